@@ -1,0 +1,110 @@
+import { Decimal, decimal, decimalText, ZERO } from './decimal.js';
+
+/**
+ * Units of mass, each by its exact size in kilograms.
+ * Source: the international yard and pound agreement of 1959 (NIST Handbook 44, appendix C): 1 lb = 0.45359237 kg exactly,
+ * 1 short ton = 2000 lb, 1 oz = 1/16 lb. UCUM: Unified Code for Units of Measure. UN/CEFACT Recommendation 20 codes.
+ */
+export const MASS_UNITS = {
+  kg: { kilograms: '1', name: 'kilogram', ucum: 'kg', uncefact: 'KGM' },
+  g: { kilograms: '0.001', name: 'gram', ucum: 'g', uncefact: 'GRM' },
+  t: { kilograms: '1000', name: 'tonne', ucum: 't', uncefact: 'TNE' },
+  lb: { kilograms: '0.45359237', name: 'pound', ucum: '[lb_av]', uncefact: 'LBR' },
+  oz: { kilograms: '0.028349523125', name: 'ounce', ucum: '[oz_av]', uncefact: 'ONZ' },
+  ton: { kilograms: '907.18474', name: 'short ton', ucum: '[ston_av]', uncefact: 'STN' },
+} as const;
+
+export type MassUnit = keyof typeof MASS_UNITS;
+export const MASS_UNIT_CODES = Object.keys(MASS_UNITS) as MassUnit[];
+
+/** Kilograms at rest keep this many decimal places: a typed pound with four decimals is still exact. */
+export const KILOGRAM_PLACES = 12;
+
+export function kilogramsIn(unit: MassUnit): Decimal {
+  return decimal(MASS_UNITS[unit].kilograms);
+}
+
+/**
+ * An immutable mass, held in kilograms. The private field makes the class nominal:
+ * money, a price or a bare number cannot be passed where a mass is meant.
+ */
+export class Mass {
+  readonly #kilograms: Decimal;
+  static readonly zero = new Mass(ZERO);
+
+  private constructor(kilograms: Decimal) {
+    this.#kilograms = kilograms;
+  }
+
+  static of(value: string | number | Decimal, unit: MassUnit): Mass {
+    return new Mass(decimal(value).times(kilogramsIn(unit)));
+  }
+
+  static kilograms(value: string | number | Decimal): Mass {
+    return new Mass(decimal(value));
+  }
+
+  static sum(masses: Iterable<Mass>): Mass {
+    let total = ZERO;
+    for (const mass of masses) total = total.plus(mass.#kilograms);
+    return new Mass(total);
+  }
+
+  get kilograms(): Decimal {
+    return this.#kilograms;
+  }
+
+  in(unit: MassUnit): Decimal {
+    return this.#kilograms.div(kilogramsIn(unit));
+  }
+
+  plus(other: Mass): Mass {
+    return new Mass(this.#kilograms.plus(other.#kilograms));
+  }
+
+  minus(other: Mass): Mass {
+    return new Mass(this.#kilograms.minus(other.#kilograms));
+  }
+
+  negated(): Mass {
+    return new Mass(this.#kilograms.negated());
+  }
+
+  /** Times a pure number: a share, a head count, a day count. */
+  times(factor: string | number | Decimal): Mass {
+    return new Mass(this.#kilograms.times(decimal(factor)));
+  }
+
+  /** Split into equal parts. @throws RangeError on a divisor of zero. */
+  dividedBy(divisor: string | number | Decimal): Mass {
+    const by = decimal(divisor);
+    if (by.isZero()) throw new RangeError('A mass cannot be divided by zero');
+    return new Mass(this.#kilograms.div(by));
+  }
+
+  /** The pure ratio of two masses. @throws RangeError if `other` is zero. */
+  ratioTo(other: Mass): Decimal {
+    if (other.isZero()) throw new RangeError('No ratio to a mass of zero');
+    return this.#kilograms.div(other.#kilograms);
+  }
+
+  compare(other: Mass): -1 | 0 | 1 {
+    return this.#kilograms.comparedTo(other.#kilograms) as -1 | 0 | 1;
+  }
+
+  isZero(): boolean {
+    return this.#kilograms.isZero();
+  }
+
+  isNegative(): boolean {
+    return this.#kilograms.isNegative() && !this.#kilograms.isZero();
+  }
+
+  isPositive(): boolean {
+    return this.#kilograms.gt(0);
+  }
+
+  toString(): string {
+    return `${decimalText(this.#kilograms)} kg`;
+  }
+}

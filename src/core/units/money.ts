@@ -1,0 +1,122 @@
+import { Decimal, decimal, decimalText, shareOut, ZERO } from './decimal.js';
+import { kilogramsIn, Mass, type MassUnit } from './mass.js';
+
+/** ISO 4217 codes that the books take; all of two minor digits. */
+export const CURRENCIES = ['USD', 'CAD', 'EUR', 'GBP', 'AUD', 'NZD'] as const;
+export type Currency = (typeof CURRENCIES)[number];
+export const MINOR_DIGITS = 2;
+
+/** An immutable sum of money in one currency. Sums keep every digit; `rounded()` goes to the cent, half to even. */
+export class Money {
+  readonly #amount: Decimal;
+  readonly currency: Currency;
+
+  private constructor(amount: Decimal, currency: Currency) {
+    this.#amount = amount;
+    this.currency = currency;
+  }
+
+  static of(amount: string | number | Decimal, currency: Currency): Money {
+    return new Money(decimal(amount), currency);
+  }
+
+  static zero(currency: Currency): Money {
+    return new Money(ZERO, currency);
+  }
+
+  static sum(amounts: Iterable<Money>, currency: Currency): Money {
+    let total = Money.zero(currency);
+    for (const amount of amounts) total = total.plus(amount);
+    return total;
+  }
+
+  get amount(): Decimal {
+    return this.#amount;
+  }
+
+  /** @throws RangeError if the currencies differ: there is no exchange rate in these books. */
+  plus(other: Money): Money {
+    return new Money(this.#amount.plus(this.#same(other).#amount), this.currency);
+  }
+
+  minus(other: Money): Money {
+    return new Money(this.#amount.minus(this.#same(other).#amount), this.currency);
+  }
+
+  negated(): Money {
+    return new Money(this.#amount.negated(), this.currency);
+  }
+
+  times(factor: string | number | Decimal): Money {
+    return new Money(this.#amount.times(decimal(factor)), this.currency);
+  }
+
+  dividedBy(divisor: string | number | Decimal): Money {
+    const by = decimal(divisor);
+    if (by.isZero()) throw new RangeError('Money cannot be divided by zero');
+    return new Money(this.#amount.div(by), this.currency);
+  }
+
+  /** Price per unit of mass. @throws RangeError on a mass of zero. */
+  per(mass: Mass): PricePerMass {
+    if (mass.isZero()) throw new RangeError('No price per mass of zero');
+    return PricePerMass.perKilogram(this.#amount.div(mass.kilograms), this.currency);
+  }
+
+  rounded(): Money {
+    return new Money(this.#amount.toDecimalPlaces(MINOR_DIGITS), this.currency);
+  }
+
+  /** Shares to the cent that add up to the whole (see `shareOut` for who gets the odd cent). */
+  sharedBy(weights: readonly Decimal[]): Money[] {
+    return shareOut(this.rounded().#amount, weights, MINOR_DIGITS).map((share) => new Money(share, this.currency));
+  }
+
+  compare(other: Money): -1 | 0 | 1 {
+    return this.#amount.comparedTo(this.#same(other).#amount) as -1 | 0 | 1;
+  }
+
+  isZero(): boolean {
+    return this.#amount.isZero();
+  }
+
+  isNegative(): boolean {
+    return this.#amount.isNegative() && !this.#amount.isZero();
+  }
+
+  toString(): string {
+    return `${decimalText(this.#amount)} ${this.currency}`;
+  }
+
+  #same(other: Money): Money {
+    if (other.currency !== this.currency) throw new RangeError(`Cannot combine ${this.currency} with ${other.currency}`);
+    return other;
+  }
+}
+
+/** A rate, not an amount: money per unit of mass. It turns into money only when a mass is given. */
+export class PricePerMass {
+  readonly #perKilogram: Decimal;
+  readonly currency: Currency;
+
+  private constructor(perKilogram: Decimal, currency: Currency) {
+    this.#perKilogram = perKilogram;
+    this.currency = currency;
+  }
+
+  static of(amount: string | number | Decimal, currency: Currency, unit: MassUnit): PricePerMass {
+    return new PricePerMass(decimal(amount).div(kilogramsIn(unit)), currency);
+  }
+
+  static perKilogram(amount: Decimal, currency: Currency): PricePerMass {
+    return new PricePerMass(amount, currency);
+  }
+
+  in(unit: MassUnit): Decimal {
+    return this.#perKilogram.times(kilogramsIn(unit));
+  }
+
+  for(mass: Mass): Money {
+    return Money.of(this.#perKilogram.times(mass.kilograms), this.currency);
+  }
+}

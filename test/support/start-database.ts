@@ -1,0 +1,1 @@
+export default async function start(): Promise<void> { await Promise.resolve(); }
