@@ -1,0 +1,124 @@
+import type { Caution } from '../forage/outcome.js';
+import { CAUTION_SOURCES, type CautionSourceKey, type SourceStatus } from './caution-sources.data.js';
+import { CAUTIONS, type CautionCode } from './cautions.data.js';
+
+export type Consult = 'veterinarian' | 'nutritionist' | 'laboratory' | 'fire service' | 'local codes';
+export type RaisedWhen = 'above' | 'at-or-above' | 'below' | 'at-or-below';
+/** `notice`: good to know. `watch`: act before the next feedings. `danger`: do not feed, or leave the stack, until someone was asked. */
+export type Severity = 'notice' | 'watch' | 'danger';
+
+export interface OtherThreshold {
+  readonly value: number;
+  readonly unit: string;
+  readonly source: CautionSourceKey;
+}
+
+export interface Threshold {
+  readonly value: number;
+  readonly unit: string;
+  readonly raisedWhen: RaisedWhen;
+  readonly source: CautionSourceKey;
+  /** What other publications say; kept so that the reader sees the disagreement. */
+  readonly otherSources?: readonly OtherThreshold[];
+}
+
+export interface CautionEntry {
+  readonly title: string;
+  readonly advice: string;
+  readonly consult: readonly Consult[];
+  readonly thresholds: Readonly<Record<string, Threshold>>;
+}
+
+/** What the caution is about: a lot, a layer, a place. `null` for the whole ration. */
+export interface CautionSubject {
+  readonly kind: 'lot' | 'layer' | 'stack' | 'water source' | 'place';
+  readonly name: string;
+}
+
+/** A caution with the number that raised it. It never stops the work; it says whom to ask. */
+export interface RaisedCaution extends Caution {
+  readonly code: CautionCode;
+  readonly title: string;
+  readonly severity: Severity;
+  readonly subject: CautionSubject | null;
+  readonly raisedWhen: RaisedWhen;
+  readonly consult: readonly Consult[];
+  readonly sourceStatus: SourceStatus;
+  /** Name of the published guide, where several may be chosen. */
+  readonly guide: string | null;
+  readonly otherSources: readonly { readonly value: number; readonly unit: string; readonly source: string }[];
+  /** True if the number that raised it is a book value and not a lab test or a measurement. */
+  readonly restsOnBookValue: boolean;
+}
+
+/** Converted units carry dust in the last digits; a typed 150 °F must still meet a step at 150 °F. */
+const DUST = 1e-9;
+
+/** Whether `given` lies on the wrong side of the threshold. */
+export function passes(given: number, raisedWhen: RaisedWhen, threshold: number): boolean {
+  const dust = DUST * Math.max(1, Math.abs(threshold));
+  switch (raisedWhen) {
+    case 'above': return given > threshold + dust;
+    case 'at-or-above': return given >= threshold - dust;
+    case 'below': return given < threshold - dust;
+    case 'at-or-below': return given <= threshold + dust;
+  }
+}
+
+export interface Finding {
+  readonly code: CautionCode;
+  readonly severity: Severity;
+  readonly given: number;
+  readonly threshold: Threshold;
+  readonly message: string;
+  readonly subject?: CautionSubject | null;
+  readonly guide?: string | null;
+  readonly restsOnBookValue?: boolean;
+}
+
+/**
+ * A caution from a finding, filled in from the catalogue.
+ * @throws RangeError if the number that is said to raise it is not finite: a caution needs a number.
+ */
+export function raiseCaution(finding: Finding): RaisedCaution {
+  if (!Number.isFinite(finding.given)) throw new RangeError(`Caution ${finding.code} was raised without a number`);
+  const entry = CAUTIONS[finding.code];
+  const source = CAUTION_SOURCES[finding.threshold.source];
+  return {
+    code: finding.code,
+    title: entry.title,
+    severity: finding.severity,
+    subject: finding.subject ?? null,
+    message: finding.message,
+    given: finding.given,
+    threshold: finding.threshold.value,
+    raisedWhen: finding.threshold.raisedWhen,
+    unit: finding.threshold.unit,
+    source: source.citation,
+    sourceStatus: source.status,
+    guide: finding.guide ?? null,
+    otherSources: (finding.threshold.otherSources ?? []).map(({ value, unit, source: key }) => ({ value, unit, source: CAUTION_SOURCES[key].citation })),
+    advice: entry.advice,
+    consult: entry.consult,
+    restsOnBookValue: finding.restsOnBookValue ?? false,
+  };
+}
+
+/** Raised if the number passes the threshold, nothing otherwise; a number that is not known raises nothing. */
+export function raiseIfPassed(finding: Omit<Finding, 'given'> & { readonly given: number | null }): RaisedCaution[] {
+  const { given } = finding;
+  if (given === null || !passes(given, finding.threshold.raisedWhen, finding.threshold.value)) return [];
+  return [raiseCaution({ ...finding, given })];
+}
+
+const SEVERITY_ORDER: Readonly<Record<Severity, number>> = { danger: 0, watch: 1, notice: 2 };
+
+/** The worst first; within one severity the order in which they were raised. */
+export function worstFirst(cautions: readonly RaisedCaution[]): RaisedCaution[] {
+  return [...cautions].sort((a, b) => SEVERITY_ORDER[a.severity] - SEVERITY_ORDER[b.severity]);
+}
+
+/** A number for a message: at most `digits` decimals, no trailing zeros. */
+export function plain(value: number, digits = 2): string {
+  return String(Number(value.toFixed(digits)));
+}

@@ -1,0 +1,290 @@
+import type { CautionEntry } from './caution.js';
+
+/**
+ * The catalogue of cautions. Each has the threshold that is followed, its source, and what other sources say;
+ * bands that a reader may choose between (nitrate, heating, moisture, dissolved solids) stand in `guides.data.ts`.
+ * No caution is raised without a number from the records; none replaces the people named in `consult`.
+ */
+export const CAUTIONS = {
+  'nitrate-single-hay': {
+    title: 'Nitrate in one hay',
+    advice: 'Stay within the share of the ration that the guide allows, change over slowly, never feed it to hungry cattle, and have the lot tested again if in doubt. In layered feeding one hay can be eaten alone, so judge each hay by itself.',
+    consult: ['veterinarian', 'nutritionist', 'laboratory'],
+    thresholds: {},
+  },
+  'nitrate-whole-ration': {
+    title: 'Nitrate of the whole ration',
+    advice: 'Lower the share of the hays that carry the nitrate; count the water too. Dilution holds only if every animal eats the layers in proportion.',
+    consult: ['veterinarian', 'nutritionist', 'laboratory'],
+    thresholds: {},
+  },
+  'nitrate-unknown': {
+    title: 'Nitrate not tested in a hay that can gather it',
+    advice: 'Cereal, sorghum, millet and corn hays, and hay from drought or frost, deserve a nitrate test before they are fed.',
+    consult: ['laboratory', 'nutritionist'],
+    thresholds: {
+      lotsUntested: { value: 0, unit: 'lots without a nitrate test', raisedWhen: 'above', source: 'commonPractice' },
+    },
+  },
+  'prussic-acid': {
+    title: 'Prussic acid in sorghums',
+    advice: 'Do not feed it as the only feed; let it cure longer and test again before feeding. Sudden deaths: take the animals off and call at once.',
+    consult: ['veterinarian', 'laboratory'],
+    thresholds: {
+      cautionPpmDm: {
+        value: 500, unit: 'ppm HCN of dry matter', raisedWhen: 'above', source: 'kansasPrussicAcid',
+        otherSources: [{ value: 200, unit: 'ppm HCN as fed', source: 'kansasPrussicAcid' }],
+      },
+      dangerPpmDm: { value: 1000, unit: 'ppm HCN of dry matter', raisedWhen: 'at-or-above', source: 'pennsylvaniaPrussicAcid' },
+      daysAfterFrost: { value: 7, unit: 'days between killing frost and feeding', raisedWhen: 'below', source: 'kansasPrussicAcid' },
+    },
+  },
+  'moisture-at-stacking': {
+    title: 'Hay stacked too wet',
+    advice: 'Leave the bales apart to cure, probe the temperature daily for the first weeks, and do not put them under a roof with other hay.',
+    consult: ['fire service', 'local codes'],
+    thresholds: {},
+  },
+  'stack-temperature': {
+    title: 'Hay heating in the stack',
+    advice: 'Follow the steps of the guide. Never walk on a hot stack without a line and a second person; hot hay can burst into flame when air reaches it.',
+    consult: ['fire service', 'local codes'],
+    thresholds: {},
+  },
+  'visible-mould': {
+    title: 'Mouldy or dusty hay',
+    advice: 'Keep it from pregnant cows and from young stock; test rather than dilute by guess.',
+    consult: ['veterinarian', 'laboratory'],
+    thresholds: {
+      mouldyLots: { value: 0, unit: 'lots seen mouldy', raisedWhen: 'above', source: 'commonPractice' },
+      moisturePercent: { value: 20, unit: '% moisture', raisedWhen: 'at-or-above', source: 'kentuckySpoilage' },
+    },
+  },
+  'legume-bloat': {
+    title: 'Bloat on legume hay',
+    advice: 'Give grass hay first so that the animals are full, bring legume in over days, and look at the herd after feeding. Fine, leafy, early-cut or wet legume is the risk.',
+    consult: ['veterinarian', 'nutritionist'],
+    thresholds: {
+      legumeShare: { value: 0.5, unit: 'share of ration dry matter', raisedWhen: 'above', source: 'legumeBloat' },
+    },
+  },
+  'grass-tetany-ratio': {
+    title: 'Grass tetany ratio',
+    advice: 'Offer magnesium mineral before calving and through early milk, and do not fertilise heavily with potassium.',
+    consult: ['veterinarian', 'nutritionist'],
+    thresholds: {
+      ratio: { value: 2.2, unit: 'K/(Ca+Mg) in equivalents', raisedWhen: 'above', source: 'tetanyRatio' },
+    },
+  },
+  'magnesium-low': {
+    title: 'Magnesium low',
+    advice: 'Offer magnesium mineral; absorption falls further where potassium is high.',
+    consult: ['veterinarian', 'nutritionist'],
+    thresholds: {
+      growing: { value: 0.10, unit: '% of dry matter', raisedWhen: 'below', source: 'arkansasMinerals' },
+      pregnant: { value: 0.12, unit: '% of dry matter', raisedWhen: 'below', source: 'arkansasMinerals' },
+      earlyMilk: { value: 0.20, unit: '% of dry matter', raisedWhen: 'below', source: 'ohioTetany', otherSources: [{ value: 0.20, unit: '% of dry matter', source: 'arkansasMinerals' }] },
+    },
+  },
+  'calcium-phosphorus-ratio': {
+    title: 'Calcium to phosphorus',
+    advice: 'Below 1:1 urinary stones threaten steers and bulls; far above 7:1 phosphorus runs short. Correct with mineral.',
+    consult: ['nutritionist', 'veterinarian'],
+    thresholds: {
+      low: { value: 1, unit: 'Ca:P by weight', raisedWhen: 'below', source: 'nrcCalciumPhosphorus' },
+      high: { value: 7, unit: 'Ca:P by weight', raisedWhen: 'above', source: 'nrcCalciumPhosphorus' },
+    },
+  },
+  'sulfur-total': {
+    title: 'Sulfur from feed and water together',
+    advice: 'Look for another water first; then lower the feed that carries the sulfur. Blindness or staggering: call at once.',
+    consult: ['veterinarian', 'nutritionist', 'laboratory'],
+    thresholds: {
+      lowForagePercent: { value: 0.30, unit: '% of dry matter', raisedWhen: 'above', source: 'sulfurLowForage', otherSources: [{ value: 0.40, unit: '% of dry matter', source: 'arkansasMinerals' }] },
+      highForagePercent: { value: 0.50, unit: '% of dry matter', raisedWhen: 'above', source: 'sulfurHighForage', otherSources: [{ value: 0.40, unit: '% of dry matter', source: 'arkansasMinerals' }] },
+      oldMaximumPercent: { value: 0.40, unit: '% of dry matter', raisedWhen: 'above', source: 'arkansasMinerals' },
+    },
+  },
+  'sulfur-antagonism': {
+    title: 'Sulfur ties up copper and selenium',
+    advice: 'Check copper and selenium with the mineral and, if need be, with liver or blood samples.',
+    consult: ['veterinarian', 'nutritionist'],
+    thresholds: {
+      percent: { value: 0.30, unit: '% of dry matter', raisedWhen: 'above', source: 'sulfurAntagonism' },
+    },
+  },
+  'sulfur-mature-cow': {
+    title: 'Sulfur above the limit for a mature cow',
+    advice: 'Add up feed, molasses, mineral and water; find the largest source.',
+    consult: ['veterinarian', 'nutritionist'],
+    thresholds: {
+      gramsPerDay: { value: 32, unit: 'g S per day', raisedWhen: 'above', source: 'sulfurAntagonism' },
+    },
+  },
+  'acidosis': {
+    title: 'Starch with little long forage',
+    advice: 'Bring grain up in steps over weeks, split the meals, keep long hay in front of the animals.',
+    consult: ['nutritionist', 'veterinarian'],
+    thresholds: {
+      grainPercentOfWeight: { value: 0.5, unit: '% of body weight as starchy grain', raisedWhen: 'above', source: 'illinoisAcidosis' },
+      effectiveFiberPercent: { value: 10, unit: '% of dry matter as long-stem fibre', raisedWhen: 'below', source: 'effectiveFiber' },
+    },
+  },
+  'abrupt-change': {
+    title: 'Abrupt change of ration',
+    advice: 'Change over one to two weeks, a part of the ration at a time, so that the rumen follows.',
+    consult: ['nutritionist'],
+    thresholds: {
+      changedShare: { value: 0.25, unit: 'share of ration dry matter changed at once', raisedWhen: 'above', source: 'commonPractice', otherSources: [{ value: 7, unit: 'days at least to adapt', source: 'manitobaAdaptation' }] },
+    },
+  },
+  'urea-share': {
+    title: 'Urea or other non-protein nitrogen',
+    advice: 'Lower the urea, or give natural protein; poor hay has too little ready energy to use it. Never ammoniate good hay.',
+    consult: ['nutritionist', 'veterinarian'],
+    thresholds: {
+      shareOfCrudeProtein: { value: 1 / 3, unit: 'share of crude protein', raisedWhen: 'above', source: 'ureaShare' },
+      lowQualityHayCrudeProteinPercent: { value: 7, unit: '% crude protein of the hay', raisedWhen: 'below', source: 'arizonaProtein' },
+      calfWeightKg: { value: 204.1165665, unit: 'kg body weight', raisedWhen: 'below', source: 'ohioUreaCalves' },
+    },
+  },
+  'water-frozen': {
+    title: 'Water source frozen',
+    advice: 'Open the water before feeding. Dry cattle that have learned it can live on clean loose snow; milking cows are unlikely to.',
+    consult: ['veterinarian'],
+    thresholds: {
+      frozenSources: { value: 0, unit: 'frozen sources', raisedWhen: 'above', source: 'nebraskaSnow' },
+    },
+  },
+  'water-short': {
+    title: 'Water supply below the need',
+    advice: 'Cattle short of water stop eating. Add a tank, raise the flow or split the herd before adding hay.',
+    consult: ['veterinarian'],
+    thresholds: {
+      shareOfNeed: { value: 1, unit: 'supply as a share of the daily need', raisedWhen: 'below', source: 'commonPractice' },
+    },
+  },
+  'water-dissolved-solids': {
+    title: 'Salts dissolved in the water',
+    advice: 'Have the salts named by a laboratory; sulfate and sodium weigh most. Bring animals onto saltier water slowly.',
+    consult: ['laboratory', 'veterinarian'],
+    thresholds: {},
+  },
+  'water-sulfate': {
+    title: 'Sulfate in the water',
+    advice: 'Find another source, or count this sulfur in the ration.',
+    consult: ['laboratory', 'veterinarian'],
+    thresholds: {
+      adultMgPerL: { value: 1000, unit: 'mg sulfate per L', raisedWhen: 'at-or-above', source: 'saskatchewanSulfate', otherSources: [{ value: 1000, unit: 'mg sulfate per L', source: 'northDakotaSulfate' }] },
+      calfMgPerL: { value: 500, unit: 'mg sulfate per L', raisedWhen: 'at-or-above', source: 'northDakotaSulfate' },
+    },
+  },
+  'sodium-low': {
+    title: 'Sodium short',
+    advice: 'Hay alone seldom holds enough: keep salt in front of the herd.',
+    consult: ['nutritionist'],
+    thresholds: {
+      shareOfNeed: { value: 1, unit: 'supply as a share of the need', raisedWhen: 'below', source: 'commonPractice' },
+    },
+  },
+  'spoiled-bales': {
+    title: 'Spoiled big bales: listeria and botulism',
+    advice: 'Do not feed spoiled or torn wrapped bales, nor bales with a dead animal in them; take the rest away and watch for weakness, circling or a slack tongue.',
+    consult: ['veterinarian', 'laboratory'],
+    thresholds: {
+      wrappedPh: { value: 4.5, unit: 'pH', raisedWhen: 'above', source: 'kentuckyBotulism' },
+      wrappedMoisturePercent: { value: 70, unit: '% moisture', raisedWhen: 'above', source: 'kentuckyBotulism' },
+      spoiledLots: { value: 0, unit: 'lots with spoiled bales', raisedWhen: 'above', source: 'kentuckySpoilage' },
+    },
+  },
+  'straw-impaction': {
+    title: 'Impaction on straw with too little protein',
+    advice: 'Give degradable protein every day and plenty of open water; watch for stiff dung and low appetite.',
+    consult: ['veterinarian', 'nutritionist'],
+    thresholds: {
+      strawShare: { value: 0.5, unit: 'share of ration dry matter as straw', raisedWhen: 'above', source: 'ahdbStraw' },
+      crudeProteinPercent: { value: 9, unit: '% crude protein of dry matter', raisedWhen: 'below', source: 'ahdbStraw', otherSources: [{ value: 7, unit: '% crude protein of dry matter', source: 'arizonaProtein' }] },
+    },
+  },
+  'low-protein-forage': {
+    title: 'Too little protein for the rumen',
+    advice: 'Below about 7 % crude protein, intake and digestion of hay fall; a little protein may do more than more hay.',
+    consult: ['nutritionist'],
+    thresholds: {
+      crudeProteinPercent: { value: 7, unit: '% crude protein of dry matter', raisedWhen: 'below', source: 'arizonaProtein' },
+    },
+  },
+  'lab-test-missing': {
+    title: 'No lab test for a hay in use',
+    advice: 'Core at least 20 bales of the lot and send the sample; until then every number rests on a book value.',
+    consult: ['laboratory', 'nutritionist'],
+    thresholds: {
+      untestedLots: { value: 0, unit: 'lots without a test', raisedWhen: 'above', source: 'commonPractice' },
+    },
+  },
+  'lab-test-old': {
+    title: 'Lab test is old',
+    advice: 'Hay loses value in store; test again what has weathered.',
+    consult: ['laboratory'],
+    thresholds: {
+      ageDays: { value: 365, unit: 'days since sampling', raisedWhen: 'above', source: 'commonPractice' },
+    },
+  },
+  'lab-lead-time': {
+    title: 'Too late for the lab',
+    advice: 'Send the sample now and feed a tested hay first.',
+    consult: ['laboratory'],
+    thresholds: {
+      days: { value: 14, unit: 'days from posting the sample to the answer', raisedWhen: 'below', source: 'commonPractice' },
+    },
+  },
+  'sample-too-small': {
+    title: 'Sample does not stand for the lot',
+    advice: 'Core at least 20 bales, at random, from one lot.',
+    consult: ['laboratory'],
+    thresholds: {
+      cores: { value: 20, unit: 'bales cored', raisedWhen: 'below', source: 'montanaSampling', otherSources: [{ value: 20, unit: 'bales cored', source: 'nftaSampling' }] },
+      lotTons: { value: 200, unit: 'short tons in one lot', raisedWhen: 'above', source: 'nftaSampling' },
+    },
+  },
+  'leafy-under-coarse': {
+    title: 'Leafy hay lies under coarser hay',
+    advice: 'Lay the coarse hay first and the leafy hay last: weight and trampling shatter leaves, and the leaves carry the protein.',
+    consult: ['nutritionist'],
+    thresholds: {
+      coarseAbove: { value: 0, unit: 'coarser layers above it', raisedWhen: 'above', source: 'commonPractice' },
+    },
+  },
+  'laid-while-wet': {
+    title: 'Hay laid wet with dew, frost, rain or snow',
+    advice: 'Wait until the hay is dry, or feed only what is eaten at once; wet hay is wasted and spoils sooner.',
+    consult: ['veterinarian'],
+    thresholds: {
+      wetLayings: { value: 0, unit: 'layings on wet or frosted hay', raisedWhen: 'above', source: 'commonPractice' },
+    },
+  },
+  'blended-after-laying': {
+    title: 'Layers were blended after laying',
+    advice: 'Record it as a mixed feeding: what was learned about layers does not hold for it.',
+    consult: ['nutritionist'],
+    thresholds: {
+      blendedFeedings: { value: 0, unit: 'layered feedings that were blended', raisedWhen: 'above', source: 'commonPractice' },
+    },
+  },
+  'bunk-length-short': {
+    title: 'Too little feeding length per head',
+    advice: 'Timid animals eat last and poorest. Lengthen the line, feed twice, or split the herd.',
+    consult: ['nutritionist'],
+    thresholds: {},
+  },
+  'hay-exceeds-space': {
+    title: 'More hay than the space holds',
+    advice: 'Feed in two rounds or lengthen the line; what hangs over is pulled out and trampled.',
+    consult: ['nutritionist'],
+    thresholds: {
+      filledShare: { value: 1, unit: 'hay volume as a share of the room', raisedWhen: 'above', source: 'commonPractice' },
+    },
+  },
+} as const satisfies Record<string, CautionEntry>;
+
+export type CautionCode = keyof typeof CAUTIONS;
