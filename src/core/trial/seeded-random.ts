@@ -1,0 +1,70 @@
+import { normalQuantile } from './special-functions.js';
+
+/** Names the generator in every kept seed, so that a draw can be repeated by another program. */
+export const GENERATOR_NAME = 'PCG32 (XSH-RR 64/32), O’Neill 2014';
+
+export interface SeededRandom {
+  /** A whole number from 0 to 2³² − 1. */
+  nextUint32(): number;
+  /** A whole number from 0 to below `limit`, each equally likely. */
+  nextBelow(limit: number): number;
+  /** A standard normal value, by inversion (AS 241). */
+  nextNormal(): number;
+}
+
+const MULTIPLIER = 6364136223846793005n;
+const SEED_TEXT = /^\d{1,20}$/;
+const LARGEST_SEED = (1n << 64n) - 1n;
+
+/** A seed is a whole number below 2⁶⁴ as text, so that it survives JSON. */
+export function isSeed(seed: string): boolean {
+  return SEED_TEXT.test(seed) && BigInt(seed) <= LARGEST_SEED;
+}
+
+/**
+ * Seeded generator PCG32.
+ * Source: O'Neill, M.E. 2014. PCG: a family of simple fast space-efficient statistically good algorithms for random number
+ * generation. Harvey Mudd College, HMC-CS-2014-0905.
+ * @throws RangeError if the seed is not a whole number below 2⁶⁴ written in digits.
+ */
+export function seededRandom({ seed, stream = '54' }: { seed: string; stream?: string }): SeededRandom {
+  if (!isSeed(seed) || !isSeed(stream)) throw new RangeError('A seed is a whole number below 2^64 written in digits');
+  const increment = BigInt.asUintN(64, (BigInt(stream) << 1n) | 1n);
+  let state = 0n;
+  const nextUint32 = (): number => {
+    const old = state;
+    state = BigInt.asUintN(64, old * MULTIPLIER + increment);
+    const word = Number(BigInt.asUintN(32, ((old >> 18n) ^ old) >> 27n));
+    const turn = Number(old >> 59n);
+    return ((word >>> turn) | (word << (-turn & 31))) >>> 0;
+  };
+  nextUint32();
+  state = BigInt.asUintN(64, state + BigInt(seed));
+  nextUint32();
+  return {
+    nextUint32,
+    nextBelow: (limit) => {
+      if (!Number.isInteger(limit) || limit < 1 || limit > 2 ** 32) throw new RangeError(`A limit is a whole number from 1 to 2^32, was ${limit}`);
+      // Values under the remainder are drawn again: otherwise small results would come up more often.
+      const remainder = 2 ** 32 % limit;
+      let value = nextUint32();
+      while (value < remainder) value = nextUint32();
+      return value % limit;
+    },
+    nextNormal: () => normalQuantile((nextUint32() + 0.5) / 2 ** 32),
+  };
+}
+
+/** A random order of the items. Source: Fisher and Yates 1938, in the form of Durstenfeld 1964, Communications of the ACM 7:420. */
+export function shuffled<Item>(items: readonly Item[], random: SeededRandom): Item[] {
+  const order = items.map((item) => item);
+  for (let last = order.length - 1; last > 0; last -= 1) {
+    const pick = random.nextBelow(last + 1);
+    const held = order[last];
+    const picked = order[pick];
+    if (held === undefined || picked === undefined) continue;
+    order[last] = picked;
+    order[pick] = held;
+  }
+  return order;
+}
