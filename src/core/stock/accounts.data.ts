@@ -1,0 +1,20 @@
+/**
+ * What an entry can touch in the general ledger. The operation maps each to an account of its own; the numbers and names
+ * here are only what a new operation starts with (common practice, no source: assets 1xxx, debts 2xxx, income 4xxx, costs 5xxx).
+ */
+export const ACCOUNT_ROLES = {
+  'hay-inventory': { number: '1400', name: 'Hay inventory', normalSide: 'debit' },
+  'receivables': { number: '1200', name: 'Accounts receivable', normalSide: 'debit' },
+  'payables': { number: '2000', name: 'Accounts payable', normalSide: 'credit' },
+  'freight-payable': { number: '2010', name: 'Freight payable', normalSide: 'credit' },
+  'raised-feed-transfer': { number: '4300', name: 'Raised feed transferred in', normalSide: 'credit' },
+  'hay-sales': { number: '4100', name: 'Hay sales', normalSide: 'credit' },
+  'feed-expense': { number: '5100', name: 'Feed expense', normalSide: 'debit' },
+  'cost-of-hay-sold': { number: '5200', name: 'Cost of hay sold', normalSide: 'debit' },
+  'hay-loss': { number: '5300', name: 'Abnormal hay loss', normalSide: 'debit' },
+  'count-difference': { number: '5310', name: 'Hay count differences', normalSide: 'debit' },
+  'purchase-price-variance': { number: '5400', name: 'Purchase price variance, hay', normalSide: 'debit' },
+} as const satisfies Record<string, { number: string; name: string; normalSide: 'debit' | 'credit' }>;
+
+export type AccountRole = keyof typeof ACCOUNT_ROLES;
+export const ACCOUNT_ROLE_CODES = Object.keys(ACCOUNT_ROLES) as AccountRole[];
