@@ -44,6 +44,8 @@ export const CAUTION_SOURCES = {
   kentuckySpoilage: confirmed('University of Kentucky, Awareness is key to protecting livestock from spoiled silage, hay and grain: mould at 20 % moisture and above'),
   nftaSampling: confirmed('Putnam, D. and Orloff, S., Recommended principles for proper hay sampling, National Forage Testing Association'),
   montanaSampling: confirmed('Chouteau County (Montana) Extension 2019-11-06: one core from at least 20 bales'),
+  fassFeederSpace: confirmed('Federation of Animal Science Societies 2020, Guide for the Care and Use of Agricultural Animals, as tabulated by Penn State Extension (Briggs)'),
+  missouriBunkSpace: confirmed('Larson, R., University of Missouri Extension, bunk space for calves'),
   chemistry: { citation: 'Standard atomic masses (IUPAC): N 14.007, O 15.999, S 32.06, K 39.098', status: 'arithmetic on atomic masses' },
   commonPractice: { citation: 'common practice, no source', status: 'common practice, no source' },
 } as const satisfies Record<string, CautionSource>;

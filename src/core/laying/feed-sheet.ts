@@ -1,0 +1,156 @@
+import { worstFirst, type RaisedCaution } from '../cautions/caution.js';
+import { waterCautions, type WaterOnTheDay } from '../cautions/water.js';
+import { decimal, decimalFromFloat } from '../units/decimal.js';
+import { Mass } from '../units/mass.js';
+import { layingCautions, likelyEatenOrder, type LaidFeeding } from './laying-cautions.js';
+import type { HayTexture, LayerRole } from './layer.js';
+import { planWholeBales, type BalePlan, type BaleRounding } from './whole-bales.js';
+
+/** One lot within a layer of the ration, per head. */
+export interface SheetLot {
+  readonly lotId: string;
+  readonly lotName: string;
+  readonly asFedPerHead: Mass;
+  readonly dryMatterPercent: number;
+  readonly bulkDensityKgPerM3: number;
+  readonly texture?: HayTexture;
+  /** Mean weight of a bale of the lot; `null` for loose hay, which is not rounded. */
+  readonly baleWeight: Mass | null;
+  /** What the last feeding left over (see `planWholeBales`). A lot that lies in several layers starts from it once. */
+  readonly carriedIn: Mass;
+  /** What the ledger says is left of the lot, opened bales included; `null` if it is not asked. */
+  readonly onHand: Mass | null;
+}
+
+export interface SheetLayer {
+  readonly role: LayerRole;
+  readonly lots: readonly SheetLot[];
+}
+
+export interface FeedSheetRequest {
+  readonly placeName: string;
+  /** Local calendar day, as the caller writes it. */
+  readonly day: string;
+  readonly head: number;
+  /** Build order, bottom first. */
+  readonly layers: readonly SheetLayer[];
+  readonly rounding: BaleRounding;
+  readonly waterNeedLPerHead: number | null;
+  readonly water: Omit<WaterOnTheDay, 'needLPerDay'> | null;
+  readonly laying: Pick<LaidFeeding, 'weather' | 'hayWasWet' | 'legumeShareOfDryMatter' | 'space'>;
+  /** Cautions of the ration itself, from its evaluation. */
+  readonly rationCautions: readonly RaisedCaution[];
+}
+
+export interface FeedSheetLine {
+  readonly lotId: string;
+  readonly lotName: string;
+  readonly need: Mass;
+  /** What goes out: the need, or whole bales. */
+  readonly fed: Mass;
+  readonly needPounds: string;
+  readonly fedPounds: string;
+  readonly dryMatterFedKg: number;
+  /** `null` for loose hay. */
+  readonly bales: BalePlan | null;
+  readonly carriedOut: Mass;
+}
+
+export interface FeedSheetLayer {
+  /** 1 is laid first and lies at the bottom. */
+  readonly buildStep: number;
+  readonly role: LayerRole;
+  readonly lines: readonly FeedSheetLine[];
+  readonly fed: Mass;
+  readonly shareOfDryMatter: number;
+}
+
+export interface FeedSheet {
+  readonly placeName: string;
+  readonly day: string;
+  readonly head: number;
+  readonly layers: readonly FeedSheetLayer[];
+  readonly totalFed: Mass;
+  readonly dryMatterKgPerHead: number;
+  /** Per lot, after its last layer: what the next feeding starts from. */
+  readonly leftovers: readonly { readonly lotId: string; readonly lotName: string; readonly carriedOut: Mass }[];
+  /** Lots whose balance does not cover the sheet, with what is lacking. A lot without a stated balance is not judged. */
+  readonly shortLots: readonly { readonly lotId: string; readonly lotName: string; readonly shortBy: Mass }[];
+  /** Build steps in the order in which cattle likely reach them: top first. */
+  readonly likelyEatenFirst: readonly number[];
+  readonly waterNeedLPerDay: number | null;
+  /** Worst first. */
+  readonly cautions: readonly RaisedCaution[];
+}
+
+/** Places to which a sheet weighs hay in pounds: nobody forks tenths. */
+const POUND_PLACES = 0;
+
+/**
+ * Today's sheet for one place: what to lay, in which order, how much of which lot, what stays over, how much water, and
+ * what to beware of. Plain data; a page or a PDF renders it.
+ * @throws RangeError if head is not a whole number of at least 1, or the ration has no layer.
+ */
+export function feedSheet(request: FeedSheetRequest): FeedSheet {
+  const { head, layers } = request;
+  if (!Number.isSafeInteger(head) || head < 1) throw new RangeError(`A feed sheet needs at least one head, was given ${head}`);
+  if (layers.length === 0) throw new RangeError('A feed sheet needs at least one layer');
+  // A bale opened for a lower layer goes on in the next layer of the same lot.
+  const carried = new Map<string, Mass>();
+  const built = layers.map((layer) => layer.lots.map((lot) => {
+    const line = lineOf({ lot: { ...lot, carriedIn: carried.get(lot.lotId) ?? lot.carriedIn }, head, rounding: request.rounding });
+    carried.set(lot.lotId, line.carriedOut);
+    return line;
+  }));
+  const dryMatter = built.map((lines) => lines.reduce((sum, line) => sum + line.dryMatterFedKg, 0));
+  const totalDryMatter = dryMatter.reduce((sum, kg) => sum + kg, 0);
+  const sheetLayers = layers.map((layer, index) => ({
+    buildStep: index + 1,
+    role: layer.role,
+    lines: built[index] ?? [],
+    fed: Mass.sum((built[index] ?? []).map((line) => line.fed)),
+    shareOfDryMatter: totalDryMatter === 0 ? 0 : (dryMatter[index] ?? 0) / totalDryMatter,
+  }));
+  const waterNeedLPerDay = request.waterNeedLPerHead === null ? null : request.waterNeedLPerHead * head;
+  const lines = sheetLayers.flatMap((layer) => layer.lines);
+  const lots = [...new Map(layers.flatMap((layer) => layer.lots).map((lot) => [lot.lotId, lot])).values()];
+  return {
+    placeName: request.placeName, day: request.day, head,
+    layers: sheetLayers,
+    totalFed: Mass.sum(lines.map((line) => line.fed)),
+    dryMatterKgPerHead: totalDryMatter / head,
+    leftovers: lots.map(({ lotId, lotName }) => ({ lotId, lotName, carriedOut: carried.get(lotId) ?? Mass.zero })).filter((each) => !each.carriedOut.isZero()),
+    shortLots: lots.flatMap(({ lotId, lotName, onHand }) => {
+      if (onHand === null) return [];
+      const shortBy = Mass.sum(lines.filter((line) => line.lotId === lotId).map((line) => line.fed)).minus(onHand);
+      return shortBy.isPositive() ? [{ lotId, lotName, shortBy }] : [];
+    }),
+    likelyEatenFirst: likelyEatenOrder({ layers: sheetLayers }).order.map((layer) => layer.buildStep),
+    waterNeedLPerDay,
+    cautions: worstFirst([
+      ...request.rationCautions,
+      ...layingCautions({
+        ...request.laying, blended: false, head,
+        layers: layers.flatMap((layer, index) => layer.lots.map((lot, place) => ({
+          name: lot.lotName, role: layer.role, ...(lot.texture === undefined ? {} : { texture: lot.texture }),
+          kgAsFed: built[index]?.[place]?.fed.kilograms.toNumber() ?? 0, bulkDensityKgPerM3: lot.bulkDensityKgPerM3,
+        }))),
+      }),
+      ...(request.water === null ? [] : waterCautions({ ...request.water, needLPerDay: waterNeedLPerDay })),
+    ]),
+  };
+}
+
+function lineOf({ lot, head, rounding }: { readonly lot: SheetLot; readonly head: number; readonly rounding: BaleRounding }): FeedSheetLine {
+  const need = lot.asFedPerHead.times(head);
+  const bales = lot.baleWeight === null ? null : planWholeBales({ need, baleWeight: lot.baleWeight, carriedIn: lot.carriedIn, rounding });
+  const fed = bales?.fed ?? need;
+  return {
+    lotId: lot.lotId, lotName: lot.lotName, need, fed,
+    needPounds: need.in('lb').toFixed(POUND_PLACES),
+    fedPounds: fed.in('lb').toFixed(POUND_PLACES),
+    dryMatterFedKg: fed.times(decimalFromFloat(lot.dryMatterPercent, 6)).dividedBy(decimal(100)).kilograms.toNumber(),
+    bales,
+    carriedOut: bales?.carriedOut ?? Mass.zero,
+  };
+}

@@ -1,0 +1,41 @@
+import { Decimal, decimal } from '../units/decimal.js';
+import { Mass } from '../units/mass.js';
+
+/**
+ * `open-enough`: open the fewest whole bales that cover the need, feed exactly the need, keep the rest for the next feeding.
+ * `nearest-whole`: feed whole bales only, the nearest number; what was fed too much or too little is carried into the next feeding.
+ */
+export const BALE_ROUNDINGS = ['open-enough', 'nearest-whole'] as const;
+export type BaleRounding = (typeof BALE_ROUNDINGS)[number];
+
+export interface BalePlan {
+  readonly rounding: BaleRounding;
+  readonly need: Mass;
+  readonly bales: number;
+  readonly opened: Mass;
+  readonly fed: Mass;
+  readonly carriedIn: Mass;
+  /** Hay left in opened bales (never negative), or the running balance of whole bales against need (either sign). */
+  readonly carriedOut: Mass;
+}
+
+/**
+ * Whole bales for one layer on one day, with what is left carried on.
+ * `carriedIn` of `open-enough` is hay on hand (≥ 0); of `nearest-whole` what was fed above (+) or below (−) the need so far.
+ * Always: carriedIn + opened = fed + carriedOut for `open-enough`, carriedOut = carriedIn + fed − need for `nearest-whole`.
+ * @throws RangeError for a bale without weight, a negative need, or negative hay on hand.
+ */
+export function planWholeBales({ need, baleWeight, carriedIn, rounding }: {
+  readonly need: Mass; readonly baleWeight: Mass; readonly carriedIn: Mass; readonly rounding: BaleRounding;
+}): BalePlan {
+  if (!baleWeight.isPositive()) throw new RangeError('A bale needs a weight above zero');
+  if (need.isNegative()) throw new RangeError('A need cannot be negative');
+  if (rounding === 'open-enough' && carriedIn.isNegative()) throw new RangeError('Hay on hand cannot be negative');
+  const exact = need.minus(carriedIn).ratioTo(baleWeight);
+  const whole = rounding === 'open-enough' ? exact.ceil() : exact.toDecimalPlaces(0, Decimal.ROUND_HALF_UP);
+  const bales = Decimal.max(whole, decimal(0)).toNumber();
+  const opened = baleWeight.times(bales);
+  const fed = rounding === 'open-enough' ? need : opened;
+  const carriedOut = carriedIn.plus(opened).minus(need);
+  return { rounding, need, bales, opened, fed, carriedIn, carriedOut };
+}
