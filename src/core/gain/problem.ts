@@ -1,0 +1,13 @@
+/** Why a figure is refused, as data; `code` is stable, `message` is for people. */
+export interface GainProblem {
+  readonly code: string;
+  readonly field: string;
+  readonly given: string;
+  readonly allowed: string;
+  readonly message: string;
+}
+export type Refused = { readonly ok: false; readonly problems: readonly GainProblem[] };
+
+export function gainProblem(code: string, field: string, given: string, allowed: string, message: string): GainProblem {
+  return { code, field, given, allowed, message };
+}
