@@ -1,0 +1,122 @@
+import type { AnimalResult } from './analysis-sets.js';
+import { decimal, decimalFromFloat, type Decimal } from '../units/decimal.js';
+import { Mass } from '../units/mass.js';
+import { Money, type Currency, type PricePerMass } from '../units/money.js';
+
+/** One feed of one arm over the trial. Masses as fed. */
+export interface ArmFeed {
+  readonly armId: string;
+  readonly name: string;
+  readonly fed: Mass;
+  readonly refused: Mass;
+  readonly wasted: Mass;
+  /** Share of dry matter, above 0 to 1. */
+  readonly dryMatterShare: Decimal;
+  /** Price per mass as fed; null where prices are not shown or known. */
+  readonly price: PricePerMass | null;
+  readonly daysMissing: number;
+}
+
+export interface ArmOutcome {
+  readonly armId: string;
+  readonly headDrawn: number;
+  readonly headWithGain: number;
+  readonly headDied: number;
+  readonly headDays: number;
+  readonly meanGainKgPerDay: number | null;
+  /** Pounds out less pounds in with the dead counted as losing all their start weight, a head-day; null where a weight is missing. */
+  readonly gainDeadsInKgPerHeadDay: number | null;
+  readonly hay: {
+    readonly fed: Mass;
+    readonly eaten: Mass;
+    readonly wasted: Mass;
+    readonly refused: Mass;
+    readonly fedPerHeadDay: Mass;
+    readonly eatenPerHeadDay: Mass;
+    readonly wastedPerHeadDay: Mass;
+    readonly wastedShareOfFed: Decimal;
+    readonly dryMatterEaten: Mass;
+    /** Pure numbers: mass as fed per mass of gain; null with a reason in `notes` when the arm did not gain. */
+    readonly fedPerGain: Decimal | null;
+    readonly eatenPerGain: Decimal | null;
+    readonly wastedPerGain: Decimal | null;
+    /** Dry matter eaten per unit of gain. */
+    readonly conversion: Decimal | null;
+  } | null;
+  readonly cost: {
+    readonly feed: Money;
+    readonly other: Money;
+    readonly perHeadDay: Money;
+    /** Feed cost and total cost of one kilogram of gain; null when the arm did not gain. */
+    readonly feedCostPerKgGain: Money | null;
+    readonly totalCostPerKgGain: Money | null;
+  } | null;
+  readonly notes: readonly string[];
+}
+
+/**
+ * Feed, waste, conversion and cost of gain of one arm, by head-days. The gain of an arm is its mean daily gain times its head-days.
+ * Nothing is divided by a gain that is not above zero. `otherCosts` are yardage and the like over the whole trial.
+ * Hay eaten is fed less refused less wasted.
+ */
+export function armOutcome({ armId, results, feeds, otherCosts, currency }: {
+  armId: string;
+  results: readonly AnimalResult[];
+  feeds: readonly ArmFeed[];
+  otherCosts: Money | null;
+  currency: Currency;
+}): ArmOutcome {
+  const drawn = results.filter((result) => result.armId === armId);
+  const gains = drawn.flatMap((result) => (result.gainKgPerDay === null ? [] : [result.gainKgPerDay]));
+  const headDays = drawn.reduce((sum, result) => sum + result.headDays, 0);
+  const meanGainKgPerDay = gains.length > 0 ? gains.reduce((sum, gain) => sum + gain, 0) / gains.length : null;
+  const changes = drawn.map((result) =>
+    result.died
+      ? result.startWeightKg === null ? null : -result.startWeightKg
+      : result.endWeightKg === null || result.startWeightKg === null ? null : result.endWeightKg - result.startWeightKg,
+  );
+  const allChanges = changes.flatMap((change) => (change === null ? [] : [change]));
+  const notes: string[] = [];
+  const lines = feeds.filter((feed) => feed.armId === armId);
+  const daysMissing = Math.max(0, ...lines.map((line) => line.daysMissing));
+  if (daysMissing > 0) notes.push(`${daysMissing} days of this arm have no feed record: hay and cost are too low by them.`);
+  if (lines.length === 0) notes.push('No feed was recorded for this arm.');
+  const gained = meanGainKgPerDay !== null && meanGainKgPerDay > 0 && headDays > 0;
+  if (!gained) notes.push(meanGainKgPerDay === null ? 'No gain is known for this arm: conversion and cost of gain are not given.' : 'This arm did not gain: conversion and cost of gain have no meaning.');
+
+  const head = decimal(Math.max(headDays, 1));
+  const totalGain = gained ? Mass.kilograms(decimalFromFloat(meanGainKgPerDay, 9)).times(headDays) : null;
+  const perGain = (mass: Mass) => (totalGain === null ? null : mass.ratioTo(totalGain));
+  const total = (pick: (line: ArmFeed) => Mass) => Mass.sum(lines.map(pick));
+  const eatenOf = (line: ArmFeed) => line.fed.minus(line.refused).minus(line.wasted);
+  const fed = total((line) => line.fed);
+  const eaten = total(eatenOf);
+  const wasted = total((line) => line.wasted);
+  const dryMatterEaten = total((line) => eatenOf(line).times(line.dryMatterShare));
+  const priced = lines.length > 0 && lines.every((line) => line.price !== null);
+  const feedCost = Money.sum(lines.flatMap((line) => (line.price === null ? [] : [line.price.for(line.fed)])), currency);
+  const other = otherCosts ?? Money.zero(currency);
+  const perKg = (money: Money) => (totalGain === null ? null : money.dividedBy(totalGain.kilograms));
+  return {
+    armId,
+    headDrawn: drawn.length,
+    headWithGain: gains.length,
+    headDied: drawn.filter((result) => result.died).length,
+    headDays,
+    meanGainKgPerDay,
+    gainDeadsInKgPerHeadDay: allChanges.length === drawn.length && headDays > 0 ? allChanges.reduce((sum, change) => sum + change, 0) / headDays : null,
+    hay: lines.length === 0 ? null : {
+      fed, eaten, wasted, refused: total((line) => line.refused),
+      fedPerHeadDay: fed.dividedBy(head), eatenPerHeadDay: eaten.dividedBy(head), wastedPerHeadDay: wasted.dividedBy(head),
+      wastedShareOfFed: fed.isZero() ? decimal(0) : wasted.ratioTo(fed),
+      dryMatterEaten,
+      fedPerGain: perGain(fed), eatenPerGain: perGain(eaten), wastedPerGain: perGain(wasted), conversion: perGain(dryMatterEaten),
+    },
+    cost: !priced ? null : {
+      feed: feedCost, other,
+      perHeadDay: feedCost.plus(other).dividedBy(head),
+      feedCostPerKgGain: perKg(feedCost), totalCostPerKgGain: perKg(feedCost.plus(other)),
+    },
+    notes,
+  };
+}

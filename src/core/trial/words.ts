@@ -1,0 +1,31 @@
+/** Whether weights and gains are told in pounds or kilograms. */
+export type ToldIn = 'lb' | 'kg';
+
+const KG_PER_LB = 0.45359237;
+
+/** @param kg a mass or a rate per day in kilograms */
+export function told(kg: number, unit: ToldIn): number {
+  return unit === 'lb' ? kg / KG_PER_LB : kg;
+}
+
+const MOST_PLACES = 8;
+
+/** Rounds so that a printed interval never is narrower than the true one and never loses the sign of a bound. */
+export function roundedOutward({ low, high, places }: { low: number; high: number; places: number }): { low: string; high: string } {
+  const bound = (value: number, round: (x: number) => number): string => {
+    for (let digits = places; digits <= MOST_PLACES; digits += 1) {
+      const text = (round(value * 10 ** digits) / 10 ** digits).toFixed(digits);
+      if (value === 0 || Number(text) !== 0) return text;
+    }
+    return value.toPrecision(2);
+  };
+  return { low: bound(low, Math.floor), high: bound(high, Math.ceil) };
+}
+
+export function roundedUp(value: number, places: number): string {
+  return (Math.ceil(value * 10 ** places - 1e-9) / 10 ** places).toFixed(places);
+}
+
+export function percent(share: number, places = 0): string {
+  return `${(share * 100).toFixed(places)} %`;
+}
