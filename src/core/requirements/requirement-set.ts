@@ -185,6 +185,8 @@ export interface RequirementSet {
   readonly crudeProteinGPerDay: number;
   /** What the rumen microbes need to use the energy of the diet. */
   readonly rumenDegradableProteinGPerDay: number;
+  /** Equivalent shrunk weight: what gain, protein and the allowable-gain functions scale on. */
+  readonly equivalentShrunkBodyWeightKg: number;
   readonly bacterialProteinGPerDay: number;
   readonly calciumGPerDay: number;
   readonly phosphorusGPerDay: number;
