@@ -1,0 +1,34 @@
+import { timingSafeEqual } from 'node:crypto';
+import { Injectable } from '@nestjs/common';
+import { Database } from '../../platform/database/database.js';
+import { hashToken, KEY_PREFIX } from '../sign-in/tokens.js';
+
+export function keyText(keyId: string, secret: string): string {
+  return `${KEY_PREFIX}${keyId.replaceAll('-', '')}_${secret}`;
+}
+
+const KEY_TEXT = /^ryk_([0-9a-f]{8})([0-9a-f]{4})([0-9a-f]{4})([0-9a-f]{4})([0-9a-f]{12})_([A-Za-z0-9_-]{43})$/;
+/** Last use is written at most this often: a scheduled pull must not turn every read into a write. */
+const LAST_USE_EVERY_MS = 60_000;
+
+@Injectable()
+export class ApiKeyStore {
+  constructor(private readonly database: Database) {}
+
+  /** The key that this text is, if it is good at this moment; notes that it was used. */
+  async use(text: string, moment: Date): Promise<{ id: string; createdBy: string } | undefined> {
+    const match = KEY_TEXT.exec(text);
+    if (match === null) return undefined;
+    const id = match.slice(1, 6).join('-');
+    return this.database.withProof({ key_id: id }, async (db) => {
+      const key = await db.selectFrom('api_key').selectAll().where('id', '=', id).executeTakeFirst();
+      const shown = Buffer.from(hashToken(match[6] ?? ''), 'hex');
+      if (key === undefined || !timingSafeEqual(shown, Buffer.from(key.secret_hash, 'hex'))) return undefined;
+      if (key.revoked_at !== null || key.expires_at <= moment.toISOString()) return undefined;
+      if (key.last_used_at === null || Date.parse(key.last_used_at) < moment.getTime() - LAST_USE_EVERY_MS) {
+        await db.updateTable('api_key').set({ last_used_at: moment.toISOString() }).where('id', '=', id).execute();
+      }
+      return { id: key.id, createdBy: key.created_by };
+    });
+  }
+}

@@ -1,0 +1,31 @@
+import { Controller, Req } from '@nestjs/common';
+import type { FastifyRequest } from 'fastify';
+import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
+import { bearerOf } from '../guard/bearer.js';
+import * as api from './sign-in.schema.js';
+import { SignInService } from './sign-in.service.js';
+
+@Controller()
+export class SignInController {
+  constructor(private readonly service: SignInService) {}
+
+  @Endpoint(api.signIn)
+  signIn(@Received() { body }: CallOf<typeof api.signIn>, @Req() request: FastifyRequest): Promise<AnswerOf<typeof api.signIn>> {
+    return this.service.signIn(body.email, body.passphrase, request.ip, request.headers['user-agent']);
+  }
+
+  @Endpoint(api.refresh)
+  refresh(@Received() { body }: CallOf<typeof api.refresh>): Promise<AnswerOf<typeof api.refresh>> {
+    return this.service.refresh(body.refreshToken);
+  }
+
+  @Endpoint(api.signOut)
+  signOut(@Received() { asker, body }: CallOf<typeof api.signOut>, @Req() request: FastifyRequest): Promise<void> {
+    return this.service.signOut(asker, bearerOf(request), body.everywhere);
+  }
+
+  @Endpoint(api.me)
+  me(@Received() { asker }: CallOf<typeof api.me>): Promise<AnswerOf<typeof api.me>> {
+    return this.service.me(asker);
+  }
+}

@@ -1,0 +1,124 @@
+import { Injectable } from '@nestjs/common';
+import { sql, type Transaction } from 'kysely';
+import { Database } from '../../platform/database/database.js';
+import type { DB } from '../../platform/database/types.js';
+import { newId } from '../../platform/identifiers.js';
+import { ACCESS_PREFIX, hashToken, newToken, REFRESH_PREFIX } from './tokens.js';
+
+export const ACCESS_MINUTES = 15;
+export const REFRESH_DAYS = 30;
+
+export interface TokenPair {
+  accessToken: string;
+  accessExpiresAt: string;
+  refreshToken: string;
+  refreshExpiresAt: string;
+}
+
+export interface KnownPerson {
+  id: string;
+  name: string;
+  email: string;
+  passphrase_hash: string | null;
+}
+
+/** Rows of people, sessions, tokens and attempts. Everything here runs under a proof, since nobody is signed in yet. */
+@Injectable()
+export class SignInStore {
+  constructor(private readonly database: Database) {}
+
+  async personByEmail(email: string): Promise<KnownPerson | undefined> {
+    return this.database.withProof({ sign_in_email: email }, (db) =>
+      db.selectFrom('person').select(['id', 'name', 'email', 'passphrase_hash']).where('email', '=', email).executeTakeFirst());
+  }
+
+  /** Counts this attempt and answers how many there were for each subject since `since`, this one included. */
+  async countAttempt(subjects: readonly string[], moment: Date, since: Date): Promise<number[]> {
+    const hashes = subjects.map(hashToken);
+    return this.database.withProof({ subjects: hashes.join(',') }, async (db) => {
+      await db.deleteFrom('sign_in_attempt').where('subject_hash', 'in', hashes).where('attempted_at', '<', since.toISOString()).execute();
+      await db.insertInto('sign_in_attempt').values(hashes.map((hash) => ({ id: newId(), subject_hash: hash, attempted_at: moment.toISOString() }))).execute();
+      const counts = await db.selectFrom('sign_in_attempt').select(['subject_hash', (b) => b.fn.countAll<string>().as('attempts')])
+        .where('subject_hash', 'in', hashes).groupBy('subject_hash').execute();
+      return hashes.map((hash) => Number(counts.find((row) => row.subject_hash === hash)?.attempts ?? 0));
+    });
+  }
+
+  async forgetAttempts(subject: string): Promise<void> {
+    const hash = hashToken(subject);
+    await this.database.withProof({ subjects: hash }, (db) => db.deleteFrom('sign_in_attempt').where('subject_hash', '=', hash).execute());
+  }
+
+  async openSession(personId: string, userAgent: string | undefined, moment: Date): Promise<TokenPair> {
+    return this.database.withProof({ person_id: personId }, async (db) => {
+      const sessionId = newId();
+      await db.insertInto('person_session').values({ id: sessionId, person_id: personId, user_agent: userAgent?.slice(0, 300) ?? null }).execute();
+      return this.#addPair(db, sessionId, personId, moment);
+    });
+  }
+
+  /**
+   * Rotates a pair. Undefined: the token is not good. A token that was rotated before ends its session, as a copy may be in other hands;
+   * the row lock makes two simultaneous uses one good and one reuse.
+   */
+  async rotate(refreshToken: string, moment: Date): Promise<{ pair: TokenPair; personId: string } | undefined> {
+    const proof = hashToken(refreshToken);
+    return this.database.withProof({ proof }, async (db) => {
+      const token = await db.selectFrom('session_token').selectAll().where('refresh_hash', '=', proof).executeTakeFirst();
+      if (token === undefined) return undefined;
+      await sql`SELECT set_config('rickyard.person_id', ${token.person_id}, true)`.execute(db);
+      const session = await db.selectFrom('person_session').selectAll().where('id', '=', token.session_id).forUpdate().executeTakeFirst();
+      const now = await db.selectFrom('session_token').select(['refreshed_at', 'refresh_expires_at']).where('id', '=', token.id).executeTakeFirstOrThrow();
+      if (session === undefined || session.ended_at !== null) return undefined;
+      if (now.refreshed_at !== null) {
+        await this.#end(db, [session.id], 'refresh token used twice', moment);
+        return undefined;
+      }
+      if (now.refresh_expires_at <= moment.toISOString()) return undefined;
+      await db.updateTable('session_token').set({ refreshed_at: moment.toISOString() }).where('id', '=', token.id).execute();
+      return { pair: await this.#addPair(db, token.session_id, token.person_id, moment), personId: token.person_id };
+    });
+  }
+
+  /** Whose access token is it, if it is good at this moment? */
+  async personOfAccessToken(accessToken: string, moment: Date): Promise<{ personId: string; sessionId: string } | undefined> {
+    const proof = hashToken(accessToken);
+    const row = await this.database.withProof({ proof }, (db) => db.selectFrom('session_token')
+      .innerJoin('person_session', 'person_session.id', 'session_token.session_id')
+      .select(['session_token.person_id', 'session_token.session_id'])
+      .where('session_token.access_hash', '=', proof)
+      .where('session_token.access_expires_at', '>', moment.toISOString())
+      .where('person_session.ended_at', 'is', null)
+      .executeTakeFirst());
+    return row === undefined ? undefined : { personId: row.person_id, sessionId: row.session_id };
+  }
+
+  async endSessions(personId: string, accessToken: string | undefined, everywhere: boolean, moment: Date): Promise<void> {
+    await this.database.withProof({ person_id: personId, proof: accessToken === undefined ? '' : hashToken(accessToken) }, async (db) => {
+      const query = db.selectFrom('person_session').select('id').where('person_id', '=', personId).where('ended_at', 'is', null);
+      const sessions = everywhere || accessToken === undefined
+        ? await query.execute()
+        : await query.where('id', 'in', db.selectFrom('session_token').select('session_id').where('access_hash', '=', hashToken(accessToken))).execute();
+      if (sessions.length > 0) await this.#end(db, sessions.map((session) => session.id), everywhere ? 'signed out everywhere' : 'signed out', moment);
+    });
+  }
+
+  async #end(db: Transaction<DB>, sessionIds: string[], reason: string, moment: Date): Promise<void> {
+    await db.updateTable('person_session').set({ ended_at: moment.toISOString(), ended_reason: reason }).where('id', 'in', sessionIds).execute();
+  }
+
+  async #addPair(db: Transaction<DB>, sessionId: string, personId: string, moment: Date): Promise<TokenPair> {
+    const pair: TokenPair = {
+      accessToken: newToken(ACCESS_PREFIX),
+      accessExpiresAt: new Date(moment.getTime() + ACCESS_MINUTES * 60_000).toISOString(),
+      refreshToken: newToken(REFRESH_PREFIX),
+      refreshExpiresAt: new Date(moment.getTime() + REFRESH_DAYS * 86_400_000).toISOString(),
+    };
+    await db.insertInto('session_token').values({
+      id: newId(), session_id: sessionId, person_id: personId,
+      access_hash: hashToken(pair.accessToken), access_expires_at: pair.accessExpiresAt,
+      refresh_hash: hashToken(pair.refreshToken), refresh_expires_at: pair.refreshExpiresAt,
+    }).execute();
+    return pair;
+  }
+}

@@ -1,0 +1,14 @@
+import { createHash, randomBytes } from 'node:crypto';
+
+export const ACCESS_PREFIX = 'rya_';
+export const REFRESH_PREFIX = 'ryr_';
+export const KEY_PREFIX = 'ryk_';
+
+export function newToken(prefix: string): string {
+  return prefix + randomBytes(32).toString('base64url');
+}
+
+/** Tokens carry 256 random bits, so one fast hash is enough to keep them: there is nothing to guess. */
+export function hashToken(token: string): string {
+  return createHash('sha256').update(token).digest('hex');
+}

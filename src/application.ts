@@ -1,0 +1,69 @@
+import { randomUUID } from 'node:crypto';
+import type { IncomingMessage } from 'node:http';
+import helmet from '@fastify/helmet';
+import { type DynamicModule, Module } from '@nestjs/common';
+import { NestFactory } from '@nestjs/core';
+import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fastify';
+import type { FastifyInstance } from 'fastify';
+import type { Logger } from 'pino';
+import { AccessModule } from './access/access.module.js';
+import { serveFront } from './pages/front.page.js';
+import { serveProblems } from './pages/problems.page.js';
+import { serveReference } from './pages/reference.page.js';
+import { ENDPOINTS } from './platform/http/endpoint.js';
+import { buildOpenApi } from './platform/http/openapi.js';
+import { nestLogger } from './platform/logs.js';
+import { PlatformModule, type PlatformParts } from './platform/platform.module.js';
+import { RecordsModule } from './records/records.module.js';
+
+export const API_VERSION = '1.0.0';
+const BODY_MAX = 1_048_576;
+const REQUEST_ID = /^[A-Za-z0-9._-]{1,80}$/;
+
+@Module({})
+class ApplicationModule {
+  static with(parts: PlatformParts): DynamicModule {
+    return { module: ApplicationModule, imports: [PlatformModule.with(parts), AccessModule, RecordsModule] };
+  }
+}
+
+export interface ApplicationParts extends PlatformParts {
+  logger: Logger;
+}
+
+/** The whole server, composed but not listening. */
+export async function createApplication({ logger, ...parts }: ApplicationParts): Promise<NestFastifyApplication> {
+  const adapter = new FastifyAdapter({
+    loggerInstance: logger,
+    bodyLimit: BODY_MAX,
+    // A client may name its request, so that it can be followed; anything that could forge a log line is replaced.
+    genReqId: (request: IncomingMessage) => {
+      const given = request.headers['x-request-id'];
+      return typeof given === 'string' && REQUEST_ID.test(given) ? given : randomUUID();
+    },
+    routerOptions: { maxParamLength: 200, ignoreTrailingSlash: false },
+    return503OnClosing: true,
+    keepAliveTimeout: 5_000,
+    requestTimeout: 60_000,
+  });
+  const application = await NestFactory.create<NestFastifyApplication>(ApplicationModule.with(parts), adapter, { logger: nestLogger(logger), abortOnError: false });
+  const server = application.getHttpAdapter().getInstance() as unknown as FastifyInstance;
+
+  await server.register(helmet, {
+    contentSecurityPolicy: { directives: { defaultSrc: ["'self'"], imgSrc: ["'self'", 'data:'], styleSrc: ["'self'", "'unsafe-inline'"], scriptSrc: ["'self'"], objectSrc: ["'none'"], frameAncestors: ["'none'"], upgradeInsecureRequests: null } },
+    referrerPolicy: { policy: 'no-referrer' },
+  });
+  server.addHook('onSend', async (request, reply) => {
+    void reply.header('X-Request-Id', request.id);
+  });
+
+  const description = buildOpenApi(ENDPOINTS, API_VERSION);
+  server.get('/openapi.json', (_request, reply) => reply.header('Cache-Control', 'no-cache').type('application/json; charset=utf-8').send(description));
+  serveFront(server);
+  serveProblems(server);
+  await serveReference(server);
+
+  await application.init();
+  await server.ready();
+  return application;
+}

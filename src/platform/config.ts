@@ -1,0 +1,51 @@
+import path from 'node:path';
+import { z } from 'zod';
+
+/** Everything that the environment may say, read once and checked. */
+const environment = z.object({
+  PORT: z.coerce.number().int().min(0).max(65535).default(4180),
+  HOST: z.string().min(1).default('127.0.0.1'),
+  DATABASE_URL: z.string().regex(/^postgres(ql)?:\/\//, 'must begin with postgres:// or postgresql://').optional(),
+  APP_DATABASE_URL: z.string().regex(/^postgres(ql)?:\/\//, 'must begin with postgres:// or postgresql://').optional(),
+  RICKYARD_DATA: z.string().min(1).optional(),
+  RICKYARD_DEMO: z.enum(['load', 'none']).default('load'),
+  LOG_LEVEL: z.enum(['trace', 'debug', 'info', 'warn', 'error', 'fatal', 'silent']).default('info'),
+  DATABASE_POOL: z.coerce.number().int().min(2).max(200).default(12),
+});
+
+export interface Config {
+  port: number;
+  host: string;
+  /** Where the schema's owner connects; absent means the embedded server. */
+  databaseUrl: string | undefined;
+  /** Where the server connects, if somebody else made its role. */
+  appDatabaseUrl: string | undefined;
+  dataFolder: string;
+  loadDemo: boolean;
+  logLevel: z.infer<typeof environment>['LOG_LEVEL'];
+  poolSize: number;
+}
+
+export class ConfigProblem extends Error {
+  override name = 'ConfigProblem';
+}
+
+/** @throws ConfigProblem naming each variable, what it held and what is allowed. */
+export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
+  const read = environment.safeParse(env);
+  if (!read.success) {
+    const lines = read.error.issues.map((issue) => `  ${issue.path.join('.')}: ${issue.message}`);
+    throw new ConfigProblem(`The environment cannot be used:\n${lines.join('\n')}`);
+  }
+  const values = read.data;
+  return {
+    port: values.PORT,
+    host: values.HOST,
+    databaseUrl: values.DATABASE_URL,
+    appDatabaseUrl: values.APP_DATABASE_URL,
+    dataFolder: path.resolve(checkout, values.RICKYARD_DATA ?? '.rickyard'),
+    loadDemo: values.RICKYARD_DEMO === 'load',
+    logLevel: values.LOG_LEVEL,
+    poolSize: values.DATABASE_POOL,
+  };
+}

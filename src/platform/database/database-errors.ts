@@ -1,0 +1,40 @@
+import { Problem } from '../http/problem.js';
+
+interface DatabaseErrorLike {
+  code?: string;
+  detail?: string;
+  constraint?: string;
+  table?: string;
+}
+
+/** What the database's own guards say, in the API's words. Anything else it throws is our bug and stays a 500. */
+export function problemOfDatabaseError(error: unknown): Problem | undefined {
+  const { code, detail, table } = error as DatabaseErrorLike;
+  switch (code) {
+    case 'RY001': {
+      const short = parse<{ hayLotId: string; shortKilograms: string; on: string }>(detail);
+      return new Problem('lot-short', `Lot ${short.hayLotId} would be ${trimmed(short.shortKilograms)} kg short on ${short.on}.`, [
+        { code: 'lot-short', given: short.hayLotId, allowed: 'no more than is in the lot on that day and every later day', message: `${trimmed(short.shortKilograms)} kg are missing on ${short.on}.` },
+      ]);
+    }
+    case 'RY004': {
+      const short = parse<{ herdId: string; head: number; on: string }>(detail);
+      return new Problem('herd-short', `Herd ${short.herdId} would have ${short.head} head on ${short.on}.`);
+    }
+    case '23505':
+      return new Problem('conflict', table === 'reversal' || table === 'stock_movement' ? 'This was taken back before.' : 'A record like it exists already.');
+    case '23503':
+      // A foreign key that fails: a record named in the body is not there for this operation. Same answer as for one that never was.
+      return new Problem('not-found', 'A record that the body refers to does not exist.');
+    default:
+      return undefined;
+  }
+}
+
+function parse<T>(detail: string | undefined): T {
+  return JSON.parse(detail ?? '{}') as T;
+}
+
+function trimmed(decimalText: string): string {
+  return decimalText.includes('.') ? decimalText.replace(/\.?0+$/, '') : decimalText;
+}

@@ -1,0 +1,151 @@
+import { Kysely, PostgresDialect, sql, type Transaction } from 'kysely';
+import type pg from 'pg';
+import type { Act } from '../http/act.js';
+import { actorOf, type Asker } from '../http/asker.js';
+import { notFound } from '../http/problem.js';
+import { answerOnce } from './idempotency.js';
+import { problemOfDatabaseError } from './database-errors.js';
+import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant } from './types.js';
+
+const TRIES = 4;
+const RETRIABLE = new Set(['40001', '40P01']);
+
+/**
+ * The only door to the database. Every way in says who is asking and at what moment, opens one transaction and hands out the query
+ * builder; row-level security shows that transaction nothing but what its person may see. There is no way to query without.
+ */
+export class Database {
+  readonly #kysely: Kysely<DB>;
+
+  constructor(private readonly pool: pg.Pool) {
+    this.#kysely = new Kysely<DB>({ dialect: new PostgresDialect({ pool }) });
+  }
+
+  /** Reads across every operation of the one asking (a portfolio, a list of one's operations). */
+  read<T>(asker: Asker, work: (tenant: Tenant) => Promise<T>): Promise<T> {
+    return this.#transaction(async (trx) => work(await enter(trx, asker, undefined)));
+  }
+
+  /** Reads inside one operation. Answers not-found to whoever does not belong to it at this moment. */
+  readIn<T>(asker: Asker, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
+    return this.#transaction(async (trx) => work(await enterOperation(trx, asker, operationId)));
+  }
+
+  /** Writes outside any operation (opening one, one's own account). */
+  write<T extends object>(asker: Asker, work: (tenant: Tenant) => Promise<T>): Promise<T> {
+    return this.#transaction(async (trx) => {
+      const tenant = await enter(trx, asker, undefined);
+      return answerOnce(trx, asker, () => work(tenant));
+    });
+  }
+
+  /** Writes inside one operation: work, audit, ledger and the stored first answer commit together or not at all. */
+  writeIn<T extends object>(asker: Asker, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
+    return this.#transaction(async (trx) => {
+      const tenant = await enterOperation(trx, asker, operationId);
+      return answerOnce(trx, asker, () => work(tenant));
+    });
+  }
+
+  /**
+   * For signing in, when nobody is known yet: the transaction sees only the rows that the given proof opens
+   * (`sign_in_email`, the hash of a token as `proof`, the counted `subjects`).
+   */
+  withProof<T>(proof: Readonly<Record<'sign_in_email' | 'proof' | 'subjects' | 'enrolling_id' | 'person_id' | 'key_id', string>> | object, work: (db: Transaction<DB>) => Promise<T>): Promise<T> {
+    return this.#transaction(async (trx) => {
+      for (const [name, value] of Object.entries(proof)) await sql`SELECT set_config(${`rickyard.${name}`}, ${String(value)}, true)`.execute(trx);
+      return work(trx);
+    });
+  }
+
+  /** Does the database answer? */
+  async answers(): Promise<boolean> {
+    try {
+      await this.pool.query('SELECT 1');
+      return true;
+    } catch {
+      return false;
+    }
+  }
+
+  async close(): Promise<void> {
+    await this.#kysely.destroy();
+  }
+
+  async #transaction<T>(work: (trx: Transaction<DB>) => Promise<T>): Promise<T> {
+    for (let attempt = 1; ; attempt += 1) {
+      try {
+        return await this.#kysely.transaction().execute(work);
+      } catch (error) {
+        const code = (error as { code?: unknown }).code;
+        if (typeof code === 'string' && RETRIABLE.has(code) && attempt < TRIES) continue;
+        throw problemOfDatabaseError(error) ?? error;
+      }
+    }
+  }
+}
+
+async function enter(trx: Transaction<DB>, asker: Asker, operationId: string | undefined): Promise<Tenant> {
+  const moment = asker.moment.toISOString();
+  const { rows } = await sql<{ operation_id: string; role: string; sees_prices: boolean; scopes: string[] | null }>`
+    SELECT * FROM rickyard.enter(${asker.personId}::uuid, ${asker.apiKeyId ?? null}::uuid, ${moment}::timestamptz, ${operationId ?? null}::uuid),
+           set_config('rickyard.actor', ${actorOf(asker)}, true)`.execute(trx);
+  const memberships: MembershipNow[] = rows.map((row) => ({ operationId: row.operation_id, role: row.role, seesPrices: row.sees_prices }));
+  return {
+    db: trx,
+    personId: asker.personId,
+    apiKeyId: asker.apiKeyId,
+    moment: asker.moment,
+    memberships,
+    may: (act, inOperation) => rows.some((row) =>
+      (inOperation === undefined || row.operation_id === inOperation) && mayAct(row.role, row.sees_prices, row.scopes, act)),
+    audit: async (entry) => writeAudit(trx, asker, operationId ?? memberships[0]?.operationId, entry),
+  };
+}
+
+async function enterOperation(trx: Transaction<DB>, asker: Asker, operationId: string): Promise<OperationTenant> {
+  const tenant = await enter(trx, asker, operationId);
+  if (tenant.memberships.length === 0) throw notFound('operation');
+  const row = await trx.selectFrom('operation').selectAll().where('id', '=', operationId).executeTakeFirst();
+  if (row === undefined) throw notFound('operation');
+  const operation: OperationSettings = {
+    name: row.name,
+    unitPreference: row.unit_preference as OperationSettings['unitPreference'],
+    currency: row.currency,
+    timeZone: row.time_zone,
+    costingMethod: row.costing_method as OperationSettings['costingMethod'],
+  };
+  return { ...tenant, operationId, operation };
+}
+
+/** The same table as in rickyard.enter(); a test holds the two against each other. */
+export const ROLE_ACTS: Readonly<Record<string, readonly Act[]>> = {
+  owner: ['read', 'prices', 'records', 'daily', 'desk', 'office', 'own'],
+  manager: ['read', 'prices', 'records', 'daily'],
+  hand: ['read', 'daily'],
+  nutritionist: ['read', 'prices', 'desk'],
+  accountant: ['read', 'prices', 'office'],
+};
+
+export function mayAct(role: string, seesPrices: boolean, scopes: readonly string[] | null, act: Act): boolean {
+  return (ROLE_ACTS[role] ?? []).includes(act) && (act !== 'prices' || seesPrices) && (scopes === null || scopes.includes(act));
+}
+
+async function writeAudit(trx: Transaction<DB>, asker: Asker, operationId: string | undefined, entry: AuditEntry): Promise<void> {
+  if (operationId === undefined) throw new RangeError('An audit entry needs an operation');
+  await trx.insertInto('audit_entry').values({
+    operation_id: operationId,
+    sequence: '0',
+    person_id: asker.personId,
+    api_key_id: asker.apiKeyId ?? null,
+    request_id: asker.requestId,
+    address: asker.address,
+    action: entry.action,
+    subject_kind: entry.subjectKind,
+    subject_id: entry.subjectId,
+    before: entry.before === undefined ? null : JSON.stringify(entry.before),
+    after: entry.after === undefined ? null : JSON.stringify(entry.after),
+    chain_hash: '',
+  }).execute();
+}
+

@@ -1,0 +1,47 @@
+import type { Kysely, Transaction } from 'kysely';
+import type { Act } from '../http/act.js';
+import type { DB } from './schema.generated.js';
+
+export type { DB } from './schema.generated.js';
+export type Queries = Kysely<DB> | Transaction<DB>;
+
+export interface MembershipNow {
+  operationId: string;
+  role: string;
+  seesPrices: boolean;
+}
+
+/** An open tenant transaction: whose it is, when it is, and the query builder that sees only their rows. */
+export interface Tenant {
+  readonly db: Transaction<DB>;
+  readonly personId: string;
+  readonly apiKeyId: string | undefined;
+  readonly moment: Date;
+  readonly memberships: readonly MembershipNow[];
+  /** In this operation (or, without one named, in any), may the one asking do this? */
+  may(act: Act, operationId?: string): boolean;
+  /** Leaves a line in the operation's audit; part of the same transaction. */
+  audit(entry: AuditEntry): Promise<void>;
+}
+
+/** A tenant transaction inside one operation. */
+export interface OperationTenant extends Tenant {
+  readonly operationId: string;
+  readonly operation: OperationSettings;
+}
+
+export interface OperationSettings {
+  name: string;
+  unitPreference: 'us' | 'metric';
+  currency: string;
+  timeZone: string;
+  costingMethod: 'specific-lot' | 'moving-average' | 'fifo';
+}
+
+export interface AuditEntry {
+  action: string;
+  subjectKind: string;
+  subjectId: string;
+  before?: object;
+  after?: object;
+}

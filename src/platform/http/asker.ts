@@ -1,0 +1,20 @@
+/** Who is asking, when and from where; made at the edge, handed to every service, written into the transaction. */
+export interface Asker {
+  personId: string;
+  apiKeyId: string | undefined;
+  moment: Date;
+  requestId: string;
+  address: string;
+  idempotency: Idempotency | undefined;
+}
+
+export interface Idempotency {
+  route: string;
+  key: string;
+  payloadHash: string;
+}
+
+/** The stable name of the one asking, for idempotency records. */
+export function actorOf(asker: Asker): string {
+  return asker.apiKeyId === undefined ? `person:${asker.personId}` : `key:${asker.apiKeyId}`;
+}

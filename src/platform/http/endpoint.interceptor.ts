@@ -1,0 +1,143 @@
+import { createHash } from 'node:crypto';
+import { type CallHandler, type ExecutionContext, Injectable, type NestInterceptor } from '@nestjs/common';
+import { Reflector } from '@nestjs/core';
+import type { FastifyReply, FastifyRequest } from 'fastify';
+import { map, type Observable } from 'rxjs';
+import { z } from 'zod';
+import { wasReplayed } from '../database/idempotency.js';
+import type { Asker, Idempotency } from './asker.js';
+import { writeCsv } from './csv.js';
+import { ENDPOINT, type AnyEndpoint, type ReceivedRequest } from './endpoint.js';
+import { etagOf, versionOf } from './etag.js';
+import { fieldProblems } from './field-problems.js';
+import { Problem, type FieldProblem } from './problem.js';
+
+type Request = FastifyRequest & ReceivedRequest;
+
+/**
+ * The manners of every endpoint, in one place: parse what came, hand it on, check what goes out, set the headers.
+ * The answer is parsed by its own schema, so that nothing leaves that the description does not promise.
+ */
+@Injectable()
+export class EndpointInterceptor implements NestInterceptor {
+  constructor(private readonly reflector: Reflector) {}
+
+  intercept(context: ExecutionContext, next: CallHandler): Observable<unknown> {
+    const endpoint = this.reflector.get<AnyEndpoint | undefined>(ENDPOINT, context.getHandler());
+    if (endpoint === undefined) return next.handle();
+    const request = context.switchToHttp().getRequest<Request>();
+    const reply = context.switchToHttp().getResponse<FastifyReply>();
+    const form = chosenForm(endpoint, request);
+    const parts = parseParts(endpoint, request);
+    const asker = request.asker;
+    const once = asker === undefined ? undefined : idempotencyOf(endpoint, request, parts);
+    request.receivedCall = {
+      // Public endpoints have no asker; their controllers do not read it.
+      asker: { ...(asker as Asker), idempotency: once },
+      ...parts,
+      expectedVersion: endpoint.changes === true ? versionOf(header(request, 'if-match')) : 0,
+    };
+    return next.handle().pipe(map((raw: unknown) => answer(endpoint, request, reply, raw, form, parts.params)));
+  }
+}
+
+interface Parts {
+  params: unknown;
+  query: unknown;
+  body: unknown;
+}
+
+function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
+  const problems: FieldProblem[] = [];
+  const parse = (schema: z.ZodType | undefined, part: 'path' | 'query' | 'body', input: unknown): unknown => {
+    if (schema === undefined) return undefined;
+    const result = schema.safeParse(input);
+    if (result.success) return result.data;
+    problems.push(...fieldProblems(result.error, part, input));
+    return undefined;
+  };
+  if (endpoint.body !== undefined && request.body === undefined) {
+    throw new Problem('invalid-input', 'A JSON body is needed.', [{ pointer: '#', code: 'missing', allowed: 'one JSON object', message: 'A JSON body is needed.' }]);
+  }
+  // A malformed id in the path is an address that does not exist, not a fault in a form.
+  if (endpoint.params !== undefined && !endpoint.params.safeParse(request.params).success) throw new Problem('not-found');
+  const { format: _format, ...query } = (request.query ?? {}) as Record<string, unknown>;
+  const parts = {
+    params: parse(endpoint.params, 'path', request.params),
+    query: parse(endpoint.query ?? z.strictObject({}), 'query', query),
+    body: parse(endpoint.body, 'body', request.body),
+  };
+  if (problems.length > 0) throw new Problem('invalid-input', undefined, problems);
+  return parts;
+}
+
+/** Same key and same payload is the same request; object keys in another order do not make it another. */
+function idempotencyOf(endpoint: AnyEndpoint, request: Request, parts: Parts): Idempotency | undefined {
+  if (endpoint.creates === undefined && endpoint.onlyOnce !== true) return undefined;
+  const raw = header(request, 'idempotency-key');
+  if (raw === undefined || raw.trim() === '') throw new Problem('idempotency-key-missing');
+  const key = /^"(.*)"$/.exec(raw.trim())?.[1] ?? raw.trim();
+  if (key.length < 1 || key.length > 255 || !/^[\x20-\x7e]+$/.test(key)) {
+    throw new Problem('invalid-input', undefined, [{ parameter: 'Idempotency-Key', code: 'invalid-format', given: raw.slice(0, 100), allowed: 'a quoted string of 1 to 255 visible ASCII characters', message: 'The Idempotency-Key cannot be used.' }]);
+  }
+  return {
+    route: `${endpoint.method} ${endpoint.path} ${canonical(parts.params)}`,
+    key,
+    payloadHash: createHash('sha256').update(canonical({ query: parts.query, body: request.body })).digest('hex'),
+  };
+}
+
+function canonical(value: unknown): string {
+  return JSON.stringify(value, (_key, inner: unknown) =>
+    typeof inner === 'object' && inner !== null && !Array.isArray(inner)
+      ? Object.fromEntries(Object.entries(inner).sort(([a], [b]) => (a < b ? -1 : 1)))
+      : inner) ?? '';
+}
+
+type Form = 'json' | 'csv';
+
+function chosenForm(endpoint: AnyEndpoint, request: Request): Form {
+  const asked = (request.query as Record<string, unknown> | undefined)?.['format'];
+  const accept = header(request, 'accept') ?? '*/*';
+  const offered = endpoint.table === undefined ? ['application/json'] : ['application/json', 'text/csv'];
+  if (asked !== undefined) {
+    const forms = endpoint.table === undefined ? ['json'] : ['json', 'csv'];
+    if (typeof asked === 'string' && forms.includes(asked)) return asked as Form;
+    throw new Problem('invalid-input', undefined, [{ parameter: 'format', code: 'invalid-value', given: asked, allowed: `one of ${forms.join(', ')}`, message: 'This form is not offered here.' }]);
+  }
+  if (/\*\/\*|application\/(\*|json|problem\+json)/.test(accept) && !/^\s*text\/csv/.test(accept)) return 'json';
+  if (endpoint.table !== undefined && /text\/(csv|\*)/.test(accept)) return 'csv';
+  if (endpoint.answer === undefined) return 'json';
+  throw new Problem('not-acceptable', `Offered here: ${offered.join(', ')}.`);
+}
+
+function answer(endpoint: AnyEndpoint, request: Request, reply: FastifyReply, raw: unknown, form: Form, params: unknown): unknown {
+  void reply.header('Cache-Control', 'no-store');
+  if (endpoint.answer === undefined) return undefined;
+  const body = endpoint.answer.parse(raw) as Record<string, unknown>;
+  if (endpoint.versioned === true) {
+    const etag = etagOf(Number(body['version']), typeof body['units'] === 'string' ? body['units'] : undefined);
+    void reply.header('ETag', etag).header('Cache-Control', 'private, no-cache');
+    if (endpoint.method === 'GET' && header(request, 'if-none-match')?.split(',').some((tag) => tag.trim().replace(/^W\//, '') === etag) === true) {
+      void reply.status(304);
+      return undefined;
+    }
+  }
+  if (endpoint.creates !== undefined) void reply.header('Location', endpoint.creates(body, params));
+  if (typeof raw === 'object' && raw !== null && wasReplayed(raw)) void reply.header('Idempotency-Replayed', 'true');
+  if (endpoint.paged === true && typeof body['nextCursor'] === 'string') {
+    const url = new URL(request.url, 'http://here');
+    url.searchParams.set('cursor', body['nextCursor']);
+    void reply.header('Link', `<${url.pathname}${url.search}>; rel="next", </openapi.json>; rel="describedby"`);
+  }
+  if (form === 'csv' && endpoint.table !== undefined) {
+    void reply.header('Content-Type', 'text/csv; charset=utf-8; header=present').header('Content-Disposition', `attachment; filename="${endpoint.operationId}.csv"`).header('Vary', 'Accept');
+    return writeCsv(endpoint.table(body));
+  }
+  return body;
+}
+
+function header(request: FastifyRequest, name: string): string | undefined {
+  const value = request.headers[name];
+  return Array.isArray(value) ? value[0] : value;
+}

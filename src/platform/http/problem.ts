@@ -1,0 +1,51 @@
+import { PROBLEMS, type ProblemCode } from './problem-catalogue.js';
+
+/** One field that cannot be used. `pointer` is a JSON Pointer into the body; `parameter` names a path, query or header field. */
+export interface FieldProblem {
+  pointer?: string;
+  parameter?: string;
+  code: string;
+  given?: unknown;
+  allowed: string;
+  message: string;
+}
+
+/** What goes wrong in a way that is answered to the person. Anything else that is thrown is a 500 and our bug. */
+export class Problem extends Error {
+  override name = 'Problem';
+
+  constructor(
+    readonly code: ProblemCode,
+    readonly detail?: string,
+    readonly errors: readonly FieldProblem[] = [],
+    readonly headers: Readonly<Record<string, string>> = {},
+  ) {
+    super(detail ?? PROBLEMS[code].title);
+  }
+
+  get status(): number {
+    return PROBLEMS[this.code].status;
+  }
+
+  /** The RFC 9457 body. */
+  body(instance: string, requestId: string): Record<string, unknown> {
+    return {
+      type: `/problems/${this.code}`,
+      title: PROBLEMS[this.code].title,
+      status: this.status,
+      detail: this.detail ?? PROBLEMS[this.code].meaning,
+      instance,
+      requestId,
+      ...(this.errors.length === 0 ? {} : { errors: this.errors }),
+    };
+  }
+}
+
+export function notFound(what: string): Problem {
+  return new Problem('not-found', `There is no such ${what}, or none that you may know of.`);
+}
+
+/** A rule of the trade that one field of the body breaks. */
+export function ruleBroken(pointer: string, code: string, given: unknown, allowed: string, message: string): Problem {
+  return new Problem('rule-broken', message, [{ pointer, code, given, allowed, message }]);
+}

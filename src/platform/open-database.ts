@@ -1,0 +1,65 @@
+import { existsSync } from 'node:fs';
+import path from 'node:path';
+import pg from 'pg';
+import type { Config } from './config.js';
+import { ensureAppLogin, refuseUnguardedRole } from './database/app-login.js';
+import { Database } from './database/database.js';
+import { createPool } from './database/pool.js';
+import { applyMigrations } from './database/schema-engine.js';
+import { startEmbeddedServer } from './embedded/embedded-server.js';
+
+export interface OpenDatabase {
+  database: Database;
+  ownerUrl: string;
+  notes: string[];
+  close(): Promise<void>;
+}
+
+/** The checkout, whether this runs from src/ or from dist/. */
+export function findCheckout(from: string): string {
+  for (let at = from; at !== path.dirname(at); at = path.dirname(at)) {
+    if (existsSync(path.join(at, 'prisma', 'schema.prisma'))) return at;
+  }
+  throw new Error('The folder prisma/ was not found above the program.');
+}
+
+export function migrationsFolder(): string {
+  return path.join(findCheckout(__dirname), 'prisma', 'migrations');
+}
+
+/** The server named in DATABASE_URL, or the embedded one; migrated, and entered by a role that row-level security holds. */
+export async function openDatabase(config: Config): Promise<OpenDatabase> {
+  const embedded = config.databaseUrl === undefined ? await startEmbeddedServer({ dataFolder: config.dataFolder }) : undefined;
+  const ownerUrl = embedded?.url ?? config.databaseUrl ?? '';
+  const notes = [...(embedded?.notes ?? ['uses the database server named in DATABASE_URL'])];
+  try {
+    if (embedded === undefined) await refuseUnreachable(ownerUrl);
+    const applied = await applyMigrations(ownerUrl, migrationsFolder());
+    notes.push(applied.length === 0 ? 'the schema was current' : `applied ${applied.length} migrations`);
+    const pool = createPool(config.appDatabaseUrl ?? (await ensureAppLogin(ownerUrl)), config.poolSize);
+    await refuseUnguardedRole(pool);
+    const database = new Database(pool);
+    return {
+      database, ownerUrl, notes,
+      close: async () => {
+        await database.close();
+        await embedded?.stop();
+      },
+    };
+  } catch (error) {
+    await embedded?.stop();
+    throw error;
+  }
+}
+
+async function refuseUnreachable(url: string): Promise<void> {
+  const client = new pg.Client({ connectionString: url, connectionTimeoutMillis: 10_000 });
+  const { host } = new URL(url);
+  try {
+    await client.connect();
+  } catch (error) {
+    throw new Error(`The database server at ${host} cannot be entered: ${(error as Error).message || (error as NodeJS.ErrnoException).code}`);
+  } finally {
+    await client.end().catch(() => undefined);
+  }
+}

@@ -1,0 +1,32 @@
+import { type DynamicModule, Global, Module } from '@nestjs/common';
+import { APP_FILTER, APP_INTERCEPTOR } from '@nestjs/core';
+import { type Clock, CLOCK } from './clock.js';
+import { Database } from './database/database.js';
+import { HealthController, Readiness } from './health/health.controller.js';
+import { EndpointInterceptor } from './http/endpoint.interceptor.js';
+import { ProblemFilter } from './http/problem.filter.js';
+
+export interface PlatformParts {
+  database: Database;
+  clock: Clock;
+}
+
+/** What every room uses: the door to the database, the clock, the manners of HTTP, health. */
+@Global()
+@Module({})
+export class PlatformModule {
+  static with({ database, clock }: PlatformParts): DynamicModule {
+    return {
+      module: PlatformModule,
+      controllers: [HealthController],
+      providers: [
+        { provide: Database, useValue: database },
+        { provide: CLOCK, useValue: clock },
+        Readiness,
+        { provide: APP_FILTER, useClass: ProblemFilter },
+        { provide: APP_INTERCEPTOR, useClass: EndpointInterceptor },
+      ],
+      exports: [Database, CLOCK, Readiness],
+    };
+  }
+}

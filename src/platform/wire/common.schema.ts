@@ -1,0 +1,31 @@
+import { z } from 'zod';
+
+/** Pieces that every schema uses: ids, days, instants, names, notes. */
+export const id = z.uuid().describe('UUID (version 7 where we made it)');
+
+/** A calendar day at the ranch; no time, no zone. */
+export const day = z.iso.date().refine((value) => value >= '1990-01-01' && value <= '2100-12-31', 'must lie between 1990-01-01 and 2100-12-31').describe('Calendar day, YYYY-MM-DD');
+
+export const instantIn = z.iso.datetime({ offset: true }).describe('Instant in RFC 3339 with its offset');
+export const instantOut = z.iso.datetime({ offset: true }).describe('Instant in RFC 3339, UTC');
+
+/** Text that a person writes: no control characters (they could forge a line in a log or a header), trimmed. */
+const CONTROL = /[\u0000-\u0008\u000b-\u001f\u007f\u0085\u2028\u2029]/;
+export const line = (max: number) => z.string().trim().min(1).max(max).refine((text) => !/[\n\t]/.test(text) && !CONTROL.test(text), 'must be one line of plain text');
+export const name = line(120).describe('A name of one line');
+export const note = z.string().trim().max(2000).refine((text) => !CONTROL.test(text), 'must be plain text').describe('Free text');
+export const reason = line(500).describe('Why; kept with the entry');
+
+export const timeZone = z.string().max(60).refine((zone) => {
+  try {
+    new Intl.DateTimeFormat('en', { timeZone: zone });
+    return true;
+  } catch {
+    return false;
+  }
+}, 'must be an IANA time zone such as America/Denver').describe('IANA time zone');
+
+export const operationParams = z.object({ operationId: id });
+export const recordParams = (key: string) => z.object({ operationId: id, [key]: id } as { operationId: typeof id } & Record<string, typeof id>);
+
+export const version = z.number().int().min(1).describe('Goes up by one with every change; the ETag is made from it');

@@ -1,0 +1,86 @@
+import { z } from 'zod';
+import { DECIMAL_TEXT, type Decimal, decimal, decimalText } from '../../core/units/decimal.js';
+import { Mass, MASS_UNIT_CODES, type MassUnit } from '../../core/units/mass.js';
+import { CURRENCIES, type Currency, MINOR_DIGITS, Money, PricePerMass } from '../../core/units/money.js';
+
+/**
+ * How quantities cross the wire. In: a decimal as text (exact, read back digit for digit) or as a JSON number, and its unit. Out: decimal
+ * text and unit, and beside it `typed`, what the person wrote.
+ */
+const DECIMAL_NUMBER = z.number().refine((value) => DECIMAL_TEXT.test(String(value)), 'must be a plain decimal number of at most 18 digits before and 12 after the point');
+
+export const decimalIn = z.union([
+  z.string().regex(DECIMAL_TEXT, 'must be a decimal such as "24" or "1150.5": at most 18 digits before and 12 after the point'),
+  DECIMAL_NUMBER,
+]).transform(String).describe('Decimal as text (kept digit for digit) or as a number');
+
+export const decimalOut = z.string().regex(/^-?\d+(\.\d+)?$/).describe('Decimal as text');
+
+export const massUnit = z.enum(MASS_UNIT_CODES as [MassUnit, ...MassUnit[]]).describe('kg, g, t (tonne), lb, oz or ton (US short ton of 2,000 lb)');
+
+const massInShape = z.strictObject({ value: decimalIn, unit: massUnit });
+export type MassIn = z.output<typeof massInShape>;
+
+export const massIn = massInShape.refine((mass) => decimal(mass.value).gt(0), { path: ['value'], message: 'must be more than 0' }).describe('A mass above zero, as it was read from the scale or the ticket');
+export const massInOrZero = massInShape.refine((mass) => decimal(mass.value).gte(0), { path: ['value'], message: 'must be 0 or more' }).describe('A mass, zero allowed');
+
+export const massOut = z.object({ value: decimalOut, unit: massUnit }).meta({ id: 'Mass', description: 'A mass with its unit' });
+export const typedMassOut = massOut.extend({ typed: massOut.describe('As it was typed, digit for digit') }).meta({ id: 'TypedMass', description: 'A mass in the units asked for, and as it was typed' });
+
+export const unitSystem = z.enum(['us', 'metric']);
+export type UnitSystem = z.output<typeof unitSystem>;
+export const unitsQuery = { units: unitSystem.optional().describe('Units of the answer; the operation\'s own preference if absent') };
+
+export const currency = z.enum(CURRENCIES).describe('ISO 4217 code');
+const MONEY_TEXT = /^-?\d{1,15}(\.\d{1,2})?$/;
+export const amountIn = decimalIn.refine((value) => MONEY_TEXT.test(value), 'must be an amount with at most two decimal places');
+export const moneyOut = z.object({ amount: decimalOut, currency }).meta({ id: 'Money', description: 'An amount of money; to the cent' });
+export const pricePerMassOut = z.object({ amount: decimalOut, currency, per: massUnit }).meta({ id: 'PricePerMass', description: 'Money per unit of mass' });
+
+/** What the scale said, turned into a mass. */
+export function toMass(given: MassIn): Mass {
+  return Mass.of(given.value, given.unit);
+}
+
+/** Small masses (a head, a bale) and large ones (a lot, a season) each have their unit in either system. */
+const UNITS: Readonly<Record<UnitSystem, { small: MassUnit; large: MassUnit }>> = {
+  us: { small: 'lb', large: 'ton' },
+  metric: { small: 'kg', large: 't' },
+};
+export type MassSize = 'small' | 'large';
+const OUT_PLACES = 6;
+
+export function unitFor(system: UnitSystem, size: MassSize): MassUnit {
+  return UNITS[system][size];
+}
+
+export function writeMass(mass: Mass, system: UnitSystem, size: MassSize): z.input<typeof massOut> {
+  const unit = unitFor(system, size);
+  return { value: decimalText(mass.in(unit).toDecimalPlaces(OUT_PLACES)), unit };
+}
+
+export function writeTypedMass(kilograms: string, typedValue: string, typedUnit: string, system: UnitSystem, size: MassSize): z.input<typeof typedMassOut> {
+  const typed = { value: typedValue, unit: typedUnit as MassUnit };
+  const unit = unitFor(system, size);
+  // In the typed unit nothing is converted: the digits are the person's own.
+  const shown = unit === typed.unit ? { ...typed } : writeMass(Mass.kilograms(kilograms), system, size);
+  return { ...shown, typed };
+}
+
+export function writeMoney(money: Money): z.input<typeof moneyOut> {
+  return { amount: money.rounded().amount.toFixed(MINOR_DIGITS), currency: money.currency };
+}
+
+export function writePrice(price: PricePerMass, system: UnitSystem, size: MassSize = 'large'): z.input<typeof pricePerMassOut> {
+  const per = unitFor(system, size);
+  const places = size === 'large' ? MINOR_DIGITS : 4;
+  return { amount: price.in(per).toFixed(places), currency: price.currency, per };
+}
+
+export function asCurrency(code: string): Currency {
+  return currency.parse(code);
+}
+
+export function writeDecimal(value: Decimal, places: number): string {
+  return decimalText(value.toDecimalPlaces(places));
+}
