@@ -1,0 +1,54 @@
+import type { ForageAnalysisField } from '../forage/forage-analysis.js';
+import type { LayerRole } from '../laying/layer.js';
+import type { PricePerMass } from '../units/money.js';
+
+/** Composition that a ration is judged by, all on the dry matter basis except the share of degradable protein. */
+export const RATION_FIELDS = [
+  'crudeProteinPercent', 'degradableProteinPercentOfCrudeProtein', 'neutralDetergentFiberPercent', 'totalDigestibleNutrientsPercent',
+  'netEnergyMaintenanceMcalPerKg', 'netEnergyGainMcalPerKg', 'fatPercent', 'calciumPercent', 'phosphorusPercent', 'magnesiumPercent', 'potassiumPercent',
+  'sulfurPercent', 'sodiumPercent', 'nitrateNitrogenPpm',
+] as const satisfies readonly ForageAnalysisField[];
+export type RationField = (typeof RATION_FIELDS)[number];
+
+/** Why a number is unknown. */
+export type MissingReason = 'not-tested-and-no-book-value' | 'a-lot-lacks-it' | 'nothing-eaten' | 'no-energy-value';
+
+/** Where a composition value comes from. `calculated` says that a published equation made it from other values of the same lot. */
+export type ValueOrigin = 'lab-test' | 'book-value' | 'calculated';
+
+/** A composition value. `null` is not zero: it is unknown, with the reason. */
+export type CompositionValue =
+  | { readonly value: number; readonly origin: ValueOrigin; readonly source: string; readonly restsOnBookValue: boolean }
+  | { readonly value: null; readonly reason: MissingReason };
+
+/** A hay or another feed in the ration. */
+export interface RationLot {
+  readonly lotId: string;
+  readonly lotName: string;
+  readonly dryMatterPercent: { readonly value: number; readonly origin: 'lab-test' | 'book-value' };
+  /** A field that is absent was not tested and has no book value. */
+  readonly composition: Readonly<Partial<Record<RationField, { readonly value: number; readonly origin: 'lab-test' | 'book-value'; readonly source?: string }>>>;
+  readonly isForage: boolean;
+  /** Hay or straw that was not chopped or ground. */
+  readonly isLongStem: boolean;
+  readonly isStraw: boolean;
+  readonly isStarchyGrain: boolean;
+  /** 0 to 1 by dry matter; `null` if nobody said. */
+  readonly legumeShare: number | null;
+  readonly canGatherNitrate: boolean;
+  /** Crude protein equivalent from urea, biuret or ammonia, % of dry matter. 0 if not given. */
+  readonly nonProteinNitrogenPercent?: number;
+  /** Landed cost per weight as fed; absent if unknown, or if the reader may not see prices. */
+  readonly price?: PricePerMass;
+}
+
+export interface RationLayer {
+  readonly role: LayerRole;
+  readonly lots: readonly RationPart[];
+}
+
+export interface RationPart {
+  readonly lot: RationLot;
+  /** Offered per head and day, kg as fed. */
+  readonly asFedKgPerHeadPerDay: number;
+}
