@@ -2,19 +2,21 @@
 const SPLITTER = 134217729;
 
 /**
- * start + Σ left[i]·right[i], as if computed in twice the working precision and rounded once.
+ * start − Σ left[i]·right[i] − end, as if computed in twice the working precision and rounded once.
  * Source: Ogita, Rump and Oishi 2005, SIAM Journal on Scientific Computing 26:1955-1988 (algorithm Dot2), products after Dekker 1971.
  */
-export function doubledDot(start: number, left: readonly number[], right: readonly number[]): number {
+export function doubledDifference(start: number, left: Float64Array, right: Float64Array, end: number): number {
   let sum = start;
   let lost = 0;
   for (let i = 0; i < left.length; i += 1) {
-    const a = left[i] ?? 0;
+    const a = -(left[i] ?? 0);
     const b = right[i] ?? 0;
     const product = a * b;
-    const aBig = SPLITTER * a - (SPLITTER * a - a);
-    const bBig = SPLITTER * b - (SPLITTER * b - b);
+    const aSplit = SPLITTER * a;
+    const aBig = aSplit - (aSplit - a);
     const aSmall = a - aBig;
+    const bSplit = SPLITTER * b;
+    const bBig = bSplit - (bSplit - b);
     const bSmall = b - bBig;
     const productError = aSmall * bSmall - (product - aBig * bBig - aSmall * bBig - aBig * bSmall);
     const next = sum + product;
@@ -22,5 +24,8 @@ export function doubledDot(start: number, left: readonly number[], right: readon
     lost += sum - (next - back) + (product - back) + productError;
     sum = next;
   }
-  return sum + lost;
+  const last = sum - end;
+  const back = last - sum;
+  lost += sum - (last - back) + (-end - back);
+  return last + lost;
 }

@@ -96,7 +96,7 @@ export function lookBoundaries({ fractions, alpha, kind }: { fractions: readonly
     const chance = (z: number) => (before === null ? 2 * normalUpperTail(z) : chanceOutside(before, z * root, variance));
     let low = 0;
     let high = 12;
-    for (let step = 0; step < 60; step += 1) {
+    for (let step = 0; step < 45; step += 1) {
       const middle = (low + high) / 2;
       if (chance(middle) > upTo - spent) low = middle;
       else high = middle;

@@ -89,8 +89,9 @@ export function normalUpperTail(z: number): number {
     }
     return 0.5 - density * sum;
   }
+  // The further out, the fewer terms it takes.
   let fraction = z;
-  for (let k = 160; k >= 1; k -= 1) fraction = z + k / fraction;
+  for (let k = Math.ceil(10 + 1400 / (z * z)); k >= 1; k -= 1) fraction = z + k / fraction;
   return density / fraction;
 }
 

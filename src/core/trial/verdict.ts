@@ -1,4 +1,4 @@
-import { percent, roundedOutward, told, type ToldIn } from './words.js';
+import { confidenceText, roundedOutward, told, type ToldIn } from './words.js';
 
 export type Verdict = 'favours' | 'no-clear-difference' | 'too-small-to-tell';
 
@@ -53,7 +53,7 @@ export function verdictInWords({ interval, worthwhileKgPerDay, changeName, usual
   const best = told(interval.differenceKgPerDay, toldIn).toFixed(2);
   const worthwhile = worthwhileKgPerDay === null ? null : told(worthwhileKgPerDay, toldIn).toFixed(2);
   const strip = (text: string) => text.replace(/^-/, '');
-  const confident = `${percent(interval.confidence, interval.confidence * 100 % 1 === 0 ? 0 : 1)} confidence`;
+  const confident = `${confidenceText(interval.confidence)} confidence`;
   const sides = Number(low) < 0 && Number(high) > 0 ? `from ${strip(low)} ${unit} less to ${high} ${unit} more` : `from ${low} to ${high} ${unit}`;
 
   if (verdict.verdict === 'favours') {

@@ -29,3 +29,9 @@ export function roundedUp(value: number, places: number): string {
 export function percent(share: number, places = 0): string {
   return `${(share * 100).toFixed(places)} %`;
 }
+
+/** A confidence, rounded down: what is told is never surer than what was computed. */
+export function confidenceText(confidence: number): string {
+  const tenths = Math.floor(confidence * 1000 + 1e-9) / 10;
+  return `${Number.isInteger(tenths) ? tenths.toFixed(0) : tenths.toFixed(1)} %`;
+}

@@ -1,0 +1,76 @@
+import { analysisOfCovariance, type CovarianceAnalysis } from './analysis-of-covariance.js';
+import type { UnitValue } from './analysis-sets.js';
+import { describe } from './descriptive.js';
+import { brownForsythe, cooksDistances, shapiroFrancia, type EqualVarianceCheck, type NormalityCheck } from './residual-checks.js';
+import { pooledDifference, welchDifference, type Difference } from './two-sample.js';
+
+export type TrialMethod = 'analysis-of-covariance' | 'welch';
+
+export interface ArmsCompared {
+  readonly primary: Difference;
+  /** Why the method asked for could not be used; null if it was. */
+  readonly fallback: string | null;
+  readonly welch: Difference;
+  readonly pooled: Difference;
+  readonly covariance: CovarianceAnalysis | null;
+}
+
+/** Change minus usual by every method, the one asked for first. Null when an arm has fewer than two units. */
+export function compareArms({ usual, change, method, confidence }: { usual: readonly UnitValue[]; change: readonly UnitValue[]; method: TrialMethod; confidence: number }): ArmsCompared | null {
+  if (usual.length < 2 || change.length < 2) return null;
+  const first = describe(usual.map((unit) => unit.gainKgPerDay));
+  const second = describe(change.map((unit) => unit.gainKgPerDay));
+  const welch = welchDifference({ first, second, confidence });
+  const pooled = pooledDifference({ first, second, confidence });
+  const rows = (units: readonly UnitValue[]) => units.map((unit) => ({ covariate: unit.startWeightKg, response: unit.gainKgPerDay }));
+  const tried = analysisOfCovariance({ arms: [rows(usual), rows(change)], confidence });
+  const covariance = tried.ok ? tried : null;
+  const adjusted = covariance?.differences[0];
+  if (method === 'analysis-of-covariance' && adjusted) return { primary: adjusted, fallback: null, welch, pooled, covariance };
+  return {
+    primary: welch,
+    fallback: method === 'welch' ? null : 'The analysis of covariance could not be estimated from these weights; Welch’s interval stands in.',
+    welch, pooled, covariance,
+  };
+}
+
+export interface LeftOut {
+  readonly unitId: string;
+  readonly differenceKgPerDay: number;
+  readonly lowKgPerDay: number;
+  readonly highKgPerDay: number;
+}
+
+/** The primary answer again with each unit left out in turn. */
+export function leaveOneOut({ usual, change, method, confidence }: { usual: readonly UnitValue[]; change: readonly UnitValue[]; method: TrialMethod; confidence: number }): LeftOut[] {
+  return [...usual, ...change].flatMap((out) => {
+    const without = (units: readonly UnitValue[]) => units.filter((unit) => unit !== out);
+    const again = compareArms({ usual: without(usual), change: without(change), method, confidence });
+    return again === null ? [] : [{ unitId: out.id, differenceKgPerDay: again.primary.difference, lowKgPerDay: again.primary.low, highKgPerDay: again.primary.high }];
+  });
+}
+
+export interface ResidualReport {
+  readonly normality: NormalityCheck | null;
+  readonly equalVariance: EqualVarianceCheck | null;
+  readonly influence: readonly { readonly unitId: string; readonly residualKgPerDay: number; readonly cooksDistance: number | null }[];
+}
+
+/** Residual checks of the primary method: of the covariance model, or of the arm means under Welch. */
+export function residualReport({ usual, change, compared }: { usual: readonly UnitValue[]; change: readonly UnitValue[]; compared: ArmsCompared }): ResidualReport {
+  const units = [...usual, ...change];
+  const model = compared.primary.method === 'analysis-of-covariance' ? compared.covariance : null;
+  const residuals = model?.residuals ?? [usual, change].flatMap((arm) => {
+    const mean = describe(arm.map((unit) => unit.gainKgPerDay)).mean;
+    return arm.map((unit) => unit.gainKgPerDay - mean);
+  });
+  const leverages = model?.leverages ?? [usual, change].flatMap((arm) => arm.map(() => 1 / arm.length));
+  const parameters = model?.parameters ?? 2;
+  const residualSd = Math.sqrt(residuals.reduce((sum, residual) => sum + residual ** 2, 0) / Math.max(1, units.length - parameters));
+  const distances = cooksDistances({ residuals, leverages, parameters, residualSd });
+  return {
+    normality: shapiroFrancia(residuals),
+    equalVariance: brownForsythe([residuals.slice(0, usual.length), residuals.slice(usual.length)]),
+    influence: units.map((unit, index) => ({ unitId: unit.id, residualKgPerDay: residuals[index] ?? 0, cooksDistance: distances[index] ?? null })),
+  };
+}

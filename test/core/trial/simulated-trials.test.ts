@@ -1,0 +1,53 @@
+import { describe as summarise } from '../../../src/core/trial/descriptive.js';
+import { shapiroFrancia } from '../../../src/core/trial/residual-checks.js';
+import { seededRandom } from '../../../src/core/trial/seeded-random.js';
+import { coverageAndPowerLines, coverageAndPowerTable } from '../../../src/core/trial/simulate-trials.js';
+
+/*
+ * The check is the design of the method itself: an interval at 95 % must hold the truth in 95 % of trials, and the power promised by the
+ * plan (noncentral t, checked against published output elsewhere) must come out. Four standard errors: a false alarm in one run of 16,000.
+ */
+const trials = 10_000;
+const table = coverageAndPowerTable({
+  trials,
+  confidence: 0.95,
+  seed: '20261125',
+  scenarios: [
+    { perArm: 10, trueDifferenceKgPerDay: 0, sdKgPerDay: 0.16, gainPerStartWeightSd: 0.08 },
+    { perArm: 20, trueDifferenceKgPerDay: 0.14, sdKgPerDay: 0.16, gainPerStartWeightSd: 0.08 },
+  ],
+});
+
+describe('10,000 simulated trials', () => {
+  it.each(table)('$method, $perArm head an arm, true difference $trueDifferenceKgPerDay', (row) => {
+    expect(row.trials).toBe(trials);
+    expect(Math.abs(row.coverage - 0.95)).toBeLessThan(4 * row.monteCarloError.coverage);
+    // The analysis of covariance pays one degree of freedom and the chance imbalance of start weights, worth up to 0.01 of power at this size.
+    const allowance = row.method === 'analysis-of-covariance' && row.trueDifferenceKgPerDay !== 0 ? 0.01 : 0;
+    expect(Math.abs(row.foundDifference - row.planned)).toBeLessThan(4 * row.monteCarloError.foundDifference + allowance);
+  });
+  it('false alarms come at the stated rate when nothing differs', () => {
+    for (const row of table.filter((one) => one.trueDifferenceKgPerDay === 0)) expect(row.planned).toBeCloseTo(0.05, 10);
+  });
+  it('allowing for start weight finds more than leaving it out', () => {
+    const found = (method: string) => table.find((row) => row.method === method && row.trueDifferenceKgPerDay > 0)?.foundDifference ?? NaN;
+    expect(found('analysis-of-covariance')).toBeGreaterThan(found('welch'));
+  });
+  it('prints a line for each row', () => {
+    expect(coverageAndPowerLines(table)).toHaveLength(1 + table.length);
+  });
+});
+
+describe('normal values', () => {
+  const random = seededRandom({ seed: '99' });
+  it('have mean 0 and variance 1', () => {
+    const got = summarise(Array.from({ length: 40_000 }, () => random.nextNormal()));
+    expect(Math.abs(got.mean)).toBeLessThan(4 / Math.sqrt(40_000));
+    expect(Math.abs(got.variance - 1)).toBeLessThan(4 * Math.sqrt(2 / 40_000));
+  });
+  it('are called not normal in about 5 % of samples by the Shapiro-Francia test, and skewed values nearly always', () => {
+    const share = (draw: () => number) => Array.from({ length: 2000 }, () => shapiroFrancia(Array.from({ length: 30 }, draw))?.p ?? 1).filter((p) => p < 0.05).length / 2000;
+    expect(Math.abs(share(() => random.nextNormal()) - 0.05)).toBeLessThan(0.02);
+    expect(share(() => Math.exp(1.2 * random.nextNormal()))).toBeGreaterThan(0.95);
+  });
+});
