@@ -2,8 +2,8 @@
 export const GESTATION_DAYS = 283;
 
 /**
- * Energy for pregnancy, Mcal/d as NEm: ME = CBW · (0.05855 − 0.0000996·t)·exp((0.03233 − 0.0000275·t)·t) / 0.13 / 1000,
- * NEm = ME · km; CBW calf birth weight, t days since conception, km the diet's NEm/ME. With km 0.576 (ME 2.0) it reproduces
+ * Energy for pregnancy, Mcal/d as NEm: ME = CBW · (0.4504 − 0.000766·t)·exp((0.03233 − 0.0000275·t)·t) / 1000 (13 % of it
+ * stays in the conceptus), NEm = ME · km; CBW calf birth weight, t days since conception, km the diet's NEm/ME. With km 0.576 (ME 2.0) it reproduces
  * NRC 2000 Table 4-2 to the third decimal.
  * Source: NRC 2000 p. 43, eq. 4-4 to 4-7, after Ferrell, Garrett & Hinman 1976 (coefficients from memory).
  */
@@ -13,8 +13,8 @@ export function nrc2000PregnancyEnergy({ calfBirthWeightKg, daysPregnant: t, eff
   /** km = NEm/ME of the diet. */
   efficiencyOfMaintenance: number;
 }): { netEnergyPregnancyMcalPerDay: number; metabolizableEnergyPregnancyMcalPerDay: number; conceptusEnergyMcalPerDay: number } {
-  const conceptusEnergyMcalPerDay = (calfBirthWeightKg * (0.05855 - 0.0000996 * t) * Math.exp((0.03233 - 0.0000275 * t) * t)) / 1000;
-  const metabolizableEnergyPregnancyMcalPerDay = conceptusEnergyMcalPerDay / 0.13;
+  const metabolizableEnergyPregnancyMcalPerDay = (calfBirthWeightKg * (0.4504 - 0.000766 * t) * Math.exp((0.03233 - 0.0000275 * t) * t)) / 1000;
+  const conceptusEnergyMcalPerDay = metabolizableEnergyPregnancyMcalPerDay * 0.13;
   return {
     netEnergyPregnancyMcalPerDay: metabolizableEnergyPregnancyMcalPerDay * efficiencyOfMaintenance,
     metabolizableEnergyPregnancyMcalPerDay,

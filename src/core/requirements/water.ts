@@ -34,7 +34,7 @@ export function winchesterMorris1956Water({ waterClass, weightKg, temperatureC }
     const points: Point[] = [];
     row.litres.forEach((litres, column) => {
       const at = temperatures[column];
-      if (litres !== null && at !== undefined) points.push({ at, value: litres });
+      if (at !== undefined) points.push({ at, value: litres });
     });
     hottest = Math.max(hottest, points[points.length - 1]?.at ?? -Infinity);
     return { at: row.weightKg, value: interpolate(points, temperatureC) };
