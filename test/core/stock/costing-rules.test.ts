@@ -1,4 +1,4 @@
-import { COSTING_METHODS, type CostingEntry, type CostingMethod } from '../../../src/core/stock/costing-entries.js';
+import { COSTING_METHODS, type CostingEntry, type CostingMethod, type ReversalEntry } from '../../../src/core/stock/costing-entries.js';
 import { replayCosts, type CostReplay, type EntryCost } from '../../../src/core/stock/costing-replay.js';
 import { journalOf, STARTING_ACCOUNTS, trialBalance } from '../../../src/core/stock/journal.js';
 import { Mass } from '../../../src/core/units/mass.js';
@@ -8,7 +8,7 @@ const usd = (text: string): Money => Money.of(text, 'USD');
 const ton = (value: number | string): Mass => Mass.of(value, 'ton');
 const buy = (id: string, on: string, lotId: string, mass: Mass, cost: string, freight = '0'): CostingEntry => ({ id, on, kind: 'purchase', lotId, hayKind: 'grass', placeId: 'yard', mass, cost: usd(cost), freight: usd(freight) });
 const feed = (id: string, on: string, lotId: string, mass: Mass, herdId = 'cows'): CostingEntry => ({ id, on, kind: 'feed', lotId, placeId: 'yard', herdId, mass });
-const undo = (id: string, on: string, reverses: string): CostingEntry => ({ id, on, kind: 'reversal', reverses, reason: 'wrong lot' });
+const undo = (id: string, on: string, reverses: string): ReversalEntry => ({ id, on, kind: 'reversal', reverses, reason: 'wrong lot' });
 
 function replayed(method: CostingMethod, entries: readonly CostingEntry[]): CostReplay {
   const replay = replayCosts({ method, currency: 'USD', entries });

@@ -45,6 +45,12 @@ describe('storage loss as published', () => {
     expect(valueLost({ price: usd(inputs['price_per_ton']), share: percent(inputs['loss_pct']) }).amount.toNumber()).toBe(expected);
   });
 
+  // Source: Idowu, J. et al. 2017. Circular 668, New Mexico State University; the page prints "over $50".
+  it('harvest-nmsu-value', () => {
+    const { inputs, expected } = caseOf('harvest-nmsu-value');
+    expect(valueLost({ price: usd(inputs['price_per_ton']), share: percent(inputs['loss_pct']) }).amount.toNumber()).toBe(expected);
+  });
+
   it('answers every storage case of the reference list', () => {
     expect(ofTopic('storage_loss').map((each) => each.id).filter((id) => !(id in rowOfCase) && id !== 'store-value-lost')).toEqual([]);
   });
