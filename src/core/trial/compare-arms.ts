@@ -39,14 +39,22 @@ export interface LeftOut {
   readonly differenceKgPerDay: number;
   readonly lowKgPerDay: number;
   readonly highKgPerDay: number;
+  /** How far the answer moves, in standard errors of the answer without the unit. */
+  readonly shiftInStandardErrors: number | null;
 }
 
-/** The primary answer again with each unit left out in turn. */
+/**
+ * The primary answer again with each unit left out in turn.
+ * Source of the scaled shift: Belsley, Kuh and Welsch 1980, Regression Diagnostics, chapter 2 (DFBETAS, with the standard error of the fit without the unit).
+ */
 export function leaveOneOut({ usual, change, method, confidence }: { usual: readonly UnitValue[]; change: readonly UnitValue[]; method: TrialMethod; confidence: number }): LeftOut[] {
+  const whole = compareArms({ usual, change, method, confidence });
   return [...usual, ...change].flatMap((out) => {
     const without = (units: readonly UnitValue[]) => units.filter((unit) => unit !== out);
     const again = compareArms({ usual: without(usual), change: without(change), method, confidence });
-    return again === null ? [] : [{ unitId: out.id, differenceKgPerDay: again.primary.difference, lowKgPerDay: again.primary.low, highKgPerDay: again.primary.high }];
+    if (again === null || whole === null) return [];
+    const { difference, low, high, standardError } = again.primary;
+    return [{ unitId: out.id, differenceKgPerDay: difference, lowKgPerDay: low, highKgPerDay: high, shiftInStandardErrors: standardError > 0 ? (whole.primary.difference - difference) / standardError : null }];
   });
 }
 

@@ -259,8 +259,11 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
     if (answer.method === 'analysis-of-covariance' && compared.covariance?.equalSlopes && compared.covariance.equalSlopes.p < low.value) raise('trial.unequal-slopes', 'the effect seems to differ between light and heavy animals, so that one figure for all is a rough average.', { value: compared.covariance.equalSlopes.p, unit: 'p-value of equal slopes' }, low.source);
     if (checks.normality && checks.normality.p < low.value) raise('trial.not-normal', 'the gains do not scatter as the interval assumes; look at the quantile plot.', { value: checks.normality.p, unit: 'p-value' }, 'Royston 1993, Statistics in Medicine 12:181-184');
     if (checks.equalVariance && checks.equalVariance.p < low.value) raise('trial.unequal-spread', `the arms scatter differently${answer.method === 'welch' ? '; Welch’s interval allows for that' : '; compare Welch’s interval'}.`, { value: checks.equalVariance.p, unit: 'p-value' }, 'Brown and Forsythe 1974');
-    for (const one of checks.influence) {
-      if (one.cooksDistance !== null && one.cooksDistance > TRIAL_CHOICES.cooksDistance.value) raise('trial.influential-unit', `${one.unitId} decides much of the answer.`, { value: one.cooksDistance, unit: 'Cook’s distance' }, TRIAL_CHOICES.cooksDistance.source);
+    for (const one of leftOut) {
+      const shift = Math.abs(one.shiftInStandardErrors ?? 0);
+      const distance = checks.influence.find((other) => other.unitId === one.unitId)?.cooksDistance ?? 0;
+      if (shift > TRIAL_CHOICES.influentialShift.value) raise('trial.influential-unit', `${one.unitId} moves the answer by ${shift.toFixed(1)} standard errors.`, { value: shift, unit: 'standard errors' }, TRIAL_CHOICES.influentialShift.source);
+      else if (distance > TRIAL_CHOICES.cooksDistance.value) raise('trial.influential-unit', `${one.unitId} decides much of the answer.`, { value: distance, unit: 'Cook’s distance' }, TRIAL_CHOICES.cooksDistance.source);
     }
     const turning = leftOut.filter((one) => !same(verdictOf({ lowKgPerDay: one.lowKgPerDay, highKgPerDay: one.highKgPerDay, worthwhileKgPerDay: worthwhile })));
     if (turning.length > 0) raise('trial.one-unit-decides', `the verdict would change without ${turning.map((one) => one.unitId).slice(0, 5).join(', ')}${turning.length > 5 ? ` and ${turning.length - 5} more` : ''}, taken one at a time.`, { value: turning.length, unit: 'units' }, 'leaving out one unit at a time');

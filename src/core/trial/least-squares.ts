@@ -111,7 +111,11 @@ export function leastSquares({ columns, response }: { columns: readonly Float64A
   const p = columns.length;
   const factors = HouseholderFactors.of(columns, n);
   if (factors === null) return null;
-  const rows = response.map((_, i) => Float64Array.from(columns, (column) => column[i] ?? 0));
+  const rows = response.map((_, i) => {
+    const row = new Float64Array(p);
+    for (let j = 0; j < p; j += 1) row[j] = columns[j]?.[i] ?? 0;
+    return row;
+  });
   const solution = new Float64Array(p);
   const residuals = new Float64Array(n);
   for (let round = 0; round <= MOST_REFINEMENTS; round += 1) {

@@ -32,12 +32,16 @@ export function linearRegression({ design, response, hasIntercept }: { design: r
   if (response.length !== n || design.some((row) => row.length !== p)) throw new RangeError('The design has another number of rows or columns than the response');
   if (p === 0 || n < p) return notEstimable(`${n} rows, ${p} columns`);
 
-  const columns = Array.from({ length: p }, (_, j) => Float64Array.from(design, (row) => row[j] ?? 0));
-  const lengths = columns.map((column) => Math.sqrt(column.reduce((sum, value) => sum + value ** 2, 0)));
+  const lengths = Array.from({ length: p }, (_, j) => Math.sqrt(design.reduce((sum, row) => sum + (row[j] ?? 0) ** 2, 0)));
   if (lengths.some((length) => length === 0)) return notEstimable('a column of zeros');
   // Powers of two bring the columns to like length without rounding.
   const scales = lengths.map((length) => 2 ** -Math.round(Math.log2(length)));
-  const fit = leastSquares({ columns: columns.map((column, j) => column.map((value) => value * (scales[j] ?? 1))), response });
+  const columns = scales.map((scale, j) => {
+    const column = new Float64Array(n);
+    for (let i = 0; i < n; i += 1) column[i] = (design[i]?.[j] ?? 0) * scale;
+    return column;
+  });
+  const fit = leastSquares({ columns, response });
   if (fit === null) return notEstimable('a column that repeats others');
 
   const { residuals, leverages } = fit;

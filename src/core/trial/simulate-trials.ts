@@ -27,6 +27,14 @@ export interface CoverageRow extends SimulatedScenario {
 }
 
 /**
+ * What estimating the slope costs: chance imbalance of start weights raises the error variance of the adjusted difference by 1 + 1/(f − 2),
+ * f the degrees of freedom within arms. Source: Cochran, W.G. 1957. Analysis of covariance: its nature and uses. Biometrics 13:261-281 (from memory).
+ */
+function covarianceInflation(perArm: number): number {
+  return Math.sqrt(1 + 1 / (2 * (perArm - 1) - 2));
+}
+
+/**
  * Simulates trials with normal gains and start weights and counts how often the interval holds the truth and how often it finds a
  * difference, by Welch and by analysis of covariance, beside what a plan promises. The same seed gives the same table.
  */
@@ -57,7 +65,7 @@ export function coverageAndPowerTable({ scenarios, trials, confidence, seed }: {
       }
     }
     return methods.map((method): CoverageRow => {
-      const planned = twoSampleTPower({ perArm, difference: truth, sd: method === 'welch' ? sd : leftOver, alpha: 1 - confidence });
+      const planned = twoSampleTPower({ perArm, difference: truth, sd: method === 'welch' ? sd : leftOver * covarianceInflation(perArm), alpha: 1 - confidence });
       const error = (share: number) => Math.sqrt((share * (1 - share)) / trials);
       return {
         ...scenario, trials, confidence, method,

@@ -55,6 +55,7 @@ export const TRIAL_CHOICES = {
   fewPens: { value: 4, unit: 'pens an arm', note: 'below this the interval of a pen trial is very wide', source: 'choice of this program: with 3 pens an arm the t quantile at 95 % is 2.78 (Student), with 2 it is 4.30' },
   checkP: { value: 0.05, unit: 'p-value', note: 'a residual check below this raises a caution', source: 'common practice, no source' },
   cooksDistance: { value: 1, unit: 'Cook’s distance', note: 'an animal above this decides much of the answer', source: 'Cook, R.D. and Weisberg, S. 1982. Residuals and Influence in Regression (from memory)' },
+  influentialShift: { value: 1, unit: 'standard errors', note: 'an animal that moves the answer by more decides much of it', source: 'Belsley, Kuh and Welsch 1980, Regression Diagnostics, chapter 2 (cutoff of 1 for small sets; from memory)' },
   unevenFillHours: { value: 2, unit: 'hours off feed', note: 'start and end weighings further apart than this are not alike in fill', source: 'choice of this program; Littler 2014 gives 2.5 % of live weight lost in 2 hours' },
   balanceShareOfSd: { value: 0.25, unit: 'standard deviations', note: 'arms whose start weights differ by more are called unbalanced', source: 'common practice, no source' },
 } as const satisfies Record<string, SourcedNumber>;

@@ -54,7 +54,7 @@ export function verdictInWords({ interval, worthwhileKgPerDay, changeName, usual
   const worthwhile = worthwhileKgPerDay === null ? null : told(worthwhileKgPerDay, toldIn).toFixed(2);
   const strip = (text: string) => text.replace(/^-/, '');
   const confident = `${confidenceText(interval.confidence)} confidence`;
-  const sides = Number(low) < 0 && Number(high) > 0 ? `from ${strip(low)} ${unit} less to ${high} ${unit} more` : `from ${low} to ${high} ${unit}`;
+  const sides = `from ${strip(low)} ${unit} less to ${high} ${unit} more`;
 
   if (verdict.verdict === 'favours') {
     const change = verdict.favours === 'change';

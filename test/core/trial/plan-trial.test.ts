@@ -1,0 +1,108 @@
+import { planTrial, type TrialPlanRequest } from '../../../src/core/trial/plan-trial.js';
+import { smallestVisibleDifference } from '../../../src/core/trial/power.js';
+import examples from '../../reference/statistics/published-examples.json';
+import { arms } from './support.js';
+
+const KG_PER_LB = 0.45359237; // exact, international pound of 1959
+const request: TrialPlanRequest = {
+  question: 'Does layered feeding gain more?', arms, unit: 'animal', unitsPerArm: 20, headPerUnit: 1, lengthDays: 30,
+  dailyGainSd: null, penToPenSdKgPerDay: null, weighingSdKg: null, twoWeighingDays: true, fill: 'full', hoursOffFeed: 0, interimWeighingDays: [15],
+  hopedDifferenceKgPerDay: 0.15, meanStartWeightKg: 250, looks: null,
+  classOfAnimals: 'weaned heifers', season: 'winter', hay: 'meadow hay', toldIn: 'lb',
+};
+const plan = (more: Partial<TrialPlanRequest> = {}) => {
+  const got = planTrial({ ...request, ...more });
+  if (!got.ok) throw new Error(got.problems.map((problem) => problem.code).join());
+  return got;
+};
+const codes = (got: ReturnType<typeof plan>) => got.cautions.map((one) => one.code);
+
+describe('plan of a trial', () => {
+  it('passes the published sample sizes through', () => {
+    for (const one of examples.power.sampleSizes) {
+      const got = plan({ dailyGainSd: { kgPerDay: one.sd, source: 'example' }, hopedDifferenceKgPerDay: one.difference, power: one.power, lengthDays: 90 });
+      expect(got.unitsPerArmForHopedDifference).toBe(Math.ceil(one.exactN));
+    }
+    for (const one of examples.power.cases) {
+      const got = plan({ dailyGainSd: { kgPerDay: one.sd, source: 'example' }, hopedDifferenceKgPerDay: one.difference, unitsPerArm: one.perArm });
+      expect(got.powerAtHopedDifference).toBeCloseTo(one.power, 5);
+    }
+  });
+
+  it('says plainly what 10 and 20 head over 30 days can see, with the default spread named', () => {
+    const got = plan();
+    expect(got.sd.isDefault).toBe(true);
+    expect(got.sd.source).toMatch(/Oklahoma State University/);
+    const words = got.words.join(' ');
+    for (const head of [10, 20]) {
+      const seen = smallestVisibleDifference({ perArm: head, sd: 0.16, alpha: 0.05, power: 0.8 }) / KG_PER_LB;
+      const told = new RegExp(`${head} head an arm(?: see)? (\\d\\.\\d\\d) lb a day`).exec(words);
+      expect(Number(told?.[1])).toBeGreaterThanOrEqual(seen);
+      expect(Number(told?.[1])).toBeLessThan(seen + 0.011);
+    }
+    expect(codes(got)).toEqual(['trial.short', 'trial.gut-fill', 'trial.default-spread', 'trial.spread-from-longer-trial']);
+    expect(codes(plan({ unitsPerArm: 10 }))).toContain('trial.few-head');
+    expect(got.limits[0]).toContain('weaned heifers');
+  });
+
+  it('the curve falls with head and holds the planned number', () => {
+    const { curve } = plan({ unitsPerArm: 23 });
+    expect(curve.map((point) => point.perArm)).toContain(23);
+    curve.slice(1).forEach((point, i) => expect(point.smallestVisibleDifference).toBeLessThan(curve[i]?.smallestVisibleDifference ?? 0));
+  });
+
+  it('a weighing spread widens a short trial more than a long one, two days in a row help', () => {
+    const spread = (more: Partial<TrialPlanRequest>) => plan({ weighingSdKg: 6, ...more }).sd;
+    // Start and end weight, each with sd 6/√2: √2 · 6/√2 = 6 kg over 30 days.
+    expect(spread({}).weighingKgPerDay).toBeCloseTo(6 / 30, 12);
+    expect(spread({ twoWeighingDays: false }).weighingKgPerDay).toBeCloseTo((Math.SQRT2 * 6) / 30, 12);
+    expect(spread({ lengthDays: 60 }).weighingKgPerDay).toBeCloseTo(6 / 60, 12);
+    expect(spread({}).unitKgPerDay).toBeCloseTo(Math.hypot(0.16, 0.2), 12);
+    expect(codes(plan({ weighingSdKg: 6 }))).not.toContain('trial.spread-from-longer-trial');
+  });
+
+  it('pens: the pen is the unit, one pen an arm proves nothing', () => {
+    const pens = plan({ unit: 'pen', unitsPerArm: 4, headPerUnit: 16, penToPenSdKgPerDay: 0.03 });
+    expect(pens.sd.unitKgPerDay).toBeCloseTo(Math.hypot(0.16 / 4, 0.03), 12);
+    const one = plan({ unit: 'pen', unitsPerArm: 1, headPerUnit: 40 });
+    expect(one.smallestVisibleDifferenceKgPerDay).toBeNull();
+    expect(one.powerAtHopedDifference).toBeNull();
+    expect(codes(one)).toEqual(expect.arrayContaining(['trial.one-pen', 'trial.pen-spread-unknown']));
+    expect(one.words[0]).toContain('not prove');
+    expect(codes(plan({ unit: 'pen', unitsPerArm: 2, headPerUnit: 10 }))).toContain('trial.few-pens');
+  });
+
+  it('looks and several changes cost power', () => {
+    const looks = plan({ looks: { fractions: [0.2, 0.4, 0.6, 0.8, 1], kind: 'obrien-fleming-type' } });
+    expect(looks.looks.map((look) => look.z)).toEqual(examples.sequential.spending[0]?.z.map((z) => expect.closeTo(z, 3) as number));
+    const power = plan().powerAtHopedDifference ?? NaN;
+    expect(looks.powerAtHopedDifference).toBeLessThan(power);
+    const three = plan({ arms: [...arms, { id: 'third', name: 'third', role: 'change' }] });
+    expect(three.alpha).toBeCloseTo(0.025, 12);
+    expect(three.powerAtHopedDifference).toBeLessThan(power);
+  });
+
+  it('the protocol sheet weighs on two days at each end and asks for shrink by the vet', () => {
+    const sheet = plan({ fill: 'shrunk', hoursOffFeed: 12 }).protocol;
+    expect(sheet.protocol).toEqual({ lengthDays: 30, startDays: [0, 1], endDays: [30, 31], fill: 'shrunk', hoursOffFeed: 12 });
+    expect(sheet.steps.filter((step) => step.code === 'weigh').map((step) => step.day)).toEqual([0, 1, 15, 30, 31]);
+    expect(sheet.steps.filter((step) => step.code === 'hold-off-feed').every((step) => step.words.includes('veterinarian'))).toBe(true);
+    expect(sheet.dailyRecord.join(' ')).toMatch(/refused.*wasted.*weather/);
+    expect(plan({ twoWeighingDays: false }).protocol.protocol.endDays).toEqual([30]);
+  });
+
+  it('says what is wrong', () => {
+    const problems = (more: Partial<TrialPlanRequest>) => {
+      const got = planTrial({ ...request, ...more });
+      return got.ok ? [] : got.problems.map((problem) => `${problem.code} ${problem.field}`);
+    };
+    expect(problems({ arms: [] })).toEqual(['trial.arms arms']);
+    expect(problems({ unitsPerArm: 0 })).toEqual(['trial.units unitsPerArm']);
+    expect(problems({ headPerUnit: 3 })).toEqual(['trial.units headPerUnit']);
+    expect(problems({ lengthDays: 0.5 })).toEqual(['trial.length lengthDays']);
+    expect(problems({ hopedDifferenceKgPerDay: 0 })).toEqual(['trial.hoped-difference hopedDifferenceKgPerDay']);
+    expect(problems({ dailyGainSd: { kgPerDay: 0, source: '' }, weighingSdKg: -1, penToPenSdKgPerDay: -1 })).toHaveLength(3);
+    expect(problems({ confidence: 1, power: 0.2 })).toEqual(['trial.confidence confidence', 'trial.power power']);
+    expect(problems({ looks: { fractions: [0.5, 0.9], kind: 'pocock-type' } })).toEqual(['trial.looks looks']);
+  });
+});
