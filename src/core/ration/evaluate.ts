@@ -1,7 +1,7 @@
 import { worstFirst, type RaisedCaution } from '../cautions/caution.js';
 import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { labTestCautions, type LotTesting } from '../cautions/lab-tests.js';
-import { mineralCautions, tetanyRatio, totalSulfur, type MineralStage } from '../cautions/minerals.js';
+import { mineralCautions, sulfurMaximum, tetanyRatio, totalSulfur, type MineralStage } from '../cautions/minerals.js';
 import { nitrateCautions, type NitrateVerdict } from '../cautions/nitrate.js';
 import { abruptChangeCautions, acidosisCautions, legumeBloatCautions, proteinForRumenCautions, ureaCautions, type LotShare } from '../cautions/rumen.js';
 import { waterCautions, type WaterOnTheDay } from '../cautions/water.js';
@@ -179,8 +179,11 @@ function energyOf({ animal, requirement }: EvaluationRequest, supply: RationSupp
 const known = (value: number, bookValueLots: readonly string[]): Supply => ({ value, reason: null, missingIn: [], atLeast: value, bookValueLots });
 const unknown = (reason: MissingReason, missingIn: readonly string[]): Supply => ({ value: null, reason, missingIn, atLeast: 0, bookValueLots: [] });
 
-function linesOf({ animal, requirement, tableNeeds }: EvaluationRequest, supply: RationSupply, protein: MetabolizableProteinOfRation | null, energy: EnergyOfRation | null): NutrientLine[] {
+function linesOf(request: EvaluationRequest, supply: RationSupply, protein: MetabolizableProteinOfRation | null, energy: EnergyOfRation | null): NutrientLine[] {
+  const { animal, requirement, tableNeeds, guides = DEFAULT_GUIDES } = request;
   const { minerals, dryMatterKg } = supply;
+  const sulfurFromWaterG = sulfurInput(request, supply, 0)?.fromWaterG ?? 0;
+  const sulfurLimitG = sulfurMaximum({ forageShare: supply.forageDryMatterKg / dryMatterKg, choice: guides.sulfurMaximum }).value * 10 * dryMatterKg;
   const maximum = (mineral: 'magnesium' | 'potassium') => {
     const percent = MINERAL_REQUIREMENTS.find((row) => row.mineral === mineral)?.maximum ?? null;
     return percent === null ? null : percent * 10 * dryMatterKg;
@@ -211,7 +214,8 @@ function linesOf({ animal, requirement, tableNeeds }: EvaluationRequest, supply:
     nutrientLine({ nutrient: 'phosphorus', unit: 'g/d', supply: minerals.phosphorus, need: requirement.phosphorusGPerDay }),
     nutrientLine({ nutrient: 'magnesium', unit: 'g/d', supply: minerals.magnesium, need: requirement.magnesiumGPerDay, harmfulAbove: maximum('magnesium') }),
     nutrientLine({ nutrient: 'potassium', unit: 'g/d', supply: minerals.potassium, need: requirement.potassiumGPerDay, harmfulAbove: maximum('potassium') }),
-    nutrientLine({ nutrient: 'sulfur', unit: 'g/d', supply: minerals.sulfur, need: requirement.sulfurGPerDay }),
+    // What the water brings leaves less room for the feed.
+    nutrientLine({ nutrient: 'sulfur', unit: 'g/d', supply: minerals.sulfur, need: requirement.sulfurGPerDay, harmfulAbove: Math.max(0, sulfurLimitG - sulfurFromWaterG) }),
     nutrientLine({ nutrient: 'sodium', unit: 'g/d', supply: minerals.sodium, need: requirement.sodiumGPerDay }),
     // Fibre fills the animal: what is offered above the capacity will not all be eaten.
     nutrientLine({ nutrient: 'fiberCapacity', unit: 'kg/d', supply: supply.neutralDetergentFiberKg, need: capacity === null ? null : 0, harmfulAbove: capacity }),
@@ -276,10 +280,10 @@ function bookValuesOf(layers: readonly RationLayer[]): RationEvaluation['bookVal
 }
 
 const isPregnant = ({ class: animalClass, daysPregnant }: AnimalDescription): boolean => animalClass === 'dry-pregnant-cow' || (daysPregnant ?? 0) > 0;
-const isMilking = ({ class: animalClass }: AnimalDescription): boolean => animalClass === 'lactating-cow';
 
-function mineralStage(animal: AnimalDescription): MineralStage {
-  if (isMilking(animal)) return 'early-milk';
+function mineralStage(animal: AnimalDescription, requirement: RequirementSet): MineralStage {
+  // A first-calf heifer in milk needs the magnesium of any milking cow.
+  if (requirement.milkKgPerDay > 0) return 'early-milk';
   if (isPregnant(animal)) return 'pregnant';
   return animal.class === 'dry-open-cow' ? 'dry' : 'growing';
 }
@@ -308,7 +312,7 @@ function otherCautions(request: EvaluationRequest, supply: RationSupply, percent
   const shares = supply.parts.map(({ lot, shareOfDryMatter }) => ({ lotId: lot.lotId, shareOfDryMatter }));
   return [
     ...mineralCautions({
-      stage: mineralStage(animal), matureCow: MATURE_COWS.includes(animal.class), dryMatterKgPerDay: dryMatterKg, forageShare: supply.forageDryMatterKg / dryMatterKg,
+      stage: mineralStage(animal, requirement), matureCow: MATURE_COWS.includes(animal.class), dryMatterKgPerDay: dryMatterKg, forageShare: supply.forageDryMatterKg / dryMatterKg,
       calciumPercent: percentOf(minerals.calcium), phosphorusPercent: percentOf(minerals.phosphorus), magnesiumPercent: percentOf(minerals.magnesium),
       potassiumPercent: percentOf(minerals.potassium), sulfurPercent: percentOf(minerals.sulfur), sodiumPercent: percentOf(minerals.sodium),
       sodiumNeedGPerDay: requirement.sodiumGPerDay, waterLPerDay: requirement.waterLPerDay, waterSulfateMgPerL: water?.sulfateMgPerL ?? null,

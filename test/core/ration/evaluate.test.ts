@@ -98,6 +98,16 @@ describe('verdicts', () => {
     expect(of(5, 0)).toMatchObject({ surplus: 5, surplusPercent: null });
     expect(of(5, null)).toMatchObject({ surplus: null, verdict: 'unknown', unknownBecause: 'no-requirement' });
   });
+  test('sulfate in the water leaves less room for the sulfur of the feed', () => {
+    const water = { sourceName: 'Well', frozen: null, supplyLPerDay: null, needLPerDay: null, dissolvedSolidsMgPerL: null, pregnantOrMilking: true, milking: false, calves: false };
+    const layers = ration([MEADOW, 12]);
+    expect(line(cowRequest(layers), 'sulfur')).toMatchObject({ verdict: 'meets' });
+    const drunk = cowRequest(layers, { water: { ...water, sulfateMgPerL: 4000 } });
+    expect(line(drunk, 'sulfur')?.verdict).toBe('excess');
+    expect(codes(evaluated(drunk).cautions)).toEqual(expect.arrayContaining(['sulfur-total', 'water-sulfate']));
+    // 0.50 % of 10.56 kg is 52.8 g; 4000 mg/L of sulfate is 1.335 g sulfur per L of water.
+    expect(line(drunk, 'sulfur')?.harmfulAbove).toBeCloseTo(Math.max(0, 52.8 - 4 * 32.06 / 96.056 * drunk.requirement.waterLPerDay), 6);
+  });
   test('more hay than a cow will eat is an excess of dry matter and of fibre', () => {
     const request = cowRequest(ration([STRAW, 16]));
     expect([line(request, 'dryMatter')?.verdict, line(request, 'fiberCapacity')?.verdict]).toEqual(['excess', 'excess']);
@@ -161,6 +171,12 @@ describe('cautions of a ration', () => {
     expect(cautions[0]?.severity).toBe('danger');
     expect(nitrate.wholeRationNitrateNitrogenPpmDm).toBeCloseTo((9 * 0.91 * 100 + 2 * 0.88 * 4500) / (9 * 0.91 + 2 * 0.88), 9);
     expect(codes(evaluated(cowRequest(ration([ALFALFA, 11]), { fedWet: true })).cautions)).toContain('legume-bloat');
+  });
+  test('whoever gives milk needs the magnesium of milk', () => {
+    const low = ration([{ ...MEADOW, composition: { ...MEADOW.composition, magnesiumPercent: { value: 0.15, origin: 'lab-test' } } }, 12]);
+    const request = cowRequest(low);
+    expect(codes(evaluated(request).cautions)).not.toContain('magnesium-low');
+    expect(codes(evaluated({ ...request, requirement: { ...request.requirement, milkKgPerDay: 6 } }).cautions)).toContain('magnesium-low');
   });
   test('grain and urea', () => {
     const grain = hay('Barley', 89, { crudeProteinPercent: 12, totalDigestibleNutrientsPercent: 84, neutralDetergentFiberPercent: 18 }, { isForage: false, isLongStem: false, isStarchyGrain: true, nonProteinNitrogenPercent: 20 });
