@@ -163,6 +163,7 @@ CREATE TABLE "herd" (
     "place_id" UUID,
     "name" TEXT NOT NULL,
     "cattle_class" TEXT NOT NULL,
+    "sex" TEXT NOT NULL,
     "breed_type" TEXT NOT NULL,
     "body_weight_kg" DECIMAL(24,12) NOT NULL,
     "body_weight_value" TEXT NOT NULL,

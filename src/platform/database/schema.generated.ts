@@ -148,6 +148,7 @@ export type herd = {
     place_id: string | null;
     name: string;
     cattle_class: string;
+    sex: string;
     breed_type: string;
     body_weight_kg: string;
     body_weight_value: string;

@@ -25,7 +25,8 @@ export const massIn = massInShape.refine((mass) => decimal(mass.value).gt(0), { 
 export const massInOrZero = massInShape.refine((mass) => decimal(mass.value).gte(0), { path: ['value'], message: 'must be 0 or more' }).describe('A mass, zero allowed');
 
 export const massOut = z.object({ value: decimalOut, unit: massUnit }).meta({ id: 'Mass', description: 'A mass with its unit' });
-export const typedMassOut = massOut.extend({ typed: massOut.describe('As it was typed, digit for digit') }).meta({ id: 'TypedMass', description: 'A mass in the units asked for, and as it was typed' });
+const typedOut = z.object({ value: decimalOut, unit: z.enum(['bale', ...MASS_UNIT_CODES]).describe('A unit of mass, or bale where bales were counted') });
+export const typedMassOut = massOut.extend({ typed: typedOut.describe('As it was typed, digit for digit') }).meta({ id: 'TypedMass', description: 'A mass in the units asked for, and as it was typed' });
 
 export const unitSystem = z.enum(['us', 'metric']);
 export type UnitSystem = z.output<typeof unitSystem>;
@@ -60,10 +61,10 @@ export function writeMass(mass: Mass, system: UnitSystem, size: MassSize): z.inp
 }
 
 export function writeTypedMass(kilograms: string, typedValue: string, typedUnit: string, system: UnitSystem, size: MassSize): z.input<typeof typedMassOut> {
-  const typed = { value: typedValue, unit: typedUnit as MassUnit };
+  const typed = { value: typedValue, unit: typedUnit as MassUnit | 'bale' };
   const unit = unitFor(system, size);
   // In the typed unit nothing is converted: the digits are the person's own.
-  const shown = unit === typed.unit ? { ...typed } : writeMass(Mass.kilograms(kilograms), system, size);
+  const shown = unit === typed.unit ? { value: typed.value, unit } : writeMass(Mass.kilograms(kilograms), system, size);
   return { ...shown, typed };
 }
 

@@ -1,0 +1,29 @@
+import { Controller } from '@nestjs/common';
+import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
+import * as api from './feeding.schema.js';
+import { FeedingService } from './feeding.service.js';
+
+@Controller()
+export class FeedingController {
+  constructor(private readonly service: FeedingService) {}
+
+  @Endpoint(api.createFeeding)
+  create(@Received() call: CallOf<typeof api.createFeeding>): Promise<AnswerOf<typeof api.createFeeding>> {
+    return this.service.create(call);
+  }
+
+  @Endpoint(api.listFeedings)
+  list(@Received() call: CallOf<typeof api.listFeedings>): Promise<AnswerOf<typeof api.listFeedings>> {
+    return this.service.list(call);
+  }
+
+  @Endpoint(api.getFeeding)
+  get(@Received() call: CallOf<typeof api.getFeeding>): Promise<AnswerOf<typeof api.getFeeding>> {
+    return this.service.get(call);
+  }
+
+  @Endpoint(api.reverseFeeding)
+  reverse(@Received() call: CallOf<typeof api.reverseFeeding>): Promise<AnswerOf<typeof api.reverseFeeding>> {
+    return this.service.reverse(call);
+  }
+}

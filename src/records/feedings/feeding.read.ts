@@ -1,0 +1,40 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+
+export type FeedingRow = Selectable<DB['feeding']>;
+export type LayerRow = Selectable<DB['feeding_layer']>;
+
+/** Questions about what was fed. Feedings that were taken back are not there. */
+@Injectable()
+export class FeedingRead {
+  async layersOf({ db, operationId }: OperationTenant, feedingIds: readonly string[]): Promise<Map<string, LayerRow[]>> {
+    const byFeeding = new Map<string, LayerRow[]>();
+    if (feedingIds.length === 0) return byFeeding;
+    const rows = await db.selectFrom('feeding_layer').selectAll().where('operation_id', '=', operationId).where('feeding_id', 'in', [...feedingIds]).orderBy('feeding_id').orderBy('position').orderBy('part').execute();
+    for (const row of rows) byFeeding.set(row.feeding_id, [...(byFeeding.get(row.feeding_id) ?? []), row]);
+    return byFeeding;
+  }
+
+  /** Feedings of herds over [from, until), oldest first. */
+  async between({ db, operationId }: OperationTenant, span: { herdIds?: readonly string[]; from: string; until: string }): Promise<FeedingRow[]> {
+    let select = db.selectFrom('feeding')
+      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'feeding.operation_id').onRef('reversal.subject_id', '=', 'feeding.id'))
+      .selectAll('feeding').where('feeding.operation_id', '=', operationId).where('reversal.id', 'is', null)
+      .where('feeding.happened_on', '>=', span.from).where('feeding.happened_on', '<', span.until).orderBy('feeding.happened_on').orderBy('feeding.id');
+    if (span.herdIds !== undefined) {
+      if (span.herdIds.length === 0) return [];
+      select = select.where('feeding.herd_id', 'in', [...span.herdIds]);
+    }
+    return select.execute();
+  }
+
+  /** The last day, not after `until`, on which each herd was fed. */
+  async lastDays({ db, operationId }: OperationTenant, until: string): Promise<Map<string, string>> {
+    const rows = await db.selectFrom('feeding')
+      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'feeding.operation_id').onRef('reversal.subject_id', '=', 'feeding.id'))
+      .select(['feeding.herd_id', (e) => e.fn.max('feeding.happened_on').as('last')]).where('feeding.operation_id', '=', operationId).where('reversal.id', 'is', null)
+      .where('feeding.happened_on', '<=', until).groupBy('feeding.herd_id').execute();
+    return new Map(rows.map((row) => [row.herd_id, row.last]));
+  }
+}

@@ -1,0 +1,216 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { HAY_KINDS, type HayKind, type HayKindCode } from '../../core/hay/hay-kinds.data.js';
+import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
+import { bookBulkDensity } from '../../core/laying/hay-densities.data.js';
+import type { LayerRole, LayingWeather } from '../../core/laying/layer.js';
+import { layingCautions } from '../../core/laying/laying-cautions.js';
+import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
+import { dayIn } from '../../platform/clock.js';
+import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
+import { Database } from '../../platform/database/database.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { pageOf } from '../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
+import { newId } from '../../platform/identifiers.js';
+import { toMass, type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
+import { writeCaution } from '../caution.schema.js';
+import { eventCursor } from '../day-range.js';
+import { HayLotRead, type HayLotRow } from '../hay-lots/hay-lot.read.js';
+import { HerdRead, type HerdRow } from '../herds/herd.read.js';
+import { Reversals, writeReversal } from '../reversals.js';
+import { StockRead } from '../stock/stock.read.js';
+import { StockStore } from '../stock/stock.store.js';
+import { FeedingRead, type FeedingRow, type LayerRow } from './feeding.read.js';
+import type * as api from './feeding.schema.js';
+
+type Body = CallOf<typeof api.createFeeding>['body'];
+type Answer = AnswerOf<typeof api.getFeeding>;
+type NewLayer = Omit<LayerRow, 'operation_id' | 'feeding_id'>;
+
+/** The records around feedings that an answer names or judges by. */
+interface Surroundings {
+  lots: ReadonlyMap<string, HayLotRow>;
+  herds: ReadonlyMap<string, HerdRow>;
+  places: ReadonlyMap<string, Selectable<DB['place']>>;
+}
+
+/** A feeding is laid layer by layer; each layer draws its lots, and all of it is written or none. */
+@Injectable()
+export class FeedingService {
+  constructor(
+    private readonly database: Database,
+    private readonly herds: HerdRead,
+    private readonly lots: HayLotRead,
+    private readonly stock: StockStore,
+    private readonly stockRead: StockRead,
+    private readonly feedings: FeedingRead,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, query, body }: CallOf<typeof api.createFeeding>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  }
+
+  /** Writes one feeding inside an open transaction: the same road for one entry, a confirmed feed sheet and an import. */
+  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
+    const herd = await this.herds.one(tenant, body.herdId);
+    const ranch = await tenant.db.selectFrom('ranch').select(['time_zone']).where('operation_id', '=', tenant.operationId).where('id', '=', herd.ranch_id).executeTakeFirstOrThrow();
+    if (body.fedAt !== undefined && dayIn(ranch.time_zone, new Date(body.fedAt)) !== body.fedOn) {
+      throw ruleBroken('#/fedAt', 'not-on-that-day', body.fedAt, `an instant on ${body.fedOn} at the ranch (${ranch.time_zone})`, 'The time is not on the day of the feeding.');
+    }
+    const headFed = body.headFed ?? (await this.herds.headOn(tenant, [herd.id], body.fedOn)).get(herd.id) ?? 0;
+    if (headFed < 1) throw ruleBroken('#/headFed', 'nobody-to-feed', headFed, 'at least 1 head', `The herd has no head on ${body.fedOn}; give headFed or enter the head change first.`);
+    const named = body.layers.flatMap((layer, index) => layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })));
+    const lots = await this.lots.named(tenant, named);
+    const layers = await this.#layers(tenant, body);
+    const row = await tenant.db.insertInto('feeding').values({
+      operation_id: tenant.operationId, id: newId(), herd_id: herd.id, ranch_id: herd.ranch_id, place_id: body.placeId ?? herd.place_id, happened_on: body.fedOn,
+      happened_at: body.fedAt === undefined ? null : new Date(body.fedAt).toISOString(), head_fed: headFed, method: body.method, weather: body.weather, blended: body.blended,
+      refused_kg: body.refused === undefined ? null : toMass(body.refused).kilograms.toFixed(), refused_value: body.refused?.value ?? null, refused_unit: body.refused?.unit ?? null,
+      wasted_kg: body.wasted === undefined ? null : toMass(body.wasted).kilograms.toFixed(), wasted_value: body.wasted?.value ?? null, wasted_unit: body.wasted?.unit ?? null,
+      note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
+    }).returningAll().executeTakeFirstOrThrow();
+    await tenant.db.insertInto('feeding_layer').values(layers.map((layer) => ({ ...layer, operation_id: tenant.operationId, feeding_id: row.id }))).execute();
+    await this.#draw(tenant, row, layers, ranch.time_zone, body);
+    await tenant.audit({ action: 'feeding.create', subjectKind: 'feeding', subjectId: row.id, after: { ...row, layers } });
+    return written(row, layers, await this.#surroundings(tenant, [row], lots), undefined, units ?? tenant.operation.unitPreference);
+  }
+
+  async list({ asker, params, query }: CallOf<typeof api.listFeedings>): Promise<AnswerOf<typeof api.listFeedings>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const before = eventCursor(query.cursor);
+      let select = tenant.db.selectFrom('feeding').selectAll().where('operation_id', '=', tenant.operationId).orderBy('happened_on', 'desc').orderBy('id', 'desc').limit(query.limit + 1);
+      if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
+      if (query.from !== undefined) select = select.where('happened_on', '>=', query.from);
+      if (query.until !== undefined) select = select.where('happened_on', '<=', query.until);
+      if (before !== undefined) select = select.where((e) => e.or([e('happened_on', '<', before.day), e.and([e('happened_on', '=', before.day), e('id', '<', before.id)])]));
+      const rows = await select.execute();
+      const write = await this.#writer(tenant, rows, query.units);
+      return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getFeeding>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.#row(tenant, params.feedingId);
+      return (await this.#writer(tenant, [row], query.units))(row);
+    });
+  }
+
+  async reverse({ asker, params, body }: CallOf<typeof api.reverseFeeding>): Promise<AnswerOf<typeof api.reverseFeeding>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.#row(tenant, params.feedingId);
+      const reversal = await this.reversals.write(tenant, { kind: 'feeding', id: row.id, happenedOn: row.happened_on }, body);
+      await this.stock.reverse(tenant, { kind: 'feeding', id: row.id }, { id: reversal.id, on: reversal.effective_on, timeZone: tenant.operation.timeZone, reason: body.reason });
+      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+    });
+  }
+
+  /** What was typed, by weight or by bales, as layers in kilograms. */
+  async #layers(tenant: OperationTenant, body: Body): Promise<NewLayer[]> {
+    const byBale = body.layers.flatMap((layer) => layer.parts).filter((part) => 'bales' in part).map((part) => part.hayLotId);
+    const baleWeights = await this.stockRead.baleWeights(tenant, byBale);
+    return body.layers.flatMap((layer, index) => layer.parts.map((part, inner): NewLayer => {
+      const place = { position: index + 1, part: inner + 1, role: layer.role, hay_lot_id: part.hayLotId };
+      if ('weight' in part) return { ...place, kilograms: toMass(part.weight).kilograms.toFixed(), typed_value: part.weight.value, typed_unit: part.weight.unit, bale_count: null };
+      const bale = baleWeights.get(part.hayLotId);
+      if (bale === undefined) throw ruleBroken(`#/layers/${index}/parts/${inner}/bales`, 'bale-weight-unknown', part.bales, 'a weight', 'No bales of this lot were counted on a ticket, so the weight of a bale is not known; give a weight.');
+      return { ...place, kilograms: bale.times(part.bales).kilograms.toDecimalPlaces(KILOGRAM_PLACES).toFixed(), typed_value: part.bales, typed_unit: 'bale', bale_count: part.bales };
+    }));
+  }
+
+  async #draw(tenant: OperationTenant, row: FeedingRow, layers: readonly NewLayer[], timeZone: string, body: Body): Promise<void> {
+    try {
+      await this.stock.add(tenant, layers.map((layer) => ({
+        lotId: layer.hay_lot_id, kind: 'feed', change: Mass.kilograms(layer.kilograms).negated(), typedValue: `-${layer.typed_value}`, typedUnit: layer.typed_unit, on: row.happened_on,
+        ...(row.happened_at === null ? {} : { at: row.happened_at }), timeZone, ranchId: row.ranch_id, placeId: row.place_id, herdId: row.herd_id, source: { kind: 'feeding', id: row.id },
+      })));
+    } catch (error) {
+      throw withPointers(error, body);
+    }
+  }
+
+  async #row({ db, operationId }: OperationTenant, id: string): Promise<FeedingRow> {
+    const row = await db.selectFrom('feeding').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('feeding');
+    return row;
+  }
+
+  async #writer(tenant: OperationTenant, rows: readonly FeedingRow[], units: UnitSystem | undefined): Promise<(row: FeedingRow) => Answer> {
+    const ids = rows.map((row) => row.id);
+    const layers = await this.feedings.layersOf(tenant, ids);
+    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
+    const around = await this.#surroundings(tenant, rows, await this.lots.named(tenant, lotIds.map((id) => ({ id, pointer: '#' }))));
+    const reversals = await this.reversals.of(tenant, ids);
+    return (row) => written(row, layers.get(row.id) ?? [], around, reversals.get(row.id), units ?? tenant.operation.unitPreference);
+  }
+
+  async #surroundings(tenant: OperationTenant, rows: readonly FeedingRow[], lots: ReadonlyMap<string, HayLotRow>): Promise<Surroundings> {
+    const placeIds = [...new Set(rows.flatMap((row) => row.place_id ?? []))];
+    const places = placeIds.length === 0 ? [] : await tenant.db.selectFrom('place').selectAll().where('operation_id', '=', tenant.operationId).where('id', 'in', placeIds).execute();
+    const herds = await this.herds.all(tenant);
+    return { lots, herds: new Map(herds.map((herd) => [herd.id, herd])), places: new Map(places.map((place) => [place.id, place])) };
+  }
+}
+
+/** A draw that the ledger refused, with the layers of the body that asked for it. */
+function withPointers(error: unknown, body: Body): unknown {
+  const problem = problemOfDatabaseError(error);
+  if (problem?.code !== 'lot-short') return error;
+  const lotId = problem.errors[0]?.given;
+  const pointers = body.layers.flatMap((layer, index) => layer.parts.flatMap((part, inner) => (part.hayLotId === lotId ? [`#/layers/${index}/parts/${inner}`] : [])));
+  return new Problem('lot-short', problem.detail, problem.errors.flatMap((one) => pointers.map((pointer) => ({ ...one, pointer }))));
+}
+
+const METRES_PER_FOOT = 0.3048;
+
+/** Calves and heifers need less room than cows; the class of the herd decides. */
+function spaceClassOf(cattleClass: string): SpaceClass {
+  switch (cattleClass) {
+    case 'growing-calf': case 'yearling': case 'finishing': return 'calf';
+    case 'replacement-heifer': case 'first-calf-heifer': return 'bred-heifer';
+    case 'bull': return 'bull';
+    default: return 'cow-1300-lb';
+  }
+}
+
+function cautionsOf(row: FeedingRow, layers: readonly NewLayer[], { lots, places, herds }: Surroundings): Answer['cautions'] {
+  const loose = bookBulkDensity({ form: 'loose-hay' }).kgPerM3;
+  const laid = layers.map((layer) => {
+    const lot = lots.get(layer.hay_lot_id);
+    const kind: HayKind = HAY_KINDS[(lot?.hay_kind ?? 'meadow') as HayKindCode];
+    return { role: layer.role as LayerRole, name: lot?.name ?? '', texture: kind.texture, kgAsFed: Number(layer.kilograms), bulkDensityKgPerM3: loose, legumeShare: kind.legumeShare };
+  });
+  const total = laid.reduce((sum, layer) => sum + layer.kgAsFed, 0);
+  const legume = laid.some((layer) => layer.legumeShare === null) ? null : laid.reduce((sum, layer) => sum + (layer.legumeShare ?? 0) * layer.kgAsFed, 0) / total;
+  const place = row.place_id === null ? undefined : places.get(row.place_id);
+  const length = place?.bunk_length_value === null || place?.bunk_length_value === undefined ? null : Number(place.bunk_length_value) * (place.bunk_length_unit === 'ft' ? METRES_PER_FOOT : 1);
+  return layingCautions({
+    layers: laid, weather: row.weather as LayingWeather, hayWasWet: null, blended: row.blended, legumeShareOfDryMatter: legume, head: row.head_fed,
+    space: { spaceClass: spaceClassOf(herds.get(row.herd_id)?.cattle_class ?? ''), access: 'once-daily', feedingLengthM: row.method === 'bunk' ? length : null, volumeM3: null },
+  }).map(writeCaution);
+}
+
+function written(row: FeedingRow, layers: readonly NewLayer[], around: Surroundings, reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+  const positions = [...new Set(layers.map((layer) => layer.position))].sort((a, b) => a - b);
+  const massOf = (some: readonly { kilograms: string }[]): Mass => Mass.sum(some.map((layer) => Mass.kilograms(layer.kilograms)));
+  const total = massOf(layers);
+  const typed = (kilograms: string | null, value: string | null, unit: string | null): ReturnType<typeof writeTypedMass> | null =>
+    kilograms === null || value === null || unit === null ? null : writeTypedMass(kilograms, value, unit, units, 'small');
+  return {
+    id: row.id, herdId: row.herd_id, ranchId: row.ranch_id, placeId: row.place_id, fedOn: row.happened_on, fedAt: row.happened_at, headFed: row.head_fed,
+    method: row.method as 'bunk', weather: row.weather as 'dry', blended: row.blended,
+    layers: positions.map((position) => {
+      const parts = layers.filter((layer) => layer.position === position);
+      return {
+        position, role: parts[0]?.role as LayerRole, weight: writeMass(massOf(parts), units, 'small'),
+        parts: parts.map((part) => ({ hayLotId: part.hay_lot_id, hayLot: around.lots.get(part.hay_lot_id)?.name ?? '', weight: writeTypedMass(part.kilograms, part.typed_value, part.typed_unit, units, 'small') })),
+      };
+    }),
+    total: writeMass(total, units, 'small'), perHead: writeMass(total.dividedBy(row.head_fed), units, 'small'),
+    refused: typed(row.refused_kg, row.refused_value, row.refused_unit), wasted: typed(row.wasted_kg, row.wasted_value, row.wasted_unit),
+    cautions: cautionsOf(row, layers, around), note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+  };
+}

@@ -1,0 +1,99 @@
+import { Injectable } from '@nestjs/common';
+import { sql } from 'kysely';
+import { Mass } from '../../core/units/mass.js';
+import { Database } from '../../platform/database/database.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { pageOf } from '../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { Problem } from '../../platform/http/problem.js';
+import { type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
+import { changedFields } from '../changed-fields.js';
+import { eventCursor } from '../day-range.js';
+import { nameCursor } from '../name-order.js';
+import { StockRead } from '../stock/stock.read.js';
+import { HayLotRead, type HayLotRow } from './hay-lot.read.js';
+import type * as api from './hay-lot.schema.js';
+
+@Injectable()
+export class HayLotService {
+  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly stock: StockRead) {}
+
+  async list({ asker, params, query }: CallOf<typeof api.listHayLots>): Promise<AnswerOf<typeof api.listHayLots>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const after = nameCursor(query.cursor);
+      let select = tenant.db.selectFrom('hay_lot').selectAll().where('operation_id', '=', tenant.operationId).orderBy('name').orderBy('id').limit(query.limit + 1);
+      if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
+      if (query.onHand !== undefined) {
+        const left = sql<boolean>`COALESCE((SELECT sum(m.kilograms) FROM stock_movement m WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id), 0) > 0`;
+        select = select.where(left, '=', query.onHand === 'true');
+      }
+      if (after !== undefined) select = select.where((e) => e.or([e('name', '>', after.name), e.and([e('name', '=', after.name), e('id', '>', after.id)])]));
+      const rows = await select.execute();
+      const write = await this.#writer(tenant, rows, query.units);
+      return pageOf(rows, query.limit, write, (row) => [row.name, row.id]);
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getHayLot>): Promise<AnswerOf<typeof api.getHayLot>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => this.#answer(tenant, await this.lots.one(tenant, params.hayLotId), query.units));
+  }
+
+  async change({ asker, params, query, body, expectedVersion }: CallOf<typeof api.changeHayLot>): Promise<AnswerOf<typeof api.getHayLot>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const before = await this.lots.one(tenant, params.hayLotId);
+      const after = await tenant.db.updateTable('hay_lot')
+        .set((e) => ({
+          ...changedFields({
+            name: body.name, place_id: body.placeId, cutting: body.cutting, harvested_on: body.harvestedOn,
+            bale_form: body.baleForm, storage_method: body.storageMethod, stored_since: body.storedSince,
+          }),
+          version: e('version', '+', 1),
+        }))
+        .where('operation_id', '=', tenant.operationId).where('id', '=', params.hayLotId).where('version', '=', expectedVersion).returningAll().executeTakeFirst();
+      if (after === undefined) throw new Problem('changed-meanwhile');
+      await tenant.audit({ action: 'hay-lot.change', subjectKind: 'hay-lot', subjectId: after.id, before, after });
+      return this.#answer(tenant, after, query.units);
+    });
+  }
+
+  async movements({ asker, params, query }: CallOf<typeof api.listMovements>): Promise<AnswerOf<typeof api.listMovements>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      await this.lots.one(tenant, params.hayLotId);
+      const before = eventCursor(query.cursor);
+      const running = tenant.db.selectFrom('stock_movement').selectAll()
+        .select(sql<string>`sum(kilograms) OVER (ORDER BY effective_at, sequence)`.as('balance_after'))
+        .where('operation_id', '=', tenant.operationId).where('hay_lot_id', '=', params.hayLotId).as('running');
+      let select = tenant.db.selectFrom(running).selectAll().orderBy('effective_on', 'desc').orderBy('id', 'desc').limit(query.limit + 1);
+      if (query.from !== undefined) select = select.where('effective_on', '>=', query.from);
+      if (query.until !== undefined) select = select.where('effective_on', '<=', query.until);
+      if (before !== undefined) select = select.where((e) => e.or([e('effective_on', '<', before.day), e.and([e('effective_on', '=', before.day), e('id', '<', before.id)])]));
+      const units = query.units ?? tenant.operation.unitPreference;
+      return pageOf(await select.execute(), query.limit, (row) => ({
+        id: row.id, hayLotId: row.hay_lot_id, kind: row.kind, change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'small'),
+        balanceAfter: writeMass(Mass.kilograms(row.balance_after), units, 'large'), effectiveOn: row.effective_on, effectiveAt: row.effective_at,
+        ranchId: row.ranch_id, placeId: row.place_id, herdId: row.herd_id, source: { kind: row.source_kind, id: row.source_id }, reversesId: row.reverses_id, reason: row.reason,
+        recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+      }), (row) => [row.effective_on, row.id]);
+    });
+  }
+
+  async #answer(tenant: OperationTenant, row: HayLotRow, units: UnitSystem | undefined): Promise<AnswerOf<typeof api.getHayLot>> {
+    return (await this.#writer(tenant, [row], units))(row);
+  }
+
+  async #writer(tenant: OperationTenant, rows: readonly HayLotRow[], asked: UnitSystem | undefined): Promise<(row: HayLotRow) => AnswerOf<typeof api.getHayLot>> {
+    const lotIds = rows.map((row) => row.id);
+    const balances = await this.stock.balances(tenant, { lotIds });
+    const bales = await this.stock.baleWeights(tenant, lotIds);
+    const units = asked ?? tenant.operation.unitPreference;
+    return (row) => {
+      const bale = bales.get(row.id);
+      return {
+        id: row.id, name: row.name, ranchId: row.ranch_id, placeId: row.place_id, hayKind: row.hay_kind as 'alfalfa', category: row.category as 'hay', cutting: row.cutting, harvestedOn: row.harvested_on,
+        origin: row.origin as 'raised', baleForm: row.bale_form as 'round', storageMethod: row.storage_method as 'tarp', storedSince: row.stored_since,
+        balance: writeMass(balances.get(row.id) ?? Mass.zero, units, 'large'), baleWeight: bale === undefined ? null : writeMass(bale, units, 'small'),
+        units, createdAt: row.created_at, version: row.version,
+      };
+    };
+  }
+}

@@ -1,0 +1,8 @@
+import { Module } from '@nestjs/common';
+import { HeadChangeService } from './head-change.service.js';
+import { HerdController } from './herd.controller.js';
+import { HerdRead } from './herd.read.js';
+import { HerdService } from './herd.service.js';
+
+@Module({ controllers: [HerdController], providers: [HerdService, HeadChangeService, HerdRead], exports: [HerdRead, HerdService, HeadChangeService] })
+export class HerdModule {}

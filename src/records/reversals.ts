@@ -1,0 +1,37 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import type { z } from 'zod';
+import type { DB, OperationTenant } from '../platform/database/types.js';
+import { Problem, ruleBroken } from '../platform/http/problem.js';
+import { newId } from '../platform/identifiers.js';
+import type { reversalIn, reversalOut } from './reversal.schema.js';
+
+type Row = Selectable<DB['reversal']>;
+
+/** Taking written records back. One table for all kinds, one rule: once, with a reason, not before the record itself. */
+@Injectable()
+export class Reversals {
+  async write(tenant: OperationTenant, subject: { kind: string; id: string; happenedOn: string }, body: z.output<typeof reversalIn>): Promise<Row> {
+    const on = body.effectiveOn ?? subject.happenedOn;
+    if (on < subject.happenedOn) throw ruleBroken('#/effectiveOn', 'before-what-it-reverses', on, `${subject.happenedOn} or later`, 'A reversal cannot stand before what it reverses.');
+    const before = await this.of(tenant, [subject.id]);
+    if (before.has(subject.id)) throw new Problem('conflict', 'This was taken back before.');
+    const row = await tenant.db.insertInto('reversal').values({
+      operation_id: tenant.operationId, id: newId(), subject_kind: subject.kind, subject_id: subject.id, effective_on: on, reason: body.reason,
+      recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
+    }).returningAll().executeTakeFirstOrThrow();
+    await tenant.audit({ action: `${subject.kind}.reverse`, subjectKind: subject.kind, subjectId: subject.id, after: row });
+    return row;
+  }
+
+  /** The reversals of these records, where there are any. */
+  async of({ db, operationId }: OperationTenant, subjectIds: readonly string[]): Promise<Map<string, Row>> {
+    if (subjectIds.length === 0) return new Map();
+    const rows = await db.selectFrom('reversal').selectAll().where('operation_id', '=', operationId).where('subject_id', 'in', [...subjectIds]).execute();
+    return new Map(rows.map((row) => [row.subject_id, row]));
+  }
+}
+
+export function writeReversal(row: Row | undefined): z.input<typeof reversalOut> | null {
+  return row === undefined ? null : { id: row.id, reason: row.reason, effectiveOn: row.effective_on, recordedAt: row.recorded_at, recordedBy: row.recorded_by };
+}

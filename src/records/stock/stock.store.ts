@@ -1,0 +1,76 @@
+import { Injectable } from '@nestjs/common';
+import type { Mass } from '../../core/units/mass.js';
+import { endOfDayIn, startOfDayIn } from '../../platform/clock.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { newId } from '../../platform/identifiers.js';
+
+export type MovementKind = 'purchase' | 'harvest' | 'transfer-in' | 'transfer-out' | 'feed' | 'shrink' | 'count-adjustment' | 'sale';
+
+export interface NewMovement {
+  lotId: string;
+  kind: MovementKind;
+  /** Signed. */
+  change: Mass;
+  typedValue: string;
+  typedUnit: string;
+  on: string;
+  /** The instant, where the person told one. */
+  at?: string | undefined;
+  timeZone: string;
+  ranchId: string;
+  placeId: string | null;
+  herdId?: string | undefined;
+  source: { kind: string; id: string };
+  reason?: string | undefined;
+}
+
+/** The hay ledger. Rows are only added; the database refuses anything else and any draw below zero. */
+@Injectable()
+export class StockStore {
+  async add({ db, operationId, personId, moment }: OperationTenant, movements: readonly NewMovement[]): Promise<string[]> {
+    const rows = movements.map((movement) => ({
+      operation_id: operationId, id: newId(), hay_lot_id: movement.lotId, kind: movement.kind, kilograms: movement.change.kilograms.toFixed(),
+      typed_value: movement.typedValue, typed_unit: movement.typedUnit,
+      effective_on: movement.on, effective_at: movement.at ?? defaultInstant(movement), ranch_id: movement.ranchId, place_id: movement.placeId,
+      herd_id: movement.herdId ?? null, source_kind: movement.source.kind, source_id: movement.source.id, reason: movement.reason ?? null,
+      recorded_at: moment.toISOString(), recorded_by: personId,
+    }));
+    await db.insertInto('stock_movement').values(rows).execute();
+    return rows.map((row) => row.id);
+  }
+
+  /**
+   * Reverses every movement (and the money on it) that a record caused, on the record's own day or a later one.
+   * A movement reversed on its own day is reversed at its own instant, as if it had not been.
+   */
+  async reverse({ db, operationId, personId, moment }: OperationTenant, source: { kind: string; id: string }, reversal: { id: string; on: string; timeZone: string; reason: string }): Promise<void> {
+    const movements = await db.selectFrom('stock_movement').selectAll()
+      .where('operation_id', '=', operationId).where('source_kind', '=', source.kind).where('source_id', '=', source.id).where('kind', '<>', 'reversal').orderBy('sequence').execute();
+    if (movements.length > 0) {
+      await db.insertInto('stock_movement').values(movements.map((movement) => ({
+        operation_id: operationId, id: newId(), hay_lot_id: movement.hay_lot_id, kind: 'reversal', kilograms: negated(movement.kilograms),
+        typed_value: negated(movement.typed_value), typed_unit: movement.typed_unit,
+        effective_on: reversal.on, effective_at: reversal.on === movement.effective_on ? movement.effective_at : startOfDayIn(reversal.timeZone, reversal.on).toISOString(),
+        ranch_id: movement.ranch_id, place_id: movement.place_id, herd_id: movement.herd_id, source_kind: 'reversal', source_id: reversal.id,
+        reverses_id: movement.id, reason: reversal.reason, recorded_at: moment.toISOString(), recorded_by: personId,
+      }))).execute();
+    }
+    const costs = await db.selectFrom('stock_cost').selectAll()
+      .where('operation_id', '=', operationId).where('source_kind', '=', source.kind).where('source_id', '=', source.id).where('reverses_id', 'is', null).execute();
+    if (costs.length > 0) {
+      await db.insertInto('stock_cost').values(costs.map((cost) => ({
+        operation_id: operationId, id: newId(), hay_lot_id: cost.hay_lot_id, stock_movement_id: null, kind: cost.kind, amount: negated(cost.amount), currency: cost.currency,
+        effective_on: reversal.on, source_kind: 'reversal', source_id: reversal.id, reverses_id: cost.id, recorded_at: moment.toISOString(), recorded_by: personId,
+      }))).execute();
+    }
+  }
+}
+
+/** Told by the day only: what arrives counts from the start of its day, what is drawn counts at its end. */
+function defaultInstant({ change, timeZone, on }: NewMovement): string {
+  return (change.isNegative() ? endOfDayIn(timeZone, on) : startOfDayIn(timeZone, on)).toISOString();
+}
+
+function negated(decimalText: string): string {
+  return decimalText.startsWith('-') ? decimalText.slice(1) : `-${decimalText}`;
+}
