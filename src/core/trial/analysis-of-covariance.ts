@@ -33,6 +33,16 @@ export interface CovarianceAnalysis {
   readonly parameters: number;
 }
 
+/** The adjusted difference of two arms alone, by one fit: what `analysisOfCovariance` gives first, without its tests. Null if it cannot be estimated. */
+export function adjustedDifference({ first, second, confidence }: { first: readonly CovarianceRow[]; second: readonly CovarianceRow[]; confidence: number }): Difference | null {
+  const rows = [...first.map((row) => ({ ...row, second: 0 })), ...second.map((row) => ({ ...row, second: 1 }))];
+  if (first.length === 0 || second.length === 0 || rows.length < 4) return null;
+  const covariateMean = describe(rows.map((row) => row.covariate)).mean;
+  const fit = linearRegression({ design: rows.map((row) => [1, row.second, row.covariate - covariateMean]), response: rows.map((row) => row.response), hasIntercept: true });
+  if (!fit.ok) return null;
+  return differenceWithInterval({ method: 'analysis-of-covariance', difference: fit.coefficients[1] ?? Number.NaN, standardError: fit.standardErrors[1] ?? Number.NaN, degreesOfFreedom: fit.residualDegreesOfFreedom, confidence });
+}
+
 /**
  * Analysis of covariance with one covariate and a common slope; differences from the first arm.
  * Source: Snedecor and Cochran 1989, Statistical Methods, 8th ed., chapter 18; fitted as a linear model by QR.

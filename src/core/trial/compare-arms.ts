@@ -1,4 +1,4 @@
-import { analysisOfCovariance, type CovarianceAnalysis } from './analysis-of-covariance.js';
+import { adjustedDifference, analysisOfCovariance, type CovarianceAnalysis, type CovarianceRow } from './analysis-of-covariance.js';
 import type { UnitValue } from './analysis-sets.js';
 import { describe } from './descriptive.js';
 import { brownForsythe, cooksDistances, shapiroFrancia, type EqualVarianceCheck, type NormalityCheck } from './residual-checks.js';
@@ -15,15 +15,22 @@ export interface ArmsCompared {
   readonly covariance: CovarianceAnalysis | null;
 }
 
+function covarianceRows(units: readonly UnitValue[]): CovarianceRow[] {
+  return units.map((unit) => ({ covariate: unit.startWeightKg, response: unit.gainKgPerDay }));
+}
+
+function welchOf(usual: readonly UnitValue[], change: readonly UnitValue[], confidence: number): Difference {
+  return welchDifference({ first: describe(usual.map((unit) => unit.gainKgPerDay)), second: describe(change.map((unit) => unit.gainKgPerDay)), confidence });
+}
+
 /** Change minus usual by every method, the one asked for first. Null when an arm has fewer than two units. */
 export function compareArms({ usual, change, method, confidence }: { usual: readonly UnitValue[]; change: readonly UnitValue[]; method: TrialMethod; confidence: number }): ArmsCompared | null {
   if (usual.length < 2 || change.length < 2) return null;
   const first = describe(usual.map((unit) => unit.gainKgPerDay));
   const second = describe(change.map((unit) => unit.gainKgPerDay));
-  const welch = welchDifference({ first, second, confidence });
+  const welch = welchOf(usual, change, confidence);
   const pooled = pooledDifference({ first, second, confidence });
-  const rows = (units: readonly UnitValue[]) => units.map((unit) => ({ covariate: unit.startWeightKg, response: unit.gainKgPerDay }));
-  const tried = analysisOfCovariance({ arms: [rows(usual), rows(change)], confidence });
+  const tried = analysisOfCovariance({ arms: [covarianceRows(usual), covarianceRows(change)], confidence });
   const covariance = tried.ok ? tried : null;
   const adjusted = covariance?.differences[0];
   if (method === 'analysis-of-covariance' && adjusted) return { primary: adjusted, fallback: null, welch, pooled, covariance };
@@ -48,13 +55,19 @@ export interface LeftOut {
  * Source of the scaled shift: Belsley, Kuh and Welsch 1980, Regression Diagnostics, chapter 2 (DFBETAS, with the standard error of the fit without the unit).
  */
 export function leaveOneOut({ usual, change, method, confidence }: { usual: readonly UnitValue[]; change: readonly UnitValue[]; method: TrialMethod; confidence: number }): LeftOut[] {
-  const whole = compareArms({ usual, change, method, confidence });
+  // One fit for each unit, not the whole comparison: a herd of hundreds is answered at once.
+  const primary = (one: readonly UnitValue[], other: readonly UnitValue[]): Difference | null => {
+    if (one.length < 2 || other.length < 2) return null;
+    const adjusted = method === 'welch' ? null : adjustedDifference({ first: covarianceRows(one), second: covarianceRows(other), confidence });
+    return adjusted ?? welchOf(one, other, confidence);
+  };
+  const whole = primary(usual, change);
   return [...usual, ...change].flatMap((out) => {
     const without = (units: readonly UnitValue[]) => units.filter((unit) => unit !== out);
-    const again = compareArms({ usual: without(usual), change: without(change), method, confidence });
+    const again = primary(without(usual), without(change));
     if (again === null || whole === null) return [];
-    const { difference, low, high, standardError } = again.primary;
-    return [{ unitId: out.id, differenceKgPerDay: difference, lowKgPerDay: low, highKgPerDay: high, shiftInStandardErrors: standardError > 0 ? (whole.primary.difference - difference) / standardError : null }];
+    const { difference, low, high, standardError } = again;
+    return [{ unitId: out.id, differenceKgPerDay: difference, lowKgPerDay: low, highKgPerDay: high, shiftInStandardErrors: standardError > 0 ? (whole.difference - difference) / standardError : null }];
   });
 }
 

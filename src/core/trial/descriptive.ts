@@ -44,8 +44,8 @@ export function describe(values: readonly number[]): Description {
     sumOfSquares,
     variance,
     sd: Math.sqrt(variance),
-    smallest: Math.min(...values),
-    largest: Math.max(...values),
+    smallest: values.reduce((smallest, value) => Math.min(smallest, value), first),
+    largest: values.reduce((largest, value) => Math.max(largest, value), first),
   };
 }
 

@@ -142,6 +142,15 @@ describe('checks', () => {
     expect(got.comparison.leftOut.find((one) => one.unitId === 'l5')?.differenceKgPerDay).toBeLessThan(0.05);
     expect(got.comparison.leftOut).toHaveLength(12);
   });
+  it.each(['welch', 'analysis-of-covariance'] as const)('leaving an animal out is the same as judging without it (%s)', (method) => {
+    const animals = herd({ perArm: 8, difference: 0.1, sd: 0.16, seed: '77' });
+    const { leftOut } = judged(animals, { method }).comparison;
+    for (const out of ['usual-3', 'layered-8']) {
+      const { answer } = judged(animals.filter((one) => one.id !== out), { method }).comparison;
+      const left = leftOut.find((one) => one.unitId === out);
+      expect([left?.differenceKgPerDay, left?.lowKgPerDay, left?.highKgPerDay]).toEqual([answer?.difference, answer?.low, answer?.high].map((value) => expect.closeTo(value ?? NaN, 12) as number));
+    }
+  });
   it('warns of slopes that differ and of unequal spread', () => {
     const slopes = [1, -1].flatMap((sign, arm) => Array.from({ length: 12 }, (_, i) => animal(`${arm}-${i}`, arm === 0 ? 'usual' : 'layered', 0.5 + sign * 0.02 * (i - 5.5) + 0.004 * (i % 3), { startKg: 240 + 2 * i })));
     expect(judged(slopes).codes).toContain('trial.unequal-slopes');
