@@ -8,8 +8,9 @@ import { OperationModule } from './operations/operation.module.js';
 import { RanchModule } from './ranches/ranch.module.js';
 import { StockModule } from './stock/stock.module.js';
 import { WeighInModule } from './weigh-ins/weigh-in.module.js';
+import { YardageRateModule } from './yardage-rates/yardage-rate.module.js';
 
-const rooms = [OperationModule, RanchModule, HerdModule, HayLotModule, HayPurchaseModule, StockModule, LabTestModule, FeedingModule, WeighInModule];
+const rooms = [OperationModule, RanchModule, HerdModule, HayLotModule, HayPurchaseModule, StockModule, LabTestModule, FeedingModule, WeighInModule, YardageRateModule];
 
 /** What people write down. */
 @Module({ imports: rooms, exports: rooms })

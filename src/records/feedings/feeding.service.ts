@@ -73,7 +73,7 @@ export class FeedingService {
       note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
     }).returningAll().executeTakeFirstOrThrow();
     await tenant.db.insertInto('feeding_layer').values(layers.map((layer) => ({ ...layer, operation_id: tenant.operationId, feeding_id: row.id }))).execute();
-    await this.#draw(tenant, row, layers, ranch.time_zone, body);
+    await this.#draw(tenant, row, layers, lots, ranch.time_zone, body);
     await tenant.audit({ action: 'feeding.create', subjectKind: 'feeding', subjectId: row.id, after: { ...row, layers } });
     return written(row, layers, await this.#surroundings(tenant, [row], lots), undefined, units ?? tenant.operation.unitPreference);
   }
@@ -121,11 +121,12 @@ export class FeedingService {
     }));
   }
 
-  async #draw(tenant: OperationTenant, row: FeedingRow, layers: readonly NewLayer[], timeZone: string, body: Body): Promise<void> {
+  /** The hay leaves the place where its lot lies; the herd says where it went. */
+  async #draw(tenant: OperationTenant, row: FeedingRow, layers: readonly NewLayer[], lots: ReadonlyMap<string, HayLotRow>, timeZone: string, body: Body): Promise<void> {
     try {
       await this.stock.add(tenant, layers.map((layer) => ({
         lotId: layer.hay_lot_id, kind: 'feed', change: Mass.kilograms(layer.kilograms).negated(), typedValue: `-${layer.typed_value}`, typedUnit: layer.typed_unit, on: row.happened_on,
-        ...(row.happened_at === null ? {} : { at: row.happened_at }), timeZone, ranchId: row.ranch_id, placeId: row.place_id, herdId: row.herd_id, source: { kind: 'feeding', id: row.id },
+        ...(row.happened_at === null ? {} : { at: row.happened_at }), timeZone, ranchId: lots.get(layer.hay_lot_id)?.ranch_id ?? row.ranch_id, placeId: lots.get(layer.hay_lot_id)?.place_id ?? null, herdId: row.herd_id, source: { kind: 'feeding', id: row.id },
       })));
     } catch (error) {
       throw withPointers(error, body);

@@ -41,9 +41,9 @@ export const getHayLot = endpoint({
 });
 export const changeHayLot = endpoint({
   method: 'PATCH', path: '/v1/operations/:operationId/hay-lots/:hayLotId', operationId: 'changeHayLot', tag, access: 'records',
-  summary: 'Change what is known of a lot', description: 'The kind is fixed once hay has moved: costing rests on it.', params, query: z.strictObject(unitsQuery),
+  summary: 'Change what is known of a lot', description: 'The kind and the place are fixed: costing rests on the kind, and hay that goes elsewhere is a transfer.', params, query: z.strictObject(unitsQuery),
   body: z.strictObject({
-    name: name.optional(), placeId: lotFields.placeId, cutting: lotFields.cutting, harvestedOn: lotFields.harvestedOn,
+    name: name.optional(), cutting: lotFields.cutting, harvestedOn: lotFields.harvestedOn,
     baleForm: baleForm.optional(), storageMethod: storageMethod.optional(), storedSince: lotFields.storedSince,
   }),
   answer: lotOut, changes: true, versioned: true,

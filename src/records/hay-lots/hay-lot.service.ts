@@ -44,7 +44,7 @@ export class HayLotService {
       const after = await tenant.db.updateTable('hay_lot')
         .set((e) => ({
           ...changedFields({
-            name: body.name, place_id: body.placeId, cutting: body.cutting, harvested_on: body.harvestedOn,
+            name: body.name, cutting: body.cutting, harvested_on: body.harvestedOn,
             bale_form: body.baleForm, storage_method: body.storageMethod, stored_since: body.storedSince,
           }),
           version: e('version', '+', 1),

@@ -1,0 +1,95 @@
+import { Decimal, decimal } from '../units/decimal.js';
+import { Mass } from '../units/mass.js';
+import { type Currency, Money, type PricePerMass } from '../units/money.js';
+
+/** By what a season's cost is laid out. */
+export const SEASON_GROUPS = ['herd', 'ranch', 'kind', 'month'] as const;
+export type SeasonGroup = (typeof SEASON_GROUPS)[number];
+
+/** Hay fed to a herd in a month from one kind, at the cost that the books gave it. Signed: a feeding taken back counts below zero. */
+export interface FedLine {
+  readonly herdId: string;
+  readonly ranchId: string;
+  readonly hayKind: string;
+  readonly month: string;
+  readonly mass: Mass;
+  readonly cost: Money;
+}
+
+/** Cattle that stood in a herd in a month, what they cost besides feed, and what was seen to be left or spoiled. */
+export interface HerdMonth {
+  readonly herdId: string;
+  readonly ranchId: string;
+  readonly month: string;
+  readonly headDays: number;
+  readonly days: number;
+  readonly yardage: Money;
+  /** Refused and wasted hay of the feedings of the month in which either was written down. */
+  readonly lost: Mass;
+  readonly feedings: number;
+  readonly feedingsWithLossMeasured: number;
+}
+
+export interface SeasonRow {
+  readonly key: string;
+  readonly fed: Mass;
+  /** Fed less refused and wasted; null where no loss was measured, or where the row is by kind (losses are of the whole feeding). */
+  readonly eaten: Mass | null;
+  readonly hayCost: Money;
+  readonly yardageCost: Money | null;
+  readonly totalCost: Money;
+  readonly headDays: number | null;
+  readonly meanHead: Decimal | null;
+  readonly perHeadDay: Money | null;
+  /** Cost of the span over the mean head. */
+  readonly perHead: Money | null;
+  readonly perMassFed: PricePerMass | null;
+  readonly perMassEaten: PricePerMass | null;
+}
+
+export interface SeasonCost {
+  readonly rows: readonly SeasonRow[];
+  readonly total: SeasonRow;
+  /** Share of the feedings in which refusals or waste were written down, 0 to 1; null without feedings. */
+  readonly shareOfFeedingsWithLossMeasured: number | null;
+}
+
+/**
+ * What a season cost, laid out by herd, ranch, kind of hay or month. Hay at its booked cost, yardage by head-day; per head over the mean
+ * head of the span, per head-day, per mass fed and per mass eaten. The rows add up to the total, to the cent.
+ */
+export function seasonCost({ fed, herdMonths, by, days, currency }: {
+  readonly fed: readonly FedLine[]; readonly herdMonths: readonly HerdMonth[]; readonly by: SeasonGroup; readonly days: number; readonly currency: Currency;
+}): SeasonCost {
+  const keyOfFed = (line: FedLine): string => ({ herd: line.herdId, ranch: line.ranchId, kind: line.hayKind, month: line.month })[by];
+  const keyOfMonth = (line: HerdMonth): string | null => ({ herd: line.herdId, ranch: line.ranchId, kind: null, month: line.month })[by];
+  const standing = herdMonths.filter((line) => line.headDays > 0 || line.feedings > 0);
+  const keys = [...new Set([...fed.map(keyOfFed), ...standing.flatMap((line) => keyOfMonth(line) ?? [])])].sort();
+  const rows = keys.map((key) => {
+    const months = standing.filter((line) => keyOfMonth(line) === key);
+    const span = by === 'month' ? (months[0]?.days ?? days) : days;
+    return row(key, fed.filter((line) => keyOfFed(line) === key), by === 'kind' ? null : months, span, currency);
+  });
+  const feedings = herdMonths.reduce((sum, line) => sum + line.feedings, 0);
+  const measured = herdMonths.reduce((sum, line) => sum + line.feedingsWithLossMeasured, 0);
+  return { rows, total: row('total', fed, standing, days, currency), shareOfFeedingsWithLossMeasured: feedings === 0 ? null : measured / feedings };
+}
+
+function row(key: string, fed: readonly FedLine[], months: readonly HerdMonth[] | null, days: number, currency: Currency): SeasonRow {
+  const mass = Mass.sum(fed.map((line) => line.mass));
+  const hayCost = Money.sum(fed.map((line) => line.cost), currency);
+  const yardageCost = months === null ? null : Money.sum(months.map((line) => line.yardage), currency);
+  const totalCost = yardageCost === null ? hayCost : hayCost.plus(yardageCost);
+  const headDays = months === null ? null : months.reduce((sum, line) => sum + line.headDays, 0);
+  const lossMeasured = months !== null && months.some((line) => line.feedingsWithLossMeasured > 0);
+  const eaten = lossMeasured ? mass.minus(Mass.sum(months.map((line) => line.lost))) : null;
+  const meanHead = headDays === null || days === 0 ? null : decimal(headDays).div(days);
+  const stood = headDays !== null && headDays > 0;
+  return {
+    key, fed: mass, eaten, hayCost, yardageCost, totalCost, headDays, meanHead,
+    perHeadDay: stood ? totalCost.dividedBy(decimal(headDays)) : null,
+    perHead: stood && meanHead !== null ? totalCost.dividedBy(meanHead) : null,
+    perMassFed: mass.isPositive() ? hayCost.per(mass) : null,
+    perMassEaten: eaten?.isPositive() === true ? hayCost.per(eaten) : null,
+  };
+}

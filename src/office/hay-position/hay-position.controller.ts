@@ -1,0 +1,14 @@
+import { Controller } from '@nestjs/common';
+import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
+import * as api from './hay-position.schema.js';
+import { HayPositionService } from './hay-position.service.js';
+
+@Controller()
+export class HayPositionController {
+  constructor(private readonly service: HayPositionService) {}
+
+  @Endpoint(api.getHayPosition)
+  report(@Received() call: CallOf<typeof api.getHayPosition>): Promise<AnswerOf<typeof api.getHayPosition>> {
+    return this.service.report(call);
+  }
+}

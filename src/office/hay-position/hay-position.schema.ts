@@ -1,0 +1,31 @@
+import { z } from 'zod';
+import { endpoint, type Table } from '../../platform/http/endpoint.js';
+import { day, id, operationParams } from '../../platform/wire/common.schema.js';
+import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
+import { reportHead } from '../report.schema.js';
+
+const line = { quantity: massOut.describe('As fed'), value: moneyOut, unitCost: pricePerMassOut.nullable() };
+const lot = z.object({ hayLotId: id, hayLot: z.string().describe('Name of the lot'), ranch: z.string().describe('Where it lies'), hayKind: z.string().describe('Kind of hay'), ...line }).meta({ id: 'HayPositionLot', description: 'One lot in the yard' });
+
+const report = z.object({
+  ...reportHead, onDay: day, costingMethod: z.string().describe('How hay was valued'), lots: z.array(lot).describe('Lots with hay left'),
+  kinds: z.array(z.object({ hayKind: z.string().describe('Kind of hay'), ...line })), total: z.object(line),
+  reconciliation: z.object({ received: massOut, drawn: massOut, onHand: massOut, valueReceived: moneyOut, valueDrawn: moneyOut, valueOnHand: moneyOut }).describe('Since the books began: received less drawn is on hand, in mass and in money'),
+}).meta({ id: 'HayPosition', description: 'Hay on hand at the end of a day, and what it is worth in the books' });
+
+function table(answer: z.output<typeof report>): Table {
+  const unit = answer.total.quantity.unit;
+  return {
+    columns: ['hay_lot', 'hay_lot_id', 'ranch', 'hay_kind', `quantity_${unit}`, `value_${answer.currency}`, `unit_cost_${answer.currency}_per_${unit}`],
+    rows: [
+      ...answer.lots.map((one) => [one.hayLot, one.hayLotId, one.ranch, one.hayKind, one.quantity.value, one.value.amount, one.unitCost?.amount ?? null]),
+      ['Total', null, null, null, answer.total.quantity.value, answer.total.value.amount, answer.total.unitCost?.amount ?? null],
+    ],
+  };
+}
+
+export const getHayPosition = endpoint({
+  method: 'GET', path: '/v1/operations/:operationId/reports/hay-position', operationId: 'getHayPosition', tag: 'Reports', access: 'prices',
+  summary: 'Hay position', description: 'Hay on hand at the end of a day by lot and kind, with its value, reconciled to the ledger. As JSON or CSV.',
+  params: operationParams, query: z.strictObject({ on: day.describe('The day; its movements are in'), ...unitsQuery }), answer: report, table,
+});

@@ -1,0 +1,50 @@
+import { Injectable } from '@nestjs/common';
+import { Mass } from '../../core/units/mass.js';
+import { Money } from '../../core/units/money.js';
+import { Database } from '../../platform/database/database.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
+import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
+import { CostingService } from '../costing/costing.service.js';
+import type * as api from './hay-position.schema.js';
+
+@Injectable()
+export class HayPositionService {
+  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly costing: CostingService) {}
+
+  async report({ asker, params, query }: CallOf<typeof api.getHayPosition>): Promise<AnswerOf<typeof api.getHayPosition>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const currency = asCurrency(tenant.operation.currency);
+      const units = query.units ?? tenant.operation.unitPreference;
+      const { replay, movements } = await this.costing.upTo(tenant, query.on);
+      const lots = new Map((await this.lots.all(tenant)).map((lot) => [lot.id, lot]));
+      const ranches = new Map((await tenant.db.selectFrom('ranch').select(['id', 'name']).where('operation_id', '=', tenant.operationId).execute()).map((ranch) => [ranch.id, ranch.name]));
+      const present = replay.lots.filter((lot) => !lot.mass.isZero() || !lot.value.isZero());
+      const incoming = replay.entries.filter((entry) => entry.massChange.isPositive());
+      const outgoing = replay.entries.filter((entry) => !entry.massChange.isPositive());
+      const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
+      const worth = (entries: typeof replay.entries): Money => Money.sum(entries.map((entry) => entry.inventoryChange), currency);
+      return {
+        operationId: tenant.operationId, operation: tenant.operation.name, invented, currency, units,
+        method: `Balances are the sums of the ledger up to the end of the day; values by ${tenant.operation.costingMethod}.`,
+        inputs: { lots: present.length, ledgerMovements: movements }, flags: [],
+        onDay: query.on, costingMethod: tenant.operation.costingMethod,
+        lots: present.map((lot) => {
+          const row = lots.get(lot.lotId);
+          return { hayLotId: lot.lotId, hayLot: row?.name ?? '', ranch: ranches.get(row?.ranch_id ?? '') ?? '', hayKind: lot.hayKind, ...line(lot.mass, lot.value, units) };
+        }),
+        kinds: replay.kinds.filter((kind) => !kind.mass.isZero() || !kind.value.isZero()).map((kind) => ({ hayKind: kind.hayKind, ...line(kind.mass, kind.value, units) })),
+        total: line(replay.closingMass, replay.closingValue, units),
+        reconciliation: {
+          received: writeMass(Mass.sum(incoming.map((entry) => entry.massChange)), units, 'large'), drawn: writeMass(Mass.sum(outgoing.map((entry) => entry.massChange)).negated(), units, 'large'),
+          onHand: writeMass(replay.closingMass, units, 'large'), valueReceived: writeMoney(worth(incoming)), valueDrawn: writeMoney(worth(outgoing).negated()), valueOnHand: writeMoney(replay.closingValue),
+        },
+      };
+    });
+  }
+}
+
+function line(mass: Mass, value: Money, units: UnitSystem): { quantity: ReturnType<typeof writeMass>; value: ReturnType<typeof writeMoney>; unitCost: ReturnType<typeof writePrice> | null } {
+  return { quantity: writeMass(mass, units, 'large'), value: writeMoney(value), unitCost: mass.isPositive() ? writePrice(value.per(mass), units) : null };
+}
+
