@@ -47,6 +47,11 @@ export interface HayBudget {
   readonly costToBuy: Money | null;
 }
 
+/** Hay of a lot that is still usable on a day if none is fed until then: balance × (1 − loss to the day) ÷ (1 − loss to the count). */
+export function usableSupply(lot: LotOnHand, day: CalendarDay): Mass {
+  return usable({ lot, lossAtCount: lossOn(lot, lot.countedOn), rest: lot.balance }, day);
+}
+
 interface LotState {
   readonly lot: LotOnHand;
   readonly lossAtCount: Decimal;
@@ -149,7 +154,7 @@ function lossOn(lot: LotOnHand, day: CalendarDay): Decimal {
   return lossUntil({ seasonLoss: decimal(lot.seasonLoss), storedOn: lot.storedOn, usedOn: day, ...(lot.seasonDays === undefined ? {} : { seasonDays: lot.seasonDays }) });
 }
 
-function usable(state: LotState, day: CalendarDay): Mass {
+function usable(state: Pick<LotState, 'lot' | 'lossAtCount' | 'rest'>, day: CalendarDay): Mass {
   return state.rest.times(decimal(1).minus(lossOn(state.lot, day))).dividedBy(decimal(1).minus(state.lossAtCount));
 }
 

@@ -91,7 +91,7 @@ export function takeOut(balance: CostBalance, mass: Mass): CostPiece {
   if (rest.isNegative()) throw new RangeError(`Cannot take ${mass.toString()} out of ${balance.mass.toString()} (${balance.key})`);
   if (mass.isZero()) return { balance, mass, value: Money.zero(balance.value.currency), origins: NOTHING, originFactor: ZERO };
   const part = rest.isZero() ? ONE : mass.ratioTo(balance.mass);
-  const value = rest.isZero() ? balance.value : balance.value.times(part).rounded();
+  const value = balance.value.times(part).rounded();
   const piece: CostPiece = { balance, mass, value, origins: balance.origins, originFactor: balance.scale.times(part) };
   balance.mass = rest;
   balance.value = balance.value.minus(value);

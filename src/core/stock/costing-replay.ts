@@ -31,6 +31,8 @@ export interface EntryCost {
   readonly kind: CostingEntry['kind'];
   readonly reverses?: string;
   readonly hayKind: string;
+  /** The herd of a feeding, or of a feeding reversed. */
+  readonly herdId?: string;
   /** Changes of the physical ledger; a transfer has two that balance. */
   readonly rows: readonly { readonly lotId: string; readonly placeId: string; readonly change: Mass }[];
   readonly massChange: Mass;
@@ -306,6 +308,7 @@ class Replay {
       cost: {
         entryId: entry.id, on: entry.on, kind: 'reversal', reverses: entry.reverses, hayKind: done.address.hayKind, rows,
         massChange: done.cost.massChange.negated(), inventoryChange,
+        ...(done.cost.herdId === undefined ? {} : { herdId: done.cost.herdId }),
         ...(done.cost.massChange.isZero() || inventoryChange.isZero() ? {} : { unitCost: inventoryChange.per(done.cost.massChange.negated()) }),
         drawnFrom: [], lines, notes: [],
       },
@@ -359,6 +362,7 @@ class Replay {
       entry, address, undo,
       cost: {
         entryId: entry.id, on: entry.on, kind: entry.kind, hayKind: address.hayKind, rows: did.rows, massChange, inventoryChange,
+        ...(did.herdId === undefined ? {} : { herdId: did.herdId }),
         ...(massChange.isZero() || inventoryChange.isZero() ? {} : { unitCost: inventoryChange.per(massChange) }),
         drawnFrom: (did.pieces ?? []).map((piece) => ({ from: piece.balance.key, mass: piece.mass, cost: piece.value })),
         lines, notes: did.notes ?? [],
@@ -429,10 +433,9 @@ class Replay {
   #feedByHerd(): CostReplay['feedByHerd'] {
     const herds = new Map<string, { mass: Mass; cost: Money }>();
     for (const { cost } of this.#done.values()) {
-      const fed = cost.reverses === undefined ? this.#done.get(cost.entryId)?.entry : this.#done.get(cost.reverses)?.entry;
-      if (fed?.kind !== 'feed') continue;
-      const so = herds.get(fed.herdId) ?? { mass: Mass.zero, cost: Money.zero(this.currency) };
-      herds.set(fed.herdId, { mass: so.mass.minus(cost.massChange), cost: so.cost.minus(cost.inventoryChange) });
+      if (cost.herdId === undefined) continue;
+      const so = herds.get(cost.herdId) ?? { mass: Mass.zero, cost: Money.zero(this.currency) };
+      herds.set(cost.herdId, { mass: so.mass.minus(cost.massChange), cost: so.cost.minus(cost.inventoryChange) });
     }
     return [...herds].map(([herdId, { mass, cost }]) => ({ herdId, mass, cost }));
   }

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { balesFor, hayOnHand, ukyAnimalUnits, ukyHayNeed } from '../../../src/core/budget/extension-methods.js';
-import { hayBudget, type HayBudget, type HayBudgetInput, type LotOnHand } from '../../../src/core/budget/hay-budget.js';
+import { hayBudget, usableSupply, type HayBudget, type HayBudgetInput, type LotOnHand } from '../../../src/core/budget/hay-budget.js';
 import { hayNeed, intakeFromBodyWeight, periodHayNeed, type HerdPlan } from '../../../src/core/budget/hay-need.js';
 import { reforecast } from '../../../src/core/budget/reforecast.js';
 import { whatIfs } from '../../../src/core/budget/what-if.js';
@@ -95,6 +95,12 @@ describe('the yard fed day by day', () => {
     expect(oneDay.lots[0]?.fed.in('lb').toNumber()).toBeCloseTo(2500, 10);
     expect(oneDay.lots[0]?.left.in('lb').toNumber()).toBeCloseTo(50_000 * factor - 2500, 6);
     expect(oneDay.lots[0]?.lost.in('lb').toNumber()).toBeCloseTo(50_000 * (1 - factor), 6);
+  });
+
+  it('supply on a day is the balance less the loss to that day', () => {
+    const stored = lot('old', 50_000, { seasonLoss: '0.20', countedOn: '2024-07-01' });
+    expect(usableSupply(stored, '2024-11-13').in('lb').toDecimalPlaces(6).toNumber()).toBe(45_000);
+    expect(usableSupply(stored, '2025-12-01').in('lb').toDecimalPlaces(6).toNumber()).toBe(40_000);
   });
 
   it('keeps kinds apart, or lets one stand in for another', () => {

@@ -159,6 +159,12 @@ describe('transfers', () => {
     expect(replay.lots.map((lot) => lot.value.toString())).toEqual(['550 USD', '2550 USD']);
   });
 
+  it('specific lot: a transfer reversed takes its cost home, and later bills with it', () => {
+    const replay = replayed('specific-lot', [...bought, haul, undo('back', '2024-01-03', 'haul'), { id: 'bill', on: '2024-01-04', kind: 'late-cost', receiptId: 'a', amount: usd('100'), owed: 'freight' }]);
+    expect(replay.lots.map((lot) => lot.value.toString())).toEqual(['1100 USD', '2000 USD']);
+    expect(replay.variances).toEqual([]);
+  });
+
   it('pools of a kind do not feel a transfer; another kind is refused', () => {
     for (const method of ['moving-average', 'fifo'] as const) {
       const [before, after] = [replayed(method, bought), replayed(method, [...bought, haul])];
