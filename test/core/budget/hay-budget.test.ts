@@ -174,6 +174,11 @@ describe('what-ifs', () => {
       [-15_000, -15_000, -1500, 4], [30_000, 30_000, 3000, -7], [0, 0, 2450, 0], [0, 0, 0, 0],
     ]);
   });
+  it('builds on a re-forecast plan', () => {
+    const answer = whatIfs({ base: { ...plan, needTimes: [{ herdId: 'cows', times: decimal('1.1') }] }, changes: [{ name: 'cold', intakeTimes: '1.2' }] });
+    if (!answer.ok) throw new Error('refused');
+    expect([answer.base.yard.needed, answer.answers[0]?.budget.yard.needed].map((mass) => mass?.in('lb').toNumber())).toEqual([165_000, 198_000]);
+  });
   it('says which change cannot be', () => {
     expect(whatIfs({ base: plan, changes: [{ name: 'fine', headTimes: '1' }, { name: 'all wasted', waste: '1' }] })).toMatchObject({ ok: false, problems: [{ code: 'waste-out-of-range', field: 'changes[1].herds[0].waste' }] });
   });

@@ -65,6 +65,20 @@ describe('losses and counts', () => {
     expect(entryOf(replay, 'gone').notes).toEqual(['no-hay-left-to-carry-cost']);
   });
 
+  it('fifo: a layer that rounding shrinks to nothing hands its money to the next', () => {
+    const replay = replayed('fifo', [
+      buy('crumb', '2024-01-01', 'A', Mass.kilograms('0.000000000001'), '5'), buy('load', '2024-01-01', 'A', Mass.kilograms(10), '10'),
+      { id: 'dry', on: '2024-01-02', kind: 'shrink', lotId: 'A', placeId: 'yard', mass: Mass.kilograms(6), treatment: 'into-unit-cost' },
+    ]);
+    expect(replay.kinds[0]?.layers.map((layer) => [layer.key, layer.value.toString()])).toEqual([['load', '15 USD']]);
+    const billed = replayed('fifo', [
+      buy('crumb', '2024-01-01', 'A', Mass.kilograms('0.000000000001'), '5'), buy('load', '2024-01-01', 'A', Mass.kilograms(10), '10'),
+      { id: 'dry', on: '2024-01-02', kind: 'shrink', lotId: 'A', placeId: 'yard', mass: Mass.kilograms(6), treatment: 'into-unit-cost' },
+      { id: 'bill', on: '2024-01-03', kind: 'late-cost', receiptId: 'crumb', amount: usd('1'), owed: 'freight' },
+    ]);
+    expect(postings(entryOf(billed, 'bill'))).toEqual(['hay-inventory 1.00', 'freight-payable -1.00']);
+  });
+
   it.each(COSTING_METHODS)('%s: a count finds more or less, priced or spread', (method) => {
     const count = (change: Mass, treatment: 'expense' | 'into-unit-cost'): CostReplay => replayed(method, [start, { id: 'count', on: '2024-01-02', kind: 'count-adjustment', lotId: 'A', placeId: 'yard', change, treatment }]);
     expect(postings(entryOf(count(ton(2), 'expense'), 'count'))).toEqual(['hay-inventory 200.00', 'count-difference -200.00']);
