@@ -76,6 +76,8 @@ export const FAT_THRESHOLD_PERCENT = 3.9;
  * NRC 2000: 0.13 · TDN intake (g), lowered by 2.2 % for each point of effective NDF below 20 % of DM (the slope from memory).
  * NASEM 2016: 0.087·TDN intake (g) + 42.73 up to 3.9 % fat, 0.096·fat-free TDN intake (g) + 53.33 above; fat-free TDN = TDN − 2.25·fat.
  * Degradable protein needed equals bacterial protein; a smaller degradable supply limits it.
+ * Iowa State (ASL R3133, 2017) found the 2016 equation to feed well only with the older efficiency on forage of 51.5 to 64 % TDN: the
+ * edition is a choice, and a report names it.
  * Sources: NRC 2000 chapter 2 (0.13 from memory); Galyean & Tedeschi 2014, J. Anim. Sci. 92:4451, adopted by NASEM 2016 (from memory).
  */
 export function bacterialProtein({ edition, dryMatterIntakeKgPerDay, totalDigestibleNutrientsPercent, fatPercent, effectiveFiberPercent = 20, degradableProteinSupplyGPerDay }: {

@@ -90,7 +90,7 @@ export type CoatCondition = (typeof COAT_CONDITIONS)[number];
 export const HIDE_THICKNESSES = ['thin', 'average', 'thick'] as const;
 export type HideThickness = (typeof HIDE_THICKNESSES)[number];
 
-/** `heat-balance`: the model of the edition. `rule-of-thumb`: 1 % of maintenance per °F below the lower critical temperature. */
+/** `heat-balance`: the model of the edition. `rule-of-thumb`: 1 % of the need (without gain) per °F below the lower critical temperature. */
 export const COLD_METHODS = ['heat-balance', 'rule-of-thumb'] as const;
 export type ColdMethod = (typeof COLD_METHODS)[number];
 

@@ -253,7 +253,8 @@ function energyNeed(animal: AnimalDescription, conditions: RequirementConditions
       }).effectiveTemperatureF;
       const rule = coldRuleOfThumb({ effectiveTemperatureF: effective, coat: coatDescription({ coat, hairDepthCm }).coat });
       extraPercent = rule.extraPercent;
-      cold = ((base + activityEnergy) * rule.extraPercent) / 100;
+      // The worked examples raise the whole ration of the cow, calf and milk included, not maintenance alone.
+      cold = ((base + activityEnergy + pregnancy + lactation) * rule.extraPercent) / 100;
       lowerCriticalTemperatureC = celsiusFromFahrenheit({ fahrenheit: rule.lowerCriticalTemperatureF }).celsius;
       effectiveTemperatureC = celsiusFromFahrenheit({ fahrenheit: effective }).celsius;
     } else {
@@ -355,6 +356,10 @@ export function requirementsFor(animal: AnimalDescription, conditions: Requireme
     return diet.netEnergyGainMcalPerKg > 0 ? left - facts.retainedEnergy / diet.netEnergyGainMcalPerKg : -1 - facts.retainedEnergy;
   };
   const given = dietEnergy(conditions.diet);
+  if (!facts.cowLike && animal.ionophore === true) {
+    const factor = IONOPHORE_MAINTENANCE_ENERGY_FACTORS[conditions.edition];
+    working.note('ionophore', `With the ionophore the NEm of the diet counts ${factor} times; intake is predicted ${IONOPHORE_INTAKE_FACTOR} times.`, `${conditions.edition === 'NRC2000' ? 'NRC 2000' : 'NASEM 2016'} (from memory)`);
+  }
   const { diet, solved } = given === undefined ? solveDiet(surplus) : { diet: given, solved: true };
   const origin = given !== undefined ? 'given' : solved ? 'solved' : 'closest';
   if (!solved) {
@@ -379,7 +384,7 @@ export function requirementsFor(animal: AnimalDescription, conditions: Requireme
     working.step('cold', 'lower critical temperature', need.lowerCriticalTemperatureC ?? 0, '°C', source);
     working.step('cold', 'temperature as felt', need.effectiveTemperatureC ?? 0, '°C', thumb ? source : 'air temperature; wind enters by the insulation');
     working.step('cold', 'extra net energy', need.cold, 'Mcal/d', source);
-    if (need.extraPercent !== null) working.step('cold', 'extra share of maintenance', need.extraPercent, '%', source);
+    if (need.extraPercent !== null) working.step('cold', 'extra share of maintenance, pregnancy and milk', need.extraPercent, '%', source);
     if (conditions.weather.hairDepthCm === undefined) {
       working.note('default-hair-depth', `Depth of hair taken as ${DEFAULTS.hairDepthCm} cm.`, 'common practice, no source');
     }

@@ -7,7 +7,6 @@ export const KNOWN_MISSES: Readonly<Record<string, string>> = {
   'req-cow1000-month12/TDN_pct': 'The remembered table is 1.8 TDN points lower: the NRC cubics put the NEm of poor forage lower than the table does (44.9 % TDN with 0.37 Mcal/lb against 0.356 by the cubic), and the calf weight of the table is not known.',
   'req-cow1200-gest8/CP_pct': 'Met within 0.07; the page is a rounded table whose calf weight and day of gestation are not stated.',
   'req-cow1200-gest8/TDN_pct': 'Met within 0.4 points; the page is a rounded table whose calf weight and day of gestation are not stated.',
-  'req-cow-late-rise/CP rise': 'Met within 0.04 points of a published range of rounded figures.',
   'req-cow-late-rise/TDN rise': 'The exponential need of the calf over the two months gives 18 %; the page rounds monthly table values to 15 to 17 %.',
   'req-cow1000-latepreg-cp/CP_pct': 'The page gives 7.0 % with 1.6 lb, which is 22.9 lb of dry matter; the intake equation gives 21 lb. The pounds are met.',
   'req-cow1000-lact10-cp/CP_pct': 'The pounds are met; the page divides by a lower intake.',

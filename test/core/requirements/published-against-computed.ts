@@ -1,4 +1,5 @@
 import { garrett1980NetEnergyMaintenance, nrc2000EnergyFromTdn, zinn1998NetEnergyGainFromMaintenance, DIGESTIBLE_ENERGY_PER_KG_TDN_MCAL } from '../../../src/core/forage/energy-from-tdn.js';
+import { nrc2000BodyComposition, nrc2000ReserveEnergy, nrc2000WeightAtCondition } from '../../../src/core/requirements/body-condition.js';
 import { amesInsley1975EffectiveTemperature, coldRuleOfThumb, illinoisBallparkEffectiveTemperature } from '../../../src/core/requirements/cold.js';
 import { equivalentShrunkBodyWeight, nrc2000RetainedEnergy, nrc2000ShrunkGainPublishedForm, shrunkGainFromRetainedEnergy } from '../../../src/core/requirements/gain.js';
 import { hibberdThrift1992ForageCapacity } from '../../../src/core/requirements/intake.js';
@@ -17,8 +18,8 @@ import { ALL_CASES, compare, type ComparisonRow, numberIn, type PublishedCase, t
 import { KNOWN_MISSES } from './known-misses.js';
 
 const LB = 0.45359237;
-/** The NRC table of beef cows counts to the end of each month (its milk of month 1 is that of day 30.4); so do all rows here. */
-const DAYS_PER_MONTH = 30.4;
+/** The NRC table of beef cows counts to the end of each month (its milk of month 1 is that of day 30); so do all rows here. */
+const DAYS_PER_MONTH = 365 / 12;
 /** Conception in a yearly calving interval with a gestation of 280 d: day 85 after calving. */
 const CONCEPTION_DAY = 85;
 
@@ -177,10 +178,21 @@ const tableRun: Run = (one) => {
     const calf = { calfBirthWeightKg: numberIn(one.inputs, 'calf_birth_weight_kg'), daysPregnant: Math.max(0, day - CONCEPTION_DAY) };
     computed['NEm_pregnancy'] = nrc2000PregnancyEnergy({ ...calf, efficiencyOfMaintenance: numberIn(one.inputs, 'efficiency_of_maintenance') }).netEnergyPregnancyMcalPerDay;
     computed['MP_pregnancy'] = nrc2000PregnancyProtein(calf).metabolizableProteinGPerDay;
+    computed['NEm_total'] = numberIn(computed, 'NEm_maintenance') + numberIn(computed, 'NEm_pregnancy') + (lactating ? numberIn(computed, 'NEm_lactation') : 0);
   }
   return Object.keys(one.expected as object).map((quantity) =>
     compare(one, quantity, quantity.startsWith('NE') ? 'Mcal/d' : 'g/d', numberIn(one.expected, quantity), numberIn(computed, quantity), numberIn(tolerances, quantity)));
 };
+
+const reservesRun: Run = (one) => {
+  const { shrunkBodyWeightKg } = nrc2000WeightAtCondition({ shrunkBodyWeightKg: numberIn(one.inputs, 'mature_weight_at_score_5_lb') * LB, bodyConditionScore: 5, targetScore: numberIn(one.inputs, 'from_score') });
+  const { energyMcal } = nrc2000ReserveEnergy({ shrunkBodyWeightKg, bodyConditionScore: numberIn(one.inputs, 'from_score'), targetScore: numberIn(one.inputs, 'to_score') });
+  return [compare(one, 'energy of one score', 'Mcal', numberIn(one.expected, 'energy_Mcal'), energyMcal, numberIn(one.tolerance, 'energy_Mcal'))];
+};
+
+const bodyFatRun: Run = (one) => [
+  compare(one, 'body fat', '% of empty body', numberIn(one.expected, 'empty_body_fat_pct'), nrc2000BodyComposition({ bodyConditionScore: numberIn(one.inputs, 'score') }).fatShare * 100, numberIn(one.tolerance, 'empty_body_fat_pct')),
+];
 
 const arizonaMilk = (one: PublishedCase) => cow(numberIn(one.inputs, 'cow_lb'), { milkLb: numberIn(one.inputs, 'milk_lb') });
 
@@ -273,6 +285,8 @@ function runFor(one: PublishedCase): Run | undefined {
   if (one.id.startsWith('energy-re-')) return retainedRun;
   if (one.id.startsWith('req-mineral-')) return mineralTextRun;
   if (/^req-cow\d+-month\d+$/.test(one.id)) return String(one.inputs['state']).startsWith('dry') ? dryCowMonth : milkingCowMonth;
+  if (one.id.startsWith('reserves-')) return reservesRun;
+  if (one.id.startsWith('body-fat-')) return bodyFatRun;
   if (one.id.startsWith('growing-')) return gainRun(['NE_gain_Mcal_d', 'MP_gain_g_d', 'Ca_gain_g_d', 'P_gain_g_d'], { NE_gain_Mcal_d: 0.02, MP_gain_g_d: 1, Ca_gain_g_d: 1, P_gain_g_d: 1 });
   if (one.inputs['table'] === 'growing-gain') return gainRun(['NE_gain_Mcal_d', 'MP_gain_g_d'], one.tolerance as Record<string, number>);
   if (one.inputs['shrunk_body_weight_kg'] !== undefined && one.inputs['table'] !== undefined) return tableRun;

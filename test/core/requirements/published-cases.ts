@@ -13,7 +13,7 @@ export interface PublishedCase {
 }
 
 export const SHARED_CASES: readonly PublishedCase[] = published;
-export const TABLE_CASES: readonly PublishedCase[] = tables as unknown as readonly PublishedCase[];
+export const TABLE_CASES: readonly PublishedCase[] = tables;
 export const ALL_CASES: readonly PublishedCase[] = [...SHARED_CASES, ...TABLE_CASES];
 
 export function caseById(id: string): PublishedCase {
