@@ -1,1 +1,11 @@
-export default async function start(): Promise<void> { await Promise.resolve(); }
+import { resolveSourcesFromHere } from './resolve-sources';
+
+export default async function stop(): Promise<void> {
+  const restore = resolveSourcesFromHere();
+  try {
+    const { stopTestServer } = await import('./test-server.js');
+    await stopTestServer();
+  } finally {
+    restore();
+  }
+}

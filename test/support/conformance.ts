@@ -1,0 +1,117 @@
+import Ajv2020, { type ValidateFunction } from 'ajv/dist/2020.js';
+import addFormats from 'ajv-formats';
+
+/**
+ * The served API description, as a judge of live answers: status, media type, body and promised headers of every answer must be what the
+ * description says. This is what keeps description and server from drifting apart.
+ */
+export interface Description {
+  document: OpenApiDocument;
+  check(answer: LiveAnswer): void;
+}
+
+export interface LiveAnswer {
+  method: string;
+  path: string;
+  status: number;
+  headers: Readonly<Record<string, string | string[] | undefined>>;
+  text: string;
+}
+
+interface ResponseObject {
+  description: string;
+  headers?: Record<string, { required?: boolean }>;
+  content?: Record<string, { schema?: object }>;
+}
+
+export interface OperationObject {
+  operationId?: string;
+  summary?: string;
+  description?: string;
+  security?: object[];
+  parameters?: { name: string; in: string; required?: boolean; description?: string; schema?: object }[];
+  requestBody?: { content: Record<string, { schema?: object }> };
+  responses: Record<string, ResponseObject>;
+}
+
+export interface OpenApiDocument {
+  openapi: string;
+  paths: Record<string, Record<string, OperationObject>>;
+  components: { schemas: Record<string, object>; securitySchemes: Record<string, object> };
+}
+
+const ROOT = 'https://description.invalid/openapi.json';
+/** Pages and files that are not part of the described API. */
+const UNDESCRIBED = [/^\/$/, /^\/openapi\.json$/, /^\/problems(\/|$)/, /^\/reference(\/|$)/];
+/** What the framework answers before any endpoint is known. */
+const UNROUTED = new Set([400, 404, 405, 413, 414]);
+
+export async function readDescription(address: string): Promise<Description> {
+  const response = await fetch(`${address}/openapi.json`);
+  return judgeOf((await response.json()) as OpenApiDocument);
+}
+
+function judgeOf(document: OpenApiDocument): Description {
+  const ajv = new Ajv2020({ strict: false, allErrors: true, validateSchema: false });
+  addFormats(ajv);
+  ajv.addSchema(document, ROOT);
+  const compiled = new Map<string, ValidateFunction>();
+  const validatorAt = (pointer: string): ValidateFunction => {
+    const known = compiled.get(pointer);
+    if (known !== undefined) return known;
+    const made = ajv.compile({ $ref: `${ROOT}#${pointer}` });
+    compiled.set(pointer, made);
+    return made;
+  };
+  const routes = Object.entries(document.paths).map(([template, operations]) => ({
+    template, operations, pattern: new RegExp(`^${template.replaceAll(/\{[^}]+\}/g, '[^/]+')}$`), fixed: template.split('/').filter((part) => !part.startsWith('{')).length,
+  })).sort((a, b) => b.fixed - a.fixed);
+
+  return {
+    document,
+    check: (answer) => {
+      const path = answer.path.split('?')[0] ?? '/';
+      if (UNDESCRIBED.some((pattern) => pattern.test(path))) return;
+      const route = routes.find((one) => one.pattern.test(path));
+      const operation = route?.operations[(answer.method === 'HEAD' ? 'GET' : answer.method).toLowerCase()];
+      const mediaType = typeOf(answer);
+      const complain = (what: string): never => {
+        throw new Error(`${answer.method} ${answer.path} answered ${answer.status}: ${what}\n${answer.text.slice(0, 2000)}`);
+      };
+      const judge = (pointer: string): void => {
+        const valid = validatorAt(pointer);
+        if (valid(JSON.parse(answer.text)) === true) return;
+        complain(`the body does not fit the description:\n${(valid.errors ?? []).map((one) => `  ${one.instancePath} ${one.message ?? ''} ${JSON.stringify(one.params)}`).join('\n')}`);
+      };
+      if (operation === undefined || route === undefined) {
+        if (!UNROUTED.has(answer.status)) complain('there is no such operation in the description');
+        if (mediaType !== 'application/problem+json') complain(`an error must be application/problem+json, not ${mediaType ?? 'nothing'}`);
+        return judge('/components/schemas/Problem');
+      }
+      const response = operation.responses[String(answer.status)];
+      if (response === undefined) return complain(`${operation.operationId ?? route.template} does not declare this status (declared: ${Object.keys(operation.responses).join(', ')})`);
+      for (const [name, header] of Object.entries(response.headers ?? {})) {
+        if (header.required !== false && answer.headers[name.toLowerCase()] === undefined) complain(`the promised header ${name} is missing`);
+      }
+      if (response.content === undefined) {
+        if (answer.text !== '') complain('a body came where none is declared');
+        return;
+      }
+      if (answer.method === 'HEAD') return;
+      if (mediaType === undefined || response.content[mediaType] === undefined) return complain(`media type ${mediaType ?? 'none'} is not declared (declared: ${Object.keys(response.content).join(', ')})`);
+      if (!mediaType.endsWith('json')) return;
+      const method = answer.method.toLowerCase();
+      judge(`/paths/${step(route.template)}/${method}/responses/${answer.status}/content/${step(mediaType)}/schema`);
+    },
+  };
+}
+
+function typeOf(answer: LiveAnswer): string | undefined {
+  const header = answer.headers['content-type'];
+  return (Array.isArray(header) ? header[0] : header)?.split(';')[0]?.trim();
+}
+
+/** One step of a JSON Pointer, written into a URI fragment. */
+function step(name: string): string {
+  return encodeURIComponent(name.replaceAll('~', '~0').replaceAll('/', '~1'));
+}

@@ -1,0 +1,92 @@
+import { randomUUID } from 'node:crypto';
+import { hashPassphrase } from '../../src/access/sign-in/passphrase.js';
+import type { Asker } from '../../src/platform/http/asker.js';
+import { newId } from '../../src/platform/identifiers.js';
+import type { ApiClient } from './client.js';
+import type { World, Yard } from './world.js';
+
+export const PASSPHRASE = 'six bales on the north feed ground';
+let passphraseHash: Promise<string> | undefined;
+
+export type Role = 'owner' | 'manager' | 'hand' | 'nutritionist' | 'accountant';
+export const ROLES: readonly Role[] = ['owner', 'manager', 'hand', 'nutritionist', 'accountant'];
+
+export interface Person {
+  id: string;
+  name: string;
+  email: string;
+}
+
+/** A person who can sign in. There is no API yet that enrols people, so the owner of the schema writes them down. */
+export async function person({ ownerPool }: Yard, name = 'somebody'): Promise<Person> {
+  passphraseHash ??= hashPassphrase(PASSPHRASE);
+  const id = newId();
+  const email = `${name.toLowerCase().replaceAll(/[^a-z]+/g, '.')}.${id.slice(-6)}@example.test`;
+  await ownerPool.query('INSERT INTO person (id, email, name, passphrase_hash) VALUES ($1, $2, $3, $4)', [id, email, name, await passphraseHash]);
+  return { id, name, email };
+}
+
+export interface MembershipOptions {
+  seesPrices?: boolean;
+  from?: string;
+  until?: string;
+}
+
+/** Makes a person a member; no API yet, so the owner of the schema writes it down. */
+export async function join({ ownerPool, clock }: Yard, who: Person, operationId: string, role: Role, { seesPrices = role !== 'hand', from, until }: MembershipOptions = {}): Promise<void> {
+  await ownerPool.query(
+    'INSERT INTO membership (operation_id, id, person_id, role, sees_prices, from_at, until_at) VALUES ($1, $2, $3, $4, $5, $6, $7)',
+    [operationId, newId(), who.id, role, seesPrices, from ?? new Date(clock.now().getTime() - 86_400_000).toISOString(), until ?? null],
+  );
+}
+
+let addresses = 0;
+
+/** Signs in over HTTP, from an address of one's own, so that the limit on an address is nobody else's. */
+export async function signIn(world: World, who: Person, passphrase = PASSPHRASE): Promise<{ accessToken: string; refreshToken: string }> {
+  addresses += 1;
+  const answer = await world.application.inject({
+    method: 'POST', url: '/v1/sign-in', remoteAddress: `10.${(addresses >> 16) & 255}.${(addresses >> 8) & 255}.${addresses & 255}`, payload: { email: who.email, passphrase },
+  });
+  if (answer.statusCode !== 200) throw new Error(`Sign-in of ${who.name} answered ${answer.statusCode}: ${answer.payload}`);
+  return answer.json<{ accessToken: string; refreshToken: string }>();
+}
+
+export interface OperationOptions {
+  name?: string;
+  unitPreference?: 'us' | 'metric';
+  currency?: string;
+  timeZone?: string;
+  costingMethod?: 'specific-lot' | 'moving-average' | 'fifo';
+  /** Who belongs to it beside the owner. Everybody, if not said. */
+  roles?: readonly Role[];
+}
+
+export interface Operation {
+  id: string;
+  people: Record<Role, Person>;
+  as: Record<Role, ApiClient>;
+  /** The address of something in this operation. */
+  at(path: string): string;
+}
+
+/** An operation, opened over HTTP by its owner, with a person in every role, all signed in. */
+export async function operationWith(world: World, { roles = ROLES, ...settings }: OperationOptions = {}): Promise<Operation> {
+  const owner = await person(world, 'owner');
+  const ownerClient = world.anyone.as((await signIn(world, owner)).accessToken);
+  const opened = await ownerClient.post<{ id: string }>('/v1/operations', { name: `Winter yard ${randomUUID().slice(0, 8)}`, unitPreference: 'us', currency: 'USD', timeZone: 'America/Denver', ...settings }, { expect: 201 });
+  const people: Partial<Record<Role, Person>> = { owner };
+  const as: Partial<Record<Role, ApiClient>> = { owner: ownerClient };
+  for (const role of roles.filter((one) => one !== 'owner')) {
+    const who = await person(world, role);
+    await join(world, who, opened.body.id, role);
+    people[role] = who;
+    as[role] = world.anyone.as((await signIn(world, who)).accessToken);
+  }
+  return { id: opened.body.id, people: people as Record<Role, Person>, as: as as Record<Role, ApiClient>, at: (path) => `/v1/operations/${opened.body.id}${path}` };
+}
+
+/** The one asking, as a service gets it; for tests that call the database's door without HTTP. */
+export function asker(yard: Yard, who: { id: string }, more: Partial<Asker> = {}): Asker {
+  return { personId: who.id, apiKeyId: undefined, moment: yard.clock.now(), requestId: 'test', address: '127.0.0.1', idempotency: undefined, ...more };
+}

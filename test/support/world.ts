@@ -1,0 +1,121 @@
+import { randomBytes } from 'node:crypto';
+import type { NestFastifyApplication } from '@nestjs/platform-fastify';
+import pg from 'pg';
+import type { Logger } from 'pino';
+import { createApplication } from '../../src/application.js';
+import type { Clock } from '../../src/platform/clock.js';
+import { Database } from '../../src/platform/database/database.js';
+import { createPool } from '../../src/platform/database/pool.js';
+import { createLogger } from '../../src/platform/logs.js';
+import { ApiClient } from './client.js';
+import { type Description, readDescription } from './conformance.js';
+import { inDatabase, testServer } from './test-database.js';
+
+/** A winter morning, 08:00 in the mountains; tests move it where they need to. */
+export const MORNING = '2027-01-15T15:00:00.000Z';
+
+export class SettableClock implements Clock {
+  #now: Date;
+
+  constructor(now: string) {
+    this.#now = new Date(now);
+  }
+
+  now(): Date {
+    return new Date(this.#now);
+  }
+
+  set(now: string): void {
+    this.#now = new Date(now);
+  }
+
+  advance(step: { minutes?: number; hours?: number; days?: number }): void {
+    const minutes = (step.minutes ?? 0) + 60 * (step.hours ?? 0) + 1440 * (step.days ?? 0);
+    this.#now = new Date(this.#now.getTime() + minutes * 60_000);
+  }
+}
+
+/** A database of its own, and the doors to it. */
+export interface Yard {
+  /** The server's door, as the app's own role. */
+  database: Database;
+  /** A pool of the app's own role, for tests that speak SQL to the guards. */
+  appPool: pg.Pool;
+  /** A pool of the schema's owner: for arranging what has no API, and for asking the catalogue. */
+  ownerPool: pg.Pool;
+  appUrl: string;
+  ownerUrl: string;
+  clock: SettableClock;
+  close(): Promise<void>;
+}
+
+export interface World extends Yard {
+  application: NestFastifyApplication;
+  address: string;
+  description: Description;
+  /** Calls as nobody. */
+  anyone: ApiClient;
+}
+
+export interface WorldOptions {
+  now?: string;
+  logger?: Logger;
+  poolSize?: number;
+}
+
+/** A fresh copy of the migrated template: nothing in it, and nobody else uses it. */
+export async function openYard({ now = MORNING, poolSize = 20 }: WorldOptions = {}): Promise<Yard> {
+  const { template, ownerUrl: templateUrl, appUrl: templateAppUrl } = testServer();
+  const name = `${template}_${randomBytes(5).toString('hex')}`;
+  await createFromTemplate(templateUrl, name, template);
+  const ownerUrl = inDatabase(templateUrl, name);
+  const appUrl = inDatabase(templateAppUrl, name);
+  const ownerPool = createPool(ownerUrl, 4);
+  const appPool = createPool(appUrl, poolSize);
+  const database = new Database(createPool(appUrl, poolSize));
+  return {
+    database, appPool, ownerPool, appUrl, ownerUrl, clock: new SettableClock(now),
+    close: async () => {
+      await Promise.all([database.close(), appPool.end(), ownerPool.end()]);
+      await dropDatabase(templateUrl, name);
+    },
+  };
+}
+
+/** The whole server over a database of its own. */
+export async function openWorld(options: WorldOptions = {}): Promise<World> {
+  const yard = await openYard(options);
+  const application = await createApplication({ database: yard.database, clock: yard.clock, logger: options.logger ?? createLogger('silent') });
+  await application.listen({ port: 0, host: '127.0.0.1' });
+  const address = await application.getUrl();
+  const description = await readDescription(address);
+  return {
+    ...yard, application, address, description, anyone: new ApiClient(address, description),
+    close: async () => {
+      await application.close();
+      await yard.close();
+    },
+  };
+}
+
+/** PostgreSQL copies a template only while nobody else is copying it; workers take turns. */
+async function createFromTemplate(url: string, name: string, template: string): Promise<void> {
+  const client = new pg.Client({ connectionString: inDatabase(url, 'postgres') });
+  await client.connect();
+  try {
+    await client.query('SELECT pg_advisory_lock(727590)');
+    await client.query(`CREATE DATABASE ${name} TEMPLATE ${template}`);
+  } finally {
+    await client.end();
+  }
+}
+
+async function dropDatabase(url: string, name: string): Promise<void> {
+  const client = new pg.Client({ connectionString: inDatabase(url, 'postgres') });
+  await client.connect();
+  try {
+    await client.query(`DROP DATABASE ${name} WITH (FORCE)`);
+  } finally {
+    await client.end();
+  }
+}
