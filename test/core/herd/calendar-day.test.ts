@@ -27,7 +27,7 @@ describe('calendar days', () => {
       const other = addDays(day, days);
       expect(isCalendarDay(other)).toBe(true);
       expect(daysBetween(day, other)).toBe(days);
-      expect(compareDays(day, other)).toBe(Math.sign(-days));
+      expect(compareDays(day, other)).toBe(days > 0 ? -1 : days < 0 ? 1 : 0);
       expect(day < other).toBe(days > 0);
     }));
   });
