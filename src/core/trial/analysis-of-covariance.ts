@@ -33,14 +33,17 @@ export interface CovarianceAnalysis {
   readonly parameters: number;
 }
 
-/** The adjusted difference of two arms alone, by one fit: what `analysisOfCovariance` gives first, without its tests. Null if it cannot be estimated. */
-export function adjustedDifference({ first, second, confidence }: { first: readonly CovarianceRow[]; second: readonly CovarianceRow[]; confidence: number }): Difference | null {
+/** The adjusted difference of two arms with each row left out in turn, by one fit; first arm's rows first. Null if it cannot be estimated. */
+export function adjustedDifferencesLeftOut({ first, second, confidence }: { first: readonly CovarianceRow[]; second: readonly CovarianceRow[]; confidence: number }): (Difference | null)[] | null {
   const rows = [...first.map((row) => ({ ...row, second: 0 })), ...second.map((row) => ({ ...row, second: 1 }))];
-  if (first.length === 0 || second.length === 0 || rows.length < 4) return null;
+  if (first.length === 0 || second.length === 0 || rows.length < 5) return null;
   const covariateMean = describe(rows.map((row) => row.covariate)).mean;
   const fit = linearRegression({ design: rows.map((row) => [1, row.second, row.covariate - covariateMean]), response: rows.map((row) => row.response), hasIntercept: true });
   if (!fit.ok) return null;
-  return differenceWithInterval({ method: 'analysis-of-covariance', difference: fit.coefficients[1] ?? Number.NaN, standardError: fit.standardErrors[1] ?? Number.NaN, degreesOfFreedom: fit.residualDegreesOfFreedom, confidence });
+  return rows.map((_, index) => {
+    const left = fit.without(index, 1);
+    return left && differenceWithInterval({ method: 'analysis-of-covariance', difference: left.coefficient, standardError: left.standardError, degreesOfFreedom: left.degreesOfFreedom, confidence });
+  });
 }
 
 /**

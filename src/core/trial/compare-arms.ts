@@ -1,4 +1,4 @@
-import { adjustedDifference, analysisOfCovariance, type CovarianceAnalysis, type CovarianceRow } from './analysis-of-covariance.js';
+import { adjustedDifferencesLeftOut, analysisOfCovariance, type CovarianceAnalysis, type CovarianceRow } from './analysis-of-covariance.js';
 import type { UnitValue } from './analysis-sets.js';
 import { describe } from './descriptive.js';
 import { brownForsythe, cooksDistances, shapiroFrancia, type EqualVarianceCheck, type NormalityCheck } from './residual-checks.js';
@@ -51,23 +51,17 @@ export interface LeftOut {
 }
 
 /**
- * The primary answer again with each unit left out in turn.
+ * The primary answer again with each unit left out in turn, without fitting again for each. Units whose arm would be left with one are skipped.
  * Source of the scaled shift: Belsley, Kuh and Welsch 1980, Regression Diagnostics, chapter 2 (DFBETAS, with the standard error of the fit without the unit).
  */
-export function leaveOneOut({ usual, change, method, confidence }: { usual: readonly UnitValue[]; change: readonly UnitValue[]; method: TrialMethod; confidence: number }): LeftOut[] {
-  // One fit for each unit, not the whole comparison: a herd of hundreds is answered at once.
-  const primary = (one: readonly UnitValue[], other: readonly UnitValue[]): Difference | null => {
-    if (one.length < 2 || other.length < 2) return null;
-    const adjusted = method === 'welch' ? null : adjustedDifference({ first: covarianceRows(one), second: covarianceRows(other), confidence });
-    return adjusted ?? welchOf(one, other, confidence);
-  };
-  const whole = primary(usual, change);
-  return [...usual, ...change].flatMap((out) => {
-    const without = (units: readonly UnitValue[]) => units.filter((unit) => unit !== out);
-    const again = primary(without(usual), without(change));
-    if (again === null || whole === null) return [];
-    const { difference, low, high, standardError } = again;
-    return [{ unitId: out.id, differenceKgPerDay: difference, lowKgPerDay: low, highKgPerDay: high, shiftInStandardErrors: standardError > 0 ? (whole.difference - difference) / standardError : null }];
+export function leaveOneOut({ usual, change, compared, confidence }: { usual: readonly UnitValue[]; change: readonly UnitValue[]; compared: ArmsCompared; confidence: number }): LeftOut[] {
+  const adjusted = compared.primary.method === 'analysis-of-covariance' ? adjustedDifferencesLeftOut({ first: covarianceRows(usual), second: covarianceRows(change), confidence }) : null;
+  const without = (units: readonly UnitValue[], out: UnitValue) => units.filter((unit) => unit !== out);
+  return [...usual, ...change].flatMap((out, index) => {
+    const [one, other] = [without(usual, out), without(change, out)];
+    if (one.length < 2 || other.length < 2) return [];
+    const { difference, low, high, standardError } = adjusted?.[index] ?? welchOf(one, other, confidence);
+    return [{ unitId: out.id, differenceKgPerDay: difference, lowKgPerDay: low, highKgPerDay: high, shiftInStandardErrors: standardError > 0 ? (compared.primary.difference - difference) / standardError : null }];
   });
 }
 

@@ -252,7 +252,7 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
     });
     const same = (other: Omit<VerdictInWords, 'sentences'> | null) => other !== null && other.verdict === verdict.verdict && other.favours === verdict.favours;
     const checks = residualReport({ usual: asDrawn.usualUnits, change: asDrawn.changeUnits, compared });
-    const leftOut = leaveOneOut({ usual: asDrawn.usualUnits, change: asDrawn.changeUnits, method: trial.method, confidence });
+    const leftOut = leaveOneOut({ usual: asDrawn.usualUnits, change: asDrawn.changeUnits, compared, confidence });
 
     const low = TRIAL_CHOICES.checkP;
     if (compared.fallback !== null) raise('trial.method-fallback', compared.fallback, null, 'rule of this program');

@@ -13,6 +13,8 @@ export interface LeastSquares {
   readonly inverseDiagonal: readonly number[];
   /** Diagonal of A (AᵀA)⁻¹ Aᵀ. */
   readonly leverages: readonly number[];
+  /** (AᵀA)⁻¹ times each row of A: how much each response moves each coefficient. */
+  readonly rowEffects: readonly Float64Array[];
 }
 
 /** Householder's factors: the reflectors below the diagonal, R on and above it. */
@@ -148,6 +150,8 @@ export function leastSquares({ columns, response }: { columns: readonly Float64A
     unit[j] = 1;
     factors.solve(unit).forEach((value, i) => { inverseDiagonal[i] = (inverseDiagonal[i] ?? 0) + value ** 2; });
   }
-  const leverages = rows.map((row) => factors.solveTransposed(row).reduce((sum, value) => sum + value ** 2, 0));
-  return { solution: [...solution], residuals: [...residuals], inverseDiagonal: [...inverseDiagonal], leverages };
+  const halves = rows.map((row) => factors.solveTransposed(row));
+  const leverages = halves.map((half) => half.reduce((sum, value) => sum + value ** 2, 0));
+  const rowEffects = halves.map((half) => factors.solve(half));
+  return { solution: [...solution], residuals: [...residuals], inverseDiagonal: [...inverseDiagonal], leverages, rowEffects };
 }

@@ -14,6 +14,8 @@ export interface LinearFit {
   readonly residualDegreesOfFreedom: number;
   readonly residualSd: number;
   readonly rSquared: number;
+  /** One coefficient again without one row. Null where the row alone decides its fitted value or no degree of freedom is left. */
+  without(row: number, coefficient: number): { readonly coefficient: number; readonly standardError: number; readonly degreesOfFreedom: number } | null;
 }
 
 function notEstimable(given: string): TrialRefusal {
@@ -60,5 +62,20 @@ export function linearRegression({ design, response, hasIntercept }: { design: r
     residualDegreesOfFreedom,
     residualSd: Math.sqrt(residualVariance),
     rSquared: totalSumOfSquares === 0 ? 0 : 1 - residualSumOfSquares / totalSumOfSquares,
+    // Belsley, Kuh and Welsch 1980, Regression Diagnostics, equations 2.1 and 2.9: no second fit is needed.
+    without: (row, coefficient) => {
+      const kept = 1 - (leverages[row] ?? 1);
+      const degreesOfFreedom = residualDegreesOfFreedom - 1;
+      if (kept < 1e-10 || degreesOfFreedom < 1) return null;
+      const residual = residuals[row] ?? 0;
+      const effect = fit.rowEffects[row]?.[coefficient] ?? 0;
+      const scale = scales[coefficient] ?? 1;
+      const variance = Math.max(0, residualSumOfSquares - residual ** 2 / kept) / degreesOfFreedom;
+      return {
+        coefficient: ((fit.solution[coefficient] ?? 0) - (effect * residual) / kept) * scale,
+        standardError: Math.sqrt(variance * ((fit.inverseDiagonal[coefficient] ?? 0) + effect ** 2 / kept)) * scale,
+        degreesOfFreedom,
+      };
+    },
   };
 }

@@ -157,6 +157,20 @@ describe('checks', () => {
     const spread = [0.01, 0.2].flatMap((scale, arm) => Array.from({ length: 12 }, (_, i) => animal(`${arm}-${i}`, arm === 0 ? 'usual' : 'layered', 0.5 + scale * (i - 5.5) / 3, { startKg: 240 + 2 * ((i * 7) % 12) })));
     expect(judged(spread).codes).toContain('trial.unequal-spread');
   });
+  it('says when the other method, or those that followed the protocol, lead elsewhere', () => {
+    // Gain hangs on start weight; the arms differ by 0.05 on top, which Welch cannot see through the spread.
+    const sloped = arms.flatMap((arm, a) => Array.from({ length: 12 }, (_, i) => animal(`${arm.id}${i}`, arm.id, 0.4 + 0.02 * (i - 5.5) + 0.05 * a + 0.004 * ((i * 5) % 3), { startKg: 239 + 2 * i })));
+    const byCovariance = judged(sloped);
+    expect(byCovariance.comparison.verdict).toMatchObject({ verdict: 'favours', favours: 'change' });
+    expect(byCovariance.codes).toContain('trial.methods-disagree');
+    expect(judged(sloped, { method: 'welch' }).codes).toContain('trial.methods-disagree');
+    const moved = arms.flatMap((arm, a) => Array.from({ length: 12 }, (_, i) => animal(`${arm.id}${i}`, arm.id, 0.3 + 0.01 * i + (a === 1 && i < 8 ? 0.4 : 0), { startKg: 239 + 2 * ((i * 7) % 12), events: a === 1 && i < 8 ? [{ day: 30, kind: 'moved' }] : [] })));
+    const got = judged(moved);
+    expect(got.comparison.verdict.verdict).toBe('favours');
+    expect(got.comparison.perProtocol.verdict?.verdict).not.toBe('favours');
+    expect(got.codes).toContain('trial.sets-disagree');
+    expect(got.comparison.verdict).toEqual(expect.objectContaining({ favours: 'change' }));
+  });
   it('gives no interval when the gains do not vary, and falls back to Welch when all start weights are the same', () => {
     const same = judged(arms.flatMap((arm, i) => [1, 2, 3].map((n) => animal(`${arm.id}${n}`, arm.id, i))), { method: 'welch' });
     expect(same.comparison.verdict.verdict).toBe('too-small-to-tell');

@@ -128,6 +128,10 @@ describe('power and sample size', () => {
     expect(normal).toBeLessThan(exact);
     expect(exact - normal).toBeLessThan(2);
   });
+  it('with no true difference the test rejects at its level, both sides counted', () => {
+    for (const perArm of [2, 5, 20]) expect(twoSampleTPower({ perArm, difference: 0, sd: 1, alpha: 0.05 })).toBeCloseTo(0.05, 10);
+    expect(() => twoSampleTPower({ perArm: 1, difference: 1, sd: 1, alpha: 0.05 })).toThrow(RangeError);
+  });
   it('says null when no number of animals would do', () => {
     expect(exactUnitsPerArm({ difference: 0, sd: 1, alpha: 0.05, power: 0.8 })).toBeNull();
     expect(exactUnitsPerArm({ difference: 0.0001, sd: 1, alpha: 0.05, power: 0.8, most: 1000 })).toBeNull();
