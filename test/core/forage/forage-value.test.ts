@@ -200,6 +200,12 @@ describe('book values', () => {
     expect(row?.confirmedFields).toContain('crudeProteinPercent');
   });
 
+  it.each(TABLE_CASES.filter((one) => one.topic === 'book_value').map((one) => [one.id, one] as const))('%s stands as North Dakota State prints it', (_id, one) => {
+    const row = bookValue(String(one.inputs['key']));
+    expect(row?.analysis).toMatchObject(one.expected as object);
+    expect([...(row?.confirmedFields ?? [])].sort()).toEqual(Object.keys(one.expected as object).sort());
+  });
+
   it('falls in value with maturity and gives the range that tables stray by (Colorado State University 1.615)', () => {
     const alfalfa = BOOK_VALUES.filter((row) => row.key.startsWith('alfalfa-') && row.family === 'legume');
     for (let index = 1; index < alfalfa.length; index += 1) {
