@@ -1,5 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import { hashPassphrase } from '../../src/access/sign-in/passphrase.js';
+import { SignInStore } from '../../src/access/sign-in/sign-in.store.js';
 import type { Asker } from '../../src/platform/http/asker.js';
 import { newId } from '../../src/platform/identifiers.js';
 import type { ApiClient } from './client.js';
@@ -52,6 +53,12 @@ export async function signIn(world: World, who: Person, passphrase = PASSPHRASE)
   return answer.json<{ accessToken: string; refreshToken: string }>();
 }
 
+/** Somebody's client, with a session opened behind the passphrase: hashing it for everyone would be most of a test's time. */
+export async function clientOf(world: World, who: Person): Promise<ApiClient> {
+  const session = await world.application.get(SignInStore).openSession(who.id, 'test', world.clock.now());
+  return world.anyone.as(session.accessToken);
+}
+
 export interface OperationOptions {
   name?: string;
   unitPreference?: 'us' | 'metric';
@@ -73,7 +80,7 @@ export interface Operation {
 /** An operation, opened over HTTP by its owner, with a person in every role, all signed in. */
 export async function operationWith(world: World, { roles = ROLES, ...settings }: OperationOptions = {}): Promise<Operation> {
   const owner = await person(world, 'owner');
-  const ownerClient = world.anyone.as((await signIn(world, owner)).accessToken);
+  const ownerClient = await clientOf(world, owner);
   const opened = await ownerClient.post<{ id: string }>('/v1/operations', { name: `Winter yard ${randomUUID().slice(0, 8)}`, unitPreference: 'us', currency: 'USD', timeZone: 'America/Denver', ...settings }, { expect: 201 });
   const people: Partial<Record<Role, Person>> = { owner };
   const as: Partial<Record<Role, ApiClient>> = { owner: ownerClient };
@@ -81,7 +88,7 @@ export async function operationWith(world: World, { roles = ROLES, ...settings }
     const who = await person(world, role);
     await join(world, who, opened.body.id, role);
     people[role] = who;
-    as[role] = world.anyone.as((await signIn(world, who)).accessToken);
+    as[role] = await clientOf(world, who);
   }
   return { id: opened.body.id, people: people as Record<Role, Person>, as: as as Record<Role, ApiClient>, at: (path) => `/v1/operations/${opened.body.id}${path}` };
 }

@@ -1,0 +1,56 @@
+/* What was written stays: the app's role has no right to change it, and the trigger refuses even the owner. */
+import { operationWith } from '../support/people.js';
+import { aWinterIn } from '../support/winter.js';
+import { openWorld, type World } from '../support/world.js';
+
+/** Tables of entries. Each is answered by a reversal or a later entry, never by an edit. */
+const ENTRIES = [
+  'head_change', 'hay_purchase', 'hay_purchase_price', 'stock_movement', 'stock_cost', 'lab_test', 'feeding', 'feeding_layer',
+  'weigh_in', 'animal_weight', 'yardage_rate', 'reversal', 'audit_entry',
+];
+const NO_RIGHT = '42501';
+const APPEND_ONLY = 'RY002';
+
+describe('entries are only ever added', () => {
+  let world: World;
+  beforeAll(async () => {
+    world = await openWorld();
+    await aWinterIn(world, await operationWith(world));
+  });
+  afterAll(async () => {
+    await world.close();
+  });
+
+  const attempts = (table: string): string[] => [`UPDATE ${table} SET operation_id = operation_id`, `DELETE FROM ${table}`, `TRUNCATE ${table} CASCADE`];
+  const codeOf = async (pool: World['appPool'], statement: string): Promise<string> => {
+    try {
+      await pool.query(statement);
+      return 'done';
+    } catch (error) {
+      return (error as { code: string }).code;
+    }
+  };
+
+  it.each(ENTRIES)('%s: by privilege', async (table) => {
+    for (const statement of attempts(table)) expect({ statement, code: await codeOf(world.appPool, statement) }).toEqual({ statement, code: NO_RIGHT });
+  });
+
+  it.each(ENTRIES)('%s: by trigger', async (table) => {
+    const { rows } = await world.ownerPool.query<{ n: string }>(`SELECT count(*) AS n FROM ${table}`);
+    expect(Number(rows[0]?.n)).toBeGreaterThan(0);
+    for (const statement of attempts(table)) expect({ statement, code: await codeOf(world.ownerPool, statement) }).toEqual({ statement, code: APPEND_ONLY });
+  });
+
+  it('holds for every table that keeps who recorded a thing and when', async () => {
+    const { rows } = await world.ownerPool.query<{ table_name: string }>(`
+      SELECT DISTINCT c.table_name FROM information_schema.columns c WHERE c.table_schema = 'public' AND c.column_name = 'recorded_at'
+        AND NOT EXISTS (SELECT 1 FROM pg_trigger t WHERE t.tgrelid = ('public.' || quote_ident(c.table_name))::regclass AND t.tgname = c.table_name || '_append_only' AND t.tgenabled = 'O')`);
+    expect(rows).toEqual([]);
+  });
+
+  it('leaves the app no right to delete anywhere but where it must', async () => {
+    const { rows } = await world.ownerPool.query<{ table_name: string }>(
+      "SELECT table_name FROM information_schema.role_table_grants WHERE grantee = 'rickyard_app' AND privilege_type IN ('DELETE', 'TRUNCATE') ORDER BY 1");
+    expect(rows.map((row) => row.table_name)).toEqual(['idempotency_record', 'sign_in_attempt']);
+  });
+});

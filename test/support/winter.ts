@@ -1,0 +1,47 @@
+import type { Operation } from './people.js';
+import { feeding, herd, labTestBody, lot, ranch, type WithId } from './things.js';
+import type { World } from './world.js';
+
+export interface Winter {
+  ranchId: string;
+  herdId: string;
+  lots: { lotId: string; purchaseId: string }[];
+  feedingId: string;
+  weighInId: string;
+  labTestId: string;
+}
+
+/** One of everything that can be written down, so that every table of an operation holds a row. Invented. */
+export async function aWinterIn(world: World, operation: Operation): Promise<Winter> {
+  const { manager, owner } = operation.as;
+  const ranchId = await ranch(operation);
+  await manager.post(operation.at('/places'), { ranchId, name: 'North feed ground', kind: 'pasture' }, { expect: 201 });
+  const herdId = await herd(operation, ranchId);
+  const lots = [
+    await lot(operation, ranchId, { name: 'Coarse meadow', freight: '240' }),
+    await lot(operation, ranchId, { name: 'Alfalfa, second cutting', hayKind: 'alfalfa', tons: '12' }),
+    await lot(operation, ranchId, { name: 'Bought by mistake', tons: '3' }),
+  ];
+  const [coarse, rich, mistake] = lots.map((one) => one);
+  if (coarse === undefined || rich === undefined || mistake === undefined) throw new Error('three lots were bought');
+  const feedingId = await feeding(operation, herdId, [[coarse.lotId, '1200'], [rich.lotId, '400']]);
+  const labTest = await manager.post<WithId>(operation.at('/lab-tests'), labTestBody(coarse.lotId), { expect: 201 });
+  const weighIn = await manager.post<WithId>(operation.at('/weigh-ins'), {
+    scope: 'animal', herdId, weighedOn: '2027-01-12', fill: 'full', animals: [{ visualTag: 'A 1', weight: { value: '561', unit: 'lb' } }, { visualTag: 'A 2', weight: { value: '573.5', unit: 'lb' } }],
+  }, { expect: 201 });
+  await manager.post(operation.at(`/hay-purchases/${mistake.purchaseId}/reversal`), { reason: 'Entered twice' }, { expect: 201 });
+  await owner.post(operation.at('/api-keys'), { name: 'Month end', scopes: ['read', 'prices'], expiresAt: '2027-12-31T00:00:00Z' }, { expect: 201 });
+  await world.ownerPool.query(
+    'INSERT INTO yardage_rate (operation_id, id, herd_id, from_on, amount, currency, recorded_by) SELECT $1, gen_random_uuid(), $2, $3, 0.35, $4, $5 WHERE NOT EXISTS (SELECT 1 FROM yardage_rate WHERE operation_id = $1)',
+    [operation.id, herdId, '2026-11-01', 'USD', operation.people.manager.id],
+  );
+  return { ranchId, herdId, lots, feedingId, weighInId: weighIn.body.id, labTestId: labTest.body.id };
+}
+
+/** Every table of an operation, as the catalogue tells: what comes later is in the list by itself. */
+export async function operationTables(world: Pick<World, 'ownerPool'>): Promise<string[]> {
+  const { rows } = await world.ownerPool.query<{ table_name: string }>(
+    `SELECT c.relname AS table_name FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace JOIN pg_attribute a ON a.attrelid = c.oid
+      WHERE n.nspname = 'public' AND c.relkind IN ('r', 'p') AND a.attname = 'operation_id' AND NOT a.attisdropped ORDER BY 1`);
+  return rows.map((row) => row.table_name);
+}
