@@ -14,16 +14,20 @@ import { ENDPOINTS } from './platform/http/endpoint.js';
 import { buildOpenApi } from './platform/http/openapi.js';
 import { nestLogger } from './platform/logs.js';
 import { PlatformModule, type PlatformParts } from './platform/platform.module.js';
+import { DeskModule } from './desk/desk.module.js';
+import { OfficeModule } from './office/office.module.js';
 import { RecordsModule } from './records/records.module.js';
 
 export const API_VERSION = '1.0.0';
+/** Filled by the controllers that the modules above bring in. */
+export const ALL_ENDPOINTS = ENDPOINTS;
 const BODY_MAX = 1_048_576;
 const REQUEST_ID = /^[A-Za-z0-9._-]{1,80}$/;
 
 @Module({})
 class ApplicationModule {
   static with(parts: PlatformParts): DynamicModule {
-    return { module: ApplicationModule, imports: [PlatformModule.with(parts), AccessModule, RecordsModule] };
+    return { module: ApplicationModule, imports: [PlatformModule.with(parts), AccessModule, RecordsModule, DeskModule, OfficeModule] };
   }
 }
 

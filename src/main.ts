@@ -1,4 +1,7 @@
 import 'reflect-metadata';
+import type { INestApplicationContext } from '@nestjs/common';
+import { type DemoState, demoState, loadDemo } from '../seed/load-demo.js';
+import { readScenario, type Scenario } from '../seed/scenario.schema.js';
 import { createApplication } from './application.js';
 import { systemClock } from './platform/clock.js';
 import { readConfig } from './platform/config.js';
@@ -10,11 +13,15 @@ import { say } from './platform/say.js';
 /** Compose, listen, stop. */
 async function main(): Promise<void> {
   const began = Date.now();
-  const config = readConfig(process.env, findCheckout(__dirname));
+  const checkout = findCheckout(__dirname);
+  const config = readConfig(process.env, checkout);
   const logger = createLogger(config.logLevel);
   const opened = await openDatabase(config);
   opened.notes.forEach((note) => say(`Database: ${note}.`));
   const application = await createApplication({ database: opened.database, clock: systemClock, logger });
+
+  const scenario = readScenario(checkout);
+  const demo = config.loadDemo ? await bringDemo(application, scenario) : 'none';
 
   let stopping = false;
   const stop = (signal: string): void => {
@@ -40,6 +47,30 @@ async function main(): Promise<void> {
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
   say(`Rickyard serves at ${address} (after ${((Date.now() - began) / 1000).toFixed(1)} s).`);
   say(`API description: ${address}/openapi.json   Interactive reference: ${address}/reference`);
+  if (demo === 'whole') signInLines(scenario, address).forEach(say);
+}
+
+async function bringDemo(application: INestApplicationContext, scenario: Scenario): Promise<DemoState> {
+  const state = await demoState(application, scenario, systemClock.now());
+  if (state === 'whole') say('Demo: reused, it is all there.');
+  if (state === 'broken-off') say('Demo: an earlier start was stopped while loading it, so it is not whole. To load it anew, stop, move the data folder away and start again.');
+  if (state !== 'absent') return state;
+  const began = Date.now();
+  await loadDemo(application, scenario, (words) => say(`Demo: ${words} …`));
+  say(`Demo: loaded in ${((Date.now() - began) / 1000).toFixed(1)} s. All of it is invented.`);
+  return 'whole';
+}
+
+/** Ready to paste, one for each person of the demo. */
+function signInLines(scenario: Scenario, address: string): string[] {
+  const roles = new Map(scenario.people.map((person) => [person.key, scenario.operations.flatMap((operation) => [
+    ...(operation.owner === person.key ? [`owner of ${operation.name}`] : []),
+    ...operation.members.filter((member) => member.person === person.key).map((member) => `${member.role} at ${operation.name}`),
+  ]).join(', ')]));
+  return ['', 'Sign in as one of the invented people of the demo:', ...scenario.people.flatMap((person) => [
+    `  ${person.name}: ${roles.get(person.key) ?? ''}`,
+    `    curl -s ${address}/v1/sign-in -H 'Content-Type: application/json' -d '${JSON.stringify({ email: person.email, passphrase: person.passphrase })}'`,
+  ])];
 }
 
 main().catch((error: unknown) => {

@@ -2,7 +2,7 @@ import { Module } from '@nestjs/common';
 import { RecordsModule } from '../records/records.module.js';
 import { CostOfGainController } from './cost-of-gain/cost-of-gain.controller.js';
 import { CostOfGainService } from './cost-of-gain/cost-of-gain.service.js';
-import { CostingModule } from './costing/costing.module.js';
+import { CostingModule } from '../records/costing/costing.module.js';
 import { HayPositionController } from './hay-position/hay-position.controller.js';
 import { HayPositionService } from './hay-position/hay-position.service.js';
 import { SeasonCostController } from './season-cost/season-cost.controller.js';

@@ -8,7 +8,7 @@ const environment = z.object({
   DATABASE_URL: z.string().regex(/^postgres(ql)?:\/\//, 'must begin with postgres:// or postgresql://').optional(),
   APP_DATABASE_URL: z.string().regex(/^postgres(ql)?:\/\//, 'must begin with postgres:// or postgresql://').optional(),
   RICKYARD_DATA: z.string().min(1).optional(),
-  RICKYARD_DEMO: z.enum(['load', 'none']).default('load'),
+  RICKYARD_DEMO: z.enum(['load', 'none']).optional(),
   LOG_LEVEL: z.enum(['trace', 'debug', 'info', 'warn', 'error', 'fatal', 'silent']).default('info'),
   DATABASE_POOL: z.coerce.number().int().min(2).max(200).default(12),
 });
@@ -21,6 +21,7 @@ export interface Config {
   /** Where the server connects, if somebody else made its role. */
   appDatabaseUrl: string | undefined;
   dataFolder: string;
+  /** The demo's passphrases are printed in the README, so a server of one's own gets it only when asked. */
   loadDemo: boolean;
   logLevel: z.infer<typeof environment>['LOG_LEVEL'];
   poolSize: number;
@@ -44,7 +45,7 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     databaseUrl: values.DATABASE_URL,
     appDatabaseUrl: values.APP_DATABASE_URL,
     dataFolder: path.resolve(checkout, values.RICKYARD_DATA ?? '.rickyard'),
-    loadDemo: values.RICKYARD_DEMO === 'load',
+    loadDemo: (values.RICKYARD_DEMO ?? (values.DATABASE_URL === undefined ? 'load' : 'none')) === 'load',
     logLevel: values.LOG_LEVEL,
     poolSize: values.DATABASE_POOL,
   };

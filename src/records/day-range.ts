@@ -9,7 +9,7 @@ export const eventQuery = {
   until: day.optional().describe('Last day, included'),
 };
 
-const order = z.tuple([z.iso.date(), z.uuid()]);
+const order = z.tuple([day, z.uuid()]);
 
 /** Where the page before ended: day and id. */
 export function eventCursor(cursor: string | undefined): { day: string; id: string } | undefined {

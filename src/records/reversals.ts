@@ -11,7 +11,7 @@ type Row = Selectable<DB['reversal']>;
 /** Taking written records back. One table for all kinds, one rule: once, with a reason, not before the record itself. */
 @Injectable()
 export class Reversals {
-  async write(tenant: OperationTenant, subject: { kind: string; id: string; happenedOn: string }, body: z.output<typeof reversalIn>): Promise<Row> {
+  async write(tenant: OperationTenant, subject: { kind: string; id: string; happenedOn: string }, body: z.output<typeof reversalIn>, effects?: (reversal: Row) => Promise<void>): Promise<Row> {
     const on = body.effectiveOn ?? subject.happenedOn;
     if (on < subject.happenedOn) throw ruleBroken('#/effectiveOn', 'before-what-it-reverses', on, `${subject.happenedOn} or later`, 'A reversal cannot stand before what it reverses.');
     const before = await this.of(tenant, [subject.id]);
@@ -20,6 +20,8 @@ export class Reversals {
       operation_id: tenant.operationId, id: newId(), subject_kind: subject.kind, subject_id: subject.id, effective_on: on, reason: body.reason,
       recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
     }).returningAll().executeTakeFirstOrThrow();
+    // The audit's lock comes after the ledger's, here as on every other road, so that two requests never wait for each other.
+    await effects?.(row);
     await tenant.audit({ action: `${subject.kind}.reverse`, subjectKind: subject.kind, subjectId: subject.id, after: row });
     return row;
   }

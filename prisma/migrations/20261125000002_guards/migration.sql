@@ -217,6 +217,13 @@ CREATE POLICY idempotency_record_all ON idempotency_record
 
 GRANT USAGE ON ALL SEQUENCES IN SCHEMA public TO rickyard_app;
 
+-- Whoever may correct the books must reverse money that they may not see: within a reversal the rows show to them, and only there.
+DROP POLICY stock_cost_read ON stock_cost;
+CREATE POLICY stock_cost_read ON stock_cost FOR SELECT USING (
+  operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('prices'))))
+  OR (rickyard.setting('reversing') = 'yes' AND operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('records')))))
+);
+
 -- ───────── what was written stays ─────────
 CREATE FUNCTION rickyard.refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
@@ -238,7 +245,8 @@ END $$;
 
 -- ───────── a lot cannot be drawn below zero, at any instant, by any number of clients ─────────
 -- The lots touched are locked one after the other in the order of their ids; then each running balance is checked from the first to
--- the last movement, so that a back-dated draw is measured against every later balance too.
+-- the last movement, so that a back-dated draw is measured against every later balance too. What happens at one instant counts together:
+-- a reversal stands at the instant of what it reverses, and no balance between the two was ever real.
 CREATE FUNCTION rickyard.check_lot_balance() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE
   lot record;
@@ -247,7 +255,7 @@ BEGIN
   FOR lot IN SELECT DISTINCT operation_id, hay_lot_id FROM added ORDER BY hay_lot_id LOOP
     PERFORM pg_advisory_xact_lock(hashtextextended(lot.hay_lot_id::text, 727));
     SELECT * INTO shortfall FROM (
-      SELECT m.effective_on, sum(m.kilograms) OVER (ORDER BY m.effective_at, m.sequence) AS balance
+      SELECT m.effective_on, sum(m.kilograms) OVER (ORDER BY m.effective_at) AS balance
         FROM stock_movement m
        WHERE m.operation_id = lot.operation_id AND m.hay_lot_id = lot.hay_lot_id
     ) AS running WHERE running.balance < 0 ORDER BY running.balance LIMIT 1;
@@ -311,9 +319,9 @@ BEGIN
   PERFORM set_config('rickyard.chaining', '', true);
   NEW.sequence := COALESCE(last_link.sequence, 0) + 1;
   NEW.recorded_at := clock_timestamp();
-  NEW.chain_hash := encode(sha256(convert_to(concat_ws('|', COALESCE(last_link.chain_hash, ''), NEW.operation_id, NEW.sequence,
+  NEW.chain_hash := encode(sha256(convert_to(jsonb_build_array(COALESCE(last_link.chain_hash, ''), NEW.operation_id, NEW.sequence,
     to_char(NEW.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'), NEW.person_id, NEW.api_key_id, NEW.request_id, NEW.address, NEW.action,
-    NEW.subject_kind, NEW.subject_id, NEW.before, NEW.after), 'UTF8')), 'hex');
+    NEW.subject_kind, NEW.subject_id, NEW.before, NEW.after)::text, 'UTF8')), 'hex');
   RETURN NEW;
 END $$;
 CREATE TRIGGER audit_entry_chain BEFORE INSERT ON audit_entry FOR EACH ROW EXECUTE FUNCTION rickyard.chain_audit_entry();

@@ -5,7 +5,7 @@ import { id, instantIn, instantOut, name, operationParams, version } from '../..
 
 /** What a key can be allowed; never more than the person who makes it may do. */
 export const KEY_SCOPES = ['read', 'prices', 'records', 'daily', 'desk', 'office'] as const;
-const scopes = z.array(z.enum(KEY_SCOPES)).min(1).max(KEY_SCOPES.length).describe('What the key may do; never more than its maker may');
+const scopes = z.array(z.enum(KEY_SCOPES)).min(1).max(KEY_SCOPES.length).refine((list) => list.includes('read'), 'must include read: nothing else works without it').describe('What the key may do, read always among it; never more than its maker may');
 
 const apiKey = z.object({
   id, name: z.string().describe('What it is for'), scopes,

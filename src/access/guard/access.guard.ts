@@ -12,6 +12,9 @@ import { SignInStore } from '../sign-in/sign-in.store.js';
 import { KEY_PREFIX } from '../sign-in/tokens.js';
 import { bearerOf } from './bearer.js';
 
+/** Outside its operation a key may ask who it is and use the calculations, which touch no record. */
+const OPEN_TO_KEYS = /^\/v1\/(me$|calculations)/;
+
 /**
  * Who is asking, and may they? Closed by default: an address without an endpoint's declaration is not served. The membership is read
  * on every request; a token carries no rights of its own. To a stranger an operation does not exist (404); to a member whose role does
@@ -35,7 +38,7 @@ export class AccessGuard implements CanActivate {
     const asker = await this.#askerOf(request);
     request.asker = asker;
     if (endpoint.access === 'signed-in') {
-      if (asker.apiKeyId !== undefined && endpoint.path !== '/v1/me') throw new Problem('not-permitted', 'An API key works only inside its operation.');
+      if (asker.apiKeyId !== undefined && !OPEN_TO_KEYS.test(endpoint.path)) throw new Problem('not-permitted', 'An API key works only inside its operation.');
       return true;
     }
     const operationId = (request.params as Record<string, string | undefined>)['operationId'];

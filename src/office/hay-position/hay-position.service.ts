@@ -5,7 +5,7 @@ import { Database } from '../../platform/database/database.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
-import { CostingService } from '../costing/costing.service.js';
+import { CostingService } from '../../records/costing/costing.service.js';
 import type * as api from './hay-position.schema.js';
 
 @Injectable()

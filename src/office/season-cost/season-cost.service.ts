@@ -13,7 +13,7 @@ import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
 import { type FeedingRow, FeedingRead } from '../../records/feedings/feeding.read.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
-import { CostingService } from '../costing/costing.service.js';
+import { CostingService } from '../../records/costing/costing.service.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { YardageRead } from '../yardage.read.js';

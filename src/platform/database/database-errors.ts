@@ -21,6 +21,8 @@ export function problemOfDatabaseError(error: unknown): Problem | undefined {
       const short = parse<{ herdId: string; head: number; on: string }>(detail);
       return new Problem('herd-short', `Herd ${short.herdId} would have ${short.head} head on ${short.on}.`);
     }
+    case 'RY003':
+      return new Problem('rule-broken', 'A reversal must undo exactly one entry, with a reason, and cannot stand before it.');
     case '23505':
       return new Problem('conflict', table === 'reversal' || table === 'stock_movement' ? 'This was taken back before.' : 'A record like it exists already.');
     case '23503':

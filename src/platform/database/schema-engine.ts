@@ -66,12 +66,23 @@ async function withEngine<T>(url: string, work: (engine: SchemaEngine) => Promis
     await pool.query('SELECT pg_advisory_lock(727501)');
     const engine = await SchemaEngine.new({}, () => undefined, bindMigrationAwareSqlAdapterFactory(new WholeScriptAdapterFactory(pool)));
     try {
-      return await work(engine);
+      return await withoutLingeringTimers(() => work(engine));
     } finally {
       engine.free();
     }
   } finally {
     await pool.end();
+  }
+}
+
+/** The engine arms a deadline of ten seconds for its lock and forgets it: what it arms while it works must not keep the process. */
+async function withoutLingeringTimers<T>(work: () => Promise<T>): Promise<T> {
+  const arm = globalThis.setTimeout;
+  globalThis.setTimeout = Object.assign((...given: Parameters<typeof arm>) => arm(...given).unref(), arm) as typeof arm;
+  try {
+    return await work();
+  } finally {
+    globalThis.setTimeout = arm;
   }
 }
 

@@ -105,8 +105,11 @@ function chosenForm(endpoint: AnyEndpoint, request: Request): Form {
     if (typeof asked === 'string' && forms.includes(asked)) return asked as Form;
     throw new Problem('invalid-input', undefined, [{ parameter: 'format', code: 'invalid-value', given: asked, allowed: `one of ${forms.join(', ')}`, message: 'This form is not offered here.' }]);
   }
-  if (/\*\/\*|application\/(\*|json|problem\+json)/.test(accept) && !/^\s*text\/csv/.test(accept)) return 'json';
-  if (endpoint.table !== undefined && /text\/(csv|\*)/.test(accept)) return 'csv';
+  const takesJson = /\*\/\*|application\/(\*|json|problem\+json)/.test(accept);
+  const takesCsv = endpoint.table !== undefined && /text\/(csv|\*)/.test(accept);
+  // Of two forms that would do, the one named first.
+  if (takesCsv && (!takesJson || accept.search(/text\//) < accept.search(/\*\/\*|application\//))) return 'csv';
+  if (takesJson) return 'json';
   if (endpoint.answer === undefined) return 'json';
   throw new Problem('not-acceptable', `Offered here: ${offered.join(', ')}.`);
 }
@@ -116,7 +119,7 @@ function answer(endpoint: AnyEndpoint, request: Request, reply: FastifyReply, ra
   if (endpoint.answer === undefined) return undefined;
   const body = endpoint.answer.parse(raw) as Record<string, unknown>;
   if (endpoint.versioned === true) {
-    const etag = etagOf(Number(body['version']), typeof body['units'] === 'string' ? body['units'] : undefined);
+    const etag = etagOf(Number(body['version']), body);
     void reply.header('ETag', etag).header('Cache-Control', 'private, no-cache');
     if (endpoint.method === 'GET' && header(request, 'if-none-match')?.split(',').some((tag) => tag.trim().replace(/^W\//, '') === etag) === true) {
       void reply.status(304);

@@ -6,7 +6,7 @@ export const id = z.uuid().describe('UUID (version 7 where we made it)');
 /** A calendar day at the ranch; no time, no zone. */
 export const day = z.iso.date().refine((value) => value >= '1990-01-01' && value <= '2100-12-31', 'must lie between 1990-01-01 and 2100-12-31').describe('Calendar day, YYYY-MM-DD');
 
-export const instantIn = z.iso.datetime({ offset: true }).describe('Instant in RFC 3339 with its offset');
+export const instantIn = z.iso.datetime({ offset: true }).refine((value) => value >= '1990' && value < '2101', 'must lie between 1990 and 2100').describe('Instant in RFC 3339 with its offset');
 export const instantOut = z.iso.datetime({ offset: true }).describe('Instant in RFC 3339, UTC');
 
 /** Text that a person writes: no control characters (they could forge a line in a log or a header), trimmed. */

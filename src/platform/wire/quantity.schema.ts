@@ -21,8 +21,13 @@ export const massUnit = z.enum(MASS_UNIT_CODES as [MassUnit, ...MassUnit[]]).des
 const massInShape = z.strictObject({ value: decimalIn, unit: massUnit });
 export type MassIn = z.output<typeof massInShape>;
 
-export const massIn = massInShape.refine((mass) => decimal(mass.value).gt(0), { path: ['value'], message: 'must be more than 0' }).describe('A mass above zero, as it was read from the scale or the ticket');
-export const massInOrZero = massInShape.refine((mass) => decimal(mass.value).gte(0), { path: ['value'], message: 'must be 0 or more' }).describe('A mass, zero allowed');
+/** No yard holds a million tonnes, and no scale reads a thousandth of a milligram: what lies beyond is a slip of the unit. */
+const KILOGRAMS_MAX = 1e9;
+const KILOGRAMS_MIN = 1e-9;
+const bounded = massInShape.refine((mass) => Mass.of(mass.value, mass.unit).kilograms.lte(KILOGRAMS_MAX), { path: ['value'], message: 'must be at most 1,000,000 t' });
+
+export const massIn = bounded.refine((mass) => Mass.of(mass.value, mass.unit).kilograms.gte(KILOGRAMS_MIN), { path: ['value'], message: 'must be more than 0' }).describe('A mass above zero, as it was read from the scale or the ticket');
+export const massInOrZero = bounded.refine((mass) => decimal(mass.value).gte(0), { path: ['value'], message: 'must be 0 or more' }).describe('A mass, zero allowed');
 
 export const massOut = z.object({ value: decimalOut, unit: massUnit }).meta({ id: 'Mass', description: 'A mass with its unit' });
 const typedOut = z.object({ value: decimalOut, unit: z.enum(['bale', ...MASS_UNIT_CODES]).describe('A unit of mass, or bale where bales were counted') });
@@ -33,8 +38,8 @@ export type UnitSystem = z.output<typeof unitSystem>;
 export const unitsQuery = { units: unitSystem.optional().describe('Units of the answer; the operation\'s own preference if absent') };
 
 export const currency = z.enum(CURRENCIES).describe('ISO 4217 code');
-const MONEY_TEXT = /^-?\d{1,15}(\.\d{1,2})?$/;
-export const amountIn = decimalIn.refine((value) => MONEY_TEXT.test(value), 'must be an amount with at most two decimal places');
+const MONEY_TEXT = /^-?\d{1,12}(\.\d{1,2})?$/;
+export const amountIn = decimalIn.refine((value) => MONEY_TEXT.test(value), 'must be an amount with at most twelve digits before and two after the point');
 export const moneyOut = z.object({ amount: decimalOut, currency }).meta({ id: 'Money', description: 'An amount of money; to the cent' });
 export const pricePerMassOut = z.object({ amount: decimalOut, currency, per: massUnit }).meta({ id: 'PricePerMass', description: 'Money per unit of mass' });
 

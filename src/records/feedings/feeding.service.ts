@@ -102,8 +102,8 @@ export class FeedingService {
   async reverse({ asker, params, body }: CallOf<typeof api.reverseFeeding>): Promise<AnswerOf<typeof api.reverseFeeding>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const row = await this.#row(tenant, params.feedingId);
-      const reversal = await this.reversals.write(tenant, { kind: 'feeding', id: row.id, happenedOn: row.happened_on }, body);
-      await this.stock.reverse(tenant, { kind: 'feeding', id: row.id }, { id: reversal.id, on: reversal.effective_on, timeZone: tenant.operation.timeZone, reason: body.reason });
+      const reversal = await this.reversals.write(tenant, { kind: 'feeding', id: row.id, happenedOn: row.happened_on }, body, (written) =>
+        this.stock.reverse(tenant, { kind: 'feeding', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
       return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
     });
   }

@@ -103,8 +103,8 @@ export class HayPurchaseService {
   async reverse({ asker, params, body }: CallOf<typeof api.reverseHayPurchase>): Promise<AnswerOf<typeof api.reverseHayPurchase>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const row = await this.#row(tenant, params.hayPurchaseId);
-      const reversal = await this.reversals.write(tenant, { kind: 'hay-purchase', id: row.id, happenedOn: row.happened_on }, body);
-      await this.stock.reverse(tenant, { kind: 'hay-purchase', id: row.id }, { id: reversal.id, on: reversal.effective_on, timeZone: tenant.operation.timeZone, reason: body.reason });
+      const reversal = await this.reversals.write(tenant, { kind: 'hay-purchase', id: row.id, happenedOn: row.happened_on }, body, (written) =>
+        this.stock.reverse(tenant, { kind: 'hay-purchase', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
       return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
     });
   }

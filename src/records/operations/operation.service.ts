@@ -1,14 +1,14 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
-import { z } from 'zod';
 import { Database } from '../../platform/database/database.js';
 import type { DB, Tenant } from '../../platform/database/types.js';
-import { pageOf, readCursor } from '../../platform/http/cursor.js';
+import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { notFound, Problem } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import type { Asker } from '../../platform/http/asker.js';
 import { changedFields } from '../changed-fields.js';
+import { nameCursor } from '../name-order.js';
 import type * as api from './operation.schema.js';
 
 type Body = CallOf<typeof api.createOperation>['body'];
@@ -40,10 +40,10 @@ export class OperationService {
 
   async list({ asker, query }: CallOf<typeof api.listOperations>): Promise<AnswerOf<typeof api.listOperations>> {
     return this.database.read(asker, async (tenant) => {
+      const after = nameCursor(query.cursor);
       let rows = tenant.db.selectFrom('operation').selectAll().orderBy('name').orderBy('id').limit(query.limit + 1);
-      if (query.cursor !== undefined) {
-        const [name, id] = readCursor(query.cursor, z.tuple([z.string(), z.uuid()]));
-        rows = rows.where((e) => e.or([e('name', '>', name), e.and([e('name', '=', name), e('id', '>', id)])]));
+      if (after !== undefined) {
+        rows = rows.where((e) => e.or([e('name', '>', after.name), e.and([e('name', '=', after.name), e('id', '>', after.id)])]));
       }
       return pageOf(await rows.execute(), query.limit, (row) => written(row, roleIn(tenant, row.id)), (row) => [row.name, row.id]);
     });

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { sql } from 'kysely';
 import type { Mass } from '../../core/units/mass.js';
 import { endOfDayIn, startOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -43,18 +44,22 @@ export class StockStore {
    * Reverses every movement (and the money on it) that a record caused, on the record's own day or a later one.
    * A movement reversed on its own day is reversed at its own instant, as if it had not been.
    */
-  async reverse({ db, operationId, personId, moment }: OperationTenant, source: { kind: string; id: string }, reversal: { id: string; on: string; timeZone: string; reason: string }): Promise<void> {
-    const movements = await db.selectFrom('stock_movement').selectAll()
-      .where('operation_id', '=', operationId).where('source_kind', '=', source.kind).where('source_id', '=', source.id).where('kind', '<>', 'reversal').orderBy('sequence').execute();
+  async reverse({ db, operationId, personId, moment }: OperationTenant, source: { kind: string; id: string }, reversal: { id: string; on: string; reason: string }): Promise<void> {
+    const movements = await db.selectFrom('stock_movement')
+      .innerJoin('ranch', (join) => join.onRef('ranch.operation_id', '=', 'stock_movement.operation_id').onRef('ranch.id', '=', 'stock_movement.ranch_id'))
+      .selectAll('stock_movement').select('ranch.time_zone')
+      .where('stock_movement.operation_id', '=', operationId).where('source_kind', '=', source.kind).where('source_id', '=', source.id).where('kind', '<>', 'reversal').orderBy('sequence').execute();
     if (movements.length > 0) {
       await db.insertInto('stock_movement').values(movements.map((movement) => ({
         operation_id: operationId, id: newId(), hay_lot_id: movement.hay_lot_id, kind: 'reversal', kilograms: negated(movement.kilograms),
         typed_value: negated(movement.typed_value), typed_unit: movement.typed_unit,
-        effective_on: reversal.on, effective_at: reversal.on === movement.effective_on ? movement.effective_at : startOfDayIn(reversal.timeZone, reversal.on).toISOString(),
+        effective_on: reversal.on, effective_at: reversal.on === movement.effective_on ? movement.effective_at : startOfDayIn(movement.time_zone, reversal.on).toISOString(),
         ranch_id: movement.ranch_id, place_id: movement.place_id, herd_id: movement.herd_id, source_kind: 'reversal', source_id: reversal.id,
         reverses_id: movement.id, reason: reversal.reason, recorded_at: moment.toISOString(), recorded_by: personId,
       }))).execute();
     }
+    // Whoever corrects the books reverses the money too, also money that they may not see (the policy opens within this setting only).
+    await sql`SELECT set_config('rickyard.reversing', 'yes', true)`.execute(db);
     const costs = await db.selectFrom('stock_cost').selectAll()
       .where('operation_id', '=', operationId).where('source_kind', '=', source.kind).where('source_id', '=', source.id).where('reverses_id', 'is', null).execute();
     if (costs.length > 0) {
@@ -63,6 +68,7 @@ export class StockStore {
         effective_on: reversal.on, source_kind: 'reversal', source_id: reversal.id, reverses_id: cost.id, recorded_at: moment.toISOString(), recorded_by: personId,
       }))).execute();
     }
+    await sql`SELECT set_config('rickyard.reversing', '', true)`.execute(db);
   }
 }
 

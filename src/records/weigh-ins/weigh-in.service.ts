@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { decimalText } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../core/units/mass.js';
+import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -29,7 +30,13 @@ export class WeighInService {
 
   /** Writes one weigh-in inside an open transaction. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
-    await this.herds.one(tenant, body.herdId);
+    const herd = await this.herds.one(tenant, body.herdId);
+    if (body.weighedAt !== undefined) {
+      const { time_zone: timeZone } = await tenant.db.selectFrom('ranch').select('time_zone').where('operation_id', '=', tenant.operationId).where('id', '=', herd.ranch_id).executeTakeFirstOrThrow();
+      if (dayIn(timeZone, new Date(body.weighedAt)) !== body.weighedOn) {
+        throw ruleBroken('#/weighedAt', 'not-on-that-day', body.weighedAt, `an instant on ${body.weighedOn} at the ranch (${timeZone})`, 'The time is not on the day of the weigh-in.');
+      }
+    }
     refuseDoubles(body);
     const typed = typedWeight(body, tenant.operation.unitPreference);
     const row = await tenant.db.insertInto('weigh_in').values({

@@ -1,0 +1,45 @@
+import { readFileSync } from 'node:fs';
+import path from 'node:path';
+import { z } from 'zod';
+
+/** The shape of scenario.json: a small file that a person can read and change. */
+const day = z.iso.date();
+const decimalText = z.string().regex(/^\d+(\.\d+)?$/);
+
+const lot = z.strictObject({
+  key: z.string(), name: z.string(), ranch: z.string(), place: z.string(), hayKind: z.string(), cutting: z.number().int().optional(), harvestedOn: day, baleForm: z.string(), storageMethod: z.string(),
+  purchase: z.strictObject({
+    on: day, vendor: z.string(), bales: z.number().int(), meanBale: decimalText, weighed: z.number().int(), sd: decimalText, unit: z.enum(['lb', 'kg']),
+    price: decimalText, per: z.enum(['ton', 't', 'bale', 'lot']), freight: decimalText, moisture: decimalText,
+  }),
+  test: z.strictObject({ on: day, lab: z.string(), method: z.enum(['wet-chemistry', 'near-infrared']), cores: z.number().int(), values: z.record(z.string(), decimalText) }).optional(),
+});
+
+const herd = z.strictObject({
+  key: z.string(), name: z.string(), ranch: z.string(), place: z.string(), cattleClass: z.string(), sex: z.string(), bodyWeight: decimalText, unit: z.enum(['lb', 'kg']).optional(),
+  matureWeight: decimalText.optional(), bodyCondition: decimalText.optional(), bredOn: day.optional(), targetGain: decimalText.optional(), head: z.number().int(), method: z.string(), perHead: decimalText,
+  layers: z.array(z.strictObject({ role: z.enum(['coarse', 'rich', 'mixed']), lot: z.string(), share: z.number().positive().max(1) })), wastePercent: z.number().min(0).max(50),
+  weights: z.array(z.strictObject({ on: day, mean: decimalText, head: z.number().int(), fill: z.enum(['full', 'shrunk']) })),
+  changes: z.array(z.strictObject({ on: day, kind: z.enum(['death', 'sale', 'out']), head: z.number().int(), mean: decimalText })),
+});
+
+const operation = z.strictObject({
+  key: z.string(), name: z.string(), owner: z.string(), unitPreference: z.enum(['us', 'metric']), currency: z.string(), timeZone: z.string(), costingMethod: z.enum(['specific-lot', 'moving-average', 'fifo']),
+  members: z.array(z.strictObject({ person: z.string(), role: z.enum(['manager', 'hand', 'nutritionist', 'accountant']), seesPrices: z.boolean() })), recordedBy: z.string(),
+  ranches: z.array(z.strictObject({ key: z.string(), name: z.string(), places: z.array(z.strictObject({ key: z.string(), name: z.string(), kind: z.string(), bunkLength: z.strictObject({ value: decimalText, unit: z.enum(['ft', 'm']) }).optional() })) })),
+  yardage: z.array(z.strictObject({ from: day, perHeadDay: decimalText })), lots: z.array(lot), herds: z.array(herd),
+});
+
+const scenario = z.strictObject({
+  about: z.string(), winter: z.strictObject({ opensOn: day, feedFrom: day, feedUntil: day }), randomSeed: z.number().int(),
+  people: z.array(z.strictObject({ key: z.string(), name: z.string(), email: z.email(), passphrase: z.string().min(12) })), operations: z.array(operation),
+});
+
+export type Scenario = z.output<typeof scenario>;
+export type ScenarioOperation = z.output<typeof operation>;
+export type ScenarioHerd = z.output<typeof herd>;
+export type ScenarioLot = z.output<typeof lot>;
+
+export function readScenario(checkout: string): Scenario {
+  return scenario.parse(JSON.parse(readFileSync(path.join(checkout, 'seed', 'scenario.json'), 'utf8')));
+}

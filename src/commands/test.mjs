@@ -1,0 +1,42 @@
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import { checkout, ensureInstalled, run, say } from './ensure-installed.mjs';
+
+/** `npm test`: install if needed, then types, lint and every test; ends with one plain line of counts. Words after `--` go to jest. */
+
+ensureInstalled();
+const words = process.argv.slice(2);
+const bin = (name, ...rest) => path.join('node_modules', name, ...rest);
+let passed = 0;
+let failed = 0;
+
+function check(name, args) {
+  say(`\n— ${name}`);
+  const began = Date.now();
+  const { status } = run(process.execPath, args);
+  say(`  ${status === 0 ? 'passed' : 'failed'} in ${((Date.now() - began) / 1000).toFixed(1)} s`);
+  if (status === 0) passed += 1;
+  else failed += 1;
+}
+
+if (words.length === 0) {
+  check('types (strict)', [bin('typescript', 'bin', 'tsc'), '--noEmit', '-p', 'tsconfig.json']);
+  check('lint (type-aware, with the arrows between rooms)', [bin('eslint', 'bin', 'eslint.js'), '.']);
+}
+
+say('\n— tests');
+const folder = mkdtempSync(path.join(tmpdir(), 'rickyard-test-'));
+const report = path.join(folder, 'jest.json');
+const { status } = run(process.execPath, [bin('jest', 'bin', 'jest.js'), '--json', `--outputFile=${report}`, '--silent', ...words]);
+try {
+  const { numPassedTests, numFailedTests, numFailedTestSuites, numRuntimeErrorTestSuites } = JSON.parse(readFileSync(report, 'utf8'));
+  passed += numPassedTests;
+  failed += Math.max(numFailedTests, numFailedTests + numRuntimeErrorTestSuites, status === 0 ? 0 : Math.max(1, numFailedTestSuites));
+} catch {
+  failed += 1;
+}
+rmSync(folder, { recursive: true, force: true });
+say(`\n${passed} passed, ${failed} failed`);
+process.chdir(checkout);
+process.exit(failed === 0 ? 0 : 1);

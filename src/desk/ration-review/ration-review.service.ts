@@ -1,0 +1,197 @@
+import { Injectable } from '@nestjs/common';
+import { addDays, daysBetween } from '../../core/herd/calendar-day.js';
+import type { HayKindCode } from '../../core/hay/hay-kinds.data.js';
+import { rationLotOf } from '../../core/hay/ration-lot.js';
+import type { LayerRole } from '../../core/laying/layer.js';
+import { dietContextOf, evaluateRation, type RationEvaluation } from '../../core/ration/evaluate.js';
+import type { RationLayer, RationLot } from '../../core/ration/ration.js';
+import { rationSupply } from '../../core/ration/ration-supply.js';
+import { requirementsFor } from '../../core/requirements/requirements-for.js';
+import { decimalFromFloat } from '../../core/units/decimal.js';
+import { Mass } from '../../core/units/mass.js';
+import type { PricePerMass } from '../../core/units/money.js';
+import { dayIn, endOfDayIn } from '../../platform/clock.js';
+import { Database } from '../../platform/database/database.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { pageOf } from '../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { type UnitSystem, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
+import { writeCaution } from '../../records/caution.schema.js';
+import { CostingService } from '../../records/costing/costing.service.js';
+import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
+import { HayLotRead, type HayLotRow } from '../../records/hay-lots/hay-lot.read.js';
+import { HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
+import { type KnownLabTest, LabTestRead } from '../../records/lab-tests/lab-test.read.js';
+import { nameCursor } from '../../records/name-order.js';
+import { type HerdWeighIn, WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
+import { animalOfHerd } from './animal-of-herd.js';
+import type * as api from './ration-review.schema.js';
+
+type Review = AnswerOf<typeof api.getRationReview>;
+type Edition = Review['edition'];
+
+/** The present ration is the mean of the feedings of this many days, ending with the last day on which the herd was fed. */
+const RATION_DAYS = 7;
+/** A weigh-in this old still stands for the herd's weight; common practice, no source. */
+const WEIGHT_GOOD_FOR_DAYS = 60;
+
+/** All that the reviews of a set of herds need, gathered once. */
+interface Gathered {
+  on: string;
+  edition: Edition;
+  units: UnitSystem;
+  head: ReadonlyMap<string, number>;
+  weighIns: readonly HerdWeighIn[];
+  feedings: readonly FeedingRow[];
+  layers: ReadonlyMap<string, LayerRow[]>;
+  lots: ReadonlyMap<string, HayLotRow>;
+  tests: ReadonlyMap<string, KnownLabTest[]>;
+  prices: ReadonlyMap<string, PricePerMass>;
+  showCost: boolean;
+}
+
+@Injectable()
+export class RationReviewService {
+  constructor(
+    private readonly database: Database,
+    private readonly herds: HerdRead,
+    private readonly feedings: FeedingRead,
+    private readonly lots: HayLotRead,
+    private readonly labTests: LabTestRead,
+    private readonly weighIns: WeighInRead,
+    private readonly costing: CostingService,
+  ) {}
+
+  async list({ asker, params, query }: CallOf<typeof api.listRationReviews>): Promise<AnswerOf<typeof api.listRationReviews>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
+      const all = await this.herds.all(tenant);
+      const head = await this.herds.headOn(tenant, all.map((herd) => herd.id), on);
+      const after = nameCursor(query.cursor);
+      const herds = all.filter((herd) => (head.get(herd.id) ?? 0) > 0)
+        .sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : a.id < b.id ? -1 : 1))
+        .filter((herd) => after === undefined || herd.name > after.name || (herd.name === after.name && herd.id > after.id))
+        .slice(0, query.limit + 1);
+      const gathered = await this.#gather(tenant, herds.slice(0, query.limit), on, query.edition, query.units);
+      return pageOf(herds, query.limit, (herd) => review(herd, gathered), (herd) => [herd.name, herd.id]);
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getRationReview>): Promise<Review> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const herd = await this.herds.one(tenant, params.herdId);
+      const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
+      return review(herd, await this.#gather(tenant, [herd], on, query.edition, query.units));
+    });
+  }
+
+  async #gather(tenant: OperationTenant, herds: readonly HerdRow[], on: string, edition: Edition, units: UnitSystem | undefined): Promise<Gathered> {
+    const ids = herds.map((herd) => herd.id);
+    const lastDays = await this.feedings.lastDays(tenant, on);
+    const last = ids.flatMap((id) => lastDays.get(id) ?? []);
+    const earliest = last.length === 0 ? undefined : addDays([...last].sort()[0] ?? on, 1 - RATION_DAYS);
+    const fed = earliest === undefined ? [] : await this.feedings.between(tenant, { herdIds: ids, from: earliest, until: addDays(on, 1) });
+    const feedings = fed.filter((feeding) => feeding.happened_on > addDays(lastDays.get(feeding.herd_id) ?? on, -RATION_DAYS));
+    const layers = await this.feedings.layersOf(tenant, feedings.map((feeding) => feeding.id));
+    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
+    const showCost = tenant.may('prices', tenant.operationId);
+    return {
+      on, edition, units: units ?? tenant.operation.unitPreference, head: await this.herds.headOn(tenant, ids, on), weighIns: await this.weighIns.of(tenant, ids), feedings, layers,
+      lots: await this.lots.named(tenant, lotIds.map((id) => ({ id, pointer: '#' }))),
+      tests: await this.labTests.knownAt(tenant, lotIds, endOfDayIn(tenant.operation.timeZone, on).toISOString()),
+      prices: showCost && lotIds.length > 0 ? await this.#prices(tenant, on) : new Map(), showCost,
+    };
+  }
+
+  /** What hay of each lot cost when it was last fed. */
+  async #prices(tenant: OperationTenant, on: string): Promise<Map<string, PricePerMass>> {
+    const { replay } = await this.costing.upTo(tenant, on);
+    const prices = new Map<string, PricePerMass>();
+    for (const entry of replay.entries) {
+      const lotId = entry.rows[0]?.lotId;
+      if (entry.kind === 'feed' && lotId !== undefined && entry.unitCost !== undefined) prices.set(lotId, entry.unitCost);
+    }
+    return prices;
+  }
+}
+
+function review(herd: HerdRow, from: Gathered): Review {
+  const head = from.head.get(herd.id) ?? 0;
+  const weighIn = from.weighIns.filter((one) => one.herdId === herd.id && one.day <= from.on && daysBetween(one.day, from.on) <= WEIGHT_GOOD_FOR_DAYS).at(-1);
+  const bodyWeight = weighIn?.mean ?? Mass.kilograms(herd.body_weight_kg);
+  const feedings = from.feedings.filter((feeding) => feeding.herd_id === herd.id);
+  const layers = meanLayers(feedings, from);
+  const base = {
+    herdId: herd.id, herd: herd.name, onDay: from.on, edition: from.edition, units: from.units, head, bodyWeight: writeMass(bodyWeight, from.units, 'small'),
+    bodyWeightFrom: weighIn === undefined ? 'the herd\'s own entry' : `the weigh-in of ${weighIn.day}`,
+    feedings: feedings.length === 0 ? null : { from: feedings[0]?.happened_on ?? from.on, until: feedings.at(-1)?.happened_on ?? from.on, count: feedings.length },
+    layers: layers.flatMap((layer) => layer.lots.map(({ lot, asFedKgPerHeadPerDay }) => ({
+      role: layer.role, hayLotId: lot.lotId, hayLot: lot.lotName, perHead: writeMass(Mass.kilograms(decimalFromFloat(asFedKgPerHeadPerDay, 6)), from.units, 'small'), testedOn: from.tests.get(lot.lotId)?.[0]?.sampledOn ?? null,
+    }))),
+  };
+  const refuse = (refusedBecause: Review['refusedBecause']): Review => ({
+    ...base, lines: [], expectedDailyGain: null, gainRuledBy: null, daysToOneConditionScore: null, conditionDirection: null, costPerHeadDay: null, cautions: [], bookValues: [], refusedBecause,
+  });
+  if (layers.length === 0) return refuse([{ code: 'nothing-fed', message: `No feeding of this herd was written down up to ${from.on}.` }]);
+  const animal = animalOfHerd(herd, bodyWeight, from.on);
+  const requirement = requirementsFor(animal, { edition: from.edition, diet: dietContextOf(rationSupply({ layers })) });
+  if (!requirement.ok) return refuse(requirement.problems.map(({ code, message }) => ({ code, message })));
+  const evaluation = evaluateRation({ animal, requirement: requirement.value, layers, wastedShare: wastedShare(feedings, from), showCost: from.showCost, testing: testing(layers, from) });
+  if (!evaluation.ok) return refuse(evaluation.problems.map(({ code, message }) => ({ code, message })));
+  return { ...base, ...judged(evaluation.value, from.units), refusedBecause: [] };
+}
+
+/** Mean kilograms a head and day of each lot in each role, in the build order of the last feeding. */
+function meanLayers(feedings: readonly FeedingRow[], from: Gathered): RationLayer[] {
+  const days = new Set(feedings.map((feeding) => feeding.happened_on)).size;
+  if (days === 0) return [];
+  const perHead = new Map<string, { role: LayerRole; lotId: string; kilograms: number; order: number }>();
+  feedings.forEach((feeding, index) => {
+    for (const layer of from.layers.get(feeding.id) ?? []) {
+      const key = `${layer.role} ${layer.hay_lot_id}`;
+      const known = perHead.get(key);
+      perHead.set(key, { role: layer.role as LayerRole, lotId: layer.hay_lot_id, kilograms: (known?.kilograms ?? 0) + Number(layer.kilograms) / feeding.head_fed / days, order: index * 100 + layer.position });
+    }
+  });
+  return [...perHead.values()].sort((a, b) => a.order - b.order).map(({ role, lotId, kilograms }) => ({ role, lots: [{ lot: lotFor(lotId, from), asFedKgPerHeadPerDay: kilograms }] }));
+}
+
+function lotFor(lotId: string, from: Gathered): RationLot {
+  const row = from.lots.get(lotId);
+  const tests = (from.tests.get(lotId) ?? []).map((test) => ({ id: test.id, method: test.method, analysis: test.analysis, ...(test.cores === null ? {} : { coresSampled: test.cores }) }));
+  return rationLotOf({ lotId, lotName: row?.name ?? '', hayKind: (row?.hay_kind ?? 'meadow') as HayKindCode, tests, price: from.prices.get(lotId) });
+}
+
+function wastedShare(feedings: readonly FeedingRow[], from: Gathered): number {
+  const measured = feedings.filter((feeding) => feeding.refused_kg !== null || feeding.wasted_kg !== null);
+  const fed = measured.reduce((sum, feeding) => sum + (from.layers.get(feeding.id) ?? []).reduce((inner, layer) => inner + Number(layer.kilograms), 0), 0);
+  const lost = measured.reduce((sum, feeding) => sum + Number(feeding.refused_kg ?? 0) + Number(feeding.wasted_kg ?? 0), 0);
+  return fed === 0 ? 0 : Math.min(lost / fed, 0.95);
+}
+
+function testing(layers: readonly RationLayer[], from: Gathered): { lotName: string; daysSinceSample: number | null; daysUntilFed: number; balesCored: null; lotKg: null }[] {
+  return [...new Map(layers.flatMap((layer) => layer.lots).map(({ lot }) => [lot.lotId, lot])).values()].map((lot) => {
+    const sampled = from.tests.get(lot.lotId)?.[0]?.sampledOn;
+    return { lotName: lot.lotName, daysSinceSample: sampled === undefined ? null : daysBetween(sampled, from.on), daysUntilFed: 0, balesCored: null, lotKg: null };
+  });
+}
+
+const KILOGRAMS_PER_POUND = 0.45359237;
+
+function judged(evaluation: RationEvaluation, units: UnitSystem): Pick<Review, 'lines' | 'expectedDailyGain' | 'gainRuledBy' | 'daysToOneConditionScore' | 'conditionDirection' | 'costPerHeadDay' | 'cautions' | 'bookValues'> {
+  const { gain, condition, cost } = evaluation;
+  return {
+    lines: evaluation.lines.map((line) => {
+      const pounds = line.unit === 'kg/d' && units === 'us';
+      const shown = (value: number | null): number | null => (value === null ? null : Number((pounds ? value / KILOGRAMS_PER_POUND : value).toFixed(3)));
+      return {
+        nutrient: line.nutrient, unit: pounds ? 'lb/d' as const : line.unit, supply: shown(line.supply), need: shown(line.need), surplus: shown(line.surplus),
+        surplusPercent: line.surplusPercent === null ? null : Number(line.surplusPercent.toFixed(1)), verdict: line.verdict, unknownBecause: line.unknownBecause, restsOnBookValues: line.restsOnBookValues,
+      };
+    }),
+    expectedDailyGain: gain.expectedKgPerDay === null ? null : writeMass(Mass.kilograms(decimalFromFloat(gain.expectedKgPerDay, 4)), units, 'small'), gainRuledBy: gain.ruledBy,
+    daysToOneConditionScore: condition.daysToOneScore === null ? null : Math.round(condition.daysToOneScore), conditionDirection: condition.direction,
+    costPerHeadDay: cost.perHeadDay === null ? null : writeMoney(cost.perHeadDay),
+    cautions: evaluation.cautions.map(writeCaution), bookValues: evaluation.bookValues.map((one) => ({ hayLot: one.lotName, fields: [...one.fields] })),
+  };
+}
