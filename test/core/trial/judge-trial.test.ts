@@ -151,6 +151,12 @@ describe('checks', () => {
       expect([left?.differenceKgPerDay, left?.lowKgPerDay, left?.highKgPerDay]).toEqual([answer?.difference, answer?.low, answer?.high].map((value) => expect.closeTo(value ?? NaN, 12) as number));
     }
   });
+  it('Cook’s distances of two means, worked by hand', () => {
+    // Residuals ±0.1 and ±0.2, residual variance 0.1 / 4, leverage 1/3: 0.01/3 ÷ (2 · 0.025 · 4/9) = 0.15, and four times that.
+    const animals = [...[0.3, 0.4, 0.5].map((gain, i) => animal(`u${i}`, 'usual', gain)), ...[0.5, 0.7, 0.9].map((gain, i) => animal(`l${i}`, 'layered', gain))];
+    const influence = judged(animals, { method: 'welch' }).comparison.checks?.influence.map((one) => one.cooksDistance);
+    expect(influence).toEqual([0.15, 0, 0.15, 0.6, 0, 0.6].map((value) => expect.closeTo(value, 10) as number));
+  });
   it('warns of slopes that differ and of unequal spread', () => {
     const slopes = [1, -1].flatMap((sign, arm) => Array.from({ length: 12 }, (_, i) => animal(`${arm}-${i}`, arm === 0 ? 'usual' : 'layered', 0.5 + sign * 0.02 * (i - 5.5) + 0.004 * (i % 3), { startKg: 240 + 2 * i })));
     expect(judged(slopes).codes).toContain('trial.unequal-slopes');

@@ -102,7 +102,7 @@ describe('NIST StRD linear regression', () => {
 });
 
 describe('NIST StRD Filip with its powers taken about −6 in thirds', () => {
-  it('keeps 13 digits of every certified value once the design is not rounded to death', () => {
+  it('keeps 13 digits of every certified value once the design is not rounded away', () => {
     const set = (regression.sets as Record<string, RegressionSet>)['Filip'];
     if (!set) throw new Error('no Filip');
     const Exact = Decimal.clone({ precision: 60 });
