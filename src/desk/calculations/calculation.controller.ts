@@ -1,0 +1,39 @@
+import { Controller } from '@nestjs/common';
+import { z } from 'zod';
+import { type CallOf, Endpoint, endpoint, Received } from '../../platform/http/endpoint.js';
+import { type Calculation, FAMILIES, sourceOut } from './calculation.js';
+import { FORAGE_CALCULATIONS } from './forage.calculations.js';
+
+/** Every calculation there is. */
+export const CALCULATIONS: readonly Calculation[] = [...FORAGE_CALCULATIONS];
+
+const listCalculations = endpoint({
+  method: 'GET', path: '/v1/calculations', operationId: 'listCalculations', tag: 'Calculations', access: 'signed-in',
+  summary: 'Every calculation that can be asked without records', description: 'What each takes and answers stands in the API description. Nothing is saved.',
+  answer: z.object({
+    items: z.array(z.object({
+      name: z.string().describe('Name'), family: z.enum(FAMILIES).describe('What it belongs to'), method: z.enum(['GET', 'POST']).describe('How it is asked'), path: z.string().describe('Where it is asked'),
+      summary: z.string().describe('What it works out'), source: z.array(sourceOut).describe('Where it comes from'),
+    })).describe('All of them; the list is not paged'),
+  }),
+});
+
+/** The scratch pad: each calculation answers at its own address, and one address lists them all. */
+@Controller()
+export class CalculationController {
+  @Endpoint(listCalculations)
+  list() {
+    return {
+      items: CALCULATIONS.map(({ name, family, summary, source, endpoint: { method, path } }) => ({ name, family, method, path, summary, source })),
+    };
+  }
+}
+
+// Each calculation becomes a method of the controller, declared as if it stood in the class.
+for (const { endpoint: declared, run } of CALCULATIONS) {
+  const method = declared.operationId;
+  const answer: PropertyDescriptor = { value: (call: CallOf<typeof declared>) => run(call.body), writable: true, configurable: true };
+  Object.defineProperty(CalculationController.prototype, method, answer);
+  Received()(CalculationController.prototype, method, 0);
+  Endpoint(declared)(CalculationController.prototype, method, answer);
+}
