@@ -91,7 +91,7 @@ function judgeOf(document: OpenApiDocument): Description {
       const response = operation.responses[String(answer.status)];
       if (response === undefined) return complain(`${operation.operationId ?? route.template} does not declare this status (declared: ${Object.keys(operation.responses).join(', ')})`);
       for (const [name, header] of Object.entries(response.headers ?? {})) {
-        if (header.required !== false && answer.headers[name.toLowerCase()] === undefined) complain(`the promised header ${name} is missing`);
+        if (header.required === true && answer.headers[name.toLowerCase()] === undefined) complain(`the promised header ${name} is missing`);
       }
       if (response.content === undefined) {
         if (answer.text !== '') complain('a body came where none is declared');
