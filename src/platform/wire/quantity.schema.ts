@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { DECIMAL_TEXT, type Decimal, decimal, decimalText } from '../../core/units/decimal.js';
+import { DECIMAL_TEXT, type Decimal, decimalText } from '../../core/units/decimal.js';
 import { Mass, MASS_UNIT_CODES, type MassUnit } from '../../core/units/mass.js';
 import { CURRENCIES, type Currency, MINOR_DIGITS, Money, PricePerMass } from '../../core/units/money.js';
 
@@ -24,10 +24,12 @@ export type MassIn = z.output<typeof massInShape>;
 /** No yard holds a million tonnes, and no scale reads a thousandth of a milligram: what lies beyond is a slip of the unit. */
 const KILOGRAMS_MAX = 1e9;
 const KILOGRAMS_MIN = 1e-9;
-const bounded = massInShape.refine((mass) => Mass.of(mass.value, mass.unit).kilograms.lte(KILOGRAMS_MAX), { path: ['value'], message: 'must be at most 1,000,000 t' });
+/** A rule over the kilograms of a mass that is well formed; one that is not has its own finding already. */
+const kilogramsHold = (rule: (kilograms: Decimal) => boolean) => (mass: MassIn): boolean => !DECIMAL_TEXT.test(mass.value) || rule(Mass.of(mass.value, mass.unit).kilograms);
+const bounded = massInShape.refine(kilogramsHold((kilograms) => kilograms.lte(KILOGRAMS_MAX)), { path: ['value'], message: 'must be at most 1,000,000 t' });
 
-export const massIn = bounded.refine((mass) => Mass.of(mass.value, mass.unit).kilograms.gte(KILOGRAMS_MIN), { path: ['value'], message: 'must be more than 0' }).describe('A mass above zero, as it was read from the scale or the ticket');
-export const massInOrZero = bounded.refine((mass) => decimal(mass.value).gte(0), { path: ['value'], message: 'must be 0 or more' }).describe('A mass, zero allowed');
+export const massIn = bounded.refine(kilogramsHold((kilograms) => kilograms.gte(KILOGRAMS_MIN)), { path: ['value'], message: 'must be more than 0' }).describe('A mass above zero, as it was read from the scale or the ticket');
+export const massInOrZero = bounded.refine(kilogramsHold((kilograms) => kilograms.gte(0)), { path: ['value'], message: 'must be 0 or more' }).describe('A mass, zero allowed');
 
 export const massOut = z.object({ value: decimalOut, unit: massUnit }).meta({ id: 'Mass', description: 'A mass with its unit' });
 const typedOut = z.object({ value: decimalOut, unit: z.enum(['bale', ...MASS_UNIT_CODES]).describe('A unit of mass, or bale where bales were counted') });

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import type { HeadEvent, HeadEventKind } from '../../core/herd/head-days.js';
+import { dayIn } from '../../platform/clock.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 
@@ -33,6 +34,18 @@ export class HerdRead {
     const rows = await db.selectFrom('head_change').select(['herd_id', (e) => sql<string>`${e.fn.sum('head')}`.as('head')])
       .where('operation_id', '=', operationId).where('herd_id', 'in', [...herdIds]).where('happened_on', '<=', day).groupBy('herd_id').execute();
     return new Map(rows.map((row) => [row.herd_id, Number(row.head)]));
+  }
+
+  /** Head today, where "today" is the day at each herd's own ranch. */
+  async headToday(tenant: OperationTenant, herds: readonly Pick<HerdRow, 'id' | 'ranch_id'>[]): Promise<Map<string, number>> {
+    const ranches = await tenant.db.selectFrom('ranch').select(['id', 'time_zone']).where('operation_id', '=', tenant.operationId).execute();
+    const dayAt = new Map(ranches.map((ranch) => [ranch.id, dayIn(ranch.time_zone, tenant.moment)]));
+    const head = new Map<string, number>();
+    for (const day of new Set(dayAt.values())) {
+      const there = herds.filter((herd) => dayAt.get(herd.ranch_id) === day).map((herd) => herd.id);
+      for (const [id, count] of await this.headOn(tenant, there, day)) head.set(id, count);
+    }
+    return head;
   }
 
   async changes({ db, operationId }: OperationTenant, herdIds: readonly string[]): Promise<HerdHeadChange[]> {

@@ -1,5 +1,4 @@
 import { Injectable } from '@nestjs/common';
-import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -37,7 +36,7 @@ export class HerdService {
       if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
       if (after !== undefined) select = select.where((e) => e.or([e('name', '>', after.name), e.and([e('name', '=', after.name), e('id', '>', after.id)])]));
       const rows = await select.execute();
-      const head = await this.herds.headOn(tenant, rows.map((row) => row.id), today(tenant));
+      const head = await this.herds.headToday(tenant, rows);
       return pageOf(rows, query.limit, (row) => writtenHerd(row, head.get(row.id) ?? 0, query.units ?? tenant.operation.unitPreference), (row) => [row.name, row.id]);
     });
   }
@@ -69,13 +68,9 @@ export class HerdService {
   }
 
   async #answer(tenant: OperationTenant, row: HerdRow, units: UnitSystem | undefined): Promise<AnswerOf<typeof api.getHerd>> {
-    const head = await this.herds.headOn(tenant, [row.id], today(tenant));
+    const head = await this.herds.headToday(tenant, [row]);
     return writtenHerd(row, head.get(row.id) ?? 0, units ?? tenant.operation.unitPreference);
   }
-}
-
-function today(tenant: OperationTenant): string {
-  return dayIn(tenant.operation.timeZone, tenant.moment);
 }
 
 function requiredMass<Name extends string>(name: Name, given: MassIn): Record<`${Name}_kg` | `${Name}_value` | `${Name}_unit`, string> {
