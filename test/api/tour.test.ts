@@ -1,0 +1,128 @@
+import { execFile } from 'node:child_process';
+import { chmodSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import { promisify } from 'node:util';
+import { parse } from 'csv-parse/sync';
+import { demoState, loadDemo } from '../../seed/load-demo.js';
+import { readScenario } from '../../seed/scenario.schema.js';
+import { openWorld, type World } from '../support/world.js';
+
+/**
+ * The README's tour, block by block as it is printed, in one shell against a running server with the demo in it. What each block prints is
+ * held against what the reader is told to expect; figures are worked out by hand beside the check.
+ */
+
+const checkout = path.resolve(__dirname, '..', '..');
+const BLOCK_END = '::: end of block :::';
+
+function tourBlocks(): string[] {
+  return [...readFileSync(path.join(checkout, 'README.md'), 'utf8').matchAll(/```sh\n([\s\S]*?)```/g)].map((match) => match[1] ?? '');
+}
+
+async function hasCurl(): Promise<boolean> {
+  return promisify(execFile)('curl', ['--version']).then(() => true, () => false);
+}
+
+describe('the tour of the README', () => {
+  let world: World;
+  let printed: string[];
+  const scenario = readScenario(checkout);
+
+  beforeAll(async () => {
+    world = await openWorld({ now: '2026-11-25T18:00:00.000Z' });
+    await loadDemo(world.application, scenario, () => undefined);
+    const folder = mkdtempSync(path.join(tmpdir(), 'rickyard-tour-'));
+    const shim = path.join(folder, 'curl');
+    if (!(await hasCurl())) {
+      writeFileSync(shim, `#!/bin/sh\nexec "${process.execPath}" "${path.join(checkout, 'test', 'support', 'curl-shim.mjs')}" "$@"\n`);
+      chmodSync(shim, 0o755);
+    }
+    const script = tourBlocks().map((block) => `${block.replace('RICKYARD=http://127.0.0.1:4180', `RICKYARD=${world.address}`)}\necho '${BLOCK_END}'`).join('\n');
+    const { stdout } = await promisify(execFile)('sh', ['-eu', '-c', script], { env: { ...process.env, PATH: `${folder}:${process.env['PATH'] ?? ''}` }, maxBuffer: 10_000_000 });
+    printed = stdout.split(`${BLOCK_END}\n`).map((words) => words.trim());
+    rmSync(folder, { recursive: true });
+  }, 180_000);
+
+  afterAll(() => world.close());
+
+  /** What the block that holds these words printed. */
+  const after = (words: string): string => {
+    const index = tourBlocks().findIndex((block) => block.includes(words));
+    expect(index).toBeGreaterThanOrEqual(0);
+    return printed[index] ?? '';
+  };
+
+  it('the demo is whole, and invented by its own word', async () => {
+    expect(await demoState(world.application, scenario, world.clock.now())).toBe('whole');
+    expect(scenario.operations.every((operation) => operation.name.includes('(invented)'))).toBe(true);
+  });
+
+  it('has two client operations of different units, an unrelated third, three ranches, five herds and eight lots of four kinds among the clients', () => {
+    const clients = scenario.operations.filter((operation) => operation.members.some((member) => member.role === 'nutritionist'));
+    expect(clients.map((client) => client.unitPreference).sort()).toEqual(['metric', 'us']);
+    expect(scenario.operations).toHaveLength(3);
+    expect(clients.flatMap((client) => client.ranches)).toHaveLength(3);
+    expect(clients.flatMap((client) => client.herds).length).toBeGreaterThanOrEqual(5);
+    expect(clients.flatMap((client) => client.lots)).toHaveLength(8);
+    expect(new Set(clients.flatMap((client) => client.lots.map((lot) => lot.hayKind))).size).toBeGreaterThanOrEqual(4);
+  });
+
+  it('the manager buys 24 bales at landed cost', () => {
+    // 24 × 1,150 lb = 27,600 lb = 13.8 ton; 13.8 × 120.00 = 1,656.00; with 350.00 freight 2,006.00; over 13.8 ton 145.36.
+    expect(after('tour-purchase-1')).toBe('27600 lb, 2006.00, 145.36 per ton');
+  });
+
+  it('the lab test has its relative feed value', () => {
+    // (88.9 − 0.779 × 38.2) × (120 / 60.1) / 1.29 = 59.1422 × 1.99667 / 1.29 = 91.5 (Rohweder, Barnes & Jorgensen 1978).
+    expect(after('tour-test-1')).toBe('RFV 91.5');
+  });
+
+  it('the feeding lies in three layers, for the head of that day, with its cautions', () => {
+    // 600 + 700 + 2 × 1,150 = 3,600 lb over 119 head (120 less one death in January) = 30.252101 lb.
+    // Leafy alfalfa under the coarser meadow hay is not flagged: meadow hay is of medium texture. The frost is.
+    expect(after('FEEDING="{')).toBe('119 head, 30.252101 lb a head, laid-while-wet');
+  });
+
+  it('the repeat is answered and not done twice', () => {
+    expect(after('feedings that day')).toMatch(/^[0-9a-f-]{36}\nfeedings that day: 1$/);
+  });
+
+  it('the group weighs its mean', () => {
+    // 38,640 lb over 30 head.
+    expect(after('tour-weigh-in-1')).toBe('1288 lb');
+  });
+
+  it('the nutritionist sees her clients and what their herds lack', () => {
+    const lines = after('ration-reviews').split('\n');
+    expect(lines.slice(0, 2)).toEqual(['Coldwater Bench Cattle (invented), us, prices shown', 'Larkspur Fold Farm (invented), metric, prices hidden']);
+    expect(lines.slice(2).map((line) => line.split(':')[0])).toEqual(['First-calf heifers', 'Replacement heifers', 'Spring-calving cows', 'Weaned steer calves']);
+  });
+
+  it('the unrelated operation does not exist for her', () => {
+    expect(after('sign_in tess')).toBe('404 Nothing here by that name');
+  });
+
+  it('the accountant pulls the season with a key, as JSON and CSV', () => {
+    const lines = after('tour-key-1').split(/\r?\n/);
+    expect(lines[0]).toMatch(/^\d+\.\d{2} USD, \d\.\d{2} a head and day$/);
+    expect(lines[1]).toMatch(/^kind,key,fed_ton,/);
+    const seasonLines = lines.slice(1, lines.findIndex((line) => line.startsWith('Total,')) + 1);
+    const season = parse(seasonLines.join('\n'), { columns: true }) as Record<string, string>[];
+    const cents = (row: Record<string, string> | undefined): number => Math.round(Number(row?.['hay_cost_USD']) * 100);
+    // The kinds add up to the total, to the cent.
+    expect(season.map((row) => row['key'])).toEqual(['alfalfa', 'alfalfa-grass', 'barley-straw', 'meadow', 'oat-hay', 'total']);
+    expect(season.slice(0, -1).reduce((sum, row) => sum + cents(row), 0)).toBe(cents(season.at(-1)));
+    expect(lines.filter((line) => line.startsWith('Spring-calving cows,'))[0]).toContain('days from 2026-03-31');
+    expect(lines.at(-1)).toMatch(/^\d+\.\d+ t worth \d+\.\d{2} USD$/);
+  });
+
+  it('the scratch pad gives the published example', () => {
+    // ADF 29, NDF 36: 171.3 at full precision (Stallings, Virginia Cooperative Extension 2006, prints 170 from rounded steps).
+    expect(after('calculations/forage-value')).toBe('RFV 171.3');
+  });
+
+  it('what is too much for a lot is refused with the field that asked for it', () => {
+    expect(after('tour-feeding-2')).toBe('409 There is not that much hay in the lot: #/layers/0/parts/0');
+  });
+});
