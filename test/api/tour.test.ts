@@ -113,7 +113,8 @@ describe('the tour of the README', () => {
     // The kinds add up to the total, to the cent.
     expect(season.map((row) => row['key'])).toEqual(['alfalfa', 'alfalfa-grass', 'barley-straw', 'meadow', 'oat-hay', 'total']);
     expect(season.slice(0, -1).reduce((sum, row) => sum + cents(row), 0)).toBe(cents(season.at(-1)));
-    expect(lines.filter((line) => line.startsWith('Spring-calving cows,'))[0]).toContain('days from 2026-03-31');
+    // The cows of the tour weigh 1,288 lb, 2 lb less than in November: no cost is divided by a loss.
+    expect(lines.filter((line) => line.startsWith('Spring-calving cows,'))[0]).toContain('a cost of gain has no meaning');
     expect(lines.at(-1)).toMatch(/^\d+\.\d+ t worth \d+\.\d{2} USD$/);
   });
 
