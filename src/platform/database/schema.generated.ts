@@ -314,6 +314,112 @@ export type stock_movement = {
     recorded_at: Generated<string>;
     recorded_by: string;
 };
+export type trial = {
+    operation_id: string;
+    id: string;
+    name: string;
+    herd_id: string;
+    state: string;
+    plan: unknown;
+    plan_answer: unknown | null;
+    begins_on: string | null;
+    begun_at: string | null;
+    closed_on: string | null;
+    close_reason: string | null;
+    version: Generated<number>;
+    created_at: Generated<string>;
+    created_by: string;
+};
+export type trial_amendment = {
+    operation_id: string;
+    id: string;
+    trial_id: string;
+    number: number;
+    amended_on: string;
+    reason: string;
+    changes: unknown;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type trial_animal = {
+    operation_id: string;
+    trial_draw_id: string;
+    position: number;
+    arm_id: string;
+    pen: string | null;
+    block: number;
+    visual_tag: string | null;
+    electronic_id: string | null;
+    start_kg: string;
+};
+export type trial_arm = {
+    operation_id: string;
+    id: string;
+    trial_id: string;
+    position: number;
+    name: string;
+    role: string;
+    feeding: string;
+};
+export type trial_draw = {
+    operation_id: string;
+    id: string;
+    trial_id: string;
+    number: number;
+    seed: string;
+    generator: string;
+    weigh_in_ids: string[];
+    reason: string | null;
+    answer: unknown;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type trial_event = {
+    operation_id: string;
+    id: string;
+    trial_id: string;
+    trial_draw_id: string;
+    animal_position: number;
+    kind: string;
+    happened_on: string;
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type trial_herd = {
+    operation_id: string;
+    id: string;
+    trial_id: string;
+    arm_id: string;
+    pen: string | null;
+    herd_id: string;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type trial_judgement = {
+    operation_id: string;
+    id: string;
+    trial_id: string;
+    number: number;
+    as_of: string;
+    look: number;
+    final: boolean;
+    peeking: boolean;
+    verdict: string;
+    data_hash: string;
+    inputs_hash: string;
+    inputs: unknown;
+    result: unknown;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type trial_judgement_money = {
+    operation_id: string;
+    trial_judgement_id: string;
+    inputs_hash: string;
+    inputs: unknown;
+    result: unknown;
+};
 export type weigh_in = {
     operation_id: string;
     id: string;
@@ -368,6 +474,15 @@ export type DB = {
     sign_in_attempt: sign_in_attempt;
     stock_cost: stock_cost;
     stock_movement: stock_movement;
+    trial: trial;
+    trial_amendment: trial_amendment;
+    trial_animal: trial_animal;
+    trial_arm: trial_arm;
+    trial_draw: trial_draw;
+    trial_event: trial_event;
+    trial_herd: trial_herd;
+    trial_judgement: trial_judgement;
+    trial_judgement_money: trial_judgement_money;
     weigh_in: weigh_in;
     yardage_rate: yardage_rate;
 };
