@@ -36,7 +36,7 @@ export class SignInStore {
   async countAttempt(subjects: readonly string[], moment: Date, since: Date): Promise<number[]> {
     const hashes = subjects.map(hashToken);
     return this.database.withProof({ subjects: hashes.join(',') }, async (db) => {
-      await db.deleteFrom('sign_in_attempt').where('subject_hash', 'in', hashes).where('attempted_at', '<', since.toISOString()).execute();
+      await db.deleteFrom('sign_in_attempt').where('subject_hash', 'in', hashes).where('attempted_at', '<=', since.toISOString()).execute();
       await db.insertInto('sign_in_attempt').values(hashes.map((hash) => ({ id: newId(), subject_hash: hash, attempted_at: moment.toISOString() }))).execute();
       const counts = await db.selectFrom('sign_in_attempt').select(['subject_hash', (b) => b.fn.countAll<string>().as('attempts')])
         .where('subject_hash', 'in', hashes).groupBy('subject_hash').execute();
