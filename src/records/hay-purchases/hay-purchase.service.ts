@@ -39,44 +39,47 @@ export class HayPurchaseService {
   ) {}
 
   async create({ asker, params, query, body }: CallOf<typeof api.createHayPurchase>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const currency = asCurrency(tenant.operation.currency);
-      const received = weightReceived(body);
-      const cost = landedCost({
-        price: priceOf(body, currency), weightReceived: received.mass, currency,
-        ...(body.baleCount === undefined ? {} : { bales: body.baleCount }),
-        ...(body.freight === undefined ? {} : { freight: Money.of(body.freight, currency) }),
-        ...(body.charges === undefined ? {} : { charges: Money.of(body.charges, currency) }),
-      });
-      if (!cost.ok) throw problemOfCore(cost.problems, (field) => POINTERS[field] ?? `#/${field}`);
-      const lot = 'id' in body.lot ? await this.lots.one(tenant, body.lot.id) : await this.#newLot(tenant, body.lot);
-      const ranch = await tenant.db.selectFrom('ranch').select('time_zone').where('operation_id', '=', tenant.operationId).where('id', '=', lot.ranch_id).executeTakeFirstOrThrow();
-      const id = newId();
-      const weighed = body.weight.basis === 'weighed-bales' ? body.weight : undefined;
-      const row = await tenant.db.insertInto('hay_purchase').values({
-        operation_id: tenant.operationId, id, hay_lot_id: lot.id, vendor: body.vendor, happened_on: body.purchasedOn, bale_count: body.baleCount ?? null,
-        weight_basis: body.weight.basis, weight_kg: received.mass.kilograms.toFixed(), weight_value: received.value, weight_unit: received.unit,
-        bale_weight_value: weighed?.meanBaleWeight.value ?? null, bale_weight_unit: weighed?.meanBaleWeight.unit ?? null, bales_weighed: weighed?.balesWeighed ?? null,
-        bale_weight_sd: weighed?.standardDeviation === undefined ? null : writeDecimal(toMass(weighed.standardDeviation).in(weighed.meanBaleWeight.unit), KILOGRAM_PLACES),
-        moisture_pct: body.moisturePercent ?? null, note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-      }).returningAll().executeTakeFirstOrThrow();
-      const price = { operation_id: tenant.operationId, hay_purchase_id: id, basis: body.price.basis, price_value: body.price.amount, price_unit: body.price.basis === 'per-mass' ? body.price.per : body.price.basis === 'per-bale' ? 'bale' : 'lot', hay_amount: cost.hay.amount.toFixed(), freight_amount: cost.freight.amount.toFixed(), charges_amount: cost.charges.amount.toFixed(), currency };
-      await tenant.db.insertInto('hay_purchase_price').values(price).execute();
-      const [movementId] = await this.stock.add(tenant, [{
-        lotId: lot.id, kind: 'purchase', change: received.mass, typedValue: received.value, typedUnit: received.unit, on: body.purchasedOn,
-        timeZone: ranch.time_zone, ranchId: lot.ranch_id, placeId: lot.place_id, source: { kind: 'hay-purchase', id },
-      }]);
-      const costs = [['price', cost.hay], ['freight', cost.freight], ['charges', cost.charges]] as const;
-      const owed = costs.filter(([, amount]) => !amount.isZero());
-      if (owed.length > 0) {
-        await tenant.db.insertInto('stock_cost').values(owed.map(([kind, amount]) => ({
-          operation_id: tenant.operationId, id: newId(), hay_lot_id: lot.id, stock_movement_id: movementId ?? null, kind, amount: amount.amount.toFixed(), currency,
-          effective_on: body.purchasedOn, source_kind: 'hay-purchase', source_id: id, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-        }))).execute();
-      }
-      await tenant.audit({ action: 'hay-purchase.create', subjectKind: 'hay-purchase', subjectId: id, after: row });
-      return written(row, price, lot, undefined, query.units ?? tenant.operation.unitPreference);
+    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  }
+
+  /** Writes one ticket inside an open transaction: the same road for one entry and for an import. */
+  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
+    const currency = asCurrency(tenant.operation.currency);
+    const received = weightReceived(body);
+    const cost = landedCost({
+      price: priceOf(body, currency), weightReceived: received.mass, currency,
+      ...(body.baleCount === undefined ? {} : { bales: body.baleCount }),
+      ...(body.freight === undefined ? {} : { freight: Money.of(body.freight, currency) }),
+      ...(body.charges === undefined ? {} : { charges: Money.of(body.charges, currency) }),
     });
+    if (!cost.ok) throw problemOfCore(cost.problems, (field) => POINTERS[field] ?? `#/${field}`);
+    const lot = 'id' in body.lot ? await this.lots.one(tenant, body.lot.id) : await this.#newLot(tenant, body.lot);
+    const ranch = await tenant.db.selectFrom('ranch').select('time_zone').where('operation_id', '=', tenant.operationId).where('id', '=', lot.ranch_id).executeTakeFirstOrThrow();
+    const id = newId();
+    const weighed = body.weight.basis === 'weighed-bales' ? body.weight : undefined;
+    const row = await tenant.db.insertInto('hay_purchase').values({
+      operation_id: tenant.operationId, id, hay_lot_id: lot.id, vendor: body.vendor, happened_on: body.purchasedOn, bale_count: body.baleCount ?? null,
+      weight_basis: body.weight.basis, weight_kg: received.mass.kilograms.toFixed(), weight_value: received.value, weight_unit: received.unit,
+      bale_weight_value: weighed?.meanBaleWeight.value ?? null, bale_weight_unit: weighed?.meanBaleWeight.unit ?? null, bales_weighed: weighed?.balesWeighed ?? null,
+      bale_weight_sd: weighed?.standardDeviation === undefined ? null : writeDecimal(toMass(weighed.standardDeviation).in(weighed.meanBaleWeight.unit), KILOGRAM_PLACES),
+      moisture_pct: body.moisturePercent ?? null, note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
+    }).returningAll().executeTakeFirstOrThrow();
+    const price = { operation_id: tenant.operationId, hay_purchase_id: id, basis: body.price.basis, price_value: body.price.amount, price_unit: body.price.basis === 'per-mass' ? body.price.per : body.price.basis === 'per-bale' ? 'bale' : 'lot', hay_amount: cost.hay.amount.toFixed(), freight_amount: cost.freight.amount.toFixed(), charges_amount: cost.charges.amount.toFixed(), currency };
+    await tenant.db.insertInto('hay_purchase_price').values(price).execute();
+    const [movementId] = await this.stock.add(tenant, [{
+      lotId: lot.id, kind: 'purchase', change: received.mass, typedValue: received.value, typedUnit: received.unit, on: body.purchasedOn,
+      timeZone: ranch.time_zone, ranchId: lot.ranch_id, placeId: lot.place_id, source: { kind: 'hay-purchase', id },
+    }]);
+    const costs = [['price', cost.hay], ['freight', cost.freight], ['charges', cost.charges]] as const;
+    const owed = costs.filter(([, amount]) => !amount.isZero());
+    if (owed.length > 0) {
+      await tenant.db.insertInto('stock_cost').values(owed.map(([kind, amount]) => ({
+        operation_id: tenant.operationId, id: newId(), hay_lot_id: lot.id, stock_movement_id: movementId ?? null, kind, amount: amount.amount.toFixed(), currency,
+        effective_on: body.purchasedOn, source_kind: 'hay-purchase', source_id: id, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
+      }))).execute();
+    }
+    await tenant.audit({ action: 'hay-purchase.create', subjectKind: 'hay-purchase', subjectId: id, after: row });
+    return written(row, price, lot, undefined, units ?? tenant.operation.unitPreference);
   }
 
   async list({ asker, params, query }: CallOf<typeof api.listHayPurchases>): Promise<AnswerOf<typeof api.listHayPurchases>> {

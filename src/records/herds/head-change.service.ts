@@ -19,28 +19,31 @@ export class HeadChangeService {
   constructor(private readonly database: Database, private readonly herds: HerdRead) {}
 
   async create({ asker, params, query, body }: CallOf<typeof api.createHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      await this.herds.one(tenant, params.herdId);
-      const moved = body.kind === 'move';
-      if (moved !== (body.toHerdId !== undefined)) {
-        throw ruleBroken('#/toHerdId', 'move-needs-a-herd', body.toHerdId ?? null, moved ? 'the herd that they go to' : 'nothing, unless kind is "move"', moved ? 'A move needs the herd that the cattle go to.' : 'Only a move names another herd.');
-      }
-      if (body.toHerdId === params.herdId) throw ruleBroken('#/toHerdId', 'move-to-itself', body.toHerdId, 'another herd', 'Cattle cannot move to the herd they are in.');
-      const moveId = moved ? newId() : null;
-      const base = {
-        operation_id: tenant.operationId, happened_on: body.happenedOn, move_id: moveId, note: body.note ?? null, recorded_by: tenant.personId, recorded_at: tenant.moment.toISOString(),
-        mean_weight_kg: body.meanWeight === undefined ? null : toMass(body.meanWeight).kilograms.toFixed(), mean_weight_value: body.meanWeight?.value ?? null, mean_weight_unit: body.meanWeight?.unit ?? null,
-      };
-      const own = { ...base, id: newId(), herd_id: params.herdId, kind: moved ? 'move-out' : body.kind, head: body.kind === 'in' ? body.head : -body.head, other_herd_id: body.toHerdId ?? null };
-      const rows = [own];
-      if (body.toHerdId !== undefined) {
-        await this.herds.one(tenant, body.toHerdId);
-        rows.push({ ...base, id: newId(), herd_id: body.toHerdId, kind: 'move-in', head: body.head, other_herd_id: params.herdId });
-      }
-      const written = await tenant.db.insertInto('head_change').values(rows).returningAll().execute();
-      await tenant.audit({ action: 'head-change.create', subjectKind: 'head-change', subjectId: own.id, after: rows });
-      return answer(written.find((row) => row.id === own.id), query.units ?? tenant.operation.unitPreference);
-    });
+    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, params.herdId, body, query.units));
+  }
+
+  /** Writes one change inside an open transaction: the same road for one entry and for an import. */
+  async record(tenant: OperationTenant, herdId: string, body: CallOf<typeof api.createHeadChange>['body'], units: UnitSystem | undefined): Promise<AnswerOf<typeof api.getHeadChange>> {
+    await this.herds.one(tenant, herdId);
+    const moved = body.kind === 'move';
+    if (moved !== (body.toHerdId !== undefined)) {
+      throw ruleBroken('#/toHerdId', 'move-needs-a-herd', body.toHerdId ?? null, moved ? 'the herd that they go to' : 'nothing, unless kind is "move"', moved ? 'A move needs the herd that the cattle go to.' : 'Only a move names another herd.');
+    }
+    if (body.toHerdId === herdId) throw ruleBroken('#/toHerdId', 'move-to-itself', body.toHerdId, 'another herd', 'Cattle cannot move to the herd they are in.');
+    const moveId = moved ? newId() : null;
+    const base = {
+      operation_id: tenant.operationId, happened_on: body.happenedOn, move_id: moveId, note: body.note ?? null, recorded_by: tenant.personId, recorded_at: tenant.moment.toISOString(),
+      mean_weight_kg: body.meanWeight === undefined ? null : toMass(body.meanWeight).kilograms.toFixed(), mean_weight_value: body.meanWeight?.value ?? null, mean_weight_unit: body.meanWeight?.unit ?? null,
+    };
+    const own = { ...base, id: newId(), herd_id: herdId, kind: moved ? 'move-out' : body.kind, head: body.kind === 'in' ? body.head : -body.head, other_herd_id: body.toHerdId ?? null };
+    const rows = [own];
+    if (body.toHerdId !== undefined) {
+      await this.herds.one(tenant, body.toHerdId);
+      rows.push({ ...base, id: newId(), herd_id: body.toHerdId, kind: 'move-in', head: body.head, other_herd_id: herdId });
+    }
+    const written = await tenant.db.insertInto('head_change').values(rows).returningAll().execute();
+    await tenant.audit({ action: 'head-change.create', subjectKind: 'head-change', subjectId: own.id, after: rows });
+    return answer(written.find((row) => row.id === own.id), units ?? tenant.operation.unitPreference);
   }
 
   async list({ asker, params, query }: CallOf<typeof api.listHeadChanges>): Promise<AnswerOf<typeof api.listHeadChanges>> {

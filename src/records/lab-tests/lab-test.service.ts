@@ -24,20 +24,23 @@ export class LabTestService {
   constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly reversals: Reversals) {}
 
   async create({ asker, params, body }: CallOf<typeof api.createLabTest>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body));
+  }
+
+  /** Writes one test inside an open transaction: the same road for one entry and for an import. */
+  async record(tenant: OperationTenant, body: CallOf<typeof api.createLabTest>['body']): Promise<Answer> {
     const typed = Object.fromEntries(Object.entries(body.analysis).filter(([, value]) => value !== undefined)) as TypedAnalysis;
     const checked = checkLabTest({ analysis: analysisOf(typed), basis: body.basis });
     if (!checked.ok) throw problemOfCore(checked.problems, pointerOf);
     const warnings: Warning[] = checked.value.warnings.map(({ code, message, source }) => ({ code, message, source }));
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
-      const row = await tenant.db.insertInto('lab_test').values({
-        operation_id: tenant.operationId, id: newId(), hay_lot_id: body.hayLotId, lab: body.lab, sampled_on: body.sampledOn, method: body.method, basis: body.basis,
-        cores: body.cores ?? null, bales_sampled: body.balesSampled ?? null, analysis: JSON.stringify(typed), warnings: JSON.stringify(warnings), note: body.note ?? null,
-        recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-      }).returningAll().executeTakeFirstOrThrow();
-      await tenant.audit({ action: 'lab-test.create', subjectKind: 'lab-test', subjectId: row.id, after: row });
-      return written(row, undefined);
-    });
+    await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
+    const row = await tenant.db.insertInto('lab_test').values({
+      operation_id: tenant.operationId, id: newId(), hay_lot_id: body.hayLotId, lab: body.lab, sampled_on: body.sampledOn, method: body.method, basis: body.basis,
+      cores: body.cores ?? null, bales_sampled: body.balesSampled ?? null, analysis: JSON.stringify(typed), warnings: JSON.stringify(warnings), note: body.note ?? null,
+      recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
+    }).returningAll().executeTakeFirstOrThrow();
+    await tenant.audit({ action: 'lab-test.create', subjectKind: 'lab-test', subjectId: row.id, after: row });
+    return written(row, undefined);
   }
 
   async list({ asker, params, query }: CallOf<typeof api.listLabTests>): Promise<AnswerOf<typeof api.listLabTests>> {
