@@ -1,3 +1,7 @@
+import { text } from '../platform/http/html.js';
+
+export { text };
+
 /** One look for the few pages there are: plain, readable outdoors, printable. */
 const STYLE = `
 :root { color-scheme: light dark; --ink: #22261f; --paper: #fbfaf5; --line: #c9c4b0; --accent: #5b6b1f; }
@@ -12,13 +16,6 @@ code, pre { font-family: ui-monospace, monospace; font-size: .92em; }
 .code { font-family: ui-monospace, monospace; }
 @media print { body { max-width: none; padding: 0; } a { color: inherit; } }
 `;
-
-const ENTITIES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;', "'": '&#39;' };
-
-/** Text of anybody's making, safe inside HTML. */
-export function text(value: string): string {
-  return value.replaceAll(/[&<>"']/g, (character) => ENTITIES[character] ?? '');
-}
 
 export function page(title: string, body: string): string {
   return `<!doctype html>

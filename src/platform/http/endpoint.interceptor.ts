@@ -2,15 +2,16 @@ import { createHash } from 'node:crypto';
 import { type CallHandler, type ExecutionContext, Injectable, type NestInterceptor } from '@nestjs/common';
 import { Reflector } from '@nestjs/core';
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { map, type Observable } from 'rxjs';
+import { mergeMap, type Observable } from 'rxjs';
 import { z } from 'zod';
 import { wasReplayed } from '../database/idempotency.js';
 import type { Asker, Idempotency } from './asker.js';
 import { writeCsv } from './csv.js';
-import { ENDPOINT, type AnyEndpoint, type ReceivedRequest } from './endpoint.js';
+import { ENDPOINT, type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, type ReceivedRequest } from './endpoint.js';
 import { etagOf, versionOf } from './etag.js';
 import { fieldProblems } from './field-problems.js';
 import { Problem, type FieldProblem } from './problem.js';
+import { writeXlsx } from './xlsx.js';
 
 type Request = FastifyRequest & ReceivedRequest;
 
@@ -37,7 +38,7 @@ export class EndpointInterceptor implements NestInterceptor {
       ...parts,
       expectedVersion: endpoint.changes === true ? versionOf(header(request, 'if-match')) : 0,
     };
-    return next.handle().pipe(map((raw: unknown) => answer(endpoint, request, reply, raw, form, parts.params)));
+    return next.handle().pipe(mergeMap((raw: unknown) => answer(endpoint, request, reply, raw, form, parts.params)));
   }
 }
 
@@ -56,6 +57,7 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
     problems.push(...fieldProblems(result.error, part, input));
     return undefined;
   };
+  if (endpoint.bodyType !== undefined && typeof request.body !== 'string') throw new Problem('unsupported-media-type', `This address takes a body of Content-Type: ${endpoint.bodyType}.`);
   if (endpoint.body !== undefined && request.body === undefined) {
     throw new Problem('invalid-input', 'A JSON body is needed.', [{ pointer: '#', code: 'missing', allowed: 'one JSON object', message: 'A JSON body is needed.' }]);
   }
@@ -94,27 +96,34 @@ function canonical(value: unknown): string {
       : inner) ?? '';
 }
 
-type Form = 'json' | 'csv';
-
+/** `?format=` decides; else the Accept header: of what it takes, the best loved, and of equals the one named first (RFC 9110, 12.5.1). */
 function chosenForm(endpoint: AnyEndpoint, request: Request): Form {
   const asked = (request.query as Record<string, unknown> | undefined)?.['format'];
-  const accept = header(request, 'accept') ?? '*/*';
-  const offered = endpoint.table === undefined ? ['application/json'] : ['application/json', 'text/csv'];
+  const forms = formsOf(endpoint);
   if (asked !== undefined) {
-    const forms = endpoint.table === undefined ? ['json'] : ['json', 'csv'];
-    if (typeof asked === 'string' && forms.includes(asked)) return asked as Form;
+    const form = forms.find((one) => one === asked);
+    if (form !== undefined) return form;
     throw new Problem('invalid-input', undefined, [{ parameter: 'format', code: 'invalid-value', given: asked, allowed: `one of ${forms.join(', ')}`, message: 'This form is not offered here.' }]);
   }
-  const takesJson = /\*\/\*|application\/(\*|json|problem\+json)/.test(accept);
-  const takesCsv = endpoint.table !== undefined && /text\/(csv|\*)/.test(accept);
-  // Of two forms that would do, the one named first.
-  if (takesCsv && (!takesJson || accept.search(/text\//) < accept.search(/\*\/\*|application\//))) return 'csv';
-  if (takesJson) return 'json';
+  for (const range of acceptedRanges(header(request, 'accept') ?? '*/*')) {
+    const form = forms.find((one) => range === '*/*' || range === MEDIA_TYPES[one] || range === `${MEDIA_TYPES[one].split('/')[0]}/*` || (one === 'json' && range === 'application/problem+json'));
+    if (form !== undefined) return form;
+  }
   if (endpoint.answer === undefined) return 'json';
-  throw new Problem('not-acceptable', `Offered here: ${offered.join(', ')}.`);
+  throw new Problem('not-acceptable', `Offered here: ${forms.map((one) => MEDIA_TYPES[one]).join(', ')}.`);
 }
 
-function answer(endpoint: AnyEndpoint, request: Request, reply: FastifyReply, raw: unknown, form: Form, params: unknown): unknown {
+function acceptedRanges(accept: string): string[] {
+  return accept.split(',')
+    .map((part) => {
+      const [range = '', ...parameters] = part.split(';').map((piece) => piece.trim().toLowerCase());
+      const quality = Number(parameters.find((piece) => piece.startsWith('q='))?.slice(2) ?? '1');
+      return { range, quality: Number.isFinite(quality) ? quality : 0 };
+    })
+    .filter(({ quality }) => quality > 0).sort((a, b) => b.quality - a.quality).map(({ range }) => range);
+}
+
+async function answer(endpoint: AnyEndpoint, request: Request, reply: FastifyReply, raw: unknown, form: Form, params: unknown): Promise<unknown> {
   void reply.header('Cache-Control', 'no-store');
   if (endpoint.answer === undefined) return undefined;
   const body = endpoint.answer.parse(raw) as Record<string, unknown>;
@@ -133,11 +142,21 @@ function answer(endpoint: AnyEndpoint, request: Request, reply: FastifyReply, ra
     url.searchParams.set('cursor', body['nextCursor']);
     void reply.header('Link', `<${url.pathname}${url.search}>; rel="next", </openapi.json>; rel="describedby"`);
   }
-  if (form === 'csv' && endpoint.table !== undefined) {
-    void reply.header('Content-Type', 'text/csv; charset=utf-8; header=present').header('Content-Disposition', `attachment; filename="${endpoint.operationId}.csv"`).header('Vary', 'Accept');
-    return writeCsv(endpoint.table(body));
+  if (formsOf(endpoint).length > 1) void reply.header('Vary', 'Accept');
+  if (form === 'json') return body;
+  if (form === 'csv') {
+    void reply.header('Content-Type', 'text/csv; charset=utf-8; header=present').header('Content-Disposition', `attachment; filename="${endpoint.operationId}.csv"`);
+    return endpoint.table === undefined ? body : writeCsv(endpoint.table(body));
   }
-  return body;
+  if (form === 'xlsx') {
+    void reply.header('Content-Type', MEDIA_TYPES.xlsx).header('Content-Disposition', `attachment; filename="${endpoint.operationId}.xlsx"`);
+    return endpoint.table === undefined ? body : writeXlsx(endpoint.table(body), endpoint.operationId);
+  }
+  const written = await endpoint.alsoAs?.[form]?.(body);
+  const text = form === 'pdf' ? '' : '; charset=utf-8';
+  void reply.header('Content-Type', `${MEDIA_TYPES[form]}${text}`);
+  if (form === 'pdf') void reply.header('Content-Disposition', `inline; filename="${endpoint.operationId}.pdf"`);
+  return written;
 }
 
 function header(request: FastifyRequest, name: string): string | undefined {

@@ -10,6 +10,13 @@ export interface Table {
   rows: (string | null)[][];
 }
 
+/** The forms that an answer can take, and their media types. JSON is always offered. */
+export const MEDIA_TYPES = { json: 'application/json', csv: 'text/csv', xlsx: 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet', html: 'text/html', pdf: 'application/pdf', svg: 'image/svg+xml' } as const;
+export type Form = keyof typeof MEDIA_TYPES;
+/** A form that is made from the checked answer by a writer of its own: a page, a printed sheet, a picture. */
+export type WrittenForm = 'html' | 'pdf' | 'svg';
+export type Writer<Answer> = (answer: Answer) => string | Buffer | Promise<string | Buffer>;
+
 /**
  * All that the API promises about one address, said once: who may call it, what it takes, what it gives. The same object validates the
  * request, checks the answer, decides the headers, and becomes the API description.
@@ -27,6 +34,8 @@ export interface EndpointOptions<
   params?: Params;
   query?: Query;
   body?: Body;
+  /** The media type of the body; JSON if absent. A CSV body arrives as text. */
+  bodyType?: 'text/csv';
   answer?: Answer;
   status?: 200 | 201 | 204;
   /** Creates a record: needs an Idempotency-Key, answers 201 with the Location of the new record. */
@@ -39,8 +48,10 @@ export interface EndpointOptions<
   versioned?: boolean;
   /** The answer is a page: `items` and `nextCursor`; the Link header names the next page. */
   paged?: boolean;
-  /** The same answer as CSV (RFC 4180), where Accept or ?format=csv asks for it. */
+  /** The same answer as CSV (RFC 4180) or as a workbook, where Accept or ?format=csv or ?format=xlsx asks for it. */
   table?: (answer: z.output<Answer>) => Table;
+  /** The same answer in other media, where Accept or ?format= asks for one: what each is written by. */
+  alsoAs?: Partial<Record<WrittenForm, Writer<z.output<Answer>>>>;
   problems?: ProblemCode[];
 }
 
@@ -61,6 +72,11 @@ export function endpoint<Params extends z.ZodType = z.ZodUndefined, Query extend
 
 export function statusOf(options: Pick<AnyEndpoint, 'status' | 'creates' | 'answer'>): 200 | 201 | 204 {
   return options.status ?? (options.creates !== undefined ? 201 : options.answer === undefined ? 204 : 200);
+}
+
+/** The forms offered at an address, the first of all being JSON. */
+export function formsOf(options: Pick<AnyEndpoint, 'table' | 'alsoAs'>): Form[] {
+  return ['json', ...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]), ...(Object.keys(options.alsoAs ?? {}) as WrittenForm[])];
 }
 
 /** Declares a controller's method as this endpoint. */

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { createDocument, type ZodOpenApiOperationObject, type ZodOpenApiPathsObject, type ZodOpenApiResponsesObject } from 'zod-openapi';
-import { type AnyEndpoint, statusOf } from './endpoint.js';
+import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, statusOf } from './endpoint.js';
 import { PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 
 const problem = z.object({
@@ -53,7 +53,8 @@ function operationOf(one: AnyEndpoint): ZodOpenApiOperationObject {
   const header: Record<string, z.ZodType> = {};
   if (one.creates !== undefined || one.onlyOnce === true) header['Idempotency-Key'] = z.string().min(1).max(255).describe('A quoted string of your own making; the same key with the same body is answered, not done again, for 48 hours');
   if (one.changes === true) header['If-Match'] = z.string().describe('The ETag of the version that the change is based on');
-  const query = one.table === undefined ? one.query : withFormat(one.query);
+  const forms = formsOf(one);
+  const query = forms.length === 1 ? one.query : withFormat(one.query, forms);
   return {
     operationId: one.operationId,
     tags: [one.tag],
@@ -65,15 +66,19 @@ function operationOf(one: AnyEndpoint): ZodOpenApiOperationObject {
       ...(query === undefined ? {} : { query: query as z.ZodObject }),
       ...(Object.keys(header).length === 0 ? {} : { header: z.object(header) }),
     },
-    ...(one.body === undefined ? {} : { requestBody: { required: true, content: { 'application/json': { schema: one.body } } } }),
+    ...(one.body === undefined ? {} : { requestBody: { required: true, content: { [one.bodyType ?? 'application/json']: { schema: one.body } } } }),
     responses: responsesOf(one),
   };
 }
 
-function withFormat(query: z.ZodType | undefined): z.ZodObject {
+function withFormat(query: z.ZodType | undefined, forms: readonly Form[]): z.ZodObject {
   const base = (query as z.ZodObject | undefined) ?? z.object({});
-  return z.object({ ...base.shape, format: z.enum(['json', 'csv']).optional().describe('json, or csv (RFC 4180); Accept does the same') });
+  return z.object({ ...base.shape, format: z.enum(forms).optional().describe(`Form of the answer: ${forms.join(', ')}; the Accept header does the same`) });
 }
+
+const FORM_WORDS: Readonly<Record<Form, string>> = {
+  json: 'JSON', csv: 'RFC 4180, one header row', xlsx: 'The same table as a workbook of one sheet', html: 'A page to read or print', pdf: 'The printed page', svg: 'A picture',
+};
 
 function accessText(one: AnyEndpoint): string {
   if (one.access === 'public') return 'Open to anybody.';
@@ -93,7 +98,7 @@ function responsesOf(one: AnyEndpoint): ZodOpenApiResponsesObject {
       ...(one.answer === undefined ? {} : {
         content: {
           'application/json': { schema: one.answer },
-          ...(one.table === undefined ? {} : { 'text/csv': { schema: z.string().describe('RFC 4180, one header row') } }),
+          ...Object.fromEntries(formsOf(one).filter((form) => form !== 'json').map((form) => [MEDIA_TYPES[form], { schema: z.string().describe(FORM_WORDS[form]) }])),
         },
       }),
     },
