@@ -16,7 +16,7 @@ let winter: Winter;
 beforeAll(async () => {
   world = await openWorld();
   operation = await operationWith(world);
-  winter = await aWinterIn(world, operation);
+  winter = await aWinterIn(operation);
 });
 afterAll(async () => {
   await world.close();
@@ -55,10 +55,11 @@ describe('addresses inside an operation', () => {
   });
 
   it('are a matrix that somebody has read', () => {
-    const matrix = Object.fromEntries(ENDPOINTS.map((one) => [
+    const rows = ENDPOINTS.map((one): [string, string] => [
       `${one.method} ${one.path}`,
       one.access === 'public' || one.access === 'signed-in' ? one.access : ROLES.filter((role) => mayAct(role, role !== 'hand', null, one.access as 'read')).join(', '),
-    ]).sort(([a], [b]) => ((a ?? '') < (b ?? '') ? -1 : 1)));
+    ]);
+    const matrix = Object.fromEntries(rows.sort(([a], [b]) => (a < b ? -1 : 1)));
     snapshot('access-matrix.json', `${JSON.stringify(matrix, null, 2)}\n`);
   });
 });
@@ -66,7 +67,7 @@ describe('addresses inside an operation', () => {
 describe('records of another operation', () => {
   it('are absent in the path: the same answer as for an id that never was', async () => {
     const neighbour = await operationWith(world, { roles: ['owner', 'manager'] });
-    const own = await aWinterIn(world, neighbour);
+    const own = await aWinterIn(neighbour);
     const kinds = [
       ['ranches', winter.ranchId, own.ranchId], ['herds', winter.herdId, own.herdId], ['hay-lots', winter.lots[0]?.lotId, own.lots[0]?.lotId],
       ['hay-purchases', winter.lots[0]?.purchaseId, own.lots[0]?.purchaseId], ['feedings', winter.feedingId, own.feedingId], ['weigh-ins', winter.weighInId, own.weighInId], ['lab-tests', winter.labTestId, own.labTestId],
@@ -81,7 +82,7 @@ describe('records of another operation', () => {
 
   it('are absent in a body too', async () => {
     const neighbour = await operationWith(world, { roles: ['owner', 'manager'] });
-    const own = await aWinterIn(world, neighbour);
+    const own = await aWinterIn(neighbour);
     const lotId = winter.lots[0]?.lotId ?? '';
     const { manager } = neighbour.as;
     const bodies = (ids: { ranchId: string; herdId: string; lotId: string }) => [

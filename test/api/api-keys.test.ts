@@ -23,7 +23,7 @@ describe('API keys', () => {
     world = await openWorld();
     operation = await operationWith(world);
     foreign = await operationWith(world, { roles: ['owner', 'manager'] });
-    await aWinterIn(world, operation);
+    await aWinterIn(operation);
   });
   afterAll(async () => {
     await world.close();

@@ -15,7 +15,7 @@ describe('entries are only ever added', () => {
   let world: World;
   beforeAll(async () => {
     world = await openWorld();
-    await aWinterIn(world, await operationWith(world));
+    await aWinterIn(await operationWith(world));
   });
   afterAll(async () => {
     await world.close();

@@ -19,7 +19,7 @@ describe('the audit chain', () => {
   beforeAll(async () => {
     world = await openWorld();
     operation = await operationWith(world);
-    await aWinterIn(world, operation);
+    await aWinterIn(operation);
   });
   afterAll(async () => {
     await world.close();

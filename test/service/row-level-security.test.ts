@@ -27,8 +27,8 @@ describe('row-level security', () => {
     world = await openWorld();
     ours = await operationWith(world);
     theirs = await operationWith(world);
-    winter = await aWinterIn(world, ours);
-    theirWinter = await aWinterIn(world, theirs);
+    winter = await aWinterIn(ours);
+    theirWinter = await aWinterIn(theirs);
     tables = await operationTables(world);
   });
   afterAll(async () => {

@@ -1,6 +1,6 @@
 import type { Operation } from './people.js';
 import { feeding, herd, labTestBody, lot, ranch, type WithId } from './things.js';
-import type { World } from './world.js';
+import type { Yard } from './world.js';
 
 export interface Winter {
   ranchId: string;
@@ -12,7 +12,7 @@ export interface Winter {
 }
 
 /** One of everything that can be written down, so that every table of an operation holds a row. Invented. */
-export async function aWinterIn(world: World, operation: Operation): Promise<Winter> {
+export async function aWinterIn(operation: Operation): Promise<Winter> {
   const { manager, owner } = operation.as;
   const ranchId = await ranch(operation);
   await manager.post(operation.at('/places'), { ranchId, name: 'North feed ground', kind: 'pasture' }, { expect: 201 });
@@ -31,15 +31,12 @@ export async function aWinterIn(world: World, operation: Operation): Promise<Win
   }, { expect: 201 });
   await manager.post(operation.at(`/hay-purchases/${mistake.purchaseId}/reversal`), { reason: 'Entered twice' }, { expect: 201 });
   await owner.post(operation.at('/api-keys'), { name: 'Month end', scopes: ['read', 'prices'], expiresAt: '2027-12-31T00:00:00Z' }, { expect: 201 });
-  await world.ownerPool.query(
-    'INSERT INTO yardage_rate (operation_id, id, herd_id, from_on, amount, currency, recorded_by) SELECT $1, gen_random_uuid(), $2, $3, 0.35, $4, $5 WHERE NOT EXISTS (SELECT 1 FROM yardage_rate WHERE operation_id = $1)',
-    [operation.id, herdId, '2026-11-01', 'USD', operation.people.manager.id],
-  );
+  await manager.post(operation.at('/yardage-rates'), { fromOn: '2026-11-01', perHeadDay: '0.35' }, { expect: 201 });
   return { ranchId, herdId, lots, feedingId, weighInId: weighIn.body.id, labTestId: labTest.body.id };
 }
 
 /** Every table of an operation, as the catalogue tells: what comes later is in the list by itself. */
-export async function operationTables(world: Pick<World, 'ownerPool'>): Promise<string[]> {
+export async function operationTables(world: Pick<Yard, 'ownerPool'>): Promise<string[]> {
   const { rows } = await world.ownerPool.query<{ table_name: string }>(
     `SELECT c.relname AS table_name FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace JOIN pg_attribute a ON a.attrelid = c.oid
       WHERE n.nspname = 'public' AND c.relkind IN ('r', 'p') AND a.attname = 'operation_id' AND NOT a.attisdropped ORDER BY 1`);

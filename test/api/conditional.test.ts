@@ -1,0 +1,82 @@
+/* ETag and If-None-Match (RFC 9110, 13): unchanged is 304 and has no body; whatever changes the answer changes the tag. */
+import { type Operation, operationWith } from '../support/people.js';
+import { feeding, herd, lot, ranch } from '../support/things.js';
+import { openWorld, type World } from '../support/world.js';
+
+describe('reading again', () => {
+  let world: World;
+  let operation: Operation;
+  let ranchId: string;
+  beforeAll(async () => {
+    world = await openWorld();
+    operation = await operationWith(world);
+    ranchId = await ranch(operation);
+  });
+  afterAll(async () => {
+    await world.close();
+  });
+
+  const again = (path: string, tag: string | undefined, query?: Record<string, string>) => operation.as.manager.get(path, { headers: { 'If-None-Match': tag ?? '' }, ...(query === undefined ? {} : { query }) });
+
+  it('answers 304 without a body while nothing changed', async () => {
+    const path = operation.at(`/ranches/${ranchId}`);
+    const { headers } = await operation.as.manager.get(path, { expect: 200 });
+    const tag = headers['etag'] ?? '';
+    expect(tag).toMatch(/^"[^"]+"$/);
+    const same = await again(path, tag);
+    expect([same.status, same.text, same.headers['etag']]).toEqual([304, '', tag]);
+    expect((await again(path, `"x", W/${tag}`)).status).toBe(304);
+    expect((await again(path, '"x"')).status).toBe(200);
+  });
+
+  it('answers anew once the record changed', async () => {
+    const id = await ranch(operation);
+    const path = operation.at(`/ranches/${id}`);
+    const { headers } = await operation.as.manager.get(path, { expect: 200 });
+    await operation.as.manager.patch(path, { name: 'Renamed' }, { ifMatch: headers['etag'] ?? '', expect: 200 });
+    expect((await again(path, headers['etag'])).status).toBe(200);
+  });
+
+  it('tells units apart', async () => {
+    const { lotId } = await lot(operation, ranchId);
+    const path = operation.at(`/hay-lots/${lotId}`);
+    const us = await operation.as.manager.get(path, { query: { units: 'us' }, expect: 200 });
+    expect((await again(path, us.headers['etag'], { units: 'metric' })).status).toBe(200);
+    expect((await again(path, us.headers['etag'], { units: 'us' })).status).toBe(304);
+  });
+
+  it('shows a balance that a feeding changed', async () => {
+    const { lotId } = await lot(operation, ranchId);
+    const herdId = await herd(operation, ranchId);
+    const path = operation.at(`/hay-lots/${lotId}`);
+    const before = await operation.as.manager.get(path, { expect: 200 });
+    await feeding(operation, herdId, [[lotId, '2000']]);
+    const after = await again(path, before.headers['etag']);
+    expect([after.status, after.body['balance']]).toEqual([200, { value: '23', unit: 'ton' }]);
+  });
+
+  it('shows a head count that a sale changed', async () => {
+    const herdId = await herd(operation, ranchId);
+    const path = operation.at(`/herds/${herdId}`);
+    const before = await operation.as.manager.get(path, { expect: 200 });
+    await operation.as.manager.post(operation.at(`/herds/${herdId}/head-changes`), { kind: 'sale', head: 10, happenedOn: '2027-01-10' }, { expect: 201 });
+    const after = await again(path, before.headers['etag']);
+    expect([after.status, after.body['head']]).toEqual([200, 90]);
+  });
+
+  it('lets a record be changed by the version that was read, whatever its balance did since', async () => {
+    const { lotId } = await lot(operation, ranchId);
+    const herdId = await herd(operation, ranchId);
+    const path = operation.at(`/hay-lots/${lotId}`);
+    const read = await operation.as.manager.get(path, { expect: 200 });
+    await feeding(operation, herdId, [[lotId, '2000']]);
+    expect((await operation.as.manager.patch(path, { name: 'Renamed' }, { ifMatch: read.headers['etag'] ?? '' })).status).toBe(200);
+  });
+
+  it('answers HEAD like GET, without the body', async () => {
+    const path = operation.at(`/ranches/${ranchId}`);
+    const get = await operation.as.manager.get(path, { expect: 200 });
+    const head = await operation.as.manager.send('HEAD', path, undefined);
+    expect([head.status, head.headers['etag'], head.text]).toEqual([200, get.headers['etag'], '']);
+  });
+});
