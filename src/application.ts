@@ -10,6 +10,7 @@ import { AccessModule } from './access/access.module.js';
 import { serveFront } from './pages/front.page.js';
 import { serveProblems } from './pages/problems.page.js';
 import { serveReference } from './pages/reference.page.js';
+import { takeCsvBodies } from './platform/http/csv-body.js';
 import { ENDPOINTS } from './platform/http/endpoint.js';
 import { buildOpenApi } from './platform/http/openapi.js';
 import { nestLogger } from './platform/logs.js';
@@ -60,6 +61,8 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
   server.addHook('onSend', async (request, reply) => {
     void reply.header('X-Request-Id', request.id);
   });
+
+  takeCsvBodies(server, ENDPOINTS);
 
   const description = buildOpenApi(ENDPOINTS, API_VERSION);
   server.get('/openapi.json', (_request, reply) => reply.header('Cache-Control', 'no-cache').type('application/json; charset=utf-8').send(description));
