@@ -4,6 +4,12 @@ export type Generated<T> = T extends ColumnType<infer S, infer I, infer U>
   : ColumnType<T, T | undefined, T>;
 export type Timestamp = ColumnType<Date, Date | string, Date | string>;
 
+export type account_map = {
+    operation_id: string;
+    accounts: unknown;
+    version: Generated<number>;
+    changed_at: Generated<string>;
+};
 export type animal_weight = {
     operation_id: string;
     weigh_in_id: string;
@@ -42,6 +48,51 @@ export type audit_entry = {
     after: unknown | null;
     chain_hash: string;
 };
+export type book_closing = {
+    operation_id: string;
+    id: string;
+    from_on: string;
+    until_on: string;
+    costing_method: string;
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type book_reopening = {
+    operation_id: string;
+    book_closing_id: string;
+    reason: string;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type closed_report = {
+    operation_id: string;
+    book_closing_id: string;
+    name: string;
+    units: string;
+    body: string;
+    sha256: string;
+};
+export type feed_sheet_confirmation = {
+    operation_id: string;
+    id: string;
+    herd_id: string;
+    ration_id: string;
+    feeding_id: string;
+    place_id: string | null;
+    happened_on: string;
+    sheet: unknown;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type feed_sheet_lot = {
+    operation_id: string;
+    confirmation_id: string;
+    hay_lot_id: string;
+    bales_opened: string | null;
+    fed_kg: string;
+    carried_out_kg: string;
+};
 export type feeding = {
     operation_id: string;
     id: string;
@@ -76,6 +127,35 @@ export type feeding_layer = {
     typed_unit: string;
     bale_count: string | null;
 };
+export type harvest = {
+    operation_id: string;
+    id: string;
+    hay_lot_id: string;
+    field: string | null;
+    happened_on: string;
+    bale_count: number | null;
+    weight_basis: string;
+    weight_kg: string;
+    weight_value: string;
+    weight_unit: string;
+    bale_weight_value: string | null;
+    bale_weight_unit: string | null;
+    bales_weighed: number | null;
+    bale_weight_sd: string | null;
+    moisture_pct: string | null;
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type harvest_cost = {
+    operation_id: string;
+    harvest_id: string;
+    basis: string;
+    price_value: string;
+    price_unit: string;
+    amount: string;
+    currency: string;
+};
 export type hay_lot = {
     operation_id: string;
     id: string;
@@ -92,6 +172,7 @@ export type hay_lot = {
     stored_since: string | null;
     version: Generated<number>;
     created_at: Generated<string>;
+    split_from_id: string | null;
 };
 export type hay_purchase = {
     operation_id: string;
@@ -123,6 +204,80 @@ export type hay_purchase_price = {
     freight_amount: string;
     charges_amount: string;
     currency: string;
+};
+export type hay_quote = {
+    operation_id: string;
+    id: string;
+    vendor: string;
+    happened_on: string;
+    valid_until: string | null;
+    name: string;
+    category: string;
+    hay_kind: string;
+    cutting: number | null;
+    harvested_on: string | null;
+    bale_form: string;
+    bale_count: number | null;
+    weight_kg: string;
+    weight_value: string;
+    weight_unit: string;
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type hay_quote_price = {
+    operation_id: string;
+    hay_quote_id: string;
+    basis: string;
+    price_value: string;
+    price_unit: string;
+    hay_amount: string;
+    freight_amount: string;
+    charges_amount: string;
+    currency: string;
+};
+export type hay_quote_purchase = {
+    operation_id: string;
+    hay_quote_id: string;
+    hay_purchase_id: string;
+};
+export type hay_sale = {
+    operation_id: string;
+    id: string;
+    hay_lot_id: string;
+    buyer: string;
+    happened_on: string;
+    bale_count: string | null;
+    weight_kg: string;
+    weight_value: string;
+    weight_unit: string;
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type hay_sale_price = {
+    operation_id: string;
+    hay_sale_id: string;
+    basis: string;
+    price_value: string;
+    price_unit: string;
+    proceeds_amount: string;
+    currency: string;
+};
+export type hay_transfer = {
+    operation_id: string;
+    id: string;
+    from_lot_id: string;
+    to_lot_id: string;
+    happened_on: string;
+    happened_at: string | null;
+    bale_count: string | null;
+    weight_kg: string;
+    weight_value: string;
+    weight_unit: string;
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
 };
 export type head_change = {
     operation_id: string;
@@ -195,6 +350,42 @@ export type lab_test = {
     recorded_at: Generated<string>;
     recorded_by: string;
 };
+export type late_cost = {
+    operation_id: string;
+    id: string;
+    receipt_kind: string;
+    receipt_id: string;
+    stock_movement_id: string;
+    hay_lot_id: string;
+    happened_on: string;
+    owed: string;
+    biller: string;
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type late_posting = {
+    operation_id: string;
+    subject_id: string;
+    subject_kind: string;
+    told_on: string;
+    posted_on: string;
+    book_closing_id: string;
+    corrects_id: string | null;
+    recorded_at: Generated<string>;
+};
+export type layer_template = {
+    operation_id: string;
+    id: string;
+    name: string;
+    classes: string[];
+    basis: string;
+    layers: unknown;
+    note: string | null;
+    retired: Generated<boolean>;
+    version: Generated<number>;
+    created_at: Generated<string>;
+};
 export type membership = {
     operation_id: string;
     id: string;
@@ -251,6 +442,55 @@ export type ranch = {
     version: Generated<number>;
     created_at: Generated<string>;
 };
+export type ration = {
+    operation_id: string;
+    id: string;
+    herd_id: string;
+    name: string;
+    state: string;
+    basis: string;
+    amount_kg: string;
+    amount_value: string;
+    amount_unit: string;
+    amount_basis: string;
+    bale_rounding: string;
+    wasted_percent: string | null;
+    template_key: string | null;
+    note: string | null;
+    revision: Generated<number>;
+    in_use_from: string | null;
+    in_use_until: string | null;
+    proposed_at: string | null;
+    proposed_by: string | null;
+    accepted_at: string | null;
+    accepted_by: string | null;
+    version: Generated<number>;
+    created_at: Generated<string>;
+    created_by: string;
+};
+export type ration_layer = {
+    operation_id: string;
+    ration_id: string;
+    revision: number;
+    position: number;
+    part: number;
+    role: string;
+    hay_lot_id: string;
+    share_percent: string;
+    share_value: string;
+    density_kg_m3: string | null;
+    density_value: string | null;
+    density_unit: string | null;
+};
+export type ration_note = {
+    operation_id: string;
+    id: string;
+    ration_id: string;
+    kind: string;
+    words: string;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
 export type reversal = {
     operation_id: string;
     id: string;
@@ -293,6 +533,23 @@ export type stock_cost = {
     recorded_at: Generated<string>;
     recorded_by: string;
 };
+export type stock_count = {
+    operation_id: string;
+    id: string;
+    hay_lot_id: string;
+    happened_on: string;
+    counted_at: string;
+    counted_kg: string;
+    counted_value: string;
+    counted_unit: string;
+    book_kg: string;
+    treatment: string;
+    reason: string;
+    draw_kind: string | null;
+    draw_id: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
 export type stock_movement = {
     operation_id: string;
     id: string;
@@ -311,6 +568,36 @@ export type stock_movement = {
     source_id: string;
     reverses_id: string | null;
     reason: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type storage_measurement = {
+    operation_id: string;
+    id: string;
+    ranch_id: string | null;
+    storage_method: string;
+    happened_on: string;
+    season_share: string;
+    how: string;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type storage_shrink = {
+    operation_id: string;
+    id: string;
+    hay_lot_id: string;
+    happened_on: string;
+    basis: string;
+    weight_kg: string;
+    weight_value: string;
+    weight_unit: string;
+    treatment: string;
+    from_on: string | null;
+    season_share: string | null;
+    figure: string | null;
+    source: string | null;
+    reason: string | null;
+    note: string | null;
     recorded_at: Generated<string>;
     recorded_by: string;
 };
@@ -420,6 +707,46 @@ export type trial_judgement_money = {
     inputs: unknown;
     result: unknown;
 };
+export type water_check = {
+    operation_id: string;
+    id: string;
+    place_id: string;
+    source_name: string;
+    happened_on: string;
+    happened_at: string | null;
+    state: string;
+    flow_litres_a_minute: string | null;
+    flow_value: string | null;
+    flow_unit: string | null;
+    tank_litres: string | null;
+    tank_value: string | null;
+    tank_unit: string | null;
+    dissolved_solids: string | null;
+    sulfate: string | null;
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type weather_day = {
+    operation_id: string;
+    id: string;
+    ranch_id: string;
+    happened_on: string;
+    temperature_c: string;
+    temperature_value: string;
+    temperature_unit: string;
+    wind_km_h: string | null;
+    wind_value: string | null;
+    wind_unit: string | null;
+    wet: boolean;
+    mud_cm: string | null;
+    mud_value: string | null;
+    mud_unit: string | null;
+    coat: string | null;
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
 export type weigh_in = {
     operation_id: string;
     id: string;
@@ -451,29 +778,52 @@ export type yardage_rate = {
     recorded_by: string;
 };
 export type DB = {
+    account_map: account_map;
     animal_weight: animal_weight;
     api_key: api_key;
     audit_entry: audit_entry;
+    book_closing: book_closing;
+    book_reopening: book_reopening;
+    closed_report: closed_report;
+    feed_sheet_confirmation: feed_sheet_confirmation;
+    feed_sheet_lot: feed_sheet_lot;
     feeding: feeding;
     feeding_layer: feeding_layer;
+    harvest: harvest;
+    harvest_cost: harvest_cost;
     hay_lot: hay_lot;
     hay_purchase: hay_purchase;
     hay_purchase_price: hay_purchase_price;
+    hay_quote: hay_quote;
+    hay_quote_price: hay_quote_price;
+    hay_quote_purchase: hay_quote_purchase;
+    hay_sale: hay_sale;
+    hay_sale_price: hay_sale_price;
+    hay_transfer: hay_transfer;
     head_change: head_change;
     herd: herd;
     idempotency_record: idempotency_record;
     lab_test: lab_test;
+    late_cost: late_cost;
+    late_posting: late_posting;
+    layer_template: layer_template;
     membership: membership;
     operation: operation;
     person: person;
     person_session: person_session;
     place: place;
     ranch: ranch;
+    ration: ration;
+    ration_layer: ration_layer;
+    ration_note: ration_note;
     reversal: reversal;
     session_token: session_token;
     sign_in_attempt: sign_in_attempt;
     stock_cost: stock_cost;
+    stock_count: stock_count;
     stock_movement: stock_movement;
+    storage_measurement: storage_measurement;
+    storage_shrink: storage_shrink;
     trial: trial;
     trial_amendment: trial_amendment;
     trial_animal: trial_animal;
@@ -483,6 +833,8 @@ export type DB = {
     trial_herd: trial_herd;
     trial_judgement: trial_judgement;
     trial_judgement_money: trial_judgement_money;
+    water_check: water_check;
+    weather_day: weather_day;
     weigh_in: weigh_in;
     yardage_rate: yardage_rate;
 };
