@@ -73,6 +73,26 @@ export type closed_report = {
     body: string;
     sha256: string;
 };
+export type data_import = {
+    operation_id: string;
+    id: string;
+    kind: string;
+    file_sha256: string;
+    state: string;
+    row_count: number;
+    rows_done: number;
+    record_count: number;
+    started_at: string;
+    moved_at: string;
+    recorded_by: string;
+};
+export type data_import_record = {
+    operation_id: string;
+    data_import_id: string;
+    row_number: number;
+    subject_kind: string;
+    subject_id: string;
+};
 export type feed_sheet_confirmation = {
     operation_id: string;
     id: string;
@@ -154,6 +174,24 @@ export type harvest_cost = {
     price_value: string;
     price_unit: string;
     amount: string;
+    currency: string;
+};
+export type hay_budget_plan = {
+    operation_id: string;
+    id: string;
+    name: string;
+    from_on: string;
+    until_on: string;
+    plan: unknown;
+    recorded_at: Generated<string>;
+    recorded_by: string;
+};
+export type hay_budget_plan_price = {
+    operation_id: string;
+    hay_budget_plan_id: string;
+    hay_kind: string;
+    price_value: string;
+    price_unit: string;
     currency: string;
 };
 export type hay_lot = {
@@ -785,12 +823,16 @@ export type DB = {
     book_closing: book_closing;
     book_reopening: book_reopening;
     closed_report: closed_report;
+    data_import: data_import;
+    data_import_record: data_import_record;
     feed_sheet_confirmation: feed_sheet_confirmation;
     feed_sheet_lot: feed_sheet_lot;
     feeding: feeding;
     feeding_layer: feeding_layer;
     harvest: harvest;
     harvest_cost: harvest_cost;
+    hay_budget_plan: hay_budget_plan;
+    hay_budget_plan_price: hay_budget_plan_price;
     hay_lot: hay_lot;
     hay_purchase: hay_purchase;
     hay_purchase_price: hay_purchase_price;
