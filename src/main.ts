@@ -1,10 +1,11 @@
 import 'reflect-metadata';
+import { createServer } from 'node:net';
 import type { INestApplicationContext } from '@nestjs/common';
 import { type DemoState, demoState, loadDemo } from '../seed/load-demo.js';
 import { readScenario, type Scenario } from '../seed/scenario.schema.js';
 import { createApplication } from './application.js';
 import { systemClock } from './platform/clock.js';
-import { readConfig } from './platform/config.js';
+import { type Config, readConfig } from './platform/config.js';
 import { Readiness } from './platform/health/health.controller.js';
 import { createLogger } from './platform/logs.js';
 import { findCheckout, openDatabase } from './platform/open-database.js';
@@ -16,6 +17,7 @@ async function main(): Promise<void> {
   const checkout = findCheckout(__dirname);
   const config = readConfig(process.env, checkout);
   const logger = createLogger(config.logLevel);
+  await refuseTakenPort(config);
   const opened = await openDatabase(config);
   opened.notes.forEach((note) => say(`Database: ${note}.`));
   const application = await createApplication({ database: opened.database, clock: systemClock, logger });
@@ -41,13 +43,23 @@ async function main(): Promise<void> {
     await application.listen({ port: config.port, host: config.host });
   } catch (error) {
     await opened.close();
-    if ((error as NodeJS.ErrnoException).code !== 'EADDRINUSE') throw error;
-    throw new Error(`Port ${config.port} on ${config.host} is taken. Stop what uses it, or choose another: PORT=${config.port + 1} npm start`);
+    throw error;
   }
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
   say(`Rickyard serves at ${address} (after ${((Date.now() - began) / 1000).toFixed(1)} s).`);
   say(`API description: ${address}/openapi.json   Interactive reference: ${address}/reference`);
   if (demo === 'whole') signInLines(scenario, address).forEach(say);
+}
+
+/** Asked before anything is started, so that a taken port costs nobody a minute. */
+async function refuseTakenPort({ port, host }: Config): Promise<void> {
+  await new Promise<void>((resolve, reject) => {
+    const probe = createServer();
+    probe.once('error', (error: NodeJS.ErrnoException) => reject(error.code === 'EADDRINUSE'
+      ? new Error(`Port ${port} on ${host} is taken. Stop what uses it, or choose another: PORT=${port + 1} npm start`)
+      : new Error(`Port ${port} on ${host} cannot be used: ${error.message}`)));
+    probe.listen({ port, host }, () => probe.close(() => resolve()));
+  });
 }
 
 async function bringDemo(application: INestApplicationContext, scenario: Scenario): Promise<DemoState> {

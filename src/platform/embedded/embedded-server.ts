@@ -43,6 +43,7 @@ export async function startEmbeddedServer({ dataFolder: wanted, durable = true }
   if (dataFolder !== wanted) notes.push(`${path.dirname(wanted)} is closed to the account "${files.runAs?.name}", so the data lies in ${dataFolder}`);
   const cluster = path.join(dataFolder, 'postgres');
   prepareFolder(dataFolder);
+  refuseSecondServer(dataFolder);
   const password = ownerPassword(dataFolder);
 
   if (existsSync(path.join(cluster, 'PG_VERSION'))) {
@@ -111,6 +112,24 @@ function prepareFolder(dataFolder: string): void {
   }
 }
 
+/**
+ * One Rickyard to a data folder: two would stop the database under each other. The mark of a server that was killed is simply overwritten.
+ * @throws EmbeddedServerProblem while another one lives.
+ */
+function refuseSecondServer(dataFolder: string): void {
+  const mark = path.join(dataFolder, 'server-process');
+  const other = existsSync(mark) ? Number(readFileSync(mark, 'utf8').trim()) : 0;
+  if (Number.isInteger(other) && other > 1 && other !== process.pid && isAlive(other) && isNode(other)) {
+    throw new EmbeddedServerProblem(`Another Rickyard (process ${other}) works on ${dataFolder}. Stop it first, or set RICKYARD_DATA to a folder of its own.`);
+  }
+  writeFileSync(mark, String(process.pid));
+}
+
+/** A process number is reused by the system: only a Node process can be the one that left the mark. */
+function isNode(pid: number): boolean {
+  return commandLineOf(pid).includes('node');
+}
+
 function ownerPassword(dataFolder: string): string {
   const file = path.join(dataFolder, 'owner-password');
   if (existsSync(file)) return readFileSync(file, 'utf8').trim();
@@ -141,11 +160,14 @@ function runningServer(cluster: string): { pid: number; port: number } | undefin
 
 /** A process number is reused by the system: only a process that was started on this folder counts. */
 function worksOn(pid: number, cluster: string): boolean {
+  return commandLineOf(pid).includes(cluster);
+}
+
+function commandLineOf(pid: number): string {
   try {
-    return readFileSync(`/proc/${pid}/cmdline`, 'utf8').includes(cluster);
+    return readFileSync(`/proc/${pid}/cmdline`, 'utf8');
   } catch {
-    const listing = spawnSync('ps', ['-o', 'args=', '-p', String(pid)], { encoding: 'utf8' });
-    return listing.stdout?.includes(cluster) ?? false;
+    return spawnSync('ps', ['-o', 'args=', '-p', String(pid)], { encoding: 'utf8' }).stdout ?? '';
   }
 }
 

@@ -24,7 +24,7 @@ export class HayLotService {
       let select = tenant.db.selectFrom('hay_lot').selectAll().where('operation_id', '=', tenant.operationId).orderBy('name').orderBy('id').limit(query.limit + 1);
       if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
       if (query.onHand !== undefined) {
-        const left = sql<boolean>`COALESCE((SELECT sum(m.kilograms) FROM stock_movement m WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id), 0) > 0`;
+        const left = sql<boolean>`(COALESCE((SELECT sum(m.kilograms) FROM stock_movement m WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id), 0) > 0)`;
         select = select.where(left, '=', query.onHand === 'true');
       }
       if (after !== undefined) select = select.where((e) => e.or([e('name', '>', after.name), e.and([e('name', '=', after.name), e('id', '>', after.id)])]));
