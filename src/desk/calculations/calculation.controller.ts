@@ -2,10 +2,12 @@ import { Controller } from '@nestjs/common';
 import { z } from 'zod';
 import { type CallOf, Endpoint, endpoint, Received } from '../../platform/http/endpoint.js';
 import { type Calculation, FAMILIES, sourceOut } from './calculation.js';
+import { CAUTION_CALCULATIONS } from './caution.calculations.js';
 import { FORAGE_CALCULATIONS } from './forage.calculations.js';
+import { HAY_PRICE_CALCULATIONS } from './hay-price.calculations.js';
 
 /** Every calculation there is. */
-export const CALCULATIONS: readonly Calculation[] = [...FORAGE_CALCULATIONS];
+export const CALCULATIONS: readonly Calculation[] = [...FORAGE_CALCULATIONS, ...HAY_PRICE_CALCULATIONS, ...CAUTION_CALCULATIONS];
 
 const listCalculations = endpoint({
   method: 'GET', path: '/v1/calculations', operationId: 'listCalculations', tag: 'Calculations', access: 'signed-in',
