@@ -57,6 +57,8 @@ export const TRIAL_CHOICES = {
   cooksDistance: { value: 1, unit: 'Cook’s distance', note: 'an animal above this decides much of the answer', source: 'Cook, R.D. and Weisberg, S. 1982. Residuals and Influence in Regression (from memory)' },
   influentialShift: { value: 1, unit: 'standard errors', note: 'an animal that moves the answer by more decides much of it', source: 'Belsley, Kuh and Welsch 1980, Regression Diagnostics, chapter 2 (cutoff of 1 for small sets; from memory)' },
   unevenFillHours: { value: 2, unit: 'hours off feed', note: 'start and end weighings further apart than this are not alike in fill', source: 'choice of this program; Littler 2014 gives 2.5 % of live weight lost in 2 hours' },
+  ownSpreadDays: { value: 28, unit: 'days', note: 'gains over fewer days are mostly fill and do not count as own spread', source: 'choice of this program; Aiken and Tabler 2004 found daily gains of 29 days still ruled by the fill' },
+  ownSpreadDegreesOfFreedom: { value: 9, unit: 'degrees of freedom', note: 'with fewer the own spread is too uncertain to plan by', source: 'choice of this program: ten animals of one group' },
   balanceShareOfSd: { value: 0.25, unit: 'standard deviations', note: 'arms whose start weights differ by more are called unbalanced', source: 'common practice, no source' },
 } as const satisfies Record<string, SourcedNumber>;
 
