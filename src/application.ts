@@ -4,7 +4,7 @@ import helmet from '@fastify/helmet';
 import { type DynamicModule, Module } from '@nestjs/common';
 import { NestFactory } from '@nestjs/core';
 import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fastify';
-import type { FastifyInstance } from 'fastify';
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Logger } from 'pino';
 import { AccessModule } from './access/access.module.js';
 import { serveFront } from './pages/front.page.js';
@@ -12,6 +12,7 @@ import { serveProblems } from './pages/problems.page.js';
 import { serveReference } from './pages/reference.page.js';
 import { takeCsvBodies } from './platform/http/csv-body.js';
 import { ENDPOINTS } from './platform/http/endpoint.js';
+import { sendProblem } from './platform/http/problem.filter.js';
 import { buildOpenApi } from './platform/http/openapi.js';
 import { nestLogger } from './platform/logs.js';
 import { PlatformModule, type PlatformParts } from './platform/platform.module.js';
@@ -47,12 +48,19 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
       return typeof given === 'string' && REQUEST_ID.test(given) ? given : randomUUID();
     },
     routerOptions: { maxParamLength: 200, ignoreTrailingSlash: false },
+    // An address that cannot even be decoded gets the same manners as any other error.
+    frameworkErrors: (error: Error, request: FastifyRequest, reply: FastifyReply) => {
+      void reply.header('X-Request-Id', request.id);
+      sendProblem(error, request, reply);
+    },
     return503OnClosing: true,
     keepAliveTimeout: 5_000,
     requestTimeout: 60_000,
   });
-  const application = await NestFactory.create<NestFastifyApplication>(ApplicationModule.with(parts), adapter, { logger: nestLogger(logger), abortOnError: false });
+  const application = await NestFactory.create<NestFastifyApplication>(ApplicationModule.with(parts), adapter, { logger: nestLogger(logger), abortOnError: false, bodyParser: false });
   const server = application.getHttpAdapter().getInstance() as unknown as FastifyInstance;
+  // JSON is the one form of body that every address takes; what else one takes it says itself.
+  server.removeContentTypeParser('text/plain');
 
   await server.register(helmet, {
     contentSecurityPolicy: { directives: { defaultSrc: ["'self'"], imgSrc: ["'self'", 'data:'], styleSrc: ["'self'", "'unsafe-inline'"], scriptSrc: ["'self'"], objectSrc: ["'none'"], frameAncestors: ["'none'"], upgradeInsecureRequests: null } },
