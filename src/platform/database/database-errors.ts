@@ -23,6 +23,8 @@ export function problemOfDatabaseError(error: unknown): Problem | undefined {
     }
     case 'RY003':
       return new Problem('rule-broken', 'A reversal must undo exactly one entry, with a reason, and cannot stand before it.');
+    case 'RY006':
+      return new Problem('conflict', (error as Error).message);
     case '23505':
       return new Problem('conflict', table === 'reversal' || table === 'stock_movement' ? 'This was taken back before.' : 'A record like it exists already.');
     case '23503':
