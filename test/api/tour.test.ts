@@ -108,7 +108,7 @@ describe('the tour of the README', () => {
     expect(lines[0]).toMatch(/^\d+\.\d{2} USD, \d\.\d{2} a head and day$/);
     expect(lines[1]).toMatch(/^kind,key,fed_ton,/);
     const seasonLines = lines.slice(1, lines.findIndex((line) => line.startsWith('Total,')) + 1);
-    const season = parse(seasonLines.join('\n'), { columns: true }) as Record<string, string>[];
+    const season = parse<Record<string, string>>(seasonLines.join('\n'), { columns: true });
     const cents = (row: Record<string, string> | undefined): number => Math.round(Number(row?.['hay_cost_USD']) * 100);
     // The kinds add up to the total, to the cent.
     expect(season.map((row) => row['key'])).toEqual(['alfalfa', 'alfalfa-grass', 'barley-straw', 'meadow', 'oat-hay', 'total']);

@@ -26,7 +26,7 @@ export function analysisOf(typed: TypedAnalysis): ForageAnalysis {
     const { field, units } = LAB_VALUES[name as LabValueName];
     return [field, Number(value) * ((units as Readonly<Record<string, number>>)[unit] ?? 1)];
   });
-  return Object.fromEntries(entries) as unknown as ForageAnalysis;
+  return Object.fromEntries(entries);
 }
 
 export function labTestOf(row: LabTestRow): KnownLabTest {
