@@ -22,11 +22,12 @@ export interface KnownLabTest {
 
 /** Typed values as the core's analysis, still on the basis they were typed in. */
 export function analysisOf(typed: TypedAnalysis): ForageAnalysis {
-  const entries = Object.entries(typed).map(([name, { value, unit }]) => {
+  const entries = Object.entries(typed).map(([name, { value, unit }]): [string, number] => {
     const { field, units } = LAB_VALUES[name as LabValueName];
     return [field, Number(value) * ((units as Readonly<Record<string, number>>)[unit] ?? 1)];
   });
-  return Object.fromEntries(entries);
+  const numbers = Object.fromEntries(entries);
+  return { ...numbers, dryMatterPercent: numbers['dryMatterPercent'] ?? Number.NaN };
 }
 
 export function labTestOf(row: LabTestRow): KnownLabTest {
