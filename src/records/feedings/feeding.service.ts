@@ -1,10 +1,11 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { HAY_KINDS, type HayKind, type HayKindCode } from '../../core/hay/hay-kinds.data.js';
-import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
 import { bookBulkDensity } from '../../core/laying/hay-densities.data.js';
 import type { LayerRole, LayingWeather } from '../../core/laying/layer.js';
 import { layingCautions } from '../../core/laying/laying-cautions.js';
+import { spaceClassOf } from '../../core/laying/space-class.js';
+import type { AnimalClass } from '../../core/requirements/requirement-set.js';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
@@ -167,16 +168,6 @@ function withPointers(error: unknown, body: Body): unknown {
 
 const METRES_PER_FOOT = 0.3048;
 
-/** Calves and heifers need less room than cows; the class of the herd decides. */
-function spaceClassOf(cattleClass: string): SpaceClass {
-  switch (cattleClass) {
-    case 'growing-calf': case 'yearling': case 'finishing': return 'calf';
-    case 'replacement-heifer': case 'first-calf-heifer': return 'bred-heifer';
-    case 'bull': return 'bull';
-    default: return 'cow-1300-lb';
-  }
-}
-
 function cautionsOf(row: FeedingRow, layers: readonly NewLayer[], { lots, places, herds }: Surroundings): Answer['cautions'] {
   const loose = bookBulkDensity({ form: 'loose-hay' }).kgPerM3;
   const laid = layers.map((layer) => {
@@ -190,7 +181,7 @@ function cautionsOf(row: FeedingRow, layers: readonly NewLayer[], { lots, places
   const length = place?.bunk_length_value === null || place?.bunk_length_value === undefined ? null : Number(place.bunk_length_value) * (place.bunk_length_unit === 'ft' ? METRES_PER_FOOT : 1);
   return layingCautions({
     layers: laid, weather: row.weather as LayingWeather, hayWasWet: null, blended: row.blended, legumeShareOfDryMatter: legume, head: row.head_fed,
-    space: { spaceClass: spaceClassOf(herds.get(row.herd_id)?.cattle_class ?? ''), access: 'once-daily', feedingLengthM: row.method === 'bunk' ? length : null, volumeM3: null },
+    space: { spaceClass: spaceClassOf((herds.get(row.herd_id)?.cattle_class ?? 'dry-open-cow') as AnimalClass), access: 'once-daily', feedingLengthM: row.method === 'bunk' ? length : null, volumeM3: null },
   }).map(writeCaution);
 }
 
