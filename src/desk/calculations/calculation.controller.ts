@@ -2,12 +2,15 @@ import { Controller } from '@nestjs/common';
 import { z } from 'zod';
 import { type CallOf, Endpoint, endpoint, Received } from '../../platform/http/endpoint.js';
 import { type Calculation, FAMILIES, sourceOut } from './calculation.js';
+import { BUDGET_CALCULATIONS } from './budget.calculations.js';
 import { CAUTION_CALCULATIONS } from './caution.calculations.js';
 import { FORAGE_CALCULATIONS } from './forage.calculations.js';
+import { GAIN_CALCULATIONS } from './gain.calculations.js';
 import { HAY_PRICE_CALCULATIONS } from './hay-price.calculations.js';
+import { STOCK_CALCULATIONS } from './stock.calculations.js';
 
 /** Every calculation there is. */
-export const CALCULATIONS: readonly Calculation[] = [...FORAGE_CALCULATIONS, ...HAY_PRICE_CALCULATIONS, ...CAUTION_CALCULATIONS];
+export const CALCULATIONS: readonly Calculation[] = [...FORAGE_CALCULATIONS, ...HAY_PRICE_CALCULATIONS, ...CAUTION_CALCULATIONS, ...STOCK_CALCULATIONS, ...BUDGET_CALCULATIONS, ...GAIN_CALCULATIONS];
 
 const listCalculations = endpoint({
   method: 'GET', path: '/v1/calculations', operationId: 'listCalculations', tag: 'Calculations', access: 'signed-in',
