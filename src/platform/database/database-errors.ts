@@ -25,6 +25,14 @@ export function problemOfDatabaseError(error: unknown): Problem | undefined {
       return new Problem('rule-broken', 'A reversal must undo exactly one entry, with a reason, and cannot stand before it.');
     case 'RY006':
       return new Problem('conflict', (error as Error).message);
+    case 'RY005': {
+      const closed = parse<{ on: string; closedUntil: string }>(detail);
+      return new Problem('period-closed', `The books are closed up to ${closed.closedUntil}; ${closed.on} lies before.`, [
+        { code: 'period-closed', given: closed.on, allowed: `after ${closed.closedUntil}`, message: `${closed.on} lies in a closed period.` },
+      ]);
+    }
+    case 'RY006':
+      return new Problem('conflict', 'Periods are closed one after the other, and only the last one can be opened again.');
     case '23505':
       return new Problem('conflict', table === 'reversal' || table === 'stock_movement' ? 'This was taken back before.' : 'A record like it exists already.');
     case '23503':
