@@ -1,0 +1,169 @@
+/* What every answer carries, what the log keeps and what it must not, and the pages beside the API. */
+import { pino, type Logger } from 'pino';
+import { Readiness } from '../../src/platform/health/health.controller.js';
+import { PROBLEM_CODES, PROBLEMS } from '../../src/platform/http/problem-catalogue.js';
+import { createLogger } from '../../src/platform/logs.js';
+import { RanchService } from '../../src/records/ranches/ranch.service.js';
+import { type Operation, operationWith, PASSPHRASE, person, signIn } from '../support/people.js';
+import { openWorld, type World } from '../support/world.js';
+
+/** The house's own logger, its lines caught instead of printed. */
+function caught(): { logger: Logger; lines: string[] } {
+  const lines: string[] = [];
+  const logger = createLogger('trace');
+  (logger as unknown as Record<symbol, unknown>)[pino.symbols.streamSym] = { write: (line: string) => lines.push(line) };
+  return { logger, lines };
+}
+
+let world: World;
+let operation: Operation;
+let lines: string[];
+beforeAll(async () => {
+  const log = caught();
+  lines = log.lines;
+  world = await openWorld({ logger: log.logger });
+  operation = await operationWith(world, { roles: ['owner', 'manager'] });
+});
+afterAll(async () => {
+  await world.close();
+});
+
+describe('headers', () => {
+  it.each([['an answer', '/health/live', 200], ['a problem', '/v1/nothing', 404], ['a page', '/', 200], ['the description', '/openapi.json', 200], ['the reference', '/reference', 200]])('keep a browser from harm: %s', async (_name, path, status) => {
+    const { headers, status: got } = await world.anyone.get(path);
+    expect(got).toBe(status);
+    expect(headers['content-security-policy']).toContain("default-src 'self'");
+    expect(headers['content-security-policy']).toContain("frame-ancestors 'none'");
+    expect(headers).toMatchObject({ 'x-content-type-options': 'nosniff', 'referrer-policy': 'no-referrer' });
+    expect(headers['x-powered-by']).toBeUndefined();
+    expect(headers['server']).toBeUndefined();
+    expect(headers['access-control-allow-origin']).toBeUndefined();
+  });
+
+  it('keep what is personal out of shared caches', async () => {
+    expect((await operation.as.manager.get(operation.at('/ranches'))).headers['cache-control']).toBe('no-store');
+    expect((await operation.as.manager.get(operation.at(''))).headers['cache-control']).toBe('private, no-cache');
+  });
+});
+
+describe('the request id', () => {
+  it('is the client\'s own where it is harmless', async () => {
+    const answer = await world.anyone.get('/v1/nothing', { headers: { 'X-Request-Id': 'phone-17.2_a' } });
+    expect([answer.headers['x-request-id'], answer.body['requestId']]).toEqual(['phone-17.2_a', 'phone-17.2_a']);
+  });
+
+  it.each(['a b', 'x'.repeat(81), '{"level":60}', 'a;b', '<script>', ''])('is replaced where it could forge a line: %j', async (given) => {
+    const answer = await world.anyone.get('/v1/nothing', { headers: { 'X-Request-Id': given } });
+    expect(answer.headers['x-request-id']).toMatch(/^[0-9a-f-]{36}$/);
+    expect(answer.body['requestId']).toBe(answer.headers['x-request-id']);
+  });
+
+  it('differs from request to request', async () => {
+    const ids = await Promise.all(Array.from({ length: 5 }, async () => (await world.anyone.get('/health/live')).headers['x-request-id']));
+    expect(new Set(ids).size).toBe(5);
+  });
+});
+
+describe('the log', () => {
+  const logOf = async (work: () => Promise<unknown>): Promise<string> => {
+    lines.length = 0;
+    await work();
+    return lines.join('');
+  };
+
+  it('says who asked what, with the request id, one JSON object a line', async () => {
+    const log = await logOf(() => operation.as.manager.get(operation.at('/ranches'), { headers: { 'X-Request-Id': 'follow-me' }, expect: 200 }));
+    const parsed = log.trim().split('\n').map((line) => JSON.parse(line) as Record<string, unknown>);
+    expect(parsed.some((line) => JSON.stringify(line).includes('follow-me'))).toBe(true);
+    expect(log).toContain(operation.at('/ranches'));
+  });
+
+  it('keeps no passphrase, token, key or query', async () => {
+    const who = await person(world, 'rancher');
+    let secrets: string[] = [];
+    const log = await logOf(async () => {
+      const { accessToken, refreshToken } = await signIn(world, who);
+      const renewed = await world.anyone.post<{ accessToken: string }>('/v1/token-refresh', { refreshToken }, { key: null, expect: 200 });
+      const key = await operation.as.owner.post<{ secret: string }>(operation.at('/api-keys'), { name: 'K', scopes: ['read'], expiresAt: '2027-12-31T00:00:00Z' }, { expect: 201 });
+      await world.anyone.as(key.body.secret).get(operation.at('/ranches'), { query: { cursor: 'looks-like-a-secret' } });
+      await world.anyone.post('/v1/sign-in', { email: who.email, passphrase: 'wrong but private' }, { key: null, expect: 401 });
+      await world.anyone.post('/v1/sign-in', '{"email": "x", "passphrase": "half a doc', { key: null, expect: 400 });
+      secrets = [PASSPHRASE, accessToken, refreshToken, renewed.body.accessToken, key.body.secret, 'looks-like-a-secret', 'wrong but private', 'half a doc'];
+    });
+    expect(log.length).toBeGreaterThan(500);
+    for (const secret of secrets) expect(log).not.toContain(secret);
+  });
+
+  it('withholds secrets also where somebody logs an object that holds them', () => {
+    const { logger, lines: own } = caught();
+    logger.info({ body: { passphrase: PASSPHRASE, accessToken: 'rya_x', refreshToken: 'ryr_x', secret: 'ryk_x' }, headers: { authorization: 'Bearer rya_x' } }, 'careless');
+    expect(own.join('')).not.toMatch(/north feed ground|ry[ark]_x/);
+    expect(own.join('')).toContain('[withheld]');
+  });
+
+  it('keeps the whole of a fault that the answer does not tell', async () => {
+    const fault = jest.spyOn(world.application.get(RanchService, { strict: false }), 'list').mockRejectedValue(new Error('the well ran dry'));
+    const log = await logOf(() => operation.as.manager.get(operation.at('/ranches'), { headers: { 'X-Request-Id': 'fault-1' }, expect: 500 }));
+    fault.mockRestore();
+    const line = log.split('\n').find((one) => one.includes('the well ran dry')) ?? '';
+    expect(JSON.parse(line)).toMatchObject({ level: 50, reqId: 'fault-1', err: { message: 'the well ran dry', stack: expect.stringContaining('manners.test.ts') as unknown } });
+  });
+});
+
+describe('health', () => {
+  it('is alive and ready', async () => {
+    expect((await world.anyone.get('/health/live', { expect: 200 })).body).toEqual({ status: 'ok' });
+    expect((await world.anyone.get('/health/ready', { expect: 200 })).body).toEqual({ status: 'ok' });
+  });
+
+  it('is alive but not ready while it stops', async () => {
+    const readiness = world.application.get(Readiness);
+    readiness.stopping = true;
+    const answer = await world.anyone.get('/health/ready');
+    readiness.stopping = false;
+    expect([answer.status, answer.body['type'], answer.headers['retry-after']]).toEqual([503, '/problems/not-ready', '2']);
+    expect((await world.anyone.get('/health/live')).status).toBe(200);
+  });
+
+  it('is alive but not ready while the database does not answer', async () => {
+    const silent = jest.spyOn(world.database, 'answers').mockResolvedValue(false);
+    expect((await world.anyone.get('/health/ready')).status).toBe(503);
+    silent.mockRestore();
+  });
+});
+
+describe('the pages beside the API', () => {
+  it.each(PROBLEM_CODES)('explain %s', async (code) => {
+    const { text, headers } = await world.anyone.get(`/problems/${code}`, { expect: 200 });
+    expect(headers['content-type']).toBe('text/html; charset=utf-8');
+    const plain = text.replaceAll('&#39;', "'").replaceAll('&quot;', '"').replaceAll('&amp;', '&');
+    expect(plain).toContain(PROBLEMS[code].title);
+    expect(plain).toContain(PROBLEMS[code].meaning);
+    expect(plain).toContain(PROBLEMS[code].whatToDo);
+  });
+
+  it('list them all', async () => {
+    const { text } = await world.anyone.get('/problems', { expect: 200 });
+    for (const code of PROBLEM_CODES) expect(text).toContain(`href="/problems/${code}"`);
+    expect((await world.anyone.get('/problems/no-such-code')).status).toBe(404);
+    expect((await world.anyone.get('/problems/constructor')).status).toBe(404);
+  });
+
+  it('of the reference and every other page ask nothing of another host', async () => {
+    for (const path of ['/', '/problems', '/reference', '/reference/start.js']) {
+      const { text } = await world.anyone.get(path, { expect: 200 });
+      expect(text).not.toMatch(/(src|href|url)\s*[=:(]\s*["']?(https?:)?\/\//);
+    }
+    const { text } = await world.anyone.get('/reference');
+    const assets = [...text.matchAll(/(?:src|href)="(\/[^"]+)"/g)].map((match) => match[1] ?? '');
+    expect(assets.length).toBeGreaterThan(2);
+    for (const asset of assets) expect([asset, (await world.anyone.get(asset)).status]).toEqual([asset, 200]);
+  });
+
+  it('let nobody out of the folder of assets', async () => {
+    for (const path of ['/reference/assets/../package.json', '/reference/assets/..%2f..%2fpackage.json', '/reference/assets/%2e%2e/%2e%2e/package.json']) {
+      const { text } = await world.anyone.get(path);
+      expect(text).not.toContain('"rickyard"');
+    }
+  });
+});
