@@ -6,7 +6,7 @@ import { type Decimal, decimal, decimalFromFloat, decimalText } from '../../core
 import { MASS_UNITS, type Mass, type MassUnit } from '../../core/units/mass.js';
 import { Money, PricePerMass } from '../../core/units/money.js';
 import { problemOfCore, type CoreProblem } from '../../platform/http/core-problems.js';
-import { amountIn, currency, decimalIn, massIn, type MassIn, massOut, massUnit, moneyOut, pricePerMassOut, toMass, type UnitSystem, writeMoney } from '../../platform/wire/quantity.schema.js';
+import { amountIn, currency, decimalIn, massIn, type MassIn, massInOrZero, massOut, massUnit, moneyOut, pricePerMassOut, toMass, type UnitSystem, writeMoney } from '../../platform/wire/quantity.schema.js';
 
 export { massIn, type MassIn, massOut, moneyOut, pricePerMassOut, toMass, writeMoney };
 
@@ -84,6 +84,7 @@ export const tidyOrNull = (value: number | null | undefined): number | null => (
 export const writeMass = (mass: Mass, unit: MassUnit): z.input<typeof massOut> => ({ value: decimalText(mass.in(unit).toDecimalPlaces(MASS_PLACES)), unit });
 export const writePrice = (price: PricePerMass, per: MassUnit): z.input<typeof pricePerMassOut> => ({ amount: decimalText(price.in(per).toDecimalPlaces(PRICE_PLACES)), currency: price.currency, per });
 export const writeDecimal = (value: Decimal, places = 6): string => decimalText(value.toDecimalPlaces(places));
+export const massInOrZeroOf = (what: string) => massInOrZero.describe(what);
 export const kilograms = (mass: MassIn): number => toMass(mass).kilograms.toNumber();
 
 /** A mass unit of the same system for animals: nobody weighs a calf in tons. */
