@@ -47,9 +47,9 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
 
 /** Refuses a role under which row-level security would say nothing. @throws DatabaseRoleProblem */
 export async function refuseUnguardedRole(pool: pg.Pool): Promise<void> {
-  const { rows } = await pool.query<{ role: string; superuser: boolean; bypasses: boolean; owns: number; member: boolean }>(`
+  const { rows } = await pool.query<{ role: string; superuser: boolean; bypasses: boolean; owns: string[] | null; member: boolean }>(`
     SELECT r.rolname AS role, r.rolsuper AS superuser, r.rolbypassrls AS bypasses, pg_has_role(r.rolname, '${GROUP}', 'member') AS member,
-           (SELECT count(*)::int FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
+           (SELECT array_agg(c.relname::text ORDER BY c.relname) FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
              WHERE c.relkind = 'r' AND n.nspname IN ('public', 'rickyard') AND pg_has_role(r.oid, c.relowner, 'member')) AS owns
       FROM pg_roles r WHERE r.rolname = current_user`);
   const [found] = rows;
@@ -57,7 +57,7 @@ export async function refuseUnguardedRole(pool: pg.Pool): Promise<void> {
   const faults = [
     ...(found.superuser ? ['is a superuser'] : []),
     ...(found.bypasses ? ['bypasses row-level security'] : []),
-    ...(found.owns > 0 && !found.superuser ? [`owns ${found.owns} tables`] : []),
+    ...(found.owns !== null && !found.superuser ? [`owns tables (${found.owns.slice(0, 3).join(', ')}${found.owns.length > 3 ? ` and ${found.owns.length - 3} more` : ''})`] : []),
     ...(found.member ? [] : [`is no member of ${GROUP}`]),
   ];
   if (faults.length > 0) {

@@ -8,7 +8,7 @@ const types = {
   getTypeParser(oid: number, format?: 'text' | 'binary'): (value: string) => unknown {
     if (oid === DATE) return (value) => value;
     if (oid === TIMESTAMPTZ) return (value) => new Date(value).toISOString();
-    return pg.types.getTypeParser(oid, format as 'text') as (value: string) => unknown;
+    return pg.types.getTypeParser(oid, format) as (value: string) => unknown;
   },
 };
 
@@ -20,7 +20,7 @@ export function createPool(url: string, size: number): pg.Pool {
     connectionTimeoutMillis: 10_000,
     statement_timeout: 60_000,
     idle_in_transaction_session_timeout: 60_000,
-    types: types as unknown as pg.CustomTypesConfig,
+    types: types,
   });
   // An idle connection that the server closes must not end this process; the next query opens another.
   pool.on('error', () => undefined);

@@ -45,7 +45,7 @@ export function buildOpenApi(endpoints: readonly AnyEndpoint[], versionOfApi: st
       securitySchemes: { bearer: { type: 'http', scheme: 'bearer', description: 'An access token (rya_…) from /v1/sign-in, or an API key (ryk_…)' } },
       schemas: { Problem: problem },
     },
-    paths: paths as ZodOpenApiPathsObject,
+    paths: paths,
   });
 }
 

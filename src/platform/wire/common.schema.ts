@@ -26,6 +26,5 @@ export const timeZone = z.string().max(60).refine((zone) => {
 }, 'must be an IANA time zone such as America/Denver').describe('IANA time zone');
 
 export const operationParams = z.object({ operationId: id });
-export const recordParams = (key: string) => z.object({ operationId: id, [key]: id } as { operationId: typeof id } & Record<string, typeof id>);
 
 export const version = z.number().int().min(1).describe('Goes up by one with every change; the ETag is made from it');
