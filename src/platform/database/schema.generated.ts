@@ -32,6 +32,10 @@ export type api_key = {
     revoked_at: string | null;
     last_used_at: string | null;
     version: Generated<number>;
+    /**
+     * The key that this one takes the place of; both are good until the older one ends.
+     */
+    replaces_id: string | null;
 };
 export type audit_entry = {
     operation_id: string;
@@ -92,6 +96,81 @@ export type data_import_record = {
     row_number: number;
     subject_kind: string;
     subject_id: string;
+};
+export type denied_attempt = {
+    operation_id: string;
+    id: string;
+    hour: string;
+    subject_hash: string;
+    endpoint: string;
+    code: string;
+    person_id: string | null;
+    api_key_id: string | null;
+    address: string;
+    request_id: string;
+    first_at: string;
+    last_at: string;
+    attempts: Generated<number>;
+};
+export type engagement = {
+    operation_id: string;
+    id: string;
+    /**
+     * Copied, so that one who is not a member yet can read what is offered.
+     */
+    operation_name: string;
+    consultant_email: string;
+    consultant_id: string | null;
+    begun_by: string;
+    state: string;
+    sees_prices: boolean;
+    until_at: string | null;
+    /**
+     * What the consultant keeps after the end: 'history' (a copy as it stood at the end) or 'nothing'.
+     */
+    after_end: string;
+    note: string | null;
+    offered_at: Generated<string>;
+    expires_at: string;
+    answered_at: string | null;
+    membership_id: string | null;
+    ended_at: string | null;
+    ended_by: string | null;
+    version: Generated<number>;
+};
+export type engagement_archive = {
+    operation_id: string;
+    engagement_id: string;
+    consultant_id: string;
+    ended_at: string;
+    record_count: number;
+    content: Buffer;
+};
+export type engagement_proposal = {
+    id: string;
+    consultant_id: string;
+    consultant_name: string;
+    consultant_email: string;
+    owner_email: string;
+    note: string | null;
+    state: Generated<string>;
+    created_at: Generated<string>;
+    expires_at: string;
+    answered_at: string | null;
+    version: Generated<number>;
+};
+export type erased_operation = {
+    id: string;
+    name: string;
+    requested_at: string;
+    requested_by: string;
+    confirmed_at: string;
+    confirmed_by: string;
+    request_id: string;
+    address: string;
+    row_counts: unknown;
+    last_sequence: string;
+    last_chain_hash: string;
 };
 export type feed_sheet_confirmation = {
     operation_id: string;
@@ -372,6 +451,24 @@ export type idempotency_record = {
     created_at: Generated<string>;
     expires_at: string;
 };
+export type invitation = {
+    operation_id: string;
+    id: string;
+    email: string;
+    role: string;
+    sees_prices: boolean;
+    from_at: string | null;
+    until_at: string | null;
+    note: string | null;
+    token_hash: string;
+    invited_by: string;
+    created_at: Generated<string>;
+    expires_at: string;
+    accepted_at: string | null;
+    membership_id: string | null;
+    withdrawn_at: string | null;
+    version: Generated<number>;
+};
 export type lab_test = {
     operation_id: string;
     id: string;
@@ -435,6 +532,20 @@ export type membership = {
     version: Generated<number>;
     created_at: Generated<string>;
 };
+export type membership_change = {
+    operation_id: string;
+    id: string;
+    membership_id: string;
+    person_id: string;
+    what: string;
+    role: string;
+    sees_prices: boolean;
+    from_at: string;
+    until_at: string | null;
+    version: number;
+    changed_at: Generated<string>;
+    changed_by: string | null;
+};
 export type operation = {
     id: string;
     name: string;
@@ -446,12 +557,36 @@ export type operation = {
     version: Generated<number>;
     created_at: Generated<string>;
 };
+export type operation_deletion = {
+    operation_id: string;
+    id: string;
+    requested_by: string;
+    reason: string;
+    requested_at: Generated<string>;
+    not_before: string;
+    expires_at: string;
+    cancelled_at: string | null;
+    cancelled_by: string | null;
+};
 export type person = {
     id: string;
     email: string;
     name: string;
     passphrase_hash: string | null;
     created_at: Generated<string>;
+};
+export type person_key = {
+    id: string;
+    person_id: string;
+    name: string;
+    secret_hash: string;
+    scopes: string[];
+    expires_at: string;
+    created_at: Generated<string>;
+    revoked_at: string | null;
+    last_used_at: string | null;
+    replaces_id: string | null;
+    version: Generated<number>;
 };
 export type person_session = {
     id: string;
@@ -460,6 +595,7 @@ export type person_session = {
     ended_at: string | null;
     ended_reason: string | null;
     user_agent: string | null;
+    address: string | null;
 };
 export type place = {
     operation_id: string;
@@ -529,6 +665,24 @@ export type ration_note = {
     recorded_at: Generated<string>;
     recorded_by: string;
 };
+export type recovery_code = {
+    id: string;
+    person_id: string;
+    code_hash: string;
+    created_at: Generated<string>;
+    used_at: string | null;
+};
+export type recovery_token = {
+    operation_id: string;
+    id: string;
+    membership_id: string;
+    person_id: string;
+    token_hash: string;
+    issued_by: string;
+    created_at: Generated<string>;
+    expires_at: string;
+    used_at: string | null;
+};
 export type reversal = {
     operation_id: string;
     id: string;
@@ -538,6 +692,13 @@ export type reversal = {
     reason: string;
     recorded_at: Generated<string>;
     recorded_by: string;
+};
+export type second_factor = {
+    person_id: string;
+    secret: string;
+    created_at: Generated<string>;
+    confirmed_at: string | null;
+    last_step: number | null;
 };
 export type session_token = {
     id: string;
@@ -825,6 +986,11 @@ export type DB = {
     closed_report: closed_report;
     data_import: data_import;
     data_import_record: data_import_record;
+    denied_attempt: denied_attempt;
+    engagement: engagement;
+    engagement_archive: engagement_archive;
+    engagement_proposal: engagement_proposal;
+    erased_operation: erased_operation;
     feed_sheet_confirmation: feed_sheet_confirmation;
     feed_sheet_lot: feed_sheet_lot;
     feeding: feeding;
@@ -845,20 +1011,27 @@ export type DB = {
     head_change: head_change;
     herd: herd;
     idempotency_record: idempotency_record;
+    invitation: invitation;
     lab_test: lab_test;
     late_cost: late_cost;
     late_posting: late_posting;
     layer_template: layer_template;
     membership: membership;
+    membership_change: membership_change;
     operation: operation;
+    operation_deletion: operation_deletion;
     person: person;
+    person_key: person_key;
     person_session: person_session;
     place: place;
     ranch: ranch;
     ration: ration;
     ration_layer: ration_layer;
     ration_note: ration_note;
+    recovery_code: recovery_code;
+    recovery_token: recovery_token;
     reversal: reversal;
+    second_factor: second_factor;
     session_token: session_token;
     sign_in_attempt: sign_in_attempt;
     stock_cost: stock_cost;
