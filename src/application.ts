@@ -4,7 +4,7 @@ import helmet from '@fastify/helmet';
 import { type DynamicModule, Module } from '@nestjs/common';
 import { NestFactory } from '@nestjs/core';
 import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fastify';
-import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Logger } from 'pino';
 import { AccessModule } from './access/access.module.js';
 import { serveFront } from './pages/front.page.js';
@@ -58,7 +58,7 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
     requestTimeout: 60_000,
   });
   const application = await NestFactory.create<NestFastifyApplication>(ApplicationModule.with(parts), adapter, { logger: nestLogger(logger), abortOnError: false, bodyParser: false });
-  const server = application.getHttpAdapter().getInstance() as unknown as FastifyInstance;
+  const server = application.getHttpAdapter().getInstance();
   // JSON is the one form of body that every address takes; what else one takes it says itself.
   server.removeContentTypeParser('text/plain');
 

@@ -8,9 +8,10 @@ export type Role = (typeof ROLES)[number];
 /** Who belongs to an operation, as what, from when. The database lets only an owner write here. */
 @Injectable()
 export class MembershipStore {
-  async grant({ db, operationId, moment, audit }: OperationTenant, { personId, role, seesPrices }: { personId: string; role: Role; seesPrices: boolean }): Promise<string> {
+  async grant(tenant: OperationTenant, { personId, role, seesPrices }: { personId: string; role: Role; seesPrices: boolean }): Promise<string> {
+    const { db, operationId, moment } = tenant;
     const row = await db.insertInto('membership').values({ operation_id: operationId, id: newId(), person_id: personId, role, sees_prices: seesPrices, from_at: moment.toISOString() }).returningAll().executeTakeFirstOrThrow();
-    await audit({ action: 'membership.grant', subjectKind: 'membership', subjectId: row.id, after: row });
+    await tenant.audit({ action: 'membership.grant', subjectKind: 'membership', subjectId: row.id, after: row });
     return row.id;
   }
 }

@@ -78,7 +78,7 @@ async function withEngine<T>(url: string, work: (engine: SchemaEngine) => Promis
 /** The engine arms a deadline of ten seconds for its lock and forgets it: what it arms while it works must not keep the process. */
 async function withoutLingeringTimers<T>(work: () => Promise<T>): Promise<T> {
   const arm = globalThis.setTimeout;
-  globalThis.setTimeout = Object.assign((...given: Parameters<typeof arm>) => arm(...given).unref(), arm) as typeof arm;
+  globalThis.setTimeout = Object.assign<(...given: Parameters<typeof arm>) => NodeJS.Timeout, typeof arm>((...given) => arm(...given).unref(), arm);
   try {
     return await work();
   } finally {

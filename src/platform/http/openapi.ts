@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { createDocument, type ZodOpenApiOperationObject, type ZodOpenApiPathsObject, type ZodOpenApiResponsesObject } from 'zod-openapi';
+import { createDocument, type ZodOpenApiOperationObject, type ZodOpenApiResponsesObject } from 'zod-openapi';
 import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, statusOf } from './endpoint.js';
 import { PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 
