@@ -3,6 +3,7 @@ import { FeedingModule } from './feedings/feeding.module.js';
 import { HayLotModule } from './hay-lots/hay-lot.module.js';
 import { HayPurchaseModule } from './hay-purchases/hay-purchase.module.js';
 import { HerdModule } from './herds/herd.module.js';
+import { ImportModule } from './import/import.module.js';
 import { LabTestModule } from './lab-tests/lab-test.module.js';
 import { OperationModule } from './operations/operation.module.js';
 import { RanchModule } from './ranches/ranch.module.js';
@@ -12,7 +13,7 @@ import { WeatherDayModule } from './weather-days/weather-day.module.js';
 import { WeighInModule } from './weigh-ins/weigh-in.module.js';
 import { YardageRateModule } from './yardage-rates/yardage-rate.module.js';
 
-const rooms = [WeatherDayModule, WaterCheckModule, OperationModule, RanchModule, HerdModule, HayLotModule, HayPurchaseModule, StockModule, LabTestModule, FeedingModule, WeighInModule, YardageRateModule];
+const rooms = [ImportModule, WeatherDayModule, WaterCheckModule, OperationModule, RanchModule, HerdModule, HayLotModule, HayPurchaseModule, StockModule, LabTestModule, FeedingModule, WeighInModule, YardageRateModule];
 
 /** What people write down. */
 @Module({ imports: rooms, exports: rooms })

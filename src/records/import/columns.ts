@@ -1,0 +1,37 @@
+import { MASS_UNITS, type MassUnit } from '../../core/units/mass.js';
+
+/** A column of a file: its name, which carries the unit, and what may stand in it. */
+export interface Column {
+  readonly name: string;
+  readonly required: boolean;
+  readonly what: string;
+  readonly allowed: string;
+}
+
+/** Columns that are one thing in several units; a row fills at most one of them. */
+export interface ColumnFamily {
+  readonly stem: string;
+  readonly what: string;
+  readonly required: boolean;
+  readonly columns: readonly (Column & { readonly unit: string })[];
+}
+
+export interface ColumnSet {
+  readonly plain: readonly Column[];
+  readonly families: readonly ColumnFamily[];
+}
+
+export function allColumns(set: ColumnSet): Column[] {
+  return [...set.plain, ...set.families.flatMap((family) => family.columns)];
+}
+
+export const needed = (name: string, what: string, allowed: string): Column => ({ name, required: true, what, allowed });
+export const optional = (name: string, what: string, allowed: string): Column => ({ name, required: false, what, allowed });
+
+const COLUMN_UNITS: readonly MassUnit[] = ['lb', 'kg', 'ton', 't'];
+export const POSITIVE = 'a decimal above 0, with a point and no thousands separator';
+
+/** A mass, in pounds, kilograms, short tons or tonnes, by the end of the column's name. */
+export function massFamily(stem: string, what: string, required = false): ColumnFamily {
+  return { stem, what, required, columns: COLUMN_UNITS.map((unit) => ({ name: `${stem}_${unit}`, unit, required: false, what: `${what}, in ${MASS_UNITS[unit].name}s`, allowed: POSITIVE })) };
+}

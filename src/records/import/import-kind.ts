@@ -1,0 +1,58 @@
+import type { z } from 'zod';
+import type { OperationTenant } from '../../platform/database/types.js';
+import type { Currency } from '../../core/units/money.js';
+import type { ColumnSet } from './columns.js';
+import type { FileRow } from './csv-file.js';
+import type { NameBook } from './name-book.js';
+import type { RecordDraft } from './record-draft.js';
+
+export const IMPORT_KINDS = ['hay-tickets', 'lab-tests', 'feedings', 'animal-weights', 'group-weights', 'head-changes'] as const;
+export type ImportKindCode = (typeof IMPORT_KINDS)[number];
+
+export type SampleRow = Readonly<Record<string, string>>;
+
+/** One kind of file: its columns, how its rows make records, and the service that writes them, the same as for the API. */
+export interface ImportKind<Body = unknown> {
+  readonly code: ImportKindCode;
+  readonly title: string;
+  readonly description: string;
+  columns(currency: Currency): ColumnSet;
+  sample(currency: Currency): readonly SampleRow[];
+  /** Rows that make one record together, in the order of the file. */
+  group(rows: readonly FileRow[]): FileRow[][];
+  /** The body of the API's own request; undefined where the draft has problems. */
+  parse(draft: RecordDraft, names: NameBook, currency: Currency): Body | undefined;
+  /** Writes it by the API's own service, inside the import's transaction. */
+  record(tenant: OperationTenant, body: Body, names: NameBook): Promise<{ kind: string; id: string }>;
+}
+
+export function oneByOne(rows: readonly FileRow[]): FileRow[][] {
+  return rows.map((row) => [row]);
+}
+
+/** Rows with the same key together, in the order in which the keys come first; a row without a key stands alone. */
+export function groupedBy(rows: readonly FileRow[], key: (row: FileRow) => string | undefined): FileRow[][] {
+  const groups: FileRow[][] = [];
+  const known = new Map<string, FileRow[]>();
+  for (const row of rows) {
+    const name = key(row);
+    const group = name === undefined ? undefined : known.get(name);
+    if (group !== undefined) {
+      group.push(row);
+      continue;
+    }
+    const fresh = [row];
+    groups.push(fresh);
+    if (name !== undefined) known.set(name, fresh);
+  }
+  return groups;
+}
+
+export const DAY_ALLOWED = 'a day written YYYY-MM-DD';
+export const INSTANT_ALLOWED = 'an instant with its offset, such as 2027-01-15T07:30:00-07:00';
+
+/** The body's schema of an endpoint: what a row makes is judged by nothing else. */
+export function bodyOf<Body extends z.ZodType>(endpoint: { body?: Body }): Body {
+  if (endpoint.body === undefined) throw new RangeError('This endpoint takes no body');
+  return endpoint.body;
+}

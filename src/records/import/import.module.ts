@@ -1,0 +1,21 @@
+import { Module } from '@nestjs/common';
+import { FeedingModule } from '../feedings/feeding.module.js';
+import { HayPurchaseModule } from '../hay-purchases/hay-purchase.module.js';
+import { HerdModule } from '../herds/herd.module.js';
+import { LabTestModule } from '../lab-tests/lab-test.module.js';
+import { WeighInModule } from '../weigh-ins/weigh-in.module.js';
+import { ImportController } from './import.controller.js';
+import { ImportService } from './import.service.js';
+import { FeedingImport } from './kinds/feedings.js';
+import { HayTicketImport } from './kinds/hay-tickets.js';
+import { HeadChangeImport } from './kinds/head-changes.js';
+import { LabTestImport } from './kinds/lab-tests.js';
+import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
+import { NameBooks } from './name-book.js';
+
+@Module({
+  imports: [HayPurchaseModule, LabTestModule, FeedingModule, WeighInModule, HerdModule],
+  controllers: [ImportController],
+  providers: [ImportService, NameBooks, HayTicketImport, LabTestImport, FeedingImport, AnimalWeightImport, GroupWeightImport, HeadChangeImport],
+})
+export class ImportModule {}

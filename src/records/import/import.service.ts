@@ -1,0 +1,353 @@
+import { createHash } from 'node:crypto';
+import { Inject, Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { sql } from 'kysely';
+import type { Currency } from '../../core/units/money.js';
+import { type Clock, CLOCK } from '../../platform/clock.js';
+import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
+import { Database } from '../../platform/database/database.js';
+import type { AuditEntry, DB, OperationTenant } from '../../platform/database/types.js';
+import type { Asker } from '../../platform/http/asker.js';
+import { pageOf, readCursor } from '../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { notFound, Problem } from '../../platform/http/problem.js';
+import { newId } from '../../platform/identifiers.js';
+import { asCurrency } from '../../platform/wire/quantity.schema.js';
+import { z } from 'zod';
+import { allColumns } from './columns.js';
+import { type CsvFile, type FileRow, readCsvFile, type Separator } from './csv-file.js';
+import type { ImportKind, ImportKindCode } from './import-kind.js';
+import type * as api from './import.schema.js';
+import { FeedingImport } from './kinds/feedings.js';
+import { HayTicketImport } from './kinds/hay-tickets.js';
+import { HeadChangeImport } from './kinds/head-changes.js';
+import { LabTestImport } from './kinds/lab-tests.js';
+import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
+import { type NameBook, NameBooks } from './name-book.js';
+import { RecordDraft } from './record-draft.js';
+import { asFieldProblem, PROBLEMS_LISTED_MAX, type RowProblem } from './row-problem.js';
+
+type ImportRow = Selectable<DB['data_import']>;
+type Answer = AnswerOf<typeof api.getImport>;
+type FileCall = Pick<CallOf<typeof api.importFeedings>, 'asker' | 'params' | 'body'>;
+
+/** A record that an import is to write: its rows, and how it is written. */
+export interface Pending {
+  readonly rows: readonly FileRow[];
+  /** Problems of its form, or the writing of it. Called in the order of the file, since a row may name what an earlier one made. */
+  readonly ready: () => { readonly problems: readonly RowProblem[] } | { readonly write: (tenant: OperationTenant) => Promise<{ kind: string; id: string }>; readonly blame: (error: Problem) => RowProblem[] };
+}
+
+export interface Work {
+  readonly kind: string;
+  readonly fileSha256: string;
+  readonly rowCount: number;
+  /** Problems of the file itself. */
+  readonly problems: readonly RowProblem[];
+  prepare(tenant: OperationTenant): Promise<readonly Pending[]>;
+}
+
+interface Outcome {
+  problems: RowProblem[];
+  made: { row: number; kind: string; id: string }[];
+}
+
+/** Thrown to leave a transaction with nothing done, carrying what was found. */
+class NothingSaved extends Error {
+  constructor(readonly outcome: Outcome) {
+    super('Nothing is saved');
+  }
+}
+
+const PROGRESS_EVERY_ROWS = 200;
+/** An import that has not moved for this long was cut off with its server. */
+const SILENT_FOR_MS = 120_000;
+const SEPARATOR_NAMES: Readonly<Record<Separator, 'comma' | 'semicolon' | 'tab'>> = { ',': 'comma', ';': 'semicolon', '\t': 'tab' };
+
+/**
+ * Files of records, taken in whole or not at all, by the very services of the API in one transaction. Each record is written behind a
+ * savepoint, so that one that is refused does not hide the problems of the next; with a single problem all of it is rolled back.
+ */
+@Injectable()
+export class ImportService {
+  readonly #kinds: ReadonlyMap<ImportKindCode, ImportKind>;
+
+  constructor(
+    private readonly database: Database, private readonly names: NameBooks, @Inject(CLOCK) private readonly clock: Clock,
+    hayTickets: HayTicketImport, labTests: LabTestImport, feedings: FeedingImport, animalWeights: AnimalWeightImport, groupWeights: GroupWeightImport, headChanges: HeadChangeImport,
+  ) {
+    this.#kinds = new Map([hayTickets, labTests, feedings, animalWeights, groupWeights, headChanges].map((kind) => [kind.code, kind as ImportKind]));
+  }
+
+  async check({ asker, params, body }: FileCall, code: ImportKindCode): Promise<AnswerOf<typeof api.checkFeedings>> {
+    const { earlier, file, work } = await this.#read(asker, params.operationId, code, body);
+    const outcome = work.problems.some((one) => one.row === 1) || file.rows.length === 0
+      ? { problems: [...work.problems], made: [] } : await this.#tried(asker, params.operationId, work);
+    return {
+      kind: code, fileSha256: work.fileSha256, separator: SEPARATOR_NAMES[file.separator], rowCount: file.rows.length, recordCount: this.#kind(code).group(file.rows).length,
+      alreadyImported: earlier?.id ?? null, problemCount: outcome.problems.length, problems: inOrder(outcome.problems).slice(0, PROBLEMS_LISTED_MAX),
+    };
+  }
+
+  async take({ asker, params, body }: FileCall, code: ImportKindCode): Promise<Answer> {
+    const { work } = await this.#read(asker, params.operationId, code, body);
+    if (work.problems.some((one) => one.row === 1) || work.rowCount === 0) throw refused([...work.problems]);
+    return this.takeWork(asker, params.operationId, work);
+  }
+
+  /** Takes work in: what is found wrong is thrown, what is done stays. */
+  async takeWork(asker: Asker, operationId: string, work: Work): Promise<Answer> {
+    const beside: Asker = { ...asker, idempotency: undefined };
+    const begun = await this.database.writeIn(beside, operationId, async (tenant) => (await this.#earlier(tenant, work)) ?? this.#begin(tenant, work));
+    if (begun.state === 'done') return written(begun, this.clock.now());
+    const progress = new Progress((rowsDone) => this.database.writeIn(beside, operationId, async (tenant) => {
+      await tenant.db.updateTable('data_import').set({ rows_done: rowsDone, moved_at: this.clock.now().toISOString() })
+        .where('operation_id', '=', operationId).where('id', '=', begun.id).where('state', '=', 'running').execute();
+      return begun;
+    }));
+    try {
+      return await this.database.writeIn(asker, operationId, async (tenant) => {
+        // Two requests with the same file: the second waits here and then finds the first.
+        await sql`SELECT pg_advisory_xact_lock(hashtextextended(${`${operationId} ${work.kind} ${work.fileSha256}`}, 730))`.execute(tenant.db);
+        const earlier = await this.#earlier(tenant, work);
+        if (earlier !== undefined) {
+          await tenant.db.updateTable('data_import').set({ state: 'broken-off', moved_at: this.clock.now().toISOString() }).where('operation_id', '=', operationId).where('id', '=', begun.id).execute();
+          return written(earlier, this.clock.now());
+        }
+        const outcome = await this.#run(tenant, work, (rowsDone) => progress.tell(rowsDone));
+        if (outcome.problems.length > 0) throw new NothingSaved(outcome);
+        return written(await this.#finish(tenant, begun, outcome), this.clock.now());
+      });
+    } catch (error) {
+      await progress.settled();
+      await this.#end(beside, operationId, begun.id, error instanceof NothingSaved ? 'refused' : 'broken-off');
+      throw error instanceof NothingSaved ? refused(error.outcome.problems) : error;
+    }
+  }
+
+  async list({ asker, params, query }: CallOf<typeof api.listImports>): Promise<AnswerOf<typeof api.listImports>> {
+    const after = query.cursor === undefined ? undefined : readCursor(query.cursor, z.tuple([z.uuid()]))[0];
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      let select = tenant.db.selectFrom('data_import').selectAll().where('operation_id', '=', tenant.operationId).orderBy('id', 'desc').limit(query.limit + 1);
+      const silentSince = new Date(this.clock.now().getTime() - SILENT_FOR_MS).toISOString();
+      if (query.state === 'running') select = select.where('state', '=', 'running').where('moved_at', '>=', silentSince);
+      else if (query.state === 'broken-off') select = select.where((e) => e.or([e('state', '=', 'broken-off'), e.and([e('state', '=', 'running'), e('moved_at', '<', silentSince)])]));
+      else if (query.state !== undefined) select = select.where('state', '=', query.state);
+      if (after !== undefined) select = select.where('id', '<', after);
+      return pageOf(await select.execute(), query.limit, (row) => written(row, this.clock.now()), (row) => [row.id]);
+    });
+  }
+
+  async get({ asker, params }: CallOf<typeof api.getImport>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.#one(tenant, params.importId), this.clock.now()));
+  }
+
+  async records({ asker, params, query }: CallOf<typeof api.listImportedRecords>): Promise<AnswerOf<typeof api.listImportedRecords>> {
+    const after = query.cursor === undefined ? 0 : Number(readCursor(query.cursor, z.tuple([z.string().regex(/^\d{1,9}$/)]))[0]);
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      await this.#one(tenant, params.importId);
+      const rows = await tenant.db.selectFrom('data_import_record').selectAll().where('operation_id', '=', tenant.operationId).where('data_import_id', '=', params.importId)
+        .where('row_number', '>', after).orderBy('row_number').limit(query.limit + 1).execute();
+      return pageOf(rows, query.limit, (row) => ({ row: row.row_number, recordKind: row.subject_kind, recordId: row.subject_id }), (row) => [String(row.row_number)]);
+    });
+  }
+
+  async columns({ asker, params }: CallOf<typeof api.getImportColumns>): Promise<AnswerOf<typeof api.getImportColumns>> {
+    return this.database.readIn(asker, params.operationId, (tenant) => {
+      const currency = asCurrency(tenant.operation.currency);
+      return Promise.resolve({
+        kinds: [...this.#kinds.values()].map((kind) => {
+          const set = kind.columns(currency);
+          return {
+            kind: kind.code, title: kind.title, description: kind.description, sample: `/v1/operations/${params.operationId}/import-columns/${kind.code}/sample?format=csv`,
+            columns: [
+              ...set.plain.map(({ name, required, what, allowed }) => ({ name, need: required ? 'needed' as const : 'if-known' as const, group: null, what, allowed })),
+              ...set.families.flatMap((family) => family.columns.map(({ name, what, allowed }) => ({ name, need: family.required ? 'one-of-these' as const : 'if-known' as const, group: family.stem, what, allowed }))),
+            ],
+          };
+        }),
+      });
+    });
+  }
+
+  async sample({ asker, params }: CallOf<typeof api.getImportSample>): Promise<AnswerOf<typeof api.getImportSample>> {
+    return this.database.readIn(asker, params.operationId, (tenant) => {
+      const currency = asCurrency(tenant.operation.currency);
+      const kind = this.#kind(params.kind);
+      const rows = kind.sample(currency);
+      const columns = allColumns(kind.columns(currency)).map((one) => one.name).filter((name) => rows.some((row) => row[name] !== undefined));
+      return Promise.resolve({ kind: params.kind, columns, rows: rows.map((row) => columns.map((column) => row[column] ?? null)) });
+    });
+  }
+
+  async #read(asker: Asker, operationId: string, code: ImportKindCode, text: string): Promise<{ earlier: ImportRow | undefined; file: CsvFile; work: Work }> {
+    const kind = this.#kind(code);
+    const fileSha256 = sha256Of(text);
+    return this.database.readIn(asker, operationId, async (tenant) => {
+      const currency = asCurrency(tenant.operation.currency);
+      const file = readCsvFile(text, kind.columns(currency));
+      const work: Work = { kind: code, fileSha256, rowCount: file.rows.length, problems: file.problems, prepare: async (inside) => pendingOf(kind, file, await this.names.of(inside), currency) };
+      return { earlier: await this.#earlier(tenant, work), file, work };
+    });
+  }
+
+  /** Goes through it all and takes it all back. */
+  async #tried(asker: Asker, operationId: string, work: Work): Promise<Outcome> {
+    try {
+      return await this.database.writeIn({ ...asker, idempotency: undefined }, operationId, async (tenant): Promise<Outcome> => {
+        throw new NothingSaved(await this.#run(tenant, work, () => undefined));
+      });
+    } catch (error) {
+      if (error instanceof NothingSaved) return error.outcome;
+      throw error;
+    }
+  }
+
+  async #run(tenant: OperationTenant, work: Work, tell: (rowsDone: number) => void): Promise<Outcome> {
+    const outcome: Outcome = { problems: [...work.problems], made: [] };
+    const audits: AuditEntry[] = [];
+    // The audit's lock comes last, after every lock of a lot and a herd, here as on every other road.
+    const inside: OperationTenant = { ...tenant, audit: (entry) => Promise.resolve(void audits.push(entry)) };
+    const pending = await work.prepare(inside);
+    await lockLotsAndHerds(tenant, pending);
+    let rowsDone = 0;
+    let told = 0;
+    for (const one of pending) {
+      const ready = one.ready();
+      if ('problems' in ready) outcome.problems.push(...ready.problems);
+      else {
+        const auditedBefore = audits.length;
+        await sql`SAVEPOINT one_record`.execute(tenant.db);
+        try {
+          outcome.made.push({ row: one.rows[0]?.number ?? 0, ...(await ready.write(inside)) });
+          await sql`RELEASE SAVEPOINT one_record`.execute(tenant.db);
+        } catch (error) {
+          const problem = error instanceof Problem ? error : problemOfDatabaseError(error);
+          if (problem === undefined) throw error;
+          await sql`ROLLBACK TO SAVEPOINT one_record`.execute(tenant.db);
+          audits.length = auditedBefore;
+          outcome.problems.push(...ready.blame(problem));
+        }
+      }
+      rowsDone += one.rows.length;
+      if (rowsDone - told >= PROGRESS_EVERY_ROWS) {
+        told = rowsDone;
+        tell(rowsDone);
+      }
+    }
+    if (outcome.problems.length === 0) for (const entry of audits) await tenant.audit(entry);
+    return outcome;
+  }
+
+  async #earlier({ db, operationId }: OperationTenant, work: Work): Promise<ImportRow | undefined> {
+    return db.selectFrom('data_import').selectAll().where('operation_id', '=', operationId).where('kind', '=', work.kind).where('file_sha256', '=', work.fileSha256).where('state', '=', 'done').executeTakeFirst();
+  }
+
+  async #begin(tenant: OperationTenant, work: Work): Promise<ImportRow> {
+    const now = this.clock.now().toISOString();
+    return tenant.db.insertInto('data_import').values({
+      operation_id: tenant.operationId, id: newId(), kind: work.kind, file_sha256: work.fileSha256, state: 'running', row_count: work.rowCount, rows_done: 0, record_count: 0, started_at: now, moved_at: now, recorded_by: tenant.personId,
+    }).returningAll().executeTakeFirstOrThrow();
+  }
+
+  async #finish(tenant: OperationTenant, begun: ImportRow, outcome: Outcome): Promise<ImportRow> {
+    const row = await tenant.db.updateTable('data_import').set({ state: 'done', rows_done: begun.row_count, record_count: outcome.made.length, moved_at: this.clock.now().toISOString() })
+      .where('operation_id', '=', tenant.operationId).where('id', '=', begun.id).returningAll().executeTakeFirstOrThrow();
+    for (let from = 0; from < outcome.made.length; from += 1000) {
+      await tenant.db.insertInto('data_import_record').values(outcome.made.slice(from, from + 1000).map((one) => ({
+        operation_id: tenant.operationId, data_import_id: begun.id, row_number: one.row, subject_kind: one.kind, subject_id: one.id,
+      }))).execute();
+    }
+    await tenant.audit({ action: 'import.done', subjectKind: 'import', subjectId: begun.id, after: row });
+    return row;
+  }
+
+  async #end(asker: Asker, operationId: string, id: string, state: 'refused' | 'broken-off'): Promise<void> {
+    await this.database.writeIn(asker, operationId, async (tenant) => ({
+      ended: await tenant.db.updateTable('data_import').set({ state, moved_at: this.clock.now().toISOString() }).where('operation_id', '=', operationId).where('id', '=', id).where('state', '=', 'running').executeTakeFirst(),
+    }));
+  }
+
+  async #one({ db, operationId }: OperationTenant, id: string): Promise<ImportRow> {
+    const row = await db.selectFrom('data_import').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('import');
+    return row;
+  }
+
+  #kind(code: ImportKindCode): ImportKind {
+    const kind = this.#kinds.get(code);
+    if (kind === undefined) throw new RangeError(`No import of kind ${code}`);
+    return kind;
+  }
+}
+
+export function sha256Of(text: string): string {
+  return createHash('sha256').update(text, 'utf8').digest('hex');
+}
+
+function pendingOf(kind: ImportKind, file: CsvFile, names: NameBook, currency: Currency): Pending[] {
+  const set = kind.columns(currency);
+  return kind.group(file.rows).map((rows) => ({
+    rows,
+    ready: () => {
+      const draft = new RecordDraft(rows, set);
+      const body = kind.parse(draft, names, currency);
+      if (body === undefined || draft.problems.length > 0) return { problems: draft.problems };
+      return {
+        write: (tenant) => kind.record(tenant, body, names),
+        blame: (problem) => {
+          const found = problem.errors.length > 0 ? problem.errors : [{ code: problem.code, allowed: 'what the message says', message: problem.detail ?? problem.message }];
+          for (const one of found) draft.take(one);
+          return draft.problems;
+        },
+      };
+    },
+  }));
+}
+
+/** Every lot and herd of the operation that the file may touch is locked at once and in one order, so that two writers never wait for each other. */
+async function lockLotsAndHerds({ db, operationId }: OperationTenant, pending: readonly Pending[]): Promise<void> {
+  const told = new Set(pending.flatMap((one) => one.rows).flatMap((row) => ['lot', 'herd', 'to_herd'].flatMap((column) => row.cells.get(column) ?? [])));
+  const rows = [
+    ...(await db.selectFrom('hay_lot').select(['id', 'name', sql<number>`727`.as('space')]).where('operation_id', '=', operationId).orderBy('id').execute()),
+    ...(await db.selectFrom('herd').select(['id', 'name', sql<number>`728`.as('space')]).where('operation_id', '=', operationId).orderBy('id').execute()),
+  ];
+  for (const { id, name, space } of rows) {
+    if (told.has(id) || told.has(name.trim())) await sql`SELECT pg_advisory_xact_lock(hashtextextended(${id}, ${space}))`.execute(db);
+  }
+}
+
+/** Says how far it is, one telling at a time; what comes while one is under way is left out. A telling that fails stops nothing. */
+class Progress {
+  #underWay: Promise<unknown> | undefined;
+
+  constructor(private readonly write: (rowsDone: number) => Promise<unknown>) {}
+
+  tell(rowsDone: number): void {
+    if (this.#underWay !== undefined) return;
+    this.#underWay = this.write(rowsDone).catch(() => undefined).finally(() => {
+      this.#underWay = undefined;
+    });
+  }
+
+  async settled(): Promise<void> {
+    await this.#underWay;
+  }
+}
+
+function inOrder(problems: readonly RowProblem[]): RowProblem[] {
+  return [...problems].sort((a, b) => a.row - b.row);
+}
+
+export function refused(problems: readonly RowProblem[]): Problem {
+  const listed = inOrder(problems).slice(0, PROBLEMS_LISTED_MAX);
+  return new Problem('import-refused', `${problems.length === 1 ? 'One problem' : `${problems.length} problems`} in the file; nothing was saved.`, listed.map(asFieldProblem));
+}
+
+function written(row: ImportRow, now: Date): Answer {
+  const silent = row.state === 'running' && now.getTime() - new Date(row.moved_at).getTime() > SILENT_FOR_MS;
+  return {
+    id: row.id, kind: row.kind as 'feedings', fileSha256: row.file_sha256, state: silent ? 'broken-off' : row.state as 'done', rowCount: row.row_count, rowsDone: row.rows_done, recordCount: row.record_count,
+    startedAt: row.started_at, movedAt: row.moved_at, recordedBy: row.recorded_by,
+  };
+}

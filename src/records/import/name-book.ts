@@ -1,0 +1,54 @@
+import { Injectable } from '@nestjs/common';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { id as idSchema } from '../../platform/wire/common.schema.js';
+import type { RecordDraft } from './record-draft.js';
+import type { FileRow } from './csv-file.js';
+
+const KINDS = ['ranch', 'place', 'herd', 'lot'] as const;
+export type NamedKind = (typeof KINDS)[number];
+
+/** Names as people write them in a file, and the ids behind them. Lots that the file itself makes are added as they are made. */
+export class NameBook {
+  readonly #ids: Readonly<Record<NamedKind, Map<string, Set<string>>>> = { ranch: new Map(), place: new Map(), herd: new Map(), lot: new Map() };
+
+  add(kind: NamedKind, name: string, id: string): void {
+    const known = this.#ids[kind].get(name) ?? new Set();
+    this.#ids[kind].set(name, known.add(id));
+  }
+
+  idsOf(kind: NamedKind, text: string): string[] {
+    if (idSchema.safeParse(text).success) return [text.toLowerCase()];
+    return [...(this.#ids[kind].get(text) ?? [])];
+  }
+
+  /** Puts the id behind a cell into the draft, or says what is wrong with the name. */
+  resolve(draft: RecordDraft, pointer: string, row: FileRow, column: string, kind: NamedKind): string | undefined {
+    const given = row.cells.get(column);
+    const place = { row: row.number, column };
+    const ids = given === undefined ? [] : this.idsOf(kind, given);
+    draft.put(pointer, ids.length === 1 ? ids[0] : undefined, place);
+    if (given !== undefined && ids.length !== 1) {
+      const what = { ranch: 'ranch', place: 'place', herd: 'herd', lot: 'hay lot' }[kind];
+      if (ids.length === 0) draft.complain(row.number, column, 'no-such-name', given, this.#namesIn(kind, what), `There is no ${what} called "${given}" in this operation.`);
+      else draft.complain(row.number, column, 'name-not-unique', given, `the id of one of them: ${ids.join(', ')}`, `Several ${what}s are called "${given}".`);
+    }
+    return ids.length === 1 ? ids[0] : undefined;
+  }
+
+  #namesIn(kind: NamedKind, what: string): string {
+    const names = [...this.#ids[kind].keys()];
+    return names.length === 0 ? `the name or id of a ${what}; there is none yet` : `the name or id of a ${what}: ${names.slice(0, 20).join(', ')}${names.length > 20 ? ', …' : ''}`;
+  }
+}
+
+@Injectable()
+export class NameBooks {
+  async of({ db, operationId }: OperationTenant): Promise<NameBook> {
+    const book = new NameBook();
+    const tables = { ranch: 'ranch', place: 'place', herd: 'herd', lot: 'hay_lot' } as const;
+    for (const kind of KINDS) {
+      for (const row of await db.selectFrom(tables[kind]).select(['id', 'name']).where('operation_id', '=', operationId).execute()) book.add(kind, row.name.trim(), row.id);
+    }
+    return book;
+  }
+}

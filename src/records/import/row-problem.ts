@@ -1,0 +1,18 @@
+import type { FieldProblem } from '../../platform/http/problem.js';
+
+/** One thing that is wrong in a file: where, what stands there, what may stand there. Row 1 is the header, as a spreadsheet counts. */
+export interface RowProblem {
+  row: number;
+  column: string | null;
+  code: string;
+  given: string | null;
+  allowed: string;
+  message: string;
+}
+
+/** Listed whole up to here; the count is always of all. */
+export const PROBLEMS_LISTED_MAX = 10_000;
+
+export function asFieldProblem({ row, column, code, given, allowed, message }: RowProblem): FieldProblem {
+  return { parameter: column === null ? `row ${row}` : `row ${row}, column ${column}`, code, ...(given === null ? {} : { given }), allowed, message };
+}
