@@ -7,11 +7,12 @@ import { CAUTION_CALCULATIONS } from './caution.calculations.js';
 import { FORAGE_CALCULATIONS } from './forage.calculations.js';
 import { GAIN_CALCULATIONS } from './gain.calculations.js';
 import { HAY_PRICE_CALCULATIONS } from './hay-price.calculations.js';
+import { RATION_CALCULATIONS } from './ration.calculations.js';
 import { REQUIREMENT_CALCULATIONS } from './requirement.calculations.js';
 import { STOCK_CALCULATIONS } from './stock.calculations.js';
 
 /** Every calculation there is. */
-export const CALCULATIONS: readonly Calculation[] = [...FORAGE_CALCULATIONS, ...HAY_PRICE_CALCULATIONS, ...CAUTION_CALCULATIONS, ...STOCK_CALCULATIONS, ...BUDGET_CALCULATIONS, ...GAIN_CALCULATIONS, ...REQUIREMENT_CALCULATIONS];
+export const CALCULATIONS: readonly Calculation[] = [...FORAGE_CALCULATIONS, ...HAY_PRICE_CALCULATIONS, ...CAUTION_CALCULATIONS, ...STOCK_CALCULATIONS, ...BUDGET_CALCULATIONS, ...GAIN_CALCULATIONS, ...REQUIREMENT_CALCULATIONS, ...RATION_CALCULATIONS];
 
 const listCalculations = endpoint({
   method: 'GET', path: '/v1/calculations', operationId: 'listCalculations', tag: 'Calculations', access: 'signed-in',
