@@ -75,6 +75,7 @@ describe('every table', () => {
       'audit_entry.api_key_id': 'the chain outlives what it speaks of',
       'audit_entry.person_id': 'the chain outlives what it speaks of',
       'head_change.move_id': 'ties the two sides of a move together; there is no record of its own',
+      'late_posting.corrects_id': 'of the kind of its subject, named by subject_kind',
     };
     expect(free.map((row) => row.column)).toEqual(Object.keys(reasons).sort());
   });

@@ -109,7 +109,7 @@ describe('generated types', () => {
       const schema = path.join(folder, 'schema.prisma');
       writeFileSync(schema, readFileSync(SCHEMA, 'utf8').replace(/output(\s*)=\s*"[^"]+"/, `output$1= "${folder}"`));
       execFileSync(process.execPath, [path.join(CHECKOUT, 'node_modules', 'prisma', 'build', 'index.js'), 'generate', '--schema', schema, '--no-hints'], {
-        cwd: CHECKOUT, stdio: 'pipe', env: { ...process.env, PRISMA_SCHEMA_ENGINE_BINARY: process.execPath, CHECKPOINT_DISABLE: '1' },
+        cwd: CHECKOUT, stdio: 'pipe', env: { ...process.env, PATH: `${path.join(CHECKOUT, 'node_modules', '.bin')}${path.delimiter}${process.env['PATH'] ?? ''}`, PRISMA_SCHEMA_ENGINE_BINARY: process.execPath, CHECKPOINT_DISABLE: '1' },
       });
       const made = readFileSync(path.join(folder, 'schema.generated.ts'), 'utf8');
       expect(made.split('\n')).toEqual(readFileSync(path.join(CHECKOUT, 'src', 'platform', 'database', 'schema.generated.ts'), 'utf8').split('\n'));
