@@ -59,8 +59,10 @@ const EVENT_WORDS: Record<'sick' | 'moved' | 'wrong-feed' | 'died' | 'sold' | 'l
 /**
  * What each animal brings to the analysis: its gain, whether it followed the protocol, and every departure with its treatment.
  * No animal is dropped: one without a gain is listed with the reason. Days and kilograms.
+ * `upToDay` is the day of the trial that the records reach to; a running trial has no end weights yet, and nobody is blamed for it.
  */
-export function animalResults({ protocol, animals }: { protocol: TrialProtocol; animals: readonly TrialAnimal[] }): AnimalResult[] {
+export function animalResults({ protocol, animals, upToDay = Number.POSITIVE_INFINITY }: { protocol: TrialProtocol; animals: readonly TrialAnimal[]; upToDay?: number }): AnimalResult[] {
+  const endIsDue = upToDay >= Math.max(...protocol.endDays);
   return animals.map((animal) => {
     const left = animal.events.filter((event) => leavesTrial(event.kind)).sort((one, other) => one.day - other.day)[0] ?? null;
     const start = meanWeight(animal.weighings.filter((weighing) => protocol.startDays.includes(weighing.day)));
@@ -80,10 +82,10 @@ export function animalResults({ protocol, animals }: { protocol: TrialProtocol; 
       departures.push({ code, day, words, asDrawn, perProtocol });
     };
     if (!start) depart('no-start-weight', null, `${animal.id} has no start weight`);
-    if (!end) depart('no-end-weight', null, `${animal.id} has no end weight`);
+    if (!end && endIsDue) depart('no-end-weight', null, `${animal.id} has no end weight`);
     for (const [one, planned, name] of [[start, protocol.startDays, 'start'], [end, protocol.endDays, 'end']] as const) {
       const got = new Set(one?.weighings.map((weighing) => weighing.day) ?? []).size;
-      if (one && got < planned.length) depart('one-of-two-weighings', one.day, `${animal.id} was weighed on ${got} of ${planned.length} ${name} days`, 'counted');
+      if (one && got < planned.length && (name === 'start' || endIsDue)) depart('one-of-two-weighings', one.day, `${animal.id} was weighed on ${got} of ${planned.length} ${name} days`, 'counted');
     }
     const fills = [...(start?.weighings ?? []), ...(finish?.weighings ?? [])];
     const hours = fills.map((weighing) => weighing.hoursOffFeed);
@@ -104,7 +106,7 @@ export function animalResults({ protocol, animals }: { protocol: TrialProtocol; 
       gainTo,
       followedProtocol: gainKgPerDay !== null && departures.every((departure) => departure.perProtocol === 'counted'),
       departures,
-      headDays: Math.max(0, Math.min(protocol.lengthDays, left?.day ?? protocol.lengthDays)),
+      headDays: Math.max(0, Math.min(protocol.lengthDays, upToDay, left?.day ?? protocol.lengthDays)),
       died: animal.events.some((event) => event.kind === 'died'),
     };
   });

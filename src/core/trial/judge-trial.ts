@@ -35,6 +35,8 @@ export interface TrialToJudge {
   readonly confidence: number;
   readonly worthwhileDifferenceKgPerDay: number | null;
   readonly look: TrialLook;
+  /** Day of the trial that the records reach to; the whole trial if absent. */
+  readonly upToDay?: number;
   readonly currency: Currency;
   readonly feeds: readonly ArmFeed[];
   readonly otherCosts: readonly { readonly armId: string; readonly cost: Money }[];
@@ -186,7 +188,7 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
   const { alpha, planned, peeking, looks, falseAlarmChanceUncorrected } = alphaOf(trial);
   const confidence = 1 - alpha;
   const { toldIn, worthwhileDifferenceKgPerDay: worthwhile } = trial;
-  const results = animalResults({ protocol: trial.protocol, animals: trial.animals });
+  const results = animalResults({ protocol: trial.protocol, animals: trial.animals, ...(trial.upToDay === undefined ? {} : { upToDay: trial.upToDay }) });
   const outcomes = trial.arms.map((arm) =>
     armOutcome({ armId: arm.id, results, feeds: trial.feeds, otherCosts: trial.otherCosts.find((other) => other.armId === arm.id)?.cost ?? null, currency: trial.currency }));
   const outcomeOf = (arm: TrialArm) => outcomes.find((outcome) => outcome.armId === arm.id);

@@ -244,3 +244,18 @@ describe('what is wrong', () => {
     expect(got.text).toContain('cannot tell');
   });
 });
+
+describe('a running trial', () => {
+  const animals = herd({ perArm: 6, difference: 0.1, sd: 0.1, seed: '11' }).map((one) => ({ ...one, weighings: [...one.weighings.filter((weighing) => weighing.day < 60), weigh(30, 262 + Number(one.id.split('-')[1]))] }));
+  const look = { planned: null, number: 1, final: false };
+  const running = judgeTrial(trial(animals, { look, upToDay: 30 }));
+  const over = judgeTrial(trial(animals, { look, upToDay: 61 }));
+
+  it('counts head-days up to the day of the records and blames nobody for a missing end weight', () => {
+    if (!running.ok || !over.ok) throw new Error('refused');
+    expect(running.arms.map((arm) => arm.headDays)).toEqual([180, 180]);
+    expect(running.animals.every((one) => one.followedProtocol && one.gainTo === 'last weighing')).toBe(true);
+    expect(over.arms.map((arm) => arm.headDays)).toEqual([360, 360]);
+    expect(over.animals.every((one) => one.departures.some((departure) => departure.code === 'no-end-weight'))).toBe(true);
+  });
+});
