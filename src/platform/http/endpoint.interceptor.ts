@@ -153,9 +153,10 @@ async function answer(endpoint: AnyEndpoint, request: Request, reply: FastifyRep
     return endpoint.table === undefined ? body : writeXlsx(endpoint.table(body), endpoint.operationId);
   }
   const written = await endpoint.alsoAs?.[form]?.(body);
-  const text = form === 'pdf' ? '' : '; charset=utf-8';
+  const text = form === 'pdf' || form === 'gzip' ? '' : '; charset=utf-8';
   void reply.header('Content-Type', `${MEDIA_TYPES[form]}${text}`);
   if (form === 'pdf') void reply.header('Content-Disposition', `inline; filename="${endpoint.operationId}.pdf"`);
+  if (form === 'gzip') void reply.header('Content-Disposition', `attachment; filename="${endpoint.operationId}.ndjson.gz"`);
   return written;
 }
 

@@ -11,10 +11,10 @@ export interface Table {
 }
 
 /** The forms that an answer can take, and their media types. JSON is always offered. */
-export const MEDIA_TYPES = { json: 'application/json', csv: 'text/csv', xlsx: 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet', html: 'text/html', pdf: 'application/pdf', svg: 'image/svg+xml' } as const;
+export const MEDIA_TYPES = { json: 'application/json', csv: 'text/csv', xlsx: 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet', html: 'text/html', pdf: 'application/pdf', svg: 'image/svg+xml', gzip: 'application/gzip' } as const;
 export type Form = keyof typeof MEDIA_TYPES;
 /** A form that is made from the checked answer by a writer of its own: a page, a printed sheet, a picture. */
-export type WrittenForm = 'html' | 'pdf' | 'svg';
+export type WrittenForm = 'html' | 'pdf' | 'svg' | 'gzip';
 export type Writer<Answer> = (answer: Answer) => string | Buffer | Promise<string | Buffer>;
 
 /**

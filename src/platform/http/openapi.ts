@@ -77,7 +77,7 @@ function withFormat(query: z.ZodType | undefined, forms: readonly Form[]): z.Zod
 }
 
 const FORM_WORDS: Readonly<Record<Form, string>> = {
-  json: 'JSON', csv: 'RFC 4180, one header row', xlsx: 'The same table as a workbook of one sheet', html: 'A page to read or print', pdf: 'The printed page', svg: 'A picture',
+  json: 'JSON', csv: 'RFC 4180, one header row', xlsx: 'The same table as a workbook of one sheet', html: 'A page to read or print', pdf: 'The printed page', svg: 'A picture', gzip: 'One line of JSON for each record, compressed',
 };
 
 function accessText(one: AnyEndpoint): string {
