@@ -4,7 +4,7 @@ import { lossUntil } from '../stock/losses.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { Money, type Currency, type PricePerMass } from '../units/money.js';
-import { hayNeed, periodHayNeed, type HerdPlan, type Share } from './hay-need.js';
+import { hayNeed, intakeInMonth, periodHayNeed, type HerdPlan, type Share } from './hay-need.js';
 import { budgetProblem, type BudgetProblem, type Refused } from './problem.js';
 
 /** A lot in the yard. Its balance was true on `countedOn`; from then on it loses what its storage loses. */
@@ -158,7 +158,10 @@ function usable(state: Pick<LotState, 'lot' | 'lossAtCount' | 'rest'>, day: Cale
   return state.rest.times(decimal(1).minus(lossOn(state.lot, day))).dividedBy(decimal(1).minus(state.lossAtCount));
 }
 
-interface DailyHerd { readonly steps: readonly HeadStep[]; readonly perHeadDay: readonly { readonly hayKind: string; readonly mass: Mass }[] }
+interface DailyHerd {
+  readonly steps: readonly HeadStep[];
+  readonly perHeadDay: (month: string) => readonly { readonly hayKind: string; readonly mass: Mass }[];
+}
 
 function dailyHerds(input: HayBudgetInput): DailyHerd[] | Refused {
   const herds: DailyHerd[] = [];
@@ -168,9 +171,22 @@ function dailyHerds(input: HayBudgetInput): DailyHerd[] | Refused {
     if (!history.ok) return { ok: false, problems: history.problems.map((found) => ({ ...found, given: String(found.given) })) };
     if (!oneHead.ok) return oneHead;
     const times = input.needTimes?.find((each) => each.herdId === herd.herdId)?.times ?? decimal(1);
-    herds.push({ steps: history.steps, perHeadDay: herd.kinds.map((kind) => ({ hayKind: kind.hayKind, mass: oneHead.needed.times(times).times(decimal(kind.share)) })) });
+    herds.push({ steps: history.steps, perHeadDay: perHeadDay(herd, times) });
   }
   return herds;
+}
+
+/** Hay to put out for one head on a day, by kind; the months of a plan are few and its days many, so each month is worked out once. */
+function perHeadDay(herd: HerdPlan, times: Decimal): DailyHerd['perHeadDay'] {
+  const known = new Map<string, readonly { readonly hayKind: string; readonly mass: Mass }[]>();
+  return (month) => {
+    const before = known.get(month);
+    if (before !== undefined) return before;
+    const need = hayNeed({ ...herd, dryMatterIntakePerHeadDay: intakeInMonth(herd, month), headDays: 1 });
+    const kinds = need.ok ? herd.kinds.map((kind) => ({ hayKind: kind.hayKind, mass: need.needed.times(times).times(decimal(kind.share)) })) : [];
+    known.set(month, kinds);
+    return kinds;
+  };
 }
 
 function needOnDay(herds: readonly DailyHerd[], day: CalendarDay): Map<string, Mass> {
@@ -178,7 +194,7 @@ function needOnDay(herds: readonly DailyHerd[], day: CalendarDay): Map<string, M
   for (const herd of herds) {
     const head = headOn(herd.steps, day);
     if (head === 0) continue;
-    for (const { hayKind, mass } of herd.perHeadDay) need.set(hayKind, (need.get(hayKind) ?? Mass.zero).plus(mass.times(head)));
+    for (const { hayKind, mass } of herd.perHeadDay(monthOf(day))) need.set(hayKind, (need.get(hayKind) ?? Mass.zero).plus(mass.times(head)));
   }
   return need;
 }

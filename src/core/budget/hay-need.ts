@@ -62,6 +62,8 @@ export interface HerdPlan {
   readonly herdId: string;
   readonly headEvents: readonly HeadEvent[];
   readonly dryMatterIntakePerHeadDay: Mass;
+  /** Where intake changes as cattle grow or near calving: its mean of a month ('YYYY-MM'); other months keep the one above. */
+  readonly intakeOfMonths?: readonly { readonly month: string; readonly dryMatterIntakePerHeadDay: Mass }[];
   readonly dryMatter: Share;
   readonly waste: Share;
   readonly wasteConvention?: WasteConvention;
@@ -69,11 +71,16 @@ export interface HerdPlan {
   readonly kinds: readonly { readonly hayKind: string; readonly share: Share }[];
 }
 
+/** What a head of this herd eats a day in a month, as dry matter. */
+export function intakeInMonth(herd: HerdPlan, month: string): Mass {
+  return herd.intakeOfMonths?.find((each) => each.month === month)?.dryMatterIntakePerHeadDay ?? herd.dryMatterIntakePerHeadDay;
+}
+
 export interface PeriodNeed {
   readonly ok: true;
   readonly from: CalendarDay;
   readonly until: CalendarDay;
-  readonly rows: readonly { readonly herdId: string; readonly month: string; readonly headDays: number; readonly needed: Mass; readonly byKind: readonly { readonly hayKind: string; readonly needed: Mass }[] }[];
+  readonly rows: readonly { readonly herdId: string; readonly month: string; readonly headDays: number; readonly dryMatterEaten: Mass; readonly wasted: Mass; readonly needed: Mass; readonly byKind: readonly { readonly hayKind: string; readonly needed: Mass }[] }[];
   readonly byKind: readonly { readonly hayKind: string; readonly needed: Mass }[];
   readonly total: Mass;
 }
@@ -95,11 +102,11 @@ export function periodHayNeed(input: { herds: readonly HerdPlan[]; from: Calenda
     if (!history.ok) return { ok: false, problems: history.problems.map((found) => ({ ...found, field: `herds[${index}].${found.field}`, given: String(found.given) })) };
     for (const span of monthSpans(from, until)) {
       const count = headDays(history.steps, span.from, span.until);
-      const need = hayNeed({ ...herd, headDays: count });
+      const need = hayNeed({ ...herd, dryMatterIntakePerHeadDay: intakeInMonth(herd, span.month), headDays: count });
       if (!need.ok) return { ok: false, problems: need.problems.map((found) => ({ ...found, field: `herds[${index}].${found.field}` })) };
       const kinds = herd.kinds.map((kind) => ({ hayKind: kind.hayKind, needed: need.needed.times(decimal(kind.share)) }));
       for (const { hayKind, needed } of kinds) byKind.set(hayKind, (byKind.get(hayKind) ?? Mass.zero).plus(needed));
-      rows.push({ herdId: herd.herdId, month: span.month, headDays: count, needed: need.needed, byKind: kinds });
+      rows.push({ herdId: herd.herdId, month: span.month, headDays: count, dryMatterEaten: need.dryMatterEaten, wasted: need.wasted, needed: need.needed, byKind: kinds });
     }
   }
   return { ok: true, from, until, rows, byKind: [...byKind].map(([hayKind, needed]) => ({ hayKind, needed })), total: Mass.sum(rows.map((row) => row.needed)) };
