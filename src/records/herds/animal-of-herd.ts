@@ -1,0 +1,21 @@
+import { daysBetween } from '../../core/herd/calendar-day.js';
+import type { AnimalClass, AnimalDescription, AnimalSex, BreedType } from '../../core/requirements/requirement-set.js';
+import type { Mass } from '../../core/units/mass.js';
+import type { HerdRow } from './herd.read.js';
+
+const GESTATION_DAYS_MAX = 300;
+
+/** The mean animal of a herd on a day, as the requirement equations want it: stage is counted from the days of breeding and calving. */
+export function animalOfHerd(herd: HerdRow, bodyWeight: Mass, on: string): AnimalDescription {
+  const daysPregnant = herd.bred_on === null ? undefined : daysBetween(herd.bred_on, on);
+  const daysInMilk = herd.calved_on === null ? undefined : daysBetween(herd.calved_on, on);
+  return {
+    class: herd.cattle_class as AnimalClass, sex: herd.sex as AnimalSex, breedType: herd.breed_type as BreedType, fullBodyWeightKg: bodyWeight.kilograms.toNumber(),
+    ...(herd.mature_weight_kg === null ? {} : { matureFullBodyWeightKg: Number(herd.mature_weight_kg) }),
+    ...(herd.body_condition === null ? {} : { bodyConditionScore: Number(herd.body_condition) }),
+    ...(daysPregnant === undefined || daysPregnant < 0 || daysPregnant > GESTATION_DAYS_MAX ? {} : { daysPregnant }),
+    ...(daysInMilk === undefined || daysInMilk < 0 ? {} : { daysInMilk }),
+    ...(herd.peak_milk_kg === null ? {} : { peakMilkKgPerDay: Number(herd.peak_milk_kg) }),
+    ...(herd.target_gain_kg === null ? {} : { targetShrunkGainKgPerDay: Number(herd.target_gain_kg) }),
+  };
+}
