@@ -10,9 +10,10 @@ import { HAY_PRICE_CALCULATIONS } from './hay-price.calculations.js';
 import { RATION_CALCULATIONS } from './ration.calculations.js';
 import { REQUIREMENT_CALCULATIONS } from './requirement.calculations.js';
 import { STOCK_CALCULATIONS } from './stock.calculations.js';
+import { TRIAL_CALCULATIONS } from './trial.calculations.js';
 
 /** Every calculation there is. */
-export const CALCULATIONS: readonly Calculation[] = [...FORAGE_CALCULATIONS, ...HAY_PRICE_CALCULATIONS, ...CAUTION_CALCULATIONS, ...STOCK_CALCULATIONS, ...BUDGET_CALCULATIONS, ...GAIN_CALCULATIONS, ...REQUIREMENT_CALCULATIONS, ...RATION_CALCULATIONS];
+export const CALCULATIONS: readonly Calculation[] = [...FORAGE_CALCULATIONS, ...HAY_PRICE_CALCULATIONS, ...CAUTION_CALCULATIONS, ...STOCK_CALCULATIONS, ...BUDGET_CALCULATIONS, ...GAIN_CALCULATIONS, ...REQUIREMENT_CALCULATIONS, ...RATION_CALCULATIONS, ...TRIAL_CALCULATIONS];
 
 const listCalculations = endpoint({
   method: 'GET', path: '/v1/calculations', operationId: 'listCalculations', tag: 'Calculations', access: 'signed-in',
