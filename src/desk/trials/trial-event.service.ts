@@ -1,0 +1,94 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { daysBetween } from '../../core/herd/calendar-day.js';
+import { dayIn } from '../../platform/clock.js';
+import { Database } from '../../platform/database/database.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { pageOf } from '../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
+import { newId } from '../../platform/identifiers.js';
+import { eventCursor } from '../../records/day-range.js';
+import { Reversals, writeReversal } from '../../records/reversals.js';
+import { type AnimalRow, animalName, type EventRow, TrialRead, type TrialRow } from './trial.read.js';
+import type * as api from './trial.schema.js';
+
+type Event = AnswerOf<typeof api.getTrialEvent>;
+
+/** What happens to single animals is written down as it happens; nobody decides at the end whom to drop. */
+@Injectable()
+export class TrialEventService {
+  constructor(private readonly database: Database, private readonly trials: TrialRead, private readonly reversals: Reversals) {}
+
+  async create({ asker, params, body }: CallOf<typeof api.createTrialEvent>): Promise<Event> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const trial = await this.trials.row(tenant, params.trialId);
+      if (trial.begins_on === null) throw new Problem('conflict', 'This trial has not begun.');
+      const until = trial.closed_on ?? dayIn(tenant.operation.timeZone, tenant.moment);
+      if (body.happenedOn < trial.begins_on || body.happenedOn > until) throw ruleBroken('#/happenedOn', 'outside-the-trial', body.happenedOn, `${trial.begins_on} to ${until}`, 'That day is not in the trial.');
+      const draw = await this.trials.draw(tenant, trial.id);
+      const animals = draw === undefined ? [] : await this.trials.animals(tenant, [draw.id]);
+      const animal = animals.find((one) => one.electronic_id === body.animal || one.visual_tag === body.animal);
+      if (animal === undefined) throw ruleBroken('#/animal', 'not-in-this-trial', body.animal, 'a tag or electronic number of the draw', `${body.animal} was not drawn into this trial.`);
+      const left = (await this.trials.events(tenant, trial.id, until)).find((event) => event.animal_position === animal.position && ['died', 'sold', 'lost'].includes(event.kind) && event.happened_on <= body.happenedOn);
+      if (left !== undefined) throw new Problem('conflict', `${animalName(animal)} left the trial on ${left.happened_on} (${left.kind}).`);
+      const row = await tenant.db.insertInto('trial_event').values({
+        operation_id: tenant.operationId, id: newId(), trial_id: trial.id, trial_draw_id: animal.trial_draw_id, animal_position: animal.position, kind: body.kind, happened_on: body.happenedOn, note: body.note ?? null,
+        recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
+      }).returningAll().executeTakeFirstOrThrow();
+      await tenant.audit({ action: 'trial-event.create', subjectKind: 'trial-event', subjectId: row.id, after: { ...row, animal: animalName(animal) } });
+      return written(trial, row, animal, undefined);
+    });
+  }
+
+  async list({ asker, params, query }: CallOf<typeof api.listTrialEvents>): Promise<AnswerOf<typeof api.listTrialEvents>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const trial = await this.trials.row(tenant, params.trialId);
+      const before = eventCursor(query.cursor);
+      let select = tenant.db.selectFrom('trial_event').selectAll().where('operation_id', '=', tenant.operationId).where('trial_id', '=', trial.id).orderBy('happened_on', 'desc').orderBy('id', 'desc').limit(query.limit + 1);
+      if (before !== undefined) select = select.where((e) => e.or([e('happened_on', '<', before.day), e.and([e('happened_on', '=', before.day), e('id', '<', before.id)])]));
+      const rows = await select.execute();
+      const write = await this.#writer(tenant, trial, rows);
+      return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
+    });
+  }
+
+  async get({ asker, params }: CallOf<typeof api.getTrialEvent>): Promise<Event> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const trial = await this.trials.row(tenant, params.trialId);
+      const row = await this.#row(tenant, trial.id, params.eventId);
+      return (await this.#writer(tenant, trial, [row]))(row);
+    });
+  }
+
+  async reverse({ asker, params, body }: CallOf<typeof api.reverseTrialEvent>): Promise<AnswerOf<typeof api.reverseTrialEvent>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.#row(tenant, params.trialId, params.eventId);
+      const reversal = await this.reversals.write(tenant, { kind: 'trial-event', id: row.id, happenedOn: row.happened_on }, body);
+      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+    });
+  }
+
+  async #row({ db, operationId }: OperationTenant, trialId: string, eventId: string): Promise<EventRow> {
+    const row = await db.selectFrom('trial_event').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).where('id', '=', eventId).executeTakeFirst();
+    if (row === undefined) throw notFound('event');
+    return row;
+  }
+
+  async #writer(tenant: OperationTenant, trial: TrialRow, rows: readonly EventRow[]): Promise<(row: EventRow) => Event> {
+    const animals = await this.trials.animals(tenant, [...new Set(rows.map((row) => row.trial_draw_id))]);
+    const reversals = await this.reversals.of(tenant, rows.map((row) => row.id));
+    return (row) => {
+      const animal = animals.find((one) => one.trial_draw_id === row.trial_draw_id && one.position === row.animal_position);
+      if (animal === undefined) throw new Error('An event of an animal that no draw holds');
+      return written(trial, row, animal, reversals.get(row.id));
+    };
+  }
+}
+
+function written(trial: TrialRow, row: EventRow, animal: AnimalRow, reversal: Selectable<DB['reversal']> | undefined): Event {
+  return {
+    id: row.id, trialId: trial.id, visualTag: animal.visual_tag, electronicId: animal.electronic_id, armId: animal.arm_id, pen: animal.pen, kind: row.kind as 'sick', happenedOn: row.happened_on,
+    dayOfTrial: daysBetween(trial.begins_on ?? row.happened_on, row.happened_on), note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+  };
+}

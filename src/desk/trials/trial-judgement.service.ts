@@ -1,0 +1,202 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { z } from 'zod';
+import { judgeTrial, type TrialJudged, type TrialToJudge } from '../../core/trial/judge-trial.js';
+import { decimal } from '../../core/units/decimal.js';
+import { Mass } from '../../core/units/mass.js';
+import { PricePerMass } from '../../core/units/money.js';
+import { dayIn } from '../../platform/clock.js';
+import { Database } from '../../platform/database/database.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { problemOfCore } from '../../platform/http/core-problems.js';
+import { pageOf, readCursor } from '../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
+import { newId } from '../../platform/identifiers.js';
+import { asCurrency, toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
+import { sha256 } from './canonical.js';
+import { type JudgementOut, type KeptInputs, writeJudgement } from './judgement-writer.js';
+import { keepJudgement, keepMoney, type KeptJudgement, type KeptMoney } from './kept-judgement.js';
+import { type TrialBooks, TrialBooksRead } from './trial-books.read.js';
+import type * as api from './trial-judgement.schema.js';
+import { type TrialMoney, TrialMoneyRead } from './trial-money.read.js';
+import { lastWeighingDay, type PlanAnswered, writePlanAnswer } from './trial-plan.js';
+import { daysFedOf, gapsOf, reachedShare } from './trial-run.service.js';
+import { TrialRead, type WholeTrial } from './trial.read.js';
+
+type Row = Selectable<DB['trial_judgement']>;
+type Body = CallOf<typeof api.judgeTrialNow>['body'];
+type Hay = KeptInputs['hay'];
+
+/** A day's grace on either side: a weighing is read the evening of its day or the next morning. */
+const GRACE_DAYS = 1;
+
+const judgementCursor = z.tuple([z.coerce.number().int().min(1)]);
+
+/** Judges a trial from the books. Every look is kept and counted, so that looking often cannot be mistaken for looking once. */
+@Injectable()
+export class TrialJudgementService {
+  constructor(private readonly database: Database, private readonly trials: TrialRead, private readonly books: TrialBooksRead, private readonly money: TrialMoneyRead) {}
+
+  async judge({ asker, params, query, body }: CallOf<typeof api.judgeTrialNow>): Promise<JudgementOut> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const trial = await this.trials.one(tenant, params.trialId, { lock: true });
+      const begins = trial.row.begins_on;
+      if (begins === null) throw new Problem('conflict', 'This trial has not begun.');
+      const today = dayIn(tenant.operation.timeZone, tenant.moment);
+      const asOf = body.asOf ?? today;
+      if (asOf < begins || asOf > today) throw ruleBroken('#/asOf', 'outside-the-trial', asOf, `${begins} to ${today}`, 'A trial is judged from its first day to today.');
+      const books = await this.books.upTo(tenant, trial, begins, asOf);
+      const money = await this.money.of(tenant, trial, books, begins);
+      const valueOfGain = priceOf(body, tenant.operation.currency, money);
+      const earlier = await this.#rows(tenant, trial.row.id);
+      const dataHash = sha256({ animals: books.animals, protocol: books.protocol });
+      const look = lookOf(trial, books, earlier, dataHash);
+      const hay = hayOf(books);
+      const herdHead = body.herdHead ?? books.plan.herdHead;
+      const judged = (units: UnitSystem): TrialJudged => {
+        const answer = judgeTrial(toJudge(books, { look, hay, money, valueOfGain, herdHead, currency: tenant.operation.currency, units }));
+        if (!answer.ok) throw problemOfCore(answer.problems, (field) => (field === 'currency' ? '#/valueOfGain/currency' : '#'));
+        return answer;
+      };
+      const told = { us: judged('us'), metric: judged('metric') };
+      const herd = herdHead === null ? null : { head: herdHead, days: books.protocol.lengthDays };
+      const kept: Record<UnitSystem, KeptJudgement> = { us: keepJudgement(told.us, herd), metric: keepJudgement(told.metric, herd) };
+      const inputs = await this.#inputs(tenant, trial, books, { look, hay, herdHead, begins });
+      const row = await tenant.db.insertInto('trial_judgement').values({
+        operation_id: tenant.operationId, id: newId(), trial_id: trial.row.id, number: earlier.length + 1, as_of: books.asOf, look: look.number, final: look.final, peeking: told.us.look.peeking,
+        verdict: told.us.comparisons.map((one) => one.verdict.verdict).join(' '), data_hash: dataHash, inputs_hash: sha256(JSON.parse(JSON.stringify(inputs))), inputs: JSON.stringify(inputs), result: JSON.stringify(kept),
+        recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
+      }).returningAll().executeTakeFirstOrThrow();
+      const keptMoney = keepMoney(told.us, tenant.operation.currency, valueOfGain === null ? null : valueOfGain.in('kg').toDecimalPlaces(10).toFixed());
+      if (keptMoney !== null) {
+        const moneyInputs = moneyWentIn(money, keptMoney);
+        await tenant.db.insertInto('trial_judgement_money').values({
+          operation_id: tenant.operationId, trial_judgement_id: row.id, inputs_hash: sha256(moneyInputs), inputs: JSON.stringify(moneyInputs), result: JSON.stringify(keptMoney),
+        }).execute();
+      }
+      await tenant.audit({ action: 'trial.judge', subjectKind: 'trial', subjectId: trial.row.id, after: { judgement: row.id, number: row.number, asOf: row.as_of, look: row.look, peeking: row.peeking, verdict: row.verdict, inputsHash: row.inputs_hash } });
+      return this.#written(tenant, trial, row, query.units);
+    });
+  }
+
+  async list({ asker, params, query }: CallOf<typeof api.listJudgements>): Promise<AnswerOf<typeof api.listJudgements>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      await this.trials.row(tenant, params.trialId);
+      let select = tenant.db.selectFrom('trial_judgement').selectAll().where('operation_id', '=', tenant.operationId).where('trial_id', '=', params.trialId).orderBy('number', 'desc').limit(query.limit + 1);
+      if (query.cursor !== undefined) select = select.where('number', '<', readCursor(query.cursor, judgementCursor)[0]);
+      return pageOf(await select.execute(), query.limit, (row) => ({
+        id: row.id, number: row.number, asOf: row.as_of, look: row.look, final: row.final, peeking: row.peeking, verdicts: row.verdict.split(' ') as 'favours'[], inputsHash: row.inputs_hash, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+      }), (row) => [String(row.number)]);
+    });
+  }
+
+  /** One judgement whole, as it was kept; with its money for those who see prices. */
+  async report(tenant: OperationTenant, trialId: string, judgementId: string, units: UnitSystem | undefined): Promise<JudgementOut> {
+    const trial = await this.trials.one(tenant, trialId);
+    const row = await tenant.db.selectFrom('trial_judgement').selectAll().where('operation_id', '=', tenant.operationId).where('trial_id', '=', trialId).where('id', '=', judgementId).executeTakeFirst();
+    if (row === undefined) throw notFound('judgement');
+    return this.#written(tenant, trial, row, units);
+  }
+
+  async #rows({ db, operationId }: OperationTenant, trialId: string): Promise<Row[]> {
+    return db.selectFrom('trial_judgement').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).orderBy('number').execute();
+  }
+
+  async #written(tenant: OperationTenant, trial: WholeTrial, row: Row, units: UnitSystem | undefined): Promise<JudgementOut> {
+    const told = units ?? tenant.operation.unitPreference;
+    // Row-level security shows the money, or nothing.
+    const money = await tenant.db.selectFrom('trial_judgement_money').selectAll().where('operation_id', '=', tenant.operationId).where('trial_judgement_id', '=', row.id).executeTakeFirst();
+    const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
+    const plan = (trial.row.plan_answer as Record<UnitSystem, PlanAnswered>)[told];
+    return writeJudgement({
+      id: row.id, trialId: row.trial_id, number: row.number, asOf: row.as_of, inputsHash: row.inputs_hash, inputs: row.inputs as KeptInputs, kept: (row.result as Record<UnitSystem, KeptJudgement>)[told],
+      money: money === undefined ? null : { kept: money.result as KeptMoney, hash: money.inputs_hash }, plan: writePlanAnswer(trial, plan, true, told), operation: tenant.operation.name, invented, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+    }, told);
+  }
+
+  async #inputs(tenant: OperationTenant, trial: WholeTrial, books: TrialBooks, { look, hay, herdHead, begins }: { look: KeptInputs['look']; hay: Hay; herdHead: number | null; begins: string }): Promise<KeptInputs> {
+    const draw = await this.trials.draw(tenant, trial.row.id);
+    return {
+      trial: {
+        name: trial.row.name, question: trial.plan.question, beginsOn: begins, seed: draw?.seed ?? '', draws: trial.draws, arms: trial.arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role as 'usual', feeding: arm.feeding })),
+        amendments: trial.amendments.filter((one) => one.amended_on <= books.asOf).map((one) => ({ number: one.number, amendedOn: one.amended_on, reason: one.reason })),
+      },
+      plan: books.plan, asOf: books.asOf, herdHead, look, weighInIds: books.weighIns.map((one) => one.id), feedingIds: books.feedings.map((one) => one.id), animals: books.animals, hay, gaps: gapsOf(books),
+    };
+  }
+}
+
+function priceOf(body: Body, operationCurrency: string, money: TrialMoney | null): PricePerMass | null {
+  if (body.valueOfGain === undefined) return null;
+  const { amount, currency, per } = body.valueOfGain;
+  if (money === null) throw new Problem('not-permitted', 'A partial budget needs the prices of the hay, which your role does not show.');
+  if (currency !== undefined && currency !== operationCurrency) throw ruleBroken('#/valueOfGain/currency', 'other-currency', currency, operationCurrency, 'The books know no exchange rate.');
+  return PricePerMass.of(amount, asCurrency(operationCurrency), per);
+}
+
+/** Which look this is. The same weights judged again are the same look; a look that the plan does not name spoils the ones after it. */
+function lookOf(trial: WholeTrial, books: TrialBooks, earlier: readonly Row[], dataHash: string): KeptInputs['look'] {
+  const final = trial.row.state === 'closed' ? books.asOf >= (trial.row.closed_on ?? books.asOf) : books.today >= lastWeighingDay(books.plan);
+  const same = earlier.find((row) => row.data_hash === dataHash && row.final === final) ?? (final ? earlier.find((row) => row.final) : undefined);
+  const number = same?.look ?? Math.max(0, ...earlier.map((row) => row.look)) + 1;
+  const { looks } = books.plan;
+  const repeats = same?.number ?? null;
+  if (looks === null) return { number, index: number, planned: false, final, repeats };
+  const before = same === undefined ? earlier : earlier.filter((row) => row.number < same.number);
+  const grace = GRACE_DAYS / books.plan.lengthDays;
+  const shareOf = final ? 1 : reachedShare(books);
+  const index = looks.atShares.filter((share) => share <= shareOf + grace).length;
+  const near = index > 0 && (final || Math.abs(shareOf - (looks.atShares[index - 1] ?? 0)) <= 2 * grace);
+  const taken = before.some((row) => (row.inputs as KeptInputs).look.planned && (row.inputs as KeptInputs).look.index === index);
+  const planned = near && !taken && !before.some((row) => row.peeking);
+  return { number, index: planned ? index : number, planned, final, repeats };
+}
+
+/** What each arm was fed of each lot. Refusals and waste are shared over the lots of a feeding by their weight. */
+function hayOf(books: TrialBooks): Hay {
+  const sums = new Map<string, { armId: string; hayLotId: string; fed: Mass; refused: Mass; wasted: Mass }>();
+  for (const feeding of books.feedings) {
+    const total = Mass.sum(feeding.layers.map((layer) => layer.mass));
+    for (const layer of feeding.layers) {
+      const key = `${feeding.armId} ${layer.hayLotId}`;
+      const known = sums.get(key) ?? { armId: feeding.armId, hayLotId: layer.hayLotId, fed: Mass.zero, refused: Mass.zero, wasted: Mass.zero };
+      const part = feeding.share.times(layer.mass.ratioTo(total));
+      sums.set(key, {
+        ...known, fed: known.fed.plus(layer.mass.times(feeding.share)), refused: known.refused.plus((feeding.refused ?? Mass.zero).times(part)), wasted: known.wasted.plus((feeding.wasted ?? Mass.zero).times(part)),
+      });
+    }
+  }
+  const missing = new Map(books.arms.map((arm) => {
+    const { due, fed } = daysFedOf(books, arm.id);
+    return [arm.id, due - fed];
+  }));
+  const text = (mass: Mass): string => mass.kilograms.toDecimalPlaces(9).toFixed();
+  return [...sums.values()].map((one) => ({
+    armId: one.armId, hayLotId: one.hayLotId, fedKg: text(one.fed), refusedKg: text(one.refused), wastedKg: text(one.wasted), dryMatterShare: (books.lots.get(one.hayLotId)?.dryMatterShare ?? decimal(1)).toFixed(), daysMissing: missing.get(one.armId) ?? 0,
+  })).sort((one, other) => (`${one.armId} ${one.hayLotId}` < `${other.armId} ${other.hayLotId}` ? -1 : 1));
+}
+
+function toJudge(books: TrialBooks, given: { look: KeptInputs['look']; hay: Hay; money: TrialMoney | null; valueOfGain: PricePerMass | null; herdHead: number | null; currency: string; units: UnitSystem }): TrialToJudge {
+  const { plan } = books;
+  const { look } = given;
+  return {
+    question: plan.question, arms: books.arms, unit: plan.unit, protocol: books.protocol, animals: books.animals, method: plan.method, confidence: plan.confidence,
+    worthwhileDifferenceKgPerDay: toMass(plan.worthwhileDifference).kilograms.toNumber(),
+    look: { planned: look.planned && plan.looks !== null ? { fractions: plan.looks.atShares, kind: plan.looks.spending } : null, number: look.index, final: look.final }, upToDay: books.today,
+    currency: asCurrency(given.currency),
+    feeds: given.hay.map((one) => ({
+      armId: one.armId, name: books.lots.get(one.hayLotId)?.name ?? '', fed: Mass.kilograms(one.fedKg), refused: Mass.kilograms(one.refusedKg), wasted: Mass.kilograms(one.wastedKg), dryMatterShare: decimal(one.dryMatterShare),
+      price: given.money?.hay.find((known) => known.armId === one.armId && known.hayLotId === one.hayLotId)?.price ?? null, daysMissing: one.daysMissing,
+    })),
+    otherCosts: (given.money?.yardage ?? []).map((one) => ({ armId: one.armId, cost: one.cost })), valueOfGain: given.valueOfGain, herdHead: given.herdHead,
+    classOfAnimals: plan.classOfAnimals, season: plan.season, hay: plan.hay, toldIn: given.units === 'us' ? 'lb' : 'kg',
+  };
+}
+
+function moneyWentIn(money: TrialMoney | null, kept: KeptMoney): { currency: string; hay: { armId: string; hayLotId: string; perKg: string }[]; yardage: { armId: string; cost: string }[]; valueOfGainPerKg: string | null } {
+  return {
+    currency: kept.currency, hay: (money?.hay ?? []).map((one) => ({ armId: one.armId, hayLotId: one.hayLotId, perKg: one.price.in('kg').toDecimalPlaces(10).toFixed() })),
+    yardage: (money?.yardage ?? []).map((one) => ({ armId: one.armId, cost: one.cost.amount.toFixed() })), valueOfGainPerKg: kept.valueOfGainPerKg,
+  };
+}

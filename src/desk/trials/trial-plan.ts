@@ -1,0 +1,146 @@
+import type { z } from 'zod';
+import type { OwnSpread } from '../../core/trial/own-spread.js';
+import { planTrial, type TrialPlan, type TrialPlanRequest } from '../../core/trial/plan-trial.js';
+import type { TrialArm } from '../../core/trial/trial-records.js';
+import type { ToldIn } from '../../core/trial/words.js';
+import { addDays } from '../../core/herd/calendar-day.js';
+import { decimalFromFloat } from '../../core/units/decimal.js';
+import { Mass } from '../../core/units/mass.js';
+import type { CoreProblem } from '../../platform/http/core-problems.js';
+import { problemOfCore } from '../../platform/http/core-problems.js';
+import type { AnswerOf } from '../../platform/http/endpoint.js';
+import { ruleBroken } from '../../platform/http/problem.js';
+import { type MassIn, toMass, type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
+import { type AmendedFields, type ArmRow, planInForce, type WholeTrial } from './trial.read.js';
+import type * as api from './trial.schema.js';
+import type { TrialPlanTyped } from './trial.schema.js';
+
+export type MassOut = ReturnType<typeof writeMass>;
+
+/** Six places of a kilogram: a milligram, far below any scale. */
+const PLACES = 6;
+
+export function writeKilograms(kg: number, units: UnitSystem): MassOut {
+  const mass = writeMass(Mass.kilograms(decimalFromFloat(kg, 12)), units, 'small');
+  return { ...mass, value: trim(Number(mass.value).toFixed(4)) };
+}
+
+function trim(text: string): string {
+  return text.includes('.') ? text.replace(/\.?0+$/, '').replace(/^-0$/, '0') : text;
+}
+
+export function toldIn(units: UnitSystem): ToldIn {
+  return units === 'us' ? 'lb' : 'kg';
+}
+
+const kilograms = (mass: MassIn): number => toMass(mass).kilograms.toDecimalPlaces(PLACES + 6).toNumber();
+
+export function coreArms(arms: readonly Pick<ArmRow, 'id' | 'name' | 'role'>[]): TrialArm[] {
+  return arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role as TrialArm['role'] }));
+}
+
+/** Where in the body a field of the core was written. */
+const POINTERS: Readonly<Record<string, string>> = {
+  unitsPerArm: '#/unitsPerArm', headPerUnit: '#/headPerPen', dailyGainSd: '#/spread', weighingSdKg: '#/weighingSpread', penToPenSdKgPerDay: '#/penToPenSpread',
+  hopedDifferenceKgPerDay: '#/worthwhileDifference', looks: '#/looks/atShares', armIds: '#/arms', penIds: '#/pens',
+};
+
+export function refusePlan(problems: readonly CoreProblem[]): never {
+  throw problemOfCore(problems, (field) => POINTERS[field] ?? (field.startsWith('animals') ? '#/weighInIds' : `#/${field}`));
+}
+
+export interface SpreadUsed {
+  /** Null takes the published default. */
+  given: TrialPlanRequest['dailyGainSd'];
+  why: string | null;
+}
+
+/** Which spread a plan goes by: the one stated, the operation's own, or the default with the reason. */
+export function spreadOf(plan: TrialPlanTyped, own: OwnSpread | undefined): SpreadUsed {
+  if (plan.spread.from === 'stated') return { given: { kgPerDay: kilograms(plan.spread.perDay), source: plan.spread.source }, why: null };
+  if (plan.spread.from === 'default' || own === undefined) return { given: null, why: null };
+  if (!own.ok) return { given: null, why: own.because };
+  const days = own.shortestDays === own.longestDays ? `${own.shortestDays}` : `${own.shortestDays} to ${own.longestDays}`;
+  const words = `${own.animals} animals in ${own.groups} groups over ${days} days, ${own.degreesOfFreedom} degrees of freedom`;
+  return { given: { kgPerDay: own.kgPerDay, source: `own weights animal by animal: ${words}` }, why: words };
+}
+
+export function planRequest(plan: TrialPlanTyped, arms: readonly TrialArm[], spread: SpreadUsed, meanStartWeightKg: number | null, units: UnitSystem): TrialPlanRequest {
+  return {
+    question: plan.question, arms, unit: plan.unit, unitsPerArm: plan.unitsPerArm, headPerUnit: plan.headPerPen, lengthDays: plan.lengthDays, dailyGainSd: spread.given,
+    penToPenSdKgPerDay: plan.penToPenSpread === null ? null : kilograms(plan.penToPenSpread), weighingSdKg: plan.weighingSpread === null ? null : kilograms(plan.weighingSpread),
+    twoWeighingDays: plan.twoWeighingDays, fill: plan.fill, hoursOffFeed: plan.hoursOffFeed, interimWeighingDays: plan.interimWeighingDays, hopedDifferenceKgPerDay: kilograms(plan.worthwhileDifference),
+    meanStartWeightKg, confidence: plan.confidence, power: plan.power, looks: plan.looks === null ? null : { fractions: plan.looks.atShares, kind: plan.looks.spending },
+    classOfAnimals: plan.classOfAnimals, season: plan.season, hay: plan.hay, toldIn: toldIn(units),
+  };
+}
+
+/** What goes into a frozen plan: the core's answer in kilograms, and where the spread came from. */
+export interface PlanAnswered {
+  answer: TrialPlan;
+  thirtyDays: { headPerArm: number; visibleKgPerDay: number; power: number; words: string[] }[];
+  why: string | null;
+}
+
+const COMPARED_HEAD = [10, 20];
+const COMPARED_DAYS = 30;
+
+/** @throws Problem rule-broken where the core refuses the plan. */
+export function answerPlan(plan: TrialPlanTyped, arms: readonly TrialArm[], spread: SpreadUsed, meanStartWeightKg: number | null, units: UnitSystem): PlanAnswered {
+  const request = planRequest(plan, arms, spread, meanStartWeightKg, units);
+  const answer = planTrial(request);
+  if (!answer.ok) refusePlan(answer.problems);
+  const late = plan.interimWeighingDays.find((day) => day >= plan.lengthDays);
+  if (late !== undefined) throw ruleBroken('#/interimWeighingDays', 'after-the-end', late, `before day ${plan.lengthDays}`, 'A weighing on the way lies before the end.');
+  if (plan.fill === 'full' && plan.hoursOffFeed > 0) throw ruleBroken('#/hoursOffFeed', 'full-weights', plan.hoursOffFeed, '0 where cattle are weighed full', 'Cattle off feed before weighing are weighed shrunk.');
+  const thirtyDays = COMPARED_HEAD.map((headPerArm) => {
+    const month = planTrial({ ...request, unit: 'animal', unitsPerArm: headPerArm, headPerUnit: 1, lengthDays: COMPARED_DAYS, penToPenSdKgPerDay: null, interimWeighingDays: [], looks: null });
+    if (!month.ok) refusePlan(month.problems);
+    return { headPerArm, visibleKgPerDay: month.smallestVisibleDifferenceKgPerDay ?? 0, power: month.powerAtHopedDifference ?? 0, words: month.words.slice(0, 2) };
+  });
+  return { answer, thirtyDays, why: spread.why };
+}
+
+type PlanAnswer = z.input<typeof api.planAnswer>;
+
+export function writePlanAnswer(trial: WholeTrial, { answer, thirtyDays, why }: PlanAnswered, frozen: boolean, units: UnitSystem): PlanAnswer {
+  const { plan, row } = trial;
+  const mass = (kg: number): MassOut => writeKilograms(kg, units);
+  return {
+    trialId: row.id, trial: row.name, question: answer.question, units, frozen, unit: answer.unit, unitsPerArm: plan.unitsPerArm, lengthDays: plan.lengthDays, confidence: answer.confidence, powerAimedFor: answer.powerAimedFor, alpha: answer.alpha,
+    worthwhileDifference: mass(kilograms(plan.worthwhileDifference)), power: answer.powerAtHopedDifference,
+    smallestVisibleDifference: answer.smallestVisibleDifferenceKgPerDay === null ? null : mass(answer.smallestVisibleDifferenceKgPerDay), unitsNeeded: answer.unitsPerArmForHopedDifference,
+    spread: { perDay: mass(answer.sd.unitKgPerDay), ofAnimals: mass(answer.sd.animalKgPerDay), ofWeighing: mass(answer.sd.weighingKgPerDay), ofPens: mass(answer.sd.penKgPerDay), source: answer.sd.source, isDefault: answer.sd.isDefault, why },
+    curve: answer.curve.map((point) => ({ unitsPerArm: point.perArm, visibleDifference: mass(point.smallestVisibleDifference) })),
+    overThirtyDays: thirtyDays.map((one) => ({ headPerArm: one.headPerArm, visibleDifference: mass(one.visibleKgPerDay), power: one.power, words: one.words })),
+    looks: answer.looks.map((look) => ({ number: look.look, atShare: look.fraction, day: Math.round(look.fraction * plan.lengthDays), alpha: look.nominalAlpha })),
+    words: [...answer.words], limits: [...answer.limits], cautions: answer.cautions.map((one) => ({ code: one.code, words: one.words, number: one.number, source: one.source })),
+  };
+}
+
+export function writePlan(plan: TrialPlanTyped, units: UnitSystem): AnswerOf<typeof api.getTrial>['plan'] {
+  const typed = (mass: MassIn): ReturnType<typeof writeTypedMass> => writeTypedMass(toMass(mass).kilograms.toFixed(), mass.value, mass.unit, units, 'small');
+  return {
+    ...plan, worthwhileDifference: typed(plan.worthwhileDifference),
+    spread: plan.spread.from === 'stated' ? { from: 'stated', perDay: typed(plan.spread.perDay), source: plan.spread.source } : { from: plan.spread.from, perDay: null, source: null },
+    penToPenSpread: plan.penToPenSpread === null ? null : typed(plan.penToPenSpread), weighingSpread: plan.weighingSpread === null ? null : typed(plan.weighingSpread),
+  };
+}
+
+/** The last day of the end weighings, the end counted from the first day. */
+export function lastWeighingDay(plan: Pick<TrialPlanTyped, 'lengthDays' | 'twoWeighingDays'>): number {
+  return plan.lengthDays + (plan.twoWeighingDays ? 1 : 0);
+}
+
+export function writeTrial(trial: WholeTrial, units: UnitSystem): AnswerOf<typeof api.getTrial> {
+  const { row, plan, arms, amendments, herds, draws, judgements } = trial;
+  const inForce = planInForce(trial);
+  return {
+    id: row.id, name: row.name, herdId: row.herd_id, state: row.state as 'draft', arms: arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role as 'usual', feeding: arm.feeding })),
+    plan: writePlan(plan, units), inForce: { lengthDays: inForce.lengthDays, interimWeighingDays: inForce.interimWeighingDays, herdHead: inForce.herdHead },
+    beginsOn: row.begins_on, endsOn: row.begins_on === null ? null : addDays(row.begins_on, lastWeighingDay(inForce)), closedOn: row.closed_on, closeReason: row.close_reason,
+    herds: herds.map((herd) => ({ armId: herd.arm_id, pen: herd.pen, herdId: herd.herd_id, herd: herd.herd_name })), draws, judgements,
+    amendments: amendments.map((one) => ({ id: one.id, number: one.number, amendedOn: one.amended_on, reason: one.reason, changes: one.changes as AmendedFields, recordedAt: one.recorded_at, recordedBy: one.recorded_by })),
+    units, createdAt: row.created_at, createdBy: row.created_by, version: row.version,
+  };
+}

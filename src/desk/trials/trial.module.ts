@@ -1,0 +1,23 @@
+import { Module } from '@nestjs/common';
+import { CostingModule } from '../../records/costing/costing.module.js';
+import { RecordsModule } from '../../records/records.module.js';
+import { Reversals } from '../../records/reversals.js';
+import { OwnWeightsRead } from './own-weights.read.js';
+import { TrialBooksRead } from './trial-books.read.js';
+import { TrialController } from './trial.controller.js';
+import { TrialDrawService } from './trial-draw.service.js';
+import { TrialEventService } from './trial-event.service.js';
+import { TrialJudgementService } from './trial-judgement.service.js';
+import { TrialMoneyRead } from './trial-money.read.js';
+import { TrialRead } from './trial.read.js';
+import { TrialRunService } from './trial-run.service.js';
+import { TrialService } from './trial.service.js';
+
+/** Feeding trials: planned, drawn, run from the books, judged with an interval. */
+@Module({
+  imports: [RecordsModule, CostingModule],
+  controllers: [TrialController],
+  providers: [TrialRead, OwnWeightsRead, TrialBooksRead, TrialMoneyRead, TrialService, TrialDrawService, TrialEventService, TrialRunService, TrialJudgementService, Reversals],
+  exports: [TrialService, TrialDrawService, TrialEventService, TrialRunService, TrialJudgementService],
+})
+export class TrialModule {}

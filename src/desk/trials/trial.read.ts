@@ -1,0 +1,105 @@
+import { Injectable } from '@nestjs/common';
+import { type Selectable, sql } from 'kysely';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { notFound } from '../../platform/http/problem.js';
+import type { TrialPlanTyped } from './trial.schema.js';
+
+export type TrialRow = Selectable<DB['trial']>;
+export type ArmRow = Selectable<DB['trial_arm']>;
+export type DrawRow = Selectable<DB['trial_draw']>;
+export type AnimalRow = Selectable<DB['trial_animal']>;
+export type EventRow = Selectable<DB['trial_event']>;
+export type AmendmentRow = Selectable<DB['trial_amendment']>;
+export type HerdLink = Selectable<DB['trial_herd']> & { herd_name: string };
+
+/** What an amendment changed; the field that is not there stays. */
+export interface AmendedFields {
+  lengthDays?: number;
+  interimWeighingDays?: number[];
+  herdHead?: number | null;
+  herds?: { armId: string; pen: string | null; herdId: string }[];
+}
+
+/** A trial with the rows that belong to it. */
+export interface WholeTrial {
+  row: TrialRow;
+  plan: TrialPlanTyped;
+  arms: ArmRow[];
+  amendments: AmendmentRow[];
+  herds: HerdLink[];
+  draws: number;
+  judgements: number;
+}
+
+export function planOf(row: Pick<TrialRow, 'plan'>): TrialPlanTyped {
+  return row.plan as TrialPlanTyped;
+}
+
+/** The plan with its amendments, the later over the earlier. */
+export function planInForce({ plan, amendments }: Pick<WholeTrial, 'plan' | 'amendments'>): TrialPlanTyped {
+  return amendments.reduce<TrialPlanTyped>((known, amendment) => {
+    const { lengthDays, interimWeighingDays, herdHead } = amendment.changes as AmendedFields;
+    return { ...known, ...(lengthDays === undefined ? {} : { lengthDays }), ...(interimWeighingDays === undefined ? {} : { interimWeighingDays }), ...(herdHead === undefined ? {} : { herdHead }) };
+  }, plan);
+}
+
+/** The name that an animal goes by in a trial: its tag, or its electronic number where it has none. */
+export function animalName(row: Pick<AnimalRow, 'visual_tag' | 'electronic_id'>): string {
+  return row.visual_tag ?? row.electronic_id ?? '';
+}
+
+/** Questions about trials. */
+@Injectable()
+export class TrialRead {
+  /** @throws Problem not-found. With `lock`, nobody else changes this trial until the transaction ends. */
+  async row({ db, operationId }: OperationTenant, trialId: string, { lock = false } = {}): Promise<TrialRow> {
+    const select = db.selectFrom('trial').selectAll().where('operation_id', '=', operationId).where('id', '=', trialId);
+    const row = await (lock ? select.forUpdate() : select).executeTakeFirst();
+    if (row === undefined) throw notFound('trial');
+    return row;
+  }
+
+  async one(tenant: OperationTenant, trialId: string, options?: { lock?: boolean }): Promise<WholeTrial> {
+    const row = await this.row(tenant, trialId, options);
+    const [whole] = await this.whole(tenant, [row]);
+    if (whole === undefined) throw notFound('trial');
+    return whole;
+  }
+
+  async whole({ db, operationId }: OperationTenant, rows: readonly TrialRow[]): Promise<WholeTrial[]> {
+    if (rows.length === 0) return [];
+    const ids = rows.map((row) => row.id);
+    const arms = await db.selectFrom('trial_arm').selectAll().where('operation_id', '=', operationId).where('trial_id', 'in', ids).orderBy('position').orderBy('id').execute();
+    const amendments = await db.selectFrom('trial_amendment').selectAll().where('operation_id', '=', operationId).where('trial_id', 'in', ids).orderBy('number').execute();
+    const herds = await db.selectFrom('trial_herd').innerJoin('herd', (join) => join.onRef('herd.operation_id', '=', 'trial_herd.operation_id').onRef('herd.id', '=', 'trial_herd.herd_id'))
+      .selectAll('trial_herd').select('herd.name as herd_name').where('trial_herd.operation_id', '=', operationId).where('trial_herd.trial_id', 'in', ids).orderBy('herd.name').orderBy('herd.id').execute();
+    const count = async (table: 'trial_draw' | 'trial_judgement'): Promise<Map<string, number>> => {
+      const counted = await db.selectFrom(table).select(['trial_id', sql<string>`count(*)`.as('rows')]).where('operation_id', '=', operationId).where('trial_id', 'in', ids).groupBy('trial_id').execute();
+      return new Map(counted.map((one) => [one.trial_id, Number(one.rows)]));
+    };
+    const draws = await count('trial_draw');
+    const judgements = await count('trial_judgement');
+    return rows.map((row) => ({
+      row, plan: planOf(row), arms: arms.filter((arm) => arm.trial_id === row.id), amendments: amendments.filter((one) => one.trial_id === row.id),
+      herds: herds.filter((herd) => herd.trial_id === row.id), draws: draws.get(row.id) ?? 0, judgements: judgements.get(row.id) ?? 0,
+    }));
+  }
+
+  /** The draw that counts: the newest. */
+  async draw({ db, operationId }: OperationTenant, trialId: string): Promise<DrawRow | undefined> {
+    return db.selectFrom('trial_draw').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).orderBy('number', 'desc').limit(1).executeTakeFirst();
+  }
+
+  async animals({ db, operationId }: OperationTenant, drawIds: readonly string[]): Promise<AnimalRow[]> {
+    if (drawIds.length === 0) return [];
+    return db.selectFrom('trial_animal').selectAll().where('operation_id', '=', operationId).where('trial_draw_id', 'in', [...drawIds]).orderBy('trial_draw_id').orderBy('position').execute();
+  }
+
+  /** Events that stand, up to a day, oldest first. */
+  async events({ db, operationId }: OperationTenant, trialId: string, until: string): Promise<EventRow[]> {
+    return db.selectFrom('trial_event')
+      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'trial_event.operation_id').onRef('reversal.subject_id', '=', 'trial_event.id'))
+      .selectAll('trial_event').where('trial_event.operation_id', '=', operationId).where('trial_event.trial_id', '=', trialId).where('reversal.id', 'is', null)
+      .where('trial_event.happened_on', '<=', until).orderBy('trial_event.happened_on').orderBy('trial_event.id').execute();
+  }
+}

@@ -1,0 +1,36 @@
+import type * as PlotLibrary from '@observablehq/plot';
+
+export type Plot = typeof PlotLibrary;
+export type PlotOptions = PlotLibrary.PlotOptions;
+
+/** Dark on white, legible in print and apart from each other without colour: arms also differ in dash and mark. */
+export const INK = '#1a1a1a';
+export const GRID = '#d9d9d9';
+export const ARM_INKS = ['#3b3b3b', '#8a3b12', '#1f4e79', '#4d6b1f', '#6b3f73', '#7a6a00'] as const;
+export const ARM_DASHES = ['none', '6 3', '2 3', '8 3 2 3', '4 2', '1 4'] as const;
+
+export function inkOf(index: number): string {
+  return ARM_INKS[index % ARM_INKS.length] ?? INK;
+}
+
+export function dashOf(index: number): string {
+  return ARM_DASHES[index % ARM_DASHES.length] ?? 'none';
+}
+
+export interface Drawing {
+  /** A whole SVG document. */
+  svg: string;
+  width: number;
+  height: number;
+}
+
+/** Draws a plot on the server, without a browser. The libraries are loaded when the first picture is asked for. */
+export async function draw(options: (plot: Plot) => PlotOptions, { width, height, title }: { width: number; height: number; title: string }): Promise<Drawing> {
+  const plot = await import('@observablehq/plot');
+  const { parseHTML } = await import('linkedom');
+  const { document } = parseHTML('<!doctype html><html><body></body></html>') as unknown as { document: unknown };
+  const element = plot.plot({ ...options(plot), document, width, height, style: { background: 'white', color: INK, fontSize: '12px', fontFamily: 'sans-serif' } } as PlotOptions) as unknown as { outerHTML: string };
+  // The style sheet inside speaks to browsers only; what it says is said by attributes here.
+  const inner = element.outerHTML.replace(/<style>[\s\S]*?<\/style>/, '').replace(/^<svg /, `<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="${title.replaceAll(/[&<>"]/g, '')}" `).replaceAll('currentColor', INK);
+  return { svg: inner, width, height };
+}
