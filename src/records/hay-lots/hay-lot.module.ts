@@ -2,7 +2,8 @@ import { Module } from '@nestjs/common';
 import { StockModule } from '../stock/stock.module.js';
 import { HayLotController } from './hay-lot.controller.js';
 import { HayLotRead } from './hay-lot.read.js';
+import { HayLotStore } from './hay-lot.store.js';
 import { HayLotService } from './hay-lot.service.js';
 
-@Module({ imports: [StockModule], controllers: [HayLotController], providers: [HayLotService, HayLotRead], exports: [HayLotRead] })
+@Module({ imports: [StockModule], controllers: [HayLotController], providers: [HayLotService, HayLotRead, HayLotStore], exports: [HayLotRead, HayLotStore] })
 export class HayLotModule {}

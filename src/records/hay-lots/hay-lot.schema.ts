@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { HAY_KIND_CODES, type HayKindCode } from '../../core/hay/hay-kinds.data.js';
+import { OTHER_FEED_CODES, type OtherFeedCode } from '../../core/hay/other-feeds.data.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, name, operationParams, version } from '../../platform/wire/common.schema.js';
@@ -7,21 +8,24 @@ import { massOut, pricePerMassOut, typedMassOut, unitsQuery, unitSystem } from '
 import { eventQuery } from '../day-range.js';
 
 export const hayKind = z.enum(HAY_KIND_CODES as [HayKindCode, ...HayKindCode[]]).describe('Kind of hay');
+/** Whatever can lie in a lot: hay of a kind, or another feed. */
+export const feedKind = z.enum([...HAY_KIND_CODES, ...OTHER_FEED_CODES] as [HayKindCode | OtherFeedCode, ...(HayKindCode | OtherFeedCode)[]]).describe('Kind of hay, or another feed');
 export const BALE_FORMS = ['round', 'large-square', 'small-square', 'loose'] as const;
 export const STORAGE_METHODS = ['under-roof', 'tarp', 'outdoors-on-gravel-or-pallets', 'outdoors-on-ground', 'plastic-wrap'] as const;
 const baleForm = z.enum(BALE_FORMS).describe('Form');
 const storageMethod = z.enum(STORAGE_METHODS).describe('How it is stored');
 
 export const lotFields = {
-  name, ranchId: id, placeId: id.nullable().optional().describe('Stackyard, barn or field where it lies'), hayKind,
+  name, ranchId: id, placeId: id.nullable().optional().describe('Stackyard, barn or field where it lies'), hayKind: feedKind,
   cutting: z.number().int().min(1).max(9).nullable().optional().describe('Which cutting of its year'), harvestedOn: day.nullable().optional().describe('Day it was baled'),
   baleForm, storageMethod, storedSince: day.nullable().optional().describe('Since when it lies so'),
 };
 
 export const lotOut = z.object({
-  id, name: z.string().describe('Name'), ranchId: id, placeId: id.nullable(), hayKind, category: z.enum(['hay', 'other']).describe('Hay, or another feed'),
+  id, name: z.string().describe('Name'), ranchId: id, placeId: id.nullable(), hayKind: feedKind, category: z.enum(['hay', 'other']).describe('Hay, or another feed'),
   cutting: z.number().int().describe('Which cutting').nullable(), harvestedOn: day.nullable(), origin: z.enum(['purchased', 'raised']).describe('Bought or own'),
   baleForm, storageMethod, storedSince: day.nullable(),
+  splitFromId: id.nullable().describe('The lot that it was hauled from, where a transfer began it'),
   balance: massOut.describe('What is left now, as fed'), baleWeight: massOut.describe('Mean weight of a bale, where bales were counted').nullable(),
   units: unitSystem.describe('Units of this answer'), createdAt: instantOut, version,
 }).meta({ id: 'HayLot', description: 'Hay of one kind, cutting and source that is kept together' });

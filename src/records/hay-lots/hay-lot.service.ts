@@ -90,7 +90,7 @@ export class HayLotService {
       const bale = bales.get(row.id);
       return {
         id: row.id, name: row.name, ranchId: row.ranch_id, placeId: row.place_id, hayKind: row.hay_kind as 'alfalfa', category: row.category as 'hay', cutting: row.cutting, harvestedOn: row.harvested_on,
-        origin: row.origin as 'raised', baleForm: row.bale_form as 'round', storageMethod: row.storage_method as 'tarp', storedSince: row.stored_since,
+        origin: row.origin as 'raised', baleForm: row.bale_form as 'round', storageMethod: row.storage_method as 'tarp', storedSince: row.stored_since, splitFromId: row.split_from_id,
         balance: writeMass(balances.get(row.id) ?? Mass.zero, units, 'large'), baleWeight: bale === undefined ? null : writeMass(bale, units, 'small'),
         units, createdAt: row.created_at, version: row.version,
       };

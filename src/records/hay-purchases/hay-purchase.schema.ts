@@ -2,43 +2,23 @@ import { z } from 'zod';
 import { pageAnswer } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams } from '../../platform/wire/common.schema.js';
-import { amountIn, decimalIn, decimalOut, massIn, massUnit, moneyOut, pricePerMassOut, typedMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
+import { decimalOut, moneyOut, pricePerMassOut, typedMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { cautionOut } from '../caution.schema.js';
 import { eventQuery } from '../day-range.js';
 import { lotFields } from '../hay-lots/hay-lot.schema.js';
 import { reversalIn, reversalOut } from '../reversal.schema.js';
-
-const positiveAmount = amountIn.refine((value) => !value.startsWith('-'), 'must be 0 or more');
-
-const weight = z.discriminatedUnion('basis', [
-  z.strictObject({ basis: z.literal('scale-ticket'), gross: massIn, tare: massIn }).describe('Truck weighed full and empty'),
-  z.strictObject({ basis: z.literal('net'), net: massIn }).describe('Net weight as the ticket prints it'),
-  z.strictObject({
-    basis: z.literal('weighed-bales'), meanBaleWeight: massIn, balesWeighed: z.number().int().min(1).max(10_000).describe('How many bales were weighed'),
-    standardDeviation: massIn.optional().describe('Of the weighed bales; needed to say how sure the total is'),
-  }).describe('Some bales weighed, all counted'),
-]).describe('How the weight is known');
-
-const price = z.discriminatedUnion('basis', [
-  z.strictObject({ basis: z.literal('per-mass'), amount: positiveAmount, per: massUnit }).describe('So much per ton, or another unit'),
-  z.strictObject({ basis: z.literal('per-bale'), amount: positiveAmount }).describe('So much a bale'),
-  z.strictObject({ basis: z.literal('lump-sum'), amount: positiveAmount }).describe('So much for all of it'),
-]).describe('How it was priced; in the operation\'s currency');
-
-const percent = decimalIn.refine((value) => Number(value) >= 0 && Number(value) < 100, 'must be 0 to below 100');
+import { postedLateOut, postingFields } from '../stock/posting.schema.js';
+import { baleCount, percent, positiveAmount, receivedWeight, ticketPrice, weighingOut, weightBasis } from './ticket.schema.js';
 
 export const purchaseOut = z.object({
   id, hayLotId: id, vendor: z.string().describe('Who sold it'), purchasedOn: day, baleCount: z.number().int().describe('Bales').nullable(),
-  weight: typedMassOut.describe('Weight received, as fed'), weightBasis: z.enum(['scale-ticket', 'net', 'weighed-bales']).describe('How the weight is known'),
-  weighing: z.object({
-    meanBaleWeight: z.object({ value: decimalOut, unit: massUnit }), balesWeighed: z.number().int().describe('Bales weighed'),
-    standardDeviation: decimalOut.describe('Of the weighed bales, same unit').nullable(),
-    balesWanted: z.number().int().describe('Bales to weigh for a total within 5 % at 95 % confidence').nullable(),
-  }).describe('For weighed bales').nullable(),
+  weight: typedMassOut.describe('Weight received, as fed'), weightBasis,
+  weighing: weighingOut.nullable(),
   moisturePercent: decimalOut.describe('At delivery').nullable(),
   price: z.object({ basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How it was priced'), amount: decimalOut.describe('As typed'), per: z.string().describe('Unit of mass, bale, or lot') }).describe('Absent for readers without prices').nullable(),
   hayCost: moneyOut.nullable(), freight: moneyOut.nullable(), charges: moneyOut.nullable(), landedCost: moneyOut.describe('Hay, freight and charges').nullable(),
   landedPrice: pricePerMassOut.describe('Landed cost over the weight received').nullable(),
+  quoteId: id.nullable().describe('The offer that was taken'), postedLate: postedLateOut.nullable(),
   cautions: z.array(cautionOut), note: z.string().describe('Free text').nullable(), reversal: reversalOut.nullable(), recordedAt: instantOut, recordedBy: id,
 }).meta({ id: 'HayPurchase', description: 'A ticket for hay bought; never edited, only taken back' });
 
@@ -52,11 +32,11 @@ export const createHayPurchase = endpoint({
   body: z.strictObject({
     vendor: line(200).describe('Who sold it'), purchasedOn: day,
     lot: z.union([z.strictObject({ id }).describe('A lot that exists'), z.strictObject(lotFields).describe('A new lot')]).describe('Where the hay goes'),
-    baleCount: z.number().int().min(1).max(100_000).optional().describe('Bales'), weight, price,
+    baleCount: baleCount.optional(), weight: receivedWeight, price: ticketPrice,
     freight: positiveAmount.optional().describe('Freight, in the operation\'s currency'), charges: positiveAmount.optional().describe('Other charges'),
-    moisturePercent: percent.optional().describe('Moisture at delivery, %'), note: note.optional(),
+    moisturePercent: percent.optional().describe('Moisture at delivery, %'), note: note.optional(), ...postingFields,
   }),
-  answer: purchaseOut, creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-purchases/${created.id}`,
+  answer: purchaseOut, problems: ['period-closed'], creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-purchases/${created.id}`,
 });
 export const listHayPurchases = endpoint({
   method: 'GET', path: '/v1/operations/:operationId/hay-purchases', operationId: 'listHayPurchases', tag, access: 'read',

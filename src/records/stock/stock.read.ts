@@ -23,14 +23,17 @@ export class StockRead {
     return new Map((await select.execute()).map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms)]));
   }
 
-  /** Mean weight of a bale of each lot: what came in by count and weight, over the bales. */
+  /** Mean weight of a bale of each lot: what came in by count and weight (bought, harvested or hauled here), over the bales. */
   async baleWeights({ db, operationId }: OperationTenant, lotIds: readonly string[]): Promise<Map<string, Mass>> {
     if (lotIds.length === 0) return new Map();
-    const rows = await db.selectFrom('hay_purchase')
-      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'hay_purchase.operation_id').onRef('reversal.subject_id', '=', 'hay_purchase.id'))
-      .select(['hay_purchase.hay_lot_id', sql<string>`sum(hay_purchase.weight_kg)`.as('kilograms'), sql<string>`sum(hay_purchase.bale_count)`.as('bales')])
-      .where('hay_purchase.operation_id', '=', operationId).where('hay_purchase.hay_lot_id', 'in', [...lotIds])
-      .where('hay_purchase.bale_count', 'is not', null).where('reversal.id', 'is', null).groupBy('hay_purchase.hay_lot_id').execute();
+    const lots = sql.join(lotIds.map((lotId) => sql`${lotId}::uuid`));
+    const { rows } = await sql<{ hay_lot_id: string; kilograms: string; bales: string }>`
+      SELECT received.hay_lot_id, sum(received.weight_kg) AS kilograms, sum(received.bale_count) AS bales
+        FROM (SELECT p.id, p.hay_lot_id, p.weight_kg, p.bale_count::numeric FROM hay_purchase p WHERE p.operation_id = ${operationId} AND p.hay_lot_id IN (${lots})
+              UNION ALL SELECT h.id, h.hay_lot_id, h.weight_kg, h.bale_count::numeric FROM harvest h WHERE h.operation_id = ${operationId} AND h.hay_lot_id IN (${lots})
+              UNION ALL SELECT t.id, t.to_lot_id, t.weight_kg, t.bale_count FROM hay_transfer t WHERE t.operation_id = ${operationId} AND t.to_lot_id IN (${lots})) AS received (id, hay_lot_id, weight_kg, bale_count)
+       WHERE received.bale_count IS NOT NULL AND NOT EXISTS (SELECT 1 FROM reversal r WHERE r.operation_id = ${operationId} AND r.subject_id = received.id)
+       GROUP BY received.hay_lot_id`.execute(db);
     return new Map(rows.map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms).dividedBy(row.bales)]));
   }
 }

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import type { Mass } from '../../core/units/mass.js';
+import type { Money } from '../../core/units/money.js';
 import { endOfDayIn, startOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
@@ -25,6 +26,15 @@ export interface NewMovement {
   reason?: string | undefined;
 }
 
+export interface NewCost {
+  lotId: string;
+  movementId: string;
+  kind: 'price' | 'freight' | 'charges' | 'production' | 'late-freight' | 'late-charges';
+  amount: Money;
+  on: string;
+  source: { kind: string; id: string };
+}
+
 /** The hay ledger. Rows are only added; the database refuses anything else and any draw below zero. */
 @Injectable()
 export class StockStore {
@@ -38,6 +48,33 @@ export class StockStore {
     }));
     await db.insertInto('stock_movement').values(rows).execute();
     return rows.map((row) => row.id);
+  }
+
+  /**
+   * Holds these lots until the transaction ends, so that a balance that is read stays true until what rests on it is written. Always in
+   * the order of their ids, as the ledger itself locks them.
+   */
+  async hold({ db }: OperationTenant, lotIds: readonly string[]): Promise<void> {
+    for (const lotId of [...new Set(lotIds)].sort()) await sql`SELECT pg_advisory_xact_lock(hashtextextended(${lotId}, 727))`.execute(db);
+  }
+
+  /** Money that belongs to a movement. */
+  async addCosts({ db, operationId, personId, moment }: OperationTenant, costs: readonly NewCost[]): Promise<string[]> {
+    const rows = costs.filter(({ amount }) => !amount.isZero()).map((cost) => ({
+      operation_id: operationId, id: newId(), hay_lot_id: cost.lotId, stock_movement_id: cost.movementId, kind: cost.kind, amount: cost.amount.amount.toFixed(), currency: cost.amount.currency,
+      effective_on: cost.on, source_kind: cost.source.kind, source_id: cost.source.id, recorded_at: moment.toISOString(), recorded_by: personId,
+    }));
+    if (rows.length > 0) await db.insertInto('stock_cost').values(rows).execute();
+    return rows.map((row) => row.id);
+  }
+
+  /** What the hay of a receipt cost when it came, without later bills. Seen by whoever may write the books, also where prices are hidden from them. */
+  async landedCost({ db, operationId }: OperationTenant, movementId: string): Promise<string> {
+    await sql`SELECT set_config('rickyard.reversing', 'yes', true)`.execute(db);
+    const { landed } = await db.selectFrom('stock_cost').select((e) => e.fn.sum<string | null>('amount').as('landed'))
+      .where('operation_id', '=', operationId).where('stock_movement_id', '=', movementId).where('kind', 'not in', ['late-freight', 'late-charges']).executeTakeFirstOrThrow();
+    await sql`SELECT set_config('rickyard.reversing', '', true)`.execute(db);
+    return landed ?? '0';
   }
 
   /**

@@ -1,0 +1,126 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { landedCost } from '../../core/stock/landed-cost.js';
+import { Mass } from '../../core/units/mass.js';
+import { Money } from '../../core/units/money.js';
+import { Database } from '../../platform/database/database.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { problemOfCore } from '../../platform/http/core-problems.js';
+import { pageOf } from '../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { notFound } from '../../platform/http/problem.js';
+import { newId } from '../../platform/identifiers.js';
+import { asCurrency, type UnitSystem, writeMoney, writePrice, writeTypedMass } from '../../platform/wire/quantity.schema.js';
+import { writeCaution } from '../caution.schema.js';
+import { HayLotRead, type HayLotRow } from '../hay-lots/hay-lot.read.js';
+import { HayLotStore } from '../hay-lots/hay-lot.store.js';
+import { stackingCautions } from '../hay-purchases/stacking.js';
+import { priceOf, TICKET_POINTERS, typedPrice, weighingColumns, weighingOf, weightReceived } from '../hay-purchases/ticket.js';
+import { LateCostRead } from '../late-costs/late-cost.read.js';
+import { newestFirst } from '../newest-first.js';
+import { Reversals, writeReversal } from '../reversals.js';
+import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
+import { StockStore } from '../stock/stock.store.js';
+import type * as api from './harvest.schema.js';
+
+type Body = CallOf<typeof api.createHarvest>['body'];
+type Answer = AnswerOf<typeof api.getHarvest>;
+type Row = Selectable<DB['harvest']>;
+type CostRow = Selectable<DB['harvest_cost']>;
+
+/** Own hay comes into the yard at what it cost to make. */
+@Injectable()
+export class HarvestService {
+  constructor(
+    private readonly database: Database,
+    private readonly lots: HayLotRead,
+    private readonly lotStore: HayLotStore,
+    private readonly stock: StockStore,
+    private readonly lateCosts: LateCostRead,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, query, body }: CallOf<typeof api.createHarvest>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  }
+
+  /** Writes one harvest inside an open transaction. */
+  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
+    const currency = asCurrency(tenant.operation.currency);
+    const posting = await postingDay(tenant, { told: body.harvestedOn, postTo: body.postTo, pointer: '#/harvestedOn' });
+    const received = weightReceived(body);
+    const cost = landedCost({ price: priceOf(body.cost, currency), weightReceived: received.mass, currency, ...(body.baleCount === undefined ? {} : { bales: body.baleCount }) });
+    if (!cost.ok) throw problemOfCore(cost.problems, (field) => (field === 'price' ? '#/cost/amount' : TICKET_POINTERS[field] ?? `#/${field}`));
+    const lot = await this.lotStore.oneOr(tenant, 'id' in body.lot ? body.lot : { ...body.lot, harvestedOn: body.lot.harvestedOn ?? body.harvestedOn }, 'raised');
+    const row = await tenant.db.insertInto('harvest').values({
+      operation_id: tenant.operationId, id: newId(), hay_lot_id: lot.id, field: body.field ?? null, happened_on: posting.on, ...weighingColumns(body),
+      weight_basis: body.weight.basis, weight_kg: received.mass.kilograms.toFixed(), weight_value: received.value, weight_unit: received.unit,
+      moisture_pct: body.moisturePercent ?? null, note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
+    }).returningAll().executeTakeFirstOrThrow();
+    const costRow = { operation_id: tenant.operationId, harvest_id: row.id, ...typedPrice(body.cost), amount: cost.hay.amount.toFixed(), currency };
+    await tenant.db.insertInto('harvest_cost').values(costRow).execute();
+    const source = { kind: 'harvest', id: row.id };
+    await notePosting(tenant, source, posting, body.correctsId);
+    const [movementId] = await this.stock.add(tenant, [{
+      lotId: lot.id, kind: 'harvest', change: received.mass, typedValue: received.value, typedUnit: received.unit, on: posting.on,
+      timeZone: await this.lotStore.timeZone(tenant, lot), ranchId: lot.ranch_id, placeId: lot.place_id, source,
+    }]);
+    if (movementId === undefined) throw new RangeError('The movement that was just written did not come back');
+    await this.stock.addCosts(tenant, [{ lotId: lot.id, movementId, kind: 'production', amount: cost.hay, on: posting.on, source }]);
+    await tenant.audit({ action: 'harvest.create', subjectKind: 'harvest', subjectId: row.id, after: row });
+    return written(row, tenant.may('prices', tenant.operationId) ? costRow : undefined, lot, postedLate(posting, body.correctsId), undefined, units ?? tenant.operation.unitPreference);
+  }
+
+  async list({ asker, params, query }: CallOf<typeof api.listHarvests>): Promise<AnswerOf<typeof api.listHarvests>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      let select = tenant.db.selectFrom('harvest').selectAll().where('operation_id', '=', tenant.operationId);
+      if (query.hayLotId !== undefined) select = select.where('hay_lot_id', '=', query.hayLotId);
+      const rows = await newestFirst(select, query).execute();
+      return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [row.happened_on, row.id]);
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getHarvest>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.#row(tenant, params.harvestId);
+      return (await this.#writer(tenant, [row], query.units))(row);
+    });
+  }
+
+  async reverse({ asker, params, body }: CallOf<typeof api.reverseHarvest>): Promise<AnswerOf<typeof api.reverseHarvest>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.#row(tenant, params.harvestId);
+      const reversal = await this.reversals.write(tenant, { kind: 'harvest', id: row.id, happenedOn: row.happened_on }, body, async (written) => {
+        await this.stock.reverse(tenant, { kind: 'harvest', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason });
+        await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
+      });
+      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+    });
+  }
+
+  async #row({ db, operationId }: OperationTenant, id: string): Promise<Row> {
+    const row = await db.selectFrom('harvest').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('harvest');
+    return row;
+  }
+
+  async #writer(tenant: OperationTenant, rows: readonly Row[], units: UnitSystem | undefined): Promise<(row: Row) => Answer> {
+    const ids = rows.map((row) => row.id);
+    const costs = ids.length === 0 ? [] : await tenant.db.selectFrom('harvest_cost').selectAll().where('operation_id', '=', tenant.operationId).where('harvest_id', 'in', ids).execute();
+    const lots = await this.lots.named(tenant, rows.map((row) => ({ id: row.hay_lot_id, pointer: '#' })));
+    const reversals = await this.reversals.of(tenant, ids);
+    const late = await latePostings(tenant, ids);
+    return (row) => written(row, costs.find((cost) => cost.harvest_id === row.id), lots.get(row.hay_lot_id), writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
+  }
+}
+
+function written(row: Row, cost: CostRow | undefined, lot: HayLotRow | undefined, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+  const money = cost === undefined ? undefined : Money.of(cost.amount, asCurrency(cost.currency));
+  return {
+    id: row.id, hayLotId: row.hay_lot_id, field: row.field, harvestedOn: row.happened_on, baleCount: row.bale_count,
+    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'), weightBasis: row.weight_basis as 'net', weighing: weighingOf(row, units), moisturePercent: row.moisture_pct,
+    cost: cost === undefined ? null : { basis: cost.basis as 'per-bale', amount: cost.price_value, per: cost.price_unit },
+    costOfProduction: money === undefined ? null : writeMoney(money), costPerMass: money === undefined ? null : writePrice(money.per(Mass.kilograms(row.weight_kg)), units),
+    postedLate: late, cautions: stackingCautions(row.moisture_pct, lot).map(writeCaution), note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+  };
+}

@@ -1,0 +1,43 @@
+import { Injectable } from '@nestjs/common';
+import { isOtherFeed } from '../../core/hay/other-feeds.data.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { newId } from '../../platform/identifiers.js';
+import { HayLotRead, type HayLotRow } from './hay-lot.read.js';
+
+/** A lot as it is first described. */
+export interface NewLot {
+  name: string;
+  ranchId: string;
+  placeId?: string | null | undefined;
+  hayKind: string;
+  cutting?: number | null | undefined;
+  harvestedOn?: string | null | undefined;
+  baleForm: string;
+  storageMethod: string;
+  storedSince?: string | null | undefined;
+  splitFromId?: string | undefined;
+}
+
+/** Lots begin with the hay that goes into them: there is no lot without a ticket, a harvest or a transfer. */
+@Injectable()
+export class HayLotStore {
+  constructor(private readonly lots: HayLotRead) {}
+
+  async begin({ db, operationId, moment }: OperationTenant, lot: NewLot, origin: 'purchased' | 'raised'): Promise<HayLotRow> {
+    return db.insertInto('hay_lot').values({
+      operation_id: operationId, id: newId(), ranch_id: lot.ranchId, place_id: lot.placeId ?? null, name: lot.name, category: isOtherFeed(lot.hayKind) ? 'other' : 'hay', hay_kind: lot.hayKind,
+      cutting: lot.cutting ?? null, harvested_on: lot.harvestedOn ?? null, origin, bale_form: lot.baleForm, storage_method: lot.storageMethod, stored_since: lot.storedSince ?? null,
+      split_from_id: lot.splitFromId ?? null, created_at: moment.toISOString(),
+    }).returningAll().executeTakeFirstOrThrow();
+  }
+
+  /** A lot that exists, or a new one. */
+  async oneOr(tenant: OperationTenant, lot: { id: string } | NewLot, origin: 'purchased' | 'raised'): Promise<HayLotRow> {
+    return 'id' in lot ? this.lots.one(tenant, lot.id) : this.begin(tenant, lot, origin);
+  }
+
+  /** The zone of the ranch where a lot lies. */
+  async timeZone({ db, operationId }: OperationTenant, lot: HayLotRow): Promise<string> {
+    return (await db.selectFrom('ranch').select('time_zone').where('operation_id', '=', operationId).where('id', '=', lot.ranch_id).executeTakeFirstOrThrow()).time_zone;
+  }
+}

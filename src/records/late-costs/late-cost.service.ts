@@ -1,0 +1,106 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { Money } from '../../core/units/money.js';
+import { Database } from '../../platform/database/database.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { pageOf } from '../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { notFound, ruleBroken } from '../../platform/http/problem.js';
+import { newId } from '../../platform/identifiers.js';
+import { asCurrency, writeMoney } from '../../platform/wire/quantity.schema.js';
+import { newestFirst } from '../newest-first.js';
+import { Reversals, writeReversal } from '../reversals.js';
+import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
+import { StockStore } from '../stock/stock.store.js';
+import type { LateCostRow } from './late-cost.read.js';
+import type * as api from './late-cost.schema.js';
+
+type Answer = AnswerOf<typeof api.getLateCost>;
+
+/** Freight and other bills come when they come: they find the hay they belong to, or what has become of it. */
+@Injectable()
+export class LateCostService {
+  constructor(private readonly database: Database, private readonly stock: StockStore, private readonly reversals: Reversals) {}
+
+  async create({ asker, params, body }: CallOf<typeof api.createLateCost>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const currency = asCurrency(tenant.operation.currency);
+      const amount = Money.of(body.amount, currency);
+      if (amount.isZero()) throw ruleBroken('#/amount', 'amount-zero', body.amount, 'not 0', 'A bill of nothing is not entered.');
+      const receipt = await this.#receipt(tenant, body.receipt);
+      if (body.billedOn < receipt.effective_on) throw ruleBroken('#/billedOn', 'before-the-hay', body.billedOn, `${receipt.effective_on} or later`, 'A later bill cannot stand before the hay it belongs to.');
+      const posting = await postingDay(tenant, { told: body.billedOn, postTo: body.postTo, pointer: '#/billedOn' });
+      if (amount.isNegative() && Money.of(await this.stock.landedCost(tenant, receipt.id), currency).plus(amount).isNegative()) {
+        throw ruleBroken('#/amount', 'credit-above-cost', body.amount, 'no more back than the hay cost', 'The credit is larger than what the hay cost.');
+      }
+      const row = await tenant.db.insertInto('late_cost').values({
+        operation_id: tenant.operationId, id: newId(), receipt_kind: body.receipt.kind, receipt_id: body.receipt.id, stock_movement_id: receipt.id, hay_lot_id: receipt.hay_lot_id, happened_on: posting.on,
+        owed: body.owed, biller: body.biller, note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
+      }).returningAll().executeTakeFirstOrThrow();
+      const source = { kind: 'late-cost', id: row.id };
+      await notePosting(tenant, source, posting, body.correctsId);
+      await this.stock.addCosts(tenant, [{ lotId: receipt.hay_lot_id, movementId: receipt.id, kind: body.owed === 'freight' ? 'late-freight' : 'late-charges', amount, on: posting.on, source }]);
+      await tenant.audit({ action: 'late-cost.create', subjectKind: 'late-cost', subjectId: row.id, after: row });
+      return written(row, tenant.may('prices', tenant.operationId) ? amount : undefined, postedLate(posting, body.correctsId), undefined);
+    });
+  }
+
+  async list({ asker, params, query }: CallOf<typeof api.listLateCosts>): Promise<AnswerOf<typeof api.listLateCosts>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      let select = tenant.db.selectFrom('late_cost').selectAll().where('operation_id', '=', tenant.operationId);
+      if (query.receiptId !== undefined) select = select.where('receipt_id', '=', query.receiptId);
+      const rows = await newestFirst(select, query).execute();
+      return pageOf(rows, query.limit, await this.#writer(tenant, rows), (row) => [row.happened_on, row.id]);
+    });
+  }
+
+  async get({ asker, params }: CallOf<typeof api.getLateCost>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.#row(tenant, params.lateCostId);
+      return (await this.#writer(tenant, [row]))(row);
+    });
+  }
+
+  async reverse({ asker, params, body }: CallOf<typeof api.reverseLateCost>): Promise<AnswerOf<typeof api.reverseLateCost>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.#row(tenant, params.lateCostId);
+      await this.stock.hold(tenant, [row.hay_lot_id]);
+      const reversal = await this.reversals.write(tenant, { kind: 'late-cost', id: row.id, happenedOn: row.happened_on }, body, (written) =>
+        this.stock.reverse(tenant, { kind: 'late-cost', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
+      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+    });
+  }
+
+  /** The movement that brought the hay; held, so that nobody takes the receipt back meanwhile. */
+  async #receipt(tenant: OperationTenant, receipt: { kind: string; id: string }): Promise<Pick<Selectable<DB['stock_movement']>, 'id' | 'hay_lot_id' | 'effective_on'>> {
+    const find = tenant.db.selectFrom('stock_movement').select(['id', 'hay_lot_id', 'effective_on']).where('operation_id', '=', tenant.operationId).where('source_kind', '=', receipt.kind).where('source_id', '=', receipt.id);
+    const found = await find.executeTakeFirst();
+    if (found === undefined) throw notFound('receipt');
+    await this.stock.hold(tenant, [found.hay_lot_id]);
+    const reversed = (await this.reversals.of(tenant, [receipt.id])).get(receipt.id);
+    if (reversed !== undefined) throw ruleBroken('#/receipt', 'receipt-reversed', receipt.id, 'a receipt that stands', `This receipt was taken back on ${reversed.effective_on}.`);
+    return found;
+  }
+
+  async #row({ db, operationId }: OperationTenant, id: string): Promise<LateCostRow> {
+    const row = await db.selectFrom('late_cost').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('later bill');
+    return row;
+  }
+
+  async #writer(tenant: OperationTenant, rows: readonly LateCostRow[]): Promise<(row: LateCostRow) => Answer> {
+    const ids = rows.map((row) => row.id);
+    const costs = ids.length === 0 ? [] : await tenant.db.selectFrom('stock_cost').select(['source_id', 'amount', 'currency']).where('operation_id', '=', tenant.operationId).where('source_kind', '=', 'late-cost').where('source_id', 'in', ids).execute();
+    const amounts = new Map(costs.map((cost) => [cost.source_id, Money.of(cost.amount, asCurrency(cost.currency))]));
+    const reversals = await this.reversals.of(tenant, ids);
+    const late = await latePostings(tenant, ids);
+    return (row) => written(row, amounts.get(row.id), writePostedLate(late.get(row.id)), reversals.get(row.id));
+  }
+}
+
+function written(row: LateCostRow, amount: Money | undefined, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined): Answer {
+  return {
+    id: row.id, receipt: { kind: row.receipt_kind as 'harvest', id: row.receipt_id }, hayLotId: row.hay_lot_id, billedOn: row.happened_on, owed: row.owed as 'freight', biller: row.biller,
+    amount: amount === undefined ? null : writeMoney(amount), postedLate: late, note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+  };
+}
