@@ -55,7 +55,7 @@ export function calculation<Body extends z.ZodType = z.ZodUndefined, Answer exte
       method: body === undefined ? 'GET' : 'POST', path: `/v1/calculations/${name}`, operationId: `calculate${spelled(name)}`, tag: 'Calculations', access: 'signed-in', status: 200,
       summary, description: [description, `Source: ${source.map(said).join('; ')}.`, 'Nothing is saved.'].filter((text) => text !== undefined).join('\n\n'),
       ...(body === undefined ? {} : { body }), answer: z.object({ ...answer, source: z.array(sourceOut).describe('Where the figures come from') }),
-    }) as unknown as AnyEndpoint,
+    }),
     run: async (given) => {
       refuseSecondCurrency(given);
       return { source, ...finite(await within(() => run(given as z.output<Body>))) };

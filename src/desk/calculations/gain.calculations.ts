@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { bifAdjusted205DayWeight } from '../../core/gain/adjusted-weaning-weight.js';
+import { bifAdjusted205DayWeight, bifAgeOfDamAdditions } from '../../core/gain/adjusted-weaning-weight.js';
 import { costOfGain, DEFAULT_WEIGHING_WINDOW_DAYS, daysToGain, feedConversion, rationCostOfGain } from '../../core/gain/cost-of-gain.js';
 import { averageDailyGain, gainOverTime, herdGain, type HerdGain } from '../../core/gain/daily-gain.js';
 import { readTagNumber } from '../../core/gain/tag-number.js';
@@ -7,7 +7,7 @@ import { breakEvenPurchase, breakEvenSale, valueOfGain } from '../../core/gain/v
 import { weighingCautions } from '../../core/gain/weighing-cautions.js';
 import { msStateShrinkByHours, nrc2000FullWeight, nrc2000ShrunkWeight, pencilShrink } from '../../core/gain/weights.js';
 import { decimal, decimalFromFloat } from '../../core/units/decimal.js';
-import type { MassUnit } from '../../core/units/mass.js';
+import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { day } from '../../platform/wire/common.schema.js';
 import { decimalIn, massInOrZero, massUnit } from '../../platform/wire/quantity.schema.js';
 import { type Calculation, calculation, type Source } from './calculation.js';
@@ -125,11 +125,12 @@ const breakEvenPurchaseOf = calculation({
 const adjusted205 = calculation({
   name: 'adjusted-205-day-weight', family: 'gain', summary: 'Weaning weight adjusted to 205 days and to the age of the dam', source: [{ formula: '(weaning − birth) ÷ age × 205 + birth + age-of-dam addition', author: 'Beef Improvement Federation', year: null, where: 'Guidelines, as given by Michigan State University Extension' }],
   body: z.strictObject({ weaningWeight: massIn, birthWeight: massIn, ageDays: z.number().int().min(1).max(1000).describe('Age at weaning, days'), sex: z.enum(['male', 'female']).describe('Sex of the calf'), damAgeYears: z.number().int().min(0).max(40).describe('Age of the dam at calving, whole years') }),
-  answer: { adjustedWeight: massOut, gainPerDay: massOut, ageOfDamAddition: massOut, warnings },
+  answer: { adjustedWeight: massOut, gainPerDay: massOut, ageOfDamAddition: massOut, birthWeightAddition: massOut.describe('For the age of the dam, to put birth weights on one footing'), warnings },
   run: (body) => {
     const answer = accepted(bifAdjusted205DayWeight({ weaningWeight: toMass(body.weaningWeight), birthWeight: toMass(body.birthWeight), ageDays: body.ageDays, sex: body.sex, damAgeYears: body.damAgeYears }), { weaningWeight: 'weaningWeight/value', birthWeight: 'birthWeight/value' });
+    const additions = bifAgeOfDamAdditions(body.damAgeYears);
     const { unit } = body.weaningWeight;
-    return { adjustedWeight: writeMass(answer.weight, unit), gainPerDay: writeMass(answer.gainPerDay, unit), ageOfDamAddition: writeMass(answer.ageOfDamAddition, unit), warnings: answer.flags.map(({ code, message }) => ({ code, message, source: answer.source })) };
+    return { birthWeightAddition: writeMass('ok' in additions ? Mass.zero : additions.birth, unit), adjustedWeight: writeMass(answer.weight, unit), gainPerDay: writeMass(answer.gainPerDay, unit), ageOfDamAddition: writeMass(answer.ageOfDamAddition, unit), warnings: answer.flags.map(({ code, message }) => ({ code, message, source: answer.source })) };
   },
 });
 
