@@ -1,29 +1,17 @@
 import { z } from 'zod';
-import { NUTRIENTS } from '../../core/ration/nutrient-line.js';
 import { REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
-import { massOut, moneyOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
-import { cautionOut } from '../../records/caution.schema.js';
-
-const line = z.object({
-  nutrient: z.enum(NUTRIENTS).describe('What is judged'), unit: z.enum(['kg/d', 'lb/d', 'g/d', 'Mcal/d']).describe('Unit of every figure of the line, for one animal and day'),
-  supply: z.number().describe('What the ration gives').nullable(), need: z.number().describe('What the animal needs').nullable(),
-  surplus: z.number().describe('Supply less need').nullable(), surplusPercent: z.number().describe('Of the need').nullable(),
-  verdict: z.enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown']).describe('How it stands'), unknownBecause: z.string().describe('Why a figure is missing').nullable(),
-  restsOnBookValues: z.boolean().describe('True where a value of a book and not of a test went in'),
-}).meta({ id: 'NutrientLine', description: 'One nutrient: supply against need' });
+import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
+import { judgementShape } from './judgement.schema.js';
 
 const review = z.object({
   herdId: id, herd: z.string().describe('Name of the herd'), onDay: day, edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system that answered'), units: unitSystem.describe('Units of this answer'),
   head: z.number().int().describe('Head on that day'), bodyWeight: massOut.describe('Mean full weight that was used'), bodyWeightFrom: z.string().describe('Where that weight comes from'),
   feedings: z.object({ from: day, until: day, count: z.number().int().describe('Feedings averaged') }).describe('The feedings that are the present ration').nullable(),
   layers: z.array(z.object({ role: z.string().describe('coarse, rich or mixed'), hayLotId: id, hayLot: z.string().describe('Name of the lot'), perHead: massOut.describe('Offered a head and day, as fed'), testedOn: day.describe('Newest sample; absent where a book value stands in').nullable() })),
-  lines: z.array(line), expectedDailyGain: massOut.describe('Growing cattle: the smaller of what energy and protein allow').nullable(), gainRuledBy: z.string().describe('What limits the gain').nullable(),
-  daysToOneConditionScore: z.number().describe('Cows: days to gain or lose one score').nullable(), conditionDirection: z.enum(['gain', 'loss', 'steady']).describe('Which way').nullable(),
-  costPerHeadDay: moneyOut.describe('Hay alone; absent for readers without prices').nullable(),
-  cautions: z.array(cautionOut), bookValues: z.array(z.object({ hayLot: z.string().describe('Name of the lot'), fields: z.array(z.string()).describe('Values from a book') })),
+  ...judgementShape,
   refusedBecause: z.array(z.object({ code: z.string().describe('Stable code'), message: z.string().describe('Why the ration cannot be judged') })).describe('Empty where it can'),
 }).meta({ id: 'RationReview', description: 'What a herd is fed at present against what it needs; an aid to a licensed nutritionist\'s judgement' });
 

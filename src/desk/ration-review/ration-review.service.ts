@@ -3,7 +3,7 @@ import { addDays, daysBetween } from '../../core/herd/calendar-day.js';
 import type { HayKindCode } from '../../core/hay/hay-kinds.data.js';
 import { rationLotOf } from '../../core/hay/ration-lot.js';
 import type { LayerRole } from '../../core/laying/layer.js';
-import { dietContextOf, evaluateRation, type RationEvaluation } from '../../core/ration/evaluate.js';
+import { dietContextOf, evaluateRation } from '../../core/ration/evaluate.js';
 import type { RationLayer, RationLot } from '../../core/ration/ration.js';
 import { rationSupply } from '../../core/ration/ration-supply.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
@@ -15,8 +15,7 @@ import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../../records/caution.schema.js';
+import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
 import { CostingService } from '../../records/costing/costing.service.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay-lots/hay-lot.read.js';
@@ -25,6 +24,8 @@ import { type KnownLabTest, LabTestRead } from '../../records/lab-tests/lab-test
 import { nameCursor } from '../../records/name-order.js';
 import { type HerdWeighIn, WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
 import { animalOfHerd } from './animal-of-herd.js';
+import { bodyWeightOf } from './body-weight.js';
+import { writeJudgement } from './judgement.js';
 import type * as api from './ration-review.schema.js';
 
 type Review = AnswerOf<typeof api.getRationReview>;
@@ -32,9 +33,6 @@ type Edition = Review['edition'];
 
 /** The present ration is the mean of the feedings of this many days, ending with the last day on which the herd was fed. */
 const RATION_DAYS = 7;
-/** A weigh-in this old still stands for the herd's weight; common practice, no source. */
-const WEIGHT_GOOD_FOR_DAYS = 60;
-
 /** All that the reviews of a set of herds need, gathered once. */
 interface Gathered {
   on: string;
@@ -117,13 +115,12 @@ export class RationReviewService {
 
 function review(herd: HerdRow, from: Gathered): Review {
   const head = from.head.get(herd.id) ?? 0;
-  const weighIn = from.weighIns.filter((one) => one.herdId === herd.id && one.day <= from.on && daysBetween(one.day, from.on) <= WEIGHT_GOOD_FOR_DAYS).at(-1);
-  const bodyWeight = weighIn?.mean ?? Mass.kilograms(herd.body_weight_kg);
+  const { bodyWeight, from: bodyWeightFrom } = bodyWeightOf(herd, from.weighIns, from.on);
   const feedings = from.feedings.filter((feeding) => feeding.herd_id === herd.id);
   const layers = meanLayers(feedings, from);
   const base = {
     herdId: herd.id, herd: herd.name, onDay: from.on, edition: from.edition, units: from.units, head, bodyWeight: writeMass(bodyWeight, from.units, 'small'),
-    bodyWeightFrom: weighIn === undefined ? 'the herd\'s own entry' : `the weigh-in of ${weighIn.day}`,
+    bodyWeightFrom,
     feedings: feedings.length === 0 ? null : { from: feedings[0]?.happened_on ?? from.on, until: feedings.at(-1)?.happened_on ?? from.on, count: feedings.length },
     layers: layers.flatMap((layer) => layer.lots.map(({ lot, asFedKgPerHeadPerDay }) => ({
       role: layer.role, hayLotId: lot.lotId, hayLot: lot.lotName, perHead: writeMass(Mass.kilograms(decimalFromFloat(asFedKgPerHeadPerDay, 6)), from.units, 'small'), testedOn: from.tests.get(lot.lotId)?.[0]?.sampledOn ?? null,
@@ -138,7 +135,7 @@ function review(herd: HerdRow, from: Gathered): Review {
   if (!requirement.ok) return refuse(requirement.problems.map(({ code, message }) => ({ code, message })));
   const evaluation = evaluateRation({ animal, requirement: requirement.value, layers, wastedShare: wastedShare(feedings, from), showCost: from.showCost, testing: testing(layers, from) });
   if (!evaluation.ok) return refuse(evaluation.problems.map(({ code, message }) => ({ code, message })));
-  return { ...base, ...judged(evaluation.value, from.units), refusedBecause: [] };
+  return { ...base, ...writeJudgement(evaluation.value, from.units), refusedBecause: [] };
 }
 
 /** Mean kilograms a head and day of each lot in each role, in the build order of the last feeding. */
@@ -174,24 +171,4 @@ function testing(layers: readonly RationLayer[], from: Gathered): { lotName: str
     const sampled = from.tests.get(lot.lotId)?.[0]?.sampledOn;
     return { lotName: lot.lotName, daysSinceSample: sampled === undefined ? null : daysBetween(sampled, from.on), daysUntilFed: 0, balesCored: null, lotKg: null };
   });
-}
-
-const KILOGRAMS_PER_POUND = 0.45359237;
-
-function judged(evaluation: RationEvaluation, units: UnitSystem): Pick<Review, 'lines' | 'expectedDailyGain' | 'gainRuledBy' | 'daysToOneConditionScore' | 'conditionDirection' | 'costPerHeadDay' | 'cautions' | 'bookValues'> {
-  const { gain, condition, cost } = evaluation;
-  return {
-    lines: evaluation.lines.map((line) => {
-      const pounds = line.unit === 'kg/d' && units === 'us';
-      const shown = (value: number | null): number | null => (value === null ? null : Number((pounds ? value / KILOGRAMS_PER_POUND : value).toFixed(3)));
-      return {
-        nutrient: line.nutrient, unit: pounds ? 'lb/d' as const : line.unit, supply: shown(line.supply), need: shown(line.need), surplus: shown(line.surplus),
-        surplusPercent: line.surplusPercent === null ? null : Number(line.surplusPercent.toFixed(1)), verdict: line.verdict, unknownBecause: line.unknownBecause, restsOnBookValues: line.restsOnBookValues,
-      };
-    }),
-    expectedDailyGain: gain.expectedKgPerDay === null ? null : writeMass(Mass.kilograms(decimalFromFloat(gain.expectedKgPerDay, 4)), units, 'small'), gainRuledBy: gain.ruledBy,
-    daysToOneConditionScore: condition.daysToOneScore === null ? null : Math.round(condition.daysToOneScore), conditionDirection: condition.direction,
-    costPerHeadDay: cost.perHeadDay === null ? null : writeMoney(cost.perHeadDay),
-    cautions: evaluation.cautions.map(writeCaution), bookValues: evaluation.bookValues.map((one) => ({ hayLot: one.lotName, fields: [...one.fields] })),
-  };
 }

@@ -1,0 +1,7 @@
+import { Module } from '@nestjs/common';
+import { LayerTemplateController } from './layer-template.controller.js';
+import { LayerTemplateRead } from './layer-template.read.js';
+import { LayerTemplateService } from './layer-template.service.js';
+
+@Module({ controllers: [LayerTemplateController], providers: [LayerTemplateService, LayerTemplateRead], exports: [LayerTemplateRead, LayerTemplateService] })
+export class LayerTemplateModule {}

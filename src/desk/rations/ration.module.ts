@@ -1,0 +1,18 @@
+import { Module } from '@nestjs/common';
+import { CostingModule } from '../../records/costing/costing.module.js';
+import { RecordsModule } from '../../records/records.module.js';
+import { LayerTemplateModule } from '../layer-templates/layer-template.module.js';
+import { HerdFactsRead } from './herd-facts.js';
+import { LeastCostService } from './least-cost.service.js';
+import { LotFactsRead } from './lot-facts.js';
+import { RationController } from './ration.controller.js';
+import { RationDriftService } from './ration-drift.service.js';
+import { RationEvaluationService } from './ration-evaluation.service.js';
+import { RationRead } from './ration.read.js';
+import { RationService } from './ration.service.js';
+
+@Module({
+  imports: [RecordsModule, CostingModule, LayerTemplateModule], controllers: [RationController],
+  providers: [RationService, RationRead, RationEvaluationService, RationDriftService, LeastCostService, HerdFactsRead, LotFactsRead], exports: [RationRead, RationService, HerdFactsRead, LotFactsRead],
+})
+export class RationModule {}
