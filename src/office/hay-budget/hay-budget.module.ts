@@ -1,0 +1,9 @@
+import { Module } from '@nestjs/common';
+import { RecordsModule } from '../../records/records.module.js';
+import { BudgetInputsRead } from './budget-inputs.js';
+import { HayBudgetController } from './hay-budget.controller.js';
+import { HayBudgetPlanStore } from './hay-budget-plan.store.js';
+import { HayBudgetService } from './hay-budget.service.js';
+
+@Module({ imports: [RecordsModule], controllers: [HayBudgetController], providers: [HayBudgetService, BudgetInputsRead, HayBudgetPlanStore] })
+export class HayBudgetModule {}
