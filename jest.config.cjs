@@ -12,7 +12,7 @@ const common = {
   testEnvironment: 'node',
   transform: { '^.+\\.(ts|js|mjs)$': swc },
   // These packages ship as ES modules only; jest's runtime is CommonJS, so swc turns them.
-  transformIgnorePatterns: ['/node_modules/(?!(@prisma/schema-engine-wasm|content-disposition|csv-parse|csv-stringify|@observablehq|d3|d3-[^/]+|internmap|delaunator|robust-predicates|isoformat|interval-tree-1d|binary-search-bounds|linkedom|uhyphen|html-escaper|css-select|css-what|boolbase|nth-check|domhandler|domelementtype|domutils|dom-serializer|entities|htmlparser2|cssomnom)/)'],
+  transformIgnorePatterns: ['/node_modules/(?!(@prisma/schema-engine-wasm|cssom|content-disposition|csv-parse|csv-stringify|@observablehq|d3|d3-[^/]+|internmap|delaunator|robust-predicates|isoformat|interval-tree-1d|binary-search-bounds|linkedom|uhyphen|html-escaper|css-select|css-what|boolbase|nth-check|domhandler|domelementtype|domutils|dom-serializer|entities|htmlparser2|cssomnom)/)'],
   moduleNameMapper: { '^(\\.{1,2}/.*)\\.js$': '$1' },
   moduleFileExtensions: ['ts', 'js', 'mjs', 'cjs', 'json', 'node'],
 };
