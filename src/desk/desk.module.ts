@@ -1,14 +1,17 @@
 import { Module } from '@nestjs/common';
 import { CostingModule } from '../records/costing/costing.module.js';
 import { RecordsModule } from '../records/records.module.js';
+import { HerdRequirementModule } from './requirements/herd-requirement.module.js';
+import { LayerTemplateModule } from './layer-templates/layer-template.module.js';
 import { CalculationController } from './calculations/calculation.controller.js';
+import { RationModule } from './rations/ration.module.js';
 import { RationReviewController } from './ration-review/ration-review.controller.js';
 import { RationReviewService } from './ration-review/ration-review.service.js';
 import { TrialModule } from './trials/trial.module.js';
 
 /** The nutritionist's work. */
 @Module({
-  imports: [RecordsModule, CostingModule, TrialModule],
+  imports: [RecordsModule, CostingModule, RationModule, LayerTemplateModule, HerdRequirementModule, TrialModule],
   controllers: [CalculationController, RationReviewController],
   providers: [RationReviewService],
 })
