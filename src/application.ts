@@ -10,6 +10,7 @@ import { AccessModule } from './access/access.module.js';
 import { serveFront } from './pages/front.page.js';
 import { serveProblems } from './pages/problems.page.js';
 import { serveReference } from './pages/reference.page.js';
+import { TrialPageModule } from './pages/trials/trial-page.module.js';
 import { takeCsvBodies } from './platform/http/csv-body.js';
 import { ENDPOINTS } from './platform/http/endpoint.js';
 import { sendProblem } from './platform/http/problem.filter.js';
@@ -29,7 +30,7 @@ const REQUEST_ID = /^[A-Za-z0-9._-]{1,80}$/;
 @Module({})
 class ApplicationModule {
   static with(parts: PlatformParts): DynamicModule {
-    return { module: ApplicationModule, imports: [PlatformModule.with(parts), AccessModule, RecordsModule, DeskModule, OfficeModule] };
+    return { module: ApplicationModule, imports: [PlatformModule.with(parts), AccessModule, RecordsModule, DeskModule, OfficeModule, TrialPageModule] };
   }
 }
 

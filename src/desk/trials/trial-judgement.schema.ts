@@ -32,7 +32,7 @@ export const getTrialRun = endpoint({
 const difference = z.object({
   method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('How it was estimated'), difference: massOut.describe('Change less usual, a day'), low: massOut.describe('Low end of the interval, a day'), high: massOut.describe('High end, a day'),
   standardError: massOut, degreesOfFreedom: z.number().describe('Of the error'), t: z.number().describe('Student\'s t').nullable(), p: z.number().describe('Two-sided').nullable(), confidence: z.number().describe('Of this interval'),
-}).meta({ id: 'TrialDifference', description: 'A difference in daily gain with its interval' });
+}).meta({ id: 'DailyGainDifference', description: 'A difference in daily gain with its interval' });
 const verdict = z.enum(['favours', 'no-clear-difference', 'too-small-to-tell']).describe('What the interval allows to say');
 const setOut = z.object({
   units: z.array(z.object({ armId: id, units: z.number().int().describe('Animals or pens'), head: z.number().int().describe('Head in them') })), answer: difference.nullable(), welch: difference.nullable(), verdict: verdict.nullable(),

@@ -1,0 +1,234 @@
+import PDFDocument from 'pdfkit';
+import { text } from '../layout.js';
+import type { Drawing } from './draw-plot.js';
+import { drawSvgOn } from './svg-on-pdf.js';
+
+export interface Column {
+  title: string;
+  /** Numbers stand right. */
+  numbers?: boolean;
+  /** Share of the width beside the others; 1 if absent. */
+  width?: number;
+}
+
+/** What a report is made of, whether it is read on a screen or on paper. */
+export type Block =
+  | { kind: 'heading'; text: string }
+  | { kind: 'words'; text: string; strong?: boolean }
+  | { kind: 'mark'; text: string }
+  | { kind: 'list'; items: readonly string[] }
+  | { kind: 'table'; columns: readonly Column[]; rows: readonly (readonly string[])[]; caption?: string }
+  | { kind: 'picture'; drawing: Drawing; caption: string };
+
+export interface ReportDocument {
+  title: string;
+  subtitle: string;
+  paper: 'letter' | 'a4';
+  written: string;
+  blocks: readonly Block[];
+}
+
+const STYLE = `
+:root { color-scheme: light; }
+body { font: 16px/1.5 Georgia, 'Times New Roman', serif; color: #1a1a1a; background: #fff; margin: 0 auto; padding: 2rem 1rem; max-width: 46rem; }
+h1 { font-size: 1.6rem; margin: 0 0 .2rem; } h2 { font-size: 1.15rem; margin: 1.8rem 0 .4rem; border-bottom: 1px solid #1a1a1a; }
+.subtitle { font-style: italic; margin: 0 0 1rem; } .mark { border: 2px solid #8a3b12; padding: .4rem .7rem; } .strong { font-weight: bold; }
+table { border-collapse: collapse; width: 100%; font-size: .86rem; margin: .5rem 0; } caption { text-align: left; font-style: italic; padding-bottom: .2rem; }
+th, td { text-align: left; padding: .22rem .5rem; border-bottom: 1px solid #ccc; vertical-align: top; } th { border-bottom: 1px solid #1a1a1a; } .number { text-align: right; font-variant-numeric: tabular-nums; }
+figure { margin: .8rem 0; } figure svg { max-width: 100%; height: auto; } figcaption { font-size: .86rem; font-style: italic; }
+.wide { overflow-x: auto; }
+@media print { body { max-width: none; padding: 0; font-size: 11pt; } h2 { break-after: avoid; } figure, tr { break-inside: avoid; } }
+`;
+
+export function asPage(report: ReportDocument): string {
+  return `<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>${text(report.title)}</title>
+<link rel="icon" href="data:,">
+<style>${STYLE}</style>
+</head>
+<body>
+<h1>${text(report.title)}</h1>
+<p class="subtitle">${text(report.subtitle)}</p>
+${report.blocks.map(blockAsHtml).join('\n')}
+</body>
+</html>
+`;
+}
+
+function blockAsHtml(block: Block): string {
+  switch (block.kind) {
+    case 'heading': return `<h2>${text(block.text)}</h2>`;
+    case 'words': return `<p${block.strong === true ? ' class="strong"' : ''}>${text(block.text)}</p>`;
+    case 'mark': return `<p class="mark">${text(block.text)}</p>`;
+    case 'list': return `<ul>${block.items.map((item) => `<li>${text(item)}</li>`).join('')}</ul>`;
+    case 'picture': return `<figure>${block.drawing.svg}<figcaption>${text(block.caption)}</figcaption></figure>`;
+    case 'table': {
+      const side = (index: number): string => (block.columns[index]?.numbers === true ? ' class="number"' : '');
+      const caption = block.caption === undefined ? '' : `<caption>${text(block.caption)}</caption>`;
+      const head = block.columns.map((column, index) => `<th scope="col"${side(index)}>${text(column.title)}</th>`).join('');
+      const rows = block.rows.map((row) => `<tr>${row.map((cell, index) => `<td${side(index)}>${text(cell)}</td>`).join('')}</tr>`).join('');
+      return `<div class="wide"><table>${caption}<thead><tr>${head}</tr></thead><tbody>${rows}</tbody></table></div>`;
+    }
+  }
+}
+
+/** The standard fonts of a PDF know the letters of Windows-1252 and no others; what has a plain twin is written so. */
+const TWINS: Readonly<Record<string, string>> = { '−': '-', '→': '->', '←': '<-', '↑': '', '↓': '', '≤': '<=', '≥': '>=', '≈': 'about ', '\u00a0': ' ', '\u2009': ' ', '\u202f': ' ' };
+const IN_FONT = /[\u0020-\u007e\u00a1-\u00ff€‚ƒ„…†‡ˆ‰Š‹ŒŽ‘’“”•–—˜™š›œžŸ]/;
+
+export function printable(given: string): string {
+  return [...given].map((character) => {
+    if (IN_FONT.test(character)) return character;
+    const twin = TWINS[character];
+    if (twin !== undefined) return twin;
+    const plain = character.normalize('NFD').replace(/[\u0300-\u036f]/g, '');
+    return [...plain].every((one) => IN_FONT.test(one)) ? plain : '?';
+  }).join('');
+}
+
+const MARGIN = 54;
+const BODY = 10;
+const SMALL = 8.5;
+
+export function asPaper(report: ReportDocument): Promise<Buffer> {
+  const paper = new PDFDocument({
+    size: report.paper === 'letter' ? 'LETTER' : 'A4', margins: { top: MARGIN, bottom: MARGIN, left: MARGIN, right: MARGIN }, bufferPages: true, lang: 'en', displayTitle: true,
+    info: { Title: printable(report.title), Subject: printable(report.subtitle), Creator: 'Rickyard', CreationDate: new Date(report.written) },
+  });
+  const chunks: Buffer[] = [];
+  const done = new Promise<Buffer>((resolve, reject) => {
+    paper.on('data', (chunk: Buffer) => chunks.push(chunk));
+    paper.on('end', () => resolve(Buffer.concat(chunks)));
+    paper.on('error', reject);
+  });
+  const press = new Press(paper);
+  press.write('Helvetica-Bold', 17, report.title, 3);
+  press.write('Helvetica-Oblique', 11, report.subtitle, 10);
+  for (const block of report.blocks) press.block(block);
+  press.numberPages(report.title);
+  paper.end();
+  return done;
+}
+
+class Press {
+  constructor(private readonly paper: PDFKit.PDFDocument) {}
+
+  get #width(): number {
+    return this.paper.page.width - 2 * MARGIN;
+  }
+
+  get #end(): number {
+    return this.paper.page.height - MARGIN;
+  }
+
+  write(font: string, size: number, words: string, after: number, indent = 0): void {
+    const { paper } = this;
+    const printed = printable(words);
+    paper.font(font).fontSize(size).fillColor('#1a1a1a');
+    this.#need(Math.min(paper.heightOfString(printed, { width: this.#width - indent }), 200));
+    paper.text(printed, MARGIN + indent, paper.y, { width: this.#width - indent });
+    paper.y += after;
+  }
+
+  block(block: Block): void {
+    const { paper } = this;
+    switch (block.kind) {
+      case 'heading':
+        // A heading at the foot of a page is of no use.
+        this.#need(90);
+        paper.y += 10;
+        this.write('Helvetica-Bold', 12.5, block.text, 2);
+        paper.moveTo(MARGIN, paper.y).lineTo(MARGIN + this.#width, paper.y).lineWidth(0.7).stroke('#1a1a1a');
+        paper.y += 6;
+        return;
+      case 'words': return this.write(block.strong === true ? 'Helvetica-Bold' : 'Helvetica', BODY, block.text, 5);
+      case 'mark': return this.#mark(block.text);
+      case 'list':
+        for (const item of block.items) {
+          paper.font('Helvetica').fontSize(BODY);
+          this.#need(paper.heightOfString(printable(item), { width: this.#width - 14 }));
+          paper.circle(MARGIN + 4, paper.y + 4.4, 1.5).fill('#1a1a1a');
+          this.write('Helvetica', BODY, item, 3, 14);
+        }
+        paper.y += 3;
+        return;
+      case 'picture': return this.#picture(block.drawing, block.caption);
+      case 'table': return this.#table(block);
+    }
+  }
+
+  numberPages(title: string): void {
+    const { start, count } = this.paper.bufferedPageRange();
+    for (let index = 0; index < count; index += 1) {
+      this.paper.switchToPage(start + index);
+      this.paper.page.margins.bottom = 0;
+      this.paper.font('Helvetica').fontSize(8).fillColor('#444444').text(`${printable(title)} · page ${index + 1} of ${count}`, MARGIN, this.paper.page.height - MARGIN + 18, { width: this.#width, align: 'right', lineBreak: false });
+    }
+  }
+
+  #need(height: number): void {
+    if (this.paper.y + height <= this.#end) return;
+    this.paper.addPage();
+    this.paper.y = MARGIN;
+  }
+
+  #mark(words: string): void {
+    const { paper } = this;
+    const printed = printable(words);
+    paper.font('Helvetica-Bold').fontSize(BODY).fillColor('#1a1a1a');
+    const height = paper.heightOfString(printed, { width: this.#width - 16 }) + 10;
+    this.#need(height);
+    const top = paper.y;
+    paper.rect(MARGIN, top, this.#width, height).lineWidth(1.2).stroke('#8a3b12');
+    paper.fillColor('#1a1a1a').text(printed, MARGIN + 8, top + 6, { width: this.#width - 16 });
+    paper.y = top + height + 8;
+  }
+
+  #picture(drawing: Drawing, caption: string): void {
+    const { paper } = this;
+    const scale = Math.min(1, this.#width / drawing.width);
+    const height = drawing.height * scale;
+    this.#need(height + 26);
+    const top = paper.y;
+    drawSvgOn(paper as unknown as Parameters<typeof drawSvgOn>[0], drawing.svg, { x: MARGIN, y: top, scale }, printable);
+    paper.y = top + height + 2;
+    this.write('Helvetica-Oblique', SMALL, caption, 8);
+  }
+
+  #table({ columns, rows, caption }: Extract<Block, { kind: 'table' }>): void {
+    const { paper } = this;
+    if (caption !== undefined) {
+      this.#need(60);
+      this.write('Helvetica-Oblique', SMALL, caption, 2);
+    }
+    const shares = columns.map((column) => column.width ?? 1);
+    const whole = shares.reduce((sum, share) => sum + share, 0);
+    const widths = shares.map((share) => (share / whole) * this.#width);
+    const row = (cells: readonly string[], font: string, rule: string): void => {
+      paper.font(font).fontSize(SMALL).fillColor('#1a1a1a');
+      const printed = cells.map(printable);
+      const height = Math.max(...printed.map((cell, index) => paper.heightOfString(cell === '' ? ' ' : cell, { width: (widths[index] ?? 0) - 6 }))) + 4;
+      if (paper.y + height > this.#end) {
+        this.#need(this.#end);
+        if (font === 'Helvetica') row(columns.map((column) => column.title), 'Helvetica-Bold', '#1a1a1a');
+        paper.font(font).fontSize(SMALL).fillColor('#1a1a1a');
+      }
+      const top = paper.y;
+      let x = MARGIN;
+      printed.forEach((cell, index) => {
+        const width = widths[index] ?? 0;
+        paper.text(cell, x + 3, top + 2, { width: width - 6, align: columns[index]?.numbers === true ? 'right' : 'left' });
+        x += width;
+      });
+      paper.moveTo(MARGIN, top + height).lineTo(MARGIN + this.#width, top + height).lineWidth(0.5).stroke(rule);
+      paper.y = top + height + 1;
+    };
+    row(columns.map((column) => column.title), 'Helvetica-Bold', '#1a1a1a');
+    for (const cells of rows) row(cells, 'Helvetica', '#cccccc');
+    paper.y += 6;
+  }
+}
