@@ -27,10 +27,11 @@ const WELCH: Source = { formula: 't = (m2 − m1)/√(s1²/n1 + s2²/n2), degree
 const POOLED: Source = { formula: 'one variance for both arms', author: 'NIST/SEMATECH', year: 2012, where: 'e-Handbook of Statistical Methods, 1.3.5.3' };
 const ANCOVA: Source = { formula: 'common slope on the covariate, fitted by QR', author: 'Snedecor & Cochran', year: 1989, where: 'Statistical Methods, 8th ed., chapter 18' };
 
-const differenceOut = z.object({
+const differenceFields = {
   method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('Method'), difference: z.number().describe('Later arm less the first'), standardError: z.number().describe('Of the difference'), degreesOfFreedom: z.number().describe('Degrees of freedom'), t: z.number().describe('t statistic'),
   p: z.number().describe('Two-sided p-value'), confidencePercent: z.number().describe('Confidence of the interval, %'), low: z.number().describe('Low end'), high: z.number().describe('High end'), unit: z.string().describe('Unit of the difference'),
-}).meta({ id: 'TrialDifference', description: 'A difference with its interval' });
+};
+const differenceOut = z.object(differenceFields).meta({ id: 'TrialDifference', description: 'A difference with its interval' });
 const writeDifference = (one: Difference, unit: string, times = 1): z.input<typeof differenceOut> => ({
   method: one.method, difference: one.difference * times, standardError: one.standardError * times, degreesOfFreedom: one.degreesOfFreedom, t: one.t, p: one.p, confidencePercent: tidy(100 * one.confidence), low: one.low * times, high: one.high * times, unit,
 });
@@ -64,7 +65,7 @@ const covariance = calculation({
   body: z.strictObject({ arms: z.array(z.strictObject({ name: label.describe('Arm'), rows: z.array(z.strictObject({ covariate: measured.describe('Start weight, or another covariate'), response: measured.describe('Daily gain, or another response') })).min(1).max(5000) })).min(2).max(10), unit: unitIn, confidencePercent: confidenceIn }),
   answer: {
     slope: z.number().describe('Common slope'), slopeStandardError: z.number().describe('Of the slope'), covariateMean: z.number().describe('Of all rows'), adjustedMeans: z.array(z.object({ name: z.string().describe('Arm'), mean: z.number().describe('At the covariate mean') })),
-    differences: z.array(differenceOut.extend({ arm: z.string().describe('Arm compared with the first') })), armTest: fTest, covariateTest: z.object({ f: z.number().describe('F statistic'), p: z.number().describe('p-value') }), equalSlopes: fTest.describe('Is one slope enough?').nullable(),
+    differences: z.array(z.object({ ...differenceFields, arm: z.string().describe('Arm compared with the first') })), armTest: fTest, covariateTest: z.object({ f: z.number().describe('F statistic'), p: z.number().describe('p-value') }), equalSlopes: fTest.describe('Is one slope enough?').nullable(),
     residualStandardDeviation: z.number().describe('Of a row'), residualSumOfSquares: z.number().describe('Of the model'), residualDegreesOfFreedom: z.number().describe('Of the model'),
   },
   run: ({ arms, unit, confidencePercent }) => {
