@@ -101,7 +101,7 @@ export const requirementOut = z.object({
   diet: z.object({ origin: z.enum(['given', 'solved', 'closest']).describe('closest: no diet covers the need at the predicted intake'), netEnergyMaintenance: figureOut, netEnergyGain: figureOut, totalDigestibleNutrientsPercent: z.number().describe('TDN, % of dry matter'), totalDigestibleNutrients: figureOut }), efficiencyOfMaintenance: z.number().describe('km, NEm/ME'),
   coldMethod: z.string().describe('Which cold model answered'), lowerCriticalTemperature: temperatureOut.nullable(),
   working: z.record(z.string(), z.array(stepOut)).describe('The working, family by family, in the equations\' own units'), notes: z.array(noteOut),
-}).meta({ id: 'RequirementSet', description: 'What one animal needs in a day; an aid to a licensed nutritionist\'s judgement' });
+}).meta({ id: 'CalculatedRequirementSet', description: 'What one animal needs in a day; an aid to a licensed nutritionist\'s judgement' });
 
 export function writeRequirement(set: RequirementSet, system: UnitSystem): z.input<typeof requirementOut> {
   const energy = (value: number) => figure(value, 'Mcal/d', system);

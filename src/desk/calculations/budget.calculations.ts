@@ -107,7 +107,7 @@ const budgetOut = z.object({
   kinds: z.array(z.object({ hayKind: z.string().describe('Kind'), needed: massOut, fed: massOut, short: massOut, surplus: massOut, firstShortOn: day.nullable() })),
   months: z.array(z.object({ month: z.string().describe('YYYY-MM'), hayKind: z.string().describe('Kind'), needed: massOut, short: massOut })),
   toBuy: z.array(z.object({ hayKind: z.string().describe('Kind'), mass: massOut, cost: moneyOut.nullable() })), costToBuy: moneyOut.describe('Absent while a kind to buy has no price').nullable(),
-}).meta({ id: 'HayBudget', description: 'A hay budget, fed day by day' });
+}).meta({ id: 'CalculatedHayBudget', description: 'A hay budget, fed day by day' });
 
 function writeBudget(budget: HayBudget, unit: MassUnit): z.input<typeof budgetOut> {
   const mass = (value: Mass) => writeMass(value, unit);

@@ -46,7 +46,7 @@ export const temperatureIn = z.strictObject({ value: z.number().min(-100).max(60
 type TemperatureIn = z.output<typeof temperatureIn>;
 export const toCelsius = ({ value, unit }: TemperatureIn): number => (unit === 'C' ? value : celsiusFromFahrenheit({ fahrenheit: value }).celsius);
 export const toFahrenheit = ({ value, unit }: TemperatureIn): number => (unit === 'F' ? value : fahrenheitFromCelsius({ celsius: value }).fahrenheit);
-export const temperatureOut = z.object({ value: z.number().describe('Figure'), unit: z.enum(['C', 'F']).describe('Degrees Celsius or Fahrenheit') }).meta({ id: 'Temperature', description: 'A temperature with its unit' });
+export const temperatureOut = z.object({ value: z.number().describe('Figure'), unit: z.enum(['C', 'F']).describe('Degrees Celsius or Fahrenheit') }).meta({ id: 'CalculatedTemperature', description: 'A temperature with its unit' });
 export const writeTemperature = (celsius: number, unit: 'C' | 'F'): z.input<typeof temperatureOut> => ({ value: tidy(unit === 'C' ? celsius : fahrenheitFromCelsius({ celsius }).fahrenheit), unit });
 
 const KM_PER_MILE = 1.609344;
@@ -61,11 +61,11 @@ export const toMetres = ({ value, unit }: { value: number; unit: keyof typeof ME
 export const densityUnit = z.enum(['lb/ft3', 'kg/m3']);
 export const densityIn = z.strictObject({ value: z.number().gt(0).max(2000), unit: densityUnit }).describe('Bulk density as it lies, as fed');
 export const toKgPerM3 = ({ value, unit }: z.output<typeof densityIn>): number => (unit === 'kg/m3' ? value : value * KG_PER_M3_PER_LB_PER_FT3);
-export const densityOut = z.object({ value: z.number().describe('Figure'), unit: densityUnit.describe('Unit') }).meta({ id: 'BulkDensity', description: 'A bulk density with its unit' });
+export const densityOut = z.object({ value: z.number().describe('Figure'), unit: densityUnit.describe('Unit') }).meta({ id: 'CalculatedBulkDensity', description: 'A bulk density with its unit' });
 export const writeDensity = (kgPerM3: number, unit: z.output<typeof densityUnit>): z.input<typeof densityOut> => ({ value: tidy(unit === 'kg/m3' ? kgPerM3 : kgPerM3 / KG_PER_M3_PER_LB_PER_FT3), unit });
 
 const M3_PER_FT3 = METRES_PER_FOOT ** 3;
-export const volumeOut = z.object({ value: z.number().describe('Figure'), unit: z.enum(['ft3', 'm3']).describe('Cubic feet or metres') }).meta({ id: 'Volume', description: 'A volume with its unit' });
+export const volumeOut = z.object({ value: z.number().describe('Figure'), unit: z.enum(['ft3', 'm3']).describe('Cubic feet or metres') }).meta({ id: 'CalculatedVolume', description: 'A volume with its unit' });
 export const writeVolume = (m3: number, unit: 'ft3' | 'm3'): z.input<typeof volumeOut> => ({ value: tidy(unit === 'm3' ? m3 : m3 / M3_PER_FT3), unit });
 export const volumeIn = z.strictObject({ value: z.number().gt(0).max(1e6), unit: z.enum(['ft3', 'm3']) }).describe('Volume with its unit');
 export const toM3 = ({ value, unit }: z.output<typeof volumeIn>): number => (unit === 'm3' ? value : value * M3_PER_FT3);
@@ -107,7 +107,7 @@ const TOLD = {
 } as const satisfies Record<string, Record<UnitSystem, readonly [unit: string, factor: number]>>;
 export type FigureUnit = keyof typeof TOLD;
 
-export const figureOut = z.object({ value: z.number().describe('Figure'), unit: z.string().describe('Its unit, written out: Mcal/d, lb/d, g/d and so on') }).meta({ id: 'Figure', description: 'A calculated figure with its unit' });
+export const figureOut = z.object({ value: z.number().describe('Figure'), unit: z.string().describe('Its unit, written out: Mcal/d, lb/d, g/d and so on') }).meta({ id: 'CalculatedFigure', description: 'A calculated figure with its unit' });
 export const figure = (value: number, unit: FigureUnit, system: UnitSystem): z.input<typeof figureOut> => {
   const [told, factor] = TOLD[unit][system];
   return { value: tidy(value * factor), unit: told };

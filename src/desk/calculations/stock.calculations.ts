@@ -208,7 +208,7 @@ const replayOut = z.object({
   variances: z.array(z.object({ entryId: z.string().describe('Entry that caused it'), cause: z.string().describe('Late bill or reversal'), amount: moneyOut })),
   journal: z.array(z.object({ entryId: z.string().describe('Entry'), on: day, lines: z.array(journalLine) })).describe('Balanced double entries'),
   trialBalance: z.object({ rows: z.array(z.object({ accountNumber: z.string().describe('Number'), accountName: z.string().describe('Name'), debit: moneyOut, credit: moneyOut })), totalDebit: moneyOut, totalCredit: moneyOut }),
-}).meta({ id: 'CostingReplay', description: 'A history of hay under one costing method' });
+}).meta({ id: 'CalculatedCostingReplay', description: 'A history of hay under one costing method' });
 
 const costingReplay = calculation({
   name: 'costing-replay', family: 'stock and money', summary: 'A small history of hay under the costing methods, side by side', description: 'Entries in the order in which they count; opening + in − out = closing, in quantity and money to the cent, under each method.',

@@ -31,7 +31,7 @@ const differenceFields = {
   method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('Method'), difference: z.number().describe('Later arm less the first'), standardError: z.number().describe('Of the difference'), degreesOfFreedom: z.number().describe('Degrees of freedom'), t: z.number().describe('t statistic'),
   p: z.number().describe('Two-sided p-value'), confidencePercent: z.number().describe('Confidence of the interval, %'), low: z.number().describe('Low end'), high: z.number().describe('High end'), unit: z.string().describe('Unit of the difference'),
 };
-const differenceOut = z.object(differenceFields).meta({ id: 'TrialDifference', description: 'A difference with its interval' });
+const differenceOut = z.object(differenceFields).meta({ id: 'CalculatedTrialDifference', description: 'A difference with its interval' });
 const writeDifference = (one: Difference, unit: string, times = 1): z.input<typeof differenceOut> => ({
   method: one.method, difference: one.difference * times, standardError: one.standardError * times, degreesOfFreedom: one.degreesOfFreedom, t: one.t, p: one.p, confidencePercent: tidy(100 * one.confidence), low: one.low * times, high: one.high * times, unit,
 });
