@@ -1,6 +1,7 @@
 import 'reflect-metadata';
 import { createServer } from 'node:net';
 import type { INestApplicationContext } from '@nestjs/common';
+import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import { type DemoState, demoState, loadDemo } from '../seed/load-demo.js';
 import { readScenario, type Scenario } from '../seed/scenario.schema.js';
 import { createApplication } from './application.js';
@@ -20,28 +21,31 @@ async function main(): Promise<void> {
   await refuseTakenPort(config);
   const opened = await openDatabase(config);
   opened.notes.forEach((note) => say(`Database: ${note}.`));
-  const application = await createApplication({ database: opened.database, clock: systemClock, logger });
-
-  const scenario = readScenario(checkout);
-  const demo = config.loadDemo ? await bringDemo(application, scenario) : 'none';
+  let application: NestFastifyApplication | undefined;
 
   let stopping = false;
   const stop = (signal: string): void => {
     if (stopping) return;
     stopping = true;
-    application.get(Readiness).stopping = true;
     logger.info({ signal }, 'stopping');
-    void application.close().then(() => opened.close()).then(() => process.exit(0), (error: unknown) => {
+    if (application !== undefined) application.get(Readiness).stopping = true;
+    void Promise.resolve(application?.close()).then(() => opened.close()).then(() => process.exit(0), (error: unknown) => {
       logger.error({ err: error }, 'stopping failed');
       process.exit(1);
     });
   };
+  // From here on a database may be running: whoever stops us now, also while the demo is loading, stops it too.
   process.on('SIGTERM', stop);
   process.on('SIGINT', stop);
 
+  const scenario = readScenario(checkout);
+  let demo: DemoState | 'none' = 'none';
   try {
+    application = await createApplication({ database: opened.database, clock: systemClock, logger });
+    if (config.loadDemo) demo = await bringDemo(application, scenario);
     await application.listen({ port: config.port, host: config.host });
   } catch (error) {
+    if (stopping) return;
     await opened.close();
     throw error;
   }

@@ -2,7 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
 import { PrismaPg } from '@prisma/adapter-pg';
-import { bindMigrationAwareSqlAdapterFactory } from '@prisma/driver-adapter-utils';
+import { bindMigrationAwareSqlAdapterFactory, ColumnTypeEnum } from '@prisma/driver-adapter-utils';
 import pg from 'pg';
 
 /**
@@ -28,6 +28,8 @@ let loaded: Promise<SchemaEngineModule> | undefined;
 /** The package exports no path to its .wasm file and its entry relies on a bundler, so both files are loaded by path. */
 async function loadEngine(): Promise<SchemaEngineModule> {
   const folder = path.dirname(createRequire(__filename).resolve('@prisma/schema-engine-wasm'));
+  // Without it a panic of the engine would be a promise that never ends.
+  (globalThis as { PRISMA_WASM_PANIC_REGISTRY?: object }).PRISMA_WASM_PANIC_REGISTRY ??= { set_message: (message: string) => { throw new Error(`Prisma's schema engine failed: ${message}`); } };
   const glue = (await import(path.join(folder, 'schema_engine_bg.js'))) as SchemaEngineModule;
   const bytes = readFileSync(path.join(folder, 'schema_engine_bg.wasm'));
   const { instance } = await WebAssembly.instantiate(bytes, { './schema_engine_bg.js': glue });
@@ -53,8 +55,33 @@ class WholeScriptAdapterFactory extends PrismaPg {
     adapter.executeScript = async (script: string) => {
       await this.#pool.query(script);
     };
+    readInternalChar(adapter as unknown as InnerAdapter);
     return adapter;
   }
+}
+
+interface InnerAdapter {
+  performIO(query: unknown): Promise<{ fields: { dataTypeID: number }[] }>;
+  queryRaw(query: unknown): Promise<{ columnTypes: number[] }>;
+}
+const INTERNAL_CHAR = 18;
+const TEXT = 25;
+
+/** The stock adapter does not know PostgreSQL's internal type "char", which the catalogue is full of and the engine wants as a character. */
+function readInternalChar(adapter: InnerAdapter): void {
+  const performIO = adapter.performIO.bind(adapter);
+  const queryRaw = adapter.queryRaw.bind(adapter);
+  let isChar: boolean[] = [];
+  adapter.performIO = async (query) => {
+    const result = await performIO(query);
+    isChar = result.fields.map((field) => field.dataTypeID === INTERNAL_CHAR);
+    for (const field of result.fields) if (field.dataTypeID === INTERNAL_CHAR) field.dataTypeID = TEXT;
+    return result;
+  };
+  adapter.queryRaw = async (query) => {
+    const result = await queryRaw(query);
+    return { ...result, columnTypes: result.columnTypes.map((type, index) => (isChar[index] === true ? ColumnTypeEnum.Character : type)) };
+  };
 }
 
 async function withEngine<T>(url: string, work: (engine: SchemaEngine) => Promise<T>): Promise<T> {
@@ -117,7 +144,7 @@ export async function schemaDifference(url: string, schemaFile: string, from: 'd
   const files = [{ path: schemaFile, content: readFileSync(schemaFile, 'utf8') }];
   return withEngine(url, async (engine) => {
     const { stdout } = await engine.diff({
-      from: from === 'empty' ? { tag: 'empty' } : { tag: 'url', url },
+      from: from === 'empty' ? { tag: 'empty' } : { tag: 'schemaDatasource', files, configDir: path.dirname(schemaFile) },
       to: { tag: 'schemaDatamodel', files },
       script: true,
       exitCode: null,

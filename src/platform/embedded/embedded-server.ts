@@ -76,9 +76,10 @@ export async function startEmbeddedServer({ dataFolder: wanted, durable = true }
     server.once('exit', (code) => reject(new EmbeddedServerProblem(`The embedded PostgreSQL stopped while starting (exit code ${code}). It said:\n${said}`)));
     server.once('error', (error) => reject(new EmbeddedServerProblem(`The embedded PostgreSQL could not be started: ${error.message}`)));
   });
-  died.catch(() => undefined);
+  let alive = true;
+  died.catch(() => { alive = false; });
   const url = urlFor(port, password);
-  await Promise.race([untilReady(urlFor(port, password, 'postgres'), () => said), died]);
+  await Promise.race([untilReady(urlFor(port, password, 'postgres'), () => said, () => alive), died]);
   await createDatabaseOnce(port, password);
   return {
     url, dataFolder, notes,
@@ -237,9 +238,10 @@ async function answers(url: string): Promise<boolean> {
   }
 }
 
-async function untilReady(url: string, said: () => string): Promise<void> {
+async function untilReady(url: string, said: () => string, alive: () => boolean): Promise<void> {
   const deadline = Date.now() + READY_WITHIN_MS;
   while (Date.now() < deadline) {
+    if (!alive()) return;
     if (await answers(url)) return;
     await sleep(50);
   }

@@ -71,7 +71,8 @@ function unprivilegedAccount(): { uid: number; gid: number; name: string } {
 /** May "everybody else" walk into this folder? Asked of every folder up to the root. */
 function everybodyMayEnter(folder: string): boolean {
   for (let at = path.resolve(folder); ; at = path.dirname(at)) {
-    if (existsSync(at) && (statSync(at).mode & 0o001) === 0) return false;
+    const found = statSync(at, { throwIfNoEntry: false });
+    if (found?.isDirectory() === true && (found.mode & 0o001) === 0) return false;
     if (at === path.dirname(at)) return true;
   }
 }
