@@ -22,6 +22,11 @@ export class ApiKeyController {
     return this.service.get(call);
   }
 
+  @Endpoint(api.rotateApiKey)
+  rotate(@Received() call: CallOf<typeof api.rotateApiKey>): Promise<AnswerOf<typeof api.rotateApiKey>> {
+    return this.service.rotate(call);
+  }
+
   @Endpoint(api.revokeApiKey)
   revoke(@Received() call: CallOf<typeof api.revokeApiKey>): Promise<void> {
     return this.service.revoke(call);

@@ -10,7 +10,7 @@ const scopes = z.array(z.enum(KEY_SCOPES)).min(1).max(KEY_SCOPES.length).refine(
 const apiKey = z.object({
   id, name: z.string().describe('What it is for'), scopes,
   createdBy: id, createdAt: instantOut, expiresAt: instantOut,
-  revokedAt: instantOut.nullable(), lastUsedAt: instantOut.nullable(), version,
+  revokedAt: instantOut.nullable(), lastUsedAt: instantOut.nullable(), replacesId: id.describe('The key that it takes the place of').nullable(), version,
 }).meta({ id: 'ApiKey', description: 'A key for scheduled pulls; its secret is shown once and kept only as a hash' });
 
 const params = operationParams.extend({ apiKeyId: id });
@@ -34,6 +34,16 @@ export const listApiKeys = endpoint({
 export const getApiKey = endpoint({
   method: 'GET', path: '/v1/operations/:operationId/api-keys/:apiKeyId', operationId: 'getApiKey', tag: 'Access', access: 'read',
   summary: 'One API key', params, answer: apiKey, versioned: true,
+});
+
+export const rotateApiKey = endpoint({
+  method: 'POST', path: '/v1/operations/:operationId/api-keys/:apiKeyId/rotation', operationId: 'rotateApiKey', tag: 'Access', access: 'read',
+  summary: 'Make a key that takes the place of this one', description: 'Name and scopes stay. Both keys are good until the older one ends after the overlap, so that a scheduled pull can be moved over. Only its maker rotates a key.',
+  params,
+  body: z.strictObject({ overlapHours: z.number().int().min(0).max(168).default(24).describe('How long the older key stays good'), expiresAt: instantIn.optional().describe('Of the new key; as far ahead as the older one was made for, if absent') }),
+  answer: apiKey.extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() }),
+  creates: (key, { operationId }) => `/v1/operations/${operationId}/api-keys/${key.id}`,
+  versioned: true,
 });
 
 export const revokeApiKey = endpoint({

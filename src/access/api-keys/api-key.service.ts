@@ -6,25 +6,19 @@ import { Database } from '../../platform/database/database.js';
 import type { DB } from '../../platform/database/types.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
+import { notFound, Problem } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { hashToken } from '../sign-in/tokens.js';
 import type * as api from './api-key.schema.js';
 import { keyText } from './api-key.store.js';
-
-const YEARS_MAX = 2;
+import { keyExpiry, overlapEnd, rotatedExpiry } from './key-life.js';
 
 @Injectable()
 export class ApiKeyService {
   constructor(private readonly database: Database) {}
 
   async create({ asker, params, body }: CallOf<typeof api.createApiKey>): Promise<AnswerOf<typeof api.createApiKey>> {
-    const latest = new Date(asker.moment);
-    latest.setUTCFullYear(latest.getUTCFullYear() + YEARS_MAX);
-    const expires = new Date(body.expiresAt);
-    if (expires <= asker.moment || expires > latest) {
-      throw ruleBroken('#/expiresAt', 'expiry-out-of-range', body.expiresAt, `after ${asker.moment.toISOString()} and not after ${latest.toISOString()}`, 'A key must end, within two years.');
-    }
+    const expiresAt = keyExpiry(body.expiresAt, asker.moment);
     if (asker.apiKeyId !== undefined) throw new Problem('not-permitted', 'A key cannot make another key; sign in as a person.');
     const secret = randomBytes(32).toString('base64url');
     const id = newId();
@@ -33,7 +27,7 @@ export class ApiKeyService {
       if (beyond.length > 0) throw new Problem('not-permitted', `A key cannot be given what its maker may not do: ${beyond.join(', ')}.`);
       const row = await tenant.db.insertInto('api_key').values({
         operation_id: params.operationId, id, name: body.name, scopes: [...new Set(body.scopes)], secret_hash: hashToken(secret),
-        expires_at: expires.toISOString(), created_by: asker.personId, created_at: asker.moment.toISOString(),
+        expires_at: expiresAt, created_by: asker.personId, created_at: asker.moment.toISOString(),
       }).returningAll().executeTakeFirstOrThrow();
       await tenant.audit({ action: 'api-key.create', subjectKind: 'api-key', subjectId: id, after: { name: body.name, scopes: body.scopes, expiresAt: body.expiresAt } });
       // This is what a repeat is answered with: the secret is never stored, not even among the first answers.
@@ -58,6 +52,27 @@ export class ApiKeyService {
     });
   }
 
+  async rotate({ asker, params, body }: CallOf<typeof api.rotateApiKey>): Promise<AnswerOf<typeof api.rotateApiKey>> {
+    if (asker.apiKeyId !== undefined) throw new Problem('not-permitted', 'A key cannot make another key; sign in as a person.');
+    const secret = randomBytes(32).toString('base64url');
+    const id = newId();
+    const answer = await this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const { db, moment } = tenant;
+      const old = await db.selectFrom('api_key').selectAll().where('operation_id', '=', params.operationId).where('id', '=', params.apiKeyId).forUpdate().executeTakeFirst();
+      if (old === undefined) throw notFound('API key');
+      if (old.created_by !== asker.personId) throw new Problem('not-permitted', 'Only its maker rotates a key; an owner may revoke it.');
+      if (old.revoked_at !== null || old.expires_at <= moment.toISOString()) throw new Problem('conflict', 'This key is no longer good; make a new one.');
+      const row = await db.insertInto('api_key').values({
+        operation_id: params.operationId, id, name: old.name, scopes: old.scopes, secret_hash: hashToken(secret), expires_at: rotatedExpiry(body.expiresAt, old, moment), created_by: asker.personId, created_at: moment.toISOString(), replaces_id: old.id,
+      }).returningAll().executeTakeFirstOrThrow();
+      const ends = overlapEnd(body.overlapHours, old, moment);
+      await db.updateTable('api_key').set((e) => ({ expires_at: ends, version: e('version', '+', 1) })).where('operation_id', '=', params.operationId).where('id', '=', old.id).execute();
+      await tenant.audit({ action: 'api-key.rotate', subjectKind: 'api-key', subjectId: old.id, before: { expiresAt: old.expires_at }, after: { expiresAt: ends, replacedBy: id } });
+      return { ...written(row), secret: null as string | null };
+    });
+    return answer.id === id ? { ...answer, secret: keyText(id, secret) } : answer;
+  }
+
   async revoke({ asker, params, expectedVersion }: CallOf<typeof api.revokeApiKey>): Promise<void> {
     await this.database.writeIn(asker, params.operationId, async (tenant) => {
       const found = await tenant.db.selectFrom('api_key').select(['id']).where('operation_id', '=', params.operationId).where('id', '=', params.apiKeyId).executeTakeFirst();
@@ -75,6 +90,6 @@ export class ApiKeyService {
 function written(row: Selectable<DB['api_key']>): AnswerOf<typeof api.getApiKey> {
   return {
     id: row.id, name: row.name, scopes: row.scopes as AnswerOf<typeof api.getApiKey>['scopes'],
-    createdBy: row.created_by, createdAt: row.created_at, expiresAt: row.expires_at, revokedAt: row.revoked_at, lastUsedAt: row.last_used_at, version: row.version,
+    createdBy: row.created_by, createdAt: row.created_at, expiresAt: row.expires_at, revokedAt: row.revoked_at, lastUsedAt: row.last_used_at, replacesId: row.replaces_id, version: row.version,
   };
 }

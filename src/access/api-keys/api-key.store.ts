@@ -11,24 +11,34 @@ const KEY_TEXT = /^ryk_([0-9a-f]{8})([0-9a-f]{4})([0-9a-f]{4})([0-9a-f]{4})([0-9
 /** Last use is written at most this often: a scheduled pull must not turn every read into a write. */
 const LAST_USE_EVERY_MS = 60_000;
 
+export interface KeyShown {
+  id: string;
+  createdBy: string;
+  /** Undefined: a consultant's own key. */
+  operationId: string | undefined;
+  good: boolean;
+}
+
 @Injectable()
 export class ApiKeyStore {
   constructor(private readonly database: Database) {}
 
-  /** The key that this text is, if it is good at this moment; notes that it was used. */
-  async use(text: string, moment: Date): Promise<{ id: string; createdBy: string } | undefined> {
+  /** The key that this text is, an operation's or a consultant's own; notes that it was used. One that is no longer good says so. */
+  async use(text: string, moment: Date): Promise<KeyShown | undefined> {
     const match = KEY_TEXT.exec(text);
     if (match === null) return undefined;
     const id = match.slice(1, 6).join('-');
     return this.database.withProof({ key_id: id }, async (db) => {
-      const key = await db.selectFrom('api_key').selectAll().where('id', '=', id).executeTakeFirst();
+      const ofOperation = await db.selectFrom('api_key').selectAll().where('id', '=', id).executeTakeFirst();
+      const ofPerson = ofOperation !== undefined ? undefined : await db.selectFrom('person_key').selectAll().where('id', '=', id).executeTakeFirst();
+      const key = ofOperation ?? ofPerson;
       const shown = Buffer.from(hashToken(match[6] ?? ''), 'hex');
       if (key === undefined || !timingSafeEqual(shown, Buffer.from(key.secret_hash, 'hex'))) return undefined;
-      if (key.revoked_at !== null || key.expires_at <= moment.toISOString()) return undefined;
-      if (key.last_used_at === null || Date.parse(key.last_used_at) < moment.getTime() - LAST_USE_EVERY_MS) {
-        await db.updateTable('api_key').set({ last_used_at: moment.toISOString() }).where('id', '=', id).execute();
+      const good = key.revoked_at === null && key.expires_at > moment.toISOString();
+      if (good && (key.last_used_at === null || Date.parse(key.last_used_at) < moment.getTime() - LAST_USE_EVERY_MS)) {
+        await db.updateTable(ofOperation === undefined ? 'person_key' : 'api_key').set({ last_used_at: moment.toISOString() }).where('id', '=', id).execute();
       }
-      return { id: key.id, createdBy: key.created_by };
+      return { id, createdBy: ofOperation?.created_by ?? ofPerson?.person_id ?? '', operationId: ofOperation?.operation_id, good };
     });
   }
 }

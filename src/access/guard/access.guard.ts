@@ -8,12 +8,15 @@ import { type AnyEndpoint, ENDPOINT, type ReceivedRequest } from '../../platform
 import { notFound, Problem } from '../../platform/http/problem.js';
 import { id } from '../../platform/wire/common.schema.js';
 import { ApiKeyStore } from '../api-keys/api-key.store.js';
+import { DenialRecorder } from '../denials/denial.recorder.js';
 import { SignInStore } from '../sign-in/sign-in.store.js';
 import { KEY_PREFIX } from '../sign-in/tokens.js';
 import { bearerOf } from './bearer.js';
 
 /** Outside its operation a key may ask who it is and use the calculations, which touch no record. */
 const OPEN_TO_KEYS = /^\/v1\/(me$|calculations)/;
+/** What is a person's own business: never a key's, not even their own. */
+const ACCOUNT = /^\/v1\/me\//;
 
 /**
  * Who is asking, and may they? Closed by default: an address without an endpoint's declaration is not served. The membership is read
@@ -27,6 +30,7 @@ export class AccessGuard implements CanActivate {
     private readonly database: Database,
     private readonly sessions: SignInStore,
     private readonly keys: ApiKeyStore,
+    private readonly denials: DenialRecorder,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
@@ -35,31 +39,39 @@ export class AccessGuard implements CanActivate {
     if (endpoint === undefined) throw new Problem('not-found', 'There is nothing at this address.');
     if (endpoint.access === 'public') return true;
     const request = context.switchToHttp().getRequest<FastifyRequest & ReceivedRequest>();
-    const asker = await this.#askerOf(request);
+    const { asker, ownKey } = await this.#askerOf(request, endpoint);
     request.asker = asker;
     if (endpoint.access === 'signed-in') {
-      if (asker.apiKeyId !== undefined && !OPEN_TO_KEYS.test(endpoint.path)) throw new Problem('not-permitted', 'An API key works only inside its operation.');
+      // A consultant's own key may look across operations (a portfolio), an operation's key not beyond it.
+      const open = OPEN_TO_KEYS.test(endpoint.path) || (ownKey && endpoint.method === 'GET' && !ACCOUNT.test(endpoint.path));
+      if (asker.apiKeyId !== undefined && !open) throw new Problem('not-permitted', 'An API key works only inside its operation.');
       return true;
     }
     const operationId = (request.params as Record<string, string | undefined>)['operationId'];
     if (operationId === undefined || !id.safeParse(operationId).success) throw notFound('operation');
     const { access } = endpoint;
-    const allowed = await this.database.readIn(asker, operationId, (tenant) => Promise.resolve(tenant.may(access)));
-    if (!allowed) throw new Problem('not-permitted', `This needs the permission "${access}" in this operation.`);
+    try {
+      const allowed = await this.database.readIn(asker, operationId, (tenant) => Promise.resolve(tenant.may(access)));
+      if (!allowed) throw new Problem('not-permitted', `This needs the permission "${access}" in this operation.`);
+    } catch (error) {
+      if (error instanceof Problem) this.denials.note({ ...asker, operationId, endpoint: endpoint.operationId, code: error.code });
+      throw error;
+    }
     return true;
   }
 
-  async #askerOf(request: FastifyRequest): Promise<Asker> {
+  async #askerOf(request: FastifyRequest, endpoint: AnyEndpoint): Promise<{ asker: Asker; ownKey: boolean }> {
     const token = bearerOf(request);
     if (token === undefined) throw new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer' });
     const moment = this.clock.now();
     const at = { moment, requestId: String(request.id), address: request.ip, idempotency: undefined };
     if (token.startsWith(KEY_PREFIX)) {
       const key = await this.keys.use(token, moment);
-      if (key !== undefined) return { ...at, personId: key.createdBy, apiKeyId: key.id };
+      if (key?.good === true) return { asker: { ...at, personId: key.createdBy, apiKeyId: key.id }, ownKey: key.operationId === undefined };
+      if (key?.operationId !== undefined) this.denials.note({ ...at, personId: key.createdBy, apiKeyId: key.id, operationId: key.operationId, endpoint: endpoint.operationId, code: 'key-no-longer-good' });
     } else {
       const person = await this.sessions.personOfAccessToken(token, moment);
-      if (person !== undefined) return { ...at, personId: person.personId, apiKeyId: undefined };
+      if (person !== undefined) return { asker: { ...at, personId: person.personId, apiKeyId: undefined }, ownKey: false };
     }
     throw new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer error="invalid_token"' });
   }

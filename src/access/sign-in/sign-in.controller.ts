@@ -11,7 +11,7 @@ export class SignInController {
 
   @Endpoint(api.signIn)
   signIn(@Received() { body }: CallOf<typeof api.signIn>, @Req() request: FastifyRequest): Promise<AnswerOf<typeof api.signIn>> {
-    return this.service.signIn(body.email, body.passphrase, request.ip, request.headers['user-agent']);
+    return this.service.signIn(body, { address: request.ip, userAgent: request.headers['user-agent'], requestId: String(request.id) });
   }
 
   @Endpoint(api.refresh)

@@ -4,6 +4,9 @@ import { id, instantOut } from '../../platform/wire/common.schema.js';
 
 export const email = z.string().trim().toLowerCase().max(254).pipe(z.email()).describe('Email address');
 
+export const oneTimeCode = z.string().regex(/^\d{6}$/, 'must be six digits').describe('The present code of one\'s generator');
+export const recoveryCode = z.string().min(20).max(40).describe('One of the ten recovery codes; good once');
+
 export const personOut = z.object({ id, name: z.string().describe('Name'), email: z.string().describe('Email address') }).meta({ id: 'Person', description: 'A person who signs in' });
 
 const session = z.object({
@@ -19,9 +22,9 @@ export const signIn = endpoint({
   method: 'POST', path: '/v1/sign-in', operationId: 'signIn', tag: 'Access', access: 'public', status: 200,
   summary: 'Sign in with email and passphrase',
   description: 'Limited for each pair of email and address, and for each address, so that nobody can lock another person out.',
-  body: z.strictObject({ email, passphrase: z.string().min(1).max(256).describe('Passphrase') }),
+  body: z.strictObject({ email, passphrase: z.string().min(1).max(256).describe('Passphrase'), oneTimeCode: oneTimeCode.optional(), recoveryCode: recoveryCode.optional().describe('An unused recovery code, where the generator is lost') }),
   answer: session,
-  problems: ['sign-in-failed', 'too-many-attempts'],
+  problems: ['sign-in-failed', 'second-factor-needed', 'too-many-attempts'],
 });
 
 export const refresh = endpoint({

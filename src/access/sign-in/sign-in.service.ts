@@ -2,36 +2,58 @@ import { Inject, Injectable } from '@nestjs/common';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import type { Asker } from '../../platform/http/asker.js';
-import type { AnswerOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
+import { DenialRecorder } from '../denials/denial.recorder.js';
+import { SecondFactorStore } from '../second-factor/second-factor.store.js';
+import { Attempts } from './attempts.js';
 import { passphraseMatches } from './passphrase.js';
 import type { me, signIn } from './sign-in.schema.js';
 import { type KnownPerson, SignInStore, type TokenPair } from './sign-in.store.js';
 
-const WINDOW_MINUTES = 15;
-/** Per pair of email and address, so that a stranger elsewhere cannot lock a person out; per address, so that one cannot try many emails. */
-const PAIR_ATTEMPTS = 8;
-const ADDRESS_ATTEMPTS = 60;
+/** Where a request comes from that nobody has signed yet. */
+export interface Origin {
+  address: string;
+  userAgent: string | undefined;
+  requestId: string;
+}
+
+type Body = CallOf<typeof signIn>['body'];
 
 @Injectable()
 export class SignInService {
   constructor(
     private readonly store: SignInStore,
     private readonly database: Database,
+    private readonly attempts: Attempts,
+    private readonly factors: SecondFactorStore,
+    private readonly denials: DenialRecorder,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
-  async signIn(email: string, passphrase: string, address: string, userAgent: string | undefined): Promise<AnswerOf<typeof signIn>> {
+  async signIn({ email, passphrase, oneTimeCode, recoveryCode }: Body, { address, userAgent, requestId }: Origin): Promise<AnswerOf<typeof signIn>> {
     const moment = this.clock.now();
-    const pair = `pair:${email}:${address}`;
-    const [pairAttempts, addressAttempts] = await this.store.countAttempt([pair, `address:${address}`], moment, new Date(moment.getTime() - WINDOW_MINUTES * 60_000));
-    if ((pairAttempts ?? 0) > PAIR_ATTEMPTS || (addressAttempts ?? 0) > ADDRESS_ATTEMPTS) {
-      throw new Problem('too-many-attempts', undefined, [], { 'Retry-After': String(WINDOW_MINUTES * 60) });
-    }
+    await this.attempts.ofStranger('sign-in', email, address, moment);
     const person = await this.store.personByEmail(email);
-    if (!(await passphraseMatches(person?.passphrase_hash, passphrase)) || person === undefined) throw new Problem('sign-in-failed');
-    await this.store.forgetAttempts(pair);
-    return sessionAnswer(await this.store.openSession(person.id, userAgent, moment), person);
+    const matches = await passphraseMatches(person?.passphrase_hash, passphrase);
+    if (person === undefined || !matches) {
+      if (person !== undefined) this.denials.noteSignIn(person, { address, requestId, moment, code: 'sign-in-failed' });
+      throw new Problem('sign-in-failed');
+    }
+    const needsMore = await this.database.withProof({ person_id: person.id }, (db) => this.factors.inForce(db, person.id));
+    if (needsMore) {
+      if (oneTimeCode === undefined && recoveryCode === undefined) throw new Problem('second-factor-needed');
+      await this.attempts.ofPerson(person.id, moment);
+      const taken = await this.database.withProof({ person_id: person.id }, (db) =>
+        oneTimeCode === undefined ? this.factors.takeRecoveryCode(db, person.id, recoveryCode ?? '', moment) : this.factors.takeCode(db, person.id, oneTimeCode, moment));
+      if (!taken) {
+        this.denials.noteSignIn(person, { address, requestId, moment, code: 'second-factor-failed' });
+        throw new Problem('sign-in-failed', 'The one-time code is not the present one, or it was used before.');
+      }
+      await this.attempts.forgetPerson(person.id);
+    }
+    await this.attempts.forgetStranger('sign-in', email, address);
+    return sessionAnswer(await this.store.openSession(person.id, userAgent, moment, address), person);
   }
 
   async refresh(refreshToken: string): Promise<AnswerOf<typeof signIn>> {

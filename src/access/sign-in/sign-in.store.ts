@@ -49,10 +49,10 @@ export class SignInStore {
     await this.database.withProof({ subjects: hash }, (db) => db.deleteFrom('sign_in_attempt').where('subject_hash', '=', hash).execute());
   }
 
-  async openSession(personId: string, userAgent: string | undefined, moment: Date): Promise<TokenPair> {
+  async openSession(personId: string, userAgent: string | undefined, moment: Date, address?: string): Promise<TokenPair> {
     return this.database.withProof({ person_id: personId }, async (db) => {
       const sessionId = newId();
-      await db.insertInto('person_session').values({ id: sessionId, person_id: personId, user_agent: userAgent?.slice(0, 300) ?? null }).execute();
+      await db.insertInto('person_session').values({ id: sessionId, person_id: personId, user_agent: userAgent?.slice(0, 300) ?? null, address: address ?? null, created_at: moment.toISOString() }).execute();
       return this.#addPair(db, sessionId, personId, moment);
     });
   }
@@ -117,7 +117,7 @@ export class SignInStore {
     await db.insertInto('session_token').values({
       id: newId(), session_id: sessionId, person_id: personId,
       access_hash: hashToken(pair.accessToken), access_expires_at: pair.accessExpiresAt,
-      refresh_hash: hashToken(pair.refreshToken), refresh_expires_at: pair.refreshExpiresAt,
+      refresh_hash: hashToken(pair.refreshToken), refresh_expires_at: pair.refreshExpiresAt, created_at: moment.toISOString(),
     }).execute();
     return pair;
   }

@@ -3,6 +3,8 @@ import { createHash, randomBytes } from 'node:crypto';
 export const ACCESS_PREFIX = 'rya_';
 export const REFRESH_PREFIX = 'ryr_';
 export const KEY_PREFIX = 'ryk_';
+export const INVITATION_PREFIX = 'ryi_';
+export const RECOVERY_PREFIX = 'ryx_';
 
 export function newToken(prefix: string): string {
   return prefix + randomBytes(32).toString('base64url');

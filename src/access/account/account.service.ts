@@ -1,0 +1,128 @@
+import { Injectable } from '@nestjs/common';
+import { z } from 'zod';
+import { Database } from '../../platform/database/database.js';
+import type { Tenant } from '../../platform/database/types.js';
+import type { Asker } from '../../platform/http/asker.js';
+import { pageOf, readCursor } from '../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
+import { tellsItself } from '../people/passphrase-rule.js';
+import { keyUri, newSecret } from '../second-factor/one-time-code.js';
+import { SecondFactorStore } from '../second-factor/second-factor.store.js';
+import { Attempts } from '../sign-in/attempts.js';
+import { hashPassphrase, passphraseMatches } from '../sign-in/passphrase.js';
+import { SignInStore } from '../sign-in/sign-in.store.js';
+import type * as api from './account.schema.js';
+
+/** What a person does about their own account. Everything that could take it over asks for the passphrase again. */
+@Injectable()
+export class AccountService {
+  constructor(
+    private readonly database: Database,
+    private readonly sessions: SignInStore,
+    private readonly attempts: Attempts,
+    private readonly factors: SecondFactorStore,
+  ) {}
+
+  async changePassphrase({ asker, body }: CallOf<typeof api.changePassphrase>, accessToken: string | undefined): Promise<void> {
+    await this.#provePassphrase(asker, body.presentPassphrase);
+    const hash = await hashPassphrase(body.newPassphrase);
+    const present = accessToken === undefined ? undefined : await this.sessions.personOfAccessToken(accessToken, asker.moment);
+    await this.database.write(asker, async (tenant) => {
+      const person = await tenant.db.selectFrom('person').select(['email', 'name']).where('id', '=', asker.personId).executeTakeFirstOrThrow();
+      if (tellsItself(body.newPassphrase, person)) throw ruleBroken('#/newPassphrase', 'tells-itself', null, 'a passphrase that is not one\'s own name or email', 'This passphrase says who one is.');
+      await tenant.db.updateTable('person').set({ passphrase_hash: hash }).where('id', '=', asker.personId).execute();
+      let others = tenant.db.updateTable('person_session').set({ ended_at: asker.moment.toISOString(), ended_reason: 'passphrase changed' }).where('person_id', '=', asker.personId).where('ended_at', 'is', null);
+      if (present !== undefined) others = others.where('id', '<>', present.sessionId);
+      await others.execute();
+      return {};
+    });
+  }
+
+  async listSessions({ asker, query }: CallOf<typeof api.listSessions>, accessToken: string | undefined): Promise<AnswerOf<typeof api.listSessions>> {
+    const present = accessToken === undefined ? undefined : await this.sessions.personOfAccessToken(accessToken, asker.moment);
+    return this.database.read(asker, async ({ db }) => {
+      let rows = db.selectFrom('person_session')
+        .select(['id', 'created_at', 'user_agent', 'address'])
+        .select((e) => e.selectFrom('session_token').select((t) => t.fn.max('created_at').as('at')).whereRef('session_token.session_id', '=', 'person_session.id').as('renewed_at'))
+        .where('person_id', '=', asker.personId).where('ended_at', 'is', null).orderBy('id', 'desc').limit(query.limit + 1);
+      if (query.cursor !== undefined) rows = rows.where('id', '<', readCursor(query.cursor, z.tuple([z.uuid()]))[0]);
+      return pageOf(await rows.execute(), query.limit, (row) => ({
+        id: row.id, startedAt: row.created_at, lastRenewedAt: row.renewed_at ?? row.created_at, userAgent: row.user_agent, address: row.address, present: row.id === present?.sessionId,
+      }), (row) => [row.id]);
+    });
+  }
+
+  async endSession({ asker, params }: CallOf<typeof api.endSession>): Promise<void> {
+    await this.database.write(asker, async ({ db }) => {
+      const ended = await db.updateTable('person_session').set({ ended_at: asker.moment.toISOString(), ended_reason: 'ended by its person' })
+        .where('id', '=', params.sessionId).where('person_id', '=', asker.personId).where('ended_at', 'is', null).executeTakeFirst();
+      if (ended.numUpdatedRows === 0n) throw notFound('session');
+      return {};
+    });
+  }
+
+  async makeRecoveryCodes({ asker, body }: CallOf<typeof api.makeRecoveryCodes>): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
+    await this.#provePassphrase(asker, body.presentPassphrase);
+    return this.database.write(asker, async ({ db }) => ({ codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment) }));
+  }
+
+  async secondFactor(asker: Asker): Promise<AnswerOf<typeof api.getSecondFactor>> {
+    return this.database.read(asker, async ({ db }) => {
+      const factor = await this.factors.of(db, asker.personId);
+      const left = await db.selectFrom('recovery_code').select((e) => e.fn.countAll<string>().as('left')).where('person_id', '=', asker.personId).where('used_at', 'is', null).executeTakeFirstOrThrow();
+      return { inForce: factor?.confirmed_at != null, since: factor?.confirmed_at ?? null, recoveryCodesLeft: Number(left.left) };
+    });
+  }
+
+  async beginSecondFactor({ asker, body }: CallOf<typeof api.beginSecondFactor>): Promise<AnswerOf<typeof api.beginSecondFactor>> {
+    await this.#provePassphrase(asker, body.presentPassphrase);
+    return this.database.write(asker, async ({ db }) => {
+      if (await this.factors.inForce(db, asker.personId)) throw new Problem('conflict', 'A second factor is in force; remove it first.');
+      const secret = newSecret();
+      await db.deleteFrom('second_factor').where('person_id', '=', asker.personId).execute();
+      await db.insertInto('second_factor').values({ person_id: asker.personId, secret, created_at: asker.moment.toISOString() }).execute();
+      const { email } = await db.selectFrom('person').select('email').where('id', '=', asker.personId).executeTakeFirstOrThrow();
+      return { secret, keyUri: keyUri(email, secret) };
+    });
+  }
+
+  async confirmSecondFactor({ asker, body }: CallOf<typeof api.confirmSecondFactor>): Promise<AnswerOf<typeof api.confirmSecondFactor>> {
+    await this.attempts.ofPerson(asker.personId, asker.moment);
+    return this.database.write(asker, async ({ db }) => {
+      const factor = await this.factors.of(db, asker.personId);
+      if (factor === undefined || factor.confirmed_at !== null) throw new Problem('conflict', 'There is no second factor that waits for its first code.');
+      if (!(await this.factors.takeCode(db, asker.personId, body.oneTimeCode, asker.moment))) throw wrongCode('#/oneTimeCode');
+      await db.updateTable('second_factor').set({ confirmed_at: asker.moment.toISOString() }).where('person_id', '=', asker.personId).execute();
+      return { codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment) };
+    });
+  }
+
+  async removeSecondFactor({ asker, body }: CallOf<typeof api.removeSecondFactor>): Promise<void> {
+    await this.#provePassphrase(asker, body.presentPassphrase);
+    const removed = await this.database.write(asker, async (tenant) => {
+      if (!(await this.factors.inForce(tenant.db, asker.personId))) throw new Problem('conflict', 'There is no second factor in force.');
+      if (!(await this.#takes(tenant, body))) return { done: false };
+      await tenant.db.deleteFrom('second_factor').where('person_id', '=', asker.personId).execute();
+      return { done: true };
+    });
+    if (!removed.done) throw wrongCode('#/oneTimeCode');
+  }
+
+  async #takes({ db, personId, moment }: Tenant, { oneTimeCode, recoveryCode }: { oneTimeCode?: string | undefined; recoveryCode?: string | undefined }): Promise<boolean> {
+    if (oneTimeCode !== undefined) return this.factors.takeCode(db, personId, oneTimeCode, moment);
+    return recoveryCode !== undefined && this.factors.takeRecoveryCode(db, personId, recoveryCode, moment);
+  }
+
+  async #provePassphrase(asker: Asker, passphrase: string): Promise<void> {
+    await this.attempts.ofPerson(asker.personId, asker.moment);
+    const person = await this.database.read(asker, ({ db }) => db.selectFrom('person').select('passphrase_hash').where('id', '=', asker.personId).executeTakeFirstOrThrow());
+    if (!(await passphraseMatches(person.passphrase_hash, passphrase))) throw ruleBroken('#/presentPassphrase', 'wrong-passphrase', null, 'the present passphrase', 'The present passphrase is another.');
+    await this.attempts.forgetPerson(asker.personId);
+  }
+}
+
+function wrongCode(pointer: string): Problem {
+  return ruleBroken(pointer, 'wrong-code', null, 'the present code of the generator, or an unused recovery code', 'The code is not the present one, or it was used before.');
+}
+

@@ -1,0 +1,87 @@
+import { createHash } from 'node:crypto';
+import { gunzipSync, gzipSync } from 'node:zlib';
+
+/**
+ * The archive of an operation: gzip of UTF-8 lines, each one JSON value.
+ *   line 1      {"archive":"rickyard-operation","formatVersion":1,"operationId":…,"name":…,"exportedAt":…,"about":…}
+ *   then        ["<table>",{…row…}]      one line a row; first the people (id, name, email), then the operation, then every other table
+ *   last line   {"end":true,"records":<lines between>,"sha256":"<hex of all lines before this one, each with its line feed>"}
+ * Decimals are JSON numbers with all their digits: read them with a parser that keeps them. Instants are ISO 8601 with offset, bytes are \x hex.
+ */
+export const ARCHIVE_KIND = 'rickyard-operation';
+export const FORMAT_VERSION = 1;
+
+export interface ArchiveHead {
+  operationId: string;
+  name: string;
+  exportedAt: string;
+}
+
+/** One record as the database wrote it: its JSON text stays text, so that no digit of a decimal goes through a float. */
+export interface ArchiveRecord {
+  table: string;
+  row: string;
+}
+
+export interface PackedArchive {
+  content: Buffer;
+  sha256: string;
+  records: number;
+  tables: { table: string; records: number }[];
+}
+
+export class ArchiveProblem extends Error {
+  override name = 'ArchiveProblem';
+}
+
+export function packArchive(head: ArchiveHead, records: readonly ArchiveRecord[]): PackedArchive {
+  const first = JSON.stringify({
+    archive: ARCHIVE_KIND, formatVersion: FORMAT_VERSION, ...head,
+    about: 'One JSON value a line: ["table", row]. Decimals are numbers with all their digits. Secrets (passphrases, keys, tokens) are not in it.',
+  });
+  const lines = [first, ...records.map(({ table, row }) => `["${table}",${row}]`)];
+  const text = lines.map((line) => `${line}\n`).join('');
+  const sha256 = createHash('sha256').update(text).digest('hex');
+  const counts = new Map<string, number>();
+  for (const { table } of records) counts.set(table, (counts.get(table) ?? 0) + 1);
+  return {
+    content: gzipSync(`${text}${JSON.stringify({ end: true, records: records.length, sha256 })}\n`),
+    sha256, records: records.length, tables: [...counts].map(([table, count]) => ({ table, records: count })),
+  };
+}
+
+/** @throws ArchiveProblem where the file is none of ours, is cut short, or was changed. */
+export function unpackArchive(content: Buffer): { head: ArchiveHead; records: ArchiveRecord[] } {
+  const lines = textOf(content).split('\n');
+  if (lines.pop() !== '') throw new ArchiveProblem('The archive is cut short: its last line does not end.');
+  const last = parse<{ end?: unknown; records?: unknown; sha256?: unknown }>(lines.pop());
+  if (last.end !== true) throw new ArchiveProblem('The archive is cut short: its closing line is missing.');
+  const sha256 = createHash('sha256').update(lines.map((line) => `${line}\n`).join('')).digest('hex');
+  if (sha256 !== last.sha256) throw new ArchiveProblem('The archive was changed: its checksum is another.');
+  const head = parse<ArchiveHead & { archive?: unknown; formatVersion?: unknown }>(lines.shift());
+  if (head.archive !== ARCHIVE_KIND) throw new ArchiveProblem('This is not an archive of an operation.');
+  if (head.formatVersion !== FORMAT_VERSION) throw new ArchiveProblem(`The archive has format ${String(head.formatVersion)}; this release reads format ${FORMAT_VERSION}.`);
+  const records = lines.map((line) => {
+    const match = /^\["([a-z_]+)",(\{.*\})\]$/.exec(line);
+    if (match === null) throw new ArchiveProblem('The archive holds a line that is no record.');
+    return { table: match[1] ?? '', row: match[2] ?? '' };
+  });
+  if (records.length !== last.records) throw new ArchiveProblem('The archive holds another number of records than it says.');
+  return { head: { operationId: head.operationId, name: head.name, exportedAt: head.exportedAt }, records };
+}
+
+function textOf(content: Buffer): string {
+  try {
+    return gunzipSync(content).toString('utf8');
+  } catch {
+    throw new ArchiveProblem('The file is not a whole gzip file.');
+  }
+}
+
+function parse<T>(line: string | undefined): T {
+  try {
+    return JSON.parse(line ?? '') as T;
+  } catch {
+    throw new ArchiveProblem('The archive holds a line that is no JSON.');
+  }
+}

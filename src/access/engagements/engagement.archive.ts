@@ -1,0 +1,32 @@
+import { Injectable } from '@nestjs/common';
+import { sql } from 'kysely';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { packArchive } from '../data-rights/archive-format.js';
+import { ArchiveRead } from '../data-rights/archive.read.js';
+import { NOT_IN_CONSULTANTS_COPY } from '../data-rights/archive-tables.js';
+
+/**
+ * What a consultant keeps when an engagement ends: a copy of what they could read at that instant, with money only where they saw money.
+ * The live records close altogether. Herds, lots and rations go on changing in place, so that no condition on a row's date could tell what
+ * it was at the end; a copy can.
+ */
+@Injectable()
+export class EngagementArchive {
+  constructor(private readonly archive: ArchiveRead) {}
+
+  /** Takes the copy in the transaction that ends the engagement; answers how many records it holds. */
+  async take(tenant: OperationTenant, engagementId: string, consultantId: string): Promise<number> {
+    const { db, operationId, moment } = tenant;
+    // For the length of the reading, the transaction is the consultant's: the database decides what they could see.
+    await enterAs(tenant, consultantId);
+    const records = await this.archive.records(db, operationId, NOT_IN_CONSULTANTS_COPY);
+    await enterAs(tenant, tenant.personId, tenant.apiKeyId);
+    const packed = packArchive({ operationId, name: tenant.operation.name, exportedAt: moment.toISOString() }, records);
+    await db.insertInto('engagement_archive').values({ operation_id: operationId, engagement_id: engagementId, consultant_id: consultantId, ended_at: moment.toISOString(), record_count: packed.records, content: packed.content }).execute();
+    return packed.records;
+  }
+}
+
+async function enterAs({ db, moment, operationId }: OperationTenant, personId: string, apiKeyId?: string): Promise<void> {
+  await sql`SELECT * FROM rickyard.enter(${personId}::uuid, ${apiKeyId ?? null}::uuid, ${moment.toISOString()}::timestamptz, ${operationId}::uuid)`.execute(db);
+}

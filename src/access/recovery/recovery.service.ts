@@ -1,0 +1,98 @@
+import { Inject, Injectable } from '@nestjs/common';
+import { sql, type Transaction } from 'kysely';
+import { type Clock, CLOCK } from '../../platform/clock.js';
+import { Database } from '../../platform/database/database.js';
+import type { DB } from '../../platform/database/types.js';
+import type { CallOf } from '../../platform/http/endpoint.js';
+import { Problem } from '../../platform/http/problem.js';
+import type { recoverByCode, recoverByToken } from '../account/account.schema.js';
+import { DenialRecorder } from '../denials/denial.recorder.js';
+import { SecondFactorStore } from '../second-factor/second-factor.store.js';
+import { Attempts } from '../sign-in/attempts.js';
+import { hashPassphrase } from '../sign-in/passphrase.js';
+import { SignInStore } from '../sign-in/sign-in.store.js';
+import { hashToken } from '../sign-in/tokens.js';
+
+interface Proofs {
+  oneTimeCode?: string | undefined;
+  secondRecoveryCode?: string | undefined;
+}
+
+interface Whence {
+  address: string;
+  requestId: string;
+}
+
+/** A new passphrase for one who has lost the old. Whatever fails, the answer is the same, and nothing was used up. */
+@Injectable()
+export class RecoveryService {
+  constructor(
+    private readonly database: Database,
+    private readonly store: SignInStore,
+    private readonly attempts: Attempts,
+    private readonly factors: SecondFactorStore,
+    private readonly denials: DenialRecorder,
+    @Inject(CLOCK) private readonly clock: Clock,
+  ) {}
+
+  async byCode(body: CallOf<typeof recoverByCode>['body'], whence: Whence): Promise<void> {
+    const moment = this.clock.now();
+    await this.attempts.ofStranger('recovery', body.email, whence.address, moment);
+    // Hashed before anything is looked up, so that the time of a failure tells nothing.
+    const hash = await hashPassphrase(body.newPassphrase);
+    const person = await this.store.personByEmail(body.email);
+    const personId = person?.id ?? '00000000-0000-0000-0000-000000000000';
+    try {
+      // Guesses at the second proof are counted for the person, but only of one who holds a good recovery code: nobody else can use them up.
+      const guarded = await this.database.withProof({ person_id: personId }, async (db) =>
+        (await this.factors.holdsRecoveryCode(db, personId, body.recoveryCode)) && (await this.factors.inForce(db, personId)));
+      if (guarded) await this.attempts.ofPerson(personId, moment);
+      await this.database.withProof({ person_id: personId, moment: moment.toISOString() }, async (db) => {
+        if (!(await this.factors.takeRecoveryCode(db, personId, body.recoveryCode, moment))) throw new Problem('recovery-failed');
+        await this.#proveSecond(db, personId, body, moment);
+        await this.#renew(db, personId, hash, moment);
+      });
+    } catch (error) {
+      if (person !== undefined) this.denials.noteSignIn(person, { ...whence, moment, code: 'recovery-failed' });
+      throw error;
+    }
+    await this.attempts.forgetStranger('recovery', body.email, whence.address);
+  }
+
+  async byToken(body: CallOf<typeof recoverByToken>['body'], whence: Whence): Promise<void> {
+    const moment = this.clock.now();
+    const proof = hashToken(body.token);
+    await this.attempts.ofStranger('recovery', proof, whence.address, moment);
+    const hash = await hashPassphrase(body.newPassphrase);
+    await this.database.withProof({ proof, moment: moment.toISOString() }, async (db) => {
+      const token = await db.selectFrom('recovery_token').selectAll().where('token_hash', '=', proof).forUpdate().executeTakeFirst();
+      if (token === undefined || token.used_at !== null || token.expires_at <= moment.toISOString()) throw new Problem('recovery-failed');
+      await sql`SELECT set_config('rickyard.person_id', ${token.person_id}, true), set_config('rickyard.audited_operation', ${token.operation_id}, true)`.execute(db);
+      // Whoever belongs elsewhere too is not this owner's to recover: an owner must never come into another's books by a member in common.
+      const places = await db.selectFrom('membership').select(['operation_id', 'id', 'role', 'until_at']).where('person_id', '=', token.person_id).execute();
+      const here = places.find((place) => place.id === token.membership_id);
+      const elsewhere = places.some((place) => place.operation_id !== token.operation_id);
+      if (elsewhere || here === undefined || here.role === 'owner' || (here.until_at !== null && here.until_at <= moment.toISOString())) throw new Problem('recovery-failed');
+      await this.#proveSecond(db, token.person_id, body, moment);
+      await db.updateTable('recovery_token').set({ used_at: moment.toISOString() }).where('operation_id', '=', token.operation_id).where('id', '=', token.id).execute();
+      await this.#renew(db, token.person_id, hash, moment);
+      await db.insertInto('audit_entry').values({
+        operation_id: token.operation_id, sequence: '0', person_id: token.person_id, api_key_id: null, request_id: whence.requestId, address: whence.address,
+        action: 'recovery-token.use', subject_kind: 'membership', subject_id: token.membership_id, before: null, after: null, chain_hash: '',
+      }).execute();
+    });
+  }
+
+  async #proveSecond(db: Transaction<DB>, personId: string, { oneTimeCode, secondRecoveryCode }: Proofs, moment: Date): Promise<void> {
+    if (!(await this.factors.inForce(db, personId))) return;
+    const proven = oneTimeCode !== undefined
+      ? await this.factors.takeCode(db, personId, oneTimeCode, moment)
+      : secondRecoveryCode !== undefined && await this.factors.takeRecoveryCode(db, personId, secondRecoveryCode, moment);
+    if (!proven) throw new Problem('recovery-failed');
+  }
+
+  async #renew(db: Transaction<DB>, personId: string, hash: string, moment: Date): Promise<void> {
+    await db.updateTable('person').set({ passphrase_hash: hash }).where('id', '=', personId).execute();
+    await db.updateTable('person_session').set({ ended_at: moment.toISOString(), ended_reason: 'passphrase recovered' }).where('person_id', '=', personId).where('ended_at', 'is', null).execute();
+  }
+}

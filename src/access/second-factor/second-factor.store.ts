@@ -1,0 +1,55 @@
+import { randomBytes } from 'node:crypto';
+import { Injectable } from '@nestjs/common';
+import type { Selectable, Transaction } from 'kysely';
+import type { DB } from '../../platform/database/types.js';
+import { newId } from '../../platform/identifiers.js';
+import { hashToken } from '../sign-in/tokens.js';
+import { stepOfCode } from './one-time-code.js';
+
+const CODES = 10;
+
+/** Of one person, inside a transaction that is that person's. */
+@Injectable()
+export class SecondFactorStore {
+  async of(db: Transaction<DB>, personId: string): Promise<Selectable<DB['second_factor']> | undefined> {
+    return db.selectFrom('second_factor').selectAll().where('person_id', '=', personId).executeTakeFirst();
+  }
+
+  /** Is a second factor in force? */
+  async inForce(db: Transaction<DB>, personId: string): Promise<boolean> {
+    return (await this.of(db, personId))?.confirmed_at != null;
+  }
+
+  /** Takes a one-time code, once: the row's lock makes two simultaneous uses one good and one not. */
+  async takeCode(db: Transaction<DB>, personId: string, code: string, moment: Date): Promise<boolean> {
+    const factor = await db.selectFrom('second_factor').selectAll().where('person_id', '=', personId).forUpdate().executeTakeFirst();
+    const step = factor === undefined ? undefined : stepOfCode(code, factor.secret, moment);
+    if (factor === undefined || step === undefined || (factor.last_step !== null && step <= factor.last_step)) return false;
+    await db.updateTable('second_factor').set({ last_step: step }).where('person_id', '=', personId).execute();
+    return true;
+  }
+
+  async holdsRecoveryCode(db: Transaction<DB>, personId: string, code: string): Promise<boolean> {
+    const row = await db.selectFrom('recovery_code').select('id').where('person_id', '=', personId).where('code_hash', '=', hashToken(plain(code))).where('used_at', 'is', null).executeTakeFirst();
+    return row !== undefined;
+  }
+
+  /** Takes a recovery code, once. */
+  async takeRecoveryCode(db: Transaction<DB>, personId: string, code: string, moment: Date): Promise<boolean> {
+    const used = await db.updateTable('recovery_code').set({ used_at: moment.toISOString() })
+      .where('person_id', '=', personId).where('code_hash', '=', hashToken(plain(code))).where('used_at', 'is', null).executeTakeFirst();
+    return used.numUpdatedRows > 0n;
+  }
+
+  /** Ten codes of 80 random bits, shown once; those made before are gone. */
+  async makeRecoveryCodes(db: Transaction<DB>, personId: string, moment: Date): Promise<string[]> {
+    const codes = Array.from({ length: CODES }, () => randomBytes(10).toString('hex').replace(/(.{5})(?!$)/g, '$1-'));
+    await db.deleteFrom('recovery_code').where('person_id', '=', personId).execute();
+    await db.insertInto('recovery_code').values(codes.map((code) => ({ id: newId(), person_id: personId, code_hash: hashToken(plain(code)), created_at: moment.toISOString() }))).execute();
+    return codes;
+  }
+}
+
+function plain(code: string): string {
+  return code.toLowerCase().replaceAll(/[^0-9a-f]/g, '');
+}
