@@ -12,8 +12,15 @@ import { WaterCheckModule } from './water-checks/water-check.module.js';
 import { WeatherDayModule } from './weather-days/weather-day.module.js';
 import { WeighInModule } from './weigh-ins/weigh-in.module.js';
 import { YardageRateModule } from './yardage-rates/yardage-rate.module.js';
+import { HarvestModule } from './harvests/harvest.module.js';
+import { HayQuoteModule } from './quotes/hay-quote.module.js';
+import { HaySaleModule } from './hay-sales/hay-sale.module.js';
+import { HayTransferModule } from './transfers/hay-transfer.module.js';
+import { LateCostModule } from './late-costs/late-cost.module.js';
+import { StockCountModule } from './stock-counts/stock-count.module.js';
+import { StorageShrinkModule } from './storage-shrink/storage-shrink.module.js';
 
-const rooms = [ImportModule, WeatherDayModule, WaterCheckModule, OperationModule, RanchModule, HerdModule, HayLotModule, HayPurchaseModule, StockModule, LabTestModule, FeedingModule, WeighInModule, YardageRateModule];
+const rooms = [ImportModule, WeatherDayModule, WaterCheckModule, OperationModule, RanchModule, HerdModule, HayLotModule, HayPurchaseModule, StockModule, LabTestModule, FeedingModule, WeighInModule, YardageRateModule, HarvestModule, HaySaleModule, HayTransferModule, StockCountModule, StorageShrinkModule, LateCostModule, HayQuoteModule];
 
 /** What people write down. */
 @Module({ imports: rooms, exports: rooms })

@@ -1,0 +1,9 @@
+import { Module } from '@nestjs/common';
+import { HayPurchaseModule } from '../hay-purchases/hay-purchase.module.js';
+import { Reversals } from '../reversals.js';
+import { HayQuoteController } from './hay-quote.controller.js';
+import { HayQuoteService } from './hay-quote.service.js';
+import { HayQuoteRead } from './hay-quote.read.js';
+
+@Module({ imports: [HayPurchaseModule], controllers: [HayQuoteController], providers: [HayQuoteService, HayQuoteRead, Reversals], exports: [HayQuoteRead] })
+export class HayQuoteModule {}
