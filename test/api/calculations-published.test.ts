@@ -115,7 +115,7 @@ const ageOfDam: Run = async (one, ask) => {
 /** Each edge of a grade's bands, one value at a time: just inside it must say this grade. */
 const alfalfaGrade: Run = async (one, ask) => {
   const inside = (printed: string): number => {
-    const [, sign, from = NaN, to] = (/^\S+ ?([<>])?([\d.]+)(?:-([\d.]+))?$/.exec(printed) ?? []).map((part, place) => (place < 2 ? part : part === undefined ? undefined : Number(part)));
+    const [, sign, from = NaN, to] = (/^[A-Z]+ ?([<>])?([\d.]+)(?:-([\d.]+))?$/.exec(printed) ?? []).map((part, place) => (place < 2 ? part : part === undefined ? undefined : Number(part)));
     if (typeof from !== 'number') throw new Error(`Cannot read ${printed}`);
     return typeof to === 'number' ? (from + to) / 2 : sign === '<' ? from - 0.5 : from + 0.5;
   };
