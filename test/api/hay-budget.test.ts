@@ -101,7 +101,7 @@ describe('extension worked examples, as published', () => {
   // Source: Pyles, University of Kentucky Extension.
   it('200 bales of 1,000 lb that lose 10 % leave 180,000 lb', async () => {
     const { bales = 0, lb = 0, loss_pct = 0 } = of('hay-uky-onhand');
-    await lot(operation, ranchId, { name: 'Stored whole', tons: String((bales * lb) / 2000) });
+    await lot(operation, ranchId, { tons: String((bales * lb) / 2000), lot: { name: 'Stored that day', ranchId, hayKind: 'meadow', baleForm: 'round', storageMethod: 'tarp', storedSince: '2026-11-02' } });
     const herdId = await herd(operation, ranchId, { head: 0 });
     const { base } = await tried({ from: '2026-11-02', until: '2027-08-10', herds: [{ herdId, intake: { basis: 'stated', dryMatter: { value: '20', unit: 'lb' } }, waste: { basis: 'stated', percent: '0' } }], storageLosses: [{ storageMethod: 'tarp', percent: String(loss_pct), how: 'as the example says' }] });
     expect(Number(base.lots[0]?.left.value) * 2000).toBeCloseTo(expected('hay-uky-onhand'), 4);
@@ -142,7 +142,7 @@ describe('the yard of an operation', () => {
     await feeding(operation, await herd(operation, ranchId, { name: 'Cows', head: 0 }), [[lotId, '100']], { fedOn: '2026-11-20', method: 'ring-feeder', headFed: 1 });
     const made = await budget({ from: '2026-12-01', until: '2027-03-31', intakePercent: '2.5', wastePercent: '10' });
     // Source of the storage figures: University of Kentucky Extension, 2012: covered on stone 10 to 17 %, covered on the ground 15 to 35 %.
-    expect(made.lots[0]?.storageLoss).toMatchObject({ percent: '13.5', lowPercent: '10', highPercent: '35', basis: 'published', source: expect.stringContaining('University of Kentucky') });
+    expect(made.lots[0]?.storageLoss).toMatchObject({ percent: '13.5', lowPercent: '10', highPercent: '35', basis: 'published', source: expect.stringContaining('University of Kentucky') as unknown });
     const [low, high] = [made.range.atLowLosses, made.range.atHighLosses];
     expect(Number(low.short.value)).toBeLessThan(Number(made.yard.short.value));
     expect(Number(high.short.value)).toBeGreaterThan(Number(made.yard.short.value));
@@ -171,13 +171,13 @@ describe('the yard of an operation', () => {
     const herdId = await herd(operation, ranchId);
     await lot(operation, ranchId, { tons: '60' });
     const refused = await operation.as.manager.get<{ errors: { parameter: string; code: string; allowed: string }[] }>(operation.at('/reports/hay-budget'), { query: { from: '2026-12-01', until: '2027-02-28' }, expect: 422 });
-    expect(refused.body.errors[0]).toMatchObject({ parameter: 'wastePercent', code: 'waste-unknown', allowed: expect.stringContaining('ring-feeder') });
+    expect(refused.body.errors[0]).toMatchObject({ parameter: 'wastePercent', code: 'waste-unknown', allowed: expect.stringContaining('ring-feeder') as unknown });
     const made = await budget({ from: '2026-12-01', until: '2027-02-28', wastePercent: '12' });
     const intake = made.herds[0]?.intakeByMonth.map((one) => Number(one.dryMatterPerHeadDay.value)) ?? [];
     expect(made.herds[0]?.intakeBasis).toContain('NRC2000');
-    // Calves of 550 lb that gain eat more each month, between 2 and 3.2 % of their weight.
+    // Calves of 550 lb that gain eat more each month. Source of the bounds: Nebraska Extension (Rasby), forage intake 1.5 to 2.7 % of body weight by quality (from memory).
     expect(intake).toEqual([...intake].sort((a, b) => a - b));
-    for (const pounds of intake) expect([pounds > 0.02 * 550, pounds < 0.032 * 750]).toEqual([true, true]);
+    for (const pounds of intake) expect([pounds > 0.015 * 550, pounds < 0.027 * 750]).toEqual([true, true]);
     expect(total(made.months.map((row) => row.needed))).toBeCloseTo(Number(made.yard.needed.value), 4);
     await operation.as.manager.post(operation.at(`/herds/${herdId}/head-changes`), { kind: 'sale', head: 40, happenedOn: '2027-01-01' }, { expect: 201 });
     expect((await budget({ from: '2026-12-01', until: '2027-02-28', wastePercent: '12' })).months.map((row) => row.headDays)).toEqual([3100, 1860, 1680]);

@@ -216,7 +216,7 @@ export class BudgetInputsRead {
 
   async #prices(tenant: OperationTenant, plan: PlanIn, from: string, currency: Currency, flags: Flag[]): Promise<BudgetInputs['prices']> {
     if (!tenant.may('prices', tenant.operationId)) return [];
-    const told = (plan.prices ?? []).map(({ hayKind, amount, per }) => ({ hayKind: hayKind as string, price: PricePerMass.of(amount, currency, per) }));
+    const told = (plan.prices ?? []).map(({ hayKind, amount, per }) => ({ hayKind: hayKind, price: PricePerMass.of(amount, currency, per) }));
     const rows = await tenant.db.selectFrom('hay_purchase')
       .innerJoin('hay_purchase_price', (join) => join.onRef('hay_purchase_price.operation_id', '=', 'hay_purchase.operation_id').onRef('hay_purchase_price.hay_purchase_id', '=', 'hay_purchase.id'))
       .innerJoin('hay_lot', (join) => join.onRef('hay_lot.operation_id', '=', 'hay_purchase.operation_id').onRef('hay_lot.id', '=', 'hay_purchase.hay_lot_id'))

@@ -48,7 +48,7 @@ const loss = z.object({
   percent: decimalOut.describe('Taken, %'), lowPercent: decimalOut.describe('Lower bound, %'), highPercent: decimalOut.describe('Upper bound, %'), basis: z.enum(['published', 'own-measurement', 'stated']).describe('Where it comes from'),
   bounds: z.enum(['published-figures', 'interval-95', 'none']).describe('What the bounds are: the spread of published figures, a 95 % interval of own measurements, or none'), source: z.string().describe('Source of the figure taken'),
   others: z.array(z.object({ lowPercent: decimalOut, highPercent: decimalOut, source: z.string().describe('Source') })).describe('Other published figures for the same'),
-}).meta({ id: 'BudgetLoss', description: 'A loss with its bounds and source' });
+}).meta({ id: 'YardBudgetLoss', description: 'A loss with its bounds and source' });
 
 const herdOut = z.object({
   herdId: id, herd: z.string().describe('Name'), headOnFirstDay: z.number().int().describe('Head on the first day'), headDays: z.number().int().describe('Head-days over the span'), headBasis: z.enum(['history-carried-forward', 'stated']).describe('Where the head comes from'),
@@ -69,7 +69,7 @@ const viewQuery = { ...unitsQuery, view: z.enum(VIEWS).default('months').describ
 export const budgetOut = z.object({
   ...reportHead, from: period.from, until: period.until, view: z.enum(VIEWS).describe('What a table of this answer lists'), planId: id.describe('The saved plan, if it is one').nullable(), plan: z.string().describe('Name of the plan').nullable(),
   herds: z.array(herdOut), months: z.array(monthRow), kinds: z.array(kindRow), lots: z.array(lotRow).describe('In the order in which they are fed'), yard, toBuy: z.array(buyRow), costToBuy: moneyOut.nullable(), range,
-}).meta({ id: 'HayBudget', description: 'Hay needed by herd and month, what the yard can give, and what must be bought' });
+}).meta({ id: 'YardBudget', description: 'Hay needed by herd and month, what the yard can give, and what must be bought' });
 type Budget = z.output<typeof budgetOut>;
 
 function table(answer: Budget): Table {
@@ -98,7 +98,7 @@ export const getHayBudget = endpoint({
   summary: 'Hay budget', description: 'Need by herd and month from head-days, intake and waste; what the yard can give after storage loss to the day of use; the day each lot and the yard runs out; tons to buy and what they cost. Without a plan: head carried forward, intake by the equations, waste as measured or published. Costs are absent for readers without prices. As JSON, CSV or a workbook.',
   params: operationParams,
   query: z.strictObject({ ...period, ...viewQuery, edition, intakePercent: between(0.5, 5).optional().describe('Dry matter eaten, % of body weight; by the equations if absent'), wastePercent: percent.optional().describe('Waste, %; as measured or published if absent'), substituteKinds: z.enum(['true', 'false']).default('true').describe('When a kind is out, feed what other hay there is') }),
-  answer: budgetOut, table,
+  answer: budgetOut, table, problems: ['rule-broken'],
 });
 
 const planOut = z.object({ id, name: z.string().describe('Name'), from: period.from, until: period.until, plan: planIn.omit({ prices: true }).describe('As it was made; never changed'), prices: planIn.shape.prices.unwrap().describe('Absent for readers without prices').nullable(), recordedAt: instantOut, recordedBy: id }).meta({ id: 'HayBudgetPlan', description: 'A plan for the hay of some months; another plan is another record' });
@@ -117,18 +117,18 @@ export const getHayBudgetPlan = endpoint({
 });
 export const getHayBudgetOfPlan = endpoint({
   method: 'GET', path: '/v1/operations/:operationId/hay-budget-plans/:hayBudgetPlanId/budget', operationId: 'getHayBudgetOfPlan', tag, access: 'read',
-  summary: 'The hay budget of a saved plan', description: 'From the plan\'s first day, with the hay that was on hand then.', params, query: z.strictObject(viewQuery), answer: budgetOut, table,
+  summary: 'The hay budget of a saved plan', description: 'From the plan\'s first day, with the hay that was on hand then.', params, query: z.strictObject(viewQuery), answer: budgetOut, table, problems: ['rule-broken'],
 });
 
 const forecastOut = z.object({
   planId: id, plan: z.string().describe('Name of the plan'), today: day, units: reportHead.units, currency: reportHead.currency,
   herds: z.array(z.object({ herdId: id, herd: z.string().describe('Name'), plannedToDate: massOut, fedToDate: massOut, fedPerPlanned: decimalOut.describe('Fed ÷ planned; 1 is as planned').nullable(), plannedToCome: massOut, forecastToCome: massOut.describe('The plan at the rate seen') })),
-  plannedTotal: massOut, forecastTotal: massOut.describe('Fed so far and what is to come at the rate seen'), budget: budgetOut.describe('The yard from today on, at the rate seen'), flags: reportHead.flags,
-}).meta({ id: 'HayForecast', description: 'What was really fed against the plan, and what that means for the rest' });
+  plannedTotal: massOut, forecastTotal: massOut.describe('Fed so far and what is to come at the rate seen'), budget: budgetOut, flags: reportHead.flags,
+}).meta({ id: 'YardForecast', description: 'What was really fed against the plan, and what that means for the rest' });
 export const getHayForecast = endpoint({
   method: 'GET', path: '/v1/operations/:operationId/hay-budget-plans/:hayBudgetPlanId/forecast', operationId: 'getHayForecast', tag, access: 'read',
   summary: 'Re-forecast a plan from what was really fed', description: 'Each herd\'s plan for the days to come is multiplied by what was fed of what was planned so far; the yard is the yard of today.',
-  params, query: z.strictObject({ ...viewQuery, on: day.optional().describe('Today if absent') }), answer: forecastOut,
+  params, query: z.strictObject({ ...viewQuery, on: day.optional().describe('Today if absent') }), answer: forecastOut, problems: ['rule-broken'],
   table: (answer) => ({
     columns: ['herd', 'herd_id', `planned_to_date_${answer.plannedTotal.unit}`, `fed_to_date_${answer.plannedTotal.unit}`, 'fed_per_planned', `planned_to_come_${answer.plannedTotal.unit}`, `forecast_to_come_${answer.plannedTotal.unit}`],
     rows: answer.herds.map((one) => [one.herd, one.herdId, one.plannedToDate.value, one.fedToDate.value, one.fedPerPlanned, one.plannedToCome.value, one.forecastToCome.value]),
@@ -144,7 +144,7 @@ const whatIfOut = z.object({
     name: z.string().describe('As asked'), needed: massOut, short: massOut, surplus: massOut, runsOutOn: day.nullable(), daysShort: z.number().int().describe('Days that are short'), costToBuy: moneyOut.nullable(), neededChange: massOut, neededChangePercent: decimalOut.describe('Of the plan\'s need').nullable(), shortChange: massOut, costChange: moneyOut.nullable(),
     daysLonger: z.number().int().describe('Days by which the yard lasts longer; below zero, shorter; absent where either never runs out').nullable(),
   })),
-}).meta({ id: 'HayWhatIfs', description: 'The budget as planned and under each change' });
+}).meta({ id: 'YardWhatIfs', description: 'The budget as planned and under each change' });
 export const tryHayBudget = endpoint({
   method: 'POST', path: '/v1/operations/:operationId/hay-budget-what-ifs', operationId: 'tryHayBudget', tag, access: 'read',
   summary: 'Try a hay budget and changes to it', description: 'Nothing is saved. Take a saved plan, or tell one; without changes the answer is that budget alone.', params: operationParams, query: z.strictObject(viewQuery),
