@@ -403,7 +403,7 @@ CREATE POLICY engagement_insert ON engagement FOR INSERT WITH CHECK (
 );
 CREATE POLICY engagement_update ON engagement FOR UPDATE
   USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))) OR consultant_id = (SELECT rickyard.person()) OR consultant_email = (SELECT rickyard.setting('own_email')))
-  WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))) OR consultant_id = (SELECT rickyard.person()));
+  WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))) OR consultant_id = (SELECT rickyard.person()) OR consultant_email = (SELECT rickyard.setting('own_email')));
 
 -- The frozen copy is its consultant's; an owner may see that it is there and take it away.
 CREATE POLICY engagement_archive_read ON engagement_archive FOR SELECT USING (

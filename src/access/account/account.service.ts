@@ -71,7 +71,7 @@ export class AccountService {
     return this.database.read(asker, async ({ db }) => {
       const factor = await this.factors.of(db, asker.personId);
       const left = await db.selectFrom('recovery_code').select((e) => e.fn.countAll<string>().as('left')).where('person_id', '=', asker.personId).where('used_at', 'is', null).executeTakeFirstOrThrow();
-      return { inForce: factor?.confirmed_at != null, since: factor?.confirmed_at ?? null, recoveryCodesLeft: Number(left.left) };
+      return { inForce: typeof factor?.confirmed_at === 'string', since: factor?.confirmed_at ?? null, recoveryCodesLeft: Number(left.left) };
     });
   }
 
@@ -89,13 +89,15 @@ export class AccountService {
 
   async confirmSecondFactor({ asker, body }: CallOf<typeof api.confirmSecondFactor>): Promise<AnswerOf<typeof api.confirmSecondFactor>> {
     await this.attempts.ofPerson(asker.personId, asker.moment);
-    return this.database.write(asker, async ({ db }) => {
+    const made = await this.database.write(asker, async ({ db }) => {
       const factor = await this.factors.of(db, asker.personId);
       if (factor === undefined || factor.confirmed_at !== null) throw new Problem('conflict', 'There is no second factor that waits for its first code.');
       if (!(await this.factors.takeCode(db, asker.personId, body.oneTimeCode, asker.moment))) throw wrongCode('#/oneTimeCode');
       await db.updateTable('second_factor').set({ confirmed_at: asker.moment.toISOString() }).where('person_id', '=', asker.personId).execute();
       return { codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment) };
     });
+    await this.attempts.forgetPerson(asker.personId);
+    return made;
   }
 
   async removeSecondFactor({ asker, body }: CallOf<typeof api.removeSecondFactor>): Promise<void> {

@@ -45,7 +45,7 @@ export class AuditService {
                (SELECT l.chain_hash FROM links l ORDER BY l.sequence DESC LIMIT 1) AS last_hash
           FROM links`.execute(db);
       const [found] = rows;
-      const firstBreak = found?.first_break == null ? null : Number(found.first_break);
+      const firstBreak = typeof found?.first_break === 'string' ? Number(found.first_break) : null;
       return { holds: firstBreak === null, lines: Number(found?.lines ?? 0), firstBreak, lastHash: found?.last_hash ?? null };
     });
   }

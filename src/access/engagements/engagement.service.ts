@@ -68,7 +68,7 @@ export class EngagementService {
       if (state === 'ended' ? body.seesPrices !== undefined || body.until !== undefined || body.afterEnd === 'history' : state !== 'offered' && state !== 'accepted') {
         throw new Problem('conflict', state === 'ended' ? 'After the end only the consultant\'s copy can be taken away.' : 'This engagement is over.');
       }
-      if (body.until != null && new Date(body.until) <= moment) throw ruleBroken('#/until', 'in-the-past', body.until, `after ${moment.toISOString()}`, 'It cannot end in the past; end it now instead.');
+      if (typeof body.until === 'string' && new Date(body.until) <= moment) throw ruleBroken('#/until', 'in-the-past', body.until, `after ${moment.toISOString()}`, 'It cannot end in the past; end it now instead.');
       const set = {
         sees_prices: body.seesPrices ?? before.sees_prices, after_end: body.afterEnd ?? before.after_end,
         until_at: body.until === undefined ? before.until_at : body.until === null ? null : instant(body.until),
@@ -124,7 +124,7 @@ export class EngagementService {
       const before = await ownOne(tenant, params.engagementId, expectedVersion);
       if (stateOf(before, moment) !== 'offered') throw new Problem('conflict', 'This offer is no longer open.');
       await sql`SELECT set_config('rickyard.audited_operation', ${before.operation_id}, true)`.execute(db);
-      const after = await db.updateTable('engagement').set((e) => ({ state: 'declined', consultant_id: asker.personId, answered_at: moment.toISOString(), version: e('version', '+', 1) }))
+      const after = await db.updateTable('engagement').set((e) => ({ state: 'declined', answered_at: moment.toISOString(), version: e('version', '+', 1) }))
         .where('operation_id', '=', before.operation_id).where('id', '=', before.id).returningAll().executeTakeFirstOrThrow();
       await auditOutside(db, asker, { operationId: before.operation_id, action: 'engagement.decline', subjectId: before.id, before, after });
       return written(after, moment);

@@ -54,7 +54,7 @@ export class MembershipService {
       const role = body.role ?? before.role;
       const seesPrices = body.seesPrices ?? (role === 'hand' ? false : role === 'owner' ? true : before.sees_prices);
       refusePrices(role, seesPrices);
-      if (body.until != null && new Date(body.until) <= tenant.moment) throw ruleBroken('#/until', 'in-the-past', body.until, `after ${tenant.moment.toISOString()}`, 'A place cannot end in the past; end it now instead.');
+      if (typeof body.until === 'string' && new Date(body.until) <= tenant.moment) throw ruleBroken('#/until', 'in-the-past', body.until, `after ${tenant.moment.toISOString()}`, 'A place cannot end in the past; end it now instead.');
       const until = body.until === undefined ? before.until_at : body.until === null ? null : new Date(body.until).toISOString();
       const after = await tenant.db.updateTable('membership').set((e) => ({ role, sees_prices: seesPrices, until_at: until, version: e('version', '+', 1) }))
         .where('operation_id', '=', params.operationId).where('id', '=', params.membershipId).where('version', '=', expectedVersion).returningAll().executeTakeFirst();

@@ -6,7 +6,7 @@ const WINDOW = 1;
 
 /** RFC 6238 with the settings that every generator knows: SHA-1, six digits, thirty seconds. */
 function generatorAt(moment: Date): typeof authenticator {
-  return authenticator.clone({ epoch: moment.getTime(), step: STEP_SECONDS, window: WINDOW, digits: 6 }) as typeof authenticator;
+  return authenticator.clone({ epoch: moment.getTime(), step: STEP_SECONDS, window: WINDOW, digits: 6 });
 }
 
 export function newSecret(): string {

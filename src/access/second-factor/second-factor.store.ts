@@ -17,7 +17,7 @@ export class SecondFactorStore {
 
   /** Is a second factor in force? */
   async inForce(db: Transaction<DB>, personId: string): Promise<boolean> {
-    return (await this.of(db, personId))?.confirmed_at != null;
+    return typeof (await this.of(db, personId))?.confirmed_at === 'string';
   }
 
   /** Takes a one-time code, once: the row's lock makes two simultaneous uses one good and one not. */
