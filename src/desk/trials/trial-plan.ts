@@ -85,14 +85,19 @@ export interface PlanAnswered {
 const COMPARED_HEAD = [10, 20];
 const COMPARED_DAYS = 30;
 
-/** @throws Problem rule-broken where the core refuses the plan. */
-export function answerPlan(plan: TrialPlanTyped, arms: readonly TrialArm[], spread: SpreadUsed, meanStartWeightKg: number | null, units: UnitSystem): PlanAnswered {
-  const request = planRequest(plan, arms, spread, meanStartWeightKg, units);
+/** The core's answer to a plan. @throws Problem rule-broken where the plan cannot be a trial. */
+export function checkedPlan(plan: TrialPlanTyped, request: TrialPlanRequest): TrialPlan {
   const answer = planTrial(request);
   if (!answer.ok) refusePlan(answer.problems);
   const late = plan.interimWeighingDays.find((day) => day >= plan.lengthDays);
   if (late !== undefined) throw ruleBroken('#/interimWeighingDays', 'after-the-end', late, `before day ${plan.lengthDays}`, 'A weighing on the way lies before the end.');
   if (plan.fill === 'full' && plan.hoursOffFeed > 0) throw ruleBroken('#/hoursOffFeed', 'full-weights', plan.hoursOffFeed, '0 where cattle are weighed full', 'Cattle off feed before weighing are weighed shrunk.');
+  return answer;
+}
+
+export function answerPlan(plan: TrialPlanTyped, arms: readonly TrialArm[], spread: SpreadUsed, meanStartWeightKg: number | null, units: UnitSystem): PlanAnswered {
+  const request = planRequest(plan, arms, spread, meanStartWeightKg, units);
+  const answer = checkedPlan(plan, request);
   const thirtyDays = COMPARED_HEAD.map((headPerArm) => {
     const month = planTrial({ ...request, unit: 'animal', unitsPerArm: headPerArm, headPerUnit: 1, lengthDays: COMPARED_DAYS, penToPenSdKgPerDay: null, interimWeighingDays: [], looks: null });
     if (!month.ok) refusePlan(month.problems);

@@ -13,7 +13,7 @@ import { changedFields } from '../../records/changed-fields.js';
 import { HerdRead } from '../../records/herds/herd.read.js';
 import { nameCursor } from '../../records/name-order.js';
 import { OwnWeightsRead } from './own-weights.read.js';
-import { answerPlan, coreArms, type PlanAnswered, spreadOf, writePlanAnswer, writeTrial } from './trial-plan.js';
+import { answerPlan, checkedPlan, coreArms, planRequest, type PlanAnswered, spreadOf, writePlanAnswer, writeTrial } from './trial-plan.js';
 import { animalName, type AmendedFields, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
 import type * as api from './trial.schema.js';
 import { type protocolAnswer, type planAnswer, trialPlan, type TrialPlanTyped } from './trial.schema.js';
@@ -187,7 +187,8 @@ export class TrialService {
     if (new Set(plan.pens).size !== plan.pens.length) throw ruleBroken('#/pens', 'pen-twice', plan.pens, 'each pen once', 'A pen stands in the list twice.');
     const pens = trial.arms.length * plan.unitsPerArm;
     if (plan.unit === 'pen' && plan.pens.length > 0 && plan.pens.length !== pens) throw ruleBroken('#/pens', 'number-of-pens', plan.pens.length, `${pens}: ${plan.unitsPerArm} for each of ${trial.arms.length} arms`, 'Every arm has as many pens as the plan says.');
-    await this.#answered(tenant, trial, tenant.operation.unitPreference);
+    const own = plan.spread.from === 'own-weights' ? await this.ownWeights.spread(tenant, this.#today(tenant)) : undefined;
+    checkedPlan(plan, planRequest(plan, coreArms(trial.arms), spreadOf(plan, own), null, tenant.operation.unitPreference));
   }
 
   async #changeArms(tenant: OperationTenant, trial: WholeTrial, arms: NonNullable<CallOf<typeof api.changeTrial>['body']['arms']>): Promise<void> {
