@@ -1,6 +1,7 @@
 import { Module } from '@nestjs/common';
 import { CostingModule } from '../records/costing/costing.module.js';
 import { RecordsModule } from '../records/records.module.js';
+import { FeedSheetModule } from './feed-sheets/feed-sheet.module.js';
 import { HerdRequirementModule } from './requirements/herd-requirement.module.js';
 import { LayerTemplateModule } from './layer-templates/layer-template.module.js';
 import { CalculationController } from './calculations/calculation.controller.js';
@@ -11,7 +12,7 @@ import { TrialModule } from './trials/trial.module.js';
 
 /** The nutritionist's work. */
 @Module({
-  imports: [RecordsModule, CostingModule, RationModule, LayerTemplateModule, HerdRequirementModule, TrialModule],
+  imports: [RecordsModule, CostingModule, RationModule, FeedSheetModule, LayerTemplateModule, HerdRequirementModule, TrialModule],
   controllers: [CalculationController, RationReviewController],
   providers: [RationReviewService],
 })

@@ -172,7 +172,7 @@ describe('rations', () => {
 
   it('solves for the cheapest ration, in words; says which demands conflict; needs sight of prices', async () => {
     const quote = { name: 'Alfalfa on offer', hayKind: 'alfalfa', price: { amount: '240', per: 'ton' } };
-    const solved = await operation.as.nutritionist.post<{ status: string; layers: { parts: { perHead: { value: string } }[] }[]; shadowPrices: { words: string }[]; unused: { words: string }[]; costPerHeadDay: { amount: string } }>(operation.at(`/herds/${herdId}/least-cost-ration`), { days: 30, quotes: [quote], proteinSystem: 'crude' }, { key: null, expect: 200 });
+    const solved = await operation.as.nutritionist.post<{ status: string; layers: { parts: { perHead: { value: string } }[] }[]; shadowPrices: { words: string }[]; unused: { words: string }[]; costPerHeadDay: { amount: string } }>(operation.at(`/herds/${herdId}/least-cost-ration`), { days: 30, quotes: [quote], proteinSystem: 'crude', intakeCapPercent: 130 }, { key: null, expect: 200 });
     expect(solved.body.status).toBe('solved');
     expect(solved.body.shadowPrices.map((one) => one.words).join(' ')).toMatch(/would cost [\d.]+ USD/);
     expect(solved.body.unused.map((one) => one.words).join(' ')).toMatch(/would come in as rich below|would not come in/);

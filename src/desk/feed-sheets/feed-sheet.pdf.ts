@@ -1,0 +1,144 @@
+import PDFDocument from 'pdfkit';
+import type { FeedSheetAnswer } from './feed-sheet.schema.js';
+import { baleWords, dayWords, type HerdSheet, SEVERITY_WORDS, SHEET_FOOTER, weighed, whole } from './feed-sheet.words.js';
+
+type Document = InstanceType<typeof PDFDocument>;
+
+const MARGIN = 40;
+const BOLD = 'Helvetica-Bold';
+const PLAIN = 'Helvetica';
+/** Typographic signs of the built-in fonts (Windows Latin 1); what they lack is written without its accent, or as a question mark. */
+const IN_THE_FONT = /[\u0020-\u007e\u00a0-\u00ff\u20ac\u2013\u2014\u2018\u2019\u201c\u201d\u2022\u2026]/u;
+
+function printable(words: string): string {
+  return [...words].map((sign) => {
+    if (IN_THE_FONT.test(sign)) return sign;
+    const bare = sign.normalize('NFD').replaceAll(/\p{M}/gu, '');
+    return [...bare].every((one) => IN_THE_FONT.test(one)) && bare !== '' ? bare : '?';
+  }).join('');
+}
+
+/** The feed sheet printed on Letter, in large type: the same words and numbers as the page. */
+export async function feedSheetPdf(sheet: FeedSheetAnswer): Promise<Buffer> {
+  const made = new Date(sheet.madeAt);
+  const document = new PDFDocument({
+    size: 'LETTER', margin: MARGIN, bufferPages: true, lang: 'en',
+    info: { Title: printable(`Feed sheet ${sheet.place} ${sheet.onDay}`), Creator: 'Rickyard', Producer: 'Rickyard', CreationDate: made, ModDate: made },
+  });
+  const chunks: Buffer[] = [];
+  document.on('data', (chunk: Buffer) => chunks.push(chunk));
+  const finished = new Promise<void>((resolve, reject) => {
+    document.on('end', resolve);
+    document.on('error', reject);
+  });
+  title(document, sheet);
+  if (sheet.herds.length === 0) line(document, 'No herd with cattle is at this place today.', { font: BOLD, size: 16 });
+  sheet.herds.forEach((herd, index) => {
+    if (index > 0) {
+      document.addPage();
+      title(document, sheet);
+    }
+    herdPart(document, herd);
+  });
+  waterPart(document, sheet);
+  numberPages(document);
+  document.end();
+  await finished;
+  return Buffer.concat(chunks);
+}
+
+function title(document: Document, sheet: FeedSheetAnswer): void {
+  const width = document.page.width - 2 * MARGIN;
+  const top = document.y;
+  document.font(BOLD).fontSize(26).text(printable(sheet.place), MARGIN, top, { width: width * 0.6 });
+  const below = document.y;
+  document.font(BOLD).fontSize(16).text(dayWords(sheet.onDay), MARGIN + width * 0.6, top + 8, { width: width * 0.4, align: 'right' });
+  document.font(PLAIN).fontSize(12).text(printable(sheet.ranch), MARGIN, Math.max(below, document.y));
+  rule(document, 4);
+}
+
+function herdPart(document: Document, herd: HerdSheet): void {
+  const width = document.page.width - 2 * MARGIN;
+  const top = document.y;
+  document.font(BOLD).fontSize(22).text(printable(herd.herd), MARGIN, top, { width: width * 0.7 });
+  const below = document.y;
+  document.font(BOLD).fontSize(20).text(`${whole(herd.head)} head`, MARGIN + width * 0.7, top + 1, { width: width * 0.3, align: 'right' });
+  document.y = Math.max(below, document.y);
+  document.x = MARGIN;
+  if (herd.nothingBecause !== null) {
+    line(document, herd.nothingBecause, { font: BOLD, size: 16 });
+    return;
+  }
+  line(document, `${herd.ration?.name ?? ''}. Lay in this order: 1 goes down first, the next on top of it.${herd.confirmation === null ? '' : ' Confirmed as fed.'}`, { size: 12 });
+  rule(document, 1);
+  for (const layer of herd.layers) layer.lines.forEach((one, index) => {
+    room(document, 62);
+    const y = document.y + 4;
+    if (index === 0) document.font(BOLD).fontSize(34).text(String(layer.step), MARGIN, y, { width: 40, align: 'center' });
+    document.font(BOLD).fontSize(19).text(printable(one.hayLot), MARGIN + 52, y + 2, { width: width - 52 - 190 });
+    document.font(PLAIN).fontSize(12).text(printable(`${layer.role}${one.liesAt === null ? '' : `, ${one.liesAt}`}${layer.step === 1 && index === 0 ? ', goes down first' : ''}`), MARGIN + 52, document.y, { width: width - 52 - 190 });
+    const left = document.y;
+    document.font(BOLD).fontSize(26).text(weighed(one.lay), MARGIN + width - 185, y, { width: 185, align: 'right' });
+    document.font(BOLD).fontSize(12.5).text(printable(baleWords(one)), MARGIN + width - 185, document.y, { width: 185, align: 'right' });
+    document.y = Math.max(left, document.y, y + 40) + 4;
+    rule(document, 1);
+  });
+  const facts = [herd.total === null ? '' : `In all ${weighed(herd.total)}`, herd.perHead === null ? '' : `${Number(herd.perHead.value).toFixed(1)} ${herd.perHead.unit} a head`, herd.water === null ? '' : `water ${whole(herd.water.value)} ${herd.water.unit}`].filter((part) => part !== '');
+  line(document, facts.join('   \u2022   '), { font: BOLD, size: 15 });
+  if (herd.leftovers.length > 0) line(document, `Over for tomorrow: ${herd.leftovers.map((one) => `${one.hayLot} ${weighed(one.carriedOut)}`).join(', ')}`, { size: 14 });
+  for (const one of herd.shortLots) line(document, `NOT ENOUGH: ${one.hayLot} is ${weighed(one.shortBy)} short. Ask before you lay.`, { font: BOLD, size: 15 });
+  cautions(document, herd.cautions);
+}
+
+function waterPart(document: Document, { water }: FeedSheetAnswer): void {
+  room(document, 60);
+  line(document, 'Water', { font: BOLD, size: 16 });
+  line(document, `All herds here drink about ${whole(water.need.value)} ${water.need.unit} today.${water.sources.length === 0 ? ' No source was checked in the last days: look at the water.' : ''}`, { size: 14 });
+  for (const one of water.sources) line(document, `${one.source}: ${one.state.replace('-', ' ')}${one.givesADay === null ? '' : `, gives ${whole(one.givesADay.value)} ${one.givesADay.unit} a day`} (checked ${one.checkedOn})`, { size: 14 });
+  cautions(document, water.cautions);
+}
+
+function cautions(document: Document, list: HerdSheet['cautions']): void {
+  const width = document.page.width - 2 * MARGIN;
+  for (const one of list) {
+    const head = printable(`${SEVERITY_WORDS[one.severity]}  ${one.message}`);
+    const advice = printable(`${one.advice} Ask: ${one.consult.join(', ')}.`);
+    const tall = document.font(BOLD).fontSize(12.5).heightOfString(head, { width: width - 16 }) + document.font(PLAIN).fontSize(10).heightOfString(advice, { width: width - 16 }) + 12;
+    room(document, tall + 6);
+    const y = document.y + 4;
+    document.lineWidth(one.severity === 'notice' ? 0.75 : 2.5).rect(MARGIN, y, width, tall).stroke('#000000');
+    document.font(BOLD).fontSize(12.5).text(head, MARGIN + 8, y + 5, { width: width - 16 });
+    document.font(PLAIN).fontSize(10).text(advice, MARGIN + 8, document.y, { width: width - 16 });
+    document.y = y + tall + 2;
+    document.x = MARGIN;
+  }
+}
+
+/** The footer and the number of each page, once it is known how many there are. */
+function numberPages(document: Document): void {
+  const { start, count } = document.bufferedPageRange();
+  for (let page = start; page < start + count; page += 1) {
+    document.switchToPage(page);
+    const { bottom } = document.page.margins;
+    // Text below the margin would open a new page.
+    document.page.margins.bottom = 0;
+    document.font(PLAIN).fontSize(8).text(`${SHEET_FOOTER}   Page ${page - start + 1} of ${count}`, MARGIN, document.page.height - 32, { width: document.page.width - 2 * MARGIN, align: 'center' });
+    document.page.margins.bottom = bottom;
+  }
+}
+
+function line(document: Document, words: string, { font = PLAIN, size }: { font?: string; size: number }): void {
+  document.font(font).fontSize(size).text(printable(words), MARGIN, document.y + 3, { width: document.page.width - 2 * MARGIN });
+}
+
+function rule(document: Document, thickness: number): void {
+  const y = document.y + thickness / 2 + 1;
+  document.lineWidth(thickness).moveTo(MARGIN, y).lineTo(document.page.width - MARGIN, y).stroke('#000000');
+  document.y = y + thickness / 2 + 3;
+  document.x = MARGIN;
+}
+
+/** Begins a new page where what comes would be cut. */
+function room(document: Document, height: number): void {
+  if (document.y + height > document.page.height - MARGIN - 10) document.addPage();
+}

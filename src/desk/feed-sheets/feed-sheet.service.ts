@@ -1,0 +1,148 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { worstFirst } from '../../core/cautions/caution.js';
+import { waterCautions } from '../../core/cautions/water.js';
+import type { FeedSheet } from '../../core/laying/feed-sheet.js';
+import { LITRES_PER_GALLON } from '../../core/requirements/water-intake.data.js';
+import { Mass } from '../../core/units/mass.js';
+import { Database } from '../../platform/database/database.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { notFound } from '../../platform/http/problem.js';
+import { type UnitSystem, unitFor, writeMass } from '../../platform/wire/quantity.schema.js';
+import { writeCaution } from '../../records/caution.schema.js';
+import { HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
+import { supplyOf, WaterCheckRead } from '../../records/water-checks/water-check.read.js';
+import { type HerdFacts, HerdFactsRead } from '../rations/herd-facts.js';
+import { type LotFacts, LotFactsRead } from '../rations/lot-facts.js';
+import { contentOf, layOut, massOfKilograms } from '../rations/ration-content.js';
+import { RationRead } from '../rations/ration.read.js';
+import { type ConfirmationRow, FeedSheetRead } from './feed-sheet.read.js';
+import type * as api from './feed-sheet.schema.js';
+import { type RationToday, sheetOfHerd, waterOfPlace } from './sheet-of-herd.js';
+
+type Answer = AnswerOf<typeof api.feedSheetFor>;
+type HerdAnswer = Answer['herds'][number];
+
+/** A look at the water this old still stands on the sheet; common practice, no source. */
+const WATER_CHECK_GOOD_FOR_DAYS = 3;
+
+/** A herd's sheet, or why there is none. */
+export interface HerdSheet {
+  facts: HerdFacts;
+  today: RationToday | undefined;
+  sheet: FeedSheet | undefined;
+  nothingBecause: string | null;
+  confirmed: ConfirmationRow | undefined;
+}
+
+/** What to lay, where, in which order: worked out afresh at each reading from the ration in use and today's head. */
+@Injectable()
+export class FeedSheetService {
+  constructor(
+    private readonly database: Database,
+    private readonly herds: HerdRead,
+    private readonly herdFacts: HerdFactsRead,
+    private readonly lots: LotFactsRead,
+    private readonly rations: RationRead,
+    private readonly waterChecks: WaterCheckRead,
+    private readonly sheets: FeedSheetRead,
+  ) {}
+
+  async get({ asker, params, query }: CallOf<typeof api.feedSheetFor>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const place = await tenant.db.selectFrom('place').innerJoin('ranch', (join) => join.onRef('ranch.operation_id', '=', 'place.operation_id').onRef('ranch.id', '=', 'place.ranch_id'))
+        .selectAll('place').select('ranch.name as ranch').where('place.operation_id', '=', tenant.operationId).where('place.id', '=', params.placeId).executeTakeFirst();
+      if (place === undefined) throw notFound('place');
+      const on = query.on ?? (await this.herdFacts.today(tenant, place.ranch_id));
+      const units = query.units ?? tenant.operation.unitPreference;
+      const here = (await this.herds.all(tenant)).filter((herd) => herd.place_id === place.id);
+      const sheets = (await this.sheetsOf(tenant, here, on, place.name)).filter(({ facts }) => facts.head > 0);
+      const checks = (await this.waterChecks.latest(tenant, [place.id], on, WATER_CHECK_GOOD_FOR_DAYS)).get(place.id) ?? [];
+      const lying = await this.#placesOfLots(tenant, sheets);
+      const need = sheets.reduce((sum, { sheet }) => sum + (sheet?.waterNeedLPerDay ?? 0), 0);
+      const sources = checks.map((check) => ({ name: check.source_name, state: check.state, supplyLPerDay: supplyOf(check), dissolvedSolidsMgPerL: numberOf(check.dissolved_solids), sulfateMgPerL: numberOf(check.sulfate) }));
+      return {
+        placeId: place.id, place: place.name, ranch: place.ranch, onDay: on, units, herds: sheets.map((one) => writeHerdSheet(one, lying, units)),
+        water: {
+          need: water(need, units), cautions: worstFirst(waterOfPlace(sources, sheets.map(({ facts }) => facts), need > 0 ? need : null).flatMap((source) => waterCautions(source))).map(writeCaution),
+          sources: checks.map((check) => ({ source: check.source_name, state: check.state as 'open', checkedOn: check.happened_on, givesADay: supplyOf(check) === null ? null : water(supplyOf(check) ?? 0, units) })),
+        },
+        madeAt: tenant.moment.toISOString(),
+      };
+    });
+  }
+
+  /** The sheets of herds on a day, each worked out from what was gathered once for all of them. */
+  async sheetsOf(tenant: OperationTenant, herds: readonly HerdRow[], on: string, placeName: string): Promise<HerdSheet[]> {
+    const facts = await this.herdFacts.of(tenant, herds, on);
+    const inUse = await this.rations.inUseOn(tenant, herds.map((herd) => herd.id), on);
+    const layers = await this.rations.layersOf(tenant, [...inUse.values()]);
+    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
+    const lots = await this.lots.named(tenant, lotIds.map((id) => ({ id, pointer: '#' })), on);
+    const { confirmed, carriedIn } = await this.sheets.around(tenant, herds.map((herd) => herd.id), on);
+    return facts.map((herd): HerdSheet => {
+      const base = { facts: herd, confirmed: confirmed.get(herd.herd.id) };
+      const row = inUse.get(herd.herd.id);
+      if (row === undefined) return { ...base, today: undefined, sheet: undefined, nothingBecause: 'No ration is in use for this herd today. Ask the manager.' };
+      const laid = layOut(contentOf(row, layers.get(row.id) ?? []), lots);
+      if (!laid.ok) return { ...base, today: undefined, sheet: undefined, nothingBecause: laid.problems.map((one) => one.message).join(' ') };
+      if (herd.head < 1) return { ...base, today: undefined, sheet: undefined, nothingBecause: `The herd has no head on ${on}.` };
+      // On a sheet that was fed already, its own draw must not make the lot look short.
+      const known = base.confirmed === undefined ? laid.value : { ...laid.value, parts: laid.value.parts.map((part) => ({ ...part, facts: { ...part.facts, balance: part.facts.balance.plus(drawnBy(base.confirmed, part.facts)) } })) };
+      const today: RationToday = { row, laid: known, carriedIn: carriedIn.get(herd.herd.id) ?? new Map<string, Mass>() };
+      return { ...base, today, sheet: sheetOfHerd(herd, today, placeName), nothingBecause: null };
+    });
+  }
+
+  async #placesOfLots({ db, operationId }: OperationTenant, sheets: readonly HerdSheet[]): Promise<Map<string, string>> {
+    const lots = sheets.flatMap(({ today }) => today?.laid.parts.map((part) => part.facts.row) ?? []);
+    const placeIds = [...new Set(lots.flatMap((lot) => lot.place_id ?? []))];
+    const places: Pick<Selectable<DB['place']>, 'id' | 'name'>[] = placeIds.length === 0 ? [] : await db.selectFrom('place').select(['id', 'name']).where('operation_id', '=', operationId).where('id', 'in', placeIds).execute();
+    return new Map(lots.flatMap((lot) => {
+      const place = places.find((one) => one.id === lot.place_id);
+      return place === undefined ? [] : [[lot.id, place.name] as const];
+    }));
+  }
+}
+
+/** What a confirmed sheet took of a lot, as the sheet it was confirmed from had kept it. */
+function drawnBy(confirmed: ConfirmationRow | undefined, { lot }: LotFacts): Mass {
+  const kept = (confirmed?.sheet ?? {}) as { fedKg?: Record<string, string> };
+  return Mass.kilograms(kept.fedKg?.[lot.lotId] ?? '0');
+}
+
+function numberOf(value: string | null): number | null {
+  return value === null ? null : Number(value);
+}
+
+function water(litres: number, units: UnitSystem): { value: number; unit: 'gal' | 'L' } {
+  return units === 'us' ? { value: Math.round(litres / LITRES_PER_GALLON), unit: 'gal' } : { value: Math.round(litres), unit: 'L' };
+}
+
+/** Nobody forks tenths: what goes out is told in whole pounds or kilograms. */
+export function wholeUnits(mass: Mass, units: UnitSystem): { value: string; unit: ReturnType<typeof unitFor> } {
+  const unit = unitFor(units, 'small');
+  return { value: mass.in(unit).toDecimalPlaces(0).toFixed(), unit };
+}
+
+function writeHerdSheet({ facts, today, sheet, nothingBecause, confirmed }: HerdSheet, lying: ReadonlyMap<string, string>, units: UnitSystem): HerdAnswer {
+  const base = { herdId: facts.herd.id, herd: facts.herd.name, head: facts.head, nothingBecause, confirmation: confirmed === undefined ? null : { id: confirmed.id, feedingId: confirmed.feeding_id } };
+  if (today === undefined || sheet === undefined) return { ...base, ration: null, layers: [], total: null, perHead: null, dryMatterPerHead: null, leftovers: [], shortLots: [], likelyEatenFirst: [], water: null, cautions: [] };
+  const small = (mass: Mass): ReturnType<typeof writeMass> => writeMass(mass, units, 'small');
+  const baleWeight = new Map(today.laid.parts.map((part) => [part.lotId, part.facts.baleWeight]));
+  return {
+    ...base, ration: { id: today.row.id, name: today.row.name },
+    layers: sheet.layers.map((layer) => ({
+      step: layer.buildStep, role: layer.role, lay: wholeUnits(layer.fed, units), dryMatterSharePercent: Number((layer.shareOfDryMatter * 100).toFixed(2)),
+      lines: layer.lines.map((line) => ({
+        hayLotId: line.lotId, hayLot: line.lotName, liesAt: lying.get(line.lotId) ?? null, need: small(line.need), lay: wholeUnits(line.fed, units),
+        bales: line.bales === null ? null : { open: line.bales.bales, weight: small(baleWeight.get(line.lotId) ?? Mass.zero), carriedIn: wholeUnits(line.bales.carriedIn, units), carriedOut: wholeUnits(line.bales.carriedOut, units) },
+      })),
+    })),
+    total: wholeUnits(sheet.totalFed, units), perHead: small(sheet.totalFed.dividedBy(sheet.head)), dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
+    leftovers: sheet.leftovers.map((one) => ({ hayLotId: one.lotId, hayLot: one.lotName, carriedOut: wholeUnits(one.carriedOut, units) })),
+    shortLots: sheet.shortLots.map((one) => ({ hayLotId: one.lotId, hayLot: one.lotName, shortBy: wholeUnits(one.shortBy, units) })),
+    likelyEatenFirst: [...sheet.likelyEatenFirst], water: sheet.waterNeedLPerDay === null ? null : water(sheet.waterNeedLPerDay, units), cautions: sheet.cautions.map(writeCaution),
+  };
+}

@@ -1,0 +1,182 @@
+/* Feed sheets: from the ration in use and today's head to a page, a PDF and a feeding. Everything here is invented. */
+import { inflateSync } from 'node:zlib';
+import { feedSheetPdf } from '../../src/desk/feed-sheets/feed-sheet.pdf.js';
+import type { FeedSheetAnswer } from '../../src/desk/feed-sheets/feed-sheet.schema.js';
+import { type Operation, operationWith, ROLES } from '../support/people.js';
+import { balance, herd, lot, ranch, type WithId } from '../support/things.js';
+import { openWorld, type World } from '../support/world.js';
+
+describe('feed sheets', () => {
+  let world: World;
+  let operation: Operation;
+  let placeId: string;
+  let herdId: string;
+  let meadow: string;
+  let alfalfa: string;
+  const today = '2027-01-15';
+
+  beforeAll(async () => {
+    world = await openWorld();
+    operation = await operationWith(world);
+    const { manager } = operation.as;
+    const ranchId = await ranch(operation);
+    placeId = (await manager.post<WithId>(operation.at('/places'), { ranchId, name: 'Calf bunk', kind: 'bunk-line', bunkLength: { value: '60', unit: 'ft' } }, { expect: 201 })).body.id;
+    herdId = await herd(operation, ranchId, { head: 50, placeId });
+    // 48 bales of 1,000 lb and 30 of 800 lb.
+    meadow = (await lot(operation, ranchId, { name: 'Meadow <rounds>', weight: { basis: 'weighed-bales', meanBaleWeight: { value: '1000', unit: 'lb' }, balesWeighed: 5 }, baleCount: 48 })).lotId;
+    alfalfa = (await lot(operation, ranchId, { name: 'Alfalfa squares', hayKind: 'alfalfa', weight: { basis: 'weighed-bales', meanBaleWeight: { value: '800', unit: 'lb' }, balesWeighed: 5 }, baleCount: 30 })).lotId;
+  });
+  afterAll(async () => {
+    await world.close();
+  });
+
+  const inUse = async (more: Record<string, unknown> = {}, from = '2027-01-14'): Promise<string> => {
+    const { id } = (await operation.as.nutritionist.post<WithId>(operation.at('/rations'), {
+      herdId, name: 'Calf ration', basis: 'as-fed', amount: { weight: { value: '15', unit: 'lb' }, basis: 'as-fed' },
+      layers: [{ role: 'coarse', parts: [{ hayLotId: meadow, sharePercent: '60' }] }, { role: 'rich', parts: [{ hayLotId: alfalfa, sharePercent: '40' }] }], ...more,
+    }, { expect: 201 })).body;
+    await operation.as.nutritionist.post(operation.at(`/rations/${id}/proposal`), {}, { expect: 200 });
+    await operation.as.manager.post(operation.at(`/rations/${id}/acceptance`), {}, { expect: 200 });
+    await operation.as.manager.post(operation.at(`/rations/${id}/use`), { from }, { expect: 200 });
+    return id;
+  };
+  const sheet = async (on = today, who: keyof Operation['as'] = 'hand', query: Record<string, string> = {}): Promise<FeedSheetAnswer> => (await operation.as[who].get<FeedSheetAnswer & Record<string, unknown>>(operation.at(`/places/${placeId}/feed-sheet`), { query: { on, ...query }, expect: 200 })).body;
+
+  it('says what to do where no ration is in use', async () => {
+    const [one] = (await sheet()).herds;
+    expect(one).toMatchObject({ head: 50, ration: null, layers: [], nothingBecause: 'No ration is in use for this herd today. Ask the manager.' });
+  });
+
+  it('lays the ration in use for today\'s head: build order, pounds, bales, leftovers, water, cautions; the same for every role, and no money', async () => {
+    await inUse();
+    const [one] = (await sheet()).herds;
+    // 50 head at 15 lb: 450 lb of meadow (one bale of 1,000 opened, 550 over) and 300 lb of alfalfa (one of 800 opened, 500 over).
+    expect(one?.layers.map((layer) => ({ step: layer.step, role: layer.role, lines: layer.lines.map(({ hayLot, lay, bales }) => [hayLot, `${lay.value} ${lay.unit}`, bales?.open, bales?.carriedOut.value]) }))).toEqual([
+      { step: 1, role: 'coarse', lines: [['Meadow <rounds>', '450 lb', 1, '550']] }, { step: 2, role: 'rich', lines: [['Alfalfa squares', '300 lb', 1, '500']] },
+    ]);
+    expect(one).toMatchObject({ total: { value: '750', unit: 'lb' }, likelyEatenFirst: [2, 1], shortLots: [], confirmation: null });
+    expect(one?.water?.value ?? 0).toBeGreaterThan(100);
+    // 60 ft for 50 head is 14.4 in a head; Missouri asks 22 where all eat at once.
+    expect(one?.cautions.find((caution) => caution.code === 'bunk-length-short')).toMatchObject({ given: expect.closeTo(14.4, 3) as number, threshold: 22 });
+    const seen = await Promise.all(ROLES.map((role) => sheet(today, role)));
+    for (const other of seen) expect({ ...other, madeAt: '' }).toEqual({ ...seen[0], madeAt: '' });
+    expect(JSON.stringify(seen[0])).not.toMatch(/USD|amount|price/i);
+    const metric = await sheet(today, 'hand', { units: 'metric' });
+    expect(metric.herds[0]?.layers[0]?.lay).toEqual({ value: '204', unit: 'kg' });
+    await operation.as.manager.post(operation.at(`/herds/${herdId}/head-changes`), { kind: 'death', head: 2, happenedOn: today }, { expect: 201 });
+    expect((await sheet()).herds[0]?.layers[0]?.lay.value).toBe('432');
+    expect((await sheet('2027-01-14')).herds[0]?.layers[0]?.lay.value).toBe('450');
+  });
+
+  it('is a page to print and a PDF, chosen by Accept or ?format', async () => {
+    const path = operation.at(`/places/${placeId}/feed-sheet`);
+    const page = await operation.as.hand.get(path, { headers: { Accept: 'text/html,application/xhtml+xml,*/*;q=0.8' }, expect: 200 });
+    expect(page.headers['content-type']).toBe('text/html; charset=utf-8');
+    expect(page.headers['vary']).toMatch(/Accept/);
+    expect(page.text).toContain('Meadow &lt;rounds&gt;');
+    expect(page.text).not.toContain('<rounds>');
+    expect(page.text).toContain('432 lb');
+    expect(page.text).toMatch(/@media print/);
+    expect(page.text).toContain('open 1 bale');
+    const pdf = await operation.as.hand.get(path, { query: { format: 'pdf' }, expect: 200 });
+    expect(pdf.headers['content-type']).toBe('application/pdf');
+    expect(pdf.text.startsWith('%PDF-')).toBe(true);
+    await operation.as.hand.get(path, { query: { format: 'csv' }, expect: 400 });
+    await operation.as.hand.get(path, { headers: { Accept: 'image/png' }, expect: 406 });
+    const words = printedWords(await feedSheetPdf({ ...(await sheet()), place: 'Kälberstand Žďár 牛' }));
+    // The built-in fonts have no Ž and no 牛: the letter loses its hook, the sign becomes a question mark.
+    expect(words).toContain('Kälberstand Zdár ?');
+    expect(words).toContain('432 lb');
+    expect(words).toContain('open 1 bale');
+    expect(words).toContain('Page 1 of');
+  });
+
+  it('compares the water with the need, and warns of ice', async () => {
+    await operation.as.hand.post(operation.at('/water-checks'), { placeId, source: 'Bunk trough', checkedOn: '2027-01-14', state: 'open', flow: { value: '0.05', unit: 'gal/min' } }, { expect: 201 });
+    const short = await sheet();
+    // 0.05 gallons a minute are 72 a day.
+    expect(short.water.sources).toEqual([{ source: 'Bunk trough', state: 'open', checkedOn: '2027-01-14', givesADay: { value: 72, unit: 'gal' } }]);
+    expect(short.water.cautions.map((one) => one.code)).toEqual(['water-short']);
+    await operation.as.hand.post(operation.at('/water-checks'), { placeId, source: 'Bunk trough', checkedOn: today, state: 'frozen' }, { expect: 201 });
+    expect((await sheet()).water.cautions.map((one) => [one.code, one.severity])).toEqual([['water-frozen', 'danger']]);
+    await operation.as.accountant.post(operation.at('/water-checks'), { placeId, source: 'Bunk trough', checkedOn: today, state: 'open' }, { expect: 403 });
+  });
+
+  it('is confirmed as fed in one call, with differences; the bale opened today goes on tomorrow; once only', async () => {
+    const before = { meadow: Number(await balance(operation, meadow)), alfalfa: Number(await balance(operation, alfalfa)) };
+    const confirmed = await operation.as.hand.post<WithId & { feedingId: string; asOnTheSheet: boolean; lots: { hayLot: string; fed: { value: string }; balesOpened: number; carriedOut: { value: string } }[] }>(
+      operation.at('/feed-sheet-confirmations'), { herdId, fedOn: today, weather: 'frost', differences: [{ step: 2, hayLotId: alfalfa, weight: { value: '250', unit: 'lb' } }] }, { expect: 201 });
+    expect(confirmed.body.asOnTheSheet).toBe(false);
+    expect(Object.fromEntries(confirmed.body.lots.map((one) => [one.hayLot, [Number(one.fed.value), one.balesOpened, Math.round(Number(one.carriedOut.value))]]))).toEqual({ 'Meadow <rounds>': [432, 1, 568], 'Alfalfa squares': [250, 1, 550] });
+    expect(Number(await balance(operation, meadow))).toBeCloseTo(before.meadow - 0.216, 6);
+    expect(Number(await balance(operation, alfalfa))).toBeCloseTo(before.alfalfa - 0.125, 6);
+    const feeding = await operation.as.hand.get<{ layers: { role: string; weight: { value: string } }[]; headFed: number; weather: string; cautions: { code: string }[] }>(operation.at(`/feedings/${confirmed.body.feedingId}`), { expect: 200 });
+    expect(feeding.body).toMatchObject({ headFed: 48, weather: 'frost', layers: [{ role: 'coarse', weight: { value: '432' } }, { role: 'rich', weight: { value: '250' } }] });
+    expect(feeding.body.cautions.map((one) => one.code)).toContain('laid-while-wet');
+    const twice = await operation.as.hand.post(operation.at('/feed-sheet-confirmations'), { herdId, fedOn: today }, { expect: 409 });
+    expect(twice.body['detail']).toMatch(/confirmed before/);
+    expect((await sheet()).herds[0]?.confirmation).toEqual({ id: confirmed.body.id, feedingId: confirmed.body.feedingId });
+    const tomorrow = (await sheet('2027-01-16')).herds[0];
+    expect(tomorrow?.layers.map((layer) => layer.lines[0]?.bales?.open)).toEqual([0, 0]);
+    expect(tomorrow?.leftovers.map((one) => one.carriedOut.value)).toEqual(['136', '262']);
+    await operation.as.nutritionist.post(operation.at('/feed-sheet-confirmations'), { herdId, fedOn: '2027-01-16' }, { expect: 403 });
+
+    const drift = await operation.as.nutritionist.get<{ daysFed: number; daysNotFed: number; byRole: { role: string; differencePoints: number }[]; differencePercent: number; order: { feedingsOutOfOrder: number } }>(operation.at(`/herds/${herdId}/ration-drift`), { query: { from: '2027-01-14', until: today }, expect: 200 });
+    expect(drift.body).toMatchObject({ daysFed: 1, daysNotFed: 1, order: { feedingsOutOfOrder: 0 } });
+    expect(drift.body.byRole.find((one) => one.role === 'rich')?.differencePoints ?? 0).toBeLessThan(0);
+    expect(drift.body.differencePercent).toBeLessThan(0);
+
+    await operation.as.hand.post(operation.at(`/feedings/${confirmed.body.feedingId}/reversal`), { reason: 'Wrong herd' }, { expect: 201 });
+    expect((await sheet()).herds[0]?.confirmation).toBeNull();
+    expect((await sheet('2027-01-16')).herds[0]?.layers[0]?.lines[0]?.bales?.open).toBe(1);
+    const again = await operation.as.hand.post<WithId & { asOnTheSheet: boolean }>(operation.at('/feed-sheet-confirmations'), { herdId, fedOn: today }, { expect: 201 });
+    expect(again.body.asOnTheSheet).toBe(true);
+    const kept = await operation.as.manager.get<{ items: { id: string; reversal: object | null }[] }>(operation.at('/feed-sheet-confirmations'), { query: { herdId }, expect: 200 });
+    expect(kept.body.items.map((one) => one.reversal === null)).toEqual([true, false]);
+    await operation.as.hand.get(operation.at(`/feed-sheet-confirmations/${again.body.id}`), { expect: 200 });
+  });
+
+  it('refuses what cannot be: a step that is not there, nothing at all, more than the lot holds', async () => {
+    const at = operation.at('/feed-sheet-confirmations');
+    const step = await operation.as.hand.post(at, { herdId, fedOn: '2027-01-17', differences: [{ step: 3, hayLotId: meadow, bales: '1' }] }, { expect: 422 });
+    expect(step.body).toMatchObject({ errors: [{ pointer: '#/differences/0/step' }] });
+    const nothing = [meadow, alfalfa].map((hayLotId, index) => ({ step: index + 1, hayLotId, weight: { value: 0, unit: 'lb' } }));
+    await operation.as.hand.post(at, { herdId, fedOn: '2027-01-17', differences: nothing }, { expect: 422 });
+    const much = await operation.as.hand.post(at, { herdId, fedOn: '2027-01-17', differences: [{ step: 1, hayLotId: meadow, bales: '90' }] }, { expect: 409 });
+    expect(much.body).toMatchObject({ type: '/problems/lot-short', errors: [{ pointer: '#/differences' }] });
+    await operation.as.hand.post(at, { herdId, fedOn: '2026-12-01' }, { expect: 422 });
+  });
+
+  it('lets two hands confirm one sheet only once, however close together', async () => {
+    const answers = await Promise.all(['hand', 'manager', 'owner'].map((who) => operation.as[who as 'hand'].post(operation.at('/feed-sheet-confirmations'), { herdId, fedOn: '2027-01-18' })));
+    expect(answers.map((one) => one.status).sort()).toEqual([201, 409, 409]);
+  });
+
+  it('counts whole bales where the ration says so, and carries what was too much or too little', async () => {
+    await inUse({ name: 'By whole bales', baleRounding: 'nearest-whole', amount: { weight: { value: '28', unit: 'lb' }, basis: 'as-fed' } }, '2027-02-01');
+    const line = async (on: string) => (await sheet(on)).herds[0]?.layers[0]?.lines[0];
+    // 48 head at 16.8 lb of meadow are 806 lb: one bale, 194 lb ahead; the day after, 806 - 194 = 612 lb: one bale.
+    expect(await line('2027-02-01')).toMatchObject({ lay: { value: '1000', unit: 'lb' }, bales: { open: 1, carriedOut: { value: '194' } } });
+    await operation.as.hand.post(operation.at('/feed-sheet-confirmations'), { herdId, fedOn: '2027-02-01' }, { expect: 201 });
+    expect(await line('2027-02-02')).toMatchObject({ bales: { open: 1, carriedIn: { value: '194' }, carriedOut: { value: '387' } } });
+  });
+});
+
+/** The words of a PDF of the built-in fonts: streams inflated, hexadecimal strings read as Windows Latin 1. */
+function printedWords(pdf: Buffer): string {
+  const words: string[] = [];
+  let at = 0;
+  for (;;) {
+    const begin = pdf.indexOf('stream\n', at);
+    if (begin < 0) break;
+    const end = pdf.indexOf('\nendstream', begin);
+    at = end + 10;
+    try {
+      const text = inflateSync(pdf.subarray(begin + 7, end)).toString('latin1');
+      for (const [run] of text.matchAll(/\[[^\]]*\] TJ/g)) words.push([...run.matchAll(/<([0-9a-f]*)>/g)].map((match) => Buffer.from(match[1] ?? '', 'hex').toString('latin1')).join(''));
+    } catch {
+      // Not a stream of text.
+    }
+  }
+  return words.join(' ');
+}
