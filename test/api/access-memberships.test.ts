@@ -74,7 +74,7 @@ describe('places in an operation', () => {
     expect(answers.map((one) => one.status).sort()).toEqual([200, 200, 200, 200, 200, 409]);
     const { rows } = await world.ownerPool.query("SELECT 1 FROM membership WHERE operation_id = $1 AND role = 'owner' AND until_at IS NULL", [ranch.id]);
     expect(rows).toHaveLength(1);
-    await expect(world.ownerPool.query("UPDATE membership SET until_at = now() WHERE operation_id = $1 AND until_at IS NULL AND role = 'owner'", [ranch.id])).rejects.toMatchObject({ code: 'RY005' });
+    await expect(world.ownerPool.query("UPDATE membership SET until_at = now() WHERE operation_id = $1 AND until_at IS NULL AND role = 'owner'", [ranch.id])).rejects.toMatchObject({ code: 'RY050' });
   });
 
   it('are nobody\'s to raise but an owner\'s, in the database too', async () => {
@@ -83,7 +83,7 @@ describe('places in an operation', () => {
       await db.updateTable('membership').set({ role: 'owner' }).where('person_id', '=', ranch.people.manager.id).execute();
       return {};
     });
-    await expect(raise).rejects.toMatchObject({ code: expect.stringMatching(/^(42501|RY006)$/) as string });
+    await expect(raise).rejects.toMatchObject({ code: expect.stringMatching(/^(42501|RY051)$/) as string });
   });
 });
 
@@ -381,9 +381,9 @@ describe('the books as a whole', () => {
     const ranch = await operationWith(world, { roles: ['owner'] });
     const as = { personId: ranch.people.owner.id, apiKeyId: undefined, moment: world.clock.now(), requestId: 'r', address: 'a', idempotency: undefined };
     const { sql } = await import('kysely');
-    for (const statement of [`DELETE FROM membership WHERE operation_id = '${ranch.id}'`, 'SELECT rickyard.erase_rows()', 'SET LOCAL ROLE rickyard_eraser', 'SELECT rickyard.allow_erasure()', `INSERT INTO erased_operation (id, name, requested_at, requested_by, confirmed_at, confirmed_by, request_id, address, row_counts, last_sequence, last_chain_hash) VALUES ('${ranch.id}', '', now(), '${ranch.id}', now(), '${ranch.id}', '', '', '{}', 0, '')`]) {
+    for (const statement of [`DELETE FROM membership WHERE operation_id = '${ranch.id}'`, 'SELECT rickyard_erasure.erase_rows()', 'SET LOCAL ROLE rickyard_eraser', 'SELECT rickyard_erasure.allow()', `INSERT INTO erased_operation (id, name, requested_at, requested_by, confirmed_at, confirmed_by, request_id, address, row_counts, last_sequence, last_chain_hash) VALUES ('${ranch.id}', '', now(), '${ranch.id}', now(), '${ranch.id}', '', '', '{}', 0, '')`]) {
       await expect(world.database.writeIn(as, ranch.id, async ({ db }) => { await sql.raw(statement).execute(db); return {}; })).rejects.toMatchObject({ code: '42501' });
     }
-    await expect(world.database.writeIn(as, ranch.id, async ({ db }) => { await sql`SELECT rickyard.erase_operation(${ranch.id}::uuid, 'r', 'a')`.execute(db); return {}; })).rejects.toMatchObject({ code: 'RY007' });
+    await expect(world.database.writeIn(as, ranch.id, async ({ db }) => { await sql`SELECT rickyard_erasure.erase_operation(${ranch.id}::uuid, 'r', 'a')`.execute(db); return {}; })).rejects.toMatchObject({ code: 'RY052' });
   });
 });

@@ -446,7 +446,7 @@ CREATE POLICY operation_deletion_update ON operation_deletion FOR UPDATE USING (
 CREATE POLICY erased_operation_read ON erased_operation FOR SELECT USING (
   requested_by = (SELECT rickyard.person()) OR confirmed_by = (SELECT rickyard.person())
 );
--- Written only inside rickyard.erase_operation(), which sets `erasing` and runs as the schema's owner.
+-- Written only inside rickyard_erasure.erase_operation(), which sets `erasing` and runs as the schema's owner.
 CREATE POLICY erased_operation_insert ON erased_operation FOR INSERT WITH CHECK (id = (SELECT rickyard.setting('erasing')::uuid));
 REVOKE INSERT ON erased_operation FROM rickyard_app;
 
@@ -487,10 +487,10 @@ CREATE POLICY membership_leave ON membership FOR UPDATE
 CREATE FUNCTION rickyard.guard_membership() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
   IF NEW.operation_id <> OLD.operation_id OR NEW.id <> OLD.id OR NEW.person_id <> OLD.person_id OR NEW.from_at <> OLD.from_at OR OLD.until_at <= rickyard.setting('moment')::timestamptz THEN
-    RAISE EXCEPTION 'a membership keeps its person and its beginning, and one that ended stays ended' USING ERRCODE = 'RY006';
+    RAISE EXCEPTION 'a membership keeps its person and its beginning, and one that ended stays ended' USING ERRCODE = 'RY051';
   END IF;
   IF rickyard.person() = OLD.person_id AND NOT (OLD.operation_id = ANY (rickyard.operations('own'))) AND (NEW.role <> OLD.role OR NEW.sees_prices <> OLD.sees_prices) THEN
-    RAISE EXCEPTION 'nobody changes their own role' USING ERRCODE = 'RY006';
+    RAISE EXCEPTION 'nobody changes their own role' USING ERRCODE = 'RY051';
   END IF;
   -- One after the other: two owners who leave at the same moment must not both count the other.
   PERFORM pg_advisory_xact_lock(hashtextextended(OLD.operation_id::text, 730));
@@ -498,7 +498,7 @@ BEGIN
     SELECT 1 FROM membership m WHERE m.operation_id = OLD.operation_id AND m.id <> OLD.id AND m.role = 'owner' AND m.until_at IS NULL
       AND (rickyard.setting('moment') IS NULL OR m.from_at <= rickyard.setting('moment')::timestamptz)
   ) THEN
-    RAISE EXCEPTION 'an operation keeps at least one owner whose membership has no end' USING ERRCODE = 'RY005';
+    RAISE EXCEPTION 'an operation keeps at least one owner whose membership has no end' USING ERRCODE = 'RY050';
   END IF;
   RETURN NEW;
 END $$;
@@ -523,7 +523,7 @@ BEGIN
   IF NOT (OLD.operation_id = ANY (rickyard.operations('own'))) AND rickyard.person() IS NOT NULL AND (
     NEW.operation_id <> OLD.operation_id OR NEW.sees_prices <> OLD.sees_prices OR NEW.after_end <> OLD.after_end OR NEW.until_at IS DISTINCT FROM OLD.until_at
     OR NEW.consultant_email <> OLD.consultant_email OR (OLD.state <> 'offered' AND NEW.state <> 'ended')) THEN
-    RAISE EXCEPTION 'a consultant answers or ends an engagement, and changes nothing else of it' USING ERRCODE = 'RY006';
+    RAISE EXCEPTION 'a consultant answers or ends an engagement, and changes nothing else of it' USING ERRCODE = 'RY051';
   END IF;
   RETURN NEW;
 END $$;
@@ -558,7 +558,7 @@ END $$;
 
 -- ───────── deleting an operation ─────────
 -- The app may delete no record. One role may, `rickyard_eraser`: nobody logs in as it, it owns one function, and its policies show it one
--- operation, the one that rickyard.erase_operation() was asked to erase and found ready: requested by an owner, the wait over, not cancelled.
+-- operation, the one that rickyard_erasure.erase_operation() was asked to erase and found ready: requested by an owner, the wait over, not cancelled.
 DO $$
 BEGIN
   IF NOT EXISTS (SELECT 1 FROM pg_roles WHERE rolname = 'rickyard_eraser') THEN
@@ -568,6 +568,9 @@ BEGIN
     EXECUTE format('GRANT rickyard_eraser TO %I', current_user);
   END IF;
 END $$;
+-- A schema of its own: what is granted on everything in `rickyard` must never reach these functions.
+CREATE SCHEMA rickyard_erasure;
+GRANT USAGE ON SCHEMA rickyard_erasure TO rickyard_app, rickyard_eraser;
 GRANT USAGE ON SCHEMA public, rickyard TO rickyard_eraser;
 
 CREATE OR REPLACE FUNCTION rickyard.refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
@@ -578,7 +581,7 @@ BEGIN
 END $$;
 
 -- Gives the eraser its policy on every table that holds an operation's data and has none yet: tables that came after this migration too.
-CREATE FUNCTION rickyard.allow_erasure() RETURNS void LANGUAGE plpgsql AS $$
+CREATE FUNCTION rickyard_erasure.allow() RETURNS void LANGUAGE plpgsql AS $$
 DECLARE
   held record;
 BEGIN
@@ -596,11 +599,11 @@ BEGIN
     END IF;
   END LOOP;
 END $$;
-REVOKE EXECUTE ON FUNCTION rickyard.allow_erasure() FROM PUBLIC;
-SELECT rickyard.allow_erasure();
+REVOKE EXECUTE ON FUNCTION rickyard_erasure.allow() FROM PUBLIC;
+SELECT rickyard_erasure.allow();
 
 -- Deletes what the eraser can see, in whatever order the foreign keys allow, and answers how many rows of each table went.
-CREATE FUNCTION rickyard.erase_rows() RETURNS jsonb LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+CREATE FUNCTION rickyard_erasure.erase_rows() RETURNS jsonb LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 DECLARE
   remaining text[];
   held_back text[];
@@ -631,18 +634,18 @@ BEGIN
   END LOOP;
   RETURN counts;
 END $$;
-REVOKE EXECUTE ON FUNCTION rickyard.erase_rows() FROM PUBLIC;
+REVOKE EXECUTE ON FUNCTION rickyard_erasure.erase_rows() FROM PUBLIC;
 DO $$
 BEGIN
   -- For the change of owner only, a new owner must be able to create in the schema.
-  GRANT CREATE ON SCHEMA rickyard TO rickyard_eraser;
-  ALTER FUNCTION rickyard.erase_rows() OWNER TO rickyard_eraser;
-  REVOKE CREATE ON SCHEMA rickyard FROM rickyard_eraser;
-  EXECUTE format('GRANT EXECUTE ON FUNCTION rickyard.erase_rows() TO %I', current_user);
+  GRANT CREATE ON SCHEMA rickyard_erasure TO rickyard_eraser;
+  ALTER FUNCTION rickyard_erasure.erase_rows() OWNER TO rickyard_eraser;
+  REVOKE CREATE ON SCHEMA rickyard_erasure FROM rickyard_eraser;
+  EXECUTE format('GRANT EXECUTE ON FUNCTION rickyard_erasure.erase_rows() TO %I', current_user);
 END $$;
 
 -- The one road. Checks the request again under the rights of the one asking, leaves a record outside, and lets the eraser work.
-CREATE FUNCTION rickyard.erase_operation(the_operation uuid, the_request text, the_address text) RETURNS jsonb
+CREATE FUNCTION rickyard_erasure.erase_operation(the_operation uuid, the_request text, the_address text) RETURNS jsonb
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 DECLARE
   asked operation_deletion;
@@ -652,23 +655,23 @@ DECLARE
   counts jsonb;
 BEGIN
   IF rickyard.person() IS NULL OR rickyard.setting('key_id') IS NOT NULL OR NOT (the_operation = ANY (rickyard.operations('own'))) THEN
-    RAISE EXCEPTION 'only an owner in person can delete an operation' USING ERRCODE = 'RY007';
+    RAISE EXCEPTION 'only an owner in person can delete an operation' USING ERRCODE = 'RY052';
   END IF;
   SELECT * INTO asked FROM operation_deletion d WHERE d.operation_id = the_operation AND d.cancelled_at IS NULL FOR UPDATE;
   IF NOT FOUND OR asked.not_before > the_moment OR asked.expires_at <= the_moment THEN
-    RAISE EXCEPTION 'the deletion is not asked for, or its wait is not over, or its time has passed' USING ERRCODE = 'RY007';
+    RAISE EXCEPTION 'the deletion is not asked for, or its wait is not over, or its time has passed' USING ERRCODE = 'RY052';
   END IF;
-  PERFORM rickyard.allow_erasure();
+  PERFORM rickyard_erasure.allow();
   -- Nobody writes the next link meanwhile.
   PERFORM pg_advisory_xact_lock(hashtextextended(the_operation::text, 729));
   SELECT o.name INTO the_name FROM operation o WHERE o.id = the_operation;
   SELECT a.sequence, a.chain_hash INTO last_link FROM audit_entry a WHERE a.operation_id = the_operation ORDER BY a.sequence DESC LIMIT 1;
   PERFORM set_config('rickyard.erasing', the_operation::text, true);
-  counts := rickyard.erase_rows();
+  counts := rickyard_erasure.erase_rows();
   INSERT INTO erased_operation (id, name, requested_at, requested_by, confirmed_at, confirmed_by, request_id, address, row_counts, last_sequence, last_chain_hash)
   VALUES (the_operation, the_name, asked.requested_at, asked.requested_by, the_moment, rickyard.person(), the_request, the_address, counts, COALESCE(last_link.sequence, 0), COALESCE(last_link.chain_hash, ''));
   PERFORM set_config('rickyard.erasing', '', true);
   RETURN counts;
 END $$;
-REVOKE EXECUTE ON FUNCTION rickyard.erase_operation(uuid, text, text) FROM PUBLIC;
-GRANT EXECUTE ON FUNCTION rickyard.erase_operation(uuid, text, text) TO rickyard_app;
+REVOKE EXECUTE ON FUNCTION rickyard_erasure.erase_operation(uuid, text, text) FROM PUBLIC;
+GRANT EXECUTE ON FUNCTION rickyard_erasure.erase_operation(uuid, text, text) TO rickyard_app;

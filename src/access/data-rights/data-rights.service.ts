@@ -70,11 +70,11 @@ export class DataRightsService {
     try {
       return await this.database.writeIn(asker, params.operationId, async (tenant) => {
         refuseOtherName(tenant, body.name);
-        await sql`SELECT rickyard.erase_operation(${params.operationId}::uuid, ${asker.requestId}, ${asker.address})`.execute(tenant.db);
+        await sql`SELECT rickyard_erasure.erase_operation(${params.operationId}::uuid, ${asker.requestId}, ${asker.address})`.execute(tenant.db);
         return writtenErased(await tenant.db.selectFrom('erased_operation').selectAll().where('id', '=', params.operationId).executeTakeFirstOrThrow());
       });
     } catch (error) {
-      if ((error as { code?: unknown }).code === 'RY007') throw new Problem('deletion-not-ready');
+      if ((error as { code?: unknown }).code === 'RY052') throw new Problem('deletion-not-ready');
       throw error;
     }
   }

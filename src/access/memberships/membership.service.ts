@@ -130,7 +130,7 @@ export async function keepingAnOwner<T>(work: () => Promise<T>): Promise<T> {
   try {
     return await work();
   } catch (error) {
-    if ((error as { code?: unknown }).code === 'RY005') throw new Problem('last-owner');
+    if ((error as { code?: unknown }).code === 'RY050') throw new Problem('last-owner');
     throw error;
   }
 }
