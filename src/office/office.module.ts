@@ -1,4 +1,12 @@
 import { Module } from '@nestjs/common';
+import { AccountMapController } from './account-map/account-map.controller.js';
+import { AccountMapRead } from './account-map/account-map.read.js';
+import { AccountMapService } from './account-map/account-map.service.js';
+import { ClosedReports } from './closings/closed-reports.js';
+import { ClosingController } from './closings/closing.controller.js';
+import { ClosingService } from './closings/closing.service.js';
+import { JournalController } from './journal/journal.controller.js';
+import { JournalService } from './journal/journal.service.js';
 import { RecordsModule } from '../records/records.module.js';
 import { CostOfGainController } from './cost-of-gain/cost-of-gain.controller.js';
 import { CostOfGainService } from './cost-of-gain/cost-of-gain.service.js';
@@ -13,7 +21,7 @@ import { YardageRead } from './yardage.read.js';
 /** The accountant's work. */
 @Module({
   imports: [RecordsModule, HayBudgetModule, CostingModule],
-  controllers: [SeasonCostController, CostOfGainController, HayPositionController],
-  providers: [SeasonCostService, CostOfGainService, HayPositionService, YardageRead],
+  controllers: [ClosingController, AccountMapController, JournalController, SeasonCostController, CostOfGainController, HayPositionController],
+  providers: [ClosingService, ClosedReports, AccountMapService, AccountMapRead, JournalService, SeasonCostService, CostOfGainService, HayPositionService, YardageRead],
 })
 export class OfficeModule {}

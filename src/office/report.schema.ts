@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { day, id } from '../platform/wire/common.schema.js';
+import { day, id, instantOut } from '../platform/wire/common.schema.js';
 import { currency, unitSystem } from '../platform/wire/quantity.schema.js';
 
 /** What every report says about itself: whose books, which days, by what method, and what it rests on. */
@@ -17,3 +17,9 @@ export const period = {
 };
 
 export type Flag = { code: string; message: string };
+
+/** Says of a report over exactly a closed period that it is the one that was stored on the day of closing, and how to tell that it is. */
+export const closedOut = z.object({
+  closingId: id, closedAt: instantOut.describe('When the period was closed'), sha256: z.string().regex(/^[0-9a-f]{64}$/).describe('SHA-256 of the stored report, as listed by the closing'),
+}).nullable().describe('Present where this is the stored report of a closed period; it reads the same for ever');
+export const frozenHead = { ...reportHead, closed: closedOut };

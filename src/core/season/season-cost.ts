@@ -3,7 +3,7 @@ import { Mass } from '../units/mass.js';
 import { type Currency, Money, type PricePerMass } from '../units/money.js';
 
 /** By what a season's cost is laid out. */
-export const SEASON_GROUPS = ['herd', 'ranch', 'kind', 'month'] as const;
+export const SEASON_GROUPS = ['operation', 'herd', 'ranch', 'kind', 'month'] as const;
 export type SeasonGroup = (typeof SEASON_GROUPS)[number];
 
 /** Hay fed to a herd in a month from one kind, at the cost that the books gave it. Signed: a feeding taken back counts below zero. */
@@ -11,6 +11,8 @@ export interface FedLine {
   readonly herdId: string;
   readonly ranchId: string;
   readonly hayKind: string;
+  /** Hay, or another feed (mineral, cubes, silage); hay if not said. */
+  readonly feed?: 'hay' | 'other';
   readonly month: string;
   readonly mass: Mass;
   readonly cost: Money;
@@ -36,6 +38,8 @@ export interface SeasonRow {
   /** Fed less refused and wasted; null where no loss was measured, or where the row is by kind (losses are of the whole feeding). */
   readonly eaten: Mass | null;
   readonly hayCost: Money;
+  readonly otherFed: Mass;
+  readonly otherFeedCost: Money;
   readonly yardageCost: Money | null;
   readonly totalCost: Money;
   readonly headDays: number | null;
@@ -55,14 +59,14 @@ export interface SeasonCost {
 }
 
 /**
- * What a season cost, laid out by herd, ranch, kind of hay or month. Hay at its booked cost, yardage by head-day; per head over the mean
+ * What a season cost, laid out by operation, herd, ranch, kind of feed or month. Hay and other feed at their booked cost, yardage by head-day; per head over the mean
  * head of the span, per head-day, per mass fed and per mass eaten. The rows add up to the total, to the cent.
  */
 export function seasonCost({ fed, herdMonths, by, days, currency }: {
   readonly fed: readonly FedLine[]; readonly herdMonths: readonly HerdMonth[]; readonly by: SeasonGroup; readonly days: number; readonly currency: Currency;
 }): SeasonCost {
-  const keyOfFed = (line: FedLine): string => ({ herd: line.herdId, ranch: line.ranchId, kind: line.hayKind, month: line.month })[by];
-  const keyOfMonth = (line: HerdMonth): string | null => ({ herd: line.herdId, ranch: line.ranchId, kind: null, month: line.month })[by];
+  const keyOfFed = (line: FedLine): string => ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: line.hayKind, month: line.month })[by];
+  const keyOfMonth = (line: HerdMonth): string | null => ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: null, month: line.month })[by];
   const standing = herdMonths.filter((line) => line.headDays > 0 || line.feedings > 0);
   const keys = [...new Set([...fed.map(keyOfFed), ...standing.flatMap((line) => keyOfMonth(line) ?? [])])].sort();
   const rows = keys.map((key) => {
@@ -76,17 +80,21 @@ export function seasonCost({ fed, herdMonths, by, days, currency }: {
 }
 
 function row(key: string, fed: readonly FedLine[], months: readonly HerdMonth[] | null, days: number, currency: Currency): SeasonRow {
-  const mass = Mass.sum(fed.map((line) => line.mass));
-  const hayCost = Money.sum(fed.map((line) => line.cost), currency);
+  const hay = fed.filter((line) => line.feed !== 'other');
+  const others = fed.filter((line) => line.feed === 'other');
+  const mass = Mass.sum(hay.map((line) => line.mass));
+  const hayCost = Money.sum(hay.map((line) => line.cost), currency);
+  const otherFeedCost = Money.sum(others.map((line) => line.cost), currency);
+  const feedCost = hayCost.plus(otherFeedCost);
   const yardageCost = months === null ? null : Money.sum(months.map((line) => line.yardage), currency);
-  const totalCost = yardageCost === null ? hayCost : hayCost.plus(yardageCost);
+  const totalCost = yardageCost === null ? feedCost : feedCost.plus(yardageCost);
   const headDays = months === null ? null : months.reduce((sum, line) => sum + line.headDays, 0);
   const lossMeasured = months !== null && months.some((line) => line.feedingsWithLossMeasured > 0);
   const eaten = lossMeasured ? mass.minus(Mass.sum(months.map((line) => line.lost))) : null;
   const meanHead = headDays === null || days === 0 ? null : decimal(headDays).div(days);
   const stood = headDays !== null && headDays > 0;
   return {
-    key, fed: mass, eaten, hayCost, yardageCost, totalCost, headDays, meanHead,
+    key, fed: mass, eaten, hayCost, otherFed: Mass.sum(others.map((line) => line.mass)), otherFeedCost, yardageCost, totalCost, headDays, meanHead,
     perHeadDay: stood ? totalCost.dividedBy(decimal(headDays)) : null,
     perHead: stood && meanHead !== null ? totalCost.dividedBy(meanHead) : null,
     perMassFed: mass.isPositive() ? hayCost.per(mass) : null,

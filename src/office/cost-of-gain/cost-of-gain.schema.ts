@@ -3,7 +3,7 @@ import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
-import { period, reportHead } from '../report.schema.js';
+import { frozenHead, period } from '../report.schema.js';
 
 const weighing = z.object({ day, head: z.number().int().describe('Head it stands for'), meanWeight: massOut, daysFromAsked: z.number().int().describe('Days from the asked day') });
 
@@ -19,10 +19,10 @@ const row = z.object({
   notes: z.array(z.object({ code: z.string().describe('Stable code'), message: z.string().describe('What a reader should know') })).describe('Doubts'),
 }).meta({ id: 'CostOfGainRow', description: 'Cost of gain of one herd, or why there is none' });
 
-const report = z.object({ ...reportHead, from: period.from, until: period.until, weighingWindowDays: z.number().int().describe('How far a weighing may lie from the asked day'), herds: z.array(row) })
+export const costOfGainReport = z.object({ ...frozenHead, from: period.from, until: period.until, weighingWindowDays: z.number().int().describe('How far a weighing may lie from the asked day'), herds: z.array(row) })
   .meta({ id: 'CostOfGain', description: 'Cost of gain of each herd over a span of days' });
 
-function table(answer: z.output<typeof report>): Table {
+function table(answer: z.output<typeof costOfGainReport>): Table {
   const small = answer.units === 'us' ? 'lb' : 'kg';
   const columns = ['herd', 'herd_id', 'opening_day', 'closing_day', 'head_days', `total_gain_${small}`, `daily_gain_${small}`, `feed_cost_${answer.currency}`, `yardage_cost_${answer.currency}`, `total_cost_${answer.currency}`,
     `feed_cost_of_gain_${answer.currency}_per_${small}`, `total_cost_of_gain_${answer.currency}_per_${small}`, 'refused_because'];
@@ -38,5 +38,5 @@ export const getCostOfGain = endpoint({
   summary: 'Cost of gain', description: 'Feed and total cost over the weight gained between the weighings nearest to the two days, with cattle that came and went. No figure is given where the weights cannot carry one; the reasons are.',
   params: operationParams,
   query: z.strictObject({ ...period, ...unitsQuery, herdId: id.optional().describe('Only this herd'), windowDays: z.coerce.number().int().min(0).max(30).default(DEFAULT_WEIGHING_WINDOW_DAYS).describe('How far a weighing may lie from the asked day') }),
-  answer: report, table,
+  answer: costOfGainReport, table,
 });

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { daysBetween } from '../../core/herd/calendar-day.js';
 import { headDays, headHistory, headOn, type HeadStep } from '../../core/herd/head-days.js';
 import { type MeanWeighing, nearest, oneADay, onOneFooting } from '../../core/gain/comparable-weighings.js';
-import { costOfGain } from '../../core/gain/cost-of-gain.js';
+import { costOfGain, DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
 import type { WeightFlow } from '../../core/gain/daily-gain.js';
 import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
 import { Mass } from '../../core/units/mass.js';
@@ -17,7 +17,10 @@ import { type CostedBooks, CostingService } from '../../records/costing/costing.
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { YardageRead } from '../yardage.read.js';
+import { ClosedReports } from '../closings/closed-reports.js';
 import type * as api from './cost-of-gain.schema.js';
+
+type Answer = AnswerOf<typeof api.getCostOfGain>;
 
 type Row = AnswerOf<typeof api.getCostOfGain>['herds'][number];
 
@@ -40,33 +43,41 @@ export class CostOfGainService {
     private readonly weighIns: WeighInRead,
     private readonly costing: CostingService,
     private readonly yardage: YardageRead,
+    private readonly closed: ClosedReports,
   ) {}
 
-  async report({ asker, params, query }: CallOf<typeof api.getCostOfGain>): Promise<AnswerOf<typeof api.getCostOfGain>> {
+  async report({ asker, params, query }: CallOf<typeof api.getCostOfGain>): Promise<Answer> {
     spanOf(query);
-    return this.database.readIn(asker, params.operationId, async (tenant: OperationTenant) => {
-      const currency = asCurrency(tenant.operation.currency);
-      const herds = query.herdId === undefined ? await this.herds.all(tenant) : [await this.herds.one(tenant, query.herdId)];
-      const ids = herds.map((herd) => herd.id);
-      const changes = await this.herds.changes(tenant, ids);
-      const weighings = await this.weighIns.of(tenant, ids);
-      const rates = await this.yardage.all(tenant);
-      // A weighing may lie some days after the last day asked; its costs are needed up to there.
-      const latest = weighings.map((one) => one.day).filter((day) => Math.abs(daysBetween(query.until, day)) <= query.windowDays).sort().at(-1);
-      const books = await this.costing.upTo(tenant, latest !== undefined && latest > query.until ? latest : query.until);
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
       const units = query.units ?? tenant.operation.unitPreference;
-      const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
-      return {
-        operationId: tenant.operationId, operation: tenant.operation.name, invented, currency, units,
-        method: 'Cost between the two weighings over the weight gained between them: closing weight + weight out − weight in − opening weight. Means stand for the whole herd. (Total cost over total gain: Nebraska Extension G2095, 2023.)',
-        inputs: { herds: herds.length, weighIns: weighings.length, headChanges: changes.length, ledgerMovements: books.movements, yardageRates: rates.length },
-        flags: rates.length === 0 ? [{ code: 'no-yardage-rate', message: 'No yardage rate is set; total cost is feed alone.' }] : [],
-        from: query.from, until: query.until, weighingWindowDays: query.windowDays,
-        herds: herds.map((herd) => herdRow({
-          herd, changes: changes.filter((one) => one.herdId === herd.id), weighings: oneADay(weighings.filter((one) => one.herdId === herd.id)), rates, books, currency, asked: query, units,
-        })),
-      };
+      const frozen = query.herdId === undefined && query.windowDays === DEFAULT_WEIGHING_WINDOW_DAYS ? await this.closed.find<Answer>(tenant, 'cost-of-gain', units, query) : undefined;
+      return frozen ?? { ...await this.compute(tenant, { ...query, units }), closed: null };
     });
+  }
+
+  /** The report as the books stand now. */
+  async compute(tenant: OperationTenant, query: { from: string; until: string; windowDays: number; herdId?: string | undefined; units: UnitSystem }): Promise<Omit<Answer, 'closed'>> {
+    const currency = asCurrency(tenant.operation.currency);
+    const herds = query.herdId === undefined ? await this.herds.all(tenant) : [await this.herds.one(tenant, query.herdId)];
+    const ids = herds.map((herd) => herd.id);
+    const changes = await this.herds.changes(tenant, ids);
+    const weighings = await this.weighIns.of(tenant, ids);
+    const rates = await this.yardage.all(tenant);
+    // A weighing may lie some days after the last day asked; its costs are needed up to there.
+    const latest = weighings.map((one) => one.day).filter((day) => Math.abs(daysBetween(query.until, day)) <= query.windowDays).sort().at(-1);
+    const books = await this.costing.upTo(tenant, latest !== undefined && latest > query.until ? latest : query.until);
+    const { units } = query;
+    const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
+    return {
+      operationId: tenant.operationId, operation: tenant.operation.name, invented, currency, units,
+      method: 'Cost between the two weighings over the weight gained between them: closing weight + weight out − weight in − opening weight. Means stand for the whole herd. (Total cost over total gain: Nebraska Extension G2095, 2023.)',
+      inputs: { herds: herds.length, weighIns: weighings.length, headChanges: changes.length, ledgerMovements: books.movements, yardageRates: rates.length },
+      flags: rates.length === 0 ? [{ code: 'no-yardage-rate', message: 'No yardage rate is set; total cost is feed alone.' }] : [],
+      from: query.from, until: query.until, weighingWindowDays: query.windowDays,
+      herds: herds.map((herd) => herdRow({
+        herd, changes: changes.filter((one) => one.herdId === herd.id), weighings: oneADay(weighings.filter((one) => one.herdId === herd.id)), rates, books, currency, asked: query, units,
+      })),
+    };
   }
 }
 

@@ -2,45 +2,56 @@ import { Injectable } from '@nestjs/common';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import { Database } from '../../platform/database/database.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
 import { CostingService } from '../../records/costing/costing.service.js';
+import { ClosedReports } from '../closings/closed-reports.js';
 import type * as api from './hay-position.schema.js';
+
+type Answer = AnswerOf<typeof api.getHayPosition>;
 
 @Injectable()
 export class HayPositionService {
-  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly costing: CostingService) {}
+  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly costing: CostingService, private readonly closed: ClosedReports) {}
 
-  async report({ asker, params, query }: CallOf<typeof api.getHayPosition>): Promise<AnswerOf<typeof api.getHayPosition>> {
+  async report({ asker, params, query }: CallOf<typeof api.getHayPosition>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const currency = asCurrency(tenant.operation.currency);
       const units = query.units ?? tenant.operation.unitPreference;
-      const { replay, movements } = await this.costing.upTo(tenant, query.on);
-      const lots = new Map((await this.lots.all(tenant)).map((lot) => [lot.id, lot]));
-      const ranches = new Map((await tenant.db.selectFrom('ranch').select(['id', 'name']).where('operation_id', '=', tenant.operationId).execute()).map((ranch) => [ranch.id, ranch.name]));
-      const present = replay.lots.filter((lot) => !lot.mass.isZero() || !lot.value.isZero());
-      const incoming = replay.entries.filter((entry) => entry.massChange.isPositive());
-      const outgoing = replay.entries.filter((entry) => !entry.massChange.isPositive());
-      const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
-      const worth = (entries: typeof replay.entries): Money => Money.sum(entries.map((entry) => entry.inventoryChange), currency);
-      return {
-        operationId: tenant.operationId, operation: tenant.operation.name, invented, currency, units,
-        method: `Balances are the sums of the ledger up to the end of the day; values by ${tenant.operation.costingMethod}.`,
-        inputs: { lots: present.length, ledgerMovements: movements }, flags: [],
-        onDay: query.on, costingMethod: tenant.operation.costingMethod,
-        lots: present.map((lot) => {
-          const row = lots.get(lot.lotId);
-          return { hayLotId: lot.lotId, hayLot: row?.name ?? '', ranch: ranches.get(row?.ranch_id ?? '') ?? '', hayKind: lot.hayKind, ...line(lot.mass, lot.value, units) };
-        }),
-        kinds: replay.kinds.filter((kind) => !kind.mass.isZero() || !kind.value.isZero()).map((kind) => ({ hayKind: kind.hayKind, ...line(kind.mass, kind.value, units) })),
-        total: line(replay.closingMass, replay.closingValue, units),
-        reconciliation: {
-          received: writeMass(Mass.sum(incoming.map((entry) => entry.massChange)), units, 'large'), drawn: writeMass(Mass.sum(outgoing.map((entry) => entry.massChange)).negated(), units, 'large'),
-          onHand: writeMass(replay.closingMass, units, 'large'), valueReceived: writeMoney(worth(incoming)), valueDrawn: writeMoney(worth(outgoing).negated()), valueOnHand: writeMoney(replay.closingValue),
-        },
-      };
+      const frozen = query.knownAt === undefined ? await this.closed.find<Answer>(tenant, 'hay-position', units, { until: query.on }) : undefined;
+      return frozen ?? { ...await this.compute(tenant, { ...query, units }), closed: null };
     });
+  }
+
+  /** The report as the books stand now, or stood at an instant. */
+  async compute(tenant: OperationTenant, query: { on: string; knownAt?: string | undefined; units: UnitSystem }): Promise<Omit<Answer, 'closed'>> {
+    const currency = asCurrency(tenant.operation.currency);
+    const { units } = query;
+    const { replay, movements, method } = await this.costing.upTo(tenant, query.on, query.knownAt);
+    const lots = new Map((await this.lots.all(tenant)).map((lot) => [lot.id, lot]));
+    const ranches = new Map((await tenant.db.selectFrom('ranch').select(['id', 'name']).where('operation_id', '=', tenant.operationId).execute()).map((ranch) => [ranch.id, ranch.name]));
+    const present = replay.lots.filter((lot) => !lot.mass.isZero() || !lot.value.isZero());
+    const incoming = replay.entries.filter((entry) => entry.massChange.isPositive());
+    const outgoing = replay.entries.filter((entry) => !entry.massChange.isPositive());
+    const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
+    const worth = (entries: typeof replay.entries): Money => Money.sum(entries.map((entry) => entry.inventoryChange), currency);
+    return {
+      operationId: tenant.operationId, operation: tenant.operation.name, invented, currency, units,
+      method: `Balances are the sums of the ledger up to the end of the day; values by ${method}.`,
+      inputs: { lots: present.length, ledgerMovements: movements }, flags: [],
+      onDay: query.on, knownAt: query.knownAt === undefined ? null : new Date(query.knownAt).toISOString(), costingMethod: method,
+      lots: present.map((lot) => {
+        const row = lots.get(lot.lotId);
+        return { hayLotId: lot.lotId, hayLot: row?.name ?? '', ranch: ranches.get(row?.ranch_id ?? '') ?? '', hayKind: lot.hayKind, ...line(lot.mass, lot.value, units) };
+      }),
+      kinds: replay.kinds.filter((kind) => !kind.mass.isZero() || !kind.value.isZero()).map((kind) => ({ hayKind: kind.hayKind, ...line(kind.mass, kind.value, units) })),
+      total: line(replay.closingMass, replay.closingValue, units),
+      reconciliation: {
+        received: writeMass(Mass.sum(incoming.map((entry) => entry.massChange)), units, 'large'), drawn: writeMass(Mass.sum(outgoing.map((entry) => entry.massChange)).negated(), units, 'large'),
+        onHand: writeMass(replay.closingMass, units, 'large'), valueReceived: writeMoney(worth(incoming)), valueDrawn: writeMoney(worth(outgoing).negated()), valueOnHand: writeMoney(replay.closingValue),
+      },
+    };
   }
 }
 

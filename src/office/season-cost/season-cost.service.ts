@@ -1,7 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { daysBetween, monthOf, monthSpans } from '../../core/herd/calendar-day.js';
 import { headDays, headHistory } from '../../core/herd/head-days.js';
-import { HAY_KINDS, type HayKindCode } from '../../core/hay/hay-kinds.data.js';
+import { HAY_KINDS } from '../../core/hay/hay-kinds.data.js';
+import { isOtherFeed, OTHER_FEEDS } from '../../core/hay/other-feeds.data.js';
 import { type FedLine, type HerdMonth, seasonCost, type SeasonGroup, type SeasonRow } from '../../core/season/season-cost.js';
 import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
 import { decimalText } from '../../core/units/decimal.js';
@@ -14,10 +15,13 @@ import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '
 import { type FeedingRow, FeedingRead } from '../../records/feedings/feeding.read.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
 import { CostingService } from '../../records/costing/costing.service.js';
+import { ClosedReports } from '../closings/closed-reports.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { YardageRead } from '../yardage.read.js';
 import type * as api from './season-cost.schema.js';
+
+type Answer = AnswerOf<typeof api.getSeasonCost>;
 
 @Injectable()
 export class SeasonCostService {
@@ -27,47 +31,56 @@ export class SeasonCostService {
     private readonly feedings: FeedingRead,
     private readonly costing: CostingService,
     private readonly yardage: YardageRead,
+    private readonly closed: ClosedReports,
   ) {}
 
-  async report({ asker, params, query }: CallOf<typeof api.getSeasonCost>): Promise<AnswerOf<typeof api.getSeasonCost>> {
-    const span = spanOf(query);
+  async report({ asker, params, query }: CallOf<typeof api.getSeasonCost>): Promise<Answer> {
+    spanOf(query);
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const currency = asCurrency(tenant.operation.currency);
-      const herds = await this.herds.all(tenant);
-      const rates = await this.yardage.all(tenant);
-      const fedRows = await this.feedings.between(tenant, { from: span.from, until: span.end });
-      const books = await this.costing.upTo(tenant, query.until);
-      const ranchOf = new Map(herds.map((herd) => [herd.id, herd.ranch_id]));
-
-      const fed = books.replay.entries.flatMap((entry): FedLine[] => {
-        const herdId = books.herdOf.get(entry.entryId);
-        if (herdId === undefined || entry.on < span.from) return [];
-        return [{ herdId, ranchId: ranchOf.get(herdId) ?? '', hayKind: entry.hayKind, month: monthOf(entry.on), mass: entry.massChange.negated(), cost: entry.inventoryChange.negated() }];
-      });
-      const changes = await this.herds.changes(tenant, herds.map((herd) => herd.id));
-      const months = herds.flatMap((herd) => herdMonths(herd, changes.filter((one) => one.herdId === herd.id), rates, fedRows, span, tenant));
-      const cost = seasonCost({ fed, herdMonths: months.map((one) => one.month), by: query.by, days: span.days, currency });
-
       const units = query.units ?? tenant.operation.unitPreference;
-      const names = await this.#names(tenant, query.by, herds);
-      const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
-      return {
-        operationId: tenant.operationId, operation: tenant.operation.name, invented, currency, units,
-        method: `Hay at its booked cost (${tenant.operation.costingMethod}), yardage by head-day; head-days integrated from the head history.`,
-        inputs: { herds: herds.length, feedings: fedRows.length, ledgerMovements: books.movements, yardageRates: rates.length },
-        flags: flagsOf(cost.shareOfFeedingsWithLossMeasured, months.reduce((sum, one) => sum + one.daysWithoutRate, 0), books.replay.variances.length),
-        from: query.from, until: query.until, by: query.by, costingMethod: tenant.operation.costingMethod,
-        rows: cost.rows.map((one) => written(one, names.get(one.key) ?? one.key, units)), total: written(cost.total, 'Total', units),
-        shareOfFeedingsWithLossMeasured: cost.shareOfFeedingsWithLossMeasured,
-      };
+      return await this.closed.find<Answer>(tenant, `season-cost-by-${query.by}`, units, query) ?? { ...await this.compute(tenant, { ...query, units }), closed: null };
     });
+  }
+
+  /** The report as the books stand now. */
+  async compute(tenant: OperationTenant, query: { from: string; until: string; by: SeasonGroup; units: UnitSystem }): Promise<Omit<Answer, 'closed'>> {
+    const span = spanOf(query);
+    const currency = asCurrency(tenant.operation.currency);
+    const herds = await this.herds.all(tenant);
+    const rates = await this.yardage.all(tenant);
+    const fedRows = await this.feedings.between(tenant, { from: span.from, until: span.end });
+    const books = await this.costing.upTo(tenant, query.until);
+    const ranchOf = new Map(herds.map((herd) => [herd.id, herd.ranch_id]));
+
+    const fed = books.replay.entries.flatMap((entry): FedLine[] => {
+      const herdId = books.herdOf.get(entry.entryId);
+      if (herdId === undefined || entry.on < span.from) return [];
+      return [{ herdId, ranchId: ranchOf.get(herdId) ?? '', hayKind: entry.hayKind, feed: isOtherFeed(entry.hayKind) ? 'other' : 'hay', month: monthOf(entry.on), mass: entry.massChange.negated(), cost: entry.inventoryChange.negated() }];
+    });
+    const changes = await this.herds.changes(tenant, herds.map((herd) => herd.id));
+    const months = herds.flatMap((herd) => herdMonths(herd, changes.filter((one) => one.herdId === herd.id), rates, fedRows, span, tenant));
+    const cost = seasonCost({ fed, herdMonths: months.map((one) => one.month), by: query.by, days: span.days, currency });
+
+    const { units } = query;
+    const names = await this.#names(tenant, query.by, herds);
+    const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
+    return {
+      operationId: tenant.operationId, operation: tenant.operation.name, invented, currency, units,
+      method: `Hay and other feed at their booked cost (${books.method}), yardage by head-day; head-days integrated from the head history.`,
+      inputs: { herds: herds.length, feedings: fedRows.length, ledgerMovements: books.movements, yardageRates: rates.length },
+      flags: flagsOf(cost.shareOfFeedingsWithLossMeasured, months.reduce((sum, one) => sum + one.daysWithoutRate, 0), books.replay.variances.length),
+      from: query.from, until: query.until, by: query.by, costingMethod: books.method,
+      rows: cost.rows.map((one) => written(one, names.get(one.key) ?? one.key, units)), total: written(cost.total, 'Total', units),
+      shareOfFeedingsWithLossMeasured: cost.shareOfFeedingsWithLossMeasured,
+    };
   }
 
   async #names({ db, operationId }: OperationTenant, by: SeasonGroup, herds: readonly HerdRow[]): Promise<ReadonlyMap<string, string>> {
     switch (by) {
+      case 'operation': return new Map([['operation', (await db.selectFrom('operation').select('name').where('id', '=', operationId).executeTakeFirstOrThrow()).name]]);
       case 'herd': return new Map(herds.map((herd) => [herd.id, herd.name]));
       case 'ranch': return new Map((await db.selectFrom('ranch').select(['id', 'name']).where('operation_id', '=', operationId).execute()).map((ranch) => [ranch.id, ranch.name]));
-      case 'kind': return new Map(Object.entries(HAY_KINDS).map(([code, kind]) => [code as HayKindCode, kind.name]));
+      case 'kind': return new Map(Object.entries({ ...HAY_KINDS, ...OTHER_FEEDS }).map(([code, kind]) => [code, kind.name]));
       case 'month': return new Map();
     }
   }
@@ -107,7 +120,7 @@ function written(row: SeasonRow, label: string, units: UnitSystem): AnswerOf<typ
   const money = (amount: Money | null): ReturnType<typeof writeMoney> | null => (amount === null ? null : writeMoney(amount));
   return {
     key: row.key, label, fed: writeMass(row.fed, units, 'large'), eaten: row.eaten === null ? null : writeMass(row.eaten, units, 'large'),
-    hayCost: writeMoney(row.hayCost), yardageCost: money(row.yardageCost), totalCost: writeMoney(row.totalCost), headDays: row.headDays,
+    hayCost: writeMoney(row.hayCost), otherFed: writeMass(row.otherFed, units, 'large'), otherFeedCost: writeMoney(row.otherFeedCost), yardageCost: money(row.yardageCost), totalCost: writeMoney(row.totalCost), headDays: row.headDays,
     meanHead: row.meanHead === null ? null : decimalText(row.meanHead.toDecimalPlaces(2)), perHeadDay: money(row.perHeadDay), perHead: money(row.perHead),
     hayPerMassFed: row.perMassFed === null ? null : writePrice(row.perMassFed, units), hayPerMassEaten: row.perMassEaten === null ? null : writePrice(row.perMassEaten, units),
   };

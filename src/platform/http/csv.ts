@@ -12,3 +12,8 @@ export function defused(value: string | null): string {
 export function writeCsv(table: Table): string {
   return stringify([table.columns, ...table.rows.map((row) => row.map(defused))], { record_delimiter: 'windows' });
 }
+
+/** Some rows of a table whose other rows come before or after. */
+export function csvLines(rows: readonly (readonly (string | null)[])[]): string {
+  return rows.length === 0 ? '' : stringify(rows.map((row) => row.map(defused)), { record_delimiter: 'windows' });
+}

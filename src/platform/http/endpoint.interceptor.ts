@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
-import { type CallHandler, type ExecutionContext, Injectable, type NestInterceptor } from '@nestjs/common';
+import { Readable } from 'node:stream';
+import { type CallHandler, type ExecutionContext, Injectable, type NestInterceptor, StreamableFile } from '@nestjs/common';
 import { Reflector } from '@nestjs/core';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { mergeMap, type Observable } from 'rxjs';
@@ -125,6 +126,10 @@ function acceptedRanges(accept: string): string[] {
 
 async function answer(endpoint: AnyEndpoint, request: Request, reply: FastifyReply, raw: unknown, form: Form, params: unknown): Promise<unknown> {
   void reply.header('Cache-Control', 'no-store');
+  if (endpoint.streams !== undefined) {
+    void reply.header('Content-Type', `${MEDIA_TYPES[endpoint.streams]}; charset=utf-8; header=present`).header('Content-Disposition', `attachment; filename="${endpoint.operationId}.${endpoint.streams}"`);
+    return new StreamableFile(Readable.from(raw as AsyncIterable<string>));
+  }
   if (endpoint.answer === undefined) return undefined;
   const body = endpoint.answer.parse(raw) as Record<string, unknown>;
   if (endpoint.versioned === true) {

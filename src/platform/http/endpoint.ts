@@ -52,6 +52,8 @@ export interface EndpointOptions<
   table?: (answer: z.output<Answer>) => Table;
   /** The same answer in other media, where Accept or ?format= asks for one: what each is written by. */
   alsoAs?: Partial<Record<WrittenForm, Writer<z.output<Answer>>>>;
+  /** The answer is not one document but a stream of this form: the handler hands out an async iterable of text. Goes with `status: 200` and no `answer`. */
+  streams?: 'csv';
   problems?: ProblemCode[];
 }
 

@@ -93,7 +93,8 @@ function responsesOf(one: AnyEndpoint): ZodOpenApiResponsesObject {
   if (one.paged === true) headers['Link'] = z.string().optional().describe('RFC 8288: rel="next" where there is a next page');
   const responses: Record<string, object> = {
     [String(status)]: {
-      description: one.answer === undefined ? 'Done; nothing to say' : one.summary,
+      description: one.answer === undefined && one.streams === undefined ? 'Done; nothing to say' : one.summary,
+      ...(one.streams === undefined ? {} : { content: { [MEDIA_TYPES[one.streams]]: { schema: z.string().describe(`${FORM_WORDS[one.streams]}; sent as it is made`) } } }),
       ...(Object.keys(headers).length === 0 ? {} : { headers: z.object(headers) }),
       ...(one.answer === undefined ? {} : {
         content: {

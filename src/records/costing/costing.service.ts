@@ -27,9 +27,9 @@ export class CostingService {
    * Everything up to the end of a day, as known at an instant (now, if none is named). The whole history is needed: what hay costs today
    * rests on what came before. A day in a closed period is valued by the method that was in force when it was closed.
    */
-  async upTo(tenant: OperationTenant, lastDay: string, knownAt?: string): Promise<CostedBooks> {
+  async upTo(tenant: OperationTenant, lastDay: string, knownAt?: string, underMethod?: CostingMethod): Promise<CostedBooks> {
     const currency = asCurrency(tenant.operation.currency);
-    const method = await this.methodOn(tenant, lastDay);
+    const method = underMethod ?? await this.methodOn(tenant, lastDay);
     const rows = await this.ledger.ledger(tenant, lastDay, knownAt);
     const replay = replayCosts({ method, currency, entries: costingEntries(rows, currency) });
     // The database refuses draws below zero and reversals that do not match, so the core has nothing left to refuse.

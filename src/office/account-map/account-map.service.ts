@@ -1,0 +1,51 @@
+import { Injectable } from '@nestjs/common';
+import { ACCOUNT_ROLE_CODES } from '../../core/stock/accounts.data.js';
+import { Database } from '../../platform/database/database.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
+import { AccountMapRead, type VersionedAccounts } from './account-map.read.js';
+import type * as api from './account-map.schema.js';
+
+type Answer = AnswerOf<typeof api.getAccountMap>;
+
+@Injectable()
+export class AccountMapService {
+  constructor(private readonly database: Database, private readonly accounts: AccountMapRead) {}
+
+  async get({ asker, params }: CallOf<typeof api.getAccountMap>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.accounts.of(tenant)));
+  }
+
+  async change({ asker, params, body, expectedVersion }: CallOf<typeof api.changeAccountMap>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const before = await this.accounts.of(tenant);
+      if (before.version !== expectedVersion) throw new Problem('changed-meanwhile');
+      body.accounts.forEach((one, index) => {
+        if (body.accounts.findIndex((other) => other.role === one.role) !== index) throw ruleBroken(`#/accounts/${index}/role`, 'role-twice', one.role, 'each role once', `${one.role} stands twice.`);
+      });
+      const accounts = { ...before.accounts, ...Object.fromEntries(body.accounts.map(({ role, number, name }) => [role, { number, name }])) };
+      const named = new Map<string, string>();
+      for (const role of ACCOUNT_ROLE_CODES) {
+        const { number, name } = accounts[role];
+        const known = named.get(number);
+        if (known !== undefined && known !== name) throw ruleBroken('#/accounts', 'account-two-names', number, `one name: ${known}`, `Account ${number} would have two names, ${known} and ${name}.`);
+        named.set(number, name);
+      }
+      const json = JSON.stringify(accounts);
+      // Whoever comes second finds the row there, or its version gone.
+      const first = await tenant.db.insertInto('account_map').values({ operation_id: tenant.operationId, accounts: json, version: 2, changed_at: tenant.moment.toISOString() }).onConflict((conflict) => conflict.doNothing()).executeTakeFirst();
+      if (first.numInsertedOrUpdatedRows === 0n) {
+        const changed = await tenant.db.updateTable('account_map').set((e) => ({ accounts: json, version: e('version', '+', 1), changed_at: tenant.moment.toISOString() }))
+          .where('operation_id', '=', tenant.operationId).where('version', '=', expectedVersion).executeTakeFirst();
+        if (changed.numUpdatedRows === 0n) throw new Problem('changed-meanwhile');
+      }
+      const after = await this.accounts.of(tenant);
+      await tenant.audit({ action: 'account-map.change', subjectKind: 'account-map', subjectId: tenant.operationId, before: before.accounts, after: after.accounts });
+      return written(after);
+    });
+  }
+}
+
+function written({ accounts, version }: VersionedAccounts): Answer {
+  return { accounts: ACCOUNT_ROLE_CODES.map((role) => ({ role, ...accounts[role] })), version };
+}

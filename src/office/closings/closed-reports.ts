@@ -1,0 +1,27 @@
+import { createHash } from 'node:crypto';
+import { Injectable } from '@nestjs/common';
+import type { OperationTenant } from '../../platform/database/types.js';
+import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
+
+/** Reports of closed periods, as they were stored on the day of closing. */
+@Injectable()
+export class ClosedReports {
+  /** The stored report over exactly this closed period (or up to its last day), where there is one that stands. */
+  async find<Report>({ db, operationId }: OperationTenant, name: string, units: UnitSystem, span: { from?: string; until: string }): Promise<Report | undefined> {
+    let select = db.selectFrom('closed_report')
+      .innerJoin('book_closing', (join) => join.onRef('book_closing.operation_id', '=', 'closed_report.operation_id').onRef('book_closing.id', '=', 'closed_report.book_closing_id'))
+      .leftJoin('book_reopening', (join) => join.onRef('book_reopening.operation_id', '=', 'book_closing.operation_id').onRef('book_reopening.book_closing_id', '=', 'book_closing.id'))
+      .select(['closed_report.body', 'closed_report.sha256', 'book_closing.id', 'book_closing.recorded_at'])
+      .where('closed_report.operation_id', '=', operationId).where('closed_report.name', '=', name).where('closed_report.units', '=', units)
+      .where('book_closing.until_on', '=', span.until).where('book_reopening.recorded_at', 'is', null);
+    if (span.from !== undefined) select = select.where('book_closing.from_on', '=', span.from);
+    const stored = await select.executeTakeFirst();
+    if (stored === undefined) return undefined;
+    return { ...(JSON.parse(stored.body) as object), closed: { closingId: stored.id, closedAt: stored.recorded_at, sha256: stored.sha256 } } as Report;
+  }
+
+  async store({ db, operationId }: OperationTenant, closingId: string, name: string, units: UnitSystem, report: object): Promise<void> {
+    const body = JSON.stringify(report);
+    await db.insertInto('closed_report').values({ operation_id: operationId, book_closing_id: closingId, name, units, body, sha256: createHash('sha256').update(body).digest('hex') }).execute();
+  }
+}
