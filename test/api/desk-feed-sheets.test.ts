@@ -155,6 +155,7 @@ describe('feed sheets', () => {
   it('counts whole bales where the ration says so, and carries what was too much or too little', async () => {
     await inUse({ name: 'By whole bales', baleRounding: 'nearest-whole', amount: { weight: { value: '28', unit: 'lb' }, basis: 'as-fed' } }, '2027-02-01');
     const line = async (on: string) => (await sheet(on)).herds[0]?.layers[0]?.lines[0];
+    // The hay in the bale that was opened under the ration before is no bale ahead of the need.
     // 48 head at 16.8 lb of meadow are 806 lb: one bale, 194 lb ahead; the day after, 806 - 194 = 612 lb: one bale.
     expect(await line('2027-02-01')).toMatchObject({ lay: { value: '1000', unit: 'lb' }, bales: { open: 1, carriedOut: { value: '194' } } });
     await operation.as.hand.post(operation.at('/feed-sheet-confirmations'), { herdId, fedOn: '2027-02-01' }, { expect: 201 });

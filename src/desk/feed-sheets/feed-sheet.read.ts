@@ -6,26 +6,33 @@ import type { DB, OperationTenant } from '../../platform/database/types.js';
 export type ConfirmationRow = Selectable<DB['feed_sheet_confirmation']>;
 export type ConfirmedLotRow = Selectable<DB['feed_sheet_lot']>;
 
+/** What a feeding left over, and how its bales were counted: hay in opened bales is another thing than whole bales ahead of the need. */
+export interface CarriedIn {
+  rounding: string;
+  lots: ReadonlyMap<string, Mass>;
+}
+
 /** Questions about sheets that were fed. A confirmation stands while its feeding was not taken back. */
 @Injectable()
 export class FeedSheetRead {
   /** Which herds' sheets of a day were confirmed, and what the confirmation before that day left of each lot, by herd. */
-  async around({ db, operationId }: OperationTenant, herdIds: readonly string[], day: string): Promise<{ confirmed: Map<string, ConfirmationRow>; carriedIn: Map<string, Map<string, Mass>> }> {
+  async around({ db, operationId }: OperationTenant, herdIds: readonly string[], day: string): Promise<{ confirmed: Map<string, ConfirmationRow>; carriedIn: Map<string, CarriedIn> }> {
     const confirmed = new Map<string, ConfirmationRow>();
-    const carriedIn = new Map<string, Map<string, Mass>>();
+    const carriedIn = new Map<string, CarriedIn>();
     if (herdIds.length === 0) return { confirmed, carriedIn };
     const standing = await db.selectFrom('feed_sheet_confirmation')
       .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'feed_sheet_confirmation.operation_id').onRef('reversal.subject_id', '=', 'feed_sheet_confirmation.feeding_id'))
-      .selectAll('feed_sheet_confirmation').distinctOn(['feed_sheet_confirmation.herd_id', 'feed_sheet_confirmation.happened_on'])
+      .innerJoin('ration', (join) => join.onRef('ration.operation_id', '=', 'feed_sheet_confirmation.operation_id').onRef('ration.id', '=', 'feed_sheet_confirmation.ration_id'))
+      .selectAll('feed_sheet_confirmation').select('ration.bale_rounding').distinctOn(['feed_sheet_confirmation.herd_id', 'feed_sheet_confirmation.happened_on'])
       .where('feed_sheet_confirmation.operation_id', '=', operationId).where('feed_sheet_confirmation.herd_id', 'in', [...herdIds]).where('feed_sheet_confirmation.happened_on', '<=', day).where('reversal.id', 'is', null)
       .orderBy('feed_sheet_confirmation.herd_id').orderBy('feed_sheet_confirmation.happened_on', 'desc').orderBy('feed_sheet_confirmation.id', 'desc').execute();
-    const before = new Map<string, ConfirmationRow>();
+    const before = new Map<string, (typeof standing)[number]>();
     for (const row of standing) {
       if (row.happened_on === day) confirmed.set(row.herd_id, row);
       else if (!before.has(row.herd_id)) before.set(row.herd_id, row);
     }
     const lots = await this.lotsOf({ db, operationId }, [...before.values()].map((row) => row.id));
-    for (const [herdId, row] of before) carriedIn.set(herdId, new Map((lots.get(row.id) ?? []).map((lot) => [lot.hay_lot_id, Mass.kilograms(lot.carried_out_kg)])));
+    for (const [herdId, row] of before) carriedIn.set(herdId, { rounding: row.bale_rounding, lots: new Map((lots.get(row.id) ?? []).map((lot) => [lot.hay_lot_id, Mass.kilograms(lot.carried_out_kg)])) });
     return { confirmed, carriedIn };
   }
 

@@ -90,7 +90,8 @@ export class FeedSheetService {
       if (herd.head < 1) return { ...base, today: undefined, sheet: undefined, nothingBecause: `The herd has no head on ${on}.` };
       // On a sheet that was fed already, its own draw must not make the lot look short.
       const known = base.confirmed === undefined ? laid.value : { ...laid.value, parts: laid.value.parts.map((part) => ({ ...part, facts: { ...part.facts, balance: part.facts.balance.plus(drawnBy(base.confirmed, part.facts)) } })) };
-      const today: RationToday = { row, laid: known, carriedIn: carriedIn.get(herd.herd.id) ?? new Map<string, Mass>() };
+      const over = carriedIn.get(herd.herd.id);
+      const today: RationToday = { row, laid: known, carriedIn: over?.rounding === row.bale_rounding ? over.lots : new Map<string, Mass>() };
       return { ...base, today, sheet: sheetOfHerd(herd, today, placeName), nothingBecause: null };
     });
   }
