@@ -7,6 +7,8 @@ import { decimalIn, massIn, massInOrZero, massOut, typedMassOut, unitsQuery } fr
 import { cautionOut } from '../caution.schema.js';
 import { eventQuery } from '../day-range.js';
 import { reversalIn, reversalOut } from '../reversal.schema.js';
+import { confirmedCount } from '../stock-counts/stock-count.schema.js';
+import { postedLateOut, postingFields } from '../stock/posting.schema.js';
 
 export const FEEDING_METHODS = ['bunk', 'windrow-on-ground', 'ring-feeder', 'cone-feeder', 'trailer-feeder', 'unrolled-on-ground', 'other'] as const;
 const method = z.enum(FEEDING_METHODS).describe('How it was offered');
@@ -26,6 +28,7 @@ const feeding = z.object({
   blended: z.boolean().describe('True if the layers were in truth mixed'),
   layers: z.array(z.object({ position: z.number().int().describe('1 is the bottom'), role, weight: massOut.describe('Of the whole layer'), parts: z.array(partOut) })).describe('In build order, bottom first'),
   total: massOut, perHead: massOut.describe('Total over head fed'), refused: typedMassOut.nullable(), wasted: typedMassOut.nullable(),
+  countIds: z.array(id).describe('Counts that were confirmed with it'), postedLate: postedLateOut.nullable(),
   cautions: z.array(cautionOut), note: z.string().describe('Free text').nullable(), reversal: reversalOut.nullable(), recordedAt: instantOut, recordedBy: id,
 }).meta({ id: 'Feeding', description: 'What was laid before a herd, layer by layer; never edited, only taken back' });
 
@@ -42,8 +45,9 @@ export const createFeeding = endpoint({
     method, weather: weather.default('dry'), blended: z.boolean().default(false).describe('True if the layers were in truth mixed'),
     layers: z.array(layerIn).min(1).max(12).describe('In build order, bottom first'),
     refused: massInOrZero.optional().describe('Left uneaten and taken up'), wasted: massInOrZero.optional().describe('Trampled or soiled, as measured'), note: note.optional(),
+    confirmedCounts: z.array(confirmedCount.extend({ hayLotId: id })).min(1).max(30).optional().describe('Lots that were counted before this feeding, one entry a lot'), ...postingFields,
   }),
-  answer: feeding, creates: (created, { operationId }) => `/v1/operations/${operationId}/feedings/${created.id}`, problems: ['lot-short'],
+  answer: feeding, creates: (created, { operationId }) => `/v1/operations/${operationId}/feedings/${created.id}`, problems: ['lot-short', 'period-closed'],
 });
 export const listFeedings = endpoint({
   method: 'GET', path: '/v1/operations/:operationId/feedings', operationId: 'listFeedings', tag, access: 'read',

@@ -19,8 +19,11 @@ import { toMass, type UnitSystem, writeMass, writeTypedMass } from '../../platfo
 import { writeCaution } from '../caution.schema.js';
 import { eventCursor } from '../day-range.js';
 import { HayLotRead, type HayLotRow } from '../hay-lots/hay-lot.read.js';
+import { HayLotStore } from '../hay-lots/hay-lot.store.js';
 import { HerdRead, type HerdRow } from '../herds/herd.read.js';
 import { Reversals, writeReversal } from '../reversals.js';
+import { StockCountStore } from '../stock-counts/stock-count.store.js';
+import { latePostings, notePosting, postingDay, writePostedLate } from '../stock/posting.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from './feeding.read.js';
@@ -35,6 +38,8 @@ interface Surroundings {
   lots: ReadonlyMap<string, HayLotRow>;
   herds: ReadonlyMap<string, HerdRow>;
   places: ReadonlyMap<string, Selectable<DB['place']>>;
+  late: Awaited<ReturnType<typeof latePostings>>;
+  counts: ReadonlyMap<string, readonly string[]>;
 }
 
 /** A feeding is laid layer by layer; each layer draws its lots, and all of it is written or none. */
@@ -48,6 +53,8 @@ export class FeedingService {
     private readonly stockRead: StockRead,
     private readonly feedings: FeedingRead,
     private readonly reversals: Reversals,
+    private readonly lotStore: HayLotStore,
+    private readonly counts: StockCountStore,
   ) {}
 
   async create({ asker, params, query, body }: CallOf<typeof api.createFeeding>): Promise<Answer> {
@@ -61,19 +68,25 @@ export class FeedingService {
     if (body.fedAt !== undefined && dayIn(ranch.time_zone, new Date(body.fedAt)) !== body.fedOn) {
       throw ruleBroken('#/fedAt', 'not-on-that-day', body.fedAt, `an instant on ${body.fedOn} at the ranch (${ranch.time_zone})`, 'The time is not on the day of the feeding.');
     }
+    const posting = await postingDay(tenant, { told: body.fedOn, postTo: body.postTo, pointer: '#/fedOn' });
     const headFed = body.headFed ?? (await this.herds.headOn(tenant, [herd.id], body.fedOn)).get(herd.id) ?? 0;
     if (headFed < 1) throw ruleBroken('#/headFed', 'nobody-to-feed', headFed, 'at least 1 head', `The herd has no head on ${body.fedOn}; give headFed or enter the head change first.`);
     const named = body.layers.flatMap((layer, index) => layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })));
     const lots = await this.lots.named(tenant, named);
     const layers = await this.#layers(tenant, body);
+    const id = newId();
+    // The time of a feeding that is posted late is not on the day under which it stands.
+    const fedAt = body.fedAt === undefined || posting.late !== undefined ? null : new Date(body.fedAt).toISOString();
+    await this.#confirmCounts(tenant, body, { id, on: posting.on, at: fedAt ?? undefined }, lots);
     const row = await tenant.db.insertInto('feeding').values({
-      operation_id: tenant.operationId, id: newId(), herd_id: herd.id, ranch_id: herd.ranch_id, place_id: body.placeId ?? herd.place_id, happened_on: body.fedOn,
-      happened_at: body.fedAt === undefined ? null : new Date(body.fedAt).toISOString(), head_fed: headFed, method: body.method, weather: body.weather, blended: body.blended,
+      operation_id: tenant.operationId, id, herd_id: herd.id, ranch_id: herd.ranch_id, place_id: body.placeId ?? herd.place_id, happened_on: posting.on,
+      happened_at: fedAt, head_fed: headFed, method: body.method, weather: body.weather, blended: body.blended,
       refused_kg: body.refused === undefined ? null : toMass(body.refused).kilograms.toFixed(), refused_value: body.refused?.value ?? null, refused_unit: body.refused?.unit ?? null,
       wasted_kg: body.wasted === undefined ? null : toMass(body.wasted).kilograms.toFixed(), wasted_value: body.wasted?.value ?? null, wasted_unit: body.wasted?.unit ?? null,
       note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
     }).returningAll().executeTakeFirstOrThrow();
     await tenant.db.insertInto('feeding_layer').values(layers.map((layer) => ({ ...layer, operation_id: tenant.operationId, feeding_id: row.id }))).execute();
+    await notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId);
     await this.#draw(tenant, row, layers, lots, ranch.time_zone, body);
     await tenant.audit({ action: 'feeding.create', subjectKind: 'feeding', subjectId: row.id, after: { ...row, layers } });
     return written(row, layers, await this.#surroundings(tenant, [row], lots), undefined, units ?? tenant.operation.unitPreference);
@@ -122,6 +135,20 @@ export class FeedingService {
     }));
   }
 
+  /** Puts the books of counted lots right before they are drawn; every lot of the feeding is held, so that none changes meanwhile. */
+  async #confirmCounts(tenant: OperationTenant, body: Body, draw: { id: string; on: string; at: string | undefined }, lots: ReadonlyMap<string, HayLotRow>): Promise<void> {
+    if (body.confirmedCounts === undefined) return;
+    await this.stock.hold(tenant, [...lots.keys()]);
+    for (const [index, { hayLotId, ...confirmed }] of body.confirmedCounts.entries()) {
+      const lot = lots.get(hayLotId);
+      const pointer = `#/confirmedCounts/${index}`;
+      if (lot === undefined || body.confirmedCounts.findIndex((one) => one.hayLotId === hayLotId) !== index) {
+        throw ruleBroken(`${pointer}/hayLotId`, 'count-without-draw', hayLotId, 'each lot of this feeding at most once', 'A count is confirmed with the feeding that draws the lot, once.');
+      }
+      await this.counts.confirm(tenant, confirmed, { lot, timeZone: await this.lotStore.timeZone(tenant, lot), on: draw.on, at: draw.at, kind: 'feeding', id: draw.id, pointer });
+    }
+  }
+
   /** The hay leaves the place where its lot lies; the herd says where it went. */
   async #draw(tenant: OperationTenant, row: FeedingRow, layers: readonly NewLayer[], lots: ReadonlyMap<string, HayLotRow>, timeZone: string, body: Body): Promise<void> {
     try {
@@ -153,7 +180,8 @@ export class FeedingService {
     const placeIds = [...new Set(rows.flatMap((row) => row.place_id ?? []))];
     const places = placeIds.length === 0 ? [] : await tenant.db.selectFrom('place').selectAll().where('operation_id', '=', tenant.operationId).where('id', 'in', placeIds).execute();
     const herds = await this.herds.all(tenant);
-    return { lots, herds: new Map(herds.map((herd) => [herd.id, herd])), places: new Map(places.map((place) => [place.id, place])) };
+    const ids = rows.map((row) => row.id);
+    return { late: await latePostings(tenant, ids), counts: await this.counts.ofDraws(tenant, ids), lots, herds: new Map(herds.map((herd) => [herd.id, herd])), places: new Map(places.map((place) => [place.id, place])) };
   }
 }
 
@@ -203,6 +231,6 @@ function written(row: FeedingRow, layers: readonly NewLayer[], around: Surroundi
     }),
     total: writeMass(total, units, 'small'), perHead: writeMass(total.dividedBy(row.head_fed), units, 'small'),
     refused: typed(row.refused_kg, row.refused_value, row.refused_unit), wasted: typed(row.wasted_kg, row.wasted_value, row.wasted_unit),
-    cautions: cautionsOf(row, layers, around), note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+    countIds: [...around.counts.get(row.id) ?? []], postedLate: writePostedLate(around.late.get(row.id)), cautions: cautionsOf(row, layers, around), note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
   };
 }

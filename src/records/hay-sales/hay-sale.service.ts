@@ -111,7 +111,7 @@ export class HaySaleService {
     const counts = await this.counts.ofDraws(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
-    return (row) => written(row, prices.find((price) => price.hay_sale_id === row.id), counts.get(row.id) ?? null, writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
+    return (row) => written(row, prices.find((price) => price.hay_sale_id === row.id), counts.get(row.id)?.[0] ?? null, writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
   }
 }
 

@@ -8,6 +8,7 @@ import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { toMass, type UnitSystem, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { eventCursor } from '../day-range.js';
+import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
 import { HerdRead } from './herd.read.js';
 import type * as api from './herd.schema.js';
 
@@ -30,9 +31,10 @@ export class HeadChangeService {
       throw ruleBroken('#/toHerdId', 'move-needs-a-herd', body.toHerdId ?? null, moved ? 'the herd that they go to' : 'nothing, unless kind is "move"', moved ? 'A move needs the herd that the cattle go to.' : 'Only a move names another herd.');
     }
     if (body.toHerdId === herdId) throw ruleBroken('#/toHerdId', 'move-to-itself', body.toHerdId, 'another herd', 'Cattle cannot move to the herd they are in.');
+    const posting = await postingDay(tenant, { told: body.happenedOn, postTo: body.postTo, pointer: '#/happenedOn' });
     const moveId = moved ? newId() : null;
     const base = {
-      operation_id: tenant.operationId, happened_on: body.happenedOn, move_id: moveId, note: body.note ?? null, recorded_by: tenant.personId, recorded_at: tenant.moment.toISOString(),
+      operation_id: tenant.operationId, happened_on: posting.on, move_id: moveId, note: body.note ?? null, recorded_by: tenant.personId, recorded_at: tenant.moment.toISOString(),
       mean_weight_kg: body.meanWeight === undefined ? null : toMass(body.meanWeight).kilograms.toFixed(), mean_weight_value: body.meanWeight?.value ?? null, mean_weight_unit: body.meanWeight?.unit ?? null,
     };
     const own = { ...base, id: newId(), herd_id: herdId, kind: moved ? 'move-out' : body.kind, head: body.kind === 'in' ? body.head : -body.head, other_herd_id: body.toHerdId ?? null };
@@ -42,8 +44,9 @@ export class HeadChangeService {
       rows.push({ ...base, id: newId(), herd_id: body.toHerdId, kind: 'move-in', head: body.head, other_herd_id: herdId });
     }
     const written = await tenant.db.insertInto('head_change').values(rows).returningAll().execute();
+    for (const row of rows) await notePosting(tenant, { kind: 'head-change', id: row.id }, posting, body.correctsId);
     await tenant.audit({ action: 'head-change.create', subjectKind: 'head-change', subjectId: own.id, after: rows });
-    return answer(written.find((row) => row.id === own.id), units ?? tenant.operation.unitPreference);
+    return answer(written.find((row) => row.id === own.id), units ?? tenant.operation.unitPreference, postedLate(posting, body.correctsId));
   }
 
   async list({ asker, params, query }: CallOf<typeof api.listHeadChanges>): Promise<AnswerOf<typeof api.listHeadChanges>> {
@@ -56,30 +59,38 @@ export class HeadChangeService {
       if (query.until !== undefined) select = select.where('happened_on', '<=', query.until);
       if (before !== undefined) select = select.where((e) => e.or([e('happened_on', '<', before.day), e.and([e('happened_on', '=', before.day), e('id', '<', before.id)])]));
       const units = query.units ?? tenant.operation.unitPreference;
-      return pageOf(await select.execute(), query.limit, (row) => answer(row, units), (row) => [row.happened_on, row.id]);
+      const rows = await select.execute();
+      const late = await latePostings(tenant, rows.map((row) => row.id));
+      return pageOf(rows, query.limit, (row) => answer(row, units, writePostedLate(late.get(row.id))), (row) => [row.happened_on, row.id]);
     });
   }
 
   async get({ asker, params, query }: CallOf<typeof api.getHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => answer(await this.#row(tenant, params.herdId, params.headChangeId), query.units ?? tenant.operation.unitPreference));
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.#row(tenant, params.herdId, params.headChangeId);
+      const late = await latePostings(tenant, [row.id]);
+      return answer(row, query.units ?? tenant.operation.unitPreference, writePostedLate(late.get(row.id)));
+    });
   }
 
   async reverse({ asker, params, query, body }: CallOf<typeof api.reverseHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const mistake = await this.#row(tenant, params.herdId, params.headChangeId);
       if (mistake.kind === 'reversal') throw new Problem('conflict', 'A reversal is not reversed: write down what is right anew.');
-      const on = body.effectiveOn ?? mistake.happened_on;
-      if (on < mistake.happened_on) throw ruleBroken('#/effectiveOn', 'before-what-it-reverses', on, `${mistake.happened_on} or later`, 'A reversal cannot stand before what it reverses.');
+      const told = body.effectiveOn ?? mistake.happened_on;
+      if (told < mistake.happened_on) throw ruleBroken('#/effectiveOn', 'before-what-it-reverses', told, `${mistake.happened_on} or later`, 'A reversal cannot stand before what it reverses.');
+      const posting = await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' });
       const both = mistake.move_id === null ? [mistake] : await tenant.db.selectFrom('head_change').selectAll()
         .where('operation_id', '=', tenant.operationId).where('move_id', '=', mistake.move_id).where('kind', '<>', 'reversal').execute();
       const rows = both.map((row) => ({
-        operation_id: tenant.operationId, id: newId(), herd_id: row.herd_id, kind: 'reversal', head: -row.head, happened_on: on, other_herd_id: row.other_herd_id, move_id: row.move_id,
+        operation_id: tenant.operationId, id: newId(), herd_id: row.herd_id, kind: 'reversal', head: -row.head, happened_on: posting.on, other_herd_id: row.other_herd_id, move_id: row.move_id,
         reverses_id: row.id, mean_weight_kg: row.mean_weight_kg, mean_weight_value: row.mean_weight_value, mean_weight_unit: row.mean_weight_unit,
         note: body.reason, recorded_by: tenant.personId, recorded_at: tenant.moment.toISOString(),
       }));
       const written = await tenant.db.insertInto('head_change').values(rows).returningAll().execute();
+      for (const row of rows) await notePosting(tenant, { kind: 'head-change', id: row.id }, posting, row.reverses_id);
       await tenant.audit({ action: 'head-change.reverse', subjectKind: 'head-change', subjectId: mistake.id, before: mistake, after: rows });
-      return answer(written.find((row) => row.reverses_id === mistake.id), query.units ?? tenant.operation.unitPreference);
+      return answer(written.find((row) => row.reverses_id === mistake.id), query.units ?? tenant.operation.unitPreference, postedLate(posting, mistake.id));
     });
   }
 
@@ -90,11 +101,11 @@ export class HeadChangeService {
   }
 }
 
-function answer(row: Row | undefined, units: UnitSystem): AnswerOf<typeof api.getHeadChange> {
+function answer(row: Row | undefined, units: UnitSystem, late: AnswerOf<typeof api.getHeadChange>['postedLate']): AnswerOf<typeof api.getHeadChange> {
   if (row === undefined) throw new RangeError('The head change that was just written did not come back');
   return {
     id: row.id, herdId: row.herd_id, kind: row.kind as 'in', head: row.head, happenedOn: row.happened_on, otherHerdId: row.other_herd_id,
     meanWeight: row.mean_weight_kg === null || row.mean_weight_value === null || row.mean_weight_unit === null ? null : writeTypedMass(row.mean_weight_kg, row.mean_weight_value, row.mean_weight_unit, units, 'small'),
-    note: row.note, reversesId: row.reverses_id, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+    note: row.note, postedLate: late, reversesId: row.reverses_id, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
   };
 }

@@ -1,12 +1,13 @@
 import { Controller } from '@nestjs/common';
 import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
 import { HeadChangeService } from './head-change.service.js';
+import { HeadDaysService } from './head-days.service.js';
 import * as api from './herd.schema.js';
 import { HerdService } from './herd.service.js';
 
 @Controller()
 export class HerdController {
-  constructor(private readonly herds: HerdService, private readonly headChanges: HeadChangeService) {}
+  constructor(private readonly herds: HerdService, private readonly headChanges: HeadChangeService, private readonly headDaysOf: HeadDaysService) {}
 
   @Endpoint(api.createHerd)
   createHerd(@Received() call: CallOf<typeof api.createHerd>): Promise<AnswerOf<typeof api.createHerd>> {
@@ -46,5 +47,10 @@ export class HerdController {
   @Endpoint(api.reverseHeadChange)
   reverseHeadChange(@Received() call: CallOf<typeof api.reverseHeadChange>): Promise<AnswerOf<typeof api.reverseHeadChange>> {
     return this.headChanges.reverse(call);
+  }
+
+  @Endpoint(api.getHeadDays)
+  headDays(@Received() call: CallOf<typeof api.getHeadDays>): Promise<AnswerOf<typeof api.getHeadDays>> {
+    return this.headDaysOf.get(call);
   }
 }

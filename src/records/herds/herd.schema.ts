@@ -5,6 +5,7 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, name, note, operationParams, reason, version } from '../../platform/wire/common.schema.js';
 import { decimalIn, decimalOut, massIn, massInOrZero, typedMassOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../day-range.js';
+import { postedLateOut, postingFields } from '../stock/posting.schema.js';
 
 const cattleClass = z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations');
 const sex = z.enum(ANIMAL_SEXES).describe('Sex');
@@ -61,7 +62,7 @@ export const HEAD_CHANGE_KINDS = ['in', 'out', 'death', 'sale', 'move'] as const
 const written = z.object({
   id, herdId: id, kind: z.enum(['in', 'out', 'death', 'sale', 'move-in', 'move-out', 'reversal']).describe('What happened'),
   head: z.number().int().describe('Signed: what it did to the count'), happenedOn: day,
-  otherHerdId: id.nullable().describe('Where a move came from or went'), meanWeight: typedMassOut.nullable(), note: z.string().describe('Free text or the reason').nullable(),
+  otherHerdId: id.nullable().describe('Where a move came from or went'), meanWeight: typedMassOut.nullable(), note: z.string().describe('Free text or the reason').nullable(), postedLate: postedLateOut.nullable(),
   reversesId: id.nullable(), recordedAt: instantOut, recordedBy: id,
 }).meta({ id: 'HeadChange', description: 'A change of a herd\'s head count; never edited, only reversed' });
 const changeParams = params.extend({ headChangeId: id });
@@ -72,9 +73,9 @@ export const createHeadChange = endpoint({
   params, query: z.strictObject(unitsQuery),
   body: z.strictObject({
     kind: z.enum(HEAD_CHANGE_KINDS).describe('in, out, death, sale, or move to another herd'), head: z.number().int().min(1).max(100_000).describe('How many'), happenedOn: day,
-    toHerdId: id.optional().describe('For a move: the herd they go to'), meanWeight: massIn.optional().describe('Mean weight of these animals; needed to compute gain across the change'), note: note.optional(),
+    toHerdId: id.optional().describe('For a move: the herd they go to'), meanWeight: massIn.optional().describe('Mean weight of these animals; needed to compute gain across the change'), note: note.optional(), ...postingFields,
   }),
-  answer: written, creates: (created, { operationId, herdId }) => `/v1/operations/${operationId}/herds/${herdId}/head-changes/${created.id}`, problems: ['herd-short'],
+  answer: written, creates: (created, { operationId, herdId }) => `/v1/operations/${operationId}/herds/${herdId}/head-changes/${created.id}`, problems: ['herd-short', 'period-closed'],
 });
 export const listHeadChanges = endpoint({
   method: 'GET', path: '/v1/operations/:operationId/herds/:herdId/head-changes', operationId: 'listHeadChanges', tag, access: 'read',
@@ -87,6 +88,20 @@ export const getHeadChange = endpoint({
 export const reverseHeadChange = endpoint({
   method: 'POST', path: '/v1/operations/:operationId/herds/:herdId/head-changes/:headChangeId/reversal', operationId: 'reverseHeadChange', tag, access: 'records',
   summary: 'Take a head change back', description: 'Adds a reversing row on the day of the mistake, or a later one. Both sides of a move are reversed.',
-  params: changeParams, query: z.strictObject(unitsQuery), body: z.strictObject({ reason, effectiveOn: day.optional().describe('The day of the mistake if absent; never before it') }), answer: written,
+  params: changeParams, query: z.strictObject(unitsQuery), body: z.strictObject({ reason, effectiveOn: day.optional().describe('The day of the mistake if absent; never before it'), postTo: postingFields.postTo }), answer: written,
   creates: (created, { operationId, herdId }) => `/v1/operations/${operationId}/herds/${herdId}/head-changes/${created.id}`, problems: ['herd-short'],
+});
+
+const headDaysOut = z.object({
+  herdId: id, from: day.describe('First day, included'), until: day.describe('Last day, included'), days: z.number().int().describe('Days of the span'),
+  openingHead: z.number().int().describe('Head on the first day'), closingHead: z.number().int().describe('Head on the last day'), headDays: z.number().int().describe('Sum of the head of each day'), meanHead: decimalOut.describe('Head-days over the days'),
+  steps: z.array(z.object({ from: day, until: day.describe('Last day with this head'), head: z.number().int().describe('Head'), headDays: z.number().int().describe('Head-days of the step') })).describe('The head count, step by step'),
+  byMonth: z.array(z.object({ month: z.string().describe('YYYY-MM'), days: z.number().int().describe('Days of it in the span'), headDays: z.number().int().describe('Head-days') })),
+  method: z.string().describe('How the days are counted'),
+}).meta({ id: 'HeadDays', description: 'Head-days integrated from the head history' });
+
+export const getHeadDays = endpoint({
+  method: 'GET', path: '/v1/operations/:operationId/herds/:herdId/head-days', operationId: 'getHeadDays', tag, access: 'read',
+  summary: 'Head-days of a herd', description: 'Integrated from the head history, never today\'s count times the days.', params, query: z.strictObject({ from: day.describe('First day, included'), until: day.describe('Last day, included') }), answer: headDaysOut,
+  table: (answer) => ({ columns: ['from', 'until', 'head', 'head_days'], rows: answer.steps.map((step) => [step.from, step.until, String(step.head), String(step.headDays)]) }),
 });

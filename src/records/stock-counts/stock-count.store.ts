@@ -64,9 +64,11 @@ export class StockCountStore {
   }
 
   /** The counts confirmed with these draws. */
-  async ofDraws({ db, operationId }: OperationTenant, drawIds: readonly string[]): Promise<Map<string, string>> {
-    if (drawIds.length === 0) return new Map();
-    const rows = await db.selectFrom('stock_count').select(['id', 'draw_id']).where('operation_id', '=', operationId).where('draw_id', 'in', [...drawIds]).execute();
-    return new Map(rows.flatMap((row) => (row.draw_id === null ? [] : [[row.draw_id, row.id] as const])));
+  async ofDraws({ db, operationId }: OperationTenant, drawIds: readonly string[]): Promise<Map<string, string[]>> {
+    const counts = new Map<string, string[]>();
+    if (drawIds.length === 0) return counts;
+    const rows = await db.selectFrom('stock_count').select(['id', 'draw_id']).where('operation_id', '=', operationId).where('draw_id', 'in', [...drawIds]).orderBy('id').execute();
+    for (const { id, draw_id: drawId } of rows) if (drawId !== null) counts.set(drawId, [...(counts.get(drawId) ?? []), id]);
+    return counts;
   }
 }

@@ -124,7 +124,7 @@ export class HayTransferService {
     const counts = await this.counts.ofDraws(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
-    return (row) => written(row, counts.get(row.id) ?? null, writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
+    return (row) => written(row, counts.get(row.id)?.[0] ?? null, writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
   }
 }
 

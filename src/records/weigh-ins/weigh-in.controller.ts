@@ -26,4 +26,9 @@ export class WeighInController {
   reverse(@Received() call: CallOf<typeof api.reverseWeighIn>): Promise<AnswerOf<typeof api.reverseWeighIn>> {
     return this.service.reverse(call);
   }
+
+  @Endpoint(api.listDayWeights)
+  dayWeights(@Received() call: CallOf<typeof api.listDayWeights>): Promise<AnswerOf<typeof api.listDayWeights>> {
+    return this.service.dayWeights(call);
+  }
 }

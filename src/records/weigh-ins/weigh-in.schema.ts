@@ -10,7 +10,7 @@ const fill = z.enum(['full', 'shrunk']).describe('Weighed full, or after a stand
 const shrink = decimalIn.refine((value) => Number(value) >= 0 && Number(value) < 20, 'must be 0 to below 20').describe('Shrink applied to what was read, %');
 const hours = decimalIn.refine((value) => Number(value) >= 0 && Number(value) <= 72, 'must be 0 to 72').describe('Hours off feed and water before weighing');
 const tag = z.string().trim().min(1).max(40).regex(/^[A-Za-z0-9 ./-]+$/, 'letters, digits, blank, dot, slash and dash').describe('Tag as read by eye');
-const electronicId = z.string().regex(/^\d{15}$/, 'must be 15 digits').describe('ISO 11784 number, 15 digits');
+const electronicId = z.string().trim().min(1).max(40).regex(/^[0-9 -]+$/, 'must be digits; blanks and dashes between them are dropped').describe('Electronic number in the code form of ISO 11784: 15 digits, of them three for a country or manufacturer');
 
 const animal = z.strictObject({ visualTag: tag.optional(), electronicId: electronicId.optional(), weight: massIn })
   .refine((one) => one.visualTag !== undefined || one.electronicId !== undefined, { path: ['visualTag'], message: 'needs a visual tag or an electronic number' });
@@ -50,4 +50,15 @@ export const getWeighIn = endpoint({
 export const reverseWeighIn = endpoint({
   method: 'POST', path: '/v1/operations/:operationId/weigh-ins/:weighInId/reversal', operationId: 'reverseWeighIn', tag: 'Weights', access: 'daily', summary: 'Take a weigh-in back', params, body: reversalIn, answer: reversalOut,
   creates: (_created, { operationId, weighInId }) => `/v1/operations/${operationId}/weigh-ins/${weighInId}`,
+});
+
+const dayWeight = z.object({
+  day, fill, weighings: z.number().int().describe('Weigh-ins of that day that count into it'), head: z.number().int().describe('Most head of one of them'), meanWeight: massOut.describe('Mean over the head weighed, after the shrink applied'),
+}).meta({ id: 'DayWeight', description: 'Weighings of one day are one: their mean' });
+
+export const listDayWeights = endpoint({
+  method: 'GET', path: '/v1/operations/:operationId/herds/:herdId/day-weights', operationId: 'listDayWeights', tag: 'Weights', access: 'read',
+  summary: 'Mean weights of a herd by day', description: 'Repeats of one day are averaged over the head weighed; a day is shrunk only if all its weighings were, and a shrunk one among full ones is put back to full by NRC\'s 4 %.',
+  params: operationParams.extend({ herdId: id }), query: z.strictObject(unitsQuery), answer: z.object({ herdId: id, days: z.array(dayWeight) }).meta({ id: 'DayWeights', description: 'Mean weights of a herd, oldest first' }),
+  table: (answer) => ({ columns: ['day', 'fill', 'weighings', 'head', `mean_weight_${answer.days[0]?.meanWeight.unit ?? 'kg'}`], rows: answer.days.map((one) => [one.day, one.fill, String(one.weighings), String(one.head), one.meanWeight.value]) }),
 });

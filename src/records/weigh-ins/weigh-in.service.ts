@@ -1,5 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
+import { oneADay } from '../../core/gain/comparable-weighings.js';
+import { readTagNumber } from '../../core/gain/tag-number.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
@@ -7,13 +9,13 @@ import { Database } from '../../platform/database/database.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, ruleBroken } from '../../platform/http/problem.js';
+import { type FieldProblem, notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { toMass, type UnitSystem, unitFor, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { eventCursor } from '../day-range.js';
 import { HerdRead } from '../herds/herd.read.js';
 import { Reversals, writeReversal } from '../reversals.js';
-import { meanAfterShrink, type WeighInRow } from './weigh-in.read.js';
+import { meanAfterShrink, WeighInRead, type WeighInRow } from './weigh-in.read.js';
 import type * as api from './weigh-in.schema.js';
 
 type Body = CallOf<typeof api.createWeighIn>['body'];
@@ -22,21 +24,22 @@ type AnimalRow = Selectable<DB['animal_weight']>;
 
 @Injectable()
 export class WeighInService {
-  constructor(private readonly database: Database, private readonly herds: HerdRead, private readonly reversals: Reversals) {}
+  constructor(private readonly database: Database, private readonly herds: HerdRead, private readonly reversals: Reversals, private readonly weighIns: WeighInRead) {}
 
   async create({ asker, params, query, body }: CallOf<typeof api.createWeighIn>): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
   }
 
   /** Writes one weigh-in inside an open transaction. */
-  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
-    const herd = await this.herds.one(tenant, body.herdId);
-    if (body.weighedAt !== undefined) {
+  async record(tenant: OperationTenant, given: Body, units: UnitSystem | undefined): Promise<Answer> {
+    const herd = await this.herds.one(tenant, given.herdId);
+    if (given.weighedAt !== undefined) {
       const { time_zone: timeZone } = await tenant.db.selectFrom('ranch').select('time_zone').where('operation_id', '=', tenant.operationId).where('id', '=', herd.ranch_id).executeTakeFirstOrThrow();
-      if (dayIn(timeZone, new Date(body.weighedAt)) !== body.weighedOn) {
-        throw ruleBroken('#/weighedAt', 'not-on-that-day', body.weighedAt, `an instant on ${body.weighedOn} at the ranch (${timeZone})`, 'The time is not on the day of the weigh-in.');
+      if (dayIn(timeZone, new Date(given.weighedAt)) !== given.weighedOn) {
+        throw ruleBroken('#/weighedAt', 'not-on-that-day', given.weighedAt, `an instant on ${given.weighedOn} at the ranch (${timeZone})`, 'The time is not on the day of the weigh-in.');
       }
     }
+    const body = withReadTags(given);
     refuseDoubles(body);
     const typed = typedWeight(body, tenant.operation.unitPreference);
     const row = await tenant.db.insertInto('weigh_in').values({
@@ -75,6 +78,18 @@ export class WeighInService {
     });
   }
 
+  async dayWeights({ asker, params, query }: CallOf<typeof api.listDayWeights>): Promise<AnswerOf<typeof api.listDayWeights>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const herd = await this.herds.one(tenant, params.herdId);
+      const weighings = await this.weighIns.of(tenant, [herd.id]);
+      const units = query.units ?? tenant.operation.unitPreference;
+      return {
+        herdId: herd.id,
+        days: oneADay(weighings).map((one) => ({ day: one.day, fill: one.fill, weighings: weighings.filter((weighing) => weighing.day === one.day).length, head: one.head, meanWeight: writeMass(one.mean, units, 'small') })),
+      };
+    });
+  }
+
   async reverse({ asker, params, body }: CallOf<typeof api.reverseWeighIn>): Promise<AnswerOf<typeof api.reverseWeighIn>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const row = await this.#row(tenant, params.weighInId);
@@ -95,6 +110,21 @@ export class WeighInService {
     const reversals = await this.reversals.of(tenant, ids);
     return (row) => written(row, animals.filter((animal) => animal.weigh_in_id === row.id), reversals.get(row.id), units ?? tenant.operation.unitPreference);
   }
+}
+
+/** Electronic numbers read in the code form of ISO 11784. @throws Problem naming each that is none. */
+function withReadTags(body: Body): Body {
+  if (body.scope === 'group') return body;
+  const problems: FieldProblem[] = [];
+  const animals = body.animals.map((animal, index) => {
+    if (animal.electronicId === undefined) return animal;
+    const tag = readTagNumber(animal.electronicId);
+    if (tag.ok) return { ...animal, electronicId: tag.digits };
+    problems.push(...tag.problems.map(({ code, allowed, message }) => ({ pointer: `#/animals/${index}/electronicId`, code, given: animal.electronicId, allowed, message })));
+    return animal;
+  });
+  if (problems.length > 0) throw new Problem('rule-broken', problems.map((one) => one.message).join(' '), problems);
+  return { ...body, animals };
 }
 
 function refuseDoubles(body: Body): void {
