@@ -5,6 +5,7 @@ import { FeedSheetModule } from './feed-sheets/feed-sheet.module.js';
 import { HerdRequirementModule } from './requirements/herd-requirement.module.js';
 import { LayerTemplateModule } from './layer-templates/layer-template.module.js';
 import { CalculationController } from './calculations/calculation.controller.js';
+import { PortfolioModule } from './portfolio/portfolio.module.js';
 import { RationModule } from './rations/ration.module.js';
 import { RationReviewController } from './ration-review/ration-review.controller.js';
 import { RationReviewService } from './ration-review/ration-review.service.js';
@@ -12,7 +13,7 @@ import { TrialModule } from './trials/trial.module.js';
 
 /** The nutritionist's work. */
 @Module({
-  imports: [RecordsModule, CostingModule, RationModule, FeedSheetModule, LayerTemplateModule, HerdRequirementModule, TrialModule],
+  imports: [RecordsModule, CostingModule, RationModule, FeedSheetModule, PortfolioModule, LayerTemplateModule, HerdRequirementModule, TrialModule],
   controllers: [CalculationController, RationReviewController],
   providers: [RationReviewService],
 })

@@ -1,0 +1,113 @@
+/* The portfolio of a nutritionist: every client operation at once, what matters first, each kind of record asked for once. Invented. */
+import pg from 'pg';
+import type { ApiClient } from '../support/client.js';
+import { clientOf, join, type Operation, operationWith, person, type Person } from '../support/people.js';
+import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { openWorld, type World } from '../support/world.js';
+
+interface Line {
+  operation: string;
+  operationId: string;
+  herd: string;
+  rank: number;
+  concerns: { code: string; weight: number; words: string }[];
+  hayLastsDays: number | null;
+  ration: { name: string } | null;
+  onDay: string;
+}
+
+describe('portfolio', () => {
+  let world: World;
+  let consultant: Person;
+  let consulting: ApiClient;
+  let first: Operation;
+  let second: Operation;
+
+  beforeAll(async () => {
+    world = await openWorld();
+    first = await operationWith(world, { name: 'First client', roles: ['manager', 'hand'] });
+    second = await operationWith(world, { name: 'Second client', roles: ['manager', 'hand'] });
+    consultant = await person(world, 'consultant');
+    for (const operation of [first, second]) await join(world, consultant, operation.id, 'nutritionist', { seesPrices: false });
+    consulting = await clientOf(world, consultant);
+  });
+  afterAll(async () => {
+    await world.close();
+  });
+
+  const list = async (query: Record<string, string> = {}): Promise<Line[]> => (await consulting.get<{ items: Line[] }>('/v1/portfolio/herds', { query, expect: 200 })).body.items;
+
+  async function fedHerd(operation: Operation, ranchId: string, name: string, { tons = '24', kind = 'meadow', tested = false, head = 60 }: { tons?: string; kind?: string; tested?: boolean; head?: number } = {}): Promise<string> {
+    const herdId = await herd(operation, ranchId, { name, head });
+    const { lotId } = await lot(operation, ranchId, { name: `Hay of ${name}`, hayKind: kind, tons });
+    if (tested) await operation.as.manager.post(operation.at('/lab-tests'), labTestBody(lotId), { expect: 201 });
+    const ration = (await consulting.post<WithId>(operation.at('/rations'), {
+      herdId, name: `Ration of ${name}`, basis: 'as-fed', amount: { weight: { value: '16', unit: 'lb' }, basis: 'as-fed' }, layers: [{ role: 'mixed', parts: [{ hayLotId: lotId, sharePercent: '100' }] }],
+    }, { expect: 201 })).body;
+    await consulting.post(operation.at(`/rations/${ration.id}/proposal`), {}, { expect: 200 });
+    await operation.as.manager.post(operation.at(`/rations/${ration.id}/acceptance`), {}, { expect: 200 });
+    await operation.as.manager.post(operation.at(`/rations/${ration.id}/use`), { from: '2027-01-01' }, { expect: 200 });
+    return herdId;
+  }
+
+  it('gathers every client, the worst first: hay about to end, no ration, a need that is missed, a test that is missing', async () => {
+    const [one, two] = [await ranch(first), await ranch(second)];
+    // 60 head at 16 lb are 960 lb a day: 24 tons last 50 days, 4 tons eight.
+    await fedHerd(first, one, 'Tested calves', { tested: true });
+    await fedHerd(second, two, 'Short of hay', { tons: '4', kind: 'alfalfa' });
+    await herd(second, two, { name: 'Nobody planned for', head: 10 });
+    await herd(second, two, { name: 'Empty', head: 0 });
+    const lines = await list();
+    expect(lines.map((line) => line.herd)).toEqual(['Short of hay', 'Nobody planned for', 'Tested calves']);
+    expect(lines.map((line) => line.concerns[0]?.code)).toEqual(['hay-urgent', 'no-ration-in-use', 'nutrient-short']);
+    expect(lines[0]).toMatchObject({ operation: 'Second client', hayLastsDays: 8.3, onDay: '2027-01-15' });
+    expect(lines[0]?.concerns.map((concern) => concern.code)).toContain('test-missing');
+    expect(lines[2]?.concerns.map((concern) => concern.code)).not.toContain('test-missing');
+    expect(lines[2]?.concerns.map((concern) => concern.code)).toContain('hay-short');
+    for (const line of lines) expect([...line.concerns].sort((a, b) => b.weight - a.weight)).toEqual(line.concerns);
+    expect((await list({ hayMustLastDays: '40' }))[2]?.concerns.map((concern) => concern.code)).not.toContain('hay-short');
+    expect(JSON.stringify(lines)).not.toMatch(/USD|amount/);
+  });
+
+  it('pages in the same order, to the end', async () => {
+    const whole = await list();
+    const seen: Line[] = [];
+    let cursor: string | undefined;
+    do {
+      const page = (await consulting.get<{ items: Line[]; nextCursor: string | null }>('/v1/portfolio/herds', { query: { limit: '1', ...(cursor === undefined ? {} : { cursor }) }, expect: 200 })).body;
+      seen.push(...page.items);
+      cursor = page.nextCursor ?? undefined;
+    } while (cursor !== undefined);
+    expect(seen).toEqual(whole);
+    await consulting.get('/v1/portfolio/herds', { query: { cursor: 'nonsense' }, expect: 400 });
+  });
+
+  it('asks the database once for each kind of record, however many herds there are', async () => {
+    const countQueries = async (): Promise<{ queries: string[]; herds: number }> => {
+      const queries: string[] = [];
+      const spy = jest.spyOn(pg.Client.prototype, 'query');
+      try {
+        const herds = (await list()).length;
+        for (const [query] of spy.mock.calls as unknown as [unknown][]) queries.push(typeof query === 'string' ? query : ((query as { text?: string }).text ?? ''));
+        return { queries, herds };
+      } finally {
+        spy.mockRestore();
+      }
+    };
+    const few = await countQueries();
+    const more = await ranch(first);
+    for (const name of ['North', 'South', 'East', 'West']) await fedHerd(first, more, name);
+    const many = await countQueries();
+    expect(many.herds).toBe(few.herds + 4);
+    expect(many.queries.length).toBe(few.queries.length);
+    const tables = many.queries.flatMap((query) => /from "(herd|head_change|weigh_in|ration|ration_layer|hay_lot|stock_movement|lab_test|operation)"/.exec(query)?.[1] ?? []);
+    expect([...tables].sort()).toEqual(['hay_lot', 'head_change', 'herd', 'lab_test', 'operation', 'ration', 'ration_layer', 'stock_movement', 'weigh_in']);
+  });
+
+  it('shows nothing to those who consult nobody, and nothing of an engagement that ended', async () => {
+    expect((await first.as.hand.get<{ items: Line[] }>('/v1/portfolio/herds', { expect: 200 })).body.items).toEqual([]);
+    expect(new Set((await first.as.owner.get<{ items: Line[] }>('/v1/portfolio/herds', { expect: 200 })).body.items.map((line) => line.operation))).toEqual(new Set(['First client']));
+    await world.ownerPool.query('UPDATE membership SET until_at = $1 WHERE person_id = $2 AND operation_id = $3', [world.clock.now().toISOString(), consultant.id, second.id]);
+    expect(new Set((await list()).map((line) => line.operation))).toEqual(new Set(['First client']));
+  });
+});
