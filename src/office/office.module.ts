@@ -2,6 +2,10 @@ import { Module } from '@nestjs/common';
 import { AccountMapController } from './account-map/account-map.controller.js';
 import { AccountMapRead } from './account-map/account-map.read.js';
 import { AccountMapService } from './account-map/account-map.service.js';
+import { BalancesController } from './balances/balances.controller.js';
+import { BalancesService } from './balances/balances.service.js';
+import { FeedConversionController } from './feed-conversion/feed-conversion.controller.js';
+import { FeedConversionService } from './feed-conversion/feed-conversion.service.js';
 import { ClosedReports } from './closings/closed-reports.js';
 import { ClosingController } from './closings/closing.controller.js';
 import { ClosingService } from './closings/closing.service.js';
@@ -21,7 +25,7 @@ import { YardageRead } from './yardage.read.js';
 /** The accountant's work. */
 @Module({
   imports: [RecordsModule, HayBudgetModule, CostingModule],
-  controllers: [ClosingController, AccountMapController, JournalController, SeasonCostController, CostOfGainController, HayPositionController],
-  providers: [ClosingService, ClosedReports, AccountMapService, AccountMapRead, JournalService, SeasonCostService, CostOfGainService, HayPositionService, YardageRead],
+  controllers: [BalancesController, FeedConversionController, ClosingController, AccountMapController, JournalController, SeasonCostController, CostOfGainController, HayPositionController],
+  providers: [BalancesService, FeedConversionService, ClosingService, ClosedReports, AccountMapService, AccountMapRead, JournalService, SeasonCostService, CostOfGainService, HayPositionService, YardageRead],
 })
 export class OfficeModule {}

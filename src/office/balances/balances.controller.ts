@@ -1,0 +1,24 @@
+import { Controller } from '@nestjs/common';
+import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
+import * as api from './balances.schema.js';
+import { BalancesService } from './balances.service.js';
+
+@Controller()
+export class BalancesController {
+  constructor(private readonly service: BalancesService) {}
+
+  @Endpoint(api.getHayBalances)
+  balances(@Received() call: CallOf<typeof api.getHayBalances>): Promise<AnswerOf<typeof api.getHayBalances>> {
+    return this.service.balances(call);
+  }
+
+  @Endpoint(api.getLotCard)
+  card(@Received() call: CallOf<typeof api.getLotCard>): Promise<AnswerOf<typeof api.getLotCard>> {
+    return this.service.card(call);
+  }
+
+  @Endpoint(api.exportMovements)
+  export(@Received() call: CallOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
+    return this.service.export(call);
+  }
+}

@@ -1,0 +1,134 @@
+import { Injectable } from '@nestjs/common';
+import { sql } from 'kysely';
+import { Mass } from '../../core/units/mass.js';
+import { endOfDayIn } from '../../platform/clock.js';
+import { csvLines } from '../../platform/http/csv.js';
+import { Database } from '../../platform/database/database.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import { asCurrency, writeMass, writeMoney, writePrice, writeTypedMass } from '../../platform/wire/quantity.schema.js';
+import { CostingService } from '../../records/costing/costing.service.js';
+import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
+import * as api from './balances.schema.js';
+
+type Card = AnswerOf<typeof api.getLotCard>;
+type Balances = AnswerOf<typeof api.getHayBalances>;
+
+const ROWS_AT_ONCE = 1000;
+const SMALLEST_FIRST = '0';
+
+interface MovementRow {
+  sequence: string;
+  cells: (string | null)[];
+}
+
+/** What lies where, and how it came to lie there. */
+@Injectable()
+export class BalancesService {
+  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly costing: CostingService) {}
+
+  async balances({ asker, params, query }: CallOf<typeof api.getHayBalances>): Promise<Balances> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const { db, operationId, operation } = tenant;
+      const at = query.on !== undefined ? endOfDayIn(operation.timeZone, query.on).toISOString() : new Date(query.at ?? tenant.moment).toISOString();
+      const units = query.units ?? operation.unitPreference;
+      let select = db.selectFrom('stock_movement')
+        .innerJoin('hay_lot', (join) => join.onRef('hay_lot.operation_id', '=', 'stock_movement.operation_id').onRef('hay_lot.id', '=', 'stock_movement.hay_lot_id'))
+        .innerJoin('ranch', (join) => join.onRef('ranch.operation_id', '=', 'stock_movement.operation_id').onRef('ranch.id', '=', 'stock_movement.ranch_id'))
+        .leftJoin('place', (join) => join.onRef('place.operation_id', '=', 'stock_movement.operation_id').onRef('place.id', '=', 'stock_movement.place_id'))
+        .where('stock_movement.operation_id', '=', operationId);
+      // A day ends in each ranch's own zone; its movements carry the day.
+      select = query.on !== undefined ? select.where('stock_movement.effective_on', '<=', query.on) : select.where('stock_movement.effective_at', '<=', at);
+      if (query.knownAt !== undefined) select = select.where('stock_movement.recorded_at', '<=', query.knownAt);
+      const [key, label, ranch] = {
+        lot: [sql<string>`hay_lot.id::text`, sql<string>`hay_lot.name`, sql<string | null>`stock_movement.ranch_id`],
+        place: [sql<string>`COALESCE(place.id::text, '')`, sql<string>`COALESCE(place.name, 'No named place at ' || ranch.name)`, sql<string | null>`stock_movement.ranch_id`],
+        ranch: [sql<string>`ranch.id::text`, sql<string>`ranch.name`, sql<string | null>`stock_movement.ranch_id`],
+        kind: [sql<string>`hay_lot.hay_kind`, sql<string>`hay_lot.hay_kind`, sql<string | null>`NULL::uuid`],
+      }[query.by] as [ReturnType<typeof sql<string>>, ReturnType<typeof sql<string>>, ReturnType<typeof sql<string | null>>];
+      const rows = await select.select([key.as('key'), label.as('label'), ranch.as('ranch_id'), sql<string>`sum(stock_movement.kilograms)`.as('kilograms'), sql<string>`count(*)`.as('movements')])
+        .groupBy(sql`1, 2, 3`).orderBy(sql`2, 1`).execute();
+      const { invented } = await db.selectFrom('operation').select('invented').where('id', '=', operationId).executeTakeFirstOrThrow();
+      const present = rows.filter((row) => !Mass.kilograms(row.kilograms).isZero());
+      return {
+        operationId, operation: operation.name, invented, units, method: 'Sums of the ledger; nothing is stored as a balance.', flags: [],
+        inputs: { ledgerMovements: rows.reduce((sum, row) => sum + Number(row.movements), 0) },
+        at, knownAt: query.knownAt === undefined ? null : new Date(query.knownAt).toISOString(), by: query.by,
+        rows: present.map((row) => ({ key: row.key, label: row.label, ranchId: row.ranch_id, balance: writeMass(Mass.kilograms(row.kilograms), units, 'large') })),
+        total: writeMass(Mass.sum(present.map((row) => Mass.kilograms(row.kilograms))), units, 'large'),
+      };
+    });
+  }
+
+  async card({ asker, params, query }: CallOf<typeof api.getLotCard>): Promise<Card> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const lot = await this.lots.one(tenant, params.hayLotId);
+      const units = query.units ?? tenant.operation.unitPreference;
+      const currency = asCurrency(tenant.operation.currency);
+      // Without prices there is no money to replay; the movements are the same.
+      const books = tenant.may('prices', tenant.operationId) ? await this.costing.upTo(tenant, query.until) : undefined;
+      const costs = new Map(books?.replay.entries.map((entry) => [entry.entryId, entry]));
+      const movements = await tenant.db.selectFrom('stock_movement').selectAll().where('operation_id', '=', tenant.operationId).where('hay_lot_id', '=', lot.id).where('effective_on', '<=', query.until)
+        .orderBy('effective_on').orderBy('effective_at').orderBy('sequence').execute();
+      let balance = Mass.zero;
+      const lines = movements.map((row): Card['lines'][number] & { rank: number } => {
+        balance = balance.plus(Mass.kilograms(row.kilograms));
+        const cost = costs.get(row.id);
+        return {
+          rank: 1, movementId: row.id, kind: row.kind, effectiveOn: row.effective_on, effectiveAt: row.effective_at, change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'large'), balanceAfter: writeMass(balance, units, 'large'),
+          source: { kind: row.source_kind, id: row.source_id }, herdId: row.herd_id, reversesId: row.reverses_id, reason: row.reason, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+          cost: cost === undefined ? null : writeMoney(cost.inventoryChange), unitCost: cost?.unitCost === undefined ? null : writePrice(cost.unitCost, units),
+        };
+      });
+      const bills = (books?.rows ?? []).filter((row) => row.rank !== 1 && row.hay_lot_id === lot.id).map((row): Card['lines'][number] & { rank: number } => {
+        const before = [...lines].filter((line) => line.effectiveOn < row.effective_on || (line.effectiveOn === row.effective_on && row.rank === 2)).at(-1);
+        const cost = costs.get(row.id);
+        return {
+          rank: row.rank, movementId: row.id, kind: row.kind, effectiveOn: row.effective_on, effectiveAt: row.effective_at, change: null, balanceAfter: before?.balanceAfter ?? writeMass(Mass.zero, units, 'large'),
+          source: { kind: row.source_kind, id: row.source_id }, herdId: null, reversesId: row.reverses_id, reason: row.reason, recordedAt: row.recorded_at, recordedBy: null, cost: cost === undefined ? null : writeMoney(cost.inventoryChange), unitCost: null,
+        };
+      });
+      const masses = movements.map((row) => Mass.kilograms(row.kilograms));
+      const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
+      const value = books?.replay.lots.find((one) => one.lotId === lot.id)?.value;
+      return {
+        operationId: tenant.operationId, operation: tenant.operation.name, invented, currency, units,
+        method: 'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; bills that came later at the end of their day.', inputs: { ledgerMovements: movements.length, laterBills: bills.length },
+        flags: books === undefined ? [{ code: 'prices-hidden', message: 'This reader does not see prices; costs are left out.' }] : books.method === 'specific-lot' ? [] : [{ code: 'value-shared-by-kind', message: `Under ${books.method} the lot's value is its share, by mass, of the value of its kind.` }],
+        hayLotId: lot.id, hayLot: lot.name, hayKind: lot.hay_kind, until: query.until, costingMethod: books?.method ?? null,
+        lines: [...lines, ...bills].sort((one, other) => (one.effectiveOn < other.effectiveOn ? -1 : one.effectiveOn > other.effectiveOn ? 1 : one.rank - other.rank)),
+        received: writeMass(Mass.sum(masses.filter((mass) => mass.isPositive())), units, 'large'), drawn: writeMass(Mass.sum(masses.filter((mass) => mass.isNegative())).negated(), units, 'large'), balance: writeMass(balance, units, 'large'),
+        value: books === undefined ? null : writeMoney(value ?? books.replay.closingValue.minus(books.replay.closingValue)),
+      };
+    });
+  }
+
+  /** The ledger, a thousand rows at a time; each thousand in a short transaction of its own, up to the last row that there was at the start. */
+  async export(call: CallOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
+    const last = await this.database.readIn(call.asker, call.params.operationId, async ({ db, operationId }) =>
+      (await db.selectFrom('stock_movement').select((e) => e.fn.max<string | null>('sequence').as('last')).where('operation_id', '=', operationId).executeTakeFirstOrThrow()).last ?? SMALLEST_FIRST);
+    const next = (after: string): Promise<MovementRow[]> => this.database.readIn(call.asker, call.params.operationId, (tenant) => movementRows(tenant, call.query, after, last));
+    return movementLines(await next(SMALLEST_FIRST), next);
+  }
+}
+
+async function movementRows({ db, operationId }: OperationTenant, query: CallOf<typeof api.exportMovements>['query'], after: string, last: string): Promise<MovementRow[]> {
+  let select = db.selectFrom('stock_movement')
+    .innerJoin('hay_lot', (join) => join.onRef('hay_lot.operation_id', '=', 'stock_movement.operation_id').onRef('hay_lot.id', '=', 'stock_movement.hay_lot_id'))
+    .selectAll('stock_movement').select(['hay_lot.name as lot_name', 'hay_lot.hay_kind'])
+    .where('stock_movement.operation_id', '=', operationId).where('stock_movement.sequence', '>', after).where('stock_movement.sequence', '<=', last).orderBy('stock_movement.sequence').limit(ROWS_AT_ONCE);
+  if (query.from !== undefined) select = select.where('stock_movement.effective_on', '>=', query.from);
+  if (query.until !== undefined) select = select.where('stock_movement.effective_on', '<=', query.until);
+  if (query.hayLotId !== undefined) select = select.where('stock_movement.hay_lot_id', '=', query.hayLotId);
+  return (await select.execute()).map((row) => ({
+    sequence: row.sequence,
+    cells: [row.sequence, row.id, row.effective_on, row.effective_at, row.kind, row.lot_name, row.hay_lot_id, row.hay_kind, Mass.kilograms(row.kilograms).kilograms.toFixed(), row.typed_value, row.typed_unit, row.ranch_id, row.place_id, row.herd_id,
+      row.source_kind, row.source_id, row.reverses_id, row.reason, row.recorded_at, row.recorded_by],
+  }));
+}
+
+async function* movementLines(first: MovementRow[], next: (after: string) => Promise<MovementRow[]>): AsyncGenerator<string> {
+  yield csvLines([api.MOVEMENT_COLUMNS]);
+  for (let rows = first; rows.length > 0; rows = rows.length < ROWS_AT_ONCE ? [] : await next(rows.at(-1)?.sequence ?? SMALLEST_FIRST)) yield csvLines(rows.map((row) => row.cells));
+}
+
