@@ -90,7 +90,7 @@ const sampleSize = calculation({
     powerPercent: z.number().min(50).lt(100).optional().describe('Power, %'), alphaPercent: z.number().gt(0).max(50).default(5).describe('Two-sided alpha, %'), unit: unitIn,
   }).refine((body) => [body.difference, body.unitsPerArm, body.powerPercent].filter((one) => one !== undefined).length >= 2, { path: ['difference'], message: 'give two of difference, unitsPerArm and powerPercent' }),
   answer: {
-    unitsPerArm: z.number().int().describe('To see the difference with the power; absent where more than a million would be needed').nullable(), exactUnitsPerArm: z.number().describe('Before rounding up').nullable(), byRuleOfThumb: z.number().int().describe('Lehr, 5 % and 80 %').nullable(), byNormalApproximation: z.number().describe('Before rounding up').nullable(),
+    unitsPerArm: z.number().int().describe('To see the difference with the power; absent where more than a million would be needed').nullable(), exactUnitsPerArm: z.number().describe('Before rounding up').nullable(), byRuleOfThumb: z.number().describe('Lehr, 5 % and 80 %').nullable(), byNormalApproximation: z.number().describe('Before rounding up').nullable(),
     powerPercent: z.number().describe('Power with these units, %').nullable(), smallestVisibleDifference: z.number().describe('Seen with this power').nullable(), curve: z.array(z.object({ unitsPerArm: z.number().int().describe('Units an arm'), smallestVisibleDifference: z.number().describe('Seen with the power') })).describe('Head against visible difference, at the power given or 80 %'),
     unit: z.string().describe('Unit of the differences'),
   },
