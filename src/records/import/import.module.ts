@@ -4,6 +4,8 @@ import { HayPurchaseModule } from '../hay-purchases/hay-purchase.module.js';
 import { HerdModule } from '../herds/herd.module.js';
 import { LabTestModule } from '../lab-tests/lab-test.module.js';
 import { WeighInModule } from '../weigh-ins/weigh-in.module.js';
+import { IcarWeightController } from './icar/icar-weight.controller.js';
+import { IcarWeightService } from './icar/icar-weight.service.js';
 import { ImportController } from './import.controller.js';
 import { ImportService } from './import.service.js';
 import { FeedingImport } from './kinds/feedings.js';
@@ -15,7 +17,7 @@ import { NameBooks } from './name-book.js';
 
 @Module({
   imports: [HayPurchaseModule, LabTestModule, FeedingModule, WeighInModule, HerdModule],
-  controllers: [ImportController],
-  providers: [ImportService, NameBooks, HayTicketImport, LabTestImport, FeedingImport, AnimalWeightImport, GroupWeightImport, HeadChangeImport],
+  controllers: [ImportController, IcarWeightController],
+  providers: [ImportService, IcarWeightService, NameBooks, HayTicketImport, LabTestImport, FeedingImport, AnimalWeightImport, GroupWeightImport, HeadChangeImport],
 })
 export class ImportModule {}

@@ -4,6 +4,8 @@ import type { FieldProblem } from '../../platform/http/problem.js';
 export interface RowProblem {
   row: number;
   column: string | null;
+  /** Where in a JSON body, for what did not come as a table. */
+  pointer?: string;
   code: string;
   given: string | null;
   allowed: string;
@@ -13,6 +15,6 @@ export interface RowProblem {
 /** Listed whole up to here; the count is always of all. */
 export const PROBLEMS_LISTED_MAX = 10_000;
 
-export function asFieldProblem({ row, column, code, given, allowed, message }: RowProblem): FieldProblem {
-  return { parameter: column === null ? `row ${row}` : `row ${row}, column ${column}`, code, ...(given === null ? {} : { given }), allowed, message };
+export function asFieldProblem({ row, column, pointer, code, given, allowed, message }: RowProblem): FieldProblem {
+  return { ...(pointer === undefined ? {} : { pointer }), parameter: column === null ? `row ${row}` : `row ${row}, column ${column}`, code, ...(given === null ? {} : { given }), allowed, message };
 }
