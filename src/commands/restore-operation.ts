@@ -104,7 +104,7 @@ async function giveOwnersCodes(client: pg.ClientBase, operationId: string): Prom
   const { rows } = await client.query<{ id: string; email: string }>("SELECT p.id, p.email FROM person p JOIN membership m ON m.person_id = p.id WHERE m.operation_id = $1 AND m.role = 'owner' AND m.until_at IS NULL AND p.passphrase_hash IS NULL ORDER BY p.email", [operationId]);
   const owners: Restored['owners'] = [];
   for (const { id, email } of rows) {
-    const recoveryCodes = Array.from({ length: CODES }, () => randomBytes(10).toString('hex'));
+    const recoveryCodes = Array.from({ length: CODES }, () => randomBytes(14).toString('hex'));
     for (const code of recoveryCodes) await client.query('INSERT INTO recovery_code (id, person_id, code_hash) VALUES ($1, $2, $3)', [newId(), id, hashToken(code)]);
     owners.push({ email, recoveryCodes: recoveryCodes.map((code) => code.replace(/(.{5})(?!$)/g, '$1-')) });
   }

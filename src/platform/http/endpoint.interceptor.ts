@@ -11,6 +11,7 @@ import { writeCsv } from './csv.js';
 import { ENDPOINT, type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, type ReceivedRequest } from './endpoint.js';
 import { etagOf, versionOf } from './etag.js';
 import { fieldProblems } from './field-problems.js';
+import { DEPTH_MOST, isTooDeep } from './json-depth.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { writeXlsx } from './xlsx.js';
 
@@ -62,6 +63,7 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
   if (endpoint.body !== undefined && request.body === undefined) {
     throw new Problem('invalid-input', 'A JSON body is needed.', [{ pointer: '#', code: 'missing', allowed: 'one JSON object', message: 'A JSON body is needed.' }]);
   }
+  if (isTooDeep(request.body)) throw new Problem('malformed-body', `The body nests deeper than ${DEPTH_MOST} levels.`);
   // A malformed id in the path is an address that does not exist, not a fault in a form.
   if (endpoint.params !== undefined && !endpoint.params.safeParse(request.params).success) throw new Problem('not-found');
   const { format: _format, ...query } = (request.query ?? {}) as Record<string, unknown>;
