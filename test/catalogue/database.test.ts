@@ -23,8 +23,13 @@ const HAS_OPERATION = "EXISTS (SELECT 1 FROM pg_attribute a WHERE a.attrelid = c
 const OF_NO_OPERATION = {
   operation: 'is the operation',
   person: 'may belong to several operations',
+  person_key: 'is a person\'s',
   person_session: 'is a person\'s',
+  recovery_code: 'is a person\'s',
+  second_factor: 'is a person\'s',
   session_token: 'is a person\'s',
+  engagement_proposal: 'goes to a person\'s email; which operation it is about, that person says',
+  erased_operation: 'is what is left when the operation is gone',
   sign_in_attempt: 'is counted before anybody is known',
   idempotency_record: 'is the actor\'s own, before an operation is known to exist',
 };
@@ -42,6 +47,11 @@ describe('every table', () => {
     expect(granted).toEqual([]);
     expect(await ask("SELECT tablename, policyname FROM pg_policies WHERE schemaname = 'public' AND COALESCE(qual, '') || COALESCE(with_check, '') !~ 'rickyard\\.|membership'")).toEqual([]);
     expect(await ask("SELECT tablename, policyname FROM pg_policies WHERE schemaname = 'public' AND permissive <> 'PERMISSIVE'")).toEqual([]);
+    // Who may read a row of an operation is decided by its operation, or it is the row of the one asking.
+    const elsewhere = await ask(`
+      SELECT p.tablename, p.policyname FROM pg_policies p WHERE p.schemaname = 'public' AND p.cmd IN ('SELECT', 'ALL') AND p.qual !~ 'operation_id|rickyard\\.person|rickyard\\.setting'
+         AND EXISTS (SELECT 1 FROM pg_attribute a WHERE a.attrelid = ('public.' || quote_ident(p.tablename))::regclass AND a.attname = 'operation_id')`);
+    expect(elsewhere).toEqual([]);
   });
 
   it('leads its primary key with the operation, or has a reason not to', async () => {
@@ -74,6 +84,8 @@ describe('every table', () => {
     const reasons = {
       'audit_entry.api_key_id': 'the chain outlives what it speaks of',
       'audit_entry.person_id': 'the chain outlives what it speaks of',
+      'denied_attempt.api_key_id': 'may never have been a key',
+      'denied_attempt.person_id': 'may never have been a person',
       'head_change.move_id': 'ties the two sides of a move together; there is no record of its own',
       'late_posting.corrects_id': 'of the kind of its subject, named by subject_kind',
     };
@@ -124,9 +136,14 @@ describe('ways around row-level security', () => {
   it('are not there: no view runs as its owner, no function as its definer, without a reason here', async () => {
     const views = await ask("SELECT c.relname FROM pg_class c WHERE c.relnamespace IN ('public'::regnamespace, 'rickyard'::regnamespace) AND c.relkind IN ('v', 'm') AND NOT COALESCE(c.reloptions, '{}') @> ARRAY['security_invoker=true']");
     expect(views).toEqual([]);
-    const definers = await ask<{ proname: string }>("SELECT p.proname FROM pg_proc p WHERE p.pronamespace IN ('public'::regnamespace, 'rickyard'::regnamespace) AND p.prosecdef ORDER BY 1");
-    const reasons: Record<string, string> = {};
-    expect(definers.map((row) => row.proname)).toEqual(Object.keys(reasons).sort());
+    const definers = await ask<{ name: string; keeps: string[] | null }>("SELECT p.pronamespace::regnamespace || '.' || p.proname AS name, p.proconfig AS keeps FROM pg_proc p WHERE p.pronamespace::regnamespace::text !~ '^(pg_|information_schema)' AND p.prosecdef ORDER BY 1");
+    const reasons = {
+      'rickyard_erasure.erase_operation': 'erases an operation whose owner asked for it and waited; checks both again',
+      'rickyard_erasure.erase_rows': 'the eraser\'s own work, which the entries\' guards refuse to everybody else',
+    };
+    expect(definers.map((row) => row.name)).toEqual(Object.keys(reasons).sort());
+    // A definer that looks names up where the caller says would run the caller's code.
+    for (const { name, keeps } of definers) expect({ name, fixed: keeps?.some((one) => one.startsWith('search_path=')) }).toEqual({ name, fixed: true });
   });
 });
 
