@@ -1,3 +1,4 @@
+import { aDeskIn, type Desk } from './desk.js';
 import type { Operation } from './people.js';
 import { feeding, herd, labTestBody, lot, ranch, type WithId } from './things.js';
 import type { Yard } from './world.js';
@@ -9,6 +10,7 @@ export interface Winter {
   feedingId: string;
   weighInId: string;
   labTestId: string;
+  desk: Desk;
 }
 
 /** One of everything that can be written down, so that every table of an operation holds a row. Invented. */
@@ -32,7 +34,8 @@ export async function aWinterIn(operation: Operation): Promise<Winter> {
   await manager.post(operation.at(`/hay-purchases/${mistake.purchaseId}/reversal`), { reason: 'Entered twice' }, { expect: 201 });
   await owner.post(operation.at('/api-keys'), { name: 'Month end', scopes: ['read', 'prices'], expiresAt: '2027-12-31T00:00:00Z' }, { expect: 201 });
   await manager.post(operation.at('/yardage-rates'), { fromOn: '2026-11-01', perHeadDay: '0.35' }, { expect: 201 });
-  return { ranchId, herdId, lots, feedingId, weighInId: weighIn.body.id, labTestId: labTest.body.id };
+  const desk = await aDeskIn(operation, { ranchId, herdId, lotIds: [coarse.lotId, rich.lotId] });
+  return { ranchId, herdId, lots, feedingId, weighInId: weighIn.body.id, labTestId: labTest.body.id, desk };
 }
 
 /** Every table of an operation, as the catalogue tells: what comes later is in the list by itself. */

@@ -20,7 +20,7 @@ const herd = z.object({
 
 export const portfolioOfHerds = endpoint({
   method: 'GET', path: '/v1/portfolio/herds', operationId: 'listPortfolioHerds', tag: 'Portfolio', access: 'signed-in', summary: 'Every herd of every operation that one consults, what matters most first',
-  description: 'Herds whose ration misses a need, whose gain is off target, whose hay runs short, whose tests are missing or old. Over all operations in which the one asking may do the desk\'s work at this moment; an engagement that ended shows nothing. Herds without cattle are left out. No money.',
+  description: 'Herds whose ration misses a need, whose gain is off target, whose hay runs short, whose tests are missing or old. Over all operations in which the one asking may do the desk\'s work at this moment; an engagement that ended shows nothing. Herds without cattle are left out. The weather of the day is not counted: it would move the list from one morning to the next. No money.',
   query: z.strictObject({
     ...pageQuery, on: day.optional().describe('The day; today in each operation if absent'), edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
     hayMustLastDays: z.coerce.number().int().min(1).max(366).default(60).describe('Days that the hay of a ration has to last'), show: z.enum(['all', 'concerns']).default('all').describe('concerns: only herds with at least one'),

@@ -25,7 +25,7 @@ import type * as api from './portfolio.schema.js';
 type Answer = AnswerOf<typeof api.portfolioOfHerds>;
 type Line = Answer['items'][number];
 /** Rank upside down, so that the order of the cursor is the order of the list. */
-const order = z.tuple([z.number().int().min(0).max(99_999), z.string().max(200), z.string().max(200), z.uuid()]);
+const order = z.tuple([z.string().regex(/^\d{5}$/), z.string().max(200), z.string().max(200), z.uuid()]);
 const RANK_TOP = 20_000;
 
 interface Standing { herd: HerdRow; operation: ClientOperation; facts: HerdFacts; ration: RationRow | undefined; laid: LaidRation | undefined; layRefused: string[]; proposed: number }
@@ -46,7 +46,7 @@ export class PortfolioService {
       const rest = after === undefined ? lines : lines.filter((line) => isAfter(placeOf(line), after));
       const items = rest.slice(0, query.limit);
       const last = items.at(-1);
-      return { items, nextCursor: rest.length > query.limit && last !== undefined ? writeCursor(placeOf(last) as unknown as string[]) : null };
+      return { items, nextCursor: rest.length > query.limit && last !== undefined ? writeCursor(placeOf(last)) : null };
     });
   }
 }
@@ -54,7 +54,7 @@ export class PortfolioService {
 type Place = z.output<typeof order>;
 
 function placeOf(line: Line): Place {
-  return [RANK_TOP - line.rank, line.operation, line.herd, line.herdId];
+  return [String(RANK_TOP - line.rank).padStart(5, '0'), line.operation, line.herd, line.herdId];
 }
 
 function isAfter(one: Place, other: Place): boolean {
