@@ -1,6 +1,6 @@
 import { decimalFromFloat } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
-import { Money, type PricePerMass } from '../units/money.js';
+import { MINOR_DIGITS, Money, type PricePerMass } from '../units/money.js';
 
 /** Three figures that belong together: the two ends of an interval and the best single figure between them. */
 export interface Triple<Value> {
@@ -45,7 +45,7 @@ export interface PartialBudget {
 }
 
 function moneyText(money: Money): string {
-  return money.rounded().toString();
+  return `${money.rounded().amount.toFixed(MINOR_DIGITS)} ${money.currency}`;
 }
 
 /**

@@ -8,7 +8,7 @@ import { Money, PricePerMass } from '../../core/units/money.js';
 import { asCurrency, toMass, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
 import type { KeptComparison, KeptGap, KeptJudgement, KeptMoney } from './kept-judgement.js';
 import type { gapOut, judgement } from './trial-judgement.schema.js';
-import { writeKilograms } from './trial-plan.js';
+import { writeKilograms, writeTrialCaution } from './trial-plan.js';
 import type { TrialPlanTyped } from './trial.schema.js';
 
 export type JudgementOut = z.input<typeof judgement>;
@@ -84,7 +84,7 @@ export function writeJudgement(parts: JudgementParts, units: UnitSystem): Judgem
       animal: animal.animalId, armId: animal.armId, pen: animal.penId, startWeight: massOrNull(animal.startWeightKg), endWeight: massOrNull(animal.endWeightKg), days: animal.days, dailyGain: massOrNull(animal.gainKgPerDay), gainTo: animal.gainTo,
       followedProtocol: animal.followedProtocol, departures: animal.departures.map((one) => ({ code: one.code, day: one.day, words: one.words, asDrawn: one.asDrawn, perProtocol: one.perProtocol })),
     })),
-    gaps: inputs.gaps.map((gap) => writeGap(gap, trial.beginsOn)), cautions: kept.cautions.map((one) => ({ code: one.code, words: one.words, number: one.number, source: one.source })),
+    gaps: inputs.gaps.map((gap) => writeGap(gap, trial.beginsOn)), cautions: kept.cautions.map((one) => writeTrialCaution(one, units)),
     inputs: { weighIns: inputs.weighInIds.length, feedings: inputs.feedingIds.length, animals: inputs.animals.length, hash: parts.inputsHash, moneyHash: money?.hash ?? null },
     plan: parts.plan, recordedAt: parts.recordedAt, recordedBy: parts.recordedBy,
   };
@@ -123,7 +123,7 @@ function writeComparison(given: KeptComparison, money: MoneyWriter, nameOf: (arm
 function writeMasses({ low, estimate, high }: Triple<string>, units: UnitSystem): { low: ReturnType<typeof writeMass>; estimate: ReturnType<typeof writeMass>; high: ReturnType<typeof writeMass> } {
   const mass = (kg: string): ReturnType<typeof writeMass> => {
     const written = writeMass(Mass.kilograms(kg), units, 'small');
-    return { ...written, value: decimal(written.value).toFixed(0) };
+    return { ...written, value: decimal(written.value).toFixed(0).replace(/^-0$/, '0') };
   };
   return { low: mass(low), estimate: mass(estimate), high: mass(high) };
 }

@@ -5,13 +5,15 @@ import type { TrialArm } from '../../core/trial/trial-records.js';
 import type { ToldIn } from '../../core/trial/words.js';
 import { addDays } from '../../core/herd/calendar-day.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
-import { Mass } from '../../core/units/mass.js';
+import type { TrialCaution } from '../../core/trial/trial-cautions.js';
+import { kilogramsIn, Mass } from '../../core/units/mass.js';
 import type { CoreProblem } from '../../platform/http/core-problems.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { ruleBroken } from '../../platform/http/problem.js';
 import { type MassIn, toMass, type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { type AmendedFields, type ArmRow, planInForce, type WholeTrial } from './trial.read.js';
+import type { trialCautionOut } from './trial-caution.schema.js';
 import type * as api from './trial.schema.js';
 import type { TrialPlanTyped } from './trial.schema.js';
 
@@ -23,6 +25,12 @@ const PLACES = 6;
 export function writeKilograms(kg: number, units: UnitSystem): MassOut {
   const mass = writeMass(Mass.kilograms(decimalFromFloat(kg, 12)), units, 'small');
   return { ...mass, value: trim(Number(mass.value).toFixed(4)) };
+}
+
+/** A caution with its number in the units of the answer. */
+export function writeTrialCaution({ code, words, number, source }: TrialCaution, units: UnitSystem): z.input<typeof trialCautionOut> {
+  const inPounds = units === 'us' && number !== null && number.unit.startsWith('kg a day');
+  return { code, words, number: inPounds ? { value: number.value / kilogramsIn('lb').toNumber(), unit: number.unit.replace(/^kg/, 'lb') } : number, source };
 }
 
 function trim(text: string): string {
@@ -119,7 +127,7 @@ export function writePlanAnswer(trial: WholeTrial, { answer, thirtyDays, why }: 
     curve: answer.curve.map((point) => ({ unitsPerArm: point.perArm, visibleDifference: mass(point.smallestVisibleDifference) })),
     overThirtyDays: thirtyDays.map((one) => ({ headPerArm: one.headPerArm, visibleDifference: mass(one.visibleKgPerDay), power: one.power, words: one.words })),
     looks: answer.looks.map((look) => ({ number: look.look, atShare: look.fraction, day: Math.round(look.fraction * plan.lengthDays), alpha: look.nominalAlpha })),
-    words: [...answer.words], limits: [...answer.limits], cautions: answer.cautions.map((one) => ({ code: one.code, words: one.words, number: one.number, source: one.source })),
+    words: [...answer.words], limits: [...answer.limits], cautions: answer.cautions.map((one) => writeTrialCaution(one, units)),
   };
 }
 

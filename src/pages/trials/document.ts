@@ -108,7 +108,7 @@ export function asPaper(report: ReportDocument): Promise<Buffer> {
   const press = new Press(paper);
   press.write('Helvetica-Bold', 17, report.title, 3);
   press.write('Helvetica-Oblique', 11, report.subtitle, 10);
-  for (const block of report.blocks) press.block(block);
+  report.blocks.forEach((block, index) => press.block(block, report.blocks[index + 1]));
   press.numberPages(report.title);
   paper.end();
   return done;
@@ -134,12 +134,12 @@ class Press {
     paper.y += after;
   }
 
-  block(block: Block): void {
+  block(block: Block, next?: Block): void {
     const { paper } = this;
     switch (block.kind) {
       case 'heading':
-        // A heading at the foot of a page is of no use.
-        this.#need(90);
+        // A heading stays with what it heads.
+        this.#need(next?.kind === 'picture' ? 60 + next.drawing.height * Math.min(1, this.#width / next.drawing.width) : 90);
         paper.y += 10;
         this.write('Helvetica-Bold', 12.5, block.text, 2);
         paper.moveTo(MARGIN, paper.y).lineTo(MARGIN + this.#width, paper.y).lineWidth(0.7).stroke('#1a1a1a');
@@ -195,7 +195,7 @@ class Press {
     this.#need(height + 26);
     const top = paper.y;
     drawSvgOn(paper as unknown as Parameters<typeof drawSvgOn>[0], drawing.svg, { x: MARGIN, y: top, scale }, printable);
-    paper.y = top + height + 2;
+    paper.y = top + height + 6;
     this.write('Helvetica-Oblique', SMALL, caption, 8);
   }
 

@@ -1,3 +1,4 @@
+import { roundedOutward } from '../../core/trial/words.js';
 import { asPage, asPaper, type Block, type Column, type ReportDocument } from './document.js';
 import { differencePicture, growthPicture, type Judgement, visiblePicture } from './trial-pictures.js';
 
@@ -18,6 +19,11 @@ const fixed = (value: string | number, places: number): string => {
   return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text;
 };
 const mass = (given: Measured | null, places = 2): string => (given === null ? 'not known' : `${fixed(given.value, places)} ${given.unit}`);
+/** Rounded outward: what is printed is never narrower than what was found. */
+const interval = (low: Measured, high: Measured): string => {
+  const told = roundedOutward({ low: Number(low.value), high: Number(high.value), places: 2 });
+  return `${told.low} to ${told.high} ${high.unit}`;
+};
 const grouped = (given: Measured): string => `${Number(given.value).toLocaleString('en-US', { maximumFractionDigits: 0 })} ${given.unit}`;
 const ratio = (given: number | null): string => (given === null ? 'no meaning' : given.toFixed(1));
 const share = (given: number): string => `${(given * 100).toFixed(1)} %`;
@@ -33,7 +39,7 @@ export async function trialReport(report: Judgement): Promise<ReportDocument> {
     title: `Feeding trial: ${trial.name}`, subtitle: trial.question, paper: report.units === 'us' ? 'letter' : 'a4', written: report.recordedAt,
     blocks: [
       ...(report.invented ? [{ kind: 'mark', text: 'Invented demo data. No person, ranch or animal in it exists.' } as const] : []),
-      { kind: 'words', text: `${report.operation}. Day 0 was ${trial.beginsOn}; judged as of ${report.asOf}, day ${report.dayOfTrial} of ${trial.lengthDays}. Look ${report.look.number}${report.look.final ? ', the trial being over' : ', the trial still running'}.` },
+      { kind: 'words', text: `${report.operation}. Day 0 was ${trial.beginsOn}; judged as of ${report.asOf}, day ${report.dayOfTrial}, of a trial of ${trial.lengthDays} days. Look ${report.look.number}${report.look.final ? ', the trial being over' : ', the trial still running'}.` },
       ...answer(report), ...(await difference(report)), ...(await growth(report)), ...worth(report), ...soundness(report), ...departures(report), ...(await planned(report)), ...origin(report),
     ],
   };
@@ -64,7 +70,7 @@ async function difference(report: Judgement): Promise<Block[]> {
   }];
   for (const one of report.comparisons) {
     const line = (name: string, given: (typeof one)['answer'], verdict: keyof typeof VERDICTS | null): string[][] => (given === null ? [] : [[
-      `${name} (${METHODS[given.method]})`, mass(given.difference), `${fixed(given.low.value, 2)} to ${mass(given.high)}`, share(given.confidence), pValue(given.p), verdict === null ? '' : VERDICTS[verdict],
+      `${name} (${METHODS[given.method]})`, mass(given.difference), interval(given.low, given.high), share(given.confidence), pValue(given.p), verdict === null ? '' : VERDICTS[verdict],
     ]]);
     blocks.push({
       kind: 'table', columns, caption: `${one.change}, less ${one.usual}`,
@@ -151,20 +157,35 @@ function soundness(report: Judgement): Block[] {
 function departures(report: Judgement): Block[] {
   const nameOf = (armId: string): string => report.arms.find((arm) => arm.armId === armId)?.arm ?? '';
   const gone = report.animals.flatMap((animal) => animal.departures.map((one) => [animal.animal, nameOf(animal.armId), one.day === null ? '' : String(Math.floor(one.day)), one.words, one.asDrawn, one.perProtocol]));
-  const others = report.gaps.filter((gap) => gap.animal === null);
+  const others = gathered(report.gaps.filter((gap) => gap.animal === null));
   return [
     { kind: 'heading', text: 'Animals, and where the records depart from the protocol' },
     ...(gone.length === 0 ? [{ kind: 'words', text: 'Every animal followed the protocol.' } as const] : [{
       kind: 'table', caption: 'No animal is dropped; how each counts is said beside it', columns: [{ title: 'Animal', width: 0.8 }, { title: 'Arm', width: 1.2 }, { title: 'Day', numbers: true, width: 0.5 }, { title: 'What happened', width: 2.4 }, { title: 'Among all as drawn', width: 1.4 }, { title: 'Among those that followed', width: 1.2 }], rows: gone,
     } as const]),
     ...(others.length === 0 ? [{ kind: 'words', text: 'Every day has its record of feed, refusals and waste.' } as const] : [{
-      kind: 'table', caption: `${others.length} gaps in the records of feeding${others.length > MOST_GAPS ? `; the first ${MOST_GAPS}` : ''}`, columns: [{ title: 'Day', width: 0.9 }, { title: 'What is missing', width: 2.6 }, { title: 'What is done about it', width: 2.6 }], rows: others.slice(0, MOST_GAPS).map((gap) => [gap.on ?? '', gap.words, gap.treatment]),
+      kind: 'table', caption: `Gaps in the records of feeding${others.length > MOST_GAPS ? `: the first ${MOST_GAPS} of ${others.length}` : ''}`, columns: [{ title: 'Date', width: 1.1 }, { title: 'What is missing', width: 2 }, { title: 'Where', width: 2.2 }, { title: 'What is done about it', width: 2.4 }],
+      rows: others.slice(0, MOST_GAPS).map((gap) => [gap.on, gap.words, gap.where.join('; '), gap.treatment]),
     } as const]),
     {
       kind: 'table', columns: [{ title: 'Animal' }, { title: 'Arm', width: 1.6 }, { title: 'Pen', width: 1.6 }, { title: 'Start weight', numbers: true }, { title: 'End weight', numbers: true }, { title: 'Daily gain', numbers: true }],
       rows: report.animals.map((animal) => [animal.animal, nameOf(animal.armId), animal.pen ?? '', animal.startWeight === null ? '' : mass(animal.startWeight, 0), animal.endWeight === null ? '' : mass(animal.endWeight, 0), animal.dailyGain === null ? 'not known' : mass(animal.dailyGain)]),
     },
   ];
+}
+
+/** The same gap of one day in several arms or pens is one line. */
+function gathered(gaps: Judgement['gaps']): { on: string; words: string; where: string[]; treatment: string }[] {
+  const lines = new Map<string, { on: string; words: string; where: string[]; treatment: string }>();
+  for (const gap of gaps) {
+    const cut = gap.words.lastIndexOf(': ');
+    const [where, words] = cut < 0 ? [gap.pen ?? '', gap.words] : [gap.words.slice(0, cut), gap.words.slice(cut + 2)];
+    const key = `${gap.on ?? ''} ${words}`;
+    const known = lines.get(key);
+    if (known === undefined) lines.set(key, { on: gap.on ?? '', words, where: [where], treatment: gap.treatment });
+    else known.where.push(where);
+  }
+  return [...lines.values()];
 }
 
 async function planned(report: Judgement): Promise<Block[]> {
