@@ -22,6 +22,7 @@ import { WeighInService } from '../src/records/weigh-ins/weigh-in.service.js';
 import { createYardageRate } from '../src/records/yardage-rates/yardage-rate.schema.js';
 import { YardageRateService } from '../src/records/yardage-rates/yardage-rate.service.js';
 import type { Scenario, ScenarioHerd, ScenarioLot, ScenarioOperation } from './scenario.schema.js';
+import { loadTrialDemo, type TrialDemoPlace, type TrialScenario } from './trials.js';
 import { winterFeedings } from './winter.js';
 
 /** Says how far a long load has come. */
@@ -49,12 +50,15 @@ export async function demoState(application: INestApplicationContext, scenario: 
 /**
  * Writes the scenario through the same services and schemas that the API uses, as the people of the scenario, each entry at its moment.
  */
-export async function loadDemo(application: INestApplicationContext, scenario: Scenario, progress: Progress): Promise<void> {
+export async function loadDemo(application: INestApplicationContext, scenario: Scenario, progress: Progress, trials?: TrialScenario): Promise<void> {
   const people = new Map<string, string>();
   for (const person of scenario.people) people.set(person.key, await application.get(PersonStore).enrol(person));
   for (const operation of scenario.operations) {
     progress(`loading ${operation.name}`);
-    await new DemoOperation(application, scenario, operation, people).load();
+    const demo = new DemoOperation(application, scenario, operation, people);
+    await demo.load();
+    const place = trials === undefined ? undefined : demo.placeForTrials();
+    if (trials !== undefined && place !== undefined) await loadTrialDemo(application, trials, place, progress);
   }
 }
 
@@ -74,6 +78,7 @@ class DemoOperation {
     const { name, unitPreference, currency, timeZone, costingMethod } = this.operation;
     const opened = await this.#get(OperationService).open(owner, createOperation.body!.parse({ name, unitPreference, currency, timeZone, costingMethod }), true);
     const operationId = opened.id;
+    this.#ids.set(this.operation.key, operationId);
     await this.#get(Database).writeIn(owner, operationId, async (tenant) => {
       for (const member of this.operation.members) await this.#get(MembershipStore).grant(tenant, { personId: this.#person(member.person), role: member.role, seesPrices: member.seesPrices });
       return {};
@@ -92,6 +97,15 @@ class DemoOperation {
     }
     for (const lot of this.operation.lots) await this.#hay(operationId, lot);
     for (const herd of this.operation.herds) await this.#herd(operationId, herd);
+  }
+
+  /** Trials stand where the scenario says so: planned by the operation's nutritionist, recorded by whoever records there. */
+  placeForTrials(): TrialDemoPlace | undefined {
+    const [ranch] = this.operation.ranches;
+    const nutritionist = this.operation.members.find((member) => member.role === 'nutritionist');
+    if (this.operation.hasTrials !== true || ranch === undefined || nutritionist === undefined) return undefined;
+    const recorderId = this.#person(this.operation.recordedBy);
+    return { operationId: this.#id(this.operation.key), ranchId: this.#id(ranch.key), plannerId: this.#person(nutritionist.person), recorderId, handId: recorderId };
   }
 
   async #hay(operationId: string, lot: ScenarioLot): Promise<void> {

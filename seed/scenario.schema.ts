@@ -25,7 +25,7 @@ const herd = z.strictObject({
 
 const operation = z.strictObject({
   key: z.string(), name: z.string(), owner: z.string(), unitPreference: z.enum(['us', 'metric']), currency: z.string(), timeZone: z.string(), costingMethod: z.enum(['specific-lot', 'moving-average', 'fifo']),
-  members: z.array(z.strictObject({ person: z.string(), role: z.enum(['manager', 'hand', 'nutritionist', 'accountant']), seesPrices: z.boolean() })), recordedBy: z.string(),
+  members: z.array(z.strictObject({ person: z.string(), role: z.enum(['manager', 'hand', 'nutritionist', 'accountant']), seesPrices: z.boolean() })), recordedBy: z.string(), hasTrials: z.boolean().optional(),
   ranches: z.array(z.strictObject({ key: z.string(), name: z.string(), places: z.array(z.strictObject({ key: z.string(), name: z.string(), kind: z.string(), bunkLength: z.strictObject({ value: decimalText, unit: z.enum(['ft', 'm']) }).optional() })) })),
   yardage: z.array(z.strictObject({ from: day, perHeadDay: decimalText })), lots: z.array(lot), herds: z.array(herd),
 });

@@ -4,6 +4,7 @@ import type { INestApplicationContext } from '@nestjs/common';
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import { type DemoState, demoState, loadDemo } from '../seed/load-demo.js';
 import { readScenario, type Scenario } from '../seed/scenario.schema.js';
+import { readTrialScenario } from '../seed/trials.js';
 import { createApplication } from './application.js';
 import { systemClock } from './platform/clock.js';
 import { type Config, readConfig } from './platform/config.js';
@@ -42,7 +43,7 @@ async function main(): Promise<void> {
   let demo: DemoState | 'none' = 'none';
   try {
     application = await createApplication({ database: opened.database, clock: systemClock, logger });
-    if (config.loadDemo) demo = await bringDemo(application, scenario);
+    if (config.loadDemo) demo = await bringDemo(application, scenario, checkout);
     await application.listen({ port: config.port, host: config.host });
   } catch (error) {
     if (stopping) return;
@@ -66,13 +67,13 @@ async function refuseTakenPort({ port, host }: Config): Promise<void> {
   });
 }
 
-async function bringDemo(application: INestApplicationContext, scenario: Scenario): Promise<DemoState> {
+async function bringDemo(application: INestApplicationContext, scenario: Scenario, checkout: string): Promise<DemoState> {
   const state = await demoState(application, scenario, systemClock.now());
   if (state === 'whole') say('Demo: reused, it is all there.');
   if (state === 'broken-off') say('Demo: an earlier start was stopped while loading it, so it is not whole. To load it anew, stop, move the data folder away and start again.');
   if (state !== 'absent') return state;
   const began = Date.now();
-  await loadDemo(application, scenario, (words) => say(`Demo: ${words} …`));
+  await loadDemo(application, scenario, (words) => say(`Demo: ${words} …`), readTrialScenario(checkout));
   say(`Demo: loaded in ${((Date.now() - began) / 1000).toFixed(1)} s. All of it is invented.`);
   return 'whole';
 }
