@@ -436,9 +436,9 @@ describe('two times', () => {
     const ranchId = await ranch(operation);
     await lot(operation, ranchId, { tons: '10', price: lump('1000') });
     const knownThen = world.clock.now().toISOString();
-    world.clock.advance({ hours: 2 });
+    world.clock.advance({ minutes: 5 });
     await lot(operation, ranchId, { name: 'Found in the drawer', tons: '5', price: lump('700'), purchasedOn: '2026-11-20' });
-    world.clock.advance({ hours: -2 });
+    world.clock.advance({ minutes: -5 });
     expect(await position(operation, '2026-12-01')).toMatchObject({ total: { quantity: { value: '15' }, value: { amount: '1700.00' } } });
     expect(await position(operation, '2026-12-01', { knownAt: knownThen })).toMatchObject({ total: { quantity: { value: '10' }, value: { amount: '1000.00' } } });
     expect((await on(operation, 'hand').get('/reports/hay-balances', { on: '2026-12-01', knownAt: knownThen })).body).toMatchObject({ total: { value: '10' }, by: 'lot' });

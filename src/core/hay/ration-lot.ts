@@ -5,6 +5,7 @@ import { estimateTdn } from '../forage/tdn-estimate.js';
 import { RATION_FIELDS, type RationField, type RationLot } from '../ration/ration.js';
 import type { PricePerMass } from '../units/money.js';
 import { HAY_KINDS, type HayKind, type HayKindCode } from './hay-kinds.data.js';
+import { isOtherFeed, OTHER_FEEDS, type OtherFeed, type OtherFeedCode } from './other-feeds.data.js';
 
 type Stated = { readonly value: number; readonly origin: 'lab-test' | 'book-value'; readonly source: string };
 
@@ -14,8 +15,9 @@ type Stated = { readonly value: number; readonly origin: 'lab-test' | 'book-valu
  * @throws RangeError if the kind has no book value.
  */
 export function rationLotOf({ lotId, lotName, hayKind, tests, price }: {
-  readonly lotId: string; readonly lotName: string; readonly hayKind: HayKindCode; readonly tests: readonly WeighableLabTest[]; readonly price?: PricePerMass | undefined;
+  readonly lotId: string; readonly lotName: string; readonly hayKind: HayKindCode | OtherFeedCode; readonly tests: readonly WeighableLabTest[]; readonly price?: PricePerMass | undefined;
 }): RationLot {
+  if (isOtherFeed(hayKind)) return otherFeedLotOf({ lotId, lotName, feed: OTHER_FEEDS[hayKind], tests, price });
   const kind: HayKind = HAY_KINDS[hayKind];
   const book = bookValue(kind.bookValueKey);
   if (book === undefined) throw new RangeError(`No book value ${kind.bookValueKey}`);
@@ -31,6 +33,22 @@ export function rationLotOf({ lotId, lotName, hayKind, tests, price }: {
     dryMatterPercent: tested === undefined ? { value: book.analysis.dryMatterPercent, origin: 'book-value' } : { value: tested.dryMatterPercent, origin: 'lab-test' },
     isForage: true, isLongStem: true, isStraw: kind.family === 'straw', isStarchyGrain: false, legumeShare: kind.legumeShare, canGatherNitrate: kind.canGatherNitrate,
     ...(price === undefined ? {} : { price }),
+  };
+}
+
+/** A feed beside hay: what was tested, and nothing else; its dry matter by its kind until it is. */
+function otherFeedLotOf({ lotId, lotName, feed, tests, price }: {
+  readonly lotId: string; readonly lotName: string; readonly feed: OtherFeed; readonly tests: readonly WeighableLabTest[]; readonly price: PricePerMass | undefined;
+}): RationLot {
+  const tested: ForageAnalysis | undefined = tests.length === 0 ? undefined : averageLabTests(tests).analysis;
+  const composition: Partial<Record<RationField, Stated>> = {};
+  for (const field of RATION_FIELDS) {
+    const measured = tested?.[field];
+    if (measured !== undefined) composition[field] = { value: measured, origin: 'lab-test', source: 'lab test' };
+  }
+  return {
+    lotId, lotName, composition, dryMatterPercent: tested === undefined ? { value: feed.dryMatterPercent, origin: 'book-value' } : { value: tested.dryMatterPercent, origin: 'lab-test' },
+    isForage: feed.isForage, isLongStem: false, isStraw: false, isStarchyGrain: feed.isStarchyGrain, legumeShare: 0, canGatherNitrate: false, ...(price === undefined ? {} : { price }),
   };
 }
 

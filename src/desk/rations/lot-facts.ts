@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { daysBetween } from '../../core/herd/calendar-day.js';
-import { HAY_KINDS, type HayKind, type HayKindCode } from '../../core/hay/hay-kinds.data.js';
+import type { HayKind, HayKindCode } from '../../core/hay/hay-kinds.data.js';
+import { feedKindOf, type OtherFeedCode } from '../../core/hay/other-feeds.data.js';
 import { looseDensityOf } from '../../core/hay/loose-density.js';
 import { rationLotOf } from '../../core/hay/ration-lot.js';
 import type { LotTesting } from '../../core/cautions/lab-tests.js';
@@ -29,10 +30,10 @@ export interface LotFacts {
 }
 
 export function lotFactsOf({ row, tests, balance, baleWeight, price }: { row: HayLotRow; tests: readonly KnownLabTest[]; balance: Mass; baleWeight: Mass | null; price?: PricePerMass | undefined }): LotFacts {
-  const hayKind = row.hay_kind as HayKindCode;
+  const hayKind = row.hay_kind as HayKindCode | OtherFeedCode;
   const weighable = tests.map((test) => ({ id: test.id, method: test.method, analysis: test.analysis, ...(test.cores === null ? {} : { coresSampled: test.cores }) }));
   return {
-    row, kind: HAY_KINDS[hayKind], lot: rationLotOf({ lotId: row.id, lotName: row.name, hayKind, tests: weighable, price }),
+    row, kind: feedKindOf(hayKind), lot: rationLotOf({ lotId: row.id, lotName: row.name, hayKind, tests: weighable, price }),
     testedOn: tests[0]?.sampledOn ?? null, cores: tests[0]?.cores ?? null, balance, baleWeight, looseDensity: looseDensityOf({ hayKind }),
   };
 }

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
-import { HAY_KINDS, type HayKind, type HayKindCode } from '../../core/hay/hay-kinds.data.js';
+import type { HayKindCode } from '../../core/hay/hay-kinds.data.js';
+import { feedKindOf } from '../../core/hay/other-feeds.data.js';
 import { bookBulkDensity } from '../../core/laying/hay-densities.data.js';
 import type { LayerRole, LayingWeather } from '../../core/laying/layer.js';
 import { layingCautions } from '../../core/laying/laying-cautions.js';
@@ -200,7 +201,7 @@ function cautionsOf(row: FeedingRow, layers: readonly NewLayer[], { lots, places
   const loose = bookBulkDensity({ form: 'loose-hay' }).kgPerM3;
   const laid = layers.map((layer) => {
     const lot = lots.get(layer.hay_lot_id);
-    const kind: HayKind = HAY_KINDS[(lot?.hay_kind ?? 'meadow') as HayKindCode];
+    const kind = feedKindOf((lot?.hay_kind ?? 'meadow') as HayKindCode);
     return { role: layer.role as LayerRole, name: lot?.name ?? '', texture: kind.texture, kgAsFed: Number(layer.kilograms), bulkDensityKgPerM3: loose, legumeShare: kind.legumeShare };
   });
   const total = laid.reduce((sum, layer) => sum + layer.kgAsFed, 0);

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { landedCost } from '../../core/stock/landed-cost.js';
 import { Money } from '../../core/units/money.js';
+import { decimal, decimalText } from '../../core/units/decimal.js';
 import { Database } from '../../platform/database/database.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
@@ -117,7 +118,7 @@ export class HaySaleService {
 
 function written(row: Row, price: PriceRow | undefined, countId: string | null, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
   return {
-    id: row.id, hayLotId: row.hay_lot_id, buyer: row.buyer, soldOn: row.happened_on, baleCount: row.bale_count, weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    id: row.id, hayLotId: row.hay_lot_id, buyer: row.buyer, soldOn: row.happened_on, baleCount: row.bale_count === null ? null : decimalText(decimal(row.bale_count)), weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     price: price === undefined ? null : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },
     proceeds: price === undefined ? null : writeMoney(Money.of(price.proceeds_amount, asCurrency(price.currency))), countId,
     postedLate: late, note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { dayIn, startOfDayIn } from '../../platform/clock.js';
+import { decimal, decimalText } from '../../core/units/decimal.js';
 import { Database } from '../../platform/database/database.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -130,7 +131,7 @@ export class HayTransferService {
 
 function written(row: Row, countId: string | null, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
   return {
-    id: row.id, fromLotId: row.from_lot_id, toLotId: row.to_lot_id, movedOn: row.happened_on, movedAt: row.happened_at, baleCount: row.bale_count, weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    id: row.id, fromLotId: row.from_lot_id, toLotId: row.to_lot_id, movedOn: row.happened_on, movedAt: row.happened_at, baleCount: row.bale_count === null ? null : decimalText(decimal(row.bale_count)), weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     countId, postedLate: late, note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
   };
 }
