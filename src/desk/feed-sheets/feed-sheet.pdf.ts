@@ -59,7 +59,7 @@ function title(document: Document, sheet: FeedSheetAnswer): void {
 
 function herdPart(document: Document, herd: HerdSheet): void {
   const width = document.page.width - 2 * MARGIN;
-  const top = document.y;
+  const top = document.y + 8;
   document.font(BOLD).fontSize(22).text(printable(herd.herd), MARGIN, top, { width: width * 0.7 });
   const below = document.y;
   document.font(BOLD).fontSize(20).text(`${whole(herd.head)} head`, MARGIN + width * 0.7, top + 1, { width: width * 0.3, align: 'right' });
@@ -72,21 +72,21 @@ function herdPart(document: Document, herd: HerdSheet): void {
   line(document, `${herd.ration?.name ?? ''}. Lay in this order: 1 goes down first, the next on top of it.${herd.confirmation === null ? '' : ' Confirmed as fed.'}`, { size: 12 });
   rule(document, 1);
   for (const layer of herd.layers) layer.lines.forEach((one, index) => {
-    room(document, 62);
+    room(document, 76);
     const y = document.y + 4;
-    if (index === 0) document.font(BOLD).fontSize(34).text(String(layer.step), MARGIN, y, { width: 40, align: 'center' });
-    document.font(BOLD).fontSize(19).text(printable(one.hayLot), MARGIN + 52, y + 2, { width: width - 52 - 190 });
-    document.font(PLAIN).fontSize(12).text(printable(`${layer.role}${one.liesAt === null ? '' : `, ${one.liesAt}`}${layer.step === 1 && index === 0 ? ', goes down first' : ''}`), MARGIN + 52, document.y, { width: width - 52 - 190 });
+    if (index === 0) document.font(BOLD).fontSize(42).text(String(layer.step), MARGIN, y, { width: 44, align: 'center' });
+    document.font(BOLD).fontSize(22).text(printable(one.hayLot), MARGIN + 52, y + 2, { width: width - 52 - 190 });
+    document.font(PLAIN).fontSize(13).text(printable(`${layer.role}${one.liesAt === null ? '' : `, ${one.liesAt}`}${layer.step === 1 && index === 0 ? ', goes down first' : ''}`), MARGIN + 52, document.y, { width: width - 52 - 190 });
     const left = document.y;
-    document.font(BOLD).fontSize(26).text(weighed(one.lay), MARGIN + width - 185, y, { width: 185, align: 'right' });
-    document.font(BOLD).fontSize(12.5).text(printable(baleWords(one)), MARGIN + width - 185, document.y, { width: 185, align: 'right' });
-    document.y = Math.max(left, document.y, y + 40) + 4;
+    document.font(BOLD).fontSize(32).text(weighed(one.lay), MARGIN + width - 185, y, { width: 185, align: 'right' });
+    document.font(BOLD).fontSize(14).text(printable(baleWords(one)), MARGIN + width - 185, document.y, { width: 185, align: 'right' });
+    document.y = Math.max(left, document.y, y + 48) + 4;
     rule(document, 1);
   });
   const facts = [herd.total === null ? '' : `In all ${weighed(herd.total)}`, herd.perHead === null ? '' : `${Number(herd.perHead.value).toFixed(1)} ${herd.perHead.unit} a head`, herd.water === null ? '' : `water ${whole(herd.water.value)} ${herd.water.unit}`].filter((part) => part !== '');
   line(document, facts.join('   \u2022   '), { font: BOLD, size: 15 });
   if (herd.leftovers.length > 0) line(document, `Over for tomorrow: ${herd.leftovers.map((one) => `${one.hayLot} ${weighed(one.carriedOut)}`).join(', ')}`, { size: 14 });
-  for (const one of herd.shortLots) line(document, `NOT ENOUGH: ${one.hayLot} is ${weighed(one.shortBy)} short. Ask before you lay.`, { font: BOLD, size: 15 });
+  for (const one of herd.shortLots) box(document, { head: `NOT ENOUGH  ${one.hayLot} is ${weighed(one.shortBy)} short. Ask before you lay.`, advice: '', loud: true, thick: true });
   cautions(document, herd.cautions);
 }
 
@@ -99,19 +99,25 @@ function waterPart(document: Document, { water }: FeedSheetAnswer): void {
 }
 
 function cautions(document: Document, list: HerdSheet['cautions']): void {
+  for (const one of list) box(document, { head: `${SEVERITY_WORDS[one.severity]}  ${one.message}`, advice: `${one.advice} Ask: ${one.consult.join(', ')}.`, loud: one.severity === 'danger', thick: one.severity !== 'notice' });
+}
+
+/** A caution in a box that no page end cuts; what is loud stands white on black. */
+function box(document: Document, { head, advice, loud, thick }: { head: string; advice: string; loud: boolean; thick: boolean }): void {
   const width = document.page.width - 2 * MARGIN;
-  for (const one of list) {
-    const head = printable(`${SEVERITY_WORDS[one.severity]}  ${one.message}`);
-    const advice = printable(`${one.advice} Ask: ${one.consult.join(', ')}.`);
-    const tall = document.font(BOLD).fontSize(12.5).heightOfString(head, { width: width - 16 }) + document.font(PLAIN).fontSize(10).heightOfString(advice, { width: width - 16 }) + 12;
-    room(document, tall + 6);
-    const y = document.y + 4;
-    document.lineWidth(one.severity === 'notice' ? 0.75 : 2.5).rect(MARGIN, y, width, tall).stroke('#000000');
-    document.font(BOLD).fontSize(12.5).text(head, MARGIN + 8, y + 5, { width: width - 16 });
-    document.font(PLAIN).fontSize(10).text(advice, MARGIN + 8, document.y, { width: width - 16 });
-    document.y = y + tall + 2;
-    document.x = MARGIN;
-  }
+  const inner = { width: width - 16 };
+  const below = advice === '' ? 0 : document.font(PLAIN).fontSize(11).heightOfString(printable(advice), inner);
+  const tall = document.font(BOLD).fontSize(14).heightOfString(printable(head), inner) + below + 12;
+  room(document, tall + 8);
+  const y = document.y + 5;
+  document.lineWidth(thick ? 2.5 : 0.75).rect(MARGIN, y, width, tall);
+  if (loud) document.fillAndStroke('#000000', '#000000').fillColor('#ffffff');
+  else document.stroke('#000000');
+  document.font(BOLD).fontSize(14).text(printable(head), MARGIN + 8, y + 6, inner);
+  if (advice !== '') document.font(PLAIN).fontSize(11).text(printable(advice), MARGIN + 8, document.y, inner);
+  document.fillColor('#000000');
+  document.y = y + tall + 2;
+  document.x = MARGIN;
 }
 
 /** The footer and the number of each page, once it is known how many there are. */

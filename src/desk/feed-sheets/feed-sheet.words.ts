@@ -22,8 +22,10 @@ export function dayWords(day: string): string {
 export function baleWords({ bales }: SheetLine): string {
   if (bales === null) return 'loose';
   const over = Number(bales.carriedIn.value);
+  // Number and unit stay on one line.
+  const overWords = weighed(bales.carriedIn).replaceAll(' ', '\u00a0');
   const opened = `open ${bales.open} ${bales.open === 1 ? 'bale' : 'bales'}`;
-  if (Math.round(over) > 0) return bales.open === 0 ? `from the open bale (${weighed(bales.carriedIn)} over)` : `${opened}, after the ${weighed(bales.carriedIn)} left over`;
+  if (Math.round(over) > 0) return bales.open === 0 ? `from the open bale (${overWords} over)` : `${opened}, after the ${overWords} left over`;
   return opened;
 }
 
