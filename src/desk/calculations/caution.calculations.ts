@@ -127,12 +127,13 @@ const sulfurTotal = calculation({
   },
 });
 
+const HERD_WATER_MAX = 1e8;
 const waterQuality = calculation({
   name: 'water-quality', family: 'ration', summary: 'Dissolved solids, sulfate, ice and supply of a water source',
   source: [{ formula: 'Bands of total dissolved solids; sulfate limits', author: 'Montana State University Extension; Saskatchewan Research Council; North Dakota State University Extension', year: 2017, where: 'each caution names its own' }],
   body: z.strictObject({
-    name: name.default('This water'), dissolvedSolidsMgPerL: z.number().min(0).max(1e6).optional().describe('Total dissolved solids, mg/L'), sulfateMgPerL: z.number().min(0).max(1e6).optional().describe('Sulfate (SO4), mg/L'),
-    frozen: z.boolean().optional().describe('Whether it is frozen'), supply: waterVolumeIn('What it gives in a day').extend({ value: z.number().min(0).max(1e8) }).optional(), need: waterVolumeIn('What the herd needs in a day').extend({ value: z.number().min(0).max(1e8) }).optional(),
+    name: name.default('This water').describe('What it is called in the cautions'), dissolvedSolidsMgPerL: z.number().min(0).max(1e6).optional().describe('Total dissolved solids, mg/L'), sulfateMgPerL: z.number().min(0).max(1e6).optional().describe('Sulfate (SO4), mg/L'),
+    frozen: z.boolean().optional().describe('Whether it is frozen'), supply: waterVolumeIn('What it gives in a day', HERD_WATER_MAX).optional(), need: waterVolumeIn('What the herd needs in a day', HERD_WATER_MAX).optional(),
     pregnantOrMilking: z.boolean().default(false).describe('Pregnant or milking cattle drink it'), milking: z.boolean().default(false).describe('Milking cattle drink it'), calves: z.boolean().default(false).describe('Calves drink it'),
   }),
   answer: { dissolvedSolids: z.object({ label: z.string().describe('What the guide says'), fromMgPerL: z.number().describe('Lower edge of the band, mg/L') }).nullable(), cautions },
@@ -152,7 +153,7 @@ const waterQuality = calculation({
 const stackTemperature = calculation({
   name: 'stack-temperature', family: 'ration', summary: 'What to do at a core temperature of a stack', description: 'Nobody walks on a hot stack: the steps of the guides assume that fire services are asked in time.',
   source: [{ formula: 'Steps of core temperature', author: 'Purdue Extension; University of Kentucky; California Dairy Quality Assurance Program', year: 2024, where: 'the guide is named' }],
-  body: z.strictObject({ name: name.default('This stack'), temperature: temperatureIn, guide: z.enum(keysOf(HEATING_GUIDES)).default(DEFAULT_GUIDES.heating).describe('Published guide that is followed') }),
+  body: z.strictObject({ name: name.default('This stack').describe('What it is called in the cautions'), temperature: temperatureIn, guide: z.enum(keysOf(HEATING_GUIDES)).default(DEFAULT_GUIDES.heating).describe('Published guide that is followed') }),
   answer: {
     guide: z.string().describe('Guide followed'), temperature: temperatureOut, action: z.string().describe('What it says'),
     otherGuides: z.array(z.object({ guide: z.string().describe('Guide'), action: z.string().describe('What it says') })), cautions,
@@ -171,7 +172,7 @@ const stackTemperature = calculation({
 const stackingMoisture = calculation({
   name: 'stacking-moisture', family: 'ration', summary: 'Whether hay is dry enough to bale or stack',
   source: [{ formula: 'Highest moisture by bale form', author: 'Purdue Extension; California Dairy Quality Assurance Program; Cornell University', year: 2024, where: 'the guide is named' }],
-  body: z.strictObject({ name: name.default('This hay'), baleForm: z.enum(STACKED_BALE_FORMS).describe('Bale form'), moisturePercent: percent('Moisture, of the weight as it is'), preservative: z.boolean().default(false).describe('Treated with a preservative, which shifts the limit'), guide: z.enum(keysOf(MOISTURE_GUIDES)).default(DEFAULT_GUIDES.moisture).describe('Published guide that is followed') }),
+  body: z.strictObject({ name: name.default('This hay').describe('What it is called in the cautions'), baleForm: z.enum(STACKED_BALE_FORMS).describe('Bale form'), moisturePercent: percent('Moisture, of the weight as it is'), preservative: z.boolean().default(false).describe('Treated with a preservative, which shifts the limit'), guide: z.enum(keysOf(MOISTURE_GUIDES)).default(DEFAULT_GUIDES.moisture).describe('Published guide that is followed') }),
   answer: { guide: z.string().describe('Guide followed'), maximumPercent: z.number().describe('Highest moisture without a preservative, %'), tooWet: z.boolean().describe('Whether the hay is above it'), otherGuides: z.array(z.object({ guide: z.string().describe('Guide'), maximumPercent: z.number().describe('Its maximum, %') })), cautions },
   run: ({ name: lotName, baleForm, moisturePercent, preservative, guide }) => ({
     guide: MOISTURE_GUIDES[guide].name, maximumPercent: MOISTURE_GUIDES[guide].maxMoisturePercent[baleForm], tooWet: moisturePercent > MOISTURE_GUIDES[guide].maxMoisturePercent[baleForm],
@@ -184,7 +185,7 @@ const storedHay = calculation({
   name: 'stored-hay-cautions', family: 'ration', summary: 'Mould, spoilage and prussic acid of a lot before it is fed',
   source: [{ formula: 'Thresholds of mould, pH, moisture and HCN', author: 'University of Kentucky; Kansas State University', year: 2015, where: 'each caution names its own' }],
   body: z.strictObject({
-    name: name.default('This lot'), wrapped: z.boolean().default(false).describe('Wrapped (haylage) bales'), mouldSeen: z.boolean().optional().describe('Mould was seen'), spoiledBalesSeen: z.boolean().optional().describe('Spoiled bales were seen'),
+    name: name.default('This lot').describe('What it is called in the cautions'), wrapped: z.boolean().default(false).describe('Wrapped (haylage) bales'), mouldSeen: z.boolean().optional().describe('Mould was seen'), spoiledBalesSeen: z.boolean().optional().describe('Spoiled bales were seen'),
     moisturePercent: percent('Moisture').optional(), ph: z.number().min(2).max(12).optional().describe('pH of wrapped hay'),
     sorghum: z.strictObject({ hydrogenCyanidePpm: z.number().min(0).max(1e5).optional().describe('HCN, ppm of dry matter'), daysFromFrostToFeeding: z.number().int().min(0).max(1000).optional().describe('Days from a killing frost to feeding') }).optional().describe('Sorghums only'),
   }),
@@ -201,7 +202,7 @@ const hayTesting = calculation({
   name: 'hay-testing-cautions', family: 'forage', summary: 'Whether a lot is tested, lately enough, and sampled well enough',
   source: [{ formula: 'At least 20 bales cored, one core each; one sample for at most 200 short tons of one cutting', author: 'Putnam & Orloff, National Forage Testing Association; Montana Extension', year: 2019, where: 'Recommended principles for proper hay sampling' }],
   body: z.strictObject({
-    name: name.default('This lot'), tested: z.boolean().describe('Whether the lot has a test'), daysSinceSample: z.number().int().min(0).max(5000).optional().describe('Days since the newest sample'), daysUntilFed: z.number().int().min(0).max(5000).optional().describe('Days until it is fed; 0 if it is in use'),
+    name: name.default('This lot').describe('What it is called in the cautions'), tested: z.boolean().describe('Whether the lot has a test'), daysSinceSample: z.number().int().min(0).max(5000).optional().describe('Days since the newest sample'), daysUntilFed: z.number().int().min(0).max(5000).optional().describe('Days until it is fed; 0 if it is in use'),
     balesCored: z.number().int().min(0).max(10_000).optional().describe('Bales cored'), lotWeight: massIn.optional().describe('Weight of the lot'),
   }).refine((body) => body.tested || (body.daysSinceSample === undefined && body.balesCored === undefined), { path: ['tested'], message: 'a lot without a test has neither sample nor cored bales' }),
   answer: { cautions },

@@ -38,11 +38,11 @@ export const share = (percentage: number): Decimal => decimalFromFloat(percentag
 export const percentOf = (value: Decimal): number => value.times(100).toNumber();
 
 export const energyUnit = z.enum(['Mcal/kg', 'Mcal/lb']).describe('Of dry matter');
-export const energyIn = (what: string) => z.strictObject({ value: z.number().min(-3).max(6), unit: energyUnit }).describe(what);
+export const energyIn = (what: string) => z.strictObject({ value: z.number().min(-3).max(6).describe('Figure'), unit: energyUnit }).describe(what);
 const POUND_KG = Number(MASS_UNITS.lb.kilograms);
 export const toMcalPerKg = ({ value, unit }: { value: number; unit: 'Mcal/kg' | 'Mcal/lb' }): number => (unit === 'Mcal/kg' ? value : value / POUND_KG);
 
-export const temperatureIn = z.strictObject({ value: z.number().min(-100).max(600), unit: z.enum(['C', 'F']) }).describe('Temperature with its unit');
+export const temperatureIn = z.strictObject({ value: z.number().min(-100).max(600).describe('Figure'), unit: z.enum(['C', 'F']).describe('Degrees Celsius or Fahrenheit') }).describe('Temperature with its unit');
 type TemperatureIn = z.output<typeof temperatureIn>;
 export const toCelsius = ({ value, unit }: TemperatureIn): number => (unit === 'C' ? value : celsiusFromFahrenheit({ fahrenheit: value }).celsius);
 export const toFahrenheit = ({ value, unit }: TemperatureIn): number => (unit === 'F' ? value : fahrenheitFromCelsius({ celsius: value }).fahrenheit);
@@ -50,16 +50,16 @@ export const temperatureOut = z.object({ value: z.number().describe('Figure'), u
 export const writeTemperature = (celsius: number, unit: 'C' | 'F'): z.input<typeof temperatureOut> => ({ value: tidy(unit === 'C' ? celsius : fahrenheitFromCelsius({ celsius }).fahrenheit), unit });
 
 const KM_PER_MILE = 1.609344;
-export const windIn = z.strictObject({ value: z.number().min(0).max(300), unit: z.enum(['mph', 'km/h']) }).describe('Wind speed with its unit');
+export const windIn = z.strictObject({ value: z.number().min(0).max(300).describe('Figure'), unit: z.enum(['mph', 'km/h']).describe('Miles or kilometres an hour') }).describe('Wind speed with its unit');
 export const toKmPerHour = ({ value, unit }: z.output<typeof windIn>): number => (unit === 'km/h' ? value : value * KM_PER_MILE);
 export const toMph = ({ value, unit }: z.output<typeof windIn>): number => (unit === 'mph' ? value : value / KM_PER_MILE);
 
 const METRES = { ft: METRES_PER_FOOT, in: METRES_PER_FOOT / 12, m: 1, cm: 0.01 } as const;
-export const lengthIn = (what: string) => z.strictObject({ value: z.number().gt(0).max(100_000), unit: z.enum(['ft', 'in', 'm', 'cm']) }).describe(`${what}, with its unit`);
+export const lengthIn = (what: string) => z.strictObject({ value: z.number().gt(0).max(100_000).describe('Figure'), unit: z.enum(['ft', 'in', 'm', 'cm']).describe('Unit of length') }).describe(`${what}, with its unit`);
 export const toMetres = ({ value, unit }: { value: number; unit: keyof typeof METRES }): number => value * METRES[unit];
 
-export const densityUnit = z.enum(['lb/ft3', 'kg/m3']);
-export const densityIn = z.strictObject({ value: z.number().gt(0).max(2000), unit: densityUnit }).describe('Bulk density as it lies, as fed');
+export const densityUnit = z.enum(['lb/ft3', 'kg/m3']).describe('Unit of density');
+export const densityIn = z.strictObject({ value: z.number().gt(0).max(2000).describe('Figure'), unit: densityUnit }).describe('Bulk density as it lies, as fed');
 export const toKgPerM3 = ({ value, unit }: z.output<typeof densityIn>): number => (unit === 'kg/m3' ? value : value * KG_PER_M3_PER_LB_PER_FT3);
 export const densityOut = z.object({ value: z.number().describe('Figure'), unit: densityUnit.describe('Unit') }).meta({ id: 'CalculatedBulkDensity', description: 'A bulk density with its unit' });
 export const writeDensity = (kgPerM3: number, unit: z.output<typeof densityUnit>): z.input<typeof densityOut> => ({ value: tidy(unit === 'kg/m3' ? kgPerM3 : kgPerM3 / KG_PER_M3_PER_LB_PER_FT3), unit });
@@ -67,10 +67,10 @@ export const writeDensity = (kgPerM3: number, unit: z.output<typeof densityUnit>
 const M3_PER_FT3 = METRES_PER_FOOT ** 3;
 export const volumeOut = z.object({ value: z.number().describe('Figure'), unit: z.enum(['ft3', 'm3']).describe('Cubic feet or metres') }).meta({ id: 'CalculatedVolume', description: 'A volume with its unit' });
 export const writeVolume = (m3: number, unit: 'ft3' | 'm3'): z.input<typeof volumeOut> => ({ value: tidy(unit === 'm3' ? m3 : m3 / M3_PER_FT3), unit });
-export const volumeIn = z.strictObject({ value: z.number().gt(0).max(1e6), unit: z.enum(['ft3', 'm3']) }).describe('Volume with its unit');
+export const volumeIn = z.strictObject({ value: z.number().gt(0).max(1e6).describe('Figure'), unit: z.enum(['ft3', 'm3']).describe('Cubic feet or metres') }).describe('Volume with its unit');
 export const toM3 = ({ value, unit }: z.output<typeof volumeIn>): number => (unit === 'm3' ? value : value * M3_PER_FT3);
 
-export const waterVolumeIn = (what: string) => z.strictObject({ value: z.number().min(0).max(10_000), unit: z.enum(['gal', 'L']) }).describe(`${what}; US gallons or litres`);
+export const waterVolumeIn = (what: string, most = 10_000) => z.strictObject({ value: z.number().min(0).max(most).describe('Figure'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') }).describe(`${what}; US gallons or litres`);
 export const toLitres = ({ value, unit }: { value: number; unit: 'gal' | 'L' }): number => (unit === 'L' ? value : value * LITRES_PER_GALLON);
 
 // What goes out.
@@ -113,7 +113,7 @@ export const figure = (value: number, unit: FigureUnit, system: UnitSystem): z.i
   return { value: tidy(value * factor), unit: told };
 };
 export const figureOrNull = (value: number | null, unit: FigureUnit, system: UnitSystem): z.input<typeof figureOut> | null => (value === null ? null : figure(value, unit, system));
-export const gainIn = (what: string) => z.strictObject({ value: z.number().min(-20).max(20), unit: z.enum(['lb', 'kg']) }).describe(`${what}; a head and day`);
+export const gainIn = (what: string) => z.strictObject({ value: z.number().min(-20).max(20).describe('Figure'), unit: z.enum(['lb', 'kg']).describe('Pounds or kilograms') }).describe(`${what}; a head and day`);
 export const toKgPerDay = ({ value, unit }: { value: number; unit: 'lb' | 'kg' }): number => (unit === 'kg' ? value : value * POUND_KG);
 
 // Between zod and the core.

@@ -99,8 +99,8 @@ const gainEnergy = calculation({
   name: 'gain-energy', family: 'requirements', summary: 'Energy, protein, calcium and phosphorus that a gain takes, or the gain that energy or protein allow', source: [GAIN, nrc('SWG = 13.91·RE^0.9116·EQSBW^−0.6837, beside the exact inverse')],
   body: z.strictObject({
     shrunkWeight, finalShrunkWeight: massIn.describe('Shrunk weight at the fat end point'), finishEndPoint: z.enum(FINISH_END_POINTS).default('small-28').describe('Fat end point, which sets the reference weight'),
-    dailyGain: gainIn('Shrunk gain').refine((gain) => gain.value >= 0, 'must be 0 or more: loss of weight is a matter of body reserves').optional(), retainedEnergy: z.strictObject({ value: z.number().min(0).max(100), unit: z.literal('Mcal/d') }).optional().describe('Energy left for gain'),
-    metabolizableProteinForGain: z.strictObject({ value: z.number().min(-5000).max(5000), unit: z.literal('g/d') }).optional().describe('Protein left for gain'),
+    dailyGain: gainIn('Shrunk gain').refine((gain) => gain.value >= 0, 'must be 0 or more: loss of weight is a matter of body reserves').optional(), retainedEnergy: z.strictObject({ value: z.number().min(0).max(100).describe('Figure'), unit: z.literal('Mcal/d') }).optional().describe('Energy left for gain'),
+    metabolizableProteinForGain: z.strictObject({ value: z.number().min(-5000).max(5000).describe('Figure'), unit: z.literal('g/d') }).optional().describe('Protein left for gain'),
   }).refine((body) => body.dailyGain !== undefined || body.retainedEnergy !== undefined || body.metabolizableProteinForGain !== undefined, { path: ['dailyGain'], message: 'give dailyGain, retainedEnergy or metabolizableProteinForGain' }),
   answer: {
     equivalentShrunkWeight: figureOut,
@@ -159,7 +159,7 @@ const intakeOfCattle = calculation({
   },
 });
 
-const grams = (what: string) => z.strictObject({ value: z.number().min(0).max(100_000), unit: z.enum(['g/d', 'lb/d']) }).describe(what);
+const grams = (what: string) => z.strictObject({ value: z.number().min(0).max(100_000).describe('Figure'), unit: z.enum(['g/d', 'lb/d']).describe('Grams or pounds a day') }).describe(what);
 const GRAMS_PER_POUND = 453.59237;
 const toGrams = ({ value, unit }: { value: number; unit: 'g/d' | 'lb/d' }): number => (unit === 'g/d' ? value : value * GRAMS_PER_POUND);
 const proteinOut = z.object({ value: z.number().describe('Figure'), unit: z.enum(['g/d', 'lb/d']).describe('Unit') });
@@ -242,7 +242,7 @@ const coldStress = calculation({
     temperature: temperatureIn, wind: windIn.default({ value: 0, unit: 'mph' }), coat: z.enum(COAT_DESCRIPTIONS).optional().describe('Coat, for the rule of thumb'), feltTemperature: temperatureIn.optional().describe('As felt, in place of air temperature and wind'),
     rule: z.enum(['one-per-cent', 'two-per-cent-when-wet']).default('one-per-cent').describe('Which published rule'), ration: massIn.optional().describe('Ration or TDN a day in comfort, to be raised'),
     heatBalance: z.strictObject({
-      shrunkWeight, heatProduction: z.strictObject({ value: z.number().gt(0).max(200), unit: z.literal('Mcal/d') }).describe('ME intake less the energy kept in gain, conceptus and milk'), coat: z.enum(COAT_CONDITIONS).default('clean-and-dry').describe('Coat'), hairDepth: lengthIn('Depth of hair').default({ value: 1.5, unit: 'cm' }),
+      shrunkWeight, heatProduction: z.strictObject({ value: z.number().gt(0).max(200).describe('Figure'), unit: z.literal('Mcal/d') }).describe('ME intake less the energy kept in gain, conceptus and milk'), coat: z.enum(COAT_CONDITIONS).default('clean-and-dry').describe('Coat'), hairDepth: lengthIn('Depth of hair').default({ value: 1.5, unit: 'cm' }),
       hide: z.enum(HIDE_THICKNESSES).default('average').describe('Hide'), ageMonths: z.number().min(0).max(360).default(36).describe('Age, months'), bodyCondition: z.number().min(1).max(9).default(5).describe('Condition score'), efficiencyOfMaintenance: km,
     }).optional(),
   }).refine((body) => body.coat !== undefined || body.ration === undefined, { path: ['coat'], message: 'is needed to raise a ration by the rule of thumb' }),
@@ -286,7 +286,7 @@ const coldStress = calculation({
 
 const condition = calculation({
   name: 'body-condition', family: 'requirements', summary: 'Energy and days between two condition scores of a cow', source: [nrc('fat 0.037683·BCS, protein 0.200886 − 0.0066762·BCS of the empty body; 9.4 and 5.7 Mcal/kg', 'chapter 3, body reserves (from memory; the printed tables are reproduced)')],
-  body: z.strictObject({ shrunkWeight, bodyCondition: z.number().min(1).max(9).describe('Score now'), targetCondition: z.number().min(1).max(9).optional().describe('Score wanted'), netEnergyBalance: z.strictObject({ value: z.number().min(-60).max(60), unit: z.literal('Mcal/d') }).optional().describe('NEm supply less need') }),
+  body: z.strictObject({ shrunkWeight, bodyCondition: z.number().min(1).max(9).describe('Score now'), targetCondition: z.number().min(1).max(9).optional().describe('Score wanted'), netEnergyBalance: z.strictObject({ value: z.number().min(-60).max(60).describe('Figure'), unit: z.literal('Mcal/d') }).optional().describe('NEm supply less need') }),
   answer: {
     fatPercent: z.number().describe('Of the empty body, %'), proteinPercent: z.number().describe('Of the empty body, %'), ashPercent: z.number().describe('Of the empty body, %'),
     toTarget: z.object({ weightAtTarget: figureOut, weightChange: figureOut, bodyEnergy: figureOut, dietaryNetEnergy: figureOut.describe('As dietary NEm: 0.8 of what is mobilised') }).nullable(),

@@ -213,7 +213,7 @@ const replayOut = z.object({
 const costingReplay = calculation({
   name: 'costing-replay', family: 'stock and money', summary: 'A small history of hay under the costing methods, side by side', description: 'Entries in the order in which they count; opening + in − out = closing, in quantity and money to the cent, under each method.',
   source: [{ formula: 'specific identification, moving weighted average, first in first out', author: 'IFRS Foundation', year: null, where: 'IAS 2 Inventories, paragraphs 23 to 27' }],
-  body: z.strictObject({ currency: currency.default('USD'), unit: massUnit.default('ton'), methods: z.array(z.enum(COSTING_METHODS)).min(1).max(3).default([...COSTING_METHODS]), entries: z.array(entryIn).min(1).max(500) }),
+  body: z.strictObject({ currency: currency.default('USD'), unit: massUnit.default('ton'), methods: z.array(z.enum(COSTING_METHODS)).min(1).max(3).default([...COSTING_METHODS]).describe('Which methods; all if absent'), entries: z.array(entryIn).min(1).max(500) }),
   answer: { methods: z.array(replayOut) },
   run: ({ currency: code, unit, methods, entries }) => {
     const history = entries.map((entry) => toEntry(entry, code));
