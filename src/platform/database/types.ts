@@ -20,8 +20,8 @@ export interface Tenant {
   readonly memberships: readonly MembershipNow[];
   /** In this operation (or, without one named, in any), may the one asking do this? */
   may(act: Act, operationId?: string): boolean;
-  /** Leaves a line in the operation's audit; part of the same transaction. */
-  audit(entry: AuditEntry): Promise<void>;
+  /** Leaves a line in the operation's audit, or many in their order; part of the same transaction. */
+  audit(entry: AuditEntry | readonly AuditEntry[]): Promise<void>;
 }
 
 /** A tenant transaction inside one operation. */

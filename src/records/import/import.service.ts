@@ -59,7 +59,7 @@ class NothingSaved extends Error {
   }
 }
 
-const PROGRESS_EVERY_ROWS = 200;
+const PROGRESS_EVERY_ROWS = 50;
 /** An import that has not moved for this long was cut off with its server. */
 const SILENT_FOR_MS = 120_000;
 const SEPARATOR_NAMES: Readonly<Record<Separator, 'comma' | 'semicolon' | 'tab'>> = { ',': 'comma', ';': 'semicolon', '\t': 'tab' };
@@ -207,20 +207,21 @@ export class ImportService {
     const outcome: Outcome = { problems: [...work.problems], made: [] };
     const audits: AuditEntry[] = [];
     // The audit's lock comes last, after every lock of a lot and a herd, here as on every other road.
-    const inside: OperationTenant = { ...tenant, audit: (entry) => Promise.resolve(void audits.push(entry)) };
+    const inside: OperationTenant = { ...tenant, audit: (entry) => Promise.resolve(void audits.push(...[entry].flat())) };
     const pending = await work.prepare(inside);
     await lockLotsAndHerds(tenant, pending);
     let rowsDone = 0;
     let told = 0;
+    await sql`SAVEPOINT one_record`.execute(tenant.db);
     for (const one of pending) {
       const ready = one.ready();
       if ('problems' in ready) outcome.problems.push(...ready.problems);
       else {
         const auditedBefore = audits.length;
-        await sql`SAVEPOINT one_record`.execute(tenant.db);
         try {
           outcome.made.push({ row: one.rows[0]?.number ?? 0, ...(await ready.write(inside)) });
-          await sql`RELEASE SAVEPOINT one_record`.execute(tenant.db);
+          // Two words in one trip: what is written stays, and the next record has a savepoint of its own.
+          await sql`RELEASE SAVEPOINT one_record; SAVEPOINT one_record`.execute(tenant.db);
         } catch (error) {
           const problem = error instanceof Problem ? error : problemOfDatabaseError(error);
           if (problem === undefined) throw error;
@@ -235,7 +236,7 @@ export class ImportService {
         tell(rowsDone);
       }
     }
-    if (outcome.problems.length === 0) for (const entry of audits) await tenant.audit(entry);
+    if (outcome.problems.length === 0) await tenant.audit(audits);
     return outcome;
   }
 
