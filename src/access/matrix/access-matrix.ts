@@ -115,6 +115,12 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
     ],
   },
   {
+    what: 'One\'s own account and business, and calculations without records: Portfolio', access: 'signed-in', ...ANYBODY_SIGNED_IN,
+    routes: [
+      'listPortfolioHerds',
+    ],
+  },
+  {
     what: 'One\'s own account and business, and calculations without records: Calculations', access: 'signed-in', ...ANYBODY_SIGNED_IN,
     routes: [
       'listCalculations', 'calculateForageValue', 'calculateRelativeForageQuality', 'calculateEnergyFromTdn', 'calculateTdnEstimate', 'calculateDryMatterBasis',
