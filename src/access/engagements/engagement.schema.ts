@@ -16,7 +16,7 @@ const engagement = z.object({
   id, operationId: id, operation: z.string().describe('Name of the operation'), consultantEmail: z.string().describe('Email of the consultant'), consultantId: id.nullable(),
   begunBy: z.enum(['operation', 'consultant']).describe('Which side offered'), state: z.enum(['offered', 'accepted', 'declined', 'withdrawn', 'ended', 'expired']).describe('How it stands'),
   seesPrices, until: instantOut.nullable(), afterEnd, note: z.string().describe('Free text').nullable(), offeredAt: instantOut, expiresAt: instantOut.describe('Until when the offer can be accepted'),
-  answeredAt: instantOut.nullable(), membershipId: id.nullable(), endedAt: instantOut.nullable(), endedBy: z.enum(['operation', 'consultant']).nullable(), version,
+  answeredAt: instantOut.nullable(), membershipId: id.nullable(), endedAt: instantOut.nullable(), endedBy: z.enum(['operation', 'consultant']).describe('Which side ended it').nullable(), version,
 }).meta({ id: 'Engagement', description: 'An agreement between an operation and a consulting nutritionist' });
 
 const terms = { seesPrices: seesPrices.default(false), until: until.optional(), afterEnd: afterEnd.default('history'), note: note.optional() };

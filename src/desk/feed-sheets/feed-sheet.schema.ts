@@ -12,7 +12,7 @@ import { role } from '../rations/ration.schema.js';
 import { feedSheetPage } from './feed-sheet.page.js';
 import { feedSheetPdf } from './feed-sheet.pdf.js';
 
-const waterAmount = z.object({ value: z.number().describe('Whole number'), unit: z.enum(['gal', 'L']) });
+const waterAmount = z.object({ value: z.number().describe('Whole number'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') });
 const balesOut = z.object({ open: z.number().int().describe('Bales to open today'), weight: massOut.describe('Mean weight of one'), carriedIn: massOut.describe('Over from the feeding before'), carriedOut: massOut.describe('Over after this one; below zero where whole bales fed less than the need') });
 const lineOut = z.object({
   hayLotId: id, hayLot: z.string().describe('Name of the lot'), liesAt: z.string().describe('Where the lot lies').nullable(), need: massOut.describe('What the ration asks for today\'s head'), lay: massOut.describe('What goes out, in whole pounds or kilograms'), bales: balesOut.nullable(),
@@ -31,7 +31,7 @@ const herdSheet = z.object({
 
 export const feedSheetOut = z.object({
   placeId: id, place: z.string().describe('Name of the place'), ranch: z.string().describe('Name of the ranch'), onDay: day, units: unitSystem.describe('Units of this answer'), herds: z.array(herdSheet),
-  water: z.object({ need: waterAmount.describe('All herds here'), sources: z.array(z.object({ source: z.string().describe('Name'), state: z.enum(['open', 'partly-frozen', 'frozen']), checkedOn: day, givesADay: waterAmount.nullable() })).describe('As last checked'), cautions: z.array(cautionOut) }),
+  water: z.object({ need: waterAmount.describe('All herds here'), sources: z.array(z.object({ source: z.string().describe('Name'), state: z.enum(['open', 'partly-frozen', 'frozen']).describe('How it was found'), checkedOn: day, givesADay: waterAmount.describe('What it gives in a day').nullable() })).describe('As last checked'), cautions: z.array(cautionOut) }),
   madeAt: instantOut,
 }).meta({ id: 'FeedSheet', description: 'What to lay at one place on one day: build order, lots, weight and bales for today\'s head, water, cautions. No money' });
 export type FeedSheetAnswer = z.output<typeof feedSheetOut>;

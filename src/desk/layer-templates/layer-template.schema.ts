@@ -9,7 +9,7 @@ const classes = z.array(z.enum(ANIMAL_CLASSES)).max(ANIMAL_CLASSES.length).descr
 const share = z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,3}(\.\d{1,3})?$/.test(value) && Number(value) > 0 && Number(value) <= 100, 'must be above 0 and at most 100, with at most three decimal places').describe('Per cent');
 const layersIn = z.array(z.strictObject({ role: z.enum(LAYER_ROLES).describe('What the layer is there for'), sharePercent: share })).min(1).max(12)
   .refine((layers) => Math.abs(layers.reduce((sum, one) => sum + Number(one.sharePercent), 0) - 100) < 0.0005, 'shares must add up to 100').describe('In build order, bottom first; shares add up to 100');
-const layersOut = z.array(z.object({ role: z.enum(LAYER_ROLES), sharePercent: z.string().describe('Per cent') })).describe('In build order, bottom first');
+const layersOut = z.array(z.object({ role: z.enum(LAYER_ROLES).describe('What the layer is there for'), sharePercent: z.string().describe('Per cent') })).describe('In build order, bottom first');
 
 const template = z.object({
   key: z.string().describe('What a ration names it by'), id: id.describe('Absent for a shipped one').nullable(), name: z.string().describe('Name'), classes, basis, layers: layersOut, source: z.string().describe('Where it comes from'),

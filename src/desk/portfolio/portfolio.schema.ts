@@ -14,7 +14,7 @@ const concern = z.object({
 const herd = z.object({
   operationId: id, operation: z.string().describe('Name of the operation'), herdId: id, herd: z.string().describe('Name of the herd'), cattleClass: z.string().describe('Class'), head: z.number().int().describe('Head today'), onDay: day.describe('Today in that operation, or the day asked for'),
   ration: z.object({ id, name: z.string().describe('Name'), inUseFrom: day }).describe('In use on the day').nullable(), rank: z.number().int().describe('What the list is sorted by: the weightiest concern first, then how many'), concerns: z.array(concern).describe('The weightiest first; empty where all is well'),
-  expectedDailyGain: massOut.describe('What the ration allows; absent for mature cows').nullable(), targetDailyGain: massOut.describe('What is wanted').nullable(), conditionDirection: z.enum(['gain', 'loss', 'steady']).nullable(),
+  expectedDailyGain: massOut.describe('What the ration allows; absent for mature cows').nullable(), targetDailyGain: massOut.describe('What is wanted').nullable(), conditionDirection: z.enum(['gain', 'loss', 'steady']).describe('Which way condition goes').nullable(),
   hayLastsDays: z.number().describe('Days until the first lot of the ration is empty, if all herds go on as they do').nullable(), rationsProposed: z.number().int().describe('Rations of this herd that wait for the ranch'), units: unitSystem.describe('Units of this line: those of the operation'),
 }).meta({ id: 'PortfolioHerd', description: 'A herd of a client operation, and what about it matters most' });
 

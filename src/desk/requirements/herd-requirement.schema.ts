@@ -15,11 +15,11 @@ const requirementOut = z.object({
     dryMatterIntake: massOut.describe('Predicted intake'), netEnergyMaintenanceTotal: megacalories.describe('Mcal a day: maintenance with weather and activity, pregnancy and milk'),
     netEnergyMaintenance: megacalories, netEnergyGain: megacalories, netEnergyPregnancy: megacalories, netEnergyLactation: megacalories, milk: massOut,
     metabolizableProtein: gramsADay, crudeProtein: gramsADay, rumenDegradableProtein: gramsADay, calcium: gramsADay, phosphorus: gramsADay, magnesium: gramsADay, potassium: gramsADay, sulfur: gramsADay, sodium: gramsADay,
-    water: z.object({ value: z.number(), unit: z.enum(['gal', 'L']) }).describe('Water a day'),
+    water: z.object({ value: z.number().describe('Figure'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') }).describe('Water a day'),
   }).nullable(),
-  perHerd: z.object({ dryMatterIntake: massOut, water: z.object({ value: z.number(), unit: z.enum(['gal', 'L']) }) }).describe('All head, a day').nullable(),
+  perHerd: z.object({ dryMatterIntake: massOut, water: z.object({ value: z.number().describe('Figure'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') }).describe('Water a day') }).describe('All head, a day').nullable(),
   diet: z.object({ netEnergyMaintenanceMcalPerKg: z.number().describe('Of dry matter'), totalDigestibleNutrientsPercent: z.number().describe('Of dry matter'), origin: z.enum(['given', 'solved', 'closest']).describe('given: the ration in use; solved: the leanest diet that covers the need; closest: none does') }).nullable(),
-  coldMethod: z.enum([...COLD_METHODS, 'none']).describe('How cold was reckoned').nullable(), lowerCriticalTemperatureCelsius: z.number().nullable(),
+  coldMethod: z.enum([...COLD_METHODS, 'none']).describe('How cold was reckoned').nullable(), lowerCriticalTemperatureCelsius: z.number().describe('Below it cold costs energy').nullable(),
   working: z.array(z.object({ family: z.string().describe('Family of equations'), steps: z.array(stepOut) })).describe('Every step, so that each figure can be traced'),
   notes: z.array(z.object({ code: z.string().describe('Stable code'), message: z.string().describe('A default taken, a limit met, a doubt'), source: z.string().describe('Where it comes from') })),
   refusedBecause: z.array(z.object({ code: z.string().describe('Stable code'), field: z.string().describe('What is missing or wrong'), message: z.string().describe('Why it cannot be worked out') })).describe('Empty where it can'),
@@ -35,6 +35,6 @@ export const herdRequirements = endpoint({
   }),
   answer: z.object({
     herdId: id, herd: z.string().describe('Name of the herd'), onDay: day, cattleClass: z.enum(ANIMAL_CLASSES).describe('Class'), head: z.number().int().describe('Head on that day'), bodyWeight: massOut.describe('Mean full weight'), bodyWeightFrom: z.string().describe('Where that weight comes from'),
-    daysPregnant: z.number().int().nullable(), daysInMilk: z.number().int().nullable(), bodyCondition: z.number().nullable(), dietFrom: z.string().describe('Which diet intake was predicted on'), weather: weatherOut.nullable(), units: unitSystem.describe('Units of this answer'), requirements: z.array(requirementOut).describe('One for each edition'),
+    daysPregnant: z.number().int().describe('Counted from the day of breeding').nullable(), daysInMilk: z.number().int().describe('Counted from the day of calving').nullable(), bodyCondition: z.number().describe('Score, 1 to 9').nullable(), dietFrom: z.string().describe('Which diet intake was predicted on'), weather: weatherOut.nullable(), units: unitSystem.describe('Units of this answer'), requirements: z.array(requirementOut).describe('One for each edition'),
   }).meta({ id: 'HerdRequirements', description: 'What one animal of a herd needs in a day, and the herd' }),
 });

@@ -102,8 +102,13 @@ export const listTrials = endpoint({
 });
 export const getTrial = endpoint({ method: 'GET', path: '/v1/operations/:operationId/trials/:trialId', operationId: 'getTrial', ...common, access: 'read', summary: 'One feeding trial', answer: trialOut, versioned: true });
 
+/** Without its default a field loses its words, which stood on the outside. */
+function describedAs(field: z.ZodType, inner: z.ZodType): z.ZodType {
+  const optional = inner.optional();
+  return field.description === undefined ? optional : optional.describe(field.description);
+}
 /** A field left out stays; the defaults of a new plan must not creep into a change. */
-const withoutDefaults = Object.fromEntries(Object.entries(planFields).map(([key, field]) => [key, (field instanceof z.ZodDefault ? (field.removeDefault() as z.ZodType) : field).optional()])) as unknown as
+const withoutDefaults = Object.fromEntries(Object.entries(planFields).map(([key, field]) => [key, describedAs(field, field instanceof z.ZodDefault ? (field.removeDefault() as z.ZodType) : field)])) as unknown as
   { [K in keyof typeof planFields]: z.ZodOptional<(typeof planFields)[K] extends z.ZodDefault<infer Inner> ? Inner : (typeof planFields)[K]> };
 export const changeTrial = endpoint({
   method: 'PATCH', path: '/v1/operations/:operationId/trials/:trialId', operationId: 'changeTrial', ...common, access: 'desk',

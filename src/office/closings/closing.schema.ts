@@ -11,7 +11,7 @@ const reportName = z.enum(CLOSED_REPORTS).describe('Which report');
 const closing = z.object({
   id, from: day.describe('First day, included'), until: day.describe('Last day, included'), costingMethod: z.string().describe('How hay was valued when it was closed'), note: z.string().describe('Free text').nullable(), closedAt: instantOut, closedBy: id,
   reopening: z.object({ reason: z.string().describe('Why'), reopenedAt: instantOut, reopenedBy: id }).nullable(),
-  reports: z.array(z.object({ name: reportName, units: unitSystem, sha256 })).describe('Stored reports; empty for readers without prices'),
+  reports: z.array(z.object({ name: reportName, units: unitSystem.describe('Units of the report'), sha256 })).describe('Stored reports; empty for readers without prices'),
 }).meta({ id: 'BookClosing', description: 'A closed period of the hay books' });
 
 const params = operationParams.extend({ closingId: id });
@@ -36,5 +36,5 @@ export const reopenBooks = endpoint({
 export const getClosedReport = endpoint({
   method: 'GET', path: '/v1/operations/:operationId/closings/:closingId/reports/:name', operationId: 'getClosedReport', tag, access: 'prices',
   summary: 'A stored report of a closed period', params: params.extend({ name: reportName }), query: z.strictObject(unitsQuery),
-  answer: z.object({ closingId: id, name: reportName, units: unitSystem, sha256, body: z.string().describe('The report as JSON, letter by letter as it was stored; its SHA-256 is the one above') }).meta({ id: 'ClosedReport', description: 'A stored report' }),
+  answer: z.object({ closingId: id, name: reportName, units: unitSystem.describe('Units of the report'), sha256, body: z.string().describe('The report as JSON, letter by letter as it was stored; its SHA-256 is the one above') }).meta({ id: 'ClosedReport', description: 'A stored report' }),
 });

@@ -84,7 +84,7 @@ export const getImportColumns = endpoint({
   summary: 'The columns of each kind of file', description: 'Names carry the unit; prices carry the operation\'s currency. As a table with ?format=csv.', params: operationParams, answer: columnsOut,
   table: (answer) => ({ columns: ['kind', 'column', 'need', 'what', 'allowed'], rows: answer.kinds.flatMap((one) => one.columns.map((each) => [one.kind, each.name, each.need, each.what, each.allowed])) }),
 });
-const sampleOut = z.object({ kind: z.enum(IMPORT_KINDS), columns: z.array(z.string()).describe('Header'), rows: z.array(z.array(z.string().nullable())).describe('Rows under it') }).meta({ id: 'ImportSample', description: 'A small file of one kind' });
+const sampleOut = z.object({ kind: z.enum(IMPORT_KINDS).describe('Kind of file'), columns: z.array(z.string()).describe('Header'), rows: z.array(z.array(z.string().nullable())).describe('Rows under it') }).meta({ id: 'ImportSample', description: 'A small file of one kind' });
 export const getImportSample = endpoint({
   method: 'GET', path: '/v1/operations/:operationId/import-columns/:kind/sample', operationId: 'getImportSample', tag, access: 'read',
   summary: 'A sample file', description: 'With ?format=csv the file itself, ready to be filled.', params: operationParams.extend({ kind: z.enum(IMPORT_KINDS).describe('What the file holds') }), answer: sampleOut, table: ({ columns, rows }) => ({ columns, rows }),

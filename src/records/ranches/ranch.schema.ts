@@ -30,7 +30,7 @@ const placeKind = z.enum(PLACE_KINDS).describe('What sort of place it is');
 const length = z.strictObject({ value: z.union([z.string().regex(/^\d{1,6}(\.\d{1,3})?$/), z.number().positive().max(999_999)]).transform(String).describe('Length as text or number'), unit: z.enum(['ft', 'm']).describe('ft or m') });
 const place = z.object({
   id, ranchId: id, name: z.string().describe('Name'), kind: placeKind,
-  bunkLength: z.object({ value: z.string().describe('As typed'), unit: z.enum(['ft', 'm']) }).describe('Length along which cattle can eat').nullable(),
+  bunkLength: z.object({ value: z.string().describe('As typed'), unit: z.enum(['ft', 'm']).describe('ft or m') }).describe('Length along which cattle can eat').nullable(),
   createdAt: instantOut, version,
 }).meta({ id: 'Place', description: 'A pen, bunk line, pasture, stackyard or barn of a ranch' });
 const placeParams = operationParams.extend({ placeId: id });

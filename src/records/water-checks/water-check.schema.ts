@@ -6,7 +6,7 @@ import { decimalOut } from '../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../day-range.js';
 import { reversalIn, reversalOut } from '../reversal.schema.js';
 
-const amount = z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,6}(\.\d{1,3})?$/.test(value), 'must be 0 or more with at most three decimal places');
+const amount = z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,6}(\.\d{1,3})?$/.test(value), 'must be 0 or more with at most three decimal places').describe('Figure, as text or number');
 const flow = z.strictObject({ value: amount, unit: z.enum(['gal/min', 'L/min']).describe('US gallons or litres a minute') });
 const volume = z.strictObject({ value: amount, unit: z.enum(['gal', 'L']).describe('US gallons or litres') });
 const state = z.enum(['open', 'partly-frozen', 'frozen']).describe('How it was found');
@@ -14,7 +14,7 @@ const concentration = z.union([z.string(), z.number()]).transform(String).refine
 
 const check = z.object({
   id, placeId: id, source: z.string().describe('Name of the trough, creek or well'), checkedOn: day, checkedAt: instantOut.nullable(), state,
-  flow: z.object({ value: z.string().describe('As typed'), unit: z.enum(['gal/min', 'L/min']) }).nullable(), tank: z.object({ value: z.string().describe('As typed'), unit: z.enum(['gal', 'L']) }).nullable(),
+  flow: z.object({ value: z.string().describe('As typed'), unit: z.enum(['gal/min', 'L/min']).describe('US gallons or litres a minute') }).describe('What comes in').nullable(), tank: z.object({ value: z.string().describe('As typed'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') }).describe('What the tank holds when full').nullable(),
   supplyLitresPerDay: z.number().describe('Flow over a day; a tank without a known flow counts one filling; absent where neither is known').nullable(),
   dissolvedSolidsMgPerL: decimalOut.nullable(), sulfateMgPerL: decimalOut.nullable(), note: z.string().describe('Free text').nullable(),
   reversal: reversalOut.nullable(), recordedAt: instantOut, recordedBy: id,

@@ -7,7 +7,7 @@ import { decimalOut } from '../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../day-range.js';
 import { reversalIn, reversalOut } from '../reversal.schema.js';
 
-const plainNumber = (pattern: RegExp, words: string) => z.union([z.string(), z.number()]).transform(String).refine((value) => pattern.test(value), words);
+const plainNumber = (pattern: RegExp, words: string) => z.union([z.string(), z.number()]).transform(String).refine((value) => pattern.test(value), words).describe('Figure, as text or number');
 const temperature = z.strictObject({ value: plainNumber(/^-?\d{1,3}(\.\d{1,2})?$/, 'must be a number of degrees with at most two decimal places'), unit: z.enum(['F', 'C']).describe('F or C') })
   .refine(({ value, unit }) => (unit === 'C' ? Number(value) : (Number(value) - 32) / 1.8) >= -70 && (unit === 'C' ? Number(value) : (Number(value) - 32) / 1.8) <= 60, { path: ['value'], message: 'must lie between -70 and 60 °C (-94 and 140 °F)' });
 const wind = z.strictObject({ value: plainNumber(/^\d{1,3}(\.\d{1,2})?$/, 'must be 0 or more with at most two decimal places'), unit: z.enum(['mph', 'km/h']).describe('mph or km/h') })
@@ -18,9 +18,9 @@ const coat = z.enum(COAT_CONDITIONS).describe('Coat of the cattle, as it was see
 
 const weatherDay = z.object({
   id, ranchId: id, onDay: day,
-  meanTemperature: z.object({ value: z.string().describe('As typed'), unit: z.enum(['F', 'C']) }).describe('Mean of the day'), meanTemperatureCelsius: decimalOut.describe('The same in °C'),
-  wind: z.object({ value: z.string().describe('As typed'), unit: z.enum(['mph', 'km/h']) }).nullable(),
-  wet: z.boolean().describe('Whether rain, wet snow or mud lay on the coats'), mudDepth: z.object({ value: z.string().describe('As typed'), unit: z.enum(['in', 'cm']) }).nullable(),
+  meanTemperature: z.object({ value: z.string().describe('As typed'), unit: z.enum(['F', 'C']).describe('F or C') }).describe('Mean of the day'), meanTemperatureCelsius: decimalOut.describe('The same in °C'),
+  wind: z.object({ value: z.string().describe('As typed'), unit: z.enum(['mph', 'km/h']).describe('mph or km/h') }).describe('Mean wind where the cattle are').nullable(),
+  wet: z.boolean().describe('Whether rain, wet snow or mud lay on the coats'), mudDepth: z.object({ value: z.string().describe('As typed'), unit: z.enum(['in', 'cm']).describe('in or cm') }).describe('Depth of mud where they stand').nullable(),
   coat: coat.describe('As seen, or as it follows from wet and mud'), note: z.string().describe('Free text').nullable(),
   reversal: reversalOut.nullable(), recordedAt: instantOut, recordedBy: id,
 }).meta({ id: 'WeatherDay', description: 'The weather of a day at a ranch; a later entry of the same day supersedes' });
