@@ -17,7 +17,7 @@ const baleRounding = z.enum(BALE_ROUNDINGS).describe('open-enough: open the fewe
 const percentText = z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,3}(\.\d{1,6})?$/.test(value) && Number(value) > 0 && Number(value) <= 100, 'must be above 0 and at most 100, with at most six decimal places');
 const wasted = z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,2}(\.\d{1,3})?$/.test(value), 'must be 0 to below 100, with at most three decimal places').describe('Share of what is offered that is refused or wasted, %');
 export const density = z.strictObject({
-  value: z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,4}(\.\d{1,3})?$/.test(value) && Number(value) > 0, 'must be above 0, with at most three decimal places'), unit: z.enum(['lb/ft3', 'kg/m3']).describe('lb/ft3 or kg/m3'),
+  value: z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,4}(\.\d{1,3})?$/.test(value) && Number(value) > 0, 'must be above 0, with at most three decimal places').describe('Figure, as text or number'), unit: z.enum(['lb/ft3', 'kg/m3']).describe('lb/ft3 or kg/m3'),
 }).describe('Density of this hay as it lies, if somebody weighed a measured heap');
 const partIn = z.strictObject({ hayLotId: id, sharePercent: percentText.optional().describe('Of the whole ration, on its basis; left out, the template says it'), bulkDensity: density.optional() });
 const layersIn = z.array(z.strictObject({ role, parts: z.array(partIn).min(1).max(10).describe('The lot or lots of this layer') })).min(1).max(12).describe('In build order, bottom first; shares add up to 100');
