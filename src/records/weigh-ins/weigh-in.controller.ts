@@ -27,8 +27,8 @@ export class WeighInController {
     return this.service.reverse(call);
   }
 
-  @Endpoint(api.listDayWeights)
-  dayWeights(@Received() call: CallOf<typeof api.listDayWeights>): Promise<AnswerOf<typeof api.listDayWeights>> {
+  @Endpoint(api.getDayWeights)
+  dayWeights(@Received() call: CallOf<typeof api.getDayWeights>): Promise<AnswerOf<typeof api.getDayWeights>> {
     return this.service.dayWeights(call);
   }
 }

@@ -56,8 +56,8 @@ const dayWeight = z.object({
   day, fill, weighings: z.number().int().describe('Weigh-ins of that day that count into it'), head: z.number().int().describe('Most head of one of them'), meanWeight: massOut.describe('Mean over the head weighed, after the shrink applied'),
 }).meta({ id: 'DayWeight', description: 'Weighings of one day are one: their mean' });
 
-export const listDayWeights = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/herds/:herdId/day-weights', operationId: 'listDayWeights', tag: 'Weights', access: 'read',
+export const getDayWeights = endpoint({
+  method: 'GET', path: '/v1/operations/:operationId/herds/:herdId/day-weights', operationId: 'getDayWeights', tag: 'Weights', access: 'read',
   summary: 'Mean weights of a herd by day', description: 'Repeats of one day are averaged over the head weighed; a day is shrunk only if all its weighings were, and a shrunk one among full ones is put back to full by NRC\'s 4 %.',
   params: operationParams.extend({ herdId: id }), query: z.strictObject(unitsQuery), answer: z.object({ herdId: id, days: z.array(dayWeight) }).meta({ id: 'DayWeights', description: 'Mean weights of a herd, oldest first' }),
   table: (answer) => ({ columns: ['day', 'fill', 'weighings', 'head', `mean_weight_${answer.days[0]?.meanWeight.unit ?? 'kg'}`], rows: answer.days.map((one) => [one.day, one.fill, String(one.weighings), String(one.head), one.meanWeight.value]) }),

@@ -78,7 +78,7 @@ export class WeighInService {
     });
   }
 
-  async dayWeights({ asker, params, query }: CallOf<typeof api.listDayWeights>): Promise<AnswerOf<typeof api.listDayWeights>> {
+  async dayWeights({ asker, params, query }: CallOf<typeof api.getDayWeights>): Promise<AnswerOf<typeof api.getDayWeights>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const herd = await this.herds.one(tenant, params.herdId);
       const weighings = await this.weighIns.of(tenant, [herd.id]);
