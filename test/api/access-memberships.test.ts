@@ -1,10 +1,11 @@
 /* Who belongs where: places and their history, engagements, keys, the audit, and what an owner may do with the books as a whole. */
 import { gunzipSync } from 'node:zlib';
+import { sql } from 'kysely';
 import { DenialRecorder, KINDS_AN_HOUR } from '../../src/access/denials/denial.recorder.js';
 import { unpackArchive } from '../../src/access/data-rights/archive-format.js';
 import { restoreOperation } from '../../src/commands/restore-operation.js';
 import { newId } from '../../src/platform/identifiers.js';
-import type { ApiClient } from '../support/client.js';
+import type { Answer, ApiClient } from '../support/client.js';
 import { clientOf, join, type Operation, operationWith, person, signIn } from '../support/people.js';
 import { aWinterIn } from '../support/winter.js';
 import { openWorld, openYard, type World } from '../support/world.js';
@@ -245,7 +246,7 @@ describe('the audit', () => {
     const seen: number[] = [];
     let path: string | undefined = ranch.at('/audit?limit=7');
     while (path !== undefined) {
-      const page = await ranch.as.owner.get<{ items: { sequence: number }[] }>(path, { expect: 200 });
+      const page: Answer<{ items: { sequence: number }[] }> = await ranch.as.owner.get(path, { expect: 200 });
       seen.push(...page.body.items.map((item) => item.sequence));
       path = /<([^>]+)>; rel="next"/.exec(page.headers['link'] ?? '')?.[1];
     }
@@ -380,7 +381,6 @@ describe('the books as a whole', () => {
   it('cannot be deleted by any other road', async () => {
     const ranch = await operationWith(world, { roles: ['owner'] });
     const as = { personId: ranch.people.owner.id, apiKeyId: undefined, moment: world.clock.now(), requestId: 'r', address: 'a', idempotency: undefined };
-    const { sql } = await import('kysely');
     for (const statement of [`DELETE FROM membership WHERE operation_id = '${ranch.id}'`, 'SELECT rickyard_erasure.erase_rows()', 'SET LOCAL ROLE rickyard_eraser', 'SELECT rickyard_erasure.allow()', `INSERT INTO erased_operation (id, name, requested_at, requested_by, confirmed_at, confirmed_by, request_id, address, row_counts, last_sequence, last_chain_hash) VALUES ('${ranch.id}', '', now(), '${ranch.id}', now(), '${ranch.id}', '', '', '{}', 0, '')`]) {
       await expect(world.database.writeIn(as, ranch.id, async ({ db }) => { await sql.raw(statement).execute(db); return {}; })).rejects.toMatchObject({ code: '42501' });
     }

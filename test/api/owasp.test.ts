@@ -10,7 +10,7 @@ import { hashPassphrase } from '../../src/access/sign-in/passphrase.js';
 import { createLogger } from '../../src/platform/logs.js';
 import { newId } from '../../src/platform/identifiers.js';
 import type { ApiClient } from '../support/client.js';
-import { clientOf, type Operation, operationWith, PASSPHRASE, person, signIn } from '../support/people.js';
+import { type Operation, operationWith, PASSPHRASE, person, signIn } from '../support/people.js';
 import { ranch, purchaseBody } from '../support/things.js';
 import { aWinterIn, type Winter } from '../support/winter.js';
 import { openWorld, type World } from '../support/world.js';
@@ -373,7 +373,7 @@ describe('API9:2023 Improper Inventory Management', () => {
     const templates = Object.entries(world.description.document.paths).flatMap(([template, methods]) => Object.keys(methods).map((method) => [method.toUpperCase(), template] as const));
     expect(templates.length).toBeGreaterThan(60);
     for (const [method, template] of templates) {
-      const answer = await world.application.inject({ method: method as 'GET', url: template.replaceAll(/\{[^}]+\}/g, newId()), payload: method === 'GET' ? undefined : '{"x":1}', headers: method === 'GET' ? {} : { 'content-type': 'application/json' } });
+      const answer = await world.application.inject({ method: method as 'GET', url: template.replaceAll(/\{[^}]+\}/g, newId()), ...(method === 'GET' ? {} : { payload: '{"x":1}', headers: { 'content-type': 'application/json' } }) });
       expect([method, template, answer.statusCode === 405 || (answer.statusCode === 404 && answer.payload.includes('nothing at this address'))]).toEqual([method, template, false]);
     }
     for (const old of ['/v0/operations', '/v2/operations', '/api/operations', '/admin', '/debug', '/metrics', '/.env', '/.git/config', '/graphql', '/swagger.json', '/actuator']) expect([old, (await world.anyone.get(old)).status]).toEqual([old, 404]);

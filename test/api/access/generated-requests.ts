@@ -67,7 +67,7 @@ export class RequestMaker {
     const query = new URLSearchParams();
     for (const parameter of parameters.filter((one) => one.in === 'query')) {
       if (parameter.required !== true && this.#chance(0.6)) continue;
-      const value = this.#chance(0.12) ? this.#pick(HOSTILE) : this.value((parameter.schema ?? {}) as Schema, parameter.name, 0);
+      const value = this.#chance(0.12) ? this.#pick(HOSTILE) : this.value((parameter.schema ?? {}), parameter.name, 0);
       query.append(parameter.name, typeof value === 'string' ? value : JSON.stringify(value) ?? '');
     }
     if (this.#chance(0.03)) query.append('surprise', 'x');
@@ -81,7 +81,7 @@ export class RequestMaker {
     if (content !== undefined) {
       const [type, { schema }] = content;
       headers['Content-Type'] = type;
-      body = type === 'application/json' ? this.#body((schema ?? {}) as Schema) : this.#pick(['a,b\r\n1,2\r\n', '', 'lot,date\n"x', 'Vendor,Hay\r\nA neighbour,meadow\r\n', '\u0000']);
+      body = type === 'application/json' ? this.#body((schema ?? {})) : this.#pick(['a,b\r\n1,2\r\n', '', 'lot,date\n"x', 'Vendor,Hay\r\nA neighbour,meadow\r\n', '\u0000']);
     }
     const text = query.toString();
     return { method, path: text === '' ? path : `${path}?${text}`, operationId: operation.operationId ?? template, body, headers };
@@ -162,7 +162,7 @@ export class RequestMaker {
 
   #resolved(schema: Schema): Schema {
     let at = schema;
-    while (at.$ref !== undefined) at = (this.document.components.schemas[at.$ref.split('/').at(-1) ?? ''] ?? {}) as Schema;
+    while (at.$ref !== undefined) at = (this.document.components.schemas[at.$ref.split('/').at(-1) ?? ''] ?? {});
     return at;
   }
 
