@@ -101,12 +101,12 @@ function writeComparison(given: KeptComparison, money: MoneyWriter, nameOf: (arm
   const told = (difference: Difference | null): ReturnType<typeof writeDifference> => writeDifference(difference, units);
   const set = (one: KeptComparison['asDrawn']): JudgementOut['comparisons'][number]['asDrawn'] => ({ units: one.units.map((unit) => ({ ...unit })), answer: told(one.answer), welch: told(one.welch), verdict: one.verdict?.verdict ?? null });
   const { checks, missing, ifItHeld, nextTrial } = given;
-  const against = missing === null ? null : [told(missing.againstChange), told(missing.againstUsual)] as const;
+  const against = missing === null ? undefined : { change: told(missing.againstChange), usual: told(missing.againstUsual) };
   return {
     usualArmId: given.usualArmId, changeArmId: given.changeArmId, usual: nameOf(given.usualArmId), change: nameOf(given.changeArmId),
     verdict: given.verdict.verdict, favours: given.verdict.favours, worthwhileForSure: given.verdict.worthwhileForSure, words: [...given.verdict.sentences],
     answer: told(given.answer), animalsOnly: told(given.animalsOnly), asDrawn: set(given.asDrawn), perProtocol: set(given.perProtocol),
-    missing: missing === null || against?.[0] == null || against[1] == null ? null : { head: missing.head, againstChange: against[0], againstUsual: against[1] },
+    missing: missing === null || against === undefined || against.change === null || against.usual === null ? null : { head: missing.head, againstChange: against.change, againstUsual: against.usual },
     checks: checks === null ? null : {
       normality: checks.normality, equalSpread: checks.equalVariance, equalSlopes: given.answer?.method === 'analysis-of-covariance' ? given.asDrawn.equalSlopes : null,
       influence: checks.influence.map((one) => {

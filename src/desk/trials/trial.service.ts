@@ -161,7 +161,7 @@ export class TrialService {
     const animals = draw === undefined ? [] : await this.trials.animals(tenant, [draw.id]);
     return {
       trialId, trial: trial.row.name, question: plan.question, beginsOn: begins, arms: trial.arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role as 'usual', feeding: arm.feeding })),
-      steps: sheet.steps.map((step) => ({ day: step.day, on: begins === null || step.day === null ? null : addDays(begins, step.day), code: step.code, words: step.words })), dailyRecord: [...sheet.dailyRecord],
+      steps: sheet.steps.map((step) => (step.code === 'draw-arms' && draw !== undefined ? { ...step, day: null, words: `The arms are drawn, with seed ${draw.seed}. Nobody changes who stands where.` } : step)).map((step) => ({ day: step.day, on: begins === null || step.day === null ? null : addDays(begins, step.day), code: step.code, words: step.words })), dailyRecord: [...sheet.dailyRecord],
       animals: animals.map((animal) => ({ animal: animalName(animal), armId: animal.arm_id, pen: animal.pen })),
     };
   }

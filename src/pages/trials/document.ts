@@ -194,7 +194,7 @@ class Press {
     const height = drawing.height * scale;
     this.#need(height + 26);
     const top = paper.y;
-    drawSvgOn(paper as unknown as Parameters<typeof drawSvgOn>[0], drawing.svg, { x: MARGIN, y: top, scale }, printable);
+    drawSvgOn(paper, drawing.svg, { x: MARGIN, y: top, scale }, printable);
     paper.y = top + height + 6;
     this.write('Helvetica-Oblique', SMALL, caption, 8);
   }

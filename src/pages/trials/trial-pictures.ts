@@ -29,7 +29,7 @@ export async function growthPicture(report: Pick<Judgement, 'growth' | 'arms' | 
   const high = Math.max(...points.map((point) => point.weight + point.reach));
   const pad = Math.max(1, (high - low) * 0.08);
   const lastDay = Math.max(1, ...points.map((point) => point.day));
-  const lines = report.arms.map((arm, index) => ({ arm, ink: inkOf(index), dash: dashOf(index), own: points.filter((point) => point.armId === arm.armId) }));
+  const lines = report.arms.map((arm, index) => ({ arm, ink: inkOf(index), dash: dashOf(index), dx: 4 * (index - (report.arms.length - 1) / 2), own: points.filter((point) => point.armId === arm.armId) }));
   const labels = apart(lines.flatMap(({ arm, ink, own }) => (own.length === 0 ? [] : [{ text: arm.arm, ink, at: own.at(-1)?.weight ?? 0 }])), (high - low + 2 * pad) * 0.07);
   return draw((plot) => ({
     marginLeft: 56, marginRight: 170, marginBottom: 44, marginTop: 28,
@@ -37,10 +37,10 @@ export async function growthPicture(report: Pick<Judgement, 'growth' | 'arms' | 
     y: { label: `mean weight, ${unit}`, labelArrow: 'none', domain: [low - pad, high + pad], tickFormat: digits, ticks: 6 },
     marks: [
       plot.gridY({ stroke: GRID, strokeOpacity: 1, ticks: 6 }),
-      ...lines.flatMap(({ ink, dash, own }) => [
-        plot.ruleX(own, { x: 'day', y1: (point: (typeof own)[number]) => point.weight - point.reach, y2: (point: (typeof own)[number]) => point.weight + point.reach, stroke: ink, strokeWidth: 1 }),
-        plot.line(own, { x: 'day', y: 'weight', stroke: ink, strokeWidth: 1.8, strokeDasharray: dash }),
-        plot.dot(own, { x: 'day', y: 'weight', fill: ink, r: 3 }),
+      ...lines.flatMap(({ ink, dash, dx, own }) => [
+        plot.ruleX(own, { x: 'day', y1: (point: (typeof own)[number]) => point.weight - point.reach, y2: (point: (typeof own)[number]) => point.weight + point.reach, stroke: ink, strokeWidth: 1, dx }),
+        plot.line(own, { x: 'day', y: 'weight', stroke: ink, strokeWidth: 1.8, strokeDasharray: dash, dx }),
+        plot.dot(own, { x: 'day', y: 'weight', fill: ink, r: 3, dx }),
       ]),
       ...labels.map((label) => plot.text([label], { x: () => lastDay, y: 'at', text: 'text', dx: 10, textAnchor: 'start', fill: label.ink, fontWeight: 'bold', lineWidth: 13 })),
     ],
