@@ -78,10 +78,14 @@ export interface ShrinkEntry extends EntryHead {
   readonly treatment: DifferenceTreatment;
 }
 
-/** A physical count differs from the books: `change` is what was counted less what the books said. */
+/**
+ * A physical count differs from the books: `change` is what was counted less what the books said. `hayKind` is needed only where hay is
+ * found in a lot that has no receipt yet.
+ */
 export interface CountAdjustmentEntry extends EntryHead {
   readonly kind: 'count-adjustment';
   readonly lotId: string;
+  readonly hayKind?: string;
   readonly placeId: string;
   readonly change: Mass;
   readonly treatment: DifferenceTreatment;

@@ -206,10 +206,11 @@ class Replay {
   #difference(entry: Extract<CostingEntry, { kind: 'shrink' | 'count-adjustment' }>, change: Mass, treatment: 'into-unit-cost' | 'expense', account: AccountRole): StockProblem | undefined {
     const field = entry.kind === 'shrink' ? 'mass' : 'change';
     const size = change.isNegative() ? change.negated() : change;
-    const hayKind = this.#kindOfLot.get(entry.lotId);
+    const hayKind = this.#kindOfLot.get(entry.lotId) ?? (entry.kind === 'count-adjustment' ? entry.hayKind : undefined);
     if (hayKind === undefined) return problem('lot-unknown', 'lotId', entry.lotId, 'a lot with a receipt', `Lot ${entry.lotId} has no receipt before this entry.`);
     const wrong = massProblem(field, size) ?? (change.isNegative() ? this.#shortProblem(entry.lotId, entry.placeId, size) : undefined);
     if (wrong) return wrong;
+    this.#kindOfLot.set(entry.lotId, hayKind);
     const address = { lotId: entry.lotId, hayKind };
     const rows = [{ lotId: entry.lotId, placeId: entry.placeId, change }];
     const there = this.#flow.massAt(address);

@@ -32,8 +32,9 @@ export class HayPositionService {
     const lots = new Map((await this.lots.all(tenant)).map((lot) => [lot.id, lot]));
     const ranches = new Map((await tenant.db.selectFrom('ranch').select(['id', 'name']).where('operation_id', '=', tenant.operationId).execute()).map((ranch) => [ranch.id, ranch.name]));
     const present = replay.lots.filter((lot) => !lot.mass.isZero() || !lot.value.isZero());
-    const incoming = replay.entries.filter((entry) => entry.massChange.isPositive());
-    const outgoing = replay.entries.filter((entry) => !entry.massChange.isPositive());
+    // A bill that came later moves no hay; its money came in.
+    const incoming = replay.entries.filter((entry) => !entry.massChange.isNegative());
+    const outgoing = replay.entries.filter((entry) => entry.massChange.isNegative());
     const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
     const worth = (entries: typeof replay.entries): Money => Money.sum(entries.map((entry) => entry.inventoryChange), currency);
     return {

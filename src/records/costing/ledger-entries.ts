@@ -26,7 +26,7 @@ export function costingEntries(rows: readonly LedgerRow[], currency: Currency): 
       case 'feed': return [{ ...head, ...at, kind: 'feed', herdId: row.herd_id ?? '', mass: mass.negated() }];
       case 'sale': return [{ ...head, ...at, kind: 'sale', mass: mass.negated(), ...(row.proceeds === null ? {} : { proceeds: Money.of(row.proceeds, currency) }) }];
       case 'shrink': return [{ ...head, ...at, kind: 'shrink', mass: mass.negated(), treatment }];
-      case 'count-adjustment': return [{ ...head, ...at, kind: 'count-adjustment', change: mass, treatment }];
+      case 'count-adjustment': return [{ ...head, ...at, kind: 'count-adjustment', hayKind: row.hay_kind, change: mass, treatment }];
       case 'transfer-out': {
         const arrival = arrivals.get(row.source_id);
         if (arrival === undefined) throw new RangeError(`Transfer ${row.source_id} has no row that arrives`);

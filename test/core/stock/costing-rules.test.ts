@@ -87,6 +87,15 @@ describe('losses and counts', () => {
     expect(count(ton(-2), 'into-unit-cost').closingValue.per(ton(8)).in('ton').toNumber()).toBe(125);
   });
 
+  it.each(COSTING_METHODS)('%s: hay found in a lot without a receipt comes in at no cost, is drawn at none, and needs its kind', (method) => {
+    const found: CostingEntry = { id: 'found', on: '2024-01-01', kind: 'count-adjustment', lotId: 'A', placeId: 'yard', hayKind: 'grass', change: ton(2), treatment: 'expense' };
+    const replay = replayed(method, [found, feed('fed', '2024-01-02', 'A', ton(1))]);
+    expect(entryOf(replay, 'found').notes).toEqual(['no-unit-cost-known']);
+    expect([replay.closingMass.in('ton').toNumber(), replay.closingValue.toString(), entryOf(replay, 'fed').inventoryChange.isZero()]).toEqual([1, '0 USD', true]);
+    const { hayKind: _hayKind, ...kindless } = found;
+    expect(refusedWith(method, [kindless])).toEqual(['entries[0].lotId: lot-unknown']);
+  });
+
   it.each(COSTING_METHODS)('%s: hay found in an empty lot comes in at no cost and says so', (method) => {
     const replay = replayed(method, [start, feed('all', '2024-01-02', 'A', ton(10)), { id: 'found', on: '2024-01-03', kind: 'count-adjustment', lotId: 'A', placeId: 'yard', change: ton(1), treatment: 'expense' }]);
     expect(entryOf(replay, 'found').notes).toEqual(['no-unit-cost-known']);
