@@ -46,6 +46,7 @@ const WHO_SEES_PRICES = { owner: 'served', manager: 'served', hand: 'refused', n
 const WHO_FEEDS = { owner: 'served', manager: 'served', hand: 'served', nutritionist: 'refused', accountant: 'refused', readKey: 'refused', ...INSIDE } as const;
 const WHO_KEEPS_RECORDS = { owner: 'served', manager: 'served', hand: 'refused', nutritionist: 'refused', accountant: 'refused', readKey: 'refused', ...INSIDE } as const;
 const THE_DESK = { owner: 'served', manager: 'refused', hand: 'refused', nutritionist: 'served', accountant: 'refused', readKey: 'refused', ...INSIDE } as const;
+const THE_OFFICE = { owner: 'served', manager: 'refused', hand: 'refused', nutritionist: 'refused', accountant: 'served', readKey: 'refused', ...INSIDE } as const;
 const OWNERS = { owner: 'served', manager: 'refused', hand: 'refused', nutritionist: 'refused', accountant: 'refused', readKey: 'refused', ...INSIDE } as const;
 
 /** What a key may ask outside its operation: who it is, and calculations, which touch no record. */
@@ -115,12 +116,6 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
     ],
   },
   {
-    what: 'One\'s own account and business, and calculations without records: Portfolio', access: 'signed-in', ...ANYBODY_SIGNED_IN,
-    routes: [
-      'listPortfolioHerds',
-    ],
-  },
-  {
     what: 'One\'s own account and business, and calculations without records: Calculations', access: 'signed-in', ...ANYBODY_SIGNED_IN,
     routes: [
       'listCalculations', 'calculateForageValue', 'calculateRelativeForageQuality', 'calculateEnergyFromTdn', 'calculateTdnEstimate', 'calculateDryMatterBasis',
@@ -136,6 +131,12 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
       'calculateActivityEnergy', 'calculateEvaluateRation', 'calculateLeastCostRation', 'calculateLayerShares', 'calculateLayerTemplates', 'calculateHayDensities',
       'calculateLayingCautions', 'calculateWholeBales', 'calculateTwoSampleComparison', 'calculateAnalysisOfCovariance', 'calculateSampleSize', 'calculatePlanTrial',
       'calculateDailyGainSpreads', 'calculateAllocateTrial', 'calculateJudgeTrial',
+    ],
+  },
+  {
+    what: 'One\'s own account and business, and calculations without records: Portfolio', access: 'signed-in', ...ANYBODY_SIGNED_IN,
+    routes: [
+      'listPortfolioHerds',
     ],
   },
   {
@@ -159,7 +160,14 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'Reading records without money: Herds', access: 'read', ...EVERY_MEMBER,
     routes: [
-      'listHerds', 'getHerd', 'listHeadChanges', 'getHeadChange',
+      'listHerds', 'getHerd', 'listHeadChanges', 'getHeadChange', 'getHeadDays',
+    ],
+  },
+  {
+    what: 'Reading records without money: Hay books', access: 'read', ...EVERY_MEMBER,
+    routes: [
+      'listStockCounts', 'getStockCount', 'listHarvests', 'getHarvest', 'listHayQuotes', 'getHayQuote', 'listHaySales', 'getHaySale', 'listHayTransfers',
+      'getHayTransfer', 'listLateCosts', 'getLateCost', 'listStorageShrinks', 'getStorageShrink', 'estimateStorageLoss', 'listStorageMeasurements',
     ],
   },
   {
@@ -177,13 +185,13 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'Reading records without money: Weights', access: 'read', ...EVERY_MEMBER,
     routes: [
-      'listWeighIns', 'getWeighIn',
+      'listWeighIns', 'getWeighIn', 'getDayWeights',
     ],
   },
   {
     what: 'Reading records without money: Import', access: 'read', ...EVERY_MEMBER,
     routes: [
-      'listImports', 'getImport', 'listImportedRecords', 'getImportColumns', 'getImportSample',
+      'exportIcarWeights', 'listImports', 'getImport', 'listImportedRecords', 'getImportColumns', 'getImportSample',
     ],
   },
   {
@@ -202,13 +210,6 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
     what: 'Reading records without money: Weather and water', access: 'read', ...EVERY_MEMBER,
     routes: [
       'listWaterChecks', 'getWaterCheck', 'listWeatherDays', 'getWeatherDay',
-    ],
-  },
-  {
-    what: 'Reading records without money: Hay books', access: 'read', ...EVERY_MEMBER,
-    routes: [
-      'listHarvests', 'getHarvest', 'listHayQuotes', 'getHayQuote', 'listStockCounts', 'getStockCount', 'listHaySales', 'getHaySale', 'listHayTransfers',
-      'getHayTransfer', 'listLateCosts', 'getLateCost', 'listStorageShrinks', 'getStorageShrink', 'estimateStorageLoss', 'listStorageMeasurements',
     ],
   },
   {
@@ -232,6 +233,18 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
     ],
   },
   {
+    what: 'Reading records without money: Reports', access: 'read', ...EVERY_MEMBER,
+    routes: [
+      'getHayBalances', 'getLotCard', 'exportMovements',
+    ],
+  },
+  {
+    what: 'Reading records without money: Accounting', access: 'read', ...EVERY_MEMBER,
+    routes: [
+      'listClosings', 'getClosing',
+    ],
+  },
+  {
     what: 'Reading records without money: Hay budget', access: 'read', ...EVERY_MEMBER,
     routes: [
       'getHayBudget', 'listHayBudgetPlans', 'getHayBudgetPlan', 'getHayBudgetOfPlan', 'getHayForecast', 'tryHayBudget',
@@ -244,9 +257,15 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
     ],
   },
   {
+    what: 'Reading money: Accounting', access: 'prices', ...WHO_SEES_PRICES,
+    routes: [
+      'getAccountMap', 'getClosedReport', 'getJournal', 'getTrialBalance', 'getCostVariances', 'exportJournal',
+    ],
+  },
+  {
     what: 'Reading money: Reports', access: 'prices', ...WHO_SEES_PRICES,
     routes: [
-      'getCostOfGain', 'getHayPosition', 'getSeasonCost',
+      'getFeedConversion', 'getCostOfGain', 'getHayPosition', 'getSeasonCost',
     ],
   },
   {
@@ -264,7 +283,8 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'Writing down the day: feedings, weights, checks: Import', access: 'daily', ...WHO_FEEDS,
     routes: [
-      'checkImportOfFeedings', 'importFeedings', 'checkImportOfAnimalWeights', 'importAnimalWeights', 'checkImportOfGroupWeights', 'importGroupWeights',
+      'importIcarWeights', 'checkImportOfFeedings', 'importFeedings', 'checkImportOfAnimalWeights', 'importAnimalWeights', 'checkImportOfGroupWeights',
+      'importGroupWeights',
     ],
   },
   {
@@ -298,6 +318,14 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
     ],
   },
   {
+    what: 'Writing the hay books, herds and tests: Hay books', access: 'records', ...WHO_KEEPS_RECORDS,
+    routes: [
+      'createStockCount', 'reverseStockCount', 'createHarvest', 'reverseHarvest', 'createHayQuote', 'reverseHayQuote', 'purchaseFromHayQuote', 'createHaySale',
+      'reverseHaySale', 'createHayTransfer', 'reverseHayTransfer', 'createLateCost', 'reverseLateCost', 'createStorageShrink', 'reverseStorageShrink',
+      'createStorageMeasurement',
+    ],
+  },
+  {
     what: 'Writing the hay books, herds and tests: Lab tests', access: 'records', ...WHO_KEEPS_RECORDS,
     routes: [
       'createLabTest', 'withdrawLabTest',
@@ -322,14 +350,6 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
     ],
   },
   {
-    what: 'Writing the hay books, herds and tests: Hay books', access: 'records', ...WHO_KEEPS_RECORDS,
-    routes: [
-      'createHarvest', 'reverseHarvest', 'createHayQuote', 'reverseHayQuote', 'purchaseFromHayQuote', 'createStockCount', 'reverseStockCount', 'createHaySale',
-      'reverseHaySale', 'createHayTransfer', 'reverseHayTransfer', 'createLateCost', 'reverseLateCost', 'createStorageShrink', 'reverseStorageShrink',
-      'createStorageMeasurement',
-    ],
-  },
-  {
     what: 'Writing the hay books, herds and tests: Rations', access: 'records', ...WHO_KEEPS_RECORDS,
     routes: [
       'returnRation', 'acceptRation', 'useRation', 'endRation',
@@ -351,6 +371,12 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
     what: 'The nutritionist\'s desk: Rations', access: 'desk', ...THE_DESK,
     routes: [
       'createLayerTemplate', 'changeLayerTemplate', 'createRation', 'changeRation', 'proposeRation', 'withdrawRation', 'evaluateUnsavedRation', 'solveLeastCostRation',
+    ],
+  },
+  {
+    what: 'The accountant\'s office: Accounting', access: 'office', ...THE_OFFICE,
+    routes: [
+      'changeAccountMap', 'closeBooks', 'reopenBooks',
     ],
   },
   {
