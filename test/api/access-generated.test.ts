@@ -2,6 +2,8 @@
  * Requests generated from the API description, as every role: no 5xx, no answer outside the description, no id of another operation in any
  * body. Here a small seeded run; `node test/bench/generated-requests.mjs` makes the long one of 10,000 by the same code.
  */
+import pino from 'pino';
+import { createLogger } from '../../src/platform/logs.js';
 import { clientOf, join, type Operation, operationWith, person, type Role, ROLES } from '../support/people.js';
 import { aWinterIn, operationTables } from '../support/winter.js';
 import { openWorld, type World } from '../support/world.js';
@@ -12,8 +14,12 @@ const SEED = Number(process.env['GENERATED_SEED'] ?? '20261125');
 jest.setTimeout(60_000 + REQUESTS * 200);
 
 let world: World;
+/** What the log says of requests that failed: where a fault comes from. */
+const failures: string[] = [];
 beforeAll(async () => {
-  world = await openWorld();
+  const logger = createLogger('error');
+  (logger as unknown as Record<symbol, unknown>)[pino.symbols.streamSym] = { write: (line: string) => failures.push(line) };
+  world = await openWorld({ logger });
 });
 afterAll(async () => {
   await world.close();
@@ -51,7 +57,7 @@ it(`${REQUESTS} requests from the description are answered as it says, without a
   const askers = [...roles.map((role) => [role, ours.as[role]] as const), ['key', world.anyone.as(key)] as const, ['ended', await clientOf(world, left)] as const, ['nobody', world.anyone] as const];
   const result = await runGenerated(maker, askers, REQUESTS, ids, random);
   process.stdout.write(`Generated requests: ${result.requests} over ${maker.operationCount} operations, seed ${SEED}; by status ${JSON.stringify(result.byStatus)}; served ${JSON.stringify(result.served)}; faults ${result.faults.length}\n`);
-  if (process.env['GENERATED_FAULTS'] !== undefined) (await import('node:fs')).writeFileSync(process.env['GENERATED_FAULTS'], result.faults.join('\n'));
+  if (process.env['GENERATED_FAULTS'] !== undefined) (await import('node:fs')).writeFileSync(process.env['GENERATED_FAULTS'], [...result.faults, '', ...failures].join('\n'));
   expect(result.faults.slice(0, 20)).toEqual([]);
   expect(result.requests).toBe(REQUESTS);
   // The run must have asked something: answers below 400 for every role, and refusals too.
