@@ -74,7 +74,9 @@ describe('row-level security', () => {
       const client = await pool.connect();
       await client.query('BEGIN');
       await client.query('SELECT * FROM rickyard.enter($1, NULL, $2, NULL)', [ours.people.owner.id, world.clock.now().toISOString()]);
-      expect((await client.query('SELECT 1 FROM hay_lot')).rowCount).toBe(3);
+      const own = await world.ownerPool.query('SELECT 1 FROM hay_lot WHERE operation_id = $1', [ours.id]);
+      expect(own.rowCount).toBeGreaterThan(2);
+      expect((await client.query('SELECT 1 FROM hay_lot')).rowCount).toBe(own.rowCount);
       await client.query('COMMIT');
       client.release();
       expect((await pool.query('SELECT 1 FROM hay_lot')).rowCount).toBe(0);
@@ -98,9 +100,10 @@ describe('row-level security', () => {
   });
 
   it('changes no row of another operation where the update forgot its where', async () => {
+    const own = await world.ownerPool.query('SELECT 1 FROM hay_lot WHERE operation_id = $1', [ours.id]);
     await world.database.writeIn(asker(world, ours.people.manager), ours.id, async ({ db }) => {
       const { numUpdatedRows } = await db.updateTable('hay_lot').set({ name: 'Renamed' }).executeTakeFirstOrThrow();
-      expect(numUpdatedRows).toBe(3n);
+      expect(numUpdatedRows).toBe(BigInt(own.rowCount ?? 0));
       return {};
     });
     const { rows } = await world.ownerPool.query<{ n: string }>("SELECT count(*) AS n FROM hay_lot WHERE name = 'Renamed' AND operation_id = $1", [theirs.id]);

@@ -1,4 +1,5 @@
 import { aDeskIn, type Desk } from './desk.js';
+import { aBookYear } from './books.js';
 import type { Operation } from './people.js';
 import { feeding, herd, labTestBody, lot, ranch, type WithId } from './things.js';
 import type { Yard } from './world.js';
@@ -35,6 +36,8 @@ export async function aWinterIn(operation: Operation): Promise<Winter> {
   await owner.post(operation.at('/api-keys'), { name: 'Month end', scopes: ['read', 'prices'], expiresAt: '2027-12-31T00:00:00Z' }, { expect: 201 });
   await manager.post(operation.at('/yardage-rates'), { fromOn: '2026-11-01', perHeadDay: '0.35' }, { expect: 201 });
   const desk = await aDeskIn(operation, { ranchId, herdId, lotIds: [coarse.lotId, rich.lotId] });
+  const bought = await lot(operation, ranchId, { name: 'For the books', tons: '30' });
+  await aBookYear(operation, { ranchId, ...bought });
   return { ranchId, herdId, lots, feedingId, weighInId: weighIn.body.id, labTestId: labTest.body.id, desk };
 }
 
