@@ -36,6 +36,8 @@ export class SignInStore {
   async countAttempt(subjects: readonly string[], moment: Date, since: Date): Promise<number[]> {
     const hashes = subjects.map(hashToken);
     return this.database.withProof({ subjects: hashes.join(',') }, async (db) => {
+      // One after the other for each subject: attempts of one moment must not all overlook each other. Locked in one order, so that none waits in a circle.
+      for (const hash of [...hashes].sort()) await sql`SELECT pg_advisory_xact_lock(hashtextextended(${hash}, 731))`.execute(db);
       await db.deleteFrom('sign_in_attempt').where('subject_hash', 'in', hashes).where('attempted_at', '<=', since.toISOString()).execute();
       await db.insertInto('sign_in_attempt').values(hashes.map((hash) => ({ id: newId(), subject_hash: hash, attempted_at: moment.toISOString() }))).execute();
       const counts = await db.selectFrom('sign_in_attempt').select(['subject_hash', (b) => b.fn.countAll<string>().as('attempts')])
