@@ -22,6 +22,7 @@ import { WeighInService } from '../src/records/weigh-ins/weigh-in.service.js';
 import { createYardageRate } from '../src/records/yardage-rates/yardage-rate.schema.js';
 import { YardageRateService } from '../src/records/yardage-rates/yardage-rate.service.js';
 import type { Scenario, ScenarioHerd, ScenarioLot, ScenarioOperation } from './scenario.schema.js';
+import { type DeskDemoPlace, loadDeskDemo } from './desk.js';
 import { loadTrialDemo, type TrialDemoPlace, type TrialScenario } from './trials.js';
 import { winterFeedings } from './winter.js';
 
@@ -57,6 +58,8 @@ export async function loadDemo(application: INestApplicationContext, scenario: S
     progress(`loading ${operation.name}`);
     const demo = new DemoOperation(application, scenario, operation, people);
     await demo.load();
+    const desk = demo.placeForDesk();
+    if (desk !== undefined) await loadDeskDemo(application, desk);
     const place = trials === undefined ? undefined : demo.placeForTrials();
     if (trials !== undefined && place !== undefined) await loadTrialDemo(application, trials, place, progress);
   }
@@ -99,13 +102,27 @@ class DemoOperation {
     for (const herd of this.operation.herds) await this.#herd(operationId, herd);
   }
 
-  /** Trials stand where the scenario says so: planned by the operation's nutritionist, recorded by whoever records there. */
+  /** Trials stand where the scenario says so. Their budget needs prices, so whoever plans them is the owner. */
   placeForTrials(): TrialDemoPlace | undefined {
     const [ranch] = this.operation.ranches;
-    const nutritionist = this.operation.members.find((member) => member.role === 'nutritionist');
-    if (this.operation.hasTrials !== true || ranch === undefined || nutritionist === undefined) return undefined;
+    if (this.operation.hasTrials !== true || ranch === undefined) return undefined;
     const recorderId = this.#person(this.operation.recordedBy);
-    return { operationId: this.#id(this.operation.key), ranchId: this.#id(ranch.key), plannerId: this.#person(nutritionist.person), recorderId, handId: recorderId };
+    return { operationId: this.#id(this.operation.key), ranchId: this.#id(ranch.key), plannerId: this.#person(this.operation.owner), recorderId, handId: recorderId };
+  }
+
+  /** Rations, weather and water, where a nutritionist is engaged. */
+  placeForDesk(): DeskDemoPlace | undefined {
+    const member = (role: string): string | undefined => this.operation.members.find((one) => one.role === role)?.person;
+    const nutritionist = member('nutritionist');
+    if (nutritionist === undefined) return undefined;
+    const { winter } = this.scenario;
+    return {
+      operationId: this.#id(this.operation.key), nutritionistId: this.#person(nutritionist), managerId: this.#person(member('manager') ?? this.operation.owner), handId: this.#person(member('hand') ?? this.operation.recordedBy),
+      from: winter.feedFrom, until: winter.feedUntil, ranchIds: this.operation.ranches.map((ranch) => this.#id(ranch.key)), placeIds: this.operation.ranches.flatMap((ranch) => ranch.places.map((place) => this.#id(place.key))),
+      herds: this.operation.herds.map((herd) => ({
+        herdId: this.#id(herd.key), herd: herd.name, perHead: herd.perHead, unit: herd.unit ?? 'lb', wastePercent: herd.wastePercent, layers: herd.layers.map((layer) => ({ role: layer.role, lotId: this.#id(layer.lot), share: layer.share })),
+      })),
+    };
   }
 
   async #hay(operationId: string, lot: ScenarioLot): Promise<void> {
