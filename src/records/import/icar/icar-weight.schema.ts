@@ -42,7 +42,7 @@ const eventOut = z.object({
   resourceType: z.literal('icarWeightEventResource').describe('The kind of resource'), id: z.string().describe('Weigh-in and place in it'),
   animal: z.object({ id: z.string().describe('ISO 11784 number, or the tag'), scheme: z.string().describe('Scheme') }), eventDateTime: instantOut,
   location: z.object({ id: z.string().describe('Id of the ranch'), scheme: z.string().describe('Scheme') }),
-  weight: z.object({ measurement: z.number().describe('As read'), units, method: method.optional() }),
+  weight: z.object({ measurement: z.number().describe('As read'), units: units.describe('UN/CEFACT code'), method: method.optional().describe('How it was observed') }).describe('The weight'),
   device: z.object({ model: z.string().describe('What it was weighed with') }).optional(), timeOffFeed: z.number().optional().describe('Hours off feed before weighing'),
 });
 
