@@ -60,8 +60,10 @@ describe('API keys', () => {
     const purchases = async (client: ApiClient) => (await client.get<{ items: { landedCost: unknown }[] }>(operation.at('/hay-purchases'), { expect: 200 })).body.items.map((item) => item.landedCost !== null);
     const without = await make(operation.as.accountant, ['read']);
     const withPrices = await make(operation.as.accountant, ['read', 'prices']);
-    expect(await purchases(without.client)).toEqual([false, false, false]);
-    expect(await purchases(withPrices.client)).toEqual([true, true, true]);
+    const hidden = await purchases(without.client);
+    expect(hidden.length).toBeGreaterThanOrEqual(3);
+    expect(hidden.every((shown) => !shown)).toBe(true);
+    expect((await purchases(withPrices.client)).every((shown) => shown)).toBe(true);
   });
 
   it('cannot be given what their maker may not do', async () => {
@@ -184,8 +186,8 @@ describe('API keys', () => {
     const { client } = await make(owner, ['read', 'daily']);
     const manager = { ...operation, as: { ...operation.as, manager: owner } };
     const herdId = await herd(manager, await ranch(manager), { head: 10 });
-    const lots = await owner.get<{ items: { id: string }[] }>(operation.at('/hay-lots'), { query: { onHand: 'true' }, expect: 200 });
-    const answer = await client.post(operation.at('/feedings'), { herdId, fedOn: '2027-01-10', method: 'bunk', layers: [{ role: 'coarse', parts: [{ hayLotId: lots.body.items[0]?.id, weight: { value: '10', unit: 'lb' } }] }] });
+    const lots = await owner.get<{ items: { id: string; name: string }[] }>(operation.at('/hay-lots'), { query: { onHand: 'true' }, expect: 200 });
+    const answer = await client.post(operation.at('/feedings'), { herdId, fedOn: '2027-01-10', method: 'bunk', layers: [{ role: 'coarse', parts: [{ hayLotId: lots.body.items.find((lot) => lot.name === 'Coarse meadow')?.id, weight: { value: '10', unit: 'lb' } }] }] });
     expect(answer.status).toBe(201);
   });
 });
