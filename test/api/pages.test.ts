@@ -81,7 +81,8 @@ describe('lists', () => {
     expect(described).toEqual(expect.arrayContaining(known));
     const others = described.filter((path) => !known.includes(path) && path.replace('{operationId}', '') === path.replaceAll(/\{[^}]+\}/g, ''))
       .filter((path) => !(world.description.document.paths[path]?.['get']?.parameters ?? []).some((one) => one.in === 'query' && one.required === true && one.name !== 'limit'));
-    for (const path of others) {
+    // The open standard calls the list of its page `member`; import-icar.test.ts follows those pages.
+    for (const path of others.filter((one) => !one.endsWith('/icar-weight-events'))) {
       const address = path.replace('{operationId}', operation.id);
       const whole = (await operation.as.owner.get<Page>(address, { query: { limit: '200' }, expect: 200 })).body;
       const pages = await follow(operation.as.owner, `${address}?limit=1`);
