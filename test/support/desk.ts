@@ -11,7 +11,9 @@ export interface Desk {
 }
 
 /** One of everything that the nutritionist's desk keeps; the owner writes it, who may do the desk's work and the ranch's. Invented. */
-export async function aDeskIn({ as: { owner, manager }, at }: Operation, { ranchId, herdId, lotIds: [coarse, rich] }: { ranchId: string; herdId: string; lotIds: [string, string] }): Promise<Desk> {
+export async function aDeskIn(operation: Operation, { ranchId, herdId, lotIds: [coarse, rich] }: { ranchId: string; herdId: string; lotIds: [string, string] }): Promise<Desk> {
+  const { owner, manager } = operation.as;
+  const at = (path: string): string => operation.at(path);
   const placeId = (await manager.post<WithId>(at('/places'), { ranchId, name: 'Desk bunk', kind: 'bunk-line' }, { expect: 201 })).body.id;
   const weather = await manager.post<WithId>(at('/weather-days'), { ranchId, onDay: '2027-01-11', meanTemperature: { value: '12', unit: 'F' } }, { expect: 201 });
   const water = await manager.post<WithId>(at('/water-checks'), { placeId, source: 'Trough', checkedOn: '2027-01-11', state: 'open' }, { expect: 201 });
