@@ -199,10 +199,10 @@ describe('feedings, weights, tests and head moves', () => {
 
   it('animals with the same tag, tags of the wrong form and rows that differ are named by cell', async () => {
     await herd(operation, ranchId);
-    const text = lines('weigh_in,herd,weighed_on,fill,visual_tag,electronic_id,weight_lb', '1,Weaned calves,2027-01-12,full,A 1,,561', '1,Weaned calves,2027-01-12,full,A 1,,570', '2,Weaned calves,2027-01-13,full,,12345,561', '2,Weaned calves,2027-01-14,full,,,0', '3,Weaned calves,2027-01-15,halfway,B 1,,550', '4,Weaned calves,2027-01-14,full,,12345,561');
+    const text = lines('weigh_in,herd,weighed_on,fill,visual_tag,electronic_id,weight_lb', '1,Weaned calves,2027-01-12,full,A 1,,561', '1,Weaned calves,2027-01-12,full,A 1,,570', '2,Weaned calves,2027-01-13,full,,12345,561', '2,Weaned calves,2027-01-14,full,,,0', '3,Weaned calves,2027-01-15,halfway,B 1,,550');
     const { problems } = await check('animal-weights', text);
     expect(problems.map((one) => [one.row, one.column, one.code])).toEqual([
-      [3, 'visual_tag', 'animal-twice'], [5, 'weighed_on', 'differs-within-record'], [5, 'weight_lb', 'custom'], [5, 'visual_tag', 'missing'], [6, 'fill', 'invalid-value'], [7, 'electronic_id', 'tag-not-15-digits'],
+      [3, 'visual_tag', 'animal-twice'], [4, 'electronic_id', 'tag-not-15-digits'], [5, 'weighed_on', 'differs-within-record'], [5, 'weight_lb', 'custom'], [5, 'visual_tag', 'missing'], [6, 'fill', 'invalid-value'],
     ]);
   });
 

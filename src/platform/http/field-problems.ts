@@ -18,7 +18,7 @@ function problemsOfIssue(issue: z.core.$ZodIssue, part: Part, input: unknown): F
   const given = at(input, issue.path);
   return [{
     ...place(part, issue.path),
-    code: given === undefined ? 'missing' : issue.code.replaceAll('_', '-'),
+    code: given === undefined ? 'missing' : (ownWords(issue).code ?? issue.code.replaceAll('_', '-')),
     ...(given === undefined || SECRET.test(issue.path.join('.')) ? {} : { given: shortened(given) }),
     allowed: allowedBy(issue),
     message: issue.message,
@@ -38,8 +38,13 @@ function allowedBy(issue: z.core.$ZodIssue): string {
     case 'too_big': return `${issue.inclusive === false ? 'less than' : 'at most'} ${String(issue.maximum)}${counted(issue.origin)}`;
     case 'invalid_format': return FORMATS[issue.format] ?? issue.message;
     case 'invalid_union': return unionAllowed(issue);
-    default: return issue.message;
+    default: return ownWords(issue).allowed ?? issue.message;
   }
+}
+
+/** A rule of the core that a schema asks brings its own code and what it allows. */
+function ownWords(issue: z.core.$ZodIssue): { code?: string; allowed?: string } {
+  return issue.code === 'custom' ? (issue.params ?? {}) : {};
 }
 
 function unionAllowed(issue: Extract<z.core.$ZodIssue, { code: 'invalid_union' }>): string {

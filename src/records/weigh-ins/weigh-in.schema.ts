@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { readTagNumber } from '../../core/gain/tag-number.js';
 import { pageAnswer } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, line, note, operationParams } from '../../platform/wire/common.schema.js';
@@ -10,7 +11,13 @@ const fill = z.enum(['full', 'shrunk']).describe('Weighed full, or after a stand
 const shrink = decimalIn.refine((value) => Number(value) >= 0 && Number(value) < 20, 'must be 0 to below 20').describe('Shrink applied to what was read, %');
 const hours = decimalIn.refine((value) => Number(value) >= 0 && Number(value) <= 72, 'must be 0 to 72').describe('Hours off feed and water before weighing');
 const tag = z.string().trim().min(1).max(40).regex(/^[A-Za-z0-9 ./-]+$/, 'letters, digits, blank, dot, slash and dash').describe('Tag as read by eye');
-const electronicId = z.string().trim().min(1).max(40).regex(/^[0-9 -]+$/, 'must be digits; blanks and dashes between them are dropped').describe('Electronic number in the code form of ISO 11784: 15 digits, of them three for a country or manufacturer');
+/** Read as the number it is, so that every road in (the API, a file, a dry run) finds a wrong one together with whatever else is wrong. */
+const electronicId = z.string().trim().min(1).max(40).transform((text, context) => {
+  const number = readTagNumber(text);
+  if (number.ok) return number.digits;
+  for (const { code, allowed, message } of number.problems) context.addIssue({ code: 'custom', message, params: { code, allowed } });
+  return z.NEVER;
+}).describe('Electronic number in the code form of ISO 11784: 15 digits, of them three for a country or manufacturer');
 
 const animal = z.strictObject({ visualTag: tag.optional(), electronicId: electronicId.optional(), weight: massIn })
   .refine((one) => one.visualTag !== undefined || one.electronicId !== undefined, { path: ['visualTag'], message: 'needs a visual tag or an electronic number' });

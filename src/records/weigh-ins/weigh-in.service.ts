@@ -1,7 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { oneADay } from '../../core/gain/comparable-weighings.js';
-import { readTagNumber } from '../../core/gain/tag-number.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
@@ -9,7 +8,7 @@ import { Database } from '../../platform/database/database.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { type FieldProblem, notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
+import { notFound, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { toMass, type UnitSystem, unitFor, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { eventCursor } from '../day-range.js';
@@ -31,15 +30,14 @@ export class WeighInService {
   }
 
   /** Writes one weigh-in inside an open transaction. */
-  async record(tenant: OperationTenant, given: Body, units: UnitSystem | undefined): Promise<Answer> {
-    const herd = await this.herds.one(tenant, given.herdId);
-    if (given.weighedAt !== undefined) {
+  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
+    const herd = await this.herds.one(tenant, body.herdId);
+    if (body.weighedAt !== undefined) {
       const { time_zone: timeZone } = await tenant.db.selectFrom('ranch').select('time_zone').where('operation_id', '=', tenant.operationId).where('id', '=', herd.ranch_id).executeTakeFirstOrThrow();
-      if (dayIn(timeZone, new Date(given.weighedAt)) !== given.weighedOn) {
-        throw ruleBroken('#/weighedAt', 'not-on-that-day', given.weighedAt, `an instant on ${given.weighedOn} at the ranch (${timeZone})`, 'The time is not on the day of the weigh-in.');
+      if (dayIn(timeZone, new Date(body.weighedAt)) !== body.weighedOn) {
+        throw ruleBroken('#/weighedAt', 'not-on-that-day', body.weighedAt, `an instant on ${body.weighedOn} at the ranch (${timeZone})`, 'The time is not on the day of the weigh-in.');
       }
     }
-    const body = withReadTags(given);
     refuseDoubles(body);
     const typed = typedWeight(body, tenant.operation.unitPreference);
     const row = await tenant.db.insertInto('weigh_in').values({
@@ -110,21 +108,6 @@ export class WeighInService {
     const reversals = await this.reversals.of(tenant, ids);
     return (row) => written(row, animals.filter((animal) => animal.weigh_in_id === row.id), reversals.get(row.id), units ?? tenant.operation.unitPreference);
   }
-}
-
-/** Electronic numbers read in the code form of ISO 11784. @throws Problem naming each that is none. */
-function withReadTags(body: Body): Body {
-  if (body.scope === 'group') return body;
-  const problems: FieldProblem[] = [];
-  const animals = body.animals.map((animal, index) => {
-    if (animal.electronicId === undefined) return animal;
-    const tag = readTagNumber(animal.electronicId);
-    if (tag.ok) return { ...animal, electronicId: tag.digits };
-    problems.push(...tag.problems.map(({ code, allowed, message }) => ({ pointer: `#/animals/${index}/electronicId`, code, given: animal.electronicId, allowed, message })));
-    return animal;
-  });
-  if (problems.length > 0) throw new Problem('rule-broken', problems.map((one) => one.message).join(' '), problems);
-  return { ...body, animals };
 }
 
 function refuseDoubles(body: Body): void {
