@@ -40,6 +40,8 @@ export class Reversals {
   }
 }
 
+export function writeReversal(row: Row): z.input<typeof reversalOut>;
+export function writeReversal(row: Row | undefined): z.input<typeof reversalOut> | null;
 export function writeReversal(row: Row | undefined): z.input<typeof reversalOut> | null {
   return row === undefined ? null : { id: row.id, reason: row.reason, effectiveOn: row.effective_on, recordedAt: row.recorded_at, recordedBy: row.recorded_by };
 }

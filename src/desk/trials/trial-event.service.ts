@@ -65,7 +65,7 @@ export class TrialEventService {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const row = await this.#row(tenant, params.trialId, params.eventId);
       const reversal = await this.reversals.write(tenant, { kind: 'trial-event', id: row.id, happenedOn: row.happened_on }, body);
-      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+      return writeReversal(reversal);
     });
   }
 

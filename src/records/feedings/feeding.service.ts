@@ -18,7 +18,7 @@ import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { toMass, type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { writeCaution } from '../caution.schema.js';
-import { eventCursor } from '../day-range.js';
+import { newestFirst } from '../newest-first.js';
 import { HayLotRead, type HayLotRow } from '../hay-lots/hay-lot.read.js';
 import { HayLotStore } from '../hay-lots/hay-lot.store.js';
 import { HerdRead, type HerdRow } from '../herds/herd.read.js';
@@ -95,13 +95,9 @@ export class FeedingService {
 
   async list({ asker, params, query }: CallOf<typeof api.listFeedings>): Promise<AnswerOf<typeof api.listFeedings>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const before = eventCursor(query.cursor);
-      let select = tenant.db.selectFrom('feeding').selectAll().where('operation_id', '=', tenant.operationId).orderBy('happened_on', 'desc').orderBy('id', 'desc').limit(query.limit + 1);
+      let select = tenant.db.selectFrom('feeding').selectAll().where('operation_id', '=', tenant.operationId);
       if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
-      if (query.from !== undefined) select = select.where('happened_on', '>=', query.from);
-      if (query.until !== undefined) select = select.where('happened_on', '<=', query.until);
-      if (before !== undefined) select = select.where((e) => e.or([e('happened_on', '<', before.day), e.and([e('happened_on', '=', before.day), e('id', '<', before.id)])]));
-      const rows = await select.execute();
+      const rows = await newestFirst(select, query).execute();
       const write = await this.#writer(tenant, rows, query.units);
       return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
     });
@@ -119,7 +115,7 @@ export class FeedingService {
       const row = await this.#row(tenant, params.feedingId);
       const reversal = await this.reversals.write(tenant, { kind: 'feeding', id: row.id, happenedOn: row.happened_on }, body, (written) =>
         this.stock.reverse(tenant, { kind: 'feeding', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
-      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+      return writeReversal(reversal);
     });
   }
 

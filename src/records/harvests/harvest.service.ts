@@ -94,7 +94,7 @@ export class HarvestService {
         await this.stock.reverse(tenant, { kind: 'harvest', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason });
         await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
       });
-      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+      return writeReversal(reversal);
     });
   }
 

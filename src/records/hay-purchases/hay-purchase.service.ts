@@ -104,7 +104,7 @@ export class HayPurchaseService {
         await this.stock.reverse(tenant, { kind: 'hay-purchase', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason });
         await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
       });
-      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+      return writeReversal(reversal);
     });
   }
 

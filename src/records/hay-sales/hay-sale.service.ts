@@ -96,7 +96,7 @@ export class HaySaleService {
       const row = await this.#row(tenant, params.haySaleId);
       const reversal = await this.reversals.write(tenant, { kind: 'hay-sale', id: row.id, happenedOn: row.happened_on }, body, (written) =>
         this.stock.reverse(tenant, { kind: 'hay-sale', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
-      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+      return writeReversal(reversal);
     });
   }
 

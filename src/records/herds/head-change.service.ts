@@ -7,7 +7,7 @@ import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { toMass, type UnitSystem, writeTypedMass } from '../../platform/wire/quantity.schema.js';
-import { eventCursor } from '../day-range.js';
+import { newestFirst } from '../newest-first.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
 import { HerdRead } from './herd.read.js';
 import type * as api from './herd.schema.js';
@@ -52,14 +52,9 @@ export class HeadChangeService {
   async list({ asker, params, query }: CallOf<typeof api.listHeadChanges>): Promise<AnswerOf<typeof api.listHeadChanges>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       await this.herds.one(tenant, params.herdId);
-      const before = eventCursor(query.cursor);
-      let select = tenant.db.selectFrom('head_change').selectAll().where('operation_id', '=', tenant.operationId).where('herd_id', '=', params.herdId)
-        .orderBy('happened_on', 'desc').orderBy('id', 'desc').limit(query.limit + 1);
-      if (query.from !== undefined) select = select.where('happened_on', '>=', query.from);
-      if (query.until !== undefined) select = select.where('happened_on', '<=', query.until);
-      if (before !== undefined) select = select.where((e) => e.or([e('happened_on', '<', before.day), e.and([e('happened_on', '=', before.day), e('id', '<', before.id)])]));
+      const select = tenant.db.selectFrom('head_change').selectAll().where('operation_id', '=', tenant.operationId).where('herd_id', '=', params.herdId);
       const units = query.units ?? tenant.operation.unitPreference;
-      const rows = await select.execute();
+      const rows = await newestFirst(select, query).execute();
       const late = await latePostings(tenant, rows.map((row) => row.id));
       return pageOf(rows, query.limit, (row) => answer(row, units, writePostedLate(late.get(row.id))), (row) => [row.happened_on, row.id]);
     });

@@ -68,7 +68,7 @@ export class LabTestService {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const row = await this.#row(tenant, params.labTestId);
       const reversal = await this.reversals.write(tenant, { kind: 'lab-test', id: row.id, happenedOn: row.sampled_on }, body);
-      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+      return writeReversal(reversal);
     });
   }
 

@@ -67,7 +67,7 @@ export class LateCostService {
       await this.stock.hold(tenant, [row.hay_lot_id]);
       const reversal = await this.reversals.write(tenant, { kind: 'late-cost', id: row.id, happenedOn: row.happened_on }, body, (written) =>
         this.stock.reverse(tenant, { kind: 'late-cost', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
-      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+      return writeReversal(reversal);
     });
   }
 

@@ -67,7 +67,7 @@ export class HayQuoteService {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const row = await this.quotes.one(tenant, params.hayQuoteId);
       const reversal = await this.reversals.write(tenant, { kind: 'hay-quote', id: row.id, happenedOn: row.happened_on }, body);
-      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+      return writeReversal(reversal);
     });
   }
 

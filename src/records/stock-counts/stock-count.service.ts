@@ -73,7 +73,7 @@ export class StockCountService {
       const row = await this.#row(tenant, params.stockCountId);
       const reversal = await this.reversals.write(tenant, { kind: 'stock-count', id: row.id, happenedOn: row.happened_on }, body, (written) =>
         this.stock.reverse(tenant, { kind: 'stock-count', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
-      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+      return writeReversal(reversal);
     });
   }
 

@@ -7,7 +7,7 @@ import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { notFound } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
-import { eventCursor } from '../day-range.js';
+import { newestFirst } from '../newest-first.js';
 import { Reversals, writeReversal } from '../reversals.js';
 import { coatOf, type WeatherDayRow } from './weather-day.read.js';
 import type * as api from './weather-day.schema.js';
@@ -37,13 +37,9 @@ export class WeatherDayService {
 
   async list({ asker, params, query }: CallOf<typeof api.listWeatherDays>): Promise<AnswerOf<typeof api.listWeatherDays>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const before = eventCursor(query.cursor);
-      let select = tenant.db.selectFrom('weather_day').selectAll().where('operation_id', '=', tenant.operationId).orderBy('happened_on', 'desc').orderBy('id', 'desc').limit(query.limit + 1);
+      let select = tenant.db.selectFrom('weather_day').selectAll().where('operation_id', '=', tenant.operationId);
       if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
-      if (query.from !== undefined) select = select.where('happened_on', '>=', query.from);
-      if (query.until !== undefined) select = select.where('happened_on', '<=', query.until);
-      if (before !== undefined) select = select.where((e) => e.or([e('happened_on', '<', before.day), e.and([e('happened_on', '=', before.day), e('id', '<', before.id)])]));
-      const rows = await select.execute();
+      const rows = await newestFirst(select, query).execute();
       const reversals = await this.reversals.of(tenant, rows.map((row) => row.id));
       return pageOf(rows, query.limit, (row) => written(row, reversals.get(row.id)), (row) => [row.happened_on, row.id]);
     });
@@ -60,7 +56,7 @@ export class WeatherDayService {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const row = await this.#row(tenant, params.weatherDayId);
       const reversal = await this.reversals.write(tenant, { kind: 'weather-day', id: row.id, happenedOn: row.happened_on }, body);
-      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+      return writeReversal(reversal);
     });
   }
 

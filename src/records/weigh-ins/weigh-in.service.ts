@@ -11,7 +11,7 @@ import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { notFound, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { toMass, type UnitSystem, unitFor, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
-import { eventCursor } from '../day-range.js';
+import { newestFirst } from '../newest-first.js';
 import { HerdRead } from '../herds/herd.read.js';
 import { Reversals, writeReversal } from '../reversals.js';
 import { meanAfterShrink, WeighInRead, type WeighInRow } from './weigh-in.read.js';
@@ -57,13 +57,9 @@ export class WeighInService {
 
   async list({ asker, params, query }: CallOf<typeof api.listWeighIns>): Promise<AnswerOf<typeof api.listWeighIns>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const before = eventCursor(query.cursor);
-      let select = tenant.db.selectFrom('weigh_in').selectAll().where('operation_id', '=', tenant.operationId).orderBy('happened_on', 'desc').orderBy('id', 'desc').limit(query.limit + 1);
+      let select = tenant.db.selectFrom('weigh_in').selectAll().where('operation_id', '=', tenant.operationId);
       if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
-      if (query.from !== undefined) select = select.where('happened_on', '>=', query.from);
-      if (query.until !== undefined) select = select.where('happened_on', '<=', query.until);
-      if (before !== undefined) select = select.where((e) => e.or([e('happened_on', '<', before.day), e.and([e('happened_on', '=', before.day), e('id', '<', before.id)])]));
-      const rows = await select.execute();
+      const rows = await newestFirst(select, query).execute();
       const write = await this.#writer(tenant, rows, query.units);
       return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
     });
@@ -92,7 +88,7 @@ export class WeighInService {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const row = await this.#row(tenant, params.weighInId);
       const reversal = await this.reversals.write(tenant, { kind: 'weigh-in', id: row.id, happenedOn: row.happened_on }, body);
-      return { id: reversal.id, reason: reversal.reason, effectiveOn: reversal.effective_on, recordedAt: reversal.recorded_at, recordedBy: reversal.recorded_by };
+      return writeReversal(reversal);
     });
   }
 
