@@ -1,4 +1,6 @@
 import type { INestApplicationContext } from '@nestjs/common';
+import { offerEngagement } from '../src/access/engagements/engagement.schema.js';
+import { EngagementService } from '../src/access/engagements/engagement.service.js';
 import { MembershipStore } from '../src/access/memberships/membership.store.js';
 import { PersonStore } from '../src/access/people/person.store.js';
 import { Database } from '../src/platform/database/database.js';
@@ -22,6 +24,7 @@ import { WeighInService } from '../src/records/weigh-ins/weigh-in.service.js';
 import { createYardageRate } from '../src/records/yardage-rates/yardage-rate.schema.js';
 import { YardageRateService } from '../src/records/yardage-rates/yardage-rate.service.js';
 import type { Scenario, ScenarioHerd, ScenarioLot, ScenarioOperation } from './scenario.schema.js';
+import { type BooksDemoPlace, loadBooksDemo } from './books.js';
 import { type DeskDemoPlace, loadDeskDemo } from './desk.js';
 import { loadTrialDemo, type TrialDemoPlace, type TrialScenario } from './trials.js';
 import { winterFeedings } from './winter.js';
@@ -62,6 +65,8 @@ export async function loadDemo(application: INestApplicationContext, scenario: S
     if (desk !== undefined) await loadDeskDemo(application, desk);
     const place = trials === undefined ? undefined : demo.placeForTrials();
     if (trials !== undefined && place !== undefined) await loadTrialDemo(application, trials, place, progress);
+    // Last, since it closes the old year.
+    if (operation.books !== undefined) await loadBooksDemo(application, operation.books, demo.placeForBooks());
   }
 }
 
@@ -83,9 +88,10 @@ class DemoOperation {
     const operationId = opened.id;
     this.#ids.set(this.operation.key, operationId);
     await this.#get(Database).writeIn(owner, operationId, async (tenant) => {
-      for (const member of this.operation.members) await this.#get(MembershipStore).grant(tenant, { personId: this.#person(member.person), role: member.role, seesPrices: member.seesPrices });
+      for (const member of this.operation.members.filter(({ role }) => role !== 'nutritionist')) await this.#get(MembershipStore).grant(tenant, { personId: this.#person(member.person), role: member.role, seesPrices: member.seesPrices });
       return {};
     });
+    for (const member of this.operation.members.filter(({ role }) => role === 'nutritionist')) await this.#engage(operationId, member);
     const recorder = this.#asker(this.operation.recordedBy, opensOn);
     for (const ranch of this.operation.ranches) {
       const made = await this.#get(RanchService).create({ ...this.#call(recorder), query: undefined, params: { operationId }, body: createRanch.body!.parse({ name: ranch.name }) });
@@ -102,12 +108,27 @@ class DemoOperation {
     for (const herd of this.operation.herds) await this.#herd(operationId, herd);
   }
 
+  /** A consultant is offered the engagement by the owner, and accepts. */
+  async #engage(operationId: string, { person, seesPrices }: ScenarioOperation['members'][number]): Promise<void> {
+    const { opensOn } = this.scenario.winter;
+    const engagements = this.#get(EngagementService);
+    const consultantEmail = this.scenario.people.find((one) => one.key === person)?.email;
+    const offered = await engagements.offer({ ...this.#call(this.#asker(this.operation.owner, opensOn)), query: undefined, params: { operationId }, body: offerEngagement.body!.parse({ consultantEmail, seesPrices, note: 'Rations and trials for the winter' }) });
+    await engagements.accept({ asker: this.#asker(person, opensOn), query: undefined, body: undefined, params: { engagementId: offered.id }, expectedVersion: offered.version });
+  }
+
   /** Trials stand where the scenario says so. Their budget needs prices, so whoever plans them is the owner. */
   placeForTrials(): TrialDemoPlace | undefined {
     const [ranch] = this.operation.ranches;
     if (this.operation.hasTrials !== true || ranch === undefined) return undefined;
     const recorderId = this.#person(this.operation.recordedBy);
     return { operationId: this.#id(this.operation.key), ranchId: this.#id(ranch.key), plannerId: this.#person(this.operation.owner), recorderId, handId: recorderId };
+  }
+
+  /** The year of the hay books; the owner closes where no accountant is. */
+  placeForBooks(): BooksDemoPlace {
+    const accountant = this.operation.members.find((one) => one.role === 'accountant')?.person ?? this.operation.owner;
+    return { operationId: this.#id(this.operation.key), recorderId: this.#person(this.operation.recordedBy), accountantId: this.#person(accountant), herds: this.operation.herds.map(({ key, wastePercent }) => ({ herdId: this.#id(key), wastePercent })), idOf: (key) => this.#id(key) };
   }
 
   /** Rations, weather and water, where a nutritionist is engaged. */
@@ -138,6 +159,7 @@ class DemoOperation {
       }),
     });
     this.#ids.set(lot.key, ticket.hayLotId);
+    this.#ids.set(`${lot.key} ticket`, ticket.id);
     if (test === undefined) return;
     const analysis = Object.fromEntries(Object.entries(test.values).map(([name, value]) => [name, { value, unit: Object.keys(LAB_VALUES[name as LabValueName].units)[0] }]));
     await this.#get(LabTestService).create({

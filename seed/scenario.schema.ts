@@ -23,11 +23,28 @@ const herd = z.strictObject({
   changes: z.array(z.strictObject({ on: day, kind: z.enum(['death', 'sale', 'out']), head: z.number().int(), mean: decimalText })),
 });
 
+const typed = z.strictObject({ value: decimalText, unit: z.enum(['lb', 'kg', 't', 'ton']) });
+const books = z.strictObject({
+  plan: z.strictObject({ on: day, name: z.string(), from: day, until: day }),
+  harvest: z.strictObject({
+    on: day, name: z.string(), field: z.string(), ranch: z.string(), place: z.string(), hayKind: z.string(), cutting: z.number().int(), baleForm: z.string(), storageMethod: z.string(), bales: z.number().int(), gross: typed, tare: typed,
+    moisture: decimalText, cost: decimalText, per: z.enum(['ton', 't']),
+  }),
+  transfer: z.strictObject({ on: day, name: z.string(), ranch: z.string(), place: z.string(), storageMethod: z.string(), bales: decimalText }),
+  measurement: z.strictObject({ on: day, storageMethod: z.string(), seasonShare: decimalText, how: z.string() }),
+  sale: z.strictObject({ on: day, buyer: z.string(), bales: decimalText, perBale: decimalText }),
+  shrink: z.strictObject({ on: day, note: z.string() }),
+  count: z.strictObject({ on: day, bales: decimalText, reason: z.string() }),
+  lateFreight: z.strictObject({ on: day, lot: z.string(), biller: z.string(), amount: decimalText, note: z.string() }),
+  quotes: z.array(z.strictObject({ on: day, vendor: z.string(), name: z.string(), hayKind: z.string(), baleForm: z.string(), bales: z.number().int(), mean: decimalText, unit: z.enum(['lb', 'kg']), price: decimalText, per: z.enum(['ton', 't']), freight: decimalText })),
+  closing: z.strictObject({ on: day, until: day, note: z.string() }),
+});
+
 const operation = z.strictObject({
   key: z.string(), name: z.string(), owner: z.string(), unitPreference: z.enum(['us', 'metric']), currency: z.string(), timeZone: z.string(), costingMethod: z.enum(['specific-lot', 'moving-average', 'fifo']),
   members: z.array(z.strictObject({ person: z.string(), role: z.enum(['manager', 'hand', 'nutritionist', 'accountant']), seesPrices: z.boolean() })), recordedBy: z.string(), hasTrials: z.boolean().optional(),
   ranches: z.array(z.strictObject({ key: z.string(), name: z.string(), places: z.array(z.strictObject({ key: z.string(), name: z.string(), kind: z.string(), bunkLength: z.strictObject({ value: decimalText, unit: z.enum(['ft', 'm']) }).optional() })) })),
-  yardage: z.array(z.strictObject({ from: day, perHeadDay: decimalText })), lots: z.array(lot), herds: z.array(herd),
+  yardage: z.array(z.strictObject({ from: day, perHeadDay: decimalText })), lots: z.array(lot), herds: z.array(herd), books: books.optional(),
 });
 
 const scenario = z.strictObject({
@@ -38,6 +55,7 @@ const scenario = z.strictObject({
 export type Scenario = z.output<typeof scenario>;
 export type ScenarioOperation = z.output<typeof operation>;
 export type ScenarioHerd = z.output<typeof herd>;
+export type ScenarioBooks = z.output<typeof books>;
 export type ScenarioLot = z.output<typeof lot>;
 
 export function readScenario(checkout: string): Scenario {
