@@ -100,7 +100,8 @@ describe('portfolio', () => {
     const many = await countQueries();
     expect(many.herds).toBe(few.herds + 4);
     expect(many.queries.length).toBe(few.queries.length);
-    const tables = many.queries.flatMap((query) => /from "(herd|head_change|weigh_in|ration|ration_layer|hay_lot|stock_movement|lab_test|operation)"/.exec(query)?.[1] ?? []);
+    // A query that begins with one of its own (the lots that a lot was split off) is counted by what it asks for.
+    const tables = many.queries.flatMap((query) => /from "(herd|head_change|weigh_in|ration|ration_layer|hay_lot|stock_movement|lab_test|operation)"/.exec(query.replace(/^with recursive .*\) select /, 'select '))?.[1] ?? []);
     expect([...tables].sort()).toEqual(['hay_lot', 'head_change', 'herd', 'lab_test', 'operation', 'ration', 'ration_layer', 'stock_movement', 'weigh_in']);
   });
 

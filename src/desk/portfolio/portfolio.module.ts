@@ -1,7 +1,8 @@
 import { Module } from '@nestjs/common';
+import { HayLotModule } from '../../records/hay-lots/hay-lot.module.js';
 import { PortfolioController } from './portfolio.controller.js';
 import { PortfolioRead } from './portfolio.read.js';
 import { PortfolioService } from './portfolio.service.js';
 
-@Module({ controllers: [PortfolioController], providers: [PortfolioService, PortfolioRead] })
+@Module({ imports: [HayLotModule], controllers: [PortfolioController], providers: [PortfolioService, PortfolioRead] })
 export class PortfolioModule {}

@@ -5,7 +5,7 @@ import { endOfDayIn } from '../../platform/clock.js';
 import type { DB, Tenant } from '../../platform/database/types.js';
 import type { HayLotRow } from '../../records/hay-lots/hay-lot.read.js';
 import type { HerdRow } from '../../records/herds/herd.read.js';
-import { type KnownLabTest, labTestOf } from '../../records/lab-tests/lab-test.read.js';
+import { type KnownLabTest, LabTestRead } from '../../records/lab-tests/lab-test.read.js';
 import { type HerdWeighIn, meanAfterShrink } from '../../records/weigh-ins/weigh-in.read.js';
 import type { RationLayerRow, RationRow } from '../rations/ration-content.js';
 
@@ -28,6 +28,8 @@ export interface PortfolioRecords {
 /** Every query names the operations; each runs once however many herds there are. */
 @Injectable()
 export class PortfolioRead {
+  constructor(private readonly labTests: LabTestRead) {}
+
   async operations({ db }: Tenant, operationIds: readonly string[]): Promise<Pick<Selectable<DB['operation']>, 'id' | 'name' | 'unit_preference' | 'time_zone'>[]> {
     if (operationIds.length === 0) return [];
     return db.selectFrom('operation').select(['id', 'name', 'unit_preference', 'time_zone']).where('id', 'in', [...operationIds]).execute();
@@ -58,17 +60,12 @@ export class PortfolioRead {
     const lots = lotIds.length === 0 ? [] : await db.selectFrom('hay_lot').selectAll().where('operation_id', 'in', operationIds).where('id', 'in', lotIds).execute();
     const balances = lotIds.length === 0 ? [] : await db.selectFrom('stock_movement').select(['hay_lot_id', (e) => sql<string>`${e.fn.sum('kilograms')}`.as('kilograms')]).where('operation_id', 'in', operationIds)
       .where('hay_lot_id', 'in', lotIds).where('effective_on', '<=', onDay('stock_movement.operation_id')).groupBy('hay_lot_id').execute();
-    const known = operations.map((one) => endOfDayIn(one.time_zone, one.on).toISOString());
-    const knownUntil = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[], ${known}::timestamptz[]) AS d (operation_id, until) WHERE d.operation_id = lab_test.operation_id)`;
-    const tests = lotIds.length === 0 ? [] : await db.selectFrom('lab_test')
-      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'lab_test.operation_id').onRef('reversal.subject_id', '=', 'lab_test.id').on('reversal.recorded_at', '<=', knownUntil))
-      .selectAll('lab_test').where('lab_test.operation_id', 'in', operationIds).where('lab_test.hay_lot_id', 'in', lotIds).where('lab_test.recorded_at', '<=', knownUntil).where('reversal.id', 'is', null)
-      .orderBy('lab_test.sampled_on', 'desc').orderBy('lab_test.recorded_at', 'desc').execute();
+    const tests = await this.labTests.known(db, operations.map((one) => ({ operationId: one.id, instant: endOfDayIn(one.time_zone, one.on).toISOString() })), lotIds);
     return {
       herds, head: new Map(head.map((row) => [row.herd_id, Number(row.head)])),
       weighIns: weighIns.map((row) => ({ herdId: row.herd_id, day: row.happened_on, head: row.head, mean: meanAfterShrink(row), fill: row.fill as 'full' })),
       rations, layers: grouped(layers, (layer) => layer.ration_id), lots: new Map(lots.map((lot) => [lot.id, lot])),
-      balances: new Map(balances.map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms)])), tests: grouped(tests.map(labTestOf), (test) => test.hayLotId),
+      balances: new Map(balances.map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms)])), tests,
     };
   }
 }

@@ -20,7 +20,7 @@ import { CostingService } from '../../records/costing/costing.service.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay-lots/hay-lot.read.js';
 import { HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
-import { type KnownLabTest, LabTestRead } from '../../records/lab-tests/lab-test.read.js';
+import { type KnownLabTest, LabTestRead, testedAs } from '../../records/lab-tests/lab-test.read.js';
 import { nameCursor } from '../../records/name-order.js';
 import { type HerdWeighIn, WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
 import { animalOfHerd } from './animal-of-herd.js';
@@ -124,6 +124,7 @@ function review(herd: HerdRow, from: Gathered): Review {
     feedings: feedings.length === 0 ? null : { from: feedings[0]?.happened_on ?? from.on, until: feedings.at(-1)?.happened_on ?? from.on, count: feedings.length },
     layers: layers.flatMap((layer) => layer.lots.map(({ lot, asFedKgPerHeadPerDay }) => ({
       role: layer.role, hayLotId: lot.lotId, hayLot: lot.lotName, perHead: writeMass(Mass.kilograms(decimalFromFloat(asFedKgPerHeadPerDay, 6)), from.units, 'small'), testedOn: from.tests.get(lot.lotId)?.[0]?.sampledOn ?? null,
+      testTakenFrom: testedAs(lot.lotId, from.tests.get(lot.lotId) ?? []),
     }))),
   };
   const refuse = (refusedBecause: Review['refusedBecause']): Review => ({

@@ -13,7 +13,7 @@ import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { CostingService } from '../../records/costing/costing.service.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay-lots/hay-lot.read.js';
-import { type KnownLabTest, LabTestRead } from '../../records/lab-tests/lab-test.read.js';
+import { type KnownLabTest, LabTestRead, testedAs } from '../../records/lab-tests/lab-test.read.js';
 import { StockRead } from '../../records/stock/stock.read.js';
 
 /** A lot as the desk needs it on a day: what it holds, what is left, how it lies, what it costs where that may be seen. */
@@ -23,6 +23,8 @@ export interface LotFacts {
   lot: RationLot;
   /** Newest sample that was known on the day; null where a book value stands in. */
   testedOn: string | null;
+  /** The lot that the tests were taken from, where this one was split off it and has none. */
+  testTakenFrom: { hayLotId: string; hayLot: string } | null;
   cores: number | null;
   balance: Mass;
   baleWeight: Mass | null;
@@ -34,7 +36,7 @@ export function lotFactsOf({ row, tests, balance, baleWeight, price }: { row: Ha
   const weighable = tests.map((test) => ({ id: test.id, method: test.method, analysis: test.analysis, ...(test.cores === null ? {} : { coresSampled: test.cores }) }));
   return {
     row, kind: feedKindOf(hayKind), lot: rationLotOf({ lotId: row.id, lotName: row.name, hayKind, tests: weighable, price }),
-    testedOn: tests[0]?.sampledOn ?? null, cores: tests[0]?.cores ?? null, balance, baleWeight, looseDensity: looseDensityOf({ hayKind }),
+    testedOn: tests[0]?.sampledOn ?? null, testTakenFrom: testedAs(row.id, tests), cores: tests[0]?.cores ?? null, balance, baleWeight, looseDensity: looseDensityOf({ hayKind }),
   };
 }
 

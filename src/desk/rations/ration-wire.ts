@@ -40,7 +40,13 @@ function writePart(part: LaidPart, units: UnitSystem): Answer['layers'][number][
     hayLotId: part.lotId, hayLot: facts.lot.lotName, sharePercent: part.sharePercent,
     volumeSharePercent: percent(shares.volumeShare), asFedSharePercent: percent(shares.asFedShare), dryMatterSharePercent: percent(shares.dryMatterShare),
     bulkDensity: { value: Number((units === 'us' ? density.value / KG_M3_PER_LB_FT3 : density.value).toFixed(3)), unit: units === 'us' ? 'lb/ft3' : 'kg/m3', origin: density.origin, source: density.source },
-    dryMatterPercent: { value: Number(facts.lot.dryMatterPercent.value.toFixed(2)), unit: '%', origin: shares.dryMatterPercent.origin, source: facts.testedOn === null ? 'book value of the kind of hay' : `lab test, sampled ${facts.testedOn}` },
+    dryMatterPercent: { value: Number(facts.lot.dryMatterPercent.value.toFixed(2)), unit: '%', origin: shares.dryMatterPercent.origin, source: sourceOf(facts) },
+    testTakenFrom: facts.testTakenFrom,
     perHead: writeMass(massOfKilograms(part.asFedKgPerHead), units, 'small'),
   };
+}
+
+function sourceOf({ testedOn, testTakenFrom }: LaidPart['facts']): string {
+  if (testedOn === null) return 'book value of the kind of hay';
+  return testTakenFrom === null ? `lab test, sampled ${testedOn}` : `lab test of ${testTakenFrom.hayLot}, which it was split off, sampled ${testedOn}`;
 }

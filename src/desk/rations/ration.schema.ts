@@ -7,6 +7,7 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, name, note, operationParams, version } from '../../platform/wire/common.schema.js';
 import { massIn, massOut, moneyOut, typedMassOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 import { cautionOut } from '../../records/caution.schema.js';
+import { testTakenFromOut } from '../../records/lab-tests/lab-test.schema.js';
 import { judgementShape, nutrientLineOut } from '../ration-review/judgement.schema.js';
 
 export const basis = z.enum(LAYER_BASES).describe('What the shares are shares of: volume as it lies, weight as fed, or dry matter');
@@ -35,7 +36,7 @@ const stated = z.object({ value: z.number().describe('Value'), unit: z.string().
 const laidPart = z.object({
   hayLotId: id, hayLot: z.string().describe('Name of the lot'), sharePercent: z.string().describe('As typed, on the basis of the ration'),
   volumeSharePercent: z.number().describe('The same as a share of the volume as it lies'), asFedSharePercent: z.number().describe('As a share of the weight as fed'), dryMatterSharePercent: z.number().describe('As a share of the dry matter'),
-  bulkDensity: stated.describe('Density that turned volume into weight'), dryMatterPercent: stated.describe('Dry matter that turned weight into dry matter'), perHead: massOut.describe('As fed, a head and day'),
+  bulkDensity: stated.describe('Density that turned volume into weight'), dryMatterPercent: stated.describe('Dry matter that turned weight into dry matter'), testTakenFrom: testTakenFromOut, perHead: massOut.describe('As fed, a head and day'),
 });
 const layerOut = z.object({ position: z.number().int().describe('1 is laid first and lies at the bottom'), role, parts: z.array(laidPart) });
 const amountOut = z.object({ weight: typedMassOut, basis: amountBasis });

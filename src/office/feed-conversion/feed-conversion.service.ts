@@ -11,8 +11,8 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { writeMass } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
-import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
-import { LabTestRead } from '../../records/lab-tests/lab-test.read.js';
+import { HayLotRead, type HayLotRow } from '../../records/hay-lots/hay-lot.read.js';
+import { type KnownLabTest, LabTestRead, testedAs } from '../../records/lab-tests/lab-test.read.js';
 import { CostOfGainService } from '../cost-of-gain/cost-of-gain.service.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
@@ -24,6 +24,8 @@ type Row = Answer['herds'][number];
 interface DryMatter {
   percent: number;
   tested: boolean;
+  /** Said where the test is one of the lot that this one was split off. */
+  takenFrom: string | null;
 }
 
 const RATIO_PLACES = 2;
@@ -73,6 +75,7 @@ export class FeedConversionService {
         const doubts: Flag[] = [
           ...notes.filter((one) => one.code !== 'no-feed-cost'),
           ...(bookShare > 0 ? [{ code: 'dry-matter-from-book-values', message: `${(bookShare * 100).toFixed(0)} % of the dry matter rests on book values; those lots have no lab test.` }] : []),
+          ...[...dryMatter.values()].flatMap(({ takenFrom }) => (takenFrom === null ? [] : [{ code: 'test-of-the-lot-it-was-split-off', message: takenFrom }])),
           ...(known.length < layers.length ? [{ code: 'dry-matter-unknown', message: 'Feeds other than hay have no dry matter in the books and are left out.' }] : []),
           ...(lossShare > 0 && lossShare < 1 ? [{ code: 'waste-not-always-measured', message: `Refusals or waste were written down in ${Math.round(lossShare * 100)} % of the feedings; the others count as eaten whole.` }] : []),
         ];
@@ -99,10 +102,15 @@ export class FeedConversionService {
     const tests = await this.labTests.knownAt(tenant, lotIds, tenant.moment.toISOString());
     return new Map([...lots.values()].flatMap((lot): [string, DryMatter][] => {
       const own = tests.get(lot.id) ?? [];
-      if (own.length > 0) return [[lot.id, { percent: averageLabTests(own).analysis.dryMatterPercent, tested: true }]];
+      if (own.length > 0) return [[lot.id, { percent: averageLabTests(own).analysis.dryMatterPercent, tested: true, takenFrom: splitOff(lot, own) }]];
       if (isOtherFeed(lot.hay_kind)) return [];
       const book = bookValue(HAY_KINDS[lot.hay_kind as HayKindCode].bookValueKey);
-      return book === undefined ? [] : [[lot.id, { percent: book.analysis.dryMatterPercent, tested: false }]];
+      return book === undefined ? [] : [[lot.id, { percent: book.analysis.dryMatterPercent, tested: false, takenFrom: null }]];
     }));
   }
+}
+
+function splitOff(lot: HayLotRow, tests: readonly KnownLabTest[]): string | null {
+  const from = testedAs(lot.id, tests);
+  return from === null ? null : `${lot.name} has no test of its own and counts by that of ${from.hayLot}, which it was split off.`;
 }

@@ -6,6 +6,7 @@ import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeDecimal, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
+import { testedAs } from '../../records/lab-tests/lab-test.read.js';
 import type { BudgetInputs } from './budget-inputs.js';
 import type * as api from './hay-budget.schema.js';
 
@@ -59,7 +60,7 @@ export function writeBudget(tenant: OperationTenant, { inputs, need, typical, lo
     lots: typical.lots.map((lot) => {
       const known = inputs.lots.find((one) => one.row.id === lot.lotId);
       if (known === undefined) throw new RangeError('The budget fed a lot that was not given to it');
-      return { hayLotId: lot.lotId, hayLot: known.row.name, hayKind: lot.hayKind as 'meadow', storageMethod: known.row.storage_method as 'tarp', balance: mass(lot.balance), storageLoss: writeLoss(known.loss), fed: mass(lot.fed), lost: mass(lot.lost), left: mass(lot.left), runsOutOn: lot.runsOutOn };
+      return { hayLotId: lot.lotId, hayLot: known.row.name, hayKind: lot.hayKind as 'meadow', storageMethod: known.row.storage_method as 'tarp', balance: mass(lot.balance), storageLoss: writeLoss(known.loss), testTakenFrom: testedAs(lot.lotId, known.tests), fed: mass(lot.fed), lost: mass(lot.lost), left: mass(lot.left), runsOutOn: lot.runsOutOn };
     }),
     yard: { onHand: mass(Mass.sum(inputs.lots.map((lot) => lot.balance))), needed: mass(typical.yard.needed), fed: mass(typical.yard.fed), short: mass(typical.yard.short), surplus: mass(typical.yard.surplus), runsOutOn: typical.yard.runsOutOn, daysShort: typical.yard.daysShort },
     toBuy: typical.toBuy.map((one) => {

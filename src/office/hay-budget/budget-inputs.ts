@@ -23,7 +23,7 @@ import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay-lots/hay-lot.read.js';
 import { animalOfHerd } from '../../records/herds/animal-of-herd.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
-import { LabTestRead } from '../../records/lab-tests/lab-test.read.js';
+import { type KnownLabTest, LabTestRead } from '../../records/lab-tests/lab-test.read.js';
 import { StockRead } from '../../records/stock/stock.read.js';
 import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
 import type { Flag } from '../report.schema.js';
@@ -49,6 +49,8 @@ export interface LotInput {
   balance: Mass;
   storedOn: string;
   loss: BudgetLoss;
+  /** Known when the yard begins to be fed. */
+  tests: readonly KnownLabTest[];
 }
 
 /** All that a budget rests on, read once; the core's own inputs are made from it at typical losses or at a bound. */
@@ -100,7 +102,7 @@ export class BudgetInputsRead {
     }
     const currency = asCurrency(tenant.operation.currency);
     const lots = await this.#lotsOnHand(tenant, plan, from);
-    const hay = await this.#knownHay(tenant, plan, lots, from);
+    const hay = knownHay(lots);
     const flags: Flag[] = [];
     const herds = await this.#herds(tenant, plan, end, from, hay, pointer, flags, every);
     const prices = await this.#prices(tenant, plan, from, currency, flags);
@@ -117,12 +119,14 @@ export class BudgetInputsRead {
     const firstIn = await tenant.db.selectFrom('stock_movement').select(['hay_lot_id', (e) => e.fn.min('effective_on').as('first')]).where('operation_id', '=', tenant.operationId).where('kilograms', '>', '0').groupBy('hay_lot_id').execute();
     const came = new Map(firstIn.map((row) => [row.hay_lot_id, row.first]));
     const all = (await this.lots.all(tenant)).filter((row) => row.category === 'hay' && balances.get(row.id)?.isPositive() === true);
+    const instant = endOfDayIn(tenant.operation.timeZone, from > plan.from ? from : plan.from);
+    const tests = await this.labTests.knownAt(tenant, all.map((row) => row.id), (instant > tenant.moment ? tenant.moment : instant).toISOString());
     const lots = all.map((row): LotInput => {
       const told = plan.storageLosses?.find((one) => one.storageMethod === row.storage_method);
       const measured = own.find((one) => one.storage_method === row.storage_method && one.ranch_id === row.ranch_id) ?? own.find((one) => one.storage_method === row.storage_method && one.ranch_id === null);
       const storedOn = row.stored_since ?? row.harvested_on ?? came.get(row.id) ?? from;
       return {
-        row, balance: balances.get(row.id) ?? Mass.zero, storedOn: storedOn > from ? from : storedOn,
+        row, balance: balances.get(row.id) ?? Mass.zero, tests: tests.get(row.id) ?? [], storedOn: storedOn > from ? from : storedOn,
         loss: told !== undefined ? statedLoss(decimal(told.percent).div(100), told.how)
           : measured !== undefined ? { ...statedLoss(decimal(measured.season_share), measured.how), basis: 'own-measurement' }
             : publishedStorageLoss(row.storage_method in STORAGE_LOSS_CHOICES ? row.storage_method as BudgetStorageMethod : 'outdoors-on-ground'),
@@ -130,18 +134,6 @@ export class BudgetInputsRead {
     });
     // What weathers fastest is fed first, then what lies longest.
     return lots.sort((a, b) => b.loss.typical.comparedTo(a.loss.typical) || (a.storedOn < b.storedOn ? -1 : a.storedOn > b.storedOn ? 1 : a.row.name < b.row.name ? -1 : 1));
-  }
-
-  async #knownHay(tenant: OperationTenant, plan: PlanIn, lots: readonly LotInput[], from: string): Promise<KnownHay> {
-    const instant = endOfDayIn(tenant.operation.timeZone, from > plan.from ? from : plan.from);
-    const known = instant > tenant.moment ? tenant.moment : instant;
-    const tests = await this.labTests.knownAt(tenant, lots.map((lot) => lot.row.id), known.toISOString());
-    return {
-      lots, rationLots: new Map(lots.map(({ row }) => [row.id, rationLotOf({
-        lotId: row.id, lotName: row.name, hayKind: row.hay_kind as HayKindCode,
-        tests: (tests.get(row.id) ?? []).map((test) => ({ id: test.id, method: test.method, analysis: test.analysis, ...(test.cores === null ? {} : { coresSampled: test.cores }) })),
-      })])),
-    };
   }
 
   async #herds(tenant: OperationTenant, plan: PlanIn, end: string, from: string, hay: KnownHay, pointer: string, flags: Flag[], every: ForEveryHerd): Promise<HerdInput[]> {
@@ -227,6 +219,15 @@ export class BudgetInputsRead {
     if (own.length > 0) flags.push({ code: 'prices-from-own-tickets', message: `The price of ${own.map((one) => one.hayKind).join(', ')} is the mean delivered price of the tickets of the year before ${from}.` });
     return [...told, ...own];
   }
+}
+
+function knownHay(lots: readonly LotInput[]): KnownHay {
+  return {
+    lots, rationLots: new Map(lots.map(({ row, tests }) => [row.id, rationLotOf({
+      lotId: row.id, lotName: row.name, hayKind: row.hay_kind as HayKindCode,
+      tests: tests.map((test) => ({ id: test.id, method: test.method, analysis: test.analysis, ...(test.cores === null ? {} : { coresSampled: test.cores }) })),
+    })])),
+  };
 }
 
 /** The core's input at typical losses, or with every loss at one of its bounds. */

@@ -7,6 +7,7 @@ import { day, id, instantOut, line, name, operationParams } from '../../platform
 import { amountIn, decimalIn, decimalOut, massIn, massOut, massUnit, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { FEEDING_METHODS } from '../../records/feedings/feeding.schema.js';
 import { hayKind, STORAGE_METHODS } from '../../records/hay-lots/hay-lot.schema.js';
+import { testTakenFromOut } from '../../records/lab-tests/lab-test.schema.js';
 import { period, reportHead } from '../report.schema.js';
 
 const tag = 'Hay budget';
@@ -57,7 +58,7 @@ const herdOut = z.object({
 });
 const monthRow = z.object({ month: z.string().describe('YYYY-MM'), herdId: id, herd: z.string().describe('Name'), headDays: z.number().int().describe('Head-days'), dryMatterEaten: massOut, needed: massOut.describe('To put out, as fed, waste included'), wasted: massOut, byKind: z.array(z.object({ hayKind, needed: massOut })) });
 const kindRow = z.object({ hayKind, onHand: massOut.describe('On the first day'), needed: massOut, fed: massOut.describe('Of the need, what hay on hand meets'), short: massOut, surplus: massOut.describe('Left on the last day, after loss'), firstShortOn: day.nullable() });
-const lotRow = z.object({ hayLotId: id, hayLot: z.string().describe('Name'), hayKind, storageMethod, balance: massOut.describe('On the first day'), storageLoss: loss.describe('Of a whole season'), fed: massOut, lost: massOut.describe('Lost in storage until used or until the last day'), left: massOut, runsOutOn: day.nullable() });
+const lotRow = z.object({ hayLotId: id, hayLot: z.string().describe('Name'), hayKind, storageMethod, balance: massOut.describe('On the first day'), storageLoss: loss.describe('Of a whole season'), testTakenFrom: testTakenFromOut, fed: massOut, lost: massOut.describe('Lost in storage until used or until the last day'), left: massOut, runsOutOn: day.nullable() });
 const buyRow = z.object({ hayKind, mass: massOut, price: pricePerMassOut.nullable(), cost: moneyOut.nullable() });
 const yard = z.object({ onHand: massOut.describe('On the first day'), needed: massOut, fed: massOut, short: massOut, surplus: massOut, runsOutOn: day.describe('First day whose need the yard cannot meet').nullable(), daysShort: z.number().int().describe('Days that are short') });
 const bound = z.object({ needed: massOut, short: massOut, surplus: massOut, runsOutOn: day.nullable(), costToBuy: moneyOut.nullable() });

@@ -6,6 +6,7 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, name, operationParams, version } from '../../platform/wire/common.schema.js';
 import { massOut, pricePerMassOut, typedMassOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../day-range.js';
+import { testTakenFromOut } from '../lab-tests/lab-test.schema.js';
 
 export const hayKind = z.enum(HAY_KIND_CODES as [HayKindCode, ...HayKindCode[]]).describe('Kind of hay');
 /** Whatever can lie in a lot: hay of a kind, or another feed. */
@@ -27,6 +28,7 @@ export const lotOut = z.object({
   baleForm, storageMethod, storedSince: day.nullable(),
   splitFromId: id.nullable().describe('The lot that it was hauled from, where a transfer began it'),
   balance: massOut.describe('What is left now, as fed'), baleWeight: massOut.describe('Mean weight of a bale, where bales were counted').nullable(),
+  labTest: z.object({ id, sampledOn: day.describe('Sampled'), takenFrom: testTakenFromOut }).nullable().describe('The test in force; without one, numbers rest on book values'),
   units: unitSystem.describe('Units of this answer'), createdAt: instantOut, version,
 }).meta({ id: 'HayLot', description: 'Hay of one kind, cutting and source that is kept together' });
 

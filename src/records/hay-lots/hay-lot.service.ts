@@ -9,6 +9,7 @@ import { Problem } from '../../platform/http/problem.js';
 import { type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { changedFields } from '../changed-fields.js';
 import { eventCursor } from '../day-range.js';
+import { LabTestRead, testedAs } from '../lab-tests/lab-test.read.js';
 import { nameCursor } from '../name-order.js';
 import { StockRead } from '../stock/stock.read.js';
 import { HayLotRead, type HayLotRow } from './hay-lot.read.js';
@@ -16,7 +17,7 @@ import type * as api from './hay-lot.schema.js';
 
 @Injectable()
 export class HayLotService {
-  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly stock: StockRead) {}
+  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly stock: StockRead, private readonly labTests: LabTestRead) {}
 
   async list({ asker, params, query }: CallOf<typeof api.listHayLots>): Promise<AnswerOf<typeof api.listHayLots>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
@@ -85,13 +86,17 @@ export class HayLotService {
     const lotIds = rows.map((row) => row.id);
     const balances = await this.stock.balances(tenant, { lotIds });
     const bales = await this.stock.baleWeights(tenant, lotIds);
+    const tests = await this.labTests.knownAt(tenant, lotIds, tenant.moment.toISOString());
     const units = asked ?? tenant.operation.unitPreference;
     return (row) => {
+      const own = tests.get(row.id) ?? [];
+      const test = own[0];
       const bale = bales.get(row.id);
       return {
         id: row.id, name: row.name, ranchId: row.ranch_id, placeId: row.place_id, hayKind: row.hay_kind as 'alfalfa', category: row.category as 'hay', cutting: row.cutting, harvestedOn: row.harvested_on,
         origin: row.origin as 'raised', baleForm: row.bale_form as 'round', storageMethod: row.storage_method as 'tarp', storedSince: row.stored_since, splitFromId: row.split_from_id,
         balance: writeMass(balances.get(row.id) ?? Mass.zero, units, 'large'), baleWeight: bale === undefined ? null : writeMass(bale, units, 'small'),
+        labTest: test === undefined ? null : { id: test.id, sampledOn: test.sampledOn, takenFrom: testedAs(row.id, own) },
         units, createdAt: row.created_at, version: row.version,
       };
     };

@@ -50,6 +50,10 @@ const analysisIn = z.strictObject({
   ...(Object.fromEntries(LAB_VALUE_NAMES.filter((name) => name !== 'dryMatter').map((name) => [name, valueIn(name).optional()])) as Record<Exclude<LabValueName, 'dryMatter'>, z.ZodOptional<ReturnType<typeof valueIn>>>),
 }).describe('Values as the lab printed them');
 
+/** Said wherever a number rests on a test of another lot than the one it stands beside. */
+export const testTakenFromOut = z.object({ hayLotId: id, hayLot: z.string().describe('Its name') }).nullable()
+  .describe('The lot that the test was taken from, where this one was split off it and has none of its own; else null');
+
 const valueOut = z.object({ value: decimalOut, unit: z.string().describe('Unit as typed') });
 export const labMethod = z.enum(['wet-chemistry', 'near-infrared']).describe('How the lab worked');
 const basis = z.enum(CONCENTRATION_BASES).describe('Basis of every value but dry matter itself and those that name their own');
