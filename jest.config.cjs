@@ -1,3 +1,5 @@
+const { availableParallelism } = require('node:os');
+
 /** Jest's settings: pure tests need no database; service and api tests get one from test/support. */
 const swc = ['@swc/jest', {
   jsc: {
@@ -22,6 +24,8 @@ const withDatabase = {
   globalTeardown: '<rootDir>/test/support/stop-database.ts',
 };
 module.exports = {
+  // Jest would leave a core free; the workers mostly wait for PostgreSQL, so they get each of a small machine's.
+  maxWorkers: Math.min(availableParallelism(), 4),
   projects: [
     room('core'),
     room('service', withDatabase),

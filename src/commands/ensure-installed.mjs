@@ -1,4 +1,4 @@
-import { spawnSync } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
@@ -30,6 +30,18 @@ export function run(program, args, { quiet = false, env = process.env } = {}) {
   const shell = process.platform === 'win32';
   const result = spawnSync(program, args, { cwd: checkout, stdio: quiet ? ['ignore', 'pipe', 'pipe'] : 'inherit', encoding: 'utf8', env, shell });
   return { status: result.status ?? 1, output: `${result.stdout ?? ''}${result.stderr ?? ''}${result.error?.message ?? ''}` };
+}
+
+/** The same beside other work; its output is handed over at the end. */
+export function runAside(program, args) {
+  return new Promise((resolve) => {
+    const child = spawn(program, args, { cwd: checkout, stdio: ['ignore', 'pipe', 'pipe'] });
+    const said = [];
+    child.stdout.on('data', (chunk) => said.push(chunk));
+    child.stderr.on('data', (chunk) => said.push(chunk));
+    child.on('error', (error) => resolve({ status: 1, output: error.message }));
+    child.on('close', (status) => resolve({ status: status ?? 1, output: Buffer.concat(said).toString('utf8') }));
+  });
 }
 
 function digestOf(files) {

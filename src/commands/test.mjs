@@ -1,7 +1,7 @@
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import { checkout, ensureInstalled, run, say } from './ensure-installed.mjs';
+import { checkout, ensureInstalled, run, runAside, say } from './ensure-installed.mjs';
 
 /** `npm test`: install if needed, then types, lint and every test; ends with one plain line of counts. Words after `--` go to jest. */
 
@@ -11,18 +11,23 @@ const bin = (name, ...rest) => path.join('node_modules', name, ...rest);
 let passed = 0;
 let failed = 0;
 
-function check(name, args) {
-  say(`\n— ${name}`);
+/** Both checks run side by side; what each found is said when it is through. */
+async function check(name, args) {
   const began = Date.now();
-  const { status } = run(process.execPath, args);
+  const { status, output } = await runAside(process.execPath, args);
+  say(`\n— ${name}`);
+  if (output.trim() !== '') say(output.trimEnd());
   say(`  ${status === 0 ? 'passed' : 'failed'} in ${((Date.now() - began) / 1000).toFixed(1)} s`);
   if (status === 0) passed += 1;
   else failed += 1;
 }
 
 if (words.length === 0) {
-  check('types (strict)', [bin('typescript', 'bin', 'tsc'), '--noEmit', '-p', 'tsconfig.json']);
-  check('lint (type-aware, with the arrows between rooms)', [bin('eslint', 'bin', 'eslint.js'), '.']);
+  say('Checking types and style …');
+  await Promise.all([
+    check('types (strict)', [bin('typescript', 'bin', 'tsc'), '--noEmit', '-p', 'tsconfig.json']),
+    check('lint (type-aware, with the arrows between rooms)', [bin('eslint', 'bin', 'eslint.js'), '.']),
+  ]);
 }
 
 say('\n— tests');
