@@ -12,6 +12,8 @@ import { Readiness } from './platform/health/health.controller.js';
 import { createLogger } from './platform/logs.js';
 import { findCheckout, openDatabase } from './platform/open-database.js';
 import { say } from './platform/say.js';
+import { sealStoredSecrets } from './platform/secrets/seal-stored.js';
+import { openSecretBox } from './platform/secrets/secret-key.js';
 
 /** Compose, listen, stop. */
 async function main(): Promise<void> {
@@ -42,7 +44,10 @@ async function main(): Promise<void> {
   const scenario = readScenario(checkout);
   let demo: DemoState | 'none' = 'none';
   try {
-    application = await createApplication({ database: opened.database, clock: systemClock, logger });
+    const { box, notes } = openSecretBox({ given: config.secretKey, folder: opened.dataFolder, shared: config.databaseUrl !== undefined });
+    notes.push(...await sealStoredSecrets(opened.ownerUrl, box));
+    notes.forEach((note) => say(`Secrets: ${note}.`));
+    application = await createApplication({ database: opened.database, clock: systemClock, secrets: box, logger });
     if (config.loadDemo) demo = await bringDemo(application, scenario, checkout);
     await application.listen({ port: config.port, host: config.host });
   } catch (error) {

@@ -1,5 +1,6 @@
 import path from 'node:path';
 import { z } from 'zod';
+import { readSecretKey } from './secrets/secret-key.js';
 
 /** Everything that the environment may say, read once and checked. */
 const environment = z.object({
@@ -8,6 +9,12 @@ const environment = z.object({
   DATABASE_URL: z.string().regex(/^postgres(ql)?:\/\//, 'must begin with postgres:// or postgresql://').optional(),
   APP_DATABASE_URL: z.string().regex(/^postgres(ql)?:\/\//, 'must begin with postgres:// or postgresql://').optional(),
   RICKYARD_DATA: z.string().min(1).optional(),
+  RICKYARD_SECRET_KEY: z.string().transform((text, context) => {
+    const key = readSecretKey(text);
+    // What was given is not repeated: it may be a key with a slip in it.
+    if (key === undefined) context.addIssue({ code: 'custom', message: 'must be 32 bytes in base64, as `openssl rand -base64 32` makes them' });
+    return key;
+  }).optional(),
   RICKYARD_DEMO: z.enum(['load', 'none']).optional(),
   LOG_LEVEL: z.enum(['trace', 'debug', 'info', 'warn', 'error', 'fatal', 'silent']).default('info'),
   DATABASE_POOL: z.coerce.number().int().min(2).max(200).default(12),
@@ -21,6 +28,8 @@ export interface Config {
   /** Where the server connects, if somebody else made its role. */
   appDatabaseUrl: string | undefined;
   dataFolder: string;
+  /** Under which secrets are kept; absent means a key file in the data folder. */
+  secretKey: Buffer | undefined;
   /** The demo's passphrases are printed in the README, so a server of one's own gets it only when asked. */
   loadDemo: boolean;
   logLevel: z.infer<typeof environment>['LOG_LEVEL'];
@@ -45,6 +54,7 @@ export function readConfig(env: NodeJS.ProcessEnv, checkout: string): Config {
     databaseUrl: values.DATABASE_URL,
     appDatabaseUrl: values.APP_DATABASE_URL,
     dataFolder: path.resolve(checkout, values.RICKYARD_DATA ?? '.rickyard'),
+    secretKey: values.RICKYARD_SECRET_KEY,
     loadDemo: (values.RICKYARD_DEMO ?? (values.DATABASE_URL === undefined ? 'load' : 'none')) === 'load',
     logLevel: values.LOG_LEVEL,
     poolSize: values.DATABASE_POOL,

@@ -11,6 +11,8 @@ import { startEmbeddedServer } from './embedded/embedded-server.js';
 export interface OpenDatabase {
   database: Database;
   ownerUrl: string;
+  /** Where what is kept beside the database lies. */
+  dataFolder: string;
   notes: string[];
   close(): Promise<void>;
 }
@@ -40,7 +42,7 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
     await refuseUnguardedRole(pool);
     const database = new Database(pool);
     return {
-      database, ownerUrl, notes,
+      database, ownerUrl, notes, dataFolder: embedded?.dataFolder ?? config.dataFolder,
       close: async () => {
         await database.close();
         await embedded?.stop();

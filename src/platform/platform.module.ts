@@ -5,28 +5,31 @@ import { Database } from './database/database.js';
 import { HealthController, Readiness } from './health/health.controller.js';
 import { EndpointInterceptor } from './http/endpoint.interceptor.js';
 import { ProblemFilter } from './http/problem.filter.js';
+import { SecretBox } from './secrets/secret-box.js';
 
 export interface PlatformParts {
   database: Database;
   clock: Clock;
+  secrets: SecretBox;
 }
 
-/** What every room uses: the door to the database, the clock, the manners of HTTP, health. */
+/** What every room uses: the door to the database, the clock, the secrets' key, the manners of HTTP, health. */
 @Global()
 @Module({})
 export class PlatformModule {
-  static with({ database, clock }: PlatformParts): DynamicModule {
+  static with({ database, clock, secrets }: PlatformParts): DynamicModule {
     return {
       module: PlatformModule,
       controllers: [HealthController],
       providers: [
         { provide: Database, useValue: database },
         { provide: CLOCK, useValue: clock },
+        { provide: SecretBox, useValue: secrets },
         Readiness,
         { provide: APP_FILTER, useClass: ProblemFilter },
         { provide: APP_INTERCEPTOR, useClass: EndpointInterceptor },
       ],
-      exports: [Database, CLOCK, Readiness],
+      exports: [Database, CLOCK, SecretBox, Readiness],
     };
   }
 }

@@ -1,6 +1,10 @@
 /* How people come in, prove who they are, recover and leave. */
+import { randomBytes } from 'node:crypto';
 import { codeAt } from '../../src/access/second-factor/one-time-code.js';
+import { createApplication } from '../../src/application.js';
 import { newId } from '../../src/platform/identifiers.js';
+import { createLogger } from '../../src/platform/logs.js';
+import { SecretBox } from '../../src/platform/secrets/secret-box.js';
 import type { ApiClient } from '../support/client.js';
 import { clientOf, join, type Operation, operationWith, PASSPHRASE, person, signIn } from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
@@ -186,6 +190,38 @@ describe('a second factor', () => {
     for (let attempt = 0; attempt < 10; attempt += 1) statuses.push((await trySignIn(who.email, { oneTimeCode: String(100_000 + attempt) }, `10.79.0.${attempt}`))[0]);
     expect(statuses.slice(0, 8)).toEqual(Array.from({ length: 8 }, () => 401));
     expect(statuses.slice(8)).toEqual([429, 429]);
+  });
+
+  it('is kept sealed: no secret stands in the database, and one that was moved to another person opens nothing', async () => {
+    const [one, two] = [await begin(), await begin()];
+    const { rows } = await world.ownerPool.query<{ person_id: string; secret: string }>('SELECT person_id, secret FROM second_factor');
+    for (const { secret } of [one, two]) expect(rows.some((row) => row.secret.includes(secret))).toBe(false);
+    await world.ownerPool.query('UPDATE second_factor SET secret = (SELECT secret FROM second_factor WHERE person_id = $2) WHERE person_id = $1', [one.who.id, two.who.id]);
+    world.clock.advance({ minutes: 1 });
+    expect(await trySignIn(one.who.email, { oneTimeCode: codeAt(two.secret, world.clock.now()) }, '10.80.0.1')).toEqual([409, '/problems/second-factor-unreadable']);
+  });
+
+  it('brought back without its key says so, and a recovery code leads on', async () => {
+    const { who, secret, codes } = await begin();
+    const elsewhere = await createApplication({ database: world.database, clock: world.clock, secrets: new SecretBox(randomBytes(32)), logger: createLogger('silent') });
+    const send = async (url: string, payload: object, token?: string): Promise<{ status: number; body: Record<string, unknown> }> => {
+      const answer = await elsewhere.inject({ method: 'POST', url, remoteAddress: '10.81.0.1', payload, headers: token === undefined ? {} : { authorization: `Bearer ${token}` } });
+      return { status: answer.statusCode, body: answer.payload === '' ? {} : answer.json() };
+    };
+    world.clock.advance({ minutes: 1 });
+    const code = codeAt(secret, world.clock.now());
+    const known = { email: who.email, passphrase: PASSPHRASE };
+    expect(await send('/v1/sign-in', { ...known, oneTimeCode: code })).toMatchObject({ status: 409, body: { type: '/problems/second-factor-unreadable' } });
+    expect(await send('/v1/recovery-by-code', { email: who.email, recoveryCode: codes[0], oneTimeCode: code, newPassphrase: NEW })).toMatchObject({ status: 409 });
+    const session = await send('/v1/sign-in', { ...known, recoveryCode: codes[0] });
+    const token = String(session.body['accessToken']);
+    expect(await send('/v1/me/second-factor/removal', { presentPassphrase: PASSPHRASE, oneTimeCode: code }, token)).toMatchObject({ status: 409 });
+    expect(await send('/v1/me/second-factor/removal', { presentPassphrase: PASSPHRASE, recoveryCode: codes[1] }, token)).toMatchObject({ status: 204 });
+    const anew = await send('/v1/me/second-factor', { presentPassphrase: PASSPHRASE }, token);
+    expect(await send('/v1/me/second-factor/confirmation', { oneTimeCode: codeAt(String(anew.body['secret']), world.clock.now()) }, token)).toMatchObject({ status: 200 });
+    world.clock.advance({ minutes: 1 });
+    expect(await send('/v1/sign-in', { ...known, oneTimeCode: codeAt(String(anew.body['secret']), world.clock.now()) })).toMatchObject({ status: 200 });
+    await elsewhere.close();
   });
 
   it('is removed with passphrase and code', async () => {

@@ -1,6 +1,8 @@
 /* Starting the whole program where it cannot start, and stopping it where it can: the words for the person at the terminal, and the exit code. */
 import { spawn } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createServer, type Server } from 'node:net';
+import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { openYard, type Yard } from '../support/world.js';
 
@@ -12,17 +14,21 @@ interface Run {
 }
 
 let yard: Yard;
+/** What a server keeps beside its database. */
+let folder: string;
 beforeAll(async () => {
+  folder = mkdtempSync(path.join(tmpdir(), 'rickyard-start-'));
   yard = await openYard();
 });
 afterAll(async () => {
+  rmSync(folder, { recursive: true, force: true });
   await yard.close();
 });
 
 /** Runs src/main.ts as a process of its own until it ends. Once it says these words, `andThen` happens. */
 async function run(env: Record<string, string>, until?: RegExp, andThen: (said: string, stop: () => void) => Promise<void> = () => Promise.resolve()): Promise<Run> {
   const child = spawn(process.execPath, ['--require', path.join(CHECKOUT, 'test', 'support', 'run-typescript.cjs'), path.join(CHECKOUT, 'src', 'main.ts')], {
-    cwd: CHECKOUT, stdio: ['ignore', 'pipe', 'pipe'], env: { PATH: process.env['PATH'], LOG_LEVEL: 'silent', RICKYARD_DEMO: 'none', PORT: '0', ...env },
+    cwd: CHECKOUT, stdio: ['ignore', 'pipe', 'pipe'], env: { PATH: process.env['PATH'], LOG_LEVEL: 'silent', RICKYARD_DEMO: 'none', PORT: '0', RICKYARD_DATA: folder, ...env },
   });
   let said = '';
   return new Promise((resolve, reject) => {
@@ -99,5 +105,15 @@ describe('a server that runs', () => {
     });
     expect({ answered, code, said }).toEqual({ answered: 200, code: 0, said: expect.stringContaining('Database: the schema was current.') as unknown });
     expect(said).toMatch(/Interactive reference: http:\/\/127\.0\.0\.1:\d+\/reference/);
+  });
+
+  it('makes its key once beside a database of one\'s own and says that others need it; with a key given it says nothing', async () => {
+    const stopAtOnce = (_soFar: string, stop: () => void): Promise<void> => Promise.resolve(stop());
+    const first = await run({ DATABASE_URL: yard.ownerUrl }, /Interactive reference/, stopAtOnce);
+    const key = readFileSync(path.join(folder, 'secret.key'), 'utf8').trim();
+    expect(first.said).toContain(`Secrets: one-time-code secrets are kept under the key in ${path.join(folder, 'secret.key')}: several servers of one database must share it`);
+    expect(first.said).not.toContain(key);
+    const second = await run({ DATABASE_URL: yard.ownerUrl, RICKYARD_SECRET_KEY: key }, /Interactive reference/, stopAtOnce);
+    expect({ code: second.code, secrets: second.said.includes('Secrets:') }).toEqual({ code: 0, secrets: false });
   });
 });

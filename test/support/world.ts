@@ -7,6 +7,7 @@ import type { Clock } from '../../src/platform/clock.js';
 import { Database } from '../../src/platform/database/database.js';
 import { createPool } from '../../src/platform/database/pool.js';
 import { createLogger } from '../../src/platform/logs.js';
+import { SecretBox } from '../../src/platform/secrets/secret-box.js';
 import { ApiClient } from './client.js';
 import { type Description, readDescription } from './conformance.js';
 import { inDatabase, testServer } from './test-database.js';
@@ -38,6 +39,9 @@ export class SettableClock implements Clock {
   }
 }
 
+/** The key of a server under test. */
+const SECRETS = new SecretBox(randomBytes(32));
+
 /** A database of its own, and the doors to it. */
 export interface Yard {
   /** The server's door, as the app's own role. */
@@ -64,6 +68,7 @@ export interface WorldOptions {
   now?: string;
   logger?: Logger;
   poolSize?: number;
+  secrets?: SecretBox;
 }
 
 /** A fresh copy of the migrated template: nothing in it, and nobody else uses it. */
@@ -88,7 +93,7 @@ export async function openYard({ now = MORNING, poolSize = 20 }: WorldOptions = 
 /** The whole server over a database of its own. */
 export async function openWorld(options: WorldOptions = {}): Promise<World> {
   const yard = await openYard(options);
-  const application = await createApplication({ database: yard.database, clock: yard.clock, logger: options.logger ?? createLogger('silent') });
+  const application = await createApplication({ database: yard.database, clock: yard.clock, secrets: options.secrets ?? SECRETS, logger: options.logger ?? createLogger('silent') });
   await application.listen({ port: 0, host: '127.0.0.1' });
   const address = await application.getUrl();
   const description = await readDescription(address);

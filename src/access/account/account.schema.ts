@@ -50,12 +50,12 @@ export const beginSecondFactor = endpoint({
 
 export const confirmSecondFactor = endpoint({
   method: 'POST', path: '/v1/me/second-factor/confirmation', operationId: 'confirmSecondFactor', tag, access: 'signed-in', status: 200,
-  summary: 'Put the second factor in force with its first code; answers recovery codes', body: z.strictObject({ oneTimeCode }), answer: codes, problems: ['conflict', 'too-many-attempts'],
+  summary: 'Put the second factor in force with its first code; answers recovery codes', body: z.strictObject({ oneTimeCode }), answer: codes, problems: ['conflict', 'second-factor-unreadable', 'too-many-attempts'],
 });
 
 export const removeSecondFactor = endpoint({
   method: 'POST', path: '/v1/me/second-factor/removal', operationId: 'removeSecondFactor', tag, access: 'signed-in', status: 204,
-  summary: 'Do without a second factor again', body: z.strictObject({ presentPassphrase, oneTimeCode: oneTimeCode.optional(), recoveryCode: recoveryCode.optional() }), problems: ['conflict', 'too-many-attempts'],
+  summary: 'Do without a second factor again', body: z.strictObject({ presentPassphrase, oneTimeCode: oneTimeCode.optional(), recoveryCode: recoveryCode.optional() }), problems: ['conflict', 'second-factor-unreadable', 'too-many-attempts'],
 });
 
 const second = { oneTimeCode: oneTimeCode.optional().describe('Needed where a second factor is in force'), secondRecoveryCode: recoveryCode.optional().describe('Another unused recovery code, instead of the one-time code') };
@@ -63,12 +63,12 @@ const second = { oneTimeCode: oneTimeCode.optional().describe('Needed where a se
 export const recoverByCode = endpoint({
   method: 'POST', path: '/v1/recovery-by-code', operationId: 'recoverByCode', tag, access: 'public', status: 204,
   summary: 'Set a new passphrase with a recovery code', description: 'Every session of the person ends. Limited like sign-in.',
-  body: z.strictObject({ email, recoveryCode, newPassphrase, ...second }), problems: ['recovery-failed', 'too-many-attempts'],
+  body: z.strictObject({ email, recoveryCode, newPassphrase, ...second }), problems: ['recovery-failed', 'second-factor-unreadable', 'too-many-attempts'],
 });
 
 export const recoverByToken = endpoint({
   method: 'POST', path: '/v1/recovery-by-token', operationId: 'recoverByToken', tag, access: 'public', status: 204,
   summary: 'Set a new passphrase with a token that an owner issued',
   description: 'Works only for people who belong to no other operation, so that no owner can walk into another\'s books. Every session of the person ends.',
-  body: z.strictObject({ token: z.string().min(1).max(200).describe('The token that the owner handed over'), newPassphrase, ...second }), problems: ['recovery-failed', 'too-many-attempts'],
+  body: z.strictObject({ token: z.string().min(1).max(200).describe('The token that the owner handed over'), newPassphrase, ...second }), problems: ['recovery-failed', 'second-factor-unreadable', 'too-many-attempts'],
 });

@@ -7,7 +7,7 @@ import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
 import { tellsItself } from '../people/passphrase-rule.js';
-import { keyUri, newSecret } from '../second-factor/one-time-code.js';
+import { keyUri } from '../second-factor/one-time-code.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
 import { hashPassphrase, passphraseMatches } from '../sign-in/passphrase.js';
@@ -79,9 +79,7 @@ export class AccountService {
     await this.#provePassphrase(asker, body.presentPassphrase);
     return this.database.write(asker, async ({ db }) => {
       if (await this.factors.inForce(db, asker.personId)) throw new Problem('conflict', 'A second factor is in force; remove it first.');
-      const secret = newSecret();
-      await db.deleteFrom('second_factor').where('person_id', '=', asker.personId).execute();
-      await db.insertInto('second_factor').values({ person_id: asker.personId, secret, created_at: asker.moment.toISOString() }).execute();
+      const secret = await this.factors.begin(db, asker.personId, asker.moment);
       const { email } = await db.selectFrom('person').select('email').where('id', '=', asker.personId).executeTakeFirstOrThrow();
       return { secret, keyUri: keyUri(email, secret) };
     });

@@ -2,15 +2,19 @@ import { randomBytes } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
 import type { Selectable, Transaction } from 'kysely';
 import type { DB } from '../../platform/database/types.js';
+import { Problem } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
+import { isSealed, SealProblem, SecretBox } from '../../platform/secrets/secret-box.js';
 import { hashToken } from '../sign-in/tokens.js';
-import { stepOfCode } from './one-time-code.js';
+import { newSecret, stepOfCode } from './one-time-code.js';
 
 const CODES = 10;
 
 /** Of one person, inside a transaction that is that person's. */
 @Injectable()
 export class SecondFactorStore {
+  constructor(private readonly secrets: SecretBox) {}
+
   async of(db: Transaction<DB>, personId: string): Promise<Selectable<DB['second_factor']> | undefined> {
     return db.selectFrom('second_factor').selectAll().where('person_id', '=', personId).executeTakeFirst();
   }
@@ -20,13 +24,38 @@ export class SecondFactorStore {
     return typeof (await this.of(db, personId))?.confirmed_at === 'string';
   }
 
-  /** Takes a one-time code, once: the row's lock makes two simultaneous uses one good and one not. */
+  /** A new secret that waits for its first code, in place of one that was there; kept sealed. */
+  async begin(db: Transaction<DB>, personId: string, moment: Date): Promise<string> {
+    const secret = newSecret();
+    await db.deleteFrom('second_factor').where('person_id', '=', personId).execute();
+    await db.insertInto('second_factor').values({ person_id: personId, secret: this.secrets.seal(secret, personId), created_at: moment.toISOString() }).execute();
+    return secret;
+  }
+
+  /**
+   * Takes a one-time code, once: the row's lock makes two simultaneous uses one good and one not.
+   * @throws Problem second-factor-unreadable where the secret was sealed under a key that is not here.
+   */
   async takeCode(db: Transaction<DB>, personId: string, code: string, moment: Date): Promise<boolean> {
     const factor = await db.selectFrom('second_factor').selectAll().where('person_id', '=', personId).forUpdate().executeTakeFirst();
-    const step = factor === undefined ? undefined : stepOfCode(code, factor.secret, moment);
-    if (factor === undefined || step === undefined || (factor.last_step !== null && step <= factor.last_step)) return false;
-    await db.updateTable('second_factor').set({ last_step: step }).where('person_id', '=', personId).execute();
+    if (factor === undefined) return false;
+    const secret = this.#open(factor.secret, personId);
+    const step = stepOfCode(code, secret, moment);
+    if (step === undefined || (factor.last_step !== null && step <= factor.last_step)) return false;
+    // What an earlier release left in plain is sealed by its use, should no start have done it.
+    const sealed = isSealed(factor.secret) ? factor.secret : this.secrets.seal(secret, personId);
+    await db.updateTable('second_factor').set({ last_step: step, secret: sealed }).where('person_id', '=', personId).execute();
     return true;
+  }
+
+  #open(kept: string, personId: string): string {
+    if (!isSealed(kept)) return kept;
+    try {
+      return this.secrets.open(kept, personId);
+    } catch (error) {
+      if (error instanceof SealProblem) throw new Problem('second-factor-unreadable');
+      throw error;
+    }
   }
 
   async holdsRecoveryCode(db: Transaction<DB>, personId: string, code: string): Promise<boolean> {

@@ -24,7 +24,7 @@ export const signIn = endpoint({
   description: 'Limited for each pair of email and address, and for each address, so that nobody can lock another person out.',
   body: z.strictObject({ email, passphrase: z.string().min(1).max(256).describe('Passphrase'), oneTimeCode: oneTimeCode.optional(), recoveryCode: recoveryCode.optional().describe('An unused recovery code, where the generator is lost') }),
   answer: session,
-  problems: ['sign-in-failed', 'second-factor-needed', 'too-many-attempts'],
+  problems: ['sign-in-failed', 'second-factor-needed', 'second-factor-unreadable', 'too-many-attempts'],
 });
 
 export const refresh = endpoint({

@@ -1,0 +1,75 @@
+import { randomBytes } from 'node:crypto';
+import { linkSync, mkdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import path from 'node:path';
+import { SecretBox } from './secret-box.js';
+
+const KEY_BYTES = 32;
+export const KEY_FILE = 'secret.key';
+const OTHERS = 0o077;
+
+/** The key cannot be used, in words for the person at the terminal. */
+export class SecretKeyProblem extends Error {
+  override name = 'SecretKeyProblem';
+}
+
+/** The bytes of a key in base64, of either alphabet; undefined where it is none of 32 bytes. */
+export function readSecretKey(text: string): Buffer | undefined {
+  const plain = text.trim();
+  if (!/^[A-Za-z0-9+/_-]{43}=?$/.test(plain)) return undefined;
+  const bytes = Buffer.from(plain, 'base64');
+  return bytes.length === KEY_BYTES ? bytes : undefined;
+}
+
+export interface SecretKeySource {
+  /** RICKYARD_SECRET_KEY, read. */
+  given: Buffer | undefined;
+  /** Where a key of the server's own lies, or is made once. */
+  folder: string;
+  /** Whether the database may be served by other machines too. */
+  shared: boolean;
+}
+
+/** The key under which secrets are kept: the one given, else the one in the data folder, made at the first start. @throws SecretKeyProblem */
+export function openSecretBox({ given, folder, shared }: SecretKeySource): { box: SecretBox; notes: string[] } {
+  if (given !== undefined) return { box: new SecretBox(given), notes: [] };
+  const file = path.join(folder, KEY_FILE);
+  const notes: string[] = [];
+  try {
+    mkdirSync(folder, { recursive: true });
+    if (makeOnce(file)) notes.push(`made a key for one-time-code secrets, ${file}: keep a copy apart from the database's`);
+  } catch (error) {
+    throw new SecretKeyProblem(`The key file ${file} cannot be written (${(error as NodeJS.ErrnoException).code ?? String(error)}). Make its folder writable, or give a key in RICKYARD_SECRET_KEY (base64, 32 bytes).`);
+  }
+  const key = readKeyFile(file);
+  if (shared) notes.push(`one-time-code secrets are kept under the key in ${file}: several servers of one database must share it, or be given it in RICKYARD_SECRET_KEY`);
+  if (process.platform !== 'win32' && (statSync(file).mode & OTHERS) !== 0) notes.push(`the key file ${file} can be read by others: chmod 600 it`);
+  return { box: new SecretBox(key), notes };
+}
+
+/** Written aside and linked into place, so that of two servers that start at once one makes it and neither reads half of it. */
+function makeOnce(file: string): boolean {
+  if (statSync(file, { throwIfNoEntry: false }) !== undefined) return false;
+  const aside = `${file}.${randomBytes(6).toString('hex')}`;
+  writeFileSync(aside, `${randomBytes(KEY_BYTES).toString('base64')}\n`, { mode: 0o600, flag: 'wx' });
+  try {
+    linkSync(aside, file);
+    return true;
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === 'EEXIST') return false;
+    throw error;
+  } finally {
+    rmSync(aside);
+  }
+}
+
+function readKeyFile(file: string): Buffer {
+  let text: string;
+  try {
+    text = readFileSync(file, 'utf8');
+  } catch (error) {
+    throw new SecretKeyProblem(`The key file ${file} cannot be read (${(error as NodeJS.ErrnoException).code ?? String(error)}).`);
+  }
+  const key = readSecretKey(text);
+  if (key === undefined) throw new SecretKeyProblem(`The key file ${file} does not hold a key (base64, 32 bytes). Bring the right one back; without it, move the file away: people then sign in with a recovery code and set up their one-time codes anew.`);
+  return key;
+}
