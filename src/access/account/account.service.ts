@@ -6,7 +6,7 @@ import type { Asker } from '../../platform/http/asker.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
-import { tellsItself } from '../people/passphrase-rule.js';
+import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { keyUri } from '../second-factor/one-time-code.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
@@ -26,11 +26,12 @@ export class AccountService {
 
   async changePassphrase({ asker, body }: CallOf<typeof api.changePassphrase>, accessToken: string | undefined): Promise<void> {
     await this.#provePassphrase(asker, body.presentPassphrase);
+    refuseCommon(body.newPassphrase, '#/newPassphrase');
     const hash = await hashPassphrase(body.newPassphrase);
     const present = accessToken === undefined ? undefined : await this.sessions.personOfAccessToken(accessToken, asker.moment);
     await this.database.write(asker, async (tenant) => {
       const person = await tenant.db.selectFrom('person').select(['email', 'name']).where('id', '=', asker.personId).executeTakeFirstOrThrow();
-      if (tellsItself(body.newPassphrase, person)) throw ruleBroken('#/newPassphrase', 'tells-itself', null, 'a passphrase that is not one\'s own name or email', 'This passphrase says who one is.');
+      refuseTelling(body.newPassphrase, person, '#/newPassphrase');
       await tenant.db.updateTable('person').set({ passphrase_hash: hash }).where('id', '=', asker.personId).execute();
       let others = tenant.db.updateTable('person_session').set({ ended_at: asker.moment.toISOString(), ended_reason: 'passphrase changed' }).where('person_id', '=', asker.personId).where('ended_at', 'is', null);
       if (present !== undefined) others = others.where('id', '<>', present.sessionId);

@@ -10,7 +10,7 @@ import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { refusePrices } from '../memberships/membership.service.js';
 import type { Role } from '../memberships/membership.store.js';
-import { tellsItself } from '../people/passphrase-rule.js';
+import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { Attempts } from '../sign-in/attempts.js';
 import { hashPassphrase } from '../sign-in/passphrase.js';
 import { hashToken, INVITATION_PREFIX, newToken } from '../sign-in/tokens.js';
@@ -84,11 +84,12 @@ export class InvitationService {
     const moment = this.clock.now();
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('invitation', proof, whence.address, moment);
+    refuseCommon(body.passphrase, '#/passphrase');
     const passphraseHash = await hashPassphrase(body.passphrase);
     const personId = newId();
     const joined = await this.database.withProof({ proof, enrolling_id: personId, moment: moment.toISOString() }, async (db) => {
       const invitation = await openInvitation(db, proof, moment);
-      if (tellsItself(body.passphrase, { email: invitation.email, name: body.name })) throw ruleBroken('#/passphrase', 'tells-itself', null, 'a passphrase that is not one\'s own name or email', 'This passphrase says who one is.');
+      refuseTelling(body.passphrase, { email: invitation.email, name: body.name }, '#/passphrase');
       await sql`SELECT set_config('rickyard.sign_in_email', ${invitation.email}, true)`.execute(db);
       const known = await db.selectFrom('person').select('id').where('email', '=', invitation.email).executeTakeFirst();
       if (known !== undefined) throw new Problem('conflict', 'Somebody with this email is enrolled already: sign in and accept at /v1/me/invitation-acceptances.');

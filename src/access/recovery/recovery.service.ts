@@ -7,6 +7,7 @@ import type { CallOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import type { recoverByCode, recoverByToken } from '../account/account.schema.js';
 import { DenialRecorder } from '../denials/denial.recorder.js';
+import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
 import { hashPassphrase } from '../sign-in/passphrase.js';
@@ -38,6 +39,7 @@ export class RecoveryService {
   async byCode(body: CallOf<typeof recoverByCode>['body'], whence: Whence): Promise<void> {
     const moment = this.clock.now();
     await this.attempts.ofStranger('recovery', body.email, whence.address, moment);
+    refuseCommon(body.newPassphrase, '#/newPassphrase');
     // Hashed before anything is looked up, so that the time of a failure tells nothing.
     const hash = await hashPassphrase(body.newPassphrase);
     const person = await this.store.personByEmail(body.email);
@@ -50,10 +52,11 @@ export class RecoveryService {
       await this.database.withProof({ person_id: personId, moment: moment.toISOString() }, async (db) => {
         if (!(await this.factors.takeRecoveryCode(db, personId, body.recoveryCode, moment))) throw new Problem('recovery-failed');
         await this.#proveSecond(db, personId, body, moment);
-        await this.#renew(db, personId, hash, moment);
+        await this.#renew(db, personId, body.newPassphrase, hash, moment);
       });
     } catch (error) {
-      if (person !== undefined) this.denials.noteSignIn(person, { ...whence, moment, code: 'recovery-failed' });
+      // A good code with a passphrase that cannot be taken is no attempt to note.
+      if (person !== undefined && !(error instanceof Problem && error.code === 'rule-broken')) this.denials.noteSignIn(person, { ...whence, moment, code: 'recovery-failed' });
       throw error;
     }
     await this.attempts.forgetStranger('recovery', body.email, whence.address);
@@ -63,6 +66,7 @@ export class RecoveryService {
     const moment = this.clock.now();
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('recovery', proof, whence.address, moment);
+    refuseCommon(body.newPassphrase, '#/newPassphrase');
     const hash = await hashPassphrase(body.newPassphrase);
     await this.database.withProof({ proof, moment: moment.toISOString() }, async (db) => {
       const token = await db.selectFrom('recovery_token').selectAll().where('token_hash', '=', proof).forUpdate().executeTakeFirst();
@@ -75,7 +79,7 @@ export class RecoveryService {
       if (elsewhere || here === undefined || here.role === 'owner' || (here.until_at !== null && here.until_at <= moment.toISOString())) throw new Problem('recovery-failed');
       await this.#proveSecond(db, token.person_id, body, moment);
       await db.updateTable('recovery_token').set({ used_at: moment.toISOString() }).where('operation_id', '=', token.operation_id).where('id', '=', token.id).execute();
-      await this.#renew(db, token.person_id, hash, moment);
+      await this.#renew(db, token.person_id, body.newPassphrase, hash, moment);
       await db.insertInto('audit_entry').values({
         operation_id: token.operation_id, sequence: '0', person_id: token.person_id, api_key_id: null, request_id: whence.requestId, address: whence.address,
         action: 'recovery-token.use', subject_kind: 'membership', subject_id: token.membership_id, before: null, after: null, chain_hash: '',
@@ -91,7 +95,8 @@ export class RecoveryService {
     if (!proven) throw new Problem('recovery-failed');
   }
 
-  async #renew(db: Transaction<DB>, personId: string, hash: string, moment: Date): Promise<void> {
+  async #renew(db: Transaction<DB>, personId: string, passphrase: string, hash: string, moment: Date): Promise<void> {
+    refuseTelling(passphrase, await db.selectFrom('person').select(['email', 'name']).where('id', '=', personId).executeTakeFirstOrThrow(), '#/newPassphrase');
     await db.updateTable('person').set({ passphrase_hash: hash }).where('id', '=', personId).execute();
     await db.updateTable('person_session').set({ ended_at: moment.toISOString(), ended_reason: 'passphrase recovered' }).where('person_id', '=', personId).where('ended_at', 'is', null).execute();
   }
