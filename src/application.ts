@@ -11,8 +11,11 @@ import { serveFront } from './pages/front.page.js';
 import { serveProblems } from './pages/problems.page.js';
 import { serveReference } from './pages/reference.page.js';
 import { TrialPageModule } from './pages/trials/trial-page.module.js';
+import { tellProblemsAsPages } from './pages/yard/problem-pages.js';
+import { YardModule } from './pages/yard/yard.module.js';
 import { takeCsvBodies } from './platform/http/csv-body.js';
-import { ENDPOINTS } from './platform/http/endpoint.js';
+import { ENDPOINTS, PAGES } from './platform/http/endpoint.js';
+import { takeFormBodies } from './platform/http/form-body.js';
 import { sendProblem } from './platform/http/problem.filter.js';
 import { buildOpenApi } from './platform/http/openapi.js';
 import { nestLogger } from './platform/logs.js';
@@ -30,7 +33,7 @@ const REQUEST_ID = /^[A-Za-z0-9._-]{1,80}$/;
 @Module({})
 class ApplicationModule {
   static with(parts: PlatformParts): DynamicModule {
-    return { module: ApplicationModule, imports: [PlatformModule.with(parts), AccessModule, RecordsModule, DeskModule, OfficeModule, TrialPageModule] };
+    return { module: ApplicationModule, imports: [PlatformModule.with(parts), AccessModule, RecordsModule, DeskModule, OfficeModule, TrialPageModule, YardModule] };
   }
 }
 
@@ -72,6 +75,8 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
   });
 
   takeCsvBodies(server, ENDPOINTS);
+  takeFormBodies(server, PAGES);
+  tellProblemsAsPages(server);
 
   const description = buildOpenApi(ENDPOINTS, API_VERSION);
   server.get('/openapi.json', (_request, reply) => reply.header('Cache-Control', 'no-cache').type('application/json; charset=utf-8').send(description));

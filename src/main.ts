@@ -58,6 +58,7 @@ async function main(): Promise<void> {
   const address = (await application.getUrl()).replace('[::1]', 'localhost');
   say(`Rickyard serves at ${address} (after ${((Date.now() - began) / 1000).toFixed(1)} s).`);
   say(`API description: ${address}/openapi.json   Interactive reference: ${address}/reference`);
+  say(`In a browser, for reading and printing: ${address}/yard`);
   if (demo === 'whole') signInLines(scenario, address).forEach(say);
 }
 

@@ -37,6 +37,6 @@ import { SignInStore } from './sign-in/sign-in.store.js';
     SignInService, SignInStore, Attempts, SecondFactorStore, AccountService, RecoveryService, PersonKeyService, ApiKeyService, ApiKeyStore, PersonStore, MembershipStore, MembershipService, InvitationService,
     EngagementService, EngagementArchive, AuditService, ArchiveRead, DataRightsService, DenialRecorder, { provide: APP_GUARD, useClass: AccessGuard },
   ],
-  exports: [PersonStore, MembershipStore],
+  exports: [PersonStore, MembershipStore, SignInService],
 })
 export class AccessModule {}

@@ -27,5 +27,6 @@ import { YardageRead } from './yardage.read.js';
   imports: [RecordsModule, HayBudgetModule, CostingModule],
   controllers: [BalancesController, FeedConversionController, ClosingController, AccountMapController, JournalController, SeasonCostController, CostOfGainController, HayPositionController],
   providers: [BalancesService, FeedConversionService, ClosingService, ClosedReports, AccountMapService, AccountMapRead, JournalService, SeasonCostService, CostOfGainService, HayPositionService, YardageRead],
+  exports: [HayPositionService],
 })
 export class OfficeModule {}

@@ -1,6 +1,6 @@
-import { text } from '../platform/http/html.js';
+import { type Link, linksBar, LINKS_STYLE, text } from '../platform/http/html.js';
 
-export { text };
+export { type Link, linksBar, LINKS_STYLE, text };
 
 /** One look for the few pages there are: plain, readable outdoors, printable. */
 const STYLE = `
@@ -14,10 +14,25 @@ table { border-collapse: collapse; width: 100%; }
 th, td { text-align: left; padding: .35rem .6rem; border-bottom: 1px solid var(--line); vertical-align: top; }
 code, pre { font-family: ui-monospace, monospace; font-size: .92em; }
 .code { font-family: ui-monospace, monospace; }
-@media print { body { max-width: none; padding: 0; } a { color: inherit; } }
+nav { display: flex; flex-wrap: wrap; gap: .4rem 1.4rem; }
+form { margin: 0; }
+label { display: block; font-weight: 700; margin: 1rem 0 .2rem; }
+label small { font-weight: 400; }
+input { font: inherit; font-size: 1.2rem; width: 100%; max-width: 26rem; box-sizing: border-box; padding: .6rem; color: inherit; background: transparent; border: 2px solid var(--accent); border-radius: .2rem; }
+button { font: inherit; font-weight: 700; padding: .6rem 1.2rem; color: var(--paper); background: var(--accent); border: 0; border-radius: .2rem; min-height: 3rem; }
+button.quiet { color: var(--accent); background: transparent; border: 2px solid var(--accent); }
+.told { border: 3px solid currentColor; padding: .6rem .8rem; font-weight: 700; }
+.sheets { list-style: none; padding: 0; }
+.sheets a { display: block; border: 2px solid var(--accent); border-radius: .2rem; padding: .7rem .9rem; margin: .6rem 0; text-decoration: none; color: inherit; }
+.sheets b { display: block; font-size: 1.5rem; line-height: 1.2; color: var(--accent); }
+.sheets .lacking { font-weight: 700; }
+.at-the-end { display: flex; flex-wrap: wrap; gap: .8rem; margin-top: 2.5rem; }
+.wide { overflow-x: auto; }
+.number { text-align: right; font-variant-numeric: tabular-nums; }
+@media print { body { max-width: none; padding: 0; } a { color: inherit; } nav, form, .at-the-end { display: none; } }
 `;
 
-export function page(title: string, body: string): string {
+export function page(title: string, body: string, links: readonly Link[] = []): string {
   return `<!doctype html>
 <html lang="en">
 <head>
@@ -25,10 +40,10 @@ export function page(title: string, body: string): string {
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${text(title)} · Rickyard</title>
 <link rel="icon" href="data:,">
-<style>${STYLE}</style>
+<style>${STYLE}${LINKS_STYLE}</style>
 </head>
 <body>
-<h1>${text(title)}</h1>
+${linksBar(links)}<h1>${text(title)}</h1>
 ${body}
 </body>
 </html>

@@ -8,12 +8,14 @@ import { ACCESS_MATRIX, type AnswerClass, type MatrixGroup, OPEN_TO_KEYS } from 
 import { keyText } from '../../src/access/api-keys/api-key.store.js';
 import { hashToken } from '../../src/access/sign-in/tokens.js';
 import { mayAct } from '../../src/platform/database/database.js';
-import { type AnyEndpoint, ENDPOINTS } from '../../src/platform/http/endpoint.js';
+import { type AnyEndpoint, ENDPOINTS, PAGES } from '../../src/platform/http/endpoint.js';
 import { newId } from '../../src/platform/identifiers.js';
 import { clientOf, join, type Operation, operationWith, person, ROLES, type Role } from '../support/people.js';
 import { snapshot } from '../support/snapshot.js';
 import { openWorld, type World } from '../support/world.js';
 
+/** What the API describes, and the pages of a browser. */
+const ROUTES = (): AnyEndpoint[] => [...ENDPOINTS, ...PAGES];
 const STANDINGS = ['own', 'other', 'ended', 'readKey', 'expiredKey'] as const;
 type Standing = (typeof STANDINGS)[number];
 
@@ -78,16 +80,16 @@ async function ask(one: AnyEndpoint, token: string | undefined): Promise<string>
 describe('the access matrix', () => {
   it('has one row for every route, and none for a route that is gone', () => {
     const named = ACCESS_MATRIX.flatMap((group) => group.routes);
-    const missing = ENDPOINTS.filter((one) => !groupOf.has(one.operationId)).map((one) => `${one.operationId}: add it to src/access/matrix/access-matrix.ts, to a group with access '${one.access}' (${one.tag})`);
+    const missing = ROUTES().filter((one) => !groupOf.has(one.operationId)).map((one) => `${one.operationId}: add it to src/access/matrix/access-matrix.ts, to a group with access '${one.access}' (${one.tag})`);
     expect(missing).toEqual([]);
-    expect(named.filter((name) => !ENDPOINTS.some((one) => one.operationId === name))).toEqual([]);
+    expect(named.filter((name) => !ROUTES().some((one) => one.operationId === name))).toEqual([]);
     expect(named.filter((name, index) => named.indexOf(name) !== index)).toEqual([]);
   });
 
   it('says the same as the API description and as the table of roles that the database shares', () => {
     const described = Object.values(world.description.document.paths).flatMap((methods) => Object.values(methods).map((one) => one.operationId));
     expect(described.sort()).toEqual(ENDPOINTS.map((one) => one.operationId).sort());
-    for (const one of ENDPOINTS) {
+    for (const one of ROUTES()) {
       const group = groupOf.get(one.operationId);
       expect([one.operationId, group?.access]).toEqual([one.operationId, one.access]);
       if (group === undefined || one.access === 'public' || one.access === 'signed-in') continue;
@@ -98,7 +100,7 @@ describe('the access matrix', () => {
 
   it.each(ROLES.flatMap((role) => STANDINGS.map((standing) => ({ role, standing }))))('holds for a $role, $standing', async ({ role, standing }) => {
     const wrong: string[] = [];
-    for (const one of ENDPOINTS) {
+    for (const one of ROUTES()) {
       const answer = await ask(one, tokens.get(`${standing} ${role}`));
       if (answer !== expected(one, standing, role)) wrong.push(`${one.method} ${one.path}: ${answer} instead of ${expected(one, standing, role)}`);
     }
@@ -107,7 +109,7 @@ describe('the access matrix', () => {
 
   it('holds for nobody', async () => {
     const wrong: string[] = [];
-    for (const one of ENDPOINTS) {
+    for (const one of ROUTES()) {
       const answer = await ask(one, undefined);
       if (answer !== expected(one, 'anonymous', 'hand')) wrong.push(`${one.method} ${one.path}: ${answer}`);
     }
@@ -117,12 +119,12 @@ describe('the access matrix', () => {
   it('is written down whole, to be read in a review', () => {
     const LETTERS: Readonly<Record<AnswerClass | 'no row', string>> = { served: 'served', refused: '403', hidden: '404', unknown: '401', 'no row': 'no row' };
     const head = ['route', ...ROLES, 'other', 'ended', 'read key', 'expired key', 'nobody'];
-    const rows = ENDPOINTS.map((one) => [
+    const rows = ROUTES().map((one) => [
       `${one.method} ${one.path}`, ...ROLES.map((role) => LETTERS[expected(one, 'own', role)]),
       ...(['other', 'ended', 'readKey', 'expiredKey', 'anonymous'] as const).map((standing) => LETTERS[expected(one, standing, 'hand')]),
     ]).sort(([a = ''], [b = '']) => (a < b ? -1 : 1));
     const lines = [head, head.map(() => '---'), ...rows].map((cells) => `| ${cells.join(' | ')} |`);
-    const requests = ENDPOINTS.length * (ROLES.length * STANDINGS.length + 1);
-    snapshot('access-matrix-whole.md', `# The access matrix\n\nMade from src/access/matrix/access-matrix.ts; ${ENDPOINTS.length} routes, ${requests} requests asked of the running server by test/catalogue/matrix.test.ts.\n\n${lines.join('\n')}\n`);
+    const requests = ROUTES().length * (ROLES.length * STANDINGS.length + 1);
+    snapshot('access-matrix-whole.md', `# The access matrix\n\nMade from src/access/matrix/access-matrix.ts; ${ROUTES().length} routes, ${requests} requests asked of the running server by test/catalogue/matrix.test.ts.\n\n${lines.join('\n')}\n`);
   });
 });

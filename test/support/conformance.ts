@@ -42,7 +42,7 @@ export interface OpenApiDocument {
 
 const ROOT = 'https://description.invalid/openapi.json';
 /** Pages and files that are not part of the described API. */
-const UNDESCRIBED = [/^\/$/, /^\/openapi\.json$/, /^\/problems(\/|$)/, /^\/reference(\/|$)/];
+const UNDESCRIBED = [/^\/$/, /^\/openapi\.json$/, /^\/problems(\/|$)/, /^\/reference(\/|$)/, /^\/yard(\/|$)/];
 /** What the framework answers before any endpoint is known. */
 const UNROUTED = new Set([400, 404, 405, 413, 414]);
 

@@ -10,7 +10,8 @@ import { id } from '../../platform/wire/common.schema.js';
 import { ApiKeyStore } from '../api-keys/api-key.store.js';
 import { DenialRecorder } from '../denials/denial.recorder.js';
 import { SignInStore } from '../sign-in/sign-in.store.js';
-import { KEY_PREFIX } from '../sign-in/tokens.js';
+import { pageTokenOf, sentByOwnPage } from '../page-sign-in/page-cookie.js';
+import { KEY_PREFIX, PAGE_PREFIX } from '../sign-in/tokens.js';
 import { bearerOf } from './bearer.js';
 
 /** Outside its operation a key may ask who it is and use the calculations, which touch no record. */
@@ -61,7 +62,7 @@ export class AccessGuard implements CanActivate {
   }
 
   async #askerOf(request: FastifyRequest, endpoint: AnyEndpoint): Promise<{ asker: Asker; ownKey: boolean }> {
-    const token = bearerOf(request);
+    const token = bearerOf(request) ?? pageToken(request, endpoint);
     if (token === undefined) throw new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer' });
     const moment = this.clock.now();
     const at = { moment, requestId: String(request.id), address: request.ip, idempotency: undefined };
@@ -69,10 +70,17 @@ export class AccessGuard implements CanActivate {
       const key = await this.keys.use(token, moment);
       if (key?.good === true) return { asker: { ...at, personId: key.createdBy, apiKeyId: key.id }, ownKey: key.operationId === undefined };
       if (key?.operationId !== undefined) this.denials.note({ ...at, personId: key.createdBy, apiKeyId: key.id, operationId: key.operationId, endpoint: endpoint.operationId, code: 'key-no-longer-good' });
-    } else {
+    } else if (!token.startsWith(PAGE_PREFIX) || bearerOf(request) === undefined) {
       const person = await this.sessions.personOfAccessToken(token, moment);
       if (person !== undefined) return { asker: { ...at, personId: person.personId, apiKeyId: undefined }, ownKey: false };
     }
     throw new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer error="invalid_token"' });
   }
+}
+
+/** The cookie opens pages only, and of them only what is read; a form that comes with it must come from a page of ours. */
+function pageToken(request: FastifyRequest, endpoint: AnyEndpoint): string | undefined {
+  const token = endpoint.browser === true ? pageTokenOf(request) : undefined;
+  if (token !== undefined && endpoint.method !== 'GET' && !sentByOwnPage(request)) throw new Problem('not-permitted', 'This form was not sent by a page of this server.');
+  return token;
 }

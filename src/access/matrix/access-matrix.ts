@@ -32,7 +32,7 @@ interface Elsewhere {
 export interface MatrixGroup extends InOwnOperation, Elsewhere {
   what: string;
   access: Access;
-  /** The operationId of each route in the API description. */
+  /** The operationId of each route in the API description, and of each page. */
   routes: readonly string[];
 }
 
@@ -137,6 +137,30 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
     what: 'One\'s own account and business, and calculations without records: Portfolio', access: 'signed-in', ...ANYBODY_SIGNED_IN,
     routes: [
       'listPortfolioHerds',
+    ],
+  },
+  {
+    what: 'Pages of a browser, before anybody is known', access: 'public', ...ANYBODY,
+    routes: [
+      'signInPage', 'signInByForm',
+    ],
+  },
+  {
+    what: 'Pages of a browser, over all operations of the one asking', access: 'signed-in', ...ANYBODY_SIGNED_IN,
+    routes: [
+      'startPage', 'portfolioPage', 'signOutByForm',
+    ],
+  },
+  {
+    what: 'Pages of a browser, of one operation', access: 'read', ...EVERY_MEMBER,
+    routes: [
+      'operationPage', 'feedSheetPage', 'trialPlanPage', 'trialProtocolPage', 'trialReportPage', 'trialPicturePage', 'hayBudgetPage',
+    ],
+  },
+  {
+    what: 'Pages of a browser, of one operation, with money', access: 'prices', ...WHO_SEES_PRICES,
+    routes: [
+      'hayPositionPage',
     ],
   },
   {

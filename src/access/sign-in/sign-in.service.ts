@@ -5,6 +5,7 @@ import type { Asker } from '../../platform/http/asker.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { DenialRecorder } from '../denials/denial.recorder.js';
+import { PAGE_HOURS } from '../page-sign-in/page-cookie.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from './attempts.js';
 import { passphraseMatches } from './passphrase.js';
@@ -31,8 +32,20 @@ export class SignInService {
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
-  async signIn({ email, passphrase, oneTimeCode, recoveryCode }: Body, { address, userAgent, requestId }: Origin): Promise<AnswerOf<typeof signIn>> {
+  async signIn(body: Body, origin: Origin): Promise<AnswerOf<typeof signIn>> {
     const moment = this.clock.now();
+    const person = await this.#proven(body, origin, moment);
+    return sessionAnswer(await this.store.openSession(person.id, origin.userAgent, moment, origin.address), person);
+  }
+
+  /** The same proof, for a browser: answers the token of its cookie, which opens pages and no address of the API. */
+  async signInToPages(body: Body, origin: Origin): Promise<string> {
+    const moment = this.clock.now();
+    const person = await this.#proven(body, origin, moment);
+    return this.store.openPageSession(person.id, origin.userAgent, moment, origin.address, PAGE_HOURS);
+  }
+
+  async #proven({ email, passphrase, oneTimeCode, recoveryCode }: Body, { address, requestId }: Origin, moment: Date): Promise<KnownPerson> {
     await this.attempts.ofStranger('sign-in', email, address, moment);
     const person = await this.store.personByEmail(email);
     const matches = await passphraseMatches(person?.passphrase_hash, passphrase);
@@ -53,7 +66,7 @@ export class SignInService {
       await this.attempts.forgetPerson(person.id);
     }
     await this.attempts.forgetStranger('sign-in', email, address);
-    return sessionAnswer(await this.store.openSession(person.id, userAgent, moment, address), person);
+    return person;
   }
 
   async refresh(refreshToken: string): Promise<AnswerOf<typeof signIn>> {

@@ -3,7 +3,7 @@ import { sql, type Transaction } from 'kysely';
 import { Database } from '../../platform/database/database.js';
 import type { DB } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
-import { ACCESS_PREFIX, hashToken, newToken, REFRESH_PREFIX } from './tokens.js';
+import { ACCESS_PREFIX, hashToken, newToken, PAGE_PREFIX, REFRESH_PREFIX } from './tokens.js';
 
 export const ACCESS_MINUTES = 15;
 export const REFRESH_DAYS = 30;
@@ -56,6 +56,21 @@ export class SignInStore {
       const sessionId = newId();
       await db.insertInto('person_session').values({ id: sessionId, person_id: personId, user_agent: userAgent?.slice(0, 300) ?? null, address: address ?? null, created_at: moment.toISOString() }).execute();
       return this.#addPair(db, sessionId, personId, moment);
+    });
+  }
+
+  /** A session of the pages: one token for so many hours, which nothing renews. It stands among the person's sessions and ends with them. */
+  async openPageSession(personId: string, userAgent: string | undefined, moment: Date, address: string, hours: number): Promise<string> {
+    return this.database.withProof({ person_id: personId }, async (db) => {
+      const sessionId = newId();
+      const token = newToken(PAGE_PREFIX);
+      await db.insertInto('person_session').values({ id: sessionId, person_id: personId, user_agent: userAgent?.slice(0, 300) ?? null, address, created_at: moment.toISOString() }).execute();
+      await db.insertInto('session_token').values({
+        id: newId(), session_id: sessionId, person_id: personId, access_hash: hashToken(token), access_expires_at: new Date(moment.getTime() + hours * 3_600_000).toISOString(),
+        // Nobody is told the token behind this hash, and it is over already.
+        refresh_hash: hashToken(newToken(REFRESH_PREFIX)), refresh_expires_at: moment.toISOString(), created_at: moment.toISOString(),
+      }).execute();
+      return token;
     });
   }
 

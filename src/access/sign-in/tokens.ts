@@ -2,6 +2,8 @@ import { createHash, randomBytes } from 'node:crypto';
 
 export const ACCESS_PREFIX = 'rya_';
 export const REFRESH_PREFIX = 'ryr_';
+/** Of a sign-in to the pages: good in their cookie and nowhere else. */
+export const PAGE_PREFIX = 'ryp_';
 export const KEY_PREFIX = 'ryk_';
 export const INVITATION_PREFIX = 'ryi_';
 export const RECOVERY_PREFIX = 'ryx_';

@@ -1,4 +1,4 @@
-import { text } from '../../platform/http/html.js';
+import { type Link, linksBar, LINKS_STYLE, text } from '../../platform/http/html.js';
 import type { FeedSheetAnswer } from './feed-sheet.schema.js';
 import { baleWords, dayWords, type HerdSheet, SEVERITY_WORDS, SHEET_FOOTER, weighed, whole } from './feed-sheet.words.js';
 
@@ -35,12 +35,13 @@ li small { display: block; font-size: .85rem; }
 footer { margin-top: 1.2rem; border-top: 2px solid #000; padding-top: .4rem; font-size: .85rem; }
 section.herd { break-inside: auto; }
 tr { break-inside: avoid; }
+${LINKS_STYLE}
 @page { margin: 12mm; }
 @media print { body { padding: 0; max-width: none; font-size: 15px; } section.herd + section.herd { break-before: page; } }
 `;
 
-/** The feed sheet as one page, with its print style. */
-export function feedSheetPage(sheet: FeedSheetAnswer): string {
+/** The feed sheet as one page, with its print style; where a browser walks the pages, with links to the PDF and the days beside it. */
+export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = []): string {
   const water = sheet.water;
   return `<!doctype html>
 <html lang="en">
@@ -52,7 +53,7 @@ export function feedSheetPage(sheet: FeedSheetAnswer): string {
 <style>${STYLE}</style>
 </head>
 <body>
-<header><h1>${text(sheet.place)}</h1><span class="day">${dayWords(sheet.onDay)}</span><p class="where">${text(sheet.ranch)}</p></header>
+${linksBar(links)}<header><h1>${text(sheet.place)}</h1><span class="day">${dayWords(sheet.onDay)}</span><p class="where">${text(sheet.ranch)}</p></header>
 ${sheet.herds.length === 0 ? '<p class="none">No herd with cattle is at this place today.</p>' : sheet.herds.map(herdSection).join('\n')}
 <h3>Water</h3>
 <p class="facts">All herds here drink about <b>${whole(water.need.value)} ${water.need.unit}</b> today.${water.sources.length === 0 ? ' No source was checked in the last days: look at the water.' : ''}</p>

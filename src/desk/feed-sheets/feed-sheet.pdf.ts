@@ -1,27 +1,17 @@
-import PDFDocument from 'pdfkit';
+import { newPrint, type PrintFont, printable } from '../../platform/print/fonts.js';
 import type { FeedSheetAnswer } from './feed-sheet.schema.js';
 import { baleWords, dayWords, type HerdSheet, SEVERITY_WORDS, SHEET_FOOTER, weighed, whole } from './feed-sheet.words.js';
 
-type Document = InstanceType<typeof PDFDocument>;
+type Document = ReturnType<typeof newPrint>;
 
 const MARGIN = 40;
-const BOLD = 'Helvetica-Bold';
-const PLAIN = 'Helvetica';
-/** Typographic signs of the built-in fonts (Windows Latin 1); what they lack is written without its accent, or as a question mark. */
-const IN_THE_FONT = /[\u0020-\u007e\u00a0-\u00ff\u20ac\u2013\u2014\u2018\u2019\u201c\u201d\u2022\u2026]/u;
-
-function printable(words: string): string {
-  return [...words].map((sign) => {
-    if (IN_THE_FONT.test(sign)) return sign;
-    const bare = sign.normalize('NFD').replaceAll(/\p{M}/gu, '');
-    return [...bare].every((one) => IN_THE_FONT.test(one)) && bare !== '' ? bare : '?';
-  }).join('');
-}
+const BOLD: PrintFont = 'Bold';
+const PLAIN: PrintFont = 'Plain';
 
 /** The feed sheet printed on Letter, in large type: the same words and numbers as the page. */
 export async function feedSheetPdf(sheet: FeedSheetAnswer): Promise<Buffer> {
   const made = new Date(sheet.madeAt);
-  const document = new PDFDocument({
+  const document = newPrint({
     size: 'LETTER', margin: MARGIN, bufferPages: true, lang: 'en',
     info: { Title: printable(`Feed sheet ${sheet.place} ${sheet.onDay}`), Creator: 'Rickyard', Producer: 'Rickyard', CreationDate: made, ModDate: made },
   });
@@ -133,7 +123,7 @@ function numberPages(document: Document): void {
   }
 }
 
-function line(document: Document, words: string, { font = PLAIN, size }: { font?: string; size: number }): void {
+function line(document: Document, words: string, { font = PLAIN, size }: { font?: PrintFont; size: number }): void {
   document.font(font).fontSize(size).text(printable(words), MARGIN, document.y + 3, { width: document.page.width - 2 * MARGIN });
 }
 

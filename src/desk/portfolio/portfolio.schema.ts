@@ -18,12 +18,15 @@ const herd = z.object({
   hayLastsDays: z.number().describe('Days until the first lot of the ration is empty, if all herds go on as they do').nullable(), rationsProposed: z.number().int().describe('Rations of this herd that wait for the ranch'), units: unitSystem.describe('Units of this line: those of the operation'),
 }).meta({ id: 'PortfolioHerd', description: 'A herd of a client operation, and what about it matters most' });
 
+export const portfolioQuery = z.strictObject({
+  ...pageQuery, on: day.optional().describe('The day; today in each operation if absent'), edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
+  hayMustLastDays: z.coerce.number().int().min(1).max(366).default(60).describe('Days that the hay of a ration has to last'), show: z.enum(['all', 'concerns']).default('all').describe('concerns: only herds with at least one'),
+});
+export const portfolioAnswer = pageAnswer(herd);
+export type PortfolioAnswer = z.output<typeof portfolioAnswer>;
+
 export const portfolioOfHerds = endpoint({
   method: 'GET', path: '/v1/portfolio/herds', operationId: 'listPortfolioHerds', tag: 'Portfolio', access: 'signed-in', summary: 'Every herd of every operation that one consults, what matters most first',
   description: 'Herds whose ration misses a need, whose gain is off target, whose hay runs short, whose tests are missing or old. Over all operations in which the one asking may do the desk\'s work at this moment; an engagement that ended shows nothing. Herds without cattle are left out. The weather of the day is not counted: it would move the list from one morning to the next. No money.',
-  query: z.strictObject({
-    ...pageQuery, on: day.optional().describe('The day; today in each operation if absent'), edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
-    hayMustLastDays: z.coerce.number().int().min(1).max(366).default(60).describe('Days that the hay of a ration has to last'), show: z.enum(['all', 'concerns']).default('all').describe('concerns: only herds with at least one'),
-  }),
-  answer: pageAnswer(herd), paged: true,
+  query: portfolioQuery, answer: portfolioAnswer, paged: true,
 });

@@ -94,7 +94,7 @@ export const judgement = z.object({
   plan: planAnswer.describe('What the plan promised when the trial began'), recordedAt: instantOut, recordedBy: id,
 }).meta({ id: 'TrialJudgement', description: 'One look at a trial; kept as it was, never edited' });
 
-const summary = z.object({
+export const judgementSummary = z.object({
   id, number: z.number().int().describe('Counted from 1'), asOf: day, look: z.number().int().describe('Which look at new data'), final: z.boolean().describe('The trial was over'), peeking: z.boolean().describe('Not planned'), verdicts: z.array(verdict).describe('One for each change'), inputsHash: z.string().describe('SHA-256 of what went in'), recordedAt: instantOut, recordedBy: id,
 });
 
@@ -109,5 +109,5 @@ export const judgeTrialNow = endpoint({
   answer: judgement, creates: (created, { operationId, trialId }) => `/v1/operations/${operationId}/trials/${trialId}/judgements/${created.id}`, problems: ['conflict'],
 });
 export const listJudgements = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/trials/:trialId/judgements', operationId: 'listTrialJudgements', tag, access: 'read', summary: 'Every look at a trial, newest first', params: trialParams, query: z.strictObject(pageQuery), answer: pageAnswer(summary), paged: true,
+  method: 'GET', path: '/v1/operations/:operationId/trials/:trialId/judgements', operationId: 'listTrialJudgements', tag, access: 'read', summary: 'Every look at a trial, newest first', params: trialParams, query: z.strictObject(pageQuery), answer: pageAnswer(judgementSummary), paged: true,
 });

@@ -4,7 +4,7 @@ import { id } from '../../platform/wire/common.schema.js';
 import { unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { judgement } from '../../desk/trials/trial-judgement.schema.js';
 import { planAnswer, protocolAnswer, tag, trialParams } from '../../desk/trials/trial.schema.js';
-import { asPage, asPaper } from './document.js';
+import { asPage, asPaper } from '../document/document.js';
 import { differencePicture, growthPicture, visiblePicture } from './trial-pictures.js';
 import { trialReportPage, trialReportPaper } from './trial-report.js';
 import { planDocument, protocolDocument } from './trial-sheets.js';

@@ -1,7 +1,7 @@
 import type { z } from 'zod';
 import type { judgement } from '../../desk/trials/trial-judgement.schema.js';
 import type { planAnswer } from '../../desk/trials/trial.schema.js';
-import { dashOf, draw, type Drawing, GRID, INK, inkOf } from './draw-plot.js';
+import { dashOf, draw, type Drawing, GRID, INK, inkOf } from '../document/draw-plot.js';
 
 export type Judgement = z.output<typeof judgement>;
 export type PlanAnswer = z.output<typeof planAnswer>;

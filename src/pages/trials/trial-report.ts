@@ -1,5 +1,6 @@
 import { roundedOutward } from '../../core/trial/words.js';
-import { asPage, asPaper, type Block, type Column, type ReportDocument } from './document.js';
+import { asPage, asPaper, type Block, type Column, type ReportDocument } from '../document/document.js';
+import type { Link } from '../layout.js';
 import { differencePicture, growthPicture, type Judgement, visiblePicture } from './trial-pictures.js';
 
 interface Measured {
@@ -45,8 +46,8 @@ export async function trialReport(report: Judgement): Promise<ReportDocument> {
   };
 }
 
-export async function trialReportPage(report: Judgement): Promise<string> {
-  return asPage(await trialReport(report));
+export async function trialReportPage(report: Judgement, links: readonly Link[] = []): Promise<string> {
+  return asPage(await trialReport(report), links);
 }
 
 export async function trialReportPaper(report: Judgement): Promise<Buffer> {

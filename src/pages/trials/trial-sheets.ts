@@ -1,6 +1,6 @@
 import type { z } from 'zod';
 import type { protocolAnswer } from '../../desk/trials/trial.schema.js';
-import type { Block, ReportDocument } from './document.js';
+import type { Block, ReportDocument } from '../document/document.js';
 import { type PlanAnswer, visiblePicture } from './trial-pictures.js';
 
 type Protocol = z.output<typeof protocolAnswer>;

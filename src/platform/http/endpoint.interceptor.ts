@@ -59,7 +59,7 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
     problems.push(...fieldProblems(result.error, part, input));
     return undefined;
   };
-  if (endpoint.bodyType !== undefined && typeof request.body !== 'string') throw new Problem('unsupported-media-type', `This address takes a body of Content-Type: ${endpoint.bodyType}.`);
+  if (endpoint.bodyType !== undefined && header(request, 'content-type')?.trim().toLowerCase().startsWith(endpoint.bodyType) !== true) throw new Problem('unsupported-media-type', `This address takes a body of Content-Type: ${endpoint.bodyType}.`);
   if (endpoint.body !== undefined && request.body === undefined) {
     throw new Problem('invalid-input', 'A JSON body is needed.', [{ pointer: '#', code: 'missing', allowed: 'one JSON object', message: 'A JSON body is needed.' }]);
   }

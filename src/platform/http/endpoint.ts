@@ -34,10 +34,10 @@ export interface EndpointOptions<
   params?: Params;
   query?: Query;
   body?: Body;
-  /** The media type of the body; JSON if absent. A CSV body arrives as text. */
-  bodyType?: 'text/csv';
+  /** The media type of the body; JSON if absent. A CSV body arrives as text, a form as its fields. */
+  bodyType?: 'text/csv' | 'application/x-www-form-urlencoded';
   answer?: Answer;
-  status?: 200 | 201 | 204;
+  status?: 200 | 201 | 204 | 303;
   /** Creates a record: needs an Idempotency-Key, answers 201 with the Location of the new record. */
   creates?: (answer: z.output<Answer>, params: z.output<Params>) => string;
   /** Does something that must not be done twice without creating an address of its own: needs an Idempotency-Key. */
@@ -54,6 +54,8 @@ export interface EndpointOptions<
   alsoAs?: Partial<Record<WrittenForm, Writer<z.output<Answer>>>>;
   /** The answer is not one document but a stream of this form: the handler hands out an async iterable of text. Goes with `status: 200` and no `answer`. */
   streams?: 'csv';
+  /** A page of the browser's own, outside the API description: HTML is its first form, and the cookie of a page sign-in opens it (and no address of the API). */
+  browser?: true;
   problems?: ProblemCode[];
 }
 
@@ -61,6 +63,8 @@ export type AnyEndpoint = EndpointOptions<z.ZodType, z.ZodType, z.ZodType, z.Zod
 
 /** Every endpoint there is, in the order of declaration: the API description and the access matrix are made from this list. */
 export const ENDPOINTS: AnyEndpoint[] = [];
+/** The pages that a browser opens, beside them: in the access matrix, but not in the API description. */
+export const PAGES: AnyEndpoint[] = [];
 
 export const ENDPOINT = Symbol('endpoint');
 
@@ -72,20 +76,21 @@ export function endpoint<Params extends z.ZodType = z.ZodUndefined, Query extend
   return options;
 }
 
-export function statusOf(options: Pick<AnyEndpoint, 'status' | 'creates' | 'answer'>): 200 | 201 | 204 {
+export function statusOf(options: Pick<AnyEndpoint, 'status' | 'creates' | 'answer'>): 200 | 201 | 204 | 303 {
   return options.status ?? (options.creates !== undefined ? 201 : options.answer === undefined ? 204 : 200);
 }
 
-/** The forms offered at an address, the first of all being JSON. */
-export function formsOf(options: Pick<AnyEndpoint, 'table' | 'alsoAs'>): Form[] {
-  return ['json', ...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]), ...(Object.keys(options.alsoAs ?? {}) as WrittenForm[])];
+/** The forms offered at an address, the first of all being JSON; at a page of the browser's, the page. */
+export function formsOf(options: Pick<AnyEndpoint, 'table' | 'alsoAs' | 'browser'>): Form[] {
+  const others = [...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]), ...(Object.keys(options.alsoAs ?? {}) as WrittenForm[])];
+  return options.browser === true ? [...others, 'json'] : ['json', ...others];
 }
 
 /** Declares a controller's method as this endpoint. */
 export function Endpoint<P extends z.ZodType, Q extends z.ZodType, B extends z.ZodType, A extends z.ZodType>(options: EndpointOptions<P, Q, B, A>): MethodDecorator {
   const known = options as unknown as AnyEndpoint;
-  if (ENDPOINTS.some((other) => other.operationId === options.operationId)) throw new RangeError(`Two endpoints are called ${options.operationId}`);
-  ENDPOINTS.push(known);
+  if ([...ENDPOINTS, ...PAGES].some((other) => other.operationId === options.operationId)) throw new RangeError(`Two endpoints are called ${options.operationId}`);
+  (known.browser === true ? PAGES : ENDPOINTS).push(known);
   return applyDecorators(METHODS[options.method](options.path), HttpCode(statusOf(known)), SetMetadata(ENDPOINT, known));
 }
 

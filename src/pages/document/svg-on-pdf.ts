@@ -37,8 +37,8 @@ interface Element {
 const INHERITED = ['fill', 'stroke', 'stroke-width', 'stroke-dasharray', 'font-size', 'font-weight', 'text-anchor'] as const;
 type Style = Readonly<Partial<Record<(typeof INHERITED)[number], string>>>;
 
-const REGULAR = 'Helvetica';
-const BOLD = 'Helvetica-Bold';
+const REGULAR = 'Plain';
+const BOLD = 'Bold';
 const FONT_SIZE = 12;
 
 /** Draws a plot (groups, lines, paths, boxes, circles, text; moves and turns) onto a printed page, as vectors. */

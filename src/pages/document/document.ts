@@ -1,5 +1,5 @@
-import PDFDocument from 'pdfkit';
-import { text } from '../layout.js';
+import { newPrint, type PrintFont, printable } from '../../platform/print/fonts.js';
+import { type Link, linksBar, LINKS_STYLE, text } from '../layout.js';
 import type { Drawing } from './draw-plot.js';
 import { drawSvgOn } from './svg-on-pdf.js';
 
@@ -37,10 +37,12 @@ table { border-collapse: collapse; width: 100%; font-size: .86rem; margin: .5rem
 th, td { text-align: left; padding: .22rem .5rem; border-bottom: 1px solid #ccc; vertical-align: top; } th { border-bottom: 1px solid #1a1a1a; } .number { text-align: right; font-variant-numeric: tabular-nums; }
 figure { margin: .8rem 0; } figure svg { max-width: 100%; height: auto; } figcaption { font-size: .86rem; font-style: italic; }
 .wide { overflow-x: auto; }
+${LINKS_STYLE}
 @media print { body { max-width: none; padding: 0; font-size: 11pt; } h2 { break-after: avoid; } figure, tr { break-inside: avoid; } }
 `;
 
-export function asPage(report: ReportDocument): string {
+/** With the links of a page that a browser walks; without, as the API hands it out. */
+export function asPage(report: ReportDocument, links: readonly Link[] = []): string {
   return `<!doctype html>
 <html lang="en">
 <head>
@@ -51,7 +53,7 @@ export function asPage(report: ReportDocument): string {
 <style>${STYLE}</style>
 </head>
 <body>
-<h1>${text(report.title)}</h1>
+${linksBar(links)}<h1>${text(report.title)}</h1>
 <p class="subtitle">${text(report.subtitle)}</p>
 ${report.blocks.map(blockAsHtml).join('\n')}
 </body>
@@ -76,26 +78,12 @@ function blockAsHtml(block: Block): string {
   }
 }
 
-/** The standard fonts of a PDF know the letters of Windows-1252 and no others; what has a plain twin is written so. */
-const TWINS: Readonly<Record<string, string>> = { '−': '-', '→': '->', '←': '<-', '↑': '', '↓': '', '≤': '<=', '≥': '>=', '≈': 'about ', '\u00a0': ' ', '\u2009': ' ', '\u202f': ' ' };
-const IN_FONT = /[\u0020-\u007e\u00a1-\u00ff€‚ƒ„…†‡ˆ‰Š‹ŒŽ‘’“”•–—˜™š›œžŸ]/;
-
-export function printable(given: string): string {
-  return [...given].map((character) => {
-    if (IN_FONT.test(character)) return character;
-    const twin = TWINS[character];
-    if (twin !== undefined) return twin;
-    const plain = character.normalize('NFD').replace(/[\u0300-\u036f]/g, '');
-    return [...plain].every((one) => IN_FONT.test(one)) ? plain : '?';
-  }).join('');
-}
-
 const MARGIN = 54;
 const BODY = 10;
 const SMALL = 8.5;
 
 export function asPaper(report: ReportDocument): Promise<Buffer> {
-  const paper = new PDFDocument({
+  const paper = newPrint({
     size: report.paper === 'letter' ? 'LETTER' : 'A4', margins: { top: MARGIN, bottom: MARGIN, left: MARGIN, right: MARGIN }, bufferPages: true, lang: 'en', displayTitle: true,
     info: { Title: printable(report.title), Subject: printable(report.subtitle), Creator: 'Rickyard', CreationDate: new Date(report.written) },
   });
@@ -106,8 +94,8 @@ export function asPaper(report: ReportDocument): Promise<Buffer> {
     paper.on('error', reject);
   });
   const press = new Press(paper);
-  press.write('Helvetica-Bold', 17, report.title, 3);
-  press.write('Helvetica-Oblique', 11, report.subtitle, 10);
+  press.write('Bold', 17, report.title, 3);
+  press.write('Slanted', 11, report.subtitle, 10);
   report.blocks.forEach((block, index) => press.block(block, report.blocks[index + 1]));
   press.numberPages(report.title);
   paper.end();
@@ -125,7 +113,7 @@ class Press {
     return this.paper.page.height - MARGIN;
   }
 
-  write(font: string, size: number, words: string, after: number, indent = 0): void {
+  write(font: PrintFont, size: number, words: string, after: number, indent = 0): void {
     const { paper } = this;
     const printed = printable(words);
     paper.font(font).fontSize(size).fillColor('#1a1a1a');
@@ -141,18 +129,18 @@ class Press {
         // A heading stays with what it heads.
         this.#need(next?.kind === 'picture' ? 60 + next.drawing.height * Math.min(1, this.#width / next.drawing.width) : 90);
         paper.y += 10;
-        this.write('Helvetica-Bold', 12.5, block.text, 2);
+        this.write('Bold', 12.5, block.text, 2);
         paper.moveTo(MARGIN, paper.y).lineTo(MARGIN + this.#width, paper.y).lineWidth(0.7).stroke('#1a1a1a');
         paper.y += 6;
         return;
-      case 'words': return this.write(block.strong === true ? 'Helvetica-Bold' : 'Helvetica', BODY, block.text, 5);
+      case 'words': return this.write(block.strong === true ? 'Bold' : 'Plain', BODY, block.text, 5);
       case 'mark': return this.#mark(block.text);
       case 'list':
         for (const item of block.items) {
-          paper.font('Helvetica').fontSize(BODY);
+          paper.font('Plain').fontSize(BODY);
           this.#need(paper.heightOfString(printable(item), { width: this.#width - 14 }));
           paper.circle(MARGIN + 4, paper.y + 4.4, 1.5).fill('#1a1a1a');
-          this.write('Helvetica', BODY, item, 3, 14);
+          this.write('Plain', BODY, item, 3, 14);
         }
         paper.y += 3;
         return;
@@ -166,7 +154,7 @@ class Press {
     for (let index = 0; index < count; index += 1) {
       this.paper.switchToPage(start + index);
       this.paper.page.margins.bottom = 0;
-      this.paper.font('Helvetica').fontSize(8).fillColor('#444444').text(`${printable(title)} · page ${index + 1} of ${count}`, MARGIN, this.paper.page.height - MARGIN + 18, { width: this.#width, align: 'right', lineBreak: false });
+      this.paper.font('Plain').fontSize(8).fillColor('#444444').text(`${printable(title)} · page ${index + 1} of ${count}`, MARGIN, this.paper.page.height - MARGIN + 18, { width: this.#width, align: 'right', lineBreak: false });
     }
   }
 
@@ -179,7 +167,7 @@ class Press {
   #mark(words: string): void {
     const { paper } = this;
     const printed = printable(words);
-    paper.font('Helvetica-Bold').fontSize(BODY).fillColor('#1a1a1a');
+    paper.font('Bold').fontSize(BODY).fillColor('#1a1a1a');
     const height = paper.heightOfString(printed, { width: this.#width - 16 }) + 10;
     this.#need(height);
     const top = paper.y;
@@ -196,25 +184,25 @@ class Press {
     const top = paper.y;
     drawSvgOn(paper, drawing.svg, { x: MARGIN, y: top, scale }, printable);
     paper.y = top + height + 6;
-    this.write('Helvetica-Oblique', SMALL, caption, 8);
+    this.write('Slanted', SMALL, caption, 8);
   }
 
   #table({ columns, rows, caption }: Extract<Block, { kind: 'table' }>): void {
     const { paper } = this;
     if (caption !== undefined) {
       this.#need(60);
-      this.write('Helvetica-Oblique', SMALL, caption, 2);
+      this.write('Slanted', SMALL, caption, 2);
     }
     const shares = columns.map((column) => column.width ?? 1);
     const whole = shares.reduce((sum, share) => sum + share, 0);
     const widths = shares.map((share) => (share / whole) * this.#width);
-    const row = (cells: readonly string[], font: string, rule: string): void => {
+    const row = (cells: readonly string[], font: PrintFont, rule: string): void => {
       paper.font(font).fontSize(SMALL).fillColor('#1a1a1a');
       const printed = cells.map(printable);
       const height = Math.max(...printed.map((cell, index) => paper.heightOfString(cell === '' ? ' ' : cell, { width: (widths[index] ?? 0) - 6 }))) + 4;
       if (paper.y + height > this.#end) {
         this.#need(this.#end);
-        if (font === 'Helvetica') row(columns.map((column) => column.title), 'Helvetica-Bold', '#1a1a1a');
+        if (font === 'Plain') row(columns.map((column) => column.title), 'Bold', '#1a1a1a');
         paper.font(font).fontSize(SMALL).fillColor('#1a1a1a');
       }
       const top = paper.y;
@@ -227,8 +215,8 @@ class Press {
       paper.moveTo(MARGIN, top + height).lineTo(MARGIN + this.#width, top + height).lineWidth(0.5).stroke(rule);
       paper.y = top + height + 1;
     };
-    row(columns.map((column) => column.title), 'Helvetica-Bold', '#1a1a1a');
-    for (const cells of rows) row(cells, 'Helvetica', '#cccccc');
+    row(columns.map((column) => column.title), 'Bold', '#1a1a1a');
+    for (const cells of rows) row(cells, 'Plain', '#cccccc');
     paper.y += 6;
   }
 }

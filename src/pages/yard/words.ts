@@ -1,0 +1,27 @@
+import type { Column } from '../document/document.js';
+
+/** 1234 as 1,234. */
+export function grouped(value: string | number, places = 0): string {
+  return Number(value).toLocaleString('en-US', { minimumFractionDigits: places, maximumFractionDigits: places });
+}
+
+export function told(mass: { value: string; unit: string } | null, places = 0): string {
+  return mass === null ? '' : `${grouped(mass.value, places)} ${mass.unit}`;
+}
+
+/** Money keeps its cents. */
+export function paid(money: { amount: string; currency: string } | null): string {
+  return money === null ? '' : `${grouped(money.amount, 2)} ${money.currency}`;
+}
+
+export function priced(price: { amount: string; currency: string; per: string } | null): string {
+  return price === null ? '' : `${grouped(price.amount, 2)} ${price.currency} a ${price.per}`;
+}
+
+/** 'native-grass' as people write it. */
+export function spelled(word: string): string {
+  return word.replaceAll('-', ' ');
+}
+
+export const right = (title: string, width = 1): Column => ({ title, numbers: true, width });
+export const left = (title: string, width = 1): Column => ({ title, width });
