@@ -62,8 +62,14 @@ export class FeedingService {
     return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
   }
 
-  /** Writes one feeding inside an open transaction: the same road for one entry, a confirmed feed sheet and an import. */
+  /** Writes one feeding inside an open transaction and answers with it. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
+    const { row, layers, lots } = await this.write(tenant, body);
+    return written(row, layers, await this.#surroundings(tenant, [row], lots), undefined, units ?? tenant.operation.unitPreference);
+  }
+
+  /** The same without an answer: one road for an entry, a confirmed feed sheet and an import, which asks for thousands and reads none. */
+  async write(tenant: OperationTenant, body: Body): Promise<{ row: FeedingRow; layers: NewLayer[]; lots: ReadonlyMap<string, HayLotRow> }> {
     const herd = await this.herds.one(tenant, body.herdId);
     const ranch = await tenant.db.selectFrom('ranch').select(['time_zone']).where('operation_id', '=', tenant.operationId).where('id', '=', herd.ranch_id).executeTakeFirstOrThrow();
     if (body.fedAt !== undefined && dayIn(ranch.time_zone, new Date(body.fedAt)) !== body.fedOn) {
@@ -90,7 +96,7 @@ export class FeedingService {
     await notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId);
     await this.#draw(tenant, row, layers, lots, ranch.time_zone, body);
     await tenant.audit({ action: 'feeding.create', subjectKind: 'feeding', subjectId: row.id, after: { ...row, layers } });
-    return written(row, layers, await this.#surroundings(tenant, [row], lots), undefined, units ?? tenant.operation.unitPreference);
+    return { row, layers, lots };
   }
 
   async list({ asker, params, query }: CallOf<typeof api.listFeedings>): Promise<AnswerOf<typeof api.listFeedings>> {

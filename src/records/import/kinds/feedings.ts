@@ -65,7 +65,7 @@ export class FeedingImport implements ImportKind<Body> {
   }
 
   async record(tenant: OperationTenant, body: Body): Promise<{ kind: string; id: string }> {
-    return { kind: 'feeding', id: (await this.feedings.record(tenant, body, undefined)).id };
+    return { kind: 'feeding', id: (await this.feedings.write(tenant, body)).row.id };
   }
 
   #layers(draft: RecordDraft, names: NameBook): void {
