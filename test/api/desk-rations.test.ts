@@ -1,5 +1,6 @@
 /* The nutritionist's desk over HTTP: rations from draft to superseded, their judgement, and who may do what. Everything here is invented. */
-import { type Operation, operationWith } from '../support/people.js';
+import { quote as quoteOf } from '../support/books.js';
+import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
 import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -181,5 +182,34 @@ describe('rations', () => {
     expect(stuck.body.status).toBe('infeasible');
     expect(stuck.body.conflict.length).toBeGreaterThan(0);
     await operation.as.manager.post(operation.at(`/herds/${herdId}/least-cost-ration`), { days: 30 }, { key: null, expect: 403 });
+  });
+
+  it('takes offers on record into the cheapest ration at their delivered price, all that are open or those named', async () => {
+    type Solved = { status: string; layers: { parts: { hayLotId: string | null; hayQuoteId: string | null; name: string; perHead: { value: string } }[] }[]; unused: { hayQuoteId: string | null; name: string }[]; costPerHeadDay: { amount: string } };
+    const solve = async (more: object, who: 'nutritionist' | 'owner' = 'nutritionist', expect = 200): Promise<Solved & { errors: { pointer: string; code: string }[] }> =>
+      (await operation.as[who].post<Solved & { errors: { pointer: string; code: string }[] }>(operation.at(`/herds/${herdId}/least-cost-ration`), { days: 30, lots: [{ hayLotId: straw }], proteinSystem: 'crude', intakeCapPercent: 130, ...more }, { key: null, expect })).body;
+    const seen = ({ layers, unused }: Solved): string[] => [...layers.flatMap((layer) => layer.parts), ...unused].flatMap((one) => one.hayQuoteId ?? []).sort();
+    // 24 tons at 190 and 480 of freight: 5,040 over 24 tons is 210 a ton at the ranch.
+    const offer = await quoteOf(operation);
+    const lapsed = await quoteOf(operation, { name: 'Lapsed', offeredOn: '2027-01-02', validUntil: '2027-01-08' });
+    const bought = await quoteOf(operation, { name: 'Bought' });
+    await operation.as.manager.post(operation.at(`/hay-quotes/${bought.id}/purchase`), { purchasedOn: '2027-01-12', lot: { ranchId, storageMethod: 'tarp' } }, { expect: 201 });
+    const all = await solve({ offers: 'all-open' });
+    expect(all.status).toBe('solved');
+    expect(seen(all)).toEqual([offer.id]);
+    const named = await solve({ offers: [{ hayQuoteId: offer.id, role: 'rich' }] }, 'owner');
+    const inline = await solve({ quotes: [{ name: 'The same told here', hayKind: 'alfalfa', role: 'rich', price: { amount: '210', per: 'ton' }, available: { value: '24', unit: 'ton' } }] });
+    expect([named.costPerHeadDay, seen(named)]).toEqual([inline.costPerHeadDay, [offer.id]]);
+    expect(named.layers.flatMap((layer) => layer.parts.map((part) => part.perHead))).toEqual(inline.layers.flatMap((layer) => layer.parts.map((part) => part.perHead)));
+    expect(inline.layers.flatMap((layer) => layer.parts).filter((part) => part.name === 'The same told here')).toMatchObject([{ hayLotId: null, hayQuoteId: null }]);
+    // A better test of the seller's needs less of it.
+    const richer = await solve({ offers: [{ hayQuoteId: offer.id, role: 'rich', analysis: { dryMatterPercent: 90, crudeProteinPercent: 24, totalDigestibleNutrientsPercent: 66 } }] });
+    expect(Number(richer.costPerHeadDay.amount)).toBeLessThan(Number(named.costPerHeadDay.amount));
+    const refused = await solve({ offers: [{ hayQuoteId: offer.id }, { hayQuoteId: lapsed.id }, { hayQuoteId: bought.id }, { hayQuoteId: herdId }] }, 'nutritionist', 422);
+    expect(refused.errors.map((one) => [one.pointer, one.code])).toEqual([1, 2, 3].map((index) => [`#/offers/${index}/hayQuoteId`, 'offer-not-open']));
+    expect((await solve({ offers: [{ hayQuoteId: offer.id }, { hayQuoteId: offer.id }] }, 'nutritionist', 422)).errors).toMatchObject([{ pointer: '#/offers/1/hayQuoteId', code: 'said-twice' }]);
+    const blind = await person(world, 'nutritionist');
+    await join(world, blind, operation.id, 'nutritionist', { seesPrices: false });
+    await (await clientOf(world, blind)).post(operation.at(`/herds/${herdId}/least-cost-ration`), { days: 30, offers: 'all-open' }, { key: null, expect: 403 });
   });
 });

@@ -2,7 +2,8 @@ import { Injectable } from '@nestjs/common';
 import loadHighs from 'highs';
 import { rationLotOf } from '../../core/hay/ration-lot.js';
 import { looseDensityOf } from '../../core/hay/loose-density.js';
-import { HAY_KINDS, type HayKind } from '../../core/hay/hay-kinds.data.js';
+import { HAY_KINDS, type HayKind, type HayKindCode } from '../../core/hay/hay-kinds.data.js';
+import { feedKindOf, type OtherFeedCode } from '../../core/hay/other-feeds.data.js';
 import type { LayerRole } from '../../core/laying/layer.js';
 import { solveWithHighs } from '../../core/ration/highs-solver.js';
 import { JUDGEMENT } from '../../core/ration/judgement.data.js';
@@ -11,6 +12,7 @@ import type { Candidate, RationLimits } from '../../core/ration/ration-rows.js';
 import { type LeastCostRation, leastCostRation } from '../../core/ration/solve.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { decimalText } from '../../core/units/decimal.js';
+import { Mass } from '../../core/units/mass.js';
 import { type Currency, PricePerMass } from '../../core/units/money.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -18,6 +20,7 @@ import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { asCurrency, toMass, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
+import { deliveredCostOf, HayQuoteRead } from '../../records/quotes/hay-quote.read.js';
 import { type HerdFacts, HerdFactsRead, weatherContextOf } from './herd-facts.js';
 import type * as api from './least-cost.schema.js';
 import { type LotFacts, LotFactsRead } from './lot-facts.js';
@@ -26,8 +29,9 @@ import { massOfKilograms } from './ration-content.js';
 type Answer = AnswerOf<typeof api.leastCostRationFor>;
 type Body = CallOf<typeof api.leastCostRationFor>['body'];
 
-/** A quote stands among the lots under a name of its own, so that the answer can tell the two apart. */
+/** What is on offer stands among the lots under names of its own, so that the answer can tell them apart. */
 const QUOTE_PREFIX = 'quote-';
+const OFFER_PREFIX = 'offer-';
 let solver: Promise<SolveLinearProgram> | undefined;
 
 /** Loaded once a process, at the first question. */
@@ -38,7 +42,7 @@ function theSolver(): Promise<SolveLinearProgram> {
 
 @Injectable()
 export class LeastCostService {
-  constructor(private readonly database: Database, private readonly herds: HerdFactsRead, private readonly lots: LotFactsRead) {}
+  constructor(private readonly database: Database, private readonly herds: HerdFactsRead, private readonly lots: LotFactsRead, private readonly quotes: HayQuoteRead) {}
 
   async solve({ asker, params, query, body }: CallOf<typeof api.leastCostRationFor>): Promise<Answer> {
     const solve = await theSolver();
@@ -47,7 +51,7 @@ export class LeastCostService {
       const herd = await this.herds.one(tenant, params.herdId, body.on);
       if (herd.head < 1) throw ruleBroken('#/on', 'nobody-to-feed', herd.on, 'a day on which the herd has cattle', `The herd has no head on ${herd.on}.`);
       const currency = asCurrency(tenant.operation.currency);
-      const candidates = [...(await this.#onHand(tenant, herd, body)), ...body.quotes.map((quote, index) => candidateOfQuote(quote, index, currency))];
+      const candidates = [...(await this.#onHand(tenant, herd, body)), ...(await this.#onOffer(tenant, herd, body)), ...body.quotes.map((quote, index) => candidateOfQuote(quote, index, currency))];
       const limits = limitsOf(herd, body);
       const outcome = leastCostRation({ candidates, limits, solve });
       if (!outcome.ok) throw problemOfCore(outcome.problems, (field) => (field === 'candidates' ? '#/lots' : field === 'head' || field === 'days' ? '#/days' : `#/${field}`));
@@ -64,6 +68,23 @@ export class LeastCostService {
       return found === undefined ? [] : [candidateOfLot(found, lot.role)];
     });
   }
+
+  /** Open offers of the books. One that is named and cannot be taken on the day is refused with its place in the body. */
+  async #onOffer(tenant: OperationTenant, herd: HerdFacts, { offers }: Body): Promise<Candidate[]> {
+    if (offers.length === 0) return [];
+    const open = await this.quotes.open(tenant, herd.on);
+    if (offers === 'all-open') return open.flatMap((offer) => candidateOfOffer(offer, {}) ?? []);
+    const twice = offers.findIndex((one, index) => offers.findIndex((other) => other.hayQuoteId === one.hayQuoteId) < index);
+    if (twice >= 0) throw ruleBroken(`#/offers/${twice}/hayQuoteId`, 'said-twice', offers[twice]?.hayQuoteId, 'each offer once', 'The same offer is told twice.');
+    const missing = offers.flatMap(({ hayQuoteId }, index) => (open.some(({ quote }) => quote.id === hayQuoteId) ? [] : [{
+      pointer: `#/offers/${index}/hayQuoteId`, code: 'offer-not-open', given: hayQuoteId, allowed: `an offer of this operation that can be taken on ${herd.on}`, message: 'There is no such offer, or it was bought, withdrawn, or is not open on that day.',
+    }]));
+    if (missing.length > 0) throw new Problem('rule-broken', 'An offer that the body names cannot be taken.', missing);
+    return offers.flatMap((told) => {
+      const offer = open.find(({ quote }) => quote.id === told.hayQuoteId);
+      return offer === undefined ? [] : (candidateOfOffer(offer, told) ?? []);
+    });
+  }
 }
 
 /** Coarse hay below, leafy hay as the rich layer, the rest mixed: common practice, no source. */
@@ -75,11 +96,31 @@ function candidateOfLot({ lot, kind, balance, looseDensity }: LotFacts, role: La
   return { lot, role: role ?? usualRole(kind), bulkDensityKgPerM3: looseDensity.value, availableKg: balance.isPositive() ? balance.kilograms.toNumber() : 0 };
 }
 
+type Analysis = Body['quotes'][number]['analysis'];
+
+function testsOf(id: string, analysis: Analysis): Parameters<typeof rationLotOf>[0]['tests'] {
+  if (analysis === undefined) return [];
+  const values = Object.fromEntries(Object.entries(analysis).filter(([, value]) => value !== undefined));
+  return [{ id, method: 'near-infrared', analysis: { ...values, dryMatterPercent: analysis.dryMatterPercent } }];
+}
+
 function candidateOfQuote({ name, hayKind, role, price, available, analysis }: Body['quotes'][number], index: number, currency: Currency): Candidate {
-  const tests = analysis === undefined ? [] : [{ id: `${QUOTE_PREFIX}${index}`, method: 'near-infrared' as const, analysis: Object.fromEntries(Object.entries(analysis).filter(([, value]) => value !== undefined)) as unknown as Parameters<typeof rationLotOf>[0]['tests'][number]['analysis'] }];
+  const lotId = `${QUOTE_PREFIX}${index}`;
   return {
-    lot: rationLotOf({ lotId: `${QUOTE_PREFIX}${index}`, lotName: name, hayKind, tests, price: PricePerMass.of(price.amount, currency, price.per) }), role: role ?? usualRole(HAY_KINDS[hayKind]),
+    lot: rationLotOf({ lotId, lotName: name, hayKind, tests: testsOf(lotId, analysis), price: PricePerMass.of(price.amount, currency, price.per) }), role: role ?? usualRole(HAY_KINDS[hayKind]),
     bulkDensityKgPerM3: looseDensityOf({ hayKind }).value, availableKg: available === undefined ? null : toMass(available).kilograms.toNumber(),
+  };
+}
+
+/** An offer on record: what it costs at the ranch, over the weight offered, and no more of it than is offered. */
+function candidateOfOffer({ quote, price }: Awaited<ReturnType<HayQuoteRead['open']>>[number], told: { role?: LayerRole | undefined; analysis?: Analysis }): Candidate | undefined {
+  if (price === undefined) return undefined;
+  const hayKind = quote.hay_kind as HayKindCode | OtherFeedCode;
+  const weight = Mass.kilograms(quote.weight_kg);
+  const lotId = `${OFFER_PREFIX}${quote.id}`;
+  return {
+    lot: rationLotOf({ lotId, lotName: `${quote.name} (${quote.vendor})`, hayKind, tests: testsOf(lotId, told.analysis), price: deliveredCostOf(price).per(weight) }), role: told.role ?? usualRole(feedKindOf(hayKind)),
+    bulkDensityKgPerM3: looseDensityOf({ hayKind }).value, availableKg: weight.kilograms.toNumber(),
   };
 }
 
@@ -104,7 +145,9 @@ function limitsOf(herd: HerdFacts, body: Body): RationLimits {
 
 function written(found: LeastCostRation, herd: HerdFacts, body: Body, currency: Currency, units: UnitSystem): Answer {
   const base = { herdId: herd.herd.id, herd: herd.herd.name, onDay: herd.on, head: herd.head, days: body.days, units, currency, excluded: found.excluded.map(({ lotName, because, missing }) => ({ name: lotName, because, missing: [...missing] })) };
-  const idOf = (lotId: string): string | null => (lotId.startsWith(QUOTE_PREFIX) ? null : lotId);
+  const idsOf = (lotId: string): { hayLotId: string | null; hayQuoteId: string | null } => ({
+    hayLotId: lotId.startsWith(QUOTE_PREFIX) || lotId.startsWith(OFFER_PREFIX) ? null : lotId, hayQuoteId: lotId.startsWith(OFFER_PREFIX) ? lotId.slice(OFFER_PREFIX.length) : null,
+  });
   if (found.status === 'infeasible') {
     return { ...base, status: 'infeasible', layers: [], perHead: null, costPerHeadDay: null, costForThePeriod: null, shadowPrices: [], unused: [], conflict: found.conflict.map(({ row, words, missesBy, unit }) => ({ row, words, missesBy: missesBy === null ? null : Number(missesBy.toFixed(4)), unit })) };
   }
@@ -114,10 +157,10 @@ function written(found: LeastCostRation, herd: HerdFacts, body: Body, currency: 
     layers: found.layers.map((layer) => ({
       role: layer.role,
       parts: layer.lots.map(({ lot, asFedKgPerHeadPerDay: kilograms }) => ({
-        hayLotId: idOf(lot.lotId), name: lot.lotName, perHead: writeMass(massOfKilograms(kilograms), units, 'small'), asFedSharePercent: Number(((kilograms / total) * 100).toFixed(3)), forThePeriod: writeMass(massOfKilograms(kilograms).times(herd.head).times(body.days), units, 'large'),
+        ...idsOf(lot.lotId), name: lot.lotName, perHead: writeMass(massOfKilograms(kilograms), units, 'small'), asFedSharePercent: Number(((kilograms / total) * 100).toFixed(3)), forThePeriod: writeMass(massOfKilograms(kilograms).times(herd.head).times(body.days), units, 'large'),
       })),
     })),
     shadowPrices: found.shadowPrices.map(({ row, perUnit, unit, words }) => ({ row, perUnit: { amount: decimalText(perUnit.amount.toDecimalPlaces(6)), currency: perUnit.currency }, unit, words })),
-    unused: found.unusedLots.map(({ lotId, lotName, role, comesInAt, words }) => ({ hayLotId: idOf(lotId), name: lotName, role, comesInAt: comesInAt === null ? null : writePrice(comesInAt, units), words })),
+    unused: found.unusedLots.map(({ lotId, lotName, role, comesInAt, words }) => ({ ...idsOf(lotId), name: lotName, role, comesInAt: comesInAt === null ? null : writePrice(comesInAt, units), words })),
   };
 }

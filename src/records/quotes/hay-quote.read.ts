@@ -1,10 +1,18 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
+import { Money } from '../../core/units/money.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
+import { asCurrency } from '../../platform/wire/quantity.schema.js';
 
 export type HayQuoteRow = Selectable<DB['hay_quote']>;
 export type HayQuotePriceRow = Selectable<DB['hay_quote_price']>;
+
+/** What all of an offer costs at the ranch: hay, freight and charges. */
+export function deliveredCostOf(price: HayQuotePriceRow): Money {
+  const money = (amount: string): Money => Money.of(amount, asCurrency(price.currency));
+  return money(price.hay_amount).plus(money(price.freight_amount)).plus(money(price.charges_amount));
+}
 
 @Injectable()
 export class HayQuoteRead {

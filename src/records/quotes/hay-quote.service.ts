@@ -17,7 +17,7 @@ import { HayPurchaseService } from '../hay-purchases/hay-purchase.service.js';
 import { priceOf, TICKET_POINTERS, typedPrice, weightReceived } from '../hay-purchases/ticket.js';
 import { newestFirst } from '../newest-first.js';
 import { Reversals, writeReversal } from '../reversals.js';
-import { HayQuoteRead, type HayQuotePriceRow, type HayQuoteRow } from './hay-quote.read.js';
+import { deliveredCostOf, HayQuoteRead, type HayQuotePriceRow, type HayQuoteRow } from './hay-quote.read.js';
 import type * as api from './hay-quote.schema.js';
 
 type Answer = AnswerOf<typeof api.getHayQuote>;
@@ -118,7 +118,7 @@ function stateOf(row: HayQuoteRow, taken: readonly string[], withdrawn: boolean,
 
 function written(row: HayQuoteRow, price: HayQuotePriceRow | undefined, taken: readonly string[], reversal: Selectable<DB['reversal']> | undefined, on: string, units: UnitSystem): Answer {
   const money = (amount: string): Money => Money.of(amount, asCurrency(price?.currency ?? 'USD'));
-  const delivered = price === undefined ? undefined : money(price.hay_amount).plus(money(price.freight_amount)).plus(money(price.charges_amount));
+  const delivered = price === undefined ? undefined : deliveredCostOf(price);
   return {
     id: row.id, vendor: row.vendor, offeredOn: row.happened_on, validUntil: row.valid_until, state: stateOf(row, taken, reversal !== undefined, on), name: row.name, hayKind: row.hay_kind as 'meadow', category: row.category as 'hay', cutting: row.cutting,
     harvestedOn: row.harvested_on, baleForm: row.bale_form as 'round', baleCount: row.bale_count, weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
