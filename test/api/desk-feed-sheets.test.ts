@@ -162,4 +162,82 @@ describe('feed sheets', () => {
     await operation.as.hand.post(operation.at('/feed-sheet-confirmations'), { herdId, fedOn: '2027-02-01' }, { expect: 201 });
     expect(await line('2027-02-02')).toMatchObject({ bales: { open: 1, carriedIn: { value: '194' }, carriedOut: { value: '387' } } });
   });
+
+  describe('of a place where two herds stand', () => {
+    let yard: Operation;
+    let place: string;
+    let herds: [string, string];
+    let shared: string;
+    const read = async (query: Record<string, string> = {}): Promise<FeedSheetAnswer> => (await yard.as.hand.get<FeedSheetAnswer & Record<string, unknown>>(yard.at(`/places/${place}/feed-sheet`), { query: { on: today, ...query }, expect: 200 })).body;
+    const confirm = (herdOf: string, on = today) => yard.as.hand.post<WithId & { lots: { balesOpened: number; carriedOut: { value: string } }[] }>(yard.at('/feed-sheet-confirmations'), { herdId: herdOf, fedOn: on }, { expect: 201 });
+
+    beforeAll(async () => {
+      yard = await operationWith(world);
+      const ranchId = await ranch(yard);
+      place = (await yard.as.manager.post<WithId>(yard.at('/places'), { ranchId, name: 'Long bunk', kind: 'bunk-line' }, { expect: 201 })).body.id;
+      // The cows were bred two winters ago: nobody knows their stage today.
+      herds = [await herd(yard, ranchId, { name: 'A calves', head: 30, placeId: place }), await herd(yard, ranchId, { name: 'B cows', head: 20, placeId: place, cattleClass: 'dry-pregnant-cow', sex: 'cow', bodyWeight: { value: '1250', unit: 'lb' }, targetDailyGain: undefined, bredOn: '2025-06-01' })];
+      // Three bales of 500 lb, in letters of more than one alphabet.
+      shared = (await lot(yard, ranchId, { name: 'Łąka Луг Ñandú', weight: { basis: 'weighed-bales', meanBaleWeight: { value: '500', unit: 'lb' }, balesWeighed: 3 }, baleCount: 3 })).lotId;
+      for (const [index, herdOf] of herds.entries()) {
+        const { id } = (await yard.as.nutritionist.post<WithId>(yard.at('/rations'), { herdId: herdOf, name: `Ration ${index}`, basis: 'as-fed', amount: { weight: { value: index === 0 ? '10' : '30', unit: 'lb' }, basis: 'as-fed' }, layers: [{ role: 'mixed', parts: [{ hayLotId: shared, sharePercent: '100' }] }] }, { expect: 201 })).body;
+        await yard.as.nutritionist.post(yard.at(`/rations/${id}/proposal`), {}, { expect: 200 });
+        await yard.as.manager.post(yard.at(`/rations/${id}/acceptance`), {}, { expect: 200 });
+        await yard.as.manager.post(yard.at(`/rations/${id}/use`), { from: '2027-01-14' }, { expect: 200 });
+      }
+    });
+
+    it('says what to bring for both, and that an open bale may be shared', async () => {
+      const { herds: told, toBring } = await read();
+      // 30 x 10 = 300 lb: one bale, 200 over. 20 x 30 = 600 lb: two bales, 400 over. Together 900 lb: two bales of 500 would do.
+      expect(told.map((one) => [one.herd, one.layers[0]?.lines[0]?.lay.value, one.layers[0]?.lines[0]?.bales?.open, one.leftovers[0]?.carriedOut.value])).toEqual([['A calves', '300', 1, '200'], ['B cows', '600', 2, '400']]);
+      expect(toBring).toMatchObject([{ hayLot: 'Łąka Луг Ñandú', lay: { value: '900', unit: 'lb' }, open: 3, openIfShared: 2 }]);
+      const page = await yard.as.hand.get(yard.at(`/places/${place}/feed-sheet`), { query: { on: today, format: 'html' }, expect: 200 });
+      expect(page.text).toContain('900 lb, open 3 bales; 2 will do if the herds share an open bale');
+      const words = printedWords(await feedSheetPdf(await read()));
+      expect(words).toContain('Łąka Луг Ñandú');
+      expect(words).toContain('900 lb, open 3 bales; 2 will do');
+    });
+
+    it('does not promise one lot twice: what the first herd takes, the second does not find', async () => {
+      // 1,500 lb in the lot; two days' sheets of 900 lb would take 1,800. Today both find enough.
+      expect((await read()).herds.map((one) => one.shortLots)).toEqual([[], []]);
+      const first = await confirm(herds[1]);
+      expect(first.body.lots[0]).toMatchObject({ balesOpened: 2 });
+      // 900 lb are left. The calves' sheet of today and the cows' of tomorrow together fit exactly; 30 calves more a head do not.
+      await yard.as.manager.post(yard.at(`/herds/${herds[0]}/head-changes`), { kind: 'in', head: 10, happenedOn: '2027-01-16' }, { expect: 201 });
+      const tomorrow = await read({ on: '2027-01-16' });
+      // 40 x 10 = 400 for the calves, 600 for the cows, of 900.
+      expect(tomorrow.herds.map((one) => one.shortLots.map((lotOf) => lotOf.shortBy.value))).toEqual([[], ['100']]);
+      expect(tomorrow.herds[1]?.layers[0]?.lines[0]?.bales).toMatchObject({ carriedIn: { value: '400' }, open: 1 });
+      // What is over stays with the herd it was opened for.
+      expect(tomorrow.herds[0]?.layers[0]?.lines[0]?.bales).toMatchObject({ carriedIn: { value: '0' } });
+    });
+
+    it('counts only what is not fed yet among what to bring', async () => {
+      expect((await read()).toBring).toEqual([]);
+      expect((await read({ on: '2027-01-16' })).toBring).toMatchObject([{ lay: { value: '1000' }, open: 2, openIfShared: 2 }]);
+    });
+
+    it('says whose need is not known instead of naught, and why', async () => {
+      const told = await read();
+      expect(told.water.needUnknownFor).toEqual(['B cows']);
+      expect(told.water.need?.value ?? 0).toBeGreaterThan(50);
+      expect(told.herds[1]?.notJudgedBecause.join()).toMatch(/days since conception/);
+      expect(told.herds[0]?.notJudgedBecause).toEqual([]);
+      expect(told.madeAtRanch).toBe('2027-01-15 08:00');
+      const page = await yard.as.hand.get(yard.at(`/places/${place}/feed-sheet`), { query: { on: today, format: 'html' }, expect: 200 });
+      expect(page.text).toContain('The other herds here drink about');
+      expect(page.text).toContain('Not known for B cows.');
+      expect(page.text).toContain('NOT JUDGED');
+    });
+
+    it('tells water in the units of the reader', async () => {
+      await yard.as.hand.post(yard.at('/water-checks'), { placeId: place, source: 'Creek tank', checkedOn: today, state: 'open', flow: { value: '0.01', unit: 'gal/min' } }, { expect: 201 });
+      const message = async (units: string): Promise<string> => (await read({ units })).water.cautions.find((one) => one.code === 'water-short')?.message ?? '';
+      expect(await message('us')).toMatch(/^Creek tank gives 14 gal of \d+ gal needed a day\.$/);
+      // 14.4 US gallons are 54.5 litres.
+      expect(await message('metric')).toMatch(/^Creek tank gives 5[45] L of \d+ L needed a day\.$/);
+    });
+  });
 });

@@ -1,5 +1,6 @@
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
+import { LITRES_PER_GALLON } from '../requirements/water-intake.data.js';
 import { DISSOLVED_SOLIDS_BANDS, type DissolvedSolidsBand } from './guides.data.js';
 
 /** The band of total dissolved solids. Source: Montana State University Extension (Endecott 2017). @throws RangeError below zero. */
@@ -22,12 +23,15 @@ export interface WaterOnTheDay {
   readonly pregnantOrMilking: boolean;
   readonly milking: boolean;
   readonly calves: boolean;
+  /** What amounts are told in; litres if absent. */
+  readonly toldIn?: 'L' | 'gal';
 }
 
 /** Water that is frozen, short, salty or full of sulfate. */
 export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
   const subject = { kind: 'water source', name: water.sourceName } as const;
   const share = water.supplyLPerDay === null || water.needLPerDay === null || water.needLPerDay <= 0 ? null : water.supplyLPerDay / water.needLPerDay;
+  const told = (litres: number | null): string => (water.toldIn === 'gal' ? `${plain((litres ?? 0) / LITRES_PER_GALLON, 0)} gal` : `${plain(litres ?? 0, 0)} L`);
   const sulfate = CAUTIONS['water-sulfate'].thresholds;
   return [
     ...raiseIfPassed({
@@ -36,7 +40,7 @@ export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
     }),
     ...raiseIfPassed({
       code: 'water-short', severity: (share ?? 1) < 0.75 ? 'danger' : 'watch', subject, given: share, threshold: CAUTIONS['water-short'].thresholds.shareOfNeed,
-      message: `${water.sourceName} gives ${plain(water.supplyLPerDay ?? 0, 0)} L of ${plain(water.needLPerDay ?? 0, 0)} L needed.`,
+      message: `${water.sourceName} gives ${told(water.supplyLPerDay)} of ${told(water.needLPerDay)} needed a day.`,
     }),
     ...dissolvedSolids(water),
     ...raiseIfPassed({

@@ -1,6 +1,6 @@
 import { type Link, linksBar, LINKS_STYLE, text } from '../../platform/http/html.js';
 import type { FeedSheetAnswer } from './feed-sheet.schema.js';
-import { baleWords, dayWords, type HerdSheet, SEVERITY_WORDS, SHEET_FOOTER, weighed, whole } from './feed-sheet.words.js';
+import { baleWords, bringWords, cautionNumbers, dayWords, type HerdSheet, NOT_JUDGED, notJudgedWords, SEVERITY_WORDS, SHEET_FOOTER, waterWords, weighed, whole } from './feed-sheet.words.js';
 
 /** Large type, black on white, nothing that a glove must hit: the sheet is read on a tractor and printed before sunrise. */
 const STYLE = `
@@ -42,7 +42,8 @@ ${LINKS_STYLE}
 
 /** The feed sheet as one page, with its print style; where a browser walks the pages, with links to the PDF and the days beside it. */
 export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = []): string {
-  const water = sheet.water;
+  const { water } = sheet;
+  const drunk = waterWords(water);
   return `<!doctype html>
 <html lang="en">
 <head>
@@ -55,11 +56,12 @@ export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = [
 <body>
 ${linksBar(links)}<header><h1>${text(sheet.place)}</h1><span class="day">${dayWords(sheet.onDay)}</span><p class="where">${text(sheet.ranch)}</p></header>
 ${sheet.herds.length === 0 ? '<p class="none">No herd with cattle is at this place today.</p>' : sheet.herds.map(herdSection).join('\n')}
+${sheet.toBring.length === 0 ? '' : `<h3>To bring for all herds here</h3>\n<p class="facts">${sheet.toBring.map((one) => `${text(one.hayLot)}: <b>${text(bringWords(one))}</b>${one.liesAt === null ? '' : ` (${text(one.liesAt)})`}`).join('<br>')}</p>`}
 <h3>Water</h3>
-<p class="facts">All herds here drink about <b>${whole(water.need.value)} ${water.need.unit}</b> today.${water.sources.length === 0 ? ' No source was checked in the last days: look at the water.' : ''}</p>
+<p class="facts">${drunk.known === null ? '' : `${water.needUnknownFor.length === 0 ? 'All herds here' : 'The other herds here'} drink about <b>${drunk.known}</b> today. `}${text(drunk.rest)}</p>
 ${water.sources.length === 0 ? '' : `<p class="facts">${water.sources.map((one) => `${text(one.source)}: <b>${one.state.replace('-', ' ')}</b>${one.givesADay === null ? '' : `, gives ${whole(one.givesADay.value)} ${one.givesADay.unit} a day`} (checked ${one.checkedOn})`).join('<br>')}</p>`}
 ${cautionList(water.cautions)}
-<footer>${text(SHEET_FOOTER)}<br>Made ${text(sheet.madeAt)}</footer>
+<footer>${text(SHEET_FOOTER)}<br>Made ${text(sheet.madeAtRanch)}</footer>
 </body>
 </html>
 `;
@@ -81,11 +83,12 @@ function herdSection(herd: HerdSheet): string {
   ].filter((part) => part !== '').join(' · ')}</p>
 ${herd.leftovers.length === 0 ? '' : `<p class="facts">Over for tomorrow: ${herd.leftovers.map((one) => `${text(one.hayLot)} <b>${weighed(one.carriedOut)}</b>`).join(', ')}</p>`}
 ${herd.shortLots.length === 0 ? '' : `<ul>${herd.shortLots.map((one) => `<li class="danger"><b>NOT ENOUGH</b>${text(one.hayLot)} is ${weighed(one.shortBy)} short. Ask before you lay.</li>`).join('')}</ul>`}
+${herd.notJudgedBecause.length === 0 ? '' : `<ul><li class="watch"><b>${NOT_JUDGED}</b>${text(notJudgedWords(herd))}</li></ul>`}
 ${cautionList(herd.cautions)}
 </section>`;
 }
 
 function cautionList(cautions: HerdSheet['cautions']): string {
   if (cautions.length === 0) return '';
-  return `<ul>${cautions.map((one) => `<li class="${one.severity}"><b>${SEVERITY_WORDS[one.severity]}</b>${text(one.message)}<small>${text(one.advice)} Ask: ${text(one.consult.join(', '))}.</small></li>`).join('')}</ul>`;
+  return `<ul>${cautions.map((one) => `<li class="${one.severity}"><b>${SEVERITY_WORDS[one.severity]}</b>${text(one.message)}<small>${text(one.advice)} Ask: ${text(one.consult.join(', '))}.</small><small>${text(cautionNumbers(one))}</small></li>`).join('')}</ul>`;
 }

@@ -1,6 +1,6 @@
 import { newPrint, type PrintFont, printable } from '../../platform/print/fonts.js';
 import type { FeedSheetAnswer } from './feed-sheet.schema.js';
-import { baleWords, dayWords, type HerdSheet, SEVERITY_WORDS, SHEET_FOOTER, weighed, whole } from './feed-sheet.words.js';
+import { baleWords, bringWords, cautionNumbers, dayWords, type HerdSheet, NOT_JUDGED, notJudgedWords, SEVERITY_WORDS, SHEET_FOOTER, waterWords, weighed, whole } from './feed-sheet.words.js';
 
 type Document = ReturnType<typeof newPrint>;
 
@@ -30,6 +30,7 @@ export async function feedSheetPdf(sheet: FeedSheetAnswer): Promise<Buffer> {
     }
     herdPart(document, herd);
   });
+  bringPart(document, sheet);
   waterPart(document, sheet);
   numberPages(document);
   document.end();
@@ -77,19 +78,28 @@ function herdPart(document: Document, herd: HerdSheet): void {
   line(document, facts.join('   \u2022   '), { font: BOLD, size: 15 });
   if (herd.leftovers.length > 0) line(document, `Over for tomorrow: ${herd.leftovers.map((one) => `${one.hayLot} ${weighed(one.carriedOut)}`).join(', ')}`, { size: 14 });
   for (const one of herd.shortLots) box(document, { head: `NOT ENOUGH  ${one.hayLot} is ${weighed(one.shortBy)} short. Ask before you lay.`, advice: '', loud: true, thick: true });
+  if (herd.notJudgedBecause.length > 0) box(document, { head: `${NOT_JUDGED}  ${notJudgedWords(herd)}`, advice: '', loud: false, thick: true });
   cautions(document, herd.cautions);
+}
+
+function bringPart(document: Document, { toBring }: FeedSheetAnswer): void {
+  if (toBring.length === 0) return;
+  room(document, 40 + 20 * toBring.length);
+  line(document, 'To bring for all herds here', { font: BOLD, size: 16 });
+  for (const one of toBring) line(document, `${one.hayLot}: ${bringWords(one)}${one.liesAt === null ? '' : ` (${one.liesAt})`}`, { size: 14 });
 }
 
 function waterPart(document: Document, { water }: FeedSheetAnswer): void {
   room(document, 60);
   line(document, 'Water', { font: BOLD, size: 16 });
-  line(document, `All herds here drink about ${whole(water.need.value)} ${water.need.unit} today.${water.sources.length === 0 ? ' No source was checked in the last days: look at the water.' : ''}`, { size: 14 });
+  const { known, rest } = waterWords(water);
+  line(document, `${known === null ? '' : `${water.needUnknownFor.length === 0 ? 'All herds here' : 'The other herds here'} drink about ${known} today. `}${rest}`, { size: 14 });
   for (const one of water.sources) line(document, `${one.source}: ${one.state.replace('-', ' ')}${one.givesADay === null ? '' : `, gives ${whole(one.givesADay.value)} ${one.givesADay.unit} a day`} (checked ${one.checkedOn})`, { size: 14 });
   cautions(document, water.cautions);
 }
 
 function cautions(document: Document, list: HerdSheet['cautions']): void {
-  for (const one of list) box(document, { head: `${SEVERITY_WORDS[one.severity]}  ${one.message}`, advice: `${one.advice} Ask: ${one.consult.join(', ')}.`, loud: one.severity === 'danger', thick: one.severity !== 'notice' });
+  for (const one of list) box(document, { head: `${SEVERITY_WORDS[one.severity]}  ${one.message}`, advice: `${one.advice} Ask: ${one.consult.join(', ')}. ${cautionNumbers(one)}`, loud: one.severity === 'danger', thick: one.severity !== 'notice' });
 }
 
 /** A caution in a box that no page end cuts; what is loud stands white on black. */

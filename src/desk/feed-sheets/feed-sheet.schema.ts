@@ -25,14 +25,18 @@ const herdSheet = z.object({
   leftovers: z.array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the lot'), carriedOut: massOut })).describe('What the next feeding starts from'),
   shortLots: z.array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the lot'), shortBy: massOut })).describe('Lots that do not hold what the sheet takes'),
   likelyEatenFirst: z.array(z.number().int()).describe('Steps in the order in which cattle likely reach them; common practice, no source'),
-  water: waterAmount.describe('What the herd drinks today').nullable(), cautions: z.array(cautionOut), nothingBecause: z.string().describe('Why there is nothing to lay').nullable(),
+  water: waterAmount.describe('What the herd drinks today').nullable(), cautions: z.array(cautionOut), nothingBecause: z.string().describe('Why there is nothing to lay').nullable(), notJudgedBecause: z.array(z.string()).describe('Why need and cautions of the ration could not be worked out; empty where they were'),
   confirmation: z.object({ id, feedingId: id }).describe('Where this sheet was fed already').nullable(),
 });
 
 export const feedSheetOut = z.object({
   placeId: id, place: z.string().describe('Name of the place'), ranch: z.string().describe('Name of the ranch'), onDay: day, units: unitSystem.describe('Units of this answer'), herds: z.array(herdSheet),
-  water: z.object({ need: waterAmount.describe('All herds here'), sources: z.array(z.object({ source: z.string().describe('Name'), state: z.enum(['open', 'partly-frozen', 'frozen']).describe('How it was found'), checkedOn: day, givesADay: waterAmount.describe('What it gives in a day').nullable() })).describe('As last checked'), cautions: z.array(cautionOut) }),
-  madeAt: instantOut,
+  toBring: z.array(z.object({
+    hayLotId: id, hayLot: z.string().describe('Name of the lot'), liesAt: z.string().describe('Where the lot lies').nullable(), lay: massOut.describe('For all herds here'),
+    open: z.number().int().describe('Bales to open, herd by herd; absent for loose hay').nullable(), openIfShared: z.number().int().describe('Bales that are enough where the herds are fed from the same open bale').nullable(),
+  })).describe('Of each lot, for all herds here that were not fed yet; empty where there is one herd'),
+  water: z.object({ need: waterAmount.describe('All herds here of which it is known').nullable(), needUnknownFor: z.array(z.string()).describe('Herds whose need of water is not known'), sources: z.array(z.object({ source: z.string().describe('Name'), state: z.enum(['open', 'partly-frozen', 'frozen']).describe('How it was found'), checkedOn: day, givesADay: waterAmount.describe('What it gives in a day').nullable() })).describe('As last checked'), cautions: z.array(cautionOut) }),
+  madeAt: instantOut, madeAtRanch: z.string().describe('The same by the clock of the ranch, YYYY-MM-DD HH:MM'),
 }).meta({ id: 'FeedSheet', description: 'What to lay at one place on one day: build order, lots, weight and bales for today\'s head, water, cautions. No money' });
 export type FeedSheetAnswer = z.output<typeof feedSheetOut>;
 

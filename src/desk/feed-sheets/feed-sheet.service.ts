@@ -5,6 +5,7 @@ import { waterCautions } from '../../core/cautions/water.js';
 import type { FeedSheet } from '../../core/laying/feed-sheet.js';
 import { LITRES_PER_GALLON } from '../../core/requirements/water-intake.data.js';
 import { Mass } from '../../core/units/mass.js';
+import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
@@ -33,6 +34,7 @@ export interface HerdSheet {
   today: RationToday | undefined;
   sheet: FeedSheet | undefined;
   nothingBecause: string | null;
+  notJudgedBecause: string[];
   confirmed: ConfirmationRow | undefined;
 }
 
@@ -52,7 +54,7 @@ export class FeedSheetService {
   async get({ asker, params, query }: CallOf<typeof api.feedSheetFor>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const place = await tenant.db.selectFrom('place').innerJoin('ranch', (join) => join.onRef('ranch.operation_id', '=', 'place.operation_id').onRef('ranch.id', '=', 'place.ranch_id'))
-        .selectAll('place').select('ranch.name as ranch').where('place.operation_id', '=', tenant.operationId).where('place.id', '=', params.placeId).executeTakeFirst();
+        .selectAll('place').select(['ranch.name as ranch', 'ranch.time_zone']).where('place.operation_id', '=', tenant.operationId).where('place.id', '=', params.placeId).executeTakeFirst();
       if (place === undefined) throw notFound('place');
       const on = query.on ?? (await this.herdFacts.today(tenant, place.ranch_id));
       const units = query.units ?? tenant.operation.unitPreference;
@@ -60,15 +62,17 @@ export class FeedSheetService {
       const sheets = (await this.sheetsOf(tenant, here, on, place.name)).filter(({ facts }) => facts.head > 0);
       const checks = (await this.waterChecks.latest(tenant, [place.id], on, WATER_CHECK_GOOD_FOR_DAYS)).get(place.id) ?? [];
       const lying = await this.#placesOfLots(tenant, sheets);
-      const need = sheets.reduce((sum, { sheet }) => sum + (sheet?.waterNeedLPerDay ?? 0), 0);
+      const needs = sheets.flatMap(({ sheet }) => sheet?.waterNeedLPerDay ?? []);
+      const need = needs.length === 0 ? null : needs.reduce((sum, one) => sum + one, 0);
       const sources = checks.map((check) => ({ name: check.source_name, state: check.state, supplyLPerDay: supplyOf(check), dissolvedSolidsMgPerL: numberOf(check.dissolved_solids), sulfateMgPerL: numberOf(check.sulfate) }));
       return {
-        placeId: place.id, place: place.name, ranch: place.ranch, onDay: on, units, herds: sheets.map((one) => writeHerdSheet(one, lying, units)),
+        placeId: place.id, place: place.name, ranch: place.ranch, onDay: on, units, herds: sheets.map((one) => writeHerdSheet(one, lying, units)), toBring: toBring(sheets, lying, units),
         water: {
-          need: water(need, units), cautions: worstFirst(waterOfPlace(sources, sheets.map(({ facts }) => facts), need > 0 ? need : null).flatMap((source) => waterCautions(source))).map(writeCaution),
+          need: need === null ? null : water(need, units), needUnknownFor: sheets.filter(({ sheet }) => (sheet?.waterNeedLPerDay ?? null) === null).map(({ facts }) => facts.herd.name),
+          cautions: worstFirst(waterOfPlace(sources, sheets.map(({ facts }) => facts), need, units === 'us' ? 'gal' : 'L').flatMap((source) => waterCautions(source))).map(writeCaution),
           sources: checks.map((check) => ({ source: check.source_name, state: check.state as 'open', checkedOn: check.happened_on, givesADay: supplyOf(check) === null ? null : water(supplyOf(check) ?? 0, units) })),
         },
-        madeAt: tenant.moment.toISOString(),
+        madeAt: tenant.moment.toISOString(), madeAtRanch: clockIn(place.time_zone, tenant.moment),
       };
     });
   }
@@ -81,18 +85,23 @@ export class FeedSheetService {
     const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
     const lots = await this.lots.named(tenant, lotIds.map((id) => ({ id, pointer: '#' })), on);
     const { confirmed, carriedIn } = await this.sheets.around(tenant, herds.map((herd) => herd.id), on);
+    // Herds that eat from one lot: the next finds there what those before it leave.
+    const taken = new Map<string, Mass>();
     return facts.map((herd): HerdSheet => {
-      const base = { facts: herd, confirmed: confirmed.get(herd.herd.id) };
+      const base = { facts: herd, confirmed: confirmed.get(herd.herd.id), notJudgedBecause: [] };
       const row = inUse.get(herd.herd.id);
       if (row === undefined) return { ...base, today: undefined, sheet: undefined, nothingBecause: 'No ration is in use for this herd today. Ask the manager.' };
       const laid = layOut(contentOf(row, layers.get(row.id) ?? []), lots);
       if (!laid.ok) return { ...base, today: undefined, sheet: undefined, nothingBecause: laid.problems.map((one) => one.message).join(' ') };
       if (herd.head < 1) return { ...base, today: undefined, sheet: undefined, nothingBecause: `The herd has no head on ${on}.` };
       // On a sheet that was fed already, its own draw must not make the lot look short.
-      const known = base.confirmed === undefined ? laid.value : { ...laid.value, parts: laid.value.parts.map((part) => ({ ...part, facts: { ...part.facts, balance: part.facts.balance.plus(drawnBy(base.confirmed, part.facts)) } })) };
+      const left = ({ balance, lot }: LotFacts): Mass => (base.confirmed === undefined ? notBelowZero(balance.minus(taken.get(lot.lotId) ?? Mass.zero)) : balance.plus(drawnBy(base.confirmed, lot.lotId)));
+      const known = { ...laid.value, parts: laid.value.parts.map((part) => ({ ...part, facts: { ...part.facts, balance: left(part.facts) } })) };
       const over = carriedIn.get(herd.herd.id);
       const today: RationToday = { row, laid: known, carriedIn: over?.rounding === row.bale_rounding ? over.lots : new Map<string, Mass>() };
-      return { ...base, today, sheet: sheetOfHerd(herd, today, placeName), nothingBecause: null };
+      const made = sheetOfHerd(herd, today, placeName);
+      if (base.confirmed === undefined) for (const line of made.sheet.layers.flatMap((layer) => layer.lines)) taken.set(line.lotId, (taken.get(line.lotId) ?? Mass.zero).plus(line.fed));
+      return { ...base, today, ...made, nothingBecause: null };
     });
   }
 
@@ -108,9 +117,9 @@ export class FeedSheetService {
 }
 
 /** What a confirmed sheet took of a lot, as the sheet it was confirmed from had kept it. */
-function drawnBy(confirmed: ConfirmationRow | undefined, { lot }: LotFacts): Mass {
-  const kept = (confirmed?.sheet ?? {}) as { fedKg?: Record<string, string> };
-  return Mass.kilograms(kept.fedKg?.[lot.lotId] ?? '0');
+function drawnBy(confirmed: ConfirmationRow, lotId: string): Mass {
+  const kept = confirmed.sheet as { fedKg?: Record<string, string> };
+  return Mass.kilograms(kept.fedKg?.[lotId] ?? '0');
 }
 
 function numberOf(value: string | null): number | null {
@@ -127,8 +136,37 @@ export function wholeUnits(mass: Mass, units: UnitSystem): { value: string; unit
   return { value: mass.in(unit).toDecimalPlaces(0).toFixed(), unit };
 }
 
-function writeHerdSheet({ facts, today, sheet, nothingBecause, confirmed }: HerdSheet, lying: ReadonlyMap<string, string>, units: UnitSystem): HerdAnswer {
-  const base = { herdId: facts.herd.id, herd: facts.herd.name, head: facts.head, nothingBecause, confirmation: confirmed === undefined ? null : { id: confirmed.id, feedingId: confirmed.feeding_id } };
+function notBelowZero(mass: Mass): Mass {
+  return mass.isNegative() ? Mass.zero : mass;
+}
+
+/** A day and time as the clock at the ranch shows it. */
+function clockIn(timeZone: string, moment: Date): string {
+  return `${dayIn(timeZone, moment)} ${new Intl.DateTimeFormat('en-GB', { timeZone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(moment)}`;
+}
+
+/** What to load for a place where several herds stand: of each lot the sum, and how many bales would do if they ate from the same open one. */
+function toBring(sheets: readonly HerdSheet[], lying: ReadonlyMap<string, string>, units: UnitSystem): Answer['toBring'] {
+  const open = sheets.filter(({ sheet, confirmed }) => sheet !== undefined && confirmed === undefined);
+  if (open.length < 2) return [];
+  const lines = open.flatMap(({ sheet, today }) => (sheet?.layers.flatMap((layer) => layer.lines) ?? []).map((line) => ({ line, baleWeight: today?.laid.parts.find((part) => part.lotId === line.lotId)?.facts.baleWeight ?? null, herdId: today?.row.herd_id })));
+  return [...new Set(lines.map(({ line }) => line.lotId))].map((lotId) => {
+    const own = lines.filter(({ line }) => line.lotId === lotId);
+    const fed = Mass.sum(own.map(({ line }) => line.fed));
+    const baled = own.every(({ line }) => line.bales !== null);
+    const baleWeight = own[0]?.baleWeight ?? null;
+    // A herd's leftover counts once, however many layers it is laid into.
+    const over = Mass.sum([...new Map(own.map(({ line, herdId }) => [herdId, line.bales?.carriedIn ?? Mass.zero] as const).reverse()).values()]);
+    const shared = baleWeight === null || own.some(({ line }) => line.bales?.rounding !== 'open-enough') ? null : Math.max(0, fed.minus(over).ratioTo(baleWeight).ceil().toNumber());
+    return {
+      hayLotId: lotId, hayLot: own[0]?.line.lotName ?? '', liesAt: lying.get(lotId) ?? null, lay: wholeUnits(fed, units),
+      open: baled ? own.reduce((sum, { line }) => sum + (line.bales?.bales ?? 0), 0) : null, openIfShared: baled ? shared : null,
+    };
+  });
+}
+
+function writeHerdSheet({ facts, today, sheet, nothingBecause, notJudgedBecause, confirmed }: HerdSheet, lying: ReadonlyMap<string, string>, units: UnitSystem): HerdAnswer {
+  const base = { herdId: facts.herd.id, herd: facts.herd.name, head: facts.head, nothingBecause, notJudgedBecause, confirmation: confirmed === undefined ? null : { id: confirmed.id, feedingId: confirmed.feeding_id } };
   if (today === undefined || sheet === undefined) return { ...base, ration: null, layers: [], total: null, perHead: null, dryMatterPerHead: null, leftovers: [], shortLots: [], likelyEatenFirst: [], water: null, cautions: [] };
   const small = (mass: Mass): ReturnType<typeof writeMass> => writeMass(mass, units, 'small');
   const baleWeight = new Map(today.laid.parts.map((part) => [part.lotId, part.facts.baleWeight]));

@@ -32,3 +32,32 @@ export function baleWords({ bales }: SheetLine): string {
 export const SEVERITY_WORDS: Readonly<Record<'danger' | 'watch' | 'notice', string>> = { danger: 'DANGER', watch: 'WATCH', notice: 'NOTE' };
 
 export const SHEET_FOOTER = 'Numbers about feeding are aids to judgement. Before you act on a caution ask a veterinarian, a licensed nutritionist or the lab, and keep to local codes.';
+
+/** What the water of the place comes to: the need as far as it is known, and for whom it is not. */
+export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['water']): { known: string | null; rest: string } {
+  const unknown = needUnknownFor.length === 0 ? '' : ` Not known for ${needUnknownFor.join(', ')}.`;
+  return {
+    known: need === null ? null : `${whole(need.value)} ${need.unit}`,
+    rest: `${unknown}${sources.length === 0 ? ' No source was checked in the last days: look at the water.' : ''}`.trim(),
+  };
+}
+
+/** The number behind a caution, its threshold and where that comes from: what one tells the veterinarian. */
+export function cautionNumbers({ given, threshold, unit, source }: HerdSheet['cautions'][number]): string {
+  return `${plainly(given)} against ${plainly(threshold)} ${unit}; ${source}.`;
+}
+
+function plainly(value: number): string {
+  return String(Number(value.toFixed(2)));
+}
+
+export const NOT_JUDGED = 'NOT JUDGED';
+export function notJudgedWords({ notJudgedBecause }: HerdSheet): string {
+  return `Need, water and cautions of this ration could not be worked out. ${notJudgedBecause.join(' ')} Tell the manager.`;
+}
+
+export function bringWords({ lay, open, openIfShared }: FeedSheetAnswer['toBring'][number]): string {
+  if (open === null) return weighed(lay);
+  const fewer = openIfShared !== null && openIfShared < open ? `; ${openIfShared} will do if the herds share an open bale` : '';
+  return `${weighed(lay)}, open ${open} ${open === 1 ? 'bale' : 'bales'}${fewer}`;
+}

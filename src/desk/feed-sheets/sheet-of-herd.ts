@@ -13,12 +13,12 @@ export interface RationToday {
   carriedIn: ReadonlyMap<string, Mass>;
 }
 
-/** The core's sheet of one herd, from what was gathered. Water is a matter of the place and is added there. */
-export function sheetOfHerd(herd: HerdFacts, { row, laid, carriedIn }: RationToday, placeName: string): FeedSheet {
+/** The core's sheet of one herd, from what was gathered, and why its ration could not be judged, if so. Water is a matter of the place and is added there. */
+export function sheetOfHerd(herd: HerdFacts, { row, laid, carriedIn }: RationToday, placeName: string): { sheet: FeedSheet; notJudgedBecause: string[] } {
   const rounding = row.bale_rounding as BaleRounding;
   const judged = judgeRation(herd, laid, { edition: 'NRC2000', coldMethod: 'heat-balance', useWeather: true, wastedShare: Number(row.wasted_percent ?? 0) / 100, showCost: false, inUse: true });
   const positions = [...new Set(laid.parts.map((part) => part.position))].sort((a, b) => a - b);
-  return feedSheet({
+  const sheet = feedSheet({
     placeName, day: herd.on, head: herd.head, rounding,
     layers: positions.map((position): SheetLayer => {
       const parts = laid.parts.filter((part) => part.position === position);
@@ -39,12 +39,13 @@ export function sheetOfHerd(herd: HerdFacts, { row, laid, carriedIn }: RationTod
     laying: { weather: 'dry', hayWasWet: null, legumeShareOfDryMatter: legumeShareOf(laid), space: herd.space },
     rationCautions: judged.ok ? judged.value.evaluation.cautions.filter((caution) => caution.code !== 'legume-bloat') : [],
   });
+  return { sheet, notJudgedBecause: judged.ok ? [] : [...new Set(judged.problems.map((one) => one.message))] };
 }
 
 /** The sources of a place against the need of all its herds: each on its own for ice and salts, and together for the amount. */
-export function waterOfPlace(sources: readonly { name: string; state: string; supplyLPerDay: number | null; dissolvedSolidsMgPerL: number | null; sulfateMgPerL: number | null }[], herds: readonly HerdFacts[], needLPerDay: number | null): WaterOnTheDay[] {
+export function waterOfPlace(sources: readonly { name: string; state: string; supplyLPerDay: number | null; dissolvedSolidsMgPerL: number | null; sulfateMgPerL: number | null }[], herds: readonly HerdFacts[], needLPerDay: number | null, toldIn: 'L' | 'gal'): WaterOnTheDay[] {
   const milking = herds.some((herd) => herd.animal.class === 'lactating-cow' || herd.animal.daysInMilk !== undefined);
-  const kind = { milking, pregnantOrMilking: milking || herds.some((herd) => herd.animal.daysPregnant !== undefined), calves: herds.some((herd) => herd.animal.class === 'growing-calf') };
+  const kind = { milking, pregnantOrMilking: milking || herds.some((herd) => herd.animal.daysPregnant !== undefined), calves: herds.some((herd) => herd.animal.class === 'growing-calf'), toldIn };
   const each = sources.map((source): WaterOnTheDay => ({ sourceName: source.name, frozen: source.state === 'frozen', supplyLPerDay: null, needLPerDay: null, dissolvedSolidsMgPerL: source.dissolvedSolidsMgPerL, sulfateMgPerL: source.sulfateMgPerL, ...kind }));
   const open = sources.filter((source) => source.state !== 'frozen');
   // If one open source was not measured, nobody knows what all of them give.
