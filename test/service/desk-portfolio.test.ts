@@ -69,6 +69,23 @@ describe('portfolio', () => {
     expect(JSON.stringify(lines)).not.toMatch(/USD|amount/);
   });
 
+  it('brings what was weighed beside what the ration allows, with its window and its doubts', async () => {
+    const herdId = (await first.as.manager.get<{ items: (WithId & { name: string })[] }>(first.at('/herds'), { expect: 200 })).body.items.find((one) => one.name === 'Tested calves')?.id ?? '';
+    const line = async (): Promise<Line & { measuredGain: { dailyGain: { value: string; unit: string }; from: string; until: string; days: number; flags: { code: string }[] } | null; notMeasuredBecause: string | null }> => (await list()).find((one) => one.herd === 'Tested calves') as never;
+    expect(await line()).toMatchObject({ measuredGain: null, notMeasuredBecause: 'No weighing in the last 90 days.' });
+    const weigh = (weighedOn: string, pounds: string, more: Record<string, unknown> = {}) => first.as.hand.post(first.at('/weigh-ins'), { scope: 'group', herdId, weighedOn, fill: 'full', head: 60, measure: 'mean', weight: { value: pounds, unit: 'lb' }, ...more }, { expect: 201 });
+    await weigh('2026-11-05', '550');
+    expect((await line()).notMeasuredBecause).toMatch(/^No two weighings/);
+    // 550 to 620 lb over 70 days is 1.0 lb a day; 1.5 are wanted.
+    await weigh('2027-01-14', '620');
+    expect(await line()).toMatchObject({ measuredGain: { dailyGain: { unit: 'lb' }, from: '2026-11-05', until: '2027-01-14', days: 70, flags: [] }, notMeasuredBecause: null });
+    expect(Number((await line()).measuredGain?.dailyGain.value)).toBeCloseTo(1, 6);
+    expect((await line()).concerns.find((one) => one.code === 'measured-gain-below-target')?.words).toBe('From 2026-11-05 to 2027-01-14 they gained 67 % of what is wanted.');
+    // Twenty calves that joined in between make the two means means of other cattle.
+    await first.as.manager.post(first.at(`/herds/${herdId}/head-changes`), { kind: 'in', head: 20, happenedOn: '2026-12-01' }, { expect: 201 });
+    expect(await line()).toMatchObject({ measuredGain: null, notMeasuredBecause: expect.stringMatching(/came or went/) as string });
+  });
+
   it('pages in the same order, to the end', async () => {
     const whole = await list();
     const seen: Line[] = [];

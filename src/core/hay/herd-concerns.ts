@@ -12,6 +12,8 @@ export interface HerdStanding {
   readonly targetGainKgPerDay: number | null;
   /** What the ration allows; `null` for mature cows. */
   readonly expectedGainKgPerDay: number | null;
+  /** What the weighings show; `null` where no two of them can be compared. */
+  readonly measuredGain: { readonly kgPerDay: number; readonly fromDay: string; readonly untilDay: string } | null;
   readonly conditionDirection: 'gain' | 'loss' | 'steady' | null;
   readonly daysToOneScore: number | null;
   readonly hay: readonly { readonly lotName: string; readonly days: number | null }[];
@@ -65,9 +67,13 @@ export function concernRank(concerns: readonly Concern[]): number {
   return worst * 100 + Math.min(concerns.length, 99);
 }
 
-function gainConcern({ targetGainKgPerDay: target, expectedGainKgPerDay: expected }: HerdStanding, raise: (code: ConcernCode, given: number, threshold: number, unit: string, words: string) => void): void {
-  if (target === null || expected === null || target <= 0) return;
+function gainConcern({ targetGainKgPerDay: target, expectedGainKgPerDay: expected, measuredGain: measured }: HerdStanding, raise: (code: ConcernCode, given: number, threshold: number, unit: string, words: string) => void): void {
+  if (target === null || target <= 0) return;
   const allowed = Math.max(target * CONCERN_GUIDES.gainOffTargetShare.value, CONCERN_GUIDES.gainOffTargetKgPerDay.value);
+  if (measured !== null && Math.abs(measured.kgPerDay - target) > allowed) {
+    raise(measured.kgPerDay < target ? 'measured-gain-below-target' : 'measured-gain-above-target', measured.kgPerDay, target, 'kg/d', `From ${measured.fromDay} to ${measured.untilDay} they gained ${plain((measured.kgPerDay / target) * 100, 0)} % of what is wanted.`);
+  }
+  if (expected === null) return;
   if (expected < target - allowed) raise('gain-below-target', expected, target, 'kg/d', `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`);
   if (expected > target + allowed) raise('gain-above-target', expected, target, 'kg/d', `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`);
 }

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
+import { MEASURED_GAIN_GUIDES } from '../../core/gain/measured-gain.data.js';
 import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { DB, Tenant } from '../../platform/database/types.js';
@@ -9,6 +10,8 @@ import { type KnownLabTest, LabTestRead } from '../../records/lab-tests/lab-test
 import { type HerdWeighIn, meanAfterShrink } from '../../records/weigh-ins/weigh-in.read.js';
 import type { RationLayerRow, RationRow } from '../rations/ration-content.js';
 
+const WINDOW_DAYS = MEASURED_GAIN_GUIDES.windowDays.value;
+
 export interface ClientOperation extends Pick<Selectable<DB['operation']>, 'id' | 'name' | 'unit_preference' | 'time_zone'> {
   on: string;
 }
@@ -17,6 +20,8 @@ export interface ClientOperation extends Pick<Selectable<DB['operation']>, 'id' 
 export interface PortfolioRecords {
   herds: HerdRow[];
   head: ReadonlyMap<string, number>;
+  /** Signed changes of head within the window of a measured gain, by herd. */
+  headChanges: ReadonlyMap<string, readonly { day: string; head: number }[]>;
   weighIns: HerdWeighIn[];
   rations: RationRow[];
   layers: ReadonlyMap<string, RationLayerRow[]>;
@@ -40,12 +45,13 @@ export class PortfolioRead {
     // The day differs where operations lie in other zones: it goes into each query as a small table beside the ids.
     const onDay = (column: string) => sql<string>`(SELECT d.on_day FROM unnest(${operationIds}::uuid[], ${operations.map((one) => one.on)}::date[]) AS d (operation_id, on_day) WHERE d.operation_id = ${sql.ref(column)})`;
     const herds = await db.selectFrom('herd').selectAll().where('operation_id', 'in', operationIds).orderBy('id').execute();
-    const head = await db.selectFrom('head_change').select(['herd_id', (e) => sql<string>`${e.fn.sum('head')}`.as('head')]).where('operation_id', 'in', operationIds)
+    const head = await db.selectFrom('head_change').select(['herd_id', (e) => sql<string>`${e.fn.sum('head')}`.as('head'),
+      sql<{ day: string; head: number }[]>`coalesce(json_agg(json_build_object('day', happened_on, 'head', head) ORDER BY happened_on) FILTER (WHERE happened_on > ${onDay('head_change.operation_id')} - ${WINDOW_DAYS}::int), '[]')`.as('recent')]).where('operation_id', 'in', operationIds)
       .where('happened_on', '<=', onDay('head_change.operation_id')).groupBy('herd_id').execute();
     const weighIns = await db.selectFrom('weigh_in')
       .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'weigh_in.operation_id').onRef('reversal.subject_id', '=', 'weigh_in.id'))
       .selectAll('weigh_in').where('weigh_in.operation_id', 'in', operationIds).where('reversal.id', 'is', null).where('weigh_in.happened_on', '<=', onDay('weigh_in.operation_id'))
-      .where('weigh_in.happened_on', '>=', sql<string>`${onDay('weigh_in.operation_id')} - 90`).orderBy('weigh_in.happened_on').orderBy('weigh_in.id').execute();
+      .where('weigh_in.happened_on', '>=', sql<string>`${onDay('weigh_in.operation_id')} - ${WINDOW_DAYS}::int`).orderBy('weigh_in.happened_on').orderBy('weigh_in.id').execute();
     const rations = await db.selectFrom('ration').selectAll().where('operation_id', 'in', operationIds)
       .where((e) => e.or([
         e('state', '=', 'proposed'),
@@ -62,7 +68,7 @@ export class PortfolioRead {
       .where('hay_lot_id', 'in', lotIds).where('effective_on', '<=', onDay('stock_movement.operation_id')).groupBy('hay_lot_id').execute();
     const tests = await this.labTests.known(db, operations.map((one) => ({ operationId: one.id, instant: endOfDayIn(one.time_zone, one.on).toISOString() })), lotIds);
     return {
-      herds, head: new Map(head.map((row) => [row.herd_id, Number(row.head)])),
+      herds, head: new Map(head.map((row) => [row.herd_id, Number(row.head)])), headChanges: new Map(head.map((row) => [row.herd_id, row.recent])),
       weighIns: weighIns.map((row) => ({ herdId: row.herd_id, day: row.happened_on, head: row.head, mean: meanAfterShrink(row), fill: row.fill as 'full' })),
       rations, layers: grouped(layers, (layer) => layer.ration_id), lots: new Map(lots.map((lot) => [lot.id, lot])),
       balances: new Map(balances.map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms)])), tests,

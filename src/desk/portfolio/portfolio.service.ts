@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { z } from 'zod';
 import { type DailyDraw, daysOfHay, type LotLasts } from '../../core/hay/days-of-hay.js';
+import { type MeasuredGain, measuredGain } from '../../core/gain/measured-gain.js';
 import { concernRank, herdConcerns, type HerdStanding } from '../../core/hay/herd-concerns.js';
 import { daysBetween } from '../../core/herd/calendar-day.js';
 import type { Outcome } from '../../core/forage/outcome.js';
@@ -28,7 +29,7 @@ type Line = Answer['items'][number];
 const order = z.tuple([z.string().regex(/^\d{5}$/), z.string().max(200), z.string().max(200), z.uuid()]);
 const RANK_TOP = 20_000;
 
-interface Standing { herd: HerdRow; operation: ClientOperation; facts: HerdFacts; ration: RationRow | undefined; laid: LaidRation | undefined; layRefused: string[]; proposed: number }
+interface Standing { herd: HerdRow; operation: ClientOperation; facts: HerdFacts; ration: RationRow | undefined; laid: LaidRation | undefined; layRefused: string[]; proposed: number; measured: MeasuredGain }
 
 /** Over all the operations that one consults: which herd to look at first, and why. */
 @Injectable()
@@ -84,11 +85,12 @@ function standingOf(herd: HerdRow, operation: ClientOperation, records: Portfoli
   const laid = ration === undefined ? undefined : layOut(contentOf(ration, records.layers.get(ration.id) ?? []), lots);
   return {
     herd, operation, ration, laid: laid?.ok === true ? laid.value : undefined, layRefused: laid?.ok === false ? laid.problems.map((one) => one.message) : [], proposed: own.filter((one) => one.state === 'proposed').length,
+    measured: measuredGain({ weighings: records.weighIns.filter((one) => one.herdId === herd.id), headChanges: records.headChanges.get(herd.id) ?? [], headNow: records.head.get(herd.id) ?? 0, on: operation.on }),
     facts: { herd, on: operation.on, head: records.head.get(herd.id) ?? 0, bodyWeight, bodyWeightFrom: from, animal, weather: null, space: { spaceClass: spaceClassOf(animal.class), access: 'once-daily', feedingLengthM: null, volumeM3: null } },
   };
 }
 
-function lineOf({ herd, operation, facts, ration, laid, layRefused, proposed }: Standing, lasts: ReadonlyMap<string, LotLasts>, edition: RequirementEdition, hayMustLastDays: number): Line {
+function lineOf({ herd, operation, facts, ration, laid, layRefused, proposed, measured }: Standing, lasts: ReadonlyMap<string, LotLasts>, edition: RequirementEdition, hayMustLastDays: number): Line {
   const units = operation.unit_preference as UnitSystem;
   const judged: Outcome<JudgedRation> | undefined = laid === undefined ? undefined
     : judgeRation(facts, laid, { edition, coldMethod: 'heat-balance', useWeather: false, wastedShare: Number(ration?.wasted_percent ?? 0) / 100, showCost: false, inUse: true });
@@ -100,6 +102,7 @@ function lineOf({ herd, operation, facts, ration, laid, layRefused, proposed }: 
     nutrients: evaluation?.lines.map(({ nutrient, verdict, surplusPercent }) => ({ nutrient, verdict, surplusPercent })) ?? [],
     dangers: evaluation?.cautions.filter((caution) => caution.severity === 'danger').map(({ title, given, threshold }) => ({ title, given, threshold })) ?? [],
     targetGainKgPerDay: facts.animal.targetShrunkGainKgPerDay ?? null, expectedGainKgPerDay: evaluation?.gain.expectedKgPerDay ?? null,
+    measuredGain: measured.ok ? { kgPerDay: measured.dailyGain.kilograms.toNumber(), fromDay: measured.fromDay, untilDay: measured.untilDay } : null,
     conditionDirection: evaluation?.condition.direction ?? null, daysToOneScore: evaluation?.condition.daysToOneScore ?? null, hay, hayMustLastDays,
     tests: lots.map(({ lot, testedOn }) => ({ lotName: lot.lotName, daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, operation.on)) })),
   };
@@ -110,7 +113,8 @@ function lineOf({ herd, operation, facts, ration, laid, layRefused, proposed }: 
     operationId: operation.id, operation: operation.name, herdId: herd.id, herd: herd.name, cattleClass: herd.cattle_class, head: facts.head, onDay: operation.on,
     ration: ration === undefined ? null : { id: ration.id, name: ration.name, inUseFrom: ration.in_use_from ?? operation.on }, rank: concernRank(concerns),
     concerns: concerns.map((one) => ({ ...one, given: Number(one.given.toFixed(3)), threshold: Number(one.threshold.toFixed(3)) })),
-    expectedDailyGain: gain(standing.expectedGainKgPerDay), targetDailyGain: gain(standing.targetGainKgPerDay), conditionDirection: standing.conditionDirection,
+    expectedDailyGain: gain(standing.expectedGainKgPerDay), targetDailyGain: gain(standing.targetGainKgPerDay),
+    measuredGain: measured.ok ? { dailyGain: writeMass(measured.dailyGain, units, 'small'), from: measured.fromDay, until: measured.untilDay, days: measured.days, flags: measured.flags.map((one) => ({ ...one })) } : null, notMeasuredBecause: measured.ok ? null : measured.because, conditionDirection: standing.conditionDirection,
     hayLastsDays: days.length === 0 ? null : Number(Math.min(...days).toFixed(1)), rationsProposed: proposed, units,
   };
 }

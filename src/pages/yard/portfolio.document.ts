@@ -13,6 +13,7 @@ export function portfolioDocument({ items, nextCursor }: PortfolioAnswer, onDay:
         { kind: 'words', text: [
           `${spelled(herd.cattleClass)}, ${grouped(herd.head)} head.`, herd.ration === null ? 'No ration is in use.' : `${herd.ration.name}, in use from ${herd.ration.inUseFrom}.`,
           herd.expectedDailyGain === null ? '' : `The ration allows ${told(herd.expectedDailyGain, 2)} a day${herd.targetDailyGain === null ? '' : `, ${told(herd.targetDailyGain, 2)} wanted`}.`,
+          herd.measuredGain === null ? '' : `Weighed from ${herd.measuredGain.from} to ${herd.measuredGain.until}: ${told(herd.measuredGain.dailyGain, 2)} a day.${herd.measuredGain.flags.map((one) => ` ${one.message}`).join('')}`,
           herd.hayLastsDays === null ? '' : `Its hay lasts ${grouped(Math.floor(herd.hayLastsDays))} days.`, herd.rationsProposed === 0 ? '' : `${herd.rationsProposed} proposed and not yet answered.`,
         ].filter((part) => part !== '').join(' ') },
         ...(herd.concerns.length === 0 ? [{ kind: 'words', text: 'Nothing stands out.' } as const] : [{ kind: 'list', items: herd.concerns.map((one) => one.words) } as const]),

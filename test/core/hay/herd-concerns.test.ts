@@ -7,7 +7,7 @@ import { spaceClassOf } from '../../../src/core/laying/space-class.js';
 import { ANIMAL_CLASSES } from '../../../src/core/requirements/requirement-set.js';
 
 const well: HerdStanding = {
-  hasRation: true, refusedBecause: [], nutrients: [], dangers: [], targetGainKgPerDay: 0.7, expectedGainKgPerDay: 0.7, conditionDirection: null, daysToOneScore: null,
+  hasRation: true, refusedBecause: [], nutrients: [], dangers: [], targetGainKgPerDay: 0.7, expectedGainKgPerDay: 0.7, measuredGain: null, conditionDirection: null, daysToOneScore: null,
   hay: [{ lotName: 'Meadow', days: 100 }], hayMustLastDays: 60, tests: [{ lotName: 'Meadow', daysSinceSample: 30 }],
 };
 const codes = (more: Partial<HerdStanding>): string[] => herdConcerns({ ...well, ...more }).map((one) => one.code);
@@ -42,6 +42,14 @@ describe('what concerns a herd\'s nutritionist', () => {
     expect(codes({ targetGainKgPerDay: 0.2, expectedGainKgPerDay: 0.16 })).toEqual([]);
     expect(codes({ targetGainKgPerDay: null, expectedGainKgPerDay: 0.1 })).toEqual([]);
     expect(codes({ targetGainKgPerDay: 0.7, expectedGainKgPerDay: null })).toEqual([]);
+    const weighed = (kgPerDay: number) => ({ kgPerDay, fromDay: '2026-11-01', untilDay: '2027-01-10' });
+    expect(codes({ measuredGain: weighed(0.62) })).toEqual(['measured-gain-below-target']);
+    expect(codes({ measuredGain: weighed(0.64) })).toEqual([]);
+    expect(codes({ measuredGain: weighed(0.78), expectedGainKgPerDay: null })).toEqual(['measured-gain-above-target']);
+    // What was weighed goes before what was reckoned.
+    expect(codes({ measuredGain: weighed(0.5), expectedGainKgPerDay: 0.5 })).toEqual(['measured-gain-below-target', 'gain-below-target']);
+    expect(herdConcerns({ ...well, measuredGain: weighed(0.35) })[0]).toMatchObject({ given: 0.35, threshold: 0.7, words: 'From 2026-11-01 to 2027-01-10 they gained 50 % of what is wanted.' });
+    expect(codes({ targetGainKgPerDay: null, measuredGain: weighed(-0.3) })).toEqual([]);
   });
 
   it('puts the weightiest first, and of equals the one that is further off', () => {
