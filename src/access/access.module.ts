@@ -13,6 +13,7 @@ import { DataRightsService } from './data-rights/data-rights.service.js';
 import { DenialRecorder } from './denials/denial.recorder.js';
 import { EngagementArchive } from './engagements/engagement.archive.js';
 import { EngagementController } from './engagements/engagement.controller.js';
+import { EngagementLapse } from './engagements/engagement.lapse.js';
 import { EngagementService } from './engagements/engagement.service.js';
 import { AccessGuard } from './guard/access.guard.js';
 import { InvitationController } from './invitations/invitation.controller.js';
@@ -35,7 +36,7 @@ import { SignInStore } from './sign-in/sign-in.store.js';
   controllers: [SignInController, AccountController, PersonKeyController, ApiKeyController, MembershipController, InvitationController, EngagementController, AuditController, DataRightsController],
   providers: [
     SignInService, SignInStore, Attempts, SecondFactorStore, AccountService, RecoveryService, PersonKeyService, ApiKeyService, ApiKeyStore, PersonStore, MembershipStore, MembershipService, InvitationService,
-    EngagementService, EngagementArchive, AuditService, ArchiveRead, DataRightsService, DenialRecorder, { provide: APP_GUARD, useClass: AccessGuard },
+    EngagementService, EngagementArchive, EngagementLapse, AuditService, ArchiveRead, DataRightsService, DenialRecorder, { provide: APP_GUARD, useClass: AccessGuard },
   ],
   exports: [PersonStore, MembershipStore, SignInService],
 })

@@ -7,6 +7,7 @@ import { restoreOperation } from '../../src/commands/restore-operation.js';
 import { newId } from '../../src/platform/identifiers.js';
 import type { Answer, ApiClient } from '../support/client.js';
 import { clientOf, join, type Operation, operationWith, person, signIn } from '../support/people.js';
+import { feeding, feedingBody } from '../support/things.js';
 import { aWinterIn } from '../support/winter.js';
 import { openWorld, openYard, type World } from '../support/world.js';
 
@@ -143,6 +144,101 @@ describe('an engagement', () => {
       expect((await as.get(`${path}/copy`)).status).toBe(404);
       expect((await ranch.as.owner.patch(side, { afterEnd: 'history' }, { ifMatch: await tag(ranch.as.owner, side) })).status).toBe(409);
     }
+  });
+
+  describe('that ends by its own date', () => {
+    interface Lapsing { ranch: Operation; winter: Awaited<ReturnType<typeof aWinterIn>>; as: ApiClient; path: string; id: string; until: string }
+    const held = async (terms: object = {}): Promise<Lapsing> => {
+      const ranch = await operationWith(world, { roles: ['owner', 'manager', 'hand'] });
+      const winter = await aWinterIn(ranch);
+      const consultant = await person(world, 'by the season');
+      const as = await clientOf(world, consultant);
+      const until = new Date(world.clock.now().getTime() + 10 * 60_000).toISOString();
+      const { id } = await offer(ranch, consultant.email, { until, ...terms });
+      const path = `/v1/me/engagements/${id}`;
+      await as.post(`${path}/acceptance`, undefined, { ifMatch: await tag(as, path), key: null, expect: 200 });
+      return { ranch, winter, as, path, id, until };
+    };
+    const rename = async ({ ranch, winter }: Lapsing, name: string): Promise<void> => {
+      const herd = ranch.at(`/herds/${winter.herdId}`);
+      await ranch.as.manager.patch(herd, { name }, { ifMatch: await tag(ranch.as.manager, herd), expect: 200 });
+    };
+    const copyOf = async ({ as, path }: Lapsing): Promise<{ endedAt: string; rows: string; tables: Set<string> }> => {
+      const { content, endedAt } = (await as.get<{ content: string; endedAt: string }>(`${path}/copy`, { expect: 200 })).body;
+      const { records } = unpackArchive(Buffer.from(content, 'base64'));
+      return { endedAt, rows: records.map((one) => `${one.table} ${one.row}`).join('\n'), tables: new Set(records.map((one) => one.table)) };
+    };
+
+    it('leaves what stood at the end, though records came and changed before anybody looked', async () => {
+      const lapsing = await held();
+      const { ranch, winter, as, path, until } = lapsing;
+      await rename(lapsing, 'Named before the end');
+      expect((await as.get(`${path}/copy`)).status).toBe(404);
+      world.clock.advance({ minutes: 9 });
+      const last = await feeding(ranch, winter.herdId, [[winter.lots[0]?.lotId ?? '', '11.25']]);
+      await as.get(ranch.at(`/feedings/${last}`), { expect: 200 });
+      world.clock.advance({ minutes: 2 });
+      expect((await as.get(ranch.at(`/feedings/${last}`))).status).toBe(404);
+      // The first to write after the end is a hand, who may see nothing of any engagement.
+      const { body: later } = await ranch.as.hand.post<{ id: string }>(ranch.at('/feedings'), feedingBody(winter.herdId, [[winter.lots[0]?.lotId ?? '', '12.75']]), { expect: 201 });
+      await rename(lapsing, 'Named after the end');
+      world.clock.advance({ minutes: 2 });
+      const copy = await copyOf(lapsing);
+      expect(copy.endedAt).toBe(until);
+      expect([copy.rows.includes(last), copy.rows.includes(later.id)]).toEqual([true, false]);
+      expect([copy.rows.includes('Named before the end'), copy.rows.includes('Named after the end')]).toEqual([true, false]);
+      expect([copy.tables.has('herd'), copy.tables.has('stock_cost'), copy.tables.has('audit_entry')]).toEqual([true, false, false]);
+      expect(copy.rows).not.toContain(ranch.people.hand.email);
+      expect((await as.get(path)).body).toMatchObject({ state: 'ended', endedAt: until, endedBy: null, version: 2 });
+      const { items } = (await ranch.as.owner.get<{ items: { action: string; personId: string | null; after: object }[] }>(ranch.at('/audit'), { query: { action: 'engagement.lapse' }, expect: 200 })).body;
+      expect(items).toEqual([expect.objectContaining({ personId: null, after: expect.objectContaining({ endedAt: until }) as object })]);
+      expect((await ranch.as.owner.get(ranch.at('/audit/verification'))).body).toMatchObject({ holds: true });
+    });
+
+    it('leaves the same where the consultant looks first, and money where money was shown', async () => {
+      const lapsing = await held({ seesPrices: true });
+      await rename(lapsing, 'Named before the end');
+      world.clock.advance({ minutes: 11 });
+      const before = await copyOf(lapsing);
+      await rename(lapsing, 'Named after the end');
+      const after = await copyOf(lapsing);
+      expect(after.rows).toBe(before.rows);
+      expect([after.rows.includes('Named before the end'), after.tables.has('stock_cost'), after.tables.has('hay_purchase_price')]).toEqual([true, true, true]);
+    });
+
+    it('is settled once by many who write at the same moment, and everything they wrote is there', async () => {
+      const lapsing = await held();
+      world.clock.advance({ minutes: 11 });
+      const made = await Promise.all(Array.from({ length: 8 }, (_, index) => lapsing.ranch.as.manager.post<{ id: string }>(lapsing.ranch.at('/ranches'), { name: `After the end ${index}` }, { expect: 201 })));
+      expect(new Set(made.map((one) => one.body.id)).size).toBe(8);
+      const { rows } = await world.ownerPool.query('SELECT ended_at FROM engagement_archive WHERE engagement_id = $1', [lapsing.id]);
+      expect(rows).toHaveLength(1);
+      expect((await copyOf(lapsing)).rows).not.toContain('After the end');
+    });
+
+    it('leaves nothing where the owner said so, before or after', async () => {
+      const never = await held({ afterEnd: 'nothing' });
+      const taken = await held();
+      world.clock.advance({ minutes: 11 });
+      await rename(never, 'Named after the end');
+      expect((await never.as.get(`${never.path}/copy`)).status).toBe(404);
+      expect((await world.ownerPool.query('SELECT 1 FROM engagement_archive WHERE engagement_id = $1', [never.id])).rows).toEqual([]);
+      // The owner's tag is from before anybody settled it: settling is no change that the owner has not seen.
+      const side = taken.ranch.at(`/engagements/${taken.id}`);
+      await taken.ranch.as.owner.patch(side, { afterEnd: 'nothing' }, { ifMatch: await tag(taken.ranch.as.owner, side), expect: 200 });
+      expect((await taken.as.get(`${taken.path}/copy`)).status).toBe(404);
+      expect((await taken.ranch.as.owner.patch(side, { until: '2027-12-31T00:00:00Z' }, { ifMatch: await tag(taken.ranch.as.owner, side) })).status).toBe(409);
+    });
+
+    it('does not end while the owner puts the date off', async () => {
+      const lapsing = await held();
+      const side = lapsing.ranch.at(`/engagements/${lapsing.id}`);
+      await lapsing.ranch.as.owner.patch(side, { until: new Date(world.clock.now().getTime() + 3_600_000).toISOString() }, { ifMatch: await tag(lapsing.ranch.as.owner, side), expect: 200 });
+      world.clock.advance({ minutes: 11 });
+      await rename(lapsing, 'Still seen');
+      expect((await lapsing.as.get(lapsing.ranch.at(`/herds/${lapsing.winter.herdId}`), { expect: 200 })).body).toMatchObject({ name: 'Still seen' });
+      expect((await lapsing.as.get(`${lapsing.path}/copy`)).status).toBe(404);
+    });
   });
 
   it('leaves nothing where the owner said so from the start', async () => {

@@ -1,9 +1,16 @@
 import { Injectable } from '@nestjs/common';
-import { sql } from 'kysely';
-import type { OperationTenant } from '../../platform/database/types.js';
+import { sql, type Transaction } from 'kysely';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { packArchive } from '../data-rights/archive-format.js';
 import { ArchiveRead } from '../data-rights/archive.read.js';
 import { NOT_IN_CONSULTANTS_COPY } from '../data-rights/archive-tables.js';
+
+interface End {
+  operationId: string;
+  engagementId: string;
+  consultantId: string;
+  endedAt: string;
+}
 
 /**
  * What a consultant keeps when an engagement ends: a copy of what they could read at that instant, with money only where they saw money.
@@ -16,13 +23,19 @@ export class EngagementArchive {
 
   /** Takes the copy in the transaction that ends the engagement; answers how many records it holds. */
   async take(tenant: OperationTenant, engagementId: string, consultantId: string): Promise<number> {
-    const { db, operationId, moment } = tenant;
     // For the length of the reading, the transaction is the consultant's: the database decides what they could see.
     await enterAs(tenant, consultantId);
-    const records = await this.archive.records(db, operationId, NOT_IN_CONSULTANTS_COPY);
+    const kept = await this.copy(tenant.db, { operationId: tenant.operationId, engagementId, consultantId, endedAt: tenant.moment.toISOString() });
     await enterAs(tenant, tenant.personId, tenant.apiKeyId);
-    const packed = packArchive({ operationId, name: tenant.operation.name, exportedAt: moment.toISOString() }, records);
-    await db.insertInto('engagement_archive').values({ operation_id: operationId, engagement_id: engagementId, consultant_id: consultantId, ended_at: moment.toISOString(), record_count: packed.records, content: packed.content }).execute();
+    return kept;
+  }
+
+  /** In a transaction that is the consultant's at the end. */
+  async copy(db: Transaction<DB>, { operationId, engagementId, consultantId, endedAt }: End): Promise<number> {
+    const { name } = await db.selectFrom('operation').select('name').where('id', '=', operationId).executeTakeFirstOrThrow();
+    const records = await this.archive.records(db, operationId, NOT_IN_CONSULTANTS_COPY);
+    const packed = packArchive({ operationId, name, exportedAt: endedAt }, records);
+    await db.insertInto('engagement_archive').values({ operation_id: operationId, engagement_id: engagementId, consultant_id: consultantId, ended_at: endedAt, record_count: packed.records, content: packed.content }).execute();
     return packed.records;
   }
 }

@@ -10,7 +10,7 @@ const params = operationParams.extend({ engagementId: id });
 const ownParams = z.object({ engagementId: id });
 
 const afterEnd = z.enum(['history', 'nothing']).describe('What the consultant keeps after the end: a copy of what could be read at the end, or nothing. The live records close in either case');
-const until = instantIn.describe('When it ends by itself; open if absent');
+const until = instantIn.describe('When it ends by itself; open if absent. The consultant\'s copy is then of what stood at that moment');
 
 const engagement = z.object({
   id, operationId: id, operation: z.string().describe('Name of the operation'), consultantEmail: z.string().describe('Email of the consultant'), consultantId: id.nullable(),

@@ -8,6 +8,7 @@ import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { MembershipService } from '../memberships/membership.service.js';
+import { EngagementLapse } from './engagement.lapse.js';
 import type * as api from './engagement.schema.js';
 
 type Row = Selectable<DB['engagement']>;
@@ -19,7 +20,7 @@ const OFFER_DAYS = 30;
 /** Engagements: offered by one side, accepted by the other, ended by either. What they grant is a membership as nutritionist. */
 @Injectable()
 export class EngagementService {
-  constructor(private readonly database: Database, private readonly memberships: MembershipService) {}
+  constructor(private readonly database: Database, private readonly memberships: MembershipService, private readonly lapse: EngagementLapse) {}
 
   // ── the operation's side ──
 
@@ -138,6 +139,8 @@ export class EngagementService {
   }
 
   async copy({ asker, params }: CallOf<typeof api.engagementCopy>): Promise<AnswerOf<typeof api.engagementCopy>> {
+    const found = await this.database.read(asker, (tenant) => ownOne(tenant, params.engagementId));
+    if (found.state === 'accepted' && stateOf(found, asker.moment) === 'ended') await this.lapse.settle(found.operation_id, asker);
     return this.database.read(asker, async (tenant) => {
       const engagement = await ownOne(tenant, params.engagementId);
       const row = await tenant.db.selectFrom('engagement_archive').selectAll().where('operation_id', '=', engagement.operation_id).where('engagement_id', '=', engagement.id).where('consultant_id', '=', asker.personId).executeTakeFirst();

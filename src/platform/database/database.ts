@@ -7,6 +7,9 @@ import { answerOnce } from './idempotency.js';
 import { problemOfDatabaseError } from './database-errors.js';
 import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant } from './types.js';
 
+type Settle = (operationId: string, whence: Asker) => Promise<void>;
+const UNSETTLED = Symbol('unsettled');
+
 const TRIES = 4;
 const RETRIABLE = new Set(['40001', '40P01']);
 
@@ -16,6 +19,7 @@ const RETRIABLE = new Set(['40001', '40P01']);
  */
 export class Database {
   readonly #kysely: Kysely<DB>;
+  #settle: Settle | undefined;
 
   constructor(private readonly pool: pg.Pool) {
     this.#kysely = new Kysely<DB>({ dialect: new PostgresDialect({ pool }) });
@@ -40,11 +44,26 @@ export class Database {
   }
 
   /** Writes inside one operation: work, audit, ledger and the stored first answer commit together or not at all. */
-  writeIn<T extends object>(asker: Asker, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
-    return this.#transaction(async (trx) => {
+  async writeIn<T extends object>(asker: Asker, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
+    const write = (): Promise<T | typeof UNSETTLED> => this.#transaction(async (trx) => {
       const tenant = await enterOperation(trx, asker, operationId);
+      if (this.#settle !== undefined && await hasLapsed(trx, operationId)) return UNSETTLED;
       return answerOnce(trx, asker, () => work(tenant));
     });
+    const first = await write();
+    if (first !== UNSETTLED) return first;
+    await this.#settle?.(operationId, asker);
+    const second = await write();
+    if (second === UNSETTLED) throw new Error(`Something in operation ${operationId} has ended and could not be settled`);
+    return second;
+  }
+
+  /**
+   * What must be done in an operation before anything of it changes again, where a date has passed on which something ends: a consultant's
+   * copy is taken of what stood at the end, by whichever write comes first. In a transaction of its own, so that no lock waits for another.
+   */
+  settleBeforeWrites(settle: Settle): void {
+    this.#settle = settle;
   }
 
   /**
@@ -101,6 +120,12 @@ async function enter(trx: Transaction<DB>, asker: Asker, operationId: string | u
       (inOperation === undefined || row.operation_id === inOperation) && mayAct(row.role, row.sees_prices, row.scopes, act)),
     audit: async (entry) => writeAudit(trx, asker, operationId ?? memberships[0]?.operationId, Array.isArray(entry) ? entry as readonly AuditEntry[] : [entry as AuditEntry]),
   };
+}
+
+/** Has anything in this operation passed its end that nobody has settled yet? */
+async function hasLapsed(trx: Transaction<DB>, operationId: string): Promise<boolean> {
+  const { rows } = await sql<{ lapsed: boolean }>`SELECT rickyard.has_lapsed(${operationId}::uuid) AS lapsed`.execute(trx);
+  return rows[0]?.lapsed === true;
 }
 
 async function enterOperation(trx: Transaction<DB>, asker: Asker, operationId: string): Promise<OperationTenant> {
