@@ -20,13 +20,12 @@ import { HayPositionController } from './hay-position/hay-position.controller.js
 import { HayPositionService } from './hay-position/hay-position.service.js';
 import { SeasonCostController } from './season-cost/season-cost.controller.js';
 import { SeasonCostService } from './season-cost/season-cost.service.js';
-import { YardageRead } from './yardage.read.js';
 
 /** The accountant's work. */
 @Module({
   imports: [RecordsModule, HayBudgetModule, CostingModule],
   controllers: [BalancesController, FeedConversionController, ClosingController, AccountMapController, JournalController, SeasonCostController, CostOfGainController, HayPositionController],
-  providers: [BalancesService, FeedConversionService, ClosingService, ClosedReports, AccountMapService, AccountMapRead, JournalService, SeasonCostService, CostOfGainService, HayPositionService, YardageRead],
+  providers: [BalancesService, FeedConversionService, ClosingService, ClosedReports, AccountMapService, AccountMapRead, JournalService, SeasonCostService, CostOfGainService, HayPositionService],
   exports: [HayPositionService],
 })
 export class OfficeModule {}

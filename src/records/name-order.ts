@@ -1,5 +1,6 @@
+import { type SelectQueryBuilder, sql } from 'kysely';
 import { z } from 'zod';
-import { readCursor } from '../platform/http/cursor.js';
+import { type PageAsked, readCursor } from '../platform/http/cursor.js';
 
 const order = z.tuple([z.string().max(200).regex(/^[^\u0000]*$/), z.uuid()]);
 
@@ -8,4 +9,11 @@ export function nameCursor(cursor: string | undefined): { name: string; id: stri
   if (cursor === undefined) return undefined;
   const [name, id] = readCursor(cursor, order);
   return { name, id };
+}
+
+/** One page of things with a name, from where the page before ended, one row more than a page. */
+export function byName<Tables, From extends keyof Tables, Row>(select: SelectQueryBuilder<Tables, From, Row>, query: PageAsked): SelectQueryBuilder<Tables, From, Row> {
+  const after = nameCursor(query.cursor);
+  const page = select.orderBy(sql`name`).orderBy(sql`id`).limit(query.limit + 1);
+  return after === undefined ? page : page.where(sql<boolean>`(name, id) > (${after.name}, ${after.id}::uuid)`);
 }

@@ -48,10 +48,9 @@ export class BalancesService {
       }[query.by] as [ReturnType<typeof sql<string>>, ReturnType<typeof sql<string>>, ReturnType<typeof sql<string | null>>];
       const rows = await select.select([key.as('key'), label.as('label'), ranch.as('ranch_id'), sql<string>`sum(stock_movement.kilograms)`.as('kilograms'), sql<string>`count(*)`.as('movements')])
         .groupBy(sql`1, 2, 3`).orderBy(sql`2, 1`).execute();
-      const { invented } = await db.selectFrom('operation').select('invented').where('id', '=', operationId).executeTakeFirstOrThrow();
       const present = rows.filter((row) => !Mass.kilograms(row.kilograms).isZero());
       return {
-        operationId, operation: operation.name, invented, units, method: 'Sums of the ledger; nothing is stored as a balance.', flags: [],
+        operationId, operation: operation.name, invented: operation.invented, units, method: 'Sums of the ledger; nothing is stored as a balance.', flags: [],
         inputs: { ledgerMovements: rows.reduce((sum, row) => sum + Number(row.movements), 0) },
         at, knownAt: query.knownAt === undefined ? null : new Date(query.knownAt).toISOString(), by: query.by,
         rows: present.map((row) => ({ key: row.key, label: row.label, ranchId: row.ranch_id, balance: writeMass(Mass.kilograms(row.kilograms), units, 'large') })),
@@ -89,10 +88,9 @@ export class BalancesService {
         };
       });
       const masses = movements.map((row) => Mass.kilograms(row.kilograms));
-      const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
       const value = books?.replay.lots.find((one) => one.lotId === lot.id)?.value;
       return {
-        operationId: tenant.operationId, operation: tenant.operation.name, invented, currency, units,
+        operationId: tenant.operationId, operation: tenant.operation.name, invented: tenant.operation.invented, currency, units,
         method: 'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; bills that came later at the end of their day.', inputs: { ledgerMovements: movements.length, laterBills: bills.length },
         flags: books === undefined ? [{ code: 'prices-hidden', message: 'This reader does not see prices; costs are left out.' }] : books.method === 'specific-lot' ? [] : [{ code: 'value-shared-by-kind', message: `Under ${books.method} the lot's value is its share, by mass, of the value of its kind.` }],
         hayLotId: lot.id, hayLot: lot.name, hayKind: lot.hay_kind, until: query.until, costingMethod: books?.method ?? null,

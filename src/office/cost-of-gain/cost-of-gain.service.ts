@@ -16,7 +16,7 @@ import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
 import { type CostedBooks, CostingService } from '../../records/costing/costing.service.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
-import { YardageRead } from '../yardage.read.js';
+import { YardageRateRead } from '../../records/yardage-rates/yardage-rate.read.js';
 import { ClosedReports } from '../closings/closed-reports.js';
 import type * as api from './cost-of-gain.schema.js';
 
@@ -42,7 +42,7 @@ export class CostOfGainService {
     private readonly herds: HerdRead,
     private readonly weighIns: WeighInRead,
     private readonly costing: CostingService,
-    private readonly yardage: YardageRead,
+    private readonly yardage: YardageRateRead,
     private readonly closed: ClosedReports,
   ) {}
 
@@ -67,9 +67,8 @@ export class CostOfGainService {
     const latest = weighings.map((one) => one.day).filter((day) => Math.abs(daysBetween(query.until, day)) <= query.windowDays).sort().at(-1);
     const books = await this.costing.upTo(tenant, latest !== undefined && latest > query.until ? latest : query.until);
     const { units } = query;
-    const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
     return {
-      operationId: tenant.operationId, operation: tenant.operation.name, invented, currency, units,
+      operationId: tenant.operationId, operation: tenant.operation.name, invented: tenant.operation.invented, currency, units,
       method: 'Cost between the two weighings over the weight gained between them: closing weight + weight out − weight in − opening weight. Means stand for the whole herd. (Total cost over total gain: Nebraska Extension G2095, 2023.)',
       inputs: { herds: herds.length, weighIns: weighings.length, headChanges: changes.length, ledgerMovements: books.movements, yardageRates: rates.length },
       flags: rates.length === 0 ? [{ code: 'no-yardage-rate', message: 'No yardage rate is set; total cost is feed alone.' }] : [],

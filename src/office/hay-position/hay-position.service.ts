@@ -7,6 +7,7 @@ import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
 import { CostingService } from '../../records/costing/costing.service.js';
+import { RanchRead } from '../../records/ranches/ranch.read.js';
 import { ClosedReports } from '../closings/closed-reports.js';
 import type * as api from './hay-position.schema.js';
 
@@ -14,7 +15,7 @@ type Answer = AnswerOf<typeof api.getHayPosition>;
 
 @Injectable()
 export class HayPositionService {
-  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly costing: CostingService, private readonly closed: ClosedReports) {}
+  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly ranches: RanchRead, private readonly costing: CostingService, private readonly closed: ClosedReports) {}
 
   async report({ asker, params, query }: CallOf<typeof api.getHayPosition>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
@@ -30,15 +31,14 @@ export class HayPositionService {
     const { units } = query;
     const { replay, movements, method } = await this.costing.upTo(tenant, query.on, query.knownAt);
     const lots = new Map((await this.lots.all(tenant)).map((lot) => [lot.id, lot]));
-    const ranches = new Map((await tenant.db.selectFrom('ranch').select(['id', 'name']).where('operation_id', '=', tenant.operationId).execute()).map((ranch) => [ranch.id, ranch.name]));
+    const ranches = await this.ranches.names(tenant);
     const present = replay.lots.filter((lot) => !lot.mass.isZero() || !lot.value.isZero());
     // A bill that came later moves no hay; its money came in.
     const incoming = replay.entries.filter((entry) => !entry.massChange.isNegative());
     const outgoing = replay.entries.filter((entry) => entry.massChange.isNegative());
-    const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
     const worth = (entries: typeof replay.entries): Money => Money.sum(entries.map((entry) => entry.inventoryChange), currency);
     return {
-      operationId: tenant.operationId, operation: tenant.operation.name, invented, currency, units,
+      operationId: tenant.operationId, operation: tenant.operation.name, invented: tenant.operation.invented, currency, units,
       method: `Balances are the sums of the ledger up to the end of the day; values by ${method}.`,
       inputs: { lots: present.length, ledgerMovements: movements }, flags: [],
       onDay: query.on, knownAt: query.knownAt === undefined ? null : new Date(query.knownAt).toISOString(), costingMethod: method,

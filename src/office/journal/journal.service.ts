@@ -66,7 +66,7 @@ export class JournalService {
     const currency = asCurrency(tenant.operation.currency);
     const postings = entries.flatMap((one) => one.lines);
     return {
-      ...await this.#head(tenant, query.units, books, `Double entry of each ledger entry that moved money; hay valued by ${books.method}. Entries taken back at their own instant have no posting.`),
+      ...this.#head(tenant, query.units, books, `Double entry of each ledger entry that moved money; hay valued by ${books.method}. Entries taken back at their own instant have no posting.`),
       flags: await methodChangeFlags(tenant, this.costing, query),
       from: query.from, until: query.until, costingMethod: books.method, entries: entries.map((one) => written(one, books)),
       totalDebit: writeMoney(Money.sum(postings.map((one) => one.debit), currency)), totalCredit: writeMoney(Money.sum(postings.map((one) => one.credit), currency)),
@@ -77,7 +77,7 @@ export class JournalService {
     const { books, entries } = await this.#entries(tenant, query.from, query.until);
     const trial = trialBalance(entries, asCurrency(tenant.operation.currency));
     return {
-      ...await this.#head(tenant, query.units, books, `Net side of each account over the journal's lines; hay valued by ${books.method}.`),
+      ...this.#head(tenant, query.units, books, `Net side of each account over the journal's lines; hay valued by ${books.method}.`),
       flags: await methodChangeFlags(tenant, this.costing, query),
       from: query.from ?? null, until: query.until, costingMethod: books.method,
       rows: trial.rows.map((row) => ({ accountNumber: row.accountNumber, accountName: row.accountName, debit: writeMoney(row.debit), credit: writeMoney(row.credit) })),
@@ -90,7 +90,7 @@ export class JournalService {
     const currency = asCurrency(tenant.operation.currency);
     const within = books.replay.variances.filter((one) => one.on >= query.from);
     return {
-      ...await this.#head(tenant, query.units, books, `The part of a later bill, or of a receipt taken back, whose hay was already fed or sold under ${books.method}; the rest is in the inventory.`),
+      ...this.#head(tenant, query.units, books, `The part of a later bill, or of a receipt taken back, whose hay was already fed or sold under ${books.method}; the rest is in the inventory.`),
       flags: [], from: query.from, until: query.until, costingMethod: books.method,
       variances: within.map((one) => {
         const row = books.rowOf.get(one.entryId);
@@ -106,10 +106,9 @@ export class JournalService {
     return { books, entries: journalOf(books.replay, accounts, { ...(from === undefined ? {} : { from }), until: addDays(until, 1) }) };
   }
 
-  async #head(tenant: OperationTenant, units: UnitSystem, books: CostedBooks, method: string): Promise<Pick<Journal, 'operationId' | 'operation' | 'invented' | 'currency' | 'units' | 'method' | 'inputs'> & { flags: Flag[] }> {
-    const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
+  #head(tenant: OperationTenant, units: UnitSystem, books: CostedBooks, method: string): Pick<Journal, 'operationId' | 'operation' | 'invented' | 'currency' | 'units' | 'method' | 'inputs'> & { flags: Flag[] } {
     return {
-      operationId: tenant.operationId, operation: tenant.operation.name, invented, currency: asCurrency(tenant.operation.currency), units, method,
+      operationId: tenant.operationId, operation: tenant.operation.name, invented: tenant.operation.invented, currency: asCurrency(tenant.operation.currency), units, method,
       inputs: { ledgerMovements: books.movements, laterBills: books.rows.length - books.movements, costedEntries: books.replay.entries.length }, flags: [],
     };
   }

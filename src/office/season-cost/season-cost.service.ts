@@ -15,10 +15,11 @@ import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '
 import { type FeedingRow, FeedingRead } from '../../records/feedings/feeding.read.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
 import { CostingService } from '../../records/costing/costing.service.js';
+import { RanchRead } from '../../records/ranches/ranch.read.js';
 import { ClosedReports } from '../closings/closed-reports.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
-import { YardageRead } from '../yardage.read.js';
+import { YardageRateRead } from '../../records/yardage-rates/yardage-rate.read.js';
 import type * as api from './season-cost.schema.js';
 
 type Answer = AnswerOf<typeof api.getSeasonCost>;
@@ -28,9 +29,10 @@ export class SeasonCostService {
   constructor(
     private readonly database: Database,
     private readonly herds: HerdRead,
+    private readonly ranches: RanchRead,
     private readonly feedings: FeedingRead,
     private readonly costing: CostingService,
-    private readonly yardage: YardageRead,
+    private readonly yardage: YardageRateRead,
     private readonly closed: ClosedReports,
   ) {}
 
@@ -63,9 +65,8 @@ export class SeasonCostService {
 
     const { units } = query;
     const names = await this.#names(tenant, query.by, herds);
-    const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
     return {
-      operationId: tenant.operationId, operation: tenant.operation.name, invented, currency, units,
+      operationId: tenant.operationId, operation: tenant.operation.name, invented: tenant.operation.invented, currency, units,
       method: `Hay and other feed at their booked cost (${books.method}), yardage by head-day; head-days integrated from the head history.`,
       inputs: { herds: herds.length, feedings: fedRows.length, ledgerMovements: books.movements, yardageRates: rates.length },
       flags: flagsOf(cost.shareOfFeedingsWithLossMeasured, months.reduce((sum, one) => sum + one.daysWithoutRate, 0), books.replay.variances.length),
@@ -75,11 +76,11 @@ export class SeasonCostService {
     };
   }
 
-  async #names({ db, operationId }: OperationTenant, by: SeasonGroup, herds: readonly HerdRow[]): Promise<ReadonlyMap<string, string>> {
+  async #names(tenant: OperationTenant, by: SeasonGroup, herds: readonly HerdRow[]): Promise<ReadonlyMap<string, string>> {
     switch (by) {
-      case 'operation': return new Map([['operation', (await db.selectFrom('operation').select('name').where('id', '=', operationId).executeTakeFirstOrThrow()).name]]);
+      case 'operation': return new Map([['operation', tenant.operation.name]]);
       case 'herd': return new Map(herds.map((herd) => [herd.id, herd.name]));
-      case 'ranch': return new Map((await db.selectFrom('ranch').select(['id', 'name']).where('operation_id', '=', operationId).execute()).map((ranch) => [ranch.id, ranch.name]));
+      case 'ranch': return this.ranches.names(tenant);
       case 'kind': return new Map(Object.entries({ ...HAY_KINDS, ...OTHER_FEEDS }).map(([code, kind]) => [code, kind.name]));
       case 'month': return new Map();
     }

@@ -139,6 +139,7 @@ async function enterOperation(trx: Transaction<DB>, asker: Asker, operationId: s
     currency: row.currency,
     timeZone: row.time_zone,
     costingMethod: row.costing_method as OperationSettings['costingMethod'],
+    invented: row.invented,
   };
   return { ...tenant, operationId, operation };
 }

@@ -36,6 +36,8 @@ export interface OperationSettings {
   currency: string;
   timeZone: string;
   costingMethod: 'specific-lot' | 'moving-average' | 'fifo';
+  /** Demo data, made up. */
+  invented: boolean;
 }
 
 export interface AuditEntry {

@@ -10,6 +10,12 @@ export const pageQuery = {
   cursor: z.string().max(500).optional().describe('Opaque: taken from the next link of the page before'),
 };
 
+/** What a list's query says about the page. */
+export interface PageAsked {
+  limit: number;
+  cursor?: string | undefined;
+}
+
 export function writeCursor(order: readonly string[]): string {
   return Buffer.from(JSON.stringify(order), 'utf8').toString('base64url');
 }

@@ -2,6 +2,8 @@ import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import { addDays } from '../../core/herd/calendar-day.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { notFound } from '../../platform/http/problem.js';
+import { type EventsAsked, newestFirst } from '../newest-first.js';
 
 export type WaterCheckRow = Selectable<DB['water_check']>;
 
@@ -15,6 +17,19 @@ export function supplyOf(row: Pick<WaterCheckRow, 'flow_litres_a_minute' | 'tank
 
 @Injectable()
 export class WaterCheckRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<WaterCheckRow> {
+    const row = await db.selectFrom('water_check').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('water check');
+    return row;
+  }
+
+  /** Newest first, also those that were taken back. */
+  async page({ db, operationId }: OperationTenant, query: EventsAsked & { placeId?: string | undefined }): Promise<WaterCheckRow[]> {
+    let select = db.selectFrom('water_check').selectAll().where('operation_id', '=', operationId);
+    if (query.placeId !== undefined) select = select.where('place_id', '=', query.placeId);
+    return newestFirst(select, query).execute();
+  }
+
   /** The newest check of every source at each place, not older than `withinDays` on that day. */
   async latest({ db, operationId }: OperationTenant, placeIds: readonly string[], day: string, withinDays: number): Promise<Map<string, WaterCheckRow[]>> {
     if (placeIds.length === 0) return new Map();

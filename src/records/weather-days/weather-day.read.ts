@@ -3,6 +3,8 @@ import { type Selectable, sql } from 'kysely';
 import { addDays } from '../../core/herd/calendar-day.js';
 import { type CoatCondition, COAT_CONDITIONS } from '../../core/requirements/requirement-set.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { notFound } from '../../platform/http/problem.js';
+import { type EventsAsked, newestFirst } from '../newest-first.js';
 
 export type WeatherDayRow = Selectable<DB['weather_day']>;
 
@@ -31,6 +33,19 @@ export function coatOf(row: Pick<WeatherDayRow, 'coat' | 'wet' | 'mud_cm'>): Coa
 
 @Injectable()
 export class WeatherDayRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<WeatherDayRow> {
+    const row = await db.selectFrom('weather_day').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('weather day');
+    return row;
+  }
+
+  /** Newest first, also those that were taken back. */
+  async page({ db, operationId }: OperationTenant, query: EventsAsked & { ranchId?: string | undefined }): Promise<WeatherDayRow[]> {
+    let select = db.selectFrom('weather_day').selectAll().where('operation_id', '=', operationId);
+    if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
+    return newestFirst(select, query).execute();
+  }
+
   /** The weather of each ranch that stands for a day: of that day, or the newest of the `withinDays` before it. */
   async on({ db, operationId }: OperationTenant, ranchIds: readonly string[], day: string, withinDays = 0): Promise<Map<string, KnownWeather>> {
     if (ranchIds.length === 0) return new Map();

@@ -2,34 +2,38 @@ import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { decimal, decimalText } from '../../core/units/decimal.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { DB } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
-import { newestFirst } from '../newest-first.js';
+import { RanchRead } from '../ranches/ranch.read.js';
 import { Reversals, writeReversal } from '../reversals.js';
-import { coatOf, type WeatherDayRow } from './weather-day.read.js';
+import { coatOf, WeatherDayRead, type WeatherDayRow } from './weather-day.read.js';
 import type * as api from './weather-day.schema.js';
+import { WeatherDayStore } from './weather-day.store.js';
 
 type Answer = AnswerOf<typeof api.getWeatherDay>;
 
 @Injectable()
 export class WeatherDayService {
-  constructor(private readonly database: Database, private readonly reversals: Reversals) {}
+  constructor(
+    private readonly database: Database,
+    private readonly ranches: RanchRead,
+    private readonly days: WeatherDayRead,
+    private readonly store: WeatherDayStore,
+    private readonly reversals: Reversals,
+  ) {}
 
   async create({ asker, params, body }: CallOf<typeof api.createWeatherDay>): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const ranch = await tenant.db.selectFrom('ranch').select('id').where('operation_id', '=', tenant.operationId).where('id', '=', body.ranchId).executeTakeFirst();
-      if (ranch === undefined) throw notFound('ranch');
+      const ranch = await this.ranches.one(tenant, body.ranchId);
       const { meanTemperature: temperature, wind, mudDepth: mud } = body;
-      const row = await tenant.db.insertInto('weather_day').values({
-        operation_id: tenant.operationId, id: newId(), ranch_id: ranch.id, happened_on: body.onDay,
+      const row = await this.store.insert(tenant, {
+        ranch_id: ranch.id, happened_on: body.onDay,
         temperature_c: celsius(temperature), temperature_value: temperature.value, temperature_unit: temperature.unit,
         wind_km_h: wind === undefined ? null : decimal(wind.value).times(wind.unit === 'mph' ? '1.609344' : '1').toFixed(3), wind_value: wind?.value ?? null, wind_unit: wind?.unit ?? null,
         wet: body.wet, mud_cm: mud === undefined ? null : decimal(mud.value).times(mud.unit === 'in' ? '2.54' : '1').toFixed(3), mud_value: mud?.value ?? null, mud_unit: mud?.unit ?? null,
-        coat: body.coat ?? null, note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-      }).returningAll().executeTakeFirstOrThrow();
+        coat: body.coat ?? null, note: body.note ?? null,
+      });
       await tenant.audit({ action: 'weather-day.create', subjectKind: 'weather-day', subjectId: row.id, after: row });
       return written(row, undefined);
     });
@@ -37,9 +41,7 @@ export class WeatherDayService {
 
   async list({ asker, params, query }: CallOf<typeof api.listWeatherDays>): Promise<AnswerOf<typeof api.listWeatherDays>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      let select = tenant.db.selectFrom('weather_day').selectAll().where('operation_id', '=', tenant.operationId);
-      if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
-      const rows = await newestFirst(select, query).execute();
+      const rows = await this.days.page(tenant, query);
       const reversals = await this.reversals.of(tenant, rows.map((row) => row.id));
       return pageOf(rows, query.limit, (row) => written(row, reversals.get(row.id)), (row) => [row.happened_on, row.id]);
     });
@@ -47,23 +49,17 @@ export class WeatherDayService {
 
   async get({ asker, params }: CallOf<typeof api.getWeatherDay>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.weatherDayId);
+      const row = await this.days.one(tenant, params.weatherDayId);
       return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
     });
   }
 
   async reverse({ asker, params, body }: CallOf<typeof api.reverseWeatherDay>): Promise<AnswerOf<typeof api.reverseWeatherDay>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.weatherDayId);
+      const row = await this.days.one(tenant, params.weatherDayId);
       const reversal = await this.reversals.write(tenant, { kind: 'weather-day', id: row.id, happenedOn: row.happened_on }, body);
       return writeReversal(reversal);
     });
-  }
-
-  async #row({ db, operationId }: OperationTenant, id: string): Promise<WeatherDayRow> {
-    const row = await db.selectFrom('weather_day').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('weather day');
-    return row;
   }
 }
 
