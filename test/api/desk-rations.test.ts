@@ -184,6 +184,25 @@ describe('rations', () => {
     await operation.as.manager.post(operation.at(`/herds/${herdId}/least-cost-ration`), { days: 30 }, { key: null, expect: 403 });
   });
 
+  it('rounds the cheapest ration to whole bales if asked, and says what that costs and misses', async () => {
+    type Whole = { costPerHeadDay: { amount: string }; wholeBales: { parts: { name: string; bales: number | null; perFeeding: { value: string; unit: string } }[]; costPerHeadDay: { amount: string }; costOfRounding: { perHeadDay: { amount: string }; forThePeriod: { amount: string } }; missed: { words: string }[]; words: string[]; refusedBecause: string | null } | null };
+    const at = operation.at(`/herds/${herdId}/least-cost-ration`);
+    const body = { days: 30, proteinSystem: 'crude', intakeCapPercent: 130, lots: [{ hayLotId: straw }], quotes: [{ name: 'Big squares', hayKind: 'alfalfa', price: { amount: '240', per: 'ton' }, baleWeight: { value: '1000', unit: 'lb' } }] };
+    const plain = await operation.as.nutritionist.post<Whole>(at, body, { key: null, expect: 200 });
+    expect(plain.body.wholeBales).toBeNull();
+    const { wholeBales, costPerHeadDay } = (await operation.as.nutritionist.post<Whole>(at, { ...body, wholeBales: { everyDays: 2 } }, { key: null, expect: 200 })).body;
+    const squares = wholeBales?.parts.find((one) => one.name === 'Big squares');
+    expect(Number.isInteger(squares?.bales)).toBe(true);
+    // One feeding of n bales of 1,000 lb.
+    expect(Number(squares?.perFeeding.value)).toBeCloseTo((squares?.bales ?? NaN) * 1000, 3);
+    expect(Number(wholeBales?.costOfRounding.perHeadDay.amount)).toBeCloseTo(Number(wholeBales?.costPerHeadDay.amount) - Number(costPerHeadDay.amount), 1);
+    expect(wholeBales?.words[0]).toMatch(/one feeding for 2 days: .*bales? of Big squares/);
+    expect(wholeBales?.words.join(' ')).toMatch(/Every demand is kept|Missed: /);
+    expect(wholeBales?.refusedBecause).toBeNull();
+    const long = await operation.as.nutritionist.post<{ errors: { pointer: string }[] }>(at, { ...body, days: 3, wholeBales: { everyDays: 7 } }, { key: null, expect: 422 });
+    expect(long.body.errors.map((one) => one.pointer)).toEqual(['#/wholeBales/everyDays']);
+  });
+
   it('takes offers on record into the cheapest ration at their delivered price, all that are open or those named', async () => {
     type Solved = { status: string; layers: { parts: { hayLotId: string | null; hayQuoteId: string | null; name: string; perHead: { value: string } }[] }[]; unused: { hayQuoteId: string | null; name: string }[]; costPerHeadDay: { amount: string } };
     const solve = async (more: object, who: 'nutritionist' | 'owner' = 'nutritionist', expect = 200): Promise<Solved & { errors: { pointer: string; code: string }[] }> =>

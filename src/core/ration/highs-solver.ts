@@ -1,14 +1,18 @@
 import type { Highs } from 'highs';
 import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from './linear-program.js';
 
+/** So long may one search take; a ration of a hundred lots takes a small part of it. */
+const TIME_LIMIT_SECONDS = 20;
+
 /**
  * Turns a loaded HiGHS runtime into the solver function of this room. Loading is asynchronous and happens outside; solving
  * is synchronous. Every call builds its own model and gives its memory back.
  */
 export function solveWithHighs(highs: Highs): SolveLinearProgram {
   return (program) => highs.withModel((model): LinearProgramAnswer => {
-    model.options.set({ output_flag: false });
-    model.passModel(modelData(program, highs.infinity));
+    // Whole numbers are searched to the end: a ration that is a cent dearer than need be is not the cheapest.
+    model.options.set({ output_flag: false, mip_rel_gap: 1e-9, mip_abs_gap: 1e-9, time_limit: TIME_LIMIT_SECONDS });
+    model.passModel(modelData(program, highs));
     model.run();
     const status = model.getModelStatus();
     const { optimal, infeasible, unbounded, unboundedOrInfeasible } = highs.constants.modelStatus;
@@ -21,7 +25,7 @@ export function solveWithHighs(highs: Highs): SolveLinearProgram {
   });
 }
 
-function modelData({ columns, rows }: LinearProgram, infinity: number) {
+function modelData({ columns, rows }: LinearProgram, { infinity, constants }: Pick<Highs, 'infinity' | 'constants'>) {
   const starts = [0];
   const indices: number[] = [];
   const values: number[] = [];
@@ -37,6 +41,7 @@ function modelData({ columns, rows }: LinearProgram, infinity: number) {
     numCols: columns.length, numRows: rows.length,
     colCost: columns.map(({ cost }) => cost), colLower: columns.map(({ lower }) => lower), colUpper: columns.map(({ upper }) => upper ?? infinity),
     rowLower: rows.map(({ lower }) => lower ?? -infinity), rowUpper: rows.map(({ upper }) => upper ?? infinity),
+    ...(columns.some(({ whole }) => whole === true) ? { integrality: columns.map(({ whole }) => (whole === true ? constants.variableType.integer : constants.variableType.continuous)) } : {}),
     matrix: { format: 'csr' as const, numRows: rows.length, numCols: columns.length, starts, indices, values },
   };
 }

@@ -13,6 +13,8 @@ export interface Candidate {
   readonly bulkDensityKgPerM3?: number;
   /** Of the lot, for the whole feeding period, kg as fed; `null` where as much as wanted can be bought. */
   readonly availableKg: number | null;
+  /** Mean weight of a bale, kg as fed; `null` or absent where it is not baled or nobody knows. */
+  readonly baleWeightKg?: number | null;
 }
 
 export interface ShareBand {

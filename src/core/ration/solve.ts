@@ -6,6 +6,7 @@ import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from './l
 import type { RationLayer } from './ration.js';
 import { fieldsNeeded, rationRows, type Candidate, type RationLimits, type RationRow } from './ration-rows.js';
 import { valueOf } from './ration-supply.js';
+import { wholeBaleRation, type WholeBaleAnswer } from './whole-bale-ration.js';
 
 export interface ExcludedCandidate {
   readonly lotName: string;
@@ -47,6 +48,8 @@ export type LeastCostRation =
     readonly shadowPrices: readonly ShadowPrice[];
     readonly unusedLots: readonly UnusedLot[];
     readonly excluded: readonly ExcludedCandidate[];
+    /** The same in whole bales, where asked for. */
+    readonly wholeBales: WholeBaleAnswer | null;
   }
   | {
     readonly status: 'infeasible';
@@ -73,8 +76,15 @@ const SEARCH_TURNS = 36;
  *
  * Lots without a price or without a value that a row needs are left out and named; nothing unknown is taken for zero.
  */
-export function leastCostRation({ candidates, limits, solve }: { readonly candidates: readonly Candidate[]; readonly limits: RationLimits; readonly solve: SolveLinearProgram }): Outcome<LeastCostRation> {
+export function leastCostRation({ candidates, limits, solve, wholeBalesEveryDays }: {
+  readonly candidates: readonly Candidate[]; readonly limits: RationLimits; readonly solve: SolveLinearProgram;
+  /** Asks for the ration in whole bales as well, one feeding being laid for so many days. */
+  readonly wholeBalesEveryDays?: number;
+}): Outcome<LeastCostRation> {
   const problems = problemsOf(limits, candidates);
+  if (wholeBalesEveryDays !== undefined && !(Number.isInteger(wholeBalesEveryDays) && wholeBalesEveryDays >= 1 && wholeBalesEveryDays <= limits.days)) {
+    problems.push({ code: 'wholeBalesEveryDays-out-of-range', field: 'wholeBalesEveryDays', given: wholeBalesEveryDays, allowed: `a whole number of days, 1 to ${limits.days}`, message: 'A feeding is laid for at least one day and no longer than the hay has to last.' });
+  }
   if (problems.length > 0) return refused(problems);
   const sorted = candidates.map((candidate) => ({ candidate, excluded: exclusionOf(candidate, limits) }));
   const excluded = sorted.flatMap((each) => (each.excluded === null ? [] : [each.excluded]));
@@ -91,7 +101,10 @@ export function leastCostRation({ candidates, limits, solve }: { readonly candid
     return succeeded({ status: 'infeasible', conflict: conflictOf({ limits, candidates: usable, solve }), excluded });
   }
   const priced = priceOfNeeds({ limits, candidates: usable, solve }, search.share);
-  return succeeded(solvedRation({ answer: search.answer, prices: priced.status === 'optimal' ? priced : search.answer, rows: search.rows, share: search.share, candidates: usable, currency, excluded }));
+  const solvedInWeights = solvedRation({ answer: search.answer, prices: priced.status === 'optimal' ? priced : search.answer, rows: search.rows, share: search.share, candidates: usable, currency, excluded });
+  if (wholeBalesEveryDays === undefined || solvedInWeights.status !== 'solved') return succeeded(solvedInWeights);
+  const wholeBales = wholeBaleRation({ candidates: usable, limits, everyDays: wholeBalesEveryDays, share: search.share, costPerHeadDay: solvedInWeights.costPerHeadDay.amount.toNumber(), currency, solve });
+  return succeeded({ ...solvedInWeights, wholeBales });
 }
 
 type Optimal = Extract<LinearProgramAnswer, { status: 'optimal' }>;
@@ -262,7 +275,7 @@ function solvedRation({ answer, prices, rows, share, candidates, currency, exclu
   });
   const cost = candidates.reduce((sum, { lot }, index) => sum + (lot.price?.in('kg').toNumber() ?? 0) * (amounts[index] ?? 0), 0);
   return {
-    status: 'solved', layers, costPerHeadDay: money(cost), shadowPrices, excluded,
+    status: 'solved', layers, costPerHeadDay: money(cost), shadowPrices, excluded, wholeBales: null,
     unusedLots: candidates.flatMap((candidate, index) => ((amounts[index] ?? 0) > 0 ? [] : [unusedLot(candidate, prices.reducedCosts[index] ?? 0, currency)])),
   };
 }

@@ -20,7 +20,7 @@ const offers = z.union([
 const quote = z.strictObject({
   name, hayKind, role: role.optional().describe('The role its kind is usual in if absent'),
   price: z.strictObject({ amount: decimalIn.refine((value) => /^\d{1,9}(\.\d{1,4})?$/.test(value), 'must be 0 or more, with at most four decimal places'), per: massUnit }).describe('Delivered, in the operation\'s currency'),
-  available: massIn.optional().describe('How much is on offer; as much as wanted if absent'),
+  available: massIn.optional().describe('How much is on offer; as much as wanted if absent'), baleWeight: massIn.optional().describe('Mean weight of a bale; not counted in bales if absent'),
   analysis: sellersAnalysis.optional(),
 });
 
@@ -36,6 +36,7 @@ export const leastCostRationFor = endpoint({
     shares: z.strictObject({ basis: z.enum(LAYER_BASES).describe('What the shares are shares of'), bands: z.array(z.strictObject({ role, atLeastPercent: percent('Smallest share of the role').optional(), atMostPercent: percent('Largest share of the role').optional() })).min(1).max(6) }).optional().describe('Bands for the shares of the layers'),
     intakeCapPercent: z.number().min(50).max(200).default(105).describe('Dry matter at most, of the predicted intake'), wastedPercent: z.number().min(0).max(60).default(0).describe('Share of what is offered that is not eaten'),
     maxLegumePercent: percent('Legume at most, of the dry matter').optional(), maxNitrateNitrogenPpm: z.number().min(0).max(20_000).optional().describe('NO3-N of the whole ration at most, ppm of dry matter'), maxSulfurPercent: z.number().min(0).max(2).optional().describe('Sulfur at most, % of dry matter'),
+    wholeBales: z.strictObject({ everyDays: z.number().int().min(1).max(31).default(1).describe('One feeding is laid for so many days') }).optional().describe('Answers the ration in whole bales as well, and what rounding costs and misses'),
     minCalciumToPhosphorus: z.number().min(0).max(10).optional().describe('Ca:P at least'), maxFiberPercentOfWeight: z.number().min(0.5).max(3).optional().describe('NDF at most, % of body weight a day'),
   }),
   answer: z.object({
@@ -45,6 +46,13 @@ export const leastCostRationFor = endpoint({
     perHead: massOut.describe('As fed, all layers').nullable(), costPerHeadDay: moneyOut.nullable(), costForThePeriod: moneyOut.nullable(),
     shadowPrices: z.array(z.object({ row: z.string().describe('Stable name of the demand'), perUnit: z.object({ amount: decimalOut, currency }).describe('Change of the cost a head and day for one more unit'), unit: z.string().describe('Unit of the demand'), words: z.string().describe('In a sentence') })).describe('What one more of each demand would cost'),
     unused: z.array(z.object({ hayLotId: id.nullable(), hayQuoteId: id.nullable(), name: z.string().describe('Lot or offer'), role, comesInAt: pricePerMassOut.describe('Price at which it would come in').nullable(), words: z.string().describe('In a sentence') })).describe('Hays that the cheapest ration leaves out'),
+    wholeBales: z.object({
+      everyDays: z.number().int().describe('One feeding is laid for so many days'),
+      parts: z.array(z.object({ hayLotId: id.nullable(), hayQuoteId: id.nullable(), name: z.string().describe('Lot or offer'), role, bales: z.number().int().describe('For the herd in one feeding; absent where the lot is not counted in bales').nullable(), perFeeding: massOut.describe('The herd, one feeding'), perHead: massOut.describe('As fed, a head and day') })),
+      costPerHeadDay: moneyOut.nullable(), costOfRounding: z.object({ perHeadDay: moneyOut, forThePeriod: moneyOut }).describe('Against the ration in weights; below zero where a need is missed for it').nullable(),
+      missed: z.array(z.object({ row: z.string().describe('Stable name of the demand'), words: z.string().describe('The demand'), missesBy: z.number().describe('A head and day'), unit: z.string().describe('Unit of the demand'), percentOfDemand: z.number().describe('The same as a share of what is demanded').nullable() })).describe('Demands that no number of whole bales keeps; as few and as small as can be. Balances of lots, nitrate, sulfur and legume are never loosened'),
+      words: z.array(z.string()).describe('In sentences'), refusedBecause: z.string().describe('Why there is none').nullable(),
+    }).describe('The ration in whole bales: whole numbers by the solver, not the weights rounded. Absent where not asked for').nullable(),
     excluded: z.array(z.object({ name: z.string().describe('Name of the lot'), because: z.enum(['no-price', 'composition-not-known', 'legume-share-not-known', 'density-not-known']).describe('Why'), missing: z.array(z.string()).describe('Values that are not known') })).describe('Hay that could not be counted, and why'),
     conflict: z.array(z.object({ row: z.string().describe('Stable name of the demand'), words: z.string().describe('The demand'), missesBy: z.number().describe('How far it is missed if all others are kept').nullable(), unit: z.string().describe('Unit of the demand') })).describe('Demands of which none can be dropped and the rest still conflict; empty where solved'),
   }).meta({ id: 'LeastCostRation', description: 'The cheapest ration, or the demands that conflict' }),

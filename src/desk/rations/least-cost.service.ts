@@ -10,10 +10,11 @@ import { JUDGEMENT } from '../../core/ration/judgement.data.js';
 import type { SolveLinearProgram } from '../../core/ration/linear-program.js';
 import type { Candidate, RationLimits } from '../../core/ration/ration-rows.js';
 import { type LeastCostRation, leastCostRation } from '../../core/ration/solve.js';
+import type { WholeBaleAnswer } from '../../core/ration/whole-bale-ration.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
-import { type Currency, PricePerMass } from '../../core/units/money.js';
+import { type Currency, type Money, PricePerMass } from '../../core/units/money.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
@@ -53,8 +54,8 @@ export class LeastCostService {
       const currency = asCurrency(tenant.operation.currency);
       const candidates = [...(await this.#onHand(tenant, herd, body)), ...(await this.#onOffer(tenant, herd, body)), ...body.quotes.map((quote, index) => candidateOfQuote(quote, index, currency))];
       const limits = limitsOf(herd, body);
-      const outcome = leastCostRation({ candidates, limits, solve });
-      if (!outcome.ok) throw problemOfCore(outcome.problems, (field) => (field === 'candidates' ? '#/lots' : field === 'head' || field === 'days' ? '#/days' : `#/${field}`));
+      const outcome = leastCostRation({ candidates, limits, solve, ...(body.wholeBales === undefined ? {} : { wholeBalesEveryDays: body.wholeBales.everyDays }) });
+      if (!outcome.ok) throw problemOfCore(outcome.problems, (field) => (field === 'candidates' ? '#/lots' : field === 'head' || field === 'days' ? '#/days' : field === 'wholeBalesEveryDays' ? '#/wholeBales/everyDays' : `#/${field}`));
       return written(outcome.value, herd, body, currency, query.units ?? tenant.operation.unitPreference);
     });
   }
@@ -92,8 +93,8 @@ function usualRole(kind: HayKind): LayerRole {
   return kind.texture === 'coarse-stemmy' ? 'coarse' : kind.texture === 'fragile-leafy' ? 'rich' : 'mixed';
 }
 
-function candidateOfLot({ lot, kind, balance, looseDensity }: LotFacts, role: LayerRole | undefined): Candidate {
-  return { lot, role: role ?? usualRole(kind), bulkDensityKgPerM3: looseDensity.value, availableKg: balance.isPositive() ? balance.kilograms.toNumber() : 0 };
+function candidateOfLot({ row, lot, kind, balance, baleWeight, looseDensity }: LotFacts, role: LayerRole | undefined): Candidate {
+  return { lot, role: role ?? usualRole(kind), bulkDensityKgPerM3: looseDensity.value, availableKg: balance.isPositive() ? balance.kilograms.toNumber() : 0, baleWeightKg: row.bale_form === 'loose' || baleWeight === null ? null : baleWeight.kilograms.toNumber() };
 }
 
 type Analysis = Body['quotes'][number]['analysis'];
@@ -104,11 +105,11 @@ function testsOf(id: string, analysis: Analysis): Parameters<typeof rationLotOf>
   return [{ id, method: 'near-infrared', analysis: { ...values, dryMatterPercent: analysis.dryMatterPercent } }];
 }
 
-function candidateOfQuote({ name, hayKind, role, price, available, analysis }: Body['quotes'][number], index: number, currency: Currency): Candidate {
+function candidateOfQuote({ name, hayKind, role, price, available, baleWeight, analysis }: Body['quotes'][number], index: number, currency: Currency): Candidate {
   const lotId = `${QUOTE_PREFIX}${index}`;
   return {
     lot: rationLotOf({ lotId, lotName: name, hayKind, tests: testsOf(lotId, analysis), price: PricePerMass.of(price.amount, currency, price.per) }), role: role ?? usualRole(HAY_KINDS[hayKind]),
-    bulkDensityKgPerM3: looseDensityOf({ hayKind }).value, availableKg: available === undefined ? null : toMass(available).kilograms.toNumber(),
+    bulkDensityKgPerM3: looseDensityOf({ hayKind }).value, availableKg: available === undefined ? null : toMass(available).kilograms.toNumber(), baleWeightKg: baleWeight === undefined ? null : toMass(baleWeight).kilograms.toNumber(),
   };
 }
 
@@ -149,11 +150,32 @@ function written(found: LeastCostRation, herd: HerdFacts, body: Body, currency: 
     hayLotId: lotId.startsWith(QUOTE_PREFIX) || lotId.startsWith(OFFER_PREFIX) ? null : lotId, hayQuoteId: lotId.startsWith(OFFER_PREFIX) ? lotId.slice(OFFER_PREFIX.length) : null,
   });
   if (found.status === 'infeasible') {
-    return { ...base, status: 'infeasible', layers: [], perHead: null, costPerHeadDay: null, costForThePeriod: null, shadowPrices: [], unused: [], conflict: found.conflict.map(({ row, words, missesBy, unit }) => ({ row, words, missesBy: missesBy === null ? null : Number(missesBy.toFixed(4)), unit })) };
+    return { ...base, status: 'infeasible', layers: [], wholeBales: null, perHead: null, costPerHeadDay: null, costForThePeriod: null, shadowPrices: [], unused: [], conflict: found.conflict.map(({ row, words, missesBy, unit }) => ({ row, words, missesBy: missesBy === null ? null : Number(missesBy.toFixed(4)), unit })) };
   }
+  const money = (perHeadDay: Money): { perHeadDay: ReturnType<typeof writeMoney>; forThePeriod: ReturnType<typeof writeMoney> } => ({ perHeadDay: writeMoney(perHeadDay), forThePeriod: writeMoney(perHeadDay.times(herd.head).times(body.days)) });
+  const inWholeBales = (asked: WholeBaleAnswer | null): Answer['wholeBales'] => {
+    if (asked === null) return null;
+    const everyDays = body.wholeBales?.everyDays ?? 1;
+    if (!asked.ok) return { everyDays, parts: [], costPerHeadDay: null, costOfRounding: null, missed: [], words: [], refusedBecause: `There is no such ration: ${asked.detail}.` };
+    const { ration } = asked;
+    const missed = ration.missed.map(({ row, words, missesBy, unit, ofNeed }) => ({ row, words, missesBy: Number(missesBy.toPrecision(4)), unit, percentOfDemand: ofNeed === null || ofNeed === 0 ? null : Number(((missesBy / Math.abs(ofNeed)) * 100).toFixed(2)) }));
+    const rounding = money(ration.costOfRounding);
+    return {
+      everyDays, costPerHeadDay: writeMoney(ration.costPerHeadDay), costOfRounding: rounding, missed, refusedBecause: null,
+      parts: ration.parts.map(({ lotId, lotName, role, bales, asFedKgPerHeadPerDay, asFedKgPerFeeding }) => ({
+        ...idsOf(lotId), name: lotName, role, bales, perFeeding: writeMass(massOfKilograms(asFedKgPerFeeding), units, 'small'), perHead: writeMass(massOfKilograms(asFedKgPerHeadPerDay), units, 'small'),
+      })),
+      words: [
+        `For ${herd.head} head, one feeding for ${everyDays} ${everyDays === 1 ? 'day' : 'days'}: ${ration.parts.map(({ lotName, bales }) => (bales === null ? `${lotName} by weight` : `${bales} ${bales === 1 ? 'bale' : 'bales'} of ${lotName}`)).join(', ') || 'nothing'}.`,
+        ration.costOfRounding.amount.isNegative() ? `It costs ${writeMoney(ration.costOfRounding.negated()).amount} ${currency} a head and day less than the ration in weights, because it misses demands.` : `Whole bales cost ${rounding.perHeadDay.amount} ${currency} a head and day more than the ration in weights.`,
+        missed.length === 0 ? 'Every demand is kept.' : `Missed: ${missed.map((one) => `${one.words} by ${one.missesBy} ${one.unit}${one.percentOfDemand === null ? '' : ` (${one.percentOfDemand} %)`}`).join('; ')}.`,
+        ...(ration.notInBales.length === 0 ? [] : [`Not counted in bales, since no bale weight is known: ${ration.notInBales.join(', ')}.`]),
+      ],
+    };
+  };
   const total = found.layers.flatMap((layer) => layer.lots).reduce((sum, lot) => sum + lot.asFedKgPerHeadPerDay, 0);
   return {
-    ...base, status: 'solved', conflict: [], perHead: writeMass(massOfKilograms(total), units, 'small'), costPerHeadDay: writeMoney(found.costPerHeadDay), costForThePeriod: writeMoney(found.costPerHeadDay.times(herd.head).times(body.days)),
+    ...base, status: 'solved', wholeBales: inWholeBales(found.wholeBales), conflict: [], perHead: writeMass(massOfKilograms(total), units, 'small'), costPerHeadDay: writeMoney(found.costPerHeadDay), costForThePeriod: writeMoney(found.costPerHeadDay.times(herd.head).times(body.days)),
     layers: found.layers.map((layer) => ({
       role: layer.role,
       parts: layer.lots.map(({ lot, asFedKgPerHeadPerDay: kilograms }) => ({

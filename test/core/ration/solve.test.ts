@@ -46,6 +46,21 @@ describe('the solver behind the function', () => {
     });
     expect(answer).toMatchObject({ status: 'optimal', objective: -1100, columnValues: [20, 10] });
   });
+  // The example in the encyclopaedia article on integer programming (from memory): maximise y with -x + y <= 1, 3x + 2y <= 12, 2x + 3y <= 12;
+  // whole numbers give y = 2, the same without wholeness 2.8 at (1.8, 2.8).
+  test('keeps to whole numbers where asked', () => {
+    const program = (whole: boolean) => solve({
+      columns: [{ name: 'x', cost: 0, lower: 0, upper: null, whole }, { name: 'y', cost: -1, lower: 0, upper: null, whole }],
+      rows: [
+        { name: 'one', lower: null, upper: 1, terms: [{ column: 0, coefficient: -1 }, { column: 1, coefficient: 1 }] },
+        { name: 'two', lower: null, upper: 12, terms: [{ column: 0, coefficient: 3 }, { column: 1, coefficient: 2 }] },
+        { name: 'three', lower: null, upper: 12, terms: [{ column: 0, coefficient: 2 }, { column: 1, coefficient: 3 }] },
+      ],
+    });
+    expect(program(true)).toMatchObject({ status: 'optimal', objective: -2 });
+    const loose = program(false);
+    expect(loose.status === 'optimal' ? loose.columnValues : []).toEqual([expect.closeTo(1.8, 6), expect.closeTo(2.8, 6)]);
+  });
   test('says infeasible and unbounded', () => {
     const column = { name: 'x', cost: -1, lower: 0, upper: null };
     expect(solve({ columns: [{ ...column, cost: 1 }], rows: [{ name: 'r', lower: 2, upper: 1, terms: [{ column: 0, coefficient: 1 }] }] }).status).toBe('infeasible');
