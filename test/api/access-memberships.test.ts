@@ -378,6 +378,77 @@ describe('the audit', () => {
     expect((await ranch.as.owner.get(ranch.at('/audit/verification'))).body).toMatchObject({ holds: true });
   });
 
+  interface Denied { endpoint: string; code: string; personId: string | null; apiKeyId: string | null; attempts: number; address: string }
+  const deniedAt = async (of: Operation): Promise<Denied[]> => {
+    await settled();
+    return (await of.as.owner.get<{ items: Denied[] }>(of.at('/denied-attempts'), { expect: 200 })).body.items;
+  };
+
+  it('tells of what a service refused, of credentials that are none and of keys, each once', async () => {
+    const ranch = await operationWith(world);
+    const { manager, accountant, hand } = ranch.people;
+    // Refused inside services: the guard let these pass.
+    expect((await ranch.as.accountant.post(ranch.at('/api-keys'), { name: 'More than mine', scopes: ['read', 'records'], expiresAt: '2027-12-31T00:00:00Z' })).status).toBe(403);
+    const place = await placeOf(ranch, hand.id);
+    expect((await ranch.as.manager.post(ranch.at(`/memberships/${place.id}/end`), { reason: 'Not mine to say' }, { ifMatch: await tag(ranch.as.manager, ranch.at(`/memberships/${place.id}`)), key: null })).status).toBe(403);
+    // Nobody known: without a token, and with one that is none.
+    await world.anyone.get(ranch.at('/herds'));
+    await world.anyone.as(`rya_${'A'.repeat(43)}`).get(ranch.at('/hay-lots'));
+    // A key outside its operation, and one whose time is over, at its own operation and at another's.
+    const key = (await ranch.as.accountant.post<{ id: string; secret: string }>(ranch.at('/api-keys'), { name: 'Pull', scopes: ['read'], expiresAt: new Date(world.clock.now().getTime() + 60_000).toISOString() }, { expect: 201 })).body;
+    const withKey = world.anyone.as(key.secret);
+    expect((await withKey.get('/v1/operations')).status).toBe(403);
+    world.clock.advance({ minutes: 2 });
+    const neighbour = await operationWith(world, { roles: ['owner'] });
+    expect([(await withKey.get(ranch.at('/herds'))).status, (await withKey.get(neighbour.at('/herds'))).status]).toEqual([401, 401]);
+    const denied = await deniedAt(ranch);
+    expect(denied.map(({ endpoint, code, personId, apiKeyId, attempts }) => ({ endpoint, code, personId, apiKeyId, attempts })).reverse()).toEqual([
+      { endpoint: 'createApiKey', code: 'not-permitted', personId: accountant.id, apiKeyId: null, attempts: 1 },
+      { endpoint: 'endMembership', code: 'not-permitted', personId: manager.id, apiKeyId: null, attempts: 1 },
+      { endpoint: 'listHerds', code: 'not-signed-in', personId: null, apiKeyId: null, attempts: 2 },
+      { endpoint: 'listOperations', code: 'not-permitted', personId: accountant.id, apiKeyId: key.id, attempts: 1 },
+      { endpoint: 'listHerds', code: 'key-no-longer-good', personId: accountant.id, apiKeyId: key.id, attempts: 2 },
+    ]);
+    expect((await deniedAt(neighbour)).map(({ code, personId, apiKeyId }) => ({ code, personId, apiKeyId }))).toEqual([{ code: 'not-signed-in', personId: null, apiKeyId: null }]);
+  });
+
+  it('tells of attempts upon a member\'s account: a refresh token twice, a wrong passphrase in an open session, a recovery', async () => {
+    const ranch = await operationWith(world, { roles: ['owner', 'hand'] });
+    const { hand } = ranch.people;
+    const { refreshToken, accessToken } = await signIn(world, hand);
+    await world.anyone.as(accessToken).post('/v1/me/passphrase', { presentPassphrase: 'not this one', newPassphrase: 'a barn full of second cutting' }, { key: null });
+    for (const status of [200, 401]) expect((await world.anyone.post('/v1/token-refresh', { refreshToken }, { key: null })).status).toBe(status);
+    await world.anyone.post('/v1/recovery-by-code', { email: hand.email, recoveryCode: '00000-00000-00000-00000', newPassphrase: 'a barn full of second cutting' }, { key: null });
+    expect((await deniedAt(ranch)).map(({ endpoint, code, personId }) => [endpoint, code, personId]).reverse()).toEqual([
+      ['changePassphrase', 'wrong-passphrase', hand.id], ['refreshTokens', 'refresh-failed', hand.id], ['recoverByCode', 'recovery-failed', hand.id],
+    ]);
+  });
+
+  it('cannot be crowded out: what others try leaves room for what members try', async () => {
+    const ranch = await operationWith(world, { roles: ['owner', 'hand'] });
+    const recorder = world.application.get(DenialRecorder);
+    for (let index = 0; index < KINDS_AN_HOUR + 30; index += 1) recorder.note({ operationId: ranch.id, endpoint: 'listHerds', code: 'not-signed-in', personId: undefined, apiKeyId: undefined, address: `10.67.0.${index}`, requestId: 'r', moment: world.clock.now() });
+    await settled();
+    await ranch.as.hand.post(ranch.at('/ranches'), { name: 'Mine' });
+    await settled();
+    const { rows } = await world.ownerPool.query<{ endpoint: string; code: string; attempts: number }>('SELECT endpoint, code, attempts FROM denied_attempt WHERE operation_id = $1', [ranch.id]);
+    expect(rows.filter((row) => row.endpoint === 'createRanch')).toEqual([{ endpoint: 'createRanch', code: 'not-permitted', attempts: 1 }]);
+    // Every attempt is counted, the last ones together.
+    expect(rows.filter((row) => row.code === 'not-signed-in').reduce((sum, row) => sum + row.attempts, 0)).toBe(KINDS_AN_HOUR + 30);
+    expect(rows.some((row) => row.endpoint === 'more-of-this-hour')).toBe(true);
+  });
+
+  it('of one kind that come in a flood are counted in few writes', async () => {
+    const ranch = await operationWith(world, { roles: ['owner'] });
+    const recorder = world.application.get(DenialRecorder);
+    const writes = jest.spyOn(world.database, 'withProof');
+    for (let index = 0; index < 900; index += 1) recorder.note({ operationId: ranch.id, endpoint: 'listHerds', code: 'not-signed-in', personId: undefined, apiKeyId: undefined, address: '10.68.0.1', requestId: 'r', moment: world.clock.now() });
+    await settled();
+    expect(writes.mock.calls.length).toBeLessThan(10);
+    writes.mockRestore();
+    expect(await deniedAt(ranch)).toEqual([expect.objectContaining({ attempts: 900 })]);
+  });
+
   it('cannot be flooded: an hour writes so many kinds and counts the rest', async () => {
     const ranch = await operationWith(world, { roles: ['owner'] });
     const recorder = world.application.get(DenialRecorder);

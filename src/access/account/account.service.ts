@@ -6,6 +6,7 @@ import type { Asker } from '../../platform/http/asker.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
+import { DenialRecorder } from '../denials/denial.recorder.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { keyUri } from '../second-factor/one-time-code.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
@@ -22,10 +23,11 @@ export class AccountService {
     private readonly sessions: SignInStore,
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
+    private readonly denials: DenialRecorder,
   ) {}
 
   async changePassphrase({ asker, body }: CallOf<typeof api.changePassphrase>, accessToken: string | undefined): Promise<void> {
-    await this.#provePassphrase(asker, body.presentPassphrase);
+    await this.#provePassphrase(asker, body.presentPassphrase, 'changePassphrase');
     refuseCommon(body.newPassphrase, '#/newPassphrase');
     const hash = await hashPassphrase(body.newPassphrase);
     const present = accessToken === undefined ? undefined : await this.sessions.personOfAccessToken(accessToken, asker.moment);
@@ -64,7 +66,7 @@ export class AccountService {
   }
 
   async makeRecoveryCodes({ asker, body }: CallOf<typeof api.makeRecoveryCodes>): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
-    await this.#provePassphrase(asker, body.presentPassphrase);
+    await this.#provePassphrase(asker, body.presentPassphrase, 'makeRecoveryCodes');
     return this.database.write(asker, async ({ db }) => ({ codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment) }));
   }
 
@@ -77,7 +79,7 @@ export class AccountService {
   }
 
   async beginSecondFactor({ asker, body }: CallOf<typeof api.beginSecondFactor>): Promise<AnswerOf<typeof api.beginSecondFactor>> {
-    await this.#provePassphrase(asker, body.presentPassphrase);
+    await this.#provePassphrase(asker, body.presentPassphrase, 'beginSecondFactor');
     return this.database.write(asker, async ({ db }) => {
       if (await this.factors.inForce(db, asker.personId)) throw new Problem('conflict', 'A second factor is in force; remove it first.');
       const secret = await this.factors.begin(db, asker.personId, asker.moment);
@@ -100,14 +102,17 @@ export class AccountService {
   }
 
   async removeSecondFactor({ asker, body }: CallOf<typeof api.removeSecondFactor>): Promise<void> {
-    await this.#provePassphrase(asker, body.presentPassphrase);
+    await this.#provePassphrase(asker, body.presentPassphrase, 'removeSecondFactor');
     const removed = await this.database.write(asker, async (tenant) => {
       if (!(await this.factors.inForce(tenant.db, asker.personId))) throw new Problem('conflict', 'There is no second factor in force.');
       if (!(await this.#takes(tenant, body))) return { done: false };
       await tenant.db.deleteFrom('second_factor').where('person_id', '=', asker.personId).execute();
       return { done: true };
     });
-    if (!removed.done) throw wrongCode('#/oneTimeCode');
+    if (!removed.done) {
+      this.denials.noteAccount({ id: asker.personId }, { ...asker, endpoint: 'removeSecondFactor', code: 'second-factor-failed' });
+      throw wrongCode('#/oneTimeCode');
+    }
   }
 
   async #takes({ db, personId, moment }: Tenant, { oneTimeCode, recoveryCode }: { oneTimeCode?: string | undefined; recoveryCode?: string | undefined }): Promise<boolean> {
@@ -115,10 +120,14 @@ export class AccountService {
     return recoveryCode !== undefined && this.factors.takeRecoveryCode(db, personId, recoveryCode, moment);
   }
 
-  async #provePassphrase(asker: Asker, passphrase: string): Promise<void> {
+  async #provePassphrase(asker: Asker, passphrase: string, endpoint: string): Promise<void> {
     await this.attempts.ofPerson(asker.personId, asker.moment);
     const person = await this.database.read(asker, ({ db }) => db.selectFrom('person').select('passphrase_hash').where('id', '=', asker.personId).executeTakeFirstOrThrow());
-    if (!(await passphraseMatches(person.passphrase_hash, passphrase))) throw ruleBroken('#/presentPassphrase', 'wrong-passphrase', null, 'the present passphrase', 'The present passphrase is another.');
+    if (!(await passphraseMatches(person.passphrase_hash, passphrase))) {
+      // Perhaps a session that was left open, in other hands.
+      this.denials.noteAccount({ id: asker.personId }, { ...asker, endpoint, code: 'wrong-passphrase' });
+      throw ruleBroken('#/presentPassphrase', 'wrong-passphrase', null, 'the present passphrase', 'The present passphrase is another.');
+    }
     await this.attempts.forgetPerson(asker.personId);
   }
 }

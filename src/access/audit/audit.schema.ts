@@ -51,14 +51,14 @@ export const verifyAudit = endpoint({
 });
 
 const denied = z.object({
-  id, endpoint: z.string().describe('Which endpoint; signIn for a failed sign-in; more-of-this-hour where the hour held too many kinds to write each'), code: z.string().describe('Why it was turned away'),
+  id, endpoint: z.string().describe('Which endpoint (of nobody known: the first that was tried from there); more-of-this-hour where the hour held too many kinds to write each'), code: z.string().describe('Why it was turned away'),
   personId: id.describe('Who, if known').nullable(), apiKeyId: id.describe('By which key').nullable(), address: z.string().describe('From where; empty where many are counted together'), requestId: z.string().describe('The first request'),
   firstAt: instantOut, lastAt: instantOut, attempts: z.number().int().describe('How often in this hour; 1000 means that many or more'),
 }).meta({ id: 'DeniedAttempt', description: 'Equal attempts of one hour that were turned away' });
 
 export const listDeniedAttempts = endpoint({
   method: 'GET', path: '/v1/operations/:operationId/denied-attempts', operationId: 'listDeniedAttempts', tag, access: 'own',
-  summary: 'Attempts that were turned away, newest first', description: 'Sign-ins of members that failed, requests of strangers and of members beyond their role, keys that are no longer good. Counted by hour.',
+  summary: 'Attempts that were turned away, newest first', description: 'Whatever was answered 401 or 403 in this operation or by a key of it, requests of strangers to whom it does not exist, sign-ins, renewals and recoveries of members that failed, wrong passphrases in an open session. Counted by hour.',
   params: operationParams, query: z.strictObject(pageQuery), answer: pageAnswer(denied), paged: true,
   table: ({ items }) => ({ columns: ['firstAt', 'lastAt', 'attempts', 'endpoint', 'code', 'personId', 'apiKeyId', 'address', 'requestId'], rows: items.map((one) => [one.firstAt, one.lastAt, String(one.attempts), one.endpoint, one.code, one.personId, one.apiKeyId, one.address, one.requestId]) }),
 });

@@ -1,9 +1,14 @@
 import { createHash } from 'node:crypto';
-import { Injectable, type OnModuleDestroy } from '@nestjs/common';
+import { Inject, Injectable, type OnModuleDestroy } from '@nestjs/common';
+import type { FastifyRequest } from 'fastify';
 import { sql, type Transaction } from 'kysely';
+import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import type { DB } from '../../platform/database/types.js';
+import type { ReceivedRequest } from '../../platform/http/endpoint.js';
+import { hidesAnOperation } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
+import { id as identifier } from '../../platform/wire/common.schema.js';
 
 /** Somebody was turned away: who as far as it is known, whence, at which endpoint, why. */
 export interface Denial {
@@ -17,14 +22,35 @@ export interface Denial {
   moment: Date;
 }
 
-/** What waits to be written; a flood beyond it is not written at all, since what it says is there already. */
+/** An attempt upon a person's account, before or beside any operation. */
+export interface AccountDenial extends Pick<Denial, 'address' | 'requestId' | 'moment' | 'code'> {
+  endpoint: string;
+}
+
+/** What a request showed of a key that was good once. */
+export interface StaleKey {
+  id: string;
+  createdBy: string;
+  operationId: string;
+}
+
+export type DeniableRequest = FastifyRequest & ReceivedRequest & { staleKey?: StaleKey };
+
+/** Distinct attempts that wait to be written; a flood beyond it is not written at all, since what it says is there already. */
 const WAITING_MOST = 200;
-/** Distinct kinds of denied attempts written for one operation in one hour; the rest is counted in one row. */
+/** How many are written at a time: the rest of the pool is for those who may. */
+const WRITERS = 2;
+/** Distinct kinds of denied attempts written for one operation in one hour, of members and of others apart; the rest is counted in one row each. */
 export const KINDS_AN_HOUR = 50;
 /** A row counts so far and then says "that many or more": a flood must not become a flood of writes. */
 export const COUNTED_MOST = 1000;
 const HOUR_MS = 3_600_000;
 const OVERFLOW = 'more-of-this-hour';
+
+interface Waiting {
+  attempts: number;
+  write: (attempts: number) => Promise<void>;
+}
 
 /**
  * Denied attempts, written beside the request and after it: how long the answer takes must not tell whether the operation exists. Equal
@@ -32,71 +58,101 @@ const OVERFLOW = 'more-of-this-hour';
  */
 @Injectable()
 export class DenialRecorder implements OnModuleDestroy {
-  readonly #waiting = new Set<Promise<void>>();
+  readonly #waiting = new Map<string, Waiting>();
+  readonly #writing = new Set<Promise<void>>();
 
-  constructor(private readonly database: Database) {}
+  constructor(private readonly database: Database, @Inject(CLOCK) private readonly clock: Clock) {}
 
-  note(denial: Denial): void {
-    this.#later(() => this.#write(denial));
+  /** Every answer passes here once: 401 and 403, and the 404 that hides an operation, whoever said so, the guard or a service. */
+  noteAnswer(request: DeniableRequest): void {
+    const { problem, endpoint, asker, staleKey } = request;
+    if (problem === undefined || endpoint === undefined) return;
+    const at = { endpoint: endpoint.operationId, address: request.ip, requestId: String(request.id), moment: this.clock.now() };
+    if (staleKey !== undefined) this.note({ ...at, operationId: staleKey.operationId, code: 'key-no-longer-good', personId: staleKey.createdBy, apiKeyId: staleKey.id });
+    const named = (request.params as Record<string, string | undefined> | undefined)?.['operationId'];
+    const operationId = named ?? asker?.keyOperationId;
+    if (operationId === undefined || operationId === staleKey?.operationId || !identifier.safeParse(operationId).success) return;
+    const denied = problem.code === 'not-permitted' || hidesAnOperation(problem)
+      // Somebody with a browser and no session yet is led to the form: that is no attempt.
+      || (problem.code === 'not-signed-in' && !(endpoint.browser === true && request.headers.authorization === undefined));
+    if (denied) this.note({ ...at, operationId, code: problem.code, personId: asker?.personId, apiKeyId: asker?.apiKeyId });
   }
 
-  /** A sign-in that failed for somebody who belongs to operations shows to the owners of those. */
-  noteSignIn(person: { id: string }, at: Pick<Denial, 'address' | 'requestId' | 'moment' | 'code'>): void {
-    this.#later(async () => {
+  note(denial: Denial): void {
+    this.#later(JSON.stringify([denial.operationId, hourOf(denial.moment), subjectOf(denial)]), (attempts) => this.#write(denial, attempts));
+  }
+
+  /** An attempt upon the account of somebody who belongs to operations shows to the owners of those. */
+  noteAccount(person: { id: string }, at: AccountDenial): void {
+    this.#later(JSON.stringify([person.id, hourOf(at.moment), at.endpoint, at.code, at.address]), async (attempts) => {
       const operations = await this.database.withProof({ person_id: person.id }, (db) => db.selectFrom('membership').select('operation_id').distinct()
         .where('person_id', '=', person.id).where('from_at', '<=', at.moment.toISOString())
         .where((e) => e.or([e('until_at', 'is', null), e('until_at', '>', at.moment.toISOString())])).execute());
-      for (const { operation_id: operationId } of operations) await this.#write({ ...at, operationId, endpoint: 'signIn', personId: person.id, apiKeyId: undefined });
+      for (const { operation_id: operationId } of operations) await this.#write({ ...at, operationId, personId: person.id, apiKeyId: undefined }, attempts);
     });
   }
 
   /** Waits until everything noted so far is written. */
   async settled(): Promise<void> {
-    while (this.#waiting.size > 0) await Promise.all(this.#waiting);
+    while (this.#writing.size > 0) await Promise.all(this.#writing);
   }
 
   async onModuleDestroy(): Promise<void> {
     await this.settled();
   }
 
-  #later(work: () => Promise<void>): void {
-    if (this.#waiting.size >= WAITING_MOST) return;
-    // An operation that does not exist takes no note (its foreign key refuses); neither does a database that is going away.
-    const writing: Promise<void> = work().catch(() => undefined).finally(() => this.#waiting.delete(writing));
-    this.#waiting.add(writing);
+  /** Equal attempts that come while one waits are written with it. */
+  #later(key: string, write: Waiting['write']): void {
+    const known = this.#waiting.get(key);
+    if (known !== undefined) known.attempts += 1;
+    else if (this.#waiting.size < WAITING_MOST) this.#waiting.set(key, { attempts: 1, write });
+    if (this.#writing.size >= WRITERS) return;
+    const writing: Promise<void> = this.#writeAll().finally(() => this.#writing.delete(writing));
+    this.#writing.add(writing);
   }
 
-  async #write(denial: Denial): Promise<void> {
+  async #writeAll(): Promise<void> {
+    for (let next = this.#waiting.entries().next(); next.done !== true; next = this.#waiting.entries().next()) {
+      const [key, { write, attempts }] = next.value;
+      this.#waiting.delete(key);
+      // An operation that does not exist takes no note (its foreign key refuses); neither does a database that is going away.
+      await write(attempts).catch(() => undefined);
+    }
+  }
+
+  async #write(denial: Denial, attempts: number): Promise<void> {
     const { operationId, moment } = denial;
-    const hour = new Date(Math.floor(moment.getTime() / HOUR_MS) * HOUR_MS).toISOString();
+    const hour = hourOf(moment);
     await this.database.withProof({ audited_operation: operationId, moment: moment.toISOString() }, async (db) => {
       const hash = subjectOf(denial);
-      const known = await this.#count(db, operationId, hour, hash, moment);
-      if (known) return;
-      const kinds = await db.selectFrom('denied_attempt').select((e) => e.fn.countAll<string>().as('kinds')).where('operation_id', '=', operationId).where('hour', '=', hour).executeTakeFirstOrThrow();
-      if (Number(kinds.kinds) < KINDS_AN_HOUR) return this.#begin(db, denial, hour, hash);
-      if (await this.#count(db, operationId, hour, OVERFLOW, moment)) return;
-      await this.#begin(db, { ...denial, personId: undefined, apiKeyId: undefined, address: '', endpoint: OVERFLOW }, hour, OVERFLOW);
+      if (await this.#count(db, operationId, hour, hash, denial, attempts)) return;
+      const inside = isInside(denial);
+      const kinds = await db.selectFrom('denied_attempt').select((e) => e.fn.countAll<string>().as('kinds')).where('operation_id', '=', operationId).where('hour', '=', hour)
+        .where('code', inside ? '=' : '<>', 'not-permitted').executeTakeFirstOrThrow();
+      if (Number(kinds.kinds) < KINDS_AN_HOUR) return this.#begin(db, denial, hour, hash, attempts);
+      const rest = inside ? OVERFLOW : `${OVERFLOW} of others`;
+      if (await this.#count(db, operationId, hour, rest, denial, attempts)) return;
+      await this.#begin(db, { ...denial, personId: undefined, apiKeyId: undefined, address: '', endpoint: OVERFLOW }, hour, rest, attempts);
     });
   }
 
-  async #count(db: Transaction<DB>, operationId: string, hour: string, hash: string, moment: Date): Promise<boolean> {
+  async #count(db: Transaction<DB>, operationId: string, hour: string, hash: string, { moment }: Denial, attempts: number): Promise<boolean> {
     const row = await db.selectFrom('denied_attempt').select(['id', 'attempts']).where('operation_id', '=', operationId).where('hour', '=', hour).where('subject_hash', '=', hash).executeTakeFirst();
     if (row === undefined) return false;
     if (row.attempts < COUNTED_MOST) {
-      await db.updateTable('denied_attempt').set((e) => ({ attempts: e('attempts', '+', 1), last_at: moment.toISOString() }))
+      await db.updateTable('denied_attempt').set({ attempts: sql`LEAST(attempts + ${attempts}, ${COUNTED_MOST})`, last_at: moment.toISOString() })
         .where('operation_id', '=', operationId).where('id', '=', row.id).where('attempts', '<', COUNTED_MOST).execute();
     }
     return true;
   }
 
-  async #begin(db: Transaction<DB>, denial: Denial, hour: string, hash: string): Promise<void> {
+  async #begin(db: Transaction<DB>, denial: Denial, hour: string, hash: string, attempts: number): Promise<void> {
     const at = denial.moment.toISOString();
     const id = newId();
     const made = await db.insertInto('denied_attempt').values({
       operation_id: denial.operationId, id, hour, subject_hash: hash, endpoint: denial.endpoint, code: denial.code, person_id: denial.personId ?? null, api_key_id: denial.apiKeyId ?? null,
-      address: denial.address, request_id: denial.requestId, first_at: at, last_at: at, attempts: 1,
-    }).onConflict((conflict) => conflict.columns(['operation_id', 'hour', 'subject_hash']).doUpdateSet({ attempts: sql`LEAST(denied_attempt.attempts + 1, ${COUNTED_MOST})`, last_at: at }))
+      address: denial.address, request_id: denial.requestId, first_at: at, last_at: at, attempts: Math.min(attempts, COUNTED_MOST),
+    }).onConflict((conflict) => conflict.columns(['operation_id', 'hour', 'subject_hash']).doUpdateSet({ attempts: sql`LEAST(denied_attempt.attempts + ${attempts}, ${COUNTED_MOST})`, last_at: at }))
       .returning(['id']).executeTakeFirst();
     if (made?.id !== id) return;
     await db.insertInto('audit_entry').values({
@@ -106,6 +162,16 @@ export class DenialRecorder implements OnModuleDestroy {
   }
 }
 
+function hourOf(moment: Date): string {
+  return new Date(Math.floor(moment.getTime() / HOUR_MS) * HOUR_MS).toISOString();
+}
+
+/** A member beyond the role; others must not be able to crowd these out. */
+function isInside({ code }: Denial): boolean {
+  return code === 'not-permitted';
+}
+
+/** Of nobody known, all attempts from one address are one kind: which addresses are tried says little, and would fill the hour. */
 function subjectOf({ endpoint, code, personId, apiKeyId, address }: Denial): string {
-  return createHash('sha256').update(JSON.stringify([endpoint, code, personId ?? null, apiKeyId ?? null, address])).digest('hex');
+  return createHash('sha256').update(JSON.stringify([personId === undefined ? null : endpoint, code, personId ?? null, apiKeyId ?? null, address])).digest('hex');
 }

@@ -4,11 +4,11 @@ import type { FastifyRequest } from 'fastify';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import type { Asker } from '../../platform/http/asker.js';
-import { type AnyEndpoint, ENDPOINT, type ReceivedRequest } from '../../platform/http/endpoint.js';
+import { type AnyEndpoint, ENDPOINT } from '../../platform/http/endpoint.js';
 import { notFound, Problem } from '../../platform/http/problem.js';
 import { id } from '../../platform/wire/common.schema.js';
 import { ApiKeyStore } from '../api-keys/api-key.store.js';
-import { DenialRecorder } from '../denials/denial.recorder.js';
+import type { DeniableRequest } from '../denials/denial.recorder.js';
 import { SignInStore } from '../sign-in/sign-in.store.js';
 import { pageTokenOf, sentByOwnPage } from '../page-sign-in/page-cookie.js';
 import { KEY_PREFIX, PAGE_PREFIX } from '../sign-in/tokens.js';
@@ -22,7 +22,7 @@ const ACCOUNT = /^\/v1\/me\//;
 /**
  * Who is asking, and may they? Closed by default: an address without an endpoint's declaration is not served. The membership is read
  * on every request; a token carries no rights of its own. To a stranger an operation does not exist (404); to a member whose role does
- * not reach, the permission is named (403). The service's transaction and the database's policies decide again.
+ * not reach, the permission is named (403). What is turned away is noted where the answers go out. The service's transaction and the database's policies decide again.
  */
 @Injectable()
 export class AccessGuard implements CanActivate {
@@ -31,15 +31,15 @@ export class AccessGuard implements CanActivate {
     private readonly database: Database,
     private readonly sessions: SignInStore,
     private readonly keys: ApiKeyStore,
-    private readonly denials: DenialRecorder,
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
   async canActivate(context: ExecutionContext): Promise<boolean> {
     const endpoint = this.reflector.get<AnyEndpoint | undefined>(ENDPOINT, context.getHandler());
     if (endpoint === undefined) throw new Problem('not-found', 'There is nothing at this address.');
+    const request = context.switchToHttp().getRequest<DeniableRequest>();
+    request.endpoint = endpoint;
     if (endpoint.access === 'public') return true;
-    const request = context.switchToHttp().getRequest<FastifyRequest & ReceivedRequest>();
     const { asker, ownKey } = await this.#askerOf(request, endpoint);
     request.asker = asker;
     if (endpoint.access === 'signed-in') {
@@ -51,25 +51,20 @@ export class AccessGuard implements CanActivate {
     const operationId = (request.params as Record<string, string | undefined>)['operationId'];
     if (operationId === undefined || !id.safeParse(operationId).success) throw notFound('operation');
     const { access } = endpoint;
-    try {
-      const allowed = await this.database.readIn(asker, operationId, (tenant) => Promise.resolve(tenant.may(access)));
-      if (!allowed) throw new Problem('not-permitted', `This needs the permission "${access}" in this operation.`);
-    } catch (error) {
-      if (error instanceof Problem) this.denials.note({ ...asker, operationId, endpoint: endpoint.operationId, code: error.code });
-      throw error;
-    }
+    const allowed = await this.database.readIn(asker, operationId, (tenant) => Promise.resolve(tenant.may(access)));
+    if (!allowed) throw new Problem('not-permitted', `This needs the permission "${access}" in this operation.`);
     return true;
   }
 
-  async #askerOf(request: FastifyRequest, endpoint: AnyEndpoint): Promise<{ asker: Asker; ownKey: boolean }> {
+  async #askerOf(request: DeniableRequest, endpoint: AnyEndpoint): Promise<{ asker: Asker; ownKey: boolean }> {
     const token = bearerOf(request) ?? pageToken(request, endpoint);
     if (token === undefined) throw new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer' });
     const moment = this.clock.now();
     const at = { moment, requestId: String(request.id), address: request.ip, idempotency: undefined };
     if (token.startsWith(KEY_PREFIX)) {
       const key = await this.keys.use(token, moment);
-      if (key?.good === true) return { asker: { ...at, personId: key.createdBy, apiKeyId: key.id }, ownKey: key.operationId === undefined };
-      if (key?.operationId !== undefined) this.denials.note({ ...at, personId: key.createdBy, apiKeyId: key.id, operationId: key.operationId, endpoint: endpoint.operationId, code: 'key-no-longer-good' });
+      if (key?.good === true) return { asker: { ...at, personId: key.createdBy, apiKeyId: key.id, keyOperationId: key.operationId }, ownKey: key.operationId === undefined };
+      if (key?.operationId !== undefined) request.staleKey = { id: key.id, createdBy: key.createdBy, operationId: key.operationId };
     } else if (!token.startsWith(PAGE_PREFIX) || bearerOf(request) === undefined) {
       const person = await this.sessions.personOfAccessToken(token, moment);
       if (person !== undefined) return { asker: { ...at, personId: person.personId, apiKeyId: undefined }, ownKey: false };

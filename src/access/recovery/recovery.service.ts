@@ -56,7 +56,7 @@ export class RecoveryService {
       });
     } catch (error) {
       // A good code with a passphrase that cannot be taken is no attempt to note.
-      if (person !== undefined && !(error instanceof Problem && error.code === 'rule-broken')) this.denials.noteSignIn(person, { ...whence, moment, code: 'recovery-failed' });
+      if (person !== undefined && !(error instanceof Problem && error.code === 'rule-broken')) this.denials.noteAccount(person, { ...whence, endpoint: 'recoverByCode', moment, code: 'recovery-failed' });
       throw error;
     }
     await this.attempts.forgetStranger('recovery', body.email, whence.address);
@@ -68,8 +68,10 @@ export class RecoveryService {
     await this.attempts.ofStranger('recovery', proof, whence.address, moment);
     refuseCommon(body.newPassphrase, '#/newPassphrase');
     const hash = await hashPassphrase(body.newPassphrase);
+    let known: { operation_id: string; person_id: string } | undefined;
     await this.database.withProof({ proof, moment: moment.toISOString() }, async (db) => {
       const token = await db.selectFrom('recovery_token').selectAll().where('token_hash', '=', proof).forUpdate().executeTakeFirst();
+      known = token;
       if (token === undefined || token.used_at !== null || token.expires_at <= moment.toISOString()) throw new Problem('recovery-failed');
       await sql`SELECT set_config('rickyard.person_id', ${token.person_id}, true), set_config('rickyard.audited_operation', ${token.operation_id}, true)`.execute(db);
       // Whoever belongs elsewhere too is not this owner's to recover: an owner must never come into another's books by a member in common.
@@ -84,6 +86,12 @@ export class RecoveryService {
         operation_id: token.operation_id, sequence: '0', person_id: token.person_id, api_key_id: null, request_id: whence.requestId, address: whence.address,
         action: 'recovery-token.use', subject_kind: 'membership', subject_id: token.membership_id, before: null, after: null, chain_hash: '',
       }).execute();
+    }).catch((error: unknown) => {
+      // Of the operation that issued it, and of no other that the person may belong to.
+      if (known !== undefined && error instanceof Problem && error.code === 'recovery-failed') {
+        this.denials.note({ ...whence, moment, endpoint: 'recoverByToken', code: 'recovery-failed', operationId: known.operation_id, personId: known.person_id, apiKeyId: undefined });
+      }
+      throw error;
     });
   }
 

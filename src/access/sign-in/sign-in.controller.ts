@@ -15,8 +15,8 @@ export class SignInController {
   }
 
   @Endpoint(api.refresh)
-  refresh(@Received() { body }: CallOf<typeof api.refresh>): Promise<AnswerOf<typeof api.refresh>> {
-    return this.service.refresh(body.refreshToken);
+  refresh(@Received() { body }: CallOf<typeof api.refresh>, @Req() request: FastifyRequest): Promise<AnswerOf<typeof api.refresh>> {
+    return this.service.refresh(body.refreshToken, { address: request.ip, requestId: String(request.id) });
   }
 
   @Endpoint(api.signOut)

@@ -50,7 +50,7 @@ export class SignInService {
     const person = await this.store.personByEmail(email);
     const matches = await passphraseMatches(person?.passphrase_hash, passphrase);
     if (person === undefined || !matches) {
-      if (person !== undefined) this.denials.noteSignIn(person, { address, requestId, moment, code: 'sign-in-failed' });
+      if (person !== undefined) this.denials.noteAccount(person, { endpoint: 'signIn', address, requestId, moment, code: 'sign-in-failed' });
       throw new Problem('sign-in-failed');
     }
     const needsMore = await this.database.withProof({ person_id: person.id }, (db) => this.factors.inForce(db, person.id));
@@ -60,7 +60,7 @@ export class SignInService {
       const taken = await this.database.withProof({ person_id: person.id }, (db) =>
         oneTimeCode === undefined ? this.factors.takeRecoveryCode(db, person.id, recoveryCode ?? '', moment) : this.factors.takeCode(db, person.id, oneTimeCode, moment));
       if (!taken) {
-        this.denials.noteSignIn(person, { address, requestId, moment, code: 'second-factor-failed' });
+        this.denials.noteAccount(person, { endpoint: 'signIn', address, requestId, moment, code: 'second-factor-failed' });
         throw new Problem('sign-in-failed', 'The one-time code is not the present one, or it was used before.');
       }
       await this.attempts.forgetPerson(person.id);
@@ -69,9 +69,13 @@ export class SignInService {
     return person;
   }
 
-  async refresh(refreshToken: string): Promise<AnswerOf<typeof signIn>> {
-    const rotated = await this.store.rotate(refreshToken, this.clock.now());
-    if (rotated === undefined) throw new Problem('refresh-failed');
+  async refresh(refreshToken: string, { address, requestId }: Omit<Origin, 'userAgent'>): Promise<AnswerOf<typeof signIn>> {
+    const moment = this.clock.now();
+    const rotated = await this.store.rotate(refreshToken, moment);
+    if (rotated?.pair === undefined) {
+      if (rotated !== undefined) this.denials.noteAccount({ id: rotated.personId }, { endpoint: 'refreshTokens', address, requestId, moment, code: 'refresh-failed' });
+      throw new Problem('refresh-failed');
+    }
     const person = await this.database.withProof({ person_id: rotated.personId }, (db) =>
       db.selectFrom('person').select(['id', 'name', 'email', 'passphrase_hash']).where('id', '=', rotated.personId).executeTakeFirstOrThrow());
     return sessionAnswer(rotated.pair, person);

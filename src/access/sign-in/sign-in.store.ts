@@ -75,10 +75,10 @@ export class SignInStore {
   }
 
   /**
-   * Rotates a pair. Undefined: the token is not good. A token that was rotated before ends its session, as a copy may be in other hands;
+   * Rotates a pair. Undefined: nobody's token. Without a pair: its person's, and no longer good. A token that was rotated before ends its session, as a copy may be in other hands;
    * the row lock makes two simultaneous uses one good and one reuse.
    */
-  async rotate(refreshToken: string, moment: Date): Promise<{ pair: TokenPair; personId: string } | undefined> {
+  async rotate(refreshToken: string, moment: Date): Promise<{ pair: TokenPair | undefined; personId: string } | undefined> {
     const proof = hashToken(refreshToken);
     return this.database.withProof({ proof }, async (db) => {
       const token = await db.selectFrom('session_token').selectAll().where('refresh_hash', '=', proof).executeTakeFirst();
@@ -86,12 +86,13 @@ export class SignInStore {
       await sql`SELECT set_config('rickyard.person_id', ${token.person_id}, true)`.execute(db);
       const session = await db.selectFrom('person_session').selectAll().where('id', '=', token.session_id).forUpdate().executeTakeFirst();
       const now = await db.selectFrom('session_token').select(['refreshed_at', 'refresh_expires_at']).where('id', '=', token.id).executeTakeFirstOrThrow();
-      if (session === undefined || session.ended_at !== null) return undefined;
+      const refused = { pair: undefined, personId: token.person_id };
+      if (session === undefined || session.ended_at !== null) return refused;
       if (now.refreshed_at !== null) {
         await this.#end(db, [session.id], 'refresh token used twice', moment);
-        return undefined;
+        return refused;
       }
-      if (now.refresh_expires_at <= moment.toISOString()) return undefined;
+      if (now.refresh_expires_at <= moment.toISOString()) return refused;
       await db.updateTable('session_token').set({ refreshed_at: moment.toISOString() }).where('id', '=', token.id).execute();
       return { pair: await this.#addPair(db, token.session_id, token.person_id, moment), personId: token.person_id };
     });

@@ -2,6 +2,8 @@
 export interface Asker {
   personId: string;
   apiKeyId: string | undefined;
+  /** The operation of the key, where it is an operation's. */
+  keyOperationId?: string | undefined;
   moment: Date;
   requestId: string;
   address: string;

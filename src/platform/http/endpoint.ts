@@ -2,6 +2,7 @@ import { applyDecorators, createParamDecorator, Delete, type ExecutionContext, G
 import type { z } from 'zod';
 import type { Access } from './act.js';
 import type { Asker } from './asker.js';
+import type { Problem } from './problem.js';
 import type { ProblemCode } from './problem-catalogue.js';
 
 /** One table of values, for CSV and spreadsheets: a header and rows of text. */
@@ -112,6 +113,10 @@ export type AnswerOf<E> = E extends EndpointOptions<z.ZodType, z.ZodType, z.ZodT
 export interface ReceivedRequest {
   receivedCall?: Call<unknown, unknown, unknown>;
   asker?: Asker;
+  /** Which endpoint it is, once the guard has looked. */
+  endpoint?: AnyEndpoint;
+  /** What was wrong, where something was: the answer that goes out. */
+  problem?: Problem;
 }
 
 /** The parsed call, as the method's only argument. */

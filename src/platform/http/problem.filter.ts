@@ -1,7 +1,7 @@
 import { type ArgumentsHost, Catch, type ExceptionFilter, HttpException } from '@nestjs/common';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { ZodError } from 'zod';
-import { ENDPOINTS, PAGES } from './endpoint.js';
+import { ENDPOINTS, PAGES, type ReceivedRequest } from './endpoint.js';
 import { offeredMethods } from './offered-methods.js';
 import { Problem } from './problem.js';
 import { PROBLEMS, type ProblemCode } from './problem-catalogue.js';
@@ -19,6 +19,7 @@ export function sendProblem(error: unknown, request: FastifyRequest, reply: Fast
   const problem = error instanceof HttpException && error.getStatus() === 404 ? unknownAddress(request.url) : problemOf(error);
   if (problem.status >= 500) request.log.error({ err: error instanceof Error ? error : new Error(String(error)) }, 'request failed');
   if (reply.sent) return;
+  (request as FastifyRequest & ReceivedRequest).problem = problem;
   const path = request.url.split('?')[0] ?? '/';
   void reply
     .status(problem.status)

@@ -45,6 +45,11 @@ export function notFound(what: string): Problem {
   return new Problem('not-found', `There is no such ${what}, or none that you may know of.`);
 }
 
+/** To one who does not belong to it an operation is not there, in the very words of one that never was. */
+export function hidesAnOperation({ code, detail }: Problem): boolean {
+  return code === 'not-found' && detail === notFound('operation').detail;
+}
+
 /** A rule of the trade that one field of the body breaks. */
 export function ruleBroken(pointer: string, code: string, given: unknown, allowed: string, message: string): Problem {
   return new Problem('rule-broken', message, [{ pointer, code, given, allowed, message }]);
