@@ -33,6 +33,14 @@ export interface LedgerRow {
 
 @Injectable()
 export class CostingRead {
+  /** The method of the standing closing that a day lies in; undefined where the day is open. */
+  async methodOfClosing({ db, operationId }: OperationTenant, day: string): Promise<string | undefined> {
+    const closing = await db.selectFrom('book_closing').leftJoin('book_reopening', (join) => join.onRef('book_reopening.operation_id', '=', 'book_closing.operation_id').onRef('book_reopening.book_closing_id', '=', 'book_closing.id'))
+      .select('book_closing.costing_method').where('book_closing.operation_id', '=', operationId).where('book_reopening.recorded_at', 'is', null).where('book_closing.until_on', '>=', day)
+      .orderBy('book_closing.until_on').limit(1).executeTakeFirst();
+    return closing?.costing_method;
+  }
+
   /** Movements up to the end of a day as known at an instant, in the order in which they count. One statement, so one state of the books. */
   async ledger({ db, operationId }: OperationTenant, until: string, knownAt: string | undefined): Promise<LedgerRow[]> {
     const known = knownAt === undefined ? sql`true` : sql`x.recorded_at <= ${knownAt}::timestamptz`;

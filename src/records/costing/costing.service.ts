@@ -41,10 +41,7 @@ export class CostingService {
   }
 
   /** The method under which a day is valued: that of the standing closing that the day lies in, or the operation's present one. */
-  async methodOn({ db, operationId, operation }: OperationTenant, day: string): Promise<CostingMethod> {
-    const closing = await db.selectFrom('book_closing').leftJoin('book_reopening', (join) => join.onRef('book_reopening.operation_id', '=', 'book_closing.operation_id').onRef('book_reopening.book_closing_id', '=', 'book_closing.id'))
-      .select('book_closing.costing_method').where('book_closing.operation_id', '=', operationId).where('book_reopening.recorded_at', 'is', null).where('book_closing.until_on', '>=', day)
-      .orderBy('book_closing.until_on').limit(1).executeTakeFirst();
-    return (closing?.costing_method ?? operation.costingMethod) as CostingMethod;
+  async methodOn(tenant: OperationTenant, day: string): Promise<CostingMethod> {
+    return (await this.ledger.methodOfClosing(tenant, day) ?? tenant.operation.costingMethod) as CostingMethod;
   }
 }

@@ -1,13 +1,29 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { notFound } from '../../platform/http/problem.js';
+import { type EventsAsked, newestFirst } from '../newest-first.js';
 
 export type FeedingRow = Selectable<DB['feeding']>;
 export type LayerRow = Selectable<DB['feeding_layer']>;
 
-/** Questions about what was fed. Feedings that were taken back are not there. */
+/** Questions about what was fed. Feedings that were taken back are not there, unless a question says so. */
 @Injectable()
 export class FeedingRead {
+  /** Also one that was taken back. */
+  async one({ db, operationId }: OperationTenant, id: string): Promise<FeedingRow> {
+    const row = await db.selectFrom('feeding').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('feeding');
+    return row;
+  }
+
+  /** Newest first, also those that were taken back. */
+  async page({ db, operationId }: OperationTenant, query: EventsAsked & { herdId?: string | undefined }): Promise<FeedingRow[]> {
+    let select = db.selectFrom('feeding').selectAll().where('operation_id', '=', operationId);
+    if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
+    return newestFirst(select, query).execute();
+  }
+
   async layersOf({ db, operationId }: OperationTenant, feedingIds: readonly string[]): Promise<Map<string, LayerRow[]>> {
     const byFeeding = new Map<string, LayerRow[]>();
     if (feedingIds.length === 0) return byFeeding;

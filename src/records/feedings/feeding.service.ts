@@ -14,31 +14,32 @@ import { Database } from '../../platform/database/database.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { toMass, type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { writeCaution } from '../caution.schema.js';
-import { newestFirst } from '../newest-first.js';
 import { HayLotRead, type HayLotRow } from '../hay-lots/hay-lot.read.js';
-import { HayLotStore } from '../hay-lots/hay-lot.store.js';
 import { HerdRead, type HerdRow } from '../herds/herd.read.js';
+import { PlaceRead, type PlaceRow } from '../ranches/place.read.js';
+import { RanchRead } from '../ranches/ranch.read.js';
 import { Reversals, writeReversal } from '../reversals.js';
+import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
 import { latePostings, notePosting, postingDay, writePostedLate } from '../stock/posting.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
-import { FeedingRead, type FeedingRow, type LayerRow } from './feeding.read.js';
+import { FeedingRead, type FeedingRow } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
+import { FeedingStore, type NewLayer } from './feeding.store.js';
 
 type Body = CallOf<typeof api.createFeeding>['body'];
 type Answer = AnswerOf<typeof api.getFeeding>;
-type NewLayer = Omit<LayerRow, 'operation_id' | 'feeding_id'>;
 
 /** The records around feedings that an answer names or judges by. */
 interface Surroundings {
   lots: ReadonlyMap<string, HayLotRow>;
   herds: ReadonlyMap<string, HerdRow>;
-  places: ReadonlyMap<string, Selectable<DB['place']>>;
+  places: ReadonlyMap<string, PlaceRow>;
   late: Awaited<ReturnType<typeof latePostings>>;
   counts: ReadonlyMap<string, readonly string[]>;
 }
@@ -53,9 +54,12 @@ export class FeedingService {
     private readonly stock: StockStore,
     private readonly stockRead: StockRead,
     private readonly feedings: FeedingRead,
+    private readonly store: FeedingStore,
     private readonly reversals: Reversals,
-    private readonly lotStore: HayLotStore,
-    private readonly counts: StockCountStore,
+    private readonly ranches: RanchRead,
+    private readonly places: PlaceRead,
+    private readonly counts: StockCountRead,
+    private readonly countStore: StockCountStore,
   ) {}
 
   async create({ asker, params, query, body }: CallOf<typeof api.createFeeding>): Promise<Answer> {
@@ -71,9 +75,9 @@ export class FeedingService {
   /** The same without an answer: one road for an entry, a confirmed feed sheet and an import, which asks for thousands and reads none. */
   async write(tenant: OperationTenant, body: Body): Promise<{ row: FeedingRow; layers: NewLayer[]; lots: ReadonlyMap<string, HayLotRow> }> {
     const herd = await this.herds.one(tenant, body.herdId);
-    const ranch = await tenant.db.selectFrom('ranch').select(['time_zone']).where('operation_id', '=', tenant.operationId).where('id', '=', herd.ranch_id).executeTakeFirstOrThrow();
-    if (body.fedAt !== undefined && dayIn(ranch.time_zone, new Date(body.fedAt)) !== body.fedOn) {
-      throw ruleBroken('#/fedAt', 'not-on-that-day', body.fedAt, `an instant on ${body.fedOn} at the ranch (${ranch.time_zone})`, 'The time is not on the day of the feeding.');
+    const timeZone = await this.ranches.timeZone(tenant, herd.ranch_id);
+    if (body.fedAt !== undefined && dayIn(timeZone, new Date(body.fedAt)) !== body.fedOn) {
+      throw ruleBroken('#/fedAt', 'not-on-that-day', body.fedAt, `an instant on ${body.fedOn} at the ranch (${timeZone})`, 'The time is not on the day of the feeding.');
     }
     const posting = await postingDay(tenant, { told: body.fedOn, postTo: body.postTo, pointer: '#/fedOn' });
     const headFed = body.headFed ?? (await this.herds.headOn(tenant, [herd.id], body.fedOn)).get(herd.id) ?? 0;
@@ -85,25 +89,22 @@ export class FeedingService {
     // The time of a feeding that is posted late is not on the day under which it stands.
     const fedAt = body.fedAt === undefined || posting.late !== undefined ? null : new Date(body.fedAt).toISOString();
     await this.#confirmCounts(tenant, body, { id, on: posting.on, at: fedAt ?? undefined }, lots);
-    const row = await tenant.db.insertInto('feeding').values({
-      operation_id: tenant.operationId, id, herd_id: herd.id, ranch_id: herd.ranch_id, place_id: body.placeId ?? herd.place_id, happened_on: posting.on,
+    const row = await this.store.insert(tenant, id, {
+      herd_id: herd.id, ranch_id: herd.ranch_id, place_id: body.placeId ?? herd.place_id, happened_on: posting.on,
       happened_at: fedAt, head_fed: headFed, method: body.method, weather: body.weather, blended: body.blended,
       refused_kg: body.refused === undefined ? null : toMass(body.refused).kilograms.toFixed(), refused_value: body.refused?.value ?? null, refused_unit: body.refused?.unit ?? null,
       wasted_kg: body.wasted === undefined ? null : toMass(body.wasted).kilograms.toFixed(), wasted_value: body.wasted?.value ?? null, wasted_unit: body.wasted?.unit ?? null,
-      note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-    }).returningAll().executeTakeFirstOrThrow();
-    await tenant.db.insertInto('feeding_layer').values(layers.map((layer) => ({ ...layer, operation_id: tenant.operationId, feeding_id: row.id }))).execute();
+      note: body.note ?? null,
+    }, layers);
     await notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId);
-    await this.#draw(tenant, row, layers, lots, ranch.time_zone, body);
+    await this.#draw(tenant, row, layers, lots, timeZone, body);
     await tenant.audit({ action: 'feeding.create', subjectKind: 'feeding', subjectId: row.id, after: { ...row, layers } });
     return { row, layers, lots };
   }
 
   async list({ asker, params, query }: CallOf<typeof api.listFeedings>): Promise<AnswerOf<typeof api.listFeedings>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      let select = tenant.db.selectFrom('feeding').selectAll().where('operation_id', '=', tenant.operationId);
-      if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
-      const rows = await newestFirst(select, query).execute();
+      const rows = await this.feedings.page(tenant, query);
       const write = await this.#writer(tenant, rows, query.units);
       return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
     });
@@ -111,14 +112,14 @@ export class FeedingService {
 
   async get({ asker, params, query }: CallOf<typeof api.getFeeding>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.feedingId);
+      const row = await this.feedings.one(tenant, params.feedingId);
       return (await this.#writer(tenant, [row], query.units))(row);
     });
   }
 
   async reverse({ asker, params, body }: CallOf<typeof api.reverseFeeding>): Promise<AnswerOf<typeof api.reverseFeeding>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.feedingId);
+      const row = await this.feedings.one(tenant, params.feedingId);
       const reversal = await this.reversals.write(tenant, { kind: 'feeding', id: row.id, happenedOn: row.happened_on }, body, (written) =>
         this.stock.reverse(tenant, { kind: 'feeding', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
       return writeReversal(reversal);
@@ -148,7 +149,7 @@ export class FeedingService {
       if (lot === undefined || body.confirmedCounts.findIndex((one) => one.hayLotId === hayLotId) !== index) {
         throw ruleBroken(`${pointer}/hayLotId`, 'count-without-draw', hayLotId, 'each lot of this feeding at most once', 'A count is confirmed with the feeding that draws the lot, once.');
       }
-      await this.counts.confirm(tenant, confirmed, { lot, timeZone: await this.lotStore.timeZone(tenant, lot), on: draw.on, at: draw.at, kind: 'feeding', id: draw.id, pointer });
+      await this.countStore.confirm(tenant, confirmed, { lot, timeZone: await this.ranches.timeZone(tenant, lot.ranch_id), on: draw.on, at: draw.at, kind: 'feeding', id: draw.id, pointer });
     }
   }
 
@@ -164,12 +165,6 @@ export class FeedingService {
     }
   }
 
-  async #row({ db, operationId }: OperationTenant, id: string): Promise<FeedingRow> {
-    const row = await db.selectFrom('feeding').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('feeding');
-    return row;
-  }
-
   async #writer(tenant: OperationTenant, rows: readonly FeedingRow[], units: UnitSystem | undefined): Promise<(row: FeedingRow) => Answer> {
     const ids = rows.map((row) => row.id);
     const layers = await this.feedings.layersOf(tenant, ids);
@@ -181,10 +176,10 @@ export class FeedingService {
 
   async #surroundings(tenant: OperationTenant, rows: readonly FeedingRow[], lots: ReadonlyMap<string, HayLotRow>): Promise<Surroundings> {
     const placeIds = [...new Set(rows.flatMap((row) => row.place_id ?? []))];
-    const places = placeIds.length === 0 ? [] : await tenant.db.selectFrom('place').selectAll().where('operation_id', '=', tenant.operationId).where('id', 'in', placeIds).execute();
+    const places = await this.places.byId(tenant, placeIds);
     const herds = await this.herds.all(tenant);
     const ids = rows.map((row) => row.id);
-    return { late: await latePostings(tenant, ids), counts: await this.counts.ofDraws(tenant, ids), lots, herds: new Map(herds.map((herd) => [herd.id, herd])), places: new Map(places.map((place) => [place.id, place])) };
+    return { late: await latePostings(tenant, ids), counts: await this.counts.ofDraws(tenant, ids), lots, herds: new Map(herds.map((herd) => [herd.id, herd])), places };
   }
 }
 

@@ -1,10 +1,13 @@
 import { Module } from '@nestjs/common';
 import { HayLotModule } from '../hay-lots/hay-lot.module.js';
-import { LateCostRead } from '../late-costs/late-cost.read.js';
+import { LateCostModule } from '../late-costs/late-cost.module.js';
+import { RanchModule } from '../ranches/ranch.module.js';
 import { Reversals } from '../reversals.js';
 import { StockModule } from '../stock/stock.module.js';
 import { HarvestController } from './harvest.controller.js';
+import { HarvestRead } from './harvest.read.js';
 import { HarvestService } from './harvest.service.js';
+import { HarvestStore } from './harvest.store.js';
 
-@Module({ imports: [HayLotModule, StockModule], controllers: [HarvestController], providers: [HarvestService, LateCostRead, Reversals], exports: [HarvestService] })
+@Module({ imports: [HayLotModule, LateCostModule, RanchModule, StockModule], controllers: [HarvestController], providers: [HarvestService, HarvestRead, HarvestStore, Reversals], exports: [HarvestService] })
 export class HarvestModule {}

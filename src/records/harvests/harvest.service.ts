@@ -8,8 +8,6 @@ import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
 import { asCurrency, type UnitSystem, writeMoney, writePrice, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { writeCaution } from '../caution.schema.js';
 import { HayLotRead, type HayLotRow } from '../hay-lots/hay-lot.read.js';
@@ -17,24 +15,27 @@ import { HayLotStore } from '../hay-lots/hay-lot.store.js';
 import { stackingCautions } from '../hay-purchases/stacking.js';
 import { priceOf, TICKET_POINTERS, typedPrice, weighingColumns, weighingOf, weightReceived } from '../hay-purchases/ticket.js';
 import { LateCostRead } from '../late-costs/late-cost.read.js';
-import { newestFirst } from '../newest-first.js';
+import { RanchRead } from '../ranches/ranch.read.js';
 import { Reversals, writeReversal } from '../reversals.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
 import { StockStore } from '../stock/stock.store.js';
+import { type HarvestCostRow, HarvestRead, type HarvestRow } from './harvest.read.js';
 import type * as api from './harvest.schema.js';
+import { HarvestStore } from './harvest.store.js';
 
 type Body = CallOf<typeof api.createHarvest>['body'];
 type Answer = AnswerOf<typeof api.getHarvest>;
-type Row = Selectable<DB['harvest']>;
-type CostRow = Selectable<DB['harvest_cost']>;
 
 /** Own hay comes into the yard at what it cost to make. */
 @Injectable()
 export class HarvestService {
   constructor(
     private readonly database: Database,
+    private readonly harvests: HarvestRead,
+    private readonly store: HarvestStore,
     private readonly lots: HayLotRead,
     private readonly lotStore: HayLotStore,
+    private readonly ranches: RanchRead,
     private readonly stock: StockStore,
     private readonly lateCosts: LateCostRead,
     private readonly reversals: Reversals,
@@ -52,18 +53,16 @@ export class HarvestService {
     const cost = landedCost({ price: priceOf(body.cost, currency), weightReceived: received.mass, currency, ...(body.baleCount === undefined ? {} : { bales: body.baleCount }) });
     if (!cost.ok) throw problemOfCore(cost.problems, (field) => (field === 'price' ? '#/cost/amount' : TICKET_POINTERS[field] ?? `#/${field}`));
     const lot = await this.lotStore.oneOr(tenant, 'id' in body.lot ? body.lot : { ...body.lot, harvestedOn: body.lot.harvestedOn ?? body.harvestedOn }, 'raised');
-    const row = await tenant.db.insertInto('harvest').values({
-      operation_id: tenant.operationId, id: newId(), hay_lot_id: lot.id, field: body.field ?? null, happened_on: posting.on, ...weighingColumns(body),
+    const { row, cost: costRow } = await this.store.insert(tenant, {
+      hay_lot_id: lot.id, field: body.field ?? null, happened_on: posting.on, ...weighingColumns(body),
       weight_basis: body.weight.basis, weight_kg: received.mass.kilograms.toFixed(), weight_value: received.value, weight_unit: received.unit,
-      moisture_pct: body.moisturePercent ?? null, note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-    }).returningAll().executeTakeFirstOrThrow();
-    const costRow = { operation_id: tenant.operationId, harvest_id: row.id, ...typedPrice(body.cost), amount: cost.hay.amount.toFixed(), currency };
-    await tenant.db.insertInto('harvest_cost').values(costRow).execute();
+      moisture_pct: body.moisturePercent ?? null, note: body.note ?? null,
+    }, { ...typedPrice(body.cost), amount: cost.hay.amount.toFixed(), currency });
     const source = { kind: 'harvest', id: row.id };
     await notePosting(tenant, source, posting, body.correctsId);
     const [movementId] = await this.stock.add(tenant, [{
       lotId: lot.id, kind: 'harvest', change: received.mass, typedValue: received.value, typedUnit: received.unit, on: posting.on,
-      timeZone: await this.lotStore.timeZone(tenant, lot), ranchId: lot.ranch_id, placeId: lot.place_id, source,
+      timeZone: await this.ranches.timeZone(tenant, lot.ranch_id), ranchId: lot.ranch_id, placeId: lot.place_id, source,
     }]);
     if (movementId === undefined) throw new RangeError('The movement that was just written did not come back');
     await this.stock.addCosts(tenant, [{ lotId: lot.id, movementId, kind: 'production', amount: cost.hay, on: posting.on, source }]);
@@ -73,23 +72,21 @@ export class HarvestService {
 
   async list({ asker, params, query }: CallOf<typeof api.listHarvests>): Promise<AnswerOf<typeof api.listHarvests>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      let select = tenant.db.selectFrom('harvest').selectAll().where('operation_id', '=', tenant.operationId);
-      if (query.hayLotId !== undefined) select = select.where('hay_lot_id', '=', query.hayLotId);
-      const rows = await newestFirst(select, query).execute();
+      const rows = await this.harvests.page(tenant, query);
       return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [row.happened_on, row.id]);
     });
   }
 
   async get({ asker, params, query }: CallOf<typeof api.getHarvest>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.harvestId);
+      const row = await this.harvests.one(tenant, params.harvestId);
       return (await this.#writer(tenant, [row], query.units))(row);
     });
   }
 
   async reverse({ asker, params, body }: CallOf<typeof api.reverseHarvest>): Promise<AnswerOf<typeof api.reverseHarvest>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.harvestId);
+      const row = await this.harvests.one(tenant, params.harvestId);
       const reversal = await this.reversals.write(tenant, { kind: 'harvest', id: row.id, happenedOn: row.happened_on }, body, async (written) => {
         await this.stock.reverse(tenant, { kind: 'harvest', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason });
         await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
@@ -98,23 +95,17 @@ export class HarvestService {
     });
   }
 
-  async #row({ db, operationId }: OperationTenant, id: string): Promise<Row> {
-    const row = await db.selectFrom('harvest').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('harvest');
-    return row;
-  }
-
-  async #writer(tenant: OperationTenant, rows: readonly Row[], units: UnitSystem | undefined): Promise<(row: Row) => Answer> {
+  async #writer(tenant: OperationTenant, rows: readonly HarvestRow[], units: UnitSystem | undefined): Promise<(row: HarvestRow) => Answer> {
     const ids = rows.map((row) => row.id);
-    const costs = ids.length === 0 ? [] : await tenant.db.selectFrom('harvest_cost').selectAll().where('operation_id', '=', tenant.operationId).where('harvest_id', 'in', ids).execute();
+    const costs = await this.harvests.costs(tenant, ids);
     const lots = await this.lots.named(tenant, rows.map((row) => ({ id: row.hay_lot_id, pointer: '#' })));
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
-    return (row) => written(row, costs.find((cost) => cost.harvest_id === row.id), lots.get(row.hay_lot_id), writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
+    return (row) => written(row, costs.get(row.id), lots.get(row.hay_lot_id), writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
   }
 }
 
-function written(row: Row, cost: CostRow | undefined, lot: HayLotRow | undefined, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: HarvestRow, cost: HarvestCostRow | undefined, lot: HayLotRow | undefined, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
   const money = cost === undefined ? undefined : Money.of(cost.amount, asCurrency(cost.currency));
   return {
     id: row.id, hayLotId: row.hay_lot_id, field: row.field, harvestedOn: row.happened_on, baleCount: row.bale_count,

@@ -1,7 +1,9 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
+import { type Selectable, sql } from 'kysely';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { PageAsked } from '../../platform/http/cursor.js';
 import { notFound, Problem } from '../../platform/http/problem.js';
+import { byName } from '../name-order.js';
 
 export type HayLotRow = Selectable<DB['hay_lot']>;
 
@@ -11,6 +13,17 @@ export class HayLotRead {
     const row = await db.selectFrom('hay_lot').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
     if (row === undefined) throw notFound('hay lot');
     return row;
+  }
+
+  /** By name; `onHand` keeps those with hay left, or those without. */
+  async page({ db, operationId }: OperationTenant, query: PageAsked & { ranchId?: string | undefined; onHand?: boolean | undefined }): Promise<HayLotRow[]> {
+    let select = db.selectFrom('hay_lot').selectAll().where('operation_id', '=', operationId);
+    if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
+    if (query.onHand !== undefined) {
+      const left = sql<boolean>`(COALESCE((SELECT sum(m.kilograms) FROM stock_movement m WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id), 0) > 0)`;
+      select = select.where(left, '=', query.onHand);
+    }
+    return byName(select, query).execute();
   }
 
   /** Several lots named in a body. @throws Problem not-found with a pointer to each that is not there. */

@@ -1,35 +1,32 @@
 import { Injectable } from '@nestjs/common';
-import { sql } from 'kysely';
 import { Mass } from '../../core/units/mass.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { Problem } from '../../platform/http/problem.js';
 import { type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { changedFields } from '../changed-fields.js';
-import { eventCursor } from '../day-range.js';
 import { LabTestRead, testedAs } from '../lab-tests/lab-test.read.js';
-import { nameCursor } from '../name-order.js';
+import { MovementRead } from '../stock/movement.read.js';
 import { StockRead } from '../stock/stock.read.js';
 import { HayLotRead, type HayLotRow } from './hay-lot.read.js';
 import type * as api from './hay-lot.schema.js';
+import { HayLotStore } from './hay-lot.store.js';
 
 @Injectable()
 export class HayLotService {
-  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly stock: StockRead, private readonly labTests: LabTestRead) {}
+  constructor(
+    private readonly database: Database,
+    private readonly lots: HayLotRead,
+    private readonly store: HayLotStore,
+    private readonly stock: StockRead,
+    private readonly ledger: MovementRead,
+    private readonly labTests: LabTestRead,
+  ) {}
 
   async list({ asker, params, query }: CallOf<typeof api.listHayLots>): Promise<AnswerOf<typeof api.listHayLots>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const after = nameCursor(query.cursor);
-      let select = tenant.db.selectFrom('hay_lot').selectAll().where('operation_id', '=', tenant.operationId).orderBy('name').orderBy('id').limit(query.limit + 1);
-      if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
-      if (query.onHand !== undefined) {
-        const left = sql<boolean>`(COALESCE((SELECT sum(m.kilograms) FROM stock_movement m WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id), 0) > 0)`;
-        select = select.where(left, '=', query.onHand === 'true');
-      }
-      if (after !== undefined) select = select.where((e) => e.or([e('name', '>', after.name), e.and([e('name', '=', after.name), e('id', '>', after.id)])]));
-      const rows = await select.execute();
+      const rows = await this.lots.page(tenant, { ...query, onHand: query.onHand === undefined ? undefined : query.onHand === 'true' });
       const write = await this.#writer(tenant, rows, query.units);
       return pageOf(rows, query.limit, write, (row) => [row.name, row.id]);
     });
@@ -42,16 +39,9 @@ export class HayLotService {
   async change({ asker, params, query, body, expectedVersion }: CallOf<typeof api.changeHayLot>): Promise<AnswerOf<typeof api.getHayLot>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const before = await this.lots.one(tenant, params.hayLotId);
-      const after = await tenant.db.updateTable('hay_lot')
-        .set((e) => ({
-          ...changedFields({
-            name: body.name, cutting: body.cutting, harvested_on: body.harvestedOn,
-            bale_form: body.baleForm, storage_method: body.storageMethod, stored_since: body.storedSince,
-          }),
-          version: e('version', '+', 1),
-        }))
-        .where('operation_id', '=', tenant.operationId).where('id', '=', params.hayLotId).where('version', '=', expectedVersion).returningAll().executeTakeFirst();
-      if (after === undefined) throw new Problem('changed-meanwhile');
+      const after = await this.store.change(tenant, { id: before.id, version: expectedVersion }, changedFields({
+        name: body.name, cutting: body.cutting, harvested_on: body.harvestedOn, bale_form: body.baleForm, storage_method: body.storageMethod, stored_since: body.storedSince,
+      }));
       await tenant.audit({ action: 'hay-lot.change', subjectKind: 'hay-lot', subjectId: after.id, before, after });
       return this.#answer(tenant, after, query.units);
     });
@@ -60,16 +50,8 @@ export class HayLotService {
   async movements({ asker, params, query }: CallOf<typeof api.listMovements>): Promise<AnswerOf<typeof api.listMovements>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       await this.lots.one(tenant, params.hayLotId);
-      const before = eventCursor(query.cursor);
-      const running = tenant.db.selectFrom('stock_movement').selectAll()
-        .select(sql<string>`sum(kilograms) OVER (ORDER BY effective_at, sequence)`.as('balance_after'))
-        .where('operation_id', '=', tenant.operationId).where('hay_lot_id', '=', params.hayLotId).as('running');
-      let select = tenant.db.selectFrom(running).selectAll().orderBy('effective_on', 'desc').orderBy('id', 'desc').limit(query.limit + 1);
-      if (query.from !== undefined) select = select.where('effective_on', '>=', query.from);
-      if (query.until !== undefined) select = select.where('effective_on', '<=', query.until);
-      if (before !== undefined) select = select.where((e) => e.or([e('effective_on', '<', before.day), e.and([e('effective_on', '=', before.day), e('id', '<', before.id)])]));
       const units = query.units ?? tenant.operation.unitPreference;
-      return pageOf(await select.execute(), query.limit, (row) => ({
+      return pageOf(await this.ledger.pageOfLot(tenant, params.hayLotId, query), query.limit, (row) => ({
         id: row.id, hayLotId: row.hay_lot_id, kind: row.kind, change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'small'),
         balanceAfter: writeMass(Mass.kilograms(row.balance_after), units, 'large'), effectiveOn: row.effective_on, effectiveAt: row.effective_at,
         ranchId: row.ranch_id, placeId: row.place_id, herdId: row.herd_id, source: { kind: row.source_kind, id: row.source_id }, reversesId: row.reverses_id, reason: row.reason,

@@ -1,7 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import { isOtherFeed } from '../../core/hay/other-feeds.data.js';
+import { type ChangedRow, thingStamp } from '../../platform/database/rows.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import { newId } from '../../platform/identifiers.js';
+import { Problem } from '../../platform/http/problem.js';
+import { RanchRead } from '../ranches/ranch.read.js';
 import { HayLotRead, type HayLotRow } from './hay-lot.read.js';
 
 /** A lot as it is first described. */
@@ -21,14 +23,22 @@ export interface NewLot {
 /** Lots begin with the hay that goes into them: there is no lot without a ticket, a harvest or a transfer. */
 @Injectable()
 export class HayLotStore {
-  constructor(private readonly lots: HayLotRead) {}
+  constructor(private readonly lots: HayLotRead, private readonly ranches: RanchRead) {}
 
-  async begin({ db, operationId, moment }: OperationTenant, lot: NewLot, origin: 'purchased' | 'raised'): Promise<HayLotRow> {
-    return db.insertInto('hay_lot').values({
-      operation_id: operationId, id: newId(), ranch_id: lot.ranchId, place_id: lot.placeId ?? null, name: lot.name, category: isOtherFeed(lot.hayKind) ? 'other' : 'hay', hay_kind: lot.hayKind,
+  async begin(tenant: OperationTenant, lot: NewLot, origin: 'purchased' | 'raised'): Promise<HayLotRow> {
+    return tenant.db.insertInto('hay_lot').values({
+      ...thingStamp(tenant), ranch_id: lot.ranchId, place_id: lot.placeId ?? null, name: lot.name, category: isOtherFeed(lot.hayKind) ? 'other' : 'hay', hay_kind: lot.hayKind,
       cutting: lot.cutting ?? null, harvested_on: lot.harvestedOn ?? null, origin, bale_form: lot.baleForm, storage_method: lot.storageMethod, stored_since: lot.storedSince ?? null,
-      split_from_id: lot.splitFromId ?? null, created_at: moment.toISOString(),
+      split_from_id: lot.splitFromId ?? null,
     }).returningAll().executeTakeFirstOrThrow();
+  }
+
+  /** @throws Problem changed-meanwhile where somebody was quicker. */
+  async change({ db, operationId }: OperationTenant, { id, version }: { id: string; version: number }, changes: ChangedRow<'hay_lot'>): Promise<HayLotRow> {
+    const after = await db.updateTable('hay_lot').set((e) => ({ ...changes, version: e('version', '+', 1) }))
+      .where('operation_id', '=', operationId).where('id', '=', id).where('version', '=', version).returningAll().executeTakeFirst();
+    if (after === undefined) throw new Problem('changed-meanwhile');
+    return after;
   }
 
   /** A lot that exists, or a new one. */
@@ -37,7 +47,7 @@ export class HayLotStore {
   }
 
   /** The zone of the ranch where a lot lies. */
-  async timeZone({ db, operationId }: OperationTenant, lot: HayLotRow): Promise<string> {
-    return (await db.selectFrom('ranch').select('time_zone').where('operation_id', '=', operationId).where('id', '=', lot.ranch_id).executeTakeFirstOrThrow()).time_zone;
+  async timeZone(tenant: OperationTenant, lot: HayLotRow): Promise<string> {
+    return this.ranches.timeZone(tenant, lot.ranch_id);
   }
 }

@@ -1,10 +1,13 @@
 import { Module } from '@nestjs/common';
 import { HayLotModule } from '../hay-lots/hay-lot.module.js';
-import { LateCostRead } from '../late-costs/late-cost.read.js';
+import { LateCostModule } from '../late-costs/late-cost.module.js';
+import { RanchModule } from '../ranches/ranch.module.js';
 import { Reversals } from '../reversals.js';
 import { StockModule } from '../stock/stock.module.js';
 import { HayPurchaseController } from './hay-purchase.controller.js';
+import { HayPurchaseRead } from './hay-purchase.read.js';
 import { HayPurchaseService } from './hay-purchase.service.js';
+import { HayPurchaseStore } from './hay-purchase.store.js';
 
-@Module({ imports: [HayLotModule, StockModule], controllers: [HayPurchaseController], providers: [HayPurchaseService, LateCostRead, Reversals], exports: [HayPurchaseService] })
+@Module({ imports: [HayLotModule, LateCostModule, RanchModule, StockModule], controllers: [HayPurchaseController], providers: [HayPurchaseService, HayPurchaseRead, HayPurchaseStore, Reversals], exports: [HayPurchaseService] })
 export class HayPurchaseModule {}

@@ -8,33 +8,34 @@ import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
 import { asCurrency, type UnitSystem, writeMoney, writePrice, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { writeCaution } from '../caution.schema.js';
 import { HayLotRead, type HayLotRow } from '../hay-lots/hay-lot.read.js';
 import { HayLotStore } from '../hay-lots/hay-lot.store.js';
 import { LateCostRead } from '../late-costs/late-cost.read.js';
-import { newestFirst } from '../newest-first.js';
+import { RanchRead } from '../ranches/ranch.read.js';
 import { Reversals, writeReversal } from '../reversals.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
 import { StockStore } from '../stock/stock.store.js';
+import { type HayPurchasePriceRow, HayPurchaseRead, type HayPurchaseRow } from './hay-purchase.read.js';
 import type * as api from './hay-purchase.schema.js';
+import { HayPurchaseStore } from './hay-purchase.store.js';
 import { stackingCautions } from './stacking.js';
 import { priceOf, TICKET_POINTERS, typedPrice, weighingColumns, weighingOf, weightReceived } from './ticket.js';
 
 type Body = CallOf<typeof api.createHayPurchase>['body'];
 type Answer = AnswerOf<typeof api.getHayPurchase>;
-type Row = Selectable<DB['hay_purchase']>;
-type PriceRow = Selectable<DB['hay_purchase_price']>;
 
 /** A ticket brings hay into a lot, at a landed cost; both go into the books in one transaction. */
 @Injectable()
 export class HayPurchaseService {
   constructor(
     private readonly database: Database,
+    private readonly purchases: HayPurchaseRead,
+    private readonly store: HayPurchaseStore,
     private readonly lots: HayLotRead,
     private readonly lotStore: HayLotStore,
+    private readonly ranches: RanchRead,
     private readonly stock: StockStore,
     private readonly lateCosts: LateCostRead,
     private readonly reversals: Reversals,
@@ -57,34 +58,28 @@ export class HayPurchaseService {
     });
     if (!cost.ok) throw problemOfCore(cost.problems, (field) => TICKET_POINTERS[field] ?? `#/${field}`);
     const lot = await this.lotStore.oneOr(tenant, body.lot, 'purchased');
-    const id = newId();
-    const row = await tenant.db.insertInto('hay_purchase').values({
-      operation_id: tenant.operationId, id, hay_lot_id: lot.id, vendor: body.vendor, happened_on: posting.on, ...weighingColumns(body),
+    const { row, price } = await this.store.insert(tenant, {
+      hay_lot_id: lot.id, vendor: body.vendor, happened_on: posting.on, ...weighingColumns(body),
       weight_basis: body.weight.basis, weight_kg: received.mass.kilograms.toFixed(), weight_value: received.value, weight_unit: received.unit,
-      moisture_pct: body.moisturePercent ?? null, note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-    }).returningAll().executeTakeFirstOrThrow();
-    const price = { operation_id: tenant.operationId, hay_purchase_id: id, ...typedPrice(body.price), hay_amount: cost.hay.amount.toFixed(), freight_amount: cost.freight.amount.toFixed(), charges_amount: cost.charges.amount.toFixed(), currency };
-    await tenant.db.insertInto('hay_purchase_price').values(price).execute();
-    if (quoteId !== undefined) await tenant.db.insertInto('hay_quote_purchase').values({ operation_id: tenant.operationId, hay_quote_id: quoteId, hay_purchase_id: id }).execute();
-    const source = { kind: 'hay-purchase', id };
+      moisture_pct: body.moisturePercent ?? null, note: body.note ?? null,
+    }, { ...typedPrice(body.price), hay_amount: cost.hay.amount.toFixed(), freight_amount: cost.freight.amount.toFixed(), charges_amount: cost.charges.amount.toFixed(), currency }, quoteId);
+    const source = { kind: 'hay-purchase', id: row.id };
     await notePosting(tenant, source, posting, body.correctsId);
     const [movementId] = await this.stock.add(tenant, [{
       lotId: lot.id, kind: 'purchase', change: received.mass, typedValue: received.value, typedUnit: received.unit, on: posting.on,
-      timeZone: await this.lotStore.timeZone(tenant, lot), ranchId: lot.ranch_id, placeId: lot.place_id, source,
+      timeZone: await this.ranches.timeZone(tenant, lot.ranch_id), ranchId: lot.ranch_id, placeId: lot.place_id, source,
     }]);
     if (movementId === undefined) throw new RangeError('The movement that was just written did not come back');
     const costs = [['price', cost.hay], ['freight', cost.freight], ['charges', cost.charges]] as const;
     await this.stock.addCosts(tenant, costs.map(([kind, amount]) => ({ lotId: lot.id, movementId, kind, amount, on: posting.on, source })));
-    await tenant.audit({ action: 'hay-purchase.create', subjectKind: 'hay-purchase', subjectId: id, after: row });
+    await tenant.audit({ action: 'hay-purchase.create', subjectKind: 'hay-purchase', subjectId: row.id, after: row });
     const shown = tenant.may('prices', tenant.operationId) ? price : undefined;
     return written(row, shown, { lot, quoteId: quoteId ?? null, postedLate: postedLate(posting, body.correctsId) }, undefined, units ?? tenant.operation.unitPreference);
   }
 
   async list({ asker, params, query }: CallOf<typeof api.listHayPurchases>): Promise<AnswerOf<typeof api.listHayPurchases>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      let select = tenant.db.selectFrom('hay_purchase').selectAll().where('operation_id', '=', tenant.operationId);
-      if (query.hayLotId !== undefined) select = select.where('hay_lot_id', '=', query.hayLotId);
-      const rows = await newestFirst(select, query).execute();
+      const rows = await this.purchases.page(tenant, query);
       const write = await this.#writer(tenant, rows, query.units);
       return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
     });
@@ -92,14 +87,14 @@ export class HayPurchaseService {
 
   async get({ asker, params, query }: CallOf<typeof api.getHayPurchase>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.hayPurchaseId);
+      const row = await this.purchases.one(tenant, params.hayPurchaseId);
       return (await this.#writer(tenant, [row], query.units))(row);
     });
   }
 
   async reverse({ asker, params, body }: CallOf<typeof api.reverseHayPurchase>): Promise<AnswerOf<typeof api.reverseHayPurchase>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.hayPurchaseId);
+      const row = await this.purchases.one(tenant, params.hayPurchaseId);
       const reversal = await this.reversals.write(tenant, { kind: 'hay-purchase', id: row.id, happenedOn: row.happened_on }, body, async (written) => {
         await this.stock.reverse(tenant, { kind: 'hay-purchase', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason });
         await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
@@ -108,22 +103,14 @@ export class HayPurchaseService {
     });
   }
 
-  async #row({ db, operationId }: OperationTenant, id: string): Promise<Row> {
-    const row = await db.selectFrom('hay_purchase').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('hay purchase');
-    return row;
-  }
-
-  async #writer(tenant: OperationTenant, rows: readonly Row[], asked: UnitSystem | undefined): Promise<(row: Row) => Answer> {
+  async #writer(tenant: OperationTenant, rows: readonly HayPurchaseRow[], asked: UnitSystem | undefined): Promise<(row: HayPurchaseRow) => Answer> {
     const ids = rows.map((row) => row.id);
-    const prices = ids.length === 0 ? [] : await tenant.db.selectFrom('hay_purchase_price').selectAll().where('operation_id', '=', tenant.operationId).where('hay_purchase_id', 'in', ids).execute();
+    const prices = await this.purchases.prices(tenant, ids);
     const lots = await this.lots.named(tenant, rows.map((row) => ({ id: row.hay_lot_id, pointer: '#' })));
     const reversals = await this.reversals.of(tenant, ids);
-    const quotes = ids.length === 0 ? [] : await tenant.db.selectFrom('hay_quote_purchase').selectAll().where('operation_id', '=', tenant.operationId).where('hay_purchase_id', 'in', ids).execute();
+    const quoteOf = await this.purchases.offersTaken(tenant, ids);
     const late = await latePostings(tenant, ids);
-    const byId = new Map(prices.map((price) => [price.hay_purchase_id, price]));
-    const quoteOf = new Map(quotes.map((one) => [one.hay_purchase_id, one.hay_quote_id]));
-    return (row) => written(row, byId.get(row.id), { lot: lots.get(row.hay_lot_id), quoteId: quoteOf.get(row.id) ?? null, postedLate: writePostedLate(late.get(row.id)) }, reversals.get(row.id), asked ?? tenant.operation.unitPreference);
+    return (row) => written(row, prices.get(row.id), { lot: lots.get(row.hay_lot_id), quoteId: quoteOf.get(row.id) ?? null, postedLate: writePostedLate(late.get(row.id)) }, reversals.get(row.id), asked ?? tenant.operation.unitPreference);
   }
 }
 
@@ -133,7 +120,7 @@ interface Around {
   postedLate: Answer['postedLate'];
 }
 
-function written(row: Row, price: PriceRow | undefined, { lot, quoteId, postedLate: late }: Around, reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: HayPurchaseRow, price: HayPurchasePriceRow | undefined, { lot, quoteId, postedLate: late }: Around, reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
   const currency = price === undefined ? undefined : asCurrency(price.currency);
   const money = (amount: string | undefined): ReturnType<typeof writeMoney> | null => (currency === undefined || amount === undefined ? null : writeMoney(Money.of(amount, currency)));
   const landed = price === undefined || currency === undefined ? undefined : Money.of(price.hay_amount, currency).plus(Money.of(price.freight_amount, currency)).plus(Money.of(price.charges_amount, currency));

@@ -8,36 +8,39 @@ import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, ruleBroken } from '../../platform/http/problem.js';
+import { ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { asCurrency, type UnitSystem, writeMoney, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../hay-lots/hay-lot.read.js';
-import { HayLotStore } from '../hay-lots/hay-lot.store.js';
 import { priceOf, typedPrice } from '../hay-purchases/ticket.js';
-import { newestFirst } from '../newest-first.js';
+import { RanchRead } from '../ranches/ranch.read.js';
 import { Reversals, writeReversal } from '../reversals.js';
+import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
 import { quantityOf } from '../stock/drawn-quantity.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
+import { type HaySalePriceRow, HaySaleRead, type HaySaleRow } from './hay-sale.read.js';
 import type * as api from './hay-sale.schema.js';
+import { HaySaleStore } from './hay-sale.store.js';
 
 type Body = CallOf<typeof api.createHaySale>['body'];
 type Answer = AnswerOf<typeof api.getHaySale>;
-type Row = Selectable<DB['hay_sale']>;
-type PriceRow = Selectable<DB['hay_sale_price']>;
 
 /** Hay that leaves the ranch for money. */
 @Injectable()
 export class HaySaleService {
   constructor(
     private readonly database: Database,
+    private readonly sales: HaySaleRead,
+    private readonly store: HaySaleStore,
     private readonly lots: HayLotRead,
-    private readonly lotStore: HayLotStore,
+    private readonly ranches: RanchRead,
     private readonly stock: StockStore,
     private readonly stockRead: StockRead,
-    private readonly counts: StockCountStore,
+    private readonly counts: StockCountRead,
+    private readonly countStore: StockCountStore,
     private readonly reversals: Reversals,
   ) {}
 
@@ -49,7 +52,7 @@ export class HaySaleService {
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const currency = asCurrency(tenant.operation.currency);
     const lot = await this.lots.one(tenant, body.hayLotId);
-    const timeZone = await this.lotStore.timeZone(tenant, lot);
+    const timeZone = await this.ranches.timeZone(tenant, lot.ranch_id);
     const posting = await postingDay(tenant, { told: body.soldOn, postTo: body.postTo, pointer: '#/soldOn' });
     const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.quantity, '#/quantity');
     if (body.price.basis === 'per-bale' && quantity.bales === null) throw ruleBroken('#/price/basis', 'bales-missing', 'per-bale', 'a quantity in bales', 'A price per bale needs the number of bales sold.');
@@ -60,13 +63,11 @@ export class HaySaleService {
     const id = newId();
     const source = { kind: 'hay-sale', id };
     await this.stock.hold(tenant, [lot.id]);
-    const count = await this.counts.confirm(tenant, body.confirmedCount, { lot, timeZone, on: posting.on, ...source, pointer: '#/confirmedCount' });
-    const row = await tenant.db.insertInto('hay_sale').values({
-      operation_id: tenant.operationId, id, hay_lot_id: lot.id, buyer: body.buyer, happened_on: posting.on, bale_count: quantity.bales, weight_kg: quantity.mass.kilograms.toFixed(), weight_value: quantity.value,
-      weight_unit: quantity.unit, note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-    }).returningAll().executeTakeFirstOrThrow();
-    const price = { operation_id: tenant.operationId, hay_sale_id: id, ...typedPrice(body.price), proceeds_amount: worth.hay.amount.toFixed(), currency };
-    await tenant.db.insertInto('hay_sale_price').values(price).execute();
+    const count = await this.countStore.confirm(tenant, body.confirmedCount, { lot, timeZone, on: posting.on, ...source, pointer: '#/confirmedCount' });
+    const { row, price } = await this.store.insert(tenant, id, {
+      hay_lot_id: lot.id, buyer: body.buyer, happened_on: posting.on, bale_count: quantity.bales, weight_kg: quantity.mass.kilograms.toFixed(), weight_value: quantity.value,
+      weight_unit: quantity.unit, note: body.note ?? null,
+    }, { ...typedPrice(body.price), proceeds_amount: worth.hay.amount.toFixed(), currency });
     await notePosting(tenant, source, posting, body.correctsId);
     await this.stock.add(tenant, [{
       lotId: lot.id, kind: 'sale', change: quantity.mass.negated(), typedValue: `-${quantity.value}`, typedUnit: quantity.unit, on: posting.on, timeZone, ranchId: lot.ranch_id, placeId: lot.place_id, source,
@@ -77,46 +78,38 @@ export class HaySaleService {
 
   async list({ asker, params, query }: CallOf<typeof api.listHaySales>): Promise<AnswerOf<typeof api.listHaySales>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      let select = tenant.db.selectFrom('hay_sale').selectAll().where('operation_id', '=', tenant.operationId);
-      if (query.hayLotId !== undefined) select = select.where('hay_lot_id', '=', query.hayLotId);
-      const rows = await newestFirst(select, query).execute();
+      const rows = await this.sales.page(tenant, query);
       return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [row.happened_on, row.id]);
     });
   }
 
   async get({ asker, params, query }: CallOf<typeof api.getHaySale>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.haySaleId);
+      const row = await this.sales.one(tenant, params.haySaleId);
       return (await this.#writer(tenant, [row], query.units))(row);
     });
   }
 
   async reverse({ asker, params, body }: CallOf<typeof api.reverseHaySale>): Promise<AnswerOf<typeof api.reverseHaySale>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.haySaleId);
+      const row = await this.sales.one(tenant, params.haySaleId);
       const reversal = await this.reversals.write(tenant, { kind: 'hay-sale', id: row.id, happenedOn: row.happened_on }, body, (written) =>
         this.stock.reverse(tenant, { kind: 'hay-sale', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
       return writeReversal(reversal);
     });
   }
 
-  async #row({ db, operationId }: OperationTenant, id: string): Promise<Row> {
-    const row = await db.selectFrom('hay_sale').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('sale');
-    return row;
-  }
-
-  async #writer(tenant: OperationTenant, rows: readonly Row[], units: UnitSystem | undefined): Promise<(row: Row) => Answer> {
+  async #writer(tenant: OperationTenant, rows: readonly HaySaleRow[], units: UnitSystem | undefined): Promise<(row: HaySaleRow) => Answer> {
     const ids = rows.map((row) => row.id);
-    const prices = ids.length === 0 ? [] : await tenant.db.selectFrom('hay_sale_price').selectAll().where('operation_id', '=', tenant.operationId).where('hay_sale_id', 'in', ids).execute();
+    const prices = await this.sales.prices(tenant, ids);
     const counts = await this.counts.ofDraws(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
-    return (row) => written(row, prices.find((price) => price.hay_sale_id === row.id), counts.get(row.id)?.[0] ?? null, writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
+    return (row) => written(row, prices.get(row.id), counts.get(row.id)?.[0] ?? null, writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
   }
 }
 
-function written(row: Row, price: PriceRow | undefined, countId: string | null, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: HaySaleRow, price: HaySalePriceRow | undefined, countId: string | null, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
   return {
     id: row.id, hayLotId: row.hay_lot_id, buyer: row.buyer, soldOn: row.happened_on, baleCount: row.bale_count === null ? null : decimalText(decimal(row.bale_count)), weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     price: price === undefined ? null : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },

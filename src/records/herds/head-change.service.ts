@@ -1,23 +1,22 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { recordStamp } from '../../platform/database/rows.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { toMass, type UnitSystem, writeTypedMass } from '../../platform/wire/quantity.schema.js';
-import { newestFirst } from '../newest-first.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
+import { HeadChangeRead, type HeadChangeRow } from './head-change.read.js';
+import { HeadChangeStore } from './head-change.store.js';
 import { HerdRead } from './herd.read.js';
 import type * as api from './herd.schema.js';
-
-type Row = Selectable<DB['head_change']>;
 
 /** The head count is a history: cattle come and go by rows that are only ever added. */
 @Injectable()
 export class HeadChangeService {
-  constructor(private readonly database: Database, private readonly herds: HerdRead) {}
+  constructor(private readonly database: Database, private readonly herds: HerdRead, private readonly changes: HeadChangeRead, private readonly store: HeadChangeStore) {}
 
   async create({ asker, params, query, body }: CallOf<typeof api.createHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
     return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, params.herdId, body, query.units));
@@ -34,16 +33,16 @@ export class HeadChangeService {
     const posting = await postingDay(tenant, { told: body.happenedOn, postTo: body.postTo, pointer: '#/happenedOn' });
     const moveId = moved ? newId() : null;
     const base = {
-      operation_id: tenant.operationId, happened_on: posting.on, move_id: moveId, note: body.note ?? null, recorded_by: tenant.personId, recorded_at: tenant.moment.toISOString(),
+      happened_on: posting.on, move_id: moveId, note: body.note ?? null,
       mean_weight_kg: body.meanWeight === undefined ? null : toMass(body.meanWeight).kilograms.toFixed(), mean_weight_value: body.meanWeight?.value ?? null, mean_weight_unit: body.meanWeight?.unit ?? null,
     };
-    const own = { ...base, id: newId(), herd_id: herdId, kind: moved ? 'move-out' : body.kind, head: body.kind === 'in' ? body.head : -body.head, other_herd_id: body.toHerdId ?? null };
+    const own = { ...recordStamp(tenant), ...base, herd_id: herdId, kind: moved ? 'move-out' : body.kind, head: body.kind === 'in' ? body.head : -body.head, other_herd_id: body.toHerdId ?? null };
     const rows = [own];
     if (body.toHerdId !== undefined) {
       await this.herds.one(tenant, body.toHerdId);
-      rows.push({ ...base, id: newId(), herd_id: body.toHerdId, kind: 'move-in', head: body.head, other_herd_id: herdId });
+      rows.push({ ...recordStamp(tenant), ...base, herd_id: body.toHerdId, kind: 'move-in', head: body.head, other_herd_id: herdId });
     }
-    const written = await tenant.db.insertInto('head_change').values(rows).returningAll().execute();
+    const written = await this.store.insert(tenant, rows);
     for (const row of rows) await notePosting(tenant, { kind: 'head-change', id: row.id }, posting, body.correctsId);
     await tenant.audit({ action: 'head-change.create', subjectKind: 'head-change', subjectId: own.id, after: rows });
     return answer(written.find((row) => row.id === own.id), units ?? tenant.operation.unitPreference, postedLate(posting, body.correctsId));
@@ -52,9 +51,8 @@ export class HeadChangeService {
   async list({ asker, params, query }: CallOf<typeof api.listHeadChanges>): Promise<AnswerOf<typeof api.listHeadChanges>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       await this.herds.one(tenant, params.herdId);
-      const select = tenant.db.selectFrom('head_change').selectAll().where('operation_id', '=', tenant.operationId).where('herd_id', '=', params.herdId);
       const units = query.units ?? tenant.operation.unitPreference;
-      const rows = await newestFirst(select, query).execute();
+      const rows = await this.changes.page(tenant, params.herdId, query);
       const late = await latePostings(tenant, rows.map((row) => row.id));
       return pageOf(rows, query.limit, (row) => answer(row, units, writePostedLate(late.get(row.id))), (row) => [row.happened_on, row.id]);
     });
@@ -62,7 +60,7 @@ export class HeadChangeService {
 
   async get({ asker, params, query }: CallOf<typeof api.getHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.herdId, params.headChangeId);
+      const row = await this.changes.one(tenant, params.herdId, params.headChangeId);
       const late = await latePostings(tenant, [row.id]);
       return answer(row, query.units ?? tenant.operation.unitPreference, writePostedLate(late.get(row.id)));
     });
@@ -70,33 +68,26 @@ export class HeadChangeService {
 
   async reverse({ asker, params, query, body }: CallOf<typeof api.reverseHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const mistake = await this.#row(tenant, params.herdId, params.headChangeId);
+      const mistake = await this.changes.one(tenant, params.herdId, params.headChangeId);
       if (mistake.kind === 'reversal') throw new Problem('conflict', 'A reversal is not reversed: write down what is right anew.');
       const told = body.effectiveOn ?? mistake.happened_on;
       if (told < mistake.happened_on) throw ruleBroken('#/effectiveOn', 'before-what-it-reverses', told, `${mistake.happened_on} or later`, 'A reversal cannot stand before what it reverses.');
       const posting = await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' });
-      const both = mistake.move_id === null ? [mistake] : await tenant.db.selectFrom('head_change').selectAll()
-        .where('operation_id', '=', tenant.operationId).where('move_id', '=', mistake.move_id).where('kind', '<>', 'reversal').execute();
+      const both = await this.changes.sidesOf(tenant, mistake);
       const rows = both.map((row) => ({
-        operation_id: tenant.operationId, id: newId(), herd_id: row.herd_id, kind: 'reversal', head: -row.head, happened_on: posting.on, other_herd_id: row.other_herd_id, move_id: row.move_id,
+        ...recordStamp(tenant), herd_id: row.herd_id, kind: 'reversal', head: -row.head, happened_on: posting.on, other_herd_id: row.other_herd_id, move_id: row.move_id,
         reverses_id: row.id, mean_weight_kg: row.mean_weight_kg, mean_weight_value: row.mean_weight_value, mean_weight_unit: row.mean_weight_unit,
-        note: body.reason, recorded_by: tenant.personId, recorded_at: tenant.moment.toISOString(),
+        note: body.reason,
       }));
-      const written = await tenant.db.insertInto('head_change').values(rows).returningAll().execute();
+      const written = await this.store.insert(tenant, rows);
       for (const row of rows) await notePosting(tenant, { kind: 'head-change', id: row.id }, posting, row.reverses_id);
       await tenant.audit({ action: 'head-change.reverse', subjectKind: 'head-change', subjectId: mistake.id, before: mistake, after: rows });
       return answer(written.find((row) => row.reverses_id === mistake.id), query.units ?? tenant.operation.unitPreference, postedLate(posting, mistake.id));
     });
   }
-
-  async #row({ db, operationId }: OperationTenant, herdId: string, id: string): Promise<Row> {
-    const row = await db.selectFrom('head_change').selectAll().where('operation_id', '=', operationId).where('herd_id', '=', herdId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('head change');
-    return row;
-  }
 }
 
-function answer(row: Row | undefined, units: UnitSystem, late: AnswerOf<typeof api.getHeadChange>['postedLate']): AnswerOf<typeof api.getHeadChange> {
+function answer(row: HeadChangeRow | undefined, units: UnitSystem, late: AnswerOf<typeof api.getHeadChange>['postedLate']): AnswerOf<typeof api.getHeadChange> {
   if (row === undefined) throw new RangeError('The head change that was just written did not come back');
   return {
     id: row.id, herdId: row.herd_id, kind: row.kind as 'in', head: row.head, happenedOn: row.happened_on, otherHerdId: row.other_herd_id,

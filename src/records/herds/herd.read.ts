@@ -3,7 +3,10 @@ import { type Selectable, sql } from 'kysely';
 import type { HeadEvent, HeadEventKind } from '../../core/herd/head-days.js';
 import { dayIn } from '../../platform/clock.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { PageAsked } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
+import { byName } from '../name-order.js';
+import { RanchRead } from '../ranches/ranch.read.js';
 
 export type HerdRow = Selectable<DB['herd']>;
 
@@ -19,10 +22,18 @@ export interface HerdHeadChange {
 /** Questions about herds that reports and other modules ask. */
 @Injectable()
 export class HerdRead {
+  constructor(private readonly ranches: RanchRead) {}
+
   async one({ db, operationId }: OperationTenant, herdId: string): Promise<HerdRow> {
     const row = await db.selectFrom('herd').selectAll().where('operation_id', '=', operationId).where('id', '=', herdId).executeTakeFirst();
     if (row === undefined) throw notFound('herd');
     return row;
+  }
+
+  async page({ db, operationId }: OperationTenant, query: PageAsked & { ranchId?: string | undefined }): Promise<HerdRow[]> {
+    let select = db.selectFrom('herd').selectAll().where('operation_id', '=', operationId);
+    if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
+    return byName(select, query).execute();
   }
 
   async all({ db, operationId }: OperationTenant): Promise<HerdRow[]> {
@@ -38,7 +49,7 @@ export class HerdRead {
 
   /** Head today, where "today" is the day at each herd's own ranch. */
   async headToday(tenant: OperationTenant, herds: readonly Pick<HerdRow, 'id' | 'ranch_id'>[]): Promise<Map<string, number>> {
-    const ranches = await tenant.db.selectFrom('ranch').select(['id', 'time_zone']).where('operation_id', '=', tenant.operationId).execute();
+    const ranches = await this.ranches.all(tenant);
     const dayAt = new Map(ranches.map((ranch) => [ranch.id, dayIn(ranch.time_zone, tenant.moment)]));
     const head = new Map<string, number>();
     for (const day of new Set(dayAt.values())) {

@@ -3,26 +3,24 @@ import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { Problem } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
 import { type MassIn, type MassSize, toMass, type UnitSystem, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { changedFields } from '../changed-fields.js';
-import { nameCursor } from '../name-order.js';
 import { HerdRead, type HerdRow } from './herd.read.js';
 import type * as api from './herd.schema.js';
+import { HerdStore } from './herd.store.js';
 
 @Injectable()
 export class HerdService {
-  constructor(private readonly database: Database, private readonly herds: HerdRead) {}
+  constructor(private readonly database: Database, private readonly herds: HerdRead, private readonly store: HerdStore) {}
 
   async create({ asker, params, query, body }: CallOf<typeof api.createHerd>): Promise<AnswerOf<typeof api.getHerd>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await tenant.db.insertInto('herd').values({
-        operation_id: tenant.operationId, id: newId(), ranch_id: body.ranchId, place_id: body.placeId ?? null, name: body.name,
+      const row = await this.store.insert(tenant, {
+        ranch_id: body.ranchId, place_id: body.placeId ?? null, name: body.name,
         cattle_class: body.cattleClass, sex: body.sex, breed_type: body.breedType,
         ...requiredMass('body_weight', body.bodyWeight), ...optionalMass('mature_weight', body.matureWeight), ...optionalMass('peak_milk', body.peakMilk), ...optionalMass('target_gain', body.targetDailyGain),
-        body_condition: body.bodyCondition ?? null, bred_on: body.bredOn ?? null, calved_on: body.calvedOn ?? null, note: body.note ?? null, created_at: tenant.moment.toISOString(),
-      }).returningAll().executeTakeFirstOrThrow();
+        body_condition: body.bodyCondition ?? null, bred_on: body.bredOn ?? null, calved_on: body.calvedOn ?? null, note: body.note ?? null,
+      });
       await tenant.audit({ action: 'herd.create', subjectKind: 'herd', subjectId: row.id, after: row });
       return writtenHerd(row, 0, query.units ?? tenant.operation.unitPreference);
     });
@@ -30,12 +28,7 @@ export class HerdService {
 
   async list({ asker, params, query }: CallOf<typeof api.listHerds>): Promise<AnswerOf<typeof api.listHerds>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const { db, operationId } = tenant;
-      const after = nameCursor(query.cursor);
-      let select = db.selectFrom('herd').selectAll().where('operation_id', '=', operationId).orderBy('name').orderBy('id').limit(query.limit + 1);
-      if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
-      if (after !== undefined) select = select.where((e) => e.or([e('name', '>', after.name), e.and([e('name', '=', after.name), e('id', '>', after.id)])]));
-      const rows = await select.execute();
+      const rows = await this.herds.page(tenant, query);
       const head = await this.herds.headToday(tenant, rows);
       return pageOf(rows, query.limit, (row) => writtenHerd(row, head.get(row.id) ?? 0, query.units ?? tenant.operation.unitPreference), (row) => [row.name, row.id]);
     });
@@ -48,20 +41,16 @@ export class HerdService {
   async change({ asker, params, query, body, expectedVersion }: CallOf<typeof api.changeHerd>): Promise<AnswerOf<typeof api.getHerd>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const before = await this.herds.one(tenant, params.herdId);
-      const after = await tenant.db.updateTable('herd')
-        .set((e) => ({
-          ...changedFields({
-            name: body.name, place_id: body.placeId, cattle_class: body.cattleClass, sex: body.sex, breed_type: body.breedType,
-            body_condition: body.bodyCondition, bred_on: body.bredOn, calved_on: body.calvedOn, note: body.note,
-          }),
-          ...(body.bodyWeight === undefined ? {} : requiredMass('body_weight', body.bodyWeight)),
-          ...(body.matureWeight === undefined ? {} : optionalMass('mature_weight', body.matureWeight)),
-          ...(body.peakMilk === undefined ? {} : optionalMass('peak_milk', body.peakMilk)),
-          ...(body.targetDailyGain === undefined ? {} : optionalMass('target_gain', body.targetDailyGain)),
-          version: e('version', '+', 1),
-        }))
-        .where('operation_id', '=', tenant.operationId).where('id', '=', params.herdId).where('version', '=', expectedVersion).returningAll().executeTakeFirst();
-      if (after === undefined) throw new Problem('changed-meanwhile');
+      const after = await this.store.change(tenant, { id: before.id, version: expectedVersion }, {
+        ...changedFields({
+          name: body.name, place_id: body.placeId, cattle_class: body.cattleClass, sex: body.sex, breed_type: body.breedType,
+          body_condition: body.bodyCondition, bred_on: body.bredOn, calved_on: body.calvedOn, note: body.note,
+        }),
+        ...(body.bodyWeight === undefined ? {} : requiredMass('body_weight', body.bodyWeight)),
+        ...(body.matureWeight === undefined ? {} : optionalMass('mature_weight', body.matureWeight)),
+        ...(body.peakMilk === undefined ? {} : optionalMass('peak_milk', body.peakMilk)),
+        ...(body.targetDailyGain === undefined ? {} : optionalMass('target_gain', body.targetDailyGain)),
+      });
       await tenant.audit({ action: 'herd.change', subjectKind: 'herd', subjectId: after.id, before, after });
       return this.#answer(tenant, after, query.units);
     });

@@ -2,7 +2,9 @@ import { Module } from '@nestjs/common';
 import { Reversals } from '../reversals.js';
 import { StockModule } from '../stock/stock.module.js';
 import { LateCostController } from './late-cost.controller.js';
+import { LateCostRead } from './late-cost.read.js';
 import { LateCostService } from './late-cost.service.js';
+import { LateCostStore } from './late-cost.store.js';
 
-@Module({ imports: [StockModule], controllers: [LateCostController], providers: [LateCostService, Reversals], exports: [LateCostService] })
+@Module({ imports: [StockModule], controllers: [LateCostController], providers: [LateCostService, LateCostRead, LateCostStore, Reversals], exports: [LateCostService, LateCostRead] })
 export class LateCostModule {}

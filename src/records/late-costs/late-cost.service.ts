@@ -5,22 +5,29 @@ import { Database } from '../../platform/database/database.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, ruleBroken } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
+import { ruleBroken } from '../../platform/http/problem.js';
 import { asCurrency, writeMoney } from '../../platform/wire/quantity.schema.js';
-import { newestFirst } from '../newest-first.js';
 import { Reversals, writeReversal } from '../reversals.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
+import { MovementRead, type MovementRow } from '../stock/movement.read.js';
 import { StockStore } from '../stock/stock.store.js';
-import type { LateCostRow } from './late-cost.read.js';
+import { LateCostRead, type LateCostRow } from './late-cost.read.js';
 import type * as api from './late-cost.schema.js';
+import { LateCostStore } from './late-cost.store.js';
 
 type Answer = AnswerOf<typeof api.getLateCost>;
 
 /** Freight and other bills come when they come: they find the hay they belong to, or what has become of it. */
 @Injectable()
 export class LateCostService {
-  constructor(private readonly database: Database, private readonly stock: StockStore, private readonly reversals: Reversals) {}
+  constructor(
+    private readonly database: Database,
+    private readonly bills: LateCostRead,
+    private readonly store: LateCostStore,
+    private readonly ledger: MovementRead,
+    private readonly stock: StockStore,
+    private readonly reversals: Reversals,
+  ) {}
 
   async create({ asker, params, body }: CallOf<typeof api.createLateCost>): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
@@ -33,10 +40,10 @@ export class LateCostService {
       if (amount.isNegative() && Money.of(await this.stock.landedCost(tenant, receipt.id), currency).plus(amount).isNegative()) {
         throw ruleBroken('#/amount', 'credit-above-cost', body.amount, 'no more back than the hay cost', 'The credit is larger than what the hay cost.');
       }
-      const row = await tenant.db.insertInto('late_cost').values({
-        operation_id: tenant.operationId, id: newId(), receipt_kind: body.receipt.kind, receipt_id: body.receipt.id, stock_movement_id: receipt.id, hay_lot_id: receipt.hay_lot_id, happened_on: posting.on,
-        owed: body.owed, biller: body.biller, note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-      }).returningAll().executeTakeFirstOrThrow();
+      const row = await this.store.insert(tenant, {
+        receipt_kind: body.receipt.kind, receipt_id: body.receipt.id, stock_movement_id: receipt.id, hay_lot_id: receipt.hay_lot_id, happened_on: posting.on,
+        owed: body.owed, biller: body.biller, note: body.note ?? null,
+      });
       const source = { kind: 'late-cost', id: row.id };
       await notePosting(tenant, source, posting, body.correctsId);
       await this.stock.addCosts(tenant, [{ lotId: receipt.hay_lot_id, movementId: receipt.id, kind: body.owed === 'freight' ? 'late-freight' : 'late-charges', amount, on: posting.on, source }]);
@@ -47,23 +54,21 @@ export class LateCostService {
 
   async list({ asker, params, query }: CallOf<typeof api.listLateCosts>): Promise<AnswerOf<typeof api.listLateCosts>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      let select = tenant.db.selectFrom('late_cost').selectAll().where('operation_id', '=', tenant.operationId);
-      if (query.receiptId !== undefined) select = select.where('receipt_id', '=', query.receiptId);
-      const rows = await newestFirst(select, query).execute();
+      const rows = await this.bills.page(tenant, query);
       return pageOf(rows, query.limit, await this.#writer(tenant, rows), (row) => [row.happened_on, row.id]);
     });
   }
 
   async get({ asker, params }: CallOf<typeof api.getLateCost>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.lateCostId);
+      const row = await this.bills.one(tenant, params.lateCostId);
       return (await this.#writer(tenant, [row]))(row);
     });
   }
 
   async reverse({ asker, params, body }: CallOf<typeof api.reverseLateCost>): Promise<AnswerOf<typeof api.reverseLateCost>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.lateCostId);
+      const row = await this.bills.one(tenant, params.lateCostId);
       await this.stock.hold(tenant, [row.hay_lot_id]);
       const reversal = await this.reversals.write(tenant, { kind: 'late-cost', id: row.id, happenedOn: row.happened_on }, body, (written) =>
         this.stock.reverse(tenant, { kind: 'late-cost', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
@@ -72,26 +77,17 @@ export class LateCostService {
   }
 
   /** The movement that brought the hay; held, so that nobody takes the receipt back meanwhile. */
-  async #receipt(tenant: OperationTenant, receipt: { kind: string; id: string }): Promise<Pick<Selectable<DB['stock_movement']>, 'id' | 'hay_lot_id' | 'effective_on'>> {
-    const find = tenant.db.selectFrom('stock_movement').select(['id', 'hay_lot_id', 'effective_on']).where('operation_id', '=', tenant.operationId).where('source_kind', '=', receipt.kind).where('source_id', '=', receipt.id);
-    const found = await find.executeTakeFirst();
-    if (found === undefined) throw notFound('receipt');
+  async #receipt(tenant: OperationTenant, receipt: { kind: string; id: string }): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on'>> {
+    const found = await this.ledger.broughtBy(tenant, receipt);
     await this.stock.hold(tenant, [found.hay_lot_id]);
     const reversed = (await this.reversals.of(tenant, [receipt.id])).get(receipt.id);
     if (reversed !== undefined) throw ruleBroken('#/receipt', 'receipt-reversed', receipt.id, 'a receipt that stands', `This receipt was taken back on ${reversed.effective_on}.`);
     return found;
   }
 
-  async #row({ db, operationId }: OperationTenant, id: string): Promise<LateCostRow> {
-    const row = await db.selectFrom('late_cost').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('later bill');
-    return row;
-  }
-
   async #writer(tenant: OperationTenant, rows: readonly LateCostRow[]): Promise<(row: LateCostRow) => Answer> {
     const ids = rows.map((row) => row.id);
-    const costs = ids.length === 0 ? [] : await tenant.db.selectFrom('stock_cost').select(['source_id', 'amount', 'currency']).where('operation_id', '=', tenant.operationId).where('source_kind', '=', 'late-cost').where('source_id', 'in', ids).execute();
-    const amounts = new Map(costs.map((cost) => [cost.source_id, Money.of(cost.amount, asCurrency(cost.currency))]));
+    const amounts = await this.bills.amounts(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
     return (row) => written(row, amounts.get(row.id), writePostedLate(late.get(row.id)), reversals.get(row.id));

@@ -6,18 +6,18 @@ import { Database } from '../../platform/database/database.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, ruleBroken } from '../../platform/http/problem.js';
+import { ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../hay-lots/hay-lot.read.js';
-import { HayLotStore } from '../hay-lots/hay-lot.store.js';
-import { newestFirst } from '../newest-first.js';
+import { RanchRead } from '../ranches/ranch.read.js';
 import { Reversals, writeReversal } from '../reversals.js';
 import { quantityOf } from '../stock/drawn-quantity.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
-import { StockCountStore, type StockCountRow } from './stock-count.store.js';
+import { StockCountRead, type StockCountRow } from './stock-count.read.js';
 import type * as api from './stock-count.schema.js';
+import { StockCountStore } from './stock-count.store.js';
 
 type Answer = AnswerOf<typeof api.getStockCount>;
 
@@ -27,17 +27,18 @@ export class StockCountService {
   constructor(
     private readonly database: Database,
     private readonly lots: HayLotRead,
-    private readonly lotStore: HayLotStore,
+    private readonly ranches: RanchRead,
     private readonly stock: StockStore,
     private readonly stockRead: StockRead,
-    private readonly counts: StockCountStore,
+    private readonly counts: StockCountRead,
+    private readonly store: StockCountStore,
     private readonly reversals: Reversals,
   ) {}
 
   async create({ asker, params, query, body }: CallOf<typeof api.createStockCount>): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const lot = await this.lots.one(tenant, body.hayLotId);
-      const timeZone = await this.lotStore.timeZone(tenant, lot);
+      const timeZone = await this.ranches.timeZone(tenant, lot.ranch_id);
       if (body.countedAt !== undefined && dayIn(timeZone, new Date(body.countedAt)) !== body.countedOn) {
         throw ruleBroken('#/countedAt', 'not-on-that-day', body.countedAt, `an instant on ${body.countedOn} at the ranch (${timeZone})`, 'The time is not on the day of the count.');
       }
@@ -45,7 +46,7 @@ export class StockCountService {
       const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.counted, '#/counted');
       // A count that is posted late counts on the day under which it stands.
       const at = body.countedAt === undefined || posting.late !== undefined ? undefined : new Date(body.countedAt).toISOString();
-      const row = await this.counts.adjust(tenant, { lot, timeZone, on: posting.on, at, quantity, treatment: body.treatment, reason: body.reason });
+      const row = await this.store.adjust(tenant, { lot, timeZone, on: posting.on, at, quantity, treatment: body.treatment, reason: body.reason });
       await notePosting(tenant, { kind: 'stock-count', id: row.id }, posting, body.correctsId);
       await tenant.audit({ action: 'stock-count.create', subjectKind: 'stock-count', subjectId: row.id, after: row });
       return written(row, postedLate(posting, body.correctsId), undefined, query.units ?? tenant.operation.unitPreference);
@@ -54,33 +55,25 @@ export class StockCountService {
 
   async list({ asker, params, query }: CallOf<typeof api.listStockCounts>): Promise<AnswerOf<typeof api.listStockCounts>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      let select = tenant.db.selectFrom('stock_count').selectAll().where('operation_id', '=', tenant.operationId);
-      if (query.hayLotId !== undefined) select = select.where('hay_lot_id', '=', query.hayLotId);
-      const rows = await newestFirst(select, query).execute();
+      const rows = await this.counts.page(tenant, query);
       return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [row.happened_on, row.id]);
     });
   }
 
   async get({ asker, params, query }: CallOf<typeof api.getStockCount>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.stockCountId);
+      const row = await this.counts.one(tenant, params.stockCountId);
       return (await this.#writer(tenant, [row], query.units))(row);
     });
   }
 
   async reverse({ asker, params, body }: CallOf<typeof api.reverseStockCount>): Promise<AnswerOf<typeof api.reverseStockCount>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.stockCountId);
+      const row = await this.counts.one(tenant, params.stockCountId);
       const reversal = await this.reversals.write(tenant, { kind: 'stock-count', id: row.id, happenedOn: row.happened_on }, body, (written) =>
         this.stock.reverse(tenant, { kind: 'stock-count', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
       return writeReversal(reversal);
     });
-  }
-
-  async #row({ db, operationId }: OperationTenant, id: string): Promise<StockCountRow> {
-    const row = await db.selectFrom('stock_count').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('count');
-    return row;
   }
 
   async #writer(tenant: OperationTenant, rows: readonly StockCountRow[], units: UnitSystem | undefined): Promise<(row: StockCountRow) => Answer> {

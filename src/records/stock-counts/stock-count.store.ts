@@ -1,18 +1,16 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import type { z } from 'zod';
 import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { recordStamp } from '../../platform/database/rows.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
 import type { HayLotRow } from '../hay-lots/hay-lot.read.js';
 import { type Quantity, quantityOf } from '../stock/drawn-quantity.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
+import type { StockCountRow } from './stock-count.read.js';
 import type { confirmedCount } from './stock-count.schema.js';
-
-export type StockCountRow = Selectable<DB['stock_count']>;
 
 export interface Counted {
   lot: HayLotRow;
@@ -36,9 +34,9 @@ export class StockCountStore {
     const at = counted.at ?? endOfDayIn(counted.timeZone, counted.on).toISOString();
     const inBooks = (await this.stockRead.balances(tenant, { lotIds: [counted.lot.id], untilInstant: at })).get(counted.lot.id) ?? Mass.zero;
     const row = await tenant.db.insertInto('stock_count').values({
-      operation_id: tenant.operationId, id: newId(), hay_lot_id: counted.lot.id, happened_on: counted.on, counted_at: at, counted_kg: counted.quantity.mass.kilograms.toFixed(),
+      ...recordStamp(tenant), hay_lot_id: counted.lot.id, happened_on: counted.on, counted_at: at, counted_kg: counted.quantity.mass.kilograms.toFixed(),
       counted_value: counted.quantity.value, counted_unit: counted.quantity.unit, book_kg: inBooks.kilograms.toFixed(), treatment: counted.treatment, reason: counted.reason,
-      draw_kind: counted.draw?.kind ?? null, draw_id: counted.draw?.id ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
+      draw_kind: counted.draw?.kind ?? null, draw_id: counted.draw?.id ?? null,
     }).returningAll().executeTakeFirstOrThrow();
     const change = counted.quantity.mass.minus(inBooks);
     if (!change.isZero()) {
@@ -61,14 +59,5 @@ export class StockCountStore {
     return this.adjust(tenant, {
       lot: draw.lot, timeZone: draw.timeZone, on: draw.on, at: draw.at, quantity, treatment: confirmed.treatment ?? 'into-unit-cost', reason: confirmed.reason, draw: { kind: draw.kind, id: draw.id },
     });
-  }
-
-  /** The counts confirmed with these draws. */
-  async ofDraws({ db, operationId }: OperationTenant, drawIds: readonly string[]): Promise<Map<string, string[]>> {
-    const counts = new Map<string, string[]>();
-    if (drawIds.length === 0) return counts;
-    const rows = await db.selectFrom('stock_count').select(['id', 'draw_id']).where('operation_id', '=', operationId).where('draw_id', 'in', [...drawIds]).orderBy('id').execute();
-    for (const { id, draw_id: drawId } of rows) if (drawId !== null) counts.set(drawId, [...(counts.get(drawId) ?? []), id]);
-    return counts;
   }
 }

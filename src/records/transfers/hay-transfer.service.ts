@@ -6,23 +6,25 @@ import { Database } from '../../platform/database/database.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, ruleBroken } from '../../platform/http/problem.js';
+import { ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { type UnitSystem, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { HayLotRead, type HayLotRow } from '../hay-lots/hay-lot.read.js';
 import { HayLotStore } from '../hay-lots/hay-lot.store.js';
-import { newestFirst } from '../newest-first.js';
+import { RanchRead } from '../ranches/ranch.read.js';
 import { Reversals, writeReversal } from '../reversals.js';
+import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
 import { quantityOf } from '../stock/drawn-quantity.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
+import { HayTransferRead, type HayTransferRow } from './hay-transfer.read.js';
 import type * as api from './hay-transfer.schema.js';
+import { HayTransferStore } from './hay-transfer.store.js';
 
 type Body = CallOf<typeof api.createHayTransfer>['body'];
 type Answer = AnswerOf<typeof api.getHayTransfer>;
-type Row = Selectable<DB['hay_transfer']>;
 
 const HALF_A_DAY_MS = 12 * 3_600_000;
 
@@ -31,11 +33,15 @@ const HALF_A_DAY_MS = 12 * 3_600_000;
 export class HayTransferService {
   constructor(
     private readonly database: Database,
+    private readonly transfers: HayTransferRead,
+    private readonly store: HayTransferStore,
     private readonly lots: HayLotRead,
     private readonly lotStore: HayLotStore,
+    private readonly ranches: RanchRead,
     private readonly stock: StockStore,
     private readonly stockRead: StockRead,
-    private readonly counts: StockCountStore,
+    private readonly counts: StockCountRead,
+    private readonly countStore: StockCountStore,
     private readonly reversals: Reversals,
   ) {}
 
@@ -48,8 +54,8 @@ export class HayTransferService {
     const from = await this.lots.one(tenant, body.fromLotId);
     const posting = await postingDay(tenant, { told: body.movedOn, postTo: body.postTo, pointer: '#/movedOn' });
     const to = await this.#destination(tenant, from, body, posting.on);
-    const fromZone = await this.lotStore.timeZone(tenant, from);
-    const toZone = await this.lotStore.timeZone(tenant, to);
+    const fromZone = await this.ranches.timeZone(tenant, from.ranch_id);
+    const toZone = await this.ranches.timeZone(tenant, to.ranch_id);
     const told = posting.late === undefined ? body.movedAt : undefined;
     const at = (told === undefined ? new Date(startOfDayIn(fromZone, posting.on).getTime() + HALF_A_DAY_MS) : new Date(told)).toISOString();
     for (const zone of [fromZone, toZone]) {
@@ -61,11 +67,11 @@ export class HayTransferService {
     const id = newId();
     const source = { kind: 'hay-transfer', id };
     await this.stock.hold(tenant, [from.id, to.id]);
-    const count = await this.counts.confirm(tenant, body.confirmedCount, { lot: from, timeZone: fromZone, on: posting.on, at, ...source, pointer: '#/confirmedCount' });
-    const row = await tenant.db.insertInto('hay_transfer').values({
-      operation_id: tenant.operationId, id, from_lot_id: from.id, to_lot_id: to.id, happened_on: posting.on, happened_at: told === undefined ? null : at, bale_count: quantity.bales,
-      weight_kg: quantity.mass.kilograms.toFixed(), weight_value: quantity.value, weight_unit: quantity.unit, note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-    }).returningAll().executeTakeFirstOrThrow();
+    const count = await this.countStore.confirm(tenant, body.confirmedCount, { lot: from, timeZone: fromZone, on: posting.on, at, ...source, pointer: '#/confirmedCount' });
+    const row = await this.store.insert(tenant, id, {
+      from_lot_id: from.id, to_lot_id: to.id, happened_on: posting.on, happened_at: told === undefined ? null : at, bale_count: quantity.bales,
+      weight_kg: quantity.mass.kilograms.toFixed(), weight_value: quantity.value, weight_unit: quantity.unit, note: body.note ?? null,
+    });
     await notePosting(tenant, source, posting, body.correctsId);
     await this.stock.add(tenant, [
       { lotId: from.id, kind: 'transfer-out', change: quantity.mass.negated(), typedValue: `-${quantity.value}`, typedUnit: quantity.unit, on: posting.on, at, timeZone: fromZone, ranchId: from.ranch_id, placeId: from.place_id, source },
@@ -77,24 +83,21 @@ export class HayTransferService {
 
   async list({ asker, params, query }: CallOf<typeof api.listHayTransfers>): Promise<AnswerOf<typeof api.listHayTransfers>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      let select = tenant.db.selectFrom('hay_transfer').selectAll().where('operation_id', '=', tenant.operationId);
-      const { hayLotId } = query;
-      if (hayLotId !== undefined) select = select.where((e) => e.or([e('from_lot_id', '=', hayLotId), e('to_lot_id', '=', hayLotId)]));
-      const rows = await newestFirst(select, query).execute();
+      const rows = await this.transfers.page(tenant, query);
       return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [row.happened_on, row.id]);
     });
   }
 
   async get({ asker, params, query }: CallOf<typeof api.getHayTransfer>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.hayTransferId);
+      const row = await this.transfers.one(tenant, params.hayTransferId);
       return (await this.#writer(tenant, [row], query.units))(row);
     });
   }
 
   async reverse({ asker, params, body }: CallOf<typeof api.reverseHayTransfer>): Promise<AnswerOf<typeof api.reverseHayTransfer>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.hayTransferId);
+      const row = await this.transfers.one(tenant, params.hayTransferId);
       const reversal = await this.reversals.write(tenant, { kind: 'hay-transfer', id: row.id, happenedOn: row.happened_on }, body, (written) =>
         this.stock.reverse(tenant, { kind: 'hay-transfer', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
       return writeReversal(reversal);
@@ -114,13 +117,7 @@ export class HayTransferService {
     return to;
   }
 
-  async #row({ db, operationId }: OperationTenant, id: string): Promise<Row> {
-    const row = await db.selectFrom('hay_transfer').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('transfer');
-    return row;
-  }
-
-  async #writer(tenant: OperationTenant, rows: readonly Row[], units: UnitSystem | undefined): Promise<(row: Row) => Answer> {
+  async #writer(tenant: OperationTenant, rows: readonly HayTransferRow[], units: UnitSystem | undefined): Promise<(row: HayTransferRow) => Answer> {
     const ids = rows.map((row) => row.id);
     const counts = await this.counts.ofDraws(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
@@ -129,7 +126,7 @@ export class HayTransferService {
   }
 }
 
-function written(row: Row, countId: string | null, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: HayTransferRow, countId: string | null, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
   return {
     id: row.id, fromLotId: row.from_lot_id, toLotId: row.to_lot_id, movedOn: row.happened_on, movedAt: row.happened_at, baleCount: row.bale_count === null ? null : decimalText(decimal(row.bale_count)), weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     countId, postedLate: late, note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,

@@ -3,8 +3,11 @@ import type { Selectable } from 'kysely';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { notFound } from '../../platform/http/problem.js';
+import { type EventsAsked, newestFirst } from '../newest-first.js';
 
 export type WeighInRow = Selectable<DB['weigh_in']>;
+export type AnimalWeightRow = Selectable<DB['animal_weight']>;
 
 /** Mean weight after the shrink that the record says to apply. */
 export function meanAfterShrink(row: Pick<WeighInRow, 'mean_kg' | 'shrink_pct'>): Mass {
@@ -21,6 +24,25 @@ export interface HerdWeighIn {
 
 @Injectable()
 export class WeighInRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<WeighInRow> {
+    const row = await db.selectFrom('weigh_in').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('weigh-in');
+    return row;
+  }
+
+  /** Newest first, also those that were taken back. */
+  async page({ db, operationId }: OperationTenant, query: EventsAsked & { herdId?: string | undefined }): Promise<WeighInRow[]> {
+    let select = db.selectFrom('weigh_in').selectAll().where('operation_id', '=', operationId);
+    if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
+    return newestFirst(select, query).execute();
+  }
+
+  /** The animals of these weigh-ins, in the order in which they were written down. */
+  async animalsOf({ db, operationId }: OperationTenant, weighInIds: readonly string[]): Promise<AnimalWeightRow[]> {
+    if (weighInIds.length === 0) return [];
+    return db.selectFrom('animal_weight').selectAll().where('operation_id', '=', operationId).where('weigh_in_id', 'in', [...weighInIds]).orderBy('weigh_in_id').orderBy('position').execute();
+  }
+
   /** Weigh-ins that stand, oldest first. */
   async of({ db, operationId }: OperationTenant, herdIds: readonly string[]): Promise<HerdWeighIn[]> {
     if (herdIds.length === 0) return [];

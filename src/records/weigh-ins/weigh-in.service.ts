@@ -8,22 +8,28 @@ import { Database } from '../../platform/database/database.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, ruleBroken } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
+import { ruleBroken } from '../../platform/http/problem.js';
 import { toMass, type UnitSystem, unitFor, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
-import { newestFirst } from '../newest-first.js';
 import { HerdRead } from '../herds/herd.read.js';
+import { RanchRead } from '../ranches/ranch.read.js';
 import { Reversals, writeReversal } from '../reversals.js';
 import { meanAfterShrink, WeighInRead, type WeighInRow } from './weigh-in.read.js';
 import type * as api from './weigh-in.schema.js';
+import { type NewAnimalWeight, WeighInStore } from './weigh-in.store.js';
 
 type Body = CallOf<typeof api.createWeighIn>['body'];
 type Answer = AnswerOf<typeof api.getWeighIn>;
-type AnimalRow = Selectable<DB['animal_weight']>;
 
 @Injectable()
 export class WeighInService {
-  constructor(private readonly database: Database, private readonly herds: HerdRead, private readonly reversals: Reversals, private readonly weighIns: WeighInRead) {}
+  constructor(
+    private readonly database: Database,
+    private readonly herds: HerdRead,
+    private readonly ranches: RanchRead,
+    private readonly weighIns: WeighInRead,
+    private readonly store: WeighInStore,
+    private readonly reversals: Reversals,
+  ) {}
 
   async create({ asker, params, query, body }: CallOf<typeof api.createWeighIn>): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
@@ -33,33 +39,29 @@ export class WeighInService {
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const herd = await this.herds.one(tenant, body.herdId);
     if (body.weighedAt !== undefined) {
-      const { time_zone: timeZone } = await tenant.db.selectFrom('ranch').select('time_zone').where('operation_id', '=', tenant.operationId).where('id', '=', herd.ranch_id).executeTakeFirstOrThrow();
+      const timeZone = await this.ranches.timeZone(tenant, herd.ranch_id);
       if (dayIn(timeZone, new Date(body.weighedAt)) !== body.weighedOn) {
         throw ruleBroken('#/weighedAt', 'not-on-that-day', body.weighedAt, `an instant on ${body.weighedOn} at the ranch (${timeZone})`, 'The time is not on the day of the weigh-in.');
       }
     }
     refuseDoubles(body);
     const typed = typedWeight(body, tenant.operation.unitPreference);
-    const row = await tenant.db.insertInto('weigh_in').values({
-      operation_id: tenant.operationId, id: newId(), herd_id: body.herdId, happened_on: body.weighedOn, happened_at: body.weighedAt === undefined ? null : new Date(body.weighedAt).toISOString(),
-      scope: body.scope, fill: body.fill, shrink_pct: body.shrinkPercent ?? null, hours_off_feed: body.hoursOffFeed ?? null, scale: body.scale ?? null, head: typed.head,
-      mean_kg: typed.mean.kilograms.toDecimalPlaces(KILOGRAM_PLACES).toFixed(), typed_value: typed.value, typed_unit: typed.unit, typed_measure: typed.measure, note: body.note ?? null,
-      recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-    }).returningAll().executeTakeFirstOrThrow();
     const animals = body.scope === 'group' ? [] : body.animals.map((animal, index) => ({
-      operation_id: tenant.operationId, weigh_in_id: row.id, position: index + 1, visual_tag: animal.visualTag ?? null, electronic_id: animal.electronicId ?? null,
+      position: index + 1, visual_tag: animal.visualTag ?? null, electronic_id: animal.electronicId ?? null,
       kilograms: toMass(animal.weight).kilograms.toFixed(), typed_value: animal.weight.value, typed_unit: animal.weight.unit,
     }));
-    if (animals.length > 0) await tenant.db.insertInto('animal_weight').values(animals).execute();
+    const row = await this.store.insert(tenant, {
+      herd_id: body.herdId, happened_on: body.weighedOn, happened_at: body.weighedAt === undefined ? null : new Date(body.weighedAt).toISOString(),
+      scope: body.scope, fill: body.fill, shrink_pct: body.shrinkPercent ?? null, hours_off_feed: body.hoursOffFeed ?? null, scale: body.scale ?? null, head: typed.head,
+      mean_kg: typed.mean.kilograms.toDecimalPlaces(KILOGRAM_PLACES).toFixed(), typed_value: typed.value, typed_unit: typed.unit, typed_measure: typed.measure, note: body.note ?? null,
+    }, animals);
     await tenant.audit({ action: 'weigh-in.create', subjectKind: 'weigh-in', subjectId: row.id, after: { ...row, animals: animals.length } });
     return written(row, animals, undefined, units ?? tenant.operation.unitPreference);
   }
 
   async list({ asker, params, query }: CallOf<typeof api.listWeighIns>): Promise<AnswerOf<typeof api.listWeighIns>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      let select = tenant.db.selectFrom('weigh_in').selectAll().where('operation_id', '=', tenant.operationId);
-      if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
-      const rows = await newestFirst(select, query).execute();
+      const rows = await this.weighIns.page(tenant, query);
       const write = await this.#writer(tenant, rows, query.units);
       return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
     });
@@ -67,7 +69,7 @@ export class WeighInService {
 
   async get({ asker, params, query }: CallOf<typeof api.getWeighIn>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.weighInId);
+      const row = await this.weighIns.one(tenant, params.weighInId);
       return (await this.#writer(tenant, [row], query.units))(row);
     });
   }
@@ -86,21 +88,15 @@ export class WeighInService {
 
   async reverse({ asker, params, body }: CallOf<typeof api.reverseWeighIn>): Promise<AnswerOf<typeof api.reverseWeighIn>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.weighInId);
+      const row = await this.weighIns.one(tenant, params.weighInId);
       const reversal = await this.reversals.write(tenant, { kind: 'weigh-in', id: row.id, happenedOn: row.happened_on }, body);
       return writeReversal(reversal);
     });
   }
 
-  async #row({ db, operationId }: OperationTenant, id: string): Promise<WeighInRow> {
-    const row = await db.selectFrom('weigh_in').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('weigh-in');
-    return row;
-  }
-
   async #writer(tenant: OperationTenant, rows: readonly WeighInRow[], units: UnitSystem | undefined): Promise<(row: WeighInRow) => Answer> {
     const ids = rows.map((row) => row.id);
-    const animals = ids.length === 0 ? [] : await tenant.db.selectFrom('animal_weight').selectAll().where('operation_id', '=', tenant.operationId).where('weigh_in_id', 'in', ids).orderBy('weigh_in_id').orderBy('position').execute();
+    const animals = await this.weighIns.animalsOf(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     return (row) => written(row, animals.filter((animal) => animal.weigh_in_id === row.id), reversals.get(row.id), units ?? tenant.operation.unitPreference);
   }
@@ -130,7 +126,7 @@ function typedWeight(body: Body, preference: UnitSystem): { mean: Mass; head: nu
   return { mean, head: body.animals.length, value: decimalText(mean.in(unit).toDecimalPlaces(6)), unit, measure: 'mean' };
 }
 
-function written(row: WeighInRow, animals: readonly Omit<AnimalRow, 'operation_id' | 'weigh_in_id'>[], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: WeighInRow, animals: readonly NewAnimalWeight[], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
   const typed = { value: row.typed_value, unit: row.typed_unit as MassUnit };
   return {
     id: row.id, herdId: row.herd_id, weighedOn: row.happened_on, weighedAt: row.happened_at, scope: row.scope as 'group', fill: row.fill as 'full', shrinkPercent: row.shrink_pct, hoursOffFeed: row.hours_off_feed,
