@@ -79,7 +79,7 @@ export function armOutcome({ armId, results, feeds, otherCosts, currency }: {
   const notes: string[] = [];
   const lines = feeds.filter((feed) => feed.armId === armId);
   const daysMissing = Math.max(0, ...lines.map((line) => line.daysMissing));
-  if (daysMissing > 0) notes.push(`${daysMissing} days of this arm have no feed record: hay and cost are too low by them.`);
+  if (daysMissing > 0) notes.push(`${daysMissing === 1 ? '1 day of this arm has' : `${daysMissing} days of this arm have`} no feed record: hay and cost are too low by ${daysMissing === 1 ? 'it' : 'them'}.`);
   if (lines.length === 0) notes.push('No feed was recorded for this arm.');
   const gained = meanGainKgPerDay !== null && meanGainKgPerDay > 0 && headDays > 0;
   if (!gained) notes.push(meanGainKgPerDay === null ? 'No gain is known for this arm: conversion and cost of gain are not given.' : 'This arm did not gain: conversion and cost of gain have no meaning.');

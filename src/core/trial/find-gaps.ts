@@ -60,7 +60,7 @@ export function findGaps({ protocol, arms, animals, feedDays, today }: {
   const ofFeed = places.flatMap(({ arm, penId }) =>
     Array.from({ length: Math.max(0, lastDay + 1) }, (_, day) => day).flatMap((day): Gap[] => {
       const record = feedDays.find((feedDay) => feedDay.day === day && feedDay.armId === arm.id && feedDay.penId === penId);
-      const place = `${arm.name}${penId === null ? '' : `, pen ${penId}`}`;
+      const place = `${arm.name}${penId === null ? '' : `, ${/^pen\b/i.test(penId) ? penId : `pen ${penId}`}`}`;
       const gap = (code: GapCode, what: string, treatment: string): Gap => ({ code, day, armId: arm.id, penId, animalId: null, words: `${place}: no ${what} on day ${day}`, treatment });
       if (!record?.fedRecorded) return [gap('no-feed-record', 'feed was written down', 'Hay fed, conversion and cost of this arm are too low by this day; they are shown with the number of days missing.')];
       return [

@@ -207,10 +207,10 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
     cautions.push(caution('trial.pens-hold-one-arm', `Animals are taken as the unit, but ${sharedPens.length} pens hold animals of one arm only. If feed was given by the pen, the pen is the unit and this interval is too narrow: judge the trial by pens.`, { value: sharedPens.length, unit: 'pens' }, UNIT_SOURCES.penIsTheUnit));
   }
   if (peeking) {
-    cautions.push(caution('trial.peeking', `This look was not planned. Looking ${looks} times at the usual ${confidenceText(trial.confidence)} would raise a false alarm in ${percent(falseAlarmChanceUncorrected, 1)} of trials where nothing differs; the intervals are widened to ${confidenceText(confidence)} for it.`, { value: falseAlarmChanceUncorrected, unit: 'chance of a false alarm' }, 'Armitage, McPherson and Rowe 1969, Journal of the Royal Statistical Society A 132:235-244'));
+    cautions.push(caution('trial.peeking', `${trial.look.final ? 'The trial was looked at before its end without a plan for it.' : 'This look was not planned.'} Looking ${looks} times at the usual ${confidenceText(trial.confidence)} would raise a false alarm in ${percent(falseAlarmChanceUncorrected, 1)} of trials where nothing differs; the intervals are widened to ${confidenceText(confidence)} for it.`, { value: falseAlarmChanceUncorrected, unit: 'chance of a false alarm' }, 'Armitage, McPherson and Rowe 1969, Journal of the Royal Statistical Society A 132:235-244'));
   }
   const deaths = results.filter((result) => result.died).length;
-  if (deaths > 0) cautions.push(caution('trial.deaths', `${deaths} animals died. A veterinarian should say why before the feeding is used again.`, { value: deaths, unit: 'head' }, 'rule of this program'));
+  if (deaths > 0) cautions.push(caution('trial.deaths', `${deaths === 1 ? '1 animal' : `${deaths} animals`} died. A veterinarian should say why before the feeding is used again.`, { value: deaths, unit: 'head' }, 'rule of this program'));
 
   const comparisons = trial.arms.filter((arm) => arm.role === 'change').map((change): ComparisonJudged => {
     const asDrawn = judgeSet({ set: 'as-drawn', results, trial, usual, change, confidence });
@@ -292,7 +292,7 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
         sentences: [
           ...verdict.sentences,
           ...(verdict.verdict === 'too-small-to-tell' && next?.unitsPerArm ? [`By the spread seen here, ${next.unitsPerArm} ${trial.unit === 'pen' ? 'pens' : 'head'} an arm would have been needed to see the worthwhile difference in ${percent(TRIAL_CHOICES.power.value)} of trials.`] : []),
-          ...(peeking ? ['This is a look at the trial that was not planned: it is not the last word.'] : []),
+          ...(!peeking ? [] : trial.look.final ? ['The trial was looked at before its end without a plan for it; the interval is wider for that.'] : ['This is a look at the trial that was not planned: it is not the last word.']),
         ],
       },
       asDrawn: setOf(asDrawn), perProtocol: setOf(perProtocol), missing, checks, leftOut,

@@ -44,7 +44,7 @@ export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['w
 
 /** The number behind a caution, its threshold and where that comes from: what one tells the veterinarian. */
 export function cautionNumbers({ given, threshold, unit, source }: HerdSheet['cautions'][number]): string {
-  return `${plainly(given)} against ${plainly(threshold)} ${unit}; ${source}.`;
+  return `${plainly(given)} ${unit}; the threshold is ${plainly(threshold)} (${source}).`;
 }
 
 function plainly(value: number): string {

@@ -5,7 +5,7 @@ import { cautionOut } from '../../records/caution.schema.js';
 
 export const nutrientLineOut = z.object({
   nutrient: z.enum(NUTRIENTS).describe('What is judged'), unit: z.enum(['kg/d', 'lb/d', 'g/d', 'Mcal/d']).describe('Unit of every figure of the line, for one animal and day'),
-  supply: z.number().describe('What the ration gives').nullable(), need: z.number().describe('What the animal needs').nullable(),
+  supply: z.number().describe('What the ration gives').nullable(), need: z.number().describe('What the animal needs').nullable(), atMost: z.number().describe('Above this it is `excess`: harmful, or more than will be eaten; absent where more does no harm').nullable(),
   surplus: z.number().describe('Supply less need').nullable(), surplusPercent: z.number().describe('Of the need').nullable(),
   verdict: z.enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown']).describe('How it stands'), unknownBecause: z.string().describe('Why a figure is missing').nullable(),
   restsOnBookValues: z.boolean().describe('True where a value of a book and not of a test went in'),

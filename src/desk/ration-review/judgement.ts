@@ -18,7 +18,7 @@ export function writeJudgement(evaluation: RationEvaluation, units: UnitSystem):
       const pounds = line.unit === 'kg/d' && units === 'us';
       const shown = (value: number | null): number | null => (value === null ? null : Number((pounds ? value / KILOGRAMS_PER_POUND : value).toFixed(3)));
       return {
-        nutrient: line.nutrient, unit: pounds ? 'lb/d' as const : line.unit, supply: shown(line.supply), need: shown(line.need), surplus: shown(line.surplus),
+        nutrient: line.nutrient, unit: pounds ? 'lb/d' as const : line.unit, supply: shown(line.supply), need: shown(line.need), atMost: shown(line.harmfulAbove), surplus: shown(line.surplus),
         surplusPercent: line.surplusPercent === null ? null : Number(line.surplusPercent.toFixed(1)), verdict: line.verdict, unknownBecause: line.unknownBecause, restsOnBookValues: line.restsOnBookValues,
       };
     }),

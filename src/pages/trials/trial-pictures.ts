@@ -1,6 +1,7 @@
 import type { z } from 'zod';
 import type { judgement } from '../../desk/trials/trial-judgement.schema.js';
 import type { planAnswer } from '../../desk/trials/trial.schema.js';
+import { roundedUp } from '../../core/trial/words.js';
 import { dashOf, draw, type Drawing, GRID, INK, inkOf } from '../document/draw-plot.js';
 
 export type Judgement = z.output<typeof judgement>;
@@ -102,7 +103,7 @@ export async function visiblePicture(plan: PlanAnswer): Promise<Drawing> {
       plot.dot(points, { x: 'units', y: 'visible', fill: inkOf(2), r: 2.5 }),
       ...(own === undefined ? [] : [
         plot.dot([own], { x: 'units', y: 'visible', fill: inkOf(1), r: 6 }),
-        plot.text([own], { x: 'units', y: 'visible', text: () => `this trial: ${own.units} ${name}, ${own.visible.toFixed(2)} ${unit} a day`, textAnchor: 'start', dx: 10, dy: -12, fill: inkOf(1), fontWeight: 'bold' }),
+        plot.text([own], { x: 'units', y: 'visible', text: () => `this trial: ${own.units} ${name}, ${roundedUp(own.visible, 2)} ${unit} a day`, textAnchor: 'start', dx: 10, dy: -12, fill: inkOf(1), fontWeight: 'bold' }),
       ]),
     ],
   }), { width: WIDTH, height: 320, title: `Smallest visible difference by number of ${name}` });

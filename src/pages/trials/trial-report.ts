@@ -58,14 +58,14 @@ function answer(report: Judgement): Block[] {
   const { look } = report;
   return [
     { kind: 'heading', text: 'The answer' },
-    ...(look.peeking ? [{ kind: 'mark', text: `A look that was not planned. The interval is told at ${share(look.intervalConfidence)} instead of ${share(look.confidence)}, because looking often finds differences that are not there.` } as const] : []),
+    ...(look.peeking ? [{ kind: 'mark', text: `${look.final ? 'The trial was looked at before its end without a plan for it.' : 'A look that was not planned.'} The interval is told at ${share(look.intervalConfidence)} instead of ${share(look.confidence)}, because looking often finds differences that are not there.` } as const] : []),
     ...report.words.map((words, index): Block => ({ kind: 'words', text: words, strong: index === 0 })),
     ...report.limits.map((words): Block => ({ kind: 'words', text: words })),
   ];
 }
 
 async function difference(report: Judgement): Promise<Block[]> {
-  const columns: Column[] = [{ title: 'Reckoned by', width: 2.6 }, { title: 'Difference a day', numbers: true, width: 1.3 }, { title: 'Interval', numbers: true, width: 2 }, { title: 'Confidence', numbers: true, width: 1.1 }, { title: 'p', numbers: true, width: 1.1 }, { title: 'Verdict', width: 1.9 }];
+  const columns: Column[] = [{ title: 'Reckoned by', width: 2.4 }, { title: 'Difference a day', numbers: true, width: 1.3 }, { title: 'Interval', numbers: true, width: 2 }, { title: 'Confidence', numbers: true, width: 1.4 }, { title: 'p', numbers: true, width: 1.1 }, { title: 'Verdict', width: 1.9 }];
   const blocks: Block[] = [{ kind: 'heading', text: 'Difference in daily gain' }, {
     kind: 'picture', drawing: await differencePicture(report), caption: 'Best single figure (dot) and interval (bar). Right of the full line the change gained more, left of it less. The dashed lines are the difference named as worthwhile before the trial.',
   }];

@@ -40,7 +40,7 @@ const STATES = { draft: 'a draft', running: 'running', closed: 'closed' } as con
 
 function trialPart(operationAt: string, { trial, judgements }: Judged): string {
   const at = `${operationAt}/trials/${trial.id}`;
-  const looks = judgements.map((one) => `<li><a href="${at}/judgements/${one.id}">Report of ${one.asOf}</a>: ${one.verdicts.map((verdict) => VERDICTS[verdict]).join('; ')}${one.final ? '' : ', the trial still running'}${one.peeking ? ', a look that was not planned' : ''}</li>`);
+  const looks = judgements.map((one) => `<li><a href="${at}/judgements/${one.id}">Report of ${one.asOf}</a>: ${one.verdicts.map((verdict) => VERDICTS[verdict]).join('; ')}${one.final ? '' : ', the trial still running'}${one.peeking && !one.final ? ', a look that was not planned' : ''}</li>`);
   return `<h3>${text(trial.name)}</h3>
 <p>${text(trial.plan.question)} <small>(${STATES[trial.state]}${trial.beginsOn === null ? '' : `, ${trial.beginsOn} to ${trial.endsOn ?? ''}`})</small></p>
 <ul>${looks.join('')}<li><a href="${at}/plan">What it can see</a></li><li><a href="${at}/protocol">Protocol</a></li></ul>`;

@@ -162,7 +162,7 @@ describe('looking while the trial runs', () => {
     const last = await judged(operation, running);
     expect(last.look).toMatchObject({ number: 2, final: true, peeking: true, intervalConfidence: 0.975 });
     const page = await operation.as.hand.get(running.at(`/judgements/${last.id}`), { query: { format: 'html' }, expect: 200 });
-    expect(page.text).toContain('A look that was not planned');
+    expect(page.text).toContain('The trial was looked at before its end without a plan for it.');
   });
 
   it('is corrected for where the plan names it', async () => {
