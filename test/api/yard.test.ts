@@ -68,7 +68,11 @@ describe('the pages of a browser', () => {
       const answer = await signIn(operation.people.manager);
       expect(String(answer.headers['set-cookie'])).toMatch(/^rickyard_pages=ryp_[A-Za-z0-9_-]{43}; Path=\/yard; Max-Age=43200; HttpOnly; SameSite=Lax$/);
       const proxied = await signIn(operation.people.manager, {}, { ...OWN_FORM, 'x-forwarded-proto': 'https' });
-      expect(String(proxied.headers['set-cookie'])).toMatch(/; SameSite=Lax; Secure$/);
+      expect(String(proxied.headers['set-cookie'])).toMatch(/^__Secure-rickyard_pages=ryp_\S+; Path=\/yard; .*; HttpOnly; SameSite=Lax; Secure$/);
+      expect((await send('GET', '/yard', { ...HTML, cookie: cookieOf(proxied) })).statusCode).toBe(200);
+      // What came by https goes before what anybody on the way could have planted.
+      expect((await send('GET', '/yard', { ...HTML, cookie: `rickyard_pages=ryp_${'x'.repeat(43)}; ${cookieOf(proxied)}` })).statusCode).toBe(200);
+      expect((await send('GET', '/yard', { ...HTML, cookie: `${cookieOf(answer)}; __Secure-rickyard_pages=ryp_${'x'.repeat(43)}` })).statusCode).toBe(303);
       world.clock.advance({ hours: 11 });
       expect((await send('GET', '/yard', { ...HTML, cookie: cookieOf(answer) })).statusCode).toBe(200);
       world.clock.advance({ hours: 2 });

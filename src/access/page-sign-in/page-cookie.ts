@@ -4,14 +4,18 @@ import { PAGE_PREFIX } from '../sign-in/tokens.js';
 /** Where the pages that a browser opens lie. The cookie is sent here and never to an address of the API. */
 export const PAGES_AT = '/yard';
 export const PAGE_COOKIE = 'rickyard_pages';
+/** Behind https the name itself says that the cookie came by https: a browser takes it by no other road. */
+const SECURE_PAGE_COOKIE = `__Secure-${PAGE_COOKIE}`;
 /** A working day: signed in before the morning feeding, out after the evening one. */
 export const PAGE_HOURS = 12;
 
 const TOKEN = new RegExp(`^${PAGE_PREFIX}[A-Za-z0-9_-]{20,100}$`);
 
-/** The token in the cookie of the pages; none where the cookie is not ours, or comes twice, as one planted beside the real one would. */
+/** The token in the cookie of the pages; none where the cookie is not ours, or comes twice, as one planted beside the real one would. The one that came by https goes first. */
 export function pageTokenOf(request: Pick<FastifyRequest, 'headers'>): string | undefined {
-  const values = (request.headers.cookie ?? '').split(';').map((pair) => pair.trim()).filter((pair) => pair.startsWith(`${PAGE_COOKIE}=`)).map((pair) => pair.slice(PAGE_COOKIE.length + 1));
+  const named = (name: string): string[] => (request.headers.cookie ?? '').split(';').map((pair) => pair.trim()).filter((pair) => pair.startsWith(`${name}=`)).map((pair) => pair.slice(name.length + 1));
+  const secure = named(SECURE_PAGE_COOKIE);
+  const values = secure.length > 0 ? secure : named(PAGE_COOKIE);
   const [value] = values;
   return values.length === 1 && value !== undefined && TOKEN.test(value) ? value : undefined;
 }
@@ -29,7 +33,7 @@ export function endedPageCookie(overHttps: boolean): string {
 }
 
 function written(value: string, seconds: number, overHttps: boolean): string {
-  return `${PAGE_COOKIE}=${value}; Path=${PAGES_AT}; Max-Age=${seconds}; HttpOnly; SameSite=Lax${overHttps ? '; Secure' : ''}`;
+  return `${overHttps ? SECURE_PAGE_COOKIE : PAGE_COOKIE}=${value}; Path=${PAGES_AT}; Max-Age=${seconds}; HttpOnly; SameSite=Lax${overHttps ? '; Secure' : ''}`;
 }
 
 /** Whether the browser came by https, here or up to a proxy in front. Whoever lies about it only spoils their own cookie. */
