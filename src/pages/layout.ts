@@ -28,7 +28,7 @@ button.quiet { color: var(--accent); background: transparent; border: 2px solid 
 .sheets .lacking { font-weight: 700; }
 .at-the-end { display: flex; flex-wrap: wrap; gap: .8rem; margin-top: 2.5rem; }
 .wide { overflow-x: auto; }
-.number { text-align: right; font-variant-numeric: tabular-nums; }
+.number { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
 @media print { body { max-width: none; padding: 0; } a { color: inherit; } nav, form, .at-the-end { display: none; } }
 `;
 

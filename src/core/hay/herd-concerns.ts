@@ -42,7 +42,8 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
   if (standing.refusedBecause.length > 0) raise('cannot-be-judged', standing.refusedBecause.length, 0, 'reasons', standing.refusedBecause.join(' '));
   for (const { title, given, threshold } of standing.dangers) raise('danger', given, threshold, 'as the caution says', `${title}.`);
   for (const { nutrient, verdict, surplusPercent } of standing.nutrients) {
-    if (verdict !== 'short') continue;
+    // Dry matter is held against what the cattle would eat, not against a need: who is fed less of a better hay lacks nothing.
+    if (verdict !== 'short' || nutrient === 'dryMatter') continue;
     raise(MINERAL_NUTRIENTS.includes(nutrient) ? 'mineral-short' : 'nutrient-short', surplusPercent ?? 0, 0, '% of the need', `${spelled(nutrient)} is ${plain(Math.abs(surplusPercent ?? 0), 0)} % below the need.`);
   }
   for (const { lotName, days } of standing.hay) {

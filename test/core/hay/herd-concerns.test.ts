@@ -23,6 +23,7 @@ describe('what concerns a herd\'s nutritionist', () => {
     expect(codes({ refusedBecause: ['No weight.'] })).toEqual(['cannot-be-judged']);
     expect(codes({ nutrients: [{ nutrient: 'crudeProtein', verdict: 'short', surplusPercent: -12.4 }] })).toEqual(['nutrient-short']);
     expect(herdConcerns({ ...well, nutrients: [{ nutrient: 'netEnergyGain', verdict: 'short', surplusPercent: -12.4 }] })[0]).toMatchObject({ given: -12.4, words: 'Net energy gain is 12 % below the need.' });
+    expect(codes({ nutrients: [{ nutrient: 'dryMatter', verdict: 'short', surplusPercent: -14 }] })).toEqual([]);
     expect(codes({ nutrients: [{ nutrient: 'sodium', verdict: 'short', surplusPercent: -80 }] })).toEqual(['mineral-short']);
     expect(codes({ nutrients: [{ nutrient: 'calcium', verdict: 'near', surplusPercent: -3 }, { nutrient: 'potassium', verdict: 'unknown', surplusPercent: null }] })).toEqual([]);
     expect(codes({ hay: [{ lotName: 'Meadow', days: 59.9 }] })).toEqual(['hay-short']);
