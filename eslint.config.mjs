@@ -15,6 +15,10 @@ const poolOnly = {
   message: 'The tenant transaction is the only door to the database.',
 };
 
+/** Services whose SQL still stands in their story: rooms that are to follow. Shorten this list; add nothing to it. */
+const servicesWithSql = ['access/**', 'desk/**', 'records/lab-tests/**', 'records/storage-shrink/**', 'records/quotes/**', 'records/import/**', 'office/hay-budget/**', 'pages/yard/**'].map((room) => `src/${room}/*.service.ts`);
+const sqlInService = 'SQL stands in the room\'s read or store.';
+
 export default tseslint.config(
   { ignores: ['dist/**', 'node_modules/**', 'coverage/**', '.rickyard/**', 'src/platform/database/schema.generated.ts'] },
   ...tseslint.configs.recommendedTypeChecked,
@@ -37,6 +41,17 @@ export default tseslint.config(
       'no-restricted-globals': ['error', 'process', 'fetch', 'setTimeout', 'setInterval'],
       'no-restricted-properties': ['error', { object: 'Date', property: 'now' }, { object: 'Math', property: 'random' }],
       'no-restricted-syntax': ['error', { selector: "NewExpression[callee.name='Date'][arguments.length=0]", message: 'The moment is passed in.' }],
+    },
+  },
+  {
+    files: ['src/**/*.service.ts'],
+    ignores: servicesWithSql,
+    rules: {
+      'no-restricted-syntax': [
+        'error',
+        { selector: "CallExpression > MemberExpression.callee[property.name=/^(selectFrom|insertInto|updateTable|deleteFrom|mergeInto)$/]", message: sqlInService },
+        { selector: "TaggedTemplateExpression[tag.name='sql']", message: sqlInService },
+      ],
     },
   },
   forbid(['src/platform/**/*.ts'], [rooms(['records', 'desk', 'office', 'access', 'pages'], 'platform serves every room and knows none.')]),

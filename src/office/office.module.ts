@@ -2,13 +2,17 @@ import { Module } from '@nestjs/common';
 import { AccountMapController } from './account-map/account-map.controller.js';
 import { AccountMapRead } from './account-map/account-map.read.js';
 import { AccountMapService } from './account-map/account-map.service.js';
+import { AccountMapStore } from './account-map/account-map.store.js';
 import { BalancesController } from './balances/balances.controller.js';
+import { BalancesRead } from './balances/balances.read.js';
 import { BalancesService } from './balances/balances.service.js';
 import { FeedConversionController } from './feed-conversion/feed-conversion.controller.js';
 import { FeedConversionService } from './feed-conversion/feed-conversion.service.js';
 import { ClosedReports } from './closings/closed-reports.js';
 import { ClosingController } from './closings/closing.controller.js';
+import { ClosingRead } from './closings/closing.read.js';
 import { ClosingService } from './closings/closing.service.js';
+import { ClosingStore } from './closings/closing.store.js';
 import { JournalController } from './journal/journal.controller.js';
 import { JournalService } from './journal/journal.service.js';
 import { RecordsModule } from '../records/records.module.js';
@@ -25,7 +29,7 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
 @Module({
   imports: [RecordsModule, HayBudgetModule, CostingModule],
   controllers: [BalancesController, FeedConversionController, ClosingController, AccountMapController, JournalController, SeasonCostController, CostOfGainController, HayPositionController],
-  providers: [BalancesService, FeedConversionService, ClosingService, ClosedReports, AccountMapService, AccountMapRead, JournalService, SeasonCostService, CostOfGainService, HayPositionService],
+  providers: [BalancesService, BalancesRead, FeedConversionService, ClosingService, ClosingRead, ClosingStore, ClosedReports, AccountMapService, AccountMapRead, AccountMapStore, JournalService, SeasonCostService, CostOfGainService, HayPositionService],
   exports: [HayPositionService],
 })
 export class OfficeModule {}

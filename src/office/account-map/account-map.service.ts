@@ -5,12 +5,13 @@ import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { AccountMapRead, type VersionedAccounts } from './account-map.read.js';
 import type * as api from './account-map.schema.js';
+import { AccountMapStore } from './account-map.store.js';
 
 type Answer = AnswerOf<typeof api.getAccountMap>;
 
 @Injectable()
 export class AccountMapService {
-  constructor(private readonly database: Database, private readonly accounts: AccountMapRead) {}
+  constructor(private readonly database: Database, private readonly accounts: AccountMapRead, private readonly store: AccountMapStore) {}
 
   async get({ asker, params }: CallOf<typeof api.getAccountMap>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.accounts.of(tenant)));
@@ -31,14 +32,7 @@ export class AccountMapService {
         if (known !== undefined && known !== name) throw ruleBroken('#/accounts', 'account-two-names', number, `one name: ${known}`, `Account ${number} would have two names, ${known} and ${name}.`);
         named.set(number, name);
       }
-      const json = JSON.stringify(accounts);
-      // Whoever comes second finds the row there, or its version gone.
-      const first = await tenant.db.insertInto('account_map').values({ operation_id: tenant.operationId, accounts: json, version: 2, changed_at: tenant.moment.toISOString() }).onConflict((conflict) => conflict.doNothing()).executeTakeFirst();
-      if (first.numInsertedOrUpdatedRows === 0n) {
-        const changed = await tenant.db.updateTable('account_map').set((e) => ({ accounts: json, version: e('version', '+', 1), changed_at: tenant.moment.toISOString() }))
-          .where('operation_id', '=', tenant.operationId).where('version', '=', expectedVersion).executeTakeFirst();
-        if (changed.numUpdatedRows === 0n) throw new Problem('changed-meanwhile');
-      }
+      await this.store.put(tenant, accounts, expectedVersion);
       const after = await this.accounts.of(tenant);
       await tenant.audit({ action: 'account-map.change', subjectKind: 'account-map', subjectId: tenant.operationId, before: before.accounts, after: after.accounts });
       return written(after);

@@ -1,14 +1,14 @@
 import { Injectable } from '@nestjs/common';
-import { sql } from 'kysely';
 import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import { csvLines } from '../../platform/http/csv.js';
 import { Database } from '../../platform/database/database.js';
-import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { asCurrency, writeMass, writeMoney, writePrice, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { CostingService } from '../../records/costing/costing.service.js';
 import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
+import { MovementRead, type MovementRow } from '../../records/stock/movement.read.js';
+import { BalancesRead } from './balances.read.js';
 import * as api from './balances.schema.js';
 
 type Card = AnswerOf<typeof api.getLotCard>;
@@ -17,37 +17,25 @@ type Balances = AnswerOf<typeof api.getHayBalances>;
 const ROWS_AT_ONCE = 1000;
 const SMALLEST_FIRST = '0';
 
-interface MovementRow {
-  sequence: string;
-  cells: (string | null)[];
-}
+type ExportedRow = MovementRow & { lot_name: string; hay_kind: string };
 
 /** What lies where, and how it came to lie there. */
 @Injectable()
 export class BalancesService {
-  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly costing: CostingService) {}
+  constructor(
+    private readonly database: Database,
+    private readonly sums: BalancesRead,
+    private readonly lots: HayLotRead,
+    private readonly ledger: MovementRead,
+    private readonly costing: CostingService,
+  ) {}
 
   async balances({ asker, params, query }: CallOf<typeof api.getHayBalances>): Promise<Balances> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const { db, operationId, operation } = tenant;
+      const { operationId, operation } = tenant;
       const at = query.on !== undefined ? endOfDayIn(operation.timeZone, query.on).toISOString() : new Date(query.at ?? tenant.moment).toISOString();
       const units = query.units ?? operation.unitPreference;
-      let select = db.selectFrom('stock_movement')
-        .innerJoin('hay_lot', (join) => join.onRef('hay_lot.operation_id', '=', 'stock_movement.operation_id').onRef('hay_lot.id', '=', 'stock_movement.hay_lot_id'))
-        .innerJoin('ranch', (join) => join.onRef('ranch.operation_id', '=', 'stock_movement.operation_id').onRef('ranch.id', '=', 'stock_movement.ranch_id'))
-        .leftJoin('place', (join) => join.onRef('place.operation_id', '=', 'stock_movement.operation_id').onRef('place.id', '=', 'stock_movement.place_id'))
-        .where('stock_movement.operation_id', '=', operationId);
-      // A day ends in each ranch's own zone; its movements carry the day.
-      select = query.on !== undefined ? select.where('stock_movement.effective_on', '<=', query.on) : select.where('stock_movement.effective_at', '<=', at);
-      if (query.knownAt !== undefined) select = select.where('stock_movement.recorded_at', '<=', query.knownAt);
-      const [key, label, ranch] = {
-        lot: [sql<string>`hay_lot.id::text`, sql<string>`hay_lot.name`, sql<string | null>`stock_movement.ranch_id`],
-        place: [sql<string>`COALESCE(place.id::text, '')`, sql<string>`COALESCE(place.name, 'No named place at ' || ranch.name)`, sql<string | null>`stock_movement.ranch_id`],
-        ranch: [sql<string>`ranch.id::text`, sql<string>`ranch.name`, sql<string | null>`stock_movement.ranch_id`],
-        kind: [sql<string>`hay_lot.hay_kind`, sql<string>`hay_lot.hay_kind`, sql<string | null>`NULL::uuid`],
-      }[query.by] as [ReturnType<typeof sql<string>>, ReturnType<typeof sql<string>>, ReturnType<typeof sql<string | null>>];
-      const rows = await select.select([key.as('key'), label.as('label'), ranch.as('ranch_id'), sql<string>`sum(stock_movement.kilograms)`.as('kilograms'), sql<string>`count(*)`.as('movements')])
-        .groupBy(sql`1, 2, 3`).orderBy(sql`2, 1`).execute();
+      const rows = await this.sums.grouped(tenant, query.by, query.on !== undefined ? { untilDay: query.on } : { untilInstant: at }, query.knownAt);
       const present = rows.filter((row) => !Mass.kilograms(row.kilograms).isZero());
       return {
         operationId, operation: operation.name, invented: operation.invented, units, method: 'Sums of the ledger; nothing is stored as a balance.', flags: [],
@@ -67,8 +55,7 @@ export class BalancesService {
       // Without prices there is no money to replay; the movements are the same.
       const books = tenant.may('prices', tenant.operationId) ? await this.costing.upTo(tenant, query.until) : undefined;
       const costs = new Map(books?.replay.entries.map((entry) => [entry.entryId, entry]));
-      const movements = await tenant.db.selectFrom('stock_movement').selectAll().where('operation_id', '=', tenant.operationId).where('hay_lot_id', '=', lot.id).where('effective_on', '<=', query.until)
-        .orderBy('effective_on').orderBy('effective_at').orderBy('sequence').execute();
+      const movements = await this.ledger.ofLot(tenant, lot.id, query.until);
       let balance = Mass.zero;
       const lines = movements.map((row): Card['lines'][number] & { rank: number } => {
         balance = balance.plus(Mass.kilograms(row.kilograms));
@@ -103,30 +90,20 @@ export class BalancesService {
 
   /** The ledger, a thousand rows at a time; each thousand in a short transaction of its own, up to the last row that there was at the start. */
   async export(call: CallOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
-    const last = await this.database.readIn(call.asker, call.params.operationId, async ({ db, operationId }) =>
-      (await db.selectFrom('stock_movement').select((e) => e.fn.max<string | null>('sequence').as('last')).where('operation_id', '=', operationId).executeTakeFirstOrThrow()).last ?? SMALLEST_FIRST);
-    const next = (after: string): Promise<MovementRow[]> => this.database.readIn(call.asker, call.params.operationId, (tenant) => movementRows(tenant, call.query, after, last));
+    const last = await this.database.readIn(call.asker, call.params.operationId, async (tenant) => await this.ledger.lastSequence(tenant) ?? SMALLEST_FIRST);
+    const next = (after: string): Promise<ExportedRow[]> => this.database.readIn(call.asker, call.params.operationId, (tenant) => this.ledger.bySequence(tenant, { ...call.query, after, last, limit: ROWS_AT_ONCE }));
     return movementLines(await next(SMALLEST_FIRST), next);
   }
 }
 
-async function movementRows({ db, operationId }: OperationTenant, query: CallOf<typeof api.exportMovements>['query'], after: string, last: string): Promise<MovementRow[]> {
-  let select = db.selectFrom('stock_movement')
-    .innerJoin('hay_lot', (join) => join.onRef('hay_lot.operation_id', '=', 'stock_movement.operation_id').onRef('hay_lot.id', '=', 'stock_movement.hay_lot_id'))
-    .selectAll('stock_movement').select(['hay_lot.name as lot_name', 'hay_lot.hay_kind'])
-    .where('stock_movement.operation_id', '=', operationId).where('stock_movement.sequence', '>', after).where('stock_movement.sequence', '<=', last).orderBy('stock_movement.sequence').limit(ROWS_AT_ONCE);
-  if (query.from !== undefined) select = select.where('stock_movement.effective_on', '>=', query.from);
-  if (query.until !== undefined) select = select.where('stock_movement.effective_on', '<=', query.until);
-  if (query.hayLotId !== undefined) select = select.where('stock_movement.hay_lot_id', '=', query.hayLotId);
-  return (await select.execute()).map((row) => ({
-    sequence: row.sequence,
-    cells: [row.sequence, row.id, row.effective_on, row.effective_at, row.kind, row.lot_name, row.hay_lot_id, row.hay_kind, Mass.kilograms(row.kilograms).kilograms.toFixed(), row.typed_value, row.typed_unit, row.ranch_id, row.place_id, row.herd_id,
-      row.source_kind, row.source_id, row.reverses_id, row.reason, row.recorded_at, row.recorded_by],
-  }));
+function cells(row: ExportedRow): (string | null)[] {
+  return [
+    row.sequence, row.id, row.effective_on, row.effective_at, row.kind, row.lot_name, row.hay_lot_id, row.hay_kind, Mass.kilograms(row.kilograms).kilograms.toFixed(), row.typed_value, row.typed_unit, row.ranch_id, row.place_id, row.herd_id,
+    row.source_kind, row.source_id, row.reverses_id, row.reason, row.recorded_at, row.recorded_by,
+  ];
 }
 
-async function* movementLines(first: MovementRow[], next: (after: string) => Promise<MovementRow[]>): AsyncGenerator<string> {
+async function* movementLines(first: ExportedRow[], next: (after: string) => Promise<ExportedRow[]>): AsyncGenerator<string> {
   yield csvLines([api.MOVEMENT_COLUMNS]);
-  for (let rows = first; rows.length > 0; rows = rows.length < ROWS_AT_ONCE ? [] : await next(rows.at(-1)?.sequence ?? SMALLEST_FIRST)) yield csvLines(rows.map((row) => row.cells));
+  for (let rows = first; rows.length > 0; rows = rows.length < ROWS_AT_ONCE ? [] : await next(rows.at(-1)?.sequence ?? SMALLEST_FIRST)) yield csvLines(rows.map(cells));
 }
-

@@ -1,7 +1,11 @@
 import { createHash } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
-import type { OperationTenant } from '../../platform/database/types.js';
+import type { Selectable } from 'kysely';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { notFound } from '../../platform/http/problem.js';
 import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
+
+export type ClosedReportRow = Selectable<DB['closed_report']>;
 
 /** Reports of closed periods, as they were stored on the day of closing. */
 @Injectable()
@@ -18,6 +22,19 @@ export class ClosedReports {
     const stored = await select.executeTakeFirst();
     if (stored === undefined) return undefined;
     return { ...(JSON.parse(stored.body) as object), closed: { closingId: stored.id, closedAt: stored.recorded_at, sha256: stored.sha256 } } as Report;
+  }
+
+  /** One stored report of a closing, byte for byte. */
+  async one({ db, operationId }: OperationTenant, closingId: string, name: string, units: UnitSystem): Promise<ClosedReportRow> {
+    const stored = await db.selectFrom('closed_report').selectAll().where('operation_id', '=', operationId).where('book_closing_id', '=', closingId).where('name', '=', name).where('units', '=', units).executeTakeFirst();
+    if (stored === undefined) throw notFound('stored report');
+    return stored;
+  }
+
+  /** What was stored with these closings, without the reports themselves. */
+  async listOf({ db, operationId }: OperationTenant, closingIds: readonly string[]): Promise<Pick<ClosedReportRow, 'book_closing_id' | 'name' | 'units' | 'sha256'>[]> {
+    if (closingIds.length === 0) return [];
+    return db.selectFrom('closed_report').select(['book_closing_id', 'name', 'units', 'sha256']).where('operation_id', '=', operationId).where('book_closing_id', 'in', [...closingIds]).orderBy('name').orderBy('units').execute();
   }
 
   async store({ db, operationId }: OperationTenant, closingId: string, name: string, units: UnitSystem, report: object): Promise<void> {

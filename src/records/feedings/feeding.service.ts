@@ -1,5 +1,4 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import type { HayKindCode } from '../../core/hay/hay-kinds.data.js';
 import { feedKindOf } from '../../core/hay/other-feeds.data.js';
 import { bookBulkDensity } from '../../core/laying/hay-densities.data.js';
@@ -11,7 +10,7 @@ import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
@@ -22,7 +21,7 @@ import { HayLotRead, type HayLotRow } from '../hay-lots/hay-lot.read.js';
 import { HerdRead, type HerdRow } from '../herds/herd.read.js';
 import { PlaceRead, type PlaceRow } from '../ranches/place.read.js';
 import { RanchRead } from '../ranches/ranch.read.js';
-import { Reversals, writeReversal } from '../reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
 import { latePostings, notePosting, postingDay, writePostedLate } from '../stock/posting.js';
@@ -211,7 +210,7 @@ function cautionsOf(row: FeedingRow, layers: readonly NewLayer[], { lots, places
   }).map(writeCaution);
 }
 
-function written(row: FeedingRow, layers: readonly NewLayer[], around: Surroundings, reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: FeedingRow, layers: readonly NewLayer[], around: Surroundings, reversal: ReversalRow | undefined, units: UnitSystem): Answer {
   const positions = [...new Set(layers.map((layer) => layer.position))].sort((a, b) => a - b);
   const massOf = (some: readonly { kilograms: string }[]): Mass => Mass.sum(some.map((layer) => Mass.kilograms(layer.kilograms)));
   const total = massOf(layers);

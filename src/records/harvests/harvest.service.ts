@@ -1,10 +1,9 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { landedCost } from '../../core/stock/landed-cost.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
@@ -16,7 +15,7 @@ import { stackingCautions } from '../hay-purchases/stacking.js';
 import { priceOf, TICKET_POINTERS, typedPrice, weighingColumns, weighingOf, weightReceived } from '../hay-purchases/ticket.js';
 import { LateCostRead } from '../late-costs/late-cost.read.js';
 import { RanchRead } from '../ranches/ranch.read.js';
-import { Reversals, writeReversal } from '../reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type HarvestCostRow, HarvestRead, type HarvestRow } from './harvest.read.js';
@@ -105,7 +104,7 @@ export class HarvestService {
   }
 }
 
-function written(row: HarvestRow, cost: HarvestCostRow | undefined, lot: HayLotRow | undefined, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: HarvestRow, cost: HarvestCostRow | undefined, lot: HayLotRow | undefined, late: Answer['postedLate'], reversal: ReversalRow | undefined, units: UnitSystem): Answer {
   const money = cost === undefined ? undefined : Money.of(cost.amount, asCurrency(cost.currency));
   return {
     id: row.id, hayLotId: row.hay_lot_id, field: row.field, harvestedOn: row.happened_on, baleCount: row.bale_count,

@@ -1,10 +1,9 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { landedCost } from '../../core/stock/landed-cost.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
@@ -14,7 +13,7 @@ import { HayLotRead, type HayLotRow } from '../hay-lots/hay-lot.read.js';
 import { HayLotStore } from '../hay-lots/hay-lot.store.js';
 import { LateCostRead } from '../late-costs/late-cost.read.js';
 import { RanchRead } from '../ranches/ranch.read.js';
-import { Reversals, writeReversal } from '../reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type HayPurchasePriceRow, HayPurchaseRead, type HayPurchaseRow } from './hay-purchase.read.js';
@@ -120,7 +119,7 @@ interface Around {
   postedLate: Answer['postedLate'];
 }
 
-function written(row: HayPurchaseRow, price: HayPurchasePriceRow | undefined, { lot, quoteId, postedLate: late }: Around, reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: HayPurchaseRow, price: HayPurchasePriceRow | undefined, { lot, quoteId, postedLate: late }: Around, reversal: ReversalRow | undefined, units: UnitSystem): Answer {
   const currency = price === undefined ? undefined : asCurrency(price.currency);
   const money = (amount: string | undefined): ReturnType<typeof writeMoney> | null => (currency === undefined || amount === undefined ? null : writeMoney(Money.of(amount, currency)));
   const landed = price === undefined || currency === undefined ? undefined : Money.of(price.hay_amount, currency).plus(Money.of(price.freight_amount, currency)).plus(Money.of(price.charges_amount, currency));

@@ -1,10 +1,9 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { landedCost } from '../../core/stock/landed-cost.js';
 import { Money } from '../../core/units/money.js';
 import { decimal, decimalText } from '../../core/units/decimal.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
@@ -14,7 +13,7 @@ import { asCurrency, type UnitSystem, writeMoney, writeTypedMass } from '../../p
 import { HayLotRead } from '../hay-lots/hay-lot.read.js';
 import { priceOf, typedPrice } from '../hay-purchases/ticket.js';
 import { RanchRead } from '../ranches/ranch.read.js';
-import { Reversals, writeReversal } from '../reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
 import { quantityOf } from '../stock/drawn-quantity.js';
@@ -109,7 +108,7 @@ export class HaySaleService {
   }
 }
 
-function written(row: HaySaleRow, price: HaySalePriceRow | undefined, countId: string | null, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: HaySaleRow, price: HaySalePriceRow | undefined, countId: string | null, late: Answer['postedLate'], reversal: ReversalRow | undefined, units: UnitSystem): Answer {
   return {
     id: row.id, hayLotId: row.hay_lot_id, buyer: row.buyer, soldOn: row.happened_on, baleCount: row.bale_count === null ? null : decimalText(decimal(row.bale_count)), weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     price: price === undefined ? null : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },

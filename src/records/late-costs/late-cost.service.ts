@@ -1,13 +1,12 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { Money } from '../../core/units/money.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { ruleBroken } from '../../platform/http/problem.js';
 import { asCurrency, writeMoney } from '../../platform/wire/quantity.schema.js';
-import { Reversals, writeReversal } from '../reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
 import { MovementRead, type MovementRow } from '../stock/movement.read.js';
 import { StockStore } from '../stock/stock.store.js';
@@ -94,7 +93,7 @@ export class LateCostService {
   }
 }
 
-function written(row: LateCostRow, amount: Money | undefined, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined): Answer {
+function written(row: LateCostRow, amount: Money | undefined, late: Answer['postedLate'], reversal: ReversalRow | undefined): Answer {
   return {
     id: row.id, receipt: { kind: row.receipt_kind as 'harvest', id: row.receipt_id }, hayLotId: row.hay_lot_id, billedOn: row.happened_on, owed: row.owed as 'freight', biller: row.biller,
     amount: amount === undefined ? null : writeMoney(amount), postedLate: late, note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,

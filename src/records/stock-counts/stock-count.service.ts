@@ -1,16 +1,15 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../hay-lots/hay-lot.read.js';
 import { RanchRead } from '../ranches/ranch.read.js';
-import { Reversals, writeReversal } from '../reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
 import { quantityOf } from '../stock/drawn-quantity.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../stock/posting.js';
 import { StockRead } from '../stock/stock.read.js';
@@ -84,7 +83,7 @@ export class StockCountService {
   }
 }
 
-function written(row: StockCountRow, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: StockCountRow, late: Answer['postedLate'], reversal: ReversalRow | undefined, units: UnitSystem): Answer {
   const [counted, inBooks] = [Mass.kilograms(row.counted_kg), Mass.kilograms(row.book_kg)];
   return {
     id: row.id, hayLotId: row.hay_lot_id, countedOn: row.happened_on, countedAt: row.counted_at, counted: writeTypedMass(row.counted_kg, row.counted_value, row.counted_unit, units, 'large'),

@@ -1,9 +1,8 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { dayIn, startOfDayIn } from '../../platform/clock.js';
 import { decimal, decimalText } from '../../core/units/decimal.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { ruleBroken } from '../../platform/http/problem.js';
@@ -12,7 +11,7 @@ import { type UnitSystem, writeTypedMass } from '../../platform/wire/quantity.sc
 import { HayLotRead, type HayLotRow } from '../hay-lots/hay-lot.read.js';
 import { HayLotStore } from '../hay-lots/hay-lot.store.js';
 import { RanchRead } from '../ranches/ranch.read.js';
-import { Reversals, writeReversal } from '../reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
 import { quantityOf } from '../stock/drawn-quantity.js';
@@ -126,7 +125,7 @@ export class HayTransferService {
   }
 }
 
-function written(row: HayTransferRow, countId: string | null, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: HayTransferRow, countId: string | null, late: Answer['postedLate'], reversal: ReversalRow | undefined, units: UnitSystem): Answer {
   return {
     id: row.id, fromLotId: row.from_lot_id, toLotId: row.to_lot_id, movedOn: row.happened_on, movedAt: row.happened_at, baleCount: row.bale_count === null ? null : decimalText(decimal(row.bale_count)), weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     countId, postedLate: late, note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,

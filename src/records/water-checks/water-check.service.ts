@@ -1,16 +1,14 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { LITRES_PER_GALLON } from '../../core/requirements/water-intake.data.js';
 import { decimal, decimalFromFloat, decimalText } from '../../core/units/decimal.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { ruleBroken } from '../../platform/http/problem.js';
 import { PlaceRead } from '../ranches/place.read.js';
 import { RanchRead } from '../ranches/ranch.read.js';
-import { Reversals, writeReversal } from '../reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
 import { supplyOf, WaterCheckRead, type WaterCheckRow } from './water-check.read.js';
 import type * as api from './water-check.schema.js';
 import { WaterCheckStore } from './water-check.store.js';
@@ -77,7 +75,7 @@ function litres(value: string, gallons: boolean): string {
   return decimal(value).times(gallons ? decimalFromFloat(LITRES_PER_GALLON, 9) : '1').toFixed(6);
 }
 
-function written(row: WaterCheckRow, reversal: Selectable<DB['reversal']> | undefined): Answer {
+function written(row: WaterCheckRow, reversal: ReversalRow | undefined): Answer {
   const text = (value: string | null): string | null => (value === null ? null : decimalText(decimal(value)));
   const supply = supplyOf(row);
   return {

@@ -1,12 +1,10 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { decimal, decimalText } from '../../core/units/decimal.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { RanchRead } from '../ranches/ranch.read.js';
-import { Reversals, writeReversal } from '../reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
 import { coatOf, WeatherDayRead, type WeatherDayRow } from './weather-day.read.js';
 import type * as api from './weather-day.schema.js';
 import { WeatherDayStore } from './weather-day.store.js';
@@ -67,7 +65,7 @@ function celsius({ value, unit }: { value: string; unit: 'F' | 'C' }): string {
   return unit === 'C' ? value : decimal(value).minus(32).div('1.8').toFixed(3);
 }
 
-function written(row: WeatherDayRow, reversal: Selectable<DB['reversal']> | undefined): Answer {
+function written(row: WeatherDayRow, reversal: ReversalRow | undefined): Answer {
   const wind = row.wind_value === null ? null : { value: row.wind_value, unit: row.wind_unit as 'mph' };
   const mudDepth = row.mud_value === null ? null : { value: row.mud_value, unit: row.mud_unit as 'in' };
   return {

@@ -1,18 +1,17 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { oneADay } from '../../core/gain/comparable-weighings.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { ruleBroken } from '../../platform/http/problem.js';
 import { toMass, type UnitSystem, unitFor, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../herds/herd.read.js';
 import { RanchRead } from '../ranches/ranch.read.js';
-import { Reversals, writeReversal } from '../reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
 import { meanAfterShrink, WeighInRead, type WeighInRow } from './weigh-in.read.js';
 import type * as api from './weigh-in.schema.js';
 import { type NewAnimalWeight, WeighInStore } from './weigh-in.store.js';
@@ -126,7 +125,7 @@ function typedWeight(body: Body, preference: UnitSystem): { mean: Mass; head: nu
   return { mean, head: body.animals.length, value: decimalText(mean.in(unit).toDecimalPlaces(6)), unit, measure: 'mean' };
 }
 
-function written(row: WeighInRow, animals: readonly NewAnimalWeight[], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: WeighInRow, animals: readonly NewAnimalWeight[], reversal: ReversalRow | undefined, units: UnitSystem): Answer {
   const typed = { value: row.typed_value, unit: row.typed_unit as MassUnit };
   return {
     id: row.id, herdId: row.herd_id, weighedOn: row.happened_on, weighedAt: row.happened_at, scope: row.scope as 'group', fill: row.fill as 'full', shrinkPercent: row.shrink_pct, hoursOffFeed: row.hours_off_feed,
