@@ -174,7 +174,7 @@ describe('feed sheets', () => {
     beforeAll(async () => {
       yard = await operationWith(world);
       const ranchId = await ranch(yard);
-      place = (await yard.as.manager.post<WithId>(yard.at('/places'), { ranchId, name: 'Long bunk', kind: 'bunk-line' }, { expect: 201 })).body.id;
+      place = (await yard.as.manager.post<WithId>(yard.at('/places'), { ranchId, name: 'Long bunk', kind: 'bunk-line', bunkLength: { value: '75', unit: 'ft' } }, { expect: 201 })).body.id;
       // The cows were bred two winters ago: nobody knows their stage today.
       herds = [await herd(yard, ranchId, { name: 'A calves', head: 30, placeId: place }), await herd(yard, ranchId, { name: 'B cows', head: 20, placeId: place, cattleClass: 'dry-pregnant-cow', sex: 'cow', bodyWeight: { value: '1250', unit: 'lb' }, targetDailyGain: undefined, bredOn: '2025-06-01' })];
       // Three bales of 500 lb, in letters of more than one alphabet.
@@ -193,10 +193,17 @@ describe('feed sheets', () => {
       expect(told.map((one) => [one.herd, one.layers[0]?.lines[0]?.lay.value, one.layers[0]?.lines[0]?.bales?.open, one.leftovers[0]?.carriedOut.value])).toEqual([['A calves', '300', 1, '200'], ['B cows', '600', 2, '400']]);
       expect(toBring).toMatchObject([{ hayLot: 'Łąka Луг Ñandú', lay: { value: '900', unit: 'lb' }, open: 3, openIfShared: 2 }]);
       const page = await yard.as.hand.get(yard.at(`/places/${place}/feed-sheet`), { query: { on: today, format: 'html' }, expect: 200 });
-      expect(page.text).toContain('900 lb, open 3 bales; 2 will do if the herds share an open bale');
+      expect(page.text).toContain('<b>900 lb</b>, open 3 bales; 2 will do if the herds share an open bale');
+      // What is loaded first is told first.
+      expect(page.text.indexOf('To bring for all herds here')).toBeLessThan(page.text.indexOf('A calves'));
       const words = printedWords(await feedSheetPdf(await read()));
       expect(words).toContain('Łąka Луг Ñandú');
       expect(words).toContain('900 lb, open 3 bales; 2 will do');
+    });
+
+    it('shares the bunk among all that stand at it', async () => {
+      // 75 ft for 30 calves and 20 cows are 18 in a head; Missouri asks 22 for calves where all eat at once. The calves alone would have 30.
+      expect((await read()).herds[0]?.cautions.find((one) => one.code === 'bunk-length-short')).toMatchObject({ given: expect.closeTo(18, 3) as number, threshold: 22 });
     });
 
     it('does not promise one lot twice: what the first herd takes, the second does not find', async () => {

@@ -55,8 +55,8 @@ export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = [
 </head>
 <body>
 ${linksBar(links)}<header><h1>${text(sheet.place)}</h1><span class="day">${dayWords(sheet.onDay)}</span><p class="where">${text(sheet.ranch)}</p></header>
+${sheet.toBring.length === 0 ? '' : `<h3>To bring for all herds here</h3>\n<p class="facts">${sheet.toBring.map((one) => `${text(one.hayLot)}${one.liesAt === null ? '' : ` (${text(one.liesAt)})`}: <b>${weighed(one.lay)}</b>${text(bringWords(one))}`).join('<br>')}</p>`}
 ${sheet.herds.length === 0 ? '<p class="none">No herd with cattle is at this place today.</p>' : sheet.herds.map(herdSection).join('\n')}
-${sheet.toBring.length === 0 ? '' : `<h3>To bring for all herds here</h3>\n<p class="facts">${sheet.toBring.map((one) => `${text(one.hayLot)}: <b>${text(bringWords(one))}</b>${one.liesAt === null ? '' : ` (${text(one.liesAt)})`}`).join('<br>')}</p>`}
 <h3>Water</h3>
 <p class="facts">${drunk.known === null ? '' : `${water.needUnknownFor.length === 0 ? 'All herds here' : 'The other herds here'} drink about <b>${drunk.known}</b> today. `}${text(drunk.rest)}</p>
 ${water.sources.length === 0 ? '' : `<p class="facts">${water.sources.map((one) => `${text(one.source)}: <b>${one.state.replace('-', ' ')}</b>${one.givesADay === null ? '' : `, gives ${whole(one.givesADay.value)} ${one.givesADay.unit} a day`} (checked ${one.checkedOn})`).join('<br>')}</p>`}

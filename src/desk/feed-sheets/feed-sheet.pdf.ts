@@ -22,6 +22,7 @@ export async function feedSheetPdf(sheet: FeedSheetAnswer): Promise<Buffer> {
     document.on('error', reject);
   });
   title(document, sheet);
+  bringPart(document, sheet);
   if (sheet.herds.length === 0) line(document, 'No herd with cattle is at this place today.', { font: BOLD, size: 16 });
   sheet.herds.forEach((herd, index) => {
     if (index > 0) {
@@ -30,7 +31,6 @@ export async function feedSheetPdf(sheet: FeedSheetAnswer): Promise<Buffer> {
     }
     herdPart(document, herd);
   });
-  bringPart(document, sheet);
   waterPart(document, sheet);
   numberPages(document);
   document.end();
@@ -86,7 +86,7 @@ function bringPart(document: Document, { toBring }: FeedSheetAnswer): void {
   if (toBring.length === 0) return;
   room(document, 40 + 20 * toBring.length);
   line(document, 'To bring for all herds here', { font: BOLD, size: 16 });
-  for (const one of toBring) line(document, `${one.hayLot}: ${bringWords(one)}${one.liesAt === null ? '' : ` (${one.liesAt})`}`, { size: 14 });
+  for (const one of toBring) line(document, `${one.hayLot}${one.liesAt === null ? '' : ` (${one.liesAt})`}: ${weighed(one.lay)}${bringWords(one)}`, { size: 14 });
 }
 
 function waterPart(document: Document, { water }: FeedSheetAnswer): void {

@@ -79,7 +79,7 @@ export class FeedSheetService {
 
   /** The sheets of herds on a day, each worked out from what was gathered once for all of them. */
   async sheetsOf(tenant: OperationTenant, herds: readonly HerdRow[], on: string, placeName: string): Promise<HerdSheet[]> {
-    const facts = await this.herdFacts.of(tenant, herds, on);
+    const facts = sharingTheBunk(await this.herdFacts.of(tenant, herds, on));
     const inUse = await this.rations.inUseOn(tenant, herds.map((herd) => herd.id), on);
     const layers = await this.rations.layersOf(tenant, [...inUse.values()]);
     const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
@@ -134,6 +134,16 @@ function water(litres: number, units: UnitSystem): { value: number; unit: 'gal' 
 export function wholeUnits(mass: Mass, units: UnitSystem): { value: string; unit: ReturnType<typeof unitFor> } {
   const unit = unitFor(units, 'small');
   return { value: mass.in(unit).toDecimalPlaces(0).toFixed(), unit };
+}
+
+/** Herds at one place stand at one bunk: each has its part of the length, by its head. */
+function sharingTheBunk(facts: readonly HerdFacts[]): HerdFacts[] {
+  return facts.map((one) => {
+    const { feedingLengthM } = one.space;
+    if (feedingLengthM === null || one.herd.place_id === null) return one;
+    const all = facts.filter(({ herd }) => herd.place_id === one.herd.place_id).reduce((sum, { head }) => sum + head, 0);
+    return all === 0 ? one : { ...one, space: { ...one.space, feedingLengthM: (feedingLengthM * one.head) / all } };
+  });
 }
 
 function notBelowZero(mass: Mass): Mass {

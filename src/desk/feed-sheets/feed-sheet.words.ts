@@ -56,8 +56,9 @@ export function notJudgedWords({ notJudgedBecause }: HerdSheet): string {
   return `Need, water and cautions of this ration could not be worked out. ${notJudgedBecause.join(' ')} Tell the manager.`;
 }
 
-export function bringWords({ lay, open, openIfShared }: FeedSheetAnswer['toBring'][number]): string {
-  if (open === null) return weighed(lay);
+/** What comes after the weight of a lot to bring. */
+export function bringWords({ open, openIfShared }: FeedSheetAnswer['toBring'][number]): string {
+  if (open === null) return '';
   const fewer = openIfShared !== null && openIfShared < open ? `; ${openIfShared} will do if the herds share an open bale` : '';
-  return `${weighed(lay)}, open ${open} ${open === 1 ? 'bale' : 'bales'}${fewer}`;
+  return `, open ${open} ${open === 1 ? 'bale' : 'bales'}${fewer}`;
 }
