@@ -2,6 +2,7 @@ import { randomBytes } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import pg from 'pg';
 import { type ArchiveRecord, ArchiveProblem, unpackArchive } from '../access/data-rights/archive-format.js';
+import { NOT_IN_ARCHIVE } from '../access/data-rights/archive-tables.js';
 import { hashToken } from '../access/sign-in/tokens.js';
 import { readConfig } from '../platform/config.js';
 import { newId } from '../platform/identifiers.js';
@@ -32,6 +33,7 @@ export async function restoreOperation(client: pg.ClientBase, content: Buffer): 
     if (rowCount !== 0) throw new ArchiveProblem(`The operation ${head.operationId} is on this server already.`);
     const tables = await inOrderOfReference(client);
     await refuseUnknown(client, records, new Set(tables));
+    await refuseOtherOperations(client, head.operationId, records);
     // The rows are what the guards once let in, in another order: the guards stand aside while they come back, and are asked afterwards.
     for (const table of [...tables, 'recovery_code']) await client.query(`ALTER TABLE ${table} NO FORCE ROW LEVEL SECURITY, DISABLE TRIGGER USER`);
     for (const table of tables) await insert(client, table, records.filter((record) => record.table === table));
@@ -74,6 +76,21 @@ async function refuseUnknown(client: pg.ClientBase, records: readonly ArchiveRec
     seen.add(table);
     const { rows } = await client.query<{ key: string }>(`SELECT k.key FROM jsonb_object_keys($1::jsonb) AS k(key) EXCEPT SELECT column_name::text FROM information_schema.columns WHERE table_schema = 'public' AND table_name = $2`, [row, table]);
     if (rows.length > 0) throw new ArchiveProblem(`The archive holds ${table}.${rows[0]?.key ?? ''}, which this release does not know.`);
+  }
+}
+
+/** Whoever made the file: it brings one operation, and no row of another; people only as those who belong to it; no keys, no tokens. */
+async function refuseOtherOperations(client: pg.ClientBase, operationId: string, records: readonly ArchiveRecord[]): Promise<void> {
+  for (const { table } of records) {
+    const why = NOT_IN_ARCHIVE[table];
+    if (why !== undefined) throw new ArchiveProblem(`The archive holds records of "${table}", which no archive holds: ${why}.`);
+  }
+  for (let at = 0; at < records.length; at += CHUNK) {
+    const rows = records.slice(at, at + CHUNK).filter(({ table }) => table !== 'person').map(({ table, row }) => ({ table, row }));
+    const { rows: others } = await client.query<{ table_name: string }>(
+      "SELECT t.table_name FROM unnest($1::text[], $2::jsonb[]) AS t(table_name, content) WHERE COALESCE(t.content ->> CASE t.table_name WHEN 'operation' THEN 'id' ELSE 'operation_id' END, '') <> $3 LIMIT 1",
+      [rows.map(({ table }) => table), rows.map(({ row }) => row), operationId]);
+    if (others[0] !== undefined) throw new ArchiveProblem(`The archive holds a record of "${others[0].table_name}" that is not of the operation ${operationId}.`);
   }
 }
 

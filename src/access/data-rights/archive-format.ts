@@ -10,6 +10,8 @@ import { gunzipSync, gzipSync } from 'node:zlib';
  */
 export const ARCHIVE_KIND = 'rickyard-operation';
 export const FORMAT_VERSION = 1;
+/** A few kilobytes can unpack to any size; what is larger than this was not written here. Two and a half million records, about. */
+export const UNPACKED_MOST = 500 * 2 ** 20;
 
 export interface ArchiveHead {
   operationId: string;
@@ -72,8 +74,9 @@ export function unpackArchive(content: Buffer): { head: ArchiveHead; records: Ar
 
 function textOf(content: Buffer): string {
   try {
-    return gunzipSync(content).toString('utf8');
-  } catch {
+    return gunzipSync(content, { maxOutputLength: UNPACKED_MOST }).toString('utf8');
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === 'ERR_BUFFER_TOO_LARGE') throw new ArchiveProblem(`The archive unpacks to more than ${UNPACKED_MOST / 2 ** 20} MiB.`);
     throw new ArchiveProblem('The file is not a whole gzip file.');
   }
 }
