@@ -40,7 +40,8 @@ export function buildOpenApi(endpoints: readonly AnyEndpoint[], versionOfApi: st
         + 'Numbers about feeding are aids to judgement and defer to a veterinarian, a licensed nutritionist, the lab and local codes.',
     },
     servers: [{ url: '/', description: 'This server' }],
-    tags: [...new Set(endpoints.map((one) => one.tag))].map((name) => ({ name })),
+    // By name: the order in which rooms are loaded is nobody's business.
+    tags: [...new Set(endpoints.map((one) => one.tag))].sort().map((name) => ({ name })),
     components: {
       securitySchemes: { bearer: { type: 'http', scheme: 'bearer', description: 'An access token (rya_…) from /v1/sign-in, or an API key (ryk_…)' } },
       schemas: { Problem: problem },
