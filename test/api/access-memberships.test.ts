@@ -1,5 +1,7 @@
 /* Who belongs where: places and their history, engagements, keys, the audit, and what an owner may do with the books as a whole. */
+import { createHash } from 'node:crypto';
 import { gunzipSync } from 'node:zlib';
+import { parse } from 'csv-parse/sync';
 import { sql } from 'kysely';
 import { DenialRecorder, KINDS_AN_HOUR } from '../../src/access/denials/denial.recorder.js';
 import { unpackArchive } from '../../src/access/data-rights/archive-format.js';
@@ -339,6 +341,8 @@ describe('the audit', () => {
     const ranch = await operationWith(world);
     await aWinterIn(ranch);
     for (const role of ['manager', 'hand', 'nutritionist', 'accountant'] as const) expect((await ranch.as[role].get(ranch.at('/audit'))).status).toBe(403);
+    // These four are lines of the audit themselves, written beside the requests.
+    await settled();
     const seen: number[] = [];
     let path: string | undefined = ranch.at('/audit?limit=7');
     while (path !== undefined) {
@@ -376,6 +380,58 @@ describe('the audit', () => {
     const audit = (await ranch.as.owner.get<{ items: object[] }>(ranch.at('/audit'), { query: { action: 'access.denied' } })).body.items;
     expect(audit).toHaveLength(3);
     expect((await ranch.as.owner.get(ranch.at('/audit/verification'))).body).toMatchObject({ holds: true });
+  });
+
+  /** The recipe of the description of the export, in its words and without the program. */
+  const jsonText = (value: unknown): string => {
+    if (Array.isArray(value)) return `[${value.map(jsonText).join(', ')}]`;
+    if (typeof value !== 'object' || value === null) return JSON.stringify(value);
+    const keys = Object.keys(value).sort((a, b) => Buffer.byteLength(a) - Buffer.byteLength(b) || Buffer.compare(Buffer.from(a), Buffer.from(b)));
+    return `{${keys.map((key) => `${JSON.stringify(key)}: ${jsonText((value as Record<string, unknown>)[key])}`).join(', ')}}`;
+  };
+  interface Line { sequence: number; recordedAt: string; personId: string | null; apiKeyId: string | null; requestId: string; address: string; action: string; subjectKind: string; subjectId: string | null; before: unknown; after: unknown; chainHash: string }
+  const firstUnfit = (of: Operation, lines: readonly Line[]): number | undefined => {
+    let last = '';
+    for (const [index, one] of lines.entries()) {
+      const text = jsonText([last, of.id, one.sequence, one.recordedAt.replace(/Z$/, ''), one.personId, one.apiKeyId, one.requestId, one.address, one.action, one.subjectKind, one.subjectId, one.before, one.after]);
+      if (one.sequence !== index + 1 || createHash('sha256').update(text).digest('hex') !== one.chainHash) return index + 1;
+      last = one.chainHash;
+    }
+    return undefined;
+  };
+
+  it('is checked from either export by the recipe of its description; a line that is changed, taken out or put in shows at its place', async () => {
+    const ranch = await operationWith(world);
+    await aWinterIn(ranch);
+    const asJson = async (): Promise<Line[]> => (await ranch.as.owner.get<{ items: Line[] }>(ranch.at('/audit/export'), { expect: 200 })).body.items;
+    const asCsv = async (): Promise<Line[]> => {
+      const rows = parse<Record<string, string>>((await ranch.as.owner.get(ranch.at('/audit/export'), { query: { format: 'csv' }, expect: 200 })).text, { columns: true });
+      const or = (text: string | undefined): string | null => (text === '' || text === undefined ? null : text);
+      return rows.map((row) => ({
+        sequence: Number(row['sequence']), recordedAt: row['recordedAt'] ?? '', personId: or(row['personId']), apiKeyId: or(row['apiKeyId']), requestId: row['requestId'] ?? '', address: row['address'] ?? '', action: row['action'] ?? '',
+        subjectKind: row['subjectKind'] ?? '', subjectId: or(row['subjectId']), before: JSON.parse(or(row['before']) ?? 'null') as unknown, after: JSON.parse(or(row['after']) ?? 'null') as unknown, chainHash: row['chainHash'] ?? '',
+      }));
+    };
+    const whole = await asJson();
+    expect(whole.length).toBeGreaterThan(30);
+    expect([firstUnfit(ranch, whole), firstUnfit(ranch, await asCsv())]).toEqual([undefined, undefined]);
+    const verified = async (): Promise<object> => (await ranch.as.owner.get(ranch.at('/audit/verification'), { expect: 200 })).body;
+    const tampered = async (at: number, statement: string): Promise<void> => {
+      await world.ownerPool.query('CREATE TABLE kept_audit AS SELECT * FROM audit_entry WHERE operation_id = $1', [ranch.id]);
+      await world.ownerPool.query('ALTER TABLE audit_entry DISABLE TRIGGER USER');
+      await world.ownerPool.query(statement.replaceAll('$1', `'${ranch.id}'`));
+      expect([statement, await verified()]).toEqual([statement, expect.objectContaining({ holds: false, firstBreak: at })]);
+      expect([statement, firstUnfit(ranch, await asJson()), firstUnfit(ranch, await asCsv())]).toEqual([statement, at, at]);
+      await world.ownerPool.query('DELETE FROM audit_entry WHERE operation_id = $1', [ranch.id]);
+      await world.ownerPool.query('INSERT INTO audit_entry SELECT * FROM kept_audit');
+      await world.ownerPool.query('DROP TABLE kept_audit');
+      await world.ownerPool.query('ALTER TABLE audit_entry ENABLE TRIGGER USER');
+      expect(await verified()).toMatchObject({ holds: true });
+    };
+    await tampered(5, "UPDATE audit_entry SET after = after || '{\"name\": \"Never so\"}' WHERE operation_id = $1 AND sequence = 5");
+    await tampered(7, 'DELETE FROM audit_entry WHERE operation_id = $1 AND sequence = 7');
+    await tampered(8, 'DELETE FROM audit_entry WHERE operation_id = $1 AND sequence = 8; UPDATE audit_entry SET sequence = sequence - 1 WHERE operation_id = $1 AND sequence > 8');
+    await tampered(whole.length + 1, `INSERT INTO audit_entry SELECT operation_id, ${whole.length + 1}, person_id, api_key_id, request_id, address, action, subject_kind, subject_id, before, after, recorded_at, chain_hash FROM audit_entry WHERE operation_id = $1 AND sequence = 3`.replace('INSERT INTO audit_entry SELECT', 'INSERT INTO audit_entry (operation_id, sequence, person_id, api_key_id, request_id, address, action, subject_kind, subject_id, before, after, recorded_at, chain_hash) SELECT'));
   });
 
   interface Denied { endpoint: string; code: string; personId: string | null; apiKeyId: string | null; attempts: number; address: string }

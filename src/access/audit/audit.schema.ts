@@ -33,9 +33,13 @@ export const listAudit = endpoint({
 
 export const EXPORT_MOST = 10_000;
 
+/** How somebody checks an export, of either form, without this program; a test does it by these words. */
+const RECIPE = 'To check it: chainHash of each line is the SHA-256 (hex) of the UTF-8 text of one JSON array: the chainHash of the line before (an empty text for the first), the operation\'s id, sequence, '
+  + 'recordedAt without its Z, personId, apiKeyId, requestId, address, action, subjectKind, subjectId, before, after; what is absent is null. The text has ", " between elements and ": " after keys, and the keys of each object in order of their length in bytes, equal ones by their bytes.';
+
 export const exportAudit = endpoint({
   method: 'GET', path: '/v1/operations/:operationId/audit/export', operationId: 'exportAudit', tag, access: 'own',
-  summary: 'The audit as one file, oldest first', description: `At most ${EXPORT_MOST} lines; \`moreAfter\` says where to go on.`,
+  summary: 'The audit as one file, oldest first', description: `At most ${EXPORT_MOST} lines; \`moreAfter\` says where to go on. ${RECIPE}`,
   params: operationParams, query: z.strictObject({ ...filters, after: z.coerce.number().int().min(0).default(0).describe('Only lines after this place in the chain') }),
   answer: z.object({ items: z.array(entry), moreAfter: z.number().int().describe('Ask again with after=this; null: that was all').nullable() }), table,
 });
