@@ -152,6 +152,16 @@ describe('a passphrase', () => {
     await world.anyone.post('/v1/invitation-acceptances', { token, name: 'Kit Marrow', passphrase: NEW }, { key: null, expect: 201 });
   });
 
+  it('may be 256 characters long, and every one of them counts', async () => {
+    const who = await person(world, 'verbose');
+    const as = await clientOf(world, who);
+    const long = NEW.padEnd(256, ', and more of it');
+    expect((await as.post('/v1/me/passphrase', { presentPassphrase: PASSPHRASE, newPassphrase: `${long}.` }, { key: null })).status).toBe(400);
+    await as.post('/v1/me/passphrase', { presentPassphrase: PASSPHRASE, newPassphrase: long }, { key: null, expect: 204 });
+    await expect(signIn(world, who, long.slice(0, 255))).rejects.toThrow('401');
+    await signIn(world, who, long);
+  });
+
   it('cannot be guessed through a session that was left open', async () => {
     const who = await person(world, 'guessed');
     const as = await clientOf(world, who);

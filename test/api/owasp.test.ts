@@ -358,6 +358,19 @@ describe('API8:2023 Security Misconfiguration', () => {
     expect(smuggled).toMatch(/^HTTP\/1\.1 400/);
   });
 
+  it('a name that shows nothing, turns what is read around, or would not read back as typed is refused; every script and sign is taken', async () => {
+    const names = { nothing: '\u200d', blank: '\u00ad\u2060', turned: 'Bench\u202eyard', isolated: '\u2066Bench\u2069', half: 'Bench \ud83d', nul: 'a\u0000b', line: 'a\r\nb' };
+    for (const [what, name] of Object.entries(names)) {
+      const answer = await ours.as.manager.post(ours.at('/ranches'), { name });
+      expect([what, answer.status, answer.body['errors']]).toEqual([what, 400, [expect.objectContaining({ pointer: '#/name', allowed: 'must be one line of plain text' })]]);
+    }
+    for (const name of ['Ŵern-ddu', 'Хутор', '牧場', 'مزرعة', '🐄', 'A 1', '¼ section', 'क्षेत्र']) {
+      expect((await ours.as.manager.post(ours.at('/ranches'), { name }, { expect: 201 })).body).toMatchObject({ name });
+    }
+    const noted = await ours.as.owner.post(ours.at('/engagements'), { consultantEmail: 'somebody@example.test', note: 'Bench\u202eyard' });
+    expect([noted.status, noted.body['errors']]).toEqual([400, [expect.objectContaining({ pointer: '#/note' })]]);
+  });
+
   it('a name that a spreadsheet would run leaves as plain text in CSV', async () => {
     const own = await operationWith(world, { roles: ['owner', 'manager'] });
     const names = ['=1+1', '+1+cmd', '-2+3', '@SUM(A1)', '=HYPERLINK("http://elsewhere.example","x")'];

@@ -9,9 +9,14 @@ export const day = z.iso.date().refine((value) => value >= '1990-01-01' && value
 export const instantIn = z.iso.datetime({ offset: true }).refine((value) => value >= '1990' && value < '2101', 'must lie between 1990 and 2100').describe('Instant in RFC 3339 with its offset');
 export const instantOut = z.iso.datetime({ offset: true }).describe('Instant in RFC 3339, UTC');
 
-/** Text that a person writes: no control characters (they could forge a line in a log or a header), trimmed. */
-const CONTROL = /[\u0000-\u0008\u000b-\u001f\u007f\u0085\u2028\u2029]/;
-export const line = (max: number) => z.string().trim().min(1).max(max).refine((text) => !/[\n\t]/.test(text) && !CONTROL.test(text), 'must be one line of plain text');
+/**
+ * Text that a person writes, trimmed: no control characters (they could forge a line in a log or a header), none that turn the direction of
+ * what is read (Unicode UAX 9: embeddings, overrides, isolates), no half of a surrogate pair (it would not read back as it was typed).
+ */
+const CONTROL = /[\u0000-\u0008\u000b-\u001f\u007f\u0085\u2028\u2029\u202a-\u202e\u2066-\u2069]|\p{Cs}/u;
+/** Something that shows: a letter, a number, a sign. */
+const SHOWS = /[\p{L}\p{N}\p{P}\p{S}]/u;
+export const line = (max: number) => z.string().trim().min(1).max(max).refine((text) => !/[\n\t]/.test(text) && !CONTROL.test(text) && SHOWS.test(text), 'must be one line of plain text');
 export const name = line(120).describe('A name of one line');
 export const note = z.string().trim().max(2000).refine((text) => !CONTROL.test(text), 'must be plain text').describe('Free text');
 export const reason = line(500).describe('Why; kept with the entry');
