@@ -337,6 +337,16 @@ describe('keys', () => {
 });
 
 describe('the audit', () => {
+  it('begin with the opening of the books, in the audit of that operation and of no other', async () => {
+    const [first, second] = [await operationWith(world, { roles: ['owner'] }), await operationWith(world, { roles: ['owner'] })];
+    const another = await first.as.owner.post<{ id: string }>('/v1/operations', { name: 'A second yard', unitPreference: 'metric', currency: 'CAD', timeZone: 'America/Regina' }, { expect: 201 });
+    interface Lines { items: { sequence: number | string; action: string; subjectId: string; personId: string }[] }
+    for (const [client, id, opener] of [[first.as.owner, first.id, first.people.owner.id], [second.as.owner, second.id, second.people.owner.id], [first.as.owner, another.body.id, first.people.owner.id]] as const) {
+      const { items } = (await client.get<Lines>(`/v1/operations/${id}/audit`, { expect: 200 })).body;
+      expect(items).toEqual([expect.objectContaining({ action: 'operation.open', subjectId: id, personId: opener })]);
+    }
+  });
+
   it('is read, filtered, paged, exported and verified by the owner alone', async () => {
     const ranch = await operationWith(world);
     await aWinterIn(ranch);
@@ -430,7 +440,7 @@ describe('the audit', () => {
     };
     await tampered(5, "UPDATE audit_entry SET after = after || '{\"name\": \"Never so\"}' WHERE operation_id = $1 AND sequence = 5");
     await tampered(7, 'DELETE FROM audit_entry WHERE operation_id = $1 AND sequence = 7');
-    await tampered(8, 'DELETE FROM audit_entry WHERE operation_id = $1 AND sequence = 8; UPDATE audit_entry SET sequence = sequence - 1 WHERE operation_id = $1 AND sequence > 8');
+    await tampered(8, 'DELETE FROM audit_entry WHERE operation_id = $1 AND sequence = 8; UPDATE audit_entry SET sequence = -sequence WHERE operation_id = $1 AND sequence > 8; UPDATE audit_entry SET sequence = -sequence - 1 WHERE operation_id = $1 AND sequence < 0');
     await tampered(whole.length + 1, `INSERT INTO audit_entry SELECT operation_id, ${whole.length + 1}, person_id, api_key_id, request_id, address, action, subject_kind, subject_id, before, after, recorded_at, chain_hash FROM audit_entry WHERE operation_id = $1 AND sequence = 3`.replace('INSERT INTO audit_entry SELECT', 'INSERT INTO audit_entry (operation_id, sequence, person_id, api_key_id, request_id, address, action, subject_kind, subject_id, before, after, recorded_at, chain_hash) SELECT'));
   });
 

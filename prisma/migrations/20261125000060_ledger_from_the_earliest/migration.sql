@@ -2,7 +2,7 @@
 -- touched by what comes after it, so of all that only the sum is needed; it is read from an index that carries the kilograms.
 
 DROP INDEX "stock_movement_operation_id_hay_lot_id_effective_at_sequenc_idx";
-CREATE INDEX "stock_movement_operation_id_hay_lot_id_effective_at_sequenc_idx" ON "stock_movement" ("operation_id", "hay_lot_id", "effective_at", "sequence") INCLUDE ("kilograms");
+CREATE INDEX "stock_movement_lot_in_order_idx" ON "stock_movement" ("operation_id", "hay_lot_id", "effective_at", "sequence", "kilograms");
 
 CREATE OR REPLACE FUNCTION rickyard.check_lot_balance() RETURNS trigger LANGUAGE plpgsql AS $$
 DECLARE

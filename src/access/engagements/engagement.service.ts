@@ -114,7 +114,7 @@ export class EngagementService {
       const membershipId = await this.#grant(db, before.operation_id, asker.personId, before.sees_prices, before.until_at, moment);
       const after = await db.updateTable('engagement').set((e) => ({ state: 'accepted', consultant_id: asker.personId, answered_at: moment.toISOString(), membership_id: membershipId, version: e('version', '+', 1) }))
         .where('operation_id', '=', before.operation_id).where('id', '=', before.id).returningAll().executeTakeFirstOrThrow();
-      await auditOutside(db, asker, { operationId: before.operation_id, action: 'engagement.accept', subjectId: before.id, before, after });
+      await tenant.auditIn(before.operation_id, { action: 'engagement.accept', subjectKind: 'engagement', subjectId: before.id, before, after });
       return written(after, moment);
     });
   }
@@ -127,7 +127,7 @@ export class EngagementService {
       await sql`SELECT set_config('rickyard.audited_operation', ${before.operation_id}, true)`.execute(db);
       const after = await db.updateTable('engagement').set((e) => ({ state: 'declined', answered_at: moment.toISOString(), version: e('version', '+', 1) }))
         .where('operation_id', '=', before.operation_id).where('id', '=', before.id).returningAll().executeTakeFirstOrThrow();
-      await auditOutside(db, asker, { operationId: before.operation_id, action: 'engagement.decline', subjectId: before.id, before, after });
+      await tenant.auditIn(before.operation_id, { action: 'engagement.decline', subjectKind: 'engagement', subjectId: before.id, before, after });
       return written(after, moment);
     });
   }
@@ -253,13 +253,6 @@ async function ownOne({ db, personId }: Tenant, engagementId: string, expectedVe
   if (row === undefined) throw notFound('engagement');
   if (expectedVersion !== undefined && row.version !== expectedVersion) throw new Problem('changed-meanwhile');
   return row;
-}
-
-async function auditOutside(db: Transaction<DB>, asker: { personId: string; requestId: string; address: string }, entry: { operationId: string; action: string; subjectId: string; before: object; after: object }): Promise<void> {
-  await db.insertInto('audit_entry').values({
-    operation_id: entry.operationId, sequence: '0', person_id: asker.personId, api_key_id: null, request_id: asker.requestId, address: asker.address, action: entry.action,
-    subject_kind: 'engagement', subject_id: entry.subjectId, before: JSON.stringify(entry.before), after: JSON.stringify(entry.after), chain_hash: '',
-  }).execute();
 }
 
 function later(moment: Date): string {

@@ -118,7 +118,7 @@ async function enter(trx: Transaction<DB>, asker: Asker, operationId: string | u
     memberships,
     may: (act, inOperation) => rows.some((row) =>
       (inOperation === undefined || row.operation_id === inOperation) && mayAct(row.role, row.sees_prices, row.scopes, act)),
-    audit: async (entry) => writeAudit(trx, asker, operationId ?? memberships[0]?.operationId, Array.isArray(entry) ? entry as readonly AuditEntry[] : [entry as AuditEntry]),
+    auditIn: async (inOperation, entry) => writeAudit(trx, asker, inOperation, Array.isArray(entry) ? entry as readonly AuditEntry[] : [entry as AuditEntry]),
   };
 }
 
@@ -141,7 +141,7 @@ async function enterOperation(trx: Transaction<DB>, asker: Asker, operationId: s
     costingMethod: row.costing_method as OperationSettings['costingMethod'],
     invented: row.invented,
   };
-  return { ...tenant, operationId, operation };
+  return { ...tenant, operationId, operation, audit: (entry) => tenant.auditIn(operationId, entry) };
 }
 
 /** The same table as in rickyard.enter(); a test holds the two against each other. */
@@ -160,8 +160,7 @@ export function mayAct(role: string, seesPrices: boolean, scopes: readonly strin
 const AUDIT_LINES_AT_ONCE = 500;
 
 /** The chain is made by the database, line by line in the order given, whether they come one by one or many at once. */
-async function writeAudit(trx: Transaction<DB>, asker: Asker, operationId: string | undefined, entries: readonly AuditEntry[]): Promise<void> {
-  if (operationId === undefined) throw new RangeError('An audit entry needs an operation');
+async function writeAudit(trx: Transaction<DB>, asker: Asker, operationId: string, entries: readonly AuditEntry[]): Promise<void> {
   for (let from = 0; from < entries.length; from += AUDIT_LINES_AT_ONCE) {
     await trx.insertInto('audit_entry').values(entries.slice(from, from + AUDIT_LINES_AT_ONCE).map((entry) => ({
       operation_id: operationId,

@@ -20,14 +20,16 @@ export interface Tenant {
   readonly memberships: readonly MembershipNow[];
   /** In this operation (or, without one named, in any), may the one asking do this? */
   may(act: Act, operationId?: string): boolean;
-  /** Leaves a line in the operation's audit, or many in their order; part of the same transaction. */
-  audit(entry: AuditEntry | readonly AuditEntry[]): Promise<void>;
+  /** Leaves a line in that operation's audit, or many in their order; part of the same transaction. */
+  auditIn(operationId: string, entry: AuditEntry | readonly AuditEntry[]): Promise<void>;
 }
 
 /** A tenant transaction inside one operation. */
 export interface OperationTenant extends Tenant {
   readonly operationId: string;
   readonly operation: OperationSettings;
+  /** Leaves a line in this operation's audit, or many in their order; part of the same transaction. */
+  audit(entry: AuditEntry | readonly AuditEntry[]): Promise<void>;
 }
 
 export interface OperationSettings {

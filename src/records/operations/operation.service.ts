@@ -27,6 +27,7 @@ export class OperationService {
       const row = await this.store.found(tenant, {
         name: body.name, unit_preference: body.unitPreference, currency: body.currency, time_zone: body.timeZone, costing_method: body.costingMethod, invented,
       });
+      await tenant.auditIn(row.id, { action: 'operation.open', subjectKind: 'operation', subjectId: row.id, after: row });
       return written(row, { role: 'owner', seesPrices: true });
     });
   }
