@@ -261,6 +261,26 @@ describe('counts and storage loss', () => {
     expect(postings(entries.find((one) => one.source.id === burnt.id))).toEqual(['hay-inventory -100.00', 'hay-loss 100.00']);
   });
 
+  it('one figure of storage loss stands in the estimate and in the hay budget: published, then the ranch\'s own, and published again once that is withdrawn', async () => {
+    const inTheYard = await lot(operation, ranchId, { name: 'Under one roof', tons: '10', price: lump('1000'), lot: { name: 'Under one roof', ranchId, hayKind: 'meadow', baleForm: 'round', storageMethod: 'under-roof', storedSince: '2026-11-01' } });
+    const seen = async (): Promise<[string, string]> => {
+      const estimated = (await on(operation).get<{ figure: { typical: string } }>(`/hay-lots/${inTheYard.lotId}/storage-loss`, { on: '2026-12-01' })).body.figure.typical;
+      const budget = (await on(operation).get('/reports/hay-budget', { from: '2026-12-02', until: '2027-02-28', intakePercent: '2.5', wastePercent: '10' })).body as unknown as { lots: { hayLotId: string; storageLoss: { percent: string } }[] };
+      return [estimated, budget.lots.find((one) => one.hayLotId === inTheYard.lotId)?.storageLoss.percent ?? ''];
+    };
+    // University of Kentucky Extension 2012: inside, on the ground, 5 to 7 %.
+    expect(await seen()).toEqual(['0.06', '6']);
+    // Measured in the spring after: the ranch's own stands for the winter before too, where it has no earlier one.
+    const own = (await on(operation).post('/storage-measurements', { ranchId, storageMethod: 'under-roof', measuredOn: '2027-01-10', seasonShare: '0.043', how: 'Ten bales weighed twice' })).body;
+    expect(await seen()).toEqual(['0.043', '4.3']);
+    expect((await operation.as.hand.post(operation.at(`/storage-measurements/${own.id}/reversal`), { reason: 'Not mine to take back' })).status).toBe(403);
+    await operation.as.manager.post(operation.at(`/storage-measurements/${own.id}/reversal`), { reason: 'The scale was off' }, { expect: 201 });
+    expect(await seen()).toEqual(['0.06', '6']);
+    const listed = await on(operation).get<{ items: { id: string; reversal: { reason: string } | null }[] }>('/storage-measurements', { storageMethod: 'under-roof' });
+    expect(listed.body.items).toMatchObject([{ id: own.id, reversal: { reason: 'The scale was off' } }]);
+    expect((await operation.as.manager.post(operation.at(`/storage-measurements/${own.id}/reversal`), { reason: 'Again' })).status).toBe(409);
+  });
+
   it('a ticket warns when too few bales were weighed', async () => {
     const bought = await on(operation).post('/hay-purchases', {
       vendor: 'A neighbour', purchasedOn: '2026-11-01', lot: { name: 'Weighed', ranchId, hayKind: 'meadow', baleForm: 'round', storageMethod: 'tarp' }, baleCount: 100, price: lump('5000'),

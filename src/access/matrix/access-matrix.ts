@@ -346,7 +346,7 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
     routes: [
       'createStockCount', 'reverseStockCount', 'createHarvest', 'reverseHarvest', 'createHayQuote', 'reverseHayQuote', 'purchaseFromHayQuote', 'createHaySale',
       'reverseHaySale', 'createHayTransfer', 'reverseHayTransfer', 'createLateCost', 'reverseLateCost', 'createStorageShrink', 'reverseStorageShrink',
-      'createStorageMeasurement',
+      'createStorageMeasurement', 'withdrawStorageMeasurement',
     ],
   },
   {

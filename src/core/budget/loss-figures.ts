@@ -1,9 +1,9 @@
 import tQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { FEEDING_WASTES } from '../stock/feeding-waste.data.js';
-import { STORAGE_LOSSES } from '../stock/storage-loss.data.js';
+import { type HayStorage, STORAGE_LOSS_BY_METHOD, STORAGE_LOSSES } from '../stock/storage-loss.data.js';
 import { type Decimal, decimal, decimalFromFloat, sumDecimals, ZERO } from '../units/decimal.js';
 import type { Mass } from '../units/mass.js';
-import { FEEDING_WASTE_CHOICES, STORAGE_LOSS_CHOICES, type BudgetFeedingMethod, type BudgetStorageMethod } from './loss-choices.data.js';
+import { FEEDING_WASTE_CHOICES, type BudgetFeedingMethod } from './loss-choices.data.js';
 
 /** A loss as a share, with the bounds that published figures or the ranch's own measurements allow, and where it comes from. */
 export interface BudgetLoss {
@@ -34,8 +34,8 @@ function published(rows: readonly PublishedRow[], follow: string, others: readon
 }
 
 /** Storage loss of a whole season by the method of storage; the middle of the followed row, bounds of all rows for it. */
-export function publishedStorageLoss(method: BudgetStorageMethod): BudgetLoss {
-  const { follow, others } = STORAGE_LOSS_CHOICES[method];
+export function publishedStorageLoss(method: HayStorage): BudgetLoss {
+  const { follow, others } = STORAGE_LOSS_BY_METHOD[method];
   return published(STORAGE_LOSSES, follow, others);
 }
 

@@ -61,6 +61,24 @@ export const STORAGE_LOSSES = [
 export type StorageLossCode = (typeof STORAGE_LOSSES)[number]['code'];
 
 /**
+ * Which published figure stands for a way of storing until the ranch has measured its own, and which others were published for the same:
+ * sources disagree, so the one that is followed is a choice, made here for the whole of the program (estimates of loss and hay budgets
+ * alike). All but two from one table (University of Kentucky Extension 2012), so that the ways compare. Under a roof the floor is not
+ * known, and the figure for bare ground is followed; under a tarp neither is the base, and the figure for a drained one is followed. Out
+ * on bare ground, where that table prints no figure here, and for plastic wrap: Iowa State University.
+ */
+export const STORAGE_LOSS_BY_METHOD = {
+  'under-roof': { follow: 'uky-inside-ground', others: ['uky-inside-stone', 'isu-inside', 'ut-inside', 'harrigan-inside-pallets', 'fescue-inside'] },
+  'tarp': { follow: 'uky-covered-stone', others: ['uky-covered-ground'] },
+  'outdoors-on-gravel-or-pallets': { follow: 'uky-uncovered-stone', others: ['isu-gravel-pad', 'harrigan-outside-net', 'harrigan-outside-twine'] },
+  'outdoors-on-ground': { follow: 'isu-ground', others: ['ut-ground', 'fescue-sod-twine', 'fescue-sod-mesh'] },
+  'plastic-wrap': { follow: 'isu-plastic-wrap', others: ['harrigan-outside-plastic', 'fescue-sod-solid-plastic'] },
+} as const satisfies Record<string, { readonly follow: StorageLossCode; readonly others: readonly StorageLossCode[] }>;
+
+/** How hay lies, as a ranch tells it. */
+export type HayStorage = keyof typeof STORAGE_LOSS_BY_METHOD;
+
+/**
  * How a published loss, which is that of a whole season, is put on the days in between. Common practice, no source: it
  * grows evenly to the printed figure over the season and then stays. Weathering is in truth uneven; a ranch's own
  * counts replace it.

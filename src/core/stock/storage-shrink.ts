@@ -3,23 +3,6 @@ import { decimal, type Decimal } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
 import { lossUntil } from './losses.js';
 import { problem, type Refused } from './problem.js';
-import type { StorageLossCode } from './storage-loss.data.js';
-
-/** How hay lies, as a ranch tells it. */
-export type HayStorage = 'under-roof' | 'tarp' | 'outdoors-on-gravel-or-pallets' | 'outdoors-on-ground' | 'plastic-wrap';
-
-/**
- * Which published figure stands for a way of storing until the ranch has measured its own (codes of `STORAGE_LOSSES`). All but wrap from
- * one table (University of Kentucky Extension 2012), so that the methods compare; on bare ground, where that table prints no figure
- * here, and for plastic wrap: Iowa State University as cited there.
- */
-export const PUBLISHED_LOSS_BY_STORAGE: Readonly<Record<HayStorage, StorageLossCode>> = {
-  'under-roof': 'uky-inside-stone',
-  'tarp': 'uky-covered-stone',
-  'outdoors-on-gravel-or-pallets': 'uky-uncovered-stone',
-  'outdoors-on-ground': 'isu-ground',
-  'plastic-wrap': 'isu-plastic-wrap',
-};
 
 export interface StorageShrink {
   readonly ok: true;

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import type { HayBudgetInput, LotOnHand } from '../../core/budget/hay-budget.js';
 import { intakeFromBodyWeight, type HerdPlan } from '../../core/budget/hay-need.js';
-import { type BudgetFeedingMethod, FEEDING_WASTE_CHOICES, STORAGE_LOSS_CHOICES, type BudgetStorageMethod } from '../../core/budget/loss-choices.data.js';
+import { type BudgetFeedingMethod, FEEDING_WASTE_CHOICES } from '../../core/budget/loss-choices.data.js';
 import { type BudgetLoss, ownFeedingWaste, publishedFeedingWaste, publishedStorageLoss, statedLoss } from '../../core/budget/loss-figures.js';
 import type { HayKindCode } from '../../core/hay/hay-kinds.data.js';
 import { rationLotOf } from '../../core/hay/ration-lot.js';
@@ -25,6 +25,7 @@ import { animalOfHerd } from '../../records/herds/animal-of-herd.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
 import { type KnownLabTest, LabTestRead } from '../../records/lab-tests/lab-test.read.js';
 import { StockRead } from '../../records/stock/stock.read.js';
+import { StorageLossRead } from '../../records/storage-shrink/storage-loss.read.js';
 import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
 import type { Flag } from '../report.schema.js';
 import type { PlanIn } from './hay-budget.schema.js';
@@ -91,6 +92,7 @@ interface KnownHay {
 export class BudgetInputsRead {
   constructor(
     private readonly herds: HerdRead, private readonly feedings: FeedingRead, private readonly lots: HayLotRead, private readonly stock: StockRead, private readonly labTests: LabTestRead, private readonly weighIns: WeighInRead,
+    private readonly storageLosses: StorageLossRead,
   ) {}
 
   /** @param from the day from which the yard is fed: the plan's first, or today for a re-forecast. */
@@ -112,10 +114,7 @@ export class BudgetInputsRead {
 
   async #lotsOnHand(tenant: OperationTenant, plan: PlanIn, from: string): Promise<LotInput[]> {
     const balances = await this.stock.balances(tenant, { untilDay: addDays(from, -1) });
-    const own = await tenant.db.selectFrom('storage_measurement')
-      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'storage_measurement.operation_id').onRef('reversal.subject_id', '=', 'storage_measurement.id'))
-      .selectAll('storage_measurement').where('storage_measurement.operation_id', '=', tenant.operationId).where('reversal.id', 'is', null).where('storage_measurement.happened_on', '<=', from)
-      .orderBy('storage_measurement.happened_on', 'desc').orderBy('storage_measurement.id', 'desc').execute();
+    const seasonLoss = await this.storageLosses.seasonLossOn(tenant, from);
     const firstIn = await tenant.db.selectFrom('stock_movement').select(['hay_lot_id', (e) => e.fn.min('effective_on').as('first')]).where('operation_id', '=', tenant.operationId).where('kilograms', '>', '0').groupBy('hay_lot_id').execute();
     const came = new Map(firstIn.map((row) => [row.hay_lot_id, row.first]));
     const all = (await this.lots.all(tenant)).filter((row) => row.category === 'hay' && balances.get(row.id)?.isPositive() === true);
@@ -123,13 +122,12 @@ export class BudgetInputsRead {
     const tests = await this.labTests.knownAt(tenant, all.map((row) => row.id), (instant > tenant.moment ? tenant.moment : instant).toISOString());
     const lots = all.map((row): LotInput => {
       const told = plan.storageLosses?.find((one) => one.storageMethod === row.storage_method);
-      const measured = own.find((one) => one.storage_method === row.storage_method && one.ranch_id === row.ranch_id) ?? own.find((one) => one.storage_method === row.storage_method && one.ranch_id === null);
+      const season = seasonLoss(row);
       const storedOn = row.stored_since ?? row.harvested_on ?? came.get(row.id) ?? from;
       return {
         row, balance: balances.get(row.id) ?? Mass.zero, tests: tests.get(row.id) ?? [], storedOn: storedOn > from ? from : storedOn,
         loss: told !== undefined ? statedLoss(decimal(told.percent).div(100), told.how)
-          : measured !== undefined ? { ...statedLoss(decimal(measured.season_share), measured.how), basis: 'own-measurement' }
-            : publishedStorageLoss(row.storage_method in STORAGE_LOSS_CHOICES ? row.storage_method as BudgetStorageMethod : 'outdoors-on-ground'),
+          : season.basis === 'own-measurement' ? { ...statedLoss(season.share, season.how), basis: season.basis } : publishedStorageLoss(season.method),
       };
     });
     // What weathers fastest is fed first, then what lies longest.

@@ -1,12 +1,16 @@
 import { Injectable } from '@nestjs/common';
 import { isRefused, type LossFigure, storageLoss } from '../../core/stock/losses.js';
-import { type HayStorage, PUBLISHED_LOSS_BY_STORAGE, storageShrink, type StorageShrink } from '../../core/stock/storage-shrink.js';
-import type { StorageLossCode } from '../../core/stock/storage-loss.data.js';
+import { storageShrink, type StorageShrink } from '../../core/stock/storage-shrink.js';
+import { type HayStorage, STORAGE_LOSS_BY_METHOD, type StorageLossCode } from '../../core/stock/storage-loss.data.js';
 import type { Refused } from '../../core/stock/problem.js';
+import { type Decimal, decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { HayLotRow } from '../hay-lots/hay-lot.read.js';
 import { StockRead } from '../stock/stock.read.js';
+
+/** What a season of storage takes, as a share, or the way of storing by whose published figure it goes. */
+export type SeasonLoss = { basis: 'own-measurement'; share: Decimal; how: string } | { basis: 'published'; method: HayStorage };
 
 export interface FigureForLot {
   figure: LossFigure;
@@ -25,21 +29,37 @@ export interface Estimate extends FigureForLot {
 export class StorageLossRead {
   constructor(private readonly stock: StockRead) {}
 
-  /** The figure for a lot: the named published one; else the ranch's latest own; else the operation's; else the published one of its storage method. */
-  async figure({ db, operationId }: OperationTenant, lot: Pick<HayLotRow, 'ranch_id' | 'storage_method'>, named?: StorageLossCode): Promise<FigureForLot> {
-    if (named === undefined) {
-      const own = await db.selectFrom('storage_measurement').selectAll().where('operation_id', '=', operationId).where('storage_method', '=', lot.storage_method)
-        .where((e) => e.or([e('ranch_id', '=', lot.ranch_id), e('ranch_id', 'is', null)]))
-        .orderBy('ranch_id', (order) => order.asc().nullsLast()).orderBy('happened_on', 'desc').orderBy('id', 'desc').limit(1).executeTakeFirst();
-      if (own !== undefined) return { figure: known(storageLoss('isu-inside', { share: own.season_share, how: `${own.how} (${own.happened_on})` })), code: null };
-    }
-    const code = named ?? PUBLISHED_LOSS_BY_STORAGE[lot.storage_method as HayStorage];
+  /**
+   * What a season of storage takes of a lot, told once for estimates and budgets: by the ranch's own measurement of its way of storing;
+   * else the operation's; else as published. Of several own ones the last up to a day counts, or the first after it where none came before.
+   */
+  async seasonLossOn({ db, operationId }: OperationTenant, on: string): Promise<(lot: Pick<HayLotRow, 'ranch_id' | 'storage_method'>) => SeasonLoss> {
+    const own = await db.selectFrom('storage_measurement')
+      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'storage_measurement.operation_id').onRef('reversal.subject_id', '=', 'storage_measurement.id'))
+      .selectAll('storage_measurement').where('storage_measurement.operation_id', '=', operationId).where('reversal.id', 'is', null)
+      .orderBy('storage_measurement.happened_on', 'desc').orderBy('storage_measurement.id', 'desc').execute();
+    return (lot) => {
+      const ofMethod = own.filter((one) => one.storage_method === lot.storage_method);
+      const chosen = [lot.ranch_id, null].flatMap((ranchId) => {
+        const ofRanch = ofMethod.filter((one) => one.ranch_id === ranchId);
+        return ofRanch.find((one) => one.happened_on <= on) ?? ofRanch.at(-1) ?? [];
+      })[0];
+      if (chosen !== undefined) return { basis: 'own-measurement', share: decimal(chosen.season_share), how: `${chosen.how} (${chosen.happened_on})` };
+      return { basis: 'published', method: lot.storage_method as HayStorage };
+    };
+  }
+
+  /** The figure for a lot: the named published one, or as above. */
+  async figure(tenant: OperationTenant, lot: Pick<HayLotRow, 'ranch_id' | 'storage_method'>, on: string, named?: StorageLossCode): Promise<FigureForLot> {
+    const season = named === undefined ? (await this.seasonLossOn(tenant, on))(lot) : undefined;
+    if (season?.basis === 'own-measurement') return { figure: { low: season.share, typical: season.share, high: season.share, basis: 'own measurement', source: season.how }, code: null };
+    const code = named ?? STORAGE_LOSS_BY_METHOD[lot.storage_method as HayStorage].follow;
     return { figure: known(storageLoss(code)), code };
   }
 
   /** What a lot lost from the day it was last put right (stored, counted, or loss booked) to the end of a day. */
   async estimate(tenant: OperationTenant, lot: HayLotRow, on: string, named?: StorageLossCode): Promise<Estimate> {
-    const { figure, code } = await this.figure(tenant, lot, named);
+    const { figure, code } = await this.figure(tenant, lot, on, named);
     const storedOn = lot.stored_since ?? await this.#firstDay(tenant, lot.id) ?? on;
     const from = await this.#putRightOn(tenant, lot.id, on);
     const balance = (await this.stock.balances(tenant, { lotIds: [lot.id], untilDay: on })).get(lot.id) ?? Mass.zero;

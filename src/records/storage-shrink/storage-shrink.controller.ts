@@ -41,4 +41,9 @@ export class StorageShrinkController {
   measurements(@Received() call: CallOf<typeof api.listStorageMeasurements>): Promise<AnswerOf<typeof api.listStorageMeasurements>> {
     return this.service.measurements(call);
   }
+
+  @Endpoint(api.withdrawStorageMeasurement)
+  withdraw(@Received() call: CallOf<typeof api.withdrawStorageMeasurement>): Promise<AnswerOf<typeof api.withdrawStorageMeasurement>> {
+    return this.service.withdraw(call);
+  }
 }

@@ -30,7 +30,7 @@ export const storageShrinkOut = z.object({
 }).meta({ id: 'StorageShrink', description: 'Hay lost in storage; never edited, only taken back' });
 
 const measurementOut = z.object({
-  id, ranchId: id.nullable().describe('Of every ranch, if absent'), storageMethod, measuredOn: day, seasonShare: decimalOut.describe('Share lost in a season, 0 to 1'), how: z.string().describe('How it was measured'), recordedAt: instantOut, recordedBy: id,
+  id, ranchId: id.nullable().describe('Of every ranch, if absent'), storageMethod, measuredOn: day, seasonShare: decimalOut.describe('Share lost in a season, 0 to 1'), how: z.string().describe('How it was measured'), reversal: reversalOut.nullable(), recordedAt: instantOut, recordedBy: id,
 }).meta({ id: 'StorageMeasurement', description: 'A ranch\'s own measurement of storage loss' });
 
 const params = operationParams.extend({ storageShrinkId: id });
@@ -78,4 +78,9 @@ export const createStorageMeasurement = endpoint({
 export const listStorageMeasurements = endpoint({
   method: 'GET', path: '/v1/operations/:operationId/storage-measurements', operationId: 'listStorageMeasurements', tag, access: 'read',
   summary: 'Own measurements of storage loss, newest first', params: operationParams, query: z.strictObject({ ...eventQuery, storageMethod: storageMethod.optional() }), answer: pageAnswer(measurementOut), paged: true,
+});
+export const withdrawStorageMeasurement = endpoint({
+  method: 'POST', path: '/v1/operations/:operationId/storage-measurements/:storageMeasurementId/reversal', operationId: 'withdrawStorageMeasurement', tag, access: 'records',
+  summary: 'Withdraw a measurement of storage loss', description: 'For one entered by mistake. What was booked by it stays booked.', params: operationParams.extend({ storageMeasurementId: id }), body: reversalIn, answer: reversalOut,
+  creates: (_created, { operationId }) => `/v1/operations/${operationId}/storage-measurements`,
 });

@@ -115,7 +115,7 @@ export class StorageShrinkService {
         recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
       }).returningAll().executeTakeFirstOrThrow();
       await tenant.audit({ action: 'storage-measurement.create', subjectKind: 'storage-measurement', subjectId: row.id, after: row });
-      return measured(row);
+      return measured(row, undefined);
     });
   }
 
@@ -123,7 +123,17 @@ export class StorageShrinkService {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       let select = tenant.db.selectFrom('storage_measurement').selectAll().where('operation_id', '=', tenant.operationId);
       if (query.storageMethod !== undefined) select = select.where('storage_method', '=', query.storageMethod);
-      return pageOf(await newestFirst(select, query).execute(), query.limit, measured, (row) => [row.happened_on, row.id]);
+      const rows = await newestFirst(select, query).execute();
+      const reversals = await this.reversals.of(tenant, rows.map((row) => row.id));
+      return pageOf(rows, query.limit, (row) => measured(row, reversals.get(row.id)), (row) => [row.happened_on, row.id]);
+    });
+  }
+
+  async withdraw({ asker, params, body }: CallOf<typeof api.withdrawStorageMeasurement>): Promise<AnswerOf<typeof api.withdrawStorageMeasurement>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await tenant.db.selectFrom('storage_measurement').selectAll().where('operation_id', '=', tenant.operationId).where('id', '=', params.storageMeasurementId).executeTakeFirst();
+      if (row === undefined) throw notFound('measurement of storage loss');
+      return writeReversal(await this.reversals.write(tenant, { kind: 'storage-measurement', id: row.id, happenedOn: row.happened_on }, body));
     });
   }
 
@@ -147,9 +157,9 @@ function estimated(estimate: Estimate | undefined): Quantity {
   return { mass: estimate.result.loss, value: decimalText(estimate.result.loss.kilograms), unit: 'kg', bales: null };
 }
 
-function measured(row: Selectable<DB['storage_measurement']>): AnswerOf<typeof api.createStorageMeasurement> {
+function measured(row: Selectable<DB['storage_measurement']>, reversal: Selectable<DB['reversal']> | undefined): AnswerOf<typeof api.createStorageMeasurement> {
   return {
-    id: row.id, ranchId: row.ranch_id, storageMethod: row.storage_method as 'tarp', measuredOn: row.happened_on, seasonShare: row.season_share.replace(/\.?0+$/, '') || '0', how: row.how, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+    id: row.id, ranchId: row.ranch_id, storageMethod: row.storage_method as 'tarp', measuredOn: row.happened_on, seasonShare: row.season_share.replace(/\.?0+$/, '') || '0', how: row.how, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
   };
 }
 

@@ -1,8 +1,9 @@
 import fc from 'fast-check';
 import { hayBudget, type HayBudgetInput } from '../../../src/core/budget/hay-budget.js';
 import { periodHayNeed } from '../../../src/core/budget/hay-need.js';
-import { FEEDING_WASTE_CHOICES, STORAGE_LOSS_CHOICES, type BudgetFeedingMethod, type BudgetStorageMethod } from '../../../src/core/budget/loss-choices.data.js';
+import { FEEDING_WASTE_CHOICES, type BudgetFeedingMethod } from '../../../src/core/budget/loss-choices.data.js';
 import { ownFeedingWaste, publishedFeedingWaste, publishedStorageLoss } from '../../../src/core/budget/loss-figures.js';
+import { type HayStorage, STORAGE_LOSS_BY_METHOD } from '../../../src/core/stock/storage-loss.data.js';
 import { Mass } from '../../../src/core/units/mass.js';
 
 const lb = (value: number): Mass => Mass.of(String(value), 'lb');
@@ -22,7 +23,7 @@ describe('published losses and their bounds', () => {
     expect([publishedFeedingWaste('ring-feeder').typical.toNumber(), publishedFeedingWaste('ring-feeder').high.toNumber()]).toEqual([0.061, 0.205]);
   });
   it('every choice has its rows, a source, and a typical figure within its bounds', () => {
-    const all = [...(Object.keys(STORAGE_LOSS_CHOICES) as BudgetStorageMethod[]).map(publishedStorageLoss), ...(Object.keys(FEEDING_WASTE_CHOICES) as BudgetFeedingMethod[]).map(publishedFeedingWaste)];
+    const all = [...(Object.keys(STORAGE_LOSS_BY_METHOD) as HayStorage[]).map(publishedStorageLoss), ...(Object.keys(FEEDING_WASTE_CHOICES) as BudgetFeedingMethod[]).map(publishedFeedingWaste)];
     expect(all).toHaveLength(11);
     for (const one of all) expect([one.low.lte(one.typical), one.typical.lte(one.high), one.source.length > 10]).toEqual([true, true, true]);
   });
