@@ -1,4 +1,3 @@
-import { decimal, decimalText } from '../../core/units/decimal.js';
 import type { HerdRow } from '../../records/herds/herd.read.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
@@ -21,7 +20,7 @@ export function writeRation(row: RationRow, laid: LaidRation, herd: HerdRow | un
   return {
     id: row.id, herdId: row.herd_id, herd: herd?.name ?? '', name: row.name, state: stateOn(row, today), basis: row.basis as 'volume',
     amount: { weight: writeTypedMass(row.amount_kg, row.amount_value, row.amount_unit, units, 'small'), basis: row.amount_basis as 'as-fed' },
-    baleRounding: row.bale_rounding as 'open-enough', wastedPercent: row.wasted_percent === null ? null : decimalText(decimal(row.wasted_percent)), templateKey: row.template_key, note: row.note, revision: row.revision,
+    baleRounding: row.bale_rounding as 'open-enough', wastedPercent: row.wasted_percent, templateKey: row.template_key, note: row.note, revision: row.revision,
     layers: positions.map((position) => {
       const parts = laid.parts.filter((part) => part.position === position);
       return { position, role: parts[0]?.role ?? 'mixed', parts: parts.map((part) => writePart(part, units)) };

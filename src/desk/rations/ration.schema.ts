@@ -16,7 +16,7 @@ const amountBasis = z.enum(['as-fed', 'dry-matter']).describe('Whether the amoun
 const baleRounding = z.enum(BALE_ROUNDINGS).describe('open-enough: open the fewest bales that cover the need and keep the rest; nearest-whole: feed whole bales only');
 
 const percentText = z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,3}(\.\d{1,6})?$/.test(value) && Number(value) > 0 && Number(value) <= 100, 'must be above 0 and at most 100, with at most six decimal places');
-const wasted = z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,2}(\.\d{1,3})?$/.test(value), 'must be 0 to below 100, with at most three decimal places').describe('Share of what is offered that is refused or wasted, %');
+const wasted = z.union([z.string(), z.number()]).transform(String).refine((value) => /^(0|[1-9]\d?)(\.\d{1,3})?$/.test(value), 'must be 0 to below 100, with at most three decimal places').describe('Share of what is offered that is refused or wasted, %');
 export const density = z.strictObject({
   value: z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,4}(\.\d{1,3})?$/.test(value) && Number(value) > 0, 'must be above 0, with at most three decimal places').describe('Figure, as text or number'), unit: z.enum(['lb/ft3', 'kg/m3']).describe('lb/ft3 or kg/m3'),
 }).describe('Density of this hay as it lies, if somebody weighed a measured heap');

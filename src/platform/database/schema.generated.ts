@@ -237,6 +237,7 @@ export type harvest = {
     weight_kg: string;
     weight_value: string;
     weight_unit: string;
+    weight_typed: unknown | null;
     bale_weight_value: string | null;
     bale_weight_unit: string | null;
     bales_weighed: number | null;
@@ -302,6 +303,7 @@ export type hay_purchase = {
     weight_kg: string;
     weight_value: string;
     weight_unit: string;
+    weight_typed: unknown | null;
     bale_weight_value: string | null;
     bale_weight_unit: string | null;
     bales_weighed: number | null;
@@ -338,6 +340,7 @@ export type hay_quote = {
     weight_kg: string;
     weight_value: string;
     weight_unit: string;
+    weight_typed: unknown | null;
     note: string | null;
     recorded_at: Generated<string>;
     recorded_by: string;
@@ -368,6 +371,7 @@ export type hay_sale = {
     weight_kg: string;
     weight_value: string;
     weight_unit: string;
+    weight_typed: unknown | null;
     note: string | null;
     recorded_at: Generated<string>;
     recorded_by: string;
@@ -392,6 +396,7 @@ export type hay_transfer = {
     weight_kg: string;
     weight_value: string;
     weight_unit: string;
+    weight_typed: unknown | null;
     note: string | null;
     recorded_at: Generated<string>;
     recorded_by: string;
@@ -790,6 +795,7 @@ export type storage_shrink = {
     weight_kg: string;
     weight_value: string;
     weight_unit: string;
+    weight_typed: unknown | null;
     treatment: string;
     from_on: string | null;
     season_share: string | null;

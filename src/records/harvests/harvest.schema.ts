@@ -6,13 +6,13 @@ import { decimalOut, moneyOut, pricePerMassOut, typedMassOut, unitsQuery } from 
 import { cautionOut } from '../caution.schema.js';
 import { eventQuery } from '../day-range.js';
 import { lotFields } from '../hay-lots/hay-lot.schema.js';
-import { baleCount, percent, receivedWeight, ticketPrice, weighingOut, weightBasis } from '../hay-purchases/ticket.schema.js';
+import { baleCount, percent, receivedWeight, receivedWeightOut, ticketPrice, weighingOut, weightBasis } from '../hay-purchases/ticket.schema.js';
 import { reversalIn, reversalOut } from '../reversal.schema.js';
 import { postedLateOut, postingFields } from '../stock/posting.schema.js';
 
 export const harvestOut = z.object({
   id, hayLotId: id, field: z.string().describe('Where it grew').nullable(), harvestedOn: day, baleCount: z.number().int().describe('Bales').nullable(),
-  weight: typedMassOut.describe('Weight put up, as fed'), weightBasis, weighing: weighingOut.nullable(), moisturePercent: decimalOut.describe('At stacking').nullable(),
+  weight: typedMassOut.describe('Weight put up, as fed'), weightBasis, weightTyped: receivedWeightOut, weighing: weighingOut.nullable(), moisturePercent: decimalOut.describe('At stacking').nullable(),
   cost: z.object({ basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How the cost was told'), amount: decimalOut.describe('As typed'), per: z.string().describe('Unit of mass, bale, or lot') }).describe('Absent for readers without prices').nullable(),
   costOfProduction: moneyOut.nullable(), costPerMass: pricePerMassOut.describe('Cost over the weight put up').nullable(),
   postedLate: postedLateOut.nullable(), cautions: z.array(cautionOut), note: z.string().describe('Free text').nullable(), reversal: reversalOut.nullable(), recordedAt: instantOut, recordedBy: id,

@@ -54,7 +54,7 @@ export class HarvestService {
     const lot = await this.lotStore.oneOr(tenant, 'id' in body.lot ? body.lot : { ...body.lot, harvestedOn: body.lot.harvestedOn ?? body.harvestedOn }, 'raised');
     const { row, cost: costRow } = await this.store.insert(tenant, {
       hay_lot_id: lot.id, field: body.field ?? null, happened_on: posting.on, ...weighingColumns(body),
-      weight_basis: body.weight.basis, weight_kg: received.mass.kilograms.toFixed(), weight_value: received.value, weight_unit: received.unit,
+      weight_basis: body.weight.basis, weight_kg: received.mass.kilograms.toFixed(), weight_value: received.value, weight_unit: received.unit, weight_typed: JSON.stringify(body.weight),
       moisture_pct: body.moisturePercent ?? null, note: body.note ?? null,
     }, { ...typedPrice(body.cost), amount: cost.hay.amount.toFixed(), currency });
     const source = { kind: 'harvest', id: row.id };
@@ -108,7 +108,7 @@ function written(row: HarvestRow, cost: HarvestCostRow | undefined, lot: HayLotR
   const money = cost === undefined ? undefined : Money.of(cost.amount, asCurrency(cost.currency));
   return {
     id: row.id, hayLotId: row.hay_lot_id, field: row.field, harvestedOn: row.happened_on, baleCount: row.bale_count,
-    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'), weightBasis: row.weight_basis as 'net', weighing: weighingOf(row, units), moisturePercent: row.moisture_pct,
+    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'), weightTyped: row.weight_typed as Answer['weightTyped'], weightBasis: row.weight_basis as 'net', weighing: weighingOf(row, units), moisturePercent: row.moisture_pct,
     cost: cost === undefined ? null : { basis: cost.basis as 'per-bale', amount: cost.price_value, per: cost.price_unit },
     costOfProduction: money === undefined ? null : writeMoney(money), costPerMass: money === undefined ? null : writePrice(money.per(Mass.kilograms(row.weight_kg)), units),
     postedLate: late, cautions: stackingCautions(row.moisture_pct, lot).map(writeCaution), note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,

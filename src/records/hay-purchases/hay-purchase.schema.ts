@@ -8,11 +8,11 @@ import { eventQuery } from '../day-range.js';
 import { lotFields } from '../hay-lots/hay-lot.schema.js';
 import { reversalIn, reversalOut } from '../reversal.schema.js';
 import { postedLateOut, postingFields } from '../stock/posting.schema.js';
-import { baleCount, percent, positiveAmount, receivedWeight, ticketPrice, weighingOut, weightBasis } from './ticket.schema.js';
+import { baleCount, percent, positiveAmount, receivedWeight, receivedWeightOut, ticketPrice, weighingOut, weightBasis } from './ticket.schema.js';
 
 export const purchaseOut = z.object({
   id, hayLotId: id, vendor: z.string().describe('Who sold it'), purchasedOn: day, baleCount: z.number().int().describe('Bales').nullable(),
-  weight: typedMassOut.describe('Weight received, as fed'), weightBasis,
+  weight: typedMassOut.describe('Weight received, as fed'), weightBasis, weightTyped: receivedWeightOut,
   weighing: weighingOut.nullable(),
   moisturePercent: decimalOut.describe('At delivery').nullable(),
   price: z.object({ basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How it was priced'), amount: decimalOut.describe('As typed'), per: z.string().describe('Unit of mass, bale, or lot') }).describe('Absent for readers without prices').nullable(),

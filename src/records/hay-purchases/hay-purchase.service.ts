@@ -59,7 +59,7 @@ export class HayPurchaseService {
     const lot = await this.lotStore.oneOr(tenant, body.lot, 'purchased');
     const { row, price } = await this.store.insert(tenant, {
       hay_lot_id: lot.id, vendor: body.vendor, happened_on: posting.on, ...weighingColumns(body),
-      weight_basis: body.weight.basis, weight_kg: received.mass.kilograms.toFixed(), weight_value: received.value, weight_unit: received.unit,
+      weight_basis: body.weight.basis, weight_kg: received.mass.kilograms.toFixed(), weight_value: received.value, weight_unit: received.unit, weight_typed: JSON.stringify(body.weight),
       moisture_pct: body.moisturePercent ?? null, note: body.note ?? null,
     }, { ...typedPrice(body.price), hay_amount: cost.hay.amount.toFixed(), freight_amount: cost.freight.amount.toFixed(), charges_amount: cost.charges.amount.toFixed(), currency }, quoteId);
     const source = { kind: 'hay-purchase', id: row.id };
@@ -125,7 +125,7 @@ function written(row: HayPurchaseRow, price: HayPurchasePriceRow | undefined, { 
   const landed = price === undefined || currency === undefined ? undefined : Money.of(price.hay_amount, currency).plus(Money.of(price.freight_amount, currency)).plus(Money.of(price.charges_amount, currency));
   return {
     id: row.id, hayLotId: row.hay_lot_id, vendor: row.vendor, purchasedOn: row.happened_on, baleCount: row.bale_count,
-    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'), weightBasis: row.weight_basis as 'net', weighing: weighingOf(row, units),
+    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'), weightTyped: row.weight_typed as Answer['weightTyped'], weightBasis: row.weight_basis as 'net', weighing: weighingOf(row, units),
     moisturePercent: row.moisture_pct,
     price: price === undefined ? null : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },
     hayCost: money(price?.hay_amount), freight: money(price?.freight_amount), charges: money(price?.charges_amount),

@@ -13,6 +13,14 @@ export const receivedWeight = z.discriminatedUnion('basis', [
   }).describe('Some bales weighed, all counted'),
 ]).describe('How the weight is known');
 
+const asTyped = z.object({ value: decimalOut, unit: massUnit });
+/** The weight of a ticket as it was told, digit for digit. */
+export const receivedWeightOut = z.discriminatedUnion('basis', [
+  z.object({ basis: z.literal('scale-ticket'), gross: asTyped, tare: asTyped }).describe('Truck weighed full and empty'),
+  z.object({ basis: z.literal('net'), net: asTyped }).describe('Net weight as the ticket prints it'),
+  z.object({ basis: z.literal('weighed-bales'), meanBaleWeight: asTyped, balesWeighed: z.number().int().describe('How many bales were weighed'), standardDeviation: asTyped.describe('Of the weighed bales').optional() }).describe('Some bales weighed, all counted'),
+]).nullable().describe('How the weight was told, digit for digit; absent in what was entered before it was kept');
+
 export const ticketPrice = z.discriminatedUnion('basis', [
   z.strictObject({ basis: z.literal('per-mass'), amount: positiveAmount, per: massUnit }).describe('So much per ton, or another unit'),
   z.strictObject({ basis: z.literal('per-bale'), amount: positiveAmount }).describe('So much a bale'),

@@ -7,11 +7,11 @@ import { eventQuery } from '../day-range.js';
 import { ticketPrice } from '../hay-purchases/ticket.schema.js';
 import { reversalIn, reversalOut } from '../reversal.schema.js';
 import { confirmedCount } from '../stock-counts/stock-count.schema.js';
-import { drawnQuantity } from '../stock/drawn-quantity.js';
+import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../stock/posting.schema.js';
 
 export const haySaleOut = z.object({
-  id, hayLotId: id, buyer: z.string().describe('Who bought it'), soldOn: day, baleCount: decimalOut.describe('Bales').nullable(), weight: typedMassOut.describe('Weight sold, as fed'),
+  id, hayLotId: id, buyer: z.string().describe('Who bought it'), soldOn: day, baleCount: decimalOut.describe('Bales').nullable(), weight: typedMassOut.describe('Weight sold, as fed'), quantityTyped: drawnQuantityOut,
   price: z.object({ basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How it was priced'), amount: decimalOut.describe('As typed'), per: z.string().describe('Unit of mass, bale, or lot') }).describe('Absent for readers without prices').nullable(),
   proceeds: moneyOut.nullable(), countId: id.describe('The count that was confirmed with it').nullable(),
   postedLate: postedLateOut.nullable(), note: z.string().describe('Free text').nullable(), reversal: reversalOut.nullable(), recordedAt: instantOut, recordedBy: id,

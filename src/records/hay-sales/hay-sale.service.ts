@@ -1,7 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { landedCost } from '../../core/stock/landed-cost.js';
 import { Money } from '../../core/units/money.js';
-import { decimal, decimalText } from '../../core/units/decimal.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
@@ -65,7 +64,7 @@ export class HaySaleService {
     const count = await this.countStore.confirm(tenant, body.confirmedCount, { lot, timeZone, on: posting.on, ...source, pointer: '#/confirmedCount' });
     const { row, price } = await this.store.insert(tenant, id, {
       hay_lot_id: lot.id, buyer: body.buyer, happened_on: posting.on, bale_count: quantity.bales, weight_kg: quantity.mass.kilograms.toFixed(), weight_value: quantity.value,
-      weight_unit: quantity.unit, note: body.note ?? null,
+      weight_unit: quantity.unit, weight_typed: JSON.stringify(body.quantity), note: body.note ?? null,
     }, { ...typedPrice(body.price), proceeds_amount: worth.hay.amount.toFixed(), currency });
     await notePosting(tenant, source, posting, body.correctsId);
     await this.stock.add(tenant, [{
@@ -110,7 +109,7 @@ export class HaySaleService {
 
 function written(row: HaySaleRow, price: HaySalePriceRow | undefined, countId: string | null, late: Answer['postedLate'], reversal: ReversalRow | undefined, units: UnitSystem): Answer {
   return {
-    id: row.id, hayLotId: row.hay_lot_id, buyer: row.buyer, soldOn: row.happened_on, baleCount: row.bale_count === null ? null : decimalText(decimal(row.bale_count)), weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    id: row.id, hayLotId: row.hay_lot_id, buyer: row.buyer, soldOn: row.happened_on, baleCount: row.bale_count, weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'), quantityTyped: row.weight_typed as Answer['quantityTyped'],
     price: price === undefined ? null : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },
     proceeds: price === undefined ? null : writeMoney(Money.of(price.proceeds_amount, asCurrency(price.currency))), countId,
     postedLate: late, note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,

@@ -6,7 +6,7 @@ import { decimalOut, moneyOut, pricePerMassOut, typedMassOut, unitsQuery } from 
 import { eventQuery } from '../day-range.js';
 import { BALE_FORMS, feedKind, lotFields, STORAGE_METHODS } from '../hay-lots/hay-lot.schema.js';
 import { purchaseOut } from '../hay-purchases/hay-purchase.schema.js';
-import { baleCount, percent, positiveAmount, receivedWeight, ticketPrice } from '../hay-purchases/ticket.schema.js';
+import { baleCount, percent, positiveAmount, receivedWeight, receivedWeightOut, ticketPrice } from '../hay-purchases/ticket.schema.js';
 import { reversalIn, reversalOut } from '../reversal.schema.js';
 import { postingFields } from '../stock/posting.schema.js';
 
@@ -14,7 +14,7 @@ const state = z.enum(['open', 'bought', 'lapsed', 'withdrawn']).describe('open: 
 
 export const hayQuoteOut = z.object({
   id, vendor: z.string().describe('Who offers it'), offeredOn: day, validUntil: day.nullable(), state, name: z.string().describe('What is offered'), hayKind: feedKind, category: z.enum(['hay', 'other']).describe('Hay, or another feed'),
-  cutting: z.number().int().describe('Which cutting').nullable(), harvestedOn: day.nullable(), baleForm: z.enum(BALE_FORMS).describe('Form'), baleCount: z.number().int().describe('Bales').nullable(), weight: typedMassOut.describe('Weight offered'),
+  cutting: z.number().int().describe('Which cutting').nullable(), harvestedOn: day.nullable(), baleForm: z.enum(BALE_FORMS).describe('Form'), baleCount: z.number().int().describe('Bales').nullable(), weight: typedMassOut.describe('Weight offered'), weightTyped: receivedWeightOut,
   price: z.object({ basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How it is priced'), amount: decimalOut.describe('As typed'), per: z.string().describe('Unit of mass, bale, or lot') }).describe('Absent for readers without prices').nullable(),
   hayCost: moneyOut.nullable(), freight: moneyOut.nullable(), charges: moneyOut.nullable(), deliveredCost: moneyOut.describe('Hay, freight and charges').nullable(), deliveredPrice: pricePerMassOut.describe('Delivered cost over the weight offered').nullable(),
   purchaseIds: z.array(id).describe('Tickets by which it was taken'), note: z.string().describe('Free text').nullable(), reversal: reversalOut.nullable(), recordedAt: instantOut, recordedBy: id,

@@ -39,7 +39,7 @@ export class HayQuoteService {
       if (!cost.ok) throw problemOfCore(cost.problems, (field) => TICKET_POINTERS[field] ?? `#/${field}`);
       const row = await tenant.db.insertInto('hay_quote').values({
         operation_id: tenant.operationId, id: newId(), vendor: body.vendor, happened_on: body.offeredOn, valid_until: body.validUntil ?? null, name: body.name, category: isOtherFeed(body.hayKind) ? 'other' : 'hay', hay_kind: body.hayKind,
-        cutting: body.cutting ?? null, harvested_on: body.harvestedOn ?? null, bale_form: body.baleForm, bale_count: body.baleCount ?? null, weight_kg: offered.mass.kilograms.toFixed(), weight_value: offered.value, weight_unit: offered.unit,
+        cutting: body.cutting ?? null, harvested_on: body.harvestedOn ?? null, bale_form: body.baleForm, bale_count: body.baleCount ?? null, weight_kg: offered.mass.kilograms.toFixed(), weight_value: offered.value, weight_unit: offered.unit, weight_typed: JSON.stringify(body.weight),
         note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
       }).returningAll().executeTakeFirstOrThrow();
       const price = { operation_id: tenant.operationId, hay_quote_id: row.id, ...typedPrice(body.price), hay_amount: cost.hay.amount.toFixed(), freight_amount: cost.freight.amount.toFixed(), charges_amount: cost.charges.amount.toFixed(), currency };
@@ -121,7 +121,7 @@ function written(row: HayQuoteRow, price: HayQuotePriceRow | undefined, taken: r
   const delivered = price === undefined ? undefined : deliveredCostOf(price);
   return {
     id: row.id, vendor: row.vendor, offeredOn: row.happened_on, validUntil: row.valid_until, state: stateOf(row, taken, reversal !== undefined, on), name: row.name, hayKind: row.hay_kind as 'meadow', category: row.category as 'hay', cutting: row.cutting,
-    harvestedOn: row.harvested_on, baleForm: row.bale_form as 'round', baleCount: row.bale_count, weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    harvestedOn: row.harvested_on, baleForm: row.bale_form as 'round', baleCount: row.bale_count, weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'), weightTyped: row.weight_typed as Answer['weightTyped'],
     price: price === undefined ? null : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },
     hayCost: price === undefined ? null : writeMoney(money(price.hay_amount)), freight: price === undefined ? null : writeMoney(money(price.freight_amount)), charges: price === undefined ? null : writeMoney(money(price.charges_amount)),
     deliveredCost: delivered === undefined ? null : writeMoney(delivered), deliveredPrice: delivered === undefined ? null : writePrice(delivered.per(Mass.kilograms(row.weight_kg)), units),

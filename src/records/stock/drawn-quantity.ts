@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { ruleBroken } from '../../platform/http/problem.js';
-import { decimalIn, massIn, massInOrZero, toMass, writeDecimal } from '../../platform/wire/quantity.schema.js';
+import { decimalIn, decimalOut, massIn, massInOrZero, massUnit, toMass, writeDecimal } from '../../platform/wire/quantity.schema.js';
 import type { StockRead } from './stock.read.js';
 
 const bales = decimalIn.refine((value) => Number(value) > 0 && /^\d{1,6}(\.\d{1,3})?$/.test(value), 'must be a number of bales above 0, with at most three decimal places').describe('Bales, weighed by the lot\'s mean bale');
@@ -14,6 +14,14 @@ export const drawnQuantity = z.union([
   z.strictObject({ gross: massIn, tare: massIn }).describe('Truck weighed full and empty'),
   z.strictObject({ bales }).describe('By bales'),
 ]).describe('How much');
+
+const asTyped = z.object({ value: decimalOut, unit: massUnit });
+/** How much left, as it was told, digit for digit. */
+export const drawnQuantityOut = z.union([
+  z.object({ weight: asTyped }).describe('By weight'),
+  z.object({ gross: asTyped, tare: asTyped }).describe('Truck weighed full and empty'),
+  z.object({ bales: decimalOut }).describe('By bales'),
+]).nullable().describe('How the quantity was told, digit for digit; absent where it was reckoned, or entered before it was kept');
 
 /** How much hay lies in a lot, as it was counted. */
 export const countedQuantity = z.union([

@@ -7,7 +7,7 @@ import { decimalIn, decimalOut, massOut, typedMassOut, unitsQuery } from '../../
 import { eventQuery } from '../day-range.js';
 import { STORAGE_METHODS } from '../hay-lots/hay-lot.schema.js';
 import { reversalIn, reversalOut } from '../reversal.schema.js';
-import { drawnQuantity } from '../stock/drawn-quantity.js';
+import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../stock/posting.schema.js';
 
 const figure = z.enum(STORAGE_LOSSES.map((row) => row.code) as [StorageLossCode, ...StorageLossCode[]]).describe('A published loss figure by its code; the ranch\'s own measurement, or the published figure of the storage method, if absent');
@@ -24,7 +24,7 @@ export const estimateOut = z.object({
 }).meta({ id: 'StorageLossEstimate', description: 'What a lot is likely to have lost in storage since it was last put right' });
 
 export const storageShrinkOut = z.object({
-  id, hayLotId: id, lostOn: day, basis: z.enum(['weighed', 'estimated']).describe('How the loss is known'), weight: typedMassOut.describe('Hay lost'), abnormal: z.boolean().describe('Expensed, instead of carried by what is left'),
+  id, hayLotId: id, lostOn: day, basis: z.enum(['weighed', 'estimated']).describe('How the loss is known'), weight: typedMassOut.describe('Hay lost'), quantityTyped: drawnQuantityOut, abnormal: z.boolean().describe('Expensed, instead of carried by what is left'),
   seasonShare: decimalOut.describe('Season\'s loss that the estimate rests on').nullable(), figure: z.string().describe('Code of the published figure, or own').nullable(), source: z.string().describe('Where the figure comes from').nullable(), from: day.nullable().describe('First day of the estimate'),
   reason: z.string().describe('Why').nullable(), note: z.string().describe('Free text').nullable(), postedLate: postedLateOut.nullable(), reversal: reversalOut.nullable(), recordedAt: instantOut, recordedBy: id,
 }).meta({ id: 'StorageShrink', description: 'Hay lost in storage; never edited, only taken back' });

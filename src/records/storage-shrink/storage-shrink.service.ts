@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
-import { decimalText } from '../../core/units/decimal.js';
+import { decimal, decimalText } from '../../core/units/decimal.js';
 import { STORAGE_SEASON_DAYS } from '../../core/stock/storage-loss.data.js';
 import { daysBetween } from '../../core/herd/calendar-day.js';
 import { Database } from '../../platform/database/database.js';
@@ -52,7 +52,7 @@ export class StorageShrinkService {
     const estimate = body.how.basis === 'estimated' ? await this.losses.estimate(tenant, lot, posting.on, body.how.figure) : undefined;
     const quantity = body.how.basis === 'weighed' ? await quantityOf(tenant, this.stockRead, lot.id, body.how.quantity, '#/how/quantity') : estimated(estimate);
     const row = await tenant.db.insertInto('storage_shrink').values({
-      operation_id: tenant.operationId, id: newId(), hay_lot_id: lot.id, happened_on: posting.on, basis: body.how.basis, weight_kg: quantity.mass.kilograms.toFixed(), weight_value: quantity.value, weight_unit: quantity.unit,
+      operation_id: tenant.operationId, id: newId(), hay_lot_id: lot.id, happened_on: posting.on, basis: body.how.basis, weight_kg: quantity.mass.kilograms.toFixed(), weight_value: quantity.value, weight_unit: quantity.unit, weight_typed: body.how.basis === 'weighed' ? JSON.stringify(body.how.quantity) : null,
       treatment: body.abnormal ? 'expense' : 'into-unit-cost', from_on: estimate?.from ?? null, season_share: estimate === undefined ? null : decimalText(estimate.figure.typical.toDecimalPlaces(6)),
       figure: estimate === undefined ? null : estimate.code ?? 'own', source: estimate?.figure.source ?? null, reason: body.reason ?? null, note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
     }).returningAll().executeTakeFirstOrThrow();
@@ -159,13 +159,13 @@ function estimated(estimate: Estimate | undefined): Quantity {
 
 function measured(row: Selectable<DB['storage_measurement']>, reversal: Selectable<DB['reversal']> | undefined): AnswerOf<typeof api.createStorageMeasurement> {
   return {
-    id: row.id, ranchId: row.ranch_id, storageMethod: row.storage_method as 'tarp', measuredOn: row.happened_on, seasonShare: row.season_share.replace(/\.?0+$/, '') || '0', how: row.how, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+    id: row.id, ranchId: row.ranch_id, storageMethod: row.storage_method as 'tarp', measuredOn: row.happened_on, seasonShare: row.season_share, how: row.how, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
   };
 }
 
 function written(row: Row, late: Answer['postedLate'], reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
   return {
-    id: row.id, hayLotId: row.hay_lot_id, lostOn: row.happened_on, basis: row.basis as 'weighed', weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'), abnormal: row.treatment === 'expense',
-    seasonShare: row.season_share, figure: row.figure, source: row.source, from: row.from_on, reason: row.reason, note: row.note, postedLate: late, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+    id: row.id, hayLotId: row.hay_lot_id, lostOn: row.happened_on, basis: row.basis as 'weighed', weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'), quantityTyped: row.weight_typed as Answer['quantityTyped'], abnormal: row.treatment === 'expense',
+    seasonShare: row.season_share === null ? null : decimalText(decimal(row.season_share)), figure: row.figure, source: row.source, from: row.from_on, reason: row.reason, note: row.note, postedLate: late, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
   };
 }

@@ -7,11 +7,11 @@ import { eventQuery } from '../day-range.js';
 import { lotFields, STORAGE_METHODS } from '../hay-lots/hay-lot.schema.js';
 import { reversalIn, reversalOut } from '../reversal.schema.js';
 import { confirmedCount } from '../stock-counts/stock-count.schema.js';
-import { drawnQuantity } from '../stock/drawn-quantity.js';
+import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../stock/posting.schema.js';
 
 export const hayTransferOut = z.object({
-  id, fromLotId: id, toLotId: id, movedOn: day, movedAt: instantOut.nullable(), baleCount: decimalOut.describe('Bales').nullable(), weight: typedMassOut.describe('Weight moved, as fed'),
+  id, fromLotId: id, toLotId: id, movedOn: day, movedAt: instantOut.nullable(), baleCount: decimalOut.describe('Bales').nullable(), weight: typedMassOut.describe('Weight moved, as fed'), quantityTyped: drawnQuantityOut,
   countId: id.describe('The count that was confirmed with it').nullable(), postedLate: postedLateOut.nullable(), note: z.string().describe('Free text').nullable(), reversal: reversalOut.nullable(), recordedAt: instantOut, recordedBy: id,
 }).meta({ id: 'HayTransfer', description: 'Hay hauled from one lot to another: one event, two ledger rows that balance' });
 

@@ -1,6 +1,5 @@
 import { Injectable } from '@nestjs/common';
 import { dayIn, startOfDayIn } from '../../platform/clock.js';
-import { decimal, decimalText } from '../../core/units/decimal.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -69,7 +68,7 @@ export class HayTransferService {
     const count = await this.countStore.confirm(tenant, body.confirmedCount, { lot: from, timeZone: fromZone, on: posting.on, at, ...source, pointer: '#/confirmedCount' });
     const row = await this.store.insert(tenant, id, {
       from_lot_id: from.id, to_lot_id: to.id, happened_on: posting.on, happened_at: told === undefined ? null : at, bale_count: quantity.bales,
-      weight_kg: quantity.mass.kilograms.toFixed(), weight_value: quantity.value, weight_unit: quantity.unit, note: body.note ?? null,
+      weight_kg: quantity.mass.kilograms.toFixed(), weight_value: quantity.value, weight_unit: quantity.unit, weight_typed: JSON.stringify(body.quantity), note: body.note ?? null,
     });
     await notePosting(tenant, source, posting, body.correctsId);
     await this.stock.add(tenant, [
@@ -127,7 +126,7 @@ export class HayTransferService {
 
 function written(row: HayTransferRow, countId: string | null, late: Answer['postedLate'], reversal: ReversalRow | undefined, units: UnitSystem): Answer {
   return {
-    id: row.id, fromLotId: row.from_lot_id, toLotId: row.to_lot_id, movedOn: row.happened_on, movedAt: row.happened_at, baleCount: row.bale_count === null ? null : decimalText(decimal(row.bale_count)), weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    id: row.id, fromLotId: row.from_lot_id, toLotId: row.to_lot_id, movedOn: row.happened_on, movedAt: row.happened_at, baleCount: row.bale_count, weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'), quantityTyped: row.weight_typed as Answer['quantityTyped'],
     countId, postedLate: late, note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
   };
 }

@@ -10,7 +10,7 @@ const amount = z.union([z.string(), z.number()]).transform(String).refine((value
 const flow = z.strictObject({ value: amount, unit: z.enum(['gal/min', 'L/min']).describe('US gallons or litres a minute') });
 const volume = z.strictObject({ value: amount, unit: z.enum(['gal', 'L']).describe('US gallons or litres') });
 const state = z.enum(['open', 'partly-frozen', 'frozen']).describe('How it was found');
-const concentration = z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,6}(\.\d{1,2})?$/.test(value), 'must be 0 or more mg/L with at most two decimal places');
+const concentration = z.union([z.string(), z.number()]).transform(String).refine((value) => /^(0|[1-9]\d{0,5})(\.\d{1,2})?$/.test(value), 'must be 0 or more mg/L with at most two decimal places');
 
 const check = z.object({
   id, placeId: id, source: z.string().describe('Name of the trough, creek or well'), checkedOn: day, checkedAt: instantOut.nullable(), state,

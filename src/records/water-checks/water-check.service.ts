@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { LITRES_PER_GALLON } from '../../core/requirements/water-intake.data.js';
-import { decimal, decimalFromFloat, decimalText } from '../../core/units/decimal.js';
+import { decimal, decimalFromFloat } from '../../core/units/decimal.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -76,12 +76,11 @@ function litres(value: string, gallons: boolean): string {
 }
 
 function written(row: WaterCheckRow, reversal: ReversalRow | undefined): Answer {
-  const text = (value: string | null): string | null => (value === null ? null : decimalText(decimal(value)));
   const supply = supplyOf(row);
   return {
     id: row.id, placeId: row.place_id, source: row.source_name, checkedOn: row.happened_on, checkedAt: row.happened_at, state: row.state as 'open',
     flow: row.flow_value === null ? null : { value: row.flow_value, unit: row.flow_unit as 'L/min' }, tank: row.tank_value === null ? null : { value: row.tank_value, unit: row.tank_unit as 'L' },
-    supplyLitresPerDay: supply === null ? null : Number(supply.toFixed(1)), dissolvedSolidsMgPerL: text(row.dissolved_solids), sulfateMgPerL: text(row.sulfate), note: row.note,
+    supplyLitresPerDay: supply === null ? null : Number(supply.toFixed(1)), dissolvedSolidsMgPerL: row.dissolved_solids, sulfateMgPerL: row.sulfate, note: row.note,
     reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
   };
 }

@@ -4,7 +4,7 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, operationParams } from '../../platform/wire/common.schema.js';
 import { currency, decimalIn, decimalOut } from '../../platform/wire/quantity.schema.js';
 
-const rate = decimalIn.refine((value) => /^\d{1,12}(\.\d{1,4})?$/.test(value), 'must be 0 or more, with at most four decimal places').describe('Money a head and day, in the operation\'s currency');
+const rate = decimalIn.refine((value) => /^(0|[1-9]\d{0,11})(\.\d{1,4})?$/.test(value), 'must be 0 or more, with at most four decimal places').describe('Money a head and day, in the operation\'s currency');
 
 const yardageRate = z.object({
   id, herdId: id.describe('Absent: every herd without a rate of its own').nullable(), fromOn: day, perHeadDay: z.object({ amount: decimalOut, currency }).describe('What a head costs a day besides feed'), recordedAt: instantOut, recordedBy: id,

@@ -1,5 +1,4 @@
 import { Injectable } from '@nestjs/common';
-import { decimal, decimalText } from '../../core/units/decimal.js';
 import { Database } from '../../platform/database/database.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
@@ -32,5 +31,5 @@ export class YardageRateService {
 }
 
 function written(row: YardageRateRow): AnswerOf<typeof api.getYardageRate> {
-  return { id: row.id, herdId: row.herd_id, fromOn: row.from_on, perHeadDay: { amount: decimalText(decimal(row.amount)), currency: asCurrency(row.currency) }, recordedAt: row.recorded_at, recordedBy: row.recorded_by };
+  return { id: row.id, herdId: row.herd_id, fromOn: row.from_on, perHeadDay: { amount: row.amount, currency: asCurrency(row.currency) }, recordedAt: row.recorded_at, recordedBy: row.recorded_by };
 }
