@@ -47,7 +47,7 @@ it('takes kilograms where no unit is given, hours off feed, tags and numbers; on
   expect(await weighIns()).toMatchObject([
     { weighedOn: '2027-01-20', weighedAt: '2027-01-20T15:30:00.000Z', fill: 'full', hoursOffFeed: null, scale: 'WalkOver; Scale maker Crate 2', head: 1, animals: [{ electronicId: '840003201234501', weight: { typed: { value: '260', unit: 'kg' } } }] },
     // Seven hours UTC is midnight at the ranch: the day is known, the time is not.
-    { weighedOn: '2027-01-12', weighedAt: null, fill: 'shrunk', hoursOffFeed: '12.00', scale: null, head: 2, animals: [{ electronicId: '840003201234501', weight: { typed: { value: '251.5', unit: 'kg' } } }, { visualTag: 'A 7', weight: { typed: { value: '561', unit: 'lb' } } }] },
+    { weighedOn: '2027-01-12', weighedAt: null, fill: 'shrunk', hoursOffFeed: '12', scale: null, head: 2, animals: [{ electronicId: '840003201234501', weight: { typed: { value: '251.5', unit: 'kg' } } }, { visualTag: 'A 7', weight: { typed: { value: '561', unit: 'lb' } } }] },
   ]);
 });
 
