@@ -4,6 +4,7 @@ import type { LayerBasis, LayerRole } from '../../core/laying/layer.js';
 import { LAYER_TEMPLATES, type LayerTemplate, type TemplateLayer } from '../../core/laying/layer-templates.data.js';
 import type { AnimalClass } from '../../core/requirements/requirement-set.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { notFound } from '../../platform/http/problem.js';
 
 export type LayerTemplateRow = Selectable<DB['layer_template']>;
 
@@ -22,6 +23,12 @@ export function templateOf(row: LayerTemplateRow): LayerTemplate {
 
 @Injectable()
 export class LayerTemplateRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<LayerTemplateRow> {
+    const row = await db.selectFrom('layer_template').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('layer template');
+    return row;
+  }
+
   async own({ db, operationId }: OperationTenant): Promise<LayerTemplateRow[]> {
     return db.selectFrom('layer_template').selectAll().where('operation_id', '=', operationId).orderBy('name').orderBy('id').limit(200).execute();
   }

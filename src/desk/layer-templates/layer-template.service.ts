@@ -1,19 +1,17 @@
 import { Injectable } from '@nestjs/common';
 import { LAYER_TEMPLATES } from '../../core/laying/layer-templates.data.js';
 import { Database } from '../../platform/database/database.js';
-import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, Problem } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
 import { changedFields } from '../../records/changed-fields.js';
 import { type KeptTemplateLayer, LayerTemplateRead, type LayerTemplateRow } from './layer-template.read.js';
 import type * as api from './layer-template.schema.js';
+import { LayerTemplateStore } from './layer-template.store.js';
 
 type Answer = AnswerOf<typeof api.getLayerTemplate>;
 
 @Injectable()
 export class LayerTemplateService {
-  constructor(private readonly database: Database, private readonly templates: LayerTemplateRead) {}
+  constructor(private readonly database: Database, private readonly templates: LayerTemplateRead, private readonly store: LayerTemplateStore) {}
 
   async list({ asker, params }: CallOf<typeof api.listLayerTemplates>): Promise<AnswerOf<typeof api.listLayerTemplates>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => ({
@@ -28,37 +26,25 @@ export class LayerTemplateService {
 
   async create({ asker, params, body }: CallOf<typeof api.createLayerTemplate>): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await tenant.db.insertInto('layer_template').values({
-        operation_id: tenant.operationId, id: newId(), name: body.name, classes: body.classes, basis: body.basis, layers: JSON.stringify(body.layers), note: body.note ?? null, created_at: tenant.moment.toISOString(),
-      }).returningAll().executeTakeFirstOrThrow();
+      const row = await this.store.insert(tenant, { name: body.name, classes: body.classes, basis: body.basis, layers: JSON.stringify(body.layers), note: body.note ?? null });
       await tenant.audit({ action: 'layer-template.create', subjectKind: 'layer-template', subjectId: row.id, after: row });
       return written(row);
     });
   }
 
   async get({ asker, params }: CallOf<typeof api.getLayerTemplate>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.#row(tenant, params.layerTemplateId)));
+    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.templates.one(tenant, params.layerTemplateId)));
   }
 
   async change({ asker, params, body, expectedVersion }: CallOf<typeof api.changeLayerTemplate>): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.#row(tenant, params.layerTemplateId);
-      const after = await tenant.db.updateTable('layer_template')
-        .set((e) => ({
-          ...changedFields({ name: body.name, classes: body.classes, basis: body.basis, layers: body.layers === undefined ? undefined : JSON.stringify(body.layers), note: body.note, retired: body.retired }),
-          version: e('version', '+', 1),
-        }))
-        .where('operation_id', '=', tenant.operationId).where('id', '=', before.id).where('version', '=', expectedVersion).returningAll().executeTakeFirst();
-      if (after === undefined) throw new Problem('changed-meanwhile');
+      const before = await this.templates.one(tenant, params.layerTemplateId);
+      const after = await this.store.change(tenant, { id: before.id, version: expectedVersion }, changedFields({
+        name: body.name, classes: body.classes, basis: body.basis, layers: body.layers === undefined ? undefined : JSON.stringify(body.layers), note: body.note, retired: body.retired,
+      }));
       await tenant.audit({ action: 'layer-template.change', subjectKind: 'layer-template', subjectId: after.id, before, after });
       return written(after);
     });
-  }
-
-  async #row({ db, operationId }: OperationTenant, id: string): Promise<LayerTemplateRow> {
-    const row = await db.selectFrom('layer_template').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('layer template');
-    return row;
   }
 }
 

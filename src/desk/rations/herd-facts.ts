@@ -6,6 +6,8 @@ import type { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
+import { PlaceRead } from '../../records/ranches/place.read.js';
+import { RanchRead } from '../../records/ranches/ranch.read.js';
 import { type KnownWeather, WeatherDayRead } from '../../records/weather-days/weather-day.read.js';
 import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
 import { animalOfHerd } from '../ration-review/animal-of-herd.js';
@@ -37,12 +39,11 @@ export function weatherContextOf(weather: KnownWeather, coldMethod: ColdMethod):
 
 @Injectable()
 export class HerdFactsRead {
-  constructor(private readonly herds: HerdRead, private readonly weighIns: WeighInRead, private readonly weather: WeatherDayRead) {}
+  constructor(private readonly herds: HerdRead, private readonly weighIns: WeighInRead, private readonly weather: WeatherDayRead, private readonly ranches: RanchRead, private readonly places: PlaceRead) {}
 
   /** Today where the herd stands. */
   async today(tenant: OperationTenant, ranchId: string): Promise<string> {
-    const ranch = await tenant.db.selectFrom('ranch').select('time_zone').where('operation_id', '=', tenant.operationId).where('id', '=', ranchId).executeTakeFirst();
-    return dayIn(ranch?.time_zone ?? tenant.operation.timeZone, tenant.moment);
+    return dayIn(await this.ranches.timeZone(tenant, ranchId), tenant.moment);
   }
 
   async one(tenant: OperationTenant, herdId: string, on: string | undefined): Promise<HerdFacts> {
@@ -57,11 +58,10 @@ export class HerdFactsRead {
     const head = await this.herds.headOn(tenant, ids, on);
     const weighIns = await this.weighIns.of(tenant, ids);
     const weather = await this.weather.on(tenant, [...new Set(herds.map((herd) => herd.ranch_id))], on, WEATHER_GOOD_FOR_DAYS);
-    const placeIds = [...new Set(herds.flatMap((herd) => herd.place_id ?? []))];
-    const places = placeIds.length === 0 ? [] : await tenant.db.selectFrom('place').selectAll().where('operation_id', '=', tenant.operationId).where('id', 'in', placeIds).execute();
+    const places = await this.places.byId(tenant, [...new Set(herds.flatMap((herd) => herd.place_id ?? []))]);
     return herds.map((herd) => {
       const { bodyWeight, from } = bodyWeightOf(herd, weighIns, on);
-      const place = places.find((one) => one.id === herd.place_id);
+      const place = places.get(herd.place_id ?? '');
       const length = place?.bunk_length_value ?? null;
       const animal = animalOfHerd(herd, bodyWeight, on);
       return {

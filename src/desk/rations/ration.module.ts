@@ -8,11 +8,13 @@ import { LotFactsRead } from './lot-facts.js';
 import { RationController } from './ration.controller.js';
 import { RationDriftService } from './ration-drift.service.js';
 import { RationEvaluationService } from './ration-evaluation.service.js';
+import { RationNoteRead } from './ration-note.read.js';
 import { RationRead } from './ration.read.js';
 import { RationService } from './ration.service.js';
+import { RationStore } from './ration.store.js';
 
 @Module({
   imports: [RecordsModule, CostingModule, LayerTemplateModule], controllers: [RationController],
-  providers: [RationService, RationRead, RationEvaluationService, RationDriftService, LeastCostService, HerdFactsRead, LotFactsRead], exports: [RationRead, RationService, HerdFactsRead, LotFactsRead],
+  providers: [RationService, RationRead, RationNoteRead, RationStore, RationEvaluationService, RationDriftService, LeastCostService, HerdFactsRead, LotFactsRead], exports: [RationRead, RationService, HerdFactsRead, LotFactsRead],
 })
 export class RationModule {}

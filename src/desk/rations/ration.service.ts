@@ -1,25 +1,24 @@
 import { Injectable } from '@nestjs/common';
-import { sql } from 'kysely';
-import { z } from 'zod';
 import type { LayerBasis } from '../../core/laying/layer.js';
 import type { LayerTemplate } from '../../core/laying/layer-templates.data.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
-import { pageOf, readCursor } from '../../platform/http/cursor.js';
+import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
 import { toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { changedFields } from '../../records/changed-fields.js';
 import { HerdRead } from '../../records/herds/herd.read.js';
 import { LayerTemplateRead } from '../layer-templates/layer-template.read.js';
 import { HerdFactsRead } from './herd-facts.js';
 import { type LotFacts, LotFactsRead } from './lot-facts.js';
-import { contentOf, layOut, type RationContent, type RationLayerRow, type RationRow } from './ration-content.js';
+import { contentOf, layOut, type RationContent, type RationRow } from './ration-content.js';
+import { RationNoteRead } from './ration-note.read.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
+import { type NewRationLayer, RationStore } from './ration.store.js';
 import { writeRation } from './ration-wire.js';
 
 type Answer = AnswerOf<typeof api.getRation>;
@@ -45,6 +44,8 @@ export class RationService {
     private readonly herdFacts: HerdFactsRead,
     private readonly lotFacts: LotFactsRead,
     private readonly rations: RationRead,
+    private readonly notes: RationNoteRead,
+    private readonly store: RationStore,
     private readonly templates: LayerTemplateRead,
   ) {}
 
@@ -53,11 +54,11 @@ export class RationService {
       const herd = await this.herds.one(tenant, body.herdId);
       const filled = await this.filled(tenant, body);
       await this.checked(tenant, filled, await this.herdFacts.today(tenant, herd.ranch_id));
-      const row = await tenant.db.insertInto('ration').values({
-        operation_id: tenant.operationId, id: newId(), herd_id: herd.id, name: body.name, state: 'draft', basis: filled.basis, ...amountColumns(body.amount), bale_rounding: body.baleRounding,
-        wasted_percent: body.wastedPercent ?? null, template_key: body.templateKey ?? null, note: body.note ?? null, created_at: tenant.moment.toISOString(), created_by: tenant.personId,
-      }).returningAll().executeTakeFirstOrThrow();
-      const layers = await this.#writeLayers(tenant, row, filled.layers);
+      const row = await this.store.insert(tenant, {
+        herd_id: herd.id, name: body.name, state: 'draft', basis: filled.basis, ...amountColumns(body.amount), bale_rounding: body.baleRounding,
+        wasted_percent: body.wastedPercent ?? null, template_key: body.templateKey ?? null, note: body.note ?? null,
+      });
+      const layers = await this.store.insertLayers(tenant, row, layerRows(filled.layers));
       await tenant.audit({ action: 'ration.create', subjectKind: 'ration', subjectId: row.id, after: { ...row, layers } });
       return this.#answer(tenant, row, query.units);
     });
@@ -65,18 +66,7 @@ export class RationService {
 
   async list({ asker, params, query }: CallOf<typeof api.listRations>): Promise<AnswerOf<typeof api.listRations>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      let select = tenant.db.selectFrom('ration').selectAll().where('operation_id', '=', tenant.operationId).orderBy('id', 'desc').limit(query.limit + 1);
-      if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
-      if (query.cursor !== undefined) select = select.where('id', '<', readCursor(query.cursor, z.tuple([z.uuid()]))[0]);
-      if (query.state === 'draft' || query.state === 'proposed') select = select.where('state', '=', query.state);
-      else if (query.state !== undefined) {
-        // Today is the day at each herd's own ranch.
-        const today = sql<string>`(SELECT (${tenant.moment.toISOString()}::timestamptz AT TIME ZONE ranch.time_zone)::date FROM herd JOIN ranch ON ranch.operation_id = herd.operation_id AND ranch.id = herd.ranch_id WHERE herd.operation_id = ration.operation_id AND herd.id = ration.herd_id)`;
-        const begun = sql<boolean>`ration.in_use_from IS NOT NULL AND ration.in_use_from <= ${today}`;
-        const ended = sql<boolean>`ration.in_use_until IS NOT NULL AND ration.in_use_until <= ${today}`;
-        select = select.where('state', '=', 'accepted').where({ 'accepted': sql<boolean>`NOT (${begun})`, 'in-use': sql<boolean>`(${begun}) AND NOT (${ended})`, 'superseded': sql<boolean>`(${begun}) AND (${ended})` }[query.state]);
-      }
-      const rows = await select.execute();
+      const rows = await this.rations.page(tenant, query);
       const write = await this.#writer(tenant, rows, query.units);
       return pageOf(rows, query.limit, write, (row) => [row.id]);
     });
@@ -108,14 +98,11 @@ export class RationService {
         : await this.filled(tenant, { basis: body.basis ?? (body.templateKey === undefined ? (before.basis as LayerBasis) : undefined), layers: body.layers, templateKey: template ?? undefined });
       const herd = await this.herds.one(tenant, before.herd_id);
       if (filled !== undefined) await this.checked(tenant, { ...filled, amount: body.amount ?? { weight: { value: before.amount_value, unit: before.amount_unit as 'kg' }, basis: before.amount_basis as 'as-fed' } }, await this.herdFacts.today(tenant, herd.ranch_id));
-      const after = await tenant.db.updateTable('ration')
-        .set((e) => ({
-          ...changedFields({ name: body.name, basis: filled?.basis, bale_rounding: body.baleRounding, wasted_percent: body.wastedPercent, template_key: body.templateKey, note: body.note }),
-          ...(body.amount === undefined ? {} : amountColumns(body.amount)), ...(filled === undefined ? {} : { revision: e('revision', '+', 1) }), version: e('version', '+', 1),
-        }))
-        .where('operation_id', '=', tenant.operationId).where('id', '=', before.id).where('version', '=', expectedVersion).returningAll().executeTakeFirst();
-      if (after === undefined) throw new Problem('changed-meanwhile');
-      const layers = filled === undefined ? undefined : await this.#writeLayers(tenant, after, filled.layers);
+      const after = await this.store.change(tenant, { id: before.id, version: expectedVersion }, {
+        ...changedFields({ name: body.name, basis: filled?.basis, bale_rounding: body.baleRounding, wasted_percent: body.wastedPercent, template_key: body.templateKey, note: body.note }),
+        ...(body.amount === undefined ? {} : amountColumns(body.amount)),
+      }, { rewritten: filled !== undefined });
+      const layers = filled === undefined ? undefined : await this.store.insertLayers(tenant, after, layerRows(filled.layers));
       await tenant.audit({ action: 'ration.change', subjectKind: 'ration', subjectId: after.id, before, after: { ...after, ...(layers === undefined ? {} : { layers }) } });
       return this.#answer(tenant, after, query.units);
     });
@@ -147,22 +134,20 @@ export class RationService {
     if (body.until !== undefined && body.until <= body.from) throw ruleBroken('#/until', 'ends-before-it-begins', body.until, `after ${body.from}`, 'A ration is in use for at least a day.');
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const named = await this.rations.one(tenant, params.rationId);
-      await sql`SELECT pg_advisory_xact_lock(hashtextextended(${named.herd_id}, 730))`.execute(tenant.db);
+      await this.store.holdHerd(tenant, named.herd_id);
       const before = await this.rations.one(tenant, params.rationId);
       if (before.state !== 'accepted') throw new Problem('conflict', `This ration is ${stateWords(before.state)}; the ranch accepts it before it is used.`);
       if (before.in_use_from !== null) throw new Problem('conflict', `This ration was taken in use on ${before.in_use_from}; draft a new one to feed it again.`);
-      const others = (await tenant.db.selectFrom('ration').selectAll().where('operation_id', '=', tenant.operationId).where('herd_id', '=', before.herd_id).where('id', '<>', before.id).where('in_use_from', 'is not', null).execute())
-        .filter((one) => one.in_use_until === null || (one.in_use_from ?? '') < one.in_use_until);
+      const others = await this.rations.othersInUse(tenant, before);
       const later = others.map((one) => one.in_use_from ?? '').filter((from) => from > body.from).sort()[0];
       if (later !== undefined && body.until !== undefined && body.until > later) throw ruleBroken('#/until', 'another-is-in-use', body.until, `${later} or earlier`, `Another ration of the herd begins on ${later}.`);
       const superseded = others.find((one) => (one.in_use_from ?? '') <= body.from && (one.in_use_until === null || one.in_use_until > body.from));
       if (superseded !== undefined) {
-        await tenant.db.updateTable('ration').set((e) => ({ in_use_until: body.from, version: e('version', '+', 1) })).where('operation_id', '=', tenant.operationId).where('id', '=', superseded.id).execute();
-        await this.#note(tenant, superseded.id, 'ended', `Superseded by "${before.name}" from ${body.from}.`);
+        await this.store.use(tenant, superseded.id, { in_use_until: body.from });
+        await this.store.note(tenant, superseded.id, 'ended', `Superseded by "${before.name}" from ${body.from}.`);
       }
-      const after = await tenant.db.updateTable('ration').set((e) => ({ in_use_from: body.from, in_use_until: body.until ?? later ?? null, version: e('version', '+', 1) }))
-        .where('operation_id', '=', tenant.operationId).where('id', '=', before.id).returningAll().executeTakeFirstOrThrow();
-      await this.#note(tenant, after.id, 'in-use', [`In use from ${body.from}.`, body.words].filter((text) => text !== undefined).join(' '));
+      const after = await this.store.use(tenant, before.id, { in_use_from: body.from, in_use_until: body.until ?? later ?? null });
+      await this.store.note(tenant, after.id, 'in-use', [`In use from ${body.from}.`, body.words].filter((text) => text !== undefined).join(' '));
       await tenant.audit({ action: 'ration.use', subjectKind: 'ration', subjectId: after.id, before: { ...before, superseded: superseded ?? null }, after });
       return this.#answer(tenant, after, query.units);
     });
@@ -181,20 +166,16 @@ export class RationService {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       if (!tenant.may('desk', tenant.operationId) && !tenant.may('records', tenant.operationId)) throw new Problem('not-permitted', 'Notes on a ration are written by the nutritionist, a manager or the owner: the permission "desk" or "records" in this operation.');
       const ration = await this.rations.one(tenant, params.rationId);
-      const row = await this.#note(tenant, ration.id, 'note', body.words);
+      const row = await this.store.note(tenant, ration.id, 'note', body.words);
       await tenant.audit({ action: 'ration-note.create', subjectKind: 'ration-note', subjectId: row.id, after: row });
-      const writer = await tenant.db.selectFrom('person').select('name').where('id', '=', tenant.personId).executeTakeFirst();
-      return { id: row.id, rationId: row.ration_id, kind: 'note', words: row.words, writtenAt: row.recorded_at, writtenBy: row.recorded_by, writer: writer?.name ?? null };
+      return { id: row.id, rationId: row.ration_id, kind: 'note', words: row.words, writtenAt: row.recorded_at, writtenBy: row.recorded_by, writer: await this.notes.ownName(tenant) };
     });
   }
 
   async listNotes({ asker, params, query }: CallOf<typeof api.listRationNotes>): Promise<AnswerOf<typeof api.listRationNotes>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const ration = await this.rations.one(tenant, params.rationId);
-      let select = tenant.db.selectFrom('ration_note').leftJoin('person', 'person.id', 'ration_note.recorded_by').selectAll('ration_note').select('person.name as writer')
-        .where('operation_id', '=', tenant.operationId).where('ration_id', '=', ration.id).orderBy('ration_note.id').limit(query.limit + 1);
-      if (query.cursor !== undefined) select = select.where('ration_note.id', '>', readCursor(query.cursor, z.tuple([z.uuid()]))[0]);
-      return pageOf(await select.execute(), query.limit, (row) => ({ id: row.id, rationId: row.ration_id, kind: row.kind as NoteKind, words: row.words, writtenAt: row.recorded_at, writtenBy: row.recorded_by, writer: row.writer }), (row) => [row.id]);
+      return pageOf(await this.notes.page(tenant, ration.id, query), query.limit, (row) => ({ id: row.id, rationId: row.ration_id, kind: row.kind as NoteKind, words: row.words, writtenAt: row.recorded_at, writtenBy: row.recorded_by, writer: row.writer }), (row) => [row.id]);
     });
   }
 
@@ -235,29 +216,14 @@ export class RationService {
       const before = await this.rations.one(tenant, params.rationId);
       const { state, proposed, accepted, until } = move(before);
       const at = { at: tenant.moment.toISOString(), by: tenant.personId };
-      const after = await tenant.db.updateTable('ration')
-        .set((e) => ({
-          ...(state === undefined ? {} : { state }), ...(proposed === true ? { proposed_at: at.at, proposed_by: at.by } : {}), ...(accepted === true ? { accepted_at: at.at, accepted_by: at.by } : {}),
-          ...(until === undefined ? {} : { in_use_until: until }), version: e('version', '+', 1),
-        }))
-        .where('operation_id', '=', tenant.operationId).where('id', '=', before.id).where('version', '=', before.version).returningAll().executeTakeFirst();
-      if (after === undefined) throw new Problem('changed-meanwhile');
-      await this.#note(tenant, after.id, kind, words ?? '');
+      const after = await this.store.change(tenant, before, {
+        ...(state === undefined ? {} : { state }), ...(proposed === true ? { proposed_at: at.at, proposed_by: at.by } : {}), ...(accepted === true ? { accepted_at: at.at, accepted_by: at.by } : {}),
+        ...(until === undefined ? {} : { in_use_until: until }),
+      });
+      await this.store.note(tenant, after.id, kind, words ?? '');
       await tenant.audit({ action: `ration.${kind}`, subjectKind: 'ration', subjectId: after.id, before, after });
       return this.#answer(tenant, after, units);
     });
-  }
-
-  async #note({ db, operationId, moment, personId }: OperationTenant, rationId: string, kind: NoteKind, words: string) {
-    return db.insertInto('ration_note').values({ operation_id: operationId, id: newId(), ration_id: rationId, kind, words, recorded_at: moment.toISOString(), recorded_by: personId }).returningAll().executeTakeFirstOrThrow();
-  }
-
-  async #writeLayers(tenant: OperationTenant, row: RationRow, layers: LayersIn): Promise<RationLayerRow[]> {
-    return tenant.db.insertInto('ration_layer').values(layers.flatMap((layer, index) => layer.parts.map((part, inner) => ({
-      operation_id: tenant.operationId, ration_id: row.id, revision: row.revision, position: index + 1, part: inner + 1, role: layer.role, hay_lot_id: part.hayLotId,
-      share_percent: part.sharePercent ?? '0', share_value: part.sharePercent ?? '0',
-      density_kg_m3: part.bulkDensity === undefined ? null : kilogramsPerCubicMetre(part.bulkDensity).toFixed(6), density_value: part.bulkDensity?.value ?? null, density_unit: part.bulkDensity?.unit ?? null,
-    })))).returningAll().execute();
   }
 
   async #answer(tenant: OperationTenant, row: RationRow, units: UnitSystem | undefined): Promise<Answer> {
@@ -294,6 +260,13 @@ function stateWords(state: string): string {
 
 function amountColumns({ weight, basis }: RationBody['amount']): Record<'amount_kg' | 'amount_value' | 'amount_unit' | 'amount_basis', string> {
   return { amount_kg: toMass(weight).kilograms.toFixed(), amount_value: weight.value, amount_unit: weight.unit, amount_basis: basis };
+}
+
+function layerRows(layers: LayersIn): NewRationLayer[] {
+  return layers.flatMap((layer, index) => layer.parts.map((part, inner) => ({
+    position: index + 1, part: inner + 1, role: layer.role, hay_lot_id: part.hayLotId, share_percent: part.sharePercent ?? '0', share_value: part.sharePercent ?? '0',
+    density_kg_m3: part.bulkDensity === undefined ? null : kilogramsPerCubicMetre(part.bulkDensity).toFixed(6), density_value: part.bulkDensity?.value ?? null, density_unit: part.bulkDensity?.unit ?? null,
+  })));
 }
 
 function kilogramsPerCubicMetre({ value, unit }: DensityIn): ReturnType<typeof decimal> {
