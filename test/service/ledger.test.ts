@@ -73,6 +73,8 @@ describe('drawing a lot', () => {
     expect(tooMuch.status).toBe(409);
     // 3 tons drawn early leave 7; the 8 tons of 10 January are then 1 ton (907.18474 kg) short.
     expect(tooMuch.body.detail).toContain('907.18474 kg short on 2027-01-10');
+    // Told in the yard's pounds, by the lot's name: 2,000 of the 6,000 are missing, so 4,000 could be drawn.
+    expect(tooMuch.body.errors).toEqual([expect.objectContaining({ message: 'Back-dated: 2000 lb are missing on 2027-01-10; 4000 lb could be drawn.' })]);
     expect((await draw(lotId, '4000', { fedOn: '2026-12-01' })).status).toBe(201);
     expect(await balance(operation, lotId)).toBe('0');
   });

@@ -29,24 +29,25 @@ export function checkLabTest({ analysis: given, basis }: { analysis: ForageAnaly
   analysis: ForageAnalysis;
   warnings: readonly Caution[];
 }> {
-  const dryMatter = given.dryMatterPercent;
-  if (!Number.isFinite(dryMatter) || dryMatter <= 0 || dryMatter > 100) {
-    return refused([
-      {
-        code: 'dry-matter-impossible',
-        field: 'dryMatterPercent',
-        given: Number.isFinite(dryMatter) ? dryMatter : String(dryMatter),
-        allowed: 'above 0 and at most 100 %',
-        message: 'Dry matter must lie above 0 and not above 100 %.',
-      },
-    ]);
-  }
-  const analysis = analysisOnDryMatter({ analysis: given, basis });
   const problems: Problem[] = [];
+  const dryMatter = given.dryMatterPercent;
+  const dryMatterImpossible = !Number.isFinite(dryMatter) || dryMatter <= 0 || dryMatter > 100;
+  if (dryMatterImpossible) {
+    problems.push({
+      code: 'dry-matter-impossible',
+      field: 'dryMatterPercent',
+      given: Number.isFinite(dryMatter) ? dryMatter : String(dryMatter),
+      allowed: 'above 0 and at most 100 %',
+      message: 'Dry matter must lie above 0 and not above 100 %.',
+    });
+    // As received, nothing else can be judged without it.
+    if (basis !== 'dry-matter') return refused(problems);
+  }
+  const analysis = dryMatterImpossible ? given : analysisOnDryMatter({ analysis: given, basis });
   const warnings: Caution[] = [];
   for (const limit of LAB_TEST_LIMITS) {
     const value = analysis[limit.field];
-    if (value === undefined) continue;
+    if (value === undefined || limit.field === 'dryMatterPercent' && dryMatterImpossible) continue;
     const [lowest, highest] = limit.possible;
     if (!Number.isFinite(value) || value < lowest || value > highest) {
       problems.push({

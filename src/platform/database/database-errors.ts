@@ -1,4 +1,7 @@
+import { Decimal } from '../../core/units/decimal.js';
+import { Mass } from '../../core/units/mass.js';
 import { Problem } from '../http/problem.js';
+import type { OperationSettings } from './types.js';
 
 interface DatabaseErrorLike {
   code?: string;
@@ -7,14 +10,16 @@ interface DatabaseErrorLike {
   table?: string;
 }
 
-/** What the database's own guards say, in the API's words. Anything else it throws is our bug and stays a 500. */
-export function problemOfDatabaseError(error: unknown): Problem | undefined {
+type Units = OperationSettings['unitPreference'];
+
+/** What the database's own guards say, in the API's words and the reader's units. Anything else it throws is our bug and stays a 500. */
+export function problemOfDatabaseError(error: unknown, units: Units = 'metric'): Problem | undefined {
   const { code, detail, table } = error as DatabaseErrorLike;
   switch (code) {
     case 'RY001': {
-      const short = parse<{ hayLotId: string; shortKilograms: string; on: string }>(detail);
+      const short = parse<{ hayLotId: string; hayLot: string | null; shortKilograms: string; leftKilograms: string; on: string }>(detail);
       return new Problem('lot-short', `Lot ${short.hayLotId} would be ${trimmed(short.shortKilograms)} kg short on ${short.on}.`, [
-        { code: 'lot-short', given: short.hayLotId, allowed: 'no more than is in the lot on that day and every later day', message: `${trimmed(short.shortKilograms)} kg are missing on ${short.on}.` },
+        { code: 'lot-short', given: short.hayLotId, allowed: 'no more than is in the lot on that day and every later day', message: `${short.hayLot ?? 'The lot'}: ${inUnits(short.shortKilograms, units, 'up')} are missing on ${short.on}; ${inUnits(short.leftKilograms, units, 'down')} could be drawn.` },
       ]);
     }
     case 'RY004': {
@@ -41,6 +46,12 @@ export function problemOfDatabaseError(error: unknown): Problem | undefined {
     default:
       return undefined;
   }
+}
+
+/** In tenths, to the safe side: what is said to be left can be drawn. */
+function inUnits(kilograms: string, units: Units, towards: 'up' | 'down'): string {
+  const unit = units === 'us' ? 'lb' : 'kg';
+  return `${Mass.kilograms(kilograms).in(unit).toDecimalPlaces(1, towards === 'up' ? Decimal.ROUND_UP : Decimal.ROUND_DOWN).toFixed()} ${unit}`;
 }
 
 function parse<T>(detail: string | undefined): T {

@@ -48,7 +48,7 @@ export class Database {
     const write = (): Promise<T | typeof UNSETTLED> => this.#transaction(async (trx) => {
       const tenant = await enterOperation(trx, asker, operationId);
       if (this.#settle !== undefined && await hasLapsed(trx, operationId)) return UNSETTLED;
-      return answerOnce(trx, asker, () => work(tenant));
+      return answerOnce(trx, asker, () => work(tenant)).catch((error: unknown) => { throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error; });
     });
     const first = await write();
     if (first !== UNSETTLED) return first;

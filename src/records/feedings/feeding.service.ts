@@ -160,7 +160,7 @@ export class FeedingService {
         ...(row.happened_at === null ? {} : { at: row.happened_at }), timeZone, ranchId: lots.get(layer.hay_lot_id)?.ranch_id ?? row.ranch_id, placeId: lots.get(layer.hay_lot_id)?.place_id ?? null, herdId: row.herd_id, source: { kind: 'feeding', id: row.id },
       })));
     } catch (error) {
-      throw withPointers(error, body);
+      throw withPointers(error, body, tenant.operation.unitPreference);
     }
   }
 
@@ -183,8 +183,8 @@ export class FeedingService {
 }
 
 /** A draw that the ledger refused, with the layers of the body that asked for it. */
-function withPointers(error: unknown, body: Body): unknown {
-  const problem = problemOfDatabaseError(error);
+function withPointers(error: unknown, body: Body, units: UnitSystem): unknown {
+  const problem = problemOfDatabaseError(error, units);
   if (problem?.code !== 'lot-short') return error;
   const lotId = problem.errors[0]?.given;
   const pointers = body.layers.flatMap((layer, index) => layer.parts.flatMap((part, inner) => (part.hayLotId === lotId ? [`#/layers/${index}/parts/${inner}`] : [])));

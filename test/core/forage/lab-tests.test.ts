@@ -27,6 +27,7 @@ describe('plausibility of a lab test', () => {
     ['dry matter of zero', { dryMatterPercent: 0 }, ['dry-matter-impossible']],
     ['dry matter above 100', { dryMatterPercent: 100.1 }, ['dry-matter-impossible']],
     ['dry matter that is no number', { dryMatterPercent: Number.NaN }, ['dry-matter-impossible']],
+    ['everything impossible at once, where the dry matter is too', { dryMatterPercent: 101, crudeProteinPercent: 45, acidDetergentFiberPercent: 60, neutralDetergentFiberPercent: 50 }, ['dry-matter-impossible', 'value-impossible', 'adf-not-below-ndf']],
     ['crude protein above 40 %', { ...GOOD, crudeProteinPercent: 40.5 }, ['value-impossible', 'parts-exceed-whole']],
     ['ADF equal to NDF', { ...GOOD, acidDetergentFiberPercent: 58 }, ['adf-not-below-ndf']],
     ['ADF above NDF', { ...GOOD, acidDetergentFiberPercent: 61 }, ['adf-not-below-ndf']],

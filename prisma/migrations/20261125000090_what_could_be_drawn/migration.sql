@@ -1,0 +1,32 @@
+-- A refused draw says which lot by its name, and how much of what was asked for could be drawn.
+CREATE OR REPLACE FUNCTION rickyard.check_lot_balance() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+  lot record;
+  carried numeric;
+  shortfall record;
+BEGIN
+  FOR lot IN
+    SELECT operation_id, hay_lot_id, min(effective_at) AS earliest, -COALESCE(sum(kilograms) FILTER (WHERE kilograms < 0), 0) AS asked
+      FROM added GROUP BY operation_id, hay_lot_id ORDER BY hay_lot_id
+  LOOP
+    PERFORM pg_advisory_xact_lock(hashtextextended(lot.hay_lot_id::text, 727));
+    SELECT COALESCE(sum(m.kilograms), 0) INTO carried
+      FROM stock_movement m
+     WHERE m.operation_id = lot.operation_id AND m.hay_lot_id = lot.hay_lot_id AND m.effective_at < lot.earliest;
+    -- A window over a range: what happens at one instant counts together.
+    SELECT * INTO shortfall FROM (
+      SELECT m.effective_on, carried + sum(m.kilograms) OVER (ORDER BY m.effective_at RANGE UNBOUNDED PRECEDING) AS balance
+        FROM stock_movement m
+       WHERE m.operation_id = lot.operation_id AND m.hay_lot_id = lot.hay_lot_id AND m.effective_at >= lot.earliest
+    ) AS running WHERE running.balance < 0 ORDER BY running.balance LIMIT 1;
+    IF FOUND THEN
+      RAISE EXCEPTION 'hay lot % would be drawn below zero', lot.hay_lot_id USING
+        ERRCODE = 'RY001',
+        DETAIL = json_build_object(
+          'hayLotId', lot.hay_lot_id, 'shortKilograms', (-shortfall.balance)::text, 'on', shortfall.effective_on,
+          'hayLot', (SELECT h.name FROM hay_lot h WHERE h.operation_id = lot.operation_id AND h.id = lot.hay_lot_id),
+          'leftKilograms', GREATEST(lot.asked + shortfall.balance, 0)::text)::text;
+    END IF;
+  END LOOP;
+  RETURN NULL;
+END $$;
