@@ -66,13 +66,13 @@ export function animalProblems(animal: AnimalDescription, conditions: Requiremen
   ];
   const problems = ranges.flatMap(outOfRange);
   if (animal.class === 'dry-pregnant-cow' && animal.daysPregnant === undefined) {
-    problems.push(missing('daysPregnant', '0 to 300 days', 'A pregnant cow needs the days since conception.'));
+    problems.push(missing('daysPregnant', '0 to 300 days', 'A pregnant cow needs the days since conception, at most 300: the day of breeding, or another class if she has calved since.'));
   }
   if (animal.class === 'lactating-cow' && animal.daysInMilk === undefined && animal.milkKgPerDay === undefined) {
     problems.push(missing('daysInMilk', '0 to 600 days, or milkKgPerDay', 'A lactating cow needs the days since calving or the milk of the day.'));
   }
   if (animal.class === 'first-calf-heifer' && animal.daysInMilk === undefined && animal.milkKgPerDay === undefined && animal.daysPregnant === undefined) {
-    problems.push(missing('daysPregnant', 'daysPregnant before calving, daysInMilk after', 'A first-calf heifer needs the days since conception or since calving.'));
+    problems.push(missing('daysPregnant', 'daysPregnant before calving, daysInMilk after', 'A first-calf heifer needs the days since conception, at most 300, or since calving.'));
   }
   if (animal.sex !== 'cow' && animal.sex !== 'heifer') {
     for (const field of ['daysPregnant', 'daysInMilk', 'milkKgPerDay'] as const) {
