@@ -12,6 +12,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
 import { LabTestRead } from '../../records/lab-tests/lab-test.read.js';
+import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
 import { coreArms, lastWeighingDay } from './trial-plan.js';
 import { type AnimalRow, animalName, type EventRow, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
 import type { TrialPlanTyped } from './trial.schema.js';
@@ -65,7 +66,7 @@ const LEAVES = new Set(['died', 'sold', 'lost']);
 /** Feedings and weigh-ins attach to arms by themselves: by the herd that was fed, by the tag that was weighed. */
 @Injectable()
 export class TrialBooksRead {
-  constructor(private readonly trials: TrialRead, private readonly feedings: FeedingRead, private readonly lots: HayLotRead, private readonly labTests: LabTestRead) {}
+  constructor(private readonly trials: TrialRead, private readonly feedings: FeedingRead, private readonly lots: HayLotRead, private readonly labTests: LabTestRead, private readonly weighIns: WeighInRead) {}
 
   async upTo(tenant: OperationTenant, trial: WholeTrial, begins: string, asOf: string): Promise<TrialBooks> {
     const plan = planInForce(trial);
@@ -87,7 +88,8 @@ export class TrialBooksRead {
     };
   }
 
-  async #weighIns({ db, operationId }: OperationTenant, trial: WholeTrial, rows: readonly AnimalRow[], begins: string, until: string, lastDay: number): Promise<{ weighIns: AttachedWeighIn[]; ofAnimal: Map<number, Weighing[]> }> {
+  async #weighIns(tenant: OperationTenant, trial: WholeTrial, rows: readonly AnimalRow[], begins: string, until: string, lastDay: number): Promise<{ weighIns: AttachedWeighIn[]; ofAnimal: Map<number, Weighing[]> }> {
+    const { db, operationId } = tenant;
     const ofAnimal = new Map<number, Weighing[]>();
     const herdIds = [...new Set([trial.row.herd_id, ...trial.herds.map((herd) => herd.herd_id)])];
     const end = addDays(begins, lastDay);
@@ -96,7 +98,7 @@ export class TrialBooksRead {
       .selectAll('weigh_in').where('weigh_in.operation_id', '=', operationId).where('weigh_in.herd_id', 'in', herdIds).where('weigh_in.scope', '=', 'animal').where('reversal.id', 'is', null)
       .where('weigh_in.happened_on', '>=', begins).where('weigh_in.happened_on', '<=', until < end ? until : end).orderBy('weigh_in.happened_on').orderBy('weigh_in.id').execute();
     if (found.length === 0) return { weighIns: [], ofAnimal };
-    const weights = await db.selectFrom('animal_weight').selectAll().where('operation_id', '=', operationId).where('weigh_in_id', 'in', found.map((one) => one.id)).orderBy('weigh_in_id').orderBy('position').execute();
+    const weights = await this.weighIns.animalsOf(tenant, found.map((one) => one.id));
     const byName = new Map(rows.flatMap((row) => [[`e${row.electronic_id ?? ''}`, row] as const, ...(row.visual_tag === null ? [] : [[`v${row.visual_tag}`, row] as const])]));
     const weighIns = found.map((one): AttachedWeighIn => {
       const weighing = { day: daysBetween(begins, one.happened_on), fill: one.fill as 'full', hoursOffFeed: Number(one.hours_off_feed ?? '0') };

@@ -1,20 +1,21 @@
 import { randomBytes } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
-import { z } from 'zod';
 import { daysBetween } from '../../core/herd/calendar-day.js';
 import { allocate, type Allocation } from '../../core/trial/allocate.js';
 import { decimal } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import { pageOf, readCursor } from '../../platform/http/cursor.js';
+import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
+import { OwnWeightsRead } from './own-weights.read.js';
 import { refusePlan, writeKilograms } from './trial-plan.js';
 import { type AnimalRow, animalName, type DrawRow, TrialRead, type WholeTrial } from './trial.read.js';
 import type * as api from './trial.schema.js';
+import { TrialStore } from './trial.store.js';
 
 type Draw = AnswerOf<typeof api.getTrialDraw>;
 /** What the core said of a draw, but for the assignments, which have rows of their own. */
@@ -27,12 +28,16 @@ interface Weighed {
   kilograms: string[];
 }
 
-const drawCursor = z.tuple([z.coerce.number().int().min(1)]);
-
 /** Draws the arms at random. The seed is kept, every draw is kept, and a second one needs a reason. */
 @Injectable()
 export class TrialDrawService {
-  constructor(private readonly database: Database, private readonly trials: TrialRead) {}
+  constructor(
+    private readonly database: Database,
+    private readonly trials: TrialRead,
+    private readonly store: TrialStore,
+    private readonly ownWeights: OwnWeightsRead,
+    private readonly weighIns: WeighInRead,
+  ) {}
 
   async draw({ asker, params, query, body }: CallOf<typeof api.drawTrialArms>): Promise<Draw> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
@@ -48,19 +53,16 @@ export class TrialDrawService {
       });
       if (!drawn.ok) refusePlan(drawn.problems);
       const kept: KeptAnswer = { penArms: drawn.penArms, balance: drawn.balance, largestDifference: drawn.largestDifference, words: [...drawn.words, ...otherThanPlanned(trial, means.length)] };
-      const row = await tenant.db.insertInto('trial_draw').values({
-        operation_id: tenant.operationId, id: newId(), trial_id: trial.row.id, number: trial.draws + 1, seed, generator: drawn.generator, weigh_in_ids: body.weighInIds, reason: body.reason ?? null,
-        answer: JSON.stringify(kept), recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-      }).returningAll().executeTakeFirstOrThrow();
       const byKey = new Map(means.map((one) => [one.key, one]));
-      const animals = drawn.assignments.map((assignment, index) => {
+      const { row, animals } = await this.store.insertDraw(tenant, {
+        trial_id: trial.row.id, number: trial.draws + 1, seed, generator: drawn.generator, weigh_in_ids: body.weighInIds, reason: body.reason ?? null, answer: JSON.stringify(kept),
+      }, drawn.assignments.map((assignment, index) => {
         const animal = byKey.get(assignment.animalId);
         return {
-          operation_id: tenant.operationId, trial_draw_id: row.id, position: index + 1, arm_id: assignment.armId, pen: assignment.penId, block: assignment.block,
+          position: index + 1, arm_id: assignment.armId, pen: assignment.penId, block: assignment.block,
           visual_tag: animal?.visualTag ?? null, electronic_id: animal?.electronicId ?? null, start_kg: (animal?.mean ?? decimal(0)).toFixed(),
         };
-      });
-      await tenant.db.insertInto('trial_animal').values(animals).execute();
+      }));
       await tenant.audit({ action: 'trial.draw', subjectKind: 'trial', subjectId: trial.row.id, after: { draw: row.id, number: row.number, seed, reason: row.reason, animals: animals.length } });
       return written(row, animals, query.units ?? tenant.operation.unitPreference);
     });
@@ -68,8 +70,7 @@ export class TrialDrawService {
 
   async get({ asker, params, query }: CallOf<typeof api.getTrialDraw>): Promise<Draw> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await tenant.db.selectFrom('trial_draw').selectAll().where('operation_id', '=', tenant.operationId).where('trial_id', '=', params.trialId).where('id', '=', params.drawId).executeTakeFirst();
-      if (row === undefined) throw notFound('draw');
+      const row = await this.trials.oneDraw(tenant, params.trialId, params.drawId);
       return written(row, await this.trials.animals(tenant, [row.id]), query.units ?? tenant.operation.unitPreference);
     });
   }
@@ -77,20 +78,15 @@ export class TrialDrawService {
   async list({ asker, params, query }: CallOf<typeof api.listTrialDraws>): Promise<AnswerOf<typeof api.listTrialDraws>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       await this.trials.row(tenant, params.trialId);
-      let select = tenant.db.selectFrom('trial_draw').selectAll().where('operation_id', '=', tenant.operationId).where('trial_id', '=', params.trialId).orderBy('number', 'desc').limit(query.limit + 1);
-      if (query.cursor !== undefined) select = select.where('number', '<', readCursor(query.cursor, drawCursor)[0]);
-      const rows = await select.execute();
+      const rows = await this.trials.draws(tenant, params.trialId, query);
       const animals = await this.trials.animals(tenant, rows.map((row) => row.id));
       return pageOf(rows, query.limit, (row) => written(row, animals.filter((animal) => animal.trial_draw_id === row.id), query.units ?? tenant.operation.unitPreference), (row) => [String(row.number)]);
     });
   }
 
   /** Every animal of the weigh-ins with its weights; on two days, those weighed on one of them count with the one. */
-  async #weighed({ db, operationId }: OperationTenant, weighInIds: readonly string[], leaveOut: readonly string[]): Promise<Weighed[]> {
-    const rows = await db.selectFrom('weigh_in')
-      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'weigh_in.operation_id').onRef('reversal.subject_id', '=', 'weigh_in.id'))
-      .select(['weigh_in.id', 'weigh_in.scope', 'weigh_in.herd_id', 'weigh_in.happened_on', 'weigh_in.fill', 'reversal.id as taken_back'])
-      .where('weigh_in.operation_id', '=', operationId).where('weigh_in.id', 'in', [...weighInIds]).execute();
+  async #weighed(tenant: OperationTenant, weighInIds: readonly string[], leaveOut: readonly string[]): Promise<Weighed[]> {
+    const rows = await this.ownWeights.weighIns(tenant, weighInIds);
     const found = weighInIds.map((id, index) => {
       const row = rows.find((one) => one.id === id);
       const at = `#/weighInIds/${index}`;
@@ -103,7 +99,7 @@ export class TrialDrawService {
     if (one !== undefined && other !== undefined && (one.id === other.id || one.herd_id !== other.herd_id || one.fill !== other.fill || Math.abs(daysBetween(one.happened_on, other.happened_on)) !== 1)) {
       throw ruleBroken('#/weighInIds/1', 'not-a-pair', other.id, 'a weigh-in of the same herd, of the same fill, on the day before or after', 'Start weights are averaged over two days in a row.');
     }
-    const weights = await db.selectFrom('animal_weight').selectAll().where('operation_id', '=', operationId).where('weigh_in_id', 'in', [...weighInIds]).orderBy('weigh_in_id').orderBy('position').execute();
+    const weights = await this.weighIns.animalsOf(tenant, weighInIds);
     const animals = new Map<string, Weighed>();
     for (const weight of weights) {
       const key = weight.electronic_id ?? weight.visual_tag ?? '';

@@ -1,24 +1,22 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { daysBetween } from '../../core/herd/calendar-day.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
-import { eventCursor } from '../../records/day-range.js';
-import { Reversals, writeReversal } from '../../records/reversals.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../records/reversals.js';
 import { type AnimalRow, animalName, type EventRow, TrialRead, type TrialRow } from './trial.read.js';
 import type * as api from './trial.schema.js';
+import { TrialStore } from './trial.store.js';
 
 type Event = AnswerOf<typeof api.getTrialEvent>;
 
 /** What happens to single animals is written down as it happens; nobody decides at the end whom to drop. */
 @Injectable()
 export class TrialEventService {
-  constructor(private readonly database: Database, private readonly trials: TrialRead, private readonly reversals: Reversals) {}
+  constructor(private readonly database: Database, private readonly trials: TrialRead, private readonly store: TrialStore, private readonly reversals: Reversals) {}
 
   async create({ asker, params, body }: CallOf<typeof api.createTrialEvent>): Promise<Event> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
@@ -32,10 +30,9 @@ export class TrialEventService {
       if (animal === undefined) throw ruleBroken('#/animal', 'not-in-this-trial', body.animal, 'a tag or electronic number of the draw', `${body.animal} was not drawn into this trial.`);
       const left = (await this.trials.events(tenant, trial.id, until)).find((event) => event.animal_position === animal.position && ['died', 'sold', 'lost'].includes(event.kind) && event.happened_on <= body.happenedOn);
       if (left !== undefined) throw new Problem('conflict', `${animalName(animal)} left the trial on ${left.happened_on} (${left.kind}).`);
-      const row = await tenant.db.insertInto('trial_event').values({
-        operation_id: tenant.operationId, id: newId(), trial_id: trial.id, trial_draw_id: animal.trial_draw_id, animal_position: animal.position, kind: body.kind, happened_on: body.happenedOn, note: body.note ?? null,
-        recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-      }).returningAll().executeTakeFirstOrThrow();
+      const row = await this.store.insertEvent(tenant, {
+        trial_id: trial.id, trial_draw_id: animal.trial_draw_id, animal_position: animal.position, kind: body.kind, happened_on: body.happenedOn, note: body.note ?? null,
+      });
       await tenant.audit({ action: 'trial-event.create', subjectKind: 'trial-event', subjectId: row.id, after: { ...row, animal: animalName(animal) } });
       return written(trial, row, animal, undefined);
     });
@@ -44,10 +41,7 @@ export class TrialEventService {
   async list({ asker, params, query }: CallOf<typeof api.listTrialEvents>): Promise<AnswerOf<typeof api.listTrialEvents>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const trial = await this.trials.row(tenant, params.trialId);
-      const before = eventCursor(query.cursor);
-      let select = tenant.db.selectFrom('trial_event').selectAll().where('operation_id', '=', tenant.operationId).where('trial_id', '=', trial.id).orderBy('happened_on', 'desc').orderBy('id', 'desc').limit(query.limit + 1);
-      if (before !== undefined) select = select.where((e) => e.or([e('happened_on', '<', before.day), e.and([e('happened_on', '=', before.day), e('id', '<', before.id)])]));
-      const rows = await select.execute();
+      const rows = await this.trials.eventPage(tenant, trial.id, query);
       const write = await this.#writer(tenant, trial, rows);
       return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
     });
@@ -56,23 +50,17 @@ export class TrialEventService {
   async get({ asker, params }: CallOf<typeof api.getTrialEvent>): Promise<Event> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const trial = await this.trials.row(tenant, params.trialId);
-      const row = await this.#row(tenant, trial.id, params.eventId);
+      const row = await this.trials.oneEvent(tenant, trial.id, params.eventId);
       return (await this.#writer(tenant, trial, [row]))(row);
     });
   }
 
   async reverse({ asker, params, body }: CallOf<typeof api.reverseTrialEvent>): Promise<AnswerOf<typeof api.reverseTrialEvent>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.trialId, params.eventId);
+      const row = await this.trials.oneEvent(tenant, params.trialId, params.eventId);
       const reversal = await this.reversals.write(tenant, { kind: 'trial-event', id: row.id, happenedOn: row.happened_on }, body);
       return writeReversal(reversal);
     });
-  }
-
-  async #row({ db, operationId }: OperationTenant, trialId: string, eventId: string): Promise<EventRow> {
-    const row = await db.selectFrom('trial_event').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).where('id', '=', eventId).executeTakeFirst();
-    if (row === undefined) throw notFound('event');
-    return row;
   }
 
   async #writer(tenant: OperationTenant, trial: TrialRow, rows: readonly EventRow[]): Promise<(row: EventRow) => Event> {
@@ -86,7 +74,7 @@ export class TrialEventService {
   }
 }
 
-function written(trial: TrialRow, row: EventRow, animal: AnimalRow, reversal: Selectable<DB['reversal']> | undefined): Event {
+function written(trial: TrialRow, row: EventRow, animal: AnimalRow, reversal: ReversalRow | undefined): Event {
   return {
     id: row.id, trialId: trial.id, visualTag: animal.visual_tag, electronicId: animal.electronic_id, armId: animal.arm_id, pen: animal.pen, kind: row.kind as 'sick', happenedOn: row.happened_on,
     dayOfTrial: daysBetween(trial.begins_on ?? row.happened_on, row.happened_on), note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,

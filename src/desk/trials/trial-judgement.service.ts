@@ -1,42 +1,45 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
-import { z } from 'zod';
 import { judgeTrial, type TrialJudged, type TrialToJudge } from '../../core/trial/judge-trial.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { PricePerMass } from '../../core/units/money.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
-import { pageOf, readCursor } from '../../platform/http/cursor.js';
+import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { asCurrency, toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { sha256 } from './canonical.js';
 import { type JudgementOut, type KeptInputs, writeJudgement } from './judgement-writer.js';
 import { keepJudgement, keepMoney, type KeptJudgement, type KeptMoney } from './kept-judgement.js';
 import { type TrialBooks, TrialBooksRead } from './trial-books.read.js';
+import { type JudgementRow, TrialJudgementRead } from './trial-judgement.read.js';
 import type * as api from './trial-judgement.schema.js';
+import { TrialJudgementStore } from './trial-judgement.store.js';
 import { type TrialMoney, TrialMoneyRead } from './trial-money.read.js';
 import { lastWeighingDay, type PlanAnswered, writePlanAnswer } from './trial-plan.js';
 import { daysFedOf, gapsOf, reachedShare } from './trial-run.service.js';
 import { TrialRead, type WholeTrial } from './trial.read.js';
 
-type Row = Selectable<DB['trial_judgement']>;
 type Body = CallOf<typeof api.judgeTrialNow>['body'];
 type Hay = KeptInputs['hay'];
 
 /** A day's grace on either side: a weighing is read the evening of its day or the next morning. */
 const GRACE_DAYS = 1;
 
-const judgementCursor = z.tuple([z.coerce.number().int().min(1)]);
-
 /** Judges a trial from the books. Every look is kept and counted, so that looking often cannot be mistaken for looking once. */
 @Injectable()
 export class TrialJudgementService {
-  constructor(private readonly database: Database, private readonly trials: TrialRead, private readonly books: TrialBooksRead, private readonly money: TrialMoneyRead) {}
+  constructor(
+    private readonly database: Database,
+    private readonly trials: TrialRead,
+    private readonly books: TrialBooksRead,
+    private readonly money: TrialMoneyRead,
+    private readonly judgements: TrialJudgementRead,
+    private readonly store: TrialJudgementStore,
+  ) {}
 
   async judge({ asker, params, query, body }: CallOf<typeof api.judgeTrialNow>): Promise<JudgementOut> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
@@ -49,7 +52,7 @@ export class TrialJudgementService {
       const books = await this.books.upTo(tenant, trial, begins, asOf);
       const money = await this.money.of(tenant, trial, books, begins);
       const valueOfGain = priceOf(body, tenant.operation.currency, money);
-      const earlier = await this.#rows(tenant, trial.row.id);
+      const earlier = await this.judgements.ofTrial(tenant, trial.row.id);
       const dataHash = sha256({ animals: books.animals, protocol: books.protocol });
       const look = lookOf(trial, books, earlier, dataHash);
       const hay = hayOf(books);
@@ -63,17 +66,14 @@ export class TrialJudgementService {
       const herd = herdHead === null ? null : { head: herdHead, days: books.protocol.lengthDays };
       const kept: Record<UnitSystem, KeptJudgement> = { us: keepJudgement(told.us, herd), metric: keepJudgement(told.metric, herd) };
       const inputs = await this.#inputs(tenant, trial, books, { look, hay, herdHead, begins });
-      const row = await tenant.db.insertInto('trial_judgement').values({
-        operation_id: tenant.operationId, id: newId(), trial_id: trial.row.id, number: earlier.length + 1, as_of: books.asOf, look: look.number, final: look.final, peeking: told.us.look.peeking,
+      const row = await this.store.insert(tenant, {
+        trial_id: trial.row.id, number: earlier.length + 1, as_of: books.asOf, look: look.number, final: look.final, peeking: told.us.look.peeking,
         verdict: told.us.comparisons.map((one) => one.verdict.verdict).join(' '), data_hash: dataHash, inputs_hash: sha256(JSON.parse(JSON.stringify(inputs))), inputs: JSON.stringify(inputs), result: JSON.stringify(kept),
-        recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-      }).returningAll().executeTakeFirstOrThrow();
+      });
       const keptMoney = keepMoney(told.us, tenant.operation.currency, valueOfGain === null ? null : valueOfGain.in('kg').toDecimalPlaces(10).toFixed());
       if (keptMoney !== null) {
         const moneyInputs = moneyWentIn(money, keptMoney);
-        await tenant.db.insertInto('trial_judgement_money').values({
-          operation_id: tenant.operationId, trial_judgement_id: row.id, inputs_hash: sha256(moneyInputs), inputs: JSON.stringify(moneyInputs), result: JSON.stringify(keptMoney),
-        }).execute();
+        await this.store.insertMoney(tenant, row.id, { inputs_hash: sha256(moneyInputs), inputs: JSON.stringify(moneyInputs), result: JSON.stringify(keptMoney) });
       }
       await tenant.audit({ action: 'trial.judge', subjectKind: 'trial', subjectId: trial.row.id, after: { judgement: row.id, number: row.number, asOf: row.as_of, look: row.look, peeking: row.peeking, verdict: row.verdict, inputsHash: row.inputs_hash } });
       return this.#written(tenant, trial, row, query.units);
@@ -83,9 +83,7 @@ export class TrialJudgementService {
   async list({ asker, params, query }: CallOf<typeof api.listJudgements>): Promise<AnswerOf<typeof api.listJudgements>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       await this.trials.row(tenant, params.trialId);
-      let select = tenant.db.selectFrom('trial_judgement').selectAll().where('operation_id', '=', tenant.operationId).where('trial_id', '=', params.trialId).orderBy('number', 'desc').limit(query.limit + 1);
-      if (query.cursor !== undefined) select = select.where('number', '<', readCursor(query.cursor, judgementCursor)[0]);
-      return pageOf(await select.execute(), query.limit, (row) => ({
+      return pageOf(await this.judgements.page(tenant, params.trialId, query), query.limit, (row) => ({
         id: row.id, number: row.number, asOf: row.as_of, look: row.look, final: row.final, peeking: row.peeking, verdicts: row.verdict.split(' ') as 'favours'[], inputsHash: row.inputs_hash, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
       }), (row) => [String(row.number)]);
     });
@@ -94,24 +92,16 @@ export class TrialJudgementService {
   /** One judgement whole, as it was kept; with its money for those who see prices. */
   async report(tenant: OperationTenant, trialId: string, judgementId: string, units: UnitSystem | undefined): Promise<JudgementOut> {
     const trial = await this.trials.one(tenant, trialId);
-    const row = await tenant.db.selectFrom('trial_judgement').selectAll().where('operation_id', '=', tenant.operationId).where('trial_id', '=', trialId).where('id', '=', judgementId).executeTakeFirst();
-    if (row === undefined) throw notFound('judgement');
-    return this.#written(tenant, trial, row, units);
+    return this.#written(tenant, trial, await this.judgements.one(tenant, trialId, judgementId), units);
   }
 
-  async #rows({ db, operationId }: OperationTenant, trialId: string): Promise<Row[]> {
-    return db.selectFrom('trial_judgement').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).orderBy('number').execute();
-  }
-
-  async #written(tenant: OperationTenant, trial: WholeTrial, row: Row, units: UnitSystem | undefined): Promise<JudgementOut> {
+  async #written(tenant: OperationTenant, trial: WholeTrial, row: JudgementRow, units: UnitSystem | undefined): Promise<JudgementOut> {
     const told = units ?? tenant.operation.unitPreference;
-    // Row-level security shows the money, or nothing.
-    const money = await tenant.db.selectFrom('trial_judgement_money').selectAll().where('operation_id', '=', tenant.operationId).where('trial_judgement_id', '=', row.id).executeTakeFirst();
-    const { invented } = await tenant.db.selectFrom('operation').select('invented').where('id', '=', tenant.operationId).executeTakeFirstOrThrow();
+    const money = await this.judgements.money(tenant, row.id);
     const plan = (trial.row.plan_answer as Record<UnitSystem, PlanAnswered>)[told];
     return writeJudgement({
       id: row.id, trialId: row.trial_id, number: row.number, asOf: row.as_of, inputsHash: row.inputs_hash, inputs: row.inputs as KeptInputs, kept: (row.result as Record<UnitSystem, KeptJudgement>)[told],
-      money: money === undefined ? null : { kept: money.result as KeptMoney, hash: money.inputs_hash }, plan: writePlanAnswer(trial, plan, true, told), operation: tenant.operation.name, invented, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+      money: money === undefined ? null : { kept: money.result as KeptMoney, hash: money.inputs_hash }, plan: writePlanAnswer(trial, plan, true, told), operation: tenant.operation.name, invented: tenant.operation.invented, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
     }, told);
   }
 
@@ -136,7 +126,7 @@ function priceOf(body: Body, operationCurrency: string, money: TrialMoney | null
 }
 
 /** Which look this is. The same weights judged again are the same look; a look that the plan does not name spoils the ones after it. */
-function lookOf(trial: WholeTrial, books: TrialBooks, earlier: readonly Row[], dataHash: string): KeptInputs['look'] {
+function lookOf(trial: WholeTrial, books: TrialBooks, earlier: readonly JudgementRow[], dataHash: string): KeptInputs['look'] {
   const final = trial.row.state === 'closed' ? books.asOf >= (trial.row.closed_on ?? books.asOf) : books.today >= lastWeighingDay(books.plan);
   const same = earlier.find((row) => row.data_hash === dataHash && row.final === final) ?? (final ? earlier.find((row) => row.final) : undefined);
   const number = same?.look ?? Math.max(0, ...earlier.map((row) => row.look)) + 1;

@@ -1,7 +1,11 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
+import { z } from 'zod';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
+import { byName } from '../../records/name-order.js';
+import { newestFirst } from '../../records/newest-first.js';
 import type { TrialPlanTyped } from './trial.schema.js';
 
 export type TrialRow = Selectable<DB['trial']>;
@@ -48,6 +52,8 @@ export function animalName(row: Pick<AnimalRow, 'visual_tag' | 'electronic_id'>)
   return row.visual_tag ?? row.electronic_id ?? '';
 }
 
+const drawOrder = z.tuple([z.coerce.number().int().min(1)]);
+
 /** Questions about trials. */
 @Injectable()
 export class TrialRead {
@@ -64,6 +70,12 @@ export class TrialRead {
     const [whole] = await this.whole(tenant, [row]);
     if (whole === undefined) throw notFound('trial');
     return whole;
+  }
+
+  async page({ db, operationId }: OperationTenant, query: PageAsked & { state?: string | undefined }): Promise<TrialRow[]> {
+    let select = db.selectFrom('trial').selectAll().where('operation_id', '=', operationId);
+    if (query.state !== undefined) select = select.where('state', '=', query.state);
+    return byName(select, query).execute();
   }
 
   async whole({ db, operationId }: OperationTenant, rows: readonly TrialRow[]): Promise<WholeTrial[]> {
@@ -90,9 +102,34 @@ export class TrialRead {
     return db.selectFrom('trial_draw').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).orderBy('number', 'desc').limit(1).executeTakeFirst();
   }
 
+  async oneDraw({ db, operationId }: OperationTenant, trialId: string, id: string): Promise<DrawRow> {
+    const row = await db.selectFrom('trial_draw').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('draw');
+    return row;
+  }
+
+  /** Every draw, newest first. */
+  async draws({ db, operationId }: OperationTenant, trialId: string, query: PageAsked): Promise<DrawRow[]> {
+    let select = db.selectFrom('trial_draw').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).orderBy('number', 'desc').limit(query.limit + 1);
+    if (query.cursor !== undefined) select = select.where('number', '<', readCursor(query.cursor, drawOrder)[0]);
+    return select.execute();
+  }
+
   async animals({ db, operationId }: OperationTenant, drawIds: readonly string[]): Promise<AnimalRow[]> {
     if (drawIds.length === 0) return [];
     return db.selectFrom('trial_animal').selectAll().where('operation_id', '=', operationId).where('trial_draw_id', 'in', [...drawIds]).orderBy('trial_draw_id').orderBy('position').execute();
+  }
+
+  /** Also one that was taken back. */
+  async oneEvent({ db, operationId }: OperationTenant, trialId: string, id: string): Promise<EventRow> {
+    const row = await db.selectFrom('trial_event').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('event');
+    return row;
+  }
+
+  /** Newest first, also those that were taken back. */
+  async eventPage({ db, operationId }: OperationTenant, trialId: string, query: PageAsked): Promise<EventRow[]> {
+    return newestFirst(db.selectFrom('trial_event').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId), query).execute();
   }
 
   /** Events that stand, up to a day, oldest first. */

@@ -7,16 +7,15 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
 import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { changedFields } from '../../records/changed-fields.js';
 import { HerdRead } from '../../records/herds/herd.read.js';
-import { nameCursor } from '../../records/name-order.js';
 import { OwnWeightsRead } from './own-weights.read.js';
 import { answerPlan, checkedPlan, coreArms, planRequest, type PlanAnswered, spreadOf, writePlanAnswer, writeTrial } from './trial-plan.js';
 import { animalName, type AmendedFields, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
 import type * as api from './trial.schema.js';
 import { type protocolAnswer, type planAnswer, trialPlan, type TrialPlanTyped } from './trial.schema.js';
+import { TrialStore } from './trial.store.js';
 import type { z } from 'zod';
 
 type Trial = AnswerOf<typeof api.getTrial>;
@@ -29,16 +28,20 @@ const START_WEIGHT_GOOD_FOR_DAYS = 60;
 /** A trial from its first draft to its close: free while it is a draft, frozen once it began, amended only by adding. */
 @Injectable()
 export class TrialService {
-  constructor(private readonly database: Database, private readonly trials: TrialRead, private readonly herds: HerdRead, private readonly ownWeights: OwnWeightsRead) {}
+  constructor(
+    private readonly database: Database,
+    private readonly trials: TrialRead,
+    private readonly store: TrialStore,
+    private readonly herds: HerdRead,
+    private readonly ownWeights: OwnWeightsRead,
+  ) {}
 
   async create({ asker, params, query, body }: CallOf<typeof api.createTrial>): Promise<Trial> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const { name, herdId, arms, ...plan } = body;
       await this.herds.one(tenant, herdId);
-      const row = await tenant.db.insertInto('trial').values({
-        operation_id: tenant.operationId, id: newId(), name, herd_id: herdId, state: 'draft', plan: JSON.stringify(plan), created_at: tenant.moment.toISOString(), created_by: tenant.personId,
-      }).returningAll().executeTakeFirstOrThrow();
-      await tenant.db.insertInto('trial_arm').values(arms.map((arm, index) => ({ operation_id: tenant.operationId, id: newId(), trial_id: row.id, position: index + 1, name: arm.name, role: arm.role, feeding: arm.feeding }))).execute();
+      const row = await this.store.insert(tenant, { name, herd_id: herdId, state: 'draft', plan: JSON.stringify(plan) },
+        arms.map((arm, index) => ({ position: index + 1, name: arm.name, role: arm.role, feeding: arm.feeding })));
       const trial = await this.trials.one(tenant, row.id);
       await this.#checked(tenant, trial);
       await tenant.audit({ action: 'trial.create', subjectKind: 'trial', subjectId: row.id, after: { ...row, arms } });
@@ -48,11 +51,7 @@ export class TrialService {
 
   async list({ asker, params, query }: CallOf<typeof api.listTrials>): Promise<AnswerOf<typeof api.listTrials>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const after = nameCursor(query.cursor);
-      let select = tenant.db.selectFrom('trial').selectAll().where('operation_id', '=', tenant.operationId).orderBy('name').orderBy('id').limit(query.limit + 1);
-      if (query.state !== undefined) select = select.where('state', '=', query.state);
-      if (after !== undefined) select = select.where((e) => e.or([e('name', '>', after.name), e.and([e('name', '=', after.name), e('id', '>', after.id)])]));
-      const whole = await this.trials.whole(tenant, await select.execute());
+      const whole = await this.trials.whole(tenant, await this.trials.page(tenant, query));
       return pageOf(whole, query.limit, (trial) => this.#written(tenant, trial, query.units), (trial) => [trial.row.name, trial.row.id]);
     });
   }
@@ -73,8 +72,7 @@ export class TrialService {
       }
       const plan = trialPlan.parse({ ...before.plan, ...changes });
       if (arms !== undefined) await this.#changeArms(tenant, before, arms);
-      await tenant.db.updateTable('trial').set((e) => ({ ...changedFields({ name }), plan: JSON.stringify(plan), version: e('version', '+', 1) }))
-        .where('operation_id', '=', tenant.operationId).where('id', '=', params.trialId).execute();
+      await this.store.change(tenant, params.trialId, { ...changedFields({ name }), plan: JSON.stringify(plan) });
       const after = await this.trials.one(tenant, params.trialId);
       await this.#checked(tenant, after);
       await tenant.audit({ action: 'trial.change', subjectKind: 'trial', subjectId: after.row.id, before: { ...before.row, arms: before.arms }, after: { ...after.row, arms: after.arms } });
@@ -89,15 +87,14 @@ export class TrialService {
       refuseUnless(trial, 'draft', 'This trial began before.');
       const draw = await this.trials.draw(tenant, trial.row.id);
       if (draw === undefined) throw new Problem('conflict', 'Draw the arms first: a trial whose arms were chosen shows what the chooser saw, not what the feed did.');
-      const weighed = await tenant.db.selectFrom('weigh_in').select(['happened_on']).where('operation_id', '=', tenant.operationId).where('id', 'in', draw.weigh_in_ids).orderBy('happened_on').execute();
-      const [first, last] = [weighed[0]?.happened_on ?? body.beginsOn, weighed.at(-1)?.happened_on ?? body.beginsOn];
+      const weighedOn = (await this.ownWeights.weighIns(tenant, draw.weigh_in_ids)).map((one) => one.happened_on).sort();
+      const [first, last] = [weighedOn[0] ?? body.beginsOn, weighedOn.at(-1) ?? body.beginsOn];
       if (daysBetween(first, body.beginsOn) > START_WEIGHT_GOOD_FOR_DAYS || daysBetween(body.beginsOn, last) > 1) {
         throw ruleBroken('#/beginsOn', 'away-from-the-draw', body.beginsOn, `${addDays(last, -1)} to ${addDays(first, START_WEIGHT_GOOD_FOR_DAYS)}`, `The arms were drawn from weights of ${first}; a trial begins within ${START_WEIGHT_GOOD_FOR_DAYS} days of them.`);
       }
       await this.#link(tenant, trial, body.herds);
       const frozen: FrozenAnswer = { us: await this.#answered(tenant, trial, 'us'), metric: await this.#answered(tenant, trial, 'metric') };
-      await tenant.db.updateTable('trial').set((e) => ({ state: 'running', begins_on: body.beginsOn, begun_at: tenant.moment.toISOString(), plan_answer: JSON.stringify(frozen), version: e('version', '+', 1) }))
-        .where('operation_id', '=', tenant.operationId).where('id', '=', trial.row.id).execute();
+      await this.store.change(tenant, trial.row.id, { state: 'running', begins_on: body.beginsOn, begun_at: tenant.moment.toISOString(), plan_answer: JSON.stringify(frozen) });
       const after = await this.trials.one(tenant, trial.row.id);
       await tenant.audit({ action: 'trial.begin', subjectKind: 'trial', subjectId: trial.row.id, before: { state: trial.row.state }, after: { state: 'running', beginsOn: body.beginsOn, herds: after.herds } });
       return this.#written(tenant, after, query.units);
@@ -117,11 +114,8 @@ export class TrialService {
       if (late !== undefined) throw ruleBroken(body.interimWeighingDays === undefined ? '#/lengthDays' : '#/interimWeighingDays', 'after-the-end', late, `before day ${lengthDays}`, 'A weighing on the way lies before the end.');
       const links = body.herds === undefined ? [] : await this.#link(tenant, trial, body.herds);
       const changes: AmendedFields = { ...changedFields({ lengthDays: body.lengthDays, interimWeighingDays: body.interimWeighingDays, herdHead: body.herdHead }), ...(links.length === 0 ? {} : { herds: links }) };
-      await tenant.db.insertInto('trial_amendment').values({
-        operation_id: tenant.operationId, id: newId(), trial_id: trial.row.id, number: trial.amendments.length + 1, amended_on: amendedOn, reason: body.reason, changes: JSON.stringify(changes),
-        recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-      }).execute();
-      await this.#nextVersion(tenant, trial);
+      await this.store.insertAmendment(tenant, { trial_id: trial.row.id, number: trial.amendments.length + 1, amended_on: amendedOn, reason: body.reason, changes: JSON.stringify(changes) });
+      await this.store.change(tenant, trial.row.id, {});
       const after = await this.trials.one(tenant, trial.row.id);
       await tenant.audit({ action: 'trial.amend', subjectKind: 'trial', subjectId: trial.row.id, after: { number: trial.amendments.length + 1, amendedOn, reason: body.reason, changes } });
       return this.#written(tenant, after, query.units);
@@ -136,7 +130,7 @@ export class TrialService {
       const closedOn = body.closedOn ?? this.#today(tenant);
       if (trial.row.begins_on !== null && closedOn < trial.row.begins_on) throw ruleBroken('#/closedOn', 'before-the-trial', closedOn, `${trial.row.begins_on} or later`, 'A trial is closed after it began.');
       if (closedOn > this.#today(tenant)) throw ruleBroken('#/closedOn', 'in-the-future', closedOn, `${this.#today(tenant)} or earlier`, 'A trial is closed when it is over.');
-      await tenant.db.updateTable('trial').set((e) => ({ state: 'closed', closed_on: closedOn, close_reason: body.reason, version: e('version', '+', 1) })).where('operation_id', '=', tenant.operationId).where('id', '=', trial.row.id).execute();
+      await this.store.change(tenant, trial.row.id, { state: 'closed', closed_on: closedOn, close_reason: body.reason });
       const after = await this.trials.one(tenant, trial.row.id);
       await tenant.audit({ action: 'trial.close', subjectKind: 'trial', subjectId: trial.row.id, before: { state: trial.row.state }, after: { state: 'closed', closedOn, reason: body.reason } });
       return this.#written(tenant, after, query.units);
@@ -192,7 +186,6 @@ export class TrialService {
   }
 
   async #changeArms(tenant: OperationTenant, trial: WholeTrial, arms: NonNullable<CallOf<typeof api.changeTrial>['body']['arms']>): Promise<void> {
-    const { db, operationId } = tenant;
     const known = new Map(trial.arms.map((arm) => [arm.id, arm]));
     arms.forEach((arm, index) => {
       if (arm.id !== undefined && !known.has(arm.id)) throw ruleBroken(`#/arms/${index}/id`, 'no-such-arm', arm.id, 'an arm of this trial, or none for a new arm', 'This trial has no such arm.');
@@ -200,11 +193,11 @@ export class TrialService {
     const kept = new Set(arms.flatMap((arm) => arm.id ?? []));
     const gone = trial.arms.filter((arm) => !kept.has(arm.id));
     if (trial.draws > 0 && (gone.length > 0 || arms.some((arm) => arm.id === undefined || arm.role !== known.get(arm.id)?.role))) throw new Problem('conflict', 'The arms are drawn: they can be named anew, not added, taken away or given another role.');
-    if (gone.length > 0) await db.deleteFrom('trial_arm').where('operation_id', '=', operationId).where('id', 'in', gone.map((arm) => arm.id)).execute();
+    await this.store.removeArms(tenant, gone.map((arm) => arm.id));
     for (const [index, arm] of arms.entries()) {
       const fields = { position: index + 1, name: arm.name, role: arm.role, feeding: arm.feeding };
-      if (arm.id === undefined) await db.insertInto('trial_arm').values({ operation_id: operationId, id: newId(), trial_id: trial.row.id, ...fields }).execute();
-      else await db.updateTable('trial_arm').set(fields).where('operation_id', '=', operationId).where('id', '=', arm.id).execute();
+      if (arm.id === undefined) await this.store.insertArms(tenant, trial.row.id, [fields]);
+      else await this.store.changeArm(tenant, arm.id, fields);
     }
   }
 
@@ -225,16 +218,8 @@ export class TrialService {
       if (armId === undefined || !trial.arms.some((arm) => arm.id === armId)) throw ruleBroken(at(link.pen === undefined ? 'armId' : 'pen'), 'not-in-this-trial', link.pen ?? link.armId, 'an arm or a drawn pen of this trial', 'This trial has no such arm or pen.');
       made.push({ armId, pen: link.pen ?? null, herdId: link.herdId });
     }
-    if (made.length > 0) {
-      await tenant.db.insertInto('trial_herd').values(made.map((link) => ({
-        operation_id: tenant.operationId, id: newId(), trial_id: trial.row.id, arm_id: link.armId, pen: link.pen, herd_id: link.herdId, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-      }))).execute();
-    }
+    await this.store.linkHerds(tenant, trial.row.id, made.map((link) => ({ arm_id: link.armId, pen: link.pen, herd_id: link.herdId })));
     return made;
-  }
-
-  async #nextVersion(tenant: OperationTenant, trial: WholeTrial): Promise<void> {
-    await tenant.db.updateTable('trial').set((e) => ({ version: e('version', '+', 1) })).where('operation_id', '=', tenant.operationId).where('id', '=', trial.row.id).execute();
   }
 }
 
