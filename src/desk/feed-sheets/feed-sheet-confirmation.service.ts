@@ -1,26 +1,24 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import type { BaleRounding } from '../../core/laying/whole-bales.js';
 import { Decimal, decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
-import { eventCursor } from '../../records/day-range.js';
 import type { createFeeding } from '../../records/feedings/feeding.schema.js';
-import { FeedingRead } from '../../records/feedings/feeding.read.js';
+import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
 import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
 import { HerdRead } from '../../records/herds/herd.read.js';
-import { Reversals, writeReversal } from '../../records/reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../records/reversals.js';
 import { type ConfirmationRow, type ConfirmedLotRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
 import { FeedSheetService, type HerdSheet, wholeUnits } from './feed-sheet.service.js';
+import { FeedSheetStore, type NewConfirmedLot } from './feed-sheet.store.js';
 
 type Answer = AnswerOf<typeof api.getFeedSheetConfirmation>;
 type Body = CallOf<typeof api.confirmFeedSheet>['body'];
@@ -38,6 +36,7 @@ export class FeedSheetConfirmationService {
     private readonly feedings: FeedingService,
     private readonly sheets: FeedSheetService,
     private readonly read: FeedSheetRead,
+    private readonly store: FeedSheetStore,
     private readonly reversals: Reversals,
   ) {}
 
@@ -57,11 +56,10 @@ export class FeedSheetConfirmationService {
         throw inThisBody(error);
       });
       const fed = fedByLot((await this.feedingRead.layersOf(tenant, [feeding.id])).get(feeding.id) ?? []);
-      const row = await tenant.db.insertInto('feed_sheet_confirmation').values({
-        operation_id: tenant.operationId, id: newId(), herd_id: herd.id, ration_id: made.today.row.id, feeding_id: feeding.id, place_id: herd.place_id, happened_on: body.fedOn,
-        sheet: JSON.stringify({ ...keptSheet(made, body), fedKg: Object.fromEntries([...fed].map(([lotId, mass]) => [lotId, mass.kilograms.toFixed()])) }), recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-      }).returningAll().executeTakeFirstOrThrow();
-      const lots = await tenant.db.insertInto('feed_sheet_lot').values(carriedOn(made, body, fed).map((lot) => ({ ...lot, operation_id: tenant.operationId, confirmation_id: row.id }))).returningAll().execute();
+      const { row, lots } = await this.store.insert(tenant, {
+        herd_id: herd.id, ration_id: made.today.row.id, feeding_id: feeding.id, place_id: herd.place_id, happened_on: body.fedOn,
+        sheet: JSON.stringify({ ...keptSheet(made, body), fedKg: Object.fromEntries([...fed].map(([lotId, mass]) => [lotId, mass.kilograms.toFixed()])) }),
+      }, carriedOn(made, body, fed));
       await tenant.audit({ action: 'feed-sheet.confirm', subjectKind: 'feed-sheet-confirmation', subjectId: row.id, after: { ...row, lots } });
       return this.#answer(tenant, row, lots, units);
     });
@@ -69,13 +67,7 @@ export class FeedSheetConfirmationService {
 
   async list({ asker, params, query }: CallOf<typeof api.listFeedSheetConfirmations>): Promise<AnswerOf<typeof api.listFeedSheetConfirmations>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const before = eventCursor(query.cursor);
-      let select = tenant.db.selectFrom('feed_sheet_confirmation').selectAll().where('operation_id', '=', tenant.operationId).orderBy('happened_on', 'desc').orderBy('id', 'desc').limit(query.limit + 1);
-      if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
-      if (query.from !== undefined) select = select.where('happened_on', '>=', query.from);
-      if (query.until !== undefined) select = select.where('happened_on', '<=', query.until);
-      if (before !== undefined) select = select.where((e) => e.or([e('happened_on', '<', before.day), e.and([e('happened_on', '=', before.day), e('id', '<', before.id)])]));
-      const rows = await select.execute();
+      const rows = await this.read.page(tenant, query);
       const write = await this.#writer(tenant, rows, query.units ?? tenant.operation.unitPreference);
       return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
     });
@@ -83,8 +75,7 @@ export class FeedSheetConfirmationService {
 
   async get({ asker, params, query }: CallOf<typeof api.getFeedSheetConfirmation>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await tenant.db.selectFrom('feed_sheet_confirmation').selectAll().where('operation_id', '=', tenant.operationId).where('id', '=', params.confirmationId).executeTakeFirst();
-      if (row === undefined) throw notFound('feed sheet confirmation');
+      const row = await this.read.one(tenant, params.confirmationId);
       return (await this.#writer(tenant, [row], query.units ?? tenant.operation.unitPreference))(row);
     });
   }
@@ -136,14 +127,14 @@ function inThisBody(error: unknown): unknown {
   return new Problem(problem.code, problem.detail, problem.errors.map((one) => (one.pointer?.startsWith('#/layers') === true ? { ...one, pointer: '#/differences' } : one)));
 }
 
-function fedByLot(layers: readonly Pick<Selectable<DB['feeding_layer']>, 'hay_lot_id' | 'kilograms'>[]): Map<string, Mass> {
+function fedByLot(layers: readonly Pick<LayerRow, 'hay_lot_id' | 'kilograms'>[]): Map<string, Mass> {
   const fed = new Map<string, Mass>();
   for (const layer of layers) fed.set(layer.hay_lot_id, (fed.get(layer.hay_lot_id) ?? Mass.zero).plus(Mass.kilograms(layer.kilograms)));
   return fed;
 }
 
 /** What each lot leaves for the next feeding: hay in opened bales, or whole bales ahead of or behind the need. */
-function carriedOn({ sheet, today }: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<string, Mass>): { hay_lot_id: string; bales_opened: string | null; fed_kg: string; carried_out_kg: string }[] {
+function carriedOn({ sheet, today }: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<string, Mass>): NewConfirmedLot[] {
   const rounding = today?.row.bale_rounding as BaleRounding | undefined;
   const lines = sheet?.layers.flatMap((layer) => layer.lines) ?? [];
   const lotIds = [...new Set([...lines.map((line) => line.lotId), ...fed.keys()])];
@@ -175,7 +166,7 @@ function keptSheet({ sheet, facts }: HerdSheet, { differences }: Body): object {
   };
 }
 
-function written(row: ConfirmationRow, lots: readonly ConfirmedLotRow[], nameOf: (lotId: string) => string, reversal: Selectable<DB['reversal']> | undefined, units: UnitSystem): Answer {
+function written(row: ConfirmationRow, lots: readonly ConfirmedLotRow[], nameOf: (lotId: string) => string, reversal: ReversalRow | undefined, units: UnitSystem): Answer {
   const kept = row.sheet as { differences?: unknown[] };
   return {
     id: row.id, herdId: row.herd_id, rationId: row.ration_id, feedingId: row.feeding_id, placeId: row.place_id, fedOn: row.happened_on, asOnTheSheet: (kept.differences ?? []).length === 0,

@@ -2,6 +2,8 @@ import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { Mass } from '../../core/units/mass.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { notFound } from '../../platform/http/problem.js';
+import { type EventsAsked, newestFirst } from '../../records/newest-first.js';
 
 export type ConfirmationRow = Selectable<DB['feed_sheet_confirmation']>;
 export type ConfirmedLotRow = Selectable<DB['feed_sheet_lot']>;
@@ -15,6 +17,20 @@ export interface CarriedIn {
 /** Questions about sheets that were fed. A confirmation stands while its feeding was not taken back. */
 @Injectable()
 export class FeedSheetRead {
+  /** Also one whose feeding was taken back. */
+  async one({ db, operationId }: OperationTenant, id: string): Promise<ConfirmationRow> {
+    const row = await db.selectFrom('feed_sheet_confirmation').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('feed sheet confirmation');
+    return row;
+  }
+
+  /** Newest first, also those whose feedings were taken back. */
+  async page({ db, operationId }: OperationTenant, query: EventsAsked & { herdId?: string | undefined }): Promise<ConfirmationRow[]> {
+    let select = db.selectFrom('feed_sheet_confirmation').selectAll().where('operation_id', '=', operationId);
+    if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
+    return newestFirst(select, query).execute();
+  }
+
   /** Which herds' sheets of a day were confirmed, and what the confirmation before that day left of each lot, by herd. */
   async around({ db, operationId }: OperationTenant, herdIds: readonly string[], day: string): Promise<{ confirmed: Map<string, ConfirmationRow>; carriedIn: Map<string, CarriedIn> }> {
     const confirmed = new Map<string, ConfirmationRow>();

@@ -1,5 +1,4 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { worstFirst } from '../../core/cautions/caution.js';
 import { waterCautions } from '../../core/cautions/water.js';
 import type { FeedSheet } from '../../core/laying/feed-sheet.js';
@@ -7,12 +6,13 @@ import { LITRES_PER_GALLON } from '../../core/requirements/water-intake.data.js'
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound } from '../../platform/http/problem.js';
 import { type UnitSystem, unitFor, writeMass } from '../../platform/wire/quantity.schema.js';
 import { writeCaution } from '../../records/caution.schema.js';
 import { HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
+import { PlaceRead } from '../../records/ranches/place.read.js';
+import { RanchRead } from '../../records/ranches/ranch.read.js';
 import { supplyOf, WaterCheckRead } from '../../records/water-checks/water-check.read.js';
 import { type HerdFacts, HerdFactsRead } from '../rations/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../rations/lot-facts.js';
@@ -43,6 +43,8 @@ export interface HerdSheet {
 export class FeedSheetService {
   constructor(
     private readonly database: Database,
+    private readonly places: PlaceRead,
+    private readonly ranches: RanchRead,
     private readonly herds: HerdRead,
     private readonly herdFacts: HerdFactsRead,
     private readonly lots: LotFactsRead,
@@ -53,10 +55,9 @@ export class FeedSheetService {
 
   async get({ asker, params, query }: CallOf<typeof api.feedSheetFor>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const place = await tenant.db.selectFrom('place').innerJoin('ranch', (join) => join.onRef('ranch.operation_id', '=', 'place.operation_id').onRef('ranch.id', '=', 'place.ranch_id'))
-        .selectAll('place').select(['ranch.name as ranch', 'ranch.time_zone']).where('place.operation_id', '=', tenant.operationId).where('place.id', '=', params.placeId).executeTakeFirst();
-      if (place === undefined) throw notFound('place');
-      const on = query.on ?? (await this.herdFacts.today(tenant, place.ranch_id));
+      const place = await this.places.one(tenant, params.placeId);
+      const ranch = await this.ranches.one(tenant, place.ranch_id);
+      const on = query.on ?? dayIn(ranch.time_zone, tenant.moment);
       const units = query.units ?? tenant.operation.unitPreference;
       const here = (await this.herds.all(tenant)).filter((herd) => herd.place_id === place.id);
       const sheets = (await this.sheetsOf(tenant, here, on, place.name)).filter(({ facts }) => facts.head > 0);
@@ -66,13 +67,13 @@ export class FeedSheetService {
       const need = needs.length === 0 ? null : needs.reduce((sum, one) => sum + one, 0);
       const sources = checks.map((check) => ({ name: check.source_name, state: check.state, supplyLPerDay: supplyOf(check), dissolvedSolidsMgPerL: numberOf(check.dissolved_solids), sulfateMgPerL: numberOf(check.sulfate) }));
       return {
-        placeId: place.id, place: place.name, ranch: place.ranch, onDay: on, units, herds: sheets.map((one) => writeHerdSheet(one, lying, units)), toBring: toBring(sheets, lying, units),
+        placeId: place.id, place: place.name, ranch: ranch.name, onDay: on, units, herds: sheets.map((one) => writeHerdSheet(one, lying, units)), toBring: toBring(sheets, lying, units),
         water: {
           need: need === null ? null : water(need, units), needUnknownFor: sheets.filter(({ sheet }) => (sheet?.waterNeedLPerDay ?? null) === null).map(({ facts }) => facts.herd.name),
           cautions: worstFirst(waterOfPlace(sources, sheets.map(({ facts }) => facts), need, units === 'us' ? 'gal' : 'L').flatMap((source) => waterCautions(source))).map(writeCaution),
           sources: checks.map((check) => ({ source: check.source_name, state: check.state as 'open', checkedOn: check.happened_on, givesADay: supplyOf(check) === null ? null : water(supplyOf(check) ?? 0, units) })),
         },
-        madeAt: tenant.moment.toISOString(), madeAtRanch: clockIn(place.time_zone, tenant.moment),
+        madeAt: tenant.moment.toISOString(), madeAtRanch: clockIn(ranch.time_zone, tenant.moment),
       };
     });
   }
@@ -105,12 +106,11 @@ export class FeedSheetService {
     });
   }
 
-  async #placesOfLots({ db, operationId }: OperationTenant, sheets: readonly HerdSheet[]): Promise<Map<string, string>> {
+  async #placesOfLots(tenant: OperationTenant, sheets: readonly HerdSheet[]): Promise<Map<string, string>> {
     const lots = sheets.flatMap(({ today }) => today?.laid.parts.map((part) => part.facts.row) ?? []);
-    const placeIds = [...new Set(lots.flatMap((lot) => lot.place_id ?? []))];
-    const places: Pick<Selectable<DB['place']>, 'id' | 'name'>[] = placeIds.length === 0 ? [] : await db.selectFrom('place').select(['id', 'name']).where('operation_id', '=', operationId).where('id', 'in', placeIds).execute();
+    const places = await this.places.byId(tenant, [...new Set(lots.flatMap((lot) => lot.place_id ?? []))]);
     return new Map(lots.flatMap((lot) => {
-      const place = places.find((one) => one.id === lot.place_id);
+      const place = places.get(lot.place_id ?? '');
       return place === undefined ? [] : [[lot.id, place.name] as const];
     }));
   }

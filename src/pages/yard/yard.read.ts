@@ -9,6 +9,11 @@ type Place = OperationHead['places'][number];
 /** What a person's first page shows: where they belong, and which herds stand where today. Each question is asked once, over all operations. */
 @Injectable()
 export class YardRead {
+  /** What the one asking is called. */
+  async ownName({ db, personId }: Tenant): Promise<string> {
+    return (await db.selectFrom('person').select('name').where('id', '=', personId).executeTakeFirstOrThrow()).name;
+  }
+
   async heads(tenant: Tenant, operationIds: readonly string[]): Promise<OperationHead[]> {
     if (operationIds.length === 0) return [];
     const operations = await tenant.db.selectFrom('operation').select(['id', 'name', 'invented', 'time_zone']).where('id', 'in', [...operationIds]).orderBy('name').orderBy('id').execute();

@@ -35,9 +35,9 @@ export class YardService {
 
   async start({ asker }: CallOf<typeof api.startPage>): Promise<AnswerOf<typeof api.startPage>> {
     return this.database.read(asker, async (tenant) => {
-      const person = await tenant.db.selectFrom('person').select('name').where('id', '=', asker.personId).executeTakeFirstOrThrow();
+      const person = await this.read.ownName(tenant);
       const operations = await this.read.heads(tenant, tenant.memberships.map((one) => one.operationId));
-      return { person: person.name, consults: operations.some((one) => tenant.may('desk', one.id)), operations };
+      return { person, consults: operations.some((one) => tenant.may('desk', one.id)), operations };
     });
   }
 
