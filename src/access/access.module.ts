@@ -3,30 +3,48 @@ import { APP_GUARD } from '@nestjs/core';
 import { AccountController } from './account/account.controller.js';
 import { AccountService } from './account/account.service.js';
 import { ApiKeyController } from './api-keys/api-key.controller.js';
+import { ApiKeyRead } from './api-keys/api-key.read.js';
 import { ApiKeyService } from './api-keys/api-key.service.js';
 import { ApiKeyStore } from './api-keys/api-key.store.js';
 import { AuditController } from './audit/audit.controller.js';
+import { AuditRead } from './audit/audit.read.js';
 import { AuditService } from './audit/audit.service.js';
+import { AuditStore } from './audit/audit.store.js';
 import { ArchiveRead } from './data-rights/archive.read.js';
 import { DataRightsController } from './data-rights/data-rights.controller.js';
 import { DataRightsService } from './data-rights/data-rights.service.js';
+import { DeletionRead } from './data-rights/deletion.read.js';
+import { DeletionStore } from './data-rights/deletion.store.js';
 import { DenialRecorder } from './denials/denial.recorder.js';
 import { EngagementArchive } from './engagements/engagement.archive.js';
 import { EngagementController } from './engagements/engagement.controller.js';
 import { EngagementLapse } from './engagements/engagement.lapse.js';
+import { EngagementRead } from './engagements/engagement.read.js';
 import { EngagementService } from './engagements/engagement.service.js';
+import { EngagementStore } from './engagements/engagement.store.js';
+import { ProposalRead } from './engagements/proposal.read.js';
+import { ProposalStore } from './engagements/proposal.store.js';
 import { AccessGuard } from './guard/access.guard.js';
 import { InvitationController } from './invitations/invitation.controller.js';
+import { InvitationRead } from './invitations/invitation.read.js';
 import { InvitationService } from './invitations/invitation.service.js';
+import { InvitationStore } from './invitations/invitation.store.js';
 import { MembershipController } from './memberships/membership.controller.js';
+import { MembershipRead } from './memberships/membership.read.js';
 import { MembershipService } from './memberships/membership.service.js';
 import { MembershipStore } from './memberships/membership.store.js';
+import { PersonRead } from './people/person.read.js';
 import { PersonStore } from './people/person.store.js';
 import { PersonKeyController } from './person-keys/person-key.controller.js';
+import { PersonKeyRead } from './person-keys/person-key.read.js';
 import { PersonKeyService } from './person-keys/person-key.service.js';
+import { PersonKeyStore } from './person-keys/person-key.store.js';
+import { RecoveryTokenStore } from './recovery/recovery-token.store.js';
 import { RecoveryService } from './recovery/recovery.service.js';
 import { SecondFactorStore } from './second-factor/second-factor.store.js';
 import { Attempts } from './sign-in/attempts.js';
+import { SessionRead } from './sign-in/session.read.js';
+import { SessionStore } from './sign-in/session.store.js';
 import { SignInController } from './sign-in/sign-in.controller.js';
 import { SignInService } from './sign-in/sign-in.service.js';
 import { SignInStore } from './sign-in/sign-in.store.js';
@@ -35,8 +53,10 @@ import { SignInStore } from './sign-in/sign-in.store.js';
 @Module({
   controllers: [SignInController, AccountController, PersonKeyController, ApiKeyController, MembershipController, InvitationController, EngagementController, AuditController, DataRightsController],
   providers: [
-    SignInService, SignInStore, Attempts, SecondFactorStore, AccountService, RecoveryService, PersonKeyService, ApiKeyService, ApiKeyStore, PersonStore, MembershipStore, MembershipService, InvitationService,
-    EngagementService, EngagementArchive, EngagementLapse, AuditService, ArchiveRead, DataRightsService, DenialRecorder, { provide: APP_GUARD, useClass: AccessGuard },
+    SignInService, SignInStore, SessionRead, SessionStore, Attempts, SecondFactorStore, AccountService, RecoveryService, RecoveryTokenStore, PersonKeyService, PersonKeyRead, PersonKeyStore,
+    ApiKeyService, ApiKeyRead, ApiKeyStore, PersonRead, PersonStore, MembershipService, MembershipRead, MembershipStore, InvitationService, InvitationRead, InvitationStore,
+    EngagementService, EngagementRead, EngagementStore, ProposalRead, ProposalStore, EngagementArchive, EngagementLapse, AuditService, AuditRead, AuditStore,
+    ArchiveRead, DataRightsService, DeletionRead, DeletionStore, DenialRecorder, { provide: APP_GUARD, useClass: AccessGuard },
   ],
   exports: [PersonStore, MembershipStore, SignInService],
 })

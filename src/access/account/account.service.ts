@@ -1,17 +1,20 @@
 import { Injectable } from '@nestjs/common';
-import { z } from 'zod';
 import { Database } from '../../platform/database/database.js';
 import type { Tenant } from '../../platform/database/types.js';
 import type { Asker } from '../../platform/http/asker.js';
-import { pageOf, readCursor } from '../../platform/http/cursor.js';
+import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { DenialRecorder } from '../denials/denial.recorder.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
+import { PersonRead } from '../people/person.read.js';
+import { PersonStore } from '../people/person.store.js';
 import { keyUri } from '../second-factor/one-time-code.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
 import { hashPassphrase, passphraseMatches } from '../sign-in/passphrase.js';
+import { SessionRead } from '../sign-in/session.read.js';
+import { SessionStore } from '../sign-in/session.store.js';
 import { SignInStore } from '../sign-in/sign-in.store.js';
 import type * as api from './account.schema.js';
 
@@ -20,7 +23,11 @@ import type * as api from './account.schema.js';
 export class AccountService {
   constructor(
     private readonly database: Database,
-    private readonly sessions: SignInStore,
+    private readonly people: PersonRead,
+    private readonly personStore: PersonStore,
+    private readonly signIns: SignInStore,
+    private readonly sessions: SessionRead,
+    private readonly sessionStore: SessionStore,
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
     private readonly denials: DenialRecorder,
@@ -30,37 +37,25 @@ export class AccountService {
     await this.#provePassphrase(asker, body.presentPassphrase, 'changePassphrase');
     refuseCommon(body.newPassphrase, '#/newPassphrase');
     const hash = await hashPassphrase(body.newPassphrase);
-    const present = accessToken === undefined ? undefined : await this.sessions.personOfAccessToken(accessToken, asker.moment);
+    const present = accessToken === undefined ? undefined : await this.signIns.personOfAccessToken(accessToken, asker.moment);
     await this.database.write(asker, async (tenant) => {
-      const person = await tenant.db.selectFrom('person').select(['email', 'name']).where('id', '=', asker.personId).executeTakeFirstOrThrow();
-      refuseTelling(body.newPassphrase, person, '#/newPassphrase');
-      await tenant.db.updateTable('person').set({ passphrase_hash: hash }).where('id', '=', asker.personId).execute();
-      let others = tenant.db.updateTable('person_session').set({ ended_at: asker.moment.toISOString(), ended_reason: 'passphrase changed' }).where('person_id', '=', asker.personId).where('ended_at', 'is', null);
-      if (present !== undefined) others = others.where('id', '<>', present.sessionId);
-      await others.execute();
+      refuseTelling(body.newPassphrase, await this.people.one(tenant.db, asker.personId), '#/newPassphrase');
+      await this.personStore.changePassphrase(tenant.db, asker.personId, hash);
+      await this.sessionStore.endAll(tenant, 'passphrase changed', present?.sessionId);
       return {};
     });
   }
 
   async listSessions({ asker, query }: CallOf<typeof api.listSessions>, accessToken: string | undefined): Promise<AnswerOf<typeof api.listSessions>> {
-    const present = accessToken === undefined ? undefined : await this.sessions.personOfAccessToken(accessToken, asker.moment);
-    return this.database.read(asker, async ({ db }) => {
-      let rows = db.selectFrom('person_session')
-        .select(['id', 'created_at', 'user_agent', 'address'])
-        .select((e) => e.selectFrom('session_token').select((t) => t.fn.max('created_at').as('at')).whereRef('session_token.session_id', '=', 'person_session.id').as('renewed_at'))
-        .where('person_id', '=', asker.personId).where('ended_at', 'is', null).orderBy('id', 'desc').limit(query.limit + 1);
-      if (query.cursor !== undefined) rows = rows.where('id', '<', readCursor(query.cursor, z.tuple([z.uuid()]))[0]);
-      return pageOf(await rows.execute(), query.limit, (row) => ({
-        id: row.id, startedAt: row.created_at, lastRenewedAt: row.renewed_at ?? row.created_at, userAgent: row.user_agent, address: row.address, present: row.id === present?.sessionId,
-      }), (row) => [row.id]);
-    });
+    const present = accessToken === undefined ? undefined : await this.signIns.personOfAccessToken(accessToken, asker.moment);
+    return this.database.read(asker, async (tenant) => pageOf(await this.sessions.page(tenant, query), query.limit, (row) => ({
+      id: row.id, startedAt: row.created_at, lastRenewedAt: row.renewed_at ?? row.created_at, userAgent: row.user_agent, address: row.address, present: row.id === present?.sessionId,
+    }), (row) => [row.id]));
   }
 
   async endSession({ asker, params }: CallOf<typeof api.endSession>): Promise<void> {
-    await this.database.write(asker, async ({ db }) => {
-      const ended = await db.updateTable('person_session').set({ ended_at: asker.moment.toISOString(), ended_reason: 'ended by its person' })
-        .where('id', '=', params.sessionId).where('person_id', '=', asker.personId).where('ended_at', 'is', null).executeTakeFirst();
-      if (ended.numUpdatedRows === 0n) throw notFound('session');
+    await this.database.write(asker, async (tenant) => {
+      await this.sessionStore.end(tenant, params.sessionId, 'ended by its person');
       return {};
     });
   }
@@ -73,8 +68,7 @@ export class AccountService {
   async secondFactor(asker: Asker): Promise<AnswerOf<typeof api.getSecondFactor>> {
     return this.database.read(asker, async ({ db }) => {
       const factor = await this.factors.of(db, asker.personId);
-      const left = await db.selectFrom('recovery_code').select((e) => e.fn.countAll<string>().as('left')).where('person_id', '=', asker.personId).where('used_at', 'is', null).executeTakeFirstOrThrow();
-      return { inForce: typeof factor?.confirmed_at === 'string', since: factor?.confirmed_at ?? null, recoveryCodesLeft: Number(left.left) };
+      return { inForce: typeof factor?.confirmed_at === 'string', since: factor?.confirmed_at ?? null, recoveryCodesLeft: await this.factors.recoveryCodesLeft(db, asker.personId) };
     });
   }
 
@@ -83,7 +77,7 @@ export class AccountService {
     return this.database.write(asker, async ({ db }) => {
       if (await this.factors.inForce(db, asker.personId)) throw new Problem('conflict', 'A second factor is in force; remove it first.');
       const secret = await this.factors.begin(db, asker.personId, asker.moment);
-      const { email } = await db.selectFrom('person').select('email').where('id', '=', asker.personId).executeTakeFirstOrThrow();
+      const { email } = await this.people.one(db, asker.personId);
       return { secret, keyUri: keyUri(email, secret) };
     });
   }
@@ -94,7 +88,7 @@ export class AccountService {
       const factor = await this.factors.of(db, asker.personId);
       if (factor === undefined || factor.confirmed_at !== null) throw new Problem('conflict', 'There is no second factor that waits for its first code.');
       if (!(await this.factors.takeCode(db, asker.personId, body.oneTimeCode, asker.moment))) throw wrongCode('#/oneTimeCode');
-      await db.updateTable('second_factor').set({ confirmed_at: asker.moment.toISOString() }).where('person_id', '=', asker.personId).execute();
+      await this.factors.confirm(db, asker.personId, asker.moment);
       return { codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment) };
     });
     await this.attempts.forgetPerson(asker.personId);
@@ -106,7 +100,7 @@ export class AccountService {
     const removed = await this.database.write(asker, async (tenant) => {
       if (!(await this.factors.inForce(tenant.db, asker.personId))) throw new Problem('conflict', 'There is no second factor in force.');
       if (!(await this.#takes(tenant, body))) return { done: false };
-      await tenant.db.deleteFrom('second_factor').where('person_id', '=', asker.personId).execute();
+      await this.factors.remove(tenant.db, asker.personId);
       return { done: true };
     });
     if (!removed.done) {
@@ -122,8 +116,8 @@ export class AccountService {
 
   async #provePassphrase(asker: Asker, passphrase: string, endpoint: string): Promise<void> {
     await this.attempts.ofPerson(asker.personId, asker.moment);
-    const person = await this.database.read(asker, ({ db }) => db.selectFrom('person').select('passphrase_hash').where('id', '=', asker.personId).executeTakeFirstOrThrow());
-    if (!(await passphraseMatches(person.passphrase_hash, passphrase))) {
+    const hash = await this.database.read(asker, ({ db }) => this.people.passphraseHash(db, asker.personId));
+    if (!(await passphraseMatches(hash, passphrase))) {
       // Perhaps a session that was left open, in other hands.
       this.denials.noteAccount({ id: asker.personId }, { ...asker, endpoint, code: 'wrong-passphrase' });
       throw ruleBroken('#/presentPassphrase', 'wrong-passphrase', null, 'the present passphrase', 'The present passphrase is another.');

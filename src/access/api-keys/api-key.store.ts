@@ -1,7 +1,11 @@
 import { timingSafeEqual } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
 import { Database } from '../../platform/database/database.js';
+import { type NewRow, thingStamp } from '../../platform/database/rows.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { Problem } from '../../platform/http/problem.js';
 import { hashToken, KEY_PREFIX } from '../sign-in/tokens.js';
+import type { ApiKeyRow } from './api-key.read.js';
 
 export function keyText(keyId: string, secret: string): string {
   return `${KEY_PREFIX}${keyId.replaceAll('-', '')}_${secret}`;
@@ -40,5 +44,22 @@ export class ApiKeyStore {
       }
       return { id, createdBy: ofOperation?.created_by ?? ofPerson?.person_id ?? '', operationId: ofOperation?.operation_id, good };
     });
+  }
+
+  /** An operation's key, made by the one asking. */
+  async insert(tenant: OperationTenant, id: string, key: Omit<NewRow<'api_key'>, 'created_by'>): Promise<ApiKeyRow> {
+    return tenant.db.insertInto('api_key').values({ ...key, ...thingStamp(tenant, id), created_by: tenant.personId }).returningAll().executeTakeFirstOrThrow();
+  }
+
+  /** Gives a key that is locked another end. */
+  async endAt({ db, operationId }: OperationTenant, id: string, expiresAt: string): Promise<void> {
+    await db.updateTable('api_key').set((e) => ({ expires_at: expiresAt, version: e('version', '+', 1) })).where('operation_id', '=', operationId).where('id', '=', id).execute();
+  }
+
+  /** @throws Problem changed-meanwhile where somebody was quicker. */
+  async revoke({ db, operationId, moment }: OperationTenant, { id, version }: { id: string; version: number }): Promise<void> {
+    const changed = await db.updateTable('api_key').set((e) => ({ revoked_at: moment.toISOString(), version: e('version', '+', 1) }))
+      .where('operation_id', '=', operationId).where('id', '=', id).where('version', '=', version).executeTakeFirst();
+    if (changed.numUpdatedRows === 0n) throw new Problem('changed-meanwhile');
   }
 }

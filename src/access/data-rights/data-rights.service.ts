@@ -1,24 +1,22 @@
 import { Injectable } from '@nestjs/common';
-import { type Selectable, sql } from 'kysely';
-import { z } from 'zod';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
-import { pageOf, readCursor } from '../../platform/http/cursor.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { packArchive } from './archive-format.js';
 import { ArchiveRead } from './archive.read.js';
 import { NOT_IN_ARCHIVE } from './archive-tables.js';
 import { type cancelDeletion, type confirmDeletion, CONFIRM_WITHIN_DAYS, type exportOperation, type getDeletion, type listErasedOperations, type requestDeletion, WAIT_DAYS } from './data-rights.schema.js';
+import { DeletionRead, type DeletionRow, type ErasedOperationRow } from './deletion.read.js';
+import { DeletionStore } from './deletion.store.js';
 
-type DeletionRow = Selectable<DB['operation_deletion']>;
 const DAY_MS = 86_400_000;
 
 /** What an owner may do with the books as a whole: take them along, and let them go. */
 @Injectable()
 export class DataRightsService {
-  constructor(private readonly database: Database, private readonly archives: ArchiveRead) {}
+  constructor(private readonly database: Database, private readonly archives: ArchiveRead, private readonly deletions: DeletionRead, private readonly store: DeletionStore) {}
 
   async archive({ asker, params }: CallOf<typeof exportOperation>): Promise<AnswerOf<typeof exportOperation>> {
     const answer = await this.database.writeIn(asker, params.operationId, async (tenant) => {
@@ -34,44 +32,36 @@ export class DataRightsService {
   async requestDeletion({ asker, params, body }: CallOf<typeof requestDeletion>): Promise<AnswerOf<typeof getDeletion>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       refuseOtherName(tenant, body.name);
-      const { db, moment } = tenant;
-      const open = await openDeletion(tenant);
+      const { moment } = tenant;
+      const open = await this.deletions.open(tenant);
       if (open !== undefined && open.expires_at > moment.toISOString()) throw new Problem('conflict', 'The deletion was asked for already.');
-      if (open !== undefined) await db.updateTable('operation_deletion').set({ cancelled_at: open.expires_at }).where('operation_id', '=', params.operationId).where('id', '=', open.id).execute();
+      if (open !== undefined) await this.store.lapse(tenant, open);
       const notBefore = new Date(moment.getTime() + WAIT_DAYS * DAY_MS);
-      const row = await db.insertInto('operation_deletion').values({
-        operation_id: params.operationId, id: newId(), requested_by: asker.personId, reason: body.reason, requested_at: moment.toISOString(), not_before: notBefore.toISOString(), expires_at: new Date(notBefore.getTime() + CONFIRM_WITHIN_DAYS * DAY_MS).toISOString(),
-      }).returningAll().executeTakeFirstOrThrow();
+      const row = await this.store.insert(tenant, { reason: body.reason, not_before: notBefore.toISOString(), expires_at: new Date(notBefore.getTime() + CONFIRM_WITHIN_DAYS * DAY_MS).toISOString() });
       await tenant.audit({ action: 'operation-deletion.request', subjectKind: 'operation', subjectId: params.operationId, after: row });
       return written(row);
     });
   }
 
   async getDeletion({ asker, params }: CallOf<typeof getDeletion>): Promise<AnswerOf<typeof getDeletion>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await openDeletion(tenant);
-      if (row === undefined) throw notFound('deletion');
-      return written(row);
-    });
+    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.deletions.asked(tenant)));
   }
 
   async cancelDeletion({ asker, params }: CallOf<typeof cancelDeletion>): Promise<void> {
     await this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await openDeletion(tenant);
-      if (row === undefined) throw notFound('deletion');
-      await tenant.db.updateTable('operation_deletion').set({ cancelled_at: tenant.moment.toISOString(), cancelled_by: asker.personId }).where('operation_id', '=', params.operationId).where('id', '=', row.id).execute();
+      const row = await this.deletions.asked(tenant);
+      await this.store.cancel(tenant, row.id);
       await tenant.audit({ action: 'operation-deletion.cancel', subjectKind: 'operation', subjectId: params.operationId, before: row });
       return {};
     });
   }
 
-  /** The database checks the request and the wait again, and lets the one role that may delete do it. */
   async confirmDeletion({ asker, params, body }: CallOf<typeof confirmDeletion>): Promise<AnswerOf<typeof confirmDeletion>> {
     try {
       return await this.database.writeIn(asker, params.operationId, async (tenant) => {
         refuseOtherName(tenant, body.name);
-        await sql`SELECT rickyard_erasure.erase_operation(${params.operationId}::uuid, ${asker.requestId}, ${asker.address})`.execute(tenant.db);
-        return writtenErased(await tenant.db.selectFrom('erased_operation').selectAll().where('id', '=', params.operationId).executeTakeFirstOrThrow());
+        await this.store.erase(tenant, asker);
+        return writtenErased(await this.deletions.erased(tenant, params.operationId));
       });
     } catch (error) {
       if ((error as { code?: unknown }).code === 'RY052') throw new Problem('deletion-not-ready');
@@ -80,11 +70,7 @@ export class DataRightsService {
   }
 
   async listErased({ asker, query }: CallOf<typeof listErasedOperations>): Promise<AnswerOf<typeof listErasedOperations>> {
-    return this.database.read(asker, async ({ db }) => {
-      let rows = db.selectFrom('erased_operation').selectAll().orderBy('id', 'desc').limit(query.limit + 1);
-      if (query.cursor !== undefined) rows = rows.where('id', '<', readCursor(query.cursor, z.tuple([z.uuid()]))[0]);
-      return pageOf(await rows.execute(), query.limit, writtenErased, (row) => [row.id]);
-    });
+    return this.database.read(asker, async (tenant) => pageOf(await this.deletions.erasedPage(tenant, query), query.limit, writtenErased, (row) => [row.id]));
   }
 }
 
@@ -92,15 +78,11 @@ function refuseOtherName({ operation }: OperationTenant, name: string): void {
   if (name !== operation.name) throw ruleBroken('#/name', 'another-name', name.slice(0, 200), 'the name of the operation, as it stands', 'This is not the name of the operation.');
 }
 
-function openDeletion({ db, operationId }: OperationTenant): Promise<DeletionRow | undefined> {
-  return db.selectFrom('operation_deletion').selectAll().where('operation_id', '=', operationId).where('cancelled_at', 'is', null).forUpdate().executeTakeFirst();
-}
-
 function written(row: DeletionRow): AnswerOf<typeof getDeletion> {
   return { id: row.id, operationId: row.operation_id, reason: row.reason, requestedBy: row.requested_by, requestedAt: row.requested_at, confirmableFrom: row.not_before, confirmableUntil: row.expires_at };
 }
 
-function writtenErased(row: Selectable<DB['erased_operation']>): AnswerOf<typeof confirmDeletion> {
+function writtenErased(row: ErasedOperationRow): AnswerOf<typeof confirmDeletion> {
   return {
     operationId: row.id, name: row.name, requestedAt: row.requested_at, requestedBy: row.requested_by, confirmedAt: row.confirmed_at, confirmedBy: row.confirmed_by,
     records: Object.values(row.row_counts as Record<string, number>).reduce((sum, count) => sum + count, 0), auditLines: Number(row.last_sequence), lastAuditHash: row.last_chain_hash,

@@ -9,6 +9,7 @@ import type { ReceivedRequest } from '../../platform/http/endpoint.js';
 import { hidesAnOperation } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { id as identifier } from '../../platform/wire/common.schema.js';
+import { AuditStore } from '../audit/audit.store.js';
 
 /** Somebody was turned away: who as far as it is known, whence, at which endpoint, why. */
 export interface Denial {
@@ -61,7 +62,7 @@ export class DenialRecorder implements OnModuleDestroy {
   readonly #waiting = new Map<string, Waiting>();
   readonly #writing = new Set<Promise<void>>();
 
-  constructor(private readonly database: Database, @Inject(CLOCK) private readonly clock: Clock) {}
+  constructor(private readonly database: Database, private readonly audit: AuditStore, @Inject(CLOCK) private readonly clock: Clock) {}
 
   /** Every answer passes here once: 401 and 403, and the 404 that hides an operation, whoever said so, the guard or a service. */
   noteAnswer(request: DeniableRequest): void {
@@ -155,10 +156,7 @@ export class DenialRecorder implements OnModuleDestroy {
     }).onConflict((conflict) => conflict.columns(['operation_id', 'hour', 'subject_hash']).doUpdateSet({ attempts: sql`LEAST(denied_attempt.attempts + ${attempts}, ${COUNTED_MOST})`, last_at: at }))
       .returning(['id']).executeTakeFirst();
     if (made?.id !== id) return;
-    await db.insertInto('audit_entry').values({
-      operation_id: denial.operationId, sequence: '0', person_id: denial.personId ?? null, api_key_id: denial.apiKeyId ?? null, request_id: denial.requestId, address: denial.address,
-      action: 'access.denied', subject_kind: 'denied-attempt', subject_id: id, before: null, after: JSON.stringify({ endpoint: denial.endpoint, code: denial.code }), chain_hash: '',
-    }).execute();
+    await this.audit.append(db, { ...denial, personId: denial.personId ?? null, action: 'access.denied', subjectKind: 'denied-attempt', subjectId: id, after: { endpoint: denial.endpoint, code: denial.code } });
   }
 }
 

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
-import { sql, type Transaction } from 'kysely';
+import type { Transaction } from 'kysely';
+import { enterAs } from '../../platform/database/proof.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { packArchive } from '../data-rights/archive-format.js';
 import { ArchiveRead } from '../data-rights/archive.read.js';
@@ -24,9 +25,9 @@ export class EngagementArchive {
   /** Takes the copy in the transaction that ends the engagement; answers how many records it holds. */
   async take(tenant: OperationTenant, engagementId: string, consultantId: string): Promise<number> {
     // For the length of the reading, the transaction is the consultant's: the database decides what they could see.
-    await enterAs(tenant, consultantId);
+    await enterAs(tenant.db, { ...tenant, personId: consultantId, apiKeyId: undefined });
     const kept = await this.copy(tenant.db, { operationId: tenant.operationId, engagementId, consultantId, endedAt: tenant.moment.toISOString() });
-    await enterAs(tenant, tenant.personId, tenant.apiKeyId);
+    await enterAs(tenant.db, tenant);
     return kept;
   }
 
@@ -38,8 +39,4 @@ export class EngagementArchive {
     await db.insertInto('engagement_archive').values({ operation_id: operationId, engagement_id: engagementId, consultant_id: consultantId, ended_at: endedAt, record_count: packed.records, content: packed.content }).execute();
     return packed.records;
   }
-}
-
-async function enterAs({ db, moment, operationId }: OperationTenant, personId: string, apiKeyId?: string): Promise<void> {
-  await sql`SELECT * FROM rickyard.enter(${personId}::uuid, ${apiKeyId ?? null}::uuid, ${moment.toISOString()}::timestamptz, ${operationId}::uuid)`.execute(db);
 }

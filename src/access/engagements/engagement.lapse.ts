@@ -2,6 +2,7 @@ import { Injectable, type OnModuleInit } from '@nestjs/common';
 import { sql, type Transaction } from 'kysely';
 import { Database } from '../../platform/database/database.js';
 import type { DB } from '../../platform/database/types.js';
+import { AuditStore } from '../audit/audit.store.js';
 import { EngagementArchive } from './engagement.archive.js';
 
 /** Where a request comes from whose write, or look, found an engagement past its end. */
@@ -24,7 +25,7 @@ interface Waiting {
  */
 @Injectable()
 export class EngagementLapse implements OnModuleInit {
-  constructor(private readonly database: Database, private readonly archive: EngagementArchive) {}
+  constructor(private readonly database: Database, private readonly archive: EngagementArchive, private readonly audit: AuditStore) {}
 
   onModuleInit(): void {
     this.database.settleBeforeWrites((operationId, whence) => this.settle(operationId, whence));
@@ -45,9 +46,6 @@ export class EngagementLapse implements OnModuleInit {
     const kept = afterEnd === 'history' ? await this.archive.copy(db, { operationId, engagementId: id, consultantId, endedAt: until }) : 0;
     // Its version stays: nobody changed anything, and it read as ended before.
     await db.updateTable('engagement').set({ state: 'ended', ended_at: until }).where('operation_id', '=', operationId).where('id', '=', id).execute();
-    await db.insertInto('audit_entry').values({
-      operation_id: operationId, sequence: '0', person_id: null, api_key_id: null, request_id: whence.requestId, address: whence.address, action: 'engagement.lapse', subject_kind: 'engagement', subject_id: id,
-      before: null, after: JSON.stringify({ endedAt: until, recordsKept: kept }), chain_hash: '',
-    }).execute();
+    await this.audit.append(db, { ...whence, operationId, personId: null, action: 'engagement.lapse', subjectKind: 'engagement', subjectId: id, after: { endedAt: until, recordsKept: kept } });
   }
 }

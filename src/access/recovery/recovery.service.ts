@@ -1,18 +1,25 @@
 import { Inject, Injectable } from '@nestjs/common';
-import { sql, type Transaction } from 'kysely';
+import type { Transaction } from 'kysely';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
+import { showProof } from '../../platform/database/proof.js';
 import type { DB } from '../../platform/database/types.js';
 import type { CallOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import type { recoverByCode, recoverByToken } from '../account/account.schema.js';
+import { AuditStore } from '../audit/audit.store.js';
 import { DenialRecorder } from '../denials/denial.recorder.js';
+import { MembershipRead } from '../memberships/membership.read.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
+import { PersonRead } from '../people/person.read.js';
+import { PersonStore } from '../people/person.store.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from '../sign-in/attempts.js';
 import { hashPassphrase } from '../sign-in/passphrase.js';
+import { SessionStore } from '../sign-in/session.store.js';
 import { SignInStore } from '../sign-in/sign-in.store.js';
 import { hashToken } from '../sign-in/tokens.js';
+import { RecoveryTokenStore } from './recovery-token.store.js';
 
 interface Proofs {
   oneTimeCode?: string | undefined;
@@ -30,6 +37,12 @@ export class RecoveryService {
   constructor(
     private readonly database: Database,
     private readonly store: SignInStore,
+    private readonly tokens: RecoveryTokenStore,
+    private readonly places: MembershipRead,
+    private readonly people: PersonRead,
+    private readonly personStore: PersonStore,
+    private readonly sessions: SessionStore,
+    private readonly audit: AuditStore,
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
     private readonly denials: DenialRecorder,
@@ -70,22 +83,19 @@ export class RecoveryService {
     const hash = await hashPassphrase(body.newPassphrase);
     let known: { operation_id: string; person_id: string } | undefined;
     await this.database.withProof({ proof, moment: moment.toISOString() }, async (db) => {
-      const token = await db.selectFrom('recovery_token').selectAll().where('token_hash', '=', proof).forUpdate().executeTakeFirst();
+      const token = await this.tokens.hold(db, proof);
       known = token;
       if (token === undefined || token.used_at !== null || token.expires_at <= moment.toISOString()) throw new Problem('recovery-failed');
-      await sql`SELECT set_config('rickyard.person_id', ${token.person_id}, true), set_config('rickyard.audited_operation', ${token.operation_id}, true)`.execute(db);
+      await showProof(db, { person_id: token.person_id, audited_operation: token.operation_id });
       // Whoever belongs elsewhere too is not this owner's to recover: an owner must never come into another's books by a member in common.
-      const places = await db.selectFrom('membership').select(['operation_id', 'id', 'role', 'until_at']).where('person_id', '=', token.person_id).execute();
+      const places = await this.places.placesOf(db, token.person_id);
       const here = places.find((place) => place.id === token.membership_id);
       const elsewhere = places.some((place) => place.operation_id !== token.operation_id);
       if (elsewhere || here === undefined || here.role === 'owner' || (here.until_at !== null && here.until_at <= moment.toISOString())) throw new Problem('recovery-failed');
       await this.#proveSecond(db, token.person_id, body, moment);
-      await db.updateTable('recovery_token').set({ used_at: moment.toISOString() }).where('operation_id', '=', token.operation_id).where('id', '=', token.id).execute();
+      await this.tokens.use(db, token, moment);
       await this.#renew(db, token.person_id, body.newPassphrase, hash, moment);
-      await db.insertInto('audit_entry').values({
-        operation_id: token.operation_id, sequence: '0', person_id: token.person_id, api_key_id: null, request_id: whence.requestId, address: whence.address,
-        action: 'recovery-token.use', subject_kind: 'membership', subject_id: token.membership_id, before: null, after: null, chain_hash: '',
-      }).execute();
+      await this.audit.append(db, { ...whence, operationId: token.operation_id, personId: token.person_id, action: 'recovery-token.use', subjectKind: 'membership', subjectId: token.membership_id });
     }).catch((error: unknown) => {
       // Of the operation that issued it, and of no other that the person may belong to.
       if (known !== undefined && error instanceof Problem && error.code === 'recovery-failed') {
@@ -104,8 +114,8 @@ export class RecoveryService {
   }
 
   async #renew(db: Transaction<DB>, personId: string, passphrase: string, hash: string, moment: Date): Promise<void> {
-    refuseTelling(passphrase, await db.selectFrom('person').select(['email', 'name']).where('id', '=', personId).executeTakeFirstOrThrow(), '#/newPassphrase');
-    await db.updateTable('person').set({ passphrase_hash: hash }).where('id', '=', personId).execute();
-    await db.updateTable('person_session').set({ ended_at: moment.toISOString(), ended_reason: 'passphrase recovered' }).where('person_id', '=', personId).where('ended_at', 'is', null).execute();
+    refuseTelling(passphrase, await this.people.one(db, personId), '#/newPassphrase');
+    await this.personStore.changePassphrase(db, personId, hash);
+    await this.sessions.endAll({ db, personId, moment }, 'passphrase recovered');
   }
 }

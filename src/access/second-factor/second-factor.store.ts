@@ -48,6 +48,15 @@ export class SecondFactorStore {
     return true;
   }
 
+  /** The first code came: from now on it is asked for. */
+  async confirm(db: Transaction<DB>, personId: string, moment: Date): Promise<void> {
+    await db.updateTable('second_factor').set({ confirmed_at: moment.toISOString() }).where('person_id', '=', personId).execute();
+  }
+
+  async remove(db: Transaction<DB>, personId: string): Promise<void> {
+    await db.deleteFrom('second_factor').where('person_id', '=', personId).execute();
+  }
+
   #open(kept: string, personId: string): string {
     if (!isSealed(kept)) return kept;
     try {
@@ -56,6 +65,11 @@ export class SecondFactorStore {
       if (error instanceof SealProblem) throw new Problem('second-factor-unreadable');
       throw error;
     }
+  }
+
+  async recoveryCodesLeft(db: Transaction<DB>, personId: string): Promise<number> {
+    const { left } = await db.selectFrom('recovery_code').select((e) => e.fn.countAll<string>().as('left')).where('person_id', '=', personId).where('used_at', 'is', null).executeTakeFirstOrThrow();
+    return Number(left);
   }
 
   async holdsRecoveryCode(db: Transaction<DB>, personId: string, code: string): Promise<boolean> {

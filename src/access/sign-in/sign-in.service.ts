@@ -5,7 +5,9 @@ import type { Asker } from '../../platform/http/asker.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { DenialRecorder } from '../denials/denial.recorder.js';
+import { MembershipRead } from '../memberships/membership.read.js';
 import { PAGE_HOURS } from '../page-sign-in/page-cookie.js';
+import { type NamedPerson, PersonRead } from '../people/person.read.js';
 import { SecondFactorStore } from '../second-factor/second-factor.store.js';
 import { Attempts } from './attempts.js';
 import { passphraseMatches } from './passphrase.js';
@@ -26,6 +28,8 @@ export class SignInService {
   constructor(
     private readonly store: SignInStore,
     private readonly database: Database,
+    private readonly people: PersonRead,
+    private readonly places: MembershipRead,
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
     private readonly denials: DenialRecorder,
@@ -76,8 +80,7 @@ export class SignInService {
       if (rotated !== undefined) this.denials.noteAccount({ id: rotated.personId }, { endpoint: 'refreshTokens', address, requestId, moment, code: 'refresh-failed' });
       throw new Problem('refresh-failed');
     }
-    const person = await this.database.withProof({ person_id: rotated.personId }, (db) =>
-      db.selectFrom('person').select(['id', 'name', 'email', 'passphrase_hash']).where('id', '=', rotated.personId).executeTakeFirstOrThrow());
+    const person = await this.database.withProof({ person_id: rotated.personId }, (db) => this.people.one(db, rotated.personId));
     return sessionAnswer(rotated.pair, person);
   }
 
@@ -87,17 +90,15 @@ export class SignInService {
 
   async me(asker: Asker): Promise<AnswerOf<typeof me>> {
     return this.database.read(asker, async (tenant) => {
-      const person = await tenant.db.selectFrom('person').select(['id', 'name', 'email']).where('id', '=', asker.personId).executeTakeFirstOrThrow();
-      const operations = await tenant.db.selectFrom('operation').select(['id', 'name']).execute();
-      const names = new Map(operations.map((operation) => [operation.id, operation.name]));
+      const names = await this.places.operationNames(tenant);
       return {
-        person,
+        person: await this.people.one(tenant.db, asker.personId),
         memberships: tenant.memberships.map((membership) => ({ ...membership, operation: names.get(membership.operationId) ?? '' })),
       };
     });
   }
 }
 
-function sessionAnswer(pair: TokenPair, person: KnownPerson): AnswerOf<typeof signIn> {
+function sessionAnswer(pair: TokenPair, person: NamedPerson): AnswerOf<typeof signIn> {
   return { tokenType: 'Bearer', ...pair, person: { id: person.id, name: person.name, email: person.email } };
 }

@@ -1,8 +1,10 @@
 import { Injectable } from '@nestjs/common';
 import { sql, type Transaction } from 'kysely';
 import { Database } from '../../platform/database/database.js';
+import { showProof } from '../../platform/database/proof.js';
 import type { DB } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
+import type { NamedPerson } from '../people/person.read.js';
 import { ACCESS_PREFIX, hashToken, newToken, PAGE_PREFIX, REFRESH_PREFIX } from './tokens.js';
 
 export const ACCESS_MINUTES = 15;
@@ -15,10 +17,7 @@ export interface TokenPair {
   refreshExpiresAt: string;
 }
 
-export interface KnownPerson {
-  id: string;
-  name: string;
-  email: string;
+export interface KnownPerson extends NamedPerson {
   passphrase_hash: string | null;
 }
 
@@ -83,7 +82,7 @@ export class SignInStore {
     return this.database.withProof({ proof }, async (db) => {
       const token = await db.selectFrom('session_token').selectAll().where('refresh_hash', '=', proof).executeTakeFirst();
       if (token === undefined) return undefined;
-      await sql`SELECT set_config('rickyard.person_id', ${token.person_id}, true)`.execute(db);
+      await showProof(db, { person_id: token.person_id });
       const session = await db.selectFrom('person_session').selectAll().where('id', '=', token.session_id).forUpdate().executeTakeFirst();
       const now = await db.selectFrom('session_token').select(['refreshed_at', 'refresh_expires_at']).where('id', '=', token.id).executeTakeFirstOrThrow();
       const refused = { pair: undefined, personId: token.person_id };

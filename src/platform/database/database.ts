@@ -5,6 +5,7 @@ import { actorOf, type Asker } from '../http/asker.js';
 import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
 import { problemOfDatabaseError } from './database-errors.js';
+import { type Proof, showProof } from './proof.js';
 import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant } from './types.js';
 
 type Settle = (operationId: string, whence: Asker) => Promise<void>;
@@ -70,9 +71,9 @@ export class Database {
    * For signing in, when nobody is known yet: the transaction sees only the rows that the given proof opens
    * (`sign_in_email`, the hash of a token as `proof`, the counted `subjects`).
    */
-  withProof<T>(proof: Readonly<Record<'sign_in_email' | 'proof' | 'subjects' | 'enrolling_id' | 'person_id' | 'key_id', string>> | object, work: (db: Transaction<DB>) => Promise<T>): Promise<T> {
+  withProof<T>(proof: Proof, work: (db: Transaction<DB>) => Promise<T>): Promise<T> {
     return this.#transaction(async (trx) => {
-      for (const [name, value] of Object.entries(proof)) await sql`SELECT set_config(${`rickyard.${name}`}, ${String(value)}, true)`.execute(trx);
+      await showProof(trx, proof);
       return work(trx);
     });
   }

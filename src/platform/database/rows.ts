@@ -16,6 +16,6 @@ export function recordStamp({ operationId, moment, personId }: OperationTenant, 
 }
 
 /** What every thing begins with: whose it is, which one, since when. */
-export function thingStamp({ operationId, moment }: OperationTenant, id = newId()): { operation_id: string; id: string; created_at: string } {
+export function thingStamp({ operationId, moment }: Pick<OperationTenant, 'operationId' | 'moment'>, id = newId()): { operation_id: string; id: string; created_at: string } {
   return { operation_id: operationId, id, created_at: moment.toISOString() };
 }

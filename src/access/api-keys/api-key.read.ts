@@ -1,0 +1,23 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { inIdOrder } from '../../platform/database/id-order.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { PageAsked } from '../../platform/http/cursor.js';
+import { notFound } from '../../platform/http/problem.js';
+
+export type ApiKeyRow = Selectable<DB['api_key']>;
+
+@Injectable()
+export class ApiKeyRead {
+  /** With `lock`, nobody else changes it until the transaction ends. */
+  async one({ db, operationId }: OperationTenant, id: string, { lock = false } = {}): Promise<ApiKeyRow> {
+    const select = db.selectFrom('api_key').selectAll().where('operation_id', '=', operationId).where('id', '=', id);
+    const row = await (lock ? select.forUpdate() : select).executeTakeFirst();
+    if (row === undefined) throw notFound('API key');
+    return row;
+  }
+
+  async page({ db, operationId }: OperationTenant, query: PageAsked): Promise<ApiKeyRow[]> {
+    return inIdOrder(db.selectFrom('api_key').selectAll().where('operation_id', '=', operationId), query, 'asc').execute();
+  }
+}

@@ -1,0 +1,42 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { inIdOrder } from '../../platform/database/id-order.js';
+import type { DB, Tenant } from '../../platform/database/types.js';
+import type { PageAsked } from '../../platform/http/cursor.js';
+import { notFound, Problem } from '../../platform/http/problem.js';
+import { knowOwnEmail } from './engagement.read.js';
+
+export type ProposalRow = Selectable<DB['engagement_proposal']>;
+
+/** Proposals that the one asking made, or that were made to their email. */
+@Injectable()
+export class ProposalRead {
+  /** With an expected version the row is locked. @throws Problem not-found, changed-meanwhile */
+  async one(tenant: Tenant, id: string, expectedVersion?: number): Promise<ProposalRow> {
+    await knowOwnEmail(tenant);
+    const select = tenant.db.selectFrom('engagement_proposal').selectAll().where('id', '=', id);
+    const row = await (expectedVersion === undefined ? select : select.forUpdate()).executeTakeFirst();
+    if (row === undefined) throw notFound('proposal');
+    if (expectedVersion !== undefined && row.version !== expectedVersion) throw new Problem('changed-meanwhile');
+    return row;
+  }
+
+  /** One of another, made to the asker's email, and locked. */
+  async received(tenant: Tenant, id: string): Promise<ProposalRow> {
+    await knowOwnEmail(tenant);
+    const row = await tenant.db.selectFrom('engagement_proposal').selectAll().where('id', '=', id).where('consultant_id', '<>', tenant.personId).forUpdate().executeTakeFirst();
+    if (row === undefined) throw notFound('proposal');
+    return row;
+  }
+
+  async page(tenant: Tenant, query: PageAsked): Promise<ProposalRow[]> {
+    await knowOwnEmail(tenant);
+    return inIdOrder(tenant.db.selectFrom('engagement_proposal').selectAll(), query, 'desc').execute();
+  }
+
+  /** How many of the asker's own wait for an answer. */
+  async countOpen({ db, personId, moment }: Tenant): Promise<number> {
+    const { open } = await db.selectFrom('engagement_proposal').select((e) => e.fn.countAll<string>().as('open')).where('consultant_id', '=', personId).where('state', '=', 'open').where('expires_at', '>', moment.toISOString()).executeTakeFirstOrThrow();
+    return Number(open);
+  }
+}

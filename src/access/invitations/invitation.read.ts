@@ -1,0 +1,32 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable, Transaction } from 'kysely';
+import { inIdOrder } from '../../platform/database/id-order.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { PageAsked } from '../../platform/http/cursor.js';
+import { notFound, Problem } from '../../platform/http/problem.js';
+
+export type InvitationRow = Selectable<DB['invitation']>;
+
+@Injectable()
+export class InvitationRead {
+  /** With an expected version the row is locked. @throws Problem not-found, changed-meanwhile */
+  async one({ db, operationId }: OperationTenant, id: string, expectedVersion?: number): Promise<InvitationRow> {
+    const select = db.selectFrom('invitation').selectAll().where('operation_id', '=', operationId).where('id', '=', id);
+    const row = await (expectedVersion === undefined ? select : select.forUpdate()).executeTakeFirst();
+    if (row === undefined) throw notFound('invitation');
+    if (expectedVersion !== undefined && row.version !== expectedVersion) throw new Problem('changed-meanwhile');
+    return row;
+  }
+
+  async page({ db, operationId }: OperationTenant, query: PageAsked): Promise<InvitationRow[]> {
+    return inIdOrder(db.selectFrom('invitation').selectAll().where('operation_id', '=', operationId), query, 'desc').execute();
+  }
+
+  /** The invitation that a proof opens, locked. One that cannot be accepted any more is not there. */
+  async open(db: Transaction<DB>, proof: string, moment: Date): Promise<InvitationRow> {
+    const row = await db.selectFrom('invitation').selectAll().where('token_hash', '=', proof).forUpdate().executeTakeFirst();
+    const at = moment.toISOString();
+    if (row === undefined || row.accepted_at !== null || row.withdrawn_at !== null || row.expires_at <= at || (row.until_at !== null && row.until_at <= at)) throw notFound('invitation');
+    return row;
+  }
+}

@@ -1,0 +1,58 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable, Transaction } from 'kysely';
+import { inIdOrder } from '../../platform/database/id-order.js';
+import type { DB, OperationTenant, Tenant } from '../../platform/database/types.js';
+import type { PageAsked } from '../../platform/http/cursor.js';
+import { notFound } from '../../platform/http/problem.js';
+
+export type MembershipRow = Selectable<DB['membership']>;
+export type NamedMembershipRow = MembershipRow & { name: string; email: string };
+export type MembershipChangeRow = Selectable<DB['membership_change']>;
+
+/** Who belongs where. */
+@Injectable()
+export class MembershipRead {
+  async one(tenant: OperationTenant, id: string): Promise<NamedMembershipRow> {
+    const row = await named(tenant).where('membership.id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('membership');
+    return row;
+  }
+
+  async page(tenant: OperationTenant, query: PageAsked & { ended: 'hide' | 'show' }): Promise<NamedMembershipRow[]> {
+    let select = named(tenant);
+    if (query.ended === 'hide') select = select.where((e) => e.or([e('membership.until_at', 'is', null), e('membership.until_at', '>', tenant.moment.toISOString())]));
+    return inIdOrder(select, query, 'asc', 'membership.id').execute();
+  }
+
+  /** What became of one place, oldest first. */
+  async changes({ db, operationId }: OperationTenant, membershipId: string): Promise<MembershipChangeRow[]> {
+    return db.selectFrom('membership_change').selectAll().where('operation_id', '=', operationId).where('membership_id', '=', membershipId).orderBy('version').orderBy('changed_at').execute();
+  }
+
+  /** Has this person a place in the operation that has not ended? */
+  async belongs({ db, operationId, moment }: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>, personId: string): Promise<boolean> {
+    const place = await db.selectFrom('membership').select('id').where('operation_id', '=', operationId).where('person_id', '=', personId)
+      .where((e) => e.or([e('until_at', 'is', null), e('until_at', '>', moment.toISOString())])).executeTakeFirst();
+    return place !== undefined;
+  }
+
+  /** Every place of a person, in any operation, also those that have ended. */
+  async placesOf(db: Transaction<DB>, personId: string): Promise<Pick<MembershipRow, 'operation_id' | 'id' | 'role' | 'until_at'>[]> {
+    return db.selectFrom('membership').select(['operation_id', 'id', 'role', 'until_at']).where('person_id', '=', personId).execute();
+  }
+
+  /** What the operation is called, to one who may see it. */
+  async operationName({ db, operationId }: Pick<OperationTenant, 'db' | 'operationId'>): Promise<string | undefined> {
+    return (await db.selectFrom('operation').select('name').where('id', '=', operationId).executeTakeFirst())?.name;
+  }
+
+  /** Names of the operations that the one asking belongs to. */
+  async operationNames({ db }: Tenant): Promise<ReadonlyMap<string, string>> {
+    const rows = await db.selectFrom('operation').select(['id', 'name']).execute();
+    return new Map(rows.map((row) => [row.id, row.name]));
+  }
+}
+
+function named({ db, operationId }: OperationTenant) {
+  return db.selectFrom('membership').innerJoin('person', 'person.id', 'membership.person_id').selectAll('membership').select(['person.name', 'person.email']).where('membership.operation_id', '=', operationId);
+}

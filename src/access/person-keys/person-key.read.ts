@@ -1,0 +1,31 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { inIdOrder } from '../../platform/database/id-order.js';
+import type { DB, Tenant } from '../../platform/database/types.js';
+import type { PageAsked } from '../../platform/http/cursor.js';
+import { notFound } from '../../platform/http/problem.js';
+
+export type PersonKeyRow = Selectable<DB['person_key']>;
+
+/** Keys of the one asking. */
+@Injectable()
+export class PersonKeyRead {
+  /** With `lock`, nobody else changes it until the transaction ends. */
+  async one({ db, personId }: Tenant, id: string, { lock = false } = {}): Promise<PersonKeyRow> {
+    const select = db.selectFrom('person_key').selectAll().where('id', '=', id).where('person_id', '=', personId);
+    const row = await (lock ? select.forUpdate() : select).executeTakeFirst();
+    if (row === undefined) throw notFound('key');
+    return row;
+  }
+
+  async page({ db, personId }: Tenant, query: PageAsked): Promise<PersonKeyRow[]> {
+    return inIdOrder(db.selectFrom('person_key').selectAll().where('person_id', '=', personId), query, 'asc').execute();
+  }
+
+  /** How many are good at present. */
+  async countGood({ db, personId, moment }: Tenant): Promise<number> {
+    const { held } = await db.selectFrom('person_key').select((e) => e.fn.countAll<string>().as('held'))
+      .where('person_id', '=', personId).where('revoked_at', 'is', null).where('expires_at', '>', moment.toISOString()).executeTakeFirstOrThrow();
+    return Number(held);
+  }
+}

@@ -1,0 +1,23 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable, Transaction } from 'kysely';
+import { type NewRow, thingStamp } from '../../platform/database/rows.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+
+export type RecoveryTokenRow = Selectable<DB['recovery_token']>;
+
+/** Tokens by which an owner helps somebody of the house to a new passphrase. */
+@Injectable()
+export class RecoveryTokenStore {
+  async insert(tenant: OperationTenant, id: string, token: Omit<NewRow<'recovery_token'>, 'issued_by'>): Promise<void> {
+    await tenant.db.insertInto('recovery_token').values({ ...token, ...thingStamp(tenant, id), issued_by: tenant.personId }).execute();
+  }
+
+  /** The token that a proof opens, good or not; nobody else uses it until the transaction ends. */
+  async hold(db: Transaction<DB>, proof: string): Promise<RecoveryTokenRow | undefined> {
+    return db.selectFrom('recovery_token').selectAll().where('token_hash', '=', proof).forUpdate().executeTakeFirst();
+  }
+
+  async use(db: Transaction<DB>, { operation_id: operationId, id }: RecoveryTokenRow, moment: Date): Promise<void> {
+    await db.updateTable('recovery_token').set({ used_at: moment.toISOString() }).where('operation_id', '=', operationId).where('id', '=', id).execute();
+  }
+}
