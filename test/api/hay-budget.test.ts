@@ -12,7 +12,7 @@ interface Budget {
   herds: { herd: string; headDays: number; intakeBasis: string; intakeByMonth: { month: string; dryMatterPerHeadDay: Mass }[]; dryMatterPercent: string; restsOnBookValues: boolean; waste: { percent: string; lowPercent: string; highPercent: string; basis: string; bounds: string; source: string }; kinds: { hayKind: string; percent: string }[]; needed: Mass }[];
   months: { month: string; herd: string; headDays: number; dryMatterEaten: Mass; needed: Mass; wasted: Mass }[];
   kinds: { hayKind: string; needed: Mass; short: Mass; surplus: Mass }[];
-  lots: { hayLot: string; balance: Mass; fed: Mass; lost: Mass; left: Mass; runsOutOn: string | null; storageLoss: { percent: string; lowPercent: string; highPercent: string; basis: string; source: string } }[];
+  lots: { hayLot: string; balance: Mass; likelyBalance: { low: Mass; high: Mass } | null; fed: Mass; lost: Mass; left: Mass; runsOutOn: string | null; storageLoss: { percent: string; lowPercent: string; highPercent: string; basis: string; source: string } }[];
   yard: { onHand: Mass; needed: Mass; fed: Mass; short: Mass; surplus: Mass; runsOutOn: string | null; daysShort: number };
   toBuy: { hayKind: string; mass: Mass; price: { amount: string } | null; cost: Money | null }[];
   costToBuy: Money | null;
@@ -149,6 +149,39 @@ describe('the yard of an operation', () => {
     expect([low.runsOutOn ?? '9999', made.yard.runsOutOn ?? '9999', high.runsOutOn ?? '9999']).toEqual([high.runsOutOn, made.yard.runsOutOn, low.runsOutOn].map((one) => one ?? '9999').reverse());
     expect(made.range.restsOn.join(' ')).toContain('University of Kentucky');
     expect(made.flags.map((one) => one.code)).toContain('book-values');
+  });
+
+  it('widens the range by how sure weighed bales are, and by nothing where that is not known', async () => {
+    const herdId = await herd(operation, ranchId);
+    const rounds = (weight: object) => ({ baleCount: 100, weight: { basis: 'weighed-bales', meanBaleWeight: { value: '1000', unit: 'lb' }, ...weight } });
+    const plan = {
+      from: '2026-12-01', until: '2027-01-31', herds: [{ herdId, intake: { basis: 'stated', dryMatter: { value: '20', unit: 'lb' } }, dryMatterPercent: '80', waste: { basis: 'stated', percent: '20' } }],
+      storageLosses: [{ storageMethod: 'tarp', percent: '0', how: 'weighed in and out last winter' }], prices: [{ hayKind: 'meadow', amount: '160', per: 'ton' }],
+    };
+    // By hand, t(0.975; 9) = 2.262 (NIST/SEMATECH e-Handbook, 1.3.6.7.2): 2.262 × 50/√10 × √(1 − 10/100) = 33.93 lb a bale, 1.6965 tons of 100 bales (50 tons).
+    // Of 96.875 tons needed 46.875 are short, 1.6965 less or more at the bounds.
+    const { lotId } = await lot(operation, ranchId, { name: 'Weighed', ...rounds({ balesWeighed: 10, standardDeviation: { value: '50', unit: 'lb' } }) });
+    const near = (one: Mass | undefined, tons: number): boolean => Math.abs(Number(one?.value) - tons) < 0.0005;
+    const first = (await tried(plan)).base;
+    const [range, [weighed]] = [first.range, first.lots];
+    expect([first.yard.short.value, near(range.atLowLosses.short, 45.1785), near(range.atHighLosses.short, 48.5715), near(weighed?.likelyBalance?.low, 48.3035), near(weighed?.likelyBalance?.high, 51.6965)]).toEqual(['46.875', true, true, true, true]);
+    expect(range.restsOn).toContain('Weights of bales: 1 lot rests on 10 of 100 bales weighed; 50 ton on the first day, plus or minus 1.7 ton (95 % of each lot, all of them low or high together).');
+
+    // A scale ticket, and bales weighed without a spread: nothing is added to the 1.6965 tons.
+    await lot(operation, ranchId, { name: 'Over the scale', tons: '5' });
+    await lot(operation, ranchId, { name: 'Guessed', ...rounds({ balesWeighed: 1 }) });
+    await feeding(operation, herdId, [[lotId, '50000']], { fedOn: '2026-11-20' });
+    const made = (await tried({ ...plan, until: '2027-02-28' })).base;
+    // Half of the weighed lot is fed: 25 tons, off by half of 1.6965.
+    const left = made.lots.find((one) => one.hayLot === 'Weighed');
+    expect([left?.balance.value, near(left?.likelyBalance?.low, 24.15175), near(left?.likelyBalance?.high, 25.84825)]).toEqual(['25', true, true]);
+    expect(made.lots.filter((one) => one.hayLot !== 'Weighed').map((one) => one.likelyBalance)).toEqual([null, null]);
+    expect([Number(made.range.atHighLosses.short.value) - Number(made.range.atLowLosses.short.value)].map((apart) => Math.abs(apart - 1.6965) < 0.001)).toEqual([true]);
+    expect(made.range.restsOn.filter((one) => one.startsWith('Weights'))).toEqual([
+      'Weights of bales: 1 lot rests on 10 of 100 bales weighed; 25 ton on the first day, plus or minus 0.85 ton (95 % of each lot, all of them low or high together).',
+      'Weights of bales: not known how sure for Guessed, where one bale alone was weighed or no spread was given; it widens nothing.',
+      'Weights of 1 lot from scale tickets, net weights or transfers are taken as they are.',
+    ]);
   });
 
   it('replaces the published waste by the ranch\'s own feedings, with an interval', async () => {

@@ -28,6 +28,9 @@ export interface Heading {
   invented: boolean;
 }
 
+/** A mass in a sentence; the figures themselves stand in the answer. */
+const SAID_PLACES = 2;
+
 const percent = (share: Decimal): string => writeDecimal(share.times(100), 2);
 
 export function writeBudget(tenant: OperationTenant, { inputs, need, typical, low, high }: WorkedBudget, { units, view, planId, plan, invented }: Heading): BudgetAnswer {
@@ -60,7 +63,7 @@ export function writeBudget(tenant: OperationTenant, { inputs, need, typical, lo
     lots: typical.lots.map((lot) => {
       const known = inputs.lots.find((one) => one.row.id === lot.lotId);
       if (known === undefined) throw new RangeError('The budget fed a lot that was not given to it');
-      return { hayLotId: lot.lotId, hayLot: known.row.name, hayKind: lot.hayKind as 'meadow', storageMethod: known.row.storage_method as 'tarp', balance: mass(lot.balance), storageLoss: writeLoss(known.loss), testTakenFrom: testedAs(lot.lotId, known.tests), fed: mass(lot.fed), lost: mass(lot.lost), left: mass(lot.left), runsOutOn: lot.runsOutOn };
+      return { hayLotId: lot.lotId, hayLot: known.row.name, hayKind: lot.hayKind as 'meadow', storageMethod: known.row.storage_method as 'tarp', balance: mass(lot.balance), likelyBalance: known.sureness.basis === 'weighed-bales' ? { low: mass(known.sureness.low), high: mass(known.sureness.high) } : null, storageLoss: writeLoss(known.loss), testTakenFrom: testedAs(lot.lotId, known.tests), fed: mass(lot.fed), lost: mass(lot.lost), left: mass(lot.left), runsOutOn: lot.runsOutOn };
     }),
     yard: { onHand: mass(Mass.sum(inputs.lots.map((lot) => lot.balance))), needed: mass(typical.yard.needed), fed: mass(typical.yard.fed), short: mass(typical.yard.short), surplus: mass(typical.yard.surplus), runsOutOn: typical.yard.runsOutOn, daysShort: typical.yard.daysShort },
     toBuy: typical.toBuy.map((one) => {
@@ -68,17 +71,38 @@ export function writeBudget(tenant: OperationTenant, { inputs, need, typical, lo
       return { hayKind: one.hayKind as 'meadow', mass: mass(one.mass), price: known === undefined ? null : writePrice(known, units), cost: one.cost === null ? null : writeMoney(one.cost) };
     }),
     costToBuy: showCost && typical.costToBuy !== null ? writeMoney(typical.costToBuy) : null,
-    range: { atLowLosses: bound(low), atHighLosses: bound(high), restsOn: restsOn(inputs) },
+    range: { atLowLosses: bound(low), atHighLosses: bound(high), restsOn: restsOn(inputs, mass) },
   };
 }
 
-function restsOn(inputs: BudgetInputs): string[] {
+const counted = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`;
+
+/** How sure the balances are, in words with their numbers: how many lots, how many bales weighed, plus or minus so much. */
+function weightsSaid({ lots }: BudgetInputs, mass: (amount: Mass) => { value: string; unit: string }): string[] {
+  if (lots.length === 0) return [];
+  const tons = (amount: Mass): string => {
+    const { value, unit } = mass(amount);
+    return `${decimal(value).toDecimalPlaces(SAID_PLACES).toFixed()} ${unit}`;
+  };
+  const weighed = lots.filter((lot) => lot.sureness.basis === 'weighed-bales');
+  const unknown = lots.filter((lot) => lot.sureness.loadsNotKnown > 0);
+  const others = lots.filter((lot) => lot.sureness.basis === 'not-weighed-bales');
+  const sum = (pick: (lot: BudgetInputs['lots'][number]) => number): number => weighed.reduce((total, lot) => total + pick(lot), 0);
+  return [
+    ...(weighed.length === 0 ? [] : [`Weights of bales: ${counted(weighed.length, 'lot rests', 'lots rest')} on ${sum((lot) => lot.sureness.balesWeighed)} of ${sum((lot) => lot.sureness.bales)} bales weighed; ${tons(Mass.sum(weighed.map((lot) => lot.balance)))} on the first day, plus or minus ${tons(Mass.sum(weighed.map((lot) => lot.sureness.half)))} (95 % of each lot, all of them low or high together).`]),
+    ...(unknown.length === 0 ? [] : [`Weights of bales: not known how sure for ${unknown.map((lot) => lot.row.name).join(', ')}, where one bale alone was weighed or no spread was given; it widens nothing.`]),
+    ...(others.length === 0 ? [] : [`Weights of ${counted(others.length, 'lot', 'lots')} from scale tickets, net weights or transfers are taken as they are.`]),
+  ];
+}
+
+function restsOn(inputs: BudgetInputs, mass: (amount: Mass) => { value: string; unit: string }): string[] {
   const said = (loss: BudgetLoss): string => ({
     'published-figures': `the spread of published figures (${[loss.source, ...loss.others.map((one) => one.source)].join('; ')})`, 'interval-95': `a 95 % interval of ${loss.source}`, 'none': `one figure without bounds (${loss.source})`,
   })[loss.bounds];
   return [
     ...inputs.herds.map((one) => `Waste of ${one.herd.name}: ${said(one.waste)}.`),
     ...[...new Map(inputs.lots.map((lot) => [lot.row.storage_method, lot.loss]))].map(([method, loss]) => `Storage loss, ${method}: ${said(loss)}.`),
+    ...weightsSaid(inputs, mass),
     'Head and intake are taken as given: try changes of them.',
   ];
 }

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
+import { type BalanceInterval, type ReceivedHay, weighedBalanceInterval } from '../../core/budget/balance-interval.js';
 import type { HayBudgetInput, LotOnHand } from '../../core/budget/hay-budget.js';
 import { intakeFromBodyWeight, type HerdPlan } from '../../core/budget/hay-need.js';
 import { type BudgetFeedingMethod, FEEDING_WASTE_CHOICES } from '../../core/budget/loss-choices.data.js';
@@ -13,7 +14,7 @@ import type { RationLot } from '../../core/ration/ration.js';
 import { rationSupply } from '../../core/ration/ration-supply.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { type Decimal, decimal, decimalFromFloat, decimalText, sumDecimals } from '../../core/units/decimal.js';
-import { Mass } from '../../core/units/mass.js';
+import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { type Currency, Money, PricePerMass } from '../../core/units/money.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -24,7 +25,7 @@ import { HayLotRead, type HayLotRow } from '../../records/hay-lots/hay-lot.read.
 import { animalOfHerd } from '../../records/herds/animal-of-herd.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
 import { type KnownLabTest, LabTestRead } from '../../records/lab-tests/lab-test.read.js';
-import { StockRead } from '../../records/stock/stock.read.js';
+import { type ReceivedIntoLot, StockRead } from '../../records/stock/stock.read.js';
 import { StorageLossRead } from '../../records/storage-shrink/storage-loss.read.js';
 import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
 import type { Flag } from '../report.schema.js';
@@ -48,6 +49,8 @@ export interface HerdInput {
 export interface LotInput {
   row: HayLotRow;
   balance: Mass;
+  /** How sure the balance is, from the bales that were weighed. */
+  sureness: BalanceInterval;
   storedOn: string;
   loss: BudgetLoss;
   /** Known when the yard begins to be fed. */
@@ -120,12 +123,14 @@ export class BudgetInputsRead {
     const all = (await this.lots.all(tenant)).filter((row) => row.category === 'hay' && balances.get(row.id)?.isPositive() === true);
     const instant = endOfDayIn(tenant.operation.timeZone, from > plan.from ? from : plan.from);
     const tests = await this.labTests.knownAt(tenant, all.map((row) => row.id), (instant > tenant.moment ? tenant.moment : instant).toISOString());
+    const received = await this.stock.receivedInto(tenant, all.map((row) => row.id), addDays(from, -1));
     const lots = all.map((row): LotInput => {
       const told = plan.storageLosses?.find((one) => one.storageMethod === row.storage_method);
       const season = seasonLoss(row);
       const storedOn = row.stored_since ?? row.harvested_on ?? came.get(row.id) ?? from;
+      const balance = balances.get(row.id) ?? Mass.zero;
       return {
-        row, balance: balances.get(row.id) ?? Mass.zero, tests: tests.get(row.id) ?? [], storedOn: storedOn > from ? from : storedOn,
+        row, balance, sureness: weighedBalanceInterval({ balance, received: received.filter((one) => one.hay_lot_id === row.id).map(receivedHay) }), tests: tests.get(row.id) ?? [], storedOn: storedOn > from ? from : storedOn,
         loss: told !== undefined ? statedLoss(decimal(told.percent).div(100), told.how)
           : season.basis === 'own-measurement' ? { ...statedLoss(season.share, season.how), basis: season.basis } : publishedStorageLoss(season.method),
       };
@@ -228,7 +233,14 @@ function knownHay(lots: readonly LotInput[]): KnownHay {
   };
 }
 
-/** The core's input at typical losses, or with every loss at one of its bounds. */
+/** A load as the books keep it, for the core. */
+function receivedHay(row: ReceivedIntoLot): ReceivedHay {
+  const weight = Mass.kilograms(row.weight_kg);
+  if (row.bale_count === null || row.bales_weighed === null || row.bale_weight_unit === null) return { weight };
+  return { weight, weighing: { bales: row.bale_count, weighed: row.bales_weighed, standardDeviation: row.bale_weight_sd === null ? null : Mass.of(row.bale_weight_sd, row.bale_weight_unit as MassUnit) } };
+}
+
+/** The core's input at typical losses and balances, or at a bound: low losses with as much hay as may be there, high losses with as little. */
 export function coreInput(inputs: BudgetInputs, at: 'low' | 'typical' | 'high'): HayBudgetInput {
   return {
     from: inputs.from, until: inputs.end, currency: inputs.currency, prices: inputs.prices, substituteKinds: inputs.plan.substituteKinds,
@@ -236,7 +248,7 @@ export function coreInput(inputs: BudgetInputs, at: 'low' | 'typical' | 'high'):
       herdId: one.herd.id, headEvents: one.headEvents, dryMatterIntakePerHeadDay: one.intakeByMonth[0]?.dryMatterIntakePerHeadDay ?? Mass.zero, intakeOfMonths: one.intakeByMonth,
       dryMatter: one.dryMatter, waste: one.waste[at], wasteConvention: inputs.plan.wasteConvention, kinds: one.kinds,
     })),
-    lots: inputs.lots.map((one): LotOnHand => ({ lotId: one.row.id, hayKind: one.row.hay_kind, balance: one.balance, storedOn: one.storedOn, countedOn: inputs.from, seasonLoss: one.loss[at] })),
+    lots: inputs.lots.map((one): LotOnHand => ({ lotId: one.row.id, hayKind: one.row.hay_kind, balance: { low: one.sureness.high, typical: one.balance, high: one.sureness.low }[at], storedOn: one.storedOn, countedOn: inputs.from, seasonLoss: one.loss[at] })),
   };
 }
 

@@ -90,7 +90,7 @@ export class HayBudgetService {
           herdId: one.herdId, herd: names.get(one.herdId) ?? '', plannedToDate: mass(one.plannedToDate), fedToDate: mass(one.fedToDate), fedPerPlanned: one.plannedToDate.isPositive() ? ratio(one.fedPerPlanned) : null, plannedToCome: mass(one.plannedToCome), forecastToCome: mass(one.forecastToCome),
         })),
         plannedTotal: mass(answer.plannedTotal), forecastTotal: mass(answer.forecastTotal),
-        budget: writeBudget(tenant, atRates(ahead, rates), { units, view: query.view, planId: params.hayBudgetPlanId, plan: name, invented: await invented(tenant) }),
+        budget: writeBudget(tenant, atRates(ahead, rates), { units, view: query.view, planId: params.hayBudgetPlanId, plan: name, invented: tenant.operation.invented }),
         flags: unplanned.length === 0 ? [] : [{ code: 'fed-outside-the-plan', message: `${unplanned.length} ${unplanned.length === 1 ? 'herd that is' : 'herds that are'} not in the plan ate ${writeMass(Mass.sum(unplanned.map(([, amount]) => amount)), units, 'large').value} ${writeMass(Mass.zero, units, 'large').unit} in these days.` }],
       };
     });
@@ -120,7 +120,7 @@ export class HayBudgetService {
       const mass = (amount: Mass): ReturnType<typeof writeMass> => writeMass(amount, units, 'large');
       const showCost = tenant.may('prices', tenant.operationId);
       return {
-        base: await this.#answer(tenant, inputs, query.units, query.view, body.planId ?? null, saved?.name ?? null),
+        base: this.#answer(tenant, inputs, query.units, query.view, body.planId ?? null, saved?.name ?? null),
         answers: tried.answers.map(({ name, budget, neededChange, neededChangeShare, shortChange, costChange, daysLonger }) => ({
           name, needed: mass(budget.yard.needed), short: mass(budget.yard.short), surplus: mass(budget.yard.surplus), runsOutOn: budget.yard.runsOutOn, daysShort: budget.yard.daysShort,
           costToBuy: showCost && budget.costToBuy !== null ? writeMoney(budget.costToBuy) : null, neededChange: mass(neededChange), neededChangePercent: neededChangeShare === null ? null : writeDecimal(neededChangeShare.times(100), 2),
@@ -130,8 +130,8 @@ export class HayBudgetService {
     });
   }
 
-  async #answer(tenant: OperationTenant, inputs: BudgetInputs, units: UnitSystem | undefined, view: View, planId: string | null, plan: string | null): Promise<BudgetAnswer> {
-    return writeBudget(tenant, worked(inputs), { units: units ?? tenant.operation.unitPreference, view, planId, plan, invented: await invented(tenant) });
+  #answer(tenant: OperationTenant, inputs: BudgetInputs, units: UnitSystem | undefined, view: View, planId: string | null, plan: string | null): BudgetAnswer {
+    return writeBudget(tenant, worked(inputs), { units: units ?? tenant.operation.unitPreference, view, planId, plan, invented: tenant.operation.invented });
   }
 
   async #fedToDate(tenant: OperationTenant, from: string, today: string): Promise<Map<string, Mass>> {
@@ -144,10 +144,6 @@ export class HayBudgetService {
     }
     return fed;
   }
-}
-
-async function invented({ db, operationId }: OperationTenant): Promise<boolean> {
-  return (await db.selectFrom('operation').select('invented').where('id', '=', operationId).executeTakeFirstOrThrow()).invented;
 }
 
 function worked(inputs: BudgetInputs): WorkedBudget {

@@ -45,7 +45,7 @@ export function hayBudgetDocument(report: Budget): ReportDocument {
       ...head(report),
       { kind: 'words', strong: true, text: yard.runsOutOn === null ? `The hay lasts. ${told(yard.surplus, 1)} would be left on ${report.until}.` : `The hay runs out on ${yard.runsOutOn}. ${told(yard.short, 1)} are lacking over ${grouped(yard.daysShort)} days.` },
       { kind: 'words', text: `On hand ${told(yard.onHand, 1)}, to put out ${told(yard.needed, 1)}.${report.costToBuy === null || yard.daysShort === 0 ? '' : ` What is lacking would cost ${paid(report.costToBuy)}.`}` },
-      { kind: 'words', text: `If every loss lay at its lower bound: ${bound(range.atLowLosses)}. At its upper bound: ${bound(range.atHighLosses)}.` },
+      { kind: 'words', text: `With every loss at its lower bound and every weighed balance at its upper: ${bound(range.atLowLosses)}. The other way round: ${bound(range.atHighLosses)}.` },
       { kind: 'heading', text: 'By kind of hay' },
       { kind: 'table', columns: [left('Kind', 1.8), right('On hand'), right('Needed'), right('Short'), right('Left over'), left('First short on', 1.1), ...(money ? [right('To buy', 1.2)] : [])],
         rows: report.kinds.map((one) => [spelled(one.hayKind), told(one.onHand, 1), told(one.needed, 1), told(one.short, 1), told(one.surplus, 1), one.firstShortOn ?? '', ...(money ? [paid(report.toBuy.find((buy) => buy.hayKind === one.hayKind)?.cost ?? null)] : [])]) },
