@@ -97,7 +97,7 @@ function weightsSaid({ lots }: BudgetInputs, mass: (amount: Mass) => { value: st
 
 function restsOn(inputs: BudgetInputs, mass: (amount: Mass) => { value: string; unit: string }): string[] {
   const said = (loss: BudgetLoss): string => ({
-    'published-figures': `the spread of published figures (${[loss.source, ...loss.others.map((one) => one.source)].join('; ')})`, 'interval-95': `a 95 % interval of ${loss.source}`, 'none': `one figure without bounds (${loss.source})`,
+    'published-figures': `the spread of published figures (${[...new Set([loss.source, ...loss.others.map((one) => one.source)])].join('; ')})`, 'interval-95': `a 95 % interval of ${loss.source}`, 'none': `one figure without bounds (${loss.source})`,
   })[loss.bounds];
   return [
     ...inputs.herds.map((one) => `Waste of ${one.herd.name}: ${said(one.waste)}.`),
