@@ -3,7 +3,6 @@ import { isOtherFeed } from '../../core/hay/other-feeds.data.js';
 import { type ChangedRow, thingStamp } from '../../platform/database/rows.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
-import { RanchRead } from '../ranches/ranch.read.js';
 import { HayLotRead, type HayLotRow } from './hay-lot.read.js';
 
 /** A lot as it is first described. */
@@ -23,7 +22,7 @@ export interface NewLot {
 /** Lots begin with the hay that goes into them: there is no lot without a ticket, a harvest or a transfer. */
 @Injectable()
 export class HayLotStore {
-  constructor(private readonly lots: HayLotRead, private readonly ranches: RanchRead) {}
+  constructor(private readonly lots: HayLotRead) {}
 
   async begin(tenant: OperationTenant, lot: NewLot, origin: 'purchased' | 'raised'): Promise<HayLotRow> {
     return tenant.db.insertInto('hay_lot').values({
@@ -44,10 +43,5 @@ export class HayLotStore {
   /** A lot that exists, or a new one. */
   async oneOr(tenant: OperationTenant, lot: { id: string } | NewLot, origin: 'purchased' | 'raised'): Promise<HayLotRow> {
     return 'id' in lot ? this.lots.one(tenant, lot.id) : this.begin(tenant, lot, origin);
-  }
-
-  /** The zone of the ranch where a lot lies. */
-  async timeZone(tenant: OperationTenant, lot: HayLotRow): Promise<string> {
-    return this.ranches.timeZone(tenant, lot.ranch_id);
   }
 }

@@ -3,6 +3,7 @@ import { HayLotModule } from '../hay-lots/hay-lot.module.js';
 import { Reversals } from '../reversals.js';
 import { LabTestController } from './lab-test.controller.js';
 import { LabTestService } from './lab-test.service.js';
+import { LabTestStore } from './lab-test.store.js';
 
-@Module({ imports: [HayLotModule], controllers: [LabTestController], providers: [LabTestService, Reversals], exports: [LabTestService] })
+@Module({ imports: [HayLotModule], controllers: [LabTestController], providers: [LabTestService, LabTestStore, Reversals], exports: [LabTestService] })
 export class LabTestModule {}

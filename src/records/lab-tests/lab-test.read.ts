@@ -4,6 +4,9 @@ import { analysisOnDryMatter, type ConcentrationBasis } from '../../core/forage/
 import type { ForageAnalysis } from '../../core/forage/forage-analysis.js';
 import type { LabMethod } from '../../core/forage/lab-test-methods.data.js';
 import type { DB, OperationTenant, Queries } from '../../platform/database/types.js';
+import { notFound } from '../../platform/http/problem.js';
+import { eventCursor } from '../day-range.js';
+import type { EventsAsked } from '../newest-first.js';
 import { LAB_VALUES, type LabValueName } from './lab-test.schema.js';
 
 export type LabTestRow = Selectable<DB['lab_test']>;
@@ -45,6 +48,23 @@ export interface KnownUntil {
 
 @Injectable()
 export class LabTestRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<LabTestRow> {
+    const row = await db.selectFrom('lab_test').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('lab test');
+    return row;
+  }
+
+  /** By the day of the sample, newest first, also those that were withdrawn. */
+  async page({ db, operationId }: OperationTenant, query: EventsAsked & { hayLotId?: string | undefined }): Promise<LabTestRow[]> {
+    const before = eventCursor(query.cursor);
+    let select = db.selectFrom('lab_test').selectAll().where('operation_id', '=', operationId).orderBy('sampled_on', 'desc').orderBy('id', 'desc').limit(query.limit + 1);
+    if (query.hayLotId !== undefined) select = select.where('hay_lot_id', '=', query.hayLotId);
+    if (query.from !== undefined) select = select.where('sampled_on', '>=', query.from);
+    if (query.until !== undefined) select = select.where('sampled_on', '<=', query.until);
+    if (before !== undefined) select = select.where((e) => e.or([e('sampled_on', '<', before.day), e.and([e('sampled_on', '=', before.day), e('id', '<', before.id)])]));
+    return select.execute();
+  }
+
   /**
    * The tests that stand for each lot at an instant (entered by then, and not withdrawn by then), newest sample first. The first of each is
    * the one in force. A lot that was split off another and has no test of its own rests on those of the lot it came from, and so on up;

@@ -1,27 +1,30 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import { rohweder1978RelativeFeedValue } from '../../core/forage/forage-index.js';
 import { checkLabTest } from '../../core/forage/lab-test-plausibility.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
-import { eventCursor } from '../day-range.js';
 import { HayLotRead } from '../hay-lots/hay-lot.read.js';
-import { Reversals, writeReversal } from '../reversals.js';
-import { analysisOf, labTestOf, type LabTestRow, type TypedAnalysis } from './lab-test.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
+import { analysisOf, labTestOf, LabTestRead, type LabTestRow, type TypedAnalysis } from './lab-test.read.js';
 import { type LabValueName, LAB_VALUE_NAMES, LAB_VALUES } from './lab-test.schema.js';
 import type * as api from './lab-test.schema.js';
+import { LabTestStore } from './lab-test.store.js';
 
 type Answer = AnswerOf<typeof api.getLabTest>;
 type Warning = Answer['warnings'][number];
 
 @Injectable()
 export class LabTestService {
-  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly reversals: Reversals) {}
+  constructor(
+    private readonly database: Database,
+    private readonly lots: HayLotRead,
+    private readonly tests: LabTestRead,
+    private readonly store: LabTestStore,
+    private readonly reversals: Reversals,
+  ) {}
 
   async create({ asker, params, body }: CallOf<typeof api.createLabTest>): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body));
@@ -34,24 +37,17 @@ export class LabTestService {
     if (!checked.ok) throw problemOfCore(checked.problems, pointerOf);
     const warnings: Warning[] = checked.value.warnings.map(({ code, message, source }) => ({ code, message, source }));
     await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
-    const row = await tenant.db.insertInto('lab_test').values({
-      operation_id: tenant.operationId, id: newId(), hay_lot_id: body.hayLotId, lab: body.lab, sampled_on: body.sampledOn, method: body.method, basis: body.basis,
+    const row = await this.store.insert(tenant, {
+      hay_lot_id: body.hayLotId, lab: body.lab, sampled_on: body.sampledOn, method: body.method, basis: body.basis,
       cores: body.cores ?? null, bales_sampled: body.balesSampled ?? null, analysis: JSON.stringify(typed), warnings: JSON.stringify(warnings), note: body.note ?? null,
-      recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-    }).returningAll().executeTakeFirstOrThrow();
+    });
     await tenant.audit({ action: 'lab-test.create', subjectKind: 'lab-test', subjectId: row.id, after: row });
     return written(row, undefined);
   }
 
   async list({ asker, params, query }: CallOf<typeof api.listLabTests>): Promise<AnswerOf<typeof api.listLabTests>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const before = eventCursor(query.cursor);
-      let select = tenant.db.selectFrom('lab_test').selectAll().where('operation_id', '=', tenant.operationId).orderBy('sampled_on', 'desc').orderBy('id', 'desc').limit(query.limit + 1);
-      if (query.hayLotId !== undefined) select = select.where('hay_lot_id', '=', query.hayLotId);
-      if (query.from !== undefined) select = select.where('sampled_on', '>=', query.from);
-      if (query.until !== undefined) select = select.where('sampled_on', '<=', query.until);
-      if (before !== undefined) select = select.where((e) => e.or([e('sampled_on', '<', before.day), e.and([e('sampled_on', '=', before.day), e('id', '<', before.id)])]));
-      const rows = await select.execute();
+      const rows = await this.tests.page(tenant, query);
       const reversals = await this.reversals.of(tenant, rows.map((row) => row.id));
       return pageOf(rows, query.limit, (row) => written(row, reversals.get(row.id)), (row) => [row.sampled_on, row.id]);
     });
@@ -59,23 +55,17 @@ export class LabTestService {
 
   async get({ asker, params }: CallOf<typeof api.getLabTest>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.labTestId);
+      const row = await this.tests.one(tenant, params.labTestId);
       return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
     });
   }
 
   async withdraw({ asker, params, body }: CallOf<typeof api.withdrawLabTest>): Promise<AnswerOf<typeof api.withdrawLabTest>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#row(tenant, params.labTestId);
+      const row = await this.tests.one(tenant, params.labTestId);
       const reversal = await this.reversals.write(tenant, { kind: 'lab-test', id: row.id, happenedOn: row.sampled_on }, body);
       return writeReversal(reversal);
     });
-  }
-
-  async #row({ db, operationId }: OperationTenant, id: string): Promise<LabTestRow> {
-    const row = await db.selectFrom('lab_test').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('lab test');
-    return row;
   }
 }
 
@@ -86,7 +76,7 @@ function pointerOf(field: string): string {
 
 const READING_PLACES = 6;
 
-function written(row: LabTestRow, reversal: Selectable<DB['reversal']> | undefined): Answer {
+function written(row: LabTestRow, reversal: ReversalRow | undefined): Answer {
   const { analysis } = labTestOf(row);
   const { acidDetergentFiberPercent, neutralDetergentFiberPercent } = analysis;
   const index = acidDetergentFiberPercent === undefined || neutralDetergentFiberPercent === undefined || neutralDetergentFiberPercent <= 0 ? null

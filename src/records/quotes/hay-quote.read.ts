@@ -4,6 +4,7 @@ import { Money } from '../../core/units/money.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
+import { type EventsAsked, newestFirst } from '../newest-first.js';
 
 export type HayQuoteRow = Selectable<DB['hay_quote']>;
 export type HayQuotePriceRow = Selectable<DB['hay_quote_price']>;
@@ -20,6 +21,11 @@ export class HayQuoteRead {
     const row = await db.selectFrom('hay_quote').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
     if (row === undefined) throw notFound('offer');
     return row;
+  }
+
+  /** Newest first, also those that were withdrawn. */
+  async page({ db, operationId }: OperationTenant, query: EventsAsked): Promise<HayQuoteRow[]> {
+    return newestFirst(db.selectFrom('hay_quote').selectAll().where('operation_id', '=', operationId), query).execute();
   }
 
   async prices({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<Map<string, HayQuotePriceRow>> {

@@ -1,31 +1,29 @@
 import { Injectable } from '@nestjs/common';
-import { type Selectable, sql } from 'kysely';
 import { isOtherFeed } from '../../core/hay/other-feeds.data.js';
 import { landedCost } from '../../core/stock/landed-cost.js';
 import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
 import { asCurrency, type UnitSystem, writeMoney, writePrice, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { HayPurchaseService } from '../hay-purchases/hay-purchase.service.js';
 import { priceOf, TICKET_POINTERS, typedPrice, weightReceived } from '../hay-purchases/ticket.js';
-import { newestFirst } from '../newest-first.js';
-import { Reversals, writeReversal } from '../reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
 import { deliveredCostOf, HayQuoteRead, type HayQuotePriceRow, type HayQuoteRow } from './hay-quote.read.js';
 import type * as api from './hay-quote.schema.js';
+import { HayQuoteStore } from './hay-quote.store.js';
 
 type Answer = AnswerOf<typeof api.getHayQuote>;
 
 /** Offers are written down to be compared; one of them may become a ticket. */
 @Injectable()
 export class HayQuoteService {
-  constructor(private readonly database: Database, private readonly quotes: HayQuoteRead, private readonly tickets: HayPurchaseService, private readonly reversals: Reversals) {}
+  constructor(private readonly database: Database, private readonly quotes: HayQuoteRead, private readonly store: HayQuoteStore, private readonly tickets: HayPurchaseService, private readonly reversals: Reversals) {}
 
   async create({ asker, params, query, body }: CallOf<typeof api.createHayQuote>): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
@@ -37,13 +35,11 @@ export class HayQuoteService {
         ...(body.freight === undefined ? {} : { freight: Money.of(body.freight, currency) }), ...(body.charges === undefined ? {} : { charges: Money.of(body.charges, currency) }),
       });
       if (!cost.ok) throw problemOfCore(cost.problems, (field) => TICKET_POINTERS[field] ?? `#/${field}`);
-      const row = await tenant.db.insertInto('hay_quote').values({
-        operation_id: tenant.operationId, id: newId(), vendor: body.vendor, happened_on: body.offeredOn, valid_until: body.validUntil ?? null, name: body.name, category: isOtherFeed(body.hayKind) ? 'other' : 'hay', hay_kind: body.hayKind,
+      const { row, price } = await this.store.insert(tenant, {
+        vendor: body.vendor, happened_on: body.offeredOn, valid_until: body.validUntil ?? null, name: body.name, category: isOtherFeed(body.hayKind) ? 'other' : 'hay', hay_kind: body.hayKind,
         cutting: body.cutting ?? null, harvested_on: body.harvestedOn ?? null, bale_form: body.baleForm, bale_count: body.baleCount ?? null, weight_kg: offered.mass.kilograms.toFixed(), weight_value: offered.value, weight_unit: offered.unit, weight_typed: JSON.stringify(body.weight),
-        note: body.note ?? null, recorded_at: tenant.moment.toISOString(), recorded_by: tenant.personId,
-      }).returningAll().executeTakeFirstOrThrow();
-      const price = { operation_id: tenant.operationId, hay_quote_id: row.id, ...typedPrice(body.price), hay_amount: cost.hay.amount.toFixed(), freight_amount: cost.freight.amount.toFixed(), charges_amount: cost.charges.amount.toFixed(), currency };
-      await tenant.db.insertInto('hay_quote_price').values(price).execute();
+        note: body.note ?? null,
+      }, { ...typedPrice(body.price), hay_amount: cost.hay.amount.toFixed(), freight_amount: cost.freight.amount.toFixed(), charges_amount: cost.charges.amount.toFixed(), currency });
       await tenant.audit({ action: 'hay-quote.create', subjectKind: 'hay-quote', subjectId: row.id, after: row });
       return written(row, tenant.may('prices', tenant.operationId) ? price : undefined, [], undefined, today(tenant), query.units ?? tenant.operation.unitPreference);
     });
@@ -51,7 +47,7 @@ export class HayQuoteService {
 
   async list({ asker, params, query }: CallOf<typeof api.listHayQuotes>): Promise<AnswerOf<typeof api.listHayQuotes>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await newestFirst(tenant.db.selectFrom('hay_quote').selectAll().where('operation_id', '=', tenant.operationId), query).execute();
+      const rows = await this.quotes.page(tenant, query);
       return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [row.happened_on, row.id]);
     });
   }
@@ -73,8 +69,7 @@ export class HayQuoteService {
 
   async purchase({ asker, params, query, body }: CallOf<typeof api.purchaseFromHayQuote>): Promise<AnswerOf<typeof api.purchaseFromHayQuote>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      // Two who take one offer at once do not both get it.
-      await sql`SELECT pg_advisory_xact_lock(hashtextextended(${params.hayQuoteId}, 731))`.execute(tenant.db);
+      await this.store.hold(tenant, params.hayQuoteId);
       const quote = await this.quotes.one(tenant, params.hayQuoteId);
       if (!tenant.may('prices', tenant.operationId)) throw new Problem('not-permitted', 'The price comes from the offer; that needs the permission "prices".');
       const price = (await this.quotes.prices(tenant, [quote.id])).get(quote.id);
@@ -116,7 +111,7 @@ function stateOf(row: HayQuoteRow, taken: readonly string[], withdrawn: boolean,
   return row.valid_until !== null && row.valid_until < on ? 'lapsed' : 'open';
 }
 
-function written(row: HayQuoteRow, price: HayQuotePriceRow | undefined, taken: readonly string[], reversal: Selectable<DB['reversal']> | undefined, on: string, units: UnitSystem): Answer {
+function written(row: HayQuoteRow, price: HayQuotePriceRow | undefined, taken: readonly string[], reversal: ReversalRow | undefined, on: string, units: UnitSystem): Answer {
   const money = (amount: string): Money => Money.of(amount, asCurrency(price?.currency ?? 'USD'));
   const delivered = price === undefined ? undefined : deliveredCostOf(price);
   return {

@@ -1,10 +1,13 @@
 import { Module } from '@nestjs/common';
 import { HayLotModule } from '../hay-lots/hay-lot.module.js';
+import { RanchModule } from '../ranches/ranch.module.js';
 import { Reversals } from '../reversals.js';
 import { StockModule } from '../stock/stock.module.js';
 import { StorageShrinkController } from './storage-shrink.controller.js';
 import { StorageShrinkService } from './storage-shrink.service.js';
 import { StorageLossRead } from './storage-loss.read.js';
+import { StorageShrinkRead } from './storage-shrink.read.js';
+import { StorageShrinkStore } from './storage-shrink.store.js';
 
-@Module({ imports: [HayLotModule, StockModule], controllers: [StorageShrinkController], providers: [StorageShrinkService, StorageLossRead, Reversals], exports: [StorageLossRead] })
+@Module({ imports: [HayLotModule, RanchModule, StockModule], controllers: [StorageShrinkController], providers: [StorageShrinkService, StorageShrinkRead, StorageShrinkStore, StorageLossRead, Reversals], exports: [StorageLossRead] })
 export class StorageShrinkModule {}
