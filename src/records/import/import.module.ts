@@ -3,10 +3,14 @@ import { FeedingModule } from '../feedings/feeding.module.js';
 import { HayPurchaseModule } from '../hay-purchases/hay-purchase.module.js';
 import { HerdModule } from '../herds/herd.module.js';
 import { LabTestModule } from '../lab-tests/lab-test.module.js';
+import { RanchModule } from '../ranches/ranch.module.js';
 import { WeighInModule } from '../weigh-ins/weigh-in.module.js';
 import { IcarWeightController } from './icar/icar-weight.controller.js';
+import { IcarWeightRead } from './icar/icar-weight.read.js';
 import { IcarWeightService } from './icar/icar-weight.service.js';
 import { ImportController } from './import.controller.js';
+import { ImportRead } from './import.read.js';
+import { ImportStore } from './import.store.js';
 import { ImportService } from './import.service.js';
 import { FeedingImport } from './kinds/feedings.js';
 import { HayTicketImport } from './kinds/hay-tickets.js';
@@ -16,8 +20,8 @@ import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
 import { NameBooks } from './name-book.js';
 
 @Module({
-  imports: [HayPurchaseModule, LabTestModule, FeedingModule, WeighInModule, HerdModule],
+  imports: [HayPurchaseModule, LabTestModule, FeedingModule, WeighInModule, HerdModule, RanchModule],
   controllers: [ImportController, IcarWeightController],
-  providers: [ImportService, IcarWeightService, NameBooks, HayTicketImport, LabTestImport, FeedingImport, AnimalWeightImport, GroupWeightImport, HeadChangeImport],
+  providers: [ImportService, ImportRead, ImportStore, IcarWeightService, IcarWeightRead, NameBooks, HayTicketImport, LabTestImport, FeedingImport, AnimalWeightImport, GroupWeightImport, HeadChangeImport],
 })
 export class ImportModule {}

@@ -1,23 +1,22 @@
 import { createHash } from 'node:crypto';
 import { Inject, Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
-import { sql } from 'kysely';
 import type { Currency } from '../../core/units/money.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import { Database } from '../../platform/database/database.js';
-import type { AuditEntry, DB, OperationTenant } from '../../platform/database/types.js';
+import type { AuditEntry, OperationTenant } from '../../platform/database/types.js';
 import type { Asker } from '../../platform/http/asker.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { notFound, Problem } from '../../platform/http/problem.js';
-import { newId } from '../../platform/identifiers.js';
+import { Problem } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
 import { z } from 'zod';
 import { allColumns } from './columns.js';
 import { type CsvFile, type FileRow, readCsvFile, type Separator } from './csv-file.js';
 import type { ImportKind, ImportKindCode } from './import-kind.js';
+import { ImportRead, type ImportRow } from './import.read.js';
 import type * as api from './import.schema.js';
+import { ImportStore, type MadeRecord } from './import.store.js';
 import { FeedingImport } from './kinds/feedings.js';
 import { HayTicketImport } from './kinds/hay-tickets.js';
 import { HeadChangeImport } from './kinds/head-changes.js';
@@ -27,7 +26,6 @@ import { type NameBook, NameBooks } from './name-book.js';
 import { RecordDraft } from './record-draft.js';
 import { asFieldProblem, PROBLEMS_LISTED_MAX, type RowProblem } from './row-problem.js';
 
-type ImportRow = Selectable<DB['data_import']>;
 type Answer = AnswerOf<typeof api.getImport>;
 type FileCall = Pick<CallOf<typeof api.importFeedings>, 'asker' | 'params' | 'body'>;
 
@@ -49,7 +47,7 @@ export interface Work {
 
 interface Outcome {
   problems: RowProblem[];
-  made: { row: number; kind: string; id: string }[];
+  made: MadeRecord[];
 }
 
 /** Thrown to leave a transaction with nothing done, carrying what was found. */
@@ -73,7 +71,7 @@ export class ImportService {
   readonly #kinds: ReadonlyMap<ImportKindCode, ImportKind>;
 
   constructor(
-    private readonly database: Database, private readonly names: NameBooks, @Inject(CLOCK) private readonly clock: Clock,
+    private readonly database: Database, private readonly imports: ImportRead, private readonly store: ImportStore, private readonly names: NameBooks, @Inject(CLOCK) private readonly clock: Clock,
     hayTickets: HayTicketImport, labTests: LabTestImport, feedings: FeedingImport, animalWeights: AnimalWeightImport, groupWeights: GroupWeightImport, headChanges: HeadChangeImport,
   ) {
     this.#kinds = new Map([hayTickets, labTests, feedings, animalWeights, groupWeights, headChanges].map((kind) => [kind.code, kind as ImportKind]));
@@ -98,20 +96,18 @@ export class ImportService {
   /** Takes work in: what is found wrong is thrown, what is done stays. */
   async takeWork(asker: Asker, operationId: string, work: Work): Promise<Answer> {
     const beside: Asker = { ...asker, idempotency: undefined };
-    const begun = await this.database.writeIn(beside, operationId, async (tenant) => (await this.#earlier(tenant, work)) ?? this.#begin(tenant, work));
+    const begun = await this.database.writeIn(beside, operationId, async (tenant) => (await this.imports.doneBefore(tenant, work)) ?? this.store.begin(tenant, work, this.#now()));
     if (begun.state === 'done') return written(begun, this.clock.now());
     const progress = new Progress((rowsDone) => this.database.writeIn(beside, operationId, async (tenant) => {
-      await tenant.db.updateTable('data_import').set({ rows_done: rowsDone, moved_at: this.clock.now().toISOString() })
-        .where('operation_id', '=', operationId).where('id', '=', begun.id).where('state', '=', 'running').execute();
+      await this.store.move(tenant, begun.id, rowsDone, this.#now());
       return begun;
     }));
     try {
       return await this.database.writeIn(asker, operationId, async (tenant) => {
-        // Two requests with the same file: the second waits here and then finds the first.
-        await sql`SELECT pg_advisory_xact_lock(hashtextextended(${`${operationId} ${work.kind} ${work.fileSha256}`}, 730))`.execute(tenant.db);
-        const earlier = await this.#earlier(tenant, work);
+        await this.store.holdFile(tenant, work);
+        const earlier = await this.imports.doneBefore(tenant, work);
         if (earlier !== undefined) {
-          await tenant.db.updateTable('data_import').set({ state: 'broken-off', moved_at: this.clock.now().toISOString() }).where('operation_id', '=', operationId).where('id', '=', begun.id).execute();
+          await this.store.end(tenant, begun.id, 'broken-off', this.#now());
           return written(earlier, this.clock.now());
         }
         const outcome = await this.#run(tenant, work, (rowsDone) => progress.tell(rowsDone));
@@ -126,28 +122,21 @@ export class ImportService {
   }
 
   async list({ asker, params, query }: CallOf<typeof api.listImports>): Promise<AnswerOf<typeof api.listImports>> {
-    const after = query.cursor === undefined ? undefined : readCursor(query.cursor, z.tuple([z.uuid()]))[0];
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      let select = tenant.db.selectFrom('data_import').selectAll().where('operation_id', '=', tenant.operationId).orderBy('id', 'desc').limit(query.limit + 1);
       const silentSince = new Date(this.clock.now().getTime() - SILENT_FOR_MS).toISOString();
-      if (query.state === 'running') select = select.where('state', '=', 'running').where('moved_at', '>=', silentSince);
-      else if (query.state === 'broken-off') select = select.where((e) => e.or([e('state', '=', 'broken-off'), e.and([e('state', '=', 'running'), e('moved_at', '<', silentSince)])]));
-      else if (query.state !== undefined) select = select.where('state', '=', query.state);
-      if (after !== undefined) select = select.where('id', '<', after);
-      return pageOf(await select.execute(), query.limit, (row) => written(row, this.clock.now()), (row) => [row.id]);
+      return pageOf(await this.imports.page(tenant, query, silentSince), query.limit, (row) => written(row, this.clock.now()), (row) => [row.id]);
     });
   }
 
   async get({ asker, params }: CallOf<typeof api.getImport>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.#one(tenant, params.importId), this.clock.now()));
+    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.imports.one(tenant, params.importId), this.clock.now()));
   }
 
   async records({ asker, params, query }: CallOf<typeof api.listImportedRecords>): Promise<AnswerOf<typeof api.listImportedRecords>> {
     const after = query.cursor === undefined ? 0 : Number(readCursor(query.cursor, z.tuple([z.string().regex(/^\d{1,9}$/)]))[0]);
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      await this.#one(tenant, params.importId);
-      const rows = await tenant.db.selectFrom('data_import_record').selectAll().where('operation_id', '=', tenant.operationId).where('data_import_id', '=', params.importId)
-        .where('row_number', '>', after).orderBy('row_number').limit(query.limit + 1).execute();
+      const { id } = await this.imports.one(tenant, params.importId);
+      const rows = await this.imports.records(tenant, id, { after, limit: query.limit + 1 });
       return pageOf(rows, query.limit, (row) => ({ row: row.row_number, recordKind: row.subject_kind, recordId: row.subject_id }), (row) => [String(row.row_number)]);
     });
   }
@@ -187,7 +176,7 @@ export class ImportService {
       const currency = asCurrency(tenant.operation.currency);
       const file = readCsvFile(text, kind.columns(currency));
       const work: Work = { kind: code, fileSha256, rowCount: file.rows.length, problems: file.problems, prepare: async (inside) => pendingOf(kind, file, await this.names.of(inside), currency) };
-      return { earlier: await this.#earlier(tenant, work), file, work };
+      return { earlier: await this.imports.doneBefore(tenant, work), file, work };
     });
   }
 
@@ -209,10 +198,10 @@ export class ImportService {
     // The audit's lock comes last, after every lock of a lot and a herd, here as on every other road.
     const inside: OperationTenant = { ...tenant, audit: (entry) => Promise.resolve(void audits.push(...[entry].flat())) };
     const pending = await work.prepare(inside);
-    await lockLotsAndHerds(tenant, pending);
+    await this.store.holdLotsAndHerds(tenant, new Set(pending.flatMap((one) => one.rows).flatMap((row) => ['lot', 'herd', 'to_herd'].flatMap((column) => row.cells.get(column) ?? []))));
     let rowsDone = 0;
     let told = 0;
-    await sql`SAVEPOINT one_record`.execute(tenant.db);
+    const savepoint = await this.store.savepoint(tenant);
     for (const one of pending) {
       const ready = one.ready();
       if ('problems' in ready) outcome.problems.push(...ready.problems);
@@ -220,12 +209,11 @@ export class ImportService {
         const auditedBefore = audits.length;
         try {
           outcome.made.push({ row: one.rows[0]?.number ?? 0, ...(await ready.write(inside)) });
-          // Two words in one trip: what is written stays, and the next record has a savepoint of its own.
-          await sql`RELEASE SAVEPOINT one_record; SAVEPOINT one_record`.execute(tenant.db);
+          await savepoint.keep();
         } catch (error) {
-          const problem = error instanceof Problem ? error : problemOfDatabaseError(error);
+          const problem = error instanceof Problem ? error : problemOfDatabaseError(error, tenant.operation.unitPreference);
           if (problem === undefined) throw error;
-          await sql`ROLLBACK TO SAVEPOINT one_record`.execute(tenant.db);
+          await savepoint.undo();
           audits.length = auditedBefore;
           outcome.problems.push(...ready.blame(problem));
         }
@@ -240,39 +228,21 @@ export class ImportService {
     return outcome;
   }
 
-  async #earlier({ db, operationId }: OperationTenant, work: Work): Promise<ImportRow | undefined> {
-    return db.selectFrom('data_import').selectAll().where('operation_id', '=', operationId).where('kind', '=', work.kind).where('file_sha256', '=', work.fileSha256).where('state', '=', 'done').executeTakeFirst();
-  }
-
-  async #begin(tenant: OperationTenant, work: Work): Promise<ImportRow> {
-    const now = this.clock.now().toISOString();
-    return tenant.db.insertInto('data_import').values({
-      operation_id: tenant.operationId, id: newId(), kind: work.kind, file_sha256: work.fileSha256, state: 'running', row_count: work.rowCount, rows_done: 0, record_count: 0, started_at: now, moved_at: now, recorded_by: tenant.personId,
-    }).returningAll().executeTakeFirstOrThrow();
-  }
-
   async #finish(tenant: OperationTenant, begun: ImportRow, outcome: Outcome): Promise<ImportRow> {
-    const row = await tenant.db.updateTable('data_import').set({ state: 'done', rows_done: begun.row_count, record_count: outcome.made.length, moved_at: this.clock.now().toISOString() })
-      .where('operation_id', '=', tenant.operationId).where('id', '=', begun.id).returningAll().executeTakeFirstOrThrow();
-    for (let from = 0; from < outcome.made.length; from += 1000) {
-      await tenant.db.insertInto('data_import_record').values(outcome.made.slice(from, from + 1000).map((one) => ({
-        operation_id: tenant.operationId, data_import_id: begun.id, row_number: one.row, subject_kind: one.kind, subject_id: one.id,
-      }))).execute();
-    }
+    const row = await this.store.finish(tenant, begun, outcome.made, this.#now());
     await tenant.audit({ action: 'import.done', subjectKind: 'import', subjectId: begun.id, after: row });
     return row;
   }
 
   async #end(asker: Asker, operationId: string, id: string, state: 'refused' | 'broken-off'): Promise<void> {
-    await this.database.writeIn(asker, operationId, async (tenant) => ({
-      ended: await tenant.db.updateTable('data_import').set({ state, moved_at: this.clock.now().toISOString() }).where('operation_id', '=', operationId).where('id', '=', id).where('state', '=', 'running').executeTakeFirst(),
-    }));
+    await this.database.writeIn(asker, operationId, async (tenant) => {
+      await this.store.end(tenant, id, state, this.#now());
+      return {};
+    });
   }
 
-  async #one({ db, operationId }: OperationTenant, id: string): Promise<ImportRow> {
-    const row = await db.selectFrom('data_import').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
-    if (row === undefined) throw notFound('import');
-    return row;
+  #now(): string {
+    return this.clock.now().toISOString();
   }
 
   #kind(code: ImportKindCode): ImportKind {
@@ -304,18 +274,6 @@ function pendingOf(kind: ImportKind, file: CsvFile, names: NameBook, currency: C
       };
     },
   }));
-}
-
-/** Every lot and herd of the operation that the file may touch is locked at once and in one order, so that two writers never wait for each other. */
-async function lockLotsAndHerds({ db, operationId }: OperationTenant, pending: readonly Pending[]): Promise<void> {
-  const told = new Set(pending.flatMap((one) => one.rows).flatMap((row) => ['lot', 'herd', 'to_herd'].flatMap((column) => row.cells.get(column) ?? [])));
-  const rows = [
-    ...(await db.selectFrom('hay_lot').select(['id', 'name', sql<number>`727`.as('space')]).where('operation_id', '=', operationId).orderBy('id').execute()),
-    ...(await db.selectFrom('herd').select(['id', 'name', sql<number>`728`.as('space')]).where('operation_id', '=', operationId).orderBy('id').execute()),
-  ];
-  for (const { id, name, space } of rows) {
-    if (told.has(id) || told.has(name.trim())) await sql`SELECT pg_advisory_xact_lock(hashtextextended(${id}, ${space}))`.execute(db);
-  }
 }
 
 /** Says how far it is, one telling at a time; what comes while one is under way is left out. A telling that fails stops nothing. */

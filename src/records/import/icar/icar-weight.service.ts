@@ -6,14 +6,16 @@ import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { writeCursor } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
-import { eventCursor } from '../../day-range.js';
 import { HerdRead } from '../../herds/herd.read.js';
+import { RanchRead } from '../../ranches/ranch.read.js';
+import { WeighInRead } from '../../weigh-ins/weigh-in.read.js';
 import { createWeighIn } from '../../weigh-ins/weigh-in.schema.js';
 import { WeighInService } from '../../weigh-ins/weigh-in.service.js';
 import { bodyOf } from '../import-kind.js';
 import { ImportService, type Pending, sha256Of } from '../import.service.js';
 import type { RowProblem } from '../row-problem.js';
 import { ELECTRONIC_ID_SCHEME, ICAR_DEFAULT_METHOD, ICAR_DEFAULT_UNIT, ICAR_MASS_UNITS, ICAR_WEIGHT_METHODS, type IcarMassUnit, type IcarWeightMethod, RANCH_SCHEME, VISUAL_TAG_SCHEME, WEIGHED_METHODS } from './icar-weight.data.js';
+import { IcarWeightRead } from './icar-weight.read.js';
 import type { IcarWeightIn } from './icar-weight.schema.js';
 import type * as api from './icar-weight.schema.js';
 
@@ -31,7 +33,15 @@ interface Numbered {
 
 @Injectable()
 export class IcarWeightService {
-  constructor(private readonly database: Database, private readonly imports: ImportService, private readonly herds: HerdRead, private readonly weighIns: WeighInService) {}
+  constructor(
+    private readonly database: Database,
+    private readonly imports: ImportService,
+    private readonly events: IcarWeightRead,
+    private readonly herds: HerdRead,
+    private readonly ranches: RanchRead,
+    private readonly weights: WeighInRead,
+    private readonly weighIns: WeighInService,
+  ) {}
 
   async take({ asker, params, query, body }: CallOf<typeof api.importIcarWeights>): Promise<AnswerOf<typeof api.importIcarWeights>> {
     return this.imports.takeWork(asker, params.operationId, {
@@ -42,22 +52,10 @@ export class IcarWeightService {
 
   async list({ asker, params, query }: CallOf<typeof api.exportIcarWeights>): Promise<AnswerOf<typeof api.exportIcarWeights>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const before = eventCursor(query.cursor);
-      let select = tenant.db.selectFrom('weigh_in')
-        .innerJoin('herd', (join) => join.onRef('herd.operation_id', '=', 'weigh_in.operation_id').onRef('herd.id', '=', 'weigh_in.herd_id'))
-        .innerJoin('ranch', (join) => join.onRef('ranch.operation_id', '=', 'herd.operation_id').onRef('ranch.id', '=', 'herd.ranch_id'))
-        .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'weigh_in.operation_id').onRef('reversal.subject_id', '=', 'weigh_in.id'))
-        .select(['weigh_in.id', 'weigh_in.happened_on', 'weigh_in.happened_at', 'weigh_in.hours_off_feed', 'weigh_in.scale', 'herd.ranch_id', 'ranch.time_zone'])
-        .where('weigh_in.operation_id', '=', tenant.operationId).where('weigh_in.scope', '=', 'animal').where('reversal.id', 'is', null)
-        .orderBy('weigh_in.happened_on', 'desc').orderBy('weigh_in.id', 'desc').limit(query.limit + 1);
-      if (query.herdId !== undefined) select = select.where('weigh_in.herd_id', '=', query.herdId);
-      if (query.from !== undefined) select = select.where('weigh_in.happened_on', '>=', query.from);
-      if (query.until !== undefined) select = select.where('weigh_in.happened_on', '<=', query.until);
-      if (before !== undefined) select = select.where((e) => e.or([e('weigh_in.happened_on', '<', before.day), e.and([e('weigh_in.happened_on', '=', before.day), e('weigh_in.id', '<', before.id)])]));
-      const found = await select.execute();
+      const found = await this.events.page(tenant, query);
       const rows = found.slice(0, query.limit);
       const last = rows.at(-1);
-      const animals = rows.length === 0 ? [] : await tenant.db.selectFrom('animal_weight').selectAll().where('operation_id', '=', tenant.operationId).where('weigh_in_id', 'in', rows.map((row) => row.id)).orderBy('position').execute();
+      const animals = await this.weights.animalsOf(tenant, rows.map((row) => row.id));
       return {
         member: rows.flatMap((row) => animals.filter((animal) => animal.weigh_in_id === row.id).map((animal): Event => {
           const { method, device } = readScale(row.scale);
@@ -76,7 +74,7 @@ export class IcarWeightService {
 
   async #pending(tenant: OperationTenant, query: Query, events: readonly IcarWeightIn[]): Promise<Pending[]> {
     const herd = await this.herds.one(tenant, query.herdId);
-    const { time_zone: timeZone } = await tenant.db.selectFrom('ranch').select('time_zone').where('operation_id', '=', tenant.operationId).where('id', '=', herd.ranch_id).executeTakeFirstOrThrow();
+    const timeZone = await this.ranches.timeZone(tenant, herd.ranch_id);
     return weighInsOf(events, timeZone).map((group): Pending => ({
       rows: group.map(({ at }) => ({ number: at + 1, cells: new Map([['herd', query.herdId]]) })),
       ready: () => {

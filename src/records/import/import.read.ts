@@ -1,0 +1,42 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { inIdOrder } from '../../platform/database/id-order.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { PageAsked } from '../../platform/http/cursor.js';
+import { notFound } from '../../platform/http/problem.js';
+
+export type ImportRow = Selectable<DB['data_import']>;
+
+/** Which file: its kind and its hash. */
+export interface ImportedFile {
+  readonly kind: string;
+  readonly fileSha256: string;
+}
+
+@Injectable()
+export class ImportRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<ImportRow> {
+    const row = await db.selectFrom('data_import').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    if (row === undefined) throw notFound('import');
+    return row;
+  }
+
+  /** The import of this very file that is done, if there is one. */
+  async doneBefore({ db, operationId }: OperationTenant, { kind, fileSha256 }: ImportedFile): Promise<ImportRow | undefined> {
+    return db.selectFrom('data_import').selectAll().where('operation_id', '=', operationId).where('kind', '=', kind).where('file_sha256', '=', fileSha256).where('state', '=', 'done').executeTakeFirst();
+  }
+
+  /** Newest first. One that runs and has not moved since `silentSince` counts as broken off. */
+  async page({ db, operationId }: OperationTenant, query: PageAsked & { state?: string | undefined }, silentSince: string): Promise<ImportRow[]> {
+    let select = db.selectFrom('data_import').selectAll().where('operation_id', '=', operationId);
+    if (query.state === 'running') select = select.where('state', '=', 'running').where('moved_at', '>=', silentSince);
+    else if (query.state === 'broken-off') select = select.where((e) => e.or([e('state', '=', 'broken-off'), e.and([e('state', '=', 'running'), e('moved_at', '<', silentSince)])]));
+    else if (query.state !== undefined) select = select.where('state', '=', query.state);
+    return inIdOrder(select, query, 'desc').execute();
+  }
+
+  /** What was made of which row, after a row of the file. */
+  async records({ db, operationId }: OperationTenant, importId: string, { after, limit }: { after: number; limit: number }): Promise<Selectable<DB['data_import_record']>[]> {
+    return db.selectFrom('data_import_record').selectAll().where('operation_id', '=', operationId).where('data_import_id', '=', importId).where('row_number', '>', after).orderBy('row_number').limit(limit).execute();
+  }
+}
