@@ -13,7 +13,16 @@ import { TrialModule } from './trials/trial.module.js';
 
 /** The nutritionist's work. */
 @Module({
-  imports: [RecordsModule, CostingModule, RationModule, FeedSheetModule, PortfolioModule, LayerTemplateModule, HerdRequirementModule, TrialModule],
+  imports: [
+    RecordsModule,
+    CostingModule,
+    RationModule,
+    FeedSheetModule,
+    PortfolioModule,
+    LayerTemplateModule,
+    HerdRequirementModule,
+    TrialModule,
+  ],
   controllers: [CalculationController, RationReviewController],
   providers: [RationReviewService],
 })

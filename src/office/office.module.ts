@@ -28,8 +28,32 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
 /** The accountant's work. */
 @Module({
   imports: [RecordsModule, HayBudgetModule, CostingModule],
-  controllers: [BalancesController, FeedConversionController, ClosingController, AccountMapController, JournalController, SeasonCostController, CostOfGainController, HayPositionController],
-  providers: [BalancesService, BalancesRead, FeedConversionService, ClosingService, ClosingRead, ClosingStore, ClosedReports, AccountMapService, AccountMapRead, AccountMapStore, JournalService, SeasonCostService, CostOfGainService, HayPositionService],
+  controllers: [
+    BalancesController,
+    FeedConversionController,
+    ClosingController,
+    AccountMapController,
+    JournalController,
+    SeasonCostController,
+    CostOfGainController,
+    HayPositionController,
+  ],
+  providers: [
+    BalancesService,
+    BalancesRead,
+    FeedConversionService,
+    ClosingService,
+    ClosingRead,
+    ClosingStore,
+    ClosedReports,
+    AccountMapService,
+    AccountMapRead,
+    AccountMapStore,
+    JournalService,
+    SeasonCostService,
+    CostOfGainService,
+    HayPositionService,
+  ],
   exports: [HayPositionService],
 })
 export class OfficeModule {}

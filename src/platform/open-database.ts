@@ -31,7 +31,8 @@ export function migrationsFolder(): string {
 
 /** The server named in DATABASE_URL, or the embedded one; migrated, and entered by a role that row-level security holds. */
 export async function openDatabase(config: Config): Promise<OpenDatabase> {
-  const embedded = config.databaseUrl === undefined ? await startEmbeddedServer({ dataFolder: config.dataFolder }) : undefined;
+  const embedded =
+    config.databaseUrl === undefined ? await startEmbeddedServer({ dataFolder: config.dataFolder }) : undefined;
   const ownerUrl = embedded?.url ?? config.databaseUrl ?? '';
   const notes = [...(embedded?.notes ?? ['uses the database server named in DATABASE_URL'])];
   try {
@@ -42,7 +43,10 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
     await refuseUnguardedRole(pool);
     const database = new Database(pool);
     return {
-      database, ownerUrl, notes, dataFolder: embedded?.dataFolder ?? config.dataFolder,
+      database,
+      ownerUrl,
+      notes,
+      dataFolder: embedded?.dataFolder ?? config.dataFolder,
       close: async () => {
         await database.close();
         await embedded?.stop();
@@ -60,7 +64,9 @@ async function refuseUnreachable(url: string): Promise<void> {
   try {
     await client.connect();
   } catch (error) {
-    throw new Error(`The database server at ${host} cannot be entered: ${(error as Error).message || (error as NodeJS.ErrnoException).code}`);
+    throw new Error(
+      `The database server at ${host} cannot be entered: ${(error as Error).message || (error as NodeJS.ErrnoException).code}`,
+    );
   } finally {
     await client.end().catch(() => undefined);
   }

@@ -2,7 +2,13 @@ import { type SelectQueryBuilder, sql } from 'kysely';
 import { z } from 'zod';
 import { type PageAsked, readCursor } from '../platform/http/cursor.js';
 
-const order = z.tuple([z.string().max(200).regex(/^[^\u0000]*$/), z.uuid()]);
+const order = z.tuple([
+  z
+    .string()
+    .max(200)
+    .regex(/^[^\u0000]*$/),
+  z.uuid(),
+]);
 
 /** Lists of things with a name are ordered by name, then id: where the page before ended. */
 export function nameCursor(cursor: string | undefined): { name: string; id: string } | undefined {
@@ -12,8 +18,14 @@ export function nameCursor(cursor: string | undefined): { name: string; id: stri
 }
 
 /** One page of things with a name, from where the page before ended, one row more than a page. */
-export function byName<Tables, From extends keyof Tables, Row>(select: SelectQueryBuilder<Tables, From, Row>, query: PageAsked): SelectQueryBuilder<Tables, From, Row> {
+export function byName<Tables, From extends keyof Tables, Row>(
+  select: SelectQueryBuilder<Tables, From, Row>,
+  query: PageAsked,
+): SelectQueryBuilder<Tables, From, Row> {
   const after = nameCursor(query.cursor);
-  const page = select.orderBy(sql`name`).orderBy(sql`id`).limit(query.limit + 1);
+  const page = select
+    .orderBy(sql`name`)
+    .orderBy(sql`id`)
+    .limit(query.limit + 1);
   return after === undefined ? page : page.where(sql<boolean>`(name, id) > (${after.name}, ${after.id}::uuid)`);
 }

@@ -20,7 +20,28 @@ import { LateCostModule } from './late-costs/late-cost.module.js';
 import { StockCountModule } from './stock-counts/stock-count.module.js';
 import { StorageShrinkModule } from './storage-shrink/storage-shrink.module.js';
 
-const rooms = [ImportModule, WeatherDayModule, WaterCheckModule, OperationModule, RanchModule, HerdModule, HayLotModule, HayPurchaseModule, StockModule, LabTestModule, FeedingModule, WeighInModule, YardageRateModule, HarvestModule, HaySaleModule, HayTransferModule, StockCountModule, StorageShrinkModule, LateCostModule, HayQuoteModule];
+const rooms = [
+  ImportModule,
+  WeatherDayModule,
+  WaterCheckModule,
+  OperationModule,
+  RanchModule,
+  HerdModule,
+  HayLotModule,
+  HayPurchaseModule,
+  StockModule,
+  LabTestModule,
+  FeedingModule,
+  WeighInModule,
+  YardageRateModule,
+  HarvestModule,
+  HaySaleModule,
+  HayTransferModule,
+  StockCountModule,
+  StorageShrinkModule,
+  LateCostModule,
+  HayQuoteModule,
+];
 
 /** What people write down. */
 @Module({ imports: rooms, exports: rooms })

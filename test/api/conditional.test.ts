@@ -16,7 +16,11 @@ describe('reading again', () => {
     await world.close();
   });
 
-  const again = (path: string, tag: string | undefined, query?: Record<string, string>) => operation.as.manager.get(path, { headers: { 'If-None-Match': tag ?? '' }, ...(query === undefined ? {} : { query }) });
+  const again = (path: string, tag: string | undefined, query?: Record<string, string>) =>
+    operation.as.manager.get(path, {
+      headers: { 'If-None-Match': tag ?? '' },
+      ...(query === undefined ? {} : { query }),
+    });
 
   it('answers 304 without a body while nothing changed', async () => {
     const path = operation.at(`/ranches/${ranchId}`);
@@ -59,7 +63,11 @@ describe('reading again', () => {
     const herdId = await herd(operation, ranchId);
     const path = operation.at(`/herds/${herdId}`);
     const before = await operation.as.manager.get(path, { expect: 200 });
-    await operation.as.manager.post(operation.at(`/herds/${herdId}/head-changes`), { kind: 'sale', head: 10, happenedOn: '2027-01-10' }, { expect: 201 });
+    await operation.as.manager.post(
+      operation.at(`/herds/${herdId}/head-changes`),
+      { kind: 'sale', head: 10, happenedOn: '2027-01-10' },
+      { expect: 201 },
+    );
     const after = await again(path, before.headers['etag']);
     expect([after.status, after.body['head']]).toEqual([200, 90]);
   });
@@ -70,7 +78,9 @@ describe('reading again', () => {
     const path = operation.at(`/hay-lots/${lotId}`);
     const read = await operation.as.manager.get(path, { expect: 200 });
     await feeding(operation, herdId, [[lotId, '2000']]);
-    expect((await operation.as.manager.patch(path, { name: 'Renamed' }, { ifMatch: read.headers['etag'] ?? '' })).status).toBe(200);
+    expect(
+      (await operation.as.manager.patch(path, { name: 'Renamed' }, { ifMatch: read.headers['etag'] ?? '' })).status,
+    ).toBe(200);
   });
 
   it('answers HEAD like GET, without the body', async () => {

@@ -17,11 +17,16 @@ const checkout = path.resolve(__dirname, '..', '..');
 const BLOCK_END = '::: end of block :::';
 
 function tourBlocks(): string[] {
-  return [...readFileSync(path.join(checkout, 'README.md'), 'utf8').matchAll(/```sh\n([\s\S]*?)```/g)].map((match) => match[1] ?? '');
+  return [...readFileSync(path.join(checkout, 'README.md'), 'utf8').matchAll(/```sh\n([\s\S]*?)```/g)].map(
+    (match) => match[1] ?? '',
+  );
 }
 
 async function hasCurl(): Promise<boolean> {
-  return promisify(execFile)('curl', ['--version']).then(() => true, () => false);
+  return promisify(execFile)('curl', ['--version']).then(
+    () => true,
+    () => false,
+  );
 }
 
 describe('the tour of the README', () => {
@@ -35,11 +40,22 @@ describe('the tour of the README', () => {
     const folder = mkdtempSync(path.join(tmpdir(), 'rickyard-tour-'));
     const shim = path.join(folder, 'curl');
     if (!(await hasCurl())) {
-      writeFileSync(shim, `#!/bin/sh\nexec "${process.execPath}" "${path.join(checkout, 'test', 'support', 'curl-shim.mjs')}" "$@"\n`);
+      writeFileSync(
+        shim,
+        `#!/bin/sh\nexec "${process.execPath}" "${path.join(checkout, 'test', 'support', 'curl-shim.mjs')}" "$@"\n`,
+      );
       chmodSync(shim, 0o755);
     }
-    const script = tourBlocks().map((block) => `${block.replace('RICKYARD=http://127.0.0.1:4180', `RICKYARD=${world.address}`)}\necho '${BLOCK_END}'`).join('\n');
-    const { stdout } = await promisify(execFile)('sh', ['-eu', '-c', script], { env: { ...process.env, PATH: `${folder}:${process.env['PATH'] ?? ''}` }, maxBuffer: 10_000_000 });
+    const script = tourBlocks()
+      .map(
+        (block) =>
+          `${block.replace('RICKYARD=http://127.0.0.1:4180', `RICKYARD=${world.address}`)}\necho '${BLOCK_END}'`,
+      )
+      .join('\n');
+    const { stdout } = await promisify(execFile)('sh', ['-eu', '-c', script], {
+      env: { ...process.env, PATH: `${folder}:${process.env['PATH'] ?? ''}` },
+      maxBuffer: 10_000_000,
+    });
     printed = stdout.split(`${BLOCK_END}\n`).map((words) => words.trim());
     rmSync(folder, { recursive: true });
   }, 180_000);
@@ -59,7 +75,9 @@ describe('the tour of the README', () => {
   });
 
   it('has two client operations of different units, an unrelated third, three ranches, five herds and eight lots of four kinds among the clients', () => {
-    const clients = scenario.operations.filter((operation) => operation.members.some((member) => member.role === 'nutritionist'));
+    const clients = scenario.operations.filter((operation) =>
+      operation.members.some((member) => member.role === 'nutritionist'),
+    );
     expect(clients.map((client) => client.unitPreference).sort()).toEqual(['metric', 'us']);
     expect(scenario.operations).toHaveLength(3);
     expect(clients.flatMap((client) => client.ranches)).toHaveLength(3);
@@ -95,8 +113,16 @@ describe('the tour of the README', () => {
 
   it('the nutritionist sees her clients and what their herds lack', () => {
     const lines = after('ration-reviews').split('\n');
-    expect(lines.slice(0, 2)).toEqual(['Coldwater Bench Cattle (invented), us, prices shown', 'Larkspur Fold Farm (invented), metric, prices hidden']);
-    expect(lines.slice(2).map((line) => line.split(':')[0])).toEqual(['First-calf heifers', 'Replacement heifers', 'Spring-calving cows', 'Weaned steer calves']);
+    expect(lines.slice(0, 2)).toEqual([
+      'Coldwater Bench Cattle (invented), us, prices shown',
+      'Larkspur Fold Farm (invented), metric, prices hidden',
+    ]);
+    expect(lines.slice(2).map((line) => line.split(':')[0])).toEqual([
+      'First-calf heifers',
+      'Replacement heifers',
+      'Spring-calving cows',
+      'Weaned steer calves',
+    ]);
   });
 
   it('the unrelated operation does not exist for her', () => {
@@ -111,10 +137,19 @@ describe('the tour of the README', () => {
     const season = parse<Record<string, string>>(seasonLines.join('\n'), { columns: true });
     const cents = (row: Record<string, string> | undefined): number => Math.round(Number(row?.['hay_cost_USD']) * 100);
     // The kinds add up to the total, to the cent.
-    expect(season.map((row) => row['key'])).toEqual(['alfalfa', 'alfalfa-grass', 'barley-straw', 'meadow', 'oat-hay', 'total']);
+    expect(season.map((row) => row['key'])).toEqual([
+      'alfalfa',
+      'alfalfa-grass',
+      'barley-straw',
+      'meadow',
+      'oat-hay',
+      'total',
+    ]);
     expect(season.slice(0, -1).reduce((sum, row) => sum + cents(row), 0)).toBe(cents(season.at(-1)));
     // The cows of the tour weigh 1,288 lb, 2 lb less than in November: no cost is divided by a loss.
-    expect(lines.filter((line) => line.startsWith('Spring-calving cows,'))[0]).toContain('a cost of gain has no meaning');
+    expect(lines.filter((line) => line.startsWith('Spring-calving cows,'))[0]).toContain(
+      'a cost of gain has no meaning',
+    );
     expect(lines.at(-1)).toMatch(/^\d+\.\d+ t worth \d+\.\d{2} USD$/);
   });
 

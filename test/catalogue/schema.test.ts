@@ -12,7 +12,10 @@ import { openYard, type Yard } from '../support/world.js';
 const CHECKOUT = path.resolve(__dirname, '..', '..');
 const MIGRATIONS = path.join(CHECKOUT, 'prisma', 'migrations');
 const SCHEMA = path.join(CHECKOUT, 'prisma', 'schema.prisma');
-const NAMES = readdirSync(MIGRATIONS, { withFileTypes: true }).filter((entry) => entry.isDirectory()).map((entry) => entry.name).sort();
+const NAMES = readdirSync(MIGRATIONS, { withFileTypes: true })
+  .filter((entry) => entry.isDirectory())
+  .map((entry) => entry.name)
+  .sort();
 
 describe('migrations', () => {
   let yard: Yard;
@@ -63,7 +66,9 @@ describe('migrations', () => {
 
   it('applied again do nothing', async () => {
     expect(await migrate(yard.ownerUrl, MIGRATIONS)).toEqual([]);
-    const { rows } = await yard.ownerPool.query<{ migration_name: string }>('SELECT migration_name FROM _prisma_migrations WHERE finished_at IS NOT NULL ORDER BY 1');
+    const { rows } = await yard.ownerPool.query<{ migration_name: string }>(
+      'SELECT migration_name FROM _prisma_migrations WHERE finished_at IS NOT NULL ORDER BY 1',
+    );
     expect(rows.map((row) => row.migration_name)).toEqual(NAMES);
   });
 
@@ -74,8 +79,13 @@ describe('migrations', () => {
   });
 
   it('that fail leave nothing of themselves, and what came before whole', async () => {
-    add('20990101000001_half', "CREATE TABLE half (id int);\nDO $$ BEGIN INSERT INTO half VALUES (1); END $$;\nSELECT 1/0;\nCREATE TABLE never (id int);");
-    await expect(migrate(inDatabase(yard.ownerUrl, empty), folder)).rejects.toThrow(/20990101000001_half|division by zero/);
+    add(
+      '20990101000001_half',
+      'CREATE TABLE half (id int);\nDO $$ BEGIN INSERT INTO half VALUES (1); END $$;\nSELECT 1/0;\nCREATE TABLE never (id int);',
+    );
+    await expect(migrate(inDatabase(yard.ownerUrl, empty), folder)).rejects.toThrow(
+      /20990101000001_half|division by zero/,
+    );
     expect(await inEmpty("SELECT relname FROM pg_class WHERE relname IN ('half', 'never')")).toEqual([]);
     expect((await inEmpty("SELECT 1 FROM pg_class WHERE relname = 'hay_lot'")).length).toBe(1);
   });
@@ -85,20 +95,31 @@ describe('migrations', () => {
     const url = inDatabase(yard.ownerUrl, empty);
     await expect(migrate(url, folder)).rejects.toThrow();
     writeFileSync(path.join(folder, '20990101000001_half', 'migration.sql'), 'CREATE TABLE half (id int);');
-    await inEmpty("DELETE FROM _prisma_migrations WHERE finished_at IS NULL");
+    await inEmpty('DELETE FROM _prisma_migrations WHERE finished_at IS NULL');
     expect(await migrate(url, folder)).toEqual(['20990101000001_half']);
   });
 
   it('carry blocks, functions and texts with semicolons unharmed', async () => {
-    add('20990101000001_semicolons', "CREATE TABLE words (word text);\nDO $$ DECLARE w text; BEGIN FOREACH w IN ARRAY ARRAY['a;b', 'c''d;'] LOOP INSERT INTO words VALUES (w); END LOOP; END $$;");
+    add(
+      '20990101000001_semicolons',
+      "CREATE TABLE words (word text);\nDO $$ DECLARE w text; BEGIN FOREACH w IN ARRAY ARRAY['a;b', 'c''d;'] LOOP INSERT INTO words VALUES (w); END LOOP; END $$;",
+    );
     await migrate(inDatabase(yard.ownerUrl, empty), folder);
     expect(await inEmpty('SELECT word FROM words ORDER BY 1')).toEqual([{ word: 'a;b' }, { word: "c'd;" }]);
   });
 
   it('that were edited after they ran are noticed', async () => {
-    const { rows } = await yard.ownerPool.query<{ migration_name: string; checksum: string }>('SELECT migration_name, checksum FROM _prisma_migrations');
+    const { rows } = await yard.ownerPool.query<{ migration_name: string; checksum: string }>(
+      'SELECT migration_name, checksum FROM _prisma_migrations',
+    );
     const { createHash } = await import('node:crypto');
-    for (const { migration_name: name, checksum } of rows) expect([name, checksum]).toEqual([name, createHash('sha256').update(readFileSync(path.join(MIGRATIONS, name, 'migration.sql'))).digest('hex')]);
+    for (const { migration_name: name, checksum } of rows)
+      expect([name, checksum]).toEqual([
+        name,
+        createHash('sha256')
+          .update(readFileSync(path.join(MIGRATIONS, name, 'migration.sql')))
+          .digest('hex'),
+      ]);
   });
 });
 
@@ -108,11 +129,30 @@ describe('generated types', () => {
     try {
       const schema = path.join(folder, 'schema.prisma');
       writeFileSync(schema, readFileSync(SCHEMA, 'utf8').replace(/output(\s*)=\s*"[^"]+"/, `output$1= "${folder}"`));
-      execFileSync(process.execPath, [path.join(CHECKOUT, 'node_modules', 'prisma', 'build', 'index.js'), 'generate', '--schema', schema, '--no-hints'], {
-        cwd: CHECKOUT, stdio: 'pipe', env: { ...process.env, PATH: `${path.join(CHECKOUT, 'node_modules', '.bin')}${path.delimiter}${process.env['PATH'] ?? ''}`, PRISMA_SCHEMA_ENGINE_BINARY: process.execPath, CHECKPOINT_DISABLE: '1' },
-      });
+      execFileSync(
+        process.execPath,
+        [
+          path.join(CHECKOUT, 'node_modules', 'prisma', 'build', 'index.js'),
+          'generate',
+          '--schema',
+          schema,
+          '--no-hints',
+        ],
+        {
+          cwd: CHECKOUT,
+          stdio: 'pipe',
+          env: {
+            ...process.env,
+            PATH: `${path.join(CHECKOUT, 'node_modules', '.bin')}${path.delimiter}${process.env['PATH'] ?? ''}`,
+            PRISMA_SCHEMA_ENGINE_BINARY: process.execPath,
+            CHECKPOINT_DISABLE: '1',
+          },
+        },
+      );
       const made = readFileSync(path.join(folder, 'schema.generated.ts'), 'utf8');
-      expect(made.split('\n')).toEqual(readFileSync(path.join(CHECKOUT, 'src', 'platform', 'database', 'schema.generated.ts'), 'utf8').split('\n'));
+      expect(made.split('\n')).toEqual(
+        readFileSync(path.join(CHECKOUT, 'src', 'platform', 'database', 'schema.generated.ts'), 'utf8').split('\n'),
+      );
     } finally {
       rmSync(folder, { recursive: true, force: true });
     }

@@ -14,7 +14,10 @@ const STATEMENTS = 2500;
 const INSTANTS = 400;
 const FIRST = Date.UTC(2026, 10, 5);
 
-interface Planned { minute: number; kilograms: number }
+interface Planned {
+  minute: number;
+  kilograms: number;
+}
 
 /** Uniform numbers from 0 to below 1 of a stated seed (mulberry32, public domain). */
 function seeded(seed: number): () => number {
@@ -55,13 +58,21 @@ describe('the guard of the ledger', () => {
     const random = seeded(seed);
     const { lotId } = await lot(operation, ranchId, { name: `Replayed ${seed}`, tons: '1' });
     // The ticket's own movement stands at the start of 1 November, before all of these.
-    const { rows: [ticket] } = await world.ownerPool.query<{ kilograms: string; person: string }>('SELECT kilograms, recorded_by AS person FROM stock_movement WHERE hay_lot_id = $1', [lotId]);
+    const {
+      rows: [ticket],
+    } = await world.ownerPool.query<{ kilograms: string; person: string }>(
+      'SELECT kilograms, recorded_by AS person FROM stock_movement WHERE hay_lot_id = $1',
+      [lotId],
+    );
     const history: Planned[] = [{ minute: -1, kilograms: Math.round(Number(ticket?.kilograms) * 1e5) }];
     const counts = { taken: 0, refused: 0, movements: 1 };
     for (let statement = 0; statement < STATEMENTS; statement += 1) {
       const rows = Array.from({ length: random() < 0.2 ? 2 + Math.floor(random() * 3) : 1 }, (): Planned => {
         const arrives = random() < 0.46;
-        return { minute: Math.floor(random() * INSTANTS), kilograms: (arrives ? 1 : -1) * Math.ceil(random() * 300) * 1e5 };
+        return {
+          minute: Math.floor(random() * INSTANTS),
+          kilograms: (arrives ? 1 : -1) * Math.ceil(random() * 300) * 1e5,
+        };
       });
       const short = -deepest([...history, ...rows]);
       const values: unknown[] = [operation.id, lotId, ranchId, ticket?.person];
@@ -71,7 +82,13 @@ describe('the guard of the ledger', () => {
         return `($1, $${from}, $2, 'count-adjustment', $${from + 1}, $${from + 2}, 'kg', ($${from + 3}::timestamptz AT TIME ZONE 'UTC')::date, $${from + 3}, $3, 'stock-count', $${from}, 'random', $4)`;
       });
       const insert = `INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, effective_on, effective_at, ranch_id, source_kind, source_id, reason, recorded_by) VALUES ${tuples.join(', ')}`;
-      const verdict = await world.ownerPool.query(insert, values).then(() => 'taken', (error: { code: string; detail: string }) => [error.code, Math.round(Number((JSON.parse(error.detail) as { shortKilograms: string }).shortKilograms) * 1e5)]);
+      const verdict = await world.ownerPool.query(insert, values).then(
+        () => 'taken',
+        (error: { code: string; detail: string }) => [
+          error.code,
+          Math.round(Number((JSON.parse(error.detail) as { shortKilograms: string }).shortKilograms) * 1e5),
+        ],
+      );
       expect([statement, verdict]).toEqual([statement, short > 0 ? ['RY001', short] : 'taken']);
       if (short > 0) counts.refused += 1;
       else {
@@ -83,7 +100,15 @@ describe('the guard of the ledger', () => {
     // Neither verdict was rare, and the lot was long.
     expect(Math.min(counts.taken, counts.refused)).toBeGreaterThan(100);
     expect(counts.movements).toBeGreaterThan(2000);
-    const { rows: [kept] } = await world.ownerPool.query<{ kilograms: string; movements: number }>('SELECT sum(kilograms) AS kilograms, count(*)::int AS movements FROM stock_movement WHERE hay_lot_id = $1', [lotId]);
-    expect([Math.round(Number(kept?.kilograms) * 1e5), kept?.movements]).toEqual([history.reduce((sum, one) => sum + one.kilograms, 0), counts.movements]);
+    const {
+      rows: [kept],
+    } = await world.ownerPool.query<{ kilograms: string; movements: number }>(
+      'SELECT sum(kilograms) AS kilograms, count(*)::int AS movements FROM stock_movement WHERE hay_lot_id = $1',
+      [lotId],
+    );
+    expect([Math.round(Number(kept?.kilograms) * 1e5), kept?.movements]).toEqual([
+      history.reduce((sum, one) => sum + one.kilograms, 0),
+      counts.movements,
+    ]);
   });
 });

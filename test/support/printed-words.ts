@@ -10,7 +10,8 @@ export function printedWords(pdf: Buffer): string {
   for (const { head } of objects.values()) {
     for (const [, name, number] of head.matchAll(/\/(F\d+) (\d+) 0 R/g)) {
       const table = /\/ToUnicode (\d+) 0 R/.exec(objects.get(Number(number))?.head ?? '')?.[1];
-      if (name !== undefined && table !== undefined) fonts.set(name, lettersOf(objects.get(Number(table))?.stream ?? ''));
+      if (name !== undefined && table !== undefined)
+        fonts.set(name, lettersOf(objects.get(Number(table))?.stream ?? ''));
     }
   }
   const words: string[] = [];
@@ -19,7 +20,12 @@ export function printedWords(pdf: Buffer): string {
     let font: ReadonlyMap<number, string> | undefined;
     for (const [, name, run] of stream.matchAll(/\/(F\d+) [\d.]+ Tf|\[([^\]]*)\] TJ/g)) {
       if (name !== undefined) font = fonts.get(name);
-      else words.push([...(run ?? '').matchAll(/<([0-9a-f]*)>/gi)].flatMap(([, hex]) => (hex?.match(/.{4}/g) ?? []).map((glyph) => font?.get(parseInt(glyph, 16)) ?? '')).join(''));
+      else
+        words.push(
+          [...(run ?? '').matchAll(/<([0-9a-f]*)>/gi)]
+            .flatMap(([, hex]) => (hex?.match(/.{4}/g) ?? []).map((glyph) => font?.get(parseInt(glyph, 16)) ?? ''))
+            .join(''),
+        );
     }
   }
   return words.join(' ');
@@ -39,7 +45,10 @@ function objectsOf(pdf: Buffer): Map<number, PdfObject> {
     const end = text.indexOf('\nendobj', begin);
     const streamAt = text.indexOf('\nstream\n', begin);
     const hasStream = streamAt >= 0 && streamAt < end;
-    objects.set(Number(match[1]), { head: text.slice(begin, hasStream ? streamAt : end), stream: hasStream ? inflated(pdf.subarray(streamAt + 8, text.indexOf('\nendstream', streamAt))) : '' });
+    objects.set(Number(match[1]), {
+      head: text.slice(begin, hasStream ? streamAt : end),
+      stream: hasStream ? inflated(pdf.subarray(streamAt + 8, text.indexOf('\nendstream', streamAt))) : '',
+    });
   }
   return objects;
 }
@@ -57,7 +66,12 @@ function lettersOf(table: string): Map<number, string> {
   const letters = new Map<number, string>();
   for (const [, from, list] of table.matchAll(/<([0-9a-f]{4})> <[0-9a-f]{4}> \[([^\]]*)\]/gi)) {
     [...(list ?? '').matchAll(/<([0-9a-f ]*)>/gi)].forEach(([, hex], index) => {
-      letters.set(parseInt(from ?? '0', 16) + index, Buffer.from((hex ?? '').replaceAll(' ', ''), 'hex').swap16().toString('utf16le'));
+      letters.set(
+        parseInt(from ?? '0', 16) + index,
+        Buffer.from((hex ?? '').replaceAll(' ', ''), 'hex')
+          .swap16()
+          .toString('utf16le'),
+      );
     });
   }
   return letters;

@@ -15,7 +15,8 @@ export const TEST_SERVER = 'RICKYARD_TEST_SERVER';
 
 export function testServer(): TestServer {
   const told = process.env[TEST_SERVER];
-  if (told === undefined) throw new Error('No database was started for this jest project: give it `withDatabase` in jest.config.cjs.');
+  if (told === undefined)
+    throw new Error('No database was started for this jest project: give it `withDatabase` in jest.config.cjs.');
   return JSON.parse(told) as TestServer;
 }
 

@@ -16,7 +16,12 @@ import { type MassIn, toMass, writeMass, writeMoney, writePrice } from '../../sr
 export function quantities(hay: Mass, cost: Money, price: PricePerMass): unknown[] {
   return [
     // What belongs together goes together.
-    hay.plus(hay), cost.plus(cost), price.for(hay), cost.per(hay), cost.dividedBy('3'), hay.times('2'),
+    hay.plus(hay),
+    cost.plus(cost),
+    price.for(hay),
+    cost.per(hay),
+    cost.dividedBy('3'),
+    hay.times('2'),
 
     // @ts-expect-error a pound is not added to a dollar
     hay.plus(cost),
@@ -77,7 +82,10 @@ export function quantities(hay: Mass, cost: Money, price: PricePerMass): unknown
 
 export function onTheWire(hay: Mass, cost: Money, price: PricePerMass, given: MassIn): unknown[] {
   return [
-    toMass(given), writeMass(hay, 'us', 'large'), writeMoney(cost), writePrice(price, 'us'),
+    toMass(given),
+    writeMass(hay, 'us', 'large'),
+    writeMoney(cost),
+    writePrice(price, 'us'),
 
     // @ts-expect-error money does not go out as a mass
     writeMass(cost, 'us', 'large'),
@@ -98,7 +106,8 @@ export function onTheWire(hay: Mass, cost: Money, price: PricePerMass, given: Ma
 
 export function theDoor(database: Database, asker: Asker, tenant: OperationTenant): unknown[] {
   return [
-    database.readIn(asker, 'an operation', ({ db }) => db.selectFrom('herd').select('id').execute()), tenant.may('read'),
+    database.readIn(asker, 'an operation', ({ db }) => db.selectFrom('herd').select('id').execute()),
+    tenant.may('read'),
 
     // @ts-expect-error nobody reads without saying who is asking
     database.readIn('an operation', ({ db }) => db.selectFrom('herd').select('id').execute()),
@@ -128,7 +137,9 @@ export function theDoor(database: Database, asker: Asker, tenant: OperationTenan
 export function problems(): unknown[] {
   const act: Act = 'prices';
   return [
-    act, new Problem('lot-short'), ruleBroken('#/head', 'too-many', 5, 'at most 4', 'There are four.'),
+    act,
+    new Problem('lot-short'),
+    ruleBroken('#/head', 'too-many', 5, 'at most 4', 'There are four.'),
 
     // @ts-expect-error a problem without a page
     new Problem('oops'),

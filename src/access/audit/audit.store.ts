@@ -14,10 +14,37 @@ export interface OutsideEntry extends AuditEntry {
 @Injectable()
 export class AuditStore {
   /** In a transaction that may write to this operation's audit; inside an operation it is `tenant.audit`. The database makes the chain. */
-  async append(db: Transaction<DB>, { operationId, personId, apiKeyId, requestId, address, action, subjectKind, subjectId, before, after }: OutsideEntry): Promise<void> {
-    await db.insertInto('audit_entry').values({
-      operation_id: operationId, sequence: '0', person_id: personId, api_key_id: apiKeyId ?? null, request_id: requestId, address, action, subject_kind: subjectKind, subject_id: subjectId,
-      before: before === undefined ? null : JSON.stringify(before), after: after === undefined ? null : JSON.stringify(after), chain_hash: '',
-    }).execute();
+  async append(
+    db: Transaction<DB>,
+    {
+      operationId,
+      personId,
+      apiKeyId,
+      requestId,
+      address,
+      action,
+      subjectKind,
+      subjectId,
+      before,
+      after,
+    }: OutsideEntry,
+  ): Promise<void> {
+    await db
+      .insertInto('audit_entry')
+      .values({
+        operation_id: operationId,
+        sequence: '0',
+        person_id: personId,
+        api_key_id: apiKeyId ?? null,
+        request_id: requestId,
+        address,
+        action,
+        subject_kind: subjectKind,
+        subject_id: subjectId,
+        before: before === undefined ? null : JSON.stringify(before),
+        after: after === undefined ? null : JSON.stringify(after),
+        chain_hash: '',
+      })
+      .execute();
   }
 }

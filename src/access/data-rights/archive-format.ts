@@ -38,8 +38,11 @@ export class ArchiveProblem extends Error {
 
 export function packArchive(head: ArchiveHead, records: readonly ArchiveRecord[]): PackedArchive {
   const first = JSON.stringify({
-    archive: ARCHIVE_KIND, formatVersion: FORMAT_VERSION, ...head,
-    about: 'One JSON value a line: ["table", row]. Decimals are numbers with all their digits. Secrets (passphrases, keys, tokens) are not in it.',
+    archive: ARCHIVE_KIND,
+    formatVersion: FORMAT_VERSION,
+    ...head,
+    about:
+      'One JSON value a line: ["table", row]. Decimals are numbers with all their digits. Secrets (passphrases, keys, tokens) are not in it.',
   });
   const lines = [first, ...records.map(({ table, row }) => `["${table}",${row}]`)];
   const text = lines.map((line) => `${line}\n`).join('');
@@ -48,7 +51,9 @@ export function packArchive(head: ArchiveHead, records: readonly ArchiveRecord[]
   for (const { table } of records) counts.set(table, (counts.get(table) ?? 0) + 1);
   return {
     content: gzipSync(`${text}${JSON.stringify({ end: true, records: records.length, sha256 })}\n`),
-    sha256, records: records.length, tables: [...counts].map(([table, count]) => ({ table, records: count })),
+    sha256,
+    records: records.length,
+    tables: [...counts].map(([table, count]) => ({ table, records: count })),
   };
 }
 
@@ -58,17 +63,23 @@ export function unpackArchive(content: Buffer): { head: ArchiveHead; records: Ar
   if (lines.pop() !== '') throw new ArchiveProblem('The archive is cut short: its last line does not end.');
   const last = parse<{ end?: unknown; records?: unknown; sha256?: unknown }>(lines.pop());
   if (last.end !== true) throw new ArchiveProblem('The archive is cut short: its closing line is missing.');
-  const sha256 = createHash('sha256').update(lines.map((line) => `${line}\n`).join('')).digest('hex');
+  const sha256 = createHash('sha256')
+    .update(lines.map((line) => `${line}\n`).join(''))
+    .digest('hex');
   if (sha256 !== last.sha256) throw new ArchiveProblem('The archive was changed: its checksum is another.');
   const head = parse<ArchiveHead & { archive?: unknown; formatVersion?: unknown }>(lines.shift());
   if (head.archive !== ARCHIVE_KIND) throw new ArchiveProblem('This is not an archive of an operation.');
-  if (head.formatVersion !== FORMAT_VERSION) throw new ArchiveProblem(`The archive has format ${String(head.formatVersion)}; this release reads format ${FORMAT_VERSION}.`);
+  if (head.formatVersion !== FORMAT_VERSION)
+    throw new ArchiveProblem(
+      `The archive has format ${String(head.formatVersion)}; this release reads format ${FORMAT_VERSION}.`,
+    );
   const records = lines.map((line) => {
     const match = /^\["([a-z_]+)",(\{.*\})\]$/.exec(line);
     if (match === null) throw new ArchiveProblem('The archive holds a line that is no record.');
     return { table: match[1] ?? '', row: match[2] ?? '' };
   });
-  if (records.length !== last.records) throw new ArchiveProblem('The archive holds another number of records than it says.');
+  if (records.length !== last.records)
+    throw new ArchiveProblem('The archive holds another number of records than it says.');
   return { head: { operationId: head.operationId, name: head.name, exportedAt: head.exportedAt }, records };
 }
 
@@ -76,7 +87,8 @@ function textOf(content: Buffer): string {
   try {
     return gunzipSync(content, { maxOutputLength: UNPACKED_MOST }).toString('utf8');
   } catch (error) {
-    if ((error as NodeJS.ErrnoException).code === 'ERR_BUFFER_TOO_LARGE') throw new ArchiveProblem(`The archive unpacks to more than ${UNPACKED_MOST / 2 ** 20} MiB.`);
+    if ((error as NodeJS.ErrnoException).code === 'ERR_BUFFER_TOO_LARGE')
+      throw new ArchiveProblem(`The archive unpacks to more than ${UNPACKED_MOST / 2 ** 20} MiB.`);
     throw new ArchiveProblem('The file is not a whole gzip file.');
   }
 }

@@ -6,18 +6,18 @@ export const NOT_IN_ARCHIVE: Readonly<Record<string, string>> = {
   api_key: 'a secret, good on this server only',
   invitation: 'holds the hash of a token that is good on this server only',
   recovery_token: 'holds the hash of a token that is good on this server only',
-  engagement_archive: 'the consultant\'s own copy',
-  operation_deletion: 'concerns this server\'s copy of the books only',
+  engagement_archive: "the consultant's own copy",
+  operation_deletion: "concerns this server's copy of the books only",
 };
 
 /** What a consultant keeps after the end: the records, not the people, the keys or the traces of others. */
 export const NOT_IN_CONSULTANTS_COPY: Readonly<Record<string, string>> = {
   ...NOT_IN_ARCHIVE,
-  membership: 'who else belongs to the operation is not the consultant\'s to keep',
-  membership_change: 'who else belonged to the operation is not the consultant\'s to keep',
-  engagement: 'other consultants\' agreements are the operation\'s own',
-  audit_entry: 'the owner\'s alone',
-  denied_attempt: 'the owner\'s alone',
+  membership: "who else belongs to the operation is not the consultant's to keep",
+  membership_change: "who else belonged to the operation is not the consultant's to keep",
+  engagement: "other consultants' agreements are the operation's own",
+  audit_entry: "the owner's alone",
+  denied_attempt: "the owner's alone",
 };
 
 export interface ArchiveTable {

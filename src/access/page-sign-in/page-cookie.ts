@@ -13,7 +13,12 @@ const TOKEN = new RegExp(`^${PAGE_PREFIX}[A-Za-z0-9_-]{20,100}$`);
 
 /** The token in the cookie of the pages; none where the cookie is not ours, or comes twice, as one planted beside the real one would. The one that came by https goes first. */
 export function pageTokenOf(request: Pick<FastifyRequest, 'headers'>): string | undefined {
-  const named = (name: string): string[] => (request.headers.cookie ?? '').split(';').map((pair) => pair.trim()).filter((pair) => pair.startsWith(`${name}=`)).map((pair) => pair.slice(name.length + 1));
+  const named = (name: string): string[] =>
+    (request.headers.cookie ?? '')
+      .split(';')
+      .map((pair) => pair.trim())
+      .filter((pair) => pair.startsWith(`${name}=`))
+      .map((pair) => pair.slice(name.length + 1));
   const secure = named(SECURE_PAGE_COOKIE);
   const values = secure.length > 0 ? secure : named(PAGE_COOKIE);
   const [value] = values;
@@ -39,7 +44,9 @@ function written(value: string, seconds: number, overHttps: boolean): string {
 /** Whether the browser came by https, here or up to a proxy in front. Whoever lies about it only spoils their own cookie. */
 export function cameOverHttps(request: Pick<FastifyRequest, 'headers' | 'protocol'>): boolean {
   const forwarded = first(request.headers['x-forwarded-proto'])?.split(',')[0]?.trim().toLowerCase();
-  return request.protocol === 'https' || forwarded === 'https' || request.headers.origin?.startsWith('https://') === true;
+  return (
+    request.protocol === 'https' || forwarded === 'https' || request.headers.origin?.startsWith('https://') === true
+  );
 }
 
 /**

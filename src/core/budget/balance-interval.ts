@@ -37,28 +37,50 @@ const UPPER_POINT = 0.975;
  * a random sample of it, and the loads were weighed independently. The balance never falls below nothing.
  * @throws RangeError for counts that cannot be (fewer than 1 weighed, or more weighed than there are)
  */
-export function weighedBalanceInterval(input: { readonly balance: Mass; readonly received: readonly ReceivedHay[] }): BalanceInterval {
+export function weighedBalanceInterval(input: {
+  readonly balance: Mass;
+  readonly received: readonly ReceivedHay[];
+}): BalanceInterval {
   const { balance, received } = input;
   const weighings = received.flatMap(({ weighing }) => (weighing === undefined ? [] : [weighing]));
   for (const { bales, weighed } of weighings) {
-    if (!Number.isSafeInteger(bales) || !Number.isSafeInteger(weighed) || weighed < 1 || weighed > bales) throw new RangeError(`Not a sample of bales: ${weighed} of ${bales}`);
+    if (!Number.isSafeInteger(bales) || !Number.isSafeInteger(weighed) || weighed < 1 || weighed > bales)
+      throw new RangeError(`Not a sample of bales: ${weighed} of ${bales}`);
   }
   const total = Mass.sum(received.map((one) => one.weight));
   const known = weighings.flatMap(({ bales, weighed, standardDeviation }) => {
     // With every bale weighed nothing is left to chance, whatever they spread.
     if (weighed === bales) return [{ bales, weighed, variance: 0 }];
     if (standardDeviation === null || weighed < 2) return [];
-    return [{ bales, weighed, variance: (bales * (bales - weighed) * standardDeviation.kilograms.toNumber() ** 2) / weighed }];
+    return [
+      { bales, weighed, variance: (bales * (bales - weighed) * standardDeviation.kilograms.toNumber() ** 2) / weighed },
+    ];
   });
   const loadsNotKnown = weighings.length - known.length;
-  const counted = { balesWeighed: known.reduce((sum, one) => sum + one.weighed, 0), bales: known.reduce((sum, one) => sum + one.bales, 0), loadsNotKnown };
+  const counted = {
+    balesWeighed: known.reduce((sum, one) => sum + one.weighed, 0),
+    bales: known.reduce((sum, one) => sum + one.bales, 0),
+    loadsNotKnown,
+  };
   if (known.length === 0 || !total.isPositive()) {
-    return { basis: loadsNotKnown > 0 ? 'not-known' : 'not-weighed-bales', low: balance, high: balance, half: Mass.zero, ...counted };
+    return {
+      basis: loadsNotKnown > 0 ? 'not-known' : 'not-weighed-bales',
+      low: balance,
+      high: balance,
+      half: Mass.zero,
+      ...counted,
+    };
   }
   const halfShare = decimalFromFloat(halfWidthKg(known) / total.kilograms.toNumber(), KILOGRAM_PLACES);
   const half = balance.isPositive() ? balance.times(halfShare) : Mass.zero;
   const low = balance.minus(half);
-  return { basis: 'weighed-bales', low: low.isNegative() ? Mass.zero : low, high: balance.plus(half), half, ...counted };
+  return {
+    basis: 'weighed-bales',
+    low: low.isNegative() ? Mass.zero : low,
+    high: balance.plus(half),
+    half,
+    ...counted,
+  };
 }
 
 function halfWidthKg(loads: readonly { readonly weighed: number; readonly variance: number }[]): number {

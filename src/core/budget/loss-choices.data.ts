@@ -8,7 +8,7 @@ export interface LossChoice<Code> {
 
 /** How hay is offered, by the words of the feeding records. */
 export const FEEDING_WASTE_CHOICES = {
-  'bunk': { follow: 'ksu-wheat-shredded-bunk', others: [] },
+  bunk: { follow: 'ksu-wheat-shredded-bunk', others: [] },
   'windrow-on-ground': { follow: 'ksu-wheat-shredded-ground', others: [] },
   'ring-feeder': { follow: 'msu-ring', others: ['osu-open-ring'] },
   'cone-feeder': { follow: 'msu-cone', others: ['osu-cone'] },

@@ -18,7 +18,12 @@ export interface BudgetLoss {
   readonly bounds: 'published-figures' | 'interval-95' | 'none';
 }
 
-interface PublishedRow { readonly code: string; readonly low: string; readonly high: string; readonly source: string }
+interface PublishedRow {
+  readonly code: string;
+  readonly low: string;
+  readonly high: string;
+  readonly source: string;
+}
 
 function published(rows: readonly PublishedRow[], follow: string, others: readonly string[]): BudgetLoss {
   const find = (code: string): { low: Decimal; high: Decimal; source: string } => {
@@ -30,7 +35,15 @@ function published(rows: readonly PublishedRow[], follow: string, others: readon
   const rest = others.map(find);
   const least = [chosen, ...rest].reduce((best, each) => (each.low.lt(best) ? each.low : best), chosen.low);
   const most = [chosen, ...rest].reduce((best, each) => (each.high.gt(best) ? each.high : best), chosen.high);
-  return { low: least, typical: chosen.low.plus(chosen.high).div(2), high: most, basis: 'published', source: chosen.source, others: rest, bounds: 'published-figures' };
+  return {
+    low: least,
+    typical: chosen.low.plus(chosen.high).div(2),
+    high: most,
+    basis: 'published',
+    source: chosen.source,
+    others: rest,
+    bounds: 'published-figures',
+  };
 }
 
 /** Storage loss of a whole season by the method of storage; the middle of the followed row, bounds of all rows for it. */
@@ -59,17 +72,32 @@ const SHARE_PLACES = 6;
  * section 6.4 (large-sample variance of the ratio estimate, without the finite-population correction). One feeding gives no interval; none,
  * or none with hay in it, gives nothing. The share is held between 0 and 0.95.
  */
-export function ownFeedingWaste(feedings: readonly { readonly fed: Mass; readonly lost: Mass }[]): (BudgetLoss & { readonly feedings: number }) | null {
+export function ownFeedingWaste(
+  feedings: readonly { readonly fed: Mass; readonly lost: Mass }[],
+): (BudgetLoss & { readonly feedings: number }) | null {
   const fed = sumDecimals(feedings.map((each) => each.fed.kilograms));
   if (fed.lte(0)) return null;
   const share = sumDecimals(feedings.map((each) => each.lost.kilograms)).div(fed);
   const n = feedings.length;
   const meanFed = fed.div(n);
   const spread = sumDecimals(feedings.map((each) => each.lost.kilograms.minus(share.times(each.fed.kilograms)).pow(2)));
-  const half = n < 2 ? ZERO : spread.div((n - 1) * n).div(meanFed.pow(2)).sqrt().times(decimalFromFloat(tQuantile(0.975, n - 1), SHARE_PLACES));
+  const half =
+    n < 2
+      ? ZERO
+      : spread
+          .div((n - 1) * n)
+          .div(meanFed.pow(2))
+          .sqrt()
+          .times(decimalFromFloat(tQuantile(0.975, n - 1), SHARE_PLACES));
   const held = (value: Decimal): Decimal => (value.lt(0) ? ZERO : value.gt(HIGHEST_SHARE) ? HIGHEST_SHARE : value);
   return {
-    low: held(share.minus(half)), typical: held(share), high: held(share.plus(half)), basis: 'own-measurement', source: `${n} own ${n === 1 ? 'feeding' : 'feedings'} with what was left weighed`,
-    others: [], bounds: n < 2 ? 'none' : 'interval-95', feedings: n,
+    low: held(share.minus(half)),
+    typical: held(share),
+    high: held(share.plus(half)),
+    basis: 'own-measurement',
+    source: `${n} own ${n === 1 ? 'feeding' : 'feedings'} with what was left weighed`,
+    others: [],
+    bounds: n < 2 ? 'none' : 'interval-95',
+    feedings: n,
   };
 }

@@ -8,6 +8,12 @@ export interface BudgetProblem {
 }
 export type Refused = { readonly ok: false; readonly problems: readonly BudgetProblem[] };
 
-export function budgetProblem(code: string, field: string, given: string, allowed: string, message: string): BudgetProblem {
+export function budgetProblem(
+  code: string,
+  field: string,
+  given: string,
+  allowed: string,
+  message: string,
+): BudgetProblem {
   return { code, field, given, allowed, message };
 }

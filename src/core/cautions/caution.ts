@@ -58,10 +58,14 @@ const DUST = 1e-9;
 export function passes(given: number, raisedWhen: RaisedWhen, threshold: number): boolean {
   const dust = DUST * Math.max(1, Math.abs(threshold));
   switch (raisedWhen) {
-    case 'above': return given > threshold + dust;
-    case 'at-or-above': return given >= threshold - dust;
-    case 'below': return given < threshold - dust;
-    case 'at-or-below': return given <= threshold + dust;
+    case 'above':
+      return given > threshold + dust;
+    case 'at-or-above':
+      return given >= threshold - dust;
+    case 'below':
+      return given < threshold - dust;
+    case 'at-or-below':
+      return given <= threshold + dust;
   }
 }
 
@@ -97,7 +101,11 @@ export function raiseCaution(finding: Finding): RaisedCaution {
     source: source.citation,
     sourceStatus: source.status,
     guide: finding.guide ?? null,
-    otherSources: (finding.threshold.otherSources ?? []).map(({ value, unit, source: key }) => ({ value, unit, source: CAUTION_SOURCES[key].citation })),
+    otherSources: (finding.threshold.otherSources ?? []).map(({ value, unit, source: key }) => ({
+      value,
+      unit,
+      source: CAUTION_SOURCES[key].citation,
+    })),
     advice: entry.advice,
     consult: entry.consult,
     restsOnBookValue: finding.restsOnBookValue ?? false,

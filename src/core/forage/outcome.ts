@@ -16,8 +16,7 @@ export interface Problem {
 
 /** Either a value or the list of all that is wrong, never both. */
 export type Outcome<Value> =
-  | { readonly ok: true; readonly value: Value }
-  | { readonly ok: false; readonly problems: readonly Problem[] };
+  { readonly ok: true; readonly value: Value } | { readonly ok: false; readonly problems: readonly Problem[] };
 
 export function succeeded<Value>(value: Value): Outcome<Value> {
   return { ok: true, value };

@@ -9,7 +9,8 @@ export const AGE_OF_DAM_ADDITIONS = [
   { fromYears: 5, toYears: 10, maleLb: 0, femaleLb: 0, birthLb: 0 },
   { fromYears: 11, toYears: null, maleLb: 20, femaleLb: 18, birthLb: 3 },
 ] as const;
-export const AGE_OF_DAM_SOURCE = 'Beef Improvement Federation Guidelines, as given by Michigan State University Extension';
+export const AGE_OF_DAM_SOURCE =
+  'Beef Improvement Federation Guidelines, as given by Michigan State University Extension';
 
 /** Calves must be weaned at this age for the adjustment to hold. */
 export const WEANING_AGE_DAYS = { youngest: 160, oldest: 250, standard: 205 } as const;

@@ -20,19 +20,30 @@ export function oneADay(weighings: readonly MeanWeighing[]): MeanWeighing[] {
     const same = weighings.filter((one) => one.day === day);
     const fill = same.every((one) => one.fill === 'shrunk') ? 'shrunk' : 'full';
     const heads = same.reduce((sum, one) => sum + one.head, 0);
-    const total = Mass.sum(same.map((one) => (fill === 'full' && one.fill === 'shrunk' ? one.mean.dividedBy(SHRUNK_SHARE) : one.mean).times(one.head)));
+    const total = Mass.sum(
+      same.map((one) =>
+        (fill === 'full' && one.fill === 'shrunk' ? one.mean.dividedBy(SHRUNK_SHARE) : one.mean).times(one.head),
+      ),
+    );
     return { day, head: Math.max(...same.map((one) => one.head)), mean: total.dividedBy(heads), fill };
   });
 }
 
 /** The weighing nearest to a day; of two equally near the earlier. */
 export function nearest(weighings: readonly MeanWeighing[], day: CalendarDay): MeanWeighing | undefined {
-  return [...weighings].sort((one, other) => Math.abs(daysBetween(day, one.day)) - Math.abs(daysBetween(day, other.day)) || compareDays(one.day, other.day))[0];
+  return [...weighings].sort(
+    (one, other) =>
+      Math.abs(daysBetween(day, one.day)) - Math.abs(daysBetween(day, other.day)) || compareDays(one.day, other.day),
+  )[0];
 }
 
 /** Two weighings on one footing: where only one was shrunk, the full one is shrunk by 4 %; where both are alike, as they were read. */
-export function onOneFooting(opening: MeanWeighing, closing: MeanWeighing): { opening: MeanWeighing; closing: MeanWeighing; adjusted: boolean } {
+export function onOneFooting(
+  opening: MeanWeighing,
+  closing: MeanWeighing,
+): { opening: MeanWeighing; closing: MeanWeighing; adjusted: boolean } {
   if (opening.fill === closing.fill) return { opening, closing, adjusted: false };
-  const shrunk = (one: MeanWeighing): MeanWeighing => (one.fill === 'shrunk' ? one : { ...one, mean: one.mean.times(SHRUNK_SHARE), fill: 'shrunk' });
+  const shrunk = (one: MeanWeighing): MeanWeighing =>
+    one.fill === 'shrunk' ? one : { ...one, mean: one.mean.times(SHRUNK_SHARE), fill: 'shrunk' };
   return { opening: shrunk(opening), closing: shrunk(closing), adjusted: true };
 }

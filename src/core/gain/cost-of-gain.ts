@@ -45,18 +45,41 @@ export function costOfGain(input: {
 }): CostOfGain | Refused {
   const { from, until, opening, closing, flows, headDays, feedCost } = input;
   const windowDays = input.windowDays ?? DEFAULT_WEIGHING_WINDOW_DAYS;
-  for (const [field, day] of [['from', from], ['until', until]] as const) {
-    if (!isCalendarDay(day)) return { ok: false, problems: [gainProblem('day-not-a-date', field, day, 'YYYY-MM-DD', `${day} is not a calendar day.`)] };
+  for (const [field, day] of [
+    ['from', from],
+    ['until', until],
+  ] as const) {
+    if (!isCalendarDay(day))
+      return {
+        ok: false,
+        problems: [gainProblem('day-not-a-date', field, day, 'YYYY-MM-DD', `${day} is not a calendar day.`)],
+      };
   }
   const problems: GainProblem[] = [];
   const offset = (weighing: WeighIn | undefined, day: CalendarDay, field: 'opening' | 'closing'): number => {
     if (!weighing || !isCalendarDay(weighing.day)) {
-      problems.push(gainProblem('no-weighing', field, '', `a weighing within ${windowDays} days of ${day}`, `The herd was not weighed within ${windowDays} days of ${day}.`));
+      problems.push(
+        gainProblem(
+          'no-weighing',
+          field,
+          '',
+          `a weighing within ${windowDays} days of ${day}`,
+          `The herd was not weighed within ${windowDays} days of ${day}.`,
+        ),
+      );
       return Number.NaN;
     }
     const days = daysBetween(day, weighing.day);
     if (Math.abs(days) > windowDays) {
-      problems.push(gainProblem('weighing-outside-window', `${field}.day`, weighing.day, `within ${windowDays} days of ${day}`, `The nearest weighing, ${weighing.day}, lies ${Math.abs(days)} days from ${day}.`));
+      problems.push(
+        gainProblem(
+          'weighing-outside-window',
+          `${field}.day`,
+          weighing.day,
+          `within ${windowDays} days of ${day}`,
+          `The nearest weighing, ${weighing.day}, lies ${Math.abs(days)} days from ${day}.`,
+        ),
+      );
     }
     return days;
   };
@@ -65,13 +88,30 @@ export function costOfGain(input: {
   const gain = herdGain({ opening, closing, flows, headDays });
   if (!gain.ok) return gain;
   if (!gain.totalGain.isPositive()) {
-    return { ok: false, problems: [gainProblem('gain-not-positive', 'gain', gain.totalGain.toString(), 'more than 0 kg', `The herd gained ${gain.totalGain.toString()}: a cost of gain has no meaning.`)] };
+    return {
+      ok: false,
+      problems: [
+        gainProblem(
+          'gain-not-positive',
+          'gain',
+          gain.totalGain.toString(),
+          'more than 0 kg',
+          `The herd gained ${gain.totalGain.toString()}: a cost of gain has no meaning.`,
+        ),
+      ],
+    };
   }
   const yardageCost = input.yardagePerHeadDay.times(decimal(headDays)).rounded();
   const otherCost = input.otherCost ?? Money.zero(feedCost.currency);
   const totalCost = feedCost.plus(yardageCost).plus(otherCost);
   return {
-    ok: true, gain, feedCost, yardageCost, otherCost, totalCost, weighingOffsetDays,
+    ok: true,
+    gain,
+    feedCost,
+    yardageCost,
+    otherCost,
+    totalCost,
+    weighingOffsetDays,
     feedCostOfGain: feedCost.per(gain.totalGain),
     totalCostOfGain: totalCost.per(gain.totalGain),
     costPerHeadDay: totalCost.dividedBy(decimal(headDays)),
@@ -79,17 +119,45 @@ export function costOfGain(input: {
 }
 
 /** Feed cost of gain from a ration: cost per head and day ÷ daily gain. Alberta Agriculture, 4-H feeding terms and feed cost calculations. */
-export function rationCostOfGain(input: { costPerHeadDay: Money; dailyGain: Mass }): { ok: true; costOfGain: PricePerMass } | Refused {
+export function rationCostOfGain(input: {
+  costPerHeadDay: Money;
+  dailyGain: Mass;
+}): { ok: true; costOfGain: PricePerMass } | Refused {
   if (!input.dailyGain.isPositive()) {
-    return { ok: false, problems: [gainProblem('gain-not-positive', 'dailyGain', input.dailyGain.toString(), 'more than 0 kg', 'A cost of gain needs a gain above zero.')] };
+    return {
+      ok: false,
+      problems: [
+        gainProblem(
+          'gain-not-positive',
+          'dailyGain',
+          input.dailyGain.toString(),
+          'more than 0 kg',
+          'A cost of gain needs a gain above zero.',
+        ),
+      ],
+    };
   }
   return { ok: true, costOfGain: input.costPerHeadDay.per(input.dailyGain) };
 }
 
 /** Days to put a gain on at a daily gain, rounded up to the whole day. */
-export function daysToGain(input: { gain: Mass; dailyGain: Mass }): { ok: true; exactDays: Decimal; days: number } | Refused {
+export function daysToGain(input: {
+  gain: Mass;
+  dailyGain: Mass;
+}): { ok: true; exactDays: Decimal; days: number } | Refused {
   if (!input.dailyGain.isPositive() || input.gain.isNegative()) {
-    return { ok: false, problems: [gainProblem('gain-not-positive', 'dailyGain', input.dailyGain.toString(), 'more than 0 kg', 'No number of days puts this gain on.')] };
+    return {
+      ok: false,
+      problems: [
+        gainProblem(
+          'gain-not-positive',
+          'dailyGain',
+          input.dailyGain.toString(),
+          'more than 0 kg',
+          'No number of days puts this gain on.',
+        ),
+      ],
+    };
   }
   const exactDays = input.gain.ratioTo(input.dailyGain);
   return { ok: true, exactDays, days: exactDays.ceil().toNumber() };
@@ -105,12 +173,40 @@ export interface FeedConversion {
 }
 
 /** Feed conversion: dry matter per unit of gain, on what was fed and on what was eaten. */
-export function feedConversion(input: { dryMatterFed: Mass; dryMatterRefused: Mass; dryMatterWasted: Mass; gain: Mass }): FeedConversion | Refused {
+export function feedConversion(input: {
+  dryMatterFed: Mass;
+  dryMatterRefused: Mass;
+  dryMatterWasted: Mass;
+  gain: Mass;
+}): FeedConversion | Refused {
   const { dryMatterFed, dryMatterRefused, dryMatterWasted, gain } = input;
   const dryMatterEaten = dryMatterFed.minus(dryMatterRefused).minus(dryMatterWasted);
   const problems: GainProblem[] = [];
-  if (!gain.isPositive()) problems.push(gainProblem('gain-not-positive', 'gain', gain.toString(), 'more than 0 kg', 'Feed conversion needs a gain above zero.'));
-  if (dryMatterEaten.isNegative()) problems.push(gainProblem('more-left-than-fed', 'dryMatterRefused', dryMatterEaten.toString(), 'no more than was fed', 'Refusals and waste are more than what was fed.'));
+  if (!gain.isPositive())
+    problems.push(
+      gainProblem(
+        'gain-not-positive',
+        'gain',
+        gain.toString(),
+        'more than 0 kg',
+        'Feed conversion needs a gain above zero.',
+      ),
+    );
+  if (dryMatterEaten.isNegative())
+    problems.push(
+      gainProblem(
+        'more-left-than-fed',
+        'dryMatterRefused',
+        dryMatterEaten.toString(),
+        'no more than was fed',
+        'Refusals and waste are more than what was fed.',
+      ),
+    );
   if (problems.length > 0) return { ok: false, problems };
-  return { ok: true, dryMatterEaten, fedPerGain: dryMatterFed.ratioTo(gain), eatenPerGain: dryMatterEaten.ratioTo(gain) };
+  return {
+    ok: true,
+    dryMatterEaten,
+    fedPerGain: dryMatterFed.ratioTo(gain),
+    eatenPerGain: dryMatterEaten.ratioTo(gain),
+  };
 }

@@ -18,13 +18,49 @@ export interface FeedConversion {
  * @param lost as-fed mass refused and wasted; null where none was measured
  * @returns refused where the herd did not gain, or nothing was fed.
  */
-export function feedConversion({ fed, lost, gain }: {
-  readonly fed: readonly { readonly mass: Mass; readonly dryMatterPercent: string | number }[]; readonly lost: Mass | null; readonly gain: Mass;
+export function feedConversion({
+  fed,
+  lost,
+  gain,
+}: {
+  readonly fed: readonly { readonly mass: Mass; readonly dryMatterPercent: string | number }[];
+  readonly lost: Mass | null;
+  readonly gain: Mass;
 }): FeedConversion | Refused {
-  if (!gain.isPositive()) return { ok: false, problems: [gainProblem('gain-not-positive', 'gain', gain.toString(), 'more than 0 kg', 'A herd that did not gain has no feed conversion.')] };
+  if (!gain.isPositive())
+    return {
+      ok: false,
+      problems: [
+        gainProblem(
+          'gain-not-positive',
+          'gain',
+          gain.toString(),
+          'more than 0 kg',
+          'A herd that did not gain has no feed conversion.',
+        ),
+      ],
+    };
   const asFed = Mass.sum(fed.map((one) => one.mass));
   const dryMatterFed = Mass.sum(fed.map((one) => one.mass.times(decimal(String(one.dryMatterPercent)).div(100))));
-  if (!dryMatterFed.isPositive()) return { ok: false, problems: [gainProblem('nothing-fed', 'fed', dryMatterFed.toString(), 'more than 0 kg', 'No feed was written down between the weighings.')] };
+  if (!dryMatterFed.isPositive())
+    return {
+      ok: false,
+      problems: [
+        gainProblem(
+          'nothing-fed',
+          'fed',
+          dryMatterFed.toString(),
+          'more than 0 kg',
+          'No feed was written down between the weighings.',
+        ),
+      ],
+    };
   const dryMatterEaten = lost === null ? null : dryMatterFed.minus(lost.times(dryMatterFed.ratioTo(asFed)));
-  return { ok: true, dryMatterFed, dryMatterEaten, fedPerGain: dryMatterFed.ratioTo(gain), eatenPerGain: dryMatterEaten === null ? null : dryMatterEaten.ratioTo(gain) };
+  return {
+    ok: true,
+    dryMatterFed,
+    dryMatterEaten,
+    fedPerGain: dryMatterFed.ratioTo(gain),
+    eatenPerGain: dryMatterEaten === null ? null : dryMatterEaten.ratioTo(gain),
+  };
 }

@@ -14,5 +14,13 @@ export const HIGHEST_NATIONAL_CODE = 274_877_906_943;
 
 /** Countries whose cattle carry their own prefix, as a courtesy to the reader; other ISO 3166-1 numbers are as good. ISO 3166-1. */
 export const COUNTRY_PREFIXES = {
-  '840': 'United States', '124': 'Canada', '484': 'Mexico', '036': 'Australia', '554': 'New Zealand', '826': 'United Kingdom', '372': 'Ireland', '276': 'Germany', '250': 'France',
+  '840': 'United States',
+  '124': 'Canada',
+  '484': 'Mexico',
+  '036': 'Australia',
+  '554': 'New Zealand',
+  '826': 'United Kingdom',
+  '372': 'Ireland',
+  '276': 'Germany',
+  '250': 'France',
 } as const;

@@ -18,14 +18,37 @@ export interface TagNumber {
  */
 export function readTagNumber(text: string): TagNumber | Refused {
   const digits = text.trim().replace(/[ -]/g, '');
-  const wrong = (code: string, allowed: string, message: string): Refused => ({ ok: false, problems: [gainProblem(code, 'tagNumber', text, allowed, message)] });
-  if (!/^\d+$/.test(digits)) return wrong('tag-not-digits', '15 digits', 'An electronic animal number is written in digits only.');
-  if (digits.length !== 15) return wrong('tag-not-15-digits', '15 digits', `An electronic animal number has 15 digits; this has ${digits.length}.`);
+  const wrong = (code: string, allowed: string, message: string): Refused => ({
+    ok: false,
+    problems: [gainProblem(code, 'tagNumber', text, allowed, message)],
+  });
+  if (!/^\d+$/.test(digits))
+    return wrong('tag-not-digits', '15 digits', 'An electronic animal number is written in digits only.');
+  if (digits.length !== 15)
+    return wrong(
+      'tag-not-15-digits',
+      '15 digits',
+      `An electronic animal number has 15 digits; this has ${digits.length}.`,
+    );
   const [prefix, nationalCode] = [digits.slice(0, 3), digits.slice(3)];
   const range = TAG_PREFIX_RANGES.find((each) => Number(prefix) >= each.from && Number(prefix) <= each.to);
   if (!range) return wrong('tag-prefix-unknown', '001 to 998', `${prefix} is neither a country nor a manufacturer.`);
-  if (range.kind === 'test') return wrong('tag-for-test-only', '001 to 998', 'Prefix 999 marks test transponders, which are not unique.');
-  if (Number(nationalCode) > HIGHEST_NATIONAL_CODE) return wrong('tag-code-too-large', `at most ${HIGHEST_NATIONAL_CODE}`, 'The last twelve digits are more than 38 bits hold.');
+  if (range.kind === 'test')
+    return wrong('tag-for-test-only', '001 to 998', 'Prefix 999 marks test transponders, which are not unique.');
+  if (Number(nationalCode) > HIGHEST_NATIONAL_CODE)
+    return wrong(
+      'tag-code-too-large',
+      `at most ${HIGHEST_NATIONAL_CODE}`,
+      'The last twelve digits are more than 38 bits hold.',
+    );
   const country = Object.entries(COUNTRY_PREFIXES).find(([code]) => code === prefix)?.[1];
-  return { ok: true, digits, prefix, nationalCode, prefixKind: range.kind, prefixMeaning: range.meaning, ...(country === undefined ? {} : { country }) };
+  return {
+    ok: true,
+    digits,
+    prefix,
+    nationalCode,
+    prefixKind: range.kind,
+    prefixMeaning: range.meaning,
+    ...(country === undefined ? {} : { country }),
+  };
 }

@@ -7,7 +7,11 @@ export interface HerdStanding {
   readonly hasRation: boolean;
   /** Why the ration could not be judged; empty where it was. */
   readonly refusedBecause: readonly string[];
-  readonly nutrients: readonly { readonly nutrient: Nutrient; readonly verdict: Verdict; readonly surplusPercent: number | null }[];
+  readonly nutrients: readonly {
+    readonly nutrient: Nutrient;
+    readonly verdict: Verdict;
+    readonly surplusPercent: number | null;
+  }[];
   readonly dangers: readonly { readonly title: string; readonly given: number; readonly threshold: number }[];
   readonly targetGainKgPerDay: number | null;
   /** What the ration allows; `null` for mature cows. */
@@ -39,25 +43,56 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
     raised.push({ code, weight: CONCERN_WEIGHTS[code], given, threshold, unit, words });
   };
   if (!standing.hasRation) raise('no-ration-in-use', 0, 1, 'rations in use', 'No ration is in use.');
-  if (standing.refusedBecause.length > 0) raise('cannot-be-judged', standing.refusedBecause.length, 0, 'reasons', standing.refusedBecause.join(' '));
-  for (const { title, given, threshold } of standing.dangers) raise('danger', given, threshold, 'as the caution says', `${title}.`);
+  if (standing.refusedBecause.length > 0)
+    raise('cannot-be-judged', standing.refusedBecause.length, 0, 'reasons', standing.refusedBecause.join(' '));
+  for (const { title, given, threshold } of standing.dangers)
+    raise('danger', given, threshold, 'as the caution says', `${title}.`);
   for (const { nutrient, verdict, surplusPercent } of standing.nutrients) {
     // Dry matter is held against what the cattle would eat, not against a need: who is fed less of a better hay lacks nothing.
     if (verdict !== 'short' || nutrient === 'dryMatter') continue;
-    raise(MINERAL_NUTRIENTS.includes(nutrient) ? 'mineral-short' : 'nutrient-short', surplusPercent ?? 0, 0, '% of the need', `${spelled(nutrient)} is ${plain(Math.abs(surplusPercent ?? 0), 0)} % below the need.`);
+    raise(
+      MINERAL_NUTRIENTS.includes(nutrient) ? 'mineral-short' : 'nutrient-short',
+      surplusPercent ?? 0,
+      0,
+      '% of the need',
+      `${spelled(nutrient)} is ${plain(Math.abs(surplusPercent ?? 0), 0)} % below the need.`,
+    );
   }
   for (const { lotName, days } of standing.hay) {
     if (days === null || days >= standing.hayMustLastDays) continue;
     const urgent = days < CONCERN_GUIDES.hayUrgentDays.value;
-    raise(urgent ? 'hay-urgent' : 'hay-short', days, urgent ? CONCERN_GUIDES.hayUrgentDays.value : standing.hayMustLastDays, 'days', `${lotName} lasts ${plain(Math.floor(days), 0)} days; it is wanted for ${plain(standing.hayMustLastDays, 0)}.`);
+    raise(
+      urgent ? 'hay-urgent' : 'hay-short',
+      days,
+      urgent ? CONCERN_GUIDES.hayUrgentDays.value : standing.hayMustLastDays,
+      'days',
+      `${lotName} lasts ${plain(Math.floor(days), 0)} days; it is wanted for ${plain(standing.hayMustLastDays, 0)}.`,
+    );
   }
   gainConcern(standing, raise);
-  if (standing.conditionDirection === 'loss' && standing.daysToOneScore !== null && standing.daysToOneScore < CONCERN_GUIDES.conditionLossDays.value) {
-    raise('condition-loss', standing.daysToOneScore, CONCERN_GUIDES.conditionLossDays.value, 'days to lose one score', `The cows lose a condition score in ${plain(standing.daysToOneScore, 0)} days.`);
+  if (
+    standing.conditionDirection === 'loss' &&
+    standing.daysToOneScore !== null &&
+    standing.daysToOneScore < CONCERN_GUIDES.conditionLossDays.value
+  ) {
+    raise(
+      'condition-loss',
+      standing.daysToOneScore,
+      CONCERN_GUIDES.conditionLossDays.value,
+      'days to lose one score',
+      `The cows lose a condition score in ${plain(standing.daysToOneScore, 0)} days.`,
+    );
   }
   for (const { lotName, daysSinceSample } of standing.tests) {
     if (daysSinceSample === null) raise('test-missing', 0, 1, 'tests', `${lotName} has no lab test.`);
-    else if (daysSinceSample > CONCERN_GUIDES.testOldDays.value) raise('test-old', daysSinceSample, CONCERN_GUIDES.testOldDays.value, 'days since sampling', `${lotName} was sampled ${plain(daysSinceSample, 0)} days ago.`);
+    else if (daysSinceSample > CONCERN_GUIDES.testOldDays.value)
+      raise(
+        'test-old',
+        daysSinceSample,
+        CONCERN_GUIDES.testOldDays.value,
+        'days since sampling',
+        `${lotName} was sampled ${plain(daysSinceSample, 0)} days ago.`,
+      );
   }
   return raised.sort((a, b) => b.weight - a.weight || sizeOf(b) - sizeOf(a));
 }
@@ -68,15 +103,41 @@ export function concernRank(concerns: readonly Concern[]): number {
   return worst * 100 + Math.min(concerns.length, 99);
 }
 
-function gainConcern({ targetGainKgPerDay: target, expectedGainKgPerDay: expected, measuredGain: measured }: HerdStanding, raise: (code: ConcernCode, given: number, threshold: number, unit: string, words: string) => void): void {
+function gainConcern(
+  { targetGainKgPerDay: target, expectedGainKgPerDay: expected, measuredGain: measured }: HerdStanding,
+  raise: (code: ConcernCode, given: number, threshold: number, unit: string, words: string) => void,
+): void {
   if (target === null || target <= 0) return;
-  const allowed = Math.max(target * CONCERN_GUIDES.gainOffTargetShare.value, CONCERN_GUIDES.gainOffTargetKgPerDay.value);
+  const allowed = Math.max(
+    target * CONCERN_GUIDES.gainOffTargetShare.value,
+    CONCERN_GUIDES.gainOffTargetKgPerDay.value,
+  );
   if (measured !== null && Math.abs(measured.kgPerDay - target) > allowed) {
-    raise(measured.kgPerDay < target ? 'measured-gain-below-target' : 'measured-gain-above-target', measured.kgPerDay, target, 'kg/d', `From ${measured.fromDay} to ${measured.untilDay} they gained ${plain((measured.kgPerDay / target) * 100, 0)} % of what is wanted.`);
+    raise(
+      measured.kgPerDay < target ? 'measured-gain-below-target' : 'measured-gain-above-target',
+      measured.kgPerDay,
+      target,
+      'kg/d',
+      `From ${measured.fromDay} to ${measured.untilDay} they gained ${plain((measured.kgPerDay / target) * 100, 0)} % of what is wanted.`,
+    );
   }
   if (expected === null) return;
-  if (expected < target - allowed) raise('gain-below-target', expected, target, 'kg/d', `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`);
-  if (expected > target + allowed) raise('gain-above-target', expected, target, 'kg/d', `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`);
+  if (expected < target - allowed)
+    raise(
+      'gain-below-target',
+      expected,
+      target,
+      'kg/d',
+      `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`,
+    );
+  if (expected > target + allowed)
+    raise(
+      'gain-above-target',
+      expected,
+      target,
+      'kg/d',
+      `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`,
+    );
 }
 
 function sizeOf({ given, threshold }: Concern): number {

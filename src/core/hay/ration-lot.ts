@@ -14,8 +14,18 @@ type Stated = { readonly value: number; readonly origin: 'lab-test' | 'book-valu
  * published equation that the test allows, and book values of its kind for the rest, each marked with where it comes from.
  * @throws RangeError if the kind has no book value.
  */
-export function rationLotOf({ lotId, lotName, hayKind, tests, price }: {
-  readonly lotId: string; readonly lotName: string; readonly hayKind: HayKindCode | OtherFeedCode; readonly tests: readonly WeighableLabTest[]; readonly price?: PricePerMass | undefined;
+export function rationLotOf({
+  lotId,
+  lotName,
+  hayKind,
+  tests,
+  price,
+}: {
+  readonly lotId: string;
+  readonly lotName: string;
+  readonly hayKind: HayKindCode | OtherFeedCode;
+  readonly tests: readonly WeighableLabTest[];
+  readonly price?: PricePerMass | undefined;
 }): RationLot {
   if (isOtherFeed(hayKind)) return otherFeedLotOf({ lotId, lotName, feed: OTHER_FEEDS[hayKind], tests, price });
   const kind: HayKind = HAY_KINDS[hayKind];
@@ -29,16 +39,36 @@ export function rationLotOf({ lotId, lotName, hayKind, tests, price }: {
     if (stated !== undefined) composition[field] = stated;
   }
   return {
-    lotId, lotName, composition,
-    dryMatterPercent: tested === undefined ? { value: book.analysis.dryMatterPercent, origin: 'book-value' } : { value: tested.dryMatterPercent, origin: 'lab-test' },
-    isForage: true, isLongStem: true, isStraw: kind.family === 'straw', isStarchyGrain: false, legumeShare: kind.legumeShare, canGatherNitrate: kind.canGatherNitrate,
+    lotId,
+    lotName,
+    composition,
+    dryMatterPercent:
+      tested === undefined
+        ? { value: book.analysis.dryMatterPercent, origin: 'book-value' }
+        : { value: tested.dryMatterPercent, origin: 'lab-test' },
+    isForage: true,
+    isLongStem: true,
+    isStraw: kind.family === 'straw',
+    isStarchyGrain: false,
+    legumeShare: kind.legumeShare,
+    canGatherNitrate: kind.canGatherNitrate,
     ...(price === undefined ? {} : { price }),
   };
 }
 
 /** A feed beside hay: what was tested, and nothing else; its dry matter by its kind until it is. */
-function otherFeedLotOf({ lotId, lotName, feed, tests, price }: {
-  readonly lotId: string; readonly lotName: string; readonly feed: OtherFeed; readonly tests: readonly WeighableLabTest[]; readonly price: PricePerMass | undefined;
+function otherFeedLotOf({
+  lotId,
+  lotName,
+  feed,
+  tests,
+  price,
+}: {
+  readonly lotId: string;
+  readonly lotName: string;
+  readonly feed: OtherFeed;
+  readonly tests: readonly WeighableLabTest[];
+  readonly price: PricePerMass | undefined;
 }): RationLot {
   const tested: ForageAnalysis | undefined = tests.length === 0 ? undefined : averageLabTests(tests).analysis;
   const composition: Partial<Record<RationField, Stated>> = {};
@@ -47,16 +77,39 @@ function otherFeedLotOf({ lotId, lotName, feed, tests, price }: {
     if (measured !== undefined) composition[field] = { value: measured, origin: 'lab-test', source: 'lab test' };
   }
   return {
-    lotId, lotName, composition, dryMatterPercent: tested === undefined ? { value: feed.dryMatterPercent, origin: 'book-value' } : { value: tested.dryMatterPercent, origin: 'lab-test' },
-    isForage: feed.isForage, isLongStem: false, isStraw: false, isStarchyGrain: feed.isStarchyGrain, legumeShare: 0, canGatherNitrate: false, ...(price === undefined ? {} : { price }),
+    lotId,
+    lotName,
+    composition,
+    dryMatterPercent:
+      tested === undefined
+        ? { value: feed.dryMatterPercent, origin: 'book-value' }
+        : { value: tested.dryMatterPercent, origin: 'lab-test' },
+    isForage: feed.isForage,
+    isLongStem: false,
+    isStraw: false,
+    isStarchyGrain: feed.isStarchyGrain,
+    legumeShare: 0,
+    canGatherNitrate: false,
+    ...(price === undefined ? {} : { price }),
   };
 }
 
-function statedValue(field: RationField, tested: ForageAnalysis | undefined, energy: ReturnType<typeof estimateTdn>, book: ForageAnalysis, bookSource: string): Stated | undefined {
+function statedValue(
+  field: RationField,
+  tested: ForageAnalysis | undefined,
+  energy: ReturnType<typeof estimateTdn>,
+  book: ForageAnalysis,
+  bookSource: string,
+): Stated | undefined {
   const measured = tested?.[field];
   if (measured !== undefined) return { value: measured, origin: 'lab-test', source: 'lab test' };
   // What follows from the lot's own test comes before what a book says of its kind.
-  if (field === 'totalDigestibleNutrientsPercent' && energy !== undefined) return { value: energy.totalDigestibleNutrientsPercent, origin: 'lab-test', source: `${energy.method} from the lab test (${energy.source})` };
+  if (field === 'totalDigestibleNutrientsPercent' && energy !== undefined)
+    return {
+      value: energy.totalDigestibleNutrientsPercent,
+      origin: 'lab-test',
+      source: `${energy.method} from the lab test (${energy.source})`,
+    };
   const printed = book[field];
   return printed === undefined ? undefined : { value: printed, origin: 'book-value', source: bookSource };
 }

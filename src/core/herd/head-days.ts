@@ -2,12 +2,12 @@ import { compareDays, dayNumber, daysBetween, isCalendarDay, monthSpans, type Ca
 
 /** What changes the head count of a herd, and in which direction. */
 export const HEAD_EVENT_SIGNS = {
-  'in': 1,
+  in: 1,
   'move-in': 1,
-  'out': -1,
+  out: -1,
   'move-out': -1,
-  'death': -1,
-  'sale': -1,
+  death: -1,
+  sale: -1,
 } as const;
 export type HeadEventKind = keyof typeof HEAD_EVENT_SIGNS;
 
@@ -45,16 +45,29 @@ export function headHistory(events: readonly HeadEvent[]): HeadHistory {
   const problems: HeadProblem[] = [];
   events.forEach((event, index) => {
     if (!Number.isSafeInteger(event.head) || event.head <= 0) {
-      problems.push({ code: 'head-not-a-count', field: `events[${index}].head`, given: event.head, allowed: 'a whole number above 0', message: `${event.head} is not a number of head.` });
+      problems.push({
+        code: 'head-not-a-count',
+        field: `events[${index}].head`,
+        given: event.head,
+        allowed: 'a whole number above 0',
+        message: `${event.head} is not a number of head.`,
+      });
     }
     if (!isCalendarDay(event.day)) {
-      problems.push({ code: 'day-not-a-date', field: `events[${index}].day`, given: event.day, allowed: 'YYYY-MM-DD', message: `${event.day} is not a calendar day.` });
+      problems.push({
+        code: 'day-not-a-date',
+        field: `events[${index}].day`,
+        given: event.day,
+        allowed: 'YYYY-MM-DD',
+        message: `${event.day} is not a calendar day.`,
+      });
     }
   });
   if (problems.length > 0) return { ok: false, problems };
 
   const changes = new Map<CalendarDay, number>();
-  for (const event of events) changes.set(event.day, (changes.get(event.day) ?? 0) + HEAD_EVENT_SIGNS[event.kind] * event.head);
+  for (const event of events)
+    changes.set(event.day, (changes.get(event.day) ?? 0) + HEAD_EVENT_SIGNS[event.kind] * event.head);
   const steps: HeadStep[] = [];
   let head = 0;
   for (const [day, change] of [...changes].sort(([one], [other]) => compareDays(one, other))) {
@@ -62,7 +75,10 @@ export function headHistory(events: readonly HeadEvent[]): HeadHistory {
     head += change;
     if (head < 0) {
       problems.push({
-        code: 'head-below-zero', field: 'events', given: head, allowed: '0 or more',
+        code: 'head-below-zero',
+        field: 'events',
+        given: head,
+        allowed: '0 or more',
         message: `On ${day} the history leaves ${head} head: more went out than were there.`,
       });
     }
@@ -117,14 +133,34 @@ export interface HeadFlow {
 }
 
 /** Head-days of an event history over [from, until), whole and by month; problems if the history cannot stand. */
-export function integrateHeadDays(input: { events: readonly HeadEvent[]; from: CalendarDay; until: CalendarDay }): HeadFlow | { ok: false; problems: readonly HeadProblem[] } {
+export function integrateHeadDays(input: {
+  events: readonly HeadEvent[];
+  from: CalendarDay;
+  until: CalendarDay;
+}): HeadFlow | { ok: false; problems: readonly HeadProblem[] } {
   const { events, from, until } = input;
   const problems: HeadProblem[] = [];
-  for (const [field, day] of [['from', from], ['until', until]] as const) {
-    if (!isCalendarDay(day)) problems.push({ code: 'day-not-a-date', field, given: day, allowed: 'YYYY-MM-DD', message: `${day} is not a calendar day.` });
+  for (const [field, day] of [
+    ['from', from],
+    ['until', until],
+  ] as const) {
+    if (!isCalendarDay(day))
+      problems.push({
+        code: 'day-not-a-date',
+        field,
+        given: day,
+        allowed: 'YYYY-MM-DD',
+        message: `${day} is not a calendar day.`,
+      });
   }
   if (problems.length === 0 && compareDays(from, until) >= 0) {
-    problems.push({ code: 'span-reversed', field: 'until', given: until, allowed: `after ${from}`, message: `The span must end after it begins: ${from} to ${until}.` });
+    problems.push({
+      code: 'span-reversed',
+      field: 'until',
+      given: until,
+      allowed: `after ${from}`,
+      message: `The span must end after it begins: ${from} to ${until}.`,
+    });
   }
   if (problems.length > 0) return { ok: false, problems };
   const history = headHistory(events);
@@ -132,12 +168,19 @@ export function integrateHeadDays(input: { events: readonly HeadEvent[]; from: C
   const days = daysBetween(from, until);
   const total = headDays(history.steps, from, until);
   return {
-    ok: true, from, until, days,
+    ok: true,
+    from,
+    until,
+    days,
     openingHead: headOn(history.steps, from),
     closingHead: headOnDayBefore(history.steps, until),
     headDays: total,
     averageHead: total / days,
-    byMonth: monthSpans(from, until).map((span) => ({ month: span.month, days: daysBetween(span.from, span.until), headDays: headDays(history.steps, span.from, span.until) })),
+    byMonth: monthSpans(from, until).map((span) => ({
+      month: span.month,
+      days: daysBetween(span.from, span.until),
+      headDays: headDays(history.steps, span.from, span.until),
+    })),
   };
 }
 

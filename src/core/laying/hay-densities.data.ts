@@ -20,13 +20,41 @@ const LB_PER_FT3 = 0.45359237 / 0.3048 ** 3;
  */
 export const BULK_DENSITIES: readonly BulkDensityRow[] = [
   {
-    form: 'round-bale', kgPerM3: 11.21 * LB_PER_FT3, rangeKgPerM3: [9 * LB_PER_FT3, 12 * LB_PER_FT3], status: 'confirmed in page',
-    source: 'Banta, J., Texas A&M AgriLife Extension: 11.21 lb/ft3; range 9 to 12 lb DM/ft3 by Hancock, D., as given by University of Missouri Extension',
+    form: 'round-bale',
+    kgPerM3: 11.21 * LB_PER_FT3,
+    rangeKgPerM3: [9 * LB_PER_FT3, 12 * LB_PER_FT3],
+    status: 'confirmed in page',
+    source:
+      'Banta, J., Texas A&M AgriLife Extension: 11.21 lb/ft3; range 9 to 12 lb DM/ft3 by Hancock, D., as given by University of Missouri Extension',
   },
-  { form: 'small-square-bale', kgPerM3: 9 * LB_PER_FT3, rangeKgPerM3: [6 * LB_PER_FT3, 12 * LB_PER_FT3], status: 'from memory', source: 'from memory: 6 to 12 lb/ft3' },
-  { form: 'large-square-bale', kgPerM3: 13 * LB_PER_FT3, rangeKgPerM3: [10 * LB_PER_FT3, 16 * LB_PER_FT3], status: 'from memory', source: 'from memory: 10 to 16 lb/ft3' },
-  { form: 'loose-hay', kgPerM3: 4.25 * LB_PER_FT3, rangeKgPerM3: [3 * LB_PER_FT3, 5 * LB_PER_FT3], status: 'from memory', source: 'from memory: settled loose hay about 470 ft3 a short ton' },
-  { form: 'loose-straw', kgPerM3: 2.5 * LB_PER_FT3, rangeKgPerM3: [2 * LB_PER_FT3, 3 * LB_PER_FT3], status: 'from memory', source: 'from memory: 2 to 3 lb/ft3' },
+  {
+    form: 'small-square-bale',
+    kgPerM3: 9 * LB_PER_FT3,
+    rangeKgPerM3: [6 * LB_PER_FT3, 12 * LB_PER_FT3],
+    status: 'from memory',
+    source: 'from memory: 6 to 12 lb/ft3',
+  },
+  {
+    form: 'large-square-bale',
+    kgPerM3: 13 * LB_PER_FT3,
+    rangeKgPerM3: [10 * LB_PER_FT3, 16 * LB_PER_FT3],
+    status: 'from memory',
+    source: 'from memory: 10 to 16 lb/ft3',
+  },
+  {
+    form: 'loose-hay',
+    kgPerM3: 4.25 * LB_PER_FT3,
+    rangeKgPerM3: [3 * LB_PER_FT3, 5 * LB_PER_FT3],
+    status: 'from memory',
+    source: 'from memory: settled loose hay about 470 ft3 a short ton',
+  },
+  {
+    form: 'loose-straw',
+    kgPerM3: 2.5 * LB_PER_FT3,
+    rangeKgPerM3: [2 * LB_PER_FT3, 3 * LB_PER_FT3],
+    status: 'from memory',
+    source: 'from memory: 2 to 3 lb/ft3',
+  },
 ];
 
 export function bookBulkDensity({ form }: { readonly form: HayForm }): BulkDensityRow {

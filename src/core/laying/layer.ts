@@ -11,7 +11,11 @@ export const HAY_TEXTURES = ['fragile-leafy', 'medium', 'coarse-stemmy'] as cons
 export type HayTexture = (typeof HAY_TEXTURES)[number];
 
 /** Taken where the lot's own texture is not recorded. */
-export const TEXTURE_OF_ROLE: Readonly<Record<LayerRole, HayTexture>> = { coarse: 'coarse-stemmy', rich: 'fragile-leafy', mixed: 'medium' };
+export const TEXTURE_OF_ROLE: Readonly<Record<LayerRole, HayTexture>> = {
+  coarse: 'coarse-stemmy',
+  rich: 'fragile-leafy',
+  mixed: 'medium',
+};
 
 export const LAYING_WEATHER = ['dry', 'dew', 'frost', 'rain', 'snow'] as const;
 export type LayingWeather = (typeof LAYING_WEATHER)[number];

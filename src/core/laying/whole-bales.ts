@@ -25,8 +25,16 @@ export interface BalePlan {
  * Always: carriedIn + opened = fed + carriedOut for `open-enough`, carriedOut = carriedIn + fed − need for `nearest-whole`.
  * @throws RangeError for a bale without weight, a negative need, or negative hay on hand.
  */
-export function planWholeBales({ need, baleWeight, carriedIn, rounding }: {
-  readonly need: Mass; readonly baleWeight: Mass; readonly carriedIn: Mass; readonly rounding: BaleRounding;
+export function planWholeBales({
+  need,
+  baleWeight,
+  carriedIn,
+  rounding,
+}: {
+  readonly need: Mass;
+  readonly baleWeight: Mass;
+  readonly carriedIn: Mass;
+  readonly rounding: BaleRounding;
 }): BalePlan {
   if (!baleWeight.isPositive()) throw new RangeError('A bale needs a weight above zero');
   if (need.isNegative()) throw new RangeError('A need cannot be negative');

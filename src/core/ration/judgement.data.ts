@@ -5,5 +5,9 @@ export const JUDGEMENT = {
   /** More dry matter than this share of the predicted intake will likely not be eaten. */
   intakeExcessAboveShare: { value: 1.05, source: 'common practice, no source' },
   /** Roughage at least, % of body weight a day. */
-  longStemPercentOfWeight: { value: 0.5, source: 'South Dakota State University Extension 2018, limit feeding: at least 0.5 lb of forage per 100 lb of body weight' },
+  longStemPercentOfWeight: {
+    value: 0.5,
+    source:
+      'South Dakota State University Extension 2018, limit feeding: at least 0.5 lb of forage per 100 lb of body weight',
+  },
 } as const;

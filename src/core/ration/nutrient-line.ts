@@ -3,8 +3,21 @@ import type { MissingReason } from './ration.js';
 import type { Supply } from './ration-supply.js';
 
 export const NUTRIENTS = [
-  'dryMatter', 'netEnergyMaintenance', 'netEnergyGain', 'totalDigestibleNutrients', 'metabolizableProtein', 'crudeProtein', 'degradableProtein',
-  'calcium', 'phosphorus', 'magnesium', 'potassium', 'sulfur', 'sodium', 'fiberCapacity', 'longStemForage',
+  'dryMatter',
+  'netEnergyMaintenance',
+  'netEnergyGain',
+  'totalDigestibleNutrients',
+  'metabolizableProtein',
+  'crudeProtein',
+  'degradableProtein',
+  'calcium',
+  'phosphorus',
+  'magnesium',
+  'potassium',
+  'sulfur',
+  'sodium',
+  'fiberCapacity',
+  'longStemForage',
 ] as const;
 export type Nutrient = (typeof NUTRIENTS)[number];
 
@@ -32,17 +45,30 @@ export interface NutrientLine {
 }
 
 /** Supply against need for one nutrient. A supply that is not known is `unknown`, unless what is known already meets the need. */
-export function nutrientLine({ nutrient, unit, supply, need, harmfulAbove = null }: {
-  readonly nutrient: Nutrient; readonly unit: NutrientLine['unit']; readonly supply: Supply; readonly need: number | null; readonly harmfulAbove?: number | null;
+export function nutrientLine({
+  nutrient,
+  unit,
+  supply,
+  need,
+  harmfulAbove = null,
+}: {
+  readonly nutrient: Nutrient;
+  readonly unit: NutrientLine['unit'];
+  readonly supply: Supply;
+  readonly need: number | null;
+  readonly harmfulAbove?: number | null;
 }): NutrientLine {
   const surplus = supply.value === null || need === null ? null : supply.value - need;
   return {
-    nutrient, unit, supply: supply.value, need,
+    nutrient,
+    unit,
+    supply: supply.value,
+    need,
     unknownBecause: supply.reason ?? (need === null ? 'no-requirement' : null),
     missingIn: supply.missingIn,
     supplyAtLeast: supply.atLeast,
     surplus,
-    surplusPercent: surplus === null || need === null || need === 0 ? null : surplus / need * 100,
+    surplusPercent: surplus === null || need === null || need === 0 ? null : (surplus / need) * 100,
     verdict: judge({ supply, need, harmfulAbove }),
     harmfulAbove,
     restsOnBookValues: supply.bookValueLots.length > 0,
@@ -50,7 +76,15 @@ export function nutrientLine({ nutrient, unit, supply, need, harmfulAbove = null
   };
 }
 
-function judge({ supply, need, harmfulAbove }: { readonly supply: Supply; readonly need: number | null; readonly harmfulAbove: number | null }): Verdict {
+function judge({
+  supply,
+  need,
+  harmfulAbove,
+}: {
+  readonly supply: Supply;
+  readonly need: number | null;
+  readonly harmfulAbove: number | null;
+}): Verdict {
   if (harmfulAbove !== null && supply.atLeast > harmfulAbove * (1 + 1e-12)) return 'excess';
   if (need === null) return 'unknown';
   if (need <= 0) return 'no-need';

@@ -4,9 +4,20 @@ import type { PricePerMass } from '../units/money.js';
 
 /** Composition that a ration is judged by, all on the dry matter basis except the share of degradable protein. */
 export const RATION_FIELDS = [
-  'crudeProteinPercent', 'degradableProteinPercentOfCrudeProtein', 'neutralDetergentFiberPercent', 'totalDigestibleNutrientsPercent',
-  'netEnergyMaintenanceMcalPerKg', 'netEnergyGainMcalPerKg', 'fatPercent', 'calciumPercent', 'phosphorusPercent', 'magnesiumPercent', 'potassiumPercent',
-  'sulfurPercent', 'sodiumPercent', 'nitrateNitrogenPpm',
+  'crudeProteinPercent',
+  'degradableProteinPercentOfCrudeProtein',
+  'neutralDetergentFiberPercent',
+  'totalDigestibleNutrientsPercent',
+  'netEnergyMaintenanceMcalPerKg',
+  'netEnergyGainMcalPerKg',
+  'fatPercent',
+  'calciumPercent',
+  'phosphorusPercent',
+  'magnesiumPercent',
+  'potassiumPercent',
+  'sulfurPercent',
+  'sodiumPercent',
+  'nitrateNitrogenPpm',
 ] as const satisfies readonly ForageAnalysisField[];
 export type RationField = (typeof RATION_FIELDS)[number];
 
@@ -18,7 +29,12 @@ export type ValueOrigin = 'lab-test' | 'book-value' | 'calculated';
 
 /** A composition value. `null` is not zero: it is unknown, with the reason. */
 export type CompositionValue =
-  | { readonly value: number; readonly origin: ValueOrigin; readonly source: string; readonly restsOnBookValue: boolean }
+  | {
+      readonly value: number;
+      readonly origin: ValueOrigin;
+      readonly source: string;
+      readonly restsOnBookValue: boolean;
+    }
   | { readonly value: null; readonly reason: MissingReason };
 
 /** A hay or another feed in the ration. */
@@ -27,7 +43,14 @@ export interface RationLot {
   readonly lotName: string;
   readonly dryMatterPercent: { readonly value: number; readonly origin: 'lab-test' | 'book-value' };
   /** A field that is absent was not tested and has no book value. */
-  readonly composition: Readonly<Partial<Record<RationField, { readonly value: number; readonly origin: 'lab-test' | 'book-value'; readonly source?: string }>>>;
+  readonly composition: Readonly<
+    Partial<
+      Record<
+        RationField,
+        { readonly value: number; readonly origin: 'lab-test' | 'book-value'; readonly source?: string }
+      >
+    >
+  >;
   readonly isForage: boolean;
   /** Hay or straw that was not chopped or ground. */
   readonly isLongStem: boolean;

@@ -3,7 +3,11 @@
  * Source: NRC 2000, chapter 3 body reserves (from memory; the printed table of fat by score and the table of energy reserves by weight
  * and score are reproduced to the last digit, read at the University of Nebraska and in a reprint of NRC 2000).
  */
-export function nrc2000BodyComposition({ bodyConditionScore }: { bodyConditionScore: number }): { fatShare: number; proteinShare: number; ashShare: number } {
+export function nrc2000BodyComposition({ bodyConditionScore }: { bodyConditionScore: number }): {
+  fatShare: number;
+  proteinShare: number;
+  ashShare: number;
+} {
   requireScore(bodyConditionScore);
   return {
     fatShare: 0.037683 * bodyConditionScore,
@@ -24,7 +28,11 @@ function requireScore(score: number): void {
  * about 7 to 8 % per score around 5, 86 lb on a 1200 lb cow.
  * Source: NRC 2000 body reserves (from memory); extension teaches 75 to 100 lb a score. @throws RangeError if a score is not 1 to 9.
  */
-export function nrc2000WeightAtCondition({ shrunkBodyWeightKg, bodyConditionScore, targetScore }: {
+export function nrc2000WeightAtCondition({
+  shrunkBodyWeightKg,
+  bodyConditionScore,
+  targetScore,
+}: {
   shrunkBodyWeightKg: number;
   bodyConditionScore: number;
   targetScore: number;
@@ -38,7 +46,13 @@ export function nrc2000WeightAtCondition({ shrunkBodyWeightKg, bodyConditionScor
  * Energy in the body, Mcal: 9.4·fat + 5.7·protein (kg) of the empty body, which is 0.851 of shrunk weight.
  * Source: NRC 2000, chapter 3 body reserves (from memory). @throws RangeError if the score is not 1 to 9.
  */
-export function nrc2000BodyEnergy({ shrunkBodyWeightKg, bodyConditionScore }: { shrunkBodyWeightKg: number; bodyConditionScore: number }): {
+export function nrc2000BodyEnergy({
+  shrunkBodyWeightKg,
+  bodyConditionScore,
+}: {
+  shrunkBodyWeightKg: number;
+  bodyConditionScore: number;
+}): {
   bodyEnergyMcal: number;
   fatKg: number;
   proteinKg: number;
@@ -52,15 +66,19 @@ export function nrc2000BodyEnergy({ shrunkBodyWeightKg, bodyConditionScore }: { 
 }
 
 /** Energy between two scores of the same cow, Mcal, positive when the target is fatter. Source: see `nrc2000BodyEnergy`. */
-export function nrc2000ReserveEnergy({ shrunkBodyWeightKg, bodyConditionScore, targetScore }: {
+export function nrc2000ReserveEnergy({
+  shrunkBodyWeightKg,
+  bodyConditionScore,
+  targetScore,
+}: {
   shrunkBodyWeightKg: number;
   bodyConditionScore: number;
   targetScore: number;
 }): { energyMcal: number; weightChangeKg: number; dietaryNetEnergyMcal: number } {
   const target = nrc2000WeightAtCondition({ shrunkBodyWeightKg, bodyConditionScore, targetScore });
   const energyMcal =
-    nrc2000BodyEnergy({ shrunkBodyWeightKg: target.shrunkBodyWeightKg, bodyConditionScore: targetScore }).bodyEnergyMcal -
-    nrc2000BodyEnergy({ shrunkBodyWeightKg, bodyConditionScore }).bodyEnergyMcal;
+    nrc2000BodyEnergy({ shrunkBodyWeightKg: target.shrunkBodyWeightKg, bodyConditionScore: targetScore })
+      .bodyEnergyMcal - nrc2000BodyEnergy({ shrunkBodyWeightKg, bodyConditionScore }).bodyEnergyMcal;
   return {
     energyMcal,
     weightChangeKg: target.shrunkBodyWeightKg - shrunkBodyWeightKg,
@@ -73,7 +91,11 @@ export function nrc2000ReserveEnergy({ shrunkBodyWeightKg, bodyConditionScore, t
  * when the score is already at the end of the scale.
  * Source: NRC 2000 energy reserves (from memory).
  */
-export function daysToChangeOneScore({ shrunkBodyWeightKg, bodyConditionScore, netEnergyBalanceMcalPerDay }: {
+export function daysToChangeOneScore({
+  shrunkBodyWeightKg,
+  bodyConditionScore,
+  netEnergyBalanceMcalPerDay,
+}: {
   shrunkBodyWeightKg: number;
   bodyConditionScore: number;
   netEnergyBalanceMcalPerDay: number;

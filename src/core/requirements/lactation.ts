@@ -10,7 +10,11 @@ export const MILK_SHARE_BY_AGE = { two: 0.74, three: 0.88, mature: 1 } as const;
  * Source: NRC 2000 p. 45, after Jenkins & Ferrell 1984 (form and week of peak confirmed).
  * @throws RangeError on a negative week.
  */
-export function nrc2000MilkYield({ peakMilkKgPerDay, weekOfLactation, peakWeek = PEAK_WEEK }: {
+export function nrc2000MilkYield({
+  peakMilkKgPerDay,
+  weekOfLactation,
+  peakWeek = PEAK_WEEK,
+}: {
   peakMilkKgPerDay: number;
   weekOfLactation: number;
   peakWeek?: number;
@@ -26,7 +30,13 @@ export function nrc2000MilkYield({ peakMilkKgPerDay, weekOfLactation, peakWeek =
  * Energy of milk, Mcal/kg: 0.092·fat + 0.049·SNF − 0.0569 (percentages). It counts 1:1 as NEm.
  * Source: NRC 2000 p. 45, after Tyrrell & Reid 1965 (coefficients from memory, the 1:1 rule confirmed).
  */
-export function nrc2000MilkEnergy({ fatPercent, solidsNotFatPercent }: { fatPercent: number; solidsNotFatPercent: number }): {
+export function nrc2000MilkEnergy({
+  fatPercent,
+  solidsNotFatPercent,
+}: {
+  fatPercent: number;
+  solidsNotFatPercent: number;
+}): {
   milkEnergyMcalPerKg: number;
 } {
   return { milkEnergyMcalPerKg: 0.092 * fatPercent + 0.049 * solidsNotFatPercent - 0.0569 };
@@ -38,7 +48,13 @@ export function nrc2000MilkEnergyFromFat({ fatPercent }: { fatPercent: number })
 }
 
 /** Metabolizable protein for milk, g/d: milk protein / 0.65. Source: NRC 2000 (from memory). */
-export function nrc2000LactationProtein({ milkKgPerDay, proteinPercent }: { milkKgPerDay: number; proteinPercent: number }): {
+export function nrc2000LactationProtein({
+  milkKgPerDay,
+  proteinPercent,
+}: {
+  milkKgPerDay: number;
+  proteinPercent: number;
+}): {
   metabolizableProteinGPerDay: number;
   netProteinGPerDay: number;
 } {

@@ -1,4 +1,9 @@
-import { BREED_MAINTENANCE_FACTORS, type FactorRow, LACTATION_MAINTENANCE_FACTOR, SEX_MAINTENANCE_FACTORS } from './maintenance-factors.data.js';
+import {
+  BREED_MAINTENANCE_FACTORS,
+  type FactorRow,
+  LACTATION_MAINTENANCE_FACTOR,
+  SEX_MAINTENANCE_FACTORS,
+} from './maintenance-factors.data.js';
 import type { AnimalSex, BreedType } from './requirement-set.js';
 
 /** Shrunk weight is 96 % of full weight. Source: NRC 2000; Arkansas MP391 (notes to the tables). */
@@ -58,7 +63,8 @@ export function nrc2000MaintenanceEnergy({
   const acclimatisationMcalPerMetabolicKg = 0.0007 * (20 - previousTemperatureC);
   return {
     netEnergyMaintenanceMcalPerDay:
-      metabolicWeightKg * (0.077 * breedFactor * lactationFactor * conditionFactor * sexFactor + acclimatisationMcalPerMetabolicKg),
+      metabolicWeightKg *
+      (0.077 * breedFactor * lactationFactor * conditionFactor * sexFactor + acclimatisationMcalPerMetabolicKg),
     metabolicWeightKg,
     breedFactor,
     sexFactor,

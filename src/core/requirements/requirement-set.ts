@@ -27,7 +27,14 @@ export const ANIMAL_SEXES = ['cow', 'heifer', 'steer', 'bull'] as const;
 export type AnimalSex = (typeof ANIMAL_SEXES)[number];
 
 /** Types whose maintenance differs; the multipliers and their sources stand in `maintenance-factors.data.ts`. */
-export const BREED_TYPES = ['bos-taurus-beef', 'bos-indicus', 'bos-indicus-cross', 'dual-purpose', 'dairy', 'dairy-beef-cross'] as const;
+export const BREED_TYPES = [
+  'bos-taurus-beef',
+  'bos-indicus',
+  'bos-indicus-cross',
+  'dual-purpose',
+  'dairy',
+  'dairy-beef-cross',
+] as const;
 export type BreedType = (typeof BREED_TYPES)[number];
 
 /** The fat end point to which growing cattle are scaled: 25 % (trace), 27 % (slight) or 28 % (small marbling) of empty-body fat. */
@@ -84,7 +91,12 @@ export interface DietContext {
   readonly forageShare?: number;
 }
 
-export const COAT_CONDITIONS = ['clean-and-dry', 'some-mud-on-lower-body', 'wet-and-matted', 'covered-with-wet-snow-or-mud'] as const;
+export const COAT_CONDITIONS = [
+  'clean-and-dry',
+  'some-mud-on-lower-body',
+  'wet-and-matted',
+  'covered-with-wet-snow-or-mud',
+] as const;
 export type CoatCondition = (typeof COAT_CONDITIONS)[number];
 
 export const HIDE_THICKNESSES = ['thin', 'average', 'thick'] as const;
@@ -145,8 +157,18 @@ export interface WorkingStep {
 }
 
 export type RequirementFamily =
-  | 'maintenance' | 'activity' | 'cold' | 'heat' | 'pregnancy' | 'lactation' | 'gain'
-  | 'protein' | 'intake' | 'minerals' | 'water' | 'diet';
+  | 'maintenance'
+  | 'activity'
+  | 'cold'
+  | 'heat'
+  | 'pregnancy'
+  | 'lactation'
+  | 'gain'
+  | 'protein'
+  | 'intake'
+  | 'minerals'
+  | 'water'
+  | 'diet';
 
 /** A default taken, a limit met or a doubt about a source; never silently swallowed. */
 export interface RequirementNote {

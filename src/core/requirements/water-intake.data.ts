@@ -35,7 +35,11 @@ export const WATER_INTAKE: readonly WaterRow[] = [
  * Water per kg of dry matter eaten, L, at or above a temperature, °C. The figure for a mean temperature above 27 °C is the 1956 value
  * at 32 °C. Source: Winchester & Morris 1956 for European breeds, as tabulated by the Agricultural Research Council (from memory).
  */
-export const WATER_PER_DRY_MATTER: readonly { readonly temperatureC: number; readonly litresPerKg: number; readonly source: string }[] = [
+export const WATER_PER_DRY_MATTER: readonly {
+  readonly temperatureC: number;
+  readonly litresPerKg: number;
+  readonly source: string;
+}[] = [
   { temperatureC: -17, litresPerKg: 3.5, source: 'Winchester & Morris 1956 (from memory)' },
   { temperatureC: 4.4, litresPerKg: 3.5, source: 'Winchester & Morris 1956 (from memory)' },
   { temperatureC: 10, litresPerKg: 3.6, source: 'Winchester & Morris 1956 (from memory)' },

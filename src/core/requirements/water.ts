@@ -1,4 +1,10 @@
-import { WATER_INTAKE, WATER_PER_DRY_MATTER, WATER_PER_KG_MILK_L, WATER_TEMPERATURES_C, type WaterClass } from './water-intake.data.js';
+import {
+  WATER_INTAKE,
+  WATER_PER_DRY_MATTER,
+  WATER_PER_KG_MILK_L,
+  WATER_TEMPERATURES_C,
+  type WaterClass,
+} from './water-intake.data.js';
 
 interface Point {
   readonly at: number;
@@ -12,7 +18,8 @@ function interpolate(points: readonly Point[], at: number): number {
   let before = first;
   if (at <= before.at) return before.value;
   for (const point of points) {
-    if (at <= point.at) return before.value + ((at - before.at) / (point.at - before.at)) * (point.value - before.value);
+    if (at <= point.at)
+      return before.value + ((at - before.at) / (point.at - before.at)) * (point.value - before.value);
     before = point;
   }
   return before.value;
@@ -23,7 +30,15 @@ function interpolate(points: readonly Point[], at: number): number {
  * and temperatures the last value holds (said in `beyondTable`).
  * Source: Winchester & Morris 1956, as tabulated by NRC 2000.
  */
-export function winchesterMorris1956Water({ waterClass, weightKg, temperatureC }: { waterClass: WaterClass; weightKg: number; temperatureC: number }): {
+export function winchesterMorris1956Water({
+  waterClass,
+  weightKg,
+  temperatureC,
+}: {
+  waterClass: WaterClass;
+  weightKg: number;
+  temperatureC: number;
+}): {
   waterLPerDay: number;
   beyondTable: readonly ('weight' | 'temperature')[];
 } {
@@ -40,13 +55,18 @@ export function winchesterMorris1956Water({ waterClass, weightKg, temperatureC }
     return { at: row.weightKg, value: interpolate(points, temperatureC) };
   });
   const beyondTable: ('weight' | 'temperature')[] = [];
-  if (weightKg < (byWeight[0]?.at ?? 0) || weightKg > (byWeight[byWeight.length - 1]?.at ?? Infinity)) beyondTable.push('weight');
+  if (weightKg < (byWeight[0]?.at ?? 0) || weightKg > (byWeight[byWeight.length - 1]?.at ?? Infinity))
+    beyondTable.push('weight');
   if (temperatureC < (temperatures[0] ?? 0) || temperatureC > hottest) beyondTable.push('temperature');
   return { waterLPerDay: interpolate(byWeight, weightKg), beyondTable };
 }
 
 /** Total water from the dry matter eaten and the milk given, L/d. Source: Winchester & Morris 1956 per kg of dry matter (from memory). */
-export function waterFromDryMatter({ dryMatterIntakeKgPerDay, milkKgPerDay, temperatureC }: {
+export function waterFromDryMatter({
+  dryMatterIntakeKgPerDay,
+  milkKgPerDay,
+  temperatureC,
+}: {
   dryMatterIntakeKgPerDay: number;
   milkKgPerDay: number;
   temperatureC: number;
@@ -55,7 +75,10 @@ export function waterFromDryMatter({ dryMatterIntakeKgPerDay, milkKgPerDay, temp
     WATER_PER_DRY_MATTER.map((row) => ({ at: row.temperatureC, value: row.litresPerKg })),
     temperatureC,
   );
-  return { waterLPerDay: litresPerKgDryMatter * dryMatterIntakeKgPerDay + WATER_PER_KG_MILK_L * milkKgPerDay, litresPerKgDryMatter };
+  return {
+    waterLPerDay: litresPerKgDryMatter * dryMatterIntakeKgPerDay + WATER_PER_KG_MILK_L * milkKgPerDay,
+    litresPerKgDryMatter,
+  };
 }
 
 /**
@@ -68,7 +91,12 @@ export function waterNeeded(inputs: {
   temperatureC: number;
   dryMatterIntakeKgPerDay: number;
   milkKgPerDay: number;
-}): { waterLPerDay: number; tabulatedLPerDay: number; fromDryMatterLPerDay: number; beyondTable: readonly ('weight' | 'temperature')[] } {
+}): {
+  waterLPerDay: number;
+  tabulatedLPerDay: number;
+  fromDryMatterLPerDay: number;
+  beyondTable: readonly ('weight' | 'temperature')[];
+} {
   const table = winchesterMorris1956Water(inputs);
   const { waterLPerDay: fromDryMatterLPerDay } = waterFromDryMatter(inputs);
   return {

@@ -26,16 +26,51 @@ export const COAT_DESCRIPTIONS = ['wet-or-summer', 'dry-autumn', 'dry-winter', '
 export type CoatDescription = (typeof COAT_DESCRIPTIONS)[number];
 
 /** Lower critical temperatures of beef cows by coat, °F. */
-export const LOWER_CRITICAL_TEMPERATURES_F: readonly { readonly coat: CoatDescription; readonly temperatureF: number; readonly source: string; readonly others: string }[] = [
-  { coat: 'wet-or-summer', temperatureF: 59, source: 'South Dakota State University Extension, after Ames (Kansas State)', others: 'Illinois 59' },
-  { coat: 'dry-autumn', temperatureF: 45, source: 'South Dakota State University Extension, after Ames (Kansas State)', others: '' },
-  { coat: 'dry-winter', temperatureF: 32, source: 'South Dakota State University Extension, after Ames (Kansas State)', others: 'Illinois 32' },
-  { coat: 'dry-heavy-winter', temperatureF: 18, source: 'South Dakota State University Extension, after Ames (Kansas State)', others: 'Illinois 19' },
+export const LOWER_CRITICAL_TEMPERATURES_F: readonly {
+  readonly coat: CoatDescription;
+  readonly temperatureF: number;
+  readonly source: string;
+  readonly others: string;
+}[] = [
+  {
+    coat: 'wet-or-summer',
+    temperatureF: 59,
+    source: 'South Dakota State University Extension, after Ames (Kansas State)',
+    others: 'Illinois 59',
+  },
+  {
+    coat: 'dry-autumn',
+    temperatureF: 45,
+    source: 'South Dakota State University Extension, after Ames (Kansas State)',
+    others: '',
+  },
+  {
+    coat: 'dry-winter',
+    temperatureF: 32,
+    source: 'South Dakota State University Extension, after Ames (Kansas State)',
+    others: 'Illinois 32',
+  },
+  {
+    coat: 'dry-heavy-winter',
+    temperatureF: 18,
+    source: 'South Dakota State University Extension, after Ames (Kansas State)',
+    others: 'Illinois 19',
+  },
 ];
 
 /** Extra energy per °F below the lower critical temperature. Guides differ on the wet coat; the choice is data. */
-export const COLD_RULES: readonly { readonly key: 'one-per-cent' | 'two-per-cent-when-wet'; readonly dryPercentPerF: number; readonly wetPercentPerF: number; readonly source: string }[] = [
-  { key: 'one-per-cent', dryPercentPerF: 1, wetPercentPerF: 1, source: 'South Dakota State University Extension; North Dakota State University Extension' },
+export const COLD_RULES: readonly {
+  readonly key: 'one-per-cent' | 'two-per-cent-when-wet';
+  readonly dryPercentPerF: number;
+  readonly wetPercentPerF: number;
+  readonly source: string;
+}[] = [
+  {
+    key: 'one-per-cent',
+    dryPercentPerF: 1,
+    wetPercentPerF: 1,
+    source: 'South Dakota State University Extension; North Dakota State University Extension',
+  },
   { key: 'two-per-cent-when-wet', dryPercentPerF: 1, wetPercentPerF: 2, source: 'Oklahoma State University Extension' },
 ];
 

@@ -62,31 +62,71 @@ export interface SeasonCost {
  * What a season cost, laid out by operation, herd, ranch, kind of feed or month. Hay and other feed at their booked cost, yardage by head-day; per head over the mean
  * head of the span, per head-day, per mass fed and per mass eaten. The rows add up to the total, to the cent.
  */
-export function seasonCost({ fed, herdMonths, by, days, currency }: {
-  readonly fed: readonly FedLine[]; readonly herdMonths: readonly HerdMonth[]; readonly by: SeasonGroup; readonly days: number; readonly currency: Currency;
+export function seasonCost({
+  fed,
+  herdMonths,
+  by,
+  days,
+  currency,
+}: {
+  readonly fed: readonly FedLine[];
+  readonly herdMonths: readonly HerdMonth[];
+  readonly by: SeasonGroup;
+  readonly days: number;
+  readonly currency: Currency;
 }): SeasonCost {
-  const keyOfFed = (line: FedLine): string => ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: line.hayKind, month: line.month })[by];
-  const keyOfMonth = (line: HerdMonth): string | null => ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: null, month: line.month })[by];
+  const keyOfFed = (line: FedLine): string =>
+    ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: line.hayKind, month: line.month })[by];
+  const keyOfMonth = (line: HerdMonth): string | null =>
+    ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: null, month: line.month })[by];
   const standing = herdMonths.filter((line) => line.headDays > 0 || line.feedings > 0);
   const keys = [...new Set([...fed.map(keyOfFed), ...standing.flatMap((line) => keyOfMonth(line) ?? [])])].sort();
   const rows = keys.map((key) => {
     const months = standing.filter((line) => keyOfMonth(line) === key);
     const span = by === 'month' ? (months[0]?.days ?? days) : days;
-    return row(key, fed.filter((line) => keyOfFed(line) === key), by === 'kind' ? null : months, span, currency);
+    return row(
+      key,
+      fed.filter((line) => keyOfFed(line) === key),
+      by === 'kind' ? null : months,
+      span,
+      currency,
+    );
   });
   const feedings = herdMonths.reduce((sum, line) => sum + line.feedings, 0);
   const measured = herdMonths.reduce((sum, line) => sum + line.feedingsWithLossMeasured, 0);
-  return { rows, total: row('total', fed, standing, days, currency), shareOfFeedingsWithLossMeasured: feedings === 0 ? null : measured / feedings };
+  return {
+    rows,
+    total: row('total', fed, standing, days, currency),
+    shareOfFeedingsWithLossMeasured: feedings === 0 ? null : measured / feedings,
+  };
 }
 
-function row(key: string, fed: readonly FedLine[], months: readonly HerdMonth[] | null, days: number, currency: Currency): SeasonRow {
+function row(
+  key: string,
+  fed: readonly FedLine[],
+  months: readonly HerdMonth[] | null,
+  days: number,
+  currency: Currency,
+): SeasonRow {
   const hay = fed.filter((line) => line.feed !== 'other');
   const others = fed.filter((line) => line.feed === 'other');
   const mass = Mass.sum(hay.map((line) => line.mass));
-  const hayCost = Money.sum(hay.map((line) => line.cost), currency);
-  const otherFeedCost = Money.sum(others.map((line) => line.cost), currency);
+  const hayCost = Money.sum(
+    hay.map((line) => line.cost),
+    currency,
+  );
+  const otherFeedCost = Money.sum(
+    others.map((line) => line.cost),
+    currency,
+  );
   const feedCost = hayCost.plus(otherFeedCost);
-  const yardageCost = months === null ? null : Money.sum(months.map((line) => line.yardage), currency);
+  const yardageCost =
+    months === null
+      ? null
+      : Money.sum(
+          months.map((line) => line.yardage),
+          currency,
+        );
   const totalCost = yardageCost === null ? feedCost : feedCost.plus(yardageCost);
   const headDays = months === null ? null : months.reduce((sum, line) => sum + line.headDays, 0);
   const lossMeasured = months !== null && months.some((line) => line.feedingsWithLossMeasured > 0);
@@ -94,7 +134,16 @@ function row(key: string, fed: readonly FedLine[], months: readonly HerdMonth[] 
   const meanHead = headDays === null || days === 0 ? null : decimal(headDays).div(days);
   const stood = headDays !== null && headDays > 0;
   return {
-    key, fed: mass, eaten, hayCost, otherFed: Mass.sum(others.map((line) => line.mass)), otherFeedCost, yardageCost, totalCost, headDays, meanHead,
+    key,
+    fed: mass,
+    eaten,
+    hayCost,
+    otherFed: Mass.sum(others.map((line) => line.mass)),
+    otherFeedCost,
+    yardageCost,
+    totalCost,
+    headDays,
+    meanHead,
     perHeadDay: stood ? totalCost.dividedBy(decimal(headDays)) : null,
     perHead: stood && meanHead !== null ? totalCost.dividedBy(meanHead) : null,
     perMassFed: mass.isPositive() ? hayCost.per(mass) : null,

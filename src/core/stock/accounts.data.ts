@@ -4,8 +4,8 @@
  */
 export const ACCOUNT_ROLES = {
   'hay-inventory': { number: '1400', name: 'Hay inventory', normalSide: 'debit' },
-  'receivables': { number: '1200', name: 'Accounts receivable', normalSide: 'debit' },
-  'payables': { number: '2000', name: 'Accounts payable', normalSide: 'credit' },
+  receivables: { number: '1200', name: 'Accounts receivable', normalSide: 'debit' },
+  payables: { number: '2000', name: 'Accounts payable', normalSide: 'credit' },
   'freight-payable': { number: '2010', name: 'Freight payable', normalSide: 'credit' },
   'raised-feed-transfer': { number: '4300', name: 'Raised feed transferred in', normalSide: 'credit' },
   'hay-sales': { number: '4100', name: 'Hay sales', normalSide: 'credit' },

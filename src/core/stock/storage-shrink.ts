@@ -23,14 +23,48 @@ export interface StorageShrink {
  * @param balance what the books hold on `on`, before this loss
  * @param seasonLoss share lost in a whole season, 0 to below 1
  */
-export function storageShrink({ balance, seasonLoss, storedOn, bookedUntil, on }: {
-  readonly balance: Mass; readonly seasonLoss: Decimal; readonly storedOn: CalendarDay; readonly bookedUntil: CalendarDay; readonly on: CalendarDay;
+export function storageShrink({
+  balance,
+  seasonLoss,
+  storedOn,
+  bookedUntil,
+  on,
+}: {
+  readonly balance: Mass;
+  readonly seasonLoss: Decimal;
+  readonly storedOn: CalendarDay;
+  readonly bookedUntil: CalendarDay;
+  readonly on: CalendarDay;
 }): StorageShrink | Refused {
-  if (daysBetween(bookedUntil, on) < 1) return { ok: false, problems: [problem('loss-booked-already', 'on', on, `after ${bookedUntil}`, `Storage loss of this lot is booked up to ${bookedUntil}.`)] };
+  if (daysBetween(bookedUntil, on) < 1)
+    return {
+      ok: false,
+      problems: [
+        problem(
+          'loss-booked-already',
+          'on',
+          on,
+          `after ${bookedUntil}`,
+          `Storage loss of this lot is booked up to ${bookedUntil}.`,
+        ),
+      ],
+    };
   const goneBefore = lossUntil({ seasonLoss, storedOn, usedOn: bookedUntil });
   const goneNow = lossUntil({ seasonLoss, storedOn, usedOn: on });
   const shareOfBalance = goneNow.minus(goneBefore).div(decimal(1).minus(goneBefore));
   const loss = Mass.kilograms(balance.times(shareOfBalance).kilograms.toDecimalPlaces(KILOGRAM_PLACES));
-  if (!loss.isPositive()) return { ok: false, problems: [problem('nothing-lost', 'on', on, 'a day on which something is lost', 'By this figure the lot loses nothing over these days.')] };
+  if (!loss.isPositive())
+    return {
+      ok: false,
+      problems: [
+        problem(
+          'nothing-lost',
+          'on',
+          on,
+          'a day on which something is lost',
+          'By this figure the lot loses nothing over these days.',
+        ),
+      ],
+    };
   return { ok: true, loss, days: daysBetween(bookedUntil, on), goneBefore, goneNow, shareOfBalance };
 }

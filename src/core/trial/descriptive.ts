@@ -36,7 +36,10 @@ export function describe(values: readonly number[]): Description {
   const shift = compensatedSum(aroundFirst) / n;
   const deviations = aroundFirst.map((value) => value - shift);
   const leftover = compensatedSum(deviations);
-  const sumOfSquares = Math.max(0, compensatedSum(deviations.map((deviation) => deviation * deviation)) - (leftover * leftover) / n);
+  const sumOfSquares = Math.max(
+    0,
+    compensatedSum(deviations.map((deviation) => deviation * deviation)) - (leftover * leftover) / n,
+  );
   const variance = n > 1 ? sumOfSquares / (n - 1) : Number.NaN;
   return {
     n,

@@ -56,11 +56,24 @@ export function ownDailyGainSpread(weights: readonly OwnWeight[]): OwnSpread {
   const degreesOfFreedom = animals - usable.length;
   const least = TRIAL_CHOICES.ownSpreadDegreesOfFreedom.value;
   if (degreesOfFreedom < least) {
-    return { ok: false, animals, because: `The books hold two weights of like fill, ${TRIAL_CHOICES.ownSpreadDays.value} days apart or more, of ${animals} animals in ${usable.length} groups; ${least} degrees of freedom are needed and there are ${degreesOfFreedom}.` };
+    return {
+      ok: false,
+      animals,
+      because: `The books hold two weights of like fill, ${TRIAL_CHOICES.ownSpreadDays.value} days apart or more, of ${animals} animals in ${usable.length} groups; ${least} degrees of freedom are needed and there are ${degreesOfFreedom}.`,
+    };
   }
   const gains = usable.map((group) => group.gains);
   const kgPerDay = gains.length === 1 ? describe(gains[0] ?? []).sd : oneWayAnova(gains).residualSd;
-  if (!(kgPerDay > 0)) return { ok: false, animals, because: 'All gains in the books are the same, which real weights never are.' };
+  if (!(kgPerDay > 0))
+    return { ok: false, animals, because: 'All gains in the books are the same, which real weights never are.' };
   const spans = usable.map((group) => group.days);
-  return { ok: true, kgPerDay, degreesOfFreedom, animals, groups: usable.length, shortestDays: Math.min(...spans), longestDays: Math.max(...spans) };
+  return {
+    ok: true,
+    kgPerDay,
+    degreesOfFreedom,
+    animals,
+    groups: usable.length,
+    shortestDays: Math.min(...spans),
+    longestDays: Math.max(...spans),
+  };
 }

@@ -16,6 +16,12 @@ export function refuse(...problems: TrialProblem[]): TrialRefusal {
   return { ok: false, problems };
 }
 
-export function trialProblem(code: string, field: string, given: unknown, allowed: string, message: string): TrialProblem {
+export function trialProblem(
+  code: string,
+  field: string,
+  given: unknown,
+  allowed: string,
+  message: string,
+): TrialProblem {
   return { code, field, given: String(given), allowed, message };
 }

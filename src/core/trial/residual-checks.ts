@@ -21,7 +21,10 @@ export function shapiroFrancia(values: readonly number[]): NormalityCheck | null
   const n = values.length;
   if (n < 5 || n > 5000) return null;
   const sorted = [...values].sort((one, other) => one - other);
-  const points = sorted.map((value, index) => ({ value, normalScore: normalQuantile((index + 1 - 0.375) / (n + 0.25)) }));
+  const points = sorted.map((value, index) => ({
+    value,
+    normalScore: normalQuantile((index + 1 - 0.375) / (n + 0.25)),
+  }));
   const mean = describe(sorted).mean;
   const across = points.reduce((sum, point) => sum + point.normalScore * (point.value - mean), 0);
   const scores = points.reduce((sum, point) => sum + point.normalScore ** 2, 0);
@@ -56,7 +59,13 @@ export function brownForsythe(groups: readonly (readonly number[])[]): EqualVari
   });
   const analysis = oneWayAnova(distances);
   if (!Number.isFinite(analysis.f)) return null;
-  return { method: 'brown-forsythe', f: analysis.f, between: analysis.between.degreesOfFreedom, within: analysis.within.degreesOfFreedom, p: analysis.p };
+  return {
+    method: 'brown-forsythe',
+    f: analysis.f,
+    between: analysis.between.degreesOfFreedom,
+    within: analysis.within.degreesOfFreedom,
+    p: analysis.p,
+  };
 }
 
 /**
@@ -64,7 +73,17 @@ export function brownForsythe(groups: readonly (readonly number[])[]): EqualVari
  * Source: Cook, R.D. 1977. Detection of influential observation in linear regression. Technometrics 19:15-18.
  * A row that alone decides its own fitted value (leverage one) has no distance: null.
  */
-export function cooksDistances({ residuals, leverages, parameters, residualSd }: { residuals: readonly number[]; leverages: readonly number[]; parameters: number; residualSd: number }): (number | null)[] {
+export function cooksDistances({
+  residuals,
+  leverages,
+  parameters,
+  residualSd,
+}: {
+  residuals: readonly number[];
+  leverages: readonly number[];
+  parameters: number;
+  residualSd: number;
+}): (number | null)[] {
   return residuals.map((residual, index) => {
     const leverage = leverages[index] ?? 1;
     if (1 - leverage < 1e-12 || !(residualSd > 0)) return null;

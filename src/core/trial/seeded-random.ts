@@ -31,7 +31,10 @@ export function isSeed(seed: string): boolean {
  */
 export function seededRandom({ seed, stream = '54' }: { seed: string; stream?: string }): SeededRandom {
   if (!isSeed(seed) || !isSeed(stream)) throw new RangeError('A seed is a whole number below 2^64 written in digits');
-  const halves = (whole: bigint) => ({ high: Number(BigInt.asUintN(64, whole) >> 32n), low: Number(BigInt.asUintN(32, whole)) });
+  const halves = (whole: bigint) => ({
+    high: Number(BigInt.asUintN(64, whole) >> 32n),
+    low: Number(BigInt.asUintN(32, whole)),
+  });
   const increment = halves((BigInt(stream) << 1n) | 1n);
   const start = halves(BigInt(seed));
   let high = 0;
@@ -66,7 +69,8 @@ export function seededRandom({ seed, stream = '54' }: { seed: string; stream?: s
   return {
     nextUint32,
     nextBelow: (limit) => {
-      if (!Number.isInteger(limit) || limit < 1 || limit > 2 ** 32) throw new RangeError(`A limit is a whole number from 1 to 2^32, was ${limit}`);
+      if (!Number.isInteger(limit) || limit < 1 || limit > 2 ** 32)
+        throw new RangeError(`A limit is a whole number from 1 to 2^32, was ${limit}`);
       // Values under the remainder are drawn again: otherwise small results would come up more often.
       const remainder = 2 ** 32 % limit;
       let value = nextUint32();

@@ -38,7 +38,17 @@ function covarianceInflation(perArm: number): number {
  * Simulates trials with normal gains and start weights and counts how often the interval holds the truth and how often it finds a
  * difference, by Welch and by analysis of covariance, beside what a plan promises. The same seed gives the same table.
  */
-export function coverageAndPowerTable({ scenarios, trials, confidence, seed }: { scenarios: readonly SimulatedScenario[]; trials: number; confidence: number; seed: string }): CoverageRow[] {
+export function coverageAndPowerTable({
+  scenarios,
+  trials,
+  confidence,
+  seed,
+}: {
+  scenarios: readonly SimulatedScenario[];
+  trials: number;
+  confidence: number;
+  seed: string;
+}): CoverageRow[] {
   return scenarios.flatMap((scenario, index) => {
     const random = seededRandom({ seed, stream: String(index + 1) });
     const { perArm, trueDifferenceKgPerDay: truth, sdKgPerDay: sd, gainPerStartWeightSd: slope } = scenario;
@@ -46,15 +56,20 @@ export function coverageAndPowerTable({ scenarios, trials, confidence, seed }: {
     const methods = ['welch', 'analysis-of-covariance'] as const;
     const counts = { welch: { held: 0, found: 0 }, 'analysis-of-covariance': { held: 0, found: 0 } };
     for (let trial = 0; trial < trials; trial += 1) {
-      const arm = (shift: number) => Array.from({ length: perArm }, () => {
-        const weight = random.nextNormal();
-        return { covariate: weight, response: shift + slope * weight + leftOver * random.nextNormal() };
-      });
+      const arm = (shift: number) =>
+        Array.from({ length: perArm }, () => {
+          const weight = random.nextNormal();
+          return { covariate: weight, response: shift + slope * weight + leftOver * random.nextNormal() };
+        });
       const usual = arm(0);
       const change = arm(truth);
       const covariance = analysisOfCovariance({ arms: [usual, change], confidence });
       const answers = {
-        welch: welchDifference({ first: describe(usual.map((row) => row.response)), second: describe(change.map((row) => row.response)), confidence }),
+        welch: welchDifference({
+          first: describe(usual.map((row) => row.response)),
+          second: describe(change.map((row) => row.response)),
+          confidence,
+        }),
         'analysis-of-covariance': covariance.ok ? covariance.differences[0] : undefined,
       };
       for (const method of methods) {
@@ -65,10 +80,18 @@ export function coverageAndPowerTable({ scenarios, trials, confidence, seed }: {
       }
     }
     return methods.map((method): CoverageRow => {
-      const planned = twoSampleTPower({ perArm, difference: truth, sd: method === 'welch' ? sd : leftOver * covarianceInflation(perArm), alpha: 1 - confidence });
+      const planned = twoSampleTPower({
+        perArm,
+        difference: truth,
+        sd: method === 'welch' ? sd : leftOver * covarianceInflation(perArm),
+        alpha: 1 - confidence,
+      });
       const error = (share: number) => Math.sqrt((share * (1 - share)) / trials);
       return {
-        ...scenario, trials, confidence, method,
+        ...scenario,
+        trials,
+        confidence,
+        method,
         coverage: counts[method].held / trials,
         foundDifference: counts[method].found / trials,
         planned,
@@ -80,12 +103,22 @@ export function coverageAndPowerTable({ scenarios, trials, confidence, seed }: {
 
 /** The table as lines of text, for a report. */
 export function coverageAndPowerLines(rows: readonly CoverageRow[]): string[] {
-  const line = (cells: readonly string[]) => cells.map((cell, i) => (i === 0 ? cell.padEnd(24) : cell.padStart(11))).join(' ');
+  const line = (cells: readonly string[]) =>
+    cells.map((cell, i) => (i === 0 ? cell.padEnd(24) : cell.padStart(11))).join(' ');
   return [
     line(['method', 'head an arm', 'difference', 'sd', 'trials', 'coverage', 'found', 'planned', '± (1 s.e.)']),
-    ...rows.map((row) => line([
-      row.method, String(row.perArm), row.trueDifferenceKgPerDay.toFixed(3), row.sdKgPerDay.toFixed(3), String(row.trials),
-      row.coverage.toFixed(4), row.foundDifference.toFixed(4), row.planned.toFixed(4), row.monteCarloError.foundDifference.toFixed(4),
-    ])),
+    ...rows.map((row) =>
+      line([
+        row.method,
+        String(row.perArm),
+        row.trueDifferenceKgPerDay.toFixed(3),
+        row.sdKgPerDay.toFixed(3),
+        String(row.trials),
+        row.coverage.toFixed(4),
+        row.foundDifference.toFixed(4),
+        row.planned.toFixed(4),
+        row.monteCarloError.foundDifference.toFixed(4),
+      ]),
+    ),
   ];
 }

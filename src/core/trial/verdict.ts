@@ -27,12 +27,25 @@ export interface GainInterval {
  * Source for reading equivalence from an interval: Schuirmann 1987, Journal of Pharmacokinetics and Biopharmaceutics 15:657-680 (a 95 %
  * interval is stricter than the two one-sided tests at 5 %, which need 90 %).
  */
-export function verdictOf({ lowKgPerDay, highKgPerDay, worthwhileKgPerDay }: { lowKgPerDay: number; highKgPerDay: number; worthwhileKgPerDay: number | null }): Omit<VerdictInWords, 'sentences'> {
+export function verdictOf({
+  lowKgPerDay,
+  highKgPerDay,
+  worthwhileKgPerDay,
+}: {
+  lowKgPerDay: number;
+  highKgPerDay: number;
+  worthwhileKgPerDay: number | null;
+}): Omit<VerdictInWords, 'sentences'> {
   if (!(lowKgPerDay <= highKgPerDay)) throw new RangeError('An interval runs from low to high');
-  if (worthwhileKgPerDay !== null && !(worthwhileKgPerDay > 0)) throw new RangeError('A worthwhile difference is above zero');
+  if (worthwhileKgPerDay !== null && !(worthwhileKgPerDay > 0))
+    throw new RangeError('A worthwhile difference is above zero');
   if (lowKgPerDay > 0 || highKgPerDay < 0) {
     const nearest = lowKgPerDay > 0 ? lowKgPerDay : -highKgPerDay;
-    return { verdict: 'favours', favours: lowKgPerDay > 0 ? 'change' : 'usual', worthwhileForSure: worthwhileKgPerDay === null ? null : nearest >= worthwhileKgPerDay };
+    return {
+      verdict: 'favours',
+      favours: lowKgPerDay > 0 ? 'change' : 'usual',
+      worthwhileForSure: worthwhileKgPerDay === null ? null : nearest >= worthwhileKgPerDay,
+    };
   }
   if (worthwhileKgPerDay === null) return { verdict: 'no-clear-difference', favours: null, worthwhileForSure: null };
   const inside = lowKgPerDay > -worthwhileKgPerDay && highKgPerDay < worthwhileKgPerDay;
@@ -40,7 +53,13 @@ export function verdictOf({ lowKgPerDay, highKgPerDay, worthwhileKgPerDay }: { l
 }
 
 /** The verdict with plain sentences. Every number told is rounded so that it claims no more than the interval. */
-export function verdictInWords({ interval, worthwhileKgPerDay, changeName, usualName, toldIn }: {
+export function verdictInWords({
+  interval,
+  worthwhileKgPerDay,
+  changeName,
+  usualName,
+  toldIn,
+}: {
   interval: GainInterval;
   worthwhileKgPerDay: number | null;
   changeName: string;
@@ -49,7 +68,11 @@ export function verdictInWords({ interval, worthwhileKgPerDay, changeName, usual
 }): VerdictInWords {
   const verdict = verdictOf({ ...interval, worthwhileKgPerDay });
   const unit = `${toldIn} a day`;
-  const { low, high } = roundedOutward({ low: told(interval.lowKgPerDay, toldIn), high: told(interval.highKgPerDay, toldIn), places: 2 });
+  const { low, high } = roundedOutward({
+    low: told(interval.lowKgPerDay, toldIn),
+    high: told(interval.highKgPerDay, toldIn),
+    places: 2,
+  });
   const best = told(interval.differenceKgPerDay, toldIn).toFixed(2);
   const worthwhile = worthwhileKgPerDay === null ? null : told(worthwhileKgPerDay, toldIn).toFixed(2);
   const strip = (text: string) => text.replace(/^-/, '');
@@ -66,9 +89,11 @@ export function verdictInWords({ interval, worthwhileKgPerDay, changeName, usual
         `The trial favours ${winner}: its cattle gained between ${least} and ${most} ${unit} more than those on ${loser} (${confident}; best single figure ${strip(best)}).`,
         ...(worthwhile === null
           ? []
-          : [verdict.worthwhileForSure
-              ? `The whole interval is at or above the ${worthwhile} ${unit} named as worthwhile.`
-              : `Part of the interval lies below the ${worthwhile} ${unit} named as worthwhile: the gain is there, but it may be too small to matter.`]),
+          : [
+              verdict.worthwhileForSure
+                ? `The whole interval is at or above the ${worthwhile} ${unit} named as worthwhile.`
+                : `Part of the interval lies below the ${worthwhile} ${unit} named as worthwhile: the gain is there, but it may be too small to matter.`,
+            ]),
       ],
     };
   }
@@ -93,6 +118,16 @@ export function verdictInWords({ interval, worthwhileKgPerDay, changeName, usual
 }
 
 /** What a trial can never say, told every time. */
-export function limitsInWords({ classOfAnimals, season, hay }: { classOfAnimals: string; season: string; hay: string }): string[] {
-  return [`This holds for ${classOfAnimals}, in ${season}, on ${hay}, as tested. It says nothing about other classes of cattle, another season or other hay; those need a trial of their own.`];
+export function limitsInWords({
+  classOfAnimals,
+  season,
+  hay,
+}: {
+  classOfAnimals: string;
+  season: string;
+  hay: string;
+}): string[] {
+  return [
+    `This holds for ${classOfAnimals}, in ${season}, on ${hay}, as tested. It says nothing about other classes of cattle, another season or other hay; those need a trial of their own.`,
+  ];
 }

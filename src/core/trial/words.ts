@@ -11,7 +11,10 @@ export function told(kg: number, unit: ToldIn): number {
 const MOST_PLACES = 8;
 
 /** Rounds so that a printed interval never is narrower than the true one and never loses the sign of a bound. */
-export function roundedOutward({ low, high, places }: { low: number; high: number; places: number }): { low: string; high: string } {
+export function roundedOutward({ low, high, places }: { low: number; high: number; places: number }): {
+  low: string;
+  high: string;
+} {
   const bound = (value: number, round: (x: number) => number): string => {
     for (let digits = places; digits <= MOST_PLACES; digits += 1) {
       const text = (round(value * 10 ** digits) / 10 ** digits).toFixed(digits);

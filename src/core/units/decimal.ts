@@ -4,7 +4,12 @@ import { Decimal as DecimalJs } from 'decimal.js';
  * The one decimal of the house: 60 significant digits and banker's rounding, so that no sum,
  * conversion or price in these books is limited by the library's default of 20 digits.
  */
-export const Decimal = DecimalJs.clone({ precision: 60, rounding: DecimalJs.ROUND_HALF_EVEN, toExpNeg: -40, toExpPos: 60 });
+export const Decimal = DecimalJs.clone({
+  precision: 60,
+  rounding: DecimalJs.ROUND_HALF_EVEN,
+  toExpNeg: -40,
+  toExpPos: 60,
+});
 export type Decimal = DecimalJs;
 
 export const ZERO: Decimal = new Decimal(0);

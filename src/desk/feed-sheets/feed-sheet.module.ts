@@ -8,5 +8,10 @@ import { FeedSheetRead } from './feed-sheet.read.js';
 import { FeedSheetService } from './feed-sheet.service.js';
 import { FeedSheetStore } from './feed-sheet.store.js';
 
-@Module({ imports: [RecordsModule, RationModule], controllers: [FeedSheetController], providers: [FeedSheetService, FeedSheetConfirmationService, FeedSheetRead, FeedSheetStore, Reversals], exports: [FeedSheetService, FeedSheetConfirmationService] })
+@Module({
+  imports: [RecordsModule, RationModule],
+  controllers: [FeedSheetController],
+  providers: [FeedSheetService, FeedSheetConfirmationService, FeedSheetRead, FeedSheetStore, Reversals],
+  exports: [FeedSheetService, FeedSheetConfirmationService],
+})
 export class FeedSheetModule {}

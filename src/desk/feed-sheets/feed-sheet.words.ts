@@ -25,16 +25,25 @@ export function baleWords({ bales }: SheetLine): string {
   // Number and unit stay on one line.
   const overWords = weighed(bales.carriedIn).replaceAll(' ', '\u00a0');
   const opened = `open ${bales.open} ${bales.open === 1 ? 'bale' : 'bales'}`;
-  if (Math.round(over) > 0) return bales.open === 0 ? `from the open bale (${overWords} over)` : `${opened}, after the ${overWords} left over`;
+  if (Math.round(over) > 0)
+    return bales.open === 0 ? `from the open bale (${overWords} over)` : `${opened}, after the ${overWords} left over`;
   return opened;
 }
 
-export const SEVERITY_WORDS: Readonly<Record<'danger' | 'watch' | 'notice', string>> = { danger: 'DANGER', watch: 'WATCH', notice: 'NOTE' };
+export const SEVERITY_WORDS: Readonly<Record<'danger' | 'watch' | 'notice', string>> = {
+  danger: 'DANGER',
+  watch: 'WATCH',
+  notice: 'NOTE',
+};
 
-export const SHEET_FOOTER = 'Numbers about feeding are aids to judgement. Before you act on a caution ask a veterinarian, a licensed nutritionist or the lab, and keep to local codes.';
+export const SHEET_FOOTER =
+  'Numbers about feeding are aids to judgement. Before you act on a caution ask a veterinarian, a licensed nutritionist or the lab, and keep to local codes.';
 
 /** What the water of the place comes to: the need as far as it is known, and for whom it is not. */
-export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['water']): { known: string | null; rest: string } {
+export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['water']): {
+  known: string | null;
+  rest: string;
+} {
   const unknown = needUnknownFor.length === 0 ? '' : ` Not known for ${needUnknownFor.join(', ')}.`;
   return {
     known: need === null ? null : `${whole(need.value)} ${need.unit}`,
@@ -59,6 +68,7 @@ export function notJudgedWords({ notJudgedBecause }: HerdSheet): string {
 /** What comes after the weight of a lot to bring. */
 export function bringWords({ open, openIfShared }: FeedSheetAnswer['toBring'][number]): string {
   if (open === null) return '';
-  const fewer = openIfShared !== null && openIfShared < open ? `; ${openIfShared} will do if the herds share an open bale` : '';
+  const fewer =
+    openIfShared !== null && openIfShared < open ? `; ${openIfShared} will do if the herds share an open bale` : '';
   return `, open ${open} ${open === 1 ? 'bale' : 'bales'}${fewer}`;
 }

@@ -4,5 +4,10 @@ import { PortfolioController } from './portfolio.controller.js';
 import { PortfolioRead } from './portfolio.read.js';
 import { PortfolioService } from './portfolio.service.js';
 
-@Module({ imports: [HayLotModule], controllers: [PortfolioController], providers: [PortfolioService, PortfolioRead], exports: [PortfolioService] })
+@Module({
+  imports: [HayLotModule],
+  controllers: [PortfolioController],
+  providers: [PortfolioService, PortfolioRead],
+  exports: [PortfolioService],
+})
 export class PortfolioModule {}

@@ -16,15 +16,30 @@ export function writeJudgement(evaluation: RationEvaluation, units: UnitSystem):
   return {
     lines: evaluation.lines.map((line) => {
       const pounds = line.unit === 'kg/d' && units === 'us';
-      const shown = (value: number | null): number | null => (value === null ? null : Number((pounds ? value / KILOGRAMS_PER_POUND : value).toFixed(3)));
+      const shown = (value: number | null): number | null =>
+        value === null ? null : Number((pounds ? value / KILOGRAMS_PER_POUND : value).toFixed(3));
       return {
-        nutrient: line.nutrient, unit: pounds ? 'lb/d' as const : line.unit, supply: shown(line.supply), need: shown(line.need), atMost: shown(line.harmfulAbove), surplus: shown(line.surplus),
-        surplusPercent: line.surplusPercent === null ? null : Number(line.surplusPercent.toFixed(1)), verdict: line.verdict, unknownBecause: line.unknownBecause, restsOnBookValues: line.restsOnBookValues,
+        nutrient: line.nutrient,
+        unit: pounds ? ('lb/d' as const) : line.unit,
+        supply: shown(line.supply),
+        need: shown(line.need),
+        atMost: shown(line.harmfulAbove),
+        surplus: shown(line.surplus),
+        surplusPercent: line.surplusPercent === null ? null : Number(line.surplusPercent.toFixed(1)),
+        verdict: line.verdict,
+        unknownBecause: line.unknownBecause,
+        restsOnBookValues: line.restsOnBookValues,
       };
     }),
-    expectedDailyGain: gain.expectedKgPerDay === null ? null : writeMass(Mass.kilograms(decimalFromFloat(gain.expectedKgPerDay, 4)), units, 'small'), gainRuledBy: gain.ruledBy,
-    daysToOneConditionScore: condition.daysToOneScore === null ? null : Math.round(condition.daysToOneScore), conditionDirection: condition.direction,
+    expectedDailyGain:
+      gain.expectedKgPerDay === null
+        ? null
+        : writeMass(Mass.kilograms(decimalFromFloat(gain.expectedKgPerDay, 4)), units, 'small'),
+    gainRuledBy: gain.ruledBy,
+    daysToOneConditionScore: condition.daysToOneScore === null ? null : Math.round(condition.daysToOneScore),
+    conditionDirection: condition.direction,
     costPerHeadDay: cost.perHeadDay === null ? null : writeMoney(cost.perHeadDay),
-    cautions: evaluation.cautions.map(writeCaution), bookValues: evaluation.bookValues.map((one) => ({ hayLot: one.lotName, fields: [...one.fields] })),
+    cautions: evaluation.cautions.map(writeCaution),
+    bookValues: evaluation.bookValues.map((one) => ({ hayLot: one.lotName, fields: [...one.fields] })),
   };
 }

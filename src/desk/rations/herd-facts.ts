@@ -31,15 +31,26 @@ export interface HerdFacts {
 
 export function weatherContextOf(weather: KnownWeather, coldMethod: ColdMethod): WeatherContext {
   return {
-    temperatureC: weather.temperatureC, coat: weather.coat, coldMethod,
-    ...(weather.windKmPerHour === null ? {} : { windKmPerHour: weather.windKmPerHour }), ...(weather.mudDepthCm === null ? {} : { mudDepthCm: weather.mudDepthCm }),
-    ...(weather.previousMonthTemperatureC === null ? {} : { previousMonthTemperatureC: weather.previousMonthTemperatureC }),
+    temperatureC: weather.temperatureC,
+    coat: weather.coat,
+    coldMethod,
+    ...(weather.windKmPerHour === null ? {} : { windKmPerHour: weather.windKmPerHour }),
+    ...(weather.mudDepthCm === null ? {} : { mudDepthCm: weather.mudDepthCm }),
+    ...(weather.previousMonthTemperatureC === null
+      ? {}
+      : { previousMonthTemperatureC: weather.previousMonthTemperatureC }),
   };
 }
 
 @Injectable()
 export class HerdFactsRead {
-  constructor(private readonly herds: HerdRead, private readonly weighIns: WeighInRead, private readonly weather: WeatherDayRead, private readonly ranches: RanchRead, private readonly places: PlaceRead) {}
+  constructor(
+    private readonly herds: HerdRead,
+    private readonly weighIns: WeighInRead,
+    private readonly weather: WeatherDayRead,
+    private readonly ranches: RanchRead,
+    private readonly places: PlaceRead,
+  ) {}
 
   /** Today where the herd stands. */
   async today(tenant: OperationTenant, ranchId: string): Promise<string> {
@@ -57,7 +68,12 @@ export class HerdFactsRead {
     const ids = herds.map((herd) => herd.id);
     const head = await this.herds.headOn(tenant, ids, on);
     const weighIns = await this.weighIns.of(tenant, ids);
-    const weather = await this.weather.on(tenant, [...new Set(herds.map((herd) => herd.ranch_id))], on, WEATHER_GOOD_FOR_DAYS);
+    const weather = await this.weather.on(
+      tenant,
+      [...new Set(herds.map((herd) => herd.ranch_id))],
+      on,
+      WEATHER_GOOD_FOR_DAYS,
+    );
     const places = await this.places.byId(tenant, [...new Set(herds.flatMap((herd) => herd.place_id ?? []))]);
     return herds.map((herd) => {
       const { bodyWeight, from } = bodyWeightOf(herd, weighIns, on);
@@ -65,8 +81,20 @@ export class HerdFactsRead {
       const length = place?.bunk_length_value ?? null;
       const animal = animalOfHerd(herd, bodyWeight, on);
       return {
-        herd, on, head: head.get(herd.id) ?? 0, bodyWeight, bodyWeightFrom: from, animal, weather: weather.get(herd.ranch_id) ?? null,
-        space: { spaceClass: spaceClassOf(animal.class), access: 'once-daily', feedingLengthM: length === null ? null : Number(length) * (place?.bunk_length_unit === 'ft' ? METRES_PER_FOOT : 1), volumeM3: null },
+        herd,
+        on,
+        head: head.get(herd.id) ?? 0,
+        bodyWeight,
+        bodyWeightFrom: from,
+        animal,
+        weather: weather.get(herd.ranch_id) ?? null,
+        space: {
+          spaceClass: spaceClassOf(animal.class),
+          access: 'once-daily',
+          feedingLengthM:
+            length === null ? null : Number(length) * (place?.bunk_length_unit === 'ft' ? METRES_PER_FOOT : 1),
+          volumeM3: null,
+        },
       };
     });
   }

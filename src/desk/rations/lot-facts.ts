@@ -31,28 +31,65 @@ export interface LotFacts {
   looseDensity: StatedValue;
 }
 
-export function lotFactsOf({ row, tests, balance, baleWeight, price }: { row: HayLotRow; tests: readonly KnownLabTest[]; balance: Mass; baleWeight: Mass | null; price?: PricePerMass | undefined }): LotFacts {
+export function lotFactsOf({
+  row,
+  tests,
+  balance,
+  baleWeight,
+  price,
+}: {
+  row: HayLotRow;
+  tests: readonly KnownLabTest[];
+  balance: Mass;
+  baleWeight: Mass | null;
+  price?: PricePerMass | undefined;
+}): LotFacts {
   const hayKind = row.hay_kind as HayKindCode | OtherFeedCode;
-  const weighable = tests.map((test) => ({ id: test.id, method: test.method, analysis: test.analysis, ...(test.cores === null ? {} : { coresSampled: test.cores }) }));
+  const weighable = tests.map((test) => ({
+    id: test.id,
+    method: test.method,
+    analysis: test.analysis,
+    ...(test.cores === null ? {} : { coresSampled: test.cores }),
+  }));
   return {
-    row, kind: feedKindOf(hayKind), lot: rationLotOf({ lotId: row.id, lotName: row.name, hayKind, tests: weighable, price }),
-    testedOn: tests[0]?.sampledOn ?? null, testTakenFrom: testedAs(row.id, tests), cores: tests[0]?.cores ?? null, balance, baleWeight, looseDensity: looseDensityOf({ hayKind }),
+    row,
+    kind: feedKindOf(hayKind),
+    lot: rationLotOf({ lotId: row.id, lotName: row.name, hayKind, tests: weighable, price }),
+    testedOn: tests[0]?.sampledOn ?? null,
+    testTakenFrom: testedAs(row.id, tests),
+    cores: tests[0]?.cores ?? null,
+    balance,
+    baleWeight,
+    looseDensity: looseDensityOf({ hayKind }),
   };
 }
 
 /** How well the lots of a ration are tested, for the cautions. */
 export function testingOf(facts: Iterable<LotFacts>, on: string, inUse: boolean): LotTesting[] {
   return [...facts].map(({ lot, testedOn, cores, balance }) => ({
-    lotName: lot.lotName, daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, on)), daysUntilFed: inUse ? 0 : null, balesCored: cores, lotKg: balance.isPositive() ? balance.kilograms.toNumber() : null,
+    lotName: lot.lotName,
+    daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, on)),
+    daysUntilFed: inUse ? 0 : null,
+    balesCored: cores,
+    lotKg: balance.isPositive() ? balance.kilograms.toNumber() : null,
   }));
 }
 
 @Injectable()
 export class LotFactsRead {
-  constructor(private readonly lots: HayLotRead, private readonly labTests: LabTestRead, private readonly stock: StockRead, private readonly costing: CostingService) {}
+  constructor(
+    private readonly lots: HayLotRead,
+    private readonly labTests: LabTestRead,
+    private readonly stock: StockRead,
+    private readonly costing: CostingService,
+  ) {}
 
   /** Facts of the lots that a body or a ration names, at the end of a day. @throws Problem not-found with a pointer to each lot that is not there. */
-  async named(tenant: OperationTenant, named: readonly { id: string; pointer: string }[], on: string): Promise<Map<string, LotFacts>> {
+  async named(
+    tenant: OperationTenant,
+    named: readonly { id: string; pointer: string }[],
+    on: string,
+  ): Promise<Map<string, LotFacts>> {
     return this.#facts(tenant, [...(await this.lots.named(tenant, named)).values()], on);
   }
 
@@ -63,15 +100,32 @@ export class LotFactsRead {
     return this.#facts(tenant, rows, on, balances);
   }
 
-  async #facts(tenant: OperationTenant, rows: readonly HayLotRow[], on: string, known?: ReadonlyMap<string, Mass>): Promise<Map<string, LotFacts>> {
+  async #facts(
+    tenant: OperationTenant,
+    rows: readonly HayLotRow[],
+    on: string,
+    known?: ReadonlyMap<string, Mass>,
+  ): Promise<Map<string, LotFacts>> {
     const lotIds = rows.map((row) => row.id);
     const tests = await this.labTests.knownAt(tenant, lotIds, endOfDayIn(tenant.operation.timeZone, on).toISOString());
     const balances = known ?? (await this.stock.balances(tenant, { lotIds, untilDay: on }));
     const bales = await this.stock.baleWeights(tenant, lotIds);
-    const prices = tenant.may('prices', tenant.operationId) && lotIds.length > 0 ? await this.#prices(tenant, on) : new Map<string, PricePerMass>();
-    return new Map(rows.map((row) => [row.id, lotFactsOf({
-      row, tests: tests.get(row.id) ?? [], balance: balances.get(row.id) ?? Mass.zero, baleWeight: bales.get(row.id) ?? null, price: prices.get(row.id),
-    })]));
+    const prices =
+      tenant.may('prices', tenant.operationId) && lotIds.length > 0
+        ? await this.#prices(tenant, on)
+        : new Map<string, PricePerMass>();
+    return new Map(
+      rows.map((row) => [
+        row.id,
+        lotFactsOf({
+          row,
+          tests: tests.get(row.id) ?? [],
+          balance: balances.get(row.id) ?? Mass.zero,
+          baleWeight: bales.get(row.id) ?? null,
+          price: prices.get(row.id),
+        }),
+      ]),
+    );
   }
 
   /** What the hay of each lot stands in the books at; of a lot that is fed out, what it cost when it was last fed. */
@@ -80,7 +134,8 @@ export class LotFactsRead {
     const prices = new Map<string, PricePerMass>();
     for (const entry of replay.entries) {
       const lotId = entry.rows[0]?.lotId;
-      if (entry.kind === 'feed' && lotId !== undefined && entry.unitCost !== undefined) prices.set(lotId, entry.unitCost);
+      if (entry.kind === 'feed' && lotId !== undefined && entry.unitCost !== undefined)
+        prices.set(lotId, entry.unitCost);
     }
     for (const { lotId, mass, value } of replay.lots) if (mass.isPositive()) prices.set(lotId, value.per(mass));
     return prices;

@@ -34,7 +34,10 @@ export interface JudgedRation {
 /** Legume share of the dry matter, or null while one lot does not tell. */
 export function legumeShareOf(laid: LaidRation): number | null {
   let legume = 0;
-  for (const { facts: { lot }, shares } of laid.parts) {
+  for (const {
+    facts: { lot },
+    shares,
+  } of laid.parts) {
     if (lot.legumeShare === null) return null;
     legume += lot.legumeShare * shares.dryMatterShare;
   }
@@ -45,12 +48,22 @@ export function legumeShareOf(laid: LaidRation): number | null {
 export function judgeRation(herd: HerdFacts, laid: LaidRation, options: JudgeOptions): Outcome<JudgedRation> {
   const { animal, weather } = herd;
   const diet = dietContextOf(rationSupply({ layers: laid.layers, wastedShare: options.wastedShare }));
-  const requirement = requirementsFor(animal, { edition: options.edition, diet, ...(weather === null || !options.useWeather ? {} : { weather: weatherContextOf(weather, options.coldMethod) }) });
+  const requirement = requirementsFor(animal, {
+    edition: options.edition,
+    diet,
+    ...(weather === null || !options.useWeather ? {} : { weather: weatherContextOf(weather, options.coldMethod) }),
+  });
   if (!requirement.ok) return requirement;
   const facts = new Map(laid.parts.map((part) => [part.lotId, part.facts])).values();
   const evaluation = evaluateRation({
-    animal, requirement: requirement.value, layers: laid.layers, wastedShare: options.wastedShare, showCost: options.showCost, testing: testingOf(facts, herd.on, options.inUse),
-    ...(options.before === undefined ? {} : { before: options.before }), ...(options.water === undefined ? {} : { water: options.water }),
+    animal,
+    requirement: requirement.value,
+    layers: laid.layers,
+    wastedShare: options.wastedShare,
+    showCost: options.showCost,
+    testing: testingOf(facts, herd.on, options.inUse),
+    ...(options.before === undefined ? {} : { before: options.before }),
+    ...(options.water === undefined ? {} : { water: options.water }),
   });
   if (!evaluation.ok) return evaluation;
   const layers = laid.parts.map((part) => ({ position: part.position, role: part.role }));
@@ -58,10 +71,23 @@ export function judgeRation(herd: HerdFacts, laid: LaidRation, options: JudgeOpt
   return {
     ok: true,
     value: {
-      requirement: requirement.value, evaluation: evaluation.value, likelyEatenFirst: [...eaten.order],
+      requirement: requirement.value,
+      evaluation: evaluation.value,
+      likelyEatenFirst: [...eaten.order],
       laying: layingCautions({
-        weather: 'dry', hayWasWet: null, blended: false, legumeShareOfDryMatter: null, head: Math.max(herd.head, 1), space: herd.space,
-        layers: laid.parts.map((part) => ({ name: part.facts.lot.lotName, role: part.role, texture: part.facts.kind.texture, kgAsFed: part.asFedKgPerHead * Math.max(herd.head, 1), bulkDensityKgPerM3: part.shares.bulkDensityKgPerM3.value })),
+        weather: 'dry',
+        hayWasWet: null,
+        blended: false,
+        legumeShareOfDryMatter: null,
+        head: Math.max(herd.head, 1),
+        space: herd.space,
+        layers: laid.parts.map((part) => ({
+          name: part.facts.lot.lotName,
+          role: part.role,
+          texture: part.facts.kind.texture,
+          kgAsFed: part.asFedKgPerHead * Math.max(herd.head, 1),
+          bulkDensityKgPerM3: part.shares.bulkDensityKgPerM3.value,
+        })),
       }),
     },
   };

@@ -14,7 +14,19 @@ import { RationService } from './ration.service.js';
 import { RationStore } from './ration.store.js';
 
 @Module({
-  imports: [RecordsModule, CostingModule, LayerTemplateModule], controllers: [RationController],
-  providers: [RationService, RationRead, RationNoteRead, RationStore, RationEvaluationService, RationDriftService, LeastCostService, HerdFactsRead, LotFactsRead], exports: [RationRead, RationService, HerdFactsRead, LotFactsRead],
+  imports: [RecordsModule, CostingModule, LayerTemplateModule],
+  controllers: [RationController],
+  providers: [
+    RationService,
+    RationRead,
+    RationNoteRead,
+    RationStore,
+    RationEvaluationService,
+    RationDriftService,
+    LeastCostService,
+    HerdFactsRead,
+    LotFactsRead,
+  ],
+  exports: [RationRead, RationService, HerdFactsRead, LotFactsRead],
 })
 export class RationModule {}

@@ -20,7 +20,21 @@ import { TrialStore } from './trial.store.js';
 @Module({
   imports: [RecordsModule, CostingModule],
   controllers: [TrialController],
-  providers: [TrialRead, TrialStore, TrialJudgementRead, TrialJudgementStore, OwnWeightsRead, TrialBooksRead, TrialMoneyRead, TrialService, TrialDrawService, TrialEventService, TrialRunService, TrialJudgementService, Reversals],
+  providers: [
+    TrialRead,
+    TrialStore,
+    TrialJudgementRead,
+    TrialJudgementStore,
+    OwnWeightsRead,
+    TrialBooksRead,
+    TrialMoneyRead,
+    TrialService,
+    TrialDrawService,
+    TrialEventService,
+    TrialRunService,
+    TrialJudgementService,
+    Reversals,
+  ],
   exports: [TrialService, TrialDrawService, TrialEventService, TrialRunService, TrialJudgementService],
 })
 export class TrialModule {}

@@ -12,10 +12,27 @@ export class ClosingStore {
   }
 
   async insert(tenant: OperationTenant, closing: NewRow<'book_closing'>): Promise<ClosingRow> {
-    return tenant.db.insertInto('book_closing').values({ ...closing, ...recordStamp(tenant) }).returningAll().executeTakeFirstOrThrow();
+    return tenant.db
+      .insertInto('book_closing')
+      .values({ ...closing, ...recordStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 
-  async reopen({ db, operationId, moment, personId }: OperationTenant, closingId: string, reason: string): Promise<void> {
-    await db.insertInto('book_reopening').values({ operation_id: operationId, book_closing_id: closingId, reason, recorded_at: moment.toISOString(), recorded_by: personId }).execute();
+  async reopen(
+    { db, operationId, moment, personId }: OperationTenant,
+    closingId: string,
+    reason: string,
+  ): Promise<void> {
+    await db
+      .insertInto('book_reopening')
+      .values({
+        operation_id: operationId,
+        book_closing_id: closingId,
+        reason,
+        recorded_at: moment.toISOString(),
+        recorded_by: personId,
+      })
+      .execute();
   }
 }

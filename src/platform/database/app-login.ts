@@ -16,10 +16,14 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
   const url = new URL(ownerUrl);
   const database = decodeURIComponent(url.pathname.slice(1));
   if (url.password === '') {
-    throw new DatabaseRoleProblem('DATABASE_URL carries no password, so none can be derived for the server\'s own role. Make a login that is a member of rickyard_app and name it in APP_DATABASE_URL.');
+    throw new DatabaseRoleProblem(
+      "DATABASE_URL carries no password, so none can be derived for the server's own role. Make a login that is a member of rickyard_app and name it in APP_DATABASE_URL.",
+    );
   }
   const login = `${database.replace(/[^a-zA-Z0-9_]/g, '_')}_server`.slice(0, 60);
-  const password = createHmac('sha256', decodeURIComponent(url.password)).update(`rickyard server login ${database}`).digest('hex');
+  const password = createHmac('sha256', decodeURIComponent(url.password))
+    .update(`rickyard server login ${database}`)
+    .digest('hex');
   const owner = new pg.Client({ connectionString: ownerUrl });
   await owner.connect();
   try {
@@ -34,7 +38,9 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
   } catch (error) {
     const { code, message } = error as pg.DatabaseError;
     if (code === '42501') {
-      throw new DatabaseRoleProblem(`The owner in DATABASE_URL may not make roles (${message}). Let an administrator make a login that is a member of ${GROUP} and name it in APP_DATABASE_URL.`);
+      throw new DatabaseRoleProblem(
+        `The owner in DATABASE_URL may not make roles (${message}). Let an administrator make a login that is a member of ${GROUP} and name it in APP_DATABASE_URL.`,
+      );
     }
     throw error;
   } finally {
@@ -47,7 +53,13 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
 
 /** Refuses a role under which row-level security would say nothing. @throws DatabaseRoleProblem */
 export async function refuseUnguardedRole(pool: pg.Pool): Promise<void> {
-  const { rows } = await pool.query<{ role: string; superuser: boolean; bypasses: boolean; owns: string[] | null; member: boolean }>(`
+  const { rows } = await pool.query<{
+    role: string;
+    superuser: boolean;
+    bypasses: boolean;
+    owns: string[] | null;
+    member: boolean;
+  }>(`
     SELECT r.rolname AS role, r.rolsuper AS superuser, r.rolbypassrls AS bypasses, pg_has_role(r.rolname, '${GROUP}', 'member') AS member,
            (SELECT array_agg(c.relname::text ORDER BY c.relname) FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
              WHERE c.relkind = 'r' AND n.nspname IN ('public', 'rickyard') AND pg_has_role(r.oid, c.relowner, 'member')) AS owns
@@ -57,10 +69,16 @@ export async function refuseUnguardedRole(pool: pg.Pool): Promise<void> {
   const faults = [
     ...(found.superuser ? ['is a superuser'] : []),
     ...(found.bypasses ? ['bypasses row-level security'] : []),
-    ...(found.owns !== null && !found.superuser ? [`owns tables (${found.owns.slice(0, 3).join(', ')}${found.owns.length > 3 ? ` and ${found.owns.length - 3} more` : ''})`] : []),
+    ...(found.owns !== null && !found.superuser
+      ? [
+          `owns tables (${found.owns.slice(0, 3).join(', ')}${found.owns.length > 3 ? ` and ${found.owns.length - 3} more` : ''})`,
+        ]
+      : []),
     ...(found.member ? [] : [`is no member of ${GROUP}`]),
   ];
   if (faults.length > 0) {
-    throw new DatabaseRoleProblem(`The server will not run as the database role "${found.role}": it ${faults.join(' and ')}, so rows of one operation could show in another.`);
+    throw new DatabaseRoleProblem(
+      `The server will not run as the database role "${found.role}": it ${faults.join(' and ')}, so rows of one operation could show in another.`,
+    );
   }
 }

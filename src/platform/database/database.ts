@@ -45,17 +45,25 @@ export class Database {
   }
 
   /** Writes inside one operation: work, audit, ledger and the stored first answer commit together or not at all. */
-  async writeIn<T extends object>(asker: Asker, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
-    const write = (): Promise<T | typeof UNSETTLED> => this.#transaction(async (trx) => {
-      const tenant = await enterOperation(trx, asker, operationId);
-      if (this.#settle !== undefined && await hasLapsed(trx, operationId)) return UNSETTLED;
-      return answerOnce(trx, asker, () => work(tenant)).catch((error: unknown) => { throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error; });
-    });
+  async writeIn<T extends object>(
+    asker: Asker,
+    operationId: string,
+    work: (tenant: OperationTenant) => Promise<T>,
+  ): Promise<T> {
+    const write = (): Promise<T | typeof UNSETTLED> =>
+      this.#transaction(async (trx) => {
+        const tenant = await enterOperation(trx, asker, operationId);
+        if (this.#settle !== undefined && (await hasLapsed(trx, operationId))) return UNSETTLED;
+        return answerOnce(trx, asker, () => work(tenant)).catch((error: unknown) => {
+          throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
+        });
+      });
     const first = await write();
     if (first !== UNSETTLED) return first;
     await this.#settle?.(operationId, asker);
     const second = await write();
-    if (second === UNSETTLED) throw new Error(`Something in operation ${operationId} has ended and could not be settled`);
+    if (second === UNSETTLED)
+      throw new Error(`Something in operation ${operationId} has ended and could not be settled`);
     return second;
   }
 
@@ -110,22 +118,38 @@ async function enter(trx: Transaction<DB>, asker: Asker, operationId: string | u
   const { rows } = await sql<{ operation_id: string; role: string; sees_prices: boolean; scopes: string[] | null }>`
     SELECT * FROM rickyard.enter(${asker.personId}::uuid, ${asker.apiKeyId ?? null}::uuid, ${moment}::timestamptz, ${operationId ?? null}::uuid),
            set_config('rickyard.actor', ${actorOf(asker)}, true)`.execute(trx);
-  const memberships: MembershipNow[] = rows.map((row) => ({ operationId: row.operation_id, role: row.role, seesPrices: row.sees_prices }));
+  const memberships: MembershipNow[] = rows.map((row) => ({
+    operationId: row.operation_id,
+    role: row.role,
+    seesPrices: row.sees_prices,
+  }));
   return {
     db: trx,
     personId: asker.personId,
     apiKeyId: asker.apiKeyId,
     moment: asker.moment,
     memberships,
-    may: (act, inOperation) => rows.some((row) =>
-      (inOperation === undefined || row.operation_id === inOperation) && mayAct(row.role, row.sees_prices, row.scopes, act)),
-    auditIn: async (inOperation, entry) => writeAudit(trx, asker, inOperation, Array.isArray(entry) ? entry as readonly AuditEntry[] : [entry as AuditEntry]),
+    may: (act, inOperation) =>
+      rows.some(
+        (row) =>
+          (inOperation === undefined || row.operation_id === inOperation) &&
+          mayAct(row.role, row.sees_prices, row.scopes, act),
+      ),
+    auditIn: async (inOperation, entry) =>
+      writeAudit(
+        trx,
+        asker,
+        inOperation,
+        Array.isArray(entry) ? (entry as readonly AuditEntry[]) : [entry as AuditEntry],
+      ),
   };
 }
 
 /** Has anything in this operation passed its end that nobody has settled yet? */
 async function hasLapsed(trx: Transaction<DB>, operationId: string): Promise<boolean> {
-  const { rows } = await sql<{ lapsed: boolean }>`SELECT rickyard.has_lapsed(${operationId}::uuid) AS lapsed`.execute(trx);
+  const { rows } = await sql<{ lapsed: boolean }>`SELECT rickyard.has_lapsed(${operationId}::uuid) AS lapsed`.execute(
+    trx,
+  );
   return rows[0]?.lapsed === true;
 }
 
@@ -155,28 +179,41 @@ export const ROLE_ACTS: Readonly<Record<string, readonly Act[]>> = {
 };
 
 export function mayAct(role: string, seesPrices: boolean, scopes: readonly string[] | null, act: Act): boolean {
-  return (ROLE_ACTS[role] ?? []).includes(act) && (act !== 'prices' || seesPrices) && (scopes === null || scopes.includes(act));
+  return (
+    (ROLE_ACTS[role] ?? []).includes(act) &&
+    (act !== 'prices' || seesPrices) &&
+    (scopes === null || scopes.includes(act))
+  );
 }
 
 const AUDIT_LINES_AT_ONCE = 500;
 
 /** The chain is made by the database, line by line in the order given, whether they come one by one or many at once. */
-async function writeAudit(trx: Transaction<DB>, asker: Asker, operationId: string, entries: readonly AuditEntry[]): Promise<void> {
+async function writeAudit(
+  trx: Transaction<DB>,
+  asker: Asker,
+  operationId: string,
+  entries: readonly AuditEntry[],
+): Promise<void> {
   for (let from = 0; from < entries.length; from += AUDIT_LINES_AT_ONCE) {
-    await trx.insertInto('audit_entry').values(entries.slice(from, from + AUDIT_LINES_AT_ONCE).map((entry) => ({
-      operation_id: operationId,
-      sequence: '0',
-      person_id: asker.personId,
-      api_key_id: asker.apiKeyId ?? null,
-      request_id: asker.requestId,
-      address: asker.address,
-      action: entry.action,
-      subject_kind: entry.subjectKind,
-      subject_id: entry.subjectId,
-      before: entry.before === undefined ? null : JSON.stringify(entry.before),
-      after: entry.after === undefined ? null : JSON.stringify(entry.after),
-      chain_hash: '',
-    }))).execute();
+    await trx
+      .insertInto('audit_entry')
+      .values(
+        entries.slice(from, from + AUDIT_LINES_AT_ONCE).map((entry) => ({
+          operation_id: operationId,
+          sequence: '0',
+          person_id: asker.personId,
+          api_key_id: asker.apiKeyId ?? null,
+          request_id: asker.requestId,
+          address: asker.address,
+          action: entry.action,
+          subject_kind: entry.subjectKind,
+          subject_id: entry.subjectId,
+          before: entry.before === undefined ? null : JSON.stringify(entry.before),
+          after: entry.after === undefined ? null : JSON.stringify(entry.after),
+          chain_hash: '',
+        })),
+      )
+      .execute();
   }
 }
-

@@ -15,12 +15,21 @@ interface SchemaEngine {
   free(): void;
 }
 interface SchemaEngineModule {
-  SchemaEngine: { new: (options: { datamodels?: [string, string][] }, log: (line: string) => void, adapter: object) => Promise<SchemaEngine> };
+  SchemaEngine: {
+    new: (
+      options: { datamodels?: [string, string][] },
+      log: (line: string) => void,
+      adapter: object,
+    ) => Promise<SchemaEngine>;
+  };
   __wbg_set_wasm: (exports: Record<string, unknown>) => void;
 }
 /** Node has WebAssembly; only the DOM library of TypeScript declares it, and this is all we use. */
 declare const WebAssembly: {
-  instantiate(bytes: Uint8Array, imports: Record<string, object>): Promise<{ instance: { exports: Record<string, unknown> } }>;
+  instantiate(
+    bytes: Uint8Array,
+    imports: Record<string, object>,
+  ): Promise<{ instance: { exports: Record<string, unknown> } }>;
 };
 
 let loaded: Promise<SchemaEngineModule> | undefined;
@@ -29,7 +38,11 @@ let loaded: Promise<SchemaEngineModule> | undefined;
 async function loadEngine(): Promise<SchemaEngineModule> {
   const folder = path.dirname(createRequire(__filename).resolve('@prisma/schema-engine-wasm'));
   // Without it a panic of the engine would be a promise that never ends.
-  (globalThis as { PRISMA_WASM_PANIC_REGISTRY?: object }).PRISMA_WASM_PANIC_REGISTRY ??= { set_message: (message: string) => { throw new Error(`Prisma's schema engine failed: ${message}`); } };
+  (globalThis as { PRISMA_WASM_PANIC_REGISTRY?: object }).PRISMA_WASM_PANIC_REGISTRY ??= {
+    set_message: (message: string) => {
+      throw new Error(`Prisma's schema engine failed: ${message}`);
+    },
+  };
   const glue = (await import(path.join(folder, 'schema_engine_bg.js'))) as SchemaEngineModule;
   const bytes = readFileSync(path.join(folder, 'schema_engine_bg.wasm'));
   const { instance } = await WebAssembly.instantiate(bytes, { './schema_engine_bg.js': glue });
@@ -80,18 +93,30 @@ function readInternalChar(adapter: InnerAdapter): void {
   };
   adapter.queryRaw = async (query) => {
     const result = await queryRaw(query);
-    return { ...result, columnTypes: result.columnTypes.map((type, index) => (isChar[index] === true ? ColumnTypeEnum.Character : type)) };
+    return {
+      ...result,
+      columnTypes: result.columnTypes.map((type, index) => (isChar[index] === true ? ColumnTypeEnum.Character : type)),
+    };
   };
 }
 
 async function withEngine<T>(url: string, work: (engine: SchemaEngine) => Promise<T>): Promise<T> {
   loaded ??= loadEngine();
   const { SchemaEngine } = await loaded;
-  const pool = new pg.Pool({ connectionString: url, max: 1, idleTimeoutMillis: 0, application_name: 'rickyard-migrations' });
+  const pool = new pg.Pool({
+    connectionString: url,
+    max: 1,
+    idleTimeoutMillis: 0,
+    application_name: 'rickyard-migrations',
+  });
   try {
     // The ledger of migrations carries checksums; two servers that start at once must not interleave.
     await pool.query('SELECT pg_advisory_lock(727501)');
-    const engine = await SchemaEngine.new({}, () => undefined, bindMigrationAwareSqlAdapterFactory(new WholeScriptAdapterFactory(pool)));
+    const engine = await SchemaEngine.new(
+      {},
+      () => undefined,
+      bindMigrationAwareSqlAdapterFactory(new WholeScriptAdapterFactory(pool)),
+    );
     try {
       return await withoutLingeringTimers(() => work(engine));
     } finally {
@@ -105,7 +130,10 @@ async function withEngine<T>(url: string, work: (engine: SchemaEngine) => Promis
 /** The engine arms a deadline of ten seconds for its lock and forgets it: what it arms while it works must not keep the process. */
 async function withoutLingeringTimers<T>(work: () => Promise<T>): Promise<T> {
   const arm = globalThis.setTimeout;
-  globalThis.setTimeout = Object.assign<(...given: Parameters<typeof arm>) => NodeJS.Timeout, typeof arm>((...given) => arm(...given).unref(), arm);
+  globalThis.setTimeout = Object.assign<(...given: Parameters<typeof arm>) => NodeJS.Timeout, typeof arm>(
+    (...given) => arm(...given).unref(),
+    arm,
+  );
   try {
     return await work();
   } finally {
@@ -118,7 +146,10 @@ const filters = { externalTables: [], externalEnums: [] };
 function migrationList(folder: string): object {
   return {
     baseDir: folder,
-    lockfile: { path: './migration_lock.toml', content: readFileSync(path.join(folder, 'migration_lock.toml'), 'utf8') },
+    lockfile: {
+      path: './migration_lock.toml',
+      content: readFileSync(path.join(folder, 'migration_lock.toml'), 'utf8'),
+    },
     shadowDbInitScript: '',
     migrationDirectories: readdirSync(folder, { withFileTypes: true })
       .filter((entry) => entry.isDirectory())
@@ -126,7 +157,10 @@ function migrationList(folder: string): object {
       .sort()
       .map((name) => ({
         path: name,
-        migrationFile: { path: 'migration.sql', content: { tag: 'ok', value: readFileSync(path.join(folder, name, 'migration.sql'), 'utf8') } },
+        migrationFile: {
+          path: 'migration.sql',
+          content: { tag: 'ok', value: readFileSync(path.join(folder, name, 'migration.sql'), 'utf8') },
+        },
       })),
   };
 }
@@ -134,7 +168,10 @@ function migrationList(folder: string): object {
 /** Applies what is missing; answers the names applied (none if the database was current). */
 export async function applyMigrations(url: string, migrationsFolder: string): Promise<string[]> {
   return withEngine(url, async (engine) => {
-    const { appliedMigrationNames } = await engine.applyMigrations({ migrationsList: migrationList(migrationsFolder), filters });
+    const { appliedMigrationNames } = await engine.applyMigrations({
+      migrationsList: migrationList(migrationsFolder),
+      filters,
+    });
     return appliedMigrationNames;
   });
 }
@@ -144,7 +181,8 @@ export async function schemaDifference(url: string, schemaFile: string, from: 'd
   const files = [{ path: schemaFile, content: readFileSync(schemaFile, 'utf8') }];
   return withEngine(url, async (engine) => {
     const { stdout } = await engine.diff({
-      from: from === 'empty' ? { tag: 'empty' } : { tag: 'schemaDatasource', files, configDir: path.dirname(schemaFile) },
+      from:
+        from === 'empty' ? { tag: 'empty' } : { tag: 'schemaDatasource', files, configDir: path.dirname(schemaFile) },
       to: { tag: 'schemaDatamodel', files },
       script: true,
       exitCode: null,

@@ -11,6 +11,12 @@ export interface CoreProblem {
 
 /** The core's findings as one rule-broken problem; `pointerOf` says where in the body a field of the core was written. */
 export function problemOfCore(problems: readonly CoreProblem[], pointerOf: (field: string) => string): Problem {
-  const errors: FieldProblem[] = problems.map(({ code, field, given, allowed, message }) => ({ pointer: pointerOf(field), code, given, allowed, message }));
+  const errors: FieldProblem[] = problems.map(({ code, field, given, allowed, message }) => ({
+    pointer: pointerOf(field),
+    code,
+    given,
+    allowed,
+    message,
+  }));
   return new Problem('rule-broken', problems.map((one) => one.message).join(' '), errors);
 }

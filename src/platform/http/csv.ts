@@ -15,5 +15,10 @@ export function writeCsv(table: Table): string {
 
 /** Some rows of a table whose other rows come before or after. */
 export function csvLines(rows: readonly (readonly (string | null)[])[]): string {
-  return rows.length === 0 ? '' : stringify(rows.map((row) => row.map(defused)), { record_delimiter: 'windows' });
+  return rows.length === 0
+    ? ''
+    : stringify(
+        rows.map((row) => row.map(defused)),
+        { record_delimiter: 'windows' },
+      );
 }

@@ -11,7 +11,8 @@ export function etagOf(version: number, representation: unknown): string {
 
 /** The version that an If-Match header names. @throws Problem if it is missing or is not one of our ETags. */
 export function versionOf(ifMatch: string | undefined): number {
-  if (ifMatch === undefined || ifMatch.trim() === '' || ifMatch.trim() === '*') throw new Problem('precondition-missing');
+  if (ifMatch === undefined || ifMatch.trim() === '' || ifMatch.trim() === '*')
+    throw new Problem('precondition-missing');
   const match = /^"(\d{1,9})-[A-Za-z0-9_-]{16}"$/.exec(ifMatch.trim());
   // Weak or foreign tags never match: If-Match compares strongly (RFC 9110, 13.1.1).
   if (match?.[1] === undefined) throw new Problem('changed-meanwhile');

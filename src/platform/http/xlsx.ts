@@ -29,16 +29,21 @@ export async function writeXlsx(table: Table, sheetName: string): Promise<Buffer
     });
   }
   table.columns.forEach((column, index) => {
-    sheet.getColumn(index + 1).width = Math.min(60, Math.max(10, column.length + 2, ...table.rows.slice(0, 500).map((row) => (row[index]?.length ?? 0) + 2)));
+    sheet.getColumn(index + 1).width = Math.min(
+      60,
+      Math.max(10, column.length + 2, ...table.rows.slice(0, 500).map((row) => (row[index]?.length ?? 0) + 2)),
+    );
   });
   return Buffer.from(await workbook.xlsx.writeBuffer());
 }
 
 function cellOf(text: string | null): { value: string | number | Date | null; format?: string } {
   if (text === null) return { value: null };
-  if (DAY.test(text) && !Number.isNaN(Date.parse(`${text}T00:00:00Z`))) return { value: new Date(`${text}T00:00:00Z`), format: 'yyyy-mm-dd' };
+  if (DAY.test(text) && !Number.isNaN(Date.parse(`${text}T00:00:00Z`)))
+    return { value: new Date(`${text}T00:00:00Z`), format: 'yyyy-mm-dd' };
   const digits = text.replaceAll(/[-.]/g, '').length;
   const decimals = text.split('.')[1]?.length ?? 0;
-  if (NUMBER.test(text) && digits <= DIGITS_MAX && (decimals > 0 || digits < TAG_DIGITS)) return { value: Number(text), format: decimals === 0 ? '0' : `0.${'0'.repeat(decimals)}` };
+  if (NUMBER.test(text) && digits <= DIGITS_MAX && (decimals > 0 || digits < TAG_DIGITS))
+    return { value: Number(text), format: decimals === 0 ? '0' : `0.${'0'.repeat(decimals)}` };
   return { value: defused(text) };
 }

@@ -35,9 +35,20 @@ export interface LedgerRow {
 export class CostingRead {
   /** The method of the standing closing that a day lies in; undefined where the day is open. */
   async methodOfClosing({ db, operationId }: OperationTenant, day: string): Promise<string | undefined> {
-    const closing = await db.selectFrom('book_closing').leftJoin('book_reopening', (join) => join.onRef('book_reopening.operation_id', '=', 'book_closing.operation_id').onRef('book_reopening.book_closing_id', '=', 'book_closing.id'))
-      .select('book_closing.costing_method').where('book_closing.operation_id', '=', operationId).where('book_reopening.recorded_at', 'is', null).where('book_closing.until_on', '>=', day)
-      .orderBy('book_closing.until_on').limit(1).executeTakeFirst();
+    const closing = await db
+      .selectFrom('book_closing')
+      .leftJoin('book_reopening', (join) =>
+        join
+          .onRef('book_reopening.operation_id', '=', 'book_closing.operation_id')
+          .onRef('book_reopening.book_closing_id', '=', 'book_closing.id'),
+      )
+      .select('book_closing.costing_method')
+      .where('book_closing.operation_id', '=', operationId)
+      .where('book_reopening.recorded_at', 'is', null)
+      .where('book_closing.until_on', '>=', day)
+      .orderBy('book_closing.until_on')
+      .limit(1)
+      .executeTakeFirst();
     return closing?.costing_method;
   }
 

@@ -27,21 +27,31 @@ export class CostingService {
    * Everything up to the end of a day, as known at an instant (now, if none is named). The whole history is needed: what hay costs today
    * rests on what came before. A day in a closed period is valued by the method that was in force when it was closed.
    */
-  async upTo(tenant: OperationTenant, lastDay: string, knownAt?: string, underMethod?: CostingMethod): Promise<CostedBooks> {
+  async upTo(
+    tenant: OperationTenant,
+    lastDay: string,
+    knownAt?: string,
+    underMethod?: CostingMethod,
+  ): Promise<CostedBooks> {
     const currency = asCurrency(tenant.operation.currency);
-    const method = underMethod ?? await this.methodOn(tenant, lastDay);
+    const method = underMethod ?? (await this.methodOn(tenant, lastDay));
     const rows = await this.ledger.ledger(tenant, lastDay, knownAt);
     const replay = replayCosts({ method, currency, entries: costingEntries(rows, currency) });
     // The database refuses draws below zero and reversals that do not match, so the core has nothing left to refuse.
-    if (!replay.ok) throw new Error(`The ledger cannot be costed: ${replay.problems.map((one) => one.message).join(' ')}`);
+    if (!replay.ok)
+      throw new Error(`The ledger cannot be costed: ${replay.problems.map((one) => one.message).join(' ')}`);
     return {
-      replay, method, rows, movements: rows.filter((row) => row.rank === 1).length,
-      herdOf: new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const]))), rowOf: new Map(rows.map((row) => [row.id, row])),
+      replay,
+      method,
+      rows,
+      movements: rows.filter((row) => row.rank === 1).length,
+      herdOf: new Map(rows.flatMap((row) => (row.herd_id === null ? [] : [[row.id, row.herd_id] as const]))),
+      rowOf: new Map(rows.map((row) => [row.id, row])),
     };
   }
 
   /** The method under which a day is valued: that of the standing closing that the day lies in, or the operation's present one. */
   async methodOn(tenant: OperationTenant, day: string): Promise<CostingMethod> {
-    return (await this.ledger.methodOfClosing(tenant, day) ?? tenant.operation.costingMethod) as CostingMethod;
+    return ((await this.ledger.methodOfClosing(tenant, day)) ?? tenant.operation.costingMethod) as CostingMethod;
   }
 }

@@ -18,27 +18,64 @@ export function costingEntries(rows: readonly LedgerRow[], currency: Currency): 
     const mass = Mass.kilograms(row.kilograms);
     const at = { lotId: row.hay_lot_id, placeId: row.hay_lot_id };
     const [cost, freight] = [Money.of(row.cost, currency), Money.of(row.freight, currency)];
-    const treatment = row.treatment === 'expense' ? 'expense' as const : 'into-unit-cost' as const;
+    const treatment = row.treatment === 'expense' ? ('expense' as const) : ('into-unit-cost' as const);
     switch (row.kind) {
-      case 'purchase': return [{ ...head, ...at, kind: 'purchase', hayKind: row.hay_kind, mass, cost, freight }];
-      case 'harvest': return [{ ...head, ...at, kind: 'harvest', hayKind: row.hay_kind, mass, cost: cost.plus(freight) }];
-      case 'late-cost': return [{ ...head, kind: 'late-cost', receiptId: row.receipt_id ?? '', amount: cost.plus(freight), owed: freight.isZero() ? 'charges' : 'freight' }];
-      case 'feed': return [{ ...head, ...at, kind: 'feed', herdId: row.herd_id ?? '', mass: mass.negated() }];
-      case 'sale': return [{ ...head, ...at, kind: 'sale', mass: mass.negated(), ...(row.proceeds === null ? {} : { proceeds: Money.of(row.proceeds, currency) }) }];
-      case 'shrink': return [{ ...head, ...at, kind: 'shrink', mass: mass.negated(), treatment }];
-      case 'count-adjustment': return [{ ...head, ...at, kind: 'count-adjustment', hayKind: row.hay_kind, change: mass, treatment }];
+      case 'purchase':
+        return [{ ...head, ...at, kind: 'purchase', hayKind: row.hay_kind, mass, cost, freight }];
+      case 'harvest':
+        return [{ ...head, ...at, kind: 'harvest', hayKind: row.hay_kind, mass, cost: cost.plus(freight) }];
+      case 'late-cost':
+        return [
+          {
+            ...head,
+            kind: 'late-cost',
+            receiptId: row.receipt_id ?? '',
+            amount: cost.plus(freight),
+            owed: freight.isZero() ? 'charges' : 'freight',
+          },
+        ];
+      case 'feed':
+        return [{ ...head, ...at, kind: 'feed', herdId: row.herd_id ?? '', mass: mass.negated() }];
+      case 'sale':
+        return [
+          {
+            ...head,
+            ...at,
+            kind: 'sale',
+            mass: mass.negated(),
+            ...(row.proceeds === null ? {} : { proceeds: Money.of(row.proceeds, currency) }),
+          },
+        ];
+      case 'shrink':
+        return [{ ...head, ...at, kind: 'shrink', mass: mass.negated(), treatment }];
+      case 'count-adjustment':
+        return [{ ...head, ...at, kind: 'count-adjustment', hayKind: row.hay_kind, change: mass, treatment }];
       case 'transfer-out': {
         const arrival = arrivals.get(row.source_id);
         if (arrival === undefined) throw new RangeError(`Transfer ${row.source_id} has no row that arrives`);
-        return [{ ...head, kind: 'transfer', fromLotId: row.hay_lot_id, fromPlaceId: row.hay_lot_id, toLotId: arrival.hay_lot_id, toPlaceId: arrival.hay_lot_id, mass: mass.negated() }];
+        return [
+          {
+            ...head,
+            kind: 'transfer',
+            fromLotId: row.hay_lot_id,
+            fromPlaceId: row.hay_lot_id,
+            toLotId: arrival.hay_lot_id,
+            toPlaceId: arrival.hay_lot_id,
+            mass: mass.negated(),
+          },
+        ];
       }
-      case 'transfer-in': return [];
+      case 'transfer-in':
+        return [];
       case 'reversal': {
         const original = byId.get(row.reverses_id ?? '');
         // The transfer is taken back once, with its row that went out.
-        return original?.kind === 'transfer-in' ? [] : [{ ...head, kind: 'reversal', reverses: row.reverses_id ?? '', reason: row.reason ?? '' }];
+        return original?.kind === 'transfer-in'
+          ? []
+          : [{ ...head, kind: 'reversal', reverses: row.reverses_id ?? '', reason: row.reason ?? '' }];
       }
-      default: throw new RangeError(`A movement of kind ${row.kind} has no costing rule`);
+      default:
+        throw new RangeError(`A movement of kind ${row.kind} has no costing rule`);
     }
   });
 }

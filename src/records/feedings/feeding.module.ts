@@ -10,5 +10,10 @@ import { FeedingService } from './feeding.service.js';
 import { FeedingRead } from './feeding.read.js';
 import { FeedingStore } from './feeding.store.js';
 
-@Module({ imports: [HerdModule, HayLotModule, RanchModule, StockModule, StockCountModule], controllers: [FeedingController], providers: [FeedingService, FeedingRead, FeedingStore, Reversals], exports: [FeedingService, FeedingRead] })
+@Module({
+  imports: [HerdModule, HayLotModule, RanchModule, StockModule, StockCountModule],
+  controllers: [FeedingController],
+  providers: [FeedingService, FeedingRead, FeedingStore, Reversals],
+  exports: [FeedingService, FeedingRead],
+})
 export class FeedingModule {}

@@ -9,5 +9,10 @@ import { HarvestRead } from './harvest.read.js';
 import { HarvestService } from './harvest.service.js';
 import { HarvestStore } from './harvest.store.js';
 
-@Module({ imports: [HayLotModule, LateCostModule, RanchModule, StockModule], controllers: [HarvestController], providers: [HarvestService, HarvestRead, HarvestStore, Reversals], exports: [HarvestService] })
+@Module({
+  imports: [HayLotModule, LateCostModule, RanchModule, StockModule],
+  controllers: [HarvestController],
+  providers: [HarvestService, HarvestRead, HarvestStore, Reversals],
+  exports: [HarvestService],
+})
 export class HarvestModule {}

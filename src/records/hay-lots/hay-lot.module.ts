@@ -7,5 +7,10 @@ import { HayLotRead } from './hay-lot.read.js';
 import { HayLotStore } from './hay-lot.store.js';
 import { HayLotService } from './hay-lot.service.js';
 
-@Module({ imports: [RanchModule, StockModule], controllers: [HayLotController], providers: [HayLotService, HayLotRead, HayLotStore, LabTestRead], exports: [HayLotRead, HayLotStore, LabTestRead] })
+@Module({
+  imports: [RanchModule, StockModule],
+  controllers: [HayLotController],
+  providers: [HayLotService, HayLotRead, HayLotStore, LabTestRead],
+  exports: [HayLotRead, HayLotStore, LabTestRead],
+})
 export class HayLotModule {}

@@ -26,45 +26,93 @@ export class HayLotService {
 
   async list({ asker, params, query }: CallOf<typeof api.listHayLots>): Promise<AnswerOf<typeof api.listHayLots>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.lots.page(tenant, { ...query, onHand: query.onHand === undefined ? undefined : query.onHand === 'true' });
+      const rows = await this.lots.page(tenant, {
+        ...query,
+        onHand: query.onHand === undefined ? undefined : query.onHand === 'true',
+      });
       const write = await this.#writer(tenant, rows, query.units);
       return pageOf(rows, query.limit, write, (row) => [row.name, row.id]);
     });
   }
 
   async get({ asker, params, query }: CallOf<typeof api.getHayLot>): Promise<AnswerOf<typeof api.getHayLot>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => this.#answer(tenant, await this.lots.one(tenant, params.hayLotId), query.units));
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      this.#answer(tenant, await this.lots.one(tenant, params.hayLotId), query.units),
+    );
   }
 
-  async change({ asker, params, query, body, expectedVersion }: CallOf<typeof api.changeHayLot>): Promise<AnswerOf<typeof api.getHayLot>> {
+  async change({
+    asker,
+    params,
+    query,
+    body,
+    expectedVersion,
+  }: CallOf<typeof api.changeHayLot>): Promise<AnswerOf<typeof api.getHayLot>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const before = await this.lots.one(tenant, params.hayLotId);
-      const after = await this.store.change(tenant, { id: before.id, version: expectedVersion }, changedFields({
-        name: body.name, cutting: body.cutting, harvested_on: body.harvestedOn, bale_form: body.baleForm, storage_method: body.storageMethod, stored_since: body.storedSince,
-      }));
+      const after = await this.store.change(
+        tenant,
+        { id: before.id, version: expectedVersion },
+        changedFields({
+          name: body.name,
+          cutting: body.cutting,
+          harvested_on: body.harvestedOn,
+          bale_form: body.baleForm,
+          storage_method: body.storageMethod,
+          stored_since: body.storedSince,
+        }),
+      );
       await tenant.audit({ action: 'hay-lot.change', subjectKind: 'hay-lot', subjectId: after.id, before, after });
       return this.#answer(tenant, after, query.units);
     });
   }
 
-  async movements({ asker, params, query }: CallOf<typeof api.listMovements>): Promise<AnswerOf<typeof api.listMovements>> {
+  async movements({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listMovements>): Promise<AnswerOf<typeof api.listMovements>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       await this.lots.one(tenant, params.hayLotId);
       const units = query.units ?? tenant.operation.unitPreference;
-      return pageOf(await this.ledger.pageOfLot(tenant, params.hayLotId, query), query.limit, (row) => ({
-        id: row.id, hayLotId: row.hay_lot_id, kind: row.kind, change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'small'),
-        balanceAfter: writeMass(Mass.kilograms(row.balance_after), units, 'large'), effectiveOn: row.effective_on, effectiveAt: row.effective_at,
-        ranchId: row.ranch_id, placeId: row.place_id, herdId: row.herd_id, source: { kind: row.source_kind, id: row.source_id }, reversesId: row.reverses_id, reason: row.reason,
-        recordedAt: row.recorded_at, recordedBy: row.recorded_by,
-      }), (row) => [row.effective_on, row.id]);
+      return pageOf(
+        await this.ledger.pageOfLot(tenant, params.hayLotId, query),
+        query.limit,
+        (row) => ({
+          id: row.id,
+          hayLotId: row.hay_lot_id,
+          kind: row.kind,
+          change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'small'),
+          balanceAfter: writeMass(Mass.kilograms(row.balance_after), units, 'large'),
+          effectiveOn: row.effective_on,
+          effectiveAt: row.effective_at,
+          ranchId: row.ranch_id,
+          placeId: row.place_id,
+          herdId: row.herd_id,
+          source: { kind: row.source_kind, id: row.source_id },
+          reversesId: row.reverses_id,
+          reason: row.reason,
+          recordedAt: row.recorded_at,
+          recordedBy: row.recorded_by,
+        }),
+        (row) => [row.effective_on, row.id],
+      );
     });
   }
 
-  async #answer(tenant: OperationTenant, row: HayLotRow, units: UnitSystem | undefined): Promise<AnswerOf<typeof api.getHayLot>> {
+  async #answer(
+    tenant: OperationTenant,
+    row: HayLotRow,
+    units: UnitSystem | undefined,
+  ): Promise<AnswerOf<typeof api.getHayLot>> {
     return (await this.#writer(tenant, [row], units))(row);
   }
 
-  async #writer(tenant: OperationTenant, rows: readonly HayLotRow[], asked: UnitSystem | undefined): Promise<(row: HayLotRow) => AnswerOf<typeof api.getHayLot>> {
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly HayLotRow[],
+    asked: UnitSystem | undefined,
+  ): Promise<(row: HayLotRow) => AnswerOf<typeof api.getHayLot>> {
     const lotIds = rows.map((row) => row.id);
     const balances = await this.stock.balances(tenant, { lotIds });
     const bales = await this.stock.baleWeights(tenant, lotIds);
@@ -75,11 +123,26 @@ export class HayLotService {
       const test = own[0];
       const bale = bales.get(row.id);
       return {
-        id: row.id, name: row.name, ranchId: row.ranch_id, placeId: row.place_id, hayKind: row.hay_kind as 'alfalfa', category: row.category as 'hay', cutting: row.cutting, harvestedOn: row.harvested_on,
-        origin: row.origin as 'raised', baleForm: row.bale_form as 'round', storageMethod: row.storage_method as 'tarp', storedSince: row.stored_since, splitFromId: row.split_from_id,
-        balance: writeMass(balances.get(row.id) ?? Mass.zero, units, 'large'), baleWeight: bale === undefined ? null : writeMass(bale, units, 'small'),
-        labTest: test === undefined ? null : { id: test.id, sampledOn: test.sampledOn, takenFrom: testedAs(row.id, own) },
-        units, createdAt: row.created_at, version: row.version,
+        id: row.id,
+        name: row.name,
+        ranchId: row.ranch_id,
+        placeId: row.place_id,
+        hayKind: row.hay_kind as 'alfalfa',
+        category: row.category as 'hay',
+        cutting: row.cutting,
+        harvestedOn: row.harvested_on,
+        origin: row.origin as 'raised',
+        baleForm: row.bale_form as 'round',
+        storageMethod: row.storage_method as 'tarp',
+        storedSince: row.stored_since,
+        splitFromId: row.split_from_id,
+        balance: writeMass(balances.get(row.id) ?? Mass.zero, units, 'large'),
+        baleWeight: bale === undefined ? null : writeMass(bale, units, 'small'),
+        labTest:
+          test === undefined ? null : { id: test.id, sampledOn: test.sampledOn, takenFrom: testedAs(row.id, own) },
+        units,
+        createdAt: row.created_at,
+        version: row.version,
       };
     };
   }

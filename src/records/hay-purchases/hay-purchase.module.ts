@@ -9,5 +9,10 @@ import { HayPurchaseRead } from './hay-purchase.read.js';
 import { HayPurchaseService } from './hay-purchase.service.js';
 import { HayPurchaseStore } from './hay-purchase.store.js';
 
-@Module({ imports: [HayLotModule, LateCostModule, RanchModule, StockModule], controllers: [HayPurchaseController], providers: [HayPurchaseService, HayPurchaseRead, HayPurchaseStore, Reversals], exports: [HayPurchaseService] })
+@Module({
+  imports: [HayLotModule, LateCostModule, RanchModule, StockModule],
+  controllers: [HayPurchaseController],
+  providers: [HayPurchaseService, HayPurchaseRead, HayPurchaseStore, Reversals],
+  exports: [HayPurchaseService],
+})
 export class HayPurchaseModule {}

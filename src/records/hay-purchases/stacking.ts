@@ -6,5 +6,7 @@ import type { HayLotRow } from '../hay-lots/hay-lot.read.js';
 /** Hay stacked too damp heats; loose hay has no published moisture limit here. */
 export function stackingCautions(moisturePercent: string | null, lot: HayLotRow | undefined): readonly RaisedCaution[] {
   const baleForm = STACKED_BALE_FORMS.find((form) => form === lot?.bale_form);
-  return moisturePercent === null || baleForm === undefined ? [] : stackingMoistureCautions({ lotName: lot?.name ?? '', baleForm, moisturePercent: Number(moisturePercent) });
+  return moisturePercent === null || baleForm === undefined
+    ? []
+    : stackingMoistureCautions({ lotName: lot?.name ?? '', baleForm, moisturePercent: Number(moisturePercent) });
 }

@@ -9,5 +9,10 @@ import { HaySaleRead } from './hay-sale.read.js';
 import { HaySaleService } from './hay-sale.service.js';
 import { HaySaleStore } from './hay-sale.store.js';
 
-@Module({ imports: [HayLotModule, RanchModule, StockModule, StockCountModule], controllers: [HaySaleController], providers: [HaySaleService, HaySaleRead, HaySaleStore, Reversals], exports: [HaySaleService] })
+@Module({
+  imports: [HayLotModule, RanchModule, StockModule, StockCountModule],
+  controllers: [HaySaleController],
+  providers: [HaySaleService, HaySaleRead, HaySaleStore, Reversals],
+  exports: [HaySaleService],
+})
 export class HaySaleModule {}

@@ -7,6 +7,10 @@ import type { HeadChangeRow } from './head-change.read.js';
 export class HeadChangeStore {
   /** One change, or both sides of a move. */
   async insert({ db }: OperationTenant, rows: readonly Insertable<DB['head_change']>[]): Promise<HeadChangeRow[]> {
-    return db.insertInto('head_change').values([...rows]).returningAll().execute();
+    return db
+      .insertInto('head_change')
+      .values([...rows])
+      .returningAll()
+      .execute();
   }
 }

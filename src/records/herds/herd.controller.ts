@@ -7,7 +7,11 @@ import { HerdService } from './herd.service.js';
 
 @Controller()
 export class HerdController {
-  constructor(private readonly herds: HerdService, private readonly headChanges: HeadChangeService, private readonly headDaysOf: HeadDaysService) {}
+  constructor(
+    private readonly herds: HerdService,
+    private readonly headChanges: HeadChangeService,
+    private readonly headDaysOf: HeadDaysService,
+  ) {}
 
   @Endpoint(api.createHerd)
   createHerd(@Received() call: CallOf<typeof api.createHerd>): Promise<AnswerOf<typeof api.createHerd>> {
@@ -30,7 +34,9 @@ export class HerdController {
   }
 
   @Endpoint(api.createHeadChange)
-  createHeadChange(@Received() call: CallOf<typeof api.createHeadChange>): Promise<AnswerOf<typeof api.createHeadChange>> {
+  createHeadChange(
+    @Received() call: CallOf<typeof api.createHeadChange>,
+  ): Promise<AnswerOf<typeof api.createHeadChange>> {
     return this.headChanges.create(call);
   }
 
@@ -45,7 +51,9 @@ export class HerdController {
   }
 
   @Endpoint(api.reverseHeadChange)
-  reverseHeadChange(@Received() call: CallOf<typeof api.reverseHeadChange>): Promise<AnswerOf<typeof api.reverseHeadChange>> {
+  reverseHeadChange(
+    @Received() call: CallOf<typeof api.reverseHeadChange>,
+  ): Promise<AnswerOf<typeof api.reverseHeadChange>> {
     return this.headChanges.reverse(call);
   }
 

@@ -6,7 +6,14 @@ import type { FileRow } from './csv-file.js';
 import type { NameBook } from './name-book.js';
 import type { RecordDraft } from './record-draft.js';
 
-export const IMPORT_KINDS = ['hay-tickets', 'lab-tests', 'feedings', 'animal-weights', 'group-weights', 'head-changes'] as const;
+export const IMPORT_KINDS = [
+  'hay-tickets',
+  'lab-tests',
+  'feedings',
+  'animal-weights',
+  'group-weights',
+  'head-changes',
+] as const;
 export type ImportKindCode = (typeof IMPORT_KINDS)[number];
 
 export type SampleRow = Readonly<Record<string, string>>;

@@ -22,6 +22,19 @@ import { NameBooks } from './name-book.js';
 @Module({
   imports: [HayPurchaseModule, LabTestModule, FeedingModule, WeighInModule, HerdModule, RanchModule],
   controllers: [ImportController, IcarWeightController],
-  providers: [ImportService, ImportRead, ImportStore, IcarWeightService, IcarWeightRead, NameBooks, HayTicketImport, LabTestImport, FeedingImport, AnimalWeightImport, GroupWeightImport, HeadChangeImport],
+  providers: [
+    ImportService,
+    ImportRead,
+    ImportStore,
+    IcarWeightService,
+    IcarWeightRead,
+    NameBooks,
+    HayTicketImport,
+    LabTestImport,
+    FeedingImport,
+    AnimalWeightImport,
+    GroupWeightImport,
+    HeadChangeImport,
+  ],
 })
 export class ImportModule {}

@@ -16,5 +16,12 @@ export interface RowProblem {
 export const PROBLEMS_LISTED_MAX = 10_000;
 
 export function asFieldProblem({ row, column, pointer, code, given, allowed, message }: RowProblem): FieldProblem {
-  return { ...(pointer === undefined ? {} : { pointer }), parameter: column === null ? `row ${row}` : `row ${row}, column ${column}`, code, ...(given === null ? {} : { given }), allowed, message };
+  return {
+    ...(pointer === undefined ? {} : { pointer }),
+    parameter: column === null ? `row ${row}` : `row ${row}, column ${column}`,
+    code,
+    ...(given === null ? {} : { given }),
+    allowed,
+    message,
+  };
 }

@@ -5,5 +5,10 @@ import { LabTestController } from './lab-test.controller.js';
 import { LabTestService } from './lab-test.service.js';
 import { LabTestStore } from './lab-test.store.js';
 
-@Module({ imports: [HayLotModule], controllers: [LabTestController], providers: [LabTestService, LabTestStore, Reversals], exports: [LabTestService] })
+@Module({
+  imports: [HayLotModule],
+  controllers: [LabTestController],
+  providers: [LabTestService, LabTestStore, Reversals],
+  exports: [LabTestService],
+})
 export class LabTestModule {}

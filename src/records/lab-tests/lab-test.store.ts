@@ -6,6 +6,10 @@ import type { LabTestRow } from './lab-test.read.js';
 @Injectable()
 export class LabTestStore {
   async insert(tenant: OperationTenant, test: NewRow<'lab_test'>): Promise<LabTestRow> {
-    return tenant.db.insertInto('lab_test').values({ ...test, ...recordStamp(tenant) }).returningAll().executeTakeFirstOrThrow();
+    return tenant.db
+      .insertInto('lab_test')
+      .values({ ...test, ...recordStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 }

@@ -6,5 +6,10 @@ import { LateCostRead } from './late-cost.read.js';
 import { LateCostService } from './late-cost.service.js';
 import { LateCostStore } from './late-cost.store.js';
 
-@Module({ imports: [StockModule], controllers: [LateCostController], providers: [LateCostService, LateCostRead, LateCostStore, Reversals], exports: [LateCostService, LateCostRead] })
+@Module({
+  imports: [StockModule],
+  controllers: [LateCostController],
+  providers: [LateCostService, LateCostRead, LateCostStore, Reversals],
+  exports: [LateCostService, LateCostRead],
+})
 export class LateCostModule {}

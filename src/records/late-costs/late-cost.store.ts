@@ -6,6 +6,10 @@ import type { LateCostRow } from './late-cost.read.js';
 @Injectable()
 export class LateCostStore {
   async insert(tenant: OperationTenant, bill: NewRow<'late_cost'>): Promise<LateCostRow> {
-    return tenant.db.insertInto('late_cost').values({ ...bill, ...recordStamp(tenant) }).returningAll().executeTakeFirstOrThrow();
+    return tenant.db
+      .insertInto('late_cost')
+      .values({ ...bill, ...recordStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 }

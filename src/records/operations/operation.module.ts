@@ -4,5 +4,9 @@ import { OperationRead } from './operation.read.js';
 import { OperationService } from './operation.service.js';
 import { OperationStore } from './operation.store.js';
 
-@Module({ controllers: [OperationController], providers: [OperationService, OperationRead, OperationStore], exports: [OperationService] })
+@Module({
+  controllers: [OperationController],
+  providers: [OperationService, OperationRead, OperationStore],
+  exports: [OperationService],
+})
 export class OperationModule {}

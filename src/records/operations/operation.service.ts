@@ -14,7 +14,11 @@ type Body = CallOf<typeof api.createOperation>['body'];
 
 @Injectable()
 export class OperationService {
-  constructor(private readonly database: Database, private readonly operations: OperationRead, private readonly store: OperationStore) {}
+  constructor(
+    private readonly database: Database,
+    private readonly operations: OperationRead,
+    private readonly store: OperationStore,
+  ) {}
 
   async create({ asker, body }: CallOf<typeof api.createOperation>): Promise<AnswerOf<typeof api.getOperation>> {
     return this.open(asker, body, false);
@@ -25,27 +29,65 @@ export class OperationService {
     if (asker.apiKeyId !== undefined) throw new Problem('not-permitted', 'An API key cannot open an operation.');
     return this.database.write(asker, async (tenant) => {
       const row = await this.store.found(tenant, {
-        name: body.name, unit_preference: body.unitPreference, currency: body.currency, time_zone: body.timeZone, costing_method: body.costingMethod, invented,
+        name: body.name,
+        unit_preference: body.unitPreference,
+        currency: body.currency,
+        time_zone: body.timeZone,
+        costing_method: body.costingMethod,
+        invented,
       });
-      await tenant.auditIn(row.id, { action: 'operation.open', subjectKind: 'operation', subjectId: row.id, after: row });
+      await tenant.auditIn(row.id, {
+        action: 'operation.open',
+        subjectKind: 'operation',
+        subjectId: row.id,
+        after: row,
+      });
       return written(row, { role: 'owner', seesPrices: true });
     });
   }
 
   async list({ asker, query }: CallOf<typeof api.listOperations>): Promise<AnswerOf<typeof api.listOperations>> {
     return this.database.read(asker, async (tenant) =>
-      pageOf(await this.operations.page(tenant, query), query.limit, (row) => written(row, roleIn(tenant, row.id)), (row) => [row.name, row.id]));
+      pageOf(
+        await this.operations.page(tenant, query),
+        query.limit,
+        (row) => written(row, roleIn(tenant, row.id)),
+        (row) => [row.name, row.id],
+      ),
+    );
   }
 
   async get({ asker, params }: CallOf<typeof api.getOperation>): Promise<AnswerOf<typeof api.getOperation>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.operations.one(tenant, params.operationId), roleIn(tenant, params.operationId)));
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      written(await this.operations.one(tenant, params.operationId), roleIn(tenant, params.operationId)),
+    );
   }
 
-  async change({ asker, params, body, expectedVersion }: CallOf<typeof api.changeOperation>): Promise<AnswerOf<typeof api.getOperation>> {
+  async change({
+    asker,
+    params,
+    body,
+    expectedVersion,
+  }: CallOf<typeof api.changeOperation>): Promise<AnswerOf<typeof api.getOperation>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const before = await this.operations.one(tenant, params.operationId);
-      const after = await this.store.change(tenant, expectedVersion, changedFields({ name: body.name, unit_preference: body.unitPreference, time_zone: body.timeZone, costing_method: body.costingMethod }));
-      await tenant.audit({ action: 'operation.change', subjectKind: 'operation', subjectId: params.operationId, before, after });
+      const after = await this.store.change(
+        tenant,
+        expectedVersion,
+        changedFields({
+          name: body.name,
+          unit_preference: body.unitPreference,
+          time_zone: body.timeZone,
+          costing_method: body.costingMethod,
+        }),
+      );
+      await tenant.audit({
+        action: 'operation.change',
+        subjectKind: 'operation',
+        subjectId: params.operationId,
+        before,
+        after,
+      });
       return written(after, roleIn(tenant, params.operationId));
     });
   }
@@ -58,7 +100,15 @@ function roleIn(tenant: Tenant, operationId: string): { role: string; seesPrices
 
 function written(row: OperationRow, as: { role: string; seesPrices: boolean }): AnswerOf<typeof api.getOperation> {
   return {
-    id: row.id, name: row.name, unitPreference: row.unit_preference as 'us', currency: row.currency as 'USD', timeZone: row.time_zone,
-    costingMethod: row.costing_method as 'fifo', invented: row.invented, ...as, createdAt: row.created_at, version: row.version,
+    id: row.id,
+    name: row.name,
+    unitPreference: row.unit_preference as 'us',
+    currency: row.currency as 'USD',
+    timeZone: row.time_zone,
+    costingMethod: row.costing_method as 'fifo',
+    invented: row.invented,
+    ...as,
+    createdAt: row.created_at,
+    version: row.version,
   };
 }

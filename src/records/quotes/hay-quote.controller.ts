@@ -28,7 +28,9 @@ export class HayQuoteController {
   }
 
   @Endpoint(api.purchaseFromHayQuote)
-  purchase(@Received() call: CallOf<typeof api.purchaseFromHayQuote>): Promise<AnswerOf<typeof api.purchaseFromHayQuote>> {
+  purchase(
+    @Received() call: CallOf<typeof api.purchaseFromHayQuote>,
+  ): Promise<AnswerOf<typeof api.purchaseFromHayQuote>> {
     return this.service.purchase(call);
   }
 }

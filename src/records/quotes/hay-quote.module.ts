@@ -6,5 +6,10 @@ import { HayQuoteService } from './hay-quote.service.js';
 import { HayQuoteRead } from './hay-quote.read.js';
 import { HayQuoteStore } from './hay-quote.store.js';
 
-@Module({ imports: [HayPurchaseModule], controllers: [HayQuoteController], providers: [HayQuoteService, HayQuoteRead, HayQuoteStore, Reversals], exports: [HayQuoteRead] })
+@Module({
+  imports: [HayPurchaseModule],
+  controllers: [HayQuoteController],
+  providers: [HayQuoteService, HayQuoteRead, HayQuoteStore, Reversals],
+  exports: [HayQuoteRead],
+})
 export class HayQuoteModule {}

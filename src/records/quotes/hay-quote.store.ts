@@ -7,8 +7,16 @@ import type { HayQuotePriceRow, HayQuoteRow } from './hay-quote.read.js';
 @Injectable()
 export class HayQuoteStore {
   /** An offer and what it would cost. */
-  async insert(tenant: OperationTenant, quote: NewRow<'hay_quote'>, price: Omit<HayQuotePriceRow, 'operation_id' | 'hay_quote_id'>): Promise<{ row: HayQuoteRow; price: HayQuotePriceRow }> {
-    const row = await tenant.db.insertInto('hay_quote').values({ ...quote, ...recordStamp(tenant) }).returningAll().executeTakeFirstOrThrow();
+  async insert(
+    tenant: OperationTenant,
+    quote: NewRow<'hay_quote'>,
+    price: Omit<HayQuotePriceRow, 'operation_id' | 'hay_quote_id'>,
+  ): Promise<{ row: HayQuoteRow; price: HayQuotePriceRow }> {
+    const row = await tenant.db
+      .insertInto('hay_quote')
+      .values({ ...quote, ...recordStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
     const priceRow = { ...price, operation_id: row.operation_id, hay_quote_id: row.id };
     await tenant.db.insertInto('hay_quote_price').values(priceRow).execute();
     return { row, price: priceRow };

@@ -6,5 +6,9 @@ import { RanchRead } from './ranch.read.js';
 import { RanchService } from './ranch.service.js';
 import { RanchStore } from './ranch.store.js';
 
-@Module({ controllers: [RanchController], providers: [RanchService, RanchRead, RanchStore, PlaceRead, PlaceStore], exports: [RanchService, RanchRead, PlaceRead] })
+@Module({
+  controllers: [RanchController],
+  providers: [RanchService, RanchRead, RanchStore, PlaceRead, PlaceStore],
+  exports: [RanchService, RanchRead, PlaceRead],
+})
 export class RanchModule {}

@@ -10,7 +10,12 @@ export type RanchRow = Selectable<DB['ranch']>;
 @Injectable()
 export class RanchRead {
   async one({ db, operationId }: OperationTenant, id: string): Promise<RanchRow> {
-    const row = await db.selectFrom('ranch').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    const row = await db
+      .selectFrom('ranch')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
     if (row === undefined) throw notFound('ranch');
     return row;
   }
@@ -25,7 +30,14 @@ export class RanchRead {
 
   /** The zone in which the days of a ranch begin and end. */
   async timeZone({ db, operationId }: OperationTenant, ranchId: string): Promise<string> {
-    return (await db.selectFrom('ranch').select('time_zone').where('operation_id', '=', operationId).where('id', '=', ranchId).executeTakeFirstOrThrow()).time_zone;
+    return (
+      await db
+        .selectFrom('ranch')
+        .select('time_zone')
+        .where('operation_id', '=', operationId)
+        .where('id', '=', ranchId)
+        .executeTakeFirstOrThrow()
+    ).time_zone;
   }
 
   /** What each ranch is called. */

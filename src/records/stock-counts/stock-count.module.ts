@@ -8,5 +8,10 @@ import { StockCountRead } from './stock-count.read.js';
 import { StockCountService } from './stock-count.service.js';
 import { StockCountStore } from './stock-count.store.js';
 
-@Module({ imports: [HayLotModule, RanchModule, StockModule], controllers: [StockCountController], providers: [StockCountService, StockCountRead, StockCountStore, Reversals], exports: [StockCountRead, StockCountStore] })
+@Module({
+  imports: [HayLotModule, RanchModule, StockModule],
+  controllers: [StockCountController],
+  providers: [StockCountService, StockCountRead, StockCountStore, Reversals],
+  exports: [StockCountRead, StockCountStore],
+})
 export class StockCountModule {}

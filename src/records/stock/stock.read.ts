@@ -5,7 +5,10 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { WeighingColumns } from '../hay-purchases/ticket.js';
 
 /** Hay that came into a lot, and what was weighed of it. */
-export interface ReceivedIntoLot extends Pick<WeighingColumns, 'bale_count' | 'bale_weight_unit' | 'bales_weighed' | 'bale_weight_sd'> {
+export interface ReceivedIntoLot extends Pick<
+  WeighingColumns,
+  'bale_count' | 'bale_weight_unit' | 'bales_weighed' | 'bale_weight_sd'
+> {
   hay_lot_id: string;
   weight_kg: string;
 }
@@ -19,8 +22,15 @@ export interface LotBalance {
 @Injectable()
 export class StockRead {
   /** The balance of each lot at the end of a day, or at an instant. */
-  async balances({ db, operationId }: OperationTenant, at: { lotIds?: readonly string[]; untilDay?: string; untilInstant?: string } = {}): Promise<Map<string, Mass>> {
-    let select = db.selectFrom('stock_movement').select(['hay_lot_id', (e) => sql<string>`${e.fn.sum('kilograms')}`.as('kilograms')]).where('operation_id', '=', operationId).groupBy('hay_lot_id');
+  async balances(
+    { db, operationId }: OperationTenant,
+    at: { lotIds?: readonly string[]; untilDay?: string; untilInstant?: string } = {},
+  ): Promise<Map<string, Mass>> {
+    let select = db
+      .selectFrom('stock_movement')
+      .select(['hay_lot_id', (e) => sql<string>`${e.fn.sum('kilograms')}`.as('kilograms')])
+      .where('operation_id', '=', operationId)
+      .groupBy('hay_lot_id');
     if (at.lotIds !== undefined) {
       if (at.lotIds.length === 0) return new Map();
       select = select.where('hay_lot_id', 'in', [...at.lotIds]);
@@ -45,7 +55,11 @@ export class StockRead {
   }
 
   /** What came into each lot until a day (bought, harvested or hauled here), with what is known of its bales where some were weighed. */
-  async receivedInto({ db, operationId }: OperationTenant, lotIds: readonly string[], untilDay: string): Promise<ReceivedIntoLot[]> {
+  async receivedInto(
+    { db, operationId }: OperationTenant,
+    lotIds: readonly string[],
+    untilDay: string,
+  ): Promise<ReceivedIntoLot[]> {
     if (lotIds.length === 0) return [];
     const lots = sql.join(lotIds.map((lotId) => sql`${lotId}::uuid`));
     const { rows } = await sql<ReceivedIntoLot>`

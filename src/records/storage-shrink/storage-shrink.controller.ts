@@ -23,27 +23,37 @@ export class StorageShrinkController {
   }
 
   @Endpoint(api.reverseStorageShrink)
-  reverse(@Received() call: CallOf<typeof api.reverseStorageShrink>): Promise<AnswerOf<typeof api.reverseStorageShrink>> {
+  reverse(
+    @Received() call: CallOf<typeof api.reverseStorageShrink>,
+  ): Promise<AnswerOf<typeof api.reverseStorageShrink>> {
     return this.service.reverse(call);
   }
 
   @Endpoint(api.estimateStorageLoss)
-  estimate(@Received() call: CallOf<typeof api.estimateStorageLoss>): Promise<AnswerOf<typeof api.estimateStorageLoss>> {
+  estimate(
+    @Received() call: CallOf<typeof api.estimateStorageLoss>,
+  ): Promise<AnswerOf<typeof api.estimateStorageLoss>> {
     return this.service.estimate(call);
   }
 
   @Endpoint(api.createStorageMeasurement)
-  measure(@Received() call: CallOf<typeof api.createStorageMeasurement>): Promise<AnswerOf<typeof api.createStorageMeasurement>> {
+  measure(
+    @Received() call: CallOf<typeof api.createStorageMeasurement>,
+  ): Promise<AnswerOf<typeof api.createStorageMeasurement>> {
     return this.service.measure(call);
   }
 
   @Endpoint(api.listStorageMeasurements)
-  measurements(@Received() call: CallOf<typeof api.listStorageMeasurements>): Promise<AnswerOf<typeof api.listStorageMeasurements>> {
+  measurements(
+    @Received() call: CallOf<typeof api.listStorageMeasurements>,
+  ): Promise<AnswerOf<typeof api.listStorageMeasurements>> {
     return this.service.measurements(call);
   }
 
   @Endpoint(api.withdrawStorageMeasurement)
-  withdraw(@Received() call: CallOf<typeof api.withdrawStorageMeasurement>): Promise<AnswerOf<typeof api.withdrawStorageMeasurement>> {
+  withdraw(
+    @Received() call: CallOf<typeof api.withdrawStorageMeasurement>,
+  ): Promise<AnswerOf<typeof api.withdrawStorageMeasurement>> {
     return this.service.withdraw(call);
   }
 }

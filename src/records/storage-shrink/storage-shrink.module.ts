@@ -9,5 +9,10 @@ import { StorageLossRead } from './storage-loss.read.js';
 import { StorageShrinkRead } from './storage-shrink.read.js';
 import { StorageShrinkStore } from './storage-shrink.store.js';
 
-@Module({ imports: [HayLotModule, RanchModule, StockModule], controllers: [StorageShrinkController], providers: [StorageShrinkService, StorageShrinkRead, StorageShrinkStore, StorageLossRead, Reversals], exports: [StorageLossRead] })
+@Module({
+  imports: [HayLotModule, RanchModule, StockModule],
+  controllers: [StorageShrinkController],
+  providers: [StorageShrinkService, StorageShrinkRead, StorageShrinkStore, StorageLossRead, Reversals],
+  exports: [StorageLossRead],
+})
 export class StorageShrinkModule {}

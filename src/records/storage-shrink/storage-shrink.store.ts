@@ -6,10 +6,21 @@ import type { StorageMeasurementRow, StorageShrinkRow } from './storage-shrink.r
 @Injectable()
 export class StorageShrinkStore {
   async insert(tenant: OperationTenant, shrink: NewRow<'storage_shrink'>): Promise<StorageShrinkRow> {
-    return tenant.db.insertInto('storage_shrink').values({ ...shrink, ...recordStamp(tenant) }).returningAll().executeTakeFirstOrThrow();
+    return tenant.db
+      .insertInto('storage_shrink')
+      .values({ ...shrink, ...recordStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 
-  async insertMeasurement(tenant: OperationTenant, measurement: NewRow<'storage_measurement'>): Promise<StorageMeasurementRow> {
-    return tenant.db.insertInto('storage_measurement').values({ ...measurement, ...recordStamp(tenant) }).returningAll().executeTakeFirstOrThrow();
+  async insertMeasurement(
+    tenant: OperationTenant,
+    measurement: NewRow<'storage_measurement'>,
+  ): Promise<StorageMeasurementRow> {
+    return tenant.db
+      .insertInto('storage_measurement')
+      .values({ ...measurement, ...recordStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 }

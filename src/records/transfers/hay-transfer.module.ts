@@ -9,5 +9,10 @@ import { HayTransferRead } from './hay-transfer.read.js';
 import { HayTransferService } from './hay-transfer.service.js';
 import { HayTransferStore } from './hay-transfer.store.js';
 
-@Module({ imports: [HayLotModule, RanchModule, StockModule, StockCountModule], controllers: [HayTransferController], providers: [HayTransferService, HayTransferRead, HayTransferStore, Reversals], exports: [HayTransferService] })
+@Module({
+  imports: [HayLotModule, RanchModule, StockModule, StockCountModule],
+  controllers: [HayTransferController],
+  providers: [HayTransferService, HayTransferRead, HayTransferStore, Reversals],
+  exports: [HayTransferService],
+})
 export class HayTransferModule {}

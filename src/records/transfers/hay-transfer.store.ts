@@ -7,6 +7,10 @@ import type { HayTransferRow } from './hay-transfer.read.js';
 export class HayTransferStore {
   /** Under an id that a count confirmed with it already names. */
   async insert(tenant: OperationTenant, id: string, transfer: NewRow<'hay_transfer'>): Promise<HayTransferRow> {
-    return tenant.db.insertInto('hay_transfer').values({ ...transfer, ...recordStamp(tenant, id) }).returningAll().executeTakeFirstOrThrow();
+    return tenant.db
+      .insertInto('hay_transfer')
+      .values({ ...transfer, ...recordStamp(tenant, id) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 }

@@ -6,5 +6,10 @@ import { WaterCheckRead } from './water-check.read.js';
 import { WaterCheckService } from './water-check.service.js';
 import { WaterCheckStore } from './water-check.store.js';
 
-@Module({ imports: [RanchModule], controllers: [WaterCheckController], providers: [WaterCheckService, WaterCheckRead, WaterCheckStore, Reversals], exports: [WaterCheckRead, WaterCheckService] })
+@Module({
+  imports: [RanchModule],
+  controllers: [WaterCheckController],
+  providers: [WaterCheckService, WaterCheckRead, WaterCheckStore, Reversals],
+  exports: [WaterCheckRead, WaterCheckService],
+})
 export class WaterCheckModule {}

@@ -6,6 +6,10 @@ import type { WaterCheckRow } from './water-check.read.js';
 @Injectable()
 export class WaterCheckStore {
   async insert(tenant: OperationTenant, check: NewRow<'water_check'>): Promise<WaterCheckRow> {
-    return tenant.db.insertInto('water_check').values({ ...check, ...recordStamp(tenant) }).returningAll().executeTakeFirstOrThrow();
+    return tenant.db
+      .insertInto('water_check')
+      .values({ ...check, ...recordStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 }

@@ -6,5 +6,10 @@ import { WeatherDayRead } from './weather-day.read.js';
 import { WeatherDayService } from './weather-day.service.js';
 import { WeatherDayStore } from './weather-day.store.js';
 
-@Module({ imports: [RanchModule], controllers: [WeatherDayController], providers: [WeatherDayService, WeatherDayRead, WeatherDayStore, Reversals], exports: [WeatherDayRead, WeatherDayService] })
+@Module({
+  imports: [RanchModule],
+  controllers: [WeatherDayController],
+  providers: [WeatherDayService, WeatherDayRead, WeatherDayStore, Reversals],
+  exports: [WeatherDayRead, WeatherDayService],
+})
 export class WeatherDayModule {}

@@ -6,6 +6,10 @@ import type { WeatherDayRow } from './weather-day.read.js';
 @Injectable()
 export class WeatherDayStore {
   async insert(tenant: OperationTenant, weather: NewRow<'weather_day'>): Promise<WeatherDayRow> {
-    return tenant.db.insertInto('weather_day').values({ ...weather, ...recordStamp(tenant) }).returningAll().executeTakeFirstOrThrow();
+    return tenant.db
+      .insertInto('weather_day')
+      .values({ ...weather, ...recordStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 }

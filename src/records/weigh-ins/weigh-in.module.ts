@@ -7,5 +7,10 @@ import { WeighInService } from './weigh-in.service.js';
 import { WeighInRead } from './weigh-in.read.js';
 import { WeighInStore } from './weigh-in.store.js';
 
-@Module({ imports: [HerdModule, RanchModule], controllers: [WeighInController], providers: [WeighInService, WeighInRead, WeighInStore, Reversals], exports: [WeighInService, WeighInRead] })
+@Module({
+  imports: [HerdModule, RanchModule],
+  controllers: [WeighInController],
+  providers: [WeighInService, WeighInRead, WeighInStore, Reversals],
+  exports: [WeighInService, WeighInRead],
+})
 export class WeighInModule {}

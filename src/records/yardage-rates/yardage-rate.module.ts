@@ -5,5 +5,10 @@ import { YardageRateRead } from './yardage-rate.read.js';
 import { YardageRateService } from './yardage-rate.service.js';
 import { YardageRateStore } from './yardage-rate.store.js';
 
-@Module({ imports: [HerdModule], controllers: [YardageRateController], providers: [YardageRateService, YardageRateRead, YardageRateStore], exports: [YardageRateService, YardageRateRead] })
+@Module({
+  imports: [HerdModule],
+  controllers: [YardageRateController],
+  providers: [YardageRateService, YardageRateRead, YardageRateStore],
+  exports: [YardageRateService, YardageRateRead],
+})
 export class YardageRateModule {}

@@ -6,6 +6,10 @@ import type { YardageRateRow } from './yardage-rate.read.js';
 @Injectable()
 export class YardageRateStore {
   async insert(tenant: OperationTenant, rate: NewRow<'yardage_rate'>): Promise<YardageRateRow> {
-    return tenant.db.insertInto('yardage_rate').values({ ...rate, ...recordStamp(tenant) }).returningAll().executeTakeFirstOrThrow();
+    return tenant.db
+      .insertInto('yardage_rate')
+      .values({ ...rate, ...recordStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 }

@@ -18,7 +18,10 @@ describe('published against computed', () => {
   });
 
   it('explains every miss, and explains nothing that is met', () => {
-    const missed = rows.filter((row) => !row.within).map((row) => `${row.id}/${row.quantity}`).sort();
+    const missed = rows
+      .filter((row) => !row.within)
+      .map((row) => `${row.id}/${row.quantity}`)
+      .sort();
     expect(Object.keys(KNOWN_MISSES).sort()).toEqual(missed);
   });
 
@@ -27,16 +30,29 @@ describe('published against computed', () => {
   });
 
   it('reproduces well over 25 rows of published requirement tables, confirmed ones among them', () => {
-    const tables = rows.filter((row) => row.within && (row.id.startsWith('req-') || row.id.startsWith('nrc-') || row.id.startsWith('growing-') || row.id.startsWith('az-') || row.id.startsWith('unl-') || row.id.startsWith('reserves-')));
+    const tables = rows.filter(
+      (row) =>
+        row.within &&
+        (row.id.startsWith('req-') ||
+          row.id.startsWith('nrc-') ||
+          row.id.startsWith('growing-') ||
+          row.id.startsWith('az-') ||
+          row.id.startsWith('unl-') ||
+          row.id.startsWith('reserves-')),
+    );
     expect(new Set(tables.map((row) => row.id)).size).toBeGreaterThanOrEqual(90);
-    expect(new Set(tables.filter((row) => row.status.startsWith('confirmed')).map((row) => row.id)).size).toBeGreaterThanOrEqual(35);
+    expect(
+      new Set(tables.filter((row) => row.status.startsWith('confirmed')).map((row) => row.id)).size,
+    ).toBeGreaterThanOrEqual(35);
   });
 
   it('writes each row, each miss with its reason and each unanswered case into the Markdown table', () => {
     const text = publishedAgainstComputedMarkdown();
     const lines = text.split('\n');
-    for (const row of rows) expect(lines.filter((line) => line.startsWith(`| ${row.id} | ${row.quantity} |`))).toHaveLength(1);
-    for (const [key, reason] of Object.entries(KNOWN_MISSES)) expect(text).toContain(`- ${key.replace('/', ', ')}: ${reason}`);
+    for (const row of rows)
+      expect(lines.filter((line) => line.startsWith(`| ${row.id} | ${row.quantity} |`))).toHaveLength(1);
+    for (const [key, reason] of Object.entries(KNOWN_MISSES))
+      expect(text).toContain(`- ${key.replace('/', ', ')}: ${reason}`);
     for (const one of unanswered) expect(text).toContain(`- ${one.id}: ${one.reason}`);
     expect(text).not.toContain('no reason given');
     expect(text).not.toContain('NaN');

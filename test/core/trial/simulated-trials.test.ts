@@ -25,10 +25,12 @@ describe('10,000 simulated trials', () => {
     expect(Math.abs(row.foundDifference - row.planned)).toBeLessThan(4 * row.monteCarloError.foundDifference);
   });
   it('false alarms come at the stated rate when nothing differs', () => {
-    for (const row of table.filter((one) => one.trueDifferenceKgPerDay === 0)) expect(row.planned).toBeCloseTo(0.05, 10);
+    for (const row of table.filter((one) => one.trueDifferenceKgPerDay === 0))
+      expect(row.planned).toBeCloseTo(0.05, 10);
   });
   it('allowing for start weight finds more than leaving it out', () => {
-    const found = (method: string) => table.find((row) => row.method === method && row.trueDifferenceKgPerDay > 0)?.foundDifference ?? NaN;
+    const found = (method: string) =>
+      table.find((row) => row.method === method && row.trueDifferenceKgPerDay > 0)?.foundDifference ?? NaN;
     expect(found('analysis-of-covariance')).toBeGreaterThan(found('welch'));
   });
   it('prints a line for each row', () => {
@@ -44,7 +46,10 @@ describe('normal values', () => {
     expect(Math.abs(got.variance - 1)).toBeLessThan(4 * Math.sqrt(2 / 40_000));
   });
   it('are called not normal in about 5 % of samples by the Shapiro-Francia test, and skewed values nearly always', () => {
-    const share = (draw: () => number) => Array.from({ length: 2000 }, () => shapiroFrancia(Array.from({ length: 30 }, draw))?.p ?? 1).filter((p) => p < 0.05).length / 2000;
+    const share = (draw: () => number) =>
+      Array.from({ length: 2000 }, () => shapiroFrancia(Array.from({ length: 30 }, draw))?.p ?? 1).filter(
+        (p) => p < 0.05,
+      ).length / 2000;
     expect(Math.abs(share(() => random.nextNormal()) - 0.05)).toBeLessThan(0.02);
     expect(share(() => Math.exp(1.2 * random.nextNormal()))).toBeGreaterThan(0.95);
   });

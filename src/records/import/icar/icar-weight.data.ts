@@ -2,7 +2,16 @@
  * Weight events of the Animal Data Exchange standard. Source: International Committee for Animal Recording, Animal Data Exchange JSON
  * standard (adewg/ICAR): icarWeightEventResource, icarEventCoreResource, icarMassMeasureType, icarWeightMethodType, uncefactMassUnitsType.
  */
-export const ICAR_WEIGHT_METHODS = ['LoadCell', 'Girth', 'Assessed', 'WalkOver', 'Predicted', 'Imaged', 'FrontEndCorrelated', 'GroupAverage'] as const;
+export const ICAR_WEIGHT_METHODS = [
+  'LoadCell',
+  'Girth',
+  'Assessed',
+  'WalkOver',
+  'Predicted',
+  'Imaged',
+  'FrontEndCorrelated',
+  'GroupAverage',
+] as const;
 export type IcarWeightMethod = (typeof ICAR_WEIGHT_METHODS)[number];
 
 /** Those of them that put the animal on a scale; the others are estimates, and a group's average is no animal's weight. */
