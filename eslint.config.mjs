@@ -80,7 +80,8 @@ export default tseslint.config(
         'error',
         {
           selector:
-            'CallExpression > MemberExpression.callee[property.name=/^(selectFrom|insertInto|updateTable|deleteFrom|mergeInto)$/]',
+            'CallExpression > ' +
+            'MemberExpression.callee[property.name=/^(selectFrom|insertInto|updateTable|deleteFrom|mergeInto)$/]',
           message: sqlInService,
         },
         { selector: "TaggedTemplateExpression[tag.name='sql']", message: sqlInService },

@@ -20,7 +20,10 @@ import { createHayTransfer } from '../src/records/transfers/hay-transfer.schema.
 import { HayTransferService } from '../src/records/transfers/hay-transfer.service.js';
 import type { ScenarioBooks } from './scenario.schema.js';
 
-/** Where the year of the hay books belongs: an operation that exists, and the ids of its things and of the people who write. */
+/**
+ * Where the year of the hay books belongs: an operation that exists, and the ids of its things and of the people who
+ * write.
+ */
 export interface BooksDemoPlace {
   operationId: string;
   recorderId: string;
@@ -31,8 +34,9 @@ export interface BooksDemoPlace {
 }
 
 /**
- * What a yard sees beside purchases and feedings: own hay, a haul, a sale, a loss in storage, a count, a bill that came late, offers, a plan for
- * the winter, and the old year closed. Each entry is written on its day, through the services that the API uses.
+ * What a yard sees beside purchases and feedings: own hay, a haul, a sale, a loss in storage, a count, a bill that came
+ * late, offers, a plan for the winter, and the old year closed. Each entry is written on its day, through the services
+ * that the API uses.
  */
 export async function loadBooksDemo(
   application: INestApplicationContext,

@@ -27,7 +27,10 @@ export interface DeskDemoHerd {
   wastePercent: number;
 }
 
-/** Where the desk's demo belongs: an operation that exists, its places, and the ids of the people who draft, accept and look after the water. */
+/**
+ * Where the desk's demo belongs: an operation that exists, its places, and the ids of the people who draft, accept and
+ * look after the water.
+ */
 export interface DeskDemoPlace {
   operationId: string;
   nutritionistId: string;
@@ -48,8 +51,9 @@ const WEATHER_F = [
 ];
 
 /**
- * Rations in use from the first day, each proposed by the nutritionist and accepted by the ranch; one that was returned with words; a draft for
- * spring; a way of laying of one's own; a month of weather and a look at each water. Every feed sheet of the operation then has something to say.
+ * Rations in use from the first day, each proposed by the nutritionist and accepted by the ranch; one that was returned
+ * with words; a draft for spring; a way of laying of one's own; a month of weather and a look at each water. Every feed
+ * sheet of the operation then has something to say.
  */
 export async function loadDeskDemo(
   application: INestApplicationContext,

@@ -69,7 +69,8 @@ export async function demoState(
 }
 
 /**
- * Writes the scenario through the same services and schemas that the API uses, as the people of the scenario, each entry at its moment.
+ * Writes the scenario through the same services and schemas that the API uses, as the people of the scenario, each
+ * entry at its moment.
  */
 export async function loadDemo(
   application: INestApplicationContext,

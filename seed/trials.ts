@@ -99,7 +99,10 @@ export function readTrialScenario(checkout: string): TrialScenario {
   return trialScenario.parse(JSON.parse(readFileSync(path.join(checkout, 'seed', 'trials.json'), 'utf8')));
 }
 
-/** Where the trials belong: an operation that exists, one ranch of it, and the ids of the people who plan, record and feed. */
+/**
+ * Where the trials belong: an operation that exists, one ranch of it, and the ids of the people who plan, record and
+ * feed.
+ */
 export interface TrialDemoPlace {
   operationId: string;
   ranchId: string;
@@ -114,7 +117,9 @@ export interface LoadedTrial {
   verdict: string;
 }
 
-/** Writes the trials through the same services and schemas that the API uses, each entry by its person at its moment. */
+/**
+ * Writes the trials through the same services and schemas that the API uses, each entry by its person at its moment.
+ */
 export async function loadTrialDemo(
   application: INestApplicationContext,
   scenario: TrialScenario,
@@ -272,7 +277,10 @@ class TrialYard {
     return { trialId: trial.id, judgementId: judged.id, verdict: judged.comparisons[0]?.verdict ?? '' };
   }
 
-  /** A herd for every pen, or for every arm where the arms are not penned; the animals move there before the trial begins. */
+  /**
+   * A herd for every pen, or for every arm where the arms are not penned; the animals move there before the trial
+   * begins.
+   */
   async #groups(
     lines: TrialLines,
     arms: readonly { id: string; name: string }[],

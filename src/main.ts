@@ -97,7 +97,8 @@ async function bringDemo(
   if (state === 'whole') say('Demo: reused, it is all there.');
   if (state === 'broken-off')
     say(
-      'Demo: an earlier start was stopped while loading it, so it is not whole. To load it anew, stop, move the data folder away and start again.',
+      'Demo: an earlier start was stopped while loading it, so it is not whole. To load it anew, stop, move the ' +
+        'data folder away and start again.',
     );
   if (state !== 'absent') return state;
   const began = Date.now();
@@ -126,7 +127,8 @@ function signInLines(scenario: Scenario, address: string): string[] {
     'Sign in as one of the invented people of the demo:',
     ...scenario.people.flatMap((person) => [
       `  ${person.name}: ${roles.get(person.key) ?? ''}`,
-      `    curl -s ${address}/v1/sign-in -H 'Content-Type: application/json' -d '${JSON.stringify({ email: person.email, passphrase: person.passphrase })}'`,
+      `    curl -s ${address}/v1/sign-in -H 'Content-Type: application/json' -d ` +
+        `'${JSON.stringify({ email: person.email, passphrase: person.passphrase })}'`,
     ]),
   ];
 }

@@ -10,7 +10,10 @@ import { name } from '../platform/wire/common.schema.js';
 
 const PASSPHRASE_BYTES = 18;
 
-/** Enrols a person with a passphrase of the program's making, to be changed after the first sign-in. @throws ZodError, or Problem conflict where the email is taken. */
+/**
+ * Enrols a person with a passphrase of the program's making, to be changed after the first sign-in. @throws ZodError,
+ * or Problem conflict where the email is taken.
+ */
 export async function enrolPerson(
   database: Database,
   given: { email: string | undefined; name: string | undefined },
@@ -28,8 +31,9 @@ export async function enrolPerson(
 }
 
 /**
- * `npm run enrol-person -- --email you@ranch.example --name "Your Name"`: the first person of a server of one's own, where nobody is there to
- * invite. Whoever signs in may open an operation and invites the others over the API. The passphrase is printed once.
+ * `npm run enrol-person -- --email you@ranch.example --name "Your Name"`: the first person of a server of one's own,
+ * where nobody is there to invite. Whoever signs in may open an operation and invites the others over the API. The
+ * passphrase is printed once.
  */
 async function main(): Promise<void> {
   const { values } = parseArgs({ options: { email: { type: 'string' }, name: { type: 'string' } } });
@@ -38,7 +42,8 @@ async function main(): Promise<void> {
     const enrolled = await enrolPerson(opened.database, { email: values.email, name: values.name });
     console.log(`Enrolled ${enrolled.email}. Passphrase, shown this once: ${enrolled.passphrase}`);
     console.log(
-      'Sign in at POST /v1/sign-in, change it at POST /v1/me/passphrase, then open your operation at POST /v1/operations.',
+      'Sign in at POST /v1/sign-in, change it at POST /v1/me/passphrase, then open your operation at POST ' +
+        '/v1/operations.',
     );
   } finally {
     await opened.close();

@@ -9,9 +9,9 @@ import { newId } from '../platform/identifiers.js';
 import { findCheckout, openDatabase } from '../platform/open-database.js';
 
 /**
- * `npm run restore-operation -- <file>`: brings the archive of an operation (GET /v1/operations/{operationId}/archive) back into a server
- * that does not have it. Runs as the owner of the schema. Passphrases and keys are not in an archive: each owner gets recovery codes, and
- * lets the others in from there.
+ * `npm run restore-operation -- <file>`: brings the archive of an operation (GET /v1/operations/{operationId}/archive)
+ * back into a server that does not have it. Runs as the owner of the schema. Passphrases and keys are not in an
+ * archive: each owner gets recovery codes, and lets the others in from there.
  */
 export interface Restored {
   operationId: string;
@@ -34,7 +34,8 @@ export async function restoreOperation(client: pg.ClientBase, content: Buffer): 
     const tables = await inOrderOfReference(client);
     await refuseUnknown(client, records, new Set(tables));
     await refuseOtherOperations(client, head.operationId, records);
-    // The rows are what the guards once let in, in another order: the guards stand aside while they come back, and are asked afterwards.
+    // The rows are what the guards once let in, in another order: the guards stand aside while they come back, and are
+    // asked afterwards.
     for (const table of [...tables, 'recovery_code'])
       await client.query(`ALTER TABLE ${table} NO FORCE ROW LEVEL SECURITY, DISABLE TRIGGER USER`);
     for (const table of tables)
@@ -59,10 +60,13 @@ export async function restoreOperation(client: pg.ClientBase, content: Buffer): 
 async function inOrderOfReference(client: pg.ClientBase): Promise<string[]> {
   const { rows } = await client.query<{ name: string; needs: string[] }>(`
     WITH held AS (
-      SELECT c.oid, c.relname FROM pg_class c WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p') AND (c.relname IN ('person', 'operation')
-        OR EXISTS (SELECT 1 FROM pg_attribute a WHERE a.attrelid = c.oid AND a.attname = 'operation_id' AND NOT a.attisdropped))
+      SELECT c.oid, c.relname FROM pg_class c WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p')
+        AND (c.relname IN ('person', 'operation')
+        OR EXISTS (SELECT 1 FROM pg_attribute a WHERE a.attrelid = c.oid AND a.attname = 'operation_id'
+          AND NOT a.attisdropped))
     )
-    SELECT h.relname::text AS name, ARRAY(SELECT DISTINCT r.relname::text FROM pg_constraint f JOIN held r ON r.oid = f.confrelid WHERE f.conrelid = h.oid AND f.contype = 'f' AND r.oid <> h.oid) AS needs
+    SELECT h.relname::text AS name, ARRAY(SELECT DISTINCT r.relname::text FROM pg_constraint f
+      JOIN held r ON r.oid = f.confrelid WHERE f.conrelid = h.oid AND f.contype = 'f' AND r.oid <> h.oid) AS needs
       FROM held h ORDER BY h.relname`);
   const placed: string[] = [];
   let waiting = rows;
@@ -90,7 +94,8 @@ async function refuseUnknown(
     if (seen.has(table)) continue;
     seen.add(table);
     const { rows } = await client.query<{ key: string }>(
-      `SELECT k.key FROM jsonb_object_keys($1::jsonb) AS k(key) EXCEPT SELECT column_name::text FROM information_schema.columns WHERE table_schema = 'public' AND table_name = $2`,
+      'SELECT k.key FROM jsonb_object_keys($1::jsonb) AS k(key) EXCEPT SELECT column_name::text FROM ' +
+        "information_schema.columns WHERE table_schema = 'public' AND table_name = $2",
       [row, table],
     );
     if (rows.length > 0)
@@ -98,7 +103,10 @@ async function refuseUnknown(
   }
 }
 
-/** Whoever made the file: it brings one operation, and no row of another; people only as those who belong to it; no keys, no tokens. */
+/**
+ * Whoever made the file: it brings one operation, and no row of another; people only as those who belong to it; no
+ * keys, no tokens.
+ */
 async function refuseOtherOperations(
   client: pg.ClientBase,
   operationId: string,
@@ -115,7 +123,9 @@ async function refuseOtherOperations(
       .filter(({ table }) => table !== 'person')
       .map(({ table, row }) => ({ table, row }));
     const { rows: others } = await client.query<{ table_name: string }>(
-      "SELECT t.table_name FROM unnest($1::text[], $2::jsonb[]) AS t(table_name, content) WHERE COALESCE(t.content ->> CASE t.table_name WHEN 'operation' THEN 'id' ELSE 'operation_id' END, '') <> $3 LIMIT 1",
+      'SELECT t.table_name FROM unnest($1::text[], $2::jsonb[]) AS t(table_name, content) WHERE ' +
+        "COALESCE(t.content ->> CASE t.table_name WHEN 'operation' THEN 'id' ELSE 'operation_id' END, '') <> $3 " +
+        'LIMIT 1',
       [rows.map(({ table }) => table), rows.map(({ row }) => row), operationId],
     );
     if (others[0] !== undefined)
@@ -142,31 +152,38 @@ async function insert(client: pg.ClientBase, table: string, records: readonly Ar
   await client.query('DROP TABLE staged');
   // Numbers that the database counts itself go on after the highest that came.
   const { rows } = await client.query<{ column_name: string; sequence: string }>(
-    `SELECT column_name, pg_get_serial_sequence('public.' || table_name, column_name) AS sequence FROM information_schema.columns WHERE table_schema = 'public' AND table_name = $1 AND pg_get_serial_sequence('public.' || table_name, column_name) IS NOT NULL`,
+    "SELECT column_name, pg_get_serial_sequence('public.' || table_name, column_name) AS sequence FROM " +
+      "information_schema.columns WHERE table_schema = 'public' AND table_name = $1 AND " +
+      "pg_get_serial_sequence('public.' || table_name, column_name) IS NOT NULL",
     [table],
   );
   for (const { column_name: column, sequence } of rows)
     await client.query(`SELECT setval($1, GREATEST((SELECT max(${column}) FROM public.${table}), 1))`, [sequence]);
 }
 
-/** A person who is on this server already stays as they are; an email that is somebody else's here cannot be brought in. */
+/**
+ * A person who is on this server already stays as they are; an email that is somebody else's here cannot be brought in.
+ */
 async function insertPeople(client: pg.ClientBase, records: readonly ArchiveRecord[]): Promise<void> {
   const all = `[${records.map(({ row }) => row).join(',')}]`;
   const { rows } = await client.query<{ email: string }>(
-    'SELECT p.email FROM jsonb_populate_recordset(NULL::person, $1::jsonb) r JOIN person p ON p.email = r.email AND p.id <> r.id',
+    'SELECT p.email FROM jsonb_populate_recordset(NULL::person, $1::jsonb) r JOIN person p ON p.email = r.email ' +
+      'AND p.id <> r.id',
     [all],
   );
   if (rows.length > 0)
     throw new ArchiveProblem(`The email ${rows[0]?.email ?? ''} belongs to another person on this server.`);
   await client.query(
-    'INSERT INTO person (id, email, name, created_at) SELECT r.id, r.email, r.name, r.created_at FROM jsonb_populate_recordset(NULL::person, $1::jsonb) r ON CONFLICT (id) DO NOTHING',
+    'INSERT INTO person (id, email, name, created_at) SELECT r.id, r.email, r.name, r.created_at FROM ' +
+      'jsonb_populate_recordset(NULL::person, $1::jsonb) r ON CONFLICT (id) DO NOTHING',
     [all],
   );
 }
 
 async function giveOwnersCodes(client: pg.ClientBase, operationId: string): Promise<Restored['owners']> {
   const { rows } = await client.query<{ id: string; email: string }>(
-    "SELECT p.id, p.email FROM person p JOIN membership m ON m.person_id = p.id WHERE m.operation_id = $1 AND m.role = 'owner' AND m.until_at IS NULL AND p.passphrase_hash IS NULL ORDER BY p.email",
+    'SELECT p.id, p.email FROM person p JOIN membership m ON m.person_id = p.id WHERE m.operation_id = $1 AND ' +
+      "m.role = 'owner' AND m.until_at IS NULL AND p.passphrase_hash IS NULL ORDER BY p.email",
     [operationId],
   );
   const owners: Restored['owners'] = [];
@@ -186,12 +203,14 @@ async function giveOwnersCodes(client: pg.ClientBase, operationId: string): Prom
 /** What the guards would have refused is refused now: a lot below zero, a herd below no head, a broken audit chain. */
 async function refuseBroken(client: pg.ClientBase, operationId: string): Promise<void> {
   const lots = await client.query(
-    'SELECT 1 FROM (SELECT sum(kilograms) OVER (PARTITION BY hay_lot_id ORDER BY effective_at) AS balance FROM stock_movement WHERE operation_id = $1) b WHERE b.balance < 0 LIMIT 1',
+    'SELECT 1 FROM (SELECT sum(kilograms) OVER (PARTITION BY hay_lot_id ORDER BY effective_at) AS balance FROM ' +
+      'stock_movement WHERE operation_id = $1) b WHERE b.balance < 0 LIMIT 1',
     [operationId],
   );
   if (lots.rowCount !== 0) throw new ArchiveProblem('The archive holds a lot that is drawn below zero.');
   const herds = await client.query(
-    'SELECT 1 FROM (SELECT sum(head) OVER (PARTITION BY herd_id ORDER BY happened_on) AS head FROM head_change WHERE operation_id = $1) b WHERE b.head < 0 LIMIT 1',
+    'SELECT 1 FROM (SELECT sum(head) OVER (PARTITION BY herd_id ORDER BY happened_on) AS head FROM head_change ' +
+      'WHERE operation_id = $1) b WHERE b.head < 0 LIMIT 1',
     [operationId],
   );
   if (herds.rowCount !== 0) throw new ArchiveProblem('The archive holds a herd with fewer than no animals.');
@@ -199,8 +218,10 @@ async function refuseBroken(client: pg.ClientBase, operationId: string): Promise
     `
     SELECT 1 FROM (
       SELECT a.sequence, a.chain_hash, row_number() OVER (ORDER BY a.sequence) AS place,
-             encode(sha256(convert_to(jsonb_build_array(COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''), a.operation_id, a.sequence, to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'),
-               a.person_id, a.api_key_id, a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before, a.after)::text, 'UTF8')), 'hex') AS should_be
+             encode(sha256(convert_to(jsonb_build_array(COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''),
+               a.operation_id, a.sequence, to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'),
+               a.person_id, a.api_key_id, a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before,
+                 a.after)::text, 'UTF8')), 'hex') AS should_be
         FROM audit_entry a WHERE a.operation_id = $1) links WHERE chain_hash <> should_be OR sequence <> place LIMIT 1`,
     [operationId],
   );
@@ -219,7 +240,8 @@ async function main(): Promise<void> {
     console.log(`Restored ${restored.name} (${restored.operationId}): ${restored.records} records.`);
     for (const { email, recoveryCodes } of restored.owners) {
       console.log(
-        `\n${email} is an owner and has no passphrase here. Each of these codes sets one, once, at POST /v1/recovery-by-code:`,
+        `\n${email} is an owner and has no passphrase here. Each of these codes sets one, once, at POST ` +
+          '/v1/recovery-by-code:',
       );
       recoveryCodes.forEach((code) => console.log(`  ${code}`));
     }

@@ -3,7 +3,10 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { checkout, ensureInstalled, run, runAside, say } from './ensure-installed.mjs';
 
-/** `npm test`: install if needed, then types, lint and every test; ends with one plain line of counts. Words after `--` go to jest. */
+/**
+ * `npm test`: install if needed, then types, lint and every test; ends with one plain line of counts. Words after `--`
+ * go to jest.
+ */
 
 ensureInstalled();
 const words = process.argv.slice(2);

@@ -4,7 +4,10 @@ import { CostingService } from '../records/costing/costing.service.js';
 import { lastClosing } from '../records/stock/posting.js';
 import type { Flag } from './report.schema.js';
 
-/** Where the costing method was changed after a closing, open days do not begin with the value that the closed ones ended with: by how much. */
+/**
+ * Where the costing method was changed after a closing, open days do not begin with the value that the closed ones
+ * ended with: by how much.
+ */
 export async function methodChangeFlags(
   tenant: OperationTenant,
   costing: CostingService,
@@ -23,7 +26,10 @@ export async function methodChangeFlags(
   return [
     {
       code: 'costing-method-changed',
-      message: `The period up to ${closing.until_on} was closed under ${closing.costing_method}; later days are valued by ${tenant.operation.costingMethod}, under which the hay on hand at closing is worth ${difference.toString()} more than in the closed reports. That difference is not posted.`,
+      message:
+        `The period up to ${closing.until_on} was closed under ${closing.costing_method}; later days are valued ` +
+        `by ${tenant.operation.costingMethod}, under which the hay on hand at closing is worth ` +
+        `${difference.toString()} more than in the closed reports. That difference is not posted.`,
     },
   ];
 }

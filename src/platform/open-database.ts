@@ -29,7 +29,9 @@ export function migrationsFolder(): string {
   return path.join(findCheckout(__dirname), 'prisma', 'migrations');
 }
 
-/** The server named in DATABASE_URL, or the embedded one; migrated, and entered by a role that row-level security holds. */
+/**
+ * The server named in DATABASE_URL, or the embedded one; migrated, and entered by a role that row-level security holds.
+ */
 export async function openDatabase(config: Config): Promise<OpenDatabase> {
   const embedded =
     config.databaseUrl === undefined ? await startEmbeddedServer({ dataFolder: config.dataFolder }) : undefined;
@@ -65,7 +67,8 @@ async function refuseUnreachable(url: string): Promise<void> {
     await client.connect();
   } catch (error) {
     throw new Error(
-      `The database server at ${host} cannot be entered: ${(error as Error).message || (error as NodeJS.ErrnoException).code}`,
+      `The database server at ${host} cannot be entered: ` +
+        `${(error as Error).message || (error as NodeJS.ErrnoException).code}`,
     );
   } finally {
     await client.end().catch(() => undefined);

@@ -8,7 +8,10 @@ export interface EventsAsked extends PageAsked {
   until?: string | undefined;
 }
 
-/** One page of dated records, newest first: the days asked for, from where the page before ended, one row more than a page. */
+/**
+ * One page of dated records, newest first: the days asked for, from where the page before ended, one row more than a
+ * page.
+ */
 export function newestFirst<Tables, From extends keyof Tables, Row>(
   select: SelectQueryBuilder<Tables, From, Row>,
   query: EventsAsked,

@@ -9,7 +9,10 @@ import { notePosting, postingDay } from './stock/posting.js';
 
 export type ReversalRow = Selectable<DB['reversal']>;
 
-/** Taking one of these back is an entry in the books, and is not dated into a closed period; a measurement that is withdrawn is none. */
+/**
+ * Taking one of these back is an entry in the books, and is not dated into a closed period; a measurement that is
+ * withdrawn is none.
+ */
 const IN_THE_BOOKS: ReadonlySet<string> = new Set([
   'hay-purchase',
   'harvest',
@@ -22,7 +25,9 @@ const IN_THE_BOOKS: ReadonlySet<string> = new Set([
   'yardage-rate',
 ]);
 
-/** Taking written records back. One table for all kinds, one rule: once, with a reason, not before the record itself. */
+/**
+ * Taking written records back. One table for all kinds, one rule: once, with a reason, not before the record itself.
+ */
 @Injectable()
 export class Reversals {
   async write(
@@ -60,7 +65,8 @@ export class Reversals {
       .returningAll()
       .executeTakeFirstOrThrow();
     await notePosting(tenant, { kind: 'reversal', id: row.id }, posting, subject.id);
-    // The audit's lock comes after the ledger's, here as on every other road, so that two requests never wait for each other.
+    // The audit's lock comes after the ledger's, here as on every other road, so that two requests never wait for each
+    // other.
     await effects?.(row);
     await tenant.audit({
       action: `${subject.kind}.reverse`,

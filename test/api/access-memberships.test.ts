@@ -1,4 +1,7 @@
-/* Who belongs where: places and their history, engagements, keys, the audit, and what an owner may do with the books as a whole. */
+/*
+ * Who belongs where: places and their history, engagements, keys, the audit, and what an owner may do with the books as
+ * a whole.
+ */
 import { createHash } from 'node:crypto';
 import { gunzipSync } from 'node:zlib';
 import { parse } from 'csv-parse/sync';
@@ -224,61 +227,65 @@ describe('an engagement', () => {
     ).toBe(true);
   });
 
-  it('ends by either side: the live records close, and a copy as it stood at the end stays, with money only where it was seen', async () => {
-    for (const by of ['operation', 'consultant'] as const) {
-      const ranch = await operationWith(world, { roles: ['owner', 'manager'] });
-      const winter = await aWinterIn(ranch);
-      const consultant = await person(world, 'leaving');
-      const as = await clientOf(world, consultant);
-      const { id } = await offer(ranch, consultant.email, { seesPrices: by === 'consultant' });
-      const path = `/v1/me/engagements/${id}`;
-      await as.post(`${path}/acceptance`, undefined, { ifMatch: await tag(as, path), key: null, expect: 200 });
-      if (by === 'operation')
-        await ranch.as.owner.post(
-          ranch.at(`/engagements/${id}/end`),
-          { reason: 'Season over' },
-          { ifMatch: await tag(ranch.as.owner, ranch.at(`/engagements/${id}`)), key: null, expect: 200 },
+  it(
+    'ends by either side: the live records close, and a copy as it stood at the end stays, with money only where ' +
+      'it was seen',
+    async () => {
+      for (const by of ['operation', 'consultant'] as const) {
+        const ranch = await operationWith(world, { roles: ['owner', 'manager'] });
+        const winter = await aWinterIn(ranch);
+        const consultant = await person(world, 'leaving');
+        const as = await clientOf(world, consultant);
+        const { id } = await offer(ranch, consultant.email, { seesPrices: by === 'consultant' });
+        const path = `/v1/me/engagements/${id}`;
+        await as.post(`${path}/acceptance`, undefined, { ifMatch: await tag(as, path), key: null, expect: 200 });
+        if (by === 'operation')
+          await ranch.as.owner.post(
+            ranch.at(`/engagements/${id}/end`),
+            { reason: 'Season over' },
+            { ifMatch: await tag(ranch.as.owner, ranch.at(`/engagements/${id}`)), key: null, expect: 200 },
+          );
+        else
+          await as.post(
+            `${path}/end`,
+            { reason: 'Too far to drive' },
+            { ifMatch: await tag(as, path), key: null, expect: 200 },
+          );
+        expect((await as.get(ranch.at(`/herds/${winter.herdId}`))).status).toBe(404);
+        // What comes later is nowhere: neither live nor in the copy.
+        await ranch.as.manager.patch(
+          ranch.at(`/herds/${winter.herdId}`),
+          { name: 'Renamed after the end' },
+          { ifMatch: await tag(ranch.as.manager, ranch.at(`/herds/${winter.herdId}`)), expect: 200 },
         );
-      else
-        await as.post(
-          `${path}/end`,
-          { reason: 'Too far to drive' },
-          { ifMatch: await tag(as, path), key: null, expect: 200 },
+        const copy = (await as.get<{ content: string; records: number }>(`${path}/copy`, { expect: 200 })).body;
+        const { records } = unpackArchive(Buffer.from(copy.content, 'base64'));
+        const tables = new Set(records.map((record) => record.table));
+        expect(copy.records).toBe(records.length);
+        expect([tables.has('herd'), tables.has('feeding'), tables.has('lab_test')]).toEqual([true, true, true]);
+        expect([tables.has('stock_cost'), tables.has('hay_purchase_price')]).toEqual(
+          by === 'consultant' ? [true, true] : [false, false],
         );
-      expect((await as.get(ranch.at(`/herds/${winter.herdId}`))).status).toBe(404);
-      // What comes later is nowhere: neither live nor in the copy.
-      await ranch.as.manager.patch(
-        ranch.at(`/herds/${winter.herdId}`),
-        { name: 'Renamed after the end' },
-        { ifMatch: await tag(ranch.as.manager, ranch.at(`/herds/${winter.herdId}`)), expect: 200 },
-      );
-      const copy = (await as.get<{ content: string; records: number }>(`${path}/copy`, { expect: 200 })).body;
-      const { records } = unpackArchive(Buffer.from(copy.content, 'base64'));
-      const tables = new Set(records.map((record) => record.table));
-      expect(copy.records).toBe(records.length);
-      expect([tables.has('herd'), tables.has('feeding'), tables.has('lab_test')]).toEqual([true, true, true]);
-      expect([tables.has('stock_cost'), tables.has('hay_purchase_price')]).toEqual(
-        by === 'consultant' ? [true, true] : [false, false],
-      );
-      for (const closed of ['audit_entry', 'membership', 'api_key', 'denied_attempt', 'person'])
-        expect([closed, tables.has(closed)]).toEqual([closed, false]);
-      expect(records.some((record) => record.row.includes('Renamed after the end'))).toBe(false);
-      expect(records.every((record) => record.table === 'operation' || record.row.includes(ranch.id))).toBe(true);
-      expect((await (await clientOf(world, await person(world, 'nosy'))).get(`${path}/copy`)).status).toBe(404);
-      // The owner's choice: nothing at all.
-      const side = ranch.at(`/engagements/${id}`);
-      await ranch.as.owner.patch(
-        side,
-        { afterEnd: 'nothing' },
-        { ifMatch: await tag(ranch.as.owner, side), expect: 200 },
-      );
-      expect((await as.get(`${path}/copy`)).status).toBe(404);
-      expect(
-        (await ranch.as.owner.patch(side, { afterEnd: 'history' }, { ifMatch: await tag(ranch.as.owner, side) }))
-          .status,
-      ).toBe(409);
-    }
-  });
+        for (const closed of ['audit_entry', 'membership', 'api_key', 'denied_attempt', 'person'])
+          expect([closed, tables.has(closed)]).toEqual([closed, false]);
+        expect(records.some((record) => record.row.includes('Renamed after the end'))).toBe(false);
+        expect(records.every((record) => record.table === 'operation' || record.row.includes(ranch.id))).toBe(true);
+        expect((await (await clientOf(world, await person(world, 'nosy'))).get(`${path}/copy`)).status).toBe(404);
+        // The owner's choice: nothing at all.
+        const side = ranch.at(`/engagements/${id}`);
+        await ranch.as.owner.patch(
+          side,
+          { afterEnd: 'nothing' },
+          { ifMatch: await tag(ranch.as.owner, side), expect: 200 },
+        );
+        expect((await as.get(`${path}/copy`)).status).toBe(404);
+        expect(
+          (await ranch.as.owner.patch(side, { afterEnd: 'history' }, { ifMatch: await tag(ranch.as.owner, side) }))
+            .status,
+        ).toBe(409);
+      }
+    },
+  );
 
   describe('that ends by its own date', () => {
     interface Lapsing {
@@ -454,37 +461,42 @@ describe('an engagement', () => {
     expect((await as.get(`${path}/copy`)).status).toBe(404);
   });
 
-  it("is proposed by the consultant to an owner's email and accepted for the operation that the owner names", async () => {
-    const ranch = await operationWith(world, { roles: ['owner'] });
-    const consultant = await person(world, 'proposer');
-    const as = await clientOf(world, consultant);
-    const sent = (
-      await as.post<{ id: string }>(
-        '/v1/me/engagement-proposals',
-        { ownerEmail: ranch.people.owner.email, note: 'I pass your way on Tuesdays' },
+  it(
+    "is proposed by the consultant to an owner's email and " + 'accepted for the operation that the owner names',
+    async () => {
+      const ranch = await operationWith(world, { roles: ['owner'] });
+      const consultant = await person(world, 'proposer');
+      const as = await clientOf(world, consultant);
+      const sent = (
+        await as.post<{ id: string }>(
+          '/v1/me/engagement-proposals',
+          { ownerEmail: ranch.people.owner.email, note: 'I pass your way on Tuesdays' },
+          { expect: 201 },
+        )
+      ).body;
+      const unknown = await as.post('/v1/me/engagement-proposals', { ownerEmail: 'nobody-at-all@example.test' });
+      expect(unknown.status).toBe(201);
+      const received = (
+        await ranch.as.owner.get<{ items: { id: string; consultant: string }[] }>('/v1/me/engagement-proposals', {
+          expect: 200,
+        })
+      ).body.items;
+      expect(received).toEqual([expect.objectContaining({ id: sent.id, consultant: 'proposer' })]);
+      const stranger = await operationWith(world, { roles: ['owner'] });
+      expect(
+        (await stranger.as.owner.post(stranger.at('/engagements/by-proposal'), { proposalId: sent.id })).status,
+      ).toBe(404);
+      await ranch.as.owner.post(
+        ranch.at('/engagements/by-proposal'),
+        { proposalId: sent.id, seesPrices: true },
         { expect: 201 },
-      )
-    ).body;
-    const unknown = await as.post('/v1/me/engagement-proposals', { ownerEmail: 'nobody-at-all@example.test' });
-    expect(unknown.status).toBe(201);
-    const received = (
-      await ranch.as.owner.get<{ items: { id: string; consultant: string }[] }>('/v1/me/engagement-proposals', {
-        expect: 200,
-      })
-    ).body.items;
-    expect(received).toEqual([expect.objectContaining({ id: sent.id, consultant: 'proposer' })]);
-    const stranger = await operationWith(world, { roles: ['owner'] });
-    expect(
-      (await stranger.as.owner.post(stranger.at('/engagements/by-proposal'), { proposalId: sent.id })).status,
-    ).toBe(404);
-    await ranch.as.owner.post(
-      ranch.at('/engagements/by-proposal'),
-      { proposalId: sent.id, seesPrices: true },
-      { expect: 201 },
-    );
-    await as.get(ranch.at('/herds'), { expect: 200 });
-    expect((await ranch.as.owner.post(ranch.at('/engagements/by-proposal'), { proposalId: sent.id })).status).toBe(409);
-  });
+      );
+      await as.get(ranch.at('/herds'), { expect: 200 });
+      expect((await ranch.as.owner.post(ranch.at('/engagements/by-proposal'), { proposalId: sent.id })).status).toBe(
+        409,
+      );
+    },
+  );
 
   it('is declined, and withdrawn, and then no longer open', async () => {
     const ranch = await operationWith(world, { roles: ['owner'] });
@@ -725,7 +737,7 @@ describe('the audit', () => {
     const keys = Object.keys(value).sort(
       (a, b) => Buffer.byteLength(a) - Buffer.byteLength(b) || Buffer.compare(Buffer.from(a), Buffer.from(b)),
     );
-    return `{${keys.map((key) => `${JSON.stringify(key)}: ${jsonText((value as Record<string, unknown>)[key])}`).join(', ')}}`;
+    return `{${keys.map((key) => `${JSON.stringify(key)}: ` + `${jsonText((value as Record<string, unknown>)[key])}`).join(', ')}}`;
   };
   interface Line {
     sequence: number;
@@ -766,75 +778,86 @@ describe('the audit', () => {
     return undefined;
   };
 
-  it('is checked from either export by the recipe of its description; a line that is changed, taken out or put in shows at its place', async () => {
-    const ranch = await operationWith(world);
-    await aWinterIn(ranch);
-    const asJson = async (): Promise<Line[]> =>
-      (await ranch.as.owner.get<{ items: Line[] }>(ranch.at('/audit/export'), { expect: 200 })).body.items;
-    const asCsv = async (): Promise<Line[]> => {
-      const rows = parse<Record<string, string>>(
-        (await ranch.as.owner.get(ranch.at('/audit/export'), { query: { format: 'csv' }, expect: 200 })).text,
-        { columns: true },
+  it(
+    'is checked from either export by the recipe of its description; a line that is changed, taken out or put in ' +
+      'shows at its place',
+    async () => {
+      const ranch = await operationWith(world);
+      await aWinterIn(ranch);
+      const asJson = async (): Promise<Line[]> =>
+        (await ranch.as.owner.get<{ items: Line[] }>(ranch.at('/audit/export'), { expect: 200 })).body.items;
+      const asCsv = async (): Promise<Line[]> => {
+        const rows = parse<Record<string, string>>(
+          (await ranch.as.owner.get(ranch.at('/audit/export'), { query: { format: 'csv' }, expect: 200 })).text,
+          { columns: true },
+        );
+        const or = (text: string | undefined): string | null => (text === '' || text === undefined ? null : text);
+        return rows.map((row) => ({
+          sequence: Number(row['sequence']),
+          recordedAt: row['recordedAt'] ?? '',
+          personId: or(row['personId']),
+          apiKeyId: or(row['apiKeyId']),
+          requestId: row['requestId'] ?? '',
+          address: row['address'] ?? '',
+          action: row['action'] ?? '',
+          subjectKind: row['subjectKind'] ?? '',
+          subjectId: or(row['subjectId']),
+          before: JSON.parse(or(row['before']) ?? 'null') as unknown,
+          after: JSON.parse(or(row['after']) ?? 'null') as unknown,
+          chainHash: row['chainHash'] ?? '',
+        }));
+      };
+      const whole = await asJson();
+      expect(whole.length).toBeGreaterThan(30);
+      expect([firstUnfit(ranch, whole), firstUnfit(ranch, await asCsv())]).toEqual([undefined, undefined]);
+      const verified = async (): Promise<object> =>
+        (await ranch.as.owner.get(ranch.at('/audit/verification'), { expect: 200 })).body;
+      const tampered = async (at: number, statement: string): Promise<void> => {
+        await world.ownerPool.query('CREATE TABLE kept_audit AS SELECT * FROM audit_entry WHERE operation_id = $1', [
+          ranch.id,
+        ]);
+        await world.ownerPool.query('ALTER TABLE audit_entry DISABLE TRIGGER USER');
+        await world.ownerPool.query(statement.replaceAll('$1', `'${ranch.id}'`));
+        expect([statement, await verified()]).toEqual([
+          statement,
+          expect.objectContaining({ holds: false, firstBreak: at }),
+        ]);
+        expect([statement, firstUnfit(ranch, await asJson()), firstUnfit(ranch, await asCsv())]).toEqual([
+          statement,
+          at,
+          at,
+        ]);
+        await world.ownerPool.query('DELETE FROM audit_entry WHERE operation_id = $1', [ranch.id]);
+        await world.ownerPool.query('INSERT INTO audit_entry SELECT * FROM kept_audit');
+        await world.ownerPool.query('DROP TABLE kept_audit');
+        await world.ownerPool.query('ALTER TABLE audit_entry ENABLE TRIGGER USER');
+        expect(await verified()).toMatchObject({ holds: true });
+      };
+      await tampered(
+        5,
+        'UPDATE audit_entry SET after = after || \'{"name": "Never so"}\' WHERE operation_id = $1 AND sequence = 5',
       );
-      const or = (text: string | undefined): string | null => (text === '' || text === undefined ? null : text);
-      return rows.map((row) => ({
-        sequence: Number(row['sequence']),
-        recordedAt: row['recordedAt'] ?? '',
-        personId: or(row['personId']),
-        apiKeyId: or(row['apiKeyId']),
-        requestId: row['requestId'] ?? '',
-        address: row['address'] ?? '',
-        action: row['action'] ?? '',
-        subjectKind: row['subjectKind'] ?? '',
-        subjectId: or(row['subjectId']),
-        before: JSON.parse(or(row['before']) ?? 'null') as unknown,
-        after: JSON.parse(or(row['after']) ?? 'null') as unknown,
-        chainHash: row['chainHash'] ?? '',
-      }));
-    };
-    const whole = await asJson();
-    expect(whole.length).toBeGreaterThan(30);
-    expect([firstUnfit(ranch, whole), firstUnfit(ranch, await asCsv())]).toEqual([undefined, undefined]);
-    const verified = async (): Promise<object> =>
-      (await ranch.as.owner.get(ranch.at('/audit/verification'), { expect: 200 })).body;
-    const tampered = async (at: number, statement: string): Promise<void> => {
-      await world.ownerPool.query('CREATE TABLE kept_audit AS SELECT * FROM audit_entry WHERE operation_id = $1', [
-        ranch.id,
-      ]);
-      await world.ownerPool.query('ALTER TABLE audit_entry DISABLE TRIGGER USER');
-      await world.ownerPool.query(statement.replaceAll('$1', `'${ranch.id}'`));
-      expect([statement, await verified()]).toEqual([
-        statement,
-        expect.objectContaining({ holds: false, firstBreak: at }),
-      ]);
-      expect([statement, firstUnfit(ranch, await asJson()), firstUnfit(ranch, await asCsv())]).toEqual([
-        statement,
-        at,
-        at,
-      ]);
-      await world.ownerPool.query('DELETE FROM audit_entry WHERE operation_id = $1', [ranch.id]);
-      await world.ownerPool.query('INSERT INTO audit_entry SELECT * FROM kept_audit');
-      await world.ownerPool.query('DROP TABLE kept_audit');
-      await world.ownerPool.query('ALTER TABLE audit_entry ENABLE TRIGGER USER');
-      expect(await verified()).toMatchObject({ holds: true });
-    };
-    await tampered(
-      5,
-      'UPDATE audit_entry SET after = after || \'{"name": "Never so"}\' WHERE operation_id = $1 AND sequence = 5',
-    );
-    await tampered(7, 'DELETE FROM audit_entry WHERE operation_id = $1 AND sequence = 7');
-    await tampered(
-      8,
-      'DELETE FROM audit_entry WHERE operation_id = $1 AND sequence = 8; UPDATE audit_entry SET sequence = -sequence WHERE operation_id = $1 AND sequence > 8; UPDATE audit_entry SET sequence = -sequence - 1 WHERE operation_id = $1 AND sequence < 0',
-    );
-    await tampered(
-      whole.length + 1,
-      `INSERT INTO audit_entry SELECT operation_id, ${whole.length + 1}, person_id, api_key_id, request_id, address, action, subject_kind, subject_id, before, after, recorded_at, chain_hash FROM audit_entry WHERE operation_id = $1 AND sequence = 3`.replace(
-        'INSERT INTO audit_entry SELECT',
-        'INSERT INTO audit_entry (operation_id, sequence, person_id, api_key_id, request_id, address, action, subject_kind, subject_id, before, after, recorded_at, chain_hash) SELECT',
-      ),
-    );
-  });
+      await tampered(7, 'DELETE FROM audit_entry WHERE operation_id = $1 AND sequence = 7');
+      await tampered(
+        8,
+        'DELETE FROM audit_entry WHERE operation_id = $1 AND sequence = 8; UPDATE audit_entry SET sequence = ' +
+          '-sequence WHERE operation_id = $1 AND sequence > 8; UPDATE audit_entry SET sequence = -sequence - 1 ' +
+          'WHERE operation_id = $1 AND sequence < 0',
+      );
+      await tampered(
+        whole.length + 1,
+        (
+          `INSERT INTO audit_entry SELECT operation_id, ${whole.length + 1}, person_id, api_key_id, request_id, ` +
+          'address, action, subject_kind, subject_id, before, after, recorded_at, chain_hash FROM audit_entry WHERE ' +
+          'operation_id = $1 AND sequence = 3'
+        ).replace(
+          'INSERT INTO audit_entry SELECT',
+          'INSERT INTO audit_entry (operation_id, sequence, person_id, api_key_id, request_id, address, action, ' +
+            'subject_kind, subject_id, before, after, recorded_at, chain_hash) SELECT',
+        ),
+      );
+    },
+  );
 
   interface Denied {
     endpoint: string;
@@ -908,32 +931,36 @@ describe('the audit', () => {
     ]);
   });
 
-  it("tells of attempts upon a member's account: a refresh token twice, a wrong passphrase in an open session, a recovery", async () => {
-    const ranch = await operationWith(world, { roles: ['owner', 'hand'] });
-    const { hand } = ranch.people;
-    const { refreshToken, accessToken } = await signIn(world, hand);
-    await world.anyone
-      .as(accessToken)
-      .post(
-        '/v1/me/passphrase',
-        { presentPassphrase: 'not this one', newPassphrase: 'a barn full of second cutting' },
+  it(
+    "tells of attempts upon a member's account: a refresh token twice, a wrong passphrase in an open session, a " +
+      'recovery',
+    async () => {
+      const ranch = await operationWith(world, { roles: ['owner', 'hand'] });
+      const { hand } = ranch.people;
+      const { refreshToken, accessToken } = await signIn(world, hand);
+      await world.anyone
+        .as(accessToken)
+        .post(
+          '/v1/me/passphrase',
+          { presentPassphrase: 'not this one', newPassphrase: 'a barn full of second cutting' },
+          { key: null },
+        );
+      for (const status of [200, 401])
+        expect((await world.anyone.post('/v1/token-refresh', { refreshToken }, { key: null })).status).toBe(status);
+      await world.anyone.post(
+        '/v1/recovery-by-code',
+        { email: hand.email, recoveryCode: '00000-00000-00000-00000', newPassphrase: 'a barn full of second cutting' },
         { key: null },
       );
-    for (const status of [200, 401])
-      expect((await world.anyone.post('/v1/token-refresh', { refreshToken }, { key: null })).status).toBe(status);
-    await world.anyone.post(
-      '/v1/recovery-by-code',
-      { email: hand.email, recoveryCode: '00000-00000-00000-00000', newPassphrase: 'a barn full of second cutting' },
-      { key: null },
-    );
-    expect((await deniedAt(ranch)).map(({ endpoint, code, personId }) => [endpoint, code, personId]).reverse()).toEqual(
-      [
+      expect(
+        (await deniedAt(ranch)).map(({ endpoint, code, personId }) => [endpoint, code, personId]).reverse(),
+      ).toEqual([
         ['changePassphrase', 'wrong-passphrase', hand.id],
         ['refreshTokens', 'refresh-failed', hand.id],
         ['recoverByCode', 'recovery-failed', hand.id],
-      ],
-    );
-  });
+      ]);
+    },
+  );
 
   it('cannot be crowded out: what others try leaves room for what members try', async () => {
     const ranch = await operationWith(world, { roles: ['owner', 'hand'] });
@@ -1005,7 +1032,8 @@ describe('the audit', () => {
       await recorder.settled();
     }
     const { rows } = await world.ownerPool.query<{ kinds: string; audited: string }>(
-      "SELECT (SELECT count(*) FROM denied_attempt WHERE operation_id = $1) AS kinds, (SELECT count(*) FROM audit_entry WHERE operation_id = $1 AND action = 'access.denied') AS audited",
+      'SELECT (SELECT count(*) FROM denied_attempt WHERE operation_id = $1) AS kinds, (SELECT count(*) FROM ' +
+        "audit_entry WHERE operation_id = $1 AND action = 'access.denied') AS audited",
       [ranch.id],
     );
     // Writers of one moment may each see room for a last kind; what matters is that the number has a bound.
@@ -1063,7 +1091,9 @@ describe('the books as a whole', () => {
         ]);
       }
       const guards = await client.query(
-        "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'O' UNION ALL SELECT relname FROM pg_class WHERE relnamespace = 'public'::regnamespace AND relkind = 'r' AND relname <> '_prisma_migrations' AND NOT relforcerowsecurity",
+        "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'O' UNION ALL SELECT relname " +
+          "FROM pg_class WHERE relnamespace = 'public'::regnamespace AND relkind = 'r' AND relname <> " +
+          "'_prisma_migrations' AND NOT relforcerowsecurity",
       );
       expect(guards.rows).toEqual([]);
       await expect(restoreOperation(client, content)).rejects.toThrow('is on this server already');
@@ -1131,7 +1161,8 @@ describe('the books as a whole', () => {
       expect.objectContaining({ operationId: ranch.id, name: 'To be let go', lastAuditHash: gone.lastAuditHash }),
     ]);
     const { rows } = await world.ownerPool.query<{ relname: string }>(
-      "SELECT c.relname FROM pg_class c JOIN pg_attribute a ON a.attrelid = c.oid WHERE c.relnamespace = 'public'::regnamespace AND c.relkind = 'r' AND a.attname = 'operation_id' AND NOT a.attisdropped",
+      'SELECT c.relname FROM pg_class c JOIN pg_attribute a ON a.attrelid = c.oid WHERE c.relnamespace = ' +
+        "'public'::regnamespace AND c.relkind = 'r' AND a.attname = 'operation_id' AND NOT a.attisdropped",
     );
     for (const { relname } of rows) {
       const left = await world.ownerPool.query(`SELECT 1 FROM ${relname} WHERE operation_id = $1`, [ranch.id]);
@@ -1160,7 +1191,9 @@ describe('the books as a whole', () => {
       'SELECT rickyard_erasure.erase_rows()',
       'SET LOCAL ROLE rickyard_eraser',
       'SELECT rickyard_erasure.allow()',
-      `INSERT INTO erased_operation (id, name, requested_at, requested_by, confirmed_at, confirmed_by, request_id, address, row_counts, last_sequence, last_chain_hash) VALUES ('${ranch.id}', '', now(), '${ranch.id}', now(), '${ranch.id}', '', '', '{}', 0, '')`,
+      'INSERT INTO erased_operation (id, name, requested_at, requested_by, confirmed_at, confirmed_by, ' +
+        `request_id, address, row_counts, last_sequence, last_chain_hash) VALUES ('${ranch.id}', '', now(), ` +
+        `'${ranch.id}', now(), '${ranch.id}', '', '', '{}', 0, '')`,
     ]) {
       await expect(
         world.database.writeIn(as, ranch.id, async ({ db }) => {

@@ -228,85 +228,96 @@ describe('a passphrase', () => {
     await signIn(world, who, NEW);
   });
 
-  it('is not one of the most common, nor made of them: said with the field, in every place where one is set', async () => {
-    // Ordered as the published lists are; those of twelve characters and more, since shorter ones are refused for their length.
-    const common = dictionary['passwords-common'];
-    const long = [...common].filter((one) => one.length >= 12);
-    expect(long.length).toBeGreaterThan(300);
-    expect(long.filter((one) => !isCommon(one))).toEqual([]);
-    const doubled = [...common]
-      .slice(0, 3000)
-      .map((one) => `${one}${one}`)
-      .filter((one) => one.length >= 12);
-    expect(doubled.length).toBeGreaterThan(2000);
-    expect(doubled.filter((one) => !isCommon(one))).toEqual([]);
-    for (const made of ['Password123!', 'qwertyuiop12', '1qaz2wsx3edc', 'abcdefghijkl', 'iloveyou1234', 'zaq12wsxcde3'])
-      expect([made, isCommon(made)]).toEqual([made, true]);
-    const { people } = readScenario(path.resolve(__dirname, '../..'));
-    for (const good of [PASSPHRASE, NEW, ...people.map((one) => one.passphrase)])
-      expect([good, isCommon(good)]).toEqual([good, false]);
+  it(
+    'is not one of the most common, nor made of them: said ' + 'with the field, in every place where one is set',
+    async () => {
+      // Ordered as the published lists are; those of twelve characters and more, since shorter ones are refused for their
+      // length.
+      const common = dictionary['passwords-common'];
+      const long = [...common].filter((one) => one.length >= 12);
+      expect(long.length).toBeGreaterThan(300);
+      expect(long.filter((one) => !isCommon(one))).toEqual([]);
+      const doubled = [...common]
+        .slice(0, 3000)
+        .map((one) => `${one}${one}`)
+        .filter((one) => one.length >= 12);
+      expect(doubled.length).toBeGreaterThan(2000);
+      expect(doubled.filter((one) => !isCommon(one))).toEqual([]);
+      for (const made of [
+        'Password123!',
+        'qwertyuiop12',
+        '1qaz2wsx3edc',
+        'abcdefghijkl',
+        'iloveyou1234',
+        'zaq12wsxcde3',
+      ])
+        expect([made, isCommon(made)]).toEqual([made, true]);
+      const { people } = readScenario(path.resolve(__dirname, '../..'));
+      for (const good of [PASSPHRASE, NEW, ...people.map((one) => one.passphrase)])
+        expect([good, isCommon(good)]).toEqual([good, false]);
 
-    const who = await person(world, 'common');
-    const as = await clientOf(world, who);
-    const { codes } = (
-      await as.post<{ codes: string[] }>(
-        '/v1/me/recovery-codes',
-        { presentPassphrase: PASSPHRASE },
-        { key: null, expect: 200 },
-      )
-    ).body;
-    const { token } = await invite(ranch, { email: someEmail(), role: 'hand' });
-    const refused = {
-      status: 422,
-      body: {
-        type: '/problems/rule-broken',
-        errors: [{ code: 'too-common', allowed: expect.stringContaining('four or five words') as string }],
-      },
-    };
-    const newPassphrase = 'Password123!';
-    const answers = [
-      await as.post('/v1/me/passphrase', { presentPassphrase: PASSPHRASE, newPassphrase }, { key: null }),
-      await world.anyone.post(
-        '/v1/recovery-by-code',
-        { email: who.email, recoveryCode: codes[0], newPassphrase },
-        { key: null },
-      ),
-      await world.anyone.post('/v1/recovery-by-token', { token: 'ryx_none', newPassphrase }, { key: null }),
-      await world.anyone.post(
-        '/v1/invitation-acceptances',
-        { token, name: 'Kit Marrow', passphrase: newPassphrase },
-        { key: null },
-      ),
-    ];
-    for (const answer of answers) expect(answer).toMatchObject(refused);
-    expect(answers.map((one) => (one.body['errors'] as { pointer: string }[])[0]?.pointer)).toEqual([
-      '#/newPassphrase',
-      '#/newPassphrase',
-      '#/newPassphrase',
-      '#/passphrase',
-    ]);
-    for (const answer of answers) expect(answer.text).not.toContain(newPassphrase);
-    // Nothing was used up: the same code and the same invitation serve with a good one.
-    expect(
-      (
+      const who = await person(world, 'common');
+      const as = await clientOf(world, who);
+      const { codes } = (
+        await as.post<{ codes: string[] }>(
+          '/v1/me/recovery-codes',
+          { presentPassphrase: PASSPHRASE },
+          { key: null, expect: 200 },
+        )
+      ).body;
+      const { token } = await invite(ranch, { email: someEmail(), role: 'hand' });
+      const refused = {
+        status: 422,
+        body: {
+          type: '/problems/rule-broken',
+          errors: [{ code: 'too-common', allowed: expect.stringContaining('four or five words') as string }],
+        },
+      };
+      const newPassphrase = 'Password123!';
+      const answers = [
+        await as.post('/v1/me/passphrase', { presentPassphrase: PASSPHRASE, newPassphrase }, { key: null }),
         await world.anyone.post(
           '/v1/recovery-by-code',
-          { email: who.email, recoveryCode: codes[0], newPassphrase: who.email },
+          { email: who.email, recoveryCode: codes[0], newPassphrase },
           { key: null },
-        )
-      ).body,
-    ).toMatchObject({ status: 422, errors: [{ code: 'tells-itself' }] });
-    await world.anyone.post(
-      '/v1/recovery-by-code',
-      { email: who.email, recoveryCode: codes[0], newPassphrase: NEW },
-      { key: null, expect: 204 },
-    );
-    await world.anyone.post(
-      '/v1/invitation-acceptances',
-      { token, name: 'Kit Marrow', passphrase: NEW },
-      { key: null, expect: 201 },
-    );
-  });
+        ),
+        await world.anyone.post('/v1/recovery-by-token', { token: 'ryx_none', newPassphrase }, { key: null }),
+        await world.anyone.post(
+          '/v1/invitation-acceptances',
+          { token, name: 'Kit Marrow', passphrase: newPassphrase },
+          { key: null },
+        ),
+      ];
+      for (const answer of answers) expect(answer).toMatchObject(refused);
+      expect(answers.map((one) => (one.body['errors'] as { pointer: string }[])[0]?.pointer)).toEqual([
+        '#/newPassphrase',
+        '#/newPassphrase',
+        '#/newPassphrase',
+        '#/passphrase',
+      ]);
+      for (const answer of answers) expect(answer.text).not.toContain(newPassphrase);
+      // Nothing was used up: the same code and the same invitation serve with a good one.
+      expect(
+        (
+          await world.anyone.post(
+            '/v1/recovery-by-code',
+            { email: who.email, recoveryCode: codes[0], newPassphrase: who.email },
+            { key: null },
+          )
+        ).body,
+      ).toMatchObject({ status: 422, errors: [{ code: 'tells-itself' }] });
+      await world.anyone.post(
+        '/v1/recovery-by-code',
+        { email: who.email, recoveryCode: codes[0], newPassphrase: NEW },
+        { key: null, expect: 204 },
+      );
+      await world.anyone.post(
+        '/v1/invitation-acceptances',
+        { token, name: 'Kit Marrow', passphrase: NEW },
+        { key: null, expect: 201 },
+      );
+    },
+  );
 
   it('may be 256 characters long, and every one of them counts', async () => {
     const who = await person(world, 'verbose');
@@ -454,21 +465,24 @@ describe('a second factor', () => {
     expect(statuses.slice(8)).toEqual([429, 429]);
   });
 
-  it('is kept sealed: no secret stands in the database, and one that was moved to another person opens nothing', async () => {
-    const [one, two] = [await begin(), await begin()];
-    const { rows } = await world.ownerPool.query<{ person_id: string; secret: string }>(
-      'SELECT person_id, secret FROM second_factor',
-    );
-    for (const { secret } of [one, two]) expect(rows.some((row) => row.secret.includes(secret))).toBe(false);
-    await world.ownerPool.query(
-      'UPDATE second_factor SET secret = (SELECT secret FROM second_factor WHERE person_id = $2) WHERE person_id = $1',
-      [one.who.id, two.who.id],
-    );
-    world.clock.advance({ minutes: 1 });
-    expect(await trySignIn(one.who.email, { oneTimeCode: codeAt(two.secret, world.clock.now()) }, '10.80.0.1')).toEqual(
-      [409, '/problems/second-factor-unreadable'],
-    );
-  });
+  it(
+    'is kept sealed: no secret stands in the database, and one ' + 'that was moved to another person opens nothing',
+    async () => {
+      const [one, two] = [await begin(), await begin()];
+      const { rows } = await world.ownerPool.query<{ person_id: string; secret: string }>(
+        'SELECT person_id, secret FROM second_factor',
+      );
+      for (const { secret } of [one, two]) expect(rows.some((row) => row.secret.includes(secret))).toBe(false);
+      await world.ownerPool.query(
+        'UPDATE second_factor SET secret = (SELECT secret FROM second_factor WHERE person_id = $2) WHERE person_id = $1',
+        [one.who.id, two.who.id],
+      );
+      world.clock.advance({ minutes: 1 });
+      expect(
+        await trySignIn(one.who.email, { oneTimeCode: codeAt(two.secret, world.clock.now()) }, '10.80.0.1'),
+      ).toEqual([409, '/problems/second-factor-unreadable']);
+    },
+  );
 
   it('brought back without its key says so, and a recovery code leads on', async () => {
     const { who, secret, codes } = await begin();

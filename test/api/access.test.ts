@@ -1,6 +1,7 @@
 /*
- * Every address, as a stranger and as each role: the words of the answers. (That they are closed to nobody: test/catalogue/matrix.) The list of addresses is the program's own, so that the next one is
- * tested without anybody thinking of it. What each role may do is written down in test/snapshots/access-matrix.json, to be read in a review.
+ * Every address, as a stranger and as each role: the words of the answers. (That they are closed to nobody:
+ * test/catalogue/matrix.) The list of addresses is the program's own, so that the next one is tested without anybody
+ * thinking of it. What each role may do is written down in test/snapshots/access-matrix.json, to be read in a review.
  */
 import { mayAct } from '../../src/platform/database/database.js';
 import { type AnyEndpoint, ENDPOINTS } from '../../src/platform/http/endpoint.js';

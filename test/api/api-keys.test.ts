@@ -50,7 +50,8 @@ describe('API keys', () => {
     expect(read.body).not.toHaveProperty('secret');
     const secret = first.body.secret?.split('_').at(-1) ?? '';
     const { rows } = await world.ownerPool.query<{ row: string }>(
-      'SELECT api_key::text AS row FROM api_key UNION ALL SELECT idempotency_record::text FROM idempotency_record UNION ALL SELECT audit_entry::text FROM audit_entry',
+      'SELECT api_key::text AS row FROM api_key UNION ALL SELECT idempotency_record::text FROM ' +
+        'idempotency_record UNION ALL SELECT audit_entry::text FROM audit_entry',
     );
     expect(rows.map((one) => one.row).join('\n')).not.toContain(secret);
   });

@@ -1,6 +1,6 @@
 /*
- * The hay books over HTTP. Costs are checked against hand examples (those of test/core/stock/costing-rules.test.ts, worked there) and
- * against published tables (test/reference/costing-examples.json names the book and page of each).
+ * The hay books over HTTP. Costs are checked against hand examples (those of test/core/stock/costing-rules.test.ts,
+ * worked there) and against published tables (test/reference/costing-examples.json names the book and page of each).
  */
 import { readFileSync } from 'node:fs';
 import path from 'node:path';
@@ -96,7 +96,8 @@ describe('a freight bill that comes late', () => {
   let operation: Operation;
   let bill: Answered;
   beforeAll(async () => {
-    // Hand example of the core's tests: 20 tons at 100 and 10 tons at 130 of one kind; 12 tons of the first are fed; then 300 of freight for it.
+    // Hand example of the core's tests: 20 tons at 100 and 10 tons at 130 of one kind; 12 tons of the first are fed;
+    // then 300 of freight for it.
     operation = await operationWith(world);
     const ranchId = await ranch(operation);
     const herdId = await herd(operation, ranchId);
@@ -106,7 +107,8 @@ describe('a freight bill that comes late', () => {
     bill = await lateCost(operation, { kind: 'hay-purchase', id: first.purchaseId }, { billedOn: '2026-11-30' });
   });
 
-  // Lot and FIFO: 8 of the 20 tons are left, 40 %: 120 to inventory, 180 variance. Average: 18 of 30 tons are left, 60 %.
+  // Lot and FIFO: 8 of the 20 tons are left, 40 %: 120 to inventory, 180 variance. Average: 18 of 30 tons are left, 60
+  // %.
   it.each([
     ['specific-lot', '1200.00', '120.00', '180.00', '2220.00'],
     ['moving-average', '1320.00', '180.00', '120.00', '2160.00'],
@@ -484,184 +486,201 @@ describe('counts and storage loss', () => {
     expect(await balance(operation, lotId)).toBe('9');
   });
 
-  it('a draw above the books goes through with a count confirmed in the same request, and only for who may write the books', async () => {
-    const herdId = await herd(operation, ranchId);
-    const { lotId } = await lot(operation, ranchId, { name: 'More than the books say', tons: '1', baleCount: 2 });
-    const confirmed = [{ hayLotId: lotId, counted: { bales: '3' }, reason: 'Three bales lay there' }];
-    const body = feedingBody(herdId, [[lotId, '2800']], { confirmedCounts: confirmed });
-    expect((await on(operation).post('/feedings', feedingBody(herdId, [[lotId, '2800']]))).status).toBe(409);
-    expect((await on(operation, 'hand').post('/feedings', body)).status).toBe(403);
-    const fed = await on(operation).post('/feedings', body);
-    expect(fed.status).toBe(201);
-    const { countIds } = fed.body as unknown as { countIds: string[] };
-    expect((await on(operation).get(`/stock-counts/${countIds[0]}`)).body).toMatchObject({
-      inBooks: { value: '1' },
-      counted: { value: '1.5', typed: { value: '3', unit: 'bale' } },
-      draw: { kind: 'feeding', id: fed.body.id },
-    });
-    expect(await balance(operation, lotId)).toBe('0.1');
-    const sold = await on(operation).post('/hay-sales', {
-      hayLotId: lotId,
-      buyer: 'X',
-      soldOn: '2027-01-12',
-      quantity: tons('0.4'),
-      price: lump('60'),
-      confirmedCount: { counted: tons('0.5'), reason: 'Half a ton left' },
-    });
-    expect(sold.status).toBe(201);
-    expect(await balance(operation, lotId)).toBe('0.1');
-    const nothing = await on(operation).post('/hay-sales', {
-      hayLotId: lotId,
-      buyer: 'X',
-      soldOn: '2027-01-13',
-      quantity: tons('0.4'),
-      price: lump('60'),
-      confirmedCount: { counted: tons('0.3'), reason: 'Not that much' },
-    });
-    expect([nothing.status, await balance(operation, lotId)]).toEqual([409, '0.1']);
-  });
+  it(
+    'a draw above the books goes through with a count confirmed in the same request, and only for who may write ' +
+      'the books',
+    async () => {
+      const herdId = await herd(operation, ranchId);
+      const { lotId } = await lot(operation, ranchId, { name: 'More than the books say', tons: '1', baleCount: 2 });
+      const confirmed = [{ hayLotId: lotId, counted: { bales: '3' }, reason: 'Three bales lay there' }];
+      const body = feedingBody(herdId, [[lotId, '2800']], { confirmedCounts: confirmed });
+      expect((await on(operation).post('/feedings', feedingBody(herdId, [[lotId, '2800']]))).status).toBe(409);
+      expect((await on(operation, 'hand').post('/feedings', body)).status).toBe(403);
+      const fed = await on(operation).post('/feedings', body);
+      expect(fed.status).toBe(201);
+      const { countIds } = fed.body as unknown as { countIds: string[] };
+      expect((await on(operation).get(`/stock-counts/${countIds[0]}`)).body).toMatchObject({
+        inBooks: { value: '1' },
+        counted: { value: '1.5', typed: { value: '3', unit: 'bale' } },
+        draw: { kind: 'feeding', id: fed.body.id },
+      });
+      expect(await balance(operation, lotId)).toBe('0.1');
+      const sold = await on(operation).post('/hay-sales', {
+        hayLotId: lotId,
+        buyer: 'X',
+        soldOn: '2027-01-12',
+        quantity: tons('0.4'),
+        price: lump('60'),
+        confirmedCount: { counted: tons('0.5'), reason: 'Half a ton left' },
+      });
+      expect(sold.status).toBe(201);
+      expect(await balance(operation, lotId)).toBe('0.1');
+      const nothing = await on(operation).post('/hay-sales', {
+        hayLotId: lotId,
+        buyer: 'X',
+        soldOn: '2027-01-13',
+        quantity: tons('0.4'),
+        price: lump('60'),
+        confirmedCount: { counted: tons('0.3'), reason: 'Not that much' },
+      });
+      expect([nothing.status, await balance(operation, lotId)]).toEqual([409, '0.1']);
+    },
+  );
 
-  it('storage loss is estimated from what is published until the ranch has measured its own, and is booked once', async () => {
-    const { lotId } = await lot(operation, ranchId, {
-      name: 'On the ground',
-      tons: '10',
-      price: lump('1000'),
-      lot: {
+  it(
+    'storage loss is estimated from what is published until the ' + 'ranch has measured its own, and is booked once',
+    async () => {
+      const { lotId } = await lot(operation, ranchId, {
         name: 'On the ground',
-        ranchId,
-        hayKind: 'meadow',
-        baleForm: 'round',
-        storageMethod: 'outdoors-on-ground',
-        storedSince: '2026-11-01',
-      },
-    });
-    const estimate = async (until: string): Promise<Record<string, unknown>> =>
-      (await on(operation).get(`/hay-lots/${lotId}/storage-loss`, { on: until })).body;
-    // Barnhart, Iowa State University: 25 to 35 % on the ground, so 30 % a season of 270 days; 27 days are a tenth of it: 3 % of 10 tons.
-    expect(await estimate('2026-11-28')).toMatchObject({
-      days: 27,
-      figure: { basis: 'published', code: 'isu-ground', low: '0.25', typical: '0.3', high: '0.35' },
-      loss: { value: '0.3' },
-    });
-    const booked = await shrink(operation, lotId, { lostOn: '2026-11-28', how: { basis: 'estimated' } });
-    expect(booked).toMatchObject({ basis: 'estimated', weight: { value: '0.3' }, from: '2026-11-01', abnormal: false });
-    expect(
-      (
-        await on(operation).post('/storage-shrinks', {
-          hayLotId: lotId,
-          lostOn: '2026-11-28',
-          how: { basis: 'estimated' },
-        })
-      ).body.errors,
-    ).toMatchObject([{ pointer: '#/lostOn', code: 'loss-booked-already' }]);
-    // The money stays with what is left.
-    expect((await position(operation, '2026-11-30')).lots.find((one) => one.hayLotId === lotId)).toMatchObject({
-      quantity: { value: '9.7' },
-      value: { amount: '1000.00' },
-    });
-    await on(operation).post('/storage-measurements', {
-      ranchId,
-      storageMethod: 'outdoors-on-ground',
-      measuredOn: '2026-05-01',
-      seasonShare: '0.1',
-      how: 'Twelve bales weighed twice',
-    });
-    // 54 days are a fifth of the season, 2 %; 1 % of it was gone by the 27th day: (0.02 - 0.01) / 0.99 of 9.7 tons.
-    expect(await estimate('2026-12-25')).toMatchObject({
-      from: '2026-11-28',
-      days: 27,
-      figure: { basis: 'own measurement', typical: '0.1' },
-      loss: { value: '0.09798' },
-    });
-    expect(
-      (
-        await on(operation).post('/storage-shrinks', {
-          hayLotId: lotId,
-          lostOn: '2026-12-26',
-          how: { basis: 'weighed', quantity: tons('1') },
-          abnormal: true,
-        })
-      ).body.errors,
-    ).toMatchObject([{ pointer: '#/reason', code: 'reason-missing' }]);
-    const burnt = await shrink(operation, lotId, {
-      lostOn: '2026-12-26',
-      how: { basis: 'weighed', quantity: tons('0.97') },
-      abnormal: true,
-      reason: 'Fire',
-    });
-    const { entries } = await journal(operation, '2026-12-26', '2026-12-26');
-    expect(postings(entries.find((one) => one.source.id === burnt.id))).toEqual([
-      'hay-inventory -100.00',
-      'hay-loss 100.00',
-    ]);
-  });
-
-  it("one figure of storage loss stands in the estimate and in the hay budget: published, then the ranch's own, and published again once that is withdrawn", async () => {
-    const inTheYard = await lot(operation, ranchId, {
-      name: 'Under one roof',
-      tons: '10',
-      price: lump('1000'),
-      lot: {
-        name: 'Under one roof',
-        ranchId,
-        hayKind: 'meadow',
-        baleForm: 'round',
-        storageMethod: 'under-roof',
-        storedSince: '2026-11-01',
-      },
-    });
-    const seen = async (): Promise<[string, string]> => {
-      const estimated = (
-        await on(operation).get<{ figure: { typical: string } }>(`/hay-lots/${inTheYard.lotId}/storage-loss`, {
-          on: '2026-12-01',
-        })
-      ).body.figure.typical;
-      const budget = (
-        await on(operation).get('/reports/hay-budget', {
-          from: '2026-12-02',
-          until: '2027-02-28',
-          intakePercent: '2.5',
-          wastePercent: '10',
-        })
-      ).body as unknown as { lots: { hayLotId: string; storageLoss: { percent: string } }[] };
-      return [estimated, budget.lots.find((one) => one.hayLotId === inTheYard.lotId)?.storageLoss.percent ?? ''];
-    };
-    // University of Kentucky Extension 2012: inside, on the ground, 5 to 7 %.
-    expect(await seen()).toEqual(['0.06', '6']);
-    // Measured in the spring after: the ranch's own stands for the winter before too, where it has no earlier one.
-    const own = (
+        tons: '10',
+        price: lump('1000'),
+        lot: {
+          name: 'On the ground',
+          ranchId,
+          hayKind: 'meadow',
+          baleForm: 'round',
+          storageMethod: 'outdoors-on-ground',
+          storedSince: '2026-11-01',
+        },
+      });
+      const estimate = async (until: string): Promise<Record<string, unknown>> =>
+        (await on(operation).get(`/hay-lots/${lotId}/storage-loss`, { on: until })).body;
+      // Barnhart, Iowa State University: 25 to 35 % on the ground, so 30 % a season of 270 days; 27 days are a tenth of
+      // it: 3 % of 10 tons.
+      expect(await estimate('2026-11-28')).toMatchObject({
+        days: 27,
+        figure: { basis: 'published', code: 'isu-ground', low: '0.25', typical: '0.3', high: '0.35' },
+        loss: { value: '0.3' },
+      });
+      const booked = await shrink(operation, lotId, { lostOn: '2026-11-28', how: { basis: 'estimated' } });
+      expect(booked).toMatchObject({
+        basis: 'estimated',
+        weight: { value: '0.3' },
+        from: '2026-11-01',
+        abnormal: false,
+      });
+      expect(
+        (
+          await on(operation).post('/storage-shrinks', {
+            hayLotId: lotId,
+            lostOn: '2026-11-28',
+            how: { basis: 'estimated' },
+          })
+        ).body.errors,
+      ).toMatchObject([{ pointer: '#/lostOn', code: 'loss-booked-already' }]);
+      // The money stays with what is left.
+      expect((await position(operation, '2026-11-30')).lots.find((one) => one.hayLotId === lotId)).toMatchObject({
+        quantity: { value: '9.7' },
+        value: { amount: '1000.00' },
+      });
       await on(operation).post('/storage-measurements', {
         ranchId,
-        storageMethod: 'under-roof',
-        measuredOn: '2027-01-10',
-        seasonShare: '0.043',
-        how: 'Ten bales weighed twice',
-      })
-    ).body;
-    expect(await seen()).toEqual(['0.043', '4.3']);
-    expect(
-      (
-        await operation.as.hand.post(operation.at(`/storage-measurements/${own.id}/reversal`), {
-          reason: 'Not mine to take back',
+        storageMethod: 'outdoors-on-ground',
+        measuredOn: '2026-05-01',
+        seasonShare: '0.1',
+        how: 'Twelve bales weighed twice',
+      });
+      // 54 days are a fifth of the season, 2 %; 1 % of it was gone by the 27th day: (0.02 - 0.01) / 0.99 of 9.7 tons.
+      expect(await estimate('2026-12-25')).toMatchObject({
+        from: '2026-11-28',
+        days: 27,
+        figure: { basis: 'own measurement', typical: '0.1' },
+        loss: { value: '0.09798' },
+      });
+      expect(
+        (
+          await on(operation).post('/storage-shrinks', {
+            hayLotId: lotId,
+            lostOn: '2026-12-26',
+            how: { basis: 'weighed', quantity: tons('1') },
+            abnormal: true,
+          })
+        ).body.errors,
+      ).toMatchObject([{ pointer: '#/reason', code: 'reason-missing' }]);
+      const burnt = await shrink(operation, lotId, {
+        lostOn: '2026-12-26',
+        how: { basis: 'weighed', quantity: tons('0.97') },
+        abnormal: true,
+        reason: 'Fire',
+      });
+      const { entries } = await journal(operation, '2026-12-26', '2026-12-26');
+      expect(postings(entries.find((one) => one.source.id === burnt.id))).toEqual([
+        'hay-inventory -100.00',
+        'hay-loss 100.00',
+      ]);
+    },
+  );
+
+  it(
+    "one figure of storage loss stands in the estimate and in the hay budget: published, then the ranch's own, " +
+      'and published again once that is withdrawn',
+    async () => {
+      const inTheYard = await lot(operation, ranchId, {
+        name: 'Under one roof',
+        tons: '10',
+        price: lump('1000'),
+        lot: {
+          name: 'Under one roof',
+          ranchId,
+          hayKind: 'meadow',
+          baleForm: 'round',
+          storageMethod: 'under-roof',
+          storedSince: '2026-11-01',
+        },
+      });
+      const seen = async (): Promise<[string, string]> => {
+        const estimated = (
+          await on(operation).get<{ figure: { typical: string } }>(`/hay-lots/${inTheYard.lotId}/storage-loss`, {
+            on: '2026-12-01',
+          })
+        ).body.figure.typical;
+        const budget = (
+          await on(operation).get('/reports/hay-budget', {
+            from: '2026-12-02',
+            until: '2027-02-28',
+            intakePercent: '2.5',
+            wastePercent: '10',
+          })
+        ).body as unknown as { lots: { hayLotId: string; storageLoss: { percent: string } }[] };
+        return [estimated, budget.lots.find((one) => one.hayLotId === inTheYard.lotId)?.storageLoss.percent ?? ''];
+      };
+      // University of Kentucky Extension 2012: inside, on the ground, 5 to 7 %.
+      expect(await seen()).toEqual(['0.06', '6']);
+      // Measured in the spring after: the ranch's own stands for the winter before too, where it has no earlier one.
+      const own = (
+        await on(operation).post('/storage-measurements', {
+          ranchId,
+          storageMethod: 'under-roof',
+          measuredOn: '2027-01-10',
+          seasonShare: '0.043',
+          how: 'Ten bales weighed twice',
         })
-      ).status,
-    ).toBe(403);
-    await operation.as.manager.post(
-      operation.at(`/storage-measurements/${own.id}/reversal`),
-      { reason: 'The scale was off' },
-      { expect: 201 },
-    );
-    expect(await seen()).toEqual(['0.06', '6']);
-    const listed = await on(operation).get<{ items: { id: string; reversal: { reason: string } | null }[] }>(
-      '/storage-measurements',
-      { storageMethod: 'under-roof' },
-    );
-    expect(listed.body.items).toMatchObject([{ id: own.id, reversal: { reason: 'The scale was off' } }]);
-    expect(
-      (await operation.as.manager.post(operation.at(`/storage-measurements/${own.id}/reversal`), { reason: 'Again' }))
-        .status,
-    ).toBe(409);
-  });
+      ).body;
+      expect(await seen()).toEqual(['0.043', '4.3']);
+      expect(
+        (
+          await operation.as.hand.post(operation.at(`/storage-measurements/${own.id}/reversal`), {
+            reason: 'Not mine to take back',
+          })
+        ).status,
+      ).toBe(403);
+      await operation.as.manager.post(
+        operation.at(`/storage-measurements/${own.id}/reversal`),
+        { reason: 'The scale was off' },
+        { expect: 201 },
+      );
+      expect(await seen()).toEqual(['0.06', '6']);
+      const listed = await on(operation).get<{ items: { id: string; reversal: { reason: string } | null }[] }>(
+        '/storage-measurements',
+        { storageMethod: 'under-roof' },
+      );
+      expect(listed.body.items).toMatchObject([{ id: own.id, reversal: { reason: 'The scale was off' } }]);
+      expect(
+        (await operation.as.manager.post(operation.at(`/storage-measurements/${own.id}/reversal`), { reason: 'Again' }))
+          .status,
+      ).toBe(409);
+    },
+  );
 
   it('a ticket warns when too few bales were weighed', async () => {
     const bought = await on(operation).post('/hay-purchases', {
@@ -830,7 +849,8 @@ describe('closing', () => {
 
   it('is held by the database too, for every dated table of the books', async () => {
     const { rows } = await world.ownerPool.query<{ table_name: string }>(
-      "SELECT c.relname AS table_name FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid WHERE t.tgname LIKE '%_closed_day' ORDER BY 1",
+      'SELECT c.relname AS table_name FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid WHERE t.tgname ' +
+        "LIKE '%_closed_day' ORDER BY 1",
     );
     expect(rows.map((row) => row.table_name)).toEqual([
       'feeding',
@@ -849,8 +869,11 @@ describe('closing', () => {
     ]);
     await expect(
       world.ownerPool.query(
-        `INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, effective_on, effective_at, ranch_id, source_kind, source_id, recorded_by)
-       SELECT operation_id, gen_random_uuid(), hay_lot_id, 'harvest', 1, '1', 'kg', '2026-12-31', '2026-12-31T12:00:00Z', ranch_id, 'harvest', gen_random_uuid(), recorded_by FROM stock_movement WHERE hay_lot_id = $1 LIMIT 1`,
+        `INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit,
+          effective_on, effective_at, ranch_id, source_kind, source_id, recorded_by)
+       SELECT operation_id, gen_random_uuid(), hay_lot_id, 'harvest', 1, '1', 'kg', '2026-12-31',
+         '2026-12-31T12:00:00Z', ranch_id, 'harvest', gen_random_uuid(), recorded_by FROM stock_movement
+         WHERE hay_lot_id = $1 LIMIT 1`,
         [first.lotId],
       ),
     ).rejects.toMatchObject({ code: 'RY005' });
@@ -1086,77 +1109,81 @@ describe('reading the books', () => {
     ]).toEqual([2, null, 'prices-hidden', true]);
   });
 
-  it("the journal balances, with the operation's own accounts; changing them needs the present version and the office", async () => {
-    const map = await operation.as.accountant.get<{ accounts: unknown[]; version: number }>(
-      operation.at('/account-map'),
-      { expect: 200 },
-    );
-    expect(map.body.accounts).toHaveLength(11);
-    const body = { accounts: [{ role: 'feed-expense', number: '6100', name: 'Winter feed' }] };
-    expect(
-      (
-        await operation.as.manager.send('PUT', operation.at('/account-map'), body, {
-          ifMatch: map.headers['etag'] ?? '',
-        })
-      ).status,
-    ).toBe(403);
-    expect(
-      (
-        await operation.as.accountant.send('PUT', operation.at('/account-map'), body, {
-          ifMatch: map.headers['etag'] ?? '',
-        })
-      ).status,
-    ).toBe(200);
-    expect(
-      (
-        await operation.as.accountant.send('PUT', operation.at('/account-map'), body, {
-          ifMatch: map.headers['etag'] ?? '',
-        })
-      ).status,
-    ).toBe(412);
-    const clash = await operation.as.accountant.get(operation.at('/account-map'));
-    expect(
-      (
-        await operation.as.accountant.send<ProblemBody>(
-          'PUT',
-          operation.at('/account-map'),
-          { accounts: [{ role: 'hay-loss', number: '6100', name: 'Losses' }] },
-          { ifMatch: clash.headers['etag'] ?? '' },
-        )
-      ).body.errors,
-    ).toMatchObject([{ code: 'account-two-names' }]);
-    const found = await journal(operation, '2026-11-01', '2026-12-31');
-    expect(found.totalDebit).toEqual(found.totalCredit);
-    expect(
-      found.entries.find((one) => one.kind === 'feed')?.lines.find((line) => line.account === 'feed-expense')
-        ?.accountNumber,
-    ).toBe('6100');
-    const trial = (
-      await on(operation, 'accountant').get<{
-        rows: { accountNumber: string; debit: Amount; credit: Amount }[];
-        totalDebit: Amount;
-        totalCredit: Amount;
-      }>('/reports/trial-balance', { until: '2026-12-31' })
-    ).body;
-    expect(trial.rows.map((row) => [row.accountNumber, row.debit.amount, row.credit.amount])).toEqual([
-      ['1400', '1980.00', '0.00'],
-      ['2000', '0.00', '2000.00'],
-      ['2010', '0.00', '200.00'],
-      ['5400', '20.00', '0.00'],
-      ['6100', '200.00', '0.00'],
-    ]);
-    expect(trial.totalDebit).toEqual(trial.totalCredit);
-    for (const address of ['/reports/journal', '/reports/cost-variances']) {
-      const csv = await operation.as.accountant.get(operation.at(address), {
-        query: { from: '2026-11-01', until: '2026-12-31', format: 'csv' },
-        expect: 200,
-      });
-      expect(csv.text.split('\r\n').length).toBeGreaterThan(2);
-    }
-    expect(
-      (await on(operation, 'hand').get('/reports/journal', { from: '2026-11-01', until: '2026-12-31' })).status,
-    ).toBe(403);
-  });
+  it(
+    "the journal balances, with the operation's own accounts; changing them needs the present version and the " +
+      'office',
+    async () => {
+      const map = await operation.as.accountant.get<{ accounts: unknown[]; version: number }>(
+        operation.at('/account-map'),
+        { expect: 200 },
+      );
+      expect(map.body.accounts).toHaveLength(11);
+      const body = { accounts: [{ role: 'feed-expense', number: '6100', name: 'Winter feed' }] };
+      expect(
+        (
+          await operation.as.manager.send('PUT', operation.at('/account-map'), body, {
+            ifMatch: map.headers['etag'] ?? '',
+          })
+        ).status,
+      ).toBe(403);
+      expect(
+        (
+          await operation.as.accountant.send('PUT', operation.at('/account-map'), body, {
+            ifMatch: map.headers['etag'] ?? '',
+          })
+        ).status,
+      ).toBe(200);
+      expect(
+        (
+          await operation.as.accountant.send('PUT', operation.at('/account-map'), body, {
+            ifMatch: map.headers['etag'] ?? '',
+          })
+        ).status,
+      ).toBe(412);
+      const clash = await operation.as.accountant.get(operation.at('/account-map'));
+      expect(
+        (
+          await operation.as.accountant.send<ProblemBody>(
+            'PUT',
+            operation.at('/account-map'),
+            { accounts: [{ role: 'hay-loss', number: '6100', name: 'Losses' }] },
+            { ifMatch: clash.headers['etag'] ?? '' },
+          )
+        ).body.errors,
+      ).toMatchObject([{ code: 'account-two-names' }]);
+      const found = await journal(operation, '2026-11-01', '2026-12-31');
+      expect(found.totalDebit).toEqual(found.totalCredit);
+      expect(
+        found.entries.find((one) => one.kind === 'feed')?.lines.find((line) => line.account === 'feed-expense')
+          ?.accountNumber,
+      ).toBe('6100');
+      const trial = (
+        await on(operation, 'accountant').get<{
+          rows: { accountNumber: string; debit: Amount; credit: Amount }[];
+          totalDebit: Amount;
+          totalCredit: Amount;
+        }>('/reports/trial-balance', { until: '2026-12-31' })
+      ).body;
+      expect(trial.rows.map((row) => [row.accountNumber, row.debit.amount, row.credit.amount])).toEqual([
+        ['1400', '1980.00', '0.00'],
+        ['2000', '0.00', '2000.00'],
+        ['2010', '0.00', '200.00'],
+        ['5400', '20.00', '0.00'],
+        ['6100', '200.00', '0.00'],
+      ]);
+      expect(trial.totalDebit).toEqual(trial.totalCredit);
+      for (const address of ['/reports/journal', '/reports/cost-variances']) {
+        const csv = await operation.as.accountant.get(operation.at(address), {
+          query: { from: '2026-11-01', until: '2026-12-31', format: 'csv' },
+          expect: 200,
+        });
+        expect(csv.text.split('\r\n').length).toBeGreaterThan(2);
+      }
+      expect(
+        (await on(operation, 'hand').get('/reports/journal', { from: '2026-11-01', until: '2026-12-31' })).status,
+      ).toBe(403);
+    },
+  );
 
   it('the whole ledger and the journal come as streams of CSV', async () => {
     const moves = await operation.as.hand.get(operation.at('/exports/movements'), { expect: 200 });

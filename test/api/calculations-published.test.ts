@@ -5,8 +5,9 @@ import { clientOf, person } from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
 
 /**
- * Every published case that a calculation can answer, asked over HTTP as a nutritionist at the desk would ask it. A case that no
- * calculation answers stands in NO_CALCULATION with the reason; a figure that the equations miss stands in the core's list of misses.
+ * Every published case that a calculation can answer, asked over HTTP as a nutritionist at the desk would ask it. A
+ * case that no calculation answers stands in NO_CALCULATION with the reason; a figure that the equations miss stands in
+ * the core's list of misses.
  */
 interface Case {
   readonly id: string;
@@ -58,7 +59,10 @@ const CONCEPTION_DAY = 85;
 const OUNCE_G = 28.349523125;
 const POUND_G = 453.59237;
 
-/** The published tables of cows name shrunk weights (Arkansas MP391); a calf weighs about 7 % of its dam (common practice, no source). */
+/**
+ * The published tables of cows name shrunk weights (Arkansas MP391); a calf weighs about 7 % of its dam (common
+ * practice, no source).
+ */
 function cow(
   pounds: number,
   stage: { daysPregnant?: number; milkLb?: number; daysInMilk?: number; peakLb?: number },
@@ -1101,7 +1105,8 @@ const UNIT_CODE = 'A code of a unit or currency list: checked beside the units, 
 const NO_CALCULATION: Readonly<Record<string, string>> = {
   'req-cow-frame7-dry': 'The page names a frame score and no weight; the equations need a weight.',
   'tdn-method-gap':
-    'The page prints two results for one bale and no analysis to compute them from; tdn-estimate names its method with every figure.',
+    'The page prints two results for one bale and no analysis to compute them from; tdn-estimate names its ' +
+    'method with every figure.',
   'rotz-raking': HARVEST,
   'rotz-windrow-turning': HARVEST,
   'rotz-baler-chamber': HARVEST,

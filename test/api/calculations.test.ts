@@ -122,7 +122,8 @@ describe('calculations without records', () => {
       expect(answer.differences[0]?.arm).toBe('niv');
       expect(answer.differences[0]?.difference).toBeCloseTo(expected.difference, 4);
     });
-    // Source: R Core Team, stats::power.t.test, printed examples; it leaves out the chance of rejecting on the wrong side, which is counted here.
+    // Source: R Core Team, stats::power.t.test, printed examples; it leaves out the chance of rejecting on the wrong
+    // side, which is counted here.
     it.each(statistics.power.cases)(
       'power of $perArm an arm to see $difference at sd $sd',
       async ({ perArm, difference, sd, power }) => {
@@ -158,49 +159,59 @@ describe('calculations without records', () => {
         perBale: usd('175.00'),
       });
     });
-    it('hay budget: 100 cows, 24 lb of dry matter at 80 %, 25 % waste: 100·24/0.8/0.75 = 4,000 lb a day; 20 tons last 10 days, so that 2 tons a day are short from the eleventh', async () => {
-      const answer = await ask<{ budget: { yard: Body; toBuy: Body[]; costToBuy: Body } }>('hay-budget', {
-        from: '2026-12-01',
-        until: '2026-12-31',
-        prices: [{ hayKind: 'meadow', price: { ...usd('100'), per: 'ton' } }],
-        herds: [
-          {
-            name: 'Cows',
-            headEvents: [{ day: '2026-12-01', kind: 'in', head: 100 }],
-            intake: { dryMatterPerHeadDay: lb(24) },
-            dryMatterPercent: 80,
-            wastePercent: 25,
-            kinds: [{ hayKind: 'meadow', sharePercent: 100 }],
-          },
-        ],
-        lots: [{ name: 'Stack', hayKind: 'meadow', balance: ton(20), storedOn: '2026-12-01', countedOn: '2026-12-01' }],
-      });
-      expect(answer.budget.yard).toMatchObject({
-        needed: { value: '60', unit: 'ton' },
-        short: { value: '40', unit: 'ton' },
-        runsOutOn: '2026-12-11',
-        daysShort: 20,
-      });
-      expect(answer.budget.costToBuy).toEqual(usd('4000.00'));
-    });
-    it('costing: 10 t at 110 and 10 t at 150, 4 t fed, 1 t shrunk: what came in less what was fed is what is left, by each method', async () => {
-      const answer = await ask<{
-        methods: {
-          method: string;
-          closing: { mass: Body; value: { amount: string } };
-          feedByHerd: { cost: { amount: string } }[];
-          trialBalance: { totalDebit: Body; totalCredit: Body };
-        }[];
-      }>('costing-replay', { entries: COSTING_ENTRIES });
-      const fed = Object.fromEntries(answer.methods.map((one) => [one.method, one.feedByHerd[0]?.cost.amount]));
-      // Specific lot and first in: 4 of the 10 t that cost 1,100. Moving average: 4 of 20 t that cost 2,600.
-      expect(fed).toEqual({ 'specific-lot': '440.00', 'moving-average': '520.00', fifo: '440.00' });
-      for (const { closing, feedByHerd, trialBalance } of answer.methods) {
-        expect(closing.mass).toEqual({ value: '15', unit: 'ton' });
-        expect(Number(closing.value.amount) + Number(feedByHerd[0]?.cost.amount)).toBeCloseTo(2600, 9);
-        expect(trialBalance.totalDebit).toEqual(trialBalance.totalCredit);
-      }
-    });
+    it(
+      'hay budget: 100 cows, 24 lb of dry matter at 80 %, 25 % waste: 100·24/0.8/0.75 = 4,000 lb a day; 20 tons ' +
+        'last 10 days, so that 2 tons a day are short from the eleventh',
+      async () => {
+        const answer = await ask<{ budget: { yard: Body; toBuy: Body[]; costToBuy: Body } }>('hay-budget', {
+          from: '2026-12-01',
+          until: '2026-12-31',
+          prices: [{ hayKind: 'meadow', price: { ...usd('100'), per: 'ton' } }],
+          herds: [
+            {
+              name: 'Cows',
+              headEvents: [{ day: '2026-12-01', kind: 'in', head: 100 }],
+              intake: { dryMatterPerHeadDay: lb(24) },
+              dryMatterPercent: 80,
+              wastePercent: 25,
+              kinds: [{ hayKind: 'meadow', sharePercent: 100 }],
+            },
+          ],
+          lots: [
+            { name: 'Stack', hayKind: 'meadow', balance: ton(20), storedOn: '2026-12-01', countedOn: '2026-12-01' },
+          ],
+        });
+        expect(answer.budget.yard).toMatchObject({
+          needed: { value: '60', unit: 'ton' },
+          short: { value: '40', unit: 'ton' },
+          runsOutOn: '2026-12-11',
+          daysShort: 20,
+        });
+        expect(answer.budget.costToBuy).toEqual(usd('4000.00'));
+      },
+    );
+    it(
+      'costing: 10 t at 110 and 10 t at 150, 4 t fed, 1 t shrunk: what came in less what was fed is what is left, ' +
+        'by each method',
+      async () => {
+        const answer = await ask<{
+          methods: {
+            method: string;
+            closing: { mass: Body; value: { amount: string } };
+            feedByHerd: { cost: { amount: string } }[];
+            trialBalance: { totalDebit: Body; totalCredit: Body };
+          }[];
+        }>('costing-replay', { entries: COSTING_ENTRIES });
+        const fed = Object.fromEntries(answer.methods.map((one) => [one.method, one.feedByHerd[0]?.cost.amount]));
+        // Specific lot and first in: 4 of the 10 t that cost 1,100. Moving average: 4 of 20 t that cost 2,600.
+        expect(fed).toEqual({ 'specific-lot': '440.00', 'moving-average': '520.00', fifo: '440.00' });
+        for (const { closing, feedByHerd, trialBalance } of answer.methods) {
+          expect(closing.mass).toEqual({ value: '15', unit: 'ton' });
+          expect(Number(closing.value.amount) + Number(feedByHerd[0]?.cost.amount)).toBeCloseTo(2600, 9);
+          expect(trialBalance.totalDebit).toEqual(trialBalance.totalCredit);
+        }
+      },
+    );
     it('cost of gain: 15,000 lb for 9,000 of feed and 12,650 in all are 0.60 and 0.843333 a pound', async () => {
       expect(await ask('cost-of-gain', EXAMPLES['cost-of-gain'])).toMatchObject({
         totalCost: usd('12650.00'),
@@ -266,18 +277,21 @@ describe('calculations without records', () => {
       expect(answer.conflict.length).toBeGreaterThan(1);
       expect(answer.conflict.every(({ words }) => words.length > 0)).toBe(true);
     });
-    it('evaluation: names what rests on a book, and cautions with number, threshold, source and whom to ask', async () => {
-      const answer = await ask<{
-        bookValues: { lot: string }[];
-        cautions: { given: number; threshold: number; source: string; consult: string[] }[];
-      }>('evaluate-ration', EXAMPLES['evaluate-ration']);
-      expect(answer.bookValues.map(({ lot }) => lot)).toEqual(expect.arrayContaining(['Meadow', 'Straw']));
-      expect(answer.cautions.length).toBeGreaterThan(0);
-      for (const { given, threshold, source, consult } of answer.cautions) {
-        expect(Number.isFinite(given) && Number.isFinite(threshold)).toBe(true);
-        expect(source.length > 0 && consult.length > 0).toBe(true);
-      }
-    });
+    it(
+      'evaluation: names what rests on a book, and cautions ' + 'with number, threshold, source and whom to ask',
+      async () => {
+        const answer = await ask<{
+          bookValues: { lot: string }[];
+          cautions: { given: number; threshold: number; source: string; consult: string[] }[];
+        }>('evaluate-ration', EXAMPLES['evaluate-ration']);
+        expect(answer.bookValues.map(({ lot }) => lot)).toEqual(expect.arrayContaining(['Meadow', 'Straw']));
+        expect(answer.cautions.length).toBeGreaterThan(0);
+        for (const { given, threshold, source, consult } of answer.cautions) {
+          expect(Number.isFinite(given) && Number.isFinite(threshold)).toBe(true);
+          expect(source.length > 0 && consult.length > 0).toBe(true);
+        }
+      },
+    );
     it('shares and weights of one ration are one ration', async () => {
       const lots = ((EXAMPLES['evaluate-ration']?.['layers'] ?? []) as { parts: { lot: Body }[] }[]).map(
         ({ parts }) => parts[0]?.lot,

@@ -1,4 +1,6 @@
-/* ETag and If-None-Match (RFC 9110, 13): unchanged is 304 and has no body; whatever changes the answer changes the tag. */
+/*
+ * ETag and If-None-Match (RFC 9110, 13): unchanged is 304 and has no body; whatever changes the answer changes the tag.
+ */
 import { type Operation, operationWith } from '../support/people.js';
 import { feeding, herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';

@@ -1,4 +1,7 @@
-/* Tables as RFC 4180, safe to open in a spreadsheet (OWASP, CSV injection). Read back here with another library than wrote them. */
+/*
+ * Tables as RFC 4180, safe to open in a spreadsheet (OWASP, CSV injection). Read back here with another library than
+ * wrote them.
+ */
 import { parse } from 'csv-parse/sync';
 import { writeCsv } from '../../src/platform/http/csv.js';
 import { type Operation, operationWith } from '../support/people.js';

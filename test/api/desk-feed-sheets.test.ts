@@ -94,50 +94,56 @@ describe('feed sheets', () => {
     });
   });
 
-  it("lays the ration in use for today's head: build order, pounds, bales, leftovers, water, cautions; the same for every role, and no money", async () => {
-    await inUse();
-    const [one] = (await sheet()).herds;
-    // 50 head at 15 lb: 450 lb of meadow (one bale of 1,000 opened, 550 over) and 300 lb of alfalfa (one of 800 opened, 500 over).
-    expect(
-      one?.layers.map((layer) => ({
-        step: layer.step,
-        role: layer.role,
-        lines: layer.lines.map(({ hayLot, lay, bales }) => [
-          hayLot,
-          `${lay.value} ${lay.unit}`,
-          bales?.open,
-          bales?.carriedOut.value,
-        ]),
-      })),
-    ).toEqual([
-      { step: 1, role: 'coarse', lines: [['Meadow <rounds>', '450 lb', 1, '550']] },
-      { step: 2, role: 'rich', lines: [['Alfalfa squares', '300 lb', 1, '500']] },
-    ]);
-    expect(one).toMatchObject({
-      total: { value: '750', unit: 'lb' },
-      likelyEatenFirst: [2, 1],
-      shortLots: [],
-      confirmation: null,
-    });
-    expect(one?.water?.value ?? 0).toBeGreaterThan(100);
-    // 60 ft for 50 head is 14.4 in a head; Missouri asks 22 where all eat at once.
-    expect(one?.cautions.find((caution) => caution.code === 'bunk-length-short')).toMatchObject({
-      given: expect.closeTo(14.4, 3) as number,
-      threshold: 22,
-    });
-    const seen = await Promise.all(ROLES.map((role) => sheet(today, role)));
-    for (const other of seen) expect({ ...other, madeAt: '' }).toEqual({ ...seen[0], madeAt: '' });
-    expect(JSON.stringify(seen[0])).not.toMatch(/USD|amount|price/i);
-    const metric = await sheet(today, 'hand', { units: 'metric' });
-    expect(metric.herds[0]?.layers[0]?.lay).toEqual({ value: '204', unit: 'kg' });
-    await operation.as.manager.post(
-      operation.at(`/herds/${herdId}/head-changes`),
-      { kind: 'death', head: 2, happenedOn: today },
-      { expect: 201 },
-    );
-    expect((await sheet()).herds[0]?.layers[0]?.lay.value).toBe('432');
-    expect((await sheet('2027-01-14')).herds[0]?.layers[0]?.lay.value).toBe('450');
-  });
+  it(
+    "lays the ration in use for today's head: build order, pounds, bales, leftovers, water, cautions; the same " +
+      'for every role, and no money',
+    async () => {
+      await inUse();
+      const [one] = (await sheet()).herds;
+      // 50 head at 15 lb: 450 lb of meadow (one bale of 1,000 opened, 550 over) and 300 lb of alfalfa (one of 800
+      // opened,
+      // 500 over).
+      expect(
+        one?.layers.map((layer) => ({
+          step: layer.step,
+          role: layer.role,
+          lines: layer.lines.map(({ hayLot, lay, bales }) => [
+            hayLot,
+            `${lay.value} ${lay.unit}`,
+            bales?.open,
+            bales?.carriedOut.value,
+          ]),
+        })),
+      ).toEqual([
+        { step: 1, role: 'coarse', lines: [['Meadow <rounds>', '450 lb', 1, '550']] },
+        { step: 2, role: 'rich', lines: [['Alfalfa squares', '300 lb', 1, '500']] },
+      ]);
+      expect(one).toMatchObject({
+        total: { value: '750', unit: 'lb' },
+        likelyEatenFirst: [2, 1],
+        shortLots: [],
+        confirmation: null,
+      });
+      expect(one?.water?.value ?? 0).toBeGreaterThan(100);
+      // 60 ft for 50 head is 14.4 in a head; Missouri asks 22 where all eat at once.
+      expect(one?.cautions.find((caution) => caution.code === 'bunk-length-short')).toMatchObject({
+        given: expect.closeTo(14.4, 3) as number,
+        threshold: 22,
+      });
+      const seen = await Promise.all(ROLES.map((role) => sheet(today, role)));
+      for (const other of seen) expect({ ...other, madeAt: '' }).toEqual({ ...seen[0], madeAt: '' });
+      expect(JSON.stringify(seen[0])).not.toMatch(/USD|amount|price/i);
+      const metric = await sheet(today, 'hand', { units: 'metric' });
+      expect(metric.herds[0]?.layers[0]?.lay).toEqual({ value: '204', unit: 'kg' });
+      await operation.as.manager.post(
+        operation.at(`/herds/${herdId}/head-changes`),
+        { kind: 'death', head: 2, happenedOn: today },
+        { expect: 201 },
+      );
+      expect((await sheet()).herds[0]?.layers[0]?.lay.value).toBe('432');
+      expect((await sheet('2027-01-14')).herds[0]?.layers[0]?.lay.value).toBe('450');
+    },
+  );
 
   it('is a page to print and a PDF, chosen by Accept or ?format', async () => {
     const path = operation.at(`/places/${placeId}/feed-sheet`);
@@ -199,103 +205,106 @@ describe('feed sheets', () => {
     );
   });
 
-  it('is confirmed as fed in one call, with differences; the bale opened today goes on tomorrow; once only', async () => {
-    const before = {
-      meadow: Number(await balance(operation, meadow)),
-      alfalfa: Number(await balance(operation, alfalfa)),
-    };
-    const confirmed = await operation.as.hand.post<
-      WithId & {
-        feedingId: string;
-        asOnTheSheet: boolean;
-        lots: { hayLot: string; fed: { value: string }; balesOpened: number; carriedOut: { value: string } }[];
-      }
-    >(
-      operation.at('/feed-sheet-confirmations'),
-      {
-        herdId,
-        fedOn: today,
+  it(
+    'is confirmed as fed in one call, with differences; the ' + 'bale opened today goes on tomorrow; once only',
+    async () => {
+      const before = {
+        meadow: Number(await balance(operation, meadow)),
+        alfalfa: Number(await balance(operation, alfalfa)),
+      };
+      const confirmed = await operation.as.hand.post<
+        WithId & {
+          feedingId: string;
+          asOnTheSheet: boolean;
+          lots: { hayLot: string; fed: { value: string }; balesOpened: number; carriedOut: { value: string } }[];
+        }
+      >(
+        operation.at('/feed-sheet-confirmations'),
+        {
+          herdId,
+          fedOn: today,
+          weather: 'frost',
+          differences: [{ step: 2, hayLotId: alfalfa, weight: { value: '250', unit: 'lb' } }],
+        },
+        { expect: 201 },
+      );
+      expect(confirmed.body.asOnTheSheet).toBe(false);
+      expect(
+        Object.fromEntries(
+          confirmed.body.lots.map((one) => [
+            one.hayLot,
+            [Number(one.fed.value), one.balesOpened, Math.round(Number(one.carriedOut.value))],
+          ]),
+        ),
+      ).toEqual({ 'Meadow <rounds>': [432, 1, 568], 'Alfalfa squares': [250, 1, 550] });
+      expect(Number(await balance(operation, meadow))).toBeCloseTo(before.meadow - 0.216, 6);
+      expect(Number(await balance(operation, alfalfa))).toBeCloseTo(before.alfalfa - 0.125, 6);
+      const feeding = await operation.as.hand.get<{
+        layers: { role: string; weight: { value: string } }[];
+        headFed: number;
+        weather: string;
+        cautions: { code: string }[];
+      }>(operation.at(`/feedings/${confirmed.body.feedingId}`), { expect: 200 });
+      expect(feeding.body).toMatchObject({
+        headFed: 48,
         weather: 'frost',
-        differences: [{ step: 2, hayLotId: alfalfa, weight: { value: '250', unit: 'lb' } }],
-      },
-      { expect: 201 },
-    );
-    expect(confirmed.body.asOnTheSheet).toBe(false);
-    expect(
-      Object.fromEntries(
-        confirmed.body.lots.map((one) => [
-          one.hayLot,
-          [Number(one.fed.value), one.balesOpened, Math.round(Number(one.carriedOut.value))],
-        ]),
-      ),
-    ).toEqual({ 'Meadow <rounds>': [432, 1, 568], 'Alfalfa squares': [250, 1, 550] });
-    expect(Number(await balance(operation, meadow))).toBeCloseTo(before.meadow - 0.216, 6);
-    expect(Number(await balance(operation, alfalfa))).toBeCloseTo(before.alfalfa - 0.125, 6);
-    const feeding = await operation.as.hand.get<{
-      layers: { role: string; weight: { value: string } }[];
-      headFed: number;
-      weather: string;
-      cautions: { code: string }[];
-    }>(operation.at(`/feedings/${confirmed.body.feedingId}`), { expect: 200 });
-    expect(feeding.body).toMatchObject({
-      headFed: 48,
-      weather: 'frost',
-      layers: [
-        { role: 'coarse', weight: { value: '432' } },
-        { role: 'rich', weight: { value: '250' } },
-      ],
-    });
-    expect(feeding.body.cautions.map((one) => one.code)).toContain('laid-while-wet');
-    const twice = await operation.as.hand.post(
-      operation.at('/feed-sheet-confirmations'),
-      { herdId, fedOn: today },
-      { expect: 409 },
-    );
-    expect(twice.body['detail']).toMatch(/confirmed before/);
-    expect((await sheet()).herds[0]?.confirmation).toEqual({
-      id: confirmed.body.id,
-      feedingId: confirmed.body.feedingId,
-    });
-    const tomorrow = (await sheet('2027-01-16')).herds[0];
-    expect(tomorrow?.layers.map((layer) => layer.lines[0]?.bales?.open)).toEqual([0, 0]);
-    expect(tomorrow?.leftovers.map((one) => one.carriedOut.value)).toEqual(['136', '262']);
-    await operation.as.nutritionist.post(
-      operation.at('/feed-sheet-confirmations'),
-      { herdId, fedOn: '2027-01-16' },
-      { expect: 403 },
-    );
+        layers: [
+          { role: 'coarse', weight: { value: '432' } },
+          { role: 'rich', weight: { value: '250' } },
+        ],
+      });
+      expect(feeding.body.cautions.map((one) => one.code)).toContain('laid-while-wet');
+      const twice = await operation.as.hand.post(
+        operation.at('/feed-sheet-confirmations'),
+        { herdId, fedOn: today },
+        { expect: 409 },
+      );
+      expect(twice.body['detail']).toMatch(/confirmed before/);
+      expect((await sheet()).herds[0]?.confirmation).toEqual({
+        id: confirmed.body.id,
+        feedingId: confirmed.body.feedingId,
+      });
+      const tomorrow = (await sheet('2027-01-16')).herds[0];
+      expect(tomorrow?.layers.map((layer) => layer.lines[0]?.bales?.open)).toEqual([0, 0]);
+      expect(tomorrow?.leftovers.map((one) => one.carriedOut.value)).toEqual(['136', '262']);
+      await operation.as.nutritionist.post(
+        operation.at('/feed-sheet-confirmations'),
+        { herdId, fedOn: '2027-01-16' },
+        { expect: 403 },
+      );
 
-    const drift = await operation.as.nutritionist.get<{
-      daysFed: number;
-      daysNotFed: number;
-      byRole: { role: string; differencePoints: number }[];
-      differencePercent: number;
-      order: { feedingsOutOfOrder: number };
-    }>(operation.at(`/herds/${herdId}/ration-drift`), { query: { from: '2027-01-14', until: today }, expect: 200 });
-    expect(drift.body).toMatchObject({ daysFed: 1, daysNotFed: 1, order: { feedingsOutOfOrder: 0 } });
-    expect(drift.body.byRole.find((one) => one.role === 'rich')?.differencePoints ?? 0).toBeLessThan(0);
-    expect(drift.body.differencePercent).toBeLessThan(0);
+      const drift = await operation.as.nutritionist.get<{
+        daysFed: number;
+        daysNotFed: number;
+        byRole: { role: string; differencePoints: number }[];
+        differencePercent: number;
+        order: { feedingsOutOfOrder: number };
+      }>(operation.at(`/herds/${herdId}/ration-drift`), { query: { from: '2027-01-14', until: today }, expect: 200 });
+      expect(drift.body).toMatchObject({ daysFed: 1, daysNotFed: 1, order: { feedingsOutOfOrder: 0 } });
+      expect(drift.body.byRole.find((one) => one.role === 'rich')?.differencePoints ?? 0).toBeLessThan(0);
+      expect(drift.body.differencePercent).toBeLessThan(0);
 
-    await operation.as.hand.post(
-      operation.at(`/feedings/${confirmed.body.feedingId}/reversal`),
-      { reason: 'Wrong herd' },
-      { expect: 201 },
-    );
-    expect((await sheet()).herds[0]?.confirmation).toBeNull();
-    expect((await sheet('2027-01-16')).herds[0]?.layers[0]?.lines[0]?.bales?.open).toBe(1);
-    const again = await operation.as.hand.post<WithId & { asOnTheSheet: boolean }>(
-      operation.at('/feed-sheet-confirmations'),
-      { herdId, fedOn: today },
-      { expect: 201 },
-    );
-    expect(again.body.asOnTheSheet).toBe(true);
-    const kept = await operation.as.manager.get<{ items: { id: string; reversal: object | null }[] }>(
-      operation.at('/feed-sheet-confirmations'),
-      { query: { herdId }, expect: 200 },
-    );
-    expect(kept.body.items.map((one) => one.reversal === null)).toEqual([true, false]);
-    await operation.as.hand.get(operation.at(`/feed-sheet-confirmations/${again.body.id}`), { expect: 200 });
-  });
+      await operation.as.hand.post(
+        operation.at(`/feedings/${confirmed.body.feedingId}/reversal`),
+        { reason: 'Wrong herd' },
+        { expect: 201 },
+      );
+      expect((await sheet()).herds[0]?.confirmation).toBeNull();
+      expect((await sheet('2027-01-16')).herds[0]?.layers[0]?.lines[0]?.bales?.open).toBe(1);
+      const again = await operation.as.hand.post<WithId & { asOnTheSheet: boolean }>(
+        operation.at('/feed-sheet-confirmations'),
+        { herdId, fedOn: today },
+        { expect: 201 },
+      );
+      expect(again.body.asOnTheSheet).toBe(true);
+      const kept = await operation.as.manager.get<{ items: { id: string; reversal: object | null }[] }>(
+        operation.at('/feed-sheet-confirmations'),
+        { query: { herdId }, expect: 200 },
+      );
+      expect(kept.body.items.map((one) => one.reversal === null)).toEqual([true, false]);
+      await operation.as.hand.get(operation.at(`/feed-sheet-confirmations/${again.body.id}`), { expect: 200 });
+    },
+  );
 
   it('refuses what cannot be: a step that is not there, nothing at all, more than the lot holds', async () => {
     const at = operation.at('/feed-sheet-confirmations');
@@ -428,7 +437,8 @@ describe('feed sheets', () => {
 
     it('says what to bring for both, and that an open bale may be shared', async () => {
       const { herds: told, toBring } = await read();
-      // 30 x 10 = 300 lb: one bale, 200 over. 20 x 30 = 600 lb: two bales, 400 over. Together 900 lb: two bales of 500 would do.
+      // 30 x 10 = 300 lb: one bale, 200 over. 20 x 30 = 600 lb: two bales, 400 over. Together 900 lb: two bales of 500
+      // would do.
       expect(
         told.map((one) => [
           one.herd,
@@ -456,7 +466,8 @@ describe('feed sheets', () => {
     });
 
     it('shares the bunk among all that stand at it', async () => {
-      // 75 ft for 30 calves and 20 cows are 18 in a head; Missouri asks 22 for calves where all eat at once. The calves alone would have 30.
+      // 75 ft for 30 calves and 20 cows are 18 in a head; Missouri asks 22 for calves where all eat at once. The calves
+      // alone would have 30.
       expect((await read()).herds[0]?.cautions.find((one) => one.code === 'bunk-length-short')).toMatchObject({
         given: expect.closeTo(18, 3) as number,
         threshold: 22,
@@ -468,7 +479,8 @@ describe('feed sheets', () => {
       expect((await read()).herds.map((one) => one.shortLots)).toEqual([[], []]);
       const first = await confirm(herds[1]);
       expect(first.body.lots[0]).toMatchObject({ balesOpened: 2 });
-      // 900 lb are left. The calves' sheet of today and the cows' of tomorrow together fit exactly; 30 calves more a head do not.
+      // 900 lb are left. The calves' sheet of today and the cows' of tomorrow together fit exactly; 30 calves more a
+      // head do not.
       await yard.as.manager.post(
         yard.at(`/herds/${herds[0]}/head-changes`),
         { kind: 'in', head: 10, happenedOn: '2027-01-16' },

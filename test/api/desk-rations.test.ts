@@ -1,4 +1,7 @@
-/* The nutritionist's desk over HTTP: rations from draft to superseded, their judgement, and who may do what. Everything here is invented. */
+/*
+ * The nutritionist's desk over HTTP: rations from draft to superseded, their judgement, and who may do what. Everything
+ * here is invented.
+ */
 import { quote as quoteOf } from '../support/books.js';
 import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
 import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';

@@ -1,6 +1,6 @@
 /*
- * The manager's day over HTTP: a ticket, a lab test, a feeding in layers, a weigh-in, cattle that come and go; each written, read back as
- * typed, and taken back. Figures are worked out by hand beside each check.
+ * The manager's day over HTTP: a ticket, a lab test, a feeding in layers, a weigh-in, cattle that come and go; each
+ * written, read back as typed, and taken back. Figures are worked out by hand beside each check.
  */
 import { type Operation, operationWith } from '../support/people.js';
 import { balance, feedingBody, herd, lot, purchaseBody, ranch, type WithId } from '../support/things.js';
@@ -137,7 +137,8 @@ describe('a ticket', () => {
 describe('a lab test', () => {
   it('is read back as typed, with RFV beside it', async () => {
     const { lotId } = await lot(operation, ranchId);
-    // Rohweder, Barnes and Jorgensen (1978): DDM = 88.9 - 0.779 x 30 = 65.53; DMI = 120 / 40 = 3.0; RFV = 65.53 x 3.0 / 1.29 = 152.4.
+    // Rohweder, Barnes and Jorgensen (1978): DDM = 88.9 - 0.779 x 30 = 65.53; DMI = 120 / 40 = 3.0; RFV = 65.53 x 3.0 /
+    // 1.29 = 152.4.
     const analysis = {
       dryMatter: { value: '88.40', unit: '%' },
       acidDetergentFiber: { value: '30', unit: '%' },
@@ -185,7 +186,8 @@ describe('a lab test', () => {
       ).body.onDryMatter['nitrateNitrogenPpm'] ?? 0;
     const asNitrogen = await make({ value: '1000', unit: 'ppm NO3-N' });
     expect(asNitrogen).toBeCloseTo(1000, 6);
-    // IUPAC atomic masses: N 14.0067, O 15.9994 (as the factor's source gives NO3 62.0049). 1,000 ppm x 0.22590 = 225.9 ppm.
+    // IUPAC atomic masses: N 14.0067, O 15.9994 (as the factor's source gives NO3 62.0049). 1,000 ppm x 0.22590 = 225.9
+    // ppm.
     expect(await make({ value: '1000', unit: 'ppm NO3' })).toBeCloseTo(225.9, 1);
     expect(await make({ value: '0.1', unit: '% NO3-N' })).toBeCloseTo(1000, 6);
   });

@@ -1,4 +1,7 @@
-/* The hay budget over HTTP: extension worked examples, the yard day by day, waste of one's own, what-ifs, the plan against what was fed, sheets. */
+/*
+ * The hay budget over HTTP: extension worked examples, the yard day by day, waste of one's own, what-ifs, the plan
+ * against what was fed, sheets.
+ */
 import type ExcelJS from 'exceljs';
 import { clientOf, join, type Operation, operationWith, person } from '../support/people.js';
 import { feeding, herd, lot, ranch } from '../support/things.js';
@@ -211,7 +214,8 @@ describe('extension worked examples, as published', () => {
       Math.abs(Number(uw.yard.needed.value) * 2000 - 34) <= 0.5,
     ]).toEqual([24, true]);
   });
-  // Sources: Schwab, D. and Lippolis, K., Iowa State University, 2019; Mayo, D. and Thomas, D., University of Florida IFAS, 2024.
+  // Sources: Schwab, D. and Lippolis, K., Iowa State University, 2019; Mayo, D. and Thomas, D., University of Florida
+  // IFAS, 2024.
   it('dry matter of a season: 525,000 lb, 65,625 lb, 1.8 tons', async () => {
     for (const id of ['hay-isu-cows', 'hay-isu-replacement-heifers']) {
       const { head = 0, lb = 0, intake_pct = 0, days = 0 } = of(id);
@@ -263,7 +267,8 @@ describe('extension worked examples, as published', () => {
 
 describe('the yard of an operation', () => {
   it('says the need by herd and month, when each lot and the yard run out, and what must be bought', async () => {
-    // 100 head eat 20 lb of dry matter; the hay is stated at 80 % dry matter and 20 % is wasted: 20 / 0.8 / 0.8 = 31.25 lb a head, 3,125 lb a day.
+    // 100 head eat 20 lb of dry matter; the hay is stated at 80 % dry matter and 20 % is wasted: 20 / 0.8 / 0.8 = 31.25
+    // lb a head, 3,125 lb a day.
     const herdId = await herd(operation, ranchId);
     await lot(operation, ranchId, { name: 'Old meadow', tons: '25' });
     await lot(operation, ranchId, { name: 'New meadow', tons: '50', purchasedOn: '2026-11-15' });
@@ -293,7 +298,8 @@ describe('the yard of an operation', () => {
       ['2026-12', 3100, '48.4375', '31', '9.6875'],
       ['2027-01', 3100, '48.4375', '31', '9.6875'],
     ]);
-    // 25 tons are 16 days at 3,125 lb: the old lot ends on the 16th of December; 75 tons are 48 days, so the 18th of January is the first short day.
+    // 25 tons are 16 days at 3,125 lb: the old lot ends on the 16th of December; 75 tons are 48 days, so the 18th of
+    // January is the first short day.
     expect(base.lots.map((one) => [one.hayLot, one.runsOutOn, one.left.value])).toEqual([
       ['Old meadow', '2026-12-16', '0'],
       ['New meadow', '2027-01-17', '0'],
@@ -315,7 +321,8 @@ describe('the yard of an operation', () => {
       },
     ]);
     expect(base.costToBuy?.amount).toBe('3500.00');
-    // Without waste 77.5 tons are needed, 2.5 are short: 400 dollars, and 62 days at 2,500 lb leave the yard empty after 60.
+    // Without waste 77.5 tons are needed, 2.5 are short: 400 dollars, and 62 days at 2,500 lb leave the yard empty
+    // after 60.
     expect(answers[0]).toMatchObject({
       needed: { value: '77.5' },
       neededChange: { value: '-19.375' },
@@ -348,7 +355,8 @@ describe('the yard of an operation', () => {
       headFed: 1,
     });
     const made = await budget({ from: '2026-12-01', until: '2027-03-31', intakePercent: '2.5', wastePercent: '10' });
-    // Source of the storage figures: University of Kentucky Extension, 2012: covered on stone 10 to 17 %, covered on the ground 15 to 35 %.
+    // Source of the storage figures: University of Kentucky Extension, 2012: covered on stone 10 to 17 %, covered on
+    // the ground 15 to 35 %.
     expect(made.lots[0]?.storageLoss).toMatchObject({
       percent: '13.5',
       lowPercent: '10',
@@ -386,7 +394,8 @@ describe('the yard of an operation', () => {
       storageLosses: [{ storageMethod: 'tarp', percent: '0', how: 'weighed in and out last winter' }],
       prices: [{ hayKind: 'meadow', amount: '160', per: 'ton' }],
     };
-    // By hand, t(0.975; 9) = 2.262 (NIST/SEMATECH e-Handbook, 1.3.6.7.2): 2.262 × 50/√10 × √(1 − 10/100) = 33.93 lb a bale, 1.6965 tons of 100 bales (50 tons).
+    // By hand, t(0.975; 9) = 2.262 (NIST/SEMATECH e-Handbook, 1.3.6.7.2): 2.262 × 50/√10 × √(1 − 10/100) = 33.93 lb a
+    // bale, 1.6965 tons of 100 bales (50 tons).
     // Of 96.875 tons needed 46.875 are short, 1.6965 less or more at the bounds.
     const { lotId } = await lot(operation, ranchId, {
       name: 'Weighed',
@@ -403,7 +412,8 @@ describe('the yard of an operation', () => {
       near(weighed?.likelyBalance?.high, 51.6965),
     ]).toEqual(['46.875', true, true, true, true]);
     expect(range.restsOn).toContain(
-      'Weights of bales: 1 lot rests on 10 of 100 bales weighed; 50 ton on the first day, plus or minus 1.7 ton (95 % of each lot, all of them low or high together).',
+      'Weights of bales: 1 lot rests on 10 of 100 bales weighed; 50 ton on the first day, plus or minus 1.7 ton ' +
+        '(95 % of each lot, all of them low or high together).',
     );
 
     // A scale ticket, and bales weighed without a spread: nothing is added to the 1.6965 tons.
@@ -425,8 +435,10 @@ describe('the yard of an operation', () => {
       ),
     ).toEqual([true]);
     expect(made.range.restsOn.filter((one) => one.startsWith('Weights'))).toEqual([
-      'Weights of bales: 1 lot rests on 10 of 100 bales weighed; 25 ton on the first day, plus or minus 0.85 ton (95 % of each lot, all of them low or high together).',
-      'Weights of bales: not known how sure for Guessed, where one bale alone was weighed or no spread was given; it widens nothing.',
+      'Weights of bales: 1 lot rests on 10 of 100 bales weighed; 25 ton on the first day, plus or minus 0.85 ' +
+        'ton (95 % of each lot, all of them low or high together).',
+      'Weights of bales: not known how sure for Guessed, where one bale alone was weighed or no spread was ' +
+        'given; it widens nothing.',
       'Weights of 1 lot from scale tickets, net weights or transfers are taken as they are.',
     ]);
   });
@@ -436,7 +448,8 @@ describe('the yard of an operation', () => {
     const { lotId } = await lot(operation, ranchId, { tons: '60' });
     await feeding(operation, herdId, [[lotId, '2000']], { fedOn: '2026-11-10', method: 'ring-feeder' });
     const before = await budget({ from: '2026-12-01', until: '2026-12-31' });
-    // Source: Buskirk et al. 2003 (Michigan State University), ring 6.1 %; Lalman et al. (Oklahoma State University), open ring 20.5 %.
+    // Source: Buskirk et al. 2003 (Michigan State University), ring 6.1 %; Lalman et al. (Oklahoma State University),
+    // open ring 20.5 %.
     expect(before.herds[0]?.waste).toMatchObject({
       percent: '6.1',
       lowPercent: '6.1',
@@ -452,7 +465,8 @@ describe('the yard of an operation', () => {
     await feeding(operation, herdId, [[lotId, '1000']], { fedOn: '2026-11-12', wasted: { value: '130', unit: 'lb' } });
     await feeding(operation, herdId, [[lotId, '1000']], { fedOn: '2026-11-13', wasted: { value: '70', unit: 'lb' } });
     const after = await budget({ from: '2026-12-01', until: '2026-12-31' });
-    // 400 lb of 4,000 are 10 %; by hand: residuals 0, 30, -30 lb, mean 1,333.33 lb, standard error 0.0129904, t(0.975, 2) = 4.302653: 10 % ± 5.589 %.
+    // 400 lb of 4,000 are 10 %; by hand: residuals 0, 30, -30 lb, mean 1,333.33 lb, standard error 0.0129904, t(0.975,
+    // 2) = 4.302653: 10 % ± 5.589 %.
     expect(after.herds[0]?.waste).toMatchObject({
       percent: '10',
       lowPercent: '4.41',
@@ -478,7 +492,8 @@ describe('the yard of an operation', () => {
     const made = await budget({ from: '2026-12-01', until: '2027-02-28', wastePercent: '12' });
     const intake = made.herds[0]?.intakeByMonth.map((one) => Number(one.dryMatterPerHeadDay.value)) ?? [];
     expect(made.herds[0]?.intakeBasis).toContain('NRC2000');
-    // Calves of 550 lb that gain eat more each month. Source of the bounds: Nebraska Extension (Rasby), forage intake 1.5 to 2.7 % of body weight by quality (from memory).
+    // Calves of 550 lb that gain eat more each month. Source of the bounds: Nebraska Extension (Rasby), forage intake
+    // 1.5 to 2.7 % of body weight by quality (from memory).
     expect(intake).toEqual([...intake].sort((a, b) => a - b));
     for (const pounds of intake) expect([pounds > 0.015 * 550, pounds < 0.027 * 750]).toEqual([true, true]);
     expect(total(made.months.map((row) => row.needed))).toBeCloseTo(Number(made.yard.needed.value), 4);
@@ -569,7 +584,8 @@ describe('a saved plan', () => {
 
   it('is held against what was really fed, and the rest is forecast at that rate', async () => {
     const { id, herdId, lotId } = await planned();
-    // Planned 3,125 lb a day; ten days were fed 3,750 lb each: 1.2 times. 80 days to come at 3,750 lb are 150 tons; 81.25 tons are left: 68.75 short.
+    // Planned 3,125 lb a day; ten days were fed 3,750 lb each: 1.2 times. 80 days to come at 3,750 lb are 150 tons;
+    // 81.25 tons are left: 68.75 short.
     for (let day = 1; day <= 10; day += 1)
       await feeding(operation, herdId, [[lotId, '3750']], { fedOn: `2027-01-${String(day).padStart(2, '0')}` });
     const forecast = (
@@ -659,27 +675,30 @@ describe('the same as a sheet', () => {
     return { type: response.headers.get('content-type'), sheet };
   };
 
-  it('CSV and workbook carry the same table; numbers are numbers, days are days, and no text is a formula', async () => {
-    await herd(operation, ranchId, { name: '=HYPERLINK("http://example.test")' });
-    await lot(operation, ranchId, { name: '@SUM(A1:A9)', tons: '40' });
-    const path = '/reports/hay-budget?from=2026-12-01&until=2027-01-31&wastePercent=12&view=';
-    const csv = await operation.as.manager.get(operation.at(`${path}lots&format=csv`), { expect: 200 });
-    const [header = '', row = ''] = csv.text.split('\r\n');
-    const { type, sheet } = await workbook(`${path}lots&format=xlsx`);
-    expect(type).toBe(XLSX);
-    const cells = (index: number): unknown[] => (sheet.getRow(index).values as unknown[]).slice(1);
-    expect(cells(1)).toEqual(header.split(','));
-    const seen = cells(2);
-    expect(seen[0]).toBe("'@SUM(A1:A9)");
-    expect(row.startsWith("'@SUM(A1:A9)")).toBe(true);
-    const numbers = row.split(',').slice(4, 9);
-    expect(seen.slice(4, 9)).toEqual(numbers.map(Number));
-    expect(seen[9]).toBeInstanceOf(Date);
-    expect((seen[9] as Date).toISOString().slice(0, 10)).toBe(row.split(',')[9]);
-    const months = await workbook(`${path}months`, `${XLSX}, application/json;q=0.5`);
-    expect(months.sheet.getCell('B2').value).toBe('\'=HYPERLINK("http://example.test")');
-    months.sheet.eachRow((each) => each.eachCell((cell) => expect(cell.formula).toBeUndefined()));
-  });
+  it(
+    'CSV and workbook carry the same table; numbers are ' + 'numbers, days are days, and no text is a formula',
+    async () => {
+      await herd(operation, ranchId, { name: '=HYPERLINK("http://example.test")' });
+      await lot(operation, ranchId, { name: '@SUM(A1:A9)', tons: '40' });
+      const path = '/reports/hay-budget?from=2026-12-01&until=2027-01-31&wastePercent=12&view=';
+      const csv = await operation.as.manager.get(operation.at(`${path}lots&format=csv`), { expect: 200 });
+      const [header = '', row = ''] = csv.text.split('\r\n');
+      const { type, sheet } = await workbook(`${path}lots&format=xlsx`);
+      expect(type).toBe(XLSX);
+      const cells = (index: number): unknown[] => (sheet.getRow(index).values as unknown[]).slice(1);
+      expect(cells(1)).toEqual(header.split(','));
+      const seen = cells(2);
+      expect(seen[0]).toBe("'@SUM(A1:A9)");
+      expect(row.startsWith("'@SUM(A1:A9)")).toBe(true);
+      const numbers = row.split(',').slice(4, 9);
+      expect(seen.slice(4, 9)).toEqual(numbers.map(Number));
+      expect(seen[9]).toBeInstanceOf(Date);
+      expect((seen[9] as Date).toISOString().slice(0, 10)).toBe(row.split(',')[9]);
+      const months = await workbook(`${path}months`, `${XLSX}, application/json;q=0.5`);
+      expect(months.sheet.getCell('B2').value).toBe('\'=HYPERLINK("http://example.test")');
+      months.sheet.eachRow((each) => each.eachCell((cell) => expect(cell.formula).toBeUndefined()));
+    },
+  );
 
   it('is offered wherever there is a table: season cost and hay on hand too', async () => {
     await herd(operation, ranchId);

@@ -1,4 +1,7 @@
-/* Weight events of the ICAR Animal Data Exchange standard, in and out. Facts of the standard: test/reference/published-values.json, topic exchange. */
+/*
+ * Weight events of the ICAR Animal Data Exchange standard, in and out. Facts of the standard:
+ * test/reference/published-values.json, topic exchange.
+ */
 import { ICAR_DEFAULT_UNIT, ICAR_WEIGHT_METHODS } from '../../src/records/import/icar/icar-weight.data.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { herd, ranch } from '../support/things.js';

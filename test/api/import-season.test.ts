@@ -1,6 +1,7 @@
 /*
- * A season of one ranch, from the sample files under seed/samples, into an empty operation: what the files say and what the books say must be
- * the same, in pounds and in cents. The files are read here by themselves; nothing of the import is used to work out what is expected.
+ * A season of one ranch, from the sample files under seed/samples, into an empty operation: what the files say and what
+ * the books say must be the same, in pounds and in cents. The files are read here by themselves; nothing of the import
+ * is used to work out what is expected.
  */
 import { readFileSync } from 'node:fs';
 import path from 'node:path';

@@ -63,7 +63,8 @@ const lines = (...rows: string[]): string => `${rows.join('\n')}\n`;
 
 const TICKETS = lines(
   'vendor,purchased_on,lot,ranch,hay_kind,bale_form,storage_method,bale_count,net_weight_lb,gross_weight_lb,tare_weight_lb,mean_bale_weight_lb,bales_weighed,bale_weight_sd_lb,price_usd_per_ton,price_usd_per_bale,price_usd_lump_sum,freight_usd,charges_usd,moisture_percent,note',
-  'Creek bottom hay,2026-10-02,"Meadow, first cutting",Home ranch,meadow,round,tarp,40,47600,,,,,,145,,,310.50,,14.5,"Said ""dry"""',
+  'Creek bottom hay,2026-10-02,"Meadow, first cutting",Home ' +
+    'ranch,meadow,round,tarp,40,47600,,,,,,145,,,310.50,,14.5,"Said ""dry"""',
   'Bench fields,2026-10-09,Alfalfa,Home ranch,alfalfa,large-square,under-roof,24,,61240,28860,,,,,118,,,12.25,,',
   'Bench fields,2026-10-12,Alfalfa,,,,,20,,,,1349.2,10,41.5,,,2900,,,,',
 );
@@ -131,13 +132,17 @@ describe('a file of hay tickets', () => {
     ]);
   });
 
-  it('is taken in once: the same file again is answered with the first import, also with another key and a byte order mark', async () => {
-    const first = await take('hay-tickets', TICKETS);
-    const again = await take('hay-tickets', `\uFEFF${TICKETS}`);
-    expect(again).toEqual(first);
-    expect(await countOf('/hay-purchases')).toBe(3);
-    expect((await check('hay-tickets', TICKETS)).alreadyImported).toBe(first.id);
-  });
+  it(
+    'is taken in once: the same file again is answered with the first import, also with another key and a byte ' +
+      'order mark',
+    async () => {
+      const first = await take('hay-tickets', TICKETS);
+      const again = await take('hay-tickets', `\uFEFF${TICKETS}`);
+      expect(again).toEqual(first);
+      expect(await countOf('/hay-purchases')).toBe(3);
+      expect((await check('hay-tickets', TICKETS)).alreadyImported).toBe(first.id);
+    },
+  );
 
   it('sent twice at the same moment is taken in once', async () => {
     const both = await Promise.all([
@@ -278,14 +283,17 @@ describe('a file as it comes', () => {
 });
 
 describe('what a file may do', () => {
-  it('a hand takes in feedings and weights, not tickets; a nutritionist and an accountant take in nothing', async () => {
-    const herdId = await herd(operation, ranchId);
-    const text = `herd,weighed_on,fill,visual_tag,weight_lb\n${herdId},2027-01-12,full,A 1,561\n`;
-    expect(await take('animal-weights', text, operation.as.hand)).toMatchObject({ recordCount: 1 });
-    await operation.as.hand.post(operation.at('/imports/hay-tickets'), TICKETS, { ...CSV, expect: 403 });
-    for (const who of ['nutritionist', 'accountant'] as const)
-      await operation.as[who].post(operation.at('/imports/feedings'), text, { ...CSV, expect: 403 });
-  });
+  it(
+    'a hand takes in feedings and weights, not tickets; a ' + 'nutritionist and an accountant take in nothing',
+    async () => {
+      const herdId = await herd(operation, ranchId);
+      const text = `herd,weighed_on,fill,visual_tag,weight_lb\n${herdId},2027-01-12,full,A 1,561\n`;
+      expect(await take('animal-weights', text, operation.as.hand)).toMatchObject({ recordCount: 1 });
+      await operation.as.hand.post(operation.at('/imports/hay-tickets'), TICKETS, { ...CSV, expect: 403 });
+      for (const who of ['nutritionist', 'accountant'] as const)
+        await operation.as[who].post(operation.at('/imports/feedings'), text, { ...CSV, expect: 403 });
+    },
+  );
 
   it('a manager without prices enters prices all the same, and reads none', async () => {
     const who = await person(world, 'manager without prices');

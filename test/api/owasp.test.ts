@@ -1,6 +1,7 @@
 /*
- * The OWASP API Security Top 10 of 2023, one group of attempts each, and the answers. The points of OWASP ASVS 5.0 that these and other
- * tests cover stand in owasp.asvs.json beside this file; the last test here holds that list against the tests that it names.
+ * The OWASP API Security Top 10 of 2023, one group of attempts each, and the answers. The points of OWASP ASVS 5.0 that
+ * these and other tests cover stand in owasp.asvs.json beside this file; the last test here holds that list against the
+ * tests that it names.
  */
 import { existsSync, readFileSync } from 'node:fs';
 import { connect } from 'node:net';
@@ -239,7 +240,8 @@ describe('API2:2023 Broken Authentication', () => {
     });
     const plain = (payload: string): object => ({ ...(JSON.parse(payload) as object), requestId: '' });
     expect([unknown.statusCode, plain(unknown.payload)]).toEqual([known.statusCode, plain(known.payload)]);
-    // Statistical, and against the size of what an answer without hashing would save: interleaved pairs, compared by their medians.
+    // Statistical, and against the size of what an answer without hashing would save: interleaved pairs, compared by
+    // their medians.
     const timed = async (email: string, index: number): Promise<number> => {
       const began = process.hrtime.bigint();
       await world.application.inject({
@@ -288,91 +290,98 @@ describe('API2:2023 Broken Authentication', () => {
 });
 
 describe('API3:2023 Broken Object Property Level Authorization', () => {
-  it("fields that are not the caller's to set are refused by name, in every creating and changing address", async () => {
-    const forbidden = {
-      id: newId(),
-      operationId: theirs.id,
-      operation_id: theirs.id,
-      version: 99,
-      recordedBy: theirs.people.owner.id,
-      recorded_at: '2020-01-01',
-      role: 'owner',
-      seesPrices: true,
-      invented: false,
-      __proto__: { admin: true },
-      constructor: { prototype: {} },
-    };
-    const bodies: [string, Record<string, unknown>][] = [
-      ['/ranches', { name: 'Ranch' }],
-      [
-        '/herds',
-        {
-          name: 'Herd',
-          cattleClass: 'bull',
-          sex: 'bull',
-          ranchId: theirWinter.ranchId,
-          bodyWeight: { value: '900', unit: 'kg' },
-        },
-      ],
-    ];
-    for (const [at, body] of bodies) {
-      for (const name of Object.keys(forbidden).filter((one) => !(one in body))) {
-        const answer = await ours.as.manager.post(ours.at(at), { ...body, [name]: forbidden[name as 'id'] });
-        expect([at, name, answer.status]).toEqual([at, name, 400]);
+  it(
+    "fields that are not the caller's to set are refused by " + 'name, in every creating and changing address',
+    async () => {
+      const forbidden = {
+        id: newId(),
+        operationId: theirs.id,
+        operation_id: theirs.id,
+        version: 99,
+        recordedBy: theirs.people.owner.id,
+        recorded_at: '2020-01-01',
+        role: 'owner',
+        seesPrices: true,
+        invented: false,
+        __proto__: { admin: true },
+        constructor: { prototype: {} },
+      };
+      const bodies: [string, Record<string, unknown>][] = [
+        ['/ranches', { name: 'Ranch' }],
+        [
+          '/herds',
+          {
+            name: 'Herd',
+            cattleClass: 'bull',
+            sex: 'bull',
+            ranchId: theirWinter.ranchId,
+            bodyWeight: { value: '900', unit: 'kg' },
+          },
+        ],
+      ];
+      for (const [at, body] of bodies) {
+        for (const name of Object.keys(forbidden).filter((one) => !(one in body))) {
+          const answer = await ours.as.manager.post(ours.at(at), { ...body, [name]: forbidden[name as 'id'] });
+          expect([at, name, answer.status]).toEqual([at, name, 400]);
+        }
       }
-    }
-    const path_ = ours.at('');
-    const tag = (await ours.as.owner.get(path_, { expect: 200 })).headers['etag'] ?? '';
-    for (const field of ['currency', 'invented', 'role', 'createdAt', 'id'])
-      expect([field, (await ours.as.owner.patch(path_, { [field]: 'EUR' }, { ifMatch: tag })).status]).toEqual([
-        field,
-        400,
-      ]);
-    const dirty = await ours.as.manager.send(
-      'POST',
-      ours.at('/ranches'),
-      '{"name":"Ranch","__proto__":{"seesPrices":true}}',
-      { headers: { 'Idempotency-Key': `"${newId()}"` } },
-    );
-    expect([400, 201]).toContain(dirty.status);
-    expect(({} as Record<string, unknown>)['seesPrices']).toBeUndefined();
-  });
+      const path_ = ours.at('');
+      const tag = (await ours.as.owner.get(path_, { expect: 200 })).headers['etag'] ?? '';
+      for (const field of ['currency', 'invented', 'role', 'createdAt', 'id'])
+        expect([field, (await ours.as.owner.patch(path_, { [field]: 'EUR' }, { ifMatch: tag })).status]).toEqual([
+          field,
+          400,
+        ]);
+      const dirty = await ours.as.manager.send(
+        'POST',
+        ours.at('/ranches'),
+        '{"name":"Ranch","__proto__":{"seesPrices":true}}',
+        { headers: { 'Idempotency-Key': `"${newId()}"` } },
+      );
+      expect([400, 201]).toContain(dirty.status);
+      expect(({} as Record<string, unknown>)['seesPrices']).toBeUndefined();
+    },
+  );
 
-  it('money is not in any answer to one who may not see it: a hand, and a manager, nutritionist or accountant without prices', async () => {
-    const price = '147.31';
-    const own = await operationWith(world);
-    const ranchId = await ranch(own);
-    await own.as.owner.post(
-      own.at('/hay-purchases'),
-      purchaseBody(ranchId, { price: { basis: 'per-mass', amount: price, per: 'ton' }, freight: '913.77' }),
-      { expect: 201 },
-    );
-    await world.ownerPool.query(
-      "UPDATE membership SET sees_prices = false WHERE operation_id = $1 AND role <> 'owner'",
-      [own.id],
-    );
-    const reads = Object.entries(world.description.document.paths)
-      .filter(
-        ([template, methods]) =>
-          methods['get'] !== undefined &&
-          template.includes('{operationId}') &&
-          !template.replace('{operationId}', '').includes('{'),
-      )
-      .map(([template]) => template.replace('{operationId}', own.id));
-    expect(reads.length).toBeGreaterThan(15);
-    const seen = { owner: 0, others: 0 };
-    for (const read of reads) {
-      if ((await own.as.owner.get(read)).text.includes(price)) seen.owner += 1;
-      for (const role of ['manager', 'hand', 'nutritionist', 'accountant'] as const) {
-        const answer = await own.as[role].get(read);
-        for (const secret of [price, '913.77', '3535.44'])
-          if (answer.text.includes(secret)) throw new Error(`${role} sees ${secret} at ${read}`);
-        seen.others += 1;
+  it(
+    'money is not in any answer to one who may not see it: a hand, and a manager, nutritionist or accountant ' +
+      'without prices',
+    async () => {
+      const price = '147.31';
+      const own = await operationWith(world);
+      const ranchId = await ranch(own);
+      await own.as.owner.post(
+        own.at('/hay-purchases'),
+        purchaseBody(ranchId, { price: { basis: 'per-mass', amount: price, per: 'ton' }, freight: '913.77' }),
+        { expect: 201 },
+      );
+      await world.ownerPool.query(
+        "UPDATE membership SET sees_prices = false WHERE operation_id = $1 AND role <> 'owner'",
+        [own.id],
+      );
+      const reads = Object.entries(world.description.document.paths)
+        .filter(
+          ([template, methods]) =>
+            methods['get'] !== undefined &&
+            template.includes('{operationId}') &&
+            !template.replace('{operationId}', '').includes('{'),
+        )
+        .map(([template]) => template.replace('{operationId}', own.id));
+      expect(reads.length).toBeGreaterThan(15);
+      const seen = { owner: 0, others: 0 };
+      for (const read of reads) {
+        if ((await own.as.owner.get(read)).text.includes(price)) seen.owner += 1;
+        for (const role of ['manager', 'hand', 'nutritionist', 'accountant'] as const) {
+          const answer = await own.as[role].get(read);
+          for (const secret of [price, '913.77', '3535.44'])
+            if (answer.text.includes(secret)) throw new Error(`${role} sees ${secret} at ${read}`);
+          seen.others += 1;
+        }
       }
-    }
-    expect(seen.owner).toBeGreaterThan(0);
-    expect(seen.others).toBe(reads.length * 4);
-  });
+      expect(seen.owner).toBeGreaterThan(0);
+      expect(seen.others).toBe(reads.length * 4);
+    },
+  );
 });
 
 describe('API4:2023 Unrestricted Resource Consumption', () => {
@@ -474,7 +483,8 @@ describe('API4:2023 Unrestricted Resource Consumption', () => {
       const answer = await ours.as.owner.post(at, body);
       const { user } = process.cpuUsage(began);
       expect([what, answer.status]).toEqual([what, 400]);
-      // Exponential or quadratic backtracking over this length takes minutes of the processor; a loaded machine does not.
+      // Exponential or quadratic backtracking over this length takes minutes of the processor; a loaded machine does
+      // not.
       expect(user / 1e6).toBeLessThan(10);
     }
   });
@@ -568,7 +578,8 @@ describe('API8:2023 Security Misconfiguration', () => {
       expect(Object.keys(answer.headers).filter((name) => name.startsWith('access-control-'))).toEqual([]);
     }
     const preflight = await raw(
-      'OPTIONS /v1/me HTTP/1.1\r\nHost: here\r\nOrigin: https://elsewhere.example\r\nAccess-Control-Request-Method: GET\r\nConnection: close\r\n\r\n',
+      'OPTIONS /v1/me HTTP/1.1\r\nHost: here\r\nOrigin: ' +
+        'https://elsewhere.example\r\nAccess-Control-Request-Method: GET\r\nConnection: close\r\n\r\n',
     );
     expect(preflight).not.toMatch(/access-control-allow/i);
   });
@@ -640,38 +651,45 @@ describe('API8:2023 Security Misconfiguration', () => {
       await watched.close();
     }
     const smuggled = await raw(
-      `GET /v1/me HTTP/1.1\r\nHost: here\r\nTransfer-Encoding: chunked\r\nContent-Length: 5\r\nConnection: close\r\n\r\n0\r\n\r\n`,
+      `GET /v1/me HTTP/1.1\r\nHost: here\r\nTransfer-Encoding: chunked\r\nContent-Length: 5\r\nConnection: ` +
+        `close\r\n\r\n0\r\n\r\n`,
     );
     expect(smuggled).toMatch(/^HTTP\/1\.1 400/);
   });
 
-  it('a name that shows nothing, turns what is read around, or would not read back as typed is refused; every script and sign is taken', async () => {
-    const names = {
-      nothing: '\u200d',
-      blank: '\u00ad\u2060',
-      turned: 'Bench\u202eyard',
-      isolated: '\u2066Bench\u2069',
-      half: 'Bench \ud83d',
-      nul: 'a\u0000b',
-      line: 'a\r\nb',
-    };
-    for (const [what, name] of Object.entries(names)) {
-      const answer = await ours.as.manager.post(ours.at('/ranches'), { name });
-      expect([what, answer.status, answer.body['errors']]).toEqual([
-        what,
-        400,
-        [expect.objectContaining({ pointer: '#/name', allowed: 'must be one line of plain text' })],
-      ]);
-    }
-    for (const name of ['Ŵern-ddu', 'Хутор', '牧場', 'مزرعة', '🐄', 'A 1', '¼ section', 'क्षेत्र']) {
-      expect((await ours.as.manager.post(ours.at('/ranches'), { name }, { expect: 201 })).body).toMatchObject({ name });
-    }
-    const noted = await ours.as.owner.post(ours.at('/engagements'), {
-      consultantEmail: 'somebody@example.test',
-      note: 'Bench\u202eyard',
-    });
-    expect([noted.status, noted.body['errors']]).toEqual([400, [expect.objectContaining({ pointer: '#/note' })]]);
-  });
+  it(
+    'a name that shows nothing, turns what is read around, or would not read back as typed is refused; every ' +
+      'script and sign is taken',
+    async () => {
+      const names = {
+        nothing: '\u200d',
+        blank: '\u00ad\u2060',
+        turned: 'Bench\u202eyard',
+        isolated: '\u2066Bench\u2069',
+        half: 'Bench \ud83d',
+        nul: 'a\u0000b',
+        line: 'a\r\nb',
+      };
+      for (const [what, name] of Object.entries(names)) {
+        const answer = await ours.as.manager.post(ours.at('/ranches'), { name });
+        expect([what, answer.status, answer.body['errors']]).toEqual([
+          what,
+          400,
+          [expect.objectContaining({ pointer: '#/name', allowed: 'must be one line of plain text' })],
+        ]);
+      }
+      for (const name of ['Ŵern-ddu', 'Хутор', '牧場', 'مزرعة', '🐄', 'A 1', '¼ section', 'क्षेत्र']) {
+        expect((await ours.as.manager.post(ours.at('/ranches'), { name }, { expect: 201 })).body).toMatchObject({
+          name,
+        });
+      }
+      const noted = await ours.as.owner.post(ours.at('/engagements'), {
+        consultantEmail: 'somebody@example.test',
+        note: 'Bench\u202eyard',
+      });
+      expect([noted.status, noted.body['errors']]).toEqual([400, [expect.objectContaining({ pointer: '#/note' })]]);
+    },
+  );
 
   it('a name that a spreadsheet would run leaves as plain text in CSV', async () => {
     const own = await operationWith(world, { roles: ['owner', 'manager'] });

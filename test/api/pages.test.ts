@@ -1,4 +1,7 @@
-/* Lists: the pages add up to the whole, with ties and in any page size; the next page is a link (RFC 8288); the work does not grow with the rows. */
+/*
+ * Lists: the pages add up to the whole, with ties and in any page size; the next page is a link (RFC 8288); the work
+ * does not grow with the rows.
+ */
 import pg from 'pg';
 import type { ApiClient } from '../support/client.js';
 import { type Operation, operationWith } from '../support/people.js';

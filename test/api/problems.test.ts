@@ -1,6 +1,7 @@
 /*
- * Every error status, provoked. Each answer is RFC 9457 (application/problem+json; type, title, status, detail, instance) and fits the
- * description (the client sees to that); fields are named by JSON Pointers (RFC 6901); nothing of the inside shows.
+ * Every error status, provoked. Each answer is RFC 9457 (application/problem+json; type, title, status, detail,
+ * instance) and fits the description (the client sees to that); fields are named by JSON Pointers (RFC 6901); nothing
+ * of the inside shows.
  */
 import { connect } from 'node:net';
 import { SignInService } from '../../src/access/sign-in/sign-in.service.js';

@@ -76,7 +76,8 @@ describe('signing in', () => {
   it('keeps no token and no passphrase as it is', async () => {
     const { body } = await attempt(who.email, PASSPHRASE);
     const { rows } = await world.ownerPool.query<{ row: string }>(
-      'SELECT session_token::text AS row FROM session_token UNION ALL SELECT person::text FROM person UNION ALL SELECT sign_in_attempt::text FROM sign_in_attempt',
+      'SELECT session_token::text AS row FROM session_token UNION ALL SELECT person::text FROM person UNION ALL ' +
+        'SELECT sign_in_attempt::text FROM sign_in_attempt',
     );
     const stored = rows.map((one) => one.row).join('\n');
     for (const secret of [body.accessToken, body.refreshToken, PASSPHRASE]) expect(stored).not.toContain(secret);

@@ -1,4 +1,7 @@
-/* Hay that was hauled into a lot of its own is the same hay: until it is tested itself, the test of the lot it was split off stands for it. Everything here is invented. */
+/*
+ * Hay that was hauled into a lot of its own is the same hay: until it is tested itself, the test of the lot it was
+ * split off stands for it. Everything here is invented.
+ */
 import { harvest, tons, transfer } from '../support/books.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { feeding, herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';

@@ -9,8 +9,8 @@ import { readScenario } from '../../seed/scenario.schema.js';
 import { openWorld, type World } from '../support/world.js';
 
 /**
- * The README's tour, block by block as it is printed, in one shell against a running server with the demo in it. What each block prints is
- * held against what the reader is told to expect; figures are worked out by hand beside the check.
+ * The README's tour, block by block as it is printed, in one shell against a running server with the demo in it. What
+ * each block prints is held against what the reader is told to expect; figures are worked out by hand beside the check.
  */
 
 const checkout = path.resolve(__dirname, '..', '..');
@@ -74,25 +74,33 @@ describe('the tour of the README', () => {
     expect(scenario.operations.every((operation) => operation.name.includes('(invented)'))).toBe(true);
   });
 
-  it('has two client operations of different units, an unrelated third, three ranches, five herds and eight lots of four kinds among the clients', () => {
-    const clients = scenario.operations.filter((operation) =>
-      operation.members.some((member) => member.role === 'nutritionist'),
-    );
-    expect(clients.map((client) => client.unitPreference).sort()).toEqual(['metric', 'us']);
-    expect(scenario.operations).toHaveLength(3);
-    expect(clients.flatMap((client) => client.ranches)).toHaveLength(3);
-    expect(clients.flatMap((client) => client.herds).length).toBeGreaterThanOrEqual(5);
-    expect(clients.flatMap((client) => client.lots)).toHaveLength(8);
-    expect(new Set(clients.flatMap((client) => client.lots.map((lot) => lot.hayKind))).size).toBeGreaterThanOrEqual(4);
-  });
+  it(
+    'has two client operations of different units, an unrelated third, three ranches, five herds and eight lots ' +
+      'of four kinds among the clients',
+    () => {
+      const clients = scenario.operations.filter((operation) =>
+        operation.members.some((member) => member.role === 'nutritionist'),
+      );
+      expect(clients.map((client) => client.unitPreference).sort()).toEqual(['metric', 'us']);
+      expect(scenario.operations).toHaveLength(3);
+      expect(clients.flatMap((client) => client.ranches)).toHaveLength(3);
+      expect(clients.flatMap((client) => client.herds).length).toBeGreaterThanOrEqual(5);
+      expect(clients.flatMap((client) => client.lots)).toHaveLength(8);
+      expect(new Set(clients.flatMap((client) => client.lots.map((lot) => lot.hayKind))).size).toBeGreaterThanOrEqual(
+        4,
+      );
+    },
+  );
 
   it('the manager buys 24 bales at landed cost', () => {
-    // 24 × 1,150 lb = 27,600 lb = 13.8 ton; 13.8 × 120.00 = 1,656.00; with 350.00 freight 2,006.00; over 13.8 ton 145.36.
+    // 24 × 1,150 lb = 27,600 lb = 13.8 ton; 13.8 × 120.00 = 1,656.00; with 350.00 freight 2,006.00; over 13.8 ton
+    // 145.36.
     expect(after('tour-purchase-1')).toBe('27600 lb, 2006.00, 145.36 per ton');
   });
 
   it('the lab test has its relative feed value', () => {
-    // (88.9 − 0.779 × 38.2) × (120 / 60.1) / 1.29 = 59.1422 × 1.99667 / 1.29 = 91.5 (Rohweder, Barnes & Jorgensen 1978).
+    // (88.9 − 0.779 × 38.2) × (120 / 60.1) / 1.29 = 59.1422 × 1.99667 / 1.29 = 91.5 (Rohweder, Barnes & Jorgensen
+    // 1978).
     expect(after('tour-test-1')).toBe('RFV 91.5');
   });
 
@@ -154,7 +162,8 @@ describe('the tour of the README', () => {
   });
 
   it('the scratch pad gives the published example', () => {
-    // ADF 29, NDF 36: 171.3 at full precision (Stallings, Virginia Cooperative Extension 2006, prints 170 from rounded steps).
+    // ADF 29, NDF 36: 171.3 at full precision (Stallings, Virginia Cooperative Extension 2006, prints 170 from rounded
+    // steps).
     expect(after('calculations/forage-value')).toBe('RFV 171.3');
   });
 

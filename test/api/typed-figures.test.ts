@@ -1,7 +1,8 @@
 /*
- * What was typed reads back exactly, value and unit. Every address that creates something and takes decimal figures is asked with figures of
- * odd scales; each figure of the body must stand in what is read back, digit for digit. The second half walks the served description, so
- * that a figure which nobody thought of here is missed aloud. Everything here is invented.
+ * What was typed reads back exactly, value and unit. Every address that creates something and takes decimal figures is
+ * asked with figures of odd scales; each figure of the body must stand in what is read back, digit for digit. The
+ * second half walks the served description, so that a figure which nobody thought of here is missed aloud. Everything
+ * here is invented.
  */
 import { type Operation, operationWith } from '../support/people.js';
 import { herd, lot, ranch, type WithId } from '../support/things.js';

@@ -1,4 +1,7 @@
-/* The pages that a browser opens: sign-in by a form, a cookie that reads pages and changes nothing, what each role finds. Everything here is invented. */
+/*
+ * The pages that a browser opens: sign-in by a form, a cookie that reads pages and changes nothing, what each role
+ * finds. Everything here is invented.
+ */
 import { authenticator } from 'otplib';
 import { PAGES } from '../../src/platform/http/endpoint.js';
 import {
@@ -98,63 +101,74 @@ describe('the pages of a browser', () => {
       expect(sheet.payload).toContain('Desk bunk');
     });
 
-    it('gives a cookie that no script reads, that goes to the pages alone and lasts a working day; Secure behind https', async () => {
-      const answer = await signIn(operation.people.manager);
-      expect(String(answer.headers['set-cookie'])).toMatch(
-        /^rickyard_pages=ryp_[A-Za-z0-9_-]{43}; Path=\/yard; Max-Age=43200; HttpOnly; SameSite=Lax$/,
-      );
-      const proxied = await signIn(operation.people.manager, {}, { ...OWN_FORM, 'x-forwarded-proto': 'https' });
-      expect(String(proxied.headers['set-cookie'])).toMatch(
-        /^__Secure-rickyard_pages=ryp_\S+; Path=\/yard; .*; HttpOnly; SameSite=Lax; Secure$/,
-      );
-      expect((await send('GET', '/yard', { ...HTML, cookie: cookieOf(proxied) })).statusCode).toBe(200);
-      // What came by https goes before what anybody on the way could have planted.
-      expect(
-        (await send('GET', '/yard', { ...HTML, cookie: `rickyard_pages=ryp_${'x'.repeat(43)}; ${cookieOf(proxied)}` }))
-          .statusCode,
-      ).toBe(200);
-      expect(
-        (
-          await send('GET', '/yard', {
-            ...HTML,
-            cookie: `${cookieOf(answer)}; __Secure-rickyard_pages=ryp_${'x'.repeat(43)}`,
-          })
-        ).statusCode,
-      ).toBe(303);
-      world.clock.advance({ hours: 11 });
-      expect((await send('GET', '/yard', { ...HTML, cookie: cookieOf(answer) })).statusCode).toBe(200);
-      world.clock.advance({ hours: 2 });
-      const over = await send('GET', '/yard', { ...HTML, cookie: cookieOf(answer) });
-      expect([over.statusCode, over.headers['location']]).toEqual([303, '/yard/sign-in']);
-      world.clock.advance({ hours: -13 });
-    });
-
-    it('tells a wrong passphrase on the form, keeps the email and not the passphrase, and is limited like the API', async () => {
-      const who = await person(world, 'clumsy');
-      const wrong = await signIn(who, { passphrase: 'not this one' });
-      expect(wrong.statusCode).toBe(401);
-      expect(wrong.headers['set-cookie']).toBeUndefined();
-      expect(wrong.payload).toContain('Email and passphrase do not match');
-      expect(wrong.payload).toContain(`value="${who.email}"`);
-      expect(wrong.payload).not.toContain('not this one');
-      const statuses: number[] = [];
-      for (let guess = 0; guess < 10; guess += 1)
-        statuses.push(
+    it(
+      'gives a cookie that no script reads, that goes to the pages alone and lasts a working day; Secure behind ' +
+        'https',
+      async () => {
+        const answer = await signIn(operation.people.manager);
+        expect(String(answer.headers['set-cookie'])).toMatch(
+          /^rickyard_pages=ryp_[A-Za-z0-9_-]{43}; Path=\/yard; Max-Age=43200; HttpOnly; SameSite=Lax$/,
+        );
+        const proxied = await signIn(operation.people.manager, {}, { ...OWN_FORM, 'x-forwarded-proto': 'https' });
+        expect(String(proxied.headers['set-cookie'])).toMatch(
+          /^__Secure-rickyard_pages=ryp_\S+; Path=\/yard; .*; HttpOnly; SameSite=Lax; Secure$/,
+        );
+        expect((await send('GET', '/yard', { ...HTML, cookie: cookieOf(proxied) })).statusCode).toBe(200);
+        // What came by https goes before what anybody on the way could have planted.
+        expect(
           (
-            await world.application.inject({
-              method: 'POST',
-              url: '/yard/sign-in',
-              headers: OWN_FORM,
-              remoteAddress: '10.78.0.1',
-              payload: form({ email: who.email, passphrase: `guess ${guess}` }),
+            await send('GET', '/yard', {
+              ...HTML,
+              cookie: `rickyard_pages=ryp_${'x'.repeat(43)}; ${cookieOf(proxied)}`,
             })
           ).statusCode,
-        );
-      expect(statuses.slice(-2)).toEqual([429, 429]);
-      const unknown = await signIn({ ...who, email: '"><script>alert(1)</script>@x' });
-      expect(unknown.statusCode).toBe(400);
-      expect(unknown.payload).not.toContain('<script>');
-    });
+        ).toBe(200);
+        expect(
+          (
+            await send('GET', '/yard', {
+              ...HTML,
+              cookie: `${cookieOf(answer)}; __Secure-rickyard_pages=ryp_${'x'.repeat(43)}`,
+            })
+          ).statusCode,
+        ).toBe(303);
+        world.clock.advance({ hours: 11 });
+        expect((await send('GET', '/yard', { ...HTML, cookie: cookieOf(answer) })).statusCode).toBe(200);
+        world.clock.advance({ hours: 2 });
+        const over = await send('GET', '/yard', { ...HTML, cookie: cookieOf(answer) });
+        expect([over.statusCode, over.headers['location']]).toEqual([303, '/yard/sign-in']);
+        world.clock.advance({ hours: -13 });
+      },
+    );
+
+    it(
+      'tells a wrong passphrase on the form, keeps the email and not the ' + 'passphrase, and is limited like the API',
+      async () => {
+        const who = await person(world, 'clumsy');
+        const wrong = await signIn(who, { passphrase: 'not this one' });
+        expect(wrong.statusCode).toBe(401);
+        expect(wrong.headers['set-cookie']).toBeUndefined();
+        expect(wrong.payload).toContain('Email and passphrase do not match');
+        expect(wrong.payload).toContain(`value="${who.email}"`);
+        expect(wrong.payload).not.toContain('not this one');
+        const statuses: number[] = [];
+        for (let guess = 0; guess < 10; guess += 1)
+          statuses.push(
+            (
+              await world.application.inject({
+                method: 'POST',
+                url: '/yard/sign-in',
+                headers: OWN_FORM,
+                remoteAddress: '10.78.0.1',
+                payload: form({ email: who.email, passphrase: `guess ${guess}` }),
+              })
+            ).statusCode,
+          );
+        expect(statuses.slice(-2)).toEqual([429, 429]);
+        const unknown = await signIn({ ...who, email: '"><script>alert(1)</script>@x' });
+        expect(unknown.statusCode).toBe(400);
+        expect(unknown.payload).not.toContain('<script>');
+      },
+    );
 
     it('asks for the one-time code where one is set up, and takes it', async () => {
       const who = await person(world, 'careful');

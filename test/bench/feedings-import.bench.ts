@@ -5,7 +5,10 @@ import { herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 import { report } from './figure.js';
 
-/** Feedings of one lot from a file: each draw is measured against every later balance. Against the same file with the first guard, which went through the lot's whole history at every draw. */
+/**
+ * Feedings of one lot from a file: each draw is measured against every later balance. Against the same file with the
+ * first guard, which went through the lot's whole history at every draw.
+ */
 
 const ROWS = Number(process.env['ROWS'] ?? '4000');
 jest.setTimeout(1_800_000);

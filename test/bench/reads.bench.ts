@@ -4,7 +4,10 @@ import { readScenario } from '../../seed/scenario.schema.js';
 import { openWorld, type World } from '../support/world.js';
 import { inTurns, report } from './figure.js';
 
-/** What the manners cost: an address against the bare SQL of the same rows, by the owner's connection, without policies or checks. */
+/**
+ * What the manners cost: an address against the bare SQL of the same rows, by the owner's connection, without policies
+ * or checks.
+ */
 
 const scenario = readScenario(path.resolve(__dirname, '..', '..'));
 jest.setTimeout(600_000);
@@ -57,12 +60,14 @@ describe('reads', () => {
     const bare = {
       feedings: () =>
         world.ownerPool.query(
-          'SELECT f.*, l.* FROM (SELECT * FROM feeding WHERE operation_id = $1 ORDER BY happened_on DESC, id DESC LIMIT 50) f JOIN feeding_layer l ON l.operation_id = f.operation_id AND l.feeding_id = f.id',
+          'SELECT f.*, l.* FROM (SELECT * FROM feeding WHERE operation_id = $1 ORDER BY happened_on DESC, id ' +
+            'DESC LIMIT 50) f JOIN feeding_layer l ON l.operation_id = f.operation_id AND l.feeding_id = f.id',
           [operationId],
         ),
       season: () =>
         world.ownerPool.query(
-          "SELECT herd_id, date_trunc('month', effective_on), sum(kilograms) FROM stock_movement WHERE operation_id = $1 AND kind = 'feed' GROUP BY 1, 2",
+          "SELECT herd_id, date_trunc('month', effective_on), sum(kilograms) FROM stock_movement WHERE " +
+            "operation_id = $1 AND kind = 'feed' GROUP BY 1, 2",
           [operationId],
         ),
     };

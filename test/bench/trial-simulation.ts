@@ -1,7 +1,8 @@
 /*
- * Coverage and power of the trial room's intervals; trial-simulation.bench.ts prints them, one JSON line a figure.
- * Over trials with no effect the interval must hold the truth at its stated rate; with an effect, a difference must be found as often as
- * the plan promises, within the error of the simulation. The second block is the plan's own table: power and smallest visible difference.
+ * Coverage and power of the trial room's intervals; trial-simulation.bench.ts prints them, one JSON line a figure. Over
+ * trials with no effect the interval must hold the truth at its stated rate; with an effect, a difference must be found
+ * as often as the plan promises, within the error of the simulation. The second block is the plan's own table: power
+ * and smallest visible difference.
  */
 import { smallestVisibleDifference, twoSampleTPower } from '../../src/core/trial/power.js';
 import { coverageAndPowerTable } from '../../src/core/trial/simulate-trials.js';

@@ -1,6 +1,7 @@
 /*
- * Rules about the API description as a whole (OpenAPI 3.1, JSON Schema 2020-12), and the committed copy of it: what changes for a client
- * is read in a review as a difference of test/snapshots/openapi.json (written anew with UPDATE_SNAPSHOTS=1).
+ * Rules about the API description as a whole (OpenAPI 3.1, JSON Schema 2020-12), and the committed copy of it: what
+ * changes for a client is read in a review as a difference of test/snapshots/openapi.json (written anew with
+ * UPDATE_SNAPSHOTS=1).
  */
 import Ajv2020 from 'ajv/dist/2020.js';
 import addFormats from 'ajv-formats';
@@ -12,7 +13,10 @@ import type { OpenApiDocument, OperationObject } from '../support/conformance.js
 import { snapshot } from '../support/snapshot.js';
 
 type Schema = Record<string, unknown>;
-/** Answers 201 without an address: what was made is the sign-in or secret in the answer itself, by a token that works once. */
+/**
+ * Answers 201 without an address: what was made is the sign-in or secret in the answer itself, by a token that works
+ * once.
+ */
 const MAKES_NO_ADDRESS = ['acceptInvitation', 'joinByInvitation', 'issueRecoveryToken'];
 /** Ends something whatever version it has: ending twice is ending. */
 const ENDS = ['endSession', 'cancelDeletion'];

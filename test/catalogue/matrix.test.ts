@@ -1,6 +1,7 @@
 /*
- * The access matrix (src/access/matrix/access-matrix.ts), all of it, asked of the running server: every route of the API description, as
- * every role in its own operation, as a member of another, as one whose place has ended, with a key, with an expired key, as nobody.
+ * The access matrix (src/access/matrix/access-matrix.ts), all of it, asked of the running server: every route of the
+ * API description, as every role in its own operation, as a member of another, as one whose place has ended, with a
+ * key, with an expired key, as nobody.
  */
 import { randomBytes } from 'node:crypto';
 import { DenialRecorder } from '../../src/access/denials/denial.recorder.js';
@@ -56,7 +57,8 @@ async function key(of: Operation, personId: string, expiresAt: string): Promise<
   const id = newId();
   const secret = randomBytes(32).toString('base64url');
   await world.ownerPool.query(
-    'INSERT INTO api_key (operation_id, id, name, secret_hash, scopes, expires_at, created_by) VALUES ($1, $2, $3, $4, $5, $6, $7)',
+    'INSERT INTO api_key (operation_id, id, name, secret_hash, scopes, expires_at, created_by) VALUES ($1, $2, ' +
+      '$3, $4, $5, $6, $7)',
     [of.id, id, 'Matrix', hashToken(secret), ['read'], expiresAt, personId],
   );
   return keyText(id, secret);
@@ -74,7 +76,10 @@ function expected(one: AnyEndpoint, standing: Standing | 'anonymous', role: Role
   return group[standing];
 }
 
-/** A request that gets past the door and no further: made-up ids, a body that no schema takes. The door comes before both. */
+/**
+ * A request that gets past the door and no further: made-up ids, a body that no schema takes. The door comes before
+ * both.
+ */
 async function ask(one: AnyEndpoint, token: string | undefined): Promise<string> {
   const url = one.path.replace(':operationId', ours.id).replaceAll(/:[A-Za-z]+/g, () => newId());
   const answer = await world.application.inject({
@@ -103,7 +108,8 @@ describe('the access matrix', () => {
       .filter((one) => !groupOf.has(one.operationId))
       .map(
         (one) =>
-          `${one.operationId}: add it to src/access/matrix/access-matrix.ts, to a group with access '${one.access}' (${one.tag})`,
+          `${one.operationId}: add it to src/access/matrix/access-matrix.ts, to a group with access ` +
+          `'${one.access}' (${one.tag})`,
       );
     expect(missing).toEqual([]);
     expect(named.filter((name) => !ROUTES().some((one) => one.operationId === name))).toEqual([]);
@@ -172,7 +178,9 @@ describe('the access matrix', () => {
     const requests = ROUTES().length * (ROLES.length * STANDINGS.length + 1);
     snapshot(
       'access-matrix-whole.md',
-      `# The access matrix\n\nMade from src/access/matrix/access-matrix.ts; ${ROUTES().length} routes, ${requests} requests asked of the running server by test/catalogue/matrix.test.ts.\n\n${lines.join('\n')}\n`,
+      `# The access matrix\n\nMade from src/access/matrix/access-matrix.ts; ${ROUTES().length} routes, ` +
+        `${requests} requests asked of the running server by ` +
+        `test/catalogue/matrix.test.ts.\n\n${lines.join('\n')}\n`,
     );
   });
 });

@@ -81,7 +81,8 @@ describe('migrations', () => {
   it('that fail leave nothing of themselves, and what came before whole', async () => {
     add(
       '20990101000001_half',
-      'CREATE TABLE half (id int);\nDO $$ BEGIN INSERT INTO half VALUES (1); END $$;\nSELECT 1/0;\nCREATE TABLE never (id int);',
+      'CREATE TABLE half (id int);\nDO $$ BEGIN INSERT INTO half VALUES (1); END $$;\nSELECT 1/0;\nCREATE TABLE ' +
+        'never (id int);',
     );
     await expect(migrate(inDatabase(yard.ownerUrl, empty), folder)).rejects.toThrow(
       /20990101000001_half|division by zero/,
@@ -102,7 +103,8 @@ describe('migrations', () => {
   it('carry blocks, functions and texts with semicolons unharmed', async () => {
     add(
       '20990101000001_semicolons',
-      "CREATE TABLE words (word text);\nDO $$ DECLARE w text; BEGIN FOREACH w IN ARRAY ARRAY['a;b', 'c''d;'] LOOP INSERT INTO words VALUES (w); END LOOP; END $$;",
+      "CREATE TABLE words (word text);\nDO $$ DECLARE w text; BEGIN FOREACH w IN ARRAY ARRAY['a;b', 'c''d;'] " +
+        'LOOP INSERT INTO words VALUES (w); END LOOP; END $$;',
     );
     await migrate(inDatabase(yard.ownerUrl, empty), folder);
     expect(await inEmpty('SELECT word FROM words ORDER BY 1')).toEqual([{ word: 'a;b' }, { word: "c'd;" }]);

@@ -1,6 +1,6 @@
 /*
- * What can be wrong with the folder of the embedded server when somebody starts it: what a killed server left behind heals by itself, what
- * a person must decide is said in words. Real servers, most of them without fsync.
+ * What can be wrong with the folder of the embedded server when somebody starts it: what a killed server left behind
+ * heals by itself, what a person must decide is said in words. Real servers, most of them without fsync.
  */
 import { execFileSync, spawnSync } from 'node:child_process';
 import { chmodSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
@@ -205,8 +205,10 @@ describe('where a person has to decide', () => {
     writeFileSync(path.join(cluster, 'PG_VERSION'), '9\n');
     const { majorVersion } = findPostgres();
     expect(await refusal(folder)).toBe(
-      `The data folder ${cluster} was written by PostgreSQL 9; this release brings PostgreSQL ${majorVersion}, which cannot open it. ` +
-        'Start the release that wrote it, take a backup there and restore it here; or move the folder away to begin with the demo.',
+      `The data folder ${cluster} was written by PostgreSQL 9; this release brings PostgreSQL ${majorVersion}, ` +
+        'which cannot open it. ' +
+        'Start the release that wrote it, take a backup there and restore it here; or move the folder away to ' +
+        'begin with the demo.',
     );
     expect(readFileSync(path.join(cluster, 'PG_VERSION'), 'utf8')).toBe('9\n');
   });
@@ -216,7 +218,8 @@ describe('where a person has to decide', () => {
     writeFileSync(file, '');
     const below = path.join(file, 'data');
     expect(await refusal(below)).toBe(
-      `The data folder ${below} cannot be written (ENOTDIR). Make it writable, or set RICKYARD_DATA to a folder that is.`,
+      `The data folder ${below} cannot be written (ENOTDIR). Make it writable, or set RICKYARD_DATA to a folder ` +
+        'that is.',
     );
   });
 

@@ -1,4 +1,7 @@
-/* The archive of an operation, brought back by the command that a person types, into an empty server: every report reads as before, byte for byte. */
+/*
+ * The archive of an operation, brought back by the command that a person types, into an empty server: every report
+ * reads as before, byte for byte.
+ */
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
@@ -114,76 +117,82 @@ describe('npm run restore-operation', () => {
     }
   }, 300_000);
 
-  it('brings everything back: each owner gets codes, and every list and report of the operation reads as before, byte for byte', async () => {
-    const { said, code } = restore(archive);
-    expect({ said, code }).toEqual({
-      said: expect.stringMatching(
-        new RegExp(
-          `^Restored .* \\(${ranch.id}\\): \\d+ records\\.\\n\\n${ranch.people.owner.email} is an owner and has no passphrase here\\.`,
-        ),
-      ) as string,
-      code: 0,
-    });
-    const codes = said.match(/^ {2}[0-9a-f-]{33}$/gm) ?? [];
-    expect(codes).toHaveLength(5);
-    const application = await createApplication({
-      database: empty.database,
-      clock: world.clock,
-      secrets: new SecretBox(Buffer.alloc(32, 7)),
-      logger: createLogger('silent'),
-    });
-    const there = (method: 'GET' | 'POST', url: string, token?: string, payload?: object) =>
-      application.inject({
-        method,
-        url,
-        ...(payload === undefined ? {} : { payload }),
-        headers: token === undefined ? {} : { authorization: `Bearer ${token}` },
+  it(
+    'brings everything back: each owner gets codes, and every list and report of the operation reads as before, ' +
+      'byte for byte',
+    async () => {
+      const { said, code } = restore(archive);
+      expect({ said, code }).toEqual({
+        said: expect.stringMatching(
+          new RegExp(
+            `^Restored .* \\(${ranch.id}\\): \\d+ records\\.\\n\\n${ranch.people.owner.email} is an owner and has ` +
+              `no passphrase here\\.`,
+          ),
+        ) as string,
+        code: 0,
       });
-    expect(
-      (
-        await there('POST', '/v1/recovery-by-code', undefined, {
-          email: ranch.people.owner.email,
-          recoveryCode: codes[0]?.trim(),
-          newPassphrase: NEW,
-        })
-      ).statusCode,
-    ).toBe(204);
-    const { accessToken } = (
-      await there('POST', '/v1/sign-in', undefined, { email: ranch.people.owner.email, passphrase: NEW })
-    ).json<{ accessToken: string }>();
-    const here = (await signIn(world, ranch.people.owner)).accessToken;
-    // Keys, tokens and denials belong to a server; the audit here has the line of the export itself.
-    const own = /api-keys|invitations|archive|audit|denied|deletion/;
-    const lists = ENDPOINTS.filter(
-      (one) =>
-        one.method === 'GET' &&
-        one.path.startsWith('/v1/operations/:operationId') &&
-        !/:/.test(one.path.slice('/v1/operations/:operationId'.length)) &&
-        !own.test(one.path),
-    );
-    let compared = 0;
-    for (const one of lists) {
-      for (const query of ['', '?from=2026-11-01&until=2027-01-14', '?on=2027-01-14']) {
-        const url = `${one.path.replace(':operationId', ranch.id)}${query}`;
-        const before = await world.application.inject({
-          method: 'GET',
+      const codes = said.match(/^ {2}[0-9a-f-]{33}$/gm) ?? [];
+      expect(codes).toHaveLength(5);
+      const application = await createApplication({
+        database: empty.database,
+        clock: world.clock,
+        secrets: new SecretBox(Buffer.alloc(32, 7)),
+        logger: createLogger('silent'),
+      });
+      const there = (method: 'GET' | 'POST', url: string, token?: string, payload?: object) =>
+        application.inject({
+          method,
           url,
-          headers: { authorization: `Bearer ${here}` },
+          ...(payload === undefined ? {} : { payload }),
+          headers: token === undefined ? {} : { authorization: `Bearer ${token}` },
         });
-        const after = await there('GET', url, accessToken);
-        expect([url, after.statusCode, after.statusCode === 200 ? after.payload : '']).toEqual([
-          url,
-          before.statusCode,
-          before.statusCode === 200 ? before.payload : '',
-        ]);
-        if (after.statusCode === 200) compared += 1;
+      expect(
+        (
+          await there('POST', '/v1/recovery-by-code', undefined, {
+            email: ranch.people.owner.email,
+            recoveryCode: codes[0]?.trim(),
+            newPassphrase: NEW,
+          })
+        ).statusCode,
+      ).toBe(204);
+      const { accessToken } = (
+        await there('POST', '/v1/sign-in', undefined, { email: ranch.people.owner.email, passphrase: NEW })
+      ).json<{ accessToken: string }>();
+      const here = (await signIn(world, ranch.people.owner)).accessToken;
+      // Keys, tokens and denials belong to a server; the audit here has the line of the export itself.
+      const own = /api-keys|invitations|archive|audit|denied|deletion/;
+      const lists = ENDPOINTS.filter(
+        (one) =>
+          one.method === 'GET' &&
+          one.path.startsWith('/v1/operations/:operationId') &&
+          !/:/.test(one.path.slice('/v1/operations/:operationId'.length)) &&
+          !own.test(one.path),
+      );
+      let compared = 0;
+      for (const one of lists) {
+        for (const query of ['', '?from=2026-11-01&until=2027-01-14', '?on=2027-01-14']) {
+          const url = `${one.path.replace(':operationId', ranch.id)}${query}`;
+          const before = await world.application.inject({
+            method: 'GET',
+            url,
+            headers: { authorization: `Bearer ${here}` },
+          });
+          const after = await there('GET', url, accessToken);
+          expect([url, after.statusCode, after.statusCode === 200 ? after.payload : '']).toEqual([
+            url,
+            before.statusCode,
+            before.statusCode === 200 ? before.payload : '',
+          ]);
+          if (after.statusCode === 200) compared += 1;
+        }
       }
-    }
-    expect(compared).toBeGreaterThan(40);
-    expect((await there('GET', `/v1/operations/${ranch.id}/audit/verification`, accessToken)).json()).toMatchObject({
-      holds: true,
-    });
-    expect(restore(archive)).toEqual({ said: `The operation ${ranch.id} is on this server already.\n`, code: 1 });
-    await application.close();
-  }, 180_000);
+      expect(compared).toBeGreaterThan(40);
+      expect((await there('GET', `/v1/operations/${ranch.id}/audit/verification`, accessToken)).json()).toMatchObject({
+        holds: true,
+      });
+      expect(restore(archive)).toEqual({ said: `The operation ${ranch.id} is on this server already.\n`, code: 1 });
+      await application.close();
+    },
+    180_000,
+  );
 });

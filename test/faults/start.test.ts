@@ -1,4 +1,7 @@
-/* Starting the whole program where it cannot start, and stopping it where it can: the words for the person at the terminal, and the exit code. */
+/*
+ * Starting the whole program where it cannot start, and stopping it where it can: the words for the person at the
+ * terminal, and the exit code.
+ */
 import { spawn } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createServer, type Server } from 'node:net';
@@ -139,19 +142,24 @@ describe('a server that runs', () => {
     expect(said).toMatch(/Interactive reference: http:\/\/127\.0\.0\.1:\d+\/reference/);
   });
 
-  it("makes its key once beside a database of one's own and says that others need it; with a key given it says nothing", async () => {
-    const stopAtOnce = (_soFar: string, stop: () => void): Promise<void> => Promise.resolve(stop());
-    const first = await run({ DATABASE_URL: yard.ownerUrl }, /Interactive reference/, stopAtOnce);
-    const key = readFileSync(path.join(folder, 'secret.key'), 'utf8').trim();
-    expect(first.said).toContain(
-      `Secrets: one-time-code secrets are kept under the key in ${path.join(folder, 'secret.key')}: several servers of one database must share it`,
-    );
-    expect(first.said).not.toContain(key);
-    const second = await run(
-      { DATABASE_URL: yard.ownerUrl, RICKYARD_SECRET_KEY: key },
-      /Interactive reference/,
-      stopAtOnce,
-    );
-    expect({ code: second.code, secrets: second.said.includes('Secrets:') }).toEqual({ code: 0, secrets: false });
-  });
+  it(
+    "makes its key once beside a database of one's own and says that others need it; with a key given it says " +
+      'nothing',
+    async () => {
+      const stopAtOnce = (_soFar: string, stop: () => void): Promise<void> => Promise.resolve(stop());
+      const first = await run({ DATABASE_URL: yard.ownerUrl }, /Interactive reference/, stopAtOnce);
+      const key = readFileSync(path.join(folder, 'secret.key'), 'utf8').trim();
+      expect(first.said).toContain(
+        `Secrets: one-time-code secrets are kept under the key in ${path.join(folder, 'secret.key')}: several ` +
+          'servers of one database must share it',
+      );
+      expect(first.said).not.toContain(key);
+      const second = await run(
+        { DATABASE_URL: yard.ownerUrl, RICKYARD_SECRET_KEY: key },
+        /Interactive reference/,
+        stopAtOnce,
+      );
+      expect({ code: second.code, secrets: second.said.includes('Secrets:') }).toEqual({ code: 0, secrets: false });
+    },
+  );
 });

@@ -60,14 +60,17 @@ describe('entries are only ever added', () => {
 
   it('holds for every table that keeps who recorded a thing and when', async () => {
     const { rows } = await world.ownerPool.query<{ table_name: string }>(`
-      SELECT DISTINCT c.table_name FROM information_schema.columns c WHERE c.table_schema = 'public' AND c.column_name = 'recorded_at'
-        AND NOT EXISTS (SELECT 1 FROM pg_trigger t WHERE t.tgrelid = ('public.' || quote_ident(c.table_name))::regclass AND t.tgname = c.table_name || '_append_only' AND t.tgenabled = 'O')`);
+      SELECT DISTINCT c.table_name FROM information_schema.columns c WHERE c.table_schema = 'public'
+        AND c.column_name = 'recorded_at'
+        AND NOT EXISTS (SELECT 1 FROM pg_trigger t WHERE t.tgrelid = ('public.' || quote_ident(c.table_name))::regclass
+          AND t.tgname = c.table_name || '_append_only' AND t.tgenabled = 'O')`);
     expect(rows).toEqual([]);
   });
 
   it('leaves the app no right to delete anywhere but where it must', async () => {
     const { rows } = await world.ownerPool.query<{ table_name: string }>(
-      "SELECT table_name FROM information_schema.role_table_grants WHERE grantee = 'rickyard_app' AND privilege_type IN ('DELETE', 'TRUNCATE') ORDER BY 1",
+      "SELECT table_name FROM information_schema.role_table_grants WHERE grantee = 'rickyard_app' AND " +
+        "privilege_type IN ('DELETE', 'TRUNCATE') ORDER BY 1",
     );
     const reasons = {
       engagement_archive: 'kept for a consultant only as long as the owner lets them read',

@@ -1,6 +1,7 @@
 /*
- * The audit is a chain: each line's hash covers its content and the line before it, so that a line that is changed, taken out or put in
- * shows. Lines are changed here with the guards switched off, as somebody with the keys to the database could.
+ * The audit is a chain: each line's hash covers its content and the line before it, so that a line that is changed,
+ * taken out or put in shows. Lines are changed here with the guards switched off, as somebody with the keys to the
+ * database could.
  */
 import { createHash } from 'node:crypto';
 import { type Operation, operationWith } from '../support/people.js';
@@ -31,8 +32,10 @@ describe('the audit chain', () => {
       await world.ownerPool.query<Link>(
         `
     SELECT a.sequence, a.chain_hash, jsonb_build_array(
-             COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''), a.operation_id, a.sequence, to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'),
-             a.person_id, a.api_key_id, a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before, a.after)::text AS content
+             COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''), a.operation_id, a.sequence,
+               to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'),
+             a.person_id, a.api_key_id, a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before,
+               a.after)::text AS content
       FROM audit_entry a WHERE a.operation_id = $1 ORDER BY a.sequence`,
         [operation.id],
       )
@@ -85,7 +88,8 @@ describe('the audit chain', () => {
     ['the person, written as the key', 'api_key_id = person_id, person_id = NULL'],
     [
       'text that moves over a boundary',
-      "request_id = request_id || '|' || address, address = action, action = subject_kind, subject_kind = subject_id::text, subject_id = NULL",
+      "request_id = request_id || '|' || address, address = action, action = subject_kind, subject_kind = " +
+        'subject_id::text, subject_id = NULL',
     ],
   ])('shows a change of %s', async (_what, change) => {
     expect(
@@ -101,7 +105,9 @@ describe('the audit chain', () => {
     const last = (await links()).length;
     expect(
       await breakAfter(
-        `INSERT INTO audit_entry SELECT operation_id, ${last + 1}, recorded_at, person_id, api_key_id, request_id, address, action, subject_kind, subject_id, before, after, chain_hash FROM audit_entry WHERE operation_id = '${operation.id}' AND sequence = 3`,
+        `INSERT INTO audit_entry SELECT operation_id, ${last + 1}, recorded_at, person_id, api_key_id, ` +
+          'request_id, address, action, subject_kind, subject_id, before, after, chain_hash FROM audit_entry ' +
+          `WHERE operation_id = '${operation.id}' AND sequence = 3`,
       ),
     ).toBe(last + 1);
   });
@@ -120,8 +126,10 @@ describe('the audit chain', () => {
   it('takes neither number, time nor hash from the writer', async () => {
     const { rows } = await world.ownerPool.query<Link & { recent: boolean }>(
       `
-      INSERT INTO audit_entry (operation_id, sequence, recorded_at, request_id, address, action, subject_kind, chain_hash)
-      VALUES ($1, 9999, '2001-01-01', 'r', 'a', 'x', 'y', 'forged') RETURNING sequence, chain_hash, recorded_at > now() - interval '1 minute' AS recent`,
+      INSERT INTO audit_entry (operation_id, sequence, recorded_at, request_id, address, action, subject_kind,
+        chain_hash)
+      VALUES ($1, 9999, '2001-01-01', 'r', 'a', 'x', 'y', 'forged')
+        RETURNING sequence, chain_hash, recorded_at > now() - interval '1 minute' AS recent`,
       [operation.id],
     );
     expect(rows[0]).toMatchObject({ sequence: String((await links()).length), recent: true });
@@ -155,7 +163,8 @@ describe('the audit chain', () => {
       { expect: 201, headers: { 'X-Request-Id': 'from-the-phone-17' } },
     );
     const { rows } = await world.ownerPool.query(
-      "SELECT person_id, request_id, action, subject_kind, after->>'name' AS name FROM audit_entry WHERE operation_id = $1 ORDER BY sequence DESC LIMIT 1",
+      "SELECT person_id, request_id, action, subject_kind, after->>'name' AS name FROM audit_entry WHERE " +
+        'operation_id = $1 ORDER BY sequence DESC LIMIT 1',
       [operation.id],
     );
     expect(rows).toEqual([

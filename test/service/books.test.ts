@@ -1,6 +1,6 @@
 /*
- * The hay books under random histories and under many clients. What must hold needs no outside number: opening + in - out = closing, in
- * kilograms and to the cent, whichever way cost flows; and a lot never gives more than it has.
+ * The hay books under random histories and under many clients. What must hold needs no outside number: opening + in -
+ * out = closing, in kilograms and to the cent, whichever way cost flows; and a lot never gives more than it has.
  */
 import { net, tons } from '../support/books.js';
 import { type Operation, operationWith } from '../support/people.js';
@@ -37,7 +37,9 @@ interface Written {
   day: string;
 }
 
-/** Writes a random history; whatever the books refuse for want of hay is refused as one expects, and the rest stands. */
+/**
+ * Writes a random history; whatever the books refuse for want of hay is refused as one expects, and the rest stands.
+ */
 async function aHistory(
   operation: Operation,
   ranchId: string,
@@ -221,7 +223,8 @@ describe('random histories', () => {
       const { written } = await aHistory(operation, ranchId, herdId, seeded(SEED + index));
       expect(written).toBeGreaterThan(5);
       const { rows } = await world.ownerPool.query<{ hay_lot_id: string; kg: string }>(
-        'SELECT hay_lot_id, sum(kilograms)::text AS kg FROM stock_movement WHERE operation_id = $1 GROUP BY 1 HAVING sum(kilograms) <> 0',
+        'SELECT hay_lot_id, sum(kilograms)::text AS kg FROM stock_movement WHERE operation_id = $1 GROUP BY 1 ' +
+          'HAVING sum(kilograms) <> 0',
         [operation.id],
       );
       for (const costingMethod of METHODS) {

@@ -1,4 +1,7 @@
-/* The desk's part of the demo, loaded into an operation of the test: every role reads the feed sheet that comes of it. Invented. */
+/*
+ * The desk's part of the demo, loaded into an operation of the test: every role reads the feed sheet that comes of it.
+ * Invented.
+ */
 import { loadDeskDemo } from '../../seed/desk.js';
 import { clientOf, type Operation, operationWith, ROLES } from '../support/people.js';
 import { herd, lot, ranch, type WithId } from '../support/things.js';
@@ -21,7 +24,8 @@ describe('the desk of the demo', () => {
   let placeId: string;
 
   beforeAll(async () => {
-    // Its people act at moments of their own: they are members from the autumn on, and sign in again on the winter morning.
+    // Its people act at moments of their own: they are members from the autumn on, and sign in again on the winter
+    // morning.
     world = await openWorld({ now: '2026-10-01T15:00:00.000Z' });
     operation = await operationWith(world);
     world.clock.set(MORNING);

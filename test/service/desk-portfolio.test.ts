@@ -1,4 +1,7 @@
-/* The portfolio of a nutritionist: every client operation at once, what matters first, each kind of record asked for once. Invented. */
+/*
+ * The portfolio of a nutritionist: every client operation at once, what matters first, each kind of record asked for
+ * once. Invented.
+ */
 import pg from 'pg';
 import type { ApiClient } from '../support/client.js';
 import { clientOf, join, type Operation, operationWith, person, type Person } from '../support/people.js';
@@ -72,26 +75,30 @@ describe('portfolio', () => {
     return herdId;
   }
 
-  it('gathers every client, the worst first: hay about to end, no ration, a need that is missed, a test that is missing', async () => {
-    const [one, two] = [await ranch(first), await ranch(second)];
-    // 60 head at 16 lb are 960 lb a day: 24 tons last 50 days, 4 tons eight.
-    await fedHerd(first, one, 'Tested calves', { tested: true });
-    await fedHerd(second, two, 'Short of hay', { tons: '4', kind: 'alfalfa' });
-    await herd(second, two, { name: 'Nobody planned for', head: 10 });
-    await herd(second, two, { name: 'Empty', head: 0 });
-    const lines = await list();
-    expect(lines.map((line) => line.herd)).toEqual(['Short of hay', 'Nobody planned for', 'Tested calves']);
-    expect(lines.map((line) => line.concerns[0]?.code)).toEqual(['hay-urgent', 'no-ration-in-use', 'nutrient-short']);
-    expect(lines[0]).toMatchObject({ operation: 'Second client', hayLastsDays: 8.3, onDay: '2027-01-15' });
-    expect(lines[0]?.concerns.map((concern) => concern.code)).toContain('test-missing');
-    expect(lines[2]?.concerns.map((concern) => concern.code)).not.toContain('test-missing');
-    expect(lines[2]?.concerns.map((concern) => concern.code)).toContain('hay-short');
-    for (const line of lines) expect([...line.concerns].sort((a, b) => b.weight - a.weight)).toEqual(line.concerns);
-    expect((await list({ hayMustLastDays: '40' }))[2]?.concerns.map((concern) => concern.code)).not.toContain(
-      'hay-short',
-    );
-    expect(JSON.stringify(lines)).not.toMatch(/USD|amount/);
-  });
+  it(
+    'gathers every client, the worst first: hay about to end, no ration, a need that is missed, a test that is ' +
+      'missing',
+    async () => {
+      const [one, two] = [await ranch(first), await ranch(second)];
+      // 60 head at 16 lb are 960 lb a day: 24 tons last 50 days, 4 tons eight.
+      await fedHerd(first, one, 'Tested calves', { tested: true });
+      await fedHerd(second, two, 'Short of hay', { tons: '4', kind: 'alfalfa' });
+      await herd(second, two, { name: 'Nobody planned for', head: 10 });
+      await herd(second, two, { name: 'Empty', head: 0 });
+      const lines = await list();
+      expect(lines.map((line) => line.herd)).toEqual(['Short of hay', 'Nobody planned for', 'Tested calves']);
+      expect(lines.map((line) => line.concerns[0]?.code)).toEqual(['hay-urgent', 'no-ration-in-use', 'nutrient-short']);
+      expect(lines[0]).toMatchObject({ operation: 'Second client', hayLastsDays: 8.3, onDay: '2027-01-15' });
+      expect(lines[0]?.concerns.map((concern) => concern.code)).toContain('test-missing');
+      expect(lines[2]?.concerns.map((concern) => concern.code)).not.toContain('test-missing');
+      expect(lines[2]?.concerns.map((concern) => concern.code)).toContain('hay-short');
+      for (const line of lines) expect([...line.concerns].sort((a, b) => b.weight - a.weight)).toEqual(line.concerns);
+      expect((await list({ hayMustLastDays: '40' }))[2]?.concerns.map((concern) => concern.code)).not.toContain(
+        'hay-short',
+      );
+      expect(JSON.stringify(lines)).not.toMatch(/USD|amount/);
+    },
+  );
 
   it('brings what was weighed beside what the ration allows, with its window and its doubts', async () => {
     const herdId =

@@ -39,32 +39,35 @@ const take = (text: string): Promise<{ status: number; body: { id: string; state
     headers: { 'Content-Type': 'text/csv' },
   });
 
-it('imports and single feedings of the same lots, in either order, all come through and draw what they say', async () => {
-  const [first = '', second = ''] = lots;
-  const answers = await Promise.all([
-    take(file(40, 'First', 'Second')),
-    take(file(40, 'Second', 'First', 1)),
-    ...Array.from({ length: 10 }, (_, index) =>
-      feeding(
-        operation,
-        herdId,
-        index % 2 === 0
-          ? [
-              [first, '10'],
-              [second, '10'],
-            ]
-          : [
-              [second, '10'],
-              [first, '10'],
-            ],
-        { fedOn: day(index) },
+it(
+  'imports and single feedings of the same lots, in either ' + 'order, all come through and draw what they say',
+  async () => {
+    const [first = '', second = ''] = lots;
+    const answers = await Promise.all([
+      take(file(40, 'First', 'Second')),
+      take(file(40, 'Second', 'First', 1)),
+      ...Array.from({ length: 10 }, (_, index) =>
+        feeding(
+          operation,
+          herdId,
+          index % 2 === 0
+            ? [
+                [first, '10'],
+                [second, '10'],
+              ]
+            : [
+                [second, '10'],
+                [first, '10'],
+              ],
+          { fedOn: day(index) },
+        ),
       ),
-    ),
-  ]);
-  expect(answers.slice(0, 2).map((one) => (one as { status: number }).status)).toEqual([201, 201]);
-  // 90 feedings of 10 lb from each of two lots of 20,000 lb.
-  expect([await balance(operation, first), await balance(operation, second)]).toEqual(['9.55', '9.55']);
-});
+    ]);
+    expect(answers.slice(0, 2).map((one) => (one as { status: number }).status)).toEqual([201, 201]);
+    // 90 feedings of 10 lb from each of two lots of 20,000 lb.
+    expect([await balance(operation, first), await balance(operation, second)]).toEqual(['9.55', '9.55']);
+  },
+);
 
 it('two imports that together want more than there is: one is taken in whole, the other not at all', async () => {
   const heavy = (offset: number): string => file(30, 'First', 'Second', offset).replaceAll(/,10(?=\n|$)/g, ',400');
@@ -92,8 +95,12 @@ it('writes one line of audit a record and one for the import, in an unbroken cha
     subject_id: string;
     intact: boolean;
   }>(
-    `SELECT a.sequence, a.action, a.subject_id, a.chain_hash = encode(sha256(convert_to(jsonb_build_array(COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''), a.operation_id, a.sequence,
-       to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'), a.person_id, a.api_key_id, a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before, a.after)::text, 'UTF8')), 'hex') AS intact
+    `SELECT a.sequence, a.action, a.subject_id,
+      a.chain_hash = encode(sha256(convert_to(jsonb_build_array(COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence),
+      ''), a.operation_id, a.sequence,
+       to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'), a.person_id, a.api_key_id,
+         a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before, a.after)::text, 'UTF8')),
+         'hex') AS intact
        FROM audit_entry a WHERE a.operation_id = $1 ORDER BY a.sequence`,
     [operation.id],
   );
@@ -109,8 +116,10 @@ it('an import that was cut off reads as broken off, and the same file can be tak
   const { body } = await take(text.replace('Weaned', 'Missing'));
   expect(body).toMatchObject({ type: '/problems/import-refused' });
   await world.ownerPool.query(
-    `INSERT INTO data_import (operation_id, id, kind, file_sha256, state, row_count, rows_done, record_count, started_at, moved_at, recorded_by)
-     VALUES ($1, gen_random_uuid(), 'feedings', encode(sha256(convert_to($2, 'UTF8')), 'hex'), 'running', 6, 2, 0, $3, $3, $4)`,
+    `INSERT INTO data_import (operation_id, id, kind, file_sha256, state, row_count, rows_done, record_count,
+      started_at, moved_at, recorded_by)
+     VALUES ($1, gen_random_uuid(), 'feedings', encode(sha256(convert_to($2, 'UTF8')), 'hex'), 'running', 6, 2, 0, $3,
+       $3, $4)`,
     [operation.id, text, new Date(world.clock.now().getTime() - 600_000).toISOString(), operation.people.hand.id],
   );
   const stateOf = async (state: string): Promise<number> =>

@@ -1,7 +1,8 @@
 /*
- * The guard measures a new movement from its own instant on. It must say what a plain replay of the whole history says: of random
- * histories of thousands of movements, entered in no order, many at one instant, some statements with several rows, each verdict and each
- * shortage is held against a sum over everything. The replay is the whole of the expectation; it knows nothing of the guard's short cut.
+ * The guard measures a new movement from its own instant on. It must say what a plain replay of the whole history says:
+ * of random histories of thousands of movements, entered in no order, many at one instant, some statements with several
+ * rows, each verdict and each shortage is held against a sum over everything. The replay is the whole of the
+ * expectation; it knows nothing of the guard's short cut.
  */
 import { newId } from '../../src/platform/identifiers.js';
 import { type Operation, operationWith } from '../support/people.js';
@@ -30,7 +31,10 @@ function seeded(seed: number): () => number {
   };
 }
 
-/** The deepest balance of a history, what happens in one minute counted together: the whole of it, from the first movement to the last. */
+/**
+ * The deepest balance of a history, what happens in one minute counted together: the whole of it, from the first
+ * movement to the last.
+ */
 function deepest(movements: readonly Planned[]): number {
   const byMinute = new Map<number, number>();
   for (const { minute, kilograms } of movements) byMinute.set(minute, (byMinute.get(minute) ?? 0) + kilograms);
@@ -79,9 +83,15 @@ describe('the guard of the ledger', () => {
       const tuples = rows.map(({ minute, kilograms }) => {
         const at = new Date(FIRST + minute * 60_000).toISOString();
         const from = values.push(newId(), kilograms / 1e5, String(kilograms / 1e5), at) - 3;
-        return `($1, $${from}, $2, 'count-adjustment', $${from + 1}, $${from + 2}, 'kg', ($${from + 3}::timestamptz AT TIME ZONE 'UTC')::date, $${from + 3}, $3, 'stock-count', $${from}, 'random', $4)`;
+        return (
+          `($1, $${from}, $2, 'count-adjustment', $${from + 1}, $${from + 2}, 'kg', ($${from + 3}::timestamptz AT ` +
+          `TIME ZONE 'UTC')::date, $${from + 3}, $3, 'stock-count', $${from}, 'random', $4)`
+        );
       });
-      const insert = `INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, effective_on, effective_at, ranch_id, source_kind, source_id, reason, recorded_by) VALUES ${tuples.join(', ')}`;
+      const insert =
+        'INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, ' +
+        'effective_on, effective_at, ranch_id, source_kind, source_id, reason, recorded_by) VALUES ' +
+        `${tuples.join(', ')}`;
       const verdict = await world.ownerPool.query(insert, values).then(
         () => 'taken',
         (error: { code: string; detail: string }) => [

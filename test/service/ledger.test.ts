@@ -1,6 +1,6 @@
 /*
- * The hay ledger: a lot is never below zero, at any instant, by any number of clients; what was entered is taken back, never edited.
- * Expected balances are sums done by hand in short tons (1 ton = 2,000 lb, NIST Handbook 44, appendix C).
+ * The hay ledger: a lot is never below zero, at any instant, by any number of clients; what was entered is taken back,
+ * never edited. Expected balances are sums done by hand in short tons (1 ton = 2,000 lb, NIST Handbook 44, appendix C).
  */
 import { newId } from '../../src/platform/identifiers.js';
 import { asker, clientOf, join, type Operation, operationWith, person } from '../support/people.js';
@@ -189,7 +189,8 @@ describe('taking back', () => {
       201,
     );
     const { rows } = await world.ownerPool.query<{ day: string }>(
-      "SELECT to_char(effective_at AT TIME ZONE 'Pacific/Honolulu', 'YYYY-MM-DD') AS day FROM stock_movement WHERE hay_lot_id = $1 AND kind = 'reversal'",
+      "SELECT to_char(effective_at AT TIME ZONE 'Pacific/Honolulu', 'YYYY-MM-DD') AS day FROM stock_movement " +
+        "WHERE hay_lot_id = $1 AND kind = 'reversal'",
       [lotId],
     );
     expect(rows).toEqual([{ day: '2027-01-11' }]);
@@ -215,7 +216,8 @@ describe('taking back', () => {
       { expect: 201 },
     );
     const { rows } = await world.ownerPool.query<{ n: string; sum: string }>(
-      'SELECT count(*) AS n, sum(c.amount)::text AS sum FROM stock_cost c WHERE c.hay_lot_id = (SELECT hay_lot_id FROM hay_purchase WHERE id = $1)',
+      'SELECT count(*) AS n, sum(c.amount)::text AS sum FROM stock_cost c WHERE c.hay_lot_id = (SELECT ' +
+        'hay_lot_id FROM hay_purchase WHERE id = $1)',
       [purchaseId],
     );
     expect(rows).toEqual([{ n: '6', sum: '0.00' }]);
@@ -230,8 +232,10 @@ describe('taking back', () => {
     await feeding(operation, herdId, [[lotId, '2000']]);
     const insert = world.ownerPool.query(
       `
-      INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, effective_on, effective_at, ranch_id, source_kind, source_id, reverses_id, reason, recorded_by)
-      SELECT operation_id, $2, hay_lot_id, 'reversal', ${kilograms}, typed_value, typed_unit, effective_on, ${at}, ranch_id, 'reversal', $2, id, ${reason}, recorded_by
+      INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, effective_on,
+        effective_at, ranch_id, source_kind, source_id, reverses_id, reason, recorded_by)
+      SELECT operation_id, $2, hay_lot_id, 'reversal', ${kilograms}, typed_value, typed_unit, effective_on, ${at},
+        ranch_id, 'reversal', $2, id, ${reason}, recorded_by
         FROM stock_movement m WHERE hay_lot_id = $1 AND kind = 'feed'`,
       [lotId, newId()],
     );
@@ -244,8 +248,10 @@ describe('taking back', () => {
     await takeBack(`feedings/${fed}`);
     const insert = world.ownerPool.query(
       `
-      INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, effective_on, effective_at, ranch_id, source_kind, source_id, reverses_id, reason, recorded_by)
-      SELECT operation_id, $2, hay_lot_id, 'reversal', -kilograms, typed_value, typed_unit, effective_on, effective_at, ranch_id, 'reversal', $2, id, 'why', recorded_by
+      INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, effective_on,
+        effective_at, ranch_id, source_kind, source_id, reverses_id, reason, recorded_by)
+      SELECT operation_id, $2, hay_lot_id, 'reversal', -kilograms, typed_value, typed_unit, effective_on, effective_at,
+        ranch_id, 'reversal', $2, id, 'why', recorded_by
         FROM stock_movement m WHERE hay_lot_id = $1 AND kind = 'reversal'`,
       [lotId, newId()],
     );

@@ -176,7 +176,8 @@ describe('days', () => {
     });
     expect(listed.body.items.map((item) => item.id)).toEqual([fed.body.id]);
     const { rows } = await world.ownerPool.query<{ day: string }>(
-      "SELECT DISTINCT to_char(effective_at AT TIME ZONE $2, 'YYYY-MM-DD') AS day FROM stock_movement WHERE hay_lot_id = $1",
+      "SELECT DISTINCT to_char(effective_at AT TIME ZONE $2, 'YYYY-MM-DD') AS day FROM stock_movement WHERE " +
+        'hay_lot_id = $1',
       [lotId, timeZone],
     );
     expect(rows).toEqual([{ day }]);

@@ -1,4 +1,6 @@
-/* Who changes a record says which version they saw. Of two who saw the same one, one is told that it changed meanwhile. */
+/*
+ * Who changes a record says which version they saw. Of two who saw the same one, one is told that it changed meanwhile.
+ */
 import { Problem } from '../../src/platform/http/problem.js';
 import { asker, type Operation, operationWith } from '../support/people.js';
 import { herd, lot, ranch } from '../support/things.js';

@@ -1,4 +1,7 @@
-/* A transaction that lost against another is done again; one that keeps losing, and one that fails for another reason, is not. */
+/*
+ * A transaction that lost against another is done again; one that keeps losing, and one that fails for another reason,
+ * is not.
+ */
 import { sql } from 'kysely';
 import { asker, type Operation, operationWith } from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';

@@ -1,6 +1,6 @@
 /*
- * What a person may see and write is decided by the database. Each test forgets something on purpose (a where, a person, a check in the
- * program) and expects the rows of others to stay unseen all the same.
+ * What a person may see and write is decided by the database. Each test forgets something on purpose (a where, a
+ * person, a check in the program) and expects the rows of others to stay unseen all the same.
  */
 import { sql } from 'kysely';
 import pg from 'pg';
@@ -80,7 +80,8 @@ describe('row-level security', () => {
 
   it('shows nothing at all where nobody is asking', async () => {
     const { rows } = await world.ownerPool.query<{ table_name: string }>(
-      "SELECT relname AS table_name FROM pg_class WHERE relnamespace = 'public'::regnamespace AND relkind = 'r' AND relname NOT LIKE '\\_prisma%'",
+      "SELECT relname AS table_name FROM pg_class WHERE relnamespace = 'public'::regnamespace AND relkind = 'r' " +
+        "AND relname NOT LIKE '\\_prisma%'",
     );
     expect(rows.length).toBeGreaterThan(20);
     for (const { table_name: table } of rows) {

@@ -1,4 +1,7 @@
-/* Secrets that the program must read again: sealed under a key that is not in the database, made once, asked for in words where it is not there. */
+/*
+ * Secrets that the program must read again: sealed under a key that is not in the database, made once, asked for in
+ * words where it is not there.
+ */
 import { randomBytes, webcrypto } from 'node:crypto';
 import { chmodSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -24,17 +27,26 @@ describe('a sealed secret', () => {
     expect(box.seal('GEZDGNBVGY3TQOJQ', 'a person')).not.toBe(sealed);
   });
 
-  it('is AES-256-GCM as the Web Cryptography API (W3C, 2017) reads it: 96-bit nonce, 128-bit tag, the owner as associated data', async () => {
-    const [, , nonce = '', content = ''] = box.seal('GEZDGNBVGY3TQOJQ', 'a person').split('.');
-    const imported = await webcrypto.subtle.importKey('raw', key, 'AES-GCM', false, ['decrypt']);
-    const plain = await webcrypto.subtle.decrypt(
-      { name: 'AES-GCM', iv: Buffer.from(nonce, 'base64url'), additionalData: Buffer.from('a person'), tagLength: 128 },
-      imported,
-      Buffer.from(content, 'base64url'),
-    );
-    expect(Buffer.from(plain).toString()).toBe('GEZDGNBVGY3TQOJQ');
-    expect(Buffer.from(nonce, 'base64url')).toHaveLength(12);
-  });
+  it(
+    'is AES-256-GCM as the Web Cryptography API (W3C, 2017) reads it: 96-bit nonce, 128-bit tag, the owner as ' +
+      'associated data',
+    async () => {
+      const [, , nonce = '', content = ''] = box.seal('GEZDGNBVGY3TQOJQ', 'a person').split('.');
+      const imported = await webcrypto.subtle.importKey('raw', key, 'AES-GCM', false, ['decrypt']);
+      const plain = await webcrypto.subtle.decrypt(
+        {
+          name: 'AES-GCM',
+          iv: Buffer.from(nonce, 'base64url'),
+          additionalData: Buffer.from('a person'),
+          tagLength: 128,
+        },
+        imported,
+        Buffer.from(content, 'base64url'),
+      );
+      expect(Buffer.from(plain).toString()).toBe('GEZDGNBVGY3TQOJQ');
+      expect(Buffer.from(nonce, 'base64url')).toHaveLength(12);
+    },
+  );
 
   it('does not open for another, under another key, or with a single bit changed', () => {
     const sealed = box.seal('GEZDGNBVGY3TQOJQ', 'a person');
@@ -140,42 +152,46 @@ describe('secrets in the database', () => {
       ])
     ).rows[0]?.secret ?? '';
 
-  it('that an earlier release left in plain are sealed at the start, and the database takes no plain one any more', async () => {
-    const [old, foreign] = [await person(yard, 'old hand'), await person(yard, 'foreign')];
-    const secret = newSecret();
-    // As that release left them: before there was such a constraint.
-    await yard.ownerPool.query('ALTER TABLE second_factor DROP CONSTRAINT second_factor_sealed');
-    await yard.ownerPool.query('INSERT INTO second_factor (person_id, secret) VALUES ($1, $2), ($3, $4)', [
-      old.id,
-      secret,
-      foreign.id,
-      new SecretBox(randomBytes(32)).seal(secret, foreign.id),
-    ]);
-    await yard.ownerPool.query(
-      "ALTER TABLE second_factor ADD CONSTRAINT second_factor_sealed CHECK (secret ~ '^sealed1\\.[0-9a-f]{16}\\.[A-Za-z0-9_-]{16}\\.[A-Za-z0-9_-]{23,}$') NOT VALID",
-    );
-    expect(await sealStoredSecrets(yard.ownerUrl, box)).toEqual([
-      'sealed 1 one-time-code secrets that an earlier release kept in plain',
-      expect.stringMatching(
-        /^1 people's one-time codes cannot be checked: .* Bring that key back, or let them sign in with a recovery code/,
-      ),
-    ]);
-    expect(box.open(await kept(old.id), old.id)).toBe(secret);
-    expect(await sealStoredSecrets(yard.ownerUrl, box)).toEqual([expect.stringContaining('1 people')]);
-    const { rows } = await yard.ownerPool.query(
-      "SELECT convalidated FROM pg_constraint WHERE conname = 'second_factor_sealed'",
-    );
-    expect(rows).toEqual([{ convalidated: true }]);
-    const third = newId();
-    await expect(
-      yard.ownerPool.query('UPDATE second_factor SET secret = $2 WHERE person_id = $1', [old.id, newSecret()]),
-    ).rejects.toMatchObject({ constraint: 'second_factor_sealed' });
-    await expect(
-      yard.database.withProof({ person_id: third }, (db) =>
-        db.insertInto('second_factor').values({ person_id: third, secret: newSecret() }).execute(),
-      ),
-    ).rejects.toMatchObject({ constraint: 'second_factor_sealed' });
-  });
+  it(
+    'that an earlier release left in plain are sealed at the start, and ' + 'the database takes no plain one any more',
+    async () => {
+      const [old, foreign] = [await person(yard, 'old hand'), await person(yard, 'foreign')];
+      const secret = newSecret();
+      // As that release left them: before there was such a constraint.
+      await yard.ownerPool.query('ALTER TABLE second_factor DROP CONSTRAINT second_factor_sealed');
+      await yard.ownerPool.query('INSERT INTO second_factor (person_id, secret) VALUES ($1, $2), ($3, $4)', [
+        old.id,
+        secret,
+        foreign.id,
+        new SecretBox(randomBytes(32)).seal(secret, foreign.id),
+      ]);
+      await yard.ownerPool.query(
+        'ALTER TABLE second_factor ADD CONSTRAINT second_factor_sealed CHECK (secret ~ ' +
+          "'^sealed1\\.[0-9a-f]{16}\\.[A-Za-z0-9_-]{16}\\.[A-Za-z0-9_-]{23,}$') NOT VALID",
+      );
+      expect(await sealStoredSecrets(yard.ownerUrl, box)).toEqual([
+        'sealed 1 one-time-code secrets that an earlier release kept in plain',
+        expect.stringMatching(
+          /^1 people's one-time codes cannot be checked: .* Bring that key back, or let them sign in with a recovery code/,
+        ),
+      ]);
+      expect(box.open(await kept(old.id), old.id)).toBe(secret);
+      expect(await sealStoredSecrets(yard.ownerUrl, box)).toEqual([expect.stringContaining('1 people')]);
+      const { rows } = await yard.ownerPool.query(
+        "SELECT convalidated FROM pg_constraint WHERE conname = 'second_factor_sealed'",
+      );
+      expect(rows).toEqual([{ convalidated: true }]);
+      const third = newId();
+      await expect(
+        yard.ownerPool.query('UPDATE second_factor SET secret = $2 WHERE person_id = $1', [old.id, newSecret()]),
+      ).rejects.toMatchObject({ constraint: 'second_factor_sealed' });
+      await expect(
+        yard.database.withProof({ person_id: third }, (db) =>
+          db.insertInto('second_factor').values({ person_id: third, secret: newSecret() }).execute(),
+        ),
+      ).rejects.toMatchObject({ constraint: 'second_factor_sealed' });
+    },
+  );
 
   it("show to their own person and to the schema's owner, to nobody else", async () => {
     const [mine, other] = [await person(yard, 'mine'), await person(yard, 'other')];

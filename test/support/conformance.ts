@@ -2,8 +2,8 @@ import Ajv2020, { type ValidateFunction } from 'ajv/dist/2020.js';
 import addFormats from 'ajv-formats';
 
 /**
- * The served API description, as a judge of live answers: status, media type, body and promised headers of every answer must be what the
- * description says. This is what keeps description and server from drifting apart.
+ * The served API description, as a judge of live answers: status, media type, body and promised headers of every answer
+ * must be what the description says. This is what keeps description and server from drifting apart.
  */
 export interface Description {
   document: OpenApiDocument;
@@ -89,7 +89,8 @@ function judgeOf(document: OpenApiDocument): Description {
         const valid = validatorAt(pointer);
         if (valid(JSON.parse(answer.text)) === true) return;
         complain(
-          `the body does not fit the description:\n${(valid.errors ?? []).map((one) => `  ${one.instancePath} ${one.message ?? ''} ${JSON.stringify(one.params)}`).join('\n')}`,
+          'the body does not fit the ' +
+            `description:\n${(valid.errors ?? []).map((one) => `  ${one.instancePath} ` + `${one.message ?? ''} ` + `${JSON.stringify(one.params)}`).join('\n')}`,
         );
       };
       if (operation === undefined || route === undefined) {
@@ -101,7 +102,8 @@ function judgeOf(document: OpenApiDocument): Description {
       const response = operation.responses[String(answer.status)];
       if (response === undefined)
         return complain(
-          `${operation.operationId ?? route.template} does not declare this status (declared: ${Object.keys(operation.responses).join(', ')})`,
+          `${operation.operationId ?? route.template} does not declare this status (declared: ` +
+            `${Object.keys(operation.responses).join(', ')})`,
         );
       for (const [name, header] of Object.entries(response.headers ?? {})) {
         if (header.required === true && answer.headers[name.toLowerCase()] === undefined)

@@ -10,7 +10,10 @@ export interface Desk {
   confirmationId: string;
 }
 
-/** One of everything that the nutritionist's desk keeps; the owner writes it, who may do the desk's work and the ranch's. Invented. */
+/**
+ * One of everything that the nutritionist's desk keeps; the owner writes it, who may do the desk's work and the
+ * ranch's. Invented.
+ */
 export async function aDeskIn(
   operation: Operation,
   { ranchId, herdId, lotIds: [coarse, rich] }: { ranchId: string; herdId: string; lotIds: [string, string] },

@@ -47,7 +47,8 @@ export async function join(
   { seesPrices = role !== 'hand', from, until }: MembershipOptions = {},
 ): Promise<void> {
   await ownerPool.query(
-    'INSERT INTO membership (operation_id, id, person_id, role, sees_prices, from_at, until_at) VALUES ($1, $2, $3, $4, $5, $6, $7)',
+    'INSERT INTO membership (operation_id, id, person_id, role, sees_prices, from_at, until_at) VALUES ($1, $2, ' +
+      '$3, $4, $5, $6, $7)',
     [
       operationId,
       newId(),
@@ -80,7 +81,10 @@ export async function signIn(
   return answer.json<{ accessToken: string; refreshToken: string }>();
 }
 
-/** Somebody's client, with a session opened behind the passphrase: hashing it for everyone would be most of a test's time. */
+/**
+ * Somebody's client, with a session opened behind the passphrase: hashing it for everyone would be most of a test's
+ * time.
+ */
 export async function clientOf(world: World, who: Person): Promise<ApiClient> {
   const session = await world.application.get(SignInStore).openSession(who.id, 'test', world.clock.now());
   return world.anyone.as(session.accessToken);

@@ -1,7 +1,8 @@
 import { inflateSync } from 'node:zlib';
 
 /**
- * The words of a PDF whose fonts are embedded: glyph numbers are read back into letters by each font's own ToUnicode table (ISO 32000-1,
+ * The words of a PDF whose fonts are embedded: glyph numbers are read back into letters by each font's own ToUnicode
+ * table (ISO 32000-1,
  * 9.10.3), which is what a reader's search and copy go by. Runs of one line stay together; runs are parted by blanks.
  */
 export function printedWords(pdf: Buffer): string {

@@ -1,4 +1,7 @@
-/** `node --require` this, and node runs this checkout's TypeScript as it is: for tests that start the whole program as a process of its own. */
+/**
+ * `node --require` this, and node runs this checkout's TypeScript as it is: for tests that start the whole program as a
+ * process of its own.
+ */
 const { readFileSync } = require('node:fs');
 const Module = require('node:module');
 const path = require('node:path');

@@ -3,7 +3,10 @@ import path from 'node:path';
 
 const FOLDER = path.resolve(__dirname, '..', 'snapshots');
 
-/** Compares a generated text with the committed one. UPDATE_SNAPSHOTS=1 writes it anew; the difference is for a review to read. */
+/**
+ * Compares a generated text with the committed one. UPDATE_SNAPSHOTS=1 writes it anew; the difference is for a review
+ * to read.
+ */
 export function snapshot(name: string, text: string): void {
   const file = path.join(FOLDER, name);
   if (process.env['UPDATE_SNAPSHOTS'] === '1') {

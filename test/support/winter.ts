@@ -66,8 +66,10 @@ export async function aWinterIn(operation: Operation): Promise<Winter> {
 /** Every table of an operation, as the catalogue tells: what comes later is in the list by itself. */
 export async function operationTables(world: Pick<Yard, 'ownerPool'>): Promise<string[]> {
   const { rows } = await world.ownerPool.query<{ table_name: string }>(
-    `SELECT c.relname AS table_name FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace JOIN pg_attribute a ON a.attrelid = c.oid
-      WHERE n.nspname = 'public' AND c.relkind IN ('r', 'p') AND a.attname = 'operation_id' AND NOT a.attisdropped ORDER BY 1`,
+    `SELECT c.relname AS table_name FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
+      JOIN pg_attribute a ON a.attrelid = c.oid
+      WHERE n.nspname = 'public' AND c.relkind IN ('r', 'p') AND a.attname = 'operation_id' AND NOT a.attisdropped
+        ORDER BY 1`,
   );
   return rows.map((row) => row.table_name);
 }

@@ -1,7 +1,10 @@
-/* eslint-disable @typescript-eslint/no-unsafe-call, @typescript-eslint/no-unsafe-return, @typescript-eslint/no-unsafe-member-access -- what does not compile has no type */
 /*
- * Each line below that follows an @ts-expect-error must be refused by the compiler; the type check fails as soon as one of them compiles.
- * Nothing here runs: it is a list of mistakes that cannot be made.
+ * eslint-disable @typescript-eslint/no-unsafe-call, @typescript-eslint/no-unsafe-return,
+ * @typescript-eslint/no-unsafe-member-access -- what does not compile has no type
+ */
+/*
+ * Each line below that follows an @ts-expect-error must be refused by the compiler; the type check fails as soon as one
+ * of them compiles. Nothing here runs: it is a list of mistakes that cannot be made.
  */
 import { decimal } from '../../src/core/units/decimal.js';
 import { Mass } from '../../src/core/units/mass.js';

@@ -159,7 +159,8 @@ export const recoverByToken = endpoint({
   status: 204,
   summary: 'Set a new passphrase with a token that an owner issued',
   description:
-    "Works only for people who belong to no other operation, so that no owner can walk into another's books. Every session of the person ends.",
+    "Works only for people who belong to no other operation, so that no owner can walk into another's books. " +
+    'Every session of the person ends.',
   body: z.strictObject({
     token: z.string().min(1).max(200).describe('The token that the owner handed over'),
     newPassphrase,

@@ -37,7 +37,8 @@ export const createApiKey = endpoint({
   access: 'read',
   summary: 'Make an API key',
   description:
-    'The secret stands in this one answer and nowhere else: a repeat with the same Idempotency-Key answers with `secret` null.',
+    'The secret stands in this one answer and nowhere else: a repeat with the same Idempotency-Key answers with ' +
+    '`secret` null.',
   params: operationParams,
   body: z.strictObject({ name, scopes, expiresAt: instantIn.describe('At most two years ahead') }),
   answer: apiKey.extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() }),
@@ -79,7 +80,8 @@ export const rotateApiKey = endpoint({
   access: 'read',
   summary: 'Make a key that takes the place of this one',
   description:
-    'Name and scopes stay. Both keys are good until the older one ends after the overlap, so that a scheduled pull can be moved over. Only its maker rotates a key.',
+    'Name and scopes stay. Both keys are good until the older one ends after the overlap, so that a scheduled ' +
+    'pull can be moved over. Only its maker rotates a key.',
   params,
   body: z.strictObject({
     overlapHours: z.number().int().min(0).max(168).default(24).describe('How long the older key stays good'),

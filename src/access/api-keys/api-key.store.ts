@@ -27,7 +27,10 @@ export interface KeyShown {
 export class ApiKeyStore {
   constructor(private readonly database: Database) {}
 
-  /** The key that this text is, an operation's or a consultant's own; notes that it was used. One that is no longer good says so. */
+  /**
+   * The key that this text is, an operation's or a consultant's own; notes that it was used. One that is no longer good
+   * says so.
+   */
   async use(text: string, moment: Date): Promise<KeyShown | undefined> {
     const match = KEY_TEXT.exec(text);
     if (match === null) return undefined;

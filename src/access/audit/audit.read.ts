@@ -50,8 +50,10 @@ export class AuditRead {
     const { rows } = await sql<{ lines: string; first_break: string | null; last_hash: string | null }>`
       WITH links AS (
         SELECT a.sequence, a.chain_hash, row_number() OVER (ORDER BY a.sequence) AS place,
-               encode(sha256(convert_to(jsonb_build_array(COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''), a.operation_id, a.sequence,
-                 to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'), a.person_id, a.api_key_id, a.request_id, a.address, a.action,
+               encode(sha256(convert_to(jsonb_build_array(COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''),
+                 a.operation_id, a.sequence,
+                 to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'), a.person_id, a.api_key_id,
+                   a.request_id, a.address, a.action,
                  a.subject_kind, a.subject_id, a.before, a.after)::text, 'UTF8')), 'hex') AS should_be
           FROM audit_entry a WHERE a.operation_id = ${operationId}::uuid
       )

@@ -91,8 +91,11 @@ export const EXPORT_MOST = 10_000;
 
 /** How somebody checks an export, of either form, without this program; a test does it by these words. */
 const RECIPE =
-  "To check it: chainHash of each line is the SHA-256 (hex) of the UTF-8 text of one JSON array: the chainHash of the line before (an empty text for the first), the operation's id, sequence, " +
-  'recordedAt without its Z, personId, apiKeyId, requestId, address, action, subjectKind, subjectId, before, after; what is absent is null. The text has ", " between elements and ": " after keys, and the keys of each object in order of their length in bytes, equal ones by their bytes.';
+  'To check it: chainHash of each line is the SHA-256 (hex) of the UTF-8 text of one JSON array: the chainHash ' +
+  "of the line before (an empty text for the first), the operation's id, sequence, " +
+  'recordedAt without its Z, personId, apiKeyId, requestId, address, action, subjectKind, subjectId, before, ' +
+  'after; what is absent is null. The text has ", " between elements and ": " after keys, and the keys of each ' +
+  'object in order of their length in bytes, equal ones by their bytes.';
 
 export const exportAudit = endpoint({
   method: 'GET',
@@ -122,7 +125,8 @@ export const verifyAudit = endpoint({
   access: 'own',
   summary: 'Does the chain hold?',
   description:
-    'Computes every link again. A line changed, taken out or put in shows, and where. The last hash, kept elsewhere, shows a chain that was cut at its end.',
+    'Computes every link again. A line changed, taken out or put in shows, and where. The last hash, kept ' +
+    'elsewhere, shows a chain that was cut at its end.',
   params: operationParams,
   answer: z.object({
     holds: z.boolean().describe('True if every link is what it must be'),
@@ -138,7 +142,8 @@ const denied = z
     endpoint: z
       .string()
       .describe(
-        'Which endpoint (of nobody known: the first that was tried from there); more-of-this-hour where the hour held too many kinds to write each',
+        'Which endpoint (of nobody known: the first that was tried from there); more-of-this-hour where the ' +
+          'hour held too many kinds to write each',
       ),
     code: z.string().describe('Why it was turned away'),
     personId: id.describe('Who, if known').nullable(),
@@ -159,7 +164,9 @@ export const listDeniedAttempts = endpoint({
   access: 'own',
   summary: 'Attempts that were turned away, newest first',
   description:
-    'Whatever was answered 401 or 403 in this operation or by a key of it, requests of strangers to whom it does not exist, sign-ins, renewals and recoveries of members that failed, wrong passphrases in an open session. Counted by hour.',
+    'Whatever was answered 401 or 403 in this operation or by a key of it, requests of strangers to whom it ' +
+    'does not exist, sign-ins, renewals and recoveries of members that failed, wrong passphrases in an open ' +
+    'session. Counted by hour.',
   params: operationParams,
   query: z.strictObject(pageQuery),
   answer: pageAnswer(denied),

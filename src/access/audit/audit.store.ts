@@ -2,7 +2,9 @@ import { Injectable } from '@nestjs/common';
 import type { Transaction } from 'kysely';
 import type { AuditEntry, DB } from '../../platform/database/types.js';
 
-/** A line of what happens where nobody has entered the operation: by a token, by a date that passed, at a closed door. */
+/**
+ * A line of what happens where nobody has entered the operation: by a token, by a date that passed, at a closed door.
+ */
 export interface OutsideEntry extends AuditEntry {
   operationId: string;
   personId: string | null;
@@ -13,7 +15,10 @@ export interface OutsideEntry extends AuditEntry {
 
 @Injectable()
 export class AuditStore {
-  /** In a transaction that may write to this operation's audit; inside an operation it is `tenant.audit`. The database makes the chain. */
+  /**
+   * In a transaction that may write to this operation's audit; inside an operation it is `tenant.audit`. The database
+   * makes the chain.
+   */
   async append(
     db: Transaction<DB>,
     {

@@ -2,15 +2,19 @@ import { createHash } from 'node:crypto';
 import { gunzipSync, gzipSync } from 'node:zlib';
 
 /**
- * The archive of an operation: gzip of UTF-8 lines, each one JSON value.
- *   line 1      {"archive":"rickyard-operation","formatVersion":1,"operationId":…,"name":…,"exportedAt":…,"about":…}
- *   then        ["<table>",{…row…}]      one line a row; first the people (id, name, email), then the operation, then every other table
- *   last line   {"end":true,"records":<lines between>,"sha256":"<hex of all lines before this one, each with its line feed>"}
- * Decimals are JSON numbers with all their digits: read them with a parser that keeps them. Instants are ISO 8601 with offset, bytes are \x hex.
+ * The archive of an operation: gzip of UTF-8 lines, each one JSON value. line 1
+ * {"archive":"rickyard-operation","formatVersion":1,"operationId":…,"name":…,"exportedAt":…,"about":…} then
+ * ["<table>",{…row…}] one line a row; first the people (id, name, email), then the operation, then every other table
+ * last line {"end":true,"records":<lines between>,"sha256":"<hex of all lines before this one, each with its line
+ * feed>"} Decimals are JSON numbers with all their digits: read them with a parser that keeps them. Instants are ISO
+ * 8601 with offset, bytes are \x hex.
  */
 export const ARCHIVE_KIND = 'rickyard-operation';
 export const FORMAT_VERSION = 1;
-/** A few kilobytes can unpack to any size; what is larger than this was not written here. Two and a half million records, about. */
+/**
+ * A few kilobytes can unpack to any size; what is larger than this was not written here. Two and a half million
+ * records, about.
+ */
 export const UNPACKED_MOST = 500 * 2 ** 20;
 
 export interface ArchiveHead {
@@ -19,7 +23,9 @@ export interface ArchiveHead {
   exportedAt: string;
 }
 
-/** One record as the database wrote it: its JSON text stays text, so that no digit of a decimal goes through a float. */
+/**
+ * One record as the database wrote it: its JSON text stays text, so that no digit of a decimal goes through a float.
+ */
 export interface ArchiveRecord {
   table: string;
   row: string;
@@ -42,7 +48,8 @@ export function packArchive(head: ArchiveHead, records: readonly ArchiveRecord[]
     formatVersion: FORMAT_VERSION,
     ...head,
     about:
-      'One JSON value a line: ["table", row]. Decimals are numbers with all their digits. Secrets (passphrases, keys, tokens) are not in it.',
+      'One JSON value a line: ["table", row]. Decimals are numbers with all their digits. Secrets (passphrases, ' +
+      'keys, tokens) are not in it.',
   });
   const lines = [first, ...records.map(({ table, row }) => `["${table}",${row}]`)];
   const text = lines.map((line) => `${line}\n`).join('');

@@ -1,7 +1,10 @@
 import { sql, type Transaction } from 'kysely';
 import type { DB } from '../../platform/database/types.js';
 
-/** Tables of an operation that its archive leaves out, each with the reason. Every other table is in it, those of later releases too. */
+/**
+ * Tables of an operation that its archive leaves out, each with the reason. Every other table is in it, those of later
+ * releases too.
+ */
 export const NOT_IN_ARCHIVE: Readonly<Record<string, string>> = {
   api_key: 'a secret, good on this server only',
   invitation: 'holds the hash of a token that is good on this server only',
@@ -29,7 +32,8 @@ export interface ArchiveTable {
 /** Every table that holds rows of operations, as the catalogue tells. */
 export async function operationTables(db: Transaction<DB>): Promise<ArchiveTable[]> {
   const { rows } = await sql<{ name: string; key: string[] }>`
-    SELECT c.relname::text AS name, array_agg(k.attname::text ORDER BY array_position(i.indkey::int2[], k.attnum)) AS key
+    SELECT c.relname::text AS name, array_agg(k.attname::text
+      ORDER BY array_position(i.indkey::int2[], k.attnum)) AS key
       FROM pg_class c
       JOIN pg_attribute a ON a.attrelid = c.oid AND a.attname = 'operation_id' AND NOT a.attisdropped
       JOIN pg_index i ON i.indrelid = c.oid AND i.indisprimary

@@ -15,7 +15,9 @@ export const exportOperation = endpoint({
   access: 'own',
   summary: 'The whole operation as one archive',
   description:
-    'gzip of UTF-8 lines, one JSON value each: a head, then ["table", row] for every record, then a closing line with the count and the SHA-256 of what stands before it. Secrets (passphrases, keys, tokens) are not in it. `npm run restore-operation` reads it into an empty server.',
+    'gzip of UTF-8 lines, one JSON value each: a head, then ["table", row] for every record, then a closing ' +
+    'line with the count and the SHA-256 of what stands before it. Secrets (passphrases, keys, tokens) are not ' +
+    'in it. `npm run restore-operation` reads it into an empty server.',
   params: operationParams,
   answer: z.object({
     operationId: id,
@@ -49,7 +51,9 @@ export const requestDeletion = endpoint({
   tag,
   access: 'own',
   summary: 'Ask for the operation to be deleted: the first of two steps',
-  description: `Nothing happens yet: after ${WAIT_DAYS} days, and for ${CONFIRM_WITHIN_DAYS} days from then, an owner can confirm; until then any owner can cancel.`,
+  description:
+    `Nothing happens yet: after ${WAIT_DAYS} days, and for ${CONFIRM_WITHIN_DAYS} days from then, an owner can ` +
+    'confirm; until then any owner can cancel.',
   params: operationParams,
   body: z.strictObject({ name: z.string().describe('The name of the operation, as it stands'), reason }),
   answer: deletion,

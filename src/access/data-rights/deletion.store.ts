@@ -44,7 +44,10 @@ export class DeletionStore {
       .execute();
   }
 
-  /** Deletes the operation and all of it; the database checks the request and the wait again, and lets the one role that may delete do it. */
+  /**
+   * Deletes the operation and all of it; the database checks the request and the wait again, and lets the one role that
+   * may delete do it.
+   */
   async erase(
     { db, operationId }: OperationTenant,
     { requestId, address }: { requestId: string; address: string },

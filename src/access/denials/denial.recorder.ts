@@ -37,11 +37,17 @@ export interface StaleKey {
 
 export type DeniableRequest = FastifyRequest & ReceivedRequest & { staleKey?: StaleKey };
 
-/** Distinct attempts that wait to be written; a flood beyond it is not written at all, since what it says is there already. */
+/**
+ * Distinct attempts that wait to be written; a flood beyond it is not written at all, since what it says is there
+ * already.
+ */
 const WAITING_MOST = 200;
 /** How many are written at a time: the rest of the pool is for those who may. */
 const WRITERS = 2;
-/** Distinct kinds of denied attempts written for one operation in one hour, of members and of others apart; the rest is counted in one row each. */
+/**
+ * Distinct kinds of denied attempts written for one operation in one hour, of members and of others apart; the rest is
+ * counted in one row each.
+ */
 export const KINDS_AN_HOUR = 50;
 /** A row counts so far and then says "that many or more": a flood must not become a flood of writes. */
 export const COUNTED_MOST = 1000;
@@ -54,8 +60,9 @@ interface Waiting {
 }
 
 /**
- * Denied attempts, written beside the request and after it: how long the answer takes must not tell whether the operation exists. Equal
- * attempts of an hour are one row with a count; the first of each goes into the operation's audit chain.
+ * Denied attempts, written beside the request and after it: how long the answer takes must not tell whether the
+ * operation exists. Equal attempts of an hour are one row with a count; the first of each goes into the operation's
+ * audit chain.
  */
 @Injectable()
 export class DenialRecorder implements OnModuleDestroy {
@@ -68,7 +75,10 @@ export class DenialRecorder implements OnModuleDestroy {
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
-  /** Every answer passes here once: 401 and 403, and the 404 that hides an operation, whoever said so, the guard or a service. */
+  /**
+   * Every answer passes here once: 401 and 403, and the 404 that hides an operation, whoever said so, the guard or a
+   * service.
+   */
   noteAnswer(request: DeniableRequest): void {
     const { problem, endpoint, asker, staleKey } = request;
     if (problem === undefined || endpoint === undefined) return;
@@ -150,7 +160,8 @@ export class DenialRecorder implements OnModuleDestroy {
     for (let next = this.#waiting.entries().next(); next.done !== true; next = this.#waiting.entries().next()) {
       const [key, { write, attempts }] = next.value;
       this.#waiting.delete(key);
-      // An operation that does not exist takes no note (its foreign key refuses); neither does a database that is going away.
+      // An operation that does not exist takes no note (its foreign key refuses); neither does a database that is going
+      // away.
       await write(attempts).catch(() => undefined);
     }
   }
@@ -258,7 +269,10 @@ function isInside({ code }: Denial): boolean {
   return code === 'not-permitted';
 }
 
-/** Of nobody known, all attempts from one address are one kind: which addresses are tried says little, and would fill the hour. */
+/**
+ * Of nobody known, all attempts from one address are one kind: which addresses are tried says little, and would fill
+ * the hour.
+ */
 function subjectOf({ endpoint, code, personId, apiKeyId, address }: Denial): string {
   return createHash('sha256')
     .update(

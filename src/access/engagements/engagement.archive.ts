@@ -14,9 +14,9 @@ interface End {
 }
 
 /**
- * What a consultant keeps when an engagement ends: a copy of what they could read at that instant, with money only where they saw money.
- * The live records close altogether. Herds, lots and rations go on changing in place, so that no condition on a row's date could tell what
- * it was at the end; a copy can.
+ * What a consultant keeps when an engagement ends: a copy of what they could read at that instant, with money only
+ * where they saw money. The live records close altogether. Herds, lots and rations go on changing in place, so that no
+ * condition on a row's date could tell what it was at the end; a copy can.
  */
 @Injectable()
 export class EngagementArchive {

@@ -20,8 +20,9 @@ interface Waiting {
 }
 
 /**
- * Engagements that end by their own date. Nothing runs at that moment; but nothing of the operation changes after it before the copy is
- * taken: the door to the database asks here first. So what is copied, however late, is what stood at the end.
+ * Engagements that end by their own date. Nothing runs at that moment; but nothing of the operation changes after it
+ * before the copy is taken: the door to the database asks here first. So what is copied, however late, is what stood at
+ * the end.
  */
 @Injectable()
 export class EngagementLapse implements OnModuleInit {
@@ -60,9 +61,8 @@ export class EngagementLapse implements OnModuleInit {
     whence: Whence,
   ): Promise<void> {
     // As the consultant, in the last instant before the end: the database decides what they could see.
-    await sql`SELECT * FROM rickyard.enter(${consultantId}::uuid, NULL, ${until}::timestamptz - interval '1 microsecond', ${operationId}::uuid)`.execute(
-      db,
-    );
+    await sql`SELECT * FROM rickyard.enter(${consultantId}::uuid, NULL,
+      ${until}::timestamptz - interval '1 microsecond', ${operationId}::uuid)`.execute(db);
     // Of two who come at once, one waits here and then finds it done.
     const still = await db
       .selectFrom('engagement')

@@ -8,7 +8,10 @@ import { notFound, Problem } from '../../platform/http/problem.js';
 export type EngagementRow = Selectable<DB['engagement']>;
 export type EngagementArchiveRow = Selectable<DB['engagement_archive']>;
 
-/** Engagements as the operation sees them, and as the consultant does, to whom what is offered to their own email shows too. */
+/**
+ * Engagements as the operation sees them, and as the consultant does, to whom what is offered to their own email shows
+ * too.
+ */
 @Injectable()
 export class EngagementRead {
   /** With an expected version the row is locked. @throws Problem not-found, changed-meanwhile */
@@ -38,7 +41,10 @@ export class EngagementRead {
       .executeTakeFirst();
   }
 
-  /** Offered to the asker or held by them; an owner's look at it goes through the operation. With an expected version the row is locked. */
+  /**
+   * Offered to the asker or held by them; an owner's look at it goes through the operation. With an expected version
+   * the row is locked.
+   */
   async ownOne(tenant: Tenant, id: string, expectedVersion?: number): Promise<EngagementRow> {
     const select = ownOnes(tenant, await knowOwnEmail(tenant)).where('id', '=', id);
     return found(

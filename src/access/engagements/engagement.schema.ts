@@ -12,7 +12,8 @@ const ownParams = z.object({ engagementId: id });
 const afterEnd = z
   .enum(['history', 'nothing'])
   .describe(
-    'What the consultant keeps after the end: a copy of what could be read at the end, or nothing. The live records close in either case',
+    'What the consultant keeps after the end: a copy of what could be read at the end, or nothing. The live ' +
+      'records close in either case',
   );
 const until = instantIn.describe(
   "When it ends by itself; open if absent. The consultant's copy is then of what stood at that moment",
@@ -252,7 +253,8 @@ export const createProposal = endpoint({
   access: 'signed-in',
   summary: 'Propose oneself as consultant to an owner',
   description:
-    'Shows to whoever signs in with that email; the answer does not tell whether somebody does. At most 20 open at a time. Good for 30 days.',
+    'Shows to whoever signs in with that email; the answer does not tell whether somebody does. At most 20 open ' +
+    'at a time. Good for 30 days.',
   body: z.strictObject({ ownerEmail: email, note: note.optional() }),
   answer: proposal,
   versioned: true,

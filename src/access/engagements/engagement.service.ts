@@ -28,7 +28,10 @@ interface Terms {
 const OFFER_DAYS = 30;
 const OPEN_PROPOSALS_MOST = 20;
 
-/** Engagements: offered by one side, accepted by the other, ended by either. What they grant is a membership as nutritionist. */
+/**
+ * Engagements: offered by one side, accepted by the other, ended by either. What they grant is a membership as
+ * nutritionist.
+ */
 @Injectable()
 export class EngagementService {
   constructor(

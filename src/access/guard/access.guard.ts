@@ -20,9 +20,10 @@ const OPEN_TO_KEYS = /^\/v1\/(me$|calculations)/;
 const ACCOUNT = /^\/v1\/me\//;
 
 /**
- * Who is asking, and may they? Closed by default: an address without an endpoint's declaration is not served. The membership is read
- * on every request; a token carries no rights of its own. To a stranger an operation does not exist (404); to a member whose role does
- * not reach, the permission is named (403). What is turned away is noted where the answers go out. The service's transaction and the database's policies decide again.
+ * Who is asking, and may they? Closed by default: an address without an endpoint's declaration is not served. The
+ * membership is read on every request; a token carries no rights of its own. To a stranger an operation does not exist
+ * (404); to a member whose role does not reach, the permission is named (403). What is turned away is noted where the
+ * answers go out. The service's transaction and the database's policies decide again.
  */
 @Injectable()
 export class AccessGuard implements CanActivate {
@@ -81,7 +82,9 @@ export class AccessGuard implements CanActivate {
   }
 }
 
-/** The cookie opens pages only, and of them only what is read; a form that comes with it must come from a page of ours. */
+/**
+ * The cookie opens pages only, and of them only what is read; a form that comes with it must come from a page of ours.
+ */
 function pageToken(request: FastifyRequest, endpoint: AnyEndpoint): string | undefined {
   const token = endpoint.browser === true ? pageTokenOf(request) : undefined;
   if (token !== undefined && endpoint.method !== 'GET' && !sentByOwnPage(request))

@@ -112,7 +112,8 @@ export const acceptInvitation = endpoint({
   status: 201,
   summary: 'Accept an invitation as somebody new',
   description:
-    "Enrols the person with the invitation's email. Whoever is enrolled already signs in and accepts at /v1/me/invitation-acceptances.",
+    "Enrols the person with the invitation's email. Whoever is enrolled already signs in and accepts at " +
+    '/v1/me/invitation-acceptances.',
   body: z.strictObject({ token, name, passphrase: newPassphrase }),
   answer: joined,
   problems: ['not-found', 'conflict', 'too-many-attempts'],

@@ -1,8 +1,9 @@
 import type { Access } from '../../platform/http/act.js';
 
 /**
- * Who may do what, said once more and by hand, to be read by a person: for every route, what each role is answered in its own operation,
- * and what everybody else is. test/catalogue/matrix.test.ts asks the running server all of it and fails on a route that has no row here.
+ * Who may do what, said once more and by hand, to be read by a person: for every route, what each role is answered in
+ * its own operation, and what everybody else is. test/catalogue/matrix.test.ts asks the running server all of it and
+ * fails on a route that has no row here.
  *
  * served   the request gets past the door; what follows depends on what it says
  * refused  403: a member, but the role or the key does not reach

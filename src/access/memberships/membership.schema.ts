@@ -122,7 +122,8 @@ export const issueRecoveryToken = endpoint({
   status: 201,
   summary: 'Issue a token by which a member who has lost the passphrase sets a new one',
   description:
-    'Good once, for 24 hours, and only for a manager, hand or accountant who belongs to no other operation. It stands in the audit. The token is shown in this one answer; a repeat answers with `token` null.',
+    'Good once, for 24 hours, and only for a manager, hand or accountant who belongs to no other operation. It ' +
+    'stands in the audit. The token is shown in this one answer; a repeat answers with `token` null.',
   params,
   body: z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Why; kept in the audit') }),
   onlyOnce: true,

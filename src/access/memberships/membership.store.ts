@@ -8,7 +8,10 @@ import type { MembershipRow } from './membership.read.js';
 export const ROLES = ['owner', 'manager', 'hand', 'nutritionist', 'accountant'] as const;
 export type Role = (typeof ROLES)[number];
 
-/** Who belongs to an operation, as what, from when. The database lets only an owner write here, or one who was offered a place. */
+/**
+ * Who belongs to an operation, as what, from when. The database lets only an owner write here, or one who was offered a
+ * place.
+ */
 @Injectable()
 export class MembershipStore {
   async grant(

@@ -11,7 +11,10 @@ export const PAGE_HOURS = 12;
 
 const TOKEN = new RegExp(`^${PAGE_PREFIX}[A-Za-z0-9_-]{20,100}$`);
 
-/** The token in the cookie of the pages; none where the cookie is not ours, or comes twice, as one planted beside the real one would. The one that came by https goes first. */
+/**
+ * The token in the cookie of the pages; none where the cookie is not ours, or comes twice, as one planted beside the
+ * real one would. The one that came by https goes first.
+ */
 export function pageTokenOf(request: Pick<FastifyRequest, 'headers'>): string | undefined {
   const named = (name: string): string[] =>
     (request.headers.cookie ?? '')
@@ -26,8 +29,9 @@ export function pageTokenOf(request: Pick<FastifyRequest, 'headers'>): string | 
 }
 
 /**
- * HttpOnly: no script reads it. SameSite=Lax and not Strict: a hand opens the sheet by a link in a message, which Strict would answer with a
- * sign-in; Lax sends it with such a reading and with no form of another site, and nothing that is read here changes anything.
+ * HttpOnly: no script reads it. SameSite=Lax and not Strict: a hand opens the sheet by a link in a message, which
+ * Strict would answer with a sign-in; Lax sends it with such a reading and with no form of another site, and nothing
+ * that is read here changes anything.
  */
 export function pageCookie(token: string, overHttps: boolean): string {
   return written(token, PAGE_HOURS * 3600, overHttps);
@@ -38,10 +42,16 @@ export function endedPageCookie(overHttps: boolean): string {
 }
 
 function written(value: string, seconds: number, overHttps: boolean): string {
-  return `${overHttps ? SECURE_PAGE_COOKIE : PAGE_COOKIE}=${value}; Path=${PAGES_AT}; Max-Age=${seconds}; HttpOnly; SameSite=Lax${overHttps ? '; Secure' : ''}`;
+  return (
+    `${overHttps ? SECURE_PAGE_COOKIE : PAGE_COOKIE}=${value}; Path=${PAGES_AT}; Max-Age=${seconds}; HttpOnly; ` +
+    `SameSite=Lax${overHttps ? '; Secure' : ''}`
+  );
 }
 
-/** Whether the browser came by https, here or up to a proxy in front. Whoever lies about it only spoils their own cookie. */
+/**
+ * Whether the browser came by https, here or up to a proxy in front. Whoever lies about it only spoils their own
+ * cookie.
+ */
 export function cameOverHttps(request: Pick<FastifyRequest, 'headers' | 'protocol'>): boolean {
   const forwarded = first(request.headers['x-forwarded-proto'])?.split(',')[0]?.trim().toLowerCase();
   return (
@@ -50,8 +60,8 @@ export function cameOverHttps(request: Pick<FastifyRequest, 'headers' | 'protoco
 }
 
 /**
- * Was this form sent by a page of this server? Told by Sec-Fetch-Site where the browser sends it, else by Origin against Host.
- * A request that says neither is not believed.
+ * Was this form sent by a page of this server? Told by Sec-Fetch-Site where the browser sends it, else by Origin
+ * against Host. A request that says neither is not believed.
  */
 export function sentByOwnPage(request: Pick<FastifyRequest, 'headers'>): boolean {
   const site = first(request.headers['sec-fetch-site']);

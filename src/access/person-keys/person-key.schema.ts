@@ -38,7 +38,8 @@ export const createPersonKey = endpoint({
   access: 'signed-in',
   summary: "Make a key of one's own",
   description:
-    'For a consultant: it reaches the operations that engage one as nutritionist, from the day of an engagement to its end. The secret is shown once.',
+    'For a consultant: it reaches the operations that engage one as nutritionist, from the day of an engagement ' +
+    'to its end. The secret is shown once.',
   body: z.strictObject({ name, scopes, expiresAt: instantIn.describe('At most two years ahead') }),
   answer: withSecret,
   versioned: true,

@@ -58,7 +58,8 @@ export class RecoveryService {
     const person = await this.store.personByEmail(body.email);
     const personId = person?.id ?? '00000000-0000-0000-0000-000000000000';
     try {
-      // Guesses at the second proof are counted for the person, but only of one who holds a good recovery code: nobody else can use them up.
+      // Guesses at the second proof are counted for the person, but only of one who holds a good recovery code: nobody
+      // else can use them up.
       const guarded = await this.database.withProof(
         { person_id: personId },
         async (db) =>
@@ -95,7 +96,8 @@ export class RecoveryService {
         if (token === undefined || token.used_at !== null || token.expires_at <= moment.toISOString())
           throw new Problem('recovery-failed');
         await showProof(db, { person_id: token.person_id, audited_operation: token.operation_id });
-        // Whoever belongs elsewhere too is not this owner's to recover: an owner must never come into another's books by a member in common.
+        // Whoever belongs elsewhere too is not this owner's to recover: an owner must never come into another's books
+        // by a member in common.
         const places = await this.places.placesOf(db, token.person_id);
         const here = places.find((place) => place.id === token.membership_id);
         const elsewhere = places.some((place) => place.operation_id !== token.operation_id);

@@ -116,7 +116,10 @@ export class SecondFactorStore {
     return used.numUpdatedRows > 0n;
   }
 
-  /** Ten codes of 112 random bits (enough to keep under one fast hash: OWASP ASVS 5.0, 6.5.2), shown once; those made before are gone. */
+  /**
+   * Ten codes of 112 random bits (enough to keep under one fast hash: OWASP ASVS 5.0, 6.5.2), shown once; those made
+   * before are gone.
+   */
   async makeRecoveryCodes(db: Transaction<DB>, personId: string, moment: Date): Promise<string[]> {
     const codes = Array.from({ length: CODES }, () =>
       randomBytes(14)

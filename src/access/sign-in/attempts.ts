@@ -3,7 +3,10 @@ import { Problem } from '../../platform/http/problem.js';
 import { SignInStore } from './sign-in.store.js';
 
 export const WINDOW_MINUTES = 15;
-/** Per pair of email and address, so that a stranger elsewhere cannot lock a person out; per address, so that one cannot try many emails. */
+/**
+ * Per pair of email and address, so that a stranger elsewhere cannot lock a person out; per address, so that one cannot
+ * try many emails.
+ */
 const PAIR_ATTEMPTS = 8;
 const ADDRESS_ATTEMPTS = 60;
 /** Per person, and counted only for one who has shown the passphrase or a session: nobody else can use it up. */

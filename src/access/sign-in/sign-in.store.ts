@@ -40,7 +40,8 @@ export class SignInStore {
   async countAttempt(subjects: readonly string[], moment: Date, since: Date): Promise<number[]> {
     const hashes = subjects.map(hashToken);
     return this.database.withProof({ subjects: hashes.join(',') }, async (db) => {
-      // One after the other for each subject: attempts of one moment must not all overlook each other. Locked in one order, so that none waits in a circle.
+      // One after the other for each subject: attempts of one moment must not all overlook each other. Locked in one
+      // order, so that none waits in a circle.
       for (const hash of [...hashes].sort())
         await sql`SELECT pg_advisory_xact_lock(hashtextextended(${hash}, 731))`.execute(db);
       await db
@@ -91,7 +92,10 @@ export class SignInStore {
     });
   }
 
-  /** A session of the pages: one token for so many hours, which nothing renews. It stands among the person's sessions and ends with them. */
+  /**
+   * A session of the pages: one token for so many hours, which nothing renews. It stands among the person's sessions
+   * and ends with them.
+   */
   async openPageSession(
     personId: string,
     userAgent: string | undefined,
@@ -131,8 +135,9 @@ export class SignInStore {
   }
 
   /**
-   * Rotates a pair. Undefined: nobody's token. Without a pair: its person's, and no longer good. A token that was rotated before ends its session, as a copy may be in other hands;
-   * the row lock makes two simultaneous uses one good and one reuse.
+   * Rotates a pair. Undefined: nobody's token. Without a pair: its person's, and no longer good. A token that was
+   * rotated before ends its session, as a copy may be in other hands; the row lock makes two simultaneous uses one good
+   * and one reuse.
    */
   async rotate(
     refreshToken: string,

@@ -2,7 +2,10 @@ import tQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { decimalFromFloat } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
 
-/** Hay that came into a lot: what it weighed and, where that rests on weighed bales, how many of how many and how far they spread. */
+/**
+ * Hay that came into a lot: what it weighed and, where that rests on weighed bales, how many of how many and how far
+ * they spread.
+ */
 export interface ReceivedHay {
   readonly weight: Mass;
   /** Absent for a scale ticket, a net weight or hay hauled over: they are taken as they are. */
@@ -11,7 +14,10 @@ export interface ReceivedHay {
 
 /** How sure a lot's balance is, as far as the weights of its bales decide it. */
 export interface BalanceInterval {
-  /** `weighed-bales`: an interval; `not-known`: bales were weighed, but nothing says how far they spread; `not-weighed-bales`: other weights, which add nothing. */
+  /**
+   * `weighed-bales`: an interval; `not-known`: bales were weighed, but nothing says how far they spread;
+   * `not-weighed-bales`: other weights, which add nothing.
+   */
   readonly basis: 'weighed-bales' | 'not-known' | 'not-weighed-bales';
   readonly low: Mass;
   readonly high: Mass;
@@ -26,15 +32,17 @@ export interface BalanceInterval {
 const UPPER_POINT = 0.975;
 
 /**
- * The 95 % interval of a lot's balance from the bales that were weighed when it came in. Each load's total is bales × mean bale, with variance
- * v = N (N − n) s² ÷ n: the squared standard error of the mean, s² ÷ n, with the finite-population correction 1 − n/N, times N². The loads of a lot are
- * strata: variances add, and t is taken at (Σv)² ÷ Σ(v² ÷ (n − 1)) degrees of freedom, which for one load are n − 1. Sources: NIST/SEMATECH e-Handbook of
- * Statistical Methods, 1.3.5.2 (confidence limits for the mean); Cochran, W.G. 1977. Sampling Techniques, 3rd ed., sections 2.5 to 2.8 and 5.4
- * (equation 5.16, effective degrees of freedom).
+ * The 95 % interval of a lot's balance from the bales that were weighed when it came in. Each load's total is bales ×
+ * mean bale, with variance v = N (N − n) s² ÷ n: the squared standard error of the mean, s² ÷ n, with the
+ * finite-population correction 1 − n/N, times N². The loads of a lot are strata: variances add, and t is taken at (Σv)²
+ * ÷ Σ(v² ÷ (n − 1)) degrees of freedom, which for one load are n − 1. Sources: NIST/SEMATECH e-Handbook of Statistical
+ * Methods, 1.3.5.2 (confidence limits for the mean); Cochran, W.G. 1977. Sampling Techniques, 3rd ed., sections 2.5 to
+ * 2.8 and 5.4 (equation 5.16, effective degrees of freedom).
  *
- * Assumed: what is left is off by the same share as what came in. That is so where hay was drawn by bales, since each was booked at the same mean; where
- * much was drawn over a scale, or the rest was counted since, what is left is known less well, or better, than this says. Bales of a load are
- * a random sample of it, and the loads were weighed independently. The balance never falls below nothing.
+ * Assumed: what is left is off by the same share as what came in. That is so where hay was drawn by bales, since each
+ * was booked at the same mean; where much was drawn over a scale, or the rest was counted since, what is left is known
+ * less well, or better, than this says. Bales of a load are a random sample of it, and the loads were weighed
+ * independently. The balance never falls below nothing.
  * @throws RangeError for counts that cannot be (fewer than 1 weighed, or more weighed than there are)
  */
 export function weighedBalanceInterval(input: {

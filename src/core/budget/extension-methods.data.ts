@@ -1,4 +1,7 @@
-/** Animal units of a winter hay estimate. Source: Pyles, University of Kentucky Extension: each 100 lb of body weight is 0.1 unit. */
+/**
+ * Animal units of a winter hay estimate. Source: Pyles, University of Kentucky Extension: each 100 lb of body weight is
+ * 0.1 unit.
+ */
 export const UKY_ANIMAL_UNITS = {
   'mature cow or bull': '1',
   yearling: '0.5',

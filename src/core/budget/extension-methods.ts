@@ -2,7 +2,10 @@ import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { UKY_ANIMAL_UNITS, type UkyAnimalClass } from './extension-methods.data.js';
 
-/** Hay on hand after losses: bales × weight × (1 − loss). Loss is storage and feeding together, a share. University of Kentucky Extension. */
+/**
+ * Hay on hand after losses: bales × weight × (1 − loss). Loss is storage and feeding together, a share. University of
+ * Kentucky Extension.
+ */
 export function hayOnHand(input: { bales: number; baleWeight: Mass; loss: string | Decimal }): Mass {
   if (!Number.isSafeInteger(input.bales) || input.bales < 0)
     throw new RangeError(`Not a number of bales: ${input.bales}`);

@@ -74,7 +74,10 @@ export interface HayBudget {
   readonly costToBuy: Money | null;
 }
 
-/** Hay of a lot that is still usable on a day if none is fed until then: balance × (1 − loss to the day) ÷ (1 − loss to the count). */
+/**
+ * Hay of a lot that is still usable on a day if none is fed until then: balance × (1 − loss to the day) ÷ (1 − loss to
+ * the count).
+ */
 export function usableSupply(lot: LotOnHand, day: CalendarDay): Mass {
   return usable({ lot, lossAtCount: lossOn(lot, lot.countedOn), rest: lot.balance }, day);
 }
@@ -90,8 +93,8 @@ interface LotState {
 
 /**
  * Feeds the yard day by day over [from, until): each day's need by kind comes off the lots in feeding order, each lot
- * shrunk to what its storage leaves of it on that day: balance × (1 − loss to the day) ÷ (1 − loss to the count).
- * What the lots cannot give is short, and is what must be bought. A lot runs out on the day that takes its last; the yard
+ * shrunk to what its storage leaves of it on that day: balance × (1 − loss to the day) ÷ (1 − loss to the count). What
+ * the lots cannot give is short, and is what must be bought. A lot runs out on the day that takes its last; the yard
  * runs out on the first day whose need it cannot meet.
  */
 export function hayBudget(input: HayBudgetInput): HayBudget | Refused {
@@ -258,7 +261,10 @@ function dailyHerds(input: HayBudgetInput): DailyHerd[] | Refused {
   return herds;
 }
 
-/** Hay to put out for one head on a day, by kind; the months of a plan are few and its days many, so each month is worked out once. */
+/**
+ * Hay to put out for one head on a day, by kind; the months of a plan are few and its days many, so each month is
+ * worked out once.
+ */
 function perHeadDay(herd: HerdPlan, times: Decimal): DailyHerd['perHeadDay'] {
   const known = new Map<string, readonly { readonly hayKind: string; readonly mass: Mass }[]>();
   return (month) => {

@@ -95,7 +95,10 @@ export interface HerdPlan {
   readonly herdId: string;
   readonly headEvents: readonly HeadEvent[];
   readonly dryMatterIntakePerHeadDay: Mass;
-  /** Where intake changes as cattle grow or near calving: its mean of a month ('YYYY-MM'); other months keep the one above. */
+  /**
+   * Where intake changes as cattle grow or near calving: its mean of a month ('YYYY-MM'); other months keep the one
+   * above.
+   */
   readonly intakeOfMonths?: readonly { readonly month: string; readonly dryMatterIntakePerHeadDay: Mass }[];
   readonly dryMatter: Share;
   readonly waste: Share;

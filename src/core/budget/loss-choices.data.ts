@@ -1,6 +1,9 @@
 import type { FeedingWasteCode } from '../stock/feeding-waste.data.js';
 
-/** Which published figure a budget follows, and which others were published for the same: sources disagree, so the followed one is a choice in data. */
+/**
+ * Which published figure a budget follows, and which others were published for the same: sources disagree, so the
+ * followed one is a choice in data.
+ */
 export interface LossChoice<Code> {
   readonly follow: Code;
   readonly others: readonly Code[];

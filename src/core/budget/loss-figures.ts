@@ -5,7 +5,10 @@ import { type Decimal, decimal, decimalFromFloat, sumDecimals, ZERO } from '../u
 import type { Mass } from '../units/mass.js';
 import { FEEDING_WASTE_CHOICES, type BudgetFeedingMethod } from './loss-choices.data.js';
 
-/** A loss as a share, with the bounds that published figures or the ranch's own measurements allow, and where it comes from. */
+/**
+ * A loss as a share, with the bounds that published figures or the ranch's own measurements allow, and where it comes
+ * from.
+ */
 export interface BudgetLoss {
   readonly low: Decimal;
   readonly typical: Decimal;
@@ -46,7 +49,9 @@ function published(rows: readonly PublishedRow[], follow: string, others: readon
   };
 }
 
-/** Storage loss of a whole season by the method of storage; the middle of the followed row, bounds of all rows for it. */
+/**
+ * Storage loss of a whole season by the method of storage; the middle of the followed row, bounds of all rows for it.
+ */
 export function publishedStorageLoss(method: HayStorage): BudgetLoss {
   const { follow, others } = STORAGE_LOSS_BY_METHOD[method];
   return published(STORAGE_LOSSES, follow, others);
@@ -67,10 +72,11 @@ const HIGHEST_SHARE = decimal('0.95');
 const SHARE_PLACES = 6;
 
 /**
- * The ranch's own waste from feedings at which what was left was weighed: lost ÷ fed over all of them, as a share, with the 95 % t interval
- * of a ratio of two totals, v = Σ(lost − R·fed)² ÷ ((n − 1)·n·mean fed²). Source: Cochran, W.G. 1977. Sampling Techniques, 3rd ed.,
- * section 6.4 (large-sample variance of the ratio estimate, without the finite-population correction). One feeding gives no interval; none,
- * or none with hay in it, gives nothing. The share is held between 0 and 0.95.
+ * The ranch's own waste from feedings at which what was left was weighed: lost ÷ fed over all of them, as a share, with
+ * the 95 % t interval of a ratio of two totals, v = Σ(lost − R·fed)² ÷ ((n − 1)·n·mean fed²). Source: Cochran, W.G.
+ * 1977. Sampling Techniques, 3rd ed., section 6.4 (large-sample variance of the ratio estimate, without the
+ * finite-population correction). One feeding gives no interval; none, or none with hay in it, gives nothing. The share
+ * is held between 0 and 0.95.
  */
 export function ownFeedingWaste(
   feedings: readonly { readonly fed: Mass; readonly lost: Mass }[],

@@ -4,7 +4,10 @@ import { CAUTIONS, type CautionCode } from './cautions.data.js';
 
 export type Consult = 'veterinarian' | 'nutritionist' | 'laboratory' | 'fire service' | 'local codes';
 export type RaisedWhen = 'above' | 'at-or-above' | 'below' | 'at-or-below';
-/** `notice`: good to know. `watch`: act before the next feedings. `danger`: do not feed, or leave the stack, until someone was asked. */
+/**
+ * `notice`: good to know. `watch`: act before the next feedings. `danger`: do not feed, or leave the stack, until
+ * someone was asked.
+ */
 export type Severity = 'notice' | 'watch' | 'danger';
 
 export interface OtherThreshold {

@@ -9,21 +9,25 @@ export const CAUTIONS = {
   'nitrate-single-hay': {
     title: 'Nitrate in one hay',
     advice:
-      'Stay within the share of the ration that the guide allows, change over slowly, never feed it to hungry cattle, and have the lot tested again if in doubt. In layered feeding one hay can be eaten alone, so judge each hay by itself.',
+      'Stay within the share of the ration that the guide allows, change over slowly, never feed it to hungry ' +
+      'cattle, and have the lot tested again if in doubt. In layered feeding one hay can be eaten alone, so ' +
+      'judge each hay by itself.',
     consult: ['veterinarian', 'nutritionist', 'laboratory'],
     thresholds: {},
   },
   'nitrate-whole-ration': {
     title: 'Nitrate of the whole ration',
     advice:
-      'Lower the share of the hays that carry the nitrate; count the water too. Dilution holds only if every animal eats the layers in proportion.',
+      'Lower the share of the hays that carry the nitrate; count the water too. Dilution holds only if every ' +
+      'animal eats the layers in proportion.',
     consult: ['veterinarian', 'nutritionist', 'laboratory'],
     thresholds: {},
   },
   'nitrate-unknown': {
     title: 'Nitrate not tested in a hay that can gather it',
     advice:
-      'Cereal, sorghum, millet and corn hays, and hay from drought or frost, deserve a nitrate test before they are fed.',
+      'Cereal, sorghum, millet and corn hays, and hay from drought or frost, deserve a nitrate test before they ' +
+      'are fed.',
     consult: ['laboratory', 'nutritionist'],
     thresholds: {
       lotsUntested: { value: 0, unit: 'lots without a nitrate test', raisedWhen: 'above', source: 'commonPractice' },
@@ -32,7 +36,8 @@ export const CAUTIONS = {
   'prussic-acid': {
     title: 'Prussic acid in sorghums',
     advice:
-      'Do not feed it as the only feed; let it cure longer and test again before feeding. Sudden deaths: take the animals off and call at once.',
+      'Do not feed it as the only feed; let it cure longer and test again before feeding. Sudden deaths: take ' +
+      'the animals off and call at once.',
     consult: ['veterinarian', 'laboratory'],
     thresholds: {
       cautionPpmDm: {
@@ -59,14 +64,16 @@ export const CAUTIONS = {
   'moisture-at-stacking': {
     title: 'Hay stacked too wet',
     advice:
-      'Leave the bales apart to cure, probe the temperature daily for the first weeks, and do not put them under a roof with other hay.',
+      'Leave the bales apart to cure, probe the temperature daily for the first weeks, and do not put them ' +
+      'under a roof with other hay.',
     consult: ['fire service', 'local codes'],
     thresholds: {},
   },
   'stack-temperature': {
     title: 'Hay heating in the stack',
     advice:
-      'Follow the steps of the guide. Never walk on a hot stack without a line and a second person; hot hay can burst into flame when air reaches it.',
+      'Follow the steps of the guide. Never walk on a hot stack without a line and a second person; hot hay can ' +
+      'burst into flame when air reaches it.',
     consult: ['fire service', 'local codes'],
     thresholds: {},
   },
@@ -82,7 +89,8 @@ export const CAUTIONS = {
   'legume-bloat': {
     title: 'Bloat on legume hay',
     advice:
-      'Give grass hay first so that the animals are full, bring legume in over days, and look at the herd after feeding. Fine, leafy, early-cut or wet legume is the risk.',
+      'Give grass hay first so that the animals are full, bring legume in over days, and look at the herd after ' +
+      'feeding. Fine, leafy, early-cut or wet legume is the risk.',
     consult: ['veterinarian', 'nutritionist'],
     thresholds: {
       legumeShare: { value: 0.5, unit: 'share of ration dry matter', raisedWhen: 'above', source: 'legumeBloat' },
@@ -126,7 +134,8 @@ export const CAUTIONS = {
   'sulfur-total': {
     title: 'Sulfur from feed and water together',
     advice:
-      'Look for another water first; then lower the feed that carries the sulfur. Blindness or staggering: call at once.',
+      'Look for another water first; then lower the feed that carries the sulfur. Blindness or staggering: call ' +
+      'at once.',
     consult: ['veterinarian', 'nutritionist', 'laboratory'],
     thresholds: {
       lowForagePercent: {
@@ -198,7 +207,8 @@ export const CAUTIONS = {
   'urea-share': {
     title: 'Urea or other non-protein nitrogen',
     advice:
-      'Lower the urea, or give natural protein; poor hay has too little ready energy to use it. Never ammoniate good hay.',
+      'Lower the urea, or give natural protein; poor hay has too little ready energy to use it. Never ammoniate ' +
+      'good hay.',
     consult: ['nutritionist', 'veterinarian'],
     thresholds: {
       shareOfCrudeProtein: { value: 1 / 3, unit: 'share of crude protein', raisedWhen: 'above', source: 'ureaShare' },
@@ -214,7 +224,8 @@ export const CAUTIONS = {
   'water-frozen': {
     title: 'Water source frozen',
     advice:
-      'Open the water before feeding. Dry cattle that have learned it can live on clean loose snow; milking cows are unlikely to.',
+      'Open the water before feeding. Dry cattle that have learned it can live on clean loose snow; milking ' +
+      'cows are unlikely to.',
     consult: ['veterinarian'],
     thresholds: {
       frozenSources: { value: 0, unit: 'frozen sources', raisedWhen: 'above', source: 'nebraskaSnow' },
@@ -266,7 +277,8 @@ export const CAUTIONS = {
   'spoiled-bales': {
     title: 'Spoiled big bales: listeria and botulism',
     advice:
-      'Do not feed spoiled or torn wrapped bales, nor bales with a dead animal in them; take the rest away and watch for weakness, circling or a slack tongue.',
+      'Do not feed spoiled or torn wrapped bales, nor bales with a dead animal in them; take the rest away and ' +
+      'watch for weakness, circling or a slack tongue.',
     consult: ['veterinarian', 'laboratory'],
     thresholds: {
       wrappedPh: { value: 4.5, unit: 'pH', raisedWhen: 'above', source: 'kentuckyBotulism' },
@@ -350,7 +362,8 @@ export const CAUTIONS = {
   'leafy-under-coarse': {
     title: 'Leafy hay lies under coarser hay',
     advice:
-      'Lay the coarse hay first and the leafy hay last: weight and trampling shatter leaves, and the leaves carry the protein.',
+      'Lay the coarse hay first and the leafy hay last: weight and trampling shatter leaves, and the leaves ' +
+      'carry the protein.',
     consult: ['nutritionist'],
     thresholds: {
       coarseAbove: { value: 0, unit: 'coarser layers above it', raisedWhen: 'above', source: 'commonPractice' },

@@ -5,7 +5,10 @@ import type { Severity } from './caution.js';
 export interface NitrateBand {
   /** Upper edge in the guide's own unit; `null` for the last band. */
   readonly upTo: number | null;
-  /** Whether a value exactly on the upper edge still belongs here. Where the page leaves it open, it does not (the stricter reading). */
+  /**
+   * Whether a value exactly on the upper edge still belongs here. Where the page leaves it open, it does not (the
+   * stricter reading).
+   */
   readonly upToIncluded: boolean;
   readonly label: string;
   /** Largest share of ration dry matter, 0 to 1. */
@@ -20,7 +23,10 @@ export interface NitrateGuide {
   readonly bands: readonly NitrateBand[];
 }
 
-/** Published nitrate guides. They disagree at the edges; the one followed is a choice and its name stays with the verdict. */
+/**
+ * Published nitrate guides. They disagree at the edges; the one followed is a choice and its name stays with the
+ * verdict.
+ */
 export const NITRATE_GUIDES = {
   clemson: {
     name: 'Clemson six bands',

@@ -60,7 +60,8 @@ export function stackTemperatureCautions({
         source: HEATING_GUIDES[guide].source,
         otherSources: otherHeatingSteps(guide),
       },
-      message: `${stackName} is at ${plain(coreTemperatureC, 1)} °C (${plain(coreTemperatureF, 0)} °F): ${step.action}.`,
+      message:
+        `${stackName} is at ${plain(coreTemperatureC, 1)} °C ` + `(${plain(coreTemperatureF, 0)} °F): ${step.action}.`,
     }),
   ];
 }
@@ -75,7 +76,10 @@ function otherHeatingSteps(followed: HeatingGuideKey) {
     }));
 }
 
-/** Caution for hay that was baled or stacked wetter than its bale form bears. A preservative shifts the limit, so none is raised with one. */
+/**
+ * Caution for hay that was baled or stacked wetter than its bale form bears. A preservative shifts the limit, so none
+ * is raised with one.
+ */
 export function stackingMoistureCautions({
   lotName,
   baleForm,
@@ -111,7 +115,9 @@ export function stackingMoistureCautions({
         source: MOISTURE_GUIDES[key].source,
       })),
     },
-    message: `${lotName} was put up at ${plain(moisturePercent, 1)} % moisture; ${table.name} allows ${limit} % for this bale.`,
+    message:
+      `${lotName} was put up at ${plain(moisturePercent, 1)} % moisture; ${table.name} allows ${limit} % for this ` +
+      'bale.',
   });
 }
 
@@ -181,7 +187,10 @@ export function spoilageCautions(condition: LotCondition): RaisedCaution[] {
   ];
 }
 
-/** Prussic acid of a sorghum, by test and by the days since the killing frost. Cured hay loses it, so no test and no frost raise nothing. */
+/**
+ * Prussic acid of a sorghum, by test and by the days since the killing frost. Cured hay loses it, so no test and no
+ * frost raise nothing.
+ */
 export function prussicAcidCautions({
   lotName,
   isSorghum,

@@ -158,7 +158,9 @@ export function mineralCautions(ration: MineralsOfTheRation): RaisedCaution[] {
       given: sodiumShare,
       restsOnBookValue,
       threshold: CAUTIONS['sodium-low'].thresholds.shareOfNeed,
-      message: `The feed gives ${plain(sodiumG ?? 0, 1)} g sodium a day of ${plain(ration.sodiumNeedGPerDay ?? 0, 1)} g needed; salt is not counted.`,
+      message:
+        `The feed gives ${plain(sodiumG ?? 0, 1)} g sodium a day of ${plain(ration.sodiumNeedGPerDay ?? 0, 1)} g ` +
+        'needed; salt is not counted.',
     }),
   ];
 }
@@ -179,7 +181,9 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
     given: percentOfDryMatter,
     restsOnBookValue,
     threshold: maximum,
-    message: `Sulfur is ${plain(percentOfDryMatter, 3)} % of the dry matter (${plain(gramsPerDay, 1)} g a day, ${parts}).`,
+    message:
+      `Sulfur is ${plain(percentOfDryMatter, 3)} % of the dry matter (${plain(gramsPerDay, 1)} g a day, ` +
+      `${parts}).`,
   });
   return [
     ...over,
@@ -189,7 +193,9 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
       given: percentOfDryMatter,
       restsOnBookValue,
       threshold: CAUTIONS['sulfur-antagonism'].thresholds.percent,
-      message: `Sulfur is ${plain(percentOfDryMatter, 3)} % of the dry matter (${parts}): copper and selenium are tied up.`,
+      message:
+        `Sulfur is ${plain(percentOfDryMatter, 3)} % of the dry matter (${parts}): copper and selenium are tied ` +
+        'up.',
     }),
     ...(ration.matureCow
       ? raiseIfPassed({
@@ -204,7 +210,10 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
   ];
 }
 
-/** Sulfur of feed and water together, as a share of feed dry matter. `null` if the feed's sulfur is not known or nothing is eaten. */
+/**
+ * Sulfur of feed and water together, as a share of feed dry matter. `null` if the feed's sulfur is not known or nothing
+ * is eaten.
+ */
 export function totalSulfur(
   ration: Pick<MineralsOfTheRation, 'sulfurPercent' | 'dryMatterKgPerDay' | 'waterLPerDay' | 'waterSulfateMgPerL'>,
 ): {

@@ -118,7 +118,8 @@ export interface NitrateLot {
 
 /**
  * Nitrate cautions for every hay by itself and for the whole ration by dry matter. A hay that lies in layers can be
- * eaten alone, so its own band counts even where the mean of the ration is low. The mean is not given while one lot is unknown.
+ * eaten alone, so its own band counts even where the mean of the ration is low. The mean is not given while one lot is
+ * unknown.
  */
 export function nitrateCautions({
   lots,
@@ -178,7 +179,9 @@ export function nitrateCautions({
         subject,
         guide: verdict.guideName,
         restsOnBookValue: lot.restsOnBookValue,
-        message: `${lot.name} holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}); ${allowed}; it is ${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration.`,
+        message:
+          `${lot.name} holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}); ${allowed}; it is ` +
+          `${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration.`,
       }),
     );
   }
@@ -193,7 +196,8 @@ export function nitrateCautions({
         threshold: edge(verdict),
         guide: verdict.guideName,
         restsOnBookValue: lots.some((lot) => lot.restsOnBookValue),
-        message: `The whole ration holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}), for ${animals}.`,
+        message:
+          `The whole ration holds ${plain(verdict.value, 2)} ` + `${verdict.unit} (${verdict.label}), for ${animals}.`,
       }),
     );
   }

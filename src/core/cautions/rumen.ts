@@ -42,7 +42,9 @@ export function acidosisCautions({
           severity: grainPercent > limits.grainPercentOfWeight.value ? 'danger' : 'watch',
           given: longStemFiberPercent,
           threshold: limits.effectiveFiberPercent,
-          message: `With ${plain(starchyGrainKgPerDay, 1)} kg of grain, long-stem fibre is ${plain(longStemFiberPercent, 1)} % of the dry matter.`,
+          message:
+            `With ${plain(starchyGrainKgPerDay, 1)} kg of grain, long-stem fibre is ` +
+            `${plain(longStemFiberPercent, 1)} % of the dry matter.`,
         })
       : [];
   return [
@@ -63,7 +65,10 @@ export interface LotShare {
   readonly shareOfDryMatter: number;
 }
 
-/** How much of the ration's dry matter is different from the ration before: half the sum of the absolute changes, 0 to 1. */
+/**
+ * How much of the ration's dry matter is different from the ration before: half the sum of the absolute changes, 0 to
+ * 1.
+ */
 export function changedShare({
   before,
   now,
@@ -79,7 +84,10 @@ export function changedShare({
   return { changedShare: changed / 2 };
 }
 
-/** Caution if more than a step of the ration changed since the last feeding. Nothing is raised where nothing was fed before. */
+/**
+ * Caution if more than a step of the ration changed since the last feeding. Nothing is raised where nothing was fed
+ * before.
+ */
 export function abruptChangeCautions({
   before,
   now,
@@ -128,7 +136,9 @@ export function ureaCautions({
       severity: 'watch',
       given: hayCrudeProteinPercent,
       threshold: limits.lowQualityHayCrudeProteinPercent,
-      message: `Urea is fed with hay of ${plain(hayCrudeProteinPercent ?? 0, 1)} % crude protein: little ready energy to use it.`,
+      message:
+        `Urea is fed with hay of ${plain(hayCrudeProteinPercent ?? 0, 1)} % crude protein: little ready energy to ` +
+        'use it.',
     }),
     ...raiseIfPassed({
       code: 'urea-share',
@@ -161,7 +171,9 @@ export function proteinForRumenCautions({
         given: crudeProteinPercent,
         threshold: straw.crudeProteinPercent,
         restsOnBookValue,
-        message: `Straw is ${plain(strawShareOfDryMatter * 100, 0)} % of the ration and crude protein ${plain(crudeProteinPercent, 1)} %.`,
+        message:
+          `Straw is ${plain(strawShareOfDryMatter * 100, 0)} % of the ration and crude protein ` +
+          `${plain(crudeProteinPercent, 1)} %.`,
       }),
     ];
   }

@@ -3,7 +3,10 @@ import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './cautio
 import { LITRES_PER_GALLON } from '../requirements/water-intake.data.js';
 import { DISSOLVED_SOLIDS_BANDS, type DissolvedSolidsBand } from './guides.data.js';
 
-/** The band of total dissolved solids. Source: Montana State University Extension (Endecott 2017). @throws RangeError below zero. */
+/**
+ * The band of total dissolved solids. Source: Montana State University Extension (Endecott 2017). @throws RangeError
+ * below zero.
+ */
 export function dissolvedSolidsBand({
   dissolvedSolidsMgPerL,
 }: {
@@ -89,7 +92,9 @@ function dissolvedSolids(water: WaterOnTheDay): RaisedCaution[] {
         raisedWhen: 'at-or-above',
         source: 'montanaDissolvedSolids',
       },
-      message: `${water.sourceName} holds ${plain(dissolvedSolidsMgPerL, 0)} mg of dissolved solids per L: ${band.label}.`,
+      message:
+        `${water.sourceName} holds ${plain(dissolvedSolidsMgPerL, 0)} mg of dissolved solids per L: ` +
+        `${band.label}.`,
     }),
   ];
 }

@@ -52,7 +52,10 @@ export function dryMatterWeight({
   return asFedWeight * (dryMatterPercent / 100);
 }
 
-/** Weight as fed that carries a weight of dry matter, any mass unit. @throws RangeError if dry matter is not in (0, 100]. */
+/**
+ * Weight as fed that carries a weight of dry matter, any mass unit. @throws RangeError if dry matter is not in (0,
+ * 100].
+ */
 export function asFedWeight({
   dryMatterWeight: dryWeight,
   dryMatterPercent,

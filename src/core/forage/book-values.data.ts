@@ -17,9 +17,11 @@ export interface BookValue {
 
 const NRC = 'NRC 2000, feed composition table (from memory)';
 const BRITANNICA =
-  'Encyclopaedia Britannica, roughages used as animal feeds, as-fed figures put on dry matter; the rest NRC 2000, feed composition table (from memory)';
+  'Encyclopaedia Britannica, roughages used as animal feeds, as-fed figures put on dry matter; the rest NRC ' +
+  '2000, feed composition table (from memory)';
 const NORTH_DAKOTA =
-  'North Dakota State University Extension, Feeding straw, Table 1; NDF, Mg, K, S and degradable protein NRC 2000, feed composition table (from memory)';
+  'North Dakota State University Extension, Feeding straw, Table 1; NDF, Mg, K, S and degradable protein NRC ' +
+  '2000, feed composition table (from memory)';
 const PRACTICE = 'typical of extension feed tables (from memory)';
 
 /**

@@ -17,7 +17,8 @@ function asFedShare(percentOfDryMatter: number, dryMatterPercent: number): Decim
 }
 
 /**
- * Price at which a hay's nutrient costs the same as from the cheapest alternative: cheapest price per unit · share as fed.
+ * Price at which a hay's nutrient costs the same as from the cheapest alternative: cheapest price per unit · share as
+ * fed.
  * @throws RangeError without alternatives, or on shares outside (0, 100] %.
  */
 export function breakEvenPriceByNutrient({
@@ -53,10 +54,11 @@ export function breakEvenPriceByNutrient({
 }
 
 /**
- * Value of a hay from an energy feed and a protein feed: the two reference feeds price a unit of energy (TDN) and a unit of crude
- * protein (two equations in two unknowns), and the hay is worth what it holds of both.
- * Source: the method of Petersen 1932 (J. Dairy Sci. 15:293), as taught in feed valuation (from memory).
- * @throws RangeError if the two reference feeds hold energy and protein in the same proportion, or the currencies differ.
+ * Value of a hay from an energy feed and a protein feed: the two reference feeds price a unit of energy (TDN) and a
+ * unit of crude protein (two equations in two unknowns), and the hay is worth what it holds of both. Source: the method
+ * of Petersen 1932 (J. Dairy Sci. 15:293), as taught in feed valuation (from memory).
+ * @throws RangeError if the two reference feeds hold energy and protein in the same proportion, or the currencies
+ * differ.
  */
 export function petersen1932FeedValue({
   hay,

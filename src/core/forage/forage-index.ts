@@ -1,6 +1,6 @@
 /**
- * Digestible dry matter, % of DM: 88.9 − 0.779·ADF.
- * Source: Rohweder, Barnes & Jorgensen 1978, J. Anim. Sci. 47:747-759; as taught by Virginia Cooperative Extension (Stallings 2006).
+ * Digestible dry matter, % of DM: 88.9 − 0.779·ADF. Source: Rohweder, Barnes & Jorgensen 1978, J. Anim. Sci.
+ * 47:747-759; as taught by Virginia Cooperative Extension (Stallings 2006).
  */
 export function rohweder1978DigestibleDryMatter({ acidDetergentFiberPercent }: { acidDetergentFiberPercent: number }): {
   digestibleDryMatterPercent: number;

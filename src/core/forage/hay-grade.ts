@@ -65,8 +65,8 @@ function decided<Grade extends string>(findings: readonly GradeFinding<Grade>[])
 }
 
 /**
- * Market grade of alfalfa hay (at most 10 % grass) from its analysis on dry matter. `undefined` if nothing usable was measured.
- * Source: USDA-AMS hay quality designations, see `hay-grades.data.ts`.
+ * Market grade of alfalfa hay (at most 10 % grass) from its analysis on dry matter. `undefined` if nothing usable was
+ * measured. Source: USDA-AMS hay quality designations, see `hay-grades.data.ts`.
  */
 export function usdaAlfalfaGrade(analysis: ForageAnalysis): HayGrade<AlfalfaGrade> | undefined {
   const { acidDetergentFiberPercent: adf, neutralDetergentFiberPercent: ndf } = analysis;
@@ -89,7 +89,10 @@ export function usdaAlfalfaGrade(analysis: ForageAnalysis): HayGrade<AlfalfaGrad
   );
 }
 
-/** Market grade of grass hay from its crude protein, % of DM. `undefined` if it was not measured. Source: USDA-AMS hay quality designations. */
+/**
+ * Market grade of grass hay from its crude protein, % of DM. `undefined` if it was not measured. Source: USDA-AMS hay
+ * quality designations.
+ */
 export function usdaGrassGrade(analysis: ForageAnalysis): HayGrade<GrassGrade> | undefined {
   const value = analysis.crudeProteinPercent;
   if (value === undefined) return undefined;

@@ -48,7 +48,10 @@ const ALL_FIELDS: readonly ForageAnalysisField[] = [
   'relativeForageQuality',
 ];
 
-/** Weight of one test: its method times the share of the wanted cores it holds (at most 1). Source: `lab-test-methods.data.ts`. */
+/**
+ * Weight of one test: its method times the share of the wanted cores it holds (at most 1). Source:
+ * `lab-test-methods.data.ts`.
+ */
 export function labTestWeight({ method, coresSampled }: { method: LabMethod; coresSampled?: number | undefined }): {
   weight: number;
 } {
@@ -59,9 +62,9 @@ export function labTestWeight({ method, coresSampled }: { method: LabMethod; cor
 }
 
 /**
- * Several tests of one lot as one analysis: every field is the mean over the tests that measured it, weighted by method and cores.
- * Where wet chemistry measured a mineral, near-infrared figures of it are left out. Nitrate is a danger, so its highest value is
- * used, not its mean.
+ * Several tests of one lot as one analysis: every field is the mean over the tests that measured it, weighted by method
+ * and cores. Where wet chemistry measured a mineral, near-infrared figures of it are left out. Nitrate is a danger, so
+ * its highest value is used, not its mean.
  * @throws RangeError if no test carries weight.
  */
 export function averageLabTests(tests: readonly WeighableLabTest[]): {

@@ -1,6 +1,9 @@
 import type { ForageAnalysisField } from './forage-analysis.js';
 
-/** Range of one field on the dry matter basis. Outside `possible` a test is refused, outside `likely` it is warned about. */
+/**
+ * Range of one field on the dry matter basis. Outside `possible` a test is refused, outside `likely` it is warned
+ * about.
+ */
 export interface LabTestLimit {
   readonly field: ForageAnalysisField;
   readonly possible: readonly [number, number];
@@ -19,7 +22,8 @@ export const LAB_TEST_LIMITS: readonly LabTestLimit[] = [
     likely: [75, 96],
     unit: '%',
     source:
-      'hay baled above about 20 % moisture heats (Purdue Extension); drier than 4 % moisture is not met in barns (common practice)',
+      'hay baled above about 20 % moisture heats (Purdue Extension); drier than 4 % moisture is not met in ' +
+      'barns (common practice)',
   },
   { field: 'crudeProteinPercent', possible: [0, 40], likely: [2, 30], unit: '% of DM', source: RANGE_OF_HAYS },
   {

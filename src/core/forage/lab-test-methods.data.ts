@@ -24,5 +24,8 @@ export const NEAR_INFRARED_WEAK_FIELDS = [
   'ashPercent',
 ] as const;
 
-/** Cores a composite sample should hold. Source: National Forage Testing Association sampling protocol, read at Montana State: at least 20. */
+/**
+ * Cores a composite sample should hold. Source: National Forage Testing Association sampling protocol, read at Montana
+ * State: at least 20.
+ */
 export const CORES_WANTED = 20;

@@ -28,10 +28,10 @@ function sumOfParts(analysis: ForageAnalysis): number | undefined {
 }
 
 /**
- * Checks a hay test. What cannot be true is refused (every problem at once); what is merely unlikely comes back as warnings beside
- * the analysis, moved to the dry matter basis.
- * Impossible: dry matter not in (0, 100], CP above 40 % of DM, ADF not below NDF, lignin not below ADF, NEg not below NEm, aNDFom above NDF,
- * parts that add up to more than the whole, negative values. Limits and sources: `lab-test-limits.data.ts`.
+ * Checks a hay test. What cannot be true is refused (every problem at once); what is merely unlikely comes back as
+ * warnings beside the analysis, moved to the dry matter basis. Impossible: dry matter not in (0, 100], CP above 40 % of
+ * DM, ADF not below NDF, lignin not below ADF, NEg not below NEm, aNDFom above NDF, parts that add up to more than the
+ * whole, negative values. Limits and sources: `lab-test-limits.data.ts`.
  */
 export function checkLabTest({
   analysis: given,
@@ -140,7 +140,9 @@ export function checkLabTest({
     if (Math.abs(computed - printed) > RELATIVE_FEED_VALUE_TOLERANCE.points) {
       warnings.push({
         code: 'relative-feed-value-differs',
-        message: `The printed relative feed value of ${printed} does not follow from its fibres, which give ${computed.toFixed(0)}: the basis may be mixed up.`,
+        message:
+          `The printed relative feed value of ${printed} does not follow from its fibres, which give ` +
+          `${computed.toFixed(0)}: the basis may be mixed up.`,
         given: printed,
         threshold: computed,
         unit: 'index',

@@ -30,8 +30,9 @@ export interface NitratePart {
 }
 
 /**
- * Nitrate of a whole ration as NO3-N, mg/kg of DM: the mean of its parts weighted by dry matter. Water can be added as grams.
- * Untested parts count as zero in `ratioPpm` and are listed, with their share of the dry matter: the answer is then a floor.
+ * Nitrate of a whole ration as NO3-N, mg/kg of DM: the mean of its parts weighted by dry matter. Water can be added as
+ * grams. Untested parts count as zero in `ratioPpm` and are listed, with their share of the dry matter: the answer is
+ * then a floor.
  * @throws RangeError if the ration has no dry matter or a part is negative.
  */
 export function wholeRationNitrate({

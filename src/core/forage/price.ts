@@ -50,7 +50,8 @@ export function pricePerNutrient({
 }
 
 /**
- * Price of one Mcal of an energy value: price per kg of DM / (Mcal per kg of DM). The result is money per Mcal, as a decimal.
+ * Price of one Mcal of an energy value: price per kg of DM / (Mcal per kg of DM). The result is money per Mcal, as a
+ * decimal.
  * @throws RangeError if the energy is not positive.
  */
 export function pricePerMegacalorie({
@@ -68,14 +69,17 @@ export function pricePerMegacalorie({
     .div(decimalFromFloat(energyMcalPerKgDryMatter, 12));
 }
 
-/** How a share lost enters a price. `divide` is exact per unit left over; `multiply` is printed by some extension guides. */
+/**
+ * How a share lost enters a price. `divide` is exact per unit left over; `multiply` is printed by some extension
+ * guides.
+ */
 export type LossArithmetic = 'divide' | 'multiply';
 
 /**
- * What a unit of hay costs by the time it is eaten: (price + freight and charges per unit) spread over what storage loss
- * and feeding waste leave. With `divide`: (landed) / ((1 − loss)·(1 − waste)); with `multiply`: landed·(1 + loss)·(1 + waste),
- * which gives a lower figure (about 4 % lower at 20 %).
- * Source: Iowa State divides by (1 − waste); University of Missouri multiplies by (1 + waste). Dividing is exact, so it is the default.
+ * What a unit of hay costs by the time it is eaten: (price + freight and charges per unit) spread over what storage
+ * loss and feeding waste leave. With `divide`: (landed) / ((1 − loss)·(1 − waste)); with `multiply`: landed·(1 +
+ * loss)·(1 + waste), which gives a lower figure (about 4 % lower at 20 %). Source: Iowa State divides by (1 − waste);
+ * University of Missouri multiplies by (1 + waste). Dividing is exact, so it is the default.
  * @throws RangeError if nothing is left after loss and waste, or the bought mass is not positive.
  */
 export function deliveredCost({

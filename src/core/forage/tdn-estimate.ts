@@ -59,8 +59,8 @@ export function mooreUndersander2002LegumeTdn(inputs: SummativeInputs): Summativ
 }
 
 /**
- * TDN of grasses, % of DM: 0.87·CP + 2.25·0.97·FA + NDFn·NDFDp/100 + 0.98·NFC − 10, NDFDp = 22.7 + 0.664·NDFD, NDFn = 0.93·NDF.
- * Source: Moore & Undersander 2002; University of Georgia forage glossary.
+ * TDN of grasses, % of DM: 0.87·CP + 2.25·0.97·FA + NDFn·NDFDp/100 + 0.98·NFC − 10, NDFDp = 22.7 + 0.664·NDFD, NDFn =
+ * 0.93·NDF. Source: Moore & Undersander 2002; University of Georgia forage glossary.
  */
 export function mooreUndersander2002GrassTdn(inputs: SummativeInputs): SummativeParts {
   return summed({
@@ -124,7 +124,9 @@ export interface TdnEstimate {
   readonly cautions: readonly Caution[];
 }
 
-/** Fatty acids are the ether extract less about one point of waxes and pigments. Source: NRC 2001 dairy (from memory). */
+/**
+ * Fatty acids are the ether extract less about one point of waxes and pigments. Source: NRC 2001 dairy (from memory).
+ */
 function fattyAcids(fatPercent: number): number {
   return Math.max(0, fatPercent - 1);
 }
@@ -142,8 +144,8 @@ function nonFiberCarbohydrate(analysis: ForageAnalysis, assumptions: string[]): 
 }
 
 /**
- * TDN of a forage by the best equation its analysis (dry matter basis) allows: the lab's own figure, else summative with
- * fibre digestibility, else from lignin, else ADF alone. `undefined` if none of them can be used.
+ * TDN of a forage by the best equation its analysis (dry matter basis) allows: the lab's own figure, else summative
+ * with fibre digestibility, else from lignin, else ADF alone. `undefined` if none of them can be used.
  */
 export function estimateTdn({
   analysis,
@@ -212,7 +214,8 @@ export function estimateTdn({
               threshold: analysis.acidDetergentFiberPercent,
               unit: '% of DM',
               source:
-                'University of Georgia (Baxter, in Rankin): one bermudagrass bale, 49 % summative against 63 % from ADF',
+                'University of Georgia (Baxter, in Rankin): one bermudagrass bale, 49 % summative against 63 % ' +
+                'from ADF',
               advice: 'Ask the laboratory for a summative TDN (with fibre digestibility) before relying on it.',
             },
           ];

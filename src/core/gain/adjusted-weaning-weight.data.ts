@@ -1,6 +1,7 @@
 /**
  * Age-of-dam additions, in pounds, by sex of calf. Source: Beef Improvement Federation Guidelines, as given by Michigan
- * State University Extension, Calculating calf adjusted weaning weights and herd indexes. Age of the dam in whole years at calving.
+ * State University Extension, Calculating calf adjusted weaning weights and herd indexes. Age of the dam in whole years
+ * at calving.
  */
 export const AGE_OF_DAM_ADDITIONS = [
   { fromYears: 2, toYears: 2, maleLb: 60, femaleLb: 54, birthLb: 8 },

@@ -36,8 +36,8 @@ export function bifAgeOfDamAdditions(
 }
 
 /**
- * Adjusted 205-day weight: (weaning − birth) / age × 205 + birth + age-of-dam addition. Outside 160 to 250 days of age the
- * weight is flagged and carries no age-of-dam addition. Source: Beef Improvement Federation Guidelines.
+ * Adjusted 205-day weight: (weaning − birth) / age × 205 + birth + age-of-dam addition. Outside 160 to 250 days of age
+ * the weight is flagged and carries no age-of-dam addition. Source: Beef Improvement Federation Guidelines.
  */
 export function bifAdjusted205DayWeight(input: {
   weaningWeight: Mass;
@@ -88,7 +88,9 @@ export function bifAdjusted205DayWeight(input: {
       : [
           {
             code: 'age-outside-range',
-            message: `Weaned at ${ageDays} days, outside ${WEANING_AGE_DAYS.youngest} to ${WEANING_AGE_DAYS.oldest}: no age-of-dam addition, and the weight is not comparable.`,
+            message:
+              `Weaned at ${ageDays} days, outside ${WEANING_AGE_DAYS.youngest} to ${WEANING_AGE_DAYS.oldest}: no ` +
+              'age-of-dam addition, and the weight is not comparable.',
           },
         ],
     source: AGE_OF_DAM_SOURCE,

@@ -10,7 +10,10 @@ export interface MeanWeighing {
   readonly fill: 'full' | 'shrunk';
 }
 
-/** Shrunk weight is 0.96 of full weight. Source: NRC 2000 update (SBW = 0.96 × full weight), as given by University of Arkansas MP391. */
+/**
+ * Shrunk weight is 0.96 of full weight. Source: NRC 2000 update (SBW = 0.96 × full weight), as given by University of
+ * Arkansas MP391.
+ */
 const SHRUNK_SHARE = decimal('0.96');
 
 /** Weighings of one day are one: their mean over the head weighed; shrunk only if all were. */
@@ -37,7 +40,10 @@ export function nearest(weighings: readonly MeanWeighing[], day: CalendarDay): M
   )[0];
 }
 
-/** Two weighings on one footing: where only one was shrunk, the full one is shrunk by 4 %; where both are alike, as they were read. */
+/**
+ * Two weighings on one footing: where only one was shrunk, the full one is shrunk by 4 %; where both are alike, as they
+ * were read.
+ */
 export function onOneFooting(
   opening: MeanWeighing,
   closing: MeanWeighing,

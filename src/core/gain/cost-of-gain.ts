@@ -6,8 +6,8 @@ import { herdGain, type HerdGain, type WeighIn, type WeightFlow } from './daily-
 import { gainProblem, type GainProblem, type Refused } from './problem.js';
 
 /**
- * A weighing may lie this far from the end of the period it closes. Common practice, no source: a week of growing cattle
- * at 2 lb a day is 14 lb, about the error of fill; the caller may state another window.
+ * A weighing may lie this far from the end of the period it closes. Common practice, no source: a week of growing
+ * cattle at 2 lb a day is 14 lb, about the error of fill; the caller may state another window.
  */
 export const DEFAULT_WEIGHING_WINDOW_DAYS = 7;
 
@@ -29,7 +29,8 @@ export interface CostOfGain {
  * Cost of gain of a herd over [from, until): cost ÷ weight gained, for feed alone and for all costs with yardage.
  * Nothing is computed where the weights cannot carry it: no weighing within `windowDays` of `from` or of `until`
  * (offset counted in days), head that does not tie, cattle in or out without a weight, or a gain that is not positive.
- * Method: total cost ÷ total gain, e.g. Reiling, B. 2023. Market Beef Performance Measures and Values. Nebraska Extension G2095.
+ * Method: total cost ÷ total gain, e.g. Reiling, B. 2023. Market Beef Performance Measures and Values. Nebraska
+ * Extension G2095.
  */
 export function costOfGain(input: {
   from: CalendarDay;
@@ -118,7 +119,10 @@ export function costOfGain(input: {
   };
 }
 
-/** Feed cost of gain from a ration: cost per head and day ÷ daily gain. Alberta Agriculture, 4-H feeding terms and feed cost calculations. */
+/**
+ * Feed cost of gain from a ration: cost per head and day ÷ daily gain. Alberta Agriculture, 4-H feeding terms and feed
+ * cost calculations.
+ */
 export function rationCostOfGain(input: {
   costPerHeadDay: Money;
   dailyGain: Mass;

@@ -98,8 +98,9 @@ export interface HerdGain {
 
 /**
  * Gain of a herd with head flow: closing weight + weight out − weight in − opening weight, and the daily gain over its
- * head-days. (Pay-to-pay or weigh-to-weigh accounting of a pen; see Nebraska Extension G2095, 2023, for the single animal.)
- * Refused when there are no head-days, or when the head of the flow does not lead from the opening to the closing head.
+ * head-days. (Pay-to-pay or weigh-to-weigh accounting of a pen; see Nebraska Extension G2095, 2023, for the single
+ * animal.) Refused when there are no head-days, or when the head of the flow does not lead from the opening to the
+ * closing head.
  */
 export function herdGain(input: {
   opening: WeighIn;
@@ -169,7 +170,8 @@ export function herdGain(input: {
         'closing.head',
         String(closing.head),
         String(opening.head + signed),
-        `${opening.head} head at the opening and the head that came and went leave ${opening.head + signed}, but ${closing.head} were weighed.`,
+        `${opening.head} head at the opening and the head that came and went leave ${opening.head + signed}, ` +
+          `but ${closing.head} were weighed.`,
       ),
     );
   }

@@ -24,10 +24,11 @@ export type MeasuredGain =
   | { readonly ok: false; readonly because: string };
 
 /**
- * Daily gain of a herd as its weighings show it: from the earliest usable weighing within the window to the newest, mean weight against mean
- * weight, on one footing of fill. Weighings closer than `leastDays` are not told, nor means between which a tenth of the herd came or went:
- * they would be of other cattle. What is told carries the doubts of Watson et al. 2013 and of Aiken and Tabler 2004 as flags.
- * Guides: `MEASURED_GAIN_GUIDES`. `headChanges` are signed, those of the window; `headNow` is the head on `on`.
+ * Daily gain of a herd as its weighings show it: from the earliest usable weighing within the window to the newest,
+ * mean weight against mean weight, on one footing of fill. Weighings closer than `leastDays` are not told, nor means
+ * between which a tenth of the herd came or went: they would be of other cattle. What is told carries the doubts of
+ * Watson et al. 2013 and of Aiken and Tabler 2004 as flags. Guides: `MEASURED_GAIN_GUIDES`. `headChanges` are signed,
+ * those of the window; `headNow` is the head on `on`.
  */
 export function measuredGain({
   weighings,
@@ -67,7 +68,9 @@ export function measuredGain({
   if (opening === undefined)
     return {
       ok: false,
-      because: `More than ${mostHeadChangedShare.value * 100} % of the herd came or went between its weighings; their means are of other cattle.`,
+      because:
+        `More than ${mostHeadChangedShare.value * 100} % of the herd came or went between its weighings; their ` +
+        'means are of other cattle.',
     };
   const footing = onOneFooting(opening, closing);
   const days = daysBetween(opening.day, closing.day);

@@ -14,7 +14,8 @@ export interface TagNumber {
 
 /**
  * Reads an electronic animal number in the code form of ISO 11784: 15 digits, a prefix of a country (ISO 3166-1) or
- * manufacturer, and a national code that fits in 38 bits. Spaces and hyphens between digits are dropped. There is no check digit.
+ * manufacturer, and a national code that fits in 38 bits. Spaces and hyphens between digits are dropped. There is no
+ * check digit.
  */
 export function readTagNumber(text: string): TagNumber | Refused {
   const digits = text.trim().replace(/[ -]/g, '');

@@ -13,8 +13,8 @@ export interface ValueOfGain {
 }
 
 /**
- * Value of gain: (value of the heavier animal − value of the lighter) ÷ weight gained. Clemson Extension (South Carolina
- * auctions, April 2015); Kansas State University, Beef Tips, November 2019.
+ * Value of gain: (value of the heavier animal − value of the lighter) ÷ weight gained. Clemson Extension (South
+ * Carolina auctions, April 2015); Kansas State University, Beef Tips, November 2019.
  */
 export function valueOfGain(input: {
   weightIn: Mass;
@@ -98,7 +98,10 @@ export function breakEvenSale(input: {
   return { ok: true, totalCost, saleWeight, breakEvenPrice: totalCost.per(saleWeight) };
 }
 
-/** The most one can pay per unit of weight in, for cattle that will bring `saleValue` after `costOfKeeping` and a wanted profit. */
+/**
+ * The most one can pay per unit of weight in, for cattle that will bring `saleValue` after `costOfKeeping` and a wanted
+ * profit.
+ */
 export function breakEvenPurchase(input: {
   saleValue: Money;
   costOfKeeping: Money;

@@ -9,7 +9,10 @@ export interface WeighingCaution {
   readonly source: string;
 }
 
-/** Cautions about a daily gain from two weighings: too few days, more gain than forage explains, full against shrunk weights. */
+/**
+ * Cautions about a daily gain from two weighings: too few days, more gain than forage explains, full against shrunk
+ * weights.
+ */
 export function weighingCautions(input: {
   days: number;
   dailyGain: Mass;
@@ -25,7 +28,9 @@ export function weighingCautions(input: {
       value: days,
       limit: shortPeriod.stableDays,
       source: shortPeriod.source,
-      message: `Over ${days} days gut fill can move the daily gain; it was unsettled at ${shortPeriod.unstableDays} days and settled by ${shortPeriod.stableDays}.`,
+      message:
+        `Over ${days} days gut fill can move the daily gain; it was unsettled at ${shortPeriod.unstableDays} days ` +
+        `and settled by ${shortPeriod.stableDays}.`,
     });
   }
   const gain = dailyGain.kilograms.toNumber();

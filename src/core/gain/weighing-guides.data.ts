@@ -4,7 +4,8 @@ export const WEIGHING_GUIDES = {
   gutFillDailyGainKg: {
     value: 1.62,
     source:
-      'Watson, A.K. et al. 2013. Journal of Animal Science 91:5507-5517 (University of Nebraska), doi 10.2527/jas2013-6349',
+      'Watson, A.K. et al. 2013. Journal of Animal Science 91:5507-5517 (University of Nebraska), doi ' +
+      '10.2527/jas2013-6349',
   },
   /** Full-fed against limit-fed weighing moved daily gain by as much as this. */
   methodGapDailyGainKg: {

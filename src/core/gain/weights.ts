@@ -19,11 +19,7 @@ export function nrc2000FullWeight(shrunkWeight: Mass): Mass {
  * Weight less a pencil shrink, and its price. The warning stands where the shrink is outside what is commonly taken.
  * Source of the range: Noble Research Institute 1998; Alberta Farmer Express 2017.
  */
-export function pencilShrink(input: {
-  weight: Mass;
-  shrink: string | Decimal;
-  price?: PricePerMass;
-}):
+export function pencilShrink(input: { weight: Mass; shrink: string | Decimal; price?: PricePerMass }):
   | {
       readonly ok: true;
       readonly payWeight: Mass;
@@ -50,7 +46,10 @@ export function pencilShrink(input: {
     ? [
         {
           code: 'shrink-unusual' as const,
-          message: `A pencil shrink of ${shrink.times(100).toFixed()} % is above the ${decimal(PENCIL_SHRINK.seenHigh).times(100).toFixed()} % that is usually the most (${PENCIL_SHRINK.source}).`,
+          message:
+            `A pencil shrink of ${shrink.times(100).toFixed()} % is above the ` +
+            `${decimal(PENCIL_SHRINK.seenHigh).times(100).toFixed()} % that is usually the most ` +
+            `(${PENCIL_SHRINK.source}).`,
         },
       ]
     : [];

@@ -14,7 +14,10 @@ export interface LotLasts {
   readonly days: number | null;
 }
 
-/** How long each lot lasts if every herd goes on drawing as it does: balance ÷ draws of all herds. Storage loss is not counted. */
+/**
+ * How long each lot lasts if every herd goes on drawing as it does: balance ÷ draws of all herds. Storage loss is not
+ * counted.
+ */
 export function daysOfHay({
   balances,
   draws,

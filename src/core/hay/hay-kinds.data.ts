@@ -53,8 +53,9 @@ const legume = (name: string, bookValueKey: string): HayKind => ({
 });
 
 /**
- * Texture and legume share are common practice, no source; that cereals, sorghums and straw of cereals gather nitrate under stress is general
- * extension teaching (for instance Clemson University Agricultural Service Laboratory, Nitrate level).
+ * Texture and legume share are common practice, no source; that cereals, sorghums and straw of cereals gather nitrate
+ * under stress is general extension teaching (for instance Clemson University Agricultural Service Laboratory, Nitrate
+ * level).
  */
 export const HAY_KINDS = {
   alfalfa: legume('Alfalfa', 'alfalfa-mid-bloom'),

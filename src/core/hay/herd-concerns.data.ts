@@ -1,6 +1,9 @@
 import type { Nutrient } from '../ration/nutrient-line.js';
 
-/** When something about a herd is a concern to its nutritionist, and how much it weighs against others. All of it common practice, no source. */
+/**
+ * When something about a herd is a concern to its nutritionist, and how much it weighs against others. All of it common
+ * practice, no source.
+ */
 export const CONCERN_GUIDES = {
   gainOffTargetShare: { value: 0.1, source: 'common practice, no source' },
   gainOffTargetKgPerDay: { value: 0.05, source: 'common practice, no source' },

@@ -36,7 +36,10 @@ export interface Concern {
   readonly words: string;
 }
 
-/** What a nutritionist should look at in a herd, the weightiest first. Thresholds and weights: `CONCERN_GUIDES`, `CONCERN_WEIGHTS`. */
+/**
+ * What a nutritionist should look at in a herd, the weightiest first. Thresholds and weights: `CONCERN_GUIDES`,
+ * `CONCERN_WEIGHTS`.
+ */
 export function herdConcerns(standing: HerdStanding): Concern[] {
   const raised: Concern[] = [];
   const raise = (code: ConcernCode, given: number, threshold: number, unit: string, words: string): void => {
@@ -48,7 +51,8 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
   for (const { title, given, threshold } of standing.dangers)
     raise('danger', given, threshold, 'as the caution says', `${title}.`);
   for (const { nutrient, verdict, surplusPercent } of standing.nutrients) {
-    // Dry matter is held against what the cattle would eat, not against a need: who is fed less of a better hay lacks nothing.
+    // Dry matter is held against what the cattle would eat, not against a need: who is fed less of a better hay lacks
+    // nothing.
     if (verdict !== 'short' || nutrient === 'dryMatter') continue;
     raise(
       MINERAL_NUTRIENTS.includes(nutrient) ? 'mineral-short' : 'nutrient-short',
@@ -118,7 +122,8 @@ function gainConcern(
       measured.kgPerDay,
       target,
       'kg/d',
-      `From ${measured.fromDay} to ${measured.untilDay} they gained ${plain((measured.kgPerDay / target) * 100, 0)} % of what is wanted.`,
+      `From ${measured.fromDay} to ${measured.untilDay} they gained ` +
+        `${plain((measured.kgPerDay / target) * 100, 0)} % of what is wanted.`,
     );
   }
   if (expected === null) return;

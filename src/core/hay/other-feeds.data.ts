@@ -3,13 +3,18 @@ import { HAY_KINDS, type HayKind, type HayKindCode } from './hay-kinds.data.js';
 /** A feed beside hay. */
 export interface OtherFeed {
   readonly name: string;
-  /** What stands in until the lot is tested; common practice, no source (air-dry feeds about 90 %, silage about 35 %). */
+  /**
+   * What stands in until the lot is tested; common practice, no source (air-dry feeds about 90 %, silage about 35 %).
+   */
   readonly dryMatterPercent: number;
   readonly isForage: boolean;
   readonly isStarchyGrain: boolean;
 }
 
-/** Feeds beside hay that stand in the same ledger. What is in them is told by a test or not at all: there is no book value here. */
+/**
+ * Feeds beside hay that stand in the same ledger. What is in them is told by a test or not at all: there is no book
+ * value here.
+ */
 export const OTHER_FEEDS = {
   mineral: { name: 'Mineral', dryMatterPercent: 90, isForage: false, isStarchyGrain: false },
   salt: { name: 'Salt', dryMatterPercent: 90, isForage: false, isStarchyGrain: false },
@@ -28,7 +33,10 @@ export function isOtherFeed(kind: string): kind is OtherFeedCode {
   return Object.hasOwn(OTHER_FEEDS, kind);
 }
 
-/** What the name of a kind says, for hay and for other feeds: other feeds are no hay, and nothing of hay is true of them. */
+/**
+ * What the name of a kind says, for hay and for other feeds: other feeds are no hay, and nothing of hay is true of
+ * them.
+ */
 export function feedKindOf(kind: HayKindCode | OtherFeedCode): HayKind {
   if (!isOtherFeed(kind)) return HAY_KINDS[kind];
   return {

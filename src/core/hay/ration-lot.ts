@@ -10,8 +10,9 @@ import { isOtherFeed, OTHER_FEEDS, type OtherFeed, type OtherFeedCode } from './
 type Stated = { readonly value: number; readonly origin: 'lab-test' | 'book-value'; readonly source: string };
 
 /**
- * A lot as the ration's maths wants it: tested values where there are tests (several of one lot averaged by method), TDN by the best
- * published equation that the test allows, and book values of its kind for the rest, each marked with where it comes from.
+ * A lot as the ration's maths wants it: tested values where there are tests (several of one lot averaged by method),
+ * TDN by the best published equation that the test allows, and book values of its kind for the rest, each marked with
+ * where it comes from.
  * @throws RangeError if the kind has no book value.
  */
 export function rationLotOf({

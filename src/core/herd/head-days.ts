@@ -37,9 +37,9 @@ export type HeadHistory =
   | { readonly ok: false; readonly problems: readonly HeadProblem[] };
 
 /**
- * The head count as steps. Convention: an event counts from its own day on. Cattle that come in on the 1st are
- * counted on the 1st; an animal sold, moved out or found dead on the 10th is no longer counted on the 10th. Events of one
- * day are netted, so that cattle may come and go on the same day in either order.
+ * The head count as steps. Convention: an event counts from its own day on. Cattle that come in on the 1st are counted
+ * on the 1st; an animal sold, moved out or found dead on the 10th is no longer counted on the 10th. Events of one day
+ * are netted, so that cattle may come and go on the same day in either order.
  */
 export function headHistory(events: readonly HeadEvent[]): HeadHistory {
   const problems: HeadProblem[] = [];

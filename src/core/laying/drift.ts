@@ -38,7 +38,9 @@ export interface RationDrift {
   readonly notFed: readonly string[];
 }
 
-/** How far a feeding was from the ration in use: by layer share, by dry matter and by the order in which it was laid. */
+/**
+ * How far a feeding was from the ration in use: by layer share, by dry matter and by the order in which it was laid.
+ */
 export function rationDrift({
   planned,
   fed,

@@ -74,7 +74,9 @@ export interface FeedSheet {
   readonly dryMatterKgPerHead: number;
   /** Per lot, after its last layer: what the next feeding starts from. */
   readonly leftovers: readonly { readonly lotId: string; readonly lotName: string; readonly carriedOut: Mass }[];
-  /** Lots whose balance does not cover the sheet, with what is lacking. A lot without a stated balance is not judged. */
+  /**
+   * Lots whose balance does not cover the sheet, with what is lacking. A lot without a stated balance is not judged.
+   */
   readonly shortLots: readonly { readonly lotId: string; readonly lotName: string; readonly shortBy: Mass }[];
   /** Build steps in the order in which cattle likely reach them: top first. */
   readonly likelyEatenFirst: readonly number[];

@@ -25,7 +25,8 @@ export const BULK_DENSITIES: readonly BulkDensityRow[] = [
     rangeKgPerM3: [9 * LB_PER_FT3, 12 * LB_PER_FT3],
     status: 'confirmed in page',
     source:
-      'Banta, J., Texas A&M AgriLife Extension: 11.21 lb/ft3; range 9 to 12 lb DM/ft3 by Hancock, D., as given by University of Missouri Extension',
+      'Banta, J., Texas A&M AgriLife Extension: 11.21 lb/ft3; range 9 to 12 lb DM/ft3 by Hancock, D., as given ' +
+      'by University of Missouri Extension',
   },
   {
     form: 'small-square-bale',

@@ -2,7 +2,10 @@
 export const LAYER_ROLES = ['coarse', 'rich', 'mixed'] as const;
 export type LayerRole = (typeof LAYER_ROLES)[number];
 
-/** On which basis shares are told. People lay hay by volume; a ration is balanced by dry matter. They are never mixed silently. */
+/**
+ * On which basis shares are told. People lay hay by volume; a ration is balanced by dry matter. They are never mixed
+ * silently.
+ */
 export const LAYER_BASES = ['volume', 'as-fed', 'dry-matter'] as const;
 export type LayerBasis = (typeof LAYER_BASES)[number];
 

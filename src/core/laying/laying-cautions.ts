@@ -35,7 +35,10 @@ export interface LaidFeeding {
   };
 }
 
-/** Which layers are likely eaten first: the last laid lies on top. Cattle still sort, so this is an order of chances, not of facts. */
+/**
+ * Which layers are likely eaten first: the last laid lies on top. Cattle still sort, so this is an order of chances,
+ * not of facts.
+ */
 export function likelyEatenOrder<L>({ layers }: { readonly layers: readonly L[] }): {
   readonly order: readonly L[];
   readonly source: 'common practice, no source';
@@ -80,7 +83,8 @@ function leafyUnderCoarse(layers: readonly LaidLayer[]): RaisedCaution[] {
       subject: { kind: 'layer', name: layer.name },
       given: coarseAbove,
       threshold: CAUTIONS['leafy-under-coarse'].thresholds.coarseAbove,
-      message: `${layer.name} is leafy and lies under ${coarseAbove} coarser ${coarseAbove === 1 ? 'layer' : 'layers'}.`,
+      message:
+        `${layer.name} is leafy and lies under ${coarseAbove} coarser ` + `${coarseAbove === 1 ? 'layer' : 'layers'}.`,
     });
   });
 }
@@ -104,7 +108,9 @@ function spaceCautions({ layers, head, space }: LaidFeeding): RaisedCaution[] {
             raisedWhen: 'below',
             source: row.source,
           },
-          message: `${plain(inchesPerHead ?? 0, 1)} in (${plain((inchesPerHead ?? 0) * METRES_PER_INCH, 2)} m) per head for ${head} head; ${row.inchesPerHead[0]} to ${row.inchesPerHead[1]} in is published.`,
+          message:
+            `${plain(inchesPerHead ?? 0, 1)} in (${plain((inchesPerHead ?? 0) * METRES_PER_INCH, 2)} m) per head ` +
+            `for ${head} head; ${row.inchesPerHead[0]} to ${row.inchesPerHead[1]} in is published.`,
         });
   return [
     ...length,

@@ -43,8 +43,8 @@ export interface EvaluationRequest {
   /** Build order, bottom first. */
   readonly layers: readonly RationLayer[];
   /**
-   * Needs read off a published table that shall be judged beside the equations: TDN always, and crude protein in place of
-   * the equation's figure.
+   * Needs read off a published table that shall be judged beside the equations: TDN always, and crude protein in place
+   * of the equation's figure.
    */
   readonly tableNeeds?: {
     readonly totalDigestibleNutrientsKgPerDay: number;
@@ -67,7 +67,10 @@ export interface EvaluationRequest {
 export interface GainVerdict {
   readonly energyAllowableKgPerDay: number | null;
   readonly proteinAllowableKgPerDay: number | null;
-  /** The smaller of the two; `null` while the energy is not known. Where protein is not known, the energy alone, and `ruledBy` says so. */
+  /**
+   * The smaller of the two; `null` while the energy is not known. Where protein is not known, the energy alone, and
+   * `ruledBy` says so.
+   */
   readonly expectedKgPerDay: number | null;
   readonly ruledBy: 'energy' | 'protein' | 'energy, protein not known' | null;
   readonly unknownBecause: MissingReason | 'mature-cattle' | null;
@@ -140,9 +143,9 @@ export function dietContextOf(supply: RationSupply): DietContext {
 }
 
 /**
- * Supply of a layered ration against what one animal needs: every nutrient with surplus and shortfall, gain or change of
- * condition, cost, what rests on book values, and the cautions. Unknown values stay unknown.
- * Equations: `requirements/*` (each names its source). Refuses amounts that cannot be.
+ * Supply of a layered ration against what one animal needs: every nutrient with surplus and shortfall, gain or change
+ * of condition, cost, what rests on book values, and the cautions. Unknown values stay unknown. Equations:
+ * `requirements/*` (each names its source). Refuses amounts that cannot be.
  */
 export function evaluateRation(request: EvaluationRequest): Outcome<RationEvaluation> {
   const problems = problemsOf(request);

@@ -5,8 +5,8 @@ import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from './l
 const TIME_LIMIT_SECONDS = 20;
 
 /**
- * Turns a loaded HiGHS runtime into the solver function of this room. Loading is asynchronous and happens outside; solving
- * is synchronous. Every call builds its own model and gives its memory back.
+ * Turns a loaded HiGHS runtime into the solver function of this room. Loading is asynchronous and happens outside;
+ * solving is synchronous. Every call builds its own model and gives its memory back.
  */
 export function solveWithHighs(highs: Highs): SolveLinearProgram {
   return (program) =>

@@ -8,6 +8,7 @@ export const JUDGEMENT = {
   longStemPercentOfWeight: {
     value: 0.5,
     source:
-      'South Dakota State University Extension 2018, limit feeding: at least 0.5 lb of forage per 100 lb of body weight',
+      'South Dakota State University Extension 2018, limit feeding: at least 0.5 lb of forage per 100 lb of ' +
+      'body weight',
   },
 } as const;

@@ -1,4 +1,7 @@
-/** A linear program: least cost, columns between bounds, rows between bounds. `null` is no bound. A column that is `whole` takes whole numbers only. */
+/**
+ * A linear program: least cost, columns between bounds, rows between bounds. `null` is no bound. A column that is
+ * `whole` takes whole numbers only.
+ */
 export interface LinearProgram {
   readonly columns: readonly {
     readonly name: string;

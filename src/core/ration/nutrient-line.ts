@@ -44,7 +44,10 @@ export interface NutrientLine {
   readonly bookValueLots: readonly string[];
 }
 
-/** Supply against need for one nutrient. A supply that is not known is `unknown`, unless what is known already meets the need. */
+/**
+ * Supply against need for one nutrient. A supply that is not known is `unknown`, unless what is known already meets the
+ * need.
+ */
 export function nutrientLine({
   nutrient,
   unit,

@@ -87,9 +87,9 @@ export function fieldsNeeded(limits: RationLimits): readonly RationField[] {
 }
 
 /**
- * The rows of the least-cost ration, per head and day. `feedForMaintenanceShare` is the share of the dry matter that covers
- * maintenance (1 where no gain is asked); with it fixed, both energy rows are linear: NEm·f ≥ need and NEg·(1−f) ≥ need.
- * Bacterial protein is a column of its own, held below what energy and what degradable protein allow.
+ * The rows of the least-cost ration, per head and day. `feedForMaintenanceShare` is the share of the dry matter that
+ * covers maintenance (1 where no gain is asked); with it fixed, both energy rows are linear: NEm·f ≥ need and NEg·(1−f)
+ * ≥ need. Bacterial protein is a column of its own, held below what energy and what degradable protein allow.
  */
 export function rationRows({
   limits,
@@ -260,7 +260,8 @@ function proteinRows(
   const degradable = crude.map((value, index) => value * (degradableShare[index] ?? 0));
   const undegraded = crude.map((value, index) => value * (1 - (degradableShare[index] ?? 0)));
   const tdnG = content('totalDigestibleNutrientsPercent', 10);
-  // Bacterial protein is a straight line over TDN in both editions (below 3.9 % fat); its equation is asked for two points of the line.
+  // Bacterial protein is a straight line over TDN in both editions (below 3.9 % fat); its equation is asked for two
+  // points of the line.
   const bacteriaAt = (dryMatterIntakeKgPerDay: number) =>
     bacterialProtein({ edition: requirement.edition, dryMatterIntakeKgPerDay, totalDigestibleNutrientsPercent: 100 })
       .energyAllowedGPerDay;

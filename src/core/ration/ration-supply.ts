@@ -27,7 +27,10 @@ export function valueOf({ lot, field }: { readonly lot: RationLot; readonly fiel
   return { value: null, reason: 'not-tested-and-no-book-value' };
 }
 
-/** A sum over the lots. `value` is `null` as soon as one lot that is eaten lacks the number; `atLeast` is what the others give. */
+/**
+ * A sum over the lots. `value` is `null` as soon as one lot that is eaten lacks the number; `atLeast` is what the
+ * others give.
+ */
 export interface Supply {
   readonly value: number | null;
   readonly reason: MissingReason | null;
@@ -168,7 +171,8 @@ export interface MetabolizableProteinOfRation {
 
 /**
  * Metabolizable protein of the ration: bacteria by the edition's equation, limited by degradable protein, and 80 % of
- * the undegraded protein. Source of the equations: `requirements/protein.ts`. `null` if TDN or a protein value is not known.
+ * the undegraded protein. Source of the equations: `requirements/protein.ts`. `null` if TDN or a protein value is not
+ * known.
  */
 export function metabolizableProteinOfRation({
   supply,

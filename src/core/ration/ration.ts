@@ -24,7 +24,10 @@ export type RationField = (typeof RATION_FIELDS)[number];
 /** Why a number is unknown. */
 export type MissingReason = 'not-tested-and-no-book-value' | 'a-lot-lacks-it' | 'nothing-eaten' | 'no-energy-value';
 
-/** Where a composition value comes from. `calculated` says that a published equation made it from other values of the same lot. */
+/**
+ * Where a composition value comes from. `calculated` says that a published equation made it from other values of the
+ * same lot.
+ */
 export type ValueOrigin = 'lab-test' | 'book-value' | 'calculated';
 
 /** A composition value. `null` is not zero: it is unknown, with the reason. */

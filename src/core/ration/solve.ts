@@ -67,12 +67,12 @@ const KEPT = 1e-6;
 const SEARCH_TURNS = 36;
 
 /**
- * The cheapest ration over the lots on offer that keeps every row: requirements, intake, shares of layers, lot balances over
- * the feeding period, legume, nitrate, sulfur, long stem and fibre. An existing solver is passed in.
+ * The cheapest ration over the lots on offer that keeps every row: requirements, intake, shares of layers, lot balances
+ * over the feeding period, legume, nitrate, sulfur, long stem and fibre. An existing solver is passed in.
  *
- * A gain needs both NEm and NEg of one and the same mixture. With the share f of feed that covers maintenance fixed this is
- * linear, and the least cost is a convex function of f (a linear program's cost is convex and rising in its needs, and
- * need/f and need/(1−f) are convex), so a golden-section search over f finds the optimum.
+ * A gain needs both NEm and NEg of one and the same mixture. With the share f of feed that covers maintenance fixed
+ * this is linear, and the least cost is a convex function of f (a linear program's cost is convex and rising in its
+ * needs, and need/f and need/(1−f) are convex), so a golden-section search over f finds the optimum.
  *
  * Lots without a price or without a value that a row needs are left out and named; nothing unknown is taken for zero.
  */
@@ -187,7 +187,8 @@ function tryShare(
   const prices = candidates.map(({ lot }) => lot.price?.in('kg').toNumber() ?? 0);
   const relaxed = rows.map((row) => isEnergy(row) || row.key === relax);
   const scale = rows.map((row) => Math.max(Math.abs(row.lower ?? row.upper ?? 0), 1e-6));
-  // One per cent of a row missed costs more than a hundred kilograms of the dearest hay: no ration trades needs for money.
+  // One per cent of a row missed costs more than a hundred kilograms of the dearest hay: no ration trades needs for
+  // money.
   // When a conflict is measured, money is left out and the named row is missed before any other.
   const penalty = (key: string) => (relax === undefined ? (Math.max(...prices) + 1) * 1e4 : key === relax ? 1 : 1e4);
   const slackColumns = rows.flatMap((_row, index) => (relaxed[index] ? [index] : []));
@@ -247,9 +248,9 @@ function slopeOfNeed(row: RationRow, share: number): number {
 
 /**
  * Prices of the rows at the optimum. At the best share both energy rows often hold at once, and the linear program with
- * that share fixed then has many sets of prices, of which only one is that of the real, movable share. So the share is a
- * column here, with the needs drawn as tangents at the optimum: the tangents lie below the convex needs, so the optimum
- * stays, and its prices are those of the whole problem.
+ * that share fixed then has many sets of prices, of which only one is that of the real, movable share. So the share is
+ * a column here, with the needs drawn as tangents at the optimum: the tangents lie below the convex needs, so the
+ * optimum stays, and its prices are those of the whole problem.
  */
 function priceOfNeeds(attempt: Attempt, share: number): LinearProgramAnswer {
   return tryShare({ ...attempt, movableShare: attempt.limits.requirement.netEnergyGainMcalPerDay > 0 }, share).answer;

@@ -46,18 +46,23 @@ const KEPT = 1e-6;
 const MOST_TURNS = 25;
 /** Shares of feed for maintenance at which the first cuts lie. */
 const FIRST_CUTS = [0.15, 0.3, 0.45, 0.6, 0.75, 0.9];
-/** What rounding may not loosen: what is not in the yard cannot be laid, and what can poison is not traded for a whole bale. */
+/**
+ * What rounding may not loosen: what is not in the yard cannot be laid, and what can poison is not traded for a whole
+ * bale.
+ */
 const HARD = [/^balance-/, /^bacteria-/, /^nitrate$/, /^sulfur$/, /^legume$/];
 
 /**
- * The ration in whole bales: of each baled lot a whole number for the herd in one feeding, found by the solver's integer mode and not by
- * rounding the ration in weights. First the demands are missed as little as can be (sum of the shares by which each is missed; none where
- * some whole number of bales keeps them all), then, among those rations, the cheapest. Lot balances, nitrate, sulfur and legume are kept.
+ * The ration in whole bales: of each baled lot a whole number for the herd in one feeding, found by the solver's
+ * integer mode and not by rounding the ration in weights. First the demands are missed as little as can be (sum of the
+ * shares by which each is missed; none where some whole number of bales keeps them all), then, among those rations, the
+ * cheapest. Lot balances, nitrate, sulfur and legume are kept.
  *
- * Both energies of one mixture: with a = NEm/need and b = NEg/need the ration covers both if 1/a + 1/b ≤ 1 (the share 1/a covers maintenance,
- * the rest gain), which holds if and only if f²·a + (1 − f)²·b ≥ 1 for every share f (the least of the left side over f is ab/(a + b)).
- * Each f is a linear cut; the cut at f = b/(a + b) is the one that an answer breaks most, and is added until none is broken (Kelley 1960,
- * The cutting-plane method for solving convex programs, Journal of the SIAM 8:703-712).
+ * Both energies of one mixture: with a = NEm/need and b = NEg/need the ration covers both if 1/a + 1/b ≤ 1 (the share
+ * 1/a covers maintenance, the rest gain), which holds if and only if f²·a + (1 − f)²·b ≥ 1 for every share f (the least
+ * of the left side over f is ab/(a + b)). Each f is a linear cut; the cut at f = b/(a + b) is the one that an answer
+ * breaks most, and is added until none is broken (Kelley 1960, The cutting-plane method for solving convex programs,
+ * Journal of the SIAM 8:703-712).
  */
 export function wholeBaleRation({
   candidates,
@@ -134,7 +139,10 @@ function isHard({ key }: RationRow): boolean {
   return HARD.some((pattern) => pattern.test(key));
 }
 
-/** What a miss of a row is measured by: its bound, or, where the bound is nought, what a day's dry matter of the extreme lot makes of it. */
+/**
+ * What a miss of a row is measured by: its bound, or, where the bound is nought, what a day's dry matter of the extreme
+ * lot makes of it.
+ */
 function scaleOf(row: RationRow, { limits, candidates }: Problem): number {
   const bound = Math.abs(row.lower ?? row.upper ?? 0);
   if (bound > 0) return bound;
@@ -148,7 +156,10 @@ function leastMissedThenCheapest(problem: Problem, cuts: readonly number[]): Lin
   return problem.solve(programOf(problem, cuts, Math.max(0, least.objective) + KEPT));
 }
 
-/** Columns: lots (bales or kg), bacterial protein, one miss a soft row, the miss of energy. With `mostMissed` money is made small, without it the misses. */
+/**
+ * Columns: lots (bales or kg), bacterial protein, one miss a soft row, the miss of energy. With `mostMissed` money is
+ * made small, without it the misses.
+ */
 function programOf(problem: Problem, cuts: readonly number[], mostMissed: number | null): LinearProgram {
   const { candidates, rows, kgOfUnit, gains } = problem;
   const bacterial = candidates.length;

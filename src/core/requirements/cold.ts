@@ -19,8 +19,8 @@ export function fahrenheitFromCelsius({ celsius }: { celsius: number }): { fahre
 }
 
 /**
- * Tissue insulation, °C·m²·d/Mcal: newborn 2.5, to six months 6.5, to a year 5.1875 + 0.3125·BCS, older 5.25 + 0.75·BCS.
- * Source: NRC 1981 and NRC 2000 (from memory).
+ * Tissue insulation, °C·m²·d/Mcal: newborn 2.5, to six months 6.5, to a year 5.1875 + 0.3125·BCS, older 5.25 +
+ * 0.75·BCS. Source: NRC 1981 and NRC 2000 (from memory).
  */
 export function nrc2000TissueInsulation({
   ageMonths,
@@ -61,11 +61,11 @@ export function nrc2000ExternalInsulation({
 }
 
 /**
- * Cold stress by heat balance. Surface 0.09·SBW^0.67 m²; heat production per m² = (ME intake − energy in product)/surface;
- * lower critical temperature = 39 − 0.85·insulation·heat per m² (15 % leaves by evaporation whatever the cold);
- * extra ME = surface·(LCT − T)/insulation; extra NEm = km · extra ME.
- * Source: NRC 1981, Effect of Environment on Nutrient Requirements of Domestic Animals; NRC 2000 chapters 1 and 10
- * (structure confirmed in the page, coefficients from memory). NASEM 2016 keeps it.
+ * Cold stress by heat balance. Surface 0.09·SBW^0.67 m²; heat production per m² = (ME intake − energy in
+ * product)/surface; lower critical temperature = 39 − 0.85·insulation·heat per m² (15 % leaves by evaporation whatever
+ * the cold); extra ME = surface·(LCT − T)/insulation; extra NEm = km · extra ME. Source: NRC 1981, Effect of
+ * Environment on Nutrient Requirements of Domestic Animals; NRC 2000 chapters 1 and 10 (structure confirmed in the
+ * page, coefficients from memory). NASEM 2016 keeps it.
  */
 export function nrc2000ColdStress({
   shrunkBodyWeightKg,
@@ -133,9 +133,9 @@ function bracket(points: readonly number[], value: number): { low: number; share
 }
 
 /**
- * Effective temperature for cattle, °F, from air temperature and wind, by the table of Ames & Insley 1975 (rounded cells);
- * between cells it is interpolated on both axes. Beyond the table's temperatures it follows the last columns, beyond 40 mph it stays
- * at 40 and says so in `windBeyondTable`.
+ * Effective temperature for cattle, °F, from air temperature and wind, by the table of Ames & Insley 1975 (rounded
+ * cells); between cells it is interpolated on both axes. Beyond the table's temperatures it follows the last columns,
+ * beyond 40 mph it stays at 40 and says so in `windBeyondTable`.
  * @throws RangeError on a negative wind.
  */
 export function amesInsley1975EffectiveTemperature({
@@ -159,7 +159,9 @@ export function amesInsley1975EffectiveTemperature({
   };
 }
 
-/** Air temperature less wind speed, °F and mph: a ballpark figure. Source: University of Illinois Extension (Meteer). */
+/**
+ * Air temperature less wind speed, °F and mph: a ballpark figure. Source: University of Illinois Extension (Meteer).
+ */
 export function illinoisBallparkEffectiveTemperature({
   temperatureF,
   windMph,
@@ -171,8 +173,8 @@ export function illinoisBallparkEffectiveTemperature({
 }
 
 /**
- * Extra energy in the cold by the rule of thumb: per cent of the energy need per °F below the lower critical temperature of the coat.
- * The worked examples (North Dakota State, Oklahoma State) raise the whole ration by it.
+ * Extra energy in the cold by the rule of thumb: per cent of the energy need per °F below the lower critical
+ * temperature of the coat. The worked examples (North Dakota State, Oklahoma State) raise the whole ration by it.
  * Source: South Dakota State (1 % per °F); Oklahoma State uses 2 % per °F for a wet coat (`rule`).
  */
 export function coldRuleOfThumb({
@@ -199,9 +201,9 @@ export function coldRuleOfThumb({
 }
 
 /**
- * Which coat of the rule of thumb a coat condition and hair depth stand for: wet or covered is wet; dry hair up to 0.6 cm is a
- * summer coat, up to 1 cm autumn, up to 1.6 cm winter, longer heavy winter.
- * The hair depths are common practice, no source.
+ * Which coat of the rule of thumb a coat condition and hair depth stand for: wet or covered is wet; dry hair up to 0.6
+ * cm is a summer coat, up to 1 cm autumn, up to 1.6 cm winter, longer heavy winter. The hair depths are common
+ * practice, no source.
  */
 export function coatDescription({ coat, hairDepthCm }: { coat: CoatCondition; hairDepthCm: number }): {
   coat: CoatDescription;

@@ -41,8 +41,8 @@ export function dietEnergyFromNetEnergyMaintenance({
 }
 
 /**
- * The energy values of a diet from whichever were given: NEm first, then ME, then TDN; given values are kept, the others derived.
- * `undefined` if none was given.
+ * The energy values of a diet from whichever were given: NEm first, then ME, then TDN; given values are kept, the
+ * others derived. `undefined` if none was given.
  */
 export function dietEnergy(diet: DietContext | undefined): DietEnergy | undefined {
   if (diet === undefined) return undefined;

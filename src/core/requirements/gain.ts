@@ -91,8 +91,8 @@ export function nrc2000ShrunkGainPublishedForm({
 
 /**
  * Gain that the energy of an intake allows: feed for maintenance = NEm need / NEm; what is left carries NEg.
- * `netEnergyBalanceMcalPerDay` is in NEm terms: negative when the feed does not even cover maintenance, pregnancy and milk.
- * Source: net energy system, Lofgreen & Garrett 1968; NRC 2000.
+ * `netEnergyBalanceMcalPerDay` is in NEm terms: negative when the feed does not even cover maintenance, pregnancy and
+ * milk. Source: net energy system, Lofgreen & Garrett 1968; NRC 2000.
  * @throws RangeError if the diet's NEm is not positive.
  */
 export function energyAllowableGain({

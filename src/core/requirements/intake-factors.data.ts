@@ -1,4 +1,7 @@
-/** Factor of predicted intake by equivalent shrunk weight (fatter animals eat less), kg. Source: NRC 2000 intake adjustments (from memory). */
+/**
+ * Factor of predicted intake by equivalent shrunk weight (fatter animals eat less), kg. Source: NRC 2000 intake
+ * adjustments (from memory).
+ */
 export const BODY_FAT_INTAKE_FACTORS: readonly {
   readonly equivalentWeightKg: number;
   readonly factor: number;
@@ -11,7 +14,10 @@ export const BODY_FAT_INTAKE_FACTORS: readonly {
   { equivalentWeightKg: 550, factor: 0.73, source: 'NRC 2000 (from memory)' },
 ];
 
-/** Factor of predicted intake by mean temperature, °C, at or above which it holds. Source: NRC 2000, after NRC 1981 (from memory). */
+/**
+ * Factor of predicted intake by mean temperature, °C, at or above which it holds. Source: NRC 2000, after NRC 1981
+ * (from memory).
+ */
 export const TEMPERATURE_INTAKE_FACTORS: readonly {
   readonly fromC: number;
   readonly factor: number;
@@ -45,8 +51,8 @@ export const IONOPHORE_INTAKE_FACTOR = 0.97;
 export const IONOPHORE_MAINTENANCE_ENERGY_FACTORS = { NRC2000: 1.12, NASEM2016: 1.023 } as const;
 
 /**
- * Forage that beef cows can hold, % of body weight in dry matter, by digestibility (TDN % of DM).
- * Source: Hibberd & Thrift 1992, as reprinted by Oklahoma State University (Lalman, 2024), who found dry cows overestimated by it.
+ * Forage that beef cows can hold, % of body weight in dry matter, by digestibility (TDN % of DM). Source: Hibberd &
+ * Thrift 1992, as reprinted by Oklahoma State University (Lalman, 2024), who found dry cows overestimated by it.
  */
 export const FORAGE_CAPACITY: readonly {
   readonly tdnFromPercent: number;
@@ -62,7 +68,10 @@ export const FORAGE_CAPACITY: readonly {
 /** NDF that cattle can hold, % of body weight a day. Source: Mertens 1987, J. Anim. Sci. 64:1548 (1.2, from memory). */
 export const FIBER_CAPACITY_PERCENT_OF_WEIGHT = 1.2;
 
-/** Crude protein of the diet, % of DM, below which microbes and so intake run short. Source: University of Arizona AZ9523; University of Idaho (Sprinkle). */
+/**
+ * Crude protein of the diet, % of DM, below which microbes and so intake run short. Source: University of Arizona
+ * AZ9523; University of Idaho (Sprinkle).
+ */
 export const PROTEIN_THRESHOLD_PERCENT = 7;
 /**
  * Intake of low-protein forage, % of body weight: 1.5 for dry, 2.0 for lactating cows when nothing is supplemented.

@@ -1,8 +1,14 @@
 /** Week of peak milk of a suckled beef cow. Source: NRC 2000 p. 45 (confirmed). */
 export const PEAK_WEEK = 8.5;
-/** Typical beef milk. Source: NRC 2000 pp. 45-46 (SNF mean 8.31 confirmed; fat 4.0 and protein 3.4 of the tables from memory). */
+/**
+ * Typical beef milk. Source: NRC 2000 pp. 45-46 (SNF mean 8.31 confirmed; fat 4.0 and protein 3.4 of the tables from
+ * memory).
+ */
 export const TYPICAL_MILK = { fatPercent: 4, solidsNotFatPercent: 8.31, proteinPercent: 3.4 } as const;
-/** Share of mature milk by age of cow, years. Source: NRC 2000 p. 46 (0.74 stands in Arkansas MP391 2018, Table 5; 0.88 from memory). */
+/**
+ * Share of mature milk by age of cow, years. Source: NRC 2000 p. 46 (0.74 stands in Arkansas MP391 2018, Table 5; 0.88
+ * from memory).
+ */
 export const MILK_SHARE_BY_AGE = { two: 0.74, three: 0.88, mature: 1 } as const;
 
 /**

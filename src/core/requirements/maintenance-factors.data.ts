@@ -28,7 +28,10 @@ export const SEX_MAINTENANCE_FACTORS: readonly FactorRow<AnimalSex>[] = [
   { key: 'bull', factor: 1.15, source: 'NRC 2000: bulls 15 % higher (from memory)' },
 ];
 
-/** Lactating cows need about a fifth more. Source: NRC 2000; University of Florida AN190 gives about 20 % between lactating and dry. */
+/**
+ * Lactating cows need about a fifth more. Source: NRC 2000; University of Florida AN190 gives about 20 % between
+ * lactating and dry.
+ */
 export const LACTATION_MAINTENANCE_FACTOR = 1.2;
 
 /** Panting raises maintenance. Source: NRC 2000, heat stress (from memory). */

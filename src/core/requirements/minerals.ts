@@ -51,8 +51,8 @@ function factorial(mineral: FactorialMineral, inputs: FactorialInputs): Factoria
 }
 
 /**
- * Calcium in the diet, g/d: (0.0154·SBW + 0.071·retained protein + 1.23·milk + 13.7·calf weight/90 in the last 90 days) / 0.5.
- * Source: NRC 2000 chapter 5 (from memory); NASEM 2016 keeps it.
+ * Calcium in the diet, g/d: (0.0154·SBW + 0.071·retained protein + 1.23·milk + 13.7·calf weight/90 in the last 90 days)
+ * / 0.5. Source: NRC 2000 chapter 5 (from memory); NASEM 2016 keeps it.
  */
 export function nrc2000Calcium(inputs: FactorialInputs): FactorialNeed {
   return factorial(
@@ -68,8 +68,8 @@ export function nrc2000Calcium(inputs: FactorialInputs): FactorialNeed {
 }
 
 /**
- * Phosphorus in the diet, g/d: (0.016·SBW + 0.039·retained protein + 0.95·milk + 7.6·calf weight/90 in the last 90 days) / 0.68.
- * Source: NRC 2000 chapter 5 (from memory); NASEM 2016 keeps it.
+ * Phosphorus in the diet, g/d: (0.016·SBW + 0.039·retained protein + 0.95·milk + 7.6·calf weight/90 in the last 90
+ * days) / 0.68. Source: NRC 2000 chapter 5 (from memory); NASEM 2016 keeps it.
  */
 export function nrc2000Phosphorus(inputs: FactorialInputs): FactorialNeed {
   return factorial(
@@ -84,7 +84,10 @@ export function nrc2000Phosphorus(inputs: FactorialInputs): FactorialNeed {
   );
 }
 
-/** Magnesium, potassium, sulfur and sodium, g/d, as shares of the dry matter eaten. Source: Arkansas MP391 Table 1, after NRC 1996. */
+/**
+ * Magnesium, potassium, sulfur and sodium, g/d, as shares of the dry matter eaten. Source: Arkansas MP391 Table 1,
+ * after NRC 1996.
+ */
 export function shareMinerals({
   dryMatterIntakeKgPerDay,
   stage,

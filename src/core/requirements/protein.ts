@@ -1,14 +1,20 @@
 import { nrc2000RetainedEnergy } from './gain.js';
 import type { RequirementEdition } from './requirement-set.js';
 
-/** Metabolizable protein for maintenance, g/d: 3.8 · SBW^0.75. Source: NRC 2000, after Wilkerson et al. 1993 (from memory); NASEM 2016 keeps it. */
+/**
+ * Metabolizable protein for maintenance, g/d: 3.8 · SBW^0.75. Source: NRC 2000, after Wilkerson et al. 1993 (from
+ * memory); NASEM 2016 keeps it.
+ */
 export function nrc2000MaintenanceProtein({ shrunkBodyWeightKg }: { shrunkBodyWeightKg: number }): {
   metabolizableProteinGPerDay: number;
 } {
   return { metabolizableProteinGPerDay: 3.8 * shrunkBodyWeightKg ** 0.75 };
 }
 
-/** Efficiency of MP for gain: 0.834 − 0.00114·EQSBW up to 300 kg, 0.492 above (the two meet at 300 kg). Source: NRC 2000 (from memory). */
+/**
+ * Efficiency of MP for gain: 0.834 − 0.00114·EQSBW up to 300 kg, 0.492 above (the two meet at 300 kg). Source: NRC 2000
+ * (from memory).
+ */
 export function nrc2000GainProteinEfficiency({
   equivalentShrunkBodyWeightKg,
 }: {
@@ -40,8 +46,8 @@ const GAIN_CEILING_KG_PER_DAY = 4;
 
 /**
  * Gain that the metabolizable protein left over allows, kg/d: the SWG whose net protein (268·SWG − 29.4·RE(SWG)) equals
- * MP left · efficiency. RE moves with the gain, so the equation is solved by bisection; above the ceiling of 4 kg/d it stops.
- * Source: NRC 2000, equations of `nrc2000GainProtein` turned round.
+ * MP left · efficiency. RE moves with the gain, so the equation is solved by bisection; above the ceiling of 4 kg/d it
+ * stops. Source: NRC 2000, equations of `nrc2000GainProtein` turned round.
  */
 export function proteinAllowableGain({
   equivalentShrunkBodyWeightKg,
@@ -89,13 +95,12 @@ export function crudeProteinFromMetabolizable({ metabolizableProtein }: { metabo
 export const FAT_THRESHOLD_PERCENT = 3.9;
 
 /**
- * Bacterial crude protein, g/d.
- * NRC 2000: 0.13 · TDN intake (g), lowered by 2.2 % for each point of effective NDF below 20 % of DM (the slope from memory).
- * NASEM 2016: 0.087·TDN intake (g) + 42.73 up to 3.9 % fat, 0.096·fat-free TDN intake (g) + 53.33 above; fat-free TDN = TDN − 2.25·fat.
- * Degradable protein needed equals bacterial protein; a smaller degradable supply limits it.
- * Iowa State (ASL R3133, 2017) found the 2016 equation to feed well only with the older efficiency on forage of 51.5 to 64 % TDN: the
- * edition is a choice, and a report names it.
- * Sources: NRC 2000 chapter 2 (0.13 from memory); Galyean & Tedeschi 2014, J. Anim. Sci. 92:4451, adopted by NASEM 2016 (from memory).
+ * Bacterial crude protein, g/d. NRC 2000: 0.13 · TDN intake (g), lowered by 2.2 % for each point of effective NDF below
+ * 20 % of DM (the slope from memory). NASEM 2016: 0.087·TDN intake (g) + 42.73 up to 3.9 % fat, 0.096·fat-free TDN
+ * intake (g) + 53.33 above; fat-free TDN = TDN − 2.25·fat. Degradable protein needed equals bacterial protein; a
+ * smaller degradable supply limits it. Iowa State (ASL R3133, 2017) found the 2016 equation to feed well only with the
+ * older efficiency on forage of 51.5 to 64 % TDN: the edition is a choice, and a report names it. Sources: NRC 2000
+ * chapter 2 (0.13 from memory); Galyean & Tedeschi 2014, J. Anim. Sci. 92:4451, adopted by NASEM 2016 (from memory).
  */
 export function bacterialProtein({
   edition,
@@ -142,7 +147,10 @@ export function bacterialProtein({
   };
 }
 
-/** MP supply, g/d: 0.64 of bacterial protein (80 % true protein, 80 % digested) and 0.80 of undegraded protein. Source: NRC 2000 (from memory). */
+/**
+ * MP supply, g/d: 0.64 of bacterial protein (80 % true protein, 80 % digested) and 0.80 of undegraded protein. Source:
+ * NRC 2000 (from memory).
+ */
 export function metabolizableProteinSupply({
   bacterialProteinGPerDay,
   undegradedProteinGPerDay,

@@ -357,7 +357,8 @@ function energyNeed(
       lowerCriticalTemperatureC = celsiusFromFahrenheit({ fahrenheit: rule.lowerCriticalTemperatureF }).celsius;
       effectiveTemperatureC = celsiusFromFahrenheit({ fahrenheit: effective }).celsius;
     } else {
-      // Heat of an animal that eats what it needs in comfort: the ME of that intake less what stays in gain, calf and milk.
+      // Heat of an animal that eats what it needs in comfort: the ME of that intake less what stays in gain, calf and
+      // milk.
       const meMaintenance = (base + activityEnergy) / km;
       const meProducts = (conceptus?.metabolizableEnergyPregnancyMcalPerDay ?? 0) + lactation / km;
       const meGain =
@@ -440,12 +441,13 @@ function waterClassOf(animal: AnimalDescription, facts: AnimalFacts): WaterClass
 }
 
 /**
- * What one animal needs in a day: energy (Mcal), protein and minerals (g), dry matter (kg), water (L), with the working.
+ * What one animal needs in a day: energy (Mcal), protein and minerals (g), dry matter (kg), water (L), with the
+ * working.
  *
- * Without a diet the leanest one whose predicted intake covers the energy need is solved for (`diet.origin` is `solved`); with one,
- * intake is predicted on it and limited by fibre (NDF given) and by low protein (CP given).
- * Equations: NRC 2000 update, or NASEM 2016 where it differs (bacterial protein, ionophores, walking); each step names its source.
- * Answers `ok: false` with every problem found when the description cannot be computed.
+ * Without a diet the leanest one whose predicted intake covers the energy need is solved for (`diet.origin` is
+ * `solved`); with one, intake is predicted on it and limited by fibre (NDF given) and by low protein (CP given).
+ * Equations: NRC 2000 update, or NASEM 2016 where it differs (bacterial protein, ionophores, walking); each step names
+ * its source. Answers `ok: false` with every problem found when the description cannot be computed.
  */
 export function requirementsFor(animal: AnimalDescription, conditions: RequirementConditions): Outcome<RequirementSet> {
   const problems = animalProblems(animal, conditions);
@@ -479,7 +481,8 @@ export function requirementsFor(animal: AnimalDescription, conditions: Requireme
     const factor = IONOPHORE_MAINTENANCE_ENERGY_FACTORS[conditions.edition];
     working.note(
       'ionophore',
-      `With the ionophore the NEm of the diet counts ${factor} times; intake is predicted ${IONOPHORE_INTAKE_FACTOR} times.`,
+      `With the ionophore the NEm of the diet counts ${factor} times; intake is predicted ` +
+        `${IONOPHORE_INTAKE_FACTOR} times.`,
       `${conditions.edition === 'NRC2000' ? 'NRC 2000' : 'NASEM 2016'} (from memory)`,
     );
   }
@@ -599,14 +602,16 @@ export function requirementsFor(animal: AnimalDescription, conditions: Requireme
   if (facts.cowLike && intake.limitedBy === 'prediction') {
     working.note(
       'cow-intake-reads-low',
-      'The equation for cows reads about 14 % low for dry and 17 % low for lactating cows against pens weighed since 2002; allow for it in a hay budget.',
+      'The equation for cows reads about 14 % low for dry and 17 % low for lactating cows against pens weighed ' +
+        'since 2002; allow for it in a hay budget.',
       'Gross et al. 2024, Transl. Anim. Sci. txae001; Gross, Oklahoma State University thesis',
     );
   }
   if (conditions.edition === 'NASEM2016') {
     working.note(
       'edition-2016',
-      'NASEM 2016 differs from NRC 2000 here in bacterial protein, ionophore and walking energy; the other equations are carried over.',
+      'NASEM 2016 differs from NRC 2000 here in bacterial protein, ionophore and walking energy; the other ' +
+        'equations are carried over.',
       'NASEM 2016 (from memory)',
     );
   }
@@ -700,7 +705,8 @@ export function requirementsFor(animal: AnimalDescription, conditions: Requireme
   if (water.beyondTable.length > 0)
     working.note(
       'water-beyond-table',
-      `The water table does not reach this ${water.beyondTable.join(' and ')}; its last value and the figure per kg of dry matter are compared, the larger rules.`,
+      `The water table does not reach this ${water.beyondTable.join(' and ')}; its last value and the figure ` +
+        'per kg of dry matter are compared, the larger rules.',
       'NRC 2000, water table',
     );
 

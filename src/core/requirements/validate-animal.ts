@@ -118,7 +118,8 @@ export function animalProblems(animal: AnimalDescription, conditions: Requiremen
       missing(
         'daysPregnant',
         '0 to 300 days',
-        'A pregnant cow needs the days since conception, at most 300: the day of breeding, or another class if she has calved since.',
+        'A pregnant cow needs the days since conception, at most 300: the day of breeding, or another class if ' +
+          'she has calved since.',
       ),
     );
   }

@@ -26,9 +26,9 @@ function interpolate(points: readonly Point[], at: number): number {
 }
 
 /**
- * Total water of one animal, L/d, from the table by class, weight and temperature, interpolated on both; beyond the table's weights
- * and temperatures the last value holds (said in `beyondTable`).
- * Source: Winchester & Morris 1956, as tabulated by NRC 2000.
+ * Total water of one animal, L/d, from the table by class, weight and temperature, interpolated on both; beyond the
+ * table's weights and temperatures the last value holds (said in `beyondTable`). Source: Winchester & Morris 1956, as
+ * tabulated by NRC 2000.
  */
 export function winchesterMorris1956Water({
   waterClass,
@@ -61,7 +61,10 @@ export function winchesterMorris1956Water({
   return { waterLPerDay: interpolate(byWeight, weightKg), beyondTable };
 }
 
-/** Total water from the dry matter eaten and the milk given, L/d. Source: Winchester & Morris 1956 per kg of dry matter (from memory). */
+/**
+ * Total water from the dry matter eaten and the milk given, L/d. Source: Winchester & Morris 1956 per kg of dry matter
+ * (from memory).
+ */
 export function waterFromDryMatter({
   dryMatterIntakeKgPerDay,
   milkKgPerDay,
@@ -82,8 +85,8 @@ export function waterFromDryMatter({
 }
 
 /**
- * Water to provide, L/d: the larger of the table by class and the figure from dry matter and milk, since the table ends at light cows
- * and a trough that is too small hurts. Both are given.
+ * Water to provide, L/d: the larger of the table by class and the figure from dry matter and milk, since the table ends
+ * at light cows and a trough that is too small hurts. Both are given.
  */
 export function waterNeeded(inputs: {
   waterClass: WaterClass;

@@ -5,10 +5,10 @@ export const WIND_CHILL_SPEEDS_MPH = [0, 5, 10, 15, 20, 25, 30, 35, 40] as const
 /** Air temperatures of the table's columns, °F. */
 export const WIND_CHILL_TEMPERATURES_F = [-10, -5, 0, 5, 10, 15, 20, 25, 30, 35, 40, 45, 50] as const;
 /**
- * Temperature that cattle feel, °F, by wind (rows) and air temperature (columns).
- * Source: Ames & Insley 1975, J. Anim. Sci. 40:161, as tabulated in North American extension publications. Cells read in a page:
- * 5 mph at 10 °F and 15 °F, 20 mph at 30 °F (South Dakota State), 20 mph at 25 °F (North Dakota State); the rest from memory.
- * It is a table for haired cattle, not the human index.
+ * Temperature that cattle feel, °F, by wind (rows) and air temperature (columns). Source: Ames & Insley 1975, J. Anim.
+ * Sci. 40:161, as tabulated in North American extension publications. Cells read in a page: 5 mph at 10 °F and 15 °F,
+ * 20 mph at 30 °F (South Dakota State), 20 mph at 25 °F (North Dakota State); the rest from memory. It is a table for
+ * haired cattle, not the human index.
  */
 export const WIND_CHILL_TABLE_F: readonly (readonly number[])[] = [
   [-10, -5, 0, 5, 10, 15, 20, 25, 30, 35, 40, 45, 50],

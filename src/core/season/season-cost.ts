@@ -6,7 +6,10 @@ import { type Currency, Money, type PricePerMass } from '../units/money.js';
 export const SEASON_GROUPS = ['operation', 'herd', 'ranch', 'kind', 'month'] as const;
 export type SeasonGroup = (typeof SEASON_GROUPS)[number];
 
-/** Hay fed to a herd in a month from one kind, at the cost that the books gave it. Signed: a feeding taken back counts below zero. */
+/**
+ * Hay fed to a herd in a month from one kind, at the cost that the books gave it. Signed: a feeding taken back counts
+ * below zero.
+ */
 export interface FedLine {
   readonly herdId: string;
   readonly ranchId: string;
@@ -35,7 +38,10 @@ export interface HerdMonth {
 export interface SeasonRow {
   readonly key: string;
   readonly fed: Mass;
-  /** Fed less refused and wasted; null where no loss was measured, or where the row is by kind (losses are of the whole feeding). */
+  /**
+   * Fed less refused and wasted; null where no loss was measured, or where the row is by kind (losses are of the whole
+   * feeding).
+   */
   readonly eaten: Mass | null;
   readonly hayCost: Money;
   readonly otherFed: Mass;
@@ -59,8 +65,9 @@ export interface SeasonCost {
 }
 
 /**
- * What a season cost, laid out by operation, herd, ranch, kind of feed or month. Hay and other feed at their booked cost, yardage by head-day; per head over the mean
- * head of the span, per head-day, per mass fed and per mass eaten. The rows add up to the total, to the cent.
+ * What a season cost, laid out by operation, herd, ranch, kind of feed or month. Hay and other feed at their booked
+ * cost, yardage by head-day; per head over the mean head of the span, per head-day, per mass fed and per mass eaten.
+ * The rows add up to the total, to the cent.
  */
 export function seasonCost({
   fed,

@@ -18,8 +18,8 @@ export interface YardageCost {
 }
 
 /**
- * Yardage of one herd over [from, until): head-days times the rate of each day, to the cent at the end. A herd's own rates overrule the
- * general ones from the day of its first own rate; of two rates from one day the later entry counts.
+ * Yardage of one herd over [from, until): head-days times the rate of each day, to the cent at the end. A herd's own
+ * rates overrule the general ones from the day of its first own rate; of two rates from one day the later entry counts.
  */
 export function yardageCost({
   herdId,

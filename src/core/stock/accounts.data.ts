@@ -1,6 +1,7 @@
 /**
- * What an entry can touch in the general ledger. The operation maps each to an account of its own; the numbers and names
- * here are only what a new operation starts with (common practice, no source: assets 1xxx, debts 2xxx, income 4xxx, costs 5xxx).
+ * What an entry can touch in the general ledger. The operation maps each to an account of its own; the numbers and
+ * names here are only what a new operation starts with (common practice, no source: assets 1xxx, debts 2xxx, income
+ * 4xxx, costs 5xxx).
  */
 export const ACCOUNT_ROLES = {
   'hay-inventory': { number: '1400', name: 'Hay inventory', normalSide: 'debit' },

@@ -94,7 +94,8 @@ export interface LoadWeight {
  * Weight of a load from some weighed bales: bales × mean, with a t interval for the mean and the finite-population
  * correction (1 − n/N), since the weighed bales are part of the load. With every bale weighed the interval closes.
  * Source: Cochran, W.G. 1977. Sampling Techniques, 3rd ed., sections 2.5 to 2.8 (mean, correction, t limits).
- * `wantedRelativeHalfWidth` is the wanted precision, e.g. 0.05; if fewer bales were weighed than it takes, a warning says how many.
+ * `wantedRelativeHalfWidth` is the wanted precision, e.g. 0.05; if fewer bales were weighed than it takes, a warning
+ * says how many.
  */
 export function loadWeight(input: {
   bales: number;
@@ -190,7 +191,10 @@ export function loadWeight(input: {
               code: 'too-few-bales-weighed',
               weighed,
               needed: balesToWeigh,
-              message: `${weighed} of ${bales} bales were weighed: the load is known to ±${(100 * relativeHalfWidth).toFixed(1)} %; ±${(100 * wanted).toFixed(1)} % takes about ${balesToWeigh}.`,
+              message:
+                `${weighed} of ${bales} bales were weighed: the load is known to ` +
+                `±${(100 * relativeHalfWidth).toFixed(1)} %; ±${(100 * wanted).toFixed(1)} % takes about ` +
+                `${balesToWeigh}.`,
             },
           ],
   };
@@ -200,7 +204,10 @@ function halfWidth(spread: number, weighed: number, bales: number, confidence: n
   return tQuantile(1 - (1 - confidence) / 2, weighed - 1) * spread * Math.sqrt((1 - weighed / bales) / weighed);
 }
 
-/** The fewest bales to weigh for a wanted precision at the spread seen, the t quantile taken at that number; all of them if need be. */
+/**
+ * The fewest bales to weigh for a wanted precision at the spread seen, the t quantile taken at that number; all of them
+ * if need be.
+ */
 export function balesNeeded(input: {
   coefficientOfVariation: number;
   bales: number;
@@ -216,7 +223,8 @@ export function balesNeeded(input: {
 
 /**
  * Sample adequacy as some rules state it: n = t² s² / (d·mean)², with t taken once, at the size of the first sample and
- * one-sided. Source: Mississippi Administrative Code, title 11, part 8, addendum 11-8-2-A-J (hay production measurements).
+ * one-sided. Source: Mississippi Administrative Code, title 11, part 8, addendum 11-8-2-A-J (hay production
+ * measurements).
  */
 export function samplesForAdequacy(input: {
   firstSample: number;
@@ -228,7 +236,10 @@ export function samplesForAdequacy(input: {
   return Math.ceil(((t * input.coefficientOfVariation) / input.wantedRelativeHalfWidth) ** 2);
 }
 
-/** Volume of a round bale: width × π × (diameter / 2)², in the cube of the unit given; with a density, its weight in pounds. */
+/**
+ * Volume of a round bale: width × π × (diameter / 2)², in the cube of the unit given; with a density, its weight in
+ * pounds.
+ */
 export function roundBaleSize(input: { widthFt: number; diameterFt: number; densityLbPerFt3: number }): {
   readonly volumeFt3: number;
   readonly weightLb: number;

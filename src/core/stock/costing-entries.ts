@@ -79,8 +79,8 @@ export interface ShrinkEntry extends EntryHead {
 }
 
 /**
- * A physical count differs from the books: `change` is what was counted less what the books said. `hayKind` is needed only where hay is
- * found in a lot that has no receipt yet.
+ * A physical count differs from the books: `change` is what was counted less what the books said. `hayKind` is needed
+ * only where hay is found in a lot that has no receipt yet.
  */
 export interface CountAdjustmentEntry extends EntryHead {
   readonly kind: 'count-adjustment';

@@ -109,8 +109,8 @@ interface Done {
  * - Every amount is in whole cents. A draw's cost is its share of the balance's money by mass, rounded half to even;
  *   whoever draws the last of a balance takes all the money that is left in it.
  * - Normal shrink takes mass and leaves the money (FIFO: in proportion to the layers' mass); abnormal loss is a draw.
- * - A late bill goes to inventory for the share of the receipt's cost that is still there; the rest is a variance. So the
- *   inventory is what it would have been had the bill come with the hay. Shares to the cent by largest remainder.
+ * - A late bill goes to inventory for the share of the receipt's cost that is still there; the rest is a variance. So
+ * the inventory is what it would have been had the bill come with the hay. Shares to the cent by largest remainder.
  * - A reversal undoes its entry on its own day: the same hay, the same debts, the same expense. Where later draws have
  *   already charged out part of what a reversed receipt or transfer brought, that part is a variance.
  *

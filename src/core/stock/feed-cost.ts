@@ -66,7 +66,10 @@ export interface UnitFeedCost {
   readonly perMassEaten: PricePerMass | null;
 }
 
-/** A season's cost per average head, per head-day, per mass fed and per mass eaten; null where there is nothing to divide by. */
+/**
+ * A season's cost per average head, per head-day, per mass fed and per mass eaten; null where there is nothing to
+ * divide by.
+ */
 export function unitFeedCost(input: {
   cost: Money;
   headDays: number | Decimal;

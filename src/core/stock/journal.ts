@@ -77,7 +77,10 @@ export interface TrialBalance {
   readonly totalCredit: Money;
 }
 
-/** Each account's net side, by account number; roles mapped to one account are one row. Totals are equal if the journal is. */
+/**
+ * Each account's net side, by account number; roles mapped to one account are one row. Totals are equal if the journal
+ * is.
+ */
 export function trialBalance(journal: readonly JournalEntry[], currency: Currency): TrialBalance {
   const accounts = new Map<string, { name: string; net: Money }>();
   for (const line of journal.flatMap((entry) => entry.lines)) {

@@ -228,7 +228,9 @@ export function firstShortfall(movements: readonly Movement[]): Shortfall | unde
   return undefined;
 }
 
-/** The most that can be drawn from a lot at a place at an instant: the lowest balance from then on, and when that is. */
+/**
+ * The most that can be drawn from a lot at a place at an instant: the lowest balance from then on, and when that is.
+ */
 export function mostThatCanBeDrawn(
   movements: readonly Movement[],
   input: { lotId: string; placeId: string; at: string },
@@ -245,7 +247,10 @@ export function mostThatCanBeDrawn(
   return lowest.mass.isNegative() ? { ...lowest, mass: Mass.zero } : lowest;
 }
 
-/** Whether movements may be added to a ledger: refused with what is left if any balance, then or later, would go below zero. */
+/**
+ * Whether movements may be added to a ledger: refused with what is left if any balance, then or later, would go below
+ * zero.
+ */
 export function checkAgainstLedger(
   ledger: readonly Movement[],
   added: readonly Movement[],
@@ -271,7 +276,8 @@ export function checkAgainstLedger(
         'change',
         draw?.change.toString() ?? '',
         `at most ${left.mass.toString()}`,
-        `Lot ${short.lotId} at ${short.placeId} would be ${short.shortBy.toString()} short on ${short.at}; ${left.mass.toString()} can be drawn.`,
+        `Lot ${short.lotId} at ${short.placeId} would be ${short.shortBy.toString()} short on ${short.at}; ` +
+          `${left.mass.toString()} can be drawn.`,
       ),
     ],
   };

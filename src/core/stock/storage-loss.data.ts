@@ -24,9 +24,11 @@ const ROTZ = 'Rotz, C.A. and Abrams, S.M. 1988. Transactions of the ASAE 31(2):3
 const UKY = 'University of Kentucky Extension, winter hay supply, 2012';
 const HARRIGAN = 'Harrigan, T.M. and Rotz, C.A. 1994. Applied Engineering in Agriculture 10(2):188-194';
 const FESCUE =
-  'Storage method effects on dry matter and quality losses of tall fescue round bales, 1995 (Journal of Production Agriculture), trials of 1990 and 1991';
+  'Storage method effects on dry matter and quality losses of tall fescue round bales, 1995 (Journal of ' +
+  'Production Agriculture), trials of 1990 and 1991';
 const SHINNERS =
-  'Shinners, K., University of Wisconsin, two years of alfalfa and alfalfa-grass round bales, outdoors 5 to 12 months (Hay & Forage Grower)';
+  'Shinners, K., University of Wisconsin, two years of alfalfa and alfalfa-grass round bales, outdoors 5 to 12 ' +
+  'months (Hay & Forage Grower)';
 
 const SEASON = { from: 6, to: 9 } as const;
 const YEAR = { from: 12, to: 12 } as const;
@@ -334,11 +336,12 @@ export const STORAGE_LOSSES = [
 export type StorageLossCode = (typeof STORAGE_LOSSES)[number]['code'];
 
 /**
- * Which published figure stands for a way of storing until the ranch has measured its own, and which others were published for the same:
- * sources disagree, so the one that is followed is a choice, made here for the whole of the program (estimates of loss and hay budgets
- * alike). All but two from one table (University of Kentucky Extension 2012), so that the ways compare. Under a roof the floor is not
- * known, and the figure for bare ground is followed; under a tarp neither is the base, and the figure for a drained one is followed. Out
- * on bare ground, where that table prints no figure here, and for plastic wrap: Iowa State University.
+ * Which published figure stands for a way of storing until the ranch has measured its own, and which others were
+ * published for the same: sources disagree, so the one that is followed is a choice, made here for the whole of the
+ * program (estimates of loss and hay budgets alike). All but two from one table (University of Kentucky Extension
+ * 2012), so that the ways compare. Under a roof the floor is not known, and the figure for bare ground is followed;
+ * under a tarp neither is the base, and the figure for a drained one is followed. Out on bare ground, where that table
+ * prints no figure here, and for plastic wrap: Iowa State University.
  */
 export const STORAGE_LOSS_BY_METHOD = {
   'under-roof': {

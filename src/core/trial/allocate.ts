@@ -127,10 +127,10 @@ function problemsOf({ animals, armIds, penIds, seed }: AllocationRequest): Trial
 }
 
 /**
- * Draws arms at random within blocks of animals alike in start weight (heaviest first, within each stratum), so that a kept seed gives
- * the same draw again. With pens, each block fills every pen once and pens get arms at random. Animals left over after the last full
- * block are drawn among the arms or pens not yet filled in that block.
- * Source: Cochran and Cox 1957, Experimental Designs, 2nd ed., chapter 4 (randomised blocks).
+ * Draws arms at random within blocks of animals alike in start weight (heaviest first, within each stratum), so that a
+ * kept seed gives the same draw again. With pens, each block fills every pen once and pens get arms at random. Animals
+ * left over after the last full block are drawn among the arms or pens not yet filled in that block. Source: Cochran
+ * and Cox 1957, Experimental Designs, 2nd ed., chapter 4 (randomised blocks).
  */
 export function allocate(request: AllocationRequest): Allocation | TrialRefusal {
   const problems = problemsOf(request);
@@ -218,9 +218,11 @@ export function allocate(request: AllocationRequest): Allocation | TrialRefusal 
     balance,
     largestDifference: { kg, inStandardDeviations },
     words: [
-      `${animals.length} animals were drawn into ${armIds.length} arms in ${block} blocks of like start weight with seed ${seed}.`,
+      `${animals.length} animals were drawn into ${armIds.length} arms in ${block} blocks of like start weight ` +
+        `with seed ${seed}.`,
       unbalanced
-        ? `Mean start weights differ by ${inStandardDeviations.toFixed(2)} standard deviations. The draw stands: drawing again until it pleases would spoil it. The analysis of covariance allows for the difference.`
+        ? `Mean start weights differ by ${inStandardDeviations.toFixed(2)} standard deviations. The draw stands: ` +
+          'drawing again until it pleases would spoil it. The analysis of covariance allows for the difference.'
         : `Mean start weights of the arms differ by ${inStandardDeviations.toFixed(2)} standard deviations at most.`,
     ],
   };

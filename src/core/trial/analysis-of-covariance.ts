@@ -45,7 +45,10 @@ export interface CovarianceAnalysis {
   readonly parameters: number;
 }
 
-/** The adjusted difference of two arms with each row left out in turn, by one fit; first arm's rows first. Null if it cannot be estimated. */
+/**
+ * The adjusted difference of two arms with each row left out in turn, by one fit; first arm's rows first. Null if it
+ * cannot be estimated.
+ */
 export function adjustedDifferencesLeftOut({
   first,
   second,
@@ -82,7 +85,8 @@ export function adjustedDifferencesLeftOut({
 /**
  * Analysis of covariance with one covariate and a common slope; differences from the first arm.
  * Source: Snedecor and Cochran 1989, Statistical Methods, 8th ed., chapter 18; fitted as a linear model by QR.
- * @returns a refusal with code `trial.model-not-estimable` if an arm is empty, the covariate does not vary, or rows are too few.
+ * @returns a refusal with code `trial.model-not-estimable` if an arm is empty, the covariate does not vary, or rows are
+ * too few.
  */
 export function analysisOfCovariance({
   arms,

@@ -71,9 +71,9 @@ const EVENT_WORDS: Record<'sick' | 'moved' | 'wrong-feed' | 'died' | 'sold' | 'l
 };
 
 /**
- * What each animal brings to the analysis: its gain, whether it followed the protocol, and every departure with its treatment.
- * No animal is dropped: one without a gain is listed with the reason. Days and kilograms.
- * `upToDay` is the day of the trial that the records reach to; a running trial has no end weights yet, and nobody is blamed for it.
+ * What each animal brings to the analysis: its gain, whether it followed the protocol, and every departure with its
+ * treatment. No animal is dropped: one without a gain is listed with the reason. Days and kilograms. `upToDay` is the
+ * day of the trial that the records reach to; a running trial has no end weights yet, and nobody is blamed for it.
  */
 export function animalResults({
   protocol,
@@ -141,7 +141,8 @@ export function animalResults({
       depart(
         'uneven-fill',
         finish?.day ?? start?.day ?? null,
-        `${animal.id} was not alike in fill at start and end: ${mixed ? 'full and shrunk weights' : `${Math.min(...hours)} and ${Math.max(...hours)} hours off feed`}`,
+        `${animal.id} was not alike in fill at start and end: ` +
+          `${mixed ? 'full and shrunk weights' : `${Math.min(...hours)} and ${Math.max(...hours)} hours off feed`}`,
       );
     }
     for (const event of animal.events)
@@ -175,7 +176,10 @@ export interface UnitValue {
   readonly head: number;
 }
 
-/** The units of one arm: its animals, or its pens by the mean of their animals. An animal without a pen stands as a pen of one. */
+/**
+ * The units of one arm: its animals, or its pens by the mean of their animals. An animal without a pen stands as a pen
+ * of one.
+ */
 export function unitsOfArm({
   results,
   armId,

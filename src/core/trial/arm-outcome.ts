@@ -24,7 +24,10 @@ export interface ArmOutcome {
   readonly headDied: number;
   readonly headDays: number;
   readonly meanGainKgPerDay: number | null;
-  /** Pounds out less pounds in with the dead counted as losing all their start weight, a head-day; null where a weight is missing. */
+  /**
+   * Pounds out less pounds in with the dead counted as losing all their start weight, a head-day; null where a weight
+   * is missing.
+   */
   readonly gainDeadsInKgPerHeadDay: number | null;
   readonly hay: {
     readonly fed: Mass;
@@ -55,9 +58,9 @@ export interface ArmOutcome {
 }
 
 /**
- * Feed, waste, conversion and cost of gain of one arm, by head-days. The gain of an arm is its mean daily gain times its head-days.
- * Nothing is divided by a gain that is not above zero. `otherCosts` are yardage and the like over the whole trial.
- * Hay eaten is fed less refused less wasted.
+ * Feed, waste, conversion and cost of gain of one arm, by head-days. The gain of an arm is its mean daily gain times
+ * its head-days. Nothing is divided by a gain that is not above zero. `otherCosts` are yardage and the like over the
+ * whole trial. Hay eaten is fed less refused less wasted.
  */
 export function armOutcome({
   armId,
@@ -91,7 +94,8 @@ export function armOutcome({
   const daysMissing = Math.max(0, ...lines.map((line) => line.daysMissing));
   if (daysMissing > 0)
     notes.push(
-      `${daysMissing === 1 ? '1 day of this arm has' : `${daysMissing} days of this arm have`} no feed record: hay and cost are too low by ${daysMissing === 1 ? 'it' : 'them'}.`,
+      `${daysMissing === 1 ? '1 day of this arm has' : `${daysMissing} days of this arm have`} no feed record: ` +
+        `hay and cost are too low by ${daysMissing === 1 ? 'it' : 'them'}.`,
     );
   if (lines.length === 0) notes.push('No feed was recorded for this arm.');
   const gained = meanGainKgPerDay !== null && meanGainKgPerDay > 0 && headDays > 0;

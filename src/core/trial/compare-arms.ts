@@ -82,8 +82,9 @@ export interface LeftOut {
 }
 
 /**
- * The primary answer again with each unit left out in turn, without fitting again for each. Units whose arm would be left with one are skipped.
- * Source of the scaled shift: Belsley, Kuh and Welsch 1980, Regression Diagnostics, chapter 2 (DFBETAS, with the standard error of the fit without the unit).
+ * The primary answer again with each unit left out in turn, without fitting again for each. Units whose arm would be
+ * left with one are skipped. Source of the scaled shift: Belsley, Kuh and Welsch 1980, Regression Diagnostics, chapter
+ * 2 (DFBETAS, with the standard error of the fit without the unit).
  */
 export function leaveOneOut({
   usual,

@@ -1,4 +1,7 @@
-/** Sum with the rounding error of each addition kept and added back. Source: Neumaier, A. 1974. Zeitschrift für Angewandte Mathematik und Mechanik 54:39-51. */
+/**
+ * Sum with the rounding error of each addition kept and added back. Source: Neumaier, A. 1974. Zeitschrift für
+ * Angewandte Mathematik und Mechanik 54:39-51.
+ */
 export function compensatedSum(values: Iterable<number>): number {
   let sum = 0;
   let lost = 0;

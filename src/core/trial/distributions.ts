@@ -2,7 +2,9 @@ import studentCumulative from '@stdlib/stats-base-dists-t-cdf';
 import studentQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { logGamma, normalUpperTail, regularisedIncompleteBeta } from './special-functions.js';
 
-/** Quantile of Student's t. Degrees of freedom need not be whole (Welch). Library: @stdlib/stats-base-dists-t-quantile. */
+/**
+ * Quantile of Student's t. Degrees of freedom need not be whole (Welch). Library: @stdlib/stats-base-dists-t-quantile.
+ */
 export function tQuantile({ p, degreesOfFreedom }: { p: number; degreesOfFreedom: number }): number {
   return studentQuantile(p, degreesOfFreedom);
 }
@@ -30,8 +32,8 @@ export function fUpperTail({ f, between, within }: { f: number; between: number;
 }
 
 /**
- * Cumulative noncentral t distribution, as a series of incomplete beta functions.
- * Source: Lenth, R.V. 1989. Algorithm AS 243: cumulative distribution function of the non-central t distribution. Applied Statistics 38:185-189.
+ * Cumulative noncentral t distribution, as a series of incomplete beta functions. Source: Lenth, R.V. 1989. Algorithm
+ * AS 243: cumulative distribution function of the non-central t distribution. Applied Statistics 38:185-189.
  */
 export function noncentralTCumulative({
   t,

@@ -29,8 +29,9 @@ function treatmentOf(departure: Departure): string {
 }
 
 /**
- * The gaps between the protocol and the records up to `today` (a day of the trial): weighings missed, uneven fill, animals sick, moved,
- * sold or dead, and days without a feed, refusal or waste record. A weighing is not missed before its day has passed.
+ * The gaps between the protocol and the records up to `today` (a day of the trial): weighings missed, uneven fill,
+ * animals sick, moved, sold or dead, and days without a feed, refusal or waste record. A weighing is not missed before
+ * its day has passed.
  */
 export function findGaps({
   protocol,
@@ -92,7 +93,8 @@ export function findGaps({
           gap(
             'no-feed-record',
             'feed was written down',
-            'Hay fed, conversion and cost of this arm are too low by this day; they are shown with the number of days missing.',
+            'Hay fed, conversion and cost of this arm are too low by this day; they are shown with the number ' +
+              'of days missing.',
           ),
         ];
       return [

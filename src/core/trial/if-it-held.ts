@@ -65,7 +65,8 @@ function moneyText(money: Money): string {
 
 /**
  * Partial budget of a change of feeding: added returns less added costs, with the interval of the gain carried through.
- * Source of the layout of the sum: Boehlje and Eidman 1984, Farm Management, chapter 6 (partial budgeting; from memory).
+ * Source of the layout of the sum: Boehlje and Eidman 1984, Farm Management, chapter 6 (partial budgeting; from
+ * memory).
  */
 export function partialBudget({
   differenceKgPerDay,
@@ -114,11 +115,13 @@ export function partialBudget({
         : verdict === 'costs'
           ? `At these prices the change loses money: ${range}.`
           : `Whether the change pays cannot be told: ${range}.`,
-      'The interval carries the uncertainty of the gain only; feed was measured once in each arm and prices are taken as given.',
+      'The interval carries the uncertainty of the gain only; feed was measured once in each arm and prices are ' +
+        'taken as given.',
       ...(herd === null
         ? []
         : [
-            `If it held over ${herd.head} head for ${days} days: ${moneyText(herd.net.low)} to ${moneyText(herd.net.high)}. A herd is not a trial: that is a sum, not a finding.`,
+            `If it held over ${herd.head} head for ${days} days: ${moneyText(herd.net.low)} to ` +
+              `${moneyText(herd.net.high)}. A herd is not a trial: that is a sum, not a finding.`,
           ]),
     ],
   };

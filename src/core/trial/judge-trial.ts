@@ -74,7 +74,10 @@ export interface ComparisonJudged {
   readonly verdict: VerdictInWords;
   readonly asDrawn: SetJudged;
   readonly perProtocol: SetJudged;
-  /** The answer if the missing had done worst for the change, and worst for the usual feeding. Null when none is missing. */
+  /**
+   * The answer if the missing had done worst for the change, and worst for the usual feeding. Null when none is
+   * missing.
+   */
   readonly missing: {
     readonly head: number;
     readonly againstChange: Difference;
@@ -307,7 +310,10 @@ function judgeSet({
   };
 }
 
-/** The answer if every animal without a gain had done as badly as the worst seen on one side and as well as the best on the other. */
+/**
+ * The answer if every animal without a gain had done as badly as the worst seen on one side and as well as the best on
+ * the other.
+ */
 function missingBounds({
   results,
   trial,
@@ -344,15 +350,16 @@ function missingBounds({
 }
 
 /**
- * Judges a feeding trial: the difference in daily gain of each change from the usual feeding with its interval, by all animals as drawn
- * (intention to treat) and by those that followed the protocol; residual checks, influence and the effect of the missing; feed, waste,
- * conversion, cost of gain, partial budget; and words that claim no more than the interval. Kilograms, days, decimals for money.
+ * Judges a feeding trial: the difference in daily gain of each change from the usual feeding with its interval, by all
+ * animals as drawn (intention to treat) and by those that followed the protocol; residual checks, influence and the
+ * effect of the missing; feed, waste, conversion, cost of gain, partial budget; and words that claim no more than the
+ * interval. Kilograms, days, decimals for money.
  *
- * Several changes share the error by Bonferroni. A planned look uses its spending boundary; a look that was not planned is marked as
- * peeking and its interval is widened by Bonferroni over the looks.
- * Sources: see two-sample.ts, analysis-of-covariance.ts, planned-looks.ts, residual-checks.ts; the pen as unit: trial.data.ts.
- * @returns a refusal with codes `trial.arms`, `trial.confidence`, `trial.worthwhile`, `trial.animal-twice`, `trial.unknown-arm`,
- * `trial.weight`, `trial.pen-in-two-arms`, `trial.looks`, `trial.currency`.
+ * Several changes share the error by Bonferroni. A planned look uses its spending boundary; a look that was not planned
+ * is marked as peeking and its interval is widened by Bonferroni over the looks. Sources: see two-sample.ts,
+ * analysis-of-covariance.ts, planned-looks.ts, residual-checks.ts; the pen as unit: trial.data.ts.
+ * @returns a refusal with codes `trial.arms`, `trial.confidence`, `trial.worthwhile`, `trial.animal-twice`,
+ * `trial.unknown-arm`, `trial.weight`, `trial.pen-in-two-arms`, `trial.looks`, `trial.currency`.
  */
 export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
   const problems = problemsOf(trial);
@@ -396,7 +403,8 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
     cautions.push(
       caution(
         'trial.mixed-units',
-        `${trial.animals.length - penned.length} animals were fed alone while others were fed by pen. Each stands as a pen of one, though it is measured less surely than a pen; read the interval with care.`,
+        `${trial.animals.length - penned.length} animals were fed alone while others were fed by pen. Each ` +
+          'stands as a pen of one, though it is measured less surely than a pen; read the interval with care.',
         { value: trial.animals.length - penned.length, unit: 'head' },
         UNIT_SOURCES.penIsTheUnit,
       ),
@@ -411,7 +419,8 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
     cautions.push(
       caution(
         'trial.pens-hold-one-arm',
-        `Animals are taken as the unit, but ${sharedPens.length} pens hold animals of one arm only. If feed was given by the pen, the pen is the unit and this interval is too narrow: judge the trial by pens.`,
+        `Animals are taken as the unit, but ${sharedPens.length} pens hold animals of one arm only. If feed was ` +
+          'given by the pen, the pen is the unit and this interval is too narrow: judge the trial by pens.',
         { value: sharedPens.length, unit: 'pens' },
         UNIT_SOURCES.penIsTheUnit,
       ),
@@ -421,7 +430,10 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
     cautions.push(
       caution(
         'trial.peeking',
-        `${trial.look.final ? 'The trial was looked at before its end without a plan for it.' : 'This look was not planned.'} Looking ${looks} times at the usual ${confidenceText(trial.confidence)} would raise a false alarm in ${percent(falseAlarmChanceUncorrected, 1)} of trials where nothing differs; the intervals are widened to ${confidenceText(confidence)} for it.`,
+        `${trial.look.final ? 'The trial was looked at before its ' + 'end without a plan for it.' : 'This look was not planned.'} ` +
+          `Looking ${looks} times at the usual ${confidenceText(trial.confidence)} would raise a false alarm in ` +
+          `${percent(falseAlarmChanceUncorrected, 1)} of trials where nothing differs; the intervals are widened ` +
+          `to ${confidenceText(confidence)} for it.`,
         { value: falseAlarmChanceUncorrected, unit: 'chance of a false alarm' },
         'Armitage, McPherson and Rowe 1969, Journal of the Royal Statistical Society A 132:235-244',
       ),
@@ -432,7 +444,8 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
     cautions.push(
       caution(
         'trial.deaths',
-        `${deaths === 1 ? '1 animal' : `${deaths} animals`} died. A veterinarian should say why before the feeding is used again.`,
+        `${deaths === 1 ? '1 animal' : `${deaths} animals`} died. A veterinarian should say why before the ` +
+          'feeding is used again.',
         { value: deaths, unit: 'head' },
         'rule of this program',
       ),
@@ -483,12 +496,15 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
               noSpread
                 ? 'The trial cannot tell: the recorded gains do not vary, so no interval can be given.'
                 : trial.unit === 'pen'
-                  ? 'The trial cannot tell: each feeding needs two pens or more. With one pen an arm, pen and feeding cannot be told apart, and no test on the animals proves the feeding.'
+                  ? 'The trial cannot tell: each feeding needs two pens or more. With one pen an arm, pen and ' +
+                    'feeding cannot be told apart, and no test on the animals proves the feeding.'
                   : 'The trial cannot tell: each arm needs two animals or more with a start and an end weight.',
               ...(usualGain === null || changeGain === null
                 ? []
                 : [
-                    `What was weighed: ${told(changeGain, toldIn).toFixed(2)} ${toldIn} a day on ${change.name}, ${told(usualGain, toldIn).toFixed(2)} ${toldIn} a day on ${usual.name}. That describes these animals only.`,
+                    `What was weighed: ${told(changeGain, toldIn).toFixed(2)} ${toldIn} a day on ` +
+                      `${change.name}, ${told(usualGain, toldIn).toFixed(2)} ${toldIn} a day on ${usual.name}. ` +
+                      'That describes these animals only.',
                   ]),
             ],
           },
@@ -545,7 +561,8 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
       if (checks.equalVariance && checks.equalVariance.p < low.value)
         raise(
           'trial.unequal-spread',
-          `the arms scatter differently${answer.method === 'welch' ? '; Welch’s interval allows for that' : '; compare Welch’s interval'}.`,
+          'the arms scatter ' +
+            `differently${answer.method === 'welch' ? '; Welch’s interval allows for that' : '; compare Welch’s interval'}.`,
           { value: checks.equalVariance.p, unit: 'p-value' },
           'Brown and Forsythe 1974',
         );
@@ -587,14 +604,16 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
       if (otherMethod && !same(verdictFor(otherMethod)))
         raise(
           'trial.methods-disagree',
-          `${answer.method === 'welch' ? 'the analysis of covariance' : 'Welch’s interval'} leads to another verdict (${verdictFor(otherMethod).verdict}). The method of the plan stands.`,
+          `${answer.method === 'welch' ? 'the analysis of covariance' : 'Welch’s interval'} leads to another ` +
+            `verdict (${verdictFor(otherMethod).verdict}). The method of the plan stands.`,
           null,
           'rule of this program',
         );
       if (!same(perProtocol.verdict))
         raise(
           'trial.sets-disagree',
-          `the animals that followed the protocol alone lead to another verdict (${perProtocol.verdict?.verdict ?? 'none: too few left'}). All animals as drawn stand.`,
+          'the animals that followed the protocol alone lead to another verdict ' +
+            `(${perProtocol.verdict?.verdict ?? 'none: too few left'}). All animals as drawn stand.`,
           null,
           'intention to treat: rule of this program',
         );
@@ -620,7 +639,8 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
       if (apart > TRIAL_CHOICES.balanceShareOfSd.value)
         raise(
           'trial.unbalanced-start',
-          `mean start weights lie ${apart.toFixed(2)} standard deviations apart${answer.method === 'analysis-of-covariance' ? '; the answer allows for it' : ''}.`,
+          `mean start weights lie ${apart.toFixed(2)} standard deviations ` +
+            `apart${answer.method === 'analysis-of-covariance' ? '; the answer allows for it' : ''}.`,
           { value: apart, unit: 'standard deviations' },
           TRIAL_CHOICES.balanceShareOfSd.source,
         );
@@ -656,7 +676,9 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
             ...verdict.sentences,
             ...(verdict.verdict === 'too-small-to-tell' && next?.unitsPerArm
               ? [
-                  `By the spread seen here, ${next.unitsPerArm} ${trial.unit === 'pen' ? 'pens' : 'head'} an arm would have been needed to see the worthwhile difference in ${percent(TRIAL_CHOICES.power.value)} of trials.`,
+                  `By the spread seen here, ${next.unitsPerArm} ${trial.unit === 'pen' ? 'pens' : 'head'} an ` +
+                    'arm would have been needed to see the worthwhile difference in ' +
+                    `${percent(TRIAL_CHOICES.power.value)} of trials.`,
                 ]
               : []),
             ...(!peeking
@@ -719,7 +741,9 @@ export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
       ...comparisons.flatMap((comparison) => comparison.verdict.sentences),
       ...(changes > 1 || planned || peeking
         ? [
-            `Each interval is told at ${confidenceText(confidence)}, so that all ${changes > 1 ? `${changes} comparisons` : 'looks'} together keep ${confidenceText(trial.confidence)}.`,
+            `Each interval is told at ${confidenceText(confidence)}, so that all ` +
+              `${changes > 1 ? `${changes} comparisons` : 'looks'} together keep ` +
+              `${confidenceText(trial.confidence)}.`,
           ]
         : []),
     ],

@@ -1,6 +1,9 @@
 import { doubledDifference } from './exact-arithmetic.js';
 
-/** A column whose part not explained by the columns before it is smaller than this share of its length is a copy of them. */
+/**
+ * A column whose part not explained by the columns before it is smaller than this share of its length is a copy of
+ * them.
+ */
 const RANK_TOLERANCE = 1e-14;
 const MOST_REFINEMENTS = 6;
 /** Refinement stops when the solution moves by no more than this share: the last digit of a double. */
@@ -107,9 +110,9 @@ class HouseholderFactors {
 }
 
 /**
- * Least squares by Householder's QR, with solution and residuals refined together from errors computed in twice the precision.
- * Sources: Businger and Golub 1965, Numerische Mathematik 7:269-276; Björck 1967, BIT 7:257-278.
- * `columns` of about the same length give the most digits. @returns null if a column repeats others.
+ * Least squares by Householder's QR, with solution and residuals refined together from errors computed in twice the
+ * precision. Sources: Businger and Golub 1965, Numerische Mathematik 7:269-276; Björck 1967, BIT 7:257-278. `columns`
+ * of about the same length give the most digits. @returns null if a column repeats others.
  */
 export function leastSquares({
   columns,

@@ -14,7 +14,10 @@ export interface LinearFit {
   readonly residualDegreesOfFreedom: number;
   readonly residualSd: number;
   readonly rSquared: number;
-  /** One coefficient again without one row. Null where the row alone decides its fitted value or no degree of freedom is left. */
+  /**
+   * One coefficient again without one row. Null where the row alone decides its fitted value or no degree of freedom is
+   * left.
+   */
   without(
     row: number,
     coefficient: number,
@@ -35,7 +38,8 @@ function notEstimable(given: string): TrialRefusal {
 
 /**
  * Linear regression by least squares (see least-squares.ts), good to the digits that NIST certifies on its hard sets.
- * `design` is one row per observation; put a column of ones in it for an intercept and say so: R² is about the mean then, about zero otherwise.
+ * `design` is one row per observation; put a column of ones in it for an intercept and say so: R² is about the mean
+ * then, about zero otherwise.
  * @returns a refusal with code `trial.model-not-estimable` if columns repeat each other or rows are too few.
  * @throws RangeError if rows and responses differ in number.
  */

@@ -25,11 +25,12 @@ export type OwnSpread =
   | { readonly ok: false; readonly animals: number; readonly because: string };
 
 /**
- * Spread of daily gain between animals fed alike, from an operation's own weights: of each animal the first and the last weight of one
- * fill, far enough apart; grouped by herd and by the two days, so that differences between herds and winters do not count as spread;
- * pooled over the groups within which it is measured.
- * Source: pooled standard deviation, the residual standard deviation of a one-way layout (NIST/SEMATECH e-Handbook 7.4.3.3).
- * @returns what is lacking, where the books do not carry it: fewer than `ownSpreadDegreesOfFreedom` in all groups together.
+ * Spread of daily gain between animals fed alike, from an operation's own weights: of each animal the first and the
+ * last weight of one fill, far enough apart; grouped by herd and by the two days, so that differences between herds and
+ * winters do not count as spread; pooled over the groups within which it is measured. Source: pooled standard
+ * deviation, the residual standard deviation of a one-way layout (NIST/SEMATECH e-Handbook 7.4.3.3).
+ * @returns what is lacking, where the books do not carry it: fewer than `ownSpreadDegreesOfFreedom` in all groups
+ * together.
  */
 export function ownDailyGainSpread(weights: readonly OwnWeight[]): OwnSpread {
   const byAnimal = new Map<string, OwnWeight[]>();
@@ -59,7 +60,10 @@ export function ownDailyGainSpread(weights: readonly OwnWeight[]): OwnSpread {
     return {
       ok: false,
       animals,
-      because: `The books hold two weights of like fill, ${TRIAL_CHOICES.ownSpreadDays.value} days apart or more, of ${animals} animals in ${usable.length} groups; ${least} degrees of freedom are needed and there are ${degreesOfFreedom}.`,
+      because:
+        `The books hold two weights of like fill, ${TRIAL_CHOICES.ownSpreadDays.value} days apart or more, of ` +
+        `${animals} animals in ${usable.length} groups; ${least} degrees of freedom are needed and there are ` +
+        `${degreesOfFreedom}.`,
     };
   }
   const gains = usable.map((group) => group.gains);

@@ -27,7 +27,10 @@ export interface TrialPlanRequest {
   readonly dailyGainSd: { readonly kgPerDay: number; readonly source: string } | null;
   /** Between pens fed alike, beyond what their animals explain; null is taken as none, with a caution. Pens only. */
   readonly penToPenSdKgPerDay: number | null;
-  /** Of one weight of one animal from day to day (fill and scale); null if unknown. Added to the default or own sd for the length of this trial. */
+  /**
+   * Of one weight of one animal from day to day (fill and scale); null if unknown. Added to the default or own sd for
+   * the length of this trial.
+   */
   readonly weighingSdKg: number | null;
   readonly twoWeighingDays: boolean;
   readonly fill: 'full' | 'shrunk';
@@ -161,11 +164,12 @@ function problemsOf(request: TrialPlanRequest): TrialProblem[] {
 }
 
 /**
- * Plans a feeding trial: what it can see, how many it would take, when to look and what to write down. Kilograms, kilograms a day, days.
- * Several changes share the error by Bonferroni; several looks by the spending function named.
- * Sources: noncentral t (see power.ts), Lan and DeMets 1983 (see planned-looks.ts), the default spread in trial.data.ts.
- * @returns a refusal with codes `trial.arms`, `trial.units`, `trial.length`, `trial.hoped-difference`, `trial.spread`, `trial.confidence`,
- * `trial.power`, `trial.looks`.
+ * Plans a feeding trial: what it can see, how many it would take, when to look and what to write down. Kilograms,
+ * kilograms a day, days. Several changes share the error by Bonferroni; several looks by the spending function named.
+ * Sources: noncentral t (see power.ts), Lan and DeMets 1983 (see planned-looks.ts), the default spread in
+ * trial.data.ts.
+ * @returns a refusal with codes `trial.arms`, `trial.units`, `trial.length`, `trial.hoped-difference`, `trial.spread`,
+ * `trial.confidence`, `trial.power`, `trial.looks`.
  */
 export function planTrial(request: TrialPlanRequest): TrialPlan | TrialRefusal {
   const problems = problemsOf(request);
@@ -219,7 +223,8 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | TrialRefusal {
       ? [
           caution(
             'trial.default-spread',
-            `The spread of daily gain (${told(animalKgPerDay, toldIn).toFixed(2)} ${perDay}) is a default from ${DEFAULT_DAILY_GAIN_SPREAD.animals} over ${DEFAULT_DAILY_GAIN_SPREAD.days} days, not your own.`,
+            `The spread of daily gain (${told(animalKgPerDay, toldIn).toFixed(2)} ${perDay}) is a default from ` +
+              `${DEFAULT_DAILY_GAIN_SPREAD.animals} over ${DEFAULT_DAILY_GAIN_SPREAD.days} days, not your own.`,
             { value: animalKgPerDay, unit: 'kg a day' },
             DEFAULT_DAILY_GAIN_SPREAD.source,
           ),
@@ -229,7 +234,9 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | TrialRefusal {
       ? [
           caution(
             'trial.spread-from-longer-trial',
-            `Gains over ${lengthDays} days spread more than over ${DEFAULT_DAILY_GAIN_SPREAD.days} days, because the same difference in gut fill is divided by fewer days. Without a figure for the weighing this plan is a best case.`,
+            `Gains over ${lengthDays} days spread more than over ${DEFAULT_DAILY_GAIN_SPREAD.days} days, ` +
+              'because the same difference in gut fill is divided by fewer days. Without a figure for the ' +
+              'weighing this plan is a best case.',
             { value: lengthDays, unit: 'days' },
             DEFAULT_DAILY_GAIN_SPREAD.source,
           ),
@@ -278,23 +285,28 @@ export function planTrial(request: TrialPlanRequest): TrialPlan | TrialRefusal {
     words: [
       visible === null
         ? `With one ${unit} an arm no test can tell the feeding from the ${unit}: the trial can describe, not prove.`
-        : `With ${request.unitsPerArm} ${name} an arm over ${lengthDays} days, a true difference of ${roundedUp(told(visible, toldIn), 2)} ${perDay} or more would be seen in at least ${percent(power)} of such trials. Smaller differences will mostly be missed, even if they are there.`,
+        : `With ${request.unitsPerArm} ${name} an arm over ${lengthDays} days, a true difference of ` +
+          `${roundedUp(told(visible, toldIn), 2)} ${perDay} or more would be seen in at least ${percent(power)} ` +
+          'of such trials. Smaller differences will mostly be missed, even if they are there.',
       ...(powerAtHoped === null
         ? []
         : [
-            `A true difference of ${hoped} ${perDay} would be seen in ${percent(Math.floor(powerAtHoped * 100) / 100)} of such trials.`,
+            `A true difference of ${hoped} ${perDay} would be seen in ` +
+              `${percent(Math.floor(powerAtHoped * 100) / 100)} of such trials.`,
           ]),
       needed === null
         ? `No number of ${name} that can be kept would show ${hoped} ${perDay}.`
         : `To see ${hoped} ${perDay} in ${percent(power)} of such trials takes ${needed} ${name} an arm.`,
       ...(unit === 'animal'
         ? [
-            `For comparison over ${lengthDays} days: 10 head an arm see ${at(10)} ${perDay} or more, 20 head an arm ${at(20)} ${perDay} or more.`,
+            `For comparison over ${lengthDays} days: 10 head an arm see ${at(10)} ${perDay} or more, 20 head an ` +
+              `arm ${at(20)} ${perDay} or more.`,
           ]
         : []),
       ...(looks.length > 1
         ? [
-            `${looks.length} looks are planned; together they keep the chance of a false alarm at ${percent(1 - confidence)}.`,
+            `${looks.length} looks are planned; together they keep the chance of a false alarm at ` +
+              `${percent(1 - confidence)}.`,
           ]
         : []),
     ],

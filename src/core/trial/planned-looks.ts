@@ -2,7 +2,10 @@ import { normalQuantile, normalUpperTail } from './special-functions.js';
 
 export type SpendingKind = 'obrien-fleming-type' | 'pocock-type';
 
-/** Share of the two-sided alpha that may be used up by a look at this fraction of the full information. Source: Lan and DeMets 1983, Biometrika 70:659-663. */
+/**
+ * Share of the two-sided alpha that may be used up by a look at this fraction of the full information. Source: Lan and
+ * DeMets 1983, Biometrika 70:659-663.
+ */
 export function alphaSpent({ kind, alpha, fraction }: { kind: SpendingKind; alpha: number; fraction: number }): number {
   if (fraction <= 0) return 0;
   const at = Math.min(1, fraction);
@@ -64,8 +67,8 @@ function chanceOutside(before: Density, limit: number, variance: number): number
 }
 
 /**
- * Chance of crossing ±z at each look for the first time, when there is no effect.
- * Source: Armitage, McPherson and Rowe 1969, Journal of the Royal Statistical Society A 132:235-244 (recursive integration).
+ * Chance of crossing ±z at each look for the first time, when there is no effect. Source: Armitage, McPherson and Rowe
+ * 1969, Journal of the Royal Statistical Society A 132:235-244 (recursive integration).
  */
 export function chanceOfFirstCrossing({
   fractions,

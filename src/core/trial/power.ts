@@ -11,9 +11,9 @@ export interface PowerQuestion {
 }
 
 /**
- * Power of the two-sided two-sample t test with equal arms; both ways of rejecting are counted.
- * `perArm` may be a fraction, as in published sample-size tables.
- * Source: noncentral t distribution, e.g. Cohen 1988, Statistical Power Analysis, 2nd ed., chapter 2; computed after Lenth 1989 (AS 243).
+ * Power of the two-sided two-sample t test with equal arms; both ways of rejecting are counted. `perArm` may be a
+ * fraction, as in published sample-size tables. Source: noncentral t distribution, e.g. Cohen 1988, Statistical Power
+ * Analysis, 2nd ed., chapter 2; computed after Lenth 1989 (AS 243).
  * @throws RangeError with one unit per arm or less, a spread that is not positive or an alpha outside 0 to 1.
  */
 export function twoSampleTPower({ perArm, difference, sd, alpha }: PowerQuestion): number {
@@ -41,7 +41,10 @@ function crossing(at: (x: number) => number, level: number, from: number, to: nu
   return (low + high) / 2;
 }
 
-/** Fractional units per arm for a power; the plan rounds it up. @returns null if more than `most` per arm would be needed. */
+/**
+ * Fractional units per arm for a power; the plan rounds it up. @returns null if more than `most` per arm would be
+ * needed.
+ */
 export function exactUnitsPerArm({
   difference,
   sd,
@@ -93,12 +96,18 @@ export function smallestVisibleDifference({
   return crossing(at, power, 0, high);
 }
 
-/** Rule of thumb n = 16 / (difference / sd)², rounded up: 5 % two-sided, 80 % power. Source: Lehr 1992, Statistics in Medicine 11:1099-1102. */
+/**
+ * Rule of thumb n = 16 / (difference / sd)², rounded up: 5 % two-sided, 80 % power. Source: Lehr 1992, Statistics in
+ * Medicine 11:1099-1102.
+ */
 export function lehrUnitsPerArm({ difference, sd }: { difference: number; sd: number }): number {
   return Math.ceil(16 / (difference / sd) ** 2);
 }
 
-/** Normal approximation of units per arm, for showing the working beside the exact answer. Source: NIST/SEMATECH e-Handbook 7.2.2.2, two samples. */
+/**
+ * Normal approximation of units per arm, for showing the working beside the exact answer. Source: NIST/SEMATECH
+ * e-Handbook 7.2.2.2, two samples.
+ */
 export function normalUnitsPerArm({
   difference,
   sd,

@@ -41,14 +41,20 @@ export function protocolSheet({
           {
             code: 'hold-off-feed' as const,
             day,
-            words: `Take feed and water away ${hoursOffFeed} hours before weighing, the same for every animal and every weighing. Not in heat, and not for animals that are weak, close to calving or newly calved: ask a veterinarian.`,
+            words:
+              `Take feed and water away ${hoursOffFeed} hours before weighing, the same for every animal and ` +
+              'every weighing. Not in heat, and not for animals that are weak, close to calving or newly calved: ' +
+              'ask a veterinarian.',
           },
         ]
       : []),
     {
       code: 'weigh',
       day,
-      words: `Day ${day}: ${which}. Weigh every animal on the same scale at the same time of day, ${fill === 'shrunk' ? `after ${hoursOffFeed} hours without feed and water` : 'before the morning feed'}. Check the scale with a known weight first.`,
+      words:
+        `Day ${day}: ${which}. Weigh every animal on the same scale at the same time of day, ` +
+        `${fill === 'shrunk' ? `after ${hoursOffFeed} hours without feed and water` : 'before the morning feed'}. ` +
+        'Check the scale with a known weight first.',
     },
   ];
   return {
@@ -60,13 +66,16 @@ export function protocolSheet({
       {
         code: 'draw-arms',
         day: startDays.at(-1) ?? 0,
-        words: `Draw the arms from the start weights with the kept seed. Nobody chooses which ${unit === 'pen' ? 'pen' : 'animal'} gets which feed.`,
+        words:
+          'Draw the arms from the start weights with the kept seed. Nobody chooses which ' +
+          `${unit === 'pen' ? 'pen' : 'animal'} gets which feed.`,
       },
       {
         code: 'feed',
         day: null,
         words:
-          'Feed all arms at the same time of day, in the same weather and by the same hand; only the feeding under test differs.',
+          'Feed all arms at the same time of day, in the same weather and by the same hand; only the feeding ' +
+          'under test differs.',
       },
       ...interimDays.flatMap((day) => weigh(day, 'weighing on the way')),
       ...endDays.flatMap((day, i) =>
@@ -76,13 +85,17 @@ export function protocolSheet({
       {
         code: 'watch',
         day: null,
-        words: `A weight holds gut fill: ${GUT_FILL.smallestShareOfLiveWeight.value * 100} to ${GUT_FILL.largestShareOfLiveWeight.value * 100} % of live weight is fill. Put all arms on the same feed for some days before each weighing if the feedings differ in bulk.`,
+        words:
+          `A weight holds gut fill: ${GUT_FILL.smallestShareOfLiveWeight.value * 100} to ` +
+          `${GUT_FILL.largestShareOfLiveWeight.value * 100} % of live weight is fill. Put all arms on the same ` +
+          'feed for some days before each weighing if the feedings differ in bulk.',
       },
       {
         code: 'watch',
         day: null,
         words:
-          'Sick animals are treated first and written down second; they stay in their arm on paper. A veterinarian decides, not the trial.',
+          'Sick animals are treated first and written down second; they stay in their arm on paper. A ' +
+          'veterinarian decides, not the trial.',
       },
     ],
     dailyRecord: [

@@ -12,9 +12,8 @@ export interface NormalityCheck {
 }
 
 /**
- * Shapiro-Francia test of normality.
- * Source: Royston, P. 1993. A pocket-calculator algorithm for the Shapiro-Francia test for non-normality. Statistics in Medicine 12:181-184;
- * normal scores after Blom 1958.
+ * Shapiro-Francia test of normality. Source: Royston, P. 1993. A pocket-calculator algorithm for the Shapiro-Francia
+ * test for non-normality. Statistics in Medicine 12:181-184; normal scores after Blom 1958.
  * @returns null outside 5 to 5000 values, where the published p-value does not hold, or when the values do not vary.
  */
 export function shapiroFrancia(values: readonly number[]): NormalityCheck | null {
@@ -47,8 +46,8 @@ export interface EqualVarianceCheck {
 }
 
 /**
- * Test of equal variances on distances from the median.
- * Source: Brown and Forsythe 1974, Journal of the American Statistical Association 69:364-367; NIST/SEMATECH e-Handbook 1.3.5.10.
+ * Test of equal variances on distances from the median. Source: Brown and Forsythe 1974, Journal of the American
+ * Statistical Association 69:364-367; NIST/SEMATECH e-Handbook 1.3.5.10.
  * @returns null when an arm has fewer than three values or nothing varies.
  */
 export function brownForsythe(groups: readonly (readonly number[])[]): EqualVarianceCheck | null {

@@ -8,7 +8,10 @@ export interface SimulatedScenario {
   readonly perArm: number;
   readonly trueDifferenceKgPerDay: number;
   readonly sdKgPerDay: number;
-  /** Gain rises by this for each standard deviation of start weight, in kilograms a day; the rest of the spread is left over. */
+  /**
+   * Gain rises by this for each standard deviation of start weight, in kilograms a day; the rest of the spread is left
+   * over.
+   */
   readonly gainPerStartWeightSd: number;
 }
 
@@ -27,16 +30,18 @@ export interface CoverageRow extends SimulatedScenario {
 }
 
 /**
- * What estimating the slope costs: chance imbalance of start weights raises the error variance of the adjusted difference by 1 + 1/(f − 2),
- * f the degrees of freedom within arms. Source: Cochran, W.G. 1957. Analysis of covariance: its nature and uses. Biometrics 13:261-281 (from memory).
+ * What estimating the slope costs: chance imbalance of start weights raises the error variance of the adjusted
+ * difference by 1 + 1/(f − 2), f the degrees of freedom within arms. Source: Cochran, W.G. 1957. Analysis of
+ * covariance: its nature and uses. Biometrics 13:261-281 (from memory).
  */
 function covarianceInflation(perArm: number): number {
   return Math.sqrt(1 + 1 / (2 * (perArm - 1) - 2));
 }
 
 /**
- * Simulates trials with normal gains and start weights and counts how often the interval holds the truth and how often it finds a
- * difference, by Welch and by analysis of covariance, beside what a plan promises. The same seed gives the same table.
+ * Simulates trials with normal gains and start weights and counts how often the interval holds the truth and how often
+ * it finds a difference, by Welch and by analysis of covariance, beside what a plan promises. The same seed gives the
+ * same table.
  */
 export function coverageAndPowerTable({
   scenarios,

@@ -36,7 +36,10 @@ function logBetaKernel(x: number, complement: number, a: number, b: number): num
 const TINY = 1e-300;
 const MOST_TERMS = 100_000;
 
-/** Continued fraction for the incomplete beta function, evaluated by the modified Lentz method (Thompson and Barnett 1986). */
+/**
+ * Continued fraction for the incomplete beta function, evaluated by the modified Lentz method (Thompson and Barnett
+ * 1986).
+ */
 function betaFraction(x: number, a: number, b: number): number {
   let c = 1;
   let d = 1 - ((a + b) * x) / (a + 1);
@@ -153,7 +156,10 @@ function ratio(
   return horner(above) / horner(below);
 }
 
-/** The z below which a standard normal value falls with chance p. Source: Wichura 1988, algorithm AS 241. @throws RangeError outside 0 < p < 1. */
+/**
+ * The z below which a standard normal value falls with chance p. Source: Wichura 1988, algorithm AS 241. @throws
+ * RangeError outside 0 < p < 1.
+ */
 export function normalQuantile(p: number): number {
   if (!(p > 0 && p < 1)) throw new RangeError(`A chance lies between 0 and 1, was given ${p}`);
   const q = p - 0.5;

@@ -39,7 +39,8 @@ export function designCautions({
     cautions.push(
       caution(
         'trial.short',
-        `${lengthDays} days is short: only large differences in gain show. Daily gains by full and shrunk weights still disagreed at ${TRIAL_LENGTH.shortDays.value} days and agreed at 67.`,
+        `${lengthDays} days is short: only large differences in gain show. Daily gains by full and shrunk ` +
+          `weights still disagreed at ${TRIAL_LENGTH.shortDays.value} days and agreed at 67.`,
         days,
         TRIAL_LENGTH.shortDays.source,
       ),
@@ -48,7 +49,8 @@ export function designCautions({
     cautions.push(
       caution(
         'trial.shorter-than-shown',
-        `${lengthDays} days is shorter than the ${TRIAL_LENGTH.enoughDays.value} days at which growth is measured without loss of accuracy.`,
+        `${lengthDays} days is shorter than the ${TRIAL_LENGTH.enoughDays.value} days at which growth is ` +
+          'measured without loss of accuracy.',
         days,
         TRIAL_LENGTH.enoughDays.source,
       ),
@@ -58,7 +60,10 @@ export function designCautions({
   cautions.push(
     caution(
       'trial.gut-fill',
-      `Gut fill is ${percent(GUT_FILL.smallestShareOfLiveWeight.value)} to ${percent(GUT_FILL.largestShareOfLiveWeight.value)} of live weight.${onePercent === null ? '' : ` If the end weights of one arm held 1 % more fill, that alone would look like ${told(onePercent, toldIn).toFixed(2)} ${toldIn} a day over ${lengthDays} days.`} Weigh all arms alike.`,
+      `Gut fill is ${percent(GUT_FILL.smallestShareOfLiveWeight.value)} to ` +
+        `${percent(GUT_FILL.largestShareOfLiveWeight.value)} of live ` +
+        `weight.${onePercent === null ? '' : ' If the end weights of one arm held 1 % more fill, that alone would look like ' + `${told(onePercent, toldIn).toFixed(2)} ${toldIn} a day over ${lengthDays} days.`} ` +
+        'Weigh all arms alike.',
       onePercent === null ? null : { value: onePercent, unit: 'kg a day for 1 % of live weight' },
       GUT_FILL.smallestShareOfLiveWeight.source,
     ),
@@ -77,7 +82,8 @@ export function designCautions({
     cautions.push(
       caution(
         'trial.one-pen',
-        'With one pen an arm the pen is the unit: whatever sets that pen apart (shelter, water, neighbours, illness) cannot be told from the feeding, and no test on the animals proves the feeding.',
+        'With one pen an arm the pen is the unit: whatever sets that pen apart (shelter, water, neighbours, ' +
+          'illness) cannot be told from the feeding, and no test on the animals proves the feeding.',
         units,
         UNIT_SOURCES.twoPensAtLeast,
       ),

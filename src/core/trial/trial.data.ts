@@ -1,4 +1,7 @@
-/** Knowledge that feeding trials rest on. Each row names its source; `read in page` means a stored copy of the source was read. */
+/**
+ * Knowledge that feeding trials rest on. Each row names its source; `read in page` means a stored copy of the source
+ * was read.
+ */
 
 export interface SourcedNumber {
   readonly value: number;
@@ -27,7 +30,9 @@ export const DAILY_GAIN_SPREADS: readonly DailyGainSpread[] = [
     meanKgPerDay: 0.15,
     sdKgPerDay: 0.16,
     source:
-      'Oklahoma State University, Range Cow Research Center. 2023. Journal of Animal Science, abstract doi 10.1093/jas/skad068.097 (mean ± SD of daily gain on hay; gain by regression of weights taken every 14 days); read in page',
+      'Oklahoma State University, Range Cow Research Center. 2023. Journal of Animal Science, abstract doi ' +
+      '10.1093/jas/skad068.097 (mean ± SD of daily gain on hay; gain by regression of weights taken every 14 ' +
+      'days); read in page',
   },
 ] as const;
 
@@ -65,14 +70,16 @@ export const GUT_FILL = {
     unit: 'kg',
     note: 'largest rise of one animal between full weights on two days in a row, 10 experiments',
     source:
-      'University of Nebraska-Lincoln. 2013. Journal of Animal Science 91:5507-5517, doi 10.2527/jas2013-6349; read in page',
+      'University of Nebraska-Lincoln. 2013. Journal of Animal Science 91:5507-5517, doi 10.2527/jas2013-6349; ' +
+      'read in page',
   },
   secondDayLighterKg: {
     value: 14,
     unit: 'kg',
     note: 'largest fall of one animal between full weights on two days in a row, 10 experiments',
     source:
-      'University of Nebraska-Lincoln. 2013. Journal of Animal Science 91:5507-5517, doi 10.2527/jas2013-6349; read in page',
+      'University of Nebraska-Lincoln. 2013. Journal of Animal Science 91:5507-5517, doi 10.2527/jas2013-6349; ' +
+      'read in page',
   },
 } as const satisfies Record<string, SourcedNumber>;
 
@@ -82,7 +89,8 @@ export const TRIAL_LENGTH = {
     unit: 'days',
     note: 'growth is measured without loss of accuracy',
     source:
-      'Archer et al. 1997. Optimum postweaning test for measurement of growth rate, feed intake, and feed efficiency in British breed cattle. Journal of Animal Science; read in page',
+      'Archer et al. 1997. Optimum postweaning test for measurement of growth rate, feed intake, and feed ' +
+      'efficiency in British breed cattle. Journal of Animal Science; read in page',
   },
   shortDays: {
     value: 29,
@@ -176,7 +184,10 @@ export const TRIAL_CHOICES = {
 
 export const UNIT_SOURCES = {
   penIsTheUnit:
-    'Interpretation and design of nonregulatory on-farm feeding trials. 1999. Journal of Animal Science 77 (Suppl. 2):177-182: in pen feeding the experimental unit is the pen, although animals are weighed; read in page',
+    'Interpretation and design of nonregulatory on-farm feeding trials. 1999. Journal of Animal Science 77 ' +
+    '(Suppl. 2):177-182: in pen feeding the experimental unit is the pen, although animals are weighed; read in ' +
+    'page',
   twoPensAtLeast:
-    'Invited review: Assessing experimental designs for research conducted on commercial dairies. 2009. Journal of Dairy Science 92:1-15: at least two pens for each treatment; read in page',
+    'Invited review: Assessing experimental designs for research conducted on commercial dairies. 2009. Journal ' +
+    'of Dairy Science 92:1-15: at least two pens for each treatment; read in page',
 } as const;

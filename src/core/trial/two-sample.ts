@@ -39,8 +39,8 @@ function check(arms: readonly ArmSummary[]): void {
 }
 
 /**
- * Difference of two means without assuming equal variances.
- * Source: Welch, B.L. 1947. Biometrika 34:28-35; degrees of freedom after Satterthwaite 1946, Biometrics Bulletin 2:110-114.
+ * Difference of two means without assuming equal variances. Source: Welch, B.L. 1947. Biometrika 34:28-35; degrees of
+ * freedom after Satterthwaite 1946, Biometrics Bulletin 2:110-114.
  * @throws RangeError if an arm has fewer than two values.
  */
 export function welchDifference({

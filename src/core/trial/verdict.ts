@@ -20,12 +20,12 @@ export interface GainInterval {
 }
 
 /**
- * The verdict that an interval allows, and no more:
- * `favours` if it lies on one side of zero; `no-clear-difference` if it holds zero and every difference in it is smaller than the worthwhile
- * one; `too-small-to-tell` if it holds zero and differences that would matter. Without a worthwhile difference an interval that holds zero
- * is `no-clear-difference`, and the words say that this does not make the feedings alike.
- * Source for reading equivalence from an interval: Schuirmann 1987, Journal of Pharmacokinetics and Biopharmaceutics 15:657-680 (a 95 %
- * interval is stricter than the two one-sided tests at 5 %, which need 90 %).
+ * The verdict that an interval allows, and no more: `favours` if it lies on one side of zero; `no-clear-difference` if
+ * it holds zero and every difference in it is smaller than the worthwhile one; `too-small-to-tell` if it holds zero and
+ * differences that would matter. Without a worthwhile difference an interval that holds zero is `no-clear-difference`,
+ * and the words say that this does not make the feedings alike. Source for reading equivalence from an interval:
+ * Schuirmann 1987, Journal of Pharmacokinetics and Biopharmaceutics 15:657-680 (a 95 % interval is stricter than the
+ * two one-sided tests at 5 %, which need 90 %).
  */
 export function verdictOf({
   lowKgPerDay,
@@ -86,13 +86,15 @@ export function verdictInWords({
     return {
       ...verdict,
       sentences: [
-        `The trial favours ${winner}: its cattle gained between ${least} and ${most} ${unit} more than those on ${loser} (${confident}; best single figure ${strip(best)}).`,
+        `The trial favours ${winner}: its cattle gained between ${least} and ${most} ${unit} more than those on ` +
+          `${loser} (${confident}; best single figure ${strip(best)}).`,
         ...(worthwhile === null
           ? []
           : [
               verdict.worthwhileForSure
                 ? `The whole interval is at or above the ${worthwhile} ${unit} named as worthwhile.`
-                : `Part of the interval lies below the ${worthwhile} ${unit} named as worthwhile: the gain is there, but it may be too small to matter.`,
+                : `Part of the interval lies below the ${worthwhile} ${unit} named as worthwhile: the gain is ` +
+                  'there, but it may be too small to matter.',
             ]),
       ],
     };
@@ -103,7 +105,8 @@ export function verdictInWords({
       sentences: [
         `No clear difference: cattle on ${changeName} gained ${sides} than those on ${usualName} (${confident}).`,
         worthwhile === null
-          ? 'No worthwhile difference was named before the trial, so this does not show that the two feedings are alike.'
+          ? 'No worthwhile difference was named before the trial, so this does not show that the two feedings are ' +
+            'alike.'
           : `Every difference in that interval is smaller than the ${worthwhile} ${unit} named as worthwhile.`,
       ],
     };
@@ -111,8 +114,10 @@ export function verdictInWords({
   return {
     ...verdict,
     sentences: [
-      `The trial is too small to tell: cattle on ${changeName} may gain ${sides} than those on ${usualName} (${confident}).`,
-      `That interval holds no difference at all as well as differences of ${worthwhile ?? ''} ${unit} or more, which would matter. It neither shows that ${changeName} is better nor that the two are alike.`,
+      `The trial is too small to tell: cattle on ${changeName} may gain ${sides} than those on ${usualName} ` +
+        `(${confident}).`,
+      `That interval holds no difference at all as well as differences of ${worthwhile ?? ''} ${unit} or more, ` +
+        `which would matter. It neither shows that ${changeName} is better nor that the two are alike.`,
     ],
   };
 }
@@ -128,6 +133,7 @@ export function limitsInWords({
   hay: string;
 }): string[] {
   return [
-    `This holds for ${classOfAnimals}, in ${season}, on ${hay}, as tested. It says nothing about other classes of cattle, another season or other hay; those need a trial of their own.`,
+    `This holds for ${classOfAnimals}, in ${season}, on ${hay}, as tested. It says nothing about other classes ` +
+      'of cattle, another season or other hay; those need a trial of their own.',
   ];
 }

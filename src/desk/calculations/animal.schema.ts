@@ -38,7 +38,10 @@ import {
   writeTemperature,
 } from './quantities.js';
 
-/** One animal, or the mean animal of a herd, as the nutritionist describes it. What is left out takes the stated default, and the answer says so. */
+/**
+ * One animal, or the mean animal of a herd, as the nutritionist describes it. What is left out takes the stated
+ * default, and the answer says so.
+ */
 export const animalIn = z
   .strictObject({
     class: z.enum(ANIMAL_CLASSES).describe('Class'),

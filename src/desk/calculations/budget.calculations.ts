@@ -375,7 +375,8 @@ const hayBudgetOf = calculation({
   family: 'budget',
   summary: 'When each lot and the yard run out, what is short and what it costs',
   description:
-    'The yard is fed day by day; each lot loses what its storage loses until it is used. Changes are tried side by side and nothing is saved.',
+    'The yard is fed day by day; each lot loses what its storage loses until it is used. Changes are tried side ' +
+    'by side and nothing is saved.',
   source: [NEED],
   body: z.strictObject({
     ...span,

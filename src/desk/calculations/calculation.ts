@@ -49,7 +49,8 @@ type Working<Answer extends z.ZodRawShape> = z.input<z.ZodObject<Answer>> & { so
 
 /**
  * Declares a calculation: one object says what it takes, what it gives, where it comes from and how it is worked out.
- * What the equations cannot carry is refused with the rule-broken problem and never answered with a number that is none.
+ * What the equations cannot carry is refused with the rule-broken problem and never answered with a number that is
+ * none.
  */
 export function calculation<Body extends z.ZodType = z.ZodUndefined, Answer extends z.ZodRawShape = z.ZodRawShape>(
   options: CalculationOptions<Body, Answer>,
@@ -92,7 +93,10 @@ function said({ formula, author, year, where }: Source): string {
   return `${formula} (${author}${year === null ? '' : ` ${year}`}, ${where})`;
 }
 
-/** The core throws a RangeError where an equation has no answer. All that an equation is given here comes from the body, so the body is at fault. */
+/**
+ * The core throws a RangeError where an equation has no answer. All that an equation is given here comes from the body,
+ * so the body is at fault.
+ */
 async function within<Answer>(work: () => Answer | Promise<Answer>): Promise<Answer> {
   try {
     return await work();

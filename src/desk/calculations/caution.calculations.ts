@@ -182,7 +182,8 @@ const rationNitrate = calculation({
   family: 'ration',
   summary: 'Nitrate of a whole ration by dry matter',
   description:
-    'Hays laid in layers can be eaten alone: each hay is judged by itself too. Untested parts count as nothing in the figure, which is then a floor.',
+    'Hays laid in layers can be eaten alone: each hay is judged by itself too. Untested parts count as nothing ' +
+    'in the figure, which is then a floor.',
   source: [
     {
       formula: 'mean of the parts weighted by dry matter',

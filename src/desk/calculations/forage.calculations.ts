@@ -61,7 +61,8 @@ const MOORE: Source = {
 };
 const ENERGY: Source = {
   formula:
-    'DE = 4.409·TDN; ME = 0.82·DE; NEm = 1.37·ME − 0.138·ME² + 0.0105·ME³ − 1.12; NEg = 1.42·ME − 0.174·ME² + 0.0122·ME³ − 1.65',
+    'DE = 4.409·TDN; ME = 0.82·DE; NEm = 1.37·ME − 0.138·ME² + 0.0105·ME³ − 1.12; NEg = 1.42·ME − 0.174·ME² + ' +
+    '0.0122·ME³ − 1.65',
   author: 'National Research Council, after Garrett 1980',
   year: 2000,
   where: 'Nutrient Requirements of Beef Cattle, 7th rev. ed., Update 2000',
@@ -73,7 +74,9 @@ const CHECKS: Source = {
   where: 'each warning names its own',
 };
 
-/** Fibres as a lab test of these alone would be judged: the impossible is refused, the unlikely comes back as warnings. */
+/**
+ * Fibres as a lab test of these alone would be judged: the impossible is refused, the unlikely comes back as warnings.
+ */
 function checkedFibers(fibers: { acidDetergentFiberPercent: number; neutralDetergentFiberPercent: number }) {
   return accepted(
     checkLabTest({
@@ -273,7 +276,8 @@ const tdnEstimate = calculation({
   source: [
     {
       formula:
-        'Legumes: 0.93·CP + 2.25·0.97·FA + NDFn·NDFD/100 + 0.98·NFC − 7; grasses: 0.87·CP + 2.25·0.97·FA + NDFn·NDFDp/100 + 0.98·NFC − 10',
+        'Legumes: 0.93·CP + 2.25·0.97·FA + NDFn·NDFD/100 + 0.98·NFC − 7; grasses: 0.87·CP + 2.25·0.97·FA + ' +
+        'NDFn·NDFDp/100 + 0.98·NFC − 10',
       author: 'Moore & Undersander',
       year: 2002,
       where: 'University of Georgia forage glossary',
@@ -477,7 +481,8 @@ const labTestPlausibility = calculation({
   family: 'forage',
   summary: 'Whether a lab test can be true, and what follows from it',
   description:
-    'What cannot be true is refused, every fault at once; what is unlikely comes back as warnings beside the values in the dry matter.',
+    'What cannot be true is refused, every fault at once; what is unlikely comes back as warnings beside the ' +
+    'values in the dry matter.',
   source: [CHECKS, ROHWEDER],
   body: z.strictObject({ basis: basisIn, analysis: analysisIn }),
   answer: {

@@ -221,7 +221,8 @@ const costOfGainOf = calculation({
   family: 'gain',
   summary: 'Feed and total cost of gain of a herd',
   description:
-    'Refused with the reason where the weights cannot carry it: no weighing near enough, head that does not tie, or a gain that is not above zero.',
+    'Refused with the reason where the weights cannot carry it: no weighing near enough, head that does not ' +
+    'tie, or a gain that is not above zero.',
   source: [
     { formula: 'cost ÷ weight gained', author: 'Reiling, Nebraska Extension', year: 2023, where: 'G2095' },
     HERD,

@@ -297,7 +297,8 @@ const breakEvenHayPrice = calculation({
   family: 'forage',
   summary: 'What a hay is worth against feeds that can be had',
   description:
-    'By the cheapest price of TDN and of crude protein among the feeds, and, where just two feeds are given, by energy and protein together.',
+    'By the cheapest price of TDN and of crude protein among the feeds, and, where just two feeds are given, by ' +
+    'energy and protein together.',
   source: [
     NUTRIENT_PRICE,
     {

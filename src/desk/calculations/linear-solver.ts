@@ -4,7 +4,9 @@ import type { SolveLinearProgram } from '../../core/ration/linear-program.js';
 
 let loading: Promise<SolveLinearProgram> | undefined;
 
-/** The linear solver; its WebAssembly is loaded when it is first needed and then kept: most requests never ask for it. */
+/**
+ * The linear solver; its WebAssembly is loaded when it is first needed and then kept: most requests never ask for it.
+ */
 export function linearSolver(): Promise<SolveLinearProgram> {
   loading ??= loadHighs()
     .then(solveWithHighs)

@@ -9,7 +9,10 @@ import { accepted, percent, present, priceIn, toPrice, under } from './quantitie
 const lotName = z.string().trim().min(1).max(80).describe('Name of the feed');
 const tested = analysisIn.describe('Composition in the dry matter');
 
-/** A hay of a known kind: what its test lacks comes from the book of its kind, and the answer says so. Any other feed stands on what is told. */
+/**
+ * A hay of a known kind: what its test lacks comes from the book of its kind, and the answer says so. Any other feed
+ * stands on what is told.
+ */
 export const rationLotIn = z.union([
   z.strictObject({
     name: lotName,

@@ -210,7 +210,8 @@ const layerTemplates = calculation({
   family: 'ration',
   summary: 'Starting points for laying hay in layers',
   description:
-    'Rules of thumb. Nobody published them, and no trial known to us shows that layers beat the same hay mixed: that is what trials are for.',
+    'Rules of thumb. Nobody published them, and no trial known to us shows that layers beat the same hay mixed: ' +
+    'that is what trials are for.',
   source: [RULE_OF_THUMB],
   answer: {
     items: z.array(
@@ -664,7 +665,8 @@ const leastCost = calculation({
   family: 'ration',
   summary: 'The cheapest ration over the feeds on offer that keeps every row',
   description:
-    'Linear, by a published solver. If no ration keeps every row, the smallest set of rows in conflict is named. Feeds without a price or without a value that a row needs are left out and named.',
+    'Linear, by a published solver. If no ration keeps every row, the smallest set of rows in conflict is ' +
+    'named. Feeds without a price or without a value that a row needs are left out and named.',
   source: [
     NRC,
     {

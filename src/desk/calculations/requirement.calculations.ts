@@ -120,7 +120,8 @@ const requirements = calculation({
   family: 'requirements',
   summary: 'What one animal needs in a day, with the working',
   description:
-    'Energy, protein, intake, minerals and water, for any class, weather and activity. What was not told takes a stated default.',
+    'Energy, protein, intake, minerals and water, for any class, weather and activity. What was not told takes ' +
+    'a stated default.',
   source: [
     nrc('one equation family each; the working names them'),
     {

@@ -654,7 +654,8 @@ const costingReplay = calculation({
   family: 'stock and money',
   summary: 'A small history of hay under the costing methods, side by side',
   description:
-    'Entries in the order in which they count; opening + in − out = closing, in quantity and money to the cent, under each method.',
+    'Entries in the order in which they count; opening + in − out = closing, in quantity and money to the cent, ' +
+    'under each method.',
   source: [
     {
       formula: 'specific identification, moving weighted average, first in first out',

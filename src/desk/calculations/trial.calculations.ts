@@ -124,7 +124,8 @@ const twoSample = calculation({
   family: 'trial',
   summary: 'Difference of two arms with its interval',
   description:
-    "Welch's interval does not take the arms to scatter alike; the pooled one stands beside it. If pens were fed, give pen means.",
+    "Welch's interval does not take the arms to scatter alike; the pooled one stands beside it. If pens were " +
+    'fed, give pen means.',
   source: [WELCH, POOLED],
   body: z.strictObject({ usual: armValues, change: armValues, unit: unitIn, confidencePercent: confidenceIn }),
   answer: {
@@ -237,7 +238,8 @@ const sampleSize = calculation({
   family: 'trial',
   summary: 'How many an arm, what power, or what difference can be seen',
   description:
-    'Give two of difference, units an arm and power; the third is worked out. Units are animals, or pens where pens are fed.',
+    'Give two of difference, units an arm and power; the third is worked out. Units are animals, or pens where ' +
+    'pens are fed.',
   source: [
     {
       formula: 'noncentral t',
@@ -959,7 +961,8 @@ const judged = calculation({
   family: 'trial',
   summary: 'What a feeding trial shows, with its interval and no more',
   description:
-    'All animals as drawn rule; those that followed the protocol stand beside them. Nobody is dropped: what departs is listed with how it counts.',
+    'All animals as drawn rule; those that followed the protocol stand beside them. Nobody is dropped: what ' +
+    'departs is listed with how it counts.',
   source: [
     WELCH,
     ANCOVA,

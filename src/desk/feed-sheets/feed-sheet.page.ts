@@ -15,7 +15,9 @@ import {
   whole,
 } from './feed-sheet.words.js';
 
-/** Large type, black on white, nothing that a glove must hit: the sheet is read on a tractor and printed before sunrise. */
+/**
+ * Large type, black on white, nothing that a glove must hit: the sheet is read on a tractor and printed before sunrise.
+ */
 const STYLE = `
 * { box-sizing: border-box; }
 body { font: 20px/1.35 system-ui, "Liberation Sans", sans-serif; color: #000; background: #fff; margin: 0 auto; padding: 1.2rem; max-width: 60rem; }
@@ -53,7 +55,10 @@ ${LINKS_STYLE}
 @media print { body { padding: 0; max-width: none; font-size: 15px; } section.herd + section.herd { break-before: page; } }
 `;
 
-/** The feed sheet as one page, with its print style; where a browser walks the pages, with links to the PDF and the days beside it. */
+/**
+ * The feed sheet as one page, with its print style; where a browser walks the pages, with links to the PDF and the days
+ * beside it.
+ */
 export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = []): string {
   const { water } = sheet;
   const drunk = waterWords(water);

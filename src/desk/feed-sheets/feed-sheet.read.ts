@@ -8,7 +8,10 @@ import { type EventsAsked, newestFirst } from '../../records/newest-first.js';
 export type ConfirmationRow = Selectable<DB['feed_sheet_confirmation']>;
 export type ConfirmedLotRow = Selectable<DB['feed_sheet_lot']>;
 
-/** What a feeding left over, and how its bales were counted: hay in opened bales is another thing than whole bales ahead of the need. */
+/**
+ * What a feeding left over, and how its bales were counted: hay in opened bales is another thing than whole bales ahead
+ * of the need.
+ */
 export interface CarriedIn {
   rounding: string;
   lots: ReadonlyMap<string, Mass>;
@@ -39,7 +42,9 @@ export class FeedSheetRead {
     return newestFirst(select, query).execute();
   }
 
-  /** Which herds' sheets of a day were confirmed, and what the confirmation before that day left of each lot, by herd. */
+  /**
+   * Which herds' sheets of a day were confirmed, and what the confirmation before that day left of each lot, by herd.
+   */
   async around(
     { db, operationId }: OperationTenant,
     herdIds: readonly string[],

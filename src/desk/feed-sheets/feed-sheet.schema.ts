@@ -113,7 +113,8 @@ export const feedSheetOut = z
   .meta({
     id: 'FeedSheet',
     description:
-      "What to lay at one place on one day: build order, lots, weight and bales for today's head, water, cautions. No money",
+      "What to lay at one place on one day: build order, lots, weight and bales for today's head, water, " +
+      'cautions. No money',
   });
 export type FeedSheetAnswer = z.output<typeof feedSheetOut>;
 

@@ -229,10 +229,16 @@ function notBelowZero(mass: Mass): Mass {
 
 /** A day and time as the clock at the ranch shows it. */
 function clockIn(timeZone: string, moment: Date): string {
-  return `${dayIn(timeZone, moment)} ${new Intl.DateTimeFormat('en-GB', { timeZone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(moment)}`;
+  return (
+    `${dayIn(timeZone, moment)} ` +
+    `${new Intl.DateTimeFormat('en-GB', { timeZone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(moment)}`
+  );
 }
 
-/** What to load for a place where several herds stand: of each lot the sum, and how many bales would do if they ate from the same open one. */
+/**
+ * What to load for a place where several herds stand: of each lot the sum, and how many bales would do if they ate from
+ * the same open one.
+ */
 function toBring(
   sheets: readonly HerdSheet[],
   lying: ReadonlyMap<string, string>,

@@ -37,7 +37,8 @@ export const SEVERITY_WORDS: Readonly<Record<'danger' | 'watch' | 'notice', stri
 };
 
 export const SHEET_FOOTER =
-  'Numbers about feeding are aids to judgement. Before you act on a caution ask a veterinarian, a licensed nutritionist or the lab, and keep to local codes.';
+  'Numbers about feeding are aids to judgement. Before you act on a caution ask a veterinarian, a licensed ' +
+  'nutritionist or the lab, and keep to local codes.';
 
 /** What the water of the place comes to: the need as far as it is known, and for whom it is not. */
 export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['water']): {
@@ -47,7 +48,7 @@ export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['w
   const unknown = needUnknownFor.length === 0 ? '' : ` Not known for ${needUnknownFor.join(', ')}.`;
   return {
     known: need === null ? null : `${whole(need.value)} ${need.unit}`,
-    rest: `${unknown}${sources.length === 0 ? ' No source was checked in the last days: look at the water.' : ''}`.trim(),
+    rest: `${unknown}${sources.length === 0 ? ' No source was checked in the last ' + 'days: look at the water.' : ''}`.trim(),
   };
 }
 
@@ -62,7 +63,10 @@ function plainly(value: number): string {
 
 export const NOT_JUDGED = 'NOT JUDGED';
 export function notJudgedWords({ notJudgedBecause }: HerdSheet): string {
-  return `Need, water and cautions of this ration could not be worked out. ${notJudgedBecause.join(' ')} Tell the manager.`;
+  return (
+    `Need, water and cautions of this ration could not be worked out. ${notJudgedBecause.join(' ')} Tell the ` +
+    'manager.'
+  );
 }
 
 /** What comes after the weight of a lot to bring. */

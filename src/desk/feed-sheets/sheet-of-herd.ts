@@ -13,7 +13,10 @@ export interface RationToday {
   carriedIn: ReadonlyMap<string, Mass>;
 }
 
-/** The core's sheet of one herd, from what was gathered, and why its ration could not be judged, if so. Water is a matter of the place and is added there. */
+/**
+ * The core's sheet of one herd, from what was gathered, and why its ration could not be judged, if so. Water is a
+ * matter of the place and is added there.
+ */
 export function sheetOfHerd(
   herd: HerdFacts,
   { row, laid, carriedIn }: RationToday,
@@ -49,7 +52,8 @@ export function sheetOfHerd(
             texture: facts.kind.texture,
             baleWeight: facts.row.bale_form === 'loose' ? null : facts.baleWeight,
             onHand: facts.balance,
-            // What is over lies in opened bales; there is never less than none, unless whole bales are counted against the need.
+            // What is over lies in opened bales; there is never less than none, unless whole bales are counted against
+            // the need.
             carriedIn: rounding === 'open-enough' && over.isNegative() ? Mass.zero : over,
           };
         }),
@@ -65,7 +69,10 @@ export function sheetOfHerd(
   return { sheet, notJudgedBecause: judged.ok ? [] : [...new Set(judged.problems.map((one) => one.message))] };
 }
 
-/** The sources of a place against the need of all its herds: each on its own for ice and salts, and together for the amount. */
+/**
+ * The sources of a place against the need of all its herds: each on its own for ice and salts, and together for the
+ * amount.
+ */
 export function waterOfPlace(
   sources: readonly {
     name: string;

@@ -51,7 +51,8 @@ const template = z
   .meta({
     id: 'LayerTemplate',
     description:
-      'A way of laying: shares by role, in build order. A starting point and no proof: no trial known here shows that layers beat the same hay mixed',
+      'A way of laying: shares by role, in build order. A starting point and no proof: no trial known here ' +
+      'shows that layers beat the same hay mixed',
   });
 const ownTemplate = template
   .extend({ id, createdAt: instantOut, version })

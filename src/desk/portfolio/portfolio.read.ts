@@ -54,7 +54,9 @@ export class PortfolioRead {
     const operationIds = operations.map((one) => one.id);
     // The day differs where operations lie in other zones: it goes into each query as a small table beside the ids.
     const onDay = (column: string) =>
-      sql<string>`(SELECT d.on_day FROM unnest(${operationIds}::uuid[], ${operations.map((one) => one.on)}::date[]) AS d (operation_id, on_day) WHERE d.operation_id = ${sql.ref(column)})`;
+      sql<string>`(SELECT d.on_day FROM unnest(${operationIds}::uuid[],
+        ${operations.map((one) => one.on)}::date[]) AS d (operation_id, on_day)
+        WHERE d.operation_id = ${sql.ref(column)})`;
     const herds = await db
       .selectFrom('herd')
       .selectAll()
@@ -66,11 +68,9 @@ export class PortfolioRead {
       .select([
         'herd_id',
         (e) => sql<string>`${e.fn.sum('head')}`.as('head'),
-        sql<
-          { day: string; head: number }[]
-        >`coalesce(json_agg(json_build_object('day', happened_on, 'head', head) ORDER BY happened_on) FILTER (WHERE happened_on > ${onDay('head_change.operation_id')} - ${WINDOW_DAYS}::int), '[]')`.as(
-          'recent',
-        ),
+        sql<{ day: string; head: number }[]>`coalesce(json_agg(json_build_object('day', happened_on, 'head', head)
+          ORDER BY happened_on) FILTER (WHERE happened_on > ${onDay('head_change.operation_id')} -
+          ${WINDOW_DAYS}::int), '[]')`.as('recent'),
       ])
       .where('operation_id', 'in', operationIds)
       .where('happened_on', '<=', onDay('head_change.operation_id'))

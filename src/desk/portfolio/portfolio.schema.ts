@@ -87,7 +87,10 @@ export const portfolioOfHerds = endpoint({
   access: 'signed-in',
   summary: 'Every herd of every operation that one consults, what matters most first',
   description:
-    "Herds whose ration misses a need, whose gain is off target as reckoned or as weighed, whose hay runs short, whose tests are missing or old. Over all operations in which the one asking may do the desk's work at this moment; an engagement that ended shows nothing. Herds without cattle are left out. The weather of the day is not counted: it would move the list from one morning to the next. No money.",
+    'Herds whose ration misses a need, whose gain is off target as reckoned or as weighed, whose hay runs ' +
+    "short, whose tests are missing or old. Over all operations in which the one asking may do the desk's work " +
+    'at this moment; an engagement that ended shows nothing. Herds without cattle are left out. The weather of ' +
+    'the day is not counted: it would move the list from one morning to the next. No money.',
   query: portfolioQuery,
   answer: portfolioAnswer,
   paged: true,

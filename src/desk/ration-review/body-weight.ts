@@ -8,7 +8,9 @@ import type { HerdWeighIn } from '../../records/weigh-ins/weigh-in.read.js';
 /** A weigh-in this old still stands for the herd's weight; common practice, no source. */
 const WEIGHT_GOOD_FOR_DAYS = 60;
 
-/** Mean full weight of a herd on a day: the newest weigh-in that is not too old, else what the herd's own entry says. */
+/**
+ * Mean full weight of a herd on a day: the newest weigh-in that is not too old, else what the herd's own entry says.
+ */
 export function bodyWeightOf(
   herd: HerdRow,
   weighIns: readonly HerdWeighIn[],

@@ -60,7 +60,8 @@ export const listRationReviews = endpoint({
   access: 'read',
   summary: "Each herd's present ration against its requirements",
   description:
-    'The present ration is the mean of the feedings of the last seven days on which the herd was fed. Herds without cattle on that day are left out.',
+    'The present ration is the mean of the feedings of the last seven days on which the herd was fed. Herds ' +
+    'without cattle on that day are left out.',
   params: operationParams,
   query: z.strictObject({ ...pageQuery, ...query }),
   answer: pageAnswer(review),

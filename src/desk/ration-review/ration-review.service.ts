@@ -31,7 +31,9 @@ import type * as api from './ration-review.schema.js';
 type Review = AnswerOf<typeof api.getRationReview>;
 type Edition = Review['edition'];
 
-/** The present ration is the mean of the feedings of this many days, ending with the last day on which the herd was fed. */
+/**
+ * The present ration is the mean of the feedings of this many days, ending with the last day on which the herd was fed.
+ */
 const RATION_DAYS = 7;
 /** All that the reviews of a set of herds need, gathered once. */
 interface Gathered {

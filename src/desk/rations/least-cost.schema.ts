@@ -70,7 +70,9 @@ export const leastCostRationFor = endpoint({
   status: 200,
   summary: 'The cheapest ration over the lots on hand and hay on offer',
   description:
-    'Needs sight of prices. Hay on offer is what stands on record as open offers, what is told here, or both. Answers what each requirement costs, what price would bring an unused hay in, or which demands conflict. Nothing is saved.',
+    'Needs sight of prices. Hay on offer is what stands on record as open offers, what is told here, or both. ' +
+    'Answers what each requirement costs, what price would bring an unused hay in, or which demands conflict. ' +
+    'Nothing is saved.',
   params: operationParams.extend({ herdId: id }),
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
@@ -220,7 +222,8 @@ export const leastCostRationFor = endpoint({
               }),
             )
             .describe(
-              'Demands that no number of whole bales keeps; as few and as small as can be. Balances of lots, nitrate, sulfur and legume are never loosened',
+              'Demands that no number of whole bales keeps; as few and as small as can be. Balances of lots, ' +
+                'nitrate, sulfur and legume are never loosened',
             ),
           words: z.array(z.string()).describe('In sentences'),
           refusedBecause: z.string().describe('Why there is none').nullable(),

@@ -116,7 +116,9 @@ export class LeastCostService {
     });
   }
 
-  /** Open offers of the books. One that is named and cannot be taken on the day is refused with its place in the body. */
+  /**
+   * Open offers of the books. One that is named and cannot be taken on the day is refused with its place in the body.
+   */
   async #onOffer(tenant: OperationTenant, herd: HerdFacts, { offers }: Body): Promise<Candidate[]> {
     if (offers.length === 0) return [];
     const open = await this.quotes.open(tenant, herd.on);
@@ -342,13 +344,17 @@ function written(found: LeastCostRation, herd: HerdFacts, body: Body, currency: 
         perHead: writeMass(massOfKilograms(asFedKgPerHeadPerDay), units, 'small'),
       })),
       words: [
-        `For ${herd.head} head, one feeding for ${everyDays} ${everyDays === 1 ? 'day' : 'days'}: ${ration.parts.map(({ lotName, bales }) => (bales === null ? `${lotName} by weight` : `${bales} ${bales === 1 ? 'bale' : 'bales'} of ${lotName}`)).join(', ') || 'nothing'}.`,
+        `For ${herd.head} head, one feeding for ${everyDays} ${everyDays === 1 ? 'day' : 'days'}: ` +
+          `${ration.parts.map(({ lotName, bales }) => (bales === null ? `${lotName} by weight` : `${bales} ` + `${bales === 1 ? 'bale' : 'bales'} ` + `of ${lotName}`)).join(', ') || 'nothing'}.`,
         ration.costOfRounding.amount.isNegative()
-          ? `It costs ${writeMoney(ration.costOfRounding.negated()).amount} ${currency} a head and day less than the ration in weights, because it misses demands.`
-          : `Whole bales cost ${rounding.perHeadDay.amount} ${currency} a head and day more than the ration in weights.`,
+          ? `It costs ${writeMoney(ration.costOfRounding.negated()).amount} ${currency} a head and day less than ` +
+            'the ration in weights, because it misses demands.'
+          : `Whole bales cost ${rounding.perHeadDay.amount} ${currency} a head and day more than the ration in ` +
+            'weights.',
         missed.length === 0
           ? 'Every demand is kept.'
-          : `Missed: ${missed.map((one) => `${one.words} by ${one.missesBy} ${one.unit}${one.percentOfDemand === null ? '' : ` (${one.percentOfDemand} %)`}`).join('; ')}.`,
+          : 'Missed: ' +
+            `${missed.map((one) => `${one.words} by ${one.missesBy} ` + `${one.unit}${one.percentOfDemand === null ? '' : ` (${one.percentOfDemand} %)`}`).join('; ')}.`,
         ...(ration.notInBales.length === 0
           ? []
           : [`Not counted in bales, since no bale weight is known: ${ration.notInBales.join(', ')}.`]),

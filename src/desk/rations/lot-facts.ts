@@ -16,7 +16,9 @@ import { HayLotRead, type HayLotRow } from '../../records/hay-lots/hay-lot.read.
 import { type KnownLabTest, LabTestRead, testedAs } from '../../records/lab-tests/lab-test.read.js';
 import { StockRead } from '../../records/stock/stock.read.js';
 
-/** A lot as the desk needs it on a day: what it holds, what is left, how it lies, what it costs where that may be seen. */
+/**
+ * A lot as the desk needs it on a day: what it holds, what is left, how it lies, what it costs where that may be seen.
+ */
 export interface LotFacts {
   row: HayLotRow;
   kind: HayKind;
@@ -84,7 +86,10 @@ export class LotFactsRead {
     private readonly costing: CostingService,
   ) {}
 
-  /** Facts of the lots that a body or a ration names, at the end of a day. @throws Problem not-found with a pointer to each lot that is not there. */
+  /**
+   * Facts of the lots that a body or a ration names, at the end of a day. @throws Problem not-found with a pointer to
+   * each lot that is not there.
+   */
   async named(
     tenant: OperationTenant,
     named: readonly { id: string; pointer: string }[],

@@ -69,8 +69,8 @@ export function contentOf(row: RationRow, layers: readonly RationLayerRow[]): Ra
 }
 
 /**
- * The ration as it is laid for one head: shares turned into kilograms by the densities and dry matters of the lots on the day.
- * Refused by the core where shares do not add up, or an amount cannot be.
+ * The ration as it is laid for one head: shares turned into kilograms by the densities and dry matters of the lots on
+ * the day. Refused by the core where shares do not add up, or an amount cannot be.
  */
 export function layOut(content: RationContent, lots: ReadonlyMap<string, LotFacts>): Outcome<LaidRation> {
   const facts = (lotId: string): LotFacts => {

@@ -14,7 +14,8 @@ export const rationDriftAt = endpoint({
   access: 'read',
   summary: 'How far what was fed was from the ration in use',
   description:
-    'By share of each lot and role, by dry matter a head, and by the order of laying, over the days from `from` to `until`, both included.',
+    'By share of each lot and role, by dry matter a head, and by the order of laying, over the days from `from` ' +
+    'to `until`, both included.',
   params: operationParams.extend({ herdId: id }),
   query: z.strictObject({
     ...unitsQuery,

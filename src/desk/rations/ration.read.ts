@@ -36,18 +36,18 @@ export class RationRead {
     if (query.cursor !== undefined) select = select.where('id', '<', readCursor(query.cursor, z.tuple([z.uuid()]))[0]);
     if (query.state === 'draft' || query.state === 'proposed') select = select.where('state', '=', query.state);
     else if (query.state !== undefined) {
-      const today = sql<string>`(SELECT (${moment.toISOString()}::timestamptz AT TIME ZONE ranch.time_zone)::date FROM herd JOIN ranch ON ranch.operation_id = herd.operation_id AND ranch.id = herd.ranch_id WHERE herd.operation_id = ration.operation_id AND herd.id = ration.herd_id)`;
+      const today = sql<string>`(SELECT (${moment.toISOString()}::timestamptz AT TIME ZONE ranch.time_zone)::date
+        FROM herd JOIN ranch ON ranch.operation_id = herd.operation_id AND ranch.id = herd.ranch_id
+        WHERE herd.operation_id = ration.operation_id AND herd.id = ration.herd_id)`;
       const begun = sql<boolean>`ration.in_use_from IS NOT NULL AND ration.in_use_from <= ${today}`;
       const ended = sql<boolean>`ration.in_use_until IS NOT NULL AND ration.in_use_until <= ${today}`;
-      select = select
-        .where('state', '=', 'accepted')
-        .where(
-          {
-            accepted: sql<boolean>`NOT (${begun})`,
-            'in-use': sql<boolean>`(${begun}) AND NOT (${ended})`,
-            superseded: sql<boolean>`(${begun}) AND (${ended})`,
-          }[query.state],
-        );
+      select = select.where('state', '=', 'accepted').where(
+        {
+          accepted: sql<boolean>`NOT (${begun})`,
+          'in-use': sql<boolean>`(${begun}) AND NOT (${ended})`,
+          superseded: sql<boolean>`(${begun}) AND (${ended})`,
+        }[query.state],
+      );
     }
     return select.execute();
   }

@@ -159,7 +159,8 @@ export const createRation = endpoint({
   access: 'desk',
   summary: 'Draft a ration for a herd',
   description:
-    'Layers in build order with lots and shares on a stated basis, and an amount a head. With a template the shares may be left out.',
+    'Layers in build order with lots and shares on a stated basis, and an amount a head. With a template the ' +
+    'shares may be left out.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({ herdId: id, ...content }),
@@ -438,7 +439,8 @@ export const evaluateRationAtHand = endpoint({
   access: 'read',
   summary: 'A ration against what its herd needs',
   description:
-    'Supply and need of every nutrient, gain or change of condition, cost where prices may be seen, cautions, and what rests on book values.',
+    'Supply and need of every nutrient, gain or change of condition, cost where prices may be seen, cautions, ' +
+    'and what rests on book values.',
   params,
   query: z.strictObject(judgingQuery),
   answer: evaluationOut,

@@ -35,7 +35,9 @@ export interface RationBody {
   wastedPercent?: string | null | undefined;
 }
 
-/** A ration goes from the desk to the ranch and into the feed sheets: drafted, proposed, accepted, in use, superseded. */
+/**
+ * A ration goes from the desk to the ranch and into the feed sheets: drafted, proposed, accepted, in use, superseded.
+ */
 @Injectable()
 export class RationService {
   constructor(
@@ -293,7 +295,8 @@ export class RationService {
       if (!tenant.may('desk', tenant.operationId) && !tenant.may('records', tenant.operationId))
         throw new Problem(
           'not-permitted',
-          'Notes on a ration are written by the nutritionist, a manager or the owner: the permission "desk" or "records" in this operation.',
+          'Notes on a ration are written by the nutritionist, a manager or the owner: the permission "desk" or ' +
+            '"records" in this operation.',
         );
       const ration = await this.rations.one(tenant, params.rationId);
       const row = await this.store.note(tenant, ration.id, 'note', body.words);
@@ -468,7 +471,8 @@ export class RationService {
     return (row) => {
       const herd = herds.get(row.herd_id);
       const laid = layOut(contentOf(row, layers.get(row.id) ?? []), lots);
-      // What was kept was held against the core before; only a lot whose dry matter was withdrawn since could be refused.
+      // What was kept was held against the core before; only a lot whose dry matter was withdrawn since could be
+      // refused.
       if (!laid.ok) throw new Problem('conflict', laid.problems.map((one) => one.message).join(' '));
       return writeRation(
         row,

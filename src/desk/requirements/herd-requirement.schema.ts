@@ -93,7 +93,8 @@ export const herdRequirements = endpoint({
   access: 'read',
   summary: 'What a herd needs on a day, in both published editions, with the working',
   description:
-    'For the mean animal of the herd: class, weight, stage, condition, milk and target gain as recorded, the weather day of its ranch, and the diet of the ration in use.',
+    'For the mean animal of the herd: class, weight, stage, condition, milk and target gain as recorded, the ' +
+    'weather day of its ranch, and the diet of the ration in use.',
   params: operationParams.extend({ herdId: id }),
   query: z.strictObject({
     ...unitsQuery,

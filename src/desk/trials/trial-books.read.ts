@@ -247,7 +247,8 @@ export class TrialBooksRead {
           (link.pen === null || row.pen === link.pen) &&
           (goneFrom.get(row.position) ?? '9999') > one.happened_on,
       ).length;
-      // Where an arm is spread over several herds without pens, nobody wrote down who stands where: what was fed counts whole.
+      // Where an arm is spread over several herds without pens, nobody wrote down who stands where: what was fed counts
+      // whole.
       const known = link.pen !== null || herdsOfArm === 1;
       const share = known && members < one.head_fed ? decimal(members).div(one.head_fed) : decimal(1);
       return [

@@ -233,7 +233,8 @@ function otherThanPlanned({ plan, arms }: WholeTrial, head: number): string[] {
   return head === planned
     ? []
     : [
-        `The plan reckons with ${planned} head and ${head} were drawn: what the plan promised to see does not hold as it stands.`,
+        `The plan reckons with ${planned} head and ${head} were drawn: what the plan promised to see does not ` +
+          'hold as it stands.',
       ];
 }
 

@@ -76,7 +76,8 @@ export const trialRun = z
   .meta({
     id: 'TrialRun',
     description:
-      'How a trial stands: what was recorded into it and what is missing. It shows no gain by arm: to look at that is to judge, and looks are counted',
+      'How a trial stands: what was recorded into it and what is missing. It shows no gain by arm: to look at ' +
+      'that is to judge, and looks are counted',
   });
 
 export const getTrialRun = endpoint({
@@ -349,7 +350,9 @@ export const judgeTrialNow = endpoint({
   access: 'desk',
   summary: 'Judge a trial as of a day',
   description:
-    'Every look is kept with what went in. A look that the plan does not name is marked as peeking and its interval is widened; the same data judged again is the same look. Money is reckoned only for those who see prices.',
+    'Every look is kept with what went in. A look that the plan does not name is marked as peeking and its ' +
+    'interval is widened; the same data judged again is the same look. Money is reckoned only for those who see ' +
+    'prices.',
   params: trialParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({

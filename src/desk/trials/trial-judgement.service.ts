@@ -29,7 +29,10 @@ type Hay = KeptInputs['hay'];
 /** A day's grace on either side: a weighing is read the evening of its day or the next morning. */
 const GRACE_DAYS = 1;
 
-/** Judges a trial from the books. Every look is kept and counted, so that looking often cannot be mistaken for looking once. */
+/**
+ * Judges a trial from the books. Every look is kept and counted, so that looking often cannot be mistaken for looking
+ * once.
+ */
 @Injectable()
 export class TrialJudgementService {
   constructor(
@@ -243,7 +246,10 @@ function priceOf(body: Body, operationCurrency: string, money: TrialMoney | null
   return PricePerMass.of(amount, asCurrency(operationCurrency), per);
 }
 
-/** Which look this is. The same weights judged again are the same look; a look that the plan does not name spoils the ones after it. */
+/**
+ * Which look this is. The same weights judged again are the same look; a look that the plan does not name spoils the
+ * ones after it.
+ */
 function lookOf(
   trial: WholeTrial,
   books: TrialBooks,

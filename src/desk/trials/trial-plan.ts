@@ -100,7 +100,8 @@ export function spreadOf(plan: TrialPlanTyped, own: OwnSpread | undefined): Spre
   if (!own.ok) return { given: null, why: own.because };
   const days =
     own.shortestDays === own.longestDays ? `${own.shortestDays}` : `${own.shortestDays} to ${own.longestDays}`;
-  const words = `${own.animals} animals in ${own.groups} groups over ${days} days, ${own.degreesOfFreedom} degrees of freedom`;
+  const words =
+    `${own.animals} animals in ${own.groups} groups over ${days} days, ` + `${own.degreesOfFreedom} degrees of freedom`;
   return { given: { kgPerDay: own.kgPerDay, source: `own weights animal by animal: ${words}` }, why: words };
 }
 

@@ -63,7 +63,8 @@ const planFields = {
   unit: z
     .enum(['animal', 'pen'])
     .describe(
-      'What is fed apart. animal: each by itself, from its own gate or by hand; pen: pen mates eat together. Arm mates that eat together make one pen',
+      'What is fed apart. animal: each by itself, from its own gate or by hand; pen: pen mates eat together. ' +
+        'Arm mates that eat together make one pen',
     ),
   unitsPerArm: z.number().int().min(1).max(5000).describe('Animals or pens in each arm'),
   headPerPen: z.number().int().min(1).max(5000).default(1).describe('Head in one pen; 1 where animals are the unit'),
@@ -291,7 +292,8 @@ export const changeTrial = endpoint({
   access: 'desk',
   summary: 'Change the plan of a draft',
   description:
-    'Fields left out stay as they are. Arms, unit and pens stand once the arms are drawn; nothing changes once the trial began.',
+    'Fields left out stay as they are. Arms, unit and pens stand once the arms are drawn; nothing changes once ' +
+    'the trial began.',
   body: z.strictObject({
     name: name.optional(),
     arms: z.array(armIn).min(2).max(6).optional().describe('All arms; one that is left out goes'),
@@ -355,7 +357,8 @@ export const drawTrialArms = endpoint({
   access: 'desk',
   summary: 'Draw the arms at random',
   description:
-    'Blocked by start weight, from one weigh-in animal by animal, or from two on days in a row, whose weights are averaged. A second draw needs a reason; every draw is kept.',
+    'Blocked by start weight, from one weigh-in animal by animal, or from two on days in a row, whose weights ' +
+    'are averaged. A second draw needs a reason; every draw is kept.',
   body: z.strictObject({
     weighInIds: z.array(id).min(1).max(2).describe('Weigh-ins animal by animal, of one herd'),
     seed: z
@@ -435,7 +438,9 @@ export const amendTrial = endpoint({
   access: 'desk',
   summary: 'Amend a running trial',
   description:
-    'Adds to the frozen plan, with a reason; the plan as it was stays beside it. Question, arms, confidence, method, worthwhile difference and looks cannot be amended: choosing them after seeing data would spoil the answer.',
+    'Adds to the frozen plan, with a reason; the plan as it was stays beside it. Question, arms, confidence, ' +
+    'method, worthwhile difference and looks cannot be amended: choosing them after seeing data would spoil the ' +
+    'answer.',
   body: z
     .strictObject({
       reason,
@@ -471,7 +476,8 @@ export const closeTrial = endpoint({
   access: 'desk',
   summary: 'Close a trial',
   description:
-    'At its end, or before it: a draft given up, a trial broken off. Nothing is recorded into it after that day; it can still be judged.',
+    'At its end, or before it: a draft given up, a trial broken off. Nothing is recorded into it after that ' +
+    'day; it can still be judged.',
   body: z.strictObject({ closedOn: day.optional().describe('Today if absent'), reason }),
   answer: trialOut,
   changes: true,
@@ -506,7 +512,8 @@ export const createTrialEvent = endpoint({
   access: 'daily',
   summary: 'Write down what happened to an animal',
   description:
-    "Sick, treated, moved, fed another arm's feed, died, sold or lost. The animal stays in its arm on paper; nothing is dropped.",
+    "Sick, treated, moved, fed another arm's feed, died, sold or lost. The animal stays in its arm on paper; " +
+    'nothing is dropped.',
   params: trialParams,
   body: z.strictObject({
     animal: line(40).describe('Tag or electronic number, as drawn'),

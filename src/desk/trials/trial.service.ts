@@ -34,7 +34,9 @@ type FrozenAnswer = Readonly<Record<UnitSystem, PlanAnswered>>;
 
 const START_WEIGHT_GOOD_FOR_DAYS = 60;
 
-/** A trial from its first draft to its close: free while it is a draft, frozen once it began, amended only by adding. */
+/**
+ * A trial from its first draft to its close: free while it is a draft, frozen once it began, amended only by adding.
+ */
 @Injectable()
 export class TrialService {
   constructor(
@@ -130,7 +132,8 @@ export class TrialService {
           'away-from-the-draw',
           body.beginsOn,
           `${addDays(last, -1)} to ${addDays(first, START_WEIGHT_GOOD_FOR_DAYS)}`,
-          `The arms were drawn from weights of ${first}; a trial begins within ${START_WEIGHT_GOOD_FOR_DAYS} days of them.`,
+          `The arms were drawn from weights of ${first}; a trial begins within ${START_WEIGHT_GOOD_FOR_DAYS} ` +
+            'days of them.',
         );
       }
       await this.#link(tenant, trial, body.herds);
@@ -252,7 +255,10 @@ export class TrialService {
     });
   }
 
-  /** What a trial of this size can see: of a draft as the books stand now, of a running trial as it was promised when it began. */
+  /**
+   * What a trial of this size can see: of a draft as the books stand now, of a running trial as it was promised when it
+   * began.
+   */
   async planAnswer(
     tenant: OperationTenant,
     trialId: string,

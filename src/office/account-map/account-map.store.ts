@@ -5,7 +5,10 @@ import { Problem } from '../../platform/http/problem.js';
 
 @Injectable()
 export class AccountMapStore {
-  /** The first map of an operation, or the next version of the one it has. @throws Problem changed-meanwhile where somebody was quicker. */
+  /**
+   * The first map of an operation, or the next version of the one it has. @throws Problem changed-meanwhile where
+   * somebody was quicker.
+   */
   async put(
     { db, operationId, moment }: OperationTenant,
     accounts: AccountMap,

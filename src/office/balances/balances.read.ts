@@ -14,7 +14,10 @@ export interface BalanceRow {
 
 @Injectable()
 export class BalancesRead {
-  /** Sums of the ledger at the end of a day or at an instant, as known at an instant; groups without hay are there with naught. */
+  /**
+   * Sums of the ledger at the end of a day or at an instant, as known at an instant; groups without hay are there with
+   * naught.
+   */
   async grouped(
     { db, operationId }: OperationTenant,
     by: BalanceGroup,

@@ -36,7 +36,8 @@ export const getHayBalances = endpoint({
   access: 'read',
   summary: 'Hay on hand at any instant',
   description:
-    "Quantities only, for every member. At an instant, or at the end of a day in the operation's zone; as known now or then.",
+    "Quantities only, for every member. At an instant, or at the end of a day in the operation's zone; as known " +
+    'now or then.',
   params: operationParams,
   query: z.strictObject({
     ...unitsQuery,
@@ -71,7 +72,8 @@ const cardLine = z
     recordedBy: id.nullable(),
     cost: moneyOut
       .describe(
-        'What the entry did to the money of the inventory; absent for readers without prices, and for what has no cost of its own',
+        'What the entry did to the money of the inventory; absent for readers without prices, and for what has ' +
+          'no cost of its own',
       )
       .nullable(),
     unitCost: pricePerMassOut.describe('Cost at which the hay came or went').nullable(),

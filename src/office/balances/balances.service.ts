@@ -135,7 +135,8 @@ export class BalancesService {
         currency,
         units,
         method:
-          'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; bills that came later at the end of their day.',
+          'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; ' +
+          'bills that came later at the end of their day.',
         inputs: { ledgerMovements: movements.length, laterBills: bills.length },
         flags:
           books === undefined
@@ -165,7 +166,10 @@ export class BalancesService {
     });
   }
 
-  /** The ledger, a thousand rows at a time; each thousand in a short transaction of its own, up to the last row that there was at the start. */
+  /**
+   * The ledger, a thousand rows at a time; each thousand in a short transaction of its own, up to the last row that
+   * there was at the start.
+   */
   async export(call: CallOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
     const last = await this.database.readIn(
       call.asker,

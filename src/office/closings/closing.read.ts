@@ -46,9 +46,9 @@ export class ClosingRead {
   /** The first day on which anything of the books is dated. */
   async firstDay({ db, operationId }: OperationTenant): Promise<string | undefined> {
     const { rows } = await sql<{ first: string | null }>`
-      SELECT LEAST((SELECT min(effective_on) FROM stock_movement WHERE operation_id = ${operationId}), (SELECT min(happened_on) FROM head_change WHERE operation_id = ${operationId})) AS first`.execute(
-      db,
-    );
+      SELECT LEAST((SELECT min(effective_on) FROM stock_movement
+        WHERE operation_id = ${operationId}), (SELECT min(happened_on) FROM head_change
+        WHERE operation_id = ${operationId})) AS first`.execute(db);
     return rows[0]?.first ?? undefined;
   }
 }

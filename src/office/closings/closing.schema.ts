@@ -49,7 +49,8 @@ export const closeBooks = endpoint({
   access: 'office',
   summary: 'Close the books up to a day',
   description:
-    'From the day after the last closing (or the first day in the books). Its reports are stored and read the same from then on; nothing is dated on or before that day any more, whoever asks: the database refuses it.',
+    'From the day after the last closing (or the first day in the books). Its reports are stored and read the ' +
+    'same from then on; nothing is dated on or before that day any more, whoever asks: the database refuses it.',
   params: operationParams,
   body: z.strictObject({ until: day.describe('Last day of the period; must be over'), note: note.optional() }),
   answer: closing,

@@ -107,7 +107,8 @@ export const getCostOfGain = endpoint({
   access: 'prices',
   summary: 'Cost of gain',
   description:
-    'Feed and total cost over the weight gained between the weighings nearest to the two days, with cattle that came and went. No figure is given where the weights cannot carry one; the reasons are.',
+    'Feed and total cost over the weight gained between the weighings nearest to the two days, with cattle that ' +
+    'came and went. No figure is given where the weights cannot carry one; the reasons are.',
   params: operationParams,
   query: z.strictObject({
     ...period,

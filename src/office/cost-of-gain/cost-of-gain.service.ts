@@ -85,7 +85,9 @@ export class CostOfGainService {
       currency,
       units,
       method:
-        'Cost between the two weighings over the weight gained between them: closing weight + weight out − weight in − opening weight. Means stand for the whole herd. (Total cost over total gain: Nebraska Extension G2095, 2023.)',
+        'Cost between the two weighings over the weight gained between them: closing weight + weight out − ' +
+        'weight in − opening weight. Means stand for the whole herd. (Total cost over total gain: Nebraska ' +
+        'Extension G2095, 2023.)',
       inputs: {
         herds: herds.length,
         weighIns: weighings.length,
@@ -128,7 +130,8 @@ function herdRow({ herd, changes, weighings, rates, books, currency, asked, unit
     notes.push({
       code: 'fill-differs',
       message:
-        'One weighing was shrunk and one full; the full one was shrunk by 4 % (NRC: shrunk weight is 0.96 of full weight).',
+        'One weighing was shrunk and one full; the full one was shrunk by 4 % (NRC: shrunk weight is 0.96 of ' +
+        'full weight).',
     });
   const opening = footing?.opening ?? openingFound;
   const closing = footing?.closing ?? closingFound;

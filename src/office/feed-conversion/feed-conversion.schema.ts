@@ -33,7 +33,8 @@ export const getFeedConversion = endpoint({
   access: 'prices',
   summary: 'Feed conversion',
   description:
-    'Dry matter fed, and dry matter eaten, over the weight gained between the weighings nearest to the two days. No figure is given where the weights cannot carry one; the reasons are.',
+    'Dry matter fed, and dry matter eaten, over the weight gained between the weighings nearest to the two ' +
+    'days. No figure is given where the weights cannot carry one; the reasons are.',
   params: operationParams,
   query: z.strictObject({
     ...period,

@@ -103,7 +103,9 @@ export class FeedConversionService {
             ? [
                 {
                   code: 'dry-matter-from-book-values',
-                  message: `${(bookShare * 100).toFixed(0)} % of the dry matter rests on book values; those lots have no lab test.`,
+                  message:
+                    `${(bookShare * 100).toFixed(0)} % of the dry matter rests on book values; those lots have no ` +
+                    'lab test.',
                 },
               ]
             : []),
@@ -122,7 +124,9 @@ export class FeedConversionService {
             ? [
                 {
                   code: 'waste-not-always-measured',
-                  message: `Refusals or waste were written down in ${Math.round(lossShare * 100)} % of the feedings; the others count as eaten whole.`,
+                  message:
+                    `Refusals or waste were written down in ${Math.round(lossShare * 100)} % of the feedings; the ` +
+                    'others count as eaten whole.',
                 },
               ]
             : []),
@@ -158,7 +162,9 @@ export class FeedConversionService {
         inputs,
         flags: [],
         method:
-          'Dry matter fed from the opening weighing to the day before the closing one, by the lab tests known now (several of one lot averaged) or book values, over the gain between them; eaten is fed less refused and wasted at the mean dry matter of what was fed.',
+          'Dry matter fed from the opening weighing to the day before the closing one, by the lab tests known ' +
+          'now (several of one lot averaged) or book values, over the gain between them; eaten is fed less ' +
+          'refused and wasted at the mean dry matter of what was fed.',
         from: query.from,
         until: query.until,
         weighingWindowDays: query.windowDays,

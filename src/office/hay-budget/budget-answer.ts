@@ -63,7 +63,10 @@ export function writeBudget(
     invented,
     currency: inputs.currency,
     units,
-    method: `Need: head-days × dry matter eaten ÷ dry matter of the hay, and waste (${inputs.plan.wasteConvention}). Supply: each lot less its storage loss, which grows evenly to the season's figure over 270 days; hay that weathers fastest is fed first.`,
+    method:
+      `Need: head-days × dry matter eaten ÷ dry matter of the hay, and waste (${inputs.plan.wasteConvention}). ` +
+      "Supply: each lot less its storage loss, which grows evenly to the season's figure over 270 days; hay that " +
+      'weathers fastest is fed first.',
     inputs: { herds: inputs.herds.length, lots: inputs.lots.length, prices: inputs.prices.length },
     flags: [
       ...new Map(inputs.flags.map((flag) => [`${flag.code} ${flag.message}`, flag])).values(),
@@ -166,7 +169,9 @@ export function writeBudget(
 
 const counted = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`;
 
-/** How sure the balances are, in words with their numbers: how many lots, how many bales weighed, plus or minus so much. */
+/**
+ * How sure the balances are, in words with their numbers: how many lots, how many bales weighed, plus or minus so much.
+ */
 function weightsSaid({ lots }: BudgetInputs, mass: (amount: Mass) => { value: string; unit: string }): string[] {
   if (lots.length === 0) return [];
   const tons = (amount: Mass): string => {
@@ -182,17 +187,23 @@ function weightsSaid({ lots }: BudgetInputs, mass: (amount: Mass) => { value: st
     ...(weighed.length === 0
       ? []
       : [
-          `Weights of bales: ${counted(weighed.length, 'lot rests', 'lots rest')} on ${sum((lot) => lot.sureness.balesWeighed)} of ${sum((lot) => lot.sureness.bales)} bales weighed; ${tons(Mass.sum(weighed.map((lot) => lot.balance)))} on the first day, plus or minus ${tons(Mass.sum(weighed.map((lot) => lot.sureness.half)))} (95 % of each lot, all of them low or high together).`,
+          `Weights of bales: ${counted(weighed.length, 'lot rests', 'lots rest')} on ` +
+            `${sum((lot) => lot.sureness.balesWeighed)} of ${sum((lot) => lot.sureness.bales)} bales weighed; ` +
+            `${tons(Mass.sum(weighed.map((lot) => lot.balance)))} on the first day, plus or minus ` +
+            `${tons(Mass.sum(weighed.map((lot) => lot.sureness.half)))} (95 % of each lot, all of them low or ` +
+            'high together).',
         ]),
     ...(unknown.length === 0
       ? []
       : [
-          `Weights of bales: not known how sure for ${unknown.map((lot) => lot.row.name).join(', ')}, where one bale alone was weighed or no spread was given; it widens nothing.`,
+          `Weights of bales: not known how sure for ${unknown.map((lot) => lot.row.name).join(', ')}, where one ` +
+            'bale alone was weighed or no spread was given; it widens nothing.',
         ]),
     ...(others.length === 0
       ? []
       : [
-          `Weights of ${counted(others.length, 'lot', 'lots')} from scale tickets, net weights or transfers are taken as they are.`,
+          `Weights of ${counted(others.length, 'lot', 'lots')} from scale tickets, net weights or transfers are ` +
+            'taken as they are.',
         ]),
   ];
 }
@@ -200,7 +211,9 @@ function weightsSaid({ lots }: BudgetInputs, mass: (amount: Mass) => { value: st
 function restsOn(inputs: BudgetInputs, mass: (amount: Mass) => { value: string; unit: string }): string[] {
   const said = (loss: BudgetLoss): string =>
     ({
-      'published-figures': `the spread of published figures (${[...new Set([loss.source, ...loss.others.map((one) => one.source)])].join('; ')})`,
+      'published-figures':
+        'the spread of published figures ' +
+        `(${[...new Set([loss.source, ...loss.others.map((one) => one.source)])].join('; ')})`,
       'interval-95': `a 95 % interval of ${loss.source}`,
       none: `one figure without bounds (${loss.source})`,
     })[loss.bounds];

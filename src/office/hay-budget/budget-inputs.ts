@@ -76,7 +76,10 @@ export interface BudgetInputs {
   flags: Flag[];
 }
 
-/** Own feedings stand for a herd's waste, and tickets for a price, this long before the plan begins; common practice, no source. */
+/**
+ * Own feedings stand for a herd's waste, and tickets for a price, this long before the plan begins; common practice, no
+ * source.
+ */
 const OWN_FIGURES_DAYS = 366;
 /** A weigh-in this old still stands for the herd's weight; common practice, no source. */
 const WEIGHT_GOOD_FOR_DAYS = 60;
@@ -321,7 +324,9 @@ export class BudgetInputsRead {
     for (const one of inputs.filter((each) => each.waste.basis === 'published'))
       flags.push({
         code: 'waste-published',
-        message: `The waste of ${one.herd.name} is a published figure (${one.waste.source}); weigh what is left at some feedings.`,
+        message:
+          `The waste of ${one.herd.name} is a published figure (${one.waste.source}); weigh what is left at some ` +
+          'feedings.',
       });
     return inputs;
   }
@@ -415,7 +420,9 @@ export class BudgetInputsRead {
     if (own.length > 0)
       flags.push({
         code: 'prices-from-own-tickets',
-        message: `The price of ${own.map((one) => one.hayKind).join(', ')} is the mean delivered price of the tickets of the year before ${from}.`,
+        message:
+          `The price of ${own.map((one) => one.hayKind).join(', ')} is the mean delivered price of the tickets of ` +
+          `the year before ${from}.`,
       });
     return [...told, ...own];
   }
@@ -458,7 +465,10 @@ function receivedHay(row: ReceivedIntoLot): ReceivedHay {
   };
 }
 
-/** The core's input at typical losses and balances, or at a bound: low losses with as much hay as may be there, high losses with as little. */
+/**
+ * The core's input at typical losses and balances, or at a bound: low losses with as much hay as may be there, high
+ * losses with as little.
+ */
 export function coreInput(inputs: BudgetInputs, at: 'low' | 'typical' | 'high'): HayBudgetInput {
   return {
     from: inputs.from,

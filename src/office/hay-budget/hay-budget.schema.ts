@@ -170,7 +170,8 @@ const lotRow = z.object({
     .object({ low: massOut, high: massOut })
     .nullable()
     .describe(
-      '95 % interval of the balance from the bales that were weighed; absent where the weight does not rest on weighed bales or their spread is not known',
+      '95 % interval of the balance from the bales that were weighed; absent where the weight does not rest on ' +
+        'weighed bales or their spread is not known',
     ),
   storageLoss: loss.describe('Of a whole season'),
   testTakenFrom: testTakenFromOut,
@@ -203,7 +204,8 @@ const range = z
     restsOn: z.array(z.string()).describe('What the bounds come from'),
   })
   .describe(
-    'The same budget with every loss at its lower bound and every balance that rests on weighed bales at its upper, and the other way round: an honest range, not a probability',
+    'The same budget with every loss at its lower bound and every balance that rests on weighed bales at its ' +
+      'upper, and the other way round: an honest range, not a probability',
   );
 
 const VIEWS = ['months', 'kinds', 'lots'] as const;
@@ -328,7 +330,10 @@ export const getHayBudget = endpoint({
   access: 'read',
   summary: 'Hay budget',
   description:
-    'Need by herd and month from head-days, intake and waste; what the yard can give after storage loss to the day of use; the day each lot and the yard runs out; tons to buy and what they cost. Without a plan: head carried forward, intake by the equations, waste as measured or published. Costs are absent for readers without prices. As JSON, CSV or a workbook.',
+    'Need by herd and month from head-days, intake and waste; what the yard can give after storage loss to the ' +
+    'day of use; the day each lot and the yard runs out; tons to buy and what they cost. Without a plan: head ' +
+    'carried forward, intake by the equations, waste as measured or published. Costs are absent for readers ' +
+    'without prices. As JSON, CSV or a workbook.',
   params: operationParams,
   query: z.strictObject({
     ...period,
@@ -444,7 +449,8 @@ export const getHayForecast = endpoint({
   access: 'read',
   summary: 'Re-forecast a plan from what was really fed',
   description:
-    "Each herd's plan for the days to come is multiplied by what was fed of what was planned so far; the yard is the yard of today.",
+    "Each herd's plan for the days to come is multiplied by what was fed of what was planned so far; the yard " +
+    'is the yard of today.',
   params,
   query: z.strictObject({ ...viewQuery, on: day.optional().describe('Today if absent') }),
   answer: forecastOut,

@@ -173,7 +173,10 @@ export class HayBudgetService {
             : [
                 {
                   code: 'fed-outside-the-plan',
-                  message: `${unplanned.length} ${unplanned.length === 1 ? 'herd that is' : 'herds that are'} not in the plan ate ${writeMass(Mass.sum(unplanned.map(([, amount]) => amount)), units, 'large').value} ${writeMass(Mass.zero, units, 'large').unit} in these days.`,
+                  message:
+                    `${unplanned.length} ${unplanned.length === 1 ? 'herd that is' : 'herds that are'} not in the ` +
+                    `plan ate ${writeMass(Mass.sum(unplanned.map(([, amount]) => amount)), units, 'large').value} ` +
+                    `${writeMass(Mass.zero, units, 'large').unit} in these days.`,
                 },
               ],
       };

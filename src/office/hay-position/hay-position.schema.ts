@@ -80,7 +80,8 @@ export const getHayPosition = endpoint({
   access: 'prices',
   summary: 'Hay position',
   description:
-    'Hay on hand at the end of a day by lot and kind, with its value, reconciled to the ledger; as known now or at an instant. On the last day of a closed period, the report that was stored at closing. As JSON or CSV.',
+    'Hay on hand at the end of a day by lot and kind, with its value, reconciled to the ledger; as known now or ' +
+    'at an instant. On the last day of a closed period, the report that was stored at closing. As JSON or CSV.',
   params: operationParams,
   query: z.strictObject({
     on: day.describe('The day; its movements are in'),

@@ -127,7 +127,8 @@ export const getJournal = endpoint({
   access: 'prices',
   summary: 'Journal',
   description:
-    "Balanced double entry of every ledger entry that moved money, with the operation's own accounts. Entries taken back at their own instant have no posting. For large pulls see exports/journal.",
+    "Balanced double entry of every ledger entry that moved money, with the operation's own accounts. Entries " +
+    'taken back at their own instant have no posting. For large pulls see exports/journal.',
   params: operationParams,
   query: z.strictObject({ ...period, ...unitsQuery }),
   answer: journalReport,

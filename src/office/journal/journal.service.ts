@@ -100,7 +100,8 @@ export class JournalService {
         tenant,
         query.units,
         books,
-        `Double entry of each ledger entry that moved money; hay valued by ${books.method}. Entries taken back at their own instant have no posting.`,
+        `Double entry of each ledger entry that moved money; hay valued by ${books.method}. Entries taken back ` +
+          'at their own instant have no posting.',
       ),
       flags: await methodChangeFlags(tenant, this.costing, query),
       from: query.from,
@@ -162,7 +163,8 @@ export class JournalService {
         tenant,
         query.units,
         books,
-        `The part of a later bill, or of a receipt taken back, whose hay was already fed or sold under ${books.method}; the rest is in the inventory.`,
+        'The part of a later bill, or of a receipt taken back, whose hay was already fed or sold under ' +
+          `${books.method}; the rest is in the inventory.`,
       ),
       flags: [],
       from: query.from,

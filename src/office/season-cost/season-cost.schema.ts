@@ -84,7 +84,9 @@ export const getSeasonCost = endpoint({
   access: 'prices',
   summary: 'Season cost',
   description:
-    'Hay and other feed at their booked cost and yardage by head-day, by operation, herd, ranch, kind of feed or month; over exactly a closed period, the report that was stored at closing. As JSON, or as CSV with Accept: text/csv or ?format=csv.',
+    'Hay and other feed at their booked cost and yardage by head-day, by operation, herd, ranch, kind of feed ' +
+    'or month; over exactly a closed period, the report that was stored at closing. As JSON, or as CSV with ' +
+    'Accept: text/csv or ?format=csv.',
   params: operationParams,
   query: z.strictObject({
     ...period,

@@ -113,7 +113,9 @@ export class SeasonCostService {
       invented: tenant.operation.invented,
       currency,
       units,
-      method: `Hay and other feed at their booked cost (${books.method}), yardage by head-day; head-days integrated from the head history.`,
+      method:
+        `Hay and other feed at their booked cost (${books.method}), yardage by head-day; head-days integrated ` +
+        'from the head history.',
       inputs: {
         herds: herds.length,
         feedings: fedRows.length,
@@ -201,7 +203,9 @@ function flagsOf(measuredShare: number | null, daysWithoutRate: number, variance
       ? [
           {
             code: 'waste-not-always-measured',
-            message: `Refusals or waste were written down in ${Math.round(measuredShare * 100)} % of the feedings; eaten hay counts the others as eaten whole.`,
+            message:
+              `Refusals or waste were written down in ${Math.round(measuredShare * 100)} % of the feedings; eaten ` +
+              'hay counts the others as eaten whole.',
           },
         ]
       : []),
@@ -217,7 +221,8 @@ function flagsOf(measuredShare: number | null, daysWithoutRate: number, variance
       ? [
           {
             code: 'cost-variances',
-            message: `${variances} corrections came after hay had been fed; their variances are not part of these costs.`,
+            message:
+              `${variances} corrections came after hay had been fed; their ` + 'variances are not part of these costs.',
           },
         ]
       : []),

@@ -101,7 +101,10 @@ export async function growthPicture(report: Pick<Judgement, 'growth' | 'arms' | 
   );
 }
 
-/** The difference in daily gain with its interval, by each way of reckoning; zero and the worthwhile difference as lines. */
+/**
+ * The difference in daily gain with its interval, by each way of reckoning; zero and the worthwhile difference as
+ * lines.
+ */
 export async function differencePicture(report: Pick<Judgement, 'comparisons' | 'units' | 'trial'>): Promise<Drawing> {
   const unit = report.units === 'us' ? 'lb' : 'kg';
   const several = report.comparisons.length > 1;

@@ -11,7 +11,10 @@ interface Told {
   errors?: { message: string }[];
 }
 
-/** Somebody with a browser reads words, not JSON: at the pages a problem is a page, and who is not signed in is led to the form. */
+/**
+ * Somebody with a browser reads words, not JSON: at the pages a problem is a page, and who is not signed in is led to
+ * the form.
+ */
 export function tellProblemsAsPages(server: FastifyInstance): void {
   server.addHook('onSend', async (request, reply, payload) => {
     const path = request.url.split('?')[0] ?? '';

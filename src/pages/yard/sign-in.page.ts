@@ -1,6 +1,9 @@
 import { page, text } from '../layout.js';
 
-/** The one form that takes a passphrase. What was typed wrong is told above it; the email stays, the passphrase does not. */
+/**
+ * The one form that takes a passphrase. What was typed wrong is told above it; the email stays, the passphrase does
+ * not.
+ */
 export function signInHtml({ next, email, told }: { next: string | null; email: string; told: string | null }): string {
   return page(
     'Sign in',

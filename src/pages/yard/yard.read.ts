@@ -6,7 +6,10 @@ import type { OperationHead } from './yard.schema.js';
 
 type Place = OperationHead['places'][number];
 
-/** What a person's first page shows: where they belong, and which herds stand where today. Each question is asked once, over all operations. */
+/**
+ * What a person's first page shows: where they belong, and which herds stand where today. Each question is asked once,
+ * over all operations.
+ */
 @Injectable()
 export class YardRead {
   /** What the one asking is called. */

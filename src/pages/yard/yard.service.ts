@@ -18,7 +18,9 @@ import type * as api from './yard.schema.js';
 const BUDGET_DAYS = 120;
 const MOST_ON_A_PAGE = 100;
 
-/** The pages that people walk with a browser: each is an answer of the rooms behind it, or a few of them side by side. */
+/**
+ * The pages that people walk with a browser: each is an answer of the rooms behind it, or a few of them side by side.
+ */
 @Injectable()
 export class YardService {
   constructor(

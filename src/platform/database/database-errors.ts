@@ -12,7 +12,10 @@ interface DatabaseErrorLike {
 
 type Units = OperationSettings['unitPreference'];
 
-/** What the database's own guards say, in the API's words and the reader's units. Anything else it throws is our bug and stays a 500. */
+/**
+ * What the database's own guards say, in the API's words and the reader's units. Anything else it throws is our bug and
+ * stays a 500.
+ */
 export function problemOfDatabaseError(error: unknown, units: Units = 'metric'): Problem | undefined {
   const { code, detail, table } = error as DatabaseErrorLike;
   switch (code) {
@@ -32,7 +35,9 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
             code: 'lot-short',
             given: short.hayLotId,
             allowed: 'no more than is in the lot on that day and every later day',
-            message: `${short.hayLot ?? 'The lot'}: ${inUnits(short.shortKilograms, units, 'up')} are missing on ${short.on}; ${inUnits(short.leftKilograms, units, 'down')} could be drawn.`,
+            message:
+              `${short.hayLot ?? 'The lot'}: ${inUnits(short.shortKilograms, units, 'up')} are missing on ` +
+              `${short.on}; ${inUnits(short.leftKilograms, units, 'down')} could be drawn.`,
           },
         ],
       );
@@ -76,7 +81,8 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
           : 'A record like it exists already.',
       );
     case '23503':
-      // A foreign key that fails: a record named in the body is not there for this operation. Same answer as for one that never was.
+      // A foreign key that fails: a record named in the body is not there for this operation. Same answer as for one
+      // that never was.
       return new Problem('not-found', 'A record that the body refers to does not exist.');
     default:
       return undefined;

@@ -15,8 +15,9 @@ const TRIES = 4;
 const RETRIABLE = new Set(['40001', '40P01']);
 
 /**
- * The only door to the database. Every way in says who is asking and at what moment, opens one transaction and hands out the query
- * builder; row-level security shows that transaction nothing but what its person may see. There is no way to query without.
+ * The only door to the database. Every way in says who is asking and at what moment, opens one transaction and hands
+ * out the query builder; row-level security shows that transaction nothing but what its person may see. There is no way
+ * to query without.
  */
 export class Database {
   readonly #kysely: Kysely<DB>;
@@ -68,8 +69,9 @@ export class Database {
   }
 
   /**
-   * What must be done in an operation before anything of it changes again, where a date has passed on which something ends: a consultant's
-   * copy is taken of what stood at the end, by whichever write comes first. In a transaction of its own, so that no lock waits for another.
+   * What must be done in an operation before anything of it changes again, where a date has passed on which something
+   * ends: a consultant's copy is taken of what stood at the end, by whichever write comes first. In a transaction of
+   * its own, so that no lock waits for another.
    */
   settleBeforeWrites(settle: Settle): void {
     this.#settle = settle;
@@ -116,7 +118,8 @@ export class Database {
 async function enter(trx: Transaction<DB>, asker: Asker, operationId: string | undefined): Promise<Tenant> {
   const moment = asker.moment.toISOString();
   const { rows } = await sql<{ operation_id: string; role: string; sees_prices: boolean; scopes: string[] | null }>`
-    SELECT * FROM rickyard.enter(${asker.personId}::uuid, ${asker.apiKeyId ?? null}::uuid, ${moment}::timestamptz, ${operationId ?? null}::uuid),
+    SELECT * FROM rickyard.enter(${asker.personId}::uuid, ${asker.apiKeyId ?? null}::uuid, ${moment}::timestamptz,
+      ${operationId ?? null}::uuid),
            set_config('rickyard.actor', ${actorOf(asker)}, true)`.execute(trx);
   const memberships: MembershipNow[] = rows.map((row) => ({
     operationId: row.operation_id,

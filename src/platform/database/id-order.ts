@@ -2,7 +2,10 @@ import { type SelectQueryBuilder, sql } from 'kysely';
 import { z } from 'zod';
 import { type PageAsked, readCursor } from '../http/cursor.js';
 
-/** One page of rows in the order of their ids, which is the order they were made in: from where the page before ended, one row more than a page. */
+/**
+ * One page of rows in the order of their ids, which is the order they were made in: from where the page before ended,
+ * one row more than a page.
+ */
 export function inIdOrder<Tables, From extends keyof Tables, Row>(
   select: SelectQueryBuilder<Tables, From, Row>,
   query: PageAsked,

@@ -13,8 +13,9 @@ export function wasReplayed(answer: object): boolean {
 }
 
 /**
- * Does the work once per (actor, route, key). The key's row is inserted first, on a unique index, in the same transaction as the work:
- * a simultaneous equal request waits here until the first commits and then gets its answer; if the first fails, its row is gone with it.
+ * Does the work once per (actor, route, key). The key's row is inserted first, on a unique index, in the same
+ * transaction as the work: a simultaneous equal request waits here until the first commits and then gets its answer; if
+ * the first fails, its row is gone with it.
  * @throws Problem idempotency-key-reused if the key came before with another payload.
  */
 export async function answerOnce<T extends object>(

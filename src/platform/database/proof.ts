@@ -1,7 +1,10 @@
 import { sql, type Transaction } from 'kysely';
 import type { DB } from './types.js';
 
-/** What opens rows to a transaction that nobody has entered as themselves: a name of `rickyard.*` each, until the transaction ends. */
+/**
+ * What opens rows to a transaction that nobody has entered as themselves: a name of `rickyard.*` each, until the
+ * transaction ends.
+ */
 export type Proof = Partial<
   Readonly<
     Record<
@@ -34,7 +37,6 @@ export async function enterAs(
     operationId,
   }: { personId: string; apiKeyId?: string | undefined; moment: Date; operationId: string },
 ): Promise<void> {
-  await sql`SELECT * FROM rickyard.enter(${personId}::uuid, ${apiKeyId ?? null}::uuid, ${moment.toISOString()}::timestamptz, ${operationId}::uuid)`.execute(
-    trx,
-  );
+  await sql`SELECT * FROM rickyard.enter(${personId}::uuid, ${apiKeyId ?? null}::uuid,
+    ${moment.toISOString()}::timestamptz, ${operationId}::uuid)`.execute(trx);
 }

@@ -34,7 +34,9 @@ declare const WebAssembly: {
 
 let loaded: Promise<SchemaEngineModule> | undefined;
 
-/** The package exports no path to its .wasm file and its entry relies on a bundler, so both files are loaded by path. */
+/**
+ * The package exports no path to its .wasm file and its entry relies on a bundler, so both files are loaded by path.
+ */
 async function loadEngine(): Promise<SchemaEngineModule> {
   const folder = path.dirname(createRequire(__filename).resolve('@prisma/schema-engine-wasm'));
   // Without it a panic of the engine would be a promise that never ends.
@@ -52,8 +54,9 @@ async function loadEngine(): Promise<SchemaEngineModule> {
 }
 
 /**
- * The stock adapter cuts a script at every semicolon, which breaks `DO $$ … $$` blocks and leaves half a migration behind.
- * Here a script goes out whole: PostgreSQL runs a multi-statement query as one transaction, so a migration that fails leaves nothing.
+ * The stock adapter cuts a script at every semicolon, which breaks `DO $$ … $$` blocks and leaves half a migration
+ * behind. Here a script goes out whole: PostgreSQL runs a multi-statement query as one transaction, so a migration that
+ * fails leaves nothing.
  */
 class WholeScriptAdapterFactory extends PrismaPg {
   readonly #pool: pg.Pool;
@@ -80,7 +83,10 @@ interface InnerAdapter {
 const INTERNAL_CHAR = 18;
 const TEXT = 25;
 
-/** The stock adapter does not know PostgreSQL's internal type "char", which the catalogue is full of and the engine wants as a character. */
+/**
+ * The stock adapter does not know PostgreSQL's internal type "char", which the catalogue is full of and the engine
+ * wants as a character.
+ */
 function readInternalChar(adapter: InnerAdapter): void {
   const performIO = adapter.performIO.bind(adapter);
   const queryRaw = adapter.queryRaw.bind(adapter);
@@ -127,7 +133,10 @@ async function withEngine<T>(url: string, work: (engine: SchemaEngine) => Promis
   }
 }
 
-/** The engine arms a deadline of ten seconds for its lock and forgets it: what it arms while it works must not keep the process. */
+/**
+ * The engine arms a deadline of ten seconds for its lock and forgets it: what it arms while it works must not keep the
+ * process.
+ */
 async function withoutLingeringTimers<T>(work: () => Promise<T>): Promise<T> {
   const arm = globalThis.setTimeout;
   globalThis.setTimeout = Object.assign<(...given: Parameters<typeof arm>) => NodeJS.Timeout, typeof arm>(

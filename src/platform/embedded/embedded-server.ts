@@ -32,8 +32,9 @@ export class EmbeddedServerProblem extends Error {
 }
 
 /**
- * Starts the PostgreSQL that ships in npm packages, in a data folder that survives restarts; creates the cluster on the first start.
- * Heals what a killed server leaves behind: a lock of a dead process is removed, a server that outlived its parent is taken over.
+ * Starts the PostgreSQL that ships in npm packages, in a data folder that survives restarts; creates the cluster on the
+ * first start. Heals what a killed server leaves behind: a lock of a dead process is removed, a server that outlived
+ * its parent is taken over.
  * @throws EmbeddedServerProblem where a person has to decide: folder not writable, data of another major version.
  */
 export async function startEmbeddedServer({
@@ -172,7 +173,8 @@ function prepareFolder(dataFolder: string): void {
 }
 
 /**
- * One Rickyard to a data folder: two would stop the database under each other. The mark of a server that was killed is simply overwritten.
+ * One Rickyard to a data folder: two would stop the database under each other. The mark of a server that was killed is
+ * simply overwritten.
  * @throws EmbeddedServerProblem while another one lives.
  */
 function refuseSecondServer(dataFolder: string): void {
@@ -180,7 +182,8 @@ function refuseSecondServer(dataFolder: string): void {
   const other = existsSync(mark) ? Number(readFileSync(mark, 'utf8').trim()) : 0;
   if (Number.isInteger(other) && other > 1 && other !== process.pid && isAlive(other) && isNode(other)) {
     throw new EmbeddedServerProblem(
-      `Another Rickyard (process ${other}) works on ${dataFolder}. Stop it first, or set RICKYARD_DATA to a folder of its own.`,
+      `Another Rickyard (process ${other}) works on ${dataFolder}. Stop it first, or set RICKYARD_DATA to a ` +
+        'folder of its own.',
     );
   }
   writeFileSync(mark, String(process.pid));
@@ -203,8 +206,10 @@ function refuseOtherVersion(cluster: string, major: string): void {
   const found = readFileSync(path.join(cluster, 'PG_VERSION'), 'utf8').trim();
   if (found === major) return;
   throw new EmbeddedServerProblem(
-    `The data folder ${cluster} was written by PostgreSQL ${found}; this release brings PostgreSQL ${major}, which cannot open it. ` +
-      `Start the release that wrote it, take a backup there and restore it here; or move the folder away to begin with the demo.`,
+    `The data folder ${cluster} was written by PostgreSQL ${found}; this release brings PostgreSQL ${major}, ` +
+      'which cannot open it. ' +
+      'Start the release that wrote it, take a backup there and restore it here; or move the folder away to ' +
+      'begin with the demo.',
   );
 }
 
@@ -275,7 +280,8 @@ function createCluster(files: PostgresFiles, dataFolder: string, cluster: string
     );
     if (made.status !== 0) {
       throw new EmbeddedServerProblem(
-        `The embedded PostgreSQL could not create its data folder: ${made.error?.message ?? `${made.stdout}${made.stderr}`}`,
+        'The embedded PostgreSQL could not create its data folder: ' +
+          `${made.error?.message ?? `${made.stdout}${made.stderr}`}`,
       );
     }
   } finally {

@@ -26,13 +26,16 @@ function packagedFolder(): { native: string; version: string } {
     return { native, version };
   } catch {
     throw new Error(
-      `There is no embedded PostgreSQL for ${process.platform}-${process.arch} (npm package ${name} is not installed). ` +
+      `There is no embedded PostgreSQL for ${process.platform}-${process.arch} (npm package ${name} is not ` +
+        'installed). ' +
         'Set DATABASE_URL to a PostgreSQL server instead, or install with optional dependencies.',
     );
   }
 }
 
-/** npm packages cannot hold symlinks; the package lists them, and an install that skipped scripts has not made them yet. */
+/**
+ * npm packages cannot hold symlinks; the package lists them, and an install that skipped scripts has not made them yet.
+ */
 function restoreSymlinks(home: string): void {
   const list = path.join(home, 'pg-symlinks.json');
   if (!existsSync(list)) return;

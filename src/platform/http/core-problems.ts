@@ -9,7 +9,9 @@ export interface CoreProblem {
   readonly message: string;
 }
 
-/** The core's findings as one rule-broken problem; `pointerOf` says where in the body a field of the core was written. */
+/**
+ * The core's findings as one rule-broken problem; `pointerOf` says where in the body a field of the core was written.
+ */
 export function problemOfCore(problems: readonly CoreProblem[], pointerOf: (field: string) => string): Problem {
   const errors: FieldProblem[] = problems.map(({ code, field, given, allowed, message }) => ({
     pointer: pointerOf(field),

@@ -13,7 +13,8 @@ export function takeCsvBodies(server: FastifyInstance, endpoints: readonly AnyEn
     endpoints.filter((one) => one.bodyType === CSV_TYPE).map((one) => `${one.method} ${one.path}`),
   );
   server.addHook('onRequest', (request, reply, done) => {
-    // Said before the body is read: nobody makes the server read eight megabytes at an address that has no use for them.
+    // Said before the body is read: nobody makes the server read eight megabytes at an address that has no use for
+    // them.
     if (
       /^\s*text\/csv\b/i.test(request.headers['content-type'] ?? '') &&
       !takers.has(`${request.method} ${request.routeOptions.url ?? ''}`)

@@ -125,7 +125,10 @@ function canonical(value: unknown): string {
   );
 }
 
-/** `?format=` decides; else the Accept header: of what it takes, the best loved, and of equals the one named first (RFC 9110, 12.5.1). */
+/**
+ * `?format=` decides; else the Accept header: of what it takes, the best loved, and of equals the one named first (RFC
+ * 9110, 12.5.1).
+ */
 function chosenForm(endpoint: AnyEndpoint, request: Request): Form {
   const asked = (request.query as Record<string, unknown> | undefined)?.['format'];
   const forms = formsOf(endpoint);

@@ -38,8 +38,8 @@ export type WrittenForm = 'html' | 'pdf' | 'svg' | 'gzip';
 export type Writer<Answer> = (answer: Answer) => string | Buffer | Promise<string | Buffer>;
 
 /**
- * All that the API promises about one address, said once: who may call it, what it takes, what it gives. The same object validates the
- * request, checks the answer, decides the headers, and becomes the API description.
+ * All that the API promises about one address, said once: who may call it, what it takes, what it gives. The same
+ * object validates the request, checks the answer, decides the headers, and becomes the API description.
  */
 export interface EndpointOptions<
   Params extends z.ZodType = z.ZodType,
@@ -75,16 +75,25 @@ export interface EndpointOptions<
   table?: (answer: z.output<Answer>) => Table;
   /** The same answer in other media, where Accept or ?format= asks for one: what each is written by. */
   alsoAs?: Partial<Record<WrittenForm, Writer<z.output<Answer>>>>;
-  /** The answer is not one document but a stream of this form: the handler hands out an async iterable of text. Goes with `status: 200` and no `answer`. */
+  /**
+   * The answer is not one document but a stream of this form: the handler hands out an async iterable of text. Goes
+   * with `status: 200` and no `answer`.
+   */
   streams?: 'csv';
-  /** A page of the browser's own, outside the API description: HTML is its first form, and the cookie of a page sign-in opens it (and no address of the API). */
+  /**
+   * A page of the browser's own, outside the API description: HTML is its first form, and the cookie of a page sign-in
+   * opens it (and no address of the API).
+   */
   browser?: true;
   problems?: ProblemCode[];
 }
 
 export type AnyEndpoint = EndpointOptions<z.ZodType, z.ZodType, z.ZodType, z.ZodType>;
 
-/** Every endpoint there is, in the order of declaration: the API description and the access matrix are made from this list. */
+/**
+ * Every endpoint there is, in the order of declaration: the API description and the access matrix are made from this
+ * list.
+ */
 export const ENDPOINTS: AnyEndpoint[] = [];
 /** The pages that a browser opens, beside them: in the access matrix, but not in the API description. */
 export const PAGES: AnyEndpoint[] = [];

@@ -2,8 +2,9 @@ import { createHash } from 'node:crypto';
 import { Problem } from './problem.js';
 
 /**
- * A strong ETag: the record's version, and a digest of this very representation. The version is what a change is measured by; the
- * digest tells apart other units, and figures that follow from other records (a balance, a head count) and move without a new version.
+ * A strong ETag: the record's version, and a digest of this very representation. The version is what a change is
+ * measured by; the digest tells apart other units, and figures that follow from other records (a balance, a head count)
+ * and move without a new version.
  */
 export function etagOf(version: number, representation: unknown): string {
   return `"${version}-${createHash('sha256').update(JSON.stringify(representation)).digest('base64url').slice(0, 16)}"`;

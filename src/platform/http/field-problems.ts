@@ -89,7 +89,10 @@ function at(input: unknown, path: readonly PropertyKey[]): unknown {
   );
 }
 
-/** Input is echoed so that the person recognises it, but never at a length that could flood an answer or a log; secrets never. */
+/**
+ * Input is echoed so that the person recognises it, but never at a length that could flood an answer or a log; secrets
+ * never.
+ */
 function shortened(given: unknown): unknown {
   const text = typeof given === 'string' ? given : JSON.stringify(given);
   if (text === undefined) return null;

@@ -47,7 +47,8 @@ export function buildOpenApi(
         'Every quantity carries its unit; amounts are decimal text. What was typed reads back digit for digit. ' +
         'Lists are paged by cursor (Link header). Creating requests carry an Idempotency-Key, changes an If-Match. ' +
         'Errors are application/problem+json (RFC 9457), explained at /problems.\n\n' +
-        'Numbers about feeding are aids to judgement and defer to a veterinarian, a licensed nutritionist, the lab and local codes.',
+        'Numbers about feeding are aids to judgement and defer to a veterinarian, a licensed nutritionist, the ' +
+        'lab and local codes.',
     },
     servers: [{ url: '/', description: 'This server' }],
     // By name: the order in which rooms are loaded is nobody's business.

@@ -20,7 +20,8 @@ export const PROBLEMS = {
     title: 'An Idempotency-Key is needed',
     meaning: 'Requests that create something carry a key of your own making, so that a repeat is not done twice.',
     whatToDo:
-      'Send the header Idempotency-Key with a fresh quoted string (a UUID is good) and keep it for repeats of the same request.',
+      'Send the header Idempotency-Key with a fresh quoted string (a UUID is good) and keep it for repeats of ' +
+      'the same request.',
   },
   'not-signed-in': {
     status: 401,
@@ -44,15 +45,18 @@ export const PROBLEMS = {
     status: 401,
     title: 'Recovery was not possible',
     meaning:
-      'The code or token is unknown, was used, has expired or is not enough for this person; the answer does not say which.',
+      'The code or token is unknown, was used, has expired or is not enough for this person; the answer does ' +
+      'not say which.',
     whatToDo:
-      'Check what was typed. A token of an owner works only for people who belong to no other operation; a one-time code is needed too where one is set up.',
+      'Check what was typed. A token of an owner works only for people who belong to no other operation; a ' +
+      'one-time code is needed too where one is set up.',
   },
   'refresh-failed': {
     status: 401,
     title: 'The refresh token is no longer good',
     meaning:
-      'It is unknown, expired or was used before. A token used twice ends its whole session, since a copy may be in other hands.',
+      'It is unknown, expired or was used before. A token used twice ends its whole session, since a copy may ' +
+      'be in other hands.',
     whatToDo: 'Sign in again.',
   },
   'not-permitted': {
@@ -103,7 +107,8 @@ export const PROBLEMS = {
     title: 'The books of that day are closed',
     meaning: 'The entry is dated on or before the last day of a closed period.',
     whatToDo:
-      'Post it to the first open day (postTo: "open-period"), give a later day, or ask the accountant to reopen the period with a reason.',
+      'Post it to the first open day (postTo: "open-period"), give a later day, or ask the accountant to reopen ' +
+      'the period with a reason.',
   },
   'last-owner': {
     status: 409,
@@ -121,9 +126,12 @@ export const PROBLEMS = {
     status: 409,
     title: 'The one-time code cannot be checked here',
     meaning:
-      "The secret of this person's generator was sealed under a key that this server does not hold, or was changed since, as after a database was brought back without its key. The code may be right.",
+      "The secret of this person's generator was sealed under a key that this server does not hold, or was " +
+      'changed since, as after a database was brought back without its key. The code may be right.',
     whatToDo:
-      'Send an unused recovery code as recoveryCode; then remove the second factor at POST /v1/me/second-factor/removal with another one and set it up anew. Whoever runs the server can bring the key back instead.',
+      'Send an unused recovery code as recoveryCode; then remove the second factor at POST ' +
+      '/v1/me/second-factor/removal with another one and set it up anew. Whoever runs the server can bring the ' +
+      'key back instead.',
   },
   'changed-meanwhile': {
     status: 412,
@@ -160,7 +168,8 @@ export const PROBLEMS = {
     title: 'The file was not taken in',
     meaning: 'A file is taken in whole or not at all, and something in it cannot be used.',
     whatToDo:
-      'The list `errors` names every problem by row and column, with what stands there and what may. Correct the file and send it again; nothing was saved.',
+      'The list `errors` names every problem by row and column, with what stands there and what may. Correct ' +
+      'the file and send it again; nothing was saved.',
   },
   'precondition-missing': {
     status: 428,

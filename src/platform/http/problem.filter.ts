@@ -6,7 +6,10 @@ import { offeredMethods } from './offered-methods.js';
 import { Problem } from './problem.js';
 import { PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 
-/** Every error leaves through here, as application/problem+json. What is not a Problem and not the framework's own is a 500, logged whole and told in nothing. */
+/**
+ * Every error leaves through here, as application/problem+json. What is not a Problem and not the framework's own is a
+ * 500, logged whole and told in nothing.
+ */
 @Catch()
 export class ProblemFilter implements ExceptionFilter {
   catch(error: unknown, host: ArgumentsHost): void {

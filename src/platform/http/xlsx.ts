@@ -1,7 +1,10 @@
 import type { Table } from './endpoint.js';
 import { defused } from './csv.js';
 
-/** Numbers that a spreadsheet keeps exactly: at most fifteen digits, and no long whole numbers, which are tags and not amounts. */
+/**
+ * Numbers that a spreadsheet keeps exactly: at most fifteen digits, and no long whole numbers, which are tags and not
+ * amounts.
+ */
 const NUMBER = /^-?(0|[1-9]\d*)(\.\d+)?$/;
 const DIGITS_MAX = 15;
 const TAG_DIGITS = 12;
@@ -9,8 +12,9 @@ const DAY = /^\d{4}-\d{2}-\d{2}$/;
 const SHEET_NAME_MAX = 31;
 
 /**
- * The table as a workbook of one sheet (Office Open XML). Numbers are numbers with the decimals they came with, days are days, the rest is
- * text; no cell is ever a formula, and a text that would become one when the sheet is saved as CSV is made plain, as in our own CSV.
+ * The table as a workbook of one sheet (Office Open XML). Numbers are numbers with the decimals they came with, days
+ * are days, the rest is text; no cell is ever a formula, and a text that would become one when the sheet is saved as
+ * CSV is made plain, as in our own CSV.
  */
 export async function writeXlsx(table: Table, sheetName: string): Promise<Buffer> {
   // A large library that few requests need: loaded with the first of them.

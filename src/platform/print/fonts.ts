@@ -12,7 +12,10 @@ const FILES = {
 } as const;
 export type PrintFont = keyof typeof FILES;
 
-/** A new document in the letters of the house: Latin, Greek, Cyrillic and more, embedded, so that a name prints anywhere as it was written. */
+/**
+ * A new document in the letters of the house: Latin, Greek, Cyrillic and more, embedded, so that a name prints anywhere
+ * as it was written.
+ */
 export function newPrint(options: PDFKit.PDFDocumentOptions): Document {
   const document = new PDFDocument({ ...options, font: path.join(FOLDER, FILES.Plain) });
   for (const [name, file] of Object.entries(FILES)) document.registerFont(name, path.join(FOLDER, file));
@@ -35,7 +38,10 @@ function canBePrinted(sign: string): boolean {
   return can;
 }
 
-/** What the fonts have no letter for is written without its accent, else as a question mark: seen to be missing, and not left out. */
+/**
+ * What the fonts have no letter for is written without its accent, else as a question mark: seen to be missing, and not
+ * left out.
+ */
 export function printable(words: string): string {
   return [...words.normalize('NFC')]
     .map((sign) => {

@@ -2,8 +2,9 @@ import pg from 'pg';
 import { isSealed, type SecretBox } from './secret-box.js';
 
 /**
- * At the start of a server, as the schema's owner: what an earlier release wrote down in plain is sealed, and from then on the database
- * holds that none is. Answers what the person at the terminal must know: whose secrets were sealed under a key that is not here.
+ * At the start of a server, as the schema's owner: what an earlier release wrote down in plain is sealed, and from then
+ * on the database holds that none is. Answers what the person at the terminal must know: whose secrets were sealed
+ * under a key that is not here.
  */
 export async function sealStoredSecrets(ownerUrl: string, box: SecretBox): Promise<string[]> {
   const notes: string[] = [];
@@ -24,7 +25,8 @@ export async function sealStoredSecrets(ownerUrl: string, box: SecretBox): Promi
         box.seal(secret, personId),
       ]);
     const { rowCount } = await client.query(
-      "SELECT 1 FROM pg_constraint WHERE conrelid = 'second_factor'::regclass AND conname = 'second_factor_sealed' AND NOT convalidated",
+      "SELECT 1 FROM pg_constraint WHERE conrelid = 'second_factor'::regclass AND conname = " +
+        "'second_factor_sealed' AND NOT convalidated",
     );
     if (rowCount !== 0) await client.query('ALTER TABLE second_factor VALIDATE CONSTRAINT second_factor_sealed');
     await client.query('COMMIT');
@@ -33,7 +35,8 @@ export async function sealStoredSecrets(ownerUrl: string, box: SecretBox): Promi
     const foreign = rows.length - plain.length;
     if (foreign > 0)
       notes.push(
-        `${foreign} people's one-time codes cannot be checked: their secrets were sealed under another key. Bring that key back, or let them sign in with a recovery code and set up one-time codes anew`,
+        `${foreign} people's one-time codes cannot be checked: their secrets were sealed under another key. ` +
+          'Bring that key back, or let them sign in with a recovery code and set up one-time codes anew',
       );
   } finally {
     await client.end();

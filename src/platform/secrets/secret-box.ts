@@ -11,8 +11,9 @@ export class SealProblem extends Error {
 }
 
 /**
- * Keeps what the program must be able to read again but the database must not: AES-256-GCM (NIST SP 800-38D) with a fresh 96-bit nonce each
- * time. What a secret belongs to is authenticated with it, so that a row copied to somebody else does not open.
+ * Keeps what the program must be able to read again but the database must not: AES-256-GCM (NIST SP 800-38D) with a
+ * fresh 96-bit nonce each time. What a secret belongs to is authenticated with it, so that a row copied to somebody
+ * else does not open.
  */
 export class SecretBox {
   /** Names the key and gives nothing of it away. */

@@ -16,8 +16,9 @@ export const instantIn = z.iso
 export const instantOut = z.iso.datetime({ offset: true }).describe('Instant in RFC 3339, UTC');
 
 /**
- * Text that a person writes, trimmed: no control characters (they could forge a line in a log or a header), none that turn the direction of
- * what is read (Unicode UAX 9: embeddings, overrides, isolates), no half of a surrogate pair (it would not read back as it was typed).
+ * Text that a person writes, trimmed: no control characters (they could forge a line in a log or a header), none that
+ * turn the direction of what is read (Unicode UAX 9: embeddings, overrides, isolates), no half of a surrogate pair (it
+ * would not read back as it was typed).
  */
 const CONTROL = /[\u0000-\u0008\u000b-\u001f\u007f\u0085\u2028\u2029\u202a-\u202e\u2066-\u2069]|\p{Cs}/u;
 /** Something that shows: a letter, a number, a sign. */

@@ -4,8 +4,8 @@ import { Mass, MASS_UNIT_CODES, type MassUnit } from '../../core/units/mass.js';
 import { CURRENCIES, type Currency, MINOR_DIGITS, Money, PricePerMass } from '../../core/units/money.js';
 
 /**
- * How quantities cross the wire. In: a decimal as text (exact, read back digit for digit) or as a JSON number, and its unit. Out: decimal
- * text and unit, and beside it `typed`, what the person wrote.
+ * How quantities cross the wire. In: a decimal as text (exact, read back digit for digit) or as a JSON number, and its
+ * unit. Out: decimal text and unit, and beside it `typed`, what the person wrote.
  */
 const DECIMAL_NUMBER = z
   .number()
@@ -39,7 +39,10 @@ export const massUnit = z
 const massInShape = z.strictObject({ value: decimalIn, unit: massUnit });
 export type MassIn = z.output<typeof massInShape>;
 
-/** No yard holds a million tonnes, and no scale reads a thousandth of a milligram: what lies beyond is a slip of the unit. */
+/**
+ * No yard holds a million tonnes, and no scale reads a thousandth of a milligram: what lies beyond is a slip of the
+ * unit.
+ */
 const KILOGRAMS_MAX = 1e9;
 const KILOGRAMS_MIN = 1e-9;
 /** A rule over the kilograms of a mass that is well formed; one that is not has its own finding already. */

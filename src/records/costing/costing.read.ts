@@ -52,31 +52,45 @@ export class CostingRead {
     return closing?.costing_method;
   }
 
-  /** Movements up to the end of a day as known at an instant, in the order in which they count. One statement, so one state of the books. */
+  /**
+   * Movements up to the end of a day as known at an instant, in the order in which they count. One statement, so one
+   * state of the books.
+   */
   async ledger({ db, operationId }: OperationTenant, until: string, knownAt: string | undefined): Promise<LedgerRow[]> {
     const known = knownAt === undefined ? sql`true` : sql`x.recorded_at <= ${knownAt}::timestamptz`;
     const { rows } = await sql<LedgerRow>`
       SELECT x.*, l.hay_kind, l.category FROM (
-        SELECT 1 AS rank, m.id, m.kind, m.hay_lot_id, m.kilograms, m.effective_on, m.effective_at, m.sequence, m.ranch_id, m.place_id, m.herd_id, m.source_kind, m.source_id, m.reverses_id, m.reason, m.recorded_at,
+        SELECT 1 AS rank, m.id, m.kind, m.hay_lot_id, m.kilograms, m.effective_on, m.effective_at, m.sequence,
+          m.ranch_id, m.place_id, m.herd_id, m.source_kind, m.source_id, m.reverses_id, m.reason, m.recorded_at,
                COALESCE(sc.treatment, ss.treatment) AS treatment,
-               COALESCE(money.cost, 0) AS cost, COALESCE(money.freight, 0) AS freight, p.proceeds_amount AS proceeds, NULL::uuid AS receipt_id
+               COALESCE(money.cost, 0) AS cost, COALESCE(money.freight, 0) AS freight, p.proceeds_amount AS proceeds,
+                 NULL::uuid AS receipt_id
           FROM stock_movement m
-          LEFT JOIN stock_count sc ON m.source_kind = 'stock-count' AND sc.operation_id = m.operation_id AND sc.id = m.source_id
-          LEFT JOIN storage_shrink ss ON m.source_kind = 'storage-shrink' AND ss.operation_id = m.operation_id AND ss.id = m.source_id
-          LEFT JOIN hay_sale_price p ON m.source_kind = 'hay-sale' AND p.operation_id = m.operation_id AND p.hay_sale_id = m.source_id
+          LEFT JOIN stock_count sc ON m.source_kind = 'stock-count' AND sc.operation_id = m.operation_id
+            AND sc.id = m.source_id
+          LEFT JOIN storage_shrink ss ON m.source_kind = 'storage-shrink' AND ss.operation_id = m.operation_id
+            AND ss.id = m.source_id
+          LEFT JOIN hay_sale_price p ON m.source_kind = 'hay-sale' AND p.operation_id = m.operation_id
+            AND p.hay_sale_id = m.source_id
           LEFT JOIN (
-            SELECT c.stock_movement_id, sum(c.amount) FILTER (WHERE c.kind <> 'freight') AS cost, sum(c.amount) FILTER (WHERE c.kind = 'freight') AS freight
-              FROM stock_cost c WHERE c.operation_id = ${operationId} AND c.kind NOT IN ('late-freight', 'late-charges') AND c.stock_movement_id IS NOT NULL
+            SELECT c.stock_movement_id, sum(c.amount) FILTER (WHERE c.kind <> 'freight') AS cost,
+              sum(c.amount) FILTER (WHERE c.kind = 'freight') AS freight
+              FROM stock_cost c WHERE c.operation_id = ${operationId}
+                AND c.kind NOT IN ('late-freight', 'late-charges') AND c.stock_movement_id IS NOT NULL
              GROUP BY c.stock_movement_id
           ) money ON money.stock_movement_id = m.id
          WHERE m.operation_id = ${operationId} AND m.effective_on <= ${until}::date
         UNION ALL
-        SELECT CASE WHEN c.reverses_id IS NULL THEN 2 ELSE 0 END, c.id, CASE WHEN c.reverses_id IS NULL THEN 'late-cost' ELSE 'reversal' END, c.hay_lot_id, 0, c.effective_on,
-               c.recorded_at, c.sequence, NULL, NULL, NULL, c.source_kind, c.source_id, c.reverses_id, r.reason, c.recorded_at, NULL,
-               CASE WHEN c.kind = 'late-charges' THEN c.amount ELSE 0 END, CASE WHEN c.kind = 'late-freight' THEN c.amount ELSE 0 END, NULL, c.stock_movement_id
+        SELECT CASE WHEN c.reverses_id IS NULL THEN 2 ELSE 0 END, c.id,
+          CASE WHEN c.reverses_id IS NULL THEN 'late-cost' ELSE 'reversal' END, c.hay_lot_id, 0, c.effective_on,
+               c.recorded_at, c.sequence, NULL, NULL, NULL, c.source_kind, c.source_id, c.reverses_id, r.reason,
+                 c.recorded_at, NULL,
+               CASE WHEN c.kind = 'late-charges' THEN c.amount ELSE 0 END,
+                 CASE WHEN c.kind = 'late-freight' THEN c.amount ELSE 0 END, NULL, c.stock_movement_id
           FROM stock_cost c
           LEFT JOIN reversal r ON c.source_kind = 'reversal' AND r.operation_id = c.operation_id AND r.id = c.source_id
-         WHERE c.operation_id = ${operationId} AND c.kind IN ('late-freight', 'late-charges') AND c.effective_on <= ${until}::date
+         WHERE c.operation_id = ${operationId} AND c.kind IN ('late-freight', 'late-charges')
+           AND c.effective_on <= ${until}::date
       ) x JOIN hay_lot l ON l.operation_id = ${operationId} AND l.id = x.hay_lot_id
       WHERE ${known}
       ORDER BY x.effective_on, x.rank, x.effective_at, x.sequence`.execute(db);

@@ -24,8 +24,9 @@ export class CostingService {
   constructor(private readonly ledger: CostingRead) {}
 
   /**
-   * Everything up to the end of a day, as known at an instant (now, if none is named). The whole history is needed: what hay costs today
-   * rests on what came before. A day in a closed period is valued by the method that was in force when it was closed.
+   * Everything up to the end of a day, as known at an instant (now, if none is named). The whole history is needed:
+   * what hay costs today rests on what came before. A day in a closed period is valued by the method that was in force
+   * when it was closed.
    */
   async upTo(
     tenant: OperationTenant,
@@ -50,7 +51,10 @@ export class CostingService {
     };
   }
 
-  /** The method under which a day is valued: that of the standing closing that the day lies in, or the operation's present one. */
+  /**
+   * The method under which a day is valued: that of the standing closing that the day lies in, or the operation's
+   * present one.
+   */
   async methodOn(tenant: OperationTenant, day: string): Promise<CostingMethod> {
     return ((await this.ledger.methodOfClosing(tenant, day)) ?? tenant.operation.costingMethod) as CostingMethod;
   }

@@ -4,9 +4,9 @@ import { type Currency, Money } from '../../core/units/money.js';
 import type { LedgerRow } from './costing.read.js';
 
 /**
- * The ledger's rows as the core's entries. Two rows of a transfer are one entry, named by the row that goes out. What was taken back at
- * its own instant counts "as if it had not been": it and its reversal stand in the ledger and have no cost.
- * Costing looks at lots, and a lot lies in one place, so the lot itself is the place.
+ * The ledger's rows as the core's entries. Two rows of a transfer are one entry, named by the row that goes out. What
+ * was taken back at its own instant counts "as if it had not been": it and its reversal stand in the ledger and have no
+ * cost. Costing looks at lots, and a lot lies in one place, so the lot itself is the place.
  */
 export function costingEntries(rows: readonly LedgerRow[], currency: Currency): CostingEntry[] {
   const byId = new Map(rows.map((row) => [row.id, row]));

@@ -77,7 +77,10 @@ export class FeedingService {
     );
   }
 
-  /** The same without an answer: one road for an entry, a confirmed feed sheet and an import, which asks for thousands and reads none. */
+  /**
+   * The same without an answer: one road for an entry, a confirmed feed sheet and an import, which asks for thousands
+   * and reads none.
+   */
   async write(
     tenant: OperationTenant,
     body: Body,
@@ -221,7 +224,10 @@ export class FeedingService {
     );
   }
 
-  /** Puts the books of counted lots right before they are drawn; every lot of the feeding is held, so that none changes meanwhile. */
+  /**
+   * Puts the books of counted lots right before they are drawn; every lot of the feeding is held, so that none changes
+   * meanwhile.
+   */
   async #confirmCounts(
     tenant: OperationTenant,
     body: Body,

@@ -28,7 +28,8 @@ export class HayLotRead {
     let select = db.selectFrom('hay_lot').selectAll().where('operation_id', '=', operationId);
     if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
     if (query.onHand !== undefined) {
-      const left = sql<boolean>`(COALESCE((SELECT sum(m.kilograms) FROM stock_movement m WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id), 0) > 0)`;
+      const left = sql<boolean>`(COALESCE((SELECT sum(m.kilograms) FROM stock_movement m
+        WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id), 0) > 0)`;
       select = select.where(left, '=', query.onHand);
     }
     return byName(select, query).execute();

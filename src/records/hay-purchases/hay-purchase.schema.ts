@@ -71,7 +71,8 @@ export const createHayPurchase = endpoint({
   access: 'records',
   summary: 'Enter hay bought',
   description:
-    'Into a lot that exists, or into a new one that the same request describes. Writes the ledger and the landed cost together.',
+    'Into a lot that exists, or into a new one that the same request describes. Writes the ledger and the ' +
+    'landed cost together.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({

@@ -50,7 +50,9 @@ export class HayPurchaseService {
     return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
   }
 
-  /** Writes one ticket inside an open transaction: the same road for one entry, an offer that is taken, and an import. */
+  /**
+   * Writes one ticket inside an open transaction: the same road for one entry, an offer that is taken, and an import.
+   */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined, quoteId?: string): Promise<Answer> {
     const currency = asCurrency(tenant.operation.currency);
     const posting = await postingDay(tenant, { told: body.purchasedOn, postTo: body.postTo, pointer: '#/purchasedOn' });

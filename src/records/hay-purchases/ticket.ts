@@ -129,7 +129,9 @@ export function weighingOf(row: WeighingColumns, units: UnitSystem): z.input<typ
       warnings: [
         {
           code: 'spread-unknown',
-          message: `${row.bales_weighed} of ${row.bale_count} bales were weighed and no standard deviation is known, so nothing can be said about how sure the weight is. Weigh at least two bales and give the spread.`,
+          message:
+            `${row.bales_weighed} of ${row.bale_count} bales were weighed and no standard deviation is known, so ` +
+            'nothing can be said about how sure the weight is. Weigh at least two bales and give the spread.',
         },
       ],
     };

@@ -69,7 +69,8 @@ export class HaySaleService {
         'whole bales',
         'A price per bale needs whole bales.',
       );
-    // Money for hay is price times weight or bales, whichever way it goes: the same arithmetic as on a ticket for hay bought.
+    // Money for hay is price times weight or bales, whichever way it goes: the same arithmetic as on a ticket for hay
+    // bought.
     const worth = landedCost({
       price: priceOf(body.price, currency),
       weightReceived: quantity.mass,

@@ -5,7 +5,10 @@ import type { HerdRow } from './herd.read.js';
 
 const GESTATION_DAYS_MAX = 300;
 
-/** The mean animal of a herd on a day, as the requirement equations want it: stage is counted from the days of breeding and calving. */
+/**
+ * The mean animal of a herd on a day, as the requirement equations want it: stage is counted from the days of breeding
+ * and calving.
+ */
 export function animalOfHerd(herd: HerdRow, bodyWeight: Mass, on: string): AnimalDescription {
   // A calving ends the pregnancy that was begun before it.
   const calvedSince =

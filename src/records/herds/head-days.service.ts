@@ -65,7 +65,8 @@ export class HeadDaysService {
         steps,
         byMonth: flow.byMonth.map((month) => ({ ...month })),
         method:
-          'An event counts from its own day on: cattle that come in on the 1st are counted on the 1st; one sold, moved or dead on the 10th is not counted on the 10th.',
+          'An event counts from its own day on: cattle that come in on the 1st are counted on the 1st; one ' +
+          'sold, moved or dead on the 10th is not counted on the 10th.',
       };
     });
   }

@@ -176,7 +176,8 @@ export const createHeadChange = endpoint({
   access: 'records',
   summary: 'Write down cattle that came, went, died, were sold or moved',
   description:
-    'A move to another herd is one request and writes both sides. Refused where the herd would have fewer than no animals on that or a later day.',
+    'A move to another herd is one request and writes both sides. Refused where the herd would have fewer than ' +
+    'no animals on that or a later day.',
   params,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({

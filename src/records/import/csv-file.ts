@@ -20,8 +20,9 @@ export interface CsvFile {
 }
 
 /**
- * Reads a file as it comes from a phone or a spreadsheet: byte order mark or none, comma, semicolon or tab, any line end, quoted fields.
- * What stands in the header decides which cells there are; every fault of the file's form is listed, none stops the reading of the others.
+ * Reads a file as it comes from a phone or a spreadsheet: byte order mark or none, comma, semicolon or tab, any line
+ * end, quoted fields. What stands in the header decides which cells there are; every fault of the file's form is
+ * listed, none stops the reading of the others.
  */
 export function readCsvFile(text: string, set: ColumnSet): CsvFile {
   const separator = separatorOf(text);

@@ -18,7 +18,9 @@ export type ImportKindCode = (typeof IMPORT_KINDS)[number];
 
 export type SampleRow = Readonly<Record<string, string>>;
 
-/** One kind of file: its columns, how its rows make records, and the service that writes them, the same as for the API. */
+/**
+ * One kind of file: its columns, how its rows make records, and the service that writes them, the same as for the API.
+ */
 export interface ImportKind<Body = unknown> {
   readonly code: ImportKindCode;
   readonly title: string;

@@ -14,7 +14,8 @@ const kinds = z.enum(['icar-weights', ...IMPORT_KINDS]).describe('What the file 
 const file = z
   .string()
   .describe(
-    'A CSV file in UTF-8: comma, semicolon or tab, any line end, fields in double quotes where needed. At most 20,000 rows.',
+    'A CSV file in UTF-8: comma, semicolon or tab, any line end, fields in double quotes where needed. At most ' +
+      '20,000 rows.',
   );
 
 export const importOut = z
@@ -95,7 +96,9 @@ const checkOf = (kind: ImportKindCode) =>
     access: ACCESS[kind],
     summary: `Try a file of ${WORDS[kind]}`,
     description:
-      'Goes through the whole file as an import would, by the very rules of the API and against what is recorded, and lists every problem by row and column. Nothing is saved. The columns are listed at /import-columns.',
+      'Goes through the whole file as an import would, by the very rules of the API and against what is ' +
+      'recorded, and lists every problem by row and column. Nothing is saved. The columns are listed at ' +
+      '/import-columns.',
     params: operationParams,
     body: file,
     bodyType: 'text/csv',
@@ -111,7 +114,9 @@ const takeOf = (kind: ImportKindCode) =>
     access: ACCESS[kind],
     summary: `Take in a file of ${WORDS[kind]}`,
     description:
-      'All of it or nothing: with one problem anywhere nothing is saved, and `errors` names every one by row and column. The same file again is answered with the first import of it. How far a running import is can be read at /imports.',
+      'All of it or nothing: with one problem anywhere nothing is saved, and `errors` names every one by row ' +
+      'and column. The same file again is answered with the first import of it. How far a running import is can ' +
+      'be read at /imports.',
     params: operationParams,
     body: file,
     bodyType: 'text/csv',

@@ -32,7 +32,10 @@ type FileCall = Pick<CallOf<typeof api.importFeedings>, 'asker' | 'params' | 'bo
 /** A record that an import is to write: its rows, and how it is written. */
 export interface Pending {
   readonly rows: readonly FileRow[];
-  /** Problems of its form, or the writing of it. Called in the order of the file, since a row may name what an earlier one made. */
+  /**
+   * Problems of its form, or the writing of it. Called in the order of the file, since a row may name what an earlier
+   * one made.
+   */
   readonly ready: () =>
     | { readonly problems: readonly RowProblem[] }
     | {
@@ -72,8 +75,9 @@ const SEPARATOR_NAMES: Readonly<Record<Separator, 'comma' | 'semicolon' | 'tab'>
 };
 
 /**
- * Files of records, taken in whole or not at all, by the very services of the API in one transaction. Each record is written behind a
- * savepoint, so that one that is refused does not hide the problems of the next; with a single problem all of it is rolled back.
+ * Files of records, taken in whole or not at all, by the very services of the API in one transaction. Each record is
+ * written behind a savepoint, so that one that is refused does not hide the problems of the next; with a single problem
+ * all of it is rolled back.
  */
 @Injectable()
 export class ImportService {
@@ -385,7 +389,10 @@ function pendingOf(kind: ImportKind, file: CsvFile, names: NameBook, currency: C
   }));
 }
 
-/** Says how far it is, one telling at a time; what comes while one is under way is left out. A telling that fails stops nothing. */
+/**
+ * Says how far it is, one telling at a time; what comes while one is under way is left out. A telling that fails stops
+ * nothing.
+ */
 class Progress {
   #underWay: Promise<unknown> | undefined;
 

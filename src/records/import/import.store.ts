@@ -83,15 +83,13 @@ export class ImportStore {
       await db
         .insertInto('data_import_record')
         .values(
-          made
-            .slice(from, from + RECORDS_AT_ONCE)
-            .map((one) => ({
-              operation_id: operationId,
-              data_import_id: id,
-              row_number: one.row,
-              subject_kind: one.kind,
-              subject_id: one.id,
-            })),
+          made.slice(from, from + RECORDS_AT_ONCE).map((one) => ({
+            operation_id: operationId,
+            data_import_id: id,
+            row_number: one.row,
+            subject_kind: one.kind,
+            subject_id: one.id,
+          })),
         )
         .execute();
     }
@@ -105,7 +103,10 @@ export class ImportStore {
     );
   }
 
-  /** Every lot and herd of the operation that the file may touch is locked at once and in one order, so that two writers never wait for each other. */
+  /**
+   * Every lot and herd of the operation that the file may touch is locked at once and in one order, so that two writers
+   * never wait for each other.
+   */
   async holdLotsAndHerds({ db, operationId }: OperationTenant, told: ReadonlySet<string>): Promise<void> {
     const rows = [
       ...(await db
@@ -127,7 +128,10 @@ export class ImportStore {
     }
   }
 
-  /** The records of a file are written each behind a savepoint: `keep` after one that is written, `undo` after one that was refused. */
+  /**
+   * The records of a file are written each behind a savepoint: `keep` after one that is written, `undo` after one that
+   * was refused.
+   */
   async savepoint({ db }: OperationTenant): Promise<{ keep(): Promise<void>; undo(): Promise<void> }> {
     await sql`SAVEPOINT one_record`.execute(db);
     return {

@@ -7,7 +7,10 @@ import type { FileRow } from './csv-file.js';
 const KINDS = ['ranch', 'place', 'herd', 'lot'] as const;
 export type NamedKind = (typeof KINDS)[number];
 
-/** Names as people write them in a file, and the ids behind them. Lots that the file itself makes are added as they are made. */
+/**
+ * Names as people write them in a file, and the ids behind them. Lots that the file itself makes are added as they are
+ * made.
+ */
 export class NameBook {
   readonly #ids: Readonly<Record<NamedKind, Map<string, Set<string>>>> = {
     ranch: new Map(),

@@ -105,7 +105,10 @@ export class RecordDraft {
     return this.set.families.find((one) => one.stem === stem)?.columns[0]?.name ?? stem;
   }
 
-  /** Of several rows that make one record: what stands in a column of the first row that fills it; other rows may repeat it, not differ. */
+  /**
+   * Of several rows that make one record: what stands in a column of the first row that fills it; other rows may repeat
+   * it, not differ.
+   */
   common(column: string): FileRow {
     const filled = this.rows.filter((row) => row.cells.has(column));
     const [first, ...others] = filled;
@@ -176,7 +179,10 @@ export class RecordDraft {
   }
 }
 
-/** Of a choice between forms, the findings of the form that comes nearest; the others would only say that it is not theirs. */
+/**
+ * Of a choice between forms, the findings of the form that comes nearest; the others would only say that it is not
+ * theirs.
+ */
 function nearestIssues(issue: z.core.$ZodIssue): z.core.$ZodIssue[] {
   if (issue.code !== 'invalid_union' || issue.errors.length === 0) return [issue];
   const score = (branch: readonly z.core.$ZodIssue[]): number =>

@@ -1,6 +1,9 @@
 import type { FieldProblem } from '../../platform/http/problem.js';
 
-/** One thing that is wrong in a file: where, what stands there, what may stand there. Row 1 is the header, as a spreadsheet counts. */
+/**
+ * One thing that is wrong in a file: where, what stands there, what may stand there. Row 1 is the header, as a
+ * spreadsheet counts.
+ */
 export interface RowProblem {
   row: number;
   column: string | null;

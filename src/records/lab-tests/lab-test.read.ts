@@ -94,9 +94,9 @@ export class LabTestRead {
   }
 
   /**
-   * The tests that stand for each lot at an instant (entered by then, and not withdrawn by then), newest sample first. The first of each is
-   * the one in force. A lot that was split off another and has no test of its own rests on those of the lot it came from, and so on up;
-   * each test names the lot it was taken from.
+   * The tests that stand for each lot at an instant (entered by then, and not withdrawn by then), newest sample first.
+   * The first of each is the one in force. A lot that was split off another and has no test of its own rests on those
+   * of the lot it came from, and so on up; each test names the lot it was taken from.
    */
   async knownAt(
     { db, operationId }: OperationTenant,
@@ -115,7 +115,9 @@ export class LabTestRead {
     const byLot = new Map<string, KnownLabTest[]>();
     if (lotIds.length === 0 || operations.length === 0) return byLot;
     const operationIds = operations.map((one) => one.operationId);
-    const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[], ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until) WHERE d.operation_id = lab_test.operation_id)`;
+    const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[],
+      ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until)
+      WHERE d.operation_id = lab_test.operation_id)`;
     const rows = await db
       .withRecursive('line', (queries) =>
         queries

@@ -8,7 +8,10 @@ import { decimalIn, decimalOut } from '../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../day-range.js';
 import { reversalIn, reversalOut } from '../reversal.schema.js';
 
-/** What a lab reports: the name on the wire, the core's field, and the units in which it may be typed with their factor to the core's unit. */
+/**
+ * What a lab reports: the name on the wire, the core's field, and the units in which it may be typed with their factor
+ * to the core's unit.
+ */
 export const LAB_VALUES = {
   dryMatter: { field: 'dryMatterPercent', units: { '%': 1 }, what: 'Dry matter' },
   crudeProtein: { field: 'crudeProteinPercent', units: { '%': 1 }, what: 'Crude protein' },
@@ -46,7 +49,8 @@ export const LAB_VALUES = {
   potassium: { field: 'potassiumPercent', units: { '%': 1 }, what: 'Potassium' },
   sulfur: { field: 'sulfurPercent', units: { '%': 1 }, what: 'Sulfur' },
   sodium: { field: 'sodiumPercent', units: { '%': 1 }, what: 'Sodium' },
-  // Nitrate is reported as the ion or as its nitrogen; the unit says which. 62.0049 / 14.0067: IUPAC atomic masses of N and O.
+  // Nitrate is reported as the ion or as its nitrogen; the unit says which. 62.0049 / 14.0067: IUPAC atomic masses of N
+  // and O.
   nitrate: {
     field: 'nitrateNitrogenPpm',
     units: { 'ppm NO3-N': 1, '% NO3-N': 10_000, 'ppm NO3': 14.0067 / 62.0049, '% NO3': (10_000 * 14.0067) / 62.0049 },
@@ -138,7 +142,8 @@ export const createLabTest = endpoint({
   access: 'records',
   summary: 'Enter a lab test',
   description:
-    'What cannot be true is refused, what is unlikely is warned about. A test sampled later supersedes from the moment it is entered.',
+    'What cannot be true is refused, what is unlikely is warned about. A test sampled later supersedes from the ' +
+    'moment it is entered.',
   params: operationParams,
   body: z.strictObject({
     hayLotId: id,

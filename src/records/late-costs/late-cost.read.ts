@@ -72,7 +72,8 @@ export class LateCostRead {
     if (standing.length > 0) {
       throw new Problem(
         'conflict',
-        `${standing.length} later bill${standing.length === 1 ? '' : 's'} of this receipt still stand${standing.length === 1 ? 's' : ''} on ${on}; take them back first, on that day or before.`,
+        `${standing.length} later bill${standing.length === 1 ? '' : 's'} of this receipt still ` +
+          `stand${standing.length === 1 ? 's' : ''} on ${on}; take them back first, on that day or before.`,
         standing.map((bill) => ({
           code: 'late-costs-stand',
           given: bill.id,

@@ -38,7 +38,9 @@ export const createLateCost = endpoint({
   access: 'records',
   summary: 'Enter a bill that came later',
   description:
-    'Freight, another charge, or a credit (an amount below zero) for a purchase or a harvest. The share of the hay that is still there takes its share of the bill; what belongs to hay already fed or sold is a variance. It counts at the end of its day.',
+    'Freight, another charge, or a credit (an amount below zero) for a purchase or a harvest. The share of the ' +
+    'hay that is still there takes its share of the bill; what belongs to hay already fed or sold is a ' +
+    'variance. It counts at the end of its day.',
   params: operationParams,
   body: z.strictObject({
     receipt,

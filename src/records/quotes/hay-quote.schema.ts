@@ -139,7 +139,8 @@ export const purchaseFromHayQuote = endpoint({
   access: 'records',
   summary: 'Buy what was offered',
   description:
-    'Makes a ticket from the offer; what is left out is as offered. Needs to see prices, since the price comes from the offer.',
+    'Makes a ticket from the offer; what is left out is as offered. Needs to see prices, since the price comes ' +
+    'from the offer.',
   params,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({

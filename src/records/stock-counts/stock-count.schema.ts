@@ -11,7 +11,8 @@ import { postedLateOut, postingFields } from '../stock/posting.schema.js';
 export const treatment = z
   .enum(['into-unit-cost', 'expense'])
   .describe(
-    'into-unit-cost: normal, the money stays and the unit cost of what is left changes. expense: abnormal, the money of the difference is taken out (or in) at the present unit cost',
+    'into-unit-cost: normal, the money stays and the unit cost of what is left changes. expense: abnormal, the ' +
+      'money of the difference is taken out (or in) at the present unit cost',
   );
 
 /** A count confirmed together with a draw that the books alone would not allow. */
@@ -22,7 +23,8 @@ export const confirmedCount = z
     treatment: treatment.optional(),
   })
   .describe(
-    'The lot was counted before this draw: the books are put right by the same request. Needs the right to write the books',
+    'The lot was counted before this draw: the books are put right by the same request. Needs the right to ' +
+      'write the books',
   );
 
 export const stockCountOut = z
@@ -55,7 +57,8 @@ export const createStockCount = endpoint({
   access: 'records',
   summary: 'Enter a physical count',
   description:
-    "The difference to the books is adjusted at once. A count told by the day counts at the end of it, after that day's feedings.",
+    'The difference to the books is adjusted at once. A count told by the day counts at the end of it, after ' +
+    "that day's feedings.",
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({

@@ -7,7 +7,8 @@ export const postingFields = {
     .enum(['own-day', 'open-period'])
     .optional()
     .describe(
-      'own-day (the default): refused if the books of that day are closed. open-period: then posted to the first open day, with a link to the day it belongs to',
+      'own-day (the default): refused if the books of that day are closed. open-period: then posted to the ' +
+        'first open day, with a link to the day it belongs to',
     ),
   correctsId: id.optional().describe('The record that this entry corrects, where it does'),
 };

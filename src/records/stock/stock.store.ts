@@ -67,8 +67,8 @@ export class StockStore {
   }
 
   /**
-   * Holds these lots until the transaction ends, so that a balance that is read stays true until what rests on it is written. Always in
-   * the order of their ids, as the ledger itself locks them.
+   * Holds these lots until the transaction ends, so that a balance that is read stays true until what rests on it is
+   * written. Always in the order of their ids, as the ledger itself locks them.
    */
   async hold({ db }: OperationTenant, lotIds: readonly string[]): Promise<void> {
     for (const lotId of [...new Set(lotIds)].sort())
@@ -97,7 +97,10 @@ export class StockStore {
     return rows.map((row) => row.id);
   }
 
-  /** What the hay of a receipt cost when it came, without later bills. Seen by whoever may write the books, also where prices are hidden from them. */
+  /**
+   * What the hay of a receipt cost when it came, without later bills. Seen by whoever may write the books, also where
+   * prices are hidden from them.
+   */
   async landedCost({ db, operationId }: OperationTenant, movementId: string): Promise<string> {
     await sql`SELECT set_config('rickyard.reversing', 'yes', true)`.execute(db);
     const { landed } = await db
@@ -165,7 +168,8 @@ export class StockStore {
         )
         .execute();
     }
-    // Whoever corrects the books reverses the money too, also money that they may not see (the policy opens within this setting only).
+    // Whoever corrects the books reverses the money too, also money that they may not see (the policy opens within this
+    // setting only).
     await sql`SELECT set_config('rickyard.reversing', 'yes', true)`.execute(db);
     const costs = await db
       .selectFrom('stock_cost')

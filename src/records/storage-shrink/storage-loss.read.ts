@@ -25,14 +25,18 @@ export interface Estimate extends FigureForLot {
   result: StorageShrink | Refused;
 }
 
-/** What hay loses in storage: by the ranch's own measurement where there is one, by what is published where there is none. */
+/**
+ * What hay loses in storage: by the ranch's own measurement where there is one, by what is published where there is
+ * none.
+ */
 @Injectable()
 export class StorageLossRead {
   constructor(private readonly stock: StockRead) {}
 
   /**
-   * What a season of storage takes of a lot, told once for estimates and budgets: by the ranch's own measurement of its way of storing;
-   * else the operation's; else as published. Of several own ones the last up to a day counts, or the first after it where none came before.
+   * What a season of storage takes of a lot, told once for estimates and budgets: by the ranch's own measurement of its
+   * way of storing; else the operation's; else as published. Of several own ones the last up to a day counts, or the
+   * first after it where none came before.
    */
   async seasonLossOn(
     { db, operationId }: OperationTenant,

@@ -13,7 +13,8 @@ import { postedLateOut, postingFields } from '../stock/posting.schema.js';
 const figure = z
   .enum(STORAGE_LOSSES.map((row) => row.code) as [StorageLossCode, ...StorageLossCode[]])
   .describe(
-    "A published loss figure by its code; the ranch's own measurement, or the published figure of the storage method, if absent",
+    "A published loss figure by its code; the ranch's own measurement, or the published figure of the storage " +
+      'method, if absent',
   );
 const storageMethod = z.enum(STORAGE_METHODS).describe('How the hay is stored');
 
@@ -89,7 +90,9 @@ export const createStorageShrink = endpoint({
   access: 'records',
   summary: 'Book hay lost in storage',
   description:
-    'Weighed, or estimated from a loss figure over the days since the lot was stored or last put right. Normal loss raises the unit cost of what is left; abnormal loss (fire, flood, theft) is expensed and needs a reason.',
+    'Weighed, or estimated from a loss figure over the days since the lot was stored or last put right. Normal ' +
+    'loss raises the unit cost of what is left; abnormal loss (fire, flood, theft) is expensed and needs a ' +
+    'reason.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({

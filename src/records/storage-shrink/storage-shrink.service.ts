@@ -171,7 +171,8 @@ export class StorageShrinkService {
         balance: writeMass(balance, units, 'large'),
         loss: result.ok ? writeMass(result.loss, units, 'large') : null,
         notes: [
-          `Even growth to the season's loss over ${STORAGE_SEASON_DAYS} days from ${storedOn}; common practice, no source. A ranch's own counts replace it.`,
+          `Even growth to the season's loss over ${STORAGE_SEASON_DAYS} days from ${storedOn}; common practice, ` +
+            "no source. A ranch's own counts replace it.",
           ...(lot.stored_since === null
             ? ['The lot does not say since when it is stored; its first day in the books stands in.']
             : []),

@@ -52,7 +52,9 @@ export const createHayTransfer = endpoint({
   access: 'records',
   summary: 'Haul hay to another ranch, place or lot',
   description:
-    'One lot lies in one place, so hay that goes elsewhere goes to another lot of its kind, there already or begun by this request. The cost travels with the hay. Told by the day, it counts at noon of the ranch it leaves.',
+    'One lot lies in one place, so hay that goes elsewhere goes to another lot of its kind, there already or ' +
+    'begun by this request. The cost travels with the hay. Told by the day, it counts at noon of the ranch it ' +
+    'leaves.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
@@ -100,7 +102,8 @@ export const reverseHayTransfer = endpoint({
   access: 'records',
   summary: 'Take a transfer back',
   description:
-    'The hay goes back to the lot it came from, with the cost it left with. Refused while hay was drawn that would then be missing.',
+    'The hay goes back to the lot it came from, with the cost it left with. Refused while hay was drawn that ' +
+    'would then be missing.',
   params,
   body: reversalIn,
   answer: reversalOut,

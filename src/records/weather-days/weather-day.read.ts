@@ -8,7 +8,10 @@ import { type EventsAsked, newestFirst } from '../newest-first.js';
 
 export type WeatherDayRow = Selectable<DB['weather_day']>;
 
-/** What cattle are used to is the mean of this many days before; it counts only where at least so many of them were written down. */
+/**
+ * What cattle are used to is the mean of this many days before; it counts only where at least so many of them were
+ * written down.
+ */
 const BEFORE_DAYS = 30;
 const BEFORE_DAYS_AT_LEAST = 10;
 

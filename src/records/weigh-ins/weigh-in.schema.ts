@@ -28,7 +28,10 @@ const tag = z
   .max(40)
   .regex(/^[A-Za-z0-9 ./-]+$/, 'letters, digits, blank, dot, slash and dash')
   .describe('Tag as read by eye');
-/** Read as the number it is, so that every road in (the API, a file, a dry run) finds a wrong one together with whatever else is wrong. */
+/**
+ * Read as the number it is, so that every road in (the API, a file, a dry run) finds a wrong one together with whatever
+ * else is wrong.
+ */
 const electronicId = z
   .string()
   .trim()
@@ -181,7 +184,8 @@ export const getDayWeights = endpoint({
   access: 'read',
   summary: 'Mean weights of a herd by day',
   description:
-    "Repeats of one day are averaged over the head weighed; a day is shrunk only if all its weighings were, and a shrunk one among full ones is put back to full by NRC's 4 %.",
+    'Repeats of one day are averaged over the head weighed; a day is shrunk only if all its weighings were, and ' +
+    "a shrunk one among full ones is put back to full by NRC's 4 %.",
   params: operationParams.extend({ herdId: id }),
   query: z.strictObject(unitsQuery),
   answer: z

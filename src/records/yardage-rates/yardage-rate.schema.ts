@@ -30,7 +30,8 @@ export const createYardageRate = endpoint({
   access: 'records',
   summary: 'Set what a head costs a day besides feed',
   description:
-    'From a day on, until the next rate. For one herd, or for all that have no rate of their own. A rate of the same day supersedes.',
+    'From a day on, until the next rate. For one herd, or for all that have no rate of their own. A rate of the ' +
+    'same day supersedes.',
   params: operationParams,
   body: z.strictObject({ herdId: id.optional(), fromOn: day, perHeadDay: rate }),
   answer: yardageRate,

@@ -115,7 +115,8 @@ describe('a trial that found a difference', () => {
   });
 
   it('reckons hay, cost and the sum over the herd from the books', () => {
-    // Each arm: 30 days of 240 lb is 3.6 tons at 150 a ton; 24 of 240 lb wasted is 10 %; ten head over 30 days are 300 head-days.
+    // Each arm: 30 days of 240 lb is 3.6 tons at 150 a ton; 24 of 240 lb wasted is 10 %; ten head over 30 days are 300
+    // head-days.
     for (const arm of report.arms) {
       expect(arm).toMatchObject({
         headDrawn: 10,

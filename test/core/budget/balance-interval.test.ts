@@ -10,8 +10,10 @@ const load = (bales: number, weighed: number, mean: number | string, sd: number 
 });
 
 describe('a balance that rests on weighed bales', () => {
-  // Source: NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.2, ZARR13.DAT: n = 195, mean 9.261460, standard deviation 0.022789,
-  // 95 % limits 9.258242 and 9.264679, worked there from unrounded figures: the last printed place may differ by one. So many bales that the finite correction is nothing; a balance of one mean bale.
+  // Source: NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.2, ZARR13.DAT: n = 195, mean 9.261460, standard
+  // deviation 0.022789,
+  // 95 % limits 9.258242 and 9.264679, worked there from unrounded figures: the last printed place may differ by one.
+  // So many bales that the finite correction is nothing; a balance of one mean bale.
   it('gives the limits of the handbook for a large yard', () => {
     const { low, high } = weighedBalanceInterval({
       balance: lb('9.261460'),
@@ -21,8 +23,10 @@ describe('a balance that rests on weighed bales', () => {
     expect(Math.abs(high.in('lb').toNumber() - 9.264679)).toBeLessThanOrEqual(1e-6);
   });
 
-  // By hand; t(0.975; 9) = 2.262 from the table of the same handbook, 1.3.6.7.2. 100 bales, 10 weighed, mean 1,000 lb, sd 50 lb:
-  // standard error of the mean 50/√10 × √(1 − 10/100) = 15 lb; times 2.262 = 33.93 lb a bale, 3,393 lb of 100,000 lb: 3.393 %.
+  // By hand; t(0.975; 9) = 2.262 from the table of the same handbook, 1.3.6.7.2. 100 bales, 10 weighed, mean 1,000 lb,
+  // sd 50 lb:
+  // standard error of the mean 50/√10 × √(1 − 10/100) = 15 lb; times 2.262 = 33.93 lb a bale, 3,393 lb of 100,000 lb:
+  // 3.393 %.
   it('half the load left is off by half as much', () => {
     const received = [load(100, 10, 1000, 50)];
     const whole = weighedBalanceInterval({ balance: lb(100_000), received });
@@ -43,7 +47,8 @@ describe('a balance that rests on weighed bales', () => {
     expect(Math.abs(half.in('lb').toNumber() - 3393)).toBeLessThan(1);
   });
 
-  // By hand: two such loads have variance 2 × (100 × 15)² = 4,500,000, root 2,121.32 lb; degrees of freedom (2v)² ÷ (2v² ÷ 9) = 18, t(0.975; 18) = 2.101
+  // By hand: two such loads have variance 2 × (100 × 15)² = 4,500,000, root 2,121.32 lb; degrees of freedom (2v)² ÷
+  // (2v² ÷ 9) = 18, t(0.975; 18) = 2.101
   // in the same table: 4,456.9 lb.
   it('adds the variances of two loads, at the degrees of freedom of both', () => {
     const two = weighedBalanceInterval({

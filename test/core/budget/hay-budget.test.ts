@@ -56,7 +56,8 @@ describe('simple extension methods', () => {
         .toNumber(),
     ).toBe(388);
   });
-  // Source: Keene, T., University of Kentucky: 30 cows of 1,200 lb at 2.5 % eat 900 lb a day and 108,000 lb in 120 days.
+  // Source: Keene, T., University of Kentucky: 30 cows of 1,200 lb at 2.5 % eat 900 lb a day and 108,000 lb in 120
+  // days.
   it('Kentucky: 108,000 lb', () => {
     const need = hayNeed({
       headDays: 30 * 120,
@@ -66,7 +67,8 @@ describe('simple extension methods', () => {
     });
     expect(need.ok && need.needed.in('lb').toNumber()).toBe(108_000);
   });
-  // Source: Johnson, M.Z., Oklahoma State University Extension, 2024: 100 cows of 1,400 lb eat 3,640 lb a day; with a tenth added
+  // Source: Johnson, M.Z., Oklahoma State University Extension, 2024: 100 cows of 1,400 lb eat 3,640 lb a day; with a
+  // tenth added
   // "about 4,000"; 200 days are 800,000 lb, 640 bales of 1,250 lb. The page adds the waste: the multiplier convention.
   it('Oklahoma: 4,000 lb a day and 640 bales', () => {
     const day = hayNeed({
@@ -82,7 +84,8 @@ describe('simple extension methods', () => {
     expect(balesFor({ needed: lb(800_000), baleWeight: lb(1250) })).toBe(640);
     expect(() => balesFor({ needed: lb(1), baleWeight: Mass.zero })).toThrow(RangeError);
   });
-  // Source: Texas A&M AgriLife (landowner column, 2020): 1,200 lb at 2 % is 24 lb, at 92 % dry matter about 26 lb, with 15 % wastage
+  // Source: Texas A&M AgriLife (landowner column, 2020): 1,200 lb at 2 % is 24 lb, at 92 % dry matter about 26 lb, with
+  // 15 % wastage
   // approximately 30 lb. The divisor gives 30.7, the multiplier 30.0.
   it('Texas: about 30 lb hauled for a cow', () => {
     for (const wasteConvention of ['divisor', 'multiplier'] as const) {
@@ -98,7 +101,8 @@ describe('simple extension methods', () => {
       expect(Math.abs(need.needed.in('lb').toNumber() - 30)).toBeLessThan(1);
     }
   });
-  // Source: Warner, J., Kansas State University, Beef Tips, November 2022: 600 bales of 1,700 lb are 510 tons, less 15 % 434 tons.
+  // Source: Warner, J., Kansas State University, Beef Tips, November 2022: 600 bales of 1,700 lb are 510 tons, less 15
+  // % 434 tons.
   it('Kansas: 434 tons to feed', () => {
     expect(
       hayOnHand({ bales: 600, baleWeight: lb(1700), loss: '0' })
@@ -171,7 +175,8 @@ describe('the yard fed day by day', () => {
   });
 
   it('takes the storage loss to the day of use', () => {
-    // Half of a 270-day season (135 days) has gone by on November 13 at a season loss of 20 %: 10 % lost; by the count on November 1, 123 days, 9.11 %.
+    // Half of a 270-day season (135 days) has gone by on November 13 at a season loss of 20 %: 10 % lost; by the count
+    // on November 1, 123 days, 9.11 %.
     const oneDay = budgeted({
       ...plan,
       lots: [lot('old', 50_000, { seasonLoss: '0.20' })],

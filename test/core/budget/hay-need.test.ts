@@ -139,7 +139,8 @@ describe('waste', () => {
     expect(Math.round(cut)).toBe(13);
   });
 
-  // Source: the two conventions differ "by about 4 % at 20 % waste": Iowa Beef Center against University of Missouri Extension.
+  // Source: the two conventions differ "by about 4 % at 20 % waste": Iowa Beef Center against University of Missouri
+  // Extension.
   it('names its convention; the two differ by 4 % at 20 % waste', () => {
     const divisor = needed({ headDays: 1, dmi: lb(80), waste: '0.2' });
     const multiplier = needed({ headDays: 1, dmi: lb(80), waste: '0.2', convention: 'multiplier' });

@@ -9,15 +9,18 @@ import { Mass } from '../../../src/core/units/mass.js';
 const lb = (value: number): Mass => Mass.of(String(value), 'lb');
 
 describe('published losses and their bounds', () => {
-  // Sources as printed: University of Kentucky Extension 2012 (inside, on the ground 5 to 7 %), Rotz and Abrams and others beside it.
+  // Sources as printed: University of Kentucky Extension 2012 (inside, on the ground 5 to 7 %), Rotz and Abrams and
+  // others beside it.
   it('storage: the middle of the followed row, bounds of all rows for the method', () => {
     const roof = publishedStorageLoss('under-roof');
     expect([roof.typical.toNumber(), roof.low.toNumber(), roof.high.toNumber()]).toEqual([0.06, 0.03, 0.07]);
-    // Iowa State University, 25 to 35 % on the ground; University of Tennessee 37 %; net wrap on sod 10.6 % (tall fescue, 1995).
+    // Iowa State University, 25 to 35 % on the ground; University of Tennessee 37 %; net wrap on sod 10.6 % (tall
+    // fescue, 1995).
     const ground = publishedStorageLoss('outdoors-on-ground');
     expect([ground.typical.toNumber(), ground.low.toNumber(), ground.high.toNumber()]).toEqual([0.3, 0.106, 0.37]);
   });
-  // Buskirk et al. 2003 (Michigan State University): cone 3.5 %, ring 6.1 %; Oklahoma State University: cone 5.3 %, open ring 20.5 %.
+  // Buskirk et al. 2003 (Michigan State University): cone 3.5 %, ring 6.1 %; Oklahoma State University: cone 5.3 %,
+  // open ring 20.5 %.
   it('feeding: cone and ring', () => {
     expect([
       publishedFeedingWaste('cone-feeder').typical.toNumber(),
@@ -41,7 +44,8 @@ describe('published losses and their bounds', () => {
 
 describe('own feeding waste', () => {
   it('is lost over fed, with the interval of a ratio worked by hand', () => {
-    // Residuals 0, 30, -30 lb about 10 % of 2,000, 1,000 and 1,000 lb: v = 1,800 / (2 · 3 · 1,333.33²), half width 4.302653 · 0.0129904 = 0.055893.
+    // Residuals 0, 30, -30 lb about 10 % of 2,000, 1,000 and 1,000 lb: v = 1,800 / (2 · 3 · 1,333.33²), half width
+    // 4.302653 · 0.0129904 = 0.055893.
     const own = ownFeedingWaste([
       { fed: lb(2000), lost: lb(200) },
       { fed: lb(1000), lost: lb(130) },

@@ -110,32 +110,39 @@ describe('indexes and energy', () => {
     ).toThrow(RangeError);
   });
 
-  it('shows both roads from NEm to NEg: the cubic and 0.877·NEm − 0.41 agree within 0.03 Mcal/kg from 45 to 75 % TDN', () => {
-    for (
-      let totalDigestibleNutrientsPercent = 45;
-      totalDigestibleNutrientsPercent <= 75;
-      totalDigestibleNutrientsPercent += 5
-    ) {
-      const energy = nrc2000EnergyFromTdn({ totalDigestibleNutrientsPercent });
-      expect(
-        Math.abs(zinn1998NetEnergyGainFromMaintenance(energy).netEnergyGainMcalPerKg - energy.netEnergyGainMcalPerKg),
-      ).toBeLessThan(0.03);
-    }
-  });
+  it(
+    'shows both roads from NEm to NEg: the cubic and 0.877·NEm − 0.41 agree within 0.03 Mcal/kg from 45 to 75 % ' +
+      'TDN',
+    () => {
+      for (
+        let totalDigestibleNutrientsPercent = 45;
+        totalDigestibleNutrientsPercent <= 75;
+        totalDigestibleNutrientsPercent += 5
+      ) {
+        const energy = nrc2000EnergyFromTdn({ totalDigestibleNutrientsPercent });
+        expect(
+          Math.abs(zinn1998NetEnergyGainFromMaintenance(energy).netEnergyGainMcalPerKg - energy.netEnergyGainMcalPerKg),
+        ).toBeLessThan(0.03);
+      }
+    },
+  );
 
-  it('predicts intake of good alfalfa near 120/NDF and of grass near 2.5 % of weight (Moore & Undersander 2002)', () => {
-    expect(
-      mooreUndersander2002LegumeIntake({ neutralDetergentFiberPercent: 40, fiberDigestibility48hPercentOfNdf: 45 })
-        .dryMatterIntakePercentOfBodyWeight,
-    ).toBeCloseTo(3, 12);
-    const grass = mooreUndersander2002GrassIntake({
-      crudeProteinPercent: 12,
-      totalDigestibleNutrientsPercent: 58,
-      acidDetergentFiberPercent: 36,
-    }).dryMatterIntakePercentOfBodyWeight;
-    expect(grass).toBeGreaterThan(2);
-    expect(grass).toBeLessThan(3);
-  });
+  it(
+    'predicts intake of good alfalfa near 120/NDF and of grass ' + 'near 2.5 % of weight (Moore & Undersander 2002)',
+    () => {
+      expect(
+        mooreUndersander2002LegumeIntake({ neutralDetergentFiberPercent: 40, fiberDigestibility48hPercentOfNdf: 45 })
+          .dryMatterIntakePercentOfBodyWeight,
+      ).toBeCloseTo(3, 12);
+      const grass = mooreUndersander2002GrassIntake({
+        crudeProteinPercent: 12,
+        totalDigestibleNutrientsPercent: 58,
+        acidDetergentFiberPercent: 36,
+      }).dryMatterIntakePercentOfBodyWeight;
+      expect(grass).toBeGreaterThan(2);
+      expect(grass).toBeLessThan(3);
+    },
+  );
 });
 
 describe('TDN estimates', () => {

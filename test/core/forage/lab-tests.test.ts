@@ -75,18 +75,22 @@ describe('plausibility of a lab test', () => {
     expect(codes(analysis)).toEqual(expected);
   });
 
-  it('judges on dry matter: 36.5 % protein as received at 90 % dry matter is 40.6 % and refused, with the value as given', () => {
-    const answer = checkLabTest({
-      analysis: { dryMatterPercent: 90, crudeProteinPercent: 36.5 },
-      basis: 'as-received',
-    });
-    expect(answer.ok ? null : answer.problems[0]).toMatchObject({
-      code: 'value-impossible',
-      field: 'crudeProteinPercent',
-      given: 36.5,
-      allowed: '0 to 40 % of DM',
-    });
-  });
+  it(
+    'judges on dry matter: 36.5 % protein as received at 90 % dry matter is 40.6 % and refused, with the value as ' +
+      'given',
+    () => {
+      const answer = checkLabTest({
+        analysis: { dryMatterPercent: 90, crudeProteinPercent: 36.5 },
+        basis: 'as-received',
+      });
+      expect(answer.ok ? null : answer.problems[0]).toMatchObject({
+        code: 'value-impossible',
+        field: 'crudeProteinPercent',
+        given: 36.5,
+        allowed: '0 to 40 % of DM',
+      });
+    },
+  );
 
   it('warns of the unlikely with the number and the threshold', () => {
     expect(warnings({ ...GOOD, crudeProteinPercent: 31, neutralDetergentFiberPercent: 45 })).toEqual([

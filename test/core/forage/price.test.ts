@@ -45,24 +45,28 @@ describe('price of hay and of what is in it', () => {
     );
   });
 
-  it('spreads price and freight over what is left; multiplying by one plus waste reads lower, about 4 % at 20 % (Iowa against Missouri)', () => {
-    const inputs = {
-      price: perTon('100'),
-      bought: Mass.of('10', 'ton'),
-      freightAndCharges: Money.of('200', 'USD'),
-      storageLossPercent: 0,
-      feedingWastePercent: 20,
-    };
-    const divided = deliveredCost(inputs);
-    const multiplied = deliveredCost({ ...inputs, arithmetic: 'multiply' });
-    expect(divided.landedPrice.in('ton').toDecimalPlaces(30).toString()).toBe('120');
-    expect(divided.landedCost.toString()).toBe('1200 USD');
-    expect(divided.pricePerEaten.in('ton').toDecimalPlaces(30).toString()).toBe('150');
-    expect(multiplied.pricePerEaten.in('ton').toDecimalPlaces(30).toString()).toBe('144');
-    expect(() => deliveredCost({ ...inputs, feedingWastePercent: 100 })).toThrow(RangeError);
-    expect(() => deliveredCost({ ...inputs, bought: Mass.zero })).toThrow(RangeError);
-    expect(() => deliveredCost({ ...inputs, storageLossPercent: -1 })).toThrow(RangeError);
-  });
+  it(
+    'spreads price and freight over what is left; multiplying by one plus waste reads lower, about 4 % at 20 % ' +
+      '(Iowa against Missouri)',
+    () => {
+      const inputs = {
+        price: perTon('100'),
+        bought: Mass.of('10', 'ton'),
+        freightAndCharges: Money.of('200', 'USD'),
+        storageLossPercent: 0,
+        feedingWastePercent: 20,
+      };
+      const divided = deliveredCost(inputs);
+      const multiplied = deliveredCost({ ...inputs, arithmetic: 'multiply' });
+      expect(divided.landedPrice.in('ton').toDecimalPlaces(30).toString()).toBe('120');
+      expect(divided.landedCost.toString()).toBe('1200 USD');
+      expect(divided.pricePerEaten.in('ton').toDecimalPlaces(30).toString()).toBe('150');
+      expect(multiplied.pricePerEaten.in('ton').toDecimalPlaces(30).toString()).toBe('144');
+      expect(() => deliveredCost({ ...inputs, feedingWastePercent: 100 })).toThrow(RangeError);
+      expect(() => deliveredCost({ ...inputs, bought: Mass.zero })).toThrow(RangeError);
+      expect(() => deliveredCost({ ...inputs, storageLossPercent: -1 })).toThrow(RangeError);
+    },
+  );
 
   it('prices the bale that Missouri wastes: $45 at 36 % is $61.20 by multiplying and $70.31 per bale eaten', () => {
     // University of Missouri, ring feeders: the printed figure multiplies; dividing is the price of what is eaten.

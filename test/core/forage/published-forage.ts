@@ -222,7 +222,8 @@ const BY_ID: Readonly<Record<string, Run>> = {
 
 const UNANSWERED: Readonly<Record<string, string>> = {
   'tdn-method-gap':
-    'The page gives the two results, not the composition of the bale they came from; the caution on TDN from ADF alone cites it.',
+    'The page gives the two results, not the composition of the bale they came from; the caution on TDN from ' +
+    'ADF alone cites it.',
 };
 
 const OTHERS_ECONOMICS = /^gain-/;

@@ -38,7 +38,8 @@ describe('gain', () => {
 });
 
 describe('ration cost of gain', () => {
-  // Source: Alberta Agriculture, 4-H Feeding Terms and FCE feed cost calculations: $0.92 a day, 2.75 lb a day, $0.334 per pound.
+  // Source: Alberta Agriculture, 4-H Feeding Terms and FCE feed cost calculations: $0.92 a day, 2.75 lb a day, $0.334
+  // per pound.
   it('Alberta: an 800 lb steer', () => {
     const cost = rationCostOfGain({ costPerHeadDay: usd('0.92'), dailyGain: lb('2.75') });
     // The page cuts 0.33454... off after three decimals.
@@ -46,7 +47,8 @@ describe('ration cost of gain', () => {
   });
 
   // Source: University of Missouri Extension column on backgrounding calves, Sedalia, 2020-09-23:
-  // 1.50 lb a day at $1.01 is $0.67 per pound, 133 days and $134 for 200 lb; 2.25 lb at $1.20 is $0.54, 89 days and $107.
+  // 1.50 lb a day at $1.01 is $0.67 per pound, 133 days and $134 for 200 lb; 2.25 lb at $1.20 is $0.54, 89 days and
+  // $107.
   it.each([
     ['1.50', '1.01', 0.67, 133, 134],
     ['2.25', '1.20', 0.54, 89, 107],
@@ -54,7 +56,8 @@ describe('ration cost of gain', () => {
     const cost = rationCostOfGain({ costPerHeadDay: usd(perDay), dailyGain: lb(gain) });
     const time = daysToGain({ gain: lb(200), dailyGain: lb(gain) });
     if (!cost.ok || !time.ok) throw new Error('refused');
-    // The daily cost is itself printed to the cent: half a cent of it, per pound of gain, comes on top of the half cent printed.
+    // The daily cost is itself printed to the cent: half a cent of it, per pound of gain, comes on top of the half cent
+    // printed.
     expect(Math.abs(cost.costOfGain.in('lb').toNumber() - perPound)).toBeLessThanOrEqual(0.005 + 0.005 / Number(gain));
     expect(Math.round(time.exactDays.toNumber())).toBe(days);
     expect(Math.abs(Number(perDay) * days - perHead)).toBeLessThan(1);

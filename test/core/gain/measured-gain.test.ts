@@ -1,4 +1,7 @@
-/* A herd's gain from its weighings. The arithmetic is the published one (Nebraska Extension G2095: gain over days); the cases are made here and their sums stand beside them. */
+/*
+ * A herd's gain from its weighings. The arithmetic is the published one (Nebraska Extension G2095: gain over days); the
+ * cases are made here and their sums stand beside them.
+ */
 import fc from 'fast-check';
 import { measuredGain } from '../../../src/core/gain/measured-gain.js';
 import { addDays } from '../../../src/core/herd/calendar-day.js';

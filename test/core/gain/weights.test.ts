@@ -201,7 +201,8 @@ describe('value of gain and break-even', () => {
     }).toEqual(expected);
   });
 
-  // Source: Clemson Extension, South Carolina auctions of April 2015: 400 lb bring 1,168, 450 lb bring 1,273; 105 over 50 lb is 2.10 a pound.
+  // Source: Clemson Extension, South Carolina auctions of April 2015: 400 lb bring 1,168, 450 lb bring 1,273; 105 over
+  // 50 lb is 2.10 a pound.
   it('Clemson: 2.10 a pound of gain', () => {
     const value = valueOfGain({
       weightIn: lb(400),
@@ -220,7 +221,8 @@ describe('value of gain and break-even', () => {
     ).toMatchObject({ ok: false, problems: [{ code: 'gain-not-positive' }] });
   });
 
-  // Source: R. Harp, stocker and feedlot example, university lecture: 378 for the calf, 126.50 to keep it, 300 lb gained: 42.2 cents
+  // Source: R. Harp, stocker and feedlot example, university lecture: 378 for the calf, 126.50 to keep it, 300 lb
+  // gained: 42.2 cents
   // a pound; 660 lb less 2 % shrink is 647 lb (646.8); 504.50 over it is 77.98 a hundredweight (78.00 unrounded).
   it('stocker: cost of gain 42.2 cents, break-even 77.98', () => {
     expect(usd('126.50').per(lb(300)).in('lb').toDecimalPlaces(3).toNumber()).toBe(0.422);
@@ -236,7 +238,8 @@ describe('value of gain and break-even', () => {
     expect(sale.totalCost.per(lb(647)).in('lb').times(100).toDecimalPlaces(2).toNumber()).toBe(77.98);
     expect(Math.abs(sale.breakEvenPrice.in('lb').times(100).toNumber() - 77.98)).toBeLessThan(0.03);
   });
-  // Source: the same lecture, feedlot: 630 and 350 over 1,204 lb is 81.40 a hundredweight; 350 over 504 lb gained is 69.44.
+  // Source: the same lecture, feedlot: 630 and 350 over 1,204 lb is 81.40 a hundredweight; 350 over 504 lb gained is
+  // 69.44.
   it('feedlot: break-even 81.40, cost of gain 69.44', () => {
     const sale = breakEvenSale({ purchaseCost: usd(630), costOfKeeping: usd(350), finalWeight: lb(1204) });
     expect(sale.ok && sale.breakEvenPrice.in('lb').times(100).toDecimalPlaces(1).toNumber()).toBe(81.4);

@@ -190,7 +190,8 @@ describe('laying', () => {
       layingCautions({ ...sound, space: { ...sound.space, access: 'always-available', feedingLengthM: 1 } }),
     ).toEqual([]);
   });
-  // Federation of Animal Science Societies 2020 as tabulated by Penn State Extension: cows of 1300 lb 26 to 30 in, 1000 lb 24 to 30 in, bulls 30 to 36 in.
+  // Federation of Animal Science Societies 2020 as tabulated by Penn State Extension: cows of 1300 lb 26 to 30 in, 1000
+  // lb 24 to 30 in, bulls 30 to 36 in.
   test('published feeding lengths', () => {
     const length = (spaceClass: string) =>
       FEEDING_SPACE.find((row) => row.spaceClass === spaceClass && row.access === 'once-daily')?.inchesPerHead;

@@ -19,7 +19,8 @@ const lineOf = (request: EvaluationRequest, nutrient: Nutrient) => {
 const pounds = (kilograms: number | null) => (kilograms ?? Number.NaN) / KG_PER_LB;
 
 describe('published worked evaluations of a hay ration', () => {
-  // Alabama Farmers Cooperative, February 2007 nutrition column: test/reference/published-values.json, case req-nursing-shortfall.
+  // Alabama Farmers Cooperative, February 2007 nutrition column: test/reference/published-values.json, case
+  // req-nursing-shortfall.
   // The column reckons as fed throughout, so the hay is entered at 100 % dry matter.
   test('req-nursing-shortfall: 10 lb of hay for a nursing cow', () => {
     const published = (
@@ -59,8 +60,10 @@ describe('published worked evaluations of a hay ration', () => {
     expect([tdn.verdict, protein.verdict]).toEqual(['short', 'short']);
   });
 
-  // University of Arkansas at Pine Bluff, Cooperative Extension (Fernandez, D.), 2013-11-07, A different way to think of feeding hay:
-  // a 1,100 lb pregnant cow needs about 11 lb TDN and 1.5 lb CP; 22 lb of dry matter (about 25 lb of hay) at 60 % TDN and 9 % CP
+  // University of Arkansas at Pine Bluff, Cooperative Extension (Fernandez, D.), 2013-11-07, A different way to think
+  // of feeding hay:
+  // a 1,100 lb pregnant cow needs about 11 lb TDN and 1.5 lb CP; 22 lb of dry matter (about 25 lb of hay) at 60 % TDN
+  // and 9 % CP
   // gives 13.2 lb TDN and 1.98 lb CP, which more than meets it.
   test('22 lb of hay dry matter for a pregnant cow of 1,100 lb', () => {
     const animal = { ...DRY_COW, fullBodyWeightKg: 1100 * KG_PER_LB };
@@ -92,9 +95,12 @@ describe('published worked evaluations of a hay ration', () => {
     expect([tdn.verdict, protein.verdict]).toEqual(['meets', 'meets']);
   });
 
-  // Montana State University, Animal & Range Sciences, lecture on the net energy system (Lofgreen and Garrett 1968): steers of 715 lb,
-  // 1,300 lb finished, 16 lb (7.26 kg) of diet at 2.09 Mcal NEm and 1.42 Mcal NEg per kg, 5.89 Mcal NEm for maintenance.
-  // Printed: 2.82 kg for maintenance, 4.44 kg left, 6.30 Mcal for gain, 3.62 lb a day read off a table between two gains.
+  // Montana State University, Animal & Range Sciences, lecture on the net energy system (Lofgreen and Garrett 1968):
+  // steers of 715 lb,
+  // 1,300 lb finished, 16 lb (7.26 kg) of diet at 2.09 Mcal NEm and 1.42 Mcal NEg per kg, 5.89 Mcal NEm for
+  // maintenance.
+  // Printed: 2.82 kg for maintenance, 4.44 kg left, 6.30 Mcal for gain, 3.62 lb a day read off a table between two
+  // gains.
   test('gain of a steer from net energy', () => {
     const shrunkBodyWeightKg = 715 * KG_PER_LB;
     const animal = {
@@ -125,7 +131,8 @@ describe('published worked evaluations of a hay ration', () => {
     });
     const retained = lines.find(({ nutrient }) => nutrient === 'netEnergyGain')?.supply ?? Number.NaN;
     expect(Math.abs(retained - 6.3)).toBeLessThanOrEqual(0.01);
-    // The lecture draws a straight line through zero from the table's 3.99 lb at 6.94 Mcal; gain rises with RE^0.91, so 3.62 is a little low.
+    // The lecture draws a straight line through zero from the table's 3.99 lb at 6.94 Mcal; gain rises with RE^0.91, so
+    // 3.62 is a little low.
     expect(Math.abs(pounds(gain.energyAllowableKgPerDay) / 3.62 - 1)).toBeLessThanOrEqual(0.015);
     const atTheTablesPoint = (2.82 + 6.94 / 1.42) / 7.26;
     const { gain: tableGain } = evaluated({
@@ -147,8 +154,10 @@ describe('published worked evaluations of a hay ration', () => {
     expect(gain.ruledBy).toBe('energy, protein not known');
   });
 
-  // University of Nebraska-Lincoln (Wilke, Mulliniks, McCarthy; Rasby), Using body condition score to manage the nutritional program:
-  // a cow of 1,100 lb needs 207 Mcal beyond maintenance from score 4 to 5; 5 lb a day of alfalfa hay at 0.60 Mcal NEm/lb does it in 69 days.
+  // University of Nebraska-Lincoln (Wilke, Mulliniks, McCarthy; Rasby), Using body condition score to manage the
+  // nutritional program:
+  // a cow of 1,100 lb needs 207 Mcal beyond maintenance from score 4 to 5; 5 lb a day of alfalfa hay at 0.60 Mcal
+  // NEm/lb does it in 69 days.
   // The weight is that at score 5 (NRC 1996, energy reserves).
   test('days from condition score 4 to 5', () => {
     const { shrunkBodyWeightKg } = nrc2000WeightAtCondition({
@@ -189,8 +198,10 @@ describe('published worked evaluations of a hay ration', () => {
     expect(Math.round(condition.daysToOneScore ?? 0)).toBe(69);
   });
 
-  // National Research Council 2000, energy reserves of cows, Mcal for one score, as tabulated in a breed magazine of June 2018 (Melroe) by mature weight, lb, at score 5.
-  // Printed to the whole Mcal: all twenty are met within 0.6, half of the last digit and a little for the weights, which are printed round.
+  // National Research Council 2000, energy reserves of cows, Mcal for one score, as tabulated in a breed magazine of
+  // June 2018 (Melroe) by mature weight, lb, at score 5.
+  // Printed to the whole Mcal: all twenty are met within 0.6, half of the last digit and a little for the weights,
+  // which are printed round.
   test.each([
     [3, [172, 186, 200, 214]],
     [4, [196, 212, 229, 245]],
@@ -213,7 +224,8 @@ describe('published worked evaluations of a hay ration', () => {
     });
   });
 
-  // Encyclopaedia table of roughages as fed, cases feed-dmbasis-* of test/reference/published-values.json: the same nutrient whichever basis it is told on.
+  // Encyclopaedia table of roughages as fed, cases feed-dmbasis-* of test/reference/published-values.json: the same
+  // nutrient whichever basis it is told on.
   const composition = (
     publishedValues as { id: string; topic: string; inputs: Record<string, number>; expected: Record<string, number> }[]
   ).filter(({ topic }) => topic === 'feed_composition');

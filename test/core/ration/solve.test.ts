@@ -63,7 +63,8 @@ const amountOf = (answer: ReturnType<typeof solved>, lotName: string) =>
     .reduce((sum, { asFedKgPerHeadPerDay }) => sum + asFedKgPerHeadPerDay, 0);
 
 describe('the solver behind the function', () => {
-  // HiGHS documentation, production planning example: chairs at 30 and tables at 50, 40 h of carpentry and 50 h of finishing; optimum 1100 at 20 chairs and 10 tables.
+  // HiGHS documentation, production planning example: chairs at 30 and tables at 50, 40 h of carpentry and 50 h of
+  // finishing; optimum 1100 at 20 chairs and 10 tables.
   test('solves the workshop of the HiGHS documentation', () => {
     const answer = solve({
       columns: [
@@ -93,7 +94,8 @@ describe('the solver behind the function', () => {
     });
     expect(answer).toMatchObject({ status: 'optimal', objective: -1100, columnValues: [20, 10] });
   });
-  // The example in the encyclopaedia article on integer programming (from memory): maximise y with -x + y <= 1, 3x + 2y <= 12, 2x + 3y <= 12;
+  // The example in the encyclopaedia article on integer programming (from memory): maximise y with -x + y <= 1, 3x + 2y
+  // <= 12, 2x + 3y <= 12;
   // whole numbers give y = 2, the same without wholeness 2.8 at (1.8, 2.8).
   test('keeps to whole numbers where asked', () => {
     const program = (whole: boolean) =>
@@ -155,7 +157,8 @@ describe('the solver behind the function', () => {
 });
 
 describe('published', () => {
-  // Alabama Farmers Cooperative, February 2007 nutrition column (case req-nursing-shortfall): with 10 lb of hay at 9 % CP, the cow is 2.1 lb of protein short,
+  // Alabama Farmers Cooperative, February 2007 nutrition column (case req-nursing-shortfall): with 10 lb of hay at 9 %
+  // CP, the cow is 2.1 lb of protein short,
   // which corn of 7.5 % CP would cover with 28 lb a day. Hay is made the cheaper feed, so that all 10 lb are used.
   test('10 lb of hay and 28 lb of corn for 3 lb of crude protein', () => {
     const inputs: Record<string, number> =

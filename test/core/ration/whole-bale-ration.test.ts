@@ -1,4 +1,7 @@
-/* The cheapest ration in whole bales, against a search through every number of bales there is. Hays and prices are made here. */
+/*
+ * The cheapest ration in whole bales, against a search through every number of bales there is. Hays and prices are made
+ * here.
+ */
 import loadHighs from 'highs';
 import { PricePerMass } from '../../../src/core/units/money';
 import { solveWithHighs } from '../../../src/core/ration/highs-solver';
@@ -116,20 +119,27 @@ describe('the cheapest ration in whole bales', () => {
     expect(yard.map(({ lot }) => balesOf(ration)[lot.lotName] ?? 0)).toEqual(found?.bales);
   });
 
-  test('costs what rounding costs: never less than the weights where nothing is missed, and less the longer one feeding lasts', () => {
-    const weights = asked(yard, cows).costPerHeadDay.amount.toNumber();
-    const costs = [1, 2, 4, 8].map((everyDays) => whole(yard, cows, everyDays));
-    for (const ration of costs) {
-      expect(ration.missed).toEqual([]);
-      expect(ration.costOfRounding.amount.toNumber()).toBeGreaterThanOrEqual(-1e-6);
-      expect(ration.costOfRounding.amount.toNumber()).toBeCloseTo(ration.costPerHeadDay.amount.toNumber() - weights, 7);
-      for (const { bales } of ration.parts) expect(Number.isInteger(bales)).toBe(true);
-    }
-    // Two feedings of n bales are one of 2n for twice the days: the longer span can do whatever the shorter can.
-    const amounts = costs.map((ration) => ration.costPerHeadDay.amount.toNumber());
-    for (let index = 1; index < amounts.length; index += 1)
-      expect(amounts[index] ?? NaN).toBeLessThanOrEqual((amounts[index - 1] ?? NaN) + 1e-7);
-  });
+  test(
+    'costs what rounding costs: never less than the weights where nothing is missed, and less the longer one ' +
+      'feeding lasts',
+    () => {
+      const weights = asked(yard, cows).costPerHeadDay.amount.toNumber();
+      const costs = [1, 2, 4, 8].map((everyDays) => whole(yard, cows, everyDays));
+      for (const ration of costs) {
+        expect(ration.missed).toEqual([]);
+        expect(ration.costOfRounding.amount.toNumber()).toBeGreaterThanOrEqual(-1e-6);
+        expect(ration.costOfRounding.amount.toNumber()).toBeCloseTo(
+          ration.costPerHeadDay.amount.toNumber() - weights,
+          7,
+        );
+        for (const { bales } of ration.parts) expect(Number.isInteger(bales)).toBe(true);
+      }
+      // Two feedings of n bales are one of 2n for twice the days: the longer span can do whatever the shorter can.
+      const amounts = costs.map((ration) => ration.costPerHeadDay.amount.toNumber());
+      for (let index = 1; index < amounts.length; index += 1)
+        expect(amounts[index] ?? NaN).toBeLessThanOrEqual((amounts[index - 1] ?? NaN) + 1e-7);
+    },
+  );
 
   test('misses as little as can be where no whole number keeps all, and says which demand by how much', () => {
     // Three cows and bales of half a ton: whatever is laid for one day is far from the need.

@@ -49,25 +49,31 @@ describe('numerics against 60 digits', () => {
     );
   });
 
-  it('the published form of the inverse (13.91, 0.9116, −0.6837) is the exact inverse rounded: within half a per cent', () => {
-    // The constants of the exact inverse: 1/0.956 · (0.0635·0.891^0.75)^(−1/1.097), 1/1.097 and −0.75/1.097.
-    const power = precise(1).div('1.097');
-    expect(power.toDecimalPlaces(4).toString()).toBe('0.9116');
-    expect(precise('-0.75').div('1.097').toDecimalPlaces(4).toString()).toBe('-0.6837');
-    const factor = precise('0.0635').times(precise('0.891').pow('0.75')).pow(power.negated()).div('0.956');
-    expect(factor.minus('13.91').abs().div('13.91').lt('0.005')).toBe(true);
-    fc.assert(
-      fc.property(
-        weight,
-        fc.double({ min: 0.05, max: 12, noNaN: true }),
-        (equivalentShrunkBodyWeightKg, retainedEnergyMcalPerDay) => {
-          const inputs = { equivalentShrunkBodyWeightKg, retainedEnergyMcalPerDay };
-          const published = nrc2000ShrunkGainPublishedForm(inputs).shrunkGainKgPerDay;
-          expect(Math.abs(published / shrunkGainFromRetainedEnergy(inputs).shrunkGainKgPerDay - 1)).toBeLessThan(0.005);
-        },
-      ),
-    );
-  });
+  it(
+    'the published form of the inverse (13.91, 0.9116, −0.6837) is the exact inverse rounded: within half a per ' +
+      'cent',
+    () => {
+      // The constants of the exact inverse: 1/0.956 · (0.0635·0.891^0.75)^(−1/1.097), 1/1.097 and −0.75/1.097.
+      const power = precise(1).div('1.097');
+      expect(power.toDecimalPlaces(4).toString()).toBe('0.9116');
+      expect(precise('-0.75').div('1.097').toDecimalPlaces(4).toString()).toBe('-0.6837');
+      const factor = precise('0.0635').times(precise('0.891').pow('0.75')).pow(power.negated()).div('0.956');
+      expect(factor.minus('13.91').abs().div('13.91').lt('0.005')).toBe(true);
+      fc.assert(
+        fc.property(
+          weight,
+          fc.double({ min: 0.05, max: 12, noNaN: true }),
+          (equivalentShrunkBodyWeightKg, retainedEnergyMcalPerDay) => {
+            const inputs = { equivalentShrunkBodyWeightKg, retainedEnergyMcalPerDay };
+            const published = nrc2000ShrunkGainPublishedForm(inputs).shrunkGainKgPerDay;
+            expect(Math.abs(published / shrunkGainFromRetainedEnergy(inputs).shrunkGainKgPerDay - 1)).toBeLessThan(
+              0.005,
+            );
+          },
+        ),
+      );
+    },
+  );
 
   it('the two cubics of net energy, and ME and TDN back from NEm', () => {
     fc.assert(

@@ -54,7 +54,10 @@ import {
 import { KNOWN_MISSES } from './known-misses.js';
 
 const LB = 0.45359237;
-/** The NRC table of beef cows counts to the end of each month (its milk of month 1 is that of day 30); so do all rows here. */
+/**
+ * The NRC table of beef cows counts to the end of each month (its milk of month 1 is that of day 30); so do all rows
+ * here.
+ */
 const DAYS_PER_MONTH = 365 / 12;
 /** Conception in a yearly calving interval with a gestation of 280 d: day 85 after calving. */
 const CONCEPTION_DAY = 85;
@@ -638,19 +641,28 @@ export function publishedAgainstComputed(): {
 
 const figure = (value: number) => (Number.isInteger(value) ? String(value) : String(Number(value.toPrecision(4))));
 
-/** The table of published against computed values as Markdown text. `reasons` explains misses by `id/quantity`, or by `id`. */
+/**
+ * The table of published against computed values as Markdown text. `reasons` explains misses by `id/quantity`, or by
+ * `id`.
+ */
 export function publishedAgainstComputedMarkdown(reasons: Readonly<Record<string, string>> = KNOWN_MISSES): string {
   const { rows, unanswered } = publishedAgainstComputed();
   const misses = rows.filter((row) => !row.within);
   const lines = [
-    `${rows.length} published figures from ${new Set(rows.map((row) => row.id)).size} cases; ${rows.length - misses.length} within tolerance, ${misses.length} missed, ${unanswered.length} cases not answered.`,
+    `${rows.length} published figures from ${new Set(rows.map((row) => row.id)).size} cases; ` +
+      `${rows.length - misses.length} within tolerance, ${misses.length} missed, ${unanswered.length} cases not ` +
+      'answered.',
     '',
     '| case | quantity | unit | source | status | published | computed | difference | tolerance | within |',
     '|---|---|---|---|---|---|---|---|---|---|',
     ...rows.map((row) => {
       const [from, to] = row.published;
       const published = from === to ? figure(from) : `${figure(from)} to ${figure(to)}`;
-      return `| ${row.id} | ${row.quantity} | ${row.unit} | ${row.source} | ${row.status} | ${published} | ${figure(row.computed)} | ${figure(row.difference)} | ${figure(row.tolerance)} | ${row.within ? 'yes' : 'no'} |`;
+      return (
+        `| ${row.id} | ${row.quantity} | ${row.unit} | ${row.source} | ${row.status} | ${published} | ` +
+        `${figure(row.computed)} | ${figure(row.difference)} | ${figure(row.tolerance)} | ` +
+        `${row.within ? 'yes' : 'no'} |`
+      );
     }),
     '',
     'Misses and their reasons:',

@@ -41,7 +41,9 @@ const weather: fc.Arbitrary<WeatherContext> = fc.record({
   coldMethod: fc.constantFrom('heat-balance' as const, 'rule-of-thumb' as const),
 });
 
-/** Metabolizable energy that the day's need takes out of the diet: gain makes heat, so in the cold it spares some NEm. */
+/**
+ * Metabolizable energy that the day's need takes out of the diet: gain makes heat, so in the cold it spares some NEm.
+ */
 function feedEnergy(set: RequirementSet): number {
   const me = set.diet.netEnergyMaintenanceMcalPerKg / set.efficiencyOfMaintenance;
   return (

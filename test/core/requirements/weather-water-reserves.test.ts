@@ -159,15 +159,19 @@ describe('body reserves', () => {
     expect(() => nrc2000BodyEnergy({ shrunkBodyWeightKg: 500, bodyConditionScore: 0 })).toThrow(RangeError);
   });
 
-  it('takes 69 days from score 4 to 5 on 5 lb of alfalfa hay above maintenance (University of Nebraska: 1100 lb cow, 0.60 Mcal/lb)', () => {
-    const atScore4 = nrc2000WeightAtCondition({
-      shrunkBodyWeightKg: 1100 * 0.45359237,
-      bodyConditionScore: 5,
-      targetScore: 4,
-    });
-    const { days } = daysToChangeOneScore({ ...atScore4, bodyConditionScore: 4, netEnergyBalanceMcalPerDay: 3 });
-    expect(Math.round(days ?? 0)).toBe(69);
-  });
+  it(
+    'takes 69 days from score 4 to 5 on 5 lb of alfalfa hay above maintenance (University of Nebraska: 1100 lb ' +
+      'cow, 0.60 Mcal/lb)',
+    () => {
+      const atScore4 = nrc2000WeightAtCondition({
+        shrunkBodyWeightKg: 1100 * 0.45359237,
+        bodyConditionScore: 5,
+        targetScore: 4,
+      });
+      const { days } = daysToChangeOneScore({ ...atScore4, bodyConditionScore: 4, netEnergyBalanceMcalPerDay: 3 });
+      expect(Math.round(days ?? 0)).toBe(69);
+    },
+  );
 
   it('adds up over scores, counts loss at 0.8, and turns a balance into days', () => {
     const up = nrc2000ReserveEnergy({ shrunkBodyWeightKg: 500, bodyConditionScore: 5, targetScore: 6 });
@@ -235,7 +239,8 @@ describe('other families', () => {
         nrc2000ConceptusWeight({ calfBirthWeightKg: 40, daysPregnant: 100 + slice / 100 + 0.005 })
           .conceptusGainKgPerDay / 100;
     expect(sum).toBeCloseTo(nrc2000ConceptusWeight({ calfBirthWeightKg: 40, daysPregnant: 280 }).conceptusWeightKg, 2);
-    // Calf, membranes and fluids weigh about 1.7 times the calf at term (University of Nebraska, using body condition score).
+    // Calf, membranes and fluids weigh about 1.7 times the calf at term (University of Nebraska, using body condition
+    // score).
     const atTerm = nrc2000ConceptusWeight({ calfBirthWeightKg: 40, daysPregnant: 283 }).conceptusWeightKg / 40;
     expect(atTerm).toBeGreaterThan(1.55);
     expect(atTerm).toBeLessThan(1.8);

@@ -171,7 +171,8 @@ describe.each(COSTING_METHODS)('%s', (method) => {
             })),
           ],
         });
-        // An old reversal may stand between: then the hay that it took away can be missing for an undo, which is refused.
+        // An old reversal may stand between: then the hay that it took away can be missing for an undo, which is
+        // refused.
         if (!undone.ok) {
           expect(undone.problems.map((found) => found.code)).toEqual(['lot-drawn-below-zero']);
           return;
@@ -208,7 +209,8 @@ describe.each(COSTING_METHODS)('%s', (method) => {
             entry === receipt ? { ...receipt, freight: (receipt.freight ?? zero).plus(amount) } : entry,
           ),
         );
-        // Each draw rounds to the cent on its own, so they part by at most a cent per draw; a found bale is priced at a cost
+        // Each draw rounds to the cent on its own, so they part by at most a cent per draw; a found bale is priced at a
+        // cost
         // that the late bill had not yet raised, so histories with priced finds are another matter.
         fc.pre(
           !entries.some(

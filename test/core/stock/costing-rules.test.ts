@@ -78,7 +78,8 @@ describe('normal loss raises the unit cost of what is left', () => {
     expect(entryOf(replay, 'lost').lines).toEqual([]);
   });
 
-  // Source: study text for ACCA F2 (management accounting), chapter 9, normal loss: 20,700 over 900 kg of 1,000 is 23 a kg.
+  // Source: study text for ACCA F2 (management accounting), chapter 9, normal loss: 20,700 over 900 kg of 1,000 is 23 a
+  // kg.
   it('ACCA F2: 23 a kilogram', () => {
     const replay = replayed('moving-average', [
       buy('in', '2024-01-01', 'A', Mass.kilograms(1000), '20700'),
@@ -222,14 +223,16 @@ describe('losses and counts', () => {
 });
 
 describe('a freight bill that comes late', () => {
-  // Hand example. 20 tons at 100 and 10 tons at 130 of one kind; 12 tons of lot A are fed; then 300 of freight for lot A.
+  // Hand example. 20 tons at 100 and 10 tons at 130 of one kind; 12 tons of lot A are fed; then 300 of freight for lot
+  // A.
   const history = [
     buy('a', '2024-01-01', 'A', ton(20), '2000'),
     buy('b', '2024-01-02', 'B', ton(10), '1300'),
     feed('fed', '2024-01-03', 'A', ton(12)),
     { id: 'bill', on: '2024-01-31', kind: 'late-cost', receiptId: 'a', amount: usd('300'), owed: 'freight' } as const,
   ];
-  // Lot and FIFO: 8 of the 20 tons are left, 40 %: 120 to inventory, 180 variance. Average: 18 of 30 tons are left, 60 %.
+  // Lot and FIFO: 8 of the 20 tons are left, 40 %: 120 to inventory, 180 variance. Average: 18 of 30 tons are left, 60
+  // %.
   it.each([
     ['specific-lot', '1200.00', '120.00', '180.00', '2220'],
     ['moving-average', '1320.00', '180.00', '120.00', '2160'],
@@ -290,7 +293,8 @@ describe('reversal', () => {
   });
 
   it('moving average: what a reversed receipt had already charged out is a variance', () => {
-    // 20 tons for 20 and 10 tons for 1000: 15 tons fed at 34 a ton. Without the dear receipt 5 tons at 1 a ton would be left.
+    // 20 tons for 20 and 10 tons for 1000: 15 tons fed at 34 a ton. Without the dear receipt 5 tons at 1 a ton would be
+    // left.
     const replay = replayed('moving-average', [
       buy('cheap', '2024-01-01', 'A', ton(10), '10'),
       buy('dear', '2024-01-02', 'B', ton(10), '1000'),
@@ -512,7 +516,10 @@ describe('journal', () => {
     expect(
       journalOf(replay, STARTING_ACCOUNTS).map((entry) =>
         entry.lines.map((line) =>
-          `${line.accountNumber} ${line.debit.amount.toFixed(2)} ${line.credit.amount.toFixed(2)} ${line.herdId ?? ''}`.trim(),
+          (
+            `${line.accountNumber} ${line.debit.amount.toFixed(2)} ${line.credit.amount.toFixed(2)} ` +
+            `${line.herdId ?? ''}`
+          ).trim(),
         ),
       ),
     ).toEqual([

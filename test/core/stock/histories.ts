@@ -31,8 +31,8 @@ export const steps = fc.array(step, { minLength: 8, maxLength: 30, size: 'max' }
 const usd = (cents: number): Money => Money.of(cents, 'USD').dividedBy(100);
 
 /**
- * A believable history from random steps. It keeps its own simple book of what lies where, in grams, so that it draws only
- * what is there (now and then all of it), and leaves out reversals that could not stand.
+ * A believable history from random steps. It keeps its own simple book of what lies where, in grams, so that it draws
+ * only what is there (now and then all of it), and leaves out reversals that could not stand.
  */
 export function historyFrom(random: readonly Step[]): CostingEntry[] {
   const entries: CostingEntry[] = [];

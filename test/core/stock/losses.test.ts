@@ -40,7 +40,8 @@ function read(figure: ReturnType<typeof storageLoss>): LossFigure {
 }
 
 describe('storage loss as published', () => {
-  // Sources: each row's own, in storage-loss.data.ts and the reference list (Iowa State, Tennessee, Nebraska, Rotz and Abrams 1988).
+  // Sources: each row's own, in storage-loss.data.ts and the reference list (Iowa State, Tennessee, Nebraska, Rotz and
+  // Abrams 1988).
   const rowOfCase: Record<string, StorageLossCode> = {
     'store-isu-ground': 'isu-ground',
     'store-isu-gravel-pad': 'isu-gravel-pad',
@@ -119,7 +120,8 @@ describe('storage loss as published', () => {
 });
 
 describe('feeding waste as published', () => {
-  // Source: Buskirk, D.D. et al. 2003. J. Anim. Sci. 81:109 (Michigan State University); the printed pounds are rounded, ±0.6 points.
+  // Source: Buskirk, D.D. et al. 2003. J. Anim. Sci. 81:109 (Michigan State University); the printed pounds are
+  // rounded, ±0.6 points.
   it.each([
     ['feed-msu-cone', 'msu-cone'],
     ['feed-msu-ring', 'msu-ring'],

@@ -99,7 +99,8 @@ describe('bale weights', () => {
     });
   });
 
-  // Source: Mississippi Administrative Code, title 11, part 8, addendum 11-8-2-A-P: 15 weighed round bales, sum 15,100 lb, sum of squares 15,290,000.
+  // Source: Mississippi Administrative Code, title 11, part 8, addendum 11-8-2-A-P: 15 weighed round bales, sum 15,100
+  // lb, sum of squares 15,290,000.
   const roundBales = [1100, 1000, 975, 900, 1000, 1100, 1000, 900, 1025, 1000, 875, 975, 1000, 1100, 1150];
   it('mean and spread of fifteen weighed round bales', () => {
     const statistics = weighedBaleStatistics(roundBales.map(lb));
@@ -135,7 +136,8 @@ describe('bale weights', () => {
     ).toBe(33);
   });
 
-  // Source: worked example of the t interval with finite-population correction: n = 16 of N = 80, mean 12, s = 4, 95 %: 12 ± 1.918
+  // Source: worked example of the t interval with finite-population correction: n = 16 of N = 80, mean 12, s = 4, 95 %:
+  // 12 ± 1.918
   // with the factor sqrt((N - n)/(N - 1)). Cochran's (1977) correction of s is 1 - n/N, smaller by sqrt((N - 1)/N).
   it('t interval of the mean with the finite-population correction', () => {
     const load = loadWeight({ bales: 80, weighed: 16, mean: lb(12), standardDeviation: lb(4) });

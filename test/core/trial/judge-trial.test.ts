@@ -230,7 +230,8 @@ describe('checks', () => {
     },
   );
   it('Cook’s distances of two means, worked by hand', () => {
-    // Residuals ±0.1 and ±0.2, residual variance 0.1 / 4, leverage 1/3: 0.01/3 ÷ (2 · 0.025 · 4/9) = 0.15, and four times that.
+    // Residuals ±0.1 and ±0.2, residual variance 0.1 / 4, leverage 1/3: 0.01/3 ÷ (2 · 0.025 · 4/9) = 0.15, and four
+    // times that.
     const animals = [
       ...[0.3, 0.4, 0.5].map((gain, i) => animal(`u${i}`, 'usual', gain)),
       ...[0.5, 0.7, 0.9].map((gain, i) => animal(`l${i}`, 'layered', gain)),
@@ -283,24 +284,28 @@ describe('checks', () => {
     expect(got.codes).toContain('trial.sets-disagree');
     expect(got.comparison.verdict).toEqual(expect.objectContaining({ favours: 'change' }));
   });
-  it('gives no interval when the gains do not vary, and falls back to Welch when all start weights are the same', () => {
-    const same = judged(
-      arms.flatMap((arm, i) => [1, 2, 3].map((n) => animal(`${arm.id}${n}`, arm.id, i))),
-      { method: 'welch' },
-    );
-    expect(same.comparison.verdict.verdict).toBe('too-small-to-tell');
-    expect(same.codes).toContain('trial.no-spread');
-    const flat = judged(
-      arms.flatMap((arm, i) => [1, 2, 3].map((n) => animal(`${arm.id}${n}`, arm.id, 0.1 * i + 0.03 * n))),
-    );
-    expect(flat.comparison.answer?.method).toBe('welch');
-    expect(flat.codes).toContain('trial.method-fallback');
-  });
+  it(
+    'gives no interval when the gains do not vary, and falls ' + 'back to Welch when all start weights are the same',
+    () => {
+      const same = judged(
+        arms.flatMap((arm, i) => [1, 2, 3].map((n) => animal(`${arm.id}${n}`, arm.id, i))),
+        { method: 'welch' },
+      );
+      expect(same.comparison.verdict.verdict).toBe('too-small-to-tell');
+      expect(same.codes).toContain('trial.no-spread');
+      const flat = judged(
+        arms.flatMap((arm, i) => [1, 2, 3].map((n) => animal(`${arm.id}${n}`, arm.id, 0.1 * i + 0.03 * n))),
+      );
+      expect(flat.comparison.answer?.method).toBe('welch');
+      expect(flat.codes).toContain('trial.method-fallback');
+    },
+  );
 });
 
 describe('several looks and several changes', () => {
   const animals = herd({ perArm: 20, difference: 0.15, sd: 0.16, seed: '41' });
-  // Armitage, McPherson and Rowe 1969, Journal of the Royal Statistical Society A 132:235-244, table 2 (from memory): chance of a false alarm at 5 %.
+  // Armitage, McPherson and Rowe 1969, Journal of the Royal Statistical Society A 132:235-244, table 2 (from memory):
+  // chance of a false alarm at 5 %.
   it.each([
     [1, 0.05],
     [2, 0.083],

@@ -8,10 +8,11 @@ import univariate from '../../reference/statistics/nist-univariate.json';
 import { agreeingDigits } from './digits.js';
 
 /*
- * NIST Statistical Reference Datasets: every set of the univariate, analysis of variance and linear regression collections.
- * The digits asked for are stated here before the run. Where fewer than 13 are asked for, the loss happens before any
- * arithmetic: 10000000.2 or 1000000000000.4 is not a double, so the digits after the shared leading ones are gone when
- * the program receives them. The second block takes the shared leading digits off in decimals first and asks for all digits.
+ * NIST Statistical Reference Datasets: every set of the univariate, analysis of variance and linear regression
+ * collections. The digits asked for are stated here before the run. Where fewer than 13 are asked for, the loss happens
+ * before any arithmetic: 10000000.2 or 1000000000000.4 is not a double, so the digits after the shared leading ones are
+ * gone when the program receives them. The second block takes the shared leading digits off in decimals first and asks
+ * for all digits.
  */
 interface UnivariateSet {
   n: number;
@@ -127,7 +128,8 @@ interface RegressionSet {
   y: string[];
   x: (string | string[])[];
 }
-// Filip: the tenth power of a ten-digit number is rounded on its way into the design, which costs half the digits; see the block below.
+// Filip: the tenth power of a ten-digit number is rounded on its way into the design, which costs half the digits; see
+// the block below.
 const coefficientDigits: Record<string, number> = { Filip: 7 };
 
 describe('NIST StRD linear regression', () => {

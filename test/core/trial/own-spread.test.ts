@@ -16,7 +16,8 @@ function weightsOf(groups: readonly (readonly number[])[], { days = 100, fill = 
 }
 
 describe('spread of daily gain from own weights', () => {
-  // NIST Statistical Reference Datasets, one-way analysis of variance, set SiRstv: five groups of five, certified residual standard deviation.
+  // NIST Statistical Reference Datasets, one-way analysis of variance, set SiRstv: five groups of five, certified
+  // residual standard deviation.
   it('pools within groups as NIST certifies it (SiRstv)', () => {
     const set = anova.sets.SiRstv;
     const spread = ownDailyGainSpread(weightsOf(set.groups.map((group) => group.map(Number))));

@@ -93,52 +93,55 @@ describe('NIST/SEMATECH e-Handbook', () => {
   });
 });
 
-describe('analysis of covariance: cricket pulses at equal temperature (McDonald 2014; printed output of Mangiafico 2015)', () => {
-  const { covariate, response, expected } = examples.ancovaCricket;
-  const arm = (name: 'ex' | 'niv') =>
-    covariate[name].map((value, i) => ({ covariate: value, response: response[name][i] ?? NaN }));
-  const got = analysisOfCovariance({ arms: [arm('ex'), arm('niv')], confidence: 0.95 });
-  if (!got.ok) throw new Error('not estimable');
-  const difference = got.differences[0];
-  it('difference, slope and residuals', () => {
-    expect(got.slope).toBeCloseTo(expected.slope, 5);
-    expect(got.slopeStandardError).toBeCloseTo(expected.slopeStandardError, 5);
-    expect(difference?.difference).toBeCloseTo(expected.difference, 5);
-    expect(difference?.standardError).toBeCloseTo(expected.differenceStandardError, 5);
-    expect(difference?.t).toBeCloseTo(expected.t, 3);
-    expect(difference?.degreesOfFreedom).toBe(expected.residualDegreesOfFreedom);
-    expect((difference?.p ?? NaN) / expected.p).toBeCloseTo(1, 2);
-    expect(got.residualSd).toBeCloseTo(expected.residualSd, 3);
-    expect(got.residualSumOfSquares).toBeCloseTo(expected.residualSumOfSquares, 3);
-    expect(Math.min(...got.residuals)).toBeCloseTo(expected.smallestResidual, 4);
-    expect(Math.max(...got.residuals)).toBeCloseTo(expected.largestResidual, 4);
-  });
-  it('tests of arms, covariate and equal slopes', () => {
-    expect(got.armTest.sumOfSquares).toBeCloseTo(expected.armSumOfSquares, 1);
-    expect(got.armTest.f).toBeCloseTo(expected.armF, 1);
-    expect(got.covariateTest.f).toBeCloseTo(expected.covariateF, 1);
-    expect(got.equalSlopes?.f).toBeCloseTo(expected.equalSlopesF, 3);
-    expect(got.equalSlopes?.p).toBeCloseTo(expected.equalSlopesP, 4);
-    expect(got.equalSlopes?.residualSumOfSquares).toBeCloseTo(expected.equalSlopesResidualSumOfSquares, 3);
-    expect(got.equalSlopes?.within).toBe(expected.equalSlopesResidualDegreesOfFreedom);
-  });
-  it('adjusted means differ by the adjusted difference', () => {
-    const [first, second] = got.adjustedMeans;
-    expect((second ?? NaN) - (first ?? NaN)).toBeCloseTo(expected.difference, 5);
-  });
-  it('refuses what cannot be estimated', () => {
-    const same = [
-      { covariate: 5, response: 1 },
-      { covariate: 5, response: 2 },
-      { covariate: 5, response: 3 },
-    ];
-    expect(analysisOfCovariance({ arms: [same, same], confidence: 0.95 })).toMatchObject({
-      ok: false,
-      problems: [{ code: 'trial.model-not-estimable' }],
+describe(
+  'analysis of covariance: cricket pulses at equal temperature ' + '(McDonald 2014; printed output of Mangiafico 2015)',
+  () => {
+    const { covariate, response, expected } = examples.ancovaCricket;
+    const arm = (name: 'ex' | 'niv') =>
+      covariate[name].map((value, i) => ({ covariate: value, response: response[name][i] ?? NaN }));
+    const got = analysisOfCovariance({ arms: [arm('ex'), arm('niv')], confidence: 0.95 });
+    if (!got.ok) throw new Error('not estimable');
+    const difference = got.differences[0];
+    it('difference, slope and residuals', () => {
+      expect(got.slope).toBeCloseTo(expected.slope, 5);
+      expect(got.slopeStandardError).toBeCloseTo(expected.slopeStandardError, 5);
+      expect(difference?.difference).toBeCloseTo(expected.difference, 5);
+      expect(difference?.standardError).toBeCloseTo(expected.differenceStandardError, 5);
+      expect(difference?.t).toBeCloseTo(expected.t, 3);
+      expect(difference?.degreesOfFreedom).toBe(expected.residualDegreesOfFreedom);
+      expect((difference?.p ?? NaN) / expected.p).toBeCloseTo(1, 2);
+      expect(got.residualSd).toBeCloseTo(expected.residualSd, 3);
+      expect(got.residualSumOfSquares).toBeCloseTo(expected.residualSumOfSquares, 3);
+      expect(Math.min(...got.residuals)).toBeCloseTo(expected.smallestResidual, 4);
+      expect(Math.max(...got.residuals)).toBeCloseTo(expected.largestResidual, 4);
     });
-    expect(analysisOfCovariance({ arms: [same, []], confidence: 0.95 })).toMatchObject({ ok: false });
-  });
-});
+    it('tests of arms, covariate and equal slopes', () => {
+      expect(got.armTest.sumOfSquares).toBeCloseTo(expected.armSumOfSquares, 1);
+      expect(got.armTest.f).toBeCloseTo(expected.armF, 1);
+      expect(got.covariateTest.f).toBeCloseTo(expected.covariateF, 1);
+      expect(got.equalSlopes?.f).toBeCloseTo(expected.equalSlopesF, 3);
+      expect(got.equalSlopes?.p).toBeCloseTo(expected.equalSlopesP, 4);
+      expect(got.equalSlopes?.residualSumOfSquares).toBeCloseTo(expected.equalSlopesResidualSumOfSquares, 3);
+      expect(got.equalSlopes?.within).toBe(expected.equalSlopesResidualDegreesOfFreedom);
+    });
+    it('adjusted means differ by the adjusted difference', () => {
+      const [first, second] = got.adjustedMeans;
+      expect((second ?? NaN) - (first ?? NaN)).toBeCloseTo(expected.difference, 5);
+    });
+    it('refuses what cannot be estimated', () => {
+      const same = [
+        { covariate: 5, response: 1 },
+        { covariate: 5, response: 2 },
+        { covariate: 5, response: 3 },
+      ];
+      expect(analysisOfCovariance({ arms: [same, same], confidence: 0.95 })).toMatchObject({
+        ok: false,
+        problems: [{ code: 'trial.model-not-estimable' }],
+      });
+      expect(analysisOfCovariance({ arms: [same, []], confidence: 0.95 })).toMatchObject({ ok: false });
+    });
+  },
+);
 
 describe('Welch on the sleep data (Student 1908)', () => {
   it('matches the printed interval', () => {

@@ -4,8 +4,9 @@ import { seededRandom } from '../../../src/core/trial/seeded-random.js';
 import { coverageAndPowerLines, coverageAndPowerTable } from '../../../src/core/trial/simulate-trials.js';
 
 /*
- * The check is the design of the method itself: an interval at 95 % must hold the truth in 95 % of trials, and the power promised by the
- * plan (noncentral t, checked against published output elsewhere) must come out. Four standard errors: a false alarm in one run of 16,000.
+ * The check is the design of the method itself: an interval at 95 % must hold the truth in 95 % of trials, and the
+ * power promised by the plan (noncentral t, checked against published output elsewhere) must come out. Four standard
+ * errors: a false alarm in one run of 16,000.
  */
 const trials = 10_000;
 const table = coverageAndPowerTable({

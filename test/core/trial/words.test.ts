@@ -97,12 +97,15 @@ describe('words never claim more than the interval', () => {
         toldIn: 'kg',
       }).sentences;
     expect(say(0.05, 0.25, 0.1)).toEqual([
-      'The trial favours layered feeding: its cattle gained between 0.05 and 0.25 kg a day more than those on usual feeding (95 % confidence; best single figure 0.15).',
-      'Part of the interval lies below the 0.10 kg a day named as worthwhile: the gain is there, but it may be too small to matter.',
+      'The trial favours layered feeding: its cattle gained between 0.05 and 0.25 kg a day more than those on ' +
+        'usual feeding (95 % confidence; best single figure 0.15).',
+      'Part of the interval lies below the 0.10 kg a day named as worthwhile: the gain is there, but it may be ' +
+        'too small to matter.',
     ]);
     expect(say(0.1, 0.25, 0.1)[1]).toBe('The whole interval is at or above the 0.10 kg a day named as worthwhile.');
     expect(say(-0.05, 0.08, 0.1)).toEqual([
-      'No clear difference: cattle on layered feeding gained from 0.05 kg a day less to 0.08 kg a day more than those on usual feeding (95 % confidence).',
+      'No clear difference: cattle on layered feeding gained from 0.05 kg a day less to 0.08 kg a day more than ' +
+        'those on usual feeding (95 % confidence).',
       'Every difference in that interval is smaller than the 0.10 kg a day named as worthwhile.',
     ]);
     expect(say(-0.05, 0.08, null)[1]).toContain('does not show that the two feedings are alike');

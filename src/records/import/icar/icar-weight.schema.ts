@@ -49,7 +49,9 @@ export const importIcarWeights = endpoint({
   access: 'daily',
   summary: 'Take in weight events of the ICAR Animal Data Exchange standard',
   description:
-    'A collection of icarWeightEventResource under `member`. Events of one day at the ranch with the same hours off feed and device make one weigh-in; a second weight of an animal on a day makes another. All of it or nothing; the same collection for the same herd again is answered with the first import of it.',
+    'A collection of icarWeightEventResource under `member`. Events of one day at the ranch with the same hours ' +
+    'off feed and device make one weigh-in; a second weight of an animal on a day makes another. All of it or ' +
+    'nothing; the same collection for the same herd again is answered with the first import of it.',
   params: operationParams,
   query: z.strictObject({
     herdId: id.describe('The herd that was weighed'),
@@ -93,7 +95,9 @@ export const exportIcarWeights = endpoint({
   access: 'read',
   summary: 'Weights as events of the ICAR Animal Data Exchange standard',
   description:
-    'Animal by animal, as read: a shrink that was taken off on paper has no field in the standard, nor has a stand off feed whose hours are not known. Weigh-ins of groups and those taken back are left out. Pages count weigh-ins.',
+    'Animal by animal, as read: a shrink that was taken off on paper has no field in the standard, nor has a ' +
+    'stand off feed whose hours are not known. Weigh-ins of groups and those taken back are left out. Pages ' +
+    'count weigh-ins.',
   params: operationParams,
   query: z.strictObject({ ...eventQuery, herdId: id.optional().describe('Only of this herd') }),
   answer: z

@@ -149,7 +149,10 @@ export class IcarWeightService {
   }
 }
 
-/** Events of one day, with the same hours off feed and device, make one weigh-in; a second weight of an animal makes another. */
+/**
+ * Events of one day, with the same hours off feed and device, make one weigh-in; a second weight of an animal makes
+ * another.
+ */
 function weighInsOf(events: readonly IcarWeightIn[], timeZone: string): Numbered[][] {
   const groups = new Map<string, Numbered[]>();
   const seen = new Map<string, number>();

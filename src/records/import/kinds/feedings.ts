@@ -25,7 +25,9 @@ export class FeedingImport implements ImportKind<Body> {
   readonly code = 'feedings';
   readonly title = 'Feedings';
   readonly description =
-    'One row a layer, or a part of a mixed layer. Rows with the same word under "feeding" make one feeding, bottom layer first; what is the same for all of them needs to stand in one of them only. A row without such a word is a feeding of its own.';
+    'One row a layer, or a part of a mixed layer. Rows with the same word under "feeding" make one feeding, ' +
+    'bottom layer first; what is the same for all of them needs to stand in one of them only. A row without ' +
+    'such a word is a feeding of its own.';
 
   constructor(private readonly feedings: FeedingService) {}
 

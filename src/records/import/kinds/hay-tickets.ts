@@ -44,7 +44,9 @@ export class HayTicketImport implements ImportKind<Body> {
   readonly code = 'hay-tickets';
   readonly title = 'Hay bought';
   readonly description =
-    'One row a ticket. A lot that exists is named alone; a new one is described by ranch, hay_kind, bale_form and storage_method, and is made by its first ticket. The weight is a net weight, a gross and a tare, or the mean of weighed bales.';
+    'One row a ticket. A lot that exists is named alone; a new one is described by ranch, hay_kind, bale_form ' +
+    'and storage_method, and is made by its first ticket. The weight is a net weight, a gross and a tare, or ' +
+    'the mean of weighed bales.';
 
   constructor(private readonly purchases: HayPurchaseService) {}
 

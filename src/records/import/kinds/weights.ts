@@ -48,7 +48,8 @@ export class AnimalWeightImport implements ImportKind<Body> {
   readonly code = 'animal-weights';
   readonly title = 'Weights, animal by animal';
   readonly description =
-    'One row an animal. Rows with the same word under "weigh_in" make one weigh-in; without such a word, rows of one herd, day, fill and scale do.';
+    'One row an animal. Rows with the same word under "weigh_in" make one weigh-in; without such a word, rows ' +
+    'of one herd, day, fill and scale do.';
 
   constructor(private readonly weighIns: WeighInService) {}
 
