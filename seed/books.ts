@@ -4,20 +4,23 @@ import { ClosingService } from '../src/office/closings/closing.service.js';
 import { createHayBudgetPlan } from '../src/office/hay-budget/hay-budget.schema.js';
 import { HayBudgetService } from '../src/office/hay-budget/hay-budget.service.js';
 import type { Asker } from '../src/platform/http/asker.js';
-import { createHarvest } from '../src/records/harvests/harvest.schema.js';
-import { HarvestService } from '../src/records/harvests/harvest.service.js';
-import { createHaySale } from '../src/records/hay-sales/hay-sale.schema.js';
-import { HaySaleService } from '../src/records/hay-sales/hay-sale.service.js';
-import { createLateCost } from '../src/records/late-costs/late-cost.schema.js';
-import { LateCostService } from '../src/records/late-costs/late-cost.service.js';
-import { createHayQuote } from '../src/records/quotes/hay-quote.schema.js';
-import { HayQuoteService } from '../src/records/quotes/hay-quote.service.js';
-import { createStockCount } from '../src/records/stock-counts/stock-count.schema.js';
-import { StockCountService } from '../src/records/stock-counts/stock-count.service.js';
-import { createStorageMeasurement, createStorageShrink } from '../src/records/storage-shrink/storage-shrink.schema.js';
-import { StorageShrinkService } from '../src/records/storage-shrink/storage-shrink.service.js';
-import { createHayTransfer } from '../src/records/transfers/hay-transfer.schema.js';
-import { HayTransferService } from '../src/records/transfers/hay-transfer.service.js';
+import { createHarvest } from '../src/records/hay/harvests/harvest.schema.js';
+import { HarvestService } from '../src/records/hay/harvests/harvest.service.js';
+import { createHaySale } from '../src/records/hay/sales/hay-sale.schema.js';
+import { HaySaleService } from '../src/records/hay/sales/hay-sale.service.js';
+import { createLateCost } from '../src/records/hay/late-costs/late-cost.schema.js';
+import { LateCostService } from '../src/records/hay/late-costs/late-cost.service.js';
+import { createHayQuote } from '../src/records/hay/quotes/hay-quote.schema.js';
+import { HayQuoteService } from '../src/records/hay/quotes/hay-quote.service.js';
+import { createStockCount } from '../src/records/hay/stock-counts/stock-count.schema.js';
+import { StockCountService } from '../src/records/hay/stock-counts/stock-count.service.js';
+import {
+  createStorageMeasurement,
+  createStorageShrink,
+} from '../src/records/hay/storage-shrink/storage-shrink.schema.js';
+import { StorageShrinkService } from '../src/records/hay/storage-shrink/storage-shrink.service.js';
+import { createHayTransfer } from '../src/records/hay/transfers/hay-transfer.schema.js';
+import { HayTransferService } from '../src/records/hay/transfers/hay-transfer.service.js';
 import type { ScenarioBooks } from './scenario.schema.js';
 
 /**

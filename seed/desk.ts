@@ -1,5 +1,5 @@
 import type { INestApplicationContext } from '@nestjs/common';
-import { addDays } from '../src/core/herd/calendar-day.js';
+import { addDays } from '../src/core/time/calendar-day.js';
 import { createLayerTemplate } from '../src/desk/layer-templates/layer-template.schema.js';
 import { LayerTemplateService } from '../src/desk/layer-templates/layer-template.service.js';
 import {
@@ -12,10 +12,10 @@ import {
 } from '../src/desk/rations/ration.schema.js';
 import { RationService } from '../src/desk/rations/ration.service.js';
 import type { Asker } from '../src/platform/http/asker.js';
-import { createWaterCheck } from '../src/records/water-checks/water-check.schema.js';
-import { WaterCheckService } from '../src/records/water-checks/water-check.service.js';
-import { createWeatherDay } from '../src/records/weather-days/weather-day.schema.js';
-import { WeatherDayService } from '../src/records/weather-days/weather-day.service.js';
+import { createWaterCheck } from '../src/records/yard/water-checks/water-check.schema.js';
+import { WaterCheckService } from '../src/records/yard/water-checks/water-check.service.js';
+import { createWeatherDay } from '../src/records/yard/weather-days/weather-day.schema.js';
+import { WeatherDayService } from '../src/records/yard/weather-days/weather-day.service.js';
 
 /** A herd that is there already, and the layers it is fed by: the same that its feedings are made from. */
 export interface DeskDemoHerd {

@@ -1,4 +1,4 @@
-import { addDays, compareDays } from '../src/core/herd/calendar-day.js';
+import { addDays, compareDays } from '../src/core/time/calendar-day.js';
 import type { ScenarioHerd } from './scenario.schema.js';
 
 /** One generated feeding: what was laid for a herd on a day, in the herd's unit. */

@@ -18,7 +18,7 @@ import { JournalService } from './journal/journal.service.js';
 import { RecordsModule } from '../records/records.module.js';
 import { CostOfGainController } from './cost-of-gain/cost-of-gain.controller.js';
 import { CostOfGainService } from './cost-of-gain/cost-of-gain.service.js';
-import { CostingModule } from '../records/costing/costing.module.js';
+import { CostingModule } from '../records/hay/costing/costing.module.js';
 import { HayBudgetModule } from './hay-budget/hay-budget.module.js';
 import { HayPositionController } from './hay-position/hay-position.controller.js';
 import { HayPositionService } from './hay-position/hay-position.service.js';

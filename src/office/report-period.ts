@@ -1,4 +1,4 @@
-import { addDays, daysBetween } from '../core/herd/calendar-day.js';
+import { addDays, daysBetween } from '../core/time/calendar-day.js';
 import { Problem } from '../platform/http/problem.js';
 
 const DAYS_MAX = 1100;

@@ -3,7 +3,7 @@ import { pino, type Logger } from 'pino';
 import { Readiness } from '../../src/platform/health/health.controller.js';
 import { PROBLEM_CODES, PROBLEMS } from '../../src/platform/http/problem-catalogue.js';
 import { createLogger } from '../../src/platform/logs.js';
-import { RanchService } from '../../src/records/ranches/ranch.service.js';
+import { RanchService } from '../../src/records/yard/ranches/ranch.service.js';
 import { type Operation, operationWith, PASSPHRASE, person, signIn } from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
 

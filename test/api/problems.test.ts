@@ -7,7 +7,7 @@ import { connect } from 'node:net';
 import { SignInService } from '../../src/access/sign-in/sign-in.service.js';
 import { PROBLEMS, type ProblemCode } from '../../src/platform/http/problem-catalogue.js';
 import { newId } from '../../src/platform/identifiers.js';
-import { RanchService } from '../../src/records/ranches/ranch.service.js';
+import { RanchService } from '../../src/records/yard/ranches/ranch.service.js';
 import type { Answer } from '../support/client.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { feedingBody, herd, lot, purchaseBody, ranch } from '../support/things.js';

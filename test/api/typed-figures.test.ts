@@ -6,7 +6,7 @@
  */
 import { type Operation, operationWith } from '../support/people.js';
 import { herd, lot, ranch, type WithId } from '../support/things.js';
-import { LAB_VALUE_NAMES, LAB_VALUES } from '../../src/records/lab-tests/lab-test.schema.js';
+import { LAB_VALUE_NAMES, LAB_VALUES } from '../../src/records/hay/lab-tests/lab-test.schema.js';
 import { openWorld, type World } from '../support/world.js';
 import { planBody } from './trials/support.js';
 

@@ -1,6 +1,6 @@
 import { Mass } from '../../src/core/units/mass.js';
-import { animalOfHerd } from '../../src/records/herds/animal-of-herd.js';
-import type { HerdRow } from '../../src/records/herds/herd.read.js';
+import { animalOfHerd } from '../../src/records/cattle/herds/animal-of-herd.js';
+import type { HerdRow } from '../../src/records/cattle/herds/herd.read.js';
 
 /* Days are counted by hand: 5 July 2025 to 20 April 2026 is 289, 10 to 20 April is 10. */
 describe('the mean animal of a herd', () => {

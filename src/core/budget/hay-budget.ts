@@ -1,5 +1,5 @@
-import { addDays, compareDays, dayNumber, daysBetween, monthOf, type CalendarDay } from '../herd/calendar-day.js';
-import { headHistory, headOn, type HeadStep } from '../herd/head-days.js';
+import { addDays, compareDays, dayNumber, daysBetween, monthOf, type CalendarDay } from '../time/calendar-day.js';
+import { headHistory, headOn, type HeadStep } from '../standing/head-days.js';
 import { lossUntil } from '../stock/losses.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';

@@ -1,6 +1,6 @@
-import { compareDays, type CalendarDay } from '../herd/calendar-day.js';
-import { headDays, headHistory, type HeadEvent } from '../herd/head-days.js';
-import { monthSpans } from '../herd/calendar-day.js';
+import { compareDays, type CalendarDay } from '../time/calendar-day.js';
+import { headDays, headHistory, type HeadEvent } from '../standing/head-days.js';
+import { monthSpans } from '../time/calendar-day.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { budgetProblem, type BudgetProblem, type Refused } from './problem.js';

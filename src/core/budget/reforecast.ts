@@ -1,4 +1,4 @@
-import { compareDays, type CalendarDay } from '../herd/calendar-day.js';
+import { compareDays, type CalendarDay } from '../time/calendar-day.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { hayBudget, type HayBudget, type HayBudgetInput } from './hay-budget.js';

@@ -1,4 +1,4 @@
-import { daysBetween } from '../herd/calendar-day.js';
+import { daysBetween } from '../time/calendar-day.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { type Money, PricePerMass } from '../units/money.js';

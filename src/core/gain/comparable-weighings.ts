@@ -1,4 +1,4 @@
-import { compareDays, daysBetween, type CalendarDay } from '../herd/calendar-day.js';
+import { compareDays, daysBetween, type CalendarDay } from '../time/calendar-day.js';
 import { decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 

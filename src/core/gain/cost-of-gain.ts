@@ -1,4 +1,4 @@
-import { daysBetween, isCalendarDay, type CalendarDay } from '../herd/calendar-day.js';
+import { daysBetween, isCalendarDay, type CalendarDay } from '../time/calendar-day.js';
 import { decimal, type Decimal } from '../units/decimal.js';
 import type { Mass } from '../units/mass.js';
 import { Money, type PricePerMass } from '../units/money.js';

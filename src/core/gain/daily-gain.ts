@@ -1,4 +1,4 @@
-import { dayNumber, daysBetween, isCalendarDay, type CalendarDay } from '../herd/calendar-day.js';
+import { dayNumber, daysBetween, isCalendarDay, type CalendarDay } from '../time/calendar-day.js';
 import { decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { gainProblem, type GainProblem, type Refused } from './problem.js';

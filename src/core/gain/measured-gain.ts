@@ -1,4 +1,4 @@
-import { compareDays, daysBetween, type CalendarDay } from '../herd/calendar-day.js';
+import { compareDays, daysBetween, type CalendarDay } from '../time/calendar-day.js';
 import type { Mass } from '../units/mass.js';
 import { oneADay, onOneFooting, type MeanWeighing } from './comparable-weighings.js';
 import { MEASURED_GAIN_GUIDES } from './measured-gain.data.js';

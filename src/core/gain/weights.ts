@@ -1,4 +1,4 @@
-import { isCalendarDay, type CalendarDay } from '../herd/calendar-day.js';
+import { isCalendarDay, type CalendarDay } from '../time/calendar-day.js';
 import { decimal, type Decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import type { PricePerMass, Money } from '../units/money.js';

@@ -3,7 +3,7 @@ import type { LayerBasis, LayerRole } from '../laying/layer.js';
 import { bacterialProtein, metabolizableProteinSupply } from '../requirements/protein.js';
 import type { RequirementSet } from '../requirements/requirement-set.js';
 import type { RationField, RationLot } from './ration.js';
-import { valueOf } from './ration-supply.js';
+import { valueOf } from '../judge/ration-supply.js';
 
 /** A lot that may be fed in a role: on hand, or a quote on offer. */
 export interface Candidate {

@@ -2,10 +2,10 @@ import { refused, succeeded, type Outcome, type Problem } from '../forage/outcom
 import { LAYER_ROLES } from '../laying/layer.js';
 import { decimalFromFloat } from '../units/decimal.js';
 import { Money, PricePerMass, type Currency } from '../units/money.js';
-import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from './linear-program.js';
+import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from '../solver/linear-program.js';
 import type { RationLayer } from './ration.js';
 import { fieldsNeeded, rationRows, type Candidate, type RationLimits, type RationRow } from './ration-rows.js';
-import { valueOf } from './ration-supply.js';
+import { valueOf } from '../judge/ration-supply.js';
 import { wholeBaleRation, type WholeBaleAnswer } from './whole-bale-ration.js';
 
 export interface ExcludedCandidate {

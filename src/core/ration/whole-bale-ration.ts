@@ -1,6 +1,6 @@
 import { decimalFromFloat } from '../units/decimal.js';
 import { Money, type Currency } from '../units/money.js';
-import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from './linear-program.js';
+import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from '../solver/linear-program.js';
 import { rationRows, type Candidate, type RationLimits, type RationRow } from './ration-rows.js';
 
 /** What is laid of one lot in one feeding. */

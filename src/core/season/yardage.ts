@@ -1,5 +1,5 @@
-import { compareDays, daysBetween, type CalendarDay } from '../herd/calendar-day.js';
-import { headDays, type HeadStep } from '../herd/head-days.js';
+import { compareDays, daysBetween, type CalendarDay } from '../time/calendar-day.js';
+import { headDays, type HeadStep } from '../standing/head-days.js';
 import { decimal } from '../units/decimal.js';
 import { type Currency, Money } from '../units/money.js';
 

@@ -1,4 +1,4 @@
-import type { CalendarDay } from '../herd/calendar-day.js';
+import type { CalendarDay } from '../time/calendar-day.js';
 import type { Mass } from '../units/mass.js';
 import type { Money } from '../units/money.js';
 

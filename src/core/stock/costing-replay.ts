@@ -1,4 +1,4 @@
-import { compareDays, isCalendarDay, type CalendarDay } from '../herd/calendar-day.js';
+import { compareDays, isCalendarDay, type CalendarDay } from '../time/calendar-day.js';
 import { decimal } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
 import { MINOR_DIGITS, Money, type Currency, type PricePerMass } from '../units/money.js';

@@ -1,4 +1,4 @@
-import { monthOf, type CalendarDay } from '../herd/calendar-day.js';
+import { monthOf, type CalendarDay } from '../time/calendar-day.js';
 import { decimal, type Decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { Money, type Currency, type PricePerMass } from '../units/money.js';

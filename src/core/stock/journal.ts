@@ -1,4 +1,4 @@
-import type { CalendarDay } from '../herd/calendar-day.js';
+import type { CalendarDay } from '../time/calendar-day.js';
 import { Money, type Currency } from '../units/money.js';
 import { ACCOUNT_ROLES, type AccountRole } from './accounts.data.js';
 import type { CostReplay, EntryCost, PostingLine } from './costing-replay.js';

@@ -1,4 +1,4 @@
-import { daysBetween, type CalendarDay } from '../herd/calendar-day.js';
+import { daysBetween, type CalendarDay } from '../time/calendar-day.js';
 import { decimal, type Decimal } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
 import { lossUntil } from './losses.js';

@@ -4,8 +4,8 @@ import type { HayBudget, HayBudgetInput } from '../../core/budget/hay-budget.js'
 import { hayNeed, intakeFromBodyWeight } from '../../core/budget/hay-need.js';
 import { WASTE_CONVENTIONS, type WasteConvention } from '../../core/budget/waste-conventions.data.js';
 import { whatIfs } from '../../core/budget/what-if.js';
-import { daysBetween } from '../../core/herd/calendar-day.js';
-import { HEAD_EVENT_SIGNS, type HeadEventKind, integrateHeadDays } from '../../core/herd/head-days.js';
+import { daysBetween } from '../../core/time/calendar-day.js';
+import { HEAD_EVENT_SIGNS, type HeadEventKind, integrateHeadDays } from '../../core/standing/head-days.js';
 import { hayNeedCutByWaste } from '../../core/trial/if-it-held.js';
 import type { Mass, MassUnit } from '../../core/units/mass.js';
 import { ruleBroken } from '../../platform/http/problem.js';

@@ -37,7 +37,7 @@ import {
   wholeRationNitrate,
 } from '../../core/forage/nitrate.js';
 import { ruleBroken } from '../../platform/http/problem.js';
-import { cautionOut, writeCaution } from '../../records/caution.schema.js';
+import { cautionOut, writeCaution } from '../../records/kit/caution.schema.js';
 import { type Calculation, calculation, type Source } from './calculation.js';
 import { basisIn } from './forage-analysis.schema.js';
 import {

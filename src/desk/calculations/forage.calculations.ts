@@ -10,7 +10,7 @@ import {
 } from '../../core/forage/forage-index.js';
 import { usdaAlfalfaGrade, usdaGrassGrade } from '../../core/forage/hay-grade.js';
 import { checkLabTest } from '../../core/forage/lab-test-plausibility.js';
-import { BOOK_VALUES } from '../../core/forage/book-values.data.js';
+import { BOOK_VALUES } from '../../core/feeds/book-values.data.js';
 import { estimateTdn, TDN_METHODS, type TdnEstimate, type TdnMethod } from '../../core/forage/tdn-estimate.js';
 import { dietEnergy } from '../../core/requirements/diet-energy.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';

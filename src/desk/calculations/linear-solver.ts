@@ -1,6 +1,6 @@
 import loadHighs from 'highs';
-import { solveWithHighs } from '../../core/ration/highs-solver.js';
-import type { SolveLinearProgram } from '../../core/ration/linear-program.js';
+import { solveWithHighs } from '../../core/solver/highs-solver.js';
+import type { SolveLinearProgram } from '../../core/solver/linear-program.js';
 
 let loading: Promise<SolveLinearProgram> | undefined;
 

@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { HAY_KIND_CODES } from '../../core/hay/hay-kinds.data.js';
-import { rationLotOf } from '../../core/hay/ration-lot.js';
+import { HAY_KIND_CODES } from '../../core/feeds/hay-kinds.data.js';
+import { rationLotOf } from '../../core/ration/ration-lot.js';
 import { checkLabTest } from '../../core/forage/lab-test-plausibility.js';
 import { RATION_FIELDS, type RationField, type RationLot } from '../../core/ration/ration.js';
 import { analysisIn, toAnalysis } from './forage-analysis.schema.js';

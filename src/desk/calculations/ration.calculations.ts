@@ -2,25 +2,25 @@ import { z } from 'zod';
 import { worstFirst, type RaisedCaution } from '../../core/cautions/caution.js';
 import { DEFAULT_GUIDES, HEATING_GUIDES, MOISTURE_GUIDES, NITRATE_GUIDES } from '../../core/cautions/guides.data.js';
 import { FEED_ACCESSES, SPACE_CLASSES } from '../../core/laying/feeding-space.data.js';
-import { BULK_DENSITIES, bookBulkDensity, HAY_FORMS } from '../../core/laying/hay-densities.data.js';
+import { BULK_DENSITIES, bookBulkDensity, HAY_FORMS } from '../../core/feeds/hay-densities.data.js';
 import { HAY_TEXTURES, LAYER_BASES, LAYER_ROLES, LAYING_WEATHER } from '../../core/laying/layer.js';
 import { convertShares, type ConvertedShares, type StatedValue } from '../../core/laying/layer-shares.js';
 import { LAYER_TEMPLATES } from '../../core/laying/layer-templates.data.js';
 import { hayVolume, layingCautions, likelyEatenOrder } from '../../core/laying/laying-cautions.js';
 import { BALE_ROUNDINGS, planWholeBales } from '../../core/laying/whole-bales.js';
-import { dietContextOf, evaluateRation, type RationEvaluation } from '../../core/ration/evaluate.js';
+import { dietContextOf, evaluateRation, type RationEvaluation } from '../../core/judge/evaluate.js';
 import { rationFromShares } from '../../core/ration/from-shares.js';
-import { NUTRIENTS } from '../../core/ration/nutrient-line.js';
+import { NUTRIENTS } from '../../core/judge/nutrient-line.js';
 import type { RationLayer } from '../../core/ration/ration.js';
 import { CAUTION_LIMITS, type RationLimits } from '../../core/ration/ration-rows.js';
-import { rationSupply } from '../../core/ration/ration-supply.js';
+import { rationSupply } from '../../core/judge/ration-supply.js';
 import { leastCostRation } from '../../core/ration/solve.js';
 import { ANIMAL_CLASSES } from '../../core/requirements/requirement-set.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { massInOrZero, type UnitSystem, unitSystem } from '../../platform/wire/quantity.schema.js';
-import { cautionOut, writeCaution } from '../../records/caution.schema.js';
+import { cautionOut, writeCaution } from '../../records/kit/caution.schema.js';
 import {
   animalIn,
   editionIn,

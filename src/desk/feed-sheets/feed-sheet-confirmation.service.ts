@@ -12,9 +12,9 @@ import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.
 import type { createFeeding } from '../../records/feedings/feeding.schema.js';
 import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
-import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
-import { HerdRead } from '../../records/herds/herd.read.js';
-import { type ReversalRow, Reversals, writeReversal } from '../../records/reversals.js';
+import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../records/kit/reversals.js';
 import { type ConfirmationRow, type ConfirmedLotRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
 import { FeedSheetService, type HerdSheet, wholeUnits } from './feed-sheet.service.js';

@@ -3,7 +3,7 @@ import type { Selectable } from 'kysely';
 import { Mass } from '../../core/units/mass.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../../records/newest-first.js';
+import { type EventsAsked, newestFirst } from '../../records/kit/newest-first.js';
 
 export type ConfirmationRow = Selectable<DB['feed_sheet_confirmation']>;
 export type ConfirmedLotRow = Selectable<DB['feed_sheet_lot']>;

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { LAYER_TEMPLATES } from '../../core/laying/layer-templates.data.js';
 import { Database } from '../../platform/database/database.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { changedFields } from '../../records/changed-fields.js';
+import { changedFields } from '../../records/kit/changed-fields.js';
 import { type KeptTemplateLayer, LayerTemplateRead, type LayerTemplateRow } from './layer-template.read.js';
 import type * as api from './layer-template.schema.js';
 import { LayerTemplateStore } from './layer-template.store.js';

@@ -1,5 +1,5 @@
 import { Module } from '@nestjs/common';
-import { HayLotModule } from '../../records/hay-lots/hay-lot.module.js';
+import { HayLotModule } from '../../records/hay/lots/hay-lot.module.js';
 import { PortfolioController } from './portfolio.controller.js';
 import { PortfolioRead } from './portfolio.read.js';
 import { PortfolioService } from './portfolio.service.js';

@@ -4,10 +4,10 @@ import { MEASURED_GAIN_GUIDES } from '../../core/gain/measured-gain.data.js';
 import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { DB, Tenant } from '../../platform/database/types.js';
-import type { HayLotRow } from '../../records/hay-lots/hay-lot.read.js';
-import type { HerdRow } from '../../records/herds/herd.read.js';
-import { type KnownLabTest, LabTestRead } from '../../records/lab-tests/lab-test.read.js';
-import { type HerdWeighIn, meanAfterShrink } from '../../records/weigh-ins/weigh-in.read.js';
+import type { HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
+import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { type KnownLabTest, LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
+import { type HerdWeighIn, meanAfterShrink } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import type { RationLayerRow, RationRow } from '../rations/ration-content.js';
 
 const WINDOW_DAYS = MEASURED_GAIN_GUIDES.windowDays.value;

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { CONCERN_CODES } from '../../core/hay/herd-concerns.data.js';
+import { CONCERN_CODES } from '../../core/judge/herd-concerns.data.js';
 import { REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';

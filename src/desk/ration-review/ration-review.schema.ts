@@ -4,8 +4,8 @@ import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
-import { testTakenFromOut } from '../../records/lab-tests/lab-test.schema.js';
-import { judgementShape } from './judgement.schema.js';
+import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
+import { judgementShape } from '../judge/judgement.schema.js';
 
 const review = z
   .object({

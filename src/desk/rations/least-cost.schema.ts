@@ -15,7 +15,7 @@ import {
   unitsQuery,
   unitSystem,
 } from '../../platform/wire/quantity.schema.js';
-import { hayKind } from '../../records/hay-lots/hay-lot.schema.js';
+import { hayKind } from '../../records/hay/lots/hay-lot.schema.js';
 import { role } from './ration.schema.js';
 
 const percent = (words: string) => z.number().min(0).max(100).describe(words);

@@ -1,13 +1,13 @@
 import { Injectable } from '@nestjs/common';
 import loadHighs from 'highs';
-import { rationLotOf } from '../../core/hay/ration-lot.js';
-import { looseDensityOf } from '../../core/hay/loose-density.js';
-import { HAY_KINDS, type HayKind, type HayKindCode } from '../../core/hay/hay-kinds.data.js';
-import { feedKindOf, type OtherFeedCode } from '../../core/hay/other-feeds.data.js';
+import { rationLotOf } from '../../core/ration/ration-lot.js';
+import { looseDensityOf } from '../../core/feeds/loose-density.js';
+import { HAY_KINDS, type HayKind, type HayKindCode } from '../../core/feeds/hay-kinds.data.js';
+import { feedKindOf, type OtherFeedCode } from '../../core/feeds/other-feeds.data.js';
 import type { LayerRole } from '../../core/laying/layer.js';
-import { solveWithHighs } from '../../core/ration/highs-solver.js';
-import { JUDGEMENT } from '../../core/ration/judgement.data.js';
-import type { SolveLinearProgram } from '../../core/ration/linear-program.js';
+import { solveWithHighs } from '../../core/solver/highs-solver.js';
+import { JUDGEMENT } from '../../core/judge/judgement.data.js';
+import type { SolveLinearProgram } from '../../core/solver/linear-program.js';
 import type { Candidate, RationLimits } from '../../core/ration/ration-rows.js';
 import { type LeastCostRation, leastCostRation } from '../../core/ration/solve.js';
 import type { WholeBaleAnswer } from '../../core/ration/whole-bale-ration.js';
@@ -28,10 +28,10 @@ import {
   writeMoney,
   writePrice,
 } from '../../platform/wire/quantity.schema.js';
-import { deliveredCostOf, HayQuoteRead } from '../../records/quotes/hay-quote.read.js';
-import { type HerdFacts, HerdFactsRead, weatherContextOf } from './herd-facts.js';
+import { deliveredCostOf, HayQuoteRead } from '../../records/hay/quotes/hay-quote.read.js';
+import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-facts.js';
 import type * as api from './least-cost.schema.js';
-import { type LotFacts, LotFactsRead } from './lot-facts.js';
+import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { massOfKilograms } from './ration-content.js';
 
 type Answer = AnswerOf<typeof api.leastCostRationFor>;

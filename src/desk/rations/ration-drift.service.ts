@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { addDays, daysBetween } from '../../core/herd/calendar-day.js';
+import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { type LayerOfDay, rationDrift, type RationDrift } from '../../core/laying/drift.js';
 import type { LayerRole } from '../../core/laying/layer.js';
 import { Database } from '../../platform/database/database.js';
@@ -8,8 +8,8 @@ import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { writeMass } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
-import { HerdRead } from '../../records/herds/herd.read.js';
-import { type LotFacts, LotFactsRead } from './lot-facts.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, layOut, massOfKilograms, type RationRow } from './ration-content.js';
 import type * as api from './ration-drift.schema.js';
 import { RationRead } from './ration.read.js';

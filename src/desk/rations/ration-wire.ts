@@ -1,4 +1,4 @@
-import type { HerdRow } from '../../records/herds/herd.read.js';
+import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { type LaidPart, type LaidRation, massOfKilograms, type RationRow } from './ration-content.js';

@@ -13,9 +13,9 @@ import {
   unitsQuery,
   unitSystem,
 } from '../../platform/wire/quantity.schema.js';
-import { cautionOut } from '../../records/caution.schema.js';
-import { testTakenFromOut } from '../../records/lab-tests/lab-test.schema.js';
-import { judgementShape, nutrientLineOut } from '../ration-review/judgement.schema.js';
+import { cautionOut } from '../../records/kit/caution.schema.js';
+import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
+import { judgementShape, nutrientLineOut } from '../judge/judgement.schema.js';
 
 export const basis = z
   .enum(LAYER_BASES)

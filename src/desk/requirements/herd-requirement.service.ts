@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
-import { dietContextOf } from '../../core/ration/evaluate.js';
-import { rationSupply } from '../../core/ration/ration-supply.js';
+import { dietContextOf } from '../../core/judge/evaluate.js';
+import { rationSupply } from '../../core/judge/ration-supply.js';
 import {
   type DietContext,
   REQUIREMENT_EDITIONS,
@@ -12,8 +12,8 @@ import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
-import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../rations/herd-facts.js';
-import { LotFactsRead } from '../rations/lot-facts.js';
+import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-facts.js';
+import { LotFactsRead } from '../facts/lot-facts.js';
 import { writeWeather } from '../rations/ration-evaluation.service.js';
 import { contentOf, layOut, massOfKilograms } from '../rations/ration-content.js';
 import { RationRead } from '../rations/ration.read.js';

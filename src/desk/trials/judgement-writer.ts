@@ -1,5 +1,5 @@
 import type { z } from 'zod';
-import { addDays, daysBetween } from '../../core/herd/calendar-day.js';
+import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import type { Triple } from '../../core/trial/if-it-held.js';
 import type { Difference } from '../../core/trial/two-sample.js';
 import { decimal } from '../../core/units/decimal.js';

@@ -1,8 +1,8 @@
 import { Injectable } from '@nestjs/common';
-import { dayNumber } from '../../core/herd/calendar-day.js';
+import { dayNumber } from '../../core/time/calendar-day.js';
 import { type OwnSpread, ownDailyGainSpread } from '../../core/trial/own-spread.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { WeighInRow } from '../../records/weigh-ins/weigh-in.read.js';
+import type { WeighInRow } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 
 export type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' | 'fill'> & {
   taken_back: string | null;

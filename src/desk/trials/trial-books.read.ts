@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import { addDays, daysBetween } from '../../core/herd/calendar-day.js';
-import { rationLotOf } from '../../core/hay/ration-lot.js';
-import type { HayKindCode } from '../../core/hay/hay-kinds.data.js';
+import { addDays, daysBetween } from '../../core/time/calendar-day.js';
+import { rationLotOf } from '../../core/ration/ration-lot.js';
+import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import type { FeedDay } from '../../core/trial/find-gaps.js';
 import { protocolSheet } from '../../core/trial/protocol-sheet.js';
 import type {
@@ -17,9 +17,9 @@ import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
-import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
-import { LabTestRead } from '../../records/lab-tests/lab-test.read.js';
-import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
+import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
+import { LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
+import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { coreArms, lastWeighingDay } from './trial-plan.js';
 import { type AnimalRow, animalName, type EventRow, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
 import type { TrialPlanTyped } from './trial.schema.js';

@@ -1,6 +1,6 @@
 import { randomBytes } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
-import { daysBetween } from '../../core/herd/calendar-day.js';
+import { daysBetween } from '../../core/time/calendar-day.js';
 import { allocate, type Allocation } from '../../core/trial/allocate.js';
 import { decimal } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
@@ -10,7 +10,7 @@ import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
-import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
+import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { OwnWeightsRead } from './own-weights.read.js';
 import { refusePlan, writeKilograms } from './trial-plan.js';
 import { type AnimalRow, animalName, type DrawRow, TrialRead, type WholeTrial } from './trial.read.js';

@@ -1,12 +1,12 @@
 import { Injectable } from '@nestjs/common';
-import { daysBetween } from '../../core/herd/calendar-day.js';
+import { daysBetween } from '../../core/time/calendar-day.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { type ReversalRow, Reversals, writeReversal } from '../../records/reversals.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../records/kit/reversals.js';
 import { type AnimalRow, animalName, type EventRow, TrialRead, type TrialRow } from './trial.read.js';
 import type * as api from './trial.schema.js';
 import { TrialStore } from './trial.store.js';

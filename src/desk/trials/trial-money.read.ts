@@ -1,13 +1,13 @@
 import { Injectable } from '@nestjs/common';
-import { addDays } from '../../core/herd/calendar-day.js';
-import type { HeadStep } from '../../core/herd/head-days.js';
+import { addDays } from '../../core/time/calendar-day.js';
+import type { HeadStep } from '../../core/standing/head-days.js';
 import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
 import { leavesTrial } from '../../core/trial/trial-records.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money, type PricePerMass } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
-import { CostingService } from '../../records/costing/costing.service.js';
+import { CostingService } from '../../records/hay/costing/costing.service.js';
 import type { TrialBooks } from './trial-books.read.js';
 import type { WholeTrial } from './trial.read.js';
 

@@ -3,7 +3,7 @@ import type { OwnSpread } from '../../core/trial/own-spread.js';
 import { planTrial, type TrialPlan, type TrialPlanRequest } from '../../core/trial/plan-trial.js';
 import type { TrialArm } from '../../core/trial/trial-records.js';
 import type { ToldIn } from '../../core/trial/words.js';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import type { TrialCaution } from '../../core/trial/trial-cautions.js';
 import { kilogramsIn, Mass } from '../../core/units/mass.js';

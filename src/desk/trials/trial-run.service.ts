@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { findGaps } from '../../core/trial/find-gaps.js';
 
 import { Mass } from '../../core/units/mass.js';

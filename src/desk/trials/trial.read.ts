@@ -4,8 +4,8 @@ import { z } from 'zod';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
-import { byName } from '../../records/name-order.js';
-import { newestFirst } from '../../records/newest-first.js';
+import { byName } from '../../records/kit/name-order.js';
+import { newestFirst } from '../../records/kit/newest-first.js';
 import type { TrialPlanTyped } from './trial.schema.js';
 
 export type TrialRow = Selectable<DB['trial']>;

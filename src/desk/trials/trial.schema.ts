@@ -19,7 +19,7 @@ import {
   unitsQuery,
   unitSystem,
 } from '../../platform/wire/quantity.schema.js';
-import { reversalIn, reversalOut } from '../../records/reversal.schema.js';
+import { reversalIn, reversalOut } from '../../records/kit/reversal.schema.js';
 import { trialCautionOut } from './trial-caution.schema.js';
 
 export const TRIAL_STATES = ['draft', 'running', 'closed'] as const;

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { addDays, daysBetween } from '../../core/herd/calendar-day.js';
+import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { protocolSheet } from '../../core/trial/protocol-sheet.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
@@ -8,8 +8,8 @@ import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
-import { changedFields } from '../../records/changed-fields.js';
-import { HerdRead } from '../../records/herds/herd.read.js';
+import { changedFields } from '../../records/kit/changed-fields.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { OwnWeightsRead } from './own-weights.read.js';
 import {
   answerPlan,

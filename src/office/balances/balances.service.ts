@@ -5,9 +5,9 @@ import { csvLines } from '../../platform/http/csv.js';
 import { Database } from '../../platform/database/database.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { asCurrency, writeMass, writeMoney, writePrice, writeTypedMass } from '../../platform/wire/quantity.schema.js';
-import { CostingService } from '../../records/costing/costing.service.js';
-import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
-import { MovementRead, type MovementRow } from '../../records/stock/movement.read.js';
+import { CostingService } from '../../records/hay/costing/costing.service.js';
+import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
+import { MovementRead, type MovementRow } from '../../records/hay/stock/movement.read.js';
 import { BalancesRead } from './balances.read.js';
 import * as api from './balances.schema.js';
 

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { z } from 'zod';
 import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { SEASON_GROUPS } from '../../core/season/season-cost.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
@@ -9,7 +9,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { type ClosingRow, lastClosing } from '../../records/stock/posting.js';
+import { type ClosingRow, lastClosing } from '../../records/kit/posting.js';
 import { costOfGainReport } from '../cost-of-gain/cost-of-gain.schema.js';
 import { CostOfGainService } from '../cost-of-gain/cost-of-gain.service.js';
 import { hayPositionReport } from '../hay-position/hay-position.schema.js';

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { type NewRow, recordStamp } from '../../platform/database/rows.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { ClosingRow } from '../../records/stock/posting.js';
+import type { ClosingRow } from '../../records/kit/posting.js';
 
 @Injectable()
 export class ClosingStore {

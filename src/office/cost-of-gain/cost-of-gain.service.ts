@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
-import { daysBetween } from '../../core/herd/calendar-day.js';
-import { headDays, headHistory, headOn, type HeadStep } from '../../core/herd/head-days.js';
+import { daysBetween } from '../../core/time/calendar-day.js';
+import { headDays, headHistory, headOn, type HeadStep } from '../../core/standing/head-days.js';
 import { type MeanWeighing, nearest, oneADay, onOneFooting } from '../../core/gain/comparable-weighings.js';
 import { costOfGain, DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
 import type { WeightFlow } from '../../core/gain/daily-gain.js';
@@ -11,12 +11,12 @@ import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
-import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
-import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
-import { type CostedBooks, CostingService } from '../../records/costing/costing.service.js';
+import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
+import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
-import { YardageRateRead } from '../../records/yardage-rates/yardage-rate.read.js';
+import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
 import { ClosedReports } from '../closings/closed-reports.js';
 import type * as api from './cost-of-gain.schema.js';
 

@@ -12,7 +12,7 @@ import {
   writeMoney,
   writePrice,
 } from '../../platform/wire/quantity.schema.js';
-import { testedAs } from '../../records/lab-tests/lab-test.read.js';
+import { testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
 import type { BudgetInputs } from './budget-inputs.js';
 import type * as api from './hay-budget.schema.js';
 

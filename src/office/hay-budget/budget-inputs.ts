@@ -11,13 +11,13 @@ import {
   publishedStorageLoss,
   statedLoss,
 } from '../../core/budget/loss-figures.js';
-import type { HayKindCode } from '../../core/hay/hay-kinds.data.js';
-import { rationLotOf } from '../../core/hay/ration-lot.js';
-import { addDays, daysBetween, monthSpans } from '../../core/herd/calendar-day.js';
-import { type HeadEvent, headDays, headHistory, headOn } from '../../core/herd/head-days.js';
-import { dietContextOf } from '../../core/ration/evaluate.js';
+import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
+import { rationLotOf } from '../../core/ration/ration-lot.js';
+import { addDays, daysBetween, monthSpans } from '../../core/time/calendar-day.js';
+import { type HeadEvent, headDays, headHistory, headOn } from '../../core/standing/head-days.js';
+import { dietContextOf } from '../../core/judge/evaluate.js';
 import type { RationLot } from '../../core/ration/ration.js';
-import { rationSupply } from '../../core/ration/ration-supply.js';
+import { rationSupply } from '../../core/judge/ration-supply.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { type Decimal, decimal, decimalFromFloat, decimalText, sumDecimals } from '../../core/units/decimal.js';
 import { Mass, type MassUnit } from '../../core/units/mass.js';
@@ -27,13 +27,13 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { type FieldProblem, Problem } from '../../platform/http/problem.js';
 import { asCurrency, toMass } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
-import { HayLotRead, type HayLotRow } from '../../records/hay-lots/hay-lot.read.js';
-import { animalOfHerd } from '../../records/herds/animal-of-herd.js';
-import { headEvents, HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
-import { type KnownLabTest, LabTestRead } from '../../records/lab-tests/lab-test.read.js';
-import { type ReceivedIntoLot, StockRead } from '../../records/stock/stock.read.js';
-import { StorageLossRead } from '../../records/storage-shrink/storage-loss.read.js';
-import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
+import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
+import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
+import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { type KnownLabTest, LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
+import { type ReceivedIntoLot, StockRead } from '../../records/hay/stock/stock.read.js';
+import { StorageLossRead } from '../../records/hay/storage-shrink/storage-loss.read.js';
+import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import type { Flag } from '../report.schema.js';
 import type { PlanIn } from './hay-budget.schema.js';
 

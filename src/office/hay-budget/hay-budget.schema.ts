@@ -16,8 +16,8 @@ import {
   unitsQuery,
 } from '../../platform/wire/quantity.schema.js';
 import { FEEDING_METHODS } from '../../records/feedings/feeding.schema.js';
-import { hayKind, STORAGE_METHODS } from '../../records/hay-lots/hay-lot.schema.js';
-import { testTakenFromOut } from '../../records/lab-tests/lab-test.schema.js';
+import { hayKind, STORAGE_METHODS } from '../../records/hay/lots/hay-lot.schema.js';
+import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { period, reportHead } from '../report.schema.js';
 
 const tag = 'Hay budget';

@@ -4,7 +4,7 @@ import { periodHayNeed, type PeriodNeed } from '../../core/budget/hay-need.js';
 import type { Refused } from '../../core/budget/problem.js';
 import { reforecast } from '../../core/budget/reforecast.js';
 import { whatIfs } from '../../core/budget/what-if.js';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';

@@ -5,9 +5,9 @@ import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
-import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
-import { CostingService } from '../../records/costing/costing.service.js';
-import { RanchRead } from '../../records/ranches/ranch.read.js';
+import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
+import { CostingService } from '../../records/hay/costing/costing.service.js';
+import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { ClosedReports } from '../closings/closed-reports.js';
 import type * as api from './hay-position.schema.js';
 

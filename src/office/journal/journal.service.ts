@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { type JournalEntry, journalOf, trialBalance } from '../../core/stock/journal.js';
 import { Money } from '../../core/units/money.js';
 import { csvLines } from '../../platform/http/csv.js';
@@ -8,7 +8,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { asCurrency, type UnitSystem, writeMoney } from '../../platform/wire/quantity.schema.js';
-import { type CostedBooks, CostingService } from '../../records/costing/costing.service.js';
+import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
 import { AccountMapRead } from '../account-map/account-map.read.js';
 import { ClosedReports } from '../closings/closed-reports.js';
 import { spanOf } from '../report-period.js';

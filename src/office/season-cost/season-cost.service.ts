@@ -1,8 +1,8 @@
 import { Injectable } from '@nestjs/common';
-import { daysBetween, monthOf, monthSpans } from '../../core/herd/calendar-day.js';
-import { headDays, headHistory } from '../../core/herd/head-days.js';
-import { HAY_KINDS } from '../../core/hay/hay-kinds.data.js';
-import { isOtherFeed, OTHER_FEEDS } from '../../core/hay/other-feeds.data.js';
+import { daysBetween, monthOf, monthSpans } from '../../core/time/calendar-day.js';
+import { headDays, headHistory } from '../../core/standing/head-days.js';
+import { HAY_KINDS } from '../../core/feeds/hay-kinds.data.js';
+import { isOtherFeed, OTHER_FEEDS } from '../../core/feeds/other-feeds.data.js';
 import {
   type FedLine,
   type HerdMonth,
@@ -19,13 +19,13 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
 import { type FeedingRow, FeedingRead } from '../../records/feedings/feeding.read.js';
-import { headEvents, HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
-import { CostingService } from '../../records/costing/costing.service.js';
-import { RanchRead } from '../../records/ranches/ranch.read.js';
+import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { CostingService } from '../../records/hay/costing/costing.service.js';
+import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { ClosedReports } from '../closings/closed-reports.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
-import { YardageRateRead } from '../../records/yardage-rates/yardage-rate.read.js';
+import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
 import type * as api from './season-cost.schema.js';
 
 type Answer = AnswerOf<typeof api.getSeasonCost>;

@@ -8,7 +8,7 @@ import { judgement, judgementSummary } from '../../desk/trials/trial-judgement.s
 import { planAnswer, protocolAnswer, trialOut, trialParams } from '../../desk/trials/trial.schema.js';
 import { budgetOut } from '../../office/hay-budget/hay-budget.schema.js';
 import { hayPositionReport } from '../../office/hay-position/hay-position.schema.js';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { email, oneTimeCode, recoveryCode } from '../../access/sign-in/sign-in.schema.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';

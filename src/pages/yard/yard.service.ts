@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { FeedSheetService } from '../../desk/feed-sheets/feed-sheet.service.js';
 import { PortfolioService } from '../../desk/portfolio/portfolio.service.js';
 import { RationService } from '../../desk/rations/ration.service.js';

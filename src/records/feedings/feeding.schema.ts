@@ -11,11 +11,11 @@ import {
   typedMassOut,
   unitsQuery,
 } from '../../platform/wire/quantity.schema.js';
-import { cautionOut } from '../caution.schema.js';
-import { eventQuery } from '../day-range.js';
-import { reversalIn, reversalOut } from '../reversal.schema.js';
-import { confirmedCount } from '../stock-counts/stock-count.schema.js';
-import { postedLateOut, postingFields } from '../stock/posting.schema.js';
+import { cautionOut } from '../kit/caution.schema.js';
+import { eventQuery } from '../kit/day-range.js';
+import { reversalIn, reversalOut } from '../kit/reversal.schema.js';
+import { confirmedCount } from '../hay/stock-counts/stock-count.schema.js';
+import { postedLateOut, postingFields } from '../kit/posting.schema.js';
 
 export const FEEDING_METHODS = [
   'bunk',

@@ -10,7 +10,7 @@ import {
 import { hayNeed, intakeFromBodyWeight, periodHayNeed, type HerdPlan } from '../../../src/core/budget/hay-need.js';
 import { reforecast } from '../../../src/core/budget/reforecast.js';
 import { whatIfs } from '../../../src/core/budget/what-if.js';
-import { addDays, dayFromNumber } from '../../../src/core/herd/calendar-day.js';
+import { addDays, dayFromNumber } from '../../../src/core/time/calendar-day.js';
 import { decimal } from '../../../src/core/units/decimal.js';
 import { Mass } from '../../../src/core/units/mass.js';
 import { PricePerMass } from '../../../src/core/units/money.js';

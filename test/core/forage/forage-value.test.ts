@@ -14,8 +14,8 @@ import {
   roundBaleVolume,
   squareBaleVolume,
 } from '../../../src/core/forage/bale.js';
-import { bookValue, bookValueRange } from '../../../src/core/forage/book-values.js';
-import { BOOK_VALUES } from '../../../src/core/forage/book-values.data.js';
+import { bookValue, bookValueRange } from '../../../src/core/feeds/book-values.js';
+import { BOOK_VALUES } from '../../../src/core/feeds/book-values.data.js';
 import {
   zinn1998NetEnergyGainFromMaintenance,
   nrc2000EnergyFromTdn,

@@ -4,7 +4,7 @@
  */
 import fc from 'fast-check';
 import { measuredGain } from '../../../src/core/gain/measured-gain.js';
-import { addDays } from '../../../src/core/herd/calendar-day.js';
+import { addDays } from '../../../src/core/time/calendar-day.js';
 import { Mass } from '../../../src/core/units/mass.js';
 
 const on = '2027-01-15';

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { convertShares, shareOn, type ShareToConvert } from '../../../src/core/laying/layer-shares';
 import { LAYER_TEMPLATES, layerTemplateFor } from '../../../src/core/laying/layer-templates.data';
-import { BULK_DENSITIES, bookBulkDensity } from '../../../src/core/laying/hay-densities.data';
+import { BULK_DENSITIES, bookBulkDensity } from '../../../src/core/feeds/hay-densities.data';
 import {
   hayVolume,
   layingCautions,

@@ -1,11 +1,11 @@
 import loadHighs from 'highs';
 import publishedValues from '../../reference/published-values.json';
 import { PricePerMass } from '../../../src/core/units/money';
-import { evaluateRation } from '../../../src/core/ration/evaluate';
-import { solveWithHighs } from '../../../src/core/ration/highs-solver';
-import type { SolveLinearProgram } from '../../../src/core/ration/linear-program';
+import { evaluateRation } from '../../../src/core/judge/evaluate';
+import { solveWithHighs } from '../../../src/core/solver/highs-solver';
+import type { SolveLinearProgram } from '../../../src/core/solver/linear-program';
 import type { RationLot } from '../../../src/core/ration/ration';
-import { rationSupply } from '../../../src/core/ration/ration-supply';
+import { rationSupply } from '../../../src/core/judge/ration-supply';
 import { rationRows, type Candidate, type RationLimits } from '../../../src/core/ration/ration-rows';
 import { leastCostRation, type LeastCostRation } from '../../../src/core/ration/solve';
 import type { LayerRole } from '../../../src/core/laying/layer';

@@ -4,8 +4,8 @@
  */
 import loadHighs from 'highs';
 import { PricePerMass } from '../../../src/core/units/money';
-import { solveWithHighs } from '../../../src/core/ration/highs-solver';
-import type { SolveLinearProgram } from '../../../src/core/ration/linear-program';
+import { solveWithHighs } from '../../../src/core/solver/highs-solver';
+import type { SolveLinearProgram } from '../../../src/core/solver/linear-program';
 import type { RationLot } from '../../../src/core/ration/ration';
 import { rationRows, type Candidate, type RationLimits } from '../../../src/core/ration/ration-rows';
 import { leastCostRation } from '../../../src/core/ration/solve';

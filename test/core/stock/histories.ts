@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { dayFromNumber } from '../../../src/core/herd/calendar-day.js';
+import { dayFromNumber } from '../../../src/core/time/calendar-day.js';
 import type { CostingEntry } from '../../../src/core/stock/costing-entries.js';
 import { Mass } from '../../../src/core/units/mass.js';
 import { Money } from '../../../src/core/units/money.js';

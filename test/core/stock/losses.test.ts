@@ -12,7 +12,7 @@ import {
   type LossFigure,
 } from '../../../src/core/stock/losses.js';
 import { STORAGE_LOSSES, type StorageLossCode } from '../../../src/core/stock/storage-loss.data.js';
-import { addDays } from '../../../src/core/herd/calendar-day.js';
+import { addDays } from '../../../src/core/time/calendar-day.js';
 import { decimal } from '../../../src/core/units/decimal.js';
 import { Mass } from '../../../src/core/units/mass.js';
 import { Money } from '../../../src/core/units/money.js';

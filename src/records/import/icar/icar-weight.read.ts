@@ -1,8 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import type { OperationTenant } from '../../../platform/database/types.js';
-import { eventCursor } from '../../day-range.js';
-import type { EventsAsked } from '../../newest-first.js';
-import type { WeighInRow } from '../../weigh-ins/weigh-in.read.js';
+import { eventCursor } from '../../kit/day-range.js';
+import type { EventsAsked } from '../../kit/newest-first.js';
+import type { WeighInRow } from '../../cattle/weigh-ins/weigh-in.read.js';
 
 export type IcarWeighIn = Pick<WeighInRow, 'id' | 'happened_on' | 'happened_at' | 'hours_off_feed' | 'scale'> & {
   ranch_id: string;

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, operationParams } from '../../../platform/wire/common.schema.js';
-import { eventQuery } from '../../day-range.js';
+import { eventQuery } from '../../kit/day-range.js';
 import { importOut } from '../import.schema.js';
 import { ICAR_MASS_UNITS, ICAR_WEIGHT_METHODS, type IcarMassUnit } from './icar-weight.data.js';
 

@@ -1,10 +1,10 @@
 import { Injectable } from '@nestjs/common';
-import { HAY_KIND_CODES } from '../../../core/hay/hay-kinds.data.js';
+import { HAY_KIND_CODES } from '../../../core/feeds/hay-kinds.data.js';
 import type { Currency } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
-import { BALE_FORMS, STORAGE_METHODS } from '../../hay-lots/hay-lot.schema.js';
-import { createHayPurchase } from '../../hay-purchases/hay-purchase.schema.js';
-import { HayPurchaseService } from '../../hay-purchases/hay-purchase.service.js';
+import { BALE_FORMS, STORAGE_METHODS } from '../../hay/lots/hay-lot.schema.js';
+import { createHayPurchase } from '../../hay/purchases/hay-purchase.schema.js';
+import { HayPurchaseService } from '../../hay/purchases/hay-purchase.service.js';
 import { type ColumnFamily, type ColumnSet, massFamily, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';

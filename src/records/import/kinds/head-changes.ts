@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { OperationTenant } from '../../../platform/database/types.js';
-import { HeadChangeService } from '../../herds/head-change.service.js';
-import { createHeadChange, HEAD_CHANGE_KINDS } from '../../herds/herd.schema.js';
+import { HeadChangeService } from '../../cattle/herds/head-change.service.js';
+import { createHeadChange, HEAD_CHANGE_KINDS } from '../../cattle/herds/herd.schema.js';
 import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';

@@ -1,8 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { CONCENTRATION_BASES } from '../../../core/forage/basis.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
-import { createLabTest, LAB_VALUE_NAMES, LAB_VALUES, type LabValueName } from '../../lab-tests/lab-test.schema.js';
-import { LabTestService } from '../../lab-tests/lab-test.service.js';
+import { createLabTest, LAB_VALUE_NAMES, LAB_VALUES, type LabValueName } from '../../hay/lab-tests/lab-test.schema.js';
+import { LabTestService } from '../../hay/lab-tests/lab-test.service.js';
 import { type ColumnFamily, type ColumnSet, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';

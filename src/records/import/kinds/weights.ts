@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { OperationTenant } from '../../../platform/database/types.js';
-import { createWeighIn } from '../../weigh-ins/weigh-in.schema.js';
-import { WeighInService } from '../../weigh-ins/weigh-in.service.js';
+import { createWeighIn } from '../../cattle/weigh-ins/weigh-in.schema.js';
+import { WeighInService } from '../../cattle/weigh-ins/weigh-in.service.js';
 import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import {
