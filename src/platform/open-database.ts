@@ -5,7 +5,7 @@ import type { Config } from './config.js';
 import { ensureAppLogin, refuseUnguardedRole } from './database/app-login.js';
 import { Database } from './database/database.js';
 import { createPool } from './database/pool.js';
-import { applyMigrations } from './database/schema-engine.js';
+import { applyMigrations } from './database/migrations-engine/schema-engine.js';
 import { startEmbeddedServer } from './embedded/embedded-server.js';
 
 export interface OpenDatabase {
