@@ -5,7 +5,8 @@ import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { Money, type Currency, type PricePerMass } from '../units/money.js';
 import { hayNeed, intakeInMonth, periodHayNeed, type HerdPlan, type Share } from './hay-need.js';
-import { budgetProblem, type BudgetProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 
 /** A lot in the yard. Its balance was true on `countedOn`; from then on it loses what its storage loses. */
 export interface LotOnHand {
@@ -97,9 +98,9 @@ interface LotState {
  * the lots cannot give is short, and is what must be bought. A lot runs out on the day that takes its last; the yard
  * runs out on the first day whose need it cannot meet.
  */
-export function hayBudget(input: HayBudgetInput): HayBudget | Refused {
+export function hayBudget(input: HayBudgetInput): HayBudget | Refusal {
   const problems = lotProblems(input);
-  if (problems.length > 0) return { ok: false, problems };
+  if (problems.length > 0) return refused(problems);
   const plan = periodHayNeed(input);
   if (!plan.ok) return plan;
   const herds = dailyHerds(input);
@@ -247,13 +248,12 @@ interface DailyHerd {
   readonly perHeadDay: (month: string) => readonly { readonly hayKind: string; readonly mass: Mass }[];
 }
 
-function dailyHerds(input: HayBudgetInput): DailyHerd[] | Refused {
+function dailyHerds(input: HayBudgetInput): DailyHerd[] | Refusal {
   const herds: DailyHerd[] = [];
   for (const herd of input.herds) {
     const history = headHistory(herd.headEvents);
     const oneHead = hayNeed({ ...herd, headDays: 1 });
-    if (!history.ok)
-      return { ok: false, problems: history.problems.map((found) => ({ ...found, given: String(found.given) })) };
+    if (!history.ok) return refused(history.problems.map((found) => ({ ...found, given: String(found.given) })));
     if (!oneHead.ok) return oneHead;
     const times = input.needTimes?.find((each) => each.herdId === herd.herdId)?.times ?? decimal(1);
     herds.push({ steps: history.steps, perHeadDay: perHeadDay(herd, times) });
@@ -290,13 +290,13 @@ function needOnDay(herds: readonly DailyHerd[], day: CalendarDay): Map<string, M
   return need;
 }
 
-function lotProblems(input: HayBudgetInput): BudgetProblem[] {
-  const problems: BudgetProblem[] = [];
+function lotProblems(input: HayBudgetInput): Problem[] {
+  const problems: Problem[] = [];
   input.lots.forEach((lot, index) => {
     const loss = decimal(lot.seasonLoss);
     if (loss.lt(0) || loss.gte(1))
       problems.push(
-        budgetProblem(
+        problem(
           'loss-out-of-range',
           `lots[${index}].seasonLoss`,
           loss.toFixed(),
@@ -306,7 +306,7 @@ function lotProblems(input: HayBudgetInput): BudgetProblem[] {
       );
     if (lot.balance.isNegative())
       problems.push(
-        budgetProblem(
+        problem(
           'balance-negative',
           `lots[${index}].balance`,
           lot.balance.toString(),
@@ -316,7 +316,7 @@ function lotProblems(input: HayBudgetInput): BudgetProblem[] {
       );
     if (dayNumber(lot.countedOn) < dayNumber(lot.storedOn))
       problems.push(
-        budgetProblem(
+        problem(
           'counted-before-stored',
           `lots[${index}].countedOn`,
           lot.countedOn,
@@ -326,7 +326,7 @@ function lotProblems(input: HayBudgetInput): BudgetProblem[] {
       );
     if (daysBetween(lot.countedOn, input.from) < 0)
       problems.push(
-        budgetProblem(
+        problem(
           'counted-after-start',
           `lots[${index}].countedOn`,
           lot.countedOn,

@@ -3,7 +3,8 @@ import { headDays, headHistory, type HeadEvent } from '../standing/head-days.js'
 import { monthSpans } from '../time/calendar-day.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
-import { budgetProblem, type BudgetProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 import { DEFAULT_WASTE_CONVENTION, WASTE_CONVENTIONS, type WasteConvention } from './waste-conventions.data.js';
 
 /** A share, 0 to 1, as decimal text or a decimal: 0.08 is 8 %. */
@@ -32,19 +33,19 @@ export function hayNeed(input: {
   dryMatter: Share;
   waste: Share;
   wasteConvention?: WasteConvention;
-}): HayNeed | Refused {
+}): HayNeed | Refusal {
   const wasteConvention = input.wasteConvention ?? DEFAULT_WASTE_CONVENTION;
   const dryMatter = decimal(input.dryMatter);
   const waste = decimal(input.waste);
   const count = decimal(input.headDays);
-  const problems: BudgetProblem[] = [];
+  const problems: Problem[] = [];
   if (count.lt(0))
     problems.push(
-      budgetProblem('head-days-negative', 'headDays', count.toFixed(), '0 or more', 'Head-days are not below zero.'),
+      problem('head-days-negative', 'headDays', count.toFixed(), '0 or more', 'Head-days are not below zero.'),
     );
   if (input.dryMatterIntakePerHeadDay.isNegative())
     problems.push(
-      budgetProblem(
+      problem(
         'intake-negative',
         'dryMatterIntakePerHeadDay',
         input.dryMatterIntakePerHeadDay.toString(),
@@ -54,7 +55,7 @@ export function hayNeed(input: {
     );
   if (dryMatter.lte(0) || dryMatter.gt(1))
     problems.push(
-      budgetProblem(
+      problem(
         'dry-matter-out-of-range',
         'dryMatter',
         dryMatter.toFixed(),
@@ -64,9 +65,9 @@ export function hayNeed(input: {
     );
   if (waste.lt(0) || waste.gte(1))
     problems.push(
-      budgetProblem('waste-out-of-range', 'waste', waste.toFixed(), '0 to below 1', 'Waste is a share: 0.08 is 8 %.'),
+      problem('waste-out-of-range', 'waste', waste.toFixed(), '0 to below 1', 'Waste is a share: 0.08 is 8 %.'),
     );
-  if (problems.length > 0) return { ok: false, problems };
+  if (problems.length > 0) return refused(problems);
   const dryMatterEaten = input.dryMatterIntakePerHeadDay.times(count);
   const asFedEaten = dryMatterEaten.dividedBy(dryMatter);
   const needed =
@@ -137,52 +138,40 @@ export function periodHayNeed(input: {
   herds: readonly HerdPlan[];
   from: CalendarDay;
   until: CalendarDay;
-}): PeriodNeed | Refused {
+}): PeriodNeed | Refusal {
   const { from, until } = input;
   if (compareDays(from, until) >= 0) {
-    return {
-      ok: false,
-      problems: [
-        budgetProblem('span-reversed', 'until', until, `after ${from}`, 'The budget must end after it begins.'),
-      ],
-    };
+    return refused(problem('span-reversed', 'until', until, `after ${from}`, 'The budget must end after it begins.'));
   }
   const rows: PeriodNeed['rows'][number][] = [];
   const byKind = new Map<string, Mass>();
   for (const [index, herd] of input.herds.entries()) {
     const shares = herd.kinds.reduce((sum, kind) => sum.plus(decimal(kind.share)), decimal(0));
     if (!shares.eq(1) || herd.kinds.some((kind) => decimal(kind.share).isNegative())) {
-      return {
-        ok: false,
-        problems: [
-          budgetProblem(
-            'shares-do-not-add-up',
-            `herds[${index}].kinds`,
-            shares.toFixed(),
-            '1',
-            `The hay kinds of herd ${herd.herdId} add up to ${shares.toFixed()}.`,
-          ),
-        ],
-      };
+      return refused(
+        problem(
+          'shares-do-not-add-up',
+          `herds[${index}].kinds`,
+          shares.toFixed(),
+          '1',
+          `The hay kinds of herd ${herd.herdId} add up to ${shares.toFixed()}.`,
+        ),
+      );
     }
     const history = headHistory(herd.headEvents);
     if (!history.ok)
-      return {
-        ok: false,
-        problems: history.problems.map((found) => ({
+      return refused(
+        history.problems.map((found) => ({
           ...found,
           field: `herds[${index}].${found.field}`,
           given: String(found.given),
         })),
-      };
+      );
     for (const span of monthSpans(from, until)) {
       const count = headDays(history.steps, span.from, span.until);
       const need = hayNeed({ ...herd, dryMatterIntakePerHeadDay: intakeInMonth(herd, span.month), headDays: count });
       if (!need.ok)
-        return {
-          ok: false,
-          problems: need.problems.map((found) => ({ ...found, field: `herds[${index}].${found.field}` })),
-        };
+        return refused(need.problems.map((found) => ({ ...found, field: `herds[${index}].${found.field}` })));
       const kinds = herd.kinds.map((kind) => ({
         hayKind: kind.hayKind,
         needed: need.needed.times(decimal(kind.share)),

@@ -3,7 +3,8 @@ import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { hayBudget, type HayBudget, type HayBudgetInput } from './hay-budget.js';
 import { periodHayNeed } from './hay-need.js';
-import { budgetProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem } from '../outcome/problem.js';
 
 export interface Reforecast {
   readonly ok: true;
@@ -32,21 +33,18 @@ export function reforecast(
     readonly today: CalendarDay;
     readonly fedToDate: readonly { readonly herdId: string; readonly fed: Mass }[];
   },
-): Reforecast | Refused {
+): Reforecast | Refusal {
   const { from, until, today } = input;
   if (compareDays(today, from) <= 0 || compareDays(today, until) >= 0) {
-    return {
-      ok: false,
-      problems: [
-        budgetProblem(
-          'today-outside-plan',
-          'today',
-          today,
-          `after ${from}, before ${until}`,
-          'A re-forecast needs days behind it and days to come.',
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'today-outside-plan',
+        'today',
+        today,
+        `after ${from}, before ${until}`,
+        'A re-forecast needs days behind it and days to come.',
+      ),
+    );
   }
   const past = periodHayNeed({ herds: input.herds, from, until: today });
   const toCome = periodHayNeed({ herds: input.herds, from: today, until });

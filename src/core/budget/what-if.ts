@@ -4,7 +4,7 @@ import { Mass } from '../units/mass.js';
 import { type Money, PricePerMass } from '../units/money.js';
 import { hayBudget, type HayBudget, type HayBudgetInput } from './hay-budget.js';
 import type { Share } from './hay-need.js';
-import type { Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
 
 /** A change to try; what is left out stays as planned. `times` are factors: 1.1 is a tenth more. */
 export interface WhatIf {
@@ -33,17 +33,14 @@ export interface WhatIfAnswer {
 export function whatIfs(input: {
   base: HayBudgetInput;
   changes: readonly WhatIf[];
-}): { readonly ok: true; readonly base: HayBudget; readonly answers: readonly WhatIfAnswer[] } | Refused {
+}): { readonly ok: true; readonly base: HayBudget; readonly answers: readonly WhatIfAnswer[] } | Refusal {
   const base = hayBudget(input.base);
   if (!base.ok) return base;
   const answers: WhatIfAnswer[] = [];
   for (const [index, change] of input.changes.entries()) {
     const budget = hayBudget(changed(input.base, change));
     if (!budget.ok)
-      return {
-        ok: false,
-        problems: budget.problems.map((found) => ({ ...found, field: `changes[${index}].${found.field}` })),
-      };
+      return refused(budget.problems.map((found) => ({ ...found, field: `changes[${index}].${found.field}` })));
     const neededChange = budget.yard.needed.minus(base.yard.needed);
     answers.push({
       name: change.name,

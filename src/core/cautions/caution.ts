@@ -1,4 +1,4 @@
-import type { Caution } from '../forage/outcome.js';
+import type { Caution } from '../outcome/caution.js';
 import { CAUTION_SOURCES, type CautionSourceKey, type SourceStatus } from './caution-sources.data.js';
 import { CAUTIONS, type CautionCode } from './cautions.data.js';
 

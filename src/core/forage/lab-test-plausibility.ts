@@ -2,7 +2,9 @@ import { analysisOnDryMatter, type ConcentrationBasis } from './basis.js';
 import type { ForageAnalysis, ForageAnalysisField } from './forage-analysis.js';
 import { rohweder1978RelativeFeedValue } from './forage-index.js';
 import { LAB_TEST_LIMITS, RELATIVE_FEED_VALUE_TOLERANCE, SUM_OF_PARTS_LIMIT } from './lab-test-limits.data.js';
-import { type Caution, type Outcome, type Problem, refused, succeeded } from './outcome.js';
+import type { Caution } from '../outcome/caution.js';
+import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
+import type { Problem } from '../outcome/problem.js';
 
 const ASK_THE_LAB = 'Check the report and its basis; ask the laboratory before feeding by it.';
 

@@ -1,5 +1,5 @@
 import type { ForageAnalysis } from './forage-analysis.js';
-import type { Caution } from './outcome.js';
+import type { Caution } from '../outcome/caution.js';
 
 /**
  * Total digestible nutrients from acid detergent fibre alone, % of DM: 82.38 − 0.7515·ADF.

@@ -3,7 +3,8 @@ import { decimal, type Decimal } from '../units/decimal.js';
 import type { Mass } from '../units/mass.js';
 import { Money, type PricePerMass } from '../units/money.js';
 import { herdGain, type HerdGain, type WeighIn, type WeightFlow } from './daily-gain.js';
-import { gainProblem, type GainProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 
 /**
  * A weighing may lie this far from the end of the period it closes. Common practice, no source: a week of growing
@@ -43,7 +44,7 @@ export function costOfGain(input: {
   yardagePerHeadDay: Money;
   otherCost?: Money;
   windowDays?: number;
-}): CostOfGain | Refused {
+}): CostOfGain | Refusal {
   const { from, until, opening, closing, flows, headDays, feedCost } = input;
   const windowDays = input.windowDays ?? DEFAULT_WEIGHING_WINDOW_DAYS;
   for (const [field, day] of [
@@ -51,16 +52,13 @@ export function costOfGain(input: {
     ['until', until],
   ] as const) {
     if (!isCalendarDay(day))
-      return {
-        ok: false,
-        problems: [gainProblem('day-not-a-date', field, day, 'YYYY-MM-DD', `${day} is not a calendar day.`)],
-      };
+      return refused(problem('day-not-a-date', field, day, 'YYYY-MM-DD', `${day} is not a calendar day.`));
   }
-  const problems: GainProblem[] = [];
+  const problems: Problem[] = [];
   const offset = (weighing: WeighIn | undefined, day: CalendarDay, field: 'opening' | 'closing'): number => {
     if (!weighing || !isCalendarDay(weighing.day)) {
       problems.push(
-        gainProblem(
+        problem(
           'no-weighing',
           field,
           '',
@@ -73,7 +71,7 @@ export function costOfGain(input: {
     const days = daysBetween(day, weighing.day);
     if (Math.abs(days) > windowDays) {
       problems.push(
-        gainProblem(
+        problem(
           'weighing-outside-window',
           `${field}.day`,
           weighing.day,
@@ -85,22 +83,19 @@ export function costOfGain(input: {
     return days;
   };
   const weighingOffsetDays = { opening: offset(opening, from, 'opening'), closing: offset(closing, until, 'closing') };
-  if (problems.length > 0 || !opening || !closing) return { ok: false, problems };
+  if (problems.length > 0 || !opening || !closing) return refused(problems);
   const gain = herdGain({ opening, closing, flows, headDays });
   if (!gain.ok) return gain;
   if (!gain.totalGain.isPositive()) {
-    return {
-      ok: false,
-      problems: [
-        gainProblem(
-          'gain-not-positive',
-          'gain',
-          gain.totalGain.toString(),
-          'more than 0 kg',
-          `The herd gained ${gain.totalGain.toString()}: a cost of gain has no meaning.`,
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'gain-not-positive',
+        'gain',
+        gain.totalGain.toString(),
+        'more than 0 kg',
+        `The herd gained ${gain.totalGain.toString()}: a cost of gain has no meaning.`,
+      ),
+    );
   }
   const yardageCost = input.yardagePerHeadDay.times(decimal(headDays)).rounded();
   const otherCost = input.otherCost ?? Money.zero(feedCost.currency);
@@ -126,20 +121,17 @@ export function costOfGain(input: {
 export function rationCostOfGain(input: {
   costPerHeadDay: Money;
   dailyGain: Mass;
-}): { ok: true; costOfGain: PricePerMass } | Refused {
+}): { ok: true; costOfGain: PricePerMass } | Refusal {
   if (!input.dailyGain.isPositive()) {
-    return {
-      ok: false,
-      problems: [
-        gainProblem(
-          'gain-not-positive',
-          'dailyGain',
-          input.dailyGain.toString(),
-          'more than 0 kg',
-          'A cost of gain needs a gain above zero.',
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'gain-not-positive',
+        'dailyGain',
+        input.dailyGain.toString(),
+        'more than 0 kg',
+        'A cost of gain needs a gain above zero.',
+      ),
+    );
   }
   return { ok: true, costOfGain: input.costPerHeadDay.per(input.dailyGain) };
 }
@@ -148,20 +140,17 @@ export function rationCostOfGain(input: {
 export function daysToGain(input: {
   gain: Mass;
   dailyGain: Mass;
-}): { ok: true; exactDays: Decimal; days: number } | Refused {
+}): { ok: true; exactDays: Decimal; days: number } | Refusal {
   if (!input.dailyGain.isPositive() || input.gain.isNegative()) {
-    return {
-      ok: false,
-      problems: [
-        gainProblem(
-          'gain-not-positive',
-          'dailyGain',
-          input.dailyGain.toString(),
-          'more than 0 kg',
-          'No number of days puts this gain on.',
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'gain-not-positive',
+        'dailyGain',
+        input.dailyGain.toString(),
+        'more than 0 kg',
+        'No number of days puts this gain on.',
+      ),
+    );
   }
   const exactDays = input.gain.ratioTo(input.dailyGain);
   return { ok: true, exactDays, days: exactDays.ceil().toNumber() };
@@ -182,13 +171,13 @@ export function feedConversion(input: {
   dryMatterRefused: Mass;
   dryMatterWasted: Mass;
   gain: Mass;
-}): FeedConversion | Refused {
+}): FeedConversion | Refusal {
   const { dryMatterFed, dryMatterRefused, dryMatterWasted, gain } = input;
   const dryMatterEaten = dryMatterFed.minus(dryMatterRefused).minus(dryMatterWasted);
-  const problems: GainProblem[] = [];
+  const problems: Problem[] = [];
   if (!gain.isPositive())
     problems.push(
-      gainProblem(
+      problem(
         'gain-not-positive',
         'gain',
         gain.toString(),
@@ -198,7 +187,7 @@ export function feedConversion(input: {
     );
   if (dryMatterEaten.isNegative())
     problems.push(
-      gainProblem(
+      problem(
         'more-left-than-fed',
         'dryMatterRefused',
         dryMatterEaten.toString(),
@@ -206,7 +195,7 @@ export function feedConversion(input: {
         'Refusals and waste are more than what was fed.',
       ),
     );
-  if (problems.length > 0) return { ok: false, problems };
+  if (problems.length > 0) return refused(problems);
   return {
     ok: true,
     dryMatterEaten,

@@ -1,7 +1,8 @@
 import { dayNumber, daysBetween, isCalendarDay, type CalendarDay } from '../time/calendar-day.js';
 import { decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
-import { gainProblem, type GainProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 
 /** One animal or one group on one day. `head` animals together weigh `totalWeight`. */
 export interface WeighIn {
@@ -27,14 +28,14 @@ export function averageDailyGain(input: {
   startWeight: Mass;
   endDay: CalendarDay;
   endWeight: Mass;
-}): AverageDailyGain | Refused {
-  const problems: GainProblem[] = [];
+}): AverageDailyGain | Refusal {
+  const problems: Problem[] = [];
   for (const [field, day] of [
     ['startDay', input.startDay],
     ['endDay', input.endDay],
   ] as const) {
     if (!isCalendarDay(day))
-      problems.push(gainProblem('day-not-a-date', field, day, 'YYYY-MM-DD', `${day} is not a calendar day.`));
+      problems.push(problem('day-not-a-date', field, day, 'YYYY-MM-DD', `${day} is not a calendar day.`));
   }
   for (const [field, weight] of [
     ['startWeight', input.startWeight],
@@ -42,24 +43,21 @@ export function averageDailyGain(input: {
   ] as const) {
     if (!weight.isPositive())
       problems.push(
-        gainProblem('weight-not-positive', field, weight.toString(), 'more than 0 kg', 'A weight must be above zero.'),
+        problem('weight-not-positive', field, weight.toString(), 'more than 0 kg', 'A weight must be above zero.'),
       );
   }
-  if (problems.length > 0) return { ok: false, problems };
+  if (problems.length > 0) return refused(problems);
   const days = daysBetween(input.startDay, input.endDay);
   if (days <= 0) {
-    return {
-      ok: false,
-      problems: [
-        gainProblem(
-          'no-days-between',
-          'endDay',
-          input.endDay,
-          `after ${input.startDay}`,
-          'A daily gain needs at least one day between two weighings.',
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'no-days-between',
+        'endDay',
+        input.endDay,
+        `after ${input.startDay}`,
+        'A daily gain needs at least one day between two weighings.',
+      ),
+    );
   }
   const gainPerHead = input.endWeight.minus(input.startWeight);
   return { ok: true, days, gainPerHead, dailyGain: gainPerHead.dividedBy(days) };
@@ -107,19 +105,16 @@ export function herdGain(input: {
   closing: WeighIn;
   flows: readonly WeightFlow[];
   headDays: number;
-}): HerdGain | Refused {
+}): HerdGain | Refusal {
   const { opening, closing, flows, headDays } = input;
-  const problems: GainProblem[] = [];
+  const problems: Problem[] = [];
   const days = [opening.day, closing.day, ...flows.map((flow) => flow.day)];
   const wrongDay = days.find((day) => !isCalendarDay(day));
   if (wrongDay !== undefined)
-    return {
-      ok: false,
-      problems: [gainProblem('day-not-a-date', 'day', wrongDay, 'YYYY-MM-DD', `${wrongDay} is not a calendar day.`)],
-    };
+    return refused(problem('day-not-a-date', 'day', wrongDay, 'YYYY-MM-DD', `${wrongDay} is not a calendar day.`));
   if (daysBetween(opening.day, closing.day) <= 0) {
     problems.push(
-      gainProblem(
+      problem(
         'no-days-between',
         'closing.day',
         closing.day,
@@ -130,18 +125,12 @@ export function herdGain(input: {
   }
   if (!(headDays > 0))
     problems.push(
-      gainProblem(
-        'no-head-days',
-        'headDays',
-        String(headDays),
-        'more than 0',
-        'Without head-days there is no daily gain.',
-      ),
+      problem('no-head-days', 'headDays', String(headDays), 'more than 0', 'Without head-days there is no daily gain.'),
     );
   flows.forEach((flow, index) => {
     if (dayNumber(flow.day) < dayNumber(opening.day) || dayNumber(flow.day) > dayNumber(closing.day)) {
       problems.push(
-        gainProblem(
+        problem(
           'flow-outside-period',
           `flows[${index}].day`,
           flow.day,
@@ -152,7 +141,7 @@ export function herdGain(input: {
     }
     if (!flow.totalWeight.isPositive()) {
       problems.push(
-        gainProblem(
+        problem(
           'flow-without-weight',
           `flows[${index}].totalWeight`,
           flow.totalWeight.toString(),
@@ -165,7 +154,7 @@ export function herdGain(input: {
   const signed = flows.reduce((sum, flow) => sum + (flow.direction === 'in' ? flow.head : -flow.head), 0);
   if (opening.head + signed !== closing.head) {
     problems.push(
-      gainProblem(
+      problem(
         'head-does-not-tie',
         'closing.head',
         String(closing.head),
@@ -175,7 +164,7 @@ export function herdGain(input: {
       ),
     );
   }
-  if (problems.length > 0) return { ok: false, problems };
+  if (problems.length > 0) return refused(problems);
   const weightOf = (direction: 'in' | 'out'): Mass =>
     Mass.sum(flows.filter((flow) => flow.direction === direction).map((flow) => flow.totalWeight));
   const [weightIn, weightOut] = [weightOf('in'), weightOf('out')];

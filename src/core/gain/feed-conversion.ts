@@ -1,6 +1,7 @@
 import { decimal, type Decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
-import { gainProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem } from '../outcome/problem.js';
 
 export interface FeedConversion {
   readonly ok: true;
@@ -27,35 +28,29 @@ export function feedConversion({
   readonly fed: readonly { readonly mass: Mass; readonly dryMatterPercent: string | number }[];
   readonly lost: Mass | null;
   readonly gain: Mass;
-}): FeedConversion | Refused {
+}): FeedConversion | Refusal {
   if (!gain.isPositive())
-    return {
-      ok: false,
-      problems: [
-        gainProblem(
-          'gain-not-positive',
-          'gain',
-          gain.toString(),
-          'more than 0 kg',
-          'A herd that did not gain has no feed conversion.',
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'gain-not-positive',
+        'gain',
+        gain.toString(),
+        'more than 0 kg',
+        'A herd that did not gain has no feed conversion.',
+      ),
+    );
   const asFed = Mass.sum(fed.map((one) => one.mass));
   const dryMatterFed = Mass.sum(fed.map((one) => one.mass.times(decimal(String(one.dryMatterPercent)).div(100))));
   if (!dryMatterFed.isPositive())
-    return {
-      ok: false,
-      problems: [
-        gainProblem(
-          'nothing-fed',
-          'fed',
-          dryMatterFed.toString(),
-          'more than 0 kg',
-          'No feed was written down between the weighings.',
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'nothing-fed',
+        'fed',
+        dryMatterFed.toString(),
+        'more than 0 kg',
+        'No feed was written down between the weighings.',
+      ),
+    );
   const dryMatterEaten = lost === null ? null : dryMatterFed.minus(lost.times(dryMatterFed.ratioTo(asFed)));
   return {
     ok: true,

@@ -1,4 +1,5 @@
-import { gainProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem } from '../outcome/problem.js';
 import { COUNTRY_PREFIXES, HIGHEST_NATIONAL_CODE, TAG_PREFIX_RANGES } from './tag-number.data.js';
 
 export interface TagNumber {
@@ -17,12 +18,10 @@ export interface TagNumber {
  * manufacturer, and a national code that fits in 38 bits. Spaces and hyphens between digits are dropped. There is no
  * check digit.
  */
-export function readTagNumber(text: string): TagNumber | Refused {
+export function readTagNumber(text: string): TagNumber | Refusal {
   const digits = text.trim().replace(/[ -]/g, '');
-  const wrong = (code: string, allowed: string, message: string): Refused => ({
-    ok: false,
-    problems: [gainProblem(code, 'tagNumber', text, allowed, message)],
-  });
+  const wrong = (code: string, allowed: string, message: string): Refusal =>
+    refused(problem(code, 'tagNumber', text, allowed, message));
   if (!/^\d+$/.test(digits))
     return wrong('tag-not-digits', '15 digits', 'An electronic animal number is written in digits only.');
   if (digits.length !== 15)

@@ -1,7 +1,8 @@
 import { decimal, type Decimal } from '../units/decimal.js';
 import type { Mass } from '../units/mass.js';
 import { Money, type PricePerMass } from '../units/money.js';
-import { gainProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem } from '../outcome/problem.js';
 
 export interface ValueOfGain {
   readonly ok: true;
@@ -21,21 +22,18 @@ export function valueOfGain(input: {
   priceIn: PricePerMass;
   weightOut: Mass;
   priceOut: PricePerMass;
-}): ValueOfGain | Refused {
+}): ValueOfGain | Refusal {
   const gained = input.weightOut.minus(input.weightIn);
   if (!gained.isPositive())
-    return {
-      ok: false,
-      problems: [
-        gainProblem(
-          'gain-not-positive',
-          'weightOut',
-          input.weightOut.toString(),
-          `above ${input.weightIn.toString()}`,
-          'There is no gain to value.',
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'gain-not-positive',
+        'weightOut',
+        input.weightOut.toString(),
+        `above ${input.weightIn.toString()}`,
+        'There is no gain to value.',
+      ),
+    );
   const [valueIn, valueOut] = [input.priceIn.for(input.weightIn), input.priceOut.for(input.weightOut)];
   const addedValue = valueOut.minus(valueIn);
   return { ok: true, valueIn, valueOut, addedValue, valueOfGain: addedValue.per(gained) };
@@ -59,7 +57,7 @@ export function breakEvenSale(input: {
   finalWeight: Mass;
   shrink?: string | Decimal;
   deathLoss?: string | Decimal;
-}): BreakEven | Refused {
+}): BreakEven | Refusal {
   const shrink = decimal(input.shrink ?? '0');
   const deathLoss = decimal(input.deathLoss ?? '0');
   for (const [field, share] of [
@@ -67,33 +65,21 @@ export function breakEvenSale(input: {
     ['deathLoss', deathLoss],
   ] as const) {
     if (share.lt(0) || share.gte(1))
-      return {
-        ok: false,
-        problems: [
-          gainProblem(
-            'share-out-of-range',
-            field,
-            share.toFixed(),
-            '0 to below 1',
-            `${field} is a share: 0.02 is 2 %.`,
-          ),
-        ],
-      };
+      return refused(
+        problem('share-out-of-range', field, share.toFixed(), '0 to below 1', `${field} is a share: 0.02 is 2 %.`),
+      );
   }
   const saleWeight = input.finalWeight.times(decimal(1).minus(shrink));
   if (!saleWeight.isPositive())
-    return {
-      ok: false,
-      problems: [
-        gainProblem(
-          'weight-not-positive',
-          'finalWeight',
-          input.finalWeight.toString(),
-          'more than 0 kg',
-          'A sale needs a weight.',
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'weight-not-positive',
+        'finalWeight',
+        input.finalWeight.toString(),
+        'more than 0 kg',
+        'A sale needs a weight.',
+      ),
+    );
   const totalCost = input.purchaseCost.plus(input.costOfKeeping).dividedBy(decimal(1).minus(deathLoss));
   return { ok: true, totalCost, saleWeight, breakEvenPrice: totalCost.per(saleWeight) };
 }

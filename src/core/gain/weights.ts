@@ -2,7 +2,8 @@ import { isCalendarDay, type CalendarDay } from '../time/calendar-day.js';
 import { decimal, type Decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import type { PricePerMass, Money } from '../units/money.js';
-import { gainProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem } from '../outcome/problem.js';
 import { PENCIL_SHRINK, SHRINK_BY_HOURS, STANDARD_SHRUNK_SHARE } from './shrink.data.js';
 
 /** Shrunk weight = 0.96 × full weight (NRC 2000). */
@@ -26,21 +27,12 @@ export function pencilShrink(input: { weight: Mass; shrink: string | Decimal; pr
       readonly value?: Money;
       readonly warnings: readonly { readonly code: 'shrink-unusual'; readonly message: string }[];
     }
-  | Refused {
+  | Refusal {
   const shrink = decimal(input.shrink);
   if (shrink.lt(0) || shrink.gte(1))
-    return {
-      ok: false,
-      problems: [
-        gainProblem(
-          'shrink-out-of-range',
-          'shrink',
-          shrink.toFixed(),
-          '0 to below 1',
-          'Shrink is a share: 0.04 is 4 %.',
-        ),
-      ],
-    };
+    return refused(
+      problem('shrink-out-of-range', 'shrink', shrink.toFixed(), '0 to below 1', 'Shrink is a share: 0.04 is 4 %.'),
+    );
   const payWeight = input.weight.times(decimal(1).minus(shrink));
   const warnings = shrink.gt(PENCIL_SHRINK.seenHigh)
     ? [

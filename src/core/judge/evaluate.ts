@@ -12,7 +12,8 @@ import {
   type LotShare,
 } from '../cautions/rumen.js';
 import { waterCautions, type WaterOnTheDay } from '../cautions/water.js';
-import { refused, succeeded, type Outcome, type Problem } from '../forage/outcome.js';
+import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
+import type { Problem } from '../outcome/problem.js';
 import { daysToChangeOneScore } from '../requirements/body-condition.js';
 import { energyAllowableGain, equivalentShrunkBodyWeight, standardReferenceWeight } from '../requirements/gain.js';
 import { mertens1987FiberLimitedIntake } from '../requirements/intake.js';

@@ -1,4 +1,5 @@
-import { refused, succeeded, type Outcome, type Problem } from '../forage/outcome.js';
+import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
+import type { Problem } from '../outcome/problem.js';
 import type { LayerBasis } from './layer.js';
 
 /** A value and whether it was measured on the lot or taken from a book. */

@@ -1,4 +1,5 @@
-import { refused, succeeded, type Outcome, type Problem } from '../forage/outcome.js';
+import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
+import type { Problem } from '../outcome/problem.js';
 import type { LayerBasis, LayerRole } from '../laying/layer.js';
 import { convertShares, shareOn, type ConvertedShares, type StatedValue } from '../laying/layer-shares.js';
 import type { RationLayer, RationLot } from './ration.js';

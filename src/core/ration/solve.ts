@@ -1,4 +1,5 @@
-import { refused, succeeded, type Outcome, type Problem } from '../forage/outcome.js';
+import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
+import type { Problem } from '../outcome/problem.js';
 import { LAYER_ROLES } from '../laying/layer.js';
 import { decimalFromFloat } from '../units/decimal.js';
 import { Money, PricePerMass, type Currency } from '../units/money.js';

@@ -1,4 +1,5 @@
-import type { Outcome, Problem } from '../forage/outcome.js';
+import type { Outcome } from '../outcome/outcome.js';
+import type { Problem } from '../outcome/problem.js';
 
 export type { Outcome, Problem };
 

@@ -1,4 +1,4 @@
-import { refused, succeeded } from '../forage/outcome.js';
+import { refused, succeeded } from '../outcome/outcome.js';
 import { csiro1990GrazingEnergy, foxTylutki1998ActivityEnergy } from './activity.js';
 import {
   amesInsley1975EffectiveTemperature,

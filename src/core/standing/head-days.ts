@@ -1,3 +1,5 @@
+import { refused, type Refusal } from '../outcome/outcome.js';
+import type { Problem } from '../outcome/problem.js';
 import {
   compareDays,
   dayNumber,
@@ -25,23 +27,13 @@ export interface HeadEvent {
   readonly head: number;
 }
 
-export interface HeadProblem {
-  readonly code: 'head-not-a-count' | 'day-not-a-date' | 'head-below-zero' | 'span-reversed';
-  readonly field: string;
-  readonly given: string | number;
-  readonly allowed: string;
-  readonly message: string;
-}
-
 /** From `from` on, up to the next step, the herd has `head` head. */
 export interface HeadStep {
   readonly from: CalendarDay;
   readonly head: number;
 }
 
-export type HeadHistory =
-  | { readonly ok: true; readonly steps: readonly HeadStep[] }
-  | { readonly ok: false; readonly problems: readonly HeadProblem[] };
+export type HeadHistory = { readonly ok: true; readonly steps: readonly HeadStep[] } | Refusal;
 
 /**
  * The head count as steps. Convention: an event counts from its own day on. Cattle that come in on the 1st are counted
@@ -49,7 +41,7 @@ export type HeadHistory =
  * are netted, so that cattle may come and go on the same day in either order.
  */
 export function headHistory(events: readonly HeadEvent[]): HeadHistory {
-  const problems: HeadProblem[] = [];
+  const problems: Problem[] = [];
   events.forEach((event, index) => {
     if (!Number.isSafeInteger(event.head) || event.head <= 0) {
       problems.push({
@@ -70,7 +62,7 @@ export function headHistory(events: readonly HeadEvent[]): HeadHistory {
       });
     }
   });
-  if (problems.length > 0) return { ok: false, problems };
+  if (problems.length > 0) return refused(problems);
 
   const changes = new Map<CalendarDay, number>();
   for (const event of events)
@@ -91,7 +83,7 @@ export function headHistory(events: readonly HeadEvent[]): HeadHistory {
     }
     steps.push({ from: day, head });
   }
-  return problems.length > 0 ? { ok: false, problems } : { ok: true, steps };
+  return problems.length > 0 ? refused(problems) : { ok: true, steps };
 }
 
 /** Head on a day: 0 before the first event. The steps must be those of `headHistory`. */
@@ -144,9 +136,9 @@ export function integrateHeadDays(input: {
   events: readonly HeadEvent[];
   from: CalendarDay;
   until: CalendarDay;
-}): HeadFlow | { ok: false; problems: readonly HeadProblem[] } {
+}): HeadFlow | Refusal {
   const { events, from, until } = input;
-  const problems: HeadProblem[] = [];
+  const problems: Problem[] = [];
   for (const [field, day] of [
     ['from', from],
     ['until', until],
@@ -169,7 +161,7 @@ export function integrateHeadDays(input: {
       message: `The span must end after it begins: ${from} to ${until}.`,
     });
   }
-  if (problems.length > 0) return { ok: false, problems };
+  if (problems.length > 0) return refused(problems);
   const history = headHistory(events);
   if (!history.ok) return history;
   const days = daysBetween(from, until);

@@ -1,27 +1,25 @@
 import tQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { decimal, decimalFromFloat } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
-import { problem, type Refused, type StockProblem } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 
 /** Gross less tare of a scale ticket. */
 export function scaleTicketNet(input: {
   gross: Mass;
   tare: Mass;
-}): { readonly ok: true; readonly net: Mass } | Refused {
+}): { readonly ok: true; readonly net: Mass } | Refusal {
   const { gross, tare } = input;
   if (tare.isNegative() || !gross.minus(tare).isPositive()) {
-    return {
-      ok: false,
-      problems: [
-        problem(
-          'tare-not-below-gross',
-          'tare',
-          tare.toString(),
-          `0 kg to below ${gross.toString()}`,
-          'The empty truck must weigh less than the loaded one.',
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'tare-not-below-gross',
+        'tare',
+        tare.toString(),
+        `0 kg to below ${gross.toString()}`,
+        'The empty truck must weigh less than the loaded one.',
+      ),
+    );
   }
   return { ok: true, net: gross.minus(tare) };
 }
@@ -29,34 +27,28 @@ export function scaleTicketNet(input: {
 /** Mean and sample standard deviation (n − 1) of weighed bales. */
 export function weighedBaleStatistics(
   weights: readonly Mass[],
-): { readonly ok: true; readonly weighed: number; readonly mean: Mass; readonly standardDeviation: Mass } | Refused {
+): { readonly ok: true; readonly weighed: number; readonly mean: Mass; readonly standardDeviation: Mass } | Refusal {
   if (weights.length < 2)
-    return {
-      ok: false,
-      problems: [
-        problem(
-          'too-few-bales-for-spread',
-          'weights',
-          String(weights.length),
-          '2 or more',
-          'A spread needs at least two weighed bales.',
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'too-few-bales-for-spread',
+        'weights',
+        String(weights.length),
+        '2 or more',
+        'A spread needs at least two weighed bales.',
+      ),
+    );
   const wrong = weights.findIndex((weight) => !weight.isPositive());
   if (wrong >= 0)
-    return {
-      ok: false,
-      problems: [
-        problem(
-          'weight-not-positive',
-          `weights[${wrong}]`,
-          weights[wrong]?.toString() ?? '',
-          'more than 0 kg',
-          'A bale weighs more than nothing.',
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'weight-not-positive',
+        `weights[${wrong}]`,
+        weights[wrong]?.toString() ?? '',
+        'more than 0 kg',
+        'A bale weighs more than nothing.',
+      ),
+    );
   const mean = Mass.sum(weights).dividedBy(weights.length);
   const squares = weights.reduce((sum, weight) => sum.plus(weight.minus(mean).kilograms.pow(2)), decimal(0));
   const standardDeviation = Mass.kilograms(
@@ -104,11 +96,11 @@ export function loadWeight(input: {
   standardDeviation: Mass;
   confidence?: number;
   wantedRelativeHalfWidth?: number;
-}): LoadWeight | Refused {
+}): LoadWeight | Refusal {
   const confidence = input.confidence ?? 0.95;
   const wanted = input.wantedRelativeHalfWidth ?? 0.05;
   const { bales, weighed, mean, standardDeviation } = input;
-  const problems: StockProblem[] = [];
+  const problems: Problem[] = [];
   if (!Number.isSafeInteger(bales) || bales < 1)
     problems.push(
       problem(
@@ -163,7 +155,7 @@ export function loadWeight(input: {
         'Precision is a share: 0.05 is ±5 %.',
       ),
     );
-  if (problems.length > 0) return { ok: false, problems };
+  if (problems.length > 0) return refused(problems);
   const spread = standardDeviation.ratioTo(mean).toNumber();
   const relativeHalfWidth = halfWidth(spread, weighed, bales, confidence);
   const total = mean.times(bales);

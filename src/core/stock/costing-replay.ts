@@ -14,7 +14,8 @@ import {
 } from './cost-balance.js';
 import { costFlow, type CostFlow, type HayAddress, type Inflow, type LotMove, type MassPiece } from './cost-flow.js';
 import type { CostingEntry, CostingMethod, LateCostEntry, ReversalEntry } from './costing-entries.js';
-import { problem, type Refused, type StockProblem } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 
 /** One side of a posting: a positive amount is a debit, a negative one a credit. */
 export interface PostingLine {
@@ -122,7 +123,7 @@ export function replayCosts(input: {
   method: CostingMethod;
   currency: Currency;
   entries: readonly CostingEntry[];
-}): CostReplay | Refused {
+}): CostReplay | Refusal {
   return new Replay(input.method, input.currency).run(input.entries);
 }
 
@@ -142,17 +143,17 @@ class Replay {
     this.#flow = costFlow(method, currency);
   }
 
-  run(entries: readonly CostingEntry[]): CostReplay | Refused {
+  run(entries: readonly CostingEntry[]): CostReplay | Refusal {
     let previous: CalendarDay | undefined;
     for (const [index, entry] of entries.entries()) {
       const found = this.#commonProblem(entry, previous) ?? this.#post(entry);
-      if (found) return { ok: false, problems: [{ ...found, field: `entries[${index}].${found.field}` }] };
+      if (found) return refused([{ ...found, field: `entries[${index}].${found.field}` }]);
       previous = entry.on;
     }
     return this.#result();
   }
 
-  #commonProblem(entry: CostingEntry, previous: CalendarDay | undefined): StockProblem | undefined {
+  #commonProblem(entry: CostingEntry, previous: CalendarDay | undefined): Problem | undefined {
     if (!isCalendarDay(entry.on))
       return problem('day-not-a-date', 'on', entry.on, 'YYYY-MM-DD', `${entry.on} is not a calendar day.`);
     if (previous !== undefined && compareDays(entry.on, previous) < 0) {
@@ -175,7 +176,7 @@ class Replay {
     return undefined;
   }
 
-  #post(entry: CostingEntry): StockProblem | undefined {
+  #post(entry: CostingEntry): Problem | undefined {
     switch (entry.kind) {
       case 'purchase':
       case 'harvest': {
@@ -256,7 +257,7 @@ class Replay {
     herdId?: string,
     proceeds?: Money,
     notes: readonly CostingNote[] = [],
-  ): StockProblem | undefined {
+  ): Problem | undefined {
     const wrong = massProblem('mass', mass) ?? this.#shortProblem(entry.lotId, entry.placeId, mass);
     if (wrong) return wrong;
     const address = { lotId: entry.lotId, hayKind: this.#kindOfLot.get(entry.lotId) ?? '' };
@@ -294,7 +295,7 @@ class Replay {
     change: Mass,
     treatment: 'into-unit-cost' | 'expense',
     account: AccountRole,
-  ): StockProblem | undefined {
+  ): Problem | undefined {
     const field = entry.kind === 'shrink' ? 'mass' : 'change';
     const size = change.isNegative() ? change.negated() : change;
     const hayKind = this.#kindOfLot.get(entry.lotId) ?? (entry.kind === 'count-adjustment' ? entry.hayKind : undefined);
@@ -344,7 +345,7 @@ class Replay {
     );
   }
 
-  #lateCost(entry: LateCostEntry): StockProblem | undefined {
+  #lateCost(entry: LateCostEntry): Problem | undefined {
     const receipt = this.#done.get(entry.receiptId);
     if (!receipt || (receipt.entry.kind !== 'purchase' && receipt.entry.kind !== 'harvest')) {
       return problem(
@@ -433,7 +434,7 @@ class Replay {
     });
   }
 
-  #reverse(entry: ReversalEntry): StockProblem | undefined {
+  #reverse(entry: ReversalEntry): Problem | undefined {
     const done = this.#done.get(entry.reverses);
     if (!done)
       return problem(
@@ -621,7 +622,7 @@ class Replay {
     if (!amount.isZero()) this.#variances.push({ entryId: entry.id, on: entry.on, amount, cause });
   }
 
-  #shortProblem(lotId: string, placeId: string, mass: Mass, field = 'mass'): StockProblem | undefined {
+  #shortProblem(lotId: string, placeId: string, mass: Mass, field = 'mass'): Problem | undefined {
     const left = this.#stock.get(lotId)?.get(placeId) ?? Mass.zero;
     if (left.compare(mass) >= 0) return undefined;
     return problem(
@@ -633,7 +634,7 @@ class Replay {
     );
   }
 
-  #kindProblem(field: string, lotId: string, hayKind: string): StockProblem | undefined {
+  #kindProblem(field: string, lotId: string, hayKind: string): Problem | undefined {
     const known = this.#kindOfLot.get(lotId);
     if (known === undefined || known === hayKind) return undefined;
     return problem(
@@ -714,7 +715,7 @@ class Replay {
   }
 }
 
-function massProblem(field: string, mass: Mass): StockProblem | undefined {
+function massProblem(field: string, mass: Mass): Problem | undefined {
   if (!mass.isPositive())
     return problem(
       'mass-not-positive',
@@ -735,7 +736,7 @@ function massProblem(field: string, mass: Mass): StockProblem | undefined {
   return undefined;
 }
 
-function moneyProblem(field: string, money: Money): StockProblem | undefined {
+function moneyProblem(field: string, money: Money): Problem | undefined {
   if (money.isNegative() || money.amount.decimalPlaces() > MINOR_DIGITS) {
     return problem(
       'amount-not-in-cents',

@@ -2,7 +2,8 @@ import type { Decimal } from '../units/decimal.js';
 import { decimal } from '../units/decimal.js';
 import type { Mass } from '../units/mass.js';
 import { Money, type Currency, type PricePerMass } from '../units/money.js';
-import { problem, type Refused, type StockProblem } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 
 /** How hay was priced on its ticket. */
 export type HayPrice =
@@ -33,11 +34,11 @@ export function landedCost(input: {
   freight?: Money;
   charges?: Money;
   currency: Currency;
-}): LandedCost | Refused {
+}): LandedCost | Refusal {
   const { price, weightReceived, bales, currency } = input;
   const freight = input.freight ?? Money.zero(currency);
   const charges = input.charges ?? Money.zero(currency);
-  const problems: StockProblem[] = [];
+  const problems: Problem[] = [];
   if (!weightReceived.isPositive())
     problems.push(
       problem(
@@ -69,7 +70,7 @@ export function landedCost(input: {
         problem('amount-negative', field, amount.toString(), '0 or more', 'Freight and charges are not below zero.'),
       );
   }
-  if (problems.length > 0) return { ok: false, problems };
+  if (problems.length > 0) return refused(problems);
   const hay = (
     price.basis === 'per-mass'
       ? price.price.for(weightReceived)
@@ -78,10 +79,7 @@ export function landedCost(input: {
         : price.price
   ).rounded();
   if (hay.isNegative())
-    return {
-      ok: false,
-      problems: [problem('amount-negative', 'price', hay.toString(), '0 or more', 'A price is not below zero.')],
-    };
+    return refused(problem('amount-negative', 'price', hay.toString(), '0 or more', 'A price is not below zero.'));
   const total = hay.plus(freight).plus(charges);
   return {
     ok: true,

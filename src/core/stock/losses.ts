@@ -3,7 +3,8 @@ import { decimal, type Decimal } from '../units/decimal.js';
 import type { Mass } from '../units/mass.js';
 import { Money } from '../units/money.js';
 import { FEEDING_WASTES, type FeedingWasteCode } from './feeding-waste.data.js';
-import { problem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem } from '../outcome/problem.js';
 import { STORAGE_LOSSES, STORAGE_SEASON_DAYS, type StorageLossCode } from './storage-loss.data.js';
 
 /** A loss as a share, from a published row or the ranch's own measurement. */
@@ -25,16 +26,13 @@ function figure(
   row: { low: string; high: string; source: string } | undefined,
   code: string,
   own: OwnMeasurement | undefined,
-): LossFigure | Refused {
+): LossFigure | Refusal {
   if (own) {
     const share = decimal(own.share);
     if (share.lt(0) || share.gte(1))
-      return {
-        ok: false,
-        problems: [
-          problem('loss-out-of-range', 'own.share', share.toFixed(), '0 to below 1', 'A loss is a share: 0.08 is 8 %.'),
-        ],
-      };
+      return refused(
+        problem('loss-out-of-range', 'own.share', share.toFixed(), '0 to below 1', 'A loss is a share: 0.08 is 8 %.'),
+      );
     return { low: share, typical: share, high: share, basis: 'own measurement', source: own.how };
   }
   if (!row) throw new RangeError(`No published figure is called ${code}`);
@@ -42,12 +40,12 @@ function figure(
   return { low, high, typical: low.plus(high).div(2), basis: 'published', source: row.source };
 }
 
-export function isRefused<Answer extends object>(answer: Answer | Refused): answer is Refused {
+export function isRefused<Answer extends object>(answer: Answer | Refusal): answer is Refusal {
   return 'ok' in answer && answer.ok === false && 'problems' in answer;
 }
 
 /** Storage loss of a whole season; `typical` is the middle of the printed range. */
-export function storageLoss(code: StorageLossCode, own?: OwnMeasurement): LossFigure | Refused {
+export function storageLoss(code: StorageLossCode, own?: OwnMeasurement): LossFigure | Refusal {
   return figure(
     STORAGE_LOSSES.find((row) => row.code === code),
     code,
@@ -56,7 +54,7 @@ export function storageLoss(code: StorageLossCode, own?: OwnMeasurement): LossFi
 }
 
 /** Feeding waste by method; `typical` is the middle of the printed range. */
-export function feedingWaste(code: FeedingWasteCode, own?: OwnMeasurement): LossFigure | Refused {
+export function feedingWaste(code: FeedingWasteCode, own?: OwnMeasurement): LossFigure | Refusal {
   return figure(
     FEEDING_WASTES.find((row) => row.code === code),
     code,

@@ -1,5 +1,6 @@
 import { Mass } from '../units/mass.js';
-import { problem, type Refused, type StockProblem } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 
 /**
  * The kinds of ledger movement and the sign their mass has. 0: either, a count may find more or less, and a reversal
@@ -56,8 +57,8 @@ export function compareMovements(
 }
 
 /** What is wrong with a movement on its own: sign, zero, what its kind needs, and how it stands to what it reverses. */
-export function movementProblems(movement: Movement, reversed?: Movement): StockProblem[] {
-  const problems: StockProblem[] = [];
+export function movementProblems(movement: Movement, reversed?: Movement): Problem[] {
+  const problems: Problem[] = [];
   const rule = MOVEMENT_KINDS[movement.kind];
   const given = movement.change.toString();
   if (movement.change.isZero()) {
@@ -81,8 +82,8 @@ export function movementProblems(movement: Movement, reversed?: Movement): Stock
   return problems;
 }
 
-function reversalProblems(movement: Movement, reversed: Movement): StockProblem[] {
-  const problems: StockProblem[] = [];
+function reversalProblems(movement: Movement, reversed: Movement): Problem[] {
+  const problems: Problem[] = [];
   if (movement.reverses !== reversed.id || movement.lotId !== reversed.lotId || movement.placeId !== reversed.placeId) {
     problems.push(
       problem(
@@ -130,8 +131,8 @@ function reversalProblems(movement: Movement, reversed: Movement): StockProblem[
 }
 
 /** The two rows of a transfer balance: one out, one in, the same mass at the same instant. */
-export function transferProblems(out: Movement, into: Movement): StockProblem[] {
-  const problems: StockProblem[] = [];
+export function transferProblems(out: Movement, into: Movement): Problem[] {
+  const problems: Problem[] = [];
   if (out.kind !== 'transfer-out' || into.kind !== 'transfer-in')
     problems.push(
       problem(
@@ -254,31 +255,28 @@ export function mostThatCanBeDrawn(
 export function checkAgainstLedger(
   ledger: readonly Movement[],
   added: readonly Movement[],
-): { readonly ok: true } | Refused {
+): { readonly ok: true } | Refusal {
   const own = added.flatMap((movement) =>
     movementProblems(
       movement,
       ledger.find((known) => known.id === movement.reverses),
     ),
   );
-  if (own.length > 0) return { ok: false, problems: own };
+  if (own.length > 0) return refused(own);
   const short = firstShortfall([...ledger, ...added]);
   if (!short) return { ok: true };
   const draw = added.find(
     (movement) => movement.change.isNegative() && movement.lotId === short.lotId && movement.placeId === short.placeId,
   );
   const left = draw ? mostThatCanBeDrawn(ledger, draw) : { mass: Mass.zero, lowestAt: short.at };
-  return {
-    ok: false,
-    problems: [
-      problem(
-        'lot-drawn-below-zero',
-        'change',
-        draw?.change.toString() ?? '',
-        `at most ${left.mass.toString()}`,
-        `Lot ${short.lotId} at ${short.placeId} would be ${short.shortBy.toString()} short on ${short.at}; ` +
-          `${left.mass.toString()} can be drawn.`,
-      ),
-    ],
-  };
+  return refused(
+    problem(
+      'lot-drawn-below-zero',
+      'change',
+      draw?.change.toString() ?? '',
+      `at most ${left.mass.toString()}`,
+      `Lot ${short.lotId} at ${short.placeId} would be ${short.shortBy.toString()} short on ${short.at}; ` +
+        `${left.mass.toString()} can be drawn.`,
+    ),
+  );
 }

@@ -2,7 +2,8 @@ import { daysBetween, type CalendarDay } from '../time/calendar-day.js';
 import { decimal, type Decimal } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
 import { lossUntil } from './losses.js';
-import { problem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem } from '../outcome/problem.js';
 
 export interface StorageShrink {
   readonly ok: true;
@@ -36,36 +37,30 @@ export function storageShrink({
   readonly storedOn: CalendarDay;
   readonly bookedUntil: CalendarDay;
   readonly on: CalendarDay;
-}): StorageShrink | Refused {
+}): StorageShrink | Refusal {
   if (daysBetween(bookedUntil, on) < 1)
-    return {
-      ok: false,
-      problems: [
-        problem(
-          'loss-booked-already',
-          'on',
-          on,
-          `after ${bookedUntil}`,
-          `Storage loss of this lot is booked up to ${bookedUntil}.`,
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'loss-booked-already',
+        'on',
+        on,
+        `after ${bookedUntil}`,
+        `Storage loss of this lot is booked up to ${bookedUntil}.`,
+      ),
+    );
   const goneBefore = lossUntil({ seasonLoss, storedOn, usedOn: bookedUntil });
   const goneNow = lossUntil({ seasonLoss, storedOn, usedOn: on });
   const shareOfBalance = goneNow.minus(goneBefore).div(decimal(1).minus(goneBefore));
   const loss = Mass.kilograms(balance.times(shareOfBalance).kilograms.toDecimalPlaces(KILOGRAM_PLACES));
   if (!loss.isPositive())
-    return {
-      ok: false,
-      problems: [
-        problem(
-          'nothing-lost',
-          'on',
-          on,
-          'a day on which something is lost',
-          'By this figure the lot loses nothing over these days.',
-        ),
-      ],
-    };
+    return refused(
+      problem(
+        'nothing-lost',
+        'on',
+        on,
+        'a day on which something is lost',
+        'By this figure the lot loses nothing over these days.',
+      ),
+    );
   return { ok: true, loss, days: daysBetween(bookedUntil, on), goneBefore, goneNow, shareOfBalance };
 }

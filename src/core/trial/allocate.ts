@@ -1,5 +1,6 @@
 import { describe } from './descriptive.js';
-import { refuse, trialProblem, type TrialProblem, type TrialRefusal } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 import { GENERATOR_NAME, isSeed, seededRandom, shuffled } from './seeded-random.js';
 import { TRIAL_CHOICES } from './trial.data.js';
 
@@ -47,11 +48,11 @@ export interface Allocation {
   readonly words: readonly string[];
 }
 
-function problemsOf({ animals, armIds, penIds, seed }: AllocationRequest): TrialProblem[] {
-  const problems: TrialProblem[] = [];
+function problemsOf({ animals, armIds, penIds, seed }: AllocationRequest): Problem[] {
+  const problems: Problem[] = [];
   if (armIds.length < 2 || new Set(armIds).size !== armIds.length)
     problems.push(
-      trialProblem(
+      problem(
         'trial.arms',
         'armIds',
         armIds.join(', '),
@@ -61,10 +62,10 @@ function problemsOf({ animals, armIds, penIds, seed }: AllocationRequest): Trial
     );
   if (new Set(animals.map((animal) => animal.id)).size !== animals.length)
     problems.push(
-      trialProblem(
+      problem(
         'trial.animal-twice',
         'animals',
-        animals.length,
+        String(animals.length),
         'each animal once',
         'An animal stands in the list twice.',
       ),
@@ -72,10 +73,10 @@ function problemsOf({ animals, armIds, penIds, seed }: AllocationRequest): Trial
   for (const animal of animals) {
     if (!(animal.startWeightKg > 0) || !Number.isFinite(animal.startWeightKg))
       problems.push(
-        trialProblem(
+        problem(
           'trial.start-weight',
           `animals.${animal.id}`,
-          animal.startWeightKg,
+          String(animal.startWeightKg),
           'above 0 kg',
           `${animal.id} has no usable start weight; arms are drawn from start weights.`,
         ),
@@ -83,10 +84,10 @@ function problemsOf({ animals, armIds, penIds, seed }: AllocationRequest): Trial
   }
   if (animals.length < 2 * armIds.length)
     problems.push(
-      trialProblem(
+      problem(
         'trial.too-few-animals',
         'animals',
-        animals.length,
+        String(animals.length),
         `at least ${2 * armIds.length}`,
         'Each arm needs at least two animals.',
       ),
@@ -94,20 +95,20 @@ function problemsOf({ animals, armIds, penIds, seed }: AllocationRequest): Trial
   if (penIds.length > 0) {
     if (new Set(penIds).size !== penIds.length || penIds.length % armIds.length !== 0)
       problems.push(
-        trialProblem(
+        problem(
           'trial.pens',
           'penIds',
-          penIds.length,
+          String(penIds.length),
           `a multiple of ${armIds.length}, each once`,
           'Every arm needs the same number of pens.',
         ),
       );
     if (animals.length < penIds.length)
       problems.push(
-        trialProblem(
+        problem(
           'trial.too-few-animals',
           'animals',
-          animals.length,
+          String(animals.length),
           `at least ${penIds.length}`,
           'Each pen needs an animal.',
         ),
@@ -115,7 +116,7 @@ function problemsOf({ animals, armIds, penIds, seed }: AllocationRequest): Trial
   }
   if (!isSeed(seed))
     problems.push(
-      trialProblem(
+      problem(
         'trial.seed',
         'seed',
         seed,
@@ -132,9 +133,9 @@ function problemsOf({ animals, armIds, penIds, seed }: AllocationRequest): Trial
  * left over after the last full block are drawn among the arms or pens not yet filled in that block. Source: Cochran
  * and Cox 1957, Experimental Designs, 2nd ed., chapter 4 (randomised blocks).
  */
-export function allocate(request: AllocationRequest): Allocation | TrialRefusal {
+export function allocate(request: AllocationRequest): Allocation | Refusal {
   const problems = problemsOf(request);
-  if (problems.length > 0) return refuse(...problems);
+  if (problems.length > 0) return refused(problems);
   const { animals, armIds, penIds, seed } = request;
   const random = seededRandom({ seed });
 

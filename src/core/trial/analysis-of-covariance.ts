@@ -1,7 +1,8 @@
 import { compensatedSum, describe } from './descriptive.js';
 import { fUpperTail } from './distributions.js';
 import { linearRegression } from './linear-regression.js';
-import { refuse, trialProblem, type TrialRefusal } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem } from '../outcome/problem.js';
 import { differenceWithInterval, type Difference } from './two-sample.js';
 
 export interface CovarianceRow {
@@ -94,11 +95,11 @@ export function analysisOfCovariance({
 }: {
   arms: readonly (readonly CovarianceRow[])[];
   confidence: number;
-}): CovarianceAnalysis | TrialRefusal {
+}): CovarianceAnalysis | Refusal {
   const rows = arms.flatMap((arm, index) => arm.map((row) => ({ ...row, arm: index })));
   if (arms.length < 2 || arms.some((arm) => arm.length === 0) || rows.length < arms.length + 2) {
-    return refuse(
-      trialProblem(
+    return refused(
+      problem(
         'trial.model-not-estimable',
         'arms',
         `${arms.length} arms, ${rows.length} rows`,

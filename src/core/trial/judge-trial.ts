@@ -13,7 +13,8 @@ import { describe } from './descriptive.js';
 import { partialBudget, type PartialBudget } from './if-it-held.js';
 import { chanceOfFirstCrossing, lookBoundaries, type SpendingKind } from './planned-looks.js';
 import { unitsPerArm as neededUnitsPerArm } from './power.js';
-import { refuse, trialProblem, type TrialProblem, type TrialRefusal } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 import { normalQuantile } from './special-functions.js';
 import { caution, designCautions, type TrialCaution } from './trial-cautions.js';
 import { TRIAL_CHOICES, UNIT_SOURCES } from './trial.data.js';
@@ -119,8 +120,8 @@ export interface TrialJudged {
   readonly limits: readonly string[];
 }
 
-function problemsOf(trial: TrialToJudge): TrialProblem[] {
-  const problems: TrialProblem[] = [];
+function problemsOf(trial: TrialToJudge): Problem[] {
+  const problems: Problem[] = [];
   const armIds = new Set(trial.arms.map((arm) => arm.id));
   if (
     trial.arms.length < 2 ||
@@ -128,7 +129,7 @@ function problemsOf(trial: TrialToJudge): TrialProblem[] {
     trial.arms.filter((arm) => arm.role === 'usual').length !== 1
   ) {
     problems.push(
-      trialProblem(
+      problem(
         'trial.arms',
         'arms',
         [...armIds].join(', '),
@@ -139,25 +140,31 @@ function problemsOf(trial: TrialToJudge): TrialProblem[] {
   }
   if (!(trial.confidence >= 0.5 && trial.confidence < 1))
     problems.push(
-      trialProblem('trial.confidence', 'confidence', trial.confidence, 'from 0.5 to below 1', 'Confidence is a share.'),
+      problem(
+        'trial.confidence',
+        'confidence',
+        String(trial.confidence),
+        'from 0.5 to below 1',
+        'Confidence is a share.',
+      ),
     );
   const worthwhile = trial.worthwhileDifferenceKgPerDay;
   if (worthwhile !== null && !(worthwhile > 0 && Number.isFinite(worthwhile)))
     problems.push(
-      trialProblem(
+      problem(
         'trial.worthwhile',
         'worthwhileDifferenceKgPerDay',
-        worthwhile,
+        String(worthwhile),
         'above 0, or none',
         'A worthwhile difference is above zero.',
       ),
     );
   if (new Set(trial.animals.map((animal) => animal.id)).size !== trial.animals.length)
     problems.push(
-      trialProblem(
+      problem(
         'trial.animal-twice',
         'animals',
-        trial.animals.length,
+        String(trial.animals.length),
         'each animal once',
         'An animal stands in the list twice.',
       ),
@@ -166,7 +173,7 @@ function problemsOf(trial: TrialToJudge): TrialProblem[] {
   for (const animal of trial.animals) {
     if (!armIds.has(animal.armId))
       problems.push(
-        trialProblem(
+        problem(
           'trial.unknown-arm',
           `animals.${animal.id}`,
           animal.armId,
@@ -176,7 +183,7 @@ function problemsOf(trial: TrialToJudge): TrialProblem[] {
       );
     if (animal.weighings.some((weighing) => !(weighing.weightKg > 0) || !Number.isFinite(weighing.weightKg)))
       problems.push(
-        trialProblem(
+        problem(
           'trial.weight',
           `animals.${animal.id}`,
           'a weight of 0 or less',
@@ -188,7 +195,7 @@ function problemsOf(trial: TrialToJudge): TrialProblem[] {
       const other = penArms.get(animal.penId);
       if (other !== undefined && other !== animal.armId)
         problems.push(
-          trialProblem(
+          problem(
             'trial.pen-in-two-arms',
             `animals.${animal.id}`,
             animal.penId,
@@ -202,11 +209,11 @@ function problemsOf(trial: TrialToJudge): TrialProblem[] {
   const { planned, number } = trial.look;
   if (!Number.isInteger(number) || number < 1)
     problems.push(
-      trialProblem('trial.looks', 'look.number', number, 'a whole number from 1', 'Looks are counted from 1.'),
+      problem('trial.looks', 'look.number', String(number), 'a whole number from 1', 'Looks are counted from 1.'),
     );
   if (planned && !planned.fractions.every((fraction, i) => fraction > (planned.fractions[i - 1] ?? 0) && fraction <= 1))
     problems.push(
-      trialProblem(
+      problem(
         'trial.looks',
         'look.planned',
         planned.fractions.join(', '),
@@ -221,7 +228,7 @@ function problemsOf(trial: TrialToJudge): TrialProblem[] {
   ]) {
     if (price && price.currency !== trial.currency)
       problems.push(
-        trialProblem(
+        problem(
           'trial.currency',
           'currency',
           price.currency,
@@ -361,10 +368,10 @@ function missingBounds({
  * @returns a refusal with codes `trial.arms`, `trial.confidence`, `trial.worthwhile`, `trial.animal-twice`,
  * `trial.unknown-arm`, `trial.weight`, `trial.pen-in-two-arms`, `trial.looks`, `trial.currency`.
  */
-export function judgeTrial(trial: TrialToJudge): TrialJudged | TrialRefusal {
+export function judgeTrial(trial: TrialToJudge): TrialJudged | Refusal {
   const problems = problemsOf(trial);
   const usual = trial.arms.find((arm) => arm.role === 'usual');
-  if (problems.length > 0 || !usual) return refuse(...problems);
+  if (problems.length > 0 || !usual) return refused(problems);
   const { alpha, planned, peeking, looks, falseAlarmChanceUncorrected } = alphaOf(trial);
   const confidence = 1 - alpha;
   const { toldIn, worthwhileDifferenceKgPerDay: worthwhile } = trial;

@@ -1,6 +1,7 @@
 import { compensatedSum, describe } from './descriptive.js';
 import { leastSquares } from './least-squares.js';
-import { refuse, trialProblem, type TrialRefusal } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem } from '../outcome/problem.js';
 
 export interface LinearFit {
   readonly ok: true;
@@ -24,9 +25,9 @@ export interface LinearFit {
   ): { readonly coefficient: number; readonly standardError: number; readonly degreesOfFreedom: number } | null;
 }
 
-function notEstimable(given: string): TrialRefusal {
-  return refuse(
-    trialProblem(
+function notEstimable(given: string): Refusal {
+  return refused(
+    problem(
       'trial.model-not-estimable',
       'design',
       given,
@@ -51,7 +52,7 @@ export function linearRegression({
   design: readonly (readonly number[])[];
   response: readonly number[];
   hasIntercept: boolean;
-}): LinearFit | TrialRefusal {
+}): LinearFit | Refusal {
   const n = design.length;
   const p = design[0]?.length ?? 0;
   if (response.length !== n || design.some((row) => row.length !== p))

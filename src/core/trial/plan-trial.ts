@@ -6,7 +6,8 @@ import {
   visibleDifferenceCurve,
   type PowerCurvePoint,
 } from './power.js';
-import { refuse, trialProblem, type TrialProblem, type TrialRefusal } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 import { protocolSheet, type ProtocolSheet } from './protocol-sheet.js';
 import { caution, designCautions, type TrialCaution } from './trial-cautions.js';
 import { DEFAULT_DAILY_GAIN_SPREAD, TRIAL_CHOICES, UNIT_SOURCES } from './trial.data.js';
@@ -75,10 +76,10 @@ export interface TrialPlan {
   readonly limits: readonly string[];
 }
 
-function problemsOf(request: TrialPlanRequest): TrialProblem[] {
-  const problems: TrialProblem[] = [];
+function problemsOf(request: TrialPlanRequest): Problem[] {
+  const problems: Problem[] = [];
   const need = (fine: boolean, code: string, field: keyof TrialPlanRequest, allowed: string, message: string) => {
-    if (!fine) problems.push(trialProblem(code, field, JSON.stringify(request[field] ?? null), allowed, message));
+    if (!fine) problems.push(problem(code, field, JSON.stringify(request[field] ?? null), allowed, message));
   };
   const usual = request.arms.filter((arm) => arm.role === 'usual').length;
   need(
@@ -171,9 +172,9 @@ function problemsOf(request: TrialPlanRequest): TrialProblem[] {
  * @returns a refusal with codes `trial.arms`, `trial.units`, `trial.length`, `trial.hoped-difference`, `trial.spread`,
  * `trial.confidence`, `trial.power`, `trial.looks`.
  */
-export function planTrial(request: TrialPlanRequest): TrialPlan | TrialRefusal {
+export function planTrial(request: TrialPlanRequest): TrialPlan | Refusal {
   const problems = problemsOf(request);
-  if (problems.length > 0) return refuse(...problems);
+  if (problems.length > 0) return refused(problems);
   const { unit, headPerUnit, lengthDays, toldIn, hopedDifferenceKgPerDay } = request;
   const confidence = request.confidence ?? TRIAL_CHOICES.confidence.value;
   const power = request.power ?? TRIAL_CHOICES.power.value;

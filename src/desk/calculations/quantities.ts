@@ -5,7 +5,8 @@ import { LITRES_PER_GALLON } from '../../core/requirements/water-intake.data.js'
 import { type Decimal, decimal, decimalFromFloat, decimalText } from '../../core/units/decimal.js';
 import { MASS_UNITS, type Mass, type MassUnit } from '../../core/units/mass.js';
 import { Money, PricePerMass } from '../../core/units/money.js';
-import { problemOfCore, type CoreProblem } from '../../platform/http/core-problems.js';
+import { problemOfCore } from '../../platform/http/core-problems.js';
+import type { Problem } from '../../core/outcome/problem.js';
 import {
   amountIn,
   currency,
@@ -244,7 +245,7 @@ export function accepted<Answer extends { readonly ok: boolean }>(
   spelling: Spelling = {},
 ): Extract<Answer, { readonly ok: true }> {
   if (answer.ok) return answer as Extract<Answer, { readonly ok: true }>;
-  const { problems } = answer as unknown as { readonly problems: readonly CoreProblem[] };
+  const { problems } = answer as unknown as { readonly problems: readonly Problem[] };
   throw problemOfCore(problems, (field) => pointerOf(field, spelling));
 }
 

@@ -9,7 +9,6 @@ import { journalOf, STARTING_ACCOUNTS, trialBalance } from '../../core/stock/jou
 import { landedCost } from '../../core/stock/landed-cost.js';
 import {
   feedingWaste,
-  isRefused,
   type LossFigure,
   lossUntil,
   measuredWaste,
@@ -19,7 +18,7 @@ import {
   storageLoss,
   valueLost,
 } from '../../core/stock/losses.js';
-import type { Refused } from '../../core/stock/problem.js';
+import { isRefusal, type Refusal } from '../../core/outcome/outcome.js';
 import { STORAGE_LOSSES, STORAGE_SEASON_DAYS, type StorageLossCode } from '../../core/stock/storage-loss.data.js';
 import { type Mass, type MassUnit } from '../../core/units/mass.js';
 import { Money, type PricePerMass } from '../../core/units/money.js';
@@ -233,8 +232,8 @@ const writeFigures = (loss: LossFigure) => ({
   restsOn: loss.basis,
   figureSource: loss.source,
 });
-function orRefuse(figure: LossFigure | Refused): LossFigure {
-  if (isRefused(figure)) throw problemOfCore(figure.problems, () => '#/own/percent');
+function orRefuse(figure: LossFigure | Refusal): LossFigure {
+  if (isRefusal(figure)) throw problemOfCore(figure.problems, () => '#/own/percent');
   return figure;
 }
 // An own measurement replaces whichever published row is named.
@@ -441,7 +440,7 @@ const feedingWasteOf = calculation({
           ? { share: share(waste.percent), how: waste.how }
           : undefined;
     const figure = feedingWaste(waste.from === 'published' ? waste.code : ANY_FEEDING, own);
-    if (isRefused(figure)) throw problemOfCore(figure.problems, () => '#/waste/wasted/value');
+    if (isRefusal(figure)) throw problemOfCore(figure.problems, () => '#/waste/wasted/value');
     const priced =
       pricePerBale === undefined ? null : priceWithWaste({ price: toMoney(pricePerBale), waste: figure.typical });
     const season =

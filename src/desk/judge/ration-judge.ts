@@ -7,7 +7,7 @@ import { dietContextOf, evaluateRation, type RationEvaluation } from '../../core
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import type { ColdMethod, RequirementEdition, RequirementSet } from '../../core/requirements/requirement-set.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
-import type { Outcome } from '../../core/forage/outcome.js';
+import type { Outcome } from '../../core/outcome/outcome.js';
 import { type HerdFacts, weatherContextOf } from '../facts/herd-facts.js';
 import { testingOf } from '../facts/lot-facts.js';
 import type { LaidRation } from '../rations/ration-content.js';

@@ -4,7 +4,7 @@ import { type DailyDraw, daysOfHay, type LotLasts } from '../../core/budget/days
 import { type MeasuredGain, measuredGain } from '../../core/gain/measured-gain.js';
 import { concernRank, herdConcerns, type HerdStanding } from '../../core/judge/herd-concerns.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
-import type { Outcome } from '../../core/forage/outcome.js';
+import type { Outcome } from '../../core/outcome/outcome.js';
 import type { RequirementEdition } from '../../core/requirements/requirement-set.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';

@@ -3,7 +3,7 @@ import type { LayerBasis, LayerRole } from '../../core/laying/layer.js';
 import type { ConvertedShare, StatedValue } from '../../core/laying/layer-shares.js';
 import { rationFromShares } from '../../core/ration/from-shares.js';
 import type { RationLayer } from '../../core/ration/ration.js';
-import type { Outcome } from '../../core/forage/outcome.js';
+import type { Outcome } from '../../core/outcome/outcome.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { DB } from '../../platform/database/types.js';

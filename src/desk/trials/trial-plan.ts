@@ -7,7 +7,7 @@ import { addDays } from '../../core/time/calendar-day.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import type { TrialCaution } from '../../core/trial/trial-cautions.js';
 import { kilogramsIn, Mass } from '../../core/units/mass.js';
-import type { CoreProblem } from '../../platform/http/core-problems.js';
+import type { Problem } from '../../core/outcome/problem.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { ruleBroken } from '../../platform/http/problem.js';
@@ -79,7 +79,7 @@ const POINTERS: Readonly<Record<string, string>> = {
   penIds: '#/pens',
 };
 
-export function refusePlan(problems: readonly CoreProblem[]): never {
+export function refusePlan(problems: readonly Problem[]): never {
   throw problemOfCore(
     problems,
     (field) => POINTERS[field] ?? (field.startsWith('animals') ? '#/weighInIds' : `#/${field}`),

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { hayBudget, type HayBudget } from '../../core/budget/hay-budget.js';
 import { periodHayNeed, type PeriodNeed } from '../../core/budget/hay-need.js';
-import type { Refused } from '../../core/budget/problem.js';
+import type { Refusal } from '../../core/outcome/outcome.js';
 import { reforecast } from '../../core/budget/reforecast.js';
 import { whatIfs } from '../../core/budget/what-if.js';
 import { addDays } from '../../core/time/calendar-day.js';
@@ -316,11 +316,11 @@ function budgetAt(inputs: BudgetInputs, losses: 'low' | 'typical' | 'high'): Hay
   return answered(hayBudget(coreInput(inputs, losses)));
 }
 
-function answered<T extends { ok: true }>(answer: T | Refused): T {
+function answered<T extends { ok: true }>(answer: T | Refusal): T {
   if (!answer.ok) throw refusedBy(answer);
   return answer;
 }
 
-function refusedBy(answer: Refused): Problem {
+function refusedBy(answer: Refusal): Problem {
   return problemOfCore(answer.problems, () => '#');
 }

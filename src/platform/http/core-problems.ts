@@ -1,13 +1,5 @@
+import type { Problem as CoreProblem } from '../../core/outcome/problem.js';
 import { type FieldProblem, Problem } from './problem.js';
-
-/** What the core finds wrong, as data. */
-export interface CoreProblem {
-  readonly code: string;
-  readonly field: string;
-  readonly given: number | string | boolean | null;
-  readonly allowed: string;
-  readonly message: string;
-}
 
 /**
  * The core's findings as one rule-broken problem; `pointerOf` says where in the body a field of the core was written.

@@ -3,7 +3,7 @@ import type { ForageAnalysis } from '../../../src/core/forage/forage-analysis.js
 import { averageLabTests, labTestWeight } from '../../../src/core/forage/lab-test-average.js';
 import { LAB_TEST_LIMITS } from '../../../src/core/forage/lab-test-limits.data.js';
 import { checkLabTest } from '../../../src/core/forage/lab-test-plausibility.js';
-import { refused } from '../../../src/core/forage/outcome.js';
+import { refused } from '../../../src/core/outcome/outcome.js';
 
 const GOOD: ForageAnalysis = {
   dryMatterPercent: 90,

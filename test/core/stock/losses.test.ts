@@ -2,7 +2,6 @@ import fc from 'fast-check';
 import { FEEDING_WASTES } from '../../../src/core/stock/feeding-waste.data.js';
 import {
   feedingWaste,
-  isRefused,
   lossUntil,
   measuredWaste,
   priceWithWaste,
@@ -11,6 +10,7 @@ import {
   valueLost,
   type LossFigure,
 } from '../../../src/core/stock/losses.js';
+import { isRefusal } from '../../../src/core/outcome/outcome.js';
 import { STORAGE_LOSSES, type StorageLossCode } from '../../../src/core/stock/storage-loss.data.js';
 import { addDays } from '../../../src/core/time/calendar-day.js';
 import { decimal } from '../../../src/core/units/decimal.js';
@@ -35,7 +35,7 @@ const usd = (value: unknown): Money => Money.of(String(value), 'USD');
 const lb = (value: unknown): Mass => Mass.of(String(value), 'lb');
 const percent = (value: unknown): string => decimal(String(value)).div(100).toFixed();
 function read(figure: ReturnType<typeof storageLoss>): LossFigure {
-  if (isRefused(figure)) throw new Error('refused');
+  if (isRefusal(figure)) throw new Error('refused');
   return figure;
 }
 

@@ -1,4 +1,4 @@
-import { isRefused } from '../../../core/stock/losses.js';
+import { isRefusal } from '../../../core/outcome/outcome.js';
 import { loadWeight } from '../../../core/stock/bale-weighing.js';
 import type { HayPrice } from '../../../core/stock/landed-cost.js';
 import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../../core/units/mass.js';
@@ -143,7 +143,7 @@ export function weighingOf(row: WeighingColumns, units: UnitSystem): z.input<typ
     standardDeviation: Mass.of(row.bale_weight_sd, unit),
     wantedRelativeHalfWidth: WANTED_RELATIVE_HALF_WIDTH,
   });
-  if (isRefused(known))
+  if (isRefusal(known))
     return {
       ...head,
       balesWanted: null,

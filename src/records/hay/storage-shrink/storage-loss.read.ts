@@ -1,12 +1,12 @@
 import { Injectable } from '@nestjs/common';
-import { isRefused, type LossFigure, storageLoss } from '../../../core/stock/losses.js';
+import { type LossFigure, storageLoss } from '../../../core/stock/losses.js';
+import { isRefusal, type Refusal } from '../../../core/outcome/outcome.js';
 import { storageShrink, type StorageShrink } from '../../../core/stock/storage-shrink.js';
 import {
   type HayStorage,
   STORAGE_LOSS_BY_METHOD,
   type StorageLossCode,
 } from '../../../core/stock/storage-loss.data.js';
-import type { Refused } from '../../../core/stock/problem.js';
 import { type Decimal, decimal } from '../../../core/units/decimal.js';
 import { Mass } from '../../../core/units/mass.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
@@ -26,7 +26,7 @@ export interface Estimate extends FigureForLot {
   balance: Mass;
   storedOn: string;
   from: string;
-  result: StorageShrink | Refused;
+  result: StorageShrink | Refusal;
 }
 
 /**
@@ -164,7 +164,7 @@ export class StorageLossRead {
   }
 }
 
-function known(figure: LossFigure | Refused): LossFigure {
-  if (isRefused(figure)) throw new RangeError(figure.problems.map((one) => one.message).join(' '));
+function known(figure: LossFigure | Refusal): LossFigure {
+  if (isRefusal(figure)) throw new RangeError(figure.problems.map((one) => one.message).join(' '));
   return figure;
 }
