@@ -20,5 +20,6 @@ END $$;
 CREATE SCHEMA IF NOT EXISTS rickyard;
 -- A schema of its own: what is granted on everything in rickyard must never reach the functions that erase.
 CREATE SCHEMA IF NOT EXISTS rickyard_erasure;
+-- Whoever may use a schema may call its functions, save where a guard revokes it: PostgreSQL's own rule.
 GRANT USAGE ON SCHEMA public, rickyard, rickyard_erasure TO rickyard_app, rickyard_eraser;
 GRANT USAGE ON ALL SEQUENCES IN SCHEMA public TO rickyard_app;

@@ -40,7 +40,9 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
   try {
     if (embedded === undefined) await refuseUnreachable(ownerUrl);
     const done = await migrate(ownerUrl, prismaFolder());
-    notes.push(done.migrations.length === 0 ? 'the schema was current' : `applied ${done.migrations.length} migrations`);
+    notes.push(
+      done.migrations.length === 0 ? 'the schema was current' : `applied ${done.migrations.length} migrations`,
+    );
     if (done.guards.length > 0) notes.push(`applied the guards, ${done.guards.length} of them new or changed`);
     const pool = createPool(config.appDatabaseUrl ?? (await ensureAppLogin(ownerUrl)), config.poolSize);
     await refuseUnguardedRole(pool);
