@@ -1,4 +1,4 @@
-import { actsOf, type Act, ROLES, type Role } from '../../src/platform/access/roles.data.js';
+import { actsOf, type Act, ROLES, type Role } from '../../src/platform/roles/roles.data.js';
 import type { Access } from '../../src/platform/http/act.js';
 
 /**

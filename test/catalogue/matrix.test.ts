@@ -8,7 +8,7 @@ import { DenialRecorder } from '../../src/access/denials/denial.recorder.js';
 import { ACCESS_MATRIX, type AnswerClass, type MatrixGroup, OPEN_TO_KEYS } from './access-matrix.js';
 import { keyText } from '../../src/access/api-keys/api-key.store.js';
 import { hashToken } from '../../src/access/sign-in/tokens.js';
-import { mayAct } from '../../src/platform/access/roles.data.js';
+import { mayAct } from '../../src/platform/roles/roles.data.js';
 import { type AnyEndpoint, ENDPOINTS, PAGES } from '../../src/platform/http/endpoint.js';
 import { newId } from '../../src/platform/identifiers.js';
 import { clientOf, join, type Operation, operationWith, person, ROLES, type Role } from '../support/people.js';

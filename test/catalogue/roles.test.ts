@@ -1,5 +1,5 @@
 /* The one table of roles and acts: the database's guard is made from it, and nobody else writes it down. */
-import { ACTS, actsOf, ROLES } from '../../src/platform/access/roles.data.js';
+import { ACTS, actsOf, ROLES } from '../../src/platform/roles/roles.data.js';
 import { roleGuard } from '../support/role-guard.js';
 import { generated } from '../support/snapshot.js';
 

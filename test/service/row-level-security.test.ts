@@ -5,7 +5,7 @@
 import { sql } from 'kysely';
 import pg from 'pg';
 import { DatabaseRoleProblem, refuseUnguardedRole } from '../../src/platform/database/app-login.js';
-import { actsOf } from '../../src/platform/access/roles.data.js';
+import { actsOf } from '../../src/platform/roles/roles.data.js';
 import { createPool } from '../../src/platform/database/pool.js';
 import { ACTS, type Act } from '../../src/platform/http/act.js';
 import { newId } from '../../src/platform/identifiers.js';

@@ -1,4 +1,4 @@
-import { ROLES, type Role } from '../../src/platform/access/roles.data.js';
+import { ROLES, type Role } from '../../src/platform/roles/roles.data.js';
 import { randomUUID } from 'node:crypto';
 import { hashPassphrase } from '../../src/access/sign-in/passphrase.js';
 import { SignInStore } from '../../src/access/sign-in/sign-in.store.js';

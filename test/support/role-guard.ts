@@ -1,4 +1,4 @@
-import { ACTS, actsOf, maySeePrices, ROLES } from '../../src/platform/access/roles.data.js';
+import { ACTS, actsOf, maySeePrices, ROLES } from '../../src/platform/roles/roles.data.js';
 
 const LINE = 116;
 const word = (text: string): string => `'${text}'`;
@@ -10,7 +10,7 @@ const HOLDERS = ['membership', 'invitation'];
 
 /** prisma/guards/20-role-acts.sql, made from the table of roles. */
 export function roleGuard(): string {
-  return `-- Made from src/platform/access/roles.data.ts by test/catalogue/roles.test.ts (UPDATE_SNAPSHOTS=1 writes it anew).
+  return `-- Made from src/platform/roles/roles.data.ts by test/catalogue/roles.test.ts (UPDATE_SNAPSHOTS=1 writes it anew).
 
 -- Every act there is.
 CREATE OR REPLACE FUNCTION rickyard.acts() RETURNS text[] LANGUAGE sql IMMUTABLE

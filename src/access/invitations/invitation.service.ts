@@ -1,6 +1,6 @@
 import { Inject, Injectable } from '@nestjs/common';
 import type { Transaction } from 'kysely';
-import { maySeePrices, type Role } from '../../platform/access/roles.data.js';
+import { maySeePrices, type Role } from '../../platform/roles/roles.data.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import { enterAs, showProof } from '../../platform/database/proof.js';

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { ROLES } from '../../platform/access/roles.data.js';
+import { ROLES } from '../../platform/roles/roles.data.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, operationParams, version } from '../../platform/wire/common.schema.js';

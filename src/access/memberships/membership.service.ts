@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { maySeePrices, RECOVERED_BY_OWNER, type Role } from '../../platform/access/roles.data.js';
+import { maySeePrices, RECOVERED_BY_OWNER, type Role } from '../../platform/roles/roles.data.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';

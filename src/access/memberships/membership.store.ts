@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import type { Role } from '../../platform/access/roles.data.js';
+import type { Role } from '../../platform/roles/roles.data.js';
 import { type ChangedRow, type NewRow, thingStamp } from '../../platform/database/rows.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';

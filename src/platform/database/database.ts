@@ -1,6 +1,6 @@
 import { Kysely, PostgresDialect, sql, type Transaction } from 'kysely';
 import type pg from 'pg';
-import { mayAct } from '../access/roles.data.js';
+import { mayAct } from '../roles/roles.data.js';
 import { actorOf, type Asker } from '../http/asker.js';
 import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';

@@ -1,6 +1,6 @@
-import type { Act } from '../access/roles.data.js';
+import type { Act } from '../roles/roles.data.js';
 
-export { ACTS, type Act } from '../access/roles.data.js';
+export { ACTS, type Act } from '../roles/roles.data.js';
 
 /** Who may call an endpoint: anybody, anybody signed in, or whoever may do this act in the operation of the path. */
 export type Access = 'public' | 'signed-in' | Act;
