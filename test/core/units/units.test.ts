@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { Decimal, decimal, shareOut, sumDecimals } from '../../../src/core/units/decimal.js';
 import { Mass, MASS_UNIT_CODES } from '../../../src/core/units/mass.js';
 import { Money, PricePerMass } from '../../../src/core/units/money.js';
