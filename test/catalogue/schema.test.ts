@@ -4,8 +4,7 @@ import { cpSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writ
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import pg from 'pg';
-import { schemaDifference } from '../../src/platform/database/schema-engine.js';
-import { migrate, withoutLingeringTimers } from '../support/migrating.js';
+import { applyMigrations, schemaDifference } from '../../src/platform/database/migrations-engine/schema-engine.js';
 import { inDatabase } from '../support/test-database.js';
 import { openYard, type Yard } from '../support/world.js';
 
@@ -53,19 +52,19 @@ describe('migrations', () => {
   };
 
   it('from nothing make what the schema file says', async () => {
-    const difference = await withoutLingeringTimers(() => schemaDifference(yard.ownerUrl, SCHEMA, 'database'));
+    const difference = await schemaDifference(yard.ownerUrl, SCHEMA, 'database');
     expect(difference.trim()).toMatch(/^(-- This is an empty migration\.)?$/);
   });
 
   it('differ from the schema file where a column is missing (so that the test above can fail)', async () => {
     await yard.ownerPool.query('ALTER TABLE ranch DROP COLUMN time_zone');
-    const difference = await withoutLingeringTimers(() => schemaDifference(yard.ownerUrl, SCHEMA, 'database'));
+    const difference = await schemaDifference(yard.ownerUrl, SCHEMA, 'database');
     await yard.ownerPool.query('ALTER TABLE ranch ADD COLUMN time_zone text NOT NULL');
     expect(difference).toContain('ALTER TABLE "ranch" ADD COLUMN     "time_zone" TEXT NOT NULL');
   });
 
   it('applied again do nothing', async () => {
-    expect(await migrate(yard.ownerUrl, MIGRATIONS)).toEqual([]);
+    expect(await applyMigrations(yard.ownerUrl, MIGRATIONS)).toEqual([]);
     const { rows } = await yard.ownerPool.query<{ migration_name: string }>(
       'SELECT migration_name FROM _prisma_migrations WHERE finished_at IS NOT NULL ORDER BY 1',
     );
@@ -74,7 +73,7 @@ describe('migrations', () => {
 
   it('from two servers at once are applied once', async () => {
     const url = inDatabase(yard.ownerUrl, empty);
-    const [one, other] = await Promise.all([migrate(url, folder), migrate(url, folder)]);
+    const [one, other] = await Promise.all([applyMigrations(url, folder), applyMigrations(url, folder)]);
     expect([...one, ...other].sort()).toEqual(NAMES);
   });
 
@@ -84,7 +83,7 @@ describe('migrations', () => {
       'CREATE TABLE half (id int);\nDO $$ BEGIN INSERT INTO half VALUES (1); END $$;\nSELECT 1/0;\nCREATE TABLE ' +
         'never (id int);',
     );
-    await expect(migrate(inDatabase(yard.ownerUrl, empty), folder)).rejects.toThrow(
+    await expect(applyMigrations(inDatabase(yard.ownerUrl, empty), folder)).rejects.toThrow(
       /20990101000001_half|division by zero/,
     );
     expect(await inEmpty("SELECT relname FROM pg_class WHERE relname IN ('half', 'never')")).toEqual([]);
@@ -94,10 +93,10 @@ describe('migrations', () => {
   it('that failed can be mended and go through', async () => {
     add('20990101000001_half', 'CREATE TABLE half (id int);\nSELECT 1/0;');
     const url = inDatabase(yard.ownerUrl, empty);
-    await expect(migrate(url, folder)).rejects.toThrow();
+    await expect(applyMigrations(url, folder)).rejects.toThrow();
     writeFileSync(path.join(folder, '20990101000001_half', 'migration.sql'), 'CREATE TABLE half (id int);');
     await inEmpty('DELETE FROM _prisma_migrations WHERE finished_at IS NULL');
-    expect(await migrate(url, folder)).toEqual(['20990101000001_half']);
+    expect(await applyMigrations(url, folder)).toEqual(['20990101000001_half']);
   });
 
   it('carry blocks, functions and texts with semicolons unharmed', async () => {
@@ -106,7 +105,7 @@ describe('migrations', () => {
       "CREATE TABLE words (word text);\nDO $$ DECLARE w text; BEGIN FOREACH w IN ARRAY ARRAY['a;b', 'c''d;'] " +
         'LOOP INSERT INTO words VALUES (w); END LOOP; END $$;',
     );
-    await migrate(inDatabase(yard.ownerUrl, empty), folder);
+    await applyMigrations(inDatabase(yard.ownerUrl, empty), folder);
     expect(await inEmpty('SELECT word FROM words ORDER BY 1')).toEqual([{ word: 'a;b' }, { word: "c'd;" }]);
   });
 
