@@ -1,12 +1,5 @@
 import { z } from 'zod';
-import {
-  codesInWords,
-  type Dimension,
-  namesInWords,
-  type UnitOf,
-  unitsOf,
-  type UnitSize,
-} from '../../core/units/unit.js';
+import { codesInWords, type Dimension, namesInWords, unitsOf, type UnitSize } from '../../core/units/unit.js';
 
 /** The units in which a request may give, or an answer show, one dimension; from the table of units. */
 export function unitOf<Of extends Dimension>(dimension: Of, size?: UnitSize) {
