@@ -185,7 +185,7 @@ export const figure = (value: number, unit: FigureUnit, system: UnitSystem): z.i
   const a = unit.endsWith(A_DAY) ? A_DAY : '';
   const base = unit.slice(0, unit.length - a.length) as Unit;
   const shown = unitIn(system, base);
-  return { value: tidy(shown === base ? value : fromBaseUnit(value, shown)), unit: `${shown}${a}` };
+  return { value: tidy(shown === base ? value : value * fromBaseUnit(1, shown)), unit: `${shown}${a}` };
 };
 export const figureOrNull = (
   value: number | null,
