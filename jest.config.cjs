@@ -1,24 +1,35 @@
 const { availableParallelism } = require('node:os');
 
 /** Jest's settings: pure tests need no database; service and api tests get one from test/support. */
-const swc = ['@swc/jest', {
-  jsc: {
-    parser: { syntax: 'typescript', decorators: true },
-    transform: { legacyDecorator: true, decoratorMetadata: true },
-    target: 'es2022',
-    keepClassNames: true,
+const swc = [
+  '@swc/jest',
+  {
+    jsc: {
+      parser: { syntax: 'typescript', decorators: true },
+      transform: { legacyDecorator: true, decoratorMetadata: true },
+      target: 'es2022',
+      keepClassNames: true,
+    },
+    module: { type: 'commonjs' },
   },
-  module: { type: 'commonjs' },
-}];
+];
 const common = {
   testEnvironment: 'node',
   transform: { '^.+\\.(ts|js|mjs)$': swc },
   // These packages ship as ES modules only; jest's runtime is CommonJS, so swc turns them.
-  transformIgnorePatterns: ['/node_modules/(?!(@prisma/schema-engine-wasm|cssom|content-disposition|csv-parse|csv-stringify|@observablehq|d3|d3-[^/]+|internmap|delaunator|robust-predicates|isoformat|interval-tree-1d|binary-search-bounds|linkedom|uhyphen|html-escaper|css-select|css-what|boolbase|nth-check|domhandler|domelementtype|domutils|dom-serializer|entities|htmlparser2|cssomnom)/)'],
+  transformIgnorePatterns: [
+    '/node_modules/(?!(@prisma/schema-engine-wasm|cssom|content-disposition|csv-parse|csv-stringify|@observablehq|d3|d3-[^/]+|internmap|delaunator|robust-predicates|isoformat|interval-tree-1d|binary-search-bounds|linkedom|uhyphen|html-escaper|css-select|css-what|boolbase|nth-check|domhandler|domelementtype|domutils|dom-serializer|entities|htmlparser2|cssomnom)/)',
+  ],
   moduleNameMapper: { '^(\\.{1,2}/.*)\\.js$': '$1' },
   moduleFileExtensions: ['ts', 'js', 'mjs', 'cjs', 'json', 'node'],
 };
-const room = (name, more = {}) => ({ ...common, displayName: name, roots: [`<rootDir>/test/${name}`], testMatch: ['**/*.test.ts'], ...more });
+const room = (name, more = {}) => ({
+  ...common,
+  displayName: name,
+  roots: [`<rootDir>/test/${name}`],
+  testMatch: ['**/*.test.ts'],
+  ...more,
+});
 const withDatabase = {
   globalSetup: '<rootDir>/test/support/start-database.ts',
   globalTeardown: '<rootDir>/test/support/stop-database.ts',

@@ -1,14 +1,21 @@
 import type { INestApplicationContext } from '@nestjs/common';
-import { addDays } from '../src/core/herd/calendar-day.js';
+import { addDays } from '../src/core/time/calendar-day.js';
 import { createLayerTemplate } from '../src/desk/layer-templates/layer-template.schema.js';
 import { LayerTemplateService } from '../src/desk/layer-templates/layer-template.service.js';
-import { acceptRation, createRation, createRationNote, proposeRation, returnRation, useRation } from '../src/desk/rations/ration.schema.js';
+import {
+  acceptRation,
+  createRation,
+  createRationNote,
+  proposeRation,
+  returnRation,
+  useRation,
+} from '../src/desk/rations/ration.schema.js';
 import { RationService } from '../src/desk/rations/ration.service.js';
 import type { Asker } from '../src/platform/http/asker.js';
-import { createWaterCheck } from '../src/records/water-checks/water-check.schema.js';
-import { WaterCheckService } from '../src/records/water-checks/water-check.service.js';
-import { createWeatherDay } from '../src/records/weather-days/weather-day.schema.js';
-import { WeatherDayService } from '../src/records/weather-days/weather-day.service.js';
+import { createWaterCheck } from '../src/records/yard/water-checks/water-check.schema.js';
+import { WaterCheckService } from '../src/records/yard/water-checks/water-check.service.js';
+import { createWeatherDay } from '../src/records/yard/weather-days/weather-day.schema.js';
+import { WeatherDayService } from '../src/records/yard/weather-days/weather-day.service.js';
 
 /** A herd that is there already, and the layers it is fed by: the same that its feedings are made from. */
 export interface DeskDemoHerd {
@@ -20,7 +27,10 @@ export interface DeskDemoHerd {
   wastePercent: number;
 }
 
-/** Where the desk's demo belongs: an operation that exists, its places, and the ids of the people who draft, accept and look after the water. */
+/**
+ * Where the desk's demo belongs: an operation that exists, its places, and the ids of the people who draft, accept and
+ * look after the water.
+ */
 export interface DeskDemoPlace {
   operationId: string;
   nutritionistId: string;
@@ -36,59 +46,149 @@ export interface DeskDemoPlace {
 }
 
 /** Means of thirty winter days, °F, invented. */
-const WEATHER_F = [28, 31, 26, 19, 12, 8, 14, 22, 27, 33, 35, 30, 24, 21, 17, 11, 9, 16, 23, 29, 34, 36, 38, 31, 27, 25, 22, 28, 33, 37];
+const WEATHER_F = [
+  28, 31, 26, 19, 12, 8, 14, 22, 27, 33, 35, 30, 24, 21, 17, 11, 9, 16, 23, 29, 34, 36, 38, 31, 27, 25, 22, 28, 33, 37,
+];
 
 /**
- * Rations in use from the first day, each proposed by the nutritionist and accepted by the ranch; one that was returned with words; a draft for
- * spring; a way of laying of one's own; a month of weather and a look at each water. Every feed sheet of the operation then has something to say.
+ * Rations in use from the first day, each proposed by the nutritionist and accepted by the ranch; one that was returned
+ * with words; a draft for spring; a way of laying of one's own; a month of weather and a look at each water. Every feed
+ * sheet of the operation then has something to say.
  */
-export async function loadDeskDemo(application: INestApplicationContext, place: DeskDemoPlace): Promise<{ rationIds: string[] }> {
+export async function loadDeskDemo(
+  application: INestApplicationContext,
+  place: DeskDemoPlace,
+): Promise<{ rationIds: string[] }> {
   const get = <T>(type: new (...parts: never[]) => T): T => application.get(type, { strict: false });
   const { operationId } = place;
   const as = (personId: string, on: string): { asker: Asker; query: Record<string, never>; expectedVersion: 0 } => ({
-    asker: { personId, apiKeyId: undefined, moment: new Date(`${on}T23:00:00Z`), requestId: 'demo', address: 'demo', idempotency: undefined }, query: {}, expectedVersion: 0,
+    asker: {
+      personId,
+      apiKeyId: undefined,
+      moment: new Date(`${on}T23:00:00Z`),
+      requestId: 'demo',
+      address: 'demo',
+      idempotency: undefined,
+    },
+    query: {},
+    expectedVersion: 0,
   });
   const rations = get(RationService);
   const drafted = addDays(place.from, -6);
   const rationIds: string[] = [];
   for (const [index, herd] of place.herds.entries()) {
-    const body = (name: string, perHead: string, shares: readonly number[]) => createRation.body!.parse({
-      herdId: herd.herdId, name, basis: 'as-fed', amount: { weight: { value: perHead, unit: herd.unit }, basis: 'as-fed' }, wastedPercent: String(herd.wastePercent),
-      layers: herd.layers.map((layer, step) => ({ role: layer.role, parts: [{ hayLotId: layer.lotId, sharePercent: percent(shares[step] ?? 0) }] })),
+    const body = (name: string, perHead: string, shares: readonly number[]) =>
+      createRation.body!.parse({
+        herdId: herd.herdId,
+        name,
+        basis: 'as-fed',
+        amount: { weight: { value: perHead, unit: herd.unit }, basis: 'as-fed' },
+        wastedPercent: String(herd.wastePercent),
+        layers: herd.layers.map((layer, step) => ({
+          role: layer.role,
+          parts: [{ hayLotId: layer.lotId, sharePercent: percent(shares[step] ?? 0) }],
+        })),
+      });
+    const ration = await rations.create({
+      ...as(place.nutritionistId, drafted),
+      params: { operationId },
+      body: body(
+        `${herd.herd}, winter`,
+        herd.perHead,
+        herd.layers.map((layer) => layer.share),
+      ),
     });
-    const ration = await rations.create({ ...as(place.nutritionistId, drafted), params: { operationId }, body: body(`${herd.herd}, winter`, herd.perHead, herd.layers.map((layer) => layer.share)) });
     const params = { operationId, rationId: ration.id };
     rationIds.push(ration.id);
-    await rations.propose({ ...as(place.nutritionistId, drafted), params, body: proposeRation.body!.parse({ words: 'From the hay on hand; see the judgement for what it leaves short.' }) });
+    await rations.propose({
+      ...as(place.nutritionistId, drafted),
+      params,
+      body: proposeRation.body!.parse({ words: 'From the hay on hand; see the judgement for what it leaves short.' }),
+    });
     if (index === 0) {
-      await rations.giveBack({ ...as(place.managerId, addDays(drafted, 1)), params, body: returnRation.body!.parse({ words: 'Can the coarse hay stay at the bottom? It holds up better in the wind.' }) });
-      await rations.propose({ ...as(place.nutritionistId, addDays(drafted, 2)), params, body: proposeRation.body!.parse({ words: 'It does: it is the first layer, nothing lies under it.' }) });
+      await rations.giveBack({
+        ...as(place.managerId, addDays(drafted, 1)),
+        params,
+        body: returnRation.body!.parse({
+          words: 'Can the coarse hay stay at the bottom? It holds up better in the wind.',
+        }),
+      });
+      await rations.propose({
+        ...as(place.nutritionistId, addDays(drafted, 2)),
+        params,
+        body: proposeRation.body!.parse({ words: 'It does: it is the first layer, nothing lies under it.' }),
+      });
     }
     await rations.accept({ ...as(place.managerId, addDays(drafted, 3)), params, body: acceptRation.body!.parse({}) });
-    await rations.use({ ...as(place.managerId, addDays(drafted, 3)), params, body: useRation.body!.parse({ from: place.from }) });
+    await rations.use({
+      ...as(place.managerId, addDays(drafted, 3)),
+      params,
+      body: useRation.body!.parse({ from: place.from }),
+    });
     if (index === 0) {
-      await rations.writeNote({ ...as(place.nutritionistId, addDays(place.from, 20)), params, query: undefined, body: createRationNote.body!.parse({ words: 'Weigh a few bales again: the counts run ahead of the tickets.' }) });
+      await rations.writeNote({
+        ...as(place.nutritionistId, addDays(place.from, 20)),
+        params,
+        query: undefined,
+        body: createRationNote.body!.parse({ words: 'Weigh a few bales again: the counts run ahead of the tickets.' }),
+      });
       // A draft for spring, a tenth more, that nobody has proposed yet.
-      await rations.create({ ...as(place.nutritionistId, place.until), params: { operationId }, body: body(`${herd.herd}, spring draft`, (Number(herd.perHead) * 1.1).toFixed(1), herd.layers.map((layer) => layer.share)) });
+      await rations.create({
+        ...as(place.nutritionistId, place.until),
+        params: { operationId },
+        body: body(
+          `${herd.herd}, spring draft`,
+          (Number(herd.perHead) * 1.1).toFixed(1),
+          herd.layers.map((layer) => layer.share),
+        ),
+      });
     }
   }
   await get(LayerTemplateService).create({
-    ...as(place.nutritionistId, drafted), params: { operationId }, query: undefined,
-    body: createLayerTemplate.body!.parse({ name: 'Windy feed ground', basis: 'as-fed', layers: [{ role: 'coarse', sharePercent: '45' }, { role: 'rich', sharePercent: '20' }, { role: 'mixed', sharePercent: '35' }], note: 'A rule of thumb of this ranch; no trial stands behind it.' }),
+    ...as(place.nutritionistId, drafted),
+    params: { operationId },
+    query: undefined,
+    body: createLayerTemplate.body!.parse({
+      name: 'Windy feed ground',
+      basis: 'as-fed',
+      layers: [
+        { role: 'coarse', sharePercent: '45' },
+        { role: 'rich', sharePercent: '20' },
+        { role: 'mixed', sharePercent: '35' },
+      ],
+      note: 'A rule of thumb of this ranch; no trial stands behind it.',
+    }),
   });
   for (const ranchId of place.ranchIds) {
     for (const [back, fahrenheit] of WEATHER_F.entries()) {
       const onDay = addDays(place.until, back - WEATHER_F.length + 1);
       await get(WeatherDayService).create({
-        ...as(place.handId, onDay), params: { operationId }, query: undefined,
-        body: createWeatherDay.body!.parse({ ranchId, onDay, meanTemperature: { value: fahrenheit, unit: 'F' }, wind: { value: 6 + (back % 5) * 3, unit: 'mph' }, wet: back % 9 === 4 }),
+        ...as(place.handId, onDay),
+        params: { operationId },
+        query: undefined,
+        body: createWeatherDay.body!.parse({
+          ranchId,
+          onDay,
+          meanTemperature: { value: fahrenheit, unit: 'F' },
+          wind: { value: 6 + (back % 5) * 3, unit: 'mph' },
+          wet: back % 9 === 4,
+        }),
       });
     }
   }
   for (const [index, placeId] of place.placeIds.entries()) {
     await get(WaterCheckService).create({
-      ...as(place.handId, addDays(place.until, -1)), params: { operationId }, query: undefined,
-      body: createWaterCheck.body!.parse({ placeId, source: 'Trough', checkedOn: addDays(place.until, -1), state: index === 1 ? 'partly-frozen' : 'open', flow: { value: '4', unit: 'gal/min' }, tank: { value: '600', unit: 'gal' } }),
+      ...as(place.handId, addDays(place.until, -1)),
+      params: { operationId },
+      query: undefined,
+      body: createWaterCheck.body!.parse({
+        placeId,
+        source: 'Trough',
+        checkedOn: addDays(place.until, -1),
+        state: index === 1 ? 'partly-frozen' : 'open',
+        flow: { value: '4', unit: 'gal/min' },
+        tank: { value: '600', unit: 'gal' },
+      }),
     });
   }
   return { rationIds };

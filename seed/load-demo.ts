@@ -8,21 +8,21 @@ import type { OperationTenant } from '../src/platform/database/types.js';
 import type { Asker } from '../src/platform/http/asker.js';
 import { FeedingService } from '../src/records/feedings/feeding.service.js';
 import { createFeeding } from '../src/records/feedings/feeding.schema.js';
-import { HayPurchaseService } from '../src/records/hay-purchases/hay-purchase.service.js';
-import { createHayPurchase } from '../src/records/hay-purchases/hay-purchase.schema.js';
-import { HeadChangeService } from '../src/records/herds/head-change.service.js';
-import { createHeadChange, createHerd } from '../src/records/herds/herd.schema.js';
-import { HerdService } from '../src/records/herds/herd.service.js';
-import { LAB_VALUES, type LabValueName, createLabTest } from '../src/records/lab-tests/lab-test.schema.js';
-import { LabTestService } from '../src/records/lab-tests/lab-test.service.js';
-import { createOperation } from '../src/records/operations/operation.schema.js';
-import { OperationService } from '../src/records/operations/operation.service.js';
-import { createPlace, createRanch } from '../src/records/ranches/ranch.schema.js';
-import { RanchService } from '../src/records/ranches/ranch.service.js';
-import { createWeighIn } from '../src/records/weigh-ins/weigh-in.schema.js';
-import { WeighInService } from '../src/records/weigh-ins/weigh-in.service.js';
-import { createYardageRate } from '../src/records/yardage-rates/yardage-rate.schema.js';
-import { YardageRateService } from '../src/records/yardage-rates/yardage-rate.service.js';
+import { HayPurchaseService } from '../src/records/hay/purchases/hay-purchase.service.js';
+import { createHayPurchase } from '../src/records/hay/purchases/hay-purchase.schema.js';
+import { HeadChangeService } from '../src/records/cattle/herds/head-change.service.js';
+import { createHeadChange, createHerd } from '../src/records/cattle/herds/herd.schema.js';
+import { HerdService } from '../src/records/cattle/herds/herd.service.js';
+import { LAB_VALUES, type LabValueName, createLabTest } from '../src/records/hay/lab-tests/lab-test.schema.js';
+import { LabTestService } from '../src/records/hay/lab-tests/lab-test.service.js';
+import { createOperation } from '../src/records/yard/operations/operation.schema.js';
+import { OperationService } from '../src/records/yard/operations/operation.service.js';
+import { createPlace, createRanch } from '../src/records/yard/ranches/ranch.schema.js';
+import { RanchService } from '../src/records/yard/ranches/ranch.service.js';
+import { createWeighIn } from '../src/records/cattle/weigh-ins/weigh-in.schema.js';
+import { WeighInService } from '../src/records/cattle/weigh-ins/weigh-in.service.js';
+import { createYardageRate } from '../src/records/yard/yardage-rates/yardage-rate.schema.js';
+import { YardageRateService } from '../src/records/yard/yardage-rates/yardage-rate.service.js';
 import type { Scenario, ScenarioHerd, ScenarioLot, ScenarioOperation } from './scenario.schema.js';
 import { type BooksDemoPlace, loadBooksDemo } from './books.js';
 import { type DeskDemoPlace, loadDeskDemo } from './desk.js';
@@ -35,26 +35,49 @@ export type Progress = (words: string) => void;
 export type DemoState = 'absent' | 'whole' | 'broken-off';
 
 /** Is the demo there? Broken off: its people are, but the last feeding of its last herd is not. */
-export async function demoState(application: INestApplicationContext, scenario: Scenario, now: Date): Promise<DemoState> {
+export async function demoState(
+  application: INestApplicationContext,
+  scenario: Scenario,
+  now: Date,
+): Promise<DemoState> {
   const database = application.get(Database);
   const last = scenario.operations.at(-1);
   const owner = scenario.people.find((person) => person.key === last?.owner);
   if (owner === undefined) throw new Error('The scenario has no operation, or its owner is nobody');
-  const found = await database.withProof({ sign_in_email: owner.email }, (db) => db.selectFrom('person').select('id').where('email', '=', owner.email).executeTakeFirst());
+  const found = await database.withProof({ sign_in_email: owner.email }, (db) =>
+    db.selectFrom('person').select('id').where('email', '=', owner.email).executeTakeFirst(),
+  );
   if (found === undefined) {
     const first = scenario.people[0]?.email ?? '';
-    const begun = await database.withProof({ sign_in_email: first }, (db) => db.selectFrom('person').select('id').where('email', '=', first).executeTakeFirst());
+    const begun = await database.withProof({ sign_in_email: first }, (db) =>
+      db.selectFrom('person').select('id').where('email', '=', first).executeTakeFirst(),
+    );
     return begun === undefined ? 'absent' : 'broken-off';
   }
-  const asker: Asker = { personId: found.id, apiKeyId: undefined, moment: now, requestId: 'demo', address: 'demo', idempotency: undefined };
-  const feedings = await database.read(asker, ({ db }) => db.selectFrom('feeding').select('id').where('happened_on', '=', scenario.winter.feedUntil).execute());
+  const asker: Asker = {
+    personId: found.id,
+    apiKeyId: undefined,
+    moment: now,
+    requestId: 'demo',
+    address: 'demo',
+    idempotency: undefined,
+  };
+  const feedings = await database.read(asker, ({ db }) =>
+    db.selectFrom('feeding').select('id').where('happened_on', '=', scenario.winter.feedUntil).execute(),
+  );
   return feedings.length > 0 ? 'whole' : 'broken-off';
 }
 
 /**
- * Writes the scenario through the same services and schemas that the API uses, as the people of the scenario, each entry at its moment.
+ * Writes the scenario through the same services and schemas that the API uses, as the people of the scenario, each
+ * entry at its moment.
  */
-export async function loadDemo(application: INestApplicationContext, scenario: Scenario, progress: Progress, trials?: TrialScenario): Promise<void> {
+export async function loadDemo(
+  application: INestApplicationContext,
+  scenario: Scenario,
+  progress: Progress,
+  trials?: TrialScenario,
+): Promise<void> {
   const people = new Map<string, string>();
   for (const person of scenario.people) people.set(person.key, await application.get(PersonStore).enrol(person));
   for (const operation of scenario.operations) {
@@ -84,25 +107,50 @@ class DemoOperation {
     const { opensOn } = this.scenario.winter;
     const owner = this.#asker(this.operation.owner, opensOn);
     const { name, unitPreference, currency, timeZone, costingMethod } = this.operation;
-    const opened = await this.#get(OperationService).open(owner, createOperation.body!.parse({ name, unitPreference, currency, timeZone, costingMethod }), true);
+    const opened = await this.#get(OperationService).open(
+      owner,
+      createOperation.body!.parse({ name, unitPreference, currency, timeZone, costingMethod }),
+      true,
+    );
     const operationId = opened.id;
     this.#ids.set(this.operation.key, operationId);
     await this.#get(Database).writeIn(owner, operationId, async (tenant) => {
-      for (const member of this.operation.members.filter(({ role }) => role !== 'nutritionist')) await this.#get(MembershipStore).grant(tenant, { personId: this.#person(member.person), role: member.role, seesPrices: member.seesPrices });
+      for (const member of this.operation.members.filter(({ role }) => role !== 'nutritionist'))
+        await this.#get(MembershipStore).grant(tenant, {
+          personId: this.#person(member.person),
+          role: member.role,
+          seesPrices: member.seesPrices,
+        });
       return {};
     });
-    for (const member of this.operation.members.filter(({ role }) => role === 'nutritionist')) await this.#engage(operationId, member);
+    for (const member of this.operation.members.filter(({ role }) => role === 'nutritionist'))
+      await this.#engage(operationId, member);
     const recorder = this.#asker(this.operation.recordedBy, opensOn);
     for (const ranch of this.operation.ranches) {
-      const made = await this.#get(RanchService).create({ ...this.#call(recorder), query: undefined, params: { operationId }, body: createRanch.body!.parse({ name: ranch.name }) });
+      const made = await this.#get(RanchService).create({
+        ...this.#call(recorder),
+        query: undefined,
+        params: { operationId },
+        body: createRanch.body!.parse({ name: ranch.name }),
+      });
       this.#ids.set(ranch.key, made.id);
       for (const { key, ...place } of ranch.places) {
-        const there = await this.#get(RanchService).createPlace({ ...this.#call(recorder), query: undefined, params: { operationId }, body: createPlace.body!.parse({ ranchId: made.id, ...place }) });
+        const there = await this.#get(RanchService).createPlace({
+          ...this.#call(recorder),
+          query: undefined,
+          params: { operationId },
+          body: createPlace.body!.parse({ ranchId: made.id, ...place }),
+        });
         this.#ids.set(key, there.id);
       }
     }
     for (const rate of this.operation.yardage) {
-      await this.#get(YardageRateService).create({ ...this.#call(recorder), query: undefined, params: { operationId }, body: createYardageRate.body!.parse({ fromOn: rate.from, perHeadDay: rate.perHeadDay }) });
+      await this.#get(YardageRateService).create({
+        ...this.#call(recorder),
+        query: undefined,
+        params: { operationId },
+        body: createYardageRate.body!.parse({ fromOn: rate.from, perHeadDay: rate.perHeadDay }),
+      });
     }
     for (const lot of this.operation.lots) await this.#hay(operationId, lot);
     for (const herd of this.operation.herds) await this.#herd(operationId, herd);
@@ -113,8 +161,19 @@ class DemoOperation {
     const { opensOn } = this.scenario.winter;
     const engagements = this.#get(EngagementService);
     const consultantEmail = this.scenario.people.find((one) => one.key === person)?.email;
-    const offered = await engagements.offer({ ...this.#call(this.#asker(this.operation.owner, opensOn)), query: undefined, params: { operationId }, body: offerEngagement.body!.parse({ consultantEmail, seesPrices, note: 'Rations and trials for the winter' }) });
-    await engagements.accept({ asker: this.#asker(person, opensOn), query: undefined, body: undefined, params: { engagementId: offered.id }, expectedVersion: offered.version });
+    const offered = await engagements.offer({
+      ...this.#call(this.#asker(this.operation.owner, opensOn)),
+      query: undefined,
+      params: { operationId },
+      body: offerEngagement.body!.parse({ consultantEmail, seesPrices, note: 'Rations and trials for the winter' }),
+    });
+    await engagements.accept({
+      asker: this.#asker(person, opensOn),
+      query: undefined,
+      body: undefined,
+      params: { engagementId: offered.id },
+      expectedVersion: offered.version,
+    });
   }
 
   /** Trials stand where the scenario says so. Their budget needs prices, so whoever plans them is the owner. */
@@ -122,86 +181,190 @@ class DemoOperation {
     const [ranch] = this.operation.ranches;
     if (this.operation.hasTrials !== true || ranch === undefined) return undefined;
     const recorderId = this.#person(this.operation.recordedBy);
-    return { operationId: this.#id(this.operation.key), ranchId: this.#id(ranch.key), plannerId: this.#person(this.operation.owner), recorderId, handId: recorderId };
+    return {
+      operationId: this.#id(this.operation.key),
+      ranchId: this.#id(ranch.key),
+      plannerId: this.#person(this.operation.owner),
+      recorderId,
+      handId: recorderId,
+    };
   }
 
   /** The year of the hay books; the owner closes where no accountant is. */
   placeForBooks(): BooksDemoPlace {
     const accountant = this.operation.members.find((one) => one.role === 'accountant')?.person ?? this.operation.owner;
-    return { operationId: this.#id(this.operation.key), recorderId: this.#person(this.operation.recordedBy), accountantId: this.#person(accountant), herds: this.operation.herds.map(({ key, wastePercent }) => ({ herdId: this.#id(key), wastePercent })), idOf: (key) => this.#id(key) };
+    return {
+      operationId: this.#id(this.operation.key),
+      recorderId: this.#person(this.operation.recordedBy),
+      accountantId: this.#person(accountant),
+      herds: this.operation.herds.map(({ key, wastePercent }) => ({ herdId: this.#id(key), wastePercent })),
+      idOf: (key) => this.#id(key),
+    };
   }
 
   /** Rations, weather and water, where a nutritionist is engaged. */
   placeForDesk(): DeskDemoPlace | undefined {
-    const member = (role: string): string | undefined => this.operation.members.find((one) => one.role === role)?.person;
+    const member = (role: string): string | undefined =>
+      this.operation.members.find((one) => one.role === role)?.person;
     const nutritionist = member('nutritionist');
     if (nutritionist === undefined) return undefined;
     const { winter } = this.scenario;
     return {
-      operationId: this.#id(this.operation.key), nutritionistId: this.#person(nutritionist), managerId: this.#person(member('manager') ?? this.operation.owner), handId: this.#person(member('hand') ?? this.operation.recordedBy),
-      from: winter.feedFrom, until: winter.feedUntil, ranchIds: this.operation.ranches.map((ranch) => this.#id(ranch.key)), placeIds: this.operation.ranches.flatMap((ranch) => ranch.places.map((place) => this.#id(place.key))),
+      operationId: this.#id(this.operation.key),
+      nutritionistId: this.#person(nutritionist),
+      managerId: this.#person(member('manager') ?? this.operation.owner),
+      handId: this.#person(member('hand') ?? this.operation.recordedBy),
+      from: winter.feedFrom,
+      until: winter.feedUntil,
+      ranchIds: this.operation.ranches.map((ranch) => this.#id(ranch.key)),
+      placeIds: this.operation.ranches.flatMap((ranch) => ranch.places.map((place) => this.#id(place.key))),
       herds: this.operation.herds.map((herd) => ({
-        herdId: this.#id(herd.key), herd: herd.name, perHead: herd.perHead, unit: herd.unit ?? 'lb', wastePercent: herd.wastePercent, layers: herd.layers.map((layer) => ({ role: layer.role, lotId: this.#id(layer.lot), share: layer.share })),
+        herdId: this.#id(herd.key),
+        herd: herd.name,
+        perHead: herd.perHead,
+        unit: herd.unit ?? 'lb',
+        wastePercent: herd.wastePercent,
+        layers: herd.layers.map((layer) => ({ role: layer.role, lotId: this.#id(layer.lot), share: layer.share })),
       })),
     };
   }
 
   async #hay(operationId: string, lot: ScenarioLot): Promise<void> {
     const { purchase, test } = lot;
-    const price = purchase.per === 'bale' ? { basis: 'per-bale', amount: purchase.price } : purchase.per === 'lot' ? { basis: 'lump-sum', amount: purchase.price } : { basis: 'per-mass', amount: purchase.price, per: purchase.per };
+    const price =
+      purchase.per === 'bale'
+        ? { basis: 'per-bale', amount: purchase.price }
+        : purchase.per === 'lot'
+          ? { basis: 'lump-sum', amount: purchase.price }
+          : { basis: 'per-mass', amount: purchase.price, per: purchase.per };
     const mass = (value: string): { value: string; unit: string } => ({ value, unit: purchase.unit });
     const ticket = await this.#get(HayPurchaseService).create({
-      ...this.#call(this.#asker(this.operation.recordedBy, purchase.on)), params: { operationId },
+      ...this.#call(this.#asker(this.operation.recordedBy, purchase.on)),
+      params: { operationId },
       body: createHayPurchase.body!.parse({
-        vendor: purchase.vendor, purchasedOn: purchase.on, baleCount: purchase.bales, price, freight: purchase.freight, moisturePercent: purchase.moisture,
-        weight: { basis: 'weighed-bales', meanBaleWeight: mass(purchase.meanBale), balesWeighed: purchase.weighed, standardDeviation: mass(purchase.sd) },
-        lot: { name: lot.name, ranchId: this.#id(lot.ranch), placeId: this.#id(lot.place), hayKind: lot.hayKind, cutting: lot.cutting, harvestedOn: lot.harvestedOn, baleForm: lot.baleForm, storageMethod: lot.storageMethod, storedSince: purchase.on },
+        vendor: purchase.vendor,
+        purchasedOn: purchase.on,
+        baleCount: purchase.bales,
+        price,
+        freight: purchase.freight,
+        moisturePercent: purchase.moisture,
+        weight: {
+          basis: 'weighed-bales',
+          meanBaleWeight: mass(purchase.meanBale),
+          balesWeighed: purchase.weighed,
+          standardDeviation: mass(purchase.sd),
+        },
+        lot: {
+          name: lot.name,
+          ranchId: this.#id(lot.ranch),
+          placeId: this.#id(lot.place),
+          hayKind: lot.hayKind,
+          cutting: lot.cutting,
+          harvestedOn: lot.harvestedOn,
+          baleForm: lot.baleForm,
+          storageMethod: lot.storageMethod,
+          storedSince: purchase.on,
+        },
       }),
     });
     this.#ids.set(lot.key, ticket.hayLotId);
     this.#ids.set(`${lot.key} ticket`, ticket.id);
     if (test === undefined) return;
-    const analysis = Object.fromEntries(Object.entries(test.values).map(([name, value]) => [name, { value, unit: Object.keys(LAB_VALUES[name as LabValueName].units)[0] }]));
+    const analysis = Object.fromEntries(
+      Object.entries(test.values).map(([name, value]) => [
+        name,
+        { value, unit: Object.keys(LAB_VALUES[name as LabValueName].units)[0] },
+      ]),
+    );
     await this.#get(LabTestService).create({
-      ...this.#call(this.#asker(this.operation.recordedBy, test.on)), query: undefined, params: { operationId },
-      body: createLabTest.body!.parse({ hayLotId: ticket.hayLotId, lab: test.lab, sampledOn: test.on, method: test.method, basis: 'dry-matter', cores: test.cores, balesSampled: test.cores, analysis }),
+      ...this.#call(this.#asker(this.operation.recordedBy, test.on)),
+      query: undefined,
+      params: { operationId },
+      body: createLabTest.body!.parse({
+        hayLotId: ticket.hayLotId,
+        lab: test.lab,
+        sampledOn: test.on,
+        method: test.method,
+        basis: 'dry-matter',
+        cores: test.cores,
+        balesSampled: test.cores,
+        analysis,
+      }),
     });
   }
 
   async #herd(operationId: string, herd: ScenarioHerd): Promise<void> {
     const { winter, randomSeed } = this.scenario;
     const unit = herd.unit ?? 'lb';
-    const mass = (value: string | undefined): { value: string; unit: string } | undefined => (value === undefined ? undefined : { value, unit });
+    const mass = (value: string | undefined): { value: string; unit: string } | undefined =>
+      value === undefined ? undefined : { value, unit };
     const begin = this.#asker(this.operation.recordedBy, winter.opensOn);
     const made = await this.#get(HerdService).create({
-      ...this.#call(begin), params: { operationId },
+      ...this.#call(begin),
+      params: { operationId },
       body: createHerd.body!.parse({
-        name: herd.name, ranchId: this.#id(herd.ranch), placeId: this.#id(herd.place), cattleClass: herd.cattleClass, sex: herd.sex, bodyWeight: mass(herd.bodyWeight), matureWeight: mass(herd.matureWeight),
-        bodyCondition: herd.bodyCondition, bredOn: herd.bredOn, targetDailyGain: mass(herd.targetGain),
+        name: herd.name,
+        ranchId: this.#id(herd.ranch),
+        placeId: this.#id(herd.place),
+        cattleClass: herd.cattleClass,
+        sex: herd.sex,
+        bodyWeight: mass(herd.bodyWeight),
+        matureWeight: mass(herd.matureWeight),
+        bodyCondition: herd.bodyCondition,
+        bredOn: herd.bredOn,
+        targetDailyGain: mass(herd.targetGain),
       }),
     });
     this.#ids.set(herd.key, made.id);
     const changes = [{ on: '2025-11-01', kind: 'in', head: herd.head, mean: herd.bodyWeight }, ...herd.changes];
     for (const change of changes) {
       await this.#get(HeadChangeService).create({
-        ...this.#call(this.#asker(this.operation.recordedBy, change.on)), params: { operationId, herdId: made.id },
-        body: createHeadChange.body!.parse({ kind: change.kind, head: change.head, happenedOn: change.on, meanWeight: mass(change.mean) }),
+        ...this.#call(this.#asker(this.operation.recordedBy, change.on)),
+        params: { operationId, herdId: made.id },
+        body: createHeadChange.body!.parse({
+          kind: change.kind,
+          head: change.head,
+          happenedOn: change.on,
+          meanWeight: mass(change.mean),
+        }),
       });
     }
     for (const weighIn of herd.weights) {
       await this.#get(WeighInService).create({
-        ...this.#call(this.#asker(this.operation.recordedBy, weighIn.on)), params: { operationId },
-        body: createWeighIn.body!.parse({ scope: 'group', herdId: made.id, weighedOn: weighIn.on, fill: weighIn.fill, head: weighIn.head, measure: 'mean', weight: mass(weighIn.mean), scale: 'Chute scale' }),
+        ...this.#call(this.#asker(this.operation.recordedBy, weighIn.on)),
+        params: { operationId },
+        body: createWeighIn.body!.parse({
+          scope: 'group',
+          herdId: made.id,
+          weighedOn: weighIn.on,
+          fill: weighIn.fill,
+          head: weighIn.head,
+          measure: 'mean',
+          weight: mass(weighIn.mean),
+          scale: 'Chute scale',
+        }),
       });
     }
     const recorder = this.#asker(this.operation.recordedBy, winter.feedUntil);
     await this.#get(Database).writeIn(recorder, operationId, async (tenant: OperationTenant) => {
       for (const feeding of winterFeedings(herd, winter, randomSeed + this.#ids.size)) {
         const dated = { ...tenant, moment: evening(feeding.on) };
-        await this.#get(FeedingService).record(dated, createFeeding.body!.parse({
-          herdId: made.id, fedOn: feeding.on, headFed: feeding.head, method: herd.method, weather: feeding.weather, wasted: mass(feeding.wasted),
-          layers: feeding.layers.map((layer) => ({ role: layer.role, parts: [{ hayLotId: this.#id(layer.lot), weight: { value: layer.weight, unit } }] })),
-        }), undefined);
+        await this.#get(FeedingService).record(
+          dated,
+          createFeeding.body!.parse({
+            herdId: made.id,
+            fedOn: feeding.on,
+            headFed: feeding.head,
+            method: herd.method,
+            weather: feeding.weather,
+            wasted: mass(feeding.wasted),
+            layers: feeding.layers.map((layer) => ({
+              role: layer.role,
+              parts: [{ hayLotId: this.#id(layer.lot), weight: { value: layer.weight, unit } }],
+            })),
+          }),
+          undefined,
+        );
       }
       return {};
     });
@@ -224,7 +387,14 @@ class DemoOperation {
   }
 
   #asker(person: string, on: string): Asker {
-    return { personId: this.#person(person), apiKeyId: undefined, moment: evening(on), requestId: 'demo', address: 'demo', idempotency: undefined };
+    return {
+      personId: this.#person(person),
+      apiKeyId: undefined,
+      moment: evening(on),
+      requestId: 'demo',
+      address: 'demo',
+      idempotency: undefined,
+    };
   }
 
   #call(asker: Asker): { asker: Asker; query: { units?: undefined }; expectedVersion: 0 } {

@@ -2,40 +2,95 @@ import { readFileSync } from 'node:fs';
 import path from 'node:path';
 import type { INestApplicationContext } from '@nestjs/common';
 import { z } from 'zod';
-import { addDays } from '../src/core/herd/calendar-day.js';
+import { addDays } from '../src/core/time/calendar-day.js';
 import { type SeededRandom, seededRandom } from '../src/core/trial/seeded-random.js';
 import { judgeTrialNow } from '../src/desk/trials/trial-judgement.schema.js';
 import { TrialDrawService } from '../src/desk/trials/trial-draw.service.js';
 import { TrialEventService } from '../src/desk/trials/trial-event.service.js';
 import { TrialJudgementService } from '../src/desk/trials/trial-judgement.service.js';
-import { beginTrial, closeTrial, createTrial, createTrialEvent, drawTrialArms } from '../src/desk/trials/trial.schema.js';
+import {
+  beginTrial,
+  closeTrial,
+  createTrial,
+  createTrialEvent,
+  drawTrialArms,
+} from '../src/desk/trials/trial.schema.js';
 import { TrialService } from '../src/desk/trials/trial.service.js';
 import { Database } from '../src/platform/database/database.js';
 import type { Asker } from '../src/platform/http/asker.js';
 import { createFeeding } from '../src/records/feedings/feeding.schema.js';
 import { FeedingService } from '../src/records/feedings/feeding.service.js';
-import { createHayPurchase } from '../src/records/hay-purchases/hay-purchase.schema.js';
-import { HayPurchaseService } from '../src/records/hay-purchases/hay-purchase.service.js';
-import { HeadChangeService } from '../src/records/herds/head-change.service.js';
-import { createHeadChange, createHerd } from '../src/records/herds/herd.schema.js';
-import { HerdService } from '../src/records/herds/herd.service.js';
-import { createWeighIn } from '../src/records/weigh-ins/weigh-in.schema.js';
-import { WeighInService } from '../src/records/weigh-ins/weigh-in.service.js';
+import { createHayPurchase } from '../src/records/hay/purchases/hay-purchase.schema.js';
+import { HayPurchaseService } from '../src/records/hay/purchases/hay-purchase.service.js';
+import { HeadChangeService } from '../src/records/cattle/herds/head-change.service.js';
+import { createHeadChange, createHerd } from '../src/records/cattle/herds/herd.schema.js';
+import { HerdService } from '../src/records/cattle/herds/herd.service.js';
+import { createWeighIn } from '../src/records/cattle/weigh-ins/weigh-in.schema.js';
+import { WeighInService } from '../src/records/cattle/weigh-ins/weigh-in.service.js';
 
 const day = z.iso.date();
 const decimalText = z.string().regex(/^\d+(\.\d+)?$/);
 
 /** The shape of trials.json: a few lines that a person can read and change. Pounds throughout. */
 const trialLines = z.strictObject({
-  name: z.string(), question: z.string(), herd: z.string(), tag: z.string(), seed: z.string(), unit: z.enum(['animal', 'pen']), unitsPerArm: z.number().int(), headPerPen: z.number().int(), weighedOn: day, beginsOn: day, lengthDays: z.number().int(),
-  interimWeighingDays: z.array(z.number().int()), worthwhile: decimalText, classOfAnimals: z.string(), season: z.string(), hayWords: z.string(), herdHead: z.number().int(), startWeight: decimalText, startSpread: decimalText,
-  gainSpread: decimalText, penSpread: decimalText, weighingSpread: decimalText,
-  arms: z.array(z.strictObject({ name: z.string(), role: z.enum(['usual', 'change']), feeding: z.string(), dailyGain: decimalText, perHead: z.array(z.tuple([z.enum(['coarse', 'rich', 'mixed']), z.string(), decimalText])), wasted: decimalText })),
-  events: z.array(z.strictObject({ animal: z.number().int(), kind: z.enum(['sick', 'treated']), day: z.number().int(), note: z.string() })), feedNotRecorded: z.array(z.number().int()), wasteNotRecorded: z.array(z.number().int()),
+  name: z.string(),
+  question: z.string(),
+  herd: z.string(),
+  tag: z.string(),
+  seed: z.string(),
+  unit: z.enum(['animal', 'pen']),
+  unitsPerArm: z.number().int(),
+  headPerPen: z.number().int(),
+  weighedOn: day,
+  beginsOn: day,
+  lengthDays: z.number().int(),
+  interimWeighingDays: z.array(z.number().int()),
+  worthwhile: decimalText,
+  classOfAnimals: z.string(),
+  season: z.string(),
+  hayWords: z.string(),
+  herdHead: z.number().int(),
+  startWeight: decimalText,
+  startSpread: decimalText,
+  gainSpread: decimalText,
+  penSpread: decimalText,
+  weighingSpread: decimalText,
+  arms: z.array(
+    z.strictObject({
+      name: z.string(),
+      role: z.enum(['usual', 'change']),
+      feeding: z.string(),
+      dailyGain: decimalText,
+      perHead: z.array(z.tuple([z.enum(['coarse', 'rich', 'mixed']), z.string(), decimalText])),
+      wasted: decimalText,
+    }),
+  ),
+  events: z.array(
+    z.strictObject({
+      animal: z.number().int(),
+      kind: z.enum(['sick', 'treated']),
+      day: z.number().int(),
+      note: z.string(),
+    }),
+  ),
+  feedNotRecorded: z.array(z.number().int()),
+  wasteNotRecorded: z.array(z.number().int()),
 });
 const trialScenario = z.strictObject({
-  about: z.string(), valueOfGainPerPound: decimalText, trials: z.array(trialLines),
-  hay: z.array(z.strictObject({ key: z.string(), name: z.string(), hayKind: z.string(), tons: decimalText, pricePerTon: decimalText, harvestedOn: day, boughtOn: day })),
+  about: z.string(),
+  valueOfGainPerPound: decimalText,
+  trials: z.array(trialLines),
+  hay: z.array(
+    z.strictObject({
+      key: z.string(),
+      name: z.string(),
+      hayKind: z.string(),
+      tons: decimalText,
+      pricePerTon: decimalText,
+      harvestedOn: day,
+      boughtOn: day,
+    }),
+  ),
 });
 export type TrialScenario = z.output<typeof trialScenario>;
 type TrialLines = z.output<typeof trialLines>;
@@ -44,7 +99,10 @@ export function readTrialScenario(checkout: string): TrialScenario {
   return trialScenario.parse(JSON.parse(readFileSync(path.join(checkout, 'seed', 'trials.json'), 'utf8')));
 }
 
-/** Where the trials belong: an operation that exists, one ranch of it, and the ids of the people who plan, record and feed. */
+/**
+ * Where the trials belong: an operation that exists, one ranch of it, and the ids of the people who plan, record and
+ * feed.
+ */
 export interface TrialDemoPlace {
   operationId: string;
   ranchId: string;
@@ -59,8 +117,15 @@ export interface LoadedTrial {
   verdict: string;
 }
 
-/** Writes the trials through the same services and schemas that the API uses, each entry by its person at its moment. */
-export async function loadTrialDemo(application: INestApplicationContext, scenario: TrialScenario, place: TrialDemoPlace, progress: (words: string) => void): Promise<LoadedTrial[]> {
+/**
+ * Writes the trials through the same services and schemas that the API uses, each entry by its person at its moment.
+ */
+export async function loadTrialDemo(
+  application: INestApplicationContext,
+  scenario: TrialScenario,
+  place: TrialDemoPlace,
+  progress: (words: string) => void,
+): Promise<LoadedTrial[]> {
   const yard = new TrialYard(application, place);
   const lots = new Map<string, string>();
   for (const hay of scenario.hay) lots.set(hay.key, await yard.buy(hay));
@@ -90,16 +155,31 @@ interface DemoGroup {
 class TrialYard {
   readonly #operationId: string;
 
-  constructor(private readonly application: INestApplicationContext, private readonly place: TrialDemoPlace) {
+  constructor(
+    private readonly application: INestApplicationContext,
+    private readonly place: TrialDemoPlace,
+  ) {
     this.#operationId = place.operationId;
   }
 
   async buy(hay: TrialScenario['hay'][number]): Promise<string> {
     const ticket = await this.#get(HayPurchaseService).create({
-      ...this.#call(this.place.recorderId, hay.boughtOn), params: { operationId: this.#operationId },
+      ...this.#call(this.place.recorderId, hay.boughtOn),
+      params: { operationId: this.#operationId },
       body: createHayPurchase.body!.parse({
-        vendor: 'Neighbour across the creek (invented)', purchasedOn: hay.boughtOn, weight: { basis: 'net', net: { value: hay.tons, unit: 'ton' } }, price: { basis: 'per-mass', amount: hay.pricePerTon, per: 'ton' },
-        lot: { name: hay.name, ranchId: this.place.ranchId, hayKind: hay.hayKind, harvestedOn: hay.harvestedOn, baleForm: 'large-square', storageMethod: 'under-roof', storedSince: hay.boughtOn },
+        vendor: 'Neighbour across the creek (invented)',
+        purchasedOn: hay.boughtOn,
+        weight: { basis: 'net', net: { value: hay.tons, unit: 'ton' } },
+        price: { basis: 'per-mass', amount: hay.pricePerTon, per: 'ton' },
+        lot: {
+          name: hay.name,
+          ranchId: this.place.ranchId,
+          hayKind: hay.hayKind,
+          harvestedOn: hay.harvestedOn,
+          baleForm: 'large-square',
+          storageMethod: 'under-roof',
+          storedSince: hay.boughtOn,
+        },
       }),
     });
     return ticket.hayLotId;
@@ -109,71 +189,166 @@ class TrialYard {
     const random = seededRandom({ seed: lines.seed });
     const head = lines.arms.length * lines.unitsPerArm * lines.headPerPen;
     const animals = Array.from({ length: head }, (_, index): DemoAnimal => ({
-      tag: `${lines.tag}${101 + index}`, start: Number(lines.startWeight) + Number(lines.startSpread) * random.nextNormal(), leaning: Number(lines.gainSpread) * random.nextNormal(),
+      tag: `${lines.tag}${101 + index}`,
+      start: Number(lines.startWeight) + Number(lines.startSpread) * random.nextNormal(),
+      leaning: Number(lines.gainSpread) * random.nextNormal(),
     }));
     const herdId = await this.#herd(lines, lines.herd, lines.weighedOn);
     await this.#headChange(herdId, addDays(lines.weighedOn, -1), { kind: 'in', head });
-    const trial = await this.#get(TrialService).create({ ...this.#call(this.place.plannerId, lines.weighedOn), params: { operationId: this.#operationId }, body: planOf(lines, herdId) });
-    const weighInId = await this.#weigh(herdId, lines.weighedOn, animals.map((animal) => ({ tag: animal.tag, pounds: animal.start + Number(lines.weighingSpread) * random.nextNormal() })));
+    const trial = await this.#get(TrialService).create({
+      ...this.#call(this.place.plannerId, lines.weighedOn),
+      params: { operationId: this.#operationId },
+      body: planOf(lines, herdId),
+    });
+    const weighInId = await this.#weigh(
+      herdId,
+      lines.weighedOn,
+      animals.map((animal) => ({
+        tag: animal.tag,
+        pounds: animal.start + Number(lines.weighingSpread) * random.nextNormal(),
+      })),
+    );
     const at = { operationId: this.#operationId, trialId: trial.id };
-    const drawn = await this.#get(TrialDrawService).draw({ ...this.#call(this.place.plannerId, lines.weighedOn), params: at, body: drawTrialArms.body!.parse({ weighInIds: [weighInId], seed: lines.seed }) });
+    const drawn = await this.#get(TrialDrawService).draw({
+      ...this.#call(this.place.plannerId, lines.weighedOn),
+      params: at,
+      body: drawTrialArms.body!.parse({ weighInIds: [weighInId], seed: lines.seed }),
+    });
     const groups = await this.#groups(lines, trial.arms, drawn.assignments, animals, herdId, random);
     await this.#get(TrialService).begin({
-      ...this.#call(this.place.plannerId, lines.beginsOn), expectedVersion: 1, params: at,
-      body: beginTrial.body!.parse({ beginsOn: lines.beginsOn, herds: groups.map((group) => ({ herdId: group.herdId, ...(group.pen === null ? { armId: trial.arms.find((arm) => arm.name === group.armName)?.id } : { pen: group.pen }) })) }),
+      ...this.#call(this.place.plannerId, lines.beginsOn),
+      expectedVersion: 1,
+      params: at,
+      body: beginTrial.body!.parse({
+        beginsOn: lines.beginsOn,
+        herds: groups.map((group) => ({
+          herdId: group.herdId,
+          ...(group.pen === null
+            ? { armId: trial.arms.find((arm) => arm.name === group.armName)?.id }
+            : { pen: group.pen }),
+        })),
+      }),
     });
     for (const on of [0, 1, ...lines.interimWeighingDays, lines.lengthDays, lines.lengthDays + 1]) {
       for (const group of groups) {
-        await this.#weigh(group.herdId, addDays(lines.beginsOn, on), group.animals.map((animal) => ({ tag: animal.tag, pounds: animal.start + on * (group.gain + animal.leaning) + Number(lines.weighingSpread) * random.nextNormal() })));
+        await this.#weigh(
+          group.herdId,
+          addDays(lines.beginsOn, on),
+          group.animals.map((animal) => ({
+            tag: animal.tag,
+            pounds:
+              animal.start + on * (group.gain + animal.leaning) + Number(lines.weighingSpread) * random.nextNormal(),
+          })),
+        );
       }
     }
     await this.#feed(lines, groups, lots, random);
     for (const event of lines.events) {
       await this.#get(TrialEventService).create({
-        ...this.#call(this.place.handId, addDays(lines.beginsOn, event.day)), query: undefined, params: at,
-        body: createTrialEvent.body!.parse({ animal: animals[event.animal]?.tag, kind: event.kind, happenedOn: addDays(lines.beginsOn, event.day), note: event.note }),
+        ...this.#call(this.place.handId, addDays(lines.beginsOn, event.day)),
+        query: undefined,
+        params: at,
+        body: createTrialEvent.body!.parse({
+          animal: animals[event.animal]?.tag,
+          kind: event.kind,
+          happenedOn: addDays(lines.beginsOn, event.day),
+          note: event.note,
+        }),
       });
     }
     const end = addDays(lines.beginsOn, lines.lengthDays + 1);
     const judged = await this.#get(TrialJudgementService).judge({
-      ...this.#call(this.place.plannerId, end), params: at, body: judgeTrialNow.body!.parse({ asOf: end, valueOfGain: { amount: valueOfGain, per: 'lb' } }),
+      ...this.#call(this.place.plannerId, end),
+      params: at,
+      body: judgeTrialNow.body!.parse({ asOf: end, valueOfGain: { amount: valueOfGain, per: 'lb' } }),
     });
-    await this.#get(TrialService).close({ ...this.#call(this.place.plannerId, addDays(end, 1)), expectedVersion: 2, params: at, body: closeTrial.body!.parse({ closedOn: addDays(end, 1), reason: 'Ran to its end' }) });
-    for (const group of groups) await this.#headChange(group.herdId, addDays(end, 1), { kind: 'out', head: group.animals.length, note: 'Trial over; back among the others' });
+    await this.#get(TrialService).close({
+      ...this.#call(this.place.plannerId, addDays(end, 1)),
+      expectedVersion: 2,
+      params: at,
+      body: closeTrial.body!.parse({ closedOn: addDays(end, 1), reason: 'Ran to its end' }),
+    });
+    for (const group of groups)
+      await this.#headChange(group.herdId, addDays(end, 1), {
+        kind: 'out',
+        head: group.animals.length,
+        note: 'Trial over; back among the others',
+      });
     return { trialId: trial.id, judgementId: judged.id, verdict: judged.comparisons[0]?.verdict ?? '' };
   }
 
-  /** A herd for every pen, or for every arm where the arms are not penned; the animals move there before the trial begins. */
-  async #groups(lines: TrialLines, arms: readonly { id: string; name: string }[], drawn: readonly { visualTag: string | null; armId: string; pen: string | null }[], animals: readonly DemoAnimal[], sourceHerdId: string, random: SeededRandom): Promise<DemoGroup[]> {
+  /**
+   * A herd for every pen, or for every arm where the arms are not penned; the animals move there before the trial
+   * begins.
+   */
+  async #groups(
+    lines: TrialLines,
+    arms: readonly { id: string; name: string }[],
+    drawn: readonly { visualTag: string | null; armId: string; pen: string | null }[],
+    animals: readonly DemoAnimal[],
+    sourceHerdId: string,
+    random: SeededRandom,
+  ): Promise<DemoGroup[]> {
     const groups: DemoGroup[] = [];
     for (const line of lines.arms) {
       const own = drawn.filter((one) => arms.find((arm) => arm.id === one.armId)?.name === line.name);
       for (const pen of [...new Set(own.map((one) => one.pen))].sort()) {
         const members = own.filter((one) => one.pen === pen);
         const herdId = await this.#herd(lines, `${lines.herd}, ${pen ?? line.name}`, lines.weighedOn);
-        await this.#headChange(sourceHerdId, addDays(lines.beginsOn, -2), { kind: 'move', head: members.length, toHerdId: herdId });
-        groups.push({ armName: line.name, pen, herdId, animals: animals.filter((animal) => members.some((one) => one.visualTag === animal.tag)), gain: Number(line.dailyGain) + Number(lines.penSpread) * random.nextNormal() });
+        await this.#headChange(sourceHerdId, addDays(lines.beginsOn, -2), {
+          kind: 'move',
+          head: members.length,
+          toHerdId: herdId,
+        });
+        groups.push({
+          armName: line.name,
+          pen,
+          herdId,
+          animals: animals.filter((animal) => members.some((one) => one.visualTag === animal.tag)),
+          gain: Number(line.dailyGain) + Number(lines.penSpread) * random.nextNormal(),
+        });
       }
     }
     return groups;
   }
 
-  async #feed(lines: TrialLines, groups: readonly DemoGroup[], lots: ReadonlyMap<string, string>, random: SeededRandom): Promise<void> {
+  async #feed(
+    lines: TrialLines,
+    groups: readonly DemoGroup[],
+    lots: ReadonlyMap<string, string>,
+    random: SeededRandom,
+  ): Promise<void> {
     const asker = this.#asker(this.place.handId, lines.beginsOn);
     await this.#get(Database).writeIn(asker, this.#operationId, async (tenant) => {
       for (let on = 0; on < lines.lengthDays; on += 1) {
         for (const [index, group] of groups.entries()) {
           const arm = lines.arms.find((one) => one.name === group.armName);
           if (arm === undefined || (index === 0 && lines.feedNotRecorded.includes(on))) continue;
-          const pounds = (each: string): string => String(Math.round(group.animals.length * Number(each) * (0.98 + 0.04 * (random.nextUint32() / 2 ** 32))));
-          const layers = arm.perHead.map(([role, lot, each]) => ({ role, parts: [{ hayLotId: lots.get(lot), weight: { value: pounds(each), unit: 'lb' } }] }));
+          const pounds = (each: string): string =>
+            String(Math.round(group.animals.length * Number(each) * (0.98 + 0.04 * (random.nextUint32() / 2 ** 32))));
+          const layers = arm.perHead.map(([role, lot, each]) => ({
+            role,
+            parts: [{ hayLotId: lots.get(lot), weight: { value: pounds(each), unit: 'lb' } }],
+          }));
           const total = layers.reduce((sum, layer) => sum + Number(layer.parts[0]?.weight.value ?? '0'), 0);
-          const wasted = String(Math.round(total * Number(arm.wasted) * (0.85 + 0.3 * (random.nextUint32() / 2 ** 32))));
+          const wasted = String(
+            Math.round(total * Number(arm.wasted) * (0.85 + 0.3 * (random.nextUint32() / 2 ** 32))),
+          );
           const dated = { ...tenant, moment: evening(addDays(lines.beginsOn, on)) };
-          await this.#get(FeedingService).record(dated, createFeeding.body!.parse({
-            herdId: group.herdId, fedOn: addDays(lines.beginsOn, on), headFed: group.animals.length, method: 'bunk', weather: 'dry', layers, refused: { value: '0', unit: 'lb' },
-            ...(lines.wasteNotRecorded.includes(on) ? {} : { wasted: { value: wasted, unit: 'lb' } }),
-          }), undefined);
+          await this.#get(FeedingService).record(
+            dated,
+            createFeeding.body!.parse({
+              herdId: group.herdId,
+              fedOn: addDays(lines.beginsOn, on),
+              headFed: group.animals.length,
+              method: 'bunk',
+              weather: 'dry',
+              layers,
+              refused: { value: '0', unit: 'lb' },
+              ...(lines.wasteNotRecorded.includes(on) ? {} : { wasted: { value: wasted, unit: 'lb' } }),
+            }),
+            undefined,
+          );
         }
       }
       return {};
@@ -182,20 +357,46 @@ class TrialYard {
 
   async #herd(lines: TrialLines, name: string, on: string): Promise<string> {
     const made = await this.#get(HerdService).create({
-      ...this.#call(this.place.recorderId, on), params: { operationId: this.#operationId },
-      body: createHerd.body!.parse({ name, ranchId: this.place.ranchId, cattleClass: 'growing-calf', sex: 'heifer', bodyWeight: { value: lines.startWeight, unit: 'lb' } }),
+      ...this.#call(this.place.recorderId, on),
+      params: { operationId: this.#operationId },
+      body: createHerd.body!.parse({
+        name,
+        ranchId: this.place.ranchId,
+        cattleClass: 'growing-calf',
+        sex: 'heifer',
+        bodyWeight: { value: lines.startWeight, unit: 'lb' },
+      }),
     });
     return made.id;
   }
 
-  async #headChange(herdId: string, on: string, change: { kind: string; head: number; toHerdId?: string; note?: string }): Promise<void> {
-    await this.#get(HeadChangeService).create({ ...this.#call(this.place.recorderId, on), params: { operationId: this.#operationId, herdId }, body: createHeadChange.body!.parse({ ...change, happenedOn: on }) });
+  async #headChange(
+    herdId: string,
+    on: string,
+    change: { kind: string; head: number; toHerdId?: string; note?: string },
+  ): Promise<void> {
+    await this.#get(HeadChangeService).create({
+      ...this.#call(this.place.recorderId, on),
+      params: { operationId: this.#operationId, herdId },
+      body: createHeadChange.body!.parse({ ...change, happenedOn: on }),
+    });
   }
 
   async #weigh(herdId: string, on: string, animals: readonly { tag: string; pounds: number }[]): Promise<string> {
     const made = await this.#get(WeighInService).create({
-      ...this.#call(this.place.handId, on), params: { operationId: this.#operationId },
-      body: createWeighIn.body!.parse({ scope: 'animal', herdId, weighedOn: on, fill: 'full', scale: 'Chute scale, checked with 500 lb', animals: animals.map(({ tag, pounds }) => ({ visualTag: tag, weight: { value: String(Math.round(pounds)), unit: 'lb' } })) }),
+      ...this.#call(this.place.handId, on),
+      params: { operationId: this.#operationId },
+      body: createWeighIn.body!.parse({
+        scope: 'animal',
+        herdId,
+        weighedOn: on,
+        fill: 'full',
+        scale: 'Chute scale, checked with 500 lb',
+        animals: animals.map(({ tag, pounds }) => ({
+          visualTag: tag,
+          weight: { value: String(Math.round(pounds)), unit: 'lb' },
+        })),
+      }),
     });
     return made.id;
   }
@@ -205,7 +406,14 @@ class TrialYard {
   }
 
   #asker(personId: string, on: string): Asker {
-    return { personId, apiKeyId: undefined, moment: evening(on), requestId: 'demo', address: 'demo', idempotency: undefined };
+    return {
+      personId,
+      apiKeyId: undefined,
+      moment: evening(on),
+      requestId: 'demo',
+      address: 'demo',
+      idempotency: undefined,
+    };
   }
 
   #call(personId: string, on: string): { asker: Asker; query: { units?: undefined }; expectedVersion: number } {
@@ -215,10 +423,25 @@ class TrialYard {
 
 function planOf(lines: TrialLines, herdId: string): z.output<NonNullable<typeof createTrial.body>> {
   return createTrial.body!.parse({
-    name: lines.name, herdId, question: lines.question, arms: lines.arms.map(({ name, role, feeding }) => ({ name, role, feeding })), unit: lines.unit, unitsPerArm: lines.unitsPerArm, headPerPen: lines.headPerPen, lengthDays: lines.lengthDays,
-    worthwhileDifference: { value: lines.worthwhile, unit: 'lb' }, spread: { from: 'own-weights' }, interimWeighingDays: lines.interimWeighingDays, weighingSpread: { value: lines.weighingSpread, unit: 'lb' },
-    classOfAnimals: lines.classOfAnimals, season: lines.season, hay: lines.hayWords, herdHead: lines.herdHead,
-    ...(lines.unit === 'pen' ? { pens: Array.from({ length: lines.arms.length * lines.unitsPerArm }, (_, index) => `pen ${index + 1}`) } : {}),
+    name: lines.name,
+    herdId,
+    question: lines.question,
+    arms: lines.arms.map(({ name, role, feeding }) => ({ name, role, feeding })),
+    unit: lines.unit,
+    unitsPerArm: lines.unitsPerArm,
+    headPerPen: lines.headPerPen,
+    lengthDays: lines.lengthDays,
+    worthwhileDifference: { value: lines.worthwhile, unit: 'lb' },
+    spread: { from: 'own-weights' },
+    interimWeighingDays: lines.interimWeighingDays,
+    weighingSpread: { value: lines.weighingSpread, unit: 'lb' },
+    classOfAnimals: lines.classOfAnimals,
+    season: lines.season,
+    hay: lines.hayWords,
+    herdHead: lines.herdHead,
+    ...(lines.unit === 'pen'
+      ? { pens: Array.from({ length: lines.arms.length * lines.unitsPerArm }, (_, index) => `pen ${index + 1}`) }
+      : {}),
   });
 }
 

@@ -34,7 +34,18 @@ const REQUEST_ID = /^[A-Za-z0-9._-]{1,80}$/;
 @Module({})
 class ApplicationModule {
   static with(parts: PlatformParts): DynamicModule {
-    return { module: ApplicationModule, imports: [PlatformModule.with(parts), AccessModule, RecordsModule, DeskModule, OfficeModule, TrialPageModule, YardModule] };
+    return {
+      module: ApplicationModule,
+      imports: [
+        PlatformModule.with(parts),
+        AccessModule,
+        RecordsModule,
+        DeskModule,
+        OfficeModule,
+        TrialPageModule,
+        YardModule,
+      ],
+    };
   }
 }
 
@@ -62,13 +73,27 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
     keepAliveTimeout: 5_000,
     requestTimeout: 60_000,
   });
-  const application = await NestFactory.create<NestFastifyApplication>(ApplicationModule.with(parts), adapter, { logger: nestLogger(logger), abortOnError: false, bodyParser: false });
+  const application = await NestFactory.create<NestFastifyApplication>(ApplicationModule.with(parts), adapter, {
+    logger: nestLogger(logger),
+    abortOnError: false,
+    bodyParser: false,
+  });
   const server = application.getHttpAdapter().getInstance();
   // JSON is the one form of body that every address takes; what else one takes it says itself.
   server.removeContentTypeParser('text/plain');
 
   await server.register(helmet, {
-    contentSecurityPolicy: { directives: { defaultSrc: ["'self'"], imgSrc: ["'self'", 'data:'], styleSrc: ["'self'", "'unsafe-inline'"], scriptSrc: ["'self'"], objectSrc: ["'none'"], frameAncestors: ["'none'"], upgradeInsecureRequests: null } },
+    contentSecurityPolicy: {
+      directives: {
+        defaultSrc: ["'self'"],
+        imgSrc: ["'self'", 'data:'],
+        styleSrc: ["'self'", "'unsafe-inline'"],
+        scriptSrc: ["'self'"],
+        objectSrc: ["'none'"],
+        frameAncestors: ["'none'"],
+        upgradeInsecureRequests: null,
+      },
+    },
     referrerPolicy: { policy: 'no-referrer' },
   });
   server.addHook('onSend', async (request, reply) => {
@@ -81,7 +106,9 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
   tellProblemsAsPages(server);
 
   const description = buildOpenApi(ENDPOINTS, API_VERSION);
-  server.get('/openapi.json', (_request, reply) => reply.header('Cache-Control', 'no-cache').type('application/json; charset=utf-8').send(description));
+  server.get('/openapi.json', (_request, reply) =>
+    reply.header('Cache-Control', 'no-cache').type('application/json; charset=utf-8').send(description),
+  );
   serveFront(server);
   serveProblems(server);
   await serveReference(server);

@@ -32,10 +32,15 @@ async function main(): Promise<void> {
     stopping = true;
     logger.info({ signal }, 'stopping');
     if (application !== undefined) application.get(Readiness).stopping = true;
-    void Promise.resolve(application?.close()).then(() => opened.close()).then(() => process.exit(0), (error: unknown) => {
-      logger.error({ err: error }, 'stopping failed');
-      process.exit(1);
-    });
+    void Promise.resolve(application?.close())
+      .then(() => opened.close())
+      .then(
+        () => process.exit(0),
+        (error: unknown) => {
+          logger.error({ err: error }, 'stopping failed');
+          process.exit(1);
+        },
+      );
   };
   // From here on a database may be running: whoever stops us now, also while the demo is loading, stops it too.
   process.on('SIGTERM', stop);
@@ -44,8 +49,12 @@ async function main(): Promise<void> {
   const scenario = readScenario(checkout);
   let demo: DemoState | 'none' = 'none';
   try {
-    const { box, notes } = openSecretBox({ given: config.secretKey, folder: opened.dataFolder, shared: config.databaseUrl !== undefined });
-    notes.push(...await sealStoredSecrets(opened.ownerUrl, box));
+    const { box, notes } = openSecretBox({
+      given: config.secretKey,
+      folder: opened.dataFolder,
+      shared: config.databaseUrl !== undefined,
+    });
+    notes.push(...(await sealStoredSecrets(opened.ownerUrl, box)));
     notes.forEach((note) => say(`Secrets: ${note}.`));
     application = await createApplication({ database: opened.database, clock: systemClock, secrets: box, logger });
     if (config.loadDemo) demo = await bringDemo(application, scenario, checkout);
@@ -66,17 +75,31 @@ async function main(): Promise<void> {
 async function refuseTakenPort({ port, host }: Config): Promise<void> {
   await new Promise<void>((resolve, reject) => {
     const probe = createServer();
-    probe.once('error', (error: NodeJS.ErrnoException) => reject(error.code === 'EADDRINUSE'
-      ? new Error(`Port ${port} on ${host} is taken. Stop what uses it, or choose another: PORT=${port + 1} npm start`)
-      : new Error(`Port ${port} on ${host} cannot be used: ${error.message}`)));
+    probe.once('error', (error: NodeJS.ErrnoException) =>
+      reject(
+        error.code === 'EADDRINUSE'
+          ? new Error(
+              `Port ${port} on ${host} is taken. Stop what uses it, or choose another: PORT=${port + 1} npm start`,
+            )
+          : new Error(`Port ${port} on ${host} cannot be used: ${error.message}`),
+      ),
+    );
     probe.listen({ port, host }, () => probe.close(() => resolve()));
   });
 }
 
-async function bringDemo(application: INestApplicationContext, scenario: Scenario, checkout: string): Promise<DemoState> {
+async function bringDemo(
+  application: INestApplicationContext,
+  scenario: Scenario,
+  checkout: string,
+): Promise<DemoState> {
   const state = await demoState(application, scenario, systemClock.now());
   if (state === 'whole') say('Demo: reused, it is all there.');
-  if (state === 'broken-off') say('Demo: an earlier start was stopped while loading it, so it is not whole. To load it anew, stop, move the data folder away and start again.');
+  if (state === 'broken-off')
+    say(
+      'Demo: an earlier start was stopped while loading it, so it is not whole. To load it anew, stop, move the ' +
+        'data folder away and start again.',
+    );
   if (state !== 'absent') return state;
   const began = Date.now();
   await loadDemo(application, scenario, (words) => say(`Demo: ${words} …`), readTrialScenario(checkout));
@@ -86,14 +109,28 @@ async function bringDemo(application: INestApplicationContext, scenario: Scenari
 
 /** Ready to paste, one for each person of the demo. */
 function signInLines(scenario: Scenario, address: string): string[] {
-  const roles = new Map(scenario.people.map((person) => [person.key, scenario.operations.flatMap((operation) => [
-    ...(operation.owner === person.key ? [`owner of ${operation.name}`] : []),
-    ...operation.members.filter((member) => member.person === person.key).map((member) => `${member.role} at ${operation.name}`),
-  ]).join(', ')]));
-  return ['', 'Sign in as one of the invented people of the demo:', ...scenario.people.flatMap((person) => [
-    `  ${person.name}: ${roles.get(person.key) ?? ''}`,
-    `    curl -s ${address}/v1/sign-in -H 'Content-Type: application/json' -d '${JSON.stringify({ email: person.email, passphrase: person.passphrase })}'`,
-  ])];
+  const roles = new Map(
+    scenario.people.map((person) => [
+      person.key,
+      scenario.operations
+        .flatMap((operation) => [
+          ...(operation.owner === person.key ? [`owner of ${operation.name}`] : []),
+          ...operation.members
+            .filter((member) => member.person === person.key)
+            .map((member) => `${member.role} at ${operation.name}`),
+        ])
+        .join(', '),
+    ]),
+  );
+  return [
+    '',
+    'Sign in as one of the invented people of the demo:',
+    ...scenario.people.flatMap((person) => [
+      `  ${person.name}: ${roles.get(person.key) ?? ''}`,
+      `    curl -s ${address}/v1/sign-in -H 'Content-Type: application/json' -d ` +
+        `'${JSON.stringify({ email: person.email, passphrase: person.passphrase })}'`,
+    ]),
+  ];
 }
 
 main().catch((error: unknown) => {

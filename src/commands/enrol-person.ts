@@ -10,15 +10,30 @@ import { name } from '../platform/wire/common.schema.js';
 
 const PASSPHRASE_BYTES = 18;
 
-/** Enrols a person with a passphrase of the program's making, to be changed after the first sign-in. @throws ZodError, or Problem conflict where the email is taken. */
-export async function enrolPerson(database: Database, given: { email: string | undefined; name: string | undefined }): Promise<{ personId: string; email: string; passphrase: string }> {
-  const person = { email: email.parse(given.email), name: name.parse(given.name), passphrase: randomBytes(PASSPHRASE_BYTES).toString('base64url') };
-  return { personId: await new PersonStore(database).enrol(person), email: person.email, passphrase: person.passphrase };
+/**
+ * Enrols a person with a passphrase of the program's making, to be changed after the first sign-in. @throws ZodError,
+ * or Problem conflict where the email is taken.
+ */
+export async function enrolPerson(
+  database: Database,
+  given: { email: string | undefined; name: string | undefined },
+): Promise<{ personId: string; email: string; passphrase: string }> {
+  const person = {
+    email: email.parse(given.email),
+    name: name.parse(given.name),
+    passphrase: randomBytes(PASSPHRASE_BYTES).toString('base64url'),
+  };
+  return {
+    personId: await new PersonStore(database).enrol(person),
+    email: person.email,
+    passphrase: person.passphrase,
+  };
 }
 
 /**
- * `npm run enrol-person -- --email you@ranch.example --name "Your Name"`: the first person of a server of one's own, where nobody is there to
- * invite. Whoever signs in may open an operation and invites the others over the API. The passphrase is printed once.
+ * `npm run enrol-person -- --email you@ranch.example --name "Your Name"`: the first person of a server of one's own,
+ * where nobody is there to invite. Whoever signs in may open an operation and invites the others over the API. The
+ * passphrase is printed once.
  */
 async function main(): Promise<void> {
   const { values } = parseArgs({ options: { email: { type: 'string' }, name: { type: 'string' } } });
@@ -26,7 +41,10 @@ async function main(): Promise<void> {
   try {
     const enrolled = await enrolPerson(opened.database, { email: values.email, name: values.name });
     console.log(`Enrolled ${enrolled.email}. Passphrase, shown this once: ${enrolled.passphrase}`);
-    console.log('Sign in at POST /v1/sign-in, change it at POST /v1/me/passphrase, then open your operation at POST /v1/operations.');
+    console.log(
+      'Sign in at POST /v1/sign-in, change it at POST /v1/me/passphrase, then open your operation at POST ' +
+        '/v1/operations.',
+    );
   } finally {
     await opened.close();
   }
@@ -34,7 +52,13 @@ async function main(): Promise<void> {
 
 if (require.main === module) {
   main().catch((error: unknown) => {
-    console.error(error instanceof Problem && error.code === 'conflict' ? 'Somebody with this email is enrolled already.' : error instanceof Error ? error.message : String(error));
+    console.error(
+      error instanceof Problem && error.code === 'conflict'
+        ? 'Somebody with this email is enrolled already.'
+        : error instanceof Error
+          ? error.message
+          : String(error),
+    );
     process.exit(1);
   });
 }

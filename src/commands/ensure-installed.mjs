@@ -28,8 +28,17 @@ export function refuseOldNode() {
 /** Runs a program in the checkout; its output is the person's to see unless `quiet`. */
 export function run(program, args, { quiet = false, env = process.env } = {}) {
   const shell = process.platform === 'win32';
-  const result = spawnSync(program, args, { cwd: checkout, stdio: quiet ? ['ignore', 'pipe', 'pipe'] : 'inherit', encoding: 'utf8', env, shell });
-  return { status: result.status ?? 1, output: `${result.stdout ?? ''}${result.stderr ?? ''}${result.error?.message ?? ''}` };
+  const result = spawnSync(program, args, {
+    cwd: checkout,
+    stdio: quiet ? ['ignore', 'pipe', 'pipe'] : 'inherit',
+    encoding: 'utf8',
+    env,
+    shell,
+  });
+  return {
+    status: result.status ?? 1,
+    output: `${result.stdout ?? ''}${result.stderr ?? ''}${result.error?.message ?? ''}`,
+  };
 }
 
 /** The same beside other work; its output is handed over at the end. */
@@ -46,15 +55,18 @@ export function runAside(program, args) {
 
 function digestOf(files) {
   const hash = createHash('sha256');
-  for (const file of files) hash.update(path.relative(checkout, file)).update('\0').update(readFileSync(file)).update('\0');
+  for (const file of files)
+    hash.update(path.relative(checkout, file)).update('\0').update(readFileSync(file)).update('\0');
   return hash.digest('hex');
 }
 
 export function filesBelow(folder) {
-  return readdirSync(folder).sort().flatMap((name) => {
-    const file = path.join(folder, name);
-    return statSync(file).isDirectory() ? filesBelow(file) : [file];
-  });
+  return readdirSync(folder)
+    .sort()
+    .flatMap((name) => {
+      const file = path.join(folder, name);
+      return statSync(file).isDirectory() ? filesBelow(file) : [file];
+    });
 }
 
 /** Did this very input lead to what lies there? The mark is written only after the work was done. */

@@ -9,9 +9,9 @@ import { newId } from '../platform/identifiers.js';
 import { findCheckout, openDatabase } from '../platform/open-database.js';
 
 /**
- * `npm run restore-operation -- <file>`: brings the archive of an operation (GET /v1/operations/{operationId}/archive) back into a server
- * that does not have it. Runs as the owner of the schema. Passphrases and keys are not in an archive: each owner gets recovery codes, and
- * lets the others in from there.
+ * `npm run restore-operation -- <file>`: brings the archive of an operation (GET /v1/operations/{operationId}/archive)
+ * back into a server that does not have it. Runs as the owner of the schema. Passphrases and keys are not in an
+ * archive: each owner gets recovery codes, and lets the others in from there.
  */
 export interface Restored {
   operationId: string;
@@ -34,11 +34,19 @@ export async function restoreOperation(client: pg.ClientBase, content: Buffer): 
     const tables = await inOrderOfReference(client);
     await refuseUnknown(client, records, new Set(tables));
     await refuseOtherOperations(client, head.operationId, records);
-    // The rows are what the guards once let in, in another order: the guards stand aside while they come back, and are asked afterwards.
-    for (const table of [...tables, 'recovery_code']) await client.query(`ALTER TABLE ${table} NO FORCE ROW LEVEL SECURITY, DISABLE TRIGGER USER`);
-    for (const table of tables) await insert(client, table, records.filter((record) => record.table === table));
+    // The rows are what the guards once let in, in another order: the guards stand aside while they come back, and are
+    // asked afterwards.
+    for (const table of [...tables, 'recovery_code'])
+      await client.query(`ALTER TABLE ${table} NO FORCE ROW LEVEL SECURITY, DISABLE TRIGGER USER`);
+    for (const table of tables)
+      await insert(
+        client,
+        table,
+        records.filter((record) => record.table === table),
+      );
     const owners = await giveOwnersCodes(client, head.operationId);
-    for (const table of [...tables, 'recovery_code']) await client.query(`ALTER TABLE ${table} ENABLE TRIGGER USER, FORCE ROW LEVEL SECURITY`);
+    for (const table of [...tables, 'recovery_code'])
+      await client.query(`ALTER TABLE ${table} ENABLE TRIGGER USER, FORCE ROW LEVEL SECURITY`);
     await refuseBroken(client, head.operationId);
     await client.query('COMMIT');
     return { operationId: head.operationId, name: head.name, records: records.length, owners };
@@ -52,45 +60,78 @@ export async function restoreOperation(client: pg.ClientBase, content: Buffer): 
 async function inOrderOfReference(client: pg.ClientBase): Promise<string[]> {
   const { rows } = await client.query<{ name: string; needs: string[] }>(`
     WITH held AS (
-      SELECT c.oid, c.relname FROM pg_class c WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p') AND (c.relname IN ('person', 'operation')
-        OR EXISTS (SELECT 1 FROM pg_attribute a WHERE a.attrelid = c.oid AND a.attname = 'operation_id' AND NOT a.attisdropped))
+      SELECT c.oid, c.relname FROM pg_class c WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p')
+        AND (c.relname IN ('person', 'operation')
+        OR EXISTS (SELECT 1 FROM pg_attribute a WHERE a.attrelid = c.oid AND a.attname = 'operation_id'
+          AND NOT a.attisdropped))
     )
-    SELECT h.relname::text AS name, ARRAY(SELECT DISTINCT r.relname::text FROM pg_constraint f JOIN held r ON r.oid = f.confrelid WHERE f.conrelid = h.oid AND f.contype = 'f' AND r.oid <> h.oid) AS needs
+    SELECT h.relname::text AS name, ARRAY(SELECT DISTINCT r.relname::text FROM pg_constraint f
+      JOIN held r ON r.oid = f.confrelid WHERE f.conrelid = h.oid AND f.contype = 'f' AND r.oid <> h.oid) AS needs
       FROM held h ORDER BY h.relname`);
   const placed: string[] = [];
   let waiting = rows;
   while (waiting.length > 0) {
     const next = waiting.filter(({ needs }) => needs.every((need) => placed.includes(need)));
-    if (next.length === 0) throw new ArchiveProblem(`These tables refer to each other in a circle: ${waiting.map(({ name }) => name).join(', ')}`);
+    if (next.length === 0)
+      throw new ArchiveProblem(
+        `These tables refer to each other in a circle: ${waiting.map(({ name }) => name).join(', ')}`,
+      );
     placed.push(...next.map(({ name }) => name));
     waiting = waiting.filter((table) => !next.includes(table));
   }
   return placed;
 }
 
-async function refuseUnknown(client: pg.ClientBase, records: readonly ArchiveRecord[], tables: ReadonlySet<string>): Promise<void> {
+async function refuseUnknown(
+  client: pg.ClientBase,
+  records: readonly ArchiveRecord[],
+  tables: ReadonlySet<string>,
+): Promise<void> {
   const seen = new Set<string>();
   for (const { table, row } of records) {
-    if (!tables.has(table)) throw new ArchiveProblem(`The archive holds records of "${table}", which this release does not know.`);
+    if (!tables.has(table))
+      throw new ArchiveProblem(`The archive holds records of "${table}", which this release does not know.`);
     if (seen.has(table)) continue;
     seen.add(table);
-    const { rows } = await client.query<{ key: string }>(`SELECT k.key FROM jsonb_object_keys($1::jsonb) AS k(key) EXCEPT SELECT column_name::text FROM information_schema.columns WHERE table_schema = 'public' AND table_name = $2`, [row, table]);
-    if (rows.length > 0) throw new ArchiveProblem(`The archive holds ${table}.${rows[0]?.key ?? ''}, which this release does not know.`);
+    const { rows } = await client.query<{ key: string }>(
+      'SELECT k.key FROM jsonb_object_keys($1::jsonb) AS k(key) EXCEPT SELECT column_name::text FROM ' +
+        "information_schema.columns WHERE table_schema = 'public' AND table_name = $2",
+      [row, table],
+    );
+    if (rows.length > 0)
+      throw new ArchiveProblem(`The archive holds ${table}.${rows[0]?.key ?? ''}, which this release does not know.`);
   }
 }
 
-/** Whoever made the file: it brings one operation, and no row of another; people only as those who belong to it; no keys, no tokens. */
-async function refuseOtherOperations(client: pg.ClientBase, operationId: string, records: readonly ArchiveRecord[]): Promise<void> {
+/**
+ * Whoever made the file: it brings one operation, and no row of another; people only as those who belong to it; no
+ * keys, no tokens.
+ */
+async function refuseOtherOperations(
+  client: pg.ClientBase,
+  operationId: string,
+  records: readonly ArchiveRecord[],
+): Promise<void> {
   for (const { table } of records) {
     const why = NOT_IN_ARCHIVE[table];
-    if (why !== undefined) throw new ArchiveProblem(`The archive holds records of "${table}", which no archive holds: ${why}.`);
+    if (why !== undefined)
+      throw new ArchiveProblem(`The archive holds records of "${table}", which no archive holds: ${why}.`);
   }
   for (let at = 0; at < records.length; at += CHUNK) {
-    const rows = records.slice(at, at + CHUNK).filter(({ table }) => table !== 'person').map(({ table, row }) => ({ table, row }));
+    const rows = records
+      .slice(at, at + CHUNK)
+      .filter(({ table }) => table !== 'person')
+      .map(({ table, row }) => ({ table, row }));
     const { rows: others } = await client.query<{ table_name: string }>(
-      "SELECT t.table_name FROM unnest($1::text[], $2::jsonb[]) AS t(table_name, content) WHERE COALESCE(t.content ->> CASE t.table_name WHEN 'operation' THEN 'id' ELSE 'operation_id' END, '') <> $3 LIMIT 1",
-      [rows.map(({ table }) => table), rows.map(({ row }) => row), operationId]);
-    if (others[0] !== undefined) throw new ArchiveProblem(`The archive holds a record of "${others[0].table_name}" that is not of the operation ${operationId}.`);
+      'SELECT t.table_name FROM unnest($1::text[], $2::jsonb[]) AS t(table_name, content) WHERE ' +
+        "COALESCE(t.content ->> CASE t.table_name WHEN 'operation' THEN 'id' ELSE 'operation_id' END, '') <> $3 " +
+        'LIMIT 1',
+      [rows.map(({ table }) => table), rows.map(({ row }) => row), operationId],
+    );
+    if (others[0] !== undefined)
+      throw new ArchiveProblem(
+        `The archive holds a record of "${others[0].table_name}" that is not of the operation ${operationId}.`,
+      );
   }
 }
 
@@ -100,29 +141,60 @@ async function insert(client: pg.ClientBase, table: string, records: readonly Ar
   // Staged first and moved in one statement, so that rows of a table may refer to each other in any order.
   await client.query(`CREATE TEMP TABLE staged (LIKE public.${table}) ON COMMIT DROP`);
   for (let at = 0; at < records.length; at += CHUNK) {
-    await client.query(`INSERT INTO staged SELECT * FROM jsonb_populate_recordset(NULL::public.${table}, $1::jsonb)`, [`[${records.slice(at, at + CHUNK).map(({ row }) => row).join(',')}]`]);
+    await client.query(`INSERT INTO staged SELECT * FROM jsonb_populate_recordset(NULL::public.${table}, $1::jsonb)`, [
+      `[${records
+        .slice(at, at + CHUNK)
+        .map(({ row }) => row)
+        .join(',')}]`,
+    ]);
   }
   await client.query(`INSERT INTO public.${table} SELECT * FROM staged`);
   await client.query('DROP TABLE staged');
   // Numbers that the database counts itself go on after the highest that came.
-  const { rows } = await client.query<{ column_name: string; sequence: string }>(`SELECT column_name, pg_get_serial_sequence('public.' || table_name, column_name) AS sequence FROM information_schema.columns WHERE table_schema = 'public' AND table_name = $1 AND pg_get_serial_sequence('public.' || table_name, column_name) IS NOT NULL`, [table]);
-  for (const { column_name: column, sequence } of rows) await client.query(`SELECT setval($1, GREATEST((SELECT max(${column}) FROM public.${table}), 1))`, [sequence]);
+  const { rows } = await client.query<{ column_name: string; sequence: string }>(
+    "SELECT column_name, pg_get_serial_sequence('public.' || table_name, column_name) AS sequence FROM " +
+      "information_schema.columns WHERE table_schema = 'public' AND table_name = $1 AND " +
+      "pg_get_serial_sequence('public.' || table_name, column_name) IS NOT NULL",
+    [table],
+  );
+  for (const { column_name: column, sequence } of rows)
+    await client.query(`SELECT setval($1, GREATEST((SELECT max(${column}) FROM public.${table}), 1))`, [sequence]);
 }
 
-/** A person who is on this server already stays as they are; an email that is somebody else's here cannot be brought in. */
+/**
+ * A person who is on this server already stays as they are; an email that is somebody else's here cannot be brought in.
+ */
 async function insertPeople(client: pg.ClientBase, records: readonly ArchiveRecord[]): Promise<void> {
   const all = `[${records.map(({ row }) => row).join(',')}]`;
-  const { rows } = await client.query<{ email: string }>('SELECT p.email FROM jsonb_populate_recordset(NULL::person, $1::jsonb) r JOIN person p ON p.email = r.email AND p.id <> r.id', [all]);
-  if (rows.length > 0) throw new ArchiveProblem(`The email ${rows[0]?.email ?? ''} belongs to another person on this server.`);
-  await client.query('INSERT INTO person (id, email, name, created_at) SELECT r.id, r.email, r.name, r.created_at FROM jsonb_populate_recordset(NULL::person, $1::jsonb) r ON CONFLICT (id) DO NOTHING', [all]);
+  const { rows } = await client.query<{ email: string }>(
+    'SELECT p.email FROM jsonb_populate_recordset(NULL::person, $1::jsonb) r JOIN person p ON p.email = r.email ' +
+      'AND p.id <> r.id',
+    [all],
+  );
+  if (rows.length > 0)
+    throw new ArchiveProblem(`The email ${rows[0]?.email ?? ''} belongs to another person on this server.`);
+  await client.query(
+    'INSERT INTO person (id, email, name, created_at) SELECT r.id, r.email, r.name, r.created_at FROM ' +
+      'jsonb_populate_recordset(NULL::person, $1::jsonb) r ON CONFLICT (id) DO NOTHING',
+    [all],
+  );
 }
 
 async function giveOwnersCodes(client: pg.ClientBase, operationId: string): Promise<Restored['owners']> {
-  const { rows } = await client.query<{ id: string; email: string }>("SELECT p.id, p.email FROM person p JOIN membership m ON m.person_id = p.id WHERE m.operation_id = $1 AND m.role = 'owner' AND m.until_at IS NULL AND p.passphrase_hash IS NULL ORDER BY p.email", [operationId]);
+  const { rows } = await client.query<{ id: string; email: string }>(
+    'SELECT p.id, p.email FROM person p JOIN membership m ON m.person_id = p.id WHERE m.operation_id = $1 AND ' +
+      "m.role = 'owner' AND m.until_at IS NULL AND p.passphrase_hash IS NULL ORDER BY p.email",
+    [operationId],
+  );
   const owners: Restored['owners'] = [];
   for (const { id, email } of rows) {
     const recoveryCodes = Array.from({ length: CODES }, () => randomBytes(14).toString('hex'));
-    for (const code of recoveryCodes) await client.query('INSERT INTO recovery_code (id, person_id, code_hash) VALUES ($1, $2, $3)', [newId(), id, hashToken(code)]);
+    for (const code of recoveryCodes)
+      await client.query('INSERT INTO recovery_code (id, person_id, code_hash) VALUES ($1, $2, $3)', [
+        newId(),
+        id,
+        hashToken(code),
+      ]);
     owners.push({ email, recoveryCodes: recoveryCodes.map((code) => code.replace(/(.{5})(?!$)/g, '$1-')) });
   }
   return owners;
@@ -130,16 +202,29 @@ async function giveOwnersCodes(client: pg.ClientBase, operationId: string): Prom
 
 /** What the guards would have refused is refused now: a lot below zero, a herd below no head, a broken audit chain. */
 async function refuseBroken(client: pg.ClientBase, operationId: string): Promise<void> {
-  const lots = await client.query('SELECT 1 FROM (SELECT sum(kilograms) OVER (PARTITION BY hay_lot_id ORDER BY effective_at) AS balance FROM stock_movement WHERE operation_id = $1) b WHERE b.balance < 0 LIMIT 1', [operationId]);
+  const lots = await client.query(
+    'SELECT 1 FROM (SELECT sum(kilograms) OVER (PARTITION BY hay_lot_id ORDER BY effective_at) AS balance FROM ' +
+      'stock_movement WHERE operation_id = $1) b WHERE b.balance < 0 LIMIT 1',
+    [operationId],
+  );
   if (lots.rowCount !== 0) throw new ArchiveProblem('The archive holds a lot that is drawn below zero.');
-  const herds = await client.query('SELECT 1 FROM (SELECT sum(head) OVER (PARTITION BY herd_id ORDER BY happened_on) AS head FROM head_change WHERE operation_id = $1) b WHERE b.head < 0 LIMIT 1', [operationId]);
+  const herds = await client.query(
+    'SELECT 1 FROM (SELECT sum(head) OVER (PARTITION BY herd_id ORDER BY happened_on) AS head FROM head_change ' +
+      'WHERE operation_id = $1) b WHERE b.head < 0 LIMIT 1',
+    [operationId],
+  );
   if (herds.rowCount !== 0) throw new ArchiveProblem('The archive holds a herd with fewer than no animals.');
-  const chain = await client.query(`
+  const chain = await client.query(
+    `
     SELECT 1 FROM (
       SELECT a.sequence, a.chain_hash, row_number() OVER (ORDER BY a.sequence) AS place,
-             encode(sha256(convert_to(jsonb_build_array(COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''), a.operation_id, a.sequence, to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'),
-               a.person_id, a.api_key_id, a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before, a.after)::text, 'UTF8')), 'hex') AS should_be
-        FROM audit_entry a WHERE a.operation_id = $1) links WHERE chain_hash <> should_be OR sequence <> place LIMIT 1`, [operationId]);
+             encode(sha256(convert_to(jsonb_build_array(COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''),
+               a.operation_id, a.sequence, to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'),
+               a.person_id, a.api_key_id, a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before,
+                 a.after)::text, 'UTF8')), 'hex') AS should_be
+        FROM audit_entry a WHERE a.operation_id = $1) links WHERE chain_hash <> should_be OR sequence <> place LIMIT 1`,
+    [operationId],
+  );
   if (chain.rowCount !== 0) throw new ArchiveProblem('The audit chain of the archive does not hold.');
 }
 
@@ -154,7 +239,10 @@ async function main(): Promise<void> {
     const restored = await restoreOperation(client, content);
     console.log(`Restored ${restored.name} (${restored.operationId}): ${restored.records} records.`);
     for (const { email, recoveryCodes } of restored.owners) {
-      console.log(`\n${email} is an owner and has no passphrase here. Each of these codes sets one, once, at POST /v1/recovery-by-code:`);
+      console.log(
+        `\n${email} is an owner and has no passphrase here. Each of these codes sets one, once, at POST ` +
+          '/v1/recovery-by-code:',
+      );
       recoveryCodes.forEach((code) => console.log(`  ${code}`));
     }
   } finally {

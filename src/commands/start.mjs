@@ -7,14 +7,26 @@ import { checkout, ensureInstalled, fail, filesBelow, once, run, say } from './e
 
 const installed = ensureInstalled();
 const dist = path.join(checkout, 'dist');
-const sources = [...filesBelow(path.join(checkout, 'src')), ...filesBelow(path.join(checkout, 'seed')), ...['tsconfig.json', 'tsconfig.build.json', 'package-lock.json'].map((name) => path.join(checkout, name))];
+const sources = [
+  ...filesBelow(path.join(checkout, 'src')),
+  ...filesBelow(path.join(checkout, 'seed')),
+  ...['tsconfig.json', 'tsconfig.build.json', 'package-lock.json'].map((name) => path.join(checkout, name)),
+];
 const built = once(path.join(dist, '.built-from'), sources, 'Building …', () => {
   if (existsSync(dist)) rmSync(dist, { recursive: true, force: true });
-  const { status, output } = run(process.execPath, [path.join('node_modules', 'typescript', 'bin', 'tsc'), '-p', 'tsconfig.build.json'], { quiet: true });
+  const { status, output } = run(
+    process.execPath,
+    [path.join('node_modules', 'typescript', 'bin', 'tsc'), '-p', 'tsconfig.build.json'],
+    { quiet: true },
+  );
   if (status !== 0) fail(`The build failed:\n${output}`);
 });
 if (!installed && !built) say('Reused: the installed packages and the build.');
 
-const server = spawn(process.execPath, ['--enable-source-maps', path.join(dist, 'src', 'main.js')], { cwd: checkout, stdio: 'inherit' });
-for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP']) process.on(signal, () => server.kill(signal === 'SIGHUP' ? 'SIGTERM' : signal));
+const server = spawn(process.execPath, ['--enable-source-maps', path.join(dist, 'src', 'main.js')], {
+  cwd: checkout,
+  stdio: 'inherit',
+});
+for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'])
+  process.on(signal, () => server.kill(signal === 'SIGHUP' ? 'SIGTERM' : signal));
 server.on('exit', (code, signal) => process.exit(code ?? (signal === null ? 0 : 1)));

@@ -3,7 +3,10 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { checkout, ensureInstalled, run, runAside, say } from './ensure-installed.mjs';
 
-/** `npm test`: install if needed, then types, lint and every test; ends with one plain line of counts. Words after `--` go to jest. */
+/**
+ * `npm test`: install if needed, then types, lint and every test; ends with one plain line of counts. Words after `--`
+ * go to jest.
+ */
 
 ensureInstalled();
 const words = process.argv.slice(2);
@@ -33,11 +36,23 @@ if (words.length === 0) {
 say('\n— tests');
 const folder = mkdtempSync(path.join(tmpdir(), 'rickyard-test-'));
 const report = path.join(folder, 'jest.json');
-const { status } = run(process.execPath, [bin('jest', 'bin', 'jest.js'), '--json', `--outputFile=${report}`, '--silent', ...words]);
+const { status } = run(process.execPath, [
+  bin('jest', 'bin', 'jest.js'),
+  '--json',
+  `--outputFile=${report}`,
+  '--silent',
+  ...words,
+]);
 try {
-  const { numPassedTests, numFailedTests, numFailedTestSuites, numRuntimeErrorTestSuites } = JSON.parse(readFileSync(report, 'utf8'));
+  const { numPassedTests, numFailedTests, numFailedTestSuites, numRuntimeErrorTestSuites } = JSON.parse(
+    readFileSync(report, 'utf8'),
+  );
   passed += numPassedTests;
-  failed += Math.max(numFailedTests, numFailedTests + numRuntimeErrorTestSuites, status === 0 ? 0 : Math.max(1, numFailedTestSuites));
+  failed += Math.max(
+    numFailedTests,
+    numFailedTests + numRuntimeErrorTestSuites,
+    status === 0 ? 0 : Math.max(1, numFailedTestSuites),
+  );
 } catch {
   failed += 1;
 }

@@ -1,5 +1,5 @@
 import { Module } from '@nestjs/common';
-import { CostingModule } from '../records/costing/costing.module.js';
+import { CostingModule } from '../records/hay/costing/costing.module.js';
 import { RecordsModule } from '../records/records.module.js';
 import { FeedSheetModule } from './feed-sheets/feed-sheet.module.js';
 import { HerdRequirementModule } from './requirements/herd-requirement.module.js';
@@ -13,7 +13,16 @@ import { TrialModule } from './trials/trial.module.js';
 
 /** The nutritionist's work. */
 @Module({
-  imports: [RecordsModule, CostingModule, RationModule, FeedSheetModule, PortfolioModule, LayerTemplateModule, HerdRequirementModule, TrialModule],
+  imports: [
+    RecordsModule,
+    CostingModule,
+    RationModule,
+    FeedSheetModule,
+    PortfolioModule,
+    LayerTemplateModule,
+    HerdRequirementModule,
+    TrialModule,
+  ],
   controllers: [CalculationController, RationReviewController],
   providers: [RationReviewService],
 })

@@ -18,7 +18,7 @@ import { JournalService } from './journal/journal.service.js';
 import { RecordsModule } from '../records/records.module.js';
 import { CostOfGainController } from './cost-of-gain/cost-of-gain.controller.js';
 import { CostOfGainService } from './cost-of-gain/cost-of-gain.service.js';
-import { CostingModule } from '../records/costing/costing.module.js';
+import { CostingModule } from '../records/hay/costing/costing.module.js';
 import { HayBudgetModule } from './hay-budget/hay-budget.module.js';
 import { HayPositionController } from './hay-position/hay-position.controller.js';
 import { HayPositionService } from './hay-position/hay-position.service.js';
@@ -28,8 +28,32 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
 /** The accountant's work. */
 @Module({
   imports: [RecordsModule, HayBudgetModule, CostingModule],
-  controllers: [BalancesController, FeedConversionController, ClosingController, AccountMapController, JournalController, SeasonCostController, CostOfGainController, HayPositionController],
-  providers: [BalancesService, BalancesRead, FeedConversionService, ClosingService, ClosingRead, ClosingStore, ClosedReports, AccountMapService, AccountMapRead, AccountMapStore, JournalService, SeasonCostService, CostOfGainService, HayPositionService],
+  controllers: [
+    BalancesController,
+    FeedConversionController,
+    ClosingController,
+    AccountMapController,
+    JournalController,
+    SeasonCostController,
+    CostOfGainController,
+    HayPositionController,
+  ],
+  providers: [
+    BalancesService,
+    BalancesRead,
+    FeedConversionService,
+    ClosingService,
+    ClosingRead,
+    ClosingStore,
+    ClosedReports,
+    AccountMapService,
+    AccountMapRead,
+    AccountMapStore,
+    JournalService,
+    SeasonCostService,
+    CostOfGainService,
+    HayPositionService,
+  ],
   exports: [HayPositionService],
 })
 export class OfficeModule {}

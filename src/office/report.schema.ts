@@ -4,11 +4,21 @@ import { currency, unitSystem } from '../platform/wire/quantity.schema.js';
 
 /** What every report says about itself: whose books, which days, by what method, and what it rests on. */
 export const reportHead = {
-  operationId: id, operation: z.string().describe('Name of the operation'), invented: z.boolean().describe('True where the books are invented demo data'),
-  currency, units: unitSystem.describe('Units of this answer'),
+  operationId: id,
+  operation: z.string().describe('Name of the operation'),
+  invented: z.boolean().describe('True where the books are invented demo data'),
+  currency,
+  units: unitSystem.describe('Units of this answer'),
   method: z.string().describe('How the figures were worked out'),
   inputs: z.record(z.string(), z.number()).describe('How many records of each sort went in'),
-  flags: z.array(z.object({ code: z.string().describe('Stable code'), message: z.string().describe('What a reader should know before relying on a figure') })).describe('Doubts and gaps'),
+  flags: z
+    .array(
+      z.object({
+        code: z.string().describe('Stable code'),
+        message: z.string().describe('What a reader should know before relying on a figure'),
+      }),
+    )
+    .describe('Doubts and gaps'),
 };
 
 export const period = {
@@ -18,8 +28,19 @@ export const period = {
 
 export type Flag = { code: string; message: string };
 
-/** Says of a report over exactly a closed period that it is the one that was stored on the day of closing, and how to tell that it is. */
-export const closedOut = z.object({
-  closingId: id, closedAt: instantOut.describe('When the period was closed'), sha256: z.string().regex(/^[0-9a-f]{64}$/).describe('SHA-256 of the stored report, as listed by the closing'),
-}).nullable().describe('Present where this is the stored report of a closed period; it reads the same for ever');
+/**
+ * Says of a report over exactly a closed period that it is the one that was stored on the day of closing, and how to
+ * tell that it is.
+ */
+export const closedOut = z
+  .object({
+    closingId: id,
+    closedAt: instantOut.describe('When the period was closed'),
+    sha256: z
+      .string()
+      .regex(/^[0-9a-f]{64}$/)
+      .describe('SHA-256 of the stored report, as listed by the closing'),
+  })
+  .nullable()
+  .describe('Present where this is the stored report of a closed period; it reads the same for ever');
 export const frozenHead = { ...reportHead, closed: closedOut };

@@ -2,7 +2,11 @@ import type { FastifyInstance } from 'fastify';
 import { page } from './layout.js';
 
 export function serveFront(server: FastifyInstance): void {
-  server.get('/', (_request, reply) => reply.type('text/html; charset=utf-8').send(page('Rickyard', `
+  server.get('/', (_request, reply) =>
+    reply.type('text/html; charset=utf-8').send(
+      page(
+        'Rickyard',
+        `
 <p>Records, rations, trials and accounts for beef herds wintered on hay.</p>
 <ul>
 <li><a href="/yard">Sign in: feed sheets, rations, trials, hay</a></li>
@@ -11,5 +15,8 @@ export function serveFront(server: FastifyInstance): void {
 <li><a href="/problems">Problems the API answers with</a></li>
 <li><a href="/health/ready">Health</a></li>
 </ul>
-<p>Numbers about feeding are aids to judgement. Before you act on a caution, ask a veterinarian, a licensed nutritionist or the lab, and keep to local codes.</p>`)));
+<p>Numbers about feeding are aids to judgement. Before you act on a caution, ask a veterinarian, a licensed nutritionist or the lab, and keep to local codes.</p>`,
+      ),
+    ),
+  );
 }

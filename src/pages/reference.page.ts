@@ -37,7 +37,12 @@ const START = `window.addEventListener('load', () => {
 
 /** The interactive reference: every asset is served from here, none from elsewhere. */
 export async function serveReference(server: FastifyInstance): Promise<void> {
-  await server.register(fastifyStatic, { root: ASSETS, prefix: '/reference/assets/', index: false, decorateReply: false });
+  await server.register(fastifyStatic, {
+    root: ASSETS,
+    prefix: '/reference/assets/',
+    index: false,
+    decorateReply: false,
+  });
   server.get('/reference', (_request, reply) => reply.type('text/html; charset=utf-8').send(PAGE));
   server.get('/reference/start.js', (_request, reply) => reply.type('text/javascript; charset=utf-8').send(START));
 }

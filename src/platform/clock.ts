@@ -9,15 +9,25 @@ export const systemClock: Clock = { now: () => new Date() };
 
 /** The calendar day ('YYYY-MM-DD') that it is at `moment` in an IANA time zone. */
 export function dayIn(timeZone: string, moment: Date): string {
-  return new Intl.DateTimeFormat('en-CA', { timeZone, year: 'numeric', month: '2-digit', day: '2-digit' }).format(moment);
+  return new Intl.DateTimeFormat('en-CA', { timeZone, year: 'numeric', month: '2-digit', day: '2-digit' }).format(
+    moment,
+  );
 }
 
 /** Minutes that a zone's clock is ahead of UTC at an instant. */
 function offsetMinutes(timeZone: string, instant: Date): number {
   const parts = new Intl.DateTimeFormat('en-US', {
-    timeZone, hourCycle: 'h23', year: 'numeric', month: 'numeric', day: 'numeric', hour: 'numeric', minute: 'numeric', second: 'numeric',
+    timeZone,
+    hourCycle: 'h23',
+    year: 'numeric',
+    month: 'numeric',
+    day: 'numeric',
+    hour: 'numeric',
+    minute: 'numeric',
+    second: 'numeric',
   }).formatToParts(instant);
-  const part = (type: Intl.DateTimeFormatPartTypes): number => Number(parts.find((one) => one.type === type)?.value ?? 0);
+  const part = (type: Intl.DateTimeFormatPartTypes): number =>
+    Number(parts.find((one) => one.type === type)?.value ?? 0);
   const asUtc = Date.UTC(part('year'), part('month') - 1, part('day'), part('hour'), part('minute'), part('second'));
   return Math.round((asUtc - instant.getTime()) / 60_000);
 }

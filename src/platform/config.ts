@@ -6,15 +6,28 @@ import { readSecretKey } from './secrets/secret-key.js';
 const environment = z.object({
   PORT: z.coerce.number().int().min(0).max(65535).default(4180),
   HOST: z.string().min(1).default('127.0.0.1'),
-  DATABASE_URL: z.string().regex(/^postgres(ql)?:\/\//, 'must begin with postgres:// or postgresql://').optional(),
-  APP_DATABASE_URL: z.string().regex(/^postgres(ql)?:\/\//, 'must begin with postgres:// or postgresql://').optional(),
+  DATABASE_URL: z
+    .string()
+    .regex(/^postgres(ql)?:\/\//, 'must begin with postgres:// or postgresql://')
+    .optional(),
+  APP_DATABASE_URL: z
+    .string()
+    .regex(/^postgres(ql)?:\/\//, 'must begin with postgres:// or postgresql://')
+    .optional(),
   RICKYARD_DATA: z.string().min(1).optional(),
-  RICKYARD_SECRET_KEY: z.string().transform((text, context) => {
-    const key = readSecretKey(text);
-    // What was given is not repeated: it may be a key with a slip in it.
-    if (key === undefined) context.addIssue({ code: 'custom', message: 'must be 32 bytes in base64, as `openssl rand -base64 32` makes them' });
-    return key;
-  }).optional(),
+  RICKYARD_SECRET_KEY: z
+    .string()
+    .transform((text, context) => {
+      const key = readSecretKey(text);
+      // What was given is not repeated: it may be a key with a slip in it.
+      if (key === undefined)
+        context.addIssue({
+          code: 'custom',
+          message: 'must be 32 bytes in base64, as `openssl rand -base64 32` makes them',
+        });
+      return key;
+    })
+    .optional(),
   RICKYARD_DEMO: z.enum(['load', 'none']).optional(),
   LOG_LEVEL: z.enum(['trace', 'debug', 'info', 'warn', 'error', 'fatal', 'silent']).default('info'),
   DATABASE_POOL: z.coerce.number().int().min(2).max(200).default(12),

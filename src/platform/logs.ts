@@ -8,11 +8,24 @@ export function createLogger(level: string): Logger {
     base: null,
     timestamp: pino.stdTimeFunctions.isoTime,
     redact: {
-      paths: ['req.headers.authorization', 'req.headers.cookie', 'headers.authorization', '*.passphrase', '*.accessToken', '*.refreshToken', '*.secret'],
+      paths: [
+        'req.headers.authorization',
+        'req.headers.cookie',
+        'headers.authorization',
+        '*.passphrase',
+        '*.accessToken',
+        '*.refreshToken',
+        '*.secret',
+      ],
       censor: '[withheld]',
     },
     serializers: {
-      req: (request: { method: string; url: string; id: string; ip?: string }) => ({ method: request.method, path: request.url.split('?')[0], id: request.id, address: request.ip }),
+      req: (request: { method: string; url: string; id: string; ip?: string }) => ({
+        method: request.method,
+        path: request.url.split('?')[0],
+        id: request.id,
+        address: request.ip,
+      }),
       res: (reply: { statusCode: number }) => ({ status: reply.statusCode }),
       err: pino.stdSerializers.err,
     },
@@ -21,8 +34,17 @@ export function createLogger(level: string): Logger {
 
 /** What the framework says goes to the same place; its chatter at start is for debugging. */
 export function nestLogger(logger: Logger): LoggerService {
-  const say = (level: 'debug' | 'warn' | 'error') => (message: unknown, ...rest: unknown[]) => {
-    logger[level]({ context: rest.at(-1) }, typeof message === 'string' ? message : JSON.stringify(message));
+  const say =
+    (level: 'debug' | 'warn' | 'error') =>
+    (message: unknown, ...rest: unknown[]) => {
+      logger[level]({ context: rest.at(-1) }, typeof message === 'string' ? message : JSON.stringify(message));
+    };
+  return {
+    log: say('debug'),
+    debug: say('debug'),
+    verbose: say('debug'),
+    warn: say('warn'),
+    error: say('error'),
+    fatal: say('error'),
   };
-  return { log: say('debug'), debug: say('debug'), verbose: say('debug'), warn: say('warn'), error: say('error'), fatal: say('error') };
 }

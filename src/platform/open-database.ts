@@ -4,8 +4,8 @@ import pg from 'pg';
 import type { Config } from './config.js';
 import { ensureAppLogin, refuseUnguardedRole } from './database/app-login.js';
 import { Database } from './database/database.js';
+import { migrate } from './database/migrate.js';
 import { createPool } from './database/pool.js';
-import { applyMigrations } from './database/schema-engine.js';
 import { startEmbeddedServer } from './embedded/embedded-server.js';
 
 export interface OpenDatabase {
@@ -25,24 +25,33 @@ export function findCheckout(from: string): string {
   throw new Error('The folder prisma/ was not found above the program.');
 }
 
-export function migrationsFolder(): string {
-  return path.join(findCheckout(__dirname), 'prisma', 'migrations');
+export function prismaFolder(): string {
+  return path.join(findCheckout(__dirname), 'prisma');
 }
 
-/** The server named in DATABASE_URL, or the embedded one; migrated, and entered by a role that row-level security holds. */
+/**
+ * The server named in DATABASE_URL, or the embedded one; migrated, and entered by a role that row-level security holds.
+ */
 export async function openDatabase(config: Config): Promise<OpenDatabase> {
-  const embedded = config.databaseUrl === undefined ? await startEmbeddedServer({ dataFolder: config.dataFolder }) : undefined;
+  const embedded =
+    config.databaseUrl === undefined ? await startEmbeddedServer({ dataFolder: config.dataFolder }) : undefined;
   const ownerUrl = embedded?.url ?? config.databaseUrl ?? '';
   const notes = [...(embedded?.notes ?? ['uses the database server named in DATABASE_URL'])];
   try {
     if (embedded === undefined) await refuseUnreachable(ownerUrl);
-    const applied = await applyMigrations(ownerUrl, migrationsFolder());
-    notes.push(applied.length === 0 ? 'the schema was current' : `applied ${applied.length} migrations`);
+    const done = await migrate(ownerUrl, prismaFolder());
+    notes.push(
+      done.migrations.length === 0 ? 'the schema was current' : `applied ${done.migrations.length} migrations`,
+    );
+    if (done.guards.length > 0) notes.push(`applied the guards, ${done.guards.length} of them new or changed`);
     const pool = createPool(config.appDatabaseUrl ?? (await ensureAppLogin(ownerUrl)), config.poolSize);
     await refuseUnguardedRole(pool);
     const database = new Database(pool);
     return {
-      database, ownerUrl, notes, dataFolder: embedded?.dataFolder ?? config.dataFolder,
+      database,
+      ownerUrl,
+      notes,
+      dataFolder: embedded?.dataFolder ?? config.dataFolder,
       close: async () => {
         await database.close();
         await embedded?.stop();
@@ -60,7 +69,10 @@ async function refuseUnreachable(url: string): Promise<void> {
   try {
     await client.connect();
   } catch (error) {
-    throw new Error(`The database server at ${host} cannot be entered: ${(error as Error).message || (error as NodeJS.ErrnoException).code}`);
+    throw new Error(
+      `The database server at ${host} cannot be entered: ` +
+        `${(error as Error).message || (error as NodeJS.ErrnoException).code}`,
+    );
   } finally {
     await client.end().catch(() => undefined);
   }

@@ -11,14 +11,16 @@ import { RequestMaker, runGenerated, seeded } from './access/generated-requests.
 
 const REQUESTS = Number(process.env['GENERATED_REQUESTS'] ?? '500');
 const SEED = Number(process.env['GENERATED_SEED'] ?? '20261125');
-jest.setTimeout(60_000 + REQUESTS * 200);
+jest.setTimeout(600_000 + REQUESTS * 200);
 
 let world: World;
 /** What the log says of requests that failed: where a fault comes from. */
 const failures: string[] = [];
 beforeAll(async () => {
   const logger = createLogger('error');
-  (logger as unknown as Record<symbol, unknown>)[pino.symbols.streamSym] = { write: (line: string) => failures.push(line) };
+  (logger as unknown as Record<symbol, unknown>)[pino.symbols.streamSym] = {
+    write: (line: string) => failures.push(line),
+  };
   world = await openWorld({ logger });
 });
 afterAll(async () => {
@@ -29,11 +31,20 @@ afterAll(async () => {
 async function idsOf(operation: Operation): Promise<Map<string, string[]>> {
   const ids = new Map<string, string[]>();
   for (const table of await operationTables(world)) {
-    const { rows: columns } = await world.ownerPool.query("SELECT 1 FROM information_schema.columns WHERE table_schema = 'public' AND table_name = $1 AND column_name = 'id'", [table]);
+    const { rows: columns } = await world.ownerPool.query(
+      "SELECT 1 FROM information_schema.columns WHERE table_schema = 'public' AND table_name = $1 AND column_name = 'id'",
+      [table],
+    );
     // The places of the people who ask are left alone: the run would end them.
     if (columns.length === 0 || ['membership', 'membership_change'].includes(table)) continue;
-    const { rows } = await world.ownerPool.query<{ id: string }>(`SELECT id FROM ${table} WHERE operation_id = $1`, [operation.id]);
-    if (rows.length > 0) ids.set(`${table.replaceAll(/_([a-z])/g, (_whole, letter: string) => letter.toUpperCase())}Id`, rows.map((row) => row.id));
+    const { rows } = await world.ownerPool.query<{ id: string }>(`SELECT id FROM ${table} WHERE operation_id = $1`, [
+      operation.id,
+    ]);
+    if (rows.length > 0)
+      ids.set(
+        `${table.replaceAll(/_([a-z])/g, (_whole, letter: string) => letter.toUpperCase())}Id`,
+        rows.map((row) => row.id),
+      );
   }
   return ids;
 }
@@ -48,16 +59,33 @@ it(`${REQUESTS} requests from the description are answered as it says, without a
   const random = seeded(SEED);
   const ids = { own, foreign, operationId: ours.id, foreignOperationId: theirs.id };
   const maker = new RequestMaker(world.description.document, ids, random);
-  const key = (await ours.as.owner.post<{ secret: string }>(ours.at('/api-keys'), { name: 'Generated', scopes: ['read', 'prices'], expiresAt: '2027-12-31T00:00:00Z' }, { expect: 201 })).body.secret;
+  const key = (
+    await ours.as.owner.post<{ secret: string }>(
+      ours.at('/api-keys'),
+      { name: 'Generated', scopes: ['read', 'prices'], expiresAt: '2027-12-31T00:00:00Z' },
+      { expect: 201 },
+    )
+  ).body.secret;
   const left = await person(world, 'left');
   await join(world, left, ours.id, 'manager', { from: '2026-01-01T00:00:00Z', until: '2027-01-01T00:00:00Z' });
   // An owner of the other operation may see its ids; all others here may not. One who belongs nowhere asks too, and nobody.
   // Owner and manager may do most; they ask most.
   const roles: readonly Role[] = [...ROLES, 'owner', 'owner', 'owner', 'manager', 'manager'];
-  const askers = [...roles.map((role) => [role, ours.as[role]] as const), ['key', world.anyone.as(key)] as const, ['ended', await clientOf(world, left)] as const, ['nobody', world.anyone] as const];
+  const askers = [
+    ...roles.map((role) => [role, ours.as[role]] as const),
+    ['key', world.anyone.as(key)] as const,
+    ['ended', await clientOf(world, left)] as const,
+    ['nobody', world.anyone] as const,
+  ];
   const result = await runGenerated(maker, askers, REQUESTS, ids, random);
-  process.stdout.write(`Generated requests: ${result.requests} over ${maker.operationCount} operations, seed ${SEED}; by status ${JSON.stringify(result.byStatus)}; served ${JSON.stringify(result.served)}; faults ${result.faults.length}\n`);
-  if (process.env['GENERATED_FAULTS'] !== undefined) (await import('node:fs')).writeFileSync(process.env['GENERATED_FAULTS'], [...result.faults, '', ...failures].join('\n'));
+  process.stdout.write(
+    `Generated requests: ${result.requests} over ${maker.operationCount} operations, seed ${SEED}; by status ${JSON.stringify(result.byStatus)}; served ${JSON.stringify(result.served)}; faults ${result.faults.length}\n`,
+  );
+  if (process.env['GENERATED_FAULTS'] !== undefined)
+    (await import('node:fs')).writeFileSync(
+      process.env['GENERATED_FAULTS'],
+      [...result.faults, '', ...failures].join('\n'),
+    );
   expect(result.faults.slice(0, 20)).toEqual([]);
   expect(result.requests).toBe(REQUESTS);
   // The run must have asked something: answers below 400 for every role, and refusals too.

@@ -31,7 +31,11 @@ describe('API keys', () => {
 
   const until = (days: number): string => new Date(world.clock.now().getTime() + days * 86_400_000).toISOString();
   const make = async (by: ApiClient, scopes: string[], days = 30): Promise<{ key: Key; client: ApiClient }> => {
-    const { body } = await by.post<Key>(operation.at('/api-keys'), { name: 'Month end', scopes, expiresAt: until(days) }, { expect: 201 });
+    const { body } = await by.post<Key>(
+      operation.at('/api-keys'),
+      { name: 'Month end', scopes, expiresAt: until(days) },
+      { expect: 201 },
+    );
     return { key: body, client: world.anyone.as(body.secret ?? '') };
   };
 
@@ -45,7 +49,10 @@ describe('API keys', () => {
     const read = await operation.as.accountant.get(operation.at(`/api-keys/${first.body.id}`), { expect: 200 });
     expect(read.body).not.toHaveProperty('secret');
     const secret = first.body.secret?.split('_').at(-1) ?? '';
-    const { rows } = await world.ownerPool.query<{ row: string }>('SELECT api_key::text AS row FROM api_key UNION ALL SELECT idempotency_record::text FROM idempotency_record UNION ALL SELECT audit_entry::text FROM audit_entry');
+    const { rows } = await world.ownerPool.query<{ row: string }>(
+      'SELECT api_key::text AS row FROM api_key UNION ALL SELECT idempotency_record::text FROM ' +
+        'idempotency_record UNION ALL SELECT audit_entry::text FROM audit_entry',
+    );
     expect(rows.map((one) => one.row).join('\n')).not.toContain(secret);
   });
 
@@ -53,11 +60,18 @@ describe('API keys', () => {
     const { client } = await make(operation.as.owner, ['read']);
     expect((await client.get(operation.at('/hay-lots'))).status).toBe(200);
     const refused = await client.post(operation.at('/ranches'), { name: 'By key' });
-    expect([refused.status, refused.body['type'], refused.body['detail']]).toEqual([403, '/problems/not-permitted', 'This needs the permission "records" in this operation.']);
+    expect([refused.status, refused.body['type'], refused.body['detail']]).toEqual([
+      403,
+      '/problems/not-permitted',
+      'This needs the permission "records" in this operation.',
+    ]);
   });
 
   it('show money only with the scope for it', async () => {
-    const purchases = async (client: ApiClient) => (await client.get<{ items: { landedCost: unknown }[] }>(operation.at('/hay-purchases'), { expect: 200 })).body.items.map((item) => item.landedCost !== null);
+    const purchases = async (client: ApiClient) =>
+      (
+        await client.get<{ items: { landedCost: unknown }[] }>(operation.at('/hay-purchases'), { expect: 200 })
+      ).body.items.map((item) => item.landedCost !== null);
     const without = await make(operation.as.accountant, ['read']);
     const withPrices = await make(operation.as.accountant, ['read', 'prices']);
     const bought = (await purchases(operation.as.owner)).length;
@@ -67,8 +81,15 @@ describe('API keys', () => {
   });
 
   it('cannot be given what their maker may not do', async () => {
-    const answer = await operation.as.hand.post(operation.at('/api-keys'), { name: 'Too much', scopes: ['read', 'prices', 'records'], expiresAt: until(1) });
-    expect([answer.status, answer.body['detail']]).toEqual([403, 'A key cannot be given what its maker may not do: prices, records.']);
+    const answer = await operation.as.hand.post(operation.at('/api-keys'), {
+      name: 'Too much',
+      scopes: ['read', 'prices', 'records'],
+      expiresAt: until(1),
+    });
+    expect([answer.status, answer.body['detail']]).toEqual([
+      403,
+      'A key cannot be given what its maker may not do: prices, records.',
+    ]);
   });
 
   it('lose what their maker loses, at once', async () => {
@@ -77,9 +98,15 @@ describe('API keys', () => {
     const { id } = operation.people.manager;
     await world.ownerPool.query("UPDATE membership SET role = 'hand', sees_prices = false WHERE person_id = $1", [id]);
     expect((await client.post(operation.at('/ranches'), { name: 'No longer' })).status).toBe(403);
-    await world.ownerPool.query('UPDATE membership SET until_at = $2 WHERE person_id = $1', [id, world.clock.now().toISOString()]);
+    await world.ownerPool.query('UPDATE membership SET until_at = $2 WHERE person_id = $1', [
+      id,
+      world.clock.now().toISOString(),
+    ]);
     expect((await client.get(operation.at('/hay-lots'))).status).toBe(404);
-    await world.ownerPool.query("UPDATE membership SET role = 'manager', sees_prices = true, until_at = NULL WHERE person_id = $1", [id]);
+    await world.ownerPool.query(
+      "UPDATE membership SET role = 'manager', sees_prices = true, until_at = NULL WHERE person_id = $1",
+      [id],
+    );
     expect((await client.get(operation.at('/hay-lots'))).status).toBe(200);
   });
 
@@ -94,8 +121,15 @@ describe('API keys', () => {
   it('must end, within two years', async () => {
     const owner = await clientOf(world, operation.people.owner);
     for (const days of [-1, 0, 732]) {
-      const answer = await owner.post(operation.at('/api-keys'), { name: 'Forever', scopes: ['read'], expiresAt: until(days) });
-      expect(answer.body).toMatchObject({ status: 422, errors: [{ pointer: '#/expiresAt', code: 'expiry-out-of-range' }] });
+      const answer = await owner.post(operation.at('/api-keys'), {
+        name: 'Forever',
+        scopes: ['read'],
+        expiresAt: until(days),
+      });
+      expect(answer.body).toMatchObject({
+        status: 422,
+        errors: [{ pointer: '#/expiresAt', code: 'expiry-out-of-range' }],
+      });
     }
   });
 
@@ -114,9 +148,15 @@ describe('API keys', () => {
 
   it('find no other operation, not even another one of their maker', async () => {
     const owner = await clientOf(world, operation.people.owner);
-    const second = await owner.post<{ id: string }>('/v1/operations', { name: 'Second', unitPreference: 'us', currency: 'USD', timeZone: 'America/Denver' }, { expect: 201 });
+    const second = await owner.post<{ id: string }>(
+      '/v1/operations',
+      { name: 'Second', unitPreference: 'us', currency: 'USD', timeZone: 'America/Denver' },
+      { expect: 201 },
+    );
     const { client } = await make(owner, ['read']);
-    const answers = await Promise.all([foreign.id, second.body.id, newId()].map((id) => client.get(`/v1/operations/${id}/hay-lots`)));
+    const answers = await Promise.all(
+      [foreign.id, second.body.id, newId()].map((id) => client.get(`/v1/operations/${id}/hay-lots`)),
+    );
     expect(answers.map((answer) => answer.status)).toEqual([404, 404, 404]);
     expect(new Set(answers.map((answer) => answer.body['detail'])).size).toBe(1);
     expect((await client.get('/v1/operations')).status).toBe(403);
@@ -126,8 +166,19 @@ describe('API keys', () => {
   it('make no keys, and open no operations', async () => {
     const owner = await clientOf(world, operation.people.owner);
     const { client } = await make(owner, ['read', 'records']);
-    expect((await client.post(operation.at('/api-keys'), { name: 'Child', scopes: ['read'], expiresAt: until(1) })).status).toBe(403);
-    expect((await client.post('/v1/operations', { name: 'By key', unitPreference: 'us', currency: 'USD', timeZone: 'America/Denver' })).status).toBe(403);
+    expect(
+      (await client.post(operation.at('/api-keys'), { name: 'Child', scopes: ['read'], expiresAt: until(1) })).status,
+    ).toBe(403);
+    expect(
+      (
+        await client.post('/v1/operations', {
+          name: 'By key',
+          unitPreference: 'us',
+          currency: 'USD',
+          timeZone: 'America/Denver',
+        })
+      ).status,
+    ).toBe(403);
   });
 
   it('of others are seen by an owner and by nobody else', async () => {
@@ -140,7 +191,9 @@ describe('API keys', () => {
     expect((await hand.get(operation.at(`/api-keys/${key.id}`))).status).toBe(404);
     const listed = await hand.get<{ items: Key[] }>(operation.at('/api-keys'), { expect: 200 });
     expect(listed.body.items).toEqual([]);
-    expect((await hand.delete(operation.at(`/api-keys/${key.id}`), { ifMatch: '"1-AAAAAAAAAAAAAAAA"' })).status).toBe(404);
+    expect((await hand.delete(operation.at(`/api-keys/${key.id}`), { ifMatch: '"1-AAAAAAAAAAAAAAAA"' })).status).toBe(
+      404,
+    );
   });
 
   it('are not opened by another secret, nor by half of one', async () => {
@@ -148,13 +201,15 @@ describe('API keys', () => {
     const { key } = await make(owner, ['read']);
     const text = key.secret ?? '';
     const tampered = text.slice(0, -1) + (text.endsWith('A') ? 'B' : 'A');
-    for (const token of [tampered, text.slice(0, -1), `${text}x`, text.toUpperCase()]) expect((await world.anyone.as(token).get(operation.at('/hay-lots'))).status).toBe(401);
+    for (const token of [tampered, text.slice(0, -1), `${text}x`, text.toUpperCase()])
+      expect((await world.anyone.as(token).get(operation.at('/hay-lots'))).status).toBe(401);
   });
 
   it('note when they were used, but not at every pull', async () => {
     const owner = await clientOf(world, operation.people.owner);
     const { key, client } = await make(owner, ['read']);
-    const lastUse = async (): Promise<string | null> => (await owner.get<Key>(operation.at(`/api-keys/${key.id}`), { expect: 200 })).body.lastUsedAt;
+    const lastUse = async (): Promise<string | null> =>
+      (await owner.get<Key>(operation.at(`/api-keys/${key.id}`), { expect: 200 })).body.lastUsedAt;
     expect(await lastUse()).toBeNull();
     const first = world.clock.now().toISOString();
     await client.get(operation.at('/hay-lots'), { expect: 200 });
@@ -170,24 +225,53 @@ describe('API keys', () => {
     const owner = await clientOf(world, operation.people.owner);
     const { key, client } = await make(owner, ['read', 'records']);
     await client.post(operation.at('/ranches'), { name: 'By key' }, { expect: 201 });
-    const [last] = await world.database.read(asker(world, operation.people.owner), ({ db }) => db.selectFrom('audit_entry').select(['person_id', 'api_key_id', 'action']).orderBy('sequence', 'desc').limit(1).execute());
+    const [last] = await world.database.read(asker(world, operation.people.owner), ({ db }) =>
+      db
+        .selectFrom('audit_entry')
+        .select(['person_id', 'api_key_id', 'action'])
+        .orderBy('sequence', 'desc')
+        .limit(1)
+        .execute(),
+    );
     expect(last).toEqual({ person_id: operation.people.owner.id, api_key_id: key.id, action: 'ranch.create' });
   });
 
-  it.each([[['daily']], [['prices']], [['office', 'prices']]])('with the scopes %j either work or cannot be made', async (scopes) => {
-    const owner = await clientOf(world, operation.people.owner);
-    const made = await owner.post<Key>(operation.at('/api-keys'), { name: 'Odd', scopes, expiresAt: until(1) });
-    if (made.status === 201) expect((await world.anyone.as(made.body.secret ?? '').get(operation.at('/hay-lots'))).status).toBe(200);
-    else expect([400, 422]).toContain(made.status);
-  });
+  it.each([[['daily']], [['prices']], [['office', 'prices']]])(
+    'with the scopes %j either work or cannot be made',
+    async (scopes) => {
+      const owner = await clientOf(world, operation.people.owner);
+      const made = await owner.post<Key>(operation.at('/api-keys'), { name: 'Odd', scopes, expiresAt: until(1) });
+      if (made.status === 201)
+        expect((await world.anyone.as(made.body.secret ?? '').get(operation.at('/hay-lots'))).status).toBe(200);
+      else expect([400, 422]).toContain(made.status);
+    },
+  );
 
-  it('enter a hand\'s feeding where they may', async () => {
+  it("enter a hand's feeding where they may", async () => {
     const owner = await clientOf(world, operation.people.owner);
     const { client } = await make(owner, ['read', 'daily']);
     const manager = { ...operation, as: { ...operation.as, manager: owner } };
     const herdId = await herd(manager, await ranch(manager), { head: 10 });
-    const lots = await owner.get<{ items: { id: string; name: string }[] }>(operation.at('/hay-lots'), { query: { onHand: 'true' }, expect: 200 });
-    const answer = await client.post(operation.at('/feedings'), { herdId, fedOn: '2027-01-10', method: 'bunk', layers: [{ role: 'coarse', parts: [{ hayLotId: lots.body.items.find((lot) => lot.name === 'Coarse meadow')?.id, weight: { value: '10', unit: 'lb' } }] }] });
+    const lots = await owner.get<{ items: { id: string; name: string }[] }>(operation.at('/hay-lots'), {
+      query: { onHand: 'true' },
+      expect: 200,
+    });
+    const answer = await client.post(operation.at('/feedings'), {
+      herdId,
+      fedOn: '2027-01-10',
+      method: 'bunk',
+      layers: [
+        {
+          role: 'coarse',
+          parts: [
+            {
+              hayLotId: lots.body.items.find((lot) => lot.name === 'Coarse meadow')?.id,
+              weight: { value: '10', unit: 'lb' },
+            },
+          ],
+        },
+      ],
+    });
     expect(answer.status).toBe(201);
   });
 });

@@ -1,4 +1,6 @@
-/* ETag and If-None-Match (RFC 9110, 13): unchanged is 304 and has no body; whatever changes the answer changes the tag. */
+/*
+ * ETag and If-None-Match (RFC 9110, 13): unchanged is 304 and has no body; whatever changes the answer changes the tag.
+ */
 import { type Operation, operationWith } from '../support/people.js';
 import { feeding, herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
@@ -16,7 +18,11 @@ describe('reading again', () => {
     await world.close();
   });
 
-  const again = (path: string, tag: string | undefined, query?: Record<string, string>) => operation.as.manager.get(path, { headers: { 'If-None-Match': tag ?? '' }, ...(query === undefined ? {} : { query }) });
+  const again = (path: string, tag: string | undefined, query?: Record<string, string>) =>
+    operation.as.manager.get(path, {
+      headers: { 'If-None-Match': tag ?? '' },
+      ...(query === undefined ? {} : { query }),
+    });
 
   it('answers 304 without a body while nothing changed', async () => {
     const path = operation.at(`/ranches/${ranchId}`);
@@ -59,7 +65,11 @@ describe('reading again', () => {
     const herdId = await herd(operation, ranchId);
     const path = operation.at(`/herds/${herdId}`);
     const before = await operation.as.manager.get(path, { expect: 200 });
-    await operation.as.manager.post(operation.at(`/herds/${herdId}/head-changes`), { kind: 'sale', head: 10, happenedOn: '2027-01-10' }, { expect: 201 });
+    await operation.as.manager.post(
+      operation.at(`/herds/${herdId}/head-changes`),
+      { kind: 'sale', head: 10, happenedOn: '2027-01-10' },
+      { expect: 201 },
+    );
     const after = await again(path, before.headers['etag']);
     expect([after.status, after.body['head']]).toEqual([200, 90]);
   });
@@ -70,7 +80,9 @@ describe('reading again', () => {
     const path = operation.at(`/hay-lots/${lotId}`);
     const read = await operation.as.manager.get(path, { expect: 200 });
     await feeding(operation, herdId, [[lotId, '2000']]);
-    expect((await operation.as.manager.patch(path, { name: 'Renamed' }, { ifMatch: read.headers['etag'] ?? '' })).status).toBe(200);
+    expect(
+      (await operation.as.manager.patch(path, { name: 'Renamed' }, { ifMatch: read.headers['etag'] ?? '' })).status,
+    ).toBe(200);
   });
 
   it('answers HEAD like GET, without the body', async () => {

@@ -1,14 +1,29 @@
-/* Tables as RFC 4180, safe to open in a spreadsheet (OWASP, CSV injection). Read back here with another library than wrote them. */
+/*
+ * Tables as RFC 4180, safe to open in a spreadsheet (OWASP, CSV injection). Read back here with another library than
+ * wrote them.
+ */
 import { parse } from 'csv-parse/sync';
 import { writeCsv } from '../../src/platform/http/csv.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { feeding, herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
-const cells = (rows: (string | null)[][]): string[][] => parse(writeCsv({ columns: ['a'], rows }), { relax_column_count: true, from_line: 2 });
+const cells = (rows: (string | null)[][]): string[][] =>
+  parse(writeCsv({ columns: ['a'], rows }), { relax_column_count: true, from_line: 2 });
 
 describe('a table as CSV', () => {
-  it.each(['=1+1', '+1+1', '-1+1', '@SUM(A1)', '\t=1+1', '\r=1+1', '=HYPERLINK("http://x.invalid","y")', '-cmd|calc', '=', '+'])('is no formula: %j', (text) => {
+  it.each([
+    '=1+1',
+    '+1+1',
+    '-1+1',
+    '@SUM(A1)',
+    '\t=1+1',
+    '\r=1+1',
+    '=HYPERLINK("http://x.invalid","y")',
+    '-cmd|calc',
+    '=',
+    '+',
+  ])('is no formula: %j', (text) => {
     expect(cells([[text]])).toEqual([[`'${text}`]]);
   });
 
@@ -16,12 +31,23 @@ describe('a table as CSV', () => {
     expect(cells([[text]])).toEqual([[text]]);
   });
 
-  it.each(['a,b', 'say "hay"', 'two\nlines', 'two\r\nlines', ' blank ', 'Grünland', '1e5', '12-13'])('reads back as it was: %j', (text) => {
-    expect(cells([[text]])).toEqual([[text]]);
-  });
+  it.each(['a,b', 'say "hay"', 'two\nlines', 'two\r\nlines', ' blank ', 'Grünland', '1e5', '12-13'])(
+    'reads back as it was: %j',
+    (text) => {
+      expect(cells([[text]])).toEqual([[text]]);
+    },
+  );
 
   it('ends every line with CRLF, has one header row and an empty field for nothing', () => {
-    expect(writeCsv({ columns: ['a', 'b'], rows: [['1', null], ['x', 'y']] })).toBe('a,b\r\n1,\r\nx,y\r\n');
+    expect(
+      writeCsv({
+        columns: ['a', 'b'],
+        rows: [
+          ['1', null],
+          ['x', 'y'],
+        ],
+      }),
+    ).toBe('a,b\r\n1,\r\nx,y\r\n');
   });
 });
 
@@ -40,7 +66,11 @@ describe('reports', () => {
     await world.close();
   });
 
-  const REPORTS = [['season-cost', { from: '2026-11-01', until: '2027-01-14' }], ['cost-of-gain', { from: '2026-11-01', until: '2027-01-14' }], ['hay-position', { on: '2027-01-14' }]] as const;
+  const REPORTS = [
+    ['season-cost', { from: '2026-11-01', until: '2027-01-14' }],
+    ['cost-of-gain', { from: '2026-11-01', until: '2027-01-14' }],
+    ['hay-position', { on: '2027-01-14' }],
+  ] as const;
 
   it.each(REPORTS)('%s comes as CSV by Accept or by ?format', async (name, query) => {
     const path = operation.at(`/reports/${name}`);
@@ -51,7 +81,8 @@ describe('reports', () => {
     expect(byQuery.text).toBe(byHeader.text);
     const table = parse(byHeader.text);
     expect(table.length).toBeGreaterThan(1);
-    for (const row of table) for (const cell of row) if (!/^-?\d+(\.\d+)?$/.test(cell)) expect(cell).not.toMatch(/^[=+\-@]/);
+    for (const row of table)
+      for (const cell of row) if (!/^-?\d+(\.\d+)?$/.test(cell)) expect(cell).not.toMatch(/^[=+\-@]/);
   });
 
   it.each(REPORTS)('%s comes as JSON otherwise, and in no third form', async (name, query) => {
@@ -64,17 +95,39 @@ describe('reports', () => {
   });
 
   it('are closed to those who do not see money', async () => {
-    for (const [name, query] of REPORTS) expect([name, (await operation.as.hand.get(operation.at(`/reports/${name}`), { query })).status]).toEqual([name, 403]);
+    for (const [name, query] of REPORTS)
+      expect([name, (await operation.as.hand.get(operation.at(`/reports/${name}`), { query })).status]).toEqual([
+        name,
+        403,
+      ]);
   });
 
   it('carry their figures: one ton of hay at 150 a ton', async () => {
-    const { body } = await operation.as.accountant.get<{ total: Record<string, unknown> }>(operation.at('/reports/season-cost'), { query: { from: '2026-11-01', until: '2027-01-14' }, expect: 200 });
-    expect(body.total).toMatchObject({ fed: { value: '1', unit: 'ton' }, hayCost: { amount: '150.00', currency: 'USD' } });
-    const position = await operation.as.accountant.get<{ total: Record<string, unknown> }>(operation.at('/reports/hay-position'), { query: { on: '2027-01-14' }, expect: 200 });
-    expect(position.body.total).toMatchObject({ quantity: { value: '23', unit: 'ton' }, value: { amount: '3450.00', currency: 'USD' } });
+    const { body } = await operation.as.accountant.get<{ total: Record<string, unknown> }>(
+      operation.at('/reports/season-cost'),
+      { query: { from: '2026-11-01', until: '2027-01-14' }, expect: 200 },
+    );
+    expect(body.total).toMatchObject({
+      fed: { value: '1', unit: 'ton' },
+      hayCost: { amount: '150.00', currency: 'USD' },
+    });
+    const position = await operation.as.accountant.get<{ total: Record<string, unknown> }>(
+      operation.at('/reports/hay-position'),
+      { query: { on: '2027-01-14' }, expect: 200 },
+    );
+    expect(position.body.total).toMatchObject({
+      quantity: { value: '23', unit: 'ton' },
+      value: { amount: '3450.00', currency: 'USD' },
+    });
   });
 
-  it.each([[{ from: '2027-01-14', until: '2027-01-13' }, 'span-reversed'], [{ from: '2020-01-01', until: '2027-01-13' }, 'span-too-long']])('refuse the days %j', async (query, code) => {
-    expect((await operation.as.accountant.get(operation.at('/reports/season-cost'), { query })).body).toMatchObject({ status: 400, errors: [{ code }] });
+  it.each([
+    [{ from: '2027-01-14', until: '2027-01-13' }, 'span-reversed'],
+    [{ from: '2020-01-01', until: '2027-01-13' }, 'span-too-long'],
+  ])('refuse the days %j', async (query, code) => {
+    expect((await operation.as.accountant.get(operation.at('/reports/season-cost'), { query })).body).toMatchObject({
+      status: 400,
+      errors: [{ code }],
+    });
   });
 });

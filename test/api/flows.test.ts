@@ -1,6 +1,6 @@
 /*
- * The manager's day over HTTP: a ticket, a lab test, a feeding in layers, a weigh-in, cattle that come and go; each written, read back as
- * typed, and taken back. Figures are worked out by hand beside each check.
+ * The manager's day over HTTP: a ticket, a lab test, a feeding in layers, a weigh-in, cattle that come and go; each
+ * written, read back as typed, and taken back. Figures are worked out by hand beside each check.
  */
 import { type Operation, operationWith } from '../support/people.js';
 import { balance, feedingBody, herd, lot, purchaseBody, ranch, type WithId } from '../support/things.js';
@@ -40,48 +40,96 @@ async function takenBack(path: string): Promise<void> {
 
 describe('a ticket', () => {
   it('for 24 round bales at a price per ton, with freight, opens a lot and lands its cost', async () => {
-    const bought = await operation.as.manager.post<Reversed & { hayLotId: string }>(operation.at('/hay-purchases'), purchaseBody(ranchId, {
-      baleCount: 24, weight: { basis: 'weighed-bales', meanBaleWeight: { value: '1150.5', unit: 'lb' }, balesWeighed: 5, standardDeviation: { value: '40', unit: 'lb' } },
-      price: { basis: 'per-mass', amount: '150', per: 'ton' }, freight: '240', moisturePercent: '14',
-    }), { expect: 201 });
+    const bought = await operation.as.manager.post<Reversed & { hayLotId: string }>(
+      operation.at('/hay-purchases'),
+      purchaseBody(ranchId, {
+        baleCount: 24,
+        weight: {
+          basis: 'weighed-bales',
+          meanBaleWeight: { value: '1150.5', unit: 'lb' },
+          balesWeighed: 5,
+          standardDeviation: { value: '40', unit: 'lb' },
+        },
+        price: { basis: 'per-mass', amount: '150', per: 'ton' },
+        freight: '240',
+        moisturePercent: '14',
+      }),
+      { expect: 201 },
+    );
     // 24 x 1,150.5 lb = 27,612 lb = 13.806 tons; x 150 = 2,070.90; + 240 = 2,310.90; over 13.806 tons = 167.38 a ton.
     expect(bought.body).toMatchObject({
-      baleCount: 24, weight: { value: '13.806', unit: 'ton' }, hayCost: { amount: '2070.90', currency: 'USD' }, freight: { amount: '240.00', currency: 'USD' }, charges: { amount: '0.00', currency: 'USD' },
-      landedCost: { amount: '2310.90', currency: 'USD' }, landedPrice: { amount: '167.38', currency: 'USD', per: 'ton' }, price: { basis: 'per-mass', amount: '150', per: 'ton' },
-      weighing: { meanBaleWeight: { value: '1150.5', unit: 'lb' }, balesWeighed: 5 }, reversal: null,
+      baleCount: 24,
+      weight: { value: '13.806', unit: 'ton' },
+      hayCost: { amount: '2070.90', currency: 'USD' },
+      freight: { amount: '240.00', currency: 'USD' },
+      charges: { amount: '0.00', currency: 'USD' },
+      landedCost: { amount: '2310.90', currency: 'USD' },
+      landedPrice: { amount: '167.38', currency: 'USD', per: 'ton' },
+      price: { basis: 'per-mass', amount: '150', per: 'ton' },
+      weighing: { meanBaleWeight: { value: '1150.5', unit: 'lb' }, balesWeighed: 5 },
+      reversal: null,
     });
     expect(bought.headers['location']).toBe(operation.at(`/hay-purchases/${bought.body.id}`));
     const read = await operation.as.manager.get(bought.headers['location'] ?? '', { expect: 200 });
     expect(read.body).toEqual(bought.body);
     const lotRead = await operation.as.manager.get(operation.at(`/hay-lots/${bought.body.hayLotId}`), { expect: 200 });
-    expect(lotRead.body).toMatchObject({ balance: { value: '13.806', unit: 'ton' }, baleWeight: { value: '1150.5', unit: 'lb' }, origin: 'purchased' });
+    expect(lotRead.body).toMatchObject({
+      balance: { value: '13.806', unit: 'ton' },
+      baleWeight: { value: '1150.5', unit: 'lb' },
+      origin: 'purchased',
+    });
     await takenBack(operation.at(`/hay-purchases/${bought.body.id}`));
     expect(await balance(operation, bought.body.hayLotId)).toBe('0');
   });
 
   it('weighed over a truck scale is gross less tare', async () => {
-    const { body } = await operation.as.manager.post(operation.at('/hay-purchases'), purchaseBody(ranchId, {
-      weight: { basis: 'scale-ticket', gross: { value: '68240', unit: 'lb' }, tare: { value: '28240', unit: 'lb' } }, price: { basis: 'lump-sum', amount: '3000' },
-    }), { expect: 201 });
-    expect(body).toMatchObject({ weight: { value: '20', unit: 'ton' }, weightBasis: 'scale-ticket', landedCost: { amount: '3000.00' } });
+    const { body } = await operation.as.manager.post(
+      operation.at('/hay-purchases'),
+      purchaseBody(ranchId, {
+        weight: { basis: 'scale-ticket', gross: { value: '68240', unit: 'lb' }, tare: { value: '28240', unit: 'lb' } },
+        price: { basis: 'lump-sum', amount: '3000' },
+      }),
+      { expect: 201 },
+    );
+    expect(body).toMatchObject({
+      weight: { value: '20', unit: 'ton' },
+      weightBasis: 'scale-ticket',
+      landedCost: { amount: '3000.00' },
+    });
   });
 
   it('whose truck weighs more empty than full is refused at the field', async () => {
-    const { body } = await operation.as.manager.post(operation.at('/hay-purchases'), purchaseBody(ranchId, { weight: { basis: 'scale-ticket', gross: { value: '28240', unit: 'lb' }, tare: { value: '68240', unit: 'lb' } } }));
+    const { body } = await operation.as.manager.post(
+      operation.at('/hay-purchases'),
+      purchaseBody(ranchId, {
+        weight: { basis: 'scale-ticket', gross: { value: '28240', unit: 'lb' }, tare: { value: '68240', unit: 'lb' } },
+      }),
+    );
     expect(body).toMatchObject({ status: 422, type: '/problems/rule-broken' });
     expect(JSON.stringify(body['errors'])).toMatch(/#\/weight\/(gross|tare)/);
   });
 
   it('priced by the bale needs a count of bales', async () => {
-    const { body } = await operation.as.manager.post(operation.at('/hay-purchases'), purchaseBody(ranchId, { price: { basis: 'per-bale', amount: '65' } }));
+    const { body } = await operation.as.manager.post(
+      operation.at('/hay-purchases'),
+      purchaseBody(ranchId, { price: { basis: 'per-bale', amount: '65' } }),
+    );
     expect(body).toMatchObject({ status: 422, type: '/problems/rule-broken' });
-    const counted = await operation.as.manager.post(operation.at('/hay-purchases'), purchaseBody(ranchId, { baleCount: 40, price: { basis: 'per-bale', amount: '65' } }), { expect: 201 });
+    const counted = await operation.as.manager.post(
+      operation.at('/hay-purchases'),
+      purchaseBody(ranchId, { baleCount: 40, price: { basis: 'per-bale', amount: '65' } }),
+      { expect: 201 },
+    );
     expect(counted.body).toMatchObject({ hayCost: { amount: '2600.00', currency: 'USD' } });
   });
 
   it('into a lot that exists adds to it', async () => {
     const { lotId } = await lot(operation, ranchId, { tons: '10' });
-    await operation.as.manager.post(operation.at('/hay-purchases'), purchaseBody(ranchId, { lot: { id: lotId }, weight: { basis: 'net', net: { value: '5', unit: 'ton' } } }), { expect: 201 });
+    await operation.as.manager.post(
+      operation.at('/hay-purchases'),
+      purchaseBody(ranchId, { lot: { id: lotId }, weight: { basis: 'net', net: { value: '5', unit: 'ton' } } }),
+      { expect: 201 },
+    );
     expect(await balance(operation, lotId)).toBe('15');
   });
 });
@@ -89,32 +137,81 @@ describe('a ticket', () => {
 describe('a lab test', () => {
   it('is read back as typed, with RFV beside it', async () => {
     const { lotId } = await lot(operation, ranchId);
-    // Rohweder, Barnes and Jorgensen (1978): DDM = 88.9 - 0.779 x 30 = 65.53; DMI = 120 / 40 = 3.0; RFV = 65.53 x 3.0 / 1.29 = 152.4.
-    const analysis = { dryMatter: { value: '88.40', unit: '%' }, acidDetergentFiber: { value: '30', unit: '%' }, neutralDetergentFiber: { value: '40.0', unit: '%' }, nitrate: { value: '850', unit: 'ppm NO3-N' }, netEnergyGain: { value: '0.3', unit: 'Mcal/lb' } };
-    const made = await operation.as.manager.post<Reversed & { analysis: object; relativeFeedValue: number }>(operation.at('/lab-tests'), { hayLotId: lotId, lab: 'Forage laboratory', sampledOn: '2026-11-05', method: 'wet-chemistry', basis: 'dry-matter', cores: 20, analysis }, { expect: 201 });
+    // Rohweder, Barnes and Jorgensen (1978): DDM = 88.9 - 0.779 x 30 = 65.53; DMI = 120 / 40 = 3.0; RFV = 65.53 x 3.0 /
+    // 1.29 = 152.4.
+    const analysis = {
+      dryMatter: { value: '88.40', unit: '%' },
+      acidDetergentFiber: { value: '30', unit: '%' },
+      neutralDetergentFiber: { value: '40.0', unit: '%' },
+      nitrate: { value: '850', unit: 'ppm NO3-N' },
+      netEnergyGain: { value: '0.3', unit: 'Mcal/lb' },
+    };
+    const made = await operation.as.manager.post<Reversed & { analysis: object; relativeFeedValue: number }>(
+      operation.at('/lab-tests'),
+      {
+        hayLotId: lotId,
+        lab: 'Forage laboratory',
+        sampledOn: '2026-11-05',
+        method: 'wet-chemistry',
+        basis: 'dry-matter',
+        cores: 20,
+        analysis,
+      },
+      { expect: 201 },
+    );
     expect(made.body.analysis).toEqual(analysis);
     expect(made.body.relativeFeedValue).toBeCloseTo(152.4, 1);
-    expect((await operation.as.nutritionist.get(operation.at(`/lab-tests/${made.body.id}`), { expect: 200 })).body).toEqual(made.body);
+    expect(
+      (await operation.as.nutritionist.get(operation.at(`/lab-tests/${made.body.id}`), { expect: 200 })).body,
+    ).toEqual(made.body);
     await takenBack(operation.at(`/lab-tests/${made.body.id}`));
   });
 
   it('tells values of different units apart: nitrate as the ion is 14.0067/62.0049 of it as nitrogen', async () => {
     const { lotId } = await lot(operation, ranchId);
     const make = async (nitrate: { value: string; unit: string }): Promise<number> =>
-      (await operation.as.manager.post<{ onDryMatter: Record<string, number> }>(operation.at('/lab-tests'), { hayLotId: lotId, lab: 'L', sampledOn: '2026-11-05', method: 'wet-chemistry', basis: 'dry-matter', analysis: { dryMatter: { value: '90', unit: '%' }, nitrate } }, { expect: 201 })).body.onDryMatter['nitrateNitrogenPpm'] ?? 0;
+      (
+        await operation.as.manager.post<{ onDryMatter: Record<string, number> }>(
+          operation.at('/lab-tests'),
+          {
+            hayLotId: lotId,
+            lab: 'L',
+            sampledOn: '2026-11-05',
+            method: 'wet-chemistry',
+            basis: 'dry-matter',
+            analysis: { dryMatter: { value: '90', unit: '%' }, nitrate },
+          },
+          { expect: 201 },
+        )
+      ).body.onDryMatter['nitrateNitrogenPpm'] ?? 0;
     const asNitrogen = await make({ value: '1000', unit: 'ppm NO3-N' });
     expect(asNitrogen).toBeCloseTo(1000, 6);
-    // IUPAC atomic masses: N 14.0067, O 15.9994 (as the factor's source gives NO3 62.0049). 1,000 ppm x 0.22590 = 225.9 ppm.
+    // IUPAC atomic masses: N 14.0067, O 15.9994 (as the factor's source gives NO3 62.0049). 1,000 ppm x 0.22590 = 225.9
+    // ppm.
     expect(await make({ value: '1000', unit: 'ppm NO3' })).toBeCloseTo(225.9, 1);
     expect(await make({ value: '0.1', unit: '% NO3-N' })).toBeCloseTo(1000, 6);
   });
 
   it.each([
-    ['a sum over 100 %', { dryMatter: { value: '90', unit: '%' }, crudeProtein: { value: '60', unit: '%' }, ash: { value: '50', unit: '%' } }],
+    [
+      'a sum over 100 %',
+      {
+        dryMatter: { value: '90', unit: '%' },
+        crudeProtein: { value: '60', unit: '%' },
+        ash: { value: '50', unit: '%' },
+      },
+    ],
     ['more dry matter than hay', { dryMatter: { value: '101', unit: '%' } }],
   ])('that cannot be true is refused: %s', async (_name, analysis) => {
     const { lotId } = await lot(operation, ranchId);
-    const { body } = await operation.as.manager.post(operation.at('/lab-tests'), { hayLotId: lotId, lab: 'L', sampledOn: '2026-11-05', method: 'wet-chemistry', basis: 'dry-matter', analysis });
+    const { body } = await operation.as.manager.post(operation.at('/lab-tests'), {
+      hayLotId: lotId,
+      lab: 'L',
+      sampledOn: '2026-11-05',
+      method: 'wet-chemistry',
+      basis: 'dry-matter',
+      analysis,
+    });
     expect(body).toMatchObject({ status: 422, type: '/problems/rule-broken' });
   });
 });
@@ -122,73 +219,191 @@ describe('a lab test', () => {
 describe('a feeding', () => {
   it('in three layers from three lots draws each lot and keeps the order', async () => {
     const herdId = await herd(operation, ranchId, { head: 120 });
-    const lots = [await lot(operation, ranchId, { name: 'Coarse' }), await lot(operation, ranchId, { name: 'Rich', hayKind: 'alfalfa' }), await lot(operation, ranchId, { name: 'Meadow' })];
+    const lots = [
+      await lot(operation, ranchId, { name: 'Coarse' }),
+      await lot(operation, ranchId, { name: 'Rich', hayKind: 'alfalfa' }),
+      await lot(operation, ranchId, { name: 'Meadow' }),
+    ];
     const [coarse, rich, meadow] = lots.map((one) => one.lotId);
-    const made = await operation.as.hand.post<Reversed>(operation.at('/feedings'), {
-      herdId, fedOn: '2027-01-10', fedAt: '2027-01-10T07:30:00-07:00', method: 'windrow-on-ground', weather: 'rain', wasted: { value: '12.50', unit: 'lb' }, note: 'Second team',
-      layers: [
-        { role: 'coarse', parts: [{ hayLotId: coarse, weight: { value: '1200', unit: 'lb' } }] },
-        { role: 'rich', parts: [{ hayLotId: rich, weight: { value: '600', unit: 'lb' } }, { hayLotId: meadow, weight: { value: '100', unit: 'kg' } }] },
-        { role: 'coarse', parts: [{ hayLotId: coarse, weight: { value: '0.25', unit: 'ton' } }] },
-      ],
-    }, { expect: 201 });
+    const made = await operation.as.hand.post<Reversed>(
+      operation.at('/feedings'),
+      {
+        herdId,
+        fedOn: '2027-01-10',
+        fedAt: '2027-01-10T07:30:00-07:00',
+        method: 'windrow-on-ground',
+        weather: 'rain',
+        wasted: { value: '12.50', unit: 'lb' },
+        note: 'Second team',
+        layers: [
+          { role: 'coarse', parts: [{ hayLotId: coarse, weight: { value: '1200', unit: 'lb' } }] },
+          {
+            role: 'rich',
+            parts: [
+              { hayLotId: rich, weight: { value: '600', unit: 'lb' } },
+              { hayLotId: meadow, weight: { value: '100', unit: 'kg' } },
+            ],
+          },
+          { role: 'coarse', parts: [{ hayLotId: coarse, weight: { value: '0.25', unit: 'ton' } }] },
+        ],
+      },
+      { expect: 201 },
+    );
     // 100 kg / 0.45359237 = 220.462262 lb; 1,200 + 600 + 220.462262 + 500 = 2,520.462262 lb; over 120 head = 21.003852.
     expect(made.body).toMatchObject({
-      headFed: 120, fedAt: '2027-01-10T14:30:00.000Z', total: { value: '2520.462262', unit: 'lb' }, perHead: { value: '21.003852', unit: 'lb' }, wasted: { value: '12.50', unit: 'lb', typed: { value: '12.50', unit: 'lb' } }, refused: null,
+      headFed: 120,
+      fedAt: '2027-01-10T14:30:00.000Z',
+      total: { value: '2520.462262', unit: 'lb' },
+      perHead: { value: '21.003852', unit: 'lb' },
+      wasted: { value: '12.50', unit: 'lb', typed: { value: '12.50', unit: 'lb' } },
+      refused: null,
       layers: [
         { position: 1, role: 'coarse', weight: { value: '1200', unit: 'lb' } },
-        { position: 2, role: 'rich', parts: [{ hayLotId: rich, hayLot: 'Rich' }, { hayLotId: meadow, weight: { value: '220.462262', unit: 'lb', typed: { value: '100', unit: 'kg' } } }] },
-        { position: 3, role: 'coarse', weight: { value: '500', unit: 'lb' }, parts: [{ weight: { typed: { value: '0.25', unit: 'ton' } } }] },
+        {
+          position: 2,
+          role: 'rich',
+          parts: [
+            { hayLotId: rich, hayLot: 'Rich' },
+            { hayLotId: meadow, weight: { value: '220.462262', unit: 'lb', typed: { value: '100', unit: 'kg' } } },
+          ],
+        },
+        {
+          position: 3,
+          role: 'coarse',
+          weight: { value: '500', unit: 'lb' },
+          parts: [{ weight: { typed: { value: '0.25', unit: 'ton' } } }],
+        },
       ],
     });
-    expect((await operation.as.hand.get(operation.at(`/feedings/${made.body.id}`), { expect: 200 })).body).toEqual(made.body);
+    expect((await operation.as.hand.get(operation.at(`/feedings/${made.body.id}`), { expect: 200 })).body).toEqual(
+      made.body,
+    );
     // 24 tons less 1,700 lb is 23.15.
     expect([await balance(operation, coarse ?? ''), await balance(operation, rich ?? '')]).toEqual(['23.15', '23.7']);
     await takenBack(operation.at(`/feedings/${made.body.id}`));
-    expect([await balance(operation, coarse ?? ''), await balance(operation, rich ?? ''), await balance(operation, meadow ?? '')]).toEqual(['24', '24', '24']);
+    expect([
+      await balance(operation, coarse ?? ''),
+      await balance(operation, rich ?? ''),
+      await balance(operation, meadow ?? ''),
+    ]).toEqual(['24', '24', '24']);
   });
 
-  it('counted in bales is weighed by the lot\'s mean bale, and read back in bales', async () => {
+  it("counted in bales is weighed by the lot's mean bale, and read back in bales", async () => {
     const herdId = await herd(operation, ranchId);
     const { lotId } = await lot(operation, ranchId, { tons: '12', baleCount: 20 });
-    const made = await operation.as.manager.post<Reversed>(operation.at('/feedings'), { herdId, fedOn: '2027-01-10', method: 'ring-feeder', layers: [{ role: 'coarse', parts: [{ hayLotId: lotId, bales: '2.5' }] }] }, { expect: 201 });
+    const made = await operation.as.manager.post<Reversed>(
+      operation.at('/feedings'),
+      {
+        herdId,
+        fedOn: '2027-01-10',
+        method: 'ring-feeder',
+        layers: [{ role: 'coarse', parts: [{ hayLotId: lotId, bales: '2.5' }] }],
+      },
+      { expect: 201 },
+    );
     // 12 tons over 20 bales is 1,200 lb a bale; 2.5 bales are 3,000 lb.
-    expect(made.body).toMatchObject({ total: { value: '3000', unit: 'lb' }, layers: [{ parts: [{ weight: { value: '3000', unit: 'lb', typed: { value: '2.5', unit: 'bale' } } }] }] });
+    expect(made.body).toMatchObject({
+      total: { value: '3000', unit: 'lb' },
+      layers: [{ parts: [{ weight: { value: '3000', unit: 'lb', typed: { value: '2.5', unit: 'bale' } } }] }],
+    });
     const uncounted = await lot(operation, ranchId);
-    const refused = await operation.as.manager.post(operation.at('/feedings'), { herdId, fedOn: '2027-01-10', method: 'ring-feeder', layers: [{ role: 'coarse', parts: [{ hayLotId: uncounted.lotId, bales: '1' }] }] });
-    expect(refused.body).toMatchObject({ status: 422, errors: [{ pointer: '#/layers/0/parts/0/bales', code: 'bale-weight-unknown' }] });
+    const refused = await operation.as.manager.post(operation.at('/feedings'), {
+      herdId,
+      fedOn: '2027-01-10',
+      method: 'ring-feeder',
+      layers: [{ role: 'coarse', parts: [{ hayLotId: uncounted.lotId, bales: '1' }] }],
+    });
+    expect(refused.body).toMatchObject({
+      status: 422,
+      errors: [{ pointer: '#/layers/0/parts/0/bales', code: 'bale-weight-unknown' }],
+    });
   });
 
   it('of a herd without cattle is refused unless the head is given', async () => {
     const herdId = await herd(operation, ranchId, { head: 0 });
     const { lotId } = await lot(operation, ranchId);
-    expect((await operation.as.manager.post(operation.at('/feedings'), feedingBody(herdId, [[lotId, '100']]))).body).toMatchObject({ status: 422, errors: [{ pointer: '#/headFed', code: 'nobody-to-feed' }] });
-    expect((await operation.as.manager.post(operation.at('/feedings'), feedingBody(herdId, [[lotId, '100']], { headFed: 4 }), { expect: 201 })).body).toMatchObject({ headFed: 4, perHead: { value: '25', unit: 'lb' } });
+    expect(
+      (await operation.as.manager.post(operation.at('/feedings'), feedingBody(herdId, [[lotId, '100']]))).body,
+    ).toMatchObject({ status: 422, errors: [{ pointer: '#/headFed', code: 'nobody-to-feed' }] });
+    expect(
+      (
+        await operation.as.manager.post(
+          operation.at('/feedings'),
+          feedingBody(herdId, [[lotId, '100']], { headFed: 4 }),
+          { expect: 201 },
+        )
+      ).body,
+    ).toMatchObject({ headFed: 4, perHead: { value: '25', unit: 'lb' } });
   });
 });
 
 describe('a weigh-in', () => {
   it('of a group by its total gives the mean, less the shrink that was asked for', async () => {
     const herdId = await herd(operation, ranchId);
-    const made = await operation.as.manager.post<Reversed>(operation.at('/weigh-ins'), { scope: 'group', herdId, weighedOn: '2027-01-12', fill: 'full', shrinkPercent: '4', scale: 'Livestock scale', head: 40, measure: 'total', weight: { value: '22480', unit: 'lb' } }, { expect: 201 });
+    const made = await operation.as.manager.post<Reversed>(
+      operation.at('/weigh-ins'),
+      {
+        scope: 'group',
+        herdId,
+        weighedOn: '2027-01-12',
+        fill: 'full',
+        shrinkPercent: '4',
+        scale: 'Livestock scale',
+        head: 40,
+        measure: 'total',
+        weight: { value: '22480', unit: 'lb' },
+      },
+      { expect: 201 },
+    );
     // 22,480 lb over 40 head is 562 lb; less 4 % is 539.52.
-    expect(made.body).toMatchObject({ head: 40, meanWeight: { value: '562', unit: 'lb', typed: { value: '22480', unit: 'lb' } }, meanAfterShrink: { value: '539.52', unit: 'lb' }, animals: [] });
-    expect((await operation.as.manager.get(operation.at(`/weigh-ins/${made.body.id}`), { expect: 200 })).body).toEqual(made.body);
+    expect(made.body).toMatchObject({
+      head: 40,
+      meanWeight: { value: '562', unit: 'lb', typed: { value: '22480', unit: 'lb' } },
+      meanAfterShrink: { value: '539.52', unit: 'lb' },
+      animals: [],
+    });
+    expect((await operation.as.manager.get(operation.at(`/weigh-ins/${made.body.id}`), { expect: 200 })).body).toEqual(
+      made.body,
+    );
     await takenBack(operation.at(`/weigh-ins/${made.body.id}`));
   });
 
   it('animal by animal keeps every tag and weight', async () => {
     const herdId = await herd(operation, ranchId);
     // 900 is the ISO 11784 country field of manufacturers' test codes; 15 digits.
-    const animals = [{ visualTag: 'R 12', electronicId: '900108001234561', weight: { value: '550.0', unit: 'lb' } }, { visualTag: 'R 13', weight: { value: '574', unit: 'lb' } }];
-    const made = await operation.as.manager.post<Reversed & { animals: { weight: Mass }[] }>(operation.at('/weigh-ins'), { scope: 'animal', herdId, weighedOn: '2027-01-12', fill: 'shrunk', hoursOffFeed: '16', animals }, { expect: 201 });
-    expect(made.body).toMatchObject({ head: 2, meanWeight: { value: '562', unit: 'lb' }, animals: [{ visualTag: 'R 12', electronicId: '900108001234561', weight: { typed: { value: '550.0', unit: 'lb' } } }, { visualTag: 'R 13', electronicId: null }] });
+    const animals = [
+      { visualTag: 'R 12', electronicId: '900108001234561', weight: { value: '550.0', unit: 'lb' } },
+      { visualTag: 'R 13', weight: { value: '574', unit: 'lb' } },
+    ];
+    const made = await operation.as.manager.post<Reversed & { animals: { weight: Mass }[] }>(
+      operation.at('/weigh-ins'),
+      { scope: 'animal', herdId, weighedOn: '2027-01-12', fill: 'shrunk', hoursOffFeed: '16', animals },
+      { expect: 201 },
+    );
+    expect(made.body).toMatchObject({
+      head: 2,
+      meanWeight: { value: '562', unit: 'lb' },
+      animals: [
+        { visualTag: 'R 12', electronicId: '900108001234561', weight: { typed: { value: '550.0', unit: 'lb' } } },
+        { visualTag: 'R 13', electronicId: null },
+      ],
+    });
   });
 
   it('takes an animal once', async () => {
     const herdId = await herd(operation, ranchId);
-    const twice = [{ visualTag: 'A', weight: { value: '500', unit: 'lb' } }, { visualTag: 'B', weight: { value: '500', unit: 'lb' } }, { visualTag: 'A', weight: { value: '510', unit: 'lb' } }];
-    const { body } = await operation.as.manager.post(operation.at('/weigh-ins'), { scope: 'animal', herdId, weighedOn: '2027-01-12', fill: 'full', animals: twice });
+    const twice = [
+      { visualTag: 'A', weight: { value: '500', unit: 'lb' } },
+      { visualTag: 'B', weight: { value: '500', unit: 'lb' } },
+      { visualTag: 'A', weight: { value: '510', unit: 'lb' } },
+    ];
+    const { body } = await operation.as.manager.post(operation.at('/weigh-ins'), {
+      scope: 'animal',
+      herdId,
+      weighedOn: '2027-01-12',
+      fill: 'full',
+      animals: twice,
+    });
     expect(body).toMatchObject({ status: 422, errors: [{ pointer: '#/animals/2/visualTag', code: 'animal-twice' }] });
   });
 });
@@ -197,32 +412,54 @@ describe('cattle that come and go', () => {
   it('make the head of each day', async () => {
     const herdId = await herd(operation, ranchId, { head: 0 });
     const path = operation.at(`/herds/${herdId}/head-changes`);
-    const change = (body: object) => operation.as.manager.post<Reversed & { head: number }>(path, body, { expect: 201 });
+    const change = (body: object) =>
+      operation.as.manager.post<Reversed & { head: number }>(path, body, { expect: 201 });
     await change({ kind: 'in', head: 100, happenedOn: '2026-11-01', meanWeight: { value: '550', unit: 'lb' } });
     await change({ kind: 'death', head: 1, happenedOn: '2026-12-03' });
     const sale = await change({ kind: 'sale', head: 19, happenedOn: '2027-01-05', note: 'Light end' });
     await change({ kind: 'in', head: 3, happenedOn: '2027-02-01' });
     expect(sale.body).toMatchObject({ head: -19, kind: 'sale', note: 'Light end' });
     // 100 - 1 - 19; what comes in February is not there on 15 January.
-    const headNow = async (): Promise<unknown> => (await operation.as.manager.get(operation.at(`/herds/${herdId}`), { expect: 200 })).body['head'];
+    const headNow = async (): Promise<unknown> =>
+      (await operation.as.manager.get(operation.at(`/herds/${herdId}`), { expect: 200 })).body['head'];
     expect(await headNow()).toBe(80);
-    const back = await operation.as.manager.post<Reversed & { head: number }>(`${path}/${sale.body.id}/reversal`, { reason: 'Not sold after all' }, { expect: 201 });
-    expect(back.body).toMatchObject({ kind: 'reversal', head: 19, happenedOn: '2027-01-05', reversesId: sale.body.id, note: 'Not sold after all' });
+    const back = await operation.as.manager.post<Reversed & { head: number }>(
+      `${path}/${sale.body.id}/reversal`,
+      { reason: 'Not sold after all' },
+      { expect: 201 },
+    );
+    expect(back.body).toMatchObject({
+      kind: 'reversal',
+      head: 19,
+      happenedOn: '2027-01-05',
+      reversesId: sale.body.id,
+      note: 'Not sold after all',
+    });
     expect(await headNow()).toBe(99);
     const again = await operation.as.manager.post(`${path}/${back.body.id}/reversal`, { reason: 'Or was it' });
     expect(again.status).toBe(409);
-    const early = await operation.as.manager.post(`${path}/${sale.body.id}/reversal`, { reason: 'x', effectiveOn: '2027-01-04' });
+    const early = await operation.as.manager.post(`${path}/${sale.body.id}/reversal`, {
+      reason: 'x',
+      effectiveOn: '2027-01-04',
+    });
     expect([409, 422]).toContain(early.status);
   });
 
   it.each([
     ['a move without a herd to go to', { kind: 'move', head: 1, happenedOn: '2027-01-10' }, 'move-needs-a-herd'],
     ['a sale with one', { kind: 'sale', head: 1, happenedOn: '2027-01-10', toHerdId: 'other' }, 'move-needs-a-herd'],
-    ['a move to where they are', { kind: 'move', head: 1, happenedOn: '2027-01-10', toHerdId: 'own' }, 'move-to-itself'],
+    [
+      'a move to where they are',
+      { kind: 'move', head: 1, happenedOn: '2027-01-10', toHerdId: 'own' },
+      'move-to-itself',
+    ],
   ])('%s is refused', async (_name, body, code) => {
     const own = await herd(operation, ranchId);
     const other = await herd(operation, ranchId);
-    const answer = await operation.as.manager.post(operation.at(`/herds/${own}/head-changes`), { ...body, ...('toHerdId' in body ? { toHerdId: body.toHerdId === 'own' ? own : other } : {}) });
+    const answer = await operation.as.manager.post(operation.at(`/herds/${own}/head-changes`), {
+      ...body,
+      ...('toHerdId' in body ? { toHerdId: body.toHerdId === 'own' ? own : other } : {}),
+    });
     expect(answer.body).toMatchObject({ status: 422, errors: [{ pointer: '#/toHerdId', code }] });
   });
 });
@@ -230,19 +467,33 @@ describe('cattle that come and go', () => {
 describe('units', () => {
   it('follow the operation, unless the question asks for others', async () => {
     const { lotId } = await lot(metric, metricRanchId, { tons: '10' });
-    const read = async (query: Record<string, string>): Promise<unknown> => (await metric.as.manager.get(metric.at(`/hay-lots/${lotId}`), { query, expect: 200 })).body['balance'];
+    const read = async (query: Record<string, string>): Promise<unknown> =>
+      (await metric.as.manager.get(metric.at(`/hay-lots/${lotId}`), { query, expect: 200 })).body['balance'];
     // 10 short tons are 9.0718474 t (NIST Handbook 44, appendix C).
-    expect([await read({}), await read({ units: 'metric' }), await read({ units: 'us' })]).toEqual([{ value: '9.071847', unit: 't' }, { value: '9.071847', unit: 't' }, { value: '10', unit: 'ton' }]);
-    expect((await metric.as.manager.get(metric.at(`/hay-lots/${lotId}`), { query: { units: 'stone' } })).status).toBe(400);
+    expect([await read({}), await read({ units: 'metric' }), await read({ units: 'us' })]).toEqual([
+      { value: '9.071847', unit: 't' },
+      { value: '9.071847', unit: 't' },
+      { value: '10', unit: 'ton' },
+    ]);
+    expect((await metric.as.manager.get(metric.at(`/hay-lots/${lotId}`), { query: { units: 'stone' } })).status).toBe(
+      400,
+    );
   });
 
   it('are taken in any unit, and answered in one system', async () => {
-    const id = await herd(metric, metricRanchId, { bodyWeight: { value: '1200', unit: 'lb' }, matureWeight: { value: '600', unit: 'kg' } });
+    const id = await herd(metric, metricRanchId, {
+      bodyWeight: { value: '1200', unit: 'lb' },
+      matureWeight: { value: '600', unit: 'kg' },
+    });
     const { body } = await metric.as.manager.get(metric.at(`/herds/${id}`), { expect: 200 });
-    expect(body).toMatchObject({ units: 'metric', bodyWeight: { value: '544.310844', unit: 'kg', typed: { value: '1200', unit: 'lb' } }, matureWeight: { value: '600', unit: 'kg', typed: { value: '600', unit: 'kg' } } });
+    expect(body).toMatchObject({
+      units: 'metric',
+      bodyWeight: { value: '544.310844', unit: 'kg', typed: { value: '1200', unit: 'lb' } },
+      matureWeight: { value: '600', unit: 'kg', typed: { value: '600', unit: 'kg' } },
+    });
   });
 
-  it('change with the operation\'s preference', async () => {
+  it("change with the operation's preference", async () => {
     const own = await operationWith(world, { roles: ['owner', 'manager'] });
     const id = await herd(own, await ranch(own));
     const { headers } = await own.as.owner.get(own.at(''), { expect: 200 });
@@ -250,18 +501,28 @@ describe('units', () => {
     expect((await own.as.manager.get(own.at(`/herds/${id}`), { expect: 200 })).body['units']).toBe('metric');
   });
 
-  it('of money are the operation\'s own currency', async () => {
+  it("of money are the operation's own currency", async () => {
     const { purchaseId } = await lot(metric, metricRanchId);
-    expect((await metric.as.accountant.get(metric.at(`/hay-purchases/${purchaseId}`), { expect: 200 })).body).toMatchObject({ landedCost: { amount: '3600.00', currency: 'CAD' } });
+    expect(
+      (await metric.as.accountant.get(metric.at(`/hay-purchases/${purchaseId}`), { expect: 200 })).body,
+    ).toMatchObject({ landedCost: { amount: '3600.00', currency: 'CAD' } });
   });
 });
 
 describe('places', () => {
   it('keep the length of their bunk as typed', async () => {
-    const made = await operation.as.manager.post<WithId>(operation.at('/places'), { ranchId, name: 'Bunk line', kind: 'bunk-line', bunkLength: { value: '240.50', unit: 'ft' } }, { expect: 201 });
+    const made = await operation.as.manager.post<WithId>(
+      operation.at('/places'),
+      { ranchId, name: 'Bunk line', kind: 'bunk-line', bunkLength: { value: '240.50', unit: 'ft' } },
+      { expect: 201 },
+    );
     const read = await operation.as.manager.get(operation.at(`/places/${made.body.id}`), { expect: 200 });
     expect(read.body).toMatchObject({ bunkLength: { value: '240.50', unit: 'ft' } });
-    const changed = await operation.as.manager.patch(operation.at(`/places/${made.body.id}`), { bunkLength: null }, { ifMatch: read.headers['etag'] ?? '', expect: 200 });
+    const changed = await operation.as.manager.patch(
+      operation.at(`/places/${made.body.id}`),
+      { bunkLength: null },
+      { ifMatch: read.headers['etag'] ?? '', expect: 200 },
+    );
     expect(changed.body['bunkLength']).toBeNull();
   });
 });
@@ -270,11 +531,23 @@ describe('the movements of a lot', () => {
   it('tell the story of its balance', async () => {
     const { lotId } = await lot(operation, ranchId, { tons: '10' });
     const herdId = await herd(operation, ranchId);
-    const fed = await operation.as.manager.post<WithId>(operation.at('/feedings'), feedingBody(herdId, [[lotId, '2000']]), { expect: 201 });
-    await operation.as.manager.post(operation.at(`/feedings/${fed.body.id}/reversal`), { reason: 'Wrong lot', effectiveOn: '2027-01-12' }, { expect: 201 });
-    const { body } = await operation.as.manager.get<{ items: { kind: string; change: Mass; balanceAfter: Mass; reason: string | null }[] }>(operation.at(`/hay-lots/${lotId}/movements`), { expect: 200 });
+    const fed = await operation.as.manager.post<WithId>(
+      operation.at('/feedings'),
+      feedingBody(herdId, [[lotId, '2000']]),
+      { expect: 201 },
+    );
+    await operation.as.manager.post(
+      operation.at(`/feedings/${fed.body.id}/reversal`),
+      { reason: 'Wrong lot', effectiveOn: '2027-01-12' },
+      { expect: 201 },
+    );
+    const { body } = await operation.as.manager.get<{
+      items: { kind: string; change: Mass; balanceAfter: Mass; reason: string | null }[];
+    }>(operation.at(`/hay-lots/${lotId}/movements`), { expect: 200 });
     expect(body.items.map((one) => [one.kind, one.change.value, one.balanceAfter.value, one.reason])).toEqual([
-      ['reversal', '2000', '10', 'Wrong lot'], ['feed', '-2000', '9', null], ['purchase', '20000', '10', null],
+      ['reversal', '2000', '10', 'Wrong lot'],
+      ['feed', '-2000', '9', null],
+      ['purchase', '20000', '10', null],
     ]);
   });
 });

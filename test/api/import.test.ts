@@ -19,53 +19,137 @@ afterAll(async () => {
 });
 
 const CSV = { headers: { 'Content-Type': 'text/csv' } };
-interface RowProblem { row: number; column: string | null; code: string; given: string | null; allowed: string; message: string }
-interface Check { rowCount: number; recordCount: number; problemCount: number; problems: RowProblem[]; separator: string; alreadyImported: string | null; fileSha256: string }
-interface Import { id: string; state: string; rowCount: number; rowsDone: number; recordCount: number; fileSha256: string }
-interface Refusal { type: string; detail: string; errors: { parameter: string; code: string; given?: string; allowed: string; message: string }[] }
+interface RowProblem {
+  row: number;
+  column: string | null;
+  code: string;
+  given: string | null;
+  allowed: string;
+  message: string;
+}
+interface Check {
+  rowCount: number;
+  recordCount: number;
+  problemCount: number;
+  problems: RowProblem[];
+  separator: string;
+  alreadyImported: string | null;
+  fileSha256: string;
+}
+interface Import {
+  id: string;
+  state: string;
+  rowCount: number;
+  rowsDone: number;
+  recordCount: number;
+  fileSha256: string;
+}
+interface Refusal {
+  type: string;
+  detail: string;
+  errors: { parameter: string; code: string; given?: string; allowed: string; message: string }[];
+}
 
-const check = async (kind: string, text: string, client = operation.as.manager): Promise<Check> => (await client.post<Check>(operation.at(`/imports/${kind}/check`), text, { ...CSV, key: null, expect: 200 })).body;
-const take = async (kind: string, text: string, client = operation.as.manager): Promise<Import> => (await client.post<Import>(operation.at(`/imports/${kind}`), text, { ...CSV, expect: 201 })).body;
-const refusal = async (kind: string, text: string): Promise<Refusal> => (await operation.as.manager.post<Refusal>(operation.at(`/imports/${kind}`), text, { ...CSV, expect: 422 })).body;
-const countOf = async (path: string): Promise<number> => (await operation.as.manager.get<{ items: unknown[] }>(operation.at(path), { query: { limit: '200' }, expect: 200 })).body.items.length;
+const check = async (kind: string, text: string, client = operation.as.manager): Promise<Check> =>
+  (await client.post<Check>(operation.at(`/imports/${kind}/check`), text, { ...CSV, key: null, expect: 200 })).body;
+const take = async (kind: string, text: string, client = operation.as.manager): Promise<Import> =>
+  (await client.post<Import>(operation.at(`/imports/${kind}`), text, { ...CSV, expect: 201 })).body;
+const refusal = async (kind: string, text: string): Promise<Refusal> =>
+  (await operation.as.manager.post<Refusal>(operation.at(`/imports/${kind}`), text, { ...CSV, expect: 422 })).body;
+const countOf = async (path: string): Promise<number> =>
+  (await operation.as.manager.get<{ items: unknown[] }>(operation.at(path), { query: { limit: '200' }, expect: 200 }))
+    .body.items.length;
 const lines = (...rows: string[]): string => `${rows.join('\n')}\n`;
 
 const TICKETS = lines(
   'vendor,purchased_on,lot,ranch,hay_kind,bale_form,storage_method,bale_count,net_weight_lb,gross_weight_lb,tare_weight_lb,mean_bale_weight_lb,bales_weighed,bale_weight_sd_lb,price_usd_per_ton,price_usd_per_bale,price_usd_lump_sum,freight_usd,charges_usd,moisture_percent,note',
-  'Creek bottom hay,2026-10-02,"Meadow, first cutting",Home ranch,meadow,round,tarp,40,47600,,,,,,145,,,310.50,,14.5,"Said ""dry"""',
+  'Creek bottom hay,2026-10-02,"Meadow, first cutting",Home ' +
+    'ranch,meadow,round,tarp,40,47600,,,,,,145,,,310.50,,14.5,"Said ""dry"""',
   'Bench fields,2026-10-09,Alfalfa,Home ranch,alfalfa,large-square,under-roof,24,,61240,28860,,,,,118,,,12.25,,',
   'Bench fields,2026-10-12,Alfalfa,,,,,20,,,,1349.2,10,41.5,,,2900,,,,',
 );
 
 describe('a file of hay tickets', () => {
   it('is tried first, and then makes lots, ledger and money to the digit', async () => {
-    expect(await check('hay-tickets', TICKETS)).toMatchObject({ rowCount: 3, recordCount: 3, problemCount: 0, problems: [], separator: 'comma', alreadyImported: null });
+    expect(await check('hay-tickets', TICKETS)).toMatchObject({
+      rowCount: 3,
+      recordCount: 3,
+      problemCount: 0,
+      problems: [],
+      separator: 'comma',
+      alreadyImported: null,
+    });
     expect(await countOf('/hay-purchases')).toBe(0);
     const made = await take('hay-tickets', TICKETS);
     expect(made).toMatchObject({ state: 'done', rowCount: 3, rowsDone: 3, recordCount: 3 });
-    const tickets = (await operation.as.manager.get<{ items: Record<string, unknown>[] }>(operation.at('/hay-purchases'), { expect: 200 })).body.items;
+    const tickets = (
+      await operation.as.manager.get<{ items: Record<string, unknown>[] }>(operation.at('/hay-purchases'), {
+        expect: 200,
+      })
+    ).body.items;
     expect(tickets.find((one) => one['vendor'] === 'Creek bottom hay')).toMatchObject({
-      baleCount: 40, weight: { typed: { value: '47600', unit: 'lb' } }, price: { basis: 'per-mass', amount: '145', per: 'ton' }, hayCost: { amount: '3451.00' }, freight: { amount: '310.50' }, landedCost: { amount: '3761.50' }, moisturePercent: '14.5', note: 'Said "dry"',
+      baleCount: 40,
+      weight: { typed: { value: '47600', unit: 'lb' } },
+      price: { basis: 'per-mass', amount: '145', per: 'ton' },
+      hayCost: { amount: '3451.00' },
+      freight: { amount: '310.50' },
+      landedCost: { amount: '3761.50' },
+      moisturePercent: '14.5',
+      note: 'Said "dry"',
     });
-    expect(tickets.find((one) => one['purchasedOn'] === '2026-10-09')).toMatchObject({ weightBasis: 'scale-ticket', weight: { typed: { value: '32380', unit: 'lb' } }, hayCost: { amount: '2832.00' }, landedCost: { amount: '2844.25' } });
-    expect(tickets.find((one) => one['purchasedOn'] === '2026-10-12')).toMatchObject({ weightBasis: 'weighed-bales', weighing: { meanBaleWeight: { value: '1349.2', unit: 'lb' }, balesWeighed: 10 }, hayCost: { amount: '2900.00' } });
-    const lots = (await operation.as.manager.get<{ items: { name: string; balance: { value: string } }[] }>(operation.at('/hay-lots'), { expect: 200 })).body.items;
+    expect(tickets.find((one) => one['purchasedOn'] === '2026-10-09')).toMatchObject({
+      weightBasis: 'scale-ticket',
+      weight: { typed: { value: '32380', unit: 'lb' } },
+      hayCost: { amount: '2832.00' },
+      landedCost: { amount: '2844.25' },
+    });
+    expect(tickets.find((one) => one['purchasedOn'] === '2026-10-12')).toMatchObject({
+      weightBasis: 'weighed-bales',
+      weighing: { meanBaleWeight: { value: '1349.2', unit: 'lb' }, balesWeighed: 10 },
+      hayCost: { amount: '2900.00' },
+    });
+    const lots = (
+      await operation.as.manager.get<{ items: { name: string; balance: { value: string } }[] }>(
+        operation.at('/hay-lots'),
+        { expect: 200 },
+      )
+    ).body.items;
     // 32,380 lb and 20 bales of 1,349.2 lb are 59,364 lb, 29.682 short tons.
-    expect(lots.map((one) => [one.name, one.balance.value])).toEqual([['Alfalfa', '29.682'], ['Meadow, first cutting', '23.8']]);
-    const records = (await operation.as.manager.get<{ items: { row: number; recordKind: string }[] }>(operation.at(`/imports/${made.id}/records`), { expect: 200 })).body.items;
-    expect(records.map((one) => [one.row, one.recordKind])).toEqual([[2, 'hay-purchase'], [3, 'hay-purchase'], [4, 'hay-purchase']]);
+    expect(lots.map((one) => [one.name, one.balance.value])).toEqual([
+      ['Alfalfa', '29.682'],
+      ['Meadow, first cutting', '23.8'],
+    ]);
+    const records = (
+      await operation.as.manager.get<{ items: { row: number; recordKind: string }[] }>(
+        operation.at(`/imports/${made.id}/records`),
+        { expect: 200 },
+      )
+    ).body.items;
+    expect(records.map((one) => [one.row, one.recordKind])).toEqual([
+      [2, 'hay-purchase'],
+      [3, 'hay-purchase'],
+      [4, 'hay-purchase'],
+    ]);
   });
 
-  it('is taken in once: the same file again is answered with the first import, also with another key and a byte order mark', async () => {
-    const first = await take('hay-tickets', TICKETS);
-    const again = await take('hay-tickets', `\uFEFF${TICKETS}`);
-    expect(again).toEqual(first);
-    expect(await countOf('/hay-purchases')).toBe(3);
-    expect((await check('hay-tickets', TICKETS)).alreadyImported).toBe(first.id);
-  });
+  it(
+    'is taken in once: the same file again is answered with the first import, also with another key and a byte ' +
+      'order mark',
+    async () => {
+      const first = await take('hay-tickets', TICKETS);
+      const again = await take('hay-tickets', `\uFEFF${TICKETS}`);
+      expect(again).toEqual(first);
+      expect(await countOf('/hay-purchases')).toBe(3);
+      expect((await check('hay-tickets', TICKETS)).alreadyImported).toBe(first.id);
+    },
+  );
 
   it('sent twice at the same moment is taken in once', async () => {
-    const both = await Promise.all([take('hay-tickets', TICKETS), take('hay-tickets', TICKETS), take('hay-tickets', TICKETS)]);
+    const both = await Promise.all([
+      take('hay-tickets', TICKETS),
+      take('hay-tickets', TICKETS),
+      take('hay-tickets', TICKETS),
+    ]);
     expect(new Set(both.map((one) => one.id)).size).toBe(1);
     expect(await countOf('/hay-purchases')).toBe(3);
   });
@@ -83,55 +167,113 @@ describe('a file of hay tickets', () => {
       'G,2026-10-09,Good,,,,,,40000,,,,,118,',
     );
     const { problems, problemCount } = await check('hay-tickets', text);
-    expect(problems.map((one) => [one.row, one.column, one.given])).toEqual([
-      [3, 'ranch', 'Nowhere'], [3, 'vendor', null], [3, 'purchased_on', '10/03/2026'], [3, 'hay_kind', 'hay'], [3, 'bale_form', 'rond'], [3, 'bale_count', '4.5'], [3, 'net_weight_lb', '47,600'], [3, 'freight_usd', '-3'],
-      [4, 'net_weight_kg', '18000'], [5, 'net_weight_lb', '40000'], [6, 'tare_weight_lb', '61000'], [7, 'net_weight_lb', null], [8, 'price_usd_per_ton', null], [9, 'bale_count', null],
-    ].sort((a, b) => Number(a[0]) - Number(b[0])));
+    expect(problems.map((one) => [one.row, one.column, one.given])).toEqual(
+      [
+        [3, 'ranch', 'Nowhere'],
+        [3, 'vendor', null],
+        [3, 'purchased_on', '10/03/2026'],
+        [3, 'hay_kind', 'hay'],
+        [3, 'bale_form', 'rond'],
+        [3, 'bale_count', '4.5'],
+        [3, 'net_weight_lb', '47,600'],
+        [3, 'freight_usd', '-3'],
+        [4, 'net_weight_kg', '18000'],
+        [5, 'net_weight_lb', '40000'],
+        [6, 'tare_weight_lb', '61000'],
+        [7, 'net_weight_lb', null],
+        [8, 'price_usd_per_ton', null],
+        [9, 'bale_count', null],
+      ].sort((a, b) => Number(a[0]) - Number(b[0])),
+    );
     expect(problemCount).toBe(problems.length);
     for (const one of problems) expect([one.allowed.length > 0, one.message.length > 0]).toEqual([true, true]);
     const refused = await refusal('hay-tickets', text);
     expect(refused.type).toBe('/problems/import-refused');
     expect(refused.errors).toHaveLength(problems.length);
-    expect(refused.errors.find((one) => one.parameter === 'row 3, column net_weight_lb')).toMatchObject({ given: '47,600' });
+    expect(refused.errors.find((one) => one.parameter === 'row 3, column net_weight_lb')).toMatchObject({
+      given: '47,600',
+    });
     expect(await countOf('/hay-purchases')).toBe(0);
     expect(await countOf('/hay-lots')).toBe(0);
-    const imports = (await operation.as.manager.get<{ items: Import[] }>(operation.at('/imports'), { expect: 200 })).body.items;
+    const imports = (await operation.as.manager.get<{ items: Import[] }>(operation.at('/imports'), { expect: 200 }))
+      .body.items;
     expect(imports.map((one) => [one.state, one.recordCount])).toEqual([['refused', 0]]);
   });
 });
 
 describe('a file as it comes', () => {
-  const rows = [['vendor', 'purchased_on', 'lot', 'ranch', 'hay_kind', 'bale_form', 'storage_method', 'net_weight_lb', 'price_usd_per_ton'], ['Bench "upper", fields', '2026-10-02', 'Lot; one', 'Home ranch', 'meadow', 'round', 'tarp', '40000', '150']];
+  const rows = [
+    [
+      'vendor',
+      'purchased_on',
+      'lot',
+      'ranch',
+      'hay_kind',
+      'bale_form',
+      'storage_method',
+      'net_weight_lb',
+      'price_usd_per_ton',
+    ],
+    ['Bench "upper", fields', '2026-10-02', 'Lot; one', 'Home ranch', 'meadow', 'round', 'tarp', '40000', '150'],
+  ];
   const quoted = (cell: string): string => `"${cell.replaceAll('"', '""')}"`;
   it.each([
-    ['comma, LF', ',', '\n', '', 'comma'], ['semicolon, CRLF', ';', '\r\n', '', 'semicolon'], ['tab, CR, byte order mark', '\t', '\r', '\uFEFF', 'tab'], ['comma, CRLF, byte order mark', ',', '\r\n', '\uFEFF', 'comma'],
+    ['comma, LF', ',', '\n', '', 'comma'],
+    ['semicolon, CRLF', ';', '\r\n', '', 'semicolon'],
+    ['tab, CR, byte order mark', '\t', '\r', '\uFEFF', 'tab'],
+    ['comma, CRLF, byte order mark', ',', '\r\n', '\uFEFF', 'comma'],
   ])('%s', async (_name, separator, end, mark, word) => {
     const text = mark + rows.map((row) => row.map(quoted).join(separator)).join(end) + end + end;
     expect(await check('hay-tickets', text)).toMatchObject({ separator: word, rowCount: 1, problemCount: 0 });
   });
 
   it('says what is wrong with its form', async () => {
-    const codes = async (text: string): Promise<(string | number | null)[][]> => (await check('head-changes', text)).problems.map((one) => [one.row, one.column, one.code]);
+    const codes = async (text: string): Promise<(string | number | null)[][]> =>
+      (await check('head-changes', text)).problems.map((one) => [one.row, one.column, one.code]);
     expect(await codes('')).toEqual([[1, null, 'no-header']]);
     expect(await codes('herd,kind,head,happened_on\n')).toEqual([[2, null, 'no-rows']]);
-    expect(await codes('herd,kind,head,happened_on,weight\nCows,in,5,2026-11-01,3\n')).toEqual([[1, 'weight', 'unknown-column']]);
-    expect(await codes('herd,kind,kind,happened_on\nCows,in,in,2026-11-01\n')).toEqual([[1, 'kind', 'column-twice'], [1, 'head', 'missing']]);
+    expect(await codes('herd,kind,head,happened_on,weight\nCows,in,5,2026-11-01,3\n')).toEqual([
+      [1, 'weight', 'unknown-column'],
+    ]);
+    expect(await codes('herd,kind,kind,happened_on\nCows,in,in,2026-11-01\n')).toEqual([
+      [1, 'kind', 'column-twice'],
+      [1, 'head', 'missing'],
+    ]);
     expect(await codes('herd,kind,head,happened_on\n"Cows,in,5,2026-11-01\n')).toEqual([[2, null, 'not-csv']]);
-    expect(await codes('herd,kind,head,happened_on\nNobody,in,5,2026-11-01,oops\n')).toEqual([[2, null, 'cell-without-column'], [2, 'herd', 'no-such-name']]);
+    expect(await codes('herd,kind,head,happened_on\nNobody,in,5,2026-11-01,oops\n')).toEqual([
+      [2, null, 'cell-without-column'],
+      [2, 'herd', 'no-such-name'],
+    ]);
   });
 
   it('is refused with the line where it is not UTF-8, and in UTF-16', async () => {
-    const bytes = Buffer.concat([Buffer.from('herd,kind,head,happened_on\nCows,in,5,2026-11-01\nCa'), Buffer.from([0xf1]), Buffer.from('on,in,5,2026-11-01\n')]);
-    const latin = await operation.as.manager.post<Refusal>(operation.at('/imports/head-changes/check'), bytes, { ...CSV, expect: 400 });
+    const bytes = Buffer.concat([
+      Buffer.from('herd,kind,head,happened_on\nCows,in,5,2026-11-01\nCa'),
+      Buffer.from([0xf1]),
+      Buffer.from('on,in,5,2026-11-01\n'),
+    ]);
+    const latin = await operation.as.manager.post<Refusal>(operation.at('/imports/head-changes/check'), bytes, {
+      ...CSV,
+      expect: 400,
+    });
     expect(latin.body.errors[0]).toMatchObject({ parameter: 'row 3', code: 'not-utf-8' });
-    const wide = await operation.as.manager.post<Refusal>(operation.at('/imports/head-changes/check'), Buffer.from('\uFEFFherd,kind\n', 'utf16le'), { ...CSV, expect: 400 });
+    const wide = await operation.as.manager.post<Refusal>(
+      operation.at('/imports/head-changes/check'),
+      Buffer.from('\uFEFFherd,kind\n', 'utf16le'),
+      { ...CSV, expect: 400 },
+    );
     expect(wide.body.detail).toContain('UTF-16');
   });
 
   it('of more than 20,000 rows is answered clearly, and one too long is not read', async () => {
     const many = `herd,kind,head,happened_on\n${'Cows,in,5,2026-11-01\n'.repeat(50_000)}`;
-    expect((await refusal('head-changes', many)).errors).toEqual([expect.objectContaining({ code: 'too-many-rows', given: '50000', allowed: 'at most 20000 rows in one file' })]);
-    await operation.as.manager.post(operation.at('/imports/head-changes'), `herd\n${'x'.repeat(8_400_000)}`, { ...CSV, expect: 413 });
+    expect((await refusal('head-changes', many)).errors).toEqual([
+      expect.objectContaining({ code: 'too-many-rows', given: '50000', allowed: 'at most 20000 rows in one file' }),
+    ]);
+    await operation.as.manager.post(operation.at('/imports/head-changes'), `herd\n${'x'.repeat(8_400_000)}`, {
+      ...CSV,
+      expect: 413,
+    });
   });
 
   it('is taken as CSV at these addresses only, and these take nothing else', async () => {
@@ -141,20 +283,25 @@ describe('a file as it comes', () => {
 });
 
 describe('what a file may do', () => {
-  it('a hand takes in feedings and weights, not tickets; a nutritionist and an accountant take in nothing', async () => {
-    const herdId = await herd(operation, ranchId);
-    const text = `herd,weighed_on,fill,visual_tag,weight_lb\n${herdId},2027-01-12,full,A 1,561\n`;
-    expect(await take('animal-weights', text, operation.as.hand)).toMatchObject({ recordCount: 1 });
-    await operation.as.hand.post(operation.at('/imports/hay-tickets'), TICKETS, { ...CSV, expect: 403 });
-    for (const who of ['nutritionist', 'accountant'] as const) await operation.as[who].post(operation.at('/imports/feedings'), text, { ...CSV, expect: 403 });
-  });
+  it(
+    'a hand takes in feedings and weights, not tickets; a ' + 'nutritionist and an accountant take in nothing',
+    async () => {
+      const herdId = await herd(operation, ranchId);
+      const text = `herd,weighed_on,fill,visual_tag,weight_lb\n${herdId},2027-01-12,full,A 1,561\n`;
+      expect(await take('animal-weights', text, operation.as.hand)).toMatchObject({ recordCount: 1 });
+      await operation.as.hand.post(operation.at('/imports/hay-tickets'), TICKETS, { ...CSV, expect: 403 });
+      for (const who of ['nutritionist', 'accountant'] as const)
+        await operation.as[who].post(operation.at('/imports/feedings'), text, { ...CSV, expect: 403 });
+    },
+  );
 
   it('a manager without prices enters prices all the same, and reads none', async () => {
     const who = await person(world, 'manager without prices');
     await join(world, who, operation.id, 'manager', { seesPrices: false });
     const client = await clientOf(world, who);
     expect(await take('hay-tickets', TICKETS, client)).toMatchObject({ recordCount: 3 });
-    const seen = (await client.get<{ items: { price: unknown }[] }>(operation.at('/hay-purchases'), { expect: 200 })).body.items;
+    const seen = (await client.get<{ items: { price: unknown }[] }>(operation.at('/hay-purchases'), { expect: 200 }))
+      .body.items;
     expect(seen.map((one) => one.price)).toEqual([null, null, null]);
   });
 
@@ -169,17 +316,41 @@ describe('what a file may do', () => {
 describe('feedings, weights, tests and head moves', () => {
   it('a feeding of several rows keeps its layers in build order, and mixed parts', async () => {
     const herdId = await herd(operation, ranchId);
-    const [coarse, rich] = [await lot(operation, ranchId, { name: 'Coarse', baleCount: 40 }), await lot(operation, ranchId, { name: 'Rich', hayKind: 'alfalfa' })];
-    const text = lines('feeding,herd,fed_on,method,weather,blended,layer,role,lot,weight_lb,weight_kg,bales,wasted_lb,refused_kg',
-      '7,Weaned calves,2027-01-10,windrow-on-ground,frost,no,2,mixed,Coarse,100,,,,', '7,Weaned calves,2027-01-10,,,,2,mixed,Rich,,50,,,', '7,Weaned calves,2027-01-10,,,,1,coarse,Coarse,,,1.5,90,12.5');
+    const [coarse, rich] = [
+      await lot(operation, ranchId, { name: 'Coarse', baleCount: 40 }),
+      await lot(operation, ranchId, { name: 'Rich', hayKind: 'alfalfa' }),
+    ];
+    const text = lines(
+      'feeding,herd,fed_on,method,weather,blended,layer,role,lot,weight_lb,weight_kg,bales,wasted_lb,refused_kg',
+      '7,Weaned calves,2027-01-10,windrow-on-ground,frost,no,2,mixed,Coarse,100,,,,',
+      '7,Weaned calves,2027-01-10,,,,2,mixed,Rich,,50,,,',
+      '7,Weaned calves,2027-01-10,,,,1,coarse,Coarse,,,1.5,90,12.5',
+    );
     const made = await take('feedings', text);
     expect(made).toMatchObject({ rowCount: 3, recordCount: 1 });
-    const [one] = (await operation.as.manager.get<{ items: Record<string, unknown>[] }>(operation.at('/feedings'), { expect: 200 })).body.items;
+    const [one] = (
+      await operation.as.manager.get<{ items: Record<string, unknown>[] }>(operation.at('/feedings'), { expect: 200 })
+    ).body.items;
     expect(one).toMatchObject({
-      herdId, headFed: 100, weather: 'frost', wasted: { typed: { value: '90', unit: 'lb' } }, refused: { typed: { value: '12.5', unit: 'kg' } },
+      herdId,
+      headFed: 100,
+      weather: 'frost',
+      wasted: { typed: { value: '90', unit: 'lb' } },
+      refused: { typed: { value: '12.5', unit: 'kg' } },
       layers: [
-        { position: 1, role: 'coarse', parts: [{ hayLotId: coarse.lotId, weight: { typed: { value: '1.5', unit: 'bale' } } }] },
-        { position: 2, role: 'mixed', parts: [{ hayLotId: coarse.lotId, weight: { typed: { value: '100', unit: 'lb' } } }, { hayLotId: rich.lotId, weight: { typed: { value: '50', unit: 'kg' } } }] },
+        {
+          position: 1,
+          role: 'coarse',
+          parts: [{ hayLotId: coarse.lotId, weight: { typed: { value: '1.5', unit: 'bale' } } }],
+        },
+        {
+          position: 2,
+          role: 'mixed',
+          parts: [
+            { hayLotId: coarse.lotId, weight: { typed: { value: '100', unit: 'lb' } } },
+            { hayLotId: rich.lotId, weight: { typed: { value: '50', unit: 'kg' } } },
+          ],
+        },
       ],
     });
   });
@@ -187,9 +358,20 @@ describe('feedings, weights, tests and head moves', () => {
   it('a draw below zero is named by its row, and the others are not hidden by it', async () => {
     await herd(operation, ranchId);
     const { lotId } = await lot(operation, ranchId, { name: 'Small', tons: '1' });
-    const text = lines('herd,fed_on,method,role,lot,weight_lb', 'Weaned calves,2027-01-08,bunk,coarse,Small,1500', 'Weaned calves,2027-01-09,bunk,coarse,Small,600', 'Weaned calves,2027-01-10,bunk,coarse,Small,500', 'Nobody,2027-01-11,bunk,coarse,Small,1', 'Weaned calves,2026-10-01,bunk,coarse,Small,1');
+    const text = lines(
+      'herd,fed_on,method,role,lot,weight_lb',
+      'Weaned calves,2027-01-08,bunk,coarse,Small,1500',
+      'Weaned calves,2027-01-09,bunk,coarse,Small,600',
+      'Weaned calves,2027-01-10,bunk,coarse,Small,500',
+      'Nobody,2027-01-11,bunk,coarse,Small,1',
+      'Weaned calves,2026-10-01,bunk,coarse,Small,1',
+    );
     const { problems } = await check('feedings', text);
-    expect(problems.map((one) => [one.row, one.column, one.code])).toEqual([[3, 'lot', 'lot-short'], [5, 'herd', 'no-such-name'], [6, 'head_fed', 'nobody-to-feed']]);
+    expect(problems.map((one) => [one.row, one.column, one.code])).toEqual([
+      [3, 'lot', 'lot-short'],
+      [5, 'herd', 'no-such-name'],
+      [6, 'head_fed', 'nobody-to-feed'],
+    ]);
     expect(await balance(operation, lotId)).toBe('1');
     await refusal('feedings', text);
     expect(await balance(operation, lotId)).toBe('1');
@@ -199,10 +381,22 @@ describe('feedings, weights, tests and head moves', () => {
 
   it('animals with the same tag, tags of the wrong form and rows that differ are named by cell', async () => {
     await herd(operation, ranchId);
-    const text = lines('weigh_in,herd,weighed_on,fill,visual_tag,electronic_id,weight_lb', '1,Weaned calves,2027-01-12,full,A 1,,561', '1,Weaned calves,2027-01-12,full,A 1,,570', '2,Weaned calves,2027-01-13,full,,12345,561', '2,Weaned calves,2027-01-14,full,,,0', '3,Weaned calves,2027-01-15,halfway,B 1,,550');
+    const text = lines(
+      'weigh_in,herd,weighed_on,fill,visual_tag,electronic_id,weight_lb',
+      '1,Weaned calves,2027-01-12,full,A 1,,561',
+      '1,Weaned calves,2027-01-12,full,A 1,,570',
+      '2,Weaned calves,2027-01-13,full,,12345,561',
+      '2,Weaned calves,2027-01-14,full,,,0',
+      '3,Weaned calves,2027-01-15,halfway,B 1,,550',
+    );
     const { problems } = await check('animal-weights', text);
     expect(problems.map((one) => [one.row, one.column, one.code])).toEqual([
-      [3, 'visual_tag', 'animal-twice'], [4, 'electronic_id', 'tag-not-15-digits'], [5, 'weighed_on', 'differs-within-record'], [5, 'weight_lb', 'custom'], [5, 'visual_tag', 'missing'], [6, 'fill', 'invalid-value'],
+      [3, 'visual_tag', 'animal-twice'],
+      [4, 'electronic_id', 'tag-not-15-digits'],
+      [5, 'weighed_on', 'differs-within-record'],
+      [5, 'weight_lb', 'custom'],
+      [5, 'visual_tag', 'missing'],
+      [6, 'fill', 'invalid-value'],
     ]);
   });
 
@@ -210,23 +404,76 @@ describe('feedings, weights, tests and head moves', () => {
     await herd(operation, ranchId);
     await herd(operation, ranchId, { name: 'Sick pen', head: 0 });
     await lot(operation, ranchId, { name: 'Coarse' });
-    await take('group-weights', lines('herd,weighed_on,fill,hours_off_feed,head,total_weight_lb,mean_weight_kg', 'Weaned calves,2027-01-12,shrunk,12,98,53725.5,', 'Weaned calves,2027-01-20,full,,98,,251.25'));
-    const weighIns = (await operation.as.manager.get<{ items: Record<string, unknown>[] }>(operation.at('/weigh-ins'), { expect: 200 })).body.items;
-    expect(weighIns).toMatchObject([{ measure: 'mean', meanWeight: { typed: { value: '251.25', unit: 'kg' } } }, { measure: 'total', hoursOffFeed: '12', meanWeight: { typed: { value: '53725.5', unit: 'lb' } } }]);
-    await take('lab-tests', lines('lot,lab,sampled_on,method,basis,dry_matter_percent,crude_protein_percent,acid_detergent_fiber_percent,neutral_detergent_fiber_percent,nitrate_ppm_no3_n', 'Coarse,Forage laboratory,2026-11-05,near-infrared,dry-matter,88.4,9.1,37.2,58.6,310'));
-    const impossible = await check('lab-tests', lines('lot,lab,sampled_on,method,basis,dry_matter_percent,crude_protein_percent,acid_detergent_fiber_percent,neutral_detergent_fiber_percent', 'Coarse,L,2026-11-05,near-infrared,dry-matter,88.4,55,60,50'));
-    expect(impossible.problems.map((one) => [one.row, one.column]).slice(0, 2)).toEqual([[2, 'crude_protein_percent'], [2, 'acid_detergent_fiber_percent']]);
-    await take('head-changes', lines('herd,kind,head,happened_on,to_herd,mean_weight_lb', 'Weaned calves,move,4,2027-01-05,Sick pen,540', 'Sick pen,death,1,2027-01-09,,'));
-    const overdrawn = await check('head-changes', lines('herd,kind,head,happened_on,to_herd', 'Sick pen,sale,9,2027-01-10,', 'Sick pen,move,1,2027-01-10,'));
-    expect(overdrawn.problems.map((one) => [one.row, one.column, one.code])).toEqual([[2, null, 'herd-short'], [3, 'to_herd', 'move-needs-a-herd']]);
+    await take(
+      'group-weights',
+      lines(
+        'herd,weighed_on,fill,hours_off_feed,head,total_weight_lb,mean_weight_kg',
+        'Weaned calves,2027-01-12,shrunk,12,98,53725.5,',
+        'Weaned calves,2027-01-20,full,,98,,251.25',
+      ),
+    );
+    const weighIns = (
+      await operation.as.manager.get<{ items: Record<string, unknown>[] }>(operation.at('/weigh-ins'), { expect: 200 })
+    ).body.items;
+    expect(weighIns).toMatchObject([
+      { measure: 'mean', meanWeight: { typed: { value: '251.25', unit: 'kg' } } },
+      { measure: 'total', hoursOffFeed: '12', meanWeight: { typed: { value: '53725.5', unit: 'lb' } } },
+    ]);
+    await take(
+      'lab-tests',
+      lines(
+        'lot,lab,sampled_on,method,basis,dry_matter_percent,crude_protein_percent,acid_detergent_fiber_percent,neutral_detergent_fiber_percent,nitrate_ppm_no3_n',
+        'Coarse,Forage laboratory,2026-11-05,near-infrared,dry-matter,88.4,9.1,37.2,58.6,310',
+      ),
+    );
+    const impossible = await check(
+      'lab-tests',
+      lines(
+        'lot,lab,sampled_on,method,basis,dry_matter_percent,crude_protein_percent,acid_detergent_fiber_percent,neutral_detergent_fiber_percent',
+        'Coarse,L,2026-11-05,near-infrared,dry-matter,88.4,55,60,50',
+      ),
+    );
+    expect(impossible.problems.map((one) => [one.row, one.column]).slice(0, 2)).toEqual([
+      [2, 'crude_protein_percent'],
+      [2, 'acid_detergent_fiber_percent'],
+    ]);
+    await take(
+      'head-changes',
+      lines(
+        'herd,kind,head,happened_on,to_herd,mean_weight_lb',
+        'Weaned calves,move,4,2027-01-05,Sick pen,540',
+        'Sick pen,death,1,2027-01-09,,',
+      ),
+    );
+    const overdrawn = await check(
+      'head-changes',
+      lines('herd,kind,head,happened_on,to_herd', 'Sick pen,sale,9,2027-01-10,', 'Sick pen,move,1,2027-01-10,'),
+    );
+    expect(overdrawn.problems.map((one) => [one.row, one.column, one.code])).toEqual([
+      [2, null, 'herd-short'],
+      [3, 'to_herd', 'move-needs-a-herd'],
+    ]);
   });
 
   it('lists its columns with their units, and gives sample files that can be taken in', async () => {
     await herd(operation, ranchId);
     await herd(operation, ranchId, { name: 'Sick pen', head: 0 });
-    const { kinds } = (await operation.as.hand.get<{ kinds: { kind: string; columns: { name: string; need: string }[]; sample: string }[] }>(operation.at('/import-columns'), { expect: 200 })).body;
-    expect(kinds.map((one) => one.kind)).toEqual(['hay-tickets', 'lab-tests', 'feedings', 'animal-weights', 'group-weights', 'head-changes']);
-    expect(kinds[0]?.columns.map((one) => one.name)).toEqual(expect.arrayContaining(['net_weight_lb', 'net_weight_kg', 'price_usd_per_ton', 'freight_usd']));
+    const { kinds } = (
+      await operation.as.hand.get<{
+        kinds: { kind: string; columns: { name: string; need: string }[]; sample: string }[];
+      }>(operation.at('/import-columns'), { expect: 200 })
+    ).body;
+    expect(kinds.map((one) => one.kind)).toEqual([
+      'hay-tickets',
+      'lab-tests',
+      'feedings',
+      'animal-weights',
+      'group-weights',
+      'head-changes',
+    ]);
+    expect(kinds[0]?.columns.map((one) => one.name)).toEqual(
+      expect.arrayContaining(['net_weight_lb', 'net_weight_kg', 'price_usd_per_ton', 'freight_usd']),
+    );
     for (const { kind, sample } of kinds) {
       const file = await operation.as.manager.get(sample, { expect: 200 });
       expect(await check(kind, file.text)).toMatchObject({ problems: [] });
@@ -236,15 +483,30 @@ describe('feedings, weights, tests and head moves', () => {
 
   it('prices carry the currency of the operation', async () => {
     const abroad = await operationWith(world, { currency: 'CAD', unitPreference: 'metric' });
-    const { kinds } = (await abroad.as.manager.get<{ kinds: { columns: { name: string }[] }[] }>(abroad.at('/import-columns'), { expect: 200 })).body;
+    const { kinds } = (
+      await abroad.as.manager.get<{ kinds: { columns: { name: string }[] }[] }>(abroad.at('/import-columns'), {
+        expect: 200,
+      })
+    ).body;
     expect(kinds[0]?.columns.some((one) => one.name === 'price_cad_per_t')).toBe(true);
-    const refused = await abroad.as.manager.post<Check>(abroad.at('/imports/hay-tickets/check'), TICKETS, { ...CSV, key: null, expect: 200 });
-    expect(refused.body.problems.find((one) => one.column === 'price_usd_per_ton')).toMatchObject({ row: 1, code: 'unknown-column' });
+    const refused = await abroad.as.manager.post<Check>(abroad.at('/imports/hay-tickets/check'), TICKETS, {
+      ...CSV,
+      key: null,
+      expect: 200,
+    });
+    expect(refused.body.problems.find((one) => one.column === 'price_usd_per_ton')).toMatchObject({
+      row: 1,
+      code: 'unknown-column',
+    });
   });
 
   it('a check can be read as a table, and money and ledger never hold half a file', async () => {
     const text = lines('herd,kind,head,happened_on', '=HYPERLINK("x"),in,5,2026-11-01');
-    const asCsv = await operation.as.manager.post(operation.at('/imports/head-changes/check'), text.replace('=HYPERLINK("x")', '"=HYPERLINK(""x"")"'), { headers: { ...CSV.headers, Accept: 'text/csv' }, key: null, expect: 200 });
+    const asCsv = await operation.as.manager.post(
+      operation.at('/imports/head-changes/check'),
+      text.replace('=HYPERLINK("x")', '"=HYPERLINK(""x"")"'),
+      { headers: { ...CSV.headers, Accept: 'text/csv' }, key: null, expect: 200 },
+    );
     expect(asCsv.text).toContain('2,herd,no-such-name,"\'=HYPERLINK(""x"")"');
   });
 });

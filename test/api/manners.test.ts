@@ -3,7 +3,7 @@ import { pino, type Logger } from 'pino';
 import { Readiness } from '../../src/platform/health/health.controller.js';
 import { PROBLEM_CODES, PROBLEMS } from '../../src/platform/http/problem-catalogue.js';
 import { createLogger } from '../../src/platform/logs.js';
-import { RanchService } from '../../src/records/ranches/ranch.service.js';
+import { RanchService } from '../../src/records/yard/ranches/ranch.service.js';
 import { type Operation, operationWith, PASSPHRASE, person, signIn } from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
 
@@ -11,7 +11,9 @@ import { openWorld, type World } from '../support/world.js';
 function caught(): { logger: Logger; lines: string[] } {
   const lines: string[] = [];
   const logger = createLogger('trace');
-  (logger as unknown as Record<symbol, unknown>)[pino.symbols.streamSym] = { write: (line: string) => lines.push(line) };
+  (logger as unknown as Record<symbol, unknown>)[pino.symbols.streamSym] = {
+    write: (line: string) => lines.push(line),
+  };
   return { logger, lines };
 }
 
@@ -29,7 +31,13 @@ afterAll(async () => {
 });
 
 describe('headers', () => {
-  it.each([['an answer', '/health/live', 200], ['a problem', '/v1/nothing', 404], ['a page', '/', 200], ['the description', '/openapi.json', 200], ['the reference', '/reference', 200]])('keep a browser from harm: %s', async (_name, path, status) => {
+  it.each([
+    ['an answer', '/health/live', 200],
+    ['a problem', '/v1/nothing', 404],
+    ['a page', '/', 200],
+    ['the description', '/openapi.json', 200],
+    ['the reference', '/reference', 200],
+  ])('keep a browser from harm: %s', async (_name, path, status) => {
     const { headers, status: got } = await world.anyone.get(path);
     expect(got).toBe(status);
     expect(headers['content-security-policy']).toContain("default-src 'self'");
@@ -47,19 +55,24 @@ describe('headers', () => {
 });
 
 describe('the request id', () => {
-  it('is the client\'s own where it is harmless', async () => {
+  it("is the client's own where it is harmless", async () => {
     const answer = await world.anyone.get('/v1/nothing', { headers: { 'X-Request-Id': 'phone-17.2_a' } });
     expect([answer.headers['x-request-id'], answer.body['requestId']]).toEqual(['phone-17.2_a', 'phone-17.2_a']);
   });
 
-  it.each(['a b', 'x'.repeat(81), '{"level":60}', 'a;b', '<script>', ''])('is replaced where it could forge a line: %j', async (given) => {
-    const answer = await world.anyone.get('/v1/nothing', { headers: { 'X-Request-Id': given } });
-    expect(answer.headers['x-request-id']).toMatch(/^[0-9a-f-]{36}$/);
-    expect(answer.body['requestId']).toBe(answer.headers['x-request-id']);
-  });
+  it.each(['a b', 'x'.repeat(81), '{"level":60}', 'a;b', '<script>', ''])(
+    'is replaced where it could forge a line: %j',
+    async (given) => {
+      const answer = await world.anyone.get('/v1/nothing', { headers: { 'X-Request-Id': given } });
+      expect(answer.headers['x-request-id']).toMatch(/^[0-9a-f-]{36}$/);
+      expect(answer.body['requestId']).toBe(answer.headers['x-request-id']);
+    },
+  );
 
   it('differs from request to request', async () => {
-    const ids = await Promise.all(Array.from({ length: 5 }, async () => (await world.anyone.get('/health/live')).headers['x-request-id']));
+    const ids = await Promise.all(
+      Array.from({ length: 5 }, async () => (await world.anyone.get('/health/live')).headers['x-request-id']),
+    );
     expect(new Set(ids).size).toBe(5);
   });
 });
@@ -72,8 +85,13 @@ describe('the log', () => {
   };
 
   it('says who asked what, with the request id, one JSON object a line', async () => {
-    const log = await logOf(() => operation.as.manager.get(operation.at('/ranches'), { headers: { 'X-Request-Id': 'follow-me' }, expect: 200 }));
-    const parsed = log.trim().split('\n').map((line) => JSON.parse(line) as Record<string, unknown>);
+    const log = await logOf(() =>
+      operation.as.manager.get(operation.at('/ranches'), { headers: { 'X-Request-Id': 'follow-me' }, expect: 200 }),
+    );
+    const parsed = log
+      .trim()
+      .split('\n')
+      .map((line) => JSON.parse(line) as Record<string, unknown>);
     expect(parsed.some((line) => JSON.stringify(line).includes('follow-me'))).toBe(true);
     expect(log).toContain(operation.at('/ranches'));
   });
@@ -83,12 +101,35 @@ describe('the log', () => {
     let secrets: string[] = [];
     const log = await logOf(async () => {
       const { accessToken, refreshToken } = await signIn(world, who);
-      const renewed = await world.anyone.post<{ accessToken: string }>('/v1/token-refresh', { refreshToken }, { key: null, expect: 200 });
-      const key = await operation.as.owner.post<{ secret: string }>(operation.at('/api-keys'), { name: 'K', scopes: ['read'], expiresAt: '2027-12-31T00:00:00Z' }, { expect: 201 });
-      await world.anyone.as(key.body.secret).get(operation.at('/ranches'), { query: { cursor: 'looks-like-a-secret' } });
-      await world.anyone.post('/v1/sign-in', { email: who.email, passphrase: 'wrong but private' }, { key: null, expect: 401 });
+      const renewed = await world.anyone.post<{ accessToken: string }>(
+        '/v1/token-refresh',
+        { refreshToken },
+        { key: null, expect: 200 },
+      );
+      const key = await operation.as.owner.post<{ secret: string }>(
+        operation.at('/api-keys'),
+        { name: 'K', scopes: ['read'], expiresAt: '2027-12-31T00:00:00Z' },
+        { expect: 201 },
+      );
+      await world.anyone
+        .as(key.body.secret)
+        .get(operation.at('/ranches'), { query: { cursor: 'looks-like-a-secret' } });
+      await world.anyone.post(
+        '/v1/sign-in',
+        { email: who.email, passphrase: 'wrong but private' },
+        { key: null, expect: 401 },
+      );
       await world.anyone.post('/v1/sign-in', '{"email": "x", "passphrase": "half a doc', { key: null, expect: 400 });
-      secrets = [PASSPHRASE, accessToken, refreshToken, renewed.body.accessToken, key.body.secret, 'looks-like-a-secret', 'wrong but private', 'half a doc'];
+      secrets = [
+        PASSPHRASE,
+        accessToken,
+        refreshToken,
+        renewed.body.accessToken,
+        key.body.secret,
+        'looks-like-a-secret',
+        'wrong but private',
+        'half a doc',
+      ];
     });
     expect(log.length).toBeGreaterThan(500);
     for (const secret of secrets) expect(log).not.toContain(secret);
@@ -96,17 +137,31 @@ describe('the log', () => {
 
   it('withholds secrets also where somebody logs an object that holds them', () => {
     const { logger, lines: own } = caught();
-    logger.info({ body: { passphrase: PASSPHRASE, accessToken: 'rya_x', refreshToken: 'ryr_x', secret: 'ryk_x' }, headers: { authorization: 'Bearer rya_x' } }, 'careless');
+    logger.info(
+      {
+        body: { passphrase: PASSPHRASE, accessToken: 'rya_x', refreshToken: 'ryr_x', secret: 'ryk_x' },
+        headers: { authorization: 'Bearer rya_x' },
+      },
+      'careless',
+    );
     expect(own.join('')).not.toMatch(/north feed ground|ry[ark]_x/);
     expect(own.join('')).toContain('[withheld]');
   });
 
   it('keeps the whole of a fault that the answer does not tell', async () => {
-    const fault = jest.spyOn(world.application.get(RanchService, { strict: false }), 'list').mockRejectedValue(new Error('the well ran dry'));
-    const log = await logOf(() => operation.as.manager.get(operation.at('/ranches'), { headers: { 'X-Request-Id': 'fault-1' }, expect: 500 }));
+    const fault = jest
+      .spyOn(world.application.get(RanchService, { strict: false }), 'list')
+      .mockRejectedValue(new Error('the well ran dry'));
+    const log = await logOf(() =>
+      operation.as.manager.get(operation.at('/ranches'), { headers: { 'X-Request-Id': 'fault-1' }, expect: 500 }),
+    );
     fault.mockRestore();
     const line = log.split('\n').find((one) => one.includes('the well ran dry')) ?? '';
-    expect(JSON.parse(line)).toMatchObject({ level: 50, reqId: 'fault-1', err: { message: 'the well ran dry', stack: expect.stringContaining('manners.test.ts') as unknown } });
+    expect(JSON.parse(line)).toMatchObject({
+      level: 50,
+      reqId: 'fault-1',
+      err: { message: 'the well ran dry', stack: expect.stringContaining('manners.test.ts') as unknown },
+    });
   });
 });
 
@@ -121,7 +176,11 @@ describe('health', () => {
     readiness.stopping = true;
     const answer = await world.anyone.get('/health/ready');
     readiness.stopping = false;
-    expect([answer.status, answer.body['type'], answer.headers['retry-after']]).toEqual([503, '/problems/not-ready', '2']);
+    expect([answer.status, answer.body['type'], answer.headers['retry-after']]).toEqual([
+      503,
+      '/problems/not-ready',
+      '2',
+    ]);
     expect((await world.anyone.get('/health/live')).status).toBe(200);
   });
 
@@ -161,7 +220,11 @@ describe('the pages beside the API', () => {
   });
 
   it('let nobody out of the folder of assets', async () => {
-    for (const path of ['/reference/assets/../package.json', '/reference/assets/..%2f..%2fpackage.json', '/reference/assets/%2e%2e/%2e%2e/package.json']) {
+    for (const path of [
+      '/reference/assets/../package.json',
+      '/reference/assets/..%2f..%2fpackage.json',
+      '/reference/assets/%2e%2e/%2e%2e/package.json',
+    ]) {
       const { text } = await world.anyone.get(path);
       expect(text).not.toContain('"rickyard"');
     }

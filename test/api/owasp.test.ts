@@ -1,6 +1,7 @@
 /*
- * The OWASP API Security Top 10 of 2023, one group of attempts each, and the answers. The points of OWASP ASVS 5.0 that these and other
- * tests cover stand in owasp.asvs.json beside this file; the last test here holds that list against the tests that it names.
+ * The OWASP API Security Top 10 of 2023, one group of attempts each, and the answers. The points of OWASP ASVS 5.0 that
+ * these and other tests cover stand in owasp.asvs.json beside this file; the last test here holds that list against the
+ * tests that it names.
  */
 import { existsSync, readFileSync } from 'node:fs';
 import { connect } from 'node:net';
@@ -30,18 +31,26 @@ afterAll(async () => {
   await world.close();
 });
 
-const raw = async (text: string): Promise<string> => new Promise((resolve, reject) => {
-  const { hostname, port } = new URL(world.address);
-  const socket = connect(Number(port), hostname, () => socket.end(text));
-  const chunks: Buffer[] = [];
-  socket.on('data', (chunk) => chunks.push(chunk));
-  socket.on('end', () => resolve(Buffer.concat(chunks).toString('utf8')));
-  socket.on('error', reject);
-});
+const raw = async (text: string): Promise<string> =>
+  new Promise((resolve, reject) => {
+    const { hostname, port } = new URL(world.address);
+    const socket = connect(Number(port), hostname, () => socket.end(text));
+    const chunks: Buffer[] = [];
+    socket.on('data', (chunk) => chunks.push(chunk));
+    socket.on('end', () => resolve(Buffer.concat(chunks).toString('utf8')));
+    socket.on('error', reject);
+  });
 
 describe('API1:2023 Broken Object Level Authorization', () => {
-  it('another operation\'s record is not there, by its own address or under one\'s own operation', async () => {
-    const ids = { herds: theirWinter.herdId, 'hay-lots': theirWinter.lots[0]?.lotId, feedings: theirWinter.feedingId, 'lab-tests': theirWinter.labTestId, 'weigh-ins': theirWinter.weighInId, ranches: theirWinter.ranchId };
+  it("another operation's record is not there, by its own address or under one's own operation", async () => {
+    const ids = {
+      herds: theirWinter.herdId,
+      'hay-lots': theirWinter.lots[0]?.lotId,
+      feedings: theirWinter.feedingId,
+      'lab-tests': theirWinter.labTestId,
+      'weigh-ins': theirWinter.weighInId,
+      ranches: theirWinter.ranchId,
+    };
     for (const [kind, id] of Object.entries(ids)) {
       const foreign = await ours.as.owner.get(theirs.at(`/${kind}/${id ?? ''}`));
       const smuggled = await ours.as.owner.get(ours.at(`/${kind}/${id ?? ''}`));
@@ -51,39 +60,72 @@ describe('API1:2023 Broken Object Level Authorization', () => {
     }
   });
 
-  it('an id in the body that is another\'s is not found, as one that never was', async () => {
-    const feeding = (herdId: string): Record<string, unknown> => ({ herdId, fedOn: '2027-01-10', method: 'windrow-on-ground', layers: [{ role: 'mixed', parts: [{ hayLotId: theirWinter.lots[0]?.lotId, weight: { value: '10', unit: 'lb' } }] }] });
+  it("an id in the body that is another's is not found, as one that never was", async () => {
+    const feeding = (herdId: string): Record<string, unknown> => ({
+      herdId,
+      fedOn: '2027-01-10',
+      method: 'windrow-on-ground',
+      layers: [
+        { role: 'mixed', parts: [{ hayLotId: theirWinter.lots[0]?.lotId, weight: { value: '10', unit: 'lb' } }] },
+      ],
+    });
     const foreign = await ours.as.manager.post(ours.at('/feedings'), feeding(theirWinter.herdId));
     const never = await ours.as.manager.post(ours.at('/feedings'), feeding(newId()));
     expect([foreign.status, foreign.body['detail']]).toEqual([404, never.body['detail']]);
   });
 
-  it('ids cannot be guessed: a neighbour\'s id in time is nobody\'s, and malformed ones are not found', async () => {
+  it("ids cannot be guessed: a neighbour's id in time is nobody's, and malformed ones are not found", async () => {
     const id = theirWinter.herdId;
     const next = `${id.slice(0, -1)}${((parseInt(id.slice(-1), 16) + 1) % 16).toString(16)}`;
     for (const guess of [next, id.toUpperCase(), '1', '../herds', '%00', `${id}%20`, "' OR 1=1 --"]) {
-      expect([guess, (await ours.as.owner.get(ours.at(`/herds/${encodeURIComponent(guess)}`))).status]).toEqual([guess, 404]);
+      expect([guess, (await ours.as.owner.get(ours.at(`/herds/${encodeURIComponent(guess)}`))).status]).toEqual([
+        guess,
+        404,
+      ]);
     }
   });
 
   it('a cursor that was made elsewhere, or tampered with, opens nothing', async () => {
-    const page = await theirs.as.owner.get<{ nextCursor: string | null }>(theirs.at('/hay-lots'), { query: { limit: '1' }, expect: 200 });
+    const page = await theirs.as.owner.get<{ nextCursor: string | null }>(theirs.at('/hay-lots'), {
+      query: { limit: '1' },
+      expect: 200,
+    });
     const foreign = page.body.nextCursor ?? '';
     const shown = await ours.as.owner.get(ours.at('/hay-lots'), { query: { cursor: foreign } });
     expect(shown.text).not.toContain(theirs.id);
     for (const lot of theirWinter.lots) expect(shown.text).not.toContain(lot.lotId);
     const forged = (value: unknown): string => Buffer.from(JSON.stringify(value)).toString('base64url');
-    for (const cursor of ['x', '', forged(null), forged({}), forged(['a', newId(), 'more']), forged([{ toString: 1 }, newId()]), forged(["' OR 1=1 --", 'x']), `${foreign}AAAA`]) {
+    for (const cursor of [
+      'x',
+      '',
+      forged(null),
+      forged({}),
+      forged(['a', newId(), 'more']),
+      forged([{ toString: 1 }, newId()]),
+      forged(["' OR 1=1 --", 'x']),
+      `${foreign}AAAA`,
+    ]) {
       const answer = await ours.as.owner.get(ours.at('/hay-lots'), { query: { cursor } });
       expect([cursor, answer.status < 500 && !answer.text.includes(theirs.id)]).toEqual([cursor, true]);
     }
   });
 
   it('an ETag tells nothing of what one may not see', async () => {
-    const tag = (await theirs.as.owner.get(theirs.at(`/herds/${theirWinter.herdId}`), { expect: 200 })).headers['etag'] ?? '';
-    const read = await ours.as.owner.get(theirs.at(`/herds/${theirWinter.herdId}`), { headers: { 'If-None-Match': tag } });
-    const change = await ours.as.owner.patch(theirs.at(`/herds/${theirWinter.herdId}`), { name: 'Mine' }, { ifMatch: tag });
-    const guess = await ours.as.owner.patch(theirs.at(`/herds/${theirWinter.herdId}`), { name: 'Mine' }, { ifMatch: `"1-${'A'.repeat(16)}"` });
+    const tag =
+      (await theirs.as.owner.get(theirs.at(`/herds/${theirWinter.herdId}`), { expect: 200 })).headers['etag'] ?? '';
+    const read = await ours.as.owner.get(theirs.at(`/herds/${theirWinter.herdId}`), {
+      headers: { 'If-None-Match': tag },
+    });
+    const change = await ours.as.owner.patch(
+      theirs.at(`/herds/${theirWinter.herdId}`),
+      { name: 'Mine' },
+      { ifMatch: tag },
+    );
+    const guess = await ours.as.owner.patch(
+      theirs.at(`/herds/${theirWinter.herdId}`),
+      { name: 'Mine' },
+      { ifMatch: `"1-${'A'.repeat(16)}"` },
+    );
     expect([read.status, change.status, guess.status]).toEqual([404, 404, 404]);
   });
 
@@ -101,25 +143,60 @@ describe('API2:2023 Broken Authentication', () => {
   it('tokens that are cut, of another kind, signed by nobody or in the wrong place open nothing', async () => {
     const { accessToken, refreshToken } = await signIn(world, ours.people.owner);
     const none = Buffer.from('{"alg":"none"}').toString('base64url');
-    for (const token of [accessToken.slice(0, -1), `${accessToken}A`, refreshToken, accessToken.toUpperCase(), `${none}.${none}.`, 'null', 'undefined', 'rya_']) {
-      expect([token.slice(0, 8), (await world.anyone.as(token).get('/v1/me')).status]).toEqual([token.slice(0, 8), 401]);
+    for (const token of [
+      accessToken.slice(0, -1),
+      `${accessToken}A`,
+      refreshToken,
+      accessToken.toUpperCase(),
+      `${none}.${none}.`,
+      'null',
+      'undefined',
+      'rya_',
+    ]) {
+      expect([token.slice(0, 8), (await world.anyone.as(token).get('/v1/me')).status]).toEqual([
+        token.slice(0, 8),
+        401,
+      ]);
     }
     expect((await world.anyone.get(`/v1/me?access_token=${accessToken}`)).status).toBe(401);
-    expect((await world.anyone.get('/v1/me', { headers: { Cookie: `token=${accessToken}`, Authorization: `Basic ${Buffer.from(`${ours.people.owner.email}:${PASSPHRASE}`).toString('base64')}` } })).status).toBe(401);
+    expect(
+      (
+        await world.anyone.get('/v1/me', {
+          headers: {
+            Cookie: `token=${accessToken}`,
+            Authorization: `Basic ${Buffer.from(`${ours.people.owner.email}:${PASSPHRASE}`).toString('base64')}`,
+          },
+        })
+      ).status,
+    ).toBe(401);
   });
 
   it('a refresh token that comes twice ends its whole session', async () => {
     const { accessToken, refreshToken } = await signIn(world, ours.people.owner);
-    const turned = await world.anyone.post<{ accessToken: string; refreshToken: string }>('/v1/token-refresh', { refreshToken }, { key: null, expect: 200 });
+    const turned = await world.anyone.post<{ accessToken: string; refreshToken: string }>(
+      '/v1/token-refresh',
+      { refreshToken },
+      { key: null, expect: 200 },
+    );
     expect((await world.anyone.post('/v1/token-refresh', { refreshToken }, { key: null })).status).toBe(401);
-    for (const token of [accessToken, turned.body.accessToken]) expect((await world.anyone.as(token).get('/v1/me')).status).toBe(401);
-    expect((await world.anyone.post('/v1/token-refresh', { refreshToken: turned.body.refreshToken }, { key: null })).status).toBe(401);
+    for (const token of [accessToken, turned.body.accessToken])
+      expect((await world.anyone.as(token).get('/v1/me')).status).toBe(401);
+    expect(
+      (await world.anyone.post('/v1/token-refresh', { refreshToken: turned.body.refreshToken }, { key: null })).status,
+    ).toBe(401);
   });
 
   it('guessing is limited where it comes from, and cannot lock the person out elsewhere', async () => {
     const target = await person(world, 'target');
     const attempt = async (address: string, passphrase: string): Promise<number> =>
-      (await world.application.inject({ method: 'POST', url: '/v1/sign-in', remoteAddress: address, payload: { email: target.email, passphrase } })).statusCode;
+      (
+        await world.application.inject({
+          method: 'POST',
+          url: '/v1/sign-in',
+          remoteAddress: address,
+          payload: { email: target.email, passphrase },
+        })
+      ).statusCode;
     const statuses: number[] = [];
     for (let guess = 0; guess < 12; guess += 1) statuses.push(await attempt('10.99.0.1', `guess ${guess}`));
     expect(statuses).toEqual([...Array.from({ length: 8 }, () => 401), 429, 429, 429, 429]);
@@ -129,22 +206,50 @@ describe('API2:2023 Broken Authentication', () => {
   it('a client cannot say where it comes from: forwarded headers count for nothing', async () => {
     const statuses: number[] = [];
     for (let guess = 0; guess < 10; guess += 1) {
-      statuses.push((await world.application.inject({
-        method: 'POST', url: '/v1/sign-in', remoteAddress: '10.98.0.1', headers: { 'x-forwarded-for': `10.97.0.${guess}`, 'x-real-ip': `10.96.0.${guess}`, forwarded: `for=10.95.0.${guess}` }, payload: { email: ours.people.hand.email, passphrase: 'wrong' },
-      })).statusCode);
+      statuses.push(
+        (
+          await world.application.inject({
+            method: 'POST',
+            url: '/v1/sign-in',
+            remoteAddress: '10.98.0.1',
+            headers: {
+              'x-forwarded-for': `10.97.0.${guess}`,
+              'x-real-ip': `10.96.0.${guess}`,
+              forwarded: `for=10.95.0.${guess}`,
+            },
+            payload: { email: ours.people.hand.email, passphrase: 'wrong' },
+          })
+        ).statusCode,
+      );
     }
     expect(statuses.slice(8)).toEqual([429, 429]);
   });
 
   it('sign-in says the same of an email that nobody has, and takes no less time', async () => {
-    const unknown = await world.application.inject({ method: 'POST', url: '/v1/sign-in', remoteAddress: '10.94.0.1', payload: { email: 'nobody@example.test', passphrase: 'x' } });
-    const known = await world.application.inject({ method: 'POST', url: '/v1/sign-in', remoteAddress: '10.94.0.2', payload: { email: ours.people.owner.email, passphrase: 'x' } });
+    const unknown = await world.application.inject({
+      method: 'POST',
+      url: '/v1/sign-in',
+      remoteAddress: '10.94.0.1',
+      payload: { email: 'nobody@example.test', passphrase: 'x' },
+    });
+    const known = await world.application.inject({
+      method: 'POST',
+      url: '/v1/sign-in',
+      remoteAddress: '10.94.0.2',
+      payload: { email: ours.people.owner.email, passphrase: 'x' },
+    });
     const plain = (payload: string): object => ({ ...(JSON.parse(payload) as object), requestId: '' });
     expect([unknown.statusCode, plain(unknown.payload)]).toEqual([known.statusCode, plain(known.payload)]);
-    // Statistical, and against the size of what an answer without hashing would save: interleaved pairs, compared by their medians.
+    // Statistical, and against the size of what an answer without hashing would save: interleaved pairs, compared by
+    // their medians.
     const timed = async (email: string, index: number): Promise<number> => {
       const began = process.hrtime.bigint();
-      await world.application.inject({ method: 'POST', url: '/v1/sign-in', remoteAddress: `10.93.${index}.${email.length}`, payload: { email, passphrase: 'not the passphrase' } });
+      await world.application.inject({
+        method: 'POST',
+        url: '/v1/sign-in',
+        remoteAddress: `10.93.${index}.${email.length}`,
+        payload: { email, passphrase: 'not the passphrase' },
+      });
       return Number(process.hrtime.bigint() - began) / 1e6;
     };
     const hashing: number[] = [];
@@ -163,82 +268,188 @@ describe('API2:2023 Broken Authentication', () => {
 
   it('passphrases, tokens and keys are kept as hashes, and never come back', async () => {
     const { accessToken, refreshToken } = await signIn(world, ours.people.owner);
-    const key = (await ours.as.owner.post<{ secret: string }>(ours.at('/api-keys'), { name: 'Hashed', scopes: ['read'], expiresAt: '2027-12-31T00:00:00Z' }, { expect: 201 })).body.secret;
+    const key = (
+      await ours.as.owner.post<{ secret: string }>(
+        ours.at('/api-keys'),
+        { name: 'Hashed', scopes: ['read'], expiresAt: '2027-12-31T00:00:00Z' },
+        { expect: 201 },
+      )
+    ).body.secret;
     for (const table of ['person', 'session_token', 'api_key', 'idempotency_record', 'audit_entry']) {
       const { rows } = await world.ownerPool.query<{ row: string }>(`SELECT to_jsonb(t)::text AS row FROM ${table} t`);
-      for (const secret of [PASSPHRASE, accessToken, refreshToken, key.split('_')[2] ?? key]) expect([table, rows.some((one) => one.row.includes(secret))]).toEqual([table, false]);
+      for (const secret of [PASSPHRASE, accessToken, refreshToken, key.split('_')[2] ?? key])
+        expect([table, rows.some((one) => one.row.includes(secret))]).toEqual([table, false]);
     }
-    const refused = await world.anyone.post('/v1/sign-in', { email: 'x', passphrase: 'my secret words', extra: 1 }, { key: null });
+    const refused = await world.anyone.post(
+      '/v1/sign-in',
+      { email: 'x', passphrase: 'my secret words', extra: 1 },
+      { key: null },
+    );
     expect(refused.text).not.toContain('my secret words');
   });
 });
 
 describe('API3:2023 Broken Object Property Level Authorization', () => {
-  it('fields that are not the caller\'s to set are refused by name, in every creating and changing address', async () => {
-    const forbidden = { id: newId(), operationId: theirs.id, operation_id: theirs.id, version: 99, recordedBy: theirs.people.owner.id, recorded_at: '2020-01-01', role: 'owner', seesPrices: true, invented: false, __proto__: { admin: true }, constructor: { prototype: {} } };
-    const bodies: [string, Record<string, unknown>][] = [['/ranches', { name: 'Ranch' }], ['/herds', { name: 'Herd', cattleClass: 'bull', sex: 'bull', ranchId: theirWinter.ranchId, bodyWeight: { value: '900', unit: 'kg' } }]];
-    for (const [at, body] of bodies) {
-      for (const name of Object.keys(forbidden).filter((one) => !(one in body))) {
-        const answer = await ours.as.manager.post(ours.at(at), { ...body, [name]: forbidden[name as 'id'] });
-        expect([at, name, answer.status]).toEqual([at, name, 400]);
+  it(
+    "fields that are not the caller's to set are refused by " + 'name, in every creating and changing address',
+    async () => {
+      const forbidden = {
+        id: newId(),
+        operationId: theirs.id,
+        operation_id: theirs.id,
+        version: 99,
+        recordedBy: theirs.people.owner.id,
+        recorded_at: '2020-01-01',
+        role: 'owner',
+        seesPrices: true,
+        invented: false,
+        __proto__: { admin: true },
+        constructor: { prototype: {} },
+      };
+      const bodies: [string, Record<string, unknown>][] = [
+        ['/ranches', { name: 'Ranch' }],
+        [
+          '/herds',
+          {
+            name: 'Herd',
+            cattleClass: 'bull',
+            sex: 'bull',
+            ranchId: theirWinter.ranchId,
+            bodyWeight: { value: '900', unit: 'kg' },
+          },
+        ],
+      ];
+      for (const [at, body] of bodies) {
+        for (const name of Object.keys(forbidden).filter((one) => !(one in body))) {
+          const answer = await ours.as.manager.post(ours.at(at), { ...body, [name]: forbidden[name as 'id'] });
+          expect([at, name, answer.status]).toEqual([at, name, 400]);
+        }
       }
-    }
-    const path_ = ours.at('');
-    const tag = (await ours.as.owner.get(path_, { expect: 200 })).headers['etag'] ?? '';
-    for (const field of ['currency', 'invented', 'role', 'createdAt', 'id']) expect([field, (await ours.as.owner.patch(path_, { [field]: 'EUR' }, { ifMatch: tag })).status]).toEqual([field, 400]);
-    const dirty = await ours.as.manager.send('POST', ours.at('/ranches'), '{"name":"Ranch","__proto__":{"seesPrices":true}}', { headers: { 'Idempotency-Key': `"${newId()}"` } });
-    expect([400, 201]).toContain(dirty.status);
-    expect(({} as Record<string, unknown>)['seesPrices']).toBeUndefined();
-  });
+      const path_ = ours.at('');
+      const tag = (await ours.as.owner.get(path_, { expect: 200 })).headers['etag'] ?? '';
+      for (const field of ['currency', 'invented', 'role', 'createdAt', 'id'])
+        expect([field, (await ours.as.owner.patch(path_, { [field]: 'EUR' }, { ifMatch: tag })).status]).toEqual([
+          field,
+          400,
+        ]);
+      const dirty = await ours.as.manager.send(
+        'POST',
+        ours.at('/ranches'),
+        '{"name":"Ranch","__proto__":{"seesPrices":true}}',
+        { headers: { 'Idempotency-Key': `"${newId()}"` } },
+      );
+      expect([400, 201]).toContain(dirty.status);
+      expect(({} as Record<string, unknown>)['seesPrices']).toBeUndefined();
+    },
+  );
 
-  it('money is not in any answer to one who may not see it: a hand, and a manager, nutritionist or accountant without prices', async () => {
-    const price = '147.31';
-    const own = await operationWith(world);
-    const ranchId = await ranch(own);
-    await own.as.owner.post(own.at('/hay-purchases'), purchaseBody(ranchId, { price: { basis: 'per-mass', amount: price, per: 'ton' }, freight: '913.77' }), { expect: 201 });
-    await world.ownerPool.query("UPDATE membership SET sees_prices = false WHERE operation_id = $1 AND role <> 'owner'", [own.id]);
-    const reads = Object.entries(world.description.document.paths).filter(([template, methods]) => methods['get'] !== undefined && template.includes('{operationId}') && !template.replace('{operationId}', '').includes('{')).map(([template]) => template.replace('{operationId}', own.id));
-    expect(reads.length).toBeGreaterThan(15);
-    const seen = { owner: 0, others: 0 };
-    for (const read of reads) {
-      if ((await own.as.owner.get(read)).text.includes(price)) seen.owner += 1;
-      for (const role of ['manager', 'hand', 'nutritionist', 'accountant'] as const) {
-        const answer = await own.as[role].get(read);
-        for (const secret of [price, '913.77', '3535.44']) if (answer.text.includes(secret)) throw new Error(`${role} sees ${secret} at ${read}`);
-        seen.others += 1;
+  it(
+    'money is not in any answer to one who may not see it: a hand, and a manager, nutritionist or accountant ' +
+      'without prices',
+    async () => {
+      const price = '147.31';
+      const own = await operationWith(world);
+      const ranchId = await ranch(own);
+      await own.as.owner.post(
+        own.at('/hay-purchases'),
+        purchaseBody(ranchId, { price: { basis: 'per-mass', amount: price, per: 'ton' }, freight: '913.77' }),
+        { expect: 201 },
+      );
+      await world.ownerPool.query(
+        "UPDATE membership SET sees_prices = false WHERE operation_id = $1 AND role <> 'owner'",
+        [own.id],
+      );
+      const reads = Object.entries(world.description.document.paths)
+        .filter(
+          ([template, methods]) =>
+            methods['get'] !== undefined &&
+            template.includes('{operationId}') &&
+            !template.replace('{operationId}', '').includes('{'),
+        )
+        .map(([template]) => template.replace('{operationId}', own.id));
+      expect(reads.length).toBeGreaterThan(15);
+      const seen = { owner: 0, others: 0 };
+      for (const read of reads) {
+        if ((await own.as.owner.get(read)).text.includes(price)) seen.owner += 1;
+        for (const role of ['manager', 'hand', 'nutritionist', 'accountant'] as const) {
+          const answer = await own.as[role].get(read);
+          for (const secret of [price, '913.77', '3535.44'])
+            if (answer.text.includes(secret)) throw new Error(`${role} sees ${secret} at ${read}`);
+          seen.others += 1;
+        }
       }
-    }
-    expect(seen.owner).toBeGreaterThan(0);
-    expect(seen.others).toBe(reads.length * 4);
-  });
+      expect(seen.owner).toBeGreaterThan(0);
+      expect(seen.others).toBe(reads.length * 4);
+    },
+  );
 });
 
 describe('API4:2023 Unrestricted Resource Consumption', () => {
   it('bodies, headers, addresses and pages have a limit', async () => {
-    expect((await ours.as.manager.send('POST', ours.at('/ranches'), `{"name":"${'x'.repeat(1_100_000)}"}`, { headers: { 'Idempotency-Key': '"big"' } })).status).toBe(413);
-    for (const limit of ['0', '201', '1e9', '-1', 'NaN', '1.5', '']) expect([limit, (await ours.as.owner.get(ours.at('/herds'), { query: { limit } })).status]).toEqual([limit, 400]);
+    expect(
+      (
+        await ours.as.manager.send('POST', ours.at('/ranches'), `{"name":"${'x'.repeat(1_100_000)}"}`, {
+          headers: { 'Idempotency-Key': '"big"' },
+        })
+      ).status,
+    ).toBe(413);
+    for (const limit of ['0', '201', '1e9', '-1', 'NaN', '1.5', ''])
+      expect([limit, (await ours.as.owner.get(ours.at('/herds'), { query: { limit } })).status]).toEqual([limit, 400]);
     expect((await ours.as.owner.get(ours.at(`/herds/${'a'.repeat(5000)}`))).status).toBe(404);
     expect((await ours.as.owner.get(ours.at('/herds'), { query: { cursor: 'A'.repeat(501) } })).status).toBe(400);
-    expect(await raw(`GET /v1/me HTTP/1.1\r\nHost: here\r\nX-Long: ${'x'.repeat(40_000)}\r\nConnection: close\r\n\r\n`)).toMatch(/^HTTP\/1\.1 431/);
+    expect(
+      await raw(`GET /v1/me HTTP/1.1\r\nHost: here\r\nX-Long: ${'x'.repeat(40_000)}\r\nConnection: close\r\n\r\n`),
+    ).toMatch(/^HTTP\/1\.1 431/);
     expect((await ours.as.manager.post(ours.at('/ranches'), { name: 'x' }, { key: 'k'.repeat(256) })).status).toBe(400);
   });
 
   it('nested, huge and repeated JSON is answered quickly and in form', async () => {
     const deep = (depth: number): string => `${'['.repeat(depth)}${']'.repeat(depth)}`;
     const bombs = [
-      `{"name":${deep(100_000)}}`, deep(200_000), `${'{"a":'.repeat(50_000)}1${'}'.repeat(50_000)}`, `{"name":"a","name":"b","name":"c"}`,
-      '{"name":1e400}', '{"name":-0}', `{"name":${'9'.repeat(100_000)}}`, `{"name":"${'\\u0000'.repeat(100)}"}`, `{"name":"${'\\ud800'}"}`, '{"name":"x"', '', 'null', '[]', '"x"', '1', '{"name":NaN}', '\u0000', '{"name":"a"}{"name":"b"}',
+      `{"name":${deep(100_000)}}`,
+      deep(200_000),
+      `${'{"a":'.repeat(50_000)}1${'}'.repeat(50_000)}`,
+      `{"name":"a","name":"b","name":"c"}`,
+      '{"name":1e400}',
+      '{"name":-0}',
+      `{"name":${'9'.repeat(100_000)}}`,
+      `{"name":"${'\\u0000'.repeat(100)}"}`,
+      `{"name":"${'\\ud800'}"}`,
+      '{"name":"x"',
+      '',
+      'null',
+      '[]',
+      '"x"',
+      '1',
+      '{"name":NaN}',
+      '\u0000',
+      '{"name":"a"}{"name":"b"}',
     ];
     for (const bomb of bombs) {
-      const answer = await ours.as.manager.send('POST', ours.at('/ranches'), bomb, { headers: { 'Idempotency-Key': `"${newId()}"` } });
+      const answer = await ours.as.manager.send('POST', ours.at('/ranches'), bomb, {
+        headers: { 'Idempotency-Key': `"${newId()}"` },
+      });
       expect([bomb.slice(0, 40), answer.status >= 200 && answer.status < 500]).toEqual([bomb.slice(0, 40), true]);
     }
     expect((await ours.as.manager.get(ours.at('/ranches'))).status).toBe(200);
   });
 
   it('numbers beyond measure are refused, not computed', async () => {
-    for (const value of ['1e308', '9'.repeat(30), `0.${'0'.repeat(40)}1`, 'Infinity', 'NaN', '-1', '0x10', '1_000', '１２']) {
-      const answer = await ours.as.manager.post(ours.at('/hay-purchases'), purchaseBody(theirWinter.ranchId, { weight: { basis: 'net', net: { value, unit: 'ton' } } }));
+    for (const value of [
+      '1e308',
+      '9'.repeat(30),
+      `0.${'0'.repeat(40)}1`,
+      'Infinity',
+      'NaN',
+      '-1',
+      '0x10',
+      '1_000',
+      '１２',
+    ]) {
+      const answer = await ours.as.manager.post(
+        ours.at('/hay-purchases'),
+        purchaseBody(theirWinter.ranchId, { weight: { basis: 'net', net: { value, unit: 'ton' } } }),
+      );
       expect([value.slice(0, 20), answer.status]).toEqual([value.slice(0, 20), 400]);
     }
   });
@@ -246,16 +457,34 @@ describe('API4:2023 Unrestricted Resource Consumption', () => {
   it('text that makes a careless pattern run for ever is answered at once', async () => {
     const long = 60_000;
     const hostile: [string, string, Record<string, unknown>][] = [
-      ['email', '/v1/sign-in', { email: `${'a'.repeat(long)}@`, passphrase: 'x' }], ['email of dots', '/v1/sign-in', { email: `a@${'a.'.repeat(long / 2)}`, passphrase: 'x' }],
-      ['instant', ours.at('/api-keys'), { name: 'x', scopes: ['read'], expiresAt: `2027-01-01T00:00:00.${'0'.repeat(long)}` }], ['name', ours.at('/ranches'), { name: `x${' '.repeat(long)}x` }],
-      ['decimal', ours.at('/hay-purchases'), purchaseBody(theirWinter.ranchId, { weight: { basis: 'net', net: { value: `${'1'.repeat(long)}x`, unit: 'ton' } } })], ['zone', '/v1/operations', { name: 'x', unitPreference: 'us', currency: 'USD', timeZone: `${'A/'.repeat(long)}` }],
+      ['email', '/v1/sign-in', { email: `${'a'.repeat(long)}@`, passphrase: 'x' }],
+      ['email of dots', '/v1/sign-in', { email: `a@${'a.'.repeat(long / 2)}`, passphrase: 'x' }],
+      [
+        'instant',
+        ours.at('/api-keys'),
+        { name: 'x', scopes: ['read'], expiresAt: `2027-01-01T00:00:00.${'0'.repeat(long)}` },
+      ],
+      ['name', ours.at('/ranches'), { name: `x${' '.repeat(long)}x` }],
+      [
+        'decimal',
+        ours.at('/hay-purchases'),
+        purchaseBody(theirWinter.ranchId, {
+          weight: { basis: 'net', net: { value: `${'1'.repeat(long)}x`, unit: 'ton' } },
+        }),
+      ],
+      [
+        'zone',
+        '/v1/operations',
+        { name: 'x', unitPreference: 'us', currency: 'USD', timeZone: `${'A/'.repeat(long)}` },
+      ],
     ];
     for (const [what, at, body] of hostile) {
       const began = process.cpuUsage();
       const answer = await ours.as.owner.post(at, body);
       const { user } = process.cpuUsage(began);
       expect([what, answer.status]).toEqual([what, 400]);
-      // Exponential or quadratic backtracking over this length takes minutes of the processor; a loaded machine does not.
+      // Exponential or quadratic backtracking over this length takes minutes of the processor; a loaded machine does
+      // not.
       expect(user / 1e6).toBeLessThan(10);
     }
   });
@@ -266,8 +495,16 @@ describe('API5:2023 Broken Function Level Authorization', () => {
     for (const role of ['manager', 'hand', 'nutritionist', 'accountant'] as const) {
       const as: ApiClient = ours.as[role];
       const answers = [
-        await as.get(ours.at('/audit')), await as.get(ours.at('/archive')), await as.post(ours.at('/invitations'), { email: 'a@example.test', role: 'owner' }), await as.patch(ours.at(''), { name: 'Mine' }, { ifMatch: '"1-AAAAAAAAAAAAAAAA"' }),
-        await as.post(ours.at('/deletion'), { name: 'x', reason: 'x' }), await as.post(ours.at('/invitations'), {}, { headers: { 'X-HTTP-Method-Override': 'GET', 'X-Original-URL': '/v1/me' } }),
+        await as.get(ours.at('/audit')),
+        await as.get(ours.at('/archive')),
+        await as.post(ours.at('/invitations'), { email: 'a@example.test', role: 'owner' }),
+        await as.patch(ours.at(''), { name: 'Mine' }, { ifMatch: '"1-AAAAAAAAAAAAAAAA"' }),
+        await as.post(ours.at('/deletion'), { name: 'x', reason: 'x' }),
+        await as.post(
+          ours.at('/invitations'),
+          {},
+          { headers: { 'X-HTTP-Method-Override': 'GET', 'X-Original-URL': '/v1/me' } },
+        ),
       ];
       expect([role, answers.map((answer) => answer.status)]).toEqual([role, answers.map(() => 403)]);
     }
@@ -283,15 +520,39 @@ describe('API5:2023 Broken Function Level Authorization', () => {
 describe('API6:2023 Unrestricted Access to Sensitive Business Flows', () => {
   it('the same step sent many times at once is done once', async () => {
     const key = newId();
-    const answers = await Promise.all(Array.from({ length: 8 }, () => ours.as.manager.post<{ id: string }>(ours.at('/ranches'), { name: 'Pressed eight times' }, { key })));
+    const answers = await Promise.all(
+      Array.from({ length: 8 }, () =>
+        ours.as.manager.post<{ id: string }>(ours.at('/ranches'), { name: 'Pressed eight times' }, { key }),
+      ),
+    );
     expect(new Set(answers.map((answer) => `${answer.status} ${answer.body.id}`)).size).toBe(1);
   });
 
   it('an invitation, a recovery token and a deletion cannot be hurried or repeated', async () => {
-    const invited = await ours.as.owner.post<{ token: string }>(ours.at('/invitations'), { email: `once${newId().slice(-8)}@example.test`, role: 'hand' }, { expect: 201 });
-    const all = await Promise.all(Array.from({ length: 5 }, () => world.anyone.post('/v1/invitation-acceptances', { token: invited.body.token, name: 'Only one', passphrase: 'five times at one moment' }, { key: null })));
+    const invited = await ours.as.owner.post<{ token: string }>(
+      ours.at('/invitations'),
+      { email: `once${newId().slice(-8)}@example.test`, role: 'hand' },
+      { expect: 201 },
+    );
+    const all = await Promise.all(
+      Array.from({ length: 5 }, () =>
+        world.anyone.post(
+          '/v1/invitation-acceptances',
+          { token: invited.body.token, name: 'Only one', passphrase: 'five times at one moment' },
+          { key: null },
+        ),
+      ),
+    );
     expect(all.map((one) => one.status).filter((status) => status === 201)).toHaveLength(1);
-    expect((await ours.as.owner.post(ours.at('/deletion/confirmation'), { name: 'x', understood: 'every record is deleted for good' }, { key: null })).status).toBe(422);
+    expect(
+      (
+        await ours.as.owner.post(
+          ours.at('/deletion/confirmation'),
+          { name: 'x', understood: 'every record is deleted for good' },
+          { key: null },
+        )
+      ).status,
+    ).toBe(422);
   });
 });
 
@@ -301,7 +562,8 @@ describe('API7:2023 Server Side Request Forgery', () => {
     const fields = new Set<string>();
     const walk = (value: unknown, name = ''): void => {
       if (typeof value !== 'object' || value === null) return;
-      if ((value as { format?: unknown }).format === 'uri' || /^(url|uri|href|callback|webhook|endpoint)$/i.test(name)) fields.add(name);
+      if ((value as { format?: unknown }).format === 'uri' || /^(url|uri|href|callback|webhook|endpoint)$/i.test(name))
+        fields.add(name);
       for (const [key, inner] of Object.entries(value)) walk(inner, key);
     };
     for (const methods of Object.values(paths)) for (const one of Object.values(methods)) walk(one.requestBody);
@@ -315,14 +577,22 @@ describe('API8:2023 Security Misconfiguration', () => {
       const answer = await ours.as.owner.get(ours.at('/herds'), { headers: { Origin: origin } });
       expect(Object.keys(answer.headers).filter((name) => name.startsWith('access-control-'))).toEqual([]);
     }
-    const preflight = await raw('OPTIONS /v1/me HTTP/1.1\r\nHost: here\r\nOrigin: https://elsewhere.example\r\nAccess-Control-Request-Method: GET\r\nConnection: close\r\n\r\n');
+    const preflight = await raw(
+      'OPTIONS /v1/me HTTP/1.1\r\nHost: here\r\nOrigin: ' +
+        'https://elsewhere.example\r\nAccess-Control-Request-Method: GET\r\nConnection: close\r\n\r\n',
+    );
     expect(preflight).not.toMatch(/access-control-allow/i);
   });
 
   it('answers carry the protective headers, are not stored, and say nothing of what runs here', async () => {
     for (const client of [world.anyone, ours.as.owner]) {
       const { headers } = await client.get('/v1/me');
-      expect(headers).toMatchObject({ 'x-content-type-options': 'nosniff', 'x-frame-options': 'SAMEORIGIN', 'referrer-policy': 'no-referrer', 'cache-control': 'no-store' });
+      expect(headers).toMatchObject({
+        'x-content-type-options': 'nosniff',
+        'x-frame-options': 'SAMEORIGIN',
+        'referrer-policy': 'no-referrer',
+        'cache-control': 'no-store',
+      });
       expect(headers['strict-transport-security']).toBeDefined();
       expect(headers['server'] ?? headers['x-powered-by']).toBeUndefined();
     }
@@ -330,84 +600,184 @@ describe('API8:2023 Security Misconfiguration', () => {
 
   it('errors tell what to do and nothing of the inside', async () => {
     const texts = [
-      (await world.anyone.send('POST', '/v1/sign-in', '{', {})).text, (await ours.as.owner.get(ours.at("/herds?limit=1'"))).text, (await ours.as.owner.get('/v1/nowhere')).text, (await ours.as.manager.post(ours.at('/ranches'), { name: "'; DROP TABLE ranch; --", x: 1 })).text,
+      (await world.anyone.send('POST', '/v1/sign-in', '{', {})).text,
+      (await ours.as.owner.get(ours.at("/herds?limit=1'"))).text,
+      (await ours.as.owner.get('/v1/nowhere')).text,
+      (await ours.as.manager.post(ours.at('/ranches'), { name: "'; DROP TABLE ranch; --", x: 1 })).text,
     ];
-    for (const text of texts) expect(text).not.toMatch(/at .*\.(ts|js):\d|node_modules|select |insert |postgres|kysely|ECONN|\/src\//i);
-    expect((await ours.as.manager.post(ours.at('/ranches'), { name: "Robert'); DROP TABLE ranch; --" })).status).toBe(201);
+    for (const text of texts)
+      expect(text).not.toMatch(/at .*\.(ts|js):\d|node_modules|select |insert |postgres|kysely|ECONN|\/src\//i);
+    expect((await ours.as.manager.post(ours.at('/ranches'), { name: "Robert'); DROP TABLE ranch; --" })).status).toBe(
+      201,
+    );
     expect((await ours.as.manager.get(ours.at('/ranches'))).status).toBe(200);
   });
 
   it('a request cannot write its own lines into headers or the log', async () => {
     const lines: string[] = [];
     const logger = createLogger('info');
-    (logger as unknown as Record<symbol, unknown>)[pino.symbols.streamSym] = { write: (line: string) => { lines.push(line); } };
+    (logger as unknown as Record<symbol, unknown>)[pino.symbols.streamSym] = {
+      write: (line: string) => {
+        lines.push(line);
+      },
+    };
     const watched = await openWorld({ logger });
     try {
-      await watched.application.inject({ method: 'GET', url: '/v1/me?x=%0d%0aSet-Cookie:%20a=b', headers: { 'x-request-id': 'good-id_1', 'user-agent': 'a\u2028{"level":60,"msg":"forged"}' } });
-      const answer = await watched.application.inject({ method: 'GET', url: '/v1/nowhere%0d%0aX-Forged:%201', headers: { 'x-request-id': 'evil","level":60' } });
+      await watched.application.inject({
+        method: 'GET',
+        url: '/v1/me?x=%0d%0aSet-Cookie:%20a=b',
+        headers: { 'x-request-id': 'good-id_1', 'user-agent': 'a\u2028{"level":60,"msg":"forged"}' },
+      });
+      const answer = await watched.application.inject({
+        method: 'GET',
+        url: '/v1/nowhere%0d%0aX-Forged:%201',
+        headers: { 'x-request-id': 'evil","level":60' },
+      });
       expect(answer.headers['set-cookie'] ?? answer.headers['x-forged']).toBeUndefined();
       expect(answer.headers['x-request-id']).toMatch(/^[0-9a-f-]{36}$/);
-      await watched.application.inject({ method: 'POST', url: '/v1/sign-in', payload: { email: 'a@example.test\n{"level":60}', passphrase: 'words that must not be logged' } });
-      for (const line of lines.join('').split('\n').filter((one) => one !== '')) expect(() => JSON.parse(line) as unknown).not.toThrow();
+      await watched.application.inject({
+        method: 'POST',
+        url: '/v1/sign-in',
+        payload: { email: 'a@example.test\n{"level":60}', passphrase: 'words that must not be logged' },
+      });
+      for (const line of lines
+        .join('')
+        .split('\n')
+        .filter((one) => one !== ''))
+        expect(() => JSON.parse(line) as unknown).not.toThrow();
       expect(lines.join('')).not.toMatch(/words that must not be logged|"msg":"forged"/);
       expect(lines.length).toBeGreaterThan(0);
     } finally {
       await watched.close();
     }
-    const smuggled = await raw(`GET /v1/me HTTP/1.1\r\nHost: here\r\nTransfer-Encoding: chunked\r\nContent-Length: 5\r\nConnection: close\r\n\r\n0\r\n\r\n`);
+    const smuggled = await raw(
+      `GET /v1/me HTTP/1.1\r\nHost: here\r\nTransfer-Encoding: chunked\r\nContent-Length: 5\r\nConnection: ` +
+        `close\r\n\r\n0\r\n\r\n`,
+    );
     expect(smuggled).toMatch(/^HTTP\/1\.1 400/);
   });
 
-  it('a name that shows nothing, turns what is read around, or would not read back as typed is refused; every script and sign is taken', async () => {
-    const names = { nothing: '\u200d', blank: '\u00ad\u2060', turned: 'Bench\u202eyard', isolated: '\u2066Bench\u2069', half: 'Bench \ud83d', nul: 'a\u0000b', line: 'a\r\nb' };
-    for (const [what, name] of Object.entries(names)) {
-      const answer = await ours.as.manager.post(ours.at('/ranches'), { name });
-      expect([what, answer.status, answer.body['errors']]).toEqual([what, 400, [expect.objectContaining({ pointer: '#/name', allowed: 'must be one line of plain text' })]]);
-    }
-    for (const name of ['Ŵern-ddu', 'Хутор', '牧場', 'مزرعة', '🐄', 'A 1', '¼ section', 'क्षेत्र']) {
-      expect((await ours.as.manager.post(ours.at('/ranches'), { name }, { expect: 201 })).body).toMatchObject({ name });
-    }
-    const noted = await ours.as.owner.post(ours.at('/engagements'), { consultantEmail: 'somebody@example.test', note: 'Bench\u202eyard' });
-    expect([noted.status, noted.body['errors']]).toEqual([400, [expect.objectContaining({ pointer: '#/note' })]]);
-  });
+  it(
+    'a name that shows nothing, turns what is read around, or would not read back as typed is refused; every ' +
+      'script and sign is taken',
+    async () => {
+      const names = {
+        nothing: '\u200d',
+        blank: '\u00ad\u2060',
+        turned: 'Bench\u202eyard',
+        isolated: '\u2066Bench\u2069',
+        half: 'Bench \ud83d',
+        nul: 'a\u0000b',
+        line: 'a\r\nb',
+      };
+      for (const [what, name] of Object.entries(names)) {
+        const answer = await ours.as.manager.post(ours.at('/ranches'), { name });
+        expect([what, answer.status, answer.body['errors']]).toEqual([
+          what,
+          400,
+          [expect.objectContaining({ pointer: '#/name', allowed: 'must be one line of plain text' })],
+        ]);
+      }
+      for (const name of ['Ŵern-ddu', 'Хутор', '牧場', 'مزرعة', '🐄', 'A 1', '¼ section', 'क्षेत्र']) {
+        expect((await ours.as.manager.post(ours.at('/ranches'), { name }, { expect: 201 })).body).toMatchObject({
+          name,
+        });
+      }
+      const noted = await ours.as.owner.post(ours.at('/engagements'), {
+        consultantEmail: 'somebody@example.test',
+        note: 'Bench\u202eyard',
+      });
+      expect([noted.status, noted.body['errors']]).toEqual([400, [expect.objectContaining({ pointer: '#/note' })]]);
+    },
+  );
 
   it('a name that a spreadsheet would run leaves as plain text in CSV', async () => {
     const own = await operationWith(world, { roles: ['owner', 'manager'] });
     const names = ['=1+1', '+1+cmd', '-2+3', '@SUM(A1)', '=HYPERLINK("http://elsewhere.example","x")'];
     for (const name of names) await own.as.manager.post(own.at('/ranches'), { name }, { expect: 201 });
-    await own.as.owner.post(own.at('/invitations'), { email: 'sheet@example.test', role: 'hand', note: '=cmd' }, { expect: 201 });
+    await own.as.owner.post(
+      own.at('/invitations'),
+      { email: 'sheet@example.test', role: 'hand', note: '=cmd' },
+      { expect: 201 },
+    );
     const csv = (await own.as.owner.get(own.at('/audit'), { query: { format: 'csv' }, expect: 200 })).text;
-    for (const line of csv.split('\r\n')) for (const cell of line.split(',')) expect(cell.replace(/^"/, '')).not.toMatch(/^[=+@\t]|^-(?!\d+(\.\d+)?$)/);
+    for (const line of csv.split('\r\n'))
+      for (const cell of line.split(',')) expect(cell.replace(/^"/, '')).not.toMatch(/^[=+@\t]|^-(?!\d+(\.\d+)?$)/);
   });
 });
 
 describe('API9:2023 Improper Inventory Management', () => {
   it('every route that answers is described, and every described route answers', async () => {
-    const templates = Object.entries(world.description.document.paths).flatMap(([template, methods]) => Object.keys(methods).map((method) => [method.toUpperCase(), template] as const));
+    const templates = Object.entries(world.description.document.paths).flatMap(([template, methods]) =>
+      Object.keys(methods).map((method) => [method.toUpperCase(), template] as const),
+    );
     expect(templates.length).toBeGreaterThan(60);
     for (const [method, template] of templates) {
-      const answer = await world.application.inject({ method: method as 'GET', url: template.replaceAll(/\{[^}]+\}/g, newId()), ...(method === 'GET' ? {} : { payload: '{"x":1}', headers: { 'content-type': 'application/json' } }) });
-      expect([method, template, answer.statusCode === 405 || (answer.statusCode === 404 && answer.payload.includes('nothing at this address'))]).toEqual([method, template, false]);
+      const answer = await world.application.inject({
+        method: method as 'GET',
+        url: template.replaceAll(/\{[^}]+\}/g, newId()),
+        ...(method === 'GET' ? {} : { payload: '{"x":1}', headers: { 'content-type': 'application/json' } }),
+      });
+      expect([
+        method,
+        template,
+        answer.statusCode === 405 || (answer.statusCode === 404 && answer.payload.includes('nothing at this address')),
+      ]).toEqual([method, template, false]);
     }
-    for (const old of ['/v0/operations', '/v2/operations', '/api/operations', '/admin', '/debug', '/metrics', '/.env', '/.git/config', '/graphql', '/swagger.json', '/actuator']) expect([old, (await world.anyone.get(old)).status]).toEqual([old, 404]);
+    for (const old of [
+      '/v0/operations',
+      '/v2/operations',
+      '/api/operations',
+      '/admin',
+      '/debug',
+      '/metrics',
+      '/.env',
+      '/.git/config',
+      '/graphql',
+      '/swagger.json',
+      '/actuator',
+    ])
+      expect([old, (await world.anyone.get(old)).status]).toEqual([old, 404]);
   });
 });
 
 describe('API10:2023 Unsafe Consumption of APIs', () => {
   it('the program asks no other server anything: it has no client to ask with', () => {
-    const { dependencies } = JSON.parse(readFileSync(path.resolve(__dirname, '../../package.json'), 'utf8')) as { dependencies: Record<string, string> };
-    expect(Object.keys(dependencies).filter((name) => /axios|got$|node-fetch|undici|superagent|request$|nodemailer|soap|grpc/.test(name))).toEqual([]);
+    const { dependencies } = JSON.parse(readFileSync(path.resolve(__dirname, '../../package.json'), 'utf8')) as {
+      dependencies: Record<string, string>;
+    };
+    expect(
+      Object.keys(dependencies).filter((name) =>
+        /axios|got$|node-fetch|undici|superagent|request$|nodemailer|soap|grpc/.test(name),
+      ),
+    ).toEqual([]);
   });
 
   it('what comes from a laboratory or another program is held to the same schema as what is typed', async () => {
-    const answer = await ours.as.manager.post(ours.at('/lab-tests'), { hayLotId: theirWinter.lots[0]?.lotId, lab: '<script>alert(1)</script>', sampledOn: '2026-11-05', method: 'near-infrared', basis: 'dry-matter', analysis: { crudeProtein: { value: '9e99', unit: '%' } }, rawReport: {} });
+    const answer = await ours.as.manager.post(ours.at('/lab-tests'), {
+      hayLotId: theirWinter.lots[0]?.lotId,
+      lab: '<script>alert(1)</script>',
+      sampledOn: '2026-11-05',
+      method: 'near-infrared',
+      basis: 'dry-matter',
+      analysis: { crudeProtein: { value: '9e99', unit: '%' } },
+      rawReport: {},
+    });
     expect(answer.status).toBe(400);
   });
 });
 
 describe('the list of ASVS points', () => {
-  interface Point { point: string; level: 1 | 2; says: string; covered: string | null; reason?: string }
-  const { points } = JSON.parse(readFileSync(path.resolve(__dirname, 'owasp.asvs.json'), 'utf8')) as { points: Point[] };
+  interface Point {
+    point: string;
+    level: 1 | 2;
+    says: string;
+    covered: string | null;
+    reason?: string;
+  }
+  const { points } = JSON.parse(readFileSync(path.resolve(__dirname, 'owasp.asvs.json'), 'utf8')) as {
+    points: Point[];
+  };
 
   it('names a test that exists for each point, or says why there is none', async () => {
     expect(points.length).toBeGreaterThan(40);
@@ -420,7 +790,11 @@ describe('the list of ASVS points', () => {
       const [file = '', title = ''] = covered.split(' › ');
       const at = path.resolve(__dirname, '../..', file);
       expect([point, file, existsSync(at)]).toEqual([point, file, true]);
-      expect([point, covered, readFileSync(at, 'utf8').replaceAll("\\'", "'").includes(title)]).toEqual([point, covered, true]);
+      // A long title may be wrapped over several lines of source.
+      const source = readFileSync(at, 'utf8')
+        .replaceAll("\\'", "'")
+        .replace(/['"] \+\s+['"]/g, '');
+      expect([point, covered, source.includes(title)]).toEqual([point, covered, true]);
     }
     await Promise.resolve();
   });

@@ -1,12 +1,13 @@
 /*
- * Every error status, provoked. Each answer is RFC 9457 (application/problem+json; type, title, status, detail, instance) and fits the
- * description (the client sees to that); fields are named by JSON Pointers (RFC 6901); nothing of the inside shows.
+ * Every error status, provoked. Each answer is RFC 9457 (application/problem+json; type, title, status, detail,
+ * instance) and fits the description (the client sees to that); fields are named by JSON Pointers (RFC 6901); nothing
+ * of the inside shows.
  */
 import { connect } from 'node:net';
 import { SignInService } from '../../src/access/sign-in/sign-in.service.js';
 import { PROBLEMS, type ProblemCode } from '../../src/platform/http/problem-catalogue.js';
 import { newId } from '../../src/platform/identifiers.js';
-import { RanchService } from '../../src/records/ranches/ranch.service.js';
+import { RanchService } from '../../src/records/yard/ranches/ranch.service.js';
 import type { Answer } from '../support/client.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { feedingBody, herd, lot, purchaseBody, ranch } from '../support/things.js';
@@ -40,28 +41,49 @@ afterEach(() => {
 function expectProblem(answer: Answer<Problem>, code: ProblemCode): void {
   expect(answer.headers['content-type']).toBe('application/problem+json; charset=utf-8');
   expect(answer.headers['cache-control']).toBe('no-store');
-  expect(answer.body).toMatchObject({ type: `/problems/${code}`, title: PROBLEMS[code].title, status: PROBLEMS[code].status });
+  expect(answer.body).toMatchObject({
+    type: `/problems/${code}`,
+    title: PROBLEMS[code].title,
+    status: PROBLEMS[code].status,
+  });
   expect([answer.status, answer.body['requestId']]).toEqual([PROBLEMS[code].status, answer.headers['x-request-id']]);
 }
 
 describe('400', () => {
   it('names each field, what was given and what is allowed', async () => {
     const answer = await operation.as.manager.post<Problem>(operation.at('/feedings'), {
-      herdId: 'not an id', fedOn: '2027-02-30', method: 'catapult', weather: 'dry', extra: 1,
+      herdId: 'not an id',
+      fedOn: '2027-02-30',
+      method: 'catapult',
+      weather: 'dry',
+      extra: 1,
       layers: [{ role: 'coarse', parts: [{ hayLotId: lotId, weight: { value: '-5', unit: 'stone' } }] }],
     });
     expectProblem(answer, 'invalid-input');
     const pointers = new Map(answer.body.errors?.map((one) => [one.pointer, one]));
     expect([...pointers.keys()].sort()).toEqual(expect.arrayContaining(['#/extra', '#/fedOn', '#/herdId', '#/method']));
-    expect(pointers.get('#/method')).toMatchObject({ given: 'catapult', allowed: expect.stringContaining('windrow-on-ground') as unknown });
+    expect(pointers.get('#/method')).toMatchObject({
+      given: 'catapult',
+      allowed: expect.stringContaining('windrow-on-ground') as unknown,
+    });
     expect(pointers.get('#/fedOn')).toMatchObject({ given: '2027-02-30', allowed: 'a day written YYYY-MM-DD' });
     expect(pointers.get('#/extra')).toMatchObject({ code: 'unknown-field' });
   });
 
   it('points into a list, and says which field is missing', async () => {
-    const answer = await operation.as.manager.post<Problem>(operation.at('/weigh-ins'), { scope: 'animal', herdId, weighedOn: '2027-01-12', animals: [{ visualTag: '1', weight: { value: '500', unit: 'lb' } }, { visualTag: '2' }] });
+    const answer = await operation.as.manager.post<Problem>(operation.at('/weigh-ins'), {
+      scope: 'animal',
+      herdId,
+      weighedOn: '2027-01-12',
+      animals: [{ visualTag: '1', weight: { value: '500', unit: 'lb' } }, { visualTag: '2' }],
+    });
     expectProblem(answer, 'invalid-input');
-    expect(answer.body.errors?.map(({ pointer, code }) => [pointer, code])).toEqual(expect.arrayContaining([['#/fill', 'missing'], ['#/animals/1/weight', 'missing']]));
+    expect(answer.body.errors?.map(({ pointer, code }) => [pointer, code])).toEqual(
+      expect.arrayContaining([
+        ['#/fill', 'missing'],
+        ['#/animals/1/weight', 'missing'],
+      ]),
+    );
   });
 
   it('writes a pointer that needs escaping as RFC 6901 asks', async () => {
@@ -70,7 +92,9 @@ describe('400', () => {
   });
 
   it('names the parameter of a query', async () => {
-    const answer = await operation.as.manager.get<Problem>(operation.at('/herds'), { query: { limit: '201', ranchId: 'x', colour: 'red' } });
+    const answer = await operation.as.manager.get<Problem>(operation.at('/herds'), {
+      query: { limit: '201', ranchId: 'x', colour: 'red' },
+    });
     expectProblem(answer, 'invalid-input');
     expect(answer.body.errors?.map((one) => one.parameter).sort()).toEqual(['colour', 'limit', 'ranchId']);
   });
@@ -80,32 +104,55 @@ describe('400', () => {
     expect(answer.text.length).toBeLessThan(1500);
   });
 
-  it.each([['half a document', '{"name": "R"'], ['text', 'name=R'], ['nothing', ''], ['a forbidden key', '{"__proto__": {"admin": true}, "name": "R"}'], ['not UTF-8', Buffer.from([0x7b, 0x22, 0xff, 0xfe, 0x22, 0x7d])]])('for a body that is %s', async (_name, body) => {
+  it.each([
+    ['half a document', '{"name": "R"'],
+    ['text', 'name=R'],
+    ['nothing', ''],
+    ['a forbidden key', '{"__proto__": {"admin": true}, "name": "R"}'],
+    ['not UTF-8', Buffer.from([0x7b, 0x22, 0xff, 0xfe, 0x22, 0x7d])],
+  ])('for a body that is %s', async (_name, body) => {
     const answer = await operation.as.manager.post<Problem>(operation.at('/ranches'), body);
     expect(answer.status).toBe(400);
     expect(['/problems/malformed-body', '/problems/invalid-input']).toContain(answer.body.type);
   });
 
-  it.each([['a list', '[]'], ['a text', '"R"'], ['null', 'null'], ['a number', '5']])('for a body that is %s and no object', async (_name, body) => {
+  it.each([
+    ['a list', '[]'],
+    ['a text', '"R"'],
+    ['null', 'null'],
+    ['a number', '5'],
+  ])('for a body that is %s and no object', async (_name, body) => {
     const answer = await operation.as.manager.post<Problem>(operation.at('/ranches'), body);
     expectProblem(answer, 'invalid-input');
     expect(answer.body.errors?.[0]?.pointer).toBe('#');
   });
 
   it('for a body that is not there', async () => {
-    expectProblem(await operation.as.manager.send<Problem>('POST', operation.at('/ranches'), undefined, { headers: { 'Idempotency-Key': '"k"' } }), 'invalid-input');
+    expectProblem(
+      await operation.as.manager.send<Problem>('POST', operation.at('/ranches'), undefined, {
+        headers: { 'Idempotency-Key': '"k"' },
+      }),
+      'invalid-input',
+    );
   });
 
-  it.each(['\u0000', 'two\nlines', 'tab\there', 'esc\u001b[31m', 'sep\u2028arated', '   '])('for a name like %j', async (name) => {
-    expectProblem(await operation.as.manager.post<Problem>(operation.at('/ranches'), { name }), 'invalid-input');
-  });
+  it.each(['\u0000', 'two\nlines', 'tab\there', 'esc\u001b[31m', 'sep\u2028arated', '   '])(
+    'for a name like %j',
+    async (name) => {
+      expectProblem(await operation.as.manager.post<Problem>(operation.at('/ranches'), { name }), 'invalid-input');
+    },
+  );
 
   it('without an Idempotency-Key', async () => {
-    expectProblem(await operation.as.manager.post<Problem>(operation.at('/ranches'), { name: 'R' }, { key: null }), 'idempotency-key-missing');
+    expectProblem(
+      await operation.as.manager.post<Problem>(operation.at('/ranches'), { name: 'R' }, { key: null }),
+      'idempotency-key-missing',
+    );
   });
 
   it.each([
-    ['no cursor', 'abc'], ['a cursor of another list', Buffer.from('["2027-01-01","x"]').toString('base64url')],
+    ['no cursor', 'abc'],
+    ['a cursor of another list', Buffer.from('["2027-01-01","x"]').toString('base64url')],
     ['a cursor with a zero byte', Buffer.from(JSON.stringify(['\u0000', newId()])).toString('base64url')],
     ['JSON of another shape', Buffer.from('{"a":1}').toString('base64url')],
   ])('for %s', async (_name, cursor) => {
@@ -116,7 +163,10 @@ describe('400', () => {
 
   it('for a cursor whose day is outside the calendar', async () => {
     const cursor = Buffer.from(JSON.stringify(['0000-01-01', newId()])).toString('base64url');
-    expectProblem(await operation.as.manager.get<Problem>(operation.at('/feedings'), { query: { cursor } }), 'invalid-input');
+    expectProblem(
+      await operation.as.manager.get<Problem>(operation.at('/feedings'), { query: { cursor } }),
+      'invalid-input',
+    );
   });
 });
 
@@ -130,26 +180,44 @@ describe('401', () => {
 
 describe('403', () => {
   it('for a role that does not reach', async () => {
-    expectProblem(await operation.as.hand.post<Problem>(operation.at('/hay-purchases'), purchaseBody(ranchId)), 'not-permitted');
+    expectProblem(
+      await operation.as.hand.post<Problem>(operation.at('/hay-purchases'), purchaseBody(ranchId)),
+      'not-permitted',
+    );
   });
 });
 
 describe('404', () => {
-  it.each(['/', '/v2/operations', '/v1/nothing', '/v1/operations/', '/v1//operations', '/admin', '/../etc/passwd', '/v1/operations/%2e%2e'])('for nothing at %s', async (path) => {
+  it.each([
+    '/',
+    '/v2/operations',
+    '/v1/nothing',
+    '/v1/operations/',
+    '/v1//operations',
+    '/admin',
+    '/../etc/passwd',
+    '/v1/operations/%2e%2e',
+  ])('for nothing at %s', async (path) => {
     const answer = await operation.as.manager.get<Problem>(path);
     if (path === '/') expect(answer.status).toBe(200);
     else expectProblem(answer, 'not-found');
   });
 
   it.each(['not-an-id', '%00', "1' OR '1'='1", 'x'.repeat(150)])('for an id like %j', async (id) => {
-    expectProblem(await operation.as.manager.get<Problem>(operation.at(`/herds/${encodeURIComponent(id)}`)), 'not-found');
+    expectProblem(
+      await operation.as.manager.get<Problem>(operation.at(`/herds/${encodeURIComponent(id)}`)),
+      'not-found',
+    );
   });
 
-  it.each(['/v1/operations/%', '/%E0%A4%A', `/v1/operations/${'x'.repeat(300)}`])('or 400, and never anything else, for an address that cannot be read: %s', async (path) => {
-    const answer = await operation.as.manager.get<Problem>(path);
-    expect([400, 404]).toContain(answer.status);
-    expect(answer.headers['content-type']).toBe('application/problem+json; charset=utf-8');
-  });
+  it.each(['/v1/operations/%', '/%E0%A4%A', `/v1/operations/${'x'.repeat(300)}`])(
+    'or 400, and never anything else, for an address that cannot be read: %s',
+    async (path) => {
+      const answer = await operation.as.manager.get<Problem>(path);
+      expect([400, 404]).toContain(answer.status);
+      expect(answer.headers['content-type']).toBe('application/problem+json; charset=utf-8');
+    },
+  );
 });
 
 describe('405', () => {
@@ -166,68 +234,132 @@ describe('405', () => {
 
 describe('406', () => {
   it('says what is offered', async () => {
-    const answer = await operation.as.manager.get<Problem>(operation.at('/herds'), { headers: { Accept: 'application/xml' } });
+    const answer = await operation.as.manager.get<Problem>(operation.at('/herds'), {
+      headers: { Accept: 'application/xml' },
+    });
     expectProblem(answer, 'not-acceptable');
     expect(answer.body['detail']).toBe('Offered here: application/json.');
   });
 
-  it.each(['application/json', '*/*', 'text/html, application/json;q=0.5', 'application/*', 'text/csv, application/json', 'application/problem+json, application/json'])('not where %s is asked for', async (accept) => {
+  it.each([
+    'application/json',
+    '*/*',
+    'text/html, application/json;q=0.5',
+    'application/*',
+    'text/csv, application/json',
+    'application/problem+json, application/json',
+  ])('not where %s is asked for', async (accept) => {
     expect((await operation.as.manager.get(operation.at('/herds'), { headers: { Accept: accept } })).status).toBe(200);
   });
 });
 
 describe('409', () => {
   it('where hay is short', async () => {
-    const answer = await operation.as.manager.post<Problem>(operation.at('/feedings'), feedingBody(herdId, [[lotId, '999999']]));
+    const answer = await operation.as.manager.post<Problem>(
+      operation.at('/feedings'),
+      feedingBody(herdId, [[lotId, '999999']]),
+    );
     expectProblem(answer, 'lot-short');
     expect(answer.body.errors).toMatchObject([{ pointer: '#/layers/0/parts/0' }]);
   });
 
   it('where cattle are short', async () => {
-    expectProblem(await operation.as.manager.post<Problem>(operation.at(`/herds/${herdId}/head-changes`), { kind: 'sale', head: 101, happenedOn: '2027-01-10' }), 'herd-short');
+    expectProblem(
+      await operation.as.manager.post<Problem>(operation.at(`/herds/${herdId}/head-changes`), {
+        kind: 'sale',
+        head: 101,
+        happenedOn: '2027-01-10',
+      }),
+      'herd-short',
+    );
   });
 
   it('where it was taken back before', async () => {
-    const fed = await operation.as.manager.post<{ id: string }>(operation.at('/feedings'), feedingBody(herdId, [[lotId, '10']]), { expect: 201 });
-    await operation.as.manager.post(operation.at(`/feedings/${fed.body.id}/reversal`), { reason: 'Wrong' }, { expect: 201 });
-    expectProblem(await operation.as.manager.post<Problem>(operation.at(`/feedings/${fed.body.id}/reversal`), { reason: 'Wrong' }), 'conflict');
+    const fed = await operation.as.manager.post<{ id: string }>(
+      operation.at('/feedings'),
+      feedingBody(herdId, [[lotId, '10']]),
+      { expect: 201 },
+    );
+    await operation.as.manager.post(
+      operation.at(`/feedings/${fed.body.id}/reversal`),
+      { reason: 'Wrong' },
+      { expect: 201 },
+    );
+    expectProblem(
+      await operation.as.manager.post<Problem>(operation.at(`/feedings/${fed.body.id}/reversal`), { reason: 'Wrong' }),
+      'conflict',
+    );
   });
 });
 
 describe('412 and 428', () => {
   it('for a version that is gone, and for none', async () => {
-    expectProblem(await operation.as.manager.patch<Problem>(operation.at(`/ranches/${ranchId}`), { name: 'X' }, { ifMatch: '"99-AAAAAAAAAAAAAAAA"' }), 'changed-meanwhile');
-    expectProblem(await operation.as.manager.patch<Problem>(operation.at(`/ranches/${ranchId}`), { name: 'X' }), 'precondition-missing');
+    expectProblem(
+      await operation.as.manager.patch<Problem>(
+        operation.at(`/ranches/${ranchId}`),
+        { name: 'X' },
+        { ifMatch: '"99-AAAAAAAAAAAAAAAA"' },
+      ),
+      'changed-meanwhile',
+    );
+    expectProblem(
+      await operation.as.manager.patch<Problem>(operation.at(`/ranches/${ranchId}`), { name: 'X' }),
+      'precondition-missing',
+    );
   });
 });
 
 describe('413', () => {
   it('for a body over a mebibyte', async () => {
-    expectProblem(await operation.as.manager.post<Problem>(operation.at('/ranches'), { name: 'x'.repeat(1_048_577) }), 'body-too-large');
+    expectProblem(
+      await operation.as.manager.post<Problem>(operation.at('/ranches'), { name: 'x'.repeat(1_048_577) }),
+      'body-too-large',
+    );
   });
 });
 
 describe('415', () => {
-  it.each(['text/plain', 'application/xml', 'application/x-www-form-urlencoded', 'multipart/form-data; boundary=x'])('for %s', async (type) => {
-    expectProblem(await operation.as.manager.post<Problem>(operation.at('/ranches'), '{"name":"R"}', { headers: { 'Content-Type': type } }), 'unsupported-media-type');
-  });
+  it.each(['text/plain', 'application/xml', 'application/x-www-form-urlencoded', 'multipart/form-data; boundary=x'])(
+    'for %s',
+    async (type) => {
+      expectProblem(
+        await operation.as.manager.post<Problem>(operation.at('/ranches'), '{"name":"R"}', {
+          headers: { 'Content-Type': type },
+        }),
+        'unsupported-media-type',
+      );
+    },
+  );
 });
 
 describe('422', () => {
   it('for a rule of the trade, with field, what was given and what is allowed', async () => {
     const answer = await operation.as.manager.post<Problem>(operation.at('/lab-tests'), {
-      hayLotId: lotId, lab: 'L', sampledOn: '2026-11-05', method: 'wet-chemistry', basis: 'dry-matter',
-      analysis: { dryMatter: { value: '88', unit: '%' }, crudeProtein: { value: '10', unit: '%' }, acidDetergentFiber: { value: '60', unit: '%' }, neutralDetergentFiber: { value: '40', unit: '%' } },
+      hayLotId: lotId,
+      lab: 'L',
+      sampledOn: '2026-11-05',
+      method: 'wet-chemistry',
+      basis: 'dry-matter',
+      analysis: {
+        dryMatter: { value: '88', unit: '%' },
+        crudeProtein: { value: '10', unit: '%' },
+        acidDetergentFiber: { value: '60', unit: '%' },
+        neutralDetergentFiber: { value: '40', unit: '%' },
+      },
     });
     expectProblem(answer, 'rule-broken');
     expect(answer.body.errors?.length).toBeGreaterThan(0);
-    for (const error of answer.body.errors ?? []) expect(error.pointer).toMatch(/^#\/analysis\/(acidDetergentFiber|neutralDetergentFiber)\/value$/);
+    for (const error of answer.body.errors ?? [])
+      expect(error.pointer).toMatch(/^#\/analysis\/(acidDetergentFiber|neutralDetergentFiber)\/value$/);
   });
 
   it('for a key that belongs to another body', async () => {
     const key = newId();
     await operation.as.manager.post(operation.at('/ranches'), { name: 'One' }, { key, expect: 201 });
-    expectProblem(await operation.as.manager.post<Problem>(operation.at('/ranches'), { name: 'Other' }, { key }), 'idempotency-key-reused');
+    expectProblem(
+      await operation.as.manager.post<Problem>(operation.at('/ranches'), { name: 'Other' }, { key }),
+      'idempotency-key-reused',
+    );
   });
 });
 
@@ -239,7 +371,10 @@ describe('500', () => {
     ['an error', new Error(`cannot reach ${SECRET}`)],
     ['nothing', undefined],
     ['a number', 404],
-    ['a database error', Object.assign(new Error('relation "herd" does not exist'), { code: '42P01', detail: SECRET, table: 'herd' })],
+    [
+      'a database error',
+      Object.assign(new Error('relation "herd" does not exist'), { code: '42P01', detail: SECRET, table: 'herd' }),
+    ],
     ['a thing with a status of its own', { statusCode: Number.NaN, message: SECRET }],
     ['a thing that calls itself a client error', { statusCode: 499, message: SECRET }],
   ])('for %s: clean, and without anything of the inside', async (_name, thrown) => {
@@ -257,7 +392,9 @@ describe('500', () => {
   });
 
   it('for an answer that is not what the description promises', async () => {
-    jest.spyOn(world.application.get(RanchService, { strict: false }), 'list').mockResolvedValue({ items: [{ id: 'not an id' }], nextCursor: null } as never);
+    jest
+      .spyOn(world.application.get(RanchService, { strict: false }), 'list')
+      .mockResolvedValue({ items: [{ id: 'not an id' }], nextCursor: null } as never);
     const answer = await operation.as.manager.get<Problem>(operation.at('/ranches'));
     expectProblem(answer, 'unexpected');
     expect(answer.text).not.toContain('not an id');
@@ -266,7 +403,9 @@ describe('500', () => {
   it('lets out no field that the description does not promise', async () => {
     const service = world.application.get(SignInService, { strict: false });
     const real = await operation.as.manager.get<{ person: object }>('/v1/me', { expect: 200 });
-    jest.spyOn(service, 'me').mockResolvedValue({ ...real.body, person: { ...real.body.person, passphrase_hash: '$argon2id$x' } } as never);
+    jest
+      .spyOn(service, 'me')
+      .mockResolvedValue({ ...real.body, person: { ...real.body.person, passphrase_hash: '$argon2id$x' } } as never);
     expect((await operation.as.manager.get('/v1/me', { expect: 200 })).text).not.toContain('argon2');
   });
 
@@ -279,8 +418,13 @@ describe('500', () => {
         throw new Error('after the work');
       });
     });
-    expectProblem(await operation.as.manager.post<Problem>(operation.at('/ranches'), { name: 'Half done' }), 'unexpected');
-    expect((await operation.as.manager.get<{ items: object[] }>(operation.at('/ranches'), { expect: 200 })).body.items).toHaveLength(before.body.items.length);
+    expectProblem(
+      await operation.as.manager.post<Problem>(operation.at('/ranches'), { name: 'Half done' }),
+      'unexpected',
+    );
+    expect(
+      (await operation.as.manager.get<{ items: object[] }>(operation.at('/ranches'), { expect: 200 })).body.items,
+    ).toHaveLength(before.body.items.length);
   });
 });
 
@@ -290,7 +434,9 @@ describe('a request that is no HTTP', () => {
     const said = await new Promise<string>((resolve, reject) => {
       const socket = connect(Number(port), hostname, () => socket.write('NONSENSE / HTTP/9\r\n\r\n'));
       let text = '';
-      socket.on('data', (chunk: Buffer) => { text += chunk.toString('latin1'); });
+      socket.on('data', (chunk: Buffer) => {
+        text += chunk.toString('latin1');
+      });
       socket.on('close', () => resolve(text));
       socket.on('error', reject);
     });

@@ -28,12 +28,24 @@ describe('signing in', () => {
 
   /** A sign-in from an address of the test's choosing. */
   const attempt = async (email: string, passphrase: string, from = `10.1.1.${address}`) => {
-    const answer = await world.application.inject({ method: 'POST', url: '/v1/sign-in', remoteAddress: from, payload: { email, passphrase } });
+    const answer = await world.application.inject({
+      method: 'POST',
+      url: '/v1/sign-in',
+      remoteAddress: from,
+      payload: { email, passphrase },
+    });
     const body = JSON.parse(answer.payload) as Session & { type?: string };
-    world.description.check({ method: 'POST', path: '/v1/sign-in', status: answer.statusCode, headers: answer.headers as Record<string, string>, text: answer.payload });
+    world.description.check({
+      method: 'POST',
+      path: '/v1/sign-in',
+      status: answer.statusCode,
+      headers: answer.headers as Record<string, string>,
+      text: answer.payload,
+    });
     return { status: answer.statusCode, body, headers: answer.headers };
   };
-  const refresh = (refreshToken: string) => world.anyone.post<Session & { type?: string }>('/v1/token-refresh', { refreshToken }, { key: null });
+  const refresh = (refreshToken: string) =>
+    world.anyone.post<Session & { type?: string }>('/v1/token-refresh', { refreshToken }, { key: null });
   const works = async (token: string): Promise<boolean> => (await world.anyone.as(token).get('/v1/me')).status === 200;
 
   it('gives a pair of tokens that say how long they last', async () => {
@@ -63,7 +75,10 @@ describe('signing in', () => {
 
   it('keeps no token and no passphrase as it is', async () => {
     const { body } = await attempt(who.email, PASSPHRASE);
-    const { rows } = await world.ownerPool.query<{ row: string }>('SELECT session_token::text AS row FROM session_token UNION ALL SELECT person::text FROM person UNION ALL SELECT sign_in_attempt::text FROM sign_in_attempt');
+    const { rows } = await world.ownerPool.query<{ row: string }>(
+      'SELECT session_token::text AS row FROM session_token UNION ALL SELECT person::text FROM person UNION ALL ' +
+        'SELECT sign_in_attempt::text FROM sign_in_attempt',
+    );
     const stored = rows.map((one) => one.row).join('\n');
     for (const secret of [body.accessToken, body.refreshToken, PASSPHRASE]) expect(stored).not.toContain(secret);
     expect(stored).toContain('$argon2id$');
@@ -73,7 +88,11 @@ describe('signing in', () => {
     const { body } = await attempt(who.email, PASSPHRASE);
     world.clock.advance({ minutes: ACCESS_MINUTES });
     const late = await world.anyone.as(body.accessToken).get('/v1/me');
-    expect([late.status, late.body['type'], late.headers['www-authenticate']]).toEqual([401, '/problems/not-signed-in', 'Bearer error="invalid_token"']);
+    expect([late.status, late.body['type'], late.headers['www-authenticate']]).toEqual([
+      401,
+      '/problems/not-signed-in',
+      'Bearer error="invalid_token"',
+    ]);
     const renewed = await refresh(body.refreshToken);
     expect(renewed.status).toBe(200);
     expect(renewed.body.refreshToken).not.toBe(body.refreshToken);
@@ -96,7 +115,7 @@ describe('signing in', () => {
     expect(await works((one.status === 200 ? one : other).body.accessToken)).toBe(false);
   });
 
-  it('a reused refresh token leaves the person\'s other sessions alone', async () => {
+  it("a reused refresh token leaves the person's other sessions alone", async () => {
     const phone = (await attempt(who.email, PASSPHRASE)).body;
     const desk = (await attempt(who.email, PASSPHRASE)).body;
     await refresh(phone.refreshToken);
@@ -110,7 +129,7 @@ describe('signing in', () => {
     expect((await refresh(body.refreshToken)).body.type).toBe('/problems/refresh-failed');
   });
 
-  it('neither token does the other\'s work', async () => {
+  it("neither token does the other's work", async () => {
     const { body } = await attempt(who.email, PASSPHRASE);
     expect((await refresh(body.accessToken)).status).toBe(401);
     expect(await works(body.refreshToken)).toBe(false);
@@ -131,7 +150,9 @@ describe('signing in', () => {
     const phone = (await attempt(who.email, PASSPHRASE)).body;
     const desk = (await attempt(who.email, PASSPHRASE)).body;
     await world.anyone.as(phone.accessToken).post('/v1/sign-out', { everywhere: true }, { key: null, expect: 204 });
-    expect([await works(phone.accessToken), await works(desk.accessToken), await works(neighbour.accessToken)]).toEqual([false, false, true]);
+    expect([await works(phone.accessToken), await works(desk.accessToken), await works(neighbour.accessToken)]).toEqual(
+      [false, false, true],
+    );
     expect((await refresh(desk.refreshToken)).status).toBe(401);
   });
 
@@ -141,7 +162,11 @@ describe('signing in', () => {
     for (let n = 0; n < 9; n += 1) statuses.push((await attempt(who.email, 'wrong', far)).status);
     expect(statuses).toEqual([401, 401, 401, 401, 401, 401, 401, 401, 429]);
     const right = await attempt(who.email, PASSPHRASE, far);
-    expect([right.status, right.body.type, right.headers['retry-after']]).toEqual([429, '/problems/too-many-attempts', '900']);
+    expect([right.status, right.body.type, right.headers['retry-after']]).toEqual([
+      429,
+      '/problems/too-many-attempts',
+      '900',
+    ]);
     // The person at another address, and another person at this one, are not held up by it.
     expect((await attempt(who.email, PASSPHRASE)).status).toBe(200);
     expect((await attempt((await person(world, 'other')).email, PASSPHRASE, far)).status).toBe(200);
@@ -158,21 +183,38 @@ describe('signing in', () => {
 
   it('one address cannot try many emails', async () => {
     const far = `10.3.3.${address}`;
-    const answers = await Promise.all(Array.from({ length: 61 }, (_, n) => attempt(`guess${n}@example.test`, 'wrong', far)));
+    const answers = await Promise.all(
+      Array.from({ length: 61 }, (_, n) => attempt(`guess${n}@example.test`, 'wrong', far)),
+    );
     expect(answers.filter((answer) => answer.status === 429).length).toBeGreaterThanOrEqual(1);
     expect((await attempt(who.email, PASSPHRASE, far)).status).toBe(429);
     expect((await attempt(who.email, PASSPHRASE)).status).toBe(200);
   });
 
   it('does not echo the passphrase where the form was wrong', async () => {
-    const answer = await world.anyone.post('/v1/sign-in', { email: 'not an email', passphrase: 'x'.repeat(300) }, { key: null });
+    const answer = await world.anyone.post(
+      '/v1/sign-in',
+      { email: 'not an email', passphrase: 'x'.repeat(300) },
+      { key: null },
+    );
     expect(answer.status).toBe(400);
     expect(answer.text).not.toContain('xxx');
     expect(answer.text).toContain('not an email');
   });
 
-  it.each(['', 'Bearer', 'Bearer ', 'Basic cnlhOng=', 'Bearer rya_unknown', 'Bearer ryk_unknown', 'Bearer a b', `Bearer ${'x'.repeat(300)}`])('%j is no sign-in', async (authorization) => {
-    const answer = await world.anyone.get('/v1/me', { headers: authorization === '' ? {} : { Authorization: authorization } });
+  it.each([
+    '',
+    'Bearer',
+    'Bearer ',
+    'Basic cnlhOng=',
+    'Bearer rya_unknown',
+    'Bearer ryk_unknown',
+    'Bearer a b',
+    `Bearer ${'x'.repeat(300)}`,
+  ])('%j is no sign-in', async (authorization) => {
+    const answer = await world.anyone.get('/v1/me', {
+      headers: authorization === '' ? {} : { Authorization: authorization },
+    });
     expect([answer.status, answer.body['type']]).toEqual([401, '/problems/not-signed-in']);
     expect(answer.headers['www-authenticate']).toMatch(/^Bearer/);
   });
@@ -195,7 +237,9 @@ describe('who I am', () => {
     await join(world, who, operation.id, 'nutritionist', { seesPrices: false });
     await join(world, who, second.id, 'accountant');
     const { accessToken } = await signIn(world, who);
-    const { body } = await world.anyone.as(accessToken).get<{ person: object; memberships: { operation: string }[] }>('/v1/me', { expect: 200 });
+    const { body } = await world.anyone
+      .as(accessToken)
+      .get<{ person: object; memberships: { operation: string }[] }>('/v1/me', { expect: 200 });
     expect(body.person).toEqual({ id: who.id, name: 'consultant', email: who.email });
     expect([...body.memberships].sort((a, b) => (a.operation < b.operation ? -1 : 1))).toEqual([
       { operationId: second.id, operation: 'Badger Flat', role: 'accountant', seesPrices: true },
@@ -205,7 +249,9 @@ describe('who I am', () => {
 
   it('a membership that ended works no longer, with the token still good', async () => {
     const who = await person(world, 'guest');
-    await join(world, who, operation.id, 'nutritionist', { until: new Date(world.clock.now().getTime() + 60_000).toISOString() });
+    await join(world, who, operation.id, 'nutritionist', {
+      until: new Date(world.clock.now().getTime() + 60_000).toISOString(),
+    });
     const client = world.anyone.as((await signIn(world, who)).accessToken);
     expect((await client.get(operation.at('/herds'))).status).toBe(200);
     world.clock.advance({ minutes: 1 });

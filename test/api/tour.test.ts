@@ -9,19 +9,24 @@ import { readScenario } from '../../seed/scenario.schema.js';
 import { openWorld, type World } from '../support/world.js';
 
 /**
- * The README's tour, block by block as it is printed, in one shell against a running server with the demo in it. What each block prints is
- * held against what the reader is told to expect; figures are worked out by hand beside the check.
+ * The README's tour, block by block as it is printed, in one shell against a running server with the demo in it. What
+ * each block prints is held against what the reader is told to expect; figures are worked out by hand beside the check.
  */
 
 const checkout = path.resolve(__dirname, '..', '..');
 const BLOCK_END = '::: end of block :::';
 
 function tourBlocks(): string[] {
-  return [...readFileSync(path.join(checkout, 'README.md'), 'utf8').matchAll(/```sh\n([\s\S]*?)```/g)].map((match) => match[1] ?? '');
+  return [...readFileSync(path.join(checkout, 'README.md'), 'utf8').matchAll(/```sh\n([\s\S]*?)```/g)].map(
+    (match) => match[1] ?? '',
+  );
 }
 
 async function hasCurl(): Promise<boolean> {
-  return promisify(execFile)('curl', ['--version']).then(() => true, () => false);
+  return promisify(execFile)('curl', ['--version']).then(
+    () => true,
+    () => false,
+  );
 }
 
 describe('the tour of the README', () => {
@@ -35,11 +40,22 @@ describe('the tour of the README', () => {
     const folder = mkdtempSync(path.join(tmpdir(), 'rickyard-tour-'));
     const shim = path.join(folder, 'curl');
     if (!(await hasCurl())) {
-      writeFileSync(shim, `#!/bin/sh\nexec "${process.execPath}" "${path.join(checkout, 'test', 'support', 'curl-shim.mjs')}" "$@"\n`);
+      writeFileSync(
+        shim,
+        `#!/bin/sh\nexec "${process.execPath}" "${path.join(checkout, 'test', 'support', 'curl-shim.mjs')}" "$@"\n`,
+      );
       chmodSync(shim, 0o755);
     }
-    const script = tourBlocks().map((block) => `${block.replace('RICKYARD=http://127.0.0.1:4180', `RICKYARD=${world.address}`)}\necho '${BLOCK_END}'`).join('\n');
-    const { stdout } = await promisify(execFile)('sh', ['-eu', '-c', script], { env: { ...process.env, PATH: `${folder}:${process.env['PATH'] ?? ''}` }, maxBuffer: 10_000_000 });
+    const script = tourBlocks()
+      .map(
+        (block) =>
+          `${block.replace('RICKYARD=http://127.0.0.1:4180', `RICKYARD=${world.address}`)}\necho '${BLOCK_END}'`,
+      )
+      .join('\n');
+    const { stdout } = await promisify(execFile)('sh', ['-eu', '-c', script], {
+      env: { ...process.env, PATH: `${folder}:${process.env['PATH'] ?? ''}` },
+      maxBuffer: 10_000_000,
+    });
     printed = stdout.split(`${BLOCK_END}\n`).map((words) => words.trim());
     rmSync(folder, { recursive: true });
   }, 180_000);
@@ -58,23 +74,33 @@ describe('the tour of the README', () => {
     expect(scenario.operations.every((operation) => operation.name.includes('(invented)'))).toBe(true);
   });
 
-  it('has two client operations of different units, an unrelated third, three ranches, five herds and eight lots of four kinds among the clients', () => {
-    const clients = scenario.operations.filter((operation) => operation.members.some((member) => member.role === 'nutritionist'));
-    expect(clients.map((client) => client.unitPreference).sort()).toEqual(['metric', 'us']);
-    expect(scenario.operations).toHaveLength(3);
-    expect(clients.flatMap((client) => client.ranches)).toHaveLength(3);
-    expect(clients.flatMap((client) => client.herds).length).toBeGreaterThanOrEqual(5);
-    expect(clients.flatMap((client) => client.lots)).toHaveLength(8);
-    expect(new Set(clients.flatMap((client) => client.lots.map((lot) => lot.hayKind))).size).toBeGreaterThanOrEqual(4);
-  });
+  it(
+    'has two client operations of different units, an unrelated third, three ranches, five herds and eight lots ' +
+      'of four kinds among the clients',
+    () => {
+      const clients = scenario.operations.filter((operation) =>
+        operation.members.some((member) => member.role === 'nutritionist'),
+      );
+      expect(clients.map((client) => client.unitPreference).sort()).toEqual(['metric', 'us']);
+      expect(scenario.operations).toHaveLength(3);
+      expect(clients.flatMap((client) => client.ranches)).toHaveLength(3);
+      expect(clients.flatMap((client) => client.herds).length).toBeGreaterThanOrEqual(5);
+      expect(clients.flatMap((client) => client.lots)).toHaveLength(8);
+      expect(new Set(clients.flatMap((client) => client.lots.map((lot) => lot.hayKind))).size).toBeGreaterThanOrEqual(
+        4,
+      );
+    },
+  );
 
   it('the manager buys 24 bales at landed cost', () => {
-    // 24 × 1,150 lb = 27,600 lb = 13.8 ton; 13.8 × 120.00 = 1,656.00; with 350.00 freight 2,006.00; over 13.8 ton 145.36.
+    // 24 × 1,150 lb = 27,600 lb = 13.8 ton; 13.8 × 120.00 = 1,656.00; with 350.00 freight 2,006.00; over 13.8 ton
+    // 145.36.
     expect(after('tour-purchase-1')).toBe('27600 lb, 2006.00, 145.36 per ton');
   });
 
   it('the lab test has its relative feed value', () => {
-    // (88.9 − 0.779 × 38.2) × (120 / 60.1) / 1.29 = 59.1422 × 1.99667 / 1.29 = 91.5 (Rohweder, Barnes & Jorgensen 1978).
+    // (88.9 − 0.779 × 38.2) × (120 / 60.1) / 1.29 = 59.1422 × 1.99667 / 1.29 = 91.5 (Rohweder, Barnes & Jorgensen
+    // 1978).
     expect(after('tour-test-1')).toBe('RFV 91.5');
   });
 
@@ -95,8 +121,16 @@ describe('the tour of the README', () => {
 
   it('the nutritionist sees her clients and what their herds lack', () => {
     const lines = after('ration-reviews').split('\n');
-    expect(lines.slice(0, 2)).toEqual(['Coldwater Bench Cattle (invented), us, prices shown', 'Larkspur Fold Farm (invented), metric, prices hidden']);
-    expect(lines.slice(2).map((line) => line.split(':')[0])).toEqual(['First-calf heifers', 'Replacement heifers', 'Spring-calving cows', 'Weaned steer calves']);
+    expect(lines.slice(0, 2)).toEqual([
+      'Coldwater Bench Cattle (invented), us, prices shown',
+      'Larkspur Fold Farm (invented), metric, prices hidden',
+    ]);
+    expect(lines.slice(2).map((line) => line.split(':')[0])).toEqual([
+      'First-calf heifers',
+      'Replacement heifers',
+      'Spring-calving cows',
+      'Weaned steer calves',
+    ]);
   });
 
   it('the unrelated operation does not exist for her', () => {
@@ -111,15 +145,25 @@ describe('the tour of the README', () => {
     const season = parse<Record<string, string>>(seasonLines.join('\n'), { columns: true });
     const cents = (row: Record<string, string> | undefined): number => Math.round(Number(row?.['hay_cost_USD']) * 100);
     // The kinds add up to the total, to the cent.
-    expect(season.map((row) => row['key'])).toEqual(['alfalfa', 'alfalfa-grass', 'barley-straw', 'meadow', 'oat-hay', 'total']);
+    expect(season.map((row) => row['key'])).toEqual([
+      'alfalfa',
+      'alfalfa-grass',
+      'barley-straw',
+      'meadow',
+      'oat-hay',
+      'total',
+    ]);
     expect(season.slice(0, -1).reduce((sum, row) => sum + cents(row), 0)).toBe(cents(season.at(-1)));
     // The cows of the tour weigh 1,288 lb, 2 lb less than in November: no cost is divided by a loss.
-    expect(lines.filter((line) => line.startsWith('Spring-calving cows,'))[0]).toContain('a cost of gain has no meaning');
+    expect(lines.filter((line) => line.startsWith('Spring-calving cows,'))[0]).toContain(
+      'a cost of gain has no meaning',
+    );
     expect(lines.at(-1)).toMatch(/^\d+\.\d+ t worth \d+\.\d{2} USD$/);
   });
 
   it('the scratch pad gives the published example', () => {
-    // ADF 29, NDF 36: 171.3 at full precision (Stallings, Virginia Cooperative Extension 2006, prints 170 from rounded steps).
+    // ADF 29, NDF 36: 171.3 at full precision (Stallings, Virginia Cooperative Extension 2006, prints 170 from rounded
+    // steps).
     expect(after('calculations/forage-value')).toBe('RFV 171.3');
   });
 

@@ -1,7 +1,18 @@
-/* The pages that a browser opens: sign-in by a form, a cookie that reads pages and changes nothing, what each role finds. Everything here is invented. */
+/*
+ * The pages that a browser opens: sign-in by a form, a cookie that reads pages and changes nothing, what each role
+ * finds. Everything here is invented.
+ */
 import { authenticator } from 'otplib';
 import { PAGES } from '../../src/platform/http/endpoint.js';
-import { clientOf, type Operation, operationWith, PASSPHRASE, type Person, person, type Role } from '../support/people.js';
+import {
+  clientOf,
+  type Operation,
+  operationWith,
+  PASSPHRASE,
+  type Person,
+  person,
+  type Role,
+} from '../support/people.js';
 import { printedWords } from '../support/printed-words.js';
 import { type WithId } from '../support/things.js';
 import { aWinterIn, type Winter } from '../support/winter.js';
@@ -25,24 +36,46 @@ describe('the pages of a browser', () => {
     winter = await aWinterIn(operation);
     const herdAt = operation.at(`/herds/${winter.herdId}`);
     const { headers } = await operation.as.manager.get(herdAt, { expect: 200 });
-    await operation.as.manager.patch(herdAt, { placeId: winter.desk.placeId }, { ifMatch: headers['etag'] ?? '', expect: 200 });
+    await operation.as.manager.patch(
+      herdAt,
+      { placeId: winter.desk.placeId },
+      { ifMatch: headers['etag'] ?? '', expect: 200 },
+    );
   });
   afterAll(async () => {
     await world.close();
   });
 
   type Answer = Awaited<ReturnType<typeof world.application.inject>>;
-  const send = (method: 'GET' | 'HEAD' | 'POST', url: string, headers: Record<string, string>, payload?: string): Promise<Answer> => {
+  const send = (
+    method: 'GET' | 'HEAD' | 'POST',
+    url: string,
+    headers: Record<string, string>,
+    payload?: string,
+  ): Promise<Answer> => {
     addresses += 1;
-    return world.application.inject({ method, url, headers, remoteAddress: `10.77.${addresses >> 8}.${addresses & 255}`, ...(payload === undefined ? {} : { payload }) });
+    return world.application.inject({
+      method,
+      url,
+      headers,
+      remoteAddress: `10.77.${addresses >> 8}.${addresses & 255}`,
+      ...(payload === undefined ? {} : { payload }),
+    });
   };
   const form = (fields: Record<string, string>): string => new URLSearchParams(fields).toString();
-  const signIn = (who: Person, more: Record<string, string> = {}, headers: Record<string, string> = OWN_FORM): Promise<Answer> => send('POST', '/yard/sign-in', headers, form({ email: who.email, passphrase: PASSPHRASE, ...more }));
+  const signIn = (
+    who: Person,
+    more: Record<string, string> = {},
+    headers: Record<string, string> = OWN_FORM,
+  ): Promise<Answer> =>
+    send('POST', '/yard/sign-in', headers, form({ email: who.email, passphrase: PASSPHRASE, ...more }));
   const cookieOf = (answer: Answer): string => String(answer.headers['set-cookie'] ?? '').split(';')[0] ?? '';
   /** A page as one of the roles sees it, by the cookie of a session opened behind the passphrase. */
   const cookies = new Map<Role, string>();
   const opened = async (role: Role, url: string, accept = HTML.accept): Promise<Answer> => {
-    const cookie = cookies.get(role) ?? `rickyard_pages=${await world.application.get(SignInStore).openPageSession(operation.people[role].id, 'test', world.clock.now(), '10.0.0.9', 12)}`;
+    const cookie =
+      cookies.get(role) ??
+      `rickyard_pages=${await world.application.get(SignInStore).openPageSession(operation.people[role].id, 'test', world.clock.now(), '10.0.0.9', 12)}`;
     cookies.set(role, cookie);
     return send('GET', url, { ...HTML, accept, cookie });
   };
@@ -52,7 +85,11 @@ describe('the pages of a browser', () => {
     it('leads whoever is not signed in to the form, and from there to where they wanted to go', async () => {
       const wanted = at(`/places/${winter.desk.placeId}/feed-sheet?on=2027-01-11`);
       const sent = await send('GET', wanted, HTML);
-      expect([sent.statusCode, sent.headers['location'], sent.payload]).toEqual([303, `/yard/sign-in?next=${encodeURIComponent(wanted)}`, '']);
+      expect([sent.statusCode, sent.headers['location'], sent.payload]).toEqual([
+        303,
+        `/yard/sign-in?next=${encodeURIComponent(wanted)}`,
+        '',
+      ]);
       const page = await send('GET', String(sent.headers['location']), HTML);
       expect(page.statusCode).toBe(200);
       expect(page.headers['content-type']).toBe('text/html; charset=utf-8');
@@ -64,46 +101,90 @@ describe('the pages of a browser', () => {
       expect(sheet.payload).toContain('Desk bunk');
     });
 
-    it('gives a cookie that no script reads, that goes to the pages alone and lasts a working day; Secure behind https', async () => {
-      const answer = await signIn(operation.people.manager);
-      expect(String(answer.headers['set-cookie'])).toMatch(/^rickyard_pages=ryp_[A-Za-z0-9_-]{43}; Path=\/yard; Max-Age=43200; HttpOnly; SameSite=Lax$/);
-      const proxied = await signIn(operation.people.manager, {}, { ...OWN_FORM, 'x-forwarded-proto': 'https' });
-      expect(String(proxied.headers['set-cookie'])).toMatch(/^__Secure-rickyard_pages=ryp_\S+; Path=\/yard; .*; HttpOnly; SameSite=Lax; Secure$/);
-      expect((await send('GET', '/yard', { ...HTML, cookie: cookieOf(proxied) })).statusCode).toBe(200);
-      // What came by https goes before what anybody on the way could have planted.
-      expect((await send('GET', '/yard', { ...HTML, cookie: `rickyard_pages=ryp_${'x'.repeat(43)}; ${cookieOf(proxied)}` })).statusCode).toBe(200);
-      expect((await send('GET', '/yard', { ...HTML, cookie: `${cookieOf(answer)}; __Secure-rickyard_pages=ryp_${'x'.repeat(43)}` })).statusCode).toBe(303);
-      world.clock.advance({ hours: 11 });
-      expect((await send('GET', '/yard', { ...HTML, cookie: cookieOf(answer) })).statusCode).toBe(200);
-      world.clock.advance({ hours: 2 });
-      const over = await send('GET', '/yard', { ...HTML, cookie: cookieOf(answer) });
-      expect([over.statusCode, over.headers['location']]).toEqual([303, '/yard/sign-in']);
-      world.clock.advance({ hours: -13 });
-    });
+    it(
+      'gives a cookie that no script reads, that goes to the pages alone and lasts a working day; Secure behind ' +
+        'https',
+      async () => {
+        const answer = await signIn(operation.people.manager);
+        expect(String(answer.headers['set-cookie'])).toMatch(
+          /^rickyard_pages=ryp_[A-Za-z0-9_-]{43}; Path=\/yard; Max-Age=43200; HttpOnly; SameSite=Lax$/,
+        );
+        const proxied = await signIn(operation.people.manager, {}, { ...OWN_FORM, 'x-forwarded-proto': 'https' });
+        expect(String(proxied.headers['set-cookie'])).toMatch(
+          /^__Secure-rickyard_pages=ryp_\S+; Path=\/yard; .*; HttpOnly; SameSite=Lax; Secure$/,
+        );
+        expect((await send('GET', '/yard', { ...HTML, cookie: cookieOf(proxied) })).statusCode).toBe(200);
+        // What came by https goes before what anybody on the way could have planted.
+        expect(
+          (
+            await send('GET', '/yard', {
+              ...HTML,
+              cookie: `rickyard_pages=ryp_${'x'.repeat(43)}; ${cookieOf(proxied)}`,
+            })
+          ).statusCode,
+        ).toBe(200);
+        expect(
+          (
+            await send('GET', '/yard', {
+              ...HTML,
+              cookie: `${cookieOf(answer)}; __Secure-rickyard_pages=ryp_${'x'.repeat(43)}`,
+            })
+          ).statusCode,
+        ).toBe(303);
+        world.clock.advance({ hours: 11 });
+        expect((await send('GET', '/yard', { ...HTML, cookie: cookieOf(answer) })).statusCode).toBe(200);
+        world.clock.advance({ hours: 2 });
+        const over = await send('GET', '/yard', { ...HTML, cookie: cookieOf(answer) });
+        expect([over.statusCode, over.headers['location']]).toEqual([303, '/yard/sign-in']);
+        world.clock.advance({ hours: -13 });
+      },
+    );
 
-    it('tells a wrong passphrase on the form, keeps the email and not the passphrase, and is limited like the API', async () => {
-      const who = await person(world, 'clumsy');
-      const wrong = await signIn(who, { passphrase: 'not this one' });
-      expect(wrong.statusCode).toBe(401);
-      expect(wrong.headers['set-cookie']).toBeUndefined();
-      expect(wrong.payload).toContain('Email and passphrase do not match');
-      expect(wrong.payload).toContain(`value="${who.email}"`);
-      expect(wrong.payload).not.toContain('not this one');
-      const statuses: number[] = [];
-      for (let guess = 0; guess < 10; guess += 1) statuses.push((await world.application.inject({ method: 'POST', url: '/yard/sign-in', headers: OWN_FORM, remoteAddress: '10.78.0.1', payload: form({ email: who.email, passphrase: `guess ${guess}` }) })).statusCode);
-      expect(statuses.slice(-2)).toEqual([429, 429]);
-      const unknown = await signIn({ ...who, email: '"><script>alert(1)</script>@x' });
-      expect(unknown.statusCode).toBe(400);
-      expect(unknown.payload).not.toContain('<script>');
-    });
+    it(
+      'tells a wrong passphrase on the form, keeps the email and not the ' + 'passphrase, and is limited like the API',
+      async () => {
+        const who = await person(world, 'clumsy');
+        const wrong = await signIn(who, { passphrase: 'not this one' });
+        expect(wrong.statusCode).toBe(401);
+        expect(wrong.headers['set-cookie']).toBeUndefined();
+        expect(wrong.payload).toContain('Email and passphrase do not match');
+        expect(wrong.payload).toContain(`value="${who.email}"`);
+        expect(wrong.payload).not.toContain('not this one');
+        const statuses: number[] = [];
+        for (let guess = 0; guess < 10; guess += 1)
+          statuses.push(
+            (
+              await world.application.inject({
+                method: 'POST',
+                url: '/yard/sign-in',
+                headers: OWN_FORM,
+                remoteAddress: '10.78.0.1',
+                payload: form({ email: who.email, passphrase: `guess ${guess}` }),
+              })
+            ).statusCode,
+          );
+        expect(statuses.slice(-2)).toEqual([429, 429]);
+        const unknown = await signIn({ ...who, email: '"><script>alert(1)</script>@x' });
+        expect(unknown.statusCode).toBe(400);
+        expect(unknown.payload).not.toContain('<script>');
+      },
+    );
 
     it('asks for the one-time code where one is set up, and takes it', async () => {
       const who = await person(world, 'careful');
       const client = await clientOf(world, who);
-      const begun = await client.post<{ secret: string }>('/v1/me/second-factor', { presentPassphrase: PASSPHRASE }, { key: null });
+      const begun = await client.post<{ secret: string }>(
+        '/v1/me/second-factor',
+        { presentPassphrase: PASSPHRASE },
+        { key: null },
+      );
       expect(begun.status).toBeLessThan(300);
       authenticator.options = { epoch: world.clock.now().getTime() };
-      await client.post('/v1/me/second-factor/confirmation', { oneTimeCode: authenticator.generate(begun.body.secret) }, { key: null });
+      await client.post(
+        '/v1/me/second-factor/confirmation',
+        { oneTimeCode: authenticator.generate(begun.body.secret) },
+        { key: null },
+      );
       const without = await signIn(who);
       expect([without.statusCode, without.headers['set-cookie']]).toEqual([401, undefined]);
       expect(without.payload).toContain('A one-time code is needed');
@@ -115,24 +196,43 @@ describe('the pages of a browser', () => {
     });
 
     it('goes nowhere but to pages of this server afterwards', async () => {
-      for (const next of ['https://elsewhere.test/', '//elsewhere.test/yard', '/yardstick', '/v1/me', '/yard\\@elsewhere.test', 'javascript:alert(1)', '/yard/\r\nX: y']) {
+      for (const next of [
+        'https://elsewhere.test/',
+        '//elsewhere.test/yard',
+        '/yardstick',
+        '/v1/me',
+        '/yard\\@elsewhere.test',
+        'javascript:alert(1)',
+        '/yard/\r\nX: y',
+      ]) {
         const answer = await signIn(operation.people.hand, { next });
-        expect([next, answer.statusCode, answer.headers['location'], answer.headers['set-cookie']]).toEqual([next, 400, undefined, undefined]);
+        expect([next, answer.statusCode, answer.headers['location'], answer.headers['set-cookie']]).toEqual([
+          next,
+          400,
+          undefined,
+          undefined,
+        ]);
       }
     });
 
-    it('ends by its own button, by that for every device, and by the API\'s sign-out everywhere', async () => {
-      const [one, other] = [cookieOf(await signIn(operation.people.accountant)), cookieOf(await signIn(operation.people.accountant))];
+    it("ends by its own button, by that for every device, and by the API's sign-out everywhere", async () => {
+      const [one, other] = [
+        cookieOf(await signIn(operation.people.accountant)),
+        cookieOf(await signIn(operation.people.accountant)),
+      ];
       const out = await send('POST', '/yard/sign-out', { ...OWN_FORM, cookie: one }, '');
       expect([out.statusCode, out.headers['location']]).toEqual([303, '/yard/sign-in']);
       expect(String(out.headers['set-cookie'])).toMatch(/^rickyard_pages=; Path=\/yard; Max-Age=0;/);
-      const status = async (cookie: string): Promise<number> => (await send('GET', '/yard', { ...HTML, cookie })).statusCode;
+      const status = async (cookie: string): Promise<number> =>
+        (await send('GET', '/yard', { ...HTML, cookie })).statusCode;
       expect([await status(one), await status(other)]).toEqual([303, 200]);
       const third = cookieOf(await signIn(operation.people.accountant));
       await send('POST', '/yard/sign-out', { ...OWN_FORM, cookie: third }, 'everywhere=yes');
       expect([await status(other), await status(third)]).toEqual([303, 303]);
       const again = cookieOf(await signIn(operation.people.accountant));
-      await (await clientOf(world, operation.people.accountant)).post('/v1/sign-out', { everywhere: true }, { key: null, expect: 204 });
+      await (
+        await clientOf(world, operation.people.accountant)
+      ).post('/v1/sign-out', { everywhere: true }, { key: null, expect: 204 });
       expect(await status(again)).toBe(303);
       operation.as.accountant = await clientOf(world, operation.people.accountant);
     });
@@ -144,24 +244,60 @@ describe('the pages of a browser', () => {
       const token = cookie.replace('rickyard_pages=', '');
       for (const headers of [{ cookie }, { authorization: `Bearer ${token}` }]) {
         expect((await send('GET', '/v1/operations', { ...HTML, ...headers })).statusCode).toBe(401);
-        expect((await send('GET', `/v1/operations/${operation.id}/places/${winter.desk.placeId}/feed-sheet`, { ...HTML, ...headers })).statusCode).toBe(401);
-        expect((await send('POST', '/v1/operations', { 'content-type': 'application/json', 'idempotency-key': '"a"', 'sec-fetch-site': 'same-origin', ...headers }, JSON.stringify({ name: 'Mine', unitPreference: 'us', currency: 'USD', timeZone: 'America/Denver' }))).statusCode).toBe(401);
+        expect(
+          (
+            await send('GET', `/v1/operations/${operation.id}/places/${winter.desk.placeId}/feed-sheet`, {
+              ...HTML,
+              ...headers,
+            })
+          ).statusCode,
+        ).toBe(401);
+        expect(
+          (
+            await send(
+              'POST',
+              '/v1/operations',
+              {
+                'content-type': 'application/json',
+                'idempotency-key': '"a"',
+                'sec-fetch-site': 'same-origin',
+                ...headers,
+              },
+              JSON.stringify({ name: 'Mine', unitPreference: 'us', currency: 'USD', timeZone: 'America/Denver' }),
+            )
+          ).statusCode,
+        ).toBe(401);
       }
       expect((await send('GET', '/yard', { ...HTML, authorization: `Bearer ${token}` })).statusCode).toBe(303);
     });
 
     it('is believed only if it is one, and ours', async () => {
       const cookie = cookieOf(await signIn(operation.people.hand));
-      const session = await world.application.get(SignInStore).openSession(operation.people.hand.id, 'test', world.clock.now());
-      for (const wrong of [`${cookie}; ${cookie}`, `rickyard_pages=; ${cookie}`, `rickyard_pages=${session.accessToken}`, `${cookie}x`, cookie.replace('rickyard_pages', 'other')]) {
-        expect([wrong.slice(0, 30), (await send('GET', '/yard', { ...HTML, cookie: wrong })).statusCode]).toEqual([wrong.slice(0, 30), 303]);
+      const session = await world.application
+        .get(SignInStore)
+        .openSession(operation.people.hand.id, 'test', world.clock.now());
+      for (const wrong of [
+        `${cookie}; ${cookie}`,
+        `rickyard_pages=; ${cookie}`,
+        `rickyard_pages=${session.accessToken}`,
+        `${cookie}x`,
+        cookie.replace('rickyard_pages', 'other'),
+      ]) {
+        expect([wrong.slice(0, 30), (await send('GET', '/yard', { ...HTML, cookie: wrong })).statusCode]).toEqual([
+          wrong.slice(0, 30),
+          303,
+        ]);
       }
       expect((await send('GET', '/yard', { ...HTML, cookie: `a=b; ${cookie}; c=d` })).statusCode).toBe(200);
       expect((await send('HEAD', '/yard', { ...HTML, cookie })).statusCode).toBe(200);
     });
 
     it('changes nothing but its own end: no other page takes a form', () => {
-      expect(PAGES.filter((one) => one.method !== 'GET').map((one) => one.operationId).sort()).toEqual(['signInByForm', 'signOutByForm']);
+      expect(
+        PAGES.filter((one) => one.method !== 'GET')
+          .map((one) => one.operationId)
+          .sort(),
+      ).toEqual(['signInByForm', 'signOutByForm']);
       expect(PAGES.length).toBeGreaterThan(10);
       for (const one of PAGES) expect(one.path).toMatch(/^\/yard(\/|$)/);
     });
@@ -169,8 +305,19 @@ describe('the pages of a browser', () => {
     it('does not carry a form from elsewhere: not to sign out, not to sign in as somebody else', async () => {
       const cookie = cookieOf(await signIn(operation.people.hand));
       const plain = { ...HTML, 'content-type': 'application/x-www-form-urlencoded' };
-      for (const from of [{ 'sec-fetch-site': 'cross-site' }, { 'sec-fetch-site': 'same-site' }, { 'sec-fetch-site': 'none' }, { origin: 'https://elsewhere.test' }, { origin: 'null' }, {}, { 'sec-fetch-site': 'cross-site', origin: `http://${HOST}` }] as Record<string, string>[]) {
-        expect([from, (await send('POST', '/yard/sign-out', { ...plain, ...from, cookie }, '')).statusCode]).toEqual([from, 403]);
+      for (const from of [
+        { 'sec-fetch-site': 'cross-site' },
+        { 'sec-fetch-site': 'same-site' },
+        { 'sec-fetch-site': 'none' },
+        { origin: 'https://elsewhere.test' },
+        { origin: 'null' },
+        {},
+        { 'sec-fetch-site': 'cross-site', origin: `http://${HOST}` },
+      ] as Record<string, string>[]) {
+        expect([from, (await send('POST', '/yard/sign-out', { ...plain, ...from, cookie }, '')).statusCode]).toEqual([
+          from,
+          403,
+        ]);
         const signedIn = await signIn(operation.people.owner, {}, { ...plain, ...from });
         expect([from, signedIn.statusCode, signedIn.headers['set-cookie']]).toEqual([from, 403, undefined]);
       }
@@ -180,15 +327,38 @@ describe('the pages of a browser', () => {
     });
 
     it('leaves forms unread everywhere else, and doubled fields everywhere', async () => {
-      const api = await send('POST', '/v1/sign-in', OWN_FORM, form({ email: operation.people.hand.email, passphrase: PASSPHRASE }));
+      const api = await send(
+        'POST',
+        '/v1/sign-in',
+        OWN_FORM,
+        form({ email: operation.people.hand.email, passphrase: PASSPHRASE }),
+      );
       expect(api.statusCode).toBe(415);
-      expect((await send('POST', '/yard/sign-in', { ...OWN_FORM, 'content-type': 'application/json' }, JSON.stringify({ email: operation.people.hand.email, passphrase: PASSPHRASE }))).statusCode).toBe(415);
-      expect((await send('POST', '/yard/sign-in', OWN_FORM, `${form({ email: operation.people.hand.email, passphrase: PASSPHRASE })}&email=b@example.test`)).statusCode).toBe(400);
+      expect(
+        (
+          await send(
+            'POST',
+            '/yard/sign-in',
+            { ...OWN_FORM, 'content-type': 'application/json' },
+            JSON.stringify({ email: operation.people.hand.email, passphrase: PASSPHRASE }),
+          )
+        ).statusCode,
+      ).toBe(415);
+      expect(
+        (
+          await send(
+            'POST',
+            '/yard/sign-in',
+            OWN_FORM,
+            `${form({ email: operation.people.hand.email, passphrase: PASSPHRASE })}&email=b@example.test`,
+          )
+        ).statusCode,
+      ).toBe(400);
     });
   });
 
   describe('what is found there', () => {
-    it('the start page: one\'s operations and today\'s sheets, the same addresses for every role', async () => {
+    it("the start page: one's operations and today's sheets, the same addresses for every role", async () => {
       for (const role of ['hand', 'manager', 'owner', 'nutritionist', 'accountant'] as const) {
         const page = await opened(role, '/yard');
         expect([role, page.statusCode]).toEqual([role, 200]);
@@ -203,7 +373,7 @@ describe('the pages of a browser', () => {
       expect((await send('GET', '/yard', { ...HTML, cookie })).payload).toContain('You belong to no operation');
     });
 
-    it('an operation: rations in use with their layers, and money\'s page only for who sees prices', async () => {
+    it("an operation: rations in use with their layers, and money's page only for who sees prices", async () => {
       const hand = await opened('hand', at(''));
       expect(hand.statusCode).toBe(200);
       expect(hand.payload).toContain('Coarse meadow');
@@ -225,10 +395,12 @@ describe('the pages of a browser', () => {
       expect(printed.headers['content-type']).toBe('application/pdf');
       expect(printedWords(printed.rawPayload)).toContain('Coarse meadow');
       expect(page.payload).toContain('?on=2027-01-14&amp;units=us');
-      expect((await opened('hand', path, 'application/json')).json<{ sheet: { place: string } }>().sheet.place).toBe('Desk bunk');
+      expect((await opened('hand', path, 'application/json')).json<{ sheet: { place: string } }>().sheet.place).toBe(
+        'Desk bunk',
+      );
     });
 
-    it('hay position and hay budget; the hand\'s budget shows no money', async () => {
+    it("hay position and hay budget; the hand's budget shows no money", async () => {
       const position = await opened('accountant', at('/hay-position'));
       expect(position.statusCode).toBe(200);
       expect(position.payload).toContain('Coarse meadow');
@@ -237,9 +409,14 @@ describe('the pages of a browser', () => {
         const budget = await opened(role, at('/hay-budget'));
         expect([role, budget.statusCode]).toEqual([role, 200]);
         expect(budget.payload).toMatch(/The hay (lasts|runs out)/);
-        expect([role, budget.payload.includes('USD')]).toEqual([role, role === 'accountant' && budget.payload.includes('runs out')]);
+        expect([role, budget.payload.includes('USD')]).toEqual([
+          role,
+          role === 'accountant' && budget.payload.includes('runs out'),
+        ]);
       }
-      expect(printedWords((await opened('owner', `${at('/hay-budget')}?format=pdf`)).rawPayload)).toContain('Hay budget: ');
+      expect(printedWords((await opened('owner', `${at('/hay-budget')}?format=pdf`)).rawPayload)).toContain(
+        'Hay budget: ',
+      );
     });
 
     it('the portfolio, for whom it is; an empty one says so', async () => {
@@ -247,11 +424,13 @@ describe('the pages of a browser', () => {
       expect((await opened('hand', '/yard/portfolio')).payload).toContain('No operation has engaged you');
     });
 
-    it('a trial\'s plan, protocol and report, as page, PDF and picture', async () => {
+    it("a trial's plan, protocol and report, as page, PDF and picture", async () => {
       const mine = await operationWith(world);
       const trial = await aRunningTrial(world, mine);
       const cookie = `rickyard_pages=${await world.application.get(SignInStore).openPageSession(mine.people.hand.id, 'test', world.clock.now(), '10.0.0.9', 12)}`;
-      const judged = (await mine.as.nutritionist.post<WithId>(mine.at(`/trials/${trial.trialId}/judgements`), {}, { expect: 201 })).body.id;
+      const judged = (
+        await mine.as.nutritionist.post<WithId>(mine.at(`/trials/${trial.trialId}/judgements`), {}, { expect: 201 })
+      ).body.id;
       const trialAt = `/yard/operations/${mine.id}/trials/${trial.trialId}`;
       const home = await send('GET', `/yard/operations/${mine.id}`, { ...HTML, cookie });
       for (const path of [`${trialAt}/plan`, `${trialAt}/protocol`, `${trialAt}/judgements/${judged}`]) {
@@ -262,7 +441,10 @@ describe('the pages of a browser', () => {
         const pdf = await send('GET', `${path}?format=pdf`, { ...HTML, cookie });
         expect([path, pdf.headers['content-type']]).toEqual([path, 'application/pdf']);
       }
-      for (const picture of ['growth', 'difference', 'visible']) expect((await send('GET', `${trialAt}/judgements/${judged}/pictures/${picture}`, { ...HTML, cookie })).payload).toMatch(/^<svg /);
+      for (const picture of ['growth', 'difference', 'visible'])
+        expect(
+          (await send('GET', `${trialAt}/judgements/${judged}/pictures/${picture}`, { ...HTML, cookie })).payload,
+        ).toMatch(/^<svg /);
     });
 
     it('an address that is not there is a page, too', async () => {

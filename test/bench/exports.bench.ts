@@ -6,7 +6,9 @@ import { herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 import { inTurns, report } from './figure.js';
 
-/** What a large pull costs in memory: the streamed ledger against the same rows read at once and written as one text. */
+/**
+ * What a large pull costs in memory: the streamed ledger against the same rows read at once and written as one text.
+ */
 
 const ROWS = 100_000;
 jest.setTimeout(600_000);
@@ -14,7 +16,10 @@ jest.setTimeout(600_000);
 setFlagsFromString('--expose-gc');
 const collect = runInNewContext('gc') as () => void;
 
-/** The most memory in use while something runs, above what was in use before, in MB; what is garbage is swept before each look. */
+/**
+ * The most memory in use while something runs, above what was in use before, in MB; what is garbage is swept before
+ * each look.
+ */
 async function peakMegabytes(work: (heldNow: () => void) => Promise<void>): Promise<number> {
   collect();
   const before = process.memoryUsage();
@@ -44,29 +49,60 @@ describe('a large pull', () => {
     const { lotId } = await lot(operation, ranchId, { tons: '900000' });
     const { ownerPool } = world;
     await ownerPool.query('ALTER TABLE stock_movement DISABLE TRIGGER USER');
-    await ownerPool.query(`
-      INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, effective_on, effective_at, ranch_id, herd_id, source_kind, source_id, recorded_at, recorded_by)
-      SELECT $1, gen_random_uuid(), $2, 'feed', -100, '-100', 'kg', day::date, day, $3, $4, 'feeding', gen_random_uuid(), day, $5
-        FROM generate_series(1, $6::int) AS n, LATERAL (SELECT timestamptz '2026-11-02 12:00Z' + n * interval '5 minutes' AS day) AS at`, [operation.id, lotId, ranchId, herdId, operation.people.owner.id, ROWS]);
+    await ownerPool.query(
+      `
+      INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit, effective_on,
+        effective_at, ranch_id, herd_id, source_kind, source_id, recorded_at, recorded_by)
+      SELECT $1, gen_random_uuid(), $2, 'feed', -100, '-100', 'kg', day::date, day, $3, $4, 'feeding',
+        gen_random_uuid(), day, $5
+        FROM generate_series(1, $6::int) AS n,
+          LATERAL (SELECT timestamptz '2026-11-02 12:00Z' + n * interval '5 minutes' AS day) AS at`,
+      [operation.id, lotId, ranchId, herdId, operation.people.owner.id, ROWS],
+    );
     await ownerPool.query('ALTER TABLE stock_movement ENABLE TRIGGER USER');
     const streamed = async (heldNow: () => void = () => undefined): Promise<void> => {
       let lines = 0;
-      const answer = await fetch(`${world.address}${operation.at('/exports/movements')}`, { headers: { authorization: `Bearer ${operation.as.accountant.token ?? ''}` } });
+      const answer = await fetch(`${world.address}${operation.at('/exports/movements')}`, {
+        headers: { authorization: `Bearer ${operation.as.accountant.token ?? ''}` },
+      });
       expect(answer.status).toBe(200);
-      for await (const chunk of answer.body as unknown as AsyncIterable<Uint8Array>) for (const byte of chunk) if (byte === 10) lines += 1;
+      for await (const chunk of answer.body as unknown as AsyncIterable<Uint8Array>)
+        for (const byte of chunk) if (byte === 10) lines += 1;
       heldNow();
       // A header and the purchase beside the draws.
       expect(lines).toBe(ROWS + 2);
     };
     const atOnce = async (heldNow: () => void = () => undefined): Promise<void> => {
-      const { rows } = await ownerPool.query<Record<string, string>>('SELECT m.*, h.name FROM stock_movement m JOIN hay_lot h ON h.operation_id = m.operation_id AND h.id = m.hay_lot_id WHERE m.operation_id = $1 ORDER BY sequence', [operation.id]);
-      const text = csvLines(rows.map((row) => Object.values(row).map((value) => (value === null ? null : String(value)))));
+      const { rows } = await ownerPool.query<Record<string, string>>(
+        'SELECT m.*, h.name FROM stock_movement m JOIN hay_lot h ON h.operation_id = m.operation_id AND h.id = ' +
+          'm.hay_lot_id WHERE m.operation_id = $1 ORDER BY sequence',
+        [operation.id],
+      );
+      const text = csvLines(
+        rows.map((row) => Object.values(row).map((value) => (value === null ? null : String(value)))),
+      );
       heldNow();
       expect(text.length).toBeGreaterThan(ROWS);
     };
-    const times = await inTurns(3, () => streamed(), () => atOnce());
-    report({ bench: `export-${ROWS}-movements`, value: Math.round(times.measured), unit: 'ms', baseline: 'the same rows read at once and written as one text', baselineValue: Math.round(times.baseline) });
+    const times = await inTurns(
+      3,
+      () => streamed(),
+      () => atOnce(),
+    );
+    report({
+      bench: `export-${ROWS}-movements`,
+      value: Math.round(times.measured),
+      unit: 'ms',
+      baseline: 'the same rows read at once and written as one text',
+      baselineValue: Math.round(times.baseline),
+    });
     const [most, mostAtOnce] = [await peakMegabytes(streamed), await peakMegabytes(atOnce)];
-    report({ bench: `export-${ROWS}-movements-memory`, value: most, unit: 'MB', baseline: 'the same rows read at once and written as one text', baselineValue: mostAtOnce });
+    report({
+      bench: `export-${ROWS}-movements-memory`,
+      value: most,
+      unit: 'MB',
+      baseline: 'the same rows read at once and written as one text',
+      baselineValue: mostAtOnce,
+    });
   });
 });

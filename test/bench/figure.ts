@@ -9,7 +9,9 @@ export interface Figure {
 }
 
 export function report(figure: Omit<Figure, 'ratio'>): void {
-  process.stdout.write(`${JSON.stringify({ ...figure, ratio: Number((figure.value / figure.baselineValue).toFixed(3)) })}\n`);
+  process.stdout.write(
+    `${JSON.stringify({ ...figure, ratio: Number((figure.value / figure.baselineValue).toFixed(3)) })}\n`,
+  );
 }
 
 export function median(values: readonly number[]): number {
@@ -18,7 +20,11 @@ export function median(values: readonly number[]): number {
 }
 
 /** Runs the two in turns, so that a busy machine slows both alike; the medians in milliseconds. */
-export async function inTurns(rounds: number, measured: () => Promise<unknown>, baseline: () => Promise<unknown>): Promise<{ measured: number; baseline: number }> {
+export async function inTurns(
+  rounds: number,
+  measured: () => Promise<unknown>,
+  baseline: () => Promise<unknown>,
+): Promise<{ measured: number; baseline: number }> {
   const times: { measured: number[]; baseline: number[] } = { measured: [], baseline: [] };
   const clock = async (work: () => Promise<unknown>, into: number[]): Promise<void> => {
     const began = performance.now();

@@ -1,6 +1,7 @@
 /*
- * Rules about the API description as a whole (OpenAPI 3.1, JSON Schema 2020-12), and the committed copy of it: what changes for a client
- * is read in a review as a difference of test/snapshots/openapi.json (written anew with UPDATE_SNAPSHOTS=1).
+ * Rules about the API description as a whole (OpenAPI 3.1, JSON Schema 2020-12), and the committed copy of it: what
+ * changes for a client is read in a review as a difference of test/snapshots/openapi.json (written anew with
+ * UPDATE_SNAPSHOTS=1).
  */
 import Ajv2020 from 'ajv/dist/2020.js';
 import addFormats from 'ajv-formats';
@@ -12,7 +13,10 @@ import type { OpenApiDocument, OperationObject } from '../support/conformance.js
 import { snapshot } from '../support/snapshot.js';
 
 type Schema = Record<string, unknown>;
-/** Answers 201 without an address: what was made is the sign-in or secret in the answer itself, by a token that works once. */
+/**
+ * Answers 201 without an address: what was made is the sign-in or secret in the answer itself, by a token that works
+ * once.
+ */
 const MAKES_NO_ADDRESS = ['acceptInvitation', 'joinByInvitation', 'issueRecoveryToken'];
 /** Ends something whatever version it has: ending twice is ending. */
 const ENDS = ['endSession', 'cancelDeletion'];
@@ -21,7 +25,12 @@ const SAVES_NOTHING = ['evaluateUnsavedRation', 'solveLeastCostRation', 'tryHayB
 /** Done once by their nature: what they end is not there a second time. */
 const DONE_ONCE_BY_NATURE = ['confirmDeletion'];
 const document = JSON.parse(JSON.stringify(buildOpenApi(ENDPOINTS, API_VERSION))) as OpenApiDocument;
-const operations: [string, OperationObject][] = Object.entries(document.paths).flatMap(([path, methods]) => Object.entries(methods).map(([method, operation]): [string, OperationObject] => [`${method.toUpperCase()} ${path}`, operation]));
+const operations: [string, OperationObject][] = Object.entries(document.paths).flatMap(([path, methods]) =>
+  Object.entries(methods).map(([method, operation]): [string, OperationObject] => [
+    `${method.toUpperCase()} ${path}`,
+    operation,
+  ]),
+);
 
 /** Every schema there is, with where it stands. */
 function* schemas(at: string, value: unknown): Generator<[string, Schema]> {
@@ -31,7 +40,16 @@ function* schemas(at: string, value: unknown): Generator<[string, Schema]> {
     return;
   }
   const object = value as Schema;
-  if ('type' in object || '$ref' in object || 'anyOf' in object || 'oneOf' in object || 'allOf' in object || 'enum' in object || 'const' in object) yield [at, object];
+  if (
+    'type' in object ||
+    '$ref' in object ||
+    'anyOf' in object ||
+    'oneOf' in object ||
+    'allOf' in object ||
+    'enum' in object ||
+    'const' in object
+  )
+    yield [at, object];
   for (const [key, inner] of Object.entries(object)) yield* schemas(`${at}/${key}`, inner);
 }
 const resolve = (schema: Schema): Schema => {
@@ -64,7 +82,9 @@ describe('the description', () => {
 
   it('is the committed one', () => {
     const sorted = (_key: string, value: unknown): unknown =>
-      typeof value === 'object' && value !== null && !Array.isArray(value) ? Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1))) : value;
+      typeof value === 'object' && value !== null && !Array.isArray(value)
+        ? Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1)))
+        : value;
     snapshot('openapi.json', `${JSON.stringify(document, sorted, 1)}\n`);
   });
 
@@ -74,32 +94,48 @@ describe('the description', () => {
 
   it('holds only references that lead somewhere, and schemas that are valid JSON Schema 2020-12', () => {
     const text = JSON.stringify(document);
-    for (const [, name] of text.matchAll(/"#\/components\/schemas\/([^"]+)"/g)) expect(document.components.schemas).toHaveProperty([name ?? '']);
+    for (const [, name] of text.matchAll(/"#\/components\/schemas\/([^"]+)"/g))
+      expect(document.components.schemas).toHaveProperty([name ?? '']);
     const ajv = new Ajv2020({ strict: false });
     addFormats(ajv);
     ajv.addSchema(document, 'https://description.invalid/openapi.json');
     for (const name of Object.keys(document.components.schemas)) {
-      const { valid, errors } = { valid: ajv.validateSchema(document.components.schemas[name] as Schema), errors: ajv.errors };
+      const { valid, errors } = {
+        valid: ajv.validateSchema(document.components.schemas[name] as Schema),
+        errors: ajv.errors,
+      };
       expect({ name, valid, errors: valid === true ? null : errors }).toEqual({ name, valid: true, errors: null });
-      expect(() => ajv.compile({ $ref: `https://description.invalid/openapi.json#/components/schemas/${name}` })).not.toThrow();
+      expect(() =>
+        ajv.compile({ $ref: `https://description.invalid/openapi.json#/components/schemas/${name}` }),
+      ).not.toThrow();
     }
   });
 
   it('says null as a type, never as an array or the old keyword', () => {
     for (const [at, schema] of schemas('#', document)) {
-      if ('nullable' in schema && typeof schema['nullable'] === 'boolean') throw new Error(`${at} uses nullable, which OpenAPI 3.1 does not know`);
-      if (schema['type'] === 'array' && !('items' in schema || 'prefixItems' in schema)) throw new Error(`${at} is an array of nothing in particular`);
-      if (Array.isArray(schema['type'])) expect({ at, arrays: (schema['type'] as string[]).includes('array') }).toEqual({ at, arrays: false });
+      if ('nullable' in schema && typeof schema['nullable'] === 'boolean')
+        throw new Error(`${at} uses nullable, which OpenAPI 3.1 does not know`);
+      if (schema['type'] === 'array' && !('items' in schema || 'prefixItems' in schema))
+        throw new Error(`${at} is an array of nothing in particular`);
+      if (Array.isArray(schema['type']))
+        expect({ at, arrays: (schema['type'] as string[]).includes('array') }).toEqual({ at, arrays: false });
     }
   });
 
   it('describes every schema that has a name', () => {
-    expect(Object.entries(document.components.schemas).filter(([, schema]) => !isDescribed(schema as Schema)).map(([name]) => name)).toEqual([]);
+    expect(
+      Object.entries(document.components.schemas)
+        .filter(([, schema]) => !isDescribed(schema as Schema))
+        .map(([name]) => name),
+    ).toEqual([]);
   });
 
   it('describes every property of every schema', () => {
     const silent = [...schemas('#', document)].flatMap(([at, schema]) =>
-      Object.entries((schema['properties'] ?? {}) as Record<string, Schema>).filter(([, property]) => !isDescribed(property)).map(([name]) => `${at}/${name}`));
+      Object.entries((schema['properties'] ?? {}) as Record<string, Schema>)
+        .filter(([, property]) => !isDescribed(property))
+        .map(([name]) => `${at}/${name}`),
+    );
     expect(silent).toEqual([]);
   });
 
@@ -108,7 +144,8 @@ describe('the description', () => {
     const unclear = [...schemas('#/components/schemas', document.components.schemas)].flatMap(([at, schema]) =>
       Object.entries((schema['properties'] ?? {}) as Record<string, Schema>)
         .filter(([name, property]) => property['type'] === 'number' && /(weight|mass|price|cost|amount)$/i.test(name))
-        .map(([name]) => `${at}/${name}`));
+        .map(([name]) => `${at}/${name}`),
+    );
     expect(unclear).toEqual([]);
   });
 });
@@ -120,7 +157,11 @@ describe('every operation', () => {
     expect(operation.description ?? '').not.toBe('');
     expect((operation as unknown as { tags?: string[] }).tags).toHaveLength(1);
     expect(Array.isArray(operation.security)).toBe(true);
-    for (const parameter of operation.parameters ?? []) expect({ parameter: parameter.name, described: isDescribed(parameter as unknown as Schema) || isDescribed((parameter.schema ?? {}) as Schema) }).toEqual({ parameter: parameter.name, described: true });
+    for (const parameter of operation.parameters ?? [])
+      expect({
+        parameter: parameter.name,
+        described: isDescribed(parameter as unknown as Schema) || isDescribed((parameter.schema ?? {}) as Schema),
+      }).toEqual({ parameter: parameter.name, described: true });
     const statuses = Object.keys(operation.responses);
     expect(statuses.filter((status) => status.startsWith('2'))).toHaveLength(1);
     expect(statuses).toEqual(expect.arrayContaining(['400', '406', '500']));
@@ -128,27 +169,68 @@ describe('every operation', () => {
     if (operation.requestBody !== undefined) expect(statuses).toEqual(expect.arrayContaining(['413', '415', '422']));
     for (const [status, response] of Object.entries(operation.responses)) {
       expect(response.description).not.toBe('');
-      if (Number(status) >= 400) expect(response.content).toEqual({ 'application/problem+json': { schema: { $ref: '#/components/schemas/Problem' } } });
+      if (Number(status) >= 400)
+        expect(response.content).toEqual({
+          'application/problem+json': { schema: { $ref: '#/components/schemas/Problem' } },
+        });
     }
-    const header = (name: string): boolean => operation.parameters?.some((one) => one.in === 'header' && one.name === name && one.required === true) ?? false;
-    if (statuses.includes('201') && !MAKES_NO_ADDRESS.includes(operation.operationId ?? '')) expect({ key: header('Idempotency-Key'), location: operation.responses['201']?.headers?.['Location'] !== undefined }).toEqual({ key: true, location: true });
-    if (statuses.includes('412')) expect({ ifMatch: header('If-Match'), missing: statuses.includes('428') }).toEqual({ ifMatch: true, missing: true });
+    const header = (name: string): boolean =>
+      operation.parameters?.some((one) => one.in === 'header' && one.name === name && one.required === true) ?? false;
+    if (statuses.includes('201') && !MAKES_NO_ADDRESS.includes(operation.operationId ?? ''))
+      expect({
+        key: header('Idempotency-Key'),
+        location: operation.responses['201']?.headers?.['Location'] !== undefined,
+      }).toEqual({ key: true, location: true });
+    if (statuses.includes('412'))
+      expect({ ifMatch: header('If-Match'), missing: statuses.includes('428') }).toEqual({
+        ifMatch: true,
+        missing: true,
+      });
   });
 
   it('that changes something says which version it changes, and one that creates is done once', () => {
-    const careless = ENDPOINTS.filter((one) => (one.method === 'PATCH' || one.method === 'PUT' || one.method === 'DELETE') && one.changes !== true && !ENDS.includes(one.operationId)).map((one) => one.operationId);
+    const careless = ENDPOINTS.filter(
+      (one) =>
+        (one.method === 'PATCH' || one.method === 'PUT' || one.method === 'DELETE') &&
+        one.changes !== true &&
+        !ENDS.includes(one.operationId),
+    ).map((one) => one.operationId);
     expect(careless).toEqual([]);
     // A change by If-Match cannot be done twice; what is only checked is not saved.
-    const posts = ENDPOINTS.filter((one) => one.method === 'POST' && one.path.includes('/operations') && one.creates === undefined && one.onlyOnce !== true && one.changes !== true && !one.operationId.startsWith('check') && !SAVES_NOTHING.includes(one.operationId) && !DONE_ONCE_BY_NATURE.includes(one.operationId)).map((one) => one.operationId);
+    const posts = ENDPOINTS.filter(
+      (one) =>
+        one.method === 'POST' &&
+        one.path.includes('/operations') &&
+        one.creates === undefined &&
+        one.onlyOnce !== true &&
+        one.changes !== true &&
+        !one.operationId.startsWith('check') &&
+        !SAVES_NOTHING.includes(one.operationId) &&
+        !DONE_ONCE_BY_NATURE.includes(one.operationId),
+    ).map((one) => one.operationId);
     expect(posts).toEqual([]);
   });
 
   it('that is open to anybody is one of these', () => {
-    expect(ENDPOINTS.filter((one) => one.access === 'public').map((one) => one.operationId).sort()).toEqual(['acceptInvitation', 'healthLive', 'healthReady', 'recoverByCode', 'recoverByToken', 'refreshTokens', 'signIn']);
+    expect(
+      ENDPOINTS.filter((one) => one.access === 'public')
+        .map((one) => one.operationId)
+        .sort(),
+    ).toEqual([
+      'acceptInvitation',
+      'healthLive',
+      'healthReady',
+      'recoverByCode',
+      'recoverByToken',
+      'refreshTokens',
+      'signIn',
+    ]);
   });
 
   it('that lists does so in pages', () => {
-    const whole = ENDPOINTS.filter((one) => one.method === 'GET' && one.operationId.startsWith('list') && one.paged !== true).map((one) => one.operationId);
+    const whole = ENDPOINTS.filter(
+      (one) => one.method === 'GET' && one.operationId.startsWith('list') && one.paged !== true,
+    ).map((one) => one.operationId);
     // Both are fixed lists of the program, not records that grow.
     expect(whole.sort()).toEqual(['listCalculations', 'listLayerTemplates']);
   });
@@ -167,7 +249,9 @@ describe('every problem', () => {
 
   it('is declared by some operation, but for those that come before any', () => {
     const text = JSON.stringify(document.paths);
-    const undeclared = PROBLEM_CODES.filter((code) => !text.includes(JSON.stringify(PROBLEMS[code].title).slice(1, -1)));
+    const undeclared = PROBLEM_CODES.filter(
+      (code) => !text.includes(JSON.stringify(PROBLEMS[code].title).slice(1, -1)),
+    );
     expect(undeclared).toEqual(['method-not-allowed']);
   });
 });

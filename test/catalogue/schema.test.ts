@@ -4,15 +4,17 @@ import { cpSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writ
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import pg from 'pg';
-import { schemaDifference } from '../../src/platform/database/schema-engine.js';
-import { migrate, withoutLingeringTimers } from '../support/migrating.js';
+import { applyMigrations, schemaDifference } from '../../src/platform/database/migrations-engine/schema-engine.js';
 import { inDatabase } from '../support/test-database.js';
 import { openYard, type Yard } from '../support/world.js';
 
 const CHECKOUT = path.resolve(__dirname, '..', '..');
 const MIGRATIONS = path.join(CHECKOUT, 'prisma', 'migrations');
 const SCHEMA = path.join(CHECKOUT, 'prisma', 'schema.prisma');
-const NAMES = readdirSync(MIGRATIONS, { withFileTypes: true }).filter((entry) => entry.isDirectory()).map((entry) => entry.name).sort();
+const NAMES = readdirSync(MIGRATIONS, { withFileTypes: true })
+  .filter((entry) => entry.isDirectory())
+  .map((entry) => entry.name)
+  .sort();
 
 describe('migrations', () => {
   let yard: Yard;
@@ -50,32 +52,40 @@ describe('migrations', () => {
   };
 
   it('from nothing make what the schema file says', async () => {
-    const difference = await withoutLingeringTimers(() => schemaDifference(yard.ownerUrl, SCHEMA, 'database'));
+    const difference = await schemaDifference(yard.ownerUrl, SCHEMA, 'database');
     expect(difference.trim()).toMatch(/^(-- This is an empty migration\.)?$/);
   });
 
   it('differ from the schema file where a column is missing (so that the test above can fail)', async () => {
     await yard.ownerPool.query('ALTER TABLE ranch DROP COLUMN time_zone');
-    const difference = await withoutLingeringTimers(() => schemaDifference(yard.ownerUrl, SCHEMA, 'database'));
+    const difference = await schemaDifference(yard.ownerUrl, SCHEMA, 'database');
     await yard.ownerPool.query('ALTER TABLE ranch ADD COLUMN time_zone text NOT NULL');
     expect(difference).toContain('ALTER TABLE "ranch" ADD COLUMN     "time_zone" TEXT NOT NULL');
   });
 
   it('applied again do nothing', async () => {
-    expect(await migrate(yard.ownerUrl, MIGRATIONS)).toEqual([]);
-    const { rows } = await yard.ownerPool.query<{ migration_name: string }>('SELECT migration_name FROM _prisma_migrations WHERE finished_at IS NOT NULL ORDER BY 1');
+    expect(await applyMigrations(yard.ownerUrl, MIGRATIONS)).toEqual([]);
+    const { rows } = await yard.ownerPool.query<{ migration_name: string }>(
+      'SELECT migration_name FROM _prisma_migrations WHERE finished_at IS NOT NULL ORDER BY 1',
+    );
     expect(rows.map((row) => row.migration_name)).toEqual(NAMES);
   });
 
   it('from two servers at once are applied once', async () => {
     const url = inDatabase(yard.ownerUrl, empty);
-    const [one, other] = await Promise.all([migrate(url, folder), migrate(url, folder)]);
+    const [one, other] = await Promise.all([applyMigrations(url, folder), applyMigrations(url, folder)]);
     expect([...one, ...other].sort()).toEqual(NAMES);
   });
 
   it('that fail leave nothing of themselves, and what came before whole', async () => {
-    add('20990101000001_half', "CREATE TABLE half (id int);\nDO $$ BEGIN INSERT INTO half VALUES (1); END $$;\nSELECT 1/0;\nCREATE TABLE never (id int);");
-    await expect(migrate(inDatabase(yard.ownerUrl, empty), folder)).rejects.toThrow(/20990101000001_half|division by zero/);
+    add(
+      '20990101000001_half',
+      'CREATE TABLE half (id int);\nDO $$ BEGIN INSERT INTO half VALUES (1); END $$;\nSELECT 1/0;\nCREATE TABLE ' +
+        'never (id int);',
+    );
+    await expect(applyMigrations(inDatabase(yard.ownerUrl, empty), folder)).rejects.toThrow(
+      /20990101000001_half|division by zero/,
+    );
     expect(await inEmpty("SELECT relname FROM pg_class WHERE relname IN ('half', 'never')")).toEqual([]);
     expect((await inEmpty("SELECT 1 FROM pg_class WHERE relname = 'hay_lot'")).length).toBe(1);
   });
@@ -83,22 +93,34 @@ describe('migrations', () => {
   it('that failed can be mended and go through', async () => {
     add('20990101000001_half', 'CREATE TABLE half (id int);\nSELECT 1/0;');
     const url = inDatabase(yard.ownerUrl, empty);
-    await expect(migrate(url, folder)).rejects.toThrow();
+    await expect(applyMigrations(url, folder)).rejects.toThrow();
     writeFileSync(path.join(folder, '20990101000001_half', 'migration.sql'), 'CREATE TABLE half (id int);');
-    await inEmpty("DELETE FROM _prisma_migrations WHERE finished_at IS NULL");
-    expect(await migrate(url, folder)).toEqual(['20990101000001_half']);
+    await inEmpty('DELETE FROM _prisma_migrations WHERE finished_at IS NULL');
+    expect(await applyMigrations(url, folder)).toEqual(['20990101000001_half']);
   });
 
   it('carry blocks, functions and texts with semicolons unharmed', async () => {
-    add('20990101000001_semicolons', "CREATE TABLE words (word text);\nDO $$ DECLARE w text; BEGIN FOREACH w IN ARRAY ARRAY['a;b', 'c''d;'] LOOP INSERT INTO words VALUES (w); END LOOP; END $$;");
-    await migrate(inDatabase(yard.ownerUrl, empty), folder);
+    add(
+      '20990101000001_semicolons',
+      "CREATE TABLE words (word text);\nDO $$ DECLARE w text; BEGIN FOREACH w IN ARRAY ARRAY['a;b', 'c''d;'] " +
+        'LOOP INSERT INTO words VALUES (w); END LOOP; END $$;',
+    );
+    await applyMigrations(inDatabase(yard.ownerUrl, empty), folder);
     expect(await inEmpty('SELECT word FROM words ORDER BY 1')).toEqual([{ word: 'a;b' }, { word: "c'd;" }]);
   });
 
   it('that were edited after they ran are noticed', async () => {
-    const { rows } = await yard.ownerPool.query<{ migration_name: string; checksum: string }>('SELECT migration_name, checksum FROM _prisma_migrations');
+    const { rows } = await yard.ownerPool.query<{ migration_name: string; checksum: string }>(
+      'SELECT migration_name, checksum FROM _prisma_migrations',
+    );
     const { createHash } = await import('node:crypto');
-    for (const { migration_name: name, checksum } of rows) expect([name, checksum]).toEqual([name, createHash('sha256').update(readFileSync(path.join(MIGRATIONS, name, 'migration.sql'))).digest('hex')]);
+    for (const { migration_name: name, checksum } of rows)
+      expect([name, checksum]).toEqual([
+        name,
+        createHash('sha256')
+          .update(readFileSync(path.join(MIGRATIONS, name, 'migration.sql')))
+          .digest('hex'),
+      ]);
   });
 });
 
@@ -108,11 +130,30 @@ describe('generated types', () => {
     try {
       const schema = path.join(folder, 'schema.prisma');
       writeFileSync(schema, readFileSync(SCHEMA, 'utf8').replace(/output(\s*)=\s*"[^"]+"/, `output$1= "${folder}"`));
-      execFileSync(process.execPath, [path.join(CHECKOUT, 'node_modules', 'prisma', 'build', 'index.js'), 'generate', '--schema', schema, '--no-hints'], {
-        cwd: CHECKOUT, stdio: 'pipe', env: { ...process.env, PATH: `${path.join(CHECKOUT, 'node_modules', '.bin')}${path.delimiter}${process.env['PATH'] ?? ''}`, PRISMA_SCHEMA_ENGINE_BINARY: process.execPath, CHECKPOINT_DISABLE: '1' },
-      });
+      execFileSync(
+        process.execPath,
+        [
+          path.join(CHECKOUT, 'node_modules', 'prisma', 'build', 'index.js'),
+          'generate',
+          '--schema',
+          schema,
+          '--no-hints',
+        ],
+        {
+          cwd: CHECKOUT,
+          stdio: 'pipe',
+          env: {
+            ...process.env,
+            PATH: `${path.join(CHECKOUT, 'node_modules', '.bin')}${path.delimiter}${process.env['PATH'] ?? ''}`,
+            PRISMA_SCHEMA_ENGINE_BINARY: process.execPath,
+            CHECKPOINT_DISABLE: '1',
+          },
+        },
+      );
       const made = readFileSync(path.join(folder, 'schema.generated.ts'), 'utf8');
-      expect(made.split('\n')).toEqual(readFileSync(path.join(CHECKOUT, 'src', 'platform', 'database', 'schema.generated.ts'), 'utf8').split('\n'));
+      expect(made.split('\n')).toEqual(
+        readFileSync(path.join(CHECKOUT, 'src', 'platform', 'database', 'schema.generated.ts'), 'utf8').split('\n'),
+      );
     } finally {
       rmSync(folder, { recursive: true, force: true });
     }

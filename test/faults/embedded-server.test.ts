@@ -1,16 +1,20 @@
 /*
- * What can be wrong with the folder of the embedded server when somebody starts it: what a killed server left behind heals by itself, what
- * a person must decide is said in words. Real servers, most of them without fsync.
+ * What can be wrong with the folder of the embedded server when somebody starts it: what a killed server left behind
+ * heals by itself, what a person must decide is said in words. Real servers, most of them without fsync.
  */
 import { execFileSync, spawnSync } from 'node:child_process';
 import { chmodSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import pg from 'pg';
-import { type EmbeddedServer, EmbeddedServerProblem, startEmbeddedServer } from '../../src/platform/embedded/embedded-server.js';
+import {
+  type EmbeddedServer,
+  EmbeddedServerProblem,
+  startEmbeddedServer,
+} from '../../src/platform/embedded/embedded-server.js';
 import { findPostgres } from '../../src/platform/embedded/postgres-files.js';
 
-jest.setTimeout(120_000);
+jest.setTimeout(600_000);
 
 let folder: string;
 let cluster: string;
@@ -72,7 +76,10 @@ const hasEnded = (pid: number): boolean => {
 };
 async function untilEnded(pid: number): Promise<void> {
   const deadline = Date.now() + 30_000;
-  while (!hasEnded(pid) && Date.now() < deadline) await new Promise((resolve) => { setTimeout(resolve, 10); });
+  while (!hasEnded(pid) && Date.now() < deadline)
+    await new Promise((resolve) => {
+      setTimeout(resolve, 10);
+    });
 }
 /** The number of a process that is surely over. */
 const deadProcess = (): number => spawnSync(process.execPath, ['-e', '0']).pid;
@@ -105,7 +112,11 @@ describe('the embedded server', () => {
     expect(await query(server, 'SELECT 1 AS one')).toEqual([{ one: 1 }]);
   });
 
-  it.each([['nothing', ''], ['nonsense', 'not a number\n'], ['half a line', '12']])('after a lock that holds %s: starts', async (_name, content) => {
+  it.each([
+    ['nothing', ''],
+    ['nonsense', 'not a number\n'],
+    ['half a line', '12'],
+  ])('after a lock that holds %s: starts', async (_name, content) => {
     startedBefore();
     writeFileSync(path.join(cluster, 'postmaster.pid'), content);
     expect(await query(await start(), 'SELECT 1 AS one')).toEqual([{ one: 1 }]);
@@ -132,7 +143,9 @@ describe('the embedded server', () => {
     const pid = processOf();
     const taken = await start();
     expect(taken.url).toBe(orphan.url);
-    expect(taken.notes.join()).toMatch(new RegExp(`took over the PostgreSQL that an earlier start left running \\(process ${pid}, port \\d+\\)`));
+    expect(taken.notes.join()).toMatch(
+      new RegExp(`took over the PostgreSQL that an earlier start left running \\(process ${pid}, port \\d+\\)`),
+    );
     expect(await query(taken, 'SELECT tons FROM hay')).toEqual([{ tons: 24 }]);
     await taken.stop();
     expect(hasEnded(pid)).toBe(true);
@@ -170,7 +183,9 @@ describe('the embedded server', () => {
     expect(existsSync(path.join(folder, 'initdb-password'))).toBe(false);
     const stranger = new URL(server.url);
     stranger.password = 'guess';
-    await expect(new pg.Client({ connectionString: stranger.toString() }).connect()).rejects.toMatchObject({ code: '28P01' });
+    await expect(new pg.Client({ connectionString: stranger.toString() }).connect()).rejects.toMatchObject({
+      code: '28P01',
+    });
   });
 });
 
@@ -190,8 +205,11 @@ describe('where a person has to decide', () => {
     writeFileSync(path.join(cluster, 'PG_VERSION'), '9\n');
     const { majorVersion } = findPostgres();
     expect(await refusal(folder)).toBe(
-      `The data folder ${cluster} was written by PostgreSQL 9; this release brings PostgreSQL ${majorVersion}, which cannot open it. `
-      + 'Start the release that wrote it, take a backup there and restore it here; or move the folder away to begin with the demo.');
+      `The data folder ${cluster} was written by PostgreSQL 9; this release brings PostgreSQL ${majorVersion}, ` +
+        'which cannot open it. ' +
+        'Start the release that wrote it, take a backup there and restore it here; or move the folder away to ' +
+        'begin with the demo.',
+    );
     expect(readFileSync(path.join(cluster, 'PG_VERSION'), 'utf8')).toBe('9\n');
   });
 
@@ -199,12 +217,17 @@ describe('where a person has to decide', () => {
     const file = path.join(folder, 'a-file');
     writeFileSync(file, '');
     const below = path.join(file, 'data');
-    expect(await refusal(below)).toBe(`The data folder ${below} cannot be written (ENOTDIR). Make it writable, or set RICKYARD_DATA to a folder that is.`);
+    expect(await refusal(below)).toBe(
+      `The data folder ${below} cannot be written (ENOTDIR). Make it writable, or set RICKYARD_DATA to a folder ` +
+        'that is.',
+    );
   });
 
   it('a data folder that is damaged says what the server said', async () => {
     startedBefore();
     rmSync(path.join(cluster, 'global'), { recursive: true });
-    expect(await refusal(folder)).toMatch(/The embedded PostgreSQL stopped while starting \(exit code \d+\)\. It said:\n[^]*global/);
+    expect(await refusal(folder)).toMatch(
+      /The embedded PostgreSQL stopped while starting \(exit code \d+\)\. It said:\n[^]*global/,
+    );
   });
 });

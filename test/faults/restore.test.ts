@@ -1,4 +1,7 @@
-/* The archive of an operation, brought back by the command that a person types, into an empty server: every report reads as before, byte for byte. */
+/*
+ * The archive of an operation, brought back by the command that a person types, into an empty server: every report
+ * reads as before, byte for byte.
+ */
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
@@ -27,7 +30,10 @@ beforeAll(async () => {
   await aWinterIn(ranch);
   empty = await openYard();
   folder = mkdtempSync(path.join(tmpdir(), 'rickyard-restore-'));
-  archive = Buffer.from((await ranch.as.owner.get<{ content: string }>(ranch.at('/archive'), { expect: 200 })).body.content, 'base64');
+  archive = Buffer.from(
+    (await ranch.as.owner.get<{ content: string }>(ranch.at('/archive'), { expect: 200 })).body.content,
+    'base64',
+  );
 });
 afterAll(async () => {
   await world.close();
@@ -38,9 +44,20 @@ afterAll(async () => {
 function restore(content: Buffer | undefined): { said: string; code: number | null } {
   const file = path.join(folder, 'operation.ndjson.gz');
   if (content !== undefined) writeFileSync(file, content);
-  const { status, stdout, stderr } = spawnSync(process.execPath, ['--require', path.join(CHECKOUT, 'test', 'support', 'run-typescript.cjs'), path.join(CHECKOUT, 'src', 'commands', 'restore-operation.ts'), ...(content === undefined ? [] : [file])], {
-    cwd: CHECKOUT, encoding: 'utf8', env: { PATH: process.env['PATH'], RICKYARD_DATA: folder, DATABASE_URL: empty.ownerUrl },
-  });
+  const { status, stdout, stderr } = spawnSync(
+    process.execPath,
+    [
+      '--require',
+      path.join(CHECKOUT, 'test', 'support', 'run-typescript.cjs'),
+      path.join(CHECKOUT, 'src', 'commands', 'restore-operation.ts'),
+      ...(content === undefined ? [] : [file]),
+    ],
+    {
+      cwd: CHECKOUT,
+      encoding: 'utf8',
+      env: { PATH: process.env['PATH'], RICKYARD_DATA: folder, DATABASE_URL: empty.ownerUrl },
+    },
+  );
   return { said: `${stdout}${stderr}`, code: status };
 }
 
@@ -49,7 +66,9 @@ function forged(change: (lines: string[]) => string[]): Buffer {
   const [head = '', ...rest] = gunzipSync(archive).toString('utf8').trimEnd().split('\n');
   const lines = [head, ...change(rest.slice(0, -1))];
   const text = lines.map((line) => `${line}\n`).join('');
-  return gzipSync(`${text}${JSON.stringify({ end: true, records: lines.length - 1, sha256: createHash('sha256').update(text).digest('hex') })}\n`);
+  return gzipSync(
+    `${text}${JSON.stringify({ end: true, records: lines.length - 1, sha256: createHash('sha256').update(text).digest('hex') })}\n`,
+  );
 }
 
 describe('npm run restore-operation', () => {
@@ -64,11 +83,30 @@ describe('npm run restore-operation', () => {
       [undefined, /Which file\?/],
       [Buffer.from('no archive'), /not a whole gzip file/],
       [archive.subarray(0, -200), /not a whole gzip file/],
-      [forged((lines) => lines.map((line) => (line.startsWith('["ranch",') ? line.replaceAll(ranch.id, other) : line))), /holds a record of "ranch" that is not of the operation/],
-      [forged((lines) => [...lines, `["operation",${JSON.stringify({ id: other, name: 'Another' })}]`]), /holds a record of "operation" that is not of the operation/],
-      [forged((lines) => [...lines, `["api_key",${JSON.stringify({ operation_id: ranch.id })}]`]), /holds records of "api_key", which no archive holds/],
-      [forged((lines) => [...lines, `["pg_authid",${JSON.stringify({ operation_id: ranch.id })}]`]), /holds records of "pg_authid", which this release does not know/],
-      [forged((lines) => lines.filter((line) => !line.startsWith('["audit_entry",') || !line.includes('"sequence": 2,'))), /audit chain of the archive does not hold/],
+      [
+        forged((lines) =>
+          lines.map((line) => (line.startsWith('["ranch",') ? line.replaceAll(ranch.id, other) : line)),
+        ),
+        /holds a record of "ranch" that is not of the operation/,
+      ],
+      [
+        forged((lines) => [...lines, `["operation",${JSON.stringify({ id: other, name: 'Another' })}]`]),
+        /holds a record of "operation" that is not of the operation/,
+      ],
+      [
+        forged((lines) => [...lines, `["api_key",${JSON.stringify({ operation_id: ranch.id })}]`]),
+        /holds records of "api_key", which no archive holds/,
+      ],
+      [
+        forged((lines) => [...lines, `["pg_authid",${JSON.stringify({ operation_id: ranch.id })}]`]),
+        /holds records of "pg_authid", which this release does not know/,
+      ],
+      [
+        forged((lines) =>
+          lines.filter((line) => !line.startsWith('["audit_entry",') || !line.includes('"sequence": 2,')),
+        ),
+        /audit chain of the archive does not hold/,
+      ],
       // Half a gigabyte of nothing in half a megabyte.
       [gzipSync(Buffer.alloc(501 * 2 ** 20)), /unpacks to more than 500 MiB/],
     ];
@@ -79,32 +117,82 @@ describe('npm run restore-operation', () => {
     }
   }, 300_000);
 
-  it('brings everything back: each owner gets codes, and every list and report of the operation reads as before, byte for byte', async () => {
-    const { said, code } = restore(archive);
-    expect({ said, code }).toEqual({ said: expect.stringMatching(new RegExp(`^Restored .* \\(${ranch.id}\\): \\d+ records\\.\\n\\n${ranch.people.owner.email} is an owner and has no passphrase here\\.`)) as string, code: 0 });
-    const codes = said.match(/^ {2}[0-9a-f-]{33}$/gm) ?? [];
-    expect(codes).toHaveLength(5);
-    const application = await createApplication({ database: empty.database, clock: world.clock, secrets: new SecretBox(Buffer.alloc(32, 7)), logger: createLogger('silent') });
-    const there = (method: 'GET' | 'POST', url: string, token?: string, payload?: object) => application.inject({ method, url, ...(payload === undefined ? {} : { payload }), headers: token === undefined ? {} : { authorization: `Bearer ${token}` } });
-    expect((await there('POST', '/v1/recovery-by-code', undefined, { email: ranch.people.owner.email, recoveryCode: codes[0]?.trim(), newPassphrase: NEW })).statusCode).toBe(204);
-    const { accessToken } = (await there('POST', '/v1/sign-in', undefined, { email: ranch.people.owner.email, passphrase: NEW })).json<{ accessToken: string }>();
-    const here = (await signIn(world, ranch.people.owner)).accessToken;
-    // Keys, tokens and denials belong to a server; the audit here has the line of the export itself.
-    const own = /api-keys|invitations|archive|audit|denied|deletion/;
-    const lists = ENDPOINTS.filter((one) => one.method === 'GET' && one.path.startsWith('/v1/operations/:operationId') && !/:/.test(one.path.slice('/v1/operations/:operationId'.length)) && !own.test(one.path));
-    let compared = 0;
-    for (const one of lists) {
-      for (const query of ['', '?from=2026-11-01&until=2027-01-14', '?on=2027-01-14']) {
-        const url = `${one.path.replace(':operationId', ranch.id)}${query}`;
-        const before = await world.application.inject({ method: 'GET', url, headers: { authorization: `Bearer ${here}` } });
-        const after = await there('GET', url, accessToken);
-        expect([url, after.statusCode, after.statusCode === 200 ? after.payload : '']).toEqual([url, before.statusCode, before.statusCode === 200 ? before.payload : '']);
-        if (after.statusCode === 200) compared += 1;
+  it(
+    'brings everything back: each owner gets codes, and every list and report of the operation reads as before, ' +
+      'byte for byte',
+    async () => {
+      const { said, code } = restore(archive);
+      expect({ said, code }).toEqual({
+        said: expect.stringMatching(
+          new RegExp(
+            `^Restored .* \\(${ranch.id}\\): \\d+ records\\.\\n\\n${ranch.people.owner.email} is an owner and has ` +
+              `no passphrase here\\.`,
+          ),
+        ) as string,
+        code: 0,
+      });
+      const codes = said.match(/^ {2}[0-9a-f-]{33}$/gm) ?? [];
+      expect(codes).toHaveLength(5);
+      const application = await createApplication({
+        database: empty.database,
+        clock: world.clock,
+        secrets: new SecretBox(Buffer.alloc(32, 7)),
+        logger: createLogger('silent'),
+      });
+      const there = (method: 'GET' | 'POST', url: string, token?: string, payload?: object) =>
+        application.inject({
+          method,
+          url,
+          ...(payload === undefined ? {} : { payload }),
+          headers: token === undefined ? {} : { authorization: `Bearer ${token}` },
+        });
+      expect(
+        (
+          await there('POST', '/v1/recovery-by-code', undefined, {
+            email: ranch.people.owner.email,
+            recoveryCode: codes[0]?.trim(),
+            newPassphrase: NEW,
+          })
+        ).statusCode,
+      ).toBe(204);
+      const { accessToken } = (
+        await there('POST', '/v1/sign-in', undefined, { email: ranch.people.owner.email, passphrase: NEW })
+      ).json<{ accessToken: string }>();
+      const here = (await signIn(world, ranch.people.owner)).accessToken;
+      // Keys, tokens and denials belong to a server; the audit here has the line of the export itself.
+      const own = /api-keys|invitations|archive|audit|denied|deletion/;
+      const lists = ENDPOINTS.filter(
+        (one) =>
+          one.method === 'GET' &&
+          one.path.startsWith('/v1/operations/:operationId') &&
+          !/:/.test(one.path.slice('/v1/operations/:operationId'.length)) &&
+          !own.test(one.path),
+      );
+      let compared = 0;
+      for (const one of lists) {
+        for (const query of ['', '?from=2026-11-01&until=2027-01-14', '?on=2027-01-14']) {
+          const url = `${one.path.replace(':operationId', ranch.id)}${query}`;
+          const before = await world.application.inject({
+            method: 'GET',
+            url,
+            headers: { authorization: `Bearer ${here}` },
+          });
+          const after = await there('GET', url, accessToken);
+          expect([url, after.statusCode, after.statusCode === 200 ? after.payload : '']).toEqual([
+            url,
+            before.statusCode,
+            before.statusCode === 200 ? before.payload : '',
+          ]);
+          if (after.statusCode === 200) compared += 1;
+        }
       }
-    }
-    expect(compared).toBeGreaterThan(40);
-    expect((await there('GET', `/v1/operations/${ranch.id}/audit/verification`, accessToken)).json()).toMatchObject({ holds: true });
-    expect(restore(archive)).toEqual({ said: `The operation ${ranch.id} is on this server already.\n`, code: 1 });
-    await application.close();
-  }, 180_000);
+      expect(compared).toBeGreaterThan(40);
+      expect((await there('GET', `/v1/operations/${ranch.id}/audit/verification`, accessToken)).json()).toMatchObject({
+        holds: true,
+      });
+      expect(restore(archive)).toEqual({ said: `The operation ${ranch.id} is on this server already.\n`, code: 1 });
+      await application.close();
+    },
+    180_000,
+  );
 });

@@ -1,12 +1,22 @@
 import { Mass } from '../../src/core/units/mass.js';
-import { animalOfHerd } from '../../src/records/herds/animal-of-herd.js';
-import type { HerdRow } from '../../src/records/herds/herd.read.js';
+import { animalOfHerd } from '../../src/records/cattle/herds/animal-of-herd.js';
+import type { HerdRow } from '../../src/records/cattle/herds/herd.read.js';
 
 /* Days are counted by hand: 5 July 2025 to 20 April 2026 is 289, 10 to 20 April is 10. */
 describe('the mean animal of a herd', () => {
-  const herd = (row: Partial<HerdRow>): HerdRow => ({
-    cattle_class: 'lactating-cow', sex: 'cow', breed_type: 'british', bred_on: null, calved_on: null, mature_weight_kg: null, body_condition: null, peak_milk_kg: null, target_gain_kg: null, ...row,
-  } as HerdRow);
+  const herd = (row: Partial<HerdRow>): HerdRow =>
+    ({
+      cattle_class: 'lactating-cow',
+      sex: 'cow',
+      breed_type: 'british',
+      bred_on: null,
+      calved_on: null,
+      mature_weight_kg: null,
+      body_condition: null,
+      peak_milk_kg: null,
+      target_gain_kg: null,
+      ...row,
+    }) as HerdRow;
   const on = (row: Partial<HerdRow>, day: string): [number | undefined, number | undefined] => {
     const { daysPregnant, daysInMilk } = animalOfHerd(herd(row), Mass.kilograms('590'), day);
     return [daysPregnant, daysInMilk];

@@ -5,8 +5,19 @@ import { openWorld, type World } from '../support/world.js';
 
 /** Tables of entries. Each is answered by a reversal or a later entry, never by an edit. */
 const ENTRIES = [
-  'head_change', 'hay_purchase', 'hay_purchase_price', 'stock_movement', 'stock_cost', 'lab_test', 'feeding', 'feeding_layer',
-  'weigh_in', 'animal_weight', 'yardage_rate', 'reversal', 'audit_entry',
+  'head_change',
+  'hay_purchase',
+  'hay_purchase_price',
+  'stock_movement',
+  'stock_cost',
+  'lab_test',
+  'feeding',
+  'feeding_layer',
+  'weigh_in',
+  'animal_weight',
+  'yardage_rate',
+  'reversal',
+  'audit_entry',
 ];
 const NO_RIGHT = '42501';
 const APPEND_ONLY = 'RY002';
@@ -21,7 +32,11 @@ describe('entries are only ever added', () => {
     await world.close();
   });
 
-  const attempts = (table: string): string[] => [`UPDATE ${table} SET operation_id = operation_id`, `DELETE FROM ${table}`, `TRUNCATE ${table} CASCADE`];
+  const attempts = (table: string): string[] => [
+    `UPDATE ${table} SET operation_id = operation_id`,
+    `DELETE FROM ${table}`,
+    `TRUNCATE ${table} CASCADE`,
+  ];
   const codeOf = async (pool: World['appPool'], statement: string): Promise<string> => {
     try {
       await pool.query(statement);
@@ -32,25 +47,31 @@ describe('entries are only ever added', () => {
   };
 
   it.each(ENTRIES)('%s: by privilege', async (table) => {
-    for (const statement of attempts(table)) expect({ statement, code: await codeOf(world.appPool, statement) }).toEqual({ statement, code: NO_RIGHT });
+    for (const statement of attempts(table))
+      expect({ statement, code: await codeOf(world.appPool, statement) }).toEqual({ statement, code: NO_RIGHT });
   });
 
   it.each(ENTRIES)('%s: by trigger', async (table) => {
     const { rows } = await world.ownerPool.query<{ n: string }>(`SELECT count(*) AS n FROM ${table}`);
     expect(Number(rows[0]?.n)).toBeGreaterThan(0);
-    for (const statement of attempts(table)) expect({ statement, code: await codeOf(world.ownerPool, statement) }).toEqual({ statement, code: APPEND_ONLY });
+    for (const statement of attempts(table))
+      expect({ statement, code: await codeOf(world.ownerPool, statement) }).toEqual({ statement, code: APPEND_ONLY });
   });
 
   it('holds for every table that keeps who recorded a thing and when', async () => {
     const { rows } = await world.ownerPool.query<{ table_name: string }>(`
-      SELECT DISTINCT c.table_name FROM information_schema.columns c WHERE c.table_schema = 'public' AND c.column_name = 'recorded_at'
-        AND NOT EXISTS (SELECT 1 FROM pg_trigger t WHERE t.tgrelid = ('public.' || quote_ident(c.table_name))::regclass AND t.tgname = c.table_name || '_append_only' AND t.tgenabled = 'O')`);
+      SELECT DISTINCT c.table_name FROM information_schema.columns c WHERE c.table_schema = 'public'
+        AND c.column_name = 'recorded_at'
+        AND NOT EXISTS (SELECT 1 FROM pg_trigger t WHERE t.tgrelid = ('public.' || quote_ident(c.table_name))::regclass
+          AND t.tgname = c.table_name || '_append_only' AND t.tgenabled = 'O')`);
     expect(rows).toEqual([]);
   });
 
   it('leaves the app no right to delete anywhere but where it must', async () => {
     const { rows } = await world.ownerPool.query<{ table_name: string }>(
-      "SELECT table_name FROM information_schema.role_table_grants WHERE grantee = 'rickyard_app' AND privilege_type IN ('DELETE', 'TRUNCATE') ORDER BY 1");
+      "SELECT table_name FROM information_schema.role_table_grants WHERE grantee = 'rickyard_app' AND " +
+        "privilege_type IN ('DELETE', 'TRUNCATE') ORDER BY 1",
+    );
     const reasons = {
       engagement_archive: 'kept for a consultant only as long as the owner lets them read',
       idempotency_record: 'expires',

@@ -1,6 +1,7 @@
 /*
- * The audit is a chain: each line's hash covers its content and the line before it, so that a line that is changed, taken out or put in
- * shows. Lines are changed here with the guards switched off, as somebody with the keys to the database could.
+ * The audit is a chain: each line's hash covers its content and the line before it, so that a line that is changed,
+ * taken out or put in shows. Lines are changed here with the guards switched off, as somebody with the keys to the
+ * database could.
  */
 import { createHash } from 'node:crypto';
 import { type Operation, operationWith } from '../support/people.js';
@@ -26,16 +27,28 @@ describe('the audit chain', () => {
   });
 
   /** The content of each line as one JSON array, so that no value can pass for its neighbour. */
-  const links = async (): Promise<Link[]> => (await world.ownerPool.query<Link>(`
+  const links = async (): Promise<Link[]> =>
+    (
+      await world.ownerPool.query<Link>(
+        `
     SELECT a.sequence, a.chain_hash, jsonb_build_array(
-             COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''), a.operation_id, a.sequence, to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'),
-             a.person_id, a.api_key_id, a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before, a.after)::text AS content
-      FROM audit_entry a WHERE a.operation_id = $1 ORDER BY a.sequence`, [operation.id])).rows;
+             COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''), a.operation_id, a.sequence,
+               to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'),
+             a.person_id, a.api_key_id, a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before,
+               a.after)::text AS content
+      FROM audit_entry a WHERE a.operation_id = $1 ORDER BY a.sequence`,
+        [operation.id],
+      )
+    ).rows;
 
   /** The first line at which the chain does not hold: its place in the sequence, or undefined. */
   const firstBreak = async (): Promise<number | undefined> => {
     const all = await links();
-    const at = all.findIndex((link, index) => Number(link.sequence) !== index + 1 || createHash('sha256').update(link.content).digest('hex') !== link.chain_hash);
+    const at = all.findIndex(
+      (link, index) =>
+        Number(link.sequence) !== index + 1 ||
+        createHash('sha256').update(link.content).digest('hex') !== link.chain_hash,
+    );
     return at === -1 ? undefined : at + 1;
   };
 
@@ -73,9 +86,15 @@ describe('the audit chain', () => {
     ['what it was before', 'before = \'{"name": "Another"}\''],
     ['after, written as before', 'before = after, after = NULL'],
     ['the person, written as the key', 'api_key_id = person_id, person_id = NULL'],
-    ['text that moves over a boundary', "request_id = request_id || '|' || address, address = action, action = subject_kind, subject_kind = subject_id::text, subject_id = NULL"],
+    [
+      'text that moves over a boundary',
+      "request_id = request_id || '|' || address, address = action, action = subject_kind, subject_kind = " +
+        'subject_id::text, subject_id = NULL',
+    ],
   ])('shows a change of %s', async (_what, change) => {
-    expect(await breakAfter(`UPDATE audit_entry SET ${change} WHERE operation_id = '${operation.id}' AND sequence = 3`)).toBe(3);
+    expect(
+      await breakAfter(`UPDATE audit_entry SET ${change} WHERE operation_id = '${operation.id}' AND sequence = 3`),
+    ).toBe(3);
   });
 
   it('shows a line taken out', async () => {
@@ -84,20 +103,35 @@ describe('the audit chain', () => {
 
   it('shows a line put in', async () => {
     const last = (await links()).length;
-    expect(await breakAfter(`INSERT INTO audit_entry SELECT operation_id, ${last + 1}, recorded_at, person_id, api_key_id, request_id, address, action, subject_kind, subject_id, before, after, chain_hash FROM audit_entry WHERE operation_id = '${operation.id}' AND sequence = 3`)).toBe(last + 1);
+    expect(
+      await breakAfter(
+        `INSERT INTO audit_entry SELECT operation_id, ${last + 1}, recorded_at, person_id, api_key_id, ` +
+          'request_id, address, action, subject_kind, subject_id, before, after, chain_hash FROM audit_entry ' +
+          `WHERE operation_id = '${operation.id}' AND sequence = 3`,
+      ),
+    ).toBe(last + 1);
   });
 
   it('numbers the lines of simultaneous writers one after the other', async () => {
     const before = (await links()).length;
-    await Promise.all(Array.from({ length: 15 }, (_, index) => operation.as.manager.post(operation.at('/ranches'), { name: `Ranch ${index}` }, { expect: 201 })));
+    await Promise.all(
+      Array.from({ length: 15 }, (_, index) =>
+        operation.as.manager.post(operation.at('/ranches'), { name: `Ranch ${index}` }, { expect: 201 }),
+      ),
+    );
     expect(await links()).toHaveLength(before + 15);
     expect(await firstBreak()).toBeUndefined();
   });
 
   it('takes neither number, time nor hash from the writer', async () => {
-    const { rows } = await world.ownerPool.query<Link & { recent: boolean }>(`
-      INSERT INTO audit_entry (operation_id, sequence, recorded_at, request_id, address, action, subject_kind, chain_hash)
-      VALUES ($1, 9999, '2001-01-01', 'r', 'a', 'x', 'y', 'forged') RETURNING sequence, chain_hash, recorded_at > now() - interval '1 minute' AS recent`, [operation.id]);
+    const { rows } = await world.ownerPool.query<Link & { recent: boolean }>(
+      `
+      INSERT INTO audit_entry (operation_id, sequence, recorded_at, request_id, address, action, subject_kind,
+        chain_hash)
+      VALUES ($1, 9999, '2001-01-01', 'r', 'a', 'x', 'y', 'forged')
+        RETURNING sequence, chain_hash, recorded_at > now() - interval '1 minute' AS recent`,
+      [operation.id],
+    );
     expect(rows[0]).toMatchObject({ sequence: String((await links()).length), recent: true });
     expect(rows[0]?.chain_hash).toMatch(/^[0-9a-f]{64}$/);
     expect(await firstBreak()).toBeUndefined();
@@ -106,22 +140,53 @@ describe('the audit chain', () => {
   it('shows to an owner of the operation and to nobody else of it', async () => {
     const seen = async (role: 'owner' | 'manager' | 'accountant'): Promise<number> => {
       const moment = world.clock.now();
-      return world.database.read({ personId: operation.people[role].id, apiKeyId: undefined, moment, requestId: 'r', address: 'a', idempotency: undefined },
-        async ({ db }) => (await db.selectFrom('audit_entry').select('sequence').execute()).length);
+      return world.database.read(
+        {
+          personId: operation.people[role].id,
+          apiKeyId: undefined,
+          moment,
+          requestId: 'r',
+          address: 'a',
+          idempotency: undefined,
+        },
+        async ({ db }) => (await db.selectFrom('audit_entry').select('sequence').execute()).length,
+      );
     };
     expect(await seen('owner')).toBe((await links()).length);
     expect([await seen('manager'), await seen('accountant')]).toEqual([0, 0]);
   });
 
   it('names who did what, in which request', async () => {
-    await operation.as.manager.post(operation.at('/ranches'), { name: 'Audited' }, { expect: 201, headers: { 'X-Request-Id': 'from-the-phone-17' } });
-    const { rows } = await world.ownerPool.query('SELECT person_id, request_id, action, subject_kind, after->>\'name\' AS name FROM audit_entry WHERE operation_id = $1 ORDER BY sequence DESC LIMIT 1', [operation.id]);
-    expect(rows).toEqual([{ person_id: operation.people.manager.id, request_id: 'from-the-phone-17', action: 'ranch.create', subject_kind: 'ranch', name: 'Audited' }]);
+    await operation.as.manager.post(
+      operation.at('/ranches'),
+      { name: 'Audited' },
+      { expect: 201, headers: { 'X-Request-Id': 'from-the-phone-17' } },
+    );
+    const { rows } = await world.ownerPool.query(
+      "SELECT person_id, request_id, action, subject_kind, after->>'name' AS name FROM audit_entry WHERE " +
+        'operation_id = $1 ORDER BY sequence DESC LIMIT 1',
+      [operation.id],
+    );
+    expect(rows).toEqual([
+      {
+        person_id: operation.people.manager.id,
+        request_id: 'from-the-phone-17',
+        action: 'ranch.create',
+        subject_kind: 'ranch',
+        name: 'Audited',
+      },
+    ]);
   });
 
   it('leaves no line behind a write that failed', async () => {
     const before = (await links()).length;
-    const refused = await operation.as.manager.post(operation.at('/herds'), { name: 'Astray', ranchId: operation.id, cattleClass: 'bull', sex: 'bull', bodyWeight: { value: '900', unit: 'kg' } });
+    const refused = await operation.as.manager.post(operation.at('/herds'), {
+      name: 'Astray',
+      ranchId: operation.id,
+      cattleClass: 'bull',
+      sex: 'bull',
+      bodyWeight: { value: '900', unit: 'kg' },
+    });
     expect(refused.status).toBe(404);
     expect(await links()).toHaveLength(before);
   });

@@ -18,15 +18,39 @@ describe('the guards of a ration', () => {
 
   const draft = async (): Promise<string> => {
     const [coarse] = winter.lots;
-    return (await operation.as.nutritionist.post<{ id: string }>(operation.at('/rations'), {
-      herdId: winter.herdId, name: 'Guarded', basis: 'as-fed', amount: { weight: { value: '15', unit: 'lb' }, basis: 'as-fed' }, layers: [{ role: 'coarse', parts: [{ hayLotId: coarse?.lotId, sharePercent: '100' }] }],
-    }, { expect: 201 })).body.id;
+    return (
+      await operation.as.nutritionist.post<{ id: string }>(
+        operation.at('/rations'),
+        {
+          herdId: winter.herdId,
+          name: 'Guarded',
+          basis: 'as-fed',
+          amount: { weight: { value: '15', unit: 'lb' }, basis: 'as-fed' },
+          layers: [{ role: 'coarse', parts: [{ hayLotId: coarse?.lotId, sharePercent: '100' }] }],
+        },
+        { expect: 201 },
+      )
+    ).body.id;
   };
-  const set = (who: 'nutritionist' | 'manager' | 'owner' | 'hand', id: string, values: Record<string, string | null>): Promise<string> =>
-    world.database.writeIn(asker(world, operation.people[who]), operation.id, async ({ db }) => {
-      const { numUpdatedRows } = await db.updateTable('ration').set(values as object).where('operation_id', '=', operation.id).where('id', '=', id).executeTakeFirstOrThrow();
-      return { rows: Number(numUpdatedRows) };
-    }).then(({ rows }) => (rows === 1 ? 'done' : 'not seen'), (error: unknown) => (error as { code: string }).code);
+  const set = (
+    who: 'nutritionist' | 'manager' | 'owner' | 'hand',
+    id: string,
+    values: Record<string, string | null>,
+  ): Promise<string> =>
+    world.database
+      .writeIn(asker(world, operation.people[who]), operation.id, async ({ db }) => {
+        const { numUpdatedRows } = await db
+          .updateTable('ration')
+          .set(values as object)
+          .where('operation_id', '=', operation.id)
+          .where('id', '=', id)
+          .executeTakeFirstOrThrow();
+        return { rows: Number(numUpdatedRows) };
+      })
+      .then(
+        ({ rows }) => (rows === 1 ? 'done' : 'not seen'),
+        (error: unknown) => (error as { code: string }).code,
+      );
 
   it('keep a draft from being accepted, and a proposal from anybody but the ranch', async () => {
     const id = await draft();
@@ -54,10 +78,29 @@ describe('the guards of a ration', () => {
   it('keep layers out of what is no draft, and managers from changing one', async () => {
     const id = await draft();
     expect(await set('manager', id, { name: 'Theirs' })).toBe('conflict');
-    const layer = (revision: number) => world.database.writeIn(asker(world, operation.people.nutritionist), operation.id, async ({ db }) => {
-      await db.insertInto('ration_layer').values({ operation_id: operation.id, ration_id: id, revision, position: 2, part: 1, role: 'rich', hay_lot_id: winter.lots[1]?.lotId ?? '', share_percent: '10', share_value: '10' }).execute();
-      return {};
-    }).then(() => 'done', (error: unknown) => (error as { code: string }).code);
+    const layer = (revision: number) =>
+      world.database
+        .writeIn(asker(world, operation.people.nutritionist), operation.id, async ({ db }) => {
+          await db
+            .insertInto('ration_layer')
+            .values({
+              operation_id: operation.id,
+              ration_id: id,
+              revision,
+              position: 2,
+              part: 1,
+              role: 'rich',
+              hay_lot_id: winter.lots[1]?.lotId ?? '',
+              share_percent: '10',
+              share_value: '10',
+            })
+            .execute();
+          return {};
+        })
+        .then(
+          () => 'done',
+          (error: unknown) => (error as { code: string }).code,
+        );
     expect(await layer(2)).toBe('conflict');
     expect(await layer(1)).toBe('done');
     expect(await set('nutritionist', id, { state: 'proposed' })).toBe('done');

@@ -23,14 +23,19 @@ describe('the head of a herd', () => {
     await world.close();
   });
 
-  const change = (herdId: string, body: Record<string, unknown>) => operation.as.manager.post<Change>(operation.at(`/herds/${herdId}/head-changes`), body);
-  const headOf = async (herdId: string): Promise<unknown> => (await operation.as.manager.get(operation.at(`/herds/${herdId}`), { expect: 200 })).body['head'];
+  const change = (herdId: string, body: Record<string, unknown>) =>
+    operation.as.manager.post<Change>(operation.at(`/herds/${herdId}/head-changes`), body);
+  const headOf = async (herdId: string): Promise<unknown> =>
+    (await operation.as.manager.get(operation.at(`/herds/${herdId}`), { expect: 200 })).body['head'];
 
   it('is shared out to simultaneous sales until none is left', async () => {
     const id = await herd(operation, ranchId, { head: 7 });
-    const answers = await Promise.all(Array.from({ length: 12 }, () => change(id, { kind: 'sale', head: 1, happenedOn: '2027-01-10' })));
+    const answers = await Promise.all(
+      Array.from({ length: 12 }, () => change(id, { kind: 'sale', head: 1, happenedOn: '2027-01-10' })),
+    );
     expect(answers.filter((answer) => answer.status === 201)).toHaveLength(7);
-    for (const answer of answers.filter((one) => one.status !== 201)) expect([answer.status, answer.body.type]).toEqual([409, '/problems/herd-short']);
+    for (const answer of answers.filter((one) => one.status !== 201))
+      expect([answer.status, answer.body.type]).toEqual([409, '/problems/herd-short']);
     expect(await headOf(id)).toBe(0);
   });
 
@@ -40,7 +45,9 @@ describe('the head of a herd', () => {
     const late = await change(id, { kind: 'death', head: 21, happenedOn: '2026-12-01' });
     expect([late.status, late.body.detail]).toEqual([409, `Herd ${id} would have -1 head on 2027-01-05.`]);
     expect((await change(id, { kind: 'death', head: 20, happenedOn: '2026-12-01' })).status).toBe(201);
-    expect((await change(id, { kind: 'out', head: 1, happenedOn: '2026-10-31' })).body.type).toBe('/problems/herd-short');
+    expect((await change(id, { kind: 'out', head: 1, happenedOn: '2026-10-31' })).body.type).toBe(
+      '/problems/herd-short',
+    );
   });
 
   it('moves between herds in one step, and back in one', async () => {
@@ -48,9 +55,16 @@ describe('the head of a herd', () => {
     const to = await herd(operation, ranchId, { head: 0, name: 'To' });
     const moved = await change(from, { kind: 'move', head: 20, happenedOn: '2027-01-08', toHerdId: to });
     expect([await headOf(from), await headOf(to)]).toEqual([30, 20]);
-    await operation.as.manager.post(operation.at(`/herds/${from}/head-changes/${moved.body.id}/reversal`), { reason: 'Wrong pen' }, { expect: 201 });
+    await operation.as.manager.post(
+      operation.at(`/herds/${from}/head-changes/${moved.body.id}/reversal`),
+      { reason: 'Wrong pen' },
+      { expect: 201 },
+    );
     expect([await headOf(from), await headOf(to)]).toEqual([50, 0]);
-    const again = await operation.as.manager.post(operation.at(`/herds/${from}/head-changes/${moved.body.id}/reversal`), { reason: 'Wrong pen' });
+    const again = await operation.as.manager.post(
+      operation.at(`/herds/${from}/head-changes/${moved.body.id}/reversal`),
+      { reason: 'Wrong pen' },
+    );
     expect(again.status).toBe(409);
   });
 
@@ -59,7 +73,10 @@ describe('the head of a herd', () => {
     const to = await herd(operation, ranchId, { head: 0, name: 'Middle' });
     const moved = await change(from, { kind: 'move', head: 10, happenedOn: '2027-01-08', toHerdId: to });
     await change(to, { kind: 'sale', head: 4, happenedOn: '2027-01-09' });
-    const back = await operation.as.manager.post<Change>(operation.at(`/herds/${from}/head-changes/${moved.body.id}/reversal`), { reason: 'Wrong pen' });
+    const back = await operation.as.manager.post<Change>(
+      operation.at(`/herds/${from}/head-changes/${moved.body.id}/reversal`),
+      { reason: 'Wrong pen' },
+    );
     expect([back.status, back.body.type]).toEqual([409, '/problems/herd-short']);
     expect([await headOf(from), await headOf(to)]).toEqual([0, 6]);
   });
@@ -68,7 +85,10 @@ describe('the head of a herd', () => {
     const id = await herd(operation, ranchId, { head: 0 });
     const came = await change(id, { kind: 'in', head: 30, happenedOn: '2026-12-01' });
     await change(id, { kind: 'sale', head: 30, happenedOn: '2027-01-02' });
-    const back = await operation.as.manager.post<Change>(operation.at(`/herds/${id}/head-changes/${came.body.id}/reversal`), { reason: 'Counted wrong' });
+    const back = await operation.as.manager.post<Change>(
+      operation.at(`/herds/${id}/head-changes/${came.body.id}/reversal`),
+      { reason: 'Counted wrong' },
+    );
     expect([back.status, back.body.type]).toEqual([409, '/problems/herd-short']);
   });
 });

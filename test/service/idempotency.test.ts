@@ -21,26 +21,55 @@ describe('the Idempotency-Key', () => {
     await world.close();
   });
 
-  const count = async (table: string): Promise<number> => Number((await world.ownerPool.query<{ n: string }>(`SELECT count(*) AS n FROM ${table}`)).rows[0]?.n);
+  const count = async (table: string): Promise<number> =>
+    Number((await world.ownerPool.query<{ n: string }>(`SELECT count(*) AS n FROM ${table}`)).rows[0]?.n);
 
   it('makes one effect and equal answers of simultaneous equal requests', async () => {
-    const before = [await count('hay_purchase'), await count('stock_movement'), await count('stock_cost'), await count('hay_lot'), await count('audit_entry')];
+    const before = [
+      await count('hay_purchase'),
+      await count('stock_movement'),
+      await count('stock_cost'),
+      await count('hay_lot'),
+      await count('audit_entry'),
+    ];
     const key = randomUUID();
     const body = purchaseBody(ranchId, { freight: '240' });
-    const answers = await Promise.all(Array.from({ length: 12 }, () => operation.as.manager.post<WithId>(operation.at('/hay-purchases'), body, { key })));
+    const answers = await Promise.all(
+      Array.from({ length: 12 }, () =>
+        operation.as.manager.post<WithId>(operation.at('/hay-purchases'), body, { key }),
+      ),
+    );
     expect(answers.map((answer) => answer.status)).toEqual(answers.map(() => 201));
     expect(new Set(answers.map((answer) => answer.text)).size).toBe(1);
     expect(answers.filter((answer) => answer.headers['idempotency-replayed'] === 'true')).toHaveLength(11);
     expect(new Set(answers.map((answer) => answer.headers['location'])).size).toBe(1);
-    const after = [await count('hay_purchase'), await count('stock_movement'), await count('stock_cost'), await count('hay_lot'), await count('audit_entry')];
+    const after = [
+      await count('hay_purchase'),
+      await count('stock_movement'),
+      await count('stock_cost'),
+      await count('hay_lot'),
+      await count('audit_entry'),
+    ];
     expect(after.map((n, index) => n - (before[index] ?? 0))).toEqual([1, 1, 2, 1, 1]);
   });
 
   it('answers a repeat with the first answer, whatever became of the record since', async () => {
     const key = randomUUID();
-    const first = await operation.as.manager.post<WithId>(operation.at('/ranches'), { name: 'First name' }, { key, expect: 201 });
-    await operation.as.manager.patch(operation.at(`/ranches/${first.body.id}`), { name: 'Second name' }, { ifMatch: first.headers['etag'] ?? '', expect: 200 });
-    const repeat = await operation.as.manager.post(operation.at('/ranches'), { name: 'First name' }, { key, expect: 201 });
+    const first = await operation.as.manager.post<WithId>(
+      operation.at('/ranches'),
+      { name: 'First name' },
+      { key, expect: 201 },
+    );
+    await operation.as.manager.patch(
+      operation.at(`/ranches/${first.body.id}`),
+      { name: 'Second name' },
+      { ifMatch: first.headers['etag'] ?? '', expect: 200 },
+    );
+    const repeat = await operation.as.manager.post(
+      operation.at('/ranches'),
+      { name: 'First name' },
+      { key, expect: 201 },
+    );
     expect(repeat.text).toBe(first.text);
     expect(repeat.headers['idempotency-replayed']).toBe('true');
     expect(first.headers['idempotency-replayed']).toBeUndefined();
@@ -49,15 +78,35 @@ describe('the Idempotency-Key', () => {
   it('refuses another body, and another query, under the same key', async () => {
     const key = randomUUID();
     await operation.as.manager.post(operation.at('/hay-purchases'), purchaseBody(ranchId), { key, expect: 201 });
-    const body = await operation.as.manager.post(operation.at('/hay-purchases'), purchaseBody(ranchId, { vendor: 'Another' }), { key });
-    const query = await operation.as.manager.post(operation.at('/hay-purchases'), purchaseBody(ranchId), { key, query: { units: 'metric' } });
-    expect([body.status, body.body['type'], query.status, query.body['type']]).toEqual([422, '/problems/idempotency-key-reused', 422, '/problems/idempotency-key-reused']);
+    const body = await operation.as.manager.post(
+      operation.at('/hay-purchases'),
+      purchaseBody(ranchId, { vendor: 'Another' }),
+      { key },
+    );
+    const query = await operation.as.manager.post(operation.at('/hay-purchases'), purchaseBody(ranchId), {
+      key,
+      query: { units: 'metric' },
+    });
+    expect([body.status, body.body['type'], query.status, query.body['type']]).toEqual([
+      422,
+      '/problems/idempotency-key-reused',
+      422,
+      '/problems/idempotency-key-reused',
+    ]);
   });
 
   it('takes the same fields in another order for the same body', async () => {
     const key = randomUUID();
-    const first = await operation.as.manager.post(operation.at('/ranches'), '{"name":"Ordered","timeZone":"America/Boise"}', { key, expect: 201 });
-    const repeat = await operation.as.manager.post(operation.at('/ranches'), '{ "timeZone": "America/Boise",\n "name": "Ordered" }', { key, expect: 201 });
+    const first = await operation.as.manager.post(
+      operation.at('/ranches'),
+      '{"name":"Ordered","timeZone":"America/Boise"}',
+      { key, expect: 201 },
+    );
+    const repeat = await operation.as.manager.post(
+      operation.at('/ranches'),
+      '{ "timeZone": "America/Boise",\n "name": "Ordered" }',
+      { key, expect: 201 },
+    );
     expect(repeat.text).toBe(first.text);
   });
 
@@ -68,19 +117,27 @@ describe('the Idempotency-Key', () => {
     const kept = await count('idempotency_record');
     expect((await operation.as.hand.post(operation.at('/feedings'), body, { key })).status).toBe(409);
     expect(await count('idempotency_record')).toBe(kept);
-    await operation.as.manager.post(operation.at('/hay-purchases'), purchaseBody(ranchId, { lot: { id: lotId } }), { expect: 201 });
+    await operation.as.manager.post(operation.at('/hay-purchases'), purchaseBody(ranchId, { lot: { id: lotId } }), {
+      expect: 201,
+    });
     expect((await operation.as.hand.post(operation.at('/feedings'), body, { key })).status).toBe(201);
-    expect((await operation.as.hand.post(operation.at('/feedings'), body, { key })).headers['idempotency-replayed']).toBe('true');
+    expect(
+      (await operation.as.hand.post(operation.at('/feedings'), body, { key })).headers['idempotency-replayed'],
+    ).toBe('true');
     expect(await balance(operation, lotId)).toBe('23.5');
   });
 
-  it('is each person\'s own, each address\'s own and each operation\'s own', async () => {
+  it("is each person's own, each address's own and each operation's own", async () => {
     const key = randomUUID();
     const made = [
       await operation.as.manager.post<WithId>(operation.at('/ranches'), { name: 'One' }, { key, expect: 201 }),
       await operation.as.owner.post<WithId>(operation.at('/ranches'), { name: 'One' }, { key, expect: 201 }),
       await other.as.manager.post<WithId>(other.at('/ranches'), { name: 'One' }, { key, expect: 201 }),
-      await operation.as.manager.post<WithId>(operation.at('/places'), { ranchId, name: 'One', kind: 'pen' }, { key, expect: 201 }),
+      await operation.as.manager.post<WithId>(
+        operation.at('/places'),
+        { ranchId, name: 'One', kind: 'pen' },
+        { key, expect: 201 },
+      ),
     ];
     expect(new Set(made.map((answer) => answer.body.id)).size).toBe(4);
   });
@@ -89,7 +146,11 @@ describe('the Idempotency-Key', () => {
     const { lotId } = await lot(operation, ranchId, { name: 'Taken back once' });
     const fed = await feeding(operation, herdId, [[lotId, '2000']]);
     const key = randomUUID();
-    const answers = await Promise.all(Array.from({ length: 6 }, () => operation.as.manager.post(operation.at(`/feedings/${fed}/reversal`), { reason: 'Wrong lot' }, { key })));
+    const answers = await Promise.all(
+      Array.from({ length: 6 }, () =>
+        operation.as.manager.post(operation.at(`/feedings/${fed}/reversal`), { reason: 'Wrong lot' }, { key }),
+      ),
+    );
     expect(answers.map((answer) => answer.status)).toEqual(answers.map(() => 201));
     expect(new Set(answers.map((answer) => answer.text)).size).toBe(1);
     expect(await balance(operation, lotId)).toBe('24');
@@ -97,11 +158,19 @@ describe('the Idempotency-Key', () => {
 
   it('is kept for 48 hours', async () => {
     const key = randomUUID();
-    const first = await operation.as.manager.post<WithId>(operation.at('/ranches'), { name: 'Dated' }, { key, expect: 201 });
+    const first = await operation.as.manager.post<WithId>(
+      operation.at('/ranches'),
+      { name: 'Dated' },
+      { key, expect: 201 },
+    );
     const renewed = await operationWithNewTokens(48 * 60 - 1);
-    expect((await renewed.post<WithId>(operation.at('/ranches'), { name: 'Dated' }, { key, expect: 201 })).body.id).toBe(first.body.id);
+    expect(
+      (await renewed.post<WithId>(operation.at('/ranches'), { name: 'Dated' }, { key, expect: 201 })).body.id,
+    ).toBe(first.body.id);
     const later = await operationWithNewTokens(1);
-    expect((await later.post<WithId>(operation.at('/ranches'), { name: 'Dated' }, { key, expect: 201 })).body.id).not.toBe(first.body.id);
+    expect(
+      (await later.post<WithId>(operation.at('/ranches'), { name: 'Dated' }, { key, expect: 201 })).body.id,
+    ).not.toBe(first.body.id);
   });
 
   /** Access tokens do not last that long; the manager signs in again. */
@@ -114,8 +183,16 @@ describe('the Idempotency-Key', () => {
   it('is written with or without quotes, and is the same key', async () => {
     const key = randomUUID();
     const client = await operationWithNewTokens(0);
-    const quoted = await client.post(operation.at('/ranches'), { name: 'Quoted' }, { key: null, headers: { 'Idempotency-Key': `"${key}"` }, expect: 201 });
-    const bare = await client.post(operation.at('/ranches'), { name: 'Quoted' }, { key: null, headers: { 'Idempotency-Key': key }, expect: 201 });
+    const quoted = await client.post(
+      operation.at('/ranches'),
+      { name: 'Quoted' },
+      { key: null, headers: { 'Idempotency-Key': `"${key}"` }, expect: 201 },
+    );
+    const bare = await client.post(
+      operation.at('/ranches'),
+      { name: 'Quoted' },
+      { key: null, headers: { 'Idempotency-Key': key }, expect: 201 },
+    );
     expect(bare.text).toBe(quoted.text);
   });
 

@@ -14,7 +14,10 @@ beforeEach(async () => {
   operation = await operationWith(world);
   const ranchId = await ranch(operation);
   herdId = await herd(operation, ranchId);
-  lots = [(await lot(operation, ranchId, { name: 'First', tons: '10' })).lotId, (await lot(operation, ranchId, { name: 'Second', tons: '10' })).lotId];
+  lots = [
+    (await lot(operation, ranchId, { name: 'First', tons: '10' })).lotId,
+    (await lot(operation, ranchId, { name: 'Second', tons: '10' })).lotId,
+  ];
 });
 afterAll(async () => {
   await world.close();
@@ -23,19 +26,48 @@ afterAll(async () => {
 const HEADER = 'feeding,herd,fed_on,method,role,lot,weight_lb';
 const day = (index: number): string => new Date(Date.UTC(2026, 10, 2 + index)).toISOString().slice(0, 10);
 /** So many feedings that take 10 lb of one lot and then 10 lb of the other. */
-const file = (count: number, first: string, second: string, offset = 0): string => [HEADER, ...Array.from({ length: count }, (_, index) => [`${index},Weaned calves,${day((index + offset) % 60)},bunk,coarse,${first},10`, `${index},Weaned calves,${day((index + offset) % 60)},bunk,coarse,${second},10`]).flat()].join('\n');
-const take = (text: string): Promise<{ status: number; body: { id: string; state: string; recordCount: number } }> => operation.as.hand.post<{ id: string; state: string; recordCount: number }>(operation.at('/imports/feedings'), text, { headers: { 'Content-Type': 'text/csv' } });
+const file = (count: number, first: string, second: string, offset = 0): string =>
+  [
+    HEADER,
+    ...Array.from({ length: count }, (_, index) => [
+      `${index},Weaned calves,${day((index + offset) % 60)},bunk,coarse,${first},10`,
+      `${index},Weaned calves,${day((index + offset) % 60)},bunk,coarse,${second},10`,
+    ]).flat(),
+  ].join('\n');
+const take = (text: string): Promise<{ status: number; body: { id: string; state: string; recordCount: number } }> =>
+  operation.as.hand.post<{ id: string; state: string; recordCount: number }>(operation.at('/imports/feedings'), text, {
+    headers: { 'Content-Type': 'text/csv' },
+  });
 
-it('imports and single feedings of the same lots, in either order, all come through and draw what they say', async () => {
-  const [first = '', second = ''] = lots;
-  const answers = await Promise.all([
-    take(file(40, 'First', 'Second')), take(file(40, 'Second', 'First', 1)),
-    ...Array.from({ length: 10 }, (_, index) => feeding(operation, herdId, index % 2 === 0 ? [[first, '10'], [second, '10']] : [[second, '10'], [first, '10']], { fedOn: day(index) })),
-  ]);
-  expect(answers.slice(0, 2).map((one) => (one as { status: number }).status)).toEqual([201, 201]);
-  // 90 feedings of 10 lb from each of two lots of 20,000 lb.
-  expect([await balance(operation, first), await balance(operation, second)]).toEqual(['9.55', '9.55']);
-});
+it(
+  'imports and single feedings of the same lots, in either ' + 'order, all come through and draw what they say',
+  async () => {
+    const [first = '', second = ''] = lots;
+    const answers = await Promise.all([
+      take(file(40, 'First', 'Second')),
+      take(file(40, 'Second', 'First', 1)),
+      ...Array.from({ length: 10 }, (_, index) =>
+        feeding(
+          operation,
+          herdId,
+          index % 2 === 0
+            ? [
+                [first, '10'],
+                [second, '10'],
+              ]
+            : [
+                [second, '10'],
+                [first, '10'],
+              ],
+          { fedOn: day(index) },
+        ),
+      ),
+    ]);
+    expect(answers.slice(0, 2).map((one) => (one as { status: number }).status)).toEqual([201, 201]);
+    // 90 feedings of 10 lb from each of two lots of 20,000 lb.
+    expect([await balance(operation, first), await balance(operation, second)]).toEqual(['9.55', '9.55']);
+  },
+);
 
 it('two imports that together want more than there is: one is taken in whole, the other not at all', async () => {
   const heavy = (offset: number): string => file(30, 'First', 'Second', offset).replaceAll(/,10(?=\n|$)/g, ',400');
@@ -43,17 +75,35 @@ it('two imports that together want more than there is: one is taken in whole, th
   expect(answers.map((one) => one.status).sort()).toEqual([201, 422]);
   const [first = '', second = ''] = lots;
   expect([await balance(operation, first), await balance(operation, second)]).toEqual(['4', '4']);
-  const states = (await operation.as.manager.get<{ items: { state: string }[] }>(operation.at('/imports'), { expect: 200 })).body.items.map((one) => one.state);
+  const states = (
+    await operation.as.manager.get<{ items: { state: string }[] }>(operation.at('/imports'), { expect: 200 })
+  ).body.items.map((one) => one.state);
   expect(states.sort()).toEqual(['done', 'refused']);
 });
 
 it('writes one line of audit a record and one for the import, in an unbroken chain', async () => {
-  const { rows: [before] } = await world.ownerPool.query<{ last: string }>('SELECT max(sequence) AS last FROM audit_entry WHERE operation_id = $1', [operation.id]);
+  const {
+    rows: [before],
+  } = await world.ownerPool.query<{ last: string }>(
+    'SELECT max(sequence) AS last FROM audit_entry WHERE operation_id = $1',
+    [operation.id],
+  );
   const { body } = await take(file(25, 'First', 'Second'));
-  const { rows } = await world.ownerPool.query<{ sequence: string; action: string; subject_id: string; intact: boolean }>(
-    `SELECT a.sequence, a.action, a.subject_id, a.chain_hash = encode(sha256(convert_to(jsonb_build_array(COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence), ''), a.operation_id, a.sequence,
-       to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'), a.person_id, a.api_key_id, a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before, a.after)::text, 'UTF8')), 'hex') AS intact
-       FROM audit_entry a WHERE a.operation_id = $1 ORDER BY a.sequence`, [operation.id]);
+  const { rows } = await world.ownerPool.query<{
+    sequence: string;
+    action: string;
+    subject_id: string;
+    intact: boolean;
+  }>(
+    `SELECT a.sequence, a.action, a.subject_id,
+      a.chain_hash = encode(sha256(convert_to(jsonb_build_array(COALESCE(lag(a.chain_hash) OVER (ORDER BY a.sequence),
+      ''), a.operation_id, a.sequence,
+       to_char(a.recorded_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US'), a.person_id, a.api_key_id,
+         a.request_id, a.address, a.action, a.subject_kind, a.subject_id, a.before, a.after)::text, 'UTF8')),
+         'hex') AS intact
+       FROM audit_entry a WHERE a.operation_id = $1 ORDER BY a.sequence`,
+    [operation.id],
+  );
   expect(rows.map((row) => Number(row.sequence))).toEqual(rows.map((_, index) => index + 1));
   expect(rows.every((row) => row.intact)).toBe(true);
   const own = rows.filter((row) => BigInt(row.sequence) > BigInt(before?.last ?? '0'));
@@ -66,25 +116,40 @@ it('an import that was cut off reads as broken off, and the same file can be tak
   const { body } = await take(text.replace('Weaned', 'Missing'));
   expect(body).toMatchObject({ type: '/problems/import-refused' });
   await world.ownerPool.query(
-    `INSERT INTO data_import (operation_id, id, kind, file_sha256, state, row_count, rows_done, record_count, started_at, moved_at, recorded_by)
-     VALUES ($1, gen_random_uuid(), 'feedings', encode(sha256(convert_to($2, 'UTF8')), 'hex'), 'running', 6, 2, 0, $3, $3, $4)`,
-    [operation.id, text, new Date(world.clock.now().getTime() - 600_000).toISOString(), operation.people.hand.id]);
-  const stateOf = async (state: string): Promise<number> => (await operation.as.manager.get<{ items: unknown[] }>(operation.at('/imports'), { query: { state }, expect: 200 })).body.items.length;
+    `INSERT INTO data_import (operation_id, id, kind, file_sha256, state, row_count, rows_done, record_count,
+      started_at, moved_at, recorded_by)
+     VALUES ($1, gen_random_uuid(), 'feedings', encode(sha256(convert_to($2, 'UTF8')), 'hex'), 'running', 6, 2, 0, $3,
+       $3, $4)`,
+    [operation.id, text, new Date(world.clock.now().getTime() - 600_000).toISOString(), operation.people.hand.id],
+  );
+  const stateOf = async (state: string): Promise<number> =>
+    (await operation.as.manager.get<{ items: unknown[] }>(operation.at('/imports'), { query: { state }, expect: 200 }))
+      .body.items.length;
   expect([await stateOf('running'), await stateOf('broken-off'), await stateOf('refused')]).toEqual([0, 1, 1]);
   expect((await take(text)).body).toMatchObject({ state: 'done', recordCount: 3 });
 });
 
 it('what has ended stays as it ended, also for the owner of the schema', async () => {
   const { body } = await take(file(1, 'First', 'Second'));
-  await expect(world.ownerPool.query('UPDATE data_import SET record_count = 9 WHERE id = $1', [body.id])).rejects.toMatchObject({ code: 'RY002' });
-  await expect(world.ownerPool.query('DELETE FROM data_import_record WHERE data_import_id = $1', [body.id])).rejects.toMatchObject({ code: 'RY002' });
-  await expect(world.ownerPool.query('DELETE FROM data_import WHERE id = $1', [body.id])).rejects.toMatchObject({ code: 'RY002' });
+  await expect(
+    world.ownerPool.query('UPDATE data_import SET record_count = 9 WHERE id = $1', [body.id]),
+  ).rejects.toMatchObject({ code: 'RY002' });
+  await expect(
+    world.ownerPool.query('DELETE FROM data_import_record WHERE data_import_id = $1', [body.id]),
+  ).rejects.toMatchObject({ code: 'RY002' });
+  await expect(world.ownerPool.query('DELETE FROM data_import WHERE id = $1', [body.id])).rejects.toMatchObject({
+    code: 'RY002',
+  });
 });
 
-it('a row of another operation\'s file cannot be written, nor its import be seen', async () => {
+it("a row of another operation's file cannot be written, nor its import be seen", async () => {
   const { body } = await take(file(1, 'First', 'Second'));
   const other = await operationWith(world);
   await other.as.owner.get(other.at(`/imports/${body.id}`), { expect: 404 });
-  const foreign = await other.as.owner.post<{ problems: { code: string }[] }>(other.at('/imports/feedings/check'), file(1, 'First', 'Second').replaceAll('Weaned calves', herdId), { headers: { 'Content-Type': 'text/csv' }, key: null, expect: 200 });
+  const foreign = await other.as.owner.post<{ problems: { code: string }[] }>(
+    other.at('/imports/feedings/check'),
+    file(1, 'First', 'Second').replaceAll('Weaned calves', herdId),
+    { headers: { 'Content-Type': 'text/csv' }, key: null, expect: 200 },
+  );
   expect(foreign.body.problems.length).toBeGreaterThan(0);
 });

@@ -1,4 +1,6 @@
-/* Who changes a record says which version they saw. Of two who saw the same one, one is told that it changed meanwhile. */
+/*
+ * Who changes a record says which version they saw. Of two who saw the same one, one is told that it changed meanwhile.
+ */
 import { Problem } from '../../src/platform/http/problem.js';
 import { asker, type Operation, operationWith } from '../support/people.js';
 import { herd, lot, ranch } from '../support/things.js';
@@ -20,10 +22,19 @@ describe('changes of a versioned record', () => {
   it('of ten at once, one goes through and nine are told', async () => {
     const id = await ranch(operation, { name: 'Contested' });
     const { headers } = await operation.as.manager.get(operation.at(`/ranches/${id}`), { expect: 200 });
-    const answers = await Promise.all(Array.from({ length: 10 }, (_, index) => operation.as.manager.patch(operation.at(`/ranches/${id}`), { name: `Name ${index}` }, { ifMatch: headers['etag'] ?? '' })));
+    const answers = await Promise.all(
+      Array.from({ length: 10 }, (_, index) =>
+        operation.as.manager.patch(
+          operation.at(`/ranches/${id}`),
+          { name: `Name ${index}` },
+          { ifMatch: headers['etag'] ?? '' },
+        ),
+      ),
+    );
     const won = answers.filter((answer) => answer.status === 200);
     expect(won).toHaveLength(1);
-    for (const answer of answers.filter((one) => one.status !== 200)) expect([answer.status, answer.body['type']]).toEqual([412, '/problems/changed-meanwhile']);
+    for (const answer of answers.filter((one) => one.status !== 200))
+      expect([answer.status, answer.body['type']]).toEqual([412, '/problems/changed-meanwhile']);
     const now = await operation.as.manager.get(operation.at(`/ranches/${id}`), { expect: 200 });
     expect(now.body).toMatchObject({ name: won[0]?.body['name'], version: 2 });
     expect(now.headers['etag']).toBe(won[0]?.headers['etag']);
@@ -33,7 +44,13 @@ describe('changes of a versioned record', () => {
     const id = await ranch(operation, { name: 'Two connections' });
     const rename = (name: string, firstLetGo: Promise<void>, done: () => void) =>
       world.database.writeIn(asker(world, operation.people.manager), operation.id, async ({ db }) => {
-        const { numUpdatedRows } = await db.updateTable('ranch').set((e) => ({ name, version: e('version', '+', 1) })).where('operation_id', '=', operation.id).where('id', '=', id).where('version', '=', 1).executeTakeFirstOrThrow();
+        const { numUpdatedRows } = await db
+          .updateTable('ranch')
+          .set((e) => ({ name, version: e('version', '+', 1) }))
+          .where('operation_id', '=', operation.id)
+          .where('id', '=', id)
+          .where('version', '=', 1)
+          .executeTakeFirstOrThrow();
         done();
         await firstLetGo;
         if (numUpdatedRows === 0n) throw new Problem('changed-meanwhile');
@@ -41,8 +58,12 @@ describe('changes of a versioned record', () => {
       });
     let letGo: () => void = () => undefined;
     let updated: () => void = () => undefined;
-    const released = new Promise<void>((resolve) => { letGo = resolve; });
-    const firstHasUpdated = new Promise<void>((resolve) => { updated = resolve; });
+    const released = new Promise<void>((resolve) => {
+      letGo = resolve;
+    });
+    const firstHasUpdated = new Promise<void>((resolve) => {
+      updated = resolve;
+    });
     const first = rename('First', released, updated);
     await firstHasUpdated;
     const second = rename('Second', Promise.resolve(), () => undefined);
@@ -76,7 +97,16 @@ describe('changes of a versioned record', () => {
     const id = await herd(operation, ranchId, { note: 'Came thin', bredOn: '2026-06-01' });
     const path = operation.at(`/herds/${id}`);
     const { headers } = await operation.as.manager.get(path, { expect: 200 });
-    const changed = await operation.as.manager.patch(path, { note: null, name: 'Calves' }, { ifMatch: headers['etag'] ?? '', expect: 200 });
-    expect(changed.body).toMatchObject({ note: null, name: 'Calves', bredOn: '2026-06-01', bodyWeight: { value: '550', unit: 'lb' } });
+    const changed = await operation.as.manager.patch(
+      path,
+      { note: null, name: 'Calves' },
+      { ifMatch: headers['etag'] ?? '', expect: 200 },
+    );
+    expect(changed.body).toMatchObject({
+      note: null,
+      name: 'Calves',
+      bredOn: '2026-06-01',
+      bodyWeight: { value: '550', unit: 'lb' },
+    });
   });
 });

@@ -1,4 +1,7 @@
-/* A transaction that lost against another is done again; one that keeps losing, and one that fails for another reason, is not. */
+/*
+ * A transaction that lost against another is done again; one that keeps losing, and one that fails for another reason,
+ * is not.
+ */
 import { sql } from 'kysely';
 import { asker, type Operation, operationWith } from '../support/people.js';
 import { openWorld, type World } from '../support/world.js';
@@ -9,7 +12,9 @@ describe('a transaction that lost against another', () => {
   beforeAll(async () => {
     world = await openWorld();
     // Only so that the deadlock below is noticed at once.
-    await world.ownerPool.query(`DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET deadlock_timeout = ''20ms''', current_database()); END $$`);
+    await world.ownerPool.query(
+      `DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET deadlock_timeout = ''20ms''', current_database()); END $$`,
+    );
     operation = await operationWith(world, { roles: ['owner'] });
   });
   afterAll(async () => {
@@ -20,7 +25,8 @@ describe('a transaction that lost against another', () => {
     let attempts = 0;
     const done = world.database.writeIn(asker(world, operation.people.owner), operation.id, async ({ db }) => {
       attempts += 1;
-      if (attempts <= times) await sql.raw(`DO $$ BEGIN RAISE EXCEPTION 'lost' USING ERRCODE = '${code}'; END $$`).execute(db);
+      if (attempts <= times)
+        await sql.raw(`DO $$ BEGIN RAISE EXCEPTION 'lost' USING ERRCODE = '${code}'; END $$`).execute(db);
       return { attempts };
     });
     return { done, attempts: () => attempts };
@@ -44,19 +50,25 @@ describe('a transaction that lost against another', () => {
 
   it('is done again, whole, after a real deadlock', async () => {
     let bothHold: () => void = () => undefined;
-    const held = new Promise<void>((resolve) => { bothHold = resolve; });
+    const held = new Promise<void>((resolve) => {
+      bothHold = resolve;
+    });
     let holding = 0;
     let attempts = 0;
-    const cross = (first: number, second: number, name: string) => world.database.read(asker(world, operation.people.owner), async ({ db }) => {
-      attempts += 1;
-      await sql`SELECT pg_advisory_xact_lock(${first}::bigint)`.execute(db);
-      holding += 1;
-      if (holding === 2) bothHold();
-      await held;
-      await sql`SELECT pg_advisory_xact_lock(${second}::bigint)`.execute(db);
-      return { name };
-    });
-    await expect(Promise.all([cross(11, 12, 'one'), cross(12, 11, 'other')])).resolves.toEqual([{ name: 'one' }, { name: 'other' }]);
+    const cross = (first: number, second: number, name: string) =>
+      world.database.read(asker(world, operation.people.owner), async ({ db }) => {
+        attempts += 1;
+        await sql`SELECT pg_advisory_xact_lock(${first}::bigint)`.execute(db);
+        holding += 1;
+        if (holding === 2) bothHold();
+        await held;
+        await sql`SELECT pg_advisory_xact_lock(${second}::bigint)`.execute(db);
+        return { name };
+      });
+    await expect(Promise.all([cross(11, 12, 'one'), cross(12, 11, 'other')])).resolves.toEqual([
+      { name: 'one' },
+      { name: 'other' },
+    ]);
     expect(attempts).toBe(3);
   });
 });

@@ -21,7 +21,11 @@ export interface CallOptions {
 
 /** Calls the running server as somebody; every answer is held against the served API description. */
 export class ApiClient {
-  constructor(readonly address: string, readonly description: Description, readonly token?: string) {}
+  constructor(
+    readonly address: string,
+    readonly description: Description,
+    readonly token?: string,
+  ) {}
 
   as(token: string | undefined): ApiClient {
     return new ApiClient(this.address, this.description, token);
@@ -33,7 +37,10 @@ export class ApiClient {
 
   post<Body = Record<string, unknown>>(path: string, body: unknown, options: CallOptions = {}): Promise<Answer<Body>> {
     const { key = randomUUID(), headers = {} } = options;
-    return this.send<Body>('POST', path, body, { ...options, headers: { ...(key === null ? {} : { 'Idempotency-Key': `"${key}"` }), ...headers } });
+    return this.send<Body>('POST', path, body, {
+      ...options,
+      headers: { ...(key === null ? {} : { 'Idempotency-Key': `"${key}"` }), ...headers },
+    });
   }
 
   patch<Body = Record<string, unknown>>(path: string, body: unknown, options: CallOptions = {}): Promise<Answer<Body>> {
@@ -44,13 +51,23 @@ export class ApiClient {
     return this.send<Body>('DELETE', path, undefined, options);
   }
 
-  async send<Body = Record<string, unknown>>(method: 'GET' | 'HEAD' | 'POST' | 'PATCH' | 'PUT' | 'DELETE', path: string, body: unknown, options: CallOptions = {}): Promise<Answer<Body>> {
+  async send<Body = Record<string, unknown>>(
+    method: 'GET' | 'HEAD' | 'POST' | 'PATCH' | 'PUT' | 'DELETE',
+    path: string,
+    body: unknown,
+    options: CallOptions = {},
+  ): Promise<Answer<Body>> {
     const target = options.query === undefined ? path : `${path}?${new URLSearchParams(options.query).toString()}`;
     const agent = request(this.address);
-    let call = agent[method.toLowerCase() as 'get'](target).ok(() => true).redirects(0).buffer(true).parse(asText);
+    let call = agent[method.toLowerCase() as 'get'](target)
+      .ok(() => true)
+      .redirects(0)
+      .buffer(true)
+      .parse(asText);
     if (this.token !== undefined) call = call.set('Authorization', `Bearer ${this.token}`);
     if (options.ifMatch !== undefined) call = call.set('If-Match', options.ifMatch);
-    if (typeof body === 'string' || Buffer.isBuffer(body)) call = call.set('Content-Type', 'application/json').send(body as string);
+    if (typeof body === 'string' || Buffer.isBuffer(body))
+      call = call.set('Content-Type', 'application/json').send(body as string);
     else if (body !== undefined) call = call.set('Content-Type', 'application/json').send(JSON.stringify(body));
     for (const [name, value] of Object.entries(options.headers ?? {})) call = call.set(name, value);
     const response = await call;
@@ -58,9 +75,15 @@ export class ApiClient {
     const headers = response.headers as Record<string, string>;
     const { status } = response;
     const text = typeof read === 'string' ? read : '';
-    const answer = { status, headers, text, body: (text !== '' && /json/.test(headers['content-type'] ?? '') ? JSON.parse(text) : {}) as Body };
+    const answer = {
+      status,
+      headers,
+      text,
+      body: (text !== '' && /json/.test(headers['content-type'] ?? '') ? JSON.parse(text) : {}) as Body,
+    };
     this.description.check({ method, path: target, status, headers, text });
-    if (options.expect !== undefined && status !== options.expect) throw new Error(`${method} ${target}: expected ${options.expect}, got ${status}\n${text.slice(0, 3000)}`);
+    if (options.expect !== undefined && status !== options.expect)
+      throw new Error(`${method} ${target}: expected ${options.expect}, got ${status}\n${text.slice(0, 3000)}`);
     return answer;
   }
 }

@@ -2,8 +2,8 @@ import Ajv2020, { type ValidateFunction } from 'ajv/dist/2020.js';
 import addFormats from 'ajv-formats';
 
 /**
- * The served API description, as a judge of live answers: status, media type, body and promised headers of every answer must be what the
- * description says. This is what keeps description and server from drifting apart.
+ * The served API description, as a judge of live answers: status, media type, body and promised headers of every answer
+ * must be what the description says. This is what keeps description and server from drifting apart.
  */
 export interface Description {
   document: OpenApiDocument;
@@ -63,9 +63,14 @@ function judgeOf(document: OpenApiDocument): Description {
     compiled.set(pointer, made);
     return made;
   };
-  const routes = Object.entries(document.paths).map(([template, operations]) => ({
-    template, operations, pattern: new RegExp(`^${template.replaceAll(/\{[^}]+\}/g, '[^/]+')}$`), fixed: template.split('/').filter((part) => !part.startsWith('{')).length,
-  })).sort((a, b) => b.fixed - a.fixed);
+  const routes = Object.entries(document.paths)
+    .map(([template, operations]) => ({
+      template,
+      operations,
+      pattern: new RegExp(`^${template.replaceAll(/\{[^}]+\}/g, '[^/]+')}$`),
+      fixed: template.split('/').filter((part) => !part.startsWith('{')).length,
+    }))
+    .sort((a, b) => b.fixed - a.fixed);
 
   return {
     document,
@@ -76,29 +81,43 @@ function judgeOf(document: OpenApiDocument): Description {
       const operation = route?.operations[(answer.method === 'HEAD' ? 'GET' : answer.method).toLowerCase()];
       const mediaType = typeOf(answer);
       const complain = (what: string): never => {
-        throw new Error(`${answer.method} ${answer.path} answered ${answer.status}: ${what}\n${answer.text.slice(0, 2000)}`);
+        throw new Error(
+          `${answer.method} ${answer.path} answered ${answer.status}: ${what}\n${answer.text.slice(0, 2000)}`,
+        );
       };
       const judge = (pointer: string): void => {
         const valid = validatorAt(pointer);
         if (valid(JSON.parse(answer.text)) === true) return;
-        complain(`the body does not fit the description:\n${(valid.errors ?? []).map((one) => `  ${one.instancePath} ${one.message ?? ''} ${JSON.stringify(one.params)}`).join('\n')}`);
+        complain(
+          'the body does not fit the ' +
+            `description:\n${(valid.errors ?? []).map((one) => `  ${one.instancePath} ` + `${one.message ?? ''} ` + `${JSON.stringify(one.params)}`).join('\n')}`,
+        );
       };
       if (operation === undefined || route === undefined) {
         if (!UNROUTED.has(answer.status)) complain('there is no such operation in the description');
-        if (mediaType !== 'application/problem+json') complain(`an error must be application/problem+json, not ${mediaType ?? 'nothing'}`);
+        if (mediaType !== 'application/problem+json')
+          complain(`an error must be application/problem+json, not ${mediaType ?? 'nothing'}`);
         return judge('/components/schemas/Problem');
       }
       const response = operation.responses[String(answer.status)];
-      if (response === undefined) return complain(`${operation.operationId ?? route.template} does not declare this status (declared: ${Object.keys(operation.responses).join(', ')})`);
+      if (response === undefined)
+        return complain(
+          `${operation.operationId ?? route.template} does not declare this status (declared: ` +
+            `${Object.keys(operation.responses).join(', ')})`,
+        );
       for (const [name, header] of Object.entries(response.headers ?? {})) {
-        if (header.required === true && answer.headers[name.toLowerCase()] === undefined) complain(`the promised header ${name} is missing`);
+        if (header.required === true && answer.headers[name.toLowerCase()] === undefined)
+          complain(`the promised header ${name} is missing`);
       }
       if (response.content === undefined) {
         if (answer.text !== '') complain('a body came where none is declared');
         return;
       }
       if (answer.method === 'HEAD') return;
-      if (mediaType === undefined || response.content[mediaType] === undefined) return complain(`media type ${mediaType ?? 'none'} is not declared (declared: ${Object.keys(response.content).join(', ')})`);
+      if (mediaType === undefined || response.content[mediaType] === undefined)
+        return complain(
+          `media type ${mediaType ?? 'none'} is not declared (declared: ${Object.keys(response.content).join(', ')})`,
+        );
       if (!mediaType.endsWith('json')) return;
       const method = answer.method.toLowerCase();
       judge(`/paths/${step(route.template)}/${method}/responses/${answer.status}/content/${step(mediaType)}/schema`);

@@ -1,3 +1,4 @@
+import { ROLES, type Role } from '../../src/platform/roles/roles.data.js';
 import { randomUUID } from 'node:crypto';
 import { hashPassphrase } from '../../src/access/sign-in/passphrase.js';
 import { SignInStore } from '../../src/access/sign-in/sign-in.store.js';
@@ -9,8 +10,7 @@ import type { World, Yard } from './world.js';
 export const PASSPHRASE = 'six bales on the north feed ground';
 let passphraseHash: Promise<string> | undefined;
 
-export type Role = 'owner' | 'manager' | 'hand' | 'nutritionist' | 'accountant';
-export const ROLES: readonly Role[] = ['owner', 'manager', 'hand', 'nutritionist', 'accountant'];
+export { ROLES, type Role };
 
 export interface Person {
   id: string;
@@ -23,7 +23,12 @@ export async function person({ ownerPool }: Yard, name = 'somebody'): Promise<Pe
   passphraseHash ??= hashPassphrase(PASSPHRASE);
   const id = newId();
   const email = `${name.toLowerCase().replaceAll(/[^a-z]+/g, '.')}.${id.slice(-6)}@example.test`;
-  await ownerPool.query('INSERT INTO person (id, email, name, passphrase_hash) VALUES ($1, $2, $3, $4)', [id, email, name, await passphraseHash]);
+  await ownerPool.query('INSERT INTO person (id, email, name, passphrase_hash) VALUES ($1, $2, $3, $4)', [
+    id,
+    email,
+    name,
+    await passphraseHash,
+  ]);
   return { id, name, email };
 }
 
@@ -34,26 +39,52 @@ export interface MembershipOptions {
 }
 
 /** Makes a person a member; no API yet, so the owner of the schema writes it down. */
-export async function join({ ownerPool, clock }: Yard, who: Person, operationId: string, role: Role, { seesPrices = role !== 'hand', from, until }: MembershipOptions = {}): Promise<void> {
+export async function join(
+  { ownerPool, clock }: Yard,
+  who: Person,
+  operationId: string,
+  role: Role,
+  { seesPrices = role !== 'hand', from, until }: MembershipOptions = {},
+): Promise<void> {
   await ownerPool.query(
-    'INSERT INTO membership (operation_id, id, person_id, role, sees_prices, from_at, until_at) VALUES ($1, $2, $3, $4, $5, $6, $7)',
-    [operationId, newId(), who.id, role, seesPrices, from ?? new Date(clock.now().getTime() - 86_400_000).toISOString(), until ?? null],
+    'INSERT INTO membership (operation_id, id, person_id, role, sees_prices, from_at, until_at) VALUES ($1, $2, ' +
+      '$3, $4, $5, $6, $7)',
+    [
+      operationId,
+      newId(),
+      who.id,
+      role,
+      seesPrices,
+      from ?? new Date(clock.now().getTime() - 86_400_000).toISOString(),
+      until ?? null,
+    ],
   );
 }
 
 let addresses = 0;
 
 /** Signs in over HTTP, from an address of one's own, so that the limit on an address is nobody else's. */
-export async function signIn(world: World, who: Person, passphrase = PASSPHRASE): Promise<{ accessToken: string; refreshToken: string }> {
+export async function signIn(
+  world: World,
+  who: Person,
+  passphrase = PASSPHRASE,
+): Promise<{ accessToken: string; refreshToken: string }> {
   addresses += 1;
   const answer = await world.application.inject({
-    method: 'POST', url: '/v1/sign-in', remoteAddress: `10.${(addresses >> 16) & 255}.${(addresses >> 8) & 255}.${addresses & 255}`, payload: { email: who.email, passphrase },
+    method: 'POST',
+    url: '/v1/sign-in',
+    remoteAddress: `10.${(addresses >> 16) & 255}.${(addresses >> 8) & 255}.${addresses & 255}`,
+    payload: { email: who.email, passphrase },
   });
-  if (answer.statusCode !== 200) throw new Error(`Sign-in of ${who.name} answered ${answer.statusCode}: ${answer.payload}`);
+  if (answer.statusCode !== 200)
+    throw new Error(`Sign-in of ${who.name} answered ${answer.statusCode}: ${answer.payload}`);
   return answer.json<{ accessToken: string; refreshToken: string }>();
 }
 
-/** Somebody's client, with a session opened behind the passphrase: hashing it for everyone would be most of a test's time. */
+/**
+ * Somebody's client, with a session opened behind the passphrase: hashing it for everyone would be most of a test's
+ * time.
+ */
 export async function clientOf(world: World, who: Person): Promise<ApiClient> {
   const session = await world.application.get(SignInStore).openSession(who.id, 'test', world.clock.now());
   return world.anyone.as(session.accessToken);
@@ -78,10 +109,23 @@ export interface Operation {
 }
 
 /** An operation, opened over HTTP by its owner, with a person in every role, all signed in. */
-export async function operationWith(world: World, { roles = ROLES, ...settings }: OperationOptions = {}): Promise<Operation> {
+export async function operationWith(
+  world: World,
+  { roles = ROLES, ...settings }: OperationOptions = {},
+): Promise<Operation> {
   const owner = await person(world, 'owner');
   const ownerClient = await clientOf(world, owner);
-  const opened = await ownerClient.post<{ id: string }>('/v1/operations', { name: `Winter yard ${randomUUID().slice(0, 8)}`, unitPreference: 'us', currency: 'USD', timeZone: 'America/Denver', ...settings }, { expect: 201 });
+  const opened = await ownerClient.post<{ id: string }>(
+    '/v1/operations',
+    {
+      name: `Winter yard ${randomUUID().slice(0, 8)}`,
+      unitPreference: 'us',
+      currency: 'USD',
+      timeZone: 'America/Denver',
+      ...settings,
+    },
+    { expect: 201 },
+  );
   const people: Partial<Record<Role, Person>> = { owner };
   const as: Partial<Record<Role, ApiClient>> = { owner: ownerClient };
   for (const role of roles.filter((one) => one !== 'owner')) {
@@ -90,10 +134,23 @@ export async function operationWith(world: World, { roles = ROLES, ...settings }
     people[role] = who;
     as[role] = await clientOf(world, who);
   }
-  return { id: opened.body.id, people: people as Record<Role, Person>, as: as as Record<Role, ApiClient>, at: (path) => `/v1/operations/${opened.body.id}${path}` };
+  return {
+    id: opened.body.id,
+    people: people as Record<Role, Person>,
+    as: as as Record<Role, ApiClient>,
+    at: (path) => `/v1/operations/${opened.body.id}${path}`,
+  };
 }
 
 /** The one asking, as a service gets it; for tests that call the database's door without HTTP. */
 export function asker(yard: Yard, who: { id: string }, more: Partial<Asker> = {}): Asker {
-  return { personId: who.id, apiKeyId: undefined, moment: yard.clock.now(), requestId: 'test', address: '127.0.0.1', idempotency: undefined, ...more };
+  return {
+    personId: who.id,
+    apiKeyId: undefined,
+    moment: yard.clock.now(),
+    requestId: 'test',
+    address: '127.0.0.1',
+    idempotency: undefined,
+    ...more,
+  };
 }

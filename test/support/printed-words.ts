@@ -1,7 +1,8 @@
 import { inflateSync } from 'node:zlib';
 
 /**
- * The words of a PDF whose fonts are embedded: glyph numbers are read back into letters by each font's own ToUnicode table (ISO 32000-1,
+ * The words of a PDF whose fonts are embedded: glyph numbers are read back into letters by each font's own ToUnicode
+ * table (ISO 32000-1,
  * 9.10.3), which is what a reader's search and copy go by. Runs of one line stay together; runs are parted by blanks.
  */
 export function printedWords(pdf: Buffer): string {
@@ -10,7 +11,8 @@ export function printedWords(pdf: Buffer): string {
   for (const { head } of objects.values()) {
     for (const [, name, number] of head.matchAll(/\/(F\d+) (\d+) 0 R/g)) {
       const table = /\/ToUnicode (\d+) 0 R/.exec(objects.get(Number(number))?.head ?? '')?.[1];
-      if (name !== undefined && table !== undefined) fonts.set(name, lettersOf(objects.get(Number(table))?.stream ?? ''));
+      if (name !== undefined && table !== undefined)
+        fonts.set(name, lettersOf(objects.get(Number(table))?.stream ?? ''));
     }
   }
   const words: string[] = [];
@@ -19,7 +21,12 @@ export function printedWords(pdf: Buffer): string {
     let font: ReadonlyMap<number, string> | undefined;
     for (const [, name, run] of stream.matchAll(/\/(F\d+) [\d.]+ Tf|\[([^\]]*)\] TJ/g)) {
       if (name !== undefined) font = fonts.get(name);
-      else words.push([...(run ?? '').matchAll(/<([0-9a-f]*)>/gi)].flatMap(([, hex]) => (hex?.match(/.{4}/g) ?? []).map((glyph) => font?.get(parseInt(glyph, 16)) ?? '')).join(''));
+      else
+        words.push(
+          [...(run ?? '').matchAll(/<([0-9a-f]*)>/gi)]
+            .flatMap(([, hex]) => (hex?.match(/.{4}/g) ?? []).map((glyph) => font?.get(parseInt(glyph, 16)) ?? ''))
+            .join(''),
+        );
     }
   }
   return words.join(' ');
@@ -39,7 +46,10 @@ function objectsOf(pdf: Buffer): Map<number, PdfObject> {
     const end = text.indexOf('\nendobj', begin);
     const streamAt = text.indexOf('\nstream\n', begin);
     const hasStream = streamAt >= 0 && streamAt < end;
-    objects.set(Number(match[1]), { head: text.slice(begin, hasStream ? streamAt : end), stream: hasStream ? inflated(pdf.subarray(streamAt + 8, text.indexOf('\nendstream', streamAt))) : '' });
+    objects.set(Number(match[1]), {
+      head: text.slice(begin, hasStream ? streamAt : end),
+      stream: hasStream ? inflated(pdf.subarray(streamAt + 8, text.indexOf('\nendstream', streamAt))) : '',
+    });
   }
   return objects;
 }
@@ -57,7 +67,12 @@ function lettersOf(table: string): Map<number, string> {
   const letters = new Map<number, string>();
   for (const [, from, list] of table.matchAll(/<([0-9a-f]{4})> <[0-9a-f]{4}> \[([^\]]*)\]/gi)) {
     [...(list ?? '').matchAll(/<([0-9a-f ]*)>/gi)].forEach(([, hex], index) => {
-      letters.set(parseInt(from ?? '0', 16) + index, Buffer.from((hex ?? '').replaceAll(' ', ''), 'hex').swap16().toString('utf16le'));
+      letters.set(
+        parseInt(from ?? '0', 16) + index,
+        Buffer.from((hex ?? '').replaceAll(' ', ''), 'hex')
+          .swap16()
+          .toString('utf16le'),
+      );
     });
   }
   return letters;

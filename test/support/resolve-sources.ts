@@ -10,7 +10,8 @@ export function resolveSourcesFromHere(): () => void {
   const before = loader._resolveFilename;
   loader._resolveFilename = (request, parent, ...rest) => {
     const from = parent?.filename ?? '';
-    const ours = request.startsWith('.') && request.endsWith('.js') && from.startsWith(checkout) && !from.includes('node_modules');
+    const ours =
+      request.startsWith('.') && request.endsWith('.js') && from.startsWith(checkout) && !from.includes('node_modules');
     return before(ours ? `${request.slice(0, -3)}.ts` : request, parent, ...rest);
   };
   return () => {

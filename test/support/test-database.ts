@@ -1,8 +1,9 @@
 import type { EmbeddedServer } from '../../src/platform/embedded/embedded-server.js';
 
 /**
- * What the run's one PostgreSQL is to a test: where the owner connects (catalogue tests and arranging), where the server's own role
- * connects, and the migrated database that every test file gets a copy of. Travels to the workers in the environment.
+ * What the run's one PostgreSQL is to a test: where the owner connects (catalogue tests and arranging), where the
+ * server's own role connects, and the migrated database that every test file gets a copy of. Travels to the workers in
+ * the environment.
  */
 export interface TestServer {
   ownerUrl: string;
@@ -15,7 +16,8 @@ export const TEST_SERVER = 'RICKYARD_TEST_SERVER';
 
 export function testServer(): TestServer {
   const told = process.env[TEST_SERVER];
-  if (told === undefined) throw new Error('No database was started for this jest project: give it `withDatabase` in jest.config.cjs.');
+  if (told === undefined)
+    throw new Error('No database was started for this jest project: give it `withDatabase` in jest.config.cjs.');
   return JSON.parse(told) as TestServer;
 }
 

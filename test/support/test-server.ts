@@ -6,7 +6,7 @@ import path from 'node:path';
 import pg from 'pg';
 import { ensureAppLogin } from '../../src/platform/database/app-login.js';
 import { startEmbeddedServer } from '../../src/platform/embedded/embedded-server.js';
-import { migrate } from './migrating.js';
+import { migrate } from '../../src/platform/database/migrate.js';
 import { inDatabase, type Started, TEST_SERVER } from './test-database.js';
 
 const PROBE_WITHIN_MS = 2000;
@@ -36,7 +36,7 @@ async function start(): Promise<Started> {
   try {
     await maintenance.query(`CREATE DATABASE ${template}`);
     const ownerUrl = inDatabase(url, template);
-    await migrate(ownerUrl, path.resolve(__dirname, '..', '..', 'prisma', 'migrations'));
+    await migrate(ownerUrl, path.resolve(__dirname, '..', '..', 'prisma'));
     const appUrl = await ensureAppLogin(ownerUrl);
     return {
       server: { ownerUrl, appUrl, template, from },
@@ -58,8 +58,11 @@ async function clearAway(url: string, template: string, login: string): Promise<
   const client = new pg.Client({ connectionString: url });
   await client.connect();
   try {
-    const { rows } = await client.query<{ datname: string }>('SELECT datname FROM pg_database WHERE datname LIKE $1', [`${template}%`]);
-    for (const { datname } of rows) await client.query(`DROP DATABASE ${client.escapeIdentifier(datname)} WITH (FORCE)`);
+    const { rows } = await client.query<{ datname: string }>('SELECT datname FROM pg_database WHERE datname LIKE $1', [
+      `${template}%`,
+    ]);
+    for (const { datname } of rows)
+      await client.query(`DROP DATABASE ${client.escapeIdentifier(datname)} WITH (FORCE)`);
     await client.query(`DROP ROLE IF EXISTS ${client.escapeIdentifier(login)}`);
   } finally {
     await client.end();
@@ -70,7 +73,8 @@ type Opened = { url: string; from: Started['server']['from']; stop: () => Promis
 
 async function openServer(): Promise<Opened> {
   const given = process.env['TEST_DATABASE_URL'];
-  if (given !== undefined && given !== '') return { url: given, from: 'TEST_DATABASE_URL', stop: () => Promise.resolve() };
+  if (given !== undefined && given !== '')
+    return { url: given, from: 'TEST_DATABASE_URL', stop: () => Promise.resolve() };
   return (await aDockerEngineAnswers()) ? startContainer() : startEmbedded();
 }
 
@@ -95,7 +99,17 @@ async function startContainer(): Promise<Opened> {
   const password = randomBytes(18).toString('base64url');
   const container = await new GenericContainer(IMAGE)
     .withEnvironment({ POSTGRES_USER: 'rickyard_owner', POSTGRES_PASSWORD: password, POSTGRES_DB: 'rickyard' })
-    .withCommand(['postgres', '-c', 'fsync=off', '-c', 'synchronous_commit=off', '-c', 'full_page_writes=off', '-c', 'max_connections=200'])
+    .withCommand([
+      'postgres',
+      '-c',
+      'fsync=off',
+      '-c',
+      'synchronous_commit=off',
+      '-c',
+      'full_page_writes=off',
+      '-c',
+      'max_connections=200',
+    ])
     .withExposedPorts(5432)
     .withWaitStrategy(Wait.forLogMessage(/database system is ready to accept connections/, 2))
     .start();

@@ -17,51 +17,122 @@ const WINTER = '2026-11-01';
 const manager = ({ as }: Operation): ApiClient => as.manager;
 
 export async function ranch(operation: Operation, body: object = {}): Promise<string> {
-  return (await manager(operation).post<WithId>(operation.at('/ranches'), { name: 'Home ranch', ...body }, { expect: 201 })).body.id;
+  return (
+    await manager(operation).post<WithId>(operation.at('/ranches'), { name: 'Home ranch', ...body }, { expect: 201 })
+  ).body.id;
 }
 
-export async function herd(operation: Operation, ranchId: string, { head = 100, since = WINTER, ...body }: { head?: number; since?: string } & Record<string, unknown> = {}): Promise<string> {
-  const { id } = (await manager(operation).post<WithId>(operation.at('/herds'), {
-    name: 'Weaned calves', ranchId, cattleClass: 'growing-calf', sex: 'steer', bodyWeight: { value: '550', unit: 'lb' }, targetDailyGain: { value: '1.5', unit: 'lb' }, ...body,
-  }, { expect: 201 })).body;
-  if (head > 0) await manager(operation).post(operation.at(`/herds/${id}/head-changes`), { kind: 'in', head, happenedOn: since }, { expect: 201 });
+export async function herd(
+  operation: Operation,
+  ranchId: string,
+  { head = 100, since = WINTER, ...body }: { head?: number; since?: string } & Record<string, unknown> = {},
+): Promise<string> {
+  const { id } = (
+    await manager(operation).post<WithId>(
+      operation.at('/herds'),
+      {
+        name: 'Weaned calves',
+        ranchId,
+        cattleClass: 'growing-calf',
+        sex: 'steer',
+        bodyWeight: { value: '550', unit: 'lb' },
+        targetDailyGain: { value: '1.5', unit: 'lb' },
+        ...body,
+      },
+      { expect: 201 },
+    )
+  ).body;
+  if (head > 0)
+    await manager(operation).post(
+      operation.at(`/herds/${id}/head-changes`),
+      { kind: 'in', head, happenedOn: since },
+      { expect: 201 },
+    );
   return id;
 }
 
 export function purchaseBody(ranchId: string, more: Record<string, unknown> = {}): Record<string, unknown> {
   return {
-    vendor: 'A neighbour', purchasedOn: WINTER, lot: { name: 'Meadow, first cutting', ranchId, hayKind: 'meadow', baleForm: 'round', storageMethod: 'tarp' },
-    weight: { basis: 'net', net: { value: '24', unit: 'ton' } }, price: { basis: 'per-mass', amount: '150', per: 'ton' }, ...more,
+    vendor: 'A neighbour',
+    purchasedOn: WINTER,
+    lot: { name: 'Meadow, first cutting', ranchId, hayKind: 'meadow', baleForm: 'round', storageMethod: 'tarp' },
+    weight: { basis: 'net', net: { value: '24', unit: 'ton' } },
+    price: { basis: 'per-mass', amount: '150', per: 'ton' },
+    ...more,
   };
 }
 
 /** Hay in a new lot, bought. Answers lot and ticket. */
-export async function lot(operation: Operation, ranchId: string, { tons = '24', name = 'Meadow, first cutting', hayKind = 'meadow', ...body }: { tons?: string; name?: string; hayKind?: string } & Record<string, unknown> = {}): Promise<{ lotId: string; purchaseId: string }> {
-  const bought = await manager(operation).post<WithId & { hayLotId: string }>(operation.at('/hay-purchases'), purchaseBody(ranchId, {
-    lot: { name, ranchId, hayKind, baleForm: 'round', storageMethod: 'tarp' }, weight: { basis: 'net', net: { value: tons, unit: 'ton' } }, ...body,
-  }), { expect: 201 });
+export async function lot(
+  operation: Operation,
+  ranchId: string,
+  {
+    tons = '24',
+    name = 'Meadow, first cutting',
+    hayKind = 'meadow',
+    ...body
+  }: { tons?: string; name?: string; hayKind?: string } & Record<string, unknown> = {},
+): Promise<{ lotId: string; purchaseId: string }> {
+  const bought = await manager(operation).post<WithId & { hayLotId: string }>(
+    operation.at('/hay-purchases'),
+    purchaseBody(ranchId, {
+      lot: { name, ranchId, hayKind, baleForm: 'round', storageMethod: 'tarp' },
+      weight: { basis: 'net', net: { value: tons, unit: 'ton' } },
+      ...body,
+    }),
+    { expect: 201 },
+  );
   return { lotId: bought.body.hayLotId, purchaseId: bought.body.id };
 }
 
-export function feedingBody(herdId: string, draws: readonly (readonly [lotId: string, pounds: string])[], more: Record<string, unknown> = {}): Record<string, unknown> {
+export function feedingBody(
+  herdId: string,
+  draws: readonly (readonly [lotId: string, pounds: string])[],
+  more: Record<string, unknown> = {},
+): Record<string, unknown> {
   const roles = ['coarse', 'rich', 'mixed'];
   return {
-    herdId, fedOn: '2027-01-10', method: 'windrow-on-ground',
-    layers: draws.map(([hayLotId, value], index) => ({ role: roles[index % roles.length], parts: [{ hayLotId, weight: { value, unit: 'lb' } }] })), ...more,
+    herdId,
+    fedOn: '2027-01-10',
+    method: 'windrow-on-ground',
+    layers: draws.map(([hayLotId, value], index) => ({
+      role: roles[index % roles.length],
+      parts: [{ hayLotId, weight: { value, unit: 'lb' } }],
+    })),
+    ...more,
   };
 }
 
-export async function feeding(operation: Operation, herdId: string, draws: readonly (readonly [lotId: string, pounds: string])[], more: Record<string, unknown> = {}): Promise<string> {
-  return (await manager(operation).post<WithId>(operation.at('/feedings'), feedingBody(herdId, draws, more), { expect: 201 })).body.id;
+export async function feeding(
+  operation: Operation,
+  herdId: string,
+  draws: readonly (readonly [lotId: string, pounds: string])[],
+  more: Record<string, unknown> = {},
+): Promise<string> {
+  return (
+    await manager(operation).post<WithId>(operation.at('/feedings'), feedingBody(herdId, draws, more), { expect: 201 })
+  ).body.id;
 }
 
 export async function balance(operation: Operation, lotId: string, units: 'us' | 'metric' = 'us'): Promise<string> {
-  return (await manager(operation).get<LotAnswer>(operation.at(`/hay-lots/${lotId}`), { query: { units }, expect: 200 })).body.balance.value;
+  return (
+    await manager(operation).get<LotAnswer>(operation.at(`/hay-lots/${lotId}`), { query: { units }, expect: 200 })
+  ).body.balance.value;
 }
 
 export function labTestBody(hayLotId: string, more: Record<string, unknown> = {}): Record<string, unknown> {
   return {
-    hayLotId, lab: 'Forage laboratory', sampledOn: '2026-11-05', method: 'near-infrared', basis: 'dry-matter',
-    analysis: { dryMatter: { value: '88.4', unit: '%' }, crudeProtein: { value: '9.1', unit: '%' }, acidDetergentFiber: { value: '37.2', unit: '%' }, neutralDetergentFiber: { value: '58.6', unit: '%' } }, ...more,
+    hayLotId,
+    lab: 'Forage laboratory',
+    sampledOn: '2026-11-05',
+    method: 'near-infrared',
+    basis: 'dry-matter',
+    analysis: {
+      dryMatter: { value: '88.4', unit: '%' },
+      crudeProtein: { value: '9.1', unit: '%' },
+      acidDetergentFiber: { value: '37.2', unit: '%' },
+      neutralDetergentFiber: { value: '58.6', unit: '%' },
+    },
+    ...more,
   };
 }

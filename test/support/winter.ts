@@ -27,13 +27,35 @@ export async function aWinterIn(operation: Operation): Promise<Winter> {
   ];
   const [coarse, rich, mistake] = lots.map((one) => one);
   if (coarse === undefined || rich === undefined || mistake === undefined) throw new Error('three lots were bought');
-  const feedingId = await feeding(operation, herdId, [[coarse.lotId, '1200'], [rich.lotId, '400']]);
+  const feedingId = await feeding(operation, herdId, [
+    [coarse.lotId, '1200'],
+    [rich.lotId, '400'],
+  ]);
   const labTest = await manager.post<WithId>(operation.at('/lab-tests'), labTestBody(coarse.lotId), { expect: 201 });
-  const weighIn = await manager.post<WithId>(operation.at('/weigh-ins'), {
-    scope: 'animal', herdId, weighedOn: '2027-01-12', fill: 'full', animals: [{ visualTag: 'A 1', weight: { value: '561', unit: 'lb' } }, { visualTag: 'A 2', weight: { value: '573.5', unit: 'lb' } }],
-  }, { expect: 201 });
-  await manager.post(operation.at(`/hay-purchases/${mistake.purchaseId}/reversal`), { reason: 'Entered twice' }, { expect: 201 });
-  await owner.post(operation.at('/api-keys'), { name: 'Month end', scopes: ['read', 'prices'], expiresAt: '2027-12-31T00:00:00Z' }, { expect: 201 });
+  const weighIn = await manager.post<WithId>(
+    operation.at('/weigh-ins'),
+    {
+      scope: 'animal',
+      herdId,
+      weighedOn: '2027-01-12',
+      fill: 'full',
+      animals: [
+        { visualTag: 'A 1', weight: { value: '561', unit: 'lb' } },
+        { visualTag: 'A 2', weight: { value: '573.5', unit: 'lb' } },
+      ],
+    },
+    { expect: 201 },
+  );
+  await manager.post(
+    operation.at(`/hay-purchases/${mistake.purchaseId}/reversal`),
+    { reason: 'Entered twice' },
+    { expect: 201 },
+  );
+  await owner.post(
+    operation.at('/api-keys'),
+    { name: 'Month end', scopes: ['read', 'prices'], expiresAt: '2027-12-31T00:00:00Z' },
+    { expect: 201 },
+  );
   await manager.post(operation.at('/yardage-rates'), { fromOn: '2026-11-01', perHeadDay: '0.35' }, { expect: 201 });
   const desk = await aDeskIn(operation, { ranchId, herdId, lotIds: [coarse.lotId, rich.lotId] });
   const bought = await lot(operation, ranchId, { name: 'For the books', tons: '30' });
@@ -44,7 +66,10 @@ export async function aWinterIn(operation: Operation): Promise<Winter> {
 /** Every table of an operation, as the catalogue tells: what comes later is in the list by itself. */
 export async function operationTables(world: Pick<Yard, 'ownerPool'>): Promise<string[]> {
   const { rows } = await world.ownerPool.query<{ table_name: string }>(
-    `SELECT c.relname AS table_name FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace JOIN pg_attribute a ON a.attrelid = c.oid
-      WHERE n.nspname = 'public' AND c.relkind IN ('r', 'p') AND a.attname = 'operation_id' AND NOT a.attisdropped ORDER BY 1`);
+    `SELECT c.relname AS table_name FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
+      JOIN pg_attribute a ON a.attrelid = c.oid
+      WHERE n.nspname = 'public' AND c.relkind IN ('r', 'p') AND a.attname = 'operation_id' AND NOT a.attisdropped
+        ORDER BY 1`,
+  );
   return rows.map((row) => row.table_name);
 }

@@ -12,8 +12,8 @@ import { ApiClient } from './client.js';
 import { type Description, readDescription } from './conformance.js';
 import { inDatabase, testServer } from './test-database.js';
 
-// A loaded machine may take its time over a database; no test measures time by this.
-jest.setTimeout(60_000);
+// Guards against a test that hangs, and nothing else: a loaded machine may take its time over a database.
+jest.setTimeout(600_000);
 
 /** A winter morning, 08:00 in the mountains; tests move it where they need to. */
 export const MORNING = '2027-01-15T15:00:00.000Z';
@@ -82,7 +82,12 @@ export async function openYard({ now = MORNING, poolSize = 20 }: WorldOptions = 
   const appPool = createPool(appUrl, poolSize);
   const database = new Database(createPool(appUrl, poolSize));
   return {
-    database, appPool, ownerPool, appUrl, ownerUrl, clock: new SettableClock(now),
+    database,
+    appPool,
+    ownerPool,
+    appUrl,
+    ownerUrl,
+    clock: new SettableClock(now),
     close: async () => {
       await Promise.all([database.close(), appPool.end(), ownerPool.end()]);
       await dropDatabase(templateUrl, name);
@@ -93,12 +98,21 @@ export async function openYard({ now = MORNING, poolSize = 20 }: WorldOptions = 
 /** The whole server over a database of its own. */
 export async function openWorld(options: WorldOptions = {}): Promise<World> {
   const yard = await openYard(options);
-  const application = await createApplication({ database: yard.database, clock: yard.clock, secrets: options.secrets ?? SECRETS, logger: options.logger ?? createLogger('silent') });
+  const application = await createApplication({
+    database: yard.database,
+    clock: yard.clock,
+    secrets: options.secrets ?? SECRETS,
+    logger: options.logger ?? createLogger('silent'),
+  });
   await application.listen({ port: 0, host: '127.0.0.1' });
   const address = await application.getUrl();
   const description = await readDescription(address);
   return {
-    ...yard, application, address, description, anyone: new ApiClient(address, description),
+    ...yard,
+    application,
+    address,
+    description,
+    anyone: new ApiClient(address, description),
     close: async () => {
       await application.close();
       await yard.close();

@@ -1,7 +1,10 @@
-/* eslint-disable @typescript-eslint/no-unsafe-call, @typescript-eslint/no-unsafe-return, @typescript-eslint/no-unsafe-member-access -- what does not compile has no type */
+// What does not compile has no type.
+/* eslint-disable @typescript-eslint/no-unsafe-call */
+/* eslint-disable @typescript-eslint/no-unsafe-return */
+/* eslint-disable @typescript-eslint/no-unsafe-member-access */
 /*
- * Each line below that follows an @ts-expect-error must be refused by the compiler; the type check fails as soon as one of them compiles.
- * Nothing here runs: it is a list of mistakes that cannot be made.
+ * Each line below that follows an @ts-expect-error must be refused by the compiler; the type check fails as soon as one
+ * of them compiles. Nothing here runs: it is a list of mistakes that cannot be made.
  */
 import { decimal } from '../../src/core/units/decimal.js';
 import { Mass } from '../../src/core/units/mass.js';
@@ -16,7 +19,12 @@ import { type MassIn, toMass, writeMass, writeMoney, writePrice } from '../../sr
 export function quantities(hay: Mass, cost: Money, price: PricePerMass): unknown[] {
   return [
     // What belongs together goes together.
-    hay.plus(hay), cost.plus(cost), price.for(hay), cost.per(hay), cost.dividedBy('3'), hay.times('2'),
+    hay.plus(hay),
+    cost.plus(cost),
+    price.for(hay),
+    cost.per(hay),
+    cost.dividedBy('3'),
+    hay.times('2'),
 
     // @ts-expect-error a pound is not added to a dollar
     hay.plus(cost),
@@ -77,7 +85,10 @@ export function quantities(hay: Mass, cost: Money, price: PricePerMass): unknown
 
 export function onTheWire(hay: Mass, cost: Money, price: PricePerMass, given: MassIn): unknown[] {
   return [
-    toMass(given), writeMass(hay, 'us', 'large'), writeMoney(cost), writePrice(price, 'us'),
+    toMass(given),
+    writeMass(hay, 'us', 'large'),
+    writeMoney(cost),
+    writePrice(price, 'us'),
 
     // @ts-expect-error money does not go out as a mass
     writeMass(cost, 'us', 'large'),
@@ -98,7 +109,8 @@ export function onTheWire(hay: Mass, cost: Money, price: PricePerMass, given: Ma
 
 export function theDoor(database: Database, asker: Asker, tenant: OperationTenant): unknown[] {
   return [
-    database.readIn(asker, 'an operation', ({ db }) => db.selectFrom('herd').select('id').execute()), tenant.may('read'),
+    database.readIn(asker, 'an operation', ({ db }) => db.selectFrom('herd').select('id').execute()),
+    tenant.may('read'),
 
     // @ts-expect-error nobody reads without saying who is asking
     database.readIn('an operation', ({ db }) => db.selectFrom('herd').select('id').execute()),
@@ -128,7 +140,9 @@ export function theDoor(database: Database, asker: Asker, tenant: OperationTenan
 export function problems(): unknown[] {
   const act: Act = 'prices';
   return [
-    act, new Problem('lot-short'), ruleBroken('#/head', 'too-many', 5, 'at most 4', 'There are four.'),
+    act,
+    new Problem('lot-short'),
+    ruleBroken('#/head', 'too-many', 5, 'at most 4', 'There are four.'),
 
     // @ts-expect-error a problem without a page
     new Problem('oops'),

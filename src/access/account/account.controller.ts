@@ -8,15 +8,24 @@ import { AccountService } from './account.service.js';
 
 @Controller()
 export class AccountController {
-  constructor(private readonly service: AccountService, private readonly recovery: RecoveryService) {}
+  constructor(
+    private readonly service: AccountService,
+    private readonly recovery: RecoveryService,
+  ) {}
 
   @Endpoint(api.changePassphrase)
-  changePassphrase(@Received() call: CallOf<typeof api.changePassphrase>, @Req() request: FastifyRequest): Promise<void> {
+  changePassphrase(
+    @Received() call: CallOf<typeof api.changePassphrase>,
+    @Req() request: FastifyRequest,
+  ): Promise<void> {
     return this.service.changePassphrase(call, bearerOf(request));
   }
 
   @Endpoint(api.listSessions)
-  listSessions(@Received() call: CallOf<typeof api.listSessions>, @Req() request: FastifyRequest): Promise<AnswerOf<typeof api.listSessions>> {
+  listSessions(
+    @Received() call: CallOf<typeof api.listSessions>,
+    @Req() request: FastifyRequest,
+  ): Promise<AnswerOf<typeof api.listSessions>> {
     return this.service.listSessions(call, bearerOf(request));
   }
 
@@ -26,22 +35,30 @@ export class AccountController {
   }
 
   @Endpoint(api.makeRecoveryCodes)
-  makeRecoveryCodes(@Received() call: CallOf<typeof api.makeRecoveryCodes>): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
+  makeRecoveryCodes(
+    @Received() call: CallOf<typeof api.makeRecoveryCodes>,
+  ): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
     return this.service.makeRecoveryCodes(call);
   }
 
   @Endpoint(api.getSecondFactor)
-  secondFactor(@Received() { asker }: CallOf<typeof api.getSecondFactor>): Promise<AnswerOf<typeof api.getSecondFactor>> {
+  secondFactor(
+    @Received() { asker }: CallOf<typeof api.getSecondFactor>,
+  ): Promise<AnswerOf<typeof api.getSecondFactor>> {
     return this.service.secondFactor(asker);
   }
 
   @Endpoint(api.beginSecondFactor)
-  beginSecondFactor(@Received() call: CallOf<typeof api.beginSecondFactor>): Promise<AnswerOf<typeof api.beginSecondFactor>> {
+  beginSecondFactor(
+    @Received() call: CallOf<typeof api.beginSecondFactor>,
+  ): Promise<AnswerOf<typeof api.beginSecondFactor>> {
     return this.service.beginSecondFactor(call);
   }
 
   @Endpoint(api.confirmSecondFactor)
-  confirmSecondFactor(@Received() call: CallOf<typeof api.confirmSecondFactor>): Promise<AnswerOf<typeof api.confirmSecondFactor>> {
+  confirmSecondFactor(
+    @Received() call: CallOf<typeof api.confirmSecondFactor>,
+  ): Promise<AnswerOf<typeof api.confirmSecondFactor>> {
     return this.service.confirmSecondFactor(call);
   }
 
@@ -56,7 +73,10 @@ export class AccountController {
   }
 
   @Endpoint(api.recoverByToken)
-  recoverByToken(@Received() { body }: CallOf<typeof api.recoverByToken>, @Req() request: FastifyRequest): Promise<void> {
+  recoverByToken(
+    @Received() { body }: CallOf<typeof api.recoverByToken>,
+    @Req() request: FastifyRequest,
+  ): Promise<void> {
     return this.recovery.byToken(body, { address: request.ip, requestId: String(request.id) });
   }
 }

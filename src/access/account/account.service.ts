@@ -33,11 +33,15 @@ export class AccountService {
     private readonly denials: DenialRecorder,
   ) {}
 
-  async changePassphrase({ asker, body }: CallOf<typeof api.changePassphrase>, accessToken: string | undefined): Promise<void> {
+  async changePassphrase(
+    { asker, body }: CallOf<typeof api.changePassphrase>,
+    accessToken: string | undefined,
+  ): Promise<void> {
     await this.#provePassphrase(asker, body.presentPassphrase, 'changePassphrase');
     refuseCommon(body.newPassphrase, '#/newPassphrase');
     const hash = await hashPassphrase(body.newPassphrase);
-    const present = accessToken === undefined ? undefined : await this.signIns.personOfAccessToken(accessToken, asker.moment);
+    const present =
+      accessToken === undefined ? undefined : await this.signIns.personOfAccessToken(accessToken, asker.moment);
     await this.database.write(asker, async (tenant) => {
       refuseTelling(body.newPassphrase, await this.people.one(tenant.db, asker.personId), '#/newPassphrase');
       await this.personStore.changePassphrase(tenant.db, asker.personId, hash);
@@ -46,11 +50,27 @@ export class AccountService {
     });
   }
 
-  async listSessions({ asker, query }: CallOf<typeof api.listSessions>, accessToken: string | undefined): Promise<AnswerOf<typeof api.listSessions>> {
-    const present = accessToken === undefined ? undefined : await this.signIns.personOfAccessToken(accessToken, asker.moment);
-    return this.database.read(asker, async (tenant) => pageOf(await this.sessions.page(tenant, query), query.limit, (row) => ({
-      id: row.id, startedAt: row.created_at, lastRenewedAt: row.renewed_at ?? row.created_at, userAgent: row.user_agent, address: row.address, present: row.id === present?.sessionId,
-    }), (row) => [row.id]));
+  async listSessions(
+    { asker, query }: CallOf<typeof api.listSessions>,
+    accessToken: string | undefined,
+  ): Promise<AnswerOf<typeof api.listSessions>> {
+    const present =
+      accessToken === undefined ? undefined : await this.signIns.personOfAccessToken(accessToken, asker.moment);
+    return this.database.read(asker, async (tenant) =>
+      pageOf(
+        await this.sessions.page(tenant, query),
+        query.limit,
+        (row) => ({
+          id: row.id,
+          startedAt: row.created_at,
+          lastRenewedAt: row.renewed_at ?? row.created_at,
+          userAgent: row.user_agent,
+          address: row.address,
+          present: row.id === present?.sessionId,
+        }),
+        (row) => [row.id],
+      ),
+    );
   }
 
   async endSession({ asker, params }: CallOf<typeof api.endSession>): Promise<void> {
@@ -60,34 +80,52 @@ export class AccountService {
     });
   }
 
-  async makeRecoveryCodes({ asker, body }: CallOf<typeof api.makeRecoveryCodes>): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
+  async makeRecoveryCodes({
+    asker,
+    body,
+  }: CallOf<typeof api.makeRecoveryCodes>): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
     await this.#provePassphrase(asker, body.presentPassphrase, 'makeRecoveryCodes');
-    return this.database.write(asker, async ({ db }) => ({ codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment) }));
+    return this.database.write(asker, async ({ db }) => ({
+      codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment),
+    }));
   }
 
   async secondFactor(asker: Asker): Promise<AnswerOf<typeof api.getSecondFactor>> {
     return this.database.read(asker, async ({ db }) => {
       const factor = await this.factors.of(db, asker.personId);
-      return { inForce: typeof factor?.confirmed_at === 'string', since: factor?.confirmed_at ?? null, recoveryCodesLeft: await this.factors.recoveryCodesLeft(db, asker.personId) };
+      return {
+        inForce: typeof factor?.confirmed_at === 'string',
+        since: factor?.confirmed_at ?? null,
+        recoveryCodesLeft: await this.factors.recoveryCodesLeft(db, asker.personId),
+      };
     });
   }
 
-  async beginSecondFactor({ asker, body }: CallOf<typeof api.beginSecondFactor>): Promise<AnswerOf<typeof api.beginSecondFactor>> {
+  async beginSecondFactor({
+    asker,
+    body,
+  }: CallOf<typeof api.beginSecondFactor>): Promise<AnswerOf<typeof api.beginSecondFactor>> {
     await this.#provePassphrase(asker, body.presentPassphrase, 'beginSecondFactor');
     return this.database.write(asker, async ({ db }) => {
-      if (await this.factors.inForce(db, asker.personId)) throw new Problem('conflict', 'A second factor is in force; remove it first.');
+      if (await this.factors.inForce(db, asker.personId))
+        throw new Problem('conflict', 'A second factor is in force; remove it first.');
       const secret = await this.factors.begin(db, asker.personId, asker.moment);
       const { email } = await this.people.one(db, asker.personId);
       return { secret, keyUri: keyUri(email, secret) };
     });
   }
 
-  async confirmSecondFactor({ asker, body }: CallOf<typeof api.confirmSecondFactor>): Promise<AnswerOf<typeof api.confirmSecondFactor>> {
+  async confirmSecondFactor({
+    asker,
+    body,
+  }: CallOf<typeof api.confirmSecondFactor>): Promise<AnswerOf<typeof api.confirmSecondFactor>> {
     await this.attempts.ofPerson(asker.personId, asker.moment);
     const made = await this.database.write(asker, async ({ db }) => {
       const factor = await this.factors.of(db, asker.personId);
-      if (factor === undefined || factor.confirmed_at !== null) throw new Problem('conflict', 'There is no second factor that waits for its first code.');
-      if (!(await this.factors.takeCode(db, asker.personId, body.oneTimeCode, asker.moment))) throw wrongCode('#/oneTimeCode');
+      if (factor === undefined || factor.confirmed_at !== null)
+        throw new Problem('conflict', 'There is no second factor that waits for its first code.');
+      if (!(await this.factors.takeCode(db, asker.personId, body.oneTimeCode, asker.moment)))
+        throw wrongCode('#/oneTimeCode');
       await this.factors.confirm(db, asker.personId, asker.moment);
       return { codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment) };
     });
@@ -98,18 +136,25 @@ export class AccountService {
   async removeSecondFactor({ asker, body }: CallOf<typeof api.removeSecondFactor>): Promise<void> {
     await this.#provePassphrase(asker, body.presentPassphrase, 'removeSecondFactor');
     const removed = await this.database.write(asker, async (tenant) => {
-      if (!(await this.factors.inForce(tenant.db, asker.personId))) throw new Problem('conflict', 'There is no second factor in force.');
+      if (!(await this.factors.inForce(tenant.db, asker.personId)))
+        throw new Problem('conflict', 'There is no second factor in force.');
       if (!(await this.#takes(tenant, body))) return { done: false };
       await this.factors.remove(tenant.db, asker.personId);
       return { done: true };
     });
     if (!removed.done) {
-      this.denials.noteAccount({ id: asker.personId }, { ...asker, endpoint: 'removeSecondFactor', code: 'second-factor-failed' });
+      this.denials.noteAccount(
+        { id: asker.personId },
+        { ...asker, endpoint: 'removeSecondFactor', code: 'second-factor-failed' },
+      );
       throw wrongCode('#/oneTimeCode');
     }
   }
 
-  async #takes({ db, personId, moment }: Tenant, { oneTimeCode, recoveryCode }: { oneTimeCode?: string | undefined; recoveryCode?: string | undefined }): Promise<boolean> {
+  async #takes(
+    { db, personId, moment }: Tenant,
+    { oneTimeCode, recoveryCode }: { oneTimeCode?: string | undefined; recoveryCode?: string | undefined },
+  ): Promise<boolean> {
     if (oneTimeCode !== undefined) return this.factors.takeCode(db, personId, oneTimeCode, moment);
     return recoveryCode !== undefined && this.factors.takeRecoveryCode(db, personId, recoveryCode, moment);
   }
@@ -120,13 +165,24 @@ export class AccountService {
     if (!(await passphraseMatches(hash, passphrase))) {
       // Perhaps a session that was left open, in other hands.
       this.denials.noteAccount({ id: asker.personId }, { ...asker, endpoint, code: 'wrong-passphrase' });
-      throw ruleBroken('#/presentPassphrase', 'wrong-passphrase', null, 'the present passphrase', 'The present passphrase is another.');
+      throw ruleBroken(
+        '#/presentPassphrase',
+        'wrong-passphrase',
+        null,
+        'the present passphrase',
+        'The present passphrase is another.',
+      );
     }
     await this.attempts.forgetPerson(asker.personId);
   }
 }
 
 function wrongCode(pointer: string): Problem {
-  return ruleBroken(pointer, 'wrong-code', null, 'the present code of the generator, or an unused recovery code', 'The code is not the present one, or it was used before.');
+  return ruleBroken(
+    pointer,
+    'wrong-code',
+    null,
+    'the present code of the generator, or an unused recovery code',
+    'The code is not the present one, or it was used before.',
+  );
 }
-

@@ -18,6 +18,10 @@ export class ApiKeyRead {
   }
 
   async page({ db, operationId }: OperationTenant, query: PageAsked): Promise<ApiKeyRow[]> {
-    return inIdOrder(db.selectFrom('api_key').selectAll().where('operation_id', '=', operationId), query, 'asc').execute();
+    return inIdOrder(
+      db.selectFrom('api_key').selectAll().where('operation_id', '=', operationId),
+      query,
+      'asc',
+    ).execute();
   }
 }

@@ -5,19 +5,40 @@ import { id, instantIn, instantOut, name, operationParams, version } from '../..
 
 /** What a key can be allowed; never more than the person who makes it may do. */
 export const KEY_SCOPES = ['read', 'prices', 'records', 'daily', 'desk', 'office'] as const;
-const scopes = z.array(z.enum(KEY_SCOPES)).min(1).max(KEY_SCOPES.length).refine((list) => list.includes('read'), 'must include read: nothing else works without it').describe('What the key may do, read always among it; never more than its maker may');
+const scopes = z
+  .array(z.enum(KEY_SCOPES))
+  .min(1)
+  .max(KEY_SCOPES.length)
+  .refine((list) => list.includes('read'), 'must include read: nothing else works without it')
+  .describe('What the key may do, read always among it; never more than its maker may');
 
-const apiKey = z.object({
-  id, name: z.string().describe('What it is for'), scopes,
-  createdBy: id, createdAt: instantOut, expiresAt: instantOut,
-  revokedAt: instantOut.nullable(), lastUsedAt: instantOut.nullable(), replacesId: id.describe('The key that it takes the place of').nullable(), version,
-}).meta({ id: 'ApiKey', description: 'A key for scheduled pulls; its secret is shown once and kept only as a hash' });
+const apiKey = z
+  .object({
+    id,
+    name: z.string().describe('What it is for'),
+    scopes,
+    createdBy: id,
+    createdAt: instantOut,
+    expiresAt: instantOut,
+    revokedAt: instantOut.nullable(),
+    lastUsedAt: instantOut.nullable(),
+    replacesId: id.describe('The key that it takes the place of').nullable(),
+    version,
+  })
+  .meta({ id: 'ApiKey', description: 'A key for scheduled pulls; its secret is shown once and kept only as a hash' });
 
 const params = operationParams.extend({ apiKeyId: id });
 
 export const createApiKey = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/api-keys', operationId: 'createApiKey', tag: 'Access', access: 'read',
-  summary: 'Make an API key', description: 'The secret stands in this one answer and nowhere else: a repeat with the same Idempotency-Key answers with `secret` null.',
+  method: 'POST',
+  path: '/v1/operations/:operationId/api-keys',
+  operationId: 'createApiKey',
+  tag: 'Access',
+  access: 'read',
+  summary: 'Make an API key',
+  description:
+    'The secret stands in this one answer and nowhere else: a repeat with the same Idempotency-Key answers with ' +
+    '`secret` null.',
   params: operationParams,
   body: z.strictObject({ name, scopes, expiresAt: instantIn.describe('At most two years ahead') }),
   answer: apiKey.extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() }),
@@ -27,26 +48,58 @@ export const createApiKey = endpoint({
 });
 
 export const listApiKeys = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/api-keys', operationId: 'listApiKeys', tag: 'Access', access: 'read',
-  summary: 'API keys: one\'s own, and for an owner all', params: operationParams, query: z.strictObject(pageQuery), answer: pageAnswer(apiKey), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/api-keys',
+  operationId: 'listApiKeys',
+  tag: 'Access',
+  access: 'read',
+  summary: "API keys: one's own, and for an owner all",
+  params: operationParams,
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(apiKey),
+  paged: true,
 });
 
 export const getApiKey = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/api-keys/:apiKeyId', operationId: 'getApiKey', tag: 'Access', access: 'read',
-  summary: 'One API key', params, answer: apiKey, versioned: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/api-keys/:apiKeyId',
+  operationId: 'getApiKey',
+  tag: 'Access',
+  access: 'read',
+  summary: 'One API key',
+  params,
+  answer: apiKey,
+  versioned: true,
 });
 
 export const rotateApiKey = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/api-keys/:apiKeyId/rotation', operationId: 'rotateApiKey', tag: 'Access', access: 'read',
-  summary: 'Make a key that takes the place of this one', description: 'Name and scopes stay. Both keys are good until the older one ends after the overlap, so that a scheduled pull can be moved over. Only its maker rotates a key.',
+  method: 'POST',
+  path: '/v1/operations/:operationId/api-keys/:apiKeyId/rotation',
+  operationId: 'rotateApiKey',
+  tag: 'Access',
+  access: 'read',
+  summary: 'Make a key that takes the place of this one',
+  description:
+    'Name and scopes stay. Both keys are good until the older one ends after the overlap, so that a scheduled ' +
+    'pull can be moved over. Only its maker rotates a key.',
   params,
-  body: z.strictObject({ overlapHours: z.number().int().min(0).max(168).default(24).describe('How long the older key stays good'), expiresAt: instantIn.optional().describe('Of the new key; as far ahead as the older one was made for, if absent') }),
+  body: z.strictObject({
+    overlapHours: z.number().int().min(0).max(168).default(24).describe('How long the older key stays good'),
+    expiresAt: instantIn.optional().describe('Of the new key; as far ahead as the older one was made for, if absent'),
+  }),
   answer: apiKey.extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() }),
   creates: (key, { operationId }) => `/v1/operations/${operationId}/api-keys/${key.id}`,
   versioned: true,
 });
 
 export const revokeApiKey = endpoint({
-  method: 'DELETE', path: '/v1/operations/:operationId/api-keys/:apiKeyId', operationId: 'revokeApiKey', tag: 'Access', access: 'read',
-  summary: 'Revoke an API key at once', params, status: 204, changes: true,
+  method: 'DELETE',
+  path: '/v1/operations/:operationId/api-keys/:apiKeyId',
+  operationId: 'revokeApiKey',
+  tag: 'Access',
+  access: 'read',
+  summary: 'Revoke an API key at once',
+  params,
+  status: 204,
+  changes: true,
 });

@@ -8,14 +8,27 @@ export function keyExpiry(given: string, moment: Date): string {
   latest.setUTCFullYear(latest.getUTCFullYear() + YEARS_MAX);
   const expires = new Date(given);
   if (expires <= moment || expires > latest) {
-    throw ruleBroken('#/expiresAt', 'expiry-out-of-range', given, `after ${moment.toISOString()} and not after ${latest.toISOString()}`, 'A key must end, within two years.');
+    throw ruleBroken(
+      '#/expiresAt',
+      'expiry-out-of-range',
+      given,
+      `after ${moment.toISOString()} and not after ${latest.toISOString()}`,
+      'A key must end, within two years.',
+    );
   }
   return expires.toISOString();
 }
 
 /** The life of the key that takes another's place: what was asked for, or as long as the other was made for. */
-export function rotatedExpiry(asked: string | undefined, old: { created_at: string; expires_at: string }, moment: Date): string {
-  return keyExpiry(asked ?? new Date(moment.getTime() + (Date.parse(old.expires_at) - Date.parse(old.created_at))).toISOString(), moment);
+export function rotatedExpiry(
+  asked: string | undefined,
+  old: { created_at: string; expires_at: string },
+  moment: Date,
+): string {
+  return keyExpiry(
+    asked ?? new Date(moment.getTime() + (Date.parse(old.expires_at) - Date.parse(old.created_at))).toISOString(),
+    moment,
+  );
 }
 
 /** When the older key ends: after the overlap, but not later than it would have. */

@@ -3,22 +3,33 @@ import { Database } from '../../platform/database/database.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { type AuditLine, AuditRead } from './audit.read.js';
-import { type listAudit, type listDeniedAttempts, type verifyAudit, EXPORT_MOST, type exportAudit } from './audit.schema.js';
+import {
+  type listAudit,
+  type listDeniedAttempts,
+  type verifyAudit,
+  EXPORT_MOST,
+  type exportAudit,
+} from './audit.schema.js';
 
 /** The owner's look at who did what, and at who was turned away. */
 @Injectable()
 export class AuditService {
-  constructor(private readonly database: Database, private readonly audit: AuditRead) {}
+  constructor(
+    private readonly database: Database,
+    private readonly audit: AuditRead,
+  ) {}
 
   async list({ asker, params, query }: CallOf<typeof listAudit>): Promise<AnswerOf<typeof listAudit>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => pageOf(await this.audit.page(tenant, query), query.limit, written, (row) => [row.sequence]));
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      pageOf(await this.audit.page(tenant, query), query.limit, written, (row) => [row.sequence]),
+    );
   }
 
   async export({ asker, params, query }: CallOf<typeof exportAudit>): Promise<AnswerOf<typeof exportAudit>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const rows = await this.audit.following(tenant, query, EXPORT_MOST + 1);
       const items = rows.slice(0, EXPORT_MOST).map(written);
-      return { items, moreAfter: rows.length > EXPORT_MOST ? items.at(-1)?.sequence ?? null : null };
+      return { items, moreAfter: rows.length > EXPORT_MOST ? (items.at(-1)?.sequence ?? null) : null };
     });
   }
 
@@ -29,16 +40,47 @@ export class AuditService {
     });
   }
 
-  async denied({ asker, params, query }: CallOf<typeof listDeniedAttempts>): Promise<AnswerOf<typeof listDeniedAttempts>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => pageOf(await this.audit.denied(tenant, query), query.limit, (row) => ({
-      id: row.id, endpoint: row.endpoint, code: row.code, personId: row.person_id, apiKeyId: row.api_key_id, address: row.address, requestId: row.request_id, firstAt: row.first_at, lastAt: row.last_at, attempts: row.attempts,
-    }), (row) => [row.id]));
+  async denied({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof listDeniedAttempts>): Promise<AnswerOf<typeof listDeniedAttempts>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      pageOf(
+        await this.audit.denied(tenant, query),
+        query.limit,
+        (row) => ({
+          id: row.id,
+          endpoint: row.endpoint,
+          code: row.code,
+          personId: row.person_id,
+          apiKeyId: row.api_key_id,
+          address: row.address,
+          requestId: row.request_id,
+          firstAt: row.first_at,
+          lastAt: row.last_at,
+          attempts: row.attempts,
+        }),
+        (row) => [row.id],
+      ),
+    );
   }
 }
 
 function written(row: AuditLine): AnswerOf<typeof listAudit>['items'][number] {
   return {
-    sequence: Number(row.sequence), recordedAt: row.recorded, personId: row.person_id, person: row.person_name, apiKeyId: row.api_key_id, requestId: row.request_id, address: row.address, action: row.action,
-    subjectKind: row.subject_kind, subjectId: row.subject_id, before: row.before ?? null, after: row.after ?? null, chainHash: row.chain_hash,
+    sequence: Number(row.sequence),
+    recordedAt: row.recorded,
+    personId: row.person_id,
+    person: row.person_name,
+    apiKeyId: row.api_key_id,
+    requestId: row.request_id,
+    address: row.address,
+    action: row.action,
+    subjectKind: row.subject_kind,
+    subjectId: row.subject_id,
+    before: row.before ?? null,
+    after: row.after ?? null,
+    chainHash: row.chain_hash,
   };
 }

@@ -2,15 +2,19 @@ import { createHash } from 'node:crypto';
 import { gunzipSync, gzipSync } from 'node:zlib';
 
 /**
- * The archive of an operation: gzip of UTF-8 lines, each one JSON value.
- *   line 1      {"archive":"rickyard-operation","formatVersion":1,"operationId":…,"name":…,"exportedAt":…,"about":…}
- *   then        ["<table>",{…row…}]      one line a row; first the people (id, name, email), then the operation, then every other table
- *   last line   {"end":true,"records":<lines between>,"sha256":"<hex of all lines before this one, each with its line feed>"}
- * Decimals are JSON numbers with all their digits: read them with a parser that keeps them. Instants are ISO 8601 with offset, bytes are \x hex.
+ * The archive of an operation: gzip of UTF-8 lines, each one JSON value. line 1
+ * {"archive":"rickyard-operation","formatVersion":1,"operationId":…,"name":…,"exportedAt":…,"about":…} then
+ * ["<table>",{…row…}] one line a row; first the people (id, name, email), then the operation, then every other table
+ * last line {"end":true,"records":<lines between>,"sha256":"<hex of all lines before this one, each with its line
+ * feed>"} Decimals are JSON numbers with all their digits: read them with a parser that keeps them. Instants are ISO
+ * 8601 with offset, bytes are \x hex.
  */
 export const ARCHIVE_KIND = 'rickyard-operation';
 export const FORMAT_VERSION = 1;
-/** A few kilobytes can unpack to any size; what is larger than this was not written here. Two and a half million records, about. */
+/**
+ * A few kilobytes can unpack to any size; what is larger than this was not written here. Two and a half million
+ * records, about.
+ */
 export const UNPACKED_MOST = 500 * 2 ** 20;
 
 export interface ArchiveHead {
@@ -19,7 +23,9 @@ export interface ArchiveHead {
   exportedAt: string;
 }
 
-/** One record as the database wrote it: its JSON text stays text, so that no digit of a decimal goes through a float. */
+/**
+ * One record as the database wrote it: its JSON text stays text, so that no digit of a decimal goes through a float.
+ */
 export interface ArchiveRecord {
   table: string;
   row: string;
@@ -38,8 +44,12 @@ export class ArchiveProblem extends Error {
 
 export function packArchive(head: ArchiveHead, records: readonly ArchiveRecord[]): PackedArchive {
   const first = JSON.stringify({
-    archive: ARCHIVE_KIND, formatVersion: FORMAT_VERSION, ...head,
-    about: 'One JSON value a line: ["table", row]. Decimals are numbers with all their digits. Secrets (passphrases, keys, tokens) are not in it.',
+    archive: ARCHIVE_KIND,
+    formatVersion: FORMAT_VERSION,
+    ...head,
+    about:
+      'One JSON value a line: ["table", row]. Decimals are numbers with all their digits. Secrets (passphrases, ' +
+      'keys, tokens) are not in it.',
   });
   const lines = [first, ...records.map(({ table, row }) => `["${table}",${row}]`)];
   const text = lines.map((line) => `${line}\n`).join('');
@@ -48,7 +58,9 @@ export function packArchive(head: ArchiveHead, records: readonly ArchiveRecord[]
   for (const { table } of records) counts.set(table, (counts.get(table) ?? 0) + 1);
   return {
     content: gzipSync(`${text}${JSON.stringify({ end: true, records: records.length, sha256 })}\n`),
-    sha256, records: records.length, tables: [...counts].map(([table, count]) => ({ table, records: count })),
+    sha256,
+    records: records.length,
+    tables: [...counts].map(([table, count]) => ({ table, records: count })),
   };
 }
 
@@ -58,17 +70,23 @@ export function unpackArchive(content: Buffer): { head: ArchiveHead; records: Ar
   if (lines.pop() !== '') throw new ArchiveProblem('The archive is cut short: its last line does not end.');
   const last = parse<{ end?: unknown; records?: unknown; sha256?: unknown }>(lines.pop());
   if (last.end !== true) throw new ArchiveProblem('The archive is cut short: its closing line is missing.');
-  const sha256 = createHash('sha256').update(lines.map((line) => `${line}\n`).join('')).digest('hex');
+  const sha256 = createHash('sha256')
+    .update(lines.map((line) => `${line}\n`).join(''))
+    .digest('hex');
   if (sha256 !== last.sha256) throw new ArchiveProblem('The archive was changed: its checksum is another.');
   const head = parse<ArchiveHead & { archive?: unknown; formatVersion?: unknown }>(lines.shift());
   if (head.archive !== ARCHIVE_KIND) throw new ArchiveProblem('This is not an archive of an operation.');
-  if (head.formatVersion !== FORMAT_VERSION) throw new ArchiveProblem(`The archive has format ${String(head.formatVersion)}; this release reads format ${FORMAT_VERSION}.`);
+  if (head.formatVersion !== FORMAT_VERSION)
+    throw new ArchiveProblem(
+      `The archive has format ${String(head.formatVersion)}; this release reads format ${FORMAT_VERSION}.`,
+    );
   const records = lines.map((line) => {
     const match = /^\["([a-z_]+)",(\{.*\})\]$/.exec(line);
     if (match === null) throw new ArchiveProblem('The archive holds a line that is no record.');
     return { table: match[1] ?? '', row: match[2] ?? '' };
   });
-  if (records.length !== last.records) throw new ArchiveProblem('The archive holds another number of records than it says.');
+  if (records.length !== last.records)
+    throw new ArchiveProblem('The archive holds another number of records than it says.');
   return { head: { operationId: head.operationId, name: head.name, exportedAt: head.exportedAt }, records };
 }
 
@@ -76,7 +94,8 @@ function textOf(content: Buffer): string {
   try {
     return gunzipSync(content, { maxOutputLength: UNPACKED_MOST }).toString('utf8');
   } catch (error) {
-    if ((error as NodeJS.ErrnoException).code === 'ERR_BUFFER_TOO_LARGE') throw new ArchiveProblem(`The archive unpacks to more than ${UNPACKED_MOST / 2 ** 20} MiB.`);
+    if ((error as NodeJS.ErrnoException).code === 'ERR_BUFFER_TOO_LARGE')
+      throw new ArchiveProblem(`The archive unpacks to more than ${UNPACKED_MOST / 2 ** 20} MiB.`);
     throw new ArchiveProblem('The file is not a whole gzip file.');
   }
 }

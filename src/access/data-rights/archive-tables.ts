@@ -1,23 +1,26 @@
 import { sql, type Transaction } from 'kysely';
 import type { DB } from '../../platform/database/types.js';
 
-/** Tables of an operation that its archive leaves out, each with the reason. Every other table is in it, those of later releases too. */
+/**
+ * Tables of an operation that its archive leaves out, each with the reason. Every other table is in it, those of later
+ * releases too.
+ */
 export const NOT_IN_ARCHIVE: Readonly<Record<string, string>> = {
   api_key: 'a secret, good on this server only',
   invitation: 'holds the hash of a token that is good on this server only',
   recovery_token: 'holds the hash of a token that is good on this server only',
-  engagement_archive: 'the consultant\'s own copy',
-  operation_deletion: 'concerns this server\'s copy of the books only',
+  engagement_archive: "the consultant's own copy",
+  operation_deletion: "concerns this server's copy of the books only",
 };
 
 /** What a consultant keeps after the end: the records, not the people, the keys or the traces of others. */
 export const NOT_IN_CONSULTANTS_COPY: Readonly<Record<string, string>> = {
   ...NOT_IN_ARCHIVE,
-  membership: 'who else belongs to the operation is not the consultant\'s to keep',
-  membership_change: 'who else belonged to the operation is not the consultant\'s to keep',
-  engagement: 'other consultants\' agreements are the operation\'s own',
-  audit_entry: 'the owner\'s alone',
-  denied_attempt: 'the owner\'s alone',
+  membership: "who else belongs to the operation is not the consultant's to keep",
+  membership_change: "who else belonged to the operation is not the consultant's to keep",
+  engagement: "other consultants' agreements are the operation's own",
+  audit_entry: "the owner's alone",
+  denied_attempt: "the owner's alone",
 };
 
 export interface ArchiveTable {
@@ -29,7 +32,8 @@ export interface ArchiveTable {
 /** Every table that holds rows of operations, as the catalogue tells. */
 export async function operationTables(db: Transaction<DB>): Promise<ArchiveTable[]> {
   const { rows } = await sql<{ name: string; key: string[] }>`
-    SELECT c.relname::text AS name, array_agg(k.attname::text ORDER BY array_position(i.indkey::int2[], k.attnum)) AS key
+    SELECT c.relname::text AS name, array_agg(k.attname::text
+      ORDER BY array_position(i.indkey::int2[], k.attnum)) AS key
       FROM pg_class c
       JOIN pg_attribute a ON a.attrelid = c.oid AND a.attname = 'operation_id' AND NOT a.attisdropped
       JOIN pg_index i ON i.indrelid = c.oid AND i.indisprimary

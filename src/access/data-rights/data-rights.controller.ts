@@ -33,7 +33,9 @@ export class DataRightsController {
   }
 
   @Endpoint(api.listErasedOperations)
-  listErased(@Received() call: CallOf<typeof api.listErasedOperations>): Promise<AnswerOf<typeof api.listErasedOperations>> {
+  listErased(
+    @Received() call: CallOf<typeof api.listErasedOperations>,
+  ): Promise<AnswerOf<typeof api.listErasedOperations>> {
     return this.service.listErased(call);
   }
 }

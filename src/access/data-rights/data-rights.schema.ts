@@ -8,47 +8,120 @@ export const WAIT_DAYS = 14;
 export const CONFIRM_WITHIN_DAYS = 30;
 
 export const exportOperation = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/archive', operationId: 'exportOperation', tag, access: 'own',
+  method: 'GET',
+  path: '/v1/operations/:operationId/archive',
+  operationId: 'exportOperation',
+  tag,
+  access: 'own',
   summary: 'The whole operation as one archive',
-  description: 'gzip of UTF-8 lines, one JSON value each: a head, then ["table", row] for every record, then a closing line with the count and the SHA-256 of what stands before it. Secrets (passphrases, keys, tokens) are not in it. `npm run restore-operation` reads it into an empty server.',
+  description:
+    'gzip of UTF-8 lines, one JSON value each: a head, then ["table", row] for every record, then a closing ' +
+    'line with the count and the SHA-256 of what stands before it. Secrets (passphrases, keys, tokens) are not ' +
+    'in it. `npm run restore-operation` reads it into an empty server.',
   params: operationParams,
   answer: z.object({
-    operationId: id, exportedAt: instantOut, records: z.number().int().describe('Records in the archive'), tables: z.array(z.object({ table: z.string().describe('Table'), records: z.number().int().describe('Records of it') })),
-    sha256: z.string().describe('Of the lines before the closing line'), content: z.string().describe('The archive, base64; as application/gzip (?format=gzip) the archive itself'),
+    operationId: id,
+    exportedAt: instantOut,
+    records: z.number().int().describe('Records in the archive'),
+    tables: z.array(
+      z.object({ table: z.string().describe('Table'), records: z.number().int().describe('Records of it') }),
+    ),
+    sha256: z.string().describe('Of the lines before the closing line'),
+    content: z.string().describe('The archive, base64; as application/gzip (?format=gzip) the archive itself'),
   }),
   alsoAs: { gzip: (archive) => Buffer.from(archive.content, 'base64') },
 });
 
-const deletion = z.object({
-  id, operationId: id, reason: z.string().describe('Why'), requestedBy: id, requestedAt: instantOut, confirmableFrom: instantOut.describe('Not before this moment'), confirmableUntil: instantOut.describe('Afterwards it must be asked for anew'),
-}).meta({ id: 'OperationDeletion', description: 'A request to delete an operation, in its wait' });
+const deletion = z
+  .object({
+    id,
+    operationId: id,
+    reason: z.string().describe('Why'),
+    requestedBy: id,
+    requestedAt: instantOut,
+    confirmableFrom: instantOut.describe('Not before this moment'),
+    confirmableUntil: instantOut.describe('Afterwards it must be asked for anew'),
+  })
+  .meta({ id: 'OperationDeletion', description: 'A request to delete an operation, in its wait' });
 
 export const requestDeletion = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/deletion', operationId: 'requestDeletion', tag, access: 'own',
-  summary: 'Ask for the operation to be deleted: the first of two steps', description: `Nothing happens yet: after ${WAIT_DAYS} days, and for ${CONFIRM_WITHIN_DAYS} days from then, an owner can confirm; until then any owner can cancel.`,
-  params: operationParams, body: z.strictObject({ name: z.string().describe('The name of the operation, as it stands'), reason }), answer: deletion,
+  method: 'POST',
+  path: '/v1/operations/:operationId/deletion',
+  operationId: 'requestDeletion',
+  tag,
+  access: 'own',
+  summary: 'Ask for the operation to be deleted: the first of two steps',
+  description:
+    `Nothing happens yet: after ${WAIT_DAYS} days, and for ${CONFIRM_WITHIN_DAYS} days from then, an owner can ` +
+    'confirm; until then any owner can cancel.',
+  params: operationParams,
+  body: z.strictObject({ name: z.string().describe('The name of the operation, as it stands'), reason }),
+  answer: deletion,
   creates: (_made, { operationId }) => `/v1/operations/${operationId}/deletion`,
 });
 
 export const getDeletion = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/deletion', operationId: 'getDeletion', tag, access: 'own', summary: 'The deletion that was asked for', params: operationParams, answer: deletion,
+  method: 'GET',
+  path: '/v1/operations/:operationId/deletion',
+  operationId: 'getDeletion',
+  tag,
+  access: 'own',
+  summary: 'The deletion that was asked for',
+  params: operationParams,
+  answer: deletion,
 });
 
 export const cancelDeletion = endpoint({
-  method: 'DELETE', path: '/v1/operations/:operationId/deletion', operationId: 'cancelDeletion', tag, access: 'own', status: 204, summary: 'Cancel the deletion', params: operationParams,
+  method: 'DELETE',
+  path: '/v1/operations/:operationId/deletion',
+  operationId: 'cancelDeletion',
+  tag,
+  access: 'own',
+  status: 204,
+  summary: 'Cancel the deletion',
+  params: operationParams,
 });
 
-const erased = z.object({
-  operationId: id, name: z.string().describe('What it was called'), requestedAt: instantOut, requestedBy: id, confirmedAt: instantOut, confirmedBy: id, records: z.number().int().describe('Records that went'),
-  auditLines: z.number().int().describe('Lines that its audit had'), lastAuditHash: z.string().describe('The last link of its audit'),
-}).meta({ id: 'ErasedOperation', description: 'What is left of a deleted operation' });
+const erased = z
+  .object({
+    operationId: id,
+    name: z.string().describe('What it was called'),
+    requestedAt: instantOut,
+    requestedBy: id,
+    confirmedAt: instantOut,
+    confirmedBy: id,
+    records: z.number().int().describe('Records that went'),
+    auditLines: z.number().int().describe('Lines that its audit had'),
+    lastAuditHash: z.string().describe('The last link of its audit'),
+  })
+  .meta({ id: 'ErasedOperation', description: 'What is left of a deleted operation' });
 
 export const confirmDeletion = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/deletion/confirmation', operationId: 'confirmDeletion', tag, access: 'own', status: 200,
-  summary: 'Delete the operation: the second step', description: 'Deletes every record of it at once and for good.', params: operationParams,
-  body: z.strictObject({ name: z.string().describe('The name of the operation, as it stands'), understood: z.literal('every record is deleted for good').describe('In these words') }), answer: erased, problems: ['deletion-not-ready'],
+  method: 'POST',
+  path: '/v1/operations/:operationId/deletion/confirmation',
+  operationId: 'confirmDeletion',
+  tag,
+  access: 'own',
+  status: 200,
+  summary: 'Delete the operation: the second step',
+  description: 'Deletes every record of it at once and for good.',
+  params: operationParams,
+  body: z.strictObject({
+    name: z.string().describe('The name of the operation, as it stands'),
+    understood: z.literal('every record is deleted for good').describe('In these words'),
+  }),
+  answer: erased,
+  problems: ['deletion-not-ready'],
 });
 
 export const listErasedOperations = endpoint({
-  method: 'GET', path: '/v1/me/erased-operations', operationId: 'listErasedOperations', tag, access: 'signed-in', summary: 'Operations whose deletion one asked for or confirmed', query: z.strictObject(pageQuery), answer: pageAnswer(erased), paged: true,
+  method: 'GET',
+  path: '/v1/me/erased-operations',
+  operationId: 'listErasedOperations',
+  tag,
+  access: 'signed-in',
+  summary: 'Operations whose deletion one asked for or confirmed',
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(erased),
+  paged: true,
 });

@@ -7,7 +7,16 @@ import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { packArchive } from './archive-format.js';
 import { ArchiveRead } from './archive.read.js';
 import { NOT_IN_ARCHIVE } from './archive-tables.js';
-import { type cancelDeletion, type confirmDeletion, CONFIRM_WITHIN_DAYS, type exportOperation, type getDeletion, type listErasedOperations, type requestDeletion, WAIT_DAYS } from './data-rights.schema.js';
+import {
+  type cancelDeletion,
+  type confirmDeletion,
+  CONFIRM_WITHIN_DAYS,
+  type exportOperation,
+  type getDeletion,
+  type listErasedOperations,
+  type requestDeletion,
+  WAIT_DAYS,
+} from './data-rights.schema.js';
 import { DeletionRead, type DeletionRow, type ErasedOperationRow } from './deletion.read.js';
 import { DeletionStore } from './deletion.store.js';
 
@@ -16,47 +25,92 @@ const DAY_MS = 86_400_000;
 /** What an owner may do with the books as a whole: take them along, and let them go. */
 @Injectable()
 export class DataRightsService {
-  constructor(private readonly database: Database, private readonly archives: ArchiveRead, private readonly deletions: DeletionRead, private readonly store: DeletionStore) {}
+  constructor(
+    private readonly database: Database,
+    private readonly archives: ArchiveRead,
+    private readonly deletions: DeletionRead,
+    private readonly store: DeletionStore,
+  ) {}
 
   async archive({ asker, params }: CallOf<typeof exportOperation>): Promise<AnswerOf<typeof exportOperation>> {
     const answer = await this.database.writeIn(asker, params.operationId, async (tenant) => {
       const records = await this.archives.records(tenant.db, params.operationId, NOT_IN_ARCHIVE);
-      const packed = packArchive({ operationId: params.operationId, name: tenant.operation.name, exportedAt: tenant.moment.toISOString() }, records);
+      const packed = packArchive(
+        { operationId: params.operationId, name: tenant.operation.name, exportedAt: tenant.moment.toISOString() },
+        records,
+      );
       // That the books were taken along is itself a line in the audit; the copy ends before it.
-      await tenant.audit({ action: 'operation.export', subjectKind: 'operation', subjectId: params.operationId, after: { records: packed.records, sha256: packed.sha256 } });
+      await tenant.audit({
+        action: 'operation.export',
+        subjectKind: 'operation',
+        subjectId: params.operationId,
+        after: { records: packed.records, sha256: packed.sha256 },
+      });
       return packed;
     });
-    return { operationId: params.operationId, exportedAt: asker.moment.toISOString(), records: answer.records, tables: answer.tables, sha256: answer.sha256, content: answer.content.toString('base64') };
+    return {
+      operationId: params.operationId,
+      exportedAt: asker.moment.toISOString(),
+      records: answer.records,
+      tables: answer.tables,
+      sha256: answer.sha256,
+      content: answer.content.toString('base64'),
+    };
   }
 
-  async requestDeletion({ asker, params, body }: CallOf<typeof requestDeletion>): Promise<AnswerOf<typeof getDeletion>> {
+  async requestDeletion({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof requestDeletion>): Promise<AnswerOf<typeof getDeletion>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       refuseOtherName(tenant, body.name);
       const { moment } = tenant;
       const open = await this.deletions.open(tenant);
-      if (open !== undefined && open.expires_at > moment.toISOString()) throw new Problem('conflict', 'The deletion was asked for already.');
+      if (open !== undefined && open.expires_at > moment.toISOString())
+        throw new Problem('conflict', 'The deletion was asked for already.');
       if (open !== undefined) await this.store.lapse(tenant, open);
       const notBefore = new Date(moment.getTime() + WAIT_DAYS * DAY_MS);
-      const row = await this.store.insert(tenant, { reason: body.reason, not_before: notBefore.toISOString(), expires_at: new Date(notBefore.getTime() + CONFIRM_WITHIN_DAYS * DAY_MS).toISOString() });
-      await tenant.audit({ action: 'operation-deletion.request', subjectKind: 'operation', subjectId: params.operationId, after: row });
+      const row = await this.store.insert(tenant, {
+        reason: body.reason,
+        not_before: notBefore.toISOString(),
+        expires_at: new Date(notBefore.getTime() + CONFIRM_WITHIN_DAYS * DAY_MS).toISOString(),
+      });
+      await tenant.audit({
+        action: 'operation-deletion.request',
+        subjectKind: 'operation',
+        subjectId: params.operationId,
+        after: row,
+      });
       return written(row);
     });
   }
 
   async getDeletion({ asker, params }: CallOf<typeof getDeletion>): Promise<AnswerOf<typeof getDeletion>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.deletions.asked(tenant)));
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      written(await this.deletions.asked(tenant)),
+    );
   }
 
   async cancelDeletion({ asker, params }: CallOf<typeof cancelDeletion>): Promise<void> {
     await this.database.writeIn(asker, params.operationId, async (tenant) => {
       const row = await this.deletions.asked(tenant);
       await this.store.cancel(tenant, row.id);
-      await tenant.audit({ action: 'operation-deletion.cancel', subjectKind: 'operation', subjectId: params.operationId, before: row });
+      await tenant.audit({
+        action: 'operation-deletion.cancel',
+        subjectKind: 'operation',
+        subjectId: params.operationId,
+        before: row,
+      });
       return {};
     });
   }
 
-  async confirmDeletion({ asker, params, body }: CallOf<typeof confirmDeletion>): Promise<AnswerOf<typeof confirmDeletion>> {
+  async confirmDeletion({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof confirmDeletion>): Promise<AnswerOf<typeof confirmDeletion>> {
     try {
       return await this.database.writeIn(asker, params.operationId, async (tenant) => {
         refuseOtherName(tenant, body.name);
@@ -69,22 +123,49 @@ export class DataRightsService {
     }
   }
 
-  async listErased({ asker, query }: CallOf<typeof listErasedOperations>): Promise<AnswerOf<typeof listErasedOperations>> {
-    return this.database.read(asker, async (tenant) => pageOf(await this.deletions.erasedPage(tenant, query), query.limit, writtenErased, (row) => [row.id]));
+  async listErased({
+    asker,
+    query,
+  }: CallOf<typeof listErasedOperations>): Promise<AnswerOf<typeof listErasedOperations>> {
+    return this.database.read(asker, async (tenant) =>
+      pageOf(await this.deletions.erasedPage(tenant, query), query.limit, writtenErased, (row) => [row.id]),
+    );
   }
 }
 
 function refuseOtherName({ operation }: OperationTenant, name: string): void {
-  if (name !== operation.name) throw ruleBroken('#/name', 'another-name', name.slice(0, 200), 'the name of the operation, as it stands', 'This is not the name of the operation.');
+  if (name !== operation.name)
+    throw ruleBroken(
+      '#/name',
+      'another-name',
+      name.slice(0, 200),
+      'the name of the operation, as it stands',
+      'This is not the name of the operation.',
+    );
 }
 
 function written(row: DeletionRow): AnswerOf<typeof getDeletion> {
-  return { id: row.id, operationId: row.operation_id, reason: row.reason, requestedBy: row.requested_by, requestedAt: row.requested_at, confirmableFrom: row.not_before, confirmableUntil: row.expires_at };
+  return {
+    id: row.id,
+    operationId: row.operation_id,
+    reason: row.reason,
+    requestedBy: row.requested_by,
+    requestedAt: row.requested_at,
+    confirmableFrom: row.not_before,
+    confirmableUntil: row.expires_at,
+  };
 }
 
 function writtenErased(row: ErasedOperationRow): AnswerOf<typeof confirmDeletion> {
   return {
-    operationId: row.id, name: row.name, requestedAt: row.requested_at, requestedBy: row.requested_by, confirmedAt: row.confirmed_at, confirmedBy: row.confirmed_by,
-    records: Object.values(row.row_counts as Record<string, number>).reduce((sum, count) => sum + count, 0), auditLines: Number(row.last_sequence), lastAuditHash: row.last_chain_hash,
+    operationId: row.id,
+    name: row.name,
+    requestedAt: row.requested_at,
+    requestedBy: row.requested_by,
+    confirmedAt: row.confirmed_at,
+    confirmedBy: row.confirmed_by,
+    records: Object.values(row.row_counts as Record<string, number>).reduce((sum, count) => sum + count, 0),
+    auditLines: Number(row.last_sequence),
+    lastAuditHash: row.last_chain_hash,
   };
 }

@@ -13,7 +13,13 @@ export type ErasedOperationRow = Selectable<DB['erased_operation']>;
 export class DeletionRead {
   /** The one that was asked for and not called off, locked; also one that was not confirmed in time. */
   async open({ db, operationId }: OperationTenant): Promise<DeletionRow | undefined> {
-    return db.selectFrom('operation_deletion').selectAll().where('operation_id', '=', operationId).where('cancelled_at', 'is', null).forUpdate().executeTakeFirst();
+    return db
+      .selectFrom('operation_deletion')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('cancelled_at', 'is', null)
+      .forUpdate()
+      .executeTakeFirst();
   }
 
   /** @throws Problem not-found */

@@ -37,11 +37,17 @@ export interface StaleKey {
 
 export type DeniableRequest = FastifyRequest & ReceivedRequest & { staleKey?: StaleKey };
 
-/** Distinct attempts that wait to be written; a flood beyond it is not written at all, since what it says is there already. */
+/**
+ * Distinct attempts that wait to be written; a flood beyond it is not written at all, since what it says is there
+ * already.
+ */
 const WAITING_MOST = 200;
 /** How many are written at a time: the rest of the pool is for those who may. */
 const WRITERS = 2;
-/** Distinct kinds of denied attempts written for one operation in one hour, of members and of others apart; the rest is counted in one row each. */
+/**
+ * Distinct kinds of denied attempts written for one operation in one hour, of members and of others apart; the rest is
+ * counted in one row each.
+ */
 export const KINDS_AN_HOUR = 50;
 /** A row counts so far and then says "that many or more": a flood must not become a flood of writes. */
 export const COUNTED_MOST = 1000;
@@ -54,42 +60,80 @@ interface Waiting {
 }
 
 /**
- * Denied attempts, written beside the request and after it: how long the answer takes must not tell whether the operation exists. Equal
- * attempts of an hour are one row with a count; the first of each goes into the operation's audit chain.
+ * Denied attempts, written beside the request and after it: how long the answer takes must not tell whether the
+ * operation exists. Equal attempts of an hour are one row with a count; the first of each goes into the operation's
+ * audit chain.
  */
 @Injectable()
 export class DenialRecorder implements OnModuleDestroy {
   readonly #waiting = new Map<string, Waiting>();
   readonly #writing = new Set<Promise<void>>();
 
-  constructor(private readonly database: Database, private readonly audit: AuditStore, @Inject(CLOCK) private readonly clock: Clock) {}
+  constructor(
+    private readonly database: Database,
+    private readonly audit: AuditStore,
+    @Inject(CLOCK) private readonly clock: Clock,
+  ) {}
 
-  /** Every answer passes here once: 401 and 403, and the 404 that hides an operation, whoever said so, the guard or a service. */
+  /**
+   * Every answer passes here once: 401 and 403, and the 404 that hides an operation, whoever said so, the guard or a
+   * service.
+   */
   noteAnswer(request: DeniableRequest): void {
     const { problem, endpoint, asker, staleKey } = request;
     if (problem === undefined || endpoint === undefined) return;
-    const at = { endpoint: endpoint.operationId, address: request.ip, requestId: String(request.id), moment: this.clock.now() };
-    if (staleKey !== undefined) this.note({ ...at, operationId: staleKey.operationId, code: 'key-no-longer-good', personId: staleKey.createdBy, apiKeyId: staleKey.id });
+    const at = {
+      endpoint: endpoint.operationId,
+      address: request.ip,
+      requestId: String(request.id),
+      moment: this.clock.now(),
+    };
+    if (staleKey !== undefined)
+      this.note({
+        ...at,
+        operationId: staleKey.operationId,
+        code: 'key-no-longer-good',
+        personId: staleKey.createdBy,
+        apiKeyId: staleKey.id,
+      });
     const named = (request.params as Record<string, string | undefined> | undefined)?.['operationId'];
     const operationId = named ?? asker?.keyOperationId;
-    if (operationId === undefined || operationId === staleKey?.operationId || !identifier.safeParse(operationId).success) return;
-    const denied = problem.code === 'not-permitted' || hidesAnOperation(problem)
+    if (
+      operationId === undefined ||
+      operationId === staleKey?.operationId ||
+      !identifier.safeParse(operationId).success
+    )
+      return;
+    const denied =
+      problem.code === 'not-permitted' ||
+      hidesAnOperation(problem) ||
       // Somebody with a browser and no session yet is led to the form: that is no attempt.
-      || (problem.code === 'not-signed-in' && !(endpoint.browser === true && request.headers.authorization === undefined));
-    if (denied) this.note({ ...at, operationId, code: problem.code, personId: asker?.personId, apiKeyId: asker?.apiKeyId });
+      (problem.code === 'not-signed-in' && !(endpoint.browser === true && request.headers.authorization === undefined));
+    if (denied)
+      this.note({ ...at, operationId, code: problem.code, personId: asker?.personId, apiKeyId: asker?.apiKeyId });
   }
 
   note(denial: Denial): void {
-    this.#later(JSON.stringify([denial.operationId, hourOf(denial.moment), subjectOf(denial)]), (attempts) => this.#write(denial, attempts));
+    this.#later(JSON.stringify([denial.operationId, hourOf(denial.moment), subjectOf(denial)]), (attempts) =>
+      this.#write(denial, attempts),
+    );
   }
 
   /** An attempt upon the account of somebody who belongs to operations shows to the owners of those. */
   noteAccount(person: { id: string }, at: AccountDenial): void {
     this.#later(JSON.stringify([person.id, hourOf(at.moment), at.endpoint, at.code, at.address]), async (attempts) => {
-      const operations = await this.database.withProof({ person_id: person.id }, (db) => db.selectFrom('membership').select('operation_id').distinct()
-        .where('person_id', '=', person.id).where('from_at', '<=', at.moment.toISOString())
-        .where((e) => e.or([e('until_at', 'is', null), e('until_at', '>', at.moment.toISOString())])).execute());
-      for (const { operation_id: operationId } of operations) await this.#write({ ...at, operationId, personId: person.id, apiKeyId: undefined }, attempts);
+      const operations = await this.database.withProof({ person_id: person.id }, (db) =>
+        db
+          .selectFrom('membership')
+          .select('operation_id')
+          .distinct()
+          .where('person_id', '=', person.id)
+          .where('from_at', '<=', at.moment.toISOString())
+          .where((e) => e.or([e('until_at', 'is', null), e('until_at', '>', at.moment.toISOString())]))
+          .execute(),
+      );
+      for (const { operation_id: operationId } of operations)
+        await this.#write({ ...at, operationId, personId: person.id, apiKeyId: undefined }, attempts);
     });
   }
 
@@ -116,7 +160,8 @@ export class DenialRecorder implements OnModuleDestroy {
     for (let next = this.#waiting.entries().next(); next.done !== true; next = this.#waiting.entries().next()) {
       const [key, { write, attempts }] = next.value;
       this.#waiting.delete(key);
-      // An operation that does not exist takes no note (its foreign key refuses); neither does a database that is going away.
+      // An operation that does not exist takes no note (its foreign key refuses); neither does a database that is going
+      // away.
       await write(attempts).catch(() => undefined);
     }
   }
@@ -128,21 +173,50 @@ export class DenialRecorder implements OnModuleDestroy {
       const hash = subjectOf(denial);
       if (await this.#count(db, operationId, hour, hash, denial, attempts)) return;
       const inside = isInside(denial);
-      const kinds = await db.selectFrom('denied_attempt').select((e) => e.fn.countAll<string>().as('kinds')).where('operation_id', '=', operationId).where('hour', '=', hour)
-        .where('code', inside ? '=' : '<>', 'not-permitted').executeTakeFirstOrThrow();
+      const kinds = await db
+        .selectFrom('denied_attempt')
+        .select((e) => e.fn.countAll<string>().as('kinds'))
+        .where('operation_id', '=', operationId)
+        .where('hour', '=', hour)
+        .where('code', inside ? '=' : '<>', 'not-permitted')
+        .executeTakeFirstOrThrow();
       if (Number(kinds.kinds) < KINDS_AN_HOUR) return this.#begin(db, denial, hour, hash, attempts);
       const rest = inside ? OVERFLOW : `${OVERFLOW} of others`;
       if (await this.#count(db, operationId, hour, rest, denial, attempts)) return;
-      await this.#begin(db, { ...denial, personId: undefined, apiKeyId: undefined, address: '', endpoint: OVERFLOW }, hour, rest, attempts);
+      await this.#begin(
+        db,
+        { ...denial, personId: undefined, apiKeyId: undefined, address: '', endpoint: OVERFLOW },
+        hour,
+        rest,
+        attempts,
+      );
     });
   }
 
-  async #count(db: Transaction<DB>, operationId: string, hour: string, hash: string, { moment }: Denial, attempts: number): Promise<boolean> {
-    const row = await db.selectFrom('denied_attempt').select(['id', 'attempts']).where('operation_id', '=', operationId).where('hour', '=', hour).where('subject_hash', '=', hash).executeTakeFirst();
+  async #count(
+    db: Transaction<DB>,
+    operationId: string,
+    hour: string,
+    hash: string,
+    { moment }: Denial,
+    attempts: number,
+  ): Promise<boolean> {
+    const row = await db
+      .selectFrom('denied_attempt')
+      .select(['id', 'attempts'])
+      .where('operation_id', '=', operationId)
+      .where('hour', '=', hour)
+      .where('subject_hash', '=', hash)
+      .executeTakeFirst();
     if (row === undefined) return false;
     if (row.attempts < COUNTED_MOST) {
-      await db.updateTable('denied_attempt').set({ attempts: sql`LEAST(attempts + ${attempts}, ${COUNTED_MOST})`, last_at: moment.toISOString() })
-        .where('operation_id', '=', operationId).where('id', '=', row.id).where('attempts', '<', COUNTED_MOST).execute();
+      await db
+        .updateTable('denied_attempt')
+        .set({ attempts: sql`LEAST(attempts + ${attempts}, ${COUNTED_MOST})`, last_at: moment.toISOString() })
+        .where('operation_id', '=', operationId)
+        .where('id', '=', row.id)
+        .where('attempts', '<', COUNTED_MOST)
+        .execute();
     }
     return true;
   }
@@ -150,13 +224,39 @@ export class DenialRecorder implements OnModuleDestroy {
   async #begin(db: Transaction<DB>, denial: Denial, hour: string, hash: string, attempts: number): Promise<void> {
     const at = denial.moment.toISOString();
     const id = newId();
-    const made = await db.insertInto('denied_attempt').values({
-      operation_id: denial.operationId, id, hour, subject_hash: hash, endpoint: denial.endpoint, code: denial.code, person_id: denial.personId ?? null, api_key_id: denial.apiKeyId ?? null,
-      address: denial.address, request_id: denial.requestId, first_at: at, last_at: at, attempts: Math.min(attempts, COUNTED_MOST),
-    }).onConflict((conflict) => conflict.columns(['operation_id', 'hour', 'subject_hash']).doUpdateSet({ attempts: sql`LEAST(denied_attempt.attempts + ${attempts}, ${COUNTED_MOST})`, last_at: at }))
-      .returning(['id']).executeTakeFirst();
+    const made = await db
+      .insertInto('denied_attempt')
+      .values({
+        operation_id: denial.operationId,
+        id,
+        hour,
+        subject_hash: hash,
+        endpoint: denial.endpoint,
+        code: denial.code,
+        person_id: denial.personId ?? null,
+        api_key_id: denial.apiKeyId ?? null,
+        address: denial.address,
+        request_id: denial.requestId,
+        first_at: at,
+        last_at: at,
+        attempts: Math.min(attempts, COUNTED_MOST),
+      })
+      .onConflict((conflict) =>
+        conflict
+          .columns(['operation_id', 'hour', 'subject_hash'])
+          .doUpdateSet({ attempts: sql`LEAST(denied_attempt.attempts + ${attempts}, ${COUNTED_MOST})`, last_at: at }),
+      )
+      .returning(['id'])
+      .executeTakeFirst();
     if (made?.id !== id) return;
-    await this.audit.append(db, { ...denial, personId: denial.personId ?? null, action: 'access.denied', subjectKind: 'denied-attempt', subjectId: id, after: { endpoint: denial.endpoint, code: denial.code } });
+    await this.audit.append(db, {
+      ...denial,
+      personId: denial.personId ?? null,
+      action: 'access.denied',
+      subjectKind: 'denied-attempt',
+      subjectId: id,
+      after: { endpoint: denial.endpoint, code: denial.code },
+    });
   }
 }
 
@@ -169,7 +269,14 @@ function isInside({ code }: Denial): boolean {
   return code === 'not-permitted';
 }
 
-/** Of nobody known, all attempts from one address are one kind: which addresses are tried says little, and would fill the hour. */
+/**
+ * Of nobody known, all attempts from one address are one kind: which addresses are tried says little, and would fill
+ * the hour.
+ */
 function subjectOf({ endpoint, code, personId, apiKeyId, address }: Denial): string {
-  return createHash('sha256').update(JSON.stringify([personId === undefined ? null : endpoint, code, personId ?? null, apiKeyId ?? null, address])).digest('hex');
+  return createHash('sha256')
+    .update(
+      JSON.stringify([personId === undefined ? null : endpoint, code, personId ?? null, apiKeyId ?? null, address]),
+    )
+    .digest('hex');
 }

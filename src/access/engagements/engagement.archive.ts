@@ -14,9 +14,9 @@ interface End {
 }
 
 /**
- * What a consultant keeps when an engagement ends: a copy of what they could read at that instant, with money only where they saw money.
- * The live records close altogether. Herds, lots and rations go on changing in place, so that no condition on a row's date could tell what
- * it was at the end; a copy can.
+ * What a consultant keeps when an engagement ends: a copy of what they could read at that instant, with money only
+ * where they saw money. The live records close altogether. Herds, lots and rations go on changing in place, so that no
+ * condition on a row's date could tell what it was at the end; a copy can.
  */
 @Injectable()
 export class EngagementArchive {
@@ -26,17 +26,36 @@ export class EngagementArchive {
   async take(tenant: OperationTenant, engagementId: string, consultantId: string): Promise<number> {
     // For the length of the reading, the transaction is the consultant's: the database decides what they could see.
     await enterAs(tenant.db, { ...tenant, personId: consultantId, apiKeyId: undefined });
-    const kept = await this.copy(tenant.db, { operationId: tenant.operationId, engagementId, consultantId, endedAt: tenant.moment.toISOString() });
+    const kept = await this.copy(tenant.db, {
+      operationId: tenant.operationId,
+      engagementId,
+      consultantId,
+      endedAt: tenant.moment.toISOString(),
+    });
     await enterAs(tenant.db, tenant);
     return kept;
   }
 
   /** In a transaction that is the consultant's at the end. */
   async copy(db: Transaction<DB>, { operationId, engagementId, consultantId, endedAt }: End): Promise<number> {
-    const { name } = await db.selectFrom('operation').select('name').where('id', '=', operationId).executeTakeFirstOrThrow();
+    const { name } = await db
+      .selectFrom('operation')
+      .select('name')
+      .where('id', '=', operationId)
+      .executeTakeFirstOrThrow();
     const records = await this.archive.records(db, operationId, NOT_IN_CONSULTANTS_COPY);
     const packed = packArchive({ operationId, name, exportedAt: endedAt }, records);
-    await db.insertInto('engagement_archive').values({ operation_id: operationId, engagement_id: engagementId, consultant_id: consultantId, ended_at: endedAt, record_count: packed.records, content: packed.content }).execute();
+    await db
+      .insertInto('engagement_archive')
+      .values({
+        operation_id: operationId,
+        engagement_id: engagementId,
+        consultant_id: consultantId,
+        ended_at: endedAt,
+        record_count: packed.records,
+        content: packed.content,
+      })
+      .execute();
     return packed.records;
   }
 }

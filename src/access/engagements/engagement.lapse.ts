@@ -20,32 +20,79 @@ interface Waiting {
 }
 
 /**
- * Engagements that end by their own date. Nothing runs at that moment; but nothing of the operation changes after it before the copy is
- * taken: the door to the database asks here first. So what is copied, however late, is what stood at the end.
+ * Engagements that end by their own date. Nothing runs at that moment; but nothing of the operation changes after it
+ * before the copy is taken: the door to the database asks here first. So what is copied, however late, is what stood at
+ * the end.
  */
 @Injectable()
 export class EngagementLapse implements OnModuleInit {
-  constructor(private readonly database: Database, private readonly archive: EngagementArchive, private readonly audit: AuditStore) {}
+  constructor(
+    private readonly database: Database,
+    private readonly archive: EngagementArchive,
+    private readonly audit: AuditStore,
+  ) {}
 
   onModuleInit(): void {
     this.database.settleBeforeWrites((operationId, whence) => this.settle(operationId, whence));
   }
 
   async settle(operationId: string, whence: Whence): Promise<void> {
-    const waiting = await this.database.withProof({ settling: operationId, moment: whence.moment.toISOString() }, (db) => db.selectFrom('engagement')
-      .select(['id', 'consultant_id', 'until_at', 'after_end']).where('operation_id', '=', operationId).where('state', '=', 'accepted').where('until_at', '<=', whence.moment.toISOString()).orderBy('until_at').orderBy('id').execute());
-    for (const one of waiting) await this.database.withProof({}, (db) => this.#close(db, operationId, one as Waiting, whence));
+    const waiting = await this.database.withProof(
+      { settling: operationId, moment: whence.moment.toISOString() },
+      (db) =>
+        db
+          .selectFrom('engagement')
+          .select(['id', 'consultant_id', 'until_at', 'after_end'])
+          .where('operation_id', '=', operationId)
+          .where('state', '=', 'accepted')
+          .where('until_at', '<=', whence.moment.toISOString())
+          .orderBy('until_at')
+          .orderBy('id')
+          .execute(),
+    );
+    for (const one of waiting)
+      await this.database.withProof({}, (db) => this.#close(db, operationId, one as Waiting, whence));
   }
 
-  async #close(db: Transaction<DB>, operationId: string, { id, consultant_id: consultantId, until_at: until, after_end: afterEnd }: Waiting, whence: Whence): Promise<void> {
+  async #close(
+    db: Transaction<DB>,
+    operationId: string,
+    { id, consultant_id: consultantId, until_at: until, after_end: afterEnd }: Waiting,
+    whence: Whence,
+  ): Promise<void> {
     // As the consultant, in the last instant before the end: the database decides what they could see.
-    await sql`SELECT * FROM rickyard.enter(${consultantId}::uuid, NULL, ${until}::timestamptz - interval '1 microsecond', ${operationId}::uuid)`.execute(db);
+    await sql`SELECT * FROM rickyard.enter(${consultantId}::uuid, NULL,
+      ${until}::timestamptz - interval '1 microsecond', ${operationId}::uuid)`.execute(db);
     // Of two who come at once, one waits here and then finds it done.
-    const still = await db.selectFrom('engagement').select('id').where('operation_id', '=', operationId).where('id', '=', id).where('state', '=', 'accepted').where('until_at', '=', until).forUpdate().executeTakeFirst();
+    const still = await db
+      .selectFrom('engagement')
+      .select('id')
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .where('state', '=', 'accepted')
+      .where('until_at', '=', until)
+      .forUpdate()
+      .executeTakeFirst();
     if (still === undefined) return;
-    const kept = afterEnd === 'history' ? await this.archive.copy(db, { operationId, engagementId: id, consultantId, endedAt: until }) : 0;
+    const kept =
+      afterEnd === 'history'
+        ? await this.archive.copy(db, { operationId, engagementId: id, consultantId, endedAt: until })
+        : 0;
     // Its version stays: nobody changed anything, and it read as ended before.
-    await db.updateTable('engagement').set({ state: 'ended', ended_at: until }).where('operation_id', '=', operationId).where('id', '=', id).execute();
-    await this.audit.append(db, { ...whence, operationId, personId: null, action: 'engagement.lapse', subjectKind: 'engagement', subjectId: id, after: { endedAt: until, recordsKept: kept } });
+    await db
+      .updateTable('engagement')
+      .set({ state: 'ended', ended_at: until })
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .execute();
+    await this.audit.append(db, {
+      ...whence,
+      operationId,
+      personId: null,
+      action: 'engagement.lapse',
+      subjectKind: 'engagement',
+      subjectId: id,
+      after: { endedAt: until, recordsKept: kept },
+    });
   }
 }

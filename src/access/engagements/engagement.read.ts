@@ -8,28 +8,49 @@ import { notFound, Problem } from '../../platform/http/problem.js';
 export type EngagementRow = Selectable<DB['engagement']>;
 export type EngagementArchiveRow = Selectable<DB['engagement_archive']>;
 
-/** Engagements as the operation sees them, and as the consultant does, to whom what is offered to their own email shows too. */
+/**
+ * Engagements as the operation sees them, and as the consultant does, to whom what is offered to their own email shows
+ * too.
+ */
 @Injectable()
 export class EngagementRead {
   /** With an expected version the row is locked. @throws Problem not-found, changed-meanwhile */
   async one({ db, operationId }: OperationTenant, id: string, expectedVersion?: number): Promise<EngagementRow> {
     const select = db.selectFrom('engagement').selectAll().where('operation_id', '=', operationId).where('id', '=', id);
-    return found(await (expectedVersion === undefined ? select : select.forUpdate()).executeTakeFirst(), expectedVersion);
+    return found(
+      await (expectedVersion === undefined ? select : select.forUpdate()).executeTakeFirst(),
+      expectedVersion,
+    );
   }
 
   async page({ db, operationId }: OperationTenant, query: PageAsked): Promise<EngagementRow[]> {
-    return inIdOrder(db.selectFrom('engagement').selectAll().where('operation_id', '=', operationId), query, 'desc').execute();
+    return inIdOrder(
+      db.selectFrom('engagement').selectAll().where('operation_id', '=', operationId),
+      query,
+      'desc',
+    ).execute();
   }
 
   /** The engagement that a place rests on. */
   async ofMembership({ db, operationId }: OperationTenant, membershipId: string): Promise<EngagementRow | undefined> {
-    return db.selectFrom('engagement').selectAll().where('operation_id', '=', operationId).where('membership_id', '=', membershipId).executeTakeFirst();
+    return db
+      .selectFrom('engagement')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('membership_id', '=', membershipId)
+      .executeTakeFirst();
   }
 
-  /** Offered to the asker or held by them; an owner's look at it goes through the operation. With an expected version the row is locked. */
+  /**
+   * Offered to the asker or held by them; an owner's look at it goes through the operation. With an expected version
+   * the row is locked.
+   */
   async ownOne(tenant: Tenant, id: string, expectedVersion?: number): Promise<EngagementRow> {
     const select = ownOnes(tenant, await knowOwnEmail(tenant)).where('id', '=', id);
-    return found(await (expectedVersion === undefined ? select : select.forUpdate()).executeTakeFirst(), expectedVersion);
+    return found(
+      await (expectedVersion === undefined ? select : select.forUpdate()).executeTakeFirst(),
+      expectedVersion,
+    );
   }
 
   async ownPage(tenant: Tenant, query: PageAsked): Promise<EngagementRow[]> {
@@ -38,7 +59,13 @@ export class EngagementRead {
 
   /** What the asker kept of an engagement that has ended. */
   async ownCopy({ db, personId }: Tenant, engagement: EngagementRow): Promise<EngagementArchiveRow> {
-    const row = await db.selectFrom('engagement_archive').selectAll().where('operation_id', '=', engagement.operation_id).where('engagement_id', '=', engagement.id).where('consultant_id', '=', personId).executeTakeFirst();
+    const row = await db
+      .selectFrom('engagement_archive')
+      .selectAll()
+      .where('operation_id', '=', engagement.operation_id)
+      .where('engagement_id', '=', engagement.id)
+      .where('consultant_id', '=', personId)
+      .executeTakeFirst();
     if (row === undefined) throw notFound('copy');
     return row;
   }
@@ -51,7 +78,15 @@ export async function knowOwnEmail({ db }: Tenant): Promise<string> {
 }
 
 function ownOnes({ db, personId }: Tenant, email: string) {
-  return db.selectFrom('engagement').selectAll().where((e) => e.or([e('consultant_id', '=', personId), e.and([e('consultant_email', '=', email), e('consultant_id', 'is', null)])]));
+  return db
+    .selectFrom('engagement')
+    .selectAll()
+    .where((e) =>
+      e.or([
+        e('consultant_id', '=', personId),
+        e.and([e('consultant_email', '=', email), e('consultant_id', 'is', null)]),
+      ]),
+    );
 }
 
 function found(row: EngagementRow | undefined, expectedVersion: number | undefined): EngagementRow {

@@ -9,105 +9,294 @@ const tag = 'Engagements';
 const params = operationParams.extend({ engagementId: id });
 const ownParams = z.object({ engagementId: id });
 
-const afterEnd = z.enum(['history', 'nothing']).describe('What the consultant keeps after the end: a copy of what could be read at the end, or nothing. The live records close in either case');
-const until = instantIn.describe('When it ends by itself; open if absent. The consultant\'s copy is then of what stood at that moment');
+const afterEnd = z
+  .enum(['history', 'nothing'])
+  .describe(
+    'What the consultant keeps after the end: a copy of what could be read at the end, or nothing. The live ' +
+      'records close in either case',
+  );
+const until = instantIn.describe(
+  "When it ends by itself; open if absent. The consultant's copy is then of what stood at that moment",
+);
 
-const engagement = z.object({
-  id, operationId: id, operation: z.string().describe('Name of the operation'), consultantEmail: z.string().describe('Email of the consultant'), consultantId: id.nullable(),
-  begunBy: z.enum(['operation', 'consultant']).describe('Which side offered'), state: z.enum(['offered', 'accepted', 'declined', 'withdrawn', 'ended', 'expired']).describe('How it stands'),
-  seesPrices, until: instantOut.nullable(), afterEnd, note: z.string().describe('Free text').nullable(), offeredAt: instantOut, expiresAt: instantOut.describe('Until when the offer can be accepted'),
-  answeredAt: instantOut.nullable(), membershipId: id.nullable(), endedAt: instantOut.nullable(), endedBy: z.enum(['operation', 'consultant']).describe('Which side ended it').nullable(), version,
-}).meta({ id: 'Engagement', description: 'An agreement between an operation and a consulting nutritionist' });
+const engagement = z
+  .object({
+    id,
+    operationId: id,
+    operation: z.string().describe('Name of the operation'),
+    consultantEmail: z.string().describe('Email of the consultant'),
+    consultantId: id.nullable(),
+    begunBy: z.enum(['operation', 'consultant']).describe('Which side offered'),
+    state: z.enum(['offered', 'accepted', 'declined', 'withdrawn', 'ended', 'expired']).describe('How it stands'),
+    seesPrices,
+    until: instantOut.nullable(),
+    afterEnd,
+    note: z.string().describe('Free text').nullable(),
+    offeredAt: instantOut,
+    expiresAt: instantOut.describe('Until when the offer can be accepted'),
+    answeredAt: instantOut.nullable(),
+    membershipId: id.nullable(),
+    endedAt: instantOut.nullable(),
+    endedBy: z.enum(['operation', 'consultant']).describe('Which side ended it').nullable(),
+    version,
+  })
+  .meta({ id: 'Engagement', description: 'An agreement between an operation and a consulting nutritionist' });
 
-const terms = { seesPrices: seesPrices.default(false), until: until.optional(), afterEnd: afterEnd.default('history'), note: note.optional() };
+const terms = {
+  seesPrices: seesPrices.default(false),
+  until: until.optional(),
+  afterEnd: afterEnd.default('history'),
+  note: note.optional(),
+};
 
 export const offerEngagement = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/engagements', operationId: 'offerEngagement', tag, access: 'own',
-  summary: 'Offer an engagement to a consultant', description: 'Shows to whoever signs in with that email. The answer does not tell whether somebody does. Good for 30 days.',
-  params: operationParams, body: z.strictObject({ consultantEmail: email, ...terms }), answer: engagement, versioned: true,
+  method: 'POST',
+  path: '/v1/operations/:operationId/engagements',
+  operationId: 'offerEngagement',
+  tag,
+  access: 'own',
+  summary: 'Offer an engagement to a consultant',
+  description:
+    'Shows to whoever signs in with that email. The answer does not tell whether somebody does. Good for 30 days.',
+  params: operationParams,
+  body: z.strictObject({ consultantEmail: email, ...terms }),
+  answer: engagement,
+  versioned: true,
   creates: (made, { operationId }) => `/v1/operations/${operationId}/engagements/${made.id}`,
 });
 
 export const acceptProposal = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/engagements/by-proposal', operationId: 'acceptProposal', tag, access: 'own',
-  summary: 'Accept a consultant\'s proposal for this operation', params: operationParams, body: z.strictObject({ proposalId: id, ...terms }), answer: engagement, versioned: true,
+  method: 'POST',
+  path: '/v1/operations/:operationId/engagements/by-proposal',
+  operationId: 'acceptProposal',
+  tag,
+  access: 'own',
+  summary: "Accept a consultant's proposal for this operation",
+  params: operationParams,
+  body: z.strictObject({ proposalId: id, ...terms }),
+  answer: engagement,
+  versioned: true,
   creates: (made, { operationId }) => `/v1/operations/${operationId}/engagements/${made.id}`,
 });
 
 export const listEngagements = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/engagements', operationId: 'listEngagements', tag, access: 'own', summary: 'Engagements of the operation, newest first',
-  params: operationParams, query: z.strictObject(pageQuery), answer: pageAnswer(engagement), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/engagements',
+  operationId: 'listEngagements',
+  tag,
+  access: 'own',
+  summary: 'Engagements of the operation, newest first',
+  params: operationParams,
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(engagement),
+  paged: true,
 });
 
 export const getEngagement = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/engagements/:engagementId', operationId: 'getEngagement', tag, access: 'own', summary: 'One engagement', params, answer: engagement, versioned: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/engagements/:engagementId',
+  operationId: 'getEngagement',
+  tag,
+  access: 'own',
+  summary: 'One engagement',
+  params,
+  answer: engagement,
+  versioned: true,
 });
 
 export const changeEngagement = endpoint({
-  method: 'PATCH', path: '/v1/operations/:operationId/engagements/:engagementId', operationId: 'changeEngagement', tag, access: 'own',
-  summary: 'Change what an engagement grants', description: 'After the end only `afterEnd` can change, and only to nothing: the consultant\'s copy is then taken away.',
-  params, body: z.strictObject({ seesPrices: seesPrices.optional(), until: until.nullable().optional(), afterEnd: afterEnd.optional() }), answer: engagement, changes: true, versioned: true, problems: ['conflict'],
+  method: 'PATCH',
+  path: '/v1/operations/:operationId/engagements/:engagementId',
+  operationId: 'changeEngagement',
+  tag,
+  access: 'own',
+  summary: 'Change what an engagement grants',
+  description:
+    "After the end only `afterEnd` can change, and only to nothing: the consultant's copy is then taken away.",
+  params,
+  body: z.strictObject({
+    seesPrices: seesPrices.optional(),
+    until: until.nullable().optional(),
+    afterEnd: afterEnd.optional(),
+  }),
+  answer: engagement,
+  changes: true,
+  versioned: true,
+  problems: ['conflict'],
 });
 
 const why = z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Why; kept in the audit') });
 
 export const endEngagement = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/engagements/:engagementId/end', operationId: 'endEngagement', tag, access: 'own', status: 200,
-  summary: 'End an engagement now, or withdraw an offer', params, body: why, answer: engagement, changes: true, versioned: true, problems: ['conflict'],
+  method: 'POST',
+  path: '/v1/operations/:operationId/engagements/:engagementId/end',
+  operationId: 'endEngagement',
+  tag,
+  access: 'own',
+  status: 200,
+  summary: 'End an engagement now, or withdraw an offer',
+  params,
+  body: why,
+  answer: engagement,
+  changes: true,
+  versioned: true,
+  problems: ['conflict'],
 });
 
 export const listOwnEngagements = endpoint({
-  method: 'GET', path: '/v1/me/engagements', operationId: 'listOwnEngagements', tag, access: 'signed-in', summary: 'Engagements offered to one or held, newest first', query: z.strictObject(pageQuery), answer: pageAnswer(engagement), paged: true,
+  method: 'GET',
+  path: '/v1/me/engagements',
+  operationId: 'listOwnEngagements',
+  tag,
+  access: 'signed-in',
+  summary: 'Engagements offered to one or held, newest first',
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(engagement),
+  paged: true,
 });
 
 export const getOwnEngagement = endpoint({
-  method: 'GET', path: '/v1/me/engagements/:engagementId', operationId: 'getOwnEngagement', tag, access: 'signed-in', summary: 'One engagement of one\'s own', params: ownParams, answer: engagement, versioned: true,
+  method: 'GET',
+  path: '/v1/me/engagements/:engagementId',
+  operationId: 'getOwnEngagement',
+  tag,
+  access: 'signed-in',
+  summary: "One engagement of one's own",
+  params: ownParams,
+  answer: engagement,
+  versioned: true,
 });
 
 export const acceptEngagement = endpoint({
-  method: 'POST', path: '/v1/me/engagements/:engagementId/acceptance', operationId: 'acceptEngagement', tag, access: 'signed-in', status: 200,
-  summary: 'Accept an engagement', params: ownParams, answer: engagement, changes: true, versioned: true, problems: ['conflict'],
+  method: 'POST',
+  path: '/v1/me/engagements/:engagementId/acceptance',
+  operationId: 'acceptEngagement',
+  tag,
+  access: 'signed-in',
+  status: 200,
+  summary: 'Accept an engagement',
+  params: ownParams,
+  answer: engagement,
+  changes: true,
+  versioned: true,
+  problems: ['conflict'],
 });
 
 export const declineEngagement = endpoint({
-  method: 'POST', path: '/v1/me/engagements/:engagementId/refusal', operationId: 'declineEngagement', tag, access: 'signed-in', status: 200,
-  summary: 'Decline an engagement', params: ownParams, answer: engagement, changes: true, versioned: true, problems: ['conflict'],
+  method: 'POST',
+  path: '/v1/me/engagements/:engagementId/refusal',
+  operationId: 'declineEngagement',
+  tag,
+  access: 'signed-in',
+  status: 200,
+  summary: 'Decline an engagement',
+  params: ownParams,
+  answer: engagement,
+  changes: true,
+  versioned: true,
+  problems: ['conflict'],
 });
 
 export const endOwnEngagement = endpoint({
-  method: 'POST', path: '/v1/me/engagements/:engagementId/end', operationId: 'endOwnEngagement', tag, access: 'signed-in', status: 200,
-  summary: 'End an engagement as the consultant', params: ownParams, body: why, answer: engagement, changes: true, versioned: true, problems: ['conflict'],
+  method: 'POST',
+  path: '/v1/me/engagements/:engagementId/end',
+  operationId: 'endOwnEngagement',
+  tag,
+  access: 'signed-in',
+  status: 200,
+  summary: 'End an engagement as the consultant',
+  params: ownParams,
+  body: why,
+  answer: engagement,
+  changes: true,
+  versioned: true,
+  problems: ['conflict'],
 });
 
 export const engagementCopy = endpoint({
-  method: 'GET', path: '/v1/me/engagements/:engagementId/copy', operationId: 'getEngagementCopy', tag, access: 'signed-in',
-  summary: 'What one keeps of an engagement that has ended: a copy as it stood at the end', params: ownParams,
-  answer: z.object({ operationId: id, endedAt: instantOut, records: z.number().int().describe('Records in the copy'), content: z.string().describe('The archive, base64; as application/gzip the archive itself') }),
+  method: 'GET',
+  path: '/v1/me/engagements/:engagementId/copy',
+  operationId: 'getEngagementCopy',
+  tag,
+  access: 'signed-in',
+  summary: 'What one keeps of an engagement that has ended: a copy as it stood at the end',
+  params: ownParams,
+  answer: z.object({
+    operationId: id,
+    endedAt: instantOut,
+    records: z.number().int().describe('Records in the copy'),
+    content: z.string().describe('The archive, base64; as application/gzip the archive itself'),
+  }),
   alsoAs: { gzip: (copy) => Buffer.from(copy.content, 'base64') },
 });
 
-const proposal = z.object({
-  id, consultantId: id, consultant: z.string().describe('Name of the consultant'), consultantEmail: z.string().describe('Email of the consultant'), ownerEmail: z.string().describe('Whom it was sent to'), note: z.string().describe('Free text').nullable(),
-  state: z.enum(['open', 'accepted', 'declined', 'withdrawn', 'expired']).describe('How it stands'), createdAt: instantOut, expiresAt: instantOut, version,
-}).meta({ id: 'EngagementProposal', description: 'A consultant\'s offer of service to an owner' });
+const proposal = z
+  .object({
+    id,
+    consultantId: id,
+    consultant: z.string().describe('Name of the consultant'),
+    consultantEmail: z.string().describe('Email of the consultant'),
+    ownerEmail: z.string().describe('Whom it was sent to'),
+    note: z.string().describe('Free text').nullable(),
+    state: z.enum(['open', 'accepted', 'declined', 'withdrawn', 'expired']).describe('How it stands'),
+    createdAt: instantOut,
+    expiresAt: instantOut,
+    version,
+  })
+  .meta({ id: 'EngagementProposal', description: "A consultant's offer of service to an owner" });
 
 export const createProposal = endpoint({
-  method: 'POST', path: '/v1/me/engagement-proposals', operationId: 'createProposal', tag, access: 'signed-in',
-  summary: 'Propose oneself as consultant to an owner', description: 'Shows to whoever signs in with that email; the answer does not tell whether somebody does. At most 20 open at a time. Good for 30 days.',
-  body: z.strictObject({ ownerEmail: email, note: note.optional() }), answer: proposal, versioned: true, creates: (made) => `/v1/me/engagement-proposals/${made.id}`, problems: ['conflict'],
+  method: 'POST',
+  path: '/v1/me/engagement-proposals',
+  operationId: 'createProposal',
+  tag,
+  access: 'signed-in',
+  summary: 'Propose oneself as consultant to an owner',
+  description:
+    'Shows to whoever signs in with that email; the answer does not tell whether somebody does. At most 20 open ' +
+    'at a time. Good for 30 days.',
+  body: z.strictObject({ ownerEmail: email, note: note.optional() }),
+  answer: proposal,
+  versioned: true,
+  creates: (made) => `/v1/me/engagement-proposals/${made.id}`,
+  problems: ['conflict'],
 });
 
 export const listProposals = endpoint({
-  method: 'GET', path: '/v1/me/engagement-proposals', operationId: 'listProposals', tag, access: 'signed-in', summary: 'Proposals that one sent or received, newest first', query: z.strictObject(pageQuery), answer: pageAnswer(proposal), paged: true,
+  method: 'GET',
+  path: '/v1/me/engagement-proposals',
+  operationId: 'listProposals',
+  tag,
+  access: 'signed-in',
+  summary: 'Proposals that one sent or received, newest first',
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(proposal),
+  paged: true,
 });
 
 const proposalParams = z.object({ proposalId: id });
 
 export const getProposal = endpoint({
-  method: 'GET', path: '/v1/me/engagement-proposals/:proposalId', operationId: 'getProposal', tag, access: 'signed-in', summary: 'One proposal', params: proposalParams, answer: proposal, versioned: true,
+  method: 'GET',
+  path: '/v1/me/engagement-proposals/:proposalId',
+  operationId: 'getProposal',
+  tag,
+  access: 'signed-in',
+  summary: 'One proposal',
+  params: proposalParams,
+  answer: proposal,
+  versioned: true,
 });
 
 export const closeProposal = endpoint({
-  method: 'DELETE', path: '/v1/me/engagement-proposals/:proposalId', operationId: 'closeProposal', tag, access: 'signed-in', status: 204,
-  summary: 'Withdraw a proposal that one sent, or decline one that one received', params: proposalParams, changes: true, problems: ['conflict'],
+  method: 'DELETE',
+  path: '/v1/me/engagement-proposals/:proposalId',
+  operationId: 'closeProposal',
+  tag,
+  access: 'signed-in',
+  status: 204,
+  summary: 'Withdraw a proposal that one sent, or decline one that one received',
+  params: proposalParams,
+  changes: true,
+  problems: ['conflict'],
 });

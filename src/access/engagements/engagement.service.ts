@@ -18,12 +18,20 @@ import { ProposalStore } from './proposal.store.js';
 
 type Where = Pick<OperationTenant, 'db' | 'operationId' | 'moment'>;
 type Answer = AnswerOf<typeof api.getEngagement>;
-interface Terms { seesPrices: boolean; until?: string | undefined; afterEnd: 'history' | 'nothing'; note?: string | undefined }
+interface Terms {
+  seesPrices: boolean;
+  until?: string | undefined;
+  afterEnd: 'history' | 'nothing';
+  note?: string | undefined;
+}
 
 const OFFER_DAYS = 30;
 const OPEN_PROPOSALS_MOST = 20;
 
-/** Engagements: offered by one side, accepted by the other, ended by either. What they grant is a membership as nutritionist. */
+/**
+ * Engagements: offered by one side, accepted by the other, ended by either. What they grant is a membership as
+ * nutritionist.
+ */
 @Injectable()
 export class EngagementService {
   constructor(
@@ -43,7 +51,11 @@ export class EngagementService {
 
   async offer({ asker, params, body }: CallOf<typeof api.offerEngagement>): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#insert(tenant, body, { consultant_email: body.consultantEmail, begun_by: 'operation', state: 'offered' });
+      const row = await this.#insert(tenant, body, {
+        consultant_email: body.consultantEmail,
+        begun_by: 'operation',
+        state: 'offered',
+      });
       await tenant.audit({ action: 'engagement.offer', subjectKind: 'engagement', subjectId: row.id, after: row });
       return written(row, tenant.moment);
     });
@@ -54,22 +66,46 @@ export class EngagementService {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const { moment } = tenant;
       const proposal = await this.proposals.received(tenant, body.proposalId);
-      if (proposal.state !== 'open' || proposal.expires_at <= moment.toISOString()) throw new Problem('conflict', 'This proposal is no longer open.');
+      if (proposal.state !== 'open' || proposal.expires_at <= moment.toISOString())
+        throw new Problem('conflict', 'This proposal is no longer open.');
       await this.#refuseTwice(tenant, proposal.consultant_id);
       await this.proposalStore.answer(tenant, proposal.id, 'accepted');
-      const membershipId = await this.#grant(tenant, proposal.consultant_id, { sees_prices: body.seesPrices, until_at: instant(body.until) });
-      const row = await this.#insert(tenant, body, { consultant_email: proposal.consultant_email, consultant_id: proposal.consultant_id, begun_by: 'consultant', state: 'accepted', answered_at: moment.toISOString(), membership_id: membershipId });
+      const membershipId = await this.#grant(tenant, proposal.consultant_id, {
+        sees_prices: body.seesPrices,
+        until_at: instant(body.until),
+      });
+      const row = await this.#insert(tenant, body, {
+        consultant_email: proposal.consultant_email,
+        consultant_id: proposal.consultant_id,
+        begun_by: 'consultant',
+        state: 'accepted',
+        answered_at: moment.toISOString(),
+        membership_id: membershipId,
+      });
       await tenant.audit({ action: 'engagement.accept', subjectKind: 'engagement', subjectId: row.id, after: row });
       return written(row, moment);
     });
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listEngagements>): Promise<AnswerOf<typeof api.listEngagements>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => pageOf(await this.engagements.page(tenant, query), query.limit, (row) => written(row, tenant.moment), (row) => [row.id]));
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listEngagements>): Promise<AnswerOf<typeof api.listEngagements>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      pageOf(
+        await this.engagements.page(tenant, query),
+        query.limit,
+        (row) => written(row, tenant.moment),
+        (row) => [row.id],
+      ),
+    );
   }
 
   async get({ asker, params }: CallOf<typeof api.getEngagement>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.engagements.one(tenant, params.engagementId), tenant.moment));
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      written(await this.engagements.one(tenant, params.engagementId), tenant.moment),
+    );
   }
 
   async change({ asker, params, body, expectedVersion }: CallOf<typeof api.changeEngagement>): Promise<Answer> {
@@ -77,34 +113,75 @@ export class EngagementService {
       const { moment } = tenant;
       const before = await this.engagements.one(tenant, params.engagementId, expectedVersion);
       const state = stateOf(before, moment);
-      if (state === 'ended' ? body.seesPrices !== undefined || body.until !== undefined || body.afterEnd === 'history' : state !== 'offered' && state !== 'accepted') {
-        throw new Problem('conflict', state === 'ended' ? 'After the end only the consultant\'s copy can be taken away.' : 'This engagement is over.');
+      if (
+        state === 'ended'
+          ? body.seesPrices !== undefined || body.until !== undefined || body.afterEnd === 'history'
+          : state !== 'offered' && state !== 'accepted'
+      ) {
+        throw new Problem(
+          'conflict',
+          state === 'ended'
+            ? "After the end only the consultant's copy can be taken away."
+            : 'This engagement is over.',
+        );
       }
-      if (typeof body.until === 'string' && new Date(body.until) <= moment) throw ruleBroken('#/until', 'in-the-past', body.until, `after ${moment.toISOString()}`, 'It cannot end in the past; end it now instead.');
+      if (typeof body.until === 'string' && new Date(body.until) <= moment)
+        throw ruleBroken(
+          '#/until',
+          'in-the-past',
+          body.until,
+          `after ${moment.toISOString()}`,
+          'It cannot end in the past; end it now instead.',
+        );
       const set = {
-        sees_prices: body.seesPrices ?? before.sees_prices, after_end: body.afterEnd ?? before.after_end,
+        sees_prices: body.seesPrices ?? before.sees_prices,
+        after_end: body.afterEnd ?? before.after_end,
         until_at: body.until === undefined ? before.until_at : body.until === null ? null : instant(body.until),
       };
-      if (state === 'accepted' && before.membership_id !== null) await this.membershipStore.follow(tenant, before.membership_id, { sees_prices: set.sees_prices, until_at: set.until_at });
+      if (state === 'accepted' && before.membership_id !== null)
+        await this.membershipStore.follow(tenant, before.membership_id, {
+          sees_prices: set.sees_prices,
+          until_at: set.until_at,
+        });
       if (set.after_end === 'nothing') await this.store.dropCopy(tenant, before.id);
       const after = await this.store.change(tenant, before.id, set);
-      await tenant.audit({ action: 'engagement.change', subjectKind: 'engagement', subjectId: before.id, before, after });
+      await tenant.audit({
+        action: 'engagement.change',
+        subjectKind: 'engagement',
+        subjectId: before.id,
+        before,
+        after,
+      });
       return written(after, moment);
     });
   }
 
   async end({ asker, params, body, expectedVersion }: CallOf<typeof api.endEngagement>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, (tenant) => this.#end(tenant, params.engagementId, expectedVersion, body.reason, 'operation'));
+    return this.database.writeIn(asker, params.operationId, (tenant) =>
+      this.#end(tenant, params.engagementId, expectedVersion, body.reason, 'operation'),
+    );
   }
 
   // ── the consultant's side ──
 
-  async listOwn({ asker, query }: CallOf<typeof api.listOwnEngagements>): Promise<AnswerOf<typeof api.listOwnEngagements>> {
-    return this.database.read(asker, async (tenant) => pageOf(await this.engagements.ownPage(tenant, query), query.limit, (row) => written(row, tenant.moment), (row) => [row.id]));
+  async listOwn({
+    asker,
+    query,
+  }: CallOf<typeof api.listOwnEngagements>): Promise<AnswerOf<typeof api.listOwnEngagements>> {
+    return this.database.read(asker, async (tenant) =>
+      pageOf(
+        await this.engagements.ownPage(tenant, query),
+        query.limit,
+        (row) => written(row, tenant.moment),
+        (row) => [row.id],
+      ),
+    );
   }
 
   async getOwn({ asker, params }: CallOf<typeof api.getOwnEngagement>): Promise<Answer> {
-    return this.database.read(asker, async (tenant) => written(await this.engagements.ownOne(tenant, params.engagementId), tenant.moment));
+    return this.database.read(asker, async (tenant) =>
+      written(await this.engagements.ownOne(tenant, params.engagementId), tenant.moment),
+    );
   }
 
   async accept({ asker, params, expectedVersion }: CallOf<typeof api.acceptEngagement>): Promise<Answer> {
@@ -112,13 +189,25 @@ export class EngagementService {
       const { db, moment } = tenant;
       const before = await this.engagements.ownOne(tenant, params.engagementId, expectedVersion);
       if (stateOf(before, moment) !== 'offered') throw new Problem('conflict', 'This offer is no longer open.');
-      if (before.until_at !== null && before.until_at <= moment.toISOString()) throw new Problem('conflict', 'The engagement would be over already.');
+      if (before.until_at !== null && before.until_at <= moment.toISOString())
+        throw new Problem('conflict', 'The engagement would be over already.');
       const there = { db, moment, operationId: before.operation_id };
       await this.#refuseTwice(there, asker.personId);
       await showProof(db, { audited_operation: before.operation_id });
       const membershipId = await this.#grant(there, asker.personId, before);
-      const after = await this.store.change(there, before.id, { state: 'accepted', consultant_id: asker.personId, answered_at: moment.toISOString(), membership_id: membershipId });
-      await tenant.auditIn(before.operation_id, { action: 'engagement.accept', subjectKind: 'engagement', subjectId: before.id, before, after });
+      const after = await this.store.change(there, before.id, {
+        state: 'accepted',
+        consultant_id: asker.personId,
+        answered_at: moment.toISOString(),
+        membership_id: membershipId,
+      });
+      await tenant.auditIn(before.operation_id, {
+        action: 'engagement.accept',
+        subjectKind: 'engagement',
+        subjectId: before.id,
+        before,
+        after,
+      });
       return written(after, moment);
     });
   }
@@ -129,25 +218,43 @@ export class EngagementService {
       const before = await this.engagements.ownOne(tenant, params.engagementId, expectedVersion);
       if (stateOf(before, moment) !== 'offered') throw new Problem('conflict', 'This offer is no longer open.');
       await showProof(db, { audited_operation: before.operation_id });
-      const after = await this.store.change({ db, operationId: before.operation_id }, before.id, { state: 'declined', answered_at: moment.toISOString() });
-      await tenant.auditIn(before.operation_id, { action: 'engagement.decline', subjectKind: 'engagement', subjectId: before.id, before, after });
+      const after = await this.store.change({ db, operationId: before.operation_id }, before.id, {
+        state: 'declined',
+        answered_at: moment.toISOString(),
+      });
+      await tenant.auditIn(before.operation_id, {
+        action: 'engagement.decline',
+        subjectKind: 'engagement',
+        subjectId: before.id,
+        before,
+        after,
+      });
       return written(after, moment);
     });
   }
 
   async endOwn({ asker, params, body, expectedVersion }: CallOf<typeof api.endOwnEngagement>): Promise<Answer> {
     const found = await this.database.read(asker, (tenant) => this.engagements.ownOne(tenant, params.engagementId));
-    if (stateOf(found, asker.moment) !== 'accepted') throw new Problem('conflict', 'Only an engagement that holds can be ended.');
-    return this.database.writeIn(asker, found.operation_id, (tenant) => this.#end(tenant, found.id, expectedVersion, body.reason, 'consultant'));
+    if (stateOf(found, asker.moment) !== 'accepted')
+      throw new Problem('conflict', 'Only an engagement that holds can be ended.');
+    return this.database.writeIn(asker, found.operation_id, (tenant) =>
+      this.#end(tenant, found.id, expectedVersion, body.reason, 'consultant'),
+    );
   }
 
   async copy({ asker, params }: CallOf<typeof api.engagementCopy>): Promise<AnswerOf<typeof api.engagementCopy>> {
     const found = await this.database.read(asker, (tenant) => this.engagements.ownOne(tenant, params.engagementId));
-    if (found.state === 'accepted' && stateOf(found, asker.moment) === 'ended') await this.lapse.settle(found.operation_id, asker);
+    if (found.state === 'accepted' && stateOf(found, asker.moment) === 'ended')
+      await this.lapse.settle(found.operation_id, asker);
     return this.database.read(asker, async (tenant) => {
       const engagement = await this.engagements.ownOne(tenant, params.engagementId);
       const row = await this.engagements.ownCopy(tenant, engagement);
-      return { operationId: row.operation_id, endedAt: row.ended_at, records: row.record_count, content: Buffer.from(row.content).toString('base64') };
+      return {
+        operationId: row.operation_id,
+        endedAt: row.ended_at,
+        records: row.record_count,
+        content: Buffer.from(row.content).toString('base64'),
+      };
     });
   }
 
@@ -156,18 +263,34 @@ export class EngagementService {
   async propose({ asker, body }: CallOf<typeof api.createProposal>): Promise<AnswerOf<typeof api.getProposal>> {
     return this.database.write(asker, async (tenant) => {
       const person = await this.people.one(tenant.db, asker.personId);
-      if (await this.proposals.countOpen(tenant) >= OPEN_PROPOSALS_MOST) throw new Problem('conflict', 'Twenty proposals are open; withdraw one first.');
-      const row = await this.proposalStore.insert(tenant, { consultant_name: person.name, consultant_email: person.email, owner_email: body.ownerEmail, note: body.note ?? null, expires_at: later(tenant.moment) });
+      if ((await this.proposals.countOpen(tenant)) >= OPEN_PROPOSALS_MOST)
+        throw new Problem('conflict', 'Twenty proposals are open; withdraw one first.');
+      const row = await this.proposalStore.insert(tenant, {
+        consultant_name: person.name,
+        consultant_email: person.email,
+        owner_email: body.ownerEmail,
+        note: body.note ?? null,
+        expires_at: later(tenant.moment),
+      });
       return writtenProposal(row, tenant.moment);
     });
   }
 
   async listProposals({ asker, query }: CallOf<typeof api.listProposals>): Promise<AnswerOf<typeof api.listProposals>> {
-    return this.database.read(asker, async (tenant) => pageOf(await this.proposals.page(tenant, query), query.limit, (row) => writtenProposal(row, tenant.moment), (row) => [row.id]));
+    return this.database.read(asker, async (tenant) =>
+      pageOf(
+        await this.proposals.page(tenant, query),
+        query.limit,
+        (row) => writtenProposal(row, tenant.moment),
+        (row) => [row.id],
+      ),
+    );
   }
 
   async getProposal({ asker, params }: CallOf<typeof api.getProposal>): Promise<AnswerOf<typeof api.getProposal>> {
-    return this.database.read(asker, async (tenant) => writtenProposal(await this.proposals.one(tenant, params.proposalId), tenant.moment));
+    return this.database.read(asker, async (tenant) =>
+      writtenProposal(await this.proposals.one(tenant, params.proposalId), tenant.moment),
+    );
   }
 
   async closeProposal({ asker, params, expectedVersion }: CallOf<typeof api.closeProposal>): Promise<void> {
@@ -181,34 +304,80 @@ export class EngagementService {
 
   // ── both ──
 
-  async #end(tenant: OperationTenant, engagementId: string, expectedVersion: number, reason: string, by: 'operation' | 'consultant'): Promise<Answer> {
+  async #end(
+    tenant: OperationTenant,
+    engagementId: string,
+    expectedVersion: number,
+    reason: string,
+    by: 'operation' | 'consultant',
+  ): Promise<Answer> {
     const { moment } = tenant;
     const before = await this.engagements.one(tenant, engagementId, expectedVersion);
     if (before.state === 'offered' && by === 'operation') {
-      const after = await this.store.change(tenant, before.id, { state: 'withdrawn', answered_at: moment.toISOString() });
-      await tenant.audit({ action: 'engagement.withdraw', subjectKind: 'engagement', subjectId: before.id, before, after: { reason } });
+      const after = await this.store.change(tenant, before.id, {
+        state: 'withdrawn',
+        answered_at: moment.toISOString(),
+      });
+      await tenant.audit({
+        action: 'engagement.withdraw',
+        subjectKind: 'engagement',
+        subjectId: before.id,
+        before,
+        after: { reason },
+      });
       return written(after, moment);
     }
-    if (stateOf(before, moment) !== 'accepted' || before.membership_id === null) throw new Problem('conflict', 'This engagement is over.');
+    if (stateOf(before, moment) !== 'accepted' || before.membership_id === null)
+      throw new Problem('conflict', 'This engagement is over.');
     const membership = await this.places.one(tenant, before.membership_id);
     await this.memberships.close(tenant, membership, { expectedVersion: membership.version, reason, by });
     return written(await this.engagements.one(tenant, engagementId), moment);
   }
 
-  async #grant(where: Where, personId: string, terms: Pick<EngagementRow, 'sees_prices' | 'until_at'>): Promise<string> {
-    const place = await this.membershipStore.insert(where, { person_id: personId, role: 'nutritionist', sees_prices: terms.sees_prices, from_at: where.moment.toISOString(), until_at: terms.until_at });
+  async #grant(
+    where: Where,
+    personId: string,
+    terms: Pick<EngagementRow, 'sees_prices' | 'until_at'>,
+  ): Promise<string> {
+    const place = await this.membershipStore.insert(where, {
+      person_id: personId,
+      role: 'nutritionist',
+      sees_prices: terms.sees_prices,
+      from_at: where.moment.toISOString(),
+      until_at: terms.until_at,
+    });
     return place.id;
   }
 
   async #refuseTwice(where: Where, personId: string): Promise<void> {
-    if (await this.places.belongs(where, personId)) throw new Problem('conflict', 'This person belongs to the operation already.');
+    if (await this.places.belongs(where, personId))
+      throw new Problem('conflict', 'This person belongs to the operation already.');
   }
 
-  async #insert(tenant: OperationTenant, terms: Terms, more: Pick<EngagementRow, 'consultant_email' | 'begun_by' | 'state'> & Partial<Pick<EngagementRow, 'consultant_id' | 'answered_at' | 'membership_id'>>): Promise<EngagementRow> {
+  async #insert(
+    tenant: OperationTenant,
+    terms: Terms,
+    more: Pick<EngagementRow, 'consultant_email' | 'begun_by' | 'state'> &
+      Partial<Pick<EngagementRow, 'consultant_id' | 'answered_at' | 'membership_id'>>,
+  ): Promise<EngagementRow> {
     const until = instant(terms.until);
-    if (until !== null && until <= tenant.moment.toISOString()) throw ruleBroken('#/until', 'in-the-past', terms.until, `after ${tenant.moment.toISOString()}`, 'The engagement would be over already.');
+    if (until !== null && until <= tenant.moment.toISOString())
+      throw ruleBroken(
+        '#/until',
+        'in-the-past',
+        terms.until,
+        `after ${tenant.moment.toISOString()}`,
+        'The engagement would be over already.',
+      );
     return this.store.insert(tenant, {
-      operation_name: tenant.operation.name, sees_prices: terms.seesPrices, until_at: until, after_end: terms.afterEnd, note: terms.note ?? null, offered_at: tenant.moment.toISOString(), expires_at: later(tenant.moment), ...more,
+      operation_name: tenant.operation.name,
+      sees_prices: terms.seesPrices,
+      until_at: until,
+      after_end: terms.afterEnd,
+      note: terms.note ?? null,
+      offered_at: tenant.moment.toISOString(),
+      expires_at: later(tenant.moment),
+      ...more,
     });
   }
 }
@@ -230,15 +399,38 @@ function stateOf(row: EngagementRow, moment: Date): Answer['state'] {
 function written(row: EngagementRow, moment: Date): Answer {
   const state = stateOf(row, moment);
   return {
-    id: row.id, operationId: row.operation_id, operation: row.operation_name, consultantEmail: row.consultant_email, consultantId: row.consultant_id, begunBy: row.begun_by as Answer['begunBy'], state,
-    seesPrices: row.sees_prices, until: row.until_at, afterEnd: row.after_end as Answer['afterEnd'], note: row.note, offeredAt: row.offered_at, expiresAt: row.expires_at, answeredAt: row.answered_at,
-    membershipId: row.membership_id, endedAt: row.ended_at ?? (state === 'ended' ? row.until_at : null), endedBy: row.ended_by as Answer['endedBy'], version: row.version,
+    id: row.id,
+    operationId: row.operation_id,
+    operation: row.operation_name,
+    consultantEmail: row.consultant_email,
+    consultantId: row.consultant_id,
+    begunBy: row.begun_by as Answer['begunBy'],
+    state,
+    seesPrices: row.sees_prices,
+    until: row.until_at,
+    afterEnd: row.after_end as Answer['afterEnd'],
+    note: row.note,
+    offeredAt: row.offered_at,
+    expiresAt: row.expires_at,
+    answeredAt: row.answered_at,
+    membershipId: row.membership_id,
+    endedAt: row.ended_at ?? (state === 'ended' ? row.until_at : null),
+    endedBy: row.ended_by as Answer['endedBy'],
+    version: row.version,
   };
 }
 
 function writtenProposal(row: ProposalRow, moment: Date): AnswerOf<typeof api.getProposal> {
   return {
-    id: row.id, consultantId: row.consultant_id, consultant: row.consultant_name, consultantEmail: row.consultant_email, ownerEmail: row.owner_email, note: row.note,
-    state: row.state === 'open' && row.expires_at <= moment.toISOString() ? 'expired' : row.state as 'open', createdAt: row.created_at, expiresAt: row.expires_at, version: row.version,
+    id: row.id,
+    consultantId: row.consultant_id,
+    consultant: row.consultant_name,
+    consultantEmail: row.consultant_email,
+    ownerEmail: row.owner_email,
+    note: row.note,
+    state: row.state === 'open' && row.expires_at <= moment.toISOString() ? 'expired' : (row.state as 'open'),
+    createdAt: row.created_at,
+    expiresAt: row.expires_at,
+    version: row.version,
   };
 }

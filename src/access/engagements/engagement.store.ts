@@ -10,16 +10,30 @@ type Where = Pick<OperationTenant, 'db' | 'operationId'>;
 @Injectable()
 export class EngagementStore {
   async insert({ db, operationId }: Where, engagement: Omit<NewRow<'engagement'>, 'id'>): Promise<EngagementRow> {
-    return db.insertInto('engagement').values({ ...engagement, operation_id: operationId, id: newId() }).returningAll().executeTakeFirstOrThrow();
+    return db
+      .insertInto('engagement')
+      .values({ ...engagement, operation_id: operationId, id: newId() })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 
   /** Changes one that is locked. */
   async change({ db, operationId }: Where, id: string, changes: ChangedRow<'engagement'>): Promise<EngagementRow> {
-    return db.updateTable('engagement').set((e) => ({ ...changes, version: e('version', '+', 1) })).where('operation_id', '=', operationId).where('id', '=', id).returningAll().executeTakeFirstOrThrow();
+    return db
+      .updateTable('engagement')
+      .set((e) => ({ ...changes, version: e('version', '+', 1) }))
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 
   /** Takes the consultant's copy away. */
   async dropCopy({ db, operationId }: Where, id: string): Promise<void> {
-    await db.deleteFrom('engagement_archive').where('operation_id', '=', operationId).where('engagement_id', '=', id).execute();
+    await db
+      .deleteFrom('engagement_archive')
+      .where('operation_id', '=', operationId)
+      .where('engagement_id', '=', id)
+      .execute();
   }
 }

@@ -24,7 +24,13 @@ export class ProposalRead {
   /** One of another, made to the asker's email, and locked. */
   async received(tenant: Tenant, id: string): Promise<ProposalRow> {
     await knowOwnEmail(tenant);
-    const row = await tenant.db.selectFrom('engagement_proposal').selectAll().where('id', '=', id).where('consultant_id', '<>', tenant.personId).forUpdate().executeTakeFirst();
+    const row = await tenant.db
+      .selectFrom('engagement_proposal')
+      .selectAll()
+      .where('id', '=', id)
+      .where('consultant_id', '<>', tenant.personId)
+      .forUpdate()
+      .executeTakeFirst();
     if (row === undefined) throw notFound('proposal');
     return row;
   }
@@ -36,7 +42,13 @@ export class ProposalRead {
 
   /** How many of the asker's own wait for an answer. */
   async countOpen({ db, personId, moment }: Tenant): Promise<number> {
-    const { open } = await db.selectFrom('engagement_proposal').select((e) => e.fn.countAll<string>().as('open')).where('consultant_id', '=', personId).where('state', '=', 'open').where('expires_at', '>', moment.toISOString()).executeTakeFirstOrThrow();
+    const { open } = await db
+      .selectFrom('engagement_proposal')
+      .select((e) => e.fn.countAll<string>().as('open'))
+      .where('consultant_id', '=', personId)
+      .where('state', '=', 'open')
+      .where('expires_at', '>', moment.toISOString())
+      .executeTakeFirstOrThrow();
     return Number(open);
   }
 }

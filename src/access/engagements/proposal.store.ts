@@ -6,12 +6,23 @@ import type { ProposalRow } from './proposal.read.js';
 
 @Injectable()
 export class ProposalStore {
-  async insert({ db, personId, moment }: Tenant, proposal: Omit<NewRow<'engagement_proposal'>, 'id' | 'consultant_id'>): Promise<ProposalRow> {
-    return db.insertInto('engagement_proposal').values({ ...proposal, id: newId(), consultant_id: personId, created_at: moment.toISOString() }).returningAll().executeTakeFirstOrThrow();
+  async insert(
+    { db, personId, moment }: Tenant,
+    proposal: Omit<NewRow<'engagement_proposal'>, 'id' | 'consultant_id'>,
+  ): Promise<ProposalRow> {
+    return db
+      .insertInto('engagement_proposal')
+      .values({ ...proposal, id: newId(), consultant_id: personId, created_at: moment.toISOString() })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 
   /** What became of one that is locked. */
   async answer({ db, moment }: Tenant, id: string, state: 'accepted' | 'declined' | 'withdrawn'): Promise<void> {
-    await db.updateTable('engagement_proposal').set((e) => ({ state, answered_at: moment.toISOString(), version: e('version', '+', 1) })).where('id', '=', id).execute();
+    await db
+      .updateTable('engagement_proposal')
+      .set((e) => ({ state, answered_at: moment.toISOString(), version: e('version', '+', 1) }))
+      .where('id', '=', id)
+      .execute();
   }
 }

@@ -20,9 +20,10 @@ const OPEN_TO_KEYS = /^\/v1\/(me$|calculations)/;
 const ACCOUNT = /^\/v1\/me\//;
 
 /**
- * Who is asking, and may they? Closed by default: an address without an endpoint's declaration is not served. The membership is read
- * on every request; a token carries no rights of its own. To a stranger an operation does not exist (404); to a member whose role does
- * not reach, the permission is named (403). What is turned away is noted where the answers go out. The service's transaction and the database's policies decide again.
+ * Who is asking, and may they? Closed by default: an address without an endpoint's declaration is not served. The
+ * membership is read on every request; a token carries no rights of its own. To a stranger an operation does not exist
+ * (404); to a member whose role does not reach, the permission is named (403). What is turned away is noted where the
+ * answers go out. The service's transaction and the database's policies decide again.
  */
 @Injectable()
 export class AccessGuard implements CanActivate {
@@ -44,8 +45,10 @@ export class AccessGuard implements CanActivate {
     request.asker = asker;
     if (endpoint.access === 'signed-in') {
       // A consultant's own key may look across operations (a portfolio), an operation's key not beyond it.
-      const open = OPEN_TO_KEYS.test(endpoint.path) || (ownKey && endpoint.method === 'GET' && !ACCOUNT.test(endpoint.path));
-      if (asker.apiKeyId !== undefined && !open) throw new Problem('not-permitted', 'An API key works only inside its operation.');
+      const open =
+        OPEN_TO_KEYS.test(endpoint.path) || (ownKey && endpoint.method === 'GET' && !ACCOUNT.test(endpoint.path));
+      if (asker.apiKeyId !== undefined && !open)
+        throw new Problem('not-permitted', 'An API key works only inside its operation.');
       return true;
     }
     const operationId = (request.params as Record<string, string | undefined>)['operationId'];
@@ -63,19 +66,28 @@ export class AccessGuard implements CanActivate {
     const at = { moment, requestId: String(request.id), address: request.ip, idempotency: undefined };
     if (token.startsWith(KEY_PREFIX)) {
       const key = await this.keys.use(token, moment);
-      if (key?.good === true) return { asker: { ...at, personId: key.createdBy, apiKeyId: key.id, keyOperationId: key.operationId }, ownKey: key.operationId === undefined };
-      if (key?.operationId !== undefined) request.staleKey = { id: key.id, createdBy: key.createdBy, operationId: key.operationId };
+      if (key?.good === true)
+        return {
+          asker: { ...at, personId: key.createdBy, apiKeyId: key.id, keyOperationId: key.operationId },
+          ownKey: key.operationId === undefined,
+        };
+      if (key?.operationId !== undefined)
+        request.staleKey = { id: key.id, createdBy: key.createdBy, operationId: key.operationId };
     } else if (!token.startsWith(PAGE_PREFIX) || bearerOf(request) === undefined) {
       const person = await this.sessions.personOfAccessToken(token, moment);
-      if (person !== undefined) return { asker: { ...at, personId: person.personId, apiKeyId: undefined }, ownKey: false };
+      if (person !== undefined)
+        return { asker: { ...at, personId: person.personId, apiKeyId: undefined }, ownKey: false };
     }
     throw new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer error="invalid_token"' });
   }
 }
 
-/** The cookie opens pages only, and of them only what is read; a form that comes with it must come from a page of ours. */
+/**
+ * The cookie opens pages only, and of them only what is read; a form that comes with it must come from a page of ours.
+ */
 function pageToken(request: FastifyRequest, endpoint: AnyEndpoint): string | undefined {
   const token = endpoint.browser === true ? pageTokenOf(request) : undefined;
-  if (token !== undefined && endpoint.method !== 'GET' && !sentByOwnPage(request)) throw new Problem('not-permitted', 'This form was not sent by a page of this server.');
+  if (token !== undefined && endpoint.method !== 'GET' && !sentByOwnPage(request))
+    throw new Problem('not-permitted', 'This form was not sent by a page of this server.');
   return token;
 }

@@ -29,7 +29,10 @@ export class InvitationController {
   }
 
   @Endpoint(api.acceptInvitation)
-  accept(@Received() call: CallOf<typeof api.acceptInvitation>, @Req() request: FastifyRequest): Promise<AnswerOf<typeof api.acceptInvitation>> {
+  accept(
+    @Received() call: CallOf<typeof api.acceptInvitation>,
+    @Req() request: FastifyRequest,
+  ): Promise<AnswerOf<typeof api.acceptInvitation>> {
     return this.service.accept(call, { address: request.ip, requestId: String(request.id) });
   }
 

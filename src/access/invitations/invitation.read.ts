@@ -19,14 +19,30 @@ export class InvitationRead {
   }
 
   async page({ db, operationId }: OperationTenant, query: PageAsked): Promise<InvitationRow[]> {
-    return inIdOrder(db.selectFrom('invitation').selectAll().where('operation_id', '=', operationId), query, 'desc').execute();
+    return inIdOrder(
+      db.selectFrom('invitation').selectAll().where('operation_id', '=', operationId),
+      query,
+      'desc',
+    ).execute();
   }
 
   /** The invitation that a proof opens, locked. One that cannot be accepted any more is not there. */
   async open(db: Transaction<DB>, proof: string, moment: Date): Promise<InvitationRow> {
-    const row = await db.selectFrom('invitation').selectAll().where('token_hash', '=', proof).forUpdate().executeTakeFirst();
+    const row = await db
+      .selectFrom('invitation')
+      .selectAll()
+      .where('token_hash', '=', proof)
+      .forUpdate()
+      .executeTakeFirst();
     const at = moment.toISOString();
-    if (row === undefined || row.accepted_at !== null || row.withdrawn_at !== null || row.expires_at <= at || (row.until_at !== null && row.until_at <= at)) throw notFound('invitation');
+    if (
+      row === undefined ||
+      row.accepted_at !== null ||
+      row.withdrawn_at !== null ||
+      row.expires_at <= at ||
+      (row.until_at !== null && row.until_at <= at)
+    )
+      throw notFound('invitation');
     return row;
   }
 }

@@ -9,45 +9,125 @@ import { email } from '../sign-in/sign-in.schema.js';
 const tag = 'People';
 const params = operationParams.extend({ invitationId: id });
 
-const invitation = z.object({
-  id, email: z.string().describe('Whom it is for'), role, seesPrices, from: instantOut.nullable(), until: instantOut.nullable(), note: z.string().describe('Free text').nullable(),
-  state: z.enum(['open', 'accepted', 'withdrawn', 'expired']).describe('What became of it'), invitedBy: id, createdAt: instantOut, expiresAt: instantOut, acceptedAt: instantOut.nullable(), membershipId: id.nullable(), version,
-}).meta({ id: 'Invitation', description: 'An owner\'s invitation to one email address' });
+const invitation = z
+  .object({
+    id,
+    email: z.string().describe('Whom it is for'),
+    role,
+    seesPrices,
+    from: instantOut.nullable(),
+    until: instantOut.nullable(),
+    note: z.string().describe('Free text').nullable(),
+    state: z.enum(['open', 'accepted', 'withdrawn', 'expired']).describe('What became of it'),
+    invitedBy: id,
+    createdAt: instantOut,
+    expiresAt: instantOut,
+    acceptedAt: instantOut.nullable(),
+    membershipId: id.nullable(),
+    version,
+  })
+  .meta({ id: 'Invitation', description: "An owner's invitation to one email address" });
 
 export const createInvitation = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/invitations', operationId: 'createInvitation', tag, access: 'own',
-  summary: 'Invite somebody', description: 'No mail is sent: the token stands in this one answer, to be handed over. A repeat answers with `token` null.',
+  method: 'POST',
+  path: '/v1/operations/:operationId/invitations',
+  operationId: 'createInvitation',
+  tag,
+  access: 'own',
+  summary: 'Invite somebody',
+  description:
+    'No mail is sent: the token stands in this one answer, to be handed over. A repeat answers with `token` null.',
   params: operationParams,
   body: z.strictObject({
-    email, role, seesPrices: seesPrices.optional().describe('Shown unless it is a hand'), from: instantIn.optional().describe('When the place begins; at acceptance if absent'),
-    until: instantIn.optional().describe('When the place ends by itself'), days: z.number().int().min(1).max(30).default(7).describe('How many days the invitation is good'), note: note.optional(),
+    email,
+    role,
+    seesPrices: seesPrices.optional().describe('Shown unless it is a hand'),
+    from: instantIn.optional().describe('When the place begins; at acceptance if absent'),
+    until: instantIn.optional().describe('When the place ends by itself'),
+    days: z.number().int().min(1).max(30).default(7).describe('How many days the invitation is good'),
+    note: note.optional(),
   }),
   answer: invitation.extend({ token: z.string().describe('To be handed over; null in a repeated answer').nullable() }),
-  creates: (made, { operationId }) => `/v1/operations/${operationId}/invitations/${made.id}`, versioned: true,
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/invitations/${made.id}`,
+  versioned: true,
 });
 
 export const listInvitations = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/invitations', operationId: 'listInvitations', tag, access: 'own', summary: 'Invitations, newest first', params: operationParams, query: z.strictObject(pageQuery), answer: pageAnswer(invitation), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/invitations',
+  operationId: 'listInvitations',
+  tag,
+  access: 'own',
+  summary: 'Invitations, newest first',
+  params: operationParams,
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(invitation),
+  paged: true,
 });
 
 export const getInvitation = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/invitations/:invitationId', operationId: 'getInvitation', tag, access: 'own', summary: 'One invitation', params, answer: invitation, versioned: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/invitations/:invitationId',
+  operationId: 'getInvitation',
+  tag,
+  access: 'own',
+  summary: 'One invitation',
+  params,
+  answer: invitation,
+  versioned: true,
 });
 
 export const withdrawInvitation = endpoint({
-  method: 'DELETE', path: '/v1/operations/:operationId/invitations/:invitationId', operationId: 'withdrawInvitation', tag, access: 'own', status: 204, summary: 'Withdraw an invitation', params, changes: true, problems: ['conflict'],
+  method: 'DELETE',
+  path: '/v1/operations/:operationId/invitations/:invitationId',
+  operationId: 'withdrawInvitation',
+  tag,
+  access: 'own',
+  status: 204,
+  summary: 'Withdraw an invitation',
+  params,
+  changes: true,
+  problems: ['conflict'],
 });
 
 const token = z.string().min(1).max(200).describe('The token that the owner handed over');
-const joined = z.object({ personId: id, operationId: id, membershipId: id, role, seesPrices, from: instantOut, until: instantOut.nullable() }).meta({ id: 'Joined', description: 'The place that an invitation became' });
+const joined = z
+  .object({
+    personId: id,
+    operationId: id,
+    membershipId: id,
+    role,
+    seesPrices,
+    from: instantOut,
+    until: instantOut.nullable(),
+  })
+  .meta({ id: 'Joined', description: 'The place that an invitation became' });
 
 export const acceptInvitation = endpoint({
-  method: 'POST', path: '/v1/invitation-acceptances', operationId: 'acceptInvitation', tag, access: 'public', status: 201,
-  summary: 'Accept an invitation as somebody new', description: 'Enrols the person with the invitation\'s email. Whoever is enrolled already signs in and accepts at /v1/me/invitation-acceptances.',
-  body: z.strictObject({ token, name, passphrase: newPassphrase }), answer: joined, problems: ['not-found', 'conflict', 'too-many-attempts'],
+  method: 'POST',
+  path: '/v1/invitation-acceptances',
+  operationId: 'acceptInvitation',
+  tag,
+  access: 'public',
+  status: 201,
+  summary: 'Accept an invitation as somebody new',
+  description:
+    "Enrols the person with the invitation's email. Whoever is enrolled already signs in and accepts at " +
+    '/v1/me/invitation-acceptances.',
+  body: z.strictObject({ token, name, passphrase: newPassphrase }),
+  answer: joined,
+  problems: ['not-found', 'conflict', 'too-many-attempts'],
 });
 
 export const joinByInvitation = endpoint({
-  method: 'POST', path: '/v1/me/invitation-acceptances', operationId: 'joinByInvitation', tag, access: 'signed-in', status: 201,
-  summary: 'Accept an invitation to one\'s own email', body: z.strictObject({ token }), answer: joined, problems: ['not-found', 'conflict', 'too-many-attempts'],
+  method: 'POST',
+  path: '/v1/me/invitation-acceptances',
+  operationId: 'joinByInvitation',
+  tag,
+  access: 'signed-in',
+  status: 201,
+  summary: "Accept an invitation to one's own email",
+  body: z.strictObject({ token }),
+  answer: joined,
+  problems: ['not-found', 'conflict', 'too-many-attempts'],
 });

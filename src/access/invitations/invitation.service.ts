@@ -1,5 +1,6 @@
 import { Inject, Injectable } from '@nestjs/common';
 import type { Transaction } from 'kysely';
+import { maySeePrices, type Role } from '../../platform/roles/roles.data.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import { enterAs, showProof } from '../../platform/database/proof.js';
@@ -12,7 +13,7 @@ import { AuditStore } from '../audit/audit.store.js';
 import { EngagementStore } from '../engagements/engagement.store.js';
 import { MembershipRead } from '../memberships/membership.read.js';
 import { refusePrices } from '../memberships/membership.service.js';
-import { MembershipStore, type Role } from '../memberships/membership.store.js';
+import { MembershipStore } from '../memberships/membership.store.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { PersonRead } from '../people/person.read.js';
 import { PersonStore } from '../people/person.store.js';
@@ -49,40 +50,89 @@ export class InvitationService {
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
-  async create({ asker, params, body }: CallOf<typeof api.createInvitation>): Promise<AnswerOf<typeof api.createInvitation>> {
-    const seesPrices = body.seesPrices ?? body.role !== 'hand';
+  async create({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.createInvitation>): Promise<AnswerOf<typeof api.createInvitation>> {
+    const seesPrices = body.seesPrices ?? maySeePrices(body.role);
     refusePrices(body.role, seesPrices);
     const from = body.from === undefined ? null : new Date(body.from).toISOString();
     const until = body.until === undefined ? null : new Date(body.until).toISOString();
     const earliest = from ?? asker.moment.toISOString();
-    if (until !== null && until <= earliest) throw ruleBroken('#/until', 'ends-before-it-begins', body.until, `after ${earliest}`, 'The place would end before it begins.');
-    if (body.role === 'owner' && until !== null) throw ruleBroken('#/until', 'owner-has-no-end', body.until, 'no end for an owner', 'An owner\'s place has no end of its own.');
+    if (until !== null && until <= earliest)
+      throw ruleBroken(
+        '#/until',
+        'ends-before-it-begins',
+        body.until,
+        `after ${earliest}`,
+        'The place would end before it begins.',
+      );
+    if (body.role === 'owner' && until !== null)
+      throw ruleBroken(
+        '#/until',
+        'owner-has-no-end',
+        body.until,
+        'no end for an owner',
+        "An owner's place has no end of its own.",
+      );
     const token = newToken(INVITATION_PREFIX);
     const id = newId();
     const answer = await this.database.writeIn(asker, params.operationId, async (tenant) => {
       const row = await this.store.insert(tenant, id, {
-        email: body.email, role: body.role, sees_prices: seesPrices, from_at: from, until_at: until, note: body.note ?? null, token_hash: hashToken(token), expires_at: new Date(asker.moment.getTime() + body.days * 86_400_000).toISOString(),
+        email: body.email,
+        role: body.role,
+        sees_prices: seesPrices,
+        from_at: from,
+        until_at: until,
+        note: body.note ?? null,
+        token_hash: hashToken(token),
+        expires_at: new Date(asker.moment.getTime() + body.days * 86_400_000).toISOString(),
       });
-      await tenant.audit({ action: 'invitation.create', subjectKind: 'invitation', subjectId: id, after: withoutToken(row) });
+      await tenant.audit({
+        action: 'invitation.create',
+        subjectKind: 'invitation',
+        subjectId: id,
+        after: withoutToken(row),
+      });
       return { ...written(row, asker.moment), token: null as string | null };
     });
     return answer.id === id ? { ...answer, token } : answer;
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listInvitations>): Promise<AnswerOf<typeof api.listInvitations>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => pageOf(await this.invitations.page(tenant, query), query.limit, (row) => written(row, tenant.moment), (row) => [row.id]));
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listInvitations>): Promise<AnswerOf<typeof api.listInvitations>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      pageOf(
+        await this.invitations.page(tenant, query),
+        query.limit,
+        (row) => written(row, tenant.moment),
+        (row) => [row.id],
+      ),
+    );
   }
 
   async get({ asker, params }: CallOf<typeof api.getInvitation>): Promise<AnswerOf<typeof api.getInvitation>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.invitations.one(tenant, params.invitationId), tenant.moment));
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      written(await this.invitations.one(tenant, params.invitationId), tenant.moment),
+    );
   }
 
   async withdraw({ asker, params, expectedVersion }: CallOf<typeof api.withdrawInvitation>): Promise<void> {
     await this.database.writeIn(asker, params.operationId, async (tenant) => {
       const before = await this.invitations.one(tenant, params.invitationId, expectedVersion);
-      if (before.accepted_at !== null || before.withdrawn_at !== null) throw new Problem('conflict', 'This invitation was accepted or withdrawn before.');
+      if (before.accepted_at !== null || before.withdrawn_at !== null)
+        throw new Problem('conflict', 'This invitation was accepted or withdrawn before.');
       await this.store.withdraw(tenant, before.id);
-      await tenant.audit({ action: 'invitation.withdraw', subjectKind: 'invitation', subjectId: params.invitationId, before: withoutToken(before) });
+      await tenant.audit({
+        action: 'invitation.withdraw',
+        subjectKind: 'invitation',
+        subjectId: params.invitationId,
+        before: withoutToken(before),
+      });
       return {};
     });
   }
@@ -95,14 +145,25 @@ export class InvitationService {
     refuseCommon(body.passphrase, '#/passphrase');
     const passphraseHash = await hashPassphrase(body.passphrase);
     const personId = newId();
-    const joined = await this.database.withProof({ proof, enrolling_id: personId, moment: moment.toISOString() }, async (db) => {
-      const invitation = await this.invitations.open(db, proof, moment);
-      refuseTelling(body.passphrase, { email: invitation.email, name: body.name }, '#/passphrase');
-      await showProof(db, { sign_in_email: invitation.email });
-      if (await this.people.isEnrolled(db, invitation.email)) throw new Problem('conflict', 'Somebody with this email is enrolled already: sign in and accept at /v1/me/invitation-acceptances.');
-      await this.personStore.insert(db, { id: personId, email: invitation.email, name: body.name, passphrase_hash: passphraseHash }, moment);
-      return this.#join(db, invitation, personId, moment, whence);
-    });
+    const joined = await this.database.withProof(
+      { proof, enrolling_id: personId, moment: moment.toISOString() },
+      async (db) => {
+        const invitation = await this.invitations.open(db, proof, moment);
+        refuseTelling(body.passphrase, { email: invitation.email, name: body.name }, '#/passphrase');
+        await showProof(db, { sign_in_email: invitation.email });
+        if (await this.people.isEnrolled(db, invitation.email))
+          throw new Problem(
+            'conflict',
+            'Somebody with this email is enrolled already: sign in and accept at /v1/me/invitation-acceptances.',
+          );
+        await this.personStore.insert(
+          db,
+          { id: personId, email: invitation.email, name: body.name, passphrase_hash: passphraseHash },
+          moment,
+        );
+        return this.#join(db, invitation, personId, moment, whence);
+      },
+    );
     await this.attempts.forgetStranger('invitation', proof, whence.address);
     return joined;
   }
@@ -111,35 +172,82 @@ export class InvitationService {
   async join({ asker, body }: CallOf<typeof api.joinByInvitation>): Promise<Joined> {
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('invitation', proof, asker.address, asker.moment);
-    return this.database.withProof({ proof, person_id: asker.personId, moment: asker.moment.toISOString() }, async (db) => {
-      const invitation = await this.invitations.open(db, proof, asker.moment);
-      const person = await this.people.one(db, asker.personId);
-      if (person.email !== invitation.email) throw notFound('invitation');
-      if (await this.places.belongs({ db, operationId: invitation.operation_id, moment: asker.moment }, asker.personId)) throw new Problem('conflict', 'One belongs to this operation already.');
-      return this.#join(db, invitation, asker.personId, asker.moment, asker);
-    });
+    return this.database.withProof(
+      { proof, person_id: asker.personId, moment: asker.moment.toISOString() },
+      async (db) => {
+        const invitation = await this.invitations.open(db, proof, asker.moment);
+        const person = await this.people.one(db, asker.personId);
+        if (person.email !== invitation.email) throw notFound('invitation');
+        if (
+          await this.places.belongs({ db, operationId: invitation.operation_id, moment: asker.moment }, asker.personId)
+        )
+          throw new Problem('conflict', 'One belongs to this operation already.');
+        return this.#join(db, invitation, asker.personId, asker.moment, asker);
+      },
+    );
   }
 
-  async #join(db: Transaction<DB>, invitation: InvitationRow, personId: string, moment: Date, whence: Whence): Promise<Joined> {
+  async #join(
+    db: Transaction<DB>,
+    invitation: InvitationRow,
+    personId: string,
+    moment: Date,
+    whence: Whence,
+  ): Promise<Joined> {
     const operationId = invitation.operation_id;
     const where = { db, operationId, moment };
-    const from = invitation.from_at !== null && invitation.from_at > moment.toISOString() ? invitation.from_at : moment.toISOString();
+    const from =
+      invitation.from_at !== null && invitation.from_at > moment.toISOString()
+        ? invitation.from_at
+        : moment.toISOString();
     await showProof(db, { person_id: personId, audited_operation: operationId });
-    const membership = await this.membershipStore.insert(where, { person_id: personId, role: invitation.role, sees_prices: invitation.sees_prices, from_at: from, until_at: invitation.until_at });
+    const membership = await this.membershipStore.insert(where, {
+      person_id: personId,
+      role: invitation.role,
+      sees_prices: invitation.sees_prices,
+      from_at: from,
+      until_at: invitation.until_at,
+    });
     if (invitation.role === 'nutritionist') await this.#engage(where, invitation, membership);
     await this.store.accept(where, invitation.id, membership.id);
     await this.audit.append(db, {
-      operationId, personId, requestId: whence.requestId, address: whence.address, action: 'invitation.accept', subjectKind: 'membership', subjectId: membership.id, after: { ...membership, invitation_id: invitation.id },
+      operationId,
+      personId,
+      requestId: whence.requestId,
+      address: whence.address,
+      action: 'invitation.accept',
+      subjectKind: 'membership',
+      subjectId: membership.id,
+      after: { ...membership, invitation_id: invitation.id },
     });
-    return { personId, operationId, membershipId: membership.id, role: invitation.role as Role, seesPrices: invitation.sees_prices, from, until: invitation.until_at };
+    return {
+      personId,
+      operationId,
+      membershipId: membership.id,
+      role: invitation.role as Role,
+      seesPrices: invitation.sees_prices,
+      from,
+      until: invitation.until_at,
+    };
   }
 
   /** An invitation of a nutritionist is an engagement, offered and accepted. */
   async #engage(where: Where, invitation: InvitationRow, membership: { id: string; person_id: string }): Promise<void> {
     await enterAs(where.db, { ...where, personId: membership.person_id });
     await this.engagements.insert(where, {
-      operation_name: await this.places.operationName(where) ?? '', consultant_email: invitation.email, consultant_id: membership.person_id, begun_by: 'operation', state: 'accepted', sees_prices: invitation.sees_prices, until_at: invitation.until_at,
-      after_end: 'history', note: invitation.note, offered_at: invitation.created_at, expires_at: invitation.expires_at, answered_at: where.moment.toISOString(), membership_id: membership.id,
+      operation_name: (await this.places.operationName(where)) ?? '',
+      consultant_email: invitation.email,
+      consultant_id: membership.person_id,
+      begun_by: 'operation',
+      state: 'accepted',
+      sees_prices: invitation.sees_prices,
+      until_at: invitation.until_at,
+      after_end: 'history',
+      note: invitation.note,
+      offered_at: invitation.created_at,
+      expires_at: invitation.expires_at,
+      answered_at: where.moment.toISOString(),
+      membership_id: membership.id,
     });
   }
 }
@@ -150,8 +258,26 @@ function withoutToken({ token_hash: _hash, ...row }: InvitationRow): Omit<Invita
 
 function written(row: InvitationRow, moment: Date): AnswerOf<typeof api.getInvitation> {
   return {
-    id: row.id, email: row.email, role: row.role as Role, seesPrices: row.sees_prices, from: row.from_at, until: row.until_at, note: row.note,
-    state: row.accepted_at !== null ? 'accepted' : row.withdrawn_at !== null ? 'withdrawn' : row.expires_at <= moment.toISOString() ? 'expired' : 'open',
-    invitedBy: row.invited_by, createdAt: row.created_at, expiresAt: row.expires_at, acceptedAt: row.accepted_at, membershipId: row.membership_id, version: row.version,
+    id: row.id,
+    email: row.email,
+    role: row.role as Role,
+    seesPrices: row.sees_prices,
+    from: row.from_at,
+    until: row.until_at,
+    note: row.note,
+    state:
+      row.accepted_at !== null
+        ? 'accepted'
+        : row.withdrawn_at !== null
+          ? 'withdrawn'
+          : row.expires_at <= moment.toISOString()
+            ? 'expired'
+            : 'open',
+    invitedBy: row.invited_by,
+    createdAt: row.created_at,
+    expiresAt: row.expires_at,
+    acceptedAt: row.accepted_at,
+    membershipId: row.membership_id,
+    version: row.version,
   };
 }

@@ -7,17 +7,35 @@ type Where = Pick<OperationTenant, 'db' | 'operationId' | 'moment'>;
 
 @Injectable()
 export class InvitationStore {
-  async insert(tenant: OperationTenant, id: string, invitation: Omit<NewRow<'invitation'>, 'invited_by'>): Promise<InvitationRow> {
-    return tenant.db.insertInto('invitation').values({ ...invitation, ...thingStamp(tenant, id), invited_by: tenant.personId }).returningAll().executeTakeFirstOrThrow();
+  async insert(
+    tenant: OperationTenant,
+    id: string,
+    invitation: Omit<NewRow<'invitation'>, 'invited_by'>,
+  ): Promise<InvitationRow> {
+    return tenant.db
+      .insertInto('invitation')
+      .values({ ...invitation, ...thingStamp(tenant, id), invited_by: tenant.personId })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 
   /** One that is locked. */
   async withdraw({ db, operationId, moment }: Where, id: string): Promise<void> {
-    await db.updateTable('invitation').set((e) => ({ withdrawn_at: moment.toISOString(), version: e('version', '+', 1) })).where('operation_id', '=', operationId).where('id', '=', id).execute();
+    await db
+      .updateTable('invitation')
+      .set((e) => ({ withdrawn_at: moment.toISOString(), version: e('version', '+', 1) }))
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .execute();
   }
 
   /** One that is locked, by the place that it became. */
   async accept({ db, operationId, moment }: Where, id: string, membershipId: string): Promise<void> {
-    await db.updateTable('invitation').set((e) => ({ accepted_at: moment.toISOString(), membership_id: membershipId, version: e('version', '+', 1) })).where('operation_id', '=', operationId).where('id', '=', id).execute();
+    await db
+      .updateTable('invitation')
+      .set((e) => ({ accepted_at: moment.toISOString(), membership_id: membershipId, version: e('version', '+', 1) }))
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .execute();
   }
 }

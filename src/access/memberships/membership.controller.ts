@@ -33,7 +33,9 @@ export class MembershipController {
   }
 
   @Endpoint(api.issueRecoveryToken)
-  issueRecoveryToken(@Received() call: CallOf<typeof api.issueRecoveryToken>): Promise<AnswerOf<typeof api.issueRecoveryToken>> {
+  issueRecoveryToken(
+    @Received() call: CallOf<typeof api.issueRecoveryToken>,
+  ): Promise<AnswerOf<typeof api.issueRecoveryToken>> {
     return this.service.issueRecoveryToken(call);
   }
 }

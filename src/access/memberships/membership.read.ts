@@ -20,25 +20,50 @@ export class MembershipRead {
 
   async page(tenant: OperationTenant, query: PageAsked & { ended: 'hide' | 'show' }): Promise<NamedMembershipRow[]> {
     let select = named(tenant);
-    if (query.ended === 'hide') select = select.where((e) => e.or([e('membership.until_at', 'is', null), e('membership.until_at', '>', tenant.moment.toISOString())]));
+    if (query.ended === 'hide')
+      select = select.where((e) =>
+        e.or([e('membership.until_at', 'is', null), e('membership.until_at', '>', tenant.moment.toISOString())]),
+      );
     return inIdOrder(select, query, 'asc', 'membership.id').execute();
   }
 
   /** What became of one place, oldest first. */
   async changes({ db, operationId }: OperationTenant, membershipId: string): Promise<MembershipChangeRow[]> {
-    return db.selectFrom('membership_change').selectAll().where('operation_id', '=', operationId).where('membership_id', '=', membershipId).orderBy('version').orderBy('changed_at').execute();
+    return db
+      .selectFrom('membership_change')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('membership_id', '=', membershipId)
+      .orderBy('version')
+      .orderBy('changed_at')
+      .execute();
   }
 
   /** Has this person a place in the operation that has not ended? */
-  async belongs({ db, operationId, moment }: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>, personId: string): Promise<boolean> {
-    const place = await db.selectFrom('membership').select('id').where('operation_id', '=', operationId).where('person_id', '=', personId)
-      .where((e) => e.or([e('until_at', 'is', null), e('until_at', '>', moment.toISOString())])).executeTakeFirst();
+  async belongs(
+    { db, operationId, moment }: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>,
+    personId: string,
+  ): Promise<boolean> {
+    const place = await db
+      .selectFrom('membership')
+      .select('id')
+      .where('operation_id', '=', operationId)
+      .where('person_id', '=', personId)
+      .where((e) => e.or([e('until_at', 'is', null), e('until_at', '>', moment.toISOString())]))
+      .executeTakeFirst();
     return place !== undefined;
   }
 
   /** Every place of a person, in any operation, also those that have ended. */
-  async placesOf(db: Transaction<DB>, personId: string): Promise<Pick<MembershipRow, 'operation_id' | 'id' | 'role' | 'until_at'>[]> {
-    return db.selectFrom('membership').select(['operation_id', 'id', 'role', 'until_at']).where('person_id', '=', personId).execute();
+  async placesOf(
+    db: Transaction<DB>,
+    personId: string,
+  ): Promise<Pick<MembershipRow, 'operation_id' | 'id' | 'role' | 'until_at'>[]> {
+    return db
+      .selectFrom('membership')
+      .select(['operation_id', 'id', 'role', 'until_at'])
+      .where('person_id', '=', personId)
+      .execute();
   }
 
   /** What the operation is called, to one who may see it. */
@@ -54,5 +79,10 @@ export class MembershipRead {
 }
 
 function named({ db, operationId }: OperationTenant) {
-  return db.selectFrom('membership').innerJoin('person', 'person.id', 'membership.person_id').selectAll('membership').select(['person.name', 'person.email']).where('membership.operation_id', '=', operationId);
+  return db
+    .selectFrom('membership')
+    .innerJoin('person', 'person.id', 'membership.person_id')
+    .selectAll('membership')
+    .select(['person.name', 'person.email'])
+    .where('membership.operation_id', '=', operationId);
 }

@@ -1,61 +1,135 @@
 import { z } from 'zod';
+import { ROLES } from '../../platform/roles/roles.data.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, operationParams, version } from '../../platform/wire/common.schema.js';
-import { ROLES } from './membership.store.js';
 
-export const role = z.enum(ROLES).describe('owner, manager, hand, nutritionist or accountant');
+export const role = z.enum(ROLES).describe(`${ROLES.slice(0, -1).join(', ')} or ${ROLES.at(-1)}`);
 export const seesPrices = z.boolean().describe('Whether money is shown; a hand never sees it');
 export const until = instantIn.describe('When it ends by itself; open if absent');
 
 const tag = 'People';
 const params = operationParams.extend({ membershipId: id });
 
-const membership = z.object({
-  id, personId: id, name: z.string().describe('Name of the person'), email: z.string().describe('Email address'), role, seesPrices,
-  from: instantOut, until: instantOut.describe('End, if there is one').nullable(), present: z.boolean().describe('True if it holds now'), version,
-}).meta({ id: 'Membership', description: 'A person\'s place in an operation' });
+const membership = z
+  .object({
+    id,
+    personId: id,
+    name: z.string().describe('Name of the person'),
+    email: z.string().describe('Email address'),
+    role,
+    seesPrices,
+    from: instantOut,
+    until: instantOut.describe('End, if there is one').nullable(),
+    present: z.boolean().describe('True if it holds now'),
+    version,
+  })
+  .meta({ id: 'Membership', description: "A person's place in an operation" });
 
 export const listMemberships = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/memberships', operationId: 'listMemberships', tag, access: 'read',
-  summary: 'Who belongs to the operation', params: operationParams,
-  query: z.strictObject({ ...pageQuery, ended: z.enum(['hide', 'show']).default('hide').describe('Whether places that have ended are listed too') }),
-  answer: pageAnswer(membership), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/memberships',
+  operationId: 'listMemberships',
+  tag,
+  access: 'read',
+  summary: 'Who belongs to the operation',
+  params: operationParams,
+  query: z.strictObject({
+    ...pageQuery,
+    ended: z.enum(['hide', 'show']).default('hide').describe('Whether places that have ended are listed too'),
+  }),
+  answer: pageAnswer(membership),
+  paged: true,
 });
 
 export const getMembership = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/memberships/:membershipId', operationId: 'getMembership', tag, access: 'read',
-  summary: 'One place in the operation', params, answer: membership, versioned: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/memberships/:membershipId',
+  operationId: 'getMembership',
+  tag,
+  access: 'read',
+  summary: 'One place in the operation',
+  params,
+  answer: membership,
+  versioned: true,
 });
 
 export const membershipHistory = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/memberships/:membershipId/history', operationId: 'getMembershipHistory', tag, access: 'own',
-  summary: 'What the place was, from when: oldest first', params,
+  method: 'GET',
+  path: '/v1/operations/:operationId/memberships/:membershipId/history',
+  operationId: 'getMembershipHistory',
+  tag,
+  access: 'own',
+  summary: 'What the place was, from when: oldest first',
+  params,
   answer: z.object({
-    changes: z.array(z.object({
-      what: z.enum(['begun', 'changed', 'ended']).describe('What happened'), role, seesPrices, until: instantOut.nullable(), version,
-      changedAt: instantOut, changedBy: id.describe('Who did it; null where it was no person').nullable(),
-    })),
+    changes: z.array(
+      z.object({
+        what: z.enum(['begun', 'changed', 'ended']).describe('What happened'),
+        role,
+        seesPrices,
+        until: instantOut.nullable(),
+        version,
+        changedAt: instantOut,
+        changedBy: id.describe('Who did it; null where it was no person').nullable(),
+      }),
+    ),
   }),
 });
 
 export const changeMembership = endpoint({
-  method: 'PATCH', path: '/v1/operations/:operationId/memberships/:membershipId', operationId: 'changeMembership', tag, access: 'own',
-  summary: 'Change role, prices or end', description: 'Fields left out stay as they are. A nutritionist\'s place is changed by the engagement.',
-  params, body: z.strictObject({ role: role.optional(), seesPrices: seesPrices.optional(), until: until.nullable().optional().describe('When it ends by itself; null: open') }),
-  answer: membership, changes: true, versioned: true, problems: ['last-owner', 'conflict'],
+  method: 'PATCH',
+  path: '/v1/operations/:operationId/memberships/:membershipId',
+  operationId: 'changeMembership',
+  tag,
+  access: 'own',
+  summary: 'Change role, prices or end',
+  description: "Fields left out stay as they are. A nutritionist's place is changed by the engagement.",
+  params,
+  body: z.strictObject({
+    role: role.optional(),
+    seesPrices: seesPrices.optional(),
+    until: until.nullable().optional().describe('When it ends by itself; null: open'),
+  }),
+  answer: membership,
+  changes: true,
+  versioned: true,
+  problems: ['last-owner', 'conflict'],
 });
 
 export const endMembership = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/memberships/:membershipId/end', operationId: 'endMembership', tag, access: 'read', status: 200,
-  summary: 'End a place now: an owner anybody\'s, everybody their own',
-  params, body: z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Why; kept in the audit') }), answer: membership, versioned: true, changes: true, problems: ['last-owner', 'conflict', 'not-permitted'],
+  method: 'POST',
+  path: '/v1/operations/:operationId/memberships/:membershipId/end',
+  operationId: 'endMembership',
+  tag,
+  access: 'read',
+  status: 200,
+  summary: "End a place now: an owner anybody's, everybody their own",
+  params,
+  body: z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Why; kept in the audit') }),
+  answer: membership,
+  versioned: true,
+  changes: true,
+  problems: ['last-owner', 'conflict', 'not-permitted'],
 });
 
 export const issueRecoveryToken = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/memberships/:membershipId/recovery-tokens', operationId: 'issueRecoveryToken', tag, access: 'own', status: 201,
+  method: 'POST',
+  path: '/v1/operations/:operationId/memberships/:membershipId/recovery-tokens',
+  operationId: 'issueRecoveryToken',
+  tag,
+  access: 'own',
+  status: 201,
   summary: 'Issue a token by which a member who has lost the passphrase sets a new one',
-  description: 'Good once, for 24 hours, and only for a manager, hand or accountant who belongs to no other operation. It stands in the audit. The token is shown in this one answer; a repeat answers with `token` null.',
-  params, body: z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Why; kept in the audit') }), onlyOnce: true,
-  answer: z.object({ membershipId: id, token: z.string().describe('To be handed over in person').nullable(), expiresAt: instantOut }),
+  description:
+    'Good once, for 24 hours, and only for a manager, hand or accountant who belongs to no other operation. It ' +
+    'stands in the audit. The token is shown in this one answer; a repeat answers with `token` null.',
+  params,
+  body: z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Why; kept in the audit') }),
+  onlyOnce: true,
+  answer: z.object({
+    membershipId: id,
+    token: z.string().describe('To be handed over in person').nullable(),
+    expiresAt: instantOut,
+  }),
 });

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { maySeePrices, RECOVERED_BY_OWNER, type Role } from '../../platform/roles/roles.data.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -12,13 +13,11 @@ import { RecoveryTokenStore } from '../recovery/recovery-token.store.js';
 import { hashToken, newToken, RECOVERY_PREFIX } from '../sign-in/tokens.js';
 import { MembershipRead, type MembershipRow, type NamedMembershipRow } from './membership.read.js';
 import type * as api from './membership.schema.js';
-import { MembershipStore, type Role } from './membership.store.js';
+import { MembershipStore } from './membership.store.js';
 
 type Answer = AnswerOf<typeof api.getMembership>;
 
 const RECOVERY_HOURS = 24;
-/** Whose passphrase an owner may help to renew: people of the house, not partners and not consultants. */
-const RECOVERABLE: readonly string[] = ['manager', 'hand', 'accountant'];
 
 /** Who belongs to an operation. Its history is written by the database; the last owner is kept there too. */
 @Injectable()
@@ -33,71 +32,171 @@ export class MembershipService {
     private readonly recoveryTokens: RecoveryTokenStore,
   ) {}
 
-  async list({ asker, params, query }: CallOf<typeof api.listMemberships>): Promise<AnswerOf<typeof api.listMemberships>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => pageOf(await this.places.page(tenant, query), query.limit, (row) => written(row, tenant.moment), (row) => [row.id]));
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listMemberships>): Promise<AnswerOf<typeof api.listMemberships>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      pageOf(
+        await this.places.page(tenant, query),
+        query.limit,
+        (row) => written(row, tenant.moment),
+        (row) => [row.id],
+      ),
+    );
   }
 
   async get({ asker, params }: CallOf<typeof api.getMembership>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.places.one(tenant, params.membershipId), tenant.moment));
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      written(await this.places.one(tenant, params.membershipId), tenant.moment),
+    );
   }
 
-  async history({ asker, params }: CallOf<typeof api.membershipHistory>): Promise<AnswerOf<typeof api.membershipHistory>> {
+  async history({
+    asker,
+    params,
+  }: CallOf<typeof api.membershipHistory>): Promise<AnswerOf<typeof api.membershipHistory>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       await this.places.one(tenant, params.membershipId);
       const rows = await this.places.changes(tenant, params.membershipId);
-      return { changes: rows.map((row) => ({ what: row.what as 'begun', role: row.role as Role, seesPrices: row.sees_prices, until: row.until_at, version: row.version, changedAt: row.changed_at, changedBy: row.changed_by })) };
+      return {
+        changes: rows.map((row) => ({
+          what: row.what as 'begun',
+          role: row.role as Role,
+          seesPrices: row.sees_prices,
+          until: row.until_at,
+          version: row.version,
+          changedAt: row.changed_at,
+          changedBy: row.changed_by,
+        })),
+      };
     });
   }
 
   async change({ asker, params, body, expectedVersion }: CallOf<typeof api.changeMembership>): Promise<Answer> {
-    return keepingAnOwner(() => this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.places.one(tenant, params.membershipId);
-      if (hasEnded(before, tenant.moment)) throw new Problem('conflict', 'This place has ended; invite the person again.');
-      if (before.role === 'nutritionist' || body.role === 'nutritionist') throw ruleBroken('#/role', 'by-engagement', body.role ?? before.role, 'a role other than nutritionist', 'A nutritionist\'s place is granted and changed by an engagement.');
-      const role = body.role ?? before.role;
-      const seesPrices = body.seesPrices ?? (role === 'hand' ? false : role === 'owner' ? true : before.sees_prices);
-      refusePrices(role, seesPrices);
-      if (typeof body.until === 'string' && new Date(body.until) <= tenant.moment) throw ruleBroken('#/until', 'in-the-past', body.until, `after ${tenant.moment.toISOString()}`, 'A place cannot end in the past; end it now instead.');
-      const until = body.until === undefined ? before.until_at : body.until === null ? null : new Date(body.until).toISOString();
-      const after = await this.store.change(tenant, { id: before.id, version: expectedVersion }, { role, sees_prices: seesPrices, until_at: until });
-      await tenant.audit({ action: 'membership.change', subjectKind: 'membership', subjectId: after.id, before: plain(before), after });
-      return written({ ...after, name: before.name, email: before.email }, tenant.moment);
-    }));
+    return keepingAnOwner(() =>
+      this.database.writeIn(asker, params.operationId, async (tenant) => {
+        const before = await this.places.one(tenant, params.membershipId);
+        if (hasEnded(before, tenant.moment))
+          throw new Problem('conflict', 'This place has ended; invite the person again.');
+        if (before.role === 'nutritionist' || body.role === 'nutritionist')
+          throw ruleBroken(
+            '#/role',
+            'by-engagement',
+            body.role ?? before.role,
+            'a role other than nutritionist',
+            "A nutritionist's place is granted and changed by an engagement.",
+          );
+        const role = body.role ?? before.role;
+        const seesPrices =
+          body.seesPrices ?? (!maySeePrices(role) ? false : role === 'owner' ? true : before.sees_prices);
+        refusePrices(role, seesPrices);
+        if (typeof body.until === 'string' && new Date(body.until) <= tenant.moment)
+          throw ruleBroken(
+            '#/until',
+            'in-the-past',
+            body.until,
+            `after ${tenant.moment.toISOString()}`,
+            'A place cannot end in the past; end it now instead.',
+          );
+        const until =
+          body.until === undefined ? before.until_at : body.until === null ? null : new Date(body.until).toISOString();
+        const after = await this.store.change(
+          tenant,
+          { id: before.id, version: expectedVersion },
+          { role, sees_prices: seesPrices, until_at: until },
+        );
+        await tenant.audit({
+          action: 'membership.change',
+          subjectKind: 'membership',
+          subjectId: after.id,
+          before: plain(before),
+          after,
+        });
+        return written({ ...after, name: before.name, email: before.email }, tenant.moment);
+      }),
+    );
   }
 
   async end({ asker, params, body, expectedVersion }: CallOf<typeof api.endMembership>): Promise<Answer> {
-    if (asker.apiKeyId !== undefined) throw new Problem('not-permitted', 'A key cannot end a place; sign in as a person.');
-    return keepingAnOwner(() => this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.places.one(tenant, params.membershipId);
-      const byOwner = tenant.may('own');
-      if (!byOwner && before.person_id !== tenant.personId) throw new Problem('not-permitted', 'Only an owner ends the place of another.');
-      if (hasEnded(before, tenant.moment)) throw new Problem('conflict', 'This place has ended already.');
-      const after = await this.close(tenant, before, { expectedVersion, reason: body.reason, by: byOwner && before.person_id !== tenant.personId ? 'operation' : 'consultant' });
-      return written({ ...after, name: before.name, email: before.email }, tenant.moment);
-    }));
+    if (asker.apiKeyId !== undefined)
+      throw new Problem('not-permitted', 'A key cannot end a place; sign in as a person.');
+    return keepingAnOwner(() =>
+      this.database.writeIn(asker, params.operationId, async (tenant) => {
+        const before = await this.places.one(tenant, params.membershipId);
+        const byOwner = tenant.may('own');
+        if (!byOwner && before.person_id !== tenant.personId)
+          throw new Problem('not-permitted', 'Only an owner ends the place of another.');
+        if (hasEnded(before, tenant.moment)) throw new Problem('conflict', 'This place has ended already.');
+        const after = await this.close(tenant, before, {
+          expectedVersion,
+          reason: body.reason,
+          by: byOwner && before.person_id !== tenant.personId ? 'operation' : 'consultant',
+        });
+        return written({ ...after, name: before.name, email: before.email }, tenant.moment);
+      }),
+    );
   }
 
   /** Ends a place now, and with it the engagement that it rests on, if there is one. */
-  async close(tenant: OperationTenant, before: MembershipRow, { expectedVersion, reason, by }: { expectedVersion: number; reason: string; by: 'operation' | 'consultant' }): Promise<MembershipRow> {
+  async close(
+    tenant: OperationTenant,
+    before: MembershipRow,
+    { expectedVersion, reason, by }: { expectedVersion: number; reason: string; by: 'operation' | 'consultant' },
+  ): Promise<MembershipRow> {
     const endedAt = tenant.moment.toISOString();
-    const engagement = before.role !== 'nutritionist' ? undefined : await this.engagements.ofMembership(tenant, before.id);
-    const kept = engagement?.after_end === 'history' ? await this.archive.take(tenant, engagement.id, before.person_id) : undefined;
-    if (engagement !== undefined) await this.engagementStore.change(tenant, engagement.id, { state: 'ended', ended_at: endedAt, ended_by: by });
-    // The audit line comes before the end: afterwards one who leaves may not write here any more. It commits with it or not at all.
-    await tenant.audit({ action: 'membership.end', subjectKind: 'membership', subjectId: before.id, before: plain(before), after: { untilAt: endedAt, reason, ...(kept === undefined ? {} : { recordsKept: kept }) } });
+    const engagement =
+      before.role !== 'nutritionist' ? undefined : await this.engagements.ofMembership(tenant, before.id);
+    const kept =
+      engagement?.after_end === 'history'
+        ? await this.archive.take(tenant, engagement.id, before.person_id)
+        : undefined;
+    if (engagement !== undefined)
+      await this.engagementStore.change(tenant, engagement.id, { state: 'ended', ended_at: endedAt, ended_by: by });
+    // The audit line comes before the end: afterwards one who leaves may not write here any more. It commits with it or
+    // not at all.
+    await tenant.audit({
+      action: 'membership.end',
+      subjectKind: 'membership',
+      subjectId: before.id,
+      before: plain(before),
+      after: { untilAt: endedAt, reason, ...(kept === undefined ? {} : { recordsKept: kept }) },
+    });
     return this.store.change(tenant, { id: before.id, version: expectedVersion }, { until_at: endedAt });
   }
 
-  async issueRecoveryToken({ asker, params, body }: CallOf<typeof api.issueRecoveryToken>): Promise<AnswerOf<typeof api.issueRecoveryToken>> {
+  async issueRecoveryToken({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.issueRecoveryToken>): Promise<AnswerOf<typeof api.issueRecoveryToken>> {
     const token = newToken(RECOVERY_PREFIX);
     const id = newId();
     const answer = await this.database.writeIn(asker, params.operationId, async (tenant) => {
       const membership = await this.places.one(tenant, params.membershipId);
       if (hasEnded(membership, tenant.moment)) throw new Problem('conflict', 'This place has ended.');
-      if (!RECOVERABLE.includes(membership.role)) throw ruleBroken('#', 'not-recoverable-by-owner', membership.role, `a ${RECOVERABLE.join(', ')}`, 'Owners and consultants recover by their own codes.');
+      if (!RECOVERED_BY_OWNER.includes(membership.role))
+        throw ruleBroken(
+          '#',
+          'not-recoverable-by-owner',
+          membership.role,
+          `a ${RECOVERED_BY_OWNER.join(', ')}`,
+          'Owners and consultants recover by their own codes.',
+        );
       const expiresAt = new Date(tenant.moment.getTime() + RECOVERY_HOURS * 3_600_000).toISOString();
-      await this.recoveryTokens.insert(tenant, id, { membership_id: membership.id, person_id: membership.person_id, token_hash: hashToken(token), expires_at: expiresAt });
-      await tenant.audit({ action: 'recovery-token.issue', subjectKind: 'membership', subjectId: membership.id, after: { reason: body.reason, expiresAt } });
+      await this.recoveryTokens.insert(tenant, id, {
+        membership_id: membership.id,
+        person_id: membership.person_id,
+        token_hash: hashToken(token),
+        expires_at: expiresAt,
+      });
+      await tenant.audit({
+        action: 'recovery-token.issue',
+        subjectKind: 'membership',
+        subjectId: membership.id,
+        after: { reason: body.reason, expiresAt },
+      });
       return { id, membershipId: membership.id, token: null as string | null, expiresAt };
     });
     return { ...answer, token: answer.id === id ? token : null };
@@ -105,8 +204,10 @@ export class MembershipService {
 }
 
 export function refusePrices(role: string, seesPrices: boolean, pointer = '#/seesPrices'): void {
-  if (role === 'hand' && seesPrices) throw ruleBroken(pointer, 'hand-sees-no-prices', true, 'false', 'A hand does not see money.');
-  if (role === 'owner' && !seesPrices) throw ruleBroken(pointer, 'owner-sees-prices', false, 'true', 'An owner sees the own books.');
+  if (!maySeePrices(role) && seesPrices)
+    throw ruleBroken(pointer, 'hand-sees-no-prices', true, 'false', 'A hand does not see money.');
+  if (role === 'owner' && !seesPrices)
+    throw ruleBroken(pointer, 'owner-sees-prices', false, 'true', 'An owner sees the own books.');
 }
 
 /** What the database says about the last owner, in the API's words. */
@@ -130,7 +231,15 @@ function plain({ name: _name, email: _email, ...row }: MembershipRow & Partial<N
 function written(row: NamedMembershipRow, moment: Date): Answer {
   const at = moment.toISOString();
   return {
-    id: row.id, personId: row.person_id, name: row.name, email: row.email, role: row.role as Role, seesPrices: row.sees_prices, from: row.from_at, until: row.until_at,
-    present: row.from_at <= at && (row.until_at === null || row.until_at > at), version: row.version,
+    id: row.id,
+    personId: row.person_id,
+    name: row.name,
+    email: row.email,
+    role: row.role as Role,
+    seesPrices: row.sees_prices,
+    from: row.from_at,
+    until: row.until_at,
+    present: row.from_at <= at && (row.until_at === null || row.until_at > at),
+    version: row.version,
   };
 }

@@ -1,40 +1,77 @@
 import { Injectable } from '@nestjs/common';
+import type { Role } from '../../platform/roles/roles.data.js';
 import { type ChangedRow, type NewRow, thingStamp } from '../../platform/database/rows.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import type { MembershipRow } from './membership.read.js';
 
-export const ROLES = ['owner', 'manager', 'hand', 'nutritionist', 'accountant'] as const;
-export type Role = (typeof ROLES)[number];
-
-/** Who belongs to an operation, as what, from when. The database lets only an owner write here, or one who was offered a place. */
+/**
+ * Who belongs to an operation, as what, from when. The database lets only an owner write here, or one who was offered a
+ * place.
+ */
 @Injectable()
 export class MembershipStore {
-  async grant(tenant: OperationTenant, { personId, role, seesPrices }: { personId: string; role: Role; seesPrices: boolean }): Promise<string> {
+  async grant(
+    tenant: OperationTenant,
+    { personId, role, seesPrices }: { personId: string; role: Role; seesPrices: boolean },
+  ): Promise<string> {
     const { db, operationId, moment } = tenant;
-    const row = await db.insertInto('membership').values({ operation_id: operationId, id: newId(), person_id: personId, role, sees_prices: seesPrices, from_at: moment.toISOString() }).returningAll().executeTakeFirstOrThrow();
+    const row = await db
+      .insertInto('membership')
+      .values({
+        operation_id: operationId,
+        id: newId(),
+        person_id: personId,
+        role,
+        sees_prices: seesPrices,
+        from_at: moment.toISOString(),
+      })
+      .returningAll()
+      .executeTakeFirstOrThrow();
     await tenant.audit({ action: 'membership.grant', subjectKind: 'membership', subjectId: row.id, after: row });
     return row.id;
   }
 
   /** A place that was offered and taken; answers what was written, since the one who takes it need not see it yet. */
-  async insert<Place extends NewRow<'membership'>>(where: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>, place: Place): Promise<Place & ReturnType<typeof thingStamp>> {
+  async insert<Place extends NewRow<'membership'>>(
+    where: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>,
+    place: Place,
+  ): Promise<Place & ReturnType<typeof thingStamp>> {
     const row = { ...place, ...thingStamp(where) };
     await where.db.insertInto('membership').values(row).execute();
     return row;
   }
 
   /** Changes a place, its end too. @throws Problem changed-meanwhile where somebody was quicker. */
-  async change({ db, operationId }: OperationTenant, { id, version }: { id: string; version: number }, changes: ChangedRow<'membership'>): Promise<MembershipRow> {
-    const after = await db.updateTable('membership').set((e) => ({ ...changes, version: e('version', '+', 1) }))
-      .where('operation_id', '=', operationId).where('id', '=', id).where('version', '=', version).returningAll().executeTakeFirst();
+  async change(
+    { db, operationId }: OperationTenant,
+    { id, version }: { id: string; version: number },
+    changes: ChangedRow<'membership'>,
+  ): Promise<MembershipRow> {
+    const after = await db
+      .updateTable('membership')
+      .set((e) => ({ ...changes, version: e('version', '+', 1) }))
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .where('version', '=', version)
+      .returningAll()
+      .executeTakeFirst();
     if (after === undefined) throw new Problem('changed-meanwhile');
     return after;
   }
 
   /** The terms of the engagement that a place rests on, which has been locked. */
-  async follow({ db, operationId }: OperationTenant, id: string, terms: Pick<MembershipRow, 'sees_prices' | 'until_at'>): Promise<void> {
-    await db.updateTable('membership').set((e) => ({ ...terms, version: e('version', '+', 1) })).where('operation_id', '=', operationId).where('id', '=', id).execute();
+  async follow(
+    { db, operationId }: OperationTenant,
+    id: string,
+    terms: Pick<MembershipRow, 'sees_prices' | 'until_at'>,
+  ): Promise<void> {
+    await db
+      .updateTable('membership')
+      .set((e) => ({ ...terms, version: e('version', '+', 1) }))
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .execute();
   }
 }

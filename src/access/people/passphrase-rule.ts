@@ -6,23 +6,35 @@ import { ruleBroken } from '../../platform/http/problem.js';
 const LEAST = 12;
 const MOST = 256;
 const LEAST_DIFFERENT = 5;
-/** Below this many guesses a passphrase gives no protection where a hash is slow: score 3 of Wheeler, "zxcvbn: Low-Budget Password Strength Estimation", USENIX Security 2016. */
+/**
+ * Below this many guesses a passphrase gives no protection where a hash is slow: score 3 of Wheeler, "zxcvbn:
+ * Low-Budget Password Strength Estimation", USENIX Security 2016.
+ */
 const LEAST_GUESSES = 1e8;
 /** Judged by its beginning: the estimate grows with the cube of the length, and what is common is short. */
 const JUDGED_CHARACTERS = 40;
 
-/** A passphrase to be: long enough, not one character over and over. No classes of characters are asked for (NIST SP 800-63B-4, 3.1.1.2). */
-export const newPassphrase = z.string().min(LEAST).max(MOST)
+/**
+ * A passphrase to be: long enough, not one character over and over. No classes of characters are asked for (NIST SP
+ * 800-63B-4, 3.1.1.2).
+ */
+export const newPassphrase = z
+  .string()
+  .min(LEAST)
+  .max(MOST)
   .refine((text) => new Set(text).size >= LEAST_DIFFERENT, `must hold at least ${LEAST_DIFFERENT} different characters`)
-  .describe(`A new passphrase, ${LEAST} to ${MOST} characters; a sentence is good. One of the most common ones, or made of them, is refused`);
+  .describe(
+    `A new passphrase, ${LEAST} to ${MOST} characters; a sentence is good. One of the most common ones, or made ` +
+      'of them, is refused',
+  );
 
 export const presentPassphrase = z.string().min(1).max(MOST).describe('The present passphrase');
 
 let estimator: ZxcvbnFactory | undefined;
 
 /**
- * One of the most common passphrases (the library's list of 49,000), or made of such ones, of rows of keys, sequences, dates and repeats.
- * Takes some milliseconds: asked after attempts were counted.
+ * One of the most common passphrases (the library's list of 49,000), or made of such ones, of rows of keys, sequences,
+ * dates and repeats. Takes some milliseconds: asked after attempts were counted.
  */
 export function isCommon(passphrase: string): boolean {
   estimator ??= new ZxcvbnFactory({ dictionary, graphs: adjacencyGraphs, maxLength: JUDGED_CHARACTERS });
@@ -31,15 +43,33 @@ export function isCommon(passphrase: string): boolean {
 
 /** @throws Problem rule-broken */
 export function refuseCommon(passphrase: string, pointer: string): void {
-  if (isCommon(passphrase)) throw ruleBroken(pointer, 'too-common', null, 'a passphrase that is not among the most common, nor made of them; four or five words of your own are good', 'This passphrase is among the first that somebody would guess.');
+  if (isCommon(passphrase))
+    throw ruleBroken(
+      pointer,
+      'too-common',
+      null,
+      'a passphrase that is not among the most common, nor made of them; four or five words of your own are good',
+      'This passphrase is among the first that somebody would guess.',
+    );
 }
 
-/** A passphrase that is somebody's own email or name says who they are, not that they are. @throws Problem rule-broken */
+/**
+ * A passphrase that is somebody's own email or name says who they are, not that they are. @throws Problem rule-broken
+ */
 export function refuseTelling(passphrase: string, person: { email: string; name: string }, pointer: string): void {
-  if (tellsItself(passphrase, person)) throw ruleBroken(pointer, 'tells-itself', null, 'a passphrase that is not one\'s own name or email', 'This passphrase says who one is.');
+  if (tellsItself(passphrase, person))
+    throw ruleBroken(
+      pointer,
+      'tells-itself',
+      null,
+      "a passphrase that is not one's own name or email",
+      'This passphrase says who one is.',
+    );
 }
 
 function tellsItself(passphrase: string, person: { email: string; name: string }): boolean {
   const plain = passphrase.toLowerCase();
-  return [person.email, person.email.split('@')[0] ?? '', person.name].some((word) => word.length >= 4 && plain.replaceAll(word.toLowerCase(), '').length < 6);
+  return [person.email, person.email.split('@')[0] ?? '', person.name].some(
+    (word) => word.length >= 4 && plain.replaceAll(word.toLowerCase(), '').length < 6,
+  );
 }

@@ -16,10 +16,11 @@ export class PersonRead {
   }
 
   async isEnrolled(db: Transaction<DB>, email: string): Promise<boolean> {
-    return await db.selectFrom('person').select('id').where('email', '=', email).executeTakeFirst() !== undefined;
+    return (await db.selectFrom('person').select('id').where('email', '=', email).executeTakeFirst()) !== undefined;
   }
 
   async passphraseHash(db: Transaction<DB>, id: string): Promise<string | null> {
-    return (await db.selectFrom('person').select('passphrase_hash').where('id', '=', id).executeTakeFirstOrThrow()).passphrase_hash;
+    return (await db.selectFrom('person').select('passphrase_hash').where('id', '=', id).executeTakeFirstOrThrow())
+      .passphrase_hash;
   }
 }

@@ -16,13 +16,20 @@ export class PersonStore {
     const id = newId();
     const passphraseHash = await hashPassphrase(passphrase);
     await this.database.withProof({ enrolling_id: id }, (db) =>
-      db.insertInto('person').values({ id, email: email.trim().toLowerCase(), name, passphrase_hash: passphraseHash }).execute());
+      db
+        .insertInto('person')
+        .values({ id, email: email.trim().toLowerCase(), name, passphrase_hash: passphraseHash })
+        .execute(),
+    );
     return id;
   }
 
   /** In a transaction that enrols this person. @throws Problem conflict where the email is taken. */
   async insert(db: Transaction<DB>, person: NewRow<'person'> & { id: string }, moment: Date): Promise<void> {
-    await db.insertInto('person').values({ ...person, created_at: moment.toISOString() }).execute();
+    await db
+      .insertInto('person')
+      .values({ ...person, created_at: moment.toISOString() })
+      .execute();
   }
 
   async changePassphrase(db: Transaction<DB>, id: string, passphraseHash: string): Promise<void> {

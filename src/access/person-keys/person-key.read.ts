@@ -24,8 +24,13 @@ export class PersonKeyRead {
 
   /** How many are good at present. */
   async countGood({ db, personId, moment }: Tenant): Promise<number> {
-    const { held } = await db.selectFrom('person_key').select((e) => e.fn.countAll<string>().as('held'))
-      .where('person_id', '=', personId).where('revoked_at', 'is', null).where('expires_at', '>', moment.toISOString()).executeTakeFirstOrThrow();
+    const { held } = await db
+      .selectFrom('person_key')
+      .select((e) => e.fn.countAll<string>().as('held'))
+      .where('person_id', '=', personId)
+      .where('revoked_at', 'is', null)
+      .where('expires_at', '>', moment.toISOString())
+      .executeTakeFirstOrThrow();
     return Number(held);
   }
 }

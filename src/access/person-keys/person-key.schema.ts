@@ -5,25 +5,93 @@ import { id, instantIn, instantOut, name, version } from '../../platform/wire/co
 
 const tag = 'Account';
 export const PERSON_KEY_SCOPES = ['read', 'prices', 'desk'] as const;
-const scopes = z.array(z.enum(PERSON_KEY_SCOPES)).min(1).max(PERSON_KEY_SCOPES.length).refine((list) => list.includes('read'), 'must include read: nothing else works without it').describe('What the key may do; never more than its maker may, engagement by engagement');
+const scopes = z
+  .array(z.enum(PERSON_KEY_SCOPES))
+  .min(1)
+  .max(PERSON_KEY_SCOPES.length)
+  .refine((list) => list.includes('read'), 'must include read: nothing else works without it')
+  .describe('What the key may do; never more than its maker may, engagement by engagement');
 
-const personKey = z.object({
-  id, name: z.string().describe('What it is for'), scopes, createdAt: instantOut, expiresAt: instantOut, revokedAt: instantOut.nullable(), lastUsedAt: instantOut.nullable(), replacesId: id.describe('The key that it takes the place of').nullable(), version,
-}).meta({ id: 'PersonKey', description: 'A consultant\'s own key: good in every operation that engages its maker' });
-const withSecret = personKey.extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() });
+const personKey = z
+  .object({
+    id,
+    name: z.string().describe('What it is for'),
+    scopes,
+    createdAt: instantOut,
+    expiresAt: instantOut,
+    revokedAt: instantOut.nullable(),
+    lastUsedAt: instantOut.nullable(),
+    replacesId: id.describe('The key that it takes the place of').nullable(),
+    version,
+  })
+  .meta({ id: 'PersonKey', description: "A consultant's own key: good in every operation that engages its maker" });
+const withSecret = personKey.extend({
+  secret: z.string().describe('The whole key; null in a repeated answer').nullable(),
+});
 const params = z.object({ personKeyId: id });
 
 export const createPersonKey = endpoint({
-  method: 'POST', path: '/v1/me/api-keys', operationId: 'createPersonKey', tag, access: 'signed-in',
-  summary: 'Make a key of one\'s own', description: 'For a consultant: it reaches the operations that engage one as nutritionist, from the day of an engagement to its end. The secret is shown once.',
-  body: z.strictObject({ name, scopes, expiresAt: instantIn.describe('At most two years ahead') }), answer: withSecret, versioned: true, creates: (key) => `/v1/me/api-keys/${key.id}`,
+  method: 'POST',
+  path: '/v1/me/api-keys',
+  operationId: 'createPersonKey',
+  tag,
+  access: 'signed-in',
+  summary: "Make a key of one's own",
+  description:
+    'For a consultant: it reaches the operations that engage one as nutritionist, from the day of an engagement ' +
+    'to its end. The secret is shown once.',
+  body: z.strictObject({ name, scopes, expiresAt: instantIn.describe('At most two years ahead') }),
+  answer: withSecret,
+  versioned: true,
+  creates: (key) => `/v1/me/api-keys/${key.id}`,
 });
-export const listPersonKeys = endpoint({ method: 'GET', path: '/v1/me/api-keys', operationId: 'listPersonKeys', tag, access: 'signed-in', summary: 'One\'s own keys', query: z.strictObject(pageQuery), answer: pageAnswer(personKey), paged: true });
-export const getPersonKey = endpoint({ method: 'GET', path: '/v1/me/api-keys/:personKeyId', operationId: 'getPersonKey', tag, access: 'signed-in', summary: 'One key of one\'s own', params, answer: personKey, versioned: true });
+export const listPersonKeys = endpoint({
+  method: 'GET',
+  path: '/v1/me/api-keys',
+  operationId: 'listPersonKeys',
+  tag,
+  access: 'signed-in',
+  summary: "One's own keys",
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(personKey),
+  paged: true,
+});
+export const getPersonKey = endpoint({
+  method: 'GET',
+  path: '/v1/me/api-keys/:personKeyId',
+  operationId: 'getPersonKey',
+  tag,
+  access: 'signed-in',
+  summary: "One key of one's own",
+  params,
+  answer: personKey,
+  versioned: true,
+});
 export const rotatePersonKey = endpoint({
-  method: 'POST', path: '/v1/me/api-keys/:personKeyId/rotation', operationId: 'rotatePersonKey', tag, access: 'signed-in', summary: 'Make a key that takes the place of this one',
-  description: 'Both are good until the older one ends after the overlap.', params,
-  body: z.strictObject({ overlapHours: z.number().int().min(0).max(168).default(24).describe('How long the older key stays good'), expiresAt: instantIn.optional().describe('Of the new key; as far ahead as the older one was made for, if absent') }),
-  answer: withSecret, versioned: true, creates: (key) => `/v1/me/api-keys/${key.id}`,
+  method: 'POST',
+  path: '/v1/me/api-keys/:personKeyId/rotation',
+  operationId: 'rotatePersonKey',
+  tag,
+  access: 'signed-in',
+  summary: 'Make a key that takes the place of this one',
+  description: 'Both are good until the older one ends after the overlap.',
+  params,
+  body: z.strictObject({
+    overlapHours: z.number().int().min(0).max(168).default(24).describe('How long the older key stays good'),
+    expiresAt: instantIn.optional().describe('Of the new key; as far ahead as the older one was made for, if absent'),
+  }),
+  answer: withSecret,
+  versioned: true,
+  creates: (key) => `/v1/me/api-keys/${key.id}`,
 });
-export const revokePersonKey = endpoint({ method: 'DELETE', path: '/v1/me/api-keys/:personKeyId', operationId: 'revokePersonKey', tag, access: 'signed-in', status: 204, summary: 'Revoke a key of one\'s own at once', params, changes: true });
+export const revokePersonKey = endpoint({
+  method: 'DELETE',
+  path: '/v1/me/api-keys/:personKeyId',
+  operationId: 'revokePersonKey',
+  tag,
+  access: 'signed-in',
+  status: 204,
+  summary: "Revoke a key of one's own at once",
+  params,
+  changes: true,
+});

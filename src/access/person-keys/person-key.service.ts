@@ -17,36 +17,59 @@ const KEYS_MOST = 20;
 /** A consultant's own keys. What one reaches is decided anew with each request, by the engagements of that moment. */
 @Injectable()
 export class PersonKeyService {
-  constructor(private readonly database: Database, private readonly keys: PersonKeyRead, private readonly store: PersonKeyStore) {}
+  constructor(
+    private readonly database: Database,
+    private readonly keys: PersonKeyRead,
+    private readonly store: PersonKeyStore,
+  ) {}
 
   async create({ asker, body }: CallOf<typeof api.createPersonKey>): Promise<AnswerOf<typeof api.createPersonKey>> {
     const expiresAt = keyExpiry(body.expiresAt, asker.moment);
     const secret = randomBytes(32).toString('base64url');
     const id = newId();
     const answer = await this.database.write(asker, async (tenant) => {
-      if (await this.keys.countGood(tenant) >= KEYS_MOST) throw new Problem('conflict', `${KEYS_MOST} keys are good at present; revoke one first.`);
-      const row = await this.store.insert(tenant, id, { name: body.name, scopes: [...new Set(body.scopes)], secret_hash: hashToken(secret), expires_at: expiresAt });
+      if ((await this.keys.countGood(tenant)) >= KEYS_MOST)
+        throw new Problem('conflict', `${KEYS_MOST} keys are good at present; revoke one first.`);
+      const row = await this.store.insert(tenant, id, {
+        name: body.name,
+        scopes: [...new Set(body.scopes)],
+        secret_hash: hashToken(secret),
+        expires_at: expiresAt,
+      });
       return { ...written(row), secret: null as string | null };
     });
     return answer.id === id ? { ...answer, secret: keyText(id, secret) } : answer;
   }
 
   async list({ asker, query }: CallOf<typeof api.listPersonKeys>): Promise<AnswerOf<typeof api.listPersonKeys>> {
-    return this.database.read(asker, async (tenant) => pageOf(await this.keys.page(tenant, query), query.limit, written, (row) => [row.id]));
+    return this.database.read(asker, async (tenant) =>
+      pageOf(await this.keys.page(tenant, query), query.limit, written, (row) => [row.id]),
+    );
   }
 
   async get({ asker, params }: CallOf<typeof api.getPersonKey>): Promise<AnswerOf<typeof api.getPersonKey>> {
     return this.database.read(asker, async (tenant) => written(await this.keys.one(tenant, params.personKeyId)));
   }
 
-  async rotate({ asker, params, body }: CallOf<typeof api.rotatePersonKey>): Promise<AnswerOf<typeof api.rotatePersonKey>> {
+  async rotate({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.rotatePersonKey>): Promise<AnswerOf<typeof api.rotatePersonKey>> {
     const secret = randomBytes(32).toString('base64url');
     const id = newId();
     const answer = await this.database.write(asker, async (tenant) => {
       const { moment } = tenant;
       const old = await this.keys.one(tenant, params.personKeyId, { lock: true });
-      if (old.revoked_at !== null || old.expires_at <= moment.toISOString()) throw new Problem('conflict', 'This key is no longer good; make a new one.');
-      const row = await this.store.insert(tenant, id, { name: old.name, scopes: old.scopes, secret_hash: hashToken(secret), expires_at: rotatedExpiry(body.expiresAt, old, moment), replaces_id: old.id });
+      if (old.revoked_at !== null || old.expires_at <= moment.toISOString())
+        throw new Problem('conflict', 'This key is no longer good; make a new one.');
+      const row = await this.store.insert(tenant, id, {
+        name: old.name,
+        scopes: old.scopes,
+        secret_hash: hashToken(secret),
+        expires_at: rotatedExpiry(body.expiresAt, old, moment),
+        replaces_id: old.id,
+      });
       await this.store.endAt(tenant, old.id, overlapEnd(body.overlapHours, old, moment));
       return { ...written(row), secret: null as string | null };
     });
@@ -64,6 +87,14 @@ export class PersonKeyService {
 
 function written(row: PersonKeyRow): AnswerOf<typeof api.getPersonKey> {
   return {
-    id: row.id, name: row.name, scopes: row.scopes as AnswerOf<typeof api.getPersonKey>['scopes'], createdAt: row.created_at, expiresAt: row.expires_at, revokedAt: row.revoked_at, lastUsedAt: row.last_used_at, replacesId: row.replaces_id, version: row.version,
+    id: row.id,
+    name: row.name,
+    scopes: row.scopes as AnswerOf<typeof api.getPersonKey>['scopes'],
+    createdAt: row.created_at,
+    expiresAt: row.expires_at,
+    revokedAt: row.revoked_at,
+    lastUsedAt: row.last_used_at,
+    replacesId: row.replaces_id,
+    version: row.version,
   };
 }

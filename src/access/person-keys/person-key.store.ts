@@ -6,18 +6,35 @@ import type { PersonKeyRow } from './person-key.read.js';
 
 @Injectable()
 export class PersonKeyStore {
-  async insert({ db, personId, moment }: Tenant, id: string, key: Omit<NewRow<'person_key'>, 'person_id'>): Promise<PersonKeyRow> {
-    return db.insertInto('person_key').values({ ...key, id, person_id: personId, created_at: moment.toISOString() }).returningAll().executeTakeFirstOrThrow();
+  async insert(
+    { db, personId, moment }: Tenant,
+    id: string,
+    key: Omit<NewRow<'person_key'>, 'person_id'>,
+  ): Promise<PersonKeyRow> {
+    return db
+      .insertInto('person_key')
+      .values({ ...key, id, person_id: personId, created_at: moment.toISOString() })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 
   /** Gives a key that is locked another end. */
   async endAt({ db }: Tenant, id: string, expiresAt: string): Promise<void> {
-    await db.updateTable('person_key').set((e) => ({ expires_at: expiresAt, version: e('version', '+', 1) })).where('id', '=', id).execute();
+    await db
+      .updateTable('person_key')
+      .set((e) => ({ expires_at: expiresAt, version: e('version', '+', 1) }))
+      .where('id', '=', id)
+      .execute();
   }
 
   /** @throws Problem changed-meanwhile where somebody was quicker. */
   async revoke({ db, moment }: Tenant, { id, version }: { id: string; version: number }): Promise<void> {
-    const changed = await db.updateTable('person_key').set((e) => ({ revoked_at: moment.toISOString(), version: e('version', '+', 1) })).where('id', '=', id).where('version', '=', version).executeTakeFirst();
+    const changed = await db
+      .updateTable('person_key')
+      .set((e) => ({ revoked_at: moment.toISOString(), version: e('version', '+', 1) }))
+      .where('id', '=', id)
+      .where('version', '=', version)
+      .executeTakeFirst();
     if (changed.numUpdatedRows === 0n) throw new Problem('changed-meanwhile');
   }
 }

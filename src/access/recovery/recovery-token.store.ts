@@ -9,7 +9,10 @@ export type RecoveryTokenRow = Selectable<DB['recovery_token']>;
 @Injectable()
 export class RecoveryTokenStore {
   async insert(tenant: OperationTenant, id: string, token: Omit<NewRow<'recovery_token'>, 'issued_by'>): Promise<void> {
-    await tenant.db.insertInto('recovery_token').values({ ...token, ...thingStamp(tenant, id), issued_by: tenant.personId }).execute();
+    await tenant.db
+      .insertInto('recovery_token')
+      .values({ ...token, ...thingStamp(tenant, id), issued_by: tenant.personId })
+      .execute();
   }
 
   /** The token that a proof opens, good or not; nobody else uses it until the transaction ends. */
@@ -18,6 +21,11 @@ export class RecoveryTokenStore {
   }
 
   async use(db: Transaction<DB>, { operation_id: operationId, id }: RecoveryTokenRow, moment: Date): Promise<void> {
-    await db.updateTable('recovery_token').set({ used_at: moment.toISOString() }).where('operation_id', '=', operationId).where('id', '=', id).execute();
+    await db
+      .updateTable('recovery_token')
+      .set({ used_at: moment.toISOString() })
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .execute();
   }
 }

@@ -58,18 +58,25 @@ export class RecoveryService {
     const person = await this.store.personByEmail(body.email);
     const personId = person?.id ?? '00000000-0000-0000-0000-000000000000';
     try {
-      // Guesses at the second proof are counted for the person, but only of one who holds a good recovery code: nobody else can use them up.
-      const guarded = await this.database.withProof({ person_id: personId }, async (db) =>
-        (await this.factors.holdsRecoveryCode(db, personId, body.recoveryCode)) && (await this.factors.inForce(db, personId)));
+      // Guesses at the second proof are counted for the person, but only of one who holds a good recovery code: nobody
+      // else can use them up.
+      const guarded = await this.database.withProof(
+        { person_id: personId },
+        async (db) =>
+          (await this.factors.holdsRecoveryCode(db, personId, body.recoveryCode)) &&
+          (await this.factors.inForce(db, personId)),
+      );
       if (guarded) await this.attempts.ofPerson(personId, moment);
       await this.database.withProof({ person_id: personId, moment: moment.toISOString() }, async (db) => {
-        if (!(await this.factors.takeRecoveryCode(db, personId, body.recoveryCode, moment))) throw new Problem('recovery-failed');
+        if (!(await this.factors.takeRecoveryCode(db, personId, body.recoveryCode, moment)))
+          throw new Problem('recovery-failed');
         await this.#proveSecond(db, personId, body, moment);
         await this.#renew(db, personId, body.newPassphrase, hash, moment);
       });
     } catch (error) {
       // A good code with a passphrase that cannot be taken is no attempt to note.
-      if (person !== undefined && !(error instanceof Problem && error.code === 'rule-broken')) this.denials.noteAccount(person, { ...whence, endpoint: 'recoverByCode', moment, code: 'recovery-failed' });
+      if (person !== undefined && !(error instanceof Problem && error.code === 'rule-broken'))
+        this.denials.noteAccount(person, { ...whence, endpoint: 'recoverByCode', moment, code: 'recovery-failed' });
       throw error;
     }
     await this.attempts.forgetStranger('recovery', body.email, whence.address);
@@ -82,34 +89,66 @@ export class RecoveryService {
     refuseCommon(body.newPassphrase, '#/newPassphrase');
     const hash = await hashPassphrase(body.newPassphrase);
     let known: { operation_id: string; person_id: string } | undefined;
-    await this.database.withProof({ proof, moment: moment.toISOString() }, async (db) => {
-      const token = await this.tokens.hold(db, proof);
-      known = token;
-      if (token === undefined || token.used_at !== null || token.expires_at <= moment.toISOString()) throw new Problem('recovery-failed');
-      await showProof(db, { person_id: token.person_id, audited_operation: token.operation_id });
-      // Whoever belongs elsewhere too is not this owner's to recover: an owner must never come into another's books by a member in common.
-      const places = await this.places.placesOf(db, token.person_id);
-      const here = places.find((place) => place.id === token.membership_id);
-      const elsewhere = places.some((place) => place.operation_id !== token.operation_id);
-      if (elsewhere || here === undefined || here.role === 'owner' || (here.until_at !== null && here.until_at <= moment.toISOString())) throw new Problem('recovery-failed');
-      await this.#proveSecond(db, token.person_id, body, moment);
-      await this.tokens.use(db, token, moment);
-      await this.#renew(db, token.person_id, body.newPassphrase, hash, moment);
-      await this.audit.append(db, { ...whence, operationId: token.operation_id, personId: token.person_id, action: 'recovery-token.use', subjectKind: 'membership', subjectId: token.membership_id });
-    }).catch((error: unknown) => {
-      // Of the operation that issued it, and of no other that the person may belong to.
-      if (known !== undefined && error instanceof Problem && error.code === 'recovery-failed') {
-        this.denials.note({ ...whence, moment, endpoint: 'recoverByToken', code: 'recovery-failed', operationId: known.operation_id, personId: known.person_id, apiKeyId: undefined });
-      }
-      throw error;
-    });
+    await this.database
+      .withProof({ proof, moment: moment.toISOString() }, async (db) => {
+        const token = await this.tokens.hold(db, proof);
+        known = token;
+        if (token === undefined || token.used_at !== null || token.expires_at <= moment.toISOString())
+          throw new Problem('recovery-failed');
+        await showProof(db, { person_id: token.person_id, audited_operation: token.operation_id });
+        // Whoever belongs elsewhere too is not this owner's to recover: an owner must never come into another's books
+        // by a member in common.
+        const places = await this.places.placesOf(db, token.person_id);
+        const here = places.find((place) => place.id === token.membership_id);
+        const elsewhere = places.some((place) => place.operation_id !== token.operation_id);
+        if (
+          elsewhere ||
+          here === undefined ||
+          here.role === 'owner' ||
+          (here.until_at !== null && here.until_at <= moment.toISOString())
+        )
+          throw new Problem('recovery-failed');
+        await this.#proveSecond(db, token.person_id, body, moment);
+        await this.tokens.use(db, token, moment);
+        await this.#renew(db, token.person_id, body.newPassphrase, hash, moment);
+        await this.audit.append(db, {
+          ...whence,
+          operationId: token.operation_id,
+          personId: token.person_id,
+          action: 'recovery-token.use',
+          subjectKind: 'membership',
+          subjectId: token.membership_id,
+        });
+      })
+      .catch((error: unknown) => {
+        // Of the operation that issued it, and of no other that the person may belong to.
+        if (known !== undefined && error instanceof Problem && error.code === 'recovery-failed') {
+          this.denials.note({
+            ...whence,
+            moment,
+            endpoint: 'recoverByToken',
+            code: 'recovery-failed',
+            operationId: known.operation_id,
+            personId: known.person_id,
+            apiKeyId: undefined,
+          });
+        }
+        throw error;
+      });
   }
 
-  async #proveSecond(db: Transaction<DB>, personId: string, { oneTimeCode, secondRecoveryCode }: Proofs, moment: Date): Promise<void> {
+  async #proveSecond(
+    db: Transaction<DB>,
+    personId: string,
+    { oneTimeCode, secondRecoveryCode }: Proofs,
+    moment: Date,
+  ): Promise<void> {
     if (!(await this.factors.inForce(db, personId))) return;
-    const proven = oneTimeCode !== undefined
-      ? await this.factors.takeCode(db, personId, oneTimeCode, moment)
-      : secondRecoveryCode !== undefined && await this.factors.takeRecoveryCode(db, personId, secondRecoveryCode, moment);
+    const proven =
+      oneTimeCode !== undefined
+        ? await this.factors.takeCode(db, personId, oneTimeCode, moment)
+        : secondRecoveryCode !== undefined &&
+          (await this.factors.takeRecoveryCode(db, personId, secondRecoveryCode, moment));
     if (!proven) throw new Problem('recovery-failed');
   }
 

@@ -28,7 +28,10 @@ export class SecondFactorStore {
   async begin(db: Transaction<DB>, personId: string, moment: Date): Promise<string> {
     const secret = newSecret();
     await db.deleteFrom('second_factor').where('person_id', '=', personId).execute();
-    await db.insertInto('second_factor').values({ person_id: personId, secret: this.secrets.seal(secret, personId), created_at: moment.toISOString() }).execute();
+    await db
+      .insertInto('second_factor')
+      .values({ person_id: personId, secret: this.secrets.seal(secret, personId), created_at: moment.toISOString() })
+      .execute();
     return secret;
   }
 
@@ -37,20 +40,33 @@ export class SecondFactorStore {
    * @throws Problem second-factor-unreadable where the secret was sealed under a key that is not here.
    */
   async takeCode(db: Transaction<DB>, personId: string, code: string, moment: Date): Promise<boolean> {
-    const factor = await db.selectFrom('second_factor').selectAll().where('person_id', '=', personId).forUpdate().executeTakeFirst();
+    const factor = await db
+      .selectFrom('second_factor')
+      .selectAll()
+      .where('person_id', '=', personId)
+      .forUpdate()
+      .executeTakeFirst();
     if (factor === undefined) return false;
     const secret = this.#open(factor.secret, personId);
     const step = stepOfCode(code, secret, moment);
     if (step === undefined || (factor.last_step !== null && step <= factor.last_step)) return false;
     // What an earlier release left in plain is sealed by its use, should no start have done it.
     const sealed = isSealed(factor.secret) ? factor.secret : this.secrets.seal(secret, personId);
-    await db.updateTable('second_factor').set({ last_step: step, secret: sealed }).where('person_id', '=', personId).execute();
+    await db
+      .updateTable('second_factor')
+      .set({ last_step: step, secret: sealed })
+      .where('person_id', '=', personId)
+      .execute();
     return true;
   }
 
   /** The first code came: from now on it is asked for. */
   async confirm(db: Transaction<DB>, personId: string, moment: Date): Promise<void> {
-    await db.updateTable('second_factor').set({ confirmed_at: moment.toISOString() }).where('person_id', '=', personId).execute();
+    await db
+      .updateTable('second_factor')
+      .set({ confirmed_at: moment.toISOString() })
+      .where('person_id', '=', personId)
+      .execute();
   }
 
   async remove(db: Transaction<DB>, personId: string): Promise<void> {
@@ -68,27 +84,60 @@ export class SecondFactorStore {
   }
 
   async recoveryCodesLeft(db: Transaction<DB>, personId: string): Promise<number> {
-    const { left } = await db.selectFrom('recovery_code').select((e) => e.fn.countAll<string>().as('left')).where('person_id', '=', personId).where('used_at', 'is', null).executeTakeFirstOrThrow();
+    const { left } = await db
+      .selectFrom('recovery_code')
+      .select((e) => e.fn.countAll<string>().as('left'))
+      .where('person_id', '=', personId)
+      .where('used_at', 'is', null)
+      .executeTakeFirstOrThrow();
     return Number(left);
   }
 
   async holdsRecoveryCode(db: Transaction<DB>, personId: string, code: string): Promise<boolean> {
-    const row = await db.selectFrom('recovery_code').select('id').where('person_id', '=', personId).where('code_hash', '=', hashToken(plain(code))).where('used_at', 'is', null).executeTakeFirst();
+    const row = await db
+      .selectFrom('recovery_code')
+      .select('id')
+      .where('person_id', '=', personId)
+      .where('code_hash', '=', hashToken(plain(code)))
+      .where('used_at', 'is', null)
+      .executeTakeFirst();
     return row !== undefined;
   }
 
   /** Takes a recovery code, once. */
   async takeRecoveryCode(db: Transaction<DB>, personId: string, code: string, moment: Date): Promise<boolean> {
-    const used = await db.updateTable('recovery_code').set({ used_at: moment.toISOString() })
-      .where('person_id', '=', personId).where('code_hash', '=', hashToken(plain(code))).where('used_at', 'is', null).executeTakeFirst();
+    const used = await db
+      .updateTable('recovery_code')
+      .set({ used_at: moment.toISOString() })
+      .where('person_id', '=', personId)
+      .where('code_hash', '=', hashToken(plain(code)))
+      .where('used_at', 'is', null)
+      .executeTakeFirst();
     return used.numUpdatedRows > 0n;
   }
 
-  /** Ten codes of 112 random bits (enough to keep under one fast hash: OWASP ASVS 5.0, 6.5.2), shown once; those made before are gone. */
+  /**
+   * Ten codes of 112 random bits (enough to keep under one fast hash: OWASP ASVS 5.0, 6.5.2), shown once; those made
+   * before are gone.
+   */
   async makeRecoveryCodes(db: Transaction<DB>, personId: string, moment: Date): Promise<string[]> {
-    const codes = Array.from({ length: CODES }, () => randomBytes(14).toString('hex').replace(/(.{5})(?!$)/g, '$1-'));
+    const codes = Array.from({ length: CODES }, () =>
+      randomBytes(14)
+        .toString('hex')
+        .replace(/(.{5})(?!$)/g, '$1-'),
+    );
     await db.deleteFrom('recovery_code').where('person_id', '=', personId).execute();
-    await db.insertInto('recovery_code').values(codes.map((code) => ({ id: newId(), person_id: personId, code_hash: hashToken(plain(code)), created_at: moment.toISOString() }))).execute();
+    await db
+      .insertInto('recovery_code')
+      .values(
+        codes.map((code) => ({
+          id: newId(),
+          person_id: personId,
+          code_hash: hashToken(plain(code)),
+          created_at: moment.toISOString(),
+        })),
+      )
+      .execute();
     return codes;
   }
 }

@@ -3,7 +3,10 @@ import { Problem } from '../../platform/http/problem.js';
 import { SignInStore } from './sign-in.store.js';
 
 export const WINDOW_MINUTES = 15;
-/** Per pair of email and address, so that a stranger elsewhere cannot lock a person out; per address, so that one cannot try many emails. */
+/**
+ * Per pair of email and address, so that a stranger elsewhere cannot lock a person out; per address, so that one cannot
+ * try many emails.
+ */
 const PAIR_ATTEMPTS = 8;
 const ADDRESS_ATTEMPTS = 60;
 /** Per person, and counted only for one who has shown the passphrase or a session: nobody else can use it up. */
@@ -16,7 +19,13 @@ export class Attempts {
 
   /** Before anybody is known: counts for the pair of what was named and the address, and for the address. */
   async ofStranger(kind: string, named: string, address: string, moment: Date): Promise<void> {
-    await this.#count([[pairOf(kind, named, address), PAIR_ATTEMPTS], [`address:${address}`, ADDRESS_ATTEMPTS]], moment);
+    await this.#count(
+      [
+        [pairOf(kind, named, address), PAIR_ATTEMPTS],
+        [`address:${address}`, ADDRESS_ATTEMPTS],
+      ],
+      moment,
+    );
   }
 
   /** Of a person who is known already: a one-time code, the present passphrase. */
@@ -33,7 +42,11 @@ export class Attempts {
   }
 
   async #count(limits: readonly (readonly [subject: string, most: number])[], moment: Date): Promise<void> {
-    const counts = await this.store.countAttempt(limits.map(([subject]) => subject), moment, new Date(moment.getTime() - WINDOW_MINUTES * 60_000));
+    const counts = await this.store.countAttempt(
+      limits.map(([subject]) => subject),
+      moment,
+      new Date(moment.getTime() - WINDOW_MINUTES * 60_000),
+    );
     if (limits.some(([, most], index) => (counts[index] ?? 0) > most)) {
       throw new Problem('too-many-attempts', undefined, [], { 'Retry-After': String(WINDOW_MINUTES * 60) });
     }

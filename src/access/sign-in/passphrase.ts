@@ -1,6 +1,9 @@
 import { hash, verify } from '@node-rs/argon2';
 
-/** argon2id (the library's default variant) with the first parameter set of the OWASP Password Storage Cheat Sheet: 19 MiB, two passes, one lane. */
+/**
+ * argon2id (the library's default variant) with the first parameter set of the OWASP Password Storage Cheat Sheet: 19
+ * MiB, two passes, one lane.
+ */
 const SETTINGS = { memoryCost: 19_456, timeCost: 2, parallelism: 1 } as const;
 
 export async function hashPassphrase(passphrase: string): Promise<string> {

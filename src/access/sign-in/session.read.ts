@@ -15,10 +15,18 @@ export interface SessionRow {
 export class SessionRead {
   /** Sessions of the one asking that have not ended, newest first. */
   async page({ db, personId }: Tenant, query: PageAsked): Promise<SessionRow[]> {
-    const select = db.selectFrom('person_session')
+    const select = db
+      .selectFrom('person_session')
       .select(['id', 'created_at', 'user_agent', 'address'])
-      .select((e) => e.selectFrom('session_token').select((t) => t.fn.max('created_at').as('at')).whereRef('session_token.session_id', '=', 'person_session.id').as('renewed_at'))
-      .where('person_id', '=', personId).where('ended_at', 'is', null);
+      .select((e) =>
+        e
+          .selectFrom('session_token')
+          .select((t) => t.fn.max('created_at').as('at'))
+          .whereRef('session_token.session_id', '=', 'person_session.id')
+          .as('renewed_at'),
+      )
+      .where('person_id', '=', personId)
+      .where('ended_at', 'is', null);
     return inIdOrder(select, query, 'desc').execute();
   }
 }

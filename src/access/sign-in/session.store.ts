@@ -8,14 +8,27 @@ import { notFound } from '../../platform/http/problem.js';
 export class SessionStore {
   /** @throws Problem not-found where the one asking has no such session that goes on. */
   async end({ db, personId, moment }: Tenant, id: string, reason: string): Promise<void> {
-    const ended = await db.updateTable('person_session').set({ ended_at: moment.toISOString(), ended_reason: reason })
-      .where('id', '=', id).where('person_id', '=', personId).where('ended_at', 'is', null).executeTakeFirst();
+    const ended = await db
+      .updateTable('person_session')
+      .set({ ended_at: moment.toISOString(), ended_reason: reason })
+      .where('id', '=', id)
+      .where('person_id', '=', personId)
+      .where('ended_at', 'is', null)
+      .executeTakeFirst();
     if (ended.numUpdatedRows === 0n) throw notFound('session');
   }
 
   /** All of a person's, or all but one. */
-  async endAll({ db, personId, moment }: { db: Transaction<DB>; personId: string; moment: Date }, reason: string, except?: string): Promise<void> {
-    const update = db.updateTable('person_session').set({ ended_at: moment.toISOString(), ended_reason: reason }).where('person_id', '=', personId).where('ended_at', 'is', null);
+  async endAll(
+    { db, personId, moment }: { db: Transaction<DB>; personId: string; moment: Date },
+    reason: string,
+    except?: string,
+  ): Promise<void> {
+    const update = db
+      .updateTable('person_session')
+      .set({ ended_at: moment.toISOString(), ended_reason: reason })
+      .where('person_id', '=', personId)
+      .where('ended_at', 'is', null);
     await (except === undefined ? update : update.where('id', '<>', except)).execute();
   }
 }

@@ -10,12 +10,22 @@ export class SignInController {
   constructor(private readonly service: SignInService) {}
 
   @Endpoint(api.signIn)
-  signIn(@Received() { body }: CallOf<typeof api.signIn>, @Req() request: FastifyRequest): Promise<AnswerOf<typeof api.signIn>> {
-    return this.service.signIn(body, { address: request.ip, userAgent: request.headers['user-agent'], requestId: String(request.id) });
+  signIn(
+    @Received() { body }: CallOf<typeof api.signIn>,
+    @Req() request: FastifyRequest,
+  ): Promise<AnswerOf<typeof api.signIn>> {
+    return this.service.signIn(body, {
+      address: request.ip,
+      userAgent: request.headers['user-agent'],
+      requestId: String(request.id),
+    });
   }
 
   @Endpoint(api.refresh)
-  refresh(@Received() { body }: CallOf<typeof api.refresh>, @Req() request: FastifyRequest): Promise<AnswerOf<typeof api.refresh>> {
+  refresh(
+    @Received() { body }: CallOf<typeof api.refresh>,
+    @Req() request: FastifyRequest,
+  ): Promise<AnswerOf<typeof api.refresh>> {
     return this.service.refresh(body.refreshToken, { address: request.ip, requestId: String(request.id) });
   }
 

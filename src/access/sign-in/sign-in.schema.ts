@@ -4,31 +4,54 @@ import { id, instantOut } from '../../platform/wire/common.schema.js';
 
 export const email = z.string().trim().toLowerCase().max(254).pipe(z.email()).describe('Email address');
 
-export const oneTimeCode = z.string().regex(/^\d{6}$/, 'must be six digits').describe('The present code of one\'s generator');
+export const oneTimeCode = z
+  .string()
+  .regex(/^\d{6}$/, 'must be six digits')
+  .describe("The present code of one's generator");
 export const recoveryCode = z.string().min(20).max(40).describe('One of the ten recovery codes; good once');
 
-export const personOut = z.object({ id, name: z.string().describe('Name'), email: z.string().describe('Email address') }).meta({ id: 'Person', description: 'A person who signs in' });
+export const personOut = z
+  .object({ id, name: z.string().describe('Name'), email: z.string().describe('Email address') })
+  .meta({ id: 'Person', description: 'A person who signs in' });
 
-const session = z.object({
-  tokenType: z.literal('Bearer').describe('How the access token is sent: Authorization: Bearer …'),
-  accessToken: z.string().describe('Goes with every request'),
-  accessExpiresAt: instantOut,
-  refreshToken: z.string().describe('Good once, for a new pair'),
-  refreshExpiresAt: instantOut,
-  person: personOut,
-}).meta({ id: 'Session', description: 'A pair of tokens for a person' });
+const session = z
+  .object({
+    tokenType: z.literal('Bearer').describe('How the access token is sent: Authorization: Bearer …'),
+    accessToken: z.string().describe('Goes with every request'),
+    accessExpiresAt: instantOut,
+    refreshToken: z.string().describe('Good once, for a new pair'),
+    refreshExpiresAt: instantOut,
+    person: personOut,
+  })
+  .meta({ id: 'Session', description: 'A pair of tokens for a person' });
 
 export const signIn = endpoint({
-  method: 'POST', path: '/v1/sign-in', operationId: 'signIn', tag: 'Access', access: 'public', status: 200,
+  method: 'POST',
+  path: '/v1/sign-in',
+  operationId: 'signIn',
+  tag: 'Access',
+  access: 'public',
+  status: 200,
   summary: 'Sign in with email and passphrase',
-  description: 'Limited for each pair of email and address, and for each address, so that nobody can lock another person out.',
-  body: z.strictObject({ email, passphrase: z.string().min(1).max(256).describe('Passphrase'), oneTimeCode: oneTimeCode.optional(), recoveryCode: recoveryCode.optional().describe('An unused recovery code, where the generator is lost') }),
+  description:
+    'Limited for each pair of email and address, and for each address, so that nobody can lock another person out.',
+  body: z.strictObject({
+    email,
+    passphrase: z.string().min(1).max(256).describe('Passphrase'),
+    oneTimeCode: oneTimeCode.optional(),
+    recoveryCode: recoveryCode.optional().describe('An unused recovery code, where the generator is lost'),
+  }),
   answer: session,
   problems: ['sign-in-failed', 'second-factor-needed', 'second-factor-unreadable', 'too-many-attempts'],
 });
 
 export const refresh = endpoint({
-  method: 'POST', path: '/v1/token-refresh', operationId: 'refreshTokens', tag: 'Access', access: 'public', status: 200,
+  method: 'POST',
+  path: '/v1/token-refresh',
+  operationId: 'refreshTokens',
+  tag: 'Access',
+  access: 'public',
+  status: 200,
   summary: 'Trade a refresh token for a new pair',
   description: 'A refresh token works once. One that comes a second time ends its whole session.',
   body: z.strictObject({ refreshToken: z.string().min(1).max(200).describe('The refresh token of the present pair') }),
@@ -37,21 +60,32 @@ export const refresh = endpoint({
 });
 
 export const signOut = endpoint({
-  method: 'POST', path: '/v1/sign-out', operationId: 'signOut', tag: 'Access', access: 'signed-in', status: 204,
-  summary: 'End this session, or all of one\'s sessions',
+  method: 'POST',
+  path: '/v1/sign-out',
+  operationId: 'signOut',
+  tag: 'Access',
+  access: 'signed-in',
+  status: 204,
+  summary: "End this session, or all of one's sessions",
   body: z.strictObject({ everywhere: z.boolean().default(false).describe('End every session of this person') }),
 });
 
 export const me = endpoint({
-  method: 'GET', path: '/v1/me', operationId: 'getMe', tag: 'Access', access: 'signed-in',
+  method: 'GET',
+  path: '/v1/me',
+  operationId: 'getMe',
+  tag: 'Access',
+  access: 'signed-in',
   summary: 'Who am I, and where do I belong?',
   answer: z.object({
     person: personOut,
-    memberships: z.array(z.object({
-      operationId: id,
-      operation: z.string().describe('Name of the operation'),
-      role: z.string().describe('Role in it'),
-      seesPrices: z.boolean().describe('Whether money is shown'),
-    })),
+    memberships: z.array(
+      z.object({
+        operationId: id,
+        operation: z.string().describe('Name of the operation'),
+        role: z.string().describe('Role in it'),
+        seesPrices: z.boolean().describe('Whether money is shown'),
+      }),
+    ),
   }),
 });

@@ -49,22 +49,38 @@ export class SignInService {
     return this.store.openPageSession(person.id, origin.userAgent, moment, origin.address, PAGE_HOURS);
   }
 
-  async #proven({ email, passphrase, oneTimeCode, recoveryCode }: Body, { address, requestId }: Origin, moment: Date): Promise<KnownPerson> {
+  async #proven(
+    { email, passphrase, oneTimeCode, recoveryCode }: Body,
+    { address, requestId }: Origin,
+    moment: Date,
+  ): Promise<KnownPerson> {
     await this.attempts.ofStranger('sign-in', email, address, moment);
     const person = await this.store.personByEmail(email);
     const matches = await passphraseMatches(person?.passphrase_hash, passphrase);
     if (person === undefined || !matches) {
-      if (person !== undefined) this.denials.noteAccount(person, { endpoint: 'signIn', address, requestId, moment, code: 'sign-in-failed' });
+      if (person !== undefined)
+        this.denials.noteAccount(person, { endpoint: 'signIn', address, requestId, moment, code: 'sign-in-failed' });
       throw new Problem('sign-in-failed');
     }
-    const needsMore = await this.database.withProof({ person_id: person.id }, (db) => this.factors.inForce(db, person.id));
+    const needsMore = await this.database.withProof({ person_id: person.id }, (db) =>
+      this.factors.inForce(db, person.id),
+    );
     if (needsMore) {
       if (oneTimeCode === undefined && recoveryCode === undefined) throw new Problem('second-factor-needed');
       await this.attempts.ofPerson(person.id, moment);
       const taken = await this.database.withProof({ person_id: person.id }, (db) =>
-        oneTimeCode === undefined ? this.factors.takeRecoveryCode(db, person.id, recoveryCode ?? '', moment) : this.factors.takeCode(db, person.id, oneTimeCode, moment));
+        oneTimeCode === undefined
+          ? this.factors.takeRecoveryCode(db, person.id, recoveryCode ?? '', moment)
+          : this.factors.takeCode(db, person.id, oneTimeCode, moment),
+      );
       if (!taken) {
-        this.denials.noteAccount(person, { endpoint: 'signIn', address, requestId, moment, code: 'second-factor-failed' });
+        this.denials.noteAccount(person, {
+          endpoint: 'signIn',
+          address,
+          requestId,
+          moment,
+          code: 'second-factor-failed',
+        });
         throw new Problem('sign-in-failed', 'The one-time code is not the present one, or it was used before.');
       }
       await this.attempts.forgetPerson(person.id);
@@ -73,14 +89,23 @@ export class SignInService {
     return person;
   }
 
-  async refresh(refreshToken: string, { address, requestId }: Omit<Origin, 'userAgent'>): Promise<AnswerOf<typeof signIn>> {
+  async refresh(
+    refreshToken: string,
+    { address, requestId }: Omit<Origin, 'userAgent'>,
+  ): Promise<AnswerOf<typeof signIn>> {
     const moment = this.clock.now();
     const rotated = await this.store.rotate(refreshToken, moment);
     if (rotated?.pair === undefined) {
-      if (rotated !== undefined) this.denials.noteAccount({ id: rotated.personId }, { endpoint: 'refreshTokens', address, requestId, moment, code: 'refresh-failed' });
+      if (rotated !== undefined)
+        this.denials.noteAccount(
+          { id: rotated.personId },
+          { endpoint: 'refreshTokens', address, requestId, moment, code: 'refresh-failed' },
+        );
       throw new Problem('refresh-failed');
     }
-    const person = await this.database.withProof({ person_id: rotated.personId }, (db) => this.people.one(db, rotated.personId));
+    const person = await this.database.withProof({ person_id: rotated.personId }, (db) =>
+      this.people.one(db, rotated.personId),
+    );
     return sessionAnswer(rotated.pair, person);
   }
 
@@ -93,7 +118,10 @@ export class SignInService {
       const names = await this.places.operationNames(tenant);
       return {
         person: await this.people.one(tenant.db, asker.personId),
-        memberships: tenant.memberships.map((membership) => ({ ...membership, operation: names.get(membership.operationId) ?? '' })),
+        memberships: tenant.memberships.map((membership) => ({
+          ...membership,
+          operation: names.get(membership.operationId) ?? '',
+        })),
       };
     });
   }

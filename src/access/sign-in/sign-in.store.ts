@@ -28,63 +28,141 @@ export class SignInStore {
 
   async personByEmail(email: string): Promise<KnownPerson | undefined> {
     return this.database.withProof({ sign_in_email: email }, (db) =>
-      db.selectFrom('person').select(['id', 'name', 'email', 'passphrase_hash']).where('email', '=', email).executeTakeFirst());
+      db
+        .selectFrom('person')
+        .select(['id', 'name', 'email', 'passphrase_hash'])
+        .where('email', '=', email)
+        .executeTakeFirst(),
+    );
   }
 
   /** Counts this attempt and answers how many there were for each subject since `since`, this one included. */
   async countAttempt(subjects: readonly string[], moment: Date, since: Date): Promise<number[]> {
     const hashes = subjects.map(hashToken);
     return this.database.withProof({ subjects: hashes.join(',') }, async (db) => {
-      // One after the other for each subject: attempts of one moment must not all overlook each other. Locked in one order, so that none waits in a circle.
-      for (const hash of [...hashes].sort()) await sql`SELECT pg_advisory_xact_lock(hashtextextended(${hash}, 731))`.execute(db);
-      await db.deleteFrom('sign_in_attempt').where('subject_hash', 'in', hashes).where('attempted_at', '<=', since.toISOString()).execute();
-      await db.insertInto('sign_in_attempt').values(hashes.map((hash) => ({ id: newId(), subject_hash: hash, attempted_at: moment.toISOString() }))).execute();
-      const counts = await db.selectFrom('sign_in_attempt').select(['subject_hash', (b) => b.fn.countAll<string>().as('attempts')])
-        .where('subject_hash', 'in', hashes).groupBy('subject_hash').execute();
+      // One after the other for each subject: attempts of one moment must not all overlook each other. Locked in one
+      // order, so that none waits in a circle.
+      for (const hash of [...hashes].sort())
+        await sql`SELECT pg_advisory_xact_lock(hashtextextended(${hash}, 731))`.execute(db);
+      await db
+        .deleteFrom('sign_in_attempt')
+        .where('subject_hash', 'in', hashes)
+        .where('attempted_at', '<=', since.toISOString())
+        .execute();
+      await db
+        .insertInto('sign_in_attempt')
+        .values(hashes.map((hash) => ({ id: newId(), subject_hash: hash, attempted_at: moment.toISOString() })))
+        .execute();
+      const counts = await db
+        .selectFrom('sign_in_attempt')
+        .select(['subject_hash', (b) => b.fn.countAll<string>().as('attempts')])
+        .where('subject_hash', 'in', hashes)
+        .groupBy('subject_hash')
+        .execute();
       return hashes.map((hash) => Number(counts.find((row) => row.subject_hash === hash)?.attempts ?? 0));
     });
   }
 
   async forgetAttempts(subject: string): Promise<void> {
     const hash = hashToken(subject);
-    await this.database.withProof({ subjects: hash }, (db) => db.deleteFrom('sign_in_attempt').where('subject_hash', '=', hash).execute());
+    await this.database.withProof({ subjects: hash }, (db) =>
+      db.deleteFrom('sign_in_attempt').where('subject_hash', '=', hash).execute(),
+    );
   }
 
-  async openSession(personId: string, userAgent: string | undefined, moment: Date, address?: string): Promise<TokenPair> {
+  async openSession(
+    personId: string,
+    userAgent: string | undefined,
+    moment: Date,
+    address?: string,
+  ): Promise<TokenPair> {
     return this.database.withProof({ person_id: personId }, async (db) => {
       const sessionId = newId();
-      await db.insertInto('person_session').values({ id: sessionId, person_id: personId, user_agent: userAgent?.slice(0, 300) ?? null, address: address ?? null, created_at: moment.toISOString() }).execute();
+      await db
+        .insertInto('person_session')
+        .values({
+          id: sessionId,
+          person_id: personId,
+          user_agent: userAgent?.slice(0, 300) ?? null,
+          address: address ?? null,
+          created_at: moment.toISOString(),
+        })
+        .execute();
       return this.#addPair(db, sessionId, personId, moment);
     });
   }
 
-  /** A session of the pages: one token for so many hours, which nothing renews. It stands among the person's sessions and ends with them. */
-  async openPageSession(personId: string, userAgent: string | undefined, moment: Date, address: string, hours: number): Promise<string> {
+  /**
+   * A session of the pages: one token for so many hours, which nothing renews. It stands among the person's sessions
+   * and ends with them.
+   */
+  async openPageSession(
+    personId: string,
+    userAgent: string | undefined,
+    moment: Date,
+    address: string,
+    hours: number,
+  ): Promise<string> {
     return this.database.withProof({ person_id: personId }, async (db) => {
       const sessionId = newId();
       const token = newToken(PAGE_PREFIX);
-      await db.insertInto('person_session').values({ id: sessionId, person_id: personId, user_agent: userAgent?.slice(0, 300) ?? null, address, created_at: moment.toISOString() }).execute();
-      await db.insertInto('session_token').values({
-        id: newId(), session_id: sessionId, person_id: personId, access_hash: hashToken(token), access_expires_at: new Date(moment.getTime() + hours * 3_600_000).toISOString(),
-        // Nobody is told the token behind this hash, and it is over already.
-        refresh_hash: hashToken(newToken(REFRESH_PREFIX)), refresh_expires_at: moment.toISOString(), created_at: moment.toISOString(),
-      }).execute();
+      await db
+        .insertInto('person_session')
+        .values({
+          id: sessionId,
+          person_id: personId,
+          user_agent: userAgent?.slice(0, 300) ?? null,
+          address,
+          created_at: moment.toISOString(),
+        })
+        .execute();
+      await db
+        .insertInto('session_token')
+        .values({
+          id: newId(),
+          session_id: sessionId,
+          person_id: personId,
+          access_hash: hashToken(token),
+          access_expires_at: new Date(moment.getTime() + hours * 3_600_000).toISOString(),
+          // Nobody is told the token behind this hash, and it is over already.
+          refresh_hash: hashToken(newToken(REFRESH_PREFIX)),
+          refresh_expires_at: moment.toISOString(),
+          created_at: moment.toISOString(),
+        })
+        .execute();
       return token;
     });
   }
 
   /**
-   * Rotates a pair. Undefined: nobody's token. Without a pair: its person's, and no longer good. A token that was rotated before ends its session, as a copy may be in other hands;
-   * the row lock makes two simultaneous uses one good and one reuse.
+   * Rotates a pair. Undefined: nobody's token. Without a pair: its person's, and no longer good. A token that was
+   * rotated before ends its session, as a copy may be in other hands; the row lock makes two simultaneous uses one good
+   * and one reuse.
    */
-  async rotate(refreshToken: string, moment: Date): Promise<{ pair: TokenPair | undefined; personId: string } | undefined> {
+  async rotate(
+    refreshToken: string,
+    moment: Date,
+  ): Promise<{ pair: TokenPair | undefined; personId: string } | undefined> {
     const proof = hashToken(refreshToken);
     return this.database.withProof({ proof }, async (db) => {
-      const token = await db.selectFrom('session_token').selectAll().where('refresh_hash', '=', proof).executeTakeFirst();
+      const token = await db
+        .selectFrom('session_token')
+        .selectAll()
+        .where('refresh_hash', '=', proof)
+        .executeTakeFirst();
       if (token === undefined) return undefined;
       await showProof(db, { person_id: token.person_id });
-      const session = await db.selectFrom('person_session').selectAll().where('id', '=', token.session_id).forUpdate().executeTakeFirst();
-      const now = await db.selectFrom('session_token').select(['refreshed_at', 'refresh_expires_at']).where('id', '=', token.id).executeTakeFirstOrThrow();
+      const session = await db
+        .selectFrom('person_session')
+        .selectAll()
+        .where('id', '=', token.session_id)
+        .forUpdate()
+        .executeTakeFirst();
+      const now = await db
+        .selectFrom('session_token')
+        .select(['refreshed_at', 'refresh_expires_at'])
+        .where('id', '=', token.id)
+        .executeTakeFirstOrThrow();
       const refused = { pair: undefined, personId: token.person_id };
       if (session === undefined || session.ended_at !== null) return refused;
       if (now.refreshed_at !== null) {
@@ -92,36 +170,75 @@ export class SignInStore {
         return refused;
       }
       if (now.refresh_expires_at <= moment.toISOString()) return refused;
-      await db.updateTable('session_token').set({ refreshed_at: moment.toISOString() }).where('id', '=', token.id).execute();
+      await db
+        .updateTable('session_token')
+        .set({ refreshed_at: moment.toISOString() })
+        .where('id', '=', token.id)
+        .execute();
       return { pair: await this.#addPair(db, token.session_id, token.person_id, moment), personId: token.person_id };
     });
   }
 
   /** Whose access token is it, if it is good at this moment? */
-  async personOfAccessToken(accessToken: string, moment: Date): Promise<{ personId: string; sessionId: string } | undefined> {
+  async personOfAccessToken(
+    accessToken: string,
+    moment: Date,
+  ): Promise<{ personId: string; sessionId: string } | undefined> {
     const proof = hashToken(accessToken);
-    const row = await this.database.withProof({ proof }, (db) => db.selectFrom('session_token')
-      .innerJoin('person_session', 'person_session.id', 'session_token.session_id')
-      .select(['session_token.person_id', 'session_token.session_id'])
-      .where('session_token.access_hash', '=', proof)
-      .where('session_token.access_expires_at', '>', moment.toISOString())
-      .where('person_session.ended_at', 'is', null)
-      .executeTakeFirst());
+    const row = await this.database.withProof({ proof }, (db) =>
+      db
+        .selectFrom('session_token')
+        .innerJoin('person_session', 'person_session.id', 'session_token.session_id')
+        .select(['session_token.person_id', 'session_token.session_id'])
+        .where('session_token.access_hash', '=', proof)
+        .where('session_token.access_expires_at', '>', moment.toISOString())
+        .where('person_session.ended_at', 'is', null)
+        .executeTakeFirst(),
+    );
     return row === undefined ? undefined : { personId: row.person_id, sessionId: row.session_id };
   }
 
-  async endSessions(personId: string, accessToken: string | undefined, everywhere: boolean, moment: Date): Promise<void> {
-    await this.database.withProof({ person_id: personId, proof: accessToken === undefined ? '' : hashToken(accessToken) }, async (db) => {
-      const query = db.selectFrom('person_session').select('id').where('person_id', '=', personId).where('ended_at', 'is', null);
-      const sessions = everywhere || accessToken === undefined
-        ? await query.execute()
-        : await query.where('id', 'in', db.selectFrom('session_token').select('session_id').where('access_hash', '=', hashToken(accessToken))).execute();
-      if (sessions.length > 0) await this.#end(db, sessions.map((session) => session.id), everywhere ? 'signed out everywhere' : 'signed out', moment);
-    });
+  async endSessions(
+    personId: string,
+    accessToken: string | undefined,
+    everywhere: boolean,
+    moment: Date,
+  ): Promise<void> {
+    await this.database.withProof(
+      { person_id: personId, proof: accessToken === undefined ? '' : hashToken(accessToken) },
+      async (db) => {
+        const query = db
+          .selectFrom('person_session')
+          .select('id')
+          .where('person_id', '=', personId)
+          .where('ended_at', 'is', null);
+        const sessions =
+          everywhere || accessToken === undefined
+            ? await query.execute()
+            : await query
+                .where(
+                  'id',
+                  'in',
+                  db.selectFrom('session_token').select('session_id').where('access_hash', '=', hashToken(accessToken)),
+                )
+                .execute();
+        if (sessions.length > 0)
+          await this.#end(
+            db,
+            sessions.map((session) => session.id),
+            everywhere ? 'signed out everywhere' : 'signed out',
+            moment,
+          );
+      },
+    );
   }
 
   async #end(db: Transaction<DB>, sessionIds: string[], reason: string, moment: Date): Promise<void> {
-    await db.updateTable('person_session').set({ ended_at: moment.toISOString(), ended_reason: reason }).where('id', 'in', sessionIds).execute();
+    await db
+      .updateTable('person_session')
+      .set({ ended_at: moment.toISOString(), ended_reason: reason })
+      .where('id', 'in', sessionIds)
+      .execute();
   }
 
   async #addPair(db: Transaction<DB>, sessionId: string, personId: string, moment: Date): Promise<TokenPair> {
@@ -131,11 +248,19 @@ export class SignInStore {
       refreshToken: newToken(REFRESH_PREFIX),
       refreshExpiresAt: new Date(moment.getTime() + REFRESH_DAYS * 86_400_000).toISOString(),
     };
-    await db.insertInto('session_token').values({
-      id: newId(), session_id: sessionId, person_id: personId,
-      access_hash: hashToken(pair.accessToken), access_expires_at: pair.accessExpiresAt,
-      refresh_hash: hashToken(pair.refreshToken), refresh_expires_at: pair.refreshExpiresAt, created_at: moment.toISOString(),
-    }).execute();
+    await db
+      .insertInto('session_token')
+      .values({
+        id: newId(),
+        session_id: sessionId,
+        person_id: personId,
+        access_hash: hashToken(pair.accessToken),
+        access_expires_at: pair.accessExpiresAt,
+        refresh_hash: hashToken(pair.refreshToken),
+        refresh_expires_at: pair.refreshExpiresAt,
+        created_at: moment.toISOString(),
+      })
+      .execute();
     return pair;
   }
 }

@@ -2,7 +2,10 @@ import tQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { decimalFromFloat } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
 
-/** Hay that came into a lot: what it weighed and, where that rests on weighed bales, how many of how many and how far they spread. */
+/**
+ * Hay that came into a lot: what it weighed and, where that rests on weighed bales, how many of how many and how far
+ * they spread.
+ */
 export interface ReceivedHay {
   readonly weight: Mass;
   /** Absent for a scale ticket, a net weight or hay hauled over: they are taken as they are. */
@@ -11,7 +14,10 @@ export interface ReceivedHay {
 
 /** How sure a lot's balance is, as far as the weights of its bales decide it. */
 export interface BalanceInterval {
-  /** `weighed-bales`: an interval; `not-known`: bales were weighed, but nothing says how far they spread; `not-weighed-bales`: other weights, which add nothing. */
+  /**
+   * `weighed-bales`: an interval; `not-known`: bales were weighed, but nothing says how far they spread;
+   * `not-weighed-bales`: other weights, which add nothing.
+   */
   readonly basis: 'weighed-bales' | 'not-known' | 'not-weighed-bales';
   readonly low: Mass;
   readonly high: Mass;
@@ -26,39 +32,63 @@ export interface BalanceInterval {
 const UPPER_POINT = 0.975;
 
 /**
- * The 95 % interval of a lot's balance from the bales that were weighed when it came in. Each load's total is bales × mean bale, with variance
- * v = N (N − n) s² ÷ n: the squared standard error of the mean, s² ÷ n, with the finite-population correction 1 − n/N, times N². The loads of a lot are
- * strata: variances add, and t is taken at (Σv)² ÷ Σ(v² ÷ (n − 1)) degrees of freedom, which for one load are n − 1. Sources: NIST/SEMATECH e-Handbook of
- * Statistical Methods, 1.3.5.2 (confidence limits for the mean); Cochran, W.G. 1977. Sampling Techniques, 3rd ed., sections 2.5 to 2.8 and 5.4
- * (equation 5.16, effective degrees of freedom).
+ * The 95 % interval of a lot's balance from the bales that were weighed when it came in. Each load's total is bales ×
+ * mean bale, with variance v = N (N − n) s² ÷ n: the squared standard error of the mean, s² ÷ n, with the
+ * finite-population correction 1 − n/N, times N². The loads of a lot are strata: variances add, and t is taken at (Σv)²
+ * ÷ Σ(v² ÷ (n − 1)) degrees of freedom, which for one load are n − 1. Sources: NIST/SEMATECH e-Handbook of Statistical
+ * Methods, 1.3.5.2 (confidence limits for the mean); Cochran, W.G. 1977. Sampling Techniques, 3rd ed., sections 2.5 to
+ * 2.8 and 5.4 (equation 5.16, effective degrees of freedom).
  *
- * Assumed: what is left is off by the same share as what came in. That is so where hay was drawn by bales, since each was booked at the same mean; where
- * much was drawn over a scale, or the rest was counted since, what is left is known less well, or better, than this says. Bales of a load are
- * a random sample of it, and the loads were weighed independently. The balance never falls below nothing.
+ * Assumed: what is left is off by the same share as what came in. That is so where hay was drawn by bales, since each
+ * was booked at the same mean; where much was drawn over a scale, or the rest was counted since, what is left is known
+ * less well, or better, than this says. Bales of a load are a random sample of it, and the loads were weighed
+ * independently. The balance never falls below nothing.
  * @throws RangeError for counts that cannot be (fewer than 1 weighed, or more weighed than there are)
  */
-export function weighedBalanceInterval(input: { readonly balance: Mass; readonly received: readonly ReceivedHay[] }): BalanceInterval {
+export function weighedBalanceInterval(input: {
+  readonly balance: Mass;
+  readonly received: readonly ReceivedHay[];
+}): BalanceInterval {
   const { balance, received } = input;
   const weighings = received.flatMap(({ weighing }) => (weighing === undefined ? [] : [weighing]));
   for (const { bales, weighed } of weighings) {
-    if (!Number.isSafeInteger(bales) || !Number.isSafeInteger(weighed) || weighed < 1 || weighed > bales) throw new RangeError(`Not a sample of bales: ${weighed} of ${bales}`);
+    if (!Number.isSafeInteger(bales) || !Number.isSafeInteger(weighed) || weighed < 1 || weighed > bales)
+      throw new RangeError(`Not a sample of bales: ${weighed} of ${bales}`);
   }
   const total = Mass.sum(received.map((one) => one.weight));
   const known = weighings.flatMap(({ bales, weighed, standardDeviation }) => {
     // With every bale weighed nothing is left to chance, whatever they spread.
     if (weighed === bales) return [{ bales, weighed, variance: 0 }];
     if (standardDeviation === null || weighed < 2) return [];
-    return [{ bales, weighed, variance: (bales * (bales - weighed) * standardDeviation.kilograms.toNumber() ** 2) / weighed }];
+    return [
+      { bales, weighed, variance: (bales * (bales - weighed) * standardDeviation.kilograms.toNumber() ** 2) / weighed },
+    ];
   });
   const loadsNotKnown = weighings.length - known.length;
-  const counted = { balesWeighed: known.reduce((sum, one) => sum + one.weighed, 0), bales: known.reduce((sum, one) => sum + one.bales, 0), loadsNotKnown };
+  const counted = {
+    balesWeighed: known.reduce((sum, one) => sum + one.weighed, 0),
+    bales: known.reduce((sum, one) => sum + one.bales, 0),
+    loadsNotKnown,
+  };
   if (known.length === 0 || !total.isPositive()) {
-    return { basis: loadsNotKnown > 0 ? 'not-known' : 'not-weighed-bales', low: balance, high: balance, half: Mass.zero, ...counted };
+    return {
+      basis: loadsNotKnown > 0 ? 'not-known' : 'not-weighed-bales',
+      low: balance,
+      high: balance,
+      half: Mass.zero,
+      ...counted,
+    };
   }
   const halfShare = decimalFromFloat(halfWidthKg(known) / total.kilograms.toNumber(), KILOGRAM_PLACES);
   const half = balance.isPositive() ? balance.times(halfShare) : Mass.zero;
   const low = balance.minus(half);
-  return { basis: 'weighed-bales', low: low.isNegative() ? Mass.zero : low, high: balance.plus(half), half, ...counted };
+  return {
+    basis: 'weighed-bales',
+    low: low.isNegative() ? Mass.zero : low,
+    high: balance.plus(half),
+    half,
+    ...counted,
+  };
 }
 
 function halfWidthKg(loads: readonly { readonly weighed: number; readonly variance: number }[]): number {

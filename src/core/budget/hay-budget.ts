@@ -1,11 +1,12 @@
-import { addDays, compareDays, dayNumber, daysBetween, monthOf, type CalendarDay } from '../herd/calendar-day.js';
-import { headHistory, headOn, type HeadStep } from '../herd/head-days.js';
+import { addDays, compareDays, dayNumber, daysBetween, monthOf, type CalendarDay } from '../time/calendar-day.js';
+import { headHistory, headOn, type HeadStep } from '../standing/head-days.js';
 import { lossUntil } from '../stock/losses.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { Money, type Currency, type PricePerMass } from '../units/money.js';
 import { hayNeed, intakeInMonth, periodHayNeed, type HerdPlan, type Share } from './hay-need.js';
-import { budgetProblem, type BudgetProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 
 /** A lot in the yard. Its balance was true on `countedOn`; from then on it loses what its storage loses. */
 export interface LotOnHand {
@@ -38,16 +39,46 @@ export interface HayBudget {
   readonly ok: true;
   readonly from: CalendarDay;
   readonly until: CalendarDay;
-  readonly lots: readonly { readonly lotId: string; readonly hayKind: string; readonly balance: Mass; readonly fed: Mass; readonly lost: Mass; readonly left: Mass; readonly runsOutOn: CalendarDay | null }[];
-  readonly kinds: readonly { readonly hayKind: string; readonly needed: Mass; readonly fed: Mass; readonly short: Mass; readonly firstShortOn: CalendarDay | null; readonly surplus: Mass }[];
-  readonly months: readonly { readonly month: string; readonly hayKind: string; readonly needed: Mass; readonly short: Mass }[];
-  readonly yard: { readonly needed: Mass; readonly fed: Mass; readonly short: Mass; readonly surplus: Mass; readonly runsOutOn: CalendarDay | null; readonly daysShort: number };
+  readonly lots: readonly {
+    readonly lotId: string;
+    readonly hayKind: string;
+    readonly balance: Mass;
+    readonly fed: Mass;
+    readonly lost: Mass;
+    readonly left: Mass;
+    readonly runsOutOn: CalendarDay | null;
+  }[];
+  readonly kinds: readonly {
+    readonly hayKind: string;
+    readonly needed: Mass;
+    readonly fed: Mass;
+    readonly short: Mass;
+    readonly firstShortOn: CalendarDay | null;
+    readonly surplus: Mass;
+  }[];
+  readonly months: readonly {
+    readonly month: string;
+    readonly hayKind: string;
+    readonly needed: Mass;
+    readonly short: Mass;
+  }[];
+  readonly yard: {
+    readonly needed: Mass;
+    readonly fed: Mass;
+    readonly short: Mass;
+    readonly surplus: Mass;
+    readonly runsOutOn: CalendarDay | null;
+    readonly daysShort: number;
+  };
   readonly toBuy: readonly { readonly hayKind: string; readonly mass: Mass; readonly cost: Money | null }[];
   /** Of the kinds that have a price; null if any of them has none. */
   readonly costToBuy: Money | null;
 }
 
-/** Hay of a lot that is still usable on a day if none is fed until then: balance × (1 − loss to the day) ÷ (1 − loss to the count). */
+/**
+ * Hay of a lot that is still usable on a day if none is fed until then: balance × (1 − loss to the day) ÷ (1 − loss to
+ * the count).
+ */
 export function usableSupply(lot: LotOnHand, day: CalendarDay): Mass {
   return usable({ lot, lossAtCount: lossOn(lot, lot.countedOn), rest: lot.balance }, day);
 }
@@ -63,19 +94,25 @@ interface LotState {
 
 /**
  * Feeds the yard day by day over [from, until): each day's need by kind comes off the lots in feeding order, each lot
- * shrunk to what its storage leaves of it on that day: balance × (1 − loss to the day) ÷ (1 − loss to the count).
- * What the lots cannot give is short, and is what must be bought. A lot runs out on the day that takes its last; the yard
+ * shrunk to what its storage leaves of it on that day: balance × (1 − loss to the day) ÷ (1 − loss to the count). What
+ * the lots cannot give is short, and is what must be bought. A lot runs out on the day that takes its last; the yard
  * runs out on the first day whose need it cannot meet.
  */
-export function hayBudget(input: HayBudgetInput): HayBudget | Refused {
+export function hayBudget(input: HayBudgetInput): HayBudget | Refusal {
   const problems = lotProblems(input);
-  if (problems.length > 0) return { ok: false, problems };
+  if (problems.length > 0) return refused(problems);
   const plan = periodHayNeed(input);
   if (!plan.ok) return plan;
   const herds = dailyHerds(input);
   if ('problems' in herds) return herds;
 
-  const states: LotState[] = input.lots.map((lot) => ({ lot, lossAtCount: lossOn(lot, lot.countedOn), rest: lot.balance, fed: Mass.zero, runsOutOn: null }));
+  const states: LotState[] = input.lots.map((lot) => ({
+    lot,
+    lossAtCount: lossOn(lot, lot.countedOn),
+    rest: lot.balance,
+    fed: Mass.zero,
+    runsOutOn: null,
+  }));
   const kinds = new Map<string, { needed: Mass; short: Mass; firstShortOn: CalendarDay | null }>();
   const months = new Map<string, { month: string; hayKind: string; needed: Mass; short: Mass }>();
   let daysShort = 0;
@@ -85,7 +122,11 @@ export function hayBudget(input: HayBudgetInput): HayBudget | Refused {
     for (const [hayKind, needed] of needOnDay(herds, day)) {
       const short = feedFrom(states, day, hayKind, needed, input.substituteKinds === true);
       const kind = kinds.get(hayKind) ?? { needed: Mass.zero, short: Mass.zero, firstShortOn: null };
-      kinds.set(hayKind, { needed: kind.needed.plus(needed), short: kind.short.plus(short), firstShortOn: kind.firstShortOn ?? (short.isPositive() ? day : null) });
+      kinds.set(hayKind, {
+        needed: kind.needed.plus(needed),
+        short: kind.short.plus(short),
+        firstShortOn: kind.firstShortOn ?? (short.isPositive() ? day : null),
+      });
       const key = `${monthOf(day)} ${hayKind}`;
       const month = months.get(key) ?? { month: monthOf(day), hayKind, needed: Mass.zero, short: Mass.zero };
       months.set(key, { ...month, needed: month.needed.plus(needed), short: month.short.plus(short) });
@@ -100,35 +141,72 @@ export function hayBudget(input: HayBudgetInput): HayBudget | Refused {
 }
 
 function settle(
-  input: HayBudgetInput, states: readonly LotState[],
+  input: HayBudgetInput,
+  states: readonly LotState[],
   kinds: ReadonlyMap<string, { needed: Mass; short: Mass; firstShortOn: CalendarDay | null }>,
-  months: HayBudget['months'], daysShort: number, runsOutOn: CalendarDay | null,
+  months: HayBudget['months'],
+  daysShort: number,
+  runsOutOn: CalendarDay | null,
 ): HayBudget {
   const lastDay = addDays(input.until, -1);
   const lots = states.map((state) => {
     const left = usable(state, lastDay);
-    return { lotId: state.lot.lotId, hayKind: state.lot.hayKind, balance: state.lot.balance, fed: state.fed, left, lost: state.lot.balance.minus(state.fed).minus(left), runsOutOn: state.runsOutOn };
+    return {
+      lotId: state.lot.lotId,
+      hayKind: state.lot.hayKind,
+      balance: state.lot.balance,
+      fed: state.fed,
+      left,
+      lost: state.lot.balance.minus(state.fed).minus(left),
+      runsOutOn: state.runsOutOn,
+    };
   });
   const names = [...new Set([...kinds.keys(), ...lots.map((lot) => lot.hayKind)])];
   const rows = names.map((hayKind) => {
     const kind = kinds.get(hayKind) ?? { needed: Mass.zero, short: Mass.zero, firstShortOn: null };
-    return { hayKind, ...kind, fed: kind.needed.minus(kind.short), surplus: Mass.sum(lots.filter((lot) => lot.hayKind === hayKind).map((lot) => lot.left)) };
+    return {
+      hayKind,
+      ...kind,
+      fed: kind.needed.minus(kind.short),
+      surplus: Mass.sum(lots.filter((lot) => lot.hayKind === hayKind).map((lot) => lot.left)),
+    };
   });
-  const toBuy = rows.filter((row) => row.short.isPositive()).map((row) => {
-    const price = input.prices.find((each) => each.hayKind === row.hayKind)?.price;
-    return { hayKind: row.hayKind, mass: row.short, cost: price ? price.for(row.short).rounded() : null };
-  });
+  const toBuy = rows
+    .filter((row) => row.short.isPositive())
+    .map((row) => {
+      const price = input.prices.find((each) => each.hayKind === row.hayKind)?.price;
+      return { hayKind: row.hayKind, mass: row.short, cost: price ? price.for(row.short).rounded() : null };
+    });
   const priced = toBuy.flatMap((row) => (row.cost ? [row.cost] : []));
   const total = (pick: (row: (typeof rows)[number]) => Mass): Mass => Mass.sum(rows.map(pick));
   return {
-    ok: true, from: input.from, until: input.until, lots, kinds: rows, months,
-    yard: { needed: total((row) => row.needed), fed: total((row) => row.fed), short: total((row) => row.short), surplus: total((row) => row.surplus), runsOutOn, daysShort },
-    toBuy, costToBuy: priced.length === toBuy.length ? Money.sum(priced, input.currency) : null,
+    ok: true,
+    from: input.from,
+    until: input.until,
+    lots,
+    kinds: rows,
+    months,
+    yard: {
+      needed: total((row) => row.needed),
+      fed: total((row) => row.fed),
+      short: total((row) => row.short),
+      surplus: total((row) => row.surplus),
+      runsOutOn,
+      daysShort,
+    },
+    toBuy,
+    costToBuy: priced.length === toBuy.length ? Money.sum(priced, input.currency) : null,
   };
 }
 
 /** Takes a day's need of a kind from the lots; what is left of the need is short. */
-function feedFrom(states: readonly LotState[], day: CalendarDay, hayKind: string, needed: Mass, substitute: boolean): Mass {
+function feedFrom(
+  states: readonly LotState[],
+  day: CalendarDay,
+  hayKind: string,
+  needed: Mass,
+  substitute: boolean,
+): Mass {
   let wanted = needed;
   const own = states.filter((state) => state.lot.hayKind === hayKind);
   const others = substitute ? states.filter((state) => state.lot.hayKind !== hayKind) : [];
@@ -143,7 +221,9 @@ function feedFrom(states: readonly LotState[], day: CalendarDay, hayKind: string
       wanted = wanted.minus(there);
     } else {
       state.fed = state.fed.plus(wanted);
-      state.rest = state.rest.minus(wanted.times(decimal(1).minus(state.lossAtCount)).dividedBy(decimal(1).minus(lossOn(state.lot, day))));
+      state.rest = state.rest.minus(
+        wanted.times(decimal(1).minus(state.lossAtCount)).dividedBy(decimal(1).minus(lossOn(state.lot, day))),
+      );
       wanted = Mass.zero;
     }
   }
@@ -151,7 +231,12 @@ function feedFrom(states: readonly LotState[], day: CalendarDay, hayKind: string
 }
 
 function lossOn(lot: LotOnHand, day: CalendarDay): Decimal {
-  return lossUntil({ seasonLoss: decimal(lot.seasonLoss), storedOn: lot.storedOn, usedOn: day, ...(lot.seasonDays === undefined ? {} : { seasonDays: lot.seasonDays }) });
+  return lossUntil({
+    seasonLoss: decimal(lot.seasonLoss),
+    storedOn: lot.storedOn,
+    usedOn: day,
+    ...(lot.seasonDays === undefined ? {} : { seasonDays: lot.seasonDays }),
+  });
 }
 
 function usable(state: Pick<LotState, 'lot' | 'lossAtCount' | 'rest'>, day: CalendarDay): Mass {
@@ -163,12 +248,12 @@ interface DailyHerd {
   readonly perHeadDay: (month: string) => readonly { readonly hayKind: string; readonly mass: Mass }[];
 }
 
-function dailyHerds(input: HayBudgetInput): DailyHerd[] | Refused {
+function dailyHerds(input: HayBudgetInput): DailyHerd[] | Refusal {
   const herds: DailyHerd[] = [];
   for (const herd of input.herds) {
     const history = headHistory(herd.headEvents);
     const oneHead = hayNeed({ ...herd, headDays: 1 });
-    if (!history.ok) return { ok: false, problems: history.problems.map((found) => ({ ...found, given: String(found.given) })) };
+    if (!history.ok) return refused(history.problems.map((found) => ({ ...found, given: String(found.given) })));
     if (!oneHead.ok) return oneHead;
     const times = input.needTimes?.find((each) => each.herdId === herd.herdId)?.times ?? decimal(1);
     herds.push({ steps: history.steps, perHeadDay: perHeadDay(herd, times) });
@@ -176,14 +261,19 @@ function dailyHerds(input: HayBudgetInput): DailyHerd[] | Refused {
   return herds;
 }
 
-/** Hay to put out for one head on a day, by kind; the months of a plan are few and its days many, so each month is worked out once. */
+/**
+ * Hay to put out for one head on a day, by kind; the months of a plan are few and its days many, so each month is
+ * worked out once.
+ */
 function perHeadDay(herd: HerdPlan, times: Decimal): DailyHerd['perHeadDay'] {
   const known = new Map<string, readonly { readonly hayKind: string; readonly mass: Mass }[]>();
   return (month) => {
     const before = known.get(month);
     if (before !== undefined) return before;
     const need = hayNeed({ ...herd, dryMatterIntakePerHeadDay: intakeInMonth(herd, month), headDays: 1 });
-    const kinds = need.ok ? herd.kinds.map((kind) => ({ hayKind: kind.hayKind, mass: need.needed.times(times).times(decimal(kind.share)) })) : [];
+    const kinds = need.ok
+      ? herd.kinds.map((kind) => ({ hayKind: kind.hayKind, mass: need.needed.times(times).times(decimal(kind.share)) }))
+      : [];
     known.set(month, kinds);
     return kinds;
   };
@@ -194,19 +284,56 @@ function needOnDay(herds: readonly DailyHerd[], day: CalendarDay): Map<string, M
   for (const herd of herds) {
     const head = headOn(herd.steps, day);
     if (head === 0) continue;
-    for (const { hayKind, mass } of herd.perHeadDay(monthOf(day))) need.set(hayKind, (need.get(hayKind) ?? Mass.zero).plus(mass.times(head)));
+    for (const { hayKind, mass } of herd.perHeadDay(monthOf(day)))
+      need.set(hayKind, (need.get(hayKind) ?? Mass.zero).plus(mass.times(head)));
   }
   return need;
 }
 
-function lotProblems(input: HayBudgetInput): BudgetProblem[] {
-  const problems: BudgetProblem[] = [];
+function lotProblems(input: HayBudgetInput): Problem[] {
+  const problems: Problem[] = [];
   input.lots.forEach((lot, index) => {
     const loss = decimal(lot.seasonLoss);
-    if (loss.lt(0) || loss.gte(1)) problems.push(budgetProblem('loss-out-of-range', `lots[${index}].seasonLoss`, loss.toFixed(), '0 to below 1', 'A loss is a share: 0.08 is 8 %.'));
-    if (lot.balance.isNegative()) problems.push(budgetProblem('balance-negative', `lots[${index}].balance`, lot.balance.toString(), '0 kg or more', 'A lot has no balance below zero.'));
-    if (dayNumber(lot.countedOn) < dayNumber(lot.storedOn)) problems.push(budgetProblem('counted-before-stored', `lots[${index}].countedOn`, lot.countedOn, `${lot.storedOn} or later`, 'Hay is counted after it is stored.'));
-    if (daysBetween(lot.countedOn, input.from) < 0) problems.push(budgetProblem('counted-after-start', `lots[${index}].countedOn`, lot.countedOn, `${input.from} or earlier`, 'The balance must be known when the budget begins.'));
+    if (loss.lt(0) || loss.gte(1))
+      problems.push(
+        problem(
+          'loss-out-of-range',
+          `lots[${index}].seasonLoss`,
+          loss.toFixed(),
+          '0 to below 1',
+          'A loss is a share: 0.08 is 8 %.',
+        ),
+      );
+    if (lot.balance.isNegative())
+      problems.push(
+        problem(
+          'balance-negative',
+          `lots[${index}].balance`,
+          lot.balance.toString(),
+          '0 kg or more',
+          'A lot has no balance below zero.',
+        ),
+      );
+    if (dayNumber(lot.countedOn) < dayNumber(lot.storedOn))
+      problems.push(
+        problem(
+          'counted-before-stored',
+          `lots[${index}].countedOn`,
+          lot.countedOn,
+          `${lot.storedOn} or later`,
+          'Hay is counted after it is stored.',
+        ),
+      );
+    if (daysBetween(lot.countedOn, input.from) < 0)
+      problems.push(
+        problem(
+          'counted-after-start',
+          `lots[${index}].countedOn`,
+          lot.countedOn,
+          `${input.from} or earlier`,
+          'The balance must be known when the budget begins.',
+        ),
+      );
   });
   return problems;
 }

@@ -1,9 +1,10 @@
-import { compareDays, type CalendarDay } from '../herd/calendar-day.js';
-import { headDays, headHistory, type HeadEvent } from '../herd/head-days.js';
-import { monthSpans } from '../herd/calendar-day.js';
+import { compareDays, type CalendarDay } from '../time/calendar-day.js';
+import { headDays, headHistory, type HeadEvent } from '../standing/head-days.js';
+import { monthSpans } from '../time/calendar-day.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
-import { budgetProblem, type BudgetProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 import { DEFAULT_WASTE_CONVENTION, WASTE_CONVENTIONS, type WasteConvention } from './waste-conventions.data.js';
 
 /** A share, 0 to 1, as decimal text or a decimal: 0.08 is 8 %. */
@@ -32,23 +33,56 @@ export function hayNeed(input: {
   dryMatter: Share;
   waste: Share;
   wasteConvention?: WasteConvention;
-}): HayNeed | Refused {
+}): HayNeed | Refusal {
   const wasteConvention = input.wasteConvention ?? DEFAULT_WASTE_CONVENTION;
   const dryMatter = decimal(input.dryMatter);
   const waste = decimal(input.waste);
   const count = decimal(input.headDays);
-  const problems: BudgetProblem[] = [];
-  if (count.lt(0)) problems.push(budgetProblem('head-days-negative', 'headDays', count.toFixed(), '0 or more', 'Head-days are not below zero.'));
-  if (input.dryMatterIntakePerHeadDay.isNegative()) problems.push(budgetProblem('intake-negative', 'dryMatterIntakePerHeadDay', input.dryMatterIntakePerHeadDay.toString(), '0 kg or more', 'Intake is not below zero.'));
-  if (dryMatter.lte(0) || dryMatter.gt(1)) problems.push(budgetProblem('dry-matter-out-of-range', 'dryMatter', dryMatter.toFixed(), 'above 0, at most 1', 'Dry matter is a share of the hay as fed.'));
-  if (waste.lt(0) || waste.gte(1)) problems.push(budgetProblem('waste-out-of-range', 'waste', waste.toFixed(), '0 to below 1', 'Waste is a share: 0.08 is 8 %.'));
-  if (problems.length > 0) return { ok: false, problems };
+  const problems: Problem[] = [];
+  if (count.lt(0))
+    problems.push(
+      problem('head-days-negative', 'headDays', count.toFixed(), '0 or more', 'Head-days are not below zero.'),
+    );
+  if (input.dryMatterIntakePerHeadDay.isNegative())
+    problems.push(
+      problem(
+        'intake-negative',
+        'dryMatterIntakePerHeadDay',
+        input.dryMatterIntakePerHeadDay.toString(),
+        '0 kg or more',
+        'Intake is not below zero.',
+      ),
+    );
+  if (dryMatter.lte(0) || dryMatter.gt(1))
+    problems.push(
+      problem(
+        'dry-matter-out-of-range',
+        'dryMatter',
+        dryMatter.toFixed(),
+        'above 0, at most 1',
+        'Dry matter is a share of the hay as fed.',
+      ),
+    );
+  if (waste.lt(0) || waste.gte(1))
+    problems.push(
+      problem('waste-out-of-range', 'waste', waste.toFixed(), '0 to below 1', 'Waste is a share: 0.08 is 8 %.'),
+    );
+  if (problems.length > 0) return refused(problems);
   const dryMatterEaten = input.dryMatterIntakePerHeadDay.times(count);
   const asFedEaten = dryMatterEaten.dividedBy(dryMatter);
-  const needed = wasteConvention === 'divisor' ? asFedEaten.dividedBy(decimal(1).minus(waste)) : asFedEaten.times(decimal(1).plus(waste));
+  const needed =
+    wasteConvention === 'divisor'
+      ? asFedEaten.dividedBy(decimal(1).minus(waste))
+      : asFedEaten.times(decimal(1).plus(waste));
   return {
-    ok: true, headDays: count, dryMatterEaten, asFedEaten, needed, wasted: needed.minus(asFedEaten),
-    wasteConvention, wasteConventionSource: WASTE_CONVENTIONS[wasteConvention].source,
+    ok: true,
+    headDays: count,
+    dryMatterEaten,
+    asFedEaten,
+    needed,
+    wasted: needed.minus(asFedEaten),
+    wasteConvention,
+    wasteConventionSource: WASTE_CONVENTIONS[wasteConvention].source,
   };
 }
 
@@ -62,7 +96,10 @@ export interface HerdPlan {
   readonly herdId: string;
   readonly headEvents: readonly HeadEvent[];
   readonly dryMatterIntakePerHeadDay: Mass;
-  /** Where intake changes as cattle grow or near calving: its mean of a month ('YYYY-MM'); other months keep the one above. */
+  /**
+   * Where intake changes as cattle grow or near calving: its mean of a month ('YYYY-MM'); other months keep the one
+   * above.
+   */
   readonly intakeOfMonths?: readonly { readonly month: string; readonly dryMatterIntakePerHeadDay: Mass }[];
   readonly dryMatter: Share;
   readonly waste: Share;
@@ -73,41 +110,90 @@ export interface HerdPlan {
 
 /** What a head of this herd eats a day in a month, as dry matter. */
 export function intakeInMonth(herd: HerdPlan, month: string): Mass {
-  return herd.intakeOfMonths?.find((each) => each.month === month)?.dryMatterIntakePerHeadDay ?? herd.dryMatterIntakePerHeadDay;
+  return (
+    herd.intakeOfMonths?.find((each) => each.month === month)?.dryMatterIntakePerHeadDay ??
+    herd.dryMatterIntakePerHeadDay
+  );
 }
 
 export interface PeriodNeed {
   readonly ok: true;
   readonly from: CalendarDay;
   readonly until: CalendarDay;
-  readonly rows: readonly { readonly herdId: string; readonly month: string; readonly headDays: number; readonly dryMatterEaten: Mass; readonly wasted: Mass; readonly needed: Mass; readonly byKind: readonly { readonly hayKind: string; readonly needed: Mass }[] }[];
+  readonly rows: readonly {
+    readonly herdId: string;
+    readonly month: string;
+    readonly headDays: number;
+    readonly dryMatterEaten: Mass;
+    readonly wasted: Mass;
+    readonly needed: Mass;
+    readonly byKind: readonly { readonly hayKind: string; readonly needed: Mass }[];
+  }[];
   readonly byKind: readonly { readonly hayKind: string; readonly needed: Mass }[];
   readonly total: Mass;
 }
 
 /** The hay that herds need over [from, until), by herd, month and kind, from their head histories. */
-export function periodHayNeed(input: { herds: readonly HerdPlan[]; from: CalendarDay; until: CalendarDay }): PeriodNeed | Refused {
+export function periodHayNeed(input: {
+  herds: readonly HerdPlan[];
+  from: CalendarDay;
+  until: CalendarDay;
+}): PeriodNeed | Refusal {
   const { from, until } = input;
   if (compareDays(from, until) >= 0) {
-    return { ok: false, problems: [budgetProblem('span-reversed', 'until', until, `after ${from}`, 'The budget must end after it begins.')] };
+    return refused(problem('span-reversed', 'until', until, `after ${from}`, 'The budget must end after it begins.'));
   }
   const rows: PeriodNeed['rows'][number][] = [];
   const byKind = new Map<string, Mass>();
   for (const [index, herd] of input.herds.entries()) {
     const shares = herd.kinds.reduce((sum, kind) => sum.plus(decimal(kind.share)), decimal(0));
     if (!shares.eq(1) || herd.kinds.some((kind) => decimal(kind.share).isNegative())) {
-      return { ok: false, problems: [budgetProblem('shares-do-not-add-up', `herds[${index}].kinds`, shares.toFixed(), '1', `The hay kinds of herd ${herd.herdId} add up to ${shares.toFixed()}.`)] };
+      return refused(
+        problem(
+          'shares-do-not-add-up',
+          `herds[${index}].kinds`,
+          shares.toFixed(),
+          '1',
+          `The hay kinds of herd ${herd.herdId} add up to ${shares.toFixed()}.`,
+        ),
+      );
     }
     const history = headHistory(herd.headEvents);
-    if (!history.ok) return { ok: false, problems: history.problems.map((found) => ({ ...found, field: `herds[${index}].${found.field}`, given: String(found.given) })) };
+    if (!history.ok)
+      return refused(
+        history.problems.map((found) => ({
+          ...found,
+          field: `herds[${index}].${found.field}`,
+          given: String(found.given),
+        })),
+      );
     for (const span of monthSpans(from, until)) {
       const count = headDays(history.steps, span.from, span.until);
       const need = hayNeed({ ...herd, dryMatterIntakePerHeadDay: intakeInMonth(herd, span.month), headDays: count });
-      if (!need.ok) return { ok: false, problems: need.problems.map((found) => ({ ...found, field: `herds[${index}].${found.field}` })) };
-      const kinds = herd.kinds.map((kind) => ({ hayKind: kind.hayKind, needed: need.needed.times(decimal(kind.share)) }));
+      if (!need.ok)
+        return refused(need.problems.map((found) => ({ ...found, field: `herds[${index}].${found.field}` })));
+      const kinds = herd.kinds.map((kind) => ({
+        hayKind: kind.hayKind,
+        needed: need.needed.times(decimal(kind.share)),
+      }));
       for (const { hayKind, needed } of kinds) byKind.set(hayKind, (byKind.get(hayKind) ?? Mass.zero).plus(needed));
-      rows.push({ herdId: herd.herdId, month: span.month, headDays: count, dryMatterEaten: need.dryMatterEaten, wasted: need.wasted, needed: need.needed, byKind: kinds });
+      rows.push({
+        herdId: herd.herdId,
+        month: span.month,
+        headDays: count,
+        dryMatterEaten: need.dryMatterEaten,
+        wasted: need.wasted,
+        needed: need.needed,
+        byKind: kinds,
+      });
     }
   }
-  return { ok: true, from, until, rows, byKind: [...byKind].map(([hayKind, needed]) => ({ hayKind, needed })), total: Mass.sum(rows.map((row) => row.needed)) };
+  return {
+    ok: true,
+    from,
+    until,
+    rows,
+    byKind: [...byKind].map(([hayKind, needed]) => ({ hayKind, needed })),
+    total: Mass.sum(rows.map((row) => row.needed)),
+  };
 }

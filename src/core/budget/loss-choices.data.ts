@@ -1,6 +1,9 @@
 import type { FeedingWasteCode } from '../stock/feeding-waste.data.js';
 
-/** Which published figure a budget follows, and which others were published for the same: sources disagree, so the followed one is a choice in data. */
+/**
+ * Which published figure a budget follows, and which others were published for the same: sources disagree, so the
+ * followed one is a choice in data.
+ */
 export interface LossChoice<Code> {
   readonly follow: Code;
   readonly others: readonly Code[];
@@ -8,7 +11,7 @@ export interface LossChoice<Code> {
 
 /** How hay is offered, by the words of the feeding records. */
 export const FEEDING_WASTE_CHOICES = {
-  'bunk': { follow: 'ksu-wheat-shredded-bunk', others: [] },
+  bunk: { follow: 'ksu-wheat-shredded-bunk', others: [] },
   'windrow-on-ground': { follow: 'ksu-wheat-shredded-ground', others: [] },
   'ring-feeder': { follow: 'msu-ring', others: ['osu-open-ring'] },
   'cone-feeder': { follow: 'msu-cone', others: ['osu-cone'] },

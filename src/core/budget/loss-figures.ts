@@ -5,7 +5,10 @@ import { type Decimal, decimal, decimalFromFloat, sumDecimals, ZERO } from '../u
 import type { Mass } from '../units/mass.js';
 import { FEEDING_WASTE_CHOICES, type BudgetFeedingMethod } from './loss-choices.data.js';
 
-/** A loss as a share, with the bounds that published figures or the ranch's own measurements allow, and where it comes from. */
+/**
+ * A loss as a share, with the bounds that published figures or the ranch's own measurements allow, and where it comes
+ * from.
+ */
 export interface BudgetLoss {
   readonly low: Decimal;
   readonly typical: Decimal;
@@ -18,7 +21,12 @@ export interface BudgetLoss {
   readonly bounds: 'published-figures' | 'interval-95' | 'none';
 }
 
-interface PublishedRow { readonly code: string; readonly low: string; readonly high: string; readonly source: string }
+interface PublishedRow {
+  readonly code: string;
+  readonly low: string;
+  readonly high: string;
+  readonly source: string;
+}
 
 function published(rows: readonly PublishedRow[], follow: string, others: readonly string[]): BudgetLoss {
   const find = (code: string): { low: Decimal; high: Decimal; source: string } => {
@@ -30,10 +38,20 @@ function published(rows: readonly PublishedRow[], follow: string, others: readon
   const rest = others.map(find);
   const least = [chosen, ...rest].reduce((best, each) => (each.low.lt(best) ? each.low : best), chosen.low);
   const most = [chosen, ...rest].reduce((best, each) => (each.high.gt(best) ? each.high : best), chosen.high);
-  return { low: least, typical: chosen.low.plus(chosen.high).div(2), high: most, basis: 'published', source: chosen.source, others: rest, bounds: 'published-figures' };
+  return {
+    low: least,
+    typical: chosen.low.plus(chosen.high).div(2),
+    high: most,
+    basis: 'published',
+    source: chosen.source,
+    others: rest,
+    bounds: 'published-figures',
+  };
 }
 
-/** Storage loss of a whole season by the method of storage; the middle of the followed row, bounds of all rows for it. */
+/**
+ * Storage loss of a whole season by the method of storage; the middle of the followed row, bounds of all rows for it.
+ */
 export function publishedStorageLoss(method: HayStorage): BudgetLoss {
   const { follow, others } = STORAGE_LOSS_BY_METHOD[method];
   return published(STORAGE_LOSSES, follow, others);
@@ -54,22 +72,38 @@ const HIGHEST_SHARE = decimal('0.95');
 const SHARE_PLACES = 6;
 
 /**
- * The ranch's own waste from feedings at which what was left was weighed: lost ÷ fed over all of them, as a share, with the 95 % t interval
- * of a ratio of two totals, v = Σ(lost − R·fed)² ÷ ((n − 1)·n·mean fed²). Source: Cochran, W.G. 1977. Sampling Techniques, 3rd ed.,
- * section 6.4 (large-sample variance of the ratio estimate, without the finite-population correction). One feeding gives no interval; none,
- * or none with hay in it, gives nothing. The share is held between 0 and 0.95.
+ * The ranch's own waste from feedings at which what was left was weighed: lost ÷ fed over all of them, as a share, with
+ * the 95 % t interval of a ratio of two totals, v = Σ(lost − R·fed)² ÷ ((n − 1)·n·mean fed²). Source: Cochran, W.G.
+ * 1977. Sampling Techniques, 3rd ed., section 6.4 (large-sample variance of the ratio estimate, without the
+ * finite-population correction). One feeding gives no interval; none, or none with hay in it, gives nothing. The share
+ * is held between 0 and 0.95.
  */
-export function ownFeedingWaste(feedings: readonly { readonly fed: Mass; readonly lost: Mass }[]): (BudgetLoss & { readonly feedings: number }) | null {
+export function ownFeedingWaste(
+  feedings: readonly { readonly fed: Mass; readonly lost: Mass }[],
+): (BudgetLoss & { readonly feedings: number }) | null {
   const fed = sumDecimals(feedings.map((each) => each.fed.kilograms));
   if (fed.lte(0)) return null;
   const share = sumDecimals(feedings.map((each) => each.lost.kilograms)).div(fed);
   const n = feedings.length;
   const meanFed = fed.div(n);
   const spread = sumDecimals(feedings.map((each) => each.lost.kilograms.minus(share.times(each.fed.kilograms)).pow(2)));
-  const half = n < 2 ? ZERO : spread.div((n - 1) * n).div(meanFed.pow(2)).sqrt().times(decimalFromFloat(tQuantile(0.975, n - 1), SHARE_PLACES));
+  const half =
+    n < 2
+      ? ZERO
+      : spread
+          .div((n - 1) * n)
+          .div(meanFed.pow(2))
+          .sqrt()
+          .times(decimalFromFloat(tQuantile(0.975, n - 1), SHARE_PLACES));
   const held = (value: Decimal): Decimal => (value.lt(0) ? ZERO : value.gt(HIGHEST_SHARE) ? HIGHEST_SHARE : value);
   return {
-    low: held(share.minus(half)), typical: held(share), high: held(share.plus(half)), basis: 'own-measurement', source: `${n} own ${n === 1 ? 'feeding' : 'feedings'} with what was left weighed`,
-    others: [], bounds: n < 2 ? 'none' : 'interval-95', feedings: n,
+    low: held(share.minus(half)),
+    typical: held(share),
+    high: held(share.plus(half)),
+    basis: 'own-measurement',
+    source: `${n} own ${n === 1 ? 'feeding' : 'feedings'} with what was left weighed`,
+    others: [],
+    bounds: n < 2 ? 'none' : 'interval-95',
+    feedings: n,
   };
 }

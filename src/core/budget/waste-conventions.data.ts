@@ -16,5 +16,8 @@ export const WASTE_CONVENTIONS = {
 } as const;
 export type WasteConvention = keyof typeof WASTE_CONVENTIONS;
 
-/** Waste is measured as a share of what disappears at the feeder (Buskirk et al. 2003), so the divisor fits the measurements. */
+/**
+ * Waste is measured as a share of what disappears at the feeder (Buskirk et al. 2003), so the divisor fits the
+ * measurements.
+ */
 export const DEFAULT_WASTE_CONVENTION: WasteConvention = 'divisor';

@@ -1,10 +1,10 @@
-import { daysBetween } from '../herd/calendar-day.js';
+import { daysBetween } from '../time/calendar-day.js';
 import { type Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { type Money, PricePerMass } from '../units/money.js';
 import { hayBudget, type HayBudget, type HayBudgetInput } from './hay-budget.js';
 import type { Share } from './hay-need.js';
-import type { Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
 
 /** A change to try; what is left out stays as planned. `times` are factors: 1.1 is a tenth more. */
 export interface WhatIf {
@@ -30,20 +30,29 @@ export interface WhatIfAnswer {
 }
 
 /** The budget as planned and under each change, side by side. Nothing is saved. */
-export function whatIfs(input: { base: HayBudgetInput; changes: readonly WhatIf[] }): { readonly ok: true; readonly base: HayBudget; readonly answers: readonly WhatIfAnswer[] } | Refused {
+export function whatIfs(input: {
+  base: HayBudgetInput;
+  changes: readonly WhatIf[];
+}): { readonly ok: true; readonly base: HayBudget; readonly answers: readonly WhatIfAnswer[] } | Refusal {
   const base = hayBudget(input.base);
   if (!base.ok) return base;
   const answers: WhatIfAnswer[] = [];
   for (const [index, change] of input.changes.entries()) {
     const budget = hayBudget(changed(input.base, change));
-    if (!budget.ok) return { ok: false, problems: budget.problems.map((found) => ({ ...found, field: `changes[${index}].${found.field}` })) };
+    if (!budget.ok)
+      return refused(budget.problems.map((found) => ({ ...found, field: `changes[${index}].${found.field}` })));
     const neededChange = budget.yard.needed.minus(base.yard.needed);
     answers.push({
-      name: change.name, budget, neededChange,
+      name: change.name,
+      budget,
+      neededChange,
       neededChangeShare: base.yard.needed.isPositive() ? neededChange.ratioTo(base.yard.needed) : null,
       shortChange: budget.yard.short.minus(base.yard.short),
       costChange: budget.costToBuy && base.costToBuy ? budget.costToBuy.minus(base.costToBuy) : null,
-      daysLonger: base.yard.runsOutOn !== null && budget.yard.runsOutOn !== null ? daysBetween(base.yard.runsOutOn, budget.yard.runsOutOn) : null,
+      daysLonger:
+        base.yard.runsOutOn !== null && budget.yard.runsOutOn !== null
+          ? daysBetween(base.yard.runsOutOn, budget.yard.runsOutOn)
+          : null,
     });
   }
   return { ok: true, base, answers };
@@ -55,11 +64,16 @@ function changed(base: HayBudgetInput, change: WhatIf): HayBudgetInput {
   const priceTimes = decimal(change.priceTimes ?? '1');
   return {
     ...base,
-    herds: base.herds.map((herd) => (touches(herd.herdId) && change.waste !== undefined ? { ...herd, waste: change.waste } : herd)),
+    herds: base.herds.map((herd) =>
+      touches(herd.herdId) && change.waste !== undefined ? { ...herd, waste: change.waste } : herd,
+    ),
     needTimes: base.herds.map(({ herdId }) => {
       const planned = base.needTimes?.find((each) => each.herdId === herdId)?.times ?? decimal(1);
       return { herdId, times: touches(herdId) ? planned.times(times) : planned };
     }),
-    prices: base.prices.map(({ hayKind, price }) => ({ hayKind, price: PricePerMass.perKilogram(price.in('kg').times(priceTimes), price.currency) })),
+    prices: base.prices.map(({ hayKind, price }) => ({
+      hayKind,
+      price: PricePerMass.perKilogram(price.in('kg').times(priceTimes), price.currency),
+    })),
   };
 }

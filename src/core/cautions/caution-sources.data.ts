@@ -1,5 +1,6 @@
 /** Whether the figure was read in the cited page, is only remembered, or is a rule that nobody published. */
-export type SourceStatus = 'confirmed in page' | 'from memory' | 'common practice, no source' | 'arithmetic on atomic masses';
+export type SourceStatus =
+  'confirmed in page' | 'from memory' | 'common practice, no source' | 'arithmetic on atomic masses';
 
 export interface CautionSource {
   readonly citation: string;
@@ -11,42 +12,111 @@ const remembered = (citation: string) => ({ citation, status: 'from memory' }) a
 
 /** Where the thresholds of the caution catalogue come from, by a key of our own. */
 export const CAUTION_SOURCES = {
-  clemsonNitrate: confirmed('Clemson University Agricultural Service Laboratory, Nitrate level (nitrate nitrogen, dry matter basis)'),
-  newMexicoNitrate: confirmed('Allison, C.D. 2010, Nitrate Poisoning of Livestock, New Mexico State University B-807, and South Dakota State University ExEx4015 (table of four bands)'),
-  sixBandNitrate: confirmed('Livestock hazard ratings for nitrate nitrogen in six bands, a commercial laboratory guide read in a copy; no public original found'),
-  manitobaNitrate: confirmed('Manitoba Agriculture, Utilizing High Nitrate Feeds Safely, Table 1 (per cent nitrate of dry matter)'),
-  kansasPrussicAcid: confirmed('Bean, B., in Kansas State University Agronomy eUpdate 302, Prussic acid in sorghum following a hard freeze'),
-  pennsylvaniaPrussicAcid: confirmed('Prussic acid risk in warm season annuals after frost, extension column 2020-10-05: 0.1 % of dry tissue'),
+  clemsonNitrate: confirmed(
+    'Clemson University Agricultural Service Laboratory, Nitrate level (nitrate nitrogen, dry matter basis)',
+  ),
+  newMexicoNitrate: confirmed(
+    'Allison, C.D. 2010, Nitrate Poisoning of Livestock, New Mexico State University B-807, and South Dakota ' +
+      'State University ExEx4015 (table of four bands)',
+  ),
+  sixBandNitrate: confirmed(
+    'Livestock hazard ratings for nitrate nitrogen in six bands, a commercial laboratory guide read in a copy; ' +
+      'no public original found',
+  ),
+  manitobaNitrate: confirmed(
+    'Manitoba Agriculture, Utilizing High Nitrate Feeds Safely, Table 1 (per cent nitrate of dry matter)',
+  ),
+  kansasPrussicAcid: confirmed(
+    'Bean, B., in Kansas State University Agronomy eUpdate 302, Prussic acid in sorghum following a hard freeze',
+  ),
+  pennsylvaniaPrussicAcid: confirmed(
+    'Prussic acid risk in warm season annuals after frost, extension column 2020-10-05: 0.1 % of dry tissue',
+  ),
   purdueHayHeating: confirmed('Burbrink, J. 2024, Rain, moist hay can lead to spontaneous fires, Purdue Extension'),
-  kentuckyHayHeating: confirmed('Overhults, D., University of Kentucky, 2004-03-10, Temperature checking hay can keep fires at bay'),
-  californiaHayHeating: confirmed('California Dairy Quality Assurance Program 2020, Preventing and controlling hay fires'),
-  cornellHayMoisture: confirmed('Cornell University safety guidance on hay fires, as quoted in a mailing list: 20 % small bales, 16 % large bales'),
+  kentuckyHayHeating: confirmed(
+    'Overhults, D., University of Kentucky, 2004-03-10, Temperature checking hay can keep fires at bay',
+  ),
+  californiaHayHeating: confirmed(
+    'California Dairy Quality Assurance Program 2020, Preventing and controlling hay fires',
+  ),
+  cornellHayMoisture: confirmed(
+    'Cornell University safety guidance on hay fires, as quoted in a mailing list: 20 % small bales, 16 % large bales',
+  ),
   tetanyRatio: confirmed('Rahman, M.H. et al. 2022, Open Access Library Journal 9:1-24, doi 10.4236/oalib.1109149'),
   ohioTetany: confirmed('Martin, C. 2024-02-28, Ohio State University Extension, grass tetany and magnesium'),
-  arkansasMinerals: confirmed('Gadberry, S., MP391, University of Arkansas Division of Agriculture (1996 NRC edition), Table 1'),
-  nrcCalciumPhosphorus: remembered('National Research Council, Nutrient Requirements of Beef Cattle: calcium to phosphorus 1:1 to 7:1 tolerated if phosphorus is adequate'),
-  sulfurLowForage: confirmed('National Academy limits quoted in an extension article on excess sulfur: 0.30 % where forage is under 15 % of dry matter'),
-  sulfurHighForage: remembered('National Academy limits: 0.50 % where forage is over 40 % of dry matter (class read in the page, figure from memory)'),
-  sulfurAntagonism: confirmed('Arthington, J. 2013, Know the sulfur content of your forage, UF/IFAS Range Cattle REC, Ona Report, May 2013'),
-  legumeBloat: remembered('General extension guidance: keep grass above half of a legume stand; wet, lush, pre-bloom legume is the risk'),
-  illinoisAcidosis: confirmed('University of Illinois Extension, Cattle Connection 2015-01-16, Avoiding acidosis: starch supplement over 0.5 % of body weight'),
-  effectiveFiber: remembered('National Academies 2016: physically effective fibre at least about 7 to 10 % of dry matter'),
-  manitobaAdaptation: confirmed('Manitoba Agriculture, Utilizing High Nitrate Feeds Safely: adapt slowly, one to two weeks'),
+  arkansasMinerals: confirmed(
+    'Gadberry, S., MP391, University of Arkansas Division of Agriculture (1996 NRC edition), Table 1',
+  ),
+  nrcCalciumPhosphorus: remembered(
+    'National Research Council, Nutrient Requirements of Beef Cattle: calcium to phosphorus 1:1 to 7:1 ' +
+      'tolerated if phosphorus is adequate',
+  ),
+  sulfurLowForage: confirmed(
+    'National Academy limits quoted in an extension article on excess sulfur: 0.30 % where forage is under 15 % ' +
+      'of dry matter',
+  ),
+  sulfurHighForage: remembered(
+    'National Academy limits: 0.50 % where forage is over 40 % of dry matter (class read in the page, figure ' +
+      'from memory)',
+  ),
+  sulfurAntagonism: confirmed(
+    'Arthington, J. 2013, Know the sulfur content of your forage, UF/IFAS Range Cattle REC, Ona Report, May 2013',
+  ),
+  legumeBloat: remembered(
+    'General extension guidance: keep grass above half of a legume stand; wet, lush, pre-bloom legume is the risk',
+  ),
+  illinoisAcidosis: confirmed(
+    'University of Illinois Extension, Cattle Connection 2015-01-16, Avoiding acidosis: starch supplement over ' +
+      '0.5 % of body weight',
+  ),
+  effectiveFiber: remembered(
+    'National Academies 2016: physically effective fibre at least about 7 to 10 % of dry matter',
+  ),
+  manitobaAdaptation: confirmed(
+    'Manitoba Agriculture, Utilizing High Nitrate Feeds Safely: adapt slowly, one to two weeks',
+  ),
   ureaShare: remembered('General extension guidance: non-protein nitrogen not above about one third of crude protein'),
-  ohioUreaCalves: confirmed('Little, C. 2019-12-04, Supplementing Poor Quality Hay, Ohio State University Extension: no urea for calves under 450 lb'),
-  arizonaProtein: confirmed('Sprinkle, J.E., AZ9523, University of Arizona Cooperative Extension, rev. 12/11: 7 % crude protein'),
-  ahdbStraw: confirmed('Agriculture and Horticulture Development Board advice on straw impaction: at least 9 % crude protein of diet dry matter'),
+  ohioUreaCalves: confirmed(
+    'Little, C. 2019-12-04, Supplementing Poor Quality Hay, Ohio State University Extension: no urea for calves ' +
+      'under 450 lb',
+  ),
+  arizonaProtein: confirmed(
+    'Sprinkle, J.E., AZ9523, University of Arizona Cooperative Extension, rev. 12/11: 7 % crude protein',
+  ),
+  ahdbStraw: confirmed(
+    'Agriculture and Horticulture Development Board advice on straw impaction: at least 9 % crude protein of ' +
+      'diet dry matter',
+  ),
   montanaDissolvedSolids: confirmed('Endecott, R. 2017, Cow Sense summer 2017, Montana State University Extension'),
   saskatchewanSulfate: confirmed('Saskatchewan Research Council, Livestock Watering Package: sulfate 1000 mg/L'),
-  northDakotaSulfate: confirmed('North Dakota State University Extension, livestock water quality: sulfate under 500 mg/L for calves, under 1000 mg/L for adult cattle'),
-  nebraskaSnow: confirmed('Rasby, R., University of Nebraska: dry cattle can live on clean loose snow, milking cows are unlikely to'),
-  kentuckyBotulism: confirmed('Arnold, M. and Lehmkuhler, J. 2015, University of Kentucky: pH under 4.5; moisture over 70 % almost guarantees clostridial activity'),
-  kentuckySpoilage: confirmed('University of Kentucky, Awareness is key to protecting livestock from spoiled silage, hay and grain: mould at 20 % moisture and above'),
-  nftaSampling: confirmed('Putnam, D. and Orloff, S., Recommended principles for proper hay sampling, National Forage Testing Association'),
+  northDakotaSulfate: confirmed(
+    'North Dakota State University Extension, livestock water quality: sulfate under 500 mg/L for calves, under ' +
+      '1000 mg/L for adult cattle',
+  ),
+  nebraskaSnow: confirmed(
+    'Rasby, R., University of Nebraska: dry cattle can live on clean loose snow, milking cows are unlikely to',
+  ),
+  kentuckyBotulism: confirmed(
+    'Arnold, M. and Lehmkuhler, J. 2015, University of Kentucky: pH under 4.5; moisture over 70 % almost ' +
+      'guarantees clostridial activity',
+  ),
+  kentuckySpoilage: confirmed(
+    'University of Kentucky, Awareness is key to protecting livestock from spoiled silage, hay and grain: mould ' +
+      'at 20 % moisture and above',
+  ),
+  nftaSampling: confirmed(
+    'Putnam, D. and Orloff, S., Recommended principles for proper hay sampling, National Forage Testing Association',
+  ),
   montanaSampling: confirmed('Chouteau County (Montana) Extension 2019-11-06: one core from at least 20 bales'),
-  fassFeederSpace: confirmed('Federation of Animal Science Societies 2020, Guide for the Care and Use of Agricultural Animals, as tabulated by Penn State Extension (Briggs)'),
+  fassFeederSpace: confirmed(
+    'Federation of Animal Science Societies 2020, Guide for the Care and Use of Agricultural Animals, as ' +
+      'tabulated by Penn State Extension (Briggs)',
+  ),
   missouriBunkSpace: confirmed('Larson, R., University of Missouri Extension, bunk space for calves'),
-  chemistry: { citation: 'Standard atomic masses (IUPAC): N 14.007, O 15.999, S 32.06, K 39.098', status: 'arithmetic on atomic masses' },
+  chemistry: {
+    citation: 'Standard atomic masses (IUPAC): N 14.007, O 15.999, S 32.06, K 39.098',
+    status: 'arithmetic on atomic masses',
+  },
   commonPractice: { citation: 'common practice, no source', status: 'common practice, no source' },
 } as const satisfies Record<string, CautionSource>;
 

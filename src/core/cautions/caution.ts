@@ -1,10 +1,13 @@
-import type { Caution } from '../forage/outcome.js';
+import type { Caution } from '../outcome/caution.js';
 import { CAUTION_SOURCES, type CautionSourceKey, type SourceStatus } from './caution-sources.data.js';
 import { CAUTIONS, type CautionCode } from './cautions.data.js';
 
 export type Consult = 'veterinarian' | 'nutritionist' | 'laboratory' | 'fire service' | 'local codes';
 export type RaisedWhen = 'above' | 'at-or-above' | 'below' | 'at-or-below';
-/** `notice`: good to know. `watch`: act before the next feedings. `danger`: do not feed, or leave the stack, until someone was asked. */
+/**
+ * `notice`: good to know. `watch`: act before the next feedings. `danger`: do not feed, or leave the stack, until
+ * someone was asked.
+ */
 export type Severity = 'notice' | 'watch' | 'danger';
 
 export interface OtherThreshold {
@@ -58,10 +61,14 @@ const DUST = 1e-9;
 export function passes(given: number, raisedWhen: RaisedWhen, threshold: number): boolean {
   const dust = DUST * Math.max(1, Math.abs(threshold));
   switch (raisedWhen) {
-    case 'above': return given > threshold + dust;
-    case 'at-or-above': return given >= threshold - dust;
-    case 'below': return given < threshold - dust;
-    case 'at-or-below': return given <= threshold + dust;
+    case 'above':
+      return given > threshold + dust;
+    case 'at-or-above':
+      return given >= threshold - dust;
+    case 'below':
+      return given < threshold - dust;
+    case 'at-or-below':
+      return given <= threshold + dust;
   }
 }
 
@@ -97,7 +104,11 @@ export function raiseCaution(finding: Finding): RaisedCaution {
     source: source.citation,
     sourceStatus: source.status,
     guide: finding.guide ?? null,
-    otherSources: (finding.threshold.otherSources ?? []).map(({ value, unit, source: key }) => ({ value, unit, source: CAUTION_SOURCES[key].citation })),
+    otherSources: (finding.threshold.otherSources ?? []).map(({ value, unit, source: key }) => ({
+      value,
+      unit,
+      source: CAUTION_SOURCES[key].citation,
+    })),
     advice: entry.advice,
     consult: entry.consult,
     restsOnBookValue: finding.restsOnBookValue ?? false,

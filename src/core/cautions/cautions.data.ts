@@ -8,19 +8,26 @@ import type { CautionEntry } from './caution.js';
 export const CAUTIONS = {
   'nitrate-single-hay': {
     title: 'Nitrate in one hay',
-    advice: 'Stay within the share of the ration that the guide allows, change over slowly, never feed it to hungry cattle, and have the lot tested again if in doubt. In layered feeding one hay can be eaten alone, so judge each hay by itself.',
+    advice:
+      'Stay within the share of the ration that the guide allows, change over slowly, never feed it to hungry ' +
+      'cattle, and have the lot tested again if in doubt. In layered feeding one hay can be eaten alone, so ' +
+      'judge each hay by itself.',
     consult: ['veterinarian', 'nutritionist', 'laboratory'],
     thresholds: {},
   },
   'nitrate-whole-ration': {
     title: 'Nitrate of the whole ration',
-    advice: 'Lower the share of the hays that carry the nitrate; count the water too. Dilution holds only if every animal eats the layers in proportion.',
+    advice:
+      'Lower the share of the hays that carry the nitrate; count the water too. Dilution holds only if every ' +
+      'animal eats the layers in proportion.',
     consult: ['veterinarian', 'nutritionist', 'laboratory'],
     thresholds: {},
   },
   'nitrate-unknown': {
     title: 'Nitrate not tested in a hay that can gather it',
-    advice: 'Cereal, sorghum, millet and corn hays, and hay from drought or frost, deserve a nitrate test before they are fed.',
+    advice:
+      'Cereal, sorghum, millet and corn hays, and hay from drought or frost, deserve a nitrate test before they ' +
+      'are fed.',
     consult: ['laboratory', 'nutritionist'],
     thresholds: {
       lotsUntested: { value: 0, unit: 'lots without a nitrate test', raisedWhen: 'above', source: 'commonPractice' },
@@ -28,26 +35,45 @@ export const CAUTIONS = {
   },
   'prussic-acid': {
     title: 'Prussic acid in sorghums',
-    advice: 'Do not feed it as the only feed; let it cure longer and test again before feeding. Sudden deaths: take the animals off and call at once.',
+    advice:
+      'Do not feed it as the only feed; let it cure longer and test again before feeding. Sudden deaths: take ' +
+      'the animals off and call at once.',
     consult: ['veterinarian', 'laboratory'],
     thresholds: {
       cautionPpmDm: {
-        value: 500, unit: 'ppm HCN of dry matter', raisedWhen: 'above', source: 'kansasPrussicAcid',
+        value: 500,
+        unit: 'ppm HCN of dry matter',
+        raisedWhen: 'above',
+        source: 'kansasPrussicAcid',
         otherSources: [{ value: 200, unit: 'ppm HCN as fed', source: 'kansasPrussicAcid' }],
       },
-      dangerPpmDm: { value: 1000, unit: 'ppm HCN of dry matter', raisedWhen: 'at-or-above', source: 'pennsylvaniaPrussicAcid' },
-      daysAfterFrost: { value: 7, unit: 'days between killing frost and feeding', raisedWhen: 'below', source: 'kansasPrussicAcid' },
+      dangerPpmDm: {
+        value: 1000,
+        unit: 'ppm HCN of dry matter',
+        raisedWhen: 'at-or-above',
+        source: 'pennsylvaniaPrussicAcid',
+      },
+      daysAfterFrost: {
+        value: 7,
+        unit: 'days between killing frost and feeding',
+        raisedWhen: 'below',
+        source: 'kansasPrussicAcid',
+      },
     },
   },
   'moisture-at-stacking': {
     title: 'Hay stacked too wet',
-    advice: 'Leave the bales apart to cure, probe the temperature daily for the first weeks, and do not put them under a roof with other hay.',
+    advice:
+      'Leave the bales apart to cure, probe the temperature daily for the first weeks, and do not put them ' +
+      'under a roof with other hay.',
     consult: ['fire service', 'local codes'],
     thresholds: {},
   },
   'stack-temperature': {
     title: 'Hay heating in the stack',
-    advice: 'Follow the steps of the guide. Never walk on a hot stack without a line and a second person; hot hay can burst into flame when air reaches it.',
+    advice:
+      'Follow the steps of the guide. Never walk on a hot stack without a line and a second person; hot hay can ' +
+      'burst into flame when air reaches it.',
     consult: ['fire service', 'local codes'],
     thresholds: {},
   },
@@ -62,7 +88,9 @@ export const CAUTIONS = {
   },
   'legume-bloat': {
     title: 'Bloat on legume hay',
-    advice: 'Give grass hay first so that the animals are full, bring legume in over days, and look at the herd after feeding. Fine, leafy, early-cut or wet legume is the risk.',
+    advice:
+      'Give grass hay first so that the animals are full, bring legume in over days, and look at the herd after ' +
+      'feeding. Fine, leafy, early-cut or wet legume is the risk.',
     consult: ['veterinarian', 'nutritionist'],
     thresholds: {
       legumeShare: { value: 0.5, unit: 'share of ration dry matter', raisedWhen: 'above', source: 'legumeBloat' },
@@ -70,7 +98,8 @@ export const CAUTIONS = {
   },
   'grass-tetany-ratio': {
     title: 'Grass tetany ratio',
-    advice: 'Offer magnesium mineral before calving and through early milk, and do not fertilise heavily with potassium.',
+    advice:
+      'Offer magnesium mineral before calving and through early milk, and do not fertilise heavily with potassium.',
     consult: ['veterinarian', 'nutritionist'],
     thresholds: {
       ratio: { value: 2.2, unit: 'K/(Ca+Mg) in equivalents', raisedWhen: 'above', source: 'tetanyRatio' },
@@ -81,14 +110,21 @@ export const CAUTIONS = {
     advice: 'Offer magnesium mineral; absorption falls further where potassium is high.',
     consult: ['veterinarian', 'nutritionist'],
     thresholds: {
-      growing: { value: 0.10, unit: '% of dry matter', raisedWhen: 'below', source: 'arkansasMinerals' },
+      growing: { value: 0.1, unit: '% of dry matter', raisedWhen: 'below', source: 'arkansasMinerals' },
       pregnant: { value: 0.12, unit: '% of dry matter', raisedWhen: 'below', source: 'arkansasMinerals' },
-      earlyMilk: { value: 0.20, unit: '% of dry matter', raisedWhen: 'below', source: 'ohioTetany', otherSources: [{ value: 0.20, unit: '% of dry matter', source: 'arkansasMinerals' }] },
+      earlyMilk: {
+        value: 0.2,
+        unit: '% of dry matter',
+        raisedWhen: 'below',
+        source: 'ohioTetany',
+        otherSources: [{ value: 0.2, unit: '% of dry matter', source: 'arkansasMinerals' }],
+      },
     },
   },
   'calcium-phosphorus-ratio': {
     title: 'Calcium to phosphorus',
-    advice: 'Below 1:1 urinary stones threaten steers and bulls; far above 7:1 phosphorus runs short. Correct with mineral.',
+    advice:
+      'Below 1:1 urinary stones threaten steers and bulls; far above 7:1 phosphorus runs short. Correct with mineral.',
     consult: ['nutritionist', 'veterinarian'],
     thresholds: {
       low: { value: 1, unit: 'Ca:P by weight', raisedWhen: 'below', source: 'nrcCalciumPhosphorus' },
@@ -97,12 +133,26 @@ export const CAUTIONS = {
   },
   'sulfur-total': {
     title: 'Sulfur from feed and water together',
-    advice: 'Look for another water first; then lower the feed that carries the sulfur. Blindness or staggering: call at once.',
+    advice:
+      'Look for another water first; then lower the feed that carries the sulfur. Blindness or staggering: call ' +
+      'at once.',
     consult: ['veterinarian', 'nutritionist', 'laboratory'],
     thresholds: {
-      lowForagePercent: { value: 0.30, unit: '% of dry matter', raisedWhen: 'above', source: 'sulfurLowForage', otherSources: [{ value: 0.40, unit: '% of dry matter', source: 'arkansasMinerals' }] },
-      highForagePercent: { value: 0.50, unit: '% of dry matter', raisedWhen: 'above', source: 'sulfurHighForage', otherSources: [{ value: 0.40, unit: '% of dry matter', source: 'arkansasMinerals' }] },
-      oldMaximumPercent: { value: 0.40, unit: '% of dry matter', raisedWhen: 'above', source: 'arkansasMinerals' },
+      lowForagePercent: {
+        value: 0.3,
+        unit: '% of dry matter',
+        raisedWhen: 'above',
+        source: 'sulfurLowForage',
+        otherSources: [{ value: 0.4, unit: '% of dry matter', source: 'arkansasMinerals' }],
+      },
+      highForagePercent: {
+        value: 0.5,
+        unit: '% of dry matter',
+        raisedWhen: 'above',
+        source: 'sulfurHighForage',
+        otherSources: [{ value: 0.4, unit: '% of dry matter', source: 'arkansasMinerals' }],
+      },
+      oldMaximumPercent: { value: 0.4, unit: '% of dry matter', raisedWhen: 'above', source: 'arkansasMinerals' },
     },
   },
   'sulfur-antagonism': {
@@ -110,7 +160,7 @@ export const CAUTIONS = {
     advice: 'Check copper and selenium with the mineral and, if need be, with liver or blood samples.',
     consult: ['veterinarian', 'nutritionist'],
     thresholds: {
-      percent: { value: 0.30, unit: '% of dry matter', raisedWhen: 'above', source: 'sulfurAntagonism' },
+      percent: { value: 0.3, unit: '% of dry matter', raisedWhen: 'above', source: 'sulfurAntagonism' },
     },
   },
   'sulfur-mature-cow': {
@@ -121,13 +171,23 @@ export const CAUTIONS = {
       gramsPerDay: { value: 32, unit: 'g S per day', raisedWhen: 'above', source: 'sulfurAntagonism' },
     },
   },
-  'acidosis': {
+  acidosis: {
     title: 'Starch with little long forage',
     advice: 'Bring grain up in steps over weeks, split the meals, keep long hay in front of the animals.',
     consult: ['nutritionist', 'veterinarian'],
     thresholds: {
-      grainPercentOfWeight: { value: 0.5, unit: '% of body weight as starchy grain', raisedWhen: 'above', source: 'illinoisAcidosis' },
-      effectiveFiberPercent: { value: 10, unit: '% of dry matter as long-stem fibre', raisedWhen: 'below', source: 'effectiveFiber' },
+      grainPercentOfWeight: {
+        value: 0.5,
+        unit: '% of body weight as starchy grain',
+        raisedWhen: 'above',
+        source: 'illinoisAcidosis',
+      },
+      effectiveFiberPercent: {
+        value: 10,
+        unit: '% of dry matter as long-stem fibre',
+        raisedWhen: 'below',
+        source: 'effectiveFiber',
+      },
     },
   },
   'abrupt-change': {
@@ -135,22 +195,37 @@ export const CAUTIONS = {
     advice: 'Change over one to two weeks, a part of the ration at a time, so that the rumen follows.',
     consult: ['nutritionist'],
     thresholds: {
-      changedShare: { value: 0.25, unit: 'share of ration dry matter changed at once', raisedWhen: 'above', source: 'commonPractice', otherSources: [{ value: 7, unit: 'days at least to adapt', source: 'manitobaAdaptation' }] },
+      changedShare: {
+        value: 0.25,
+        unit: 'share of ration dry matter changed at once',
+        raisedWhen: 'above',
+        source: 'commonPractice',
+        otherSources: [{ value: 7, unit: 'days at least to adapt', source: 'manitobaAdaptation' }],
+      },
     },
   },
   'urea-share': {
     title: 'Urea or other non-protein nitrogen',
-    advice: 'Lower the urea, or give natural protein; poor hay has too little ready energy to use it. Never ammoniate good hay.',
+    advice:
+      'Lower the urea, or give natural protein; poor hay has too little ready energy to use it. Never ammoniate ' +
+      'good hay.',
     consult: ['nutritionist', 'veterinarian'],
     thresholds: {
       shareOfCrudeProtein: { value: 1 / 3, unit: 'share of crude protein', raisedWhen: 'above', source: 'ureaShare' },
-      lowQualityHayCrudeProteinPercent: { value: 7, unit: '% crude protein of the hay', raisedWhen: 'below', source: 'arizonaProtein' },
+      lowQualityHayCrudeProteinPercent: {
+        value: 7,
+        unit: '% crude protein of the hay',
+        raisedWhen: 'below',
+        source: 'arizonaProtein',
+      },
       calfWeightKg: { value: 204.1165665, unit: 'kg body weight', raisedWhen: 'below', source: 'ohioUreaCalves' },
     },
   },
   'water-frozen': {
     title: 'Water source frozen',
-    advice: 'Open the water before feeding. Dry cattle that have learned it can live on clean loose snow; milking cows are unlikely to.',
+    advice:
+      'Open the water before feeding. Dry cattle that have learned it can live on clean loose snow; milking ' +
+      'cows are unlikely to.',
     consult: ['veterinarian'],
     thresholds: {
       frozenSources: { value: 0, unit: 'frozen sources', raisedWhen: 'above', source: 'nebraskaSnow' },
@@ -161,12 +236,18 @@ export const CAUTIONS = {
     advice: 'Cattle short of water stop eating. Add a tank, raise the flow or split the herd before adding hay.',
     consult: ['veterinarian'],
     thresholds: {
-      shareOfNeed: { value: 1, unit: 'supply as a share of the daily need', raisedWhen: 'below', source: 'commonPractice' },
+      shareOfNeed: {
+        value: 1,
+        unit: 'supply as a share of the daily need',
+        raisedWhen: 'below',
+        source: 'commonPractice',
+      },
     },
   },
   'water-dissolved-solids': {
     title: 'Salts dissolved in the water',
-    advice: 'Have the salts named by a laboratory; sulfate and sodium weigh most. Bring animals onto saltier water slowly.',
+    advice:
+      'Have the salts named by a laboratory; sulfate and sodium weigh most. Bring animals onto saltier water slowly.',
     consult: ['laboratory', 'veterinarian'],
     thresholds: {},
   },
@@ -175,7 +256,13 @@ export const CAUTIONS = {
     advice: 'Find another source, or count this sulfur in the ration.',
     consult: ['laboratory', 'veterinarian'],
     thresholds: {
-      adultMgPerL: { value: 1000, unit: 'mg sulfate per L', raisedWhen: 'at-or-above', source: 'saskatchewanSulfate', otherSources: [{ value: 1000, unit: 'mg sulfate per L', source: 'northDakotaSulfate' }] },
+      adultMgPerL: {
+        value: 1000,
+        unit: 'mg sulfate per L',
+        raisedWhen: 'at-or-above',
+        source: 'saskatchewanSulfate',
+        otherSources: [{ value: 1000, unit: 'mg sulfate per L', source: 'northDakotaSulfate' }],
+      },
       calfMgPerL: { value: 500, unit: 'mg sulfate per L', raisedWhen: 'at-or-above', source: 'northDakotaSulfate' },
     },
   },
@@ -189,7 +276,9 @@ export const CAUTIONS = {
   },
   'spoiled-bales': {
     title: 'Spoiled big bales: listeria and botulism',
-    advice: 'Do not feed spoiled or torn wrapped bales, nor bales with a dead animal in them; take the rest away and watch for weakness, circling or a slack tongue.',
+    advice:
+      'Do not feed spoiled or torn wrapped bales, nor bales with a dead animal in them; take the rest away and ' +
+      'watch for weakness, circling or a slack tongue.',
     consult: ['veterinarian', 'laboratory'],
     thresholds: {
       wrappedPh: { value: 4.5, unit: 'pH', raisedWhen: 'above', source: 'kentuckyBotulism' },
@@ -203,15 +292,27 @@ export const CAUTIONS = {
     consult: ['veterinarian', 'nutritionist'],
     thresholds: {
       strawShare: { value: 0.5, unit: 'share of ration dry matter as straw', raisedWhen: 'above', source: 'ahdbStraw' },
-      crudeProteinPercent: { value: 9, unit: '% crude protein of dry matter', raisedWhen: 'below', source: 'ahdbStraw', otherSources: [{ value: 7, unit: '% crude protein of dry matter', source: 'arizonaProtein' }] },
+      crudeProteinPercent: {
+        value: 9,
+        unit: '% crude protein of dry matter',
+        raisedWhen: 'below',
+        source: 'ahdbStraw',
+        otherSources: [{ value: 7, unit: '% crude protein of dry matter', source: 'arizonaProtein' }],
+      },
     },
   },
   'low-protein-forage': {
     title: 'Too little protein for the rumen',
-    advice: 'Below about 7 % crude protein, intake and digestion of hay fall; a little protein may do more than more hay.',
+    advice:
+      'Below about 7 % crude protein, intake and digestion of hay fall; a little protein may do more than more hay.',
     consult: ['nutritionist'],
     thresholds: {
-      crudeProteinPercent: { value: 7, unit: '% crude protein of dry matter', raisedWhen: 'below', source: 'arizonaProtein' },
+      crudeProteinPercent: {
+        value: 7,
+        unit: '% crude protein of dry matter',
+        raisedWhen: 'below',
+        source: 'arizonaProtein',
+      },
     },
   },
   'lab-test-missing': {
@@ -235,7 +336,12 @@ export const CAUTIONS = {
     advice: 'Send the sample now and feed a tested hay first.',
     consult: ['laboratory'],
     thresholds: {
-      days: { value: 14, unit: 'days from posting the sample to the answer', raisedWhen: 'below', source: 'commonPractice' },
+      days: {
+        value: 14,
+        unit: 'days from posting the sample to the answer',
+        raisedWhen: 'below',
+        source: 'commonPractice',
+      },
     },
   },
   'sample-too-small': {
@@ -243,13 +349,21 @@ export const CAUTIONS = {
     advice: 'Core at least 20 bales, at random, from one lot.',
     consult: ['laboratory'],
     thresholds: {
-      cores: { value: 20, unit: 'bales cored', raisedWhen: 'below', source: 'montanaSampling', otherSources: [{ value: 20, unit: 'bales cored', source: 'nftaSampling' }] },
+      cores: {
+        value: 20,
+        unit: 'bales cored',
+        raisedWhen: 'below',
+        source: 'montanaSampling',
+        otherSources: [{ value: 20, unit: 'bales cored', source: 'nftaSampling' }],
+      },
       lotTons: { value: 200, unit: 'short tons in one lot', raisedWhen: 'above', source: 'nftaSampling' },
     },
   },
   'leafy-under-coarse': {
     title: 'Leafy hay lies under coarser hay',
-    advice: 'Lay the coarse hay first and the leafy hay last: weight and trampling shatter leaves, and the leaves carry the protein.',
+    advice:
+      'Lay the coarse hay first and the leafy hay last: weight and trampling shatter leaves, and the leaves ' +
+      'carry the protein.',
     consult: ['nutritionist'],
     thresholds: {
       coarseAbove: { value: 0, unit: 'coarser layers above it', raisedWhen: 'above', source: 'commonPractice' },
@@ -268,7 +382,12 @@ export const CAUTIONS = {
     advice: 'Record it as a mixed feeding: what was learned about layers does not hold for it.',
     consult: ['nutritionist'],
     thresholds: {
-      blendedFeedings: { value: 0, unit: 'layered feedings that were blended', raisedWhen: 'above', source: 'commonPractice' },
+      blendedFeedings: {
+        value: 0,
+        unit: 'layered feedings that were blended',
+        raisedWhen: 'above',
+        source: 'commonPractice',
+      },
     },
   },
   'bunk-length-short': {
@@ -282,7 +401,12 @@ export const CAUTIONS = {
     advice: 'Feed in two rounds or lengthen the line; what hangs over is pulled out and trampled.',
     consult: ['nutritionist'],
     thresholds: {
-      filledShare: { value: 1, unit: 'hay volume as a share of the room', raisedWhen: 'above', source: 'commonPractice' },
+      filledShare: {
+        value: 1,
+        unit: 'hay volume as a share of the room',
+        raisedWhen: 'above',
+        source: 'commonPractice',
+      },
     },
   },
 } as const satisfies Record<string, CautionEntry>;

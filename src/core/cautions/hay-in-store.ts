@@ -1,48 +1,92 @@
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution, type Severity } from './caution.js';
 import {
-  DEFAULT_GUIDES, HEATING_GUIDES, MOISTURE_GUIDES,
-  type HeatingGuide, type HeatingGuideKey, type HeatingStep, type MoistureGuide, type MoistureGuideKey, type StackedBaleForm,
+  DEFAULT_GUIDES,
+  HEATING_GUIDES,
+  MOISTURE_GUIDES,
+  type HeatingGuide,
+  type HeatingGuideKey,
+  type HeatingStep,
+  type MoistureGuide,
+  type MoistureGuideKey,
+  type StackedBaleForm,
 } from './guides.data.js';
 
-const celsius = (fahrenheit: number): number => (fahrenheit - 32) * 5 / 9;
+const celsius = (fahrenheit: number): number => ((fahrenheit - 32) * 5) / 9;
 
 /** What a heating guide says to do at a core temperature. `step` is `null` below its first step: no action. */
-export function heatingAction({ coreTemperatureC, guide = DEFAULT_GUIDES.heating }: { readonly coreTemperatureC: number; readonly guide?: HeatingGuideKey }): {
-  readonly guideName: string; readonly coreTemperatureF: number; readonly action: string; readonly step: HeatingStep | null;
+export function heatingAction({
+  coreTemperatureC,
+  guide = DEFAULT_GUIDES.heating,
+}: {
+  readonly coreTemperatureC: number;
+  readonly guide?: HeatingGuideKey;
+}): {
+  readonly guideName: string;
+  readonly coreTemperatureF: number;
+  readonly action: string;
+  readonly step: HeatingStep | null;
 } {
   const table: HeatingGuide = HEATING_GUIDES[guide];
-  const coreTemperatureF = coreTemperatureC * 9 / 5 + 32;
+  const coreTemperatureF = (coreTemperatureC * 9) / 5 + 32;
   // A typed 150 °F comes back from kelvin or Celsius with dust in the last digits.
   const step = table.steps.filter((each) => coreTemperatureF >= each.fromF - 1e-6).at(-1) ?? null;
   return { guideName: table.name, coreTemperatureF, action: step?.action ?? 'no action', step };
 }
 
 /** Caution for a stack by the hottest probe reading, by the steps of the guide that is followed. */
-export function stackTemperatureCautions({ stackName, coreTemperatureC, guide = DEFAULT_GUIDES.heating }: {
-  readonly stackName: string; readonly coreTemperatureC: number; readonly guide?: HeatingGuideKey;
+export function stackTemperatureCautions({
+  stackName,
+  coreTemperatureC,
+  guide = DEFAULT_GUIDES.heating,
+}: {
+  readonly stackName: string;
+  readonly coreTemperatureC: number;
+  readonly guide?: HeatingGuideKey;
 }): RaisedCaution[] {
   const { guideName, coreTemperatureF, step } = heatingAction({ coreTemperatureC, guide });
   if (step?.severity === null || step === null) return [];
-  return [raiseCaution({
-    code: 'stack-temperature', severity: step.severity, subject: { kind: 'stack', name: stackName }, guide: guideName,
-    given: coreTemperatureC,
-    threshold: {
-      value: celsius(step.fromF), unit: '°C', raisedWhen: 'at-or-above', source: HEATING_GUIDES[guide].source,
-      otherSources: otherHeatingSteps(guide),
-    },
-    message: `${stackName} is at ${plain(coreTemperatureC, 1)} °C (${plain(coreTemperatureF, 0)} °F): ${step.action}.`,
-  })];
+  return [
+    raiseCaution({
+      code: 'stack-temperature',
+      severity: step.severity,
+      subject: { kind: 'stack', name: stackName },
+      guide: guideName,
+      given: coreTemperatureC,
+      threshold: {
+        value: celsius(step.fromF),
+        unit: '°C',
+        raisedWhen: 'at-or-above',
+        source: HEATING_GUIDES[guide].source,
+        otherSources: otherHeatingSteps(guide),
+      },
+      message:
+        `${stackName} is at ${plain(coreTemperatureC, 1)} °C ` + `(${plain(coreTemperatureF, 0)} °F): ${step.action}.`,
+    }),
+  ];
 }
 
 function otherHeatingSteps(followed: HeatingGuideKey) {
   return (Object.keys(HEATING_GUIDES) as HeatingGuideKey[])
     .filter((key) => key !== followed)
-    .map((key) => ({ value: celsius(HEATING_GUIDES[key].steps[0].fromF), unit: `°C, first step of ${HEATING_GUIDES[key].name}`, source: HEATING_GUIDES[key].source }));
+    .map((key) => ({
+      value: celsius(HEATING_GUIDES[key].steps[0].fromF),
+      unit: `°C, first step of ${HEATING_GUIDES[key].name}`,
+      source: HEATING_GUIDES[key].source,
+    }));
 }
 
-/** Caution for hay that was baled or stacked wetter than its bale form bears. A preservative shifts the limit, so none is raised with one. */
-export function stackingMoistureCautions({ lotName, baleForm, moisturePercent, preservative = false, guide = DEFAULT_GUIDES.moisture }: {
+/**
+ * Caution for hay that was baled or stacked wetter than its bale form bears. A preservative shifts the limit, so none
+ * is raised with one.
+ */
+export function stackingMoistureCautions({
+  lotName,
+  baleForm,
+  moisturePercent,
+  preservative = false,
+  guide = DEFAULT_GUIDES.moisture,
+}: {
   readonly lotName: string;
   readonly baleForm: StackedBaleForm;
   readonly moisturePercent: number;
@@ -55,12 +99,25 @@ export function stackingMoistureCautions({ lotName, baleForm, moisturePercent, p
   const limit = table.maxMoisturePercent[baleForm];
   const severity: Severity = moisturePercent >= limit + 5 ? 'danger' : 'watch';
   return raiseIfPassed({
-    code: 'moisture-at-stacking', severity, subject: { kind: 'lot', name: lotName }, guide: table.name, given: moisturePercent,
+    code: 'moisture-at-stacking',
+    severity,
+    subject: { kind: 'lot', name: lotName },
+    guide: table.name,
+    given: moisturePercent,
     threshold: {
-      value: limit, unit: '% moisture', raisedWhen: 'above', source: table.source,
-      otherSources: others.map((key) => ({ value: MOISTURE_GUIDES[key].maxMoisturePercent[baleForm], unit: '% moisture', source: MOISTURE_GUIDES[key].source })),
+      value: limit,
+      unit: '% moisture',
+      raisedWhen: 'above',
+      source: table.source,
+      otherSources: others.map((key) => ({
+        value: MOISTURE_GUIDES[key].maxMoisturePercent[baleForm],
+        unit: '% moisture',
+        source: MOISTURE_GUIDES[key].source,
+      })),
     },
-    message: `${lotName} was put up at ${plain(moisturePercent, 1)} % moisture; ${table.name} allows ${limit} % for this bale.`,
+    message:
+      `${lotName} was put up at ${plain(moisturePercent, 1)} % moisture; ${table.name} allows ${limit} % for this ` +
+      'bale.',
   });
 }
 
@@ -81,21 +138,65 @@ export function spoilageCautions(condition: LotCondition): RaisedCaution[] {
   const mould = CAUTIONS['visible-mould'].thresholds;
   const spoiled = CAUTIONS['spoiled-bales'].thresholds;
   return [
-    ...raiseIfPassed({ code: 'visible-mould', severity: 'watch', subject, given: mouldSeen === true ? 1 : null, threshold: mould.mouldyLots, message: `Mould was seen on ${lotName}.` }),
-    ...(wrapped ? [] : raiseIfPassed({
-      code: 'visible-mould', severity: 'notice', subject, given: moisturePercent, threshold: mould.moisturePercent,
-      message: `${lotName} is dry hay at ${plain(moisturePercent ?? 0, 1)} % moisture: mould grows from 20 %.`,
-    })),
-    ...raiseIfPassed({ code: 'spoiled-bales', severity: 'danger', subject, given: spoiledBalesSeen === true ? 1 : null, threshold: spoiled.spoiledLots, message: `Spoiled bales were seen in ${lotName}.` }),
-    ...(wrapped ? [
-      ...raiseIfPassed({ code: 'spoiled-bales', severity: 'danger', subject, given: ph, threshold: spoiled.wrappedPh, message: `Wrapped ${lotName} has pH ${plain(ph ?? 0, 1)}; it did not ferment far enough.` }),
-      ...raiseIfPassed({ code: 'spoiled-bales', severity: 'watch', subject, given: moisturePercent, threshold: spoiled.wrappedMoisturePercent, message: `Wrapped ${lotName} holds ${plain(moisturePercent ?? 0, 1)} % moisture.` }),
-    ] : []),
+    ...raiseIfPassed({
+      code: 'visible-mould',
+      severity: 'watch',
+      subject,
+      given: mouldSeen === true ? 1 : null,
+      threshold: mould.mouldyLots,
+      message: `Mould was seen on ${lotName}.`,
+    }),
+    ...(wrapped
+      ? []
+      : raiseIfPassed({
+          code: 'visible-mould',
+          severity: 'notice',
+          subject,
+          given: moisturePercent,
+          threshold: mould.moisturePercent,
+          message: `${lotName} is dry hay at ${plain(moisturePercent ?? 0, 1)} % moisture: mould grows from 20 %.`,
+        })),
+    ...raiseIfPassed({
+      code: 'spoiled-bales',
+      severity: 'danger',
+      subject,
+      given: spoiledBalesSeen === true ? 1 : null,
+      threshold: spoiled.spoiledLots,
+      message: `Spoiled bales were seen in ${lotName}.`,
+    }),
+    ...(wrapped
+      ? [
+          ...raiseIfPassed({
+            code: 'spoiled-bales',
+            severity: 'danger',
+            subject,
+            given: ph,
+            threshold: spoiled.wrappedPh,
+            message: `Wrapped ${lotName} has pH ${plain(ph ?? 0, 1)}; it did not ferment far enough.`,
+          }),
+          ...raiseIfPassed({
+            code: 'spoiled-bales',
+            severity: 'watch',
+            subject,
+            given: moisturePercent,
+            threshold: spoiled.wrappedMoisturePercent,
+            message: `Wrapped ${lotName} holds ${plain(moisturePercent ?? 0, 1)} % moisture.`,
+          }),
+        ]
+      : []),
   ];
 }
 
-/** Prussic acid of a sorghum, by test and by the days since the killing frost. Cured hay loses it, so no test and no frost raise nothing. */
-export function prussicAcidCautions({ lotName, isSorghum, hydrogenCyanidePpmDm, daysFromFrostToFeeding }: {
+/**
+ * Prussic acid of a sorghum, by test and by the days since the killing frost. Cured hay loses it, so no test and no
+ * frost raise nothing.
+ */
+export function prussicAcidCautions({
+  lotName,
+  isSorghum,
+  hydrogenCyanidePpmDm,
+  daysFromFrostToFeeding,
+}: {
   readonly lotName: string;
   readonly isSorghum: boolean;
   readonly hydrogenCyanidePpmDm: number | null;
@@ -105,16 +206,30 @@ export function prussicAcidCautions({ lotName, isSorghum, hydrogenCyanidePpmDm, 
   const subject = { kind: 'lot', name: lotName } as const;
   const limits = CAUTIONS['prussic-acid'].thresholds;
   const danger = raiseIfPassed({
-    code: 'prussic-acid', severity: 'danger', subject, given: hydrogenCyanidePpmDm, threshold: limits.dangerPpmDm,
+    code: 'prussic-acid',
+    severity: 'danger',
+    subject,
+    given: hydrogenCyanidePpmDm,
+    threshold: limits.dangerPpmDm,
     message: `${lotName} holds ${plain(hydrogenCyanidePpmDm ?? 0, 0)} ppm HCN: dangerous.`,
   });
   return [
-    ...(danger.length > 0 ? danger : raiseIfPassed({
-      code: 'prussic-acid', severity: 'watch', subject, given: hydrogenCyanidePpmDm, threshold: limits.cautionPpmDm,
-      message: `${lotName} holds ${plain(hydrogenCyanidePpmDm ?? 0, 0)} ppm HCN: not as the only feed.`,
-    })),
+    ...(danger.length > 0
+      ? danger
+      : raiseIfPassed({
+          code: 'prussic-acid',
+          severity: 'watch',
+          subject,
+          given: hydrogenCyanidePpmDm,
+          threshold: limits.cautionPpmDm,
+          message: `${lotName} holds ${plain(hydrogenCyanidePpmDm ?? 0, 0)} ppm HCN: not as the only feed.`,
+        })),
     ...raiseIfPassed({
-      code: 'prussic-acid', severity: 'danger', subject, given: daysFromFrostToFeeding, threshold: limits.daysAfterFrost,
+      code: 'prussic-acid',
+      severity: 'danger',
+      subject,
+      given: daysFromFrostToFeeding,
+      threshold: limits.daysAfterFrost,
       message: `${lotName} would be fed ${plain(daysFromFrostToFeeding ?? 0, 0)} days after a killing frost.`,
     }),
   ];

@@ -22,22 +22,54 @@ export function labTestCautions(lot: LotTesting): RaisedCaution[] {
   const sample = CAUTIONS['sample-too-small'].thresholds;
   const tons = lot.lotKg === null ? null : lot.lotKg / KG_PER_SHORT_TON;
   return [
-    ...(untested ? raiseIfPassed({
-      code: 'lab-test-missing', severity: lot.daysUntilFed === 0 ? 'watch' : 'notice', subject, given: 1, threshold: CAUTIONS['lab-test-missing'].thresholds.untestedLots,
-      message: `${lot.lotName} has no lab test.`,
-    }) : []),
+    ...(untested
+      ? raiseIfPassed({
+          code: 'lab-test-missing',
+          severity: lot.daysUntilFed === 0 ? 'watch' : 'notice',
+          subject,
+          given: 1,
+          threshold: CAUTIONS['lab-test-missing'].thresholds.untestedLots,
+          message: `${lot.lotName} has no lab test.`,
+        })
+      : []),
     ...raiseIfPassed({
-      code: 'lab-test-old', severity: 'notice', subject, given: lot.daysSinceSample, threshold: CAUTIONS['lab-test-old'].thresholds.ageDays,
+      code: 'lab-test-old',
+      severity: 'notice',
+      subject,
+      given: lot.daysSinceSample,
+      threshold: CAUTIONS['lab-test-old'].thresholds.ageDays,
       message: `${lot.lotName} was sampled ${plain(lot.daysSinceSample ?? 0, 0)} days ago.`,
     }),
     // In use without a test is said by `lab-test-missing`; the lead time concerns hay still to come.
-    ...(untested && lot.daysUntilFed !== null && lot.daysUntilFed > 0 ? raiseIfPassed({
-      code: 'lab-lead-time', severity: 'watch', subject, given: lot.daysUntilFed, threshold: CAUTIONS['lab-lead-time'].thresholds.days,
-      message: `${lot.lotName} is to be fed in ${plain(lot.daysUntilFed, 0)} days and has no test yet.`,
-    }) : []),
-    ...(untested ? [] : [
-      ...raiseIfPassed({ code: 'sample-too-small', severity: 'notice', subject, given: lot.balesCored, threshold: sample.cores, message: `${plain(lot.balesCored ?? 0, 0)} bales of ${lot.lotName} were cored.` }),
-      ...raiseIfPassed({ code: 'sample-too-small', severity: 'notice', subject, given: tons, threshold: sample.lotTons, message: `${lot.lotName} holds ${plain(tons ?? 0, 0)} short tons; one sample stands for 200 at most.` }),
-    ]),
+    ...(untested && lot.daysUntilFed !== null && lot.daysUntilFed > 0
+      ? raiseIfPassed({
+          code: 'lab-lead-time',
+          severity: 'watch',
+          subject,
+          given: lot.daysUntilFed,
+          threshold: CAUTIONS['lab-lead-time'].thresholds.days,
+          message: `${lot.lotName} is to be fed in ${plain(lot.daysUntilFed, 0)} days and has no test yet.`,
+        })
+      : []),
+    ...(untested
+      ? []
+      : [
+          ...raiseIfPassed({
+            code: 'sample-too-small',
+            severity: 'notice',
+            subject,
+            given: lot.balesCored,
+            threshold: sample.cores,
+            message: `${plain(lot.balesCored ?? 0, 0)} bales of ${lot.lotName} were cored.`,
+          }),
+          ...raiseIfPassed({
+            code: 'sample-too-small',
+            severity: 'notice',
+            subject,
+            given: tons,
+            threshold: sample.lotTons,
+            message: `${lot.lotName} holds ${plain(tons ?? 0, 0)} short tons; one sample stands for 200 at most.`,
+          }),
+        ]),
   ];
 }

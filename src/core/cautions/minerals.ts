@@ -3,7 +3,7 @@ import { plain, raiseIfPassed, type RaisedCaution, type Threshold } from './caut
 import { DEFAULT_GUIDES, type GuideChoices } from './guides.data.js';
 
 /** Grams per equivalent: K 39.10/1, Ca 40.08/2, Mg 24.31/2. */
-const GRAMS_PER_EQUIVALENT = { potassium: 39.10, calcium: 20.04, magnesium: 12.15 } as const;
+const GRAMS_PER_EQUIVALENT = { potassium: 39.1, calcium: 20.04, magnesium: 12.15 } as const;
 /** Share of sulfur in sulfate by mass: 32.06 / 96.06; sources round it to one third. */
 const SULFUR_IN_SULFATE = 32.06 / (32.06 + 4 * 15.999);
 
@@ -12,19 +12,41 @@ const SULFUR_IN_SULFATE = 32.06 / (32.06 + 4 * 15.999);
  * Source: Rahman et al. 2022, Open Access Library Journal 9:1-24; equivalents from the atomic masses.
  * `ratio` is `null` if there is neither calcium nor magnesium.
  */
-export function tetanyRatio({ potassiumPercent, calciumPercent, magnesiumPercent }: {
-  readonly potassiumPercent: number; readonly calciumPercent: number; readonly magnesiumPercent: number;
-}): { readonly ratio: number | null; readonly potassiumEquivalents: number; readonly calciumEquivalents: number; readonly magnesiumEquivalents: number } {
+export function tetanyRatio({
+  potassiumPercent,
+  calciumPercent,
+  magnesiumPercent,
+}: {
+  readonly potassiumPercent: number;
+  readonly calciumPercent: number;
+  readonly magnesiumPercent: number;
+}): {
+  readonly ratio: number | null;
+  readonly potassiumEquivalents: number;
+  readonly calciumEquivalents: number;
+  readonly magnesiumEquivalents: number;
+} {
   const potassiumEquivalents = potassiumPercent / GRAMS_PER_EQUIVALENT.potassium;
   const calciumEquivalents = calciumPercent / GRAMS_PER_EQUIVALENT.calcium;
   const magnesiumEquivalents = magnesiumPercent / GRAMS_PER_EQUIVALENT.magnesium;
   const below = calciumEquivalents + magnesiumEquivalents;
-  return { ratio: below === 0 ? null : potassiumEquivalents / below, potassiumEquivalents, calciumEquivalents, magnesiumEquivalents };
+  return {
+    ratio: below === 0 ? null : potassiumEquivalents / below,
+    potassiumEquivalents,
+    calciumEquivalents,
+    magnesiumEquivalents,
+  };
 }
 
 /** Grams of sulfur drunk in a day with water of so much sulfate. */
-export function sulfurFromWater({ waterLPerDay, sulfateMgPerL }: { readonly waterLPerDay: number; readonly sulfateMgPerL: number }): { readonly sulfurGPerDay: number; readonly sulfateGPerDay: number } {
-  const sulfateGPerDay = waterLPerDay * sulfateMgPerL / 1000;
+export function sulfurFromWater({
+  waterLPerDay,
+  sulfateMgPerL,
+}: {
+  readonly waterLPerDay: number;
+  readonly sulfateMgPerL: number;
+}): { readonly sulfurGPerDay: number; readonly sulfateGPerDay: number } {
+  const sulfateGPerDay = (waterLPerDay * sulfateMgPerL) / 1000;
   return { sulfateGPerDay, sulfurGPerDay: sulfateGPerDay * SULFUR_IN_SULFATE };
 }
 
@@ -35,7 +57,13 @@ const HIGH_FORAGE_SHARE = 0.4;
  * The maximum tolerable sulfur of the diet. The sources speak of under 15 % and over 40 % forage; in between they are
  * silent, and the lower limit is kept.
  */
-export function sulfurMaximum({ forageShare, choice = DEFAULT_GUIDES.sulfurMaximum }: { readonly forageShare: number; readonly choice?: GuideChoices['sulfurMaximum'] }): Threshold {
+export function sulfurMaximum({
+  forageShare,
+  choice = DEFAULT_GUIDES.sulfurMaximum,
+}: {
+  readonly forageShare: number;
+  readonly choice?: GuideChoices['sulfurMaximum'];
+}): Threshold {
   const limits = CAUTIONS['sulfur-total'].thresholds;
   if (choice === 'single-0.40') return limits.oldMaximumPercent;
   return forageShare > HIGH_FORAGE_SHARE ? limits.highForagePercent : limits.lowForagePercent;
@@ -65,26 +93,74 @@ export interface MineralsOfTheRation {
 
 /** Tetany ratio, magnesium, calcium to phosphorus, sulfur of feed and water, sodium. */
 export function mineralCautions(ration: MineralsOfTheRation): RaisedCaution[] {
-  const { calciumPercent: ca, phosphorusPercent: p, magnesiumPercent: mg, potassiumPercent: k, restsOnBookValue } = ration;
-  const ratio = ca === null || mg === null || k === null ? null : tetanyRatio({ potassiumPercent: k, calciumPercent: ca, magnesiumPercent: mg }).ratio;
+  const {
+    calciumPercent: ca,
+    phosphorusPercent: p,
+    magnesiumPercent: mg,
+    potassiumPercent: k,
+    restsOnBookValue,
+  } = ration;
+  const ratio =
+    ca === null || mg === null || k === null
+      ? null
+      : tetanyRatio({ potassiumPercent: k, calciumPercent: ca, magnesiumPercent: mg }).ratio;
   const calciumToPhosphorus = ca === null || p === null || p === 0 ? null : ca / p;
   const magnesium = CAUTIONS['magnesium-low'].thresholds;
-  const magnesiumLimit = ration.stage === 'early-milk' ? magnesium.earlyMilk : ration.stage === 'growing' ? magnesium.growing : magnesium.pregnant;
+  const magnesiumLimit =
+    ration.stage === 'early-milk'
+      ? magnesium.earlyMilk
+      : ration.stage === 'growing'
+        ? magnesium.growing
+        : magnesium.pregnant;
   const caP = CAUTIONS['calcium-phosphorus-ratio'].thresholds;
   const sodiumG = ration.sodiumPercent === null ? null : ration.sodiumPercent * 10 * ration.dryMatterKgPerDay;
-  const sodiumShare = sodiumG === null || ration.sodiumNeedGPerDay === null || ration.sodiumNeedGPerDay === 0 ? null : sodiumG / ration.sodiumNeedGPerDay;
+  const sodiumShare =
+    sodiumG === null || ration.sodiumNeedGPerDay === null || ration.sodiumNeedGPerDay === 0
+      ? null
+      : sodiumG / ration.sodiumNeedGPerDay;
   return [
     ...raiseIfPassed({
-      code: 'grass-tetany-ratio', severity: ration.stage === 'growing' ? 'notice' : 'watch', given: ratio, restsOnBookValue, threshold: CAUTIONS['grass-tetany-ratio'].thresholds.ratio,
+      code: 'grass-tetany-ratio',
+      severity: ration.stage === 'growing' ? 'notice' : 'watch',
+      given: ratio,
+      restsOnBookValue,
+      threshold: CAUTIONS['grass-tetany-ratio'].thresholds.ratio,
       message: `K/(Ca+Mg) of the ration is ${plain(ratio ?? 0)} in equivalents.`,
     }),
-    ...raiseIfPassed({ code: 'magnesium-low', severity: 'watch', given: mg, restsOnBookValue, threshold: magnesiumLimit, message: `Magnesium is ${plain(mg ?? 0, 3)} % of the dry matter; ${magnesiumLimit.value} % is asked.` }),
-    ...raiseIfPassed({ code: 'calcium-phosphorus-ratio', severity: 'watch', given: calciumToPhosphorus, restsOnBookValue, threshold: caP.low, message: `Ca:P is ${plain(calciumToPhosphorus ?? 0)}:1, below 1:1.` }),
-    ...raiseIfPassed({ code: 'calcium-phosphorus-ratio', severity: 'notice', given: calciumToPhosphorus, restsOnBookValue, threshold: caP.high, message: `Ca:P is ${plain(calciumToPhosphorus ?? 0)}:1, above 7:1.` }),
+    ...raiseIfPassed({
+      code: 'magnesium-low',
+      severity: 'watch',
+      given: mg,
+      restsOnBookValue,
+      threshold: magnesiumLimit,
+      message: `Magnesium is ${plain(mg ?? 0, 3)} % of the dry matter; ${magnesiumLimit.value} % is asked.`,
+    }),
+    ...raiseIfPassed({
+      code: 'calcium-phosphorus-ratio',
+      severity: 'watch',
+      given: calciumToPhosphorus,
+      restsOnBookValue,
+      threshold: caP.low,
+      message: `Ca:P is ${plain(calciumToPhosphorus ?? 0)}:1, below 1:1.`,
+    }),
+    ...raiseIfPassed({
+      code: 'calcium-phosphorus-ratio',
+      severity: 'notice',
+      given: calciumToPhosphorus,
+      restsOnBookValue,
+      threshold: caP.high,
+      message: `Ca:P is ${plain(calciumToPhosphorus ?? 0)}:1, above 7:1.`,
+    }),
     ...sulfurCautions(ration),
     ...raiseIfPassed({
-      code: 'sodium-low', severity: 'notice', given: sodiumShare, restsOnBookValue, threshold: CAUTIONS['sodium-low'].thresholds.shareOfNeed,
-      message: `The feed gives ${plain(sodiumG ?? 0, 1)} g sodium a day of ${plain(ration.sodiumNeedGPerDay ?? 0, 1)} g needed; salt is not counted.`,
+      code: 'sodium-low',
+      severity: 'notice',
+      given: sodiumShare,
+      restsOnBookValue,
+      threshold: CAUTIONS['sodium-low'].thresholds.shareOfNeed,
+      message:
+        `The feed gives ${plain(sodiumG ?? 0, 1)} g sodium a day of ${plain(ration.sodiumNeedGPerDay ?? 0, 1)} g ` +
+        'needed; salt is not counted.',
     }),
   ];
 }
@@ -95,32 +171,63 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
   const { gramsPerDay, percentOfDryMatter, fromWaterG } = total;
   const { restsOnBookValue } = ration;
   const parts = fromWaterG === null ? 'water not tested, feed only' : `${plain(fromWaterG, 1)} g of it from water`;
-  const maximum = sulfurMaximum({ forageShare: ration.forageShare, ...(ration.sulfurMaximum === undefined ? {} : { choice: ration.sulfurMaximum }) });
+  const maximum = sulfurMaximum({
+    forageShare: ration.forageShare,
+    ...(ration.sulfurMaximum === undefined ? {} : { choice: ration.sulfurMaximum }),
+  });
   const over = raiseIfPassed({
-    code: 'sulfur-total', severity: 'danger', given: percentOfDryMatter, restsOnBookValue, threshold: maximum,
-    message: `Sulfur is ${plain(percentOfDryMatter, 3)} % of the dry matter (${plain(gramsPerDay, 1)} g a day, ${parts}).`,
+    code: 'sulfur-total',
+    severity: 'danger',
+    given: percentOfDryMatter,
+    restsOnBookValue,
+    threshold: maximum,
+    message:
+      `Sulfur is ${plain(percentOfDryMatter, 3)} % of the dry matter (${plain(gramsPerDay, 1)} g a day, ` +
+      `${parts}).`,
   });
   return [
     ...over,
     ...raiseIfPassed({
-      code: 'sulfur-antagonism', severity: 'notice', given: percentOfDryMatter, restsOnBookValue, threshold: CAUTIONS['sulfur-antagonism'].thresholds.percent,
-      message: `Sulfur is ${plain(percentOfDryMatter, 3)} % of the dry matter (${parts}): copper and selenium are tied up.`,
+      code: 'sulfur-antagonism',
+      severity: 'notice',
+      given: percentOfDryMatter,
+      restsOnBookValue,
+      threshold: CAUTIONS['sulfur-antagonism'].thresholds.percent,
+      message:
+        `Sulfur is ${plain(percentOfDryMatter, 3)} % of the dry matter (${parts}): copper and selenium are tied ` +
+        'up.',
     }),
-    ...(ration.matureCow ? raiseIfPassed({
-      code: 'sulfur-mature-cow', severity: 'watch', given: gramsPerDay, restsOnBookValue, threshold: CAUTIONS['sulfur-mature-cow'].thresholds.gramsPerDay,
-      message: `A cow takes in ${plain(gramsPerDay, 1)} g sulfur a day (${parts}).`,
-    }) : []),
+    ...(ration.matureCow
+      ? raiseIfPassed({
+          code: 'sulfur-mature-cow',
+          severity: 'watch',
+          given: gramsPerDay,
+          restsOnBookValue,
+          threshold: CAUTIONS['sulfur-mature-cow'].thresholds.gramsPerDay,
+          message: `A cow takes in ${plain(gramsPerDay, 1)} g sulfur a day (${parts}).`,
+        })
+      : []),
   ];
 }
 
-/** Sulfur of feed and water together, as a share of feed dry matter. `null` if the feed's sulfur is not known or nothing is eaten. */
-export function totalSulfur(ration: Pick<MineralsOfTheRation, 'sulfurPercent' | 'dryMatterKgPerDay' | 'waterLPerDay' | 'waterSulfateMgPerL'>): {
-  readonly gramsPerDay: number; readonly percentOfDryMatter: number; readonly fromFeedG: number; readonly fromWaterG: number | null;
+/**
+ * Sulfur of feed and water together, as a share of feed dry matter. `null` if the feed's sulfur is not known or nothing
+ * is eaten.
+ */
+export function totalSulfur(
+  ration: Pick<MineralsOfTheRation, 'sulfurPercent' | 'dryMatterKgPerDay' | 'waterLPerDay' | 'waterSulfateMgPerL'>,
+): {
+  readonly gramsPerDay: number;
+  readonly percentOfDryMatter: number;
+  readonly fromFeedG: number;
+  readonly fromWaterG: number | null;
 } | null {
   if (ration.sulfurPercent === null || ration.dryMatterKgPerDay <= 0) return null;
   const fromFeedG = ration.sulfurPercent * 10 * ration.dryMatterKgPerDay;
-  const fromWaterG = ration.waterLPerDay === null || ration.waterSulfateMgPerL === null ? null
-    : sulfurFromWater({ waterLPerDay: ration.waterLPerDay, sulfateMgPerL: ration.waterSulfateMgPerL }).sulfurGPerDay;
+  const fromWaterG =
+    ration.waterLPerDay === null || ration.waterSulfateMgPerL === null
+      ? null
+      : sulfurFromWater({ waterLPerDay: ration.waterLPerDay, sulfateMgPerL: ration.waterSulfateMgPerL }).sulfurGPerDay;
   const gramsPerDay = fromFeedG + (fromWaterG ?? 0);
   return { gramsPerDay, fromFeedG, fromWaterG, percentOfDryMatter: gramsPerDay / (ration.dryMatterKgPerDay * 10) };
 }

@@ -1,6 +1,12 @@
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution, type Severity, type Threshold } from './caution.js';
-import { DEFAULT_GUIDES, NITRATE_GUIDES, type NitrateBand, type NitrateGuide, type NitrateGuideKey } from './guides.data.js';
+import {
+  DEFAULT_GUIDES,
+  NITRATE_GUIDES,
+  type NitrateBand,
+  type NitrateGuide,
+  type NitrateGuideKey,
+} from './guides.data.js';
 
 /** Standard atomic masses (IUPAC), g/mol. */
 const NITROGEN = 14.007;
@@ -9,26 +15,42 @@ const POTASSIUM = 39.098;
 const NITRATE_ION = NITROGEN + 3 * OXYGEN;
 
 /** ppm nitrate (NO3) that hold the given ppm of nitrate nitrogen. Factor 4.427 from the atomic masses. */
-export function nitrateFromNitrateNitrogen({ nitrateNitrogenPpm }: { readonly nitrateNitrogenPpm: number }): { readonly nitratePpm: number; readonly factor: number } {
+export function nitrateFromNitrateNitrogen({ nitrateNitrogenPpm }: { readonly nitrateNitrogenPpm: number }): {
+  readonly nitratePpm: number;
+  readonly factor: number;
+} {
   const factor = NITRATE_ION / NITROGEN;
   return { nitratePpm: nitrateNitrogenPpm * factor, factor };
 }
 
 /** ppm nitrate nitrogen in the given ppm of nitrate (NO3). */
-export function nitrateNitrogenFromNitrate({ nitratePpm }: { readonly nitratePpm: number }): { readonly nitrateNitrogenPpm: number; readonly factor: number } {
+export function nitrateNitrogenFromNitrate({ nitratePpm }: { readonly nitratePpm: number }): {
+  readonly nitrateNitrogenPpm: number;
+  readonly factor: number;
+} {
   const factor = NITROGEN / NITRATE_ION;
   return { nitrateNitrogenPpm: nitratePpm * factor, factor };
 }
 
 /** ppm nitrate nitrogen in a feed whose lab reports per cent potassium nitrate (KNO3). */
-export function nitrateNitrogenFromPotassiumNitrate({ potassiumNitratePercent }: { readonly potassiumNitratePercent: number }): { readonly nitrateNitrogenPpm: number; readonly factor: number } {
+export function nitrateNitrogenFromPotassiumNitrate({
+  potassiumNitratePercent,
+}: {
+  readonly potassiumNitratePercent: number;
+}): { readonly nitrateNitrogenPpm: number; readonly factor: number } {
   const factor = NITROGEN / (POTASSIUM + NITRATE_ION);
   return { nitrateNitrogenPpm: potassiumNitratePercent * 10_000 * factor, factor };
 }
 
 /** Grams of nitrate nitrogen eaten with so much dry matter. */
-export function nitrateNitrogenIntake({ dryMatterKg, nitrateNitrogenPpmDm }: { readonly dryMatterKg: number; readonly nitrateNitrogenPpmDm: number }): { readonly nitrateNitrogenG: number } {
-  return { nitrateNitrogenG: dryMatterKg * nitrateNitrogenPpmDm / 1000 };
+export function nitrateNitrogenIntake({
+  dryMatterKg,
+  nitrateNitrogenPpmDm,
+}: {
+  readonly dryMatterKg: number;
+  readonly nitrateNitrogenPpmDm: number;
+}): { readonly nitrateNitrogenG: number } {
+  return { nitrateNitrogenG: (dryMatterKg * nitrateNitrogenPpmDm) / 1000 };
 }
 
 function inGuideUnit(guide: NitrateGuide, nitrateNitrogenPpmDm: number): number {
@@ -55,17 +77,29 @@ export interface NitrateVerdict {
  * The band of a published guide that a nitrate value falls in.
  * @throws RangeError for a negative or not finite value.
  */
-export function nitrateBand({ guide, nitrateNitrogenPpmDm }: { readonly guide: NitrateGuideKey; readonly nitrateNitrogenPpmDm: number }): NitrateVerdict {
-  if (!Number.isFinite(nitrateNitrogenPpmDm) || nitrateNitrogenPpmDm < 0) throw new RangeError(`Not a nitrate content: ${nitrateNitrogenPpmDm}`);
+export function nitrateBand({
+  guide,
+  nitrateNitrogenPpmDm,
+}: {
+  readonly guide: NitrateGuideKey;
+  readonly nitrateNitrogenPpmDm: number;
+}): NitrateVerdict {
+  if (!Number.isFinite(nitrateNitrogenPpmDm) || nitrateNitrogenPpmDm < 0)
+    throw new RangeError(`Not a nitrate content: ${nitrateNitrogenPpmDm}`);
   const table: NitrateGuide = NITRATE_GUIDES[guide];
   const value = inGuideUnit(table, nitrateNitrogenPpmDm);
-  const within = (band: NitrateBand): boolean => band.upTo === null || value < band.upTo || (band.upToIncluded && value === band.upTo);
+  const within = (band: NitrateBand): boolean =>
+    band.upTo === null || value < band.upTo || (band.upToIncluded && value === band.upTo);
   const index = table.bands.findIndex(within);
   const band = table.bands[index];
   if (band === undefined) throw new RangeError(`Guide ${guide} has no band for ${value}`);
   return {
-    guide, guideName: table.name, value, unit: table.unit, label: band.label,
-    bandFrom: index === 0 ? 0 : table.bands[index - 1]?.upTo ?? 0,
+    guide,
+    guideName: table.name,
+    value,
+    unit: table.unit,
+    label: band.label,
+    bandFrom: index === 0 ? 0 : (table.bands[index - 1]?.upTo ?? 0),
     bandUpTo: band.upTo,
     maxSharePregnant: band.maxSharePregnant,
     maxShareOther: band.maxShareOther,
@@ -84,25 +118,45 @@ export interface NitrateLot {
 
 /**
  * Nitrate cautions for every hay by itself and for the whole ration by dry matter. A hay that lies in layers can be
- * eaten alone, so its own band counts even where the mean of the ration is low. The mean is not given while one lot is unknown.
+ * eaten alone, so its own band counts even where the mean of the ration is low. The mean is not given while one lot is
+ * unknown.
  */
-export function nitrateCautions({ lots, pregnant, guide = DEFAULT_GUIDES.nitrate }: {
+export function nitrateCautions({
+  lots,
+  pregnant,
+  guide = DEFAULT_GUIDES.nitrate,
+}: {
   readonly lots: readonly NitrateLot[];
   readonly pregnant: boolean;
   readonly guide?: NitrateGuideKey;
-}): { readonly cautions: readonly RaisedCaution[]; readonly wholeRationNitrateNitrogenPpmDm: number | null; readonly verdict: NitrateVerdict | null } {
+}): {
+  readonly cautions: readonly RaisedCaution[];
+  readonly wholeRationNitrateNitrogenPpmDm: number | null;
+  readonly verdict: NitrateVerdict | null;
+} {
   const animals = pregnant ? 'pregnant animals' : 'animals that are not pregnant';
   const limitFor = (verdict: NitrateVerdict) => (pregnant ? verdict.maxSharePregnant : verdict.maxShareOther);
-  const edge = (verdict: NitrateVerdict): Threshold => ({ value: verdict.bandFrom, unit: verdict.unit, raisedWhen: 'at-or-above', source: NITRATE_GUIDES[guide].source });
+  const edge = (verdict: NitrateVerdict): Threshold => ({
+    value: verdict.bandFrom,
+    unit: verdict.unit,
+    raisedWhen: 'at-or-above',
+    source: NITRATE_GUIDES[guide].source,
+  });
   const cautions: RaisedCaution[] = [];
   for (const lot of lots) {
     const subject = { kind: 'lot', name: lot.name } as const;
     if (lot.nitrateNitrogenPpmDm === null) {
       if (lot.canGatherNitrate) {
-        cautions.push(...raiseIfPassed({
-          code: 'nitrate-unknown', severity: 'watch', given: 1, threshold: CAUTIONS['nitrate-unknown'].thresholds.lotsUntested, subject,
-          message: `${lot.name} is of a kind that can gather nitrate and has no nitrate value.`,
-        }));
+        cautions.push(
+          ...raiseIfPassed({
+            code: 'nitrate-unknown',
+            severity: 'watch',
+            given: 1,
+            threshold: CAUTIONS['nitrate-unknown'].thresholds.lotsUntested,
+            subject,
+            message: `${lot.name} is of a kind that can gather nitrate and has no nitrate value.`,
+          }),
+        );
       }
       continue;
     }
@@ -110,21 +164,42 @@ export function nitrateCautions({ lots, pregnant, guide = DEFAULT_GUIDES.nitrate
     const limit = limitFor(verdict);
     if (limit === 1) continue;
     const severity: Severity = limit === null || limit === 0 || lot.shareOfRationDryMatter > limit ? 'danger' : 'watch';
-    const allowed = limit === null ? 'the guide gives no share for it that was read: ask before feeding'
-      : limit === 0 ? `not for ${animals}` : `at most ${plain(limit * 100, 0)} % of the ration for ${animals}`;
-    cautions.push(raiseCaution({
-      code: 'nitrate-single-hay', severity, given: verdict.value, threshold: edge(verdict), subject, guide: verdict.guideName, restsOnBookValue: lot.restsOnBookValue,
-      message: `${lot.name} holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}); ${allowed}; it is ${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration.`,
-    }));
+    const allowed =
+      limit === null
+        ? 'the guide gives no share for it that was read: ask before feeding'
+        : limit === 0
+          ? `not for ${animals}`
+          : `at most ${plain(limit * 100, 0)} % of the ration for ${animals}`;
+    cautions.push(
+      raiseCaution({
+        code: 'nitrate-single-hay',
+        severity,
+        given: verdict.value,
+        threshold: edge(verdict),
+        subject,
+        guide: verdict.guideName,
+        restsOnBookValue: lot.restsOnBookValue,
+        message:
+          `${lot.name} holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}); ${allowed}; it is ` +
+          `${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration.`,
+      }),
+    );
   }
   const whole = wholeRationNitrate(lots);
   const verdict = whole === null ? null : nitrateBand({ guide, nitrateNitrogenPpmDm: whole });
   if (verdict !== null && limitFor(verdict) !== 1) {
-    cautions.push(raiseCaution({
-      code: 'nitrate-whole-ration', severity: limitFor(verdict) === 0.5 ? 'watch' : 'danger', given: verdict.value, threshold: edge(verdict), guide: verdict.guideName,
-      restsOnBookValue: lots.some((lot) => lot.restsOnBookValue),
-      message: `The whole ration holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}), for ${animals}.`,
-    }));
+    cautions.push(
+      raiseCaution({
+        code: 'nitrate-whole-ration',
+        severity: limitFor(verdict) === 0.5 ? 'watch' : 'danger',
+        given: verdict.value,
+        threshold: edge(verdict),
+        guide: verdict.guideName,
+        restsOnBookValue: lots.some((lot) => lot.restsOnBookValue),
+        message:
+          `The whole ration holds ${plain(verdict.value, 2)} ` + `${verdict.unit} (${verdict.label}), for ${animals}.`,
+      }),
+    );
   }
   return { cautions, wholeRationNitrateNitrogenPpmDm: whole, verdict };
 }

@@ -2,9 +2,18 @@ import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
 
 /** Bloat: legume share of the dry matter, worse when the hay lies wet. */
-export function legumeBloatCautions({ legumeShareOfDryMatter, fedWet }: { readonly legumeShareOfDryMatter: number; readonly fedWet: boolean }): RaisedCaution[] {
+export function legumeBloatCautions({
+  legumeShareOfDryMatter,
+  fedWet,
+}: {
+  readonly legumeShareOfDryMatter: number;
+  readonly fedWet: boolean;
+}): RaisedCaution[] {
   return raiseIfPassed({
-    code: 'legume-bloat', severity: fedWet ? 'watch' : 'notice', given: legumeShareOfDryMatter, threshold: CAUTIONS['legume-bloat'].thresholds.legumeShare,
+    code: 'legume-bloat',
+    severity: fedWet ? 'watch' : 'notice',
+    given: legumeShareOfDryMatter,
+    threshold: CAUTIONS['legume-bloat'].thresholds.legumeShare,
     message: `Legume is ${plain(legumeShareOfDryMatter * 100, 0)} % of the ration${fedWet ? ', fed wet' : ''}.`,
   });
 }
@@ -13,7 +22,11 @@ export function legumeBloatCautions({ legumeShareOfDryMatter, fedWet }: { readon
  * Acidosis: starchy grain as a share of body weight, and whether long-stem fibre is left in the ration.
  * Grain over the limit alone is to be watched; grain with too little long fibre is a danger.
  */
-export function acidosisCautions({ starchyGrainKgPerDay, bodyWeightKg, longStemFiberPercent }: {
+export function acidosisCautions({
+  starchyGrainKgPerDay,
+  bodyWeightKg,
+  longStemFiberPercent,
+}: {
   readonly starchyGrainKgPerDay: number;
   readonly bodyWeightKg: number;
   /** NDF from long-stem forage, % of ration dry matter; `null` if not known. */
@@ -21,15 +34,25 @@ export function acidosisCautions({ starchyGrainKgPerDay, bodyWeightKg, longStemF
 }): RaisedCaution[] {
   if (bodyWeightKg <= 0) throw new RangeError(`Not a body weight: ${bodyWeightKg}`);
   const limits = CAUTIONS.acidosis.thresholds;
-  const grainPercent = starchyGrainKgPerDay / bodyWeightKg * 100;
-  const fiberShort = longStemFiberPercent !== null && starchyGrainKgPerDay > 0
-    ? raiseIfPassed({
-      code: 'acidosis', severity: grainPercent > limits.grainPercentOfWeight.value ? 'danger' : 'watch', given: longStemFiberPercent, threshold: limits.effectiveFiberPercent,
-      message: `With ${plain(starchyGrainKgPerDay, 1)} kg of grain, long-stem fibre is ${plain(longStemFiberPercent, 1)} % of the dry matter.`,
-    }) : [];
+  const grainPercent = (starchyGrainKgPerDay / bodyWeightKg) * 100;
+  const fiberShort =
+    longStemFiberPercent !== null && starchyGrainKgPerDay > 0
+      ? raiseIfPassed({
+          code: 'acidosis',
+          severity: grainPercent > limits.grainPercentOfWeight.value ? 'danger' : 'watch',
+          given: longStemFiberPercent,
+          threshold: limits.effectiveFiberPercent,
+          message:
+            `With ${plain(starchyGrainKgPerDay, 1)} kg of grain, long-stem fibre is ` +
+            `${plain(longStemFiberPercent, 1)} % of the dry matter.`,
+        })
+      : [];
   return [
     ...raiseIfPassed({
-      code: 'acidosis', severity: 'watch', given: grainPercent, threshold: limits.grainPercentOfWeight,
+      code: 'acidosis',
+      severity: 'watch',
+      given: grainPercent,
+      threshold: limits.grainPercentOfWeight,
       message: `Starchy grain is ${plain(grainPercent, 2)} % of body weight a day.`,
     }),
     ...fiberShort,
@@ -42,8 +65,17 @@ export interface LotShare {
   readonly shareOfDryMatter: number;
 }
 
-/** How much of the ration's dry matter is different from the ration before: half the sum of the absolute changes, 0 to 1. */
-export function changedShare({ before, now }: { readonly before: readonly LotShare[]; readonly now: readonly LotShare[] }): { readonly changedShare: number } {
+/**
+ * How much of the ration's dry matter is different from the ration before: half the sum of the absolute changes, 0 to
+ * 1.
+ */
+export function changedShare({
+  before,
+  now,
+}: {
+  readonly before: readonly LotShare[];
+  readonly now: readonly LotShare[];
+}): { readonly changedShare: number } {
   const shares = new Map<string, number>();
   for (const { lotId, shareOfDryMatter } of now) shares.set(lotId, (shares.get(lotId) ?? 0) + shareOfDryMatter);
   for (const { lotId, shareOfDryMatter } of before) shares.set(lotId, (shares.get(lotId) ?? 0) - shareOfDryMatter);
@@ -52,18 +84,35 @@ export function changedShare({ before, now }: { readonly before: readonly LotSha
   return { changedShare: changed / 2 };
 }
 
-/** Caution if more than a step of the ration changed since the last feeding. Nothing is raised where nothing was fed before. */
-export function abruptChangeCautions({ before, now }: { readonly before: readonly LotShare[]; readonly now: readonly LotShare[] }): RaisedCaution[] {
+/**
+ * Caution if more than a step of the ration changed since the last feeding. Nothing is raised where nothing was fed
+ * before.
+ */
+export function abruptChangeCautions({
+  before,
+  now,
+}: {
+  readonly before: readonly LotShare[];
+  readonly now: readonly LotShare[];
+}): RaisedCaution[] {
   if (before.length === 0 || now.length === 0) return [];
   const { changedShare: changed } = changedShare({ before, now });
   return raiseIfPassed({
-    code: 'abrupt-change', severity: changed > 0.5 ? 'watch' : 'notice', given: changed, threshold: CAUTIONS['abrupt-change'].thresholds.changedShare,
+    code: 'abrupt-change',
+    severity: changed > 0.5 ? 'watch' : 'notice',
+    given: changed,
+    threshold: CAUTIONS['abrupt-change'].thresholds.changedShare,
     message: `${plain(changed * 100, 0)} % of the ration differs from the one before.`,
   });
 }
 
 /** Urea and other non-protein nitrogen against the protein of the ration, the hay that carries it, and light calves. */
-export function ureaCautions({ proteinEquivalentFromNonProteinNitrogenG, crudeProteinG, hayCrudeProteinPercent, bodyWeightKg }: {
+export function ureaCautions({
+  proteinEquivalentFromNonProteinNitrogenG,
+  crudeProteinG,
+  hayCrudeProteinPercent,
+  bodyWeightKg,
+}: {
   /** Crude protein equivalent that comes from urea, biuret or ammonia, g/d. */
   readonly proteinEquivalentFromNonProteinNitrogenG: number;
   readonly crudeProteinG: number | null;
@@ -72,19 +121,41 @@ export function ureaCautions({ proteinEquivalentFromNonProteinNitrogenG, crudePr
 }): RaisedCaution[] {
   if (proteinEquivalentFromNonProteinNitrogenG <= 0) return [];
   const limits = CAUTIONS['urea-share'].thresholds;
-  const share = crudeProteinG === null || crudeProteinG <= 0 ? null : proteinEquivalentFromNonProteinNitrogenG / crudeProteinG;
+  const share =
+    crudeProteinG === null || crudeProteinG <= 0 ? null : proteinEquivalentFromNonProteinNitrogenG / crudeProteinG;
   return [
-    ...raiseIfPassed({ code: 'urea-share', severity: 'danger', given: share, threshold: limits.shareOfCrudeProtein, message: `${plain((share ?? 0) * 100, 0)} % of the crude protein is urea or other non-protein nitrogen.` }),
     ...raiseIfPassed({
-      code: 'urea-share', severity: 'watch', given: hayCrudeProteinPercent, threshold: limits.lowQualityHayCrudeProteinPercent,
-      message: `Urea is fed with hay of ${plain(hayCrudeProteinPercent ?? 0, 1)} % crude protein: little ready energy to use it.`,
+      code: 'urea-share',
+      severity: 'danger',
+      given: share,
+      threshold: limits.shareOfCrudeProtein,
+      message: `${plain((share ?? 0) * 100, 0)} % of the crude protein is urea or other non-protein nitrogen.`,
     }),
-    ...raiseIfPassed({ code: 'urea-share', severity: 'danger', given: bodyWeightKg, threshold: limits.calfWeightKg, message: `Urea is fed to calves of ${plain(bodyWeightKg, 0)} kg.` }),
+    ...raiseIfPassed({
+      code: 'urea-share',
+      severity: 'watch',
+      given: hayCrudeProteinPercent,
+      threshold: limits.lowQualityHayCrudeProteinPercent,
+      message:
+        `Urea is fed with hay of ${plain(hayCrudeProteinPercent ?? 0, 1)} % crude protein: little ready energy to ` +
+        'use it.',
+    }),
+    ...raiseIfPassed({
+      code: 'urea-share',
+      severity: 'danger',
+      given: bodyWeightKg,
+      threshold: limits.calfWeightKg,
+      message: `Urea is fed to calves of ${plain(bodyWeightKg, 0)} kg.`,
+    }),
   ];
 }
 
 /** Straw as most of the ration with too little protein; and hay rations below the protein that the rumen needs. */
-export function proteinForRumenCautions({ strawShareOfDryMatter, crudeProteinPercent, restsOnBookValue }: {
+export function proteinForRumenCautions({
+  strawShareOfDryMatter,
+  crudeProteinPercent,
+  restsOnBookValue,
+}: {
   readonly strawShareOfDryMatter: number;
   readonly crudeProteinPercent: number | null;
   readonly restsOnBookValue: boolean;
@@ -93,13 +164,25 @@ export function proteinForRumenCautions({ strawShareOfDryMatter, crudeProteinPer
   const straw = CAUTIONS['straw-impaction'].thresholds;
   const mostlyStraw = strawShareOfDryMatter > straw.strawShare.value;
   if (mostlyStraw && crudeProteinPercent < straw.crudeProteinPercent.value) {
-    return [raiseCaution({
-      code: 'straw-impaction', severity: crudeProteinPercent < 7 ? 'danger' : 'watch', given: crudeProteinPercent, threshold: straw.crudeProteinPercent, restsOnBookValue,
-      message: `Straw is ${plain(strawShareOfDryMatter * 100, 0)} % of the ration and crude protein ${plain(crudeProteinPercent, 1)} %.`,
-    })];
+    return [
+      raiseCaution({
+        code: 'straw-impaction',
+        severity: crudeProteinPercent < 7 ? 'danger' : 'watch',
+        given: crudeProteinPercent,
+        threshold: straw.crudeProteinPercent,
+        restsOnBookValue,
+        message:
+          `Straw is ${plain(strawShareOfDryMatter * 100, 0)} % of the ration and crude protein ` +
+          `${plain(crudeProteinPercent, 1)} %.`,
+      }),
+    ];
   }
   return raiseIfPassed({
-    code: 'low-protein-forage', severity: 'watch', given: crudeProteinPercent, threshold: CAUTIONS['low-protein-forage'].thresholds.crudeProteinPercent, restsOnBookValue,
+    code: 'low-protein-forage',
+    severity: 'watch',
+    given: crudeProteinPercent,
+    threshold: CAUTIONS['low-protein-forage'].thresholds.crudeProteinPercent,
+    restsOnBookValue,
     message: `Crude protein of the ration is ${plain(crudeProteinPercent, 1)} %.`,
   });
 }

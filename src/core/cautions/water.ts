@@ -3,8 +3,15 @@ import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './cautio
 import { LITRES_PER_GALLON } from '../requirements/water-intake.data.js';
 import { DISSOLVED_SOLIDS_BANDS, type DissolvedSolidsBand } from './guides.data.js';
 
-/** The band of total dissolved solids. Source: Montana State University Extension (Endecott 2017). @throws RangeError below zero. */
-export function dissolvedSolidsBand({ dissolvedSolidsMgPerL }: { readonly dissolvedSolidsMgPerL: number }): DissolvedSolidsBand {
+/**
+ * The band of total dissolved solids. Source: Montana State University Extension (Endecott 2017). @throws RangeError
+ * below zero.
+ */
+export function dissolvedSolidsBand({
+  dissolvedSolidsMgPerL,
+}: {
+  readonly dissolvedSolidsMgPerL: number;
+}): DissolvedSolidsBand {
   const band = DISSOLVED_SOLIDS_BANDS.filter((each) => dissolvedSolidsMgPerL >= each.fromMgPerL).at(-1);
   if (band === undefined) throw new RangeError(`Not a content of dissolved solids: ${dissolvedSolidsMgPerL}`);
   return band;
@@ -30,21 +37,37 @@ export interface WaterOnTheDay {
 /** Water that is frozen, short, salty or full of sulfate. */
 export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
   const subject = { kind: 'water source', name: water.sourceName } as const;
-  const share = water.supplyLPerDay === null || water.needLPerDay === null || water.needLPerDay <= 0 ? null : water.supplyLPerDay / water.needLPerDay;
-  const told = (litres: number | null): string => (water.toldIn === 'gal' ? `${plain((litres ?? 0) / LITRES_PER_GALLON, 0)} gal` : `${plain(litres ?? 0, 0)} L`);
+  const share =
+    water.supplyLPerDay === null || water.needLPerDay === null || water.needLPerDay <= 0
+      ? null
+      : water.supplyLPerDay / water.needLPerDay;
+  const told = (litres: number | null): string =>
+    water.toldIn === 'gal' ? `${plain((litres ?? 0) / LITRES_PER_GALLON, 0)} gal` : `${plain(litres ?? 0, 0)} L`;
   const sulfate = CAUTIONS['water-sulfate'].thresholds;
   return [
     ...raiseIfPassed({
-      code: 'water-frozen', severity: water.milking || water.calves ? 'danger' : 'watch', subject, given: water.frozen === true ? 1 : null,
-      threshold: CAUTIONS['water-frozen'].thresholds.frozenSources, message: `${water.sourceName} is frozen.`,
+      code: 'water-frozen',
+      severity: water.milking || water.calves ? 'danger' : 'watch',
+      subject,
+      given: water.frozen === true ? 1 : null,
+      threshold: CAUTIONS['water-frozen'].thresholds.frozenSources,
+      message: `${water.sourceName} is frozen.`,
     }),
     ...raiseIfPassed({
-      code: 'water-short', severity: (share ?? 1) < 0.75 ? 'danger' : 'watch', subject, given: share, threshold: CAUTIONS['water-short'].thresholds.shareOfNeed,
+      code: 'water-short',
+      severity: (share ?? 1) < 0.75 ? 'danger' : 'watch',
+      subject,
+      given: share,
+      threshold: CAUTIONS['water-short'].thresholds.shareOfNeed,
       message: `${water.sourceName} gives ${told(water.supplyLPerDay)} of ${told(water.needLPerDay)} needed a day.`,
     }),
     ...dissolvedSolids(water),
     ...raiseIfPassed({
-      code: 'water-sulfate', severity: 'watch', subject, given: water.sulfateMgPerL, threshold: water.calves ? sulfate.calfMgPerL : sulfate.adultMgPerL,
+      code: 'water-sulfate',
+      severity: 'watch',
+      subject,
+      given: water.sulfateMgPerL,
+      threshold: water.calves ? sulfate.calfMgPerL : sulfate.adultMgPerL,
       message: `${water.sourceName} holds ${plain(water.sulfateMgPerL ?? 0, 0)} mg sulfate per L.`,
     }),
   ];
@@ -56,9 +79,22 @@ function dissolvedSolids(water: WaterOnTheDay): RaisedCaution[] {
   const band = dissolvedSolidsBand({ dissolvedSolidsMgPerL });
   const severity = water.pregnantOrMilking || water.calves ? band.severityForPregnantOrMilking : band.severity;
   if (severity === null) return [];
-  return [raiseCaution({
-    code: 'water-dissolved-solids', severity, subject: { kind: 'water source', name: water.sourceName }, given: dissolvedSolidsMgPerL, guide: 'Montana',
-    threshold: { value: band.fromMgPerL, unit: 'mg dissolved solids per L', raisedWhen: 'at-or-above', source: 'montanaDissolvedSolids' },
-    message: `${water.sourceName} holds ${plain(dissolvedSolidsMgPerL, 0)} mg of dissolved solids per L: ${band.label}.`,
-  })];
+  return [
+    raiseCaution({
+      code: 'water-dissolved-solids',
+      severity,
+      subject: { kind: 'water source', name: water.sourceName },
+      given: dissolvedSolidsMgPerL,
+      guide: 'Montana',
+      threshold: {
+        value: band.fromMgPerL,
+        unit: 'mg dissolved solids per L',
+        raisedWhen: 'at-or-above',
+        source: 'montanaDissolvedSolids',
+      },
+      message:
+        `${water.sourceName} holds ${plain(dissolvedSolidsMgPerL, 0)} mg of dissolved solids per L: ` +
+        `${band.label}.`,
+    }),
+  ];
 }

@@ -8,8 +8,8 @@ function positive(value: number, name: string): void {
 }
 
 /**
- * Volume of a round bale: width · π · (diameter/2)². Metres and cubic metres (or feet and cubic feet: the formula is the same).
- * Source: Texas A&M AgriLife Extension (Banta), "Do you have enough hay?".
+ * Volume of a round bale: width · π · (diameter/2)². Metres and cubic metres (or feet and cubic feet: the formula is
+ * the same). Source: Texas A&M AgriLife Extension (Banta), "Do you have enough hay?".
  */
 export function roundBaleVolume({ widthM, diameterM }: { widthM: number; diameterM: number }): { volumeM3: number } {
   positive(widthM, 'Width');
@@ -18,7 +18,9 @@ export function roundBaleVolume({ widthM, diameterM }: { widthM: number; diamete
 }
 
 /** Volume of a square bale: length · width · height. */
-export function squareBaleVolume({ lengthM, widthM, heightM }: { lengthM: number; widthM: number; heightM: number }): { volumeM3: number } {
+export function squareBaleVolume({ lengthM, widthM, heightM }: { lengthM: number; widthM: number; heightM: number }): {
+  volumeM3: number;
+} {
   positive(lengthM, 'Length');
   positive(widthM, 'Width');
   positive(heightM, 'Height');
@@ -26,14 +28,18 @@ export function squareBaleVolume({ lengthM, widthM, heightM }: { lengthM: number
 }
 
 /** Weight as fed from volume and bulk density as fed. */
-export function baleWeight({ volumeM3, densityKgPerM3 }: { volumeM3: number; densityKgPerM3: number }): { weightKg: number } {
+export function baleWeight({ volumeM3, densityKgPerM3 }: { volumeM3: number; densityKgPerM3: number }): {
+  weightKg: number;
+} {
   positive(volumeM3, 'Volume');
   positive(densityKgPerM3, 'Density');
   return { weightKg: volumeM3 * densityKgPerM3 };
 }
 
 /** Bulk density as fed from weight and volume: for shares by volume to become shares by weight. */
-export function baleDensity({ volumeM3, weightKg }: { volumeM3: number; weightKg: number }): { densityKgPerM3: number } {
+export function baleDensity({ volumeM3, weightKg }: { volumeM3: number; weightKg: number }): {
+  densityKgPerM3: number;
+} {
   positive(volumeM3, 'Volume');
   positive(weightKg, 'Weight');
   return { densityKgPerM3: weightKg / volumeM3 };

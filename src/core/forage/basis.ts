@@ -14,7 +14,13 @@ function requireDryMatter(dryMatterPercent: number): void {
  * Concentration in the dry matter from one as received: value / (DM/100). Any concentration unit.
  * @throws RangeError if dry matter is not in (0, 100].
  */
-export function toDryMatterBasis({ asReceived, dryMatterPercent }: { asReceived: number; dryMatterPercent: number }): number {
+export function toDryMatterBasis({
+  asReceived,
+  dryMatterPercent,
+}: {
+  asReceived: number;
+  dryMatterPercent: number;
+}): number {
   requireDryMatter(dryMatterPercent);
   return asReceived / (dryMatterPercent / 100);
 }
@@ -23,19 +29,40 @@ export function toDryMatterBasis({ asReceived, dryMatterPercent }: { asReceived:
  * Concentration as received from one in the dry matter: value · DM/100.
  * @throws RangeError if dry matter is not in (0, 100].
  */
-export function toAsReceivedBasis({ dryMatterBasis, dryMatterPercent }: { dryMatterBasis: number; dryMatterPercent: number }): number {
+export function toAsReceivedBasis({
+  dryMatterBasis,
+  dryMatterPercent,
+}: {
+  dryMatterBasis: number;
+  dryMatterPercent: number;
+}): number {
   requireDryMatter(dryMatterPercent);
   return dryMatterBasis * (dryMatterPercent / 100);
 }
 
 /** Weight of dry matter in a weight as fed, any mass unit. @throws RangeError if dry matter is not in (0, 100]. */
-export function dryMatterWeight({ asFedWeight, dryMatterPercent }: { asFedWeight: number; dryMatterPercent: number }): number {
+export function dryMatterWeight({
+  asFedWeight,
+  dryMatterPercent,
+}: {
+  asFedWeight: number;
+  dryMatterPercent: number;
+}): number {
   requireDryMatter(dryMatterPercent);
   return asFedWeight * (dryMatterPercent / 100);
 }
 
-/** Weight as fed that carries a weight of dry matter, any mass unit. @throws RangeError if dry matter is not in (0, 100]. */
-export function asFedWeight({ dryMatterWeight: dryWeight, dryMatterPercent }: { dryMatterWeight: number; dryMatterPercent: number }): number {
+/**
+ * Weight as fed that carries a weight of dry matter, any mass unit. @throws RangeError if dry matter is not in (0,
+ * 100].
+ */
+export function asFedWeight({
+  dryMatterWeight: dryWeight,
+  dryMatterPercent,
+}: {
+  dryMatterWeight: number;
+  dryMatterPercent: number;
+}): number {
   requireDryMatter(dryMatterPercent);
   return dryWeight / (dryMatterPercent / 100);
 }
@@ -44,13 +71,20 @@ export function asFedWeight({ dryMatterWeight: dryWeight, dryMatterPercent }: { 
  * A whole analysis moved to the dry matter basis. Indexes (RFV, RFQ) and shares of another nutrient keep their value.
  * @throws RangeError if dry matter is not in (0, 100].
  */
-export function analysisOnDryMatter({ analysis, basis }: { analysis: ForageAnalysis; basis: ConcentrationBasis }): ForageAnalysis {
+export function analysisOnDryMatter({
+  analysis,
+  basis,
+}: {
+  analysis: ForageAnalysis;
+  basis: ConcentrationBasis;
+}): ForageAnalysis {
   requireDryMatter(analysis.dryMatterPercent);
   if (basis === 'dry-matter') return analysis;
   const moved: Partial<Record<(typeof BASIS_DEPENDENT_FIELDS)[number], number>> = {};
   for (const field of BASIS_DEPENDENT_FIELDS) {
     const value = analysis[field];
-    if (value !== undefined) moved[field] = toDryMatterBasis({ asReceived: value, dryMatterPercent: analysis.dryMatterPercent });
+    if (value !== undefined)
+      moved[field] = toDryMatterBasis({ asReceived: value, dryMatterPercent: analysis.dryMatterPercent });
   }
   return { ...analysis, ...moved };
 }

@@ -32,7 +32,9 @@ export interface ForageAnalysis {
 
 export type ForageAnalysisField = keyof ForageAnalysis;
 
-/** Fields whose number depends on the basis: they scale with dry matter. Indexes and shares of another nutrient do not. */
+/**
+ * Fields whose number depends on the basis: they scale with dry matter. Indexes and shares of another nutrient do not.
+ */
 export const BASIS_DEPENDENT_FIELDS = [
   'crudeProteinPercent',
   'acidDetergentFiberPercent',

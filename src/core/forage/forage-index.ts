@@ -1,6 +1,6 @@
 /**
- * Digestible dry matter, % of DM: 88.9 − 0.779·ADF.
- * Source: Rohweder, Barnes & Jorgensen 1978, J. Anim. Sci. 47:747-759; as taught by Virginia Cooperative Extension (Stallings 2006).
+ * Digestible dry matter, % of DM: 88.9 − 0.779·ADF. Source: Rohweder, Barnes & Jorgensen 1978, J. Anim. Sci.
+ * 47:747-759; as taught by Virginia Cooperative Extension (Stallings 2006).
  */
 export function rohweder1978DigestibleDryMatter({ acidDetergentFiberPercent }: { acidDetergentFiberPercent: number }): {
   digestibleDryMatterPercent: number;
@@ -13,7 +13,11 @@ export function rohweder1978DigestibleDryMatter({ acidDetergentFiberPercent }: {
  * Source: Rohweder, Barnes & Jorgensen 1978.
  * @throws RangeError if NDF is not positive.
  */
-export function rohweder1978DryMatterIntake({ neutralDetergentFiberPercent }: { neutralDetergentFiberPercent: number }): {
+export function rohweder1978DryMatterIntake({
+  neutralDetergentFiberPercent,
+}: {
+  neutralDetergentFiberPercent: number;
+}): {
   dryMatterIntakePercentOfBodyWeight: number;
 } {
   if (!(neutralDetergentFiberPercent > 0)) throw new RangeError('NDF must be above 0');
@@ -26,7 +30,10 @@ export function rohweder1978DryMatterIntake({ neutralDetergentFiberPercent }: { 
  * round only at the end.
  * Source: Rohweder, Barnes & Jorgensen 1978.
  */
-export function rohweder1978RelativeFeedValue(fiber: { acidDetergentFiberPercent: number; neutralDetergentFiberPercent: number }): {
+export function rohweder1978RelativeFeedValue(fiber: {
+  acidDetergentFiberPercent: number;
+  neutralDetergentFiberPercent: number;
+}): {
   relativeFeedValue: number;
   digestibleDryMatterPercent: number;
   dryMatterIntakePercentOfBodyWeight: number;
@@ -44,7 +51,10 @@ export function rohweder1978RelativeFeedValue(fiber: { acidDetergentFiberPercent
  * Relative forage quality: DMI (% of body weight) · TDN (% of DM) / 1.23.
  * Source: Moore & Undersander 2002, Proc. Florida Ruminant Nutrition Symposium; University of Wisconsin Extension.
  */
-export function mooreUndersander2002RelativeForageQuality({ dryMatterIntakePercentOfBodyWeight, totalDigestibleNutrientsPercent }: {
+export function mooreUndersander2002RelativeForageQuality({
+  dryMatterIntakePercentOfBodyWeight,
+  totalDigestibleNutrientsPercent,
+}: {
   dryMatterIntakePercentOfBodyWeight: number;
   totalDigestibleNutrientsPercent: number;
 }): { relativeForageQuality: number } {
@@ -57,7 +67,10 @@ export function mooreUndersander2002RelativeForageQuality({ dryMatterIntakePerce
  * −2.318 + 0.442·CP − 0.0100·CP² − 0.0638·TDN + 0.000922·TDN² + 0.180·ADF − 0.00196·ADF² − 0.00529·CP·ADF.
  * Source: Moore & Undersander 2002 (coefficients from memory).
  */
-export function mooreUndersander2002LegumeIntake({ neutralDetergentFiberPercent, fiberDigestibility48hPercentOfNdf }: {
+export function mooreUndersander2002LegumeIntake({
+  neutralDetergentFiberPercent,
+  fiberDigestibility48hPercentOfNdf,
+}: {
   neutralDetergentFiberPercent: number;
   fiberDigestibility48hPercentOfNdf: number;
 }): { dryMatterIntakePercentOfBodyWeight: number } {
@@ -69,13 +82,24 @@ export function mooreUndersander2002LegumeIntake({ neutralDetergentFiberPercent,
 }
 
 /** See `mooreUndersander2002LegumeIntake` for equation and source. All inputs in % of DM. */
-export function mooreUndersander2002GrassIntake({ crudeProteinPercent: cp, totalDigestibleNutrientsPercent: tdn, acidDetergentFiberPercent: adf }: {
+export function mooreUndersander2002GrassIntake({
+  crudeProteinPercent: cp,
+  totalDigestibleNutrientsPercent: tdn,
+  acidDetergentFiberPercent: adf,
+}: {
   crudeProteinPercent: number;
   totalDigestibleNutrientsPercent: number;
   acidDetergentFiberPercent: number;
 }): { dryMatterIntakePercentOfBodyWeight: number } {
   return {
     dryMatterIntakePercentOfBodyWeight:
-      -2.318 + 0.442 * cp - 0.01 * cp * cp - 0.0638 * tdn + 0.000922 * tdn * tdn + 0.18 * adf - 0.00196 * adf * adf - 0.00529 * cp * adf,
+      -2.318 +
+      0.442 * cp -
+      0.01 * cp * cp -
+      0.0638 * tdn +
+      0.000922 * tdn * tdn +
+      0.18 * adf -
+      0.00196 * adf * adf -
+      0.00529 * cp * adf,
   };
 }

@@ -1,8 +1,20 @@
 import type { ForageAnalysis } from './forage-analysis.js';
 import { rohweder1978RelativeFeedValue } from './forage-index.js';
-import { ALFALFA_GRADE_ROWS, type AlfalfaGrade, type AlfalfaGradeRow, GRADE_SOURCE, GRASS_GRADE_ROWS, type GrassGrade } from './hay-grades.data.js';
+import {
+  ALFALFA_GRADE_ROWS,
+  type AlfalfaGrade,
+  type AlfalfaGradeRow,
+  GRADE_SOURCE,
+  GRASS_GRADE_ROWS,
+  type GrassGrade,
+} from './hay-grades.data.js';
 
-export type GradeCriterion = 'relative-feed-value' | 'acid-detergent-fiber' | 'neutral-detergent-fiber' | 'total-digestible-nutrients' | 'crude-protein';
+export type GradeCriterion =
+  | 'relative-feed-value'
+  | 'acid-detergent-fiber'
+  | 'neutral-detergent-fiber'
+  | 'total-digestible-nutrients'
+  | 'crude-protein';
 
 export interface GradeFinding<Grade extends string> {
   readonly criterion: GradeCriterion;
@@ -25,11 +37,16 @@ function alfalfaGradeBy(criterion: GradeCriterion, value: number): AlfalfaGrade 
     const atMost = (edge: number) => (row.strict ? value < edge : value <= edge);
     const atLeast = (edge: number) => (row.strict ? value > edge : value >= edge);
     switch (criterion) {
-      case 'relative-feed-value': return atLeast(row.relativeFeedValueAtLeast);
-      case 'acid-detergent-fiber': return atMost(row.acidDetergentFiberAtMost);
-      case 'neutral-detergent-fiber': return atMost(row.neutralDetergentFiberAtMost);
-      case 'total-digestible-nutrients': return atLeast(row.totalDigestibleNutrientsAtLeast);
-      case 'crude-protein': return atLeast(row.crudeProteinAtLeast);
+      case 'relative-feed-value':
+        return atLeast(row.relativeFeedValueAtLeast);
+      case 'acid-detergent-fiber':
+        return atMost(row.acidDetergentFiberAtMost);
+      case 'neutral-detergent-fiber':
+        return atMost(row.neutralDetergentFiberAtMost);
+      case 'total-digestible-nutrients':
+        return atLeast(row.totalDigestibleNutrientsAtLeast);
+      case 'crude-protein':
+        return atLeast(row.crudeProteinAtLeast);
     }
   };
   return ALFALFA_GRADE_ROWS.find(holds)?.grade ?? 'Utility';
@@ -48,14 +65,15 @@ function decided<Grade extends string>(findings: readonly GradeFinding<Grade>[])
 }
 
 /**
- * Market grade of alfalfa hay (at most 10 % grass) from its analysis on dry matter. `undefined` if nothing usable was measured.
- * Source: USDA-AMS hay quality designations, see `hay-grades.data.ts`.
+ * Market grade of alfalfa hay (at most 10 % grass) from its analysis on dry matter. `undefined` if nothing usable was
+ * measured. Source: USDA-AMS hay quality designations, see `hay-grades.data.ts`.
  */
 export function usdaAlfalfaGrade(analysis: ForageAnalysis): HayGrade<AlfalfaGrade> | undefined {
   const { acidDetergentFiberPercent: adf, neutralDetergentFiberPercent: ndf } = analysis;
   const rfv =
     adf !== undefined && ndf !== undefined
-      ? rohweder1978RelativeFeedValue({ acidDetergentFiberPercent: adf, neutralDetergentFiberPercent: ndf }).relativeFeedValue
+      ? rohweder1978RelativeFeedValue({ acidDetergentFiberPercent: adf, neutralDetergentFiberPercent: ndf })
+          .relativeFeedValue
       : analysis.relativeFeedValue;
   const values: readonly (readonly [GradeCriterion, number | undefined])[] = [
     ['relative-feed-value', rfv],
@@ -65,14 +83,21 @@ export function usdaAlfalfaGrade(analysis: ForageAnalysis): HayGrade<AlfalfaGrad
     ['crude-protein', analysis.crudeProteinPercent],
   ];
   return decided(
-    values.flatMap(([criterion, value]) => (value === undefined ? [] : [{ criterion, value, grade: alfalfaGradeBy(criterion, value) }])),
+    values.flatMap(([criterion, value]) =>
+      value === undefined ? [] : [{ criterion, value, grade: alfalfaGradeBy(criterion, value) }],
+    ),
   );
 }
 
-/** Market grade of grass hay from its crude protein, % of DM. `undefined` if it was not measured. Source: USDA-AMS hay quality designations. */
+/**
+ * Market grade of grass hay from its crude protein, % of DM. `undefined` if it was not measured. Source: USDA-AMS hay
+ * quality designations.
+ */
 export function usdaGrassGrade(analysis: ForageAnalysis): HayGrade<GrassGrade> | undefined {
   const value = analysis.crudeProteinPercent;
   if (value === undefined) return undefined;
-  const grade = GRASS_GRADE_ROWS.find((row) => (row.strict ? value > row.crudeProteinAtLeast : value >= row.crudeProteinAtLeast))?.grade ?? 'Low';
+  const grade =
+    GRASS_GRADE_ROWS.find((row) => (row.strict ? value > row.crudeProteinAtLeast : value >= row.crudeProteinAtLeast))
+      ?.grade ?? 'Low';
   return decided([{ criterion: 'crude-protein', value, grade }]);
 }

@@ -1,5 +1,10 @@
 import type { ForageAnalysis, ForageAnalysisField } from './forage-analysis.js';
-import { CORES_WANTED, LAB_METHOD_WEIGHTS, type LabMethod, NEAR_INFRARED_WEAK_FIELDS } from './lab-test-methods.data.js';
+import {
+  CORES_WANTED,
+  LAB_METHOD_WEIGHTS,
+  type LabMethod,
+  NEAR_INFRARED_WEAK_FIELDS,
+} from './lab-test-methods.data.js';
 
 export interface WeighableLabTest {
   readonly id: string;
@@ -18,14 +23,38 @@ export interface AveragedField {
 }
 
 const ALL_FIELDS: readonly ForageAnalysisField[] = [
-  'dryMatterPercent', 'crudeProteinPercent', 'degradableProteinPercentOfCrudeProtein', 'acidDetergentFiberPercent', 'neutralDetergentFiberPercent',
-  'ashFreeNeutralDetergentFiberPercent', 'ligninPercent', 'fiberDigestibility48hPercentOfNdf', 'nonFiberCarbohydratePercent', 'fatPercent', 'ashPercent',
-  'totalDigestibleNutrientsPercent', 'netEnergyMaintenanceMcalPerKg', 'netEnergyGainMcalPerKg', 'calciumPercent', 'phosphorusPercent', 'magnesiumPercent',
-  'potassiumPercent', 'sulfurPercent', 'sodiumPercent', 'nitrateNitrogenPpm', 'relativeFeedValue', 'relativeForageQuality',
+  'dryMatterPercent',
+  'crudeProteinPercent',
+  'degradableProteinPercentOfCrudeProtein',
+  'acidDetergentFiberPercent',
+  'neutralDetergentFiberPercent',
+  'ashFreeNeutralDetergentFiberPercent',
+  'ligninPercent',
+  'fiberDigestibility48hPercentOfNdf',
+  'nonFiberCarbohydratePercent',
+  'fatPercent',
+  'ashPercent',
+  'totalDigestibleNutrientsPercent',
+  'netEnergyMaintenanceMcalPerKg',
+  'netEnergyGainMcalPerKg',
+  'calciumPercent',
+  'phosphorusPercent',
+  'magnesiumPercent',
+  'potassiumPercent',
+  'sulfurPercent',
+  'sodiumPercent',
+  'nitrateNitrogenPpm',
+  'relativeFeedValue',
+  'relativeForageQuality',
 ];
 
-/** Weight of one test: its method times the share of the wanted cores it holds (at most 1). Source: `lab-test-methods.data.ts`. */
-export function labTestWeight({ method, coresSampled }: { method: LabMethod; coresSampled?: number | undefined }): { weight: number } {
+/**
+ * Weight of one test: its method times the share of the wanted cores it holds (at most 1). Source:
+ * `lab-test-methods.data.ts`.
+ */
+export function labTestWeight({ method, coresSampled }: { method: LabMethod; coresSampled?: number | undefined }): {
+  weight: number;
+} {
   const row = LAB_METHOD_WEIGHTS.find((candidate) => candidate.method === method);
   if (row === undefined) throw new RangeError(`No weight for ${method}`);
   if (coresSampled !== undefined && !(coresSampled > 0)) throw new RangeError('Cores sampled must be above zero');
@@ -33,16 +62,18 @@ export function labTestWeight({ method, coresSampled }: { method: LabMethod; cor
 }
 
 /**
- * Several tests of one lot as one analysis: every field is the mean over the tests that measured it, weighted by method and cores.
- * Where wet chemistry measured a mineral, near-infrared figures of it are left out. Nitrate is a danger, so its highest value is
- * used, not its mean.
+ * Several tests of one lot as one analysis: every field is the mean over the tests that measured it, weighted by method
+ * and cores. Where wet chemistry measured a mineral, near-infrared figures of it are left out. Nitrate is a danger, so
+ * its highest value is used, not its mean.
  * @throws RangeError if no test carries weight.
  */
 export function averageLabTests(tests: readonly WeighableLabTest[]): {
   analysis: ForageAnalysis;
   fields: Readonly<Partial<Record<ForageAnalysisField, AveragedField>>>;
 } {
-  const weighed = tests.map((test) => ({ ...test, weight: labTestWeight(test).weight })).filter((test) => test.weight > 0);
+  const weighed = tests
+    .map((test) => ({ ...test, weight: labTestWeight(test).weight }))
+    .filter((test) => test.weight > 0);
   if (weighed.length === 0) throw new RangeError('No test of this lot carries weight');
   const fields: Partial<Record<ForageAnalysisField, AveragedField>> = {};
   const means: Partial<Record<ForageAnalysisField, number>> = {};
@@ -52,14 +83,21 @@ export function averageLabTests(tests: readonly WeighableLabTest[]): {
       return value === undefined ? [] : [{ id: test.id, weight: test.weight, value, method: test.method }];
     });
     const weak = (NEAR_INFRARED_WEAK_FIELDS as readonly string[]).includes(field);
-    if (weak && measured.some((one) => one.method === 'wet-chemistry')) measured = measured.filter((one) => one.method !== 'near-infrared');
+    if (weak && measured.some((one) => one.method === 'wet-chemistry'))
+      measured = measured.filter((one) => one.method !== 'near-infrared');
     if (measured.length === 0) continue;
     const total = measured.reduce((sum, one) => sum + one.weight, 0);
     const values = measured.map((one) => one.value);
     const most = Math.max(...values);
-    const mean = field === 'nitrateNitrogenPpm' ? most : measured.reduce((sum, one) => sum + one.weight * one.value, 0) / total;
+    const mean =
+      field === 'nitrateNitrogenPpm' ? most : measured.reduce((sum, one) => sum + one.weight * one.value, 0) / total;
     means[field] = mean;
-    fields[field] = { mean, least: Math.min(...values), most, tests: measured.map(({ id, weight, value }) => ({ id, weight, value })) };
+    fields[field] = {
+      mean,
+      least: Math.min(...values),
+      most,
+      tests: measured.map(({ id, weight, value }) => ({ id, weight, value })),
+    };
   }
   const { dryMatterPercent } = means;
   if (dryMatterPercent === undefined) throw new RangeError('No test tells the dry matter');

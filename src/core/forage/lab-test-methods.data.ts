@@ -2,14 +2,30 @@ export const LAB_METHODS = ['wet-chemistry', 'near-infrared', 'book-value'] as c
 export type LabMethod = (typeof LAB_METHODS)[number];
 
 /** How much one test counts when several tests of a lot are averaged. A book value never counts beside a test. */
-export const LAB_METHOD_WEIGHTS: readonly { readonly method: LabMethod; readonly weight: number; readonly source: string }[] = [
+export const LAB_METHOD_WEIGHTS: readonly {
+  readonly method: LabMethod;
+  readonly weight: number;
+  readonly source: string;
+}[] = [
   { method: 'wet-chemistry', weight: 2, source: 'common practice, no source: wet chemistry counts double' },
   { method: 'near-infrared', weight: 1, source: 'common practice, no source' },
   { method: 'book-value', weight: 0, source: 'a book value is no measurement of the lot' },
 ];
 
 /** Minerals by near-infrared are estimates: they do not count where wet chemistry measured them. */
-export const NEAR_INFRARED_WEAK_FIELDS = ['calciumPercent', 'phosphorusPercent', 'magnesiumPercent', 'potassiumPercent', 'sulfurPercent', 'sodiumPercent', 'nitrateNitrogenPpm', 'ashPercent'] as const;
+export const NEAR_INFRARED_WEAK_FIELDS = [
+  'calciumPercent',
+  'phosphorusPercent',
+  'magnesiumPercent',
+  'potassiumPercent',
+  'sulfurPercent',
+  'sodiumPercent',
+  'nitrateNitrogenPpm',
+  'ashPercent',
+] as const;
 
-/** Cores a composite sample should hold. Source: National Forage Testing Association sampling protocol, read at Montana State: at least 20. */
+/**
+ * Cores a composite sample should hold. Source: National Forage Testing Association sampling protocol, read at Montana
+ * State: at least 20.
+ */
 export const CORES_WANTED = 20;

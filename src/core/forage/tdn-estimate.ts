@@ -1,5 +1,5 @@
 import type { ForageAnalysis } from './forage-analysis.js';
-import type { Caution } from './outcome.js';
+import type { Caution } from '../outcome/caution.js';
 
 /**
  * Total digestible nutrients from acid detergent fibre alone, % of DM: 82.38 − 0.7515·ADF.
@@ -51,21 +51,23 @@ export function mooreUndersander2002LegumeTdn(inputs: SummativeInputs): Summativ
   return summed({
     digestibleProteinPercent: 0.93 * inputs.crudeProteinPercent,
     digestibleFatPercent: 2.25 * 0.97 * inputs.fattyAcidPercent,
-    digestibleFiberPercent: (0.93 * inputs.neutralDetergentFiberPercent * inputs.fiberDigestibility48hPercentOfNdf) / 100,
+    digestibleFiberPercent:
+      (0.93 * inputs.neutralDetergentFiberPercent * inputs.fiberDigestibility48hPercentOfNdf) / 100,
     digestibleNonFiberCarbohydratePercent: 0.98 * inputs.nonFiberCarbohydratePercent,
     metabolicFecalPercent: 7,
   });
 }
 
 /**
- * TDN of grasses, % of DM: 0.87·CP + 2.25·0.97·FA + NDFn·NDFDp/100 + 0.98·NFC − 10, NDFDp = 22.7 + 0.664·NDFD, NDFn = 0.93·NDF.
- * Source: Moore & Undersander 2002; University of Georgia forage glossary.
+ * TDN of grasses, % of DM: 0.87·CP + 2.25·0.97·FA + NDFn·NDFDp/100 + 0.98·NFC − 10, NDFDp = 22.7 + 0.664·NDFD, NDFn =
+ * 0.93·NDF. Source: Moore & Undersander 2002; University of Georgia forage glossary.
  */
 export function mooreUndersander2002GrassTdn(inputs: SummativeInputs): SummativeParts {
   return summed({
     digestibleProteinPercent: 0.87 * inputs.crudeProteinPercent,
     digestibleFatPercent: 2.25 * 0.97 * inputs.fattyAcidPercent,
-    digestibleFiberPercent: (0.93 * inputs.neutralDetergentFiberPercent * (22.7 + 0.664 * inputs.fiberDigestibility48hPercentOfNdf)) / 100,
+    digestibleFiberPercent:
+      (0.93 * inputs.neutralDetergentFiberPercent * (22.7 + 0.664 * inputs.fiberDigestibility48hPercentOfNdf)) / 100,
     digestibleNonFiberCarbohydratePercent: 0.98 * inputs.nonFiberCarbohydratePercent,
     metabolicFecalPercent: 10,
   });
@@ -96,9 +98,12 @@ export function weiss1992TdnFromLignin({
   if (!(ligninPercent >= 0 && ligninPercent < proteinFreeFiber)) throw new RangeError('Lignin must be below NDF');
   return summed({
     digestibleProteinPercent:
-      crudeProteinPercent > 0 ? crudeProteinPercent * Math.exp((-1.2 * acidDetergentInsolubleProteinPercent) / crudeProteinPercent) : 0,
+      crudeProteinPercent > 0
+        ? crudeProteinPercent * Math.exp((-1.2 * acidDetergentInsolubleProteinPercent) / crudeProteinPercent)
+        : 0,
     digestibleFatPercent: 2.25 * fattyAcidPercent,
-    digestibleFiberPercent: 0.75 * (proteinFreeFiber - ligninPercent) * (1 - (ligninPercent / proteinFreeFiber) ** 0.667),
+    digestibleFiberPercent:
+      0.75 * (proteinFreeFiber - ligninPercent) * (1 - (ligninPercent / proteinFreeFiber) ** 0.667),
     digestibleNonFiberCarbohydratePercent: 0.98 * nonFiberCarbohydratePercent,
     metabolicFecalPercent: 7,
   });
@@ -119,7 +124,9 @@ export interface TdnEstimate {
   readonly cautions: readonly Caution[];
 }
 
-/** Fatty acids are the ether extract less about one point of waxes and pigments. Source: NRC 2001 dairy (from memory). */
+/**
+ * Fatty acids are the ether extract less about one point of waxes and pigments. Source: NRC 2001 dairy (from memory).
+ */
 function fattyAcids(fatPercent: number): number {
   return Math.max(0, fatPercent - 1);
 }
@@ -127,16 +134,26 @@ function fattyAcids(fatPercent: number): number {
 function nonFiberCarbohydrate(analysis: ForageAnalysis, assumptions: string[]): number | undefined {
   if (analysis.nonFiberCarbohydratePercent !== undefined) return analysis.nonFiberCarbohydratePercent;
   const { crudeProteinPercent, neutralDetergentFiberPercent, ashPercent } = analysis;
-  if (crudeProteinPercent === undefined || neutralDetergentFiberPercent === undefined || ashPercent === undefined) return undefined;
+  if (crudeProteinPercent === undefined || neutralDetergentFiberPercent === undefined || ashPercent === undefined)
+    return undefined;
   assumptions.push('non-fibre carbohydrate by difference: 100 − (0.93·NDF + CP + fat + ash)');
-  return Math.max(0, 100 - (0.93 * neutralDetergentFiberPercent + crudeProteinPercent + (analysis.fatPercent ?? 2.5) + ashPercent));
+  return Math.max(
+    0,
+    100 - (0.93 * neutralDetergentFiberPercent + crudeProteinPercent + (analysis.fatPercent ?? 2.5) + ashPercent),
+  );
 }
 
 /**
- * TDN of a forage by the best equation its analysis (dry matter basis) allows: the lab's own figure, else summative with
- * fibre digestibility, else from lignin, else ADF alone. `undefined` if none of them can be used.
+ * TDN of a forage by the best equation its analysis (dry matter basis) allows: the lab's own figure, else summative
+ * with fibre digestibility, else from lignin, else ADF alone. `undefined` if none of them can be used.
  */
-export function estimateTdn({ analysis, family }: { analysis: ForageAnalysis; family: ForageFamily }): TdnEstimate | undefined {
+export function estimateTdn({
+  analysis,
+  family,
+}: {
+  analysis: ForageAnalysis;
+  family: ForageFamily;
+}): TdnEstimate | undefined {
   if (analysis.totalDigestibleNutrientsPercent !== undefined) {
     return {
       totalDigestibleNutrientsPercent: analysis.totalDigestibleNutrientsPercent,
@@ -147,11 +164,17 @@ export function estimateTdn({ analysis, family }: { analysis: ForageAnalysis; fa
     };
   }
   const assumptions: string[] = [];
-  if (analysis.fatPercent === undefined) assumptions.push('fat of 2.5 % of dry matter (NRC 2000 typical of hays, from memory)');
+  if (analysis.fatPercent === undefined)
+    assumptions.push('fat of 2.5 % of dry matter (NRC 2000 typical of hays, from memory)');
   const fattyAcidPercent = fattyAcids(analysis.fatPercent ?? 2.5);
   const nonFiberCarbohydratePercent = nonFiberCarbohydrate(analysis, assumptions);
-  const { crudeProteinPercent, neutralDetergentFiberPercent, fiberDigestibility48hPercentOfNdf, ligninPercent } = analysis;
-  if (crudeProteinPercent !== undefined && neutralDetergentFiberPercent !== undefined && nonFiberCarbohydratePercent !== undefined) {
+  const { crudeProteinPercent, neutralDetergentFiberPercent, fiberDigestibility48hPercentOfNdf, ligninPercent } =
+    analysis;
+  if (
+    crudeProteinPercent !== undefined &&
+    neutralDetergentFiberPercent !== undefined &&
+    nonFiberCarbohydratePercent !== undefined
+  ) {
     const common = { crudeProteinPercent, neutralDetergentFiberPercent, nonFiberCarbohydratePercent, fattyAcidPercent };
     if (fiberDigestibility48hPercentOfNdf !== undefined) {
       const legume = family === 'legume' || family === 'mixed';
@@ -167,7 +190,8 @@ export function estimateTdn({ analysis, family }: { analysis: ForageAnalysis; fa
     }
     if (ligninPercent !== undefined && ligninPercent >= 0 && ligninPercent < 0.93 * neutralDetergentFiberPercent) {
       return {
-        totalDigestibleNutrientsPercent: weiss1992TdnFromLignin({ ...common, ligninPercent }).totalDigestibleNutrientsPercent,
+        totalDigestibleNutrientsPercent: weiss1992TdnFromLignin({ ...common, ligninPercent })
+          .totalDigestibleNutrientsPercent,
         method: 'lignin',
         source: 'Weiss, Conrad & St. Pierre 1992; NRC 2001',
         assumptions,
@@ -176,7 +200,9 @@ export function estimateTdn({ analysis, family }: { analysis: ForageAnalysis; fa
     }
   }
   if (analysis.acidDetergentFiberPercent !== undefined) {
-    const { totalDigestibleNutrientsPercent } = california1989TdnFromAdf({ acidDetergentFiberPercent: analysis.acidDetergentFiberPercent });
+    const { totalDigestibleNutrientsPercent } = california1989TdnFromAdf({
+      acidDetergentFiberPercent: analysis.acidDetergentFiberPercent,
+    });
     const cautions: Caution[] =
       family === 'legume'
         ? []
@@ -187,11 +213,19 @@ export function estimateTdn({ analysis, family }: { analysis: ForageAnalysis; fa
               given: totalDigestibleNutrientsPercent,
               threshold: analysis.acidDetergentFiberPercent,
               unit: '% of DM',
-              source: 'University of Georgia (Baxter, in Rankin): one bermudagrass bale, 49 % summative against 63 % from ADF',
+              source:
+                'University of Georgia (Baxter, in Rankin): one bermudagrass bale, 49 % summative against 63 % ' +
+                'from ADF',
               advice: 'Ask the laboratory for a summative TDN (with fibre digestibility) before relying on it.',
             },
           ];
-    return { totalDigestibleNutrientsPercent, method: 'adf-only', source: 'University of California (Bath & Marble 1989)', assumptions: [], cautions };
+    return {
+      totalDigestibleNutrientsPercent,
+      method: 'adf-only',
+      source: 'University of California (Bath & Marble 1989)',
+      assumptions: [],
+      cautions,
+    };
   }
   return undefined;
 }

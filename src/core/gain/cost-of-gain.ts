@@ -1,13 +1,14 @@
-import { daysBetween, isCalendarDay, type CalendarDay } from '../herd/calendar-day.js';
+import { daysBetween, isCalendarDay, type CalendarDay } from '../time/calendar-day.js';
 import { decimal, type Decimal } from '../units/decimal.js';
 import type { Mass } from '../units/mass.js';
 import { Money, type PricePerMass } from '../units/money.js';
 import { herdGain, type HerdGain, type WeighIn, type WeightFlow } from './daily-gain.js';
-import { gainProblem, type GainProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 
 /**
- * A weighing may lie this far from the end of the period it closes. Common practice, no source: a week of growing cattle
- * at 2 lb a day is 14 lb, about the error of fill; the caller may state another window.
+ * A weighing may lie this far from the end of the period it closes. Common practice, no source: a week of growing
+ * cattle at 2 lb a day is 14 lb, about the error of fill; the caller may state another window.
  */
 export const DEFAULT_WEIGHING_WINDOW_DAYS = 7;
 
@@ -29,7 +30,8 @@ export interface CostOfGain {
  * Cost of gain of a herd over [from, until): cost ÷ weight gained, for feed alone and for all costs with yardage.
  * Nothing is computed where the weights cannot carry it: no weighing within `windowDays` of `from` or of `until`
  * (offset counted in days), head that does not tie, cattle in or out without a weight, or a gain that is not positive.
- * Method: total cost ÷ total gain, e.g. Reiling, B. 2023. Market Beef Performance Measures and Values. Nebraska Extension G2095.
+ * Method: total cost ÷ total gain, e.g. Reiling, B. 2023. Market Beef Performance Measures and Values. Nebraska
+ * Extension G2095.
  */
 export function costOfGain(input: {
   from: CalendarDay;
@@ -42,54 +44,113 @@ export function costOfGain(input: {
   yardagePerHeadDay: Money;
   otherCost?: Money;
   windowDays?: number;
-}): CostOfGain | Refused {
+}): CostOfGain | Refusal {
   const { from, until, opening, closing, flows, headDays, feedCost } = input;
   const windowDays = input.windowDays ?? DEFAULT_WEIGHING_WINDOW_DAYS;
-  for (const [field, day] of [['from', from], ['until', until]] as const) {
-    if (!isCalendarDay(day)) return { ok: false, problems: [gainProblem('day-not-a-date', field, day, 'YYYY-MM-DD', `${day} is not a calendar day.`)] };
+  for (const [field, day] of [
+    ['from', from],
+    ['until', until],
+  ] as const) {
+    if (!isCalendarDay(day))
+      return refused(problem('day-not-a-date', field, day, 'YYYY-MM-DD', `${day} is not a calendar day.`));
   }
-  const problems: GainProblem[] = [];
+  const problems: Problem[] = [];
   const offset = (weighing: WeighIn | undefined, day: CalendarDay, field: 'opening' | 'closing'): number => {
     if (!weighing || !isCalendarDay(weighing.day)) {
-      problems.push(gainProblem('no-weighing', field, '', `a weighing within ${windowDays} days of ${day}`, `The herd was not weighed within ${windowDays} days of ${day}.`));
+      problems.push(
+        problem(
+          'no-weighing',
+          field,
+          '',
+          `a weighing within ${windowDays} days of ${day}`,
+          `The herd was not weighed within ${windowDays} days of ${day}.`,
+        ),
+      );
       return Number.NaN;
     }
     const days = daysBetween(day, weighing.day);
     if (Math.abs(days) > windowDays) {
-      problems.push(gainProblem('weighing-outside-window', `${field}.day`, weighing.day, `within ${windowDays} days of ${day}`, `The nearest weighing, ${weighing.day}, lies ${Math.abs(days)} days from ${day}.`));
+      problems.push(
+        problem(
+          'weighing-outside-window',
+          `${field}.day`,
+          weighing.day,
+          `within ${windowDays} days of ${day}`,
+          `The nearest weighing, ${weighing.day}, lies ${Math.abs(days)} days from ${day}.`,
+        ),
+      );
     }
     return days;
   };
   const weighingOffsetDays = { opening: offset(opening, from, 'opening'), closing: offset(closing, until, 'closing') };
-  if (problems.length > 0 || !opening || !closing) return { ok: false, problems };
+  if (problems.length > 0 || !opening || !closing) return refused(problems);
   const gain = herdGain({ opening, closing, flows, headDays });
   if (!gain.ok) return gain;
   if (!gain.totalGain.isPositive()) {
-    return { ok: false, problems: [gainProblem('gain-not-positive', 'gain', gain.totalGain.toString(), 'more than 0 kg', `The herd gained ${gain.totalGain.toString()}: a cost of gain has no meaning.`)] };
+    return refused(
+      problem(
+        'gain-not-positive',
+        'gain',
+        gain.totalGain.toString(),
+        'more than 0 kg',
+        `The herd gained ${gain.totalGain.toString()}: a cost of gain has no meaning.`,
+      ),
+    );
   }
   const yardageCost = input.yardagePerHeadDay.times(decimal(headDays)).rounded();
   const otherCost = input.otherCost ?? Money.zero(feedCost.currency);
   const totalCost = feedCost.plus(yardageCost).plus(otherCost);
   return {
-    ok: true, gain, feedCost, yardageCost, otherCost, totalCost, weighingOffsetDays,
+    ok: true,
+    gain,
+    feedCost,
+    yardageCost,
+    otherCost,
+    totalCost,
+    weighingOffsetDays,
     feedCostOfGain: feedCost.per(gain.totalGain),
     totalCostOfGain: totalCost.per(gain.totalGain),
     costPerHeadDay: totalCost.dividedBy(decimal(headDays)),
   };
 }
 
-/** Feed cost of gain from a ration: cost per head and day ÷ daily gain. Alberta Agriculture, 4-H feeding terms and feed cost calculations. */
-export function rationCostOfGain(input: { costPerHeadDay: Money; dailyGain: Mass }): { ok: true; costOfGain: PricePerMass } | Refused {
+/**
+ * Feed cost of gain from a ration: cost per head and day ÷ daily gain. Alberta Agriculture, 4-H feeding terms and feed
+ * cost calculations.
+ */
+export function rationCostOfGain(input: {
+  costPerHeadDay: Money;
+  dailyGain: Mass;
+}): { ok: true; costOfGain: PricePerMass } | Refusal {
   if (!input.dailyGain.isPositive()) {
-    return { ok: false, problems: [gainProblem('gain-not-positive', 'dailyGain', input.dailyGain.toString(), 'more than 0 kg', 'A cost of gain needs a gain above zero.')] };
+    return refused(
+      problem(
+        'gain-not-positive',
+        'dailyGain',
+        input.dailyGain.toString(),
+        'more than 0 kg',
+        'A cost of gain needs a gain above zero.',
+      ),
+    );
   }
   return { ok: true, costOfGain: input.costPerHeadDay.per(input.dailyGain) };
 }
 
 /** Days to put a gain on at a daily gain, rounded up to the whole day. */
-export function daysToGain(input: { gain: Mass; dailyGain: Mass }): { ok: true; exactDays: Decimal; days: number } | Refused {
+export function daysToGain(input: {
+  gain: Mass;
+  dailyGain: Mass;
+}): { ok: true; exactDays: Decimal; days: number } | Refusal {
   if (!input.dailyGain.isPositive() || input.gain.isNegative()) {
-    return { ok: false, problems: [gainProblem('gain-not-positive', 'dailyGain', input.dailyGain.toString(), 'more than 0 kg', 'No number of days puts this gain on.')] };
+    return refused(
+      problem(
+        'gain-not-positive',
+        'dailyGain',
+        input.dailyGain.toString(),
+        'more than 0 kg',
+        'No number of days puts this gain on.',
+      ),
+    );
   }
   const exactDays = input.gain.ratioTo(input.dailyGain);
   return { ok: true, exactDays, days: exactDays.ceil().toNumber() };
@@ -105,12 +166,40 @@ export interface FeedConversion {
 }
 
 /** Feed conversion: dry matter per unit of gain, on what was fed and on what was eaten. */
-export function feedConversion(input: { dryMatterFed: Mass; dryMatterRefused: Mass; dryMatterWasted: Mass; gain: Mass }): FeedConversion | Refused {
+export function feedConversion(input: {
+  dryMatterFed: Mass;
+  dryMatterRefused: Mass;
+  dryMatterWasted: Mass;
+  gain: Mass;
+}): FeedConversion | Refusal {
   const { dryMatterFed, dryMatterRefused, dryMatterWasted, gain } = input;
   const dryMatterEaten = dryMatterFed.minus(dryMatterRefused).minus(dryMatterWasted);
-  const problems: GainProblem[] = [];
-  if (!gain.isPositive()) problems.push(gainProblem('gain-not-positive', 'gain', gain.toString(), 'more than 0 kg', 'Feed conversion needs a gain above zero.'));
-  if (dryMatterEaten.isNegative()) problems.push(gainProblem('more-left-than-fed', 'dryMatterRefused', dryMatterEaten.toString(), 'no more than was fed', 'Refusals and waste are more than what was fed.'));
-  if (problems.length > 0) return { ok: false, problems };
-  return { ok: true, dryMatterEaten, fedPerGain: dryMatterFed.ratioTo(gain), eatenPerGain: dryMatterEaten.ratioTo(gain) };
+  const problems: Problem[] = [];
+  if (!gain.isPositive())
+    problems.push(
+      problem(
+        'gain-not-positive',
+        'gain',
+        gain.toString(),
+        'more than 0 kg',
+        'Feed conversion needs a gain above zero.',
+      ),
+    );
+  if (dryMatterEaten.isNegative())
+    problems.push(
+      problem(
+        'more-left-than-fed',
+        'dryMatterRefused',
+        dryMatterEaten.toString(),
+        'no more than was fed',
+        'Refusals and waste are more than what was fed.',
+      ),
+    );
+  if (problems.length > 0) return refused(problems);
+  return {
+    ok: true,
+    dryMatterEaten,
+    fedPerGain: dryMatterFed.ratioTo(gain),
+    eatenPerGain: dryMatterEaten.ratioTo(gain),
+  };
 }

@@ -1,7 +1,8 @@
-import { dayNumber, daysBetween, isCalendarDay, type CalendarDay } from '../herd/calendar-day.js';
+import { dayNumber, daysBetween, isCalendarDay, type CalendarDay } from '../time/calendar-day.js';
 import { decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
-import { gainProblem, type GainProblem, type Refused } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 
 /** One animal or one group on one day. `head` animals together weigh `totalWeight`. */
 export interface WeighIn {
@@ -22,18 +23,41 @@ export interface AverageDailyGain {
  * Average daily gain between two weighings of the same cattle: (end − start) / days, per head.
  * It may be negative: cattle lose weight. Refused when no day lies between or a weight is not above zero.
  */
-export function averageDailyGain(input: { startDay: CalendarDay; startWeight: Mass; endDay: CalendarDay; endWeight: Mass }): AverageDailyGain | Refused {
-  const problems: GainProblem[] = [];
-  for (const [field, day] of [['startDay', input.startDay], ['endDay', input.endDay]] as const) {
-    if (!isCalendarDay(day)) problems.push(gainProblem('day-not-a-date', field, day, 'YYYY-MM-DD', `${day} is not a calendar day.`));
+export function averageDailyGain(input: {
+  startDay: CalendarDay;
+  startWeight: Mass;
+  endDay: CalendarDay;
+  endWeight: Mass;
+}): AverageDailyGain | Refusal {
+  const problems: Problem[] = [];
+  for (const [field, day] of [
+    ['startDay', input.startDay],
+    ['endDay', input.endDay],
+  ] as const) {
+    if (!isCalendarDay(day))
+      problems.push(problem('day-not-a-date', field, day, 'YYYY-MM-DD', `${day} is not a calendar day.`));
   }
-  for (const [field, weight] of [['startWeight', input.startWeight], ['endWeight', input.endWeight]] as const) {
-    if (!weight.isPositive()) problems.push(gainProblem('weight-not-positive', field, weight.toString(), 'more than 0 kg', 'A weight must be above zero.'));
+  for (const [field, weight] of [
+    ['startWeight', input.startWeight],
+    ['endWeight', input.endWeight],
+  ] as const) {
+    if (!weight.isPositive())
+      problems.push(
+        problem('weight-not-positive', field, weight.toString(), 'more than 0 kg', 'A weight must be above zero.'),
+      );
   }
-  if (problems.length > 0) return { ok: false, problems };
+  if (problems.length > 0) return refused(problems);
   const days = daysBetween(input.startDay, input.endDay);
   if (days <= 0) {
-    return { ok: false, problems: [gainProblem('no-days-between', 'endDay', input.endDay, `after ${input.startDay}`, 'A daily gain needs at least one day between two weighings.')] };
+    return refused(
+      problem(
+        'no-days-between',
+        'endDay',
+        input.endDay,
+        `after ${input.startDay}`,
+        'A daily gain needs at least one day between two weighings.',
+      ),
+    );
   }
   const gainPerHead = input.endWeight.minus(input.startWeight);
   return { ok: true, days, gainPerHead, dailyGain: gainPerHead.dividedBy(days) };
@@ -72,38 +96,87 @@ export interface HerdGain {
 
 /**
  * Gain of a herd with head flow: closing weight + weight out − weight in − opening weight, and the daily gain over its
- * head-days. (Pay-to-pay or weigh-to-weigh accounting of a pen; see Nebraska Extension G2095, 2023, for the single animal.)
- * Refused when there are no head-days, or when the head of the flow does not lead from the opening to the closing head.
+ * head-days. (Pay-to-pay or weigh-to-weigh accounting of a pen; see Nebraska Extension G2095, 2023, for the single
+ * animal.) Refused when there are no head-days, or when the head of the flow does not lead from the opening to the
+ * closing head.
  */
-export function herdGain(input: { opening: WeighIn; closing: WeighIn; flows: readonly WeightFlow[]; headDays: number }): HerdGain | Refused {
+export function herdGain(input: {
+  opening: WeighIn;
+  closing: WeighIn;
+  flows: readonly WeightFlow[];
+  headDays: number;
+}): HerdGain | Refusal {
   const { opening, closing, flows, headDays } = input;
-  const problems: GainProblem[] = [];
+  const problems: Problem[] = [];
   const days = [opening.day, closing.day, ...flows.map((flow) => flow.day)];
   const wrongDay = days.find((day) => !isCalendarDay(day));
-  if (wrongDay !== undefined) return { ok: false, problems: [gainProblem('day-not-a-date', 'day', wrongDay, 'YYYY-MM-DD', `${wrongDay} is not a calendar day.`)] };
+  if (wrongDay !== undefined)
+    return refused(problem('day-not-a-date', 'day', wrongDay, 'YYYY-MM-DD', `${wrongDay} is not a calendar day.`));
   if (daysBetween(opening.day, closing.day) <= 0) {
-    problems.push(gainProblem('no-days-between', 'closing.day', closing.day, `after ${opening.day}`, 'The closing weighing must come after the opening one.'));
+    problems.push(
+      problem(
+        'no-days-between',
+        'closing.day',
+        closing.day,
+        `after ${opening.day}`,
+        'The closing weighing must come after the opening one.',
+      ),
+    );
   }
-  if (!(headDays > 0)) problems.push(gainProblem('no-head-days', 'headDays', String(headDays), 'more than 0', 'Without head-days there is no daily gain.'));
+  if (!(headDays > 0))
+    problems.push(
+      problem('no-head-days', 'headDays', String(headDays), 'more than 0', 'Without head-days there is no daily gain.'),
+    );
   flows.forEach((flow, index) => {
     if (dayNumber(flow.day) < dayNumber(opening.day) || dayNumber(flow.day) > dayNumber(closing.day)) {
-      problems.push(gainProblem('flow-outside-period', `flows[${index}].day`, flow.day, `${opening.day} to ${closing.day}`, 'Cattle that moved outside the period do not belong to its gain.'));
+      problems.push(
+        problem(
+          'flow-outside-period',
+          `flows[${index}].day`,
+          flow.day,
+          `${opening.day} to ${closing.day}`,
+          'Cattle that moved outside the period do not belong to its gain.',
+        ),
+      );
     }
     if (!flow.totalWeight.isPositive()) {
-      problems.push(gainProblem('flow-without-weight', `flows[${index}].totalWeight`, flow.totalWeight.toString(), 'more than 0 kg', `${flow.head} head went ${flow.direction} on ${flow.day} without a weight.`));
+      problems.push(
+        problem(
+          'flow-without-weight',
+          `flows[${index}].totalWeight`,
+          flow.totalWeight.toString(),
+          'more than 0 kg',
+          `${flow.head} head went ${flow.direction} on ${flow.day} without a weight.`,
+        ),
+      );
     }
   });
   const signed = flows.reduce((sum, flow) => sum + (flow.direction === 'in' ? flow.head : -flow.head), 0);
   if (opening.head + signed !== closing.head) {
-    problems.push(gainProblem('head-does-not-tie', 'closing.head', String(closing.head), String(opening.head + signed),
-      `${opening.head} head at the opening and the head that came and went leave ${opening.head + signed}, but ${closing.head} were weighed.`));
+    problems.push(
+      problem(
+        'head-does-not-tie',
+        'closing.head',
+        String(closing.head),
+        String(opening.head + signed),
+        `${opening.head} head at the opening and the head that came and went leave ${opening.head + signed}, ` +
+          `but ${closing.head} were weighed.`,
+      ),
+    );
   }
-  if (problems.length > 0) return { ok: false, problems };
-  const weightOf = (direction: 'in' | 'out'): Mass => Mass.sum(flows.filter((flow) => flow.direction === direction).map((flow) => flow.totalWeight));
+  if (problems.length > 0) return refused(problems);
+  const weightOf = (direction: 'in' | 'out'): Mass =>
+    Mass.sum(flows.filter((flow) => flow.direction === direction).map((flow) => flow.totalWeight));
   const [weightIn, weightOut] = [weightOf('in'), weightOf('out')];
   const totalGain = closing.totalWeight.plus(weightOut).minus(weightIn).minus(opening.totalWeight);
   return {
-    ok: true, openingWeight: opening.totalWeight, closingWeight: closing.totalWeight, weightIn, weightOut, totalGain, headDays,
+    ok: true,
+    openingWeight: opening.totalWeight,
+    closingWeight: closing.totalWeight,
+    weightIn,
+    weightOut,
+    totalGain,
+    headDays,
     dailyGain: totalGain.dividedBy(decimal(headDays)),
   };
 }

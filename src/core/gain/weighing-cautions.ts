@@ -9,27 +9,46 @@ export interface WeighingCaution {
   readonly source: string;
 }
 
-/** Cautions about a daily gain from two weighings: too few days, more gain than forage explains, full against shrunk weights. */
-export function weighingCautions(input: { days: number; dailyGain: Mass; startState: 'full' | 'shrunk'; endState: 'full' | 'shrunk' }): WeighingCaution[] {
+/**
+ * Cautions about a daily gain from two weighings: too few days, more gain than forage explains, full against shrunk
+ * weights.
+ */
+export function weighingCautions(input: {
+  days: number;
+  dailyGain: Mass;
+  startState: 'full' | 'shrunk';
+  endState: 'full' | 'shrunk';
+}): WeighingCaution[] {
   const { days, dailyGain, startState, endState } = input;
   const { shortPeriod, gutFillDailyGainKg, methodGapDailyGainKg } = WEIGHING_GUIDES;
   const cautions: WeighingCaution[] = [];
   if (days < shortPeriod.stableDays) {
     cautions.push({
-      code: 'short-period', value: days, limit: shortPeriod.stableDays, source: shortPeriod.source,
-      message: `Over ${days} days gut fill can move the daily gain; it was unsettled at ${shortPeriod.unstableDays} days and settled by ${shortPeriod.stableDays}.`,
+      code: 'short-period',
+      value: days,
+      limit: shortPeriod.stableDays,
+      source: shortPeriod.source,
+      message:
+        `Over ${days} days gut fill can move the daily gain; it was unsettled at ${shortPeriod.unstableDays} days ` +
+        `and settled by ${shortPeriod.stableDays}.`,
     });
   }
   const gain = dailyGain.kilograms.toNumber();
   if ((startState === 'full' || endState === 'full') && gain >= gutFillDailyGainKg.value) {
     cautions.push({
-      code: 'gut-fill', value: gain, limit: gutFillDailyGainKg.value, source: gutFillDailyGainKg.source,
+      code: 'gut-fill',
+      value: gain,
+      limit: gutFillDailyGainKg.value,
+      source: gutFillDailyGainKg.source,
       message: `${gain.toFixed(2)} kg a day from full weights is as much as the study put down to gut fill on forage.`,
     });
   }
   if (startState !== endState) {
     cautions.push({
-      code: 'weights-not-alike', value: gain, limit: methodGapDailyGainKg.high, source: methodGapDailyGainKg.source,
+      code: 'weights-not-alike',
+      value: gain,
+      limit: methodGapDailyGainKg.high,
+      source: methodGapDailyGainKg.source,
       message: 'One weight is full and the other shrunk: put both on one footing before the gain is read.',
     });
   }

@@ -19,7 +19,12 @@ export interface LotDrift {
 
 export interface RationDrift {
   readonly byLot: readonly LotDrift[];
-  readonly byRole: readonly { readonly role: LayerRole; readonly plannedShare: number; readonly fedShare: number; readonly shareDifference: number }[];
+  readonly byRole: readonly {
+    readonly role: LayerRole;
+    readonly plannedShare: number;
+    readonly fedShare: number;
+    readonly shareDifference: number;
+  }[];
   readonly plannedDryMatterKgPerHead: number;
   readonly fedDryMatterKgPerHead: number;
   readonly dryMatterDifferenceKgPerHead: number;
@@ -33,8 +38,16 @@ export interface RationDrift {
   readonly notFed: readonly string[];
 }
 
-/** How far a feeding was from the ration in use: by layer share, by dry matter and by the order in which it was laid. */
-export function rationDrift({ planned, fed }: { readonly planned: readonly LayerOfDay[]; readonly fed: readonly LayerOfDay[] }): RationDrift {
+/**
+ * How far a feeding was from the ration in use: by layer share, by dry matter and by the order in which it was laid.
+ */
+export function rationDrift({
+  planned,
+  fed,
+}: {
+  readonly planned: readonly LayerOfDay[];
+  readonly fed: readonly LayerOfDay[];
+}): RationDrift {
   const plannedTotal = total(planned);
   const fedTotal = total(fed);
   const lotIds = [...new Set([...planned, ...fed].map((layer) => layer.lotId))];
@@ -44,7 +57,14 @@ export function rationDrift({ planned, fed }: { readonly planned: readonly Layer
     const fedKg = total(fed.filter((layer) => layer.lotId === lotId));
     const plannedShare = share(plannedKg, plannedTotal);
     const fedShare = share(fedKg, fedTotal);
-    return { lotId, plannedDryMatterKgPerHead: plannedKg, fedDryMatterKgPerHead: fedKg, plannedShare, fedShare, shareDifference: fedShare - plannedShare };
+    return {
+      lotId,
+      plannedDryMatterKgPerHead: plannedKg,
+      fedDryMatterKgPerHead: fedKg,
+      plannedShare,
+      fedShare,
+      shareDifference: fedShare - plannedShare,
+    };
   });
   const roles = [...new Set([...planned, ...fed].map((layer) => layer.role))];
   const byRole = roles.map((role) => {
@@ -53,15 +73,23 @@ export function rationDrift({ planned, fed }: { readonly planned: readonly Layer
     return { role, plannedShare, fedShare, shareDifference: fedShare - plannedShare };
   });
   return {
-    byLot, byRole,
+    byLot,
+    byRole,
     plannedDryMatterKgPerHead: plannedTotal,
     fedDryMatterKgPerHead: fedTotal,
     dryMatterDifferenceKgPerHead: fedTotal - plannedTotal,
-    dryMatterDifferencePercent: plannedTotal === 0 ? null : (fedTotal - plannedTotal) / plannedTotal * 100,
-    misplacedShare: plannedTotal === 0 || fedTotal === 0 ? null : byLot.reduce((sum, lot) => sum + Math.abs(lot.shareDifference), 0) / 2,
+    dryMatterDifferencePercent: plannedTotal === 0 ? null : ((fedTotal - plannedTotal) / plannedTotal) * 100,
+    misplacedShare:
+      plannedTotal === 0 || fedTotal === 0
+        ? null
+        : byLot.reduce((sum, lot) => sum + Math.abs(lot.shareDifference), 0) / 2,
     outOfOrder: outOfOrder(planned, fed),
-    notPlanned: byLot.filter((lot) => lot.plannedDryMatterKgPerHead === 0 && lot.fedDryMatterKgPerHead > 0).map((lot) => lot.lotId),
-    notFed: byLot.filter((lot) => lot.plannedDryMatterKgPerHead > 0 && lot.fedDryMatterKgPerHead === 0).map((lot) => lot.lotId),
+    notPlanned: byLot
+      .filter((lot) => lot.plannedDryMatterKgPerHead === 0 && lot.fedDryMatterKgPerHead > 0)
+      .map((lot) => lot.lotId),
+    notFed: byLot
+      .filter((lot) => lot.plannedDryMatterKgPerHead > 0 && lot.fedDryMatterKgPerHead === 0)
+      .map((lot) => lot.lotId),
   };
 }
 
@@ -72,9 +100,14 @@ function total(layers: readonly LayerOfDay[]): number {
 /** A lot that lies in several layers is placed by its lowest one. */
 function outOfOrder(planned: readonly LayerOfDay[], fed: readonly LayerOfDay[]): RationDrift['outOfOrder'] {
   const fedPlace = new Map<string, number>();
-  fed.forEach((layer, index) => { if (!fedPlace.has(layer.lotId)) fedPlace.set(layer.lotId, index); });
+  fed.forEach((layer, index) => {
+    if (!fedPlace.has(layer.lotId)) fedPlace.set(layer.lotId, index);
+  });
   const order = [...new Set(planned.map((layer) => layer.lotId))].filter((lotId) => fedPlace.has(lotId));
-  return order.flatMap((plannedLower, index) => order.slice(index + 1)
-    .filter((plannedUpper) => (fedPlace.get(plannedLower) ?? 0) > (fedPlace.get(plannedUpper) ?? 0))
-    .map((plannedUpper) => ({ plannedLower, plannedUpper })));
+  return order.flatMap((plannedLower, index) =>
+    order
+      .slice(index + 1)
+      .filter((plannedUpper) => (fedPlace.get(plannedLower) ?? 0) > (fedPlace.get(plannedUpper) ?? 0))
+      .map((plannedUpper) => ({ plannedLower, plannedUpper })),
+  );
 }

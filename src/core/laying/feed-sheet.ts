@@ -74,7 +74,9 @@ export interface FeedSheet {
   readonly dryMatterKgPerHead: number;
   /** Per lot, after its last layer: what the next feeding starts from. */
   readonly leftovers: readonly { readonly lotId: string; readonly lotName: string; readonly carriedOut: Mass }[];
-  /** Lots whose balance does not cover the sheet, with what is lacking. A lot without a stated balance is not judged. */
+  /**
+   * Lots whose balance does not cover the sheet, with what is lacking. A lot without a stated balance is not judged.
+   */
   readonly shortLots: readonly { readonly lotId: string; readonly lotName: string; readonly shortBy: Mass }[];
   /** Build steps in the order in which cattle likely reach them: top first. */
   readonly likelyEatenFirst: readonly number[];
@@ -93,15 +95,22 @@ const POUND_PLACES = 0;
  */
 export function feedSheet(request: FeedSheetRequest): FeedSheet {
   const { head, layers } = request;
-  if (!Number.isSafeInteger(head) || head < 1) throw new RangeError(`A feed sheet needs at least one head, was given ${head}`);
+  if (!Number.isSafeInteger(head) || head < 1)
+    throw new RangeError(`A feed sheet needs at least one head, was given ${head}`);
   if (layers.length === 0) throw new RangeError('A feed sheet needs at least one layer');
   // A bale opened for a lower layer goes on in the next layer of the same lot.
   const carried = new Map<string, Mass>();
-  const built = layers.map((layer) => layer.lots.map((lot) => {
-    const line = lineOf({ lot: { ...lot, carriedIn: carried.get(lot.lotId) ?? lot.carriedIn }, head, rounding: request.rounding });
-    carried.set(lot.lotId, line.carriedOut);
-    return line;
-  }));
+  const built = layers.map((layer) =>
+    layer.lots.map((lot) => {
+      const line = lineOf({
+        lot: { ...lot, carriedIn: carried.get(lot.lotId) ?? lot.carriedIn },
+        head,
+        rounding: request.rounding,
+      });
+      carried.set(lot.lotId, line.carriedOut);
+      return line;
+    }),
+  );
   const dryMatter = built.map((lines) => lines.reduce((sum, line) => sum + line.dryMatterFedKg, 0));
   const totalDryMatter = dryMatter.reduce((sum, kg) => sum + kg, 0);
   const sheetLayers = layers.map((layer, index) => ({
@@ -115,11 +124,15 @@ export function feedSheet(request: FeedSheetRequest): FeedSheet {
   const lines = sheetLayers.flatMap((layer) => layer.lines);
   const lots = [...new Map(layers.flatMap((layer) => layer.lots).map((lot) => [lot.lotId, lot])).values()];
   return {
-    placeName: request.placeName, day: request.day, head,
+    placeName: request.placeName,
+    day: request.day,
+    head,
     layers: sheetLayers,
     totalFed: Mass.sum(lines.map((line) => line.fed)),
     dryMatterKgPerHead: totalDryMatter / head,
-    leftovers: lots.map(({ lotId, lotName }) => ({ lotId, lotName, carriedOut: carried.get(lotId) ?? Mass.zero })).filter((each) => !each.carriedOut.isZero()),
+    leftovers: lots
+      .map(({ lotId, lotName }) => ({ lotId, lotName, carriedOut: carried.get(lotId) ?? Mass.zero }))
+      .filter((each) => !each.carriedOut.isZero()),
     shortLots: lots.flatMap(({ lotId, lotName, onHand }) => {
       if (onHand === null) return [];
       const shortBy = Mass.sum(lines.filter((line) => line.lotId === lotId).map((line) => line.fed)).minus(onHand);
@@ -130,23 +143,44 @@ export function feedSheet(request: FeedSheetRequest): FeedSheet {
     cautions: worstFirst([
       ...request.rationCautions,
       ...layingCautions({
-        ...request.laying, blended: false, head,
-        layers: layers.flatMap((layer, index) => layer.lots.map((lot, place) => ({
-          name: lot.lotName, role: layer.role, ...(lot.texture === undefined ? {} : { texture: lot.texture }),
-          kgAsFed: built[index]?.[place]?.fed.kilograms.toNumber() ?? 0, bulkDensityKgPerM3: lot.bulkDensityKgPerM3,
-        }))),
+        ...request.laying,
+        blended: false,
+        head,
+        layers: layers.flatMap((layer, index) =>
+          layer.lots.map((lot, place) => ({
+            name: lot.lotName,
+            role: layer.role,
+            ...(lot.texture === undefined ? {} : { texture: lot.texture }),
+            kgAsFed: built[index]?.[place]?.fed.kilograms.toNumber() ?? 0,
+            bulkDensityKgPerM3: lot.bulkDensityKgPerM3,
+          })),
+        ),
       }),
       ...(request.water === null ? [] : waterCautions({ ...request.water, needLPerDay: waterNeedLPerDay })),
     ]),
   };
 }
 
-function lineOf({ lot, head, rounding }: { readonly lot: SheetLot; readonly head: number; readonly rounding: BaleRounding }): FeedSheetLine {
+function lineOf({
+  lot,
+  head,
+  rounding,
+}: {
+  readonly lot: SheetLot;
+  readonly head: number;
+  readonly rounding: BaleRounding;
+}): FeedSheetLine {
   const need = lot.asFedPerHead.times(head);
-  const bales = lot.baleWeight === null ? null : planWholeBales({ need, baleWeight: lot.baleWeight, carriedIn: lot.carriedIn, rounding });
+  const bales =
+    lot.baleWeight === null
+      ? null
+      : planWholeBales({ need, baleWeight: lot.baleWeight, carriedIn: lot.carriedIn, rounding });
   const fed = bales?.fed ?? need;
   return {
-    lotId: lot.lotId, lotName: lot.lotName, need, fed,
+    lotId: lot.lotId,
+    lotName: lot.lotName,
+    need,
+    fed,
     needPounds: need.in('lb').toFixed(POUND_PLACES),
     fedPounds: fed.in('lb').toFixed(POUND_PLACES),
     dryMatterFedKg: fed.times(decimalFromFloat(lot.dryMatterPercent, 6)).dividedBy(decimal(100)).kilograms.toNumber(),

@@ -14,7 +14,10 @@ export interface FeedingSpaceRow {
   readonly source: CautionSourceKey;
 }
 
-/** Feeding length per head, inches, lower and upper end of the published range. A class and access without a row has none that was read. */
+/**
+ * Feeding length per head, inches, lower and upper end of the published range. A class and access without a row has
+ * none that was read.
+ */
 export const FEEDING_SPACE: readonly FeedingSpaceRow[] = [
   { spaceClass: 'bred-heifer', access: 'once-daily', inchesPerHead: [22, 26], source: 'fassFeederSpace' },
   { spaceClass: 'cow-1000-lb', access: 'once-daily', inchesPerHead: [24, 30], source: 'fassFeederSpace' },

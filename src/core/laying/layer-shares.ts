@@ -1,4 +1,5 @@
-import { refused, succeeded, type Outcome, type Problem } from '../forage/outcome.js';
+import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
+import type { Problem } from '../outcome/problem.js';
 import type { LayerBasis } from './layer.js';
 
 /** A value and whether it was measured on the lot or taken from a book. */
@@ -41,7 +42,13 @@ const SHARE_SUM_TOLERANCE = 0.005;
  * Layer shares on one basis, told on all three: weight = volume × density, dry matter = weight × DM. The densities and
  * dry matters used stand in the answer. Every set of shares adds up to 1; a set that missed 1 by rounding is scaled.
  */
-export function convertShares({ basis, layers }: { readonly basis: LayerBasis; readonly layers: readonly ShareToConvert[] }): Outcome<ConvertedShares> {
+export function convertShares({
+  basis,
+  layers,
+}: {
+  readonly basis: LayerBasis;
+  readonly layers: readonly ShareToConvert[];
+}): Outcome<ConvertedShares> {
   const problems = problemsOf(layers);
   if (problems.length > 0) return refused(problems);
   const density = layers.map((layer) => layer.bulkDensityKgPerM3.value);
@@ -65,16 +72,21 @@ export function convertShares({ basis, layers }: { readonly basis: LayerBasis; r
       bulkDensityKgPerM3: layer.bulkDensityKgPerM3,
       dryMatterPercent: layer.dryMatterPercent,
     })),
-    restsOnBookValues: layers.some((layer) => layer.bulkDensityKgPerM3.origin === 'book-value' || layer.dryMatterPercent.origin === 'book-value'),
+    restsOnBookValues: layers.some(
+      (layer) => layer.bulkDensityKgPerM3.origin === 'book-value' || layer.dryMatterPercent.origin === 'book-value',
+    ),
   });
 }
 
 /** The share on the basis asked for. */
 export function shareOn({ layer, basis }: { readonly layer: ConvertedShare; readonly basis: LayerBasis }): number {
   switch (basis) {
-    case 'volume': return layer.volumeShare;
-    case 'as-fed': return layer.asFedShare;
-    case 'dry-matter': return layer.dryMatterShare;
+    case 'volume':
+      return layer.volumeShare;
+    case 'as-fed':
+      return layer.asFedShare;
+    case 'dry-matter':
+      return layer.dryMatterShare;
   }
 }
 
@@ -85,20 +97,51 @@ function shares(amounts: readonly number[]): number[] {
 
 function problemsOf(layers: readonly ShareToConvert[]): Problem[] {
   if (layers.length === 0) {
-    return [{ code: 'no-layers', field: 'layers', given: null, allowed: 'at least one layer', message: 'There is no layer to share out.' }];
+    return [
+      {
+        code: 'no-layers',
+        field: 'layers',
+        given: null,
+        allowed: 'at least one layer',
+        message: 'There is no layer to share out.',
+      },
+    ];
   }
   const problems: Problem[] = [];
   layers.forEach((layer, index) => {
     const check = (field: string, given: number, fits: boolean, allowed: string) => {
-      if (!fits) problems.push({ code: `${field}-out-of-range`, field: `layers[${index}].${field}`, given, allowed, message: `${layer.name}: ${field} ${given} is not ${allowed}.` });
+      if (!fits)
+        problems.push({
+          code: `${field}-out-of-range`,
+          field: `layers[${index}].${field}`,
+          given,
+          allowed,
+          message: `${layer.name}: ${field} ${given} is not ${allowed}.`,
+        });
     };
     check('share', layer.share, layer.share >= 0 && layer.share <= 1, 'between 0 and 1');
-    check('bulkDensityKgPerM3', layer.bulkDensityKgPerM3.value, layer.bulkDensityKgPerM3.value > 0 && Number.isFinite(layer.bulkDensityKgPerM3.value), 'above 0 kg/m3');
-    check('dryMatterPercent', layer.dryMatterPercent.value, layer.dryMatterPercent.value > 0 && layer.dryMatterPercent.value <= 100, 'above 0 and at most 100 %');
+    check(
+      'bulkDensityKgPerM3',
+      layer.bulkDensityKgPerM3.value,
+      layer.bulkDensityKgPerM3.value > 0 && Number.isFinite(layer.bulkDensityKgPerM3.value),
+      'above 0 kg/m3',
+    );
+    check(
+      'dryMatterPercent',
+      layer.dryMatterPercent.value,
+      layer.dryMatterPercent.value > 0 && layer.dryMatterPercent.value <= 100,
+      'above 0 and at most 100 %',
+    );
   });
   const sum = layers.reduce((total, layer) => total + layer.share, 0);
   if (!(Math.abs(sum - 1) <= SHARE_SUM_TOLERANCE)) {
-    problems.push({ code: 'shares-do-not-add-up', field: 'layers', given: sum, allowed: 'shares that add up to 1 (100 %)', message: `The shares add up to ${Number((sum * 100).toFixed(2))} %, not to 100 %.` });
+    problems.push({
+      code: 'shares-do-not-add-up',
+      field: 'layers',
+      given: sum,
+      allowed: 'shares that add up to 1 (100 %)',
+      message: `The shares add up to ${Number((sum * 100).toFixed(2))} %, not to 100 %.`,
+    });
   }
   return problems;
 }

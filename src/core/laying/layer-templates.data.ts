@@ -24,20 +24,54 @@ export interface LayerTemplate {
  */
 export const LAYER_TEMPLATES: readonly LayerTemplate[] = [
   {
-    key: 'general', name: 'General', classes: [], basis: 'volume', source: 'common practice, no source',
-    layers: [{ role: 'coarse', share: 0.40 }, { role: 'rich', share: 0.35 }, { role: 'mixed', share: 0.25 }],
+    key: 'general',
+    name: 'General',
+    classes: [],
+    basis: 'volume',
+    source: 'common practice, no source',
+    layers: [
+      { role: 'coarse', share: 0.4 },
+      { role: 'rich', share: 0.35 },
+      { role: 'mixed', share: 0.25 },
+    ],
   },
   {
-    key: 'growing', name: 'Growing calves and yearlings', classes: ['growing-calf', 'yearling'], basis: 'volume', source: 'common practice, no source',
-    layers: [{ role: 'coarse', share: 0.30 }, { role: 'rich', share: 0.45 }, { role: 'mixed', share: 0.25 }],
+    key: 'growing',
+    name: 'Growing calves and yearlings',
+    classes: ['growing-calf', 'yearling'],
+    basis: 'volume',
+    source: 'common practice, no source',
+    layers: [
+      { role: 'coarse', share: 0.3 },
+      { role: 'rich', share: 0.45 },
+      { role: 'mixed', share: 0.25 },
+    ],
   },
   {
-    key: 'mid-gestation', name: 'Cows in mid-gestation', classes: ['dry-pregnant-cow'], basis: 'volume', source: 'common practice, no source',
-    layers: [{ role: 'coarse', share: 0.50 }, { role: 'rich', share: 0.25 }, { role: 'mixed', share: 0.25 }],
+    key: 'mid-gestation',
+    name: 'Cows in mid-gestation',
+    classes: ['dry-pregnant-cow'],
+    basis: 'volume',
+    source: 'common practice, no source',
+    layers: [
+      { role: 'coarse', share: 0.5 },
+      { role: 'rich', share: 0.25 },
+      { role: 'mixed', share: 0.25 },
+    ],
   },
 ];
 
 /** The template for a class of cattle, or the general one. */
-export function layerTemplateFor({ animalClass, templates = LAYER_TEMPLATES }: { readonly animalClass: AnimalClass; readonly templates?: readonly LayerTemplate[] }): LayerTemplate | null {
-  return templates.find(({ classes }) => classes.includes(animalClass)) ?? templates.find(({ classes }) => classes.length === 0) ?? null;
+export function layerTemplateFor({
+  animalClass,
+  templates = LAYER_TEMPLATES,
+}: {
+  readonly animalClass: AnimalClass;
+  readonly templates?: readonly LayerTemplate[];
+}): LayerTemplate | null {
+  return (
+    templates.find(({ classes }) => classes.includes(animalClass)) ??
+    templates.find(({ classes }) => classes.length === 0) ??
+    null
+  );
 }

@@ -2,7 +2,10 @@
 export const LAYER_ROLES = ['coarse', 'rich', 'mixed'] as const;
 export type LayerRole = (typeof LAYER_ROLES)[number];
 
-/** On which basis shares are told. People lay hay by volume; a ration is balanced by dry matter. They are never mixed silently. */
+/**
+ * On which basis shares are told. People lay hay by volume; a ration is balanced by dry matter. They are never mixed
+ * silently.
+ */
 export const LAYER_BASES = ['volume', 'as-fed', 'dry-matter'] as const;
 export type LayerBasis = (typeof LAYER_BASES)[number];
 
@@ -11,7 +14,11 @@ export const HAY_TEXTURES = ['fragile-leafy', 'medium', 'coarse-stemmy'] as cons
 export type HayTexture = (typeof HAY_TEXTURES)[number];
 
 /** Taken where the lot's own texture is not recorded. */
-export const TEXTURE_OF_ROLE: Readonly<Record<LayerRole, HayTexture>> = { coarse: 'coarse-stemmy', rich: 'fragile-leafy', mixed: 'medium' };
+export const TEXTURE_OF_ROLE: Readonly<Record<LayerRole, HayTexture>> = {
+  coarse: 'coarse-stemmy',
+  rich: 'fragile-leafy',
+  mixed: 'medium',
+};
 
 export const LAYING_WEATHER = ['dry', 'dew', 'frost', 'rain', 'snow'] as const;
 export type LayingWeather = (typeof LAYING_WEATHER)[number];

@@ -35,8 +35,14 @@ export interface LaidFeeding {
   };
 }
 
-/** Which layers are likely eaten first: the last laid lies on top. Cattle still sort, so this is an order of chances, not of facts. */
-export function likelyEatenOrder<L>({ layers }: { readonly layers: readonly L[] }): { readonly order: readonly L[]; readonly source: 'common practice, no source' } {
+/**
+ * Which layers are likely eaten first: the last laid lies on top. Cattle still sort, so this is an order of chances,
+ * not of facts.
+ */
+export function likelyEatenOrder<L>({ layers }: { readonly layers: readonly L[] }): {
+  readonly order: readonly L[];
+  readonly source: 'common practice, no source';
+} {
   return { order: [...layers].reverse(), source: 'common practice, no source' };
 }
 
@@ -46,12 +52,20 @@ export function layingCautions(feeding: LaidFeeding): RaisedCaution[] {
   return [
     ...leafyUnderCoarse(feeding.layers),
     ...raiseIfPassed({
-      code: 'laid-while-wet', severity: 'watch', given: wet ? 1 : 0, threshold: CAUTIONS['laid-while-wet'].thresholds.wetLayings,
+      code: 'laid-while-wet',
+      severity: 'watch',
+      given: wet ? 1 : 0,
+      threshold: CAUTIONS['laid-while-wet'].thresholds.wetLayings,
       message: `The hay was laid with ${feeding.weather === 'dry' ? 'wet hay' : feeding.weather} on it.`,
     }),
-    ...(feeding.legumeShareOfDryMatter === null ? [] : legumeBloatCautions({ legumeShareOfDryMatter: feeding.legumeShareOfDryMatter, fedWet: wet })),
+    ...(feeding.legumeShareOfDryMatter === null
+      ? []
+      : legumeBloatCautions({ legumeShareOfDryMatter: feeding.legumeShareOfDryMatter, fedWet: wet })),
     ...raiseIfPassed({
-      code: 'blended-after-laying', severity: 'notice', given: feeding.blended && feeding.layers.length > 1 ? 1 : 0, threshold: CAUTIONS['blended-after-laying'].thresholds.blendedFeedings,
+      code: 'blended-after-laying',
+      severity: 'notice',
+      given: feeding.blended && feeding.layers.length > 1 ? 1 : 0,
+      threshold: CAUTIONS['blended-after-laying'].thresholds.blendedFeedings,
       message: `${feeding.layers.length} layers were laid and then blended.`,
     }),
     ...spaceCautions(feeding),
@@ -64,33 +78,58 @@ function leafyUnderCoarse(layers: readonly LaidLayer[]): RaisedCaution[] {
     if (textures[index] !== 'fragile-leafy') return [];
     const coarseAbove = textures.slice(index + 1).filter((texture) => texture === 'coarse-stemmy').length;
     return raiseIfPassed({
-      code: 'leafy-under-coarse', severity: 'notice', subject: { kind: 'layer', name: layer.name }, given: coarseAbove, threshold: CAUTIONS['leafy-under-coarse'].thresholds.coarseAbove,
-      message: `${layer.name} is leafy and lies under ${coarseAbove} coarser ${coarseAbove === 1 ? 'layer' : 'layers'}.`,
+      code: 'leafy-under-coarse',
+      severity: 'notice',
+      subject: { kind: 'layer', name: layer.name },
+      given: coarseAbove,
+      threshold: CAUTIONS['leafy-under-coarse'].thresholds.coarseAbove,
+      message:
+        `${layer.name} is leafy and lies under ${coarseAbove} coarser ` + `${coarseAbove === 1 ? 'layer' : 'layers'}.`,
     });
   });
 }
 
 function spaceCautions({ layers, head, space }: LaidFeeding): RaisedCaution[] {
   const row = FEEDING_SPACE.find((each) => each.spaceClass === space.spaceClass && each.access === space.access);
-  const inchesPerHead = space.feedingLengthM === null || head <= 0 ? null : space.feedingLengthM / METRES_PER_INCH / head;
+  const inchesPerHead =
+    space.feedingLengthM === null || head <= 0 ? null : space.feedingLengthM / METRES_PER_INCH / head;
   const volume = hayVolume({ layers }).volumeM3;
   const filled = space.volumeM3 === null || space.volumeM3 <= 0 ? null : volume / space.volumeM3;
-  const length = row === undefined ? [] : raiseIfPassed({
-    code: 'bunk-length-short', severity: 'watch', given: inchesPerHead,
-    threshold: { value: row.inchesPerHead[0], unit: 'inches of feeding length per head', raisedWhen: 'below', source: row.source },
-    message: `${plain(inchesPerHead ?? 0, 1)} in (${plain((inchesPerHead ?? 0) * METRES_PER_INCH, 2)} m) per head for ${head} head; ${row.inchesPerHead[0]} to ${row.inchesPerHead[1]} in is published.`,
-  });
+  const length =
+    row === undefined
+      ? []
+      : raiseIfPassed({
+          code: 'bunk-length-short',
+          severity: 'watch',
+          given: inchesPerHead,
+          threshold: {
+            value: row.inchesPerHead[0],
+            unit: 'inches of feeding length per head',
+            raisedWhen: 'below',
+            source: row.source,
+          },
+          message:
+            `${plain(inchesPerHead ?? 0, 1)} in (${plain((inchesPerHead ?? 0) * METRES_PER_INCH, 2)} m) per head ` +
+            `for ${head} head; ${row.inchesPerHead[0]} to ${row.inchesPerHead[1]} in is published.`,
+        });
   return [
     ...length,
     ...raiseIfPassed({
-      code: 'hay-exceeds-space', severity: 'notice', given: filled, threshold: CAUTIONS['hay-exceeds-space'].thresholds.filledShare,
+      code: 'hay-exceeds-space',
+      severity: 'notice',
+      given: filled,
+      threshold: CAUTIONS['hay-exceeds-space'].thresholds.filledShare,
       message: `${plain(volume, 1)} m3 of hay for ${plain(space.volumeM3 ?? 0, 1)} m3 of room.`,
     }),
   ];
 }
 
 /** Volume of the hay as it lies, by each layer's density. @throws RangeError for a density that is not positive. */
-export function hayVolume({ layers }: { readonly layers: readonly Pick<LaidLayer, 'kgAsFed' | 'bulkDensityKgPerM3'>[] }): { readonly volumeM3: number } {
+export function hayVolume({
+  layers,
+}: {
+  readonly layers: readonly Pick<LaidLayer, 'kgAsFed' | 'bulkDensityKgPerM3'>[];
+}): { readonly volumeM3: number } {
   let volumeM3 = 0;
   for (const { kgAsFed, bulkDensityKgPerM3 } of layers) {
     if (!(bulkDensityKgPerM3 > 0)) throw new RangeError(`Not a bulk density: ${bulkDensityKgPerM3}`);

@@ -2,8 +2,9 @@ import { Decimal, decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 
 /**
- * `open-enough`: open the fewest whole bales that cover the need, feed exactly the need, keep the rest for the next feeding.
- * `nearest-whole`: feed whole bales only, the nearest number; what was fed too much or too little is carried into the next feeding.
+ * `open-enough`: open the fewest whole bales that cover the need, feed exactly the need, keep the rest for the next
+ * feeding. `nearest-whole`: feed whole bales only, the nearest number; what was fed too much or too little is carried
+ * into the next feeding.
  */
 export const BALE_ROUNDINGS = ['open-enough', 'nearest-whole'] as const;
 export type BaleRounding = (typeof BALE_ROUNDINGS)[number];
@@ -20,13 +21,21 @@ export interface BalePlan {
 }
 
 /**
- * Whole bales for one layer on one day, with what is left carried on.
- * `carriedIn` of `open-enough` is hay on hand (≥ 0); of `nearest-whole` what was fed above (+) or below (−) the need so far.
- * Always: carriedIn + opened = fed + carriedOut for `open-enough`, carriedOut = carriedIn + fed − need for `nearest-whole`.
+ * Whole bales for one layer on one day, with what is left carried on. `carriedIn` of `open-enough` is hay on hand (≥
+ * 0); of `nearest-whole` what was fed above (+) or below (−) the need so far. Always: carriedIn + opened = fed +
+ * carriedOut for `open-enough`, carriedOut = carriedIn + fed − need for `nearest-whole`.
  * @throws RangeError for a bale without weight, a negative need, or negative hay on hand.
  */
-export function planWholeBales({ need, baleWeight, carriedIn, rounding }: {
-  readonly need: Mass; readonly baleWeight: Mass; readonly carriedIn: Mass; readonly rounding: BaleRounding;
+export function planWholeBales({
+  need,
+  baleWeight,
+  carriedIn,
+  rounding,
+}: {
+  readonly need: Mass;
+  readonly baleWeight: Mass;
+  readonly carriedIn: Mass;
+  readonly rounding: BaleRounding;
 }): BalePlan {
   if (!baleWeight.isPositive()) throw new RangeError('A bale needs a weight above zero');
   if (need.isNegative()) throw new RangeError('A need cannot be negative');

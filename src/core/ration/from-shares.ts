@@ -1,4 +1,5 @@
-import { refused, succeeded, type Outcome, type Problem } from '../forage/outcome.js';
+import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
+import type { Problem } from '../outcome/problem.js';
 import type { LayerBasis, LayerRole } from '../laying/layer.js';
 import { convertShares, shareOn, type ConvertedShares, type StatedValue } from '../laying/layer-shares.js';
 import type { RationLayer, RationLot } from './ration.js';
@@ -18,25 +19,51 @@ export type AmountPerHead = { readonly asFedKg: number } | { readonly dryMatterK
  * A ration told as layer shares, turned into kg as fed per head. The shares on all three bases, with the densities and
  * dry matters that turned them, stand beside it.
  */
-export function rationFromShares({ basis, layers, amount }: { readonly basis: LayerBasis; readonly layers: readonly SharedLayer[]; readonly amount: AmountPerHead }): Outcome<{
+export function rationFromShares({
+  basis,
+  layers,
+  amount,
+}: {
+  readonly basis: LayerBasis;
+  readonly layers: readonly SharedLayer[];
+  readonly amount: AmountPerHead;
+}): Outcome<{
   readonly layers: readonly RationLayer[];
   readonly shares: ConvertedShares;
 }> {
   const total = 'asFedKg' in amount ? amount.asFedKg : amount.dryMatterKg;
-  const wrongAmount: Problem[] = total > 0 && Number.isFinite(total) ? []
-    : [{ code: 'amount-out-of-range', field: 'amount', given: total, allowed: 'above 0 kg per head', message: `${total} kg per head is not an amount.` }];
+  const wrongAmount: Problem[] =
+    total > 0 && Number.isFinite(total)
+      ? []
+      : [
+          {
+            code: 'amount-out-of-range',
+            field: 'amount',
+            given: total,
+            allowed: 'above 0 kg per head',
+            message: `${total} kg per head is not an amount.`,
+          },
+        ];
   const converted = convertShares({
     basis,
     layers: layers.map(({ lot, share, bulkDensityKgPerM3 }) => ({
-      name: lot.lotName, share, bulkDensityKgPerM3,
-      dryMatterPercent: { value: lot.dryMatterPercent.value, origin: lot.dryMatterPercent.origin === 'lab-test' ? 'measured' : 'book-value', source: lot.dryMatterPercent.origin },
+      name: lot.lotName,
+      share,
+      bulkDensityKgPerM3,
+      dryMatterPercent: {
+        value: lot.dryMatterPercent.value,
+        origin: lot.dryMatterPercent.origin === 'lab-test' ? 'measured' : 'book-value',
+        source: lot.dryMatterPercent.origin,
+      },
     })),
   });
   if (!converted.ok) return refused([...wrongAmount, ...converted.problems]);
   if (wrongAmount.length > 0) return refused(wrongAmount);
-  const asFed = converted.value.layers.map((layer) => ('asFedKg' in amount
-    ? total * shareOn({ layer, basis: 'as-fed' })
-    : total * shareOn({ layer, basis: 'dry-matter' }) / (layer.dryMatterPercent.value / 100)));
+  const asFed = converted.value.layers.map((layer) =>
+    'asFedKg' in amount
+      ? total * shareOn({ layer, basis: 'as-fed' })
+      : (total * shareOn({ layer, basis: 'dry-matter' })) / (layer.dryMatterPercent.value / 100),
+  );
   return succeeded({
     layers: layers.map(({ role, lot }, index) => ({ role, lots: [{ lot, asFedKgPerHeadPerDay: asFed[index] ?? 0 }] })),
     shares: converted.value,

@@ -4,21 +4,40 @@ import type { PricePerMass } from '../units/money.js';
 
 /** Composition that a ration is judged by, all on the dry matter basis except the share of degradable protein. */
 export const RATION_FIELDS = [
-  'crudeProteinPercent', 'degradableProteinPercentOfCrudeProtein', 'neutralDetergentFiberPercent', 'totalDigestibleNutrientsPercent',
-  'netEnergyMaintenanceMcalPerKg', 'netEnergyGainMcalPerKg', 'fatPercent', 'calciumPercent', 'phosphorusPercent', 'magnesiumPercent', 'potassiumPercent',
-  'sulfurPercent', 'sodiumPercent', 'nitrateNitrogenPpm',
+  'crudeProteinPercent',
+  'degradableProteinPercentOfCrudeProtein',
+  'neutralDetergentFiberPercent',
+  'totalDigestibleNutrientsPercent',
+  'netEnergyMaintenanceMcalPerKg',
+  'netEnergyGainMcalPerKg',
+  'fatPercent',
+  'calciumPercent',
+  'phosphorusPercent',
+  'magnesiumPercent',
+  'potassiumPercent',
+  'sulfurPercent',
+  'sodiumPercent',
+  'nitrateNitrogenPpm',
 ] as const satisfies readonly ForageAnalysisField[];
 export type RationField = (typeof RATION_FIELDS)[number];
 
 /** Why a number is unknown. */
 export type MissingReason = 'not-tested-and-no-book-value' | 'a-lot-lacks-it' | 'nothing-eaten' | 'no-energy-value';
 
-/** Where a composition value comes from. `calculated` says that a published equation made it from other values of the same lot. */
+/**
+ * Where a composition value comes from. `calculated` says that a published equation made it from other values of the
+ * same lot.
+ */
 export type ValueOrigin = 'lab-test' | 'book-value' | 'calculated';
 
 /** A composition value. `null` is not zero: it is unknown, with the reason. */
 export type CompositionValue =
-  | { readonly value: number; readonly origin: ValueOrigin; readonly source: string; readonly restsOnBookValue: boolean }
+  | {
+      readonly value: number;
+      readonly origin: ValueOrigin;
+      readonly source: string;
+      readonly restsOnBookValue: boolean;
+    }
   | { readonly value: null; readonly reason: MissingReason };
 
 /** A hay or another feed in the ration. */
@@ -27,7 +46,14 @@ export interface RationLot {
   readonly lotName: string;
   readonly dryMatterPercent: { readonly value: number; readonly origin: 'lab-test' | 'book-value' };
   /** A field that is absent was not tested and has no book value. */
-  readonly composition: Readonly<Partial<Record<RationField, { readonly value: number; readonly origin: 'lab-test' | 'book-value'; readonly source?: string }>>>;
+  readonly composition: Readonly<
+    Partial<
+      Record<
+        RationField,
+        { readonly value: number; readonly origin: 'lab-test' | 'book-value'; readonly source?: string }
+      >
+    >
+  >;
   readonly isForage: boolean;
   /** Hay or straw that was not chopped or ground. */
   readonly isLongStem: boolean;

@@ -1,11 +1,12 @@
-import { refused, succeeded, type Outcome, type Problem } from '../forage/outcome.js';
+import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
+import type { Problem } from '../outcome/problem.js';
 import { LAYER_ROLES } from '../laying/layer.js';
 import { decimalFromFloat } from '../units/decimal.js';
 import { Money, PricePerMass, type Currency } from '../units/money.js';
-import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from './linear-program.js';
+import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from '../solver/linear-program.js';
 import type { RationLayer } from './ration.js';
 import { fieldsNeeded, rationRows, type Candidate, type RationLimits, type RationRow } from './ration-rows.js';
-import { valueOf } from './ration-supply.js';
+import { valueOf } from '../judge/ration-supply.js';
 import { wholeBaleRation, type WholeBaleAnswer } from './whole-bale-ration.js';
 
 export interface ExcludedCandidate {
@@ -41,22 +42,22 @@ export interface ConflictingRow {
 
 export type LeastCostRation =
   | {
-    readonly status: 'solved';
-    /** Build order: coarse at the bottom, then rich, then mixed. */
-    readonly layers: readonly RationLayer[];
-    readonly costPerHeadDay: Money;
-    readonly shadowPrices: readonly ShadowPrice[];
-    readonly unusedLots: readonly UnusedLot[];
-    readonly excluded: readonly ExcludedCandidate[];
-    /** The same in whole bales, where asked for. */
-    readonly wholeBales: WholeBaleAnswer | null;
-  }
+      readonly status: 'solved';
+      /** Build order: coarse at the bottom, then rich, then mixed. */
+      readonly layers: readonly RationLayer[];
+      readonly costPerHeadDay: Money;
+      readonly shadowPrices: readonly ShadowPrice[];
+      readonly unusedLots: readonly UnusedLot[];
+      readonly excluded: readonly ExcludedCandidate[];
+      /** The same in whole bales, where asked for. */
+      readonly wholeBales: WholeBaleAnswer | null;
+    }
   | {
-    readonly status: 'infeasible';
-    /** Rows of which none can be left out and the rest still conflict. */
-    readonly conflict: readonly ConflictingRow[];
-    readonly excluded: readonly ExcludedCandidate[];
-  };
+      readonly status: 'infeasible';
+      /** Rows of which none can be left out and the rest still conflict. */
+      readonly conflict: readonly ConflictingRow[];
+      readonly excluded: readonly ExcludedCandidate[];
+    };
 
 /** Amounts below this many kg per head are the solver's dust. */
 const DUST_KG = 1e-7;
@@ -67,23 +68,39 @@ const KEPT = 1e-6;
 const SEARCH_TURNS = 36;
 
 /**
- * The cheapest ration over the lots on offer that keeps every row: requirements, intake, shares of layers, lot balances over
- * the feeding period, legume, nitrate, sulfur, long stem and fibre. An existing solver is passed in.
+ * The cheapest ration over the lots on offer that keeps every row: requirements, intake, shares of layers, lot balances
+ * over the feeding period, legume, nitrate, sulfur, long stem and fibre. An existing solver is passed in.
  *
- * A gain needs both NEm and NEg of one and the same mixture. With the share f of feed that covers maintenance fixed this is
- * linear, and the least cost is a convex function of f (a linear program's cost is convex and rising in its needs, and
- * need/f and need/(1−f) are convex), so a golden-section search over f finds the optimum.
+ * A gain needs both NEm and NEg of one and the same mixture. With the share f of feed that covers maintenance fixed
+ * this is linear, and the least cost is a convex function of f (a linear program's cost is convex and rising in its
+ * needs, and need/f and need/(1−f) are convex), so a golden-section search over f finds the optimum.
  *
  * Lots without a price or without a value that a row needs are left out and named; nothing unknown is taken for zero.
  */
-export function leastCostRation({ candidates, limits, solve, wholeBalesEveryDays }: {
-  readonly candidates: readonly Candidate[]; readonly limits: RationLimits; readonly solve: SolveLinearProgram;
+export function leastCostRation({
+  candidates,
+  limits,
+  solve,
+  wholeBalesEveryDays,
+}: {
+  readonly candidates: readonly Candidate[];
+  readonly limits: RationLimits;
+  readonly solve: SolveLinearProgram;
   /** Asks for the ration in whole bales as well, one feeding being laid for so many days. */
   readonly wholeBalesEveryDays?: number;
 }): Outcome<LeastCostRation> {
   const problems = problemsOf(limits, candidates);
-  if (wholeBalesEveryDays !== undefined && !(Number.isInteger(wholeBalesEveryDays) && wholeBalesEveryDays >= 1 && wholeBalesEveryDays <= limits.days)) {
-    problems.push({ code: 'wholeBalesEveryDays-out-of-range', field: 'wholeBalesEveryDays', given: wholeBalesEveryDays, allowed: `a whole number of days, 1 to ${limits.days}`, message: 'A feeding is laid for at least one day and no longer than the hay has to last.' });
+  if (
+    wholeBalesEveryDays !== undefined &&
+    !(Number.isInteger(wholeBalesEveryDays) && wholeBalesEveryDays >= 1 && wholeBalesEveryDays <= limits.days)
+  ) {
+    problems.push({
+      code: 'wholeBalesEveryDays-out-of-range',
+      field: 'wholeBalesEveryDays',
+      given: wholeBalesEveryDays,
+      allowed: `a whole number of days, 1 to ${limits.days}`,
+      message: 'A feeding is laid for at least one day and no longer than the hay has to last.',
+    });
   }
   if (problems.length > 0) return refused(problems);
   const sorted = candidates.map((candidate) => ({ candidate, excluded: exclusionOf(candidate, limits) }));
@@ -91,19 +108,51 @@ export function leastCostRation({ candidates, limits, solve, wholeBalesEveryDays
   const usable = sorted.flatMap((each) => (each.excluded === null ? [each.candidate] : []));
   const currency = usable[0]?.lot.price?.currency;
   if (currency === undefined) {
-    return refused([{ code: 'no-usable-lot', field: 'candidates', given: candidates.length, allowed: 'at least one lot with a price and the values that the rows need', message: `No lot can be used: ${excluded.map(({ lotName, because }) => `${lotName} (${because})`).join(', ')}.` }]);
+    return refused([
+      {
+        code: 'no-usable-lot',
+        field: 'candidates',
+        given: candidates.length,
+        allowed: 'at least one lot with a price and the values that the rows need',
+        message: `No lot can be used: ${excluded.map(({ lotName, because }) => `${lotName} (${because})`).join(', ')}.`,
+      },
+    ]);
   }
   const search = bestShare({ limits, candidates: usable, solve });
   if (search.answer.status === 'failed') {
-    return refused([{ code: 'solver-failed', field: 'solve', given: search.answer.detail, allowed: 'a solver that answers', message: `The solver gave up: ${search.answer.detail}.` }]);
+    return refused([
+      {
+        code: 'solver-failed',
+        field: 'solve',
+        given: search.answer.detail,
+        allowed: 'a solver that answers',
+        message: `The solver gave up: ${search.answer.detail}.`,
+      },
+    ]);
   }
   if (search.answer.status !== 'optimal' || search.missed > KEPT) {
     return succeeded({ status: 'infeasible', conflict: conflictOf({ limits, candidates: usable, solve }), excluded });
   }
   const priced = priceOfNeeds({ limits, candidates: usable, solve }, search.share);
-  const solvedInWeights = solvedRation({ answer: search.answer, prices: priced.status === 'optimal' ? priced : search.answer, rows: search.rows, share: search.share, candidates: usable, currency, excluded });
+  const solvedInWeights = solvedRation({
+    answer: search.answer,
+    prices: priced.status === 'optimal' ? priced : search.answer,
+    rows: search.rows,
+    share: search.share,
+    candidates: usable,
+    currency,
+    excluded,
+  });
   if (wholeBalesEveryDays === undefined || solvedInWeights.status !== 'solved') return succeeded(solvedInWeights);
-  const wholeBales = wholeBaleRation({ candidates: usable, limits, everyDays: wholeBalesEveryDays, share: search.share, costPerHeadDay: solvedInWeights.costPerHeadDay.amount.toNumber(), currency, solve });
+  const wholeBales = wholeBaleRation({
+    candidates: usable,
+    limits,
+    everyDays: wholeBalesEveryDays,
+    share: search.share,
+    costPerHeadDay: solvedInWeights.costPerHeadDay.amount.toNumber(),
+    currency,
+    solve,
+  });
   return succeeded({ ...solvedInWeights, wholeBales });
 }
 
@@ -131,42 +180,64 @@ interface Attempt {
 
 const isEnergy = (row: RationRow) => row.key.startsWith('energy-');
 
-function tryShare({ limits, candidates, solve, keep = () => true, relax, movableShare = false }: Attempt, share: number): Tried {
+function tryShare(
+  { limits, candidates, solve, keep = () => true, relax, movableShare = false }: Attempt,
+  share: number,
+): Tried {
   const rows = rationRows({ limits, candidates, feedForMaintenanceShare: share }).filter(keep);
   const prices = candidates.map(({ lot }) => lot.price?.in('kg').toNumber() ?? 0);
   const relaxed = rows.map((row) => isEnergy(row) || row.key === relax);
   const scale = rows.map((row) => Math.max(Math.abs(row.lower ?? row.upper ?? 0), 1e-6));
-  // One per cent of a row missed costs more than a hundred kilograms of the dearest hay: no ration trades needs for money.
+  // One per cent of a row missed costs more than a hundred kilograms of the dearest hay: no ration trades needs for
+  // money.
   // When a conflict is measured, money is left out and the named row is missed before any other.
   const penalty = (key: string) => (relax === undefined ? (Math.max(...prices) + 1) * 1e4 : key === relax ? 1 : 1e4);
   const slackColumns = rows.flatMap((_row, index) => (relaxed[index] ? [index] : []));
   const bacterial = candidates.length;
   const program: LinearProgram = {
     columns: [
-      ...candidates.map(({ lot, role }, index) => ({ name: `${lot.lotId}/${role}`, cost: relax === undefined ? prices[index] ?? 0 : 0, lower: 0, upper: null })),
+      ...candidates.map(({ lot, role }, index) => ({
+        name: `${lot.lotId}/${role}`,
+        cost: relax === undefined ? (prices[index] ?? 0) : 0,
+        lower: 0,
+        upper: null,
+      })),
       { name: 'bacterial-protein', cost: 0, lower: 0, upper: null },
-      ...slackColumns.map((index) => ({ name: `missed-${rows[index]?.key ?? ''}`, cost: penalty(rows[index]?.key ?? ''), lower: 0, upper: null })),
+      ...slackColumns.map((index) => ({
+        name: `missed-${rows[index]?.key ?? ''}`,
+        cost: penalty(rows[index]?.key ?? ''),
+        lower: 0,
+        upper: null,
+      })),
       ...(movableShare ? [{ name: 'share-moved', cost: 0, lower: -share / 2, upper: (1 - share) / 2 }] : []),
     ],
     rows: rows.map((row, index) => {
       const slack = slackColumns.indexOf(index);
       return {
-        name: row.key, lower: row.lower, upper: row.upper,
+        name: row.key,
+        lower: row.lower,
+        upper: row.upper,
         terms: [
           ...row.perKg.map((coefficient, column) => ({ column, coefficient })),
           { column: bacterial, coefficient: row.perBacterialProteinG },
-          ...(slack < 0 ? [] : [{ column: bacterial + 1 + slack, coefficient: (row.lower === null ? -1 : 1) * (scale[index] ?? 1) }]),
-          ...(movableShare ? [{ column: bacterial + 1 + slackColumns.length, coefficient: slopeOfNeed(row, share) }] : []),
+          ...(slack < 0
+            ? []
+            : [{ column: bacterial + 1 + slack, coefficient: (row.lower === null ? -1 : 1) * (scale[index] ?? 1) }]),
+          ...(movableShare
+            ? [{ column: bacterial + 1 + slackColumns.length, coefficient: slopeOfNeed(row, share) }]
+            : []),
         ],
       };
     }),
   };
   const answer = solve(program);
-  if (answer.status !== 'optimal') return { share, rows, answer, missed: Number.POSITIVE_INFINITY, worth: Number.POSITIVE_INFINITY };
-  const missedBy = (wanted: (row: RationRow) => boolean) => slackColumns.reduce((sum, row, slack) => {
-    const found = rows[row];
-    return found !== undefined && wanted(found) ? sum + (answer.columnValues[bacterial + 1 + slack] ?? 0) : sum;
-  }, 0);
+  if (answer.status !== 'optimal')
+    return { share, rows, answer, missed: Number.POSITIVE_INFINITY, worth: Number.POSITIVE_INFINITY };
+  const missedBy = (wanted: (row: RationRow) => boolean) =>
+    slackColumns.reduce((sum, row, slack) => {
+      const found = rows[row];
+      return found !== undefined && wanted(found) ? sum + (answer.columnValues[bacterial + 1 + slack] ?? 0) : sum;
+    }, 0);
   return { share, rows, answer, missed: missedBy((row) => row.key !== relax), worth: answer.objective };
 }
 
@@ -178,9 +249,9 @@ function slopeOfNeed(row: RationRow, share: number): number {
 
 /**
  * Prices of the rows at the optimum. At the best share both energy rows often hold at once, and the linear program with
- * that share fixed then has many sets of prices, of which only one is that of the real, movable share. So the share is a
- * column here, with the needs drawn as tangents at the optimum: the tangents lie below the convex needs, so the optimum
- * stays, and its prices are those of the whole problem.
+ * that share fixed then has many sets of prices, of which only one is that of the real, movable share. So the share is
+ * a column here, with the needs drawn as tangents at the optimum: the tangents lie below the convex needs, so the
+ * optimum stays, and its prices are those of the whole problem.
  */
 function priceOfNeeds(attempt: Attempt, share: number): LinearProgramAnswer {
   return tryShare({ ...attempt, movableShare: attempt.limits.requirement.netEnergyGainMcalPerDay > 0 }, share).answer;
@@ -194,7 +265,11 @@ function bestShare(attempt: Attempt): Tried {
   let high = 1 - 1e-3;
   let left = tryShare(attempt, high - golden * (high - low));
   let right = tryShare(attempt, low + golden * (high - low));
-  for (let turn = 0; turn < SEARCH_TURNS && left.answer.status === 'optimal' && right.answer.status === 'optimal'; turn += 1) {
+  for (
+    let turn = 0;
+    turn < SEARCH_TURNS && left.answer.status === 'optimal' && right.answer.status === 'optimal';
+    turn += 1
+  ) {
     if (left.worth <= right.worth) {
       high = right.share;
       right = left;
@@ -222,7 +297,8 @@ function conflictOf(attempt: Attempt): ConflictingRow[] {
   // What bacterial protein is held to is part of the protein row, not a demand of anybody's.
   const demands = all.filter((row) => !row.key.startsWith('bacteria-'));
   let left = demands.map(({ key }) => key);
-  const kept = (keys: readonly string[]) => (row: RationRow) => keys.includes(row.key) || row.key.startsWith('bacteria-');
+  const kept = (keys: readonly string[]) => (row: RationRow) =>
+    keys.includes(row.key) || row.key.startsWith('bacteria-');
   for (const { key } of demands) {
     const without = left.filter((each) => each !== key);
     if (!isFeasible({ ...attempt, keep: kept(without) })) left = without;
@@ -231,7 +307,12 @@ function conflictOf(attempt: Attempt): ConflictingRow[] {
     const row = demands.find((each) => each.key === key);
     if (row === undefined) throw new RangeError(`No row ${key}`);
     const alone = bestShare({ ...attempt, relax: key });
-    return { row: key, words: row.words, unit: row.unit, missesBy: alone.answer.status === 'optimal' && alone.missed <= KEPT ? violationOf(alone, key, attempt) : null };
+    return {
+      row: key,
+      words: row.words,
+      unit: row.unit,
+      missesBy: alone.answer.status === 'optimal' && alone.missed <= KEPT ? violationOf(alone, key, attempt) : null,
+    };
   });
 }
 
@@ -239,8 +320,9 @@ function conflictOf(attempt: Attempt): ConflictingRow[] {
 function violationOf({ answer, rows, share }: Tried, key: string, { candidates }: Attempt): number | null {
   const row = rows.find((each) => each.key === key);
   if (row === undefined || answer.status !== 'optimal') return null;
-  const activity = row.perKg.reduce((sum, coefficient, index) => sum + coefficient * (answer.columnValues[index] ?? 0), 0)
-    + row.perBacterialProteinG * (answer.columnValues[candidates.length] ?? 0);
+  const activity =
+    row.perKg.reduce((sum, coefficient, index) => sum + coefficient * (answer.columnValues[index] ?? 0), 0) +
+    row.perBacterialProteinG * (answer.columnValues[candidates.length] ?? 0);
   const over = row.lower !== null ? row.lower - activity : activity - (row.upper ?? activity);
   return Math.max(0, over) * needScale(row, share);
 }
@@ -251,8 +333,22 @@ function needScale(row: RationRow, share: number): number {
   return row.key === 'energy-gain' ? 1 - share : 1;
 }
 
-function solvedRation({ answer, prices, rows, share, candidates, currency, excluded }: {
-  readonly answer: Optimal; readonly prices: Optimal; readonly rows: readonly RationRow[]; readonly share: number; readonly candidates: readonly Candidate[]; readonly currency: Currency; readonly excluded: readonly ExcludedCandidate[];
+function solvedRation({
+  answer,
+  prices,
+  rows,
+  share,
+  candidates,
+  currency,
+  excluded,
+}: {
+  readonly answer: Optimal;
+  readonly prices: Optimal;
+  readonly rows: readonly RationRow[];
+  readonly share: number;
+  readonly candidates: readonly Candidate[];
+  readonly currency: Currency;
+  readonly excluded: readonly ExcludedCandidate[];
 }): LeastCostRation {
   const amounts = candidates.map((_candidate, index) => {
     const kg = answer.columnValues[index] ?? 0;
@@ -260,7 +356,11 @@ function solvedRation({ answer, prices, rows, share, candidates, currency, exclu
   });
   const money = (value: number) => Money.of(decimalFromFloat(value, MONEY_PLACES), currency);
   const layers = LAYER_ROLES.flatMap((role): RationLayer[] => {
-    const lots = candidates.flatMap((candidate, index) => (candidate.role === role && (amounts[index] ?? 0) > 0 ? [{ lot: candidate.lot, asFedKgPerHeadPerDay: amounts[index] ?? 0 }] : []));
+    const lots = candidates.flatMap((candidate, index) =>
+      candidate.role === role && (amounts[index] ?? 0) > 0
+        ? [{ lot: candidate.lot, asFedKgPerHeadPerDay: amounts[index] ?? 0 }]
+        : [],
+    );
     return lots.length === 0 ? [] : [{ role, lots }];
   });
   const shadowPrices = rows.flatMap((row, index): ShadowPrice[] => {
@@ -268,15 +368,26 @@ function solvedRation({ answer, prices, rows, share, candidates, currency, exclu
     const dual = (prices.rowDuals[index] ?? 0) / needScale(row, share);
     if (Math.abs(dual) < 1e-10 || row.key.startsWith('bacteria-')) return [];
     const perUnit = money(dual);
-    const words = row.lower !== null
-      ? `One more ${row.unit} of ${row.words} per head and day would cost ${perUnit.toString()}.`
-      : `One more ${row.unit} of room in "${row.words}" per head and day would save ${perUnit.negated().toString()}.`;
+    const words =
+      row.lower !== null
+        ? `One more ${row.unit} of ${row.words} per head and day would cost ${perUnit.toString()}.`
+        : `One more ${row.unit} of room in "${row.words}" per head and day would save ${perUnit.negated().toString()}.`;
     return [{ row: row.key, perUnit, unit: row.unit, words }];
   });
-  const cost = candidates.reduce((sum, { lot }, index) => sum + (lot.price?.in('kg').toNumber() ?? 0) * (amounts[index] ?? 0), 0);
+  const cost = candidates.reduce(
+    (sum, { lot }, index) => sum + (lot.price?.in('kg').toNumber() ?? 0) * (amounts[index] ?? 0),
+    0,
+  );
   return {
-    status: 'solved', layers, costPerHeadDay: money(cost), shadowPrices, excluded, wholeBales: null,
-    unusedLots: candidates.flatMap((candidate, index) => ((amounts[index] ?? 0) > 0 ? [] : [unusedLot(candidate, prices.reducedCosts[index] ?? 0, currency)])),
+    status: 'solved',
+    layers,
+    costPerHeadDay: money(cost),
+    shadowPrices,
+    excluded,
+    wholeBales: null,
+    unusedLots: candidates.flatMap((candidate, index) =>
+      (amounts[index] ?? 0) > 0 ? [] : [unusedLot(candidate, prices.reducedCosts[index] ?? 0, currency)],
+    ),
   };
 }
 
@@ -286,25 +397,44 @@ function unusedLot({ lot, role }: Candidate, reducedCost: number, currency: Curr
   const comesInAt = at > 0 ? PricePerMass.perKilogram(decimalFromFloat(at, MONEY_PLACES), currency) : null;
   const perTon = (value: PricePerMass) => `${value.in('ton').toDecimalPlaces(2).toFixed()} ${currency} a short ton`;
   return {
-    lotId: lot.lotId, lotName: lot.lotName, role, comesInAt,
-    words: comesInAt === null ? `${lot.lotName} would not come in as ${role} at any price.` : `${lot.lotName} would come in as ${role} below ${perTon(comesInAt)}.`,
+    lotId: lot.lotId,
+    lotName: lot.lotName,
+    role,
+    comesInAt,
+    words:
+      comesInAt === null
+        ? `${lot.lotName} would not come in as ${role} at any price.`
+        : `${lot.lotName} would come in as ${role} below ${perTon(comesInAt)}.`,
   };
 }
 
 function exclusionOf({ lot, bulkDensityKgPerM3 }: Candidate, limits: RationLimits): ExcludedCandidate | null {
-  const named = (because: ExcludedCandidate['because'], missing: readonly string[]) => ({ lotName: lot.lotName, because, missing });
+  const named = (because: ExcludedCandidate['because'], missing: readonly string[]) => ({
+    lotName: lot.lotName,
+    because,
+    missing,
+  });
   if (lot.price === undefined) return named('no-price', ['price']);
   const missing = fieldsNeeded(limits).filter((field) => valueOf({ lot, field }).value === null);
   if (missing.length > 0) return named('composition-not-known', missing);
-  if (limits.maxLegumeShare !== undefined && lot.isForage && lot.legumeShare === null) return named('legume-share-not-known', ['legumeShare']);
-  if (limits.shareBands?.basis === 'volume' && !((bulkDensityKgPerM3 ?? 0) > 0)) return named('density-not-known', ['bulkDensityKgPerM3']);
+  if (limits.maxLegumeShare !== undefined && lot.isForage && lot.legumeShare === null)
+    return named('legume-share-not-known', ['legumeShare']);
+  if (limits.shareBands?.basis === 'volume' && !((bulkDensityKgPerM3 ?? 0) > 0))
+    return named('density-not-known', ['bulkDensityKgPerM3']);
   return null;
 }
 
 function problemsOf(limits: RationLimits, candidates: readonly Candidate[]): Problem[] {
   const problems: Problem[] = [];
   const check = (field: string, given: number | undefined, fits: (value: number) => boolean, allowed: string) => {
-    if (given !== undefined && !fits(given)) problems.push({ code: `${field}-out-of-range`, field, given, allowed, message: `${field} of ${given} is not ${allowed}.` });
+    if (given !== undefined && !fits(given))
+      problems.push({
+        code: `${field}-out-of-range`,
+        field,
+        given,
+        allowed,
+        message: `${field} of ${given} is not ${allowed}.`,
+      });
   };
   const share = (value: number) => value >= 0 && value <= 1;
   check('head', limits.head, (value) => value > 0, 'above 0');
@@ -316,6 +446,13 @@ function problemsOf(limits: RationLimits, candidates: readonly Candidate[]): Pro
     check(`shareBands.${role}.atMost`, atMost, share, 'between 0 and 1');
   }
   const currencies = new Set(candidates.flatMap(({ lot }) => (lot.price === undefined ? [] : [lot.price.currency])));
-  if (currencies.size > 1) problems.push({ code: 'currencies-mixed', field: 'candidates', given: [...currencies].join(', '), allowed: 'prices in one currency', message: 'The lots are priced in more than one currency.' });
+  if (currencies.size > 1)
+    problems.push({
+      code: 'currencies-mixed',
+      field: 'candidates',
+      given: [...currencies].join(', '),
+      allowed: 'prices in one currency',
+      message: 'The lots are priced in more than one currency.',
+    });
   return problems;
 }

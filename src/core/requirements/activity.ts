@@ -1,13 +1,19 @@
 import type { Terrain } from './requirement-set.js';
 
 /**
- * Extra net energy of grazing, Mcal/d: (0.006·intake·(0.9 − digestibility) + 0.05·terrain/(available forage + 3)) · weight / 4.184,
- * terrain 1 level, 2 hilly; available forage in t of dry matter per ha.
- * On middling pasture (2 t/ha, 60 % digestible, level) it adds almost half of maintenance, more than the 10 to 20 % that texts name
- * for good pasture: measure the pasture before relying on it.
- * Source: CSIRO 1990, Feeding Standards for Australian Livestock, as carried in NRC 2000 (from memory).
+ * Extra net energy of grazing, Mcal/d: (0.006·intake·(0.9 − digestibility) + 0.05·terrain/(available forage + 3)) ·
+ * weight / 4.184, terrain 1 level, 2 hilly; available forage in t of dry matter per ha. On middling pasture (2 t/ha, 60
+ * % digestible, level) it adds almost half of maintenance, more than the 10 to 20 % that texts name for good pasture:
+ * measure the pasture before relying on it. Source: CSIRO 1990, Feeding Standards for Australian Livestock, as carried
+ * in NRC 2000 (from memory).
  */
-export function csiro1990GrazingEnergy({ fullBodyWeightKg, pastureIntakeKgPerDay, pastureDigestibility, availableForageTonnesPerHectare, terrain }: {
+export function csiro1990GrazingEnergy({
+  fullBodyWeightKg,
+  pastureIntakeKgPerDay,
+  pastureDigestibility,
+  availableForageTonnesPerHectare,
+  terrain,
+}: {
   fullBodyWeightKg: number;
   pastureIntakeKgPerDay: number;
   /** 0 to 1. */
@@ -26,7 +32,13 @@ export function csiro1990GrazingEnergy({ fullBodyWeightKg, pastureIntakeKgPerDay
  * (0.1·hours standing + 0.062·changes of position + 0.621·level km + 6.69·sloped km) · full weight / 1000.
  * Source: Fox & Tylutki 1998, J. Dairy Sci. 81:3085; NASEM 2016 (from memory).
  */
-export function foxTylutki1998ActivityEnergy({ fullBodyWeightKg, hoursStandingPerDay, positionChangesPerDay, flatWalkingKmPerDay, slopedWalkingKmPerDay }: {
+export function foxTylutki1998ActivityEnergy({
+  fullBodyWeightKg,
+  hoursStandingPerDay,
+  positionChangesPerDay,
+  flatWalkingKmPerDay,
+  slopedWalkingKmPerDay,
+}: {
   fullBodyWeightKg: number;
   hoursStandingPerDay: number;
   positionChangesPerDay: number;
@@ -35,6 +47,11 @@ export function foxTylutki1998ActivityEnergy({ fullBodyWeightKg, hoursStandingPe
 }): { netEnergyActivityMcalPerDay: number } {
   return {
     netEnergyActivityMcalPerDay:
-      ((0.1 * hoursStandingPerDay + 0.062 * positionChangesPerDay + 0.621 * flatWalkingKmPerDay + 6.69 * slopedWalkingKmPerDay) * fullBodyWeightKg) / 1000,
+      ((0.1 * hoursStandingPerDay +
+        0.062 * positionChangesPerDay +
+        0.621 * flatWalkingKmPerDay +
+        6.69 * slopedWalkingKmPerDay) *
+        fullBodyWeightKg) /
+      1000,
   };
 }

@@ -1,9 +1,14 @@
 /**
- * Composition of the empty body at a condition score: fat 0.037683·BCS, protein 0.200886 − 0.0066762·BCS, ash 0.078982 − 0.00438·BCS.
- * Source: NRC 2000, chapter 3 body reserves (from memory; the printed table of fat by score and the table of energy reserves by weight
- * and score are reproduced to the last digit, read at the University of Nebraska and in a reprint of NRC 2000).
+ * Composition of the empty body at a condition score: fat 0.037683·BCS, protein 0.200886 − 0.0066762·BCS, ash 0.078982
+ * − 0.00438·BCS. Source: NRC 2000, chapter 3 body reserves (from memory; the printed table of fat by score and the
+ * table of energy reserves by weight and score are reproduced to the last digit, read at the University of Nebraska and
+ * in a reprint of NRC 2000).
  */
-export function nrc2000BodyComposition({ bodyConditionScore }: { bodyConditionScore: number }): { fatShare: number; proteinShare: number; ashShare: number } {
+export function nrc2000BodyComposition({ bodyConditionScore }: { bodyConditionScore: number }): {
+  fatShare: number;
+  proteinShare: number;
+  ashShare: number;
+} {
   requireScore(bodyConditionScore);
   return {
     fatShare: 0.037683 * bodyConditionScore,
@@ -12,7 +17,10 @@ export function nrc2000BodyComposition({ bodyConditionScore }: { bodyConditionSc
   };
 }
 
-/** A megacalorie of mobilised reserves replaces 0.8 Mcal of dietary NEm; reserves are laid down 1:1 from NEm. Source: NRC 2000 (0.8 from memory; 1:1 as the University of Nebraska counts it: 207 Mcal at 3 Mcal a day are 69 days). */
+/**
+ * A megacalorie of mobilised reserves replaces 0.8 Mcal of dietary NEm; reserves are laid down 1:1 from NEm. Source:
+ * NRC 2000 (0.8 from memory; 1:1 as the University of Nebraska counts it: 207 Mcal at 3 Mcal a day are 69 days).
+ */
 export const MOBILISED_RESERVE_VALUE_AS_NEM = 0.8;
 
 function requireScore(score: number): void {
@@ -20,11 +28,15 @@ function requireScore(score: number): void {
 }
 
 /**
- * Shrunk weight of the same cow at another score: the ash of the body stays, so weight goes with ash share (now) / ash share (then);
- * about 7 to 8 % per score around 5, 86 lb on a 1200 lb cow.
- * Source: NRC 2000 body reserves (from memory); extension teaches 75 to 100 lb a score. @throws RangeError if a score is not 1 to 9.
+ * Shrunk weight of the same cow at another score: the ash of the body stays, so weight goes with ash share (now) / ash
+ * share (then); about 7 to 8 % per score around 5, 86 lb on a 1200 lb cow. Source: NRC 2000 body reserves (from
+ * memory); extension teaches 75 to 100 lb a score. @throws RangeError if a score is not 1 to 9.
  */
-export function nrc2000WeightAtCondition({ shrunkBodyWeightKg, bodyConditionScore, targetScore }: {
+export function nrc2000WeightAtCondition({
+  shrunkBodyWeightKg,
+  bodyConditionScore,
+  targetScore,
+}: {
   shrunkBodyWeightKg: number;
   bodyConditionScore: number;
   targetScore: number;
@@ -38,7 +50,13 @@ export function nrc2000WeightAtCondition({ shrunkBodyWeightKg, bodyConditionScor
  * Energy in the body, Mcal: 9.4·fat + 5.7·protein (kg) of the empty body, which is 0.851 of shrunk weight.
  * Source: NRC 2000, chapter 3 body reserves (from memory). @throws RangeError if the score is not 1 to 9.
  */
-export function nrc2000BodyEnergy({ shrunkBodyWeightKg, bodyConditionScore }: { shrunkBodyWeightKg: number; bodyConditionScore: number }): {
+export function nrc2000BodyEnergy({
+  shrunkBodyWeightKg,
+  bodyConditionScore,
+}: {
+  shrunkBodyWeightKg: number;
+  bodyConditionScore: number;
+}): {
   bodyEnergyMcal: number;
   fatKg: number;
   proteinKg: number;
@@ -51,16 +69,22 @@ export function nrc2000BodyEnergy({ shrunkBodyWeightKg, bodyConditionScore }: { 
   return { bodyEnergyMcal: 9.4 * fatKg + 5.7 * proteinKg, fatKg, proteinKg, emptyBodyWeightKg };
 }
 
-/** Energy between two scores of the same cow, Mcal, positive when the target is fatter. Source: see `nrc2000BodyEnergy`. */
-export function nrc2000ReserveEnergy({ shrunkBodyWeightKg, bodyConditionScore, targetScore }: {
+/**
+ * Energy between two scores of the same cow, Mcal, positive when the target is fatter. Source: see `nrc2000BodyEnergy`.
+ */
+export function nrc2000ReserveEnergy({
+  shrunkBodyWeightKg,
+  bodyConditionScore,
+  targetScore,
+}: {
   shrunkBodyWeightKg: number;
   bodyConditionScore: number;
   targetScore: number;
 }): { energyMcal: number; weightChangeKg: number; dietaryNetEnergyMcal: number } {
   const target = nrc2000WeightAtCondition({ shrunkBodyWeightKg, bodyConditionScore, targetScore });
   const energyMcal =
-    nrc2000BodyEnergy({ shrunkBodyWeightKg: target.shrunkBodyWeightKg, bodyConditionScore: targetScore }).bodyEnergyMcal -
-    nrc2000BodyEnergy({ shrunkBodyWeightKg, bodyConditionScore }).bodyEnergyMcal;
+    nrc2000BodyEnergy({ shrunkBodyWeightKg: target.shrunkBodyWeightKg, bodyConditionScore: targetScore })
+      .bodyEnergyMcal - nrc2000BodyEnergy({ shrunkBodyWeightKg, bodyConditionScore }).bodyEnergyMcal;
   return {
     energyMcal,
     weightChangeKg: target.shrunkBodyWeightKg - shrunkBodyWeightKg,
@@ -69,11 +93,14 @@ export function nrc2000ReserveEnergy({ shrunkBodyWeightKg, bodyConditionScore, t
 }
 
 /**
- * Days until a cow gains or loses one condition score on an NEm balance (supply less need, Mcal/d). `null` at a balance of zero, or
- * when the score is already at the end of the scale.
- * Source: NRC 2000 energy reserves (from memory).
+ * Days until a cow gains or loses one condition score on an NEm balance (supply less need, Mcal/d). `null` at a balance
+ * of zero, or when the score is already at the end of the scale. Source: NRC 2000 energy reserves (from memory).
  */
-export function daysToChangeOneScore({ shrunkBodyWeightKg, bodyConditionScore, netEnergyBalanceMcalPerDay }: {
+export function daysToChangeOneScore({
+  shrunkBodyWeightKg,
+  bodyConditionScore,
+  netEnergyBalanceMcalPerDay,
+}: {
   shrunkBodyWeightKg: number;
   bodyConditionScore: number;
   netEnergyBalanceMcalPerDay: number;

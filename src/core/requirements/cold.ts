@@ -19,10 +19,16 @@ export function fahrenheitFromCelsius({ celsius }: { celsius: number }): { fahre
 }
 
 /**
- * Tissue insulation, °C·m²·d/Mcal: newborn 2.5, to six months 6.5, to a year 5.1875 + 0.3125·BCS, older 5.25 + 0.75·BCS.
- * Source: NRC 1981 and NRC 2000 (from memory).
+ * Tissue insulation, °C·m²·d/Mcal: newborn 2.5, to six months 6.5, to a year 5.1875 + 0.3125·BCS, older 5.25 +
+ * 0.75·BCS. Source: NRC 1981 and NRC 2000 (from memory).
  */
-export function nrc2000TissueInsulation({ ageMonths, bodyConditionScore }: { ageMonths: number; bodyConditionScore: number }): { tissueInsulation: number } {
+export function nrc2000TissueInsulation({
+  ageMonths,
+  bodyConditionScore,
+}: {
+  ageMonths: number;
+  bodyConditionScore: number;
+}): { tissueInsulation: number } {
   if (ageMonths < 1) return { tissueInsulation: 2.5 };
   if (ageMonths < 6) return { tissueInsulation: 6.5 };
   if (ageMonths < 12) return { tissueInsulation: 5.1875 + 0.3125 * bodyConditionScore };
@@ -33,23 +39,33 @@ export function nrc2000TissueInsulation({ ageMonths, bodyConditionScore }: { age
  * External insulation, °C·m²·d/Mcal: (7.36 − 0.296·wind km/h + 2.55·hair cm) · coat · hide, never below 0.
  * Source: NRC 2000, cold stress, printed as a function of WIND, HAIR, MUD and HIDE (coefficients from memory).
  */
-export function nrc2000ExternalInsulation({ windKmPerHour, hairDepthCm, coat, hide }: {
+export function nrc2000ExternalInsulation({
+  windKmPerHour,
+  hairDepthCm,
+  coat,
+  hide,
+}: {
   windKmPerHour: number;
   hairDepthCm: number;
   coat: CoatCondition;
   hide: HideThickness;
 }): { externalInsulation: number } {
   return {
-    externalInsulation: Math.max(0, (7.36 - 0.296 * windKmPerHour + 2.55 * hairDepthCm) * COAT_INSULATION_FACTORS[coat] * HIDE_INSULATION_FACTORS[hide]),
+    externalInsulation: Math.max(
+      0,
+      (7.36 - 0.296 * windKmPerHour + 2.55 * hairDepthCm) *
+        COAT_INSULATION_FACTORS[coat] *
+        HIDE_INSULATION_FACTORS[hide],
+    ),
   };
 }
 
 /**
- * Cold stress by heat balance. Surface 0.09·SBW^0.67 m²; heat production per m² = (ME intake − energy in product)/surface;
- * lower critical temperature = 39 − 0.85·insulation·heat per m² (15 % leaves by evaporation whatever the cold);
- * extra ME = surface·(LCT − T)/insulation; extra NEm = km · extra ME.
- * Source: NRC 1981, Effect of Environment on Nutrient Requirements of Domestic Animals; NRC 2000 chapters 1 and 10
- * (structure confirmed in the page, coefficients from memory). NASEM 2016 keeps it.
+ * Cold stress by heat balance. Surface 0.09·SBW^0.67 m²; heat production per m² = (ME intake − energy in
+ * product)/surface; lower critical temperature = 39 − 0.85·insulation·heat per m² (15 % leaves by evaporation whatever
+ * the cold); extra ME = surface·(LCT − T)/insulation; extra NEm = km · extra ME. Source: NRC 1981, Effect of
+ * Environment on Nutrient Requirements of Domestic Animals; NRC 2000 chapters 1 and 10 (structure confirmed in the
+ * page, coefficients from memory). NASEM 2016 keeps it.
  */
 export function nrc2000ColdStress({
   shrunkBodyWeightKg,
@@ -89,7 +105,8 @@ export function nrc2000ColdStress({
   const { externalInsulation } = nrc2000ExternalInsulation({ windKmPerHour, hairDepthCm, coat, hide });
   const insulation = tissueInsulation + externalInsulation;
   const lowerCriticalTemperatureC = 39 - insulation * heatPerM2McalPerDay * 0.85;
-  const metabolizableEnergyColdMcalPerDay = (surfaceM2 * Math.max(0, lowerCriticalTemperatureC - temperatureC)) / insulation;
+  const metabolizableEnergyColdMcalPerDay =
+    (surfaceM2 * Math.max(0, lowerCriticalTemperatureC - temperatureC)) / insulation;
   return {
     netEnergyColdMcalPerDay: efficiencyOfMaintenance * metabolizableEnergyColdMcalPerDay,
     metabolizableEnergyColdMcalPerDay,
@@ -116,12 +133,18 @@ function bracket(points: readonly number[], value: number): { low: number; share
 }
 
 /**
- * Effective temperature for cattle, °F, from air temperature and wind, by the table of Ames & Insley 1975 (rounded cells);
- * between cells it is interpolated on both axes. Beyond the table's temperatures it follows the last columns, beyond 40 mph it stays
- * at 40 and says so in `windBeyondTable`.
+ * Effective temperature for cattle, °F, from air temperature and wind, by the table of Ames & Insley 1975 (rounded
+ * cells); between cells it is interpolated on both axes. Beyond the table's temperatures it follows the last columns,
+ * beyond 40 mph it stays at 40 and says so in `windBeyondTable`.
  * @throws RangeError on a negative wind.
  */
-export function amesInsley1975EffectiveTemperature({ temperatureF, windMph }: { temperatureF: number; windMph: number }): {
+export function amesInsley1975EffectiveTemperature({
+  temperatureF,
+  windMph,
+}: {
+  temperatureF: number;
+  windMph: number;
+}): {
   effectiveTemperatureF: number;
   windBeyondTable: boolean;
 } {
@@ -136,17 +159,29 @@ export function amesInsley1975EffectiveTemperature({ temperatureF, windMph }: { 
   };
 }
 
-/** Air temperature less wind speed, °F and mph: a ballpark figure. Source: University of Illinois Extension (Meteer). */
-export function illinoisBallparkEffectiveTemperature({ temperatureF, windMph }: { temperatureF: number; windMph: number }): { effectiveTemperatureF: number } {
+/**
+ * Air temperature less wind speed, °F and mph: a ballpark figure. Source: University of Illinois Extension (Meteer).
+ */
+export function illinoisBallparkEffectiveTemperature({
+  temperatureF,
+  windMph,
+}: {
+  temperatureF: number;
+  windMph: number;
+}): { effectiveTemperatureF: number } {
   return { effectiveTemperatureF: temperatureF - windMph };
 }
 
 /**
- * Extra energy in the cold by the rule of thumb: per cent of the energy need per °F below the lower critical temperature of the coat.
- * The worked examples (North Dakota State, Oklahoma State) raise the whole ration by it.
+ * Extra energy in the cold by the rule of thumb: per cent of the energy need per °F below the lower critical
+ * temperature of the coat. The worked examples (North Dakota State, Oklahoma State) raise the whole ration by it.
  * Source: South Dakota State (1 % per °F); Oklahoma State uses 2 % per °F for a wet coat (`rule`).
  */
-export function coldRuleOfThumb({ effectiveTemperatureF, coat, rule = 'one-per-cent' }: {
+export function coldRuleOfThumb({
+  effectiveTemperatureF,
+  coat,
+  rule = 'one-per-cent',
+}: {
   effectiveTemperatureF: number;
   coat: CoatDescription;
   rule?: 'one-per-cent' | 'two-per-cent-when-wet';
@@ -156,15 +191,23 @@ export function coldRuleOfThumb({ effectiveTemperatureF, coat, rule = 'one-per-c
   if (critical === undefined || chosen === undefined) throw new RangeError('Unknown coat or rule');
   const degreesBelowF = Math.max(0, critical.temperatureF - effectiveTemperatureF);
   const perDegree = coat === 'wet-or-summer' ? chosen.wetPercentPerF : chosen.dryPercentPerF;
-  return { extraPercent: degreesBelowF * perDegree, lowerCriticalTemperatureF: critical.temperatureF, degreesBelowF, rule, source: chosen.source };
+  return {
+    extraPercent: degreesBelowF * perDegree,
+    lowerCriticalTemperatureF: critical.temperatureF,
+    degreesBelowF,
+    rule,
+    source: chosen.source,
+  };
 }
 
 /**
- * Which coat of the rule of thumb a coat condition and hair depth stand for: wet or covered is wet; dry hair up to 0.6 cm is a
- * summer coat, up to 1 cm autumn, up to 1.6 cm winter, longer heavy winter.
- * The hair depths are common practice, no source.
+ * Which coat of the rule of thumb a coat condition and hair depth stand for: wet or covered is wet; dry hair up to 0.6
+ * cm is a summer coat, up to 1 cm autumn, up to 1.6 cm winter, longer heavy winter. The hair depths are common
+ * practice, no source.
  */
-export function coatDescription({ coat, hairDepthCm }: { coat: CoatCondition; hairDepthCm: number }): { coat: CoatDescription } {
+export function coatDescription({ coat, hairDepthCm }: { coat: CoatCondition; hairDepthCm: number }): {
+  coat: CoatDescription;
+} {
   if (coat === 'wet-and-matted' || coat === 'covered-with-wet-snow-or-mud') return { coat: 'wet-or-summer' };
   if (hairDepthCm <= 0.6) return { coat: 'wet-or-summer' };
   if (hairDepthCm <= 1) return { coat: 'dry-autumn' };

@@ -23,8 +23,14 @@ function tdnFromMe(me: number): number {
 }
 
 /** The whole set from NEm alone, by the NRC cubics turned round. */
-export function dietEnergyFromNetEnergyMaintenance({ netEnergyMaintenanceMcalPerKg }: { netEnergyMaintenanceMcalPerKg: number }): DietEnergy {
-  const { metabolizableEnergyMcalPerKg } = metabolizableEnergyFromNetEnergyMaintenance({ netEnergyMaintenanceMcalPerKg });
+export function dietEnergyFromNetEnergyMaintenance({
+  netEnergyMaintenanceMcalPerKg,
+}: {
+  netEnergyMaintenanceMcalPerKg: number;
+}): DietEnergy {
+  const { metabolizableEnergyMcalPerKg } = metabolizableEnergyFromNetEnergyMaintenance({
+    netEnergyMaintenanceMcalPerKg,
+  });
   return {
     metabolizableEnergyMcalPerKg,
     netEnergyMaintenanceMcalPerKg,
@@ -35,16 +41,21 @@ export function dietEnergyFromNetEnergyMaintenance({ netEnergyMaintenanceMcalPer
 }
 
 /**
- * The energy values of a diet from whichever were given: NEm first, then ME, then TDN; given values are kept, the others derived.
- * `undefined` if none was given.
+ * The energy values of a diet from whichever were given: NEm first, then ME, then TDN; given values are kept, the
+ * others derived. `undefined` if none was given.
  */
 export function dietEnergy(diet: DietContext | undefined): DietEnergy | undefined {
   if (diet === undefined) return undefined;
-  const { netEnergyMaintenanceMcalPerKg: nem, metabolizableEnergyMcalPerKg: me, totalDigestibleNutrientsPercent: tdn } = diet;
+  const {
+    netEnergyMaintenanceMcalPerKg: nem,
+    metabolizableEnergyMcalPerKg: me,
+    totalDigestibleNutrientsPercent: tdn,
+  } = diet;
   let base: DietEnergy | undefined;
   if (nem !== undefined) base = dietEnergyFromNetEnergyMaintenance({ netEnergyMaintenanceMcalPerKg: nem });
   else if (me !== undefined || tdn !== undefined) {
-    const metabolizableEnergyMcalPerKg = me ?? nrc2000EnergyFromTdn({ totalDigestibleNutrientsPercent: tdn ?? 0 }).metabolizableEnergyMcalPerKg;
+    const metabolizableEnergyMcalPerKg =
+      me ?? nrc2000EnergyFromTdn({ totalDigestibleNutrientsPercent: tdn ?? 0 }).metabolizableEnergyMcalPerKg;
     const { netEnergyMaintenanceMcalPerKg } = garrett1980NetEnergyMaintenance({ metabolizableEnergyMcalPerKg });
     base = {
       metabolizableEnergyMcalPerKg,

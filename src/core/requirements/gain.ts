@@ -1,13 +1,20 @@
 import type { FinishEndPoint } from './requirement-set.js';
 
 /** Weight of the reference animal at a fat end point, kg shrunk. Source: NRC 2000 (from memory). */
-export const STANDARD_REFERENCE_WEIGHTS: readonly { readonly key: FinishEndPoint; readonly bodyFatPercent: number; readonly weightKg: number; readonly source: string }[] = [
+export const STANDARD_REFERENCE_WEIGHTS: readonly {
+  readonly key: FinishEndPoint;
+  readonly bodyFatPercent: number;
+  readonly weightKg: number;
+  readonly source: string;
+}[] = [
   { key: 'trace-25', bodyFatPercent: 25.2, weightKg: 435, source: 'NRC 2000 (from memory)' },
   { key: 'slight-27', bodyFatPercent: 26.8, weightKg: 462, source: 'NRC 2000 (from memory)' },
   { key: 'small-28', bodyFatPercent: 27.8, weightKg: 478, source: 'NRC 2000 (from memory)' },
 ];
 
-export function standardReferenceWeight({ finishEndPoint }: { finishEndPoint: FinishEndPoint }): { standardReferenceWeightKg: number } {
+export function standardReferenceWeight({ finishEndPoint }: { finishEndPoint: FinishEndPoint }): {
+  standardReferenceWeightKg: number;
+} {
   const row = STANDARD_REFERENCE_WEIGHTS.find((candidate) => candidate.key === finishEndPoint);
   if (row === undefined) throw new RangeError(`No reference weight for ${finishEndPoint}`);
   return { standardReferenceWeightKg: row.weightKg };
@@ -18,7 +25,11 @@ export const EMPTY_SHARE_OF_SHRUNK_WEIGHT = 0.891;
 export const EMPTY_SHARE_OF_SHRUNK_GAIN = 0.956;
 
 /** Weight scaled to the reference animal: EQSBW = SBW · SRW / final shrunk weight. Source: NRC 2000 (from memory). */
-export function equivalentShrunkBodyWeight({ shrunkBodyWeightKg, finalShrunkBodyWeightKg, standardReferenceWeightKg }: {
+export function equivalentShrunkBodyWeight({
+  shrunkBodyWeightKg,
+  finalShrunkBodyWeightKg,
+  standardReferenceWeightKg,
+}: {
   shrunkBodyWeightKg: number;
   finalShrunkBodyWeightKg: number;
   standardReferenceWeightKg: number;
@@ -31,7 +42,10 @@ export function equivalentShrunkBodyWeight({ shrunkBodyWeightKg, finalShrunkBody
  * Source: Garrett 1980; NRC 2000 (equations from memory, the table of growing cattle of 533 kg is reproduced).
  * @throws RangeError on a negative gain: loss of weight is a matter of body reserves.
  */
-export function nrc2000RetainedEnergy({ equivalentShrunkBodyWeightKg, shrunkGainKgPerDay }: {
+export function nrc2000RetainedEnergy({
+  equivalentShrunkBodyWeightKg,
+  shrunkGainKgPerDay,
+}: {
   equivalentShrunkBodyWeightKg: number;
   shrunkGainKgPerDay: number;
 }): { retainedEnergyMcalPerDay: number; equivalentEmptyBodyWeightKg: number; emptyBodyGainKgPerDay: number } {
@@ -51,7 +65,10 @@ export function nrc2000RetainedEnergy({ equivalentShrunkBodyWeightKg, shrunkGain
  * and differs from it by less than half a per cent.
  * @throws RangeError on a negative energy.
  */
-export function shrunkGainFromRetainedEnergy({ equivalentShrunkBodyWeightKg, retainedEnergyMcalPerDay }: {
+export function shrunkGainFromRetainedEnergy({
+  equivalentShrunkBodyWeightKg,
+  retainedEnergyMcalPerDay,
+}: {
   equivalentShrunkBodyWeightKg: number;
   retainedEnergyMcalPerDay: number;
 }): { shrunkGainKgPerDay: number } {
@@ -61,7 +78,10 @@ export function shrunkGainFromRetainedEnergy({ equivalentShrunkBodyWeightKg, ret
 }
 
 /** SWG = 13.91 · RE^0.9116 · EQSBW^−0.6837, kg/d. Source: NRC 2000 (from memory); NASEM 2016. */
-export function nrc2000ShrunkGainPublishedForm({ equivalentShrunkBodyWeightKg, retainedEnergyMcalPerDay }: {
+export function nrc2000ShrunkGainPublishedForm({
+  equivalentShrunkBodyWeightKg,
+  retainedEnergyMcalPerDay,
+}: {
   equivalentShrunkBodyWeightKg: number;
   retainedEnergyMcalPerDay: number;
 }): { shrunkGainKgPerDay: number } {
@@ -71,11 +91,17 @@ export function nrc2000ShrunkGainPublishedForm({ equivalentShrunkBodyWeightKg, r
 
 /**
  * Gain that the energy of an intake allows: feed for maintenance = NEm need / NEm; what is left carries NEg.
- * `netEnergyBalanceMcalPerDay` is in NEm terms: negative when the feed does not even cover maintenance, pregnancy and milk.
- * Source: net energy system, Lofgreen & Garrett 1968; NRC 2000.
+ * `netEnergyBalanceMcalPerDay` is in NEm terms: negative when the feed does not even cover maintenance, pregnancy and
+ * milk. Source: net energy system, Lofgreen & Garrett 1968; NRC 2000.
  * @throws RangeError if the diet's NEm is not positive.
  */
-export function energyAllowableGain({ equivalentShrunkBodyWeightKg, dryMatterIntakeKgPerDay, netEnergyMaintenanceTotalMcalPerDay, netEnergyMaintenanceMcalPerKg, netEnergyGainMcalPerKg }: {
+export function energyAllowableGain({
+  equivalentShrunkBodyWeightKg,
+  dryMatterIntakeKgPerDay,
+  netEnergyMaintenanceTotalMcalPerDay,
+  netEnergyMaintenanceMcalPerKg,
+  netEnergyGainMcalPerKg,
+}: {
   equivalentShrunkBodyWeightKg: number;
   dryMatterIntakeKgPerDay: number;
   /** Maintenance (with activity and weather) + pregnancy + milk. */
@@ -98,6 +124,7 @@ export function energyAllowableGain({ equivalentShrunkBodyWeightKg, dryMatterInt
     feedForMaintenanceKgPerDay,
     feedForGainKgPerDay,
     retainedEnergyMcalPerDay,
-    netEnergyBalanceMcalPerDay: dryMatterIntakeKgPerDay * netEnergyMaintenanceMcalPerKg - netEnergyMaintenanceTotalMcalPerDay,
+    netEnergyBalanceMcalPerDay:
+      dryMatterIntakeKgPerDay * netEnergyMaintenanceMcalPerKg - netEnergyMaintenanceTotalMcalPerDay,
   };
 }

@@ -1,8 +1,14 @@
 /** Week of peak milk of a suckled beef cow. Source: NRC 2000 p. 45 (confirmed). */
 export const PEAK_WEEK = 8.5;
-/** Typical beef milk. Source: NRC 2000 pp. 45-46 (SNF mean 8.31 confirmed; fat 4.0 and protein 3.4 of the tables from memory). */
+/**
+ * Typical beef milk. Source: NRC 2000 pp. 45-46 (SNF mean 8.31 confirmed; fat 4.0 and protein 3.4 of the tables from
+ * memory).
+ */
 export const TYPICAL_MILK = { fatPercent: 4, solidsNotFatPercent: 8.31, proteinPercent: 3.4 } as const;
-/** Share of mature milk by age of cow, years. Source: NRC 2000 p. 46 (0.74 stands in Arkansas MP391 2018, Table 5; 0.88 from memory). */
+/**
+ * Share of mature milk by age of cow, years. Source: NRC 2000 p. 46 (0.74 stands in Arkansas MP391 2018, Table 5; 0.88
+ * from memory).
+ */
 export const MILK_SHARE_BY_AGE = { two: 0.74, three: 0.88, mature: 1 } as const;
 
 /**
@@ -10,7 +16,11 @@ export const MILK_SHARE_BY_AGE = { two: 0.74, three: 0.88, mature: 1 } as const;
  * Source: NRC 2000 p. 45, after Jenkins & Ferrell 1984 (form and week of peak confirmed).
  * @throws RangeError on a negative week.
  */
-export function nrc2000MilkYield({ peakMilkKgPerDay, weekOfLactation, peakWeek = PEAK_WEEK }: {
+export function nrc2000MilkYield({
+  peakMilkKgPerDay,
+  weekOfLactation,
+  peakWeek = PEAK_WEEK,
+}: {
   peakMilkKgPerDay: number;
   weekOfLactation: number;
   peakWeek?: number;
@@ -26,7 +36,13 @@ export function nrc2000MilkYield({ peakMilkKgPerDay, weekOfLactation, peakWeek =
  * Energy of milk, Mcal/kg: 0.092·fat + 0.049·SNF − 0.0569 (percentages). It counts 1:1 as NEm.
  * Source: NRC 2000 p. 45, after Tyrrell & Reid 1965 (coefficients from memory, the 1:1 rule confirmed).
  */
-export function nrc2000MilkEnergy({ fatPercent, solidsNotFatPercent }: { fatPercent: number; solidsNotFatPercent: number }): {
+export function nrc2000MilkEnergy({
+  fatPercent,
+  solidsNotFatPercent,
+}: {
+  fatPercent: number;
+  solidsNotFatPercent: number;
+}): {
   milkEnergyMcalPerKg: number;
 } {
   return { milkEnergyMcalPerKg: 0.092 * fatPercent + 0.049 * solidsNotFatPercent - 0.0569 };
@@ -38,7 +54,13 @@ export function nrc2000MilkEnergyFromFat({ fatPercent }: { fatPercent: number })
 }
 
 /** Metabolizable protein for milk, g/d: milk protein / 0.65. Source: NRC 2000 (from memory). */
-export function nrc2000LactationProtein({ milkKgPerDay, proteinPercent }: { milkKgPerDay: number; proteinPercent: number }): {
+export function nrc2000LactationProtein({
+  milkKgPerDay,
+  proteinPercent,
+}: {
+  milkKgPerDay: number;
+  proteinPercent: number;
+}): {
   metabolizableProteinGPerDay: number;
   netProteinGPerDay: number;
 } {

@@ -10,7 +10,11 @@ export interface FactorRow<Key extends string> {
 export const BREED_MAINTENANCE_FACTORS: readonly FactorRow<BreedType>[] = [
   { key: 'bos-taurus-beef', factor: 1, source: 'NRC 2000, breed table of the model (from memory)' },
   { key: 'bos-indicus', factor: 0.9, source: 'NRC 2000: Bos indicus about 10 % lower (from memory)' },
-  { key: 'bos-indicus-cross', factor: 0.95, source: 'NRC 2000: crosses take the mean of the parent types (from memory)' },
+  {
+    key: 'bos-indicus-cross',
+    factor: 0.95,
+    source: 'NRC 2000: crosses take the mean of the parent types (from memory)',
+  },
   { key: 'dual-purpose', factor: 1.2, source: 'NRC 2000: dual-purpose breeds 20 % higher (from memory)' },
   { key: 'dairy', factor: 1.2, source: 'NRC 2000: dairy breeds 20 % higher (from memory)' },
   { key: 'dairy-beef-cross', factor: 1.1, source: 'NRC 2000: crosses take the mean of the parent types (from memory)' },
@@ -24,7 +28,10 @@ export const SEX_MAINTENANCE_FACTORS: readonly FactorRow<AnimalSex>[] = [
   { key: 'bull', factor: 1.15, source: 'NRC 2000: bulls 15 % higher (from memory)' },
 ];
 
-/** Lactating cows need about a fifth more. Source: NRC 2000; University of Florida AN190 gives about 20 % between lactating and dry. */
+/**
+ * Lactating cows need about a fifth more. Source: NRC 2000; University of Florida AN190 gives about 20 % between
+ * lactating and dry.
+ */
 export const LACTATION_MAINTENANCE_FACTOR = 1.2;
 
 /** Panting raises maintenance. Source: NRC 2000, heat stress (from memory). */

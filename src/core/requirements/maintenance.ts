@@ -1,4 +1,9 @@
-import { BREED_MAINTENANCE_FACTORS, type FactorRow, LACTATION_MAINTENANCE_FACTOR, SEX_MAINTENANCE_FACTORS } from './maintenance-factors.data.js';
+import {
+  BREED_MAINTENANCE_FACTORS,
+  type FactorRow,
+  LACTATION_MAINTENANCE_FACTOR,
+  SEX_MAINTENANCE_FACTORS,
+} from './maintenance-factors.data.js';
 import type { AnimalSex, BreedType } from './requirement-set.js';
 
 /** Shrunk weight is 96 % of full weight. Source: NRC 2000; Arkansas MP391 (notes to the tables). */
@@ -21,10 +26,10 @@ export function factorFor<Key extends string>(rows: readonly FactorRow<Key>[], k
 }
 
 /**
- * Net energy for maintenance, Mcal/d: SBW^0.75 · (0.077 · breed · lactation · condition · sex + a2),
- * condition = 0.8 + 0.05·(BCS − 1), a2 = 0.0007·(20 − temperature of the previous month, °C).
- * The base is Lofgreen & Garrett 1968 (J. Anim. Sci. 27:793), the multipliers NRC 2000 chapters 1 and 10 (breed, sex and
- * condition factors from memory). NASEM 2016 keeps the form.
+ * Net energy for maintenance, Mcal/d: SBW^0.75 · (0.077 · breed · lactation · condition · sex + a2), condition = 0.8 +
+ * 0.05·(BCS − 1), a2 = 0.0007·(20 − temperature of the previous month, °C). The base is Lofgreen & Garrett 1968 (J.
+ * Anim. Sci. 27:793), the multipliers NRC 2000 chapters 1 and 10 (breed, sex and condition factors from memory). NASEM
+ * 2016 keeps the form.
  */
 export function nrc2000MaintenanceEnergy({
   shrunkBodyWeightKg,
@@ -58,7 +63,8 @@ export function nrc2000MaintenanceEnergy({
   const acclimatisationMcalPerMetabolicKg = 0.0007 * (20 - previousTemperatureC);
   return {
     netEnergyMaintenanceMcalPerDay:
-      metabolicWeightKg * (0.077 * breedFactor * lactationFactor * conditionFactor * sexFactor + acclimatisationMcalPerMetabolicKg),
+      metabolicWeightKg *
+      (0.077 * breedFactor * lactationFactor * conditionFactor * sexFactor + acclimatisationMcalPerMetabolicKg),
     metabolicWeightKg,
     breedFactor,
     sexFactor,

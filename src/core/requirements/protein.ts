@@ -1,13 +1,25 @@
 import { nrc2000RetainedEnergy } from './gain.js';
 import type { RequirementEdition } from './requirement-set.js';
 
-/** Metabolizable protein for maintenance, g/d: 3.8 · SBW^0.75. Source: NRC 2000, after Wilkerson et al. 1993 (from memory); NASEM 2016 keeps it. */
-export function nrc2000MaintenanceProtein({ shrunkBodyWeightKg }: { shrunkBodyWeightKg: number }): { metabolizableProteinGPerDay: number } {
+/**
+ * Metabolizable protein for maintenance, g/d: 3.8 · SBW^0.75. Source: NRC 2000, after Wilkerson et al. 1993 (from
+ * memory); NASEM 2016 keeps it.
+ */
+export function nrc2000MaintenanceProtein({ shrunkBodyWeightKg }: { shrunkBodyWeightKg: number }): {
+  metabolizableProteinGPerDay: number;
+} {
   return { metabolizableProteinGPerDay: 3.8 * shrunkBodyWeightKg ** 0.75 };
 }
 
-/** Efficiency of MP for gain: 0.834 − 0.00114·EQSBW up to 300 kg, 0.492 above (the two meet at 300 kg). Source: NRC 2000 (from memory). */
-export function nrc2000GainProteinEfficiency({ equivalentShrunkBodyWeightKg }: { equivalentShrunkBodyWeightKg: number }): { efficiency: number } {
+/**
+ * Efficiency of MP for gain: 0.834 − 0.00114·EQSBW up to 300 kg, 0.492 above (the two meet at 300 kg). Source: NRC 2000
+ * (from memory).
+ */
+export function nrc2000GainProteinEfficiency({
+  equivalentShrunkBodyWeightKg,
+}: {
+  equivalentShrunkBodyWeightKg: number;
+}): { efficiency: number } {
   return { efficiency: equivalentShrunkBodyWeightKg <= 300 ? 0.834 - 0.00114 * equivalentShrunkBodyWeightKg : 0.492 };
 }
 
@@ -15,7 +27,11 @@ export function nrc2000GainProteinEfficiency({ equivalentShrunkBodyWeightKg }: {
  * Protein for gain, g/d: net = SWG · (268 − 29.4·RE/SWG) = 268·SWG − 29.4·RE (never below 0), MP = net / efficiency.
  * Source: NRC 2000 (from memory; the table of growing cattle of 533 kg is reproduced).
  */
-export function nrc2000GainProtein({ equivalentShrunkBodyWeightKg, shrunkGainKgPerDay, retainedEnergyMcalPerDay }: {
+export function nrc2000GainProtein({
+  equivalentShrunkBodyWeightKg,
+  shrunkGainKgPerDay,
+  retainedEnergyMcalPerDay,
+}: {
   equivalentShrunkBodyWeightKg: number;
   shrunkGainKgPerDay: number;
   retainedEnergyMcalPerDay: number;
@@ -30,10 +46,13 @@ const GAIN_CEILING_KG_PER_DAY = 4;
 
 /**
  * Gain that the metabolizable protein left over allows, kg/d: the SWG whose net protein (268·SWG − 29.4·RE(SWG)) equals
- * MP left · efficiency. RE moves with the gain, so the equation is solved by bisection; above the ceiling of 4 kg/d it stops.
- * Source: NRC 2000, equations of `nrc2000GainProtein` turned round.
+ * MP left · efficiency. RE moves with the gain, so the equation is solved by bisection; above the ceiling of 4 kg/d it
+ * stops. Source: NRC 2000, equations of `nrc2000GainProtein` turned round.
  */
-export function proteinAllowableGain({ equivalentShrunkBodyWeightKg, metabolizableProteinForGainGPerDay }: {
+export function proteinAllowableGain({
+  equivalentShrunkBodyWeightKg,
+  metabolizableProteinForGainGPerDay,
+}: {
   equivalentShrunkBodyWeightKg: number;
   /** MP supply less maintenance, pregnancy and milk; zero or negative allows no gain. */
   metabolizableProteinForGainGPerDay: number;
@@ -42,14 +61,16 @@ export function proteinAllowableGain({ equivalentShrunkBodyWeightKg, metabolizab
   const netProteinGPerDay = metabolizableProteinForGainGPerDay * efficiency;
   if (!(netProteinGPerDay > 0)) return { shrunkGainKgPerDay: 0, netProteinGPerDay, efficiency };
   const retained = (shrunkGainKgPerDay: number) =>
-    268 * shrunkGainKgPerDay - 29.4 * nrc2000RetainedEnergy({ equivalentShrunkBodyWeightKg, shrunkGainKgPerDay }).retainedEnergyMcalPerDay;
+    268 * shrunkGainKgPerDay -
+    29.4 * nrc2000RetainedEnergy({ equivalentShrunkBodyWeightKg, shrunkGainKgPerDay }).retainedEnergyMcalPerDay;
   let low = 0;
   let high = 0;
   // Net protein rises with gain until energy per kg of gain outgrows it; walk up to the first bracket.
   for (let step = 1; step <= 400; step += 1) {
     high = (GAIN_CEILING_KG_PER_DAY * step) / 400;
     if (retained(high) >= netProteinGPerDay) break;
-    if (step === 400 || retained(high) < retained(low)) return { shrunkGainKgPerDay: high, netProteinGPerDay, efficiency };
+    if (step === 400 || retained(high) < retained(low))
+      return { shrunkGainKgPerDay: high, netProteinGPerDay, efficiency };
     low = high;
   }
   for (let turn = 0; turn < 100; turn += 1) {
@@ -64,7 +85,9 @@ export function proteinAllowableGain({ equivalentShrunkBodyWeightKg, metabolizab
 export const METABOLIZABLE_SHARE_OF_CRUDE_PROTEIN = 0.67;
 
 /** See `METABOLIZABLE_SHARE_OF_CRUDE_PROTEIN`. Any mass unit. */
-export function crudeProteinFromMetabolizable({ metabolizableProtein }: { metabolizableProtein: number }): { crudeProtein: number } {
+export function crudeProteinFromMetabolizable({ metabolizableProtein }: { metabolizableProtein: number }): {
+  crudeProtein: number;
+} {
   return { crudeProtein: metabolizableProtein / METABOLIZABLE_SHARE_OF_CRUDE_PROTEIN };
 }
 
@@ -72,15 +95,21 @@ export function crudeProteinFromMetabolizable({ metabolizableProtein }: { metabo
 export const FAT_THRESHOLD_PERCENT = 3.9;
 
 /**
- * Bacterial crude protein, g/d.
- * NRC 2000: 0.13 · TDN intake (g), lowered by 2.2 % for each point of effective NDF below 20 % of DM (the slope from memory).
- * NASEM 2016: 0.087·TDN intake (g) + 42.73 up to 3.9 % fat, 0.096·fat-free TDN intake (g) + 53.33 above; fat-free TDN = TDN − 2.25·fat.
- * Degradable protein needed equals bacterial protein; a smaller degradable supply limits it.
- * Iowa State (ASL R3133, 2017) found the 2016 equation to feed well only with the older efficiency on forage of 51.5 to 64 % TDN: the
- * edition is a choice, and a report names it.
- * Sources: NRC 2000 chapter 2 (0.13 from memory); Galyean & Tedeschi 2014, J. Anim. Sci. 92:4451, adopted by NASEM 2016 (from memory).
+ * Bacterial crude protein, g/d. NRC 2000: 0.13 · TDN intake (g), lowered by 2.2 % for each point of effective NDF below
+ * 20 % of DM (the slope from memory). NASEM 2016: 0.087·TDN intake (g) + 42.73 up to 3.9 % fat, 0.096·fat-free TDN
+ * intake (g) + 53.33 above; fat-free TDN = TDN − 2.25·fat. Degradable protein needed equals bacterial protein; a
+ * smaller degradable supply limits it. Iowa State (ASL R3133, 2017) found the 2016 equation to feed well only with the
+ * older efficiency on forage of 51.5 to 64 % TDN: the edition is a choice, and a report names it. Sources: NRC 2000
+ * chapter 2 (0.13 from memory); Galyean & Tedeschi 2014, J. Anim. Sci. 92:4451, adopted by NASEM 2016 (from memory).
  */
-export function bacterialProtein({ edition, dryMatterIntakeKgPerDay, totalDigestibleNutrientsPercent, fatPercent, effectiveFiberPercent = 20, degradableProteinSupplyGPerDay }: {
+export function bacterialProtein({
+  edition,
+  dryMatterIntakeKgPerDay,
+  totalDigestibleNutrientsPercent,
+  fatPercent,
+  effectiveFiberPercent = 20,
+  degradableProteinSupplyGPerDay,
+}: {
   edition: RequirementEdition;
   dryMatterIntakeKgPerDay: number;
   totalDigestibleNutrientsPercent: number;
@@ -118,12 +147,22 @@ export function bacterialProtein({ edition, dryMatterIntakeKgPerDay, totalDigest
   };
 }
 
-/** MP supply, g/d: 0.64 of bacterial protein (80 % true protein, 80 % digested) and 0.80 of undegraded protein. Source: NRC 2000 (from memory). */
-export function metabolizableProteinSupply({ bacterialProteinGPerDay, undegradedProteinGPerDay }: {
+/**
+ * MP supply, g/d: 0.64 of bacterial protein (80 % true protein, 80 % digested) and 0.80 of undegraded protein. Source:
+ * NRC 2000 (from memory).
+ */
+export function metabolizableProteinSupply({
+  bacterialProteinGPerDay,
+  undegradedProteinGPerDay,
+}: {
   bacterialProteinGPerDay: number;
   undegradedProteinGPerDay: number;
 }): { metabolizableProteinGPerDay: number; fromBacteriaGPerDay: number; fromUndegradedGPerDay: number } {
   const fromBacteriaGPerDay = 0.64 * bacterialProteinGPerDay;
   const fromUndegradedGPerDay = 0.8 * undegradedProteinGPerDay;
-  return { metabolizableProteinGPerDay: fromBacteriaGPerDay + fromUndegradedGPerDay, fromBacteriaGPerDay, fromUndegradedGPerDay };
+  return {
+    metabolizableProteinGPerDay: fromBacteriaGPerDay + fromUndegradedGPerDay,
+    fromBacteriaGPerDay,
+    fromUndegradedGPerDay,
+  };
 }

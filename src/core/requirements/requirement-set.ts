@@ -1,11 +1,12 @@
-import type { Outcome, Problem } from '../forage/outcome.js';
+import type { Outcome } from '../outcome/outcome.js';
+import type { Problem } from '../outcome/problem.js';
 
 export type { Outcome, Problem };
 
 /**
- * Which published system answers.
- * `NRC2000`: National Research Council, Nutrient Requirements of Beef Cattle, 7th revised edition, Update 2000.
- * `NASEM2016`: National Academies of Sciences, Engineering, and Medicine, Nutrient Requirements of Beef Cattle, 8th revised edition, 2016.
+ * Which published system answers. `NRC2000`: National Research Council, Nutrient Requirements of Beef Cattle, 7th
+ * revised edition, Update 2000. `NASEM2016`: National Academies of Sciences, Engineering, and Medicine, Nutrient
+ * Requirements of Beef Cattle, 8th revised edition, 2016.
  */
 export const REQUIREMENT_EDITIONS = ['NRC2000', 'NASEM2016'] as const;
 export type RequirementEdition = (typeof REQUIREMENT_EDITIONS)[number];
@@ -27,10 +28,20 @@ export const ANIMAL_SEXES = ['cow', 'heifer', 'steer', 'bull'] as const;
 export type AnimalSex = (typeof ANIMAL_SEXES)[number];
 
 /** Types whose maintenance differs; the multipliers and their sources stand in `maintenance-factors.data.ts`. */
-export const BREED_TYPES = ['bos-taurus-beef', 'bos-indicus', 'bos-indicus-cross', 'dual-purpose', 'dairy', 'dairy-beef-cross'] as const;
+export const BREED_TYPES = [
+  'bos-taurus-beef',
+  'bos-indicus',
+  'bos-indicus-cross',
+  'dual-purpose',
+  'dairy',
+  'dairy-beef-cross',
+] as const;
 export type BreedType = (typeof BREED_TYPES)[number];
 
-/** The fat end point to which growing cattle are scaled: 25 % (trace), 27 % (slight) or 28 % (small marbling) of empty-body fat. */
+/**
+ * The fat end point to which growing cattle are scaled: 25 % (trace), 27 % (slight) or 28 % (small marbling) of
+ * empty-body fat.
+ */
 export const FINISH_END_POINTS = ['trace-25', 'slight-27', 'small-28'] as const;
 export type FinishEndPoint = (typeof FINISH_END_POINTS)[number];
 
@@ -42,7 +53,10 @@ export interface AnimalDescription {
   readonly fullBodyWeightKg: number;
   /** Full weight when grown, kg: cows, heifers and bulls for breeding. Cows default to their own weight. */
   readonly matureFullBodyWeightKg?: number;
-  /** Growing and finishing cattle: shrunk weight at the end point, kg. Defaults to the shrunk mature weight, else to 533 kg. */
+  /**
+   * Growing and finishing cattle: shrunk weight at the end point, kg. Defaults to the shrunk mature weight, else to 533
+   * kg.
+   */
   readonly finalShrunkBodyWeightKg?: number;
   readonly finishEndPoint?: FinishEndPoint;
   /** 1 (emaciated) to 9 (obese); 5 if not given. */
@@ -66,11 +80,17 @@ export interface AnimalDescription {
   readonly milkProteinPercent?: number;
   /** True for growing cattle that get an ionophore; changes energy and intake. */
   readonly ionophore?: boolean;
-  /** Growing cattle: `false` lowers predicted intake (NRC 2000 factor 0.94 without an anabolic implant). No adjustment if not given. */
+  /**
+   * Growing cattle: `false` lowers predicted intake (NRC 2000 factor 0.94 without an anabolic implant). No adjustment
+   * if not given.
+   */
   readonly implanted?: boolean;
 }
 
-/** The diet the requirement is asked for. Without an energy concentration the one that just covers the need is solved for. */
+/**
+ * The diet the requirement is asked for. Without an energy concentration the one that just covers the need is solved
+ * for.
+ */
 export interface DietContext {
   readonly netEnergyMaintenanceMcalPerKg?: number;
   readonly netEnergyGainMcalPerKg?: number;
@@ -84,13 +104,21 @@ export interface DietContext {
   readonly forageShare?: number;
 }
 
-export const COAT_CONDITIONS = ['clean-and-dry', 'some-mud-on-lower-body', 'wet-and-matted', 'covered-with-wet-snow-or-mud'] as const;
+export const COAT_CONDITIONS = [
+  'clean-and-dry',
+  'some-mud-on-lower-body',
+  'wet-and-matted',
+  'covered-with-wet-snow-or-mud',
+] as const;
 export type CoatCondition = (typeof COAT_CONDITIONS)[number];
 
 export const HIDE_THICKNESSES = ['thin', 'average', 'thick'] as const;
 export type HideThickness = (typeof HIDE_THICKNESSES)[number];
 
-/** `heat-balance`: the model of the edition. `rule-of-thumb`: 1 % of the need (without gain) per °F below the lower critical temperature. */
+/**
+ * `heat-balance`: the model of the edition. `rule-of-thumb`: 1 % of the need (without gain) per °F below the lower
+ * critical temperature.
+ */
 export const COLD_METHODS = ['heat-balance', 'rule-of-thumb'] as const;
 export type ColdMethod = (typeof COLD_METHODS)[number];
 
@@ -145,8 +173,18 @@ export interface WorkingStep {
 }
 
 export type RequirementFamily =
-  | 'maintenance' | 'activity' | 'cold' | 'heat' | 'pregnancy' | 'lactation' | 'gain'
-  | 'protein' | 'intake' | 'minerals' | 'water' | 'diet';
+  | 'maintenance'
+  | 'activity'
+  | 'cold'
+  | 'heat'
+  | 'pregnancy'
+  | 'lactation'
+  | 'gain'
+  | 'protein'
+  | 'intake'
+  | 'minerals'
+  | 'water'
+  | 'diet';
 
 /** A default taken, a limit met or a doubt about a source; never silently swallowed. */
 export interface RequirementNote {

@@ -14,7 +14,9 @@ export interface WaterRow {
 
 const SOURCE = 'Winchester & Morris 1956, J. Anim. Sci. 15:722, as tabulated by NRC 2000, Table 7-2 (from memory)';
 
-const FILLED = `${SOURCE}; the two hottest cells, empty there, from the table compiled from NRC 1996 and Winchester & Morris in BEEF magazine (12.4 and 17.6 gal, confirmed)`;
+const FILLED =
+  `${SOURCE}; the two hottest cells, empty there, from the table compiled from NRC 1996 and Winchester & Morris ` +
+  'in BEEF magazine (12.4 and 17.6 gal, confirmed)';
 
 /** Water drunk and eaten in feed, L/d. */
 export const WATER_INTAKE: readonly WaterRow[] = [
@@ -32,10 +34,15 @@ export const WATER_INTAKE: readonly WaterRow[] = [
 ];
 
 /**
- * Water per kg of dry matter eaten, L, at or above a temperature, °C. The figure for a mean temperature above 27 °C is the 1956 value
- * at 32 °C. Source: Winchester & Morris 1956 for European breeds, as tabulated by the Agricultural Research Council (from memory).
+ * Water per kg of dry matter eaten, L, at or above a temperature, °C. The figure for a mean temperature above 27 °C is
+ * the 1956 value at 32 °C. Source: Winchester & Morris 1956 for European breeds, as tabulated by the Agricultural
+ * Research Council (from memory).
  */
-export const WATER_PER_DRY_MATTER: readonly { readonly temperatureC: number; readonly litresPerKg: number; readonly source: string }[] = [
+export const WATER_PER_DRY_MATTER: readonly {
+  readonly temperatureC: number;
+  readonly litresPerKg: number;
+  readonly source: string;
+}[] = [
   { temperatureC: -17, litresPerKg: 3.5, source: 'Winchester & Morris 1956 (from memory)' },
   { temperatureC: 4.4, litresPerKg: 3.5, source: 'Winchester & Morris 1956 (from memory)' },
   { temperatureC: 10, litresPerKg: 3.6, source: 'Winchester & Morris 1956 (from memory)' },

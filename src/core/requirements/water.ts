@@ -1,4 +1,10 @@
-import { WATER_INTAKE, WATER_PER_DRY_MATTER, WATER_PER_KG_MILK_L, WATER_TEMPERATURES_C, type WaterClass } from './water-intake.data.js';
+import {
+  WATER_INTAKE,
+  WATER_PER_DRY_MATTER,
+  WATER_PER_KG_MILK_L,
+  WATER_TEMPERATURES_C,
+  type WaterClass,
+} from './water-intake.data.js';
 
 interface Point {
   readonly at: number;
@@ -12,18 +18,27 @@ function interpolate(points: readonly Point[], at: number): number {
   let before = first;
   if (at <= before.at) return before.value;
   for (const point of points) {
-    if (at <= point.at) return before.value + ((at - before.at) / (point.at - before.at)) * (point.value - before.value);
+    if (at <= point.at)
+      return before.value + ((at - before.at) / (point.at - before.at)) * (point.value - before.value);
     before = point;
   }
   return before.value;
 }
 
 /**
- * Total water of one animal, L/d, from the table by class, weight and temperature, interpolated on both; beyond the table's weights
- * and temperatures the last value holds (said in `beyondTable`).
- * Source: Winchester & Morris 1956, as tabulated by NRC 2000.
+ * Total water of one animal, L/d, from the table by class, weight and temperature, interpolated on both; beyond the
+ * table's weights and temperatures the last value holds (said in `beyondTable`). Source: Winchester & Morris 1956, as
+ * tabulated by NRC 2000.
  */
-export function winchesterMorris1956Water({ waterClass, weightKg, temperatureC }: { waterClass: WaterClass; weightKg: number; temperatureC: number }): {
+export function winchesterMorris1956Water({
+  waterClass,
+  weightKg,
+  temperatureC,
+}: {
+  waterClass: WaterClass;
+  weightKg: number;
+  temperatureC: number;
+}): {
   waterLPerDay: number;
   beyondTable: readonly ('weight' | 'temperature')[];
 } {
@@ -40,13 +55,21 @@ export function winchesterMorris1956Water({ waterClass, weightKg, temperatureC }
     return { at: row.weightKg, value: interpolate(points, temperatureC) };
   });
   const beyondTable: ('weight' | 'temperature')[] = [];
-  if (weightKg < (byWeight[0]?.at ?? 0) || weightKg > (byWeight[byWeight.length - 1]?.at ?? Infinity)) beyondTable.push('weight');
+  if (weightKg < (byWeight[0]?.at ?? 0) || weightKg > (byWeight[byWeight.length - 1]?.at ?? Infinity))
+    beyondTable.push('weight');
   if (temperatureC < (temperatures[0] ?? 0) || temperatureC > hottest) beyondTable.push('temperature');
   return { waterLPerDay: interpolate(byWeight, weightKg), beyondTable };
 }
 
-/** Total water from the dry matter eaten and the milk given, L/d. Source: Winchester & Morris 1956 per kg of dry matter (from memory). */
-export function waterFromDryMatter({ dryMatterIntakeKgPerDay, milkKgPerDay, temperatureC }: {
+/**
+ * Total water from the dry matter eaten and the milk given, L/d. Source: Winchester & Morris 1956 per kg of dry matter
+ * (from memory).
+ */
+export function waterFromDryMatter({
+  dryMatterIntakeKgPerDay,
+  milkKgPerDay,
+  temperatureC,
+}: {
   dryMatterIntakeKgPerDay: number;
   milkKgPerDay: number;
   temperatureC: number;
@@ -55,12 +78,15 @@ export function waterFromDryMatter({ dryMatterIntakeKgPerDay, milkKgPerDay, temp
     WATER_PER_DRY_MATTER.map((row) => ({ at: row.temperatureC, value: row.litresPerKg })),
     temperatureC,
   );
-  return { waterLPerDay: litresPerKgDryMatter * dryMatterIntakeKgPerDay + WATER_PER_KG_MILK_L * milkKgPerDay, litresPerKgDryMatter };
+  return {
+    waterLPerDay: litresPerKgDryMatter * dryMatterIntakeKgPerDay + WATER_PER_KG_MILK_L * milkKgPerDay,
+    litresPerKgDryMatter,
+  };
 }
 
 /**
- * Water to provide, L/d: the larger of the table by class and the figure from dry matter and milk, since the table ends at light cows
- * and a trough that is too small hurts. Both are given.
+ * Water to provide, L/d: the larger of the table by class and the figure from dry matter and milk, since the table ends
+ * at light cows and a trough that is too small hurts. Both are given.
  */
 export function waterNeeded(inputs: {
   waterClass: WaterClass;
@@ -68,7 +94,12 @@ export function waterNeeded(inputs: {
   temperatureC: number;
   dryMatterIntakeKgPerDay: number;
   milkKgPerDay: number;
-}): { waterLPerDay: number; tabulatedLPerDay: number; fromDryMatterLPerDay: number; beyondTable: readonly ('weight' | 'temperature')[] } {
+}): {
+  waterLPerDay: number;
+  tabulatedLPerDay: number;
+  fromDryMatterLPerDay: number;
+  beyondTable: readonly ('weight' | 'temperature')[];
+} {
   const table = winchesterMorris1956Water(inputs);
   const { waterLPerDay: fromDryMatterLPerDay } = waterFromDryMatter(inputs);
   return {

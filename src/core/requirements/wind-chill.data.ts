@@ -5,10 +5,10 @@ export const WIND_CHILL_SPEEDS_MPH = [0, 5, 10, 15, 20, 25, 30, 35, 40] as const
 /** Air temperatures of the table's columns, °F. */
 export const WIND_CHILL_TEMPERATURES_F = [-10, -5, 0, 5, 10, 15, 20, 25, 30, 35, 40, 45, 50] as const;
 /**
- * Temperature that cattle feel, °F, by wind (rows) and air temperature (columns).
- * Source: Ames & Insley 1975, J. Anim. Sci. 40:161, as tabulated in North American extension publications. Cells read in a page:
- * 5 mph at 10 °F and 15 °F, 20 mph at 30 °F (South Dakota State), 20 mph at 25 °F (North Dakota State); the rest from memory.
- * It is a table for haired cattle, not the human index.
+ * Temperature that cattle feel, °F, by wind (rows) and air temperature (columns). Source: Ames & Insley 1975, J. Anim.
+ * Sci. 40:161, as tabulated in North American extension publications. Cells read in a page: 5 mph at 10 °F and 15 °F,
+ * 20 mph at 30 °F (South Dakota State), 20 mph at 25 °F (North Dakota State); the rest from memory. It is a table for
+ * haired cattle, not the human index.
  */
 export const WIND_CHILL_TABLE_F: readonly (readonly number[])[] = [
   [-10, -5, 0, 5, 10, 15, 20, 25, 30, 35, 40, 45, 50],
@@ -26,16 +26,51 @@ export const COAT_DESCRIPTIONS = ['wet-or-summer', 'dry-autumn', 'dry-winter', '
 export type CoatDescription = (typeof COAT_DESCRIPTIONS)[number];
 
 /** Lower critical temperatures of beef cows by coat, °F. */
-export const LOWER_CRITICAL_TEMPERATURES_F: readonly { readonly coat: CoatDescription; readonly temperatureF: number; readonly source: string; readonly others: string }[] = [
-  { coat: 'wet-or-summer', temperatureF: 59, source: 'South Dakota State University Extension, after Ames (Kansas State)', others: 'Illinois 59' },
-  { coat: 'dry-autumn', temperatureF: 45, source: 'South Dakota State University Extension, after Ames (Kansas State)', others: '' },
-  { coat: 'dry-winter', temperatureF: 32, source: 'South Dakota State University Extension, after Ames (Kansas State)', others: 'Illinois 32' },
-  { coat: 'dry-heavy-winter', temperatureF: 18, source: 'South Dakota State University Extension, after Ames (Kansas State)', others: 'Illinois 19' },
+export const LOWER_CRITICAL_TEMPERATURES_F: readonly {
+  readonly coat: CoatDescription;
+  readonly temperatureF: number;
+  readonly source: string;
+  readonly others: string;
+}[] = [
+  {
+    coat: 'wet-or-summer',
+    temperatureF: 59,
+    source: 'South Dakota State University Extension, after Ames (Kansas State)',
+    others: 'Illinois 59',
+  },
+  {
+    coat: 'dry-autumn',
+    temperatureF: 45,
+    source: 'South Dakota State University Extension, after Ames (Kansas State)',
+    others: '',
+  },
+  {
+    coat: 'dry-winter',
+    temperatureF: 32,
+    source: 'South Dakota State University Extension, after Ames (Kansas State)',
+    others: 'Illinois 32',
+  },
+  {
+    coat: 'dry-heavy-winter',
+    temperatureF: 18,
+    source: 'South Dakota State University Extension, after Ames (Kansas State)',
+    others: 'Illinois 19',
+  },
 ];
 
 /** Extra energy per °F below the lower critical temperature. Guides differ on the wet coat; the choice is data. */
-export const COLD_RULES: readonly { readonly key: 'one-per-cent' | 'two-per-cent-when-wet'; readonly dryPercentPerF: number; readonly wetPercentPerF: number; readonly source: string }[] = [
-  { key: 'one-per-cent', dryPercentPerF: 1, wetPercentPerF: 1, source: 'South Dakota State University Extension; North Dakota State University Extension' },
+export const COLD_RULES: readonly {
+  readonly key: 'one-per-cent' | 'two-per-cent-when-wet';
+  readonly dryPercentPerF: number;
+  readonly wetPercentPerF: number;
+  readonly source: string;
+}[] = [
+  {
+    key: 'one-per-cent',
+    dryPercentPerF: 1,
+    wetPercentPerF: 1,
+    source: 'South Dakota State University Extension; North Dakota State University Extension',
+  },
   { key: 'two-per-cent-when-wet', dryPercentPerF: 1, wetPercentPerF: 2, source: 'Oklahoma State University Extension' },
 ];
 

@@ -6,7 +6,10 @@ import { type Currency, Money, type PricePerMass } from '../units/money.js';
 export const SEASON_GROUPS = ['operation', 'herd', 'ranch', 'kind', 'month'] as const;
 export type SeasonGroup = (typeof SEASON_GROUPS)[number];
 
-/** Hay fed to a herd in a month from one kind, at the cost that the books gave it. Signed: a feeding taken back counts below zero. */
+/**
+ * Hay fed to a herd in a month from one kind, at the cost that the books gave it. Signed: a feeding taken back counts
+ * below zero.
+ */
 export interface FedLine {
   readonly herdId: string;
   readonly ranchId: string;
@@ -35,7 +38,10 @@ export interface HerdMonth {
 export interface SeasonRow {
   readonly key: string;
   readonly fed: Mass;
-  /** Fed less refused and wasted; null where no loss was measured, or where the row is by kind (losses are of the whole feeding). */
+  /**
+   * Fed less refused and wasted; null where no loss was measured, or where the row is by kind (losses are of the whole
+   * feeding).
+   */
   readonly eaten: Mass | null;
   readonly hayCost: Money;
   readonly otherFed: Mass;
@@ -59,34 +65,75 @@ export interface SeasonCost {
 }
 
 /**
- * What a season cost, laid out by operation, herd, ranch, kind of feed or month. Hay and other feed at their booked cost, yardage by head-day; per head over the mean
- * head of the span, per head-day, per mass fed and per mass eaten. The rows add up to the total, to the cent.
+ * What a season cost, laid out by operation, herd, ranch, kind of feed or month. Hay and other feed at their booked
+ * cost, yardage by head-day; per head over the mean head of the span, per head-day, per mass fed and per mass eaten.
+ * The rows add up to the total, to the cent.
  */
-export function seasonCost({ fed, herdMonths, by, days, currency }: {
-  readonly fed: readonly FedLine[]; readonly herdMonths: readonly HerdMonth[]; readonly by: SeasonGroup; readonly days: number; readonly currency: Currency;
+export function seasonCost({
+  fed,
+  herdMonths,
+  by,
+  days,
+  currency,
+}: {
+  readonly fed: readonly FedLine[];
+  readonly herdMonths: readonly HerdMonth[];
+  readonly by: SeasonGroup;
+  readonly days: number;
+  readonly currency: Currency;
 }): SeasonCost {
-  const keyOfFed = (line: FedLine): string => ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: line.hayKind, month: line.month })[by];
-  const keyOfMonth = (line: HerdMonth): string | null => ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: null, month: line.month })[by];
+  const keyOfFed = (line: FedLine): string =>
+    ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: line.hayKind, month: line.month })[by];
+  const keyOfMonth = (line: HerdMonth): string | null =>
+    ({ operation: 'operation', herd: line.herdId, ranch: line.ranchId, kind: null, month: line.month })[by];
   const standing = herdMonths.filter((line) => line.headDays > 0 || line.feedings > 0);
   const keys = [...new Set([...fed.map(keyOfFed), ...standing.flatMap((line) => keyOfMonth(line) ?? [])])].sort();
   const rows = keys.map((key) => {
     const months = standing.filter((line) => keyOfMonth(line) === key);
     const span = by === 'month' ? (months[0]?.days ?? days) : days;
-    return row(key, fed.filter((line) => keyOfFed(line) === key), by === 'kind' ? null : months, span, currency);
+    return row(
+      key,
+      fed.filter((line) => keyOfFed(line) === key),
+      by === 'kind' ? null : months,
+      span,
+      currency,
+    );
   });
   const feedings = herdMonths.reduce((sum, line) => sum + line.feedings, 0);
   const measured = herdMonths.reduce((sum, line) => sum + line.feedingsWithLossMeasured, 0);
-  return { rows, total: row('total', fed, standing, days, currency), shareOfFeedingsWithLossMeasured: feedings === 0 ? null : measured / feedings };
+  return {
+    rows,
+    total: row('total', fed, standing, days, currency),
+    shareOfFeedingsWithLossMeasured: feedings === 0 ? null : measured / feedings,
+  };
 }
 
-function row(key: string, fed: readonly FedLine[], months: readonly HerdMonth[] | null, days: number, currency: Currency): SeasonRow {
+function row(
+  key: string,
+  fed: readonly FedLine[],
+  months: readonly HerdMonth[] | null,
+  days: number,
+  currency: Currency,
+): SeasonRow {
   const hay = fed.filter((line) => line.feed !== 'other');
   const others = fed.filter((line) => line.feed === 'other');
   const mass = Mass.sum(hay.map((line) => line.mass));
-  const hayCost = Money.sum(hay.map((line) => line.cost), currency);
-  const otherFeedCost = Money.sum(others.map((line) => line.cost), currency);
+  const hayCost = Money.sum(
+    hay.map((line) => line.cost),
+    currency,
+  );
+  const otherFeedCost = Money.sum(
+    others.map((line) => line.cost),
+    currency,
+  );
   const feedCost = hayCost.plus(otherFeedCost);
-  const yardageCost = months === null ? null : Money.sum(months.map((line) => line.yardage), currency);
+  const yardageCost =
+    months === null
+      ? null
+      : Money.sum(
+          months.map((line) => line.yardage),
+          currency,
+        );
   const totalCost = yardageCost === null ? feedCost : feedCost.plus(yardageCost);
   const headDays = months === null ? null : months.reduce((sum, line) => sum + line.headDays, 0);
   const lossMeasured = months !== null && months.some((line) => line.feedingsWithLossMeasured > 0);
@@ -94,7 +141,16 @@ function row(key: string, fed: readonly FedLine[], months: readonly HerdMonth[] 
   const meanHead = headDays === null || days === 0 ? null : decimal(headDays).div(days);
   const stood = headDays !== null && headDays > 0;
   return {
-    key, fed: mass, eaten, hayCost, otherFed: Mass.sum(others.map((line) => line.mass)), otherFeedCost, yardageCost, totalCost, headDays, meanHead,
+    key,
+    fed: mass,
+    eaten,
+    hayCost,
+    otherFed: Mass.sum(others.map((line) => line.mass)),
+    otherFeedCost,
+    yardageCost,
+    totalCost,
+    headDays,
+    meanHead,
     perHeadDay: stood ? totalCost.dividedBy(decimal(headDays)) : null,
     perHead: stood && meanHead !== null ? totalCost.dividedBy(meanHead) : null,
     perMassFed: mass.isPositive() ? hayCost.per(mass) : null,

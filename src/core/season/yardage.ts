@@ -1,5 +1,5 @@
-import { compareDays, daysBetween, type CalendarDay } from '../herd/calendar-day.js';
-import { headDays, type HeadStep } from '../herd/head-days.js';
+import { compareDays, daysBetween, type CalendarDay } from '../time/calendar-day.js';
+import { headDays, type HeadStep } from '../standing/head-days.js';
 import { decimal } from '../units/decimal.js';
 import { type Currency, Money } from '../units/money.js';
 
@@ -18,15 +18,35 @@ export interface YardageCost {
 }
 
 /**
- * Yardage of one herd over [from, until): head-days times the rate of each day, to the cent at the end. A herd's own rates overrule the
- * general ones from the day of its first own rate; of two rates from one day the later entry counts.
+ * Yardage of one herd over [from, until): head-days times the rate of each day, to the cent at the end. A herd's own
+ * rates overrule the general ones from the day of its first own rate; of two rates from one day the later entry counts.
  */
-export function yardageCost({ herdId, steps, rates, from, until, currency }: {
-  readonly herdId: string; readonly steps: readonly HeadStep[]; readonly rates: readonly YardageRate[]; readonly from: CalendarDay; readonly until: CalendarDay; readonly currency: Currency;
+export function yardageCost({
+  herdId,
+  steps,
+  rates,
+  from,
+  until,
+  currency,
+}: {
+  readonly herdId: string;
+  readonly steps: readonly HeadStep[];
+  readonly rates: readonly YardageRate[];
+  readonly from: CalendarDay;
+  readonly until: CalendarDay;
+  readonly currency: Currency;
 }): YardageCost {
   const own = ordered(rates.filter((rate) => rate.herdId === herdId));
   const general = ordered(rates.filter((rate) => rate.herdId === null));
-  const edges = [...new Set([from, ...[...own, ...general].map((rate) => rate.from).filter((day) => compareDays(day, from) > 0 && compareDays(day, until) < 0), until])].sort(compareDays);
+  const edges = [
+    ...new Set([
+      from,
+      ...[...own, ...general]
+        .map((rate) => rate.from)
+        .filter((day) => compareDays(day, from) > 0 && compareDays(day, until) < 0),
+      until,
+    ]),
+  ].sort(compareDays);
   let cost = Money.zero(currency);
   let total = 0;
   let daysWithoutRate = 0;

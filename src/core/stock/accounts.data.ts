@@ -1,11 +1,12 @@
 /**
- * What an entry can touch in the general ledger. The operation maps each to an account of its own; the numbers and names
- * here are only what a new operation starts with (common practice, no source: assets 1xxx, debts 2xxx, income 4xxx, costs 5xxx).
+ * What an entry can touch in the general ledger. The operation maps each to an account of its own; the numbers and
+ * names here are only what a new operation starts with (common practice, no source: assets 1xxx, debts 2xxx, income
+ * 4xxx, costs 5xxx).
  */
 export const ACCOUNT_ROLES = {
   'hay-inventory': { number: '1400', name: 'Hay inventory', normalSide: 'debit' },
-  'receivables': { number: '1200', name: 'Accounts receivable', normalSide: 'debit' },
-  'payables': { number: '2000', name: 'Accounts payable', normalSide: 'credit' },
+  receivables: { number: '1200', name: 'Accounts receivable', normalSide: 'debit' },
+  payables: { number: '2000', name: 'Accounts payable', normalSide: 'credit' },
   'freight-payable': { number: '2010', name: 'Freight payable', normalSide: 'credit' },
   'raised-feed-transfer': { number: '4300', name: 'Raised feed transferred in', normalSide: 'credit' },
   'hay-sales': { number: '4100', name: 'Hay sales', normalSide: 'credit' },

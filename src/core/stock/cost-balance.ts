@@ -88,8 +88,10 @@ export function withdrawOrigins(balance: CostBalance, piece: CostPiece, kept: De
  */
 export function takeOut(balance: CostBalance, mass: Mass): CostPiece {
   const rest = balance.mass.minus(mass);
-  if (rest.isNegative()) throw new RangeError(`Cannot take ${mass.toString()} out of ${balance.mass.toString()} (${balance.key})`);
-  if (mass.isZero()) return { balance, mass, value: Money.zero(balance.value.currency), origins: NOTHING, originFactor: ZERO };
+  if (rest.isNegative())
+    throw new RangeError(`Cannot take ${mass.toString()} out of ${balance.mass.toString()} (${balance.key})`);
+  if (mass.isZero())
+    return { balance, mass, value: Money.zero(balance.value.currency), origins: NOTHING, originFactor: ZERO };
   const part = rest.isZero() ? ONE : mass.ratioTo(balance.mass);
   const value = balance.value.times(part).rounded();
   const piece: CostPiece = { balance, mass, value, origins: balance.origins, originFactor: balance.scale.times(part) };
@@ -112,5 +114,9 @@ export function putBack(piece: CostPiece): void {
 
 /** Shares a mass out over balances in proportion to their mass, exactly, at the precision of a mass at rest. */
 export function shareMass(mass: Mass, balances: readonly CostBalance[]): Mass[] {
-  return shareOut(mass.kilograms, balances.map((balance) => balance.mass.kilograms), KILOGRAM_PLACES).map((kilograms) => Mass.kilograms(kilograms));
+  return shareOut(
+    mass.kilograms,
+    balances.map((balance) => balance.mass.kilograms),
+    KILOGRAM_PLACES,
+  ).map((kilograms) => Mass.kilograms(kilograms));
 }

@@ -2,7 +2,17 @@ import { decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { Money, type Currency } from '../units/money.js';
 import {
-  emptyBalance, forgetOrigin, noteOrigin, putIn, restoreOrigins, shareMass, shareStillHere, takeOut, withdrawOrigins, type CostBalance, type CostPiece,
+  emptyBalance,
+  forgetOrigin,
+  noteOrigin,
+  putIn,
+  restoreOrigins,
+  shareMass,
+  shareStillHere,
+  takeOut,
+  withdrawOrigins,
+  type CostBalance,
+  type CostPiece,
 } from './cost-balance.js';
 import type { CostingMethod } from './costing-entries.js';
 
@@ -76,7 +86,10 @@ export function costFlow(method: CostingMethod, currency: Currency): CostFlow {
 class BlendedFlow implements CostFlow {
   readonly #balances = new Map<string, Map<string, CostBalance>>();
 
-  constructor(private readonly currency: Currency, private readonly by: keyof HayAddress) {}
+  constructor(
+    private readonly currency: Currency,
+    private readonly by: keyof HayAddress,
+  ) {}
 
   receive(source: string, address: HayAddress, mass: Mass, value: Money): Inflow {
     const balance = this.#at(address);
@@ -137,12 +150,19 @@ class BlendedFlow implements CostFlow {
   }
 
   valueOfKind(hayKind: string): Money {
-    return Money.sum(this.balancesOf(hayKind).map((balance) => balance.value), this.currency);
+    return Money.sum(
+      this.balancesOf(hayKind).map((balance) => balance.value),
+      this.currency,
+    );
   }
 
   valueOfLots(hayKind: string, lots: readonly { readonly lotId: string; readonly mass: Mass }[]): Money[] {
-    if (this.by === 'lotId') return lots.map(({ lotId }) => this.#balances.get(hayKind)?.get(lotId)?.value ?? Money.zero(this.currency));
-    return shareByMass(this.valueOfKind(hayKind), lots.map(({ mass }) => mass));
+    if (this.by === 'lotId')
+      return lots.map(({ lotId }) => this.#balances.get(hayKind)?.get(lotId)?.value ?? Money.zero(this.currency));
+    return shareByMass(
+      this.valueOfKind(hayKind),
+      lots.map(({ mass }) => mass),
+    );
   }
 
   #at(address: HayAddress): CostBalance {
@@ -212,7 +232,9 @@ class LayeredFlow implements CostFlow {
       // The layers that were stretched have been fed since: the mass comes out of all that are left, in proportion.
       const live = this.#live(address.hayKind);
       const shares = shareMass(Mass.sum(pieces.map(({ mass }) => mass)), live);
-      live.forEach((balance, index) => { balance.mass = balance.mass.minus(shares[index] ?? Mass.zero); });
+      live.forEach((balance, index) => {
+        balance.mass = balance.mass.minus(shares[index] ?? Mass.zero);
+      });
     }
     this.#carryStrandedMoney(address.hayKind);
   }
@@ -243,11 +265,17 @@ class LayeredFlow implements CostFlow {
   }
 
   valueOfKind(hayKind: string): Money {
-    return Money.sum(this.#of(hayKind).map((layer) => layer.value), this.currency);
+    return Money.sum(
+      this.#of(hayKind).map((layer) => layer.value),
+      this.currency,
+    );
   }
 
   valueOfLots(hayKind: string, lots: readonly { readonly lotId: string; readonly mass: Mass }[]): Money[] {
-    return shareByMass(this.valueOfKind(hayKind), lots.map(({ mass }) => mass));
+    return shareByMass(
+      this.valueOfKind(hayKind),
+      lots.map(({ mass }) => mass),
+    );
   }
 
   #of(hayKind: string): CostBalance[] {
@@ -264,7 +292,13 @@ class LayeredFlow implements CostFlow {
     for (const layer of this.#of(hayKind)) {
       if (!heir || layer.mass.isPositive() || layer.value.isZero()) continue;
       putIn(heir, Mass.zero, layer.value);
-      restoreOrigins(heir, { balance: layer, mass: Mass.zero, value: layer.value, origins: layer.origins, originFactor: layer.scale });
+      restoreOrigins(heir, {
+        balance: layer,
+        mass: Mass.zero,
+        value: layer.value,
+        origins: layer.origins,
+        originFactor: layer.scale,
+      });
       layer.value = Money.zero(this.currency);
       layer.origins = new Map();
       layer.scale = decimal(1);
@@ -279,7 +313,8 @@ class LayeredFlow implements CostFlow {
  */
 function takeBack(balance: CostBalance, source: string, mass: Mass, value: Money, piece?: CostPiece): Money {
   const rest = balance.mass.minus(mass);
-  if (rest.isNegative()) throw new RangeError(`Cannot take ${mass.toString()} back out of ${balance.mass.toString()} (${balance.key})`);
+  if (rest.isNegative())
+    throw new RangeError(`Cannot take ${mass.toString()} back out of ${balance.mass.toString()} (${balance.key})`);
   if (rest.isZero()) return takeOut(balance, mass).value;
   const share = shareStillHere(balance, source);
   const still = share.gt(ALMOST_ALL) ? decimal(1) : share;

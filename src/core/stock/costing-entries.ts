@@ -1,4 +1,4 @@
-import type { CalendarDay } from '../herd/calendar-day.js';
+import type { CalendarDay } from '../time/calendar-day.js';
 import type { Mass } from '../units/mass.js';
 import type { Money } from '../units/money.js';
 
@@ -79,8 +79,8 @@ export interface ShrinkEntry extends EntryHead {
 }
 
 /**
- * A physical count differs from the books: `change` is what was counted less what the books said. `hayKind` is needed only where hay is
- * found in a lot that has no receipt yet.
+ * A physical count differs from the books: `change` is what was counted less what the books said. `hayKind` is needed
+ * only where hay is found in a lot that has no receipt yet.
  */
 export interface CountAdjustmentEntry extends EntryHead {
   readonly kind: 'count-adjustment';

@@ -1,12 +1,21 @@
-import { compareDays, isCalendarDay, type CalendarDay } from '../herd/calendar-day.js';
+import { compareDays, isCalendarDay, type CalendarDay } from '../time/calendar-day.js';
 import { decimal } from '../units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
 import { MINOR_DIGITS, Money, type Currency, type PricePerMass } from '../units/money.js';
 import type { AccountRole } from './accounts.data.js';
-import { noteOrigin, putBack, putIn, shareStillHere, forgetOrigin, type CostBalance, type CostPiece } from './cost-balance.js';
+import {
+  noteOrigin,
+  putBack,
+  putIn,
+  shareStillHere,
+  forgetOrigin,
+  type CostBalance,
+  type CostPiece,
+} from './cost-balance.js';
 import { costFlow, type CostFlow, type HayAddress, type Inflow, type LotMove, type MassPiece } from './cost-flow.js';
 import type { CostingEntry, CostingMethod, LateCostEntry, ReversalEntry } from './costing-entries.js';
-import { problem, type Refused, type StockProblem } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem, type Problem } from '../outcome/problem.js';
 
 /** One side of a posting: a positive amount is a debit, a negative one a credit. */
 export interface PostingLine {
@@ -19,7 +28,8 @@ export interface PostingLine {
 
 /** Why an entry came out otherwise than one might expect. */
 export const COSTING_NOTES = {
-  'no-hay-left-to-carry-cost': 'The loss took the last of the hay, so its cost was expensed although it was booked as normal.',
+  'no-hay-left-to-carry-cost':
+    'The loss took the last of the hay, so its cost was expensed although it was booked as normal.',
   'no-unit-cost-known': 'Hay was found where the books held none: it came in at no cost.',
 } as const;
 export type CostingNote = keyof typeof COSTING_NOTES;
@@ -58,8 +68,19 @@ export interface CostReplay {
   readonly method: CostingMethod;
   readonly currency: Currency;
   readonly entries: readonly EntryCost[];
-  readonly lots: readonly { readonly lotId: string; readonly hayKind: string; readonly mass: Mass; readonly value: Money; readonly places: readonly { readonly placeId: string; readonly mass: Mass; readonly value: Money }[] }[];
-  readonly kinds: readonly { readonly hayKind: string; readonly mass: Mass; readonly value: Money; readonly layers: readonly { readonly key: string; readonly mass: Mass; readonly value: Money }[] }[];
+  readonly lots: readonly {
+    readonly lotId: string;
+    readonly hayKind: string;
+    readonly mass: Mass;
+    readonly value: Money;
+    readonly places: readonly { readonly placeId: string; readonly mass: Mass; readonly value: Money }[];
+  }[];
+  readonly kinds: readonly {
+    readonly hayKind: string;
+    readonly mass: Mass;
+    readonly value: Money;
+    readonly layers: readonly { readonly key: string; readonly mass: Mass; readonly value: Money }[];
+  }[];
   readonly closingMass: Mass;
   readonly closingValue: Money;
   /** Net of reversals. */
@@ -89,8 +110,8 @@ interface Done {
  * - Every amount is in whole cents. A draw's cost is its share of the balance's money by mass, rounded half to even;
  *   whoever draws the last of a balance takes all the money that is left in it.
  * - Normal shrink takes mass and leaves the money (FIFO: in proportion to the layers' mass); abnormal loss is a draw.
- * - A late bill goes to inventory for the share of the receipt's cost that is still there; the rest is a variance. So the
- *   inventory is what it would have been had the bill come with the hay. Shares to the cent by largest remainder.
+ * - A late bill goes to inventory for the share of the receipt's cost that is still there; the rest is a variance. So
+ * the inventory is what it would have been had the bill come with the hay. Shares to the cent by largest remainder.
  * - A reversal undoes its entry on its own day: the same hay, the same debts, the same expense. Where later draws have
  *   already charged out part of what a reversed receipt or transfer brought, that part is a variance.
  *
@@ -98,7 +119,11 @@ interface Done {
  * @returns what each entry cost, closing quantity and value, or the first problem met.
  * @throws RangeError if an amount is in another currency.
  */
-export function replayCosts(input: { method: CostingMethod; currency: Currency; entries: readonly CostingEntry[] }): CostReplay | Refused {
+export function replayCosts(input: {
+  method: CostingMethod;
+  currency: Currency;
+  entries: readonly CostingEntry[];
+}): CostReplay | Refusal {
   return new Replay(input.method, input.currency).run(input.entries);
 }
 
@@ -111,45 +136,76 @@ class Replay {
   readonly #lateCosts = new Map<string, string[]>();
   readonly #variances: CostVariance[] = [];
 
-  constructor(private readonly method: CostingMethod, private readonly currency: Currency) {
+  constructor(
+    private readonly method: CostingMethod,
+    private readonly currency: Currency,
+  ) {
     this.#flow = costFlow(method, currency);
   }
 
-  run(entries: readonly CostingEntry[]): CostReplay | Refused {
+  run(entries: readonly CostingEntry[]): CostReplay | Refusal {
     let previous: CalendarDay | undefined;
     for (const [index, entry] of entries.entries()) {
       const found = this.#commonProblem(entry, previous) ?? this.#post(entry);
-      if (found) return { ok: false, problems: [{ ...found, field: `entries[${index}].${found.field}` }] };
+      if (found) return refused([{ ...found, field: `entries[${index}].${found.field}` }]);
       previous = entry.on;
     }
     return this.#result();
   }
 
-  #commonProblem(entry: CostingEntry, previous: CalendarDay | undefined): StockProblem | undefined {
-    if (!isCalendarDay(entry.on)) return problem('day-not-a-date', 'on', entry.on, 'YYYY-MM-DD', `${entry.on} is not a calendar day.`);
+  #commonProblem(entry: CostingEntry, previous: CalendarDay | undefined): Problem | undefined {
+    if (!isCalendarDay(entry.on))
+      return problem('day-not-a-date', 'on', entry.on, 'YYYY-MM-DD', `${entry.on} is not a calendar day.`);
     if (previous !== undefined && compareDays(entry.on, previous) < 0) {
-      return problem('history-out-of-order', 'on', entry.on, `${previous} or later`, `Entry ${entry.id} stands after one of ${previous}.`);
+      return problem(
+        'history-out-of-order',
+        'on',
+        entry.on,
+        `${previous} or later`,
+        `Entry ${entry.id} stands after one of ${previous}.`,
+      );
     }
-    if (this.#done.has(entry.id)) return problem('entry-id-repeated', 'id', entry.id, 'an id of its own', `Entry ${entry.id} stands twice in the history.`);
+    if (this.#done.has(entry.id))
+      return problem(
+        'entry-id-repeated',
+        'id',
+        entry.id,
+        'an id of its own',
+        `Entry ${entry.id} stands twice in the history.`,
+      );
     return undefined;
   }
 
-  #post(entry: CostingEntry): StockProblem | undefined {
+  #post(entry: CostingEntry): Problem | undefined {
     switch (entry.kind) {
       case 'purchase':
       case 'harvest': {
-        const freight = entry.kind === 'purchase' ? entry.freight ?? Money.zero(this.currency) : Money.zero(this.currency);
-        const wrong = massProblem('mass', entry.mass) ?? moneyProblem('cost', entry.cost) ?? moneyProblem('freight', freight) ?? this.#kindProblem('lotId', entry.lotId, entry.hayKind);
+        const freight =
+          entry.kind === 'purchase' ? (entry.freight ?? Money.zero(this.currency)) : Money.zero(this.currency);
+        const wrong =
+          massProblem('mass', entry.mass) ??
+          moneyProblem('cost', entry.cost) ??
+          moneyProblem('freight', freight) ??
+          this.#kindProblem('lotId', entry.lotId, entry.hayKind);
         if (wrong) return wrong;
         this.#kindOfLot.set(entry.lotId, entry.hayKind);
         const landed = entry.cost.plus(freight);
         const address = { lotId: entry.lotId, hayKind: entry.hayKind };
         const inflow = this.#flow.receive(entry.id, address, entry.mass, landed);
         const owed: AccountRole = entry.kind === 'purchase' ? 'payables' : 'raised-feed-transfer';
-        return this.#record(entry, address, { type: 'inflow', inflow }, {
-          rows: [{ lotId: entry.lotId, placeId: entry.placeId, change: entry.mass }],
-          amounts: [['hay-inventory', landed], [owed, entry.cost.negated()], ['freight-payable', freight.negated()]],
-        });
+        return this.#record(
+          entry,
+          address,
+          { type: 'inflow', inflow },
+          {
+            rows: [{ lotId: entry.lotId, placeId: entry.placeId, change: entry.mass }],
+            amounts: [
+              ['hay-inventory', landed],
+              [owed, entry.cost.negated()],
+              ['freight-payable', freight.negated()],
+            ],
+          },
+        );
       }
       case 'feed':
         return this.#draw(entry, entry.mass, 'feed-expense', entry.herdId);
@@ -158,26 +214,34 @@ class Replay {
         return wrong ?? this.#draw(entry, entry.mass, 'cost-of-hay-sold', undefined, entry.proceeds);
       }
       case 'shrink':
-        return massProblem('mass', entry.mass) ?? this.#difference(entry, entry.mass.negated(), entry.treatment, 'hay-loss');
+        return (
+          massProblem('mass', entry.mass) ?? this.#difference(entry, entry.mass.negated(), entry.treatment, 'hay-loss')
+        );
       case 'count-adjustment':
         return this.#difference(entry, entry.change, entry.treatment, 'count-difference');
       case 'transfer': {
         const fromKind = this.#kindOfLot.get(entry.fromLotId) ?? '';
-        const wrong = massProblem('mass', entry.mass)
-          ?? this.#shortProblem(entry.fromLotId, entry.fromPlaceId, entry.mass)
-          ?? this.#kindProblem('toLotId', entry.toLotId, fromKind);
+        const wrong =
+          massProblem('mass', entry.mass) ??
+          this.#shortProblem(entry.fromLotId, entry.fromPlaceId, entry.mass) ??
+          this.#kindProblem('toLotId', entry.toLotId, fromKind);
         if (wrong) return wrong;
         this.#kindOfLot.set(entry.toLotId, fromKind);
         const from = { lotId: entry.fromLotId, hayKind: fromKind };
         const move = this.#flow.move(entry.id, from, { lotId: entry.toLotId, hayKind: fromKind }, entry.mass);
-        return this.#record(entry, from, { type: 'move', move }, {
-          rows: [
-            { lotId: entry.fromLotId, placeId: entry.fromPlaceId, change: entry.mass.negated() },
-            { lotId: entry.toLotId, placeId: entry.toPlaceId, change: entry.mass },
-          ],
-          amounts: [],
-          pieces: move ? [move.piece] : [],
-        });
+        return this.#record(
+          entry,
+          from,
+          { type: 'move', move },
+          {
+            rows: [
+              { lotId: entry.fromLotId, placeId: entry.fromPlaceId, change: entry.mass.negated() },
+              { lotId: entry.toLotId, placeId: entry.toPlaceId, change: entry.mass },
+            ],
+            amounts: [],
+            pieces: move ? [move.piece] : [],
+          },
+        );
       }
       case 'late-cost':
         return this.#lateCost(entry);
@@ -186,29 +250,66 @@ class Replay {
     }
   }
 
-  #draw(entry: Extract<CostingEntry, { kind: 'feed' | 'sale' | 'shrink' | 'count-adjustment' }>, mass: Mass, account: AccountRole, herdId?: string, proceeds?: Money, notes: readonly CostingNote[] = []): StockProblem | undefined {
+  #draw(
+    entry: Extract<CostingEntry, { kind: 'feed' | 'sale' | 'shrink' | 'count-adjustment' }>,
+    mass: Mass,
+    account: AccountRole,
+    herdId?: string,
+    proceeds?: Money,
+    notes: readonly CostingNote[] = [],
+  ): Problem | undefined {
     const wrong = massProblem('mass', mass) ?? this.#shortProblem(entry.lotId, entry.placeId, mass);
     if (wrong) return wrong;
     const address = { lotId: entry.lotId, hayKind: this.#kindOfLot.get(entry.lotId) ?? '' };
     const pieces = this.#flow.draw(address, mass);
-    const cost = Money.sum(pieces.map((piece) => piece.value), this.currency);
-    return this.#record(entry, address, { type: 'draw', pieces }, {
-      rows: [{ lotId: entry.lotId, placeId: entry.placeId, change: mass.negated() }],
-      amounts: [
-        ['hay-inventory', cost.negated()], [account, cost],
-        ...(proceeds ? [['receivables', proceeds], ['hay-sales', proceeds.negated()]] as [AccountRole, Money][] : []),
-      ],
-      pieces, notes, ...(herdId === undefined ? {} : { herdId }),
-    });
+    const cost = Money.sum(
+      pieces.map((piece) => piece.value),
+      this.currency,
+    );
+    return this.#record(
+      entry,
+      address,
+      { type: 'draw', pieces },
+      {
+        rows: [{ lotId: entry.lotId, placeId: entry.placeId, change: mass.negated() }],
+        amounts: [
+          ['hay-inventory', cost.negated()],
+          [account, cost],
+          ...(proceeds
+            ? ([
+                ['receivables', proceeds],
+                ['hay-sales', proceeds.negated()],
+              ] as [AccountRole, Money][])
+            : []),
+        ],
+        pieces,
+        notes,
+        ...(herdId === undefined ? {} : { herdId }),
+      },
+    );
   }
 
   /** A loss or a count: hay that is less or more than the books say. */
-  #difference(entry: Extract<CostingEntry, { kind: 'shrink' | 'count-adjustment' }>, change: Mass, treatment: 'into-unit-cost' | 'expense', account: AccountRole): StockProblem | undefined {
+  #difference(
+    entry: Extract<CostingEntry, { kind: 'shrink' | 'count-adjustment' }>,
+    change: Mass,
+    treatment: 'into-unit-cost' | 'expense',
+    account: AccountRole,
+  ): Problem | undefined {
     const field = entry.kind === 'shrink' ? 'mass' : 'change';
     const size = change.isNegative() ? change.negated() : change;
     const hayKind = this.#kindOfLot.get(entry.lotId) ?? (entry.kind === 'count-adjustment' ? entry.hayKind : undefined);
-    if (hayKind === undefined) return problem('lot-unknown', 'lotId', entry.lotId, 'a lot with a receipt', `Lot ${entry.lotId} has no receipt before this entry.`);
-    const wrong = massProblem(field, size) ?? (change.isNegative() ? this.#shortProblem(entry.lotId, entry.placeId, size) : undefined);
+    if (hayKind === undefined)
+      return problem(
+        'lot-unknown',
+        'lotId',
+        entry.lotId,
+        'a lot with a receipt',
+        `Lot ${entry.lotId} has no receipt before this entry.`,
+      );
+    const wrong =
+      massProblem(field, size) ??
+      (change.isNegative() ? this.#shortProblem(entry.lotId, entry.placeId, size) : undefined);
     if (wrong) return wrong;
     this.#kindOfLot.set(entry.lotId, hayKind);
     const address = { lotId: entry.lotId, hayKind };
@@ -216,51 +317,108 @@ class Replay {
     const there = this.#flow.massAt(address);
     if (change.isNegative()) {
       if (treatment === 'expense') return this.#draw(entry, size, account);
-      if (there.compare(size) <= 0) return this.#draw(entry, size, account, undefined, undefined, ['no-hay-left-to-carry-cost']);
+      if (there.compare(size) <= 0)
+        return this.#draw(entry, size, account, undefined, undefined, ['no-hay-left-to-carry-cost']);
     } else if (treatment === 'expense') {
       const worth = this.#flow.presentWorth(address, size);
       const inflow = this.#flow.receive(entry.id, address, size, worth);
-      return this.#record(entry, address, { type: 'inflow', inflow }, {
-        rows, amounts: [['hay-inventory', worth], [account, worth.negated()]], notes: there.isPositive() ? [] : ['no-unit-cost-known'],
-      });
+      return this.#record(
+        entry,
+        address,
+        { type: 'inflow', inflow },
+        {
+          rows,
+          amounts: [
+            ['hay-inventory', worth],
+            [account, worth.negated()],
+          ],
+          notes: there.isPositive() ? [] : ['no-unit-cost-known'],
+        },
+      );
     }
     const pieces = this.#flow.stretch(address, change, entry.id);
-    return this.#record(entry, address, { type: 'stretch', pieces }, { rows, amounts: [], notes: there.isPositive() ? [] : ['no-unit-cost-known'] });
+    return this.#record(
+      entry,
+      address,
+      { type: 'stretch', pieces },
+      { rows, amounts: [], notes: there.isPositive() ? [] : ['no-unit-cost-known'] },
+    );
   }
 
-  #lateCost(entry: LateCostEntry): StockProblem | undefined {
+  #lateCost(entry: LateCostEntry): Problem | undefined {
     const receipt = this.#done.get(entry.receiptId);
     if (!receipt || (receipt.entry.kind !== 'purchase' && receipt.entry.kind !== 'harvest')) {
-      return problem('receipt-unknown', 'receiptId', entry.receiptId, 'an earlier purchase or harvest', `No receipt ${entry.receiptId} stands before this bill.`);
+      return problem(
+        'receipt-unknown',
+        'receiptId',
+        entry.receiptId,
+        'an earlier purchase or harvest',
+        `No receipt ${entry.receiptId} stands before this bill.`,
+      );
     }
     if (this.#reversed.has(entry.receiptId)) {
-      return problem('receipt-reversed', 'receiptId', entry.receiptId, 'a receipt that stands', `Receipt ${entry.receiptId} was reversed by ${this.#reversed.get(entry.receiptId)}.`);
+      return problem(
+        'receipt-reversed',
+        'receiptId',
+        entry.receiptId,
+        'a receipt that stands',
+        `Receipt ${entry.receiptId} was reversed by ${this.#reversed.get(entry.receiptId)}.`,
+      );
     }
     if (entry.amount.isZero() || entry.amount.amount.decimalPlaces() > MINOR_DIGITS) {
-      return problem('amount-not-in-cents', 'amount', entry.amount.toString(), 'whole cents, not zero', `A bill of ${entry.amount.toString()} cannot be booked.`);
+      return problem(
+        'amount-not-in-cents',
+        'amount',
+        entry.amount.toString(),
+        'whole cents, not zero',
+        `A bill of ${entry.amount.toString()} cannot be booked.`,
+      );
     }
     const landed = receipt.cost.inventoryChange;
     if (landed.plus(entry.amount).isNegative()) {
-      return problem('credit-above-cost', 'amount', entry.amount.toString(), `no more than ${landed.toString()} back`, `The credit is larger than what the hay cost.`);
+      return problem(
+        'credit-above-cost',
+        'amount',
+        entry.amount.toString(),
+        `no more than ${landed.toString()} back`,
+        `The credit is larger than what the hay cost.`,
+      );
     }
     const kept = this.#spreadBySource(entry.amount, receipt.address.hayKind, entry.receiptId);
     for (const { balance, money, share } of kept) {
       putIn(balance, Mass.zero, money);
       noteOrigin(balance, entry.id, share);
     }
-    const intoInventory = Money.sum(kept.map(({ money }) => money), this.currency);
+    const intoInventory = Money.sum(
+      kept.map(({ money }) => money),
+      this.currency,
+    );
     const variance = entry.amount.minus(intoInventory);
     this.#lateCosts.set(entry.receiptId, [...(this.#lateCosts.get(entry.receiptId) ?? []), entry.id]);
     this.#noteVariance(entry, variance, 'late-cost');
-    return this.#record(entry, receipt.address, { type: 'late-cost', source: entry.id, amount: entry.amount }, {
-      rows: [],
-      amounts: [['hay-inventory', intoInventory], ['purchase-price-variance', variance], [entry.owed === 'freight' ? 'freight-payable' : 'payables', entry.amount.negated()]],
-    });
+    return this.#record(
+      entry,
+      receipt.address,
+      { type: 'late-cost', source: entry.id, amount: entry.amount },
+      {
+        rows: [],
+        amounts: [
+          ['hay-inventory', intoInventory],
+          ['purchase-price-variance', variance],
+          [entry.owed === 'freight' ? 'freight-payable' : 'payables', entry.amount.negated()],
+        ],
+      },
+    );
   }
 
   /** Shares an amount over the balances that still hold a source's cost; what is left over belongs to no balance. */
-  #spreadBySource(amount: Money, hayKind: string, source: string): { balance: CostBalance; money: Money; share: ReturnType<typeof decimal> }[] {
-    const holders = this.#flow.balancesOf(hayKind)
+  #spreadBySource(
+    amount: Money,
+    hayKind: string,
+    source: string,
+  ): { balance: CostBalance; money: Money; share: ReturnType<typeof decimal> }[] {
+    const holders = this.#flow
+      .balancesOf(hayKind)
       .filter((balance) => balance.mass.isPositive())
       .map((balance) => ({ balance, share: shareStillHere(balance, source) }))
       .filter(({ share }) => share.gt(0));
@@ -276,23 +434,56 @@ class Replay {
     });
   }
 
-  #reverse(entry: ReversalEntry): StockProblem | undefined {
+  #reverse(entry: ReversalEntry): Problem | undefined {
     const done = this.#done.get(entry.reverses);
-    if (!done) return problem('reversed-unknown', 'reverses', entry.reverses, 'an earlier entry', `No entry ${entry.reverses} stands before this reversal.`);
-    if (done.entry.kind === 'reversal') return problem('reversal-of-reversal', 'reverses', entry.reverses, 'an entry that is not itself a reversal', 'A reversal is not reversed: enter what is right anew.');
+    if (!done)
+      return problem(
+        'reversed-unknown',
+        'reverses',
+        entry.reverses,
+        'an earlier entry',
+        `No entry ${entry.reverses} stands before this reversal.`,
+      );
+    if (done.entry.kind === 'reversal')
+      return problem(
+        'reversal-of-reversal',
+        'reverses',
+        entry.reverses,
+        'an entry that is not itself a reversal',
+        'A reversal is not reversed: enter what is right anew.',
+      );
     const by = this.#reversed.get(entry.reverses);
-    if (by !== undefined) return problem('reversed-already', 'reverses', entry.reverses, 'an entry that stands', `Entry ${entry.reverses} was reversed by ${by}.`);
-    if (entry.reason.trim() === '') return problem('reason-missing', 'reason', entry.reason, 'some words', 'A reversal needs its reason.');
+    if (by !== undefined)
+      return problem(
+        'reversed-already',
+        'reverses',
+        entry.reverses,
+        'an entry that stands',
+        `Entry ${entry.reverses} was reversed by ${by}.`,
+      );
+    if (entry.reason.trim() === '')
+      return problem('reason-missing', 'reason', entry.reason, 'some words', 'A reversal needs its reason.');
     const standing = (this.#lateCosts.get(entry.reverses) ?? []).filter((id) => !this.#reversed.has(id));
-    if (standing.length > 0) return problem('late-costs-stand', 'reverses', entry.reverses, 'a receipt without later bills', `Reverse the later bills first: ${standing.join(', ')}.`);
+    if (standing.length > 0)
+      return problem(
+        'late-costs-stand',
+        'reverses',
+        entry.reverses,
+        'a receipt without later bills',
+        `Reverse the later bills first: ${standing.join(', ')}.`,
+      );
     const rows = done.cost.rows.map((row) => ({ ...row, change: row.change.negated() }));
     for (const row of rows) {
-      const short = row.change.isNegative() ? this.#shortProblem(row.lotId, row.placeId, row.change.negated(), 'reverses') : undefined;
+      const short = row.change.isNegative()
+        ? this.#shortProblem(row.lotId, row.placeId, row.change.negated(), 'reverses')
+        : undefined;
       if (short) return short;
     }
 
     const inventoryChange = this.#undo(done);
-    const kept = done.cost.lines.filter((line) => line.account !== 'hay-inventory' && line.account !== 'purchase-price-variance');
+    const kept = done.cost.lines.filter(
+      (line) => line.account !== 'hay-inventory' && line.account !== 'purchase-price-variance',
+    );
     const mirrored = kept.map((line): PostingLine => ({ ...line, amount: line.amount.negated() }));
     const variance = Money.sum([inventoryChange, ...mirrored.map((line) => line.amount)], this.currency).negated();
     const where = { hayKind: done.address.hayKind, lotId: done.address.lotId };
@@ -305,13 +496,25 @@ class Replay {
     this.#noteVariance(entry, variance, 'reversal');
     this.#move(rows);
     this.#done.set(entry.id, {
-      entry, address: done.address, undo: done.undo,
+      entry,
+      address: done.address,
+      undo: done.undo,
       cost: {
-        entryId: entry.id, on: entry.on, kind: 'reversal', reverses: entry.reverses, hayKind: done.address.hayKind, rows,
-        massChange: done.cost.massChange.negated(), inventoryChange,
+        entryId: entry.id,
+        on: entry.on,
+        kind: 'reversal',
+        reverses: entry.reverses,
+        hayKind: done.address.hayKind,
+        rows,
+        massChange: done.cost.massChange.negated(),
+        inventoryChange,
         ...(done.cost.herdId === undefined ? {} : { herdId: done.cost.herdId }),
-        ...(done.cost.massChange.isZero() || inventoryChange.isZero() ? {} : { unitCost: inventoryChange.per(done.cost.massChange.negated()) }),
-        drawnFrom: [], lines, notes: [],
+        ...(done.cost.massChange.isZero() || inventoryChange.isZero()
+          ? {}
+          : { unitCost: inventoryChange.per(done.cost.massChange.negated()) }),
+        drawnFrom: [],
+        lines,
+        notes: [],
       },
     });
     return undefined;
@@ -324,19 +527,25 @@ class Replay {
         return this.#flow.undoInflow(undo.inflow).negated();
       case 'draw':
         for (const piece of undo.pieces) putBack(piece);
-        return Money.sum(undo.pieces.map((piece) => piece.value), this.currency);
+        return Money.sum(
+          undo.pieces.map((piece) => piece.value),
+          this.currency,
+        );
       case 'stretch': {
         const change = Mass.sum(undo.pieces.map(({ mass }) => mass));
         if (change.isPositive() && this.#flow.massAt(address).compare(change) <= 0) {
           // The found hay is all that is left: its money cannot stay without hay.
-          return Money.sum(this.#flow.draw(address, change).map((piece) => piece.value), this.currency).negated();
+          return Money.sum(
+            this.#flow.draw(address, change).map((piece) => piece.value),
+            this.currency,
+          ).negated();
         }
         this.#flow.undoStretch(address, undo.pieces);
         return Money.zero(this.currency);
       }
       case 'late-cost': {
         const back = this.#spreadBySource(undo.amount, address.hayKind, undo.source);
-        const out = back.map(({ balance, money }) => money.compare(balance.value) > 0 ? balance.value : money);
+        const out = back.map(({ balance, money }) => (money.compare(balance.value) > 0 ? balance.value : money));
         back.forEach(({ balance }, index) => {
           putIn(balance, Mass.zero, (out[index] ?? Money.zero(this.currency)).negated());
           forgetOrigin(balance, undo.source);
@@ -349,24 +558,53 @@ class Replay {
   }
 
   #record(
-    entry: CostingEntry, address: HayAddress, undo: Undo,
-    did: { rows: EntryCost['rows']; amounts: readonly (readonly [AccountRole, Money])[]; pieces?: readonly CostPiece[]; notes?: readonly CostingNote[]; herdId?: string },
+    entry: CostingEntry,
+    address: HayAddress,
+    undo: Undo,
+    did: {
+      rows: EntryCost['rows'];
+      amounts: readonly (readonly [AccountRole, Money])[];
+      pieces?: readonly CostPiece[];
+      notes?: readonly CostingNote[];
+      herdId?: string;
+    },
   ): undefined {
-    const inventoryChange = Money.sum(did.amounts.filter(([account]) => account === 'hay-inventory').map(([, amount]) => amount), this.currency);
+    const inventoryChange = Money.sum(
+      did.amounts.filter(([account]) => account === 'hay-inventory').map(([, amount]) => amount),
+      this.currency,
+    );
     const massChange = Mass.sum(did.rows.map((row) => row.change));
-    const lines = did.amounts.filter(([, amount]) => !amount.isZero()).map(([account, amount]): PostingLine => ({
-      account, amount, hayKind: address.hayKind, lotId: address.lotId,
-      ...(did.herdId !== undefined && account === 'feed-expense' ? { herdId: did.herdId } : {}),
-    }));
+    const lines = did.amounts
+      .filter(([, amount]) => !amount.isZero())
+      .map(([account, amount]): PostingLine => ({
+        account,
+        amount,
+        hayKind: address.hayKind,
+        lotId: address.lotId,
+        ...(did.herdId !== undefined && account === 'feed-expense' ? { herdId: did.herdId } : {}),
+      }));
     this.#move(did.rows);
     this.#done.set(entry.id, {
-      entry, address, undo,
+      entry,
+      address,
+      undo,
       cost: {
-        entryId: entry.id, on: entry.on, kind: entry.kind, hayKind: address.hayKind, rows: did.rows, massChange, inventoryChange,
+        entryId: entry.id,
+        on: entry.on,
+        kind: entry.kind,
+        hayKind: address.hayKind,
+        rows: did.rows,
+        massChange,
+        inventoryChange,
         ...(did.herdId === undefined ? {} : { herdId: did.herdId }),
         ...(massChange.isZero() || inventoryChange.isZero() ? {} : { unitCost: inventoryChange.per(massChange) }),
-        drawnFrom: (did.pieces ?? []).map((piece) => ({ from: piece.balance.key, mass: piece.mass, cost: piece.value })),
-        lines, notes: did.notes ?? [],
+        drawnFrom: (did.pieces ?? []).map((piece) => ({
+          from: piece.balance.key,
+          mass: piece.mass,
+          cost: piece.value,
+        })),
+        lines,
+        notes: did.notes ?? [],
       },
     });
     return undefined;
@@ -384,16 +622,28 @@ class Replay {
     if (!amount.isZero()) this.#variances.push({ entryId: entry.id, on: entry.on, amount, cause });
   }
 
-  #shortProblem(lotId: string, placeId: string, mass: Mass, field = 'mass'): StockProblem | undefined {
+  #shortProblem(lotId: string, placeId: string, mass: Mass, field = 'mass'): Problem | undefined {
     const left = this.#stock.get(lotId)?.get(placeId) ?? Mass.zero;
     if (left.compare(mass) >= 0) return undefined;
-    return problem('lot-drawn-below-zero', field, mass.toString(), `at most ${left.toString()}`, `Lot ${lotId} has ${left.toString()} left at ${placeId}.`);
+    return problem(
+      'lot-drawn-below-zero',
+      field,
+      mass.toString(),
+      `at most ${left.toString()}`,
+      `Lot ${lotId} has ${left.toString()} left at ${placeId}.`,
+    );
   }
 
-  #kindProblem(field: string, lotId: string, hayKind: string): StockProblem | undefined {
+  #kindProblem(field: string, lotId: string, hayKind: string): Problem | undefined {
     const known = this.#kindOfLot.get(lotId);
     if (known === undefined || known === hayKind) return undefined;
-    return problem('lot-of-another-kind', field, hayKind, known, `Lot ${lotId} is ${known}; one lot holds one kind of hay.`);
+    return problem(
+      'lot-of-another-kind',
+      field,
+      hayKind,
+      known,
+      `Lot ${lotId} is ${known}; one lot holds one kind of hay.`,
+    );
   }
 
   #result(): CostReplay {
@@ -402,20 +652,36 @@ class Replay {
     const kinds = this.#flow.hayKinds().map((hayKind) => {
       const balances = this.#flow.balancesOf(hayKind).filter((balance) => balance.mass.isPositive());
       return {
-        hayKind, value: this.#flow.valueOfKind(hayKind), mass: Mass.sum(balances.map(({ mass }) => mass)),
+        hayKind,
+        value: this.#flow.valueOfKind(hayKind),
+        mass: Mass.sum(balances.map(({ mass }) => mass)),
         layers: balances.map(({ key, mass, value }) => ({ key, mass, value })),
       };
     });
     return {
-      ok: true, method: this.method, currency: this.currency, entries, lots, kinds,
+      ok: true,
+      method: this.method,
+      currency: this.currency,
+      entries,
+      lots,
+      kinds,
       closingMass: Mass.sum(kinds.map(({ mass }) => mass)),
-      closingValue: Money.sum(kinds.map(({ value }) => value), this.currency),
-      feedByHerd: this.#feedByHerd(), variances: this.#variances,
+      closingValue: Money.sum(
+        kinds.map(({ value }) => value),
+        this.currency,
+      ),
+      feedByHerd: this.#feedByHerd(),
+      variances: this.#variances,
     };
   }
 
   #closingLots(): CostReplay['lots'] {
-    const lots = [...this.#stock].map(([lotId, places]) => ({ lotId, hayKind: this.#kindOfLot.get(lotId) ?? '', mass: Mass.sum(places.values()), places }));
+    const lots = [...this.#stock].map(([lotId, places]) => ({
+      lotId,
+      hayKind: this.#kindOfLot.get(lotId) ?? '',
+      mass: Mass.sum(places.values()),
+      places,
+    }));
     return this.#flow.hayKinds().flatMap((hayKind) => {
       const ofKind = lots.filter((lot) => lot.hayKind === hayKind);
       const values = this.#flow.valueOfLots(hayKind, ofKind);
@@ -424,8 +690,15 @@ class Replay {
         const held = [...lot.places].filter(([, mass]) => mass.isPositive());
         const shares = held.length > 0 ? value.sharedBy(held.map(([, mass]) => mass.kilograms)) : [];
         return {
-          lotId: lot.lotId, hayKind, mass: lot.mass, value,
-          places: held.map(([placeId, mass], place) => ({ placeId, mass, value: shares[place] ?? Money.zero(this.currency) })),
+          lotId: lot.lotId,
+          hayKind,
+          mass: lot.mass,
+          value,
+          places: held.map(([placeId, mass], place) => ({
+            placeId,
+            mass,
+            value: shares[place] ?? Money.zero(this.currency),
+          })),
         };
       });
     });
@@ -442,17 +715,36 @@ class Replay {
   }
 }
 
-function massProblem(field: string, mass: Mass): StockProblem | undefined {
-  if (!mass.isPositive()) return problem('mass-not-positive', field, mass.toString(), 'more than 0 kg', `A movement of ${mass.toString()} moves nothing.`);
+function massProblem(field: string, mass: Mass): Problem | undefined {
+  if (!mass.isPositive())
+    return problem(
+      'mass-not-positive',
+      field,
+      mass.toString(),
+      'more than 0 kg',
+      `A movement of ${mass.toString()} moves nothing.`,
+    );
   if (mass.kilograms.decimalPlaces() > KILOGRAM_PLACES) {
-    return problem('mass-too-fine', field, mass.toString(), `at most ${KILOGRAM_PLACES} decimal places of a kilogram`, `${mass.toString()} is finer than the books keep.`);
+    return problem(
+      'mass-too-fine',
+      field,
+      mass.toString(),
+      `at most ${KILOGRAM_PLACES} decimal places of a kilogram`,
+      `${mass.toString()} is finer than the books keep.`,
+    );
   }
   return undefined;
 }
 
-function moneyProblem(field: string, money: Money): StockProblem | undefined {
+function moneyProblem(field: string, money: Money): Problem | undefined {
   if (money.isNegative() || money.amount.decimalPlaces() > MINOR_DIGITS) {
-    return problem('amount-not-in-cents', field, money.toString(), 'whole cents, not below zero', `${money.toString()} cannot be booked.`);
+    return problem(
+      'amount-not-in-cents',
+      field,
+      money.toString(),
+      'whole cents, not below zero',
+      `${money.toString()} cannot be booked.`,
+    );
   }
   return undefined;
 }

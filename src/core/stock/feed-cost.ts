@@ -1,4 +1,4 @@
-import { monthOf, type CalendarDay } from '../herd/calendar-day.js';
+import { monthOf, type CalendarDay } from '../time/calendar-day.js';
 import { decimal, type Decimal } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { Money, type Currency, type PricePerMass } from '../units/money.js';
@@ -27,7 +27,11 @@ export function feedCostRows(replay: CostReplay, period: { from: CalendarDay; un
     const key = JSON.stringify([entry.herdId, entry.hayKind, lotId, placeId, monthOf(entry.on)]);
     const so = rows.get(key);
     rows.set(key, {
-      herdId: entry.herdId, hayKind: entry.hayKind, lotId, placeId, month: monthOf(entry.on),
+      herdId: entry.herdId,
+      hayKind: entry.hayKind,
+      lotId,
+      placeId,
+      month: monthOf(entry.on),
       fed: (so?.fed ?? Mass.zero).minus(entry.massChange),
       cost: (so?.cost ?? Money.zero(replay.currency)).minus(entry.inventoryChange),
     });
@@ -36,11 +40,22 @@ export function feedCostRows(replay: CostReplay, period: { from: CalendarDay; un
 }
 
 /** Rows summed by one of their names, in the order in which each first appears. */
-export function feedCostBy(rows: readonly FeedCostRow[], name: 'herdId' | 'hayKind' | 'lotId' | 'placeId' | 'month', currency: Currency): { readonly name: string; readonly fed: Mass; readonly cost: Money }[] {
+export function feedCostBy(
+  rows: readonly FeedCostRow[],
+  name: 'herdId' | 'hayKind' | 'lotId' | 'placeId' | 'month',
+  currency: Currency,
+): { readonly name: string; readonly fed: Mass; readonly cost: Money }[] {
   const names = [...new Set(rows.map((row) => row[name]))];
   return names.map((each) => {
     const own = rows.filter((row) => row[name] === each);
-    return { name: each, fed: Mass.sum(own.map((row) => row.fed)), cost: Money.sum(own.map((row) => row.cost), currency) };
+    return {
+      name: each,
+      fed: Mass.sum(own.map((row) => row.fed)),
+      cost: Money.sum(
+        own.map((row) => row.cost),
+        currency,
+      ),
+    };
   });
 }
 
@@ -51,8 +66,18 @@ export interface UnitFeedCost {
   readonly perMassEaten: PricePerMass | null;
 }
 
-/** A season's cost per average head, per head-day, per mass fed and per mass eaten; null where there is nothing to divide by. */
-export function unitFeedCost(input: { cost: Money; headDays: number | Decimal; days: number; fed: Mass; refused: Mass; wasted: Mass }): UnitFeedCost {
+/**
+ * A season's cost per average head, per head-day, per mass fed and per mass eaten; null where there is nothing to
+ * divide by.
+ */
+export function unitFeedCost(input: {
+  cost: Money;
+  headDays: number | Decimal;
+  days: number;
+  fed: Mass;
+  refused: Mass;
+  wasted: Mass;
+}): UnitFeedCost {
   const headDays = decimal(input.headDays);
   const eaten = input.fed.minus(input.refused).minus(input.wasted);
   return {

@@ -1,4 +1,4 @@
-import type { CalendarDay } from '../herd/calendar-day.js';
+import type { CalendarDay } from '../time/calendar-day.js';
 import { Money, type Currency } from '../units/money.js';
 import { ACCOUNT_ROLES, type AccountRole } from './accounts.data.js';
 import type { CostReplay, EntryCost, PostingLine } from './costing-replay.js';
@@ -31,12 +31,22 @@ export interface JournalEntry {
  * The journal of a replay: one double entry per ledger entry that moved money, in the order of the history.
  * `from` and `until` cut a period out, half-open; an entry without money (a transfer, normal shrink) has none.
  */
-export function journalOf(replay: CostReplay, accounts: AccountMap, period: { from?: CalendarDay; until?: CalendarDay } = {}): JournalEntry[] {
+export function journalOf(
+  replay: CostReplay,
+  accounts: AccountMap,
+  period: { from?: CalendarDay; until?: CalendarDay } = {},
+): JournalEntry[] {
   return replay.entries
-    .filter((entry) => (period.from === undefined || entry.on >= period.from) && (period.until === undefined || entry.on < period.until))
+    .filter(
+      (entry) =>
+        (period.from === undefined || entry.on >= period.from) &&
+        (period.until === undefined || entry.on < period.until),
+    )
     .filter((entry) => entry.lines.length > 0)
     .map((entry) => ({
-      entryId: entry.entryId, on: entry.on, kind: entry.kind,
+      entryId: entry.entryId,
+      on: entry.on,
+      kind: entry.kind,
       ...(entry.reverses === undefined ? {} : { reverses: entry.reverses }),
       lines: entry.lines.map((line) => journalLine(line, accounts, replay.currency)),
     }));
@@ -45,21 +55,32 @@ export function journalOf(replay: CostReplay, accounts: AccountMap, period: { fr
 function journalLine(line: PostingLine, accounts: AccountMap, currency: Currency): JournalLine {
   const none = Money.zero(currency);
   return {
-    account: line.account, accountNumber: accounts[line.account].number, accountName: accounts[line.account].name,
+    account: line.account,
+    accountNumber: accounts[line.account].number,
+    accountName: accounts[line.account].name,
     debit: line.amount.isNegative() ? none : line.amount,
     credit: line.amount.isNegative() ? line.amount.negated() : none,
-    hayKind: line.hayKind, lotId: line.lotId,
+    hayKind: line.hayKind,
+    lotId: line.lotId,
     ...(line.herdId === undefined ? {} : { herdId: line.herdId }),
   };
 }
 
 export interface TrialBalance {
-  readonly rows: readonly { readonly accountNumber: string; readonly accountName: string; readonly debit: Money; readonly credit: Money }[];
+  readonly rows: readonly {
+    readonly accountNumber: string;
+    readonly accountName: string;
+    readonly debit: Money;
+    readonly credit: Money;
+  }[];
   readonly totalDebit: Money;
   readonly totalCredit: Money;
 }
 
-/** Each account's net side, by account number; roles mapped to one account are one row. Totals are equal if the journal is. */
+/**
+ * Each account's net side, by account number; roles mapped to one account are one row. Totals are equal if the journal
+ * is.
+ */
 export function trialBalance(journal: readonly JournalEntry[], currency: Currency): TrialBalance {
   const accounts = new Map<string, { name: string; net: Money }>();
   for (const line of journal.flatMap((entry) => entry.lines)) {
@@ -67,8 +88,23 @@ export function trialBalance(journal: readonly JournalEntry[], currency: Currenc
     accounts.set(line.accountNumber, { name: line.accountName, net: so.plus(line.debit).minus(line.credit) });
   }
   const none = Money.zero(currency);
-  const rows = [...accounts].sort(([one], [other]) => (one < other ? -1 : one > other ? 1 : 0)).map(([accountNumber, { name, net }]) => ({
-    accountNumber, accountName: name, debit: net.isNegative() ? none : net, credit: net.isNegative() ? net.negated() : none,
-  }));
-  return { rows, totalDebit: Money.sum(rows.map((row) => row.debit), currency), totalCredit: Money.sum(rows.map((row) => row.credit), currency) };
+  const rows = [...accounts]
+    .sort(([one], [other]) => (one < other ? -1 : one > other ? 1 : 0))
+    .map(([accountNumber, { name, net }]) => ({
+      accountNumber,
+      accountName: name,
+      debit: net.isNegative() ? none : net,
+      credit: net.isNegative() ? net.negated() : none,
+    }));
+  return {
+    rows,
+    totalDebit: Money.sum(
+      rows.map((row) => row.debit),
+      currency,
+    ),
+    totalCredit: Money.sum(
+      rows.map((row) => row.credit),
+      currency,
+    ),
+  };
 }

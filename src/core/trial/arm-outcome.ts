@@ -24,7 +24,10 @@ export interface ArmOutcome {
   readonly headDied: number;
   readonly headDays: number;
   readonly meanGainKgPerDay: number | null;
-  /** Pounds out less pounds in with the dead counted as losing all their start weight, a head-day; null where a weight is missing. */
+  /**
+   * Pounds out less pounds in with the dead counted as losing all their start weight, a head-day; null where a weight
+   * is missing.
+   */
   readonly gainDeadsInKgPerHeadDay: number | null;
   readonly hay: {
     readonly fed: Mass;
@@ -55,11 +58,17 @@ export interface ArmOutcome {
 }
 
 /**
- * Feed, waste, conversion and cost of gain of one arm, by head-days. The gain of an arm is its mean daily gain times its head-days.
- * Nothing is divided by a gain that is not above zero. `otherCosts` are yardage and the like over the whole trial.
- * Hay eaten is fed less refused less wasted.
+ * Feed, waste, conversion and cost of gain of one arm, by head-days. The gain of an arm is its mean daily gain times
+ * its head-days. Nothing is divided by a gain that is not above zero. `otherCosts` are yardage and the like over the
+ * whole trial. Hay eaten is fed less refused less wasted.
  */
-export function armOutcome({ armId, results, feeds, otherCosts, currency }: {
+export function armOutcome({
+  armId,
+  results,
+  feeds,
+  otherCosts,
+  currency,
+}: {
   armId: string;
   results: readonly AnimalResult[];
   feeds: readonly ArmFeed[];
@@ -72,17 +81,30 @@ export function armOutcome({ armId, results, feeds, otherCosts, currency }: {
   const meanGainKgPerDay = gains.length > 0 ? gains.reduce((sum, gain) => sum + gain, 0) / gains.length : null;
   const changes = drawn.map((result) =>
     result.died
-      ? result.startWeightKg === null ? null : -result.startWeightKg
-      : result.endWeightKg === null || result.startWeightKg === null ? null : result.endWeightKg - result.startWeightKg,
+      ? result.startWeightKg === null
+        ? null
+        : -result.startWeightKg
+      : result.endWeightKg === null || result.startWeightKg === null
+        ? null
+        : result.endWeightKg - result.startWeightKg,
   );
   const allChanges = changes.flatMap((change) => (change === null ? [] : [change]));
   const notes: string[] = [];
   const lines = feeds.filter((feed) => feed.armId === armId);
   const daysMissing = Math.max(0, ...lines.map((line) => line.daysMissing));
-  if (daysMissing > 0) notes.push(`${daysMissing === 1 ? '1 day of this arm has' : `${daysMissing} days of this arm have`} no feed record: hay and cost are too low by ${daysMissing === 1 ? 'it' : 'them'}.`);
+  if (daysMissing > 0)
+    notes.push(
+      `${daysMissing === 1 ? '1 day of this arm has' : `${daysMissing} days of this arm have`} no feed record: ` +
+        `hay and cost are too low by ${daysMissing === 1 ? 'it' : 'them'}.`,
+    );
   if (lines.length === 0) notes.push('No feed was recorded for this arm.');
   const gained = meanGainKgPerDay !== null && meanGainKgPerDay > 0 && headDays > 0;
-  if (!gained) notes.push(meanGainKgPerDay === null ? 'No gain is known for this arm: conversion and cost of gain are not given.' : 'This arm did not gain: conversion and cost of gain have no meaning.');
+  if (!gained)
+    notes.push(
+      meanGainKgPerDay === null
+        ? 'No gain is known for this arm: conversion and cost of gain are not given.'
+        : 'This arm did not gain: conversion and cost of gain have no meaning.',
+    );
 
   const head = decimal(Math.max(headDays, 1));
   const totalGain = gained ? Mass.kilograms(decimalFromFloat(meanGainKgPerDay, 9)).times(headDays) : null;
@@ -94,7 +116,10 @@ export function armOutcome({ armId, results, feeds, otherCosts, currency }: {
   const wasted = total((line) => line.wasted);
   const dryMatterEaten = total((line) => eatenOf(line).times(line.dryMatterShare));
   const priced = lines.length > 0 && lines.every((line) => line.price !== null);
-  const feedCost = Money.sum(lines.flatMap((line) => (line.price === null ? [] : [line.price.for(line.fed)])), currency);
+  const feedCost = Money.sum(
+    lines.flatMap((line) => (line.price === null ? [] : [line.price.for(line.fed)])),
+    currency,
+  );
   const other = otherCosts ?? Money.zero(currency);
   const perKg = (money: Money) => (totalGain === null ? null : money.dividedBy(totalGain.kilograms));
   return {
@@ -104,19 +129,37 @@ export function armOutcome({ armId, results, feeds, otherCosts, currency }: {
     headDied: drawn.filter((result) => result.died).length,
     headDays,
     meanGainKgPerDay,
-    gainDeadsInKgPerHeadDay: allChanges.length === drawn.length && headDays > 0 ? allChanges.reduce((sum, change) => sum + change, 0) / headDays : null,
-    hay: lines.length === 0 ? null : {
-      fed, eaten, wasted, refused: total((line) => line.refused),
-      fedPerHeadDay: fed.dividedBy(head), eatenPerHeadDay: eaten.dividedBy(head), wastedPerHeadDay: wasted.dividedBy(head),
-      wastedShareOfFed: fed.isZero() ? decimal(0) : wasted.ratioTo(fed),
-      dryMatterEaten,
-      fedPerGain: perGain(fed), eatenPerGain: perGain(eaten), wastedPerGain: perGain(wasted), conversion: perGain(dryMatterEaten),
-    },
-    cost: !priced ? null : {
-      feed: feedCost, other,
-      perHeadDay: feedCost.plus(other).dividedBy(head),
-      feedCostPerKgGain: perKg(feedCost), totalCostPerKgGain: perKg(feedCost.plus(other)),
-    },
+    gainDeadsInKgPerHeadDay:
+      allChanges.length === drawn.length && headDays > 0
+        ? allChanges.reduce((sum, change) => sum + change, 0) / headDays
+        : null,
+    hay:
+      lines.length === 0
+        ? null
+        : {
+            fed,
+            eaten,
+            wasted,
+            refused: total((line) => line.refused),
+            fedPerHeadDay: fed.dividedBy(head),
+            eatenPerHeadDay: eaten.dividedBy(head),
+            wastedPerHeadDay: wasted.dividedBy(head),
+            wastedShareOfFed: fed.isZero() ? decimal(0) : wasted.ratioTo(fed),
+            dryMatterEaten,
+            fedPerGain: perGain(fed),
+            eatenPerGain: perGain(eaten),
+            wastedPerGain: perGain(wasted),
+            conversion: perGain(dryMatterEaten),
+          },
+    cost: !priced
+      ? null
+      : {
+          feed: feedCost,
+          other,
+          perHeadDay: feedCost.plus(other).dividedBy(head),
+          feedCostPerKgGain: perKg(feedCost),
+          totalCostPerKgGain: perKg(feedCost.plus(other)),
+        },
     notes,
   };
 }

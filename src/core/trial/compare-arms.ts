@@ -1,7 +1,18 @@
-import { adjustedDifferencesLeftOut, analysisOfCovariance, type CovarianceAnalysis, type CovarianceRow } from './analysis-of-covariance.js';
+import {
+  adjustedDifferencesLeftOut,
+  analysisOfCovariance,
+  type CovarianceAnalysis,
+  type CovarianceRow,
+} from './analysis-of-covariance.js';
 import type { UnitValue } from './analysis-sets.js';
 import { describe } from './descriptive.js';
-import { brownForsythe, cooksDistances, shapiroFrancia, type EqualVarianceCheck, type NormalityCheck } from './residual-checks.js';
+import {
+  brownForsythe,
+  cooksDistances,
+  shapiroFrancia,
+  type EqualVarianceCheck,
+  type NormalityCheck,
+} from './residual-checks.js';
 import { pooledDifference, welchDifference, type Difference } from './two-sample.js';
 
 export type TrialMethod = 'analysis-of-covariance' | 'welch';
@@ -20,11 +31,25 @@ function covarianceRows(units: readonly UnitValue[]): CovarianceRow[] {
 }
 
 function welchOf(usual: readonly UnitValue[], change: readonly UnitValue[], confidence: number): Difference {
-  return welchDifference({ first: describe(usual.map((unit) => unit.gainKgPerDay)), second: describe(change.map((unit) => unit.gainKgPerDay)), confidence });
+  return welchDifference({
+    first: describe(usual.map((unit) => unit.gainKgPerDay)),
+    second: describe(change.map((unit) => unit.gainKgPerDay)),
+    confidence,
+  });
 }
 
 /** Change minus usual by every method, the one asked for first. Null when an arm has fewer than two units. */
-export function compareArms({ usual, change, method, confidence }: { usual: readonly UnitValue[]; change: readonly UnitValue[]; method: TrialMethod; confidence: number }): ArmsCompared | null {
+export function compareArms({
+  usual,
+  change,
+  method,
+  confidence,
+}: {
+  usual: readonly UnitValue[];
+  change: readonly UnitValue[];
+  method: TrialMethod;
+  confidence: number;
+}): ArmsCompared | null {
   if (usual.length < 2 || change.length < 2) return null;
   const first = describe(usual.map((unit) => unit.gainKgPerDay));
   const second = describe(change.map((unit) => unit.gainKgPerDay));
@@ -33,11 +58,17 @@ export function compareArms({ usual, change, method, confidence }: { usual: read
   const tried = analysisOfCovariance({ arms: [covarianceRows(usual), covarianceRows(change)], confidence });
   const covariance = tried.ok ? tried : null;
   const adjusted = covariance?.differences[0];
-  if (method === 'analysis-of-covariance' && adjusted) return { primary: adjusted, fallback: null, welch, pooled, covariance };
+  if (method === 'analysis-of-covariance' && adjusted)
+    return { primary: adjusted, fallback: null, welch, pooled, covariance };
   return {
     primary: welch,
-    fallback: method === 'welch' ? null : 'The analysis of covariance could not be estimated from these weights; Welch’s interval stands in.',
-    welch, pooled, covariance,
+    fallback:
+      method === 'welch'
+        ? null
+        : 'The analysis of covariance could not be estimated from these weights; Welch’s interval stands in.',
+    welch,
+    pooled,
+    covariance,
   };
 }
 
@@ -51,41 +82,83 @@ export interface LeftOut {
 }
 
 /**
- * The primary answer again with each unit left out in turn, without fitting again for each. Units whose arm would be left with one are skipped.
- * Source of the scaled shift: Belsley, Kuh and Welsch 1980, Regression Diagnostics, chapter 2 (DFBETAS, with the standard error of the fit without the unit).
+ * The primary answer again with each unit left out in turn, without fitting again for each. Units whose arm would be
+ * left with one are skipped. Source of the scaled shift: Belsley, Kuh and Welsch 1980, Regression Diagnostics, chapter
+ * 2 (DFBETAS, with the standard error of the fit without the unit).
  */
-export function leaveOneOut({ usual, change, compared, confidence }: { usual: readonly UnitValue[]; change: readonly UnitValue[]; compared: ArmsCompared; confidence: number }): LeftOut[] {
-  const adjusted = compared.primary.method === 'analysis-of-covariance' ? adjustedDifferencesLeftOut({ first: covarianceRows(usual), second: covarianceRows(change), confidence }) : null;
+export function leaveOneOut({
+  usual,
+  change,
+  compared,
+  confidence,
+}: {
+  usual: readonly UnitValue[];
+  change: readonly UnitValue[];
+  compared: ArmsCompared;
+  confidence: number;
+}): LeftOut[] {
+  const adjusted =
+    compared.primary.method === 'analysis-of-covariance'
+      ? adjustedDifferencesLeftOut({ first: covarianceRows(usual), second: covarianceRows(change), confidence })
+      : null;
   const without = (units: readonly UnitValue[], out: UnitValue) => units.filter((unit) => unit !== out);
   return [...usual, ...change].flatMap((out, index) => {
     const [one, other] = [without(usual, out), without(change, out)];
     if (one.length < 2 || other.length < 2) return [];
     const { difference, low, high, standardError } = adjusted?.[index] ?? welchOf(one, other, confidence);
-    return [{ unitId: out.id, differenceKgPerDay: difference, lowKgPerDay: low, highKgPerDay: high, shiftInStandardErrors: standardError > 0 ? (compared.primary.difference - difference) / standardError : null }];
+    return [
+      {
+        unitId: out.id,
+        differenceKgPerDay: difference,
+        lowKgPerDay: low,
+        highKgPerDay: high,
+        shiftInStandardErrors: standardError > 0 ? (compared.primary.difference - difference) / standardError : null,
+      },
+    ];
   });
 }
 
 export interface ResidualReport {
   readonly normality: NormalityCheck | null;
   readonly equalVariance: EqualVarianceCheck | null;
-  readonly influence: readonly { readonly unitId: string; readonly residualKgPerDay: number; readonly cooksDistance: number | null }[];
+  readonly influence: readonly {
+    readonly unitId: string;
+    readonly residualKgPerDay: number;
+    readonly cooksDistance: number | null;
+  }[];
 }
 
 /** Residual checks of the primary method: of the covariance model, or of the arm means under Welch. */
-export function residualReport({ usual, change, compared }: { usual: readonly UnitValue[]; change: readonly UnitValue[]; compared: ArmsCompared }): ResidualReport {
+export function residualReport({
+  usual,
+  change,
+  compared,
+}: {
+  usual: readonly UnitValue[];
+  change: readonly UnitValue[];
+  compared: ArmsCompared;
+}): ResidualReport {
   const units = [...usual, ...change];
   const model = compared.primary.method === 'analysis-of-covariance' ? compared.covariance : null;
-  const residuals = model?.residuals ?? [usual, change].flatMap((arm) => {
-    const mean = describe(arm.map((unit) => unit.gainKgPerDay)).mean;
-    return arm.map((unit) => unit.gainKgPerDay - mean);
-  });
+  const residuals =
+    model?.residuals ??
+    [usual, change].flatMap((arm) => {
+      const mean = describe(arm.map((unit) => unit.gainKgPerDay)).mean;
+      return arm.map((unit) => unit.gainKgPerDay - mean);
+    });
   const leverages = model?.leverages ?? [usual, change].flatMap((arm) => arm.map(() => 1 / arm.length));
   const parameters = model?.parameters ?? 2;
-  const residualSd = Math.sqrt(residuals.reduce((sum, residual) => sum + residual ** 2, 0) / Math.max(1, units.length - parameters));
+  const residualSd = Math.sqrt(
+    residuals.reduce((sum, residual) => sum + residual ** 2, 0) / Math.max(1, units.length - parameters),
+  );
   const distances = cooksDistances({ residuals, leverages, parameters, residualSd });
   return {
     normality: shapiroFrancia(residuals),
     equalVariance: brownForsythe([residuals.slice(0, usual.length), residuals.slice(usual.length)]),
-    influence: units.map((unit, index) => ({ unitId: unit.id, residualKgPerDay: residuals[index] ?? 0, cooksDistance: distances[index] ?? null })),
+    influence: units.map((unit, index) => ({
+      unitId: unit.id,
+      residualKgPerDay: residuals[index] ?? 0,
+      cooksDistance: distances[index] ?? null,
+    })),
   };
 }

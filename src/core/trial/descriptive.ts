@@ -1,4 +1,7 @@
-/** Sum with the rounding error of each addition kept and added back. Source: Neumaier, A. 1974. Zeitschrift für Angewandte Mathematik und Mechanik 54:39-51. */
+/**
+ * Sum with the rounding error of each addition kept and added back. Source: Neumaier, A. 1974. Zeitschrift für
+ * Angewandte Mathematik und Mechanik 54:39-51.
+ */
 export function compensatedSum(values: Iterable<number>): number {
   let sum = 0;
   let lost = 0;
@@ -36,7 +39,10 @@ export function describe(values: readonly number[]): Description {
   const shift = compensatedSum(aroundFirst) / n;
   const deviations = aroundFirst.map((value) => value - shift);
   const leftover = compensatedSum(deviations);
-  const sumOfSquares = Math.max(0, compensatedSum(deviations.map((deviation) => deviation * deviation)) - (leftover * leftover) / n);
+  const sumOfSquares = Math.max(
+    0,
+    compensatedSum(deviations.map((deviation) => deviation * deviation)) - (leftover * leftover) / n,
+  );
   const variance = n > 1 ? sumOfSquares / (n - 1) : Number.NaN;
   return {
     n,

@@ -2,7 +2,9 @@ import studentCumulative from '@stdlib/stats-base-dists-t-cdf';
 import studentQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { logGamma, normalUpperTail, regularisedIncompleteBeta } from './special-functions.js';
 
-/** Quantile of Student's t. Degrees of freedom need not be whole (Welch). Library: @stdlib/stats-base-dists-t-quantile. */
+/**
+ * Quantile of Student's t. Degrees of freedom need not be whole (Welch). Library: @stdlib/stats-base-dists-t-quantile.
+ */
 export function tQuantile({ p, degreesOfFreedom }: { p: number; degreesOfFreedom: number }): number {
   return studentQuantile(p, degreesOfFreedom);
 }
@@ -21,14 +23,27 @@ export function fUpperTail({ f, between, within }: { f: number; between: number;
   if (!(f > 0)) return 1;
   if (!Number.isFinite(f)) return 0;
   const whole = within + between * f;
-  return regularisedIncompleteBeta({ x: within / whole, complement: (between * f) / whole, a: within / 2, b: between / 2 });
+  return regularisedIncompleteBeta({
+    x: within / whole,
+    complement: (between * f) / whole,
+    a: within / 2,
+    b: between / 2,
+  });
 }
 
 /**
- * Cumulative noncentral t distribution, as a series of incomplete beta functions.
- * Source: Lenth, R.V. 1989. Algorithm AS 243: cumulative distribution function of the non-central t distribution. Applied Statistics 38:185-189.
+ * Cumulative noncentral t distribution, as a series of incomplete beta functions. Source: Lenth, R.V. 1989. Algorithm
+ * AS 243: cumulative distribution function of the non-central t distribution. Applied Statistics 38:185-189.
  */
-export function noncentralTCumulative({ t, degreesOfFreedom, noncentrality }: { t: number; degreesOfFreedom: number; noncentrality: number }): number {
+export function noncentralTCumulative({
+  t,
+  degreesOfFreedom,
+  noncentrality,
+}: {
+  t: number;
+  degreesOfFreedom: number;
+  noncentrality: number;
+}): number {
   if (t < 0) return 1 - noncentralTCumulative({ t: -t, degreesOfFreedom, noncentrality: -noncentrality });
   const delta = noncentrality;
   const normalPart = normalUpperTail(delta);
@@ -45,7 +60,9 @@ export function noncentralTCumulative({ t, degreesOfFreedom, noncentrality }: { 
   let evenBeta = regularisedIncompleteBeta({ x, complement, a: 0.5, b });
   let oddBeta = regularisedIncompleteBeta({ x, complement, a: 1, b });
   // I_x(a + 1, b) = I_x(a, b) − step(a); step(a + 1) = step(a) · x (a + b) / (a + 1).
-  let evenStep = Math.exp(0.5 * Math.log(x) + b * Math.log(complement) + logGamma(0.5 + b) - logGamma(1.5) - logGamma(b));
+  let evenStep = Math.exp(
+    0.5 * Math.log(x) + b * Math.log(complement) + logGamma(0.5 + b) - logGamma(1.5) - logGamma(b),
+  );
   let oddStep = Math.exp(Math.log(x) + b * Math.log(complement) + logGamma(1 + b) - logGamma(b));
   let sum = 0;
   let weightLeft = 1;

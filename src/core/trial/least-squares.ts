@@ -1,6 +1,9 @@
 import { doubledDifference } from './exact-arithmetic.js';
 
-/** A column whose part not explained by the columns before it is smaller than this share of its length is a copy of them. */
+/**
+ * A column whose part not explained by the columns before it is smaller than this share of its length is a copy of
+ * them.
+ */
 const RANK_TOLERANCE = 1e-14;
 const MOST_REFINEMENTS = 6;
 /** Refinement stops when the solution moves by no more than this share: the last digit of a double. */
@@ -23,7 +26,10 @@ class HouseholderFactors {
   readonly #factors: number[] = [];
   readonly #upper: Float64Array[] = [];
 
-  private constructor(private readonly n: number, private readonly p: number) {}
+  private constructor(
+    private readonly n: number,
+    private readonly p: number,
+  ) {}
 
   /** @returns null if a column repeats others. */
   static of(columns: readonly Float64Array[], n: number): HouseholderFactors | null {
@@ -104,11 +110,17 @@ class HouseholderFactors {
 }
 
 /**
- * Least squares by Householder's QR, with solution and residuals refined together from errors computed in twice the precision.
- * Sources: Businger and Golub 1965, Numerische Mathematik 7:269-276; Björck 1967, BIT 7:257-278.
- * `columns` of about the same length give the most digits. @returns null if a column repeats others.
+ * Least squares by Householder's QR, with solution and residuals refined together from errors computed in twice the
+ * precision. Sources: Businger and Golub 1965, Numerische Mathematik 7:269-276; Björck 1967, BIT 7:257-278. `columns`
+ * of about the same length give the most digits. @returns null if a column repeats others.
  */
-export function leastSquares({ columns, response }: { columns: readonly Float64Array[]; response: readonly number[] }): LeastSquares | null {
+export function leastSquares({
+  columns,
+  response,
+}: {
+  columns: readonly Float64Array[];
+  response: readonly number[];
+}): LeastSquares | null {
   const n = response.length;
   const p = columns.length;
   const factors = HouseholderFactors.of(columns, n);
@@ -122,9 +134,13 @@ export function leastSquares({ columns, response }: { columns: readonly Float64A
   const residuals = new Float64Array(n);
   for (let round = 0; round <= MOST_REFINEMENTS; round += 1) {
     const misfit = new Float64Array(n);
-    rows.forEach((row, i) => { misfit[i] = doubledDifference(response[i] ?? 0, row, solution, residuals[i] ?? 0); });
+    rows.forEach((row, i) => {
+      misfit[i] = doubledDifference(response[i] ?? 0, row, solution, residuals[i] ?? 0);
+    });
     const slant = new Float64Array(p);
-    columns.forEach((column, j) => { slant[j] = doubledDifference(0, column, residuals, 0); });
+    columns.forEach((column, j) => {
+      slant[j] = doubledDifference(0, column, residuals, 0);
+    });
     factors.rotate(misfit);
     const along = factors.solveTransposed(slant);
     const target = new Float64Array(p);
@@ -138,7 +154,7 @@ export function leastSquares({ columns, response }: { columns: readonly Float64A
     for (let j = 0; j < p; j += 1) {
       const before = solution[j] ?? 0;
       solution[j] = before + (step[j] ?? 0);
-      moved = Math.max(moved, Math.abs((step[j] ?? 0) / (solution[j] === 0 ? 1 : solution[j] ?? 1)));
+      moved = Math.max(moved, Math.abs((step[j] ?? 0) / (solution[j] === 0 ? 1 : (solution[j] ?? 1))));
     }
     for (let i = 0; i < n; i += 1) residuals[i] = (residuals[i] ?? 0) + (misfit[i] ?? 0);
     // The first round finds the solution, the second already refines it; well-conditioned designs need no more.
@@ -148,10 +164,18 @@ export function leastSquares({ columns, response }: { columns: readonly Float64A
   for (let j = 0; j < p; j += 1) {
     const unit = new Float64Array(p);
     unit[j] = 1;
-    factors.solve(unit).forEach((value, i) => { inverseDiagonal[i] = (inverseDiagonal[i] ?? 0) + value ** 2; });
+    factors.solve(unit).forEach((value, i) => {
+      inverseDiagonal[i] = (inverseDiagonal[i] ?? 0) + value ** 2;
+    });
   }
   const halves = rows.map((row) => factors.solveTransposed(row));
   const leverages = halves.map((half) => half.reduce((sum, value) => sum + value ** 2, 0));
   const rowEffects = halves.map((half) => factors.solve(half));
-  return { solution: [...solution], residuals: [...residuals], inverseDiagonal: [...inverseDiagonal], leverages, rowEffects };
+  return {
+    solution: [...solution],
+    residuals: [...residuals],
+    inverseDiagonal: [...inverseDiagonal],
+    leverages,
+    rowEffects,
+  };
 }

@@ -1,6 +1,7 @@
 import { compensatedSum, describe } from './descriptive.js';
 import { leastSquares } from './least-squares.js';
-import { refuse, trialProblem, type TrialRefusal } from './problem.js';
+import { type Refusal, refused } from '../outcome/outcome.js';
+import { problem } from '../outcome/problem.js';
 
 export interface LinearFit {
   readonly ok: true;
@@ -14,27 +15,53 @@ export interface LinearFit {
   readonly residualDegreesOfFreedom: number;
   readonly residualSd: number;
   readonly rSquared: number;
-  /** One coefficient again without one row. Null where the row alone decides its fitted value or no degree of freedom is left. */
-  without(row: number, coefficient: number): { readonly coefficient: number; readonly standardError: number; readonly degreesOfFreedom: number } | null;
+  /**
+   * One coefficient again without one row. Null where the row alone decides its fitted value or no degree of freedom is
+   * left.
+   */
+  without(
+    row: number,
+    coefficient: number,
+  ): { readonly coefficient: number; readonly standardError: number; readonly degreesOfFreedom: number } | null;
 }
 
-function notEstimable(given: string): TrialRefusal {
-  return refuse(trialProblem('trial.model-not-estimable', 'design', given, 'more rows than columns, no column that repeats others', 'The model cannot be estimated from these records.'));
+function notEstimable(given: string): Refusal {
+  return refused(
+    problem(
+      'trial.model-not-estimable',
+      'design',
+      given,
+      'more rows than columns, no column that repeats others',
+      'The model cannot be estimated from these records.',
+    ),
+  );
 }
 
 /**
  * Linear regression by least squares (see least-squares.ts), good to the digits that NIST certifies on its hard sets.
- * `design` is one row per observation; put a column of ones in it for an intercept and say so: R² is about the mean then, about zero otherwise.
+ * `design` is one row per observation; put a column of ones in it for an intercept and say so: R² is about the mean
+ * then, about zero otherwise.
  * @returns a refusal with code `trial.model-not-estimable` if columns repeat each other or rows are too few.
  * @throws RangeError if rows and responses differ in number.
  */
-export function linearRegression({ design, response, hasIntercept }: { design: readonly (readonly number[])[]; response: readonly number[]; hasIntercept: boolean }): LinearFit | TrialRefusal {
+export function linearRegression({
+  design,
+  response,
+  hasIntercept,
+}: {
+  design: readonly (readonly number[])[];
+  response: readonly number[];
+  hasIntercept: boolean;
+}): LinearFit | Refusal {
   const n = design.length;
   const p = design[0]?.length ?? 0;
-  if (response.length !== n || design.some((row) => row.length !== p)) throw new RangeError('The design has another number of rows or columns than the response');
+  if (response.length !== n || design.some((row) => row.length !== p))
+    throw new RangeError('The design has another number of rows or columns than the response');
   if (p === 0 || n < p) return notEstimable(`${n} rows, ${p} columns`);
 
-  const lengths = Array.from({ length: p }, (_, j) => Math.sqrt(design.reduce((sum, row) => sum + (row[j] ?? 0) ** 2, 0)));
+  const lengths = Array.from({ length: p }, (_, j) =>
+    Math.sqrt(design.reduce((sum, row) => sum + (row[j] ?? 0) ** 2, 0)),
+  );
   if (lengths.some((length) => length === 0)) return notEstimable('a column of zeros');
   // Powers of two bring the columns to like length without rounding.
   const scales = lengths.map((length) => 2 ** -Math.round(Math.log2(length)));
@@ -50,7 +77,9 @@ export function linearRegression({ design, response, hasIntercept }: { design: r
   const residualDegreesOfFreedom = n - p;
   const residualSumOfSquares = compensatedSum(residuals.map((value) => value ** 2));
   const residualVariance = residualDegreesOfFreedom > 0 ? residualSumOfSquares / residualDegreesOfFreedom : Number.NaN;
-  const totalSumOfSquares = hasIntercept ? describe(response).sumOfSquares : compensatedSum(response.map((value) => value ** 2));
+  const totalSumOfSquares = hasIntercept
+    ? describe(response).sumOfSquares
+    : compensatedSum(response.map((value) => value ** 2));
   return {
     ok: true,
     coefficients: fit.solution.map((value, j) => value * (scales[j] ?? 1)),

@@ -18,15 +18,25 @@ export interface OneWayAnova {
 export function oneWayAnova(groups: readonly (readonly number[])[]): OneWayAnova {
   const n = groups.reduce((sum, group) => sum + group.length, 0);
   const first = groups[0]?.[0];
-  if (groups.length < 2 || n <= groups.length || first === undefined) throw new RangeError('Analysis of variance needs two groups and more values than groups');
+  if (groups.length < 2 || n <= groups.length || first === undefined)
+    throw new RangeError('Analysis of variance needs two groups and more values than groups');
   // F does not change when one number is taken from every value; it keeps the digits that tell the groups apart.
   const described = groups.map((group) => describe(group.map((value) => value - first)));
   const grandMean = compensatedSum(described.map((group) => group.n * group.mean)) / n;
   const betweenSum = compensatedSum(described.map((group) => group.n * (group.mean - grandMean) ** 2));
   const withinSum = compensatedSum(described.map((group) => group.sumOfSquares));
-  const between = { degreesOfFreedom: groups.length - 1, sumOfSquares: betweenSum, meanSquare: betweenSum / (groups.length - 1) };
-  const within = { degreesOfFreedom: n - groups.length, sumOfSquares: withinSum, meanSquare: withinSum / (n - groups.length) };
-  const f = within.meanSquare === 0 ? (between.meanSquare === 0 ? 0 : Infinity) : between.meanSquare / within.meanSquare;
+  const between = {
+    degreesOfFreedom: groups.length - 1,
+    sumOfSquares: betweenSum,
+    meanSquare: betweenSum / (groups.length - 1),
+  };
+  const within = {
+    degreesOfFreedom: n - groups.length,
+    sumOfSquares: withinSum,
+    meanSquare: withinSum / (n - groups.length),
+  };
+  const f =
+    within.meanSquare === 0 ? (between.meanSquare === 0 ? 0 : Infinity) : between.meanSquare / within.meanSquare;
   return {
     between,
     within,

@@ -25,11 +25,12 @@ export type OwnSpread =
   | { readonly ok: false; readonly animals: number; readonly because: string };
 
 /**
- * Spread of daily gain between animals fed alike, from an operation's own weights: of each animal the first and the last weight of one
- * fill, far enough apart; grouped by herd and by the two days, so that differences between herds and winters do not count as spread;
- * pooled over the groups within which it is measured.
- * Source: pooled standard deviation, the residual standard deviation of a one-way layout (NIST/SEMATECH e-Handbook 7.4.3.3).
- * @returns what is lacking, where the books do not carry it: fewer than `ownSpreadDegreesOfFreedom` in all groups together.
+ * Spread of daily gain between animals fed alike, from an operation's own weights: of each animal the first and the
+ * last weight of one fill, far enough apart; grouped by herd and by the two days, so that differences between herds and
+ * winters do not count as spread; pooled over the groups within which it is measured. Source: pooled standard
+ * deviation, the residual standard deviation of a one-way layout (NIST/SEMATECH e-Handbook 7.4.3.3).
+ * @returns what is lacking, where the books do not carry it: fewer than `ownSpreadDegreesOfFreedom` in all groups
+ * together.
  */
 export function ownDailyGainSpread(weights: readonly OwnWeight[]): OwnSpread {
   const byAnimal = new Map<string, OwnWeight[]>();
@@ -56,11 +57,27 @@ export function ownDailyGainSpread(weights: readonly OwnWeight[]): OwnSpread {
   const degreesOfFreedom = animals - usable.length;
   const least = TRIAL_CHOICES.ownSpreadDegreesOfFreedom.value;
   if (degreesOfFreedom < least) {
-    return { ok: false, animals, because: `The books hold two weights of like fill, ${TRIAL_CHOICES.ownSpreadDays.value} days apart or more, of ${animals} animals in ${usable.length} groups; ${least} degrees of freedom are needed and there are ${degreesOfFreedom}.` };
+    return {
+      ok: false,
+      animals,
+      because:
+        `The books hold two weights of like fill, ${TRIAL_CHOICES.ownSpreadDays.value} days apart or more, of ` +
+        `${animals} animals in ${usable.length} groups; ${least} degrees of freedom are needed and there are ` +
+        `${degreesOfFreedom}.`,
+    };
   }
   const gains = usable.map((group) => group.gains);
   const kgPerDay = gains.length === 1 ? describe(gains[0] ?? []).sd : oneWayAnova(gains).residualSd;
-  if (!(kgPerDay > 0)) return { ok: false, animals, because: 'All gains in the books are the same, which real weights never are.' };
+  if (!(kgPerDay > 0))
+    return { ok: false, animals, because: 'All gains in the books are the same, which real weights never are.' };
   const spans = usable.map((group) => group.days);
-  return { ok: true, kgPerDay, degreesOfFreedom, animals, groups: usable.length, shortestDays: Math.min(...spans), longestDays: Math.max(...spans) };
+  return {
+    ok: true,
+    kgPerDay,
+    degreesOfFreedom,
+    animals,
+    groups: usable.length,
+    shortestDays: Math.min(...spans),
+    longestDays: Math.max(...spans),
+  };
 }

@@ -2,7 +2,10 @@ import { normalQuantile, normalUpperTail } from './special-functions.js';
 
 export type SpendingKind = 'obrien-fleming-type' | 'pocock-type';
 
-/** Share of the two-sided alpha that may be used up by a look at this fraction of the full information. Source: Lan and DeMets 1983, Biometrika 70:659-663. */
+/**
+ * Share of the two-sided alpha that may be used up by a look at this fraction of the full information. Source: Lan and
+ * DeMets 1983, Biometrika 70:659-663.
+ */
 export function alphaSpent({ kind, alpha, fraction }: { kind: SpendingKind; alpha: number; fraction: number }): number {
   if (fraction <= 0) return 0;
   const at = Math.min(1, fraction);
@@ -28,7 +31,12 @@ function firstDensity(limit: number, variance: number): Density {
   const step = (2 * limit) / GRID;
   const at = Array.from({ length: GRID + 1 }, (_, i) => -limit + i * step);
   const weights = simpson(step);
-  return { at, weighted: at.map((s, i) => (Math.exp((-s * s) / (2 * variance)) / Math.sqrt(2 * Math.PI * variance)) * (weights[i] ?? 0)) };
+  return {
+    at,
+    weighted: at.map(
+      (s, i) => (Math.exp((-s * s) / (2 * variance)) / Math.sqrt(2 * Math.PI * variance)) * (weights[i] ?? 0),
+    ),
+  };
 }
 
 function nextDensity(before: Density, limit: number, variance: number): Density {
@@ -39,7 +47,10 @@ function nextDensity(before: Density, limit: number, variance: number): Density 
   return {
     at,
     weighted: at.map((s, i) => {
-      const density = before.at.reduce((sum, u, j) => sum + (before.weighted[j] ?? 0) * Math.exp(-((s - u) ** 2) / (2 * variance)), 0);
+      const density = before.at.reduce(
+        (sum, u, j) => sum + (before.weighted[j] ?? 0) * Math.exp(-((s - u) ** 2) / (2 * variance)),
+        0,
+      );
       return density * scale * (weights[i] ?? 0);
     }),
   };
@@ -48,14 +59,24 @@ function nextDensity(before: Density, limit: number, variance: number): Density 
 /** Chance of having stayed inside so far and stepping outside ±limit now. */
 function chanceOutside(before: Density, limit: number, variance: number): number {
   const sd = Math.sqrt(variance);
-  return before.at.reduce((sum, u, j) => sum + (before.weighted[j] ?? 0) * (normalUpperTail((limit - u) / sd) + normalUpperTail((limit + u) / sd)), 0);
+  return before.at.reduce(
+    (sum, u, j) =>
+      sum + (before.weighted[j] ?? 0) * (normalUpperTail((limit - u) / sd) + normalUpperTail((limit + u) / sd)),
+    0,
+  );
 }
 
 /**
- * Chance of crossing ±z at each look for the first time, when there is no effect.
- * Source: Armitage, McPherson and Rowe 1969, Journal of the Royal Statistical Society A 132:235-244 (recursive integration).
+ * Chance of crossing ±z at each look for the first time, when there is no effect. Source: Armitage, McPherson and Rowe
+ * 1969, Journal of the Royal Statistical Society A 132:235-244 (recursive integration).
  */
-export function chanceOfFirstCrossing({ fractions, z }: { fractions: readonly number[]; z: readonly number[] }): number[] {
+export function chanceOfFirstCrossing({
+  fractions,
+  z,
+}: {
+  fractions: readonly number[];
+  z: readonly number[];
+}): number[] {
   let density: Density | null = null;
   let reached = 0;
   return fractions.map((fraction, look) => {
@@ -83,8 +104,17 @@ export interface LookBoundary {
  * Source: Lan and DeMets 1983, Biometrika 70:659-663. Small trials use the nominal alpha with Student's t.
  * @throws RangeError if fractions do not rise within 0 to 1.
  */
-export function lookBoundaries({ fractions, alpha, kind }: { fractions: readonly number[]; alpha: number; kind: SpendingKind }): LookBoundary[] {
-  if (fractions.length === 0 || fractions.some((fraction, i) => !(fraction > (fractions[i - 1] ?? 0) && fraction <= 1))) throw new RangeError('Looks need fractions of the information that rise within 0 to 1');
+export function lookBoundaries({
+  fractions,
+  alpha,
+  kind,
+}: {
+  fractions: readonly number[];
+  alpha: number;
+  kind: SpendingKind;
+}): LookBoundary[] {
+  if (fractions.length === 0 || fractions.some((fraction, i) => !(fraction > (fractions[i - 1] ?? 0) && fraction <= 1)))
+    throw new RangeError('Looks need fractions of the information that rise within 0 to 1');
   let density: Density | null = null;
   let reached = 0;
   let spent = 0;
@@ -93,7 +123,8 @@ export function lookBoundaries({ fractions, alpha, kind }: { fractions: readonly
     const variance = fraction - reached;
     const root = Math.sqrt(fraction);
     const before: Density | null = density;
-    const chance = (z: number) => (before === null ? 2 * normalUpperTail(z) : chanceOutside(before, z * root, variance));
+    const chance = (z: number) =>
+      before === null ? 2 * normalUpperTail(z) : chanceOutside(before, z * root, variance);
     let low = 0;
     let high = 12;
     for (let step = 0; step < 45; step += 1) {

@@ -18,7 +18,14 @@ export interface ProtocolSheet {
  * The sheet that goes to the yard: when to weigh, how to shrink, what to write down each day.
  * Two weighing days at each end if `twoDays`. The first weighing is day 0; feeding runs `lengthDays` days.
  */
-export function protocolSheet({ lengthDays, twoDays, fill, hoursOffFeed, interimDays, unit }: {
+export function protocolSheet({
+  lengthDays,
+  twoDays,
+  fill,
+  hoursOffFeed,
+  interimDays,
+  unit,
+}: {
   lengthDays: number;
   twoDays: boolean;
   fill: 'full' | 'shrunk';
@@ -30,22 +37,75 @@ export function protocolSheet({ lengthDays, twoDays, fill, hoursOffFeed, interim
   const endDays = twoDays ? [lengthDays, lengthDays + 1] : [lengthDays];
   const weigh = (day: number, which: string): ProtocolStep[] => [
     ...(fill === 'shrunk'
-      ? [{ code: 'hold-off-feed' as const, day, words: `Take feed and water away ${hoursOffFeed} hours before weighing, the same for every animal and every weighing. Not in heat, and not for animals that are weak, close to calving or newly calved: ask a veterinarian.` }]
+      ? [
+          {
+            code: 'hold-off-feed' as const,
+            day,
+            words:
+              `Take feed and water away ${hoursOffFeed} hours before weighing, the same for every animal and ` +
+              'every weighing. Not in heat, and not for animals that are weak, close to calving or newly calved: ' +
+              'ask a veterinarian.',
+          },
+        ]
       : []),
-    { code: 'weigh', day, words: `Day ${day}: ${which}. Weigh every animal on the same scale at the same time of day, ${fill === 'shrunk' ? `after ${hoursOffFeed} hours without feed and water` : 'before the morning feed'}. Check the scale with a known weight first.` },
+    {
+      code: 'weigh',
+      day,
+      words:
+        `Day ${day}: ${which}. Weigh every animal on the same scale at the same time of day, ` +
+        `${fill === 'shrunk' ? `after ${hoursOffFeed} hours without feed and water` : 'before the morning feed'}. ` +
+        'Check the scale with a known weight first.',
+    },
   ];
   return {
     protocol: { lengthDays, startDays, endDays, fill, hoursOffFeed },
     steps: [
-      ...startDays.flatMap((day, i) => weigh(day, twoDays ? `start weight, ${i === 0 ? 'first' : 'second'} of two days in a row` : 'start weight')),
-      { code: 'draw-arms', day: startDays.at(-1) ?? 0, words: `Draw the arms from the start weights with the kept seed. Nobody chooses which ${unit === 'pen' ? 'pen' : 'animal'} gets which feed.` },
-      { code: 'feed', day: null, words: 'Feed all arms at the same time of day, in the same weather and by the same hand; only the feeding under test differs.' },
+      ...startDays.flatMap((day, i) =>
+        weigh(day, twoDays ? `start weight, ${i === 0 ? 'first' : 'second'} of two days in a row` : 'start weight'),
+      ),
+      {
+        code: 'draw-arms',
+        day: startDays.at(-1) ?? 0,
+        words:
+          'Draw the arms from the start weights with the kept seed. Nobody chooses which ' +
+          `${unit === 'pen' ? 'pen' : 'animal'} gets which feed.`,
+      },
+      {
+        code: 'feed',
+        day: null,
+        words:
+          'Feed all arms at the same time of day, in the same weather and by the same hand; only the feeding ' +
+          'under test differs.',
+      },
       ...interimDays.flatMap((day) => weigh(day, 'weighing on the way')),
-      ...endDays.flatMap((day, i) => weigh(day, twoDays ? `end weight, ${i === 0 ? 'first' : 'second'} of two days in a row` : 'end weight')),
+      ...endDays.flatMap((day, i) =>
+        weigh(day, twoDays ? `end weight, ${i === 0 ? 'first' : 'second'} of two days in a row` : 'end weight'),
+      ),
       { code: 'look', day: null, words: 'Do not judge before the end, except at the looks that the plan names.' },
-      { code: 'watch', day: null, words: `A weight holds gut fill: ${GUT_FILL.smallestShareOfLiveWeight.value * 100} to ${GUT_FILL.largestShareOfLiveWeight.value * 100} % of live weight is fill. Put all arms on the same feed for some days before each weighing if the feedings differ in bulk.` },
-      { code: 'watch', day: null, words: 'Sick animals are treated first and written down second; they stay in their arm on paper. A veterinarian decides, not the trial.' },
+      {
+        code: 'watch',
+        day: null,
+        words:
+          `A weight holds gut fill: ${GUT_FILL.smallestShareOfLiveWeight.value * 100} to ` +
+          `${GUT_FILL.largestShareOfLiveWeight.value * 100} % of live weight is fill. Put all arms on the same ` +
+          'feed for some days before each weighing if the feedings differ in bulk.',
+      },
+      {
+        code: 'watch',
+        day: null,
+        words:
+          'Sick animals are treated first and written down second; they stay in their arm on paper. A ' +
+          'veterinarian decides, not the trial.',
+      },
     ],
-    dailyRecord: ['head fed in each arm or pen', 'hay fed by lot, pounds or bales, in the order laid', 'hay refused', 'hay wasted', 'weather at feeding', 'water checked', 'animals sick, treated, moved, sold or dead, with the reason'],
+    dailyRecord: [
+      'head fed in each arm or pen',
+      'hay fed by lot, pounds or bales, in the order laid',
+      'hay refused',
+      'hay wasted',
+      'weather at feeding',
+      'water checked',
+      'animals sick, treated, moved, sold or dead, with the reason',
+    ],
   };
 }

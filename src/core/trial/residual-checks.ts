@@ -12,16 +12,18 @@ export interface NormalityCheck {
 }
 
 /**
- * Shapiro-Francia test of normality.
- * Source: Royston, P. 1993. A pocket-calculator algorithm for the Shapiro-Francia test for non-normality. Statistics in Medicine 12:181-184;
- * normal scores after Blom 1958.
+ * Shapiro-Francia test of normality. Source: Royston, P. 1993. A pocket-calculator algorithm for the Shapiro-Francia
+ * test for non-normality. Statistics in Medicine 12:181-184; normal scores after Blom 1958.
  * @returns null outside 5 to 5000 values, where the published p-value does not hold, or when the values do not vary.
  */
 export function shapiroFrancia(values: readonly number[]): NormalityCheck | null {
   const n = values.length;
   if (n < 5 || n > 5000) return null;
   const sorted = [...values].sort((one, other) => one - other);
-  const points = sorted.map((value, index) => ({ value, normalScore: normalQuantile((index + 1 - 0.375) / (n + 0.25)) }));
+  const points = sorted.map((value, index) => ({
+    value,
+    normalScore: normalQuantile((index + 1 - 0.375) / (n + 0.25)),
+  }));
   const mean = describe(sorted).mean;
   const across = points.reduce((sum, point) => sum + point.normalScore * (point.value - mean), 0);
   const scores = points.reduce((sum, point) => sum + point.normalScore ** 2, 0);
@@ -44,8 +46,8 @@ export interface EqualVarianceCheck {
 }
 
 /**
- * Test of equal variances on distances from the median.
- * Source: Brown and Forsythe 1974, Journal of the American Statistical Association 69:364-367; NIST/SEMATECH e-Handbook 1.3.5.10.
+ * Test of equal variances on distances from the median. Source: Brown and Forsythe 1974, Journal of the American
+ * Statistical Association 69:364-367; NIST/SEMATECH e-Handbook 1.3.5.10.
  * @returns null when an arm has fewer than three values or nothing varies.
  */
 export function brownForsythe(groups: readonly (readonly number[])[]): EqualVarianceCheck | null {
@@ -56,7 +58,13 @@ export function brownForsythe(groups: readonly (readonly number[])[]): EqualVari
   });
   const analysis = oneWayAnova(distances);
   if (!Number.isFinite(analysis.f)) return null;
-  return { method: 'brown-forsythe', f: analysis.f, between: analysis.between.degreesOfFreedom, within: analysis.within.degreesOfFreedom, p: analysis.p };
+  return {
+    method: 'brown-forsythe',
+    f: analysis.f,
+    between: analysis.between.degreesOfFreedom,
+    within: analysis.within.degreesOfFreedom,
+    p: analysis.p,
+  };
 }
 
 /**
@@ -64,7 +72,17 @@ export function brownForsythe(groups: readonly (readonly number[])[]): EqualVari
  * Source: Cook, R.D. 1977. Detection of influential observation in linear regression. Technometrics 19:15-18.
  * A row that alone decides its own fitted value (leverage one) has no distance: null.
  */
-export function cooksDistances({ residuals, leverages, parameters, residualSd }: { residuals: readonly number[]; leverages: readonly number[]; parameters: number; residualSd: number }): (number | null)[] {
+export function cooksDistances({
+  residuals,
+  leverages,
+  parameters,
+  residualSd,
+}: {
+  residuals: readonly number[];
+  leverages: readonly number[];
+  parameters: number;
+  residualSd: number;
+}): (number | null)[] {
   return residuals.map((residual, index) => {
     const leverage = leverages[index] ?? 1;
     if (1 - leverage < 1e-12 || !(residualSd > 0)) return null;

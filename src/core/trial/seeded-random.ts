@@ -12,7 +12,10 @@ export interface SeededRandom {
   nextNormal(): number;
 }
 
-/** 6364136223846793005 in two halves of 32 bits: whole numbers of 64 bits are kept as halves, which is much faster than BigInt. */
+/**
+ * 6364136223846793005 in two halves of 32 bits: whole numbers of 64 bits are kept as halves, which is much faster than
+ * BigInt.
+ */
 const MULTIPLIER_HIGH = 0x5851f42d;
 const MULTIPLIER_LOW = 0x4c957f2d;
 const SEED_TEXT = /^\d{1,20}$/;
@@ -24,14 +27,16 @@ export function isSeed(seed: string): boolean {
 }
 
 /**
- * Seeded generator PCG32.
- * Source: O'Neill, M.E. 2014. PCG: a family of simple fast space-efficient statistically good algorithms for random number
- * generation. Harvey Mudd College, HMC-CS-2014-0905.
+ * Seeded generator PCG32. Source: O'Neill, M.E. 2014. PCG: a family of simple fast space-efficient statistically good
+ * algorithms for random number generation. Harvey Mudd College, HMC-CS-2014-0905.
  * @throws RangeError if the seed is not a whole number below 2⁶⁴ written in digits.
  */
 export function seededRandom({ seed, stream = '54' }: { seed: string; stream?: string }): SeededRandom {
   if (!isSeed(seed) || !isSeed(stream)) throw new RangeError('A seed is a whole number below 2^64 written in digits');
-  const halves = (whole: bigint) => ({ high: Number(BigInt.asUintN(64, whole) >> 32n), low: Number(BigInt.asUintN(32, whole)) });
+  const halves = (whole: bigint) => ({
+    high: Number(BigInt.asUintN(64, whole) >> 32n),
+    low: Number(BigInt.asUintN(32, whole)),
+  });
   const increment = halves((BigInt(stream) << 1n) | 1n);
   const start = halves(BigInt(seed));
   let high = 0;
@@ -66,7 +71,8 @@ export function seededRandom({ seed, stream = '54' }: { seed: string; stream?: s
   return {
     nextUint32,
     nextBelow: (limit) => {
-      if (!Number.isInteger(limit) || limit < 1 || limit > 2 ** 32) throw new RangeError(`A limit is a whole number from 1 to 2^32, was ${limit}`);
+      if (!Number.isInteger(limit) || limit < 1 || limit > 2 ** 32)
+        throw new RangeError(`A limit is a whole number from 1 to 2^32, was ${limit}`);
       // Values under the remainder are drawn again: otherwise small results would come up more often.
       const remainder = 2 ** 32 % limit;
       let value = nextUint32();
@@ -77,7 +83,10 @@ export function seededRandom({ seed, stream = '54' }: { seed: string; stream?: s
   };
 }
 
-/** A random order of the items. Source: Fisher and Yates 1938, in the form of Durstenfeld 1964, Communications of the ACM 7:420. */
+/**
+ * A random order of the items. Source: Fisher and Yates 1938, in the form of Durstenfeld 1964, Communications of the
+ * ACM 7:420.
+ */
 export function shuffled<Item>(items: readonly Item[], random: SeededRandom): Item[] {
   const order = items.map((item) => item);
   for (let last = order.length - 1; last > 0; last -= 1) {

@@ -8,7 +8,10 @@ export interface SimulatedScenario {
   readonly perArm: number;
   readonly trueDifferenceKgPerDay: number;
   readonly sdKgPerDay: number;
-  /** Gain rises by this for each standard deviation of start weight, in kilograms a day; the rest of the spread is left over. */
+  /**
+   * Gain rises by this for each standard deviation of start weight, in kilograms a day; the rest of the spread is left
+   * over.
+   */
   readonly gainPerStartWeightSd: number;
 }
 
@@ -27,18 +30,30 @@ export interface CoverageRow extends SimulatedScenario {
 }
 
 /**
- * What estimating the slope costs: chance imbalance of start weights raises the error variance of the adjusted difference by 1 + 1/(f − 2),
- * f the degrees of freedom within arms. Source: Cochran, W.G. 1957. Analysis of covariance: its nature and uses. Biometrics 13:261-281 (from memory).
+ * What estimating the slope costs: chance imbalance of start weights raises the error variance of the adjusted
+ * difference by 1 + 1/(f − 2), f the degrees of freedom within arms. Source: Cochran, W.G. 1957. Analysis of
+ * covariance: its nature and uses. Biometrics 13:261-281 (from memory).
  */
 function covarianceInflation(perArm: number): number {
   return Math.sqrt(1 + 1 / (2 * (perArm - 1) - 2));
 }
 
 /**
- * Simulates trials with normal gains and start weights and counts how often the interval holds the truth and how often it finds a
- * difference, by Welch and by analysis of covariance, beside what a plan promises. The same seed gives the same table.
+ * Simulates trials with normal gains and start weights and counts how often the interval holds the truth and how often
+ * it finds a difference, by Welch and by analysis of covariance, beside what a plan promises. The same seed gives the
+ * same table.
  */
-export function coverageAndPowerTable({ scenarios, trials, confidence, seed }: { scenarios: readonly SimulatedScenario[]; trials: number; confidence: number; seed: string }): CoverageRow[] {
+export function coverageAndPowerTable({
+  scenarios,
+  trials,
+  confidence,
+  seed,
+}: {
+  scenarios: readonly SimulatedScenario[];
+  trials: number;
+  confidence: number;
+  seed: string;
+}): CoverageRow[] {
   return scenarios.flatMap((scenario, index) => {
     const random = seededRandom({ seed, stream: String(index + 1) });
     const { perArm, trueDifferenceKgPerDay: truth, sdKgPerDay: sd, gainPerStartWeightSd: slope } = scenario;
@@ -46,15 +61,20 @@ export function coverageAndPowerTable({ scenarios, trials, confidence, seed }: {
     const methods = ['welch', 'analysis-of-covariance'] as const;
     const counts = { welch: { held: 0, found: 0 }, 'analysis-of-covariance': { held: 0, found: 0 } };
     for (let trial = 0; trial < trials; trial += 1) {
-      const arm = (shift: number) => Array.from({ length: perArm }, () => {
-        const weight = random.nextNormal();
-        return { covariate: weight, response: shift + slope * weight + leftOver * random.nextNormal() };
-      });
+      const arm = (shift: number) =>
+        Array.from({ length: perArm }, () => {
+          const weight = random.nextNormal();
+          return { covariate: weight, response: shift + slope * weight + leftOver * random.nextNormal() };
+        });
       const usual = arm(0);
       const change = arm(truth);
       const covariance = analysisOfCovariance({ arms: [usual, change], confidence });
       const answers = {
-        welch: welchDifference({ first: describe(usual.map((row) => row.response)), second: describe(change.map((row) => row.response)), confidence }),
+        welch: welchDifference({
+          first: describe(usual.map((row) => row.response)),
+          second: describe(change.map((row) => row.response)),
+          confidence,
+        }),
         'analysis-of-covariance': covariance.ok ? covariance.differences[0] : undefined,
       };
       for (const method of methods) {
@@ -65,10 +85,18 @@ export function coverageAndPowerTable({ scenarios, trials, confidence, seed }: {
       }
     }
     return methods.map((method): CoverageRow => {
-      const planned = twoSampleTPower({ perArm, difference: truth, sd: method === 'welch' ? sd : leftOver * covarianceInflation(perArm), alpha: 1 - confidence });
+      const planned = twoSampleTPower({
+        perArm,
+        difference: truth,
+        sd: method === 'welch' ? sd : leftOver * covarianceInflation(perArm),
+        alpha: 1 - confidence,
+      });
       const error = (share: number) => Math.sqrt((share * (1 - share)) / trials);
       return {
-        ...scenario, trials, confidence, method,
+        ...scenario,
+        trials,
+        confidence,
+        method,
         coverage: counts[method].held / trials,
         foundDifference: counts[method].found / trials,
         planned,
@@ -80,12 +108,22 @@ export function coverageAndPowerTable({ scenarios, trials, confidence, seed }: {
 
 /** The table as lines of text, for a report. */
 export function coverageAndPowerLines(rows: readonly CoverageRow[]): string[] {
-  const line = (cells: readonly string[]) => cells.map((cell, i) => (i === 0 ? cell.padEnd(24) : cell.padStart(11))).join(' ');
+  const line = (cells: readonly string[]) =>
+    cells.map((cell, i) => (i === 0 ? cell.padEnd(24) : cell.padStart(11))).join(' ');
   return [
     line(['method', 'head an arm', 'difference', 'sd', 'trials', 'coverage', 'found', 'planned', '± (1 s.e.)']),
-    ...rows.map((row) => line([
-      row.method, String(row.perArm), row.trueDifferenceKgPerDay.toFixed(3), row.sdKgPerDay.toFixed(3), String(row.trials),
-      row.coverage.toFixed(4), row.foundDifference.toFixed(4), row.planned.toFixed(4), row.monteCarloError.foundDifference.toFixed(4),
-    ])),
+    ...rows.map((row) =>
+      line([
+        row.method,
+        String(row.perArm),
+        row.trueDifferenceKgPerDay.toFixed(3),
+        row.sdKgPerDay.toFixed(3),
+        String(row.trials),
+        row.coverage.toFixed(4),
+        row.foundDifference.toFixed(4),
+        row.planned.toFixed(4),
+        row.monteCarloError.foundDifference.toFixed(4),
+      ]),
+    ),
   ];
 }

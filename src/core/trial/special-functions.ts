@@ -36,7 +36,10 @@ function logBetaKernel(x: number, complement: number, a: number, b: number): num
 const TINY = 1e-300;
 const MOST_TERMS = 100_000;
 
-/** Continued fraction for the incomplete beta function, evaluated by the modified Lentz method (Thompson and Barnett 1986). */
+/**
+ * Continued fraction for the incomplete beta function, evaluated by the modified Lentz method (Thompson and Barnett
+ * 1986).
+ */
 function betaFraction(x: number, a: number, b: number): number {
   let c = 1;
   let d = 1 - ((a + b) * x) / (a + 1);
@@ -64,8 +67,19 @@ function betaFraction(x: number, a: number, b: number): number {
  * `complement` is 1 − x; pass it when it is known more exactly than x itself.
  * Source: NIST Digital Library of Mathematical Functions, 8.17.22 (continued fraction) and 8.17.4 (symmetry).
  */
-export function regularisedIncompleteBeta({ x, complement = 1 - x, a, b }: { x: number; complement?: number; a: number; b: number }): number {
-  if (!(a > 0) || !(b > 0)) throw new RangeError(`The incomplete beta function takes positive shapes, was given ${a} and ${b}`);
+export function regularisedIncompleteBeta({
+  x,
+  complement = 1 - x,
+  a,
+  b,
+}: {
+  x: number;
+  complement?: number;
+  a: number;
+  b: number;
+}): number {
+  if (!(a > 0) || !(b > 0))
+    throw new RangeError(`The incomplete beta function takes positive shapes, was given ${a} and ${b}`);
   if (x <= 0) return 0;
   if (complement <= 0) return 1;
   const kernel = Math.exp(logBetaKernel(x, complement, a, b));
@@ -102,25 +116,50 @@ export function normalCumulative(z: number): number {
 /** Rational approximations of algorithm AS 241 (PPND16). Source: Wichura, M.J. 1988. Applied Statistics 37:477-484. */
 const AS241 = {
   middle: {
-    above: [3.387132872796366608, 133.14166789178437745, 1971.5909503065514427, 13731.693765509461125, 45921.953931549871457, 67265.770927008700853, 33430.575583588128105, 2509.0809287301226727],
-    below: [1, 42.313330701600911252, 687.1870074920579083, 5394.1960214247511077, 21213.794301586595867, 39307.89580009271061, 28729.085735721942674, 5226.495278852854561],
+    above: [
+      3.387132872796366608, 133.14166789178437745, 1971.5909503065514427, 13731.693765509461125, 45921.953931549871457,
+      67265.770927008700853, 33430.575583588128105, 2509.0809287301226727,
+    ],
+    below: [
+      1, 42.313330701600911252, 687.1870074920579083, 5394.1960214247511077, 21213.794301586595867,
+      39307.89580009271061, 28729.085735721942674, 5226.495278852854561,
+    ],
   },
   shoulder: {
-    above: [1.42343711074968357734, 4.6303378461565452959, 5.7694972214606914055, 3.64784832476320460504, 1.27045825245236838258, 0.24178072517745061177, 0.0227238449892691845833, 7.7454501427834140764e-4],
-    below: [1, 2.05319162663775882187, 1.6763848301838038494, 0.68976733498510000455, 0.14810397642748007459, 0.0151986665636164571966, 5.475938084995344946e-4, 1.05075007164441684324e-9],
+    above: [
+      1.42343711074968357734, 4.6303378461565452959, 5.7694972214606914055, 3.64784832476320460504,
+      1.27045825245236838258, 0.24178072517745061177, 0.0227238449892691845833, 7.7454501427834140764e-4,
+    ],
+    below: [
+      1, 2.05319162663775882187, 1.6763848301838038494, 0.68976733498510000455, 0.14810397642748007459,
+      0.0151986665636164571966, 5.475938084995344946e-4, 1.05075007164441684324e-9,
+    ],
   },
   tail: {
-    above: [6.6579046435011037772, 5.4637849111641143699, 1.7848265399172913358, 0.29656057182850489123, 0.026532189526576123093, 0.0012426609473880784386, 2.71155556874348757815e-5, 2.01033439929228813265e-7],
-    below: [1, 0.59983220655588793769, 0.13692988092273580531, 0.0148753612908506148525, 7.868691311456132591e-4, 1.8463183175100546818e-5, 1.4215117583164458887e-7, 2.04426310338993978564e-15],
+    above: [
+      6.6579046435011037772, 5.4637849111641143699, 1.7848265399172913358, 0.29656057182850489123,
+      0.026532189526576123093, 0.0012426609473880784386, 2.71155556874348757815e-5, 2.01033439929228813265e-7,
+    ],
+    below: [
+      1, 0.59983220655588793769, 0.13692988092273580531, 0.0148753612908506148525, 7.868691311456132591e-4,
+      1.8463183175100546818e-5, 1.4215117583164458887e-7, 2.04426310338993978564e-15,
+    ],
   },
 } as const;
 
-function ratio({ above, below }: { readonly above: readonly number[]; readonly below: readonly number[] }, x: number): number {
-  const horner = (coefficients: readonly number[]) => coefficients.reduceRight((sum, coefficient) => sum * x + coefficient, 0);
+function ratio(
+  { above, below }: { readonly above: readonly number[]; readonly below: readonly number[] },
+  x: number,
+): number {
+  const horner = (coefficients: readonly number[]) =>
+    coefficients.reduceRight((sum, coefficient) => sum * x + coefficient, 0);
   return horner(above) / horner(below);
 }
 
-/** The z below which a standard normal value falls with chance p. Source: Wichura 1988, algorithm AS 241. @throws RangeError outside 0 < p < 1. */
+/**
+ * The z below which a standard normal value falls with chance p. Source: Wichura 1988, algorithm AS 241. @throws
+ * RangeError outside 0 < p < 1.
+ */
 export function normalQuantile(p: number): number {
   if (!(p > 0 && p < 1)) throw new RangeError(`A chance lies between 0 and 1, was given ${p}`);
   const q = p - 0.5;

@@ -34,31 +34,64 @@ export function differenceWithInterval(parts: {
 }
 
 function check(arms: readonly ArmSummary[]): void {
-  if (arms.some((arm) => arm.n < 2 || !(arm.variance >= 0))) throw new RangeError('Each arm needs at least two values and a variance');
+  if (arms.some((arm) => arm.n < 2 || !(arm.variance >= 0)))
+    throw new RangeError('Each arm needs at least two values and a variance');
 }
 
 /**
- * Difference of two means without assuming equal variances.
- * Source: Welch, B.L. 1947. Biometrika 34:28-35; degrees of freedom after Satterthwaite 1946, Biometrics Bulletin 2:110-114.
+ * Difference of two means without assuming equal variances. Source: Welch, B.L. 1947. Biometrika 34:28-35; degrees of
+ * freedom after Satterthwaite 1946, Biometrics Bulletin 2:110-114.
  * @throws RangeError if an arm has fewer than two values.
  */
-export function welchDifference({ first, second, confidence }: { first: ArmSummary; second: ArmSummary; confidence: number }): Difference {
+export function welchDifference({
+  first,
+  second,
+  confidence,
+}: {
+  first: ArmSummary;
+  second: ArmSummary;
+  confidence: number;
+}): Difference {
   check([first, second]);
   const a = first.variance / first.n;
   const b = second.variance / second.n;
   // Two arms without any spread have no Satterthwaite ratio; the pooled count is its limit for equal variances.
-  const degreesOfFreedom = a + b === 0 ? first.n + second.n - 2 : (a + b) ** 2 / (a ** 2 / (first.n - 1) + b ** 2 / (second.n - 1));
-  return differenceWithInterval({ method: 'welch', difference: second.mean - first.mean, standardError: Math.sqrt(a + b), degreesOfFreedom, confidence });
+  const degreesOfFreedom =
+    a + b === 0 ? first.n + second.n - 2 : (a + b) ** 2 / (a ** 2 / (first.n - 1) + b ** 2 / (second.n - 1));
+  return differenceWithInterval({
+    method: 'welch',
+    difference: second.mean - first.mean,
+    standardError: Math.sqrt(a + b),
+    degreesOfFreedom,
+    confidence,
+  });
 }
 
 /**
  * Difference of two means with one variance for both.
  * Source: NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.3.
  */
-export function pooledDifference({ first, second, confidence }: { first: ArmSummary; second: ArmSummary; confidence: number }): Difference & { readonly pooledSd: number } {
+export function pooledDifference({
+  first,
+  second,
+  confidence,
+}: {
+  first: ArmSummary;
+  second: ArmSummary;
+  confidence: number;
+}): Difference & { readonly pooledSd: number } {
   check([first, second]);
   const degreesOfFreedom = first.n + second.n - 2;
   const pooledSd = Math.sqrt(((first.n - 1) * first.variance + (second.n - 1) * second.variance) / degreesOfFreedom);
   const standardError = pooledSd * Math.sqrt(1 / first.n + 1 / second.n);
-  return { ...differenceWithInterval({ method: 'pooled', difference: second.mean - first.mean, standardError, degreesOfFreedom, confidence }), pooledSd };
+  return {
+    ...differenceWithInterval({
+      method: 'pooled',
+      difference: second.mean - first.mean,
+      standardError,
+      degreesOfFreedom,
+      confidence,
+    }),
+    pooledSd,
+  };
 }

@@ -1,3 +1,5 @@
+import { Decimal } from '../units/decimal.js';
+
 /** Whether weights and gains are told in pounds or kilograms. */
 export type ToldIn = 'lb' | 'kg';
 
@@ -11,15 +13,22 @@ export function told(kg: number, unit: ToldIn): number {
 const MOST_PLACES = 8;
 
 /** Rounds so that a printed interval never is narrower than the true one and never loses the sign of a bound. */
-export function roundedOutward({ low, high, places }: { low: number; high: number; places: number }): { low: string; high: string } {
-  const bound = (value: number, round: (x: number) => number): string => {
+export function roundedOutward({ low, high, places }: { low: number; high: number; places: number }): {
+  low: string;
+  high: string;
+} {
+  const bound = (value: number, towards: 'down' | 'up'): string => {
+    const round = towards === 'down' ? Math.floor : Math.ceil;
     for (let digits = places; digits <= MOST_PLACES; digits += 1) {
       const text = (round(value * 10 ** digits) / 10 ** digits).toFixed(digits);
       if (value === 0 || Number(text) !== 0) return text;
     }
-    return value.toPrecision(2);
+    // Too small for the places there are: two digits, rounded the same way.
+    return Number(
+      new Decimal(value).toSignificantDigits(2, towards === 'down' ? Decimal.ROUND_FLOOR : Decimal.ROUND_CEIL),
+    ).toPrecision(2);
   };
-  return { low: bound(low, Math.floor), high: bound(high, Math.ceil) };
+  return { low: bound(low, 'down'), high: bound(high, 'up') };
 }
 
 export function roundedUp(value: number, places: number): string {

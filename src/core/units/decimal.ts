@@ -4,7 +4,12 @@ import { Decimal as DecimalJs } from 'decimal.js';
  * The one decimal of the house: 60 significant digits and banker's rounding, so that no sum,
  * conversion or price in these books is limited by the library's default of 20 digits.
  */
-export const Decimal = DecimalJs.clone({ precision: 60, rounding: DecimalJs.ROUND_HALF_EVEN, toExpNeg: -40, toExpPos: 60 });
+export const Decimal = DecimalJs.clone({
+  precision: 60,
+  rounding: DecimalJs.ROUND_HALF_EVEN,
+  toExpNeg: -40,
+  toExpPos: 60,
+});
 export type Decimal = DecimalJs;
 
 export const ZERO: Decimal = new Decimal(0);
@@ -20,7 +25,10 @@ export function decimal(value: string | number | Decimal): Decimal {
   return new Decimal(value);
 }
 
-/** A float that came out of nutrition or statistics, as a decimal of at most `places` places. Never for money or mass at rest. */
+/**
+ * A float that came out of nutrition or statistics, as a decimal of at most `places` places. Never for money or mass at
+ * rest.
+ */
 export function decimalFromFloat(value: number, places: number): Decimal {
   if (!Number.isFinite(value)) throw new RangeError(`Not a finite number: ${value}`);
   return new Decimal(value).toDecimalPlaces(places);
@@ -41,7 +49,8 @@ export function sumDecimals(values: Iterable<Decimal>): Decimal {
  * Shares `total` out over `weights` at `places` decimal places so that the shares add up to the total exactly.
  * Each share is rounded toward zero first; the units that are left go one by one to the largest remainders,
  * the earlier share first where remainders tie.
- * @throws RangeError if there are no weights, one is negative, all are zero, or the total has more places than asked for.
+ * @throws RangeError if there are no weights, one is negative, all are zero, or the total has more places than asked
+ * for.
  */
 export function shareOut(total: Decimal, weights: readonly Decimal[], places: number): Decimal[] {
   const sum = sumDecimals(weights);

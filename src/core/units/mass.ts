@@ -1,9 +1,9 @@
 import { Decimal, decimal, decimalText, ZERO } from './decimal.js';
 
 /**
- * Units of mass, each by its exact size in kilograms.
- * Source: the international yard and pound agreement of 1959 (NIST Handbook 44, appendix C): 1 lb = 0.45359237 kg exactly,
- * 1 short ton = 2000 lb, 1 oz = 1/16 lb. UCUM: Unified Code for Units of Measure. UN/CEFACT Recommendation 20 codes.
+ * Units of mass, each by its exact size in kilograms. Source: the international yard and pound agreement of 1959 (NIST
+ * Handbook 44, appendix C): 1 lb = 0.45359237 kg exactly, 1 short ton = 2000 lb, 1 oz = 1/16 lb. UCUM: Unified Code for
+ * Units of Measure. UN/CEFACT Recommendation 20 codes.
  */
 export const MASS_UNITS = {
   kg: { kilograms: '1', name: 'kilogram', ucum: 'kg', uncefact: 'KGM' },

@@ -89,7 +89,8 @@ export class Money {
   }
 
   #same(other: Money): Money {
-    if (other.currency !== this.currency) throw new RangeError(`Cannot combine ${this.currency} with ${other.currency}`);
+    if (other.currency !== this.currency)
+      throw new RangeError(`Cannot combine ${this.currency} with ${other.currency}`);
     return other;
   }
 }

@@ -1,67 +1,186 @@
 import { z } from 'zod';
 import {
-  ANIMAL_CLASSES, ANIMAL_SEXES, type AnimalDescription, BREED_TYPES, COAT_CONDITIONS, COLD_METHODS, FINISH_END_POINTS, HIDE_THICKNESSES, REQUIREMENT_EDITIONS, type RequirementConditions, type RequirementSet, TERRAINS,
+  ANIMAL_CLASSES,
+  ANIMAL_SEXES,
+  type AnimalDescription,
+  BREED_TYPES,
+  COAT_CONDITIONS,
+  COLD_METHODS,
+  FINISH_END_POINTS,
+  HIDE_THICKNESSES,
+  REQUIREMENT_EDITIONS,
+  type RequirementConditions,
+  type RequirementSet,
+  TERRAINS,
 } from '../../core/requirements/requirement-set.js';
 import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
 import {
-  energyIn, figure, figureOut, gainIn, kilograms, lengthIn, massIn, percent, present, type Spelling, systemOf, temperatureIn, temperatureOut, tidy, toCelsius, toKgPerDay, toKmPerHour, toMcalPerKg, toMetres, windIn, writeTemperature,
+  energyIn,
+  figure,
+  figureOut,
+  gainIn,
+  kilograms,
+  lengthIn,
+  massIn,
+  percent,
+  present,
+  type Spelling,
+  systemOf,
+  temperatureIn,
+  temperatureOut,
+  tidy,
+  toCelsius,
+  toKgPerDay,
+  toKmPerHour,
+  toMcalPerKg,
+  toMetres,
+  windIn,
+  writeTemperature,
 } from './quantities.js';
 
-/** One animal, or the mean animal of a herd, as the nutritionist describes it. What is left out takes the stated default, and the answer says so. */
-export const animalIn = z.strictObject({
-  class: z.enum(ANIMAL_CLASSES).describe('Class'), sex: z.enum(ANIMAL_SEXES).describe('Sex'), bodyWeight: massIn.describe('Live weight, gut full; shrunk weight is 0.96 of it'),
-  matureWeight: massIn.optional().describe('Full weight when grown'), finalShrunkWeight: massIn.optional().describe('Growing cattle: shrunk weight at the fat end point'), finishEndPoint: z.enum(FINISH_END_POINTS).optional().describe('Fat end point'),
-  bodyCondition: z.number().min(1).max(9).optional().describe('Condition score, 1 to 9'), breedType: z.enum(BREED_TYPES).optional().describe('Breed type'), targetDailyGain: gainIn('Shrunk gain wanted').optional(), ageMonths: z.number().min(0).max(360).optional().describe('Age, months'),
-  daysPregnant: z.number().min(0).max(300).optional().describe('Days since conception'), calfBirthWeight: massIn.optional().describe('Expected birth weight of the calf'), daysInMilk: z.number().min(0).max(600).optional().describe('Days since calving'),
-  peakMilk: massIn.optional().describe('Milk a day at the peak'), milk: massIn.optional().describe('Milk of the day, if measured'), milkFatPercent: percent('Milk fat').optional(), milkSolidsNotFatPercent: percent('Milk solids not fat').optional(), milkProteinPercent: percent('Milk protein').optional(),
-  ionophore: z.boolean().optional().describe('Gets an ionophore'), implanted: z.boolean().optional().describe('Growing cattle: has an implant'),
-}).describe('One animal, or the mean animal of a herd');
+/**
+ * One animal, or the mean animal of a herd, as the nutritionist describes it. What is left out takes the stated
+ * default, and the answer says so.
+ */
+export const animalIn = z
+  .strictObject({
+    class: z.enum(ANIMAL_CLASSES).describe('Class'),
+    sex: z.enum(ANIMAL_SEXES).describe('Sex'),
+    bodyWeight: massIn.describe('Live weight, gut full; shrunk weight is 0.96 of it'),
+    matureWeight: massIn.optional().describe('Full weight when grown'),
+    finalShrunkWeight: massIn.optional().describe('Growing cattle: shrunk weight at the fat end point'),
+    finishEndPoint: z.enum(FINISH_END_POINTS).optional().describe('Fat end point'),
+    bodyCondition: z.number().min(1).max(9).optional().describe('Condition score, 1 to 9'),
+    breedType: z.enum(BREED_TYPES).optional().describe('Breed type'),
+    targetDailyGain: gainIn('Shrunk gain wanted').optional(),
+    ageMonths: z.number().min(0).max(360).optional().describe('Age, months'),
+    daysPregnant: z.number().min(0).max(300).optional().describe('Days since conception'),
+    calfBirthWeight: massIn.optional().describe('Expected birth weight of the calf'),
+    daysInMilk: z.number().min(0).max(600).optional().describe('Days since calving'),
+    peakMilk: massIn.optional().describe('Milk a day at the peak'),
+    milk: massIn.optional().describe('Milk of the day, if measured'),
+    milkFatPercent: percent('Milk fat').optional(),
+    milkSolidsNotFatPercent: percent('Milk solids not fat').optional(),
+    milkProteinPercent: percent('Milk protein').optional(),
+    ionophore: z.boolean().optional().describe('Gets an ionophore'),
+    implanted: z.boolean().optional().describe('Growing cattle: has an implant'),
+  })
+  .describe('One animal, or the mean animal of a herd');
 
-const dietIn = z.strictObject({
-  netEnergyMaintenance: energyIn('NEm').optional(), netEnergyGain: energyIn('NEg').optional(), metabolizableEnergy: energyIn('ME').optional(), totalDigestibleNutrientsPercent: percent('TDN, of dry matter').optional(),
-  neutralDetergentFiberPercent: percent('NDF, of dry matter').optional(), crudeProteinPercent: percent('Crude protein, of dry matter').optional(), fatPercent: percent('Fat, of dry matter').optional(), foragePercent: percent('Forage, of dry matter').optional(),
-}).describe('The diet the need is asked for; without an energy value the poorest diet that covers the need is solved for');
+const dietIn = z
+  .strictObject({
+    netEnergyMaintenance: energyIn('NEm').optional(),
+    netEnergyGain: energyIn('NEg').optional(),
+    metabolizableEnergy: energyIn('ME').optional(),
+    totalDigestibleNutrientsPercent: percent('TDN, of dry matter').optional(),
+    neutralDetergentFiberPercent: percent('NDF, of dry matter').optional(),
+    crudeProteinPercent: percent('Crude protein, of dry matter').optional(),
+    fatPercent: percent('Fat, of dry matter').optional(),
+    foragePercent: percent('Forage, of dry matter').optional(),
+  })
+  .describe(
+    'The diet the need is asked for; without an energy value the poorest diet that covers the need is solved for',
+  );
 
 export const weatherIn = z.strictObject({
-  temperature: temperatureIn.describe('Mean air temperature now'), previousMonthTemperature: temperatureIn.optional().describe('What the cattle are used to'), wind: windIn.optional(), coat: z.enum(COAT_CONDITIONS).optional().describe('Coat'),
-  hairDepth: lengthIn('Depth of hair').optional(), hide: z.enum(HIDE_THICKNESSES).optional().describe('Hide'), coldMethod: z.enum(COLD_METHODS).optional().describe('Heat balance of the edition, or the rule of thumb'), mudDepth: lengthIn('Depth of mud').optional(), panting: z.enum(['none', 'rapid-shallow', 'open-mouth']).optional().describe('Heat: panting seen'),
+  temperature: temperatureIn.describe('Mean air temperature now'),
+  previousMonthTemperature: temperatureIn.optional().describe('What the cattle are used to'),
+  wind: windIn.optional(),
+  coat: z.enum(COAT_CONDITIONS).optional().describe('Coat'),
+  hairDepth: lengthIn('Depth of hair').optional(),
+  hide: z.enum(HIDE_THICKNESSES).optional().describe('Hide'),
+  coldMethod: z.enum(COLD_METHODS).optional().describe('Heat balance of the edition, or the rule of thumb'),
+  mudDepth: lengthIn('Depth of mud').optional(),
+  panting: z.enum(['none', 'rapid-shallow', 'open-mouth']).optional().describe('Heat: panting seen'),
 });
 
 const activityIn = z.strictObject({
-  grazing: z.boolean().describe('Grazes or walks for its feed'), terrain: z.enum(TERRAINS).optional().describe('Terrain'), availableForageTonnesPerHectare: z.number().min(0).max(50).optional().describe('Standing forage, t of dry matter per ha'), pastureDigestibilityPercent: percent('Digestibility of the pasture').optional(),
-  pastureIntake: massIn.optional().describe('Dry matter grazed a day'), flatWalkingKmPerDay: z.number().min(0).max(50).optional().describe('Level walking, km a day'), slopedWalkingKmPerDay: z.number().min(0).max(50).optional().describe('Sloped walking, km a day'),
-  hoursStandingPerDay: z.number().min(0).max(24).optional().describe('Hours standing a day'), positionChangesPerDay: z.number().min(0).max(100).optional().describe('Changes of position a day'),
+  grazing: z.boolean().describe('Grazes or walks for its feed'),
+  terrain: z.enum(TERRAINS).optional().describe('Terrain'),
+  availableForageTonnesPerHectare: z
+    .number()
+    .min(0)
+    .max(50)
+    .optional()
+    .describe('Standing forage, t of dry matter per ha'),
+  pastureDigestibilityPercent: percent('Digestibility of the pasture').optional(),
+  pastureIntake: massIn.optional().describe('Dry matter grazed a day'),
+  flatWalkingKmPerDay: z.number().min(0).max(50).optional().describe('Level walking, km a day'),
+  slopedWalkingKmPerDay: z.number().min(0).max(50).optional().describe('Sloped walking, km a day'),
+  hoursStandingPerDay: z.number().min(0).max(24).optional().describe('Hours standing a day'),
+  positionChangesPerDay: z.number().min(0).max(100).optional().describe('Changes of position a day'),
 });
 
 export const editionIn = z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system');
-export const conditionsIn = { edition: editionIn, diet: dietIn.optional(), weather: weatherIn.optional(), activity: activityIn.optional() };
+export const conditionsIn = {
+  edition: editionIn,
+  diet: dietIn.optional(),
+  weather: weatherIn.optional(),
+  activity: activityIn.optional(),
+};
 
-const orNot = <Given, Made>(given: Given | undefined, make: (value: Given) => Made): Made | undefined => (given === undefined ? undefined : make(given));
+const orNot = <Given, Made>(given: Given | undefined, make: (value: Given) => Made): Made | undefined =>
+  given === undefined ? undefined : make(given);
 
 export function toAnimal(given: z.output<typeof animalIn>): AnimalDescription {
   return {
-    class: given.class, sex: given.sex, fullBodyWeightKg: kilograms(given.bodyWeight),
+    class: given.class,
+    sex: given.sex,
+    fullBodyWeightKg: kilograms(given.bodyWeight),
     ...present({
-      matureFullBodyWeightKg: orNot(given.matureWeight, kilograms), finalShrunkBodyWeightKg: orNot(given.finalShrunkWeight, kilograms), finishEndPoint: given.finishEndPoint, bodyConditionScore: given.bodyCondition, breedType: given.breedType,
-      targetShrunkGainKgPerDay: orNot(given.targetDailyGain, toKgPerDay), ageMonths: given.ageMonths, daysPregnant: given.daysPregnant, calfBirthWeightKg: orNot(given.calfBirthWeight, kilograms), daysInMilk: given.daysInMilk,
-      peakMilkKgPerDay: orNot(given.peakMilk, kilograms), milkKgPerDay: orNot(given.milk, kilograms), milkFatPercent: given.milkFatPercent, milkSolidsNotFatPercent: given.milkSolidsNotFatPercent, milkProteinPercent: given.milkProteinPercent,
-      ionophore: given.ionophore, implanted: given.implanted,
+      matureFullBodyWeightKg: orNot(given.matureWeight, kilograms),
+      finalShrunkBodyWeightKg: orNot(given.finalShrunkWeight, kilograms),
+      finishEndPoint: given.finishEndPoint,
+      bodyConditionScore: given.bodyCondition,
+      breedType: given.breedType,
+      targetShrunkGainKgPerDay: orNot(given.targetDailyGain, toKgPerDay),
+      ageMonths: given.ageMonths,
+      daysPregnant: given.daysPregnant,
+      calfBirthWeightKg: orNot(given.calfBirthWeight, kilograms),
+      daysInMilk: given.daysInMilk,
+      peakMilkKgPerDay: orNot(given.peakMilk, kilograms),
+      milkKgPerDay: orNot(given.milk, kilograms),
+      milkFatPercent: given.milkFatPercent,
+      milkSolidsNotFatPercent: given.milkSolidsNotFatPercent,
+      milkProteinPercent: given.milkProteinPercent,
+      ionophore: given.ionophore,
+      implanted: given.implanted,
     }),
   };
 }
 
-type ConditionsIn = { edition: z.output<typeof editionIn>; diet?: z.output<typeof dietIn> | undefined; weather?: z.output<typeof weatherIn> | undefined; activity?: z.output<typeof activityIn> | undefined };
+type ConditionsIn = {
+  edition: z.output<typeof editionIn>;
+  diet?: z.output<typeof dietIn> | undefined;
+  weather?: z.output<typeof weatherIn> | undefined;
+  activity?: z.output<typeof activityIn> | undefined;
+};
 const CM = 100;
 export function toConditions({ edition, diet, weather, activity }: ConditionsIn): RequirementConditions {
   return {
     edition,
     ...present({
-      diet: orNot(diet, (given) => present({
-        netEnergyMaintenanceMcalPerKg: orNot(given.netEnergyMaintenance, toMcalPerKg), netEnergyGainMcalPerKg: orNot(given.netEnergyGain, toMcalPerKg), metabolizableEnergyMcalPerKg: orNot(given.metabolizableEnergy, toMcalPerKg),
-        totalDigestibleNutrientsPercent: given.totalDigestibleNutrientsPercent, neutralDetergentFiberPercent: given.neutralDetergentFiberPercent, crudeProteinPercent: given.crudeProteinPercent, fatPercent: given.fatPercent, forageShare: orNot(given.foragePercent, (value) => value / 100),
-      })),
+      diet: orNot(diet, (given) =>
+        present({
+          netEnergyMaintenanceMcalPerKg: orNot(given.netEnergyMaintenance, toMcalPerKg),
+          netEnergyGainMcalPerKg: orNot(given.netEnergyGain, toMcalPerKg),
+          metabolizableEnergyMcalPerKg: orNot(given.metabolizableEnergy, toMcalPerKg),
+          totalDigestibleNutrientsPercent: given.totalDigestibleNutrientsPercent,
+          neutralDetergentFiberPercent: given.neutralDetergentFiberPercent,
+          crudeProteinPercent: given.crudeProteinPercent,
+          fatPercent: given.fatPercent,
+          forageShare: orNot(given.foragePercent, (value) => value / 100),
+        }),
+      ),
       weather: orNot(weather, toWeather),
-      activity: orNot(activity, ({ pastureDigestibilityPercent, pastureIntake, ...rest }) => ({ ...present(rest), grazing: rest.grazing, ...present({ pastureDigestibility: orNot(pastureDigestibilityPercent, (value) => value / 100), pastureIntakeKgPerDay: orNot(pastureIntake, kilograms) }) })),
+      activity: orNot(activity, ({ pastureDigestibilityPercent, pastureIntake, ...rest }) => ({
+        ...present(rest),
+        grazing: rest.grazing,
+        ...present({
+          pastureDigestibility: orNot(pastureDigestibilityPercent, (value) => value / 100),
+          pastureIntakeKgPerDay: orNot(pastureIntake, kilograms),
+        }),
+      })),
     }),
   };
 }
@@ -69,39 +188,114 @@ function toWeather(given: z.output<typeof weatherIn>) {
   return {
     temperatureC: toCelsius(given.temperature),
     ...present({
-      previousMonthTemperatureC: orNot(given.previousMonthTemperature, toCelsius), windKmPerHour: orNot(given.wind, toKmPerHour), coat: given.coat, hairDepthCm: orNot(given.hairDepth, (length) => toMetres(length) * CM), hide: given.hide, coldMethod: given.coldMethod,
-      mudDepthCm: orNot(given.mudDepth, (length) => toMetres(length) * CM), panting: given.panting,
+      previousMonthTemperatureC: orNot(given.previousMonthTemperature, toCelsius),
+      windKmPerHour: orNot(given.wind, toKmPerHour),
+      coat: given.coat,
+      hairDepthCm: orNot(given.hairDepth, (length) => toMetres(length) * CM),
+      hide: given.hide,
+      coldMethod: given.coldMethod,
+      mudDepthCm: orNot(given.mudDepth, (length) => toMetres(length) * CM),
+      panting: given.panting,
     }),
   };
 }
 
 /** How the body spells the core's fields. */
 const ANIMAL_FIELDS: Readonly<Record<string, string>> = {
-  fullBodyWeightKg: 'bodyWeight/value', matureFullBodyWeightKg: 'matureWeight/value', finalShrunkBodyWeightKg: 'finalShrunkWeight/value', bodyConditionScore: 'bodyCondition', targetShrunkGainKgPerDay: 'targetDailyGain/value', calfBirthWeightKg: 'calfBirthWeight/value',
-  peakMilkKgPerDay: 'peakMilk/value', milkKgPerDay: 'milk/value',
+  fullBodyWeightKg: 'bodyWeight/value',
+  matureFullBodyWeightKg: 'matureWeight/value',
+  finalShrunkBodyWeightKg: 'finalShrunkWeight/value',
+  bodyConditionScore: 'bodyCondition',
+  targetShrunkGainKgPerDay: 'targetDailyGain/value',
+  calfBirthWeightKg: 'calfBirthWeight/value',
+  peakMilkKgPerDay: 'peakMilk/value',
+  milkKgPerDay: 'milk/value',
 };
 const CONDITION_FIELDS: Readonly<Record<string, string>> = {
-  'diet.netEnergyMaintenanceMcalPerKg': 'diet/netEnergyMaintenance/value', 'diet.netEnergyGainMcalPerKg': 'diet/netEnergyGain/value', 'diet.metabolizableEnergyMcalPerKg': 'diet/metabolizableEnergy/value', 'diet.forageShare': 'diet/foragePercent',
-  'weather.temperatureC': 'weather/temperature/value', 'weather.previousMonthTemperatureC': 'weather/previousMonthTemperature/value', 'weather.windKmPerHour': 'weather/wind/value', 'weather.hairDepthCm': 'weather/hairDepth/value', 'weather.mudDepthCm': 'weather/mudDepth/value',
-  'activity.pastureDigestibility': 'activity/pastureDigestibilityPercent', 'activity.pastureIntakeKgPerDay': 'activity/pastureIntake/value',
+  'diet.netEnergyMaintenanceMcalPerKg': 'diet/netEnergyMaintenance/value',
+  'diet.netEnergyGainMcalPerKg': 'diet/netEnergyGain/value',
+  'diet.metabolizableEnergyMcalPerKg': 'diet/metabolizableEnergy/value',
+  'diet.forageShare': 'diet/foragePercent',
+  'weather.temperatureC': 'weather/temperature/value',
+  'weather.previousMonthTemperatureC': 'weather/previousMonthTemperature/value',
+  'weather.windKmPerHour': 'weather/wind/value',
+  'weather.hairDepthCm': 'weather/hairDepth/value',
+  'weather.mudDepthCm': 'weather/mudDepth/value',
+  'activity.pastureDigestibility': 'activity/pastureDigestibilityPercent',
+  'activity.pastureIntakeKgPerDay': 'activity/pastureIntake/value',
 };
-export const spelledAnimal: Spelling = (field) => (field.includes('.') ? CONDITION_FIELDS[field] ?? field.replaceAll('.', '/') : `animal/${ANIMAL_FIELDS[field] ?? field}`);
+export const spelledAnimal: Spelling = (field) =>
+  field.includes('.')
+    ? (CONDITION_FIELDS[field] ?? field.replaceAll('.', '/'))
+    : `animal/${ANIMAL_FIELDS[field] ?? field}`;
 
-export const unitsOf = (animal: z.output<typeof animalIn>, asked: UnitSystem | undefined): UnitSystem => asked ?? systemOf(animal.bodyWeight.unit);
+export const unitsOf = (animal: z.output<typeof animalIn>, asked: UnitSystem | undefined): UnitSystem =>
+  asked ?? systemOf(animal.bodyWeight.unit);
 
-const stepOut = z.object({ name: z.string().describe('What it is'), value: z.number().describe('Figure'), unit: z.string().describe('Unit of the equations'), source: z.string().describe('Where the equation comes from') });
-export const noteOut = z.object({ code: z.string().describe('Stable code'), message: z.string().describe('In a sentence'), source: z.string().describe('Where it comes from') }).describe('A default taken, a limit met or a doubt');
+const stepOut = z.object({
+  name: z.string().describe('What it is'),
+  value: z.number().describe('Figure'),
+  unit: z.string().describe('Unit of the equations'),
+  source: z.string().describe('Where the equation comes from'),
+});
+export const noteOut = z
+  .object({
+    code: z.string().describe('Stable code'),
+    message: z.string().describe('In a sentence'),
+    source: z.string().describe('Where it comes from'),
+  })
+  .describe('A default taken, a limit met or a doubt');
 
-export const requirementOut = z.object({
-  edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system'), shrunkWeight: figureOut, dryMatterIntake: figureOut.describe('Predicted on the diet'),
-  netEnergyMaintenance: figureOut.describe('With activity and weather in it'), netEnergyGain: figureOut, netEnergyPregnancy: figureOut, netEnergyLactation: figureOut, netEnergyMaintenanceTotal: figureOut.describe('Maintenance, pregnancy and milk'),
-  milk: figureOut, dailyGain: figureOut,
-  metabolizableProtein: figureOut, metabolizableProteinParts: z.object({ maintenance: figureOut, gain: figureOut, pregnancy: figureOut, lactation: figureOut }), crudeProtein: figureOut.describe('Approximation, MP/0.67'), crudeProteinPercent: z.number().describe('Of dry matter, %'), rumenDegradableProtein: figureOut,
-  calcium: figureOut, phosphorus: figureOut, magnesium: figureOut, potassium: figureOut, sulfur: figureOut, sodium: figureOut, water: figureOut,
-  diet: z.object({ origin: z.enum(['given', 'solved', 'closest']).describe('closest: no diet covers the need at the predicted intake'), netEnergyMaintenance: figureOut, netEnergyGain: figureOut, totalDigestibleNutrientsPercent: z.number().describe('TDN, % of dry matter'), totalDigestibleNutrients: figureOut }), efficiencyOfMaintenance: z.number().describe('km, NEm/ME'),
-  coldMethod: z.string().describe('Which cold model answered'), lowerCriticalTemperature: temperatureOut.nullable(),
-  working: z.record(z.string(), z.array(stepOut)).describe('The working, family by family, in the equations\' own units'), notes: z.array(noteOut),
-}).meta({ id: 'CalculatedRequirementSet', description: 'What one animal needs in a day; an aid to a licensed nutritionist\'s judgement' });
+export const requirementOut = z
+  .object({
+    edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system'),
+    shrunkWeight: figureOut,
+    dryMatterIntake: figureOut.describe('Predicted on the diet'),
+    netEnergyMaintenance: figureOut.describe('With activity and weather in it'),
+    netEnergyGain: figureOut,
+    netEnergyPregnancy: figureOut,
+    netEnergyLactation: figureOut,
+    netEnergyMaintenanceTotal: figureOut.describe('Maintenance, pregnancy and milk'),
+    milk: figureOut,
+    dailyGain: figureOut,
+    metabolizableProtein: figureOut,
+    metabolizableProteinParts: z.object({
+      maintenance: figureOut,
+      gain: figureOut,
+      pregnancy: figureOut,
+      lactation: figureOut,
+    }),
+    crudeProtein: figureOut.describe('Approximation, MP/0.67'),
+    crudeProteinPercent: z.number().describe('Of dry matter, %'),
+    rumenDegradableProtein: figureOut,
+    calcium: figureOut,
+    phosphorus: figureOut,
+    magnesium: figureOut,
+    potassium: figureOut,
+    sulfur: figureOut,
+    sodium: figureOut,
+    water: figureOut,
+    diet: z.object({
+      origin: z
+        .enum(['given', 'solved', 'closest'])
+        .describe('closest: no diet covers the need at the predicted intake'),
+      netEnergyMaintenance: figureOut,
+      netEnergyGain: figureOut,
+      totalDigestibleNutrientsPercent: z.number().describe('TDN, % of dry matter'),
+      totalDigestibleNutrients: figureOut,
+    }),
+    efficiencyOfMaintenance: z.number().describe('km, NEm/ME'),
+    coldMethod: z.string().describe('Which cold model answered'),
+    lowerCriticalTemperature: temperatureOut.nullable(),
+    working: z
+      .record(z.string(), z.array(stepOut))
+      .describe("The working, family by family, in the equations' own units"),
+    notes: z.array(noteOut),
+  })
+  .meta({
+    id: 'CalculatedRequirementSet',
+    description: "What one animal needs in a day; an aid to a licensed nutritionist's judgement",
+  });
 
 export function writeRequirement(set: RequirementSet, system: UnitSystem): z.input<typeof requirementOut> {
   const energy = (value: number) => figure(value, 'Mcal/d', system);
@@ -109,18 +303,52 @@ export function writeRequirement(set: RequirementSet, system: UnitSystem): z.inp
   const kg = (value: number) => figure(value, 'kg/d', system);
   const parts = set.metabolizableProteinParts;
   return {
-    edition: set.edition, shrunkWeight: figure(set.shrunkBodyWeightKg, 'kg', system), dryMatterIntake: kg(set.dryMatterIntakeKgPerDay),
-    netEnergyMaintenance: energy(set.netEnergyMaintenanceMcalPerDay), netEnergyGain: energy(set.netEnergyGainMcalPerDay), netEnergyPregnancy: energy(set.netEnergyPregnancyMcalPerDay), netEnergyLactation: energy(set.netEnergyLactationMcalPerDay),
-    netEnergyMaintenanceTotal: energy(set.netEnergyMaintenanceTotalMcalPerDay), milk: kg(set.milkKgPerDay), dailyGain: kg(set.shrunkGainKgPerDay),
-    metabolizableProtein: grams(set.metabolizableProteinGPerDay), metabolizableProteinParts: { maintenance: grams(parts.maintenanceGPerDay), gain: grams(parts.gainGPerDay), pregnancy: grams(parts.pregnancyGPerDay), lactation: grams(parts.lactationGPerDay) },
-    crudeProtein: grams(set.crudeProteinGPerDay), crudeProteinPercent: tidy(set.crudeProteinGPerDay / set.dryMatterIntakeKgPerDay / 10), rumenDegradableProtein: grams(set.rumenDegradableProteinGPerDay),
-    calcium: grams(set.calciumGPerDay), phosphorus: grams(set.phosphorusGPerDay), magnesium: grams(set.magnesiumGPerDay), potassium: grams(set.potassiumGPerDay), sulfur: grams(set.sulfurGPerDay), sodium: grams(set.sodiumGPerDay), water: figure(set.waterLPerDay, 'L/d', system),
-    diet: {
-      origin: set.diet.origin, netEnergyMaintenance: figure(set.diet.netEnergyMaintenanceMcalPerKg, 'Mcal/kg', system), netEnergyGain: figure(set.diet.netEnergyGainMcalPerKg, 'Mcal/kg', system),
-      totalDigestibleNutrientsPercent: tidy(set.diet.totalDigestibleNutrientsPercent), totalDigestibleNutrients: kg((set.dryMatterIntakeKgPerDay * set.diet.totalDigestibleNutrientsPercent) / 100),
+    edition: set.edition,
+    shrunkWeight: figure(set.shrunkBodyWeightKg, 'kg', system),
+    dryMatterIntake: kg(set.dryMatterIntakeKgPerDay),
+    netEnergyMaintenance: energy(set.netEnergyMaintenanceMcalPerDay),
+    netEnergyGain: energy(set.netEnergyGainMcalPerDay),
+    netEnergyPregnancy: energy(set.netEnergyPregnancyMcalPerDay),
+    netEnergyLactation: energy(set.netEnergyLactationMcalPerDay),
+    netEnergyMaintenanceTotal: energy(set.netEnergyMaintenanceTotalMcalPerDay),
+    milk: kg(set.milkKgPerDay),
+    dailyGain: kg(set.shrunkGainKgPerDay),
+    metabolizableProtein: grams(set.metabolizableProteinGPerDay),
+    metabolizableProteinParts: {
+      maintenance: grams(parts.maintenanceGPerDay),
+      gain: grams(parts.gainGPerDay),
+      pregnancy: grams(parts.pregnancyGPerDay),
+      lactation: grams(parts.lactationGPerDay),
     },
-    efficiencyOfMaintenance: tidy(set.efficiencyOfMaintenance), coldMethod: set.coldMethod, lowerCriticalTemperature: set.lowerCriticalTemperatureC === null ? null : writeTemperature(set.lowerCriticalTemperatureC, system === 'us' ? 'F' : 'C'),
-    working: Object.fromEntries(Object.entries(set.parts).map(([family, steps]) => [family, steps.map((step) => ({ name: step.name, value: tidy(step.value), unit: step.unit, source: step.source }))])),
+    crudeProtein: grams(set.crudeProteinGPerDay),
+    crudeProteinPercent: tidy(set.crudeProteinGPerDay / set.dryMatterIntakeKgPerDay / 10),
+    rumenDegradableProtein: grams(set.rumenDegradableProteinGPerDay),
+    calcium: grams(set.calciumGPerDay),
+    phosphorus: grams(set.phosphorusGPerDay),
+    magnesium: grams(set.magnesiumGPerDay),
+    potassium: grams(set.potassiumGPerDay),
+    sulfur: grams(set.sulfurGPerDay),
+    sodium: grams(set.sodiumGPerDay),
+    water: figure(set.waterLPerDay, 'L/d', system),
+    diet: {
+      origin: set.diet.origin,
+      netEnergyMaintenance: figure(set.diet.netEnergyMaintenanceMcalPerKg, 'Mcal/kg', system),
+      netEnergyGain: figure(set.diet.netEnergyGainMcalPerKg, 'Mcal/kg', system),
+      totalDigestibleNutrientsPercent: tidy(set.diet.totalDigestibleNutrientsPercent),
+      totalDigestibleNutrients: kg((set.dryMatterIntakeKgPerDay * set.diet.totalDigestibleNutrientsPercent) / 100),
+    },
+    efficiencyOfMaintenance: tidy(set.efficiencyOfMaintenance),
+    coldMethod: set.coldMethod,
+    lowerCriticalTemperature:
+      set.lowerCriticalTemperatureC === null
+        ? null
+        : writeTemperature(set.lowerCriticalTemperatureC, system === 'us' ? 'F' : 'C'),
+    working: Object.fromEntries(
+      Object.entries(set.parts).map(([family, steps]) => [
+        family,
+        steps.map((step) => ({ name: step.name, value: tidy(step.value), unit: step.unit, source: step.source })),
+      ]),
+    ),
     notes: set.notes.map(({ code, message, source }) => ({ code, message, source })),
   };
 }

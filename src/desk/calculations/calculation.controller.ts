@@ -13,16 +13,39 @@ import { STOCK_CALCULATIONS } from './stock.calculations.js';
 import { TRIAL_CALCULATIONS } from './trial.calculations.js';
 
 /** Every calculation there is. */
-export const CALCULATIONS: readonly Calculation[] = [...FORAGE_CALCULATIONS, ...HAY_PRICE_CALCULATIONS, ...CAUTION_CALCULATIONS, ...STOCK_CALCULATIONS, ...BUDGET_CALCULATIONS, ...GAIN_CALCULATIONS, ...REQUIREMENT_CALCULATIONS, ...RATION_CALCULATIONS, ...TRIAL_CALCULATIONS];
+export const CALCULATIONS: readonly Calculation[] = [
+  ...FORAGE_CALCULATIONS,
+  ...HAY_PRICE_CALCULATIONS,
+  ...CAUTION_CALCULATIONS,
+  ...STOCK_CALCULATIONS,
+  ...BUDGET_CALCULATIONS,
+  ...GAIN_CALCULATIONS,
+  ...REQUIREMENT_CALCULATIONS,
+  ...RATION_CALCULATIONS,
+  ...TRIAL_CALCULATIONS,
+];
 
 const listCalculations = endpoint({
-  method: 'GET', path: '/v1/calculations', operationId: 'listCalculations', tag: 'Calculations', access: 'signed-in',
-  summary: 'Every calculation that can be asked without records', description: 'What each takes and answers stands in the API description. Nothing is saved.',
+  method: 'GET',
+  path: '/v1/calculations',
+  operationId: 'listCalculations',
+  tag: 'Calculations',
+  access: 'signed-in',
+  summary: 'Every calculation that can be asked without records',
+  description: 'What each takes and answers stands in the API description. Nothing is saved.',
   answer: z.object({
-    items: z.array(z.object({
-      name: z.string().describe('Name'), family: z.enum(FAMILIES).describe('What it belongs to'), method: z.enum(['GET', 'POST']).describe('How it is asked'), path: z.string().describe('Where it is asked'),
-      summary: z.string().describe('What it works out'), source: z.array(sourceOut).describe('Where it comes from'),
-    })).describe('All of them; the list is not paged'),
+    items: z
+      .array(
+        z.object({
+          name: z.string().describe('Name'),
+          family: z.enum(FAMILIES).describe('What it belongs to'),
+          method: z.enum(['GET', 'POST']).describe('How it is asked'),
+          path: z.string().describe('Where it is asked'),
+          summary: z.string().describe('What it works out'),
+          source: z.array(sourceOut).describe('Where it comes from'),
+        }),
+      )
+      .describe('All of them; the list is not paged'),
   }),
 });
 
@@ -32,7 +55,14 @@ export class CalculationController {
   @Endpoint(listCalculations)
   list() {
     return {
-      items: CALCULATIONS.map(({ name, family, summary, source, endpoint: { method, path } }) => ({ name, family, method, path, summary, source })),
+      items: CALCULATIONS.map(({ name, family, summary, source, endpoint: { method, path } }) => ({
+        name,
+        family,
+        method,
+        path,
+        summary,
+        source,
+      })),
     };
   }
 }
@@ -40,7 +70,11 @@ export class CalculationController {
 // Each calculation becomes a method of the controller, declared as if it stood in the class.
 for (const { endpoint: declared, run } of CALCULATIONS) {
   const method = declared.operationId;
-  const answer: PropertyDescriptor = { value: (call: CallOf<typeof declared>) => run(call.body), writable: true, configurable: true };
+  const answer: PropertyDescriptor = {
+    value: (call: CallOf<typeof declared>) => run(call.body),
+    writable: true,
+    configurable: true,
+  };
   Object.defineProperty(CalculationController.prototype, method, answer);
   Received()(CalculationController.prototype, method, 0);
   Endpoint(declared)(CalculationController.prototype, method, answer);

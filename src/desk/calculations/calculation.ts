@@ -10,10 +10,14 @@ export interface Source {
   readonly where: string;
 }
 
-export const sourceOut = z.object({
-  formula: z.string().describe('The formula or rule in a line'), author: z.string().describe('Author or institution'),
-  year: z.number().int().describe('Year of publication; absent where it is not known').nullable(), where: z.string().describe('Equation, table, page or publication'),
-}).meta({ id: 'CalculationSource', description: 'Where a calculation comes from' });
+export const sourceOut = z
+  .object({
+    formula: z.string().describe('The formula or rule in a line'),
+    author: z.string().describe('Author or institution'),
+    year: z.number().int().describe('Year of publication; absent where it is not known').nullable(),
+    where: z.string().describe('Equation, table, page or publication'),
+  })
+  .meta({ id: 'CalculationSource', description: 'Where a calculation comes from' });
 
 export const FAMILIES = ['forage', 'stock and money', 'budget', 'gain', 'requirements', 'ration', 'trial'] as const;
 export type Family = (typeof FAMILIES)[number];
@@ -45,16 +49,31 @@ type Working<Answer extends z.ZodRawShape> = z.input<z.ZodObject<Answer>> & { so
 
 /**
  * Declares a calculation: one object says what it takes, what it gives, where it comes from and how it is worked out.
- * What the equations cannot carry is refused with the rule-broken problem and never answered with a number that is none.
+ * What the equations cannot carry is refused with the rule-broken problem and never answered with a number that is
+ * none.
  */
-export function calculation<Body extends z.ZodType = z.ZodUndefined, Answer extends z.ZodRawShape = z.ZodRawShape>(options: CalculationOptions<Body, Answer>): Calculation {
+export function calculation<Body extends z.ZodType = z.ZodUndefined, Answer extends z.ZodRawShape = z.ZodRawShape>(
+  options: CalculationOptions<Body, Answer>,
+): Calculation {
   const { name, family, summary, source, description, body, answer, run } = options;
   return {
-    name, family, summary, source,
+    name,
+    family,
+    summary,
+    source,
     endpoint: endpoint({
-      method: body === undefined ? 'GET' : 'POST', path: `/v1/calculations/${name}`, operationId: `calculate${spelled(name)}`, tag: 'Calculations', access: 'signed-in', status: 200,
-      summary, description: [description, `Source: ${source.map(said).join('; ')}.`, 'Nothing is saved.'].filter((text) => text !== undefined).join('\n\n'),
-      ...(body === undefined ? {} : { body }), answer: z.object({ ...answer, source: z.array(sourceOut).describe('Where the figures come from') }),
+      method: body === undefined ? 'GET' : 'POST',
+      path: `/v1/calculations/${name}`,
+      operationId: `calculate${spelled(name)}`,
+      tag: 'Calculations',
+      access: 'signed-in',
+      status: 200,
+      summary,
+      description: [description, `Source: ${source.map(said).join('; ')}.`, 'Nothing is saved.']
+        .filter((text) => text !== undefined)
+        .join('\n\n'),
+      ...(body === undefined ? {} : { body }),
+      answer: z.object({ ...answer, source: z.array(sourceOut).describe('Where the figures come from') }),
     }),
     run: async (given) => {
       refuseSecondCurrency(given);
@@ -64,19 +83,26 @@ export function calculation<Body extends z.ZodType = z.ZodUndefined, Answer exte
 }
 
 function spelled(name: string): string {
-  return name.split('-').map((word) => word.charAt(0).toUpperCase() + word.slice(1)).join('');
+  return name
+    .split('-')
+    .map((word) => word.charAt(0).toUpperCase() + word.slice(1))
+    .join('');
 }
 
 function said({ formula, author, year, where }: Source): string {
   return `${formula} (${author}${year === null ? '' : ` ${year}`}, ${where})`;
 }
 
-/** The core throws a RangeError where an equation has no answer. All that an equation is given here comes from the body, so the body is at fault. */
+/**
+ * The core throws a RangeError where an equation has no answer. All that an equation is given here comes from the body,
+ * so the body is at fault.
+ */
 async function within<Answer>(work: () => Answer | Promise<Answer>): Promise<Answer> {
   try {
     return await work();
   } catch (error) {
-    if (error instanceof RangeError) throw ruleBroken('#', 'outside-the-equation', null, 'values for which the equation has an answer', error.message);
+    if (error instanceof RangeError)
+      throw ruleBroken('#', 'outside-the-equation', null, 'values for which the equation has an answer', error.message);
     throw error;
   }
 }
@@ -87,10 +113,19 @@ function finite<Answer>(answer: Answer): Answer {
     if (typeof value === 'number') return Number.isFinite(value) ? undefined : here;
     if (typeof value === 'string') return /^-?(NaN|Infinity)$/.test(value) ? here : undefined;
     if (typeof value !== 'object' || value === null) return undefined;
-    return Object.entries(value).map(([key, inner]) => path(inner, `${here}/${key}`)).find((found) => found !== undefined);
+    return Object.entries(value)
+      .map(([key, inner]) => path(inner, `${here}/${key}`))
+      .find((found) => found !== undefined);
   };
   const found = path(answer, '');
-  if (found !== undefined) throw ruleBroken('#', 'outside-the-equation', null, 'values for which the equation has an answer', `The equations give no finite figure for ${found}.`);
+  if (found !== undefined)
+    throw ruleBroken(
+      '#',
+      'outside-the-equation',
+      null,
+      'values for which the equation has an answer',
+      `The equations give no finite figure for ${found}.`,
+    );
   return answer;
 }
 
@@ -102,7 +137,14 @@ function refuseSecondCurrency(given: unknown): void {
     for (const [key, inner] of Object.entries(value)) {
       if (key === 'currency' && typeof inner === 'string') {
         first ??= inner;
-        if (inner !== first) throw ruleBroken(`${here}/currency`, 'second-currency', inner, first, `One request speaks one currency: ${first} came first.`);
+        if (inner !== first)
+          throw ruleBroken(
+            `${here}/currency`,
+            'second-currency',
+            inner,
+            first,
+            `One request speaks one currency: ${first} came first.`,
+          );
       } else look(inner, `${here}/${key}`);
     }
   };

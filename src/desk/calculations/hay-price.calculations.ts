@@ -1,63 +1,208 @@
 import { z } from 'zod';
 import { baleDensity, baleWeight, outerLayerShare, roundBaleVolume, squareBaleVolume } from '../../core/forage/bale.js';
 import { breakEvenPriceByNutrient, petersen1932FeedValue } from '../../core/forage/break-even.js';
-import { deliveredCost, freightForDistance, pricePerMegacalorie, pricePerNutrient, rankByNutrientPrice } from '../../core/forage/price.js';
+import {
+  deliveredCost,
+  freightForDistance,
+  pricePerMegacalorie,
+  pricePerNutrient,
+  rankByNutrientPrice,
+} from '../../core/forage/price.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import { type Calculation, calculation, type Source } from './calculation.js';
 import {
-  densityIn, densityOut, dryMatterPercent, energyIn, kilograms, lengthIn, lossPercent, massIn, massOut, moneyIn, moneyOut, priceIn, type PriceIn, pricePerMassOut, smallUnit,
-  tidy, toKgPerM3, toMass, toMcalPerKg, toMetres, toMoney, toPrice, volumeOut, writeDecimal, writeDensity, writeMass, writeMoney, writePrice, writeVolume,
+  densityIn,
+  densityOut,
+  dryMatterPercent,
+  energyIn,
+  kilograms,
+  lengthIn,
+  lossPercent,
+  massIn,
+  massOut,
+  moneyIn,
+  moneyOut,
+  priceIn,
+  type PriceIn,
+  pricePerMassOut,
+  smallUnit,
+  tidy,
+  toKgPerM3,
+  toMass,
+  toMcalPerKg,
+  toMetres,
+  toMoney,
+  toPrice,
+  volumeOut,
+  writeDecimal,
+  writeDensity,
+  writeMass,
+  writeMoney,
+  writePrice,
+  writeVolume,
 } from './quantities.js';
 
-const NUTRIENT_PRICE: Source = { formula: 'price as fed ÷ (DM/100 · nutrient/100)', author: 'North Dakota State and Penn State extension', year: null, where: 'price per pound of TDN' };
-const DELIVERED: Source = { formula: '(price + freight + charges) ÷ ((1 − loss)·(1 − waste))', author: 'Iowa State University Extension', year: null, where: 'waste as divisor' };
+const NUTRIENT_PRICE: Source = {
+  formula: 'price as fed ÷ (DM/100 · nutrient/100)',
+  author: 'North Dakota State and Penn State extension',
+  year: null,
+  where: 'price per pound of TDN',
+};
+const DELIVERED: Source = {
+  formula: '(price + freight + charges) ÷ ((1 − loss)·(1 − waste))',
+  author: 'Iowa State University Extension',
+  year: null,
+  where: 'waste as divisor',
+};
 const nutrientPercent = z.number().gt(0).max(100).describe('The nutrient, % of dry matter');
 const label = z.string().trim().min(1).max(80);
 
 const nutrientPrice = calculation({
-  name: 'nutrient-price', family: 'forage', summary: 'Price of one unit of a nutrient in a hay, and of its dry matter', source: [NUTRIENT_PRICE],
-  body: z.strictObject({ price: priceIn, dryMatterPercent, nutrient: z.strictObject({ name: label.describe('TDN, crude protein or another'), percentOfDryMatter: nutrientPercent }), energy: energyIn('A net energy of the hay, to price a Mcal').optional() }),
+  name: 'nutrient-price',
+  family: 'forage',
+  summary: 'Price of one unit of a nutrient in a hay, and of its dry matter',
+  source: [NUTRIENT_PRICE],
+  body: z.strictObject({
+    price: priceIn,
+    dryMatterPercent,
+    nutrient: z.strictObject({
+      name: label.describe('TDN, crude protein or another'),
+      percentOfDryMatter: nutrientPercent,
+    }),
+    energy: energyIn('A net energy of the hay, to price a Mcal').optional(),
+  }),
   answer: {
-    nutrient: z.string().describe('Nutrient priced'), pricePerNutrient: pricePerMassOut.describe('Of the nutrient'), pricePerDryMatter: pricePerMassOut.describe('Of the dry matter'),
-    pricePerMcal: z.object({ amount: z.string().describe('Decimal as text'), currency: z.string().describe('ISO 4217 code'), per: z.literal('Mcal').describe('Megacalorie') }).describe('Of the energy named').nullable(),
-    inOneUnit: z.object({ hay: massOut, dryMatter: massOut, nutrient: massOut }).describe('What one priced unit of the hay holds'),
+    nutrient: z.string().describe('Nutrient priced'),
+    pricePerNutrient: pricePerMassOut.describe('Of the nutrient'),
+    pricePerDryMatter: pricePerMassOut.describe('Of the dry matter'),
+    pricePerMcal: z
+      .object({
+        amount: z.string().describe('Decimal as text'),
+        currency: z.string().describe('ISO 4217 code'),
+        per: z.literal('Mcal').describe('Megacalorie'),
+      })
+      .describe('Of the energy named')
+      .nullable(),
+    inOneUnit: z
+      .object({ hay: massOut, dryMatter: massOut, nutrient: massOut })
+      .describe('What one priced unit of the hay holds'),
   },
   run: ({ price, dryMatterPercent: dm, nutrient, energy }) => {
     const asFedPrice = toPrice(price);
-    const answer = pricePerNutrient({ asFedPrice, dryMatterPercent: dm, nutrientPercentOfDryMatter: nutrient.percentOfDryMatter });
+    const answer = pricePerNutrient({
+      asFedPrice,
+      dryMatterPercent: dm,
+      nutrientPercentOfDryMatter: nutrient.percentOfDryMatter,
+    });
     const one = Mass.of(1, price.per);
     const small = smallUnit(price.per);
     return {
-      nutrient: nutrient.name, pricePerNutrient: writePrice(answer.pricePerNutrient, small), pricePerDryMatter: writePrice(answer.pricePerDryMatter, price.per),
-      pricePerMcal: energy === undefined ? null : { amount: writeDecimal(pricePerMegacalorie({ asFedPrice, dryMatterPercent: dm, energyMcalPerKgDryMatter: toMcalPerKg(energy) })), currency: asFedPrice.currency, per: 'Mcal' as const },
-      inOneUnit: { hay: writeMass(one, small), dryMatter: writeMass(one.times(answer.nutrientShareAsFed).dividedBy(decimalFromFloat(nutrient.percentOfDryMatter, 12).div(100)), small), nutrient: writeMass(one.times(answer.nutrientShareAsFed), small) },
+      nutrient: nutrient.name,
+      pricePerNutrient: writePrice(answer.pricePerNutrient, small),
+      pricePerDryMatter: writePrice(answer.pricePerDryMatter, price.per),
+      pricePerMcal:
+        energy === undefined
+          ? null
+          : {
+              amount: writeDecimal(
+                pricePerMegacalorie({
+                  asFedPrice,
+                  dryMatterPercent: dm,
+                  energyMcalPerKgDryMatter: toMcalPerKg(energy),
+                }),
+              ),
+              currency: asFedPrice.currency,
+              per: 'Mcal' as const,
+            },
+      inOneUnit: {
+        hay: writeMass(one, small),
+        dryMatter: writeMass(
+          one.times(answer.nutrientShareAsFed).dividedBy(decimalFromFloat(nutrient.percentOfDryMatter, 12).div(100)),
+          small,
+        ),
+        nutrient: writeMass(one.times(answer.nutrientShareAsFed), small),
+      },
     };
   },
 });
 
-const haul = z.strictObject({ rate: moneyIn.describe('For one loaded mile or kilometre'), per: z.enum(['mi', 'km']).describe('Unit of distance of the rate and the distance'), distance: z.number().min(0).max(20_000).describe('Loaded distance') }).describe('Freight by distance');
+const haul = z
+  .strictObject({
+    rate: moneyIn.describe('For one loaded mile or kilometre'),
+    per: z.enum(['mi', 'km']).describe('Unit of distance of the rate and the distance'),
+    distance: z.number().min(0).max(20_000).describe('Loaded distance'),
+  })
+  .describe('Freight by distance');
 const offer = {
-  price: priceIn, bought: massIn, freight: moneyIn.optional().describe('Freight of the load, as billed'), haul: haul.optional(), charges: moneyIn.optional().describe('Loading, stacking and other charges'),
-  storageLossPercent: lossPercent('Lost in storage').default(0), feedingWastePercent: lossPercent('Wasted at feeding').default(0),
+  price: priceIn,
+  bought: massIn,
+  freight: moneyIn.optional().describe('Freight of the load, as billed'),
+  haul: haul.optional(),
+  charges: moneyIn.optional().describe('Loading, stacking and other charges'),
+  storageLossPercent: lossPercent('Lost in storage').default(0),
+  feedingWastePercent: lossPercent('Wasted at feeding').default(0),
 };
-const arithmetic = z.enum(['divide', 'multiply']).default('divide').describe('Spread over what is left (exact), or added as some guides print it');
+const arithmetic = z
+  .enum(['divide', 'multiply'])
+  .default('divide')
+  .describe('Spread over what is left (exact), or added as some guides print it');
 
-function delivered(given: { price: PriceIn; bought: z.output<typeof massIn>; freight?: z.output<typeof moneyIn> | undefined; haul?: z.output<typeof haul> | undefined; charges?: z.output<typeof moneyIn> | undefined; storageLossPercent: number; feedingWastePercent: number }, how: 'divide' | 'multiply') {
+function delivered(
+  given: {
+    price: PriceIn;
+    bought: z.output<typeof massIn>;
+    freight?: z.output<typeof moneyIn> | undefined;
+    haul?: z.output<typeof haul> | undefined;
+    charges?: z.output<typeof moneyIn> | undefined;
+    storageLossPercent: number;
+    feedingWastePercent: number;
+  },
+  how: 'divide' | 'multiply',
+) {
   const price = toPrice(given.price);
   const none = Money.zero(price.currency);
-  const freight = (given.freight === undefined ? none : toMoney(given.freight)).plus(given.haul === undefined ? none : freightForDistance({ ratePerLoadedDistance: toMoney(given.haul.rate), distance: given.haul.distance }));
+  const freight = (given.freight === undefined ? none : toMoney(given.freight)).plus(
+    given.haul === undefined
+      ? none
+      : freightForDistance({ ratePerLoadedDistance: toMoney(given.haul.rate), distance: given.haul.distance }),
+  );
   const charges = given.charges === undefined ? none : toMoney(given.charges);
-  return { freight, charges, ...deliveredCost({ price, bought: toMass(given.bought), freightAndCharges: freight.plus(charges), storageLossPercent: given.storageLossPercent, feedingWastePercent: given.feedingWastePercent, arithmetic: how }) };
+  return {
+    freight,
+    charges,
+    ...deliveredCost({
+      price,
+      bought: toMass(given.bought),
+      freightAndCharges: freight.plus(charges),
+      storageLossPercent: given.storageLossPercent,
+      feedingWastePercent: given.feedingWastePercent,
+      arithmetic: how,
+    }),
+  };
 }
 
-const MULTIPLIED: Source = { formula: '(price + freight + charges) · (1 + loss)·(1 + waste)', author: 'University of Missouri Extension', year: 2011, where: 'waste as multiplier' };
+const MULTIPLIED: Source = {
+  formula: '(price + freight + charges) · (1 + loss)·(1 + waste)',
+  author: 'University of Missouri Extension',
+  year: 2011,
+  where: 'waste as multiplier',
+};
 const deliveredCostOfHay = calculation({
-  name: 'delivered-cost', family: 'forage', summary: 'What a ton of hay costs delivered, by the time it is fed, and eaten', source: [DELIVERED],
+  name: 'delivered-cost',
+  family: 'forage',
+  summary: 'What a ton of hay costs delivered, by the time it is fed, and eaten',
+  source: [DELIVERED],
   body: z.strictObject({ ...offer, arithmetic }),
   answer: {
-    hay: moneyOut, freight: moneyOut, charges: moneyOut, landedCost: moneyOut.describe('All of it'), landedPrice: pricePerMassOut.describe('As delivered'), pricePerFed: pricePerMassOut.describe('After storage loss'), pricePerEaten: pricePerMassOut.describe('After storage loss and feeding waste'),
+    hay: moneyOut,
+    freight: moneyOut,
+    charges: moneyOut,
+    landedCost: moneyOut.describe('All of it'),
+    landedPrice: pricePerMassOut.describe('As delivered'),
+    pricePerFed: pricePerMassOut.describe('After storage loss'),
+    pricePerEaten: pricePerMassOut.describe('After storage loss and feeding waste'),
     arithmetic: z.enum(['divide', 'multiply']).describe('How loss and waste entered'),
   },
   run: ({ arithmetic: how, ...body }) => {
@@ -65,85 +210,254 @@ const deliveredCostOfHay = calculation({
     const { per } = body.price;
     return {
       ...(how === 'multiply' ? { source: [MULTIPLIED] } : {}),
-      hay: writeMoney(toPrice(body.price).for(toMass(body.bought))), freight: writeMoney(answer.freight), charges: writeMoney(answer.charges), landedCost: writeMoney(answer.landedCost),
-      landedPrice: writePrice(answer.landedPrice, per), pricePerFed: writePrice(answer.pricePerFed, per), pricePerEaten: writePrice(answer.pricePerEaten, per), arithmetic: answer.arithmetic,
+      hay: writeMoney(toPrice(body.price).for(toMass(body.bought))),
+      freight: writeMoney(answer.freight),
+      charges: writeMoney(answer.charges),
+      landedCost: writeMoney(answer.landedCost),
+      landedPrice: writePrice(answer.landedPrice, per),
+      pricePerFed: writePrice(answer.pricePerFed, per),
+      pricePerEaten: writePrice(answer.pricePerEaten, per),
+      arithmetic: answer.arithmetic,
     };
   },
 });
 
 const nutrientPriceRanking = calculation({
-  name: 'nutrient-price-ranking', family: 'forage', summary: 'Several hays by the price of one nutrient as eaten', description: 'Each delivered, after storage loss and feeding waste; cheapest first.', source: [NUTRIENT_PRICE, DELIVERED],
-  body: z.strictObject({ nutrient: label.describe('Nutrient that is compared'), hays: z.array(z.strictObject({ name: label.describe('The hay'), ...offer, dryMatterPercent, nutrientPercentOfDryMatter: nutrientPercent })).min(1).max(100), arithmetic }),
+  name: 'nutrient-price-ranking',
+  family: 'forage',
+  summary: 'Several hays by the price of one nutrient as eaten',
+  description: 'Each delivered, after storage loss and feeding waste; cheapest first.',
+  source: [NUTRIENT_PRICE, DELIVERED],
+  body: z.strictObject({
+    nutrient: label.describe('Nutrient that is compared'),
+    hays: z
+      .array(
+        z.strictObject({
+          name: label.describe('The hay'),
+          ...offer,
+          dryMatterPercent,
+          nutrientPercentOfDryMatter: nutrientPercent,
+        }),
+      )
+      .min(1)
+      .max(100),
+    arithmetic,
+  }),
   answer: {
     nutrient: z.string().describe('Nutrient compared'),
-    ranking: z.array(z.object({ rank: z.number().int().describe('1 is the cheapest'), name: z.string().describe('The hay'), pricePerNutrient: pricePerMassOut, landedPrice: pricePerMassOut, pricePerEaten: pricePerMassOut })),
+    ranking: z.array(
+      z.object({
+        rank: z.number().int().describe('1 is the cheapest'),
+        name: z.string().describe('The hay'),
+        pricePerNutrient: pricePerMassOut,
+        landedPrice: pricePerMassOut,
+        pricePerEaten: pricePerMassOut,
+      }),
+    ),
   },
   run: ({ nutrient, hays, arithmetic: how }) => {
     const priced = hays.map((hay, place) => ({ hay, id: String(place), ...delivered(hay, how) }));
-    const ranked = rankByNutrientPrice(priced.map(({ hay, id, pricePerEaten }) => ({ id, price: pricePerEaten, dryMatterPercent: hay.dryMatterPercent, nutrientPercentOfDryMatter: hay.nutrientPercentOfDryMatter })));
+    const ranked = rankByNutrientPrice(
+      priced.map(({ hay, id, pricePerEaten }) => ({
+        id,
+        price: pricePerEaten,
+        dryMatterPercent: hay.dryMatterPercent,
+        nutrientPercentOfDryMatter: hay.nutrientPercentOfDryMatter,
+      })),
+    );
     return {
       nutrient,
       ranking: ranked.flatMap(({ id, rank, pricePerNutrient: price }) => {
         const found = priced.find((one) => one.id === id);
-        return found === undefined ? [] : [{ rank, name: found.hay.name, pricePerNutrient: writePrice(price, smallUnit(found.hay.price.per)), landedPrice: writePrice(found.landedPrice, found.hay.price.per), pricePerEaten: writePrice(found.pricePerEaten, found.hay.price.per) }];
+        return found === undefined
+          ? []
+          : [
+              {
+                rank,
+                name: found.hay.name,
+                pricePerNutrient: writePrice(price, smallUnit(found.hay.price.per)),
+                landedPrice: writePrice(found.landedPrice, found.hay.price.per),
+                pricePerEaten: writePrice(found.pricePerEaten, found.hay.price.per),
+              },
+            ];
       }),
     };
   },
 });
 
-const referenceFeed = z.strictObject({ name: label.describe('Feed'), price: priceIn.describe('Delivered'), dryMatterPercent, totalDigestibleNutrientsPercent: nutrientPercent.describe('TDN, % of dry matter'), crudeProteinPercent: nutrientPercent.describe('Crude protein, % of dry matter') });
+const referenceFeed = z.strictObject({
+  name: label.describe('Feed'),
+  price: priceIn.describe('Delivered'),
+  dryMatterPercent,
+  totalDigestibleNutrientsPercent: nutrientPercent.describe('TDN, % of dry matter'),
+  crudeProteinPercent: nutrientPercent.describe('Crude protein, % of dry matter'),
+});
 const breakEvenHayPrice = calculation({
-  name: 'break-even-hay-price', family: 'forage', summary: 'What a hay is worth against feeds that can be had', description: 'By the cheapest price of TDN and of crude protein among the feeds, and, where just two feeds are given, by energy and protein together.',
-  source: [NUTRIENT_PRICE, { formula: 'two reference feeds price energy and protein: two equations in two unknowns', author: 'Petersen', year: 1932, where: 'J. Dairy Sci. 15:293 (from memory)' }],
-  body: z.strictObject({ hay: z.strictObject({ dryMatterPercent, totalDigestibleNutrientsPercent: nutrientPercent.describe('TDN, % of dry matter'), crudeProteinPercent: nutrientPercent.describe('Crude protein, % of dry matter') }), feeds: z.array(referenceFeed).min(1).max(50) }),
+  name: 'break-even-hay-price',
+  family: 'forage',
+  summary: 'What a hay is worth against feeds that can be had',
+  description:
+    'By the cheapest price of TDN and of crude protein among the feeds, and, where just two feeds are given, by ' +
+    'energy and protein together.',
+  source: [
+    NUTRIENT_PRICE,
+    {
+      formula: 'two reference feeds price energy and protein: two equations in two unknowns',
+      author: 'Petersen',
+      year: 1932,
+      where: 'J. Dairy Sci. 15:293 (from memory)',
+    },
+  ],
+  body: z.strictObject({
+    hay: z.strictObject({
+      dryMatterPercent,
+      totalDigestibleNutrientsPercent: nutrientPercent.describe('TDN, % of dry matter'),
+      crudeProteinPercent: nutrientPercent.describe('Crude protein, % of dry matter'),
+    }),
+    feeds: z.array(referenceFeed).min(1).max(50),
+  }),
   answer: {
-    byEnergy: z.object({ price: pricePerMassOut, cheapest: z.string().describe('Feed that sells TDN cheapest') }), byProtein: z.object({ price: pricePerMassOut, cheapest: z.string().describe('Feed that sells protein cheapest') }),
-    byBoth: z.object({ price: pricePerMassOut, pricePerEnergyUnit: pricePerMassOut, pricePerProteinUnit: pricePerMassOut, aPriceIsNegative: z.boolean().describe('True if the two feeds cannot price both nutrients above 0') }).describe('Two feeds only').nullable(),
+    byEnergy: z.object({ price: pricePerMassOut, cheapest: z.string().describe('Feed that sells TDN cheapest') }),
+    byProtein: z.object({ price: pricePerMassOut, cheapest: z.string().describe('Feed that sells protein cheapest') }),
+    byBoth: z
+      .object({
+        price: pricePerMassOut,
+        pricePerEnergyUnit: pricePerMassOut,
+        pricePerProteinUnit: pricePerMassOut,
+        aPriceIsNegative: z.boolean().describe('True if the two feeds cannot price both nutrients above 0'),
+      })
+      .describe('Two feeds only')
+      .nullable(),
   },
   run: ({ hay, feeds }) => {
     const per: MassUnit = feeds[0]?.price.per ?? 'ton';
     const by = (nutrient: 'totalDigestibleNutrientsPercent' | 'crudeProteinPercent') => {
       const answer = breakEvenPriceByNutrient({
         hay: { dryMatterPercent: hay.dryMatterPercent, nutrientPercentOfDryMatter: hay[nutrient] },
-        alternatives: feeds.map((feed) => ({ id: feed.name, price: toPrice(feed.price), dryMatterPercent: feed.dryMatterPercent, nutrientPercentOfDryMatter: feed[nutrient] })),
+        alternatives: feeds.map((feed) => ({
+          id: feed.name,
+          price: toPrice(feed.price),
+          dryMatterPercent: feed.dryMatterPercent,
+          nutrientPercentOfDryMatter: feed[nutrient],
+        })),
       });
       return { price: writePrice(answer.breakEvenPrice, per), cheapest: answer.cheapest };
     };
-    const asCore = (feed: { dryMatterPercent: number; totalDigestibleNutrientsPercent: number; crudeProteinPercent: number }) =>
-      ({ dryMatterPercent: feed.dryMatterPercent, energyPercentOfDryMatter: feed.totalDigestibleNutrientsPercent, crudeProteinPercentOfDryMatter: feed.crudeProteinPercent });
+    const asCore = (feed: {
+      dryMatterPercent: number;
+      totalDigestibleNutrientsPercent: number;
+      crudeProteinPercent: number;
+    }) => ({
+      dryMatterPercent: feed.dryMatterPercent,
+      energyPercentOfDryMatter: feed.totalDigestibleNutrientsPercent,
+      crudeProteinPercentOfDryMatter: feed.crudeProteinPercent,
+    });
     const [energyFeed, proteinFeed, third] = feeds;
-    const both = energyFeed === undefined || proteinFeed === undefined || third !== undefined ? undefined
-      : petersen1932FeedValue({ hay: asCore(hay), energyFeed: { id: energyFeed.name, price: toPrice(energyFeed.price), ...asCore(energyFeed) }, proteinFeed: { id: proteinFeed.name, price: toPrice(proteinFeed.price), ...asCore(proteinFeed) } });
+    const both =
+      energyFeed === undefined || proteinFeed === undefined || third !== undefined
+        ? undefined
+        : petersen1932FeedValue({
+            hay: asCore(hay),
+            energyFeed: { id: energyFeed.name, price: toPrice(energyFeed.price), ...asCore(energyFeed) },
+            proteinFeed: { id: proteinFeed.name, price: toPrice(proteinFeed.price), ...asCore(proteinFeed) },
+          });
     return {
-      byEnergy: by('totalDigestibleNutrientsPercent'), byProtein: by('crudeProteinPercent'),
-      byBoth: both === undefined ? null : { price: writePrice(both.value, per), pricePerEnergyUnit: writePrice(both.pricePerEnergyUnit, smallUnit(per)), pricePerProteinUnit: writePrice(both.pricePerProteinUnit, smallUnit(per)), aPriceIsNegative: both.aPriceIsNegative },
+      byEnergy: by('totalDigestibleNutrientsPercent'),
+      byProtein: by('crudeProteinPercent'),
+      byBoth:
+        both === undefined
+          ? null
+          : {
+              price: writePrice(both.value, per),
+              pricePerEnergyUnit: writePrice(both.pricePerEnergyUnit, smallUnit(per)),
+              pricePerProteinUnit: writePrice(both.pricePerProteinUnit, smallUnit(per)),
+              aPriceIsNegative: both.aPriceIsNegative,
+            },
     };
   },
 });
 
 const baleOf = z.discriminatedUnion('form', [
   z.strictObject({ form: z.literal('round'), width: lengthIn('Width'), diameter: lengthIn('Diameter') }),
-  z.strictObject({ form: z.literal('square'), length: lengthIn('Length'), width: lengthIn('Width'), height: lengthIn('Height') }),
+  z.strictObject({
+    form: z.literal('square'),
+    length: lengthIn('Length'),
+    width: lengthIn('Width'),
+    height: lengthIn('Height'),
+  }),
 ]);
 const baleWeights = calculation({
-  name: 'bale-weight', family: 'forage', summary: 'Volume of a bale, and its weight or its density', description: 'Give a density for the weight, or a weight for the density.',
-  source: [{ formula: 'round: width·π·(diameter/2)²; weight = volume·density', author: 'Banta, Texas A&M AgriLife Extension', year: null, where: 'Do you have enough hay?' }],
-  body: z.strictObject({ bale: baleOf, density: densityIn.optional(), weight: massIn.optional(), weatheredDepth: lengthIn('Depth of the weathered outer layer of a round bale').optional() })
-    .refine((body) => (body.density === undefined) !== (body.weight === undefined), { path: ['density'], message: 'give a density or a weight, not both' })
-    .refine((body) => body.weatheredDepth === undefined || (body.bale.form === 'round' && toMetres(body.weatheredDepth) <= toMetres(body.bale.diameter) / 2), { path: ['weatheredDepth'], message: 'goes with a round bale and is at most half its diameter' }),
-  answer: { volume: volumeOut, weight: massOut.describe('As fed'), density: densityOut, weatheredSharePercent: z.number().describe('Share of the bale in the weathered layer, %').nullable() },
+  name: 'bale-weight',
+  family: 'forage',
+  summary: 'Volume of a bale, and its weight or its density',
+  description: 'Give a density for the weight, or a weight for the density.',
+  source: [
+    {
+      formula: 'round: width·π·(diameter/2)²; weight = volume·density',
+      author: 'Banta, Texas A&M AgriLife Extension',
+      year: null,
+      where: 'Do you have enough hay?',
+    },
+  ],
+  body: z
+    .strictObject({
+      bale: baleOf,
+      density: densityIn.optional(),
+      weight: massIn.optional(),
+      weatheredDepth: lengthIn('Depth of the weathered outer layer of a round bale').optional(),
+    })
+    .refine((body) => (body.density === undefined) !== (body.weight === undefined), {
+      path: ['density'],
+      message: 'give a density or a weight, not both',
+    })
+    .refine(
+      (body) =>
+        body.weatheredDepth === undefined ||
+        (body.bale.form === 'round' && toMetres(body.weatheredDepth) <= toMetres(body.bale.diameter) / 2),
+      { path: ['weatheredDepth'], message: 'goes with a round bale and is at most half its diameter' },
+    ),
+  answer: {
+    volume: volumeOut,
+    weight: massOut.describe('As fed'),
+    density: densityOut,
+    weatheredSharePercent: z.number().describe('Share of the bale in the weathered layer, %').nullable(),
+  },
   run: ({ bale, density, weight, weatheredDepth }) => {
-    const { volumeM3 } = bale.form === 'round' ? roundBaleVolume({ widthM: toMetres(bale.width), diameterM: toMetres(bale.diameter) }) : squareBaleVolume({ lengthM: toMetres(bale.length), widthM: toMetres(bale.width), heightM: toMetres(bale.height) });
+    const { volumeM3 } =
+      bale.form === 'round'
+        ? roundBaleVolume({ widthM: toMetres(bale.width), diameterM: toMetres(bale.diameter) })
+        : squareBaleVolume({
+            lengthM: toMetres(bale.length),
+            widthM: toMetres(bale.width),
+            heightM: toMetres(bale.height),
+          });
     const us = bale.width.unit === 'ft' || bale.width.unit === 'in';
-    const weightKg = density === undefined ? undefined : baleWeight({ volumeM3, densityKgPerM3: toKgPerM3(density) }).weightKg;
-    const { densityKgPerM3 } = density !== undefined ? { densityKgPerM3: toKgPerM3(density) } : baleDensity({ volumeM3, weightKg: weight === undefined ? 0 : kilograms(weight) });
+    const weightKg =
+      density === undefined ? undefined : baleWeight({ volumeM3, densityKgPerM3: toKgPerM3(density) }).weightKg;
+    const { densityKgPerM3 } =
+      density !== undefined
+        ? { densityKgPerM3: toKgPerM3(density) }
+        : baleDensity({ volumeM3, weightKg: weight === undefined ? 0 : kilograms(weight) });
     const diameterM = bale.form === 'round' ? toMetres(bale.diameter) : undefined;
     return {
-      volume: writeVolume(volumeM3, us ? 'ft3' : 'm3'), density: writeDensity(densityKgPerM3, us ? 'lb/ft3' : 'kg/m3'),
-      weight: weight !== undefined ? writeMass(toMass(weight), weight.unit) : writeMass(Mass.kilograms(decimalFromFloat(weightKg ?? 0, 9)), us ? 'lb' : 'kg'),
-      weatheredSharePercent: weatheredDepth === undefined || diameterM === undefined ? null : tidy(100 * outerLayerShare({ diameterM, depthM: toMetres(weatheredDepth) }).share),
+      volume: writeVolume(volumeM3, us ? 'ft3' : 'm3'),
+      density: writeDensity(densityKgPerM3, us ? 'lb/ft3' : 'kg/m3'),
+      weight:
+        weight !== undefined
+          ? writeMass(toMass(weight), weight.unit)
+          : writeMass(Mass.kilograms(decimalFromFloat(weightKg ?? 0, 9)), us ? 'lb' : 'kg'),
+      weatheredSharePercent:
+        weatheredDepth === undefined || diameterM === undefined
+          ? null
+          : tidy(100 * outerLayerShare({ diameterM, depthM: toMetres(weatheredDepth) }).share),
     };
   },
 });
 
-export const HAY_PRICE_CALCULATIONS: readonly Calculation[] = [nutrientPrice, nutrientPriceRanking, deliveredCostOfHay, breakEvenHayPrice, baleWeights];
+export const HAY_PRICE_CALCULATIONS: readonly Calculation[] = [
+  nutrientPrice,
+  nutrientPriceRanking,
+  deliveredCostOfHay,
+  breakEvenHayPrice,
+  baleWeights,
+];

@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { HAY_KIND_CODES } from '../../core/hay/hay-kinds.data.js';
-import { rationLotOf } from '../../core/hay/ration-lot.js';
+import { HAY_KIND_CODES } from '../../core/feeds/hay-kinds.data.js';
+import { rationLotOf } from '../../core/ration/ration-lot.js';
 import { checkLabTest } from '../../core/forage/lab-test-plausibility.js';
 import { RATION_FIELDS, type RationField, type RationLot } from '../../core/ration/ration.js';
 import { analysisIn, toAnalysis } from './forage-analysis.schema.js';
@@ -9,32 +9,72 @@ import { accepted, percent, present, priceIn, toPrice, under } from './quantitie
 const lotName = z.string().trim().min(1).max(80).describe('Name of the feed');
 const tested = analysisIn.describe('Composition in the dry matter');
 
-/** A hay of a known kind: what its test lacks comes from the book of its kind, and the answer says so. Any other feed stands on what is told. */
+/**
+ * A hay of a known kind: what its test lacks comes from the book of its kind, and the answer says so. Any other feed
+ * stands on what is told.
+ */
 export const rationLotIn = z.union([
-  z.strictObject({ name: lotName, hayKind: z.enum(HAY_KIND_CODES as [(typeof HAY_KIND_CODES)[number], ...typeof HAY_KIND_CODES]).describe('Kind of hay'), analysis: tested.optional(), price: priceIn.optional() }),
   z.strictObject({
-    name: lotName, analysis: tested, restsOnBookValues: z.boolean().default(false).describe('The composition is from a book and not from a test'), forage: z.boolean().describe('Counts as forage'), longStem: z.boolean().default(false).describe('Hay or straw that was not chopped or ground'),
-    straw: z.boolean().default(false).describe('Is straw'), starchyGrain: z.boolean().default(false).describe('Is starchy grain'), legumePercent: percent('Legume, of the dry matter').optional(), canGatherNitrate: z.boolean().default(false).describe('Cereal, sorghum, millet or stressed hay'),
-    nonProteinNitrogenPercent: percent('Protein equivalent from urea, biuret or ammonia, of dry matter', { to: 300 }).optional(), price: priceIn.optional(),
+    name: lotName,
+    hayKind: z
+      .enum(HAY_KIND_CODES as [(typeof HAY_KIND_CODES)[number], ...typeof HAY_KIND_CODES])
+      .describe('Kind of hay'),
+    analysis: tested.optional(),
+    price: priceIn.optional(),
+  }),
+  z.strictObject({
+    name: lotName,
+    analysis: tested,
+    restsOnBookValues: z.boolean().default(false).describe('The composition is from a book and not from a test'),
+    forage: z.boolean().describe('Counts as forage'),
+    longStem: z.boolean().default(false).describe('Hay or straw that was not chopped or ground'),
+    straw: z.boolean().default(false).describe('Is straw'),
+    starchyGrain: z.boolean().default(false).describe('Is starchy grain'),
+    legumePercent: percent('Legume, of the dry matter').optional(),
+    canGatherNitrate: z.boolean().default(false).describe('Cereal, sorghum, millet or stressed hay'),
+    nonProteinNitrogenPercent: percent('Protein equivalent from urea, biuret or ammonia, of dry matter', {
+      to: 300,
+    }).optional(),
+    price: priceIn.optional(),
   }),
 ]);
 export type RationLotIn = z.output<typeof rationLotIn>;
 
 /** `at` is where the feed stands in the body. */
 export function toRationLot(given: RationLotIn, at: string): RationLot {
-  const analysis = given.analysis === undefined ? undefined : accepted(checkLabTest({ analysis: toAnalysis(given.analysis), basis: 'dry-matter' }), under(`${at}/analysis`)).value.analysis;
+  const analysis =
+    given.analysis === undefined
+      ? undefined
+      : accepted(checkLabTest({ analysis: toAnalysis(given.analysis), basis: 'dry-matter' }), under(`${at}/analysis`))
+          .value.analysis;
   const priced = present({ price: given.price && toPrice(given.price) });
   if ('hayKind' in given) {
-    return rationLotOf({ lotId: given.name, lotName: given.name, hayKind: given.hayKind, tests: analysis === undefined ? [] : [{ id: given.name, method: 'wet-chemistry', analysis }], ...priced });
+    return rationLotOf({
+      lotId: given.name,
+      lotName: given.name,
+      hayKind: given.hayKind,
+      tests: analysis === undefined ? [] : [{ id: given.name, method: 'wet-chemistry', analysis }],
+      ...priced,
+    });
   }
-  const origin = given.restsOnBookValues ? 'book-value' as const : 'lab-test' as const;
+  const origin = given.restsOnBookValues ? ('book-value' as const) : ('lab-test' as const);
   const composition: Partial<Record<RationField, { value: number; origin: typeof origin }>> = {};
   for (const field of RATION_FIELDS) {
     const value = analysis?.[field];
     if (value !== undefined) composition[field] = { value, origin };
   }
   return {
-    lotId: given.name, lotName: given.name, composition, dryMatterPercent: { value: given.analysis.dryMatterPercent, origin }, isForage: given.forage, isLongStem: given.longStem, isStraw: given.straw, isStarchyGrain: given.starchyGrain,
-    legumeShare: given.legumePercent === undefined ? (given.forage ? null : 0) : given.legumePercent / 100, canGatherNitrate: given.canGatherNitrate, ...present({ nonProteinNitrogenPercent: given.nonProteinNitrogenPercent }), ...priced,
+    lotId: given.name,
+    lotName: given.name,
+    composition,
+    dryMatterPercent: { value: given.analysis.dryMatterPercent, origin },
+    isForage: given.forage,
+    isLongStem: given.longStem,
+    isStraw: given.straw,
+    isStarchyGrain: given.starchyGrain,
+    legumeShare: given.legumePercent === undefined ? (given.forage ? null : 0) : given.legumePercent / 100,
+    canGatherNitrate: given.canGatherNitrate,
+    ...present({ nonProteinNitrogenPercent: given.nonProteinNitrogenPercent }),
+    ...priced,
   };
 }

@@ -2,248 +2,871 @@ import { z } from 'zod';
 import { worstFirst, type RaisedCaution } from '../../core/cautions/caution.js';
 import { DEFAULT_GUIDES, HEATING_GUIDES, MOISTURE_GUIDES, NITRATE_GUIDES } from '../../core/cautions/guides.data.js';
 import { FEED_ACCESSES, SPACE_CLASSES } from '../../core/laying/feeding-space.data.js';
-import { BULK_DENSITIES, bookBulkDensity, HAY_FORMS } from '../../core/laying/hay-densities.data.js';
+import { BULK_DENSITIES, bookBulkDensity, HAY_FORMS } from '../../core/feeds/hay-densities.data.js';
 import { HAY_TEXTURES, LAYER_BASES, LAYER_ROLES, LAYING_WEATHER } from '../../core/laying/layer.js';
 import { convertShares, type ConvertedShares, type StatedValue } from '../../core/laying/layer-shares.js';
 import { LAYER_TEMPLATES } from '../../core/laying/layer-templates.data.js';
 import { hayVolume, layingCautions, likelyEatenOrder } from '../../core/laying/laying-cautions.js';
 import { BALE_ROUNDINGS, planWholeBales } from '../../core/laying/whole-bales.js';
-import { dietContextOf, evaluateRation, type RationEvaluation } from '../../core/ration/evaluate.js';
+import { dietContextOf, evaluateRation, type RationEvaluation } from '../../core/judge/evaluate.js';
 import { rationFromShares } from '../../core/ration/from-shares.js';
-import { NUTRIENTS } from '../../core/ration/nutrient-line.js';
+import { NUTRIENTS } from '../../core/judge/nutrient-line.js';
 import type { RationLayer } from '../../core/ration/ration.js';
 import { CAUTION_LIMITS, type RationLimits } from '../../core/ration/ration-rows.js';
-import { rationSupply } from '../../core/ration/ration-supply.js';
+import { rationSupply } from '../../core/judge/ration-supply.js';
 import { leastCostRation } from '../../core/ration/solve.js';
 import { ANIMAL_CLASSES } from '../../core/requirements/requirement-set.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { massInOrZero, type UnitSystem, unitSystem } from '../../platform/wire/quantity.schema.js';
-import { cautionOut, writeCaution } from '../../records/caution.schema.js';
-import { animalIn, editionIn, requirementOut, spelledAnimal, toAnimal, toConditions, unitsOf, weatherIn, writeRequirement } from './animal.schema.js';
+import { cautionOut, writeCaution } from '../../records/kit/caution.schema.js';
+import {
+  animalIn,
+  editionIn,
+  requirementOut,
+  spelledAnimal,
+  toAnimal,
+  toConditions,
+  unitsOf,
+  weatherIn,
+  writeRequirement,
+} from './animal.schema.js';
 import { type Calculation, calculation, type Source } from './calculation.js';
 import { linearSolver } from './linear-solver.js';
 import {
-  accepted, densityIn, densityOut, dryMatterPercent, figureOrNull, figureOut, kilograms, lengthIn, lossPercent, massIn, massOut, moneyOut, percent, present, type Spelling, pricePerMassOut, tidy, tidyOrNull, toKgPerM3, toM3, toMass, toMetres, volumeIn, volumeOut,
-  waterVolumeIn, toLitres, writeDensity, writeMass, writeMoney, writePrice, writeVolume,
+  accepted,
+  densityIn,
+  densityOut,
+  dryMatterPercent,
+  figureOrNull,
+  figureOut,
+  kilograms,
+  lengthIn,
+  lossPercent,
+  massIn,
+  massOut,
+  moneyOut,
+  percent,
+  present,
+  type Spelling,
+  pricePerMassOut,
+  tidy,
+  tidyOrNull,
+  toKgPerM3,
+  toM3,
+  toMass,
+  toMetres,
+  volumeIn,
+  volumeOut,
+  waterVolumeIn,
+  toLitres,
+  writeDensity,
+  writeMass,
+  writeMoney,
+  writePrice,
+  writeVolume,
 } from './quantities.js';
 import { rationLotIn, toRationLot } from './ration-lot.schema.js';
 
-const cautions = z.array(cautionOut).describe('Worst first; each defers to a veterinarian, a licensed nutritionist, the lab or local codes');
+const cautions = z
+  .array(cautionOut)
+  .describe('Worst first; each defers to a veterinarian, a licensed nutritionist, the lab or local codes');
 const written = (raised: readonly RaisedCaution[]) => worstFirst(raised).map(writeCaution);
 const keysOf = <Key extends string>(guides: Readonly<Record<Key, unknown>>) => Object.keys(guides) as [Key, ...Key[]];
 const name = z.string().trim().min(1).max(80);
 const role = z.enum(LAYER_ROLES).describe('What the layer is there for');
 const basis = z.enum(LAYER_BASES).describe('Basis of the shares');
 
-const NRC: Source = { formula: 'supply by dry matter against the need of the equations', author: 'National Research Council', year: 2000, where: 'Nutrient Requirements of Beef Cattle, Update 2000; or NASEM 2016 by edition' };
-const RULE_OF_THUMB: Source = { formula: 'shares of layers by role', author: 'common practice, no source', year: null, where: 'rule of thumb' };
+const NRC: Source = {
+  formula: 'supply by dry matter against the need of the equations',
+  author: 'National Research Council',
+  year: 2000,
+  where: 'Nutrient Requirements of Beef Cattle, Update 2000; or NASEM 2016 by edition',
+};
+const RULE_OF_THUMB: Source = {
+  formula: 'shares of layers by role',
+  author: 'common practice, no source',
+  year: null,
+  where: 'rule of thumb',
+};
 
-const line = z.object({
-  nutrient: z.enum(NUTRIENTS).describe('What is judged'), supply: figureOut.describe('Absent where it is not known').nullable(), need: figureOut.nullable(), surplus: figureOut.describe('Supply less need').nullable(), surplusPercent: z.number().describe('Of the need, %').nullable(),
-  verdict: z.enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown']).describe('How it stands'), unknownBecause: z.string().describe('Why a figure is missing').nullable(), missingIn: z.array(z.string()).describe('Feeds that lack it'), restsOnBookValues: z.boolean().describe('A value of a book went in'),
-}).meta({ id: 'CalculatedNutrientLine', description: 'One nutrient: supply against need' });
-const layerOut = z.object({ role, parts: z.array(z.object({ lot: z.string().describe('Feed'), asFed: massOut.describe('A head and day') })) });
+const line = z
+  .object({
+    nutrient: z.enum(NUTRIENTS).describe('What is judged'),
+    supply: figureOut.describe('Absent where it is not known').nullable(),
+    need: figureOut.nullable(),
+    surplus: figureOut.describe('Supply less need').nullable(),
+    surplusPercent: z.number().describe('Of the need, %').nullable(),
+    verdict: z.enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown']).describe('How it stands'),
+    unknownBecause: z.string().describe('Why a figure is missing').nullable(),
+    missingIn: z.array(z.string()).describe('Feeds that lack it'),
+    restsOnBookValues: z.boolean().describe('A value of a book went in'),
+  })
+  .meta({ id: 'CalculatedNutrientLine', description: 'One nutrient: supply against need' });
+const layerOut = z.object({
+  role,
+  parts: z.array(z.object({ lot: z.string().describe('Feed'), asFed: massOut.describe('A head and day') })),
+});
 
-const sharesOut = z.array(z.object({ name: z.string().describe('Layer'), volumePercent: z.number().describe('Of the volume, %'), asFedPercent: z.number().describe('Of the weight as fed, %'), dryMatterPercent: z.number().describe('Of the dry matter, %'), density: densityOut, densityFrom: z.string().describe('Where the density comes from'), hayDryMatterPercent: z.number().describe('Dry matter of the hay, %') }));
-const writeShares = (shares: ConvertedShares, unit: 'lb/ft3' | 'kg/m3'): z.input<typeof sharesOut> => shares.layers.map((layer) => ({
-  name: layer.name, volumePercent: tidy(100 * layer.volumeShare), asFedPercent: tidy(100 * layer.asFedShare), dryMatterPercent: tidy(100 * layer.dryMatterShare), density: writeDensity(layer.bulkDensityKgPerM3.value, unit), densityFrom: layer.bulkDensityKgPerM3.source, hayDryMatterPercent: layer.dryMatterPercent.value,
-}));
+const sharesOut = z.array(
+  z.object({
+    name: z.string().describe('Layer'),
+    volumePercent: z.number().describe('Of the volume, %'),
+    asFedPercent: z.number().describe('Of the weight as fed, %'),
+    dryMatterPercent: z.number().describe('Of the dry matter, %'),
+    density: densityOut,
+    densityFrom: z.string().describe('Where the density comes from'),
+    hayDryMatterPercent: z.number().describe('Dry matter of the hay, %'),
+  }),
+);
+const writeShares = (shares: ConvertedShares, unit: 'lb/ft3' | 'kg/m3'): z.input<typeof sharesOut> =>
+  shares.layers.map((layer) => ({
+    name: layer.name,
+    volumePercent: tidy(100 * layer.volumeShare),
+    asFedPercent: tidy(100 * layer.asFedShare),
+    dryMatterPercent: tidy(100 * layer.dryMatterShare),
+    density: writeDensity(layer.bulkDensityKgPerM3.value, unit),
+    densityFrom: layer.bulkDensityKgPerM3.source,
+    hayDryMatterPercent: layer.dryMatterPercent.value,
+  }));
 
-const densityOr = { density: densityIn.optional(), form: z.enum(HAY_FORMS).optional().describe('How the hay lies, for a book density where none was measured') };
-const hasDensity = (given: { density?: unknown; form?: unknown }) => (given.density === undefined) !== (given.form === undefined);
-const DENSITY_MESSAGE = { path: ['density'], message: 'give a measured density, or the form of the hay for a book density' };
-function toDensity({ density, form }: { density?: z.output<typeof densityIn> | undefined; form?: z.output<typeof densityOr.form> }): StatedValue {
+const densityOr = {
+  density: densityIn.optional(),
+  form: z.enum(HAY_FORMS).optional().describe('How the hay lies, for a book density where none was measured'),
+};
+const hasDensity = (given: { density?: unknown; form?: unknown }) =>
+  (given.density === undefined) !== (given.form === undefined);
+const DENSITY_MESSAGE = {
+  path: ['density'],
+  message: 'give a measured density, or the form of the hay for a book density',
+};
+function toDensity({
+  density,
+  form,
+}: {
+  density?: z.output<typeof densityIn> | undefined;
+  form?: z.output<typeof densityOr.form>;
+}): StatedValue {
   if (density !== undefined) return { value: toKgPerM3(density), origin: 'measured', source: 'as given' };
   const row = bookBulkDensity({ form: form ?? 'loose-hay' });
   return { value: row.kgPerM3, origin: 'book-value', source: row.source };
 }
 
 const layerShares = calculation({
-  name: 'layer-shares', family: 'ration', summary: 'Shares of layers by volume, by weight as fed and by dry matter', description: 'The densities and dry matters that turn one into the other are shown; the three bases are never mixed silently.',
-  source: [{ formula: 'weight = volume × density; dry matter = weight × DM', author: 'Arithmetic', year: null, where: 'book densities name their source' }],
-  body: z.strictObject({ basis, layers: z.array(z.strictObject({ name: name.describe('Layer'), sharePercent: percent('Of the whole'), ...densityOr, dryMatterPercent }).refine(hasDensity, DENSITY_MESSAGE)).min(1).max(20) }),
+  name: 'layer-shares',
+  family: 'ration',
+  summary: 'Shares of layers by volume, by weight as fed and by dry matter',
+  description:
+    'The densities and dry matters that turn one into the other are shown; the three bases are never mixed silently.',
+  source: [
+    {
+      formula: 'weight = volume × density; dry matter = weight × DM',
+      author: 'Arithmetic',
+      year: null,
+      where: 'book densities name their source',
+    },
+  ],
+  body: z.strictObject({
+    basis,
+    layers: z
+      .array(
+        z
+          .strictObject({
+            name: name.describe('Layer'),
+            sharePercent: percent('Of the whole'),
+            ...densityOr,
+            dryMatterPercent,
+          })
+          .refine(hasDensity, DENSITY_MESSAGE),
+      )
+      .min(1)
+      .max(20),
+  }),
   answer: { basis, layers: sharesOut, restsOnBookValues: z.boolean().describe('A density is a book value') },
   run: ({ basis: from, layers }) => {
-    const shares = accepted(convertShares({ basis: from, layers: layers.map((layer) => ({ name: layer.name, share: layer.sharePercent / 100, bulkDensityKgPerM3: toDensity(layer), dryMatterPercent: { value: layer.dryMatterPercent, origin: 'measured' as const, source: 'as given' } })) }), { share: 'sharePercent', bulkDensityKgPerM3: 'density/value' }).value;
-    return { basis: from, layers: writeShares(shares, layers[0]?.density?.unit ?? 'lb/ft3'), restsOnBookValues: shares.restsOnBookValues };
+    const shares = accepted(
+      convertShares({
+        basis: from,
+        layers: layers.map((layer) => ({
+          name: layer.name,
+          share: layer.sharePercent / 100,
+          bulkDensityKgPerM3: toDensity(layer),
+          dryMatterPercent: { value: layer.dryMatterPercent, origin: 'measured' as const, source: 'as given' },
+        })),
+      }),
+      { share: 'sharePercent', bulkDensityKgPerM3: 'density/value' },
+    ).value;
+    return {
+      basis: from,
+      layers: writeShares(shares, layers[0]?.density?.unit ?? 'lb/ft3'),
+      restsOnBookValues: shares.restsOnBookValues,
+    };
   },
 });
 
 const layerTemplates = calculation({
-  name: 'layer-templates', family: 'ration', summary: 'Starting points for laying hay in layers', description: 'Rules of thumb. Nobody published them, and no trial known to us shows that layers beat the same hay mixed: that is what trials are for.', source: [RULE_OF_THUMB],
-  answer: { items: z.array(z.object({ key: z.string().describe('Key'), name: z.string().describe('Name'), classes: z.array(z.enum(ANIMAL_CLASSES)).describe('Classes it is meant for; empty for any'), basis, layers: z.array(z.object({ role, sharePercent: z.number().describe('Of the whole, %') })).describe('Build order, bottom first'), source: z.string().describe('Where it comes from') })) },
-  run: () => ({ items: LAYER_TEMPLATES.map(({ key, name: called, classes, basis: on, layers, source }) => ({ key, name: called, classes: [...classes], basis: on, source, layers: layers.map((layer) => ({ role: layer.role, sharePercent: tidy(layer.share * 100) })) })) }),
+  name: 'layer-templates',
+  family: 'ration',
+  summary: 'Starting points for laying hay in layers',
+  description:
+    'Rules of thumb. Nobody published them, and no trial known to us shows that layers beat the same hay mixed: ' +
+    'that is what trials are for.',
+  source: [RULE_OF_THUMB],
+  answer: {
+    items: z.array(
+      z.object({
+        key: z.string().describe('Key'),
+        name: z.string().describe('Name'),
+        classes: z.array(z.enum(ANIMAL_CLASSES)).describe('Classes it is meant for; empty for any'),
+        basis,
+        layers: z
+          .array(z.object({ role, sharePercent: z.number().describe('Of the whole, %') }))
+          .describe('Build order, bottom first'),
+        source: z.string().describe('Where it comes from'),
+      }),
+    ),
+  },
+  run: () => ({
+    items: LAYER_TEMPLATES.map(({ key, name: called, classes, basis: on, layers, source }) => ({
+      key,
+      name: called,
+      classes: [...classes],
+      basis: on,
+      source,
+      layers: layers.map((layer) => ({ role: layer.role, sharePercent: tidy(layer.share * 100) })),
+    })),
+  }),
 });
 
 const hayDensities = calculation({
-  name: 'hay-densities', family: 'ration', summary: 'Book densities of hay as it lies', source: [{ formula: 'Bulk density as fed', author: 'Banta, Texas A&M AgriLife Extension, and others', year: null, where: 'each row names its own' }],
-  answer: { items: z.array(z.object({ form: z.enum(HAY_FORMS).describe('How it lies'), density: densityOut, low: densityOut, high: densityOut, source: z.string().describe('Where it comes from') })) },
-  run: () => ({ items: BULK_DENSITIES.map(({ form, kgPerM3, rangeKgPerM3: [low, high], source }) => ({ form, density: writeDensity(kgPerM3, 'lb/ft3'), low: writeDensity(low, 'lb/ft3'), high: writeDensity(high, 'lb/ft3'), source })) }),
+  name: 'hay-densities',
+  family: 'ration',
+  summary: 'Book densities of hay as it lies',
+  source: [
+    {
+      formula: 'Bulk density as fed',
+      author: 'Banta, Texas A&M AgriLife Extension, and others',
+      year: null,
+      where: 'each row names its own',
+    },
+  ],
+  answer: {
+    items: z.array(
+      z.object({
+        form: z.enum(HAY_FORMS).describe('How it lies'),
+        density: densityOut,
+        low: densityOut,
+        high: densityOut,
+        source: z.string().describe('Where it comes from'),
+      }),
+    ),
+  },
+  run: () => ({
+    items: BULK_DENSITIES.map(({ form, kgPerM3, rangeKgPerM3: [low, high], source }) => ({
+      form,
+      density: writeDensity(kgPerM3, 'lb/ft3'),
+      low: writeDensity(low, 'lb/ft3'),
+      high: writeDensity(high, 'lb/ft3'),
+      source,
+    })),
+  }),
 });
 
 const laying = calculation({
-  name: 'laying-cautions', family: 'ration', summary: 'Cautions on how hay is to be laid in layers', description: 'Layers in build order, bottom first. Cattle still sort: what is likely eaten first is an order of chances.',
-  source: [{ formula: 'texture order, wet hay, blending, room', author: 'common practice, no source', year: null, where: 'each caution names its own' }, { formula: 'feeding length a head', author: 'Federation of Animal Science Societies', year: 2020, where: 'Guide for the Care and Use of Agricultural Animals, as tabulated by Penn State Extension' }],
+  name: 'laying-cautions',
+  family: 'ration',
+  summary: 'Cautions on how hay is to be laid in layers',
+  description:
+    'Layers in build order, bottom first. Cattle still sort: what is likely eaten first is an order of chances.',
+  source: [
+    {
+      formula: 'texture order, wet hay, blending, room',
+      author: 'common practice, no source',
+      year: null,
+      where: 'each caution names its own',
+    },
+    {
+      formula: 'feeding length a head',
+      author: 'Federation of Animal Science Societies',
+      year: 2020,
+      where: 'Guide for the Care and Use of Agricultural Animals, as tabulated by Penn State Extension',
+    },
+  ],
   body: z.strictObject({
-    layers: z.array(z.strictObject({ name: name.describe('Layer'), role, texture: z.enum(HAY_TEXTURES).optional().describe('Texture; follows from the role if absent'), asFed: massIn.describe('Laid, all of it'), ...densityOr }).refine(hasDensity, DENSITY_MESSAGE)).min(1).max(20),
-    weather: z.enum(LAYING_WEATHER).default('dry').describe('Weather at laying'), hayWasWet: z.boolean().optional().describe('Frost or wet was seen on the hay itself'), blended: z.boolean().default(false).describe('Stirred or mixed after laying'), legumePercent: percent('Legume, of the dry matter').optional(),
-    head: z.number().int().min(1).max(1e6).describe('Head fed'), spaceClass: z.enum(SPACE_CLASSES).default('cow-1300-lb').describe('Class, for the feeding length'), access: z.enum(FEED_ACCESSES).default('once-daily').describe('All eat at once, or hay lies there all day'),
-    feedingLength: lengthIn('Length at which cattle stand, both sides where both can be reached').optional(), room: volumeIn.optional().describe('Room for hay'),
+    layers: z
+      .array(
+        z
+          .strictObject({
+            name: name.describe('Layer'),
+            role,
+            texture: z.enum(HAY_TEXTURES).optional().describe('Texture; follows from the role if absent'),
+            asFed: massIn.describe('Laid, all of it'),
+            ...densityOr,
+          })
+          .refine(hasDensity, DENSITY_MESSAGE),
+      )
+      .min(1)
+      .max(20),
+    weather: z.enum(LAYING_WEATHER).default('dry').describe('Weather at laying'),
+    hayWasWet: z.boolean().optional().describe('Frost or wet was seen on the hay itself'),
+    blended: z.boolean().default(false).describe('Stirred or mixed after laying'),
+    legumePercent: percent('Legume, of the dry matter').optional(),
+    head: z.number().int().min(1).max(1e6).describe('Head fed'),
+    spaceClass: z.enum(SPACE_CLASSES).default('cow-1300-lb').describe('Class, for the feeding length'),
+    access: z.enum(FEED_ACCESSES).default('once-daily').describe('All eat at once, or hay lies there all day'),
+    feedingLength: lengthIn('Length at which cattle stand, both sides where both can be reached').optional(),
+    room: volumeIn.optional().describe('Room for hay'),
   }),
-  answer: { likelyEatenFirst: z.array(z.string()).describe('Top layer first'), likelyEatenSource: z.string().describe('What that order rests on'), hayVolume: volumeOut, cautions },
+  answer: {
+    likelyEatenFirst: z.array(z.string()).describe('Top layer first'),
+    likelyEatenSource: z.string().describe('What that order rests on'),
+    hayVolume: volumeOut,
+    cautions,
+  },
   run: (body) => {
-    const layers = body.layers.map((layer) => ({ name: layer.name, role: layer.role, kgAsFed: kilograms(layer.asFed), bulkDensityKgPerM3: toDensity(layer).value, ...present({ texture: layer.texture }) }));
+    const layers = body.layers.map((layer) => ({
+      name: layer.name,
+      role: layer.role,
+      kgAsFed: kilograms(layer.asFed),
+      bulkDensityKgPerM3: toDensity(layer).value,
+      ...present({ texture: layer.texture }),
+    }));
     const { order, source } = likelyEatenOrder({ layers });
     return {
-      likelyEatenFirst: order.map((layer) => layer.name), likelyEatenSource: source, hayVolume: writeVolume(hayVolume({ layers }).volumeM3, body.room?.unit ?? 'ft3'),
-      cautions: written(layingCautions({
-        layers, weather: body.weather, hayWasWet: body.hayWasWet ?? null, blended: body.blended, legumeShareOfDryMatter: body.legumePercent === undefined ? null : body.legumePercent / 100, head: body.head,
-        space: { spaceClass: body.spaceClass, access: body.access, feedingLengthM: body.feedingLength === undefined ? null : toMetres(body.feedingLength), volumeM3: body.room === undefined ? null : toM3(body.room) },
-      })),
+      likelyEatenFirst: order.map((layer) => layer.name),
+      likelyEatenSource: source,
+      hayVolume: writeVolume(hayVolume({ layers }).volumeM3, body.room?.unit ?? 'ft3'),
+      cautions: written(
+        layingCautions({
+          layers,
+          weather: body.weather,
+          hayWasWet: body.hayWasWet ?? null,
+          blended: body.blended,
+          legumeShareOfDryMatter: body.legumePercent === undefined ? null : body.legumePercent / 100,
+          head: body.head,
+          space: {
+            spaceClass: body.spaceClass,
+            access: body.access,
+            feedingLengthM: body.feedingLength === undefined ? null : toMetres(body.feedingLength),
+            volumeM3: body.room === undefined ? null : toM3(body.room),
+          },
+        }),
+      ),
     };
   },
 });
 
 const wholeBales = calculation({
-  name: 'whole-bales', family: 'ration', summary: 'Whole bales for a need, and what is carried on', source: [{ formula: 'open enough, or the nearest whole number', author: 'common practice, no source', year: null, where: 'both ways are named' }],
-  body: z.strictObject({ need: massInOrZero, baleWeight: massIn, carriedIn: massInOrZero.default({ value: '0', unit: 'kg' }).describe('Hay on hand from opened bales'), rounding: z.enum(BALE_ROUNDINGS).default('open-enough').describe('How bales are rounded') }),
-  answer: { bales: z.number().int().describe('Bales to open'), opened: massOut, fed: massOut, carriedOut: massOut.describe('Left for the next feeding; below zero where whole bales fell short') },
+  name: 'whole-bales',
+  family: 'ration',
+  summary: 'Whole bales for a need, and what is carried on',
+  source: [
+    {
+      formula: 'open enough, or the nearest whole number',
+      author: 'common practice, no source',
+      year: null,
+      where: 'both ways are named',
+    },
+  ],
+  body: z.strictObject({
+    need: massInOrZero,
+    baleWeight: massIn,
+    carriedIn: massInOrZero.default({ value: '0', unit: 'kg' }).describe('Hay on hand from opened bales'),
+    rounding: z.enum(BALE_ROUNDINGS).default('open-enough').describe('How bales are rounded'),
+  }),
+  answer: {
+    bales: z.number().int().describe('Bales to open'),
+    opened: massOut,
+    fed: massOut,
+    carriedOut: massOut.describe('Left for the next feeding; below zero where whole bales fell short'),
+  },
   run: (body) => {
-    const plan = planWholeBales({ need: toMass(body.need), baleWeight: toMass(body.baleWeight), carriedIn: toMass(body.carriedIn), rounding: body.rounding });
+    const plan = planWholeBales({
+      need: toMass(body.need),
+      baleWeight: toMass(body.baleWeight),
+      carriedIn: toMass(body.carriedIn),
+      rounding: body.rounding,
+    });
     const { unit } = body.baleWeight;
-    return { bales: plan.bales, opened: writeMass(plan.opened, unit), fed: writeMass(plan.fed, unit), carriedOut: writeMass(plan.carriedOut, unit) };
+    return {
+      bales: plan.bales,
+      opened: writeMass(plan.opened, unit),
+      fed: writeMass(plan.fed, unit),
+      carriedOut: writeMass(plan.carriedOut, unit),
+    };
   },
 });
 
-const guidesIn = z.strictObject({
-  nitrate: z.enum(keysOf(NITRATE_GUIDES)).default(DEFAULT_GUIDES.nitrate).describe('Nitrate guide'), heating: z.enum(keysOf(HEATING_GUIDES)).default(DEFAULT_GUIDES.heating).describe('Heating guide'), moisture: z.enum(keysOf(MOISTURE_GUIDES)).default(DEFAULT_GUIDES.moisture).describe('Moisture guide'),
-  sulfurMaximum: z.enum(['by-forage-level', 'single-0.40']).default(DEFAULT_GUIDES.sulfurMaximum).describe('Sulfur maximum'),
-}).describe('Which published guides are followed');
+const guidesIn = z
+  .strictObject({
+    nitrate: z.enum(keysOf(NITRATE_GUIDES)).default(DEFAULT_GUIDES.nitrate).describe('Nitrate guide'),
+    heating: z.enum(keysOf(HEATING_GUIDES)).default(DEFAULT_GUIDES.heating).describe('Heating guide'),
+    moisture: z.enum(keysOf(MOISTURE_GUIDES)).default(DEFAULT_GUIDES.moisture).describe('Moisture guide'),
+    sulfurMaximum: z
+      .enum(['by-forage-level', 'single-0.40'])
+      .default(DEFAULT_GUIDES.sulfurMaximum)
+      .describe('Sulfur maximum'),
+  })
+  .describe('Which published guides are followed');
 
-const byWeight = z.array(z.strictObject({ role, parts: z.array(z.strictObject({ lot: rationLotIn, asFed: massInOrZero.describe('Offered a head and day, as fed') })).min(1).max(10) })).min(1).max(10).describe('Layers in build order, bottom first');
-const byShare = z.strictObject({
-  basis, amount: z.union([z.strictObject({ asFed: massIn }), z.strictObject({ dryMatter: massIn })]).describe('Laid a head and day, as fed or as dry matter'),
-  layers: z.array(z.strictObject({ role, lot: rationLotIn, sharePercent: percent('Of the whole'), ...densityOr }).refine(hasDensity, DENSITY_MESSAGE)).min(1).max(10),
-}).describe('A ration told in shares');
+const byWeight = z
+  .array(
+    z.strictObject({
+      role,
+      parts: z
+        .array(z.strictObject({ lot: rationLotIn, asFed: massInOrZero.describe('Offered a head and day, as fed') }))
+        .min(1)
+        .max(10),
+    }),
+  )
+  .min(1)
+  .max(10)
+  .describe('Layers in build order, bottom first');
+const byShare = z
+  .strictObject({
+    basis,
+    amount: z
+      .union([z.strictObject({ asFed: massIn }), z.strictObject({ dryMatter: massIn })])
+      .describe('Laid a head and day, as fed or as dry matter'),
+    layers: z
+      .array(
+        z
+          .strictObject({ role, lot: rationLotIn, sharePercent: percent('Of the whole'), ...densityOr })
+          .refine(hasDensity, DENSITY_MESSAGE),
+      )
+      .min(1)
+      .max(10),
+  })
+  .describe('A ration told in shares');
 
 const evaluation = calculation({
-  name: 'evaluate-ration', family: 'ration', summary: 'A layered ration against what one animal needs', description: 'Unknown values stay unknown and are named; what rests on a book and not on a test says so.', source: [NRC],
-  body: z.strictObject({
-    animal: animalIn, edition: editionIn, weather: weatherIn.optional(), layers: byWeight.optional(), shares: byShare.optional(), wastedPercent: lossPercent('Refused or wasted, of what is offered').default(0), fedWet: z.boolean().default(false).describe('Hay is laid wet'), guides: guidesIn.optional(),
-    water: z.strictObject({ name: name.default('Water').describe('What it is called in the cautions'), frozen: z.boolean().optional().describe('Frozen'), sulfateMgPerL: z.number().min(0).max(1e6).optional().describe('Sulfate, mg/L'), dissolvedSolidsMgPerL: z.number().min(0).max(1e6).optional().describe('Dissolved solids, mg/L'), supply: waterVolumeIn('What it gives a head and day').optional() }).optional().describe('Water of the herd'),
-    tableNeeds: z.strictObject({ totalDigestibleNutrients: massIn.describe('A head and day'), crudeProtein: massIn.describe('A head and day'), source: name.describe('Table they were read off') }).optional().describe('Needs of a published table, judged beside the equations'),
-    units: unitSystem.optional().describe('Units of the answer; those of the body weight if absent'),
-  }).refine((body) => (body.layers === undefined) !== (body.shares === undefined), { path: ['layers'], message: 'give layers by weight, or shares' }),
+  name: 'evaluate-ration',
+  family: 'ration',
+  summary: 'A layered ration against what one animal needs',
+  description: 'Unknown values stay unknown and are named; what rests on a book and not on a test says so.',
+  source: [NRC],
+  body: z
+    .strictObject({
+      animal: animalIn,
+      edition: editionIn,
+      weather: weatherIn.optional(),
+      layers: byWeight.optional(),
+      shares: byShare.optional(),
+      wastedPercent: lossPercent('Refused or wasted, of what is offered').default(0),
+      fedWet: z.boolean().default(false).describe('Hay is laid wet'),
+      guides: guidesIn.optional(),
+      water: z
+        .strictObject({
+          name: name.default('Water').describe('What it is called in the cautions'),
+          frozen: z.boolean().optional().describe('Frozen'),
+          sulfateMgPerL: z.number().min(0).max(1e6).optional().describe('Sulfate, mg/L'),
+          dissolvedSolidsMgPerL: z.number().min(0).max(1e6).optional().describe('Dissolved solids, mg/L'),
+          supply: waterVolumeIn('What it gives a head and day').optional(),
+        })
+        .optional()
+        .describe('Water of the herd'),
+      tableNeeds: z
+        .strictObject({
+          totalDigestibleNutrients: massIn.describe('A head and day'),
+          crudeProtein: massIn.describe('A head and day'),
+          source: name.describe('Table they were read off'),
+        })
+        .optional()
+        .describe('Needs of a published table, judged beside the equations'),
+      units: unitSystem.optional().describe('Units of the answer; those of the body weight if absent'),
+    })
+    .refine((body) => (body.layers === undefined) !== (body.shares === undefined), {
+      path: ['layers'],
+      message: 'give layers by weight, or shares',
+    }),
   answer: {
-    layers: z.array(layerOut), shares: sharesOut.describe('Where the ration was told in shares').nullable(), requirement: requirementOut, lines: z.array(line),
-    expectedDailyGain: figureOut.describe('Growing cattle: the smaller of what energy and protein allow').nullable(), energyAllowableGain: figureOut.nullable(), proteinAllowableGain: figureOut.nullable(), gainRuledBy: z.string().describe('What limits the gain').nullable(),
-    condition: z.object({ netEnergyBalance: figureOut.nullable(), direction: z.enum(['gain', 'loss', 'steady']).describe('Which way').nullable(), daysToOneScore: z.number().describe('Days to gain or lose one score').nullable() }).describe('Cows'),
-    degradableProteinBalance: figureOut.nullable(), calciumToPhosphorus: z.number().describe('Ca:P').nullable(), tetanyRatio: z.number().describe('K/(Ca+Mg) in equivalents').nullable(), sulfurPercent: z.number().describe('Of dry matter, water counted in, %').nullable(), nitrateNitrogenPpm: z.number().describe('Of the whole ration, ppm NO3-N of dry matter').nullable(),
-    foragePercent: z.number().describe('Of dry matter, %'), longStemPercent: z.number().describe('Of dry matter, %'), costPerHeadDay: moneyOut.describe('Absent while a feed has no price').nullable(),
-    bookValues: z.array(z.object({ lot: z.string().describe('Feed'), fields: z.array(z.string()).describe('Values from a book') })), cautions,
+    layers: z.array(layerOut),
+    shares: sharesOut.describe('Where the ration was told in shares').nullable(),
+    requirement: requirementOut,
+    lines: z.array(line),
+    expectedDailyGain: figureOut.describe('Growing cattle: the smaller of what energy and protein allow').nullable(),
+    energyAllowableGain: figureOut.nullable(),
+    proteinAllowableGain: figureOut.nullable(),
+    gainRuledBy: z.string().describe('What limits the gain').nullable(),
+    condition: z
+      .object({
+        netEnergyBalance: figureOut.nullable(),
+        direction: z.enum(['gain', 'loss', 'steady']).describe('Which way').nullable(),
+        daysToOneScore: z.number().describe('Days to gain or lose one score').nullable(),
+      })
+      .describe('Cows'),
+    degradableProteinBalance: figureOut.nullable(),
+    calciumToPhosphorus: z.number().describe('Ca:P').nullable(),
+    tetanyRatio: z.number().describe('K/(Ca+Mg) in equivalents').nullable(),
+    sulfurPercent: z.number().describe('Of dry matter, water counted in, %').nullable(),
+    nitrateNitrogenPpm: z.number().describe('Of the whole ration, ppm NO3-N of dry matter').nullable(),
+    foragePercent: z.number().describe('Of dry matter, %'),
+    longStemPercent: z.number().describe('Of dry matter, %'),
+    costPerHeadDay: moneyOut.describe('Absent while a feed has no price').nullable(),
+    bookValues: z.array(
+      z.object({ lot: z.string().describe('Feed'), fields: z.array(z.string()).describe('Values from a book') }),
+    ),
+    cautions,
   },
   run: (body) => {
     const shared = body.shares;
-    const laid = shared === undefined ? undefined : accepted(rationFromShares({
-      basis: shared.basis, amount: 'asFed' in shared.amount ? { asFedKg: kilograms(shared.amount.asFed) } : { dryMatterKg: kilograms(shared.amount.dryMatter) },
-      layers: shared.layers.map((layer, place) => ({ role: layer.role, lot: toRationLot(layer.lot, `shares/layers/${place}/lot`), share: layer.sharePercent / 100, bulkDensityKgPerM3: toDensity(layer) })),
-    }), sharesSpelling).value;
-    const layers: readonly RationLayer[] = laid?.layers ?? (body.layers ?? []).map((layer, place) => ({
-      role: layer.role, lots: layer.parts.map((part, at) => ({ lot: toRationLot(part.lot, `layers/${place}/parts/${at}/lot`), asFedKgPerHeadPerDay: kilograms(part.asFed) })),
-    }));
+    const laid =
+      shared === undefined
+        ? undefined
+        : accepted(
+            rationFromShares({
+              basis: shared.basis,
+              amount:
+                'asFed' in shared.amount
+                  ? { asFedKg: kilograms(shared.amount.asFed) }
+                  : { dryMatterKg: kilograms(shared.amount.dryMatter) },
+              layers: shared.layers.map((layer, place) => ({
+                role: layer.role,
+                lot: toRationLot(layer.lot, `shares/layers/${place}/lot`),
+                share: layer.sharePercent / 100,
+                bulkDensityKgPerM3: toDensity(layer),
+              })),
+            }),
+            sharesSpelling,
+          ).value;
+    const layers: readonly RationLayer[] =
+      laid?.layers ??
+      (body.layers ?? []).map((layer, place) => ({
+        role: layer.role,
+        lots: layer.parts.map((part, at) => ({
+          lot: toRationLot(part.lot, `layers/${place}/parts/${at}/lot`),
+          asFedKgPerHeadPerDay: kilograms(part.asFed),
+        })),
+      }));
     const animal = toAnimal(body.animal);
     const wastedShare = body.wastedPercent / 100;
     const where = shared === undefined ? 'layers' : 'shares';
     // The diet is what the layers make, so a diet that no equation takes is a fault of the layers.
-    const requirement = accepted(requirementsFor(animal, { ...toConditions({ edition: body.edition, weather: body.weather }), diet: dietContextOf(rationSupply({ layers, wastedShare })) }), (field) => (field.startsWith('diet.') ? where : spellAnimal(field))).value;
+    const requirement = accepted(
+      requirementsFor(animal, {
+        ...toConditions({ edition: body.edition, weather: body.weather }),
+        diet: dietContextOf(rationSupply({ layers, wastedShare })),
+      }),
+      (field) => (field.startsWith('diet.') ? where : spellAnimal(field)),
+    ).value;
     const system = unitsOf(body.animal, body.units);
     const milking = animal.daysInMilk !== undefined || animal.milkKgPerDay !== undefined;
-    const judged = accepted(evaluateRation({
-      animal, requirement, layers, wastedShare, showCost: true, fedWet: body.fedWet,
-      ...present({
-        guides: body.guides,
-        tableNeeds: body.tableNeeds && { totalDigestibleNutrientsKgPerDay: kilograms(body.tableNeeds.totalDigestibleNutrients), crudeProteinGPerDay: kilograms(body.tableNeeds.crudeProtein) * 1000, source: body.tableNeeds.source },
-        water: body.water && {
-          sourceName: body.water.name, frozen: body.water.frozen ?? null, supplyLPerDay: body.water.supply === undefined ? null : toLitres(body.water.supply), needLPerDay: requirement.waterLPerDay, dissolvedSolidsMgPerL: body.water.dissolvedSolidsMgPerL ?? null, sulfateMgPerL: body.water.sulfateMgPerL ?? null,
-          pregnantOrMilking: milking || (animal.daysPregnant ?? 0) > 0, milking, calves: animal.class === 'growing-calf',
-        },
+    const judged = accepted(
+      evaluateRation({
+        animal,
+        requirement,
+        layers,
+        wastedShare,
+        showCost: true,
+        fedWet: body.fedWet,
+        ...present({
+          guides: body.guides,
+          tableNeeds: body.tableNeeds && {
+            totalDigestibleNutrientsKgPerDay: kilograms(body.tableNeeds.totalDigestibleNutrients),
+            crudeProteinGPerDay: kilograms(body.tableNeeds.crudeProtein) * 1000,
+            source: body.tableNeeds.source,
+          },
+          water: body.water && {
+            sourceName: body.water.name,
+            frozen: body.water.frozen ?? null,
+            supplyLPerDay: body.water.supply === undefined ? null : toLitres(body.water.supply),
+            needLPerDay: requirement.waterLPerDay,
+            dissolvedSolidsMgPerL: body.water.dissolvedSolidsMgPerL ?? null,
+            sulfateMgPerL: body.water.sulfateMgPerL ?? null,
+            pregnantOrMilking: milking || (animal.daysPregnant ?? 0) > 0,
+            milking,
+            calves: animal.class === 'growing-calf',
+          },
+        }),
       }),
-    }), { lots: 'parts', asFedKgPerHeadPerDay: 'asFed', wastedShare: 'wastedPercent' }).value;
+      { lots: 'parts', asFedKgPerHeadPerDay: 'asFed', wastedShare: 'wastedPercent' },
+    ).value;
     return {
-      layers: writeLayers(layers, system), shares: laid === undefined ? null : writeShares(laid.shares, system === 'us' ? 'lb/ft3' : 'kg/m3'), requirement: writeRequirement(requirement, system), ...writeJudgement(judged, system),
+      layers: writeLayers(layers, system),
+      shares: laid === undefined ? null : writeShares(laid.shares, system === 'us' ? 'lb/ft3' : 'kg/m3'),
+      requirement: writeRequirement(requirement, system),
+      ...writeJudgement(judged, system),
     };
   },
 });
 
 const spellAnimal = (field: string): string => (typeof spelledAnimal === 'function' ? spelledAnimal(field) : field);
-const SHARE_FIELDS: Readonly<Record<string, string>> = { share: 'sharePercent', bulkDensityKgPerM3: 'density', dryMatterPercent: 'lot/analysis/dryMatterPercent' };
-const sharesSpelling: Spelling = (field) => `shares/${field.replaceAll(/\[(\d+)\]/g, '.$1').split('.').map((step) => SHARE_FIELDS[step] ?? step).join('/')}`;
+const SHARE_FIELDS: Readonly<Record<string, string>> = {
+  share: 'sharePercent',
+  bulkDensityKgPerM3: 'density',
+  dryMatterPercent: 'lot/analysis/dryMatterPercent',
+};
+const sharesSpelling: Spelling = (field) =>
+  `shares/${field
+    .replaceAll(/\[(\d+)\]/g, '.$1')
+    .split('.')
+    .map((step) => SHARE_FIELDS[step] ?? step)
+    .join('/')}`;
 
 function writeLayers(layers: readonly RationLayer[], system: UnitSystem): z.input<typeof layerOut>[] {
-  return layers.map((layer) => ({ role: layer.role, parts: layer.lots.map(({ lot, asFedKgPerHeadPerDay }) => ({ lot: lot.lotName, asFed: writeMass(Mass.kilograms(decimalFromFloat(asFedKgPerHeadPerDay, 9)), system === 'us' ? 'lb' : 'kg') })) }));
+  return layers.map((layer) => ({
+    role: layer.role,
+    parts: layer.lots.map(({ lot, asFedKgPerHeadPerDay }) => ({
+      lot: lot.lotName,
+      asFed: writeMass(Mass.kilograms(decimalFromFloat(asFedKgPerHeadPerDay, 9)), system === 'us' ? 'lb' : 'kg'),
+    })),
+  }));
 }
 
 function writeJudgement(judged: RationEvaluation, system: UnitSystem) {
   const { gain, condition, cost } = judged;
   return {
     lines: judged.lines.map((one) => ({
-      nutrient: one.nutrient, supply: figureOrNull(one.supply, one.unit, system), need: figureOrNull(one.need, one.unit, system), surplus: figureOrNull(one.surplus, one.unit, system), surplusPercent: tidyOrNull(one.surplusPercent), verdict: one.verdict,
-      unknownBecause: one.unknownBecause, missingIn: [...one.missingIn], restsOnBookValues: one.restsOnBookValues,
+      nutrient: one.nutrient,
+      supply: figureOrNull(one.supply, one.unit, system),
+      need: figureOrNull(one.need, one.unit, system),
+      surplus: figureOrNull(one.surplus, one.unit, system),
+      surplusPercent: tidyOrNull(one.surplusPercent),
+      verdict: one.verdict,
+      unknownBecause: one.unknownBecause,
+      missingIn: [...one.missingIn],
+      restsOnBookValues: one.restsOnBookValues,
     })),
-    expectedDailyGain: figureOrNull(gain.expectedKgPerDay, 'kg/d', system), energyAllowableGain: figureOrNull(gain.energyAllowableKgPerDay, 'kg/d', system), proteinAllowableGain: figureOrNull(gain.proteinAllowableKgPerDay, 'kg/d', system), gainRuledBy: gain.ruledBy,
-    condition: { netEnergyBalance: figureOrNull(condition.netEnergyBalanceMcalPerDay, 'Mcal/d', system), direction: condition.direction, daysToOneScore: tidyOrNull(condition.daysToOneScore) },
-    degradableProteinBalance: figureOrNull(judged.degradableProteinBalanceG, 'g/d', system), calciumToPhosphorus: tidyOrNull(judged.calciumToPhosphorus), tetanyRatio: tidyOrNull(judged.tetanyRatio), sulfurPercent: tidyOrNull(judged.sulfurPercentOfDryMatter),
-    nitrateNitrogenPpm: tidyOrNull(judged.nitrate.wholeRationNitrateNitrogenPpmDm), foragePercent: tidy(100 * judged.forageShare), longStemPercent: tidy(100 * judged.longStemShare), costPerHeadDay: cost.perHeadDay === null ? null : writeMoney(cost.perHeadDay),
-    bookValues: judged.bookValues.map(({ lotName, fields }) => ({ lot: lotName, fields: [...fields] })), cautions: written(judged.cautions),
+    expectedDailyGain: figureOrNull(gain.expectedKgPerDay, 'kg/d', system),
+    energyAllowableGain: figureOrNull(gain.energyAllowableKgPerDay, 'kg/d', system),
+    proteinAllowableGain: figureOrNull(gain.proteinAllowableKgPerDay, 'kg/d', system),
+    gainRuledBy: gain.ruledBy,
+    condition: {
+      netEnergyBalance: figureOrNull(condition.netEnergyBalanceMcalPerDay, 'Mcal/d', system),
+      direction: condition.direction,
+      daysToOneScore: tidyOrNull(condition.daysToOneScore),
+    },
+    degradableProteinBalance: figureOrNull(judged.degradableProteinBalanceG, 'g/d', system),
+    calciumToPhosphorus: tidyOrNull(judged.calciumToPhosphorus),
+    tetanyRatio: tidyOrNull(judged.tetanyRatio),
+    sulfurPercent: tidyOrNull(judged.sulfurPercentOfDryMatter),
+    nitrateNitrogenPpm: tidyOrNull(judged.nitrate.wholeRationNitrateNitrogenPpmDm),
+    foragePercent: tidy(100 * judged.forageShare),
+    longStemPercent: tidy(100 * judged.longStemShare),
+    costPerHeadDay: cost.perHeadDay === null ? null : writeMoney(cost.perHeadDay),
+    bookValues: judged.bookValues.map(({ lotName, fields }) => ({ lot: lotName, fields: [...fields] })),
+    cautions: written(judged.cautions),
   };
 }
 
 const MINERALS = ['calcium', 'phosphorus', 'magnesium', 'potassium', 'sodium'] as const;
-const conflictOut = z.object({ row: z.string().describe('Row'), words: z.string().describe('What it asks'), missesBy: z.number().describe('How much it must be missed if all others are kept; absent if even then there is no ration').nullable(), unit: z.string().describe('Unit of the row') });
+const conflictOut = z.object({
+  row: z.string().describe('Row'),
+  words: z.string().describe('What it asks'),
+  missesBy: z
+    .number()
+    .describe('How much it must be missed if all others are kept; absent if even then there is no ration')
+    .nullable(),
+  unit: z.string().describe('Unit of the row'),
+});
 const leastCost = calculation({
-  name: 'least-cost-ration', family: 'ration', summary: 'The cheapest ration over the feeds on offer that keeps every row', description: 'Linear, by a published solver. If no ration keeps every row, the smallest set of rows in conflict is named. Feeds without a price or without a value that a row needs are left out and named.',
-  source: [NRC, { formula: 'linear program; share of feed for maintenance by golden section', author: 'Huangfu & Hall', year: 2018, where: 'Math. Prog. Comp. 10:119-142 (the HiGHS solver)' }],
-  body: z.strictObject({
-    animal: animalIn, edition: editionIn, weather: weatherIn.optional(), candidates: z.array(z.strictObject({ lot: rationLotIn, role, available: massIn.optional().describe('On hand for the whole period; without it as much as wanted can be bought'), density: densityIn.optional() })).min(1).max(30),
-    head: z.number().int().min(1).max(1e6).default(1).describe('Head'), days: z.number().int().min(1).max(1000).default(1).describe('Days'), proteinSystem: z.enum(['metabolizable', 'crude']).default('metabolizable').describe('Which protein is asked'),
-    minerals: z.array(z.enum(MINERALS)).max(5).default(['calcium', 'phosphorus']).describe('Minerals that the feeds must cover'), intakeCapPercent: z.number().gt(0).max(200).default(100).describe('Of the predicted intake, %'), wastedPercent: lossPercent('Refused or wasted').default(0),
-    shareBands: z.strictObject({ basis, bands: z.array(z.strictObject({ role, atLeastPercent: percent('At least').optional(), atMostPercent: percent('At most').optional() })).min(1).max(3) }).optional(),
-    maxLegumePercent: percent('Legume, of dry matter').optional(), maxNitrateNitrogenPpm: z.number().min(0).max(1e5).optional().describe('Of the whole ration, ppm NO3-N of dry matter'), maxSulfurPercent: percent('Sulfur, of dry matter', { to: 5 }).optional(),
-    minCalciumToPhosphorus: z.number().min(0).max(10).default(CAUTION_LIMITS.minCalciumToPhosphorus).describe('Ca:P at least'), minLongStem: massIn.optional().describe('Long-stem dry matter a head and day'), maxFiberPercentOfBodyWeight: z.number().gt(0).max(5).optional().describe('NDF a day, % of body weight'),
-    units: unitSystem.optional().describe('Units of the answer; those of the body weight if absent'),
-  }).refine((body) => body.shareBands?.basis !== 'volume' || body.candidates.every((one) => one.density !== undefined), { path: ['candidates'], message: 'each needs a density where shares are by volume' }),
+  name: 'least-cost-ration',
+  family: 'ration',
+  summary: 'The cheapest ration over the feeds on offer that keeps every row',
+  description:
+    'Linear, by a published solver. If no ration keeps every row, the smallest set of rows in conflict is ' +
+    'named. Feeds without a price or without a value that a row needs are left out and named.',
+  source: [
+    NRC,
+    {
+      formula: 'linear program; share of feed for maintenance by golden section',
+      author: 'Huangfu & Hall',
+      year: 2018,
+      where: 'Math. Prog. Comp. 10:119-142 (the HiGHS solver)',
+    },
+  ],
+  body: z
+    .strictObject({
+      animal: animalIn,
+      edition: editionIn,
+      weather: weatherIn.optional(),
+      candidates: z
+        .array(
+          z.strictObject({
+            lot: rationLotIn,
+            role,
+            available: massIn
+              .optional()
+              .describe('On hand for the whole period; without it as much as wanted can be bought'),
+            density: densityIn.optional(),
+          }),
+        )
+        .min(1)
+        .max(30),
+      head: z.number().int().min(1).max(1e6).default(1).describe('Head'),
+      days: z.number().int().min(1).max(1000).default(1).describe('Days'),
+      proteinSystem: z.enum(['metabolizable', 'crude']).default('metabolizable').describe('Which protein is asked'),
+      minerals: z
+        .array(z.enum(MINERALS))
+        .max(5)
+        .default(['calcium', 'phosphorus'])
+        .describe('Minerals that the feeds must cover'),
+      intakeCapPercent: z.number().gt(0).max(200).default(100).describe('Of the predicted intake, %'),
+      wastedPercent: lossPercent('Refused or wasted').default(0),
+      shareBands: z
+        .strictObject({
+          basis,
+          bands: z
+            .array(
+              z.strictObject({
+                role,
+                atLeastPercent: percent('At least').optional(),
+                atMostPercent: percent('At most').optional(),
+              }),
+            )
+            .min(1)
+            .max(3),
+        })
+        .optional(),
+      maxLegumePercent: percent('Legume, of dry matter').optional(),
+      maxNitrateNitrogenPpm: z
+        .number()
+        .min(0)
+        .max(1e5)
+        .optional()
+        .describe('Of the whole ration, ppm NO3-N of dry matter'),
+      maxSulfurPercent: percent('Sulfur, of dry matter', { to: 5 }).optional(),
+      minCalciumToPhosphorus: z
+        .number()
+        .min(0)
+        .max(10)
+        .default(CAUTION_LIMITS.minCalciumToPhosphorus)
+        .describe('Ca:P at least'),
+      minLongStem: massIn.optional().describe('Long-stem dry matter a head and day'),
+      maxFiberPercentOfBodyWeight: z.number().gt(0).max(5).optional().describe('NDF a day, % of body weight'),
+      units: unitSystem.optional().describe('Units of the answer; those of the body weight if absent'),
+    })
+    .refine(
+      (body) => body.shareBands?.basis !== 'volume' || body.candidates.every((one) => one.density !== undefined),
+      { path: ['candidates'], message: 'each needs a density where shares are by volume' },
+    ),
   answer: {
-    status: z.enum(['solved', 'infeasible']).describe('Whether a ration keeps every row'), requirement: requirementOut, layers: z.array(layerOut).describe('Build order; empty where there is none'), costPerHeadDay: moneyOut.nullable(),
-    shadowPrices: z.array(z.object({ row: z.string().describe('Row'), perUnit: z.object({ amount: z.string().describe('Decimal as text'), currency: z.string().describe('ISO 4217 code') }).describe('Cost of one more unit'), unit: z.string().describe('Unit'), words: z.string().describe('In words') })),
-    unusedFeeds: z.array(z.object({ lot: z.string().describe('Feed'), role, comesInAt: pricePerMassOut.describe('Price below which it comes in').nullable(), words: z.string().describe('In words') })),
-    excluded: z.array(z.object({ lot: z.string().describe('Feed'), because: z.string().describe('Why it was left out'), missing: z.array(z.string()).describe('What it lacks') })), conflict: z.array(conflictOut).describe('Rows of which none can be left out and the rest still conflict'),
+    status: z.enum(['solved', 'infeasible']).describe('Whether a ration keeps every row'),
+    requirement: requirementOut,
+    layers: z.array(layerOut).describe('Build order; empty where there is none'),
+    costPerHeadDay: moneyOut.nullable(),
+    shadowPrices: z.array(
+      z.object({
+        row: z.string().describe('Row'),
+        perUnit: z
+          .object({ amount: z.string().describe('Decimal as text'), currency: z.string().describe('ISO 4217 code') })
+          .describe('Cost of one more unit'),
+        unit: z.string().describe('Unit'),
+        words: z.string().describe('In words'),
+      }),
+    ),
+    unusedFeeds: z.array(
+      z.object({
+        lot: z.string().describe('Feed'),
+        role,
+        comesInAt: pricePerMassOut.describe('Price below which it comes in').nullable(),
+        words: z.string().describe('In words'),
+      }),
+    ),
+    excluded: z.array(
+      z.object({
+        lot: z.string().describe('Feed'),
+        because: z.string().describe('Why it was left out'),
+        missing: z.array(z.string()).describe('What it lacks'),
+      }),
+    ),
+    conflict: z.array(conflictOut).describe('Rows of which none can be left out and the rest still conflict'),
   },
   run: async (body) => {
     const animal = toAnimal(body.animal);
-    const requirement = accepted(requirementsFor(animal, toConditions({ edition: body.edition, weather: body.weather })), spelledAnimal).value;
+    const requirement = accepted(
+      requirementsFor(animal, toConditions({ edition: body.edition, weather: body.weather })),
+      spelledAnimal,
+    ).value;
     const system = unitsOf(body.animal, body.units);
     const part = (percentage: number | undefined) => (percentage === undefined ? undefined : percentage / 100);
     const limits: RationLimits = {
-      requirement, fullBodyWeightKg: animal.fullBodyWeightKg, proteinSystem: body.proteinSystem, minerals: body.minerals, intakeCapShare: body.intakeCapPercent / 100, wastedShare: body.wastedPercent / 100, head: body.head, days: body.days,
+      requirement,
+      fullBodyWeightKg: animal.fullBodyWeightKg,
+      proteinSystem: body.proteinSystem,
+      minerals: body.minerals,
+      intakeCapShare: body.intakeCapPercent / 100,
+      wastedShare: body.wastedPercent / 100,
+      head: body.head,
+      days: body.days,
       ...present({
-        shareBands: body.shareBands && { basis: body.shareBands.basis, bands: body.shareBands.bands.map((band) => ({ role: band.role, ...present({ atLeast: part(band.atLeastPercent), atMost: part(band.atMostPercent) }) })) },
-        maxLegumeShare: part(body.maxLegumePercent), maxNitrateNitrogenPpm: body.maxNitrateNitrogenPpm, maxSulfurPercent: body.maxSulfurPercent, minCalciumToPhosphorus: body.minCalciumToPhosphorus, minLongStemKg: body.minLongStem && kilograms(body.minLongStem), maxFiberPercentOfWeight: body.maxFiberPercentOfBodyWeight,
+        shareBands: body.shareBands && {
+          basis: body.shareBands.basis,
+          bands: body.shareBands.bands.map((band) => ({
+            role: band.role,
+            ...present({ atLeast: part(band.atLeastPercent), atMost: part(band.atMostPercent) }),
+          })),
+        },
+        maxLegumeShare: part(body.maxLegumePercent),
+        maxNitrateNitrogenPpm: body.maxNitrateNitrogenPpm,
+        maxSulfurPercent: body.maxSulfurPercent,
+        minCalciumToPhosphorus: body.minCalciumToPhosphorus,
+        minLongStemKg: body.minLongStem && kilograms(body.minLongStem),
+        maxFiberPercentOfWeight: body.maxFiberPercentOfBodyWeight,
       }),
     };
-    const candidates = body.candidates.map((one, place) => ({ lot: toRationLot(one.lot, `candidates/${place}/lot`), role: one.role, availableKg: one.available === undefined ? null : kilograms(one.available), ...present({ bulkDensityKgPerM3: one.density && toKgPerM3(one.density) }) }));
-    const answer = accepted(leastCostRation({ candidates, limits, solve: await linearSolver() }), { maxLegumeShare: 'maxLegumePercent', wastedShare: 'wastedPercent' }).value;
-    const excluded = answer.excluded.map(({ lotName, because, missing }) => ({ lot: lotName, because, missing: [...missing] }));
+    const candidates = body.candidates.map((one, place) => ({
+      lot: toRationLot(one.lot, `candidates/${place}/lot`),
+      role: one.role,
+      availableKg: one.available === undefined ? null : kilograms(one.available),
+      ...present({ bulkDensityKgPerM3: one.density && toKgPerM3(one.density) }),
+    }));
+    const answer = accepted(leastCostRation({ candidates, limits, solve: await linearSolver() }), {
+      maxLegumeShare: 'maxLegumePercent',
+      wastedShare: 'wastedPercent',
+    }).value;
+    const excluded = answer.excluded.map(({ lotName, because, missing }) => ({
+      lot: lotName,
+      because,
+      missing: [...missing],
+    }));
     if (answer.status === 'infeasible') {
-      return { status: answer.status, requirement: writeRequirement(requirement, system), layers: [], costPerHeadDay: null, shadowPrices: [], unusedFeeds: [], excluded, conflict: answer.conflict.map(({ row, words, missesBy, unit }) => ({ row, words, missesBy: tidyOrNull(missesBy), unit })) };
+      return {
+        status: answer.status,
+        requirement: writeRequirement(requirement, system),
+        layers: [],
+        costPerHeadDay: null,
+        shadowPrices: [],
+        unusedFeeds: [],
+        excluded,
+        conflict: answer.conflict.map(({ row, words, missesBy, unit }) => ({
+          row,
+          words,
+          missesBy: tidyOrNull(missesBy),
+          unit,
+        })),
+      };
     }
     return {
-      status: answer.status, requirement: writeRequirement(requirement, system), layers: writeLayers(answer.layers, system), costPerHeadDay: writeMoney(answer.costPerHeadDay), excluded, conflict: [],
-      shadowPrices: answer.shadowPrices.map(({ row, perUnit, unit, words }) => ({ row, perUnit: { amount: perUnit.amount.toDecimalPlaces(6).toFixed(), currency: perUnit.currency }, unit, words })),
-      unusedFeeds: answer.unusedLots.map(({ lotName, role: as, comesInAt, words }) => ({ lot: lotName, role: as, comesInAt: comesInAt === null ? null : writePrice(comesInAt, system === 'us' ? 'ton' : 't'), words })),
+      status: answer.status,
+      requirement: writeRequirement(requirement, system),
+      layers: writeLayers(answer.layers, system),
+      costPerHeadDay: writeMoney(answer.costPerHeadDay),
+      excluded,
+      conflict: [],
+      shadowPrices: answer.shadowPrices.map(({ row, perUnit, unit, words }) => ({
+        row,
+        perUnit: { amount: perUnit.amount.toDecimalPlaces(6).toFixed(), currency: perUnit.currency },
+        unit,
+        words,
+      })),
+      unusedFeeds: answer.unusedLots.map(({ lotName, role: as, comesInAt, words }) => ({
+        lot: lotName,
+        role: as,
+        comesInAt: comesInAt === null ? null : writePrice(comesInAt, system === 'us' ? 'ton' : 't'),
+        words,
+      })),
     };
   },
 });
 
-export const RATION_CALCULATIONS: readonly Calculation[] = [evaluation, leastCost, layerShares, layerTemplates, hayDensities, laying, wholeBales];
+export const RATION_CALCULATIONS: readonly Calculation[] = [
+  evaluation,
+  leastCost,
+  layerShares,
+  layerTemplates,
+  hayDensities,
+  laying,
+  wholeBales,
+];

@@ -7,7 +7,15 @@ import { describe as describeValues } from '../../core/trial/descriptive.js';
 import type { PartialBudget, Triple } from '../../core/trial/if-it-held.js';
 import { type ComparisonJudged, judgeTrial, type SetJudged } from '../../core/trial/judge-trial.js';
 import { planTrial } from '../../core/trial/plan-trial.js';
-import { exactUnitsPerArm, lehrUnitsPerArm, normalUnitsPerArm, smallestVisibleDifference, twoSampleTPower, unitsPerArm, visibleDifferenceCurve } from '../../core/trial/power.js';
+import {
+  exactUnitsPerArm,
+  lehrUnitsPerArm,
+  normalUnitsPerArm,
+  smallestVisibleDifference,
+  twoSampleTPower,
+  unitsPerArm,
+  visibleDifferenceCurve,
+} from '../../core/trial/power.js';
 import { isSeed } from '../../core/trial/seeded-random.js';
 import type { TrialCaution } from '../../core/trial/trial-cautions.js';
 import { DAILY_GAIN_SPREADS, TRIAL_CHOICES } from '../../core/trial/trial.data.js';
@@ -18,64 +26,207 @@ import { Money } from '../../core/units/money.js';
 import { currency, massInOrZero, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { type Calculation, calculation, type Source } from './calculation.js';
 import {
-  accepted, figure, figureOrNull, figureOut, gainIn, kilograms, massIn, massOut, moneyIn, moneyOut, present, priceIn, pricePerMassOut, share, type Spelling, tidy, tidyOrNull, toKgPerDay, toMass, toMoney, toPrice, writeDecimal, writeMass, writeMoney, writePrice,
+  accepted,
+  figure,
+  figureOrNull,
+  figureOut,
+  gainIn,
+  kilograms,
+  massIn,
+  massOut,
+  moneyIn,
+  moneyOut,
+  present,
+  priceIn,
+  pricePerMassOut,
+  share,
+  type Spelling,
+  tidy,
+  tidyOrNull,
+  toKgPerDay,
+  toMass,
+  toMoney,
+  toPrice,
+  writeDecimal,
+  writeMass,
+  writeMoney,
+  writePrice,
 } from './quantities.js';
 
 const label = z.string().trim().min(1).max(80);
 const confidenceIn = z.number().min(50).lt(100).default(95).describe('Confidence of the interval, %');
-const WELCH: Source = { formula: 't = (m2 − m1)/√(s1²/n1 + s2²/n2), degrees of freedom after Satterthwaite', author: 'Welch', year: 1947, where: 'Biometrika 34:28-35' };
-const POOLED: Source = { formula: 'one variance for both arms', author: 'NIST/SEMATECH', year: 2012, where: 'e-Handbook of Statistical Methods, 1.3.5.3' };
-const ANCOVA: Source = { formula: 'common slope on the covariate, fitted by QR', author: 'Snedecor & Cochran', year: 1989, where: 'Statistical Methods, 8th ed., chapter 18' };
+const WELCH: Source = {
+  formula: 't = (m2 − m1)/√(s1²/n1 + s2²/n2), degrees of freedom after Satterthwaite',
+  author: 'Welch',
+  year: 1947,
+  where: 'Biometrika 34:28-35',
+};
+const POOLED: Source = {
+  formula: 'one variance for both arms',
+  author: 'NIST/SEMATECH',
+  year: 2012,
+  where: 'e-Handbook of Statistical Methods, 1.3.5.3',
+};
+const ANCOVA: Source = {
+  formula: 'common slope on the covariate, fitted by QR',
+  author: 'Snedecor & Cochran',
+  year: 1989,
+  where: 'Statistical Methods, 8th ed., chapter 18',
+};
 
 const differenceFields = {
-  method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('Method'), difference: z.number().describe('Later arm less the first'), standardError: z.number().describe('Of the difference'), degreesOfFreedom: z.number().describe('Degrees of freedom'), t: z.number().describe('t statistic'),
-  p: z.number().describe('Two-sided p-value'), confidencePercent: z.number().describe('Confidence of the interval, %'), low: z.number().describe('Low end'), high: z.number().describe('High end'), unit: z.string().describe('Unit of the difference'),
+  method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('Method'),
+  difference: z.number().describe('Later arm less the first'),
+  standardError: z.number().describe('Of the difference'),
+  degreesOfFreedom: z.number().describe('Degrees of freedom'),
+  t: z.number().describe('t statistic'),
+  p: z.number().describe('Two-sided p-value'),
+  confidencePercent: z.number().describe('Confidence of the interval, %'),
+  low: z.number().describe('Low end'),
+  high: z.number().describe('High end'),
+  unit: z.string().describe('Unit of the difference'),
 };
-const differenceOut = z.object(differenceFields).meta({ id: 'CalculatedTrialDifference', description: 'A difference with its interval' });
+const differenceOut = z
+  .object(differenceFields)
+  .meta({ id: 'CalculatedTrialDifference', description: 'A difference with its interval' });
 const writeDifference = (one: Difference, unit: string, times = 1): z.input<typeof differenceOut> => ({
-  method: one.method, difference: one.difference * times, standardError: one.standardError * times, degreesOfFreedom: one.degreesOfFreedom, t: one.t, p: one.p, confidencePercent: tidy(100 * one.confidence), low: one.low * times, high: one.high * times, unit,
+  method: one.method,
+  difference: one.difference * times,
+  standardError: one.standardError * times,
+  degreesOfFreedom: one.degreesOfFreedom,
+  t: one.t,
+  p: one.p,
+  confidencePercent: tidy(100 * one.confidence),
+  low: one.low * times,
+  high: one.high * times,
+  unit,
 });
 
 const measured = z.number().min(-1e12).max(1e12);
 const armValues = z.union([
-  z.strictObject({ name: label.describe('Arm'), values: z.array(measured).min(2).max(5000).describe('One value a unit') }),
-  z.strictObject({ name: label.describe('Arm'), count: z.number().int().min(2).max(1e6).describe('Units'), mean: measured.describe('Mean'), standardDeviation: z.number().gt(0).max(1e12).describe('Standard deviation, n − 1') }),
+  z.strictObject({
+    name: label.describe('Arm'),
+    values: z.array(measured).min(2).max(5000).describe('One value a unit'),
+  }),
+  z.strictObject({
+    name: label.describe('Arm'),
+    count: z.number().int().min(2).max(1e6).describe('Units'),
+    mean: measured.describe('Mean'),
+    standardDeviation: z.number().gt(0).max(1e12).describe('Standard deviation, n − 1'),
+  }),
 ]);
-const summaryOf = (arm: z.output<typeof armValues>) => ('values' in arm ? describeValues(arm.values) : { n: arm.count, mean: arm.mean, variance: arm.standardDeviation ** 2 });
+const summaryOf = (arm: z.output<typeof armValues>) =>
+  'values' in arm ? describeValues(arm.values) : { n: arm.count, mean: arm.mean, variance: arm.standardDeviation ** 2 };
 const unitIn = z.string().trim().min(1).max(20).default('lb/d').describe('Unit of the values, repeated in the answer');
 
 const twoSample = calculation({
-  name: 'two-sample-comparison', family: 'trial', summary: 'Difference of two arms with its interval', description: 'Welch\'s interval does not take the arms to scatter alike; the pooled one stands beside it. If pens were fed, give pen means.', source: [WELCH, POOLED],
+  name: 'two-sample-comparison',
+  family: 'trial',
+  summary: 'Difference of two arms with its interval',
+  description:
+    "Welch's interval does not take the arms to scatter alike; the pooled one stands beside it. If pens were " +
+    'fed, give pen means.',
+  source: [WELCH, POOLED],
   body: z.strictObject({ usual: armValues, change: armValues, unit: unitIn, confidencePercent: confidenceIn }),
-  answer: { arms: z.array(z.object({ name: z.string().describe('Arm'), count: z.number().int().describe('Units'), mean: z.number().describe('Mean'), standardDeviation: z.number().describe('n − 1') })), welch: differenceOut, pooled: differenceOut, pooledStandardDeviation: z.number().describe('Of one unit') },
+  answer: {
+    arms: z.array(
+      z.object({
+        name: z.string().describe('Arm'),
+        count: z.number().int().describe('Units'),
+        mean: z.number().describe('Mean'),
+        standardDeviation: z.number().describe('n − 1'),
+      }),
+    ),
+    welch: differenceOut,
+    pooled: differenceOut,
+    pooledStandardDeviation: z.number().describe('Of one unit'),
+  },
   run: ({ usual, change, unit, confidencePercent }) => {
     const [first, second] = [summaryOf(usual), summaryOf(change)];
     const confidence = confidencePercent / 100;
     const pooled = pooledDifference({ first, second, confidence });
     return {
-      arms: [{ name: usual.name, count: first.n, mean: first.mean, standardDeviation: Math.sqrt(first.variance) }, { name: change.name, count: second.n, mean: second.mean, standardDeviation: Math.sqrt(second.variance) }],
-      welch: writeDifference(welchDifference({ first, second, confidence }), unit), pooled: writeDifference(pooled, unit), pooledStandardDeviation: pooled.pooledSd,
+      arms: [
+        { name: usual.name, count: first.n, mean: first.mean, standardDeviation: Math.sqrt(first.variance) },
+        { name: change.name, count: second.n, mean: second.mean, standardDeviation: Math.sqrt(second.variance) },
+      ],
+      welch: writeDifference(welchDifference({ first, second, confidence }), unit),
+      pooled: writeDifference(pooled, unit),
+      pooledStandardDeviation: pooled.pooledSd,
     };
   },
 });
 
-const fTest = z.object({ f: z.number().describe('F statistic'), between: z.number().describe('Degrees of freedom of the effect'), within: z.number().describe('Degrees of freedom of the error'), p: z.number().describe('p-value') });
+const fTest = z.object({
+  f: z.number().describe('F statistic'),
+  between: z.number().describe('Degrees of freedom of the effect'),
+  within: z.number().describe('Degrees of freedom of the error'),
+  p: z.number().describe('p-value'),
+});
 const covariance = calculation({
-  name: 'analysis-of-covariance', family: 'trial', summary: 'Difference of arms at equal start weight', source: [ANCOVA],
-  body: z.strictObject({ arms: z.array(z.strictObject({ name: label.describe('Arm'), rows: z.array(z.strictObject({ covariate: measured.describe('Start weight, or another covariate'), response: measured.describe('Daily gain, or another response') })).min(1).max(5000) })).min(2).max(10), unit: unitIn, confidencePercent: confidenceIn }),
+  name: 'analysis-of-covariance',
+  family: 'trial',
+  summary: 'Difference of arms at equal start weight',
+  source: [ANCOVA],
+  body: z.strictObject({
+    arms: z
+      .array(
+        z.strictObject({
+          name: label.describe('Arm'),
+          rows: z
+            .array(
+              z.strictObject({
+                covariate: measured.describe('Start weight, or another covariate'),
+                response: measured.describe('Daily gain, or another response'),
+              }),
+            )
+            .min(1)
+            .max(5000),
+        }),
+      )
+      .min(2)
+      .max(10),
+    unit: unitIn,
+    confidencePercent: confidenceIn,
+  }),
   answer: {
-    slope: z.number().describe('Common slope'), slopeStandardError: z.number().describe('Of the slope'), covariateMean: z.number().describe('Of all rows'), adjustedMeans: z.array(z.object({ name: z.string().describe('Arm'), mean: z.number().describe('At the covariate mean') })),
-    differences: z.array(z.object({ ...differenceFields, arm: z.string().describe('Arm compared with the first') })), armTest: fTest, covariateTest: z.object({ f: z.number().describe('F statistic'), p: z.number().describe('p-value') }), equalSlopes: fTest.describe('Is one slope enough?').nullable(),
-    residualStandardDeviation: z.number().describe('Of a row'), residualSumOfSquares: z.number().describe('Of the model'), residualDegreesOfFreedom: z.number().describe('Of the model'),
+    slope: z.number().describe('Common slope'),
+    slopeStandardError: z.number().describe('Of the slope'),
+    covariateMean: z.number().describe('Of all rows'),
+    adjustedMeans: z.array(
+      z.object({ name: z.string().describe('Arm'), mean: z.number().describe('At the covariate mean') }),
+    ),
+    differences: z.array(z.object({ ...differenceFields, arm: z.string().describe('Arm compared with the first') })),
+    armTest: fTest,
+    covariateTest: z.object({ f: z.number().describe('F statistic'), p: z.number().describe('p-value') }),
+    equalSlopes: fTest.describe('Is one slope enough?').nullable(),
+    residualStandardDeviation: z.number().describe('Of a row'),
+    residualSumOfSquares: z.number().describe('Of the model'),
+    residualDegreesOfFreedom: z.number().describe('Of the model'),
   },
   run: ({ arms, unit, confidencePercent }) => {
-    const fit = accepted(analysisOfCovariance({ arms: arms.map((arm) => arm.rows), confidence: confidencePercent / 100 }));
+    const fit = accepted(
+      analysisOfCovariance({ arms: arms.map((arm) => arm.rows), confidence: confidencePercent / 100 }),
+    );
     const nameOf = (place: number) => arms[place]?.name ?? '';
-    const test = ({ f, between, within, p }: { f: number; between: number; within: number; p: number }) => ({ f, between, within, p });
+    const test = ({ f, between, within, p }: { f: number; between: number; within: number; p: number }) => ({
+      f,
+      between,
+      within,
+      p,
+    });
     return {
-      slope: fit.slope, slopeStandardError: fit.slopeStandardError, covariateMean: fit.covariateMean, adjustedMeans: fit.adjustedMeans.map((mean, place) => ({ name: nameOf(place), mean })),
-      differences: fit.differences.map((one, place) => ({ ...writeDifference(one, unit), arm: nameOf(place + 1) })), armTest: test(fit.armTest), covariateTest: { f: fit.covariateTest.f, p: fit.covariateTest.p }, equalSlopes: fit.equalSlopes === null ? null : test(fit.equalSlopes),
-      residualStandardDeviation: fit.residualSd, residualSumOfSquares: fit.residualSumOfSquares, residualDegreesOfFreedom: fit.residualDegreesOfFreedom,
+      slope: fit.slope,
+      slopeStandardError: fit.slopeStandardError,
+      covariateMean: fit.covariateMean,
+      adjustedMeans: fit.adjustedMeans.map((mean, place) => ({ name: nameOf(place), mean })),
+      differences: fit.differences.map((one, place) => ({ ...writeDifference(one, unit), arm: nameOf(place + 1) })),
+      armTest: test(fit.armTest),
+      covariateTest: { f: fit.covariateTest.f, p: fit.covariateTest.p },
+      equalSlopes: fit.equalSlopes === null ? null : test(fit.equalSlopes),
+      residualStandardDeviation: fit.residualSd,
+      residualSumOfSquares: fit.residualSumOfSquares,
+      residualDegreesOfFreedom: fit.residualDegreesOfFreedom,
     };
   },
 });
@@ -83,15 +234,54 @@ const covariance = calculation({
 const CURVE_HEADS = [2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200] as const;
 const spreadValue = z.number().gt(0).max(1e9);
 const sampleSize = calculation({
-  name: 'sample-size', family: 'trial', summary: 'How many an arm, what power, or what difference can be seen', description: 'Give two of difference, units an arm and power; the third is worked out. Units are animals, or pens where pens are fed.',
-  source: [{ formula: 'noncentral t', author: 'Lenth', year: 1989, where: 'Applied Statistics 38:185-189 (AS 243); Cohen 1988, chapter 2' }, { formula: 'n = 16/(difference/sd)²', author: 'Lehr', year: 1992, where: 'Statistics in Medicine 11:1099-1102' }, { formula: 'normal approximation', author: 'NIST/SEMATECH', year: 2012, where: 'e-Handbook 7.2.2.2' }],
-  body: z.strictObject({
-    standardDeviation: spreadValue.describe('Of one unit, in the unit of the difference'), difference: spreadValue.optional().describe('True difference'), unitsPerArm: z.number().int().min(2).max(100_000).optional().describe('Units an arm'),
-    powerPercent: z.number().min(50).lt(100).optional().describe('Power, %'), alphaPercent: z.number().gt(0).max(50).default(5).describe('Two-sided alpha, %'), unit: unitIn,
-  }).refine((body) => [body.difference, body.unitsPerArm, body.powerPercent].filter((one) => one !== undefined).length >= 2, { path: ['difference'], message: 'give two of difference, unitsPerArm and powerPercent' }),
+  name: 'sample-size',
+  family: 'trial',
+  summary: 'How many an arm, what power, or what difference can be seen',
+  description:
+    'Give two of difference, units an arm and power; the third is worked out. Units are animals, or pens where ' +
+    'pens are fed.',
+  source: [
+    {
+      formula: 'noncentral t',
+      author: 'Lenth',
+      year: 1989,
+      where: 'Applied Statistics 38:185-189 (AS 243); Cohen 1988, chapter 2',
+    },
+    { formula: 'n = 16/(difference/sd)²', author: 'Lehr', year: 1992, where: 'Statistics in Medicine 11:1099-1102' },
+    { formula: 'normal approximation', author: 'NIST/SEMATECH', year: 2012, where: 'e-Handbook 7.2.2.2' },
+  ],
+  body: z
+    .strictObject({
+      standardDeviation: spreadValue.describe('Of one unit, in the unit of the difference'),
+      difference: spreadValue.optional().describe('True difference'),
+      unitsPerArm: z.number().int().min(2).max(100_000).optional().describe('Units an arm'),
+      powerPercent: z.number().min(50).lt(100).optional().describe('Power, %'),
+      alphaPercent: z.number().gt(0).max(50).default(5).describe('Two-sided alpha, %'),
+      unit: unitIn,
+    })
+    .refine(
+      (body) => [body.difference, body.unitsPerArm, body.powerPercent].filter((one) => one !== undefined).length >= 2,
+      { path: ['difference'], message: 'give two of difference, unitsPerArm and powerPercent' },
+    ),
   answer: {
-    unitsPerArm: z.number().int().describe('To see the difference with the power; absent where more than a million would be needed').nullable(), exactUnitsPerArm: z.number().describe('Before rounding up').nullable(), byRuleOfThumb: z.number().describe('Lehr, 5 % and 80 %').nullable(), byNormalApproximation: z.number().describe('Before rounding up').nullable(),
-    powerPercent: z.number().describe('Power with these units, %').nullable(), smallestVisibleDifference: z.number().describe('Seen with this power').nullable(), curve: z.array(z.object({ unitsPerArm: z.number().int().describe('Units an arm'), smallestVisibleDifference: z.number().describe('Seen with the power') })).describe('Head against visible difference, at the power given or 80 %'),
+    unitsPerArm: z
+      .number()
+      .int()
+      .describe('To see the difference with the power; absent where more than a million would be needed')
+      .nullable(),
+    exactUnitsPerArm: z.number().describe('Before rounding up').nullable(),
+    byRuleOfThumb: z.number().describe('Lehr, 5 % and 80 %').nullable(),
+    byNormalApproximation: z.number().describe('Before rounding up').nullable(),
+    powerPercent: z.number().describe('Power with these units, %').nullable(),
+    smallestVisibleDifference: z.number().describe('Seen with this power').nullable(),
+    curve: z
+      .array(
+        z.object({
+          unitsPerArm: z.number().int().describe('Units an arm'),
+          smallestVisibleDifference: z.number().describe('Seen with the power'),
+        }),
+      )
+      .describe('Head against visible difference, at the power given or 80 %'),
     unit: z.string().describe('Unit of the differences'),
   },
   run: ({ standardDeviation: sd, difference, unitsPerArm: perArm, powerPercent, alphaPercent, unit }) => {
@@ -99,193 +289,840 @@ const sampleSize = calculation({
     const power = powerPercent === undefined ? undefined : powerPercent / 100;
     const wanted = difference === undefined || power === undefined ? undefined : { difference, sd, alpha, power };
     return {
-      unit, unitsPerArm: wanted === undefined ? null : unitsPerArm(wanted), exactUnitsPerArm: wanted === undefined ? null : tidyOrNull(exactUnitsPerArm(wanted)), byRuleOfThumb: difference === undefined ? null : lehrUnitsPerArm({ difference, sd }), byNormalApproximation: wanted === undefined ? null : tidy(normalUnitsPerArm(wanted)),
-      powerPercent: difference === undefined || perArm === undefined ? null : tidy(100 * twoSampleTPower({ perArm, difference, sd, alpha })), smallestVisibleDifference: perArm === undefined || power === undefined ? null : tidy(smallestVisibleDifference({ perArm, sd, alpha, power })),
-      curve: visibleDifferenceCurve({ heads: CURVE_HEADS, sd, alpha, power: power ?? TRIAL_CHOICES.power.value }).map((point) => ({ unitsPerArm: point.perArm, smallestVisibleDifference: tidy(point.smallestVisibleDifference) })),
+      unit,
+      unitsPerArm: wanted === undefined ? null : unitsPerArm(wanted),
+      exactUnitsPerArm: wanted === undefined ? null : tidyOrNull(exactUnitsPerArm(wanted)),
+      byRuleOfThumb: difference === undefined ? null : lehrUnitsPerArm({ difference, sd }),
+      byNormalApproximation: wanted === undefined ? null : tidy(normalUnitsPerArm(wanted)),
+      powerPercent:
+        difference === undefined || perArm === undefined
+          ? null
+          : tidy(100 * twoSampleTPower({ perArm, difference, sd, alpha })),
+      smallestVisibleDifference:
+        perArm === undefined || power === undefined
+          ? null
+          : tidy(smallestVisibleDifference({ perArm, sd, alpha, power })),
+      curve: visibleDifferenceCurve({ heads: CURVE_HEADS, sd, alpha, power: power ?? TRIAL_CHOICES.power.value }).map(
+        (point) => ({ unitsPerArm: point.perArm, smallestVisibleDifference: tidy(point.smallestVisibleDifference) }),
+      ),
     };
   },
 });
 
-const cautionsOut = z.array(z.object({ code: z.string().describe('Stable code'), message: z.string().describe('In a sentence'), number: z.object({ value: z.number().describe('The number that raised it'), unit: z.string().describe('Its unit') }).nullable(), source: z.string().describe('Where it comes from') }));
-const writeCautions = (cautions: readonly TrialCaution[]): z.input<typeof cautionsOut> => cautions.map(({ code, words, number, source }) => ({ code, message: words, number: number === null ? null : { value: tidy(number.value), unit: number.unit }, source }));
-const arms = z.array(z.strictObject({ id: label.describe('Arm'), name: label.describe('Its name'), role: z.enum(['usual', 'change']).describe('One arm is the usual feeding') })).min(2).max(10);
-const context = { classOfAnimals: label.describe('Class of animals, in words'), season: label.describe('Season, in words'), hay: label.describe('Hay, in words'), toldIn: z.enum(['lb', 'kg']).default('lb').describe('Unit of the words and figures') };
-const looksIn = z.strictObject({ fractions: z.array(z.number().gt(0).max(1)).min(1).max(10).describe('Rising shares of the trial'), kind: z.enum(['obrien-fleming-type', 'pocock-type']).describe('How the error is spent') });
+const cautionsOut = z.array(
+  z.object({
+    code: z.string().describe('Stable code'),
+    message: z.string().describe('In a sentence'),
+    number: z
+      .object({ value: z.number().describe('The number that raised it'), unit: z.string().describe('Its unit') })
+      .nullable(),
+    source: z.string().describe('Where it comes from'),
+  }),
+);
+const writeCautions = (cautions: readonly TrialCaution[]): z.input<typeof cautionsOut> =>
+  cautions.map(({ code, words, number, source }) => ({
+    code,
+    message: words,
+    number: number === null ? null : { value: tidy(number.value), unit: number.unit },
+    source,
+  }));
+const arms = z
+  .array(
+    z.strictObject({
+      id: label.describe('Arm'),
+      name: label.describe('Its name'),
+      role: z.enum(['usual', 'change']).describe('One arm is the usual feeding'),
+    }),
+  )
+  .min(2)
+  .max(10);
+const context = {
+  classOfAnimals: label.describe('Class of animals, in words'),
+  season: label.describe('Season, in words'),
+  hay: label.describe('Hay, in words'),
+  toldIn: z.enum(['lb', 'kg']).default('lb').describe('Unit of the words and figures'),
+};
+const looksIn = z.strictObject({
+  fractions: z.array(z.number().gt(0).max(1)).min(1).max(10).describe('Rising shares of the trial'),
+  kind: z.enum(['obrien-fleming-type', 'pocock-type']).describe('How the error is spent'),
+});
 const fillIn = z.enum(['full', 'shrunk']).default('full').describe('How cattle are weighed');
 const perDay = 'kg/d';
 const systemOf = (toldIn: 'lb' | 'kg'): UnitSystem => (toldIn === 'lb' ? 'us' : 'metric');
-const sd = (what: string) => gainIn(what).refine(({ value }) => value > 0, { path: ['value'], message: 'must be more than 0' });
+const sd = (what: string) =>
+  gainIn(what).refine(({ value }) => value > 0, { path: ['value'], message: 'must be more than 0' });
 
 const plan = calculation({
-  name: 'plan-trial', family: 'trial', summary: 'What a feeding trial can and cannot see, and how to run it', description: 'Power, smallest visible difference, looks and the protocol, in figures and in plain words.',
-  source: [{ formula: 'noncentral t; error shared over changes by Bonferroni', author: 'Lenth', year: 1989, where: 'Applied Statistics 38:185-189' }, { formula: 'spending of alpha over looks', author: 'Lan & DeMets', year: 1983, where: 'Biometrika 70:659-663' }],
+  name: 'plan-trial',
+  family: 'trial',
+  summary: 'What a feeding trial can and cannot see, and how to run it',
+  description: 'Power, smallest visible difference, looks and the protocol, in figures and in plain words.',
+  source: [
+    {
+      formula: 'noncentral t; error shared over changes by Bonferroni',
+      author: 'Lenth',
+      year: 1989,
+      where: 'Applied Statistics 38:185-189',
+    },
+    { formula: 'spending of alpha over looks', author: 'Lan & DeMets', year: 1983, where: 'Biometrika 70:659-663' },
+  ],
   body: z.strictObject({
-    question: z.string().trim().min(1).max(500).describe('What is asked'), arms, unit: z.enum(['animal', 'pen']).describe('What is fed apart'), unitsPerArm: z.number().int().min(1).max(10_000).describe('Animals or pens an arm'), headPerUnit: z.number().int().min(1).max(10_000).default(1).describe('Head in a pen'),
-    lengthDays: z.number().int().min(1).max(1000).describe('Days'), dailyGainSpread: z.strictObject({ standardDeviation: sd('Between animals fed alike'), source: label.describe('Where it comes from') }).optional().describe('A stated default if absent'), penToPenSpread: sd('Between pens fed alike').optional(), weighingSpread: massIn.optional().describe('Standard deviation of one weight from day to day'),
-    twoWeighingDays: z.boolean().default(true).describe('Weigh on two days in a row'), fill: fillIn, hoursOffFeed: z.number().min(0).max(72).default(0).describe('Hours off feed before weighing'), interimWeighingDays: z.array(z.number().int().min(1).max(1000)).max(20).default([]).describe('Days of weighings on the way'),
-    hopedDifference: sd('Difference that would make the change worthwhile'), meanStartWeight: massIn.optional(), confidencePercent: confidenceIn, powerPercent: z.number().min(50).lt(100).default(80).describe('Power aimed for, %'), looks: looksIn.optional(), ...context,
+    question: z.string().trim().min(1).max(500).describe('What is asked'),
+    arms,
+    unit: z.enum(['animal', 'pen']).describe('What is fed apart'),
+    unitsPerArm: z.number().int().min(1).max(10_000).describe('Animals or pens an arm'),
+    headPerUnit: z.number().int().min(1).max(10_000).default(1).describe('Head in a pen'),
+    lengthDays: z.number().int().min(1).max(1000).describe('Days'),
+    dailyGainSpread: z
+      .strictObject({
+        standardDeviation: sd('Between animals fed alike'),
+        source: label.describe('Where it comes from'),
+      })
+      .optional()
+      .describe('A stated default if absent'),
+    penToPenSpread: sd('Between pens fed alike').optional(),
+    weighingSpread: massIn.optional().describe('Standard deviation of one weight from day to day'),
+    twoWeighingDays: z.boolean().default(true).describe('Weigh on two days in a row'),
+    fill: fillIn,
+    hoursOffFeed: z.number().min(0).max(72).default(0).describe('Hours off feed before weighing'),
+    interimWeighingDays: z
+      .array(z.number().int().min(1).max(1000))
+      .max(20)
+      .default([])
+      .describe('Days of weighings on the way'),
+    hopedDifference: sd('Difference that would make the change worthwhile'),
+    meanStartWeight: massIn.optional(),
+    confidencePercent: confidenceIn,
+    powerPercent: z.number().min(50).lt(100).default(80).describe('Power aimed for, %'),
+    looks: looksIn.optional(),
+    ...context,
   }),
   answer: {
-    smallestVisibleDifference: figureOut.nullable(), powerAtHopedDifferencePercent: z.number().describe('%').nullable(), unitsPerArmForHopedDifference: z.number().int().describe('Absent where no number that can be kept would do').nullable(),
-    spread: z.object({ unit: figureOut.describe('Of one unit\'s daily gain'), animal: figureOut, weighing: figureOut, pen: figureOut, source: z.string().describe('Where it comes from'), isDefault: z.boolean().describe('Not the operation\'s own') }), alphaPercent: z.number().describe('Two-sided, of one comparison at the last look, %'),
-    curve: z.array(z.object({ unitsPerArm: z.number().int().describe('Units an arm'), smallestVisibleDifference: figureOut })), looks: z.array(z.object({ look: z.number().int().describe('Which'), sharePercent: z.number().describe('Of the trial, %'), alphaPercent: z.number().describe('To use at this look, %') })),
-    protocol: z.array(z.object({ code: z.string().describe('Kind of step'), day: z.number().int().describe('Day of the trial; absent for every day').nullable(), words: z.string().describe('What to do') })), dailyRecord: z.array(z.string()).describe('What to write down each day'), cautions: cautionsOut, words: z.array(z.string()).describe('In plain words'), limits: z.array(z.string()).describe('What it can never say'),
+    smallestVisibleDifference: figureOut.nullable(),
+    powerAtHopedDifferencePercent: z.number().describe('%').nullable(),
+    unitsPerArmForHopedDifference: z
+      .number()
+      .int()
+      .describe('Absent where no number that can be kept would do')
+      .nullable(),
+    spread: z.object({
+      unit: figureOut.describe("Of one unit's daily gain"),
+      animal: figureOut,
+      weighing: figureOut,
+      pen: figureOut,
+      source: z.string().describe('Where it comes from'),
+      isDefault: z.boolean().describe("Not the operation's own"),
+    }),
+    alphaPercent: z.number().describe('Two-sided, of one comparison at the last look, %'),
+    curve: z.array(
+      z.object({ unitsPerArm: z.number().int().describe('Units an arm'), smallestVisibleDifference: figureOut }),
+    ),
+    looks: z.array(
+      z.object({
+        look: z.number().int().describe('Which'),
+        sharePercent: z.number().describe('Of the trial, %'),
+        alphaPercent: z.number().describe('To use at this look, %'),
+      }),
+    ),
+    protocol: z.array(
+      z.object({
+        code: z.string().describe('Kind of step'),
+        day: z.number().int().describe('Day of the trial; absent for every day').nullable(),
+        words: z.string().describe('What to do'),
+      }),
+    ),
+    dailyRecord: z.array(z.string()).describe('What to write down each day'),
+    cautions: cautionsOut,
+    words: z.array(z.string()).describe('In plain words'),
+    limits: z.array(z.string()).describe('What it can never say'),
   },
   run: (body) => {
     const system = systemOf(body.toldIn);
-    const answer = accepted(planTrial({
-      question: body.question, arms: body.arms, unit: body.unit, unitsPerArm: body.unitsPerArm, headPerUnit: body.headPerUnit, lengthDays: body.lengthDays, twoWeighingDays: body.twoWeighingDays, fill: body.fill, hoursOffFeed: body.hoursOffFeed, interimWeighingDays: body.interimWeighingDays,
-      dailyGainSd: body.dailyGainSpread === undefined ? null : { kgPerDay: toKgPerDay(body.dailyGainSpread.standardDeviation), source: body.dailyGainSpread.source }, penToPenSdKgPerDay: body.penToPenSpread === undefined ? null : toKgPerDay(body.penToPenSpread), weighingSdKg: body.weighingSpread === undefined ? null : kilograms(body.weighingSpread),
-      hopedDifferenceKgPerDay: toKgPerDay(body.hopedDifference), meanStartWeightKg: body.meanStartWeight === undefined ? null : kilograms(body.meanStartWeight), confidence: body.confidencePercent / 100, power: body.powerPercent / 100, looks: body.looks ?? null,
-      classOfAnimals: body.classOfAnimals, season: body.season, hay: body.hay, toldIn: body.toldIn,
-    }), { hopedDifferenceKgPerDay: 'hopedDifference/value', dailyGainSd: 'dailyGainSpread/standardDeviation/value', looks: 'looks/fractions' });
+    const answer = accepted(
+      planTrial({
+        question: body.question,
+        arms: body.arms,
+        unit: body.unit,
+        unitsPerArm: body.unitsPerArm,
+        headPerUnit: body.headPerUnit,
+        lengthDays: body.lengthDays,
+        twoWeighingDays: body.twoWeighingDays,
+        fill: body.fill,
+        hoursOffFeed: body.hoursOffFeed,
+        interimWeighingDays: body.interimWeighingDays,
+        dailyGainSd:
+          body.dailyGainSpread === undefined
+            ? null
+            : { kgPerDay: toKgPerDay(body.dailyGainSpread.standardDeviation), source: body.dailyGainSpread.source },
+        penToPenSdKgPerDay: body.penToPenSpread === undefined ? null : toKgPerDay(body.penToPenSpread),
+        weighingSdKg: body.weighingSpread === undefined ? null : kilograms(body.weighingSpread),
+        hopedDifferenceKgPerDay: toKgPerDay(body.hopedDifference),
+        meanStartWeightKg: body.meanStartWeight === undefined ? null : kilograms(body.meanStartWeight),
+        confidence: body.confidencePercent / 100,
+        power: body.powerPercent / 100,
+        looks: body.looks ?? null,
+        classOfAnimals: body.classOfAnimals,
+        season: body.season,
+        hay: body.hay,
+        toldIn: body.toldIn,
+      }),
+      {
+        hopedDifferenceKgPerDay: 'hopedDifference/value',
+        dailyGainSd: 'dailyGainSpread/standardDeviation/value',
+        looks: 'looks/fractions',
+      },
+    );
     return {
-      smallestVisibleDifference: figureOrNull(answer.smallestVisibleDifferenceKgPerDay, perDay, system), powerAtHopedDifferencePercent: answer.powerAtHopedDifference === null ? null : tidy(100 * answer.powerAtHopedDifference), unitsPerArmForHopedDifference: answer.unitsPerArmForHopedDifference,
-      spread: { unit: figure(answer.sd.unitKgPerDay, perDay, system), animal: figure(answer.sd.animalKgPerDay, perDay, system), weighing: figure(answer.sd.weighingKgPerDay, perDay, system), pen: figure(answer.sd.penKgPerDay, perDay, system), source: answer.sd.source, isDefault: answer.sd.isDefault }, alphaPercent: tidy(100 * answer.alpha),
-      curve: answer.curve.map((point) => ({ unitsPerArm: point.perArm, smallestVisibleDifference: figure(point.smallestVisibleDifference, perDay, system) })), looks: answer.looks.map((look) => ({ look: look.look, sharePercent: tidy(100 * look.fraction), alphaPercent: tidy(100 * look.nominalAlpha) })),
-      protocol: answer.protocol.steps.map(({ code, day, words }) => ({ code, day, words })), dailyRecord: [...answer.protocol.dailyRecord], cautions: writeCautions(answer.cautions), words: [...answer.words], limits: [...answer.limits],
+      smallestVisibleDifference: figureOrNull(answer.smallestVisibleDifferenceKgPerDay, perDay, system),
+      powerAtHopedDifferencePercent:
+        answer.powerAtHopedDifference === null ? null : tidy(100 * answer.powerAtHopedDifference),
+      unitsPerArmForHopedDifference: answer.unitsPerArmForHopedDifference,
+      spread: {
+        unit: figure(answer.sd.unitKgPerDay, perDay, system),
+        animal: figure(answer.sd.animalKgPerDay, perDay, system),
+        weighing: figure(answer.sd.weighingKgPerDay, perDay, system),
+        pen: figure(answer.sd.penKgPerDay, perDay, system),
+        source: answer.sd.source,
+        isDefault: answer.sd.isDefault,
+      },
+      alphaPercent: tidy(100 * answer.alpha),
+      curve: answer.curve.map((point) => ({
+        unitsPerArm: point.perArm,
+        smallestVisibleDifference: figure(point.smallestVisibleDifference, perDay, system),
+      })),
+      looks: answer.looks.map((look) => ({
+        look: look.look,
+        sharePercent: tidy(100 * look.fraction),
+        alphaPercent: tidy(100 * look.nominalAlpha),
+      })),
+      protocol: answer.protocol.steps.map(({ code, day, words }) => ({ code, day, words })),
+      dailyRecord: [...answer.protocol.dailyRecord],
+      cautions: writeCautions(answer.cautions),
+      words: [...answer.words],
+      limits: [...answer.limits],
     };
   },
 });
 
 const dailyGainSpreads = calculation({
-  name: 'daily-gain-spreads', family: 'trial', summary: 'Published spreads of daily gain, for plans without one\'s own', source: [{ formula: 'standard deviation of daily gain between animals fed alike', author: 'Oklahoma State University', year: 2023, where: 'each row names its own' }],
-  answer: { items: z.array(z.object({ code: z.string().describe('Code'), animals: z.string().describe('Animals'), feed: z.string().describe('Feed'), days: z.number().int().describe('Days'), mean: figureOut, standardDeviation: figureOut, source: z.string().describe('Where it comes from') })) },
-  run: () => ({ items: DAILY_GAIN_SPREADS.map((row) => ({ code: row.code, animals: row.animals, feed: row.feed, days: row.days, mean: figure(row.meanKgPerDay, perDay, 'metric'), standardDeviation: figure(row.sdKgPerDay, perDay, 'metric'), source: row.source })) }),
+  name: 'daily-gain-spreads',
+  family: 'trial',
+  summary: "Published spreads of daily gain, for plans without one's own",
+  source: [
+    {
+      formula: 'standard deviation of daily gain between animals fed alike',
+      author: 'Oklahoma State University',
+      year: 2023,
+      where: 'each row names its own',
+    },
+  ],
+  answer: {
+    items: z.array(
+      z.object({
+        code: z.string().describe('Code'),
+        animals: z.string().describe('Animals'),
+        feed: z.string().describe('Feed'),
+        days: z.number().int().describe('Days'),
+        mean: figureOut,
+        standardDeviation: figureOut,
+        source: z.string().describe('Where it comes from'),
+      }),
+    ),
+  },
+  run: () => ({
+    items: DAILY_GAIN_SPREADS.map((row) => ({
+      code: row.code,
+      animals: row.animals,
+      feed: row.feed,
+      days: row.days,
+      mean: figure(row.meanKgPerDay, perDay, 'metric'),
+      standardDeviation: figure(row.sdKgPerDay, perDay, 'metric'),
+      source: row.source,
+    })),
+  }),
 });
 
-const seedIn = z.string().max(20).refine(isSeed, 'must be a whole number below 2^64, as text').describe('Kept with the trial: the same seed draws the same arms');
+const seedIn = z
+  .string()
+  .max(20)
+  .refine(isSeed, 'must be a whole number below 2^64, as text')
+  .describe('Kept with the trial: the same seed draws the same arms');
 const allocation = calculation({
-  name: 'allocate-trial', family: 'trial', summary: 'Arms drawn at random within blocks of like start weight', source: [{ formula: 'randomised blocks by start weight', author: 'Cochran & Cox', year: 1957, where: 'Experimental Designs, 2nd ed., chapter 4' }],
-  body: z.strictObject({ animals: z.array(z.strictObject({ id: label.describe('Animal'), startWeight: massIn, stratum: label.optional().describe('Sex, class or any group that the arms should share evenly') })).min(4).max(5000), armIds: z.array(label).min(2).max(10).describe('Arms'), penIds: z.array(label).max(200).default([]).describe('Pens of a pen trial, as many for each arm'), seed: seedIn }),
+  name: 'allocate-trial',
+  family: 'trial',
+  summary: 'Arms drawn at random within blocks of like start weight',
+  source: [
+    {
+      formula: 'randomised blocks by start weight',
+      author: 'Cochran & Cox',
+      year: 1957,
+      where: 'Experimental Designs, 2nd ed., chapter 4',
+    },
+  ],
+  body: z.strictObject({
+    animals: z
+      .array(
+        z.strictObject({
+          id: label.describe('Animal'),
+          startWeight: massIn,
+          stratum: label.optional().describe('Sex, class or any group that the arms should share evenly'),
+        }),
+      )
+      .min(4)
+      .max(5000),
+    armIds: z.array(label).min(2).max(10).describe('Arms'),
+    penIds: z.array(label).max(200).default([]).describe('Pens of a pen trial, as many for each arm'),
+    seed: seedIn,
+  }),
   answer: {
-    assignments: z.array(z.object({ animalId: z.string().describe('Animal'), armId: z.string().describe('Arm'), penId: z.string().describe('Pen').nullable(), block: z.number().int().describe('Block of like weight') })), penArms: z.array(z.object({ penId: z.string().describe('Pen'), armId: z.string().describe('Arm') })),
-    balance: z.array(z.object({ armId: z.string().describe('Arm'), head: z.number().int().describe('Head'), meanStartWeight: figureOut, standardDeviation: figureOut.nullable(), lightest: figureOut, heaviest: figureOut, strata: z.record(z.string(), z.number()).describe('Head by stratum') })),
-    largestDifference: figureOut, largestDifferenceInStandardDeviations: z.number().describe('Of start weights'), generator: z.string().describe('Random generator'), seed: z.string().describe('As given'), words: z.array(z.string()).describe('In plain words'),
+    assignments: z.array(
+      z.object({
+        animalId: z.string().describe('Animal'),
+        armId: z.string().describe('Arm'),
+        penId: z.string().describe('Pen').nullable(),
+        block: z.number().int().describe('Block of like weight'),
+      }),
+    ),
+    penArms: z.array(z.object({ penId: z.string().describe('Pen'), armId: z.string().describe('Arm') })),
+    balance: z.array(
+      z.object({
+        armId: z.string().describe('Arm'),
+        head: z.number().int().describe('Head'),
+        meanStartWeight: figureOut,
+        standardDeviation: figureOut.nullable(),
+        lightest: figureOut,
+        heaviest: figureOut,
+        strata: z.record(z.string(), z.number()).describe('Head by stratum'),
+      }),
+    ),
+    largestDifference: figureOut,
+    largestDifferenceInStandardDeviations: z.number().describe('Of start weights'),
+    generator: z.string().describe('Random generator'),
+    seed: z.string().describe('As given'),
+    words: z.array(z.string()).describe('In plain words'),
   },
   run: (body) => {
     const system: UnitSystem = body.animals[0]?.startWeight.unit === 'kg' ? 'metric' : 'us';
-    const answer = accepted(allocate({ animals: body.animals.map(({ id, startWeight, stratum }) => ({ id, startWeightKg: kilograms(startWeight), ...present({ stratum }) })), armIds: body.armIds, penIds: body.penIds, seed: body.seed }), spelledWith(body.animals));
+    const answer = accepted(
+      allocate({
+        animals: body.animals.map(({ id, startWeight, stratum }) => ({
+          id,
+          startWeightKg: kilograms(startWeight),
+          ...present({ stratum }),
+        })),
+        armIds: body.armIds,
+        penIds: body.penIds,
+        seed: body.seed,
+      }),
+      spelledWith(body.animals),
+    );
     const kg = (value: number) => figure(value, 'kg', system);
     return {
-      assignments: answer.assignments.map((one) => ({ ...one })), penArms: answer.penArms.map((one) => ({ ...one })),
-      balance: answer.balance.map((row) => ({ armId: row.armId, head: row.head, meanStartWeight: kg(row.meanStartWeightKg), standardDeviation: figureOrNull(row.sdStartWeightKg, 'kg', system), lightest: kg(row.lightestKg), heaviest: kg(row.heaviestKg), strata: { ...row.strata } })),
-      largestDifference: kg(answer.largestDifference.kg), largestDifferenceInStandardDeviations: tidy(answer.largestDifference.inStandardDeviations), generator: answer.generator, seed: answer.seed, words: [...answer.words],
+      assignments: answer.assignments.map((one) => ({ ...one })),
+      penArms: answer.penArms.map((one) => ({ ...one })),
+      balance: answer.balance.map((row) => ({
+        armId: row.armId,
+        head: row.head,
+        meanStartWeight: kg(row.meanStartWeightKg),
+        standardDeviation: figureOrNull(row.sdStartWeightKg, 'kg', system),
+        lightest: kg(row.lightestKg),
+        heaviest: kg(row.heaviestKg),
+        strata: { ...row.strata },
+      })),
+      largestDifference: kg(answer.largestDifference.kg),
+      largestDifferenceInStandardDeviations: tidy(answer.largestDifference.inStandardDeviations),
+      generator: answer.generator,
+      seed: answer.seed,
+      words: [...answer.words],
     };
   },
 });
 
 /** The core names an animal by its id; a pointer counts places. */
-function spelledWith(animals: readonly { readonly id: string }[], names: Readonly<Record<string, string>> = {}): Spelling {
+function spelledWith(
+  animals: readonly { readonly id: string }[],
+  names: Readonly<Record<string, string>> = {},
+): Spelling {
   return (field) => {
     const [, id] = /^animals\.(.+)$/.exec(field) ?? [];
-    return id === undefined ? names[field] ?? field.replaceAll('.', '/') : `animals/${animals.findIndex((animal) => animal.id === id)}`;
+    return id === undefined
+      ? (names[field] ?? field.replaceAll('.', '/'))
+      : `animals/${animals.findIndex((animal) => animal.id === id)}`;
   };
 }
 
 const dayOf = z.number().int().min(0).max(2000).describe('Day of the trial, counted from 0');
 const trialAnimal = z.strictObject({
-  id: label.describe('Animal'), armId: label.describe('The arm drawn for it'), penId: label.optional().describe('Pen'),
-  weighings: z.array(z.strictObject({ day: dayOf, weight: massIn, fill: fillIn, hoursOffFeed: z.number().min(0).max(72).default(0).describe('Hours off feed') })).max(50), events: z.array(z.strictObject({ day: dayOf, kind: z.enum(ANIMAL_EVENTS).describe('What happened'), note: label.optional().describe('In words') })).max(50).default([]),
+  id: label.describe('Animal'),
+  armId: label.describe('The arm drawn for it'),
+  penId: label.optional().describe('Pen'),
+  weighings: z
+    .array(
+      z.strictObject({
+        day: dayOf,
+        weight: massIn,
+        fill: fillIn,
+        hoursOffFeed: z.number().min(0).max(72).default(0).describe('Hours off feed'),
+      }),
+    )
+    .max(50),
+  events: z
+    .array(
+      z.strictObject({
+        day: dayOf,
+        kind: z.enum(ANIMAL_EVENTS).describe('What happened'),
+        note: label.optional().describe('In words'),
+      }),
+    )
+    .max(50)
+    .default([]),
 });
-const verdictOut = z.object({ verdict: z.enum(['favours', 'no-clear-difference', 'too-small-to-tell']).describe('What the interval allows, and no more'), favours: z.enum(['change', 'usual']).describe('Which arm').nullable(), worthwhileForSure: z.boolean().describe('The whole interval is at least the worthwhile difference from zero').nullable() });
-const setOut = z.object({ units: z.array(z.object({ armId: z.string().describe('Arm'), units: z.number().int().describe('Units'), head: z.number().int().describe('Head') })), welch: differenceOut.nullable(), covariance: differenceOut.nullable(), verdict: verdictOut.nullable() });
+const verdictOut = z.object({
+  verdict: z
+    .enum(['favours', 'no-clear-difference', 'too-small-to-tell'])
+    .describe('What the interval allows, and no more'),
+  favours: z.enum(['change', 'usual']).describe('Which arm').nullable(),
+  worthwhileForSure: z
+    .boolean()
+    .describe('The whole interval is at least the worthwhile difference from zero')
+    .nullable(),
+});
+const setOut = z.object({
+  units: z.array(
+    z.object({
+      armId: z.string().describe('Arm'),
+      units: z.number().int().describe('Units'),
+      head: z.number().int().describe('Head'),
+    }),
+  ),
+  welch: differenceOut.nullable(),
+  covariance: differenceOut.nullable(),
+  verdict: verdictOut.nullable(),
+});
 const moneyRange = z.object({ low: moneyOut, estimate: moneyOut, high: moneyOut });
-const rangeOfMoney = (triple: Triple<Money>) => ({ low: writeMoney(triple.low), estimate: writeMoney(triple.estimate), high: writeMoney(triple.high) });
+const rangeOfMoney = (triple: Triple<Money>) => ({
+  low: writeMoney(triple.low),
+  estimate: writeMoney(triple.estimate),
+  high: writeMoney(triple.high),
+});
 const budgetOut = z.object({
-  days: z.number().int().describe('Days'), addedReturnsPerHead: moneyRange, addedCostsPerHead: moneyOut, netPerHead: moneyRange, verdict: z.enum(['pays', 'costs', 'too-small-to-tell']).describe('At these prices'),
-  herd: z.object({ head: z.number().int().describe('Head'), addedGain: z.object({ low: massOut, estimate: massOut, high: massOut }), net: moneyRange }).describe('If it held over the herd: a sum, not a finding').nullable(), words: z.array(z.string()).describe('In plain words'),
+  days: z.number().int().describe('Days'),
+  addedReturnsPerHead: moneyRange,
+  addedCostsPerHead: moneyOut,
+  netPerHead: moneyRange,
+  verdict: z.enum(['pays', 'costs', 'too-small-to-tell']).describe('At these prices'),
+  herd: z
+    .object({
+      head: z.number().int().describe('Head'),
+      addedGain: z.object({ low: massOut, estimate: massOut, high: massOut }),
+      net: moneyRange,
+    })
+    .describe('If it held over the herd: a sum, not a finding')
+    .nullable(),
+  words: z.array(z.string()).describe('In plain words'),
 });
 function writeBudget(budget: PartialBudget, toldIn: 'lb' | 'kg'): z.input<typeof budgetOut> {
   const { herd } = budget;
   const mass = (value: Mass) => writeMass(value, toldIn);
   return {
-    days: budget.days, addedReturnsPerHead: rangeOfMoney(budget.addedReturnsPerHead), addedCostsPerHead: writeMoney(budget.addedCostsPerHead), netPerHead: rangeOfMoney(budget.netPerHead), verdict: budget.verdict, words: [...budget.words],
-    herd: herd === null ? null : { head: herd.head, addedGain: { low: mass(herd.addedGain.low), estimate: mass(herd.addedGain.estimate), high: mass(herd.addedGain.high) }, net: rangeOfMoney(herd.net) },
+    days: budget.days,
+    addedReturnsPerHead: rangeOfMoney(budget.addedReturnsPerHead),
+    addedCostsPerHead: writeMoney(budget.addedCostsPerHead),
+    netPerHead: rangeOfMoney(budget.netPerHead),
+    verdict: budget.verdict,
+    words: [...budget.words],
+    herd:
+      herd === null
+        ? null
+        : {
+            head: herd.head,
+            addedGain: {
+              low: mass(herd.addedGain.low),
+              estimate: mass(herd.addedGain.estimate),
+              high: mass(herd.addedGain.high),
+            },
+            net: rangeOfMoney(herd.net),
+          },
   };
 }
 
 const armOut = z.object({
-  armId: z.string().describe('Arm'), headDrawn: z.number().int().describe('Head drawn'), headWithGain: z.number().int().describe('Head with a gain'), headDied: z.number().int().describe('Head dead'), headDays: z.number().describe('Head-days'), meanGain: figureOut.nullable(),
-  hay: z.object({ fed: massOut, eaten: massOut, wasted: massOut, refused: massOut, eatenPerHeadDay: massOut, wastedPercentOfFed: z.number().describe('%'), dryMatterEaten: massOut, conversion: z.string().describe('Dry matter eaten for a unit of gain, decimal as text').nullable() }).nullable(),
-  cost: z.object({ feed: moneyOut, other: moneyOut, perHeadDay: moneyOut, feedCostOfGain: pricePerMassOut.nullable(), totalCostOfGain: pricePerMassOut.nullable() }).nullable(), notes: z.array(z.string()).describe('What is missing'),
+  armId: z.string().describe('Arm'),
+  headDrawn: z.number().int().describe('Head drawn'),
+  headWithGain: z.number().int().describe('Head with a gain'),
+  headDied: z.number().int().describe('Head dead'),
+  headDays: z.number().describe('Head-days'),
+  meanGain: figureOut.nullable(),
+  hay: z
+    .object({
+      fed: massOut,
+      eaten: massOut,
+      wasted: massOut,
+      refused: massOut,
+      eatenPerHeadDay: massOut,
+      wastedPercentOfFed: z.number().describe('%'),
+      dryMatterEaten: massOut,
+      conversion: z.string().describe('Dry matter eaten for a unit of gain, decimal as text').nullable(),
+    })
+    .nullable(),
+  cost: z
+    .object({
+      feed: moneyOut,
+      other: moneyOut,
+      perHeadDay: moneyOut,
+      feedCostOfGain: pricePerMassOut.nullable(),
+      totalCostOfGain: pricePerMassOut.nullable(),
+    })
+    .nullable(),
+  notes: z.array(z.string()).describe('What is missing'),
 });
 function writeArm(arm: ArmOutcome, toldIn: 'lb' | 'kg'): z.input<typeof armOut> {
   const { hay, cost } = arm;
   const mass = (value: Mass) => writeMass(value, toldIn);
   const perMass = (perKg: Money | null) => (perKg === null ? null : writePrice(perKg.per(Mass.kilograms(1)), toldIn));
   return {
-    armId: arm.armId, headDrawn: arm.headDrawn, headWithGain: arm.headWithGain, headDied: arm.headDied, headDays: arm.headDays, meanGain: figureOrNull(arm.meanGainKgPerDay, perDay, systemOf(toldIn)), notes: [...arm.notes],
-    hay: hay === null ? null : { fed: mass(hay.fed), eaten: mass(hay.eaten), wasted: mass(hay.wasted), refused: mass(hay.refused), eatenPerHeadDay: mass(hay.eatenPerHeadDay), wastedPercentOfFed: tidy(hay.wastedShareOfFed.times(100).toNumber()), dryMatterEaten: mass(hay.dryMatterEaten), conversion: hay.conversion === null ? null : writeDecimal(hay.conversion) },
-    cost: cost === null ? null : { feed: writeMoney(cost.feed), other: writeMoney(cost.other), perHeadDay: writeMoney(cost.perHeadDay), feedCostOfGain: perMass(cost.feedCostPerKgGain), totalCostOfGain: perMass(cost.totalCostPerKgGain) },
+    armId: arm.armId,
+    headDrawn: arm.headDrawn,
+    headWithGain: arm.headWithGain,
+    headDied: arm.headDied,
+    headDays: arm.headDays,
+    meanGain: figureOrNull(arm.meanGainKgPerDay, perDay, systemOf(toldIn)),
+    notes: [...arm.notes],
+    hay:
+      hay === null
+        ? null
+        : {
+            fed: mass(hay.fed),
+            eaten: mass(hay.eaten),
+            wasted: mass(hay.wasted),
+            refused: mass(hay.refused),
+            eatenPerHeadDay: mass(hay.eatenPerHeadDay),
+            wastedPercentOfFed: tidy(hay.wastedShareOfFed.times(100).toNumber()),
+            dryMatterEaten: mass(hay.dryMatterEaten),
+            conversion: hay.conversion === null ? null : writeDecimal(hay.conversion),
+          },
+    cost:
+      cost === null
+        ? null
+        : {
+            feed: writeMoney(cost.feed),
+            other: writeMoney(cost.other),
+            perHeadDay: writeMoney(cost.perHeadDay),
+            feedCostOfGain: perMass(cost.feedCostPerKgGain),
+            totalCostOfGain: perMass(cost.totalCostPerKgGain),
+          },
   };
 }
 
 const animalOut = z.object({
-  animalId: z.string().describe('Animal'), armId: z.string().describe('Arm'), penId: z.string().describe('Pen').nullable(), gain: figureOut.nullable(), days: z.number().describe('Days between its weighings').nullable(), followedProtocol: z.boolean().describe('Counts in the set that followed the protocol'),
-  departures: z.array(z.object({ code: z.string().describe('What happened'), words: z.string().describe('In a sentence'), asDrawn: z.string().describe('How it counts as drawn'), perProtocol: z.string().describe('How it counts per protocol') })),
+  animalId: z.string().describe('Animal'),
+  armId: z.string().describe('Arm'),
+  penId: z.string().describe('Pen').nullable(),
+  gain: figureOut.nullable(),
+  days: z.number().describe('Days between its weighings').nullable(),
+  followedProtocol: z.boolean().describe('Counts in the set that followed the protocol'),
+  departures: z.array(
+    z.object({
+      code: z.string().describe('What happened'),
+      words: z.string().describe('In a sentence'),
+      asDrawn: z.string().describe('How it counts as drawn'),
+      perProtocol: z.string().describe('How it counts per protocol'),
+    }),
+  ),
 });
 const writeAnimal = (one: AnimalResult, system: UnitSystem): z.input<typeof animalOut> => ({
-  animalId: one.animalId, armId: one.armId, penId: one.penId, gain: figureOrNull(one.gainKgPerDay, perDay, system), days: tidyOrNull(one.days), followedProtocol: one.followedProtocol, departures: one.departures.map(({ code, words, asDrawn, perProtocol }) => ({ code, words, asDrawn, perProtocol })),
+  animalId: one.animalId,
+  armId: one.armId,
+  penId: one.penId,
+  gain: figureOrNull(one.gainKgPerDay, perDay, system),
+  days: tidyOrNull(one.days),
+  followedProtocol: one.followedProtocol,
+  departures: one.departures.map(({ code, words, asDrawn, perProtocol }) => ({ code, words, asDrawn, perProtocol })),
 });
 
 const comparisonOut = z.object({
-  usualArmId: z.string().describe('Usual feeding'), changeArmId: z.string().describe('Change'), answer: differenceOut.describe('All animals as drawn, by the method of the plan').nullable(), animalsOnly: differenceOut.describe('What the animals did where no test can prove the feeding').nullable(), verdict: verdictOut,
-  asDrawn: setOut, perProtocol: setOut, missing: z.object({ head: z.number().int().describe('Head without a gain'), againstChange: differenceOut, againstUsual: differenceOut }).nullable(),
-  checks: z.object({ normality: z.object({ w: z.number().describe('Shapiro-Francia W'), p: z.number().describe('p-value') }).nullable(), equalVariance: z.object({ f: z.number().describe('Brown-Forsythe F'), p: z.number().describe('p-value') }).nullable(), influence: z.array(z.object({ unitId: z.string().describe('Unit'), residual: figureOut, cooksDistance: z.number().describe('Cook\'s distance').nullable() })) }).nullable(),
-  leftOut: z.array(z.object({ unitId: z.string().describe('Unit left out'), difference: figureOut, low: figureOut, high: figureOut, shiftInStandardErrors: z.number().describe('How far the answer moves').nullable() })), partialBudget: budgetOut.nullable(),
-  nextTrial: z.object({ standardDeviation: figureOut, unitsPerArm: z.number().int().describe('To see the worthwhile difference').nullable() }).nullable(), words: z.array(z.string()).describe('In plain words, taken from the interval'),
+  usualArmId: z.string().describe('Usual feeding'),
+  changeArmId: z.string().describe('Change'),
+  answer: differenceOut.describe('All animals as drawn, by the method of the plan').nullable(),
+  animalsOnly: differenceOut.describe('What the animals did where no test can prove the feeding').nullable(),
+  verdict: verdictOut,
+  asDrawn: setOut,
+  perProtocol: setOut,
+  missing: z
+    .object({
+      head: z.number().int().describe('Head without a gain'),
+      againstChange: differenceOut,
+      againstUsual: differenceOut,
+    })
+    .nullable(),
+  checks: z
+    .object({
+      normality: z
+        .object({ w: z.number().describe('Shapiro-Francia W'), p: z.number().describe('p-value') })
+        .nullable(),
+      equalVariance: z
+        .object({ f: z.number().describe('Brown-Forsythe F'), p: z.number().describe('p-value') })
+        .nullable(),
+      influence: z.array(
+        z.object({
+          unitId: z.string().describe('Unit'),
+          residual: figureOut,
+          cooksDistance: z.number().describe("Cook's distance").nullable(),
+        }),
+      ),
+    })
+    .nullable(),
+  leftOut: z.array(
+    z.object({
+      unitId: z.string().describe('Unit left out'),
+      difference: figureOut,
+      low: figureOut,
+      high: figureOut,
+      shiftInStandardErrors: z.number().describe('How far the answer moves').nullable(),
+    }),
+  ),
+  partialBudget: budgetOut.nullable(),
+  nextTrial: z
+    .object({
+      standardDeviation: figureOut,
+      unitsPerArm: z.number().int().describe('To see the worthwhile difference').nullable(),
+    })
+    .nullable(),
+  words: z.array(z.string()).describe('In plain words, taken from the interval'),
 });
 function writeComparison(one: ComparisonJudged, toldIn: 'lb' | 'kg'): z.input<typeof comparisonOut> {
   const system = systemOf(toldIn);
   const gain = (value: number) => figure(value, perDay, system);
   const { unit, value: times } = gain(1);
   const difference = (found: Difference) => writeDifference(found, unit, times);
-  const orNone = (found: Difference | null | undefined) => (found === null || found === undefined ? null : difference(found));
-  const verdict = ({ verdict: said, favours, worthwhileForSure }: { verdict: z.input<typeof verdictOut>['verdict']; favours: 'change' | 'usual' | null; worthwhileForSure: boolean | null }) => ({ verdict: said, favours, worthwhileForSure });
-  const set = (judged: SetJudged) => ({ units: judged.units.map((row) => ({ ...row })), welch: orNone(judged.compared?.welch), covariance: orNone(judged.compared?.covariance?.differences[0]), verdict: judged.verdict === null ? null : verdict(judged.verdict) });
+  const orNone = (found: Difference | null | undefined) =>
+    found === null || found === undefined ? null : difference(found);
+  const verdict = ({
+    verdict: said,
+    favours,
+    worthwhileForSure,
+  }: {
+    verdict: z.input<typeof verdictOut>['verdict'];
+    favours: 'change' | 'usual' | null;
+    worthwhileForSure: boolean | null;
+  }) => ({ verdict: said, favours, worthwhileForSure });
+  const set = (judged: SetJudged) => ({
+    units: judged.units.map((row) => ({ ...row })),
+    welch: orNone(judged.compared?.welch),
+    covariance: orNone(judged.compared?.covariance?.differences[0]),
+    verdict: judged.verdict === null ? null : verdict(judged.verdict),
+  });
   const { missing, checks, nextTrial } = one;
   return {
-    usualArmId: one.usualArmId, changeArmId: one.changeArmId, answer: orNone(one.answer), animalsOnly: orNone(one.animalsOnly), verdict: verdict(one.verdict), asDrawn: set(one.asDrawn), perProtocol: set(one.perProtocol),
-    missing: missing === null ? null : { head: missing.head, againstChange: difference(missing.againstChange), againstUsual: difference(missing.againstUsual) },
-    checks: checks === null ? null : {
-      normality: checks.normality === null ? null : { w: checks.normality.w, p: checks.normality.p }, equalVariance: checks.equalVariance === null ? null : { f: checks.equalVariance.f, p: checks.equalVariance.p },
-      influence: checks.influence.map((row) => ({ unitId: row.unitId, residual: gain(row.residualKgPerDay), cooksDistance: tidyOrNull(row.cooksDistance) })),
-    },
-    leftOut: one.leftOut.map((row) => ({ unitId: row.unitId, difference: gain(row.differenceKgPerDay), low: gain(row.lowKgPerDay), high: gain(row.highKgPerDay), shiftInStandardErrors: tidyOrNull(row.shiftInStandardErrors) })),
-    partialBudget: one.partialBudget === null ? null : writeBudget(one.partialBudget, toldIn), nextTrial: nextTrial === null ? null : { standardDeviation: gain(nextTrial.sdKgPerDay), unitsPerArm: nextTrial.unitsPerArm }, words: [...one.verdict.sentences],
+    usualArmId: one.usualArmId,
+    changeArmId: one.changeArmId,
+    answer: orNone(one.answer),
+    animalsOnly: orNone(one.animalsOnly),
+    verdict: verdict(one.verdict),
+    asDrawn: set(one.asDrawn),
+    perProtocol: set(one.perProtocol),
+    missing:
+      missing === null
+        ? null
+        : {
+            head: missing.head,
+            againstChange: difference(missing.againstChange),
+            againstUsual: difference(missing.againstUsual),
+          },
+    checks:
+      checks === null
+        ? null
+        : {
+            normality: checks.normality === null ? null : { w: checks.normality.w, p: checks.normality.p },
+            equalVariance:
+              checks.equalVariance === null ? null : { f: checks.equalVariance.f, p: checks.equalVariance.p },
+            influence: checks.influence.map((row) => ({
+              unitId: row.unitId,
+              residual: gain(row.residualKgPerDay),
+              cooksDistance: tidyOrNull(row.cooksDistance),
+            })),
+          },
+    leftOut: one.leftOut.map((row) => ({
+      unitId: row.unitId,
+      difference: gain(row.differenceKgPerDay),
+      low: gain(row.lowKgPerDay),
+      high: gain(row.highKgPerDay),
+      shiftInStandardErrors: tidyOrNull(row.shiftInStandardErrors),
+    })),
+    partialBudget: one.partialBudget === null ? null : writeBudget(one.partialBudget, toldIn),
+    nextTrial:
+      nextTrial === null ? null : { standardDeviation: gain(nextTrial.sdKgPerDay), unitsPerArm: nextTrial.unitsPerArm },
+    words: [...one.verdict.sentences],
   };
 }
 
 const judged = calculation({
-  name: 'judge-trial', family: 'trial', summary: 'What a feeding trial shows, with its interval and no more', description: 'All animals as drawn rule; those that followed the protocol stand beside them. Nobody is dropped: what departs is listed with how it counts.',
-  source: [WELCH, ANCOVA, { formula: 'the pen is the unit where pens were fed', author: 'Interpretation and design of nonregulatory on-farm feeding trials', year: 1999, where: 'J. Anim. Sci. 77 (Suppl. 2):177-182' }],
+  name: 'judge-trial',
+  family: 'trial',
+  summary: 'What a feeding trial shows, with its interval and no more',
+  description:
+    'All animals as drawn rule; those that followed the protocol stand beside them. Nobody is dropped: what ' +
+    'departs is listed with how it counts.',
+  source: [
+    WELCH,
+    ANCOVA,
+    {
+      formula: 'the pen is the unit where pens were fed',
+      author: 'Interpretation and design of nonregulatory on-farm feeding trials',
+      year: 1999,
+      where: 'J. Anim. Sci. 77 (Suppl. 2):177-182',
+    },
+  ],
   body: z.strictObject({
-    question: z.string().trim().min(1).max(500).describe('What was asked'), arms, unit: z.enum(['animal', 'pen']).describe('What was fed apart'), lengthDays: z.number().int().min(1).max(1000).describe('Days'), startDays: z.array(dayOf).min(1).max(5).default([0]).describe('Days whose weights make the start'), endDays: z.array(dayOf).min(1).max(5).describe('Days whose weights make the end'),
-    fill: fillIn, hoursOffFeed: z.number().min(0).max(72).default(0).describe('Hours off feed by protocol'), animals: z.array(trialAnimal).min(2).max(1000), method: z.enum(['analysis-of-covariance', 'welch']).default('analysis-of-covariance').describe('Method named in the plan'), confidencePercent: confidenceIn,
-    worthwhileDifference: sd('Worthwhile difference named before the trial').optional(), look: z.strictObject({ planned: looksIn.optional(), number: z.number().int().min(1).max(50).describe('Which look, counted over all that were taken'), final: z.boolean().describe('Whether the trial is over') }).default({ number: 1, final: true }),
-    currency: currency.default('USD'), feeds: z.array(z.strictObject({ armId: label.describe('Arm'), name: label.describe('Feed'), fed: massInOrZero, refused: massInOrZero.default({ value: '0', unit: 'kg' }), wasted: massInOrZero.default({ value: '0', unit: 'kg' }), dryMatterPercent: z.number().gt(0).max(100).describe('Dry matter, %'), price: priceIn.optional(), daysMissing: z.number().int().min(0).max(1000).default(0).describe('Days without a record') })).max(200).default([]),
-    otherCosts: z.array(z.strictObject({ armId: label.describe('Arm'), cost: moneyIn })).max(20).default([]), valueOfGain: priceIn.optional().describe('What gain is worth, for the partial budget'), herdHead: z.number().int().min(1).max(1e6).optional().describe('Head of the herd, for what it would be worth if it held'), ...context,
+    question: z.string().trim().min(1).max(500).describe('What was asked'),
+    arms,
+    unit: z.enum(['animal', 'pen']).describe('What was fed apart'),
+    lengthDays: z.number().int().min(1).max(1000).describe('Days'),
+    startDays: z.array(dayOf).min(1).max(5).default([0]).describe('Days whose weights make the start'),
+    endDays: z.array(dayOf).min(1).max(5).describe('Days whose weights make the end'),
+    fill: fillIn,
+    hoursOffFeed: z.number().min(0).max(72).default(0).describe('Hours off feed by protocol'),
+    animals: z.array(trialAnimal).min(2).max(1000),
+    method: z
+      .enum(['analysis-of-covariance', 'welch'])
+      .default('analysis-of-covariance')
+      .describe('Method named in the plan'),
+    confidencePercent: confidenceIn,
+    worthwhileDifference: sd('Worthwhile difference named before the trial').optional(),
+    look: z
+      .strictObject({
+        planned: looksIn.optional(),
+        number: z.number().int().min(1).max(50).describe('Which look, counted over all that were taken'),
+        final: z.boolean().describe('Whether the trial is over'),
+      })
+      .default({ number: 1, final: true }),
+    currency: currency.default('USD'),
+    feeds: z
+      .array(
+        z.strictObject({
+          armId: label.describe('Arm'),
+          name: label.describe('Feed'),
+          fed: massInOrZero,
+          refused: massInOrZero.default({ value: '0', unit: 'kg' }),
+          wasted: massInOrZero.default({ value: '0', unit: 'kg' }),
+          dryMatterPercent: z.number().gt(0).max(100).describe('Dry matter, %'),
+          price: priceIn.optional(),
+          daysMissing: z.number().int().min(0).max(1000).default(0).describe('Days without a record'),
+        }),
+      )
+      .max(200)
+      .default([]),
+    otherCosts: z
+      .array(z.strictObject({ armId: label.describe('Arm'), cost: moneyIn }))
+      .max(20)
+      .default([]),
+    valueOfGain: priceIn.optional().describe('What gain is worth, for the partial budget'),
+    herdHead: z
+      .number()
+      .int()
+      .min(1)
+      .max(1e6)
+      .optional()
+      .describe('Head of the herd, for what it would be worth if it held'),
+    ...context,
   }),
   answer: {
-    arms: z.array(armOut), comparisons: z.array(comparisonOut), animals: z.array(animalOut), growth: z.array(z.object({ armId: z.string().describe('Arm'), day: z.number().int().describe('Day'), head: z.number().int().describe('Head weighed'), meanWeight: figureOut, standardDeviation: figureOut.nullable() })),
-    intervalConfidencePercent: z.number().describe('Of each interval, after sharing the error over comparisons and looks, %'), peeking: z.boolean().describe('A look that was not planned'), cautions: cautionsOut, words: z.array(z.string()).describe('In plain words'), limits: z.array(z.string()).describe('What it can never say'),
+    arms: z.array(armOut),
+    comparisons: z.array(comparisonOut),
+    animals: z.array(animalOut),
+    growth: z.array(
+      z.object({
+        armId: z.string().describe('Arm'),
+        day: z.number().int().describe('Day'),
+        head: z.number().int().describe('Head weighed'),
+        meanWeight: figureOut,
+        standardDeviation: figureOut.nullable(),
+      }),
+    ),
+    intervalConfidencePercent: z
+      .number()
+      .describe('Of each interval, after sharing the error over comparisons and looks, %'),
+    peeking: z.boolean().describe('A look that was not planned'),
+    cautions: cautionsOut,
+    words: z.array(z.string()).describe('In plain words'),
+    limits: z.array(z.string()).describe('What it can never say'),
   },
   run: (body) => {
     const system = systemOf(body.toldIn);
-    const answer = accepted(judgeTrial({
-      question: body.question, arms: body.arms, unit: body.unit, protocol: { lengthDays: body.lengthDays, startDays: body.startDays, endDays: body.endDays, fill: body.fill, hoursOffFeed: body.hoursOffFeed }, method: body.method, confidence: body.confidencePercent / 100,
-      animals: body.animals.map(({ id, armId, penId, weighings, events }) => ({ id, armId, penId: penId ?? null, weighings: weighings.map(({ weight, ...rest }) => ({ ...rest, weightKg: kilograms(weight) })), events: events.map(present) })),
-      worthwhileDifferenceKgPerDay: body.worthwhileDifference === undefined ? null : toKgPerDay(body.worthwhileDifference), look: { planned: body.look.planned ?? null, number: body.look.number, final: body.look.final }, currency: body.currency,
-      feeds: body.feeds.map((feed) => ({ armId: feed.armId, name: feed.name, fed: toMass(feed.fed), refused: toMass(feed.refused), wasted: toMass(feed.wasted), dryMatterShare: share(feed.dryMatterPercent), price: feed.price === undefined ? null : toPrice(feed.price), daysMissing: feed.daysMissing })),
-      otherCosts: body.otherCosts.map(({ armId, cost }) => ({ armId, cost: toMoney(cost) })), valueOfGain: body.valueOfGain === undefined ? null : toPrice(body.valueOfGain), herdHead: body.herdHead ?? null, classOfAnimals: body.classOfAnimals, season: body.season, hay: body.hay, toldIn: body.toldIn,
-    }), spelledWith(body.animals, { worthwhileDifferenceKgPerDay: 'worthwhileDifference/value', 'look.planned': 'look/planned/fractions' }));
+    const answer = accepted(
+      judgeTrial({
+        question: body.question,
+        arms: body.arms,
+        unit: body.unit,
+        protocol: {
+          lengthDays: body.lengthDays,
+          startDays: body.startDays,
+          endDays: body.endDays,
+          fill: body.fill,
+          hoursOffFeed: body.hoursOffFeed,
+        },
+        method: body.method,
+        confidence: body.confidencePercent / 100,
+        animals: body.animals.map(({ id, armId, penId, weighings, events }) => ({
+          id,
+          armId,
+          penId: penId ?? null,
+          weighings: weighings.map(({ weight, ...rest }) => ({ ...rest, weightKg: kilograms(weight) })),
+          events: events.map(present),
+        })),
+        worthwhileDifferenceKgPerDay:
+          body.worthwhileDifference === undefined ? null : toKgPerDay(body.worthwhileDifference),
+        look: { planned: body.look.planned ?? null, number: body.look.number, final: body.look.final },
+        currency: body.currency,
+        feeds: body.feeds.map((feed) => ({
+          armId: feed.armId,
+          name: feed.name,
+          fed: toMass(feed.fed),
+          refused: toMass(feed.refused),
+          wasted: toMass(feed.wasted),
+          dryMatterShare: share(feed.dryMatterPercent),
+          price: feed.price === undefined ? null : toPrice(feed.price),
+          daysMissing: feed.daysMissing,
+        })),
+        otherCosts: body.otherCosts.map(({ armId, cost }) => ({ armId, cost: toMoney(cost) })),
+        valueOfGain: body.valueOfGain === undefined ? null : toPrice(body.valueOfGain),
+        herdHead: body.herdHead ?? null,
+        classOfAnimals: body.classOfAnimals,
+        season: body.season,
+        hay: body.hay,
+        toldIn: body.toldIn,
+      }),
+      spelledWith(body.animals, {
+        worthwhileDifferenceKgPerDay: 'worthwhileDifference/value',
+        'look.planned': 'look/planned/fractions',
+      }),
+    );
     return {
-      arms: answer.arms.map((arm) => writeArm(arm, body.toldIn)), comparisons: answer.comparisons.map((one) => writeComparison(one, body.toldIn)), animals: answer.animals.map((one) => writeAnimal(one, system)),
-      growth: answer.growth.map((row) => ({ armId: row.armId, day: row.day, head: row.head, meanWeight: figure(row.meanWeightKg, 'kg', system), standardDeviation: figureOrNull(row.sdWeightKg, 'kg', system) })),
-      intervalConfidencePercent: tidy(100 * answer.intervalConfidence), peeking: answer.look.peeking, cautions: writeCautions(answer.cautions), words: [...answer.words], limits: [...answer.limits],
+      arms: answer.arms.map((arm) => writeArm(arm, body.toldIn)),
+      comparisons: answer.comparisons.map((one) => writeComparison(one, body.toldIn)),
+      animals: answer.animals.map((one) => writeAnimal(one, system)),
+      growth: answer.growth.map((row) => ({
+        armId: row.armId,
+        day: row.day,
+        head: row.head,
+        meanWeight: figure(row.meanWeightKg, 'kg', system),
+        standardDeviation: figureOrNull(row.sdWeightKg, 'kg', system),
+      })),
+      intervalConfidencePercent: tidy(100 * answer.intervalConfidence),
+      peeking: answer.look.peeking,
+      cautions: writeCautions(answer.cautions),
+      words: [...answer.words],
+      limits: [...answer.limits],
     };
   },
 });
 
-export const TRIAL_CALCULATIONS: readonly Calculation[] = [twoSample, covariance, sampleSize, plan, dailyGainSpreads, allocation, judged];
+export const TRIAL_CALCULATIONS: readonly Calculation[] = [
+  twoSample,
+  covariance,
+  sampleSize,
+  plan,
+  dailyGainSpreads,
+  allocation,
+  judged,
+];

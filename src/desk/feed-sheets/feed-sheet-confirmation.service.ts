@@ -12,9 +12,9 @@ import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.
 import type { createFeeding } from '../../records/feedings/feeding.schema.js';
 import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
-import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
-import { HerdRead } from '../../records/herds/herd.read.js';
-import { type ReversalRow, Reversals, writeReversal } from '../../records/reversals.js';
+import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../records/kit/reversals.js';
 import { type ConfirmationRow, type ConfirmedLotRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
 import { FeedSheetService, type HerdSheet, wholeUnits } from './feed-sheet.service.js';
@@ -44,28 +44,78 @@ export class FeedSheetConfirmationService {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const herd = await this.herds.one(tenant, body.herdId);
       const [made] = await this.sheets.sheetsOf(tenant, [herd], body.fedOn, '');
-      if (made?.sheet === undefined || made.today === undefined) throw ruleBroken('#/herdId', 'no-sheet', body.herdId, 'a herd with cattle and a ration in use on that day', made?.nothingBecause ?? 'There is no sheet to confirm.');
-      if (made.confirmed !== undefined) throw new Problem('conflict', `The sheet of ${body.fedOn} was confirmed before; take that feeding back first.`);
+      if (made?.sheet === undefined || made.today === undefined)
+        throw ruleBroken(
+          '#/herdId',
+          'no-sheet',
+          body.herdId,
+          'a herd with cattle and a ration in use on that day',
+          made?.nothingBecause ?? 'There is no sheet to confirm.',
+        );
+      if (made.confirmed !== undefined)
+        throw new Problem('conflict', `The sheet of ${body.fedOn} was confirmed before; take that feeding back first.`);
       const units = query.units ?? tenant.operation.unitPreference;
       const layers = layersFed(made, body, tenant.operation.unitPreference);
-      if (layers.length === 0) throw ruleBroken('#/differences', 'nothing-fed', null, 'at least one lot with more than 0', 'Nothing of the sheet was fed, so there is nothing to confirm.');
-      const feeding = await this.feedings.record(tenant, {
-        herdId: herd.id, fedOn: body.fedOn, fedAt: body.fedAt, headFed: body.headFed ?? made.facts.head, method: body.method, weather: body.weather, blended: body.blended, layers,
-        refused: body.refused, wasted: body.wasted, note: body.note,
-      }, units).catch((error: unknown) => {
-        throw inThisBody(error);
-      });
+      if (layers.length === 0)
+        throw ruleBroken(
+          '#/differences',
+          'nothing-fed',
+          null,
+          'at least one lot with more than 0',
+          'Nothing of the sheet was fed, so there is nothing to confirm.',
+        );
+      const feeding = await this.feedings
+        .record(
+          tenant,
+          {
+            herdId: herd.id,
+            fedOn: body.fedOn,
+            fedAt: body.fedAt,
+            headFed: body.headFed ?? made.facts.head,
+            method: body.method,
+            weather: body.weather,
+            blended: body.blended,
+            layers,
+            refused: body.refused,
+            wasted: body.wasted,
+            note: body.note,
+          },
+          units,
+        )
+        .catch((error: unknown) => {
+          throw inThisBody(error);
+        });
       const fed = fedByLot((await this.feedingRead.layersOf(tenant, [feeding.id])).get(feeding.id) ?? []);
-      const { row, lots } = await this.store.insert(tenant, {
-        herd_id: herd.id, ration_id: made.today.row.id, feeding_id: feeding.id, place_id: herd.place_id, happened_on: body.fedOn,
-        sheet: JSON.stringify({ ...keptSheet(made, body), fedKg: Object.fromEntries([...fed].map(([lotId, mass]) => [lotId, mass.kilograms.toFixed()])) }),
-      }, carriedOn(made, body, fed));
-      await tenant.audit({ action: 'feed-sheet.confirm', subjectKind: 'feed-sheet-confirmation', subjectId: row.id, after: { ...row, lots } });
+      const { row, lots } = await this.store.insert(
+        tenant,
+        {
+          herd_id: herd.id,
+          ration_id: made.today.row.id,
+          feeding_id: feeding.id,
+          place_id: herd.place_id,
+          happened_on: body.fedOn,
+          sheet: JSON.stringify({
+            ...keptSheet(made, body),
+            fedKg: Object.fromEntries([...fed].map(([lotId, mass]) => [lotId, mass.kilograms.toFixed()])),
+          }),
+        },
+        carriedOn(made, body, fed),
+      );
+      await tenant.audit({
+        action: 'feed-sheet.confirm',
+        subjectKind: 'feed-sheet-confirmation',
+        subjectId: row.id,
+        after: { ...row, lots },
+      });
       return this.#answer(tenant, row, lots, units);
     });
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listFeedSheetConfirmations>): Promise<AnswerOf<typeof api.listFeedSheetConfirmations>> {
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listFeedSheetConfirmations>): Promise<AnswerOf<typeof api.listFeedSheetConfirmations>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const rows = await this.read.page(tenant, query);
       const write = await this.#writer(tenant, rows, query.units ?? tenant.operation.unitPreference);
@@ -80,17 +130,39 @@ export class FeedSheetConfirmationService {
     });
   }
 
-  async #answer(tenant: OperationTenant, row: ConfirmationRow, lots: readonly ConfirmedLotRow[], units: UnitSystem): Promise<Answer> {
-    const named = await this.lots.named(tenant, lots.map((lot) => ({ id: lot.hay_lot_id, pointer: '#' })));
+  async #answer(
+    tenant: OperationTenant,
+    row: ConfirmationRow,
+    lots: readonly ConfirmedLotRow[],
+    units: UnitSystem,
+  ): Promise<Answer> {
+    const named = await this.lots.named(
+      tenant,
+      lots.map((lot) => ({ id: lot.hay_lot_id, pointer: '#' })),
+    );
     return written(row, lots, (id) => named.get(id)?.name ?? '', undefined, units);
   }
 
-  async #writer(tenant: OperationTenant, rows: readonly ConfirmationRow[], units: UnitSystem): Promise<(row: ConfirmationRow) => Answer> {
-    const lots = await this.read.lotsOf(tenant, rows.map((row) => row.id));
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly ConfirmationRow[],
+    units: UnitSystem,
+  ): Promise<(row: ConfirmationRow) => Answer> {
+    const lots = await this.read.lotsOf(
+      tenant,
+      rows.map((row) => row.id),
+    );
     const ids = [...new Set([...lots.values()].flat().map((lot) => lot.hay_lot_id))];
-    const named = await this.lots.named(tenant, ids.map((id) => ({ id, pointer: '#' })));
-    const reversals = await this.reversals.of(tenant, rows.map((row) => row.feeding_id));
-    return (row) => written(row, lots.get(row.id) ?? [], (id) => named.get(id)?.name ?? '', reversals.get(row.feeding_id), units);
+    const named = await this.lots.named(
+      tenant,
+      ids.map((id) => ({ id, pointer: '#' })),
+    );
+    const reversals = await this.reversals.of(
+      tenant,
+      rows.map((row) => row.feeding_id),
+    );
+    return (row) =>
+      written(row, lots.get(row.id) ?? [], (id) => named.get(id)?.name ?? '', reversals.get(row.feeding_id), units);
   }
 }
 
@@ -99,18 +171,37 @@ function layersFed({ sheet, today }: HerdSheet, { differences }: Body, units: Un
   if (sheet === undefined) return [];
   const steps = sheet.layers.length;
   const wrong = differences.findIndex((one) => one.step > steps);
-  if (wrong >= 0) throw ruleBroken(`#/differences/${wrong}/step`, 'no-such-step', differences[wrong]?.step, `1 to ${steps}`, `The sheet has ${steps} steps.`);
-  const twice = differences.findIndex((one, index) => differences.findIndex((other) => other.step === one.step && other.hayLotId === one.hayLotId) !== index);
-  if (twice >= 0) throw ruleBroken(`#/differences/${twice}`, 'said-twice', differences[twice]?.hayLotId, 'one entry for each step and lot', 'The same lot is told twice for one step.');
+  if (wrong >= 0)
+    throw ruleBroken(
+      `#/differences/${wrong}/step`,
+      'no-such-step',
+      differences[wrong]?.step,
+      `1 to ${steps}`,
+      `The sheet has ${steps} steps.`,
+    );
+  const twice = differences.findIndex(
+    (one, index) =>
+      differences.findIndex((other) => other.step === one.step && other.hayLotId === one.hayLotId) !== index,
+  );
+  if (twice >= 0)
+    throw ruleBroken(
+      `#/differences/${twice}`,
+      'said-twice',
+      differences[twice]?.hayLotId,
+      'one entry for each step and lot',
+      'The same lot is told twice for one step.',
+    );
   const wholeBales = today?.row.bale_rounding === 'nearest-whole';
   return sheet.layers.flatMap((layer) => {
     const said = differences.filter((one) => one.step === layer.buildStep);
-    const own = layer.lines.filter((line) => !said.some((one) => one.hayLotId === line.lotId)).flatMap((line): Part[] => {
-      if (!line.fed.isPositive()) return [];
-      if (wholeBales && line.bales !== null) return [{ hayLotId: line.lotId, bales: String(line.bales.bales) }];
-      const weight = wholeUnits(line.fed, units);
-      return weight.value === '0' ? [] : [{ hayLotId: line.lotId, weight }];
-    });
+    const own = layer.lines
+      .filter((line) => !said.some((one) => one.hayLotId === line.lotId))
+      .flatMap((line): Part[] => {
+        if (!line.fed.isPositive()) return [];
+        if (wholeBales && line.bales !== null) return [{ hayLotId: line.lotId, bales: String(line.bales.bales) }];
+        const weight = wholeUnits(line.fed, units);
+        return weight.value === '0' ? [] : [{ hayLotId: line.lotId, weight }];
+      });
     const other = said.flatMap((one): Part[] => {
       if ('bales' in one) return Number(one.bales) > 0 ? [{ hayLotId: one.hayLotId, bales: one.bales }] : [];
       return decimal(one.weight.value).gt(0) ? [{ hayLotId: one.hayLotId, weight: one.weight }] : [];
@@ -124,17 +215,28 @@ function layersFed({ sheet, today }: HerdSheet, { differences }: Body, units: Un
 function inThisBody(error: unknown): unknown {
   const problem = error instanceof Problem ? error : problemOfDatabaseError(error);
   if (problem === undefined) return error;
-  return new Problem(problem.code, problem.detail, problem.errors.map((one) => (one.pointer?.startsWith('#/layers') === true ? { ...one, pointer: '#/differences' } : one)));
+  return new Problem(
+    problem.code,
+    problem.detail,
+    problem.errors.map((one) =>
+      one.pointer?.startsWith('#/layers') === true ? { ...one, pointer: '#/differences' } : one,
+    ),
+  );
 }
 
 function fedByLot(layers: readonly Pick<LayerRow, 'hay_lot_id' | 'kilograms'>[]): Map<string, Mass> {
   const fed = new Map<string, Mass>();
-  for (const layer of layers) fed.set(layer.hay_lot_id, (fed.get(layer.hay_lot_id) ?? Mass.zero).plus(Mass.kilograms(layer.kilograms)));
+  for (const layer of layers)
+    fed.set(layer.hay_lot_id, (fed.get(layer.hay_lot_id) ?? Mass.zero).plus(Mass.kilograms(layer.kilograms)));
   return fed;
 }
 
 /** What each lot leaves for the next feeding: hay in opened bales, or whole bales ahead of or behind the need. */
-function carriedOn({ sheet, today }: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<string, Mass>): NewConfirmedLot[] {
+function carriedOn(
+  { sheet, today }: HerdSheet,
+  { balesOpened }: Body,
+  fed: ReadonlyMap<string, Mass>,
+): NewConfirmedLot[] {
   const rounding = today?.row.bale_rounding as BaleRounding | undefined;
   const lines = sheet?.layers.flatMap((layer) => layer.lines) ?? [];
   const lotIds = [...new Set([...lines.map((line) => line.lotId), ...fed.keys()])];
@@ -145,32 +247,78 @@ function carriedOn({ sheet, today }: HerdSheet, { balesOpened }: Body, fed: Read
     const baleWeight = bale.get(lotId) ?? null;
     const carriedIn = ofLot[0]?.bales?.carriedIn ?? Mass.zero;
     const base = { hay_lot_id: lotId, fed_kg: fedMass.kilograms.toFixed() };
-    if (baleWeight === null || ofLot.every((line) => line.bales === null)) return { ...base, bales_opened: null, carried_out_kg: '0' };
+    if (baleWeight === null || ofLot.every((line) => line.bales === null))
+      return { ...base, bales_opened: null, carried_out_kg: '0' };
     if (rounding === 'nearest-whole') {
-      const opened = balesOpened.find((one) => one.hayLotId === lotId)?.bales ?? fedMass.ratioTo(baleWeight).toDecimalPlaces(3).toFixed();
-      return { ...base, bales_opened: opened, carried_out_kg: carriedIn.plus(fedMass).minus(Mass.sum(ofLot.map((line) => line.need))).kilograms.toDecimalPlaces(12).toFixed() };
+      const opened =
+        balesOpened.find((one) => one.hayLotId === lotId)?.bales ??
+        fedMass.ratioTo(baleWeight).toDecimalPlaces(3).toFixed();
+      return {
+        ...base,
+        bales_opened: opened,
+        carried_out_kg: carriedIn
+          .plus(fedMass)
+          .minus(Mass.sum(ofLot.map((line) => line.need)))
+          .kilograms.toDecimalPlaces(12)
+          .toFixed(),
+      };
     }
     const sheetSaid = ofLot.reduce((sum, line) => sum + (line.bales?.bales ?? 0), 0);
     const needed = Decimal.max(fedMass.minus(carriedIn).ratioTo(baleWeight).ceil(), 0);
     const opened = balesOpened.find((one) => one.hayLotId === lotId)?.bales ?? Decimal.max(needed, sheetSaid).toFixed();
     const over = carriedIn.plus(baleWeight.times(opened)).minus(fedMass);
-    return { ...base, bales_opened: opened, carried_out_kg: (over.isNegative() ? Mass.zero : over).kilograms.toDecimalPlaces(12).toFixed() };
+    return {
+      ...base,
+      bales_opened: opened,
+      carried_out_kg: (over.isNegative() ? Mass.zero : over).kilograms.toDecimalPlaces(12).toFixed(),
+    };
   });
 }
 
 /** What the sheet had said, kept beside the feeding. */
 function keptSheet({ sheet, facts }: HerdSheet, { differences }: Body): object {
   return {
-    head: facts.head, differences,
-    layers: sheet?.layers.map((layer) => ({ step: layer.buildStep, role: layer.role, lines: layer.lines.map((line) => ({ hayLotId: line.lotId, needKg: line.need.kilograms.toFixed(), layKg: line.fed.kilograms.toFixed(), bales: line.bales?.bales ?? null })) })),
+    head: facts.head,
+    differences,
+    layers: sheet?.layers.map((layer) => ({
+      step: layer.buildStep,
+      role: layer.role,
+      lines: layer.lines.map((line) => ({
+        hayLotId: line.lotId,
+        needKg: line.need.kilograms.toFixed(),
+        layKg: line.fed.kilograms.toFixed(),
+        bales: line.bales?.bales ?? null,
+      })),
+    })),
   };
 }
 
-function written(row: ConfirmationRow, lots: readonly ConfirmedLotRow[], nameOf: (lotId: string) => string, reversal: ReversalRow | undefined, units: UnitSystem): Answer {
+function written(
+  row: ConfirmationRow,
+  lots: readonly ConfirmedLotRow[],
+  nameOf: (lotId: string) => string,
+  reversal: ReversalRow | undefined,
+  units: UnitSystem,
+): Answer {
   const kept = row.sheet as { differences?: unknown[] };
   return {
-    id: row.id, herdId: row.herd_id, rationId: row.ration_id, feedingId: row.feeding_id, placeId: row.place_id, fedOn: row.happened_on, asOnTheSheet: (kept.differences ?? []).length === 0,
-    lots: lots.map((lot) => ({ hayLotId: lot.hay_lot_id, hayLot: nameOf(lot.hay_lot_id), fed: writeMass(Mass.kilograms(lot.fed_kg), units, 'small'), balesOpened: lot.bales_opened === null ? null : Number(lot.bales_opened), carriedOut: writeMass(Mass.kilograms(lot.carried_out_kg), units, 'small') })),
-    reversal: writeReversal(reversal), units, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+    id: row.id,
+    herdId: row.herd_id,
+    rationId: row.ration_id,
+    feedingId: row.feeding_id,
+    placeId: row.place_id,
+    fedOn: row.happened_on,
+    asOnTheSheet: (kept.differences ?? []).length === 0,
+    lots: lots.map((lot) => ({
+      hayLotId: lot.hay_lot_id,
+      hayLot: nameOf(lot.hay_lot_id),
+      fed: writeMass(Mass.kilograms(lot.fed_kg), units, 'small'),
+      balesOpened: lot.bales_opened === null ? null : Number(lot.bales_opened),
+      carriedOut: writeMass(Mass.kilograms(lot.carried_out_kg), units, 'small'),
+    })),
+    reversal: writeReversal(reversal),
+    units,
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
   };
 }

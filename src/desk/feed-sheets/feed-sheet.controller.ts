@@ -6,7 +6,10 @@ import { FeedSheetService } from './feed-sheet.service.js';
 
 @Controller()
 export class FeedSheetController {
-  constructor(private readonly sheets: FeedSheetService, private readonly confirmations: FeedSheetConfirmationService) {}
+  constructor(
+    private readonly sheets: FeedSheetService,
+    private readonly confirmations: FeedSheetConfirmationService,
+  ) {}
 
   @Endpoint(api.feedSheetFor)
   get(@Received() call: CallOf<typeof api.feedSheetFor>): Promise<AnswerOf<typeof api.feedSheetFor>> {
@@ -19,12 +22,16 @@ export class FeedSheetController {
   }
 
   @Endpoint(api.listFeedSheetConfirmations)
-  listConfirmations(@Received() call: CallOf<typeof api.listFeedSheetConfirmations>): Promise<AnswerOf<typeof api.listFeedSheetConfirmations>> {
+  listConfirmations(
+    @Received() call: CallOf<typeof api.listFeedSheetConfirmations>,
+  ): Promise<AnswerOf<typeof api.listFeedSheetConfirmations>> {
     return this.confirmations.list(call);
   }
 
   @Endpoint(api.getFeedSheetConfirmation)
-  getConfirmation(@Received() call: CallOf<typeof api.getFeedSheetConfirmation>): Promise<AnswerOf<typeof api.getFeedSheetConfirmation>> {
+  getConfirmation(
+    @Received() call: CallOf<typeof api.getFeedSheetConfirmation>,
+  ): Promise<AnswerOf<typeof api.getFeedSheetConfirmation>> {
     return this.confirmations.get(call);
   }
 }

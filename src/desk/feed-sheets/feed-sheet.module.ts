@@ -1,6 +1,6 @@
 import { Module } from '@nestjs/common';
 import { RecordsModule } from '../../records/records.module.js';
-import { Reversals } from '../../records/reversals.js';
+import { Reversals } from '../../records/kit/reversals.js';
 import { RationModule } from '../rations/ration.module.js';
 import { FeedSheetConfirmationService } from './feed-sheet-confirmation.service.js';
 import { FeedSheetController } from './feed-sheet.controller.js';
@@ -8,5 +8,10 @@ import { FeedSheetRead } from './feed-sheet.read.js';
 import { FeedSheetService } from './feed-sheet.service.js';
 import { FeedSheetStore } from './feed-sheet.store.js';
 
-@Module({ imports: [RecordsModule, RationModule], controllers: [FeedSheetController], providers: [FeedSheetService, FeedSheetConfirmationService, FeedSheetRead, FeedSheetStore, Reversals], exports: [FeedSheetService, FeedSheetConfirmationService] })
+@Module({
+  imports: [RecordsModule, RationModule],
+  controllers: [FeedSheetController],
+  providers: [FeedSheetService, FeedSheetConfirmationService, FeedSheetRead, FeedSheetStore, Reversals],
+  exports: [FeedSheetService, FeedSheetConfirmationService],
+})
 export class FeedSheetModule {}

@@ -1,8 +1,23 @@
 import { type Link, linksBar, LINKS_STYLE, text } from '../../platform/http/html.js';
 import type { FeedSheetAnswer } from './feed-sheet.schema.js';
-import { baleWords, bringWords, cautionNumbers, dayWords, type HerdSheet, NOT_JUDGED, notJudgedWords, SEVERITY_WORDS, SHEET_FOOTER, waterWords, weighed, whole } from './feed-sheet.words.js';
+import {
+  baleWords,
+  bringWords,
+  cautionNumbers,
+  dayWords,
+  type HerdSheet,
+  NOT_JUDGED,
+  notJudgedWords,
+  SEVERITY_WORDS,
+  SHEET_FOOTER,
+  waterWords,
+  weighed,
+  whole,
+} from './feed-sheet.words.js';
 
-/** Large type, black on white, nothing that a glove must hit: the sheet is read on a tractor and printed before sunrise. */
+/**
+ * Large type, black on white, nothing that a glove must hit: the sheet is read on a tractor and printed before sunrise.
+ */
 const STYLE = `
 * { box-sizing: border-box; }
 body { font: 20px/1.35 system-ui, "Liberation Sans", sans-serif; color: #000; background: #fff; margin: 0 auto; padding: 1.2rem; max-width: 60rem; }
@@ -40,7 +55,10 @@ ${LINKS_STYLE}
 @media print { body { padding: 0; max-width: none; font-size: 15px; } section.herd + section.herd { break-before: page; } }
 `;
 
-/** The feed sheet as one page, with its print style; where a browser walks the pages, with links to the PDF and the days beside it. */
+/**
+ * The feed sheet as one page, with its print style; where a browser walks the pages, with links to the PDF and the days
+ * beside it.
+ */
 export function feedSheetPage(sheet: FeedSheetAnswer, links: readonly Link[] = []): string {
   const { water } = sheet;
   const drunk = waterWords(water);
@@ -69,18 +87,27 @@ ${cautionList(water.cautions)}
 
 function herdSection(herd: HerdSheet): string {
   const head = `<header><h2>${text(herd.herd)}</h2><span class="head">${whole(herd.head)} head</span></header>`;
-  if (herd.nothingBecause !== null) return `<section class="herd">${head}<p class="none">${text(herd.nothingBecause)}</p></section>`;
-  const rows = herd.layers.flatMap((layer) => layer.lines.map((line, index) => `<tr>
+  if (herd.nothingBecause !== null)
+    return `<section class="herd">${head}<p class="none">${text(herd.nothingBecause)}</p></section>`;
+  const rows = herd.layers.flatMap((layer) =>
+    layer.lines.map(
+      (line, index) => `<tr>
 <td class="step">${index === 0 ? `${layer.step}${layer.step === 1 ? '<small>first</small>' : ''}` : ''}</td>
 <td class="lot">${text(line.hayLot)}<small>${layer.role}${line.liesAt === null ? '' : ` · ${text(line.liesAt)}`}</small></td>
 <td class="lay">${weighed(line.lay)}<small>${text(baleWords(line))}</small></td>
-</tr>`));
+</tr>`,
+    ),
+  );
   return `<section class="herd">${head}
 <p class="sub">${text(herd.ration?.name ?? '')}. Lay in this order: 1 goes down first, the next on top of it.${herd.confirmation === null ? '' : ' <span class="done">Confirmed as fed.</span>'}</p>
 <table><tbody>${rows.join('\n')}</tbody></table>
 <p class="facts">${[
-    herd.total === null ? '' : `In all <b>${weighed(herd.total)}</b>`, herd.perHead === null ? '' : `<b>${Number(herd.perHead.value).toFixed(1)} ${herd.perHead.unit}</b> a head`, herd.water === null ? '' : `water <b>${whole(herd.water.value)} ${herd.water.unit}</b>`,
-  ].filter((part) => part !== '').join(' · ')}</p>
+    herd.total === null ? '' : `In all <b>${weighed(herd.total)}</b>`,
+    herd.perHead === null ? '' : `<b>${Number(herd.perHead.value).toFixed(1)} ${herd.perHead.unit}</b> a head`,
+    herd.water === null ? '' : `water <b>${whole(herd.water.value)} ${herd.water.unit}</b>`,
+  ]
+    .filter((part) => part !== '')
+    .join(' · ')}</p>
 ${herd.leftovers.length === 0 ? '' : `<p class="facts">Over for tomorrow: ${herd.leftovers.map((one) => `${text(one.hayLot)} <b>${weighed(one.carriedOut)}</b>`).join(', ')}</p>`}
 ${herd.shortLots.length === 0 ? '' : `<ul>${herd.shortLots.map((one) => `<li class="danger"><b>NOT ENOUGH</b>${text(one.hayLot)} is ${weighed(one.shortBy)} short. Ask before you lay.</li>`).join('')}</ul>`}
 ${herd.notJudgedBecause.length === 0 ? '' : `<ul><li class="watch"><b>${NOT_JUDGED}</b>${text(notJudgedWords(herd))}</li></ul>`}

@@ -1,6 +1,19 @@
 import { newPrint, type PrintFont, printable } from '../../platform/print/fonts.js';
 import type { FeedSheetAnswer } from './feed-sheet.schema.js';
-import { baleWords, bringWords, cautionNumbers, dayWords, type HerdSheet, NOT_JUDGED, notJudgedWords, SEVERITY_WORDS, SHEET_FOOTER, waterWords, weighed, whole } from './feed-sheet.words.js';
+import {
+  baleWords,
+  bringWords,
+  cautionNumbers,
+  dayWords,
+  type HerdSheet,
+  NOT_JUDGED,
+  notJudgedWords,
+  SEVERITY_WORDS,
+  SHEET_FOOTER,
+  waterWords,
+  weighed,
+  whole,
+} from './feed-sheet.words.js';
 
 type Document = ReturnType<typeof newPrint>;
 
@@ -12,8 +25,17 @@ const PLAIN: PrintFont = 'Plain';
 export async function feedSheetPdf(sheet: FeedSheetAnswer): Promise<Buffer> {
   const made = new Date(sheet.madeAt);
   const document = newPrint({
-    size: 'LETTER', margin: MARGIN, bufferPages: true, lang: 'en',
-    info: { Title: printable(`Feed sheet ${sheet.place} ${sheet.onDay}`), Creator: 'Rickyard', Producer: 'Rickyard', CreationDate: made, ModDate: made },
+    size: 'LETTER',
+    margin: MARGIN,
+    bufferPages: true,
+    lang: 'en',
+    info: {
+      Title: printable(`Feed sheet ${sheet.place} ${sheet.onDay}`),
+      Creator: 'Rickyard',
+      Producer: 'Rickyard',
+      CreationDate: made,
+      ModDate: made,
+    },
   });
   const chunks: Buffer[] = [];
   document.on('data', (chunk: Buffer) => chunks.push(chunk));
@@ -41,9 +63,15 @@ export async function feedSheetPdf(sheet: FeedSheetAnswer): Promise<Buffer> {
 function title(document: Document, sheet: FeedSheetAnswer): void {
   const width = document.page.width - 2 * MARGIN;
   const top = document.y;
-  document.font(BOLD).fontSize(26).text(printable(sheet.place), MARGIN, top, { width: width * 0.6 });
+  document
+    .font(BOLD)
+    .fontSize(26)
+    .text(printable(sheet.place), MARGIN, top, { width: width * 0.6 });
   const below = document.y;
-  document.font(BOLD).fontSize(16).text(dayWords(sheet.onDay), MARGIN + width * 0.6, top + 8, { width: width * 0.4, align: 'right' });
+  document
+    .font(BOLD)
+    .fontSize(16)
+    .text(dayWords(sheet.onDay), MARGIN + width * 0.6, top + 8, { width: width * 0.4, align: 'right' });
   document.font(PLAIN).fontSize(12).text(printable(sheet.ranch), MARGIN, Math.max(below, document.y));
   rule(document, 4);
 }
@@ -51,34 +79,81 @@ function title(document: Document, sheet: FeedSheetAnswer): void {
 function herdPart(document: Document, herd: HerdSheet): void {
   const width = document.page.width - 2 * MARGIN;
   const top = document.y + 8;
-  document.font(BOLD).fontSize(22).text(printable(herd.herd), MARGIN, top, { width: width * 0.7 });
+  document
+    .font(BOLD)
+    .fontSize(22)
+    .text(printable(herd.herd), MARGIN, top, { width: width * 0.7 });
   const below = document.y;
-  document.font(BOLD).fontSize(20).text(`${whole(herd.head)} head`, MARGIN + width * 0.7, top + 1, { width: width * 0.3, align: 'right' });
+  document
+    .font(BOLD)
+    .fontSize(20)
+    .text(`${whole(herd.head)} head`, MARGIN + width * 0.7, top + 1, { width: width * 0.3, align: 'right' });
   document.y = Math.max(below, document.y);
   document.x = MARGIN;
   if (herd.nothingBecause !== null) {
     line(document, herd.nothingBecause, { font: BOLD, size: 16 });
     return;
   }
-  line(document, `${herd.ration?.name ?? ''}. Lay in this order: 1 goes down first, the next on top of it.${herd.confirmation === null ? '' : ' Confirmed as fed.'}`, { size: 12 });
+  line(
+    document,
+    `${herd.ration?.name ?? ''}. Lay in this order: 1 goes down first, the next on top of it.${herd.confirmation === null ? '' : ' Confirmed as fed.'}`,
+    { size: 12 },
+  );
   rule(document, 1);
-  for (const layer of herd.layers) layer.lines.forEach((one, index) => {
-    room(document, 76);
-    const y = document.y + 4;
-    if (index === 0) document.font(BOLD).fontSize(42).text(String(layer.step), MARGIN, y, { width: 44, align: 'center' });
-    document.font(BOLD).fontSize(22).text(printable(one.hayLot), MARGIN + 52, y + 2, { width: width - 52 - 190 });
-    document.font(PLAIN).fontSize(13).text(printable(`${layer.role}${one.liesAt === null ? '' : `, ${one.liesAt}`}${layer.step === 1 && index === 0 ? ', goes down first' : ''}`), MARGIN + 52, document.y, { width: width - 52 - 190 });
-    const left = document.y;
-    document.font(BOLD).fontSize(32).text(weighed(one.lay), MARGIN + width - 185, y, { width: 185, align: 'right' });
-    document.font(BOLD).fontSize(14).text(printable(baleWords(one)), MARGIN + width - 185, document.y, { width: 185, align: 'right' });
-    document.y = Math.max(left, document.y, y + 48) + 4;
-    rule(document, 1);
-  });
-  const facts = [herd.total === null ? '' : `In all ${weighed(herd.total)}`, herd.perHead === null ? '' : `${Number(herd.perHead.value).toFixed(1)} ${herd.perHead.unit} a head`, herd.water === null ? '' : `water ${whole(herd.water.value)} ${herd.water.unit}`].filter((part) => part !== '');
+  for (const layer of herd.layers)
+    layer.lines.forEach((one, index) => {
+      room(document, 76);
+      const y = document.y + 4;
+      if (index === 0)
+        document.font(BOLD).fontSize(42).text(String(layer.step), MARGIN, y, { width: 44, align: 'center' });
+      document
+        .font(BOLD)
+        .fontSize(22)
+        .text(printable(one.hayLot), MARGIN + 52, y + 2, { width: width - 52 - 190 });
+      document
+        .font(PLAIN)
+        .fontSize(13)
+        .text(
+          printable(
+            `${layer.role}${one.liesAt === null ? '' : `, ${one.liesAt}`}${layer.step === 1 && index === 0 ? ', goes down first' : ''}`,
+          ),
+          MARGIN + 52,
+          document.y,
+          { width: width - 52 - 190 },
+        );
+      const left = document.y;
+      document
+        .font(BOLD)
+        .fontSize(32)
+        .text(weighed(one.lay), MARGIN + width - 185, y, { width: 185, align: 'right' });
+      document
+        .font(BOLD)
+        .fontSize(14)
+        .text(printable(baleWords(one)), MARGIN + width - 185, document.y, { width: 185, align: 'right' });
+      document.y = Math.max(left, document.y, y + 48) + 4;
+      rule(document, 1);
+    });
+  const facts = [
+    herd.total === null ? '' : `In all ${weighed(herd.total)}`,
+    herd.perHead === null ? '' : `${Number(herd.perHead.value).toFixed(1)} ${herd.perHead.unit} a head`,
+    herd.water === null ? '' : `water ${whole(herd.water.value)} ${herd.water.unit}`,
+  ].filter((part) => part !== '');
   line(document, facts.join('   \u2022   '), { font: BOLD, size: 15 });
-  if (herd.leftovers.length > 0) line(document, `Over for tomorrow: ${herd.leftovers.map((one) => `${one.hayLot} ${weighed(one.carriedOut)}`).join(', ')}`, { size: 14 });
-  for (const one of herd.shortLots) box(document, { head: `NOT ENOUGH  ${one.hayLot} is ${weighed(one.shortBy)} short. Ask before you lay.`, advice: '', loud: true, thick: true });
-  if (herd.notJudgedBecause.length > 0) box(document, { head: `${NOT_JUDGED}  ${notJudgedWords(herd)}`, advice: '', loud: false, thick: true });
+  if (herd.leftovers.length > 0)
+    line(
+      document,
+      `Over for tomorrow: ${herd.leftovers.map((one) => `${one.hayLot} ${weighed(one.carriedOut)}`).join(', ')}`,
+      { size: 14 },
+    );
+  for (const one of herd.shortLots)
+    box(document, {
+      head: `NOT ENOUGH  ${one.hayLot} is ${weighed(one.shortBy)} short. Ask before you lay.`,
+      advice: '',
+      loud: true,
+      thick: true,
+    });
+  if (herd.notJudgedBecause.length > 0)
+    box(document, { head: `${NOT_JUDGED}  ${notJudgedWords(herd)}`, advice: '', loud: false, thick: true });
   cautions(document, herd.cautions);
 }
 
@@ -86,24 +161,47 @@ function bringPart(document: Document, { toBring }: FeedSheetAnswer): void {
   if (toBring.length === 0) return;
   room(document, 40 + 20 * toBring.length);
   line(document, 'To bring for all herds here', { font: BOLD, size: 16 });
-  for (const one of toBring) line(document, `${one.hayLot}${one.liesAt === null ? '' : ` (${one.liesAt})`}: ${weighed(one.lay)}${bringWords(one)}`, { size: 14 });
+  for (const one of toBring)
+    line(
+      document,
+      `${one.hayLot}${one.liesAt === null ? '' : ` (${one.liesAt})`}: ${weighed(one.lay)}${bringWords(one)}`,
+      { size: 14 },
+    );
 }
 
 function waterPart(document: Document, { water }: FeedSheetAnswer): void {
   room(document, 60);
   line(document, 'Water', { font: BOLD, size: 16 });
   const { known, rest } = waterWords(water);
-  line(document, `${known === null ? '' : `${water.needUnknownFor.length === 0 ? 'All herds here' : 'The other herds here'} drink about ${known} today. `}${rest}`, { size: 14 });
-  for (const one of water.sources) line(document, `${one.source}: ${one.state.replace('-', ' ')}${one.givesADay === null ? '' : `, gives ${whole(one.givesADay.value)} ${one.givesADay.unit} a day`} (checked ${one.checkedOn})`, { size: 14 });
+  line(
+    document,
+    `${known === null ? '' : `${water.needUnknownFor.length === 0 ? 'All herds here' : 'The other herds here'} drink about ${known} today. `}${rest}`,
+    { size: 14 },
+  );
+  for (const one of water.sources)
+    line(
+      document,
+      `${one.source}: ${one.state.replace('-', ' ')}${one.givesADay === null ? '' : `, gives ${whole(one.givesADay.value)} ${one.givesADay.unit} a day`} (checked ${one.checkedOn})`,
+      { size: 14 },
+    );
   cautions(document, water.cautions);
 }
 
 function cautions(document: Document, list: HerdSheet['cautions']): void {
-  for (const one of list) box(document, { head: `${SEVERITY_WORDS[one.severity]}  ${one.message}`, advice: `${one.advice} Ask: ${one.consult.join(', ')}. ${cautionNumbers(one)}`, loud: one.severity === 'danger', thick: one.severity !== 'notice' });
+  for (const one of list)
+    box(document, {
+      head: `${SEVERITY_WORDS[one.severity]}  ${one.message}`,
+      advice: `${one.advice} Ask: ${one.consult.join(', ')}. ${cautionNumbers(one)}`,
+      loud: one.severity === 'danger',
+      thick: one.severity !== 'notice',
+    });
 }
 
 /** A caution in a box that no page end cuts; what is loud stands white on black. */
-function box(document: Document, { head, advice, loud, thick }: { head: string; advice: string; loud: boolean; thick: boolean }): void {
+function box(
+  document: Document,
+  { head, advice, loud, thick }: { head: string; advice: string; loud: boolean; thick: boolean },
+): void {
   const width = document.page.width - 2 * MARGIN;
   const inner = { width: width - 16 };
   const below = advice === '' ? 0 : document.font(PLAIN).fontSize(11).heightOfString(printable(advice), inner);
@@ -113,8 +211,15 @@ function box(document: Document, { head, advice, loud, thick }: { head: string; 
   document.lineWidth(thick ? 2.5 : 0.75).rect(MARGIN, y, width, tall);
   if (loud) document.fillAndStroke('#000000', '#000000').fillColor('#ffffff');
   else document.stroke('#000000');
-  document.font(BOLD).fontSize(14).text(printable(head), MARGIN + 8, y + 6, inner);
-  if (advice !== '') document.font(PLAIN).fontSize(11).text(printable(advice), MARGIN + 8, document.y, inner);
+  document
+    .font(BOLD)
+    .fontSize(14)
+    .text(printable(head), MARGIN + 8, y + 6, inner);
+  if (advice !== '')
+    document
+      .font(PLAIN)
+      .fontSize(11)
+      .text(printable(advice), MARGIN + 8, document.y, inner);
   document.fillColor('#000000');
   document.y = y + tall + 2;
   document.x = MARGIN;
@@ -128,18 +233,31 @@ function numberPages(document: Document): void {
     const { bottom } = document.page.margins;
     // Text below the margin would open a new page.
     document.page.margins.bottom = 0;
-    document.font(PLAIN).fontSize(8).text(`${SHEET_FOOTER}   Page ${page - start + 1} of ${count}`, MARGIN, document.page.height - 32, { width: document.page.width - 2 * MARGIN, align: 'center' });
+    document
+      .font(PLAIN)
+      .fontSize(8)
+      .text(`${SHEET_FOOTER}   Page ${page - start + 1} of ${count}`, MARGIN, document.page.height - 32, {
+        width: document.page.width - 2 * MARGIN,
+        align: 'center',
+      });
     document.page.margins.bottom = bottom;
   }
 }
 
 function line(document: Document, words: string, { font = PLAIN, size }: { font?: PrintFont; size: number }): void {
-  document.font(font).fontSize(size).text(printable(words), MARGIN, document.y + 3, { width: document.page.width - 2 * MARGIN });
+  document
+    .font(font)
+    .fontSize(size)
+    .text(printable(words), MARGIN, document.y + 3, { width: document.page.width - 2 * MARGIN });
 }
 
 function rule(document: Document, thickness: number): void {
   const y = document.y + thickness / 2 + 1;
-  document.lineWidth(thickness).moveTo(MARGIN, y).lineTo(document.page.width - MARGIN, y).stroke('#000000');
+  document
+    .lineWidth(thickness)
+    .moveTo(MARGIN, y)
+    .lineTo(document.page.width - MARGIN, y)
+    .stroke('#000000');
   document.y = y + thickness / 2 + 3;
   document.x = MARGIN;
 }

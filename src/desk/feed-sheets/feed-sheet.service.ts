@@ -9,13 +9,13 @@ import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, unitFor, writeMass } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../../records/caution.schema.js';
-import { HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
-import { PlaceRead } from '../../records/ranches/place.read.js';
-import { RanchRead } from '../../records/ranches/ranch.read.js';
-import { supplyOf, WaterCheckRead } from '../../records/water-checks/water-check.read.js';
-import { type HerdFacts, HerdFactsRead } from '../rations/herd-facts.js';
-import { type LotFacts, LotFactsRead } from '../rations/lot-facts.js';
+import { writeCaution } from '../../records/kit/caution.schema.js';
+import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { PlaceRead } from '../../records/yard/ranches/place.read.js';
+import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
+import { supplyOf, WaterCheckRead } from '../../records/yard/water-checks/water-check.read.js';
+import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
+import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, layOut, massOfKilograms } from '../rations/ration-content.js';
 import { RationRead } from '../rations/ration.read.js';
 import { type ConfirmationRow, FeedSheetRead } from './feed-sheet.read.js';
@@ -61,47 +61,118 @@ export class FeedSheetService {
       const units = query.units ?? tenant.operation.unitPreference;
       const here = (await this.herds.all(tenant)).filter((herd) => herd.place_id === place.id);
       const sheets = (await this.sheetsOf(tenant, here, on, place.name)).filter(({ facts }) => facts.head > 0);
-      const checks = (await this.waterChecks.latest(tenant, [place.id], on, WATER_CHECK_GOOD_FOR_DAYS)).get(place.id) ?? [];
+      const checks =
+        (await this.waterChecks.latest(tenant, [place.id], on, WATER_CHECK_GOOD_FOR_DAYS)).get(place.id) ?? [];
       const lying = await this.#placesOfLots(tenant, sheets);
       const needs = sheets.flatMap(({ sheet }) => sheet?.waterNeedLPerDay ?? []);
       const need = needs.length === 0 ? null : needs.reduce((sum, one) => sum + one, 0);
-      const sources = checks.map((check) => ({ name: check.source_name, state: check.state, supplyLPerDay: supplyOf(check), dissolvedSolidsMgPerL: numberOf(check.dissolved_solids), sulfateMgPerL: numberOf(check.sulfate) }));
+      const sources = checks.map((check) => ({
+        name: check.source_name,
+        state: check.state,
+        supplyLPerDay: supplyOf(check),
+        dissolvedSolidsMgPerL: numberOf(check.dissolved_solids),
+        sulfateMgPerL: numberOf(check.sulfate),
+      }));
       return {
-        placeId: place.id, place: place.name, ranch: ranch.name, onDay: on, units, herds: sheets.map((one) => writeHerdSheet(one, lying, units)), toBring: toBring(sheets, lying, units),
+        placeId: place.id,
+        place: place.name,
+        ranch: ranch.name,
+        onDay: on,
+        units,
+        herds: sheets.map((one) => writeHerdSheet(one, lying, units)),
+        toBring: toBring(sheets, lying, units),
         water: {
-          need: need === null ? null : water(need, units), needUnknownFor: sheets.filter(({ sheet }) => (sheet?.waterNeedLPerDay ?? null) === null).map(({ facts }) => facts.herd.name),
-          cautions: worstFirst(waterOfPlace(sources, sheets.map(({ facts }) => facts), need, units === 'us' ? 'gal' : 'L').flatMap((source) => waterCautions(source))).map(writeCaution),
-          sources: checks.map((check) => ({ source: check.source_name, state: check.state as 'open', checkedOn: check.happened_on, givesADay: supplyOf(check) === null ? null : water(supplyOf(check) ?? 0, units) })),
+          need: need === null ? null : water(need, units),
+          needUnknownFor: sheets
+            .filter(({ sheet }) => (sheet?.waterNeedLPerDay ?? null) === null)
+            .map(({ facts }) => facts.herd.name),
+          cautions: worstFirst(
+            waterOfPlace(
+              sources,
+              sheets.map(({ facts }) => facts),
+              need,
+              units === 'us' ? 'gal' : 'L',
+            ).flatMap((source) => waterCautions(source)),
+          ).map(writeCaution),
+          sources: checks.map((check) => ({
+            source: check.source_name,
+            state: check.state as 'open',
+            checkedOn: check.happened_on,
+            givesADay: supplyOf(check) === null ? null : water(supplyOf(check) ?? 0, units),
+          })),
         },
-        madeAt: tenant.moment.toISOString(), madeAtRanch: clockIn(ranch.time_zone, tenant.moment),
+        madeAt: tenant.moment.toISOString(),
+        madeAtRanch: clockIn(ranch.time_zone, tenant.moment),
       };
     });
   }
 
   /** The sheets of herds on a day, each worked out from what was gathered once for all of them. */
-  async sheetsOf(tenant: OperationTenant, herds: readonly HerdRow[], on: string, placeName: string): Promise<HerdSheet[]> {
+  async sheetsOf(
+    tenant: OperationTenant,
+    herds: readonly HerdRow[],
+    on: string,
+    placeName: string,
+  ): Promise<HerdSheet[]> {
     const facts = sharingTheBunk(await this.herdFacts.of(tenant, herds, on));
-    const inUse = await this.rations.inUseOn(tenant, herds.map((herd) => herd.id), on);
+    const inUse = await this.rations.inUseOn(
+      tenant,
+      herds.map((herd) => herd.id),
+      on,
+    );
     const layers = await this.rations.layersOf(tenant, [...inUse.values()]);
     const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
-    const lots = await this.lots.named(tenant, lotIds.map((id) => ({ id, pointer: '#' })), on);
-    const { confirmed, carriedIn } = await this.sheets.around(tenant, herds.map((herd) => herd.id), on);
+    const lots = await this.lots.named(
+      tenant,
+      lotIds.map((id) => ({ id, pointer: '#' })),
+      on,
+    );
+    const { confirmed, carriedIn } = await this.sheets.around(
+      tenant,
+      herds.map((herd) => herd.id),
+      on,
+    );
     // Herds that eat from one lot: the next finds there what those before it leave.
     const taken = new Map<string, Mass>();
     return facts.map((herd): HerdSheet => {
       const base = { facts: herd, confirmed: confirmed.get(herd.herd.id), notJudgedBecause: [] };
       const row = inUse.get(herd.herd.id);
-      if (row === undefined) return { ...base, today: undefined, sheet: undefined, nothingBecause: 'No ration is in use for this herd today. Ask the manager.' };
+      if (row === undefined)
+        return {
+          ...base,
+          today: undefined,
+          sheet: undefined,
+          nothingBecause: 'No ration is in use for this herd today. Ask the manager.',
+        };
       const laid = layOut(contentOf(row, layers.get(row.id) ?? []), lots);
-      if (!laid.ok) return { ...base, today: undefined, sheet: undefined, nothingBecause: laid.problems.map((one) => one.message).join(' ') };
-      if (herd.head < 1) return { ...base, today: undefined, sheet: undefined, nothingBecause: `The herd has no head on ${on}.` };
+      if (!laid.ok)
+        return {
+          ...base,
+          today: undefined,
+          sheet: undefined,
+          nothingBecause: laid.problems.map((one) => one.message).join(' '),
+        };
+      if (herd.head < 1)
+        return { ...base, today: undefined, sheet: undefined, nothingBecause: `The herd has no head on ${on}.` };
       // On a sheet that was fed already, its own draw must not make the lot look short.
-      const left = ({ balance, lot }: LotFacts): Mass => (base.confirmed === undefined ? notBelowZero(balance.minus(taken.get(lot.lotId) ?? Mass.zero)) : balance.plus(drawnBy(base.confirmed, lot.lotId)));
-      const known = { ...laid.value, parts: laid.value.parts.map((part) => ({ ...part, facts: { ...part.facts, balance: left(part.facts) } })) };
+      const left = ({ balance, lot }: LotFacts): Mass =>
+        base.confirmed === undefined
+          ? notBelowZero(balance.minus(taken.get(lot.lotId) ?? Mass.zero))
+          : balance.plus(drawnBy(base.confirmed, lot.lotId));
+      const known = {
+        ...laid.value,
+        parts: laid.value.parts.map((part) => ({ ...part, facts: { ...part.facts, balance: left(part.facts) } })),
+      };
       const over = carriedIn.get(herd.herd.id);
-      const today: RationToday = { row, laid: known, carriedIn: over?.rounding === row.bale_rounding ? over.lots : new Map<string, Mass>() };
+      const today: RationToday = {
+        row,
+        laid: known,
+        carriedIn: over?.rounding === row.bale_rounding ? over.lots : new Map<string, Mass>(),
+      };
       const made = sheetOfHerd(herd, today, placeName);
-      if (base.confirmed === undefined) for (const line of made.sheet.layers.flatMap((layer) => layer.lines)) taken.set(line.lotId, (taken.get(line.lotId) ?? Mass.zero).plus(line.fed));
+      if (base.confirmed === undefined)
+        for (const line of made.sheet.layers.flatMap((layer) => layer.lines))
+          taken.set(line.lotId, (taken.get(line.lotId) ?? Mass.zero).plus(line.fed));
       return { ...base, today, ...made, nothingBecause: null };
     });
   }
@@ -109,10 +180,12 @@ export class FeedSheetService {
   async #placesOfLots(tenant: OperationTenant, sheets: readonly HerdSheet[]): Promise<Map<string, string>> {
     const lots = sheets.flatMap(({ today }) => today?.laid.parts.map((part) => part.facts.row) ?? []);
     const places = await this.places.byId(tenant, [...new Set(lots.flatMap((lot) => lot.place_id ?? []))]);
-    return new Map(lots.flatMap((lot) => {
-      const place = places.get(lot.place_id ?? '');
-      return place === undefined ? [] : [[lot.id, place.name] as const];
-    }));
+    return new Map(
+      lots.flatMap((lot) => {
+        const place = places.get(lot.place_id ?? '');
+        return place === undefined ? [] : [[lot.id, place.name] as const];
+      }),
+    );
   }
 }
 
@@ -127,7 +200,9 @@ function numberOf(value: string | null): number | null {
 }
 
 function water(litres: number, units: UnitSystem): { value: number; unit: 'gal' | 'L' } {
-  return units === 'us' ? { value: Math.round(litres / LITRES_PER_GALLON), unit: 'gal' } : { value: Math.round(litres), unit: 'L' };
+  return units === 'us'
+    ? { value: Math.round(litres / LITRES_PER_GALLON), unit: 'gal' }
+    : { value: Math.round(litres), unit: 'L' };
 }
 
 /** Nobody forks tenths: what goes out is told in whole pounds or kilograms. */
@@ -141,7 +216,9 @@ function sharingTheBunk(facts: readonly HerdFacts[]): HerdFacts[] {
   return facts.map((one) => {
     const { feedingLengthM } = one.space;
     if (feedingLengthM === null || one.herd.place_id === null) return one;
-    const all = facts.filter(({ herd }) => herd.place_id === one.herd.place_id).reduce((sum, { head }) => sum + head, 0);
+    const all = facts
+      .filter(({ herd }) => herd.place_id === one.herd.place_id)
+      .reduce((sum, { head }) => sum + head, 0);
     return all === 0 ? one : { ...one, space: { ...one.space, feedingLengthM: (feedingLengthM * one.head) / all } };
   });
 }
@@ -152,46 +229,125 @@ function notBelowZero(mass: Mass): Mass {
 
 /** A day and time as the clock at the ranch shows it. */
 function clockIn(timeZone: string, moment: Date): string {
-  return `${dayIn(timeZone, moment)} ${new Intl.DateTimeFormat('en-GB', { timeZone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(moment)}`;
+  return (
+    `${dayIn(timeZone, moment)} ` +
+    `${new Intl.DateTimeFormat('en-GB', { timeZone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(moment)}`
+  );
 }
 
-/** What to load for a place where several herds stand: of each lot the sum, and how many bales would do if they ate from the same open one. */
-function toBring(sheets: readonly HerdSheet[], lying: ReadonlyMap<string, string>, units: UnitSystem): Answer['toBring'] {
+/**
+ * What to load for a place where several herds stand: of each lot the sum, and how many bales would do if they ate from
+ * the same open one.
+ */
+function toBring(
+  sheets: readonly HerdSheet[],
+  lying: ReadonlyMap<string, string>,
+  units: UnitSystem,
+): Answer['toBring'] {
   const open = sheets.filter(({ sheet, confirmed }) => sheet !== undefined && confirmed === undefined);
   if (open.length < 2) return [];
-  const lines = open.flatMap(({ sheet, today }) => (sheet?.layers.flatMap((layer) => layer.lines) ?? []).map((line) => ({ line, baleWeight: today?.laid.parts.find((part) => part.lotId === line.lotId)?.facts.baleWeight ?? null, herdId: today?.row.herd_id })));
+  const lines = open.flatMap(({ sheet, today }) =>
+    (sheet?.layers.flatMap((layer) => layer.lines) ?? []).map((line) => ({
+      line,
+      baleWeight: today?.laid.parts.find((part) => part.lotId === line.lotId)?.facts.baleWeight ?? null,
+      herdId: today?.row.herd_id,
+    })),
+  );
   return [...new Set(lines.map(({ line }) => line.lotId))].map((lotId) => {
     const own = lines.filter(({ line }) => line.lotId === lotId);
     const fed = Mass.sum(own.map(({ line }) => line.fed));
     const baled = own.every(({ line }) => line.bales !== null);
     const baleWeight = own[0]?.baleWeight ?? null;
     // A herd's leftover counts once, however many layers it is laid into.
-    const over = Mass.sum([...new Map(own.map(({ line, herdId }) => [herdId, line.bales?.carriedIn ?? Mass.zero] as const).reverse()).values()]);
-    const shared = baleWeight === null || own.some(({ line }) => line.bales?.rounding !== 'open-enough') ? null : Math.max(0, fed.minus(over).ratioTo(baleWeight).ceil().toNumber());
+    const over = Mass.sum([
+      ...new Map(
+        own.map(({ line, herdId }) => [herdId, line.bales?.carriedIn ?? Mass.zero] as const).reverse(),
+      ).values(),
+    ]);
+    const shared =
+      baleWeight === null || own.some(({ line }) => line.bales?.rounding !== 'open-enough')
+        ? null
+        : Math.max(0, fed.minus(over).ratioTo(baleWeight).ceil().toNumber());
     return {
-      hayLotId: lotId, hayLot: own[0]?.line.lotName ?? '', liesAt: lying.get(lotId) ?? null, lay: wholeUnits(fed, units),
-      open: baled ? own.reduce((sum, { line }) => sum + (line.bales?.bales ?? 0), 0) : null, openIfShared: baled ? shared : null,
+      hayLotId: lotId,
+      hayLot: own[0]?.line.lotName ?? '',
+      liesAt: lying.get(lotId) ?? null,
+      lay: wholeUnits(fed, units),
+      open: baled ? own.reduce((sum, { line }) => sum + (line.bales?.bales ?? 0), 0) : null,
+      openIfShared: baled ? shared : null,
     };
   });
 }
 
-function writeHerdSheet({ facts, today, sheet, nothingBecause, notJudgedBecause, confirmed }: HerdSheet, lying: ReadonlyMap<string, string>, units: UnitSystem): HerdAnswer {
-  const base = { herdId: facts.herd.id, herd: facts.herd.name, head: facts.head, nothingBecause, notJudgedBecause, confirmation: confirmed === undefined ? null : { id: confirmed.id, feedingId: confirmed.feeding_id } };
-  if (today === undefined || sheet === undefined) return { ...base, ration: null, layers: [], total: null, perHead: null, dryMatterPerHead: null, leftovers: [], shortLots: [], likelyEatenFirst: [], water: null, cautions: [] };
+function writeHerdSheet(
+  { facts, today, sheet, nothingBecause, notJudgedBecause, confirmed }: HerdSheet,
+  lying: ReadonlyMap<string, string>,
+  units: UnitSystem,
+): HerdAnswer {
+  const base = {
+    herdId: facts.herd.id,
+    herd: facts.herd.name,
+    head: facts.head,
+    nothingBecause,
+    notJudgedBecause,
+    confirmation: confirmed === undefined ? null : { id: confirmed.id, feedingId: confirmed.feeding_id },
+  };
+  if (today === undefined || sheet === undefined)
+    return {
+      ...base,
+      ration: null,
+      layers: [],
+      total: null,
+      perHead: null,
+      dryMatterPerHead: null,
+      leftovers: [],
+      shortLots: [],
+      likelyEatenFirst: [],
+      water: null,
+      cautions: [],
+    };
   const small = (mass: Mass): ReturnType<typeof writeMass> => writeMass(mass, units, 'small');
   const baleWeight = new Map(today.laid.parts.map((part) => [part.lotId, part.facts.baleWeight]));
   return {
-    ...base, ration: { id: today.row.id, name: today.row.name },
+    ...base,
+    ration: { id: today.row.id, name: today.row.name },
     layers: sheet.layers.map((layer) => ({
-      step: layer.buildStep, role: layer.role, lay: wholeUnits(layer.fed, units), dryMatterSharePercent: Number((layer.shareOfDryMatter * 100).toFixed(2)),
+      step: layer.buildStep,
+      role: layer.role,
+      lay: wholeUnits(layer.fed, units),
+      dryMatterSharePercent: Number((layer.shareOfDryMatter * 100).toFixed(2)),
       lines: layer.lines.map((line) => ({
-        hayLotId: line.lotId, hayLot: line.lotName, liesAt: lying.get(line.lotId) ?? null, need: small(line.need), lay: wholeUnits(line.fed, units),
-        bales: line.bales === null ? null : { open: line.bales.bales, weight: small(baleWeight.get(line.lotId) ?? Mass.zero), carriedIn: wholeUnits(line.bales.carriedIn, units), carriedOut: wholeUnits(line.bales.carriedOut, units) },
+        hayLotId: line.lotId,
+        hayLot: line.lotName,
+        liesAt: lying.get(line.lotId) ?? null,
+        need: small(line.need),
+        lay: wholeUnits(line.fed, units),
+        bales:
+          line.bales === null
+            ? null
+            : {
+                open: line.bales.bales,
+                weight: small(baleWeight.get(line.lotId) ?? Mass.zero),
+                carriedIn: wholeUnits(line.bales.carriedIn, units),
+                carriedOut: wholeUnits(line.bales.carriedOut, units),
+              },
       })),
     })),
-    total: wholeUnits(sheet.totalFed, units), perHead: small(sheet.totalFed.dividedBy(sheet.head)), dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
-    leftovers: sheet.leftovers.map((one) => ({ hayLotId: one.lotId, hayLot: one.lotName, carriedOut: wholeUnits(one.carriedOut, units) })),
-    shortLots: sheet.shortLots.map((one) => ({ hayLotId: one.lotId, hayLot: one.lotName, shortBy: wholeUnits(one.shortBy, units) })),
-    likelyEatenFirst: [...sheet.likelyEatenFirst], water: sheet.waterNeedLPerDay === null ? null : water(sheet.waterNeedLPerDay, units), cautions: sheet.cautions.map(writeCaution),
+    total: wholeUnits(sheet.totalFed, units),
+    perHead: small(sheet.totalFed.dividedBy(sheet.head)),
+    dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
+    leftovers: sheet.leftovers.map((one) => ({
+      hayLotId: one.lotId,
+      hayLot: one.lotName,
+      carriedOut: wholeUnits(one.carriedOut, units),
+    })),
+    shortLots: sheet.shortLots.map((one) => ({
+      hayLotId: one.lotId,
+      hayLot: one.lotName,
+      shortBy: wholeUnits(one.shortBy, units),
+    })),
+    likelyEatenFirst: [...sheet.likelyEatenFirst],
+    water: sheet.waterNeedLPerDay === null ? null : water(sheet.waterNeedLPerDay, units),
+    cautions: sheet.cautions.map(writeCaution),
   };
 }

@@ -25,20 +25,30 @@ export function baleWords({ bales }: SheetLine): string {
   // Number and unit stay on one line.
   const overWords = weighed(bales.carriedIn).replaceAll(' ', '\u00a0');
   const opened = `open ${bales.open} ${bales.open === 1 ? 'bale' : 'bales'}`;
-  if (Math.round(over) > 0) return bales.open === 0 ? `from the open bale (${overWords} over)` : `${opened}, after the ${overWords} left over`;
+  if (Math.round(over) > 0)
+    return bales.open === 0 ? `from the open bale (${overWords} over)` : `${opened}, after the ${overWords} left over`;
   return opened;
 }
 
-export const SEVERITY_WORDS: Readonly<Record<'danger' | 'watch' | 'notice', string>> = { danger: 'DANGER', watch: 'WATCH', notice: 'NOTE' };
+export const SEVERITY_WORDS: Readonly<Record<'danger' | 'watch' | 'notice', string>> = {
+  danger: 'DANGER',
+  watch: 'WATCH',
+  notice: 'NOTE',
+};
 
-export const SHEET_FOOTER = 'Numbers about feeding are aids to judgement. Before you act on a caution ask a veterinarian, a licensed nutritionist or the lab, and keep to local codes.';
+export const SHEET_FOOTER =
+  'Numbers about feeding are aids to judgement. Before you act on a caution ask a veterinarian, a licensed ' +
+  'nutritionist or the lab, and keep to local codes.';
 
 /** What the water of the place comes to: the need as far as it is known, and for whom it is not. */
-export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['water']): { known: string | null; rest: string } {
+export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['water']): {
+  known: string | null;
+  rest: string;
+} {
   const unknown = needUnknownFor.length === 0 ? '' : ` Not known for ${needUnknownFor.join(', ')}.`;
   return {
     known: need === null ? null : `${whole(need.value)} ${need.unit}`,
-    rest: `${unknown}${sources.length === 0 ? ' No source was checked in the last days: look at the water.' : ''}`.trim(),
+    rest: `${unknown}${sources.length === 0 ? ' No source was checked in the last ' + 'days: look at the water.' : ''}`.trim(),
   };
 }
 
@@ -53,12 +63,16 @@ function plainly(value: number): string {
 
 export const NOT_JUDGED = 'NOT JUDGED';
 export function notJudgedWords({ notJudgedBecause }: HerdSheet): string {
-  return `Need, water and cautions of this ration could not be worked out. ${notJudgedBecause.join(' ')} Tell the manager.`;
+  return (
+    `Need, water and cautions of this ration could not be worked out. ${notJudgedBecause.join(' ')} Tell the ` +
+    'manager.'
+  );
 }
 
 /** What comes after the weight of a lot to bring. */
 export function bringWords({ open, openIfShared }: FeedSheetAnswer['toBring'][number]): string {
   if (open === null) return '';
-  const fewer = openIfShared !== null && openIfShared < open ? `; ${openIfShared} will do if the herds share an open bale` : '';
+  const fewer =
+    openIfShared !== null && openIfShared < open ? `; ${openIfShared} will do if the herds share an open bale` : '';
   return `, open ${open} ${open === 1 ? 'bale' : 'bales'}${fewer}`;
 }

@@ -2,9 +2,9 @@ import type { WaterOnTheDay } from '../../core/cautions/water.js';
 import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/feed-sheet.js';
 import type { BaleRounding } from '../../core/laying/whole-bales.js';
 import { Mass } from '../../core/units/mass.js';
-import type { HerdFacts } from '../rations/herd-facts.js';
+import type { HerdFacts } from '../facts/herd-facts.js';
 import { type LaidRation, massOfKilograms, type RationRow } from '../rations/ration-content.js';
-import { judgeRation, legumeShareOf } from '../rations/ration-judge.js';
+import { judgeRation, legumeShareOf } from '../judge/ration-judge.js';
 
 export interface RationToday {
   row: RationRow;
@@ -13,13 +13,30 @@ export interface RationToday {
   carriedIn: ReadonlyMap<string, Mass>;
 }
 
-/** The core's sheet of one herd, from what was gathered, and why its ration could not be judged, if so. Water is a matter of the place and is added there. */
-export function sheetOfHerd(herd: HerdFacts, { row, laid, carriedIn }: RationToday, placeName: string): { sheet: FeedSheet; notJudgedBecause: string[] } {
+/**
+ * The core's sheet of one herd, from what was gathered, and why its ration could not be judged, if so. Water is a
+ * matter of the place and is added there.
+ */
+export function sheetOfHerd(
+  herd: HerdFacts,
+  { row, laid, carriedIn }: RationToday,
+  placeName: string,
+): { sheet: FeedSheet; notJudgedBecause: string[] } {
   const rounding = row.bale_rounding as BaleRounding;
-  const judged = judgeRation(herd, laid, { edition: 'NRC2000', coldMethod: 'heat-balance', useWeather: true, wastedShare: Number(row.wasted_percent ?? 0) / 100, showCost: false, inUse: true });
+  const judged = judgeRation(herd, laid, {
+    edition: 'NRC2000',
+    coldMethod: 'heat-balance',
+    useWeather: true,
+    wastedShare: Number(row.wasted_percent ?? 0) / 100,
+    showCost: false,
+    inUse: true,
+  });
   const positions = [...new Set(laid.parts.map((part) => part.position))].sort((a, b) => a - b);
   const sheet = feedSheet({
-    placeName, day: herd.on, head: herd.head, rounding,
+    placeName,
+    day: herd.on,
+    head: herd.head,
+    rounding,
     layers: positions.map((position): SheetLayer => {
       const parts = laid.parts.filter((part) => part.position === position);
       return {
@@ -27,29 +44,77 @@ export function sheetOfHerd(herd: HerdFacts, { row, laid, carriedIn }: RationTod
         lots: parts.map(({ facts, asFedKgPerHead, shares }) => {
           const over = carriedIn.get(facts.lot.lotId) ?? Mass.zero;
           return {
-            lotId: facts.lot.lotId, lotName: facts.lot.lotName, asFedPerHead: massOfKilograms(asFedKgPerHead), dryMatterPercent: facts.lot.dryMatterPercent.value, bulkDensityKgPerM3: shares.bulkDensityKgPerM3.value, texture: facts.kind.texture,
-            baleWeight: facts.row.bale_form === 'loose' ? null : facts.baleWeight, onHand: facts.balance,
-            // What is over lies in opened bales; there is never less than none, unless whole bales are counted against the need.
+            lotId: facts.lot.lotId,
+            lotName: facts.lot.lotName,
+            asFedPerHead: massOfKilograms(asFedKgPerHead),
+            dryMatterPercent: facts.lot.dryMatterPercent.value,
+            bulkDensityKgPerM3: shares.bulkDensityKgPerM3.value,
+            texture: facts.kind.texture,
+            baleWeight: facts.row.bale_form === 'loose' ? null : facts.baleWeight,
+            onHand: facts.balance,
+            // What is over lies in opened bales; there is never less than none, unless whole bales are counted against
+            // the need.
             carriedIn: rounding === 'open-enough' && over.isNegative() ? Mass.zero : over,
           };
         }),
       };
     }),
-    waterNeedLPerHead: judged.ok ? judged.value.requirement.waterLPerDay : null, water: null,
+    waterNeedLPerHead: judged.ok ? judged.value.requirement.waterLPerDay : null,
+    water: null,
     laying: { weather: 'dry', hayWasWet: null, legumeShareOfDryMatter: legumeShareOf(laid), space: herd.space },
-    rationCautions: judged.ok ? judged.value.evaluation.cautions.filter((caution) => caution.code !== 'legume-bloat') : [],
+    rationCautions: judged.ok
+      ? judged.value.evaluation.cautions.filter((caution) => caution.code !== 'legume-bloat')
+      : [],
   });
   return { sheet, notJudgedBecause: judged.ok ? [] : [...new Set(judged.problems.map((one) => one.message))] };
 }
 
-/** The sources of a place against the need of all its herds: each on its own for ice and salts, and together for the amount. */
-export function waterOfPlace(sources: readonly { name: string; state: string; supplyLPerDay: number | null; dissolvedSolidsMgPerL: number | null; sulfateMgPerL: number | null }[], herds: readonly HerdFacts[], needLPerDay: number | null, toldIn: 'L' | 'gal'): WaterOnTheDay[] {
+/**
+ * The sources of a place against the need of all its herds: each on its own for ice and salts, and together for the
+ * amount.
+ */
+export function waterOfPlace(
+  sources: readonly {
+    name: string;
+    state: string;
+    supplyLPerDay: number | null;
+    dissolvedSolidsMgPerL: number | null;
+    sulfateMgPerL: number | null;
+  }[],
+  herds: readonly HerdFacts[],
+  needLPerDay: number | null,
+  toldIn: 'L' | 'gal',
+): WaterOnTheDay[] {
   const milking = herds.some((herd) => herd.animal.class === 'lactating-cow' || herd.animal.daysInMilk !== undefined);
-  const kind = { milking, pregnantOrMilking: milking || herds.some((herd) => herd.animal.daysPregnant !== undefined), calves: herds.some((herd) => herd.animal.class === 'growing-calf'), toldIn };
-  const each = sources.map((source): WaterOnTheDay => ({ sourceName: source.name, frozen: source.state === 'frozen', supplyLPerDay: null, needLPerDay: null, dissolvedSolidsMgPerL: source.dissolvedSolidsMgPerL, sulfateMgPerL: source.sulfateMgPerL, ...kind }));
+  const kind = {
+    milking,
+    pregnantOrMilking: milking || herds.some((herd) => herd.animal.daysPregnant !== undefined),
+    calves: herds.some((herd) => herd.animal.class === 'growing-calf'),
+    toldIn,
+  };
+  const each = sources.map((source): WaterOnTheDay => ({
+    sourceName: source.name,
+    frozen: source.state === 'frozen',
+    supplyLPerDay: null,
+    needLPerDay: null,
+    dissolvedSolidsMgPerL: source.dissolvedSolidsMgPerL,
+    sulfateMgPerL: source.sulfateMgPerL,
+    ...kind,
+  }));
   const open = sources.filter((source) => source.state !== 'frozen');
   // If one open source was not measured, nobody knows what all of them give.
-  const supply = open.length === 0 || open.some((source) => source.supplyLPerDay === null) ? null : open.reduce((sum, source) => sum + (source.supplyLPerDay ?? 0), 0);
-  const together: WaterOnTheDay = { sourceName: open.length === 1 ? (open[0]?.name ?? '') : 'The water of this place', frozen: null, supplyLPerDay: supply, needLPerDay, dissolvedSolidsMgPerL: null, sulfateMgPerL: null, ...kind };
+  const supply =
+    open.length === 0 || open.some((source) => source.supplyLPerDay === null)
+      ? null
+      : open.reduce((sum, source) => sum + (source.supplyLPerDay ?? 0), 0);
+  const together: WaterOnTheDay = {
+    sourceName: open.length === 1 ? (open[0]?.name ?? '') : 'The water of this place',
+    frozen: null,
+    supplyLPerDay: supply,
+    needLPerDay,
+    dissolvedSolidsMgPerL: null,
+    sulfateMgPerL: null,
+    ...kind,
+  };
   return [...each, ...(supply === null ? [] : [together])];
 }

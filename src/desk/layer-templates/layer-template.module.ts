@@ -4,5 +4,9 @@ import { LayerTemplateRead } from './layer-template.read.js';
 import { LayerTemplateService } from './layer-template.service.js';
 import { LayerTemplateStore } from './layer-template.store.js';
 
-@Module({ controllers: [LayerTemplateController], providers: [LayerTemplateService, LayerTemplateRead, LayerTemplateStore], exports: [LayerTemplateRead, LayerTemplateService] })
+@Module({
+  controllers: [LayerTemplateController],
+  providers: [LayerTemplateService, LayerTemplateRead, LayerTemplateStore],
+  exports: [LayerTemplateRead, LayerTemplateService],
+})
 export class LayerTemplateModule {}

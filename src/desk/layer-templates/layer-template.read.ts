@@ -16,26 +16,51 @@ export interface KeptTemplateLayer {
 
 export function templateOf(row: LayerTemplateRow): LayerTemplate {
   return {
-    key: row.id, name: row.name, classes: row.classes as AnimalClass[], basis: row.basis as LayerBasis, source: 'the operation\'s own',
-    layers: (row.layers as KeptTemplateLayer[]).map(({ role, sharePercent }): TemplateLayer => ({ role, share: Number(sharePercent) / 100 })),
+    key: row.id,
+    name: row.name,
+    classes: row.classes as AnimalClass[],
+    basis: row.basis as LayerBasis,
+    source: "the operation's own",
+    layers: (row.layers as KeptTemplateLayer[]).map(({ role, sharePercent }): TemplateLayer => ({
+      role,
+      share: Number(sharePercent) / 100,
+    })),
   };
 }
 
 @Injectable()
 export class LayerTemplateRead {
   async one({ db, operationId }: OperationTenant, id: string): Promise<LayerTemplateRow> {
-    const row = await db.selectFrom('layer_template').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    const row = await db
+      .selectFrom('layer_template')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
     if (row === undefined) throw notFound('layer template');
     return row;
   }
 
   async own({ db, operationId }: OperationTenant): Promise<LayerTemplateRow[]> {
-    return db.selectFrom('layer_template').selectAll().where('operation_id', '=', operationId).orderBy('name').orderBy('id').limit(200).execute();
+    return db
+      .selectFrom('layer_template')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .orderBy('name')
+      .orderBy('id')
+      .limit(200)
+      .execute();
   }
 
   /** A shipped template by its key, or one of the operation's own by its id. */
   async byKey(tenant: OperationTenant, key: string): Promise<LayerTemplate | undefined> {
     const shipped = LAYER_TEMPLATES.find((one) => one.key === key);
-    return shipped ?? (await this.own(tenant)).filter((row) => !row.retired).map(templateOf).find((one) => one.key === key);
+    return (
+      shipped ??
+      (await this.own(tenant))
+        .filter((row) => !row.retired)
+        .map(templateOf)
+        .find((one) => one.key === key)
+    );
   }
 }

@@ -5,32 +5,113 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantOut, name, note, operationParams, version } from '../../platform/wire/common.schema.js';
 
 const basis = z.enum(LAYER_BASES).describe('What the shares are shares of');
-const classes = z.array(z.enum(ANIMAL_CLASSES)).max(ANIMAL_CLASSES.length).describe('Classes it is meant for; empty means any');
-const share = z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,3}(\.\d{1,3})?$/.test(value) && Number(value) > 0 && Number(value) <= 100, 'must be above 0 and at most 100, with at most three decimal places').describe('Per cent');
-const layersIn = z.array(z.strictObject({ role: z.enum(LAYER_ROLES).describe('What the layer is there for'), sharePercent: share })).min(1).max(12)
-  .refine((layers) => Math.abs(layers.reduce((sum, one) => sum + Number(one.sharePercent), 0) - 100) < 0.0005, 'shares must add up to 100').describe('In build order, bottom first; shares add up to 100');
-const layersOut = z.array(z.object({ role: z.enum(LAYER_ROLES).describe('What the layer is there for'), sharePercent: z.string().describe('Per cent') })).describe('In build order, bottom first');
+const classes = z
+  .array(z.enum(ANIMAL_CLASSES))
+  .max(ANIMAL_CLASSES.length)
+  .describe('Classes it is meant for; empty means any');
+const share = z
+  .union([z.string(), z.number()])
+  .transform(String)
+  .refine(
+    (value) => /^\d{1,3}(\.\d{1,3})?$/.test(value) && Number(value) > 0 && Number(value) <= 100,
+    'must be above 0 and at most 100, with at most three decimal places',
+  )
+  .describe('Per cent');
+const layersIn = z
+  .array(z.strictObject({ role: z.enum(LAYER_ROLES).describe('What the layer is there for'), sharePercent: share }))
+  .min(1)
+  .max(12)
+  .refine(
+    (layers) => Math.abs(layers.reduce((sum, one) => sum + Number(one.sharePercent), 0) - 100) < 0.0005,
+    'shares must add up to 100',
+  )
+  .describe('In build order, bottom first; shares add up to 100');
+const layersOut = z
+  .array(
+    z.object({
+      role: z.enum(LAYER_ROLES).describe('What the layer is there for'),
+      sharePercent: z.string().describe('Per cent'),
+    }),
+  )
+  .describe('In build order, bottom first');
 
-const template = z.object({
-  key: z.string().describe('What a ration names it by'), id: id.describe('Absent for a shipped one').nullable(), name: z.string().describe('Name'), classes, basis, layers: layersOut, source: z.string().describe('Where it comes from'),
-  shipped: z.boolean().describe('True if it comes with the program'), retired: z.boolean().describe('True if it is no longer offered'), note: z.string().describe('Free text').nullable(),
-}).meta({ id: 'LayerTemplate', description: 'A way of laying: shares by role, in build order. A starting point and no proof: no trial known here shows that layers beat the same hay mixed' });
-const ownTemplate = template.extend({ id, createdAt: instantOut, version }).meta({ id: 'OwnLayerTemplate', description: 'A way of laying that the operation keeps for itself' });
+const template = z
+  .object({
+    key: z.string().describe('What a ration names it by'),
+    id: id.describe('Absent for a shipped one').nullable(),
+    name: z.string().describe('Name'),
+    classes,
+    basis,
+    layers: layersOut,
+    source: z.string().describe('Where it comes from'),
+    shipped: z.boolean().describe('True if it comes with the program'),
+    retired: z.boolean().describe('True if it is no longer offered'),
+    note: z.string().describe('Free text').nullable(),
+  })
+  .meta({
+    id: 'LayerTemplate',
+    description:
+      'A way of laying: shares by role, in build order. A starting point and no proof: no trial known here ' +
+      'shows that layers beat the same hay mixed',
+  });
+const ownTemplate = template
+  .extend({ id, createdAt: instantOut, version })
+  .meta({ id: 'OwnLayerTemplate', description: 'A way of laying that the operation keeps for itself' });
 const params = operationParams.extend({ layerTemplateId: id });
 const tag = 'Rations';
 
 export const listLayerTemplates = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/layer-templates', operationId: 'listLayerTemplates', tag, access: 'read', summary: 'Ways of laying: the shipped ones and the operation\'s own', params: operationParams,
+  method: 'GET',
+  path: '/v1/operations/:operationId/layer-templates',
+  operationId: 'listLayerTemplates',
+  tag,
+  access: 'read',
+  summary: "Ways of laying: the shipped ones and the operation's own",
+  params: operationParams,
   answer: z.object({ items: z.array(template).describe('All of them; the list is not paged') }),
 });
 export const createLayerTemplate = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/layer-templates', operationId: 'createLayerTemplate', tag, access: 'desk', summary: 'Keep a way of laying of one\'s own', params: operationParams,
-  body: z.strictObject({ name, classes: classes.default([]), basis, layers: layersIn, note: note.optional() }), answer: ownTemplate, creates: (created, { operationId }) => `/v1/operations/${operationId}/layer-templates/${created.id}`, versioned: true,
+  method: 'POST',
+  path: '/v1/operations/:operationId/layer-templates',
+  operationId: 'createLayerTemplate',
+  tag,
+  access: 'desk',
+  summary: "Keep a way of laying of one's own",
+  params: operationParams,
+  body: z.strictObject({ name, classes: classes.default([]), basis, layers: layersIn, note: note.optional() }),
+  answer: ownTemplate,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/layer-templates/${created.id}`,
+  versioned: true,
 });
 export const getLayerTemplate = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/layer-templates/:layerTemplateId', operationId: 'getLayerTemplate', tag, access: 'read', summary: 'One of the operation\'s own ways of laying', params, answer: ownTemplate, versioned: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/layer-templates/:layerTemplateId',
+  operationId: 'getLayerTemplate',
+  tag,
+  access: 'read',
+  summary: "One of the operation's own ways of laying",
+  params,
+  answer: ownTemplate,
+  versioned: true,
 });
 export const changeLayerTemplate = endpoint({
-  method: 'PATCH', path: '/v1/operations/:operationId/layer-templates/:layerTemplateId', operationId: 'changeLayerTemplate', tag, access: 'desk', summary: 'Change one of one\'s own ways of laying', description: 'Rations that were written from it stay as they are.', params,
-  body: z.strictObject({ name: name.optional(), classes: classes.optional(), basis: basis.optional(), layers: layersIn.optional(), note: note.nullable().optional(), retired: z.boolean().optional().describe('true: no longer offered') }), answer: ownTemplate, changes: true, versioned: true,
+  method: 'PATCH',
+  path: '/v1/operations/:operationId/layer-templates/:layerTemplateId',
+  operationId: 'changeLayerTemplate',
+  tag,
+  access: 'desk',
+  summary: "Change one of one's own ways of laying",
+  description: 'Rations that were written from it stay as they are.',
+  params,
+  body: z.strictObject({
+    name: name.optional(),
+    classes: classes.optional(),
+    basis: basis.optional(),
+    layers: layersIn.optional(),
+    note: note.nullable().optional(),
+    retired: z.boolean().optional().describe('true: no longer offered'),
+  }),
+  answer: ownTemplate,
+  changes: true,
+  versioned: true,
 });

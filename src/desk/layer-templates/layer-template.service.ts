@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { LAYER_TEMPLATES } from '../../core/laying/layer-templates.data.js';
 import { Database } from '../../platform/database/database.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { changedFields } from '../../records/changed-fields.js';
+import { changedFields } from '../../records/kit/changed-fields.js';
 import { type KeptTemplateLayer, LayerTemplateRead, type LayerTemplateRow } from './layer-template.read.js';
 import type * as api from './layer-template.schema.js';
 import { LayerTemplateStore } from './layer-template.store.js';
@@ -11,13 +11,29 @@ type Answer = AnswerOf<typeof api.getLayerTemplate>;
 
 @Injectable()
 export class LayerTemplateService {
-  constructor(private readonly database: Database, private readonly templates: LayerTemplateRead, private readonly store: LayerTemplateStore) {}
+  constructor(
+    private readonly database: Database,
+    private readonly templates: LayerTemplateRead,
+    private readonly store: LayerTemplateStore,
+  ) {}
 
-  async list({ asker, params }: CallOf<typeof api.listLayerTemplates>): Promise<AnswerOf<typeof api.listLayerTemplates>> {
+  async list({
+    asker,
+    params,
+  }: CallOf<typeof api.listLayerTemplates>): Promise<AnswerOf<typeof api.listLayerTemplates>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => ({
       items: [
         ...LAYER_TEMPLATES.map(({ key, name, classes, basis, layers, source }) => ({
-          key, id: null, name, classes: [...classes], basis, source, shipped: true, retired: false, note: null, layers: layers.map(({ role, share }) => ({ role, sharePercent: String(Number((share * 100).toFixed(6))) })),
+          key,
+          id: null,
+          name,
+          classes: [...classes],
+          basis,
+          source,
+          shipped: true,
+          retired: false,
+          note: null,
+          layers: layers.map(({ role, share }) => ({ role, sharePercent: String(Number((share * 100).toFixed(6))) })),
         })),
         ...(await this.templates.own(tenant)).map(written),
       ],
@@ -26,23 +42,51 @@ export class LayerTemplateService {
 
   async create({ asker, params, body }: CallOf<typeof api.createLayerTemplate>): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.store.insert(tenant, { name: body.name, classes: body.classes, basis: body.basis, layers: JSON.stringify(body.layers), note: body.note ?? null });
-      await tenant.audit({ action: 'layer-template.create', subjectKind: 'layer-template', subjectId: row.id, after: row });
+      const row = await this.store.insert(tenant, {
+        name: body.name,
+        classes: body.classes,
+        basis: body.basis,
+        layers: JSON.stringify(body.layers),
+        note: body.note ?? null,
+      });
+      await tenant.audit({
+        action: 'layer-template.create',
+        subjectKind: 'layer-template',
+        subjectId: row.id,
+        after: row,
+      });
       return written(row);
     });
   }
 
   async get({ asker, params }: CallOf<typeof api.getLayerTemplate>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.templates.one(tenant, params.layerTemplateId)));
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      written(await this.templates.one(tenant, params.layerTemplateId)),
+    );
   }
 
   async change({ asker, params, body, expectedVersion }: CallOf<typeof api.changeLayerTemplate>): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const before = await this.templates.one(tenant, params.layerTemplateId);
-      const after = await this.store.change(tenant, { id: before.id, version: expectedVersion }, changedFields({
-        name: body.name, classes: body.classes, basis: body.basis, layers: body.layers === undefined ? undefined : JSON.stringify(body.layers), note: body.note, retired: body.retired,
-      }));
-      await tenant.audit({ action: 'layer-template.change', subjectKind: 'layer-template', subjectId: after.id, before, after });
+      const after = await this.store.change(
+        tenant,
+        { id: before.id, version: expectedVersion },
+        changedFields({
+          name: body.name,
+          classes: body.classes,
+          basis: body.basis,
+          layers: body.layers === undefined ? undefined : JSON.stringify(body.layers),
+          note: body.note,
+          retired: body.retired,
+        }),
+      );
+      await tenant.audit({
+        action: 'layer-template.change',
+        subjectKind: 'layer-template',
+        subjectId: after.id,
+        before,
+        after,
+      });
       return written(after);
     });
   }
@@ -50,7 +94,17 @@ export class LayerTemplateService {
 
 function written(row: LayerTemplateRow): Answer {
   return {
-    key: row.id, id: row.id, name: row.name, classes: row.classes as Answer['classes'], basis: row.basis as 'volume', source: 'the operation\'s own', shipped: false, retired: row.retired, note: row.note,
-    layers: row.layers as KeptTemplateLayer[], createdAt: row.created_at, version: row.version,
+    key: row.id,
+    id: row.id,
+    name: row.name,
+    classes: row.classes as Answer['classes'],
+    basis: row.basis as 'volume',
+    source: "the operation's own",
+    shipped: false,
+    retired: row.retired,
+    note: row.note,
+    layers: row.layers as KeptTemplateLayer[],
+    createdAt: row.created_at,
+    version: row.version,
   };
 }

@@ -7,13 +7,27 @@ import type { LayerTemplateRow } from './layer-template.read.js';
 @Injectable()
 export class LayerTemplateStore {
   async insert(tenant: OperationTenant, template: NewRow<'layer_template'>): Promise<LayerTemplateRow> {
-    return tenant.db.insertInto('layer_template').values({ ...template, ...thingStamp(tenant) }).returningAll().executeTakeFirstOrThrow();
+    return tenant.db
+      .insertInto('layer_template')
+      .values({ ...template, ...thingStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 
   /** @throws Problem changed-meanwhile where somebody was quicker. */
-  async change({ db, operationId }: OperationTenant, { id, version }: { id: string; version: number }, changes: ChangedRow<'layer_template'>): Promise<LayerTemplateRow> {
-    const after = await db.updateTable('layer_template').set((e) => ({ ...changes, version: e('version', '+', 1) }))
-      .where('operation_id', '=', operationId).where('id', '=', id).where('version', '=', version).returningAll().executeTakeFirst();
+  async change(
+    { db, operationId }: OperationTenant,
+    { id, version }: { id: string; version: number },
+    changes: ChangedRow<'layer_template'>,
+  ): Promise<LayerTemplateRow> {
+    const after = await db
+      .updateTable('layer_template')
+      .set((e) => ({ ...changes, version: e('version', '+', 1) }))
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .where('version', '=', version)
+      .returningAll()
+      .executeTakeFirst();
     if (after === undefined) throw new Problem('changed-meanwhile');
     return after;
   }

@@ -1,8 +1,13 @@
 import { Module } from '@nestjs/common';
-import { HayLotModule } from '../../records/hay-lots/hay-lot.module.js';
+import { HayLotModule } from '../../records/hay/lots/hay-lot.module.js';
 import { PortfolioController } from './portfolio.controller.js';
 import { PortfolioRead } from './portfolio.read.js';
 import { PortfolioService } from './portfolio.service.js';
 
-@Module({ imports: [HayLotModule], controllers: [PortfolioController], providers: [PortfolioService, PortfolioRead], exports: [PortfolioService] })
+@Module({
+  imports: [HayLotModule],
+  controllers: [PortfolioController],
+  providers: [PortfolioService, PortfolioRead],
+  exports: [PortfolioService],
+})
 export class PortfolioModule {}

@@ -4,15 +4,18 @@ import { MEASURED_GAIN_GUIDES } from '../../core/gain/measured-gain.data.js';
 import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { DB, Tenant } from '../../platform/database/types.js';
-import type { HayLotRow } from '../../records/hay-lots/hay-lot.read.js';
-import type { HerdRow } from '../../records/herds/herd.read.js';
-import { type KnownLabTest, LabTestRead } from '../../records/lab-tests/lab-test.read.js';
-import { type HerdWeighIn, meanAfterShrink } from '../../records/weigh-ins/weigh-in.read.js';
+import type { HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
+import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { type KnownLabTest, LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
+import { type HerdWeighIn, meanAfterShrink } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import type { RationLayerRow, RationRow } from '../rations/ration-content.js';
 
 const WINDOW_DAYS = MEASURED_GAIN_GUIDES.windowDays.value;
 
-export interface ClientOperation extends Pick<Selectable<DB['operation']>, 'id' | 'name' | 'unit_preference' | 'time_zone'> {
+export interface ClientOperation extends Pick<
+  Selectable<DB['operation']>,
+  'id' | 'name' | 'unit_preference' | 'time_zone'
+> {
   on: string;
 }
 
@@ -35,43 +38,134 @@ export interface PortfolioRecords {
 export class PortfolioRead {
   constructor(private readonly labTests: LabTestRead) {}
 
-  async operations({ db }: Tenant, operationIds: readonly string[]): Promise<Pick<Selectable<DB['operation']>, 'id' | 'name' | 'unit_preference' | 'time_zone'>[]> {
+  async operations(
+    { db }: Tenant,
+    operationIds: readonly string[],
+  ): Promise<Pick<Selectable<DB['operation']>, 'id' | 'name' | 'unit_preference' | 'time_zone'>[]> {
     if (operationIds.length === 0) return [];
-    return db.selectFrom('operation').select(['id', 'name', 'unit_preference', 'time_zone']).where('id', 'in', [...operationIds]).execute();
+    return db
+      .selectFrom('operation')
+      .select(['id', 'name', 'unit_preference', 'time_zone'])
+      .where('id', 'in', [...operationIds])
+      .execute();
   }
 
   async records({ db }: Tenant, operations: readonly ClientOperation[]): Promise<PortfolioRecords> {
     const operationIds = operations.map((one) => one.id);
     // The day differs where operations lie in other zones: it goes into each query as a small table beside the ids.
-    const onDay = (column: string) => sql<string>`(SELECT d.on_day FROM unnest(${operationIds}::uuid[], ${operations.map((one) => one.on)}::date[]) AS d (operation_id, on_day) WHERE d.operation_id = ${sql.ref(column)})`;
-    const herds = await db.selectFrom('herd').selectAll().where('operation_id', 'in', operationIds).orderBy('id').execute();
-    const head = await db.selectFrom('head_change').select(['herd_id', (e) => sql<string>`${e.fn.sum('head')}`.as('head'),
-      sql<{ day: string; head: number }[]>`coalesce(json_agg(json_build_object('day', happened_on, 'head', head) ORDER BY happened_on) FILTER (WHERE happened_on > ${onDay('head_change.operation_id')} - ${WINDOW_DAYS}::int), '[]')`.as('recent')]).where('operation_id', 'in', operationIds)
-      .where('happened_on', '<=', onDay('head_change.operation_id')).groupBy('herd_id').execute();
-    const weighIns = await db.selectFrom('weigh_in')
-      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'weigh_in.operation_id').onRef('reversal.subject_id', '=', 'weigh_in.id'))
-      .selectAll('weigh_in').where('weigh_in.operation_id', 'in', operationIds).where('reversal.id', 'is', null).where('weigh_in.happened_on', '<=', onDay('weigh_in.operation_id'))
-      .where('weigh_in.happened_on', '>=', sql<string>`${onDay('weigh_in.operation_id')} - ${WINDOW_DAYS}::int`).orderBy('weigh_in.happened_on').orderBy('weigh_in.id').execute();
-    const rations = await db.selectFrom('ration').selectAll().where('operation_id', 'in', operationIds)
-      .where((e) => e.or([
-        e('state', '=', 'proposed'),
-        e.and([e('in_use_from', '<=', onDay('ration.operation_id')), e.or([e('in_use_until', 'is', null), e('in_use_until', '>', onDay('ration.operation_id'))])]),
-      ])).orderBy('id').execute();
-    const layers = await db.selectFrom('ration_layer')
-      .innerJoin('ration', (join) => join.onRef('ration.operation_id', '=', 'ration_layer.operation_id').onRef('ration.id', '=', 'ration_layer.ration_id').onRef('ration.revision', '=', 'ration_layer.revision'))
-      .selectAll('ration_layer').where('ration_layer.operation_id', 'in', operationIds).where('ration.in_use_from', 'is not', null)
-      .where('ration.in_use_from', '<=', onDay('ration.operation_id')).where((e) => e.or([e('ration.in_use_until', 'is', null), e('ration.in_use_until', '>', onDay('ration.operation_id'))]))
-      .orderBy('ration_layer.position').orderBy('ration_layer.part').execute();
+    const onDay = (column: string) =>
+      sql<string>`(SELECT d.on_day FROM unnest(${operationIds}::uuid[],
+        ${operations.map((one) => one.on)}::date[]) AS d (operation_id, on_day)
+        WHERE d.operation_id = ${sql.ref(column)})`;
+    const herds = await db
+      .selectFrom('herd')
+      .selectAll()
+      .where('operation_id', 'in', operationIds)
+      .orderBy('id')
+      .execute();
+    const head = await db
+      .selectFrom('head_change')
+      .select([
+        'herd_id',
+        (e) => sql<string>`${e.fn.sum('head')}`.as('head'),
+        sql<{ day: string; head: number }[]>`coalesce(json_agg(json_build_object('day', happened_on, 'head', head)
+          ORDER BY happened_on) FILTER (WHERE happened_on > ${onDay('head_change.operation_id')} -
+          ${WINDOW_DAYS}::int), '[]')`.as('recent'),
+      ])
+      .where('operation_id', 'in', operationIds)
+      .where('happened_on', '<=', onDay('head_change.operation_id'))
+      .groupBy('herd_id')
+      .execute();
+    const weighIns = await db
+      .selectFrom('weigh_in')
+      .leftJoin('reversal', (join) =>
+        join
+          .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
+          .onRef('reversal.subject_id', '=', 'weigh_in.id'),
+      )
+      .selectAll('weigh_in')
+      .where('weigh_in.operation_id', 'in', operationIds)
+      .where('reversal.id', 'is', null)
+      .where('weigh_in.happened_on', '<=', onDay('weigh_in.operation_id'))
+      .where('weigh_in.happened_on', '>=', sql<string>`${onDay('weigh_in.operation_id')} - ${WINDOW_DAYS}::int`)
+      .orderBy('weigh_in.happened_on')
+      .orderBy('weigh_in.id')
+      .execute();
+    const rations = await db
+      .selectFrom('ration')
+      .selectAll()
+      .where('operation_id', 'in', operationIds)
+      .where((e) =>
+        e.or([
+          e('state', '=', 'proposed'),
+          e.and([
+            e('in_use_from', '<=', onDay('ration.operation_id')),
+            e.or([e('in_use_until', 'is', null), e('in_use_until', '>', onDay('ration.operation_id'))]),
+          ]),
+        ]),
+      )
+      .orderBy('id')
+      .execute();
+    const layers = await db
+      .selectFrom('ration_layer')
+      .innerJoin('ration', (join) =>
+        join
+          .onRef('ration.operation_id', '=', 'ration_layer.operation_id')
+          .onRef('ration.id', '=', 'ration_layer.ration_id')
+          .onRef('ration.revision', '=', 'ration_layer.revision'),
+      )
+      .selectAll('ration_layer')
+      .where('ration_layer.operation_id', 'in', operationIds)
+      .where('ration.in_use_from', 'is not', null)
+      .where('ration.in_use_from', '<=', onDay('ration.operation_id'))
+      .where((e) =>
+        e.or([e('ration.in_use_until', 'is', null), e('ration.in_use_until', '>', onDay('ration.operation_id'))]),
+      )
+      .orderBy('ration_layer.position')
+      .orderBy('ration_layer.part')
+      .execute();
     const lotIds = [...new Set(layers.map((layer) => layer.hay_lot_id))];
-    const lots = lotIds.length === 0 ? [] : await db.selectFrom('hay_lot').selectAll().where('operation_id', 'in', operationIds).where('id', 'in', lotIds).execute();
-    const balances = lotIds.length === 0 ? [] : await db.selectFrom('stock_movement').select(['hay_lot_id', (e) => sql<string>`${e.fn.sum('kilograms')}`.as('kilograms')]).where('operation_id', 'in', operationIds)
-      .where('hay_lot_id', 'in', lotIds).where('effective_on', '<=', onDay('stock_movement.operation_id')).groupBy('hay_lot_id').execute();
-    const tests = await this.labTests.known(db, operations.map((one) => ({ operationId: one.id, instant: endOfDayIn(one.time_zone, one.on).toISOString() })), lotIds);
+    const lots =
+      lotIds.length === 0
+        ? []
+        : await db
+            .selectFrom('hay_lot')
+            .selectAll()
+            .where('operation_id', 'in', operationIds)
+            .where('id', 'in', lotIds)
+            .execute();
+    const balances =
+      lotIds.length === 0
+        ? []
+        : await db
+            .selectFrom('stock_movement')
+            .select(['hay_lot_id', (e) => sql<string>`${e.fn.sum('kilograms')}`.as('kilograms')])
+            .where('operation_id', 'in', operationIds)
+            .where('hay_lot_id', 'in', lotIds)
+            .where('effective_on', '<=', onDay('stock_movement.operation_id'))
+            .groupBy('hay_lot_id')
+            .execute();
+    const tests = await this.labTests.known(
+      db,
+      operations.map((one) => ({ operationId: one.id, instant: endOfDayIn(one.time_zone, one.on).toISOString() })),
+      lotIds,
+    );
     return {
-      herds, head: new Map(head.map((row) => [row.herd_id, Number(row.head)])), headChanges: new Map(head.map((row) => [row.herd_id, row.recent])),
-      weighIns: weighIns.map((row) => ({ herdId: row.herd_id, day: row.happened_on, head: row.head, mean: meanAfterShrink(row), fill: row.fill as 'full' })),
-      rations, layers: grouped(layers, (layer) => layer.ration_id), lots: new Map(lots.map((lot) => [lot.id, lot])),
-      balances: new Map(balances.map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms)])), tests,
+      herds,
+      head: new Map(head.map((row) => [row.herd_id, Number(row.head)])),
+      headChanges: new Map(head.map((row) => [row.herd_id, row.recent])),
+      weighIns: weighIns.map((row) => ({
+        herdId: row.herd_id,
+        day: row.happened_on,
+        head: row.head,
+        mean: meanAfterShrink(row),
+        fill: row.fill as 'full',
+      })),
+      rations,
+      layers: grouped(layers, (layer) => layer.ration_id),
+      lots: new Map(lots.map((lot) => [lot.id, lot])),
+      balances: new Map(balances.map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms)])),
+      tests,
     };
   }
 }

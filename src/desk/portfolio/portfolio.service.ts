@@ -1,10 +1,10 @@
 import { Injectable } from '@nestjs/common';
 import { z } from 'zod';
-import { type DailyDraw, daysOfHay, type LotLasts } from '../../core/hay/days-of-hay.js';
+import { type DailyDraw, daysOfHay, type LotLasts } from '../../core/budget/days-of-hay.js';
 import { type MeasuredGain, measuredGain } from '../../core/gain/measured-gain.js';
-import { concernRank, herdConcerns, type HerdStanding } from '../../core/hay/herd-concerns.js';
-import { daysBetween } from '../../core/herd/calendar-day.js';
-import type { Outcome } from '../../core/forage/outcome.js';
+import { concernRank, herdConcerns, type HerdStanding } from '../../core/judge/herd-concerns.js';
+import { daysBetween } from '../../core/time/calendar-day.js';
+import type { Outcome } from '../../core/outcome/outcome.js';
 import type { RequirementEdition } from '../../core/requirements/requirement-set.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
@@ -12,14 +12,14 @@ import { Database } from '../../platform/database/database.js';
 import { readCursor, writeCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
-import type { HerdRow } from '../../records/herds/herd.read.js';
-import { animalOfHerd } from '../ration-review/animal-of-herd.js';
-import { bodyWeightOf } from '../ration-review/body-weight.js';
+import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { animalOfHerd } from '../facts/animal-of-herd.js';
+import { bodyWeightOf } from '../facts/body-weight.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
-import type { HerdFacts } from '../rations/herd-facts.js';
-import { type LotFacts, lotFactsOf } from '../rations/lot-facts.js';
+import type { HerdFacts } from '../facts/herd-facts.js';
+import { type LotFacts, lotFactsOf } from '../facts/lot-facts.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationRow } from '../rations/ration-content.js';
-import { type JudgedRation, judgeRation } from '../rations/ration-judge.js';
+import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
 import { type ClientOperation, PortfolioRead, type PortfolioRecords } from './portfolio.read.js';
 import type * as api from './portfolio.schema.js';
 
@@ -29,20 +29,43 @@ type Line = Answer['items'][number];
 const order = z.tuple([z.string().regex(/^\d{5}$/), z.string().max(200), z.string().max(200), z.uuid()]);
 const RANK_TOP = 20_000;
 
-interface Standing { herd: HerdRow; operation: ClientOperation; facts: HerdFacts; ration: RationRow | undefined; laid: LaidRation | undefined; layRefused: string[]; proposed: number; measured: MeasuredGain }
+interface Standing {
+  herd: HerdRow;
+  operation: ClientOperation;
+  facts: HerdFacts;
+  ration: RationRow | undefined;
+  laid: LaidRation | undefined;
+  layRefused: string[];
+  proposed: number;
+  measured: MeasuredGain;
+}
 
 /** Over all the operations that one consults: which herd to look at first, and why. */
 @Injectable()
 export class PortfolioService {
-  constructor(private readonly database: Database, private readonly read: PortfolioRead) {}
+  constructor(
+    private readonly database: Database,
+    private readonly read: PortfolioRead,
+  ) {}
 
   async list({ asker, query }: CallOf<typeof api.portfolioOfHerds>): Promise<Answer> {
     return this.database.read(asker, async (tenant) => {
-      const mine = tenant.memberships.map((one) => one.operationId).filter((operationId) => tenant.may('desk', operationId));
-      const operations = (await this.read.operations(tenant, mine)).map((one): ClientOperation => ({ ...one, on: query.on ?? dayIn(one.time_zone, tenant.moment) }));
+      const mine = tenant.memberships
+        .map((one) => one.operationId)
+        .filter((operationId) => tenant.may('desk', operationId));
+      const operations = (await this.read.operations(tenant, mine)).map((one): ClientOperation => ({
+        ...one,
+        on: query.on ?? dayIn(one.time_zone, tenant.moment),
+      }));
       if (operations.length === 0) return { items: [], nextCursor: null };
-      const lines = linesOf(operations, await this.read.records(tenant, operations), query.edition, query.hayMustLastDays)
-        .filter((line) => query.show === 'all' || line.concerns.length > 0).sort(byWhatMatters);
+      const lines = linesOf(
+        operations,
+        await this.read.records(tenant, operations),
+        query.edition,
+        query.hayMustLastDays,
+      )
+        .filter((line) => query.show === 'all' || line.concerns.length > 0)
+        .sort(byWhatMatters);
       const after = query.cursor === undefined ? undefined : readCursor(query.cursor, order);
       const rest = after === undefined ? lines : lines.filter((line) => isAfter(placeOf(line), after));
       const items = rest.slice(0, query.limit);
@@ -69,52 +92,159 @@ function byWhatMatters(one: Line, other: Line): number {
   return isAfter(placeOf(one), placeOf(other)) ? 1 : -1;
 }
 
-function linesOf(operations: readonly ClientOperation[], records: PortfolioRecords, edition: RequirementEdition, hayMustLastDays: number): Line[] {
-  const lots = new Map([...records.lots].map(([lotId, row]) => [lotId, lotFactsOf({ row, tests: records.tests.get(lotId) ?? [], balance: records.balances.get(lotId) ?? Mass.zero, baleWeight: null })]));
-  const standings = operations.flatMap((operation) => records.herds.filter((herd) => herd.operation_id === operation.id && (records.head.get(herd.id) ?? 0) > 0).map((herd) => standingOf(herd, operation, records, lots)));
-  const draws = standings.flatMap(({ facts, laid }): DailyDraw[] => laid?.parts.map((part) => ({ herdId: facts.herd.id, lotId: part.lotId, kgPerDay: part.asFedKgPerHead * facts.head })) ?? []);
-  const lasts = daysOfHay({ balances: new Map([...lots].map(([lotId, facts]) => [lotId, facts.balance.kilograms.toNumber()])), draws });
+function linesOf(
+  operations: readonly ClientOperation[],
+  records: PortfolioRecords,
+  edition: RequirementEdition,
+  hayMustLastDays: number,
+): Line[] {
+  const lots = new Map(
+    [...records.lots].map(([lotId, row]) => [
+      lotId,
+      lotFactsOf({
+        row,
+        tests: records.tests.get(lotId) ?? [],
+        balance: records.balances.get(lotId) ?? Mass.zero,
+        baleWeight: null,
+      }),
+    ]),
+  );
+  const standings = operations.flatMap((operation) =>
+    records.herds
+      .filter((herd) => herd.operation_id === operation.id && (records.head.get(herd.id) ?? 0) > 0)
+      .map((herd) => standingOf(herd, operation, records, lots)),
+  );
+  const draws = standings.flatMap(
+    ({ facts, laid }): DailyDraw[] =>
+      laid?.parts.map((part) => ({
+        herdId: facts.herd.id,
+        lotId: part.lotId,
+        kgPerDay: part.asFedKgPerHead * facts.head,
+      })) ?? [],
+  );
+  const lasts = daysOfHay({
+    balances: new Map([...lots].map(([lotId, facts]) => [lotId, facts.balance.kilograms.toNumber()])),
+    draws,
+  });
   return standings.map((standing) => lineOf(standing, lasts, edition, hayMustLastDays));
 }
 
-function standingOf(herd: HerdRow, operation: ClientOperation, records: PortfolioRecords, lots: ReadonlyMap<string, LotFacts>): Standing {
+function standingOf(
+  herd: HerdRow,
+  operation: ClientOperation,
+  records: PortfolioRecords,
+  lots: ReadonlyMap<string, LotFacts>,
+): Standing {
   const { bodyWeight, from } = bodyWeightOf(herd, records.weighIns, operation.on);
   const animal = animalOfHerd(herd, bodyWeight, operation.on);
   const own = records.rations.filter((ration) => ration.herd_id === herd.id);
   const ration = own.find((one) => one.in_use_from !== null && records.layers.has(one.id));
   const laid = ration === undefined ? undefined : layOut(contentOf(ration, records.layers.get(ration.id) ?? []), lots);
   return {
-    herd, operation, ration, laid: laid?.ok === true ? laid.value : undefined, layRefused: laid?.ok === false ? laid.problems.map((one) => one.message) : [], proposed: own.filter((one) => one.state === 'proposed').length,
-    measured: measuredGain({ weighings: records.weighIns.filter((one) => one.herdId === herd.id), headChanges: records.headChanges.get(herd.id) ?? [], headNow: records.head.get(herd.id) ?? 0, on: operation.on }),
-    facts: { herd, on: operation.on, head: records.head.get(herd.id) ?? 0, bodyWeight, bodyWeightFrom: from, animal, weather: null, space: { spaceClass: spaceClassOf(animal.class), access: 'once-daily', feedingLengthM: null, volumeM3: null } },
+    herd,
+    operation,
+    ration,
+    laid: laid?.ok === true ? laid.value : undefined,
+    layRefused: laid?.ok === false ? laid.problems.map((one) => one.message) : [],
+    proposed: own.filter((one) => one.state === 'proposed').length,
+    measured: measuredGain({
+      weighings: records.weighIns.filter((one) => one.herdId === herd.id),
+      headChanges: records.headChanges.get(herd.id) ?? [],
+      headNow: records.head.get(herd.id) ?? 0,
+      on: operation.on,
+    }),
+    facts: {
+      herd,
+      on: operation.on,
+      head: records.head.get(herd.id) ?? 0,
+      bodyWeight,
+      bodyWeightFrom: from,
+      animal,
+      weather: null,
+      space: { spaceClass: spaceClassOf(animal.class), access: 'once-daily', feedingLengthM: null, volumeM3: null },
+    },
   };
 }
 
-function lineOf({ herd, operation, facts, ration, laid, layRefused, proposed, measured }: Standing, lasts: ReadonlyMap<string, LotLasts>, edition: RequirementEdition, hayMustLastDays: number): Line {
+function lineOf(
+  { herd, operation, facts, ration, laid, layRefused, proposed, measured }: Standing,
+  lasts: ReadonlyMap<string, LotLasts>,
+  edition: RequirementEdition,
+  hayMustLastDays: number,
+): Line {
   const units = operation.unit_preference as UnitSystem;
-  const judged: Outcome<JudgedRation> | undefined = laid === undefined ? undefined
-    : judgeRation(facts, laid, { edition, coldMethod: 'heat-balance', useWeather: false, wastedShare: Number(ration?.wasted_percent ?? 0) / 100, showCost: false, inUse: true });
+  const judged: Outcome<JudgedRation> | undefined =
+    laid === undefined
+      ? undefined
+      : judgeRation(facts, laid, {
+          edition,
+          coldMethod: 'heat-balance',
+          useWeather: false,
+          wastedShare: Number(ration?.wasted_percent ?? 0) / 100,
+          showCost: false,
+          inUse: true,
+        });
   const evaluation = judged?.ok === true ? judged.value.evaluation : undefined;
   const lots = [...new Map(laid?.parts.map((part) => [part.lotId, part.facts])).values()];
   const hay = lots.map(({ lot }) => ({ lotName: lot.lotName, days: lasts.get(lot.lotId)?.days ?? null }));
   const standing: HerdStanding = {
-    hasRation: ration !== undefined, refusedBecause: [...layRefused, ...(judged?.ok === false ? judged.problems.map((one) => one.message) : [])],
-    nutrients: evaluation?.lines.map(({ nutrient, verdict, surplusPercent }) => ({ nutrient, verdict, surplusPercent })) ?? [],
-    dangers: evaluation?.cautions.filter((caution) => caution.severity === 'danger').map(({ title, given, threshold }) => ({ title, given, threshold })) ?? [],
-    targetGainKgPerDay: facts.animal.targetShrunkGainKgPerDay ?? null, expectedGainKgPerDay: evaluation?.gain.expectedKgPerDay ?? null,
-    measuredGain: measured.ok ? { kgPerDay: measured.dailyGain.kilograms.toNumber(), fromDay: measured.fromDay, untilDay: measured.untilDay } : null,
-    conditionDirection: evaluation?.condition.direction ?? null, daysToOneScore: evaluation?.condition.daysToOneScore ?? null, hay, hayMustLastDays,
-    tests: lots.map(({ lot, testedOn }) => ({ lotName: lot.lotName, daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, operation.on)) })),
+    hasRation: ration !== undefined,
+    refusedBecause: [...layRefused, ...(judged?.ok === false ? judged.problems.map((one) => one.message) : [])],
+    nutrients:
+      evaluation?.lines.map(({ nutrient, verdict, surplusPercent }) => ({ nutrient, verdict, surplusPercent })) ?? [],
+    dangers:
+      evaluation?.cautions
+        .filter((caution) => caution.severity === 'danger')
+        .map(({ title, given, threshold }) => ({ title, given, threshold })) ?? [],
+    targetGainKgPerDay: facts.animal.targetShrunkGainKgPerDay ?? null,
+    expectedGainKgPerDay: evaluation?.gain.expectedKgPerDay ?? null,
+    measuredGain: measured.ok
+      ? { kgPerDay: measured.dailyGain.kilograms.toNumber(), fromDay: measured.fromDay, untilDay: measured.untilDay }
+      : null,
+    conditionDirection: evaluation?.condition.direction ?? null,
+    daysToOneScore: evaluation?.condition.daysToOneScore ?? null,
+    hay,
+    hayMustLastDays,
+    tests: lots.map(({ lot, testedOn }) => ({
+      lotName: lot.lotName,
+      daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, operation.on)),
+    })),
   };
   const concerns = herdConcerns(standing);
   const days = hay.flatMap((one) => one.days ?? []);
-  const gain = (kilograms: number | null): ReturnType<typeof writeMass> | null => (kilograms === null ? null : writeMass(massOfKilograms(kilograms), units, 'small'));
+  const gain = (kilograms: number | null): ReturnType<typeof writeMass> | null =>
+    kilograms === null ? null : writeMass(massOfKilograms(kilograms), units, 'small');
   return {
-    operationId: operation.id, operation: operation.name, herdId: herd.id, herd: herd.name, cattleClass: herd.cattle_class, head: facts.head, onDay: operation.on,
-    ration: ration === undefined ? null : { id: ration.id, name: ration.name, inUseFrom: ration.in_use_from ?? operation.on }, rank: concernRank(concerns),
-    concerns: concerns.map((one) => ({ ...one, given: Number(one.given.toFixed(3)), threshold: Number(one.threshold.toFixed(3)) })),
-    expectedDailyGain: gain(standing.expectedGainKgPerDay), targetDailyGain: gain(standing.targetGainKgPerDay),
-    measuredGain: measured.ok ? { dailyGain: writeMass(measured.dailyGain, units, 'small'), from: measured.fromDay, until: measured.untilDay, days: measured.days, flags: measured.flags.map((one) => ({ ...one })) } : null, notMeasuredBecause: measured.ok ? null : measured.because, conditionDirection: standing.conditionDirection,
-    hayLastsDays: days.length === 0 ? null : Number(Math.min(...days).toFixed(1)), rationsProposed: proposed, units,
+    operationId: operation.id,
+    operation: operation.name,
+    herdId: herd.id,
+    herd: herd.name,
+    cattleClass: herd.cattle_class,
+    head: facts.head,
+    onDay: operation.on,
+    ration:
+      ration === undefined ? null : { id: ration.id, name: ration.name, inUseFrom: ration.in_use_from ?? operation.on },
+    rank: concernRank(concerns),
+    concerns: concerns.map((one) => ({
+      ...one,
+      given: Number(one.given.toFixed(3)),
+      threshold: Number(one.threshold.toFixed(3)),
+    })),
+    expectedDailyGain: gain(standing.expectedGainKgPerDay),
+    targetDailyGain: gain(standing.targetGainKgPerDay),
+    measuredGain: measured.ok
+      ? {
+          dailyGain: writeMass(measured.dailyGain, units, 'small'),
+          from: measured.fromDay,
+          until: measured.untilDay,
+          days: measured.days,
+          flags: measured.flags.map((one) => ({ ...one })),
+        }
+      : null,
+    notMeasuredBecause: measured.ok ? null : measured.because,
+    conditionDirection: standing.conditionDirection,
+    hayLastsDays: days.length === 0 ? null : Number(Math.min(...days).toFixed(1)),
+    rationsProposed: proposed,
+    units,
   };
 }

@@ -4,28 +4,77 @@ import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
-import { testTakenFromOut } from '../../records/lab-tests/lab-test.schema.js';
-import { judgementShape } from './judgement.schema.js';
+import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
+import { judgementShape } from '../judge/judgement.schema.js';
 
-const review = z.object({
-  herdId: id, herd: z.string().describe('Name of the herd'), onDay: day, edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system that answered'), units: unitSystem.describe('Units of this answer'),
-  head: z.number().int().describe('Head on that day'), bodyWeight: massOut.describe('Mean full weight that was used'), bodyWeightFrom: z.string().describe('Where that weight comes from'),
-  feedings: z.object({ from: day, until: day, count: z.number().int().describe('Feedings averaged') }).describe('The feedings that are the present ration').nullable(),
-  layers: z.array(z.object({ role: z.string().describe('coarse, rich or mixed'), hayLotId: id, hayLot: z.string().describe('Name of the lot'), perHead: massOut.describe('Offered a head and day, as fed'), testedOn: day.describe('Newest sample; absent where a book value stands in').nullable(), testTakenFrom: testTakenFromOut })),
-  ...judgementShape,
-  refusedBecause: z.array(z.object({ code: z.string().describe('Stable code'), message: z.string().describe('Why the ration cannot be judged') })).describe('Empty where it can'),
-}).meta({ id: 'RationReview', description: 'What a herd is fed at present against what it needs; an aid to a licensed nutritionist\'s judgement' });
+const review = z
+  .object({
+    herdId: id,
+    herd: z.string().describe('Name of the herd'),
+    onDay: day,
+    edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system that answered'),
+    units: unitSystem.describe('Units of this answer'),
+    head: z.number().int().describe('Head on that day'),
+    bodyWeight: massOut.describe('Mean full weight that was used'),
+    bodyWeightFrom: z.string().describe('Where that weight comes from'),
+    feedings: z
+      .object({ from: day, until: day, count: z.number().int().describe('Feedings averaged') })
+      .describe('The feedings that are the present ration')
+      .nullable(),
+    layers: z.array(
+      z.object({
+        role: z.string().describe('coarse, rich or mixed'),
+        hayLotId: id,
+        hayLot: z.string().describe('Name of the lot'),
+        perHead: massOut.describe('Offered a head and day, as fed'),
+        testedOn: day.describe('Newest sample; absent where a book value stands in').nullable(),
+        testTakenFrom: testTakenFromOut,
+      }),
+    ),
+    ...judgementShape,
+    refusedBecause: z
+      .array(
+        z.object({
+          code: z.string().describe('Stable code'),
+          message: z.string().describe('Why the ration cannot be judged'),
+        }),
+      )
+      .describe('Empty where it can'),
+  })
+  .meta({
+    id: 'RationReview',
+    description: "What a herd is fed at present against what it needs; an aid to a licensed nutritionist's judgement",
+  });
 
 const query = {
-  ...unitsQuery, on: day.optional().describe('The day; today if absent'), edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
+  ...unitsQuery,
+  on: day.optional().describe('The day; today if absent'),
+  edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
 };
 
 export const listRationReviews = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/ration-reviews', operationId: 'listRationReviews', tag: 'Rations', access: 'read',
-  summary: 'Each herd\'s present ration against its requirements', description: 'The present ration is the mean of the feedings of the last seven days on which the herd was fed. Herds without cattle on that day are left out.',
-  params: operationParams, query: z.strictObject({ ...pageQuery, ...query }), answer: pageAnswer(review), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/ration-reviews',
+  operationId: 'listRationReviews',
+  tag: 'Rations',
+  access: 'read',
+  summary: "Each herd's present ration against its requirements",
+  description:
+    'The present ration is the mean of the feedings of the last seven days on which the herd was fed. Herds ' +
+    'without cattle on that day are left out.',
+  params: operationParams,
+  query: z.strictObject({ ...pageQuery, ...query }),
+  answer: pageAnswer(review),
+  paged: true,
 });
 export const getRationReview = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/herds/:herdId/ration-review', operationId: 'getRationReview', tag: 'Rations', access: 'read',
-  summary: 'One herd\'s present ration against its requirements', params: operationParams.extend({ herdId: id }), query: z.strictObject(query), answer: review,
+  method: 'GET',
+  path: '/v1/operations/:operationId/herds/:herdId/ration-review',
+  operationId: 'getRationReview',
+  tag: 'Rations',
+  access: 'read',
+  summary: "One herd's present ration against its requirements",
+  params: operationParams.extend({ herdId: id }),
+  query: z.strictObject(query),
+  answer: review,
 });

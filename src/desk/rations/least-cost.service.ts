@@ -1,13 +1,13 @@
 import { Injectable } from '@nestjs/common';
 import loadHighs from 'highs';
-import { rationLotOf } from '../../core/hay/ration-lot.js';
-import { looseDensityOf } from '../../core/hay/loose-density.js';
-import { HAY_KINDS, type HayKind, type HayKindCode } from '../../core/hay/hay-kinds.data.js';
-import { feedKindOf, type OtherFeedCode } from '../../core/hay/other-feeds.data.js';
+import { rationLotOf } from '../../core/ration/ration-lot.js';
+import { looseDensityOf } from '../../core/feeds/loose-density.js';
+import { HAY_KINDS, type HayKind, type HayKindCode } from '../../core/feeds/hay-kinds.data.js';
+import { feedKindOf, type OtherFeedCode } from '../../core/feeds/other-feeds.data.js';
 import type { LayerRole } from '../../core/laying/layer.js';
-import { solveWithHighs } from '../../core/ration/highs-solver.js';
-import { JUDGEMENT } from '../../core/ration/judgement.data.js';
-import type { SolveLinearProgram } from '../../core/ration/linear-program.js';
+import { solveWithHighs } from '../../core/solver/highs-solver.js';
+import { JUDGEMENT } from '../../core/judge/judgement.data.js';
+import type { SolveLinearProgram } from '../../core/solver/linear-program.js';
 import type { Candidate, RationLimits } from '../../core/ration/ration-rows.js';
 import { type LeastCostRation, leastCostRation } from '../../core/ration/solve.js';
 import type { WholeBaleAnswer } from '../../core/ration/whole-bale-ration.js';
@@ -20,11 +20,18 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { asCurrency, toMass, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
-import { deliveredCostOf, HayQuoteRead } from '../../records/quotes/hay-quote.read.js';
-import { type HerdFacts, HerdFactsRead, weatherContextOf } from './herd-facts.js';
+import {
+  asCurrency,
+  toMass,
+  type UnitSystem,
+  writeMass,
+  writeMoney,
+  writePrice,
+} from '../../platform/wire/quantity.schema.js';
+import { deliveredCostOf, HayQuoteRead } from '../../records/hay/quotes/hay-quote.read.js';
+import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-facts.js';
 import type * as api from './least-cost.schema.js';
-import { type LotFacts, LotFactsRead } from './lot-facts.js';
+import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { massOfKilograms } from './ration-content.js';
 
 type Answer = AnswerOf<typeof api.leastCostRationFor>;
@@ -43,43 +50,103 @@ function theSolver(): Promise<SolveLinearProgram> {
 
 @Injectable()
 export class LeastCostService {
-  constructor(private readonly database: Database, private readonly herds: HerdFactsRead, private readonly lots: LotFactsRead, private readonly quotes: HayQuoteRead) {}
+  constructor(
+    private readonly database: Database,
+    private readonly herds: HerdFactsRead,
+    private readonly lots: LotFactsRead,
+    private readonly quotes: HayQuoteRead,
+  ) {}
 
   async solve({ asker, params, query, body }: CallOf<typeof api.leastCostRationFor>): Promise<Answer> {
     const solve = await theSolver();
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      if (!tenant.may('prices', tenant.operationId)) throw new Problem('not-permitted', 'The cheapest ration tells prices: this needs the permission "prices" in this operation.');
+      if (!tenant.may('prices', tenant.operationId))
+        throw new Problem(
+          'not-permitted',
+          'The cheapest ration tells prices: this needs the permission "prices" in this operation.',
+        );
       const herd = await this.herds.one(tenant, params.herdId, body.on);
-      if (herd.head < 1) throw ruleBroken('#/on', 'nobody-to-feed', herd.on, 'a day on which the herd has cattle', `The herd has no head on ${herd.on}.`);
+      if (herd.head < 1)
+        throw ruleBroken(
+          '#/on',
+          'nobody-to-feed',
+          herd.on,
+          'a day on which the herd has cattle',
+          `The herd has no head on ${herd.on}.`,
+        );
       const currency = asCurrency(tenant.operation.currency);
-      const candidates = [...(await this.#onHand(tenant, herd, body)), ...(await this.#onOffer(tenant, herd, body)), ...body.quotes.map((quote, index) => candidateOfQuote(quote, index, currency))];
+      const candidates = [
+        ...(await this.#onHand(tenant, herd, body)),
+        ...(await this.#onOffer(tenant, herd, body)),
+        ...body.quotes.map((quote, index) => candidateOfQuote(quote, index, currency)),
+      ];
       const limits = limitsOf(herd, body);
-      const outcome = leastCostRation({ candidates, limits, solve, ...(body.wholeBales === undefined ? {} : { wholeBalesEveryDays: body.wholeBales.everyDays }) });
-      if (!outcome.ok) throw problemOfCore(outcome.problems, (field) => (field === 'candidates' ? '#/lots' : field === 'head' || field === 'days' ? '#/days' : field === 'wholeBalesEveryDays' ? '#/wholeBales/everyDays' : `#/${field}`));
+      const outcome = leastCostRation({
+        candidates,
+        limits,
+        solve,
+        ...(body.wholeBales === undefined ? {} : { wholeBalesEveryDays: body.wholeBales.everyDays }),
+      });
+      if (!outcome.ok)
+        throw problemOfCore(outcome.problems, (field) =>
+          field === 'candidates'
+            ? '#/lots'
+            : field === 'head' || field === 'days'
+              ? '#/days'
+              : field === 'wholeBalesEveryDays'
+                ? '#/wholeBales/everyDays'
+                : `#/${field}`,
+        );
       return written(outcome.value, herd, body, currency, query.units ?? tenant.operation.unitPreference);
     });
   }
 
   async #onHand(tenant: OperationTenant, herd: HerdFacts, body: Body): Promise<Candidate[]> {
     const asked = body.lots;
-    if (asked === undefined) return [...(await this.lots.onHand(tenant, herd.on)).values()].map((facts) => candidateOfLot(facts, undefined));
-    const facts = await this.lots.named(tenant, asked.map((lot, index) => ({ id: lot.hayLotId, pointer: `#/lots/${index}/hayLotId` })), herd.on);
+    if (asked === undefined)
+      return [...(await this.lots.onHand(tenant, herd.on)).values()].map((facts) => candidateOfLot(facts, undefined));
+    const facts = await this.lots.named(
+      tenant,
+      asked.map((lot, index) => ({ id: lot.hayLotId, pointer: `#/lots/${index}/hayLotId` })),
+      herd.on,
+    );
     return asked.flatMap((lot) => {
       const found = facts.get(lot.hayLotId);
       return found === undefined ? [] : [candidateOfLot(found, lot.role)];
     });
   }
 
-  /** Open offers of the books. One that is named and cannot be taken on the day is refused with its place in the body. */
+  /**
+   * Open offers of the books. One that is named and cannot be taken on the day is refused with its place in the body.
+   */
   async #onOffer(tenant: OperationTenant, herd: HerdFacts, { offers }: Body): Promise<Candidate[]> {
     if (offers.length === 0) return [];
     const open = await this.quotes.open(tenant, herd.on);
     if (offers === 'all-open') return open.flatMap((offer) => candidateOfOffer(offer, {}) ?? []);
-    const twice = offers.findIndex((one, index) => offers.findIndex((other) => other.hayQuoteId === one.hayQuoteId) < index);
-    if (twice >= 0) throw ruleBroken(`#/offers/${twice}/hayQuoteId`, 'said-twice', offers[twice]?.hayQuoteId, 'each offer once', 'The same offer is told twice.');
-    const missing = offers.flatMap(({ hayQuoteId }, index) => (open.some(({ quote }) => quote.id === hayQuoteId) ? [] : [{
-      pointer: `#/offers/${index}/hayQuoteId`, code: 'offer-not-open', given: hayQuoteId, allowed: `an offer of this operation that can be taken on ${herd.on}`, message: 'There is no such offer, or it was bought, withdrawn, or is not open on that day.',
-    }]));
+    const twice = offers.findIndex(
+      (one, index) => offers.findIndex((other) => other.hayQuoteId === one.hayQuoteId) < index,
+    );
+    if (twice >= 0)
+      throw ruleBroken(
+        `#/offers/${twice}/hayQuoteId`,
+        'said-twice',
+        offers[twice]?.hayQuoteId,
+        'each offer once',
+        'The same offer is told twice.',
+      );
+    const missing = offers.flatMap(({ hayQuoteId }, index) =>
+      open.some(({ quote }) => quote.id === hayQuoteId)
+        ? []
+        : [
+            {
+              pointer: `#/offers/${index}/hayQuoteId`,
+              code: 'offer-not-open',
+              given: hayQuoteId,
+              allowed: `an offer of this operation that can be taken on ${herd.on}`,
+              message: 'There is no such offer, or it was bought, withdrawn, or is not open on that day.',
+            },
+          ],
+    );
     if (missing.length > 0) throw new Problem('rule-broken', 'An offer that the body names cannot be taken.', missing);
     return offers.flatMap((told) => {
       const offer = open.find(({ quote }) => quote.id === told.hayQuoteId);
@@ -93,8 +160,17 @@ function usualRole(kind: HayKind): LayerRole {
   return kind.texture === 'coarse-stemmy' ? 'coarse' : kind.texture === 'fragile-leafy' ? 'rich' : 'mixed';
 }
 
-function candidateOfLot({ row, lot, kind, balance, baleWeight, looseDensity }: LotFacts, role: LayerRole | undefined): Candidate {
-  return { lot, role: role ?? usualRole(kind), bulkDensityKgPerM3: looseDensity.value, availableKg: balance.isPositive() ? balance.kilograms.toNumber() : 0, baleWeightKg: row.bale_form === 'loose' || baleWeight === null ? null : baleWeight.kilograms.toNumber() };
+function candidateOfLot(
+  { row, lot, kind, balance, baleWeight, looseDensity }: LotFacts,
+  role: LayerRole | undefined,
+): Candidate {
+  return {
+    lot,
+    role: role ?? usualRole(kind),
+    bulkDensityKgPerM3: looseDensity.value,
+    availableKg: balance.isPositive() ? balance.kilograms.toNumber() : 0,
+    baleWeightKg: row.bale_form === 'loose' || baleWeight === null ? null : baleWeight.kilograms.toNumber(),
+  };
 }
 
 type Analysis = Body['quotes'][number]['analysis'];
@@ -105,84 +181,217 @@ function testsOf(id: string, analysis: Analysis): Parameters<typeof rationLotOf>
   return [{ id, method: 'near-infrared', analysis: { ...values, dryMatterPercent: analysis.dryMatterPercent } }];
 }
 
-function candidateOfQuote({ name, hayKind, role, price, available, baleWeight, analysis }: Body['quotes'][number], index: number, currency: Currency): Candidate {
+function candidateOfQuote(
+  { name, hayKind, role, price, available, baleWeight, analysis }: Body['quotes'][number],
+  index: number,
+  currency: Currency,
+): Candidate {
   const lotId = `${QUOTE_PREFIX}${index}`;
   return {
-    lot: rationLotOf({ lotId, lotName: name, hayKind, tests: testsOf(lotId, analysis), price: PricePerMass.of(price.amount, currency, price.per) }), role: role ?? usualRole(HAY_KINDS[hayKind]),
-    bulkDensityKgPerM3: looseDensityOf({ hayKind }).value, availableKg: available === undefined ? null : toMass(available).kilograms.toNumber(), baleWeightKg: baleWeight === undefined ? null : toMass(baleWeight).kilograms.toNumber(),
+    lot: rationLotOf({
+      lotId,
+      lotName: name,
+      hayKind,
+      tests: testsOf(lotId, analysis),
+      price: PricePerMass.of(price.amount, currency, price.per),
+    }),
+    role: role ?? usualRole(HAY_KINDS[hayKind]),
+    bulkDensityKgPerM3: looseDensityOf({ hayKind }).value,
+    availableKg: available === undefined ? null : toMass(available).kilograms.toNumber(),
+    baleWeightKg: baleWeight === undefined ? null : toMass(baleWeight).kilograms.toNumber(),
   };
 }
 
 /** An offer on record: what it costs at the ranch, over the weight offered, and no more of it than is offered. */
-function candidateOfOffer({ quote, price }: Awaited<ReturnType<HayQuoteRead['open']>>[number], told: { role?: LayerRole | undefined; analysis?: Analysis }): Candidate | undefined {
+function candidateOfOffer(
+  { quote, price }: Awaited<ReturnType<HayQuoteRead['open']>>[number],
+  told: { role?: LayerRole | undefined; analysis?: Analysis },
+): Candidate | undefined {
   if (price === undefined) return undefined;
   const hayKind = quote.hay_kind as HayKindCode | OtherFeedCode;
   const weight = Mass.kilograms(quote.weight_kg);
   const lotId = `${OFFER_PREFIX}${quote.id}`;
   return {
-    lot: rationLotOf({ lotId, lotName: `${quote.name} (${quote.vendor})`, hayKind, tests: testsOf(lotId, told.analysis), price: deliveredCostOf(price).per(weight) }), role: told.role ?? usualRole(feedKindOf(hayKind)),
-    bulkDensityKgPerM3: looseDensityOf({ hayKind }).value, availableKg: weight.kilograms.toNumber(),
+    lot: rationLotOf({
+      lotId,
+      lotName: `${quote.name} (${quote.vendor})`,
+      hayKind,
+      tests: testsOf(lotId, told.analysis),
+      price: deliveredCostOf(price).per(weight),
+    }),
+    role: told.role ?? usualRole(feedKindOf(hayKind)),
+    bulkDensityKgPerM3: looseDensityOf({ hayKind }).value,
+    availableKg: weight.kilograms.toNumber(),
   };
 }
 
 function limitsOf(herd: HerdFacts, body: Body): RationLimits {
   const { animal, weather } = herd;
-  const requirement = requirementsFor(animal, { edition: body.edition, ...(weather === null ? {} : { weather: weatherContextOf(weather, body.coldMethod) }) });
+  const requirement = requirementsFor(animal, {
+    edition: body.edition,
+    ...(weather === null ? {} : { weather: weatherContextOf(weather, body.coldMethod) }),
+  });
   if (!requirement.ok) throw problemOfCore(requirement.problems, () => '#');
   return {
-    requirement: requirement.value, fullBodyWeightKg: animal.fullBodyWeightKg, proteinSystem: body.proteinSystem, minerals: body.minerals, intakeCapShare: body.intakeCapPercent / 100, wastedShare: body.wastedPercent / 100,
-    minLongStemKg: (animal.fullBodyWeightKg * JUDGEMENT.longStemPercentOfWeight.value) / 100, head: herd.head, days: body.days,
-    ...(body.shares === undefined ? {} : {
-      shareBands: {
-        basis: body.shares.basis,
-        bands: body.shares.bands.map(({ role, atLeastPercent, atMostPercent }) => ({ role, ...(atLeastPercent === undefined ? {} : { atLeast: atLeastPercent / 100 }), ...(atMostPercent === undefined ? {} : { atMost: atMostPercent / 100 }) })),
-      },
-    }),
-    ...(body.maxLegumePercent === undefined ? {} : { maxLegumeShare: body.maxLegumePercent / 100 }), ...(body.maxNitrateNitrogenPpm === undefined ? {} : { maxNitrateNitrogenPpm: body.maxNitrateNitrogenPpm }),
-    ...(body.maxSulfurPercent === undefined ? {} : { maxSulfurPercent: body.maxSulfurPercent }), ...(body.minCalciumToPhosphorus === undefined ? {} : { minCalciumToPhosphorus: body.minCalciumToPhosphorus }),
+    requirement: requirement.value,
+    fullBodyWeightKg: animal.fullBodyWeightKg,
+    proteinSystem: body.proteinSystem,
+    minerals: body.minerals,
+    intakeCapShare: body.intakeCapPercent / 100,
+    wastedShare: body.wastedPercent / 100,
+    minLongStemKg: (animal.fullBodyWeightKg * JUDGEMENT.longStemPercentOfWeight.value) / 100,
+    head: herd.head,
+    days: body.days,
+    ...(body.shares === undefined
+      ? {}
+      : {
+          shareBands: {
+            basis: body.shares.basis,
+            bands: body.shares.bands.map(({ role, atLeastPercent, atMostPercent }) => ({
+              role,
+              ...(atLeastPercent === undefined ? {} : { atLeast: atLeastPercent / 100 }),
+              ...(atMostPercent === undefined ? {} : { atMost: atMostPercent / 100 }),
+            })),
+          },
+        }),
+    ...(body.maxLegumePercent === undefined ? {} : { maxLegumeShare: body.maxLegumePercent / 100 }),
+    ...(body.maxNitrateNitrogenPpm === undefined ? {} : { maxNitrateNitrogenPpm: body.maxNitrateNitrogenPpm }),
+    ...(body.maxSulfurPercent === undefined ? {} : { maxSulfurPercent: body.maxSulfurPercent }),
+    ...(body.minCalciumToPhosphorus === undefined ? {} : { minCalciumToPhosphorus: body.minCalciumToPhosphorus }),
     ...(body.maxFiberPercentOfWeight === undefined ? {} : { maxFiberPercentOfWeight: body.maxFiberPercentOfWeight }),
   };
 }
 
 function written(found: LeastCostRation, herd: HerdFacts, body: Body, currency: Currency, units: UnitSystem): Answer {
-  const base = { herdId: herd.herd.id, herd: herd.herd.name, onDay: herd.on, head: herd.head, days: body.days, units, currency, excluded: found.excluded.map(({ lotName, because, missing }) => ({ name: lotName, because, missing: [...missing] })) };
+  const base = {
+    herdId: herd.herd.id,
+    herd: herd.herd.name,
+    onDay: herd.on,
+    head: herd.head,
+    days: body.days,
+    units,
+    currency,
+    excluded: found.excluded.map(({ lotName, because, missing }) => ({
+      name: lotName,
+      because,
+      missing: [...missing],
+    })),
+  };
   const idsOf = (lotId: string): { hayLotId: string | null; hayQuoteId: string | null } => ({
-    hayLotId: lotId.startsWith(QUOTE_PREFIX) || lotId.startsWith(OFFER_PREFIX) ? null : lotId, hayQuoteId: lotId.startsWith(OFFER_PREFIX) ? lotId.slice(OFFER_PREFIX.length) : null,
+    hayLotId: lotId.startsWith(QUOTE_PREFIX) || lotId.startsWith(OFFER_PREFIX) ? null : lotId,
+    hayQuoteId: lotId.startsWith(OFFER_PREFIX) ? lotId.slice(OFFER_PREFIX.length) : null,
   });
   if (found.status === 'infeasible') {
-    return { ...base, status: 'infeasible', layers: [], wholeBales: null, perHead: null, costPerHeadDay: null, costForThePeriod: null, shadowPrices: [], unused: [], conflict: found.conflict.map(({ row, words, missesBy, unit }) => ({ row, words, missesBy: missesBy === null ? null : Number(missesBy.toFixed(4)), unit })) };
+    return {
+      ...base,
+      status: 'infeasible',
+      layers: [],
+      wholeBales: null,
+      perHead: null,
+      costPerHeadDay: null,
+      costForThePeriod: null,
+      shadowPrices: [],
+      unused: [],
+      conflict: found.conflict.map(({ row, words, missesBy, unit }) => ({
+        row,
+        words,
+        missesBy: missesBy === null ? null : Number(missesBy.toFixed(4)),
+        unit,
+      })),
+    };
   }
-  const money = (perHeadDay: Money): { perHeadDay: ReturnType<typeof writeMoney>; forThePeriod: ReturnType<typeof writeMoney> } => ({ perHeadDay: writeMoney(perHeadDay), forThePeriod: writeMoney(perHeadDay.times(herd.head).times(body.days)) });
+  const money = (
+    perHeadDay: Money,
+  ): { perHeadDay: ReturnType<typeof writeMoney>; forThePeriod: ReturnType<typeof writeMoney> } => ({
+    perHeadDay: writeMoney(perHeadDay),
+    forThePeriod: writeMoney(perHeadDay.times(herd.head).times(body.days)),
+  });
   const inWholeBales = (asked: WholeBaleAnswer | null): Answer['wholeBales'] => {
     if (asked === null) return null;
     const everyDays = body.wholeBales?.everyDays ?? 1;
-    if (!asked.ok) return { everyDays, parts: [], costPerHeadDay: null, costOfRounding: null, missed: [], words: [], refusedBecause: `There is no such ration: ${asked.detail}.` };
+    if (!asked.ok)
+      return {
+        everyDays,
+        parts: [],
+        costPerHeadDay: null,
+        costOfRounding: null,
+        missed: [],
+        words: [],
+        refusedBecause: `There is no such ration: ${asked.detail}.`,
+      };
     const { ration } = asked;
-    const missed = ration.missed.map(({ row, words, missesBy, unit, ofNeed }) => ({ row, words, missesBy: Number(missesBy.toPrecision(4)), unit, percentOfDemand: ofNeed === null || ofNeed === 0 ? null : Number(((missesBy / Math.abs(ofNeed)) * 100).toFixed(2)) }));
+    const missed = ration.missed.map(({ row, words, missesBy, unit, ofNeed }) => ({
+      row,
+      words,
+      missesBy: Number(missesBy.toPrecision(4)),
+      unit,
+      percentOfDemand:
+        ofNeed === null || ofNeed === 0 ? null : Number(((missesBy / Math.abs(ofNeed)) * 100).toFixed(2)),
+    }));
     const rounding = money(ration.costOfRounding);
     return {
-      everyDays, costPerHeadDay: writeMoney(ration.costPerHeadDay), costOfRounding: rounding, missed, refusedBecause: null,
+      everyDays,
+      costPerHeadDay: writeMoney(ration.costPerHeadDay),
+      costOfRounding: rounding,
+      missed,
+      refusedBecause: null,
       parts: ration.parts.map(({ lotId, lotName, role, bales, asFedKgPerHeadPerDay, asFedKgPerFeeding }) => ({
-        ...idsOf(lotId), name: lotName, role, bales, perFeeding: writeMass(massOfKilograms(asFedKgPerFeeding), units, 'small'), perHead: writeMass(massOfKilograms(asFedKgPerHeadPerDay), units, 'small'),
+        ...idsOf(lotId),
+        name: lotName,
+        role,
+        bales,
+        perFeeding: writeMass(massOfKilograms(asFedKgPerFeeding), units, 'small'),
+        perHead: writeMass(massOfKilograms(asFedKgPerHeadPerDay), units, 'small'),
       })),
       words: [
-        `For ${herd.head} head, one feeding for ${everyDays} ${everyDays === 1 ? 'day' : 'days'}: ${ration.parts.map(({ lotName, bales }) => (bales === null ? `${lotName} by weight` : `${bales} ${bales === 1 ? 'bale' : 'bales'} of ${lotName}`)).join(', ') || 'nothing'}.`,
-        ration.costOfRounding.amount.isNegative() ? `It costs ${writeMoney(ration.costOfRounding.negated()).amount} ${currency} a head and day less than the ration in weights, because it misses demands.` : `Whole bales cost ${rounding.perHeadDay.amount} ${currency} a head and day more than the ration in weights.`,
-        missed.length === 0 ? 'Every demand is kept.' : `Missed: ${missed.map((one) => `${one.words} by ${one.missesBy} ${one.unit}${one.percentOfDemand === null ? '' : ` (${one.percentOfDemand} %)`}`).join('; ')}.`,
-        ...(ration.notInBales.length === 0 ? [] : [`Not counted in bales, since no bale weight is known: ${ration.notInBales.join(', ')}.`]),
+        `For ${herd.head} head, one feeding for ${everyDays} ${everyDays === 1 ? 'day' : 'days'}: ` +
+          `${ration.parts.map(({ lotName, bales }) => (bales === null ? `${lotName} by weight` : `${bales} ` + `${bales === 1 ? 'bale' : 'bales'} ` + `of ${lotName}`)).join(', ') || 'nothing'}.`,
+        ration.costOfRounding.amount.isNegative()
+          ? `It costs ${writeMoney(ration.costOfRounding.negated()).amount} ${currency} a head and day less than ` +
+            'the ration in weights, because it misses demands.'
+          : `Whole bales cost ${rounding.perHeadDay.amount} ${currency} a head and day more than the ration in ` +
+            'weights.',
+        missed.length === 0
+          ? 'Every demand is kept.'
+          : 'Missed: ' +
+            `${missed.map((one) => `${one.words} by ${one.missesBy} ` + `${one.unit}${one.percentOfDemand === null ? '' : ` (${one.percentOfDemand} %)`}`).join('; ')}.`,
+        ...(ration.notInBales.length === 0
+          ? []
+          : [`Not counted in bales, since no bale weight is known: ${ration.notInBales.join(', ')}.`]),
       ],
     };
   };
   const total = found.layers.flatMap((layer) => layer.lots).reduce((sum, lot) => sum + lot.asFedKgPerHeadPerDay, 0);
   return {
-    ...base, status: 'solved', wholeBales: inWholeBales(found.wholeBales), conflict: [], perHead: writeMass(massOfKilograms(total), units, 'small'), costPerHeadDay: writeMoney(found.costPerHeadDay), costForThePeriod: writeMoney(found.costPerHeadDay.times(herd.head).times(body.days)),
+    ...base,
+    status: 'solved',
+    wholeBales: inWholeBales(found.wholeBales),
+    conflict: [],
+    perHead: writeMass(massOfKilograms(total), units, 'small'),
+    costPerHeadDay: writeMoney(found.costPerHeadDay),
+    costForThePeriod: writeMoney(found.costPerHeadDay.times(herd.head).times(body.days)),
     layers: found.layers.map((layer) => ({
       role: layer.role,
       parts: layer.lots.map(({ lot, asFedKgPerHeadPerDay: kilograms }) => ({
-        ...idsOf(lot.lotId), name: lot.lotName, perHead: writeMass(massOfKilograms(kilograms), units, 'small'), asFedSharePercent: Number(((kilograms / total) * 100).toFixed(3)), forThePeriod: writeMass(massOfKilograms(kilograms).times(herd.head).times(body.days), units, 'large'),
+        ...idsOf(lot.lotId),
+        name: lot.lotName,
+        perHead: writeMass(massOfKilograms(kilograms), units, 'small'),
+        asFedSharePercent: Number(((kilograms / total) * 100).toFixed(3)),
+        forThePeriod: writeMass(massOfKilograms(kilograms).times(herd.head).times(body.days), units, 'large'),
       })),
     })),
-    shadowPrices: found.shadowPrices.map(({ row, perUnit, unit, words }) => ({ row, perUnit: { amount: decimalText(perUnit.amount.toDecimalPlaces(6)), currency: perUnit.currency }, unit, words })),
-    unused: found.unusedLots.map(({ lotId, lotName, role, comesInAt, words }) => ({ ...idsOf(lotId), name: lotName, role, comesInAt: comesInAt === null ? null : writePrice(comesInAt, units), words })),
+    shadowPrices: found.shadowPrices.map(({ row, perUnit, unit, words }) => ({
+      row,
+      perUnit: { amount: decimalText(perUnit.amount.toDecimalPlaces(6)), currency: perUnit.currency },
+      unit,
+      words,
+    })),
+    unused: found.unusedLots.map(({ lotId, lotName, role, comesInAt, words }) => ({
+      ...idsOf(lotId),
+      name: lotName,
+      role,
+      comesInAt: comesInAt === null ? null : writePrice(comesInAt, units),
+      words,
+    })),
   };
 }

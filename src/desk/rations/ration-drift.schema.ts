@@ -7,17 +7,84 @@ import { role } from './ration.schema.js';
 const share = z.number().describe('Share of the dry matter, %');
 
 export const rationDriftAt = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/herds/:herdId/ration-drift', operationId: 'getRationDrift', tag: 'Rations', access: 'read', summary: 'How far what was fed was from the ration in use',
-  description: 'By share of each lot and role, by dry matter a head, and by the order of laying, over the days from `from` to `until`, both included.',
-  params: operationParams.extend({ herdId: id }), query: z.strictObject({ ...unitsQuery, from: day.describe('First day, included'), until: day.describe('Last day, included; at most a year later') }),
-  answer: z.object({
-    herdId: id, herd: z.string().describe('Name of the herd'), from: day, until: day, units: unitSystem.describe('Units of this answer'),
-    daysFed: z.number().int().describe('Days with a feeding'), daysWithoutRation: z.number().int().describe('Of these, days on which no ration was in use; they are not compared'), daysNotFed: z.number().int().describe('Days with a ration in use on which nothing was written down'),
-    planned: massOut.describe('Dry matter a head and day, mean of the days compared'), fed: massOut.describe('The same as fed'), difference: massOut.describe('Fed less planned'), differencePercent: z.number().describe('Of what was planned').nullable(),
-    misplacedSharePercent: z.number().describe('Share of the ration that was another hay than planned').nullable(),
-    byLot: z.array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the lot'), plannedSharePercent: share, fedSharePercent: share, differencePoints: z.number().describe('Fed less planned, points of per cent') })),
-    byRole: z.array(z.object({ role, plannedSharePercent: share, fedSharePercent: share, differencePoints: z.number().describe('Fed less planned, points of per cent') })),
-    order: z.object({ feedingsOutOfOrder: z.number().int().describe('Feedings laid in another order than planned'), feedingsBlended: z.number().int().describe('Feedings that were in truth mixed'), pairs: z.array(z.object({ plannedLower: z.string().describe('Lot planned below'), plannedUpper: z.string().describe('Lot planned above'), feedings: z.number().int().describe('How often it was the other way round') })).describe('Lots that were laid the other way round, and how often') }),
-    days: z.array(z.object({ onDay: day, ration: z.string().describe('Name of the ration in use').nullable(), differencePercent: z.number().describe('Dry matter a head, fed less planned, of what was planned').nullable(), misplacedSharePercent: z.number().describe('Share of another hay than planned').nullable(), outOfOrder: z.boolean().describe('Laid in another order'), blended: z.boolean().describe('In truth mixed') })).describe('Day by day, oldest first'),
-  }).meta({ id: 'RationDrift', description: 'What was fed against what was planned' }),
+  method: 'GET',
+  path: '/v1/operations/:operationId/herds/:herdId/ration-drift',
+  operationId: 'getRationDrift',
+  tag: 'Rations',
+  access: 'read',
+  summary: 'How far what was fed was from the ration in use',
+  description:
+    'By share of each lot and role, by dry matter a head, and by the order of laying, over the days from `from` ' +
+    'to `until`, both included.',
+  params: operationParams.extend({ herdId: id }),
+  query: z.strictObject({
+    ...unitsQuery,
+    from: day.describe('First day, included'),
+    until: day.describe('Last day, included; at most a year later'),
+  }),
+  answer: z
+    .object({
+      herdId: id,
+      herd: z.string().describe('Name of the herd'),
+      from: day,
+      until: day,
+      units: unitSystem.describe('Units of this answer'),
+      daysFed: z.number().int().describe('Days with a feeding'),
+      daysWithoutRation: z
+        .number()
+        .int()
+        .describe('Of these, days on which no ration was in use; they are not compared'),
+      daysNotFed: z.number().int().describe('Days with a ration in use on which nothing was written down'),
+      planned: massOut.describe('Dry matter a head and day, mean of the days compared'),
+      fed: massOut.describe('The same as fed'),
+      difference: massOut.describe('Fed less planned'),
+      differencePercent: z.number().describe('Of what was planned').nullable(),
+      misplacedSharePercent: z.number().describe('Share of the ration that was another hay than planned').nullable(),
+      byLot: z.array(
+        z.object({
+          hayLotId: id,
+          hayLot: z.string().describe('Name of the lot'),
+          plannedSharePercent: share,
+          fedSharePercent: share,
+          differencePoints: z.number().describe('Fed less planned, points of per cent'),
+        }),
+      ),
+      byRole: z.array(
+        z.object({
+          role,
+          plannedSharePercent: share,
+          fedSharePercent: share,
+          differencePoints: z.number().describe('Fed less planned, points of per cent'),
+        }),
+      ),
+      order: z.object({
+        feedingsOutOfOrder: z.number().int().describe('Feedings laid in another order than planned'),
+        feedingsBlended: z.number().int().describe('Feedings that were in truth mixed'),
+        pairs: z
+          .array(
+            z.object({
+              plannedLower: z.string().describe('Lot planned below'),
+              plannedUpper: z.string().describe('Lot planned above'),
+              feedings: z.number().int().describe('How often it was the other way round'),
+            }),
+          )
+          .describe('Lots that were laid the other way round, and how often'),
+      }),
+      days: z
+        .array(
+          z.object({
+            onDay: day,
+            ration: z.string().describe('Name of the ration in use').nullable(),
+            differencePercent: z
+              .number()
+              .describe('Dry matter a head, fed less planned, of what was planned')
+              .nullable(),
+            misplacedSharePercent: z.number().describe('Share of another hay than planned').nullable(),
+            outOfOrder: z.boolean().describe('Laid in another order'),
+            blended: z.boolean().describe('In truth mixed'),
+          }),
+        )
+        .describe('Day by day, oldest first'),
+    })
+    .meta({ id: 'RationDrift', description: 'What was fed against what was planned' }),
 });

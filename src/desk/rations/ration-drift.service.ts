@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { addDays, daysBetween } from '../../core/herd/calendar-day.js';
+import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { type LayerOfDay, rationDrift, type RationDrift } from '../../core/laying/drift.js';
 import type { LayerRole } from '../../core/laying/layer.js';
 import { Database } from '../../platform/database/database.js';
@@ -8,8 +8,8 @@ import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { writeMass } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
-import { HerdRead } from '../../records/herds/herd.read.js';
-import { type LotFacts, LotFactsRead } from './lot-facts.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, layOut, massOfKilograms, type RationRow } from './ration-content.js';
 import type * as api from './ration-drift.schema.js';
 import { RationRead } from './ration.read.js';
@@ -17,75 +17,187 @@ import { RationRead } from './ration.read.js';
 type Answer = AnswerOf<typeof api.rationDriftAt>;
 const DAYS_MAX = 366;
 
-interface DayFed { onDay: string; ration: RationRow | undefined; fed: LayerOfDay[]; planned: LayerOfDay[]; blended: boolean; drift: RationDrift | undefined }
+interface DayFed {
+  onDay: string;
+  ration: RationRow | undefined;
+  fed: LayerOfDay[];
+  planned: LayerOfDay[];
+  blended: boolean;
+  drift: RationDrift | undefined;
+}
 
 /** What the feed sheets meant and what the hands wrote down, side by side. */
 @Injectable()
 export class RationDriftService {
-  constructor(private readonly database: Database, private readonly herds: HerdRead, private readonly feedings: FeedingRead, private readonly rations: RationRead, private readonly lots: LotFactsRead) {}
+  constructor(
+    private readonly database: Database,
+    private readonly herds: HerdRead,
+    private readonly feedings: FeedingRead,
+    private readonly rations: RationRead,
+    private readonly lots: LotFactsRead,
+  ) {}
 
   async report({ asker, params, query }: CallOf<typeof api.rationDriftAt>): Promise<Answer> {
     if (query.until < query.from || daysBetween(query.from, query.until) >= DAYS_MAX) {
-      throw new Problem('invalid-input', undefined, [{ parameter: 'until', code: 'span-out-of-range', given: query.until, allowed: `${query.from} to ${addDays(query.from, DAYS_MAX - 1)}`, message: 'The span ends before it begins, or is longer than a year.' }]);
+      throw new Problem('invalid-input', undefined, [
+        {
+          parameter: 'until',
+          code: 'span-out-of-range',
+          given: query.until,
+          allowed: `${query.from} to ${addDays(query.from, DAYS_MAX - 1)}`,
+          message: 'The span ends before it begins, or is longer than a year.',
+        },
+      ]);
     }
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const herd = await this.herds.one(tenant, params.herdId);
-      const feedings = await this.feedings.between(tenant, { herdIds: [herd.id], from: query.from, until: addDays(query.until, 1) });
-      const fedLayers = await this.feedings.layersOf(tenant, feedings.map((feeding) => feeding.id));
+      const feedings = await this.feedings.between(tenant, {
+        herdIds: [herd.id],
+        from: query.from,
+        until: addDays(query.until, 1),
+      });
+      const fedLayers = await this.feedings.layersOf(
+        tenant,
+        feedings.map((feeding) => feeding.id),
+      );
       const inUse = (await this.rations.inUseBetween(tenant, [herd.id], query.from, query.until)).get(herd.id) ?? [];
-      const planned = await this.#planned(tenant, inUse, [...fedLayers.values()].flat().map((layer) => layer.hay_lot_id), query.until);
+      const planned = await this.#planned(
+        tenant,
+        inUse,
+        [...fedLayers.values()].flat().map((layer) => layer.hay_lot_id),
+        query.until,
+      );
       const days = daysOf(feedings, fedLayers, inUse, planned);
       const units = query.units ?? tenant.operation.unitPreference;
       const compared = days.filter((day) => day.ration !== undefined);
-      const whole = rationDrift({ planned: meanOf(compared.map((day) => day.planned)), fed: meanOf(compared.map((day) => day.fed)) });
+      const whole = rationDrift({
+        planned: meanOf(compared.map((day) => day.planned)),
+        fed: meanOf(compared.map((day) => day.fed)),
+      });
       const name = (lotId: string): string => planned.lots.get(lotId)?.lot.lotName ?? '';
-      const percent = (share: number | null): number | null => (share === null ? null : Number((share * 100).toFixed(2)));
-      const mass = (kilograms: number): ReturnType<typeof writeMass> => writeMass(massOfKilograms(kilograms), units, 'small');
+      const percent = (share: number | null): number | null =>
+        share === null ? null : Number((share * 100).toFixed(2));
+      const mass = (kilograms: number): ReturnType<typeof writeMass> =>
+        writeMass(massOfKilograms(kilograms), units, 'small');
       const outOfOrder = compared.filter((day) => (day.drift?.outOfOrder.length ?? 0) > 0);
       const pairs = new Map<string, { plannedLower: string; plannedUpper: string; feedings: number }>();
       for (const pair of outOfOrder.flatMap((day) => day.drift?.outOfOrder ?? [])) {
         const key = `${pair.plannedLower} ${pair.plannedUpper}`;
-        pairs.set(key, { plannedLower: name(pair.plannedLower), plannedUpper: name(pair.plannedUpper), feedings: (pairs.get(key)?.feedings ?? 0) + 1 });
+        pairs.set(key, {
+          plannedLower: name(pair.plannedLower),
+          plannedUpper: name(pair.plannedUpper),
+          feedings: (pairs.get(key)?.feedings ?? 0) + 1,
+        });
       }
       return {
-        herdId: herd.id, herd: herd.name, from: query.from, until: query.until, units,
-        daysFed: days.length, daysWithoutRation: days.length - compared.length, daysNotFed: daysInUse(inUse, query.from, query.until) - compared.length,
-        planned: mass(whole.plannedDryMatterKgPerHead), fed: mass(whole.fedDryMatterKgPerHead), difference: mass(whole.dryMatterDifferenceKgPerHead),
-        differencePercent: whole.dryMatterDifferencePercent === null ? null : Number(whole.dryMatterDifferencePercent.toFixed(2)), misplacedSharePercent: percent(whole.misplacedShare),
-        byLot: whole.byLot.map((lot) => ({ hayLotId: lot.lotId, hayLot: name(lot.lotId), plannedSharePercent: percent(lot.plannedShare) ?? 0, fedSharePercent: percent(lot.fedShare) ?? 0, differencePoints: percent(lot.shareDifference) ?? 0 })),
-        byRole: whole.byRole.map((one) => ({ role: one.role, plannedSharePercent: percent(one.plannedShare) ?? 0, fedSharePercent: percent(one.fedShare) ?? 0, differencePoints: percent(one.shareDifference) ?? 0 })),
-        order: { feedingsOutOfOrder: outOfOrder.length, feedingsBlended: compared.filter((day) => day.blended).length, pairs: [...pairs.values()].sort((a, b) => b.feedings - a.feedings) },
+        herdId: herd.id,
+        herd: herd.name,
+        from: query.from,
+        until: query.until,
+        units,
+        daysFed: days.length,
+        daysWithoutRation: days.length - compared.length,
+        daysNotFed: daysInUse(inUse, query.from, query.until) - compared.length,
+        planned: mass(whole.plannedDryMatterKgPerHead),
+        fed: mass(whole.fedDryMatterKgPerHead),
+        difference: mass(whole.dryMatterDifferenceKgPerHead),
+        differencePercent:
+          whole.dryMatterDifferencePercent === null ? null : Number(whole.dryMatterDifferencePercent.toFixed(2)),
+        misplacedSharePercent: percent(whole.misplacedShare),
+        byLot: whole.byLot.map((lot) => ({
+          hayLotId: lot.lotId,
+          hayLot: name(lot.lotId),
+          plannedSharePercent: percent(lot.plannedShare) ?? 0,
+          fedSharePercent: percent(lot.fedShare) ?? 0,
+          differencePoints: percent(lot.shareDifference) ?? 0,
+        })),
+        byRole: whole.byRole.map((one) => ({
+          role: one.role,
+          plannedSharePercent: percent(one.plannedShare) ?? 0,
+          fedSharePercent: percent(one.fedShare) ?? 0,
+          differencePoints: percent(one.shareDifference) ?? 0,
+        })),
+        order: {
+          feedingsOutOfOrder: outOfOrder.length,
+          feedingsBlended: compared.filter((day) => day.blended).length,
+          pairs: [...pairs.values()].sort((a, b) => b.feedings - a.feedings),
+        },
         days: days.map((day) => ({
-          onDay: day.onDay, ration: day.ration?.name ?? null, differencePercent: day.drift === undefined || day.drift.dryMatterDifferencePercent === null ? null : Number(day.drift.dryMatterDifferencePercent.toFixed(2)),
-          misplacedSharePercent: percent(day.drift?.misplacedShare ?? null), outOfOrder: (day.drift?.outOfOrder.length ?? 0) > 0, blended: day.blended,
+          onDay: day.onDay,
+          ration: day.ration?.name ?? null,
+          differencePercent:
+            day.drift === undefined || day.drift.dryMatterDifferencePercent === null
+              ? null
+              : Number(day.drift.dryMatterDifferencePercent.toFixed(2)),
+          misplacedSharePercent: percent(day.drift?.misplacedShare ?? null),
+          outOfOrder: (day.drift?.outOfOrder.length ?? 0) > 0,
+          blended: day.blended,
         })),
       };
     });
   }
 
-  async #planned(tenant: OperationTenant, rations: readonly RationRow[], fedLotIds: readonly string[], on: string): Promise<{ layers: Map<string, LayerOfDay[]>; lots: Map<string, LotFacts> }> {
+  async #planned(
+    tenant: OperationTenant,
+    rations: readonly RationRow[],
+    fedLotIds: readonly string[],
+    on: string,
+  ): Promise<{ layers: Map<string, LayerOfDay[]>; lots: Map<string, LotFacts> }> {
     const layers = await this.rations.layersOf(tenant, rations);
     const lotIds = [...new Set([...fedLotIds, ...[...layers.values()].flat().map((layer) => layer.hay_lot_id)])];
-    const lots = await this.lots.named(tenant, lotIds.map((id) => ({ id, pointer: '#' })), on);
+    const lots = await this.lots.named(
+      tenant,
+      lotIds.map((id) => ({ id, pointer: '#' })),
+      on,
+    );
     const planned = new Map<string, LayerOfDay[]>();
     for (const ration of rations) {
       const laid = layOut(contentOf(ration, layers.get(ration.id) ?? []), lots);
-      if (laid.ok) planned.set(ration.id, laid.value.parts.map((part) => ({ lotId: part.lotId, role: part.role, dryMatterKgPerHead: (part.asFedKgPerHead * part.facts.lot.dryMatterPercent.value) / 100 })));
+      if (laid.ok)
+        planned.set(
+          ration.id,
+          laid.value.parts.map((part) => ({
+            lotId: part.lotId,
+            role: part.role,
+            dryMatterKgPerHead: (part.asFedKgPerHead * part.facts.lot.dryMatterPercent.value) / 100,
+          })),
+        );
     }
     return { layers: planned, lots };
   }
 }
 
-function daysOf(feedings: readonly FeedingRow[], layers: ReadonlyMap<string, LayerRow[]>, rations: readonly RationRow[], planned: { layers: ReadonlyMap<string, LayerOfDay[]>; lots: ReadonlyMap<string, LotFacts> }): DayFed[] {
+function daysOf(
+  feedings: readonly FeedingRow[],
+  layers: ReadonlyMap<string, LayerRow[]>,
+  rations: readonly RationRow[],
+  planned: { layers: ReadonlyMap<string, LayerOfDay[]>; lots: ReadonlyMap<string, LotFacts> },
+): DayFed[] {
   return [...new Set(feedings.map((feeding) => feeding.happened_on))].sort().map((onDay): DayFed => {
     const ofDay = feedings.filter((feeding) => feeding.happened_on === onDay);
     // Several feedings of a day are laid one upon the other.
-    const fed = ofDay.flatMap((feeding) => (layers.get(feeding.id) ?? []).map((layer) => ({
-      lotId: layer.hay_lot_id, role: layer.role as LayerRole, dryMatterKgPerHead: (Number(layer.kilograms) * (planned.lots.get(layer.hay_lot_id)?.lot.dryMatterPercent.value ?? 0)) / 100 / feeding.head_fed,
-    })));
-    const ration = rations.find((one) => (one.in_use_from ?? '') <= onDay && (one.in_use_until === null || one.in_use_until > onDay));
+    const fed = ofDay.flatMap((feeding) =>
+      (layers.get(feeding.id) ?? []).map((layer) => ({
+        lotId: layer.hay_lot_id,
+        role: layer.role as LayerRole,
+        dryMatterKgPerHead:
+          (Number(layer.kilograms) * (planned.lots.get(layer.hay_lot_id)?.lot.dryMatterPercent.value ?? 0)) /
+          100 /
+          feeding.head_fed,
+      })),
+    );
+    const ration = rations.find(
+      (one) => (one.in_use_from ?? '') <= onDay && (one.in_use_until === null || one.in_use_until > onDay),
+    );
     const meant = ration === undefined ? [] : (planned.layers.get(ration.id) ?? []);
-    return { onDay, ration, fed, planned: meant, blended: ofDay.some((feeding) => feeding.blended), drift: ration === undefined ? undefined : rationDrift({ planned: meant, fed }) };
+    return {
+      onDay,
+      ration,
+      fed,
+      planned: meant,
+      blended: ofDay.some((feeding) => feeding.blended),
+      drift: ration === undefined ? undefined : rationDrift({ planned: meant, fed }),
+    };
   });
 }
 
@@ -94,7 +206,10 @@ function meanOf(days: readonly LayerOfDay[][]): LayerOfDay[] {
   const sums = new Map<string, LayerOfDay>();
   for (const layer of days.flat()) {
     const key = `${layer.role} ${layer.lotId}`;
-    sums.set(key, { ...layer, dryMatterKgPerHead: (sums.get(key)?.dryMatterKgPerHead ?? 0) + layer.dryMatterKgPerHead / days.length });
+    sums.set(key, {
+      ...layer,
+      dryMatterKgPerHead: (sums.get(key)?.dryMatterKgPerHead ?? 0) + layer.dryMatterKgPerHead / days.length,
+    });
   }
   return [...sums.values()];
 }

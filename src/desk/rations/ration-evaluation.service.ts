@@ -6,12 +6,12 @@ import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../../records/caution.schema.js';
-import { type Judgement, writeJudgement } from '../ration-review/judgement.js';
-import { type HerdFacts, HerdFactsRead } from './herd-facts.js';
-import { type LotFacts, LotFactsRead } from './lot-facts.js';
+import { writeCaution } from '../../records/kit/caution.schema.js';
+import { type Judgement, writeJudgement } from '../judge/judgement.js';
+import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
+import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationContent } from './ration-content.js';
-import { type JudgedRation, judgeRation } from './ration-judge.js';
+import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
 import { RationService } from './ration.service.js';
@@ -35,7 +35,11 @@ export class RationEvaluationService {
       const row = await this.rations.one(tenant, params.rationId);
       const layers = (await this.rations.layersOf(tenant, [row])).get(row.id) ?? [];
       const herd = await this.herds.one(tenant, row.herd_id, query.on);
-      const lots = await this.lots.named(tenant, layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })), herd.on);
+      const lots = await this.lots.named(
+        tenant,
+        layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })),
+        herd.on,
+      );
       return this.#evaluate(tenant, herd, contentOf(row, layers), lots, query, row.id);
     });
   }
@@ -49,18 +53,47 @@ export class RationEvaluationService {
     });
   }
 
-  async #evaluate(tenant: OperationTenant, herd: HerdFacts, content: RationContent, lots: ReadonlyMap<string, LotFacts>, query: Query, rationId: string | null): Promise<Evaluation> {
+  async #evaluate(
+    tenant: OperationTenant,
+    herd: HerdFacts,
+    content: RationContent,
+    lots: ReadonlyMap<string, LotFacts>,
+    query: Query,
+    rationId: string | null,
+  ): Promise<Evaluation> {
     const units = query.units ?? tenant.operation.unitPreference;
     const laid = layOut(content, lots);
     const base = {
-      rationId, herdId: herd.herd.id, herd: herd.herd.name, onDay: herd.on, edition: query.edition, units, head: herd.head, bodyWeight: writeMass(herd.bodyWeight, units, 'small'), bodyWeightFrom: herd.bodyWeightFrom,
-      weather: query.weather === 'known' ? writeWeather(herd, query.coldMethod) : null, wastedPercent: Number((content.wastedShare * 100).toFixed(3)),
+      rationId,
+      herdId: herd.herd.id,
+      herd: herd.herd.name,
+      onDay: herd.on,
+      edition: query.edition,
+      units,
+      head: herd.head,
+      bodyWeight: writeMass(herd.bodyWeight, units, 'small'),
+      bodyWeightFrom: herd.bodyWeightFrom,
+      weather: query.weather === 'known' ? writeWeather(herd, query.coldMethod) : null,
+      wastedPercent: Number((content.wastedShare * 100).toFixed(3)),
     };
-    if (!laid.ok) return { ...base, perHead: { asFed: writeMass(Mass.zero, units, 'small'), dryMatter: writeMass(Mass.zero, units, 'small') }, ...nothing(laid.problems) };
-    const perHead = { asFed: writeMass(massOfKilograms(laid.value.asFedKgPerHead), units, 'small'), dryMatter: writeMass(massOfKilograms(laid.value.dryMatterKgPerHead), units, 'small') };
+    if (!laid.ok)
+      return {
+        ...base,
+        perHead: { asFed: writeMass(Mass.zero, units, 'small'), dryMatter: writeMass(Mass.zero, units, 'small') },
+        ...nothing(laid.problems),
+      };
+    const perHead = {
+      asFed: writeMass(massOfKilograms(laid.value.asFedKgPerHead), units, 'small'),
+      dryMatter: writeMass(massOfKilograms(laid.value.dryMatterKgPerHead), units, 'small'),
+    };
     const before = await this.#fedNow(tenant, herd, rationId);
     const judged = judgeRation(herd, laid.value, {
-      edition: query.edition, coldMethod: query.coldMethod, useWeather: query.weather === 'known', wastedShare: content.wastedShare, showCost: tenant.may('prices', tenant.operationId), inUse: before.isThis,
+      edition: query.edition,
+      coldMethod: query.coldMethod,
+      useWeather: query.weather === 'known',
+      wastedShare: content.wastedShare,
+      showCost: tenant.may('prices', tenant.operationId),
+      inUse: before.isThis,
       ...(before.shares === undefined ? {} : { before: before.shares }),
     });
     if (!judged.ok) return { ...base, perHead, ...nothing(judged.problems) };
@@ -68,12 +101,20 @@ export class RationEvaluationService {
   }
 
   /** Shares of the ration in use, where it is another one than this. */
-  async #fedNow(tenant: OperationTenant, herd: HerdFacts, rationId: string | null): Promise<{ isThis: boolean; shares?: LotShare[] }> {
+  async #fedNow(
+    tenant: OperationTenant,
+    herd: HerdFacts,
+    rationId: string | null,
+  ): Promise<{ isThis: boolean; shares?: LotShare[] }> {
     const inUse = (await this.rations.inUseOn(tenant, [herd.herd.id], herd.on)).get(herd.herd.id);
     if (inUse === undefined) return { isThis: false };
     if (inUse.id === rationId) return { isThis: true };
     const layers = (await this.rations.layersOf(tenant, [inUse])).get(inUse.id) ?? [];
-    const lots = await this.lots.named(tenant, layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })), herd.on);
+    const lots = await this.lots.named(
+      tenant,
+      layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })),
+      herd.on,
+    );
     const laid = layOut(contentOf(inUse, layers), lots);
     return laid.ok ? { isThis: false, shares: sharesOf(laid.value) } : { isThis: false };
   }
@@ -86,36 +127,90 @@ function sharesOf(laid: LaidRation): LotShare[] {
 export function writeWeather({ weather }: HerdFacts, coldMethod: Query['coldMethod']): Evaluation['weather'] {
   if (weather === null) return null;
   return {
-    weatherDayId: weather.id, onDay: weather.onDay, temperatureCelsius: weather.temperatureC, windKmPerHour: weather.windKmPerHour, mudDepthCm: weather.mudDepthCm, coat: weather.coat,
-    previousMonthCelsius: weather.previousMonthTemperatureC === null ? null : Number(weather.previousMonthTemperatureC.toFixed(2)), coldMethod,
+    weatherDayId: weather.id,
+    onDay: weather.onDay,
+    temperatureCelsius: weather.temperatureC,
+    windKmPerHour: weather.windKmPerHour,
+    mudDepthCm: weather.mudDepthCm,
+    coat: weather.coat,
+    previousMonthCelsius:
+      weather.previousMonthTemperatureC === null ? null : Number(weather.previousMonthTemperatureC.toFixed(2)),
+    coldMethod,
   };
 }
 
-type Written = Judgement & Pick<Evaluation, 'gain' | 'ratios' | 'costPerLot' | 'likelyEatenFirst' | 'layingCautions' | 'notes' | 'refusedBecause'>;
+type Written = Judgement &
+  Pick<
+    Evaluation,
+    'gain' | 'ratios' | 'costPerLot' | 'likelyEatenFirst' | 'layingCautions' | 'notes' | 'refusedBecause'
+  >;
 
 function nothing(problems: readonly { code: string; message: string }[]): Written {
   return {
-    lines: [], expectedDailyGain: null, gainRuledBy: null, daysToOneConditionScore: null, conditionDirection: null, costPerHeadDay: null, cautions: [], bookValues: [],
+    lines: [],
+    expectedDailyGain: null,
+    gainRuledBy: null,
+    daysToOneConditionScore: null,
+    conditionDirection: null,
+    costPerHeadDay: null,
+    cautions: [],
+    bookValues: [],
     gain: { energyAllowed: null, proteinAllowed: null, target: null },
-    ratios: { calciumToPhosphorus: null, tetanyRatio: null, sulfurPercentOfDryMatter: null, nitrateNitrogenPpm: null, nitrateVerdict: null, degradableProteinBalanceGrams: null, forageShare: 0, longStemShare: 0 },
-    costPerLot: [], likelyEatenFirst: [], layingCautions: [], notes: [], refusedBecause: problems.map(({ code, message }) => ({ code, message })),
+    ratios: {
+      calciumToPhosphorus: null,
+      tetanyRatio: null,
+      sulfurPercentOfDryMatter: null,
+      nitrateNitrogenPpm: null,
+      nitrateVerdict: null,
+      degradableProteinBalanceGrams: null,
+      forageShare: 0,
+      longStemShare: 0,
+    },
+    costPerLot: [],
+    likelyEatenFirst: [],
+    layingCautions: [],
+    notes: [],
+    refusedBecause: problems.map(({ code, message }) => ({ code, message })),
   };
 }
 
-function written({ requirement, evaluation, laying, likelyEatenFirst }: JudgedRation, herd: HerdFacts, units: UnitSystem): Written {
-  const round = (value: number | null, places: number): number | null => (value === null ? null : Number(value.toFixed(places)));
-  const gain = (kilograms: number | null | undefined): ReturnType<typeof writeMass> | null => (kilograms === null || kilograms === undefined ? null : writeMass(Mass.kilograms(decimalFromFloat(kilograms, 4)), units, 'small'));
+function written(
+  { requirement, evaluation, laying, likelyEatenFirst }: JudgedRation,
+  herd: HerdFacts,
+  units: UnitSystem,
+): Written {
+  const round = (value: number | null, places: number): number | null =>
+    value === null ? null : Number(value.toFixed(places));
+  const gain = (kilograms: number | null | undefined): ReturnType<typeof writeMass> | null =>
+    kilograms === null || kilograms === undefined
+      ? null
+      : writeMass(Mass.kilograms(decimalFromFloat(kilograms, 4)), units, 'small');
   const verdict = evaluation.nitrate.verdict;
   return {
     ...writeJudgement(evaluation, units),
-    gain: { energyAllowed: gain(evaluation.gain.energyAllowableKgPerDay), proteinAllowed: gain(evaluation.gain.proteinAllowableKgPerDay), target: gain(herd.animal.targetShrunkGainKgPerDay) },
-    ratios: {
-      calciumToPhosphorus: round(evaluation.calciumToPhosphorus, 3), tetanyRatio: round(evaluation.tetanyRatio, 3), sulfurPercentOfDryMatter: round(evaluation.sulfurPercentOfDryMatter, 3),
-      nitrateNitrogenPpm: round(evaluation.nitrate.wholeRationNitrateNitrogenPpmDm, 1), nitrateVerdict: verdict === null ? null : `${verdict.label} (${verdict.guideName})`,
-      degradableProteinBalanceGrams: round(evaluation.degradableProteinBalanceG, 1), forageShare: Number(evaluation.forageShare.toFixed(4)), longStemShare: Number(evaluation.longStemShare.toFixed(4)),
+    gain: {
+      energyAllowed: gain(evaluation.gain.energyAllowableKgPerDay),
+      proteinAllowed: gain(evaluation.gain.proteinAllowableKgPerDay),
+      target: gain(herd.animal.targetShrunkGainKgPerDay),
     },
-    costPerLot: evaluation.cost.perLot.map(({ lotId, lotName, perHeadDay }) => ({ hayLotId: lotId, hayLot: lotName, perHeadDay: perHeadDay === null ? null : writeMoney(perHeadDay) })),
-    likelyEatenFirst, layingCautions: laying.map(writeCaution),
-    notes: requirement.notes.map(({ code, message, source }) => ({ code, message, source })), refusedBecause: [],
+    ratios: {
+      calciumToPhosphorus: round(evaluation.calciumToPhosphorus, 3),
+      tetanyRatio: round(evaluation.tetanyRatio, 3),
+      sulfurPercentOfDryMatter: round(evaluation.sulfurPercentOfDryMatter, 3),
+      nitrateNitrogenPpm: round(evaluation.nitrate.wholeRationNitrateNitrogenPpmDm, 1),
+      nitrateVerdict: verdict === null ? null : `${verdict.label} (${verdict.guideName})`,
+      degradableProteinBalanceGrams: round(evaluation.degradableProteinBalanceG, 1),
+      forageShare: Number(evaluation.forageShare.toFixed(4)),
+      longStemShare: Number(evaluation.longStemShare.toFixed(4)),
+    },
+    costPerLot: evaluation.cost.perLot.map(({ lotId, lotName, perHeadDay }) => ({
+      hayLotId: lotId,
+      hayLot: lotName,
+      perHeadDay: perHeadDay === null ? null : writeMoney(perHeadDay),
+    })),
+    likelyEatenFirst,
+    layingCautions: laying.map(writeCaution),
+    notes: requirement.notes.map(({ code, message, source }) => ({ code, message, source })),
+    refusedBecause: [],
   };
 }

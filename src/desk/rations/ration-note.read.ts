@@ -9,10 +9,22 @@ export type RationNoteRow = Selectable<DB['ration_note']>;
 @Injectable()
 export class RationNoteRead {
   /** Notes on a ration with the name of who wrote them, where the one asking may know it; oldest first. */
-  async page({ db, operationId }: OperationTenant, rationId: string, query: PageAsked): Promise<(RationNoteRow & { writer: string | null })[]> {
-    let select = db.selectFrom('ration_note').leftJoin('person', 'person.id', 'ration_note.recorded_by').selectAll('ration_note').select('person.name as writer')
-      .where('operation_id', '=', operationId).where('ration_id', '=', rationId).orderBy('ration_note.id').limit(query.limit + 1);
-    if (query.cursor !== undefined) select = select.where('ration_note.id', '>', readCursor(query.cursor, z.tuple([z.uuid()]))[0]);
+  async page(
+    { db, operationId }: OperationTenant,
+    rationId: string,
+    query: PageAsked,
+  ): Promise<(RationNoteRow & { writer: string | null })[]> {
+    let select = db
+      .selectFrom('ration_note')
+      .leftJoin('person', 'person.id', 'ration_note.recorded_by')
+      .selectAll('ration_note')
+      .select('person.name as writer')
+      .where('operation_id', '=', operationId)
+      .where('ration_id', '=', rationId)
+      .orderBy('ration_note.id')
+      .limit(query.limit + 1);
+    if (query.cursor !== undefined)
+      select = select.where('ration_note.id', '>', readCursor(query.cursor, z.tuple([z.uuid()]))[0]);
     return select.execute();
   }
 

@@ -1,4 +1,4 @@
-import type { HerdRow } from '../../records/herds/herd.read.js';
+import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { type LaidPart, type LaidRation, massOfKilograms, type RationRow } from './ration-content.js';
@@ -15,19 +15,49 @@ export function stateOn(row: RationRow, day: string): Answer['state'] {
   return row.in_use_until !== null && row.in_use_until <= day ? 'superseded' : 'in-use';
 }
 
-export function writeRation(row: RationRow, laid: LaidRation, herd: HerdRow | undefined, today: string, units: UnitSystem): Answer {
+export function writeRation(
+  row: RationRow,
+  laid: LaidRation,
+  herd: HerdRow | undefined,
+  today: string,
+  units: UnitSystem,
+): Answer {
   const positions = [...new Set(laid.parts.map((part) => part.position))].sort((a, b) => a - b);
   return {
-    id: row.id, herdId: row.herd_id, herd: herd?.name ?? '', name: row.name, state: stateOn(row, today), basis: row.basis as 'volume',
-    amount: { weight: writeTypedMass(row.amount_kg, row.amount_value, row.amount_unit, units, 'small'), basis: row.amount_basis as 'as-fed' },
-    baleRounding: row.bale_rounding as 'open-enough', wastedPercent: row.wasted_percent, templateKey: row.template_key, note: row.note, revision: row.revision,
+    id: row.id,
+    herdId: row.herd_id,
+    herd: herd?.name ?? '',
+    name: row.name,
+    state: stateOn(row, today),
+    basis: row.basis as 'volume',
+    amount: {
+      weight: writeTypedMass(row.amount_kg, row.amount_value, row.amount_unit, units, 'small'),
+      basis: row.amount_basis as 'as-fed',
+    },
+    baleRounding: row.bale_rounding as 'open-enough',
+    wastedPercent: row.wasted_percent,
+    templateKey: row.template_key,
+    note: row.note,
+    revision: row.revision,
     layers: positions.map((position) => {
       const parts = laid.parts.filter((part) => part.position === position);
       return { position, role: parts[0]?.role ?? 'mixed', parts: parts.map((part) => writePart(part, units)) };
     }),
-    perHead: { asFed: writeMass(massOfKilograms(laid.asFedKgPerHead), units, 'small'), dryMatter: writeMass(massOfKilograms(laid.dryMatterKgPerHead), units, 'small') }, restsOnBookValues: laid.restsOnBookValues,
-    inUseFrom: row.in_use_from, inUseUntil: row.in_use_until, proposedAt: row.proposed_at, proposedBy: row.proposed_by, acceptedAt: row.accepted_at, acceptedBy: row.accepted_by,
-    units, createdAt: row.created_at, createdBy: row.created_by, version: row.version,
+    perHead: {
+      asFed: writeMass(massOfKilograms(laid.asFedKgPerHead), units, 'small'),
+      dryMatter: writeMass(massOfKilograms(laid.dryMatterKgPerHead), units, 'small'),
+    },
+    restsOnBookValues: laid.restsOnBookValues,
+    inUseFrom: row.in_use_from,
+    inUseUntil: row.in_use_until,
+    proposedAt: row.proposed_at,
+    proposedBy: row.proposed_by,
+    acceptedAt: row.accepted_at,
+    acceptedBy: row.accepted_by,
+    units,
+    createdAt: row.created_at,
+    createdBy: row.created_by,
+    version: row.version,
   };
 }
 
@@ -36,10 +66,24 @@ function writePart(part: LaidPart, units: UnitSystem): Answer['layers'][number][
   const percent = (share: number): number => Number((share * 100).toFixed(3));
   const density = shares.bulkDensityKgPerM3;
   return {
-    hayLotId: part.lotId, hayLot: facts.lot.lotName, sharePercent: part.sharePercent,
-    volumeSharePercent: percent(shares.volumeShare), asFedSharePercent: percent(shares.asFedShare), dryMatterSharePercent: percent(shares.dryMatterShare),
-    bulkDensity: { value: Number((units === 'us' ? density.value / KG_M3_PER_LB_FT3 : density.value).toFixed(3)), unit: units === 'us' ? 'lb/ft3' : 'kg/m3', origin: density.origin, source: density.source },
-    dryMatterPercent: { value: Number(facts.lot.dryMatterPercent.value.toFixed(2)), unit: '%', origin: shares.dryMatterPercent.origin, source: sourceOf(facts) },
+    hayLotId: part.lotId,
+    hayLot: facts.lot.lotName,
+    sharePercent: part.sharePercent,
+    volumeSharePercent: percent(shares.volumeShare),
+    asFedSharePercent: percent(shares.asFedShare),
+    dryMatterSharePercent: percent(shares.dryMatterShare),
+    bulkDensity: {
+      value: Number((units === 'us' ? density.value / KG_M3_PER_LB_FT3 : density.value).toFixed(3)),
+      unit: units === 'us' ? 'lb/ft3' : 'kg/m3',
+      origin: density.origin,
+      source: density.source,
+    },
+    dryMatterPercent: {
+      value: Number(facts.lot.dryMatterPercent.value.toFixed(2)),
+      unit: '%',
+      origin: shares.dryMatterPercent.origin,
+      source: sourceOf(facts),
+    },
     testTakenFrom: facts.testTakenFrom,
     perHead: writeMass(massOfKilograms(part.asFedKgPerHead), units, 'small'),
   };
@@ -47,5 +91,7 @@ function writePart(part: LaidPart, units: UnitSystem): Answer['layers'][number][
 
 function sourceOf({ testedOn, testTakenFrom }: LaidPart['facts']): string {
   if (testedOn === null) return 'book value of the kind of hay';
-  return testTakenFrom === null ? `lab test, sampled ${testedOn}` : `lab test of ${testTakenFrom.hayLot}, which it was split off, sampled ${testedOn}`;
+  return testTakenFrom === null
+    ? `lab test, sampled ${testedOn}`
+    : `lab test of ${testTakenFrom.hayLot}, which it was split off, sampled ${testedOn}`;
 }

@@ -10,7 +10,12 @@ import { RationService } from './ration.service.js';
 
 @Controller()
 export class RationController {
-  constructor(private readonly service: RationService, private readonly evaluations: RationEvaluationService, private readonly drifts: RationDriftService, private readonly leastCosts: LeastCostService) {}
+  constructor(
+    private readonly service: RationService,
+    private readonly evaluations: RationEvaluationService,
+    private readonly drifts: RationDriftService,
+    private readonly leastCosts: LeastCostService,
+  ) {}
 
   @Endpoint(api.createRation)
   create(@Received() call: CallOf<typeof api.createRation>): Promise<AnswerOf<typeof api.createRation>> {
@@ -78,7 +83,9 @@ export class RationController {
   }
 
   @Endpoint(api.evaluateRationAtHand)
-  evaluate(@Received() call: CallOf<typeof api.evaluateRationAtHand>): Promise<AnswerOf<typeof api.evaluateRationAtHand>> {
+  evaluate(
+    @Received() call: CallOf<typeof api.evaluateRationAtHand>,
+  ): Promise<AnswerOf<typeof api.evaluateRationAtHand>> {
     return this.evaluations.kept(call);
   }
 
@@ -93,7 +100,9 @@ export class RationController {
   }
 
   @Endpoint(leastCost.leastCostRationFor)
-  leastCost(@Received() call: CallOf<typeof leastCost.leastCostRationFor>): Promise<AnswerOf<typeof leastCost.leastCostRationFor>> {
+  leastCost(
+    @Received() call: CallOf<typeof leastCost.leastCostRationFor>,
+  ): Promise<AnswerOf<typeof leastCost.leastCostRationFor>> {
     return this.leastCosts.solve(call);
   }
 }

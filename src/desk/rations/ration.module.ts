@@ -1,10 +1,10 @@
 import { Module } from '@nestjs/common';
-import { CostingModule } from '../../records/costing/costing.module.js';
+import { CostingModule } from '../../records/hay/costing/costing.module.js';
 import { RecordsModule } from '../../records/records.module.js';
 import { LayerTemplateModule } from '../layer-templates/layer-template.module.js';
-import { HerdFactsRead } from './herd-facts.js';
+import { HerdFactsRead } from '../facts/herd-facts.js';
 import { LeastCostService } from './least-cost.service.js';
-import { LotFactsRead } from './lot-facts.js';
+import { LotFactsRead } from '../facts/lot-facts.js';
 import { RationController } from './ration.controller.js';
 import { RationDriftService } from './ration-drift.service.js';
 import { RationEvaluationService } from './ration-evaluation.service.js';
@@ -14,7 +14,19 @@ import { RationService } from './ration.service.js';
 import { RationStore } from './ration.store.js';
 
 @Module({
-  imports: [RecordsModule, CostingModule, LayerTemplateModule], controllers: [RationController],
-  providers: [RationService, RationRead, RationNoteRead, RationStore, RationEvaluationService, RationDriftService, LeastCostService, HerdFactsRead, LotFactsRead], exports: [RationRead, RationService, HerdFactsRead, LotFactsRead],
+  imports: [RecordsModule, CostingModule, LayerTemplateModule],
+  controllers: [RationController],
+  providers: [
+    RationService,
+    RationRead,
+    RationNoteRead,
+    RationStore,
+    RationEvaluationService,
+    RationDriftService,
+    LeastCostService,
+    HerdFactsRead,
+    LotFactsRead,
+  ],
+  exports: [RationRead, RationService, HerdFactsRead, LotFactsRead],
 })
 export class RationModule {}

@@ -5,50 +5,146 @@ import { COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requ
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, name, note, operationParams, version } from '../../platform/wire/common.schema.js';
-import { massIn, massOut, moneyOut, typedMassOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
-import { cautionOut } from '../../records/caution.schema.js';
-import { testTakenFromOut } from '../../records/lab-tests/lab-test.schema.js';
-import { judgementShape, nutrientLineOut } from '../ration-review/judgement.schema.js';
+import {
+  massIn,
+  massOut,
+  moneyOut,
+  typedMassOut,
+  unitsQuery,
+  unitSystem,
+} from '../../platform/wire/quantity.schema.js';
+import { cautionOut } from '../../records/kit/caution.schema.js';
+import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
+import { judgementShape, nutrientLineOut } from '../judge/judgement.schema.js';
 
-export const basis = z.enum(LAYER_BASES).describe('What the shares are shares of: volume as it lies, weight as fed, or dry matter');
+export const basis = z
+  .enum(LAYER_BASES)
+  .describe('What the shares are shares of: volume as it lies, weight as fed, or dry matter');
 export const role = z.enum(LAYER_ROLES).describe('What the layer is there for');
 const amountBasis = z.enum(['as-fed', 'dry-matter']).describe('Whether the amount is told as fed or as dry matter');
-const baleRounding = z.enum(BALE_ROUNDINGS).describe('open-enough: open the fewest bales that cover the need and keep the rest; nearest-whole: feed whole bales only');
+const baleRounding = z
+  .enum(BALE_ROUNDINGS)
+  .describe(
+    'open-enough: open the fewest bales that cover the need and keep the rest; nearest-whole: feed whole bales only',
+  );
 
-const percentText = z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,3}(\.\d{1,6})?$/.test(value) && Number(value) > 0 && Number(value) <= 100, 'must be above 0 and at most 100, with at most six decimal places');
-const wasted = z.union([z.string(), z.number()]).transform(String).refine((value) => /^(0|[1-9]\d?)(\.\d{1,3})?$/.test(value), 'must be 0 to below 100, with at most three decimal places').describe('Share of what is offered that is refused or wasted, %');
-export const density = z.strictObject({
-  value: z.union([z.string(), z.number()]).transform(String).refine((value) => /^\d{1,4}(\.\d{1,3})?$/.test(value) && Number(value) > 0, 'must be above 0, with at most three decimal places').describe('Figure, as text or number'), unit: z.enum(['lb/ft3', 'kg/m3']).describe('lb/ft3 or kg/m3'),
-}).describe('Density of this hay as it lies, if somebody weighed a measured heap');
-const partIn = z.strictObject({ hayLotId: id, sharePercent: percentText.optional().describe('Of the whole ration, on its basis; left out, the template says it'), bulkDensity: density.optional() });
-const layersIn = z.array(z.strictObject({ role, parts: z.array(partIn).min(1).max(10).describe('The lot or lots of this layer') })).min(1).max(12).describe('In build order, bottom first; shares add up to 100');
-const templateKey = z.string().max(60).regex(/^[a-z0-9-]+$/).describe('A layer template, shipped or the operation\'s own, that the shares come from');
+const percentText = z
+  .union([z.string(), z.number()])
+  .transform(String)
+  .refine(
+    (value) => /^\d{1,3}(\.\d{1,6})?$/.test(value) && Number(value) > 0 && Number(value) <= 100,
+    'must be above 0 and at most 100, with at most six decimal places',
+  );
+const wasted = z
+  .union([z.string(), z.number()])
+  .transform(String)
+  .refine(
+    (value) => /^(0|[1-9]\d?)(\.\d{1,3})?$/.test(value),
+    'must be 0 to below 100, with at most three decimal places',
+  )
+  .describe('Share of what is offered that is refused or wasted, %');
+export const density = z
+  .strictObject({
+    value: z
+      .union([z.string(), z.number()])
+      .transform(String)
+      .refine(
+        (value) => /^\d{1,4}(\.\d{1,3})?$/.test(value) && Number(value) > 0,
+        'must be above 0, with at most three decimal places',
+      )
+      .describe('Figure, as text or number'),
+    unit: z.enum(['lb/ft3', 'kg/m3']).describe('lb/ft3 or kg/m3'),
+  })
+  .describe('Density of this hay as it lies, if somebody weighed a measured heap');
+const partIn = z.strictObject({
+  hayLotId: id,
+  sharePercent: percentText.optional().describe('Of the whole ration, on its basis; left out, the template says it'),
+  bulkDensity: density.optional(),
+});
+const layersIn = z
+  .array(z.strictObject({ role, parts: z.array(partIn).min(1).max(10).describe('The lot or lots of this layer') }))
+  .min(1)
+  .max(12)
+  .describe('In build order, bottom first; shares add up to 100');
+const templateKey = z
+  .string()
+  .max(60)
+  .regex(/^[a-z0-9-]+$/)
+  .describe("A layer template, shipped or the operation's own, that the shares come from");
 const amount = z.strictObject({ weight: massIn, basis: amountBasis }).describe('What is laid for one head in a day');
 
 const content = {
-  name, basis: basis.optional().describe('Left out, the basis of the template'), amount, layers: layersIn, templateKey: templateKey.optional(), baleRounding: baleRounding.default('open-enough'), wastedPercent: wasted.optional(), note: note.optional(),
+  name,
+  basis: basis.optional().describe('Left out, the basis of the template'),
+  amount,
+  layers: layersIn,
+  templateKey: templateKey.optional(),
+  baleRounding: baleRounding.default('open-enough'),
+  wastedPercent: wasted.optional(),
+  note: note.optional(),
 };
 
 export const RATION_STATES = ['draft', 'proposed', 'accepted', 'in-use', 'superseded'] as const;
-const state = z.enum(RATION_STATES).describe('Where the ration stands today: a draft, proposed to the ranch, accepted, in use, or superseded by a later one');
+const state = z
+  .enum(RATION_STATES)
+  .describe(
+    'Where the ration stands today: a draft, proposed to the ranch, accepted, in use, or superseded by a later one',
+  );
 
-const stated = z.object({ value: z.number().describe('Value'), unit: z.string().describe('Unit'), origin: z.enum(['measured', 'book-value']).describe('Whether somebody measured it'), source: z.string().describe('Where it comes from') });
-const laidPart = z.object({
-  hayLotId: id, hayLot: z.string().describe('Name of the lot'), sharePercent: z.string().describe('As typed, on the basis of the ration'),
-  volumeSharePercent: z.number().describe('The same as a share of the volume as it lies'), asFedSharePercent: z.number().describe('As a share of the weight as fed'), dryMatterSharePercent: z.number().describe('As a share of the dry matter'),
-  bulkDensity: stated.describe('Density that turned volume into weight'), dryMatterPercent: stated.describe('Dry matter that turned weight into dry matter'), testTakenFrom: testTakenFromOut, perHead: massOut.describe('As fed, a head and day'),
+const stated = z.object({
+  value: z.number().describe('Value'),
+  unit: z.string().describe('Unit'),
+  origin: z.enum(['measured', 'book-value']).describe('Whether somebody measured it'),
+  source: z.string().describe('Where it comes from'),
 });
-const layerOut = z.object({ position: z.number().int().describe('1 is laid first and lies at the bottom'), role, parts: z.array(laidPart) });
+const laidPart = z.object({
+  hayLotId: id,
+  hayLot: z.string().describe('Name of the lot'),
+  sharePercent: z.string().describe('As typed, on the basis of the ration'),
+  volumeSharePercent: z.number().describe('The same as a share of the volume as it lies'),
+  asFedSharePercent: z.number().describe('As a share of the weight as fed'),
+  dryMatterSharePercent: z.number().describe('As a share of the dry matter'),
+  bulkDensity: stated.describe('Density that turned volume into weight'),
+  dryMatterPercent: stated.describe('Dry matter that turned weight into dry matter'),
+  testTakenFrom: testTakenFromOut,
+  perHead: massOut.describe('As fed, a head and day'),
+});
+const layerOut = z.object({
+  position: z.number().int().describe('1 is laid first and lies at the bottom'),
+  role,
+  parts: z.array(laidPart),
+});
 const amountOut = z.object({ weight: typedMassOut, basis: amountBasis });
 
-export const rationOut = z.object({
-  id, herdId: id, herd: z.string().describe('Name of the herd'), name: z.string().describe('Name'), state, basis, amount: amountOut, baleRounding, wastedPercent: z.string().describe('As typed').nullable(), templateKey: z.string().describe('Template that the shares came from').nullable(),
-  note: z.string().describe('Free text').nullable(), revision: z.number().int().describe('Goes up by one each time the layers of the draft are written anew'),
-  layers: z.array(layerOut).describe('In build order, bottom first'), perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('All layers together, a head and day'), restsOnBookValues: z.boolean().describe('True where a density or a dry matter comes from a book'),
-  inUseFrom: day.nullable(), inUseUntil: day.describe('First day on which it is no longer in use; absent while it goes on').nullable(),
-  proposedAt: instantOut.nullable(), proposedBy: id.nullable(), acceptedAt: instantOut.nullable(), acceptedBy: id.nullable(),
-  units: unitSystem.describe('Units of this answer'), createdAt: instantOut, createdBy: id, version,
-}).meta({ id: 'Ration', description: 'What a herd is to be fed, layer by layer, a head and day' });
+export const rationOut = z
+  .object({
+    id,
+    herdId: id,
+    herd: z.string().describe('Name of the herd'),
+    name: z.string().describe('Name'),
+    state,
+    basis,
+    amount: amountOut,
+    baleRounding,
+    wastedPercent: z.string().describe('As typed').nullable(),
+    templateKey: z.string().describe('Template that the shares came from').nullable(),
+    note: z.string().describe('Free text').nullable(),
+    revision: z.number().int().describe('Goes up by one each time the layers of the draft are written anew'),
+    layers: z.array(layerOut).describe('In build order, bottom first'),
+    perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('All layers together, a head and day'),
+    restsOnBookValues: z.boolean().describe('True where a density or a dry matter comes from a book'),
+    inUseFrom: day.nullable(),
+    inUseUntil: day.describe('First day on which it is no longer in use; absent while it goes on').nullable(),
+    proposedAt: instantOut.nullable(),
+    proposedBy: id.nullable(),
+    acceptedAt: instantOut.nullable(),
+    acceptedBy: id.nullable(),
+    units: unitSystem.describe('Units of this answer'),
+    createdAt: instantOut,
+    createdBy: id,
+    version,
+  })
+  .meta({ id: 'Ration', description: 'What a herd is to be fed, layer by layer, a head and day' });
 
 const params = operationParams.extend({ rationId: id });
 const herdParams = operationParams.extend({ herdId: id });
@@ -56,92 +152,316 @@ const tag = 'Rations';
 const words = note.describe('A few words; kept with the step');
 
 export const createRation = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/rations', operationId: 'createRation', tag, access: 'desk',
-  summary: 'Draft a ration for a herd', description: 'Layers in build order with lots and shares on a stated basis, and an amount a head. With a template the shares may be left out.', params: operationParams, query: z.strictObject(unitsQuery),
-  body: z.strictObject({ herdId: id, ...content }), answer: rationOut, creates: (created, { operationId }) => `/v1/operations/${operationId}/rations/${created.id}`, versioned: true,
+  method: 'POST',
+  path: '/v1/operations/:operationId/rations',
+  operationId: 'createRation',
+  tag,
+  access: 'desk',
+  summary: 'Draft a ration for a herd',
+  description:
+    'Layers in build order with lots and shares on a stated basis, and an amount a head. With a template the ' +
+    'shares may be left out.',
+  params: operationParams,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({ herdId: id, ...content }),
+  answer: rationOut,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/rations/${created.id}`,
+  versioned: true,
 });
 export const listRations = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/rations', operationId: 'listRations', tag, access: 'read', summary: 'Rations, newest first', params: operationParams,
-  query: z.strictObject({ ...pageQuery, ...unitsQuery, herdId: id.optional().describe('Only of this herd'), state: state.optional().describe('Only in this state today') }), answer: pageAnswer(rationOut), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/rations',
+  operationId: 'listRations',
+  tag,
+  access: 'read',
+  summary: 'Rations, newest first',
+  params: operationParams,
+  query: z.strictObject({
+    ...pageQuery,
+    ...unitsQuery,
+    herdId: id.optional().describe('Only of this herd'),
+    state: state.optional().describe('Only in this state today'),
+  }),
+  answer: pageAnswer(rationOut),
+  paged: true,
 });
 export const getRation = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/rations/:rationId', operationId: 'getRation', tag, access: 'read', summary: 'One ration', params, query: z.strictObject(unitsQuery), answer: rationOut, versioned: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/rations/:rationId',
+  operationId: 'getRation',
+  tag,
+  access: 'read',
+  summary: 'One ration',
+  params,
+  query: z.strictObject(unitsQuery),
+  answer: rationOut,
+  versioned: true,
 });
 export const changeRation = endpoint({
-  method: 'PATCH', path: '/v1/operations/:operationId/rations/:rationId', operationId: 'changeRation', tag, access: 'desk', summary: 'Change a draft', description: 'Fields left out stay as they are. Only a draft can be changed; what was proposed is returned or withdrawn first.',
-  params, query: z.strictObject(unitsQuery),
-  body: z.strictObject({ name: name.optional(), basis: basis.optional(), amount: amount.optional(), layers: layersIn.optional(), templateKey: templateKey.nullable().optional(), baleRounding: baleRounding.optional(), wastedPercent: wasted.nullable().optional(), note: note.nullable().optional() }),
-  answer: rationOut, changes: true, versioned: true,
+  method: 'PATCH',
+  path: '/v1/operations/:operationId/rations/:rationId',
+  operationId: 'changeRation',
+  tag,
+  access: 'desk',
+  summary: 'Change a draft',
+  description:
+    'Fields left out stay as they are. Only a draft can be changed; what was proposed is returned or withdrawn first.',
+  params,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({
+    name: name.optional(),
+    basis: basis.optional(),
+    amount: amount.optional(),
+    layers: layersIn.optional(),
+    templateKey: templateKey.nullable().optional(),
+    baleRounding: baleRounding.optional(),
+    wastedPercent: wasted.nullable().optional(),
+    note: note.nullable().optional(),
+  }),
+  answer: rationOut,
+  changes: true,
+  versioned: true,
 });
 
-const step = { method: 'POST' as const, tag, params, query: z.strictObject(unitsQuery), answer: rationOut, status: 200 as const, onlyOnce: true, versioned: true };
+const step = {
+  method: 'POST' as const,
+  tag,
+  params,
+  query: z.strictObject(unitsQuery),
+  answer: rationOut,
+  status: 200 as const,
+  onlyOnce: true,
+  versioned: true,
+};
 export const proposeRation = endpoint({
-  ...step, path: '/v1/operations/:operationId/rations/:rationId/proposal', operationId: 'proposeRation', access: 'desk', summary: 'Propose a draft to the ranch', body: z.strictObject({ words: words.optional() }),
+  ...step,
+  path: '/v1/operations/:operationId/rations/:rationId/proposal',
+  operationId: 'proposeRation',
+  access: 'desk',
+  summary: 'Propose a draft to the ranch',
+  body: z.strictObject({ words: words.optional() }),
 });
 export const withdrawRation = endpoint({
-  ...step, path: '/v1/operations/:operationId/rations/:rationId/withdrawal', operationId: 'withdrawRation', access: 'desk', summary: 'Take a proposal back into the draft', body: z.strictObject({ words: words.optional() }),
+  ...step,
+  path: '/v1/operations/:operationId/rations/:rationId/withdrawal',
+  operationId: 'withdrawRation',
+  access: 'desk',
+  summary: 'Take a proposal back into the draft',
+  body: z.strictObject({ words: words.optional() }),
 });
 export const returnRation = endpoint({
-  ...step, path: '/v1/operations/:operationId/rations/:rationId/return', operationId: 'returnRation', access: 'records', summary: 'Return a proposal to the nutritionist', description: 'It is a draft again; the words say what should be different.', body: z.strictObject({ words }),
+  ...step,
+  path: '/v1/operations/:operationId/rations/:rationId/return',
+  operationId: 'returnRation',
+  access: 'records',
+  summary: 'Return a proposal to the nutritionist',
+  description: 'It is a draft again; the words say what should be different.',
+  body: z.strictObject({ words }),
 });
 export const acceptRation = endpoint({
-  ...step, path: '/v1/operations/:operationId/rations/:rationId/acceptance', operationId: 'acceptRation', access: 'records', summary: 'Accept a proposed ration', description: 'By the owner or a manager. From here on it does not change.', body: z.strictObject({ words: words.optional() }),
+  ...step,
+  path: '/v1/operations/:operationId/rations/:rationId/acceptance',
+  operationId: 'acceptRation',
+  access: 'records',
+  summary: 'Accept a proposed ration',
+  description: 'By the owner or a manager. From here on it does not change.',
+  body: z.strictObject({ words: words.optional() }),
 });
 export const useRation = endpoint({
-  ...step, path: '/v1/operations/:operationId/rations/:rationId/use', operationId: 'useRation', access: 'records', summary: 'Take an accepted ration in use from a day on',
-  description: 'The herd\'s ration in use on that day is superseded by it. A herd has one ration in use on any day.', body: z.strictObject({ from: day.describe('First day'), until: day.optional().describe('First day on which it is no longer in use; open if absent, or until a later ration begins'), words: words.optional() }),
+  ...step,
+  path: '/v1/operations/:operationId/rations/:rationId/use',
+  operationId: 'useRation',
+  access: 'records',
+  summary: 'Take an accepted ration in use from a day on',
+  description: "The herd's ration in use on that day is superseded by it. A herd has one ration in use on any day.",
+  body: z.strictObject({
+    from: day.describe('First day'),
+    until: day
+      .optional()
+      .describe('First day on which it is no longer in use; open if absent, or until a later ration begins'),
+    words: words.optional(),
+  }),
 });
 export const endRation = endpoint({
-  ...step, path: '/v1/operations/:operationId/rations/:rationId/end', operationId: 'endRation', access: 'records', summary: 'End the use of a ration', body: z.strictObject({ on: day.describe('First day on which it is no longer in use'), words: words.optional() }),
+  ...step,
+  path: '/v1/operations/:operationId/rations/:rationId/end',
+  operationId: 'endRation',
+  access: 'records',
+  summary: 'End the use of a ration',
+  body: z.strictObject({ on: day.describe('First day on which it is no longer in use'), words: words.optional() }),
 });
 export const rationInUse = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/herds/:herdId/ration', operationId: 'getRationInUse', tag, access: 'read', summary: 'The ration in use for a herd on a day',
-  params: herdParams, query: z.strictObject({ ...unitsQuery, on: day.optional().describe('The day; today at the ranch if absent') }), answer: rationOut,
+  method: 'GET',
+  path: '/v1/operations/:operationId/herds/:herdId/ration',
+  operationId: 'getRationInUse',
+  tag,
+  access: 'read',
+  summary: 'The ration in use for a herd on a day',
+  params: herdParams,
+  query: z.strictObject({ ...unitsQuery, on: day.optional().describe('The day; today at the ranch if absent') }),
+  answer: rationOut,
 });
 
-const noteOut = z.object({ id, rationId: id, kind: z.enum(['note', 'proposed', 'returned', 'accepted', 'in-use', 'ended']).describe('A note, or the step of the review that it belongs to'), words: z.string().describe('What was said'), writtenAt: instantOut, writtenBy: id, writer: z.string().describe('Name of the writer').nullable() })
+const noteOut = z
+  .object({
+    id,
+    rationId: id,
+    kind: z
+      .enum(['note', 'proposed', 'returned', 'accepted', 'in-use', 'ended'])
+      .describe('A note, or the step of the review that it belongs to'),
+    words: z.string().describe('What was said'),
+    writtenAt: instantOut,
+    writtenBy: id,
+    writer: z.string().describe('Name of the writer').nullable(),
+  })
   .meta({ id: 'RationNote', description: 'Words between nutritionist and ranch about a ration; never edited' });
 export const createRationNote = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/rations/:rationId/notes', operationId: 'createRationNote', tag, access: 'read', summary: 'Write a note on a ration',
-  description: 'By the nutritionist, a manager or the owner; others read.', params, body: z.strictObject({ words: note.refine((text) => text.length > 0, 'must not be empty') }), answer: noteOut,
+  method: 'POST',
+  path: '/v1/operations/:operationId/rations/:rationId/notes',
+  operationId: 'createRationNote',
+  tag,
+  access: 'read',
+  summary: 'Write a note on a ration',
+  description: 'By the nutritionist, a manager or the owner; others read.',
+  params,
+  body: z.strictObject({ words: note.refine((text) => text.length > 0, 'must not be empty') }),
+  answer: noteOut,
   creates: (_created, { operationId, rationId }) => `/v1/operations/${operationId}/rations/${rationId}/notes`,
 });
 export const listRationNotes = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/rations/:rationId/notes', operationId: 'listRationNotes', tag, access: 'read', summary: 'Notes and steps of a ration, oldest first', params, query: z.strictObject(pageQuery), answer: pageAnswer(noteOut), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/rations/:rationId/notes',
+  operationId: 'listRationNotes',
+  tag,
+  access: 'read',
+  summary: 'Notes and steps of a ration, oldest first',
+  params,
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(noteOut),
+  paged: true,
 });
 
 export const judgingQuery = {
-  ...unitsQuery, on: day.optional().describe('The day; today at the ranch if absent'), edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
-  coldMethod: z.enum(COLD_METHODS).default('heat-balance').describe('How cold is reckoned where a weather day is known'), weather: z.enum(['known', 'none']).default('known').describe('Whether the weather day of the ranch counts'),
+  ...unitsQuery,
+  on: day.optional().describe('The day; today at the ranch if absent'),
+  edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
+  coldMethod: z
+    .enum(COLD_METHODS)
+    .default('heat-balance')
+    .describe('How cold is reckoned where a weather day is known'),
+  weather: z.enum(['known', 'none']).default('known').describe('Whether the weather day of the ranch counts'),
 };
-export const weatherOut = z.object({
-  weatherDayId: id, onDay: day, temperatureCelsius: z.number().describe('Mean of the day'), windKmPerHour: z.number().describe('Mean wind').nullable(), mudDepthCm: z.number().describe('Mud').nullable(), coat: z.string().describe('State of the coats'),
-  previousMonthCelsius: z.number().describe('Mean of the 30 days before, where enough of them were written down').nullable(), coldMethod: z.enum(COLD_METHODS).describe('How cold was reckoned'),
-}).describe('Weather that was counted in');
+export const weatherOut = z
+  .object({
+    weatherDayId: id,
+    onDay: day,
+    temperatureCelsius: z.number().describe('Mean of the day'),
+    windKmPerHour: z.number().describe('Mean wind').nullable(),
+    mudDepthCm: z.number().describe('Mud').nullable(),
+    coat: z.string().describe('State of the coats'),
+    previousMonthCelsius: z
+      .number()
+      .describe('Mean of the 30 days before, where enough of them were written down')
+      .nullable(),
+    coldMethod: z.enum(COLD_METHODS).describe('How cold was reckoned'),
+  })
+  .describe('Weather that was counted in');
 
 const figure = z.number().nullable();
-export const evaluationOut = z.object({
-  rationId: id.nullable(), herdId: id, herd: z.string().describe('Name of the herd'), onDay: day, edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system that answered'), units: unitSystem.describe('Units of this answer'),
-  head: z.number().int().describe('Head on that day'), bodyWeight: massOut.describe('Mean full weight that was used'), bodyWeightFrom: z.string().describe('Where that weight comes from'), weather: weatherOut.nullable(),
-  perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('What is offered, a head and day'), wastedPercent: z.number().describe('Share of it that is not eaten'),
-  ...judgementShape, lines: z.array(nutrientLineOut),
-  gain: z.object({ energyAllowed: massOut.describe('What the energy allows').nullable(), proteinAllowed: massOut.describe('What the protein allows').nullable(), target: massOut.describe('What is wanted').nullable() }).describe('Growing cattle, a day; the smaller rules'),
-  ratios: z.object({
-    calciumToPhosphorus: figure.describe('Ca:P'), tetanyRatio: figure.describe('K/(Ca+Mg) in equivalents'), sulfurPercentOfDryMatter: figure.describe('Feed and water together'), nitrateNitrogenPpm: figure.describe('Whole ration, NO3-N of dry matter'), nitrateVerdict: z.string().describe('What the guide says of it').nullable(),
-    degradableProteinBalanceGrams: figure.describe('Rumen-degradable protein less what the microbes can use, a day'), forageShare: z.number().describe('Of the dry matter, 0 to 1'), longStemShare: z.number().describe('Of the dry matter, 0 to 1'),
-  }),
-  costPerLot: z.array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the lot'), perHeadDay: moneyOut.nullable() })).describe('Empty for readers without prices'),
-  likelyEatenFirst: z.array(z.object({ position: z.number().int().describe('Layer'), role })).describe('Top first; cattle still sort, so this is an order of chances. Common practice, no source'),
-  layingCautions: z.array(cautionOut).describe('About the order, the room and the way of laying'),
-  notes: z.array(z.object({ code: z.string().describe('Stable code'), message: z.string().describe('A default taken, a limit met, a doubt'), source: z.string().describe('Where it comes from') })),
-  refusedBecause: z.array(z.object({ code: z.string().describe('Stable code'), message: z.string().describe('Why the ration cannot be judged') })).describe('Empty where it can'),
-}).meta({ id: 'RationEvaluation', description: 'A ration against what the herd needs; an aid to a licensed nutritionist\'s judgement' });
+export const evaluationOut = z
+  .object({
+    rationId: id.nullable(),
+    herdId: id,
+    herd: z.string().describe('Name of the herd'),
+    onDay: day,
+    edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system that answered'),
+    units: unitSystem.describe('Units of this answer'),
+    head: z.number().int().describe('Head on that day'),
+    bodyWeight: massOut.describe('Mean full weight that was used'),
+    bodyWeightFrom: z.string().describe('Where that weight comes from'),
+    weather: weatherOut.nullable(),
+    perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('What is offered, a head and day'),
+    wastedPercent: z.number().describe('Share of it that is not eaten'),
+    ...judgementShape,
+    lines: z.array(nutrientLineOut),
+    gain: z
+      .object({
+        energyAllowed: massOut.describe('What the energy allows').nullable(),
+        proteinAllowed: massOut.describe('What the protein allows').nullable(),
+        target: massOut.describe('What is wanted').nullable(),
+      })
+      .describe('Growing cattle, a day; the smaller rules'),
+    ratios: z.object({
+      calciumToPhosphorus: figure.describe('Ca:P'),
+      tetanyRatio: figure.describe('K/(Ca+Mg) in equivalents'),
+      sulfurPercentOfDryMatter: figure.describe('Feed and water together'),
+      nitrateNitrogenPpm: figure.describe('Whole ration, NO3-N of dry matter'),
+      nitrateVerdict: z.string().describe('What the guide says of it').nullable(),
+      degradableProteinBalanceGrams: figure.describe('Rumen-degradable protein less what the microbes can use, a day'),
+      forageShare: z.number().describe('Of the dry matter, 0 to 1'),
+      longStemShare: z.number().describe('Of the dry matter, 0 to 1'),
+    }),
+    costPerLot: z
+      .array(
+        z.object({ hayLotId: id, hayLot: z.string().describe('Name of the lot'), perHeadDay: moneyOut.nullable() }),
+      )
+      .describe('Empty for readers without prices'),
+    likelyEatenFirst: z
+      .array(z.object({ position: z.number().int().describe('Layer'), role }))
+      .describe('Top first; cattle still sort, so this is an order of chances. Common practice, no source'),
+    layingCautions: z.array(cautionOut).describe('About the order, the room and the way of laying'),
+    notes: z.array(
+      z.object({
+        code: z.string().describe('Stable code'),
+        message: z.string().describe('A default taken, a limit met, a doubt'),
+        source: z.string().describe('Where it comes from'),
+      }),
+    ),
+    refusedBecause: z
+      .array(
+        z.object({
+          code: z.string().describe('Stable code'),
+          message: z.string().describe('Why the ration cannot be judged'),
+        }),
+      )
+      .describe('Empty where it can'),
+  })
+  .meta({
+    id: 'RationEvaluation',
+    description: "A ration against what the herd needs; an aid to a licensed nutritionist's judgement",
+  });
 
 export const evaluateRationAtHand = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/rations/:rationId/evaluation', operationId: 'getRationEvaluation', tag, access: 'read', summary: 'A ration against what its herd needs',
-  description: 'Supply and need of every nutrient, gain or change of condition, cost where prices may be seen, cautions, and what rests on book values.', params, query: z.strictObject(judgingQuery), answer: evaluationOut,
+  method: 'GET',
+  path: '/v1/operations/:operationId/rations/:rationId/evaluation',
+  operationId: 'getRationEvaluation',
+  tag,
+  access: 'read',
+  summary: 'A ration against what its herd needs',
+  description:
+    'Supply and need of every nutrient, gain or change of condition, cost where prices may be seen, cautions, ' +
+    'and what rests on book values.',
+  params,
+  query: z.strictObject(judgingQuery),
+  answer: evaluationOut,
 });
 export const evaluateUnsaved = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/herds/:herdId/ration-evaluation', operationId: 'evaluateUnsavedRation', tag, access: 'desk', status: 200, summary: 'Judge a ration without keeping it', description: 'The same as for a kept ration. Nothing is saved.',
-  params: herdParams, query: z.strictObject(judgingQuery), body: z.strictObject({ basis: content.basis, amount, layers: layersIn, templateKey: content.templateKey, wastedPercent: content.wastedPercent }), answer: evaluationOut,
+  method: 'POST',
+  path: '/v1/operations/:operationId/herds/:herdId/ration-evaluation',
+  operationId: 'evaluateUnsavedRation',
+  tag,
+  access: 'desk',
+  status: 200,
+  summary: 'Judge a ration without keeping it',
+  description: 'The same as for a kept ration. Nothing is saved.',
+  params: herdParams,
+  query: z.strictObject(judgingQuery),
+  body: z.strictObject({
+    basis: content.basis,
+    amount,
+    layers: layersIn,
+    templateKey: content.templateKey,
+    wastedPercent: content.wastedPercent,
+  }),
+  answer: evaluationOut,
 });

@@ -9,11 +9,11 @@ import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
-import { changedFields } from '../../records/changed-fields.js';
-import { HerdRead } from '../../records/herds/herd.read.js';
+import { changedFields } from '../../records/kit/changed-fields.js';
+import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { LayerTemplateRead } from '../layer-templates/layer-template.read.js';
-import { HerdFactsRead } from './herd-facts.js';
-import { type LotFacts, LotFactsRead } from './lot-facts.js';
+import { HerdFactsRead } from '../facts/herd-facts.js';
+import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, layOut, type RationContent, type RationRow } from './ration-content.js';
 import { RationNoteRead } from './ration-note.read.js';
 import { RationRead } from './ration.read.js';
@@ -35,7 +35,9 @@ export interface RationBody {
   wastedPercent?: string | null | undefined;
 }
 
-/** A ration goes from the desk to the ranch and into the feed sheets: drafted, proposed, accepted, in use, superseded. */
+/**
+ * A ration goes from the desk to the ranch and into the feed sheets: drafted, proposed, accepted, in use, superseded.
+ */
 @Injectable()
 export class RationService {
   constructor(
@@ -55,11 +57,23 @@ export class RationService {
       const filled = await this.filled(tenant, body);
       await this.checked(tenant, filled, await this.herdFacts.today(tenant, herd.ranch_id));
       const row = await this.store.insert(tenant, {
-        herd_id: herd.id, name: body.name, state: 'draft', basis: filled.basis, ...amountColumns(body.amount), bale_rounding: body.baleRounding,
-        wasted_percent: body.wastedPercent ?? null, template_key: body.templateKey ?? null, note: body.note ?? null,
+        herd_id: herd.id,
+        name: body.name,
+        state: 'draft',
+        basis: filled.basis,
+        ...amountColumns(body.amount),
+        bale_rounding: body.baleRounding,
+        wasted_percent: body.wastedPercent ?? null,
+        template_key: body.templateKey ?? null,
+        note: body.note ?? null,
       });
       const layers = await this.store.insertLayers(tenant, row, layerRows(filled.layers));
-      await tenant.audit({ action: 'ration.create', subjectKind: 'ration', subjectId: row.id, after: { ...row, layers } });
+      await tenant.audit({
+        action: 'ration.create',
+        subjectKind: 'ration',
+        subjectId: row.id,
+        after: { ...row, layers },
+      });
       return this.#answer(tenant, row, query.units);
     });
   }
@@ -73,7 +87,9 @@ export class RationService {
   }
 
   async get({ asker, params, query }: CallOf<typeof api.getRation>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => this.#answer(tenant, await this.rations.one(tenant, params.rationId), query.units));
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      this.#answer(tenant, await this.rations.one(tenant, params.rationId), query.units),
+    );
   }
 
   async inUse({ asker, params, query }: CallOf<typeof api.rationInUse>): Promise<Answer> {
@@ -90,27 +106,72 @@ export class RationService {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const before = await this.rations.one(tenant, params.rationId);
       if (before.version !== expectedVersion) throw new Problem('changed-meanwhile');
-      if (before.state !== 'draft') throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a draft can be changed.`);
+      if (before.state !== 'draft')
+        throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a draft can be changed.`);
       const rewritten = body.layers !== undefined || body.basis !== undefined;
-      if (rewritten && body.layers === undefined) throw ruleBroken('#/layers', 'shares-need-their-basis', null, 'the layers, told on the new basis', 'Shares on another basis are other shares: send the layers with it.');
+      if (rewritten && body.layers === undefined)
+        throw ruleBroken(
+          '#/layers',
+          'shares-need-their-basis',
+          null,
+          'the layers, told on the new basis',
+          'Shares on another basis are other shares: send the layers with it.',
+        );
       const template = body.templateKey === undefined ? before.template_key : body.templateKey;
-      const filled = body.layers === undefined ? undefined
-        : await this.filled(tenant, { basis: body.basis ?? (body.templateKey === undefined ? (before.basis as LayerBasis) : undefined), layers: body.layers, templateKey: template ?? undefined });
+      const filled =
+        body.layers === undefined
+          ? undefined
+          : await this.filled(tenant, {
+              basis: body.basis ?? (body.templateKey === undefined ? (before.basis as LayerBasis) : undefined),
+              layers: body.layers,
+              templateKey: template ?? undefined,
+            });
       const herd = await this.herds.one(tenant, before.herd_id);
-      if (filled !== undefined) await this.checked(tenant, { ...filled, amount: body.amount ?? { weight: { value: before.amount_value, unit: before.amount_unit as 'kg' }, basis: before.amount_basis as 'as-fed' } }, await this.herdFacts.today(tenant, herd.ranch_id));
-      const after = await this.store.change(tenant, { id: before.id, version: expectedVersion }, {
-        ...changedFields({ name: body.name, basis: filled?.basis, bale_rounding: body.baleRounding, wasted_percent: body.wastedPercent, template_key: body.templateKey, note: body.note }),
-        ...(body.amount === undefined ? {} : amountColumns(body.amount)),
-      }, { rewritten: filled !== undefined });
-      const layers = filled === undefined ? undefined : await this.store.insertLayers(tenant, after, layerRows(filled.layers));
-      await tenant.audit({ action: 'ration.change', subjectKind: 'ration', subjectId: after.id, before, after: { ...after, ...(layers === undefined ? {} : { layers }) } });
+      if (filled !== undefined)
+        await this.checked(
+          tenant,
+          {
+            ...filled,
+            amount: body.amount ?? {
+              weight: { value: before.amount_value, unit: before.amount_unit as 'kg' },
+              basis: before.amount_basis as 'as-fed',
+            },
+          },
+          await this.herdFacts.today(tenant, herd.ranch_id),
+        );
+      const after = await this.store.change(
+        tenant,
+        { id: before.id, version: expectedVersion },
+        {
+          ...changedFields({
+            name: body.name,
+            basis: filled?.basis,
+            bale_rounding: body.baleRounding,
+            wasted_percent: body.wastedPercent,
+            template_key: body.templateKey,
+            note: body.note,
+          }),
+          ...(body.amount === undefined ? {} : amountColumns(body.amount)),
+        },
+        { rewritten: filled !== undefined },
+      );
+      const layers =
+        filled === undefined ? undefined : await this.store.insertLayers(tenant, after, layerRows(filled.layers));
+      await tenant.audit({
+        action: 'ration.change',
+        subjectKind: 'ration',
+        subjectId: after.id,
+        before,
+        after: { ...after, ...(layers === undefined ? {} : { layers }) },
+      });
       return this.#answer(tenant, after, query.units);
     });
   }
 
   async propose({ asker, params, query, body }: CallOf<typeof api.proposeRation>): Promise<Answer> {
     return this.#step(asker, params, query.units, 'proposed', body.words, (before) => {
-      if (before.state !== 'draft') throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a draft is proposed.`);
+      if (before.state !== 'draft')
+        throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a draft is proposed.`);
       return { state: 'proposed', proposed: true };
     });
   }
@@ -125,83 +186,232 @@ export class RationService {
 
   async accept({ asker, params, query, body }: CallOf<typeof api.acceptRation>): Promise<Answer> {
     return this.#step(asker, params, query.units, 'accepted', body.words, (before) => {
-      if (before.state !== 'proposed') throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a proposed one is accepted.`);
+      if (before.state !== 'proposed')
+        throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a proposed one is accepted.`);
       return { state: 'accepted', accepted: true };
     });
   }
 
   async use({ asker, params, query, body }: CallOf<typeof api.useRation>): Promise<Answer> {
-    if (body.until !== undefined && body.until <= body.from) throw ruleBroken('#/until', 'ends-before-it-begins', body.until, `after ${body.from}`, 'A ration is in use for at least a day.');
+    if (body.until !== undefined && body.until <= body.from)
+      throw ruleBroken(
+        '#/until',
+        'ends-before-it-begins',
+        body.until,
+        `after ${body.from}`,
+        'A ration is in use for at least a day.',
+      );
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const named = await this.rations.one(tenant, params.rationId);
       await this.store.holdHerd(tenant, named.herd_id);
       const before = await this.rations.one(tenant, params.rationId);
-      if (before.state !== 'accepted') throw new Problem('conflict', `This ration is ${stateWords(before.state)}; the ranch accepts it before it is used.`);
-      if (before.in_use_from !== null) throw new Problem('conflict', `This ration was taken in use on ${before.in_use_from}; draft a new one to feed it again.`);
+      if (before.state !== 'accepted')
+        throw new Problem(
+          'conflict',
+          `This ration is ${stateWords(before.state)}; the ranch accepts it before it is used.`,
+        );
+      if (before.in_use_from !== null)
+        throw new Problem(
+          'conflict',
+          `This ration was taken in use on ${before.in_use_from}; draft a new one to feed it again.`,
+        );
       const others = await this.rations.othersInUse(tenant, before);
-      const later = others.map((one) => one.in_use_from ?? '').filter((from) => from > body.from).sort()[0];
-      if (later !== undefined && body.until !== undefined && body.until > later) throw ruleBroken('#/until', 'another-is-in-use', body.until, `${later} or earlier`, `Another ration of the herd begins on ${later}.`);
-      const superseded = others.find((one) => (one.in_use_from ?? '') <= body.from && (one.in_use_until === null || one.in_use_until > body.from));
+      const later = others
+        .map((one) => one.in_use_from ?? '')
+        .filter((from) => from > body.from)
+        .sort()[0];
+      if (later !== undefined && body.until !== undefined && body.until > later)
+        throw ruleBroken(
+          '#/until',
+          'another-is-in-use',
+          body.until,
+          `${later} or earlier`,
+          `Another ration of the herd begins on ${later}.`,
+        );
+      const superseded = others.find(
+        (one) => (one.in_use_from ?? '') <= body.from && (one.in_use_until === null || one.in_use_until > body.from),
+      );
       if (superseded !== undefined) {
         await this.store.use(tenant, superseded.id, { in_use_until: body.from });
         await this.store.note(tenant, superseded.id, 'ended', `Superseded by "${before.name}" from ${body.from}.`);
       }
-      const after = await this.store.use(tenant, before.id, { in_use_from: body.from, in_use_until: body.until ?? later ?? null });
-      await this.store.note(tenant, after.id, 'in-use', [`In use from ${body.from}.`, body.words].filter((text) => text !== undefined).join(' '));
-      await tenant.audit({ action: 'ration.use', subjectKind: 'ration', subjectId: after.id, before: { ...before, superseded: superseded ?? null }, after });
+      const after = await this.store.use(tenant, before.id, {
+        in_use_from: body.from,
+        in_use_until: body.until ?? later ?? null,
+      });
+      await this.store.note(
+        tenant,
+        after.id,
+        'in-use',
+        [`In use from ${body.from}.`, body.words].filter((text) => text !== undefined).join(' '),
+      );
+      await tenant.audit({
+        action: 'ration.use',
+        subjectKind: 'ration',
+        subjectId: after.id,
+        before: { ...before, superseded: superseded ?? null },
+        after,
+      });
       return this.#answer(tenant, after, query.units);
     });
   }
 
   async end({ asker, params, query, body }: CallOf<typeof api.endRation>): Promise<Answer> {
-    return this.#step(asker, params, query.units, 'ended', [`In use until ${body.on}.`, body.words].filter((text) => text !== undefined).join(' '), (before) => {
-      if (before.in_use_from === null) throw new Problem('conflict', 'This ration is not in use.');
-      if (before.in_use_until !== null && before.in_use_until <= body.on) throw ruleBroken('#/on', 'ended-before', body.on, `before ${before.in_use_until}`, `This ration ended on ${before.in_use_until}.`);
-      if (body.on < before.in_use_from) throw ruleBroken('#/on', 'ends-before-it-begins', body.on, `${before.in_use_from} or later`, 'A ration cannot end before it begins.');
-      return { until: body.on };
-    });
+    return this.#step(
+      asker,
+      params,
+      query.units,
+      'ended',
+      [`In use until ${body.on}.`, body.words].filter((text) => text !== undefined).join(' '),
+      (before) => {
+        if (before.in_use_from === null) throw new Problem('conflict', 'This ration is not in use.');
+        if (before.in_use_until !== null && before.in_use_until <= body.on)
+          throw ruleBroken(
+            '#/on',
+            'ended-before',
+            body.on,
+            `before ${before.in_use_until}`,
+            `This ration ended on ${before.in_use_until}.`,
+          );
+        if (body.on < before.in_use_from)
+          throw ruleBroken(
+            '#/on',
+            'ends-before-it-begins',
+            body.on,
+            `${before.in_use_from} or later`,
+            'A ration cannot end before it begins.',
+          );
+        return { until: body.on };
+      },
+    );
   }
 
-  async writeNote({ asker, params, body }: CallOf<typeof api.createRationNote>): Promise<AnswerOf<typeof api.createRationNote>> {
+  async writeNote({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.createRationNote>): Promise<AnswerOf<typeof api.createRationNote>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      if (!tenant.may('desk', tenant.operationId) && !tenant.may('records', tenant.operationId)) throw new Problem('not-permitted', 'Notes on a ration are written by the nutritionist, a manager or the owner: the permission "desk" or "records" in this operation.');
+      if (!tenant.may('desk', tenant.operationId) && !tenant.may('records', tenant.operationId))
+        throw new Problem(
+          'not-permitted',
+          'Notes on a ration are written by the nutritionist, a manager or the owner: the permission "desk" or ' +
+            '"records" in this operation.',
+        );
       const ration = await this.rations.one(tenant, params.rationId);
       const row = await this.store.note(tenant, ration.id, 'note', body.words);
       await tenant.audit({ action: 'ration-note.create', subjectKind: 'ration-note', subjectId: row.id, after: row });
-      return { id: row.id, rationId: row.ration_id, kind: 'note', words: row.words, writtenAt: row.recorded_at, writtenBy: row.recorded_by, writer: await this.notes.ownName(tenant) };
+      return {
+        id: row.id,
+        rationId: row.ration_id,
+        kind: 'note',
+        words: row.words,
+        writtenAt: row.recorded_at,
+        writtenBy: row.recorded_by,
+        writer: await this.notes.ownName(tenant),
+      };
     });
   }
 
-  async listNotes({ asker, params, query }: CallOf<typeof api.listRationNotes>): Promise<AnswerOf<typeof api.listRationNotes>> {
+  async listNotes({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listRationNotes>): Promise<AnswerOf<typeof api.listRationNotes>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const ration = await this.rations.one(tenant, params.rationId);
-      return pageOf(await this.notes.page(tenant, ration.id, query), query.limit, (row) => ({ id: row.id, rationId: row.ration_id, kind: row.kind as NoteKind, words: row.words, writtenAt: row.recorded_at, writtenBy: row.recorded_by, writer: row.writer }), (row) => [row.id]);
+      return pageOf(
+        await this.notes.page(tenant, ration.id, query),
+        query.limit,
+        (row) => ({
+          id: row.id,
+          rationId: row.ration_id,
+          kind: row.kind as NoteKind,
+          words: row.words,
+          writtenAt: row.recorded_at,
+          writtenBy: row.recorded_by,
+          writer: row.writer,
+        }),
+        (row) => [row.id],
+      );
     });
   }
 
   /** Shares and basis that were left out, from the template that is named. */
-  async filled<Body extends { basis?: LayerBasis | undefined; layers: LayersIn; templateKey?: string | undefined }>(tenant: OperationTenant, body: Body): Promise<Body & { basis: LayerBasis }> {
+  async filled<Body extends { basis?: LayerBasis | undefined; layers: LayersIn; templateKey?: string | undefined }>(
+    tenant: OperationTenant,
+    body: Body,
+  ): Promise<Body & { basis: LayerBasis }> {
     const template = body.templateKey === undefined ? undefined : await this.templates.byKey(tenant, body.templateKey);
-    if (body.templateKey !== undefined && template === undefined) throw ruleBroken('#/templateKey', 'no-such-template', body.templateKey, 'a template of the list of this operation', 'There is no such layer template.');
+    if (body.templateKey !== undefined && template === undefined)
+      throw ruleBroken(
+        '#/templateKey',
+        'no-such-template',
+        body.templateKey,
+        'a template of the list of this operation',
+        'There is no such layer template.',
+      );
     const basis = body.basis ?? template?.basis;
-    if (basis === undefined) throw ruleBroken('#/basis', 'missing', null, 'volume, as-fed or dry-matter', 'Say what the shares are shares of, or name a template.');
+    if (basis === undefined)
+      throw ruleBroken(
+        '#/basis',
+        'missing',
+        null,
+        'volume, as-fed or dry-matter',
+        'Say what the shares are shares of, or name a template.',
+      );
     const open = body.layers.some((layer) => layer.parts.some((part) => part.sharePercent === undefined));
     if (!open) return { ...body, basis };
-    if (template === undefined) throw ruleBroken('#/layers', 'share-missing', null, 'a share for every lot, or a template', 'A share is missing and no template says it.');
-    if (basis !== template.basis) throw ruleBroken('#/basis', 'not-the-basis-of-the-template', basis, template.basis, `The shares of the template are told by ${template.basis}.`);
+    if (template === undefined)
+      throw ruleBroken(
+        '#/layers',
+        'share-missing',
+        null,
+        'a share for every lot, or a template',
+        'A share is missing and no template says it.',
+      );
+    if (basis !== template.basis)
+      throw ruleBroken(
+        '#/basis',
+        'not-the-basis-of-the-template',
+        basis,
+        template.basis,
+        `The shares of the template are told by ${template.basis}.`,
+      );
     return { ...body, basis, layers: sharesFrom(template, body.layers) };
   }
 
   /** The content of a body, held against the lots: refused where it cannot be laid. */
-  async checked(tenant: OperationTenant, body: RationBody, on: string): Promise<{ content: RationContent; lots: Map<string, LotFacts> }> {
-    const named = body.layers.flatMap((layer, index) => layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })));
+  async checked(
+    tenant: OperationTenant,
+    body: RationBody,
+    on: string,
+  ): Promise<{ content: RationContent; lots: Map<string, LotFacts> }> {
+    const named = body.layers.flatMap((layer, index) =>
+      layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })),
+    );
     const lots = await this.lotFacts.named(tenant, named, on);
     const content: RationContent = {
-      basis: body.basis, amountKg: toMass(body.amount.weight).kilograms.toFixed(), amountBasis: body.amount.basis, wastedShare: Number(body.wastedPercent ?? 0) / 100,
-      parts: body.layers.flatMap((layer, index) => layer.parts.map((part) => ({
-        position: index + 1, role: layer.role, lotId: part.hayLotId, sharePercent: part.sharePercent ?? '0',
-        density: part.bulkDensity === undefined ? null : { value: kilogramsPerCubicMetre(part.bulkDensity).toNumber(), origin: 'measured' as const, source: `stated in the ration: ${part.bulkDensity.value} ${part.bulkDensity.unit}` },
-      }))),
+      basis: body.basis,
+      amountKg: toMass(body.amount.weight).kilograms.toFixed(),
+      amountBasis: body.amount.basis,
+      wastedShare: Number(body.wastedPercent ?? 0) / 100,
+      parts: body.layers.flatMap((layer, index) =>
+        layer.parts.map((part) => ({
+          position: index + 1,
+          role: layer.role,
+          lotId: part.hayLotId,
+          sharePercent: part.sharePercent ?? '0',
+          density:
+            part.bulkDensity === undefined
+              ? null
+              : {
+                  value: kilogramsPerCubicMetre(part.bulkDensity).toNumber(),
+                  origin: 'measured' as const,
+                  source: `stated in the ration: ${part.bulkDensity.value} ${part.bulkDensity.unit}`,
+                },
+        })),
+      ),
     };
     const laid = layOut(content, lots);
     if (!laid.ok) throw problemOfCore(laid.problems, pointersOf(body.layers));
@@ -209,15 +419,26 @@ export class RationService {
   }
 
   async #step(
-    asker: CallOf<typeof api.useRation>['asker'], params: { operationId: string; rationId: string }, units: UnitSystem | undefined, kind: NoteKind, words: string | undefined,
-    move: (before: RationRow) => { state?: 'draft' | 'proposed' | 'accepted'; proposed?: boolean; accepted?: boolean; until?: string },
+    asker: CallOf<typeof api.useRation>['asker'],
+    params: { operationId: string; rationId: string },
+    units: UnitSystem | undefined,
+    kind: NoteKind,
+    words: string | undefined,
+    move: (before: RationRow) => {
+      state?: 'draft' | 'proposed' | 'accepted';
+      proposed?: boolean;
+      accepted?: boolean;
+      until?: string;
+    },
   ): Promise<Answer> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const before = await this.rations.one(tenant, params.rationId);
       const { state, proposed, accepted, until } = move(before);
       const at = { at: tenant.moment.toISOString(), by: tenant.personId };
       const after = await this.store.change(tenant, before, {
-        ...(state === undefined ? {} : { state }), ...(proposed === true ? { proposed_at: at.at, proposed_by: at.by } : {}), ...(accepted === true ? { accepted_at: at.at, accepted_by: at.by } : {}),
+        ...(state === undefined ? {} : { state }),
+        ...(proposed === true ? { proposed_at: at.at, proposed_by: at.by } : {}),
+        ...(accepted === true ? { accepted_at: at.at, accepted_by: at.by } : {}),
         ...(until === undefined ? {} : { in_use_until: until }),
       });
       await this.store.note(tenant, after.id, kind, words ?? '');
@@ -230,7 +451,11 @@ export class RationService {
     return (await this.#writer(tenant, [row], units))(row);
   }
 
-  async #writer(tenant: OperationTenant, rows: readonly RationRow[], asked: UnitSystem | undefined): Promise<(row: RationRow) => Answer> {
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly RationRow[],
+    asked: UnitSystem | undefined,
+  ): Promise<(row: RationRow) => Answer> {
     const herds = new Map((await this.herds.all(tenant)).map((herd) => [herd.id, herd]));
     const ranchIds = [...new Set(rows.flatMap((row) => herds.get(row.herd_id)?.ranch_id ?? []))];
     const today = new Map<string, string>();
@@ -238,19 +463,31 @@ export class RationService {
     const layers = await this.rations.layersOf(tenant, rows);
     const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
     const latest = [...today.values()].sort().at(-1) ?? tenant.moment.toISOString().slice(0, 10);
-    const lots = await this.lotFacts.named(tenant, lotIds.map((id) => ({ id, pointer: '#' })), latest);
+    const lots = await this.lotFacts.named(
+      tenant,
+      lotIds.map((id) => ({ id, pointer: '#' })),
+      latest,
+    );
     return (row) => {
       const herd = herds.get(row.herd_id);
       const laid = layOut(contentOf(row, layers.get(row.id) ?? []), lots);
-      // What was kept was held against the core before; only a lot whose dry matter was withdrawn since could be refused.
+      // What was kept was held against the core before; only a lot whose dry matter was withdrawn since could be
+      // refused.
       if (!laid.ok) throw new Problem('conflict', laid.problems.map((one) => one.message).join(' '));
-      return writeRation(row, laid.value, herd, today.get(herd?.ranch_id ?? '') ?? latest, asked ?? tenant.operation.unitPreference);
+      return writeRation(
+        row,
+        laid.value,
+        herd,
+        today.get(herd?.ranch_id ?? '') ?? latest,
+        asked ?? tenant.operation.unitPreference,
+      );
     };
   }
 }
 
 function backToDraft(before: RationRow): { state: 'draft' } {
-  if (before.state !== 'proposed') throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a proposed one goes back.`);
+  if (before.state !== 'proposed')
+    throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a proposed one goes back.`);
   return { state: 'draft' };
 }
 
@@ -258,15 +495,32 @@ function stateWords(state: string): string {
   return state === 'draft' ? 'a draft' : state;
 }
 
-function amountColumns({ weight, basis }: RationBody['amount']): Record<'amount_kg' | 'amount_value' | 'amount_unit' | 'amount_basis', string> {
-  return { amount_kg: toMass(weight).kilograms.toFixed(), amount_value: weight.value, amount_unit: weight.unit, amount_basis: basis };
+function amountColumns({
+  weight,
+  basis,
+}: RationBody['amount']): Record<'amount_kg' | 'amount_value' | 'amount_unit' | 'amount_basis', string> {
+  return {
+    amount_kg: toMass(weight).kilograms.toFixed(),
+    amount_value: weight.value,
+    amount_unit: weight.unit,
+    amount_basis: basis,
+  };
 }
 
 function layerRows(layers: LayersIn): NewRationLayer[] {
-  return layers.flatMap((layer, index) => layer.parts.map((part, inner) => ({
-    position: index + 1, part: inner + 1, role: layer.role, hay_lot_id: part.hayLotId, share_percent: part.sharePercent ?? '0', share_value: part.sharePercent ?? '0',
-    density_kg_m3: part.bulkDensity === undefined ? null : kilogramsPerCubicMetre(part.bulkDensity).toFixed(6), density_value: part.bulkDensity?.value ?? null, density_unit: part.bulkDensity?.unit ?? null,
-  })));
+  return layers.flatMap((layer, index) =>
+    layer.parts.map((part, inner) => ({
+      position: index + 1,
+      part: inner + 1,
+      role: layer.role,
+      hay_lot_id: part.hayLotId,
+      share_percent: part.sharePercent ?? '0',
+      share_value: part.sharePercent ?? '0',
+      density_kg_m3: part.bulkDensity === undefined ? null : kilogramsPerCubicMetre(part.bulkDensity).toFixed(6),
+      density_value: part.bulkDensity?.value ?? null,
+      density_unit: part.bulkDensity?.unit ?? null,
+    })),
+  );
 }
 
 function kilogramsPerCubicMetre({ value, unit }: DensityIn): ReturnType<typeof decimal> {
@@ -275,12 +529,30 @@ function kilogramsPerCubicMetre({ value, unit }: DensityIn): ReturnType<typeof d
 
 /** A layer takes the template's share of its place in the build order, in equal parts for its lots. */
 function sharesFrom(template: LayerTemplate, layers: LayersIn): LayersIn {
-  if (template.layers.length !== layers.length || template.layers.some((one, index) => one.role !== layers[index]?.role)) {
-    throw ruleBroken('#/layers', 'not-the-layers-of-the-template', layers.map((layer) => layer.role).join(', '), template.layers.map((layer) => layer.role).join(', '), 'The layers are not those of the template, so it cannot say their shares.');
+  if (
+    template.layers.length !== layers.length ||
+    template.layers.some((one, index) => one.role !== layers[index]?.role)
+  ) {
+    throw ruleBroken(
+      '#/layers',
+      'not-the-layers-of-the-template',
+      layers.map((layer) => layer.role).join(', '),
+      template.layers.map((layer) => layer.role).join(', '),
+      'The layers are not those of the template, so it cannot say their shares.',
+    );
   }
   return layers.map((layer, index) => ({
     ...layer,
-    parts: layer.parts.map((part) => ({ ...part, sharePercent: part.sharePercent ?? decimal((template.layers[index]?.share ?? 0).toFixed(9)).times(100).div(layer.parts.length).toDecimalPlaces(6).toString() })),
+    parts: layer.parts.map((part) => ({
+      ...part,
+      sharePercent:
+        part.sharePercent ??
+        decimal((template.layers[index]?.share ?? 0).toFixed(9))
+          .times(100)
+          .div(layer.parts.length)
+          .toDecimalPlaces(6)
+          .toString(),
+    })),
   }));
 }
 
@@ -291,7 +563,10 @@ function pointersOf(layers: LayersIn): (field: string) => string {
     const match = /^layers\[(\d+)\]\.(\w+)$/.exec(field);
     if (match === null) return field === 'amount' ? '#/amount/weight/value' : '#/layers';
     const place = flat[Number(match[1])] ?? '#/layers';
-    return match[2] === 'share' ? `${place}/sharePercent` : match[2] === 'bulkDensityKgPerM3' ? `${place}/bulkDensity/value` : `${place}/hayLotId`;
+    return match[2] === 'share'
+      ? `${place}/sharePercent`
+      : match[2] === 'bulkDensityKgPerM3'
+        ? `${place}/bulkDensity/value`
+        : `${place}/hayLotId`;
   };
 }
-

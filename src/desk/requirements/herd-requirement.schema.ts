@@ -5,36 +5,128 @@ import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 import { weatherOut } from '../rations/ration.schema.js';
 
-const stepOut = z.object({ name: z.string().describe('What was worked out'), value: z.number().describe('Figure'), unit: z.string().describe('Unit'), source: z.string().describe('Equation and where it is published') });
+const stepOut = z.object({
+  name: z.string().describe('What was worked out'),
+  value: z.number().describe('Figure'),
+  unit: z.string().describe('Unit'),
+  source: z.string().describe('Equation and where it is published'),
+});
 const gramsADay = z.number().describe('g a day');
 const megacalories = z.number().describe('Mcal a day');
 
 const requirementOut = z.object({
   edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system: NRC 2000 update, or NASEM 2016 where it differs'),
-  perHead: z.object({
-    dryMatterIntake: massOut.describe('Predicted intake'), netEnergyMaintenanceTotal: megacalories.describe('Mcal a day: maintenance with weather and activity, pregnancy and milk'),
-    netEnergyMaintenance: megacalories, netEnergyGain: megacalories, netEnergyPregnancy: megacalories, netEnergyLactation: megacalories, milk: massOut,
-    metabolizableProtein: gramsADay, crudeProtein: gramsADay, rumenDegradableProtein: gramsADay, calcium: gramsADay, phosphorus: gramsADay, magnesium: gramsADay, potassium: gramsADay, sulfur: gramsADay, sodium: gramsADay,
-    water: z.object({ value: z.number().describe('Figure'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') }).describe('Water a day'),
-  }).nullable(),
-  perHerd: z.object({ dryMatterIntake: massOut, water: z.object({ value: z.number().describe('Figure'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') }).describe('Water a day') }).describe('All head, a day').nullable(),
-  diet: z.object({ netEnergyMaintenanceMcalPerKg: z.number().describe('Of dry matter'), totalDigestibleNutrientsPercent: z.number().describe('Of dry matter'), origin: z.enum(['given', 'solved', 'closest']).describe('given: the ration in use; solved: the leanest diet that covers the need; closest: none does') }).nullable(),
-  coldMethod: z.enum([...COLD_METHODS, 'none']).describe('How cold was reckoned').nullable(), lowerCriticalTemperatureCelsius: z.number().describe('Below it cold costs energy').nullable(),
-  working: z.array(z.object({ family: z.string().describe('Family of equations'), steps: z.array(stepOut) })).describe('Every step, so that each figure can be traced'),
-  notes: z.array(z.object({ code: z.string().describe('Stable code'), message: z.string().describe('A default taken, a limit met, a doubt'), source: z.string().describe('Where it comes from') })),
-  refusedBecause: z.array(z.object({ code: z.string().describe('Stable code'), field: z.string().describe('What is missing or wrong'), message: z.string().describe('Why it cannot be worked out') })).describe('Empty where it can'),
+  perHead: z
+    .object({
+      dryMatterIntake: massOut.describe('Predicted intake'),
+      netEnergyMaintenanceTotal: megacalories.describe(
+        'Mcal a day: maintenance with weather and activity, pregnancy and milk',
+      ),
+      netEnergyMaintenance: megacalories,
+      netEnergyGain: megacalories,
+      netEnergyPregnancy: megacalories,
+      netEnergyLactation: megacalories,
+      milk: massOut,
+      metabolizableProtein: gramsADay,
+      crudeProtein: gramsADay,
+      rumenDegradableProtein: gramsADay,
+      calcium: gramsADay,
+      phosphorus: gramsADay,
+      magnesium: gramsADay,
+      potassium: gramsADay,
+      sulfur: gramsADay,
+      sodium: gramsADay,
+      water: z
+        .object({ value: z.number().describe('Figure'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') })
+        .describe('Water a day'),
+    })
+    .nullable(),
+  perHerd: z
+    .object({
+      dryMatterIntake: massOut,
+      water: z
+        .object({ value: z.number().describe('Figure'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') })
+        .describe('Water a day'),
+    })
+    .describe('All head, a day')
+    .nullable(),
+  diet: z
+    .object({
+      netEnergyMaintenanceMcalPerKg: z.number().describe('Of dry matter'),
+      totalDigestibleNutrientsPercent: z.number().describe('Of dry matter'),
+      origin: z
+        .enum(['given', 'solved', 'closest'])
+        .describe('given: the ration in use; solved: the leanest diet that covers the need; closest: none does'),
+    })
+    .nullable(),
+  coldMethod: z
+    .enum([...COLD_METHODS, 'none'])
+    .describe('How cold was reckoned')
+    .nullable(),
+  lowerCriticalTemperatureCelsius: z.number().describe('Below it cold costs energy').nullable(),
+  working: z
+    .array(z.object({ family: z.string().describe('Family of equations'), steps: z.array(stepOut) }))
+    .describe('Every step, so that each figure can be traced'),
+  notes: z.array(
+    z.object({
+      code: z.string().describe('Stable code'),
+      message: z.string().describe('A default taken, a limit met, a doubt'),
+      source: z.string().describe('Where it comes from'),
+    }),
+  ),
+  refusedBecause: z
+    .array(
+      z.object({
+        code: z.string().describe('Stable code'),
+        field: z.string().describe('What is missing or wrong'),
+        message: z.string().describe('Why it cannot be worked out'),
+      }),
+    )
+    .describe('Empty where it can'),
 });
 
 export const herdRequirements = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/herds/:herdId/requirements', operationId: 'getHerdRequirements', tag: 'Rations', access: 'read', summary: 'What a herd needs on a day, in both published editions, with the working',
-  description: 'For the mean animal of the herd: class, weight, stage, condition, milk and target gain as recorded, the weather day of its ranch, and the diet of the ration in use.',
+  method: 'GET',
+  path: '/v1/operations/:operationId/herds/:herdId/requirements',
+  operationId: 'getHerdRequirements',
+  tag: 'Rations',
+  access: 'read',
+  summary: 'What a herd needs on a day, in both published editions, with the working',
+  description:
+    'For the mean animal of the herd: class, weight, stage, condition, milk and target gain as recorded, the ' +
+    'weather day of its ranch, and the diet of the ration in use.',
   params: operationParams.extend({ herdId: id }),
   query: z.strictObject({
-    ...unitsQuery, on: day.optional().describe('The day; today at the ranch if absent'), edition: z.enum(REQUIREMENT_EDITIONS).optional().describe('Only this edition; both if absent'), coldMethod: z.enum(COLD_METHODS).default('heat-balance').describe('How cold is reckoned'),
-    weather: z.enum(['known', 'none']).default('known').describe('Whether the weather day counts'), diet: z.enum(['ration-in-use', 'solved']).default('ration-in-use').describe('Diet that intake is predicted on; without a ration in use the one that just covers the need'), grazing: z.enum(['true', 'false']).default('false').describe('true: the herd walks and grazes for part of its feed'),
+    ...unitsQuery,
+    on: day.optional().describe('The day; today at the ranch if absent'),
+    edition: z.enum(REQUIREMENT_EDITIONS).optional().describe('Only this edition; both if absent'),
+    coldMethod: z.enum(COLD_METHODS).default('heat-balance').describe('How cold is reckoned'),
+    weather: z.enum(['known', 'none']).default('known').describe('Whether the weather day counts'),
+    diet: z
+      .enum(['ration-in-use', 'solved'])
+      .default('ration-in-use')
+      .describe('Diet that intake is predicted on; without a ration in use the one that just covers the need'),
+    grazing: z
+      .enum(['true', 'false'])
+      .default('false')
+      .describe('true: the herd walks and grazes for part of its feed'),
   }),
-  answer: z.object({
-    herdId: id, herd: z.string().describe('Name of the herd'), onDay: day, cattleClass: z.enum(ANIMAL_CLASSES).describe('Class'), head: z.number().int().describe('Head on that day'), bodyWeight: massOut.describe('Mean full weight'), bodyWeightFrom: z.string().describe('Where that weight comes from'),
-    daysPregnant: z.number().int().describe('Counted from the day of breeding').nullable(), daysInMilk: z.number().int().describe('Counted from the day of calving').nullable(), bodyCondition: z.number().describe('Score, 1 to 9').nullable(), dietFrom: z.string().describe('Which diet intake was predicted on'), weather: weatherOut.nullable(), units: unitSystem.describe('Units of this answer'), requirements: z.array(requirementOut).describe('One for each edition'),
-  }).meta({ id: 'HerdRequirements', description: 'What one animal of a herd needs in a day, and the herd' }),
+  answer: z
+    .object({
+      herdId: id,
+      herd: z.string().describe('Name of the herd'),
+      onDay: day,
+      cattleClass: z.enum(ANIMAL_CLASSES).describe('Class'),
+      head: z.number().int().describe('Head on that day'),
+      bodyWeight: massOut.describe('Mean full weight'),
+      bodyWeightFrom: z.string().describe('Where that weight comes from'),
+      daysPregnant: z.number().int().describe('Counted from the day of breeding').nullable(),
+      daysInMilk: z.number().int().describe('Counted from the day of calving').nullable(),
+      bodyCondition: z.number().describe('Score, 1 to 9').nullable(),
+      dietFrom: z.string().describe('Which diet intake was predicted on'),
+      weather: weatherOut.nullable(),
+      units: unitSystem.describe('Units of this answer'),
+      requirements: z.array(requirementOut).describe('One for each edition'),
+    })
+    .meta({ id: 'HerdRequirements', description: 'What one animal of a herd needs in a day, and the herd' }),
 });

@@ -1,15 +1,19 @@
 import { Injectable } from '@nestjs/common';
-import { dietContextOf } from '../../core/ration/evaluate.js';
-import { rationSupply } from '../../core/ration/ration-supply.js';
-import { type DietContext, REQUIREMENT_EDITIONS, type RequirementSet } from '../../core/requirements/requirement-set.js';
+import { dietContextOf } from '../../core/judge/evaluate.js';
+import { rationSupply } from '../../core/judge/ration-supply.js';
+import {
+  type DietContext,
+  REQUIREMENT_EDITIONS,
+  type RequirementSet,
+} from '../../core/requirements/requirement-set.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { LITRES_PER_GALLON } from '../../core/requirements/water-intake.data.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
-import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../rations/herd-facts.js';
-import { LotFactsRead } from '../rations/lot-facts.js';
+import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-facts.js';
+import { LotFactsRead } from '../facts/lot-facts.js';
 import { writeWeather } from '../rations/ration-evaluation.service.js';
 import { contentOf, layOut, massOfKilograms } from '../rations/ration-content.js';
 import { RationRead } from '../rations/ration.read.js';
@@ -20,59 +24,132 @@ type One = Answer['requirements'][number];
 
 @Injectable()
 export class HerdRequirementService {
-  constructor(private readonly database: Database, private readonly herds: HerdFactsRead, private readonly lots: LotFactsRead, private readonly rations: RationRead) {}
+  constructor(
+    private readonly database: Database,
+    private readonly herds: HerdFactsRead,
+    private readonly lots: LotFactsRead,
+    private readonly rations: RationRead,
+  ) {}
 
   async get({ asker, params, query }: CallOf<typeof api.herdRequirements>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const units = query.units ?? tenant.operation.unitPreference;
       const facts = await this.herds.one(tenant, params.herdId, query.on);
       const diet = query.diet === 'solved' ? undefined : await this.#dietInUse(tenant, facts);
-      const weather = query.weather === 'known' && facts.weather !== null ? weatherContextOf(facts.weather, query.coldMethod) : undefined;
+      const weather =
+        query.weather === 'known' && facts.weather !== null
+          ? weatherContextOf(facts.weather, query.coldMethod)
+          : undefined;
       const editions = query.edition === undefined ? REQUIREMENT_EDITIONS : [query.edition];
       const { animal } = facts;
       return {
-        herdId: facts.herd.id, herd: facts.herd.name, onDay: facts.on, cattleClass: animal.class, head: facts.head, bodyWeight: writeMass(facts.bodyWeight, units, 'small'), bodyWeightFrom: facts.bodyWeightFrom,
-        daysPregnant: animal.daysPregnant ?? null, daysInMilk: animal.daysInMilk ?? null, bodyCondition: animal.bodyConditionScore ?? null,
-        dietFrom: diet?.from ?? 'the leanest diet whose predicted intake covers the need', weather: weather === undefined ? null : writeWeather(facts, query.coldMethod), units,
+        herdId: facts.herd.id,
+        herd: facts.herd.name,
+        onDay: facts.on,
+        cattleClass: animal.class,
+        head: facts.head,
+        bodyWeight: writeMass(facts.bodyWeight, units, 'small'),
+        bodyWeightFrom: facts.bodyWeightFrom,
+        daysPregnant: animal.daysPregnant ?? null,
+        daysInMilk: animal.daysInMilk ?? null,
+        bodyCondition: animal.bodyConditionScore ?? null,
+        dietFrom: diet?.from ?? 'the leanest diet whose predicted intake covers the need',
+        weather: weather === undefined ? null : writeWeather(facts, query.coldMethod),
+        units,
         requirements: editions.map((edition): One => {
-          const answer = requirementsFor(animal, { edition, ...(diet === undefined ? {} : { diet: diet.context }), ...(weather === undefined ? {} : { weather }), ...(query.grazing === 'true' ? { activity: { grazing: true } } : {}) });
+          const answer = requirementsFor(animal, {
+            edition,
+            ...(diet === undefined ? {} : { diet: diet.context }),
+            ...(weather === undefined ? {} : { weather }),
+            ...(query.grazing === 'true' ? { activity: { grazing: true } } : {}),
+          });
           if (answer.ok) return written(answer.value, facts.head, units);
-          return { edition, perHead: null, perHerd: null, diet: null, coldMethod: null, lowerCriticalTemperatureCelsius: null, working: [], notes: [], refusedBecause: answer.problems.map(({ code, field, message }) => ({ code, field, message })) };
+          return {
+            edition,
+            perHead: null,
+            perHerd: null,
+            diet: null,
+            coldMethod: null,
+            lowerCriticalTemperatureCelsius: null,
+            working: [],
+            notes: [],
+            refusedBecause: answer.problems.map(({ code, field, message }) => ({ code, field, message })),
+          };
         }),
       };
     });
   }
 
-  async #dietInUse(tenant: OperationTenant, facts: HerdFacts): Promise<{ context: DietContext; from: string } | undefined> {
+  async #dietInUse(
+    tenant: OperationTenant,
+    facts: HerdFacts,
+  ): Promise<{ context: DietContext; from: string } | undefined> {
     const ration = (await this.rations.inUseOn(tenant, [facts.herd.id], facts.on)).get(facts.herd.id);
     if (ration === undefined) return undefined;
     const layers = (await this.rations.layersOf(tenant, [ration])).get(ration.id) ?? [];
-    const lots = await this.lots.named(tenant, layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })), facts.on);
+    const lots = await this.lots.named(
+      tenant,
+      layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })),
+      facts.on,
+    );
     const laid = layOut(contentOf(ration, layers), lots);
-    return laid.ok ? { context: dietContextOf(rationSupply({ layers: laid.value.layers })), from: `the ration in use, "${ration.name}"` } : undefined;
+    return laid.ok
+      ? {
+          context: dietContextOf(rationSupply({ layers: laid.value.layers })),
+          from: `the ration in use, "${ration.name}"`,
+        }
+      : undefined;
   }
 }
 
 export function waterIn(units: UnitSystem, litres: number): { value: number; unit: 'gal' | 'L' } {
-  return units === 'us' ? { value: Number((litres / LITRES_PER_GALLON).toFixed(1)), unit: 'gal' } : { value: Number(litres.toFixed(1)), unit: 'L' };
+  return units === 'us'
+    ? { value: Number((litres / LITRES_PER_GALLON).toFixed(1)), unit: 'gal' }
+    : { value: Number(litres.toFixed(1)), unit: 'L' };
 }
 
 function written(set: RequirementSet, head: number, units: UnitSystem): One {
-  const mass = (kilograms: number): ReturnType<typeof writeMass> => writeMass(massOfKilograms(kilograms), units, 'small');
+  const mass = (kilograms: number): ReturnType<typeof writeMass> =>
+    writeMass(massOfKilograms(kilograms), units, 'small');
   const round = (value: number, places = 1): number => Number(value.toFixed(places));
   return {
     edition: set.edition,
     perHead: {
-      dryMatterIntake: mass(set.dryMatterIntakeKgPerDay), netEnergyMaintenanceTotal: round(set.netEnergyMaintenanceTotalMcalPerDay, 3), netEnergyMaintenance: round(set.netEnergyMaintenanceMcalPerDay, 3), netEnergyGain: round(set.netEnergyGainMcalPerDay, 3),
-      netEnergyPregnancy: round(set.netEnergyPregnancyMcalPerDay, 3), netEnergyLactation: round(set.netEnergyLactationMcalPerDay, 3), milk: mass(set.milkKgPerDay),
-      metabolizableProtein: round(set.metabolizableProteinGPerDay), crudeProtein: round(set.crudeProteinGPerDay), rumenDegradableProtein: round(set.rumenDegradableProteinGPerDay),
-      calcium: round(set.calciumGPerDay, 2), phosphorus: round(set.phosphorusGPerDay, 2), magnesium: round(set.magnesiumGPerDay, 2), potassium: round(set.potassiumGPerDay, 2), sulfur: round(set.sulfurGPerDay, 2), sodium: round(set.sodiumGPerDay, 2),
+      dryMatterIntake: mass(set.dryMatterIntakeKgPerDay),
+      netEnergyMaintenanceTotal: round(set.netEnergyMaintenanceTotalMcalPerDay, 3),
+      netEnergyMaintenance: round(set.netEnergyMaintenanceMcalPerDay, 3),
+      netEnergyGain: round(set.netEnergyGainMcalPerDay, 3),
+      netEnergyPregnancy: round(set.netEnergyPregnancyMcalPerDay, 3),
+      netEnergyLactation: round(set.netEnergyLactationMcalPerDay, 3),
+      milk: mass(set.milkKgPerDay),
+      metabolizableProtein: round(set.metabolizableProteinGPerDay),
+      crudeProtein: round(set.crudeProteinGPerDay),
+      rumenDegradableProtein: round(set.rumenDegradableProteinGPerDay),
+      calcium: round(set.calciumGPerDay, 2),
+      phosphorus: round(set.phosphorusGPerDay, 2),
+      magnesium: round(set.magnesiumGPerDay, 2),
+      potassium: round(set.potassiumGPerDay, 2),
+      sulfur: round(set.sulfurGPerDay, 2),
+      sodium: round(set.sodiumGPerDay, 2),
       water: waterIn(units, set.waterLPerDay),
     },
-    perHerd: { dryMatterIntake: mass(set.dryMatterIntakeKgPerDay * head), water: waterIn(units, set.waterLPerDay * head) },
-    diet: { netEnergyMaintenanceMcalPerKg: round(set.diet.netEnergyMaintenanceMcalPerKg, 4), totalDigestibleNutrientsPercent: round(set.diet.totalDigestibleNutrientsPercent, 2), origin: set.diet.origin },
-    coldMethod: set.coldMethod, lowerCriticalTemperatureCelsius: set.lowerCriticalTemperatureC === null ? null : round(set.lowerCriticalTemperatureC, 2),
-    working: Object.entries(set.parts).map(([family, steps]) => ({ family, steps: steps.map(({ name, value, unit, source }) => ({ name, value: round(value, 6), unit, source })) })),
-    notes: set.notes.map(({ code, message, source }) => ({ code, message, source })), refusedBecause: [],
+    perHerd: {
+      dryMatterIntake: mass(set.dryMatterIntakeKgPerDay * head),
+      water: waterIn(units, set.waterLPerDay * head),
+    },
+    diet: {
+      netEnergyMaintenanceMcalPerKg: round(set.diet.netEnergyMaintenanceMcalPerKg, 4),
+      totalDigestibleNutrientsPercent: round(set.diet.totalDigestibleNutrientsPercent, 2),
+      origin: set.diet.origin,
+    },
+    coldMethod: set.coldMethod,
+    lowerCriticalTemperatureCelsius:
+      set.lowerCriticalTemperatureC === null ? null : round(set.lowerCriticalTemperatureC, 2),
+    working: Object.entries(set.parts).map(([family, steps]) => ({
+      family,
+      steps: steps.map(({ name, value, unit, source }) => ({ name, value: round(value, 6), unit, source })),
+    })),
+    notes: set.notes.map(({ code, message, source }) => ({ code, message, source })),
+    refusedBecause: [],
   };
 }

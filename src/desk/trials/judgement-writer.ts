@@ -1,11 +1,18 @@
 import type { z } from 'zod';
-import { addDays, daysBetween } from '../../core/herd/calendar-day.js';
+import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import type { Triple } from '../../core/trial/if-it-held.js';
 import type { Difference } from '../../core/trial/two-sample.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money, PricePerMass } from '../../core/units/money.js';
-import { asCurrency, toMass, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
+import {
+  asCurrency,
+  toMass,
+  type UnitSystem,
+  writeMass,
+  writeMoney,
+  writePrice,
+} from '../../platform/wire/quantity.schema.js';
 import type { KeptComparison, KeptGap, KeptJudgement, KeptMoney } from './kept-judgement.js';
 import type { gapOut, judgement } from './trial-judgement.schema.js';
 import { writeKilograms, writeTrialCaution } from './trial-plan.js';
@@ -16,7 +23,15 @@ type GapOut = z.input<typeof gapOut>;
 
 /** What went in, but money. Enough to judge the trial again and come to the same answer. */
 export interface KeptInputs {
-  trial: { name: string; question: string; beginsOn: string; seed: string; draws: number; arms: { id: string; name: string; role: 'usual' | 'change'; feeding: string }[]; amendments: { number: number; amendedOn: string; reason: string }[] };
+  trial: {
+    name: string;
+    question: string;
+    beginsOn: string;
+    seed: string;
+    draws: number;
+    arms: { id: string; name: string; role: 'usual' | 'change'; feeding: string }[];
+    amendments: { number: number; amendedOn: string; reason: string }[];
+  };
   plan: TrialPlanTyped;
   asOf: string;
   herdHead: number | null;
@@ -24,7 +39,15 @@ export interface KeptInputs {
   weighInIds: string[];
   feedingIds: string[];
   animals: unknown[];
-  hay: { armId: string; hayLotId: string; fedKg: string; refusedKg: string; wastedKg: string; dryMatterShare: string; daysMissing: number }[];
+  hay: {
+    armId: string;
+    hayLotId: string;
+    fedKg: string;
+    refusedKg: string;
+    wastedKg: string;
+    dryMatterShare: string;
+    daysMissing: number;
+  }[];
   gaps: KeptGap[];
 }
 
@@ -45,7 +68,16 @@ export interface JudgementParts {
 }
 
 export function writeGap(gap: KeptGap, begins: string): GapOut {
-  return { code: gap.code, day: gap.day, on: gap.day === null ? null : addDays(begins, Math.floor(gap.day)), armId: gap.armId, pen: gap.penId, animal: gap.animalId, words: gap.words, treatment: gap.treatment };
+  return {
+    code: gap.code,
+    day: gap.day,
+    on: gap.day === null ? null : addDays(begins, Math.floor(gap.day)),
+    armId: gap.armId,
+    pen: gap.penId,
+    animal: gap.animalId,
+    words: gap.words,
+    treatment: gap.treatment,
+  };
 }
 
 export function writeJudgement(parts: JudgementParts, units: UnitSystem): JudgementOut {
@@ -58,69 +90,203 @@ export function writeJudgement(parts: JudgementParts, units: UnitSystem): Judgem
   const nameOf = (armId: string): string => trial.arms.find((arm) => arm.id === armId)?.name ?? '';
   const writer = new MoneyWriter(money?.kept ?? null, units);
   return {
-    id: parts.id, trialId: parts.trialId, number: parts.number, asOf: parts.asOf, dayOfTrial: daysBetween(trial.beginsOn, parts.asOf), units, invented: parts.invented, operation: parts.operation,
+    id: parts.id,
+    trialId: parts.trialId,
+    number: parts.number,
+    asOf: parts.asOf,
+    dayOfTrial: daysBetween(trial.beginsOn, parts.asOf),
+    units,
+    invented: parts.invented,
+    operation: parts.operation,
     trial: {
-      name: trial.name, question: trial.question, unit: plan.unit, method: plan.method, lengthDays: plan.lengthDays, beginsOn: trial.beginsOn, classOfAnimals: plan.classOfAnimals, season: plan.season, hay: plan.hay,
-      worthwhileDifference: mass(toMass(plan.worthwhileDifference).kilograms.toNumber()), seed: trial.seed, draws: trial.draws, amendments: trial.amendments,
+      name: trial.name,
+      question: trial.question,
+      unit: plan.unit,
+      method: plan.method,
+      lengthDays: plan.lengthDays,
+      beginsOn: trial.beginsOn,
+      classOfAnimals: plan.classOfAnimals,
+      season: plan.season,
+      hay: plan.hay,
+      worthwhileDifference: mass(toMass(plan.worthwhileDifference).kilograms.toNumber()),
+      seed: trial.seed,
+      draws: trial.draws,
+      amendments: trial.amendments,
     },
-    look: { number: inputs.look.number, final: inputs.look.final, planned: kept.look.planned, peeking: kept.look.peeking, repeats: inputs.look.repeats, falseAlarmChanceUncorrected: kept.look.falseAlarmChanceUncorrected, confidence: kept.confidence, intervalConfidence: kept.intervalConfidence },
-    words: [...kept.words], limits: [...kept.limits],
+    look: {
+      number: inputs.look.number,
+      final: inputs.look.final,
+      planned: kept.look.planned,
+      peeking: kept.look.peeking,
+      repeats: inputs.look.repeats,
+      falseAlarmChanceUncorrected: kept.look.falseAlarmChanceUncorrected,
+      confidence: kept.confidence,
+      intervalConfidence: kept.intervalConfidence,
+    },
+    words: [...kept.words],
+    limits: [...kept.limits],
     arms: kept.arms.map((arm) => {
       const known = trial.arms.find((one) => one.id === arm.armId);
       const { hay } = arm;
       return {
-        armId: arm.armId, arm: nameOf(arm.armId), role: known?.role ?? 'change', feeding: known?.feeding ?? '', headDrawn: arm.headDrawn, headWithGain: arm.headWithGain, headDied: arm.headDied, headDays: arm.headDays,
-        dailyGain: massOrNull(arm.meanGainKgPerDay), dailyGainDeadsIn: massOrNull(arm.gainDeadsInKgPerHeadDay),
-        hay: hay === null ? null : {
-          fed: heavy(hay.fed), eaten: heavy(hay.eaten), refused: heavy(hay.refused), wasted: heavy(hay.wasted), fedPerHeadDay: light(hay.fedPerHeadDay), eatenPerHeadDay: light(hay.eatenPerHeadDay), wastedPerHeadDay: light(hay.wastedPerHeadDay),
-          wastedShare: hay.wastedShareOfFed, dryMatterEaten: heavy(hay.dryMatterEaten), fedPerGain: hay.fedPerGain, eatenPerGain: hay.eatenPerGain, wastedPerGain: hay.wastedPerGain, conversion: hay.conversion,
-        },
-        cost: writer.cost(arm.armId), notes: [...arm.notes],
+        armId: arm.armId,
+        arm: nameOf(arm.armId),
+        role: known?.role ?? 'change',
+        feeding: known?.feeding ?? '',
+        headDrawn: arm.headDrawn,
+        headWithGain: arm.headWithGain,
+        headDied: arm.headDied,
+        headDays: arm.headDays,
+        dailyGain: massOrNull(arm.meanGainKgPerDay),
+        dailyGainDeadsIn: massOrNull(arm.gainDeadsInKgPerHeadDay),
+        hay:
+          hay === null
+            ? null
+            : {
+                fed: heavy(hay.fed),
+                eaten: heavy(hay.eaten),
+                refused: heavy(hay.refused),
+                wasted: heavy(hay.wasted),
+                fedPerHeadDay: light(hay.fedPerHeadDay),
+                eatenPerHeadDay: light(hay.eatenPerHeadDay),
+                wastedPerHeadDay: light(hay.wastedPerHeadDay),
+                wastedShare: hay.wastedShareOfFed,
+                dryMatterEaten: heavy(hay.dryMatterEaten),
+                fedPerGain: hay.fedPerGain,
+                eatenPerGain: hay.eatenPerGain,
+                wastedPerGain: hay.wastedPerGain,
+                conversion: hay.conversion,
+              },
+        cost: writer.cost(arm.armId),
+        notes: [...arm.notes],
       };
     }),
     comparisons: kept.comparisons.map((comparison) => writeComparison(comparison, writer, nameOf, units)),
-    growth: kept.growth.map((point) => ({ armId: point.armId, day: point.day, head: point.head, meanWeight: mass(point.meanWeightKg), sdWeight: massOrNull(point.sdWeightKg) })),
-    animals: kept.animals.map((animal) => ({
-      animal: animal.animalId, armId: animal.armId, pen: animal.penId, startWeight: massOrNull(animal.startWeightKg), endWeight: massOrNull(animal.endWeightKg), days: animal.days, dailyGain: massOrNull(animal.gainKgPerDay), gainTo: animal.gainTo,
-      followedProtocol: animal.followedProtocol, departures: animal.departures.map((one) => ({ code: one.code, day: one.day, words: one.words, asDrawn: one.asDrawn, perProtocol: one.perProtocol })),
+    growth: kept.growth.map((point) => ({
+      armId: point.armId,
+      day: point.day,
+      head: point.head,
+      meanWeight: mass(point.meanWeightKg),
+      sdWeight: massOrNull(point.sdWeightKg),
     })),
-    gaps: inputs.gaps.map((gap) => writeGap(gap, trial.beginsOn)), cautions: kept.cautions.map((one) => writeTrialCaution(one, units)),
-    inputs: { weighIns: inputs.weighInIds.length, feedings: inputs.feedingIds.length, animals: inputs.animals.length, hash: parts.inputsHash, moneyHash: money?.hash ?? null },
-    plan: parts.plan, recordedAt: parts.recordedAt, recordedBy: parts.recordedBy,
+    animals: kept.animals.map((animal) => ({
+      animal: animal.animalId,
+      armId: animal.armId,
+      pen: animal.penId,
+      startWeight: massOrNull(animal.startWeightKg),
+      endWeight: massOrNull(animal.endWeightKg),
+      days: animal.days,
+      dailyGain: massOrNull(animal.gainKgPerDay),
+      gainTo: animal.gainTo,
+      followedProtocol: animal.followedProtocol,
+      departures: animal.departures.map((one) => ({
+        code: one.code,
+        day: one.day,
+        words: one.words,
+        asDrawn: one.asDrawn,
+        perProtocol: one.perProtocol,
+      })),
+    })),
+    gaps: inputs.gaps.map((gap) => writeGap(gap, trial.beginsOn)),
+    cautions: kept.cautions.map((one) => writeTrialCaution(one, units)),
+    inputs: {
+      weighIns: inputs.weighInIds.length,
+      feedings: inputs.feedingIds.length,
+      animals: inputs.animals.length,
+      hash: parts.inputsHash,
+      moneyHash: money?.hash ?? null,
+    },
+    plan: parts.plan,
+    recordedAt: parts.recordedAt,
+    recordedBy: parts.recordedBy,
   };
 }
 
-function writeDifference(given: Difference | null, units: UnitSystem): z.input<typeof judgement>['comparisons'][number]['answer'] {
+function writeDifference(
+  given: Difference | null,
+  units: UnitSystem,
+): z.input<typeof judgement>['comparisons'][number]['answer'] {
   if (given === null) return null;
   const mass = (kg: number): ReturnType<typeof writeKilograms> => writeKilograms(kg, units);
-  return { method: given.method, difference: mass(given.difference), low: mass(given.low), high: mass(given.high), standardError: mass(given.standardError), degreesOfFreedom: given.degreesOfFreedom, t: given.t, p: given.p, confidence: given.confidence };
+  return {
+    method: given.method,
+    difference: mass(given.difference),
+    low: mass(given.low),
+    high: mass(given.high),
+    standardError: mass(given.standardError),
+    degreesOfFreedom: given.degreesOfFreedom,
+    t: given.t,
+    p: given.p,
+    confidence: given.confidence,
+  };
 }
 
-function writeComparison(given: KeptComparison, money: MoneyWriter, nameOf: (armId: string) => string, units: UnitSystem): JudgementOut['comparisons'][number] {
+function writeComparison(
+  given: KeptComparison,
+  money: MoneyWriter,
+  nameOf: (armId: string) => string,
+  units: UnitSystem,
+): JudgementOut['comparisons'][number] {
   const mass = (kg: number): ReturnType<typeof writeKilograms> => writeKilograms(kg, units);
-  const told = (difference: Difference | null): ReturnType<typeof writeDifference> => writeDifference(difference, units);
-  const set = (one: KeptComparison['asDrawn']): JudgementOut['comparisons'][number]['asDrawn'] => ({ units: one.units.map((unit) => ({ ...unit })), answer: told(one.answer), welch: told(one.welch), verdict: one.verdict?.verdict ?? null });
+  const told = (difference: Difference | null): ReturnType<typeof writeDifference> =>
+    writeDifference(difference, units);
+  const set = (one: KeptComparison['asDrawn']): JudgementOut['comparisons'][number]['asDrawn'] => ({
+    units: one.units.map((unit) => ({ ...unit })),
+    answer: told(one.answer),
+    welch: told(one.welch),
+    verdict: one.verdict?.verdict ?? null,
+  });
   const { checks, missing, ifItHeld, nextTrial } = given;
-  const against = missing === null ? undefined : { change: told(missing.againstChange), usual: told(missing.againstUsual) };
+  const against =
+    missing === null ? undefined : { change: told(missing.againstChange), usual: told(missing.againstUsual) };
   return {
-    usualArmId: given.usualArmId, changeArmId: given.changeArmId, usual: nameOf(given.usualArmId), change: nameOf(given.changeArmId),
-    verdict: given.verdict.verdict, favours: given.verdict.favours, worthwhileForSure: given.verdict.worthwhileForSure, words: [...given.verdict.sentences],
-    answer: told(given.answer), animalsOnly: told(given.animalsOnly), asDrawn: set(given.asDrawn), perProtocol: set(given.perProtocol),
-    missing: missing === null || against === undefined || against.change === null || against.usual === null ? null : { head: missing.head, againstChange: against.change, againstUsual: against.usual },
-    checks: checks === null ? null : {
-      normality: checks.normality, equalSpread: checks.equalVariance, equalSlopes: given.answer?.method === 'analysis-of-covariance' ? given.asDrawn.equalSlopes : null,
-      influence: checks.influence.map((one) => {
-        const out = given.leftOut.find((other) => other.unitId === one.unitId);
-        return { unit: one.unitId, residual: mass(one.residualKgPerDay), cooksDistance: one.cooksDistance, differenceWithout: out === undefined ? null : mass(out.differenceKgPerDay), shift: out?.shiftInStandardErrors ?? null };
-      }),
-    },
+    usualArmId: given.usualArmId,
+    changeArmId: given.changeArmId,
+    usual: nameOf(given.usualArmId),
+    change: nameOf(given.changeArmId),
+    verdict: given.verdict.verdict,
+    favours: given.verdict.favours,
+    worthwhileForSure: given.verdict.worthwhileForSure,
+    words: [...given.verdict.sentences],
+    answer: told(given.answer),
+    animalsOnly: told(given.animalsOnly),
+    asDrawn: set(given.asDrawn),
+    perProtocol: set(given.perProtocol),
+    missing:
+      missing === null || against === undefined || against.change === null || against.usual === null
+        ? null
+        : { head: missing.head, againstChange: against.change, againstUsual: against.usual },
+    checks:
+      checks === null
+        ? null
+        : {
+            normality: checks.normality,
+            equalSpread: checks.equalVariance,
+            equalSlopes: given.answer?.method === 'analysis-of-covariance' ? given.asDrawn.equalSlopes : null,
+            influence: checks.influence.map((one) => {
+              const out = given.leftOut.find((other) => other.unitId === one.unitId);
+              return {
+                unit: one.unitId,
+                residual: mass(one.residualKgPerDay),
+                cooksDistance: one.cooksDistance,
+                differenceWithout: out === undefined ? null : mass(out.differenceKgPerDay),
+                shift: out?.shiftInStandardErrors ?? null,
+              };
+            }),
+          },
     nextTrial: nextTrial === null ? null : { spread: mass(nextTrial.sdKgPerDay), unitsPerArm: nextTrial.unitsPerArm },
-    ifItHeld: ifItHeld === null ? null : { head: ifItHeld.head, days: ifItHeld.days, addedGain: writeMasses(ifItHeld.addedGainKg, units) },
+    ifItHeld:
+      ifItHeld === null
+        ? null
+        : { head: ifItHeld.head, days: ifItHeld.days, addedGain: writeMasses(ifItHeld.addedGainKg, units) },
     partialBudget: money.budget(given.changeArmId),
   };
 }
 
-function writeMasses({ low, estimate, high }: Triple<string>, units: UnitSystem): { low: ReturnType<typeof writeMass>; estimate: ReturnType<typeof writeMass>; high: ReturnType<typeof writeMass> } {
+function writeMasses(
+  { low, estimate, high }: Triple<string>,
+  units: UnitSystem,
+): { low: ReturnType<typeof writeMass>; estimate: ReturnType<typeof writeMass>; high: ReturnType<typeof writeMass> } {
   const mass = (kg: string): ReturnType<typeof writeMass> => {
     const written = writeMass(Mass.kilograms(kg), units, 'small');
     return { ...written, value: decimal(written.value).toFixed(0).replace(/^-0$/, '0') };
@@ -130,23 +296,54 @@ function writeMasses({ low, estimate, high }: Triple<string>, units: UnitSystem)
 
 /** Writes the money of a judgement, or nothing where the reader has none. */
 class MoneyWriter {
-  constructor(private readonly kept: KeptMoney | null, private readonly units: UnitSystem) {}
+  constructor(
+    private readonly kept: KeptMoney | null,
+    private readonly units: UnitSystem,
+  ) {}
 
   cost(armId: string): JudgementOut['arms'][number]['cost'] {
     const arm = this.kept?.arms.find((one) => one.armId === armId);
     if (arm === undefined) return null;
-    const price = (perKg: string | null): ReturnType<typeof writePrice> | null => (perKg === null ? null : this.#price(perKg));
-    return { feed: this.#money(arm.feed), other: this.#money(arm.other), perHeadDay: this.#money(arm.perHeadDay), feedCostOfGain: price(arm.feedPerKgGain), totalCostOfGain: price(arm.totalPerKgGain) };
+    const price = (perKg: string | null): ReturnType<typeof writePrice> | null =>
+      perKg === null ? null : this.#price(perKg);
+    return {
+      feed: this.#money(arm.feed),
+      other: this.#money(arm.other),
+      perHeadDay: this.#money(arm.perHeadDay),
+      feedCostOfGain: price(arm.feedPerKgGain),
+      totalCostOfGain: price(arm.totalPerKgGain),
+    };
   }
 
   budget(changeArmId: string): JudgementOut['comparisons'][number]['partialBudget'] {
     const budget = this.kept?.budgets.find((one) => one.changeArmId === changeArmId);
     const value = this.kept?.valueOfGainPerKg ?? null;
     if (budget === undefined || value === null) return null;
-    const triple = ({ low, estimate, high }: Triple<string>): { low: ReturnType<typeof writeMoney>; estimate: ReturnType<typeof writeMoney>; high: ReturnType<typeof writeMoney> } => ({ low: this.#money(low), estimate: this.#money(estimate), high: this.#money(high) });
+    const triple = ({
+      low,
+      estimate,
+      high,
+    }: Triple<string>): {
+      low: ReturnType<typeof writeMoney>;
+      estimate: ReturnType<typeof writeMoney>;
+      high: ReturnType<typeof writeMoney>;
+    } => ({ low: this.#money(low), estimate: this.#money(estimate), high: this.#money(high) });
     return {
-      days: budget.days, valueOfGain: this.#price(value), addedReturnsPerHead: triple(budget.addedReturns), addedCostsPerHead: this.#money(budget.addedCosts), netPerHead: triple(budget.net),
-      overHerd: budget.herd === null ? null : { head: budget.herd.head, addedGain: writeMasses(budget.herd.addedGainKg, this.units), net: triple(budget.herd.net) }, verdict: budget.verdict, words: [...budget.words],
+      days: budget.days,
+      valueOfGain: this.#price(value),
+      addedReturnsPerHead: triple(budget.addedReturns),
+      addedCostsPerHead: this.#money(budget.addedCosts),
+      netPerHead: triple(budget.net),
+      overHerd:
+        budget.herd === null
+          ? null
+          : {
+              head: budget.herd.head,
+              addedGain: writeMasses(budget.herd.addedGainKg, this.units),
+              net: triple(budget.herd.net),
+            },
+      verdict: budget.verdict,
+      words: [...budget.words],
     };
   }
 
@@ -155,6 +352,10 @@ class MoneyWriter {
   }
 
   #price(perKg: string): ReturnType<typeof writePrice> {
-    return writePrice(PricePerMass.perKilogram(decimal(perKg), asCurrency(this.kept?.currency ?? '')), this.units, 'small');
+    return writePrice(
+      PricePerMass.perKilogram(decimal(perKg), asCurrency(this.kept?.currency ?? '')),
+      this.units,
+      'small',
+    );
   }
 }

@@ -24,7 +24,21 @@ export interface KeptJudgement {
 }
 
 export interface KeptArm extends Omit<ArmOutcome, 'hay' | 'cost'> {
-  hay: Record<'fed' | 'eaten' | 'wasted' | 'refused' | 'fedPerHeadDay' | 'eatenPerHeadDay' | 'wastedPerHeadDay' | 'dryMatterEaten', string> & Record<'wastedShareOfFed', number> & Record<'fedPerGain' | 'eatenPerGain' | 'wastedPerGain' | 'conversion', number | null> | null;
+  hay:
+    | (Record<
+        | 'fed'
+        | 'eaten'
+        | 'wasted'
+        | 'refused'
+        | 'fedPerHeadDay'
+        | 'eatenPerHeadDay'
+        | 'wastedPerHeadDay'
+        | 'dryMatterEaten',
+        string
+      > &
+        Record<'wastedShareOfFed', number> &
+        Record<'fedPerGain' | 'eatenPerGain' | 'wastedPerGain' | 'conversion', number | null>)
+    | null;
 }
 
 interface KeptSet {
@@ -38,16 +52,36 @@ interface KeptSet {
 export interface KeptComparison extends Omit<ComparisonJudged, 'asDrawn' | 'perProtocol' | 'partialBudget' | 'checks'> {
   asDrawn: KeptSet;
   perProtocol: KeptSet;
-  checks: { normality: { w: number; p: number } | null; equalVariance: { f: number; p: number } | null; influence: NonNullable<ComparisonJudged['checks']>['influence'] } | null;
+  checks: {
+    normality: { w: number; p: number } | null;
+    equalVariance: { f: number; p: number } | null;
+    influence: NonNullable<ComparisonJudged['checks']>['influence'];
+  } | null;
   ifItHeld: { head: number; days: number; addedGainKg: Triple<string> } | null;
 }
 
 /** The money of a judgement; it stands in a table that only those see who see prices. */
 export interface KeptMoney {
   currency: string;
-  arms: { armId: string; feed: string; other: string; perHeadDay: string; feedPerKgGain: string | null; totalPerKgGain: string | null }[];
+  arms: {
+    armId: string;
+    feed: string;
+    other: string;
+    perHeadDay: string;
+    feedPerKgGain: string | null;
+    totalPerKgGain: string | null;
+  }[];
   valueOfGainPerKg: string | null;
-  budgets: { changeArmId: string; days: number; addedReturns: Triple<string>; addedCosts: string; net: Triple<string>; herd: { head: number; addedGainKg: Triple<string>; net: Triple<string> } | null; verdict: 'pays' | 'costs' | 'too-small-to-tell'; words: readonly string[] }[];
+  budgets: {
+    changeArmId: string;
+    days: number;
+    addedReturns: Triple<string>;
+    addedCosts: string;
+    net: Triple<string>;
+    herd: { head: number; addedGainKg: Triple<string>; net: Triple<string> } | null;
+    verdict: 'pays' | 'costs' | 'too-small-to-tell';
+    words: readonly string[];
+  }[];
 }
 
 /** What the books departed from the protocol by, as it was known then. */
@@ -60,43 +94,123 @@ const moneyText = (money: Money): string => money.amount.toDecimalPlaces(10).toF
 
 export function keepJudgement(judged: TrialJudged, herd: { head: number; days: number } | null): KeptJudgement {
   return {
-    look: judged.look, confidence: judged.confidence, intervalConfidence: judged.intervalConfidence, growth: judged.growth, animals: judged.animals, cautions: judged.cautions, words: judged.words, limits: judged.limits,
+    look: judged.look,
+    confidence: judged.confidence,
+    intervalConfidence: judged.intervalConfidence,
+    growth: judged.growth,
+    animals: judged.animals,
+    cautions: judged.cautions,
+    words: judged.words,
+    limits: judged.limits,
     arms: judged.arms.map(({ hay, cost: _cost, ...arm }) => ({
       ...arm,
-      hay: hay === null ? null : {
-        fed: massText(hay.fed), eaten: massText(hay.eaten), wasted: massText(hay.wasted), refused: massText(hay.refused), fedPerHeadDay: massText(hay.fedPerHeadDay), eatenPerHeadDay: massText(hay.eatenPerHeadDay), wastedPerHeadDay: massText(hay.wastedPerHeadDay),
-        dryMatterEaten: massText(hay.dryMatterEaten), wastedShareOfFed: share(hay.wastedShareOfFed), fedPerGain: shareOrNull(hay.fedPerGain), eatenPerGain: shareOrNull(hay.eatenPerGain), wastedPerGain: shareOrNull(hay.wastedPerGain), conversion: shareOrNull(hay.conversion),
-      },
+      hay:
+        hay === null
+          ? null
+          : {
+              fed: massText(hay.fed),
+              eaten: massText(hay.eaten),
+              wasted: massText(hay.wasted),
+              refused: massText(hay.refused),
+              fedPerHeadDay: massText(hay.fedPerHeadDay),
+              eatenPerHeadDay: massText(hay.eatenPerHeadDay),
+              wastedPerHeadDay: massText(hay.wastedPerHeadDay),
+              dryMatterEaten: massText(hay.dryMatterEaten),
+              wastedShareOfFed: share(hay.wastedShareOfFed),
+              fedPerGain: shareOrNull(hay.fedPerGain),
+              eatenPerGain: shareOrNull(hay.eatenPerGain),
+              wastedPerGain: shareOrNull(hay.wastedPerGain),
+              conversion: shareOrNull(hay.conversion),
+            },
     })),
     comparisons: judged.comparisons.map(({ partialBudget: _budget, asDrawn, perProtocol, checks, ...comparison }) => ({
-      ...comparison, asDrawn: keepSet(asDrawn), perProtocol: keepSet(perProtocol),
-      checks: checks === null ? null : {
-        normality: checks.normality === null ? null : { w: checks.normality.w, p: checks.normality.p }, equalVariance: checks.equalVariance === null ? null : { f: checks.equalVariance.f, p: checks.equalVariance.p }, influence: checks.influence,
-      },
-      ifItHeld: herd === null || comparison.answer === null ? null : {
-        ...herd, addedGainKg: mapTriple(herdGainIfItHeld({ differenceKgPerDay: { low: comparison.answer.low, estimate: comparison.answer.difference, high: comparison.answer.high }, ...herd }), massText),
-      },
+      ...comparison,
+      asDrawn: keepSet(asDrawn),
+      perProtocol: keepSet(perProtocol),
+      checks:
+        checks === null
+          ? null
+          : {
+              normality: checks.normality === null ? null : { w: checks.normality.w, p: checks.normality.p },
+              equalVariance:
+                checks.equalVariance === null ? null : { f: checks.equalVariance.f, p: checks.equalVariance.p },
+              influence: checks.influence,
+            },
+      ifItHeld:
+        herd === null || comparison.answer === null
+          ? null
+          : {
+              ...herd,
+              addedGainKg: mapTriple(
+                herdGainIfItHeld({
+                  differenceKgPerDay: {
+                    low: comparison.answer.low,
+                    estimate: comparison.answer.difference,
+                    high: comparison.answer.high,
+                  },
+                  ...herd,
+                }),
+                massText,
+              ),
+            },
     })),
   };
 }
 
 function keepSet({ units, compared, verdict }: SetJudged): KeptSet {
   const slopes = compared?.covariance?.equalSlopes ?? null;
-  return { units, answer: compared?.primary ?? null, welch: compared?.welch ?? null, verdict, equalSlopes: slopes === null ? null : { f: slopes.f, p: slopes.p } };
+  return {
+    units,
+    answer: compared?.primary ?? null,
+    welch: compared?.welch ?? null,
+    verdict,
+    equalSlopes: slopes === null ? null : { f: slopes.f, p: slopes.p },
+  };
 }
 
 /** Null where no arm has a cost: then there is no money to keep. */
 export function keepMoney(judged: TrialJudged, currency: string, valueOfGainPerKg: string | null): KeptMoney | null {
-  const arms = judged.arms.flatMap(({ armId, cost }) => (cost === null ? [] : [{
-    armId, feed: moneyText(cost.feed), other: moneyText(cost.other), perHeadDay: moneyText(cost.perHeadDay),
-    feedPerKgGain: cost.feedCostPerKgGain === null ? null : moneyText(cost.feedCostPerKgGain), totalPerKgGain: cost.totalCostPerKgGain === null ? null : moneyText(cost.totalCostPerKgGain),
-  }]));
+  const arms = judged.arms.flatMap(({ armId, cost }) =>
+    cost === null
+      ? []
+      : [
+          {
+            armId,
+            feed: moneyText(cost.feed),
+            other: moneyText(cost.other),
+            perHeadDay: moneyText(cost.perHeadDay),
+            feedPerKgGain: cost.feedCostPerKgGain === null ? null : moneyText(cost.feedCostPerKgGain),
+            totalPerKgGain: cost.totalCostPerKgGain === null ? null : moneyText(cost.totalCostPerKgGain),
+          },
+        ],
+  );
   if (arms.length === 0) return null;
   return {
-    currency, arms, valueOfGainPerKg,
-    budgets: judged.comparisons.flatMap(({ changeArmId, partialBudget: budget }) => (budget === null ? [] : [{
-      changeArmId, days: budget.days, addedReturns: mapTriple(budget.addedReturnsPerHead, moneyText), addedCosts: moneyText(budget.addedCostsPerHead), net: mapTriple(budget.netPerHead, moneyText),
-      herd: budget.herd === null ? null : { head: budget.herd.head, addedGainKg: mapTriple(budget.herd.addedGain, massText), net: mapTriple(budget.herd.net, moneyText) }, verdict: budget.verdict, words: budget.words,
-    }])),
+    currency,
+    arms,
+    valueOfGainPerKg,
+    budgets: judged.comparisons.flatMap(({ changeArmId, partialBudget: budget }) =>
+      budget === null
+        ? []
+        : [
+            {
+              changeArmId,
+              days: budget.days,
+              addedReturns: mapTriple(budget.addedReturnsPerHead, moneyText),
+              addedCosts: moneyText(budget.addedCostsPerHead),
+              net: mapTriple(budget.netPerHead, moneyText),
+              herd:
+                budget.herd === null
+                  ? null
+                  : {
+                      head: budget.herd.head,
+                      addedGainKg: mapTriple(budget.herd.addedGain, massText),
+                      net: mapTriple(budget.herd.net, moneyText),
+                    },
+              verdict: budget.verdict,
+              words: budget.words,
+            },
+          ],
+    ),
   };
 }

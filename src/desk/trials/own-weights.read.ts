@@ -1,32 +1,75 @@
 import { Injectable } from '@nestjs/common';
-import { dayNumber } from '../../core/herd/calendar-day.js';
+import { dayNumber } from '../../core/time/calendar-day.js';
 import { type OwnSpread, ownDailyGainSpread } from '../../core/trial/own-spread.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { WeighInRow } from '../../records/weigh-ins/weigh-in.read.js';
+import type { WeighInRow } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 
-export type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' | 'fill'> & { taken_back: string | null };
+export type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' | 'fill'> & {
+  taken_back: string | null;
+};
 
 @Injectable()
 export class OwnWeightsRead {
   /** The weigh-ins of these ids, those that there are, and whether each was taken back. */
   async weighIns({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<NamedWeighIn[]> {
-    return db.selectFrom('weigh_in')
-      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'weigh_in.operation_id').onRef('reversal.subject_id', '=', 'weigh_in.id'))
-      .select(['weigh_in.id', 'weigh_in.scope', 'weigh_in.herd_id', 'weigh_in.happened_on', 'weigh_in.fill', 'reversal.id as taken_back'])
-      .where('weigh_in.operation_id', '=', operationId).where('weigh_in.id', 'in', [...ids]).execute();
+    return db
+      .selectFrom('weigh_in')
+      .leftJoin('reversal', (join) =>
+        join
+          .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
+          .onRef('reversal.subject_id', '=', 'weigh_in.id'),
+      )
+      .select([
+        'weigh_in.id',
+        'weigh_in.scope',
+        'weigh_in.herd_id',
+        'weigh_in.happened_on',
+        'weigh_in.fill',
+        'reversal.id as taken_back',
+      ])
+      .where('weigh_in.operation_id', '=', operationId)
+      .where('weigh_in.id', 'in', [...ids])
+      .execute();
   }
 
   /** The spread of daily gain that the operation's own weights animal by animal carry, up to a day. */
   async spread({ db, operationId }: OperationTenant, until: string): Promise<OwnSpread> {
-    const rows = await db.selectFrom('animal_weight')
-      .innerJoin('weigh_in', (join) => join.onRef('weigh_in.operation_id', '=', 'animal_weight.operation_id').onRef('weigh_in.id', '=', 'animal_weight.weigh_in_id'))
-      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'weigh_in.operation_id').onRef('reversal.subject_id', '=', 'weigh_in.id'))
-      .select(['animal_weight.visual_tag', 'animal_weight.electronic_id', 'animal_weight.kilograms', 'weigh_in.herd_id', 'weigh_in.happened_on', 'weigh_in.fill'])
-      .where('animal_weight.operation_id', '=', operationId).where('reversal.id', 'is', null).where('weigh_in.happened_on', '<=', until)
-      .orderBy('weigh_in.happened_on').orderBy('weigh_in.id').orderBy('animal_weight.position').execute();
-    return ownDailyGainSpread(rows.map((row) => ({
-      // A tag worn by eye is known within its herd only.
-      animalId: row.electronic_id ?? `${row.herd_id} ${row.visual_tag ?? ''}`, herdId: row.herd_id, day: dayNumber(row.happened_on), weightKg: Number(row.kilograms), fill: row.fill as 'full',
-    })));
+    const rows = await db
+      .selectFrom('animal_weight')
+      .innerJoin('weigh_in', (join) =>
+        join
+          .onRef('weigh_in.operation_id', '=', 'animal_weight.operation_id')
+          .onRef('weigh_in.id', '=', 'animal_weight.weigh_in_id'),
+      )
+      .leftJoin('reversal', (join) =>
+        join
+          .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
+          .onRef('reversal.subject_id', '=', 'weigh_in.id'),
+      )
+      .select([
+        'animal_weight.visual_tag',
+        'animal_weight.electronic_id',
+        'animal_weight.kilograms',
+        'weigh_in.herd_id',
+        'weigh_in.happened_on',
+        'weigh_in.fill',
+      ])
+      .where('animal_weight.operation_id', '=', operationId)
+      .where('reversal.id', 'is', null)
+      .where('weigh_in.happened_on', '<=', until)
+      .orderBy('weigh_in.happened_on')
+      .orderBy('weigh_in.id')
+      .orderBy('animal_weight.position')
+      .execute();
+    return ownDailyGainSpread(
+      rows.map((row) => ({
+        // A tag worn by eye is known within its herd only.
+        animalId: row.electronic_id ?? `${row.herd_id} ${row.visual_tag ?? ''}`,
+        herdId: row.herd_id,
+        day: dayNumber(row.happened_on),
+        weightKg: Number(row.kilograms),
+        fill: row.fill as 'full',
+      })),
+    );
   }
 }

@@ -1,18 +1,25 @@
 import { Injectable } from '@nestjs/common';
-import { addDays, daysBetween } from '../../core/herd/calendar-day.js';
-import { rationLotOf } from '../../core/hay/ration-lot.js';
-import type { HayKindCode } from '../../core/hay/hay-kinds.data.js';
+import { addDays, daysBetween } from '../../core/time/calendar-day.js';
+import { rationLotOf } from '../../core/ration/ration-lot.js';
+import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import type { FeedDay } from '../../core/trial/find-gaps.js';
 import { protocolSheet } from '../../core/trial/protocol-sheet.js';
-import type { AnimalEvent, AnimalEventKind, TrialAnimal, TrialArm, TrialProtocol, Weighing } from '../../core/trial/trial-records.js';
+import type {
+  AnimalEvent,
+  AnimalEventKind,
+  TrialAnimal,
+  TrialArm,
+  TrialProtocol,
+  Weighing,
+} from '../../core/trial/trial-records.js';
 import { decimal, type Decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
-import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
-import { LabTestRead } from '../../records/lab-tests/lab-test.read.js';
-import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
+import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
+import { LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
+import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { coreArms, lastWeighingDay } from './trial-plan.js';
 import { type AnimalRow, animalName, type EventRow, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
 import type { TrialPlanTyped } from './trial.schema.js';
@@ -60,17 +67,38 @@ export interface TrialBooks {
   lots: ReadonlyMap<string, { name: string; dryMatterShare: Decimal; restsOnBookValue: boolean }>;
 }
 
-const CORE_EVENT: Readonly<Record<string, AnimalEventKind>> = { sick: 'sick', treated: 'sick', moved: 'moved', 'wrong-feed': 'wrong-feed', died: 'died', sold: 'sold', lost: 'lost' };
+const CORE_EVENT: Readonly<Record<string, AnimalEventKind>> = {
+  sick: 'sick',
+  treated: 'sick',
+  moved: 'moved',
+  'wrong-feed': 'wrong-feed',
+  died: 'died',
+  sold: 'sold',
+  lost: 'lost',
+};
 const LEAVES = new Set(['died', 'sold', 'lost']);
 
 /** Feedings and weigh-ins attach to arms by themselves: by the herd that was fed, by the tag that was weighed. */
 @Injectable()
 export class TrialBooksRead {
-  constructor(private readonly trials: TrialRead, private readonly feedings: FeedingRead, private readonly lots: HayLotRead, private readonly labTests: LabTestRead, private readonly weighIns: WeighInRead) {}
+  constructor(
+    private readonly trials: TrialRead,
+    private readonly feedings: FeedingRead,
+    private readonly lots: HayLotRead,
+    private readonly labTests: LabTestRead,
+    private readonly weighIns: WeighInRead,
+  ) {}
 
   async upTo(tenant: OperationTenant, trial: WholeTrial, begins: string, asOf: string): Promise<TrialBooks> {
     const plan = planInForce(trial);
-    const { protocol } = protocolSheet({ lengthDays: plan.lengthDays, twoDays: plan.twoWeighingDays, fill: plan.fill, hoursOffFeed: plan.hoursOffFeed, interimDays: plan.interimWeighingDays, unit: plan.unit });
+    const { protocol } = protocolSheet({
+      lengthDays: plan.lengthDays,
+      twoDays: plan.twoWeighingDays,
+      fill: plan.fill,
+      hoursOffFeed: plan.hoursOffFeed,
+      interimDays: plan.interimWeighingDays,
+      unit: plan.unit,
+    });
     const until = trial.row.closed_on !== null && trial.row.closed_on < asOf ? trial.row.closed_on : asOf;
     const draw = await this.trials.draw(tenant, trial.row.id);
     const rows = draw === undefined ? [] : await this.trials.animals(tenant, [draw.id]);
@@ -78,86 +106,206 @@ export class TrialBooksRead {
     const { weighIns, ofAnimal } = await this.#weighIns(tenant, trial, rows, begins, until, lastWeighingDay(plan));
     const penOf = (row: AnimalRow): string | null => row.pen ?? soleHerd(trial, row.arm_id);
     const animals = rows.map((row): TrialAnimal => ({
-      id: animalName(row), armId: row.arm_id, penId: penOf(row), weighings: ofAnimal.get(row.position) ?? [],
-      events: events.filter((event) => event.animal_position === row.position).map((event): AnimalEvent => ({ day: daysBetween(begins, event.happened_on), kind: CORE_EVENT[event.kind] ?? 'lost', ...(event.note === null ? {} : { note: event.note }) })),
+      id: animalName(row),
+      armId: row.arm_id,
+      penId: penOf(row),
+      weighings: ofAnimal.get(row.position) ?? [],
+      events: events
+        .filter((event) => event.animal_position === row.position)
+        .map((event): AnimalEvent => ({
+          day: daysBetween(begins, event.happened_on),
+          kind: CORE_EVENT[event.kind] ?? 'lost',
+          ...(event.note === null ? {} : { note: event.note }),
+        })),
     }));
     const feedings = await this.#feedings(tenant, trial, rows, events, { begins, until, lengthDays: plan.lengthDays });
     return {
-      asOf: until, today: daysBetween(begins, until), plan, protocol, arms: coreArms(trial.arms), animals, rows, weighIns, feedings,
-      feedDays: feedDaysOf(feedings), events, lots: await this.#hay(tenant, feedings, until),
+      asOf: until,
+      today: daysBetween(begins, until),
+      plan,
+      protocol,
+      arms: coreArms(trial.arms),
+      animals,
+      rows,
+      weighIns,
+      feedings,
+      feedDays: feedDaysOf(feedings),
+      events,
+      lots: await this.#hay(tenant, feedings, until),
     };
   }
 
-  async #weighIns(tenant: OperationTenant, trial: WholeTrial, rows: readonly AnimalRow[], begins: string, until: string, lastDay: number): Promise<{ weighIns: AttachedWeighIn[]; ofAnimal: Map<number, Weighing[]> }> {
+  async #weighIns(
+    tenant: OperationTenant,
+    trial: WholeTrial,
+    rows: readonly AnimalRow[],
+    begins: string,
+    until: string,
+    lastDay: number,
+  ): Promise<{ weighIns: AttachedWeighIn[]; ofAnimal: Map<number, Weighing[]> }> {
     const { db, operationId } = tenant;
     const ofAnimal = new Map<number, Weighing[]>();
     const herdIds = [...new Set([trial.row.herd_id, ...trial.herds.map((herd) => herd.herd_id)])];
     const end = addDays(begins, lastDay);
-    const found = await db.selectFrom('weigh_in')
-      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'weigh_in.operation_id').onRef('reversal.subject_id', '=', 'weigh_in.id'))
-      .selectAll('weigh_in').where('weigh_in.operation_id', '=', operationId).where('weigh_in.herd_id', 'in', herdIds).where('weigh_in.scope', '=', 'animal').where('reversal.id', 'is', null)
-      .where('weigh_in.happened_on', '>=', begins).where('weigh_in.happened_on', '<=', until < end ? until : end).orderBy('weigh_in.happened_on').orderBy('weigh_in.id').execute();
+    const found = await db
+      .selectFrom('weigh_in')
+      .leftJoin('reversal', (join) =>
+        join
+          .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
+          .onRef('reversal.subject_id', '=', 'weigh_in.id'),
+      )
+      .selectAll('weigh_in')
+      .where('weigh_in.operation_id', '=', operationId)
+      .where('weigh_in.herd_id', 'in', herdIds)
+      .where('weigh_in.scope', '=', 'animal')
+      .where('reversal.id', 'is', null)
+      .where('weigh_in.happened_on', '>=', begins)
+      .where('weigh_in.happened_on', '<=', until < end ? until : end)
+      .orderBy('weigh_in.happened_on')
+      .orderBy('weigh_in.id')
+      .execute();
     if (found.length === 0) return { weighIns: [], ofAnimal };
-    const weights = await this.weighIns.animalsOf(tenant, found.map((one) => one.id));
-    const byName = new Map(rows.flatMap((row) => [[`e${row.electronic_id ?? ''}`, row] as const, ...(row.visual_tag === null ? [] : [[`v${row.visual_tag}`, row] as const])]));
+    const weights = await this.weighIns.animalsOf(
+      tenant,
+      found.map((one) => one.id),
+    );
+    const byName = new Map(
+      rows.flatMap((row) => [
+        [`e${row.electronic_id ?? ''}`, row] as const,
+        ...(row.visual_tag === null ? [] : [[`v${row.visual_tag}`, row] as const]),
+      ]),
+    );
     const weighIns = found.map((one): AttachedWeighIn => {
-      const weighing = { day: daysBetween(begins, one.happened_on), fill: one.fill as 'full', hoursOffFeed: Number(one.hours_off_feed ?? '0') };
+      const weighing = {
+        day: daysBetween(begins, one.happened_on),
+        fill: one.fill as 'full',
+        hoursOffFeed: Number(one.hours_off_feed ?? '0'),
+      };
       const others: string[] = [];
       let animals = 0;
       for (const weight of weights.filter((each) => each.weigh_in_id === one.id)) {
-        const row = weight.electronic_id !== null && byName.has(`e${weight.electronic_id}`) ? byName.get(`e${weight.electronic_id}`) : weight.visual_tag === null ? undefined : byName.get(`v${weight.visual_tag}`);
+        const row =
+          weight.electronic_id !== null && byName.has(`e${weight.electronic_id}`)
+            ? byName.get(`e${weight.electronic_id}`)
+            : weight.visual_tag === null
+              ? undefined
+              : byName.get(`v${weight.visual_tag}`);
         if (row === undefined) {
           others.push(weight.visual_tag ?? weight.electronic_id ?? '');
           continue;
         }
         animals += 1;
-        ofAnimal.set(row.position, [...(ofAnimal.get(row.position) ?? []), { ...weighing, weightKg: Mass.kilograms(weight.kilograms).times(decimal('100').minus(one.shrink_pct ?? '0').div(100)).kilograms.toNumber() }]);
+        ofAnimal.set(row.position, [
+          ...(ofAnimal.get(row.position) ?? []),
+          {
+            ...weighing,
+            weightKg: Mass.kilograms(weight.kilograms)
+              .times(
+                decimal('100')
+                  .minus(one.shrink_pct ?? '0')
+                  .div(100),
+              )
+              .kilograms.toNumber(),
+          },
+        ]);
       }
       return { id: one.id, on: one.happened_on, ...weighing, animals, others };
     });
     return { weighIns: weighIns.filter((one) => one.animals > 0), ofAnimal };
   }
 
-  async #feedings(tenant: OperationTenant, trial: WholeTrial, rows: readonly AnimalRow[], events: readonly EventRow[], span: { begins: string; until: string; lengthDays: number }): Promise<AttachedFeeding[]> {
+  async #feedings(
+    tenant: OperationTenant,
+    trial: WholeTrial,
+    rows: readonly AnimalRow[],
+    events: readonly EventRow[],
+    span: { begins: string; until: string; lengthDays: number },
+  ): Promise<AttachedFeeding[]> {
     const { begins, until, lengthDays } = span;
     const end = addDays(begins, lengthDays);
-    const found = await this.feedings.between(tenant, { herdIds: trial.herds.map((herd) => herd.herd_id), from: begins, until: addDays(until, 1) < end ? addDays(until, 1) : end });
-    const layers = await this.feedings.layersOf(tenant, found.map((one) => one.id));
+    const found = await this.feedings.between(tenant, {
+      herdIds: trial.herds.map((herd) => herd.herd_id),
+      from: begins,
+      until: addDays(until, 1) < end ? addDays(until, 1) : end,
+    });
+    const layers = await this.feedings.layersOf(
+      tenant,
+      found.map((one) => one.id),
+    );
     const linkOf = new Map(trial.herds.map((herd) => [herd.herd_id, herd]));
-    const goneFrom = new Map(events.filter((event) => LEAVES.has(event.kind)).map((event) => [event.animal_position, event.happened_on]));
+    const goneFrom = new Map(
+      events.filter((event) => LEAVES.has(event.kind)).map((event) => [event.animal_position, event.happened_on]),
+    );
     return found.flatMap((one): AttachedFeeding[] => {
       const link = linkOf.get(one.herd_id);
       if (link === undefined) return [];
       const pen = link.pen ?? soleHerd(trial, link.arm_id);
       const herdsOfArm = trial.herds.filter((herd) => herd.arm_id === link.arm_id).length;
-      const members = rows.filter((row) => row.arm_id === link.arm_id && (link.pen === null || row.pen === link.pen) && (goneFrom.get(row.position) ?? '9999') > one.happened_on).length;
-      // Where an arm is spread over several herds without pens, nobody wrote down who stands where: what was fed counts whole.
+      const members = rows.filter(
+        (row) =>
+          row.arm_id === link.arm_id &&
+          (link.pen === null || row.pen === link.pen) &&
+          (goneFrom.get(row.position) ?? '9999') > one.happened_on,
+      ).length;
+      // Where an arm is spread over several herds without pens, nobody wrote down who stands where: what was fed counts
+      // whole.
       const known = link.pen !== null || herdsOfArm === 1;
       const share = known && members < one.head_fed ? decimal(members).div(one.head_fed) : decimal(1);
-      return [{
-        id: one.id, on: one.happened_on, day: daysBetween(begins, one.happened_on), armId: link.arm_id, pen, herdId: one.herd_id, headFed: one.head_fed, trialHead: known ? members : one.head_fed, share,
-        refused: one.refused_kg === null ? null : Mass.kilograms(one.refused_kg), wasted: one.wasted_kg === null ? null : Mass.kilograms(one.wasted_kg),
-        layers: (layers.get(one.id) ?? []).map((layer) => ({ hayLotId: layer.hay_lot_id, mass: Mass.kilograms(layer.kilograms) })),
-      }];
+      return [
+        {
+          id: one.id,
+          on: one.happened_on,
+          day: daysBetween(begins, one.happened_on),
+          armId: link.arm_id,
+          pen,
+          herdId: one.herd_id,
+          headFed: one.head_fed,
+          trialHead: known ? members : one.head_fed,
+          share,
+          refused: one.refused_kg === null ? null : Mass.kilograms(one.refused_kg),
+          wasted: one.wasted_kg === null ? null : Mass.kilograms(one.wasted_kg),
+          layers: (layers.get(one.id) ?? []).map((layer) => ({
+            hayLotId: layer.hay_lot_id,
+            mass: Mass.kilograms(layer.kilograms),
+          })),
+        },
+      ];
     });
   }
 
   /** Dry matter of each lot fed, by its tests known on that day or the book value of its kind. */
   async #hay(tenant: OperationTenant, feedings: readonly AttachedFeeding[], on: string): Promise<TrialBooks['lots']> {
     const ids = [...new Set(feedings.flatMap((one) => one.layers.map((layer) => layer.hayLotId)))].sort();
-    const lots = await this.lots.named(tenant, ids.map((id) => ({ id, pointer: '#' })));
+    const lots = await this.lots.named(
+      tenant,
+      ids.map((id) => ({ id, pointer: '#' })),
+    );
     const tests = await this.labTests.knownAt(tenant, ids, endOfDayIn(tenant.operation.timeZone, on).toISOString());
-    return new Map([...lots.values()].map((lot) => {
-      const { dryMatterPercent } = rationLotOf({ lotId: lot.id, lotName: lot.name, hayKind: lot.hay_kind as HayKindCode, tests: tests.get(lot.id) ?? [] });
-      return [lot.id, { name: lot.name, dryMatterShare: decimal(dryMatterPercent.value.toFixed(4)).div(100), restsOnBookValue: dryMatterPercent.origin === 'book-value' }];
-    }));
+    return new Map(
+      [...lots.values()].map((lot) => {
+        const { dryMatterPercent } = rationLotOf({
+          lotId: lot.id,
+          lotName: lot.name,
+          hayKind: lot.hay_kind as HayKindCode,
+          tests: tests.get(lot.id) ?? [],
+        });
+        return [
+          lot.id,
+          {
+            name: lot.name,
+            dryMatterShare: decimal(dryMatterPercent.value.toFixed(4)).div(100),
+            restsOnBookValue: dryMatterPercent.origin === 'book-value',
+          },
+        ];
+      }),
+    );
   }
 }
 
 /** Arm mates that are fed as one herd stand as one pen, whatever the plan calls them. */
 function soleHerd(trial: WholeTrial, armId: string): string | null {
   const herds = trial.herds.filter((herd) => herd.arm_id === armId);
-  return herds.length === 1 ? herds[0]?.herd_name ?? null : null;
+  return herds.length === 1 ? (herds[0]?.herd_name ?? null) : null;
 }
 
 function feedDaysOf(feedings: readonly AttachedFeeding[]): FeedDay[] {
@@ -166,8 +314,12 @@ function feedDaysOf(feedings: readonly AttachedFeeding[]): FeedDay[] {
     const key = `${feeding.day} ${feeding.armId} ${feeding.pen ?? ''}`;
     const known = days.get(key);
     days.set(key, {
-      day: feeding.day, armId: feeding.armId, penId: feeding.pen, fedRecorded: true,
-      refusalsRecorded: (known?.refusalsRecorded ?? false) || feeding.refused !== null, wasteRecorded: (known?.wasteRecorded ?? false) || feeding.wasted !== null,
+      day: feeding.day,
+      armId: feeding.armId,
+      penId: feeding.pen,
+      fedRecorded: true,
+      refusalsRecorded: (known?.refusalsRecorded ?? false) || feeding.refused !== null,
+      wasteRecorded: (known?.wasteRecorded ?? false) || feeding.wasted !== null,
     });
   }
   return [...days.values()];

@@ -1,6 +1,6 @@
 import { randomBytes } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
-import { daysBetween } from '../../core/herd/calendar-day.js';
+import { daysBetween } from '../../core/time/calendar-day.js';
 import { allocate, type Allocation } from '../../core/trial/allocate.js';
 import { decimal } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
@@ -10,7 +10,7 @@ import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
-import { WeighInRead } from '../../records/weigh-ins/weigh-in.read.js';
+import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { OwnWeightsRead } from './own-weights.read.js';
 import { refusePlan, writeKilograms } from './trial-plan.js';
 import { type AnimalRow, animalName, type DrawRow, TrialRead, type WholeTrial } from './trial.read.js';
@@ -43,27 +43,67 @@ export class TrialDrawService {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const trial = await this.trials.one(tenant, params.trialId, { lock: true });
       if (trial.row.state !== 'draft') throw new Problem('conflict', 'This trial began; its draw stands.');
-      if (trial.draws > 0 && body.reason === undefined) throw ruleBroken('#/reason', 'drawn-before', null, 'a reason', 'The arms are drawn already. Drawing again until it pleases would spoil the trial; say why it must be.');
+      if (trial.draws > 0 && body.reason === undefined)
+        throw ruleBroken(
+          '#/reason',
+          'drawn-before',
+          null,
+          'a reason',
+          'The arms are drawn already. Drawing again until it pleases would spoil the trial; say why it must be.',
+        );
       refuseUnevenPens(trial);
       const weighed = await this.#weighed(tenant, body.weighInIds, body.leaveOut);
-      const means = weighed.map((one) => ({ ...one, mean: Mass.sum(one.kilograms.map((kg) => Mass.kilograms(kg))).dividedBy(one.kilograms.length).kilograms.toDecimalPlaces(KILOGRAM_PLACES) }));
+      const means = weighed.map((one) => ({
+        ...one,
+        mean: Mass.sum(one.kilograms.map((kg) => Mass.kilograms(kg)))
+          .dividedBy(one.kilograms.length)
+          .kilograms.toDecimalPlaces(KILOGRAM_PLACES),
+      }));
       const seed = body.seed ?? (randomBytes(8).readBigUInt64BE() >> 1n).toString();
       const drawn = allocate({
-        animals: means.map((one) => ({ id: one.key, startWeightKg: one.mean.toNumber() })), armIds: trial.arms.map((arm) => arm.id), penIds: trial.plan.unit === 'pen' ? trial.plan.pens : [], seed,
+        animals: means.map((one) => ({ id: one.key, startWeightKg: one.mean.toNumber() })),
+        armIds: trial.arms.map((arm) => arm.id),
+        penIds: trial.plan.unit === 'pen' ? trial.plan.pens : [],
+        seed,
       });
       if (!drawn.ok) refusePlan(drawn.problems);
-      const kept: KeptAnswer = { penArms: drawn.penArms, balance: drawn.balance, largestDifference: drawn.largestDifference, words: [...drawn.words, ...otherThanPlanned(trial, means.length)] };
+      const kept: KeptAnswer = {
+        penArms: drawn.penArms,
+        balance: drawn.balance,
+        largestDifference: drawn.largestDifference,
+        words: [...drawn.words, ...otherThanPlanned(trial, means.length)],
+      };
       const byKey = new Map(means.map((one) => [one.key, one]));
-      const { row, animals } = await this.store.insertDraw(tenant, {
-        trial_id: trial.row.id, number: trial.draws + 1, seed, generator: drawn.generator, weigh_in_ids: body.weighInIds, reason: body.reason ?? null, answer: JSON.stringify(kept),
-      }, drawn.assignments.map((assignment, index) => {
-        const animal = byKey.get(assignment.animalId);
-        return {
-          position: index + 1, arm_id: assignment.armId, pen: assignment.penId, block: assignment.block,
-          visual_tag: animal?.visualTag ?? null, electronic_id: animal?.electronicId ?? null, start_kg: (animal?.mean ?? decimal(0)).toFixed(),
-        };
-      }));
-      await tenant.audit({ action: 'trial.draw', subjectKind: 'trial', subjectId: trial.row.id, after: { draw: row.id, number: row.number, seed, reason: row.reason, animals: animals.length } });
+      const { row, animals } = await this.store.insertDraw(
+        tenant,
+        {
+          trial_id: trial.row.id,
+          number: trial.draws + 1,
+          seed,
+          generator: drawn.generator,
+          weigh_in_ids: body.weighInIds,
+          reason: body.reason ?? null,
+          answer: JSON.stringify(kept),
+        },
+        drawn.assignments.map((assignment, index) => {
+          const animal = byKey.get(assignment.animalId);
+          return {
+            position: index + 1,
+            arm_id: assignment.armId,
+            pen: assignment.penId,
+            block: assignment.block,
+            visual_tag: animal?.visualTag ?? null,
+            electronic_id: animal?.electronicId ?? null,
+            start_kg: (animal?.mean ?? decimal(0)).toFixed(),
+          };
+        }),
+      );
+      await tenant.audit({
+        action: 'trial.draw',
+        subjectKind: 'trial',
+        subjectId: trial.row.id,
+        after: { draw: row.id, number: row.number, seed, reason: row.reason, animals: animals.length },
+      });
       return written(row, animals, query.units ?? tenant.operation.unitPreference);
     });
   }
@@ -75,40 +115,103 @@ export class TrialDrawService {
     });
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listTrialDraws>): Promise<AnswerOf<typeof api.listTrialDraws>> {
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listTrialDraws>): Promise<AnswerOf<typeof api.listTrialDraws>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       await this.trials.row(tenant, params.trialId);
       const rows = await this.trials.draws(tenant, params.trialId, query);
-      const animals = await this.trials.animals(tenant, rows.map((row) => row.id));
-      return pageOf(rows, query.limit, (row) => written(row, animals.filter((animal) => animal.trial_draw_id === row.id), query.units ?? tenant.operation.unitPreference), (row) => [String(row.number)]);
+      const animals = await this.trials.animals(
+        tenant,
+        rows.map((row) => row.id),
+      );
+      return pageOf(
+        rows,
+        query.limit,
+        (row) =>
+          written(
+            row,
+            animals.filter((animal) => animal.trial_draw_id === row.id),
+            query.units ?? tenant.operation.unitPreference,
+          ),
+        (row) => [String(row.number)],
+      );
     });
   }
 
   /** Every animal of the weigh-ins with its weights; on two days, those weighed on one of them count with the one. */
-  async #weighed(tenant: OperationTenant, weighInIds: readonly string[], leaveOut: readonly string[]): Promise<Weighed[]> {
+  async #weighed(
+    tenant: OperationTenant,
+    weighInIds: readonly string[],
+    leaveOut: readonly string[],
+  ): Promise<Weighed[]> {
     const rows = await this.ownWeights.weighIns(tenant, weighInIds);
     const found = weighInIds.map((id, index) => {
       const row = rows.find((one) => one.id === id);
       const at = `#/weighInIds/${index}`;
-      if (row === undefined) throw new Problem('not-found', 'A weigh-in that the body names does not exist.', [{ pointer: at, code: 'no-such-weigh-in', given: id, allowed: 'a weigh-in of this operation', message: 'There is no such weigh-in, or none that you may know of.' }]);
-      if (row.scope !== 'animal') throw ruleBroken(at, 'group-weights', id, 'a weigh-in animal by animal', 'A group weight tells nothing about single animals; weigh them one by one.');
-      if (row.taken_back !== null) throw ruleBroken(at, 'taken-back', id, 'a weigh-in that stands', 'This weigh-in was taken back.');
+      if (row === undefined)
+        throw new Problem('not-found', 'A weigh-in that the body names does not exist.', [
+          {
+            pointer: at,
+            code: 'no-such-weigh-in',
+            given: id,
+            allowed: 'a weigh-in of this operation',
+            message: 'There is no such weigh-in, or none that you may know of.',
+          },
+        ]);
+      if (row.scope !== 'animal')
+        throw ruleBroken(
+          at,
+          'group-weights',
+          id,
+          'a weigh-in animal by animal',
+          'A group weight tells nothing about single animals; weigh them one by one.',
+        );
+      if (row.taken_back !== null)
+        throw ruleBroken(at, 'taken-back', id, 'a weigh-in that stands', 'This weigh-in was taken back.');
       return row;
     });
     const [one, other] = found;
-    if (one !== undefined && other !== undefined && (one.id === other.id || one.herd_id !== other.herd_id || one.fill !== other.fill || Math.abs(daysBetween(one.happened_on, other.happened_on)) !== 1)) {
-      throw ruleBroken('#/weighInIds/1', 'not-a-pair', other.id, 'a weigh-in of the same herd, of the same fill, on the day before or after', 'Start weights are averaged over two days in a row.');
+    if (
+      one !== undefined &&
+      other !== undefined &&
+      (one.id === other.id ||
+        one.herd_id !== other.herd_id ||
+        one.fill !== other.fill ||
+        Math.abs(daysBetween(one.happened_on, other.happened_on)) !== 1)
+    ) {
+      throw ruleBroken(
+        '#/weighInIds/1',
+        'not-a-pair',
+        other.id,
+        'a weigh-in of the same herd, of the same fill, on the day before or after',
+        'Start weights are averaged over two days in a row.',
+      );
     }
     const weights = await this.weighIns.animalsOf(tenant, weighInIds);
     const animals = new Map<string, Weighed>();
     for (const weight of weights) {
       const key = weight.electronic_id ?? weight.visual_tag ?? '';
-      const known = animals.get(key) ?? { key, visualTag: weight.visual_tag, electronicId: weight.electronic_id, kilograms: [] };
+      const known = animals.get(key) ?? {
+        key,
+        visualTag: weight.visual_tag,
+        electronicId: weight.electronic_id,
+        kilograms: [],
+      };
       animals.set(key, { ...known, kilograms: [...known.kilograms, weight.kilograms] });
     }
     leaveOut.forEach((name, index) => {
       const out = [...animals.values()].find((animal) => animal.electronicId === name || animal.visualTag === name);
-      if (out === undefined) throw ruleBroken(`#/leaveOut/${index}`, 'not-weighed', name, 'an animal of these weigh-ins', `${name} was not weighed.`);
+      if (out === undefined)
+        throw ruleBroken(
+          `#/leaveOut/${index}`,
+          'not-weighed',
+          name,
+          'an animal of these weigh-ins',
+          `${name} was not weighed.`,
+        );
       animals.delete(out.key);
     });
     return [...animals.values()];
@@ -117,25 +220,60 @@ export class TrialDrawService {
 
 function refuseUnevenPens({ plan, arms }: WholeTrial): void {
   const needed = arms.length * plan.unitsPerArm;
-  if (plan.unit === 'pen' && plan.pens.length !== needed) throw new Problem('conflict', `Name the ${needed} pens in the plan first (${plan.unitsPerArm} for each of ${arms.length} arms).`);
+  if (plan.unit === 'pen' && plan.pens.length !== needed)
+    throw new Problem(
+      'conflict',
+      `Name the ${needed} pens in the plan first (${plan.unitsPerArm} for each of ${arms.length} arms).`,
+    );
 }
 
 /** A draw of another number than planned is no mistake, but the plan's promise does not hold for it. */
 function otherThanPlanned({ plan, arms }: WholeTrial, head: number): string[] {
   const planned = arms.length * plan.unitsPerArm * plan.headPerPen;
-  return head === planned ? [] : [`The plan reckons with ${planned} head and ${head} were drawn: what the plan promised to see does not hold as it stands.`];
+  return head === planned
+    ? []
+    : [
+        `The plan reckons with ${planned} head and ${head} were drawn: what the plan promised to see does not ` +
+          'hold as it stands.',
+      ];
 }
 
 function written(row: DrawRow, animals: readonly AnimalRow[], units: UnitSystem): Draw {
   const answer = row.answer as KeptAnswer;
   const mass = (kg: number): ReturnType<typeof writeKilograms> => writeKilograms(kg, units);
   return {
-    id: row.id, trialId: row.trial_id, number: row.number, seed: row.seed, generator: row.generator, weighInIds: row.weigh_in_ids, reason: row.reason,
-    assignments: [...animals].sort((one, other) => (animalName(one) < animalName(other) ? -1 : 1)).map((animal) => ({
-      position: animal.position, visualTag: animal.visual_tag, electronicId: animal.electronic_id, armId: animal.arm_id, pen: animal.pen, block: animal.block, startWeight: writeMass(Mass.kilograms(animal.start_kg), units, 'small'),
-    })),
+    id: row.id,
+    trialId: row.trial_id,
+    number: row.number,
+    seed: row.seed,
+    generator: row.generator,
+    weighInIds: row.weigh_in_ids,
+    reason: row.reason,
+    assignments: [...animals]
+      .sort((one, other) => (animalName(one) < animalName(other) ? -1 : 1))
+      .map((animal) => ({
+        position: animal.position,
+        visualTag: animal.visual_tag,
+        electronicId: animal.electronic_id,
+        armId: animal.arm_id,
+        pen: animal.pen,
+        block: animal.block,
+        startWeight: writeMass(Mass.kilograms(animal.start_kg), units, 'small'),
+      })),
     penArms: answer.penArms.map((one) => ({ pen: one.penId, armId: one.armId })),
-    balance: answer.balance.map((one) => ({ armId: one.armId, head: one.head, meanStartWeight: mass(one.meanStartWeightKg), sdStartWeight: one.sdStartWeightKg === null ? null : mass(one.sdStartWeightKg), lightest: mass(one.lightestKg), heaviest: mass(one.heaviestKg) })),
-    largestDifference: mass(answer.largestDifference.kg), largestDifferenceInSd: answer.largestDifference.inStandardDeviations, words: [...answer.words], units, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+    balance: answer.balance.map((one) => ({
+      armId: one.armId,
+      head: one.head,
+      meanStartWeight: mass(one.meanStartWeightKg),
+      sdStartWeight: one.sdStartWeightKg === null ? null : mass(one.sdStartWeightKg),
+      lightest: mass(one.lightestKg),
+      heaviest: mass(one.heaviestKg),
+    })),
+    largestDifference: mass(answer.largestDifference.kg),
+    largestDifferenceInSd: answer.largestDifference.inStandardDeviations,
+    words: [...answer.words],
+    units,
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
   };
 }

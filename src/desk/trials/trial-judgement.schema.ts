@@ -2,112 +2,391 @@ import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut } from '../../platform/wire/common.schema.js';
-import { amountIn, currency, massOut, massUnit, moneyOut, pricePerMassOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
+import {
+  amountIn,
+  currency,
+  massOut,
+  massUnit,
+  moneyOut,
+  pricePerMassOut,
+  unitsQuery,
+  unitSystem,
+} from '../../platform/wire/quantity.schema.js';
 import { trialCautionOut } from './trial-caution.schema.js';
 import { planAnswer, tag, TRIAL_STATES, trialParams } from './trial.schema.js';
 
 const penOut = z.string().describe('Pen').nullable();
-export const gapOut = z.object({
-  code: z.string().describe('Stable code'), day: z.number().int().describe('Day of the trial').nullable(), on: day.nullable(), armId: id, pen: penOut, animal: z.string().describe('Tag or electronic number').nullable(),
-  words: z.string().describe('What is missing or happened'), treatment: z.string().describe('What the judgement does about it'),
-}).meta({ id: 'TrialGap', description: 'Where the records depart from the protocol, and how that is treated' });
+export const gapOut = z
+  .object({
+    code: z.string().describe('Stable code'),
+    day: z.number().int().describe('Day of the trial').nullable(),
+    on: day.nullable(),
+    armId: id,
+    pen: penOut,
+    animal: z.string().describe('Tag or electronic number').nullable(),
+    words: z.string().describe('What is missing or happened'),
+    treatment: z.string().describe('What the judgement does about it'),
+  })
+  .meta({ id: 'TrialGap', description: 'Where the records depart from the protocol, and how that is treated' });
 
 const runArm = z.object({
-  armId: id, arm: z.string().describe('Name of the arm'), drawn: z.number().int().describe('Animals drawn'), left: z.number().int().describe('Of these died, sold or lost'),
-  feedings: z.number().int().describe('Feedings that count'), daysFed: z.number().int().describe('Days with a feeding of every pen'), daysToFeed: z.number().int().describe('Days of feeding so far'),
-  fed: massOut, refused: massOut, wasted: massOut,
+  armId: id,
+  arm: z.string().describe('Name of the arm'),
+  drawn: z.number().int().describe('Animals drawn'),
+  left: z.number().int().describe('Of these died, sold or lost'),
+  feedings: z.number().int().describe('Feedings that count'),
+  daysFed: z.number().int().describe('Days with a feeding of every pen'),
+  daysToFeed: z.number().int().describe('Days of feeding so far'),
+  fed: massOut,
+  refused: massOut,
+  wasted: massOut,
 });
-export const trialRun = z.object({
-  trialId: id, trial: z.string().describe('Name of the trial'), state: z.enum(TRIAL_STATES).describe('How far it is'), onDay: day, dayOfTrial: z.number().int().describe('Counted from day 0'), lengthDays: z.number().int().describe('With amendments'), units: unitSystem.describe('Units of this answer'),
-  weighingDays: z.array(z.object({ day: z.number().int().describe('Day of the trial'), on: day, kind: z.enum(['start', 'interim', 'end']).describe('Which weighing'), weighed: z.number().int().describe('Animals weighed'), of: z.number().int().describe('Animals in the trial on that day'), passed: z.boolean().describe('True once the day is over') })),
-  weighIns: z.array(z.object({ weighInId: id, weighedOn: day, day: z.number().int().describe('Day of the trial'), fill: z.enum(['full', 'shrunk']).describe('How they were weighed'), animals: z.number().int().describe('Of this trial'), others: z.array(z.string()).describe('Weighed with them, not in this trial') })),
-  arms: z.array(runArm), gaps: z.array(gapOut).describe('Oldest first'),
-}).meta({ id: 'TrialRun', description: 'How a trial stands: what was recorded into it and what is missing. It shows no gain by arm: to look at that is to judge, and looks are counted' });
+export const trialRun = z
+  .object({
+    trialId: id,
+    trial: z.string().describe('Name of the trial'),
+    state: z.enum(TRIAL_STATES).describe('How far it is'),
+    onDay: day,
+    dayOfTrial: z.number().int().describe('Counted from day 0'),
+    lengthDays: z.number().int().describe('With amendments'),
+    units: unitSystem.describe('Units of this answer'),
+    weighingDays: z.array(
+      z.object({
+        day: z.number().int().describe('Day of the trial'),
+        on: day,
+        kind: z.enum(['start', 'interim', 'end']).describe('Which weighing'),
+        weighed: z.number().int().describe('Animals weighed'),
+        of: z.number().int().describe('Animals in the trial on that day'),
+        passed: z.boolean().describe('True once the day is over'),
+      }),
+    ),
+    weighIns: z.array(
+      z.object({
+        weighInId: id,
+        weighedOn: day,
+        day: z.number().int().describe('Day of the trial'),
+        fill: z.enum(['full', 'shrunk']).describe('How they were weighed'),
+        animals: z.number().int().describe('Of this trial'),
+        others: z.array(z.string()).describe('Weighed with them, not in this trial'),
+      }),
+    ),
+    arms: z.array(runArm),
+    gaps: z.array(gapOut).describe('Oldest first'),
+  })
+  .meta({
+    id: 'TrialRun',
+    description:
+      'How a trial stands: what was recorded into it and what is missing. It shows no gain by arm: to look at ' +
+      'that is to judge, and looks are counted',
+  });
 
 export const getTrialRun = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/trials/:trialId/run', operationId: 'getTrialRun', tag, access: 'read', summary: 'How a trial stands, and its gaps', params: trialParams,
-  query: z.strictObject({ ...unitsQuery, on: day.optional().describe('The day; today if absent') }), answer: trialRun, problems: ['conflict'],
+  method: 'GET',
+  path: '/v1/operations/:operationId/trials/:trialId/run',
+  operationId: 'getTrialRun',
+  tag,
+  access: 'read',
+  summary: 'How a trial stands, and its gaps',
+  params: trialParams,
+  query: z.strictObject({ ...unitsQuery, on: day.optional().describe('The day; today if absent') }),
+  answer: trialRun,
+  problems: ['conflict'],
 });
 
-const difference = z.object({
-  method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('How it was estimated'), difference: massOut.describe('Change less usual, a day'), low: massOut.describe('Low end of the interval, a day'), high: massOut.describe('High end, a day'),
-  standardError: massOut, degreesOfFreedom: z.number().describe('Of the error'), t: z.number().describe('Student\'s t').nullable(), p: z.number().describe('Two-sided').nullable(), confidence: z.number().describe('Of this interval'),
-}).meta({ id: 'DailyGainDifference', description: 'A difference in daily gain with its interval' });
-const verdict = z.enum(['favours', 'no-clear-difference', 'too-small-to-tell']).describe('What the interval allows to say');
+const difference = z
+  .object({
+    method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('How it was estimated'),
+    difference: massOut.describe('Change less usual, a day'),
+    low: massOut.describe('Low end of the interval, a day'),
+    high: massOut.describe('High end, a day'),
+    standardError: massOut,
+    degreesOfFreedom: z.number().describe('Of the error'),
+    t: z.number().describe("Student's t").nullable(),
+    p: z.number().describe('Two-sided').nullable(),
+    confidence: z.number().describe('Of this interval'),
+  })
+  .meta({ id: 'DailyGainDifference', description: 'A difference in daily gain with its interval' });
+const verdict = z
+  .enum(['favours', 'no-clear-difference', 'too-small-to-tell'])
+  .describe('What the interval allows to say');
 const setOut = z.object({
-  units: z.array(z.object({ armId: id, units: z.number().int().describe('Animals or pens'), head: z.number().int().describe('Head in them') })), answer: difference.nullable(), welch: difference.nullable(), verdict: verdict.nullable(),
+  units: z.array(
+    z.object({
+      armId: id,
+      units: z.number().int().describe('Animals or pens'),
+      head: z.number().int().describe('Head in them'),
+    }),
+  ),
+  answer: difference.nullable(),
+  welch: difference.nullable(),
+  verdict: verdict.nullable(),
 });
 const masses = (what: string) => z.object({ low: massOut, estimate: massOut, high: massOut }).describe(what);
 const moneys = (what: string) => z.object({ low: moneyOut, estimate: moneyOut, high: moneyOut }).describe(what);
 
 const armOut = z.object({
-  armId: id, arm: z.string().describe('Name of the arm'), role: z.enum(['usual', 'change']).describe('usual, or a change'), feeding: z.string().describe('What it was fed'),
-  headDrawn: z.number().int().describe('Animals drawn'), headWithGain: z.number().int().describe('With a start and an end weight'), headDied: z.number().int().describe('Died'), headDays: z.number().int().describe('Days on feed, all animals'),
-  dailyGain: massOut.describe('Mean of the animals with a gain').nullable(), dailyGainDeadsIn: massOut.describe('The dead counted as losing all their start weight').nullable(),
-  hay: z.object({
-    fed: massOut, eaten: massOut.describe('Fed less refused less wasted'), refused: massOut, wasted: massOut, fedPerHeadDay: massOut, eatenPerHeadDay: massOut, wastedPerHeadDay: massOut, wastedShare: z.number().describe('Of what was fed'), dryMatterEaten: massOut,
-    fedPerGain: z.number().describe('Mass as fed per mass of gain').nullable(), eatenPerGain: z.number().describe('The same of hay eaten').nullable(), wastedPerGain: z.number().describe('The same of hay wasted').nullable(), conversion: z.number().describe('Dry matter eaten per gain').nullable(),
-  }).nullable(),
-  cost: z.object({ feed: moneyOut, other: moneyOut.describe('Yardage'), perHeadDay: moneyOut, feedCostOfGain: pricePerMassOut.nullable(), totalCostOfGain: pricePerMassOut.nullable() }).describe('Absent for readers without prices, or where nobody who judged saw them').nullable(),
+  armId: id,
+  arm: z.string().describe('Name of the arm'),
+  role: z.enum(['usual', 'change']).describe('usual, or a change'),
+  feeding: z.string().describe('What it was fed'),
+  headDrawn: z.number().int().describe('Animals drawn'),
+  headWithGain: z.number().int().describe('With a start and an end weight'),
+  headDied: z.number().int().describe('Died'),
+  headDays: z.number().int().describe('Days on feed, all animals'),
+  dailyGain: massOut.describe('Mean of the animals with a gain').nullable(),
+  dailyGainDeadsIn: massOut.describe('The dead counted as losing all their start weight').nullable(),
+  hay: z
+    .object({
+      fed: massOut,
+      eaten: massOut.describe('Fed less refused less wasted'),
+      refused: massOut,
+      wasted: massOut,
+      fedPerHeadDay: massOut,
+      eatenPerHeadDay: massOut,
+      wastedPerHeadDay: massOut,
+      wastedShare: z.number().describe('Of what was fed'),
+      dryMatterEaten: massOut,
+      fedPerGain: z.number().describe('Mass as fed per mass of gain').nullable(),
+      eatenPerGain: z.number().describe('The same of hay eaten').nullable(),
+      wastedPerGain: z.number().describe('The same of hay wasted').nullable(),
+      conversion: z.number().describe('Dry matter eaten per gain').nullable(),
+    })
+    .nullable(),
+  cost: z
+    .object({
+      feed: moneyOut,
+      other: moneyOut.describe('Yardage'),
+      perHeadDay: moneyOut,
+      feedCostOfGain: pricePerMassOut.nullable(),
+      totalCostOfGain: pricePerMassOut.nullable(),
+    })
+    .describe('Absent for readers without prices, or where nobody who judged saw them')
+    .nullable(),
   notes: z.array(z.string()).describe('What is missing'),
 });
 const budget = z.object({
-  days: z.number().int().describe('Over these days'), valueOfGain: pricePerMassOut, addedReturnsPerHead: moneys('What the added gain is worth, a head'), addedCostsPerHead: moneyOut.describe('Cost of the change, a head; negative where it costs less'), netPerHead: moneys('Returns less costs, a head'),
-  overHerd: z.object({ head: z.number().int().describe('Head'), addedGain: masses('Gain added over all head and days'), net: moneys('Over all head') }).nullable(),
-  verdict: z.enum(['pays', 'costs', 'too-small-to-tell']).describe('What the interval allows to say'), words: z.array(z.string()).describe('In sentences'),
+  days: z.number().int().describe('Over these days'),
+  valueOfGain: pricePerMassOut,
+  addedReturnsPerHead: moneys('What the added gain is worth, a head'),
+  addedCostsPerHead: moneyOut.describe('Cost of the change, a head; negative where it costs less'),
+  netPerHead: moneys('Returns less costs, a head'),
+  overHerd: z
+    .object({
+      head: z.number().int().describe('Head'),
+      addedGain: masses('Gain added over all head and days'),
+      net: moneys('Over all head'),
+    })
+    .nullable(),
+  verdict: z.enum(['pays', 'costs', 'too-small-to-tell']).describe('What the interval allows to say'),
+  words: z.array(z.string()).describe('In sentences'),
 });
 const comparison = z.object({
-  usualArmId: id, changeArmId: id, usual: z.string().describe('Name of the usual feeding'), change: z.string().describe('Name of the change'),
-  verdict, favours: z.enum(['change', 'usual']).describe('Which one, if either').nullable(), worthwhileForSure: z.boolean().describe('The whole interval is worthwhile').nullable(), words: z.array(z.string()).describe('The verdict in sentences'),
-  answer: difference.describe('All animals as drawn, by the method of the plan').nullable(), animalsOnly: difference.describe('Where there are too few pens: what the animals did, which does not prove the feeding').nullable(),
-  asDrawn: setOut.describe('Intention to treat'), perProtocol: setOut.describe('Those that followed the protocol'),
-  missing: z.object({ head: z.number().int().describe('Animals without a gain'), againstChange: difference, againstUsual: difference }).describe('Had the missing done worst').nullable(),
-  checks: z.object({
-    normality: z.object({ w: z.number().describe('Shapiro-Francia W'), p: z.number().describe('p-value') }).nullable(), equalSpread: z.object({ f: z.number().describe('Brown-Forsythe F'), p: z.number().describe('p-value') }).nullable(), equalSlopes: z.object({ f: z.number().describe('F'), p: z.number().describe('p-value') }).nullable(),
-    influence: z.array(z.object({ unit: z.string().describe('Animal or pen'), residual: massOut.describe('A day'), cooksDistance: z.number().describe('Cook\'s distance').nullable(), differenceWithout: massOut.describe('The answer without it, a day').nullable(), shift: z.number().describe('How far the answer moves, in standard errors').nullable() })),
-  }).nullable(),
-  nextTrial: z.object({ spread: massOut.describe('Standard deviation seen here'), unitsPerArm: z.number().int().describe('Units an arm to see the worthwhile difference').nullable() }).nullable(),
-  ifItHeld: z.object({ head: z.number().int().describe('Head'), days: z.number().int().describe('Days'), addedGain: masses('Gain added over all head and days') }).describe('Over the herd, if it held').nullable(),
+  usualArmId: id,
+  changeArmId: id,
+  usual: z.string().describe('Name of the usual feeding'),
+  change: z.string().describe('Name of the change'),
+  verdict,
+  favours: z.enum(['change', 'usual']).describe('Which one, if either').nullable(),
+  worthwhileForSure: z.boolean().describe('The whole interval is worthwhile').nullable(),
+  words: z.array(z.string()).describe('The verdict in sentences'),
+  answer: difference.describe('All animals as drawn, by the method of the plan').nullable(),
+  animalsOnly: difference
+    .describe('Where there are too few pens: what the animals did, which does not prove the feeding')
+    .nullable(),
+  asDrawn: setOut.describe('Intention to treat'),
+  perProtocol: setOut.describe('Those that followed the protocol'),
+  missing: z
+    .object({
+      head: z.number().int().describe('Animals without a gain'),
+      againstChange: difference,
+      againstUsual: difference,
+    })
+    .describe('Had the missing done worst')
+    .nullable(),
+  checks: z
+    .object({
+      normality: z
+        .object({ w: z.number().describe('Shapiro-Francia W'), p: z.number().describe('p-value') })
+        .nullable(),
+      equalSpread: z
+        .object({ f: z.number().describe('Brown-Forsythe F'), p: z.number().describe('p-value') })
+        .nullable(),
+      equalSlopes: z.object({ f: z.number().describe('F'), p: z.number().describe('p-value') }).nullable(),
+      influence: z.array(
+        z.object({
+          unit: z.string().describe('Animal or pen'),
+          residual: massOut.describe('A day'),
+          cooksDistance: z.number().describe("Cook's distance").nullable(),
+          differenceWithout: massOut.describe('The answer without it, a day').nullable(),
+          shift: z.number().describe('How far the answer moves, in standard errors').nullable(),
+        }),
+      ),
+    })
+    .nullable(),
+  nextTrial: z
+    .object({
+      spread: massOut.describe('Standard deviation seen here'),
+      unitsPerArm: z.number().int().describe('Units an arm to see the worthwhile difference').nullable(),
+    })
+    .nullable(),
+  ifItHeld: z
+    .object({
+      head: z.number().int().describe('Head'),
+      days: z.number().int().describe('Days'),
+      addedGain: masses('Gain added over all head and days'),
+    })
+    .describe('Over the herd, if it held')
+    .nullable(),
   partialBudget: budget.describe('Absent for readers without prices, or without a value of gain').nullable(),
 });
 const animalOut = z.object({
-  animal: z.string().describe('Tag or electronic number'), armId: id, pen: penOut, startWeight: massOut.nullable(), endWeight: massOut.nullable(), days: z.number().describe('Between them').nullable(), dailyGain: massOut.nullable(),
-  gainTo: z.enum(['end', 'last weighing']).describe('Which weight it is measured to').nullable(), followedProtocol: z.boolean().describe('Counts among those that followed the protocol'),
-  departures: z.array(z.object({ code: z.string().describe('Stable code'), day: z.number().describe('Day of the trial').nullable(), words: z.string().describe('What happened'), asDrawn: z.string().describe('How it counts among all as drawn'), perProtocol: z.string().describe('How it counts among those that followed the protocol') })),
+  animal: z.string().describe('Tag or electronic number'),
+  armId: id,
+  pen: penOut,
+  startWeight: massOut.nullable(),
+  endWeight: massOut.nullable(),
+  days: z.number().describe('Between them').nullable(),
+  dailyGain: massOut.nullable(),
+  gainTo: z.enum(['end', 'last weighing']).describe('Which weight it is measured to').nullable(),
+  followedProtocol: z.boolean().describe('Counts among those that followed the protocol'),
+  departures: z.array(
+    z.object({
+      code: z.string().describe('Stable code'),
+      day: z.number().describe('Day of the trial').nullable(),
+      words: z.string().describe('What happened'),
+      asDrawn: z.string().describe('How it counts among all as drawn'),
+      perProtocol: z.string().describe('How it counts among those that followed the protocol'),
+    }),
+  ),
 });
-export const judgement = z.object({
-  id, trialId: id, number: z.number().int().describe('Counted from 1'), asOf: day, dayOfTrial: z.number().int().describe('Counted from day 0'), units: unitSystem.describe('Units of this answer'), invented: z.boolean().describe('True for demo data'),
-  operation: z.string().describe('Name of the operation'),
-  trial: z.object({
-    name: z.string().describe('Name'), question: z.string().describe('The question'), unit: z.enum(['animal', 'pen']).describe('What was fed apart'), method: z.enum(['analysis-of-covariance', 'welch']).describe('Method of the plan'), lengthDays: z.number().int().describe('With amendments'), beginsOn: day,
-    classOfAnimals: z.string().describe('Which cattle'), season: z.string().describe('When'), hay: z.string().describe('On which hay'), worthwhileDifference: massOut.describe('A day'), seed: z.string().describe('Of the draw'), draws: z.number().int().describe('How often it was drawn'),
-    amendments: z.array(z.object({ number: z.number().int().describe('Counted from 1'), amendedOn: day, reason: z.string().describe('Why') })),
-  }),
-  look: z.object({
-    number: z.number().int().describe('Looks at new data so far, this one counted'), final: z.boolean().describe('The trial is over'), planned: z.boolean().describe('Named in the plan'), peeking: z.boolean().describe('Not planned: the interval was widened for it'), repeats: z.number().int().describe('The earlier judgement of the same data').nullable(),
-    falseAlarmChanceUncorrected: z.number().describe('What so many looks would raise without a correction'), confidence: z.number().describe('Of the plan'), intervalConfidence: z.number().describe('Of each interval told'),
-  }),
-  words: z.array(z.string()).describe('The answer in sentences, taken from the interval'), limits: z.array(z.string()).describe('What it cannot say'),
-  arms: z.array(armOut), comparisons: z.array(comparison), growth: z.array(z.object({ armId: id, day: z.number().int().describe('Day of the trial'), head: z.number().int().describe('Weighed'), meanWeight: massOut, sdWeight: massOut.nullable() })),
-  animals: z.array(animalOut), gaps: z.array(gapOut), cautions: z.array(trialCautionOut),
-  inputs: z.object({ weighIns: z.number().int().describe('Weigh-ins'), feedings: z.number().int().describe('Feedings'), animals: z.number().int().describe('Animals'), hash: z.string().describe('SHA-256 of all that went in, but money'), moneyHash: z.string().describe('SHA-256 of the money that went in; absent for readers without prices').nullable() }),
-  plan: planAnswer.describe('What the plan promised when the trial began'), recordedAt: instantOut, recordedBy: id,
-}).meta({ id: 'TrialJudgement', description: 'One look at a trial; kept as it was, never edited' });
+export const judgement = z
+  .object({
+    id,
+    trialId: id,
+    number: z.number().int().describe('Counted from 1'),
+    asOf: day,
+    dayOfTrial: z.number().int().describe('Counted from day 0'),
+    units: unitSystem.describe('Units of this answer'),
+    invented: z.boolean().describe('True for demo data'),
+    operation: z.string().describe('Name of the operation'),
+    trial: z.object({
+      name: z.string().describe('Name'),
+      question: z.string().describe('The question'),
+      unit: z.enum(['animal', 'pen']).describe('What was fed apart'),
+      method: z.enum(['analysis-of-covariance', 'welch']).describe('Method of the plan'),
+      lengthDays: z.number().int().describe('With amendments'),
+      beginsOn: day,
+      classOfAnimals: z.string().describe('Which cattle'),
+      season: z.string().describe('When'),
+      hay: z.string().describe('On which hay'),
+      worthwhileDifference: massOut.describe('A day'),
+      seed: z.string().describe('Of the draw'),
+      draws: z.number().int().describe('How often it was drawn'),
+      amendments: z.array(
+        z.object({
+          number: z.number().int().describe('Counted from 1'),
+          amendedOn: day,
+          reason: z.string().describe('Why'),
+        }),
+      ),
+    }),
+    look: z.object({
+      number: z.number().int().describe('Looks at new data so far, this one counted'),
+      final: z.boolean().describe('The trial is over'),
+      planned: z.boolean().describe('Named in the plan'),
+      peeking: z.boolean().describe('Not planned: the interval was widened for it'),
+      repeats: z.number().int().describe('The earlier judgement of the same data').nullable(),
+      falseAlarmChanceUncorrected: z.number().describe('What so many looks would raise without a correction'),
+      confidence: z.number().describe('Of the plan'),
+      intervalConfidence: z.number().describe('Of each interval told'),
+    }),
+    words: z.array(z.string()).describe('The answer in sentences, taken from the interval'),
+    limits: z.array(z.string()).describe('What it cannot say'),
+    arms: z.array(armOut),
+    comparisons: z.array(comparison),
+    growth: z.array(
+      z.object({
+        armId: id,
+        day: z.number().int().describe('Day of the trial'),
+        head: z.number().int().describe('Weighed'),
+        meanWeight: massOut,
+        sdWeight: massOut.nullable(),
+      }),
+    ),
+    animals: z.array(animalOut),
+    gaps: z.array(gapOut),
+    cautions: z.array(trialCautionOut),
+    inputs: z.object({
+      weighIns: z.number().int().describe('Weigh-ins'),
+      feedings: z.number().int().describe('Feedings'),
+      animals: z.number().int().describe('Animals'),
+      hash: z.string().describe('SHA-256 of all that went in, but money'),
+      moneyHash: z.string().describe('SHA-256 of the money that went in; absent for readers without prices').nullable(),
+    }),
+    plan: planAnswer.describe('What the plan promised when the trial began'),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'TrialJudgement', description: 'One look at a trial; kept as it was, never edited' });
 
 export const judgementSummary = z.object({
-  id, number: z.number().int().describe('Counted from 1'), asOf: day, look: z.number().int().describe('Which look at new data'), final: z.boolean().describe('The trial was over'), peeking: z.boolean().describe('Not planned'), verdicts: z.array(verdict).describe('One for each change'), inputsHash: z.string().describe('SHA-256 of what went in'), recordedAt: instantOut, recordedBy: id,
+  id,
+  number: z.number().int().describe('Counted from 1'),
+  asOf: day,
+  look: z.number().int().describe('Which look at new data'),
+  final: z.boolean().describe('The trial was over'),
+  peeking: z.boolean().describe('Not planned'),
+  verdicts: z.array(verdict).describe('One for each change'),
+  inputsHash: z.string().describe('SHA-256 of what went in'),
+  recordedAt: instantOut,
+  recordedBy: id,
 });
 
 export const judgeTrialNow = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/trials/:trialId/judgements', operationId: 'judgeTrial', tag, access: 'desk',
-  summary: 'Judge a trial as of a day', description: 'Every look is kept with what went in. A look that the plan does not name is marked as peeking and its interval is widened; the same data judged again is the same look. Money is reckoned only for those who see prices.',
-  params: trialParams, query: z.strictObject(unitsQuery),
+  method: 'POST',
+  path: '/v1/operations/:operationId/trials/:trialId/judgements',
+  operationId: 'judgeTrial',
+  tag,
+  access: 'desk',
+  summary: 'Judge a trial as of a day',
+  description:
+    'Every look is kept with what went in. A look that the plan does not name is marked as peeking and its ' +
+    'interval is widened; the same data judged again is the same look. Money is reckoned only for those who see ' +
+    'prices.',
+  params: trialParams,
+  query: z.strictObject(unitsQuery),
   body: z.strictObject({
-    asOf: day.optional().describe('Today if absent'), herdHead: z.number().int().min(1).max(1_000_000).optional().describe('Head over which to reckon; the plan\'s if absent'),
-    valueOfGain: z.strictObject({ amount: amountIn.refine((value) => Number(value) >= 0, 'must be 0 or more').describe('Money'), currency: currency.optional().describe('The operation\'s if absent'), per: massUnit }).optional().describe('What a unit of gain is worth; no partial budget without it'),
+    asOf: day.optional().describe('Today if absent'),
+    herdHead: z
+      .number()
+      .int()
+      .min(1)
+      .max(1_000_000)
+      .optional()
+      .describe("Head over which to reckon; the plan's if absent"),
+    valueOfGain: z
+      .strictObject({
+        amount: amountIn.refine((value) => Number(value) >= 0, 'must be 0 or more').describe('Money'),
+        currency: currency.optional().describe("The operation's if absent"),
+        per: massUnit,
+      })
+      .optional()
+      .describe('What a unit of gain is worth; no partial budget without it'),
   }),
-  answer: judgement, creates: (created, { operationId, trialId }) => `/v1/operations/${operationId}/trials/${trialId}/judgements/${created.id}`, problems: ['conflict'],
+  answer: judgement,
+  creates: (created, { operationId, trialId }) =>
+    `/v1/operations/${operationId}/trials/${trialId}/judgements/${created.id}`,
+  problems: ['conflict'],
 });
 export const listJudgements = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/trials/:trialId/judgements', operationId: 'listTrialJudgements', tag, access: 'read', summary: 'Every look at a trial, newest first', params: trialParams, query: z.strictObject(pageQuery), answer: pageAnswer(judgementSummary), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/trials/:trialId/judgements',
+  operationId: 'listTrialJudgements',
+  tag,
+  access: 'read',
+  summary: 'Every look at a trial, newest first',
+  params: trialParams,
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(judgementSummary),
+  paged: true,
 });

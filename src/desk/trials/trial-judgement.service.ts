@@ -29,7 +29,10 @@ type Hay = KeptInputs['hay'];
 /** A day's grace on either side: a weighing is read the evening of its day or the next morning. */
 const GRACE_DAYS = 1;
 
-/** Judges a trial from the books. Every look is kept and counted, so that looking often cannot be mistaken for looking once. */
+/**
+ * Judges a trial from the books. Every look is kept and counted, so that looking often cannot be mistaken for looking
+ * once.
+ */
 @Injectable()
 export class TrialJudgementService {
   constructor(
@@ -48,7 +51,14 @@ export class TrialJudgementService {
       if (begins === null) throw new Problem('conflict', 'This trial has not begun.');
       const today = dayIn(tenant.operation.timeZone, tenant.moment);
       const asOf = body.asOf ?? today;
-      if (asOf < begins || asOf > today) throw ruleBroken('#/asOf', 'outside-the-trial', asOf, `${begins} to ${today}`, 'A trial is judged from its first day to today.');
+      if (asOf < begins || asOf > today)
+        throw ruleBroken(
+          '#/asOf',
+          'outside-the-trial',
+          asOf,
+          `${begins} to ${today}`,
+          'A trial is judged from its first day to today.',
+        );
       const books = await this.books.upTo(tenant, trial, begins, asOf);
       const money = await this.money.of(tenant, trial, books, begins);
       const valueOfGain = priceOf(body, tenant.operation.currency, money);
@@ -58,61 +68,164 @@ export class TrialJudgementService {
       const hay = hayOf(books);
       const herdHead = body.herdHead ?? books.plan.herdHead;
       const judged = (units: UnitSystem): TrialJudged => {
-        const answer = judgeTrial(toJudge(books, { look, hay, money, valueOfGain, herdHead, currency: tenant.operation.currency, units }));
-        if (!answer.ok) throw problemOfCore(answer.problems, (field) => (field === 'currency' ? '#/valueOfGain/currency' : '#'));
+        const answer = judgeTrial(
+          toJudge(books, { look, hay, money, valueOfGain, herdHead, currency: tenant.operation.currency, units }),
+        );
+        if (!answer.ok)
+          throw problemOfCore(answer.problems, (field) => (field === 'currency' ? '#/valueOfGain/currency' : '#'));
         return answer;
       };
       const told = { us: judged('us'), metric: judged('metric') };
       const herd = herdHead === null ? null : { head: herdHead, days: books.protocol.lengthDays };
-      const kept: Record<UnitSystem, KeptJudgement> = { us: keepJudgement(told.us, herd), metric: keepJudgement(told.metric, herd) };
+      const kept: Record<UnitSystem, KeptJudgement> = {
+        us: keepJudgement(told.us, herd),
+        metric: keepJudgement(told.metric, herd),
+      };
       const inputs = await this.#inputs(tenant, trial, books, { look, hay, herdHead, begins });
       const row = await this.store.insert(tenant, {
-        trial_id: trial.row.id, number: earlier.length + 1, as_of: books.asOf, look: look.number, final: look.final, peeking: told.us.look.peeking,
-        verdict: told.us.comparisons.map((one) => one.verdict.verdict).join(' '), data_hash: dataHash, inputs_hash: sha256(JSON.parse(JSON.stringify(inputs))), inputs: JSON.stringify(inputs), result: JSON.stringify(kept),
+        trial_id: trial.row.id,
+        number: earlier.length + 1,
+        as_of: books.asOf,
+        look: look.number,
+        final: look.final,
+        peeking: told.us.look.peeking,
+        verdict: told.us.comparisons.map((one) => one.verdict.verdict).join(' '),
+        data_hash: dataHash,
+        inputs_hash: sha256(JSON.parse(JSON.stringify(inputs))),
+        inputs: JSON.stringify(inputs),
+        result: JSON.stringify(kept),
       });
-      const keptMoney = keepMoney(told.us, tenant.operation.currency, valueOfGain === null ? null : valueOfGain.in('kg').toDecimalPlaces(10).toFixed());
+      const keptMoney = keepMoney(
+        told.us,
+        tenant.operation.currency,
+        valueOfGain === null ? null : valueOfGain.in('kg').toDecimalPlaces(10).toFixed(),
+      );
       if (keptMoney !== null) {
         const moneyInputs = moneyWentIn(money, keptMoney);
-        await this.store.insertMoney(tenant, row.id, { inputs_hash: sha256(moneyInputs), inputs: JSON.stringify(moneyInputs), result: JSON.stringify(keptMoney) });
+        await this.store.insertMoney(tenant, row.id, {
+          inputs_hash: sha256(moneyInputs),
+          inputs: JSON.stringify(moneyInputs),
+          result: JSON.stringify(keptMoney),
+        });
       }
-      await tenant.audit({ action: 'trial.judge', subjectKind: 'trial', subjectId: trial.row.id, after: { judgement: row.id, number: row.number, asOf: row.as_of, look: row.look, peeking: row.peeking, verdict: row.verdict, inputsHash: row.inputs_hash } });
+      await tenant.audit({
+        action: 'trial.judge',
+        subjectKind: 'trial',
+        subjectId: trial.row.id,
+        after: {
+          judgement: row.id,
+          number: row.number,
+          asOf: row.as_of,
+          look: row.look,
+          peeking: row.peeking,
+          verdict: row.verdict,
+          inputsHash: row.inputs_hash,
+        },
+      });
       return this.#written(tenant, trial, row, query.units);
     });
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listJudgements>): Promise<AnswerOf<typeof api.listJudgements>> {
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listJudgements>): Promise<AnswerOf<typeof api.listJudgements>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       await this.trials.row(tenant, params.trialId);
-      return pageOf(await this.judgements.page(tenant, params.trialId, query), query.limit, (row) => ({
-        id: row.id, number: row.number, asOf: row.as_of, look: row.look, final: row.final, peeking: row.peeking, verdicts: row.verdict.split(' ') as 'favours'[], inputsHash: row.inputs_hash, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
-      }), (row) => [String(row.number)]);
+      return pageOf(
+        await this.judgements.page(tenant, params.trialId, query),
+        query.limit,
+        (row) => ({
+          id: row.id,
+          number: row.number,
+          asOf: row.as_of,
+          look: row.look,
+          final: row.final,
+          peeking: row.peeking,
+          verdicts: row.verdict.split(' ') as 'favours'[],
+          inputsHash: row.inputs_hash,
+          recordedAt: row.recorded_at,
+          recordedBy: row.recorded_by,
+        }),
+        (row) => [String(row.number)],
+      );
     });
   }
 
   /** One judgement whole, as it was kept; with its money for those who see prices. */
-  async report(tenant: OperationTenant, trialId: string, judgementId: string, units: UnitSystem | undefined): Promise<JudgementOut> {
+  async report(
+    tenant: OperationTenant,
+    trialId: string,
+    judgementId: string,
+    units: UnitSystem | undefined,
+  ): Promise<JudgementOut> {
     const trial = await this.trials.one(tenant, trialId);
     return this.#written(tenant, trial, await this.judgements.one(tenant, trialId, judgementId), units);
   }
 
-  async #written(tenant: OperationTenant, trial: WholeTrial, row: JudgementRow, units: UnitSystem | undefined): Promise<JudgementOut> {
+  async #written(
+    tenant: OperationTenant,
+    trial: WholeTrial,
+    row: JudgementRow,
+    units: UnitSystem | undefined,
+  ): Promise<JudgementOut> {
     const told = units ?? tenant.operation.unitPreference;
     const money = await this.judgements.money(tenant, row.id);
     const plan = (trial.row.plan_answer as Record<UnitSystem, PlanAnswered>)[told];
-    return writeJudgement({
-      id: row.id, trialId: row.trial_id, number: row.number, asOf: row.as_of, inputsHash: row.inputs_hash, inputs: row.inputs as KeptInputs, kept: (row.result as Record<UnitSystem, KeptJudgement>)[told],
-      money: money === undefined ? null : { kept: money.result as KeptMoney, hash: money.inputs_hash }, plan: writePlanAnswer(trial, plan, true, told), operation: tenant.operation.name, invented: tenant.operation.invented, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
-    }, told);
+    return writeJudgement(
+      {
+        id: row.id,
+        trialId: row.trial_id,
+        number: row.number,
+        asOf: row.as_of,
+        inputsHash: row.inputs_hash,
+        inputs: row.inputs as KeptInputs,
+        kept: (row.result as Record<UnitSystem, KeptJudgement>)[told],
+        money: money === undefined ? null : { kept: money.result as KeptMoney, hash: money.inputs_hash },
+        plan: writePlanAnswer(trial, plan, true, told),
+        operation: tenant.operation.name,
+        invented: tenant.operation.invented,
+        recordedAt: row.recorded_at,
+        recordedBy: row.recorded_by,
+      },
+      told,
+    );
   }
 
-  async #inputs(tenant: OperationTenant, trial: WholeTrial, books: TrialBooks, { look, hay, herdHead, begins }: { look: KeptInputs['look']; hay: Hay; herdHead: number | null; begins: string }): Promise<KeptInputs> {
+  async #inputs(
+    tenant: OperationTenant,
+    trial: WholeTrial,
+    books: TrialBooks,
+    { look, hay, herdHead, begins }: { look: KeptInputs['look']; hay: Hay; herdHead: number | null; begins: string },
+  ): Promise<KeptInputs> {
     const draw = await this.trials.draw(tenant, trial.row.id);
     return {
       trial: {
-        name: trial.row.name, question: trial.plan.question, beginsOn: begins, seed: draw?.seed ?? '', draws: trial.draws, arms: trial.arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role as 'usual', feeding: arm.feeding })),
-        amendments: trial.amendments.filter((one) => one.amended_on <= books.asOf).map((one) => ({ number: one.number, amendedOn: one.amended_on, reason: one.reason })),
+        name: trial.row.name,
+        question: trial.plan.question,
+        beginsOn: begins,
+        seed: draw?.seed ?? '',
+        draws: trial.draws,
+        arms: trial.arms.map((arm) => ({
+          id: arm.id,
+          name: arm.name,
+          role: arm.role as 'usual',
+          feeding: arm.feeding,
+        })),
+        amendments: trial.amendments
+          .filter((one) => one.amended_on <= books.asOf)
+          .map((one) => ({ number: one.number, amendedOn: one.amended_on, reason: one.reason })),
       },
-      plan: books.plan, asOf: books.asOf, herdHead, look, weighInIds: books.weighIns.map((one) => one.id), feedingIds: books.feedings.map((one) => one.id), animals: books.animals, hay, gaps: gapsOf(books),
+      plan: books.plan,
+      asOf: books.asOf,
+      herdHead,
+      look,
+      weighInIds: books.weighIns.map((one) => one.id),
+      feedingIds: books.feedings.map((one) => one.id),
+      animals: books.animals,
+      hay,
+      gaps: gapsOf(books),
     };
   }
 }
@@ -120,15 +233,36 @@ export class TrialJudgementService {
 function priceOf(body: Body, operationCurrency: string, money: TrialMoney | null): PricePerMass | null {
   if (body.valueOfGain === undefined) return null;
   const { amount, currency, per } = body.valueOfGain;
-  if (money === null) throw new Problem('not-permitted', 'A partial budget needs the prices of the hay, which your role does not show.');
-  if (currency !== undefined && currency !== operationCurrency) throw ruleBroken('#/valueOfGain/currency', 'other-currency', currency, operationCurrency, 'The books know no exchange rate.');
+  if (money === null)
+    throw new Problem('not-permitted', 'A partial budget needs the prices of the hay, which your role does not show.');
+  if (currency !== undefined && currency !== operationCurrency)
+    throw ruleBroken(
+      '#/valueOfGain/currency',
+      'other-currency',
+      currency,
+      operationCurrency,
+      'The books know no exchange rate.',
+    );
   return PricePerMass.of(amount, asCurrency(operationCurrency), per);
 }
 
-/** Which look this is. The same weights judged again are the same look; a look that the plan does not name spoils the ones after it. */
-function lookOf(trial: WholeTrial, books: TrialBooks, earlier: readonly JudgementRow[], dataHash: string): KeptInputs['look'] {
-  const final = trial.row.state === 'closed' ? books.asOf >= (trial.row.closed_on ?? books.asOf) : books.today >= lastWeighingDay(books.plan);
-  const same = earlier.find((row) => row.data_hash === dataHash && row.final === final) ?? (final ? earlier.find((row) => row.final) : undefined);
+/**
+ * Which look this is. The same weights judged again are the same look; a look that the plan does not name spoils the
+ * ones after it.
+ */
+function lookOf(
+  trial: WholeTrial,
+  books: TrialBooks,
+  earlier: readonly JudgementRow[],
+  dataHash: string,
+): KeptInputs['look'] {
+  const final =
+    trial.row.state === 'closed'
+      ? books.asOf >= (trial.row.closed_on ?? books.asOf)
+      : books.today >= lastWeighingDay(books.plan);
+  const same =
+    earlier.find((row) => row.data_hash === dataHash && row.final === final) ??
+    (final ? earlier.find((row) => row.final) : undefined);
   const number = same?.look ?? Math.max(0, ...earlier.map((row) => row.look)) + 1;
   const { looks } = books.plan;
   const repeats = same?.number ?? null;
@@ -138,7 +272,9 @@ function lookOf(trial: WholeTrial, books: TrialBooks, earlier: readonly Judgemen
   const shareOf = final ? 1 : reachedShare(books);
   const index = looks.atShares.filter((share) => share <= shareOf + grace).length;
   const near = index > 0 && (final || Math.abs(shareOf - (looks.atShares[index - 1] ?? 0)) <= 2 * grace);
-  const taken = before.some((row) => (row.inputs as KeptInputs).look.planned && (row.inputs as KeptInputs).look.index === index);
+  const taken = before.some(
+    (row) => (row.inputs as KeptInputs).look.planned && (row.inputs as KeptInputs).look.index === index,
+  );
   const planned = near && !taken && !before.some((row) => row.peeking);
   return { number, index: planned ? index : number, planned, final, repeats };
 }
@@ -150,43 +286,111 @@ function hayOf(books: TrialBooks): Hay {
     const total = Mass.sum(feeding.layers.map((layer) => layer.mass));
     for (const layer of feeding.layers) {
       const key = `${feeding.armId} ${layer.hayLotId}`;
-      const known = sums.get(key) ?? { armId: feeding.armId, hayLotId: layer.hayLotId, fed: Mass.zero, refused: Mass.zero, wasted: Mass.zero };
+      const known = sums.get(key) ?? {
+        armId: feeding.armId,
+        hayLotId: layer.hayLotId,
+        fed: Mass.zero,
+        refused: Mass.zero,
+        wasted: Mass.zero,
+      };
       const part = feeding.share.times(layer.mass.ratioTo(total));
       sums.set(key, {
-        ...known, fed: known.fed.plus(layer.mass.times(feeding.share)), refused: known.refused.plus((feeding.refused ?? Mass.zero).times(part)), wasted: known.wasted.plus((feeding.wasted ?? Mass.zero).times(part)),
+        ...known,
+        fed: known.fed.plus(layer.mass.times(feeding.share)),
+        refused: known.refused.plus((feeding.refused ?? Mass.zero).times(part)),
+        wasted: known.wasted.plus((feeding.wasted ?? Mass.zero).times(part)),
       });
     }
   }
-  const missing = new Map(books.arms.map((arm) => {
-    const { due, fed } = daysFedOf(books, arm.id);
-    return [arm.id, due - fed];
-  }));
+  const missing = new Map(
+    books.arms.map((arm) => {
+      const { due, fed } = daysFedOf(books, arm.id);
+      return [arm.id, due - fed];
+    }),
+  );
   const text = (mass: Mass): string => mass.kilograms.toDecimalPlaces(9).toFixed();
-  return [...sums.values()].map((one) => ({
-    armId: one.armId, hayLotId: one.hayLotId, fedKg: text(one.fed), refusedKg: text(one.refused), wastedKg: text(one.wasted), dryMatterShare: (books.lots.get(one.hayLotId)?.dryMatterShare ?? decimal(1)).toFixed(), daysMissing: missing.get(one.armId) ?? 0,
-  })).sort((one, other) => (`${one.armId} ${one.hayLotId}` < `${other.armId} ${other.hayLotId}` ? -1 : 1));
+  return [...sums.values()]
+    .map((one) => ({
+      armId: one.armId,
+      hayLotId: one.hayLotId,
+      fedKg: text(one.fed),
+      refusedKg: text(one.refused),
+      wastedKg: text(one.wasted),
+      dryMatterShare: (books.lots.get(one.hayLotId)?.dryMatterShare ?? decimal(1)).toFixed(),
+      daysMissing: missing.get(one.armId) ?? 0,
+    }))
+    .sort((one, other) => (`${one.armId} ${one.hayLotId}` < `${other.armId} ${other.hayLotId}` ? -1 : 1));
 }
 
-function toJudge(books: TrialBooks, given: { look: KeptInputs['look']; hay: Hay; money: TrialMoney | null; valueOfGain: PricePerMass | null; herdHead: number | null; currency: string; units: UnitSystem }): TrialToJudge {
+function toJudge(
+  books: TrialBooks,
+  given: {
+    look: KeptInputs['look'];
+    hay: Hay;
+    money: TrialMoney | null;
+    valueOfGain: PricePerMass | null;
+    herdHead: number | null;
+    currency: string;
+    units: UnitSystem;
+  },
+): TrialToJudge {
   const { plan } = books;
   const { look } = given;
   return {
-    question: plan.question, arms: books.arms, unit: plan.unit, protocol: books.protocol, animals: books.animals, method: plan.method, confidence: plan.confidence,
+    question: plan.question,
+    arms: books.arms,
+    unit: plan.unit,
+    protocol: books.protocol,
+    animals: books.animals,
+    method: plan.method,
+    confidence: plan.confidence,
     worthwhileDifferenceKgPerDay: toMass(plan.worthwhileDifference).kilograms.toNumber(),
-    look: { planned: look.planned && plan.looks !== null ? { fractions: plan.looks.atShares, kind: plan.looks.spending } : null, number: look.index, final: look.final }, upToDay: books.today,
+    look: {
+      planned:
+        look.planned && plan.looks !== null ? { fractions: plan.looks.atShares, kind: plan.looks.spending } : null,
+      number: look.index,
+      final: look.final,
+    },
+    upToDay: books.today,
     currency: asCurrency(given.currency),
     feeds: given.hay.map((one) => ({
-      armId: one.armId, name: books.lots.get(one.hayLotId)?.name ?? '', fed: Mass.kilograms(one.fedKg), refused: Mass.kilograms(one.refusedKg), wasted: Mass.kilograms(one.wastedKg), dryMatterShare: decimal(one.dryMatterShare),
-      price: given.money?.hay.find((known) => known.armId === one.armId && known.hayLotId === one.hayLotId)?.price ?? null, daysMissing: one.daysMissing,
+      armId: one.armId,
+      name: books.lots.get(one.hayLotId)?.name ?? '',
+      fed: Mass.kilograms(one.fedKg),
+      refused: Mass.kilograms(one.refusedKg),
+      wasted: Mass.kilograms(one.wastedKg),
+      dryMatterShare: decimal(one.dryMatterShare),
+      price:
+        given.money?.hay.find((known) => known.armId === one.armId && known.hayLotId === one.hayLotId)?.price ?? null,
+      daysMissing: one.daysMissing,
     })),
-    otherCosts: (given.money?.yardage ?? []).map((one) => ({ armId: one.armId, cost: one.cost })), valueOfGain: given.valueOfGain, herdHead: given.herdHead,
-    classOfAnimals: plan.classOfAnimals, season: plan.season, hay: plan.hay, toldIn: given.units === 'us' ? 'lb' : 'kg',
+    otherCosts: (given.money?.yardage ?? []).map((one) => ({ armId: one.armId, cost: one.cost })),
+    valueOfGain: given.valueOfGain,
+    herdHead: given.herdHead,
+    classOfAnimals: plan.classOfAnimals,
+    season: plan.season,
+    hay: plan.hay,
+    toldIn: given.units === 'us' ? 'lb' : 'kg',
   };
 }
 
-function moneyWentIn(money: TrialMoney | null, kept: KeptMoney): { currency: string; hay: { armId: string; hayLotId: string; perKg: string }[]; yardage: { armId: string; cost: string }[]; valueOfGainPerKg: string | null } {
+function moneyWentIn(
+  money: TrialMoney | null,
+  kept: KeptMoney,
+): {
+  currency: string;
+  hay: { armId: string; hayLotId: string; perKg: string }[];
+  yardage: { armId: string; cost: string }[];
+  valueOfGainPerKg: string | null;
+} {
   return {
-    currency: kept.currency, hay: (money?.hay ?? []).map((one) => ({ armId: one.armId, hayLotId: one.hayLotId, perKg: one.price.in('kg').toDecimalPlaces(10).toFixed() })),
-    yardage: (money?.yardage ?? []).map((one) => ({ armId: one.armId, cost: one.cost.amount.toFixed() })), valueOfGainPerKg: kept.valueOfGainPerKg,
+    currency: kept.currency,
+    hay: (money?.hay ?? []).map((one) => ({
+      armId: one.armId,
+      hayLotId: one.hayLotId,
+      perKg: one.price.in('kg').toDecimalPlaces(10).toFixed(),
+    })),
+    yardage: (money?.yardage ?? []).map((one) => ({ armId: one.armId, cost: one.cost.amount.toFixed() })),
+    valueOfGainPerKg: kept.valueOfGainPerKg,
   };
 }

@@ -6,11 +6,22 @@ import type { JudgementMoneyRow, JudgementRow } from './trial-judgement.read.js'
 @Injectable()
 export class TrialJudgementStore {
   async insert(tenant: OperationTenant, judgement: NewRow<'trial_judgement'>): Promise<JudgementRow> {
-    return tenant.db.insertInto('trial_judgement').values({ ...judgement, ...recordStamp(tenant) }).returningAll().executeTakeFirstOrThrow();
+    return tenant.db
+      .insertInto('trial_judgement')
+      .values({ ...judgement, ...recordStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 
   /** What a judgement says in money, kept where the policies hide prices. */
-  async insertMoney({ db, operationId }: OperationTenant, judgementId: string, money: Omit<JudgementMoneyRow, 'operation_id' | 'trial_judgement_id'>): Promise<void> {
-    await db.insertInto('trial_judgement_money').values({ ...money, operation_id: operationId, trial_judgement_id: judgementId }).execute();
+  async insertMoney(
+    { db, operationId }: OperationTenant,
+    judgementId: string,
+    money: Omit<JudgementMoneyRow, 'operation_id' | 'trial_judgement_id'>,
+  ): Promise<void> {
+    await db
+      .insertInto('trial_judgement_money')
+      .values({ ...money, operation_id: operationId, trial_judgement_id: judgementId })
+      .execute();
   }
 }

@@ -1,13 +1,13 @@
 import { Injectable } from '@nestjs/common';
-import { addDays } from '../../core/herd/calendar-day.js';
-import type { HeadStep } from '../../core/herd/head-days.js';
+import { addDays } from '../../core/time/calendar-day.js';
+import type { HeadStep } from '../../core/standing/head-days.js';
 import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
 import { leavesTrial } from '../../core/trial/trial-records.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money, type PricePerMass } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
-import { CostingService } from '../../records/costing/costing.service.js';
+import { CostingService } from '../../records/hay/costing/costing.service.js';
 import type { TrialBooks } from './trial-books.read.js';
 import type { WholeTrial } from './trial.read.js';
 
@@ -25,15 +25,27 @@ export class TrialMoneyRead {
   async of(tenant: OperationTenant, trial: WholeTrial, books: TrialBooks, begins: string): Promise<TrialMoney | null> {
     if (!tenant.may('prices', tenant.operationId)) return null;
     const currency = asCurrency(tenant.operation.currency);
-    return { hay: await this.#hay(tenant, books), yardage: await this.#yardage(tenant, trial, books, begins, currency) };
+    return {
+      hay: await this.#hay(tenant, books),
+      yardage: await this.#yardage(tenant, trial, books, begins, currency),
+    };
   }
 
   async #hay(tenant: OperationTenant, books: TrialBooks): Promise<TrialMoney['hay']> {
     if (books.feedings.length === 0) return [];
     const { db, operationId } = tenant;
     const { replay } = await this.costing.upTo(tenant, books.asOf);
-    const drawn = await db.selectFrom('stock_movement').select(['id', 'source_id', 'hay_lot_id']).where('operation_id', '=', operationId).where('kind', '=', 'feed')
-      .where('source_id', 'in', books.feedings.map((one) => one.id)).execute();
+    const drawn = await db
+      .selectFrom('stock_movement')
+      .select(['id', 'source_id', 'hay_lot_id'])
+      .where('operation_id', '=', operationId)
+      .where('kind', '=', 'feed')
+      .where(
+        'source_id',
+        'in',
+        books.feedings.map((one) => one.id),
+      )
+      .execute();
     const costOf = new Map(replay.entries.map((entry) => [entry.entryId, entry.inventoryChange.negated()]));
     const massOf = new Map(replay.entries.map((entry) => [entry.entryId, entry.massChange.negated()]));
     const feedingOf = new Map(books.feedings.map((one) => [one.id, one]));
@@ -44,15 +56,38 @@ export class TrialMoneyRead {
       if (feeding === undefined || cost === undefined || mass === undefined) continue;
       const key = `${feeding.armId} ${movement.hay_lot_id}`;
       const known = sums.get(key);
-      sums.set(key, { armId: feeding.armId, hayLotId: movement.hay_lot_id, cost: known === undefined ? cost.times(feeding.share) : known.cost.plus(cost.times(feeding.share)), mass: (known?.mass ?? Mass.zero).plus(mass.times(feeding.share)) });
+      sums.set(key, {
+        armId: feeding.armId,
+        hayLotId: movement.hay_lot_id,
+        cost: known === undefined ? cost.times(feeding.share) : known.cost.plus(cost.times(feeding.share)),
+        mass: (known?.mass ?? Mass.zero).plus(mass.times(feeding.share)),
+      });
     }
-    return [...sums.values()].filter((one) => !one.mass.isZero()).map(({ armId, hayLotId, cost, mass }) => ({ armId, hayLotId, price: cost.per(mass) }));
+    return [...sums.values()]
+      .filter((one) => !one.mass.isZero())
+      .map(({ armId, hayLotId, cost, mass }) => ({ armId, hayLotId, price: cost.per(mass) }));
   }
 
   /** Yardage of the animals of each arm, at the rates of the herds that they stand in. */
-  async #yardage({ db, operationId }: OperationTenant, trial: WholeTrial, books: TrialBooks, begins: string, currency: ReturnType<typeof asCurrency>): Promise<TrialMoney['yardage']> {
-    const rows = await db.selectFrom('yardage_rate').selectAll().where('operation_id', '=', operationId).orderBy('recorded_at').orderBy('id').execute();
-    const rates = rows.map((row): YardageRate => ({ herdId: row.herd_id, from: row.from_on, perHeadDay: Money.of(row.amount, asCurrency(row.currency)) }));
+  async #yardage(
+    { db, operationId }: OperationTenant,
+    trial: WholeTrial,
+    books: TrialBooks,
+    begins: string,
+    currency: ReturnType<typeof asCurrency>,
+  ): Promise<TrialMoney['yardage']> {
+    const rows = await db
+      .selectFrom('yardage_rate')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .orderBy('recorded_at')
+      .orderBy('id')
+      .execute();
+    const rates = rows.map((row): YardageRate => ({
+      herdId: row.herd_id,
+      from: row.from_on,
+      perHeadDay: Money.of(row.amount, asCurrency(row.currency)),
+    }));
     if (rates.length === 0) return [];
     const until = addDays(begins, Math.max(0, Math.min(books.protocol.lengthDays, books.today)));
     return books.arms.map((arm) => {
@@ -60,8 +95,17 @@ export class TrialMoneyRead {
       const pens = [...new Set(members.map((animal) => animal.penId))];
       const costs = pens.map((pen) => {
         const there = members.filter((animal) => animal.penId === pen);
-        const herd = trial.herds.find((one) => one.arm_id === arm.id && (one.pen === pen || (one.pen === null && one.herd_name === pen)));
-        return yardageCost({ herdId: herd?.herd_id ?? '', steps: stepsOf(there, begins), rates, from: begins, until, currency }).cost;
+        const herd = trial.herds.find(
+          (one) => one.arm_id === arm.id && (one.pen === pen || (one.pen === null && one.herd_name === pen)),
+        );
+        return yardageCost({
+          herdId: herd?.herd_id ?? '',
+          steps: stepsOf(there, begins),
+          rates,
+          from: begins,
+          until,
+          currency,
+        }).cost;
       });
       return { armId: arm.id, cost: Money.sum(costs, currency) };
     });
@@ -70,6 +114,17 @@ export class TrialMoneyRead {
 
 /** Head of a group from the first day on, one less from the day that an animal leaves. */
 function stepsOf(animals: TrialBooks['animals'], begins: string): HeadStep[] {
-  const left = animals.flatMap((animal) => animal.events.filter((event) => leavesTrial(event.kind)).map((event) => event.day).sort((one, other) => one - other)[0] ?? []).sort((one, other) => one - other);
-  return [{ from: begins, head: animals.length }, ...left.map((day, index) => ({ from: addDays(begins, Math.max(0, day)), head: animals.length - index - 1 }))];
+  const left = animals
+    .flatMap(
+      (animal) =>
+        animal.events
+          .filter((event) => leavesTrial(event.kind))
+          .map((event) => event.day)
+          .sort((one, other) => one - other)[0] ?? [],
+    )
+    .sort((one, other) => one - other);
+  return [
+    { from: begins, head: animals.length },
+    ...left.map((day, index) => ({ from: addDays(begins, Math.max(0, day)), head: animals.length - index - 1 })),
+  ];
 }

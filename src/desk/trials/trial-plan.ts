@@ -3,15 +3,21 @@ import type { OwnSpread } from '../../core/trial/own-spread.js';
 import { planTrial, type TrialPlan, type TrialPlanRequest } from '../../core/trial/plan-trial.js';
 import type { TrialArm } from '../../core/trial/trial-records.js';
 import type { ToldIn } from '../../core/trial/words.js';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import type { TrialCaution } from '../../core/trial/trial-cautions.js';
 import { kilogramsIn, Mass } from '../../core/units/mass.js';
-import type { CoreProblem } from '../../platform/http/core-problems.js';
+import type { Problem } from '../../core/outcome/problem.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { ruleBroken } from '../../platform/http/problem.js';
-import { type MassIn, toMass, type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
+import {
+  type MassIn,
+  toMass,
+  type UnitSystem,
+  writeMass,
+  writeTypedMass,
+} from '../../platform/wire/quantity.schema.js';
 import { type AmendedFields, type ArmRow, planInForce, type WholeTrial } from './trial.read.js';
 import type { trialCautionOut } from './trial-caution.schema.js';
 import type * as api from './trial.schema.js';
@@ -28,9 +34,19 @@ export function writeKilograms(kg: number, units: UnitSystem): MassOut {
 }
 
 /** A caution with its number in the units of the answer. */
-export function writeTrialCaution({ code, words, number, source }: TrialCaution, units: UnitSystem): z.input<typeof trialCautionOut> {
+export function writeTrialCaution(
+  { code, words, number, source }: TrialCaution,
+  units: UnitSystem,
+): z.input<typeof trialCautionOut> {
   const inPounds = units === 'us' && number !== null && number.unit.startsWith('kg a day');
-  return { code, words, number: inPounds ? { value: number.value / kilogramsIn('lb').toNumber(), unit: number.unit.replace(/^kg/, 'lb') } : number, source };
+  return {
+    code,
+    words,
+    number: inPounds
+      ? { value: number.value / kilogramsIn('lb').toNumber(), unit: number.unit.replace(/^kg/, 'lb') }
+      : number,
+    source,
+  };
 }
 
 function trim(text: string): string {
@@ -41,7 +57,10 @@ export function toldIn(units: UnitSystem): ToldIn {
   return units === 'us' ? 'lb' : 'kg';
 }
 
-const kilograms = (mass: MassIn): number => toMass(mass).kilograms.toDecimalPlaces(PLACES + 6).toNumber();
+const kilograms = (mass: MassIn): number =>
+  toMass(mass)
+    .kilograms.toDecimalPlaces(PLACES + 6)
+    .toNumber();
 
 export function coreArms(arms: readonly Pick<ArmRow, 'id' | 'name' | 'role'>[]): TrialArm[] {
   return arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role as TrialArm['role'] }));
@@ -49,12 +68,22 @@ export function coreArms(arms: readonly Pick<ArmRow, 'id' | 'name' | 'role'>[]):
 
 /** Where in the body a field of the core was written. */
 const POINTERS: Readonly<Record<string, string>> = {
-  unitsPerArm: '#/unitsPerArm', headPerUnit: '#/headPerPen', dailyGainSd: '#/spread', weighingSdKg: '#/weighingSpread', penToPenSdKgPerDay: '#/penToPenSpread',
-  hopedDifferenceKgPerDay: '#/worthwhileDifference', looks: '#/looks/atShares', armIds: '#/arms', penIds: '#/pens',
+  unitsPerArm: '#/unitsPerArm',
+  headPerUnit: '#/headPerPen',
+  dailyGainSd: '#/spread',
+  weighingSdKg: '#/weighingSpread',
+  penToPenSdKgPerDay: '#/penToPenSpread',
+  hopedDifferenceKgPerDay: '#/worthwhileDifference',
+  looks: '#/looks/atShares',
+  armIds: '#/arms',
+  penIds: '#/pens',
 };
 
-export function refusePlan(problems: readonly CoreProblem[]): never {
-  throw problemOfCore(problems, (field) => POINTERS[field] ?? (field.startsWith('animals') ? '#/weighInIds' : `#/${field}`));
+export function refusePlan(problems: readonly Problem[]): never {
+  throw problemOfCore(
+    problems,
+    (field) => POINTERS[field] ?? (field.startsWith('animals') ? '#/weighInIds' : `#/${field}`),
+  );
 }
 
 export interface SpreadUsed {
@@ -65,21 +94,47 @@ export interface SpreadUsed {
 
 /** Which spread a plan goes by: the one stated, the operation's own, or the default with the reason. */
 export function spreadOf(plan: TrialPlanTyped, own: OwnSpread | undefined): SpreadUsed {
-  if (plan.spread.from === 'stated') return { given: { kgPerDay: kilograms(plan.spread.perDay), source: plan.spread.source }, why: null };
+  if (plan.spread.from === 'stated')
+    return { given: { kgPerDay: kilograms(plan.spread.perDay), source: plan.spread.source }, why: null };
   if (plan.spread.from === 'default' || own === undefined) return { given: null, why: null };
   if (!own.ok) return { given: null, why: own.because };
-  const days = own.shortestDays === own.longestDays ? `${own.shortestDays}` : `${own.shortestDays} to ${own.longestDays}`;
-  const words = `${own.animals} animals in ${own.groups} groups over ${days} days, ${own.degreesOfFreedom} degrees of freedom`;
+  const days =
+    own.shortestDays === own.longestDays ? `${own.shortestDays}` : `${own.shortestDays} to ${own.longestDays}`;
+  const words =
+    `${own.animals} animals in ${own.groups} groups over ${days} days, ` + `${own.degreesOfFreedom} degrees of freedom`;
   return { given: { kgPerDay: own.kgPerDay, source: `own weights animal by animal: ${words}` }, why: words };
 }
 
-export function planRequest(plan: TrialPlanTyped, arms: readonly TrialArm[], spread: SpreadUsed, meanStartWeightKg: number | null, units: UnitSystem): TrialPlanRequest {
+export function planRequest(
+  plan: TrialPlanTyped,
+  arms: readonly TrialArm[],
+  spread: SpreadUsed,
+  meanStartWeightKg: number | null,
+  units: UnitSystem,
+): TrialPlanRequest {
   return {
-    question: plan.question, arms, unit: plan.unit, unitsPerArm: plan.unitsPerArm, headPerUnit: plan.headPerPen, lengthDays: plan.lengthDays, dailyGainSd: spread.given,
-    penToPenSdKgPerDay: plan.penToPenSpread === null ? null : kilograms(plan.penToPenSpread), weighingSdKg: plan.weighingSpread === null ? null : kilograms(plan.weighingSpread),
-    twoWeighingDays: plan.twoWeighingDays, fill: plan.fill, hoursOffFeed: plan.hoursOffFeed, interimWeighingDays: plan.interimWeighingDays, hopedDifferenceKgPerDay: kilograms(plan.worthwhileDifference),
-    meanStartWeightKg, confidence: plan.confidence, power: plan.power, looks: plan.looks === null ? null : { fractions: plan.looks.atShares, kind: plan.looks.spending },
-    classOfAnimals: plan.classOfAnimals, season: plan.season, hay: plan.hay, toldIn: toldIn(units),
+    question: plan.question,
+    arms,
+    unit: plan.unit,
+    unitsPerArm: plan.unitsPerArm,
+    headPerUnit: plan.headPerPen,
+    lengthDays: plan.lengthDays,
+    dailyGainSd: spread.given,
+    penToPenSdKgPerDay: plan.penToPenSpread === null ? null : kilograms(plan.penToPenSpread),
+    weighingSdKg: plan.weighingSpread === null ? null : kilograms(plan.weighingSpread),
+    twoWeighingDays: plan.twoWeighingDays,
+    fill: plan.fill,
+    hoursOffFeed: plan.hoursOffFeed,
+    interimWeighingDays: plan.interimWeighingDays,
+    hopedDifferenceKgPerDay: kilograms(plan.worthwhileDifference),
+    meanStartWeightKg,
+    confidence: plan.confidence,
+    power: plan.power,
+    looks: plan.looks === null ? null : { fractions: plan.looks.atShares, kind: plan.looks.spending },
+    classOfAnimals: plan.classOfAnimals,
+    season: plan.season,
+    hay: plan.hay,
+    toldIn: toldIn(units),
   };
 }
 
@@ -98,45 +153,126 @@ export function checkedPlan(plan: TrialPlanTyped, request: TrialPlanRequest): Tr
   const answer = planTrial(request);
   if (!answer.ok) refusePlan(answer.problems);
   const late = plan.interimWeighingDays.find((day) => day >= plan.lengthDays);
-  if (late !== undefined) throw ruleBroken('#/interimWeighingDays', 'after-the-end', late, `before day ${plan.lengthDays}`, 'A weighing on the way lies before the end.');
-  if (plan.fill === 'full' && plan.hoursOffFeed > 0) throw ruleBroken('#/hoursOffFeed', 'full-weights', plan.hoursOffFeed, '0 where cattle are weighed full', 'Cattle off feed before weighing are weighed shrunk.');
+  if (late !== undefined)
+    throw ruleBroken(
+      '#/interimWeighingDays',
+      'after-the-end',
+      late,
+      `before day ${plan.lengthDays}`,
+      'A weighing on the way lies before the end.',
+    );
+  if (plan.fill === 'full' && plan.hoursOffFeed > 0)
+    throw ruleBroken(
+      '#/hoursOffFeed',
+      'full-weights',
+      plan.hoursOffFeed,
+      '0 where cattle are weighed full',
+      'Cattle off feed before weighing are weighed shrunk.',
+    );
   return answer;
 }
 
-export function answerPlan(plan: TrialPlanTyped, arms: readonly TrialArm[], spread: SpreadUsed, meanStartWeightKg: number | null, units: UnitSystem): PlanAnswered {
+export function answerPlan(
+  plan: TrialPlanTyped,
+  arms: readonly TrialArm[],
+  spread: SpreadUsed,
+  meanStartWeightKg: number | null,
+  units: UnitSystem,
+): PlanAnswered {
   const request = planRequest(plan, arms, spread, meanStartWeightKg, units);
   const answer = checkedPlan(plan, request);
   const thirtyDays = COMPARED_HEAD.map((headPerArm) => {
-    const month = planTrial({ ...request, unit: 'animal', unitsPerArm: headPerArm, headPerUnit: 1, lengthDays: COMPARED_DAYS, penToPenSdKgPerDay: null, interimWeighingDays: [], looks: null });
+    const month = planTrial({
+      ...request,
+      unit: 'animal',
+      unitsPerArm: headPerArm,
+      headPerUnit: 1,
+      lengthDays: COMPARED_DAYS,
+      penToPenSdKgPerDay: null,
+      interimWeighingDays: [],
+      looks: null,
+    });
     if (!month.ok) refusePlan(month.problems);
-    return { headPerArm, visibleKgPerDay: month.smallestVisibleDifferenceKgPerDay ?? 0, power: month.powerAtHopedDifference ?? 0, words: month.words.slice(0, 2) };
+    return {
+      headPerArm,
+      visibleKgPerDay: month.smallestVisibleDifferenceKgPerDay ?? 0,
+      power: month.powerAtHopedDifference ?? 0,
+      words: month.words.slice(0, 2),
+    };
   });
   return { answer, thirtyDays, why: spread.why };
 }
 
 type PlanAnswer = z.input<typeof api.planAnswer>;
 
-export function writePlanAnswer(trial: WholeTrial, { answer, thirtyDays, why }: PlanAnswered, frozen: boolean, units: UnitSystem): PlanAnswer {
+export function writePlanAnswer(
+  trial: WholeTrial,
+  { answer, thirtyDays, why }: PlanAnswered,
+  frozen: boolean,
+  units: UnitSystem,
+): PlanAnswer {
   const { plan, row } = trial;
   const mass = (kg: number): MassOut => writeKilograms(kg, units);
   return {
-    trialId: row.id, trial: row.name, question: answer.question, units, frozen, unit: answer.unit, unitsPerArm: plan.unitsPerArm, lengthDays: plan.lengthDays, confidence: answer.confidence, powerAimedFor: answer.powerAimedFor, alpha: answer.alpha,
-    worthwhileDifference: mass(kilograms(plan.worthwhileDifference)), power: answer.powerAtHopedDifference,
-    smallestVisibleDifference: answer.smallestVisibleDifferenceKgPerDay === null ? null : mass(answer.smallestVisibleDifferenceKgPerDay), unitsNeeded: answer.unitsPerArmForHopedDifference,
-    spread: { perDay: mass(answer.sd.unitKgPerDay), ofAnimals: mass(answer.sd.animalKgPerDay), ofWeighing: mass(answer.sd.weighingKgPerDay), ofPens: mass(answer.sd.penKgPerDay), source: answer.sd.source, isDefault: answer.sd.isDefault, why },
-    curve: answer.curve.map((point) => ({ unitsPerArm: point.perArm, visibleDifference: mass(point.smallestVisibleDifference) })),
-    overThirtyDays: thirtyDays.map((one) => ({ headPerArm: one.headPerArm, visibleDifference: mass(one.visibleKgPerDay), power: one.power, words: one.words })),
-    looks: answer.looks.map((look) => ({ number: look.look, atShare: look.fraction, day: Math.round(look.fraction * plan.lengthDays), alpha: look.nominalAlpha })),
-    words: [...answer.words], limits: [...answer.limits], cautions: answer.cautions.map((one) => writeTrialCaution(one, units)),
+    trialId: row.id,
+    trial: row.name,
+    question: answer.question,
+    units,
+    frozen,
+    unit: answer.unit,
+    unitsPerArm: plan.unitsPerArm,
+    lengthDays: plan.lengthDays,
+    confidence: answer.confidence,
+    powerAimedFor: answer.powerAimedFor,
+    alpha: answer.alpha,
+    worthwhileDifference: mass(kilograms(plan.worthwhileDifference)),
+    power: answer.powerAtHopedDifference,
+    smallestVisibleDifference:
+      answer.smallestVisibleDifferenceKgPerDay === null ? null : mass(answer.smallestVisibleDifferenceKgPerDay),
+    unitsNeeded: answer.unitsPerArmForHopedDifference,
+    spread: {
+      perDay: mass(answer.sd.unitKgPerDay),
+      ofAnimals: mass(answer.sd.animalKgPerDay),
+      ofWeighing: mass(answer.sd.weighingKgPerDay),
+      ofPens: mass(answer.sd.penKgPerDay),
+      source: answer.sd.source,
+      isDefault: answer.sd.isDefault,
+      why,
+    },
+    curve: answer.curve.map((point) => ({
+      unitsPerArm: point.perArm,
+      visibleDifference: mass(point.smallestVisibleDifference),
+    })),
+    overThirtyDays: thirtyDays.map((one) => ({
+      headPerArm: one.headPerArm,
+      visibleDifference: mass(one.visibleKgPerDay),
+      power: one.power,
+      words: one.words,
+    })),
+    looks: answer.looks.map((look) => ({
+      number: look.look,
+      atShare: look.fraction,
+      day: Math.round(look.fraction * plan.lengthDays),
+      alpha: look.nominalAlpha,
+    })),
+    words: [...answer.words],
+    limits: [...answer.limits],
+    cautions: answer.cautions.map((one) => writeTrialCaution(one, units)),
   };
 }
 
 export function writePlan(plan: TrialPlanTyped, units: UnitSystem): AnswerOf<typeof api.getTrial>['plan'] {
-  const typed = (mass: MassIn): ReturnType<typeof writeTypedMass> => writeTypedMass(toMass(mass).kilograms.toFixed(), mass.value, mass.unit, units, 'small');
+  const typed = (mass: MassIn): ReturnType<typeof writeTypedMass> =>
+    writeTypedMass(toMass(mass).kilograms.toFixed(), mass.value, mass.unit, units, 'small');
   return {
-    ...plan, worthwhileDifference: typed(plan.worthwhileDifference),
-    spread: plan.spread.from === 'stated' ? { from: 'stated', perDay: typed(plan.spread.perDay), source: plan.spread.source } : { from: plan.spread.from, perDay: null, source: null },
-    penToPenSpread: plan.penToPenSpread === null ? null : typed(plan.penToPenSpread), weighingSpread: plan.weighingSpread === null ? null : typed(plan.weighingSpread),
+    ...plan,
+    worthwhileDifference: typed(plan.worthwhileDifference),
+    spread:
+      plan.spread.from === 'stated'
+        ? { from: 'stated', perDay: typed(plan.spread.perDay), source: plan.spread.source }
+        : { from: plan.spread.from, perDay: null, source: null },
+    penToPenSpread: plan.penToPenSpread === null ? null : typed(plan.penToPenSpread),
+    weighingSpread: plan.weighingSpread === null ? null : typed(plan.weighingSpread),
   };
 }
 
@@ -149,11 +285,36 @@ export function writeTrial(trial: WholeTrial, units: UnitSystem): AnswerOf<typeo
   const { row, plan, arms, amendments, herds, draws, judgements } = trial;
   const inForce = planInForce(trial);
   return {
-    id: row.id, name: row.name, herdId: row.herd_id, state: row.state as 'draft', arms: arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role as 'usual', feeding: arm.feeding })),
-    plan: writePlan(plan, units), inForce: { lengthDays: inForce.lengthDays, interimWeighingDays: inForce.interimWeighingDays, herdHead: inForce.herdHead },
-    beginsOn: row.begins_on, endsOn: row.begins_on === null ? null : addDays(row.begins_on, lastWeighingDay(inForce)), closedOn: row.closed_on, closeReason: row.close_reason,
-    herds: herds.map((herd) => ({ armId: herd.arm_id, pen: herd.pen, herdId: herd.herd_id, herd: herd.herd_name })), draws, judgements,
-    amendments: amendments.map((one) => ({ id: one.id, number: one.number, amendedOn: one.amended_on, reason: one.reason, changes: one.changes as AmendedFields, recordedAt: one.recorded_at, recordedBy: one.recorded_by })),
-    units, createdAt: row.created_at, createdBy: row.created_by, version: row.version,
+    id: row.id,
+    name: row.name,
+    herdId: row.herd_id,
+    state: row.state as 'draft',
+    arms: arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role as 'usual', feeding: arm.feeding })),
+    plan: writePlan(plan, units),
+    inForce: {
+      lengthDays: inForce.lengthDays,
+      interimWeighingDays: inForce.interimWeighingDays,
+      herdHead: inForce.herdHead,
+    },
+    beginsOn: row.begins_on,
+    endsOn: row.begins_on === null ? null : addDays(row.begins_on, lastWeighingDay(inForce)),
+    closedOn: row.closed_on,
+    closeReason: row.close_reason,
+    herds: herds.map((herd) => ({ armId: herd.arm_id, pen: herd.pen, herdId: herd.herd_id, herd: herd.herd_name })),
+    draws,
+    judgements,
+    amendments: amendments.map((one) => ({
+      id: one.id,
+      number: one.number,
+      amendedOn: one.amended_on,
+      reason: one.reason,
+      changes: one.changes as AmendedFields,
+      recordedAt: one.recorded_at,
+      recordedBy: one.recorded_by,
+    })),
+    units,
+    createdAt: row.created_at,
+    createdBy: row.created_by,
+    version: row.version,
   };
 }

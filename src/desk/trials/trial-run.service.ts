@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { findGaps } from '../../core/trial/find-gaps.js';
 
 import { Mass } from '../../core/units/mass.js';
@@ -20,7 +20,11 @@ type Run = AnswerOf<typeof api.getTrialRun>;
 /** How a trial stands. It tells nobody which arm is ahead. */
 @Injectable()
 export class TrialRunService {
-  constructor(private readonly database: Database, private readonly trials: TrialRead, private readonly books: TrialBooksRead) {}
+  constructor(
+    private readonly database: Database,
+    private readonly trials: TrialRead,
+    private readonly books: TrialBooksRead,
+  ) {}
 
   async get({ asker, params, query }: CallOf<typeof api.getTrialRun>): Promise<Run> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
@@ -28,20 +32,48 @@ export class TrialRunService {
       const begins = trial.row.begins_on;
       if (begins === null) throw new Problem('conflict', 'This trial has not begun.');
       const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
-      if (on < begins) throw new Problem('invalid-input', undefined, [{ parameter: 'on', code: 'before-the-trial', given: on, allowed: `${begins} or later`, message: 'The trial had not begun.' }]);
-      return written(trial, await this.books.upTo(tenant, trial, begins, on), begins, query.units ?? tenant.operation.unitPreference);
+      if (on < begins)
+        throw new Problem('invalid-input', undefined, [
+          {
+            parameter: 'on',
+            code: 'before-the-trial',
+            given: on,
+            allowed: `${begins} or later`,
+            message: 'The trial had not begun.',
+          },
+        ]);
+      return written(
+        trial,
+        await this.books.upTo(tenant, trial, begins, on),
+        begins,
+        query.units ?? tenant.operation.unitPreference,
+      );
     });
   }
 }
 
 /** The core's gaps, and feed that other cattle ate with the trial's. */
 export function gapsOf(books: TrialBooks): KeptGap[] {
-  const shared = books.feedings.filter((feeding) => feeding.trialHead !== feeding.headFed).map((feeding): KeptGap => ({
-    code: 'head-differ', day: feeding.day, armId: feeding.armId, penId: feeding.pen, animalId: null,
-    words: `${feeding.headFed} head were fed on day ${feeding.day} where ${feeding.trialHead} of the trial stand`,
-    treatment: feeding.share.lt(1) ? `Hay counts by head: ${feeding.trialHead} of ${feeding.headFed} shares.` : 'Hay counts whole, over the animals of the trial.',
-  }));
-  const gaps = findGaps({ protocol: books.protocol, arms: books.arms, animals: books.animals, feedDays: books.feedDays, today: books.today });
+  const shared = books.feedings
+    .filter((feeding) => feeding.trialHead !== feeding.headFed)
+    .map((feeding): KeptGap => ({
+      code: 'head-differ',
+      day: feeding.day,
+      armId: feeding.armId,
+      penId: feeding.pen,
+      animalId: null,
+      words: `${feeding.headFed} head were fed on day ${feeding.day} where ${feeding.trialHead} of the trial stand`,
+      treatment: feeding.share.lt(1)
+        ? `Hay counts by head: ${feeding.trialHead} of ${feeding.headFed} shares.`
+        : 'Hay counts whole, over the animals of the trial.',
+    }));
+  const gaps = findGaps({
+    protocol: books.protocol,
+    arms: books.arms,
+    animals: books.animals,
+    feedDays: books.feedDays,
+    today: books.today,
+  });
   return [...gaps, ...shared].sort((one, other) => (one.day ?? -1) - (other.day ?? -1));
 }
 
@@ -50,7 +82,10 @@ export function daysFedOf(books: TrialBooks, armId: string): { due: number; fed:
   const due = Math.max(0, Math.min(books.today, books.protocol.lengthDays));
   const own = books.feedings.filter((feeding) => feeding.armId === armId);
   const pens = new Set(own.map((feeding) => feeding.pen)).size;
-  const fed = Array.from({ length: due }, (_, day) => new Set(own.filter((feeding) => feeding.day === day).map((feeding) => feeding.pen)).size).filter((there) => there > 0 && there === pens).length;
+  const fed = Array.from(
+    { length: due },
+    (_, day) => new Set(own.filter((feeding) => feeding.day === day).map((feeding) => feeding.pen)).size,
+  ).filter((there) => there > 0 && there === pens).length;
   return { due, fed };
 }
 
@@ -60,22 +95,58 @@ export function fedOf(feeding: AttachedFeeding): Mass {
 
 function written(trial: WholeTrial, books: TrialBooks, begins: string, units: UnitSystem): Run {
   const { plan, protocol } = books;
-  const kinds = [...protocol.startDays.map((day) => ({ day, kind: 'start' as const })), ...plan.interimWeighingDays.map((day) => ({ day, kind: 'interim' as const })), ...protocol.endDays.map((day) => ({ day, kind: 'end' as const }))];
-  const gone = (day: number): number => books.animals.filter((animal) => animal.events.some((event) => ['died', 'sold', 'lost'].includes(event.kind) && event.day <= day)).length;
+  const kinds = [
+    ...protocol.startDays.map((day) => ({ day, kind: 'start' as const })),
+    ...plan.interimWeighingDays.map((day) => ({ day, kind: 'interim' as const })),
+    ...protocol.endDays.map((day) => ({ day, kind: 'end' as const })),
+  ];
+  const gone = (day: number): number =>
+    books.animals.filter((animal) =>
+      animal.events.some((event) => ['died', 'sold', 'lost'].includes(event.kind) && event.day <= day),
+    ).length;
   const sum = (masses: readonly Mass[]): ReturnType<typeof writeMass> => writeMass(Mass.sum(masses), units, 'large');
   return {
-    trialId: trial.row.id, trial: trial.row.name, state: trial.row.state as 'draft', onDay: books.asOf, dayOfTrial: books.today, lengthDays: plan.lengthDays, units,
-    weighingDays: kinds.sort((one, other) => one.day - other.day).map(({ day, kind }) => ({
-      day, on: addDays(begins, day), kind, weighed: books.animals.filter((animal) => animal.weighings.some((weighing) => weighing.day === day)).length, of: books.animals.length - gone(day), passed: books.today > day,
+    trialId: trial.row.id,
+    trial: trial.row.name,
+    state: trial.row.state as 'draft',
+    onDay: books.asOf,
+    dayOfTrial: books.today,
+    lengthDays: plan.lengthDays,
+    units,
+    weighingDays: kinds
+      .sort((one, other) => one.day - other.day)
+      .map(({ day, kind }) => ({
+        day,
+        on: addDays(begins, day),
+        kind,
+        weighed: books.animals.filter((animal) => animal.weighings.some((weighing) => weighing.day === day)).length,
+        of: books.animals.length - gone(day),
+        passed: books.today > day,
+      })),
+    weighIns: books.weighIns.map((one) => ({
+      weighInId: one.id,
+      weighedOn: one.on,
+      day: one.day,
+      fill: one.fill,
+      animals: one.animals,
+      others: one.others,
     })),
-    weighIns: books.weighIns.map((one) => ({ weighInId: one.id, weighedOn: one.on, day: one.day, fill: one.fill, animals: one.animals, others: one.others })),
     arms: trial.arms.map((arm) => {
       const members = books.animals.filter((animal) => animal.armId === arm.id);
       const own = books.feedings.filter((feeding) => feeding.armId === arm.id);
       const days = daysFedOf(books, arm.id);
       return {
-        armId: arm.id, arm: arm.name, drawn: members.length, left: members.filter((animal) => animal.events.some((event) => ['died', 'sold', 'lost'].includes(event.kind))).length, feedings: own.length, daysFed: days.fed, daysToFeed: days.due,
-        fed: sum(own.map(fedOf)), refused: sum(own.map((one) => (one.refused ?? Mass.zero).times(one.share))), wasted: sum(own.map((one) => (one.wasted ?? Mass.zero).times(one.share))),
+        armId: arm.id,
+        arm: arm.name,
+        drawn: members.length,
+        left: members.filter((animal) => animal.events.some((event) => ['died', 'sold', 'lost'].includes(event.kind)))
+          .length,
+        feedings: own.length,
+        daysFed: days.fed,
+        daysToFeed: days.due,
+        fed: sum(own.map(fedOf)),
+        refused: sum(own.map((one) => (one.refused ?? Mass.zero).times(one.share))),
+        wasted: sum(own.map((one) => (one.wasted ?? Mass.zero).times(one.share))),
       };
     }),
     gaps: gapsOf(books).map((gap) => writeGap(gap, begins)),
@@ -86,4 +157,3 @@ function written(trial: WholeTrial, books: TrialBooks, begins: string, units: Un
 export function reachedShare(books: TrialBooks): number {
   return books.today >= lastWeighingDay(books.plan) ? 1 : Math.min(1, books.today / books.plan.lengthDays);
 }
-

@@ -11,8 +11,11 @@ import { TrialService } from './trial.service.js';
 @Controller()
 export class TrialController {
   constructor(
-    private readonly trials: TrialService, private readonly draws: TrialDrawService, private readonly events: TrialEventService,
-    private readonly runs: TrialRunService, private readonly judgements: TrialJudgementService,
+    private readonly trials: TrialService,
+    private readonly draws: TrialDrawService,
+    private readonly events: TrialEventService,
+    private readonly runs: TrialRunService,
+    private readonly judgements: TrialJudgementService,
   ) {}
 
   @Endpoint(api.createTrial)
@@ -81,7 +84,9 @@ export class TrialController {
   }
 
   @Endpoint(api.reverseTrialEvent)
-  reverseEvent(@Received() call: CallOf<typeof api.reverseTrialEvent>): Promise<AnswerOf<typeof api.reverseTrialEvent>> {
+  reverseEvent(
+    @Received() call: CallOf<typeof api.reverseTrialEvent>,
+  ): Promise<AnswerOf<typeof api.reverseTrialEvent>> {
     return this.events.reverse(call);
   }
 
@@ -96,7 +101,9 @@ export class TrialController {
   }
 
   @Endpoint(judging.listJudgements)
-  listJudgements(@Received() call: CallOf<typeof judging.listJudgements>): Promise<AnswerOf<typeof judging.listJudgements>> {
+  listJudgements(
+    @Received() call: CallOf<typeof judging.listJudgements>,
+  ): Promise<AnswerOf<typeof judging.listJudgements>> {
     return this.judgements.list(call);
   }
 }

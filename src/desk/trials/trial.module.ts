@@ -1,7 +1,7 @@
 import { Module } from '@nestjs/common';
-import { CostingModule } from '../../records/costing/costing.module.js';
+import { CostingModule } from '../../records/hay/costing/costing.module.js';
 import { RecordsModule } from '../../records/records.module.js';
-import { Reversals } from '../../records/reversals.js';
+import { Reversals } from '../../records/kit/reversals.js';
 import { OwnWeightsRead } from './own-weights.read.js';
 import { TrialBooksRead } from './trial-books.read.js';
 import { TrialController } from './trial.controller.js';
@@ -20,7 +20,21 @@ import { TrialStore } from './trial.store.js';
 @Module({
   imports: [RecordsModule, CostingModule],
   controllers: [TrialController],
-  providers: [TrialRead, TrialStore, TrialJudgementRead, TrialJudgementStore, OwnWeightsRead, TrialBooksRead, TrialMoneyRead, TrialService, TrialDrawService, TrialEventService, TrialRunService, TrialJudgementService, Reversals],
+  providers: [
+    TrialRead,
+    TrialStore,
+    TrialJudgementRead,
+    TrialJudgementStore,
+    OwnWeightsRead,
+    TrialBooksRead,
+    TrialMoneyRead,
+    TrialService,
+    TrialDrawService,
+    TrialEventService,
+    TrialRunService,
+    TrialJudgementService,
+    Reversals,
+  ],
   exports: [TrialService, TrialDrawService, TrialEventService, TrialRunService, TrialJudgementService],
 })
 export class TrialModule {}

@@ -4,8 +4,8 @@ import { z } from 'zod';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
-import { byName } from '../../records/name-order.js';
-import { newestFirst } from '../../records/newest-first.js';
+import { byName } from '../../records/kit/name-order.js';
+import { newestFirst } from '../../records/kit/newest-first.js';
 import type { TrialPlanTyped } from './trial.schema.js';
 
 export type TrialRow = Selectable<DB['trial']>;
@@ -43,7 +43,12 @@ export function planOf(row: Pick<TrialRow, 'plan'>): TrialPlanTyped {
 export function planInForce({ plan, amendments }: Pick<WholeTrial, 'plan' | 'amendments'>): TrialPlanTyped {
   return amendments.reduce<TrialPlanTyped>((known, amendment) => {
     const { lengthDays, interimWeighingDays, herdHead } = amendment.changes as AmendedFields;
-    return { ...known, ...(lengthDays === undefined ? {} : { lengthDays }), ...(interimWeighingDays === undefined ? {} : { interimWeighingDays }), ...(herdHead === undefined ? {} : { herdHead }) };
+    return {
+      ...known,
+      ...(lengthDays === undefined ? {} : { lengthDays }),
+      ...(interimWeighingDays === undefined ? {} : { interimWeighingDays }),
+      ...(herdHead === undefined ? {} : { herdHead }),
+    };
   }, plan);
 }
 
@@ -72,7 +77,10 @@ export class TrialRead {
     return whole;
   }
 
-  async page({ db, operationId }: OperationTenant, query: PageAsked & { state?: string | undefined }): Promise<TrialRow[]> {
+  async page(
+    { db, operationId }: OperationTenant,
+    query: PageAsked & { state?: string | undefined },
+  ): Promise<TrialRow[]> {
     let select = db.selectFrom('trial').selectAll().where('operation_id', '=', operationId);
     if (query.state !== undefined) select = select.where('state', '=', query.state);
     return byName(select, query).execute();
@@ -81,62 +89,142 @@ export class TrialRead {
   async whole({ db, operationId }: OperationTenant, rows: readonly TrialRow[]): Promise<WholeTrial[]> {
     if (rows.length === 0) return [];
     const ids = rows.map((row) => row.id);
-    const arms = await db.selectFrom('trial_arm').selectAll().where('operation_id', '=', operationId).where('trial_id', 'in', ids).orderBy('position').orderBy('id').execute();
-    const amendments = await db.selectFrom('trial_amendment').selectAll().where('operation_id', '=', operationId).where('trial_id', 'in', ids).orderBy('number').execute();
-    const herds = await db.selectFrom('trial_herd').innerJoin('herd', (join) => join.onRef('herd.operation_id', '=', 'trial_herd.operation_id').onRef('herd.id', '=', 'trial_herd.herd_id'))
-      .selectAll('trial_herd').select('herd.name as herd_name').where('trial_herd.operation_id', '=', operationId).where('trial_herd.trial_id', 'in', ids).orderBy('herd.name').orderBy('herd.id').execute();
+    const arms = await db
+      .selectFrom('trial_arm')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('trial_id', 'in', ids)
+      .orderBy('position')
+      .orderBy('id')
+      .execute();
+    const amendments = await db
+      .selectFrom('trial_amendment')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('trial_id', 'in', ids)
+      .orderBy('number')
+      .execute();
+    const herds = await db
+      .selectFrom('trial_herd')
+      .innerJoin('herd', (join) =>
+        join.onRef('herd.operation_id', '=', 'trial_herd.operation_id').onRef('herd.id', '=', 'trial_herd.herd_id'),
+      )
+      .selectAll('trial_herd')
+      .select('herd.name as herd_name')
+      .where('trial_herd.operation_id', '=', operationId)
+      .where('trial_herd.trial_id', 'in', ids)
+      .orderBy('herd.name')
+      .orderBy('herd.id')
+      .execute();
     const count = async (table: 'trial_draw' | 'trial_judgement'): Promise<Map<string, number>> => {
-      const counted = await db.selectFrom(table).select(['trial_id', sql<string>`count(*)`.as('rows')]).where('operation_id', '=', operationId).where('trial_id', 'in', ids).groupBy('trial_id').execute();
+      const counted = await db
+        .selectFrom(table)
+        .select(['trial_id', sql<string>`count(*)`.as('rows')])
+        .where('operation_id', '=', operationId)
+        .where('trial_id', 'in', ids)
+        .groupBy('trial_id')
+        .execute();
       return new Map(counted.map((one) => [one.trial_id, Number(one.rows)]));
     };
     const draws = await count('trial_draw');
     const judgements = await count('trial_judgement');
     return rows.map((row) => ({
-      row, plan: planOf(row), arms: arms.filter((arm) => arm.trial_id === row.id), amendments: amendments.filter((one) => one.trial_id === row.id),
-      herds: herds.filter((herd) => herd.trial_id === row.id), draws: draws.get(row.id) ?? 0, judgements: judgements.get(row.id) ?? 0,
+      row,
+      plan: planOf(row),
+      arms: arms.filter((arm) => arm.trial_id === row.id),
+      amendments: amendments.filter((one) => one.trial_id === row.id),
+      herds: herds.filter((herd) => herd.trial_id === row.id),
+      draws: draws.get(row.id) ?? 0,
+      judgements: judgements.get(row.id) ?? 0,
     }));
   }
 
   /** The draw that counts: the newest. */
   async draw({ db, operationId }: OperationTenant, trialId: string): Promise<DrawRow | undefined> {
-    return db.selectFrom('trial_draw').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).orderBy('number', 'desc').limit(1).executeTakeFirst();
+    return db
+      .selectFrom('trial_draw')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('trial_id', '=', trialId)
+      .orderBy('number', 'desc')
+      .limit(1)
+      .executeTakeFirst();
   }
 
   async oneDraw({ db, operationId }: OperationTenant, trialId: string, id: string): Promise<DrawRow> {
-    const row = await db.selectFrom('trial_draw').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).where('id', '=', id).executeTakeFirst();
+    const row = await db
+      .selectFrom('trial_draw')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('trial_id', '=', trialId)
+      .where('id', '=', id)
+      .executeTakeFirst();
     if (row === undefined) throw notFound('draw');
     return row;
   }
 
   /** Every draw, newest first. */
   async draws({ db, operationId }: OperationTenant, trialId: string, query: PageAsked): Promise<DrawRow[]> {
-    let select = db.selectFrom('trial_draw').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).orderBy('number', 'desc').limit(query.limit + 1);
+    let select = db
+      .selectFrom('trial_draw')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('trial_id', '=', trialId)
+      .orderBy('number', 'desc')
+      .limit(query.limit + 1);
     if (query.cursor !== undefined) select = select.where('number', '<', readCursor(query.cursor, drawOrder)[0]);
     return select.execute();
   }
 
   async animals({ db, operationId }: OperationTenant, drawIds: readonly string[]): Promise<AnimalRow[]> {
     if (drawIds.length === 0) return [];
-    return db.selectFrom('trial_animal').selectAll().where('operation_id', '=', operationId).where('trial_draw_id', 'in', [...drawIds]).orderBy('trial_draw_id').orderBy('position').execute();
+    return db
+      .selectFrom('trial_animal')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('trial_draw_id', 'in', [...drawIds])
+      .orderBy('trial_draw_id')
+      .orderBy('position')
+      .execute();
   }
 
   /** Also one that was taken back. */
   async oneEvent({ db, operationId }: OperationTenant, trialId: string, id: string): Promise<EventRow> {
-    const row = await db.selectFrom('trial_event').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId).where('id', '=', id).executeTakeFirst();
+    const row = await db
+      .selectFrom('trial_event')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('trial_id', '=', trialId)
+      .where('id', '=', id)
+      .executeTakeFirst();
     if (row === undefined) throw notFound('event');
     return row;
   }
 
   /** Newest first, also those that were taken back. */
   async eventPage({ db, operationId }: OperationTenant, trialId: string, query: PageAsked): Promise<EventRow[]> {
-    return newestFirst(db.selectFrom('trial_event').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId), query).execute();
+    return newestFirst(
+      db.selectFrom('trial_event').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId),
+      query,
+    ).execute();
   }
 
   /** Events that stand, up to a day, oldest first. */
   async events({ db, operationId }: OperationTenant, trialId: string, until: string): Promise<EventRow[]> {
-    return db.selectFrom('trial_event')
-      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'trial_event.operation_id').onRef('reversal.subject_id', '=', 'trial_event.id'))
-      .selectAll('trial_event').where('trial_event.operation_id', '=', operationId).where('trial_event.trial_id', '=', trialId).where('reversal.id', 'is', null)
-      .where('trial_event.happened_on', '<=', until).orderBy('trial_event.happened_on').orderBy('trial_event.id').execute();
+    return db
+      .selectFrom('trial_event')
+      .leftJoin('reversal', (join) =>
+        join
+          .onRef('reversal.operation_id', '=', 'trial_event.operation_id')
+          .onRef('reversal.subject_id', '=', 'trial_event.id'),
+      )
+      .selectAll('trial_event')
+      .where('trial_event.operation_id', '=', operationId)
+      .where('trial_event.trial_id', '=', trialId)
+      .where('reversal.id', 'is', null)
+      .where('trial_event.happened_on', '<=', until)
+      .orderBy('trial_event.happened_on')
+      .orderBy('trial_event.id')
+      .execute();
   }
 }

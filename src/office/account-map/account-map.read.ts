@@ -12,12 +12,18 @@ export interface VersionedAccounts {
 export class AccountMapRead {
   /** The operation's accounts; the starting ones, as version 1, until it has mapped its own. */
   async of({ db, operationId }: OperationTenant): Promise<VersionedAccounts> {
-    const row = await db.selectFrom('account_map').selectAll().where('operation_id', '=', operationId).executeTakeFirst();
+    const row = await db
+      .selectFrom('account_map')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .executeTakeFirst();
     const own = (row?.accounts ?? {}) as Partial<AccountMap>;
-    const accounts = Object.fromEntries(ACCOUNT_ROLE_CODES.map((role) => {
-      const { number, name } = own[role] ?? STARTING_ACCOUNTS[role];
-      return [role, { number, name }];
-    })) as unknown as AccountMap;
+    const accounts = Object.fromEntries(
+      ACCOUNT_ROLE_CODES.map((role) => {
+        const { number, name } = own[role] ?? STARTING_ACCOUNTS[role];
+        return [role, { number, name }];
+      }),
+    ) as unknown as AccountMap;
     return { accounts, version: row?.version ?? 1 };
   }
 }

@@ -3,19 +3,53 @@ import { ACCOUNT_ROLE_CODES, type AccountRole } from '../../core/stock/accounts.
 import { endpoint } from '../../platform/http/endpoint.js';
 import { line, operationParams, version } from '../../platform/wire/common.schema.js';
 
-const role = z.enum(ACCOUNT_ROLE_CODES as [AccountRole, ...AccountRole[]]).describe('What an entry of the hay books touches');
-const accountNumber = z.string().trim().regex(/^[A-Za-z0-9][A-Za-z0-9.-]{0,19}$/, 'letters, digits, dots and dashes, at most 20').describe('Account number');
-const account = z.object({ role, number: z.string().describe('Account number'), name: z.string().describe('Account name') });
+const role = z
+  .enum(ACCOUNT_ROLE_CODES as [AccountRole, ...AccountRole[]])
+  .describe('What an entry of the hay books touches');
+const accountNumber = z
+  .string()
+  .trim()
+  .regex(/^[A-Za-z0-9][A-Za-z0-9.-]{0,19}$/, 'letters, digits, dots and dashes, at most 20')
+  .describe('Account number');
+const account = z.object({
+  role,
+  number: z.string().describe('Account number'),
+  name: z.string().describe('Account name'),
+});
 
-const accountMap = z.object({ accounts: z.array(account), version }).meta({ id: 'AccountMap', description: 'The operation\'s own accounts for what the hay books touch' });
+const accountMap = z
+  .object({ accounts: z.array(account), version })
+  .meta({ id: 'AccountMap', description: "The operation's own accounts for what the hay books touch" });
 
 export const getAccountMap = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/account-map', operationId: 'getAccountMap', tag: 'Accounting', access: 'prices',
-  summary: 'Accounts of the hay books', description: 'Starts with common numbers; two roles may share an account.', params: operationParams, answer: accountMap, versioned: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/account-map',
+  operationId: 'getAccountMap',
+  tag: 'Accounting',
+  access: 'prices',
+  summary: 'Accounts of the hay books',
+  description: 'Starts with common numbers; two roles may share an account.',
+  params: operationParams,
+  answer: accountMap,
+  versioned: true,
 });
 export const changeAccountMap = endpoint({
-  method: 'PUT', path: '/v1/operations/:operationId/account-map', operationId: 'changeAccountMap', tag: 'Accounting', access: 'office',
-  summary: 'Map the accounts', description: 'Roles left out stay as they are.', params: operationParams,
-  body: z.strictObject({ accounts: z.array(z.strictObject({ role, number: accountNumber, name: line(120).describe('Account name') })).min(1).max(ACCOUNT_ROLE_CODES.length).describe('One entry a role') }),
-  answer: accountMap, changes: true, versioned: true,
+  method: 'PUT',
+  path: '/v1/operations/:operationId/account-map',
+  operationId: 'changeAccountMap',
+  tag: 'Accounting',
+  access: 'office',
+  summary: 'Map the accounts',
+  description: 'Roles left out stay as they are.',
+  params: operationParams,
+  body: z.strictObject({
+    accounts: z
+      .array(z.strictObject({ role, number: accountNumber, name: line(120).describe('Account name') }))
+      .min(1)
+      .max(ACCOUNT_ROLE_CODES.length)
+      .describe('One entry a role'),
+  }),
+  answer: accountMap,
+  changes: true,
+  versioned: true,
 });

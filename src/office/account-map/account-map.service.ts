@@ -11,7 +11,11 @@ type Answer = AnswerOf<typeof api.getAccountMap>;
 
 @Injectable()
 export class AccountMapService {
-  constructor(private readonly database: Database, private readonly accounts: AccountMapRead, private readonly store: AccountMapStore) {}
+  constructor(
+    private readonly database: Database,
+    private readonly accounts: AccountMapRead,
+    private readonly store: AccountMapStore,
+  ) {}
 
   async get({ asker, params }: CallOf<typeof api.getAccountMap>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.accounts.of(tenant)));
@@ -22,19 +26,42 @@ export class AccountMapService {
       const before = await this.accounts.of(tenant);
       if (before.version !== expectedVersion) throw new Problem('changed-meanwhile');
       body.accounts.forEach((one, index) => {
-        if (body.accounts.findIndex((other) => other.role === one.role) !== index) throw ruleBroken(`#/accounts/${index}/role`, 'role-twice', one.role, 'each role once', `${one.role} stands twice.`);
+        if (body.accounts.findIndex((other) => other.role === one.role) !== index)
+          throw ruleBroken(
+            `#/accounts/${index}/role`,
+            'role-twice',
+            one.role,
+            'each role once',
+            `${one.role} stands twice.`,
+          );
       });
-      const accounts = { ...before.accounts, ...Object.fromEntries(body.accounts.map(({ role, number, name }) => [role, { number, name }])) };
+      const accounts = {
+        ...before.accounts,
+        ...Object.fromEntries(body.accounts.map(({ role, number, name }) => [role, { number, name }])),
+      };
       const named = new Map<string, string>();
       for (const role of ACCOUNT_ROLE_CODES) {
         const { number, name } = accounts[role];
         const known = named.get(number);
-        if (known !== undefined && known !== name) throw ruleBroken('#/accounts', 'account-two-names', number, `one name: ${known}`, `Account ${number} would have two names, ${known} and ${name}.`);
+        if (known !== undefined && known !== name)
+          throw ruleBroken(
+            '#/accounts',
+            'account-two-names',
+            number,
+            `one name: ${known}`,
+            `Account ${number} would have two names, ${known} and ${name}.`,
+          );
         named.set(number, name);
       }
       await this.store.put(tenant, accounts, expectedVersion);
       const after = await this.accounts.of(tenant);
-      await tenant.audit({ action: 'account-map.change', subjectKind: 'account-map', subjectId: tenant.operationId, before: before.accounts, after: after.accounts });
+      await tenant.audit({
+        action: 'account-map.change',
+        subjectKind: 'account-map',
+        subjectId: tenant.operationId,
+        before: before.accounts,
+        after: after.accounts,
+      });
       return written(after);
     });
   }

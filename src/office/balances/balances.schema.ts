@@ -7,44 +7,177 @@ import { reportHead } from '../report.schema.js';
 export const BALANCE_GROUPS = ['lot', 'place', 'ranch', 'kind'] as const;
 const { currency: _currency, ...head } = reportHead;
 
-const balanceRow = z.object({ key: z.string().describe('Id of the lot, place or ranch, or kind of hay; empty where the hay lies at no named place'), label: z.string().describe('Name to print'), ranchId: id.nullable(), balance: massOut }).meta({ id: 'HayBalance', description: 'Hay on hand' });
-const balances = z.object({
-  ...head, at: instantOut.describe('The instant asked about'), knownAt: instantOut.nullable().describe('Only what was known at this instant is in'), by: z.enum(BALANCE_GROUPS).describe('How it is laid out'), rows: z.array(balanceRow), total: massOut,
-}).meta({ id: 'HayBalances', description: 'Hay on hand at an instant, by lot, place, ranch or kind' });
+const balanceRow = z
+  .object({
+    key: z
+      .string()
+      .describe('Id of the lot, place or ranch, or kind of hay; empty where the hay lies at no named place'),
+    label: z.string().describe('Name to print'),
+    ranchId: id.nullable(),
+    balance: massOut,
+  })
+  .meta({ id: 'HayBalance', description: 'Hay on hand' });
+const balances = z
+  .object({
+    ...head,
+    at: instantOut.describe('The instant asked about'),
+    knownAt: instantOut.nullable().describe('Only what was known at this instant is in'),
+    by: z.enum(BALANCE_GROUPS).describe('How it is laid out'),
+    rows: z.array(balanceRow),
+    total: massOut,
+  })
+  .meta({ id: 'HayBalances', description: 'Hay on hand at an instant, by lot, place, ranch or kind' });
 
 export const getHayBalances = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/reports/hay-balances', operationId: 'getHayBalances', tag: 'Reports', access: 'read',
-  summary: 'Hay on hand at any instant', description: 'Quantities only, for every member. At an instant, or at the end of a day in the operation\'s zone; as known now or then.', params: operationParams,
-  query: z.strictObject({ ...unitsQuery, at: instantIn.optional().describe('The instant; now if neither it nor a day is given'), on: day.optional().describe('The end of this day'), knownAt: instantIn.optional().describe('Only what was known at this instant'), by: z.enum(BALANCE_GROUPS).default('lot').describe('How to lay it out') }),
+  method: 'GET',
+  path: '/v1/operations/:operationId/reports/hay-balances',
+  operationId: 'getHayBalances',
+  tag: 'Reports',
+  access: 'read',
+  summary: 'Hay on hand at any instant',
+  description:
+    "Quantities only, for every member. At an instant, or at the end of a day in the operation's zone; as known " +
+    'now or then.',
+  params: operationParams,
+  query: z.strictObject({
+    ...unitsQuery,
+    at: instantIn.optional().describe('The instant; now if neither it nor a day is given'),
+    on: day.optional().describe('The end of this day'),
+    knownAt: instantIn.optional().describe('Only what was known at this instant'),
+    by: z.enum(BALANCE_GROUPS).default('lot').describe('How to lay it out'),
+  }),
   answer: balances,
-  table: (answer) => ({ columns: [answer.by, 'key', 'ranch_id', `balance_${answer.total.unit}`], rows: [...answer.rows.map((row) => [row.label, row.key, row.ranchId, row.balance.value]), ['Total', null, null, answer.total.value]] }),
+  table: (answer) => ({
+    columns: [answer.by, 'key', 'ranch_id', `balance_${answer.total.unit}`],
+    rows: [
+      ...answer.rows.map((row) => [row.label, row.key, row.ranchId, row.balance.value]),
+      ['Total', null, null, answer.total.value],
+    ],
+  }),
 });
 
-const cardLine = z.object({
-  movementId: id, kind: z.string().describe('What happened; late-cost for a bill that moved no hay'), effectiveOn: day, effectiveAt: instantOut, change: typedMassOut.nullable().describe('Signed; absent for a bill'), balanceAfter: massOut,
-  source: z.object({ kind: z.string().describe('What record caused it'), id }), herdId: id.nullable(), reversesId: id.nullable(), reason: z.string().describe('Why').nullable(), recordedAt: instantOut, recordedBy: id.nullable(),
-  cost: moneyOut.describe('What the entry did to the money of the inventory; absent for readers without prices, and for what has no cost of its own').nullable(), unitCost: pricePerMassOut.describe('Cost at which the hay came or went').nullable(),
-}).meta({ id: 'LotCardLine', description: 'One movement of a lot' });
-const card = z.object({
-  ...reportHead, hayLotId: id, hayLot: z.string().describe('Name of the lot'), hayKind: z.string().describe('Kind of hay or feed'), until: day, costingMethod: z.string().describe('How hay was valued').nullable(), lines: z.array(cardLine),
-  received: massOut, drawn: massOut, balance: massOut, value: moneyOut.describe('Worth in the books at the end of that day').nullable(),
-}).meta({ id: 'LotCard', description: 'Every movement of one lot, oldest first, with its running balance' });
+const cardLine = z
+  .object({
+    movementId: id,
+    kind: z.string().describe('What happened; late-cost for a bill that moved no hay'),
+    effectiveOn: day,
+    effectiveAt: instantOut,
+    change: typedMassOut.nullable().describe('Signed; absent for a bill'),
+    balanceAfter: massOut,
+    source: z.object({ kind: z.string().describe('What record caused it'), id }),
+    herdId: id.nullable(),
+    reversesId: id.nullable(),
+    reason: z.string().describe('Why').nullable(),
+    recordedAt: instantOut,
+    recordedBy: id.nullable(),
+    cost: moneyOut
+      .describe(
+        'What the entry did to the money of the inventory; absent for readers without prices, and for what has ' +
+          'no cost of its own',
+      )
+      .nullable(),
+    unitCost: pricePerMassOut.describe('Cost at which the hay came or went').nullable(),
+  })
+  .meta({ id: 'LotCardLine', description: 'One movement of a lot' });
+const card = z
+  .object({
+    ...reportHead,
+    hayLotId: id,
+    hayLot: z.string().describe('Name of the lot'),
+    hayKind: z.string().describe('Kind of hay or feed'),
+    until: day,
+    costingMethod: z.string().describe('How hay was valued').nullable(),
+    lines: z.array(cardLine),
+    received: massOut,
+    drawn: massOut,
+    balance: massOut,
+    value: moneyOut.describe('Worth in the books at the end of that day').nullable(),
+  })
+  .meta({ id: 'LotCard', description: 'Every movement of one lot, oldest first, with its running balance' });
 
 function cardTable(answer: z.output<typeof card>): Table {
   return {
-    columns: ['effective_on', 'effective_at', 'kind', `change_${answer.balance.unit}`, `balance_${answer.balance.unit}`, `cost_${answer.currency}`, 'source_kind', 'source_id', 'herd_id', 'reverses_id', 'reason', 'movement_id'],
-    rows: answer.lines.map((line) => [line.effectiveOn, line.effectiveAt, line.kind, line.change?.value ?? null, line.balanceAfter.value, line.cost?.amount ?? null, line.source.kind, line.source.id, line.herdId, line.reversesId, line.reason, line.movementId]),
+    columns: [
+      'effective_on',
+      'effective_at',
+      'kind',
+      `change_${answer.balance.unit}`,
+      `balance_${answer.balance.unit}`,
+      `cost_${answer.currency}`,
+      'source_kind',
+      'source_id',
+      'herd_id',
+      'reverses_id',
+      'reason',
+      'movement_id',
+    ],
+    rows: answer.lines.map((line) => [
+      line.effectiveOn,
+      line.effectiveAt,
+      line.kind,
+      line.change?.value ?? null,
+      line.balanceAfter.value,
+      line.cost?.amount ?? null,
+      line.source.kind,
+      line.source.id,
+      line.herdId,
+      line.reversesId,
+      line.reason,
+      line.movementId,
+    ]),
   };
 }
 
 export const getLotCard = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/hay-lots/:hayLotId/card', operationId: 'getLotCard', tag: 'Reports', access: 'read',
-  summary: 'Lot card', description: 'Every movement of one lot with the running balance, and its cost where the reader sees prices.', params: operationParams.extend({ hayLotId: id }), query: z.strictObject({ ...unitsQuery, until: day.describe('Last day, included') }), answer: card, table: cardTable,
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-lots/:hayLotId/card',
+  operationId: 'getLotCard',
+  tag: 'Reports',
+  access: 'read',
+  summary: 'Lot card',
+  description: 'Every movement of one lot with the running balance, and its cost where the reader sees prices.',
+  params: operationParams.extend({ hayLotId: id }),
+  query: z.strictObject({ ...unitsQuery, until: day.describe('Last day, included') }),
+  answer: card,
+  table: cardTable,
 });
 
-export const MOVEMENT_COLUMNS = ['sequence', 'movement_id', 'effective_on', 'effective_at', 'kind', 'hay_lot', 'hay_lot_id', 'hay_kind', 'kilograms', 'typed_value', 'typed_unit', 'ranch_id', 'place_id', 'herd_id', 'source_kind', 'source_id', 'reverses_id', 'reason', 'recorded_at', 'recorded_by'];
+export const MOVEMENT_COLUMNS = [
+  'sequence',
+  'movement_id',
+  'effective_on',
+  'effective_at',
+  'kind',
+  'hay_lot',
+  'hay_lot_id',
+  'hay_kind',
+  'kilograms',
+  'typed_value',
+  'typed_unit',
+  'ranch_id',
+  'place_id',
+  'herd_id',
+  'source_kind',
+  'source_id',
+  'reverses_id',
+  'reason',
+  'recorded_at',
+  'recorded_by',
+];
 export const exportMovements = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/exports/movements', operationId: 'exportMovements', tag: 'Reports', access: 'read', status: 200, streams: 'csv',
-  summary: 'The whole hay ledger as a stream', description: 'One row a movement in the order of entry, sent as it is read; what is entered while it runs is not in.', params: operationParams,
-  query: z.strictObject({ from: day.optional().describe('First day'), until: day.optional().describe('Last day'), hayLotId: id.optional().describe('Only of this lot') }),
+  method: 'GET',
+  path: '/v1/operations/:operationId/exports/movements',
+  operationId: 'exportMovements',
+  tag: 'Reports',
+  access: 'read',
+  status: 200,
+  streams: 'csv',
+  summary: 'The whole hay ledger as a stream',
+  description: 'One row a movement in the order of entry, sent as it is read; what is entered while it runs is not in.',
+  params: operationParams,
+  query: z.strictObject({
+    from: day.optional().describe('First day'),
+    until: day.optional().describe('Last day'),
+    hayLotId: id.optional().describe('Only of this lot'),
+  }),
 });

@@ -5,9 +5,9 @@ import { csvLines } from '../../platform/http/csv.js';
 import { Database } from '../../platform/database/database.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { asCurrency, writeMass, writeMoney, writePrice, writeTypedMass } from '../../platform/wire/quantity.schema.js';
-import { CostingService } from '../../records/costing/costing.service.js';
-import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
-import { MovementRead, type MovementRow } from '../../records/stock/movement.read.js';
+import { CostingService } from '../../records/hay/costing/costing.service.js';
+import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
+import { MovementRead, type MovementRow } from '../../records/hay/stock/movement.read.js';
 import { BalancesRead } from './balances.read.js';
 import * as api from './balances.schema.js';
 
@@ -33,15 +33,35 @@ export class BalancesService {
   async balances({ asker, params, query }: CallOf<typeof api.getHayBalances>): Promise<Balances> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const { operationId, operation } = tenant;
-      const at = query.on !== undefined ? endOfDayIn(operation.timeZone, query.on).toISOString() : new Date(query.at ?? tenant.moment).toISOString();
+      const at =
+        query.on !== undefined
+          ? endOfDayIn(operation.timeZone, query.on).toISOString()
+          : new Date(query.at ?? tenant.moment).toISOString();
       const units = query.units ?? operation.unitPreference;
-      const rows = await this.sums.grouped(tenant, query.by, query.on !== undefined ? { untilDay: query.on } : { untilInstant: at }, query.knownAt);
+      const rows = await this.sums.grouped(
+        tenant,
+        query.by,
+        query.on !== undefined ? { untilDay: query.on } : { untilInstant: at },
+        query.knownAt,
+      );
       const present = rows.filter((row) => !Mass.kilograms(row.kilograms).isZero());
       return {
-        operationId, operation: operation.name, invented: operation.invented, units, method: 'Sums of the ledger; nothing is stored as a balance.', flags: [],
+        operationId,
+        operation: operation.name,
+        invented: operation.invented,
+        units,
+        method: 'Sums of the ledger; nothing is stored as a balance.',
+        flags: [],
         inputs: { ledgerMovements: rows.reduce((sum, row) => sum + Number(row.movements), 0) },
-        at, knownAt: query.knownAt === undefined ? null : new Date(query.knownAt).toISOString(), by: query.by,
-        rows: present.map((row) => ({ key: row.key, label: row.label, ranchId: row.ranch_id, balance: writeMass(Mass.kilograms(row.kilograms), units, 'large') })),
+        at,
+        knownAt: query.knownAt === undefined ? null : new Date(query.knownAt).toISOString(),
+        by: query.by,
+        rows: present.map((row) => ({
+          key: row.key,
+          label: row.label,
+          ranchId: row.ranch_id,
+          balance: writeMass(Mass.kilograms(row.kilograms), units, 'large'),
+        })),
         total: writeMass(Mass.sum(present.map((row) => Mass.kilograms(row.kilograms))), units, 'large'),
       };
     });
@@ -61,49 +81,143 @@ export class BalancesService {
         balance = balance.plus(Mass.kilograms(row.kilograms));
         const cost = costs.get(row.id);
         return {
-          rank: 1, movementId: row.id, kind: row.kind, effectiveOn: row.effective_on, effectiveAt: row.effective_at, change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'large'), balanceAfter: writeMass(balance, units, 'large'),
-          source: { kind: row.source_kind, id: row.source_id }, herdId: row.herd_id, reversesId: row.reverses_id, reason: row.reason, recordedAt: row.recorded_at, recordedBy: row.recorded_by,
-          cost: cost === undefined ? null : writeMoney(cost.inventoryChange), unitCost: cost?.unitCost === undefined ? null : writePrice(cost.unitCost, units),
+          rank: 1,
+          movementId: row.id,
+          kind: row.kind,
+          effectiveOn: row.effective_on,
+          effectiveAt: row.effective_at,
+          change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'large'),
+          balanceAfter: writeMass(balance, units, 'large'),
+          source: { kind: row.source_kind, id: row.source_id },
+          herdId: row.herd_id,
+          reversesId: row.reverses_id,
+          reason: row.reason,
+          recordedAt: row.recorded_at,
+          recordedBy: row.recorded_by,
+          cost: cost === undefined ? null : writeMoney(cost.inventoryChange),
+          unitCost: cost?.unitCost === undefined ? null : writePrice(cost.unitCost, units),
         };
       });
-      const bills = (books?.rows ?? []).filter((row) => row.rank !== 1 && row.hay_lot_id === lot.id).map((row): Card['lines'][number] & { rank: number } => {
-        const before = [...lines].filter((line) => line.effectiveOn < row.effective_on || (line.effectiveOn === row.effective_on && row.rank === 2)).at(-1);
-        const cost = costs.get(row.id);
-        return {
-          rank: row.rank, movementId: row.id, kind: row.kind, effectiveOn: row.effective_on, effectiveAt: row.effective_at, change: null, balanceAfter: before?.balanceAfter ?? writeMass(Mass.zero, units, 'large'),
-          source: { kind: row.source_kind, id: row.source_id }, herdId: null, reversesId: row.reverses_id, reason: row.reason, recordedAt: row.recorded_at, recordedBy: null, cost: cost === undefined ? null : writeMoney(cost.inventoryChange), unitCost: null,
-        };
-      });
+      const bills = (books?.rows ?? [])
+        .filter((row) => row.rank !== 1 && row.hay_lot_id === lot.id)
+        .map((row): Card['lines'][number] & { rank: number } => {
+          const before = [...lines]
+            .filter(
+              (line) =>
+                line.effectiveOn < row.effective_on || (line.effectiveOn === row.effective_on && row.rank === 2),
+            )
+            .at(-1);
+          const cost = costs.get(row.id);
+          return {
+            rank: row.rank,
+            movementId: row.id,
+            kind: row.kind,
+            effectiveOn: row.effective_on,
+            effectiveAt: row.effective_at,
+            change: null,
+            balanceAfter: before?.balanceAfter ?? writeMass(Mass.zero, units, 'large'),
+            source: { kind: row.source_kind, id: row.source_id },
+            herdId: null,
+            reversesId: row.reverses_id,
+            reason: row.reason,
+            recordedAt: row.recorded_at,
+            recordedBy: null,
+            cost: cost === undefined ? null : writeMoney(cost.inventoryChange),
+            unitCost: null,
+          };
+        });
       const masses = movements.map((row) => Mass.kilograms(row.kilograms));
       const value = books?.replay.lots.find((one) => one.lotId === lot.id)?.value;
       return {
-        operationId: tenant.operationId, operation: tenant.operation.name, invented: tenant.operation.invented, currency, units,
-        method: 'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; bills that came later at the end of their day.', inputs: { ledgerMovements: movements.length, laterBills: bills.length },
-        flags: books === undefined ? [{ code: 'prices-hidden', message: 'This reader does not see prices; costs are left out.' }] : books.method === 'specific-lot' ? [] : [{ code: 'value-shared-by-kind', message: `Under ${books.method} the lot's value is its share, by mass, of the value of its kind.` }],
-        hayLotId: lot.id, hayLot: lot.name, hayKind: lot.hay_kind, until: query.until, costingMethod: books?.method ?? null,
-        lines: [...lines, ...bills].sort((one, other) => (one.effectiveOn < other.effectiveOn ? -1 : one.effectiveOn > other.effectiveOn ? 1 : one.rank - other.rank)),
-        received: writeMass(Mass.sum(masses.filter((mass) => mass.isPositive())), units, 'large'), drawn: writeMass(Mass.sum(masses.filter((mass) => mass.isNegative())).negated(), units, 'large'), balance: writeMass(balance, units, 'large'),
-        value: books === undefined ? null : writeMoney(value ?? books.replay.closingValue.minus(books.replay.closingValue)),
+        operationId: tenant.operationId,
+        operation: tenant.operation.name,
+        invented: tenant.operation.invented,
+        currency,
+        units,
+        method:
+          'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; ' +
+          'bills that came later at the end of their day.',
+        inputs: { ledgerMovements: movements.length, laterBills: bills.length },
+        flags:
+          books === undefined
+            ? [{ code: 'prices-hidden', message: 'This reader does not see prices; costs are left out.' }]
+            : books.method === 'specific-lot'
+              ? []
+              : [
+                  {
+                    code: 'value-shared-by-kind',
+                    message: `Under ${books.method} the lot's value is its share, by mass, of the value of its kind.`,
+                  },
+                ],
+        hayLotId: lot.id,
+        hayLot: lot.name,
+        hayKind: lot.hay_kind,
+        until: query.until,
+        costingMethod: books?.method ?? null,
+        lines: [...lines, ...bills].sort((one, other) =>
+          one.effectiveOn < other.effectiveOn ? -1 : one.effectiveOn > other.effectiveOn ? 1 : one.rank - other.rank,
+        ),
+        received: writeMass(Mass.sum(masses.filter((mass) => mass.isPositive())), units, 'large'),
+        drawn: writeMass(Mass.sum(masses.filter((mass) => mass.isNegative())).negated(), units, 'large'),
+        balance: writeMass(balance, units, 'large'),
+        value:
+          books === undefined ? null : writeMoney(value ?? books.replay.closingValue.minus(books.replay.closingValue)),
       };
     });
   }
 
-  /** The ledger, a thousand rows at a time; each thousand in a short transaction of its own, up to the last row that there was at the start. */
+  /**
+   * The ledger, a thousand rows at a time; each thousand in a short transaction of its own, up to the last row that
+   * there was at the start.
+   */
   async export(call: CallOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
-    const last = await this.database.readIn(call.asker, call.params.operationId, async (tenant) => await this.ledger.lastSequence(tenant) ?? SMALLEST_FIRST);
-    const next = (after: string): Promise<ExportedRow[]> => this.database.readIn(call.asker, call.params.operationId, (tenant) => this.ledger.bySequence(tenant, { ...call.query, after, last, limit: ROWS_AT_ONCE }));
+    const last = await this.database.readIn(
+      call.asker,
+      call.params.operationId,
+      async (tenant) => (await this.ledger.lastSequence(tenant)) ?? SMALLEST_FIRST,
+    );
+    const next = (after: string): Promise<ExportedRow[]> =>
+      this.database.readIn(call.asker, call.params.operationId, (tenant) =>
+        this.ledger.bySequence(tenant, { ...call.query, after, last, limit: ROWS_AT_ONCE }),
+      );
     return movementLines(await next(SMALLEST_FIRST), next);
   }
 }
 
 function cells(row: ExportedRow): (string | null)[] {
   return [
-    row.sequence, row.id, row.effective_on, row.effective_at, row.kind, row.lot_name, row.hay_lot_id, row.hay_kind, Mass.kilograms(row.kilograms).kilograms.toFixed(), row.typed_value, row.typed_unit, row.ranch_id, row.place_id, row.herd_id,
-    row.source_kind, row.source_id, row.reverses_id, row.reason, row.recorded_at, row.recorded_by,
+    row.sequence,
+    row.id,
+    row.effective_on,
+    row.effective_at,
+    row.kind,
+    row.lot_name,
+    row.hay_lot_id,
+    row.hay_kind,
+    Mass.kilograms(row.kilograms).kilograms.toFixed(),
+    row.typed_value,
+    row.typed_unit,
+    row.ranch_id,
+    row.place_id,
+    row.herd_id,
+    row.source_kind,
+    row.source_id,
+    row.reverses_id,
+    row.reason,
+    row.recorded_at,
+    row.recorded_by,
   ];
 }
 
-async function* movementLines(first: ExportedRow[], next: (after: string) => Promise<ExportedRow[]>): AsyncGenerator<string> {
+async function* movementLines(
+  first: ExportedRow[],
+  next: (after: string) => Promise<ExportedRow[]>,
+): AsyncGenerator<string> {
   yield csvLines([api.MOVEMENT_COLUMNS]);
-  for (let rows = first; rows.length > 0; rows = rows.length < ROWS_AT_ONCE ? [] : await next(rows.at(-1)?.sequence ?? SMALLEST_FIRST)) yield csvLines(rows.map(cells));
+  for (
+    let rows = first;
+    rows.length > 0;
+    rows = rows.length < ROWS_AT_ONCE ? [] : await next(rows.at(-1)?.sequence ?? SMALLEST_FIRST)
+  )
+    yield csvLines(rows.map(cells));
 }

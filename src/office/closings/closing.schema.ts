@@ -4,37 +4,110 @@ import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, note, operationParams, reason } from '../../platform/wire/common.schema.js';
 import { unitSystem, unitsQuery } from '../../platform/wire/quantity.schema.js';
 
-const sha256 = z.string().regex(/^[0-9a-f]{64}$/).describe('SHA-256 of the stored report');
-export const CLOSED_REPORTS = ['season-cost-by-operation', 'season-cost-by-ranch', 'season-cost-by-herd', 'season-cost-by-kind', 'season-cost-by-month', 'cost-of-gain', 'hay-position', 'journal', 'trial-balance', 'cost-variances'] as const;
+const sha256 = z
+  .string()
+  .regex(/^[0-9a-f]{64}$/)
+  .describe('SHA-256 of the stored report');
+export const CLOSED_REPORTS = [
+  'season-cost-by-operation',
+  'season-cost-by-ranch',
+  'season-cost-by-herd',
+  'season-cost-by-kind',
+  'season-cost-by-month',
+  'cost-of-gain',
+  'hay-position',
+  'journal',
+  'trial-balance',
+  'cost-variances',
+] as const;
 const reportName = z.enum(CLOSED_REPORTS).describe('Which report');
 
-const closing = z.object({
-  id, from: day.describe('First day, included'), until: day.describe('Last day, included'), costingMethod: z.string().describe('How hay was valued when it was closed'), note: z.string().describe('Free text').nullable(), closedAt: instantOut, closedBy: id,
-  reopening: z.object({ reason: z.string().describe('Why'), reopenedAt: instantOut, reopenedBy: id }).nullable(),
-  reports: z.array(z.object({ name: reportName, units: unitSystem.describe('Units of the report'), sha256 })).describe('Stored reports; empty for readers without prices'),
-}).meta({ id: 'BookClosing', description: 'A closed period of the hay books' });
+const closing = z
+  .object({
+    id,
+    from: day.describe('First day, included'),
+    until: day.describe('Last day, included'),
+    costingMethod: z.string().describe('How hay was valued when it was closed'),
+    note: z.string().describe('Free text').nullable(),
+    closedAt: instantOut,
+    closedBy: id,
+    reopening: z.object({ reason: z.string().describe('Why'), reopenedAt: instantOut, reopenedBy: id }).nullable(),
+    reports: z
+      .array(z.object({ name: reportName, units: unitSystem.describe('Units of the report'), sha256 }))
+      .describe('Stored reports; empty for readers without prices'),
+  })
+  .meta({ id: 'BookClosing', description: 'A closed period of the hay books' });
 
 const params = operationParams.extend({ closingId: id });
 const tag = 'Accounting';
 
 export const closeBooks = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/closings', operationId: 'closeBooks', tag, access: 'office',
-  summary: 'Close the books up to a day', description: 'From the day after the last closing (or the first day in the books). Its reports are stored and read the same from then on; nothing is dated on or before that day any more, whoever asks: the database refuses it.',
-  params: operationParams, body: z.strictObject({ until: day.describe('Last day of the period; must be over'), note: note.optional() }), answer: closing,
+  method: 'POST',
+  path: '/v1/operations/:operationId/closings',
+  operationId: 'closeBooks',
+  tag,
+  access: 'office',
+  summary: 'Close the books up to a day',
+  description:
+    'From the day after the last closing (or the first day in the books). Its reports are stored and read the ' +
+    'same from then on; nothing is dated on or before that day any more, whoever asks: the database refuses it.',
+  params: operationParams,
+  body: z.strictObject({ until: day.describe('Last day of the period; must be over'), note: note.optional() }),
+  answer: closing,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/closings/${created.id}`,
 });
 export const listClosings = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/closings', operationId: 'listClosings', tag, access: 'read', summary: 'Closed periods, newest first', params: operationParams, query: z.strictObject(pageQuery), answer: pageAnswer(closing), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/closings',
+  operationId: 'listClosings',
+  tag,
+  access: 'read',
+  summary: 'Closed periods, newest first',
+  params: operationParams,
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(closing),
+  paged: true,
 });
 export const getClosing = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/closings/:closingId', operationId: 'getClosing', tag, access: 'read', summary: 'One closed period', params, answer: closing,
+  method: 'GET',
+  path: '/v1/operations/:operationId/closings/:closingId',
+  operationId: 'getClosing',
+  tag,
+  access: 'read',
+  summary: 'One closed period',
+  params,
+  answer: closing,
 });
 export const reopenBooks = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/closings/:closingId/reopening', operationId: 'reopenBooks', tag, access: 'office',
-  summary: 'Open the last closed period again', description: 'With a reason, which stays. The stored reports stay too; they are no longer the answer of the report addresses.', params, body: z.strictObject({ reason }), answer: closing, onlyOnce: true,
+  method: 'POST',
+  path: '/v1/operations/:operationId/closings/:closingId/reopening',
+  operationId: 'reopenBooks',
+  tag,
+  access: 'office',
+  summary: 'Open the last closed period again',
+  description:
+    'With a reason, which stays. The stored reports stay too; they are no longer the answer of the report addresses.',
+  params,
+  body: z.strictObject({ reason }),
+  answer: closing,
+  onlyOnce: true,
 });
 export const getClosedReport = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/closings/:closingId/reports/:name', operationId: 'getClosedReport', tag, access: 'prices',
-  summary: 'A stored report of a closed period', params: params.extend({ name: reportName }), query: z.strictObject(unitsQuery),
-  answer: z.object({ closingId: id, name: reportName, units: unitSystem.describe('Units of the report'), sha256, body: z.string().describe('The report as JSON, letter by letter as it was stored; its SHA-256 is the one above') }).meta({ id: 'ClosedReport', description: 'A stored report' }),
+  method: 'GET',
+  path: '/v1/operations/:operationId/closings/:closingId/reports/:name',
+  operationId: 'getClosedReport',
+  tag,
+  access: 'prices',
+  summary: 'A stored report of a closed period',
+  params: params.extend({ name: reportName }),
+  query: z.strictObject(unitsQuery),
+  answer: z
+    .object({
+      closingId: id,
+      name: reportName,
+      units: unitSystem.describe('Units of the report'),
+      sha256,
+      body: z.string().describe('The report as JSON, letter by letter as it was stored; its SHA-256 is the one above'),
+    })
+    .meta({ id: 'ClosedReport', description: 'A stored report' }),
 });

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { z } from 'zod';
 import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { SEASON_GROUPS } from '../../core/season/season-cost.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
@@ -9,7 +9,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { type ClosingRow, lastClosing } from '../../records/stock/posting.js';
+import { type ClosingRow, lastClosing } from '../../records/kit/posting.js';
 import { costOfGainReport } from '../cost-of-gain/cost-of-gain.schema.js';
 import { CostOfGainService } from '../cost-of-gain/cost-of-gain.service.js';
 import { hayPositionReport } from '../hay-position/hay-position.schema.js';
@@ -47,15 +47,37 @@ export class ClosingService {
       const { operationId, operation, moment } = tenant;
       // What is in the stored reports is all that there is.
       await this.store.holdBooks(tenant);
-      if (!tenant.may('prices', operationId)) throw new Problem('not-permitted', 'A closing stores what the hay cost; that needs the permission "prices".');
+      if (!tenant.may('prices', operationId))
+        throw new Problem('not-permitted', 'A closing stores what the hay cost; that needs the permission "prices".');
       const today = dayIn(operation.timeZone, moment);
-      if (body.until >= today) throw ruleBroken('#/until', 'period-not-over', body.until, `before ${today}`, 'A period is closed when its last day is over.');
+      if (body.until >= today)
+        throw ruleBroken(
+          '#/until',
+          'period-not-over',
+          body.until,
+          `before ${today}`,
+          'A period is closed when its last day is over.',
+        );
       const last = await lastClosing(tenant);
-      if (last !== undefined && body.until <= last.until_on) throw ruleBroken('#/until', 'closed-already', body.until, `after ${last.until_on}`, `The books are closed up to ${last.until_on}.`);
-      const from = last === undefined ? await this.closings.firstDay(tenant) ?? body.until : addDays(last.until_on, 1);
-      if (from > body.until) throw ruleBroken('#/until', 'nothing-to-close', body.until, `${from} or later`, `The books begin on ${from}.`);
+      if (last !== undefined && body.until <= last.until_on)
+        throw ruleBroken(
+          '#/until',
+          'closed-already',
+          body.until,
+          `after ${last.until_on}`,
+          `The books are closed up to ${last.until_on}.`,
+        );
+      const from =
+        last === undefined ? ((await this.closings.firstDay(tenant)) ?? body.until) : addDays(last.until_on, 1);
+      if (from > body.until)
+        throw ruleBroken('#/until', 'nothing-to-close', body.until, `${from} or later`, `The books begin on ${from}.`);
       spanOf({ from, until: body.until });
-      const row = await this.store.insert(tenant, { from_on: from, until_on: body.until, costing_method: operation.costingMethod, note: body.note ?? null });
+      const row = await this.store.insert(tenant, {
+        from_on: from,
+        until_on: body.until,
+        costing_method: operation.costingMethod,
+        note: body.note ?? null,
+      });
       await this.#storeReports(tenant, row);
       await tenant.audit({ action: 'books.close', subjectKind: 'book-closing', subjectId: row.id, after: row });
       return (await this.#writer(tenant, [row]))(row);
@@ -66,9 +88,16 @@ export class ClosingService {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       await this.store.holdBooks(tenant);
       const row = await this.closings.one(tenant, params.closingId);
-      if ((await lastClosing(tenant))?.id !== row.id) throw new Problem('conflict', 'Only the last closed period can be opened again, once.');
+      if ((await lastClosing(tenant))?.id !== row.id)
+        throw new Problem('conflict', 'Only the last closed period can be opened again, once.');
       await this.store.reopen(tenant, row.id, body.reason);
-      await tenant.audit({ action: 'books.reopen', subjectKind: 'book-closing', subjectId: row.id, before: row, after: { reason: body.reason } });
+      await tenant.audit({
+        action: 'books.reopen',
+        subjectKind: 'book-closing',
+        subjectId: row.id,
+        before: row,
+        after: { reason: body.reason },
+      });
       return (await this.#writer(tenant, [row]))(row);
     });
   }
@@ -87,7 +116,11 @@ export class ClosingService {
     });
   }
 
-  async report({ asker, params, query }: CallOf<typeof api.getClosedReport>): Promise<AnswerOf<typeof api.getClosedReport>> {
+  async report({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.getClosedReport>): Promise<AnswerOf<typeof api.getClosedReport>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const units = query.units ?? tenant.operation.unitPreference;
       const stored = await this.reports.one(tenant, params.closingId, params.name, units);
@@ -98,17 +131,48 @@ export class ClosingService {
   async #storeReports(tenant: OperationTenant, closing: ClosingRow): Promise<void> {
     const span = { from: closing.from_on, until: closing.until_on };
     // What the answer's schema lets out is what is stored, and nothing else.
-    const keep = async (name: string, units: (typeof UNITS)[number], schema: z.ZodObject, report: object): Promise<void> => {
+    const keep = async (
+      name: string,
+      units: (typeof UNITS)[number],
+      schema: z.ZodObject,
+      report: object,
+    ): Promise<void> => {
       const { closed: _closed, ...body } = schema.parse({ ...report, closed: null });
       await this.reports.store(tenant, closing.id, name, units, body);
     };
     for (const units of UNITS) {
-      for (const by of SEASON_GROUPS) await keep(`season-cost-by-${by}`, units, seasonCostReport, await this.seasonCost.compute(tenant, { ...span, by, units }));
-      await keep('cost-of-gain', units, costOfGainReport, await this.costOfGain.compute(tenant, { ...span, windowDays: DEFAULT_WEIGHING_WINDOW_DAYS, units }));
-      await keep('hay-position', units, hayPositionReport, await this.hayPosition.compute(tenant, { on: span.until, units }));
+      for (const by of SEASON_GROUPS)
+        await keep(
+          `season-cost-by-${by}`,
+          units,
+          seasonCostReport,
+          await this.seasonCost.compute(tenant, { ...span, by, units }),
+        );
+      await keep(
+        'cost-of-gain',
+        units,
+        costOfGainReport,
+        await this.costOfGain.compute(tenant, { ...span, windowDays: DEFAULT_WEIGHING_WINDOW_DAYS, units }),
+      );
+      await keep(
+        'hay-position',
+        units,
+        hayPositionReport,
+        await this.hayPosition.compute(tenant, { on: span.until, units }),
+      );
       await keep('journal', units, journalReport, await this.journal.computeJournal(tenant, { ...span, units }));
-      await keep('trial-balance', units, trialBalanceReport, await this.journal.computeTrialBalance(tenant, { ...span, units }));
-      await keep('cost-variances', units, varianceReport, await this.journal.computeVariances(tenant, { ...span, units }));
+      await keep(
+        'trial-balance',
+        units,
+        trialBalanceReport,
+        await this.journal.computeTrialBalance(tenant, { ...span, units }),
+      );
+      await keep(
+        'cost-variances',
+        units,
+        varianceReport,
+        await this.journal.computeVariances(tenant, { ...span, units }),
+      );
     }
   }
 
@@ -119,9 +183,20 @@ export class ClosingService {
     return (row) => {
       const reopening = reopenings.find((one) => one.book_closing_id === row.id);
       return {
-        id: row.id, from: row.from_on, until: row.until_on, costingMethod: row.costing_method, note: row.note, closedAt: row.recorded_at, closedBy: row.recorded_by,
-        reopening: reopening === undefined ? null : { reason: reopening.reason, reopenedAt: reopening.recorded_at, reopenedBy: reopening.recorded_by },
-        reports: stored.filter((one) => one.book_closing_id === row.id).map((one) => ({ name: one.name as 'journal', units: one.units as 'us', sha256: one.sha256 })),
+        id: row.id,
+        from: row.from_on,
+        until: row.until_on,
+        costingMethod: row.costing_method,
+        note: row.note,
+        closedAt: row.recorded_at,
+        closedBy: row.recorded_by,
+        reopening:
+          reopening === undefined
+            ? null
+            : { reason: reopening.reason, reopenedAt: reopening.recorded_at, reopenedBy: reopening.recorded_by },
+        reports: stored
+          .filter((one) => one.book_closing_id === row.id)
+          .map((one) => ({ name: one.name as 'journal', units: one.units as 'us', sha256: one.sha256 })),
       };
     };
   }

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { type NewRow, recordStamp } from '../../platform/database/rows.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { ClosingRow } from '../../records/stock/posting.js';
+import type { ClosingRow } from '../../records/kit/posting.js';
 
 @Injectable()
 export class ClosingStore {
@@ -12,10 +12,27 @@ export class ClosingStore {
   }
 
   async insert(tenant: OperationTenant, closing: NewRow<'book_closing'>): Promise<ClosingRow> {
-    return tenant.db.insertInto('book_closing').values({ ...closing, ...recordStamp(tenant) }).returningAll().executeTakeFirstOrThrow();
+    return tenant.db
+      .insertInto('book_closing')
+      .values({ ...closing, ...recordStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 
-  async reopen({ db, operationId, moment, personId }: OperationTenant, closingId: string, reason: string): Promise<void> {
-    await db.insertInto('book_reopening').values({ operation_id: operationId, book_closing_id: closingId, reason, recorded_at: moment.toISOString(), recorded_by: personId }).execute();
+  async reopen(
+    { db, operationId, moment, personId }: OperationTenant,
+    closingId: string,
+    reason: string,
+  ): Promise<void> {
+    await db
+      .insertInto('book_reopening')
+      .values({
+        operation_id: operationId,
+        book_closing_id: closingId,
+        reason,
+        recorded_at: moment.toISOString(),
+        recorded_by: personId,
+      })
+      .execute();
   }
 }

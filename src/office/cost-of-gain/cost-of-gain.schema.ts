@@ -5,38 +5,123 @@ import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { frozenHead, period } from '../report.schema.js';
 
-const weighing = z.object({ day, head: z.number().int().describe('Head it stands for'), meanWeight: massOut, daysFromAsked: z.number().int().describe('Days from the asked day') });
+const weighing = z.object({
+  day,
+  head: z.number().int().describe('Head it stands for'),
+  meanWeight: massOut,
+  daysFromAsked: z.number().int().describe('Days from the asked day'),
+});
 
-const figures = z.object({
-  opening: weighing, closing: weighing, headDays: z.number().int().describe('Between the two weighings'), totalGain: massOut.describe('Closing + out − in − opening'), dailyGain: massOut.describe('Gain a head and day'),
-  weightIn: massOut, weightOut: massOut, feedCost: moneyOut, yardageCost: moneyOut, totalCost: moneyOut,
-  feedCostOfGain: pricePerMassOut, totalCostOfGain: pricePerMassOut, hayFed: massOut, hayPerGain: z.number().describe('Mass of hay as fed over mass gained').nullable(),
-}).meta({ id: 'CostOfGainFigures', description: 'Gain between two weighings and what it cost' });
+const figures = z
+  .object({
+    opening: weighing,
+    closing: weighing,
+    headDays: z.number().int().describe('Between the two weighings'),
+    totalGain: massOut.describe('Closing + out − in − opening'),
+    dailyGain: massOut.describe('Gain a head and day'),
+    weightIn: massOut,
+    weightOut: massOut,
+    feedCost: moneyOut,
+    yardageCost: moneyOut,
+    totalCost: moneyOut,
+    feedCostOfGain: pricePerMassOut,
+    totalCostOfGain: pricePerMassOut,
+    hayFed: massOut,
+    hayPerGain: z.number().describe('Mass of hay as fed over mass gained').nullable(),
+  })
+  .meta({ id: 'CostOfGainFigures', description: 'Gain between two weighings and what it cost' });
 
-const row = z.object({
-  herdId: id, herd: z.string().describe('Name of the herd'), figures: figures.nullable(),
-  refusedBecause: z.array(z.object({ code: z.string().describe('Stable code'), message: z.string().describe('Why no figure is given') })).describe('Empty where there is one'),
-  notes: z.array(z.object({ code: z.string().describe('Stable code'), message: z.string().describe('What a reader should know') })).describe('Doubts'),
-}).meta({ id: 'CostOfGainRow', description: 'Cost of gain of one herd, or why there is none' });
+const row = z
+  .object({
+    herdId: id,
+    herd: z.string().describe('Name of the herd'),
+    figures: figures.nullable(),
+    refusedBecause: z
+      .array(
+        z.object({ code: z.string().describe('Stable code'), message: z.string().describe('Why no figure is given') }),
+      )
+      .describe('Empty where there is one'),
+    notes: z
+      .array(
+        z.object({
+          code: z.string().describe('Stable code'),
+          message: z.string().describe('What a reader should know'),
+        }),
+      )
+      .describe('Doubts'),
+  })
+  .meta({ id: 'CostOfGainRow', description: 'Cost of gain of one herd, or why there is none' });
 
-export const costOfGainReport = z.object({ ...frozenHead, from: period.from, until: period.until, weighingWindowDays: z.number().int().describe('How far a weighing may lie from the asked day'), herds: z.array(row) })
+export const costOfGainReport = z
+  .object({
+    ...frozenHead,
+    from: period.from,
+    until: period.until,
+    weighingWindowDays: z.number().int().describe('How far a weighing may lie from the asked day'),
+    herds: z.array(row),
+  })
   .meta({ id: 'CostOfGain', description: 'Cost of gain of each herd over a span of days' });
 
 function table(answer: z.output<typeof costOfGainReport>): Table {
   const small = answer.units === 'us' ? 'lb' : 'kg';
-  const columns = ['herd', 'herd_id', 'opening_day', 'closing_day', 'head_days', `total_gain_${small}`, `daily_gain_${small}`, `feed_cost_${answer.currency}`, `yardage_cost_${answer.currency}`, `total_cost_${answer.currency}`,
-    `feed_cost_of_gain_${answer.currency}_per_${small}`, `total_cost_of_gain_${answer.currency}_per_${small}`, 'refused_because'];
+  const columns = [
+    'herd',
+    'herd_id',
+    'opening_day',
+    'closing_day',
+    'head_days',
+    `total_gain_${small}`,
+    `daily_gain_${small}`,
+    `feed_cost_${answer.currency}`,
+    `yardage_cost_${answer.currency}`,
+    `total_cost_${answer.currency}`,
+    `feed_cost_of_gain_${answer.currency}_per_${small}`,
+    `total_cost_of_gain_${answer.currency}_per_${small}`,
+    'refused_because',
+  ];
   return {
     columns,
-    rows: answer.herds.map(({ herd, herdId, figures: found, refusedBecause }) => [herd, herdId, found?.opening.day ?? null, found?.closing.day ?? null, found === null ? null : String(found.headDays), found?.totalGain.value ?? null, found?.dailyGain.value ?? null,
-      found?.feedCost.amount ?? null, found?.yardageCost.amount ?? null, found?.totalCost.amount ?? null, found?.feedCostOfGain.amount ?? null, found?.totalCostOfGain.amount ?? null, refusedBecause.map((one) => one.message).join(' ') || null]),
+    rows: answer.herds.map(({ herd, herdId, figures: found, refusedBecause }) => [
+      herd,
+      herdId,
+      found?.opening.day ?? null,
+      found?.closing.day ?? null,
+      found === null ? null : String(found.headDays),
+      found?.totalGain.value ?? null,
+      found?.dailyGain.value ?? null,
+      found?.feedCost.amount ?? null,
+      found?.yardageCost.amount ?? null,
+      found?.totalCost.amount ?? null,
+      found?.feedCostOfGain.amount ?? null,
+      found?.totalCostOfGain.amount ?? null,
+      refusedBecause.map((one) => one.message).join(' ') || null,
+    ]),
   };
 }
 
 export const getCostOfGain = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/reports/cost-of-gain', operationId: 'getCostOfGain', tag: 'Reports', access: 'prices',
-  summary: 'Cost of gain', description: 'Feed and total cost over the weight gained between the weighings nearest to the two days, with cattle that came and went. No figure is given where the weights cannot carry one; the reasons are.',
+  method: 'GET',
+  path: '/v1/operations/:operationId/reports/cost-of-gain',
+  operationId: 'getCostOfGain',
+  tag: 'Reports',
+  access: 'prices',
+  summary: 'Cost of gain',
+  description:
+    'Feed and total cost over the weight gained between the weighings nearest to the two days, with cattle that ' +
+    'came and went. No figure is given where the weights cannot carry one; the reasons are.',
   params: operationParams,
-  query: z.strictObject({ ...period, ...unitsQuery, herdId: id.optional().describe('Only this herd'), windowDays: z.coerce.number().int().min(0).max(30).default(DEFAULT_WEIGHING_WINDOW_DAYS).describe('How far a weighing may lie from the asked day') }),
-  answer: costOfGainReport, table,
+  query: z.strictObject({
+    ...period,
+    ...unitsQuery,
+    herdId: id.optional().describe('Only this herd'),
+    windowDays: z.coerce
+      .number()
+      .int()
+      .min(0)
+      .max(30)
+      .default(DEFAULT_WEIGHING_WINDOW_DAYS)
+      .describe('How far a weighing may lie from the asked day'),
+  }),
+  answer: costOfGainReport,
+  table,
 });

@@ -6,24 +6,94 @@ import { decimalOut, massOut, unitsQuery } from '../../platform/wire/quantity.sc
 import { period, reportHead } from '../report.schema.js';
 
 const { currency: _currency, ...head } = reportHead;
-const figures = z.object({
-  openingOn: day, closingOn: day, totalGain: massOut, fed: massOut.describe('As fed'), dryMatterFed: massOut, dryMatterEaten: massOut.describe('Where refusals or waste were written down').nullable(),
-  fedPerGain: decimalOut.describe('Dry matter fed over gain'), eatenPerGain: decimalOut.describe('Dry matter eaten over gain').nullable(), shareOfFeedingsWithLossMeasured: z.number().describe('0 to 1'), shareOfDryMatterFromBookValues: z.number().describe('0 to 1'),
-}).meta({ id: 'FeedConversionFigures', description: 'Feed over gain between two weighings' });
-const note = z.object({ code: z.string().describe('Stable code'), message: z.string().describe('What a reader should know') });
+const figures = z
+  .object({
+    openingOn: day,
+    closingOn: day,
+    totalGain: massOut,
+    fed: massOut.describe('As fed'),
+    dryMatterFed: massOut,
+    dryMatterEaten: massOut.describe('Where refusals or waste were written down').nullable(),
+    fedPerGain: decimalOut.describe('Dry matter fed over gain'),
+    eatenPerGain: decimalOut.describe('Dry matter eaten over gain').nullable(),
+    shareOfFeedingsWithLossMeasured: z.number().describe('0 to 1'),
+    shareOfDryMatterFromBookValues: z.number().describe('0 to 1'),
+  })
+  .meta({ id: 'FeedConversionFigures', description: 'Feed over gain between two weighings' });
+const note = z.object({
+  code: z.string().describe('Stable code'),
+  message: z.string().describe('What a reader should know'),
+});
 
 export const getFeedConversion = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/reports/feed-conversion', operationId: 'getFeedConversion', tag: 'Reports', access: 'prices',
-  summary: 'Feed conversion', description: 'Dry matter fed, and dry matter eaten, over the weight gained between the weighings nearest to the two days. No figure is given where the weights cannot carry one; the reasons are.', params: operationParams,
-  query: z.strictObject({ ...period, ...unitsQuery, herdId: id.optional().describe('Only this herd'), windowDays: z.coerce.number().int().min(0).max(30).default(DEFAULT_WEIGHING_WINDOW_DAYS).describe('How far a weighing may lie from the asked day') }),
-  answer: z.object({ ...head, from: period.from, until: period.until, weighingWindowDays: z.number().int().describe('How far a weighing may lie from the asked day'), herds: z.array(z.object({ herdId: id, herd: z.string().describe('Name of the herd'), figures: figures.nullable(), refusedBecause: z.array(note).describe('Empty where there is a figure'), notes: z.array(note).describe('Doubts') })) })
+  method: 'GET',
+  path: '/v1/operations/:operationId/reports/feed-conversion',
+  operationId: 'getFeedConversion',
+  tag: 'Reports',
+  access: 'prices',
+  summary: 'Feed conversion',
+  description:
+    'Dry matter fed, and dry matter eaten, over the weight gained between the weighings nearest to the two ' +
+    'days. No figure is given where the weights cannot carry one; the reasons are.',
+  params: operationParams,
+  query: z.strictObject({
+    ...period,
+    ...unitsQuery,
+    herdId: id.optional().describe('Only this herd'),
+    windowDays: z.coerce
+      .number()
+      .int()
+      .min(0)
+      .max(30)
+      .default(DEFAULT_WEIGHING_WINDOW_DAYS)
+      .describe('How far a weighing may lie from the asked day'),
+  }),
+  answer: z
+    .object({
+      ...head,
+      from: period.from,
+      until: period.until,
+      weighingWindowDays: z.number().int().describe('How far a weighing may lie from the asked day'),
+      herds: z.array(
+        z.object({
+          herdId: id,
+          herd: z.string().describe('Name of the herd'),
+          figures: figures.nullable(),
+          refusedBecause: z.array(note).describe('Empty where there is a figure'),
+          notes: z.array(note).describe('Doubts'),
+        }),
+      ),
+    })
     .meta({ id: 'FeedConversion', description: 'Feed conversion of each herd over a span of days' }),
   table: (answer) => {
     const [small, large] = answer.units === 'us' ? ['lb', 'ton'] : ['kg', 't'];
     return {
-      columns: ['herd', 'herd_id', 'opening_day', 'closing_day', `total_gain_${small}`, `fed_${large}`, `dry_matter_fed_${large}`, `dry_matter_eaten_${large}`, 'dry_matter_fed_per_gain', 'dry_matter_eaten_per_gain', 'refused_because'],
-      rows: answer.herds.map(({ herd, herdId, figures: found, refusedBecause }) => [herd, herdId, found?.openingOn ?? null, found?.closingOn ?? null, found?.totalGain.value ?? null, found?.fed.value ?? null, found?.dryMatterFed.value ?? null, found?.dryMatterEaten?.value ?? null,
-        found?.fedPerGain ?? null, found?.eatenPerGain ?? null, refusedBecause.map((one) => one.message).join(' ') || null]),
+      columns: [
+        'herd',
+        'herd_id',
+        'opening_day',
+        'closing_day',
+        `total_gain_${small}`,
+        `fed_${large}`,
+        `dry_matter_fed_${large}`,
+        `dry_matter_eaten_${large}`,
+        'dry_matter_fed_per_gain',
+        'dry_matter_eaten_per_gain',
+        'refused_because',
+      ],
+      rows: answer.herds.map(({ herd, herdId, figures: found, refusedBecause }) => [
+        herd,
+        herdId,
+        found?.openingOn ?? null,
+        found?.closingOn ?? null,
+        found?.totalGain.value ?? null,
+        found?.fed.value ?? null,
+        found?.dryMatterFed.value ?? null,
+        found?.dryMatterEaten?.value ?? null,
+        found?.fedPerGain ?? null,
+        found?.eatenPerGain ?? null,
+        refusedBecause.map((one) => one.message).join(' ') || null,
+      ]),
     };
   },
 });

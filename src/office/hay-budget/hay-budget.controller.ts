@@ -13,7 +13,9 @@ export class HayBudgetController {
   }
 
   @Endpoint(api.createHayBudgetPlan)
-  createPlan(@Received() call: CallOf<typeof api.createHayBudgetPlan>): Promise<AnswerOf<typeof api.createHayBudgetPlan>> {
+  createPlan(
+    @Received() call: CallOf<typeof api.createHayBudgetPlan>,
+  ): Promise<AnswerOf<typeof api.createHayBudgetPlan>> {
     return this.service.createPlan(call);
   }
 

@@ -5,5 +5,10 @@ import { HayBudgetController } from './hay-budget.controller.js';
 import { HayBudgetPlanStore } from './hay-budget-plan.store.js';
 import { HayBudgetService } from './hay-budget.service.js';
 
-@Module({ imports: [RecordsModule], controllers: [HayBudgetController], providers: [HayBudgetService, BudgetInputsRead, HayBudgetPlanStore], exports: [HayBudgetService] })
+@Module({
+  imports: [RecordsModule],
+  controllers: [HayBudgetController],
+  providers: [HayBudgetService, BudgetInputsRead, HayBudgetPlanStore],
+  exports: [HayBudgetService],
+})
 export class HayBudgetModule {}

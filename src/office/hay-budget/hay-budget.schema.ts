@@ -4,14 +4,25 @@ import { REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, line, name, operationParams } from '../../platform/wire/common.schema.js';
-import { amountIn, decimalIn, decimalOut, massIn, massOut, massUnit, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
+import {
+  amountIn,
+  decimalIn,
+  decimalOut,
+  massIn,
+  massOut,
+  massUnit,
+  moneyOut,
+  pricePerMassOut,
+  unitsQuery,
+} from '../../platform/wire/quantity.schema.js';
 import { FEEDING_METHODS } from '../../records/feedings/feeding.schema.js';
-import { hayKind, STORAGE_METHODS } from '../../records/hay-lots/hay-lot.schema.js';
-import { testTakenFromOut } from '../../records/lab-tests/lab-test.schema.js';
+import { hayKind, STORAGE_METHODS } from '../../records/hay/lots/hay-lot.schema.js';
+import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { period, reportHead } from '../report.schema.js';
 
 const tag = 'Hay budget';
-const between = (low: number, high: number) => decimalIn.refine((value) => Number(value) >= low && Number(value) <= high, `must be ${low} to ${high}`);
+const between = (low: number, high: number) =>
+  decimalIn.refine((value) => Number(value) >= low && Number(value) <= high, `must be ${low} to ${high}`);
 const percent = between(0, 95);
 const times = between(0, 10);
 const conventions = Object.keys(WASTE_CONVENTIONS) as [WasteConvention, ...WasteConvention[]];
@@ -19,141 +30,531 @@ const feedingMethod = z.enum(FEEDING_METHODS).describe('How hay is offered; its 
 const storageMethod = z.enum(STORAGE_METHODS).describe('How hay is stored');
 const edition = z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system for the intake');
 
-const intake = z.discriminatedUnion('basis', [
-  z.strictObject({ basis: z.literal('equations') }).describe('Predicted by the requirement equations on this hay, month by month'),
-  z.strictObject({ basis: z.literal('percent-of-body-weight'), percent: between(0.5, 5).describe('Dry matter, % of body weight a day'), bodyWeight: massIn.optional().describe('The herd\'s weight if absent') }).describe('So much of the body weight'),
-  z.strictObject({ basis: z.literal('stated'), dryMatter: massIn.describe('Dry matter a head and day') }).describe('So much a head and day'),
-]).describe('What a head eats');
-const waste = z.discriminatedUnion('basis', [
-  z.strictObject({ basis: z.literal('own-feedings') }).describe('As measured at the herd\'s own feedings of the last year'),
-  z.strictObject({ basis: z.literal('method'), method: feedingMethod }).describe('As published for a way of feeding'),
-  z.strictObject({ basis: z.literal('stated'), percent: percent.describe('Waste, %') }).describe('So much'),
-]).describe('What is wasted; own feedings if measured, else as published for how the herd was last fed');
+const intake = z
+  .discriminatedUnion('basis', [
+    z
+      .strictObject({ basis: z.literal('equations') })
+      .describe('Predicted by the requirement equations on this hay, month by month'),
+    z
+      .strictObject({
+        basis: z.literal('percent-of-body-weight'),
+        percent: between(0.5, 5).describe('Dry matter, % of body weight a day'),
+        bodyWeight: massIn.optional().describe("The herd's weight if absent"),
+      })
+      .describe('So much of the body weight'),
+    z
+      .strictObject({ basis: z.literal('stated'), dryMatter: massIn.describe('Dry matter a head and day') })
+      .describe('So much a head and day'),
+  ])
+  .describe('What a head eats');
+const waste = z
+  .discriminatedUnion('basis', [
+    z
+      .strictObject({ basis: z.literal('own-feedings') })
+      .describe("As measured at the herd's own feedings of the last year"),
+    z.strictObject({ basis: z.literal('method'), method: feedingMethod }).describe('As published for a way of feeding'),
+    z.strictObject({ basis: z.literal('stated'), percent: percent.describe('Waste, %') }).describe('So much'),
+  ])
+  .describe('What is wasted; own feedings if measured, else as published for how the herd was last fed');
 
 const herdIn = z.strictObject({
   herdId: id,
-  head: z.array(z.strictObject({ from: day, head: z.number().int().min(0).max(100_000).describe('Head from that day on') })).min(1).max(60).optional().describe('A stated plan; the head history carried forward if absent'),
-  intake: intake.default({ basis: 'equations' }), dryMatterPercent: between(5, 100).optional().describe('Dry matter of the hay, %; of the lots on hand if absent'), waste: waste.optional(),
-  kinds: z.array(z.strictObject({ hayKind, percent: between(0, 100).describe('Share of what is fed, %') })).min(1).max(20).optional().describe('Adding up to 100; as the kinds lie in the yard if absent'),
+  head: z
+    .array(z.strictObject({ from: day, head: z.number().int().min(0).max(100_000).describe('Head from that day on') }))
+    .min(1)
+    .max(60)
+    .optional()
+    .describe('A stated plan; the head history carried forward if absent'),
+  intake: intake.default({ basis: 'equations' }),
+  dryMatterPercent: between(5, 100).optional().describe('Dry matter of the hay, %; of the lots on hand if absent'),
+  waste: waste.optional(),
+  kinds: z
+    .array(z.strictObject({ hayKind, percent: between(0, 100).describe('Share of what is fed, %') }))
+    .min(1)
+    .max(20)
+    .optional()
+    .describe('Adding up to 100; as the kinds lie in the yard if absent'),
 });
 
 export const planIn = z.strictObject({
-  ...period, herds: z.array(herdIn).min(1).max(200).optional().describe('Every herd with cattle in these days if absent'), edition,
-  substituteKinds: z.boolean().default(true).describe('When a kind is out, feed what other hay there is'), wasteConvention: z.enum(conventions).default('divisor').describe('divisor: eaten ÷ (1 − waste); multiplier: eaten × (1 + waste)'),
-  storageLosses: z.array(z.strictObject({ storageMethod, percent: percent.describe('Loss of a whole storage season, %'), how: line(200).describe('How that is known') })).max(5).optional().describe('Own figures; else own measurements on record; else as published'),
-  prices: z.array(z.strictObject({ hayKind, amount: amountIn.refine((value) => !value.startsWith('-'), 'must be 0 or more'), per: massUnit })).max(30).optional().describe('Delivered price of what must be bought; the mean of the last tickets if absent'),
+  ...period,
+  herds: z.array(herdIn).min(1).max(200).optional().describe('Every herd with cattle in these days if absent'),
+  edition,
+  substituteKinds: z.boolean().default(true).describe('When a kind is out, feed what other hay there is'),
+  wasteConvention: z
+    .enum(conventions)
+    .default('divisor')
+    .describe('divisor: eaten ÷ (1 − waste); multiplier: eaten × (1 + waste)'),
+  storageLosses: z
+    .array(
+      z.strictObject({
+        storageMethod,
+        percent: percent.describe('Loss of a whole storage season, %'),
+        how: line(200).describe('How that is known'),
+      }),
+    )
+    .max(5)
+    .optional()
+    .describe('Own figures; else own measurements on record; else as published'),
+  prices: z
+    .array(
+      z.strictObject({
+        hayKind,
+        amount: amountIn.refine((value) => !value.startsWith('-'), 'must be 0 or more'),
+        per: massUnit,
+      }),
+    )
+    .max(30)
+    .optional()
+    .describe('Delivered price of what must be bought; the mean of the last tickets if absent'),
 });
 export type PlanIn = z.output<typeof planIn>;
 
-const loss = z.object({
-  percent: decimalOut.describe('Taken, %'), lowPercent: decimalOut.describe('Lower bound, %'), highPercent: decimalOut.describe('Upper bound, %'), basis: z.enum(['published', 'own-measurement', 'stated']).describe('Where it comes from'),
-  bounds: z.enum(['published-figures', 'interval-95', 'none']).describe('What the bounds are: the spread of published figures, a 95 % interval of own measurements, or none'), source: z.string().describe('Source of the figure taken'),
-  others: z.array(z.object({ lowPercent: decimalOut, highPercent: decimalOut, source: z.string().describe('Source') })).describe('Other published figures for the same'),
-}).meta({ id: 'YardBudgetLoss', description: 'A loss with its bounds and source' });
+const loss = z
+  .object({
+    percent: decimalOut.describe('Taken, %'),
+    lowPercent: decimalOut.describe('Lower bound, %'),
+    highPercent: decimalOut.describe('Upper bound, %'),
+    basis: z.enum(['published', 'own-measurement', 'stated']).describe('Where it comes from'),
+    bounds: z
+      .enum(['published-figures', 'interval-95', 'none'])
+      .describe('What the bounds are: the spread of published figures, a 95 % interval of own measurements, or none'),
+    source: z.string().describe('Source of the figure taken'),
+    others: z
+      .array(z.object({ lowPercent: decimalOut, highPercent: decimalOut, source: z.string().describe('Source') }))
+      .describe('Other published figures for the same'),
+  })
+  .meta({ id: 'YardBudgetLoss', description: 'A loss with its bounds and source' });
 
 const herdOut = z.object({
-  herdId: id, herd: z.string().describe('Name'), headOnFirstDay: z.number().int().describe('Head on the first day'), headDays: z.number().int().describe('Head-days over the span'), headBasis: z.enum(['history-carried-forward', 'stated']).describe('Where the head comes from'),
-  intakeBasis: z.string().describe('How intake is known'), intakeByMonth: z.array(z.object({ month: z.string().describe('YYYY-MM'), dryMatterPerHeadDay: massOut })), dryMatterPercent: decimalOut.describe('Of the hay as fed'), dryMatterBasis: z.string().describe('Where the dry matter comes from'),
-  restsOnBookValues: z.boolean().describe('True where a lot or kind has no test'), waste: loss, kinds: z.array(z.object({ hayKind, percent: decimalOut.describe('Share of what is fed, %') })), needed: massOut.describe('Hay to put out, as fed'),
+  herdId: id,
+  herd: z.string().describe('Name'),
+  headOnFirstDay: z.number().int().describe('Head on the first day'),
+  headDays: z.number().int().describe('Head-days over the span'),
+  headBasis: z.enum(['history-carried-forward', 'stated']).describe('Where the head comes from'),
+  intakeBasis: z.string().describe('How intake is known'),
+  intakeByMonth: z.array(z.object({ month: z.string().describe('YYYY-MM'), dryMatterPerHeadDay: massOut })),
+  dryMatterPercent: decimalOut.describe('Of the hay as fed'),
+  dryMatterBasis: z.string().describe('Where the dry matter comes from'),
+  restsOnBookValues: z.boolean().describe('True where a lot or kind has no test'),
+  waste: loss,
+  kinds: z.array(z.object({ hayKind, percent: decimalOut.describe('Share of what is fed, %') })),
+  needed: massOut.describe('Hay to put out, as fed'),
 });
-const monthRow = z.object({ month: z.string().describe('YYYY-MM'), herdId: id, herd: z.string().describe('Name'), headDays: z.number().int().describe('Head-days'), dryMatterEaten: massOut, needed: massOut.describe('To put out, as fed, waste included'), wasted: massOut, byKind: z.array(z.object({ hayKind, needed: massOut })) });
-const kindRow = z.object({ hayKind, onHand: massOut.describe('On the first day'), needed: massOut, fed: massOut.describe('Of the need, what hay on hand meets'), short: massOut, surplus: massOut.describe('Left on the last day, after loss'), firstShortOn: day.nullable() });
-const lotRow = z.object({ hayLotId: id, hayLot: z.string().describe('Name'), hayKind, storageMethod, balance: massOut.describe('On the first day'), likelyBalance: z.object({ low: massOut, high: massOut }).nullable().describe('95 % interval of the balance from the bales that were weighed; absent where the weight does not rest on weighed bales or their spread is not known'), storageLoss: loss.describe('Of a whole season'), testTakenFrom: testTakenFromOut, fed: massOut, lost: massOut.describe('Lost in storage until used or until the last day'), left: massOut, runsOutOn: day.nullable() });
+const monthRow = z.object({
+  month: z.string().describe('YYYY-MM'),
+  herdId: id,
+  herd: z.string().describe('Name'),
+  headDays: z.number().int().describe('Head-days'),
+  dryMatterEaten: massOut,
+  needed: massOut.describe('To put out, as fed, waste included'),
+  wasted: massOut,
+  byKind: z.array(z.object({ hayKind, needed: massOut })),
+});
+const kindRow = z.object({
+  hayKind,
+  onHand: massOut.describe('On the first day'),
+  needed: massOut,
+  fed: massOut.describe('Of the need, what hay on hand meets'),
+  short: massOut,
+  surplus: massOut.describe('Left on the last day, after loss'),
+  firstShortOn: day.nullable(),
+});
+const lotRow = z.object({
+  hayLotId: id,
+  hayLot: z.string().describe('Name'),
+  hayKind,
+  storageMethod,
+  balance: massOut.describe('On the first day'),
+  likelyBalance: z
+    .object({ low: massOut, high: massOut })
+    .nullable()
+    .describe(
+      '95 % interval of the balance from the bales that were weighed; absent where the weight does not rest on ' +
+        'weighed bales or their spread is not known',
+    ),
+  storageLoss: loss.describe('Of a whole season'),
+  testTakenFrom: testTakenFromOut,
+  fed: massOut,
+  lost: massOut.describe('Lost in storage until used or until the last day'),
+  left: massOut,
+  runsOutOn: day.nullable(),
+});
 const buyRow = z.object({ hayKind, mass: massOut, price: pricePerMassOut.nullable(), cost: moneyOut.nullable() });
-const yard = z.object({ onHand: massOut.describe('On the first day'), needed: massOut, fed: massOut, short: massOut, surplus: massOut, runsOutOn: day.describe('First day whose need the yard cannot meet').nullable(), daysShort: z.number().int().describe('Days that are short') });
-const bound = z.object({ needed: massOut, short: massOut, surplus: massOut, runsOutOn: day.nullable(), costToBuy: moneyOut.nullable() });
-const range = z.object({ atLowLosses: bound, atHighLosses: bound, restsOn: z.array(z.string()).describe('What the bounds come from') }).describe('The same budget with every loss at its lower bound and every balance that rests on weighed bales at its upper, and the other way round: an honest range, not a probability');
+const yard = z.object({
+  onHand: massOut.describe('On the first day'),
+  needed: massOut,
+  fed: massOut,
+  short: massOut,
+  surplus: massOut,
+  runsOutOn: day.describe('First day whose need the yard cannot meet').nullable(),
+  daysShort: z.number().int().describe('Days that are short'),
+});
+const bound = z.object({
+  needed: massOut,
+  short: massOut,
+  surplus: massOut,
+  runsOutOn: day.nullable(),
+  costToBuy: moneyOut.nullable(),
+});
+const range = z
+  .object({
+    atLowLosses: bound,
+    atHighLosses: bound,
+    restsOn: z.array(z.string()).describe('What the bounds come from'),
+  })
+  .describe(
+    'The same budget with every loss at its lower bound and every balance that rests on weighed bales at its ' +
+      'upper, and the other way round: an honest range, not a probability',
+  );
 
 const VIEWS = ['months', 'kinds', 'lots'] as const;
-const viewQuery = { ...unitsQuery, view: z.enum(VIEWS).default('months').describe('What a table of this answer lists') };
+const viewQuery = {
+  ...unitsQuery,
+  view: z.enum(VIEWS).default('months').describe('What a table of this answer lists'),
+};
 
-export const budgetOut = z.object({
-  ...reportHead, from: period.from, until: period.until, view: z.enum(VIEWS).describe('What a table of this answer lists'), planId: id.describe('The saved plan, if it is one').nullable(), plan: z.string().describe('Name of the plan').nullable(),
-  herds: z.array(herdOut), months: z.array(monthRow), kinds: z.array(kindRow), lots: z.array(lotRow).describe('In the order in which they are fed'), yard, toBuy: z.array(buyRow), costToBuy: moneyOut.nullable(), range,
-}).meta({ id: 'YardBudget', description: 'Hay needed by herd and month, what the yard can give, and what must be bought' });
+export const budgetOut = z
+  .object({
+    ...reportHead,
+    from: period.from,
+    until: period.until,
+    view: z.enum(VIEWS).describe('What a table of this answer lists'),
+    planId: id.describe('The saved plan, if it is one').nullable(),
+    plan: z.string().describe('Name of the plan').nullable(),
+    herds: z.array(herdOut),
+    months: z.array(monthRow),
+    kinds: z.array(kindRow),
+    lots: z.array(lotRow).describe('In the order in which they are fed'),
+    yard,
+    toBuy: z.array(buyRow),
+    costToBuy: moneyOut.nullable(),
+    range,
+  })
+  .meta({
+    id: 'YardBudget',
+    description: 'Hay needed by herd and month, what the yard can give, and what must be bought',
+  });
 type Budget = z.output<typeof budgetOut>;
 
 function table(answer: Budget): Table {
   const unit = answer.yard.needed.unit;
   switch (answer.view) {
-    case 'months': return {
-      columns: ['month', 'herd', 'hay_kind', 'head_days', `dry_matter_eaten_${unit}`, `needed_${unit}`, `wasted_${unit}`],
-      rows: answer.months.flatMap((row) => [[row.month, row.herd, 'all', String(row.headDays), row.dryMatterEaten.value, row.needed.value, row.wasted.value], ...row.byKind.map((kind) => [row.month, row.herd, kind.hayKind, null, null, kind.needed.value, null])]),
-    };
-    case 'kinds': return {
-      columns: ['hay_kind', `on_hand_${unit}`, `needed_${unit}`, `fed_${unit}`, `short_${unit}`, `surplus_${unit}`, 'first_short_on', `price_${answer.currency}_per_${unit}`, `cost_to_buy_${answer.currency}`],
-      rows: answer.kinds.map((row) => {
-        const buy = answer.toBuy.find((one) => one.hayKind === row.hayKind);
-        return [row.hayKind, row.onHand.value, row.needed.value, row.fed.value, row.short.value, row.surplus.value, row.firstShortOn, buy?.price?.amount ?? null, buy?.cost?.amount ?? null];
-      }),
-    };
-    case 'lots': return {
-      columns: ['hay_lot', 'hay_lot_id', 'hay_kind', 'storage_method', 'season_loss_percent', `balance_${unit}`, `fed_${unit}`, `lost_${unit}`, `left_${unit}`, 'runs_out_on'],
-      rows: answer.lots.map((row) => [row.hayLot, row.hayLotId, row.hayKind, row.storageMethod, row.storageLoss.percent, row.balance.value, row.fed.value, row.lost.value, row.left.value, row.runsOutOn]),
-    };
+    case 'months':
+      return {
+        columns: [
+          'month',
+          'herd',
+          'hay_kind',
+          'head_days',
+          `dry_matter_eaten_${unit}`,
+          `needed_${unit}`,
+          `wasted_${unit}`,
+        ],
+        rows: answer.months.flatMap((row) => [
+          [
+            row.month,
+            row.herd,
+            'all',
+            String(row.headDays),
+            row.dryMatterEaten.value,
+            row.needed.value,
+            row.wasted.value,
+          ],
+          ...row.byKind.map((kind) => [row.month, row.herd, kind.hayKind, null, null, kind.needed.value, null]),
+        ]),
+      };
+    case 'kinds':
+      return {
+        columns: [
+          'hay_kind',
+          `on_hand_${unit}`,
+          `needed_${unit}`,
+          `fed_${unit}`,
+          `short_${unit}`,
+          `surplus_${unit}`,
+          'first_short_on',
+          `price_${answer.currency}_per_${unit}`,
+          `cost_to_buy_${answer.currency}`,
+        ],
+        rows: answer.kinds.map((row) => {
+          const buy = answer.toBuy.find((one) => one.hayKind === row.hayKind);
+          return [
+            row.hayKind,
+            row.onHand.value,
+            row.needed.value,
+            row.fed.value,
+            row.short.value,
+            row.surplus.value,
+            row.firstShortOn,
+            buy?.price?.amount ?? null,
+            buy?.cost?.amount ?? null,
+          ];
+        }),
+      };
+    case 'lots':
+      return {
+        columns: [
+          'hay_lot',
+          'hay_lot_id',
+          'hay_kind',
+          'storage_method',
+          'season_loss_percent',
+          `balance_${unit}`,
+          `fed_${unit}`,
+          `lost_${unit}`,
+          `left_${unit}`,
+          'runs_out_on',
+        ],
+        rows: answer.lots.map((row) => [
+          row.hayLot,
+          row.hayLotId,
+          row.hayKind,
+          row.storageMethod,
+          row.storageLoss.percent,
+          row.balance.value,
+          row.fed.value,
+          row.lost.value,
+          row.left.value,
+          row.runsOutOn,
+        ]),
+      };
   }
 }
 
 export const getHayBudget = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/reports/hay-budget', operationId: 'getHayBudget', tag, access: 'read',
-  summary: 'Hay budget', description: 'Need by herd and month from head-days, intake and waste; what the yard can give after storage loss to the day of use; the day each lot and the yard runs out; tons to buy and what they cost. Without a plan: head carried forward, intake by the equations, waste as measured or published. Costs are absent for readers without prices. As JSON, CSV or a workbook.',
+  method: 'GET',
+  path: '/v1/operations/:operationId/reports/hay-budget',
+  operationId: 'getHayBudget',
+  tag,
+  access: 'read',
+  summary: 'Hay budget',
+  description:
+    'Need by herd and month from head-days, intake and waste; what the yard can give after storage loss to the ' +
+    'day of use; the day each lot and the yard runs out; tons to buy and what they cost. Without a plan: head ' +
+    'carried forward, intake by the equations, waste as measured or published. Costs are absent for readers ' +
+    'without prices. As JSON, CSV or a workbook.',
   params: operationParams,
-  query: z.strictObject({ ...period, ...viewQuery, edition, intakePercent: between(0.5, 5).optional().describe('Dry matter eaten, % of body weight; by the equations if absent'), wastePercent: percent.optional().describe('Waste, %; as measured or published if absent'), substituteKinds: z.enum(['true', 'false']).default('true').describe('When a kind is out, feed what other hay there is') }),
-  answer: budgetOut, table, problems: ['rule-broken'],
+  query: z.strictObject({
+    ...period,
+    ...viewQuery,
+    edition,
+    intakePercent: between(0.5, 5)
+      .optional()
+      .describe('Dry matter eaten, % of body weight; by the equations if absent'),
+    wastePercent: percent.optional().describe('Waste, %; as measured or published if absent'),
+    substituteKinds: z
+      .enum(['true', 'false'])
+      .default('true')
+      .describe('When a kind is out, feed what other hay there is'),
+  }),
+  answer: budgetOut,
+  table,
+  problems: ['rule-broken'],
 });
 
-const planOut = z.object({ id, name: z.string().describe('Name'), from: period.from, until: period.until, plan: planIn.omit({ prices: true }).describe('As it was made; never changed'), prices: planIn.shape.prices.unwrap().describe('Absent for readers without prices').nullable(), recordedAt: instantOut, recordedBy: id }).meta({ id: 'HayBudgetPlan', description: 'A plan for the hay of some months; another plan is another record' });
+const planOut = z
+  .object({
+    id,
+    name: z.string().describe('Name'),
+    from: period.from,
+    until: period.until,
+    plan: planIn.omit({ prices: true }).describe('As it was made; never changed'),
+    prices: planIn.shape.prices.unwrap().describe('Absent for readers without prices').nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'HayBudgetPlan', description: 'A plan for the hay of some months; another plan is another record' });
 const params = operationParams.extend({ hayBudgetPlanId: id });
 
 export const createHayBudgetPlan = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/hay-budget-plans', operationId: 'createHayBudgetPlan', tag, access: 'records',
-  summary: 'Save a plan for the hay', description: 'Kept as it was made, so that what is really fed can be held against it. A changed plan is a new one.', params: operationParams, body: planIn.extend({ name }), answer: planOut,
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-budget-plans',
+  operationId: 'createHayBudgetPlan',
+  tag,
+  access: 'records',
+  summary: 'Save a plan for the hay',
+  description: 'Kept as it was made, so that what is really fed can be held against it. A changed plan is a new one.',
+  params: operationParams,
+  body: planIn.extend({ name }),
+  answer: planOut,
   creates: (made, { operationId }) => `/v1/operations/${operationId}/hay-budget-plans/${made.id}`,
 });
 export const listHayBudgetPlans = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/hay-budget-plans', operationId: 'listHayBudgetPlans', tag, access: 'read', summary: 'Plans for the hay, newest first', params: operationParams, query: z.strictObject(pageQuery), answer: pageAnswer(planOut), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-budget-plans',
+  operationId: 'listHayBudgetPlans',
+  tag,
+  access: 'read',
+  summary: 'Plans for the hay, newest first',
+  params: operationParams,
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(planOut),
+  paged: true,
 });
 export const getHayBudgetPlan = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/hay-budget-plans/:hayBudgetPlanId', operationId: 'getHayBudgetPlan', tag, access: 'read', summary: 'One plan', params, answer: planOut,
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-budget-plans/:hayBudgetPlanId',
+  operationId: 'getHayBudgetPlan',
+  tag,
+  access: 'read',
+  summary: 'One plan',
+  params,
+  answer: planOut,
 });
 export const getHayBudgetOfPlan = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/hay-budget-plans/:hayBudgetPlanId/budget', operationId: 'getHayBudgetOfPlan', tag, access: 'read',
-  summary: 'The hay budget of a saved plan', description: 'From the plan\'s first day, with the hay that was on hand then.', params, query: z.strictObject(viewQuery), answer: budgetOut, table, problems: ['rule-broken'],
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-budget-plans/:hayBudgetPlanId/budget',
+  operationId: 'getHayBudgetOfPlan',
+  tag,
+  access: 'read',
+  summary: 'The hay budget of a saved plan',
+  description: "From the plan's first day, with the hay that was on hand then.",
+  params,
+  query: z.strictObject(viewQuery),
+  answer: budgetOut,
+  table,
+  problems: ['rule-broken'],
 });
 
-const forecastOut = z.object({
-  planId: id, plan: z.string().describe('Name of the plan'), today: day, units: reportHead.units, currency: reportHead.currency,
-  herds: z.array(z.object({ herdId: id, herd: z.string().describe('Name'), plannedToDate: massOut, fedToDate: massOut, fedPerPlanned: decimalOut.describe('Fed ÷ planned; 1 is as planned').nullable(), plannedToCome: massOut, forecastToCome: massOut.describe('The plan at the rate seen') })),
-  plannedTotal: massOut, forecastTotal: massOut.describe('Fed so far and what is to come at the rate seen'), budget: budgetOut, flags: reportHead.flags,
-}).meta({ id: 'YardForecast', description: 'What was really fed against the plan, and what that means for the rest' });
+const forecastOut = z
+  .object({
+    planId: id,
+    plan: z.string().describe('Name of the plan'),
+    today: day,
+    units: reportHead.units,
+    currency: reportHead.currency,
+    herds: z.array(
+      z.object({
+        herdId: id,
+        herd: z.string().describe('Name'),
+        plannedToDate: massOut,
+        fedToDate: massOut,
+        fedPerPlanned: decimalOut.describe('Fed ÷ planned; 1 is as planned').nullable(),
+        plannedToCome: massOut,
+        forecastToCome: massOut.describe('The plan at the rate seen'),
+      }),
+    ),
+    plannedTotal: massOut,
+    forecastTotal: massOut.describe('Fed so far and what is to come at the rate seen'),
+    budget: budgetOut,
+    flags: reportHead.flags,
+  })
+  .meta({ id: 'YardForecast', description: 'What was really fed against the plan, and what that means for the rest' });
 export const getHayForecast = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/hay-budget-plans/:hayBudgetPlanId/forecast', operationId: 'getHayForecast', tag, access: 'read',
-  summary: 'Re-forecast a plan from what was really fed', description: 'Each herd\'s plan for the days to come is multiplied by what was fed of what was planned so far; the yard is the yard of today.',
-  params, query: z.strictObject({ ...viewQuery, on: day.optional().describe('Today if absent') }), answer: forecastOut, problems: ['rule-broken'],
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-budget-plans/:hayBudgetPlanId/forecast',
+  operationId: 'getHayForecast',
+  tag,
+  access: 'read',
+  summary: 'Re-forecast a plan from what was really fed',
+  description:
+    "Each herd's plan for the days to come is multiplied by what was fed of what was planned so far; the yard " +
+    'is the yard of today.',
+  params,
+  query: z.strictObject({ ...viewQuery, on: day.optional().describe('Today if absent') }),
+  answer: forecastOut,
+  problems: ['rule-broken'],
   table: (answer) => ({
-    columns: ['herd', 'herd_id', `planned_to_date_${answer.plannedTotal.unit}`, `fed_to_date_${answer.plannedTotal.unit}`, 'fed_per_planned', `planned_to_come_${answer.plannedTotal.unit}`, `forecast_to_come_${answer.plannedTotal.unit}`],
-    rows: answer.herds.map((one) => [one.herd, one.herdId, one.plannedToDate.value, one.fedToDate.value, one.fedPerPlanned, one.plannedToCome.value, one.forecastToCome.value]),
+    columns: [
+      'herd',
+      'herd_id',
+      `planned_to_date_${answer.plannedTotal.unit}`,
+      `fed_to_date_${answer.plannedTotal.unit}`,
+      'fed_per_planned',
+      `planned_to_come_${answer.plannedTotal.unit}`,
+      `forecast_to_come_${answer.plannedTotal.unit}`,
+    ],
+    rows: answer.herds.map((one) => [
+      one.herd,
+      one.herdId,
+      one.plannedToDate.value,
+      one.fedToDate.value,
+      one.fedPerPlanned,
+      one.plannedToCome.value,
+      one.forecastToCome.value,
+    ]),
   }),
 });
 
 const change = z.strictObject({
-  name: line(80).describe('What you call it'), wastePercent: percent.optional().describe('Waste, %'), headTimes: times.optional().describe('Head times this: 1.1 is a tenth more'), intakeTimes: times.optional().describe('Intake times this'),
-  priceTimes: times.optional().describe('Prices times this'), herdIds: z.array(id).min(1).max(200).optional().describe('Only these herds; all if absent. Prices are for all'),
+  name: line(80).describe('What you call it'),
+  wastePercent: percent.optional().describe('Waste, %'),
+  headTimes: times.optional().describe('Head times this: 1.1 is a tenth more'),
+  intakeTimes: times.optional().describe('Intake times this'),
+  priceTimes: times.optional().describe('Prices times this'),
+  herdIds: z.array(id).min(1).max(200).optional().describe('Only these herds; all if absent. Prices are for all'),
 });
-const whatIfOut = z.object({
-  base: budgetOut, answers: z.array(z.object({
-    name: z.string().describe('As asked'), needed: massOut, short: massOut, surplus: massOut, runsOutOn: day.nullable(), daysShort: z.number().int().describe('Days that are short'), costToBuy: moneyOut.nullable(), neededChange: massOut, neededChangePercent: decimalOut.describe('Of the plan\'s need').nullable(), shortChange: massOut, costChange: moneyOut.nullable(),
-    daysLonger: z.number().int().describe('Days by which the yard lasts longer; below zero, shorter; absent where either never runs out').nullable(),
-  })),
-}).meta({ id: 'YardWhatIfs', description: 'The budget as planned and under each change' });
+const whatIfOut = z
+  .object({
+    base: budgetOut,
+    answers: z.array(
+      z.object({
+        name: z.string().describe('As asked'),
+        needed: massOut,
+        short: massOut,
+        surplus: massOut,
+        runsOutOn: day.nullable(),
+        daysShort: z.number().int().describe('Days that are short'),
+        costToBuy: moneyOut.nullable(),
+        neededChange: massOut,
+        neededChangePercent: decimalOut.describe("Of the plan's need").nullable(),
+        shortChange: massOut,
+        costChange: moneyOut.nullable(),
+        daysLonger: z
+          .number()
+          .int()
+          .describe('Days by which the yard lasts longer; below zero, shorter; absent where either never runs out')
+          .nullable(),
+      }),
+    ),
+  })
+  .meta({ id: 'YardWhatIfs', description: 'The budget as planned and under each change' });
 export const tryHayBudget = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/hay-budget-what-ifs', operationId: 'tryHayBudget', tag, access: 'read',
-  summary: 'Try a hay budget and changes to it', description: 'Nothing is saved. Take a saved plan, or tell one; without changes the answer is that budget alone.', params: operationParams, query: z.strictObject(viewQuery),
-  body: z.strictObject({ planId: id.optional().describe('A saved plan'), plan: planIn.optional().describe('Or a plan told here'), changes: z.array(change).max(20).default([]).describe('Each against the plan') }),
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-budget-what-ifs',
+  operationId: 'tryHayBudget',
+  tag,
+  access: 'read',
+  summary: 'Try a hay budget and changes to it',
+  description: 'Nothing is saved. Take a saved plan, or tell one; without changes the answer is that budget alone.',
+  params: operationParams,
+  query: z.strictObject(viewQuery),
+  body: z.strictObject({
+    planId: id.optional().describe('A saved plan'),
+    plan: planIn.optional().describe('Or a plan told here'),
+    changes: z.array(change).max(20).default([]).describe('Each against the plan'),
+  }),
   answer: whatIfOut,
   table: (answer) => ({
-    columns: ['name', `needed_${answer.base.yard.needed.unit}`, `short_${answer.base.yard.needed.unit}`, 'runs_out_on', 'days_longer', `cost_to_buy_${answer.base.currency}`, `cost_change_${answer.base.currency}`],
-    rows: [['as planned', answer.base.yard.needed.value, answer.base.yard.short.value, answer.base.yard.runsOutOn, null, answer.base.costToBuy?.amount ?? null, null],
-      ...answer.answers.map((one) => [one.name, one.needed.value, one.short.value, one.runsOutOn, one.daysLonger === null ? null : String(one.daysLonger), one.costToBuy?.amount ?? null, one.costChange?.amount ?? null])],
+    columns: [
+      'name',
+      `needed_${answer.base.yard.needed.unit}`,
+      `short_${answer.base.yard.needed.unit}`,
+      'runs_out_on',
+      'days_longer',
+      `cost_to_buy_${answer.base.currency}`,
+      `cost_change_${answer.base.currency}`,
+    ],
+    rows: [
+      [
+        'as planned',
+        answer.base.yard.needed.value,
+        answer.base.yard.short.value,
+        answer.base.yard.runsOutOn,
+        null,
+        answer.base.costToBuy?.amount ?? null,
+        null,
+      ],
+      ...answer.answers.map((one) => [
+        one.name,
+        one.needed.value,
+        one.short.value,
+        one.runsOutOn,
+        one.daysLonger === null ? null : String(one.daysLonger),
+        one.costToBuy?.amount ?? null,
+        one.costChange?.amount ?? null,
+      ]),
+    ],
   }),
 });

@@ -1,10 +1,10 @@
 import { Injectable } from '@nestjs/common';
 import { hayBudget, type HayBudget } from '../../core/budget/hay-budget.js';
 import { periodHayNeed, type PeriodNeed } from '../../core/budget/hay-need.js';
-import type { Refused } from '../../core/budget/problem.js';
+import type { Refusal } from '../../core/outcome/outcome.js';
 import { reforecast } from '../../core/budget/reforecast.js';
 import { whatIfs } from '../../core/budget/what-if.js';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
@@ -25,19 +25,37 @@ type View = BudgetAnswer['view'];
 
 @Injectable()
 export class HayBudgetService {
-  constructor(private readonly database: Database, private readonly inputs: BudgetInputsRead, private readonly plans: HayBudgetPlanStore, private readonly feedings: FeedingRead) {}
+  constructor(
+    private readonly database: Database,
+    private readonly inputs: BudgetInputsRead,
+    private readonly plans: HayBudgetPlanStore,
+    private readonly feedings: FeedingRead,
+  ) {}
 
   async report({ asker, params, query }: CallOf<typeof api.getHayBudget>): Promise<BudgetAnswer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const plan: PlanIn = { from: query.from, until: query.until, edition: query.edition, substituteKinds: query.substituteKinds === 'true', wasteConvention: 'divisor' };
+      const plan: PlanIn = {
+        from: query.from,
+        until: query.until,
+        edition: query.edition,
+        substituteKinds: query.substituteKinds === 'true',
+        wasteConvention: 'divisor',
+      };
       const inputs = await this.inputs.gather(tenant, plan, plan.from, '', {
-        ...(query.intakePercent === undefined ? {} : { intake: { basis: 'percent-of-body-weight', percent: query.intakePercent } }), ...(query.wastePercent === undefined ? {} : { waste: { basis: 'stated', percent: query.wastePercent } }),
+        ...(query.intakePercent === undefined
+          ? {}
+          : { intake: { basis: 'percent-of-body-weight', percent: query.intakePercent } }),
+        ...(query.wastePercent === undefined ? {} : { waste: { basis: 'stated', percent: query.wastePercent } }),
       });
       return this.#answer(tenant, inputs, query.units, query.view, null, null);
     });
   }
 
-  async createPlan({ asker, params, body }: CallOf<typeof api.createHayBudgetPlan>): Promise<AnswerOf<typeof api.getHayBudgetPlan>> {
+  async createPlan({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.createHayBudgetPlan>): Promise<AnswerOf<typeof api.getHayBudgetPlan>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       // What cannot be worked out is not kept.
       worked(await this.inputs.gather(tenant, body, body.from, '#'));
@@ -45,74 +63,163 @@ export class HayBudgetService {
     });
   }
 
-  async listPlans({ asker, params, query }: CallOf<typeof api.listHayBudgetPlans>): Promise<AnswerOf<typeof api.listHayBudgetPlans>> {
+  async listPlans({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listHayBudgetPlans>): Promise<AnswerOf<typeof api.listHayBudgetPlans>> {
     return this.database.readIn(asker, params.operationId, (tenant) => this.plans.list(tenant, query));
   }
 
-  async getPlan({ asker, params }: CallOf<typeof api.getHayBudgetPlan>): Promise<AnswerOf<typeof api.getHayBudgetPlan>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => (await this.plans.one(tenant, params.hayBudgetPlanId)).answer);
+  async getPlan({
+    asker,
+    params,
+  }: CallOf<typeof api.getHayBudgetPlan>): Promise<AnswerOf<typeof api.getHayBudgetPlan>> {
+    return this.database.readIn(
+      asker,
+      params.operationId,
+      async (tenant) => (await this.plans.one(tenant, params.hayBudgetPlanId)).answer,
+    );
   }
 
   async ofPlan({ asker, params, query }: CallOf<typeof api.getHayBudgetOfPlan>): Promise<BudgetAnswer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const { plan, name } = await this.plans.one(tenant, params.hayBudgetPlanId);
-      return this.#answer(tenant, await this.inputs.gather(tenant, plan, plan.from, '#'), query.units, query.view, params.hayBudgetPlanId, name);
+      return this.#answer(
+        tenant,
+        await this.inputs.gather(tenant, plan, plan.from, '#'),
+        query.units,
+        query.view,
+        params.hayBudgetPlanId,
+        name,
+      );
     });
   }
 
   /** Each herd's plan at its first day against what it was fed since; the yard is today's. */
-  async forecast({ asker, params, query }: CallOf<typeof api.getHayForecast>): Promise<AnswerOf<typeof api.getHayForecast>> {
+  async forecast({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.getHayForecast>): Promise<AnswerOf<typeof api.getHayForecast>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const { plan, name } = await this.plans.one(tenant, params.hayBudgetPlanId);
       const today = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
       if (today <= plan.from || today > plan.until) {
-        throw new Problem('invalid-input', undefined, [{ parameter: 'on', code: 'outside-the-plan', given: today, allowed: `${addDays(plan.from, 1)} to ${plan.until}`, message: 'A re-forecast needs days of the plan behind it and days to come.' }]);
+        throw new Problem('invalid-input', undefined, [
+          {
+            parameter: 'on',
+            code: 'outside-the-plan',
+            given: today,
+            allowed: `${addDays(plan.from, 1)} to ${plan.until}`,
+            message: 'A re-forecast needs days of the plan behind it and days to come.',
+          },
+        ]);
       }
       const planned = await this.inputs.gather(tenant, plan, plan.from, '#');
       const now = await this.inputs.gather(tenant, plan, today, '#');
       const fed = await this.#fedToDate(tenant, plan.from, today);
       // What was planned is the plan of its first day; what is on hand is today's.
-      const input = { ...coreInput(planned, 'typical'), lots: coreInput(now, 'typical').lots, prices: coreInput(now, 'typical').prices };
-      const answer = reforecast({ ...input, today, fedToDate: planned.herds.map(({ herd }) => ({ herdId: herd.id, fed: fed.get(herd.id) ?? Mass.zero })) });
+      const input = {
+        ...coreInput(planned, 'typical'),
+        lots: coreInput(now, 'typical').lots,
+        prices: coreInput(now, 'typical').prices,
+      };
+      const answer = reforecast({
+        ...input,
+        today,
+        fedToDate: planned.herds.map(({ herd }) => ({ herdId: herd.id, fed: fed.get(herd.id) ?? Mass.zero })),
+      });
       if (!answer.ok) throw refusedBy(answer);
       const units = query.units ?? tenant.operation.unitPreference;
       const mass = (amount: Mass): ReturnType<typeof writeMass> => writeMass(amount, units, 'large');
       const rates = new Map(answer.herds.map((one) => [one.herdId, one.fedPerPlanned]));
-      const ahead: BudgetInputs = { ...now, herds: planned.herds.map((one) => {
-        const today = now.herds.find((each) => each.herd.id === one.herd.id);
-        return { ...one, headDays: today?.headDays ?? 0, headOnFirstDay: today?.headOnFirstDay ?? 0 };
-      }) };
+      const ahead: BudgetInputs = {
+        ...now,
+        herds: planned.herds.map((one) => {
+          const today = now.herds.find((each) => each.herd.id === one.herd.id);
+          return { ...one, headDays: today?.headDays ?? 0, headOnFirstDay: today?.headOnFirstDay ?? 0 };
+        }),
+      };
       const names = new Map(planned.herds.map((one) => [one.herd.id, one.herd.name]));
       const unplanned = [...fed].filter(([herdId, amount]) => !names.has(herdId) && amount.isPositive());
       return {
-        planId: params.hayBudgetPlanId, plan: name, today, units, currency: now.currency,
+        planId: params.hayBudgetPlanId,
+        plan: name,
+        today,
+        units,
+        currency: now.currency,
         herds: answer.herds.map((one) => ({
-          herdId: one.herdId, herd: names.get(one.herdId) ?? '', plannedToDate: mass(one.plannedToDate), fedToDate: mass(one.fedToDate), fedPerPlanned: one.plannedToDate.isPositive() ? ratio(one.fedPerPlanned) : null, plannedToCome: mass(one.plannedToCome), forecastToCome: mass(one.forecastToCome),
+          herdId: one.herdId,
+          herd: names.get(one.herdId) ?? '',
+          plannedToDate: mass(one.plannedToDate),
+          fedToDate: mass(one.fedToDate),
+          fedPerPlanned: one.plannedToDate.isPositive() ? ratio(one.fedPerPlanned) : null,
+          plannedToCome: mass(one.plannedToCome),
+          forecastToCome: mass(one.forecastToCome),
         })),
-        plannedTotal: mass(answer.plannedTotal), forecastTotal: mass(answer.forecastTotal),
-        budget: writeBudget(tenant, atRates(ahead, rates), { units, view: query.view, planId: params.hayBudgetPlanId, plan: name, invented: tenant.operation.invented }),
-        flags: unplanned.length === 0 ? [] : [{ code: 'fed-outside-the-plan', message: `${unplanned.length} ${unplanned.length === 1 ? 'herd that is' : 'herds that are'} not in the plan ate ${writeMass(Mass.sum(unplanned.map(([, amount]) => amount)), units, 'large').value} ${writeMass(Mass.zero, units, 'large').unit} in these days.` }],
+        plannedTotal: mass(answer.plannedTotal),
+        forecastTotal: mass(answer.forecastTotal),
+        budget: writeBudget(tenant, atRates(ahead, rates), {
+          units,
+          view: query.view,
+          planId: params.hayBudgetPlanId,
+          plan: name,
+          invented: tenant.operation.invented,
+        }),
+        flags:
+          unplanned.length === 0
+            ? []
+            : [
+                {
+                  code: 'fed-outside-the-plan',
+                  message:
+                    `${unplanned.length} ${unplanned.length === 1 ? 'herd that is' : 'herds that are'} not in the ` +
+                    `plan ate ${writeMass(Mass.sum(unplanned.map(([, amount]) => amount)), units, 'large').value} ` +
+                    `${writeMass(Mass.zero, units, 'large').unit} in these days.`,
+                },
+              ],
       };
     });
   }
 
-  async try({ asker, params, query, body }: CallOf<typeof api.tryHayBudget>): Promise<AnswerOf<typeof api.tryHayBudget>> {
-    if ((body.planId === undefined) === (body.plan === undefined)) throw ruleBroken('#/plan', 'one-plan', null, 'planId or plan, one of them', 'Name a saved plan or tell one.');
+  async try({
+    asker,
+    params,
+    query,
+    body,
+  }: CallOf<typeof api.tryHayBudget>): Promise<AnswerOf<typeof api.tryHayBudget>> {
+    if ((body.planId === undefined) === (body.plan === undefined))
+      throw ruleBroken('#/plan', 'one-plan', null, 'planId or plan, one of them', 'Name a saved plan or tell one.');
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const saved = body.planId === undefined ? undefined : await this.plans.one(tenant, body.planId);
       const plan = saved?.plan ?? body.plan;
       if (plan === undefined) throw new RangeError('There is a plan, saved or told');
       const inputs = await this.inputs.gather(tenant, plan, plan.from, '#/plan');
       const names = new Set(inputs.herds.map((one) => one.herd.id));
-      body.changes.forEach((change, index) => change.herdIds?.forEach((herdId, at) => {
-        if (!names.has(herdId)) throw ruleBroken(`#/changes/${index}/herdIds/${at}`, 'not-in-the-plan', herdId, 'a herd of the plan', 'This herd is not in the plan.');
-      }));
-      const share = (percent: string | undefined): { waste?: string } => (percent === undefined ? {} : { waste: decimal(percent).div(100).toFixed() });
+      body.changes.forEach((change, index) =>
+        change.herdIds?.forEach((herdId, at) => {
+          if (!names.has(herdId))
+            throw ruleBroken(
+              `#/changes/${index}/herdIds/${at}`,
+              'not-in-the-plan',
+              herdId,
+              'a herd of the plan',
+              'This herd is not in the plan.',
+            );
+        }),
+      );
+      const share = (percent: string | undefined): { waste?: string } =>
+        percent === undefined ? {} : { waste: decimal(percent).div(100).toFixed() };
       const tried = whatIfs({
         base: coreInput(inputs, 'typical'),
         changes: body.changes.map((change) => ({
-          name: change.name, ...share(change.wastePercent), ...(change.headTimes === undefined ? {} : { headTimes: change.headTimes }), ...(change.intakeTimes === undefined ? {} : { intakeTimes: change.intakeTimes }),
-          ...(change.priceTimes === undefined ? {} : { priceTimes: change.priceTimes }), ...(change.herdIds === undefined ? {} : { herdIds: change.herdIds }),
+          name: change.name,
+          ...share(change.wastePercent),
+          ...(change.headTimes === undefined ? {} : { headTimes: change.headTimes }),
+          ...(change.intakeTimes === undefined ? {} : { intakeTimes: change.intakeTimes }),
+          ...(change.priceTimes === undefined ? {} : { priceTimes: change.priceTimes }),
+          ...(change.herdIds === undefined ? {} : { herdIds: change.herdIds }),
         })),
       });
       if (!tried.ok) throw refusedBy(tried);
@@ -121,22 +228,49 @@ export class HayBudgetService {
       const showCost = tenant.may('prices', tenant.operationId);
       return {
         base: this.#answer(tenant, inputs, query.units, query.view, body.planId ?? null, saved?.name ?? null),
-        answers: tried.answers.map(({ name, budget, neededChange, neededChangeShare, shortChange, costChange, daysLonger }) => ({
-          name, needed: mass(budget.yard.needed), short: mass(budget.yard.short), surplus: mass(budget.yard.surplus), runsOutOn: budget.yard.runsOutOn, daysShort: budget.yard.daysShort,
-          costToBuy: showCost && budget.costToBuy !== null ? writeMoney(budget.costToBuy) : null, neededChange: mass(neededChange), neededChangePercent: neededChangeShare === null ? null : writeDecimal(neededChangeShare.times(100), 2),
-          shortChange: mass(shortChange), costChange: showCost && costChange !== null ? writeMoney(costChange) : null, daysLonger,
-        })),
+        answers: tried.answers.map(
+          ({ name, budget, neededChange, neededChangeShare, shortChange, costChange, daysLonger }) => ({
+            name,
+            needed: mass(budget.yard.needed),
+            short: mass(budget.yard.short),
+            surplus: mass(budget.yard.surplus),
+            runsOutOn: budget.yard.runsOutOn,
+            daysShort: budget.yard.daysShort,
+            costToBuy: showCost && budget.costToBuy !== null ? writeMoney(budget.costToBuy) : null,
+            neededChange: mass(neededChange),
+            neededChangePercent: neededChangeShare === null ? null : writeDecimal(neededChangeShare.times(100), 2),
+            shortChange: mass(shortChange),
+            costChange: showCost && costChange !== null ? writeMoney(costChange) : null,
+            daysLonger,
+          }),
+        ),
       };
     });
   }
 
-  #answer(tenant: OperationTenant, inputs: BudgetInputs, units: UnitSystem | undefined, view: View, planId: string | null, plan: string | null): BudgetAnswer {
-    return writeBudget(tenant, worked(inputs), { units: units ?? tenant.operation.unitPreference, view, planId, plan, invented: tenant.operation.invented });
+  #answer(
+    tenant: OperationTenant,
+    inputs: BudgetInputs,
+    units: UnitSystem | undefined,
+    view: View,
+    planId: string | null,
+    plan: string | null,
+  ): BudgetAnswer {
+    return writeBudget(tenant, worked(inputs), {
+      units: units ?? tenant.operation.unitPreference,
+      view,
+      planId,
+      plan,
+      invented: tenant.operation.invented,
+    });
   }
 
   async #fedToDate(tenant: OperationTenant, from: string, today: string): Promise<Map<string, Mass>> {
     const feedings = await this.feedings.between(tenant, { from, until: today });
-    const layers = await this.feedings.layersOf(tenant, feedings.map((feeding) => feeding.id));
+    const layers = await this.feedings.layersOf(
+      tenant,
+      feedings.map((feeding) => feeding.id),
+    );
     const fed = new Map<string, Mass>();
     for (const feeding of feedings) {
       const laid = Mass.sum((layers.get(feeding.id) ?? []).map((layer) => Mass.kilograms(layer.kilograms)));
@@ -147,18 +281,32 @@ export class HayBudgetService {
 }
 
 function worked(inputs: BudgetInputs): WorkedBudget {
-  return { inputs, need: answered(periodHayNeed(coreInput(inputs, 'typical'))), typical: budgetAt(inputs, 'typical'), low: budgetAt(inputs, 'low'), high: budgetAt(inputs, 'high') };
+  return {
+    inputs,
+    need: answered(periodHayNeed(coreInput(inputs, 'typical'))),
+    typical: budgetAt(inputs, 'typical'),
+    low: budgetAt(inputs, 'low'),
+    high: budgetAt(inputs, 'high'),
+  };
 }
 
 /** The same, with each herd's need times what was fed of what was planned. */
 function atRates(inputs: BudgetInputs, rates: ReadonlyMap<string, ReturnType<typeof decimal>>): WorkedBudget {
   const needTimes = [...rates].map(([herdId, times]) => ({ herdId, times }));
-  const at = (losses: 'low' | 'typical' | 'high'): HayBudget => answered(hayBudget({ ...coreInput(inputs, losses), needTimes }));
+  const at = (losses: 'low' | 'typical' | 'high'): HayBudget =>
+    answered(hayBudget({ ...coreInput(inputs, losses), needTimes }));
   const need = answered(periodHayNeed(coreInput(inputs, 'typical')));
   const scaled: PeriodNeed = {
-    ...need, rows: need.rows.map((row) => {
+    ...need,
+    rows: need.rows.map((row) => {
       const times = rates.get(row.herdId) ?? decimal(1);
-      return { ...row, dryMatterEaten: row.dryMatterEaten.times(times), wasted: row.wasted.times(times), needed: row.needed.times(times), byKind: row.byKind.map((kind) => ({ ...kind, needed: kind.needed.times(times) })) };
+      return {
+        ...row,
+        dryMatterEaten: row.dryMatterEaten.times(times),
+        wasted: row.wasted.times(times),
+        needed: row.needed.times(times),
+        byKind: row.byKind.map((kind) => ({ ...kind, needed: kind.needed.times(times) })),
+      };
     }),
   };
   return { inputs, need: scaled, typical: at('typical'), low: at('low'), high: at('high') };
@@ -168,11 +316,11 @@ function budgetAt(inputs: BudgetInputs, losses: 'low' | 'typical' | 'high'): Hay
   return answered(hayBudget(coreInput(inputs, losses)));
 }
 
-function answered<T extends { ok: true }>(answer: T | Refused): T {
+function answered<T extends { ok: true }>(answer: T | Refusal): T {
   if (!answer.ok) throw refusedBy(answer);
   return answer;
 }
 
-function refusedBy(answer: Refused): Problem {
+function refusedBy(answer: Refusal): Problem {
   return problemOfCore(answer.problems, () => '#');
 }

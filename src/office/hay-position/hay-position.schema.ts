@@ -5,27 +5,91 @@ import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/w
 import { frozenHead } from '../report.schema.js';
 
 const line = { quantity: massOut.describe('As fed'), value: moneyOut, unitCost: pricePerMassOut.nullable() };
-const lot = z.object({ hayLotId: id, hayLot: z.string().describe('Name of the lot'), ranch: z.string().describe('Where it lies'), hayKind: z.string().describe('Kind of hay'), ...line }).meta({ id: 'HayPositionLot', description: 'One lot in the yard' });
+const lot = z
+  .object({
+    hayLotId: id,
+    hayLot: z.string().describe('Name of the lot'),
+    ranch: z.string().describe('Where it lies'),
+    hayKind: z.string().describe('Kind of hay'),
+    ...line,
+  })
+  .meta({ id: 'HayPositionLot', description: 'One lot in the yard' });
 
-export const hayPositionReport = z.object({
-  ...frozenHead, onDay: day, knownAt: instantOut.nullable().describe('Only what was known at this instant is in'), costingMethod: z.string().describe('How hay was valued'), lots: z.array(lot).describe('Lots with hay left'),
-  kinds: z.array(z.object({ hayKind: z.string().describe('Kind of hay'), ...line })), total: z.object(line),
-  reconciliation: z.object({ received: massOut, drawn: massOut, onHand: massOut, valueReceived: moneyOut, valueDrawn: moneyOut, valueOnHand: moneyOut }).describe('Since the books began: received less drawn is on hand, in mass and in money'),
-}).meta({ id: 'HayPosition', description: 'Hay on hand at the end of a day, and what it is worth in the books' });
+export const hayPositionReport = z
+  .object({
+    ...frozenHead,
+    onDay: day,
+    knownAt: instantOut.nullable().describe('Only what was known at this instant is in'),
+    costingMethod: z.string().describe('How hay was valued'),
+    lots: z.array(lot).describe('Lots with hay left'),
+    kinds: z.array(z.object({ hayKind: z.string().describe('Kind of hay'), ...line })),
+    total: z.object(line),
+    reconciliation: z
+      .object({
+        received: massOut,
+        drawn: massOut,
+        onHand: massOut,
+        valueReceived: moneyOut,
+        valueDrawn: moneyOut,
+        valueOnHand: moneyOut,
+      })
+      .describe('Since the books began: received less drawn is on hand, in mass and in money'),
+  })
+  .meta({ id: 'HayPosition', description: 'Hay on hand at the end of a day, and what it is worth in the books' });
 
 function table(answer: z.output<typeof hayPositionReport>): Table {
   const unit = answer.total.quantity.unit;
   return {
-    columns: ['hay_lot', 'hay_lot_id', 'ranch', 'hay_kind', `quantity_${unit}`, `value_${answer.currency}`, `unit_cost_${answer.currency}_per_${unit}`],
+    columns: [
+      'hay_lot',
+      'hay_lot_id',
+      'ranch',
+      'hay_kind',
+      `quantity_${unit}`,
+      `value_${answer.currency}`,
+      `unit_cost_${answer.currency}_per_${unit}`,
+    ],
     rows: [
-      ...answer.lots.map((one) => [one.hayLot, one.hayLotId, one.ranch, one.hayKind, one.quantity.value, one.value.amount, one.unitCost?.amount ?? null]),
-      ['Total', null, null, null, answer.total.quantity.value, answer.total.value.amount, answer.total.unitCost?.amount ?? null],
+      ...answer.lots.map((one) => [
+        one.hayLot,
+        one.hayLotId,
+        one.ranch,
+        one.hayKind,
+        one.quantity.value,
+        one.value.amount,
+        one.unitCost?.amount ?? null,
+      ]),
+      [
+        'Total',
+        null,
+        null,
+        null,
+        answer.total.quantity.value,
+        answer.total.value.amount,
+        answer.total.unitCost?.amount ?? null,
+      ],
     ],
   };
 }
 
 export const getHayPosition = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/reports/hay-position', operationId: 'getHayPosition', tag: 'Reports', access: 'prices',
-  summary: 'Hay position', description: 'Hay on hand at the end of a day by lot and kind, with its value, reconciled to the ledger; as known now or at an instant. On the last day of a closed period, the report that was stored at closing. As JSON or CSV.',
-  params: operationParams, query: z.strictObject({ on: day.describe('The day; its movements are in'), knownAt: instantIn.optional().describe('Two times: the day asked about, and what was known at this instant. All that is known now, if absent'), ...unitsQuery }), answer: hayPositionReport, table,
+  method: 'GET',
+  path: '/v1/operations/:operationId/reports/hay-position',
+  operationId: 'getHayPosition',
+  tag: 'Reports',
+  access: 'prices',
+  summary: 'Hay position',
+  description:
+    'Hay on hand at the end of a day by lot and kind, with its value, reconciled to the ledger; as known now or ' +
+    'at an instant. On the last day of a closed period, the report that was stored at closing. As JSON or CSV.',
+  params: operationParams,
+  query: z.strictObject({
+    on: day.describe('The day; its movements are in'),
+    knownAt: instantIn
+      .optional()
+      .describe('Two times: the day asked about, and what was known at this instant. All that is known now, if absent'),
+    ...unitsQuery,
+  }),
+  answer: hayPositionReport,
+  table,
 });

@@ -5,9 +5,9 @@ import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
-import { HayLotRead } from '../../records/hay-lots/hay-lot.read.js';
-import { CostingService } from '../../records/costing/costing.service.js';
-import { RanchRead } from '../../records/ranches/ranch.read.js';
+import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
+import { CostingService } from '../../records/hay/costing/costing.service.js';
+import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { ClosedReports } from '../closings/closed-reports.js';
 import type * as api from './hay-position.schema.js';
 
@@ -15,18 +15,30 @@ type Answer = AnswerOf<typeof api.getHayPosition>;
 
 @Injectable()
 export class HayPositionService {
-  constructor(private readonly database: Database, private readonly lots: HayLotRead, private readonly ranches: RanchRead, private readonly costing: CostingService, private readonly closed: ClosedReports) {}
+  constructor(
+    private readonly database: Database,
+    private readonly lots: HayLotRead,
+    private readonly ranches: RanchRead,
+    private readonly costing: CostingService,
+    private readonly closed: ClosedReports,
+  ) {}
 
   async report({ asker, params, query }: CallOf<typeof api.getHayPosition>): Promise<Answer> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const units = query.units ?? tenant.operation.unitPreference;
-      const frozen = query.knownAt === undefined ? await this.closed.find<Answer>(tenant, 'hay-position', units, { until: query.on }) : undefined;
-      return frozen ?? { ...await this.compute(tenant, { ...query, units }), closed: null };
+      const frozen =
+        query.knownAt === undefined
+          ? await this.closed.find<Answer>(tenant, 'hay-position', units, { until: query.on })
+          : undefined;
+      return frozen ?? { ...(await this.compute(tenant, { ...query, units })), closed: null };
     });
   }
 
   /** The report as the books stand now, or stood at an instant. */
-  async compute(tenant: OperationTenant, query: { on: string; knownAt?: string | undefined; units: UnitSystem }): Promise<Omit<Answer, 'closed'>> {
+  async compute(
+    tenant: OperationTenant,
+    query: { on: string; knownAt?: string | undefined; units: UnitSystem },
+  ): Promise<Omit<Answer, 'closed'>> {
     const currency = asCurrency(tenant.operation.currency);
     const { units } = query;
     const { replay, movements, method } = await this.costing.upTo(tenant, query.on, query.knownAt);
@@ -36,27 +48,61 @@ export class HayPositionService {
     // A bill that came later moves no hay; its money came in.
     const incoming = replay.entries.filter((entry) => !entry.massChange.isNegative());
     const outgoing = replay.entries.filter((entry) => entry.massChange.isNegative());
-    const worth = (entries: typeof replay.entries): Money => Money.sum(entries.map((entry) => entry.inventoryChange), currency);
+    const worth = (entries: typeof replay.entries): Money =>
+      Money.sum(
+        entries.map((entry) => entry.inventoryChange),
+        currency,
+      );
     return {
-      operationId: tenant.operationId, operation: tenant.operation.name, invented: tenant.operation.invented, currency, units,
+      operationId: tenant.operationId,
+      operation: tenant.operation.name,
+      invented: tenant.operation.invented,
+      currency,
+      units,
       method: `Balances are the sums of the ledger up to the end of the day; values by ${method}.`,
-      inputs: { lots: present.length, ledgerMovements: movements }, flags: [],
-      onDay: query.on, knownAt: query.knownAt === undefined ? null : new Date(query.knownAt).toISOString(), costingMethod: method,
+      inputs: { lots: present.length, ledgerMovements: movements },
+      flags: [],
+      onDay: query.on,
+      knownAt: query.knownAt === undefined ? null : new Date(query.knownAt).toISOString(),
+      costingMethod: method,
       lots: present.map((lot) => {
         const row = lots.get(lot.lotId);
-        return { hayLotId: lot.lotId, hayLot: row?.name ?? '', ranch: ranches.get(row?.ranch_id ?? '') ?? '', hayKind: lot.hayKind, ...line(lot.mass, lot.value, units) };
+        return {
+          hayLotId: lot.lotId,
+          hayLot: row?.name ?? '',
+          ranch: ranches.get(row?.ranch_id ?? '') ?? '',
+          hayKind: lot.hayKind,
+          ...line(lot.mass, lot.value, units),
+        };
       }),
-      kinds: replay.kinds.filter((kind) => !kind.mass.isZero() || !kind.value.isZero()).map((kind) => ({ hayKind: kind.hayKind, ...line(kind.mass, kind.value, units) })),
+      kinds: replay.kinds
+        .filter((kind) => !kind.mass.isZero() || !kind.value.isZero())
+        .map((kind) => ({ hayKind: kind.hayKind, ...line(kind.mass, kind.value, units) })),
       total: line(replay.closingMass, replay.closingValue, units),
       reconciliation: {
-        received: writeMass(Mass.sum(incoming.map((entry) => entry.massChange)), units, 'large'), drawn: writeMass(Mass.sum(outgoing.map((entry) => entry.massChange)).negated(), units, 'large'),
-        onHand: writeMass(replay.closingMass, units, 'large'), valueReceived: writeMoney(worth(incoming)), valueDrawn: writeMoney(worth(outgoing).negated()), valueOnHand: writeMoney(replay.closingValue),
+        received: writeMass(Mass.sum(incoming.map((entry) => entry.massChange)), units, 'large'),
+        drawn: writeMass(Mass.sum(outgoing.map((entry) => entry.massChange)).negated(), units, 'large'),
+        onHand: writeMass(replay.closingMass, units, 'large'),
+        valueReceived: writeMoney(worth(incoming)),
+        valueDrawn: writeMoney(worth(outgoing).negated()),
+        valueOnHand: writeMoney(replay.closingValue),
       },
     };
   }
 }
 
-function line(mass: Mass, value: Money, units: UnitSystem): { quantity: ReturnType<typeof writeMass>; value: ReturnType<typeof writeMoney>; unitCost: ReturnType<typeof writePrice> | null } {
-  return { quantity: writeMass(mass, units, 'large'), value: writeMoney(value), unitCost: mass.isPositive() ? writePrice(value.per(mass), units) : null };
+function line(
+  mass: Mass,
+  value: Money,
+  units: UnitSystem,
+): {
+  quantity: ReturnType<typeof writeMass>;
+  value: ReturnType<typeof writeMoney>;
+  unitCost: ReturnType<typeof writePrice> | null;
+} {
+  return {
+    quantity: writeMass(mass, units, 'large'),
+    value: writeMoney(value),
+    unitCost: mass.isPositive() ? writePrice(value.per(mass), units) : null,
+  };
 }
-

@@ -6,35 +6,111 @@ import { frozenHead, period } from '../report.schema.js';
 
 const side = moneyOut.describe('0.00 where it is the other side');
 const line = z.object({
-  account: z.string().describe('Role of the account'), accountNumber: z.string().describe('The operation\'s own number'), accountName: z.string().describe('The operation\'s own name'), debit: side, credit: side,
-  hayKind: z.string().describe('Kind of hay or feed'), hayLotId: id, herdId: id.nullable().describe('For feed expense'),
+  account: z.string().describe('Role of the account'),
+  accountNumber: z.string().describe("The operation's own number"),
+  accountName: z.string().describe("The operation's own name"),
+  debit: side,
+  credit: side,
+  hayKind: z.string().describe('Kind of hay or feed'),
+  hayLotId: id,
+  herdId: id.nullable().describe('For feed expense'),
 });
-const entry = z.object({
-  entryId: id.describe('The ledger entry'), on: day, kind: z.string().describe('What happened'), source: z.object({ kind: z.string().describe('What record caused it'), id }), reversesId: id.nullable().describe('The entry that it takes back'), lines: z.array(line),
-}).meta({ id: 'JournalEntry', description: 'One double entry: its debits and credits are equal' });
+const entry = z
+  .object({
+    entryId: id.describe('The ledger entry'),
+    on: day,
+    kind: z.string().describe('What happened'),
+    source: z.object({ kind: z.string().describe('What record caused it'), id }),
+    reversesId: id.nullable().describe('The entry that it takes back'),
+    lines: z.array(line),
+  })
+  .meta({ id: 'JournalEntry', description: 'One double entry: its debits and credits are equal' });
 
-export const journalReport = z.object({
-  ...frozenHead, from: period.from, until: period.until, costingMethod: z.string().describe('How hay was valued'), entries: z.array(entry), totalDebit: moneyOut, totalCredit: moneyOut,
-}).meta({ id: 'Journal', description: 'Balanced double entries of the hay books' });
+export const journalReport = z
+  .object({
+    ...frozenHead,
+    from: period.from,
+    until: period.until,
+    costingMethod: z.string().describe('How hay was valued'),
+    entries: z.array(entry),
+    totalDebit: moneyOut,
+    totalCredit: moneyOut,
+  })
+  .meta({ id: 'Journal', description: 'Balanced double entries of the hay books' });
 
-export const JOURNAL_COLUMNS = ['on', 'entry_id', 'kind', 'source_kind', 'source_id', 'reverses_id', 'account_number', 'account_name', 'debit', 'credit', 'currency', 'hay_kind', 'hay_lot_id', 'herd_id'];
+export const JOURNAL_COLUMNS = [
+  'on',
+  'entry_id',
+  'kind',
+  'source_kind',
+  'source_id',
+  'reverses_id',
+  'account_number',
+  'account_name',
+  'debit',
+  'credit',
+  'currency',
+  'hay_kind',
+  'hay_lot_id',
+  'herd_id',
+];
 
 export function journalRows(one: z.input<typeof entry>, currency: string): (string | null)[][] {
-  return one.lines.map((posting) => [one.on, one.entryId, one.kind, one.source.kind, one.source.id, one.reversesId, posting.accountNumber, posting.accountName, posting.debit.amount, posting.credit.amount, currency, posting.hayKind, posting.hayLotId, posting.herdId]);
+  return one.lines.map((posting) => [
+    one.on,
+    one.entryId,
+    one.kind,
+    one.source.kind,
+    one.source.id,
+    one.reversesId,
+    posting.accountNumber,
+    posting.accountName,
+    posting.debit.amount,
+    posting.credit.amount,
+    currency,
+    posting.hayKind,
+    posting.hayLotId,
+    posting.herdId,
+  ]);
 }
 
-const trialRow = z.object({ accountNumber: z.string().describe('Account number'), accountName: z.string().describe('Account name'), debit: side, credit: side });
-export const trialBalanceReport = z.object({
-  ...frozenHead, from: day.nullable().describe('First day; from the beginning of the books if absent'), until: period.until, costingMethod: z.string().describe('How hay was valued'), rows: z.array(trialRow), totalDebit: moneyOut, totalCredit: moneyOut,
-}).meta({ id: 'TrialBalance', description: 'Each account\'s net side; the two totals are equal' });
+const trialRow = z.object({
+  accountNumber: z.string().describe('Account number'),
+  accountName: z.string().describe('Account name'),
+  debit: side,
+  credit: side,
+});
+export const trialBalanceReport = z
+  .object({
+    ...frozenHead,
+    from: day.nullable().describe('First day; from the beginning of the books if absent'),
+    until: period.until,
+    costingMethod: z.string().describe('How hay was valued'),
+    rows: z.array(trialRow),
+    totalDebit: moneyOut,
+    totalCredit: moneyOut,
+  })
+  .meta({ id: 'TrialBalance', description: "Each account's net side; the two totals are equal" });
 
 const varianceRow = z.object({
-  entryId: id, on: day, amount: moneyOut.describe('Above zero: the hay that was already fed or sold cost more than it was charged at'), cause: z.enum(['late-cost', 'reversal']).describe('A bill that came later, or a receipt taken back'),
-  source: z.object({ kind: z.string().describe('What record caused it'), id }), hayKind: z.string().describe('Kind of hay or feed'), hayLotId: id,
+  entryId: id,
+  on: day,
+  amount: moneyOut.describe('Above zero: the hay that was already fed or sold cost more than it was charged at'),
+  cause: z.enum(['late-cost', 'reversal']).describe('A bill that came later, or a receipt taken back'),
+  source: z.object({ kind: z.string().describe('What record caused it'), id }),
+  hayKind: z.string().describe('Kind of hay or feed'),
+  hayLotId: id,
 });
-export const varianceReport = z.object({
-  ...frozenHead, from: period.from, until: period.until, costingMethod: z.string().describe('How hay was valued'), variances: z.array(varianceRow), total: moneyOut,
-}).meta({ id: 'CostVariances', description: 'Cost that came, or went, after the hay it belongs to was fed or sold' });
+export const varianceReport = z
+  .object({
+    ...frozenHead,
+    from: period.from,
+    until: period.until,
+    costingMethod: z.string().describe('How hay was valued'),
+    variances: z.array(varianceRow),
+    total: moneyOut,
+  })
+  .meta({ id: 'CostVariances', description: 'Cost that came, or went, after the hay it belongs to was fed or sold' });
 
 const tag = 'Accounting';
 const money = (one: { amount: string }): string => one.amount;
@@ -44,22 +120,90 @@ function journalTable(answer: z.output<typeof journalReport>): Table {
 }
 
 export const getJournal = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/reports/journal', operationId: 'getJournal', tag, access: 'prices',
-  summary: 'Journal', description: 'Balanced double entry of every ledger entry that moved money, with the operation\'s own accounts. Entries taken back at their own instant have no posting. For large pulls see exports/journal.',
-  params: operationParams, query: z.strictObject({ ...period, ...unitsQuery }), answer: journalReport, table: journalTable,
+  method: 'GET',
+  path: '/v1/operations/:operationId/reports/journal',
+  operationId: 'getJournal',
+  tag,
+  access: 'prices',
+  summary: 'Journal',
+  description:
+    "Balanced double entry of every ledger entry that moved money, with the operation's own accounts. Entries " +
+    'taken back at their own instant have no posting. For large pulls see exports/journal.',
+  params: operationParams,
+  query: z.strictObject({ ...period, ...unitsQuery }),
+  answer: journalReport,
+  table: journalTable,
 });
 export const getTrialBalance = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/reports/trial-balance', operationId: 'getTrialBalance', tag, access: 'prices',
-  summary: 'Trial balance', description: 'Of the postings of the hay books: from a day, or from their beginning, to another.', params: operationParams,
-  query: z.strictObject({ from: day.optional().describe('First day; from the beginning of the books if absent'), until: period.until, ...unitsQuery }), answer: trialBalanceReport,
-  table: (answer) => ({ columns: ['account_number', 'account_name', `debit_${answer.currency}`, `credit_${answer.currency}`], rows: [...answer.rows.map((row) => [row.accountNumber, row.accountName, money(row.debit), money(row.credit)]), ['Total', null, money(answer.totalDebit), money(answer.totalCredit)]] }),
+  method: 'GET',
+  path: '/v1/operations/:operationId/reports/trial-balance',
+  operationId: 'getTrialBalance',
+  tag,
+  access: 'prices',
+  summary: 'Trial balance',
+  description: 'Of the postings of the hay books: from a day, or from their beginning, to another.',
+  params: operationParams,
+  query: z.strictObject({
+    from: day.optional().describe('First day; from the beginning of the books if absent'),
+    until: period.until,
+    ...unitsQuery,
+  }),
+  answer: trialBalanceReport,
+  table: (answer) => ({
+    columns: ['account_number', 'account_name', `debit_${answer.currency}`, `credit_${answer.currency}`],
+    rows: [
+      ...answer.rows.map((row) => [row.accountNumber, row.accountName, money(row.debit), money(row.credit)]),
+      ['Total', null, money(answer.totalDebit), money(answer.totalCredit)],
+    ],
+  }),
 });
 export const getCostVariances = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/reports/cost-variances', operationId: 'getCostVariances', tag, access: 'prices',
-  summary: 'Cost variances', description: 'Later bills and receipts taken back, as far as their hay was already fed or sold.', params: operationParams, query: z.strictObject({ ...period, ...unitsQuery }), answer: varianceReport,
-  table: (answer) => ({ columns: ['on', 'entry_id', 'cause', 'source_kind', 'source_id', 'hay_kind', 'hay_lot_id', `amount_${answer.currency}`], rows: [...answer.variances.map((row) => [row.on, row.entryId, row.cause, row.source.kind, row.source.id, row.hayKind, row.hayLotId, money(row.amount)]), ['Total', null, null, null, null, null, null, money(answer.total)]] }),
+  method: 'GET',
+  path: '/v1/operations/:operationId/reports/cost-variances',
+  operationId: 'getCostVariances',
+  tag,
+  access: 'prices',
+  summary: 'Cost variances',
+  description: 'Later bills and receipts taken back, as far as their hay was already fed or sold.',
+  params: operationParams,
+  query: z.strictObject({ ...period, ...unitsQuery }),
+  answer: varianceReport,
+  table: (answer) => ({
+    columns: [
+      'on',
+      'entry_id',
+      'cause',
+      'source_kind',
+      'source_id',
+      'hay_kind',
+      'hay_lot_id',
+      `amount_${answer.currency}`,
+    ],
+    rows: [
+      ...answer.variances.map((row) => [
+        row.on,
+        row.entryId,
+        row.cause,
+        row.source.kind,
+        row.source.id,
+        row.hayKind,
+        row.hayLotId,
+        money(row.amount),
+      ]),
+      ['Total', null, null, null, null, null, null, money(answer.total)],
+    ],
+  }),
 });
 export const exportJournal = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/exports/journal', operationId: 'exportJournal', tag, access: 'prices', status: 200, streams: 'csv',
-  summary: 'Journal as a stream', description: 'One row a line, sent as it is made; any span.', params: operationParams, query: z.strictObject({ from: day.optional().describe('First day'), until: period.until }),
+  method: 'GET',
+  path: '/v1/operations/:operationId/exports/journal',
+  operationId: 'exportJournal',
+  tag,
+  access: 'prices',
+  status: 200,
+  streams: 'csv',
+  summary: 'Journal as a stream',
+  description: 'One row a line, sent as it is made; any span.',
+  params: operationParams,
+  query: z.strictObject({ from: day.optional().describe('First day'), until: period.until }),
 });

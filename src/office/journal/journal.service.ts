@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { type JournalEntry, journalOf, trialBalance } from '../../core/stock/journal.js';
 import { Money } from '../../core/units/money.js';
 import { csvLines } from '../../platform/http/csv.js';
@@ -8,7 +8,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { asCurrency, type UnitSystem, writeMoney } from '../../platform/wire/quantity.schema.js';
-import { type CostedBooks, CostingService } from '../../records/costing/costing.service.js';
+import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
 import { AccountMapRead } from '../account-map/account-map.read.js';
 import { ClosedReports } from '../closings/closed-reports.js';
 import { spanOf } from '../report-period.js';
@@ -25,22 +25,44 @@ const LINES_AT_ONCE = 500;
 /** The hay books as double entries. */
 @Injectable()
 export class JournalService {
-  constructor(private readonly database: Database, private readonly costing: CostingService, private readonly accounts: AccountMapRead, private readonly closed: ClosedReports) {}
+  constructor(
+    private readonly database: Database,
+    private readonly costing: CostingService,
+    private readonly accounts: AccountMapRead,
+    private readonly closed: ClosedReports,
+  ) {}
 
   async journal({ asker, params, query }: CallOf<typeof api.getJournal>): Promise<Journal> {
     spanOf(query);
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const units = query.units ?? tenant.operation.unitPreference;
-      return await this.closed.find<Journal>(tenant, 'journal', units, query) ?? { ...await this.computeJournal(tenant, { ...query, units }), closed: null };
+      return (
+        (await this.closed.find<Journal>(tenant, 'journal', units, query)) ?? {
+          ...(await this.computeJournal(tenant, { ...query, units })),
+          closed: null,
+        }
+      );
     });
   }
 
   async trialBalance({ asker, params, query }: CallOf<typeof api.getTrialBalance>): Promise<Trial> {
-    if (query.from !== undefined && query.from > query.until) throw new Problem('invalid-input', undefined, [{ parameter: 'until', code: 'span-reversed', given: query.until, allowed: `${query.from} or later`, message: 'The last day lies before the first.' }]);
+    if (query.from !== undefined && query.from > query.until)
+      throw new Problem('invalid-input', undefined, [
+        {
+          parameter: 'until',
+          code: 'span-reversed',
+          given: query.until,
+          allowed: `${query.from} or later`,
+          message: 'The last day lies before the first.',
+        },
+      ]);
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const units = query.units ?? tenant.operation.unitPreference;
-      const frozen = query.from === undefined ? undefined : await this.closed.find<Trial>(tenant, 'trial-balance', units, { from: query.from, until: query.until });
-      return frozen ?? { ...await this.computeTrialBalance(tenant, { ...query, units }), closed: null };
+      const frozen =
+        query.from === undefined
+          ? undefined
+          : await this.closed.find<Trial>(tenant, 'trial-balance', units, { from: query.from, until: query.until });
+      return frozen ?? { ...(await this.computeTrialBalance(tenant, { ...query, units })), closed: null };
     });
   }
 
@@ -48,7 +70,12 @@ export class JournalService {
     spanOf(query);
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const units = query.units ?? tenant.operation.unitPreference;
-      return await this.closed.find<Variances>(tenant, 'cost-variances', units, query) ?? { ...await this.computeVariances(tenant, { ...query, units }), closed: null };
+      return (
+        (await this.closed.find<Variances>(tenant, 'cost-variances', units, query)) ?? {
+          ...(await this.computeVariances(tenant, { ...query, units })),
+          closed: null,
+        }
+      );
     });
   }
 
@@ -61,55 +88,143 @@ export class JournalService {
     return lines(entries, currency);
   }
 
-  async computeJournal(tenant: OperationTenant, query: { from: string; until: string; units: UnitSystem }): Promise<Omit<Journal, 'closed'>> {
+  async computeJournal(
+    tenant: OperationTenant,
+    query: { from: string; until: string; units: UnitSystem },
+  ): Promise<Omit<Journal, 'closed'>> {
     const { books, entries } = await this.#entries(tenant, query.from, query.until);
     const currency = asCurrency(tenant.operation.currency);
     const postings = entries.flatMap((one) => one.lines);
     return {
-      ...this.#head(tenant, query.units, books, `Double entry of each ledger entry that moved money; hay valued by ${books.method}. Entries taken back at their own instant have no posting.`),
+      ...this.#head(
+        tenant,
+        query.units,
+        books,
+        `Double entry of each ledger entry that moved money; hay valued by ${books.method}. Entries taken back ` +
+          'at their own instant have no posting.',
+      ),
       flags: await methodChangeFlags(tenant, this.costing, query),
-      from: query.from, until: query.until, costingMethod: books.method, entries: entries.map((one) => written(one, books)),
-      totalDebit: writeMoney(Money.sum(postings.map((one) => one.debit), currency)), totalCredit: writeMoney(Money.sum(postings.map((one) => one.credit), currency)),
+      from: query.from,
+      until: query.until,
+      costingMethod: books.method,
+      entries: entries.map((one) => written(one, books)),
+      totalDebit: writeMoney(
+        Money.sum(
+          postings.map((one) => one.debit),
+          currency,
+        ),
+      ),
+      totalCredit: writeMoney(
+        Money.sum(
+          postings.map((one) => one.credit),
+          currency,
+        ),
+      ),
     };
   }
 
-  async computeTrialBalance(tenant: OperationTenant, query: { from?: string | undefined; until: string; units: UnitSystem }): Promise<Omit<Trial, 'closed'>> {
+  async computeTrialBalance(
+    tenant: OperationTenant,
+    query: { from?: string | undefined; until: string; units: UnitSystem },
+  ): Promise<Omit<Trial, 'closed'>> {
     const { books, entries } = await this.#entries(tenant, query.from, query.until);
     const trial = trialBalance(entries, asCurrency(tenant.operation.currency));
     return {
-      ...this.#head(tenant, query.units, books, `Net side of each account over the journal's lines; hay valued by ${books.method}.`),
+      ...this.#head(
+        tenant,
+        query.units,
+        books,
+        `Net side of each account over the journal's lines; hay valued by ${books.method}.`,
+      ),
       flags: await methodChangeFlags(tenant, this.costing, query),
-      from: query.from ?? null, until: query.until, costingMethod: books.method,
-      rows: trial.rows.map((row) => ({ accountNumber: row.accountNumber, accountName: row.accountName, debit: writeMoney(row.debit), credit: writeMoney(row.credit) })),
-      totalDebit: writeMoney(trial.totalDebit), totalCredit: writeMoney(trial.totalCredit),
+      from: query.from ?? null,
+      until: query.until,
+      costingMethod: books.method,
+      rows: trial.rows.map((row) => ({
+        accountNumber: row.accountNumber,
+        accountName: row.accountName,
+        debit: writeMoney(row.debit),
+        credit: writeMoney(row.credit),
+      })),
+      totalDebit: writeMoney(trial.totalDebit),
+      totalCredit: writeMoney(trial.totalCredit),
     };
   }
 
-  async computeVariances(tenant: OperationTenant, query: { from: string; until: string; units: UnitSystem }): Promise<Omit<Variances, 'closed'>> {
+  async computeVariances(
+    tenant: OperationTenant,
+    query: { from: string; until: string; units: UnitSystem },
+  ): Promise<Omit<Variances, 'closed'>> {
     const books = await this.costing.upTo(tenant, query.until);
     const currency = asCurrency(tenant.operation.currency);
     const within = books.replay.variances.filter((one) => one.on >= query.from);
     return {
-      ...this.#head(tenant, query.units, books, `The part of a later bill, or of a receipt taken back, whose hay was already fed or sold under ${books.method}; the rest is in the inventory.`),
-      flags: [], from: query.from, until: query.until, costingMethod: books.method,
+      ...this.#head(
+        tenant,
+        query.units,
+        books,
+        'The part of a later bill, or of a receipt taken back, whose hay was already fed or sold under ' +
+          `${books.method}; the rest is in the inventory.`,
+      ),
+      flags: [],
+      from: query.from,
+      until: query.until,
+      costingMethod: books.method,
       variances: within.map((one) => {
         const row = books.rowOf.get(one.entryId);
-        return { entryId: one.entryId, on: one.on, amount: writeMoney(one.amount), cause: one.cause, source: { kind: row?.source_kind ?? '', id: row?.source_id ?? one.entryId }, hayKind: row?.hay_kind ?? '', hayLotId: row?.hay_lot_id ?? one.entryId };
+        return {
+          entryId: one.entryId,
+          on: one.on,
+          amount: writeMoney(one.amount),
+          cause: one.cause,
+          source: { kind: row?.source_kind ?? '', id: row?.source_id ?? one.entryId },
+          hayKind: row?.hay_kind ?? '',
+          hayLotId: row?.hay_lot_id ?? one.entryId,
+        };
       }),
-      total: writeMoney(Money.sum(within.map((one) => one.amount), currency)),
+      total: writeMoney(
+        Money.sum(
+          within.map((one) => one.amount),
+          currency,
+        ),
+      ),
     };
   }
 
-  async #entries(tenant: OperationTenant, from: string | undefined, until: string): Promise<{ books: CostedBooks; entries: JournalEntry[] }> {
+  async #entries(
+    tenant: OperationTenant,
+    from: string | undefined,
+    until: string,
+  ): Promise<{ books: CostedBooks; entries: JournalEntry[] }> {
     const books = await this.costing.upTo(tenant, until);
     const { accounts } = await this.accounts.of(tenant);
-    return { books, entries: journalOf(books.replay, accounts, { ...(from === undefined ? {} : { from }), until: addDays(until, 1) }) };
+    return {
+      books,
+      entries: journalOf(books.replay, accounts, { ...(from === undefined ? {} : { from }), until: addDays(until, 1) }),
+    };
   }
 
-  #head(tenant: OperationTenant, units: UnitSystem, books: CostedBooks, method: string): Pick<Journal, 'operationId' | 'operation' | 'invented' | 'currency' | 'units' | 'method' | 'inputs'> & { flags: Flag[] } {
+  #head(
+    tenant: OperationTenant,
+    units: UnitSystem,
+    books: CostedBooks,
+    method: string,
+  ): Pick<Journal, 'operationId' | 'operation' | 'invented' | 'currency' | 'units' | 'method' | 'inputs'> & {
+    flags: Flag[];
+  } {
     return {
-      operationId: tenant.operationId, operation: tenant.operation.name, invented: tenant.operation.invented, currency: asCurrency(tenant.operation.currency), units, method,
-      inputs: { ledgerMovements: books.movements, laterBills: books.rows.length - books.movements, costedEntries: books.replay.entries.length }, flags: [],
+      operationId: tenant.operationId,
+      operation: tenant.operation.name,
+      invented: tenant.operation.invented,
+      currency: asCurrency(tenant.operation.currency),
+      units,
+      method,
+      inputs: {
+        ledgerMovements: books.movements,
+        laterBills: books.rows.length - books.movements,
+        costedEntries: books.replay.entries.length,
+      },
+      flags: [],
     };
   }
 }
@@ -117,9 +232,20 @@ export class JournalService {
 function written(one: JournalEntry, books: CostedBooks): Journal['entries'][number] {
   const row = books.rowOf.get(one.entryId);
   return {
-    entryId: one.entryId, on: one.on, kind: one.kind, source: { kind: row?.source_kind ?? '', id: row?.source_id ?? one.entryId }, reversesId: one.reverses ?? null,
+    entryId: one.entryId,
+    on: one.on,
+    kind: one.kind,
+    source: { kind: row?.source_kind ?? '', id: row?.source_id ?? one.entryId },
+    reversesId: one.reverses ?? null,
     lines: one.lines.map((line) => ({
-      account: line.account, accountNumber: line.accountNumber, accountName: line.accountName, debit: writeMoney(line.debit), credit: writeMoney(line.credit), hayKind: line.hayKind, hayLotId: line.lotId, herdId: line.herdId ?? null,
+      account: line.account,
+      accountNumber: line.accountNumber,
+      accountName: line.accountName,
+      debit: writeMoney(line.debit),
+      credit: writeMoney(line.credit),
+      hayKind: line.hayKind,
+      hayLotId: line.lotId,
+      herdId: line.herdId ?? null,
     })),
   };
 }
@@ -129,6 +255,8 @@ async function* lines(entries: readonly Journal['entries'][number][], currency: 
   for (let start = 0; start < entries.length; start += LINES_AT_ONCE) {
     yield csvLines(entries.slice(start, start + LINES_AT_ONCE).flatMap((one) => api.journalRows(one, currency)));
     // Lets other requests in between.
-    await new Promise<void>((resolve) => { setImmediate(resolve); });
+    await new Promise<void>((resolve) => {
+      setImmediate(resolve);
+    });
   }
 }

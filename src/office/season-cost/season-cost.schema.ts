@@ -5,32 +5,94 @@ import { operationParams } from '../../platform/wire/common.schema.js';
 import { decimalOut, massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { frozenHead, period } from '../report.schema.js';
 
-const row = z.object({
-  key: z.string().describe('Id of the herd or ranch, kind of feed, month, or operation'), label: z.string().describe('Name to print'),
-  fed: massOut, eaten: massOut.describe('Fed less refused and wasted, where that was measured').nullable(),
-  hayCost: moneyOut, otherFed: massOut.describe('Feed other than hay'), otherFeedCost: moneyOut, yardageCost: moneyOut.describe('Absent by kind of hay').nullable(), totalCost: moneyOut,
-  headDays: z.number().int().describe('Head-days').nullable(), meanHead: decimalOut.describe('Head-days over the days of the span').nullable(),
-  perHeadDay: moneyOut.nullable(), perHead: moneyOut.describe('Over the mean head').nullable(),
-  hayPerMassFed: pricePerMassOut.nullable(), hayPerMassEaten: pricePerMassOut.nullable(),
-}).meta({ id: 'SeasonCostRow', description: 'Cost of one herd, ranch, kind or month' });
+const row = z
+  .object({
+    key: z.string().describe('Id of the herd or ranch, kind of feed, month, or operation'),
+    label: z.string().describe('Name to print'),
+    fed: massOut,
+    eaten: massOut.describe('Fed less refused and wasted, where that was measured').nullable(),
+    hayCost: moneyOut,
+    otherFed: massOut.describe('Feed other than hay'),
+    otherFeedCost: moneyOut,
+    yardageCost: moneyOut.describe('Absent by kind of hay').nullable(),
+    totalCost: moneyOut,
+    headDays: z.number().int().describe('Head-days').nullable(),
+    meanHead: decimalOut.describe('Head-days over the days of the span').nullable(),
+    perHeadDay: moneyOut.nullable(),
+    perHead: moneyOut.describe('Over the mean head').nullable(),
+    hayPerMassFed: pricePerMassOut.nullable(),
+    hayPerMassEaten: pricePerMassOut.nullable(),
+  })
+  .meta({ id: 'SeasonCostRow', description: 'Cost of one herd, ranch, kind or month' });
 type Row = z.output<typeof row>;
 
-export const seasonCostReport = z.object({
-  ...frozenHead, from: period.from, until: period.until, by: z.enum(SEASON_GROUPS).describe('How it is laid out'), costingMethod: z.string().describe('How hay that left was valued'),
-  rows: z.array(row), total: row, shareOfFeedingsWithLossMeasured: z.number().describe('0 to 1').nullable(),
-}).meta({ id: 'SeasonCost', description: 'What feeding the herds cost over a span of days' });
+export const seasonCostReport = z
+  .object({
+    ...frozenHead,
+    from: period.from,
+    until: period.until,
+    by: z.enum(SEASON_GROUPS).describe('How it is laid out'),
+    costingMethod: z.string().describe('How hay that left was valued'),
+    rows: z.array(row),
+    total: row,
+    shareOfFeedingsWithLossMeasured: z.number().describe('0 to 1').nullable(),
+  })
+  .meta({ id: 'SeasonCost', description: 'What feeding the herds cost over a span of days' });
 
 function table(answer: z.output<typeof seasonCostReport>): Table {
   const mass = answer.total.fed.unit;
-  const columns = [answer.by, 'key', `fed_${mass}`, `eaten_${mass}`, `hay_cost_${answer.currency}`, `other_feed_cost_${answer.currency}`, `yardage_cost_${answer.currency}`, `total_cost_${answer.currency}`, 'head_days', 'mean_head',
-    `per_head_day_${answer.currency}`, `per_head_${answer.currency}`, `hay_${answer.currency}_per_${mass}_fed`, `hay_${answer.currency}_per_${mass}_eaten`];
-  const cells = (one: Row): (string | null)[] => [one.label, one.key, one.fed.value, one.eaten?.value ?? null, one.hayCost.amount, one.otherFeedCost.amount, one.yardageCost?.amount ?? null, one.totalCost.amount, one.headDays === null ? null : String(one.headDays), one.meanHead,
-    one.perHeadDay?.amount ?? null, one.perHead?.amount ?? null, one.hayPerMassFed?.amount ?? null, one.hayPerMassEaten?.amount ?? null];
+  const columns = [
+    answer.by,
+    'key',
+    `fed_${mass}`,
+    `eaten_${mass}`,
+    `hay_cost_${answer.currency}`,
+    `other_feed_cost_${answer.currency}`,
+    `yardage_cost_${answer.currency}`,
+    `total_cost_${answer.currency}`,
+    'head_days',
+    'mean_head',
+    `per_head_day_${answer.currency}`,
+    `per_head_${answer.currency}`,
+    `hay_${answer.currency}_per_${mass}_fed`,
+    `hay_${answer.currency}_per_${mass}_eaten`,
+  ];
+  const cells = (one: Row): (string | null)[] => [
+    one.label,
+    one.key,
+    one.fed.value,
+    one.eaten?.value ?? null,
+    one.hayCost.amount,
+    one.otherFeedCost.amount,
+    one.yardageCost?.amount ?? null,
+    one.totalCost.amount,
+    one.headDays === null ? null : String(one.headDays),
+    one.meanHead,
+    one.perHeadDay?.amount ?? null,
+    one.perHead?.amount ?? null,
+    one.hayPerMassFed?.amount ?? null,
+    one.hayPerMassEaten?.amount ?? null,
+  ];
   return { columns, rows: [...answer.rows.map(cells), cells(answer.total)] };
 }
 
 export const getSeasonCost = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/reports/season-cost', operationId: 'getSeasonCost', tag: 'Reports', access: 'prices',
-  summary: 'Season cost', description: 'Hay and other feed at their booked cost and yardage by head-day, by operation, herd, ranch, kind of feed or month; over exactly a closed period, the report that was stored at closing. As JSON, or as CSV with Accept: text/csv or ?format=csv.',
-  params: operationParams, query: z.strictObject({ ...period, ...unitsQuery, by: z.enum(SEASON_GROUPS).default('herd').describe('How to lay it out') }), answer: seasonCostReport, table,
+  method: 'GET',
+  path: '/v1/operations/:operationId/reports/season-cost',
+  operationId: 'getSeasonCost',
+  tag: 'Reports',
+  access: 'prices',
+  summary: 'Season cost',
+  description:
+    'Hay and other feed at their booked cost and yardage by head-day, by operation, herd, ranch, kind of feed ' +
+    'or month; over exactly a closed period, the report that was stored at closing. As JSON, or as CSV with ' +
+    'Accept: text/csv or ?format=csv.',
+  params: operationParams,
+  query: z.strictObject({
+    ...period,
+    ...unitsQuery,
+    by: z.enum(SEASON_GROUPS).default('herd').describe('How to lay it out'),
+  }),
+  answer: seasonCostReport,
+  table,
 });

@@ -1,9 +1,15 @@
 import { Injectable } from '@nestjs/common';
-import { daysBetween, monthOf, monthSpans } from '../../core/herd/calendar-day.js';
-import { headDays, headHistory } from '../../core/herd/head-days.js';
-import { HAY_KINDS } from '../../core/hay/hay-kinds.data.js';
-import { isOtherFeed, OTHER_FEEDS } from '../../core/hay/other-feeds.data.js';
-import { type FedLine, type HerdMonth, seasonCost, type SeasonGroup, type SeasonRow } from '../../core/season/season-cost.js';
+import { daysBetween, monthOf, monthSpans } from '../../core/time/calendar-day.js';
+import { headDays, headHistory } from '../../core/standing/head-days.js';
+import { HAY_KINDS } from '../../core/feeds/hay-kinds.data.js';
+import { isOtherFeed, OTHER_FEEDS } from '../../core/feeds/other-feeds.data.js';
+import {
+  type FedLine,
+  type HerdMonth,
+  seasonCost,
+  type SeasonGroup,
+  type SeasonRow,
+} from '../../core/season/season-cost.js';
 import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
@@ -13,13 +19,13 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
 import { type FeedingRow, FeedingRead } from '../../records/feedings/feeding.read.js';
-import { headEvents, HerdRead, type HerdRow } from '../../records/herds/herd.read.js';
-import { CostingService } from '../../records/costing/costing.service.js';
-import { RanchRead } from '../../records/ranches/ranch.read.js';
+import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { CostingService } from '../../records/hay/costing/costing.service.js';
+import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { ClosedReports } from '../closings/closed-reports.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
-import { YardageRateRead } from '../../records/yardage-rates/yardage-rate.read.js';
+import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
 import type * as api from './season-cost.schema.js';
 
 type Answer = AnswerOf<typeof api.getSeasonCost>;
@@ -40,12 +46,20 @@ export class SeasonCostService {
     spanOf(query);
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const units = query.units ?? tenant.operation.unitPreference;
-      return await this.closed.find<Answer>(tenant, `season-cost-by-${query.by}`, units, query) ?? { ...await this.compute(tenant, { ...query, units }), closed: null };
+      return (
+        (await this.closed.find<Answer>(tenant, `season-cost-by-${query.by}`, units, query)) ?? {
+          ...(await this.compute(tenant, { ...query, units })),
+          closed: null,
+        }
+      );
     });
   }
 
   /** The report as the books stand now. */
-  async compute(tenant: OperationTenant, query: { from: string; until: string; by: SeasonGroup; units: UnitSystem }): Promise<Omit<Answer, 'closed'>> {
+  async compute(
+    tenant: OperationTenant,
+    query: { from: string; until: string; by: SeasonGroup; units: UnitSystem },
+  ): Promise<Omit<Answer, 'closed'>> {
     const span = spanOf(query);
     const currency = asCurrency(tenant.operation.currency);
     const herds = await this.herds.all(tenant);
@@ -57,51 +71,125 @@ export class SeasonCostService {
     const fed = books.replay.entries.flatMap((entry): FedLine[] => {
       const herdId = books.herdOf.get(entry.entryId);
       if (herdId === undefined || entry.on < span.from) return [];
-      return [{ herdId, ranchId: ranchOf.get(herdId) ?? '', hayKind: entry.hayKind, feed: isOtherFeed(entry.hayKind) ? 'other' : 'hay', month: monthOf(entry.on), mass: entry.massChange.negated(), cost: entry.inventoryChange.negated() }];
+      return [
+        {
+          herdId,
+          ranchId: ranchOf.get(herdId) ?? '',
+          hayKind: entry.hayKind,
+          feed: isOtherFeed(entry.hayKind) ? 'other' : 'hay',
+          month: monthOf(entry.on),
+          mass: entry.massChange.negated(),
+          cost: entry.inventoryChange.negated(),
+        },
+      ];
     });
-    const changes = await this.herds.changes(tenant, herds.map((herd) => herd.id));
-    const months = herds.flatMap((herd) => herdMonths(herd, changes.filter((one) => one.herdId === herd.id), rates, fedRows, span, tenant));
-    const cost = seasonCost({ fed, herdMonths: months.map((one) => one.month), by: query.by, days: span.days, currency });
+    const changes = await this.herds.changes(
+      tenant,
+      herds.map((herd) => herd.id),
+    );
+    const months = herds.flatMap((herd) =>
+      herdMonths(
+        herd,
+        changes.filter((one) => one.herdId === herd.id),
+        rates,
+        fedRows,
+        span,
+        tenant,
+      ),
+    );
+    const cost = seasonCost({
+      fed,
+      herdMonths: months.map((one) => one.month),
+      by: query.by,
+      days: span.days,
+      currency,
+    });
 
     const { units } = query;
     const names = await this.#names(tenant, query.by, herds);
     return {
-      operationId: tenant.operationId, operation: tenant.operation.name, invented: tenant.operation.invented, currency, units,
-      method: `Hay and other feed at their booked cost (${books.method}), yardage by head-day; head-days integrated from the head history.`,
-      inputs: { herds: herds.length, feedings: fedRows.length, ledgerMovements: books.movements, yardageRates: rates.length },
-      flags: flagsOf(cost.shareOfFeedingsWithLossMeasured, months.reduce((sum, one) => sum + one.daysWithoutRate, 0), books.replay.variances.length),
-      from: query.from, until: query.until, by: query.by, costingMethod: books.method,
-      rows: cost.rows.map((one) => written(one, names.get(one.key) ?? one.key, units)), total: written(cost.total, 'Total', units),
+      operationId: tenant.operationId,
+      operation: tenant.operation.name,
+      invented: tenant.operation.invented,
+      currency,
+      units,
+      method:
+        `Hay and other feed at their booked cost (${books.method}), yardage by head-day; head-days integrated ` +
+        'from the head history.',
+      inputs: {
+        herds: herds.length,
+        feedings: fedRows.length,
+        ledgerMovements: books.movements,
+        yardageRates: rates.length,
+      },
+      flags: flagsOf(
+        cost.shareOfFeedingsWithLossMeasured,
+        months.reduce((sum, one) => sum + one.daysWithoutRate, 0),
+        books.replay.variances.length,
+      ),
+      from: query.from,
+      until: query.until,
+      by: query.by,
+      costingMethod: books.method,
+      rows: cost.rows.map((one) => written(one, names.get(one.key) ?? one.key, units)),
+      total: written(cost.total, 'Total', units),
       shareOfFeedingsWithLossMeasured: cost.shareOfFeedingsWithLossMeasured,
     };
   }
 
-  async #names(tenant: OperationTenant, by: SeasonGroup, herds: readonly HerdRow[]): Promise<ReadonlyMap<string, string>> {
+  async #names(
+    tenant: OperationTenant,
+    by: SeasonGroup,
+    herds: readonly HerdRow[],
+  ): Promise<ReadonlyMap<string, string>> {
     switch (by) {
-      case 'operation': return new Map([['operation', tenant.operation.name]]);
-      case 'herd': return new Map(herds.map((herd) => [herd.id, herd.name]));
-      case 'ranch': return this.ranches.names(tenant);
-      case 'kind': return new Map(Object.entries({ ...HAY_KINDS, ...OTHER_FEEDS }).map(([code, kind]) => [code, kind.name]));
-      case 'month': return new Map();
+      case 'operation':
+        return new Map([['operation', tenant.operation.name]]);
+      case 'herd':
+        return new Map(herds.map((herd) => [herd.id, herd.name]));
+      case 'ranch':
+        return this.ranches.names(tenant);
+      case 'kind':
+        return new Map(Object.entries({ ...HAY_KINDS, ...OTHER_FEEDS }).map(([code, kind]) => [code, kind.name]));
+      case 'month':
+        return new Map();
     }
   }
 }
 
 function herdMonths(
-  herd: HerdRow, changes: Parameters<typeof headEvents>[0], rates: readonly YardageRate[], feedings: readonly FeedingRow[], span: { from: string; end: string }, tenant: OperationTenant,
+  herd: HerdRow,
+  changes: Parameters<typeof headEvents>[0],
+  rates: readonly YardageRate[],
+  feedings: readonly FeedingRow[],
+  span: { from: string; end: string },
+  tenant: OperationTenant,
 ): { month: HerdMonth; daysWithoutRate: number }[] {
   const history = headHistory(headEvents(changes));
   const steps = history.ok ? history.steps : [];
   const currency = asCurrency(tenant.operation.currency);
   return monthSpans(span.from, span.end).map(({ month, from, until }) => {
-    const own = feedings.filter((feeding) => feeding.herd_id === herd.id && feeding.happened_on >= from && feeding.happened_on < until);
+    const own = feedings.filter(
+      (feeding) => feeding.herd_id === herd.id && feeding.happened_on >= from && feeding.happened_on < until,
+    );
     const measured = own.filter((feeding) => feeding.refused_kg !== null || feeding.wasted_kg !== null);
     const cost = yardageCost({ herdId: herd.id, steps, rates, from, until, currency });
     return {
       month: {
-        herdId: herd.id, ranchId: herd.ranch_id, month, days: daysBetween(from, until), headDays: headDays(steps, from, until), yardage: cost.cost,
-        lost: Mass.sum(measured.flatMap((feeding) => [Mass.kilograms(feeding.refused_kg ?? '0'), Mass.kilograms(feeding.wasted_kg ?? '0')])),
-        feedings: own.length, feedingsWithLossMeasured: measured.length,
+        herdId: herd.id,
+        ranchId: herd.ranch_id,
+        month,
+        days: daysBetween(from, until),
+        headDays: headDays(steps, from, until),
+        yardage: cost.cost,
+        lost: Mass.sum(
+          measured.flatMap((feeding) => [
+            Mass.kilograms(feeding.refused_kg ?? '0'),
+            Mass.kilograms(feeding.wasted_kg ?? '0'),
+          ]),
+        ),
+        feedings: own.length,
+        feedingsWithLossMeasured: measured.length,
       },
       daysWithoutRate: rates.length === 0 ? 0 : cost.daysWithoutRate,
     };
@@ -111,18 +199,54 @@ function herdMonths(
 function flagsOf(measuredShare: number | null, daysWithoutRate: number, variances: number): Flag[] {
   return [
     ...(measuredShare === null ? [{ code: 'nothing-fed', message: 'No feeding was written down in these days.' }] : []),
-    ...(measuredShare !== null && measuredShare < 1 ? [{ code: 'waste-not-always-measured', message: `Refusals or waste were written down in ${Math.round(measuredShare * 100)} % of the feedings; eaten hay counts the others as eaten whole.` }] : []),
-    ...(daysWithoutRate > 0 ? [{ code: 'yardage-rate-missing', message: `On ${daysWithoutRate} herd-days no yardage rate was in force; they cost nothing here.` }] : []),
-    ...(variances > 0 ? [{ code: 'cost-variances', message: `${variances} corrections came after hay had been fed; their variances are not part of these costs.` }] : []),
+    ...(measuredShare !== null && measuredShare < 1
+      ? [
+          {
+            code: 'waste-not-always-measured',
+            message:
+              `Refusals or waste were written down in ${Math.round(measuredShare * 100)} % of the feedings; eaten ` +
+              'hay counts the others as eaten whole.',
+          },
+        ]
+      : []),
+    ...(daysWithoutRate > 0
+      ? [
+          {
+            code: 'yardage-rate-missing',
+            message: `On ${daysWithoutRate} herd-days no yardage rate was in force; they cost nothing here.`,
+          },
+        ]
+      : []),
+    ...(variances > 0
+      ? [
+          {
+            code: 'cost-variances',
+            message:
+              `${variances} corrections came after hay had been fed; their ` + 'variances are not part of these costs.',
+          },
+        ]
+      : []),
   ];
 }
 
 function written(row: SeasonRow, label: string, units: UnitSystem): AnswerOf<typeof api.getSeasonCost>['total'] {
-  const money = (amount: Money | null): ReturnType<typeof writeMoney> | null => (amount === null ? null : writeMoney(amount));
+  const money = (amount: Money | null): ReturnType<typeof writeMoney> | null =>
+    amount === null ? null : writeMoney(amount);
   return {
-    key: row.key, label, fed: writeMass(row.fed, units, 'large'), eaten: row.eaten === null ? null : writeMass(row.eaten, units, 'large'),
-    hayCost: writeMoney(row.hayCost), otherFed: writeMass(row.otherFed, units, 'large'), otherFeedCost: writeMoney(row.otherFeedCost), yardageCost: money(row.yardageCost), totalCost: writeMoney(row.totalCost), headDays: row.headDays,
-    meanHead: row.meanHead === null ? null : decimalText(row.meanHead.toDecimalPlaces(2)), perHeadDay: money(row.perHeadDay), perHead: money(row.perHead),
-    hayPerMassFed: row.perMassFed === null ? null : writePrice(row.perMassFed, units), hayPerMassEaten: row.perMassEaten === null ? null : writePrice(row.perMassEaten, units),
+    key: row.key,
+    label,
+    fed: writeMass(row.fed, units, 'large'),
+    eaten: row.eaten === null ? null : writeMass(row.eaten, units, 'large'),
+    hayCost: writeMoney(row.hayCost),
+    otherFed: writeMass(row.otherFed, units, 'large'),
+    otherFeedCost: writeMoney(row.otherFeedCost),
+    yardageCost: money(row.yardageCost),
+    totalCost: writeMoney(row.totalCost),
+    headDays: row.headDays,
+    meanHead: row.meanHead === null ? null : decimalText(row.meanHead.toDecimalPlaces(2)),
+    perHeadDay: money(row.perHeadDay),
+    perHead: money(row.perHead),
+    hayPerMassFed: row.perMassFed === null ? null : writePrice(row.perMassFed, units),
+    hayPerMassEaten: row.perMassEaten === null ? null : writePrice(row.perMassEaten, units),
   };
 }

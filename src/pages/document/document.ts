@@ -63,16 +63,25 @@ ${report.blocks.map(blockAsHtml).join('\n')}
 
 function blockAsHtml(block: Block): string {
   switch (block.kind) {
-    case 'heading': return `<h2>${text(block.text)}</h2>`;
-    case 'words': return `<p${block.strong === true ? ' class="strong"' : ''}>${text(block.text)}</p>`;
-    case 'mark': return `<p class="mark">${text(block.text)}</p>`;
-    case 'list': return `<ul>${block.items.map((item) => `<li>${text(item)}</li>`).join('')}</ul>`;
-    case 'picture': return `<figure>${block.drawing.svg}<figcaption>${text(block.caption)}</figcaption></figure>`;
+    case 'heading':
+      return `<h2>${text(block.text)}</h2>`;
+    case 'words':
+      return `<p${block.strong === true ? ' class="strong"' : ''}>${text(block.text)}</p>`;
+    case 'mark':
+      return `<p class="mark">${text(block.text)}</p>`;
+    case 'list':
+      return `<ul>${block.items.map((item) => `<li>${text(item)}</li>`).join('')}</ul>`;
+    case 'picture':
+      return `<figure>${block.drawing.svg}<figcaption>${text(block.caption)}</figcaption></figure>`;
     case 'table': {
       const side = (index: number): string => (block.columns[index]?.numbers === true ? ' class="number"' : '');
       const caption = block.caption === undefined ? '' : `<caption>${text(block.caption)}</caption>`;
-      const head = block.columns.map((column, index) => `<th scope="col"${side(index)}>${text(column.title)}</th>`).join('');
-      const rows = block.rows.map((row) => `<tr>${row.map((cell, index) => `<td${side(index)}>${text(cell)}</td>`).join('')}</tr>`).join('');
+      const head = block.columns
+        .map((column, index) => `<th scope="col"${side(index)}>${text(column.title)}</th>`)
+        .join('');
+      const rows = block.rows
+        .map((row) => `<tr>${row.map((cell, index) => `<td${side(index)}>${text(cell)}</td>`).join('')}</tr>`)
+        .join('');
       return `<div class="wide"><table>${caption}<thead><tr>${head}</tr></thead><tbody>${rows}</tbody></table></div>`;
     }
   }
@@ -84,8 +93,17 @@ const SMALL = 8.5;
 
 export function asPaper(report: ReportDocument): Promise<Buffer> {
   const paper = newPrint({
-    size: report.paper === 'letter' ? 'LETTER' : 'A4', margins: { top: MARGIN, bottom: MARGIN, left: MARGIN, right: MARGIN }, bufferPages: true, lang: 'en', displayTitle: true,
-    info: { Title: printable(report.title), Subject: printable(report.subtitle), Creator: 'Rickyard', CreationDate: new Date(report.written) },
+    size: report.paper === 'letter' ? 'LETTER' : 'A4',
+    margins: { top: MARGIN, bottom: MARGIN, left: MARGIN, right: MARGIN },
+    bufferPages: true,
+    lang: 'en',
+    displayTitle: true,
+    info: {
+      Title: printable(report.title),
+      Subject: printable(report.subtitle),
+      Creator: 'Rickyard',
+      CreationDate: new Date(report.written),
+    },
   });
   const chunks: Buffer[] = [];
   const done = new Promise<Buffer>((resolve, reject) => {
@@ -127,14 +145,22 @@ class Press {
     switch (block.kind) {
       case 'heading':
         // A heading stays with what it heads.
-        this.#need(next?.kind === 'picture' ? 60 + next.drawing.height * Math.min(1, this.#width / next.drawing.width) : 90);
+        this.#need(
+          next?.kind === 'picture' ? 60 + next.drawing.height * Math.min(1, this.#width / next.drawing.width) : 90,
+        );
         paper.y += 10;
         this.write('Bold', 12.5, block.text, 2);
-        paper.moveTo(MARGIN, paper.y).lineTo(MARGIN + this.#width, paper.y).lineWidth(0.7).stroke('#1a1a1a');
+        paper
+          .moveTo(MARGIN, paper.y)
+          .lineTo(MARGIN + this.#width, paper.y)
+          .lineWidth(0.7)
+          .stroke('#1a1a1a');
         paper.y += 6;
         return;
-      case 'words': return this.write(block.strong === true ? 'Bold' : 'Plain', BODY, block.text, 5);
-      case 'mark': return this.#mark(block.text);
+      case 'words':
+        return this.write(block.strong === true ? 'Bold' : 'Plain', BODY, block.text, 5);
+      case 'mark':
+        return this.#mark(block.text);
       case 'list':
         for (const item of block.items) {
           paper.font('Plain').fontSize(BODY);
@@ -144,8 +170,10 @@ class Press {
         }
         paper.y += 3;
         return;
-      case 'picture': return this.#picture(block.drawing, block.caption);
-      case 'table': return this.#table(block);
+      case 'picture':
+        return this.#picture(block.drawing, block.caption);
+      case 'table':
+        return this.#table(block);
     }
   }
 
@@ -154,7 +182,15 @@ class Press {
     for (let index = 0; index < count; index += 1) {
       this.paper.switchToPage(start + index);
       this.paper.page.margins.bottom = 0;
-      this.paper.font('Plain').fontSize(8).fillColor('#444444').text(`${printable(title)} · page ${index + 1} of ${count}`, MARGIN, this.paper.page.height - MARGIN + 18, { width: this.#width, align: 'right', lineBreak: false });
+      this.paper
+        .font('Plain')
+        .fontSize(8)
+        .fillColor('#444444')
+        .text(`${printable(title)} · page ${index + 1} of ${count}`, MARGIN, this.paper.page.height - MARGIN + 18, {
+          width: this.#width,
+          align: 'right',
+          lineBreak: false,
+        });
     }
   }
 
@@ -199,23 +235,44 @@ class Press {
     const row = (cells: readonly string[], font: PrintFont, rule: string): void => {
       paper.font(font).fontSize(SMALL).fillColor('#1a1a1a');
       const printed = cells.map(printable);
-      const height = Math.max(...printed.map((cell, index) => paper.heightOfString(cell === '' ? ' ' : cell, { width: (widths[index] ?? 0) - 6 }))) + 4;
+      const height =
+        Math.max(
+          ...printed.map((cell, index) =>
+            paper.heightOfString(cell === '' ? ' ' : cell, { width: (widths[index] ?? 0) - 6 }),
+          ),
+        ) + 4;
       if (paper.y + height > this.#end) {
         this.#need(this.#end);
-        if (font === 'Plain') row(columns.map((column) => column.title), 'Bold', '#1a1a1a');
+        if (font === 'Plain')
+          row(
+            columns.map((column) => column.title),
+            'Bold',
+            '#1a1a1a',
+          );
         paper.font(font).fontSize(SMALL).fillColor('#1a1a1a');
       }
       const top = paper.y;
       let x = MARGIN;
       printed.forEach((cell, index) => {
         const width = widths[index] ?? 0;
-        paper.text(cell, x + 3, top + 2, { width: width - 6, align: columns[index]?.numbers === true ? 'right' : 'left' });
+        paper.text(cell, x + 3, top + 2, {
+          width: width - 6,
+          align: columns[index]?.numbers === true ? 'right' : 'left',
+        });
         x += width;
       });
-      paper.moveTo(MARGIN, top + height).lineTo(MARGIN + this.#width, top + height).lineWidth(0.5).stroke(rule);
+      paper
+        .moveTo(MARGIN, top + height)
+        .lineTo(MARGIN + this.#width, top + height)
+        .lineWidth(0.5)
+        .stroke(rule);
       paper.y = top + height + 1;
     };
-    row(columns.map((column) => column.title), 'Bold', '#1a1a1a');
+    row(
+      columns.map((column) => column.title),
+      'Bold',
+      '#1a1a1a',
+    );
     for (const cells of rows) row(cells, 'Plain', '#cccccc');
     paper.y += 6;
   }

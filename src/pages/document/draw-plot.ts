@@ -25,12 +25,27 @@ export interface Drawing {
 }
 
 /** Draws a plot on the server, without a browser. The libraries are loaded when the first picture is asked for. */
-export async function draw(options: (plot: Plot) => PlotOptions, { width, height, title }: { width: number; height: number; title: string }): Promise<Drawing> {
+export async function draw(
+  options: (plot: Plot) => PlotOptions,
+  { width, height, title }: { width: number; height: number; title: string },
+): Promise<Drawing> {
   const plot = await import('@observablehq/plot');
   const { parseHTML } = await import('linkedom');
   const { document } = parseHTML('<!doctype html><html><body></body></html>') as unknown as { document: object };
-  const element = plot.plot({ ...options(plot), document, width, height, style: { background: 'white', color: INK, fontSize: '12px', fontFamily: 'sans-serif' } }) as unknown as { outerHTML: string };
+  const element = plot.plot({
+    ...options(plot),
+    document,
+    width,
+    height,
+    style: { background: 'white', color: INK, fontSize: '12px', fontFamily: 'sans-serif' },
+  }) as unknown as { outerHTML: string };
   // The style sheet inside speaks to browsers only; what it says is said by attributes here.
-  const inner = element.outerHTML.replace(/<style>[\s\S]*?<\/style>/, '').replace(/^<svg /, `<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="${title.replaceAll(/[&<>"]/g, '')}" `).replaceAll('currentColor', INK);
+  const inner = element.outerHTML
+    .replace(/<style>[\s\S]*?<\/style>/, '')
+    .replace(
+      /^<svg /,
+      `<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="${title.replaceAll(/[&<>"]/g, '')}" `,
+    )
+    .replaceAll('currentColor', INK);
   return { svg: inner, width, height };
 }

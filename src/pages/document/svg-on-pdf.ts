@@ -34,7 +34,15 @@ interface Element {
 }
 
 /** Attributes that a child has from its parent. */
-const INHERITED = ['fill', 'stroke', 'stroke-width', 'stroke-dasharray', 'font-size', 'font-weight', 'text-anchor'] as const;
+const INHERITED = [
+  'fill',
+  'stroke',
+  'stroke-width',
+  'stroke-dasharray',
+  'font-size',
+  'font-weight',
+  'text-anchor',
+] as const;
 type Style = Readonly<Partial<Record<(typeof INHERITED)[number], string>>>;
 
 const REGULAR = 'Plain';
@@ -42,8 +50,15 @@ const BOLD = 'Bold';
 const FONT_SIZE = 12;
 
 /** Draws a plot (groups, lines, paths, boxes, circles, text; moves and turns) onto a printed page, as vectors. */
-export function drawSvgOn(paper: PaperLike, svg: string, at: { x: number; y: number; scale: number }, printable: (text: string) => string): void {
-  const { document } = parseHTML(`<!doctype html><html><body>${svg}</body></html>`) as unknown as { document: { querySelector(selector: string): Element | null } };
+export function drawSvgOn(
+  paper: PaperLike,
+  svg: string,
+  at: { x: number; y: number; scale: number },
+  printable: (text: string) => string,
+): void {
+  const { document } = parseHTML(`<!doctype html><html><body>${svg}</body></html>`) as unknown as {
+    document: { querySelector(selector: string): Element | null };
+  };
   const root = document.querySelector('svg');
   if (root === null) throw new RangeError('There is no drawing');
   paper.save();
@@ -67,7 +82,8 @@ function drawElement(paper: PaperLike, element: Element, parent: Style, printabl
   paper.save();
   transform(paper, element.getAttribute('transform'));
   switch (element.localName) {
-    case 'g': case 'svg':
+    case 'g':
+    case 'svg':
       for (const child of element.children) drawElement(paper, child, style, printable);
       break;
     case 'path': {
@@ -130,9 +146,22 @@ function length(text: string | null, fontSize: number): number {
 function write(paper: PaperLike, element: Element, style: Style, printable: (text: string) => string): void {
   const size = length(style['font-size'] ?? null, FONT_SIZE) || FONT_SIZE;
   const rows = [...element.children].filter((child) => child.localName === 'tspan');
-  const lines = rows.length === 0
-    ? [{ text: element.textContent ?? '', x: element.getAttribute('x'), y: element.getAttribute('y'), dy: element.getAttribute('dy') }]
-    : rows.map((row) => ({ text: row.textContent ?? '', x: row.getAttribute('x'), y: row.getAttribute('y') ?? element.getAttribute('y'), dy: row.getAttribute('dy') ?? element.getAttribute('dy') }));
+  const lines =
+    rows.length === 0
+      ? [
+          {
+            text: element.textContent ?? '',
+            x: element.getAttribute('x'),
+            y: element.getAttribute('y'),
+            dy: element.getAttribute('dy'),
+          },
+        ]
+      : rows.map((row) => ({
+          text: row.textContent ?? '',
+          x: row.getAttribute('x'),
+          y: row.getAttribute('y') ?? element.getAttribute('y'),
+          dy: row.getAttribute('dy') ?? element.getAttribute('dy'),
+        }));
   paper.font(style['font-weight'] === 'bold' ? BOLD : REGULAR);
   paper.fontSize(size);
   paper.fillColor(style.fill ?? '#000000');

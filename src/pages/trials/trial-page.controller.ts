@@ -8,26 +8,44 @@ import * as api from './trial-page.schema.js';
 /** Answers of the trial room that can also be looked at: as a page, on paper, as a picture. */
 @Controller()
 export class TrialPageController {
-  constructor(private readonly database: Database, private readonly trials: TrialService, private readonly judgements: TrialJudgementService) {}
+  constructor(
+    private readonly database: Database,
+    private readonly trials: TrialService,
+    private readonly judgements: TrialJudgementService,
+  ) {}
 
   @Endpoint(api.getTrialPlan)
-  plan(@Received() { asker, params, query }: CallOf<typeof api.getTrialPlan>): Promise<AnswerOf<typeof api.getTrialPlan>> {
-    return this.database.readIn(asker, params.operationId, (tenant) => this.trials.planAnswer(tenant, params.trialId, query.units));
+  plan(
+    @Received() { asker, params, query }: CallOf<typeof api.getTrialPlan>,
+  ): Promise<AnswerOf<typeof api.getTrialPlan>> {
+    return this.database.readIn(asker, params.operationId, (tenant) =>
+      this.trials.planAnswer(tenant, params.trialId, query.units),
+    );
   }
 
   @Endpoint(api.getTrialProtocol)
-  protocol(@Received() { asker, params }: CallOf<typeof api.getTrialProtocol>): Promise<AnswerOf<typeof api.getTrialProtocol>> {
+  protocol(
+    @Received() { asker, params }: CallOf<typeof api.getTrialProtocol>,
+  ): Promise<AnswerOf<typeof api.getTrialProtocol>> {
     return this.database.readIn(asker, params.operationId, (tenant) => this.trials.protocol(tenant, params.trialId));
   }
 
   @Endpoint(api.getTrialJudgement)
-  judgement(@Received() { asker, params, query }: CallOf<typeof api.getTrialJudgement>): Promise<AnswerOf<typeof api.getTrialJudgement>> {
-    return this.database.readIn(asker, params.operationId, (tenant) => this.judgements.report(tenant, params.trialId, params.judgementId, query.units));
+  judgement(
+    @Received() { asker, params, query }: CallOf<typeof api.getTrialJudgement>,
+  ): Promise<AnswerOf<typeof api.getTrialJudgement>> {
+    return this.database.readIn(asker, params.operationId, (tenant) =>
+      this.judgements.report(tenant, params.trialId, params.judgementId, query.units),
+    );
   }
 
   @Endpoint(api.getTrialPicture)
-  async picture(@Received() { asker, params, query }: CallOf<typeof api.getTrialPicture>): Promise<AnswerOf<typeof api.getTrialPicture>> {
-    const report = await this.database.readIn(asker, params.operationId, (tenant) => this.judgements.report(tenant, params.trialId, params.judgementId, query.units));
+  async picture(
+    @Received() { asker, params, query }: CallOf<typeof api.getTrialPicture>,
+  ): Promise<AnswerOf<typeof api.getTrialPicture>> {
+    const report = await this.database.readIn(asker, params.operationId, (tenant) =>
+      this.judgements.report(tenant, params.trialId, params.judgementId, query.units),
+    );
     return { picture: params.picture, report };
   }
 }

@@ -25,58 +25,169 @@ function apart<T extends { at: number }>(labels: readonly T[], gap: number): T[]
 /** Mean weight of each arm on each weighing day. */
 export async function growthPicture(report: Pick<Judgement, 'growth' | 'arms' | 'units'>): Promise<Drawing> {
   const unit = report.units === 'us' ? 'lb' : 'kg';
-  const points = report.growth.map((point) => ({ armId: point.armId, day: point.day, weight: number(point.meanWeight), reach: point.sdWeight === null || point.head < 1 ? 0 : number(point.sdWeight) / Math.sqrt(point.head) }));
+  const points = report.growth.map((point) => ({
+    armId: point.armId,
+    day: point.day,
+    weight: number(point.meanWeight),
+    reach: point.sdWeight === null || point.head < 1 ? 0 : number(point.sdWeight) / Math.sqrt(point.head),
+  }));
   const low = Math.min(...points.map((point) => point.weight - point.reach));
   const high = Math.max(...points.map((point) => point.weight + point.reach));
   const pad = Math.max(1, (high - low) * 0.08);
   const lastDay = Math.max(1, ...points.map((point) => point.day));
-  const lines = report.arms.map((arm, index) => ({ arm, ink: inkOf(index), dash: dashOf(index), dx: 4 * (index - (report.arms.length - 1) / 2), own: points.filter((point) => point.armId === arm.armId) }));
-  const labels = apart(lines.flatMap(({ arm, ink, own }) => (own.length === 0 ? [] : [{ text: arm.arm, ink, at: own.at(-1)?.weight ?? 0 }])), (high - low + 2 * pad) * 0.07);
-  return draw((plot) => ({
-    marginLeft: 56, marginRight: 170, marginBottom: 44, marginTop: 28,
-    x: { label: 'day of the trial', labelAnchor: 'center', labelArrow: 'none', domain: [0, lastDay], tickFormat: digits, ticks: 8 },
-    y: { label: `mean weight, ${unit}`, labelArrow: 'none', domain: [low - pad, high + pad], tickFormat: digits, ticks: 6 },
-    marks: [
-      plot.gridY({ stroke: GRID, strokeOpacity: 1, ticks: 6 }),
-      ...lines.flatMap(({ ink, dash, dx, own }) => [
-        plot.ruleX(own, { x: 'day', y1: (point: (typeof own)[number]) => point.weight - point.reach, y2: (point: (typeof own)[number]) => point.weight + point.reach, stroke: ink, strokeWidth: 1, dx }),
-        plot.line(own, { x: 'day', y: 'weight', stroke: ink, strokeWidth: 1.8, strokeDasharray: dash, dx }),
-        plot.dot(own, { x: 'day', y: 'weight', fill: ink, r: 3, dx }),
-      ]),
-      ...labels.map((label) => plot.text([label], { x: () => lastDay, y: 'at', text: 'text', dx: 10, textAnchor: 'start', fill: label.ink, fontWeight: 'bold', lineWidth: 13 })),
-    ],
-  }), { width: WIDTH, height: 320, title: 'Mean weight of each arm by day' });
+  const lines = report.arms.map((arm, index) => ({
+    arm,
+    ink: inkOf(index),
+    dash: dashOf(index),
+    dx: 4 * (index - (report.arms.length - 1) / 2),
+    own: points.filter((point) => point.armId === arm.armId),
+  }));
+  const labels = apart(
+    lines.flatMap(({ arm, ink, own }) =>
+      own.length === 0 ? [] : [{ text: arm.arm, ink, at: own.at(-1)?.weight ?? 0 }],
+    ),
+    (high - low + 2 * pad) * 0.07,
+  );
+  return draw(
+    (plot) => ({
+      marginLeft: 56,
+      marginRight: 170,
+      marginBottom: 44,
+      marginTop: 28,
+      x: {
+        label: 'day of the trial',
+        labelAnchor: 'center',
+        labelArrow: 'none',
+        domain: [0, lastDay],
+        tickFormat: digits,
+        ticks: 8,
+      },
+      y: {
+        label: `mean weight, ${unit}`,
+        labelArrow: 'none',
+        domain: [low - pad, high + pad],
+        tickFormat: digits,
+        ticks: 6,
+      },
+      marks: [
+        plot.gridY({ stroke: GRID, strokeOpacity: 1, ticks: 6 }),
+        ...lines.flatMap(({ ink, dash, dx, own }) => [
+          plot.ruleX(own, {
+            x: 'day',
+            y1: (point: (typeof own)[number]) => point.weight - point.reach,
+            y2: (point: (typeof own)[number]) => point.weight + point.reach,
+            stroke: ink,
+            strokeWidth: 1,
+            dx,
+          }),
+          plot.line(own, { x: 'day', y: 'weight', stroke: ink, strokeWidth: 1.8, strokeDasharray: dash, dx }),
+          plot.dot(own, { x: 'day', y: 'weight', fill: ink, r: 3, dx }),
+        ]),
+        ...labels.map((label) =>
+          plot.text([label], {
+            x: () => lastDay,
+            y: 'at',
+            text: 'text',
+            dx: 10,
+            textAnchor: 'start',
+            fill: label.ink,
+            fontWeight: 'bold',
+            lineWidth: 13,
+          }),
+        ),
+      ],
+    }),
+    { width: WIDTH, height: 320, title: 'Mean weight of each arm by day' },
+  );
 }
 
-/** The difference in daily gain with its interval, by each way of reckoning; zero and the worthwhile difference as lines. */
+/**
+ * The difference in daily gain with its interval, by each way of reckoning; zero and the worthwhile difference as
+ * lines.
+ */
 export async function differencePicture(report: Pick<Judgement, 'comparisons' | 'units' | 'trial'>): Promise<Drawing> {
   const unit = report.units === 'us' ? 'lb' : 'kg';
   const several = report.comparisons.length > 1;
   const rows = report.comparisons.flatMap((one) => {
     const name = several ? `${one.change}: ` : '';
     return [
-      { label: `${name}all as drawn`, given: one.answer, main: true }, { label: `${name}plain means (Welch)`, given: one.answer?.method === 'welch' ? null : one.asDrawn.welch, main: false },
-      { label: `${name}followed protocol`, given: one.perProtocol.answer, main: false }, { label: `${name}animals only, no proof`, given: one.animalsOnly, main: false },
-    ].flatMap(({ label, given, main }) => (given === null ? [] : [{ label, main, best: number(given.difference), low: number(given.low), high: number(given.high) }]));
+      { label: `${name}all as drawn`, given: one.answer, main: true },
+      {
+        label: `${name}plain means (Welch)`,
+        given: one.answer?.method === 'welch' ? null : one.asDrawn.welch,
+        main: false,
+      },
+      { label: `${name}followed protocol`, given: one.perProtocol.answer, main: false },
+      { label: `${name}animals only, no proof`, given: one.animalsOnly, main: false },
+    ].flatMap(({ label, given, main }) =>
+      given === null
+        ? []
+        : [{ label, main, best: number(given.difference), low: number(given.low), high: number(given.high) }],
+    );
   });
   const worthwhile = number(report.trial.worthwhileDifference);
   const reach = Math.max(worthwhile, ...rows.flatMap((row) => [Math.abs(row.low), Math.abs(row.high)])) * 1.15;
-  const domain: [number, number] = [Math.min(-worthwhile * 1.3, ...rows.map((row) => row.low * 1.1)), Math.max(worthwhile * 1.3, ...rows.map((row) => row.high * 1.1))];
-  return draw((plot) => ({
-    marginLeft: 176, marginRight: 24, marginTop: 40, marginBottom: 48,
-    x: { label: `difference in daily gain, change less usual, ${unit} a day`, labelAnchor: 'center', labelArrow: 'none', domain: rows.length === 0 ? [-reach, reach] : domain, tickFormat: digits, ticks: 8 },
-    y: { type: 'point', label: null, domain: rows.map((row) => row.label), padding: 0.6 },
-    marks: [
-      plot.gridX({ stroke: GRID, strokeOpacity: 1, ticks: 8 }),
-      plot.ruleX([0], { stroke: INK, strokeWidth: 1.5 }),
-      plot.ruleX([-worthwhile, worthwhile], { stroke: INK, strokeDasharray: '3 3' }),
-      plot.text([{ x: 0, words: 'no difference' }], { x: 'x', text: 'words', frameAnchor: 'top', dy: -16, fill: INK }),
-      plot.text([{ x: worthwhile, words: 'worthwhile' }], { x: 'x', text: 'words', frameAnchor: 'top', dy: -30, fill: INK }),
-      plot.ruleY(rows, { y: 'label', x1: 'low', x2: 'high', stroke: (row: (typeof rows)[number]) => (row.main ? inkOf(1) : inkOf(0)), strokeWidth: 2.5 }),
-      plot.dot(rows, { y: 'label', x: 'best', fill: (row: (typeof rows)[number]) => (row.main ? inkOf(1) : inkOf(0)), r: 4.5 }),
-      plot.text(rows, { y: 'label', x: 'best', text: (row: (typeof rows)[number]) => row.best.toFixed(2), dy: -13, fill: INK }),
-    ],
-  }), { width: WIDTH, height: 100 + 44 * Math.max(1, rows.length), title: 'Difference in daily gain with its interval' });
+  const domain: [number, number] = [
+    Math.min(-worthwhile * 1.3, ...rows.map((row) => row.low * 1.1)),
+    Math.max(worthwhile * 1.3, ...rows.map((row) => row.high * 1.1)),
+  ];
+  return draw(
+    (plot) => ({
+      marginLeft: 176,
+      marginRight: 24,
+      marginTop: 40,
+      marginBottom: 48,
+      x: {
+        label: `difference in daily gain, change less usual, ${unit} a day`,
+        labelAnchor: 'center',
+        labelArrow: 'none',
+        domain: rows.length === 0 ? [-reach, reach] : domain,
+        tickFormat: digits,
+        ticks: 8,
+      },
+      y: { type: 'point', label: null, domain: rows.map((row) => row.label), padding: 0.6 },
+      marks: [
+        plot.gridX({ stroke: GRID, strokeOpacity: 1, ticks: 8 }),
+        plot.ruleX([0], { stroke: INK, strokeWidth: 1.5 }),
+        plot.ruleX([-worthwhile, worthwhile], { stroke: INK, strokeDasharray: '3 3' }),
+        plot.text([{ x: 0, words: 'no difference' }], {
+          x: 'x',
+          text: 'words',
+          frameAnchor: 'top',
+          dy: -16,
+          fill: INK,
+        }),
+        plot.text([{ x: worthwhile, words: 'worthwhile' }], {
+          x: 'x',
+          text: 'words',
+          frameAnchor: 'top',
+          dy: -30,
+          fill: INK,
+        }),
+        plot.ruleY(rows, {
+          y: 'label',
+          x1: 'low',
+          x2: 'high',
+          stroke: (row: (typeof rows)[number]) => (row.main ? inkOf(1) : inkOf(0)),
+          strokeWidth: 2.5,
+        }),
+        plot.dot(rows, {
+          y: 'label',
+          x: 'best',
+          fill: (row: (typeof rows)[number]) => (row.main ? inkOf(1) : inkOf(0)),
+          r: 4.5,
+        }),
+        plot.text(rows, {
+          y: 'label',
+          x: 'best',
+          text: (row: (typeof rows)[number]) => row.best.toFixed(2),
+          dy: -13,
+          fill: INK,
+        }),
+      ],
+    }),
+    { width: WIDTH, height: 100 + 44 * Math.max(1, rows.length), title: 'Difference in daily gain with its interval' },
+  );
 }
 
 /** Head or pens an arm against the smallest difference that they show. */
@@ -90,21 +201,57 @@ export async function visiblePicture(plan: PlanAnswer): Promise<Drawing> {
   // The first points shoot up so far that they would press all others to the ground.
   const ceiling = Math.max(3.5 * worthwhile, (own?.visible ?? 0) * 1.6);
   const points = all.filter((point) => point.units <= most && point.visible <= ceiling);
-  return draw((plot) => ({
-    marginLeft: 56, marginRight: 30, marginBottom: 44, marginTop: 30,
-    x: { label: `${name} in each arm`, labelAnchor: 'center', labelArrow: 'none', domain: [0, most], tickFormat: digits },
-    y: { label: `smallest difference seen in ${Math.round(plan.powerAimedFor * 100)} % of trials, ${unit} a day`, labelArrow: 'none', domain: [0, ceiling], tickFormat: digits, ticks: 6 },
-    marks: [
-      plot.gridY({ stroke: GRID, strokeOpacity: 1, ticks: 6 }),
-      plot.ruleY([0], { stroke: INK }),
-      plot.ruleY([worthwhile], { stroke: INK, strokeDasharray: '3 3' }),
-      plot.text([{ words: `worthwhile: ${worthwhile.toFixed(2)} ${unit} a day` }], { x: () => most, y: () => worthwhile, text: 'words', textAnchor: 'end', dy: -9, fill: INK }),
-      plot.line(points, { x: 'units', y: 'visible', stroke: inkOf(2), strokeWidth: 2, curve: 'monotone-x' }),
-      plot.dot(points, { x: 'units', y: 'visible', fill: inkOf(2), r: 2.5 }),
-      ...(own === undefined ? [] : [
-        plot.dot([own], { x: 'units', y: 'visible', fill: inkOf(1), r: 6 }),
-        plot.text([own], { x: 'units', y: 'visible', text: () => `this trial: ${own.units} ${name}, ${roundedUp(own.visible, 2)} ${unit} a day`, textAnchor: 'start', dx: 10, dy: -12, fill: inkOf(1), fontWeight: 'bold' }),
-      ]),
-    ],
-  }), { width: WIDTH, height: 320, title: `Smallest visible difference by number of ${name}` });
+  return draw(
+    (plot) => ({
+      marginLeft: 56,
+      marginRight: 30,
+      marginBottom: 44,
+      marginTop: 30,
+      x: {
+        label: `${name} in each arm`,
+        labelAnchor: 'center',
+        labelArrow: 'none',
+        domain: [0, most],
+        tickFormat: digits,
+      },
+      y: {
+        label: `smallest difference seen in ${Math.round(plan.powerAimedFor * 100)} % of trials, ${unit} a day`,
+        labelArrow: 'none',
+        domain: [0, ceiling],
+        tickFormat: digits,
+        ticks: 6,
+      },
+      marks: [
+        plot.gridY({ stroke: GRID, strokeOpacity: 1, ticks: 6 }),
+        plot.ruleY([0], { stroke: INK }),
+        plot.ruleY([worthwhile], { stroke: INK, strokeDasharray: '3 3' }),
+        plot.text([{ words: `worthwhile: ${worthwhile.toFixed(2)} ${unit} a day` }], {
+          x: () => most,
+          y: () => worthwhile,
+          text: 'words',
+          textAnchor: 'end',
+          dy: -9,
+          fill: INK,
+        }),
+        plot.line(points, { x: 'units', y: 'visible', stroke: inkOf(2), strokeWidth: 2, curve: 'monotone-x' }),
+        plot.dot(points, { x: 'units', y: 'visible', fill: inkOf(2), r: 2.5 }),
+        ...(own === undefined
+          ? []
+          : [
+              plot.dot([own], { x: 'units', y: 'visible', fill: inkOf(1), r: 6 }),
+              plot.text([own], {
+                x: 'units',
+                y: 'visible',
+                text: () => `this trial: ${own.units} ${name}, ${roundedUp(own.visible, 2)} ${unit} a day`,
+                textAnchor: 'start',
+                dx: 10,
+                dy: -12,
+                fill: inkOf(1),
+                fontWeight: 'bold',
+              }),
+            ]),
+      ],
+    }),
+    { width: WIDTH, height: 320, title: `Smallest visible difference by number of ${name}` },
+  );
 }

@@ -19,29 +19,51 @@ const fixed = (value: string | number, places: number): string => {
   const text = Number(value).toFixed(places);
   return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text;
 };
-const mass = (given: Measured | null, places = 2): string => (given === null ? 'not known' : `${fixed(given.value, places)} ${given.unit}`);
+const mass = (given: Measured | null, places = 2): string =>
+  given === null ? 'not known' : `${fixed(given.value, places)} ${given.unit}`;
 /** Rounded outward: what is printed is never narrower than what was found. */
 const interval = (low: Measured, high: Measured): string => {
   const told = roundedOutward({ low: Number(low.value), high: Number(high.value), places: 2 });
   return `${told.low} to ${told.high} ${high.unit}`;
 };
-const grouped = (given: Measured): string => `${Number(given.value).toLocaleString('en-US', { maximumFractionDigits: 0 })} ${given.unit}`;
+const grouped = (given: Measured): string =>
+  `${Number(given.value).toLocaleString('en-US', { maximumFractionDigits: 0 })} ${given.unit}`;
 const ratio = (given: number | null): string => (given === null ? 'no meaning' : given.toFixed(1));
 const share = (given: number): string => `${(given * 100).toFixed(1)} %`;
 const money = (given: Priced): string => `${given.amount} ${given.currency}`;
-const price = (given: (Priced & { per: string }) | null): string => (given === null ? 'no meaning' : `${fixed(given.amount, 2)} ${given.currency} a ${given.per}`);
+const price = (given: (Priced & { per: string }) | null): string =>
+  given === null ? 'no meaning' : `${fixed(given.amount, 2)} ${given.currency} a ${given.per}`;
 const pValue = (p: number | null): string => (p === null ? '' : p < 0.001 ? 'below 0.001' : p.toFixed(3));
-const VERDICTS = { 'favours': 'favours one feeding', 'no-clear-difference': 'no clear difference', 'too-small-to-tell': 'too small to tell' } as const;
-const METHODS = { 'welch': 'Welch', 'pooled': 'pooled', 'analysis-of-covariance': 'allowing for start weight' } as const;
+const VERDICTS = {
+  favours: 'favours one feeding',
+  'no-clear-difference': 'no clear difference',
+  'too-small-to-tell': 'too small to tell',
+} as const;
+const METHODS = { welch: 'Welch', pooled: 'pooled', 'analysis-of-covariance': 'allowing for start weight' } as const;
 
 export async function trialReport(report: Judgement): Promise<ReportDocument> {
   const { trial } = report;
   return {
-    title: `Feeding trial: ${trial.name}`, subtitle: trial.question, paper: report.units === 'us' ? 'letter' : 'a4', written: report.recordedAt,
+    title: `Feeding trial: ${trial.name}`,
+    subtitle: trial.question,
+    paper: report.units === 'us' ? 'letter' : 'a4',
+    written: report.recordedAt,
     blocks: [
-      ...(report.invented ? [{ kind: 'mark', text: 'Invented demo data. No person, ranch or animal in it exists.' } as const] : []),
-      { kind: 'words', text: `${report.operation}. Day 0 was ${trial.beginsOn}; judged as of ${report.asOf}, day ${report.dayOfTrial}, of a trial of ${trial.lengthDays} days. Look ${report.look.number}${report.look.final ? ', the trial being over' : ', the trial still running'}.` },
-      ...answer(report), ...(await difference(report)), ...(await growth(report)), ...worth(report), ...soundness(report), ...departures(report), ...(await planned(report)), ...origin(report),
+      ...(report.invented
+        ? [{ kind: 'mark', text: 'Invented demo data. No person, ranch or animal in it exists.' } as const]
+        : []),
+      {
+        kind: 'words',
+        text: `${report.operation}. Day 0 was ${trial.beginsOn}; judged as of ${report.asOf}, day ${report.dayOfTrial}, of a trial of ${trial.lengthDays} days. Look ${report.look.number}${report.look.final ? ', the trial being over' : ', the trial still running'}.`,
+      },
+      ...answer(report),
+      ...(await difference(report)),
+      ...(await growth(report)),
+      ...worth(report),
+      ...soundness(report),
+      ...departures(report),
+      ...(await planned(report)),
+      ...origin(report),
     ],
   };
 }
@@ -58,26 +80,66 @@ function answer(report: Judgement): Block[] {
   const { look } = report;
   return [
     { kind: 'heading', text: 'The answer' },
-    ...(look.peeking ? [{ kind: 'mark', text: `${look.final ? 'The trial was looked at before its end without a plan for it.' : 'A look that was not planned.'} The interval is told at ${share(look.intervalConfidence)} instead of ${share(look.confidence)}, because looking often finds differences that are not there.` } as const] : []),
+    ...(look.peeking
+      ? [
+          {
+            kind: 'mark',
+            text: `${look.final ? 'The trial was looked at before its end without a plan for it.' : 'A look that was not planned.'} The interval is told at ${share(look.intervalConfidence)} instead of ${share(look.confidence)}, because looking often finds differences that are not there.`,
+          } as const,
+        ]
+      : []),
     ...report.words.map((words, index): Block => ({ kind: 'words', text: words, strong: index === 0 })),
     ...report.limits.map((words): Block => ({ kind: 'words', text: words })),
   ];
 }
 
 async function difference(report: Judgement): Promise<Block[]> {
-  const columns: Column[] = [{ title: 'Reckoned by', width: 2.4 }, { title: 'Difference a day', numbers: true, width: 1.3 }, { title: 'Interval', numbers: true, width: 2 }, { title: 'Confidence', numbers: true, width: 1.4 }, { title: 'p', numbers: true, width: 1.1 }, { title: 'Verdict', width: 1.9 }];
-  const blocks: Block[] = [{ kind: 'heading', text: 'Difference in daily gain' }, {
-    kind: 'picture', drawing: await differencePicture(report), caption: 'Best single figure (dot) and interval (bar). Right of the full line the change gained more, left of it less. The dashed lines are the difference named as worthwhile before the trial.',
-  }];
+  const columns: Column[] = [
+    { title: 'Reckoned by', width: 2.4 },
+    { title: 'Difference a day', numbers: true, width: 1.3 },
+    { title: 'Interval', numbers: true, width: 2 },
+    { title: 'Confidence', numbers: true, width: 1.4 },
+    { title: 'p', numbers: true, width: 1.1 },
+    { title: 'Verdict', width: 1.9 },
+  ];
+  const blocks: Block[] = [
+    { kind: 'heading', text: 'Difference in daily gain' },
+    {
+      kind: 'picture',
+      drawing: await differencePicture(report),
+      caption:
+        'Best single figure (dot) and interval (bar). Right of the full line the change gained more, left of it less. The dashed lines are the difference named as worthwhile before the trial.',
+    },
+  ];
   for (const one of report.comparisons) {
-    const line = (name: string, given: (typeof one)['answer'], verdict: keyof typeof VERDICTS | null): string[][] => (given === null ? [] : [[
-      `${name} (${METHODS[given.method]})`, mass(given.difference), interval(given.low, given.high), share(given.confidence), pValue(given.p), verdict === null ? '' : VERDICTS[verdict],
-    ]]);
+    const line = (name: string, given: (typeof one)['answer'], verdict: keyof typeof VERDICTS | null): string[][] =>
+      given === null
+        ? []
+        : [
+            [
+              `${name} (${METHODS[given.method]})`,
+              mass(given.difference),
+              interval(given.low, given.high),
+              share(given.confidence),
+              pValue(given.p),
+              verdict === null ? '' : VERDICTS[verdict],
+            ],
+          ];
     blocks.push({
-      kind: 'table', columns, caption: `${one.change}, less ${one.usual}`,
+      kind: 'table',
+      columns,
+      caption: `${one.change}, less ${one.usual}`,
       rows: [
-        ...line('All as drawn', one.answer, one.verdict), ...(one.answer?.method === 'welch' ? [] : line('All as drawn', one.asDrawn.welch, null)), ...line('Followed the protocol', one.perProtocol.answer, one.perProtocol.verdict),
-        ...line('Animals only, which proves nothing', one.animalsOnly, null), ...(one.missing === null ? [] : [...line(`${one.missing.head} missing did worst for the change`, one.missing.againstChange, null), ...line(`${one.missing.head} missing did best for the change`, one.missing.againstUsual, null)]),
+        ...line('All as drawn', one.answer, one.verdict),
+        ...(one.answer?.method === 'welch' ? [] : line('All as drawn', one.asDrawn.welch, null)),
+        ...line('Followed the protocol', one.perProtocol.answer, one.perProtocol.verdict),
+        ...line('Animals only, which proves nothing', one.animalsOnly, null),
+        ...(one.missing === null
+          ? []
+          : [
+              ...line(`${one.missing.head} missing did worst for the change`, one.missing.againstChange, null),
+              ...line(`${one.missing.head} missing did best for the change`, one.missing.againstUsual, null),
+            ]),
       ],
     });
   }
@@ -86,22 +148,56 @@ async function difference(report: Judgement): Promise<Block[]> {
 
 async function growth(report: Judgement): Promise<Block[]> {
   const { arms } = report;
-  const columns: Column[] = [{ title: '', width: 2.2 }, ...arms.map((arm): Column => ({ title: arm.arm, numbers: true, width: 1.6 }))];
+  const columns: Column[] = [
+    { title: '', width: 2.2 },
+    ...arms.map((arm): Column => ({ title: arm.arm, numbers: true, width: 1.6 })),
+  ];
   const row = (title: string, cell: (arm: Judgement['arms'][number]) => string): string[] => [title, ...arms.map(cell)];
-  const hay = (title: string, cell: (hay: NonNullable<Judgement['arms'][number]['hay']>) => string): string[] => row(title, (arm) => (arm.hay === null ? 'not recorded' : cell(arm.hay)));
-  const cost = (title: string, cell: (cost: NonNullable<Judgement['arms'][number]['cost']>) => string): string[] => row(title, (arm) => (arm.cost === null ? '' : cell(arm.cost)));
+  const hay = (title: string, cell: (hay: NonNullable<Judgement['arms'][number]['hay']>) => string): string[] =>
+    row(title, (arm) => (arm.hay === null ? 'not recorded' : cell(arm.hay)));
+  const cost = (title: string, cell: (cost: NonNullable<Judgement['arms'][number]['cost']>) => string): string[] =>
+    row(title, (arm) => (arm.cost === null ? '' : cell(arm.cost)));
   const unit = arms.find((arm) => arm.dailyGain !== null)?.dailyGain?.unit ?? '';
   const notes = arms.flatMap((arm) => arm.notes.map((note) => `${arm.arm}: ${note}`));
   return [
     { kind: 'heading', text: 'Growth, hay and cost by arm' },
-    ...(report.growth.length === 0 ? [] : [{ kind: 'picture', drawing: await growthPicture(report), caption: 'Mean weight of the animals weighed on each day; the bars are one standard error of the mean either way.' } as const]),
+    ...(report.growth.length === 0
+      ? []
+      : [
+          {
+            kind: 'picture',
+            drawing: await growthPicture(report),
+            caption:
+              'Mean weight of the animals weighed on each day; the bars are one standard error of the mean either way.',
+          } as const,
+        ]),
     {
-      kind: 'table', columns, rows: [
-        row('Feeding', (arm) => arm.feeding), row('Head drawn', (arm) => String(arm.headDrawn)), row('Head with a gain', (arm) => String(arm.headWithGain)), row('Head that died', (arm) => String(arm.headDied)), row('Head-days', (arm) => String(arm.headDays)),
-        row('Daily gain, mean', (arm) => mass(arm.dailyGain)), row('Daily gain with the dead counted in', (arm) => mass(arm.dailyGainDeadsIn)),
-        hay('Hay fed, a head and day', (one) => mass(one.fedPerHeadDay, 1)), hay('Hay eaten, a head and day', (one) => mass(one.eatenPerHeadDay, 1)), hay('Hay wasted, a head and day', (one) => mass(one.wastedPerHeadDay, 1)), hay('Wasted, of what was fed', (one) => share(one.wastedShare)),
-        hay(`Hay fed for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.fedPerGain)), hay(`Hay wasted for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.wastedPerGain)), hay(`Dry matter eaten for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.conversion)),
-        ...(arms.some((arm) => arm.cost !== null) ? [cost('Hay, all of it', (one) => money(one.feed)), cost('Yardage', (one) => money(one.other)), cost('Cost, a head and day', (one) => money(one.perHeadDay)), cost('Hay cost of gain', (one) => price(one.feedCostOfGain)), cost('Cost of gain', (one) => price(one.totalCostOfGain))] : []),
+      kind: 'table',
+      columns,
+      rows: [
+        row('Feeding', (arm) => arm.feeding),
+        row('Head drawn', (arm) => String(arm.headDrawn)),
+        row('Head with a gain', (arm) => String(arm.headWithGain)),
+        row('Head that died', (arm) => String(arm.headDied)),
+        row('Head-days', (arm) => String(arm.headDays)),
+        row('Daily gain, mean', (arm) => mass(arm.dailyGain)),
+        row('Daily gain with the dead counted in', (arm) => mass(arm.dailyGainDeadsIn)),
+        hay('Hay fed, a head and day', (one) => mass(one.fedPerHeadDay, 1)),
+        hay('Hay eaten, a head and day', (one) => mass(one.eatenPerHeadDay, 1)),
+        hay('Hay wasted, a head and day', (one) => mass(one.wastedPerHeadDay, 1)),
+        hay('Wasted, of what was fed', (one) => share(one.wastedShare)),
+        hay(`Hay fed for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.fedPerGain)),
+        hay(`Hay wasted for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.wastedPerGain)),
+        hay(`Dry matter eaten for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.conversion)),
+        ...(arms.some((arm) => arm.cost !== null)
+          ? [
+              cost('Hay, all of it', (one) => money(one.feed)),
+              cost('Yardage', (one) => money(one.other)),
+              cost('Cost, a head and day', (one) => money(one.perHeadDay)),
+              cost('Hay cost of gain', (one) => price(one.feedCostOfGain)),
+              cost('Cost of gain', (one) => price(one.totalCostOfGain)),
+            ]
+          : []),
       ],
     },
     ...(notes.length === 0 ? [] : [{ kind: 'list', items: notes } as const]),
@@ -113,64 +209,203 @@ function worth(report: Judgement): Block[] {
     const held = one.ifItHeld;
     const budget = one.partialBudget;
     return [
-      ...(held === null ? [] : [{ kind: 'words', text: `If ${one.change} held over ${held.head} head for ${held.days} days: ${grouped(held.addedGain.low)} to ${grouped(held.addedGain.high)} of gain, best single figure ${grouped(held.addedGain.estimate)}. That is a sum, not a finding.` } as const]),
-      ...(budget === null ? [] : [
-        {
-          kind: 'table', caption: `Partial budget, ${one.change} less ${one.usual}, over ${budget.days} days; gain at ${price(budget.valueOfGain)}`,
-          columns: [{ title: '', width: 2 }, { title: 'Low', numbers: true }, { title: 'Best single figure', numbers: true }, { title: 'High', numbers: true }],
-          rows: [
-            ['Added gain, a head', money(budget.addedReturnsPerHead.low), money(budget.addedReturnsPerHead.estimate), money(budget.addedReturnsPerHead.high)],
-            ['Added cost, a head', money(budget.addedCostsPerHead), money(budget.addedCostsPerHead), money(budget.addedCostsPerHead)],
-            ['Net, a head', money(budget.netPerHead.low), money(budget.netPerHead.estimate), money(budget.netPerHead.high)],
-            ...(budget.overHerd === null ? [] : [[`Net, ${budget.overHerd.head} head, if it held`, money(budget.overHerd.net.low), money(budget.overHerd.net.estimate), money(budget.overHerd.net.high)]]),
-          ],
-        } as const,
-        { kind: 'list', items: budget.words } as const,
-      ]),
+      ...(held === null
+        ? []
+        : [
+            {
+              kind: 'words',
+              text: `If ${one.change} held over ${held.head} head for ${held.days} days: ${grouped(held.addedGain.low)} to ${grouped(held.addedGain.high)} of gain, best single figure ${grouped(held.addedGain.estimate)}. That is a sum, not a finding.`,
+            } as const,
+          ]),
+      ...(budget === null
+        ? []
+        : [
+            {
+              kind: 'table',
+              caption: `Partial budget, ${one.change} less ${one.usual}, over ${budget.days} days; gain at ${price(budget.valueOfGain)}`,
+              columns: [
+                { title: '', width: 2 },
+                { title: 'Low', numbers: true },
+                { title: 'Best single figure', numbers: true },
+                { title: 'High', numbers: true },
+              ],
+              rows: [
+                [
+                  'Added gain, a head',
+                  money(budget.addedReturnsPerHead.low),
+                  money(budget.addedReturnsPerHead.estimate),
+                  money(budget.addedReturnsPerHead.high),
+                ],
+                [
+                  'Added cost, a head',
+                  money(budget.addedCostsPerHead),
+                  money(budget.addedCostsPerHead),
+                  money(budget.addedCostsPerHead),
+                ],
+                [
+                  'Net, a head',
+                  money(budget.netPerHead.low),
+                  money(budget.netPerHead.estimate),
+                  money(budget.netPerHead.high),
+                ],
+                ...(budget.overHerd === null
+                  ? []
+                  : [
+                      [
+                        `Net, ${budget.overHerd.head} head, if it held`,
+                        money(budget.overHerd.net.low),
+                        money(budget.overHerd.net.estimate),
+                        money(budget.overHerd.net.high),
+                      ],
+                    ]),
+              ],
+            } as const,
+            { kind: 'list', items: budget.words } as const,
+          ]),
     ];
   });
   return blocks.length === 0 ? [] : [{ kind: 'heading', text: 'What it would be worth' }, ...blocks];
 }
 
 function soundness(report: Judgement): Block[] {
-  const checks = report.comparisons.flatMap(({ checks: made }): string[] => (made === null ? [] : [
-    ...(made.normality === null ? [] : [`Scatter about the fit, Shapiro-Francia: W ${made.normality.w.toFixed(3)}, p ${pValue(made.normality.p)}.`]),
-    ...(made.equalSpread === null ? [] : [`Like spread in the arms, Brown-Forsythe: F ${made.equalSpread.f.toFixed(2)}, p ${pValue(made.equalSpread.p)}.`]),
-    ...(made.equalSlopes === null ? [] : [`One slope on start weight for all arms: F ${made.equalSlopes.f.toFixed(2)}, p ${pValue(made.equalSlopes.p)}.`]),
-  ]));
-  const influence = report.comparisons.flatMap(({ checks: made }) => made?.influence ?? []).filter((one) => one.shift !== null)
-    .sort((one, other) => Math.abs(other.shift ?? 0) - Math.abs(one.shift ?? 0)).slice(0, MOST_INFLUENCE);
+  const checks = report.comparisons.flatMap(({ checks: made }): string[] =>
+    made === null
+      ? []
+      : [
+          ...(made.normality === null
+            ? []
+            : [
+                `Scatter about the fit, Shapiro-Francia: W ${made.normality.w.toFixed(3)}, p ${pValue(made.normality.p)}.`,
+              ]),
+          ...(made.equalSpread === null
+            ? []
+            : [
+                `Like spread in the arms, Brown-Forsythe: F ${made.equalSpread.f.toFixed(2)}, p ${pValue(made.equalSpread.p)}.`,
+              ]),
+          ...(made.equalSlopes === null
+            ? []
+            : [
+                `One slope on start weight for all arms: F ${made.equalSlopes.f.toFixed(2)}, p ${pValue(made.equalSlopes.p)}.`,
+              ]),
+        ],
+  );
+  const influence = report.comparisons
+    .flatMap(({ checks: made }) => made?.influence ?? [])
+    .filter((one) => one.shift !== null)
+    .sort((one, other) => Math.abs(other.shift ?? 0) - Math.abs(one.shift ?? 0))
+    .slice(0, MOST_INFLUENCE);
   return [
     { kind: 'heading', text: 'How far to trust it' },
-    ...(report.cautions.length === 0 ? [] : [{
-      kind: 'table', columns: [{ title: 'Caution', width: 3.4 }, { title: 'Number', numbers: true, width: 1.3 }, { title: 'Threshold from', width: 2.2 }],
-      rows: report.cautions.map((one) => [one.words, one.number === null ? '' : `${Number(one.number.value.toPrecision(3))} ${one.number.unit}`, one.source]),
-    } as const]),
+    ...(report.cautions.length === 0
+      ? []
+      : [
+          {
+            kind: 'table',
+            columns: [
+              { title: 'Caution', width: 3.4 },
+              { title: 'Number', numbers: true, width: 1.3 },
+              { title: 'Threshold from', width: 2.2 },
+            ],
+            rows: report.cautions.map((one) => [
+              one.words,
+              one.number === null ? '' : `${Number(one.number.value.toPrecision(3))} ${one.number.unit}`,
+              one.source,
+            ]),
+          } as const,
+        ]),
     ...(checks.length === 0 ? [] : [{ kind: 'list', items: checks } as const]),
-    ...(influence.length === 0 ? [] : [{
-      kind: 'table', caption: 'The answer without one animal or pen, where it moves most', columns: [{ title: report.trial.unit === 'pen' ? 'Pen' : 'Animal' }, { title: 'Difference without it, a day', numbers: true }, { title: 'Moves by, standard errors', numbers: true }, { title: 'Cook\'s distance', numbers: true }],
-      rows: influence.map((one) => [one.unit, mass(one.differenceWithout), fixed(one.shift ?? 0, 2), one.cooksDistance === null ? '' : one.cooksDistance.toFixed(2)]),
-    } as const]),
-    { kind: 'words', text: 'These figures aid a judgement and do not replace it. Sick cattle, deaths and changes of feed belong before a veterinarian and a licensed nutritionist.' },
+    ...(influence.length === 0
+      ? []
+      : [
+          {
+            kind: 'table',
+            caption: 'The answer without one animal or pen, where it moves most',
+            columns: [
+              { title: report.trial.unit === 'pen' ? 'Pen' : 'Animal' },
+              { title: 'Difference without it, a day', numbers: true },
+              { title: 'Moves by, standard errors', numbers: true },
+              { title: "Cook's distance", numbers: true },
+            ],
+            rows: influence.map((one) => [
+              one.unit,
+              mass(one.differenceWithout),
+              fixed(one.shift ?? 0, 2),
+              one.cooksDistance === null ? '' : one.cooksDistance.toFixed(2),
+            ]),
+          } as const,
+        ]),
+    {
+      kind: 'words',
+      text: 'These figures aid a judgement and do not replace it. Sick cattle, deaths and changes of feed belong before a veterinarian and a licensed nutritionist.',
+    },
   ];
 }
 
 function departures(report: Judgement): Block[] {
   const nameOf = (armId: string): string => report.arms.find((arm) => arm.armId === armId)?.arm ?? '';
-  const gone = report.animals.flatMap((animal) => animal.departures.map((one) => [animal.animal, nameOf(animal.armId), one.day === null ? '' : String(Math.floor(one.day)), one.words, one.asDrawn, one.perProtocol]));
+  const gone = report.animals.flatMap((animal) =>
+    animal.departures.map((one) => [
+      animal.animal,
+      nameOf(animal.armId),
+      one.day === null ? '' : String(Math.floor(one.day)),
+      one.words,
+      one.asDrawn,
+      one.perProtocol,
+    ]),
+  );
   const others = gathered(report.gaps.filter((gap) => gap.animal === null));
   return [
     { kind: 'heading', text: 'Animals, and where the records depart from the protocol' },
-    ...(gone.length === 0 ? [{ kind: 'words', text: 'Every animal followed the protocol.' } as const] : [{
-      kind: 'table', caption: 'No animal is dropped; how each counts is said beside it', columns: [{ title: 'Animal', width: 0.8 }, { title: 'Arm', width: 1.2 }, { title: 'Day', numbers: true, width: 0.5 }, { title: 'What happened', width: 2.4 }, { title: 'Among all as drawn', width: 1.4 }, { title: 'Among those that followed', width: 1.2 }], rows: gone,
-    } as const]),
-    ...(others.length === 0 ? [{ kind: 'words', text: 'Every day has its record of feed, refusals and waste.' } as const] : [{
-      kind: 'table', caption: `Gaps in the records of feeding${others.length > MOST_GAPS ? `: the first ${MOST_GAPS} of ${others.length}` : ''}`, columns: [{ title: 'Date', width: 1.1 }, { title: 'What is missing', width: 2 }, { title: 'Where', width: 2.2 }, { title: 'What is done about it', width: 2.4 }],
-      rows: others.slice(0, MOST_GAPS).map((gap) => [gap.on, gap.words, gap.where.join('; '), gap.treatment]),
-    } as const]),
+    ...(gone.length === 0
+      ? [{ kind: 'words', text: 'Every animal followed the protocol.' } as const]
+      : [
+          {
+            kind: 'table',
+            caption: 'No animal is dropped; how each counts is said beside it',
+            columns: [
+              { title: 'Animal', width: 0.8 },
+              { title: 'Arm', width: 1.2 },
+              { title: 'Day', numbers: true, width: 0.5 },
+              { title: 'What happened', width: 2.4 },
+              { title: 'Among all as drawn', width: 1.4 },
+              { title: 'Among those that followed', width: 1.2 },
+            ],
+            rows: gone,
+          } as const,
+        ]),
+    ...(others.length === 0
+      ? [{ kind: 'words', text: 'Every day has its record of feed, refusals and waste.' } as const]
+      : [
+          {
+            kind: 'table',
+            caption: `Gaps in the records of feeding${others.length > MOST_GAPS ? `: the first ${MOST_GAPS} of ${others.length}` : ''}`,
+            columns: [
+              { title: 'Date', width: 1.1 },
+              { title: 'What is missing', width: 2 },
+              { title: 'Where', width: 2.2 },
+              { title: 'What is done about it', width: 2.4 },
+            ],
+            rows: others.slice(0, MOST_GAPS).map((gap) => [gap.on, gap.words, gap.where.join('; '), gap.treatment]),
+          } as const,
+        ]),
     {
-      kind: 'table', columns: [{ title: 'Animal' }, { title: 'Arm', width: 1.6 }, { title: 'Pen', width: 1.6 }, { title: 'Start weight', numbers: true }, { title: 'End weight', numbers: true }, { title: 'Daily gain', numbers: true }],
-      rows: report.animals.map((animal) => [animal.animal, nameOf(animal.armId), animal.pen ?? '', animal.startWeight === null ? '' : mass(animal.startWeight, 0), animal.endWeight === null ? '' : mass(animal.endWeight, 0), animal.dailyGain === null ? 'not known' : mass(animal.dailyGain)]),
+      kind: 'table',
+      columns: [
+        { title: 'Animal' },
+        { title: 'Arm', width: 1.6 },
+        { title: 'Pen', width: 1.6 },
+        { title: 'Start weight', numbers: true },
+        { title: 'End weight', numbers: true },
+        { title: 'Daily gain', numbers: true },
+      ],
+      rows: report.animals.map((animal) => [
+        animal.animal,
+        nameOf(animal.armId),
+        animal.pen ?? '',
+        animal.startWeight === null ? '' : mass(animal.startWeight, 0),
+        animal.endWeight === null ? '' : mass(animal.endWeight, 0),
+        animal.dailyGain === null ? 'not known' : mass(animal.dailyGain),
+      ]),
     },
   ];
 }
@@ -194,9 +429,20 @@ async function planned(report: Judgement): Promise<Block[]> {
   return [
     { kind: 'heading', text: 'What the plan promised' },
     ...plan.words.map((words): Block => ({ kind: 'words', text: words })),
-    { kind: 'picture', drawing: await visiblePicture(plan), caption: `Spread of daily gain between animals: ${mass(plan.spread.ofAnimals)} a day. ${plan.spread.source}` },
-    { kind: 'words', text: `The arms were drawn at random, blocked by start weight, with seed ${trial.seed}${trial.draws > 1 ? `; drawn ${trial.draws} times, the last draw counts` : ''}.` },
-    ...(trial.amendments.length === 0 ? [] : [{ kind: 'list', items: trial.amendments.map((one) => `Amended on ${one.amendedOn}: ${one.reason}`) } as const]),
+    {
+      kind: 'picture',
+      drawing: await visiblePicture(plan),
+      caption: `Spread of daily gain between animals: ${mass(plan.spread.ofAnimals)} a day. ${plan.spread.source}`,
+    },
+    {
+      kind: 'words',
+      text: `The arms were drawn at random, blocked by start weight, with seed ${trial.seed}${trial.draws > 1 ? `; drawn ${trial.draws} times, the last draw counts` : ''}.`,
+    },
+    ...(trial.amendments.length === 0
+      ? []
+      : [
+          { kind: 'list', items: trial.amendments.map((one) => `Amended on ${one.amendedOn}: ${one.reason}`) } as const,
+        ]),
   ];
 }
 
@@ -204,7 +450,17 @@ function origin(report: Judgement): Block[] {
   const { inputs } = report;
   return [
     { kind: 'heading', text: 'Where it comes from' },
-    { kind: 'words', text: `${inputs.animals} animals, ${inputs.weighIns} weigh-ins and ${inputs.feedings} feedings went in. What went in is kept with the answer; its SHA-256 is ${inputs.hash}. Judgement ${report.number}, written down ${report.recordedAt}.` },
-    ...(report.look.repeats === null ? [] : [{ kind: 'words', text: `Judged from the weights of judgement ${report.look.repeats}, or of a trial that was over then: no new look.` } as const]),
+    {
+      kind: 'words',
+      text: `${inputs.animals} animals, ${inputs.weighIns} weigh-ins and ${inputs.feedings} feedings went in. What went in is kept with the answer; its SHA-256 is ${inputs.hash}. Judgement ${report.number}, written down ${report.recordedAt}.`,
+    },
+    ...(report.look.repeats === null
+      ? []
+      : [
+          {
+            kind: 'words',
+            text: `Judged from the weights of judgement ${report.look.repeats}, or of a trial that was over then: no new look.`,
+          } as const,
+        ]),
   ];
 }

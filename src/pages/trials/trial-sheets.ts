@@ -11,34 +11,86 @@ export function protocolDocument(sheet: Protocol): ReportDocument {
   const dated = sheet.steps.filter((step) => step.day !== null);
   const always = sheet.steps.filter((step) => step.day === null);
   return {
-    title: `Protocol: ${sheet.trial}`, subtitle: sheet.question, paper: 'letter', written: `${sheet.beginsOn ?? '2000-01-01'}T00:00:00Z`,
+    title: `Protocol: ${sheet.trial}`,
+    subtitle: sheet.question,
+    paper: 'letter',
+    written: `${sheet.beginsOn ?? '2000-01-01'}T00:00:00Z`,
     blocks: [
       { kind: 'heading', text: 'Arms' },
-      { kind: 'table', columns: [{ title: 'Arm' }, { title: 'Feeding', width: 3 }], rows: sheet.arms.map((arm) => [`${arm.name}${arm.role === 'usual' ? ' (the usual feeding)' : ''}`, arm.feeding]) },
+      {
+        kind: 'table',
+        columns: [{ title: 'Arm' }, { title: 'Feeding', width: 3 }],
+        rows: sheet.arms.map((arm) => [
+          `${arm.name}${arm.role === 'usual' ? ' (the usual feeding)' : ''}`,
+          arm.feeding,
+        ]),
+      },
       { kind: 'heading', text: 'Day by day' },
-      { kind: 'table', columns: [{ title: 'Day', numbers: true, width: 0.5 }, { title: 'Date', width: 0.9 }, { title: 'What to do', width: 5 }], rows: dated.map((step) => [String(step.day), step.on ?? '', step.words]) },
-      { kind: 'heading', text: 'Always' }, { kind: 'list', items: always.map((step) => step.words) },
-      { kind: 'heading', text: 'To be written down each day' }, { kind: 'list', items: sheet.dailyRecord },
-      ...(sheet.animals.length === 0 ? [] : [
-        { kind: 'heading', text: 'Who stands where, as drawn' },
-        { kind: 'table', columns: [{ title: 'Animal' }, { title: 'Arm' }, { title: 'Pen' }], rows: [...sheet.animals].sort((one, other) => (one.animal < other.animal ? -1 : 1)).map((one) => [one.animal, nameOf(one.armId), one.pen ?? '']) },
-      ] as Block[]),
+      {
+        kind: 'table',
+        columns: [
+          { title: 'Day', numbers: true, width: 0.5 },
+          { title: 'Date', width: 0.9 },
+          { title: 'What to do', width: 5 },
+        ],
+        rows: dated.map((step) => [String(step.day), step.on ?? '', step.words]),
+      },
+      { kind: 'heading', text: 'Always' },
+      { kind: 'list', items: always.map((step) => step.words) },
+      { kind: 'heading', text: 'To be written down each day' },
+      { kind: 'list', items: sheet.dailyRecord },
+      ...(sheet.animals.length === 0
+        ? []
+        : ([
+            { kind: 'heading', text: 'Who stands where, as drawn' },
+            {
+              kind: 'table',
+              columns: [{ title: 'Animal' }, { title: 'Arm' }, { title: 'Pen' }],
+              rows: [...sheet.animals]
+                .sort((one, other) => (one.animal < other.animal ? -1 : 1))
+                .map((one) => [one.animal, nameOf(one.armId), one.pen ?? '']),
+            },
+          ] as Block[])),
     ],
   };
 }
 
 export async function planDocument(plan: PlanAnswer): Promise<ReportDocument> {
-  const told = (mass: { value: string; unit: string } | null): string => (mass === null ? 'none' : `${Number(mass.value).toFixed(2)} ${mass.unit} a day`);
+  const told = (mass: { value: string; unit: string } | null): string =>
+    mass === null ? 'none' : `${Number(mass.value).toFixed(2)} ${mass.unit} a day`;
   return {
-    title: `What this trial can see: ${plan.trial}`, subtitle: plan.question, paper: plan.units === 'us' ? 'letter' : 'a4', written: '2000-01-01T00:00:00Z',
+    title: `What this trial can see: ${plan.trial}`,
+    subtitle: plan.question,
+    paper: plan.units === 'us' ? 'letter' : 'a4',
+    written: '2000-01-01T00:00:00Z',
     blocks: [
       ...plan.words.map((words, index): Block => ({ kind: 'words', text: words, strong: index === 0 })),
-      { kind: 'picture', drawing: await visiblePicture(plan), caption: 'Fewer head see only larger differences. What lies below the curve will mostly be missed, even if it is there.' },
+      {
+        kind: 'picture',
+        drawing: await visiblePicture(plan),
+        caption:
+          'Fewer head see only larger differences. What lies below the curve will mostly be missed, even if it is there.',
+      },
       { kind: 'heading', text: 'Ten and twenty head over thirty days, for comparison' },
       { kind: 'list', items: plan.overThirtyDays.map((one) => one.words.join(' ')) },
       { kind: 'heading', text: 'What it rests on' },
-      { kind: 'table', columns: [{ title: 'Spread of daily gain', width: 2 }, { title: '', width: 1.4 }], rows: [['One unit, all parts together', told(plan.spread.perDay)], ['Between animals fed alike', told(plan.spread.ofAnimals)], ['From fill and scale', told(plan.spread.ofWeighing)], ['Between pens fed alike', told(plan.spread.ofPens)]] },
-      { kind: 'words', text: `Source: ${plan.spread.source}.${plan.spread.isDefault && plan.spread.why !== null ? ` ${plan.spread.why}` : ''}` },
+      {
+        kind: 'table',
+        columns: [
+          { title: 'Spread of daily gain', width: 2 },
+          { title: '', width: 1.4 },
+        ],
+        rows: [
+          ['One unit, all parts together', told(plan.spread.perDay)],
+          ['Between animals fed alike', told(plan.spread.ofAnimals)],
+          ['From fill and scale', told(plan.spread.ofWeighing)],
+          ['Between pens fed alike', told(plan.spread.ofPens)],
+        ],
+      },
+      {
+        kind: 'words',
+        text: `Source: ${plan.spread.source}.${plan.spread.isDefault && plan.spread.why !== null ? ` ${plan.spread.why}` : ''}`,
+      },
       { kind: 'heading', text: 'Cautions' },
       { kind: 'list', items: plan.cautions.map((one) => `${one.words} (${one.source})`) },
       ...plan.limits.map((words): Block => ({ kind: 'words', text: words })),

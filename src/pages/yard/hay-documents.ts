@@ -11,7 +11,9 @@ const NO_FEEDING_ADVICE = 'Figures are aids to judgement and rest on what was wr
 
 function head(report: Pick<Position, 'invented' | 'flags' | 'method'>): Block[] {
   return [
-    ...(report.invented ? [{ kind: 'mark', text: 'Invented demo data. No person, ranch or animal in it exists.' } as const] : []),
+    ...(report.invented
+      ? [{ kind: 'mark', text: 'Invented demo data. No person, ranch or animal in it exists.' } as const]
+      : []),
     ...(report.flags.length === 0 ? [] : [{ kind: 'list', items: report.flags.map((flag) => flag.message) } as const]),
   ];
 }
@@ -20,16 +22,53 @@ function head(report: Pick<Position, 'invented' | 'flags' | 'method'>): Block[] 
 export function hayPositionDocument(report: Position): ReportDocument {
   const { total, reconciliation: books } = report;
   return {
-    title: `Hay position: ${report.operation}`, subtitle: `At the end of ${report.onDay}${report.closed === null ? '' : ', as stored when the period was closed'}`, paper: report.units === 'us' ? 'letter' : 'a4', written: `${report.onDay}T00:00:00Z`,
+    title: `Hay position: ${report.operation}`,
+    subtitle: `At the end of ${report.onDay}${report.closed === null ? '' : ', as stored when the period was closed'}`,
+    paper: report.units === 'us' ? 'letter' : 'a4',
+    written: `${report.onDay}T00:00:00Z`,
     blocks: [
       ...head(report),
-      { kind: 'words', strong: true, text: `${told(total.quantity, 1)} of hay, worth ${paid(total.value)}${total.unitCost === null ? '' : `, ${priced(total.unitCost)}`}.` },
+      {
+        kind: 'words',
+        strong: true,
+        text: `${told(total.quantity, 1)} of hay, worth ${paid(total.value)}${total.unitCost === null ? '' : `, ${priced(total.unitCost)}`}.`,
+      },
       { kind: 'heading', text: 'By kind' },
-      { kind: 'table', columns: [left('Kind', 2), right('On hand'), right('Worth', 1.3), right('Cost', 1.5)], rows: report.kinds.map((one) => [spelled(one.hayKind), told(one.quantity, 1), paid(one.value), priced(one.unitCost)]) },
+      {
+        kind: 'table',
+        columns: [left('Kind', 2), right('On hand'), right('Worth', 1.3), right('Cost', 1.5)],
+        rows: report.kinds.map((one) => [
+          spelled(one.hayKind),
+          told(one.quantity, 1),
+          paid(one.value),
+          priced(one.unitCost),
+        ]),
+      },
       { kind: 'heading', text: 'By lot' },
-      { kind: 'table', columns: [left('Lot', 2.2), left('Ranch', 1.4), left('Kind', 1.2), right('On hand'), right('Worth', 1.3), right('Cost', 1.6)], rows: report.lots.map((one) => [one.hayLot, one.ranch, spelled(one.hayKind), told(one.quantity, 1), paid(one.value), priced(one.unitCost)]) },
+      {
+        kind: 'table',
+        columns: [
+          left('Lot', 2.2),
+          left('Ranch', 1.4),
+          left('Kind', 1.2),
+          right('On hand'),
+          right('Worth', 1.3),
+          right('Cost', 1.6),
+        ],
+        rows: report.lots.map((one) => [
+          one.hayLot,
+          one.ranch,
+          spelled(one.hayKind),
+          told(one.quantity, 1),
+          paid(one.value),
+          priced(one.unitCost),
+        ]),
+      },
       { kind: 'heading', text: 'Does it tie?' },
-      { kind: 'words', text: `Received since the books began ${told(books.received, 1)} (${paid(books.valueReceived)}), less drawn ${told(books.drawn, 1)} (${paid(books.valueDrawn)}), leaves ${told(books.onHand, 1)} (${paid(books.valueOnHand)}).` },
+      {
+        kind: 'words',
+        text: `Received since the books began ${told(books.received, 1)} (${paid(books.valueReceived)}), less drawn ${told(books.drawn, 1)} (${paid(books.valueDrawn)}), leaves ${told(books.onHand, 1)} (${paid(books.valueOnHand)}).`,
+      },
       { kind: 'words', text: `${report.method} ${NO_FEEDING_ADVICE}` },
     ],
   };
@@ -40,26 +79,112 @@ export function hayBudgetDocument(report: Budget): ReportDocument {
   const { yard, range } = report;
   const money = report.costToBuy !== null;
   return {
-    title: `Hay budget: ${report.operation}`, subtitle: `${report.from} to ${report.until}${report.plan === null ? '' : `, plan ${report.plan}`}`, paper: report.units === 'us' ? 'letter' : 'a4', written: `${report.from}T00:00:00Z`,
+    title: `Hay budget: ${report.operation}`,
+    subtitle: `${report.from} to ${report.until}${report.plan === null ? '' : `, plan ${report.plan}`}`,
+    paper: report.units === 'us' ? 'letter' : 'a4',
+    written: `${report.from}T00:00:00Z`,
     blocks: [
       ...head(report),
-      { kind: 'words', strong: true, text: yard.runsOutOn === null ? `The hay lasts. ${told(yard.surplus, 1)} would be left on ${report.until}.` : `The hay runs out on ${yard.runsOutOn}. ${told(yard.short, 1)} are lacking over ${grouped(yard.daysShort)} days.` },
-      { kind: 'words', text: `On hand ${told(yard.onHand, 1)}, to put out ${told(yard.needed, 1)}.${report.costToBuy === null || yard.daysShort === 0 ? '' : ` What is lacking would cost ${paid(report.costToBuy)}.`}` },
-      { kind: 'words', text: `With every loss at its lower bound and every weighed balance at its upper: ${bound(range.atLowLosses)}. The other way round: ${bound(range.atHighLosses)}.` },
+      {
+        kind: 'words',
+        strong: true,
+        text:
+          yard.runsOutOn === null
+            ? `The hay lasts. ${told(yard.surplus, 1)} would be left on ${report.until}.`
+            : `The hay runs out on ${yard.runsOutOn}. ${told(yard.short, 1)} are lacking over ${grouped(yard.daysShort)} days.`,
+      },
+      {
+        kind: 'words',
+        text: `On hand ${told(yard.onHand, 1)}, to put out ${told(yard.needed, 1)}.${report.costToBuy === null || yard.daysShort === 0 ? '' : ` What is lacking would cost ${paid(report.costToBuy)}.`}`,
+      },
+      {
+        kind: 'words',
+        text: `With every loss at its lower bound and every weighed balance at its upper: ${bound(range.atLowLosses)}. The other way round: ${bound(range.atHighLosses)}.`,
+      },
       { kind: 'heading', text: 'By kind of hay' },
-      { kind: 'table', columns: [left('Kind', 1.8), right('On hand'), right('Needed'), right('Short'), right('Left over'), left('First short on', 1.1), ...(money ? [right('To buy', 1.2)] : [])],
-        rows: report.kinds.map((one) => [spelled(one.hayKind), told(one.onHand, 1), told(one.needed, 1), told(one.short, 1), told(one.surplus, 1), one.firstShortOn ?? '', ...(money ? [paid(report.toBuy.find((buy) => buy.hayKind === one.hayKind)?.cost ?? null)] : [])]) },
+      {
+        kind: 'table',
+        columns: [
+          left('Kind', 1.8),
+          right('On hand'),
+          right('Needed'),
+          right('Short'),
+          right('Left over'),
+          left('First short on', 1.1),
+          ...(money ? [right('To buy', 1.2)] : []),
+        ],
+        rows: report.kinds.map((one) => [
+          spelled(one.hayKind),
+          told(one.onHand, 1),
+          told(one.needed, 1),
+          told(one.short, 1),
+          told(one.surplus, 1),
+          one.firstShortOn ?? '',
+          ...(money ? [paid(report.toBuy.find((buy) => buy.hayKind === one.hayKind)?.cost ?? null)] : []),
+        ]),
+      },
       { kind: 'heading', text: 'By herd and month' },
-      { kind: 'table', columns: [left('Month'), left('Herd', 2), right('Head-days'), right('Dry matter eaten', 1.2), right('To put out'), right('Wasted')], rows: report.months.map((one) => [one.month, one.herd, grouped(one.headDays), told(one.dryMatterEaten, 1), told(one.needed, 1), told(one.wasted, 1)]) },
+      {
+        kind: 'table',
+        columns: [
+          left('Month'),
+          left('Herd', 2),
+          right('Head-days'),
+          right('Dry matter eaten', 1.2),
+          right('To put out'),
+          right('Wasted'),
+        ],
+        rows: report.months.map((one) => [
+          one.month,
+          one.herd,
+          grouped(one.headDays),
+          told(one.dryMatterEaten, 1),
+          told(one.needed, 1),
+          told(one.wasted, 1),
+        ]),
+      },
       { kind: 'heading', text: 'By lot, in the order in which they are fed' },
-      { kind: 'table', columns: [left('Lot', 2), left('Kept', 1.2), right('Season loss'), right('On hand'), right('Fed'), right('Lost'), right('Left'), left('Runs out on', 1.1)], rows: report.lots.map((one) => [one.hayLot, spelled(one.storageMethod), `${Number(one.storageLoss.percent).toFixed(1)} %`, told(one.balance, 1), told(one.fed, 1), told(one.lost, 1), told(one.left, 1), one.runsOutOn ?? '']) },
+      {
+        kind: 'table',
+        columns: [
+          left('Lot', 2),
+          left('Kept', 1.2),
+          right('Season loss'),
+          right('On hand'),
+          right('Fed'),
+          right('Lost'),
+          right('Left'),
+          left('Runs out on', 1.1),
+        ],
+        rows: report.lots.map((one) => [
+          one.hayLot,
+          spelled(one.storageMethod),
+          `${Number(one.storageLoss.percent).toFixed(1)} %`,
+          told(one.balance, 1),
+          told(one.fed, 1),
+          told(one.lost, 1),
+          told(one.left, 1),
+          one.runsOutOn ?? '',
+        ]),
+      },
       { kind: 'heading', text: 'What it rests on' },
-      { kind: 'list', items: [...report.herds.map((one) => `${one.herd}: ${grouped(one.headOnFirstDay)} head on the first day; intake ${one.intakeBasis}; waste ${Number(one.waste.percent).toFixed(1)} % (${one.waste.source}).${one.restsOnBookValues ? ' Some of its hay has no test.' : ''}`), ...range.restsOn] },
+      {
+        kind: 'list',
+        items: [
+          ...report.herds.map(
+            (one) =>
+              `${one.herd}: ${grouped(one.headOnFirstDay)} head on the first day; intake ${one.intakeBasis}; waste ${Number(one.waste.percent).toFixed(1)} % (${one.waste.source}).${one.restsOnBookValues ? ' Some of its hay has no test.' : ''}`,
+          ),
+          ...range.restsOn,
+        ],
+      },
       { kind: 'words', text: `${report.method} ${NO_FEEDING_ADVICE}` },
     ],
   };
 }
 
 function bound({ short, surplus, runsOutOn }: Budget['range']['atLowLosses']): string {
-  return runsOutOn === null ? `it lasts, with ${told(surplus, 1)} left` : `it runs out on ${runsOutOn}, ${told(short, 1)} short`;
+  return runsOutOn === null
+    ? `it lasts, with ${told(surplus, 1)} left`
+    : `it runs out on ${runsOutOn}, ${told(short, 1)} short`;
 }

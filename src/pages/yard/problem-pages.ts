@@ -11,14 +11,22 @@ interface Told {
   errors?: { message: string }[];
 }
 
-/** Somebody with a browser reads words, not JSON: at the pages a problem is a page, and who is not signed in is led to the form. */
+/**
+ * Somebody with a browser reads words, not JSON: at the pages a problem is a page, and who is not signed in is led to
+ * the form.
+ */
 export function tellProblemsAsPages(server: FastifyInstance): void {
   server.addHook('onSend', async (request, reply, payload) => {
     const path = request.url.split('?')[0] ?? '';
     if (path !== PAGES_AT && !path.startsWith(`${PAGES_AT}/`)) return payload;
     // A form sent from here shall name this server as its origin, which no-referrer would hide.
     void reply.header('Referrer-Policy', 'same-origin');
-    if (!String(reply.getHeader('content-type')).startsWith('application/problem+json') || !wantsPage(request) || typeof payload !== 'string') return payload;
+    if (
+      !String(reply.getHeader('content-type')).startsWith('application/problem+json') ||
+      !wantsPage(request) ||
+      typeof payload !== 'string'
+    )
+      return payload;
     return problemPage(request, reply, JSON.parse(payload) as Told, path);
   });
 }
@@ -27,18 +35,34 @@ function problemPage(request: FastifyRequest, reply: FastifyReply, problem: Told
   void reply.type('text/html; charset=utf-8');
   if (path === `${PAGES_AT}/sign-in` && request.method === 'POST') {
     const { email, next } = (request.body ?? {}) as { email?: unknown; next?: unknown };
-    return signInHtml({ next: typeof next === 'string' && next !== '' ? next : null, email: typeof email === 'string' ? email.slice(0, 254) : '', told: wordsOf(problem) });
+    return signInHtml({
+      next: typeof next === 'string' && next !== '' ? next : null,
+      email: typeof email === 'string' ? email.slice(0, 254) : '',
+      told: wordsOf(problem),
+    });
   }
   if (problem.status === 401) {
     const next = request.method === 'GET' && request.url !== PAGES_AT ? `?next=${encodeURIComponent(request.url)}` : '';
-    void reply.status(303).header('Location', `${PAGES_AT}/sign-in${next}`).removeHeader('content-type').removeHeader('www-authenticate');
+    void reply
+      .status(303)
+      .header('Location', `${PAGES_AT}/sign-in${next}`)
+      .removeHeader('content-type')
+      .removeHeader('www-authenticate');
     return '';
   }
-  return page(problem.title, `<p>${text(wordsOf(problem))}</p><p class="code">${problem.status}${problem.requestId === undefined ? '' : ` · ${text(problem.requestId)}`}</p>`, [{ href: PAGES_AT, words: 'Start' }]);
+  return page(
+    problem.title,
+    `<p>${text(wordsOf(problem))}</p><p class="code">${problem.status}${problem.requestId === undefined ? '' : ` · ${text(problem.requestId)}`}</p>`,
+    [{ href: PAGES_AT, words: 'Start' }],
+  );
 }
 
 function wordsOf({ title, detail, errors = [] }: Told): string {
-  return [`${title}.`, ...(detail === undefined || detail === title ? [] : [detail]), ...errors.map((one) => one.message).filter((message) => detail?.includes(message) !== true)].join(' ');
+  return [
+    `${title}.`,
+    ...(detail === undefined || detail === title ? [] : [detail]),
+    ...errors.map((one) => one.message).filter((message) => detail?.includes(message) !== true),
+  ].join(' ');
 }
 
 function wantsPage(request: FastifyRequest): boolean {

@@ -1,8 +1,13 @@
 import { page, text } from '../layout.js';
 
-/** The one form that takes a passphrase. What was typed wrong is told above it; the email stays, the passphrase does not. */
+/**
+ * The one form that takes a passphrase. What was typed wrong is told above it; the email stays, the passphrase does
+ * not.
+ */
 export function signInHtml({ next, email, told }: { next: string | null; email: string; told: string | null }): string {
-  return page('Sign in', `
+  return page(
+    'Sign in',
+    `
 ${told === null ? '' : `<p class="told" role="alert">${text(told)}</p>`}
 <form method="post" action="/yard/sign-in">
 ${next === null ? '' : `<input type="hidden" name="next" value="${text(next)}">`}
@@ -14,5 +19,6 @@ ${next === null ? '' : `<input type="hidden" name="next" value="${text(next)}">`
 <input id="code" name="code" autocomplete="one-time-code" autocapitalize="none" maxlength="40">
 <p><button type="submit">Sign in</button></p>
 </form>
-<p>Stays signed in on this device for a working day. Nothing can be changed from these pages: they are for reading and printing.</p>`);
+<p>Stays signed in on this device for a working day. Nothing can be changed from these pages: they are for reading and printing.</p>`,
+  );
 }

@@ -1,7 +1,14 @@
 import { Controller, Req, Res } from '@nestjs/common';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { bearerOf } from '../../access/guard/bearer.js';
-import { cameOverHttps, endedPageCookie, pageCookie, PAGES_AT, pageTokenOf, sentByOwnPage } from '../../access/page-sign-in/page-cookie.js';
+import {
+  cameOverHttps,
+  endedPageCookie,
+  pageCookie,
+  PAGES_AT,
+  pageTokenOf,
+  sentByOwnPage,
+} from '../../access/page-sign-in/page-cookie.js';
 import { SignInService } from '../../access/sign-in/sign-in.service.js';
 import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
@@ -10,7 +17,10 @@ import { YardService } from './yard.service.js';
 
 @Controller()
 export class YardController {
-  constructor(private readonly service: YardService, private readonly signIns: SignInService) {}
+  constructor(
+    private readonly service: YardService,
+    private readonly signIns: SignInService,
+  ) {}
 
   @Endpoint(api.signInPage)
   signInPage(@Received() { query }: CallOf<typeof api.signInPage>): AnswerOf<typeof api.signInPage> {
@@ -18,17 +28,28 @@ export class YardController {
   }
 
   @Endpoint(api.signInByForm)
-  async signIn(@Received() { body }: CallOf<typeof api.signInByForm>, @Req() request: FastifyRequest, @Res({ passthrough: true }) reply: FastifyReply): Promise<void> {
+  async signIn(
+    @Received() { body }: CallOf<typeof api.signInByForm>,
+    @Req() request: FastifyRequest,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<void> {
     // Another site must not sign a person in, either: as somebody else they would read the wrong yard.
     if (!sentByOwnPage(request)) throw new Problem('not-permitted', 'This form was not sent by a page of this server.');
     const { email, passphrase, code, next } = body;
     const proof = code === undefined ? {} : /^\d{6}$/.test(code) ? { oneTimeCode: code } : { recoveryCode: code };
-    const token = await this.signIns.signInToPages({ email, passphrase, ...proof }, { address: request.ip, userAgent: request.headers['user-agent'], requestId: String(request.id) });
+    const token = await this.signIns.signInToPages(
+      { email, passphrase, ...proof },
+      { address: request.ip, userAgent: request.headers['user-agent'], requestId: String(request.id) },
+    );
     void reply.header('Set-Cookie', pageCookie(token, cameOverHttps(request))).header('Location', next ?? PAGES_AT);
   }
 
   @Endpoint(api.signOutByForm)
-  async signOut(@Received() { asker, body }: CallOf<typeof api.signOutByForm>, @Req() request: FastifyRequest, @Res({ passthrough: true }) reply: FastifyReply): Promise<void> {
+  async signOut(
+    @Received() { asker, body }: CallOf<typeof api.signOutByForm>,
+    @Req() request: FastifyRequest,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<void> {
     await this.signIns.signOut(asker, bearerOf(request) ?? pageTokenOf(request), body.everywhere === 'yes');
     void reply.header('Set-Cookie', endedPageCookie(cameOverHttps(request))).header('Location', `${PAGES_AT}/sign-in`);
   }
@@ -54,7 +75,9 @@ export class YardController {
   }
 
   @Endpoint(api.trialProtocolPage)
-  trialProtocol(@Received() call: CallOf<typeof api.trialProtocolPage>): Promise<AnswerOf<typeof api.trialProtocolPage>> {
+  trialProtocol(
+    @Received() call: CallOf<typeof api.trialProtocolPage>,
+  ): Promise<AnswerOf<typeof api.trialProtocolPage>> {
     return this.service.trialProtocol(call);
   }
 

@@ -11,5 +11,9 @@ import { YardRead } from './yard.read.js';
 import { YardService } from './yard.service.js';
 
 /** What people open with a browser: sign-in, their operations, sheets, reports. */
-@Module({ imports: [AccessModule, FeedSheetModule, PortfolioModule, RationModule, TrialModule, OfficeModule, HayBudgetModule], controllers: [YardController], providers: [YardRead, YardService] })
+@Module({
+  imports: [AccessModule, FeedSheetModule, PortfolioModule, RationModule, TrialModule, OfficeModule, HayBudgetModule],
+  controllers: [YardController],
+  providers: [YardRead, YardService],
+})
 export class YardModule {}

@@ -6,7 +6,10 @@ import type { OperationHead } from './yard.schema.js';
 
 type Place = OperationHead['places'][number];
 
-/** What a person's first page shows: where they belong, and which herds stand where today. Each question is asked once, over all operations. */
+/**
+ * What a person's first page shows: where they belong, and which herds stand where today. Each question is asked once,
+ * over all operations.
+ */
 @Injectable()
 export class YardRead {
   /** What the one asking is called. */
@@ -16,39 +19,106 @@ export class YardRead {
 
   async heads(tenant: Tenant, operationIds: readonly string[]): Promise<OperationHead[]> {
     if (operationIds.length === 0) return [];
-    const operations = await tenant.db.selectFrom('operation').select(['id', 'name', 'invented', 'time_zone']).where('id', 'in', [...operationIds]).orderBy('name').orderBy('id').execute();
+    const operations = await tenant.db
+      .selectFrom('operation')
+      .select(['id', 'name', 'invented', 'time_zone'])
+      .where('id', 'in', [...operationIds])
+      .orderBy('name')
+      .orderBy('id')
+      .execute();
     const places = await this.#places(tenant, operationIds);
     return operations.map((operation) => ({
-      id: operation.id, name: operation.name, role: tenant.memberships.find((one) => one.operationId === operation.id)?.role ?? '', invented: operation.invented, seesPrices: tenant.may('prices', operation.id),
-      today: dayIn(operation.time_zone, tenant.moment), places: places.get(operation.id) ?? [],
+      id: operation.id,
+      name: operation.name,
+      role: tenant.memberships.find((one) => one.operationId === operation.id)?.role ?? '',
+      invented: operation.invented,
+      seesPrices: tenant.may('prices', operation.id),
+      today: dayIn(operation.time_zone, tenant.moment),
+      places: places.get(operation.id) ?? [],
     }));
   }
 
   /** Herds with cattle today, by place; today is the day at each ranch. Herds without a place come last. */
   async #places({ db, moment }: Tenant, operationIds: readonly string[]): Promise<Map<string, Place[]>> {
     const today = sql<string>`(${moment.toISOString()}::timestamptz AT TIME ZONE ranch.time_zone)::date`;
-    const rows = await db.selectFrom('herd')
-      .innerJoin('ranch', (join) => join.onRef('ranch.operation_id', '=', 'herd.operation_id').onRef('ranch.id', '=', 'herd.ranch_id'))
-      .leftJoin('place', (join) => join.onRef('place.operation_id', '=', 'herd.operation_id').onRef('place.id', '=', 'herd.place_id'))
-      .leftJoin('ration', (join) => join.onRef('ration.operation_id', '=', 'herd.operation_id').onRef('ration.herd_id', '=', 'herd.id')
-        .on('ration.in_use_from', '<=', today).on((e) => e.or([e('ration.in_use_until', 'is', null), e('ration.in_use_until', '>', today)])))
-      .innerJoin((e) => e.selectFrom('head_change').innerJoin('herd as counted', (join) => join.onRef('counted.operation_id', '=', 'head_change.operation_id').onRef('counted.id', '=', 'head_change.herd_id'))
-        .innerJoin('ranch as at', (join) => join.onRef('at.operation_id', '=', 'counted.operation_id').onRef('at.id', '=', 'counted.ranch_id'))
-        .select(['head_change.operation_id', 'head_change.herd_id', sql<string>`sum(head_change.head)`.as('head')])
-        .where('head_change.operation_id', 'in', [...operationIds]).where('head_change.happened_on', '<=', sql<string>`(${moment.toISOString()}::timestamptz AT TIME ZONE "at".time_zone)::date`)
-        .groupBy(['head_change.operation_id', 'head_change.herd_id']).as('present'), (join) => join.onRef('present.operation_id', '=', 'herd.operation_id').onRef('present.herd_id', '=', 'herd.id'))
-      .select(['herd.operation_id', 'herd.id', 'herd.name', 'place.id as place_id', 'place.name as place', 'ranch.id as ranch_id', 'ranch.name as ranch', 'ranch.time_zone', 'present.head', 'ration.name as ration'])
-      .where('herd.operation_id', 'in', [...operationIds]).where('present.head', '>', '0')
-      .orderBy('ranch.name').orderBy('place.name').orderBy('place.id').orderBy('herd.name').orderBy('herd.id').execute();
+    const rows = await db
+      .selectFrom('herd')
+      .innerJoin('ranch', (join) =>
+        join.onRef('ranch.operation_id', '=', 'herd.operation_id').onRef('ranch.id', '=', 'herd.ranch_id'),
+      )
+      .leftJoin('place', (join) =>
+        join.onRef('place.operation_id', '=', 'herd.operation_id').onRef('place.id', '=', 'herd.place_id'),
+      )
+      .leftJoin('ration', (join) =>
+        join
+          .onRef('ration.operation_id', '=', 'herd.operation_id')
+          .onRef('ration.herd_id', '=', 'herd.id')
+          .on('ration.in_use_from', '<=', today)
+          .on((e) => e.or([e('ration.in_use_until', 'is', null), e('ration.in_use_until', '>', today)])),
+      )
+      .innerJoin(
+        (e) =>
+          e
+            .selectFrom('head_change')
+            .innerJoin('herd as counted', (join) =>
+              join
+                .onRef('counted.operation_id', '=', 'head_change.operation_id')
+                .onRef('counted.id', '=', 'head_change.herd_id'),
+            )
+            .innerJoin('ranch as at', (join) =>
+              join.onRef('at.operation_id', '=', 'counted.operation_id').onRef('at.id', '=', 'counted.ranch_id'),
+            )
+            .select(['head_change.operation_id', 'head_change.herd_id', sql<string>`sum(head_change.head)`.as('head')])
+            .where('head_change.operation_id', 'in', [...operationIds])
+            .where(
+              'head_change.happened_on',
+              '<=',
+              sql<string>`(${moment.toISOString()}::timestamptz AT TIME ZONE "at".time_zone)::date`,
+            )
+            .groupBy(['head_change.operation_id', 'head_change.herd_id'])
+            .as('present'),
+        (join) => join.onRef('present.operation_id', '=', 'herd.operation_id').onRef('present.herd_id', '=', 'herd.id'),
+      )
+      .select([
+        'herd.operation_id',
+        'herd.id',
+        'herd.name',
+        'place.id as place_id',
+        'place.name as place',
+        'ranch.id as ranch_id',
+        'ranch.name as ranch',
+        'ranch.time_zone',
+        'present.head',
+        'ration.name as ration',
+      ])
+      .where('herd.operation_id', 'in', [...operationIds])
+      .where('present.head', '>', '0')
+      .orderBy('ranch.name')
+      .orderBy('place.name')
+      .orderBy('place.id')
+      .orderBy('herd.name')
+      .orderBy('herd.id')
+      .execute();
     const byOperation = new Map<string, Map<string, Place>>();
     for (const row of rows) {
       const places = byOperation.get(row.operation_id) ?? new Map<string, Place>();
       byOperation.set(row.operation_id, places);
       const key = row.place_id ?? `without ${row.ranch_id}`;
-      const place: Place = places.get(key) ?? { placeId: row.place_id, place: row.place, ranch: row.ranch, onDay: dayIn(row.time_zone, moment), herds: [] };
+      const place: Place = places.get(key) ?? {
+        placeId: row.place_id,
+        place: row.place,
+        ranch: row.ranch,
+        onDay: dayIn(row.time_zone, moment),
+        herds: [],
+      };
       places.set(key, place);
       place.herds.push({ herdId: row.id, herd: row.name, head: Number(row.head), ration: row.ration });
     }
-    return new Map([...byOperation].map(([operationId, places]) => [operationId, [...places.values()].sort((one, other) => Number(one.placeId === null) - Number(other.placeId === null))]));
+    return new Map(
+      [...byOperation].map(([operationId, places]) => [
+        operationId,
+        [...places.values()].sort((one, other) => Number(one.placeId === null) - Number(other.placeId === null)),
+      ]),
+    );
   }
 }

@@ -8,7 +8,7 @@ import { judgement, judgementSummary } from '../../desk/trials/trial-judgement.s
 import { planAnswer, protocolAnswer, trialOut, trialParams } from '../../desk/trials/trial.schema.js';
 import { budgetOut } from '../../office/hay-budget/hay-budget.schema.js';
 import { hayPositionReport } from '../../office/hay-position/hay-position.schema.js';
-import { addDays } from '../../core/herd/calendar-day.js';
+import { addDays } from '../../core/time/calendar-day.js';
 import { email, oneTimeCode, recoveryCode } from '../../access/sign-in/sign-in.schema.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
@@ -25,7 +25,10 @@ import { startHtml } from './start.page.js';
 
 const tag = 'Pages';
 /** Where to go after signing in: a page of ours and nothing else. */
-const within = z.string().max(500).regex(/^\/yard(?:[/?][A-Za-z0-9/_.~?&=%-]*)?$/, 'must be the address of a page');
+const within = z
+  .string()
+  .max(500)
+  .regex(/^\/yard(?:[/?][A-Za-z0-9/_.~?&=%-]*)?$/, 'must be the address of a page');
 const judgementParams = trialParams.extend({ judgementId: id });
 const picture = z.enum(['growth', 'difference', 'visible']);
 const none = z.literal('').transform(() => undefined);
@@ -34,32 +37,91 @@ const base = { tag, browser: true } as const;
 const get = { ...base, method: 'GET' } as const;
 
 export const signInPage = endpoint({
-  ...get, path: '/yard/sign-in', operationId: 'signInPage', access: 'public', summary: 'Sign in to the pages', query: z.strictObject({ next: within.optional() }),
-  answer: z.object({ next: z.string().nullable(), email: z.string(), told: z.string().nullable() }), alsoAs: { html: signInHtml },
+  ...get,
+  path: '/yard/sign-in',
+  operationId: 'signInPage',
+  access: 'public',
+  summary: 'Sign in to the pages',
+  query: z.strictObject({ next: within.optional() }),
+  answer: z.object({ next: z.string().nullable(), email: z.string(), told: z.string().nullable() }),
+  alsoAs: { html: signInHtml },
 });
 export const signInByForm = endpoint({
-  ...base, method: 'POST', path: '/yard/sign-in', operationId: 'signInByForm', access: 'public', summary: 'Sign in to the pages', bodyType: 'application/x-www-form-urlencoded', status: 303,
-  body: z.strictObject({ email, passphrase: z.string().min(1).max(256), code: z.union([none, z.string().trim().pipe(z.union([oneTimeCode, recoveryCode]))]).optional(), next: z.union([none, within]).optional() }),
+  ...base,
+  method: 'POST',
+  path: '/yard/sign-in',
+  operationId: 'signInByForm',
+  access: 'public',
+  summary: 'Sign in to the pages',
+  bodyType: 'application/x-www-form-urlencoded',
+  status: 303,
+  body: z.strictObject({
+    email,
+    passphrase: z.string().min(1).max(256),
+    code: z
+      .union([
+        none,
+        z
+          .string()
+          .trim()
+          .pipe(z.union([oneTimeCode, recoveryCode])),
+      ])
+      .optional(),
+    next: z.union([none, within]).optional(),
+  }),
 });
 export const signOutByForm = endpoint({
-  ...base, method: 'POST', path: '/yard/sign-out', operationId: 'signOutByForm', access: 'signed-in', summary: 'Sign out of the pages', bodyType: 'application/x-www-form-urlencoded', status: 303,
+  ...base,
+  method: 'POST',
+  path: '/yard/sign-out',
+  operationId: 'signOutByForm',
+  access: 'signed-in',
+  summary: 'Sign out of the pages',
+  bodyType: 'application/x-www-form-urlencoded',
+  status: 303,
   body: z.strictObject({ everywhere: z.literal('yes').optional() }),
 });
 
 const place = z.object({
-  placeId: id.nullable(), place: z.string().nullable(), ranch: z.string(), onDay: day,
+  placeId: id.nullable(),
+  place: z.string().nullable(),
+  ranch: z.string(),
+  onDay: day,
   herds: z.array(z.object({ herdId: id, herd: z.string(), head: z.number().int(), ration: z.string().nullable() })),
 });
-export const operationHead = z.object({ id, name: z.string(), role: z.string(), invented: z.boolean(), seesPrices: z.boolean(), today: day, places: z.array(place) });
+export const operationHead = z.object({
+  id,
+  name: z.string(),
+  role: z.string(),
+  invented: z.boolean(),
+  seesPrices: z.boolean(),
+  today: day,
+  places: z.array(place),
+});
 export type OperationHead = z.output<typeof operationHead>;
 
 export const startPage = endpoint({
-  ...get, path: '/yard', operationId: 'startPage', access: 'signed-in', summary: 'The operations of the one asking, and today\'s feed sheets',
-  answer: z.object({ person: z.string(), consults: z.boolean(), operations: z.array(operationHead) }), alsoAs: { html: startHtml },
+  ...get,
+  path: '/yard',
+  operationId: 'startPage',
+  access: 'signed-in',
+  summary: "The operations of the one asking, and today's feed sheets",
+  answer: z.object({ person: z.string(), consults: z.boolean(), operations: z.array(operationHead) }),
+  alsoAs: { html: startHtml },
 });
 export const operationPage = endpoint({
-  ...get, path: '/yard/operations/:operationId', operationId: 'operationPage', access: 'read', summary: 'An operation: sheets, rations in use, trials, hay', params: operationParams,
-  answer: z.object({ operation: operationHead, rations: z.array(rationOut), trials: z.array(z.object({ trial: trialOut, judgements: z.array(judgementSummary) })) }), alsoAs: { html: operationHtml },
+  ...get,
+  path: '/yard/operations/:operationId',
+  operationId: 'operationPage',
+  access: 'read',
+  summary: 'An operation: sheets, rations in use, trials, hay',
+  params: operationParams,
+  answer: z.object({
+    operation: operationHead,
+    rations: z.array(rationOut),
+    trials: z.array(z.object({ trial: trialOut, judgements: z.array(judgementSummary) })),
+  }),
+  alsoAs: { html: operationHtml },
 });
 
 /** The address of the operation's page, seen from a page below it. */
@@ -67,48 +129,136 @@ const home = (operationId: string) => ({ href: `/yard/operations/${operationId}`
 const pdf = { href: '?format=pdf', words: 'PDF' };
 
 export const feedSheetPage = endpoint({
-  ...get, path: '/yard/operations/:operationId/places/:placeId/feed-sheet', operationId: 'feedSheetPage', access: 'read', summary: 'The feed sheet of a place and a day', params: operationParams.extend({ placeId: id }), query: z.strictObject({ ...unitsQuery, on: day.optional() }),
+  ...get,
+  path: '/yard/operations/:operationId/places/:placeId/feed-sheet',
+  operationId: 'feedSheetPage',
+  access: 'read',
+  summary: 'The feed sheet of a place and a day',
+  params: operationParams.extend({ placeId: id }),
+  query: z.strictObject({ ...unitsQuery, on: day.optional() }),
   answer: z.object({ operationId: id, sheet: feedSheetOut }),
   alsoAs: {
-    html: ({ operationId, sheet }) => feedSheetHtml(sheet, [
-      home(operationId), { href: `?on=${addDays(sheet.onDay, -1)}&units=${sheet.units}`, words: 'Day before' }, { href: `?on=${addDays(sheet.onDay, 1)}&units=${sheet.units}`, words: 'Day after' },
-      { href: `?on=${sheet.onDay}&units=${sheet.units}&format=pdf`, words: 'PDF' },
-    ]),
+    html: ({ operationId, sheet }) =>
+      feedSheetHtml(sheet, [
+        home(operationId),
+        { href: `?on=${addDays(sheet.onDay, -1)}&units=${sheet.units}`, words: 'Day before' },
+        { href: `?on=${addDays(sheet.onDay, 1)}&units=${sheet.units}`, words: 'Day after' },
+        { href: `?on=${sheet.onDay}&units=${sheet.units}&format=pdf`, words: 'PDF' },
+      ]),
     pdf: ({ sheet }) => feedSheetPdf(sheet),
   },
 });
 
 export const trialPlanPage = endpoint({
-  ...get, path: '/yard/operations/:operationId/trials/:trialId/plan', operationId: 'trialPlanPage', access: 'read', summary: 'What a trial of this size can and cannot see', params: trialParams, query: z.strictObject(unitsQuery),
+  ...get,
+  path: '/yard/operations/:operationId/trials/:trialId/plan',
+  operationId: 'trialPlanPage',
+  access: 'read',
+  summary: 'What a trial of this size can and cannot see',
+  params: trialParams,
+  query: z.strictObject(unitsQuery),
   answer: z.object({ operationId: id, plan: planAnswer }),
-  alsoAs: { html: async ({ operationId, plan }) => asPage(await planDocument(plan), [home(operationId), pdf]), pdf: async ({ plan }) => asPaper(await planDocument(plan)), svg: async ({ plan }) => (await visiblePicture(plan)).svg },
+  alsoAs: {
+    html: async ({ operationId, plan }) => asPage(await planDocument(plan), [home(operationId), pdf]),
+    pdf: async ({ plan }) => asPaper(await planDocument(plan)),
+    svg: async ({ plan }) => (await visiblePicture(plan)).svg,
+  },
 });
 export const trialProtocolPage = endpoint({
-  ...get, path: '/yard/operations/:operationId/trials/:trialId/protocol', operationId: 'trialProtocolPage', access: 'read', summary: 'The sheet for the yard', params: trialParams,
+  ...get,
+  path: '/yard/operations/:operationId/trials/:trialId/protocol',
+  operationId: 'trialProtocolPage',
+  access: 'read',
+  summary: 'The sheet for the yard',
+  params: trialParams,
   answer: z.object({ operationId: id, protocol: protocolAnswer }),
-  alsoAs: { html: ({ operationId, protocol }) => asPage(protocolDocument(protocol), [home(operationId), pdf]), pdf: ({ protocol }) => asPaper(protocolDocument(protocol)) },
+  alsoAs: {
+    html: ({ operationId, protocol }) => asPage(protocolDocument(protocol), [home(operationId), pdf]),
+    pdf: ({ protocol }) => asPaper(protocolDocument(protocol)),
+  },
 });
 export const trialReportPageOf = endpoint({
-  ...get, path: '/yard/operations/:operationId/trials/:trialId/judgements/:judgementId', operationId: 'trialReportPage', access: 'read', summary: 'The report of one look at a trial', params: judgementParams, query: z.strictObject(unitsQuery),
+  ...get,
+  path: '/yard/operations/:operationId/trials/:trialId/judgements/:judgementId',
+  operationId: 'trialReportPage',
+  access: 'read',
+  summary: 'The report of one look at a trial',
+  params: judgementParams,
+  query: z.strictObject(unitsQuery),
   answer: z.object({ operationId: id, report: judgement }),
-  alsoAs: { html: ({ operationId, report }) => trialReportPage(report, [home(operationId), { href: `?units=${report.units}&format=pdf`, words: 'PDF' }]), pdf: ({ report }) => trialReportPaper(report) },
+  alsoAs: {
+    html: ({ operationId, report }) =>
+      trialReportPage(report, [home(operationId), { href: `?units=${report.units}&format=pdf`, words: 'PDF' }]),
+    pdf: ({ report }) => trialReportPaper(report),
+  },
 });
 export const trialPicturePage = endpoint({
-  ...get, path: '/yard/operations/:operationId/trials/:trialId/judgements/:judgementId/pictures/:picture', operationId: 'trialPicturePage', access: 'read', summary: 'One picture of a report', params: judgementParams.extend({ picture }), query: z.strictObject(unitsQuery),
-  answer: z.object({ picture, report: judgement }), alsoAs: { svg: async ({ picture: which, report }) => (await (which === 'growth' ? growthPicture(report) : which === 'difference' ? differencePicture(report) : visiblePicture(report.plan))).svg },
+  ...get,
+  path: '/yard/operations/:operationId/trials/:trialId/judgements/:judgementId/pictures/:picture',
+  operationId: 'trialPicturePage',
+  access: 'read',
+  summary: 'One picture of a report',
+  params: judgementParams.extend({ picture }),
+  query: z.strictObject(unitsQuery),
+  answer: z.object({ picture, report: judgement }),
+  alsoAs: {
+    svg: async ({ picture: which, report }) =>
+      (
+        await (which === 'growth'
+          ? growthPicture(report)
+          : which === 'difference'
+            ? differencePicture(report)
+            : visiblePicture(report.plan))
+      ).svg,
+  },
 });
 
 export const hayPositionPage = endpoint({
-  ...get, path: '/yard/operations/:operationId/hay-position', operationId: 'hayPositionPage', access: 'prices', summary: 'Hay on hand and what it is worth', params: operationParams, query: z.strictObject({ on: day.optional(), ...unitsQuery }),
+  ...get,
+  path: '/yard/operations/:operationId/hay-position',
+  operationId: 'hayPositionPage',
+  access: 'prices',
+  summary: 'Hay on hand and what it is worth',
+  params: operationParams,
+  query: z.strictObject({ on: day.optional(), ...unitsQuery }),
   answer: z.object({ operationId: id, report: hayPositionReport }),
-  alsoAs: { html: ({ operationId, report }) => asPage(hayPositionDocument(report), [home(operationId), { href: `?on=${report.onDay}&units=${report.units}&format=pdf`, words: 'PDF' }]), pdf: ({ report }) => asPaper(hayPositionDocument(report)) },
+  alsoAs: {
+    html: ({ operationId, report }) =>
+      asPage(hayPositionDocument(report), [
+        home(operationId),
+        { href: `?on=${report.onDay}&units=${report.units}&format=pdf`, words: 'PDF' },
+      ]),
+    pdf: ({ report }) => asPaper(hayPositionDocument(report)),
+  },
 });
 export const hayBudgetPage = endpoint({
-  ...get, path: '/yard/operations/:operationId/hay-budget', operationId: 'hayBudgetPage', access: 'read', summary: 'Whether the hay lasts', params: operationParams, query: z.strictObject({ from: day.optional(), until: day.optional(), ...unitsQuery }),
+  ...get,
+  path: '/yard/operations/:operationId/hay-budget',
+  operationId: 'hayBudgetPage',
+  access: 'read',
+  summary: 'Whether the hay lasts',
+  params: operationParams,
+  query: z.strictObject({ from: day.optional(), until: day.optional(), ...unitsQuery }),
   answer: z.object({ operationId: id, report: budgetOut }),
-  alsoAs: { html: ({ operationId, report }) => asPage(hayBudgetDocument(report), [home(operationId), { href: `?from=${report.from}&until=${report.until}&units=${report.units}&format=pdf`, words: 'PDF' }]), pdf: ({ report }) => asPaper(hayBudgetDocument(report)) },
+  alsoAs: {
+    html: ({ operationId, report }) =>
+      asPage(hayBudgetDocument(report), [
+        home(operationId),
+        { href: `?from=${report.from}&until=${report.until}&units=${report.units}&format=pdf`, words: 'PDF' },
+      ]),
+    pdf: ({ report }) => asPaper(hayBudgetDocument(report)),
+  },
 });
 export const portfolioPage = endpoint({
-  ...get, path: '/yard/portfolio', operationId: 'portfolioPage', access: 'signed-in', summary: 'Every herd that one consults, what matters most first', query: portfolioQuery,
-  answer: z.object({ herds: portfolioAnswer, onDay: day }), alsoAs: { html: ({ herds, onDay }) => asPage(portfolioDocument(herds, onDay), [{ href: '/yard', words: 'Start' }, pdf]), pdf: ({ herds, onDay }) => asPaper(portfolioDocument(herds, onDay)) },
+  ...get,
+  path: '/yard/portfolio',
+  operationId: 'portfolioPage',
+  access: 'signed-in',
+  summary: 'Every herd that one consults, what matters most first',
+  query: portfolioQuery,
+  answer: z.object({ herds: portfolioAnswer, onDay: day }),
+  alsoAs: {
+    html: ({ herds, onDay }) => asPage(portfolioDocument(herds, onDay), [{ href: '/yard', words: 'Start' }, pdf]),
+    pdf: ({ herds, onDay }) => asPaper(portfolioDocument(herds, onDay)),
+  },
 });

@@ -8,18 +8,24 @@ export class DatabaseRoleProblem extends Error {
 }
 
 /**
- * The connection that requests are served with: a login of its own, member of `rickyard_app`, that owns nothing. Its password is
- * derived from the owner's, so that every server of the same database arrives at the same one and none has to be kept.
+ * The connection that requests are served with: a login of its own, member of `rickyard_app`, that owns nothing. Its
+ * password is derived from the owner's, so that every server of the same database arrives at the same one and none has
+ * to be kept.
  * @throws DatabaseRoleProblem where the owner may not make roles.
  */
 export async function ensureAppLogin(ownerUrl: string): Promise<string> {
   const url = new URL(ownerUrl);
   const database = decodeURIComponent(url.pathname.slice(1));
   if (url.password === '') {
-    throw new DatabaseRoleProblem('DATABASE_URL carries no password, so none can be derived for the server\'s own role. Make a login that is a member of rickyard_app and name it in APP_DATABASE_URL.');
+    throw new DatabaseRoleProblem(
+      "DATABASE_URL carries no password, so none can be derived for the server's own role. Make a login that is " +
+        'a member of rickyard_app and name it in APP_DATABASE_URL.',
+    );
   }
   const login = `${database.replace(/[^a-zA-Z0-9_]/g, '_')}_server`.slice(0, 60);
-  const password = createHmac('sha256', decodeURIComponent(url.password)).update(`rickyard server login ${database}`).digest('hex');
+  const password = createHmac('sha256', decodeURIComponent(url.password))
+    .update(`rickyard server login ${database}`)
+    .digest('hex');
   const owner = new pg.Client({ connectionString: ownerUrl });
   await owner.connect();
   try {
@@ -27,14 +33,18 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
     await owner.query('SELECT pg_advisory_lock(727502)');
     const name = owner.escapeIdentifier(login);
     const { rowCount } = await owner.query('SELECT 1 FROM pg_roles WHERE rolname = $1', [login]);
-    const attributes = `LOGIN NOSUPERUSER NOCREATEDB NOCREATEROLE NOBYPASSRLS PASSWORD ${owner.escapeLiteral(password)}`;
+    const attributes =
+      'LOGIN NOSUPERUSER NOCREATEDB NOCREATEROLE NOBYPASSRLS ' + `PASSWORD ${owner.escapeLiteral(password)}`;
     if (rowCount === 0) await owner.query(`CREATE ROLE ${name} ${attributes} IN ROLE ${GROUP}`);
     else await owner.query(`ALTER ROLE ${name} PASSWORD ${owner.escapeLiteral(password)}`);
     await owner.query(`GRANT CONNECT ON DATABASE ${owner.escapeIdentifier(database)} TO ${name}`);
   } catch (error) {
     const { code, message } = error as pg.DatabaseError;
     if (code === '42501') {
-      throw new DatabaseRoleProblem(`The owner in DATABASE_URL may not make roles (${message}). Let an administrator make a login that is a member of ${GROUP} and name it in APP_DATABASE_URL.`);
+      throw new DatabaseRoleProblem(
+        `The owner in DATABASE_URL may not make roles (${message}). Let an administrator make a login that is a ` +
+          `member of ${GROUP} and name it in APP_DATABASE_URL.`,
+      );
     }
     throw error;
   } finally {
@@ -47,20 +57,37 @@ export async function ensureAppLogin(ownerUrl: string): Promise<string> {
 
 /** Refuses a role under which row-level security would say nothing. @throws DatabaseRoleProblem */
 export async function refuseUnguardedRole(pool: pg.Pool): Promise<void> {
-  const { rows } = await pool.query<{ role: string; superuser: boolean; bypasses: boolean; owns: string[] | null; member: boolean }>(`
-    SELECT r.rolname AS role, r.rolsuper AS superuser, r.rolbypassrls AS bypasses, pg_has_role(r.rolname, '${GROUP}', 'member') AS member,
-           (SELECT array_agg(c.relname::text ORDER BY c.relname) FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
-             WHERE c.relkind = 'r' AND n.nspname IN ('public', 'rickyard') AND pg_has_role(r.oid, c.relowner, 'member')) AS owns
+  const { rows } = await pool.query<{
+    role: string;
+    superuser: boolean;
+    bypasses: boolean;
+    owns: string[] | null;
+    member: boolean;
+  }>(`
+    SELECT r.rolname AS role, r.rolsuper AS superuser, r.rolbypassrls AS bypasses, pg_has_role(r.rolname, '${GROUP}',
+      'member') AS member,
+           (SELECT array_agg(c.relname::text ORDER BY c.relname) FROM pg_class c
+             JOIN pg_namespace n ON n.oid = c.relnamespace
+             WHERE c.relkind = 'r' AND n.nspname IN ('public', 'rickyard')
+               AND pg_has_role(r.oid, c.relowner, 'member')) AS owns
       FROM pg_roles r WHERE r.rolname = current_user`);
   const [found] = rows;
   if (found === undefined) throw new DatabaseRoleProblem('The database does not know the role it was connected with.');
   const faults = [
     ...(found.superuser ? ['is a superuser'] : []),
     ...(found.bypasses ? ['bypasses row-level security'] : []),
-    ...(found.owns !== null && !found.superuser ? [`owns tables (${found.owns.slice(0, 3).join(', ')}${found.owns.length > 3 ? ` and ${found.owns.length - 3} more` : ''})`] : []),
+    ...(found.owns !== null && !found.superuser
+      ? [
+          'owns tables ' +
+            `(${found.owns.slice(0, 3).join(', ')}${found.owns.length > 3 ? ` and ${found.owns.length - 3} more` : ''})`,
+        ]
+      : []),
     ...(found.member ? [] : [`is no member of ${GROUP}`]),
   ];
   if (faults.length > 0) {
-    throw new DatabaseRoleProblem(`The server will not run as the database role "${found.role}": it ${faults.join(' and ')}, so rows of one operation could show in another.`);
+    throw new DatabaseRoleProblem(
+      `The server will not run as the database role "${found.role}": it ${faults.join(' and ')}, so rows of one ` +
+        'operation could show in another.',
+    );
   }
 }

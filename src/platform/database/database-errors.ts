@@ -12,36 +12,77 @@ interface DatabaseErrorLike {
 
 type Units = OperationSettings['unitPreference'];
 
-/** What the database's own guards say, in the API's words and the reader's units. Anything else it throws is our bug and stays a 500. */
+/**
+ * What the database's own guards say, in the API's words and the reader's units. Anything else it throws is our bug and
+ * stays a 500.
+ */
 export function problemOfDatabaseError(error: unknown, units: Units = 'metric'): Problem | undefined {
   const { code, detail, table } = error as DatabaseErrorLike;
   switch (code) {
     case 'RY001': {
-      const short = parse<{ hayLotId: string; hayLot: string | null; shortKilograms: string; leftKilograms: string; on: string }>(detail);
-      return new Problem('lot-short', `Lot ${short.hayLotId} would be ${trimmed(short.shortKilograms)} kg short on ${short.on}.`, [
-        { code: 'lot-short', given: short.hayLotId, allowed: 'no more than is in the lot on that day and every later day', message: `${short.hayLot ?? 'The lot'}: ${inUnits(short.shortKilograms, units, 'up')} are missing on ${short.on}; ${inUnits(short.leftKilograms, units, 'down')} could be drawn.` },
-      ]);
+      const short = parse<{
+        hayLotId: string;
+        hayLot: string | null;
+        shortKilograms: string;
+        leftKilograms: string;
+        on: string;
+      }>(detail);
+      return new Problem(
+        'lot-short',
+        `Lot ${short.hayLotId} would be ${trimmed(short.shortKilograms)} kg short on ${short.on}.`,
+        [
+          {
+            code: 'lot-short',
+            given: short.hayLotId,
+            allowed: 'no more than is in the lot on that day and every later day',
+            message:
+              `${short.hayLot ?? 'The lot'}: ${inUnits(short.shortKilograms, units, 'up')} are missing on ` +
+              `${short.on}; ${inUnits(short.leftKilograms, units, 'down')} could be drawn.`,
+          },
+        ],
+      );
     }
     case 'RY004': {
       const short = parse<{ herdId: string; head: number; on: string }>(detail);
       return new Problem('herd-short', `Herd ${short.herdId} would have ${short.head} head on ${short.on}.`);
     }
     case 'RY003':
-      return new Problem('rule-broken', 'A reversal must undo exactly one entry, with a reason, and cannot stand before it.');
+      return new Problem(
+        'rule-broken',
+        'A reversal must undo exactly one entry, with a reason, and cannot stand before it.',
+      );
     case 'RY006':
       return new Problem('conflict', (error as Error).message);
     case 'RY005': {
       const closed = parse<{ on: string; closedUntil: string }>(detail);
-      return new Problem('period-closed', `The books are closed up to ${closed.closedUntil}; ${closed.on} lies before.`, [
-        { code: 'period-closed', given: closed.on, allowed: `after ${closed.closedUntil}`, message: `${closed.on} lies in a closed period.` },
-      ]);
+      return new Problem(
+        'period-closed',
+        `The books are closed up to ${closed.closedUntil}; ${closed.on} lies before.`,
+        [
+          {
+            code: 'period-closed',
+            given: closed.on,
+            allowed: `after ${closed.closedUntil}`,
+            message: `${closed.on} lies in a closed period.`,
+          },
+        ],
+      );
     }
     case 'RY006':
-      return new Problem('conflict', 'Periods are closed one after the other, and only the last one can be opened again.');
+      return new Problem(
+        'conflict',
+        'Periods are closed one after the other, and only the last one can be opened again.',
+      );
     case '23505':
-      return new Problem('conflict', table === 'reversal' || table === 'stock_movement' ? 'This was taken back before.' : 'A record like it exists already.');
+      return new Problem(
+        'conflict',
+        table === 'reversal' || table === 'stock_movement'
+          ? 'This was taken back before.'
+          : 'A record like it exists already.',
+      );
     case '23503':
-      // A foreign key that fails: a record named in the body is not there for this operation. Same answer as for one that never was.
+      // A foreign key that fails: a record named in the body is not there for this operation. Same answer as for one
+      // that never was.
       return new Problem('not-found', 'A record that the body refers to does not exist.');
     default:
       return undefined;
@@ -51,7 +92,10 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
 /** In tenths, to the safe side: what is said to be left can be drawn. */
 function inUnits(kilograms: string, units: Units, towards: 'up' | 'down'): string {
   const unit = units === 'us' ? 'lb' : 'kg';
-  return `${Mass.kilograms(kilograms).in(unit).toDecimalPlaces(1, towards === 'up' ? Decimal.ROUND_UP : Decimal.ROUND_DOWN).toFixed()} ${unit}`;
+  return `${Mass.kilograms(kilograms)
+    .in(unit)
+    .toDecimalPlaces(1, towards === 'up' ? Decimal.ROUND_UP : Decimal.ROUND_DOWN)
+    .toFixed()} ${unit}`;
 }
 
 function parse<T>(detail: string | undefined): T {

@@ -1,6 +1,6 @@
 import { Kysely, PostgresDialect, sql, type Transaction } from 'kysely';
 import type pg from 'pg';
-import type { Act } from '../http/act.js';
+import { mayAct } from '../roles/roles.data.js';
 import { actorOf, type Asker } from '../http/asker.js';
 import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
@@ -15,8 +15,9 @@ const TRIES = 4;
 const RETRIABLE = new Set(['40001', '40P01']);
 
 /**
- * The only door to the database. Every way in says who is asking and at what moment, opens one transaction and hands out the query
- * builder; row-level security shows that transaction nothing but what its person may see. There is no way to query without.
+ * The only door to the database. Every way in says who is asking and at what moment, opens one transaction and hands
+ * out the query builder; row-level security shows that transaction nothing but what its person may see. There is no way
+ * to query without.
  */
 export class Database {
   readonly #kysely: Kysely<DB>;
@@ -45,23 +46,32 @@ export class Database {
   }
 
   /** Writes inside one operation: work, audit, ledger and the stored first answer commit together or not at all. */
-  async writeIn<T extends object>(asker: Asker, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
-    const write = (): Promise<T | typeof UNSETTLED> => this.#transaction(async (trx) => {
-      const tenant = await enterOperation(trx, asker, operationId);
-      if (this.#settle !== undefined && await hasLapsed(trx, operationId)) return UNSETTLED;
-      return answerOnce(trx, asker, () => work(tenant)).catch((error: unknown) => { throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error; });
-    });
+  async writeIn<T extends object>(
+    asker: Asker,
+    operationId: string,
+    work: (tenant: OperationTenant) => Promise<T>,
+  ): Promise<T> {
+    const write = (): Promise<T | typeof UNSETTLED> =>
+      this.#transaction(async (trx) => {
+        const tenant = await enterOperation(trx, asker, operationId);
+        if (this.#settle !== undefined && (await hasLapsed(trx, operationId))) return UNSETTLED;
+        return answerOnce(trx, asker, () => work(tenant)).catch((error: unknown) => {
+          throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
+        });
+      });
     const first = await write();
     if (first !== UNSETTLED) return first;
     await this.#settle?.(operationId, asker);
     const second = await write();
-    if (second === UNSETTLED) throw new Error(`Something in operation ${operationId} has ended and could not be settled`);
+    if (second === UNSETTLED)
+      throw new Error(`Something in operation ${operationId} has ended and could not be settled`);
     return second;
   }
 
   /**
-   * What must be done in an operation before anything of it changes again, where a date has passed on which something ends: a consultant's
-   * copy is taken of what stood at the end, by whichever write comes first. In a transaction of its own, so that no lock waits for another.
+   * What must be done in an operation before anything of it changes again, where a date has passed on which something
+   * ends: a consultant's copy is taken of what stood at the end, by whichever write comes first. In a transaction of
+   * its own, so that no lock waits for another.
    */
   settleBeforeWrites(settle: Settle): void {
     this.#settle = settle;
@@ -108,24 +118,41 @@ export class Database {
 async function enter(trx: Transaction<DB>, asker: Asker, operationId: string | undefined): Promise<Tenant> {
   const moment = asker.moment.toISOString();
   const { rows } = await sql<{ operation_id: string; role: string; sees_prices: boolean; scopes: string[] | null }>`
-    SELECT * FROM rickyard.enter(${asker.personId}::uuid, ${asker.apiKeyId ?? null}::uuid, ${moment}::timestamptz, ${operationId ?? null}::uuid),
+    SELECT * FROM rickyard.enter(${asker.personId}::uuid, ${asker.apiKeyId ?? null}::uuid, ${moment}::timestamptz,
+      ${operationId ?? null}::uuid),
            set_config('rickyard.actor', ${actorOf(asker)}, true)`.execute(trx);
-  const memberships: MembershipNow[] = rows.map((row) => ({ operationId: row.operation_id, role: row.role, seesPrices: row.sees_prices }));
+  const memberships: MembershipNow[] = rows.map((row) => ({
+    operationId: row.operation_id,
+    role: row.role,
+    seesPrices: row.sees_prices,
+  }));
   return {
     db: trx,
     personId: asker.personId,
     apiKeyId: asker.apiKeyId,
     moment: asker.moment,
     memberships,
-    may: (act, inOperation) => rows.some((row) =>
-      (inOperation === undefined || row.operation_id === inOperation) && mayAct(row.role, row.sees_prices, row.scopes, act)),
-    auditIn: async (inOperation, entry) => writeAudit(trx, asker, inOperation, Array.isArray(entry) ? entry as readonly AuditEntry[] : [entry as AuditEntry]),
+    may: (act, inOperation) =>
+      rows.some(
+        (row) =>
+          (inOperation === undefined || row.operation_id === inOperation) &&
+          mayAct(row.role, row.sees_prices, row.scopes, act),
+      ),
+    auditIn: async (inOperation, entry) =>
+      writeAudit(
+        trx,
+        asker,
+        inOperation,
+        Array.isArray(entry) ? (entry as readonly AuditEntry[]) : [entry as AuditEntry],
+      ),
   };
 }
 
 /** Has anything in this operation passed its end that nobody has settled yet? */
 async function hasLapsed(trx: Transaction<DB>, operationId: string): Promise<boolean> {
-  const { rows } = await sql<{ lapsed: boolean }>`SELECT rickyard.has_lapsed(${operationId}::uuid) AS lapsed`.execute(trx);
+  const { rows } = await sql<{ lapsed: boolean }>`SELECT rickyard.has_lapsed(${operationId}::uuid) AS lapsed`.execute(
+    trx,
+  );
   return rows[0]?.lapsed === true;
 }
 
@@ -145,38 +172,34 @@ async function enterOperation(trx: Transaction<DB>, asker: Asker, operationId: s
   return { ...tenant, operationId, operation, audit: (entry) => tenant.auditIn(operationId, entry) };
 }
 
-/** The same table as in rickyard.enter(); a test holds the two against each other. */
-export const ROLE_ACTS: Readonly<Record<string, readonly Act[]>> = {
-  owner: ['read', 'prices', 'records', 'daily', 'desk', 'office', 'own'],
-  manager: ['read', 'prices', 'records', 'daily'],
-  hand: ['read', 'daily'],
-  nutritionist: ['read', 'prices', 'desk'],
-  accountant: ['read', 'prices', 'office'],
-};
-
-export function mayAct(role: string, seesPrices: boolean, scopes: readonly string[] | null, act: Act): boolean {
-  return (ROLE_ACTS[role] ?? []).includes(act) && (act !== 'prices' || seesPrices) && (scopes === null || scopes.includes(act));
-}
-
 const AUDIT_LINES_AT_ONCE = 500;
 
 /** The chain is made by the database, line by line in the order given, whether they come one by one or many at once. */
-async function writeAudit(trx: Transaction<DB>, asker: Asker, operationId: string, entries: readonly AuditEntry[]): Promise<void> {
+async function writeAudit(
+  trx: Transaction<DB>,
+  asker: Asker,
+  operationId: string,
+  entries: readonly AuditEntry[],
+): Promise<void> {
   for (let from = 0; from < entries.length; from += AUDIT_LINES_AT_ONCE) {
-    await trx.insertInto('audit_entry').values(entries.slice(from, from + AUDIT_LINES_AT_ONCE).map((entry) => ({
-      operation_id: operationId,
-      sequence: '0',
-      person_id: asker.personId,
-      api_key_id: asker.apiKeyId ?? null,
-      request_id: asker.requestId,
-      address: asker.address,
-      action: entry.action,
-      subject_kind: entry.subjectKind,
-      subject_id: entry.subjectId,
-      before: entry.before === undefined ? null : JSON.stringify(entry.before),
-      after: entry.after === undefined ? null : JSON.stringify(entry.after),
-      chain_hash: '',
-    }))).execute();
+    await trx
+      .insertInto('audit_entry')
+      .values(
+        entries.slice(from, from + AUDIT_LINES_AT_ONCE).map((entry) => ({
+          operation_id: operationId,
+          sequence: '0',
+          person_id: asker.personId,
+          api_key_id: asker.apiKeyId ?? null,
+          request_id: asker.requestId,
+          address: asker.address,
+          action: entry.action,
+          subject_kind: entry.subjectKind,
+          subject_id: entry.subjectId,
+          before: entry.before === undefined ? null : JSON.stringify(entry.before),
+          after: entry.after === undefined ? null : JSON.stringify(entry.after),
+          chain_hash: '',
+        })),
+      )
+      .execute();
   }
 }
-

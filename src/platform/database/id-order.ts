@@ -2,8 +2,16 @@ import { type SelectQueryBuilder, sql } from 'kysely';
 import { z } from 'zod';
 import { type PageAsked, readCursor } from '../http/cursor.js';
 
-/** One page of rows in the order of their ids, which is the order they were made in: from where the page before ended, one row more than a page. */
-export function inIdOrder<Tables, From extends keyof Tables, Row>(select: SelectQueryBuilder<Tables, From, Row>, query: PageAsked, order: 'asc' | 'desc', column = 'id'): SelectQueryBuilder<Tables, From, Row> {
+/**
+ * One page of rows in the order of their ids, which is the order they were made in: from where the page before ended,
+ * one row more than a page.
+ */
+export function inIdOrder<Tables, From extends keyof Tables, Row>(
+  select: SelectQueryBuilder<Tables, From, Row>,
+  query: PageAsked,
+  order: 'asc' | 'desc',
+  column = 'id',
+): SelectQueryBuilder<Tables, From, Row> {
   const id = sql.ref(column);
   const page = select.orderBy(id, order).limit(query.limit + 1);
   if (query.cursor === undefined) return page;

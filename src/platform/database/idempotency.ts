@@ -13,30 +13,58 @@ export function wasReplayed(answer: object): boolean {
 }
 
 /**
- * Does the work once per (actor, route, key). The key's row is inserted first, on a unique index, in the same transaction as the work:
- * a simultaneous equal request waits here until the first commits and then gets its answer; if the first fails, its row is gone with it.
+ * Does the work once per (actor, route, key). The key's row is inserted first, on a unique index, in the same
+ * transaction as the work: a simultaneous equal request waits here until the first commits and then gets its answer; if
+ * the first fails, its row is gone with it.
  * @throws Problem idempotency-key-reused if the key came before with another payload.
  */
-export async function answerOnce<T extends object>(trx: Transaction<DB>, asker: Asker, work: () => Promise<T>): Promise<T> {
+export async function answerOnce<T extends object>(
+  trx: Transaction<DB>,
+  asker: Asker,
+  work: () => Promise<T>,
+): Promise<T> {
   const once = asker.idempotency;
   if (once === undefined) return work();
   const actor = actorOf(asker);
   const expires = new Date(asker.moment.getTime() + IDEMPOTENCY_HOURS * 3_600_000).toISOString();
-  await trx.deleteFrom('idempotency_record').where('actor', '=', actor).where('expires_at', '<=', asker.moment.toISOString()).execute();
-  const begun = await trx.insertInto('idempotency_record')
-    .values({ actor, route: once.route, key: once.key, payload_hash: once.payloadHash, status: null, answer: null, expires_at: expires })
+  await trx
+    .deleteFrom('idempotency_record')
+    .where('actor', '=', actor)
+    .where('expires_at', '<=', asker.moment.toISOString())
+    .execute();
+  const begun = await trx
+    .insertInto('idempotency_record')
+    .values({
+      actor,
+      route: once.route,
+      key: once.key,
+      payload_hash: once.payloadHash,
+      status: null,
+      answer: null,
+      expires_at: expires,
+    })
     .onConflict((conflict) => conflict.doNothing())
     .executeTakeFirst();
   if (begun.numInsertedOrUpdatedRows === 0n) {
-    const first = await trx.selectFrom('idempotency_record').select(['payload_hash', 'answer'])
-      .where('actor', '=', actor).where('route', '=', once.route).where('key', '=', once.key).executeTakeFirstOrThrow();
+    const first = await trx
+      .selectFrom('idempotency_record')
+      .select(['payload_hash', 'answer'])
+      .where('actor', '=', actor)
+      .where('route', '=', once.route)
+      .where('key', '=', once.key)
+      .executeTakeFirstOrThrow();
     if (first.payload_hash !== once.payloadHash) throw new Problem('idempotency-key-reused');
     const answer = first.answer as T;
     replayed.add(answer);
     return answer;
   }
   const answer = await work();
-  await trx.updateTable('idempotency_record').set({ status: 201, answer: JSON.stringify(answer) })
-    .where('actor', '=', actor).where('route', '=', once.route).where('key', '=', once.key).execute();
+  await trx
+    .updateTable('idempotency_record')
+    .set({ status: 201, answer: JSON.stringify(answer) })
+    .where('actor', '=', actor)
+    .where('route', '=', once.route)
+    .where('key', '=', once.key)
+    .execute();
   return answer;
 }

@@ -3,7 +3,10 @@ import pg from 'pg';
 const DATE = 1082;
 const TIMESTAMPTZ = 1184;
 
-/** Days stay 'YYYY-MM-DD' text (a JavaScript Date would move them by the zone); instants become RFC 3339 in UTC; numeric stays text. */
+/**
+ * Days stay 'YYYY-MM-DD' text (a JavaScript Date would move them by the zone); instants become RFC 3339 in UTC; numeric
+ * stays text.
+ */
 const types = {
   getTypeParser(oid: number, format?: 'text' | 'binary'): (value: string) => unknown {
     if (oid === DATE) return (value) => value;

@@ -11,11 +11,17 @@ export type NewRow<Table extends keyof DB> = Omit<Insertable<DB[Table]>, Stamp>;
 export type ChangedRow<Table extends keyof DB> = Partial<Omit<Updateable<DB[Table]>, Stamp>>;
 
 /** What every written record carries: whose books, which record, when and by whom. */
-export function recordStamp({ operationId, moment, personId }: OperationTenant, id = newId()): { operation_id: string; id: string; recorded_at: string; recorded_by: string } {
+export function recordStamp(
+  { operationId, moment, personId }: OperationTenant,
+  id = newId(),
+): { operation_id: string; id: string; recorded_at: string; recorded_by: string } {
   return { operation_id: operationId, id, recorded_at: moment.toISOString(), recorded_by: personId };
 }
 
 /** What every thing begins with: whose it is, which one, since when. */
-export function thingStamp({ operationId, moment }: Pick<OperationTenant, 'operationId' | 'moment'>, id = newId()): { operation_id: string; id: string; created_at: string } {
+export function thingStamp(
+  { operationId, moment }: Pick<OperationTenant, 'operationId' | 'moment'>,
+  id = newId(),
+): { operation_id: string; id: string; created_at: string } {
   return { operation_id: operationId, id, created_at: moment.toISOString() };
 }

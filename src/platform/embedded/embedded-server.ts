@@ -32,15 +32,22 @@ export class EmbeddedServerProblem extends Error {
 }
 
 /**
- * Starts the PostgreSQL that ships in npm packages, in a data folder that survives restarts; creates the cluster on the first start.
- * Heals what a killed server leaves behind: a lock of a dead process is removed, a server that outlived its parent is taken over.
+ * Starts the PostgreSQL that ships in npm packages, in a data folder that survives restarts; creates the cluster on the
+ * first start. Heals what a killed server leaves behind: a lock of a dead process is removed, a server that outlived
+ * its parent is taken over.
  * @throws EmbeddedServerProblem where a person has to decide: folder not writable, data of another major version.
  */
-export async function startEmbeddedServer({ dataFolder: wanted, durable = true }: EmbeddedServerOptions): Promise<EmbeddedServer> {
+export async function startEmbeddedServer({
+  dataFolder: wanted,
+  durable = true,
+}: EmbeddedServerOptions): Promise<EmbeddedServer> {
   const files = findPostgres();
   const notes: string[] = [];
   const dataFolder = reachableDataFolder(wanted, files.runAs);
-  if (dataFolder !== wanted) notes.push(`${path.dirname(wanted)} is closed to the account "${files.runAs?.name}", so the data lies in ${dataFolder}`);
+  if (dataFolder !== wanted)
+    notes.push(
+      `${path.dirname(wanted)} is closed to the account "${files.runAs?.name}", so the data lies in ${dataFolder}`,
+    );
   const cluster = path.join(dataFolder, 'postgres');
   prepareFolder(dataFolder);
   refuseSecondServer(dataFolder);
@@ -51,7 +58,9 @@ export async function startEmbeddedServer({ dataFolder: wanted, durable = true }
     const running = runningServer(cluster);
     if (running !== undefined) {
       if (await answers(urlFor(running.port, password))) {
-        notes.push(`took over the PostgreSQL that an earlier start left running (process ${running.pid}, port ${running.port})`);
+        notes.push(
+          `took over the PostgreSQL that an earlier start left running (process ${running.pid}, port ${running.port})`,
+        );
         return { url: urlFor(running.port, password), dataFolder, notes, stop: () => stopProcess(running.pid) };
       }
       // Alive and ours but not answering (it was just stopping or starting): two servers on one folder must never be.
@@ -65,24 +74,74 @@ export async function startEmbeddedServer({ dataFolder: wanted, durable = true }
   }
 
   const port = await freePort();
-  const server = spawn(path.join(files.binFolder, 'postgres'), [
-    '-D', cluster, '-p', String(port), '-h', '127.0.0.1',
-    '-c', 'unix_socket_directories=', '-c', 'timezone=UTC', '-c', 'log_timezone=UTC', '-c', 'shared_buffers=64MB', '-c', 'password_encryption=scram-sha-256',
-    ...(durable ? [] : ['-c', 'fsync=off', '-c', 'synchronous_commit=off', '-c', 'full_page_writes=off', '-c', 'max_connections=200']),
-  ], { stdio: ['ignore', 'ignore', 'pipe'], detached: true, env: childEnvironment(), ...identity(files) });
+  const server = spawn(
+    path.join(files.binFolder, 'postgres'),
+    [
+      '-D',
+      cluster,
+      '-p',
+      String(port),
+      '-h',
+      '127.0.0.1',
+      '-c',
+      'unix_socket_directories=',
+      '-c',
+      'timezone=UTC',
+      '-c',
+      'log_timezone=UTC',
+      '-c',
+      'shared_buffers=64MB',
+      '-c',
+      'password_encryption=scram-sha-256',
+      ...(durable
+        ? []
+        : [
+            '-c',
+            'fsync=off',
+            '-c',
+            'synchronous_commit=off',
+            '-c',
+            'full_page_writes=off',
+            '-c',
+            'max_connections=200',
+          ]),
+    ],
+    { stdio: ['ignore', 'ignore', 'pipe'], detached: true, env: childEnvironment(), ...identity(files) },
+  );
   let said = '';
-  server.stderr.on('data', (chunk: Buffer) => { said = (said + chunk.toString('utf8')).slice(-4000); });
+  server.stderr.on('data', (chunk: Buffer) => {
+    said = (said + chunk.toString('utf8')).slice(-4000);
+  });
   const died = new Promise<never>((_, reject) => {
-    server.once('exit', (code) => reject(new EmbeddedServerProblem(`The embedded PostgreSQL stopped while starting (exit code ${code}). It said:\n${said}`)));
-    server.once('error', (error) => reject(new EmbeddedServerProblem(`The embedded PostgreSQL could not be started: ${error.message}`)));
+    server.once('exit', (code) =>
+      reject(
+        new EmbeddedServerProblem(
+          `The embedded PostgreSQL stopped while starting (exit code ${code}). It said:\n${said}`,
+        ),
+      ),
+    );
+    server.once('error', (error) =>
+      reject(new EmbeddedServerProblem(`The embedded PostgreSQL could not be started: ${error.message}`)),
+    );
   });
   let alive = true;
-  died.catch(() => { alive = false; });
+  died.catch(() => {
+    alive = false;
+  });
   const url = urlFor(port, password);
-  await Promise.race([untilReady(urlFor(port, password, 'postgres'), () => said, () => alive), died]);
+  await Promise.race([
+    untilReady(
+      urlFor(port, password, 'postgres'),
+      () => said,
+      () => alive,
+    ),
+    died,
+  ]);
   await createDatabaseOnce(port, password);
   return {
-    url, dataFolder, notes,
+    url,
+    dataFolder,
+    notes,
     stop: () => (server.pid === undefined ? Promise.resolve() : stopProcess(server.pid)),
   };
 }
@@ -114,14 +173,18 @@ function prepareFolder(dataFolder: string): void {
 }
 
 /**
- * One Rickyard to a data folder: two would stop the database under each other. The mark of a server that was killed is simply overwritten.
+ * One Rickyard to a data folder: two would stop the database under each other. The mark of a server that was killed is
+ * simply overwritten.
  * @throws EmbeddedServerProblem while another one lives.
  */
 function refuseSecondServer(dataFolder: string): void {
   const mark = path.join(dataFolder, 'server-process');
   const other = existsSync(mark) ? Number(readFileSync(mark, 'utf8').trim()) : 0;
   if (Number.isInteger(other) && other > 1 && other !== process.pid && isAlive(other) && isNode(other)) {
-    throw new EmbeddedServerProblem(`Another Rickyard (process ${other}) works on ${dataFolder}. Stop it first, or set RICKYARD_DATA to a folder of its own.`);
+    throw new EmbeddedServerProblem(
+      `Another Rickyard (process ${other}) works on ${dataFolder}. Stop it first, or set RICKYARD_DATA to a ` +
+        'folder of its own.',
+    );
   }
   writeFileSync(mark, String(process.pid));
 }
@@ -143,8 +206,10 @@ function refuseOtherVersion(cluster: string, major: string): void {
   const found = readFileSync(path.join(cluster, 'PG_VERSION'), 'utf8').trim();
   if (found === major) return;
   throw new EmbeddedServerProblem(
-    `The data folder ${cluster} was written by PostgreSQL ${found}; this release brings PostgreSQL ${major}, which cannot open it. ` +
-      `Start the release that wrote it, take a backup there and restore it here; or move the folder away to begin with the demo.`,
+    `The data folder ${cluster} was written by PostgreSQL ${found}; this release brings PostgreSQL ${major}, ` +
+      'which cannot open it. ' +
+      'Start the release that wrote it, take a backup there and restore it here; or move the folder away to ' +
+      'begin with the demo.',
   );
 }
 
@@ -198,12 +263,26 @@ function createCluster(files: PostgresFiles, dataFolder: string, cluster: string
   writeFileSync(passwordFile, password, { mode: 0o600 });
   handOver(passwordFile, files.runAs);
   try {
-    const made = spawnSync(path.join(files.binFolder, 'initdb'), [
-      `--pgdata=${fresh}`, `--username=${OWNER}`, '--auth=scram-sha-256', `--pwfile=${passwordFile}`,
-      '--encoding=UTF8', '--locale-provider=builtin', '--builtin-locale=C.UTF-8', '--locale=C', '--no-instructions',
-    ], { encoding: 'utf8', env: childEnvironment(), ...identity(files) });
+    const made = spawnSync(
+      path.join(files.binFolder, 'initdb'),
+      [
+        `--pgdata=${fresh}`,
+        `--username=${OWNER}`,
+        '--auth=scram-sha-256',
+        `--pwfile=${passwordFile}`,
+        '--encoding=UTF8',
+        '--locale-provider=builtin',
+        '--builtin-locale=C.UTF-8',
+        '--locale=C',
+        '--no-instructions',
+      ],
+      { encoding: 'utf8', env: childEnvironment(), ...identity(files) },
+    );
     if (made.status !== 0) {
-      throw new EmbeddedServerProblem(`The embedded PostgreSQL could not create its data folder: ${made.error?.message ?? `${made.stdout}${made.stderr}`}`);
+      throw new EmbeddedServerProblem(
+        'The embedded PostgreSQL could not create its data folder: ' +
+          `${made.error?.message ?? `${made.stdout}${made.stderr}`}`,
+      );
     }
   } finally {
     rmSync(passwordFile, { force: true });
@@ -245,7 +324,9 @@ async function untilReady(url: string, said: () => string, alive: () => boolean)
     if (await answers(url)) return;
     await sleep(50);
   }
-  throw new EmbeddedServerProblem(`The embedded PostgreSQL did not answer within ${READY_WITHIN_MS / 1000} seconds. It said:\n${said()}`);
+  throw new EmbeddedServerProblem(
+    `The embedded PostgreSQL did not answer within ${READY_WITHIN_MS / 1000} seconds. It said:\n${said()}`,
+  );
 }
 
 async function createDatabaseOnce(port: number, password: string): Promise<void> {

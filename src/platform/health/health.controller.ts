@@ -7,13 +7,24 @@ import { Problem } from '../http/problem.js';
 const answer = z.object({ status: z.literal('ok').describe('ok') });
 
 const live = endpoint({
-  method: 'GET', path: '/health/live', operationId: 'healthLive', tag: 'Health', access: 'public',
-  summary: 'The process runs', answer,
+  method: 'GET',
+  path: '/health/live',
+  operationId: 'healthLive',
+  tag: 'Health',
+  access: 'public',
+  summary: 'The process runs',
+  answer,
 });
 
 const ready = endpoint({
-  method: 'GET', path: '/health/ready', operationId: 'healthReady', tag: 'Health', access: 'public',
-  summary: 'The database answers and the server is not stopping', answer, problems: ['not-ready'],
+  method: 'GET',
+  path: '/health/ready',
+  operationId: 'healthReady',
+  tag: 'Health',
+  access: 'public',
+  summary: 'The database answers and the server is not stopping',
+  answer,
+  problems: ['not-ready'],
 });
 
 /** Set when the server begins to stop, so that a balancer sends nobody any more. */
@@ -24,7 +35,10 @@ export class Readiness {
 
 @Controller()
 export class HealthController {
-  constructor(private readonly database: Database, private readonly readiness: Readiness) {}
+  constructor(
+    private readonly database: Database,
+    private readonly readiness: Readiness,
+  ) {}
 
   @Endpoint(live)
   live(): AnswerOf<typeof live> {
@@ -33,7 +47,8 @@ export class HealthController {
 
   @Endpoint(ready)
   async ready(): Promise<AnswerOf<typeof ready>> {
-    if (this.readiness.stopping || !(await this.database.answers())) throw new Problem('not-ready', undefined, [], { 'Retry-After': '2' });
+    if (this.readiness.stopping || !(await this.database.answers()))
+      throw new Problem('not-ready', undefined, [], { 'Retry-After': '2' });
     return { status: 'ok' };
   }
 }

@@ -1,16 +1,16 @@
+import type { Problem as CoreProblem } from '../../core/outcome/problem.js';
 import { type FieldProblem, Problem } from './problem.js';
 
-/** What the core finds wrong, as data. */
-export interface CoreProblem {
-  readonly code: string;
-  readonly field: string;
-  readonly given: number | string | boolean | null;
-  readonly allowed: string;
-  readonly message: string;
-}
-
-/** The core's findings as one rule-broken problem; `pointerOf` says where in the body a field of the core was written. */
+/**
+ * The core's findings as one rule-broken problem; `pointerOf` says where in the body a field of the core was written.
+ */
 export function problemOfCore(problems: readonly CoreProblem[], pointerOf: (field: string) => string): Problem {
-  const errors: FieldProblem[] = problems.map(({ code, field, given, allowed, message }) => ({ pointer: pointerOf(field), code, given, allowed, message }));
+  const errors: FieldProblem[] = problems.map(({ code, field, given, allowed, message }) => ({
+    pointer: pointerOf(field),
+    code,
+    given,
+    allowed,
+    message,
+  }));
   return new Problem('rule-broken', problems.map((one) => one.message).join(' '), errors);
 }

@@ -9,22 +9,32 @@ export const CSV_BODY_MAX = 8_388_608;
 
 /** Lets the addresses that declare it, and only those, take CSV bodies in UTF-8. */
 export function takeCsvBodies(server: FastifyInstance, endpoints: readonly AnyEndpoint[]): void {
-  const takers = new Set(endpoints.filter((one) => one.bodyType === CSV_TYPE).map((one) => `${one.method} ${one.path}`));
+  const takers = new Set(
+    endpoints.filter((one) => one.bodyType === CSV_TYPE).map((one) => `${one.method} ${one.path}`),
+  );
   server.addHook('onRequest', (request, reply, done) => {
-    // Said before the body is read: nobody makes the server read eight megabytes at an address that has no use for them.
-    if (/^\s*text\/csv\b/i.test(request.headers['content-type'] ?? '') && !takers.has(`${request.method} ${request.routeOptions.url ?? ''}`)) {
+    // Said before the body is read: nobody makes the server read eight megabytes at an address that has no use for
+    // them.
+    if (
+      /^\s*text\/csv\b/i.test(request.headers['content-type'] ?? '') &&
+      !takers.has(`${request.method} ${request.routeOptions.url ?? ''}`)
+    ) {
       sendProblem(new Problem('unsupported-media-type'), request, reply);
       return;
     }
     done();
   });
-  server.addContentTypeParser(CSV_TYPE, { parseAs: 'buffer', bodyLimit: CSV_BODY_MAX }, (_request, body: Buffer, done) => {
-    try {
-      done(null, utf8(body));
-    } catch (error) {
-      done(error as Error);
-    }
-  });
+  server.addContentTypeParser(
+    CSV_TYPE,
+    { parseAs: 'buffer', bodyLimit: CSV_BODY_MAX },
+    (_request, body: Buffer, done) => {
+      try {
+        done(null, utf8(body));
+      } catch (error) {
+        done(error as Error);
+      }
+    },
+  );
 }
 
 /** @throws Problem that names the first line that is not UTF-8. */
@@ -34,9 +44,20 @@ export function utf8(body: Uint8Array): string {
   } catch {
     const utf16 = (body[0] === 0xff && body[1] === 0xfe) || (body[0] === 0xfe && body[1] === 0xff);
     const line = utf16 ? 1 : firstBadLine(body);
-    throw new Problem('malformed-body', utf16 ? 'The file is in UTF-16; save it as "CSV UTF-8".' : `Line ${line} of the file is not UTF-8; save it as "CSV UTF-8".`, [
-      { parameter: `row ${line}`, code: 'not-utf-8', allowed: 'text in UTF-8, with or without a byte order mark', message: 'The file holds bytes that are not UTF-8.' },
-    ]);
+    throw new Problem(
+      'malformed-body',
+      utf16
+        ? 'The file is in UTF-16; save it as "CSV UTF-8".'
+        : `Line ${line} of the file is not UTF-8; save it as "CSV UTF-8".`,
+      [
+        {
+          parameter: `row ${line}`,
+          code: 'not-utf-8',
+          allowed: 'text in UTF-8, with or without a byte order mark',
+          message: 'The file holds bytes that are not UTF-8.',
+        },
+      ],
+    );
   }
 }
 

@@ -1,7 +1,10 @@
 import { stringify } from 'csv-stringify/sync';
 import type { Table } from './endpoint.js';
 
-/** A text that a spreadsheet would run as a formula is made plain by a leading apostrophe (OWASP, CSV injection). Numbers stay numbers. */
+/**
+ * A text that a spreadsheet would run as a formula is made plain by a leading apostrophe (OWASP, CSV injection).
+ * Numbers stay numbers.
+ */
 export function defused(value: string | null): string {
   if (value === null) return '';
   if (/^-?\d+(\.\d+)?$/.test(value)) return value;
@@ -15,5 +18,10 @@ export function writeCsv(table: Table): string {
 
 /** Some rows of a table whose other rows come before or after. */
 export function csvLines(rows: readonly (readonly (string | null)[])[]): string {
-  return rows.length === 0 ? '' : stringify(rows.map((row) => row.map(defused)), { record_delimiter: 'windows' });
+  return rows.length === 0
+    ? ''
+    : stringify(
+        rows.map((row) => row.map(defused)),
+        { record_delimiter: 'windows' },
+      );
 }

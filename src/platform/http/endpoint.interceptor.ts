@@ -1,6 +1,12 @@
 import { createHash } from 'node:crypto';
 import { Readable } from 'node:stream';
-import { type CallHandler, type ExecutionContext, Injectable, type NestInterceptor, StreamableFile } from '@nestjs/common';
+import {
+  type CallHandler,
+  type ExecutionContext,
+  Injectable,
+  type NestInterceptor,
+  StreamableFile,
+} from '@nestjs/common';
 import { Reflector } from '@nestjs/core';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { mergeMap, type Observable } from 'rxjs';
@@ -59,13 +65,20 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
     problems.push(...fieldProblems(result.error, part, input));
     return undefined;
   };
-  if (endpoint.bodyType !== undefined && header(request, 'content-type')?.trim().toLowerCase().startsWith(endpoint.bodyType) !== true) throw new Problem('unsupported-media-type', `This address takes a body of Content-Type: ${endpoint.bodyType}.`);
+  if (
+    endpoint.bodyType !== undefined &&
+    header(request, 'content-type')?.trim().toLowerCase().startsWith(endpoint.bodyType) !== true
+  )
+    throw new Problem('unsupported-media-type', `This address takes a body of Content-Type: ${endpoint.bodyType}.`);
   if (endpoint.body !== undefined && request.body === undefined) {
-    throw new Problem('invalid-input', 'A JSON body is needed.', [{ pointer: '#', code: 'missing', allowed: 'one JSON object', message: 'A JSON body is needed.' }]);
+    throw new Problem('invalid-input', 'A JSON body is needed.', [
+      { pointer: '#', code: 'missing', allowed: 'one JSON object', message: 'A JSON body is needed.' },
+    ]);
   }
   if (isTooDeep(request.body)) throw new Problem('malformed-body', `The body nests deeper than ${DEPTH_MOST} levels.`);
   // A malformed id in the path is an address that does not exist, not a fault in a form.
-  if (endpoint.params !== undefined && !endpoint.params.safeParse(request.params).success) throw new Problem('not-found');
+  if (endpoint.params !== undefined && !endpoint.params.safeParse(request.params).success)
+    throw new Problem('not-found');
   const { format: _format, ...query } = (request.query ?? {}) as Record<string, unknown>;
   const parts = {
     params: parse(endpoint.params, 'path', request.params),
@@ -83,33 +96,63 @@ function idempotencyOf(endpoint: AnyEndpoint, request: Request, parts: Parts): I
   if (raw === undefined || raw.trim() === '') throw new Problem('idempotency-key-missing');
   const key = /^"(.*)"$/.exec(raw.trim())?.[1] ?? raw.trim();
   if (key.length < 1 || key.length > 255 || !/^[\x20-\x7e]+$/.test(key)) {
-    throw new Problem('invalid-input', undefined, [{ parameter: 'Idempotency-Key', code: 'invalid-format', given: raw.slice(0, 100), allowed: 'a quoted string of 1 to 255 visible ASCII characters', message: 'The Idempotency-Key cannot be used.' }]);
+    throw new Problem('invalid-input', undefined, [
+      {
+        parameter: 'Idempotency-Key',
+        code: 'invalid-format',
+        given: raw.slice(0, 100),
+        allowed: 'a quoted string of 1 to 255 visible ASCII characters',
+        message: 'The Idempotency-Key cannot be used.',
+      },
+    ]);
   }
   return {
     route: `${endpoint.method} ${endpoint.path} ${canonical(parts.params)}`,
     key,
-    payloadHash: createHash('sha256').update(canonical({ query: parts.query, body: request.body })).digest('hex'),
+    payloadHash: createHash('sha256')
+      .update(canonical({ query: parts.query, body: request.body }))
+      .digest('hex'),
   };
 }
 
 function canonical(value: unknown): string {
-  return JSON.stringify(value, (_key, inner: unknown) =>
-    typeof inner === 'object' && inner !== null && !Array.isArray(inner)
-      ? Object.fromEntries(Object.entries(inner).sort(([a], [b]) => (a < b ? -1 : 1)))
-      : inner) ?? '';
+  return (
+    JSON.stringify(value, (_key, inner: unknown) =>
+      typeof inner === 'object' && inner !== null && !Array.isArray(inner)
+        ? Object.fromEntries(Object.entries(inner).sort(([a], [b]) => (a < b ? -1 : 1)))
+        : inner,
+    ) ?? ''
+  );
 }
 
-/** `?format=` decides; else the Accept header: of what it takes, the best loved, and of equals the one named first (RFC 9110, 12.5.1). */
+/**
+ * `?format=` decides; else the Accept header: of what it takes, the best loved, and of equals the one named first (RFC
+ * 9110, 12.5.1).
+ */
 function chosenForm(endpoint: AnyEndpoint, request: Request): Form {
   const asked = (request.query as Record<string, unknown> | undefined)?.['format'];
   const forms = formsOf(endpoint);
   if (asked !== undefined) {
     const form = forms.find((one) => one === asked);
     if (form !== undefined) return form;
-    throw new Problem('invalid-input', undefined, [{ parameter: 'format', code: 'invalid-value', given: asked, allowed: `one of ${forms.join(', ')}`, message: 'This form is not offered here.' }]);
+    throw new Problem('invalid-input', undefined, [
+      {
+        parameter: 'format',
+        code: 'invalid-value',
+        given: asked,
+        allowed: `one of ${forms.join(', ')}`,
+        message: 'This form is not offered here.',
+      },
+    ]);
   }
   for (const range of acceptedRanges(header(request, 'accept') ?? '*/*')) {
-    const form = forms.find((one) => range === '*/*' || range === MEDIA_TYPES[one] || range === `${MEDIA_TYPES[one].split('/')[0]}/*` || (one === 'json' && range === 'application/problem+json'));
+    const form = forms.find(
+      (one) =>
+        range === '*/*' ||
+        range === MEDIA_TYPES[one] ||
+        range === `${MEDIA_TYPES[one].split('/')[0]}/*` ||
+        (one === 'json' && range === 'application/problem+json'),
+    );
     if (form !== undefined) return form;
   }
   if (endpoint.answer === undefined) return 'json';
@@ -117,19 +160,31 @@ function chosenForm(endpoint: AnyEndpoint, request: Request): Form {
 }
 
 function acceptedRanges(accept: string): string[] {
-  return accept.split(',')
+  return accept
+    .split(',')
     .map((part) => {
       const [range = '', ...parameters] = part.split(';').map((piece) => piece.trim().toLowerCase());
       const quality = Number(parameters.find((piece) => piece.startsWith('q='))?.slice(2) ?? '1');
       return { range, quality: Number.isFinite(quality) ? quality : 0 };
     })
-    .filter(({ quality }) => quality > 0).sort((a, b) => b.quality - a.quality).map(({ range }) => range);
+    .filter(({ quality }) => quality > 0)
+    .sort((a, b) => b.quality - a.quality)
+    .map(({ range }) => range);
 }
 
-async function answer(endpoint: AnyEndpoint, request: Request, reply: FastifyReply, raw: unknown, form: Form, params: unknown): Promise<unknown> {
+async function answer(
+  endpoint: AnyEndpoint,
+  request: Request,
+  reply: FastifyReply,
+  raw: unknown,
+  form: Form,
+  params: unknown,
+): Promise<unknown> {
   void reply.header('Cache-Control', 'no-store');
   if (endpoint.streams !== undefined) {
-    void reply.header('Content-Type', `${MEDIA_TYPES[endpoint.streams]}; charset=utf-8; header=present`).header('Content-Disposition', `attachment; filename="${endpoint.operationId}.${endpoint.streams}"`);
+    void reply
+      .header('Content-Type', `${MEDIA_TYPES[endpoint.streams]}; charset=utf-8; header=present`)
+      .header('Content-Disposition', `attachment; filename="${endpoint.operationId}.${endpoint.streams}"`);
     return new StreamableFile(Readable.from(raw as AsyncIterable<string>));
   }
   if (endpoint.answer === undefined) return undefined;
@@ -137,7 +192,12 @@ async function answer(endpoint: AnyEndpoint, request: Request, reply: FastifyRep
   if (endpoint.versioned === true) {
     const etag = etagOf(Number(body['version']), body);
     void reply.header('ETag', etag).header('Cache-Control', 'private, no-cache');
-    if (endpoint.method === 'GET' && header(request, 'if-none-match')?.split(',').some((tag) => tag.trim().replace(/^W\//, '') === etag) === true) {
+    if (
+      endpoint.method === 'GET' &&
+      header(request, 'if-none-match')
+        ?.split(',')
+        .some((tag) => tag.trim().replace(/^W\//, '') === etag) === true
+    ) {
       void reply.status(304);
       return undefined;
     }
@@ -152,18 +212,23 @@ async function answer(endpoint: AnyEndpoint, request: Request, reply: FastifyRep
   if (formsOf(endpoint).length > 1) void reply.header('Vary', 'Accept');
   if (form === 'json') return body;
   if (form === 'csv') {
-    void reply.header('Content-Type', 'text/csv; charset=utf-8; header=present').header('Content-Disposition', `attachment; filename="${endpoint.operationId}.csv"`);
+    void reply
+      .header('Content-Type', 'text/csv; charset=utf-8; header=present')
+      .header('Content-Disposition', `attachment; filename="${endpoint.operationId}.csv"`);
     return endpoint.table === undefined ? body : writeCsv(endpoint.table(body));
   }
   if (form === 'xlsx') {
-    void reply.header('Content-Type', MEDIA_TYPES.xlsx).header('Content-Disposition', `attachment; filename="${endpoint.operationId}.xlsx"`);
+    void reply
+      .header('Content-Type', MEDIA_TYPES.xlsx)
+      .header('Content-Disposition', `attachment; filename="${endpoint.operationId}.xlsx"`);
     return endpoint.table === undefined ? body : writeXlsx(endpoint.table(body), endpoint.operationId);
   }
   const written = await endpoint.alsoAs?.[form]?.(body);
   const text = form === 'pdf' || form === 'gzip' ? '' : '; charset=utf-8';
   void reply.header('Content-Type', `${MEDIA_TYPES[form]}${text}`);
   if (form === 'pdf') void reply.header('Content-Disposition', `inline; filename="${endpoint.operationId}.pdf"`);
-  if (form === 'gzip') void reply.header('Content-Disposition', `attachment; filename="${endpoint.operationId}.ndjson.gz"`);
+  if (form === 'gzip')
+    void reply.header('Content-Disposition', `attachment; filename="${endpoint.operationId}.ndjson.gz"`);
   return written;
 }
 

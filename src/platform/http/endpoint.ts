@@ -1,4 +1,15 @@
-import { applyDecorators, createParamDecorator, Delete, type ExecutionContext, Get, HttpCode, Patch, Post, Put, SetMetadata } from '@nestjs/common';
+import {
+  applyDecorators,
+  createParamDecorator,
+  Delete,
+  type ExecutionContext,
+  Get,
+  HttpCode,
+  Patch,
+  Post,
+  Put,
+  SetMetadata,
+} from '@nestjs/common';
 import type { z } from 'zod';
 import type { Access } from './act.js';
 import type { Asker } from './asker.js';
@@ -12,18 +23,29 @@ export interface Table {
 }
 
 /** The forms that an answer can take, and their media types. JSON is always offered. */
-export const MEDIA_TYPES = { json: 'application/json', csv: 'text/csv', xlsx: 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet', html: 'text/html', pdf: 'application/pdf', svg: 'image/svg+xml', gzip: 'application/gzip' } as const;
+export const MEDIA_TYPES = {
+  json: 'application/json',
+  csv: 'text/csv',
+  xlsx: 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet',
+  html: 'text/html',
+  pdf: 'application/pdf',
+  svg: 'image/svg+xml',
+  gzip: 'application/gzip',
+} as const;
 export type Form = keyof typeof MEDIA_TYPES;
 /** A form that is made from the checked answer by a writer of its own: a page, a printed sheet, a picture. */
 export type WrittenForm = 'html' | 'pdf' | 'svg' | 'gzip';
 export type Writer<Answer> = (answer: Answer) => string | Buffer | Promise<string | Buffer>;
 
 /**
- * All that the API promises about one address, said once: who may call it, what it takes, what it gives. The same object validates the
- * request, checks the answer, decides the headers, and becomes the API description.
+ * All that the API promises about one address, said once: who may call it, what it takes, what it gives. The same
+ * object validates the request, checks the answer, decides the headers, and becomes the API description.
  */
 export interface EndpointOptions<
-  Params extends z.ZodType = z.ZodType, Query extends z.ZodType = z.ZodType, Body extends z.ZodType = z.ZodType, Answer extends z.ZodType = z.ZodType,
+  Params extends z.ZodType = z.ZodType,
+  Query extends z.ZodType = z.ZodType,
+  Body extends z.ZodType = z.ZodType,
+  Answer extends z.ZodType = z.ZodType,
 > {
   method: 'GET' | 'POST' | 'PATCH' | 'PUT' | 'DELETE';
   path: string;
@@ -53,16 +75,25 @@ export interface EndpointOptions<
   table?: (answer: z.output<Answer>) => Table;
   /** The same answer in other media, where Accept or ?format= asks for one: what each is written by. */
   alsoAs?: Partial<Record<WrittenForm, Writer<z.output<Answer>>>>;
-  /** The answer is not one document but a stream of this form: the handler hands out an async iterable of text. Goes with `status: 200` and no `answer`. */
+  /**
+   * The answer is not one document but a stream of this form: the handler hands out an async iterable of text. Goes
+   * with `status: 200` and no `answer`.
+   */
   streams?: 'csv';
-  /** A page of the browser's own, outside the API description: HTML is its first form, and the cookie of a page sign-in opens it (and no address of the API). */
+  /**
+   * A page of the browser's own, outside the API description: HTML is its first form, and the cookie of a page sign-in
+   * opens it (and no address of the API).
+   */
   browser?: true;
   problems?: ProblemCode[];
 }
 
 export type AnyEndpoint = EndpointOptions<z.ZodType, z.ZodType, z.ZodType, z.ZodType>;
 
-/** Every endpoint there is, in the order of declaration: the API description and the access matrix are made from this list. */
+/**
+ * Every endpoint there is, in the order of declaration: the API description and the access matrix are made from this
+ * list.
+ */
 export const ENDPOINTS: AnyEndpoint[] = [];
 /** The pages that a browser opens, beside them: in the access matrix, but not in the API description. */
 export const PAGES: AnyEndpoint[] = [];
@@ -71,9 +102,12 @@ export const ENDPOINT = Symbol('endpoint');
 
 const METHODS = { GET: Get, POST: Post, PATCH: Patch, PUT: Put, DELETE: Delete };
 
-export function endpoint<Params extends z.ZodType = z.ZodUndefined, Query extends z.ZodType = z.ZodUndefined, Body extends z.ZodType = z.ZodUndefined, Answer extends z.ZodType = z.ZodUndefined>(
-  options: EndpointOptions<Params, Query, Body, Answer>,
-): EndpointOptions<Params, Query, Body, Answer> {
+export function endpoint<
+  Params extends z.ZodType = z.ZodUndefined,
+  Query extends z.ZodType = z.ZodUndefined,
+  Body extends z.ZodType = z.ZodUndefined,
+  Answer extends z.ZodType = z.ZodUndefined,
+>(options: EndpointOptions<Params, Query, Body, Answer>): EndpointOptions<Params, Query, Body, Answer> {
   return options;
 }
 
@@ -83,16 +117,26 @@ export function statusOf(options: Pick<AnyEndpoint, 'status' | 'creates' | 'answ
 
 /** The forms offered at an address, the first of all being JSON; at a page of the browser's, the page. */
 export function formsOf(options: Pick<AnyEndpoint, 'table' | 'alsoAs' | 'browser'>): Form[] {
-  const others = [...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]), ...(Object.keys(options.alsoAs ?? {}) as WrittenForm[])];
+  const others = [
+    ...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]),
+    ...(Object.keys(options.alsoAs ?? {}) as WrittenForm[]),
+  ];
   return options.browser === true ? [...others, 'json'] : ['json', ...others];
 }
 
 /** Declares a controller's method as this endpoint. */
-export function Endpoint<P extends z.ZodType, Q extends z.ZodType, B extends z.ZodType, A extends z.ZodType>(options: EndpointOptions<P, Q, B, A>): MethodDecorator {
+export function Endpoint<P extends z.ZodType, Q extends z.ZodType, B extends z.ZodType, A extends z.ZodType>(
+  options: EndpointOptions<P, Q, B, A>,
+): MethodDecorator {
   const known = options as unknown as AnyEndpoint;
-  if ([...ENDPOINTS, ...PAGES].some((other) => other.operationId === options.operationId)) throw new RangeError(`Two endpoints are called ${options.operationId}`);
+  if ([...ENDPOINTS, ...PAGES].some((other) => other.operationId === options.operationId))
+    throw new RangeError(`Two endpoints are called ${options.operationId}`);
   (known.browser === true ? PAGES : ENDPOINTS).push(known);
-  return applyDecorators(METHODS[options.method](options.path), HttpCode(statusOf(known)), SetMetadata(ENDPOINT, known));
+  return applyDecorators(
+    METHODS[options.method](options.path),
+    HttpCode(statusOf(known)),
+    SetMetadata(ENDPOINT, known),
+  );
 }
 
 /** A request as a controller receives it: known who asks, every part parsed. */
@@ -105,7 +149,8 @@ export interface Call<Params, Query, Body> {
   expectedVersion: number;
 }
 
-export type CallOf<E> = E extends EndpointOptions<infer P, infer Q, infer B, z.ZodType> ? Call<z.output<P>, z.output<Q>, z.output<B>> : never;
+export type CallOf<E> =
+  E extends EndpointOptions<infer P, infer Q, infer B, z.ZodType> ? Call<z.output<P>, z.output<Q>, z.output<B>> : never;
 
 /** What a handler of this endpoint must return: the answer before its schema has checked it. */
 export type AnswerOf<E> = E extends EndpointOptions<z.ZodType, z.ZodType, z.ZodType, infer A> ? z.input<A> : never;
@@ -120,4 +165,6 @@ export interface ReceivedRequest {
 }
 
 /** The parsed call, as the method's only argument. */
-export const Received = createParamDecorator((_: unknown, context: ExecutionContext) => context.switchToHttp().getRequest<ReceivedRequest>().receivedCall);
+export const Received = createParamDecorator(
+  (_: unknown, context: ExecutionContext) => context.switchToHttp().getRequest<ReceivedRequest>().receivedCall,
+);

@@ -13,32 +13,49 @@ export function fieldProblems(error: z.ZodError, part: Part, input: unknown): Fi
 
 function problemsOfIssue(issue: z.core.$ZodIssue, part: Part, input: unknown): FieldProblem[] {
   if (issue.code === 'unrecognized_keys') {
-    return issue.keys.map((key) => ({ ...place(part, [...issue.path, key]), code: 'unknown-field', allowed: 'no field of that name', message: `There is no field "${key}" here.` }));
+    return issue.keys.map((key) => ({
+      ...place(part, [...issue.path, key]),
+      code: 'unknown-field',
+      allowed: 'no field of that name',
+      message: `There is no field "${key}" here.`,
+    }));
   }
   const given = at(input, issue.path);
-  return [{
-    ...place(part, issue.path),
-    code: given === undefined ? 'missing' : (ownWords(issue).code ?? issue.code.replaceAll('_', '-')),
-    ...(given === undefined || SECRET.test(issue.path.join('.')) ? {} : { given: shortened(given) }),
-    allowed: allowedBy(issue),
-    message: issue.message,
-  }];
+  return [
+    {
+      ...place(part, issue.path),
+      code: given === undefined ? 'missing' : (ownWords(issue).code ?? issue.code.replaceAll('_', '-')),
+      ...(given === undefined || SECRET.test(issue.path.join('.')) ? {} : { given: shortened(given) }),
+      allowed: allowedBy(issue),
+      message: issue.message,
+    },
+  ];
 }
 
 function place(part: Part, path: readonly PropertyKey[]): Pick<FieldProblem, 'pointer' | 'parameter'> {
-  if (part === 'body') return { pointer: `#${path.map((step) => `/${String(step).replaceAll('~', '~0').replaceAll('/', '~1')}`).join('')}` };
+  if (part === 'body')
+    return {
+      pointer: `#${path.map((step) => `/${String(step).replaceAll('~', '~0').replaceAll('/', '~1')}`).join('')}`,
+    };
   return { parameter: path.map(String).join('.') };
 }
 
 function allowedBy(issue: z.core.$ZodIssue): string {
   switch (issue.code) {
-    case 'invalid_value': return `one of ${issue.values.map(String).join(', ')}`;
-    case 'invalid_type': return `a value of type ${issue.expected}`;
-    case 'too_small': return `${issue.inclusive === false ? 'more than' : 'at least'} ${String(issue.minimum)}${counted(issue.origin)}`;
-    case 'too_big': return `${issue.inclusive === false ? 'less than' : 'at most'} ${String(issue.maximum)}${counted(issue.origin)}`;
-    case 'invalid_format': return FORMATS[issue.format] ?? issue.message;
-    case 'invalid_union': return unionAllowed(issue);
-    default: return ownWords(issue).allowed ?? issue.message;
+    case 'invalid_value':
+      return `one of ${issue.values.map(String).join(', ')}`;
+    case 'invalid_type':
+      return `a value of type ${issue.expected}`;
+    case 'too_small':
+      return `${issue.inclusive === false ? 'more than' : 'at least'} ${String(issue.minimum)}${counted(issue.origin)}`;
+    case 'too_big':
+      return `${issue.inclusive === false ? 'less than' : 'at most'} ${String(issue.maximum)}${counted(issue.origin)}`;
+    case 'invalid_format':
+      return FORMATS[issue.format] ?? issue.message;
+    case 'invalid_union':
+      return unionAllowed(issue);
+    default:
+      return ownWords(issue).allowed ?? issue.message;
   }
 }
 
@@ -65,10 +82,17 @@ const FORMATS: Readonly<Record<string, string>> = {
 };
 
 function at(input: unknown, path: readonly PropertyKey[]): unknown {
-  return path.reduce<unknown>((value, step) => (typeof value === 'object' && value !== null ? (value as Record<PropertyKey, unknown>)[step] : undefined), input);
+  return path.reduce<unknown>(
+    (value, step) =>
+      typeof value === 'object' && value !== null ? (value as Record<PropertyKey, unknown>)[step] : undefined,
+    input,
+  );
 }
 
-/** Input is echoed so that the person recognises it, but never at a length that could flood an answer or a log; secrets never. */
+/**
+ * Input is echoed so that the person recognises it, but never at a length that could flood an answer or a log; secrets
+ * never.
+ */
 function shortened(given: unknown): unknown {
   const text = typeof given === 'string' ? given : JSON.stringify(given);
   if (text === undefined) return null;

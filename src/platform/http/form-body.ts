@@ -9,26 +9,36 @@ const FORM_BODY_MAX = 16_384;
 
 /** Lets the pages that declare it, and no other address, take what a form of a page sends. */
 export function takeFormBodies(server: FastifyInstance, endpoints: readonly AnyEndpoint[]): void {
-  const takers = new Set(endpoints.filter((one) => one.bodyType === FORM_TYPE).map((one) => `${one.method} ${one.path}`));
+  const takers = new Set(
+    endpoints.filter((one) => one.bodyType === FORM_TYPE).map((one) => `${one.method} ${one.path}`),
+  );
   server.addHook('onRequest', (request, reply, done) => {
-    if (/^\s*application\/x-www-form-urlencoded\b/i.test(request.headers['content-type'] ?? '') && !takers.has(`${request.method} ${request.routeOptions.url ?? ''}`)) {
+    if (
+      /^\s*application\/x-www-form-urlencoded\b/i.test(request.headers['content-type'] ?? '') &&
+      !takers.has(`${request.method} ${request.routeOptions.url ?? ''}`)
+    ) {
       sendProblem(new Problem('unsupported-media-type'), request, reply);
       return;
     }
     done();
   });
-  server.addContentTypeParser(FORM_TYPE, { parseAs: 'buffer', bodyLimit: FORM_BODY_MAX }, (_request, body: Buffer, done) => {
-    try {
-      done(null, fieldsOf(utf8(body)));
-    } catch (error) {
-      done(error as Error);
-    }
-  });
+  server.addContentTypeParser(
+    FORM_TYPE,
+    { parseAs: 'buffer', bodyLimit: FORM_BODY_MAX },
+    (_request, body: Buffer, done) => {
+      try {
+        done(null, fieldsOf(utf8(body)));
+      } catch (error) {
+        done(error as Error);
+      }
+    },
+  );
 }
 
 /** @throws Problem where a field comes twice: nobody could say which of them is meant. */
 function fieldsOf(body: string): Record<string, string> {
   const fields = [...new URLSearchParams(body)];
-  if (new Set(fields.map(([field]) => field)).size !== fields.length) throw new Problem('malformed-body', 'A field of the form came twice.');
+  if (new Set(fields.map(([field]) => field)).size !== fields.length)
+    throw new Problem('malformed-body', 'A field of the form came twice.');
   return Object.fromEntries(fields);
 }

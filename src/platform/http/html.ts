@@ -1,4 +1,10 @@
-const ENTITIES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;', "'": '&#39;' };
+const ENTITIES: Readonly<Record<string, string>> = {
+  '&': '&amp;',
+  '<': '&lt;',
+  '>': '&gt;',
+  '"': '&quot;',
+  "'": '&#39;',
+};
 
 /** Text of anybody's making, safe inside HTML. */
 export function text(value: string): string {
@@ -16,5 +22,7 @@ nav.links a { border: 2px solid currentColor; border-radius: .2rem; padding: .45
 @media print { nav.links { display: none; } }`;
 
 export function linksBar(links: readonly Link[]): string {
-  return links.length === 0 ? '' : `<nav class="links">${links.map((link) => `<a href="${text(link.href)}">${text(link.words)}</a>`).join('')}</nav>\n`;
+  return links.length === 0
+    ? ''
+    : `<nav class="links">${links.map((link) => `<a href="${text(link.href)}">${text(link.words)}</a>`).join('')}</nav>\n`;
 }

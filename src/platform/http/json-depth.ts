@@ -5,7 +5,7 @@ export const DEPTH_MOST = 32;
 export function isTooDeep(value: unknown): boolean {
   let level: unknown[] = [value];
   for (let depth = 0; depth <= DEPTH_MOST; depth += 1) {
-    level = level.flatMap((one) => (typeof one === 'object' && one !== null ? Object.values(one) as unknown[] : []));
+    level = level.flatMap((one) => (typeof one === 'object' && one !== null ? (Object.values(one) as unknown[]) : []));
     if (level.length === 0) return false;
   }
   return true;

@@ -3,35 +3,198 @@
  * The code is the last part of the problem's type: /problems/<code>, where this text can be read.
  */
 export const PROBLEMS = {
-  'invalid-input': { status: 400, title: 'Some of the input cannot be used', meaning: 'A field in the path, the query, a header or the body is missing, of the wrong form or out of range.', whatToDo: 'The list `errors` names each field, what was given and what is allowed. Nothing was saved.' },
-  'malformed-body': { status: 400, title: 'The body is not valid JSON', meaning: 'The body could not be read as JSON.', whatToDo: 'Send one JSON document in UTF-8 with Content-Type: application/json.' },
-  'idempotency-key-missing': { status: 400, title: 'An Idempotency-Key is needed', meaning: 'Requests that create something carry a key of your own making, so that a repeat is not done twice.', whatToDo: 'Send the header Idempotency-Key with a fresh quoted string (a UUID is good) and keep it for repeats of the same request.' },
-  'not-signed-in': { status: 401, title: 'Sign in first', meaning: 'No valid access token or API key came with the request.', whatToDo: 'Sign in at POST /v1/sign-in, or renew an expired access token at POST /v1/token-refresh.' },
-  'sign-in-failed': { status: 401, title: 'Email and passphrase do not match', meaning: 'Either the email is not known or the passphrase is wrong; the answer does not say which.', whatToDo: 'Check both and try again.' },
-  'second-factor-needed': { status: 401, title: 'A one-time code is needed', meaning: 'The passphrase is right; this person signs in with a one-time code as well.', whatToDo: 'Send the present code of the generator as oneTimeCode, or an unused recovery code as recoveryCode.' },
-  'recovery-failed': { status: 401, title: 'Recovery was not possible', meaning: 'The code or token is unknown, was used, has expired or is not enough for this person; the answer does not say which.', whatToDo: 'Check what was typed. A token of an owner works only for people who belong to no other operation; a one-time code is needed too where one is set up.' },
-  'refresh-failed': { status: 401, title: 'The refresh token is no longer good', meaning: 'It is unknown, expired or was used before. A token used twice ends its whole session, since a copy may be in other hands.', whatToDo: 'Sign in again.' },
-  'not-permitted': { status: 403, title: 'Your role does not allow this', meaning: 'You belong to this operation, but your role or key does not include the permission that the detail names.', whatToDo: 'Ask the owner of the operation.' },
-  'not-found': { status: 404, title: 'Nothing here by that name', meaning: 'There is no such record, or none that you may know of.', whatToDo: 'Check the id and the operation.' },
-  'method-not-allowed': { status: 405, title: 'That method is not offered here', meaning: 'The address exists, the method does not.', whatToDo: 'The Allow header lists the methods offered.' },
-  'not-acceptable': { status: 406, title: 'None of the accepted forms is offered', meaning: 'The Accept header asks for a form this address does not have.', whatToDo: 'Ask for one of the forms in the detail.' },
-  'conflict': { status: 409, title: 'This does not fit what is already recorded', meaning: 'A record like it exists, or it was taken back before.', whatToDo: 'Read the record again; the detail says what stands in the way.' },
-  'lot-short': { status: 409, title: 'There is not that much hay in the lot', meaning: 'The draw would take the lot below zero now or on a later day that is already recorded.', whatToDo: 'Draw no more than is left, or correct the count first. The detail says how much is missing and when.' },
-  'herd-short': { status: 409, title: 'There are not that many head in the herd', meaning: 'The change would leave fewer than no animals on a day.', whatToDo: 'Check the number and the day; the detail says where it fails.' },
-  'period-closed': { status: 409, title: 'The books of that day are closed', meaning: 'The entry is dated on or before the last day of a closed period.', whatToDo: 'Post it to the first open day (postTo: "open-period"), give a later day, or ask the accountant to reopen the period with a reason.' },
-  'last-owner': { status: 409, title: 'An operation keeps an owner', meaning: 'The change would leave the operation without an owner whose membership has no end.', whatToDo: 'Make another member owner first.' },
-  'deletion-not-ready': { status: 409, title: 'The deletion cannot be confirmed now', meaning: 'It was not asked for, its wait is not over, or the time to confirm it has passed.', whatToDo: 'Read the deletion; it says from when until when it can be confirmed.' },
-  'second-factor-unreadable': { status: 409, title: 'The one-time code cannot be checked here', meaning: 'The secret of this person\'s generator was sealed under a key that this server does not hold, or was changed since, as after a database was brought back without its key. The code may be right.', whatToDo: 'Send an unused recovery code as recoveryCode; then remove the second factor at POST /v1/me/second-factor/removal with another one and set it up anew. Whoever runs the server can bring the key back instead.' },
-  'changed-meanwhile': { status: 412, title: 'The record changed meanwhile', meaning: 'The If-Match header does not name the present version.', whatToDo: 'Read the record again, look at what changed and repeat with its new ETag.' },
-  'body-too-large': { status: 413, title: 'The body is too large', meaning: 'The body is over the limit.', whatToDo: 'Send less at a time.' },
-  'unsupported-media-type': { status: 415, title: 'That form of body is not taken', meaning: 'The Content-Type is not one this address reads.', whatToDo: 'Send Content-Type: application/json.' },
-  'idempotency-key-reused': { status: 422, title: 'The Idempotency-Key belongs to another request', meaning: 'This key came before with a different body.', whatToDo: 'Use a fresh key for a new request; repeat the old body only with the old key.' },
-  'rule-broken': { status: 422, title: 'The input breaks a rule of the trade', meaning: 'Each field is well formed, but together, or against what is recorded, they cannot be right.', whatToDo: 'The list `errors` says which rule, what was given and what is allowed. Nothing was saved.' },
-  'import-refused': { status: 422, title: 'The file was not taken in', meaning: 'A file is taken in whole or not at all, and something in it cannot be used.', whatToDo: 'The list `errors` names every problem by row and column, with what stands there and what may. Correct the file and send it again; nothing was saved.' },
-  'precondition-missing': { status: 428, title: 'An If-Match header is needed', meaning: 'A change must name the version that it is based on, so that no one overwrites what they have not seen.', whatToDo: 'Read the record and send its ETag as If-Match.' },
-  'too-many-attempts': { status: 429, title: 'Too many attempts', meaning: 'Sign-in is limited for each email and each address.', whatToDo: 'Wait as long as the Retry-After header says.' },
-  'unexpected': { status: 500, title: 'Something went wrong on our side', meaning: 'This is a fault of the server. Nothing of the request was saved.', whatToDo: 'Repeat the request with the same Idempotency-Key; if it fails again, report the request id.' },
-  'not-ready': { status: 503, title: 'Not ready', meaning: 'The server is starting, stopping, or its database does not answer.', whatToDo: 'Try again shortly.' },
+  'invalid-input': {
+    status: 400,
+    title: 'Some of the input cannot be used',
+    meaning: 'A field in the path, the query, a header or the body is missing, of the wrong form or out of range.',
+    whatToDo: 'The list `errors` names each field, what was given and what is allowed. Nothing was saved.',
+  },
+  'malformed-body': {
+    status: 400,
+    title: 'The body is not valid JSON',
+    meaning: 'The body could not be read as JSON.',
+    whatToDo: 'Send one JSON document in UTF-8 with Content-Type: application/json.',
+  },
+  'idempotency-key-missing': {
+    status: 400,
+    title: 'An Idempotency-Key is needed',
+    meaning: 'Requests that create something carry a key of your own making, so that a repeat is not done twice.',
+    whatToDo:
+      'Send the header Idempotency-Key with a fresh quoted string (a UUID is good) and keep it for repeats of ' +
+      'the same request.',
+  },
+  'not-signed-in': {
+    status: 401,
+    title: 'Sign in first',
+    meaning: 'No valid access token or API key came with the request.',
+    whatToDo: 'Sign in at POST /v1/sign-in, or renew an expired access token at POST /v1/token-refresh.',
+  },
+  'sign-in-failed': {
+    status: 401,
+    title: 'Email and passphrase do not match',
+    meaning: 'Either the email is not known or the passphrase is wrong; the answer does not say which.',
+    whatToDo: 'Check both and try again.',
+  },
+  'second-factor-needed': {
+    status: 401,
+    title: 'A one-time code is needed',
+    meaning: 'The passphrase is right; this person signs in with a one-time code as well.',
+    whatToDo: 'Send the present code of the generator as oneTimeCode, or an unused recovery code as recoveryCode.',
+  },
+  'recovery-failed': {
+    status: 401,
+    title: 'Recovery was not possible',
+    meaning:
+      'The code or token is unknown, was used, has expired or is not enough for this person; the answer does ' +
+      'not say which.',
+    whatToDo:
+      'Check what was typed. A token of an owner works only for people who belong to no other operation; a ' +
+      'one-time code is needed too where one is set up.',
+  },
+  'refresh-failed': {
+    status: 401,
+    title: 'The refresh token is no longer good',
+    meaning:
+      'It is unknown, expired or was used before. A token used twice ends its whole session, since a copy may ' +
+      'be in other hands.',
+    whatToDo: 'Sign in again.',
+  },
+  'not-permitted': {
+    status: 403,
+    title: 'Your role does not allow this',
+    meaning:
+      'You belong to this operation, but your role or key does not include the permission that the detail names.',
+    whatToDo: 'Ask the owner of the operation.',
+  },
+  'not-found': {
+    status: 404,
+    title: 'Nothing here by that name',
+    meaning: 'There is no such record, or none that you may know of.',
+    whatToDo: 'Check the id and the operation.',
+  },
+  'method-not-allowed': {
+    status: 405,
+    title: 'That method is not offered here',
+    meaning: 'The address exists, the method does not.',
+    whatToDo: 'The Allow header lists the methods offered.',
+  },
+  'not-acceptable': {
+    status: 406,
+    title: 'None of the accepted forms is offered',
+    meaning: 'The Accept header asks for a form this address does not have.',
+    whatToDo: 'Ask for one of the forms in the detail.',
+  },
+  conflict: {
+    status: 409,
+    title: 'This does not fit what is already recorded',
+    meaning: 'A record like it exists, or it was taken back before.',
+    whatToDo: 'Read the record again; the detail says what stands in the way.',
+  },
+  'lot-short': {
+    status: 409,
+    title: 'There is not that much hay in the lot',
+    meaning: 'The draw would take the lot below zero now or on a later day that is already recorded.',
+    whatToDo: 'Draw no more than is left, or correct the count first. The detail says how much is missing and when.',
+  },
+  'herd-short': {
+    status: 409,
+    title: 'There are not that many head in the herd',
+    meaning: 'The change would leave fewer than no animals on a day.',
+    whatToDo: 'Check the number and the day; the detail says where it fails.',
+  },
+  'period-closed': {
+    status: 409,
+    title: 'The books of that day are closed',
+    meaning: 'The entry is dated on or before the last day of a closed period.',
+    whatToDo:
+      'Post it to the first open day (postTo: "open-period"), give a later day, or ask the accountant to reopen ' +
+      'the period with a reason.',
+  },
+  'last-owner': {
+    status: 409,
+    title: 'An operation keeps an owner',
+    meaning: 'The change would leave the operation without an owner whose membership has no end.',
+    whatToDo: 'Make another member owner first.',
+  },
+  'deletion-not-ready': {
+    status: 409,
+    title: 'The deletion cannot be confirmed now',
+    meaning: 'It was not asked for, its wait is not over, or the time to confirm it has passed.',
+    whatToDo: 'Read the deletion; it says from when until when it can be confirmed.',
+  },
+  'second-factor-unreadable': {
+    status: 409,
+    title: 'The one-time code cannot be checked here',
+    meaning:
+      "The secret of this person's generator was sealed under a key that this server does not hold, or was " +
+      'changed since, as after a database was brought back without its key. The code may be right.',
+    whatToDo:
+      'Send an unused recovery code as recoveryCode; then remove the second factor at POST ' +
+      '/v1/me/second-factor/removal with another one and set it up anew. Whoever runs the server can bring the ' +
+      'key back instead.',
+  },
+  'changed-meanwhile': {
+    status: 412,
+    title: 'The record changed meanwhile',
+    meaning: 'The If-Match header does not name the present version.',
+    whatToDo: 'Read the record again, look at what changed and repeat with its new ETag.',
+  },
+  'body-too-large': {
+    status: 413,
+    title: 'The body is too large',
+    meaning: 'The body is over the limit.',
+    whatToDo: 'Send less at a time.',
+  },
+  'unsupported-media-type': {
+    status: 415,
+    title: 'That form of body is not taken',
+    meaning: 'The Content-Type is not one this address reads.',
+    whatToDo: 'Send Content-Type: application/json.',
+  },
+  'idempotency-key-reused': {
+    status: 422,
+    title: 'The Idempotency-Key belongs to another request',
+    meaning: 'This key came before with a different body.',
+    whatToDo: 'Use a fresh key for a new request; repeat the old body only with the old key.',
+  },
+  'rule-broken': {
+    status: 422,
+    title: 'The input breaks a rule of the trade',
+    meaning: 'Each field is well formed, but together, or against what is recorded, they cannot be right.',
+    whatToDo: 'The list `errors` says which rule, what was given and what is allowed. Nothing was saved.',
+  },
+  'import-refused': {
+    status: 422,
+    title: 'The file was not taken in',
+    meaning: 'A file is taken in whole or not at all, and something in it cannot be used.',
+    whatToDo:
+      'The list `errors` names every problem by row and column, with what stands there and what may. Correct ' +
+      'the file and send it again; nothing was saved.',
+  },
+  'precondition-missing': {
+    status: 428,
+    title: 'An If-Match header is needed',
+    meaning: 'A change must name the version that it is based on, so that no one overwrites what they have not seen.',
+    whatToDo: 'Read the record and send its ETag as If-Match.',
+  },
+  'too-many-attempts': {
+    status: 429,
+    title: 'Too many attempts',
+    meaning: 'Sign-in is limited for each email and each address.',
+    whatToDo: 'Wait as long as the Retry-After header says.',
+  },
+  unexpected: {
+    status: 500,
+    title: 'Something went wrong on our side',
+    meaning: 'This is a fault of the server. Nothing of the request was saved.',
+    whatToDo: 'Repeat the request with the same Idempotency-Key; if it fails again, report the request id.',
+  },
+  'not-ready': {
+    status: 503,
+    title: 'Not ready',
+    meaning: 'The server is starting, stopping, or its database does not answer.',
+    whatToDo: 'Try again shortly.',
+  },
 } as const;
 
 export type ProblemCode = keyof typeof PROBLEMS;

@@ -6,7 +6,10 @@ import { offeredMethods } from './offered-methods.js';
 import { Problem } from './problem.js';
 import { PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 
-/** Every error leaves through here, as application/problem+json. What is not a Problem and not the framework's own is a 500, logged whole and told in nothing. */
+/**
+ * Every error leaves through here, as application/problem+json. What is not a Problem and not the framework's own is a
+ * 500, logged whole and told in nothing.
+ */
 @Catch()
 export class ProblemFilter implements ExceptionFilter {
   catch(error: unknown, host: ArgumentsHost): void {
@@ -16,8 +19,10 @@ export class ProblemFilter implements ExceptionFilter {
 }
 
 export function sendProblem(error: unknown, request: FastifyRequest, reply: FastifyReply): void {
-  const problem = error instanceof HttpException && error.getStatus() === 404 ? unknownAddress(request.url) : problemOf(error);
-  if (problem.status >= 500) request.log.error({ err: error instanceof Error ? error : new Error(String(error)) }, 'request failed');
+  const problem =
+    error instanceof HttpException && error.getStatus() === 404 ? unknownAddress(request.url) : problemOf(error);
+  if (problem.status >= 500)
+    request.log.error({ err: error instanceof Error ? error : new Error(String(error)) }, 'request failed');
   if (reply.sent) return;
   (request as FastifyRequest & ReceivedRequest).problem = problem;
   const path = request.url.split('?')[0] ?? '/';
@@ -32,7 +37,9 @@ export function sendProblem(error: unknown, request: FastifyRequest, reply: Fast
 /** The router knows no such pair of method and path: 405 with Allow where the path is known, else 404. */
 function unknownAddress(url: string): Problem {
   const methods = offeredMethods([...ENDPOINTS, ...PAGES], url.split('?')[0] ?? '/');
-  return methods.length === 0 ? new Problem('not-found', 'There is nothing at this address.') : new Problem('method-not-allowed', undefined, [], { Allow: methods.join(', ') });
+  return methods.length === 0
+    ? new Problem('not-found', 'There is nothing at this address.')
+    : new Problem('method-not-allowed', undefined, [], { Allow: methods.join(', ') });
 }
 
 const BY_STATUS: Readonly<Record<number, ProblemCode>> = Object.fromEntries(
@@ -55,7 +62,10 @@ function problemOf(error: unknown): Problem {
   if (error instanceof ZodError) return new Problem('unexpected');
   const code = (error as { code?: unknown } | null)?.code;
   if (typeof code === 'string' && FASTIFY_CODES[code] !== undefined) return new Problem(FASTIFY_CODES[code]);
-  const status = error instanceof HttpException ? error.getStatus() : Number((error as { statusCode?: unknown } | null)?.statusCode ?? 500);
+  const status =
+    error instanceof HttpException
+      ? error.getStatus()
+      : Number((error as { statusCode?: unknown } | null)?.statusCode ?? 500);
   // Our own endpoints say what is wrong as a Problem; a bare 400 is the framework, unable to read the body.
   if (status === 400) return new Problem('malformed-body');
   const known = status >= 400 && status < 500 ? BY_STATUS[status] : undefined;

@@ -1,6 +1,9 @@
 import { PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 
-/** One field that cannot be used. `pointer` is a JSON Pointer into the body; `parameter` names a path, query or header field. */
+/**
+ * One field that cannot be used. `pointer` is a JSON Pointer into the body; `parameter` names a path, query or header
+ * field.
+ */
 export interface FieldProblem {
   pointer?: string;
   parameter?: string;

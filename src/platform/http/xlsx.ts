@@ -1,7 +1,10 @@
 import type { Table } from './endpoint.js';
 import { defused } from './csv.js';
 
-/** Numbers that a spreadsheet keeps exactly: at most fifteen digits, and no long whole numbers, which are tags and not amounts. */
+/**
+ * Numbers that a spreadsheet keeps exactly: at most fifteen digits, and no long whole numbers, which are tags and not
+ * amounts.
+ */
 const NUMBER = /^-?(0|[1-9]\d*)(\.\d+)?$/;
 const DIGITS_MAX = 15;
 const TAG_DIGITS = 12;
@@ -9,8 +12,9 @@ const DAY = /^\d{4}-\d{2}-\d{2}$/;
 const SHEET_NAME_MAX = 31;
 
 /**
- * The table as a workbook of one sheet (Office Open XML). Numbers are numbers with the decimals they came with, days are days, the rest is
- * text; no cell is ever a formula, and a text that would become one when the sheet is saved as CSV is made plain, as in our own CSV.
+ * The table as a workbook of one sheet (Office Open XML). Numbers are numbers with the decimals they came with, days
+ * are days, the rest is text; no cell is ever a formula, and a text that would become one when the sheet is saved as
+ * CSV is made plain, as in our own CSV.
  */
 export async function writeXlsx(table: Table, sheetName: string): Promise<Buffer> {
   // A large library that few requests need: loaded with the first of them.
@@ -29,16 +33,21 @@ export async function writeXlsx(table: Table, sheetName: string): Promise<Buffer
     });
   }
   table.columns.forEach((column, index) => {
-    sheet.getColumn(index + 1).width = Math.min(60, Math.max(10, column.length + 2, ...table.rows.slice(0, 500).map((row) => (row[index]?.length ?? 0) + 2)));
+    sheet.getColumn(index + 1).width = Math.min(
+      60,
+      Math.max(10, column.length + 2, ...table.rows.slice(0, 500).map((row) => (row[index]?.length ?? 0) + 2)),
+    );
   });
   return Buffer.from(await workbook.xlsx.writeBuffer());
 }
 
 function cellOf(text: string | null): { value: string | number | Date | null; format?: string } {
   if (text === null) return { value: null };
-  if (DAY.test(text) && !Number.isNaN(Date.parse(`${text}T00:00:00Z`))) return { value: new Date(`${text}T00:00:00Z`), format: 'yyyy-mm-dd' };
+  if (DAY.test(text) && !Number.isNaN(Date.parse(`${text}T00:00:00Z`)))
+    return { value: new Date(`${text}T00:00:00Z`), format: 'yyyy-mm-dd' };
   const digits = text.replaceAll(/[-.]/g, '').length;
   const decimals = text.split('.')[1]?.length ?? 0;
-  if (NUMBER.test(text) && digits <= DIGITS_MAX && (decimals > 0 || digits < TAG_DIGITS)) return { value: Number(text), format: decimals === 0 ? '0' : `0.${'0'.repeat(decimals)}` };
+  if (NUMBER.test(text) && digits <= DIGITS_MAX && (decimals > 0 || digits < TAG_DIGITS))
+    return { value: Number(text), format: decimals === 0 ? '0' : `0.${'0'.repeat(decimals)}` };
   return { value: defused(text) };
 }

@@ -5,10 +5,17 @@ import PDFDocument from 'pdfkit';
 type Document = InstanceType<typeof PDFDocument>;
 
 const FOLDER = path.join(path.dirname(createRequire(__filename).resolve('dejavu-fonts-ttf/package.json')), 'ttf');
-const FILES = { Plain: 'DejaVuSansCondensed.ttf', Bold: 'DejaVuSansCondensed-Bold.ttf', Slanted: 'DejaVuSansCondensed-Oblique.ttf' } as const;
+const FILES = {
+  Plain: 'DejaVuSansCondensed.ttf',
+  Bold: 'DejaVuSansCondensed-Bold.ttf',
+  Slanted: 'DejaVuSansCondensed-Oblique.ttf',
+} as const;
 export type PrintFont = keyof typeof FILES;
 
-/** A new document in the letters of the house: Latin, Greek, Cyrillic and more, embedded, so that a name prints anywhere as it was written. */
+/**
+ * A new document in the letters of the house: Latin, Greek, Cyrillic and more, embedded, so that a name prints anywhere
+ * as it was written.
+ */
 export function newPrint(options: PDFKit.PDFDocumentOptions): Document {
   const document = new PDFDocument({ ...options, font: path.join(FOLDER, FILES.Plain) });
   for (const [name, file] of Object.entries(FILES)) document.registerFont(name, path.join(FOLDER, file));
@@ -31,11 +38,16 @@ function canBePrinted(sign: string): boolean {
   return can;
 }
 
-/** What the fonts have no letter for is written without its accent, else as a question mark: seen to be missing, and not left out. */
+/**
+ * What the fonts have no letter for is written without its accent, else as a question mark: seen to be missing, and not
+ * left out.
+ */
 export function printable(words: string): string {
-  return [...words.normalize('NFC')].map((sign) => {
-    if (sign === '\n' || canBePrinted(sign)) return sign;
-    const bare = sign.normalize('NFD').replaceAll(/\p{M}/gu, '');
-    return bare !== '' && [...bare].every(canBePrinted) ? bare : '?';
-  }).join('');
+  return [...words.normalize('NFC')]
+    .map((sign) => {
+      if (sign === '\n' || canBePrinted(sign)) return sign;
+      const bare = sign.normalize('NFD').replaceAll(/\p{M}/gu, '');
+      return bare !== '' && [...bare].every(canBePrinted) ? bare : '?';
+    })
+    .join('');
 }

@@ -2,8 +2,9 @@ import pg from 'pg';
 import { isSealed, type SecretBox } from './secret-box.js';
 
 /**
- * At the start of a server, as the schema's owner: what an earlier release wrote down in plain is sealed, and from then on the database
- * holds that none is. Answers what the person at the terminal must know: whose secrets were sealed under a key that is not here.
+ * At the start of a server, as the schema's owner: what an earlier release wrote down in plain is sealed, and from then
+ * on the database holds that none is. Answers what the person at the terminal must know: whose secrets were sealed
+ * under a key that is not here.
  */
 export async function sealStoredSecrets(ownerUrl: string, box: SecretBox): Promise<string[]> {
   const notes: string[] = [];
@@ -13,15 +14,30 @@ export async function sealStoredSecrets(ownerUrl: string, box: SecretBox): Promi
     await client.query('BEGIN');
     await client.query("SELECT set_config('rickyard.sealing', 'yes', true)");
     // Two servers that start at once, and a person who signs in meanwhile: one after the other.
-    const { rows } = await client.query<{ person_id: string; secret: string }>('SELECT person_id, secret FROM second_factor WHERE secret NOT LIKE $1 ORDER BY person_id FOR UPDATE', [`sealed1.${box.keyId}.%`]);
+    const { rows } = await client.query<{ person_id: string; secret: string }>(
+      'SELECT person_id, secret FROM second_factor WHERE secret NOT LIKE $1 ORDER BY person_id FOR UPDATE',
+      [`sealed1.${box.keyId}.%`],
+    );
     const plain = rows.filter(({ secret }) => !isSealed(secret));
-    for (const { person_id: personId, secret } of plain) await client.query('UPDATE second_factor SET secret = $2 WHERE person_id = $1', [personId, box.seal(secret, personId)]);
-    const { rowCount } = await client.query("SELECT 1 FROM pg_constraint WHERE conrelid = 'second_factor'::regclass AND conname = 'second_factor_sealed' AND NOT convalidated");
+    for (const { person_id: personId, secret } of plain)
+      await client.query('UPDATE second_factor SET secret = $2 WHERE person_id = $1', [
+        personId,
+        box.seal(secret, personId),
+      ]);
+    const { rowCount } = await client.query(
+      "SELECT 1 FROM pg_constraint WHERE conrelid = 'second_factor'::regclass AND conname = " +
+        "'second_factor_sealed' AND NOT convalidated",
+    );
     if (rowCount !== 0) await client.query('ALTER TABLE second_factor VALIDATE CONSTRAINT second_factor_sealed');
     await client.query('COMMIT');
-    if (plain.length > 0) notes.push(`sealed ${plain.length} one-time-code secrets that an earlier release kept in plain`);
+    if (plain.length > 0)
+      notes.push(`sealed ${plain.length} one-time-code secrets that an earlier release kept in plain`);
     const foreign = rows.length - plain.length;
-    if (foreign > 0) notes.push(`${foreign} people's one-time codes cannot be checked: their secrets were sealed under another key. Bring that key back, or let them sign in with a recovery code and set up one-time codes anew`);
+    if (foreign > 0)
+      notes.push(
+        `${foreign} people's one-time codes cannot be checked: their secrets were sealed under another key. ` +
+          'Bring that key back, or let them sign in with a recovery code and set up one-time codes anew',
+      );
   } finally {
     await client.end();
   }

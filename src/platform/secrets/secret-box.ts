@@ -11,8 +11,9 @@ export class SealProblem extends Error {
 }
 
 /**
- * Keeps what the program must be able to read again but the database must not: AES-256-GCM (NIST SP 800-38D) with a fresh 96-bit nonce each
- * time. What a secret belongs to is authenticated with it, so that a row copied to somebody else does not open.
+ * Keeps what the program must be able to read again but the database must not: AES-256-GCM (NIST SP 800-38D) with a
+ * fresh 96-bit nonce each time. What a secret belongs to is authenticated with it, so that a row copied to somebody
+ * else does not open.
  */
 export class SecretBox {
   /** Names the key and gives nothing of it away. */
@@ -29,7 +30,9 @@ export class SecretBox {
   /** `sealed1.<key id>.<nonce>.<ciphertext and tag>`, the last two in base64url. */
   seal(plain: string, belongsTo: string): string {
     const nonce = randomBytes(NONCE_BYTES);
-    const cipher = createCipheriv('aes-256-gcm', this.#key, nonce, { authTagLength: TAG_BYTES }).setAAD(Buffer.from(belongsTo, 'utf8'));
+    const cipher = createCipheriv('aes-256-gcm', this.#key, nonce, { authTagLength: TAG_BYTES }).setAAD(
+      Buffer.from(belongsTo, 'utf8'),
+    );
     const sealed = Buffer.concat([cipher.update(plain, 'utf8'), cipher.final(), cipher.getAuthTag()]);
     return `sealed1.${this.keyId}.${nonce.toString('base64url')}.${sealed.toString('base64url')}`;
   }
@@ -38,11 +41,15 @@ export class SecretBox {
   open(sealed: string, belongsTo: string): string {
     const [, keyId, nonce = '', content = ''] = SEALED.exec(sealed) ?? [];
     if (keyId === undefined) throw new SealProblem('This is not a sealed secret.');
-    if (keyId !== this.keyId) throw new SealProblem(`It was sealed under the key ${keyId}; this server holds ${this.keyId}.`);
+    if (keyId !== this.keyId)
+      throw new SealProblem(`It was sealed under the key ${keyId}; this server holds ${this.keyId}.`);
     const bytes = Buffer.from(content, 'base64url');
     try {
-      const decipher = createDecipheriv('aes-256-gcm', this.#key, Buffer.from(nonce, 'base64url'), { authTagLength: TAG_BYTES })
-        .setAAD(Buffer.from(belongsTo, 'utf8')).setAuthTag(bytes.subarray(-TAG_BYTES));
+      const decipher = createDecipheriv('aes-256-gcm', this.#key, Buffer.from(nonce, 'base64url'), {
+        authTagLength: TAG_BYTES,
+      })
+        .setAAD(Buffer.from(belongsTo, 'utf8'))
+        .setAuthTag(bytes.subarray(-TAG_BYTES));
       return Buffer.concat([decipher.update(bytes.subarray(0, -TAG_BYTES)), decipher.final()]).toString('utf8');
     } catch {
       throw new SealProblem('It was changed, or belongs to another.');

@@ -29,24 +29,39 @@ export interface SecretKeySource {
   shared: boolean;
 }
 
-/** The key under which secrets are kept: the one given, else the one in the data folder, made at the first start. @throws SecretKeyProblem */
+/**
+ * The key under which secrets are kept: the one given, else the one in the data folder, made at the first start.
+ * @throws SecretKeyProblem
+ */
 export function openSecretBox({ given, folder, shared }: SecretKeySource): { box: SecretBox; notes: string[] } {
   if (given !== undefined) return { box: new SecretBox(given), notes: [] };
   const file = path.join(folder, KEY_FILE);
   const notes: string[] = [];
   try {
     mkdirSync(folder, { recursive: true });
-    if (makeOnce(file)) notes.push(`made a key for one-time-code secrets, ${file}: keep a copy apart from the database's`);
+    if (makeOnce(file))
+      notes.push(`made a key for one-time-code secrets, ${file}: keep a copy apart from the database's`);
   } catch (error) {
-    throw new SecretKeyProblem(`The key file ${file} cannot be written (${(error as NodeJS.ErrnoException).code ?? String(error)}). Make its folder writable, or give a key in RICKYARD_SECRET_KEY (base64, 32 bytes).`);
+    throw new SecretKeyProblem(
+      `The key file ${file} cannot be written (${(error as NodeJS.ErrnoException).code ?? String(error)}). Make ` +
+        'its folder writable, or give a key in RICKYARD_SECRET_KEY (base64, 32 bytes).',
+    );
   }
   const key = readKeyFile(file);
-  if (shared) notes.push(`one-time-code secrets are kept under the key in ${file}: several servers of one database must share it, or be given it in RICKYARD_SECRET_KEY`);
-  if (process.platform !== 'win32' && (statSync(file).mode & OTHERS) !== 0) notes.push(`the key file ${file} can be read by others: chmod 600 it`);
+  if (shared)
+    notes.push(
+      `one-time-code secrets are kept under the key in ${file}: several servers of one database must share it, ` +
+        'or be given it in RICKYARD_SECRET_KEY',
+    );
+  if (process.platform !== 'win32' && (statSync(file).mode & OTHERS) !== 0)
+    notes.push(`the key file ${file} can be read by others: chmod 600 it`);
   return { box: new SecretBox(key), notes };
 }
 
-/** Written aside and linked into place, so that of two servers that start at once one makes it and neither reads half of it. */
+/**
+ * Written aside and linked into place, so that of two servers that start at once one makes it and neither reads half of
+ * it.
+ */
 function makeOnce(file: string): boolean {
   if (statSync(file, { throwIfNoEntry: false }) !== undefined) return false;
   const aside = `${file}.${randomBytes(6).toString('hex')}`;
@@ -67,9 +82,15 @@ function readKeyFile(file: string): Buffer {
   try {
     text = readFileSync(file, 'utf8');
   } catch (error) {
-    throw new SecretKeyProblem(`The key file ${file} cannot be read (${(error as NodeJS.ErrnoException).code ?? String(error)}).`);
+    throw new SecretKeyProblem(
+      `The key file ${file} cannot be read (${(error as NodeJS.ErrnoException).code ?? String(error)}).`,
+    );
   }
   const key = readSecretKey(text);
-  if (key === undefined) throw new SecretKeyProblem(`The key file ${file} does not hold a key (base64, 32 bytes). Bring the right one back; without it, move the file away: people then sign in with a recovery code and set up their one-time codes anew.`);
+  if (key === undefined)
+    throw new SecretKeyProblem(
+      `The key file ${file} does not hold a key (base64, 32 bytes). Bring the right one back; without it, move ` +
+        'the file away: people then sign in with a recovery code and set up their one-time codes anew.',
+    );
   return key;
 }

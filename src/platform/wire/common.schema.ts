@@ -4,31 +4,56 @@ import { z } from 'zod';
 export const id = z.uuid().describe('UUID (version 7 where we made it)');
 
 /** A calendar day at the ranch; no time, no zone. */
-export const day = z.iso.date().refine((value) => value >= '1990-01-01' && value <= '2100-12-31', 'must lie between 1990-01-01 and 2100-12-31').describe('Calendar day, YYYY-MM-DD');
+export const day = z.iso
+  .date()
+  .refine((value) => value >= '1990-01-01' && value <= '2100-12-31', 'must lie between 1990-01-01 and 2100-12-31')
+  .describe('Calendar day, YYYY-MM-DD');
 
-export const instantIn = z.iso.datetime({ offset: true }).refine((value) => value >= '1990' && value < '2101', 'must lie between 1990 and 2100').describe('Instant in RFC 3339 with its offset');
+export const instantIn = z.iso
+  .datetime({ offset: true })
+  .refine((value) => value >= '1990' && value < '2101', 'must lie between 1990 and 2100')
+  .describe('Instant in RFC 3339 with its offset');
 export const instantOut = z.iso.datetime({ offset: true }).describe('Instant in RFC 3339, UTC');
 
 /**
- * Text that a person writes, trimmed: no control characters (they could forge a line in a log or a header), none that turn the direction of
- * what is read (Unicode UAX 9: embeddings, overrides, isolates), no half of a surrogate pair (it would not read back as it was typed).
+ * Text that a person writes, trimmed: no control characters (they could forge a line in a log or a header), none that
+ * turn the direction of what is read (Unicode UAX 9: embeddings, overrides, isolates), no half of a surrogate pair (it
+ * would not read back as it was typed).
  */
 const CONTROL = /[\u0000-\u0008\u000b-\u001f\u007f\u0085\u2028\u2029\u202a-\u202e\u2066-\u2069]|\p{Cs}/u;
 /** Something that shows: a letter, a number, a sign. */
 const SHOWS = /[\p{L}\p{N}\p{P}\p{S}]/u;
-export const line = (max: number) => z.string().trim().min(1).max(max).refine((text) => !/[\n\t]/.test(text) && !CONTROL.test(text) && SHOWS.test(text), 'must be one line of plain text');
+export const line = (max: number) =>
+  z
+    .string()
+    .trim()
+    .min(1)
+    .max(max)
+    .refine(
+      (text) => !/[\n\t]/.test(text) && !CONTROL.test(text) && SHOWS.test(text),
+      'must be one line of plain text',
+    );
 export const name = line(120).describe('A name of one line');
-export const note = z.string().trim().max(2000).refine((text) => !CONTROL.test(text), 'must be plain text').describe('Free text');
+export const note = z
+  .string()
+  .trim()
+  .max(2000)
+  .refine((text) => !CONTROL.test(text), 'must be plain text')
+  .describe('Free text');
 export const reason = line(500).describe('Why; kept with the entry');
 
-export const timeZone = z.string().max(60).refine((zone) => {
-  try {
-    new Intl.DateTimeFormat('en', { timeZone: zone });
-    return true;
-  } catch {
-    return false;
-  }
-}, 'must be an IANA time zone such as America/Denver').describe('IANA time zone');
+export const timeZone = z
+  .string()
+  .max(60)
+  .refine((zone) => {
+    try {
+      new Intl.DateTimeFormat('en', { timeZone: zone });
+      return true;
+    } catch {
+      return false;
+    }
+  }, 'must be an IANA time zone such as America/Denver')
+  .describe('IANA time zone');
 
 export const operationParams = z.object({ operationId: id });
 

@@ -4,46 +4,99 @@ import { Mass, MASS_UNIT_CODES, type MassUnit } from '../../core/units/mass.js';
 import { CURRENCIES, type Currency, MINOR_DIGITS, Money, PricePerMass } from '../../core/units/money.js';
 
 /**
- * How quantities cross the wire. In: a decimal as text (exact, read back digit for digit) or as a JSON number, and its unit. Out: decimal
- * text and unit, and beside it `typed`, what the person wrote.
+ * How quantities cross the wire. In: a decimal as text (exact, read back digit for digit) or as a JSON number, and its
+ * unit. Out: decimal text and unit, and beside it `typed`, what the person wrote.
  */
-const DECIMAL_NUMBER = z.number().refine((value) => DECIMAL_TEXT.test(String(value)), 'must be a plain decimal number of at most 18 digits before and 12 after the point');
+const DECIMAL_NUMBER = z
+  .number()
+  .refine(
+    (value) => DECIMAL_TEXT.test(String(value)),
+    'must be a plain decimal number of at most 18 digits before and 12 after the point',
+  );
 
-export const decimalIn = z.union([
-  z.string().regex(DECIMAL_TEXT, 'must be a decimal such as "24" or "1150.5": at most 18 digits before and 12 after the point'),
-  DECIMAL_NUMBER,
-]).transform(String).describe('Decimal as text (kept digit for digit) or as a number');
+export const decimalIn = z
+  .union([
+    z
+      .string()
+      .regex(
+        DECIMAL_TEXT,
+        'must be a decimal such as "24" or "1150.5": at most 18 digits before and 12 after the point',
+      ),
+    DECIMAL_NUMBER,
+  ])
+  .transform(String)
+  .describe('Decimal as text (kept digit for digit) or as a number');
 
-export const decimalOut = z.string().regex(/^-?\d+(\.\d+)?$/).describe('Decimal as text');
+export const decimalOut = z
+  .string()
+  .regex(/^-?\d+(\.\d+)?$/)
+  .describe('Decimal as text');
 
-export const massUnit = z.enum(MASS_UNIT_CODES as [MassUnit, ...MassUnit[]]).describe('kg, g, t (tonne), lb, oz or ton (US short ton of 2,000 lb)');
+export const massUnit = z
+  .enum(MASS_UNIT_CODES as [MassUnit, ...MassUnit[]])
+  .describe('kg, g, t (tonne), lb, oz or ton (US short ton of 2,000 lb)');
 
 const massInShape = z.strictObject({ value: decimalIn, unit: massUnit });
 export type MassIn = z.output<typeof massInShape>;
 
-/** No yard holds a million tonnes, and no scale reads a thousandth of a milligram: what lies beyond is a slip of the unit. */
+/**
+ * No yard holds a million tonnes, and no scale reads a thousandth of a milligram: what lies beyond is a slip of the
+ * unit.
+ */
 const KILOGRAMS_MAX = 1e9;
 const KILOGRAMS_MIN = 1e-9;
 /** A rule over the kilograms of a mass that is well formed; one that is not has its own finding already. */
-const kilogramsHold = (rule: (kilograms: Decimal) => boolean) => (mass: MassIn): boolean => !DECIMAL_TEXT.test(mass.value) || rule(Mass.of(mass.value, mass.unit).kilograms);
-const bounded = massInShape.refine(kilogramsHold((kilograms) => kilograms.lte(KILOGRAMS_MAX)), { path: ['value'], message: 'must be at most 1,000,000 t' });
+const kilogramsHold =
+  (rule: (kilograms: Decimal) => boolean) =>
+  (mass: MassIn): boolean =>
+    !DECIMAL_TEXT.test(mass.value) || rule(Mass.of(mass.value, mass.unit).kilograms);
+const bounded = massInShape.refine(
+  kilogramsHold((kilograms) => kilograms.lte(KILOGRAMS_MAX)),
+  { path: ['value'], message: 'must be at most 1,000,000 t' },
+);
 
-export const massIn = bounded.refine(kilogramsHold((kilograms) => kilograms.gte(KILOGRAMS_MIN)), { path: ['value'], message: 'must be more than 0' }).describe('A mass above zero, as it was read from the scale or the ticket');
-export const massInOrZero = bounded.refine(kilogramsHold((kilograms) => kilograms.gte(0)), { path: ['value'], message: 'must be 0 or more' }).describe('A mass, zero allowed');
+export const massIn = bounded
+  .refine(
+    kilogramsHold((kilograms) => kilograms.gte(KILOGRAMS_MIN)),
+    { path: ['value'], message: 'must be more than 0' },
+  )
+  .describe('A mass above zero, as it was read from the scale or the ticket');
+export const massInOrZero = bounded
+  .refine(
+    kilogramsHold((kilograms) => kilograms.gte(0)),
+    { path: ['value'], message: 'must be 0 or more' },
+  )
+  .describe('A mass, zero allowed');
 
-export const massOut = z.object({ value: decimalOut, unit: massUnit }).meta({ id: 'Mass', description: 'A mass with its unit' });
-const typedOut = z.object({ value: decimalOut, unit: z.enum(['bale', ...MASS_UNIT_CODES]).describe('A unit of mass, or bale where bales were counted') });
-export const typedMassOut = massOut.extend({ typed: typedOut.describe('As it was typed, digit for digit') }).meta({ id: 'TypedMass', description: 'A mass in the units asked for, and as it was typed' });
+export const massOut = z
+  .object({ value: decimalOut, unit: massUnit })
+  .meta({ id: 'Mass', description: 'A mass with its unit' });
+const typedOut = z.object({
+  value: decimalOut,
+  unit: z.enum(['bale', ...MASS_UNIT_CODES]).describe('A unit of mass, or bale where bales were counted'),
+});
+export const typedMassOut = massOut
+  .extend({ typed: typedOut.describe('As it was typed, digit for digit') })
+  .meta({ id: 'TypedMass', description: 'A mass in the units asked for, and as it was typed' });
 
 export const unitSystem = z.enum(['us', 'metric']);
 export type UnitSystem = z.output<typeof unitSystem>;
-export const unitsQuery = { units: unitSystem.optional().describe('Units of the answer; the operation\'s own preference if absent') };
+export const unitsQuery = {
+  units: unitSystem.optional().describe("Units of the answer; the operation's own preference if absent"),
+};
 
 export const currency = z.enum(CURRENCIES).describe('ISO 4217 code');
 const MONEY_TEXT = /^-?\d{1,12}(\.\d{1,2})?$/;
-export const amountIn = decimalIn.refine((value) => MONEY_TEXT.test(value), 'must be an amount with at most twelve digits before and two after the point');
-export const moneyOut = z.object({ amount: decimalOut, currency }).meta({ id: 'Money', description: 'An amount of money; to the cent' });
-export const pricePerMassOut = z.object({ amount: decimalOut, currency, per: massUnit }).meta({ id: 'PricePerMass', description: 'Money per unit of mass' });
+export const amountIn = decimalIn.refine(
+  (value) => MONEY_TEXT.test(value),
+  'must be an amount with at most twelve digits before and two after the point',
+);
+export const moneyOut = z
+  .object({ amount: decimalOut, currency })
+  .meta({ id: 'Money', description: 'An amount of money; to the cent' });
+export const pricePerMassOut = z
+  .object({ amount: decimalOut, currency, per: massUnit })
+  .meta({ id: 'PricePerMass', description: 'Money per unit of mass' });
 
 /** What the scale said, turned into a mass. */
 export function toMass(given: MassIn): Mass {
@@ -67,7 +120,13 @@ export function writeMass(mass: Mass, system: UnitSystem, size: MassSize): z.inp
   return { value: decimalText(mass.in(unit).toDecimalPlaces(OUT_PLACES)), unit };
 }
 
-export function writeTypedMass(kilograms: string, typedValue: string, typedUnit: string, system: UnitSystem, size: MassSize): z.input<typeof typedMassOut> {
+export function writeTypedMass(
+  kilograms: string,
+  typedValue: string,
+  typedUnit: string,
+  system: UnitSystem,
+  size: MassSize,
+): z.input<typeof typedMassOut> {
   const typed = { value: typedValue, unit: typedUnit as MassUnit | 'bale' };
   const unit = unitFor(system, size);
   // In the typed unit nothing is converted: the digits are the person's own.
@@ -79,7 +138,11 @@ export function writeMoney(money: Money): z.input<typeof moneyOut> {
   return { amount: money.rounded().amount.toFixed(MINOR_DIGITS), currency: money.currency };
 }
 
-export function writePrice(price: PricePerMass, system: UnitSystem, size: MassSize = 'large'): z.input<typeof pricePerMassOut> {
+export function writePrice(
+  price: PricePerMass,
+  system: UnitSystem,
+  size: MassSize = 'large',
+): z.input<typeof pricePerMassOut> {
   const per = unitFor(system, size);
   const places = size === 'large' ? MINOR_DIGITS : 4;
   return { amount: price.in(per).toFixed(places), currency: price.currency, per };

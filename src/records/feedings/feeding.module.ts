@@ -1,14 +1,19 @@
 import { Module } from '@nestjs/common';
-import { HayLotModule } from '../hay-lots/hay-lot.module.js';
-import { HerdModule } from '../herds/herd.module.js';
-import { RanchModule } from '../ranches/ranch.module.js';
-import { Reversals } from '../reversals.js';
-import { StockCountModule } from '../stock-counts/stock-count.module.js';
-import { StockModule } from '../stock/stock.module.js';
+import { HayLotModule } from '../hay/lots/hay-lot.module.js';
+import { HerdModule } from '../cattle/herds/herd.module.js';
+import { RanchModule } from '../yard/ranches/ranch.module.js';
+import { Reversals } from '../kit/reversals.js';
+import { StockCountModule } from '../hay/stock-counts/stock-count.module.js';
+import { StockModule } from '../hay/stock/stock.module.js';
 import { FeedingController } from './feeding.controller.js';
 import { FeedingService } from './feeding.service.js';
 import { FeedingRead } from './feeding.read.js';
 import { FeedingStore } from './feeding.store.js';
 
-@Module({ imports: [HerdModule, HayLotModule, RanchModule, StockModule, StockCountModule], controllers: [FeedingController], providers: [FeedingService, FeedingRead, FeedingStore, Reversals], exports: [FeedingService, FeedingRead] })
+@Module({
+  imports: [HerdModule, HayLotModule, RanchModule, StockModule, StockCountModule],
+  controllers: [FeedingController],
+  providers: [FeedingService, FeedingRead, FeedingStore, Reversals],
+  exports: [FeedingService, FeedingRead],
+})
 export class FeedingModule {}

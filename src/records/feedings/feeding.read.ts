@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../newest-first.js';
+import { type EventsAsked, newestFirst } from '../kit/newest-first.js';
 
 export type FeedingRow = Selectable<DB['feeding']>;
 export type LayerRow = Selectable<DB['feeding_layer']>;
@@ -12,32 +12,64 @@ export type LayerRow = Selectable<DB['feeding_layer']>;
 export class FeedingRead {
   /** Also one that was taken back. */
   async one({ db, operationId }: OperationTenant, id: string): Promise<FeedingRow> {
-    const row = await db.selectFrom('feeding').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    const row = await db
+      .selectFrom('feeding')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
     if (row === undefined) throw notFound('feeding');
     return row;
   }
 
   /** Newest first, also those that were taken back. */
-  async page({ db, operationId }: OperationTenant, query: EventsAsked & { herdId?: string | undefined }): Promise<FeedingRow[]> {
+  async page(
+    { db, operationId }: OperationTenant,
+    query: EventsAsked & { herdId?: string | undefined },
+  ): Promise<FeedingRow[]> {
     let select = db.selectFrom('feeding').selectAll().where('operation_id', '=', operationId);
     if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
     return newestFirst(select, query).execute();
   }
 
-  async layersOf({ db, operationId }: OperationTenant, feedingIds: readonly string[]): Promise<Map<string, LayerRow[]>> {
+  async layersOf(
+    { db, operationId }: OperationTenant,
+    feedingIds: readonly string[],
+  ): Promise<Map<string, LayerRow[]>> {
     const byFeeding = new Map<string, LayerRow[]>();
     if (feedingIds.length === 0) return byFeeding;
-    const rows = await db.selectFrom('feeding_layer').selectAll().where('operation_id', '=', operationId).where('feeding_id', 'in', [...feedingIds]).orderBy('feeding_id').orderBy('position').orderBy('part').execute();
+    const rows = await db
+      .selectFrom('feeding_layer')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('feeding_id', 'in', [...feedingIds])
+      .orderBy('feeding_id')
+      .orderBy('position')
+      .orderBy('part')
+      .execute();
     for (const row of rows) byFeeding.set(row.feeding_id, [...(byFeeding.get(row.feeding_id) ?? []), row]);
     return byFeeding;
   }
 
   /** Feedings of herds over [from, until), oldest first. */
-  async between({ db, operationId }: OperationTenant, span: { herdIds?: readonly string[]; from: string; until: string }): Promise<FeedingRow[]> {
-    let select = db.selectFrom('feeding')
-      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'feeding.operation_id').onRef('reversal.subject_id', '=', 'feeding.id'))
-      .selectAll('feeding').where('feeding.operation_id', '=', operationId).where('reversal.id', 'is', null)
-      .where('feeding.happened_on', '>=', span.from).where('feeding.happened_on', '<', span.until).orderBy('feeding.happened_on').orderBy('feeding.id');
+  async between(
+    { db, operationId }: OperationTenant,
+    span: { herdIds?: readonly string[]; from: string; until: string },
+  ): Promise<FeedingRow[]> {
+    let select = db
+      .selectFrom('feeding')
+      .leftJoin('reversal', (join) =>
+        join
+          .onRef('reversal.operation_id', '=', 'feeding.operation_id')
+          .onRef('reversal.subject_id', '=', 'feeding.id'),
+      )
+      .selectAll('feeding')
+      .where('feeding.operation_id', '=', operationId)
+      .where('reversal.id', 'is', null)
+      .where('feeding.happened_on', '>=', span.from)
+      .where('feeding.happened_on', '<', span.until)
+      .orderBy('feeding.happened_on')
+      .orderBy('feeding.id');
     if (span.herdIds !== undefined) {
       if (span.herdIds.length === 0) return [];
       select = select.where('feeding.herd_id', 'in', [...span.herdIds]);
@@ -47,10 +79,19 @@ export class FeedingRead {
 
   /** The last day, not after `until`, on which each herd was fed. */
   async lastDays({ db, operationId }: OperationTenant, until: string): Promise<Map<string, string>> {
-    const rows = await db.selectFrom('feeding')
-      .leftJoin('reversal', (join) => join.onRef('reversal.operation_id', '=', 'feeding.operation_id').onRef('reversal.subject_id', '=', 'feeding.id'))
-      .select(['feeding.herd_id', (e) => e.fn.max('feeding.happened_on').as('last')]).where('feeding.operation_id', '=', operationId).where('reversal.id', 'is', null)
-      .where('feeding.happened_on', '<=', until).groupBy('feeding.herd_id').execute();
+    const rows = await db
+      .selectFrom('feeding')
+      .leftJoin('reversal', (join) =>
+        join
+          .onRef('reversal.operation_id', '=', 'feeding.operation_id')
+          .onRef('reversal.subject_id', '=', 'feeding.id'),
+      )
+      .select(['feeding.herd_id', (e) => e.fn.max('feeding.happened_on').as('last')])
+      .where('feeding.operation_id', '=', operationId)
+      .where('reversal.id', 'is', null)
+      .where('feeding.happened_on', '<=', until)
+      .groupBy('feeding.herd_id')
+      .execute();
     return new Map(rows.map((row) => [row.herd_id, row.last]));
   }
 }

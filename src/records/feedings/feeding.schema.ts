@@ -3,61 +3,157 @@ import { LAYER_ROLES, LAYING_WEATHER } from '../../core/laying/layer.js';
 import { pageAnswer } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, note, operationParams } from '../../platform/wire/common.schema.js';
-import { decimalIn, massIn, massInOrZero, massOut, typedMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
-import { cautionOut } from '../caution.schema.js';
-import { eventQuery } from '../day-range.js';
-import { reversalIn, reversalOut } from '../reversal.schema.js';
-import { confirmedCount } from '../stock-counts/stock-count.schema.js';
-import { postedLateOut, postingFields } from '../stock/posting.schema.js';
+import {
+  decimalIn,
+  massIn,
+  massInOrZero,
+  massOut,
+  typedMassOut,
+  unitsQuery,
+} from '../../platform/wire/quantity.schema.js';
+import { cautionOut } from '../kit/caution.schema.js';
+import { eventQuery } from '../kit/day-range.js';
+import { reversalIn, reversalOut } from '../kit/reversal.schema.js';
+import { confirmedCount } from '../hay/stock-counts/stock-count.schema.js';
+import { postedLateOut, postingFields } from '../kit/posting.schema.js';
 
-export const FEEDING_METHODS = ['bunk', 'windrow-on-ground', 'ring-feeder', 'cone-feeder', 'trailer-feeder', 'unrolled-on-ground', 'other'] as const;
+export const FEEDING_METHODS = [
+  'bunk',
+  'windrow-on-ground',
+  'ring-feeder',
+  'cone-feeder',
+  'trailer-feeder',
+  'unrolled-on-ground',
+  'other',
+] as const;
 const method = z.enum(FEEDING_METHODS).describe('How it was offered');
 const weather = z.enum(LAYING_WEATHER).describe('Weather or state of the hay while laying');
 const role = z.enum(LAYER_ROLES).describe('What the layer is there for');
-const bales = decimalIn.refine((value) => Number(value) > 0 && /^\d{1,5}(\.\d{1,3})?$/.test(value), 'must be a number of bales above 0, with at most three decimal places').describe('Bales, parts allowed; weighed by the lot\'s mean bale');
+const bales = decimalIn
+  .refine(
+    (value) => Number(value) > 0 && /^\d{1,5}(\.\d{1,3})?$/.test(value),
+    'must be a number of bales above 0, with at most three decimal places',
+  )
+  .describe("Bales, parts allowed; weighed by the lot's mean bale");
 
 const partIn = z.union([
   z.strictObject({ hayLotId: id, weight: massIn }).describe('By weight'),
   z.strictObject({ hayLotId: id, bales }).describe('By bales'),
 ]);
-const layerIn = z.strictObject({ role, parts: z.array(partIn).min(1).max(10).describe('The lot or lots of this layer') });
+const layerIn = z.strictObject({
+  role,
+  parts: z.array(partIn).min(1).max(10).describe('The lot or lots of this layer'),
+});
 
 const partOut = z.object({ hayLotId: id, hayLot: z.string().describe('Name of the lot'), weight: typedMassOut });
-const feeding = z.object({
-  id, herdId: id, ranchId: id, placeId: id.nullable(), fedOn: day, fedAt: instantOut.nullable(), headFed: z.number().int().describe('Head that were fed'), method, weather,
-  blended: z.boolean().describe('True if the layers were in truth mixed'),
-  layers: z.array(z.object({ position: z.number().int().describe('1 is the bottom'), role, weight: massOut.describe('Of the whole layer'), parts: z.array(partOut) })).describe('In build order, bottom first'),
-  total: massOut, perHead: massOut.describe('Total over head fed'), refused: typedMassOut.nullable(), wasted: typedMassOut.nullable(),
-  countIds: z.array(id).describe('Counts that were confirmed with it'), postedLate: postedLateOut.nullable(),
-  cautions: z.array(cautionOut), note: z.string().describe('Free text').nullable(), reversal: reversalOut.nullable(), recordedAt: instantOut, recordedBy: id,
-}).meta({ id: 'Feeding', description: 'What was laid before a herd, layer by layer; never edited, only taken back' });
+const feeding = z
+  .object({
+    id,
+    herdId: id,
+    ranchId: id,
+    placeId: id.nullable(),
+    fedOn: day,
+    fedAt: instantOut.nullable(),
+    headFed: z.number().int().describe('Head that were fed'),
+    method,
+    weather,
+    blended: z.boolean().describe('True if the layers were in truth mixed'),
+    layers: z
+      .array(
+        z.object({
+          position: z.number().int().describe('1 is the bottom'),
+          role,
+          weight: massOut.describe('Of the whole layer'),
+          parts: z.array(partOut),
+        }),
+      )
+      .describe('In build order, bottom first'),
+    total: massOut,
+    perHead: massOut.describe('Total over head fed'),
+    refused: typedMassOut.nullable(),
+    wasted: typedMassOut.nullable(),
+    countIds: z.array(id).describe('Counts that were confirmed with it'),
+    postedLate: postedLateOut.nullable(),
+    cautions: z.array(cautionOut),
+    note: z.string().describe('Free text').nullable(),
+    reversal: reversalOut.nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'Feeding', description: 'What was laid before a herd, layer by layer; never edited, only taken back' });
 
 const params = operationParams.extend({ feedingId: id });
 const tag = 'Feedings';
 
 export const createFeeding = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/feedings', operationId: 'createFeeding', tag, access: 'daily',
-  summary: 'Enter a feeding', description: 'Layers in build order, bottom first. Draws every lot in the same transaction; refused if one has not that much.',
-  params: operationParams, query: z.strictObject(unitsQuery),
+  method: 'POST',
+  path: '/v1/operations/:operationId/feedings',
+  operationId: 'createFeeding',
+  tag,
+  access: 'daily',
+  summary: 'Enter a feeding',
+  description:
+    'Layers in build order, bottom first. Draws every lot in the same transaction; refused if one has not that much.',
+  params: operationParams,
+  query: z.strictObject(unitsQuery),
   body: z.strictObject({
-    herdId: id, placeId: id.optional().describe('The herd\'s place if absent'), fedOn: day, fedAt: instantIn.optional().describe('If the time was noted; on the same day at the ranch'),
-    headFed: z.number().int().min(1).max(100_000).optional().describe('The herd\'s head on that day if absent'),
-    method, weather: weather.default('dry'), blended: z.boolean().default(false).describe('True if the layers were in truth mixed'),
+    herdId: id,
+    placeId: id.optional().describe("The herd's place if absent"),
+    fedOn: day,
+    fedAt: instantIn.optional().describe('If the time was noted; on the same day at the ranch'),
+    headFed: z.number().int().min(1).max(100_000).optional().describe("The herd's head on that day if absent"),
+    method,
+    weather: weather.default('dry'),
+    blended: z.boolean().default(false).describe('True if the layers were in truth mixed'),
     layers: z.array(layerIn).min(1).max(12).describe('In build order, bottom first'),
-    refused: massInOrZero.optional().describe('Left uneaten and taken up'), wasted: massInOrZero.optional().describe('Trampled or soiled, as measured'), note: note.optional(),
-    confirmedCounts: z.array(confirmedCount.extend({ hayLotId: id })).min(1).max(30).optional().describe('Lots that were counted before this feeding, one entry a lot'), ...postingFields,
+    refused: massInOrZero.optional().describe('Left uneaten and taken up'),
+    wasted: massInOrZero.optional().describe('Trampled or soiled, as measured'),
+    note: note.optional(),
+    confirmedCounts: z
+      .array(confirmedCount.extend({ hayLotId: id }))
+      .min(1)
+      .max(30)
+      .optional()
+      .describe('Lots that were counted before this feeding, one entry a lot'),
+    ...postingFields,
   }),
-  answer: feeding, creates: (created, { operationId }) => `/v1/operations/${operationId}/feedings/${created.id}`, problems: ['lot-short', 'period-closed'],
+  answer: feeding,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/feedings/${created.id}`,
+  problems: ['lot-short', 'period-closed'],
 });
 export const listFeedings = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/feedings', operationId: 'listFeedings', tag, access: 'read',
-  summary: 'Feedings, newest first', params: operationParams, query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only of this herd') }), answer: pageAnswer(feeding), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/feedings',
+  operationId: 'listFeedings',
+  tag,
+  access: 'read',
+  summary: 'Feedings, newest first',
+  params: operationParams,
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only of this herd') }),
+  answer: pageAnswer(feeding),
+  paged: true,
 });
 export const getFeeding = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/feedings/:feedingId', operationId: 'getFeeding', tag, access: 'read', summary: 'One feeding', params, query: z.strictObject(unitsQuery), answer: feeding,
+  method: 'GET',
+  path: '/v1/operations/:operationId/feedings/:feedingId',
+  operationId: 'getFeeding',
+  tag,
+  access: 'read',
+  summary: 'One feeding',
+  params,
+  query: z.strictObject(unitsQuery),
+  answer: feeding,
 });
 export const reverseFeeding = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/feedings/:feedingId/reversal', operationId: 'reverseFeeding', tag, access: 'daily',
-  summary: 'Take a feeding back', description: 'Gives the hay back to its lots, with a reason.', params, body: reversalIn, answer: reversalOut,
+  method: 'POST',
+  path: '/v1/operations/:operationId/feedings/:feedingId/reversal',
+  operationId: 'reverseFeeding',
+  tag,
+  access: 'daily',
+  summary: 'Take a feeding back',
+  description: 'Gives the hay back to its lots, with a reason.',
+  params,
+  body: reversalIn,
+  answer: reversalOut,
   creates: (_created, { operationId, feedingId }) => `/v1/operations/${operationId}/feedings/${feedingId}`,
 });

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import type { HayKindCode } from '../../core/hay/hay-kinds.data.js';
-import { feedKindOf } from '../../core/hay/other-feeds.data.js';
-import { bookBulkDensity } from '../../core/laying/hay-densities.data.js';
+import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
+import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
+import { bookBulkDensity } from '../../core/feeds/hay-densities.data.js';
 import type { LayerRole, LayingWeather } from '../../core/laying/layer.js';
 import { layingCautions } from '../../core/laying/laying-cautions.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
@@ -16,17 +16,17 @@ import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { toMass, type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../caution.schema.js';
-import { HayLotRead, type HayLotRow } from '../hay-lots/hay-lot.read.js';
-import { HerdRead, type HerdRow } from '../herds/herd.read.js';
-import { PlaceRead, type PlaceRow } from '../ranches/place.read.js';
-import { RanchRead } from '../ranches/ranch.read.js';
-import { type ReversalRow, Reversals, writeReversal } from '../reversals.js';
-import { StockCountRead } from '../stock-counts/stock-count.read.js';
-import { StockCountStore } from '../stock-counts/stock-count.store.js';
-import { latePostings, notePosting, postingDay, writePostedLate } from '../stock/posting.js';
-import { StockRead } from '../stock/stock.read.js';
-import { StockStore } from '../stock/stock.store.js';
+import { writeCaution } from '../kit/caution.schema.js';
+import { HayLotRead, type HayLotRow } from '../hay/lots/hay-lot.read.js';
+import { HerdRead, type HerdRow } from '../cattle/herds/herd.read.js';
+import { PlaceRead, type PlaceRow } from '../yard/ranches/place.read.js';
+import { RanchRead } from '../yard/ranches/ranch.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../kit/reversals.js';
+import { StockCountRead } from '../hay/stock-counts/stock-count.read.js';
+import { StockCountStore } from '../hay/stock-counts/stock-count.store.js';
+import { latePostings, notePosting, postingDay, writePostedLate } from '../kit/posting.js';
+import { StockRead } from '../hay/stock/stock.read.js';
+import { StockStore } from '../hay/stock/stock.store.js';
 import { FeedingRead, type FeedingRow } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
 import { FeedingStore, type NewLayer } from './feeding.store.js';
@@ -68,36 +68,84 @@ export class FeedingService {
   /** Writes one feeding inside an open transaction and answers with it. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const { row, layers, lots } = await this.write(tenant, body);
-    return written(row, layers, await this.#surroundings(tenant, [row], lots), undefined, units ?? tenant.operation.unitPreference);
+    return written(
+      row,
+      layers,
+      await this.#surroundings(tenant, [row], lots),
+      undefined,
+      units ?? tenant.operation.unitPreference,
+    );
   }
 
-  /** The same without an answer: one road for an entry, a confirmed feed sheet and an import, which asks for thousands and reads none. */
-  async write(tenant: OperationTenant, body: Body): Promise<{ row: FeedingRow; layers: NewLayer[]; lots: ReadonlyMap<string, HayLotRow> }> {
+  /**
+   * The same without an answer: one road for an entry, a confirmed feed sheet and an import, which asks for thousands
+   * and reads none.
+   */
+  async write(
+    tenant: OperationTenant,
+    body: Body,
+  ): Promise<{ row: FeedingRow; layers: NewLayer[]; lots: ReadonlyMap<string, HayLotRow> }> {
     const herd = await this.herds.one(tenant, body.herdId);
     const timeZone = await this.ranches.timeZone(tenant, herd.ranch_id);
     if (body.fedAt !== undefined && dayIn(timeZone, new Date(body.fedAt)) !== body.fedOn) {
-      throw ruleBroken('#/fedAt', 'not-on-that-day', body.fedAt, `an instant on ${body.fedOn} at the ranch (${timeZone})`, 'The time is not on the day of the feeding.');
+      throw ruleBroken(
+        '#/fedAt',
+        'not-on-that-day',
+        body.fedAt,
+        `an instant on ${body.fedOn} at the ranch (${timeZone})`,
+        'The time is not on the day of the feeding.',
+      );
     }
     const posting = await postingDay(tenant, { told: body.fedOn, postTo: body.postTo, pointer: '#/fedOn' });
     const headFed = body.headFed ?? (await this.herds.headOn(tenant, [herd.id], body.fedOn)).get(herd.id) ?? 0;
-    if (headFed < 1) throw ruleBroken('#/headFed', 'nobody-to-feed', headFed, 'at least 1 head', `The herd has no head on ${body.fedOn}; give headFed or enter the head change first.`);
-    const named = body.layers.flatMap((layer, index) => layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })));
+    if (headFed < 1)
+      throw ruleBroken(
+        '#/headFed',
+        'nobody-to-feed',
+        headFed,
+        'at least 1 head',
+        `The herd has no head on ${body.fedOn}; give headFed or enter the head change first.`,
+      );
+    const named = body.layers.flatMap((layer, index) =>
+      layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })),
+    );
     const lots = await this.lots.named(tenant, named);
     const layers = await this.#layers(tenant, body);
     const id = newId();
     // The time of a feeding that is posted late is not on the day under which it stands.
     const fedAt = body.fedAt === undefined || posting.late !== undefined ? null : new Date(body.fedAt).toISOString();
     await this.#confirmCounts(tenant, body, { id, on: posting.on, at: fedAt ?? undefined }, lots);
-    const row = await this.store.insert(tenant, id, {
-      herd_id: herd.id, ranch_id: herd.ranch_id, place_id: body.placeId ?? herd.place_id, happened_on: posting.on,
-      happened_at: fedAt, head_fed: headFed, method: body.method, weather: body.weather, blended: body.blended,
-      refused_kg: body.refused === undefined ? null : toMass(body.refused).kilograms.toFixed(), refused_value: body.refused?.value ?? null, refused_unit: body.refused?.unit ?? null,
-      wasted_kg: body.wasted === undefined ? null : toMass(body.wasted).kilograms.toFixed(), wasted_value: body.wasted?.value ?? null, wasted_unit: body.wasted?.unit ?? null,
-      note: body.note ?? null,
-    }, layers);
+    const row = await this.store.insert(
+      tenant,
+      id,
+      {
+        herd_id: herd.id,
+        ranch_id: herd.ranch_id,
+        place_id: body.placeId ?? herd.place_id,
+        happened_on: posting.on,
+        happened_at: fedAt,
+        head_fed: headFed,
+        method: body.method,
+        weather: body.weather,
+        blended: body.blended,
+        refused_kg: body.refused === undefined ? null : toMass(body.refused).kilograms.toFixed(),
+        refused_value: body.refused?.value ?? null,
+        refused_unit: body.refused?.unit ?? null,
+        wasted_kg: body.wasted === undefined ? null : toMass(body.wasted).kilograms.toFixed(),
+        wasted_value: body.wasted?.value ?? null,
+        wasted_unit: body.wasted?.unit ?? null,
+        note: body.note ?? null,
+      },
+      layers,
+    );
     await notePosting(tenant, { kind: 'feeding', id }, posting, body.correctsId);
     await this.#draw(tenant, row, layers, lots, timeZone, body);
-    await tenant.audit({ action: 'feeding.create', subjectKind: 'feeding', subjectId: row.id, after: { ...row, layers } });
+    await tenant.audit({
+      action: 'feeding.create',
+      subjectKind: 'feeding',
+      subjectId: row.id,
+      after: { ...row, layers },
+    });
     return { row, layers, lots };
   }
 
@@ -116,69 +164,171 @@ export class FeedingService {
     });
   }
 
-  async reverse({ asker, params, body }: CallOf<typeof api.reverseFeeding>): Promise<AnswerOf<typeof api.reverseFeeding>> {
+  async reverse({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.reverseFeeding>): Promise<AnswerOf<typeof api.reverseFeeding>> {
     return this.database.writeIn(asker, params.operationId, async (tenant) => {
       const row = await this.feedings.one(tenant, params.feedingId);
-      const reversal = await this.reversals.write(tenant, { kind: 'feeding', id: row.id, happenedOn: row.happened_on }, body, (written) =>
-        this.stock.reverse(tenant, { kind: 'feeding', id: row.id }, { id: written.id, on: written.effective_on, reason: body.reason }));
+      const reversal = await this.reversals.write(
+        tenant,
+        { kind: 'feeding', id: row.id, happenedOn: row.happened_on },
+        body,
+        (written) =>
+          this.stock.reverse(
+            tenant,
+            { kind: 'feeding', id: row.id },
+            { id: written.id, on: written.effective_on, reason: body.reason },
+          ),
+      );
       return writeReversal(reversal);
     });
   }
 
   /** What was typed, by weight or by bales, as layers in kilograms. */
   async #layers(tenant: OperationTenant, body: Body): Promise<NewLayer[]> {
-    const byBale = body.layers.flatMap((layer) => layer.parts).filter((part) => 'bales' in part).map((part) => part.hayLotId);
+    const byBale = body.layers
+      .flatMap((layer) => layer.parts)
+      .filter((part) => 'bales' in part)
+      .map((part) => part.hayLotId);
     const baleWeights = await this.stockRead.baleWeights(tenant, byBale);
-    return body.layers.flatMap((layer, index) => layer.parts.map((part, inner): NewLayer => {
-      const place = { position: index + 1, part: inner + 1, role: layer.role, hay_lot_id: part.hayLotId };
-      if ('weight' in part) return { ...place, kilograms: toMass(part.weight).kilograms.toFixed(), typed_value: part.weight.value, typed_unit: part.weight.unit, bale_count: null };
-      const bale = baleWeights.get(part.hayLotId);
-      if (bale === undefined) throw ruleBroken(`#/layers/${index}/parts/${inner}/bales`, 'bale-weight-unknown', part.bales, 'a weight', 'No bales of this lot were counted on a ticket, so the weight of a bale is not known; give a weight.');
-      return { ...place, kilograms: bale.times(part.bales).kilograms.toDecimalPlaces(KILOGRAM_PLACES).toFixed(), typed_value: part.bales, typed_unit: 'bale', bale_count: part.bales };
-    }));
+    return body.layers.flatMap((layer, index) =>
+      layer.parts.map((part, inner): NewLayer => {
+        const place = { position: index + 1, part: inner + 1, role: layer.role, hay_lot_id: part.hayLotId };
+        if ('weight' in part)
+          return {
+            ...place,
+            kilograms: toMass(part.weight).kilograms.toFixed(),
+            typed_value: part.weight.value,
+            typed_unit: part.weight.unit,
+            bale_count: null,
+          };
+        const bale = baleWeights.get(part.hayLotId);
+        if (bale === undefined)
+          throw ruleBroken(
+            `#/layers/${index}/parts/${inner}/bales`,
+            'bale-weight-unknown',
+            part.bales,
+            'a weight',
+            'No bales of this lot were counted on a ticket, so the weight of a bale is not known; give a weight.',
+          );
+        return {
+          ...place,
+          kilograms: bale.times(part.bales).kilograms.toDecimalPlaces(KILOGRAM_PLACES).toFixed(),
+          typed_value: part.bales,
+          typed_unit: 'bale',
+          bale_count: part.bales,
+        };
+      }),
+    );
   }
 
-  /** Puts the books of counted lots right before they are drawn; every lot of the feeding is held, so that none changes meanwhile. */
-  async #confirmCounts(tenant: OperationTenant, body: Body, draw: { id: string; on: string; at: string | undefined }, lots: ReadonlyMap<string, HayLotRow>): Promise<void> {
+  /**
+   * Puts the books of counted lots right before they are drawn; every lot of the feeding is held, so that none changes
+   * meanwhile.
+   */
+  async #confirmCounts(
+    tenant: OperationTenant,
+    body: Body,
+    draw: { id: string; on: string; at: string | undefined },
+    lots: ReadonlyMap<string, HayLotRow>,
+  ): Promise<void> {
     if (body.confirmedCounts === undefined) return;
     await this.stock.hold(tenant, [...lots.keys()]);
     for (const [index, { hayLotId, ...confirmed }] of body.confirmedCounts.entries()) {
       const lot = lots.get(hayLotId);
       const pointer = `#/confirmedCounts/${index}`;
       if (lot === undefined || body.confirmedCounts.findIndex((one) => one.hayLotId === hayLotId) !== index) {
-        throw ruleBroken(`${pointer}/hayLotId`, 'count-without-draw', hayLotId, 'each lot of this feeding at most once', 'A count is confirmed with the feeding that draws the lot, once.');
+        throw ruleBroken(
+          `${pointer}/hayLotId`,
+          'count-without-draw',
+          hayLotId,
+          'each lot of this feeding at most once',
+          'A count is confirmed with the feeding that draws the lot, once.',
+        );
       }
-      await this.countStore.confirm(tenant, confirmed, { lot, timeZone: await this.ranches.timeZone(tenant, lot.ranch_id), on: draw.on, at: draw.at, kind: 'feeding', id: draw.id, pointer });
+      await this.countStore.confirm(tenant, confirmed, {
+        lot,
+        timeZone: await this.ranches.timeZone(tenant, lot.ranch_id),
+        on: draw.on,
+        at: draw.at,
+        kind: 'feeding',
+        id: draw.id,
+        pointer,
+      });
     }
   }
 
   /** The hay leaves the place where its lot lies; the herd says where it went. */
-  async #draw(tenant: OperationTenant, row: FeedingRow, layers: readonly NewLayer[], lots: ReadonlyMap<string, HayLotRow>, timeZone: string, body: Body): Promise<void> {
+  async #draw(
+    tenant: OperationTenant,
+    row: FeedingRow,
+    layers: readonly NewLayer[],
+    lots: ReadonlyMap<string, HayLotRow>,
+    timeZone: string,
+    body: Body,
+  ): Promise<void> {
     try {
-      await this.stock.add(tenant, layers.map((layer) => ({
-        lotId: layer.hay_lot_id, kind: 'feed', change: Mass.kilograms(layer.kilograms).negated(), typedValue: `-${layer.typed_value}`, typedUnit: layer.typed_unit, on: row.happened_on,
-        ...(row.happened_at === null ? {} : { at: row.happened_at }), timeZone, ranchId: lots.get(layer.hay_lot_id)?.ranch_id ?? row.ranch_id, placeId: lots.get(layer.hay_lot_id)?.place_id ?? null, herdId: row.herd_id, source: { kind: 'feeding', id: row.id },
-      })));
+      await this.stock.add(
+        tenant,
+        layers.map((layer) => ({
+          lotId: layer.hay_lot_id,
+          kind: 'feed',
+          change: Mass.kilograms(layer.kilograms).negated(),
+          typedValue: `-${layer.typed_value}`,
+          typedUnit: layer.typed_unit,
+          on: row.happened_on,
+          ...(row.happened_at === null ? {} : { at: row.happened_at }),
+          timeZone,
+          ranchId: lots.get(layer.hay_lot_id)?.ranch_id ?? row.ranch_id,
+          placeId: lots.get(layer.hay_lot_id)?.place_id ?? null,
+          herdId: row.herd_id,
+          source: { kind: 'feeding', id: row.id },
+        })),
+      );
     } catch (error) {
       throw withPointers(error, body, tenant.operation.unitPreference);
     }
   }
 
-  async #writer(tenant: OperationTenant, rows: readonly FeedingRow[], units: UnitSystem | undefined): Promise<(row: FeedingRow) => Answer> {
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly FeedingRow[],
+    units: UnitSystem | undefined,
+  ): Promise<(row: FeedingRow) => Answer> {
     const ids = rows.map((row) => row.id);
     const layers = await this.feedings.layersOf(tenant, ids);
     const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
-    const around = await this.#surroundings(tenant, rows, await this.lots.named(tenant, lotIds.map((id) => ({ id, pointer: '#' }))));
+    const around = await this.#surroundings(
+      tenant,
+      rows,
+      await this.lots.named(
+        tenant,
+        lotIds.map((id) => ({ id, pointer: '#' })),
+      ),
+    );
     const reversals = await this.reversals.of(tenant, ids);
-    return (row) => written(row, layers.get(row.id) ?? [], around, reversals.get(row.id), units ?? tenant.operation.unitPreference);
+    return (row) =>
+      written(row, layers.get(row.id) ?? [], around, reversals.get(row.id), units ?? tenant.operation.unitPreference);
   }
 
-  async #surroundings(tenant: OperationTenant, rows: readonly FeedingRow[], lots: ReadonlyMap<string, HayLotRow>): Promise<Surroundings> {
+  async #surroundings(
+    tenant: OperationTenant,
+    rows: readonly FeedingRow[],
+    lots: ReadonlyMap<string, HayLotRow>,
+  ): Promise<Surroundings> {
     const placeIds = [...new Set(rows.flatMap((row) => row.place_id ?? []))];
     const places = await this.places.byId(tenant, placeIds);
     const herds = await this.herds.all(tenant);
     const ids = rows.map((row) => row.id);
-    return { late: await latePostings(tenant, ids), counts: await this.counts.ofDraws(tenant, ids), lots, herds: new Map(herds.map((herd) => [herd.id, herd])), places };
+    return {
+      late: await latePostings(tenant, ids),
+      counts: await this.counts.ofDraws(tenant, ids),
+      lots,
+      herds: new Map(herds.map((herd) => [herd.id, herd])),
+      places,
+    };
   }
 }
 
@@ -187,47 +337,114 @@ function withPointers(error: unknown, body: Body, units: UnitSystem): unknown {
   const problem = problemOfDatabaseError(error, units);
   if (problem?.code !== 'lot-short') return error;
   const lotId = problem.errors[0]?.given;
-  const pointers = body.layers.flatMap((layer, index) => layer.parts.flatMap((part, inner) => (part.hayLotId === lotId ? [`#/layers/${index}/parts/${inner}`] : [])));
-  return new Problem('lot-short', problem.detail, problem.errors.flatMap((one) => pointers.map((pointer) => ({ ...one, pointer }))));
+  const pointers = body.layers.flatMap((layer, index) =>
+    layer.parts.flatMap((part, inner) => (part.hayLotId === lotId ? [`#/layers/${index}/parts/${inner}`] : [])),
+  );
+  return new Problem(
+    'lot-short',
+    problem.detail,
+    problem.errors.flatMap((one) => pointers.map((pointer) => ({ ...one, pointer }))),
+  );
 }
 
 const METRES_PER_FOOT = 0.3048;
 
-function cautionsOf(row: FeedingRow, layers: readonly NewLayer[], { lots, places, herds }: Surroundings): Answer['cautions'] {
+function cautionsOf(
+  row: FeedingRow,
+  layers: readonly NewLayer[],
+  { lots, places, herds }: Surroundings,
+): Answer['cautions'] {
   const loose = bookBulkDensity({ form: 'loose-hay' }).kgPerM3;
   const laid = layers.map((layer) => {
     const lot = lots.get(layer.hay_lot_id);
     const kind = feedKindOf((lot?.hay_kind ?? 'meadow') as HayKindCode);
-    return { role: layer.role as LayerRole, name: lot?.name ?? '', texture: kind.texture, kgAsFed: Number(layer.kilograms), bulkDensityKgPerM3: loose, legumeShare: kind.legumeShare };
+    return {
+      role: layer.role as LayerRole,
+      name: lot?.name ?? '',
+      texture: kind.texture,
+      kgAsFed: Number(layer.kilograms),
+      bulkDensityKgPerM3: loose,
+      legumeShare: kind.legumeShare,
+    };
   });
   const total = laid.reduce((sum, layer) => sum + layer.kgAsFed, 0);
-  const legume = laid.some((layer) => layer.legumeShare === null) ? null : laid.reduce((sum, layer) => sum + (layer.legumeShare ?? 0) * layer.kgAsFed, 0) / total;
+  const legume = laid.some((layer) => layer.legumeShare === null)
+    ? null
+    : laid.reduce((sum, layer) => sum + (layer.legumeShare ?? 0) * layer.kgAsFed, 0) / total;
   const place = row.place_id === null ? undefined : places.get(row.place_id);
-  const length = place?.bunk_length_value === null || place?.bunk_length_value === undefined ? null : Number(place.bunk_length_value) * (place.bunk_length_unit === 'ft' ? METRES_PER_FOOT : 1);
+  const length =
+    place?.bunk_length_value === null || place?.bunk_length_value === undefined
+      ? null
+      : Number(place.bunk_length_value) * (place.bunk_length_unit === 'ft' ? METRES_PER_FOOT : 1);
   return layingCautions({
-    layers: laid, weather: row.weather as LayingWeather, hayWasWet: null, blended: row.blended, legumeShareOfDryMatter: legume, head: row.head_fed,
-    space: { spaceClass: spaceClassOf((herds.get(row.herd_id)?.cattle_class ?? 'dry-open-cow') as AnimalClass), access: 'once-daily', feedingLengthM: row.method === 'bunk' ? length : null, volumeM3: null },
+    layers: laid,
+    weather: row.weather as LayingWeather,
+    hayWasWet: null,
+    blended: row.blended,
+    legumeShareOfDryMatter: legume,
+    head: row.head_fed,
+    space: {
+      spaceClass: spaceClassOf((herds.get(row.herd_id)?.cattle_class ?? 'dry-open-cow') as AnimalClass),
+      access: 'once-daily',
+      feedingLengthM: row.method === 'bunk' ? length : null,
+      volumeM3: null,
+    },
   }).map(writeCaution);
 }
 
-function written(row: FeedingRow, layers: readonly NewLayer[], around: Surroundings, reversal: ReversalRow | undefined, units: UnitSystem): Answer {
+function written(
+  row: FeedingRow,
+  layers: readonly NewLayer[],
+  around: Surroundings,
+  reversal: ReversalRow | undefined,
+  units: UnitSystem,
+): Answer {
   const positions = [...new Set(layers.map((layer) => layer.position))].sort((a, b) => a - b);
-  const massOf = (some: readonly { kilograms: string }[]): Mass => Mass.sum(some.map((layer) => Mass.kilograms(layer.kilograms)));
+  const massOf = (some: readonly { kilograms: string }[]): Mass =>
+    Mass.sum(some.map((layer) => Mass.kilograms(layer.kilograms)));
   const total = massOf(layers);
-  const typed = (kilograms: string | null, value: string | null, unit: string | null): ReturnType<typeof writeTypedMass> | null =>
-    kilograms === null || value === null || unit === null ? null : writeTypedMass(kilograms, value, unit, units, 'small');
+  const typed = (
+    kilograms: string | null,
+    value: string | null,
+    unit: string | null,
+  ): ReturnType<typeof writeTypedMass> | null =>
+    kilograms === null || value === null || unit === null
+      ? null
+      : writeTypedMass(kilograms, value, unit, units, 'small');
   return {
-    id: row.id, herdId: row.herd_id, ranchId: row.ranch_id, placeId: row.place_id, fedOn: row.happened_on, fedAt: row.happened_at, headFed: row.head_fed,
-    method: row.method as 'bunk', weather: row.weather as 'dry', blended: row.blended,
+    id: row.id,
+    herdId: row.herd_id,
+    ranchId: row.ranch_id,
+    placeId: row.place_id,
+    fedOn: row.happened_on,
+    fedAt: row.happened_at,
+    headFed: row.head_fed,
+    method: row.method as 'bunk',
+    weather: row.weather as 'dry',
+    blended: row.blended,
     layers: positions.map((position) => {
       const parts = layers.filter((layer) => layer.position === position);
       return {
-        position, role: parts[0]?.role as LayerRole, weight: writeMass(massOf(parts), units, 'small'),
-        parts: parts.map((part) => ({ hayLotId: part.hay_lot_id, hayLot: around.lots.get(part.hay_lot_id)?.name ?? '', weight: writeTypedMass(part.kilograms, part.typed_value, part.typed_unit, units, 'small') })),
+        position,
+        role: parts[0]?.role as LayerRole,
+        weight: writeMass(massOf(parts), units, 'small'),
+        parts: parts.map((part) => ({
+          hayLotId: part.hay_lot_id,
+          hayLot: around.lots.get(part.hay_lot_id)?.name ?? '',
+          weight: writeTypedMass(part.kilograms, part.typed_value, part.typed_unit, units, 'small'),
+        })),
       };
     }),
-    total: writeMass(total, units, 'small'), perHead: writeMass(total.dividedBy(row.head_fed), units, 'small'),
-    refused: typed(row.refused_kg, row.refused_value, row.refused_unit), wasted: typed(row.wasted_kg, row.wasted_value, row.wasted_unit),
-    countIds: [...around.counts.get(row.id) ?? []], postedLate: writePostedLate(around.late.get(row.id)), cautions: cautionsOf(row, layers, around), note: row.note, reversal: writeReversal(reversal), recordedAt: row.recorded_at, recordedBy: row.recorded_by,
+    total: writeMass(total, units, 'small'),
+    perHead: writeMass(total.dividedBy(row.head_fed), units, 'small'),
+    refused: typed(row.refused_kg, row.refused_value, row.refused_unit),
+    wasted: typed(row.wasted_kg, row.wasted_value, row.wasted_unit),
+    countIds: [...(around.counts.get(row.id) ?? [])],
+    postedLate: writePostedLate(around.late.get(row.id)),
+    cautions: cautionsOf(row, layers, around),
+    note: row.note,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
   };
 }

@@ -8,9 +8,21 @@ export type NewLayer = Omit<LayerRow, 'operation_id' | 'feeding_id'>;
 @Injectable()
 export class FeedingStore {
   /** A feeding with its layers, under an id that counts confirmed with it already name. */
-  async insert(tenant: OperationTenant, id: string, feeding: NewRow<'feeding'>, layers: readonly NewLayer[]): Promise<FeedingRow> {
-    const row = await tenant.db.insertInto('feeding').values({ ...feeding, ...recordStamp(tenant, id) }).returningAll().executeTakeFirstOrThrow();
-    await tenant.db.insertInto('feeding_layer').values(layers.map((layer) => ({ ...layer, operation_id: row.operation_id, feeding_id: id }))).execute();
+  async insert(
+    tenant: OperationTenant,
+    id: string,
+    feeding: NewRow<'feeding'>,
+    layers: readonly NewLayer[],
+  ): Promise<FeedingRow> {
+    const row = await tenant.db
+      .insertInto('feeding')
+      .values({ ...feeding, ...recordStamp(tenant, id) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
+    await tenant.db
+      .insertInto('feeding_layer')
+      .values(layers.map((layer) => ({ ...layer, operation_id: row.operation_id, feeding_id: id })))
+      .execute();
     return row;
   }
 }

@@ -25,13 +25,34 @@ export function allColumns(set: ColumnSet): Column[] {
   return [...set.plain, ...set.families.flatMap((family) => family.columns)];
 }
 
-export const needed = (name: string, what: string, allowed: string): Column => ({ name, required: true, what, allowed });
-export const optional = (name: string, what: string, allowed: string): Column => ({ name, required: false, what, allowed });
+export const needed = (name: string, what: string, allowed: string): Column => ({
+  name,
+  required: true,
+  what,
+  allowed,
+});
+export const optional = (name: string, what: string, allowed: string): Column => ({
+  name,
+  required: false,
+  what,
+  allowed,
+});
 
 const COLUMN_UNITS: readonly MassUnit[] = ['lb', 'kg', 'ton', 't'];
 export const POSITIVE = 'a decimal above 0, with a point and no thousands separator';
 
 /** A mass, in pounds, kilograms, short tons or tonnes, by the end of the column's name. */
 export function massFamily(stem: string, what: string, required = false): ColumnFamily {
-  return { stem, what, required, columns: COLUMN_UNITS.map((unit) => ({ name: `${stem}_${unit}`, unit, required: false, what: `${what}, in ${MASS_UNITS[unit].name}s`, allowed: POSITIVE })) };
+  return {
+    stem,
+    what,
+    required,
+    columns: COLUMN_UNITS.map((unit) => ({
+      name: `${stem}_${unit}`,
+      unit,
+      required: false,
+      what: `${what}, in ${MASS_UNITS[unit].name}s`,
+      allowed: POSITIVE,
+    })),
+  };
 }

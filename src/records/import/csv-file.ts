@@ -20,26 +20,72 @@ export interface CsvFile {
 }
 
 /**
- * Reads a file as it comes from a phone or a spreadsheet: byte order mark or none, comma, semicolon or tab, any line end, quoted fields.
- * What stands in the header decides which cells there are; every fault of the file's form is listed, none stops the reading of the others.
+ * Reads a file as it comes from a phone or a spreadsheet: byte order mark or none, comma, semicolon or tab, any line
+ * end, quoted fields. What stands in the header decides which cells there are; every fault of the file's form is
+ * listed, none stops the reading of the others.
  */
 export function readCsvFile(text: string, set: ColumnSet): CsvFile {
   const separator = separatorOf(text);
   const nothing = { separator, columns: [], rows: [] };
   let records: string[][];
   try {
-    records = parse(text, { bom: true, delimiter: separator, record_delimiter: ['\r\n', '\n', '\r'], relax_column_count: true, skip_empty_lines: false, trim: true });
+    records = parse(text, {
+      bom: true,
+      delimiter: separator,
+      record_delimiter: ['\r\n', '\n', '\r'],
+      relax_column_count: true,
+      skip_empty_lines: false,
+      trim: true,
+    });
   } catch (error) {
     const { lines, message } = error as { lines?: number; message: string };
-    return { ...nothing, problems: [{ row: lines ?? 1, column: null, code: 'not-csv', given: null, allowed: 'fields in double quotes, with quotes inside doubled', message }] };
+    return {
+      ...nothing,
+      problems: [
+        {
+          row: lines ?? 1,
+          column: null,
+          code: 'not-csv',
+          given: null,
+          allowed: 'fields in double quotes, with quotes inside doubled',
+          message,
+        },
+      ],
+    };
   }
   const header = (records[0] ?? []).map((name) => name.toLowerCase());
   if (header.every((name) => name === '')) {
-    return { ...nothing, problems: [{ row: 1, column: null, code: 'no-header', given: null, allowed: `a first row with names of columns: ${allColumns(set).map((one) => one.name).join(', ')}`, message: 'The first row names no columns.' }] };
+    return {
+      ...nothing,
+      problems: [
+        {
+          row: 1,
+          column: null,
+          code: 'no-header',
+          given: null,
+          allowed: `a first row with names of columns: ${allColumns(set)
+            .map((one) => one.name)
+            .join(', ')}`,
+          message: 'The first row names no columns.',
+        },
+      ],
+    };
   }
   const filled = records.slice(1).filter((record) => record.some((cell) => cell !== '')).length;
   if (filled > ROWS_MAX) {
-    return { ...nothing, problems: [{ row: ROWS_MAX + 2, column: null, code: 'too-many-rows', given: String(filled), allowed: `at most ${ROWS_MAX} rows in one file`, message: `The file has ${filled} rows; cut it into files of at most ${ROWS_MAX}.` }] };
+    return {
+      ...nothing,
+      problems: [
+        {
+          row: ROWS_MAX + 2,
+          column: null,
+          code: 'too-many-rows',
+          given: String(filled),
+          allowed: `at most ${ROWS_MAX} rows in one file`,
+          message: `The file has ${filled} rows; cut it into files of at most ${ROWS_MAX}.`,
+        },
+      ],
+    };
   }
   const problems = headerProblems(header, set);
   const known = new Set(allColumns(set).map((one) => one.name));
@@ -50,12 +96,28 @@ export function readCsvFile(text: string, set: ColumnSet): CsvFile {
     record.forEach((cell, position) => {
       if (cell === '') return;
       const column = header[position] ?? '';
-      if (column === '') problems.push({ row: number, column: null, code: 'cell-without-column', given: cell.slice(0, 100), allowed: `at most ${header.length} cells, each under a named column`, message: `Cell ${position + 1} of row ${number} stands under no column.` });
+      if (column === '')
+        problems.push({
+          row: number,
+          column: null,
+          code: 'cell-without-column',
+          given: cell.slice(0, 100),
+          allowed: `at most ${header.length} cells, each under a named column`,
+          message: `Cell ${position + 1} of row ${number} stands under no column.`,
+        });
       else if (known.has(column)) cells.set(column, cell);
     });
     if (cells.size > 0) rows.push({ number, cells });
   });
-  if (rows.length === 0 && problems.length === 0) problems.push({ row: 2, column: null, code: 'no-rows', given: null, allowed: 'at least one row under the header', message: 'The file has a header and nothing under it.' });
+  if (rows.length === 0 && problems.length === 0)
+    problems.push({
+      row: 2,
+      column: null,
+      code: 'no-rows',
+      given: null,
+      allowed: 'at least one row under the header',
+      message: 'The file has a header and nothing under it.',
+    });
   return { separator, columns: header.filter((name) => name !== ''), rows, problems };
 }
 
@@ -65,15 +127,46 @@ function headerProblems(header: readonly string[], set: ColumnSet): RowProblem[]
   const known = new Set(columns.map((one) => one.name));
   header.forEach((name, index) => {
     if (name === '') return;
-    if (!known.has(name)) problems.push({ row: 1, column: name.slice(0, 100), code: 'unknown-column', given: name.slice(0, 100), allowed: `one of ${[...known].join(', ')}`, message: `There is no column "${name.slice(0, 100)}" here; names carry the unit.` });
-    else if (header.indexOf(name) < index) problems.push({ row: 1, column: name, code: 'column-twice', given: name, allowed: 'each column once', message: `The column "${name}" stands twice.` });
+    if (!known.has(name))
+      problems.push({
+        row: 1,
+        column: name.slice(0, 100),
+        code: 'unknown-column',
+        given: name.slice(0, 100),
+        allowed: `one of ${[...known].join(', ')}`,
+        message: `There is no column "${name.slice(0, 100)}" here; names carry the unit.`,
+      });
+    else if (header.indexOf(name) < index)
+      problems.push({
+        row: 1,
+        column: name,
+        code: 'column-twice',
+        given: name,
+        allowed: 'each column once',
+        message: `The column "${name}" stands twice.`,
+      });
   });
   for (const { name } of columns.filter((one) => one.required && !header.includes(one.name))) {
-    problems.push({ row: 1, column: name, code: 'missing', given: null, allowed: `a column "${name}"`, message: `The column "${name}" is missing.` });
+    problems.push({
+      row: 1,
+      column: name,
+      code: 'missing',
+      given: null,
+      allowed: `a column "${name}"`,
+      message: `The column "${name}" is missing.`,
+    });
   }
   for (const family of set.families.filter((one) => one.required)) {
     const names = family.columns.map((one) => one.name);
-    if (!names.some((name) => header.includes(name))) problems.push({ row: 1, column: `${family.stem}_…`, code: 'missing', given: null, allowed: `one of ${names.join(', ')}`, message: `A column for ${family.what.toLowerCase()} is missing.` });
+    if (!names.some((name) => header.includes(name)))
+      problems.push({
+        row: 1,
+        column: `${family.stem}_…`,
+        code: 'missing',
+        given: null,
+        allowed: `one of ${names.join(', ')}`,
+        message: `A column for ${family.what.toLowerCase()} is missing.`,
+      });
   }
   return problems;
 }

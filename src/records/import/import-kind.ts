@@ -6,12 +6,21 @@ import type { FileRow } from './csv-file.js';
 import type { NameBook } from './name-book.js';
 import type { RecordDraft } from './record-draft.js';
 
-export const IMPORT_KINDS = ['hay-tickets', 'lab-tests', 'feedings', 'animal-weights', 'group-weights', 'head-changes'] as const;
+export const IMPORT_KINDS = [
+  'hay-tickets',
+  'lab-tests',
+  'feedings',
+  'animal-weights',
+  'group-weights',
+  'head-changes',
+] as const;
 export type ImportKindCode = (typeof IMPORT_KINDS)[number];
 
 export type SampleRow = Readonly<Record<string, string>>;
 
-/** One kind of file: its columns, how its rows make records, and the service that writes them, the same as for the API. */
+/**
+ * One kind of file: its columns, how its rows make records, and the service that writes them, the same as for the API.
+ */
 export interface ImportKind<Body = unknown> {
   readonly code: ImportKindCode;
   readonly title: string;

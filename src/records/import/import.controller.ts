@@ -13,7 +13,9 @@ export class ImportController {
   }
 
   @Endpoint(api.importHayTickets)
-  takeHayTickets(@Received() call: CallOf<typeof api.importHayTickets>): Promise<AnswerOf<typeof api.importHayTickets>> {
+  takeHayTickets(
+    @Received() call: CallOf<typeof api.importHayTickets>,
+  ): Promise<AnswerOf<typeof api.importHayTickets>> {
     return this.service.take(call, 'hay-tickets');
   }
 
@@ -38,32 +40,44 @@ export class ImportController {
   }
 
   @Endpoint(api.checkAnimalWeights)
-  checkAnimalWeights(@Received() call: CallOf<typeof api.checkAnimalWeights>): Promise<AnswerOf<typeof api.checkAnimalWeights>> {
+  checkAnimalWeights(
+    @Received() call: CallOf<typeof api.checkAnimalWeights>,
+  ): Promise<AnswerOf<typeof api.checkAnimalWeights>> {
     return this.service.check(call, 'animal-weights');
   }
 
   @Endpoint(api.importAnimalWeights)
-  takeAnimalWeights(@Received() call: CallOf<typeof api.importAnimalWeights>): Promise<AnswerOf<typeof api.importAnimalWeights>> {
+  takeAnimalWeights(
+    @Received() call: CallOf<typeof api.importAnimalWeights>,
+  ): Promise<AnswerOf<typeof api.importAnimalWeights>> {
     return this.service.take(call, 'animal-weights');
   }
 
   @Endpoint(api.checkGroupWeights)
-  checkGroupWeights(@Received() call: CallOf<typeof api.checkGroupWeights>): Promise<AnswerOf<typeof api.checkGroupWeights>> {
+  checkGroupWeights(
+    @Received() call: CallOf<typeof api.checkGroupWeights>,
+  ): Promise<AnswerOf<typeof api.checkGroupWeights>> {
     return this.service.check(call, 'group-weights');
   }
 
   @Endpoint(api.importGroupWeights)
-  takeGroupWeights(@Received() call: CallOf<typeof api.importGroupWeights>): Promise<AnswerOf<typeof api.importGroupWeights>> {
+  takeGroupWeights(
+    @Received() call: CallOf<typeof api.importGroupWeights>,
+  ): Promise<AnswerOf<typeof api.importGroupWeights>> {
     return this.service.take(call, 'group-weights');
   }
 
   @Endpoint(api.checkHeadChanges)
-  checkHeadChanges(@Received() call: CallOf<typeof api.checkHeadChanges>): Promise<AnswerOf<typeof api.checkHeadChanges>> {
+  checkHeadChanges(
+    @Received() call: CallOf<typeof api.checkHeadChanges>,
+  ): Promise<AnswerOf<typeof api.checkHeadChanges>> {
     return this.service.check(call, 'head-changes');
   }
 
   @Endpoint(api.importHeadChanges)
-  takeHeadChanges(@Received() call: CallOf<typeof api.importHeadChanges>): Promise<AnswerOf<typeof api.importHeadChanges>> {
+  takeHeadChanges(
+    @Received() call: CallOf<typeof api.importHeadChanges>,
+  ): Promise<AnswerOf<typeof api.importHeadChanges>> {
     return this.service.take(call, 'head-changes');
   }
 

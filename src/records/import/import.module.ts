@@ -1,10 +1,10 @@
 import { Module } from '@nestjs/common';
 import { FeedingModule } from '../feedings/feeding.module.js';
-import { HayPurchaseModule } from '../hay-purchases/hay-purchase.module.js';
-import { HerdModule } from '../herds/herd.module.js';
-import { LabTestModule } from '../lab-tests/lab-test.module.js';
-import { RanchModule } from '../ranches/ranch.module.js';
-import { WeighInModule } from '../weigh-ins/weigh-in.module.js';
+import { HayPurchaseModule } from '../hay/purchases/hay-purchase.module.js';
+import { HerdModule } from '../cattle/herds/herd.module.js';
+import { LabTestModule } from '../hay/lab-tests/lab-test.module.js';
+import { RanchModule } from '../yard/ranches/ranch.module.js';
+import { WeighInModule } from '../cattle/weigh-ins/weigh-in.module.js';
 import { IcarWeightController } from './icar/icar-weight.controller.js';
 import { IcarWeightRead } from './icar/icar-weight.read.js';
 import { IcarWeightService } from './icar/icar-weight.service.js';
@@ -22,6 +22,19 @@ import { NameBooks } from './name-book.js';
 @Module({
   imports: [HayPurchaseModule, LabTestModule, FeedingModule, WeighInModule, HerdModule, RanchModule],
   controllers: [ImportController, IcarWeightController],
-  providers: [ImportService, ImportRead, ImportStore, IcarWeightService, IcarWeightRead, NameBooks, HayTicketImport, LabTestImport, FeedingImport, AnimalWeightImport, GroupWeightImport, HeadChangeImport],
+  providers: [
+    ImportService,
+    ImportRead,
+    ImportStore,
+    IcarWeightService,
+    IcarWeightRead,
+    NameBooks,
+    HayTicketImport,
+    LabTestImport,
+    FeedingImport,
+    AnimalWeightImport,
+    GroupWeightImport,
+    HeadChangeImport,
+  ],
 })
 export class ImportModule {}

@@ -16,27 +16,61 @@ export interface ImportedFile {
 @Injectable()
 export class ImportRead {
   async one({ db, operationId }: OperationTenant, id: string): Promise<ImportRow> {
-    const row = await db.selectFrom('data_import').selectAll().where('operation_id', '=', operationId).where('id', '=', id).executeTakeFirst();
+    const row = await db
+      .selectFrom('data_import')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
     if (row === undefined) throw notFound('import');
     return row;
   }
 
   /** The import of this very file that is done, if there is one. */
-  async doneBefore({ db, operationId }: OperationTenant, { kind, fileSha256 }: ImportedFile): Promise<ImportRow | undefined> {
-    return db.selectFrom('data_import').selectAll().where('operation_id', '=', operationId).where('kind', '=', kind).where('file_sha256', '=', fileSha256).where('state', '=', 'done').executeTakeFirst();
+  async doneBefore(
+    { db, operationId }: OperationTenant,
+    { kind, fileSha256 }: ImportedFile,
+  ): Promise<ImportRow | undefined> {
+    return db
+      .selectFrom('data_import')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('kind', '=', kind)
+      .where('file_sha256', '=', fileSha256)
+      .where('state', '=', 'done')
+      .executeTakeFirst();
   }
 
   /** Newest first. One that runs and has not moved since `silentSince` counts as broken off. */
-  async page({ db, operationId }: OperationTenant, query: PageAsked & { state?: string | undefined }, silentSince: string): Promise<ImportRow[]> {
+  async page(
+    { db, operationId }: OperationTenant,
+    query: PageAsked & { state?: string | undefined },
+    silentSince: string,
+  ): Promise<ImportRow[]> {
     let select = db.selectFrom('data_import').selectAll().where('operation_id', '=', operationId);
     if (query.state === 'running') select = select.where('state', '=', 'running').where('moved_at', '>=', silentSince);
-    else if (query.state === 'broken-off') select = select.where((e) => e.or([e('state', '=', 'broken-off'), e.and([e('state', '=', 'running'), e('moved_at', '<', silentSince)])]));
+    else if (query.state === 'broken-off')
+      select = select.where((e) =>
+        e.or([e('state', '=', 'broken-off'), e.and([e('state', '=', 'running'), e('moved_at', '<', silentSince)])]),
+      );
     else if (query.state !== undefined) select = select.where('state', '=', query.state);
     return inIdOrder(select, query, 'desc').execute();
   }
 
   /** What was made of which row, after a row of the file. */
-  async records({ db, operationId }: OperationTenant, importId: string, { after, limit }: { after: number; limit: number }): Promise<Selectable<DB['data_import_record']>[]> {
-    return db.selectFrom('data_import_record').selectAll().where('operation_id', '=', operationId).where('data_import_id', '=', importId).where('row_number', '>', after).orderBy('row_number').limit(limit).execute();
+  async records(
+    { db, operationId }: OperationTenant,
+    importId: string,
+    { after, limit }: { after: number; limit: number },
+  ): Promise<Selectable<DB['data_import_record']>[]> {
+    return db
+      .selectFrom('data_import_record')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('data_import_id', '=', importId)
+      .where('row_number', '>', after)
+      .orderBy('row_number')
+      .limit(limit)
+      .execute();
   }
 }

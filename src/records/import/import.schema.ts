@@ -6,46 +6,124 @@ import { id, instantOut, operationParams } from '../../platform/wire/common.sche
 import { IMPORT_KINDS, type ImportKindCode } from './import-kind.js';
 
 const tag = 'Import';
-const sha256 = z.string().regex(/^[0-9a-f]{64}$/).describe('SHA-256 of the file\'s text in UTF-8, without a byte order mark');
+const sha256 = z
+  .string()
+  .regex(/^[0-9a-f]{64}$/)
+  .describe("SHA-256 of the file's text in UTF-8, without a byte order mark");
 const kinds = z.enum(['icar-weights', ...IMPORT_KINDS]).describe('What the file holds');
-const file = z.string().describe('A CSV file in UTF-8: comma, semicolon or tab, any line end, fields in double quotes where needed. At most 20,000 rows.');
+const file = z
+  .string()
+  .describe(
+    'A CSV file in UTF-8: comma, semicolon or tab, any line end, fields in double quotes where needed. At most ' +
+      '20,000 rows.',
+  );
 
-export const importOut = z.object({
-  id, kind: kinds, fileSha256: sha256, state: z.enum(['running', 'done', 'refused', 'broken-off']).describe('Only what is done has written anything'),
-  rowCount: z.number().int().describe('Rows of the file'), rowsDone: z.number().int().describe('Rows gone through so far'), recordCount: z.number().int().describe('Records written'),
-  startedAt: instantOut, movedAt: instantOut.describe('When it last said how far it is'), recordedBy: id,
-}).meta({ id: 'DataImport', description: 'A file of records that was taken in whole, or is being taken in' });
+export const importOut = z
+  .object({
+    id,
+    kind: kinds,
+    fileSha256: sha256,
+    state: z.enum(['running', 'done', 'refused', 'broken-off']).describe('Only what is done has written anything'),
+    rowCount: z.number().int().describe('Rows of the file'),
+    rowsDone: z.number().int().describe('Rows gone through so far'),
+    recordCount: z.number().int().describe('Records written'),
+    startedAt: instantOut,
+    movedAt: instantOut.describe('When it last said how far it is'),
+    recordedBy: id,
+  })
+  .meta({ id: 'DataImport', description: 'A file of records that was taken in whole, or is being taken in' });
 
 const problem = z.object({
-  row: z.number().int().describe('Row as a spreadsheet counts; 1 is the header'), column: z.string().describe('Name of the column; absent where the whole row is meant').nullable(), code: z.string().describe('What is wrong, as a word'),
-  given: z.string().describe('What stands there').nullable(), allowed: z.string().describe('What may stand there'), message: z.string().describe('In a sentence'),
+  row: z.number().int().describe('Row as a spreadsheet counts; 1 is the header'),
+  column: z.string().describe('Name of the column; absent where the whole row is meant').nullable(),
+  code: z.string().describe('What is wrong, as a word'),
+  given: z.string().describe('What stands there').nullable(),
+  allowed: z.string().describe('What may stand there'),
+  message: z.string().describe('In a sentence'),
 });
 
-export const checkOut = z.object({
-  kind: kinds, fileSha256: sha256, separator: z.enum(['comma', 'semicolon', 'tab']).describe('What separates the cells'), rowCount: z.number().int().describe('Rows of the file'),
-  recordCount: z.number().int().describe('Records that the file would make'), alreadyImported: id.describe('The import of this very file, if it was taken in before').nullable(),
-  problemCount: z.number().int().describe('All problems'), problems: z.array(problem).describe('Every problem by row and column, at most 10,000 of them'),
-}).meta({ id: 'ImportCheck', description: 'What would come of a file; nothing is saved' });
+export const checkOut = z
+  .object({
+    kind: kinds,
+    fileSha256: sha256,
+    separator: z.enum(['comma', 'semicolon', 'tab']).describe('What separates the cells'),
+    rowCount: z.number().int().describe('Rows of the file'),
+    recordCount: z.number().int().describe('Records that the file would make'),
+    alreadyImported: id.describe('The import of this very file, if it was taken in before').nullable(),
+    problemCount: z.number().int().describe('All problems'),
+    problems: z.array(problem).describe('Every problem by row and column, at most 10,000 of them'),
+  })
+  .meta({ id: 'ImportCheck', description: 'What would come of a file; nothing is saved' });
 
 function problemTable(answer: z.output<typeof checkOut>): Table {
-  return { columns: ['row', 'column', 'code', 'given', 'allowed', 'message'], rows: answer.problems.map((one) => [String(one.row), one.column, one.code, one.given, one.allowed, one.message]) };
+  return {
+    columns: ['row', 'column', 'code', 'given', 'allowed', 'message'],
+    rows: answer.problems.map((one) => [String(one.row), one.column, one.code, one.given, one.allowed, one.message]),
+  };
 }
 
-const ACCESS = { 'hay-tickets': 'records', 'lab-tests': 'records', 'feedings': 'daily', 'animal-weights': 'daily', 'group-weights': 'daily', 'head-changes': 'records' } as const satisfies Record<ImportKindCode, Act>;
-const WORDS: Readonly<Record<ImportKindCode, string>> = { 'hay-tickets': 'hay tickets', 'lab-tests': 'lab tests', 'feedings': 'feedings', 'animal-weights': 'weights animal by animal', 'group-weights': 'weights of groups', 'head-changes': 'head moves' };
-const NAMES: Readonly<Record<ImportKindCode, string>> = { 'hay-tickets': 'HayTickets', 'lab-tests': 'LabTests', 'feedings': 'Feedings', 'animal-weights': 'AnimalWeights', 'group-weights': 'GroupWeights', 'head-changes': 'HeadChanges' };
+const ACCESS = {
+  'hay-tickets': 'records',
+  'lab-tests': 'records',
+  feedings: 'daily',
+  'animal-weights': 'daily',
+  'group-weights': 'daily',
+  'head-changes': 'records',
+} as const satisfies Record<ImportKindCode, Act>;
+const WORDS: Readonly<Record<ImportKindCode, string>> = {
+  'hay-tickets': 'hay tickets',
+  'lab-tests': 'lab tests',
+  feedings: 'feedings',
+  'animal-weights': 'weights animal by animal',
+  'group-weights': 'weights of groups',
+  'head-changes': 'head moves',
+};
+const NAMES: Readonly<Record<ImportKindCode, string>> = {
+  'hay-tickets': 'HayTickets',
+  'lab-tests': 'LabTests',
+  feedings: 'Feedings',
+  'animal-weights': 'AnimalWeights',
+  'group-weights': 'GroupWeights',
+  'head-changes': 'HeadChanges',
+};
 
-const checkOf = (kind: ImportKindCode) => endpoint({
-  method: 'POST', path: `/v1/operations/:operationId/imports/${kind}/check`, operationId: `checkImportOf${NAMES[kind]}`, tag, access: ACCESS[kind],
-  summary: `Try a file of ${WORDS[kind]}`, description: 'Goes through the whole file as an import would, by the very rules of the API and against what is recorded, and lists every problem by row and column. Nothing is saved. The columns are listed at /import-columns.',
-  params: operationParams, body: file, bodyType: 'text/csv', answer: checkOut, table: problemTable,
-});
-const takeOf = (kind: ImportKindCode) => endpoint({
-  method: 'POST', path: `/v1/operations/:operationId/imports/${kind}`, operationId: `import${NAMES[kind]}`, tag, access: ACCESS[kind],
-  summary: `Take in a file of ${WORDS[kind]}`,
-  description: 'All of it or nothing: with one problem anywhere nothing is saved, and `errors` names every one by row and column. The same file again is answered with the first import of it. How far a running import is can be read at /imports.',
-  params: operationParams, body: file, bodyType: 'text/csv', answer: importOut, creates: (made, { operationId }) => `/v1/operations/${operationId}/imports/${made.id}`, problems: ['import-refused'],
-});
+const checkOf = (kind: ImportKindCode) =>
+  endpoint({
+    method: 'POST',
+    path: `/v1/operations/:operationId/imports/${kind}/check`,
+    operationId: `checkImportOf${NAMES[kind]}`,
+    tag,
+    access: ACCESS[kind],
+    summary: `Try a file of ${WORDS[kind]}`,
+    description:
+      'Goes through the whole file as an import would, by the very rules of the API and against what is ' +
+      'recorded, and lists every problem by row and column. Nothing is saved. The columns are listed at ' +
+      '/import-columns.',
+    params: operationParams,
+    body: file,
+    bodyType: 'text/csv',
+    answer: checkOut,
+    table: problemTable,
+  });
+const takeOf = (kind: ImportKindCode) =>
+  endpoint({
+    method: 'POST',
+    path: `/v1/operations/:operationId/imports/${kind}`,
+    operationId: `import${NAMES[kind]}`,
+    tag,
+    access: ACCESS[kind],
+    summary: `Take in a file of ${WORDS[kind]}`,
+    description:
+      'All of it or nothing: with one problem anywhere nothing is saved, and `errors` names every one by row ' +
+      'and column. The same file again is answered with the first import of it. How far a running import is can ' +
+      'be read at /imports.',
+    params: operationParams,
+    body: file,
+    bodyType: 'text/csv',
+    answer: importOut,
+    creates: (made, { operationId }) => `/v1/operations/${operationId}/imports/${made.id}`,
+    problems: ['import-refused'],
+  });
 
 export const checkHayTickets = checkOf('hay-tickets');
 export const importHayTickets = takeOf('hay-tickets');
@@ -61,31 +139,104 @@ export const checkHeadChanges = checkOf('head-changes');
 export const importHeadChanges = takeOf('head-changes');
 
 export const listImports = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/imports', operationId: 'listImports', tag, access: 'read',
-  summary: 'Imports, newest first, with how far the running ones are', params: operationParams, query: z.strictObject({ ...pageQuery, state: importOut.shape.state.optional().describe('Only in this state') }), answer: pageAnswer(importOut), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/imports',
+  operationId: 'listImports',
+  tag,
+  access: 'read',
+  summary: 'Imports, newest first, with how far the running ones are',
+  params: operationParams,
+  query: z.strictObject({ ...pageQuery, state: importOut.shape.state.optional().describe('Only in this state') }),
+  answer: pageAnswer(importOut),
+  paged: true,
 });
 const params = operationParams.extend({ importId: id });
 export const getImport = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/imports/:importId', operationId: 'getImport', tag, access: 'read', summary: 'One import', params, answer: importOut,
+  method: 'GET',
+  path: '/v1/operations/:operationId/imports/:importId',
+  operationId: 'getImport',
+  tag,
+  access: 'read',
+  summary: 'One import',
+  params,
+  answer: importOut,
 });
 
-const made = z.object({ row: z.number().int().describe('First row of the record in the file'), recordKind: z.string().describe('What it made: hay-purchase, lab-test, feeding, weigh-in or head-change'), recordId: id }).meta({ id: 'ImportedRecord', description: 'A record and the row it came from' });
+const made = z
+  .object({
+    row: z.number().int().describe('First row of the record in the file'),
+    recordKind: z.string().describe('What it made: hay-purchase, lab-test, feeding, weigh-in or head-change'),
+    recordId: id,
+  })
+  .meta({ id: 'ImportedRecord', description: 'A record and the row it came from' });
 export const listImportedRecords = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/imports/:importId/records', operationId: 'listImportedRecords', tag, access: 'read',
-  summary: 'What an import wrote, row by row', params, query: z.strictObject(pageQuery), answer: pageAnswer(made), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/imports/:importId/records',
+  operationId: 'listImportedRecords',
+  tag,
+  access: 'read',
+  summary: 'What an import wrote, row by row',
+  params,
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(made),
+  paged: true,
 });
 
-const column = z.object({ name: z.string().describe('As it stands in the header'), need: z.enum(['needed', 'one-of-these', 'if-known']).describe('needed: must be there; one-of-these: one of the columns of its group must be there'), group: z.string().describe('Columns that are one thing in several units').nullable(), what: z.string().describe('What stands in it'), allowed: z.string().describe('What may stand in it') });
-const columnsOut = z.object({
-  kinds: z.array(z.object({ kind: z.enum(IMPORT_KINDS).describe('Last part of the address to send the file to'), title: z.string().describe('Title'), description: z.string().describe('How rows make records'), columns: z.array(column), sample: z.string().describe('Address of a sample file') })),
-}).meta({ id: 'ImportColumns', description: 'The columns of each kind of file' });
-export const getImportColumns = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/import-columns', operationId: 'getImportColumns', tag, access: 'read',
-  summary: 'The columns of each kind of file', description: 'Names carry the unit; prices carry the operation\'s currency. As a table with ?format=csv.', params: operationParams, answer: columnsOut,
-  table: (answer) => ({ columns: ['kind', 'column', 'need', 'what', 'allowed'], rows: answer.kinds.flatMap((one) => one.columns.map((each) => [one.kind, each.name, each.need, each.what, each.allowed])) }),
+const column = z.object({
+  name: z.string().describe('As it stands in the header'),
+  need: z
+    .enum(['needed', 'one-of-these', 'if-known'])
+    .describe('needed: must be there; one-of-these: one of the columns of its group must be there'),
+  group: z.string().describe('Columns that are one thing in several units').nullable(),
+  what: z.string().describe('What stands in it'),
+  allowed: z.string().describe('What may stand in it'),
 });
-const sampleOut = z.object({ kind: z.enum(IMPORT_KINDS).describe('Kind of file'), columns: z.array(z.string()).describe('Header'), rows: z.array(z.array(z.string().nullable())).describe('Rows under it') }).meta({ id: 'ImportSample', description: 'A small file of one kind' });
+const columnsOut = z
+  .object({
+    kinds: z.array(
+      z.object({
+        kind: z.enum(IMPORT_KINDS).describe('Last part of the address to send the file to'),
+        title: z.string().describe('Title'),
+        description: z.string().describe('How rows make records'),
+        columns: z.array(column),
+        sample: z.string().describe('Address of a sample file'),
+      }),
+    ),
+  })
+  .meta({ id: 'ImportColumns', description: 'The columns of each kind of file' });
+export const getImportColumns = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/import-columns',
+  operationId: 'getImportColumns',
+  tag,
+  access: 'read',
+  summary: 'The columns of each kind of file',
+  description: "Names carry the unit; prices carry the operation's currency. As a table with ?format=csv.",
+  params: operationParams,
+  answer: columnsOut,
+  table: (answer) => ({
+    columns: ['kind', 'column', 'need', 'what', 'allowed'],
+    rows: answer.kinds.flatMap((one) =>
+      one.columns.map((each) => [one.kind, each.name, each.need, each.what, each.allowed]),
+    ),
+  }),
+});
+const sampleOut = z
+  .object({
+    kind: z.enum(IMPORT_KINDS).describe('Kind of file'),
+    columns: z.array(z.string()).describe('Header'),
+    rows: z.array(z.array(z.string().nullable())).describe('Rows under it'),
+  })
+  .meta({ id: 'ImportSample', description: 'A small file of one kind' });
 export const getImportSample = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/import-columns/:kind/sample', operationId: 'getImportSample', tag, access: 'read',
-  summary: 'A sample file', description: 'With ?format=csv the file itself, ready to be filled.', params: operationParams.extend({ kind: z.enum(IMPORT_KINDS).describe('What the file holds') }), answer: sampleOut, table: ({ columns, rows }) => ({ columns, rows }),
+  method: 'GET',
+  path: '/v1/operations/:operationId/import-columns/:kind/sample',
+  operationId: 'getImportSample',
+  tag,
+  access: 'read',
+  summary: 'A sample file',
+  description: 'With ?format=csv the file itself, ready to be filled.',
+  params: operationParams.extend({ kind: z.enum(IMPORT_KINDS).describe('What the file holds') }),
+  answer: sampleOut,
+  table: ({ columns, rows }) => ({ columns, rows }),
 });

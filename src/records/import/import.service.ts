@@ -32,8 +32,16 @@ type FileCall = Pick<CallOf<typeof api.importFeedings>, 'asker' | 'params' | 'bo
 /** A record that an import is to write: its rows, and how it is written. */
 export interface Pending {
   readonly rows: readonly FileRow[];
-  /** Problems of its form, or the writing of it. Called in the order of the file, since a row may name what an earlier one made. */
-  readonly ready: () => { readonly problems: readonly RowProblem[] } | { readonly write: (tenant: OperationTenant) => Promise<{ kind: string; id: string }>; readonly blame: (error: Problem) => RowProblem[] };
+  /**
+   * Problems of its form, or the writing of it. Called in the order of the file, since a row may name what an earlier
+   * one made.
+   */
+  readonly ready: () =>
+    | { readonly problems: readonly RowProblem[] }
+    | {
+        readonly write: (tenant: OperationTenant) => Promise<{ kind: string; id: string }>;
+        readonly blame: (error: Problem) => RowProblem[];
+      };
 }
 
 export interface Work {
@@ -60,30 +68,57 @@ class NothingSaved extends Error {
 const PROGRESS_EVERY_ROWS = 50;
 /** An import that has not moved for this long was cut off with its server. */
 const SILENT_FOR_MS = 120_000;
-const SEPARATOR_NAMES: Readonly<Record<Separator, 'comma' | 'semicolon' | 'tab'>> = { ',': 'comma', ';': 'semicolon', '\t': 'tab' };
+const SEPARATOR_NAMES: Readonly<Record<Separator, 'comma' | 'semicolon' | 'tab'>> = {
+  ',': 'comma',
+  ';': 'semicolon',
+  '\t': 'tab',
+};
 
 /**
- * Files of records, taken in whole or not at all, by the very services of the API in one transaction. Each record is written behind a
- * savepoint, so that one that is refused does not hide the problems of the next; with a single problem all of it is rolled back.
+ * Files of records, taken in whole or not at all, by the very services of the API in one transaction. Each record is
+ * written behind a savepoint, so that one that is refused does not hide the problems of the next; with a single problem
+ * all of it is rolled back.
  */
 @Injectable()
 export class ImportService {
   readonly #kinds: ReadonlyMap<ImportKindCode, ImportKind>;
 
   constructor(
-    private readonly database: Database, private readonly imports: ImportRead, private readonly store: ImportStore, private readonly names: NameBooks, @Inject(CLOCK) private readonly clock: Clock,
-    hayTickets: HayTicketImport, labTests: LabTestImport, feedings: FeedingImport, animalWeights: AnimalWeightImport, groupWeights: GroupWeightImport, headChanges: HeadChangeImport,
+    private readonly database: Database,
+    private readonly imports: ImportRead,
+    private readonly store: ImportStore,
+    private readonly names: NameBooks,
+    @Inject(CLOCK) private readonly clock: Clock,
+    hayTickets: HayTicketImport,
+    labTests: LabTestImport,
+    feedings: FeedingImport,
+    animalWeights: AnimalWeightImport,
+    groupWeights: GroupWeightImport,
+    headChanges: HeadChangeImport,
   ) {
-    this.#kinds = new Map([hayTickets, labTests, feedings, animalWeights, groupWeights, headChanges].map((kind) => [kind.code, kind as ImportKind]));
+    this.#kinds = new Map(
+      [hayTickets, labTests, feedings, animalWeights, groupWeights, headChanges].map((kind) => [
+        kind.code,
+        kind as ImportKind,
+      ]),
+    );
   }
 
   async check({ asker, params, body }: FileCall, code: ImportKindCode): Promise<AnswerOf<typeof api.checkFeedings>> {
     const { earlier, file, work } = await this.#read(asker, params.operationId, code, body);
-    const outcome = work.problems.some((one) => one.row === 1) || file.rows.length === 0
-      ? { problems: [...work.problems], made: [] } : await this.#tried(asker, params.operationId, work);
+    const outcome =
+      work.problems.some((one) => one.row === 1) || file.rows.length === 0
+        ? { problems: [...work.problems], made: [] }
+        : await this.#tried(asker, params.operationId, work);
     return {
-      kind: code, fileSha256: work.fileSha256, separator: SEPARATOR_NAMES[file.separator], rowCount: file.rows.length, recordCount: this.#kind(code).group(file.rows).length,
-      alreadyImported: earlier?.id ?? null, problemCount: outcome.problems.length, problems: inOrder(outcome.problems).slice(0, PROBLEMS_LISTED_MAX),
+      kind: code,
+      fileSha256: work.fileSha256,
+      separator: SEPARATOR_NAMES[file.separator],
+      rowCount: file.rows.length,
+      recordCount: this.#kind(code).group(file.rows).length,
+      alreadyImported: earlier?.id ?? null,
+      problemCount: outcome.problems.length,
+      problems: inOrder(outcome.problems).slice(0, PROBLEMS_LISTED_MAX),
     };
   }
 
@@ -96,12 +131,18 @@ export class ImportService {
   /** Takes work in: what is found wrong is thrown, what is done stays. */
   async takeWork(asker: Asker, operationId: string, work: Work): Promise<Answer> {
     const beside: Asker = { ...asker, idempotency: undefined };
-    const begun = await this.database.writeIn(beside, operationId, async (tenant) => (await this.imports.doneBefore(tenant, work)) ?? this.store.begin(tenant, work, this.#now()));
+    const begun = await this.database.writeIn(
+      beside,
+      operationId,
+      async (tenant) => (await this.imports.doneBefore(tenant, work)) ?? this.store.begin(tenant, work, this.#now()),
+    );
     if (begun.state === 'done') return written(begun, this.clock.now());
-    const progress = new Progress((rowsDone) => this.database.writeIn(beside, operationId, async (tenant) => {
-      await this.store.move(tenant, begun.id, rowsDone, this.#now());
-      return begun;
-    }));
+    const progress = new Progress((rowsDone) =>
+      this.database.writeIn(beside, operationId, async (tenant) => {
+        await this.store.move(tenant, begun.id, rowsDone, this.#now());
+        return begun;
+      }),
+    );
     try {
       return await this.database.writeIn(asker, operationId, async (tenant) => {
         await this.store.holdFile(tenant, work);
@@ -124,34 +165,71 @@ export class ImportService {
   async list({ asker, params, query }: CallOf<typeof api.listImports>): Promise<AnswerOf<typeof api.listImports>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const silentSince = new Date(this.clock.now().getTime() - SILENT_FOR_MS).toISOString();
-      return pageOf(await this.imports.page(tenant, query, silentSince), query.limit, (row) => written(row, this.clock.now()), (row) => [row.id]);
+      return pageOf(
+        await this.imports.page(tenant, query, silentSince),
+        query.limit,
+        (row) => written(row, this.clock.now()),
+        (row) => [row.id],
+      );
     });
   }
 
   async get({ asker, params }: CallOf<typeof api.getImport>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => written(await this.imports.one(tenant, params.importId), this.clock.now()));
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      written(await this.imports.one(tenant, params.importId), this.clock.now()),
+    );
   }
 
-  async records({ asker, params, query }: CallOf<typeof api.listImportedRecords>): Promise<AnswerOf<typeof api.listImportedRecords>> {
-    const after = query.cursor === undefined ? 0 : Number(readCursor(query.cursor, z.tuple([z.string().regex(/^\d{1,9}$/)]))[0]);
+  async records({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listImportedRecords>): Promise<AnswerOf<typeof api.listImportedRecords>> {
+    const after =
+      query.cursor === undefined ? 0 : Number(readCursor(query.cursor, z.tuple([z.string().regex(/^\d{1,9}$/)]))[0]);
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const { id } = await this.imports.one(tenant, params.importId);
       const rows = await this.imports.records(tenant, id, { after, limit: query.limit + 1 });
-      return pageOf(rows, query.limit, (row) => ({ row: row.row_number, recordKind: row.subject_kind, recordId: row.subject_id }), (row) => [String(row.row_number)]);
+      return pageOf(
+        rows,
+        query.limit,
+        (row) => ({ row: row.row_number, recordKind: row.subject_kind, recordId: row.subject_id }),
+        (row) => [String(row.row_number)],
+      );
     });
   }
 
-  async columns({ asker, params }: CallOf<typeof api.getImportColumns>): Promise<AnswerOf<typeof api.getImportColumns>> {
+  async columns({
+    asker,
+    params,
+  }: CallOf<typeof api.getImportColumns>): Promise<AnswerOf<typeof api.getImportColumns>> {
     return this.database.readIn(asker, params.operationId, (tenant) => {
       const currency = asCurrency(tenant.operation.currency);
       return Promise.resolve({
         kinds: [...this.#kinds.values()].map((kind) => {
           const set = kind.columns(currency);
           return {
-            kind: kind.code, title: kind.title, description: kind.description, sample: `/v1/operations/${params.operationId}/import-columns/${kind.code}/sample?format=csv`,
+            kind: kind.code,
+            title: kind.title,
+            description: kind.description,
+            sample: `/v1/operations/${params.operationId}/import-columns/${kind.code}/sample?format=csv`,
             columns: [
-              ...set.plain.map(({ name, required, what, allowed }) => ({ name, need: required ? 'needed' as const : 'if-known' as const, group: null, what, allowed })),
-              ...set.families.flatMap((family) => family.columns.map(({ name, what, allowed }) => ({ name, need: family.required ? 'one-of-these' as const : 'if-known' as const, group: family.stem, what, allowed }))),
+              ...set.plain.map(({ name, required, what, allowed }) => ({
+                name,
+                need: required ? ('needed' as const) : ('if-known' as const),
+                group: null,
+                what,
+                allowed,
+              })),
+              ...set.families.flatMap((family) =>
+                family.columns.map(({ name, what, allowed }) => ({
+                  name,
+                  need: family.required ? ('one-of-these' as const) : ('if-known' as const),
+                  group: family.stem,
+                  what,
+                  allowed,
+                })),
+              ),
             ],
           };
         }),
@@ -164,18 +242,35 @@ export class ImportService {
       const currency = asCurrency(tenant.operation.currency);
       const kind = this.#kind(params.kind);
       const rows = kind.sample(currency);
-      const columns = allColumns(kind.columns(currency)).map((one) => one.name).filter((name) => rows.some((row) => row[name] !== undefined));
-      return Promise.resolve({ kind: params.kind, columns, rows: rows.map((row) => columns.map((column) => row[column] ?? null)) });
+      const columns = allColumns(kind.columns(currency))
+        .map((one) => one.name)
+        .filter((name) => rows.some((row) => row[name] !== undefined));
+      return Promise.resolve({
+        kind: params.kind,
+        columns,
+        rows: rows.map((row) => columns.map((column) => row[column] ?? null)),
+      });
     });
   }
 
-  async #read(asker: Asker, operationId: string, code: ImportKindCode, text: string): Promise<{ earlier: ImportRow | undefined; file: CsvFile; work: Work }> {
+  async #read(
+    asker: Asker,
+    operationId: string,
+    code: ImportKindCode,
+    text: string,
+  ): Promise<{ earlier: ImportRow | undefined; file: CsvFile; work: Work }> {
     const kind = this.#kind(code);
     const fileSha256 = sha256Of(text);
     return this.database.readIn(asker, operationId, async (tenant) => {
       const currency = asCurrency(tenant.operation.currency);
       const file = readCsvFile(text, kind.columns(currency));
-      const work: Work = { kind: code, fileSha256, rowCount: file.rows.length, problems: file.problems, prepare: async (inside) => pendingOf(kind, file, await this.names.of(inside), currency) };
+      const work: Work = {
+        kind: code,
+        fileSha256,
+        rowCount: file.rows.length,
+        problems: file.problems,
+        prepare: async (inside) => pendingOf(kind, file, await this.names.of(inside), currency),
+      };
       return { earlier: await this.imports.doneBefore(tenant, work), file, work };
     });
   }
@@ -183,9 +278,13 @@ export class ImportService {
   /** Goes through it all and takes it all back. */
   async #tried(asker: Asker, operationId: string, work: Work): Promise<Outcome> {
     try {
-      return await this.database.writeIn({ ...asker, idempotency: undefined }, operationId, async (tenant): Promise<Outcome> => {
-        throw new NothingSaved(await this.#run(tenant, work, () => undefined));
-      });
+      return await this.database.writeIn(
+        { ...asker, idempotency: undefined },
+        operationId,
+        async (tenant): Promise<Outcome> => {
+          throw new NothingSaved(await this.#run(tenant, work, () => undefined));
+        },
+      );
     } catch (error) {
       if (error instanceof NothingSaved) return error.outcome;
       throw error;
@@ -196,9 +295,19 @@ export class ImportService {
     const outcome: Outcome = { problems: [...work.problems], made: [] };
     const audits: AuditEntry[] = [];
     // The audit's lock comes last, after every lock of a lot and a herd, here as on every other road.
-    const inside: OperationTenant = { ...tenant, audit: (entry) => Promise.resolve(void audits.push(...[entry].flat())) };
+    const inside: OperationTenant = {
+      ...tenant,
+      audit: (entry) => Promise.resolve(void audits.push(...[entry].flat())),
+    };
     const pending = await work.prepare(inside);
-    await this.store.holdLotsAndHerds(tenant, new Set(pending.flatMap((one) => one.rows).flatMap((row) => ['lot', 'herd', 'to_herd'].flatMap((column) => row.cells.get(column) ?? []))));
+    await this.store.holdLotsAndHerds(
+      tenant,
+      new Set(
+        pending
+          .flatMap((one) => one.rows)
+          .flatMap((row) => ['lot', 'herd', 'to_herd'].flatMap((column) => row.cells.get(column) ?? [])),
+      ),
+    );
     let rowsDone = 0;
     let told = 0;
     const savepoint = await this.store.savepoint(tenant);
@@ -211,7 +320,8 @@ export class ImportService {
           outcome.made.push({ row: one.rows[0]?.number ?? 0, ...(await ready.write(inside)) });
           await savepoint.keep();
         } catch (error) {
-          const problem = error instanceof Problem ? error : problemOfDatabaseError(error, tenant.operation.unitPreference);
+          const problem =
+            error instanceof Problem ? error : problemOfDatabaseError(error, tenant.operation.unitPreference);
           if (problem === undefined) throw error;
           await savepoint.undo();
           audits.length = auditedBefore;
@@ -267,7 +377,10 @@ function pendingOf(kind: ImportKind, file: CsvFile, names: NameBook, currency: C
       return {
         write: (tenant) => kind.record(tenant, body, names),
         blame: (problem) => {
-          const found = problem.errors.length > 0 ? problem.errors : [{ code: problem.code, allowed: 'what the message says', message: problem.detail ?? problem.message }];
+          const found =
+            problem.errors.length > 0
+              ? problem.errors
+              : [{ code: problem.code, allowed: 'what the message says', message: problem.detail ?? problem.message }];
           for (const one of found) draft.take(one);
           return draft.problems;
         },
@@ -276,7 +389,10 @@ function pendingOf(kind: ImportKind, file: CsvFile, names: NameBook, currency: C
   }));
 }
 
-/** Says how far it is, one telling at a time; what comes while one is under way is left out. A telling that fails stops nothing. */
+/**
+ * Says how far it is, one telling at a time; what comes while one is under way is left out. A telling that fails stops
+ * nothing.
+ */
 class Progress {
   #underWay: Promise<unknown> | undefined;
 
@@ -284,9 +400,11 @@ class Progress {
 
   tell(rowsDone: number): void {
     if (this.#underWay !== undefined) return;
-    this.#underWay = this.write(rowsDone).catch(() => undefined).finally(() => {
-      this.#underWay = undefined;
-    });
+    this.#underWay = this.write(rowsDone)
+      .catch(() => undefined)
+      .finally(() => {
+        this.#underWay = undefined;
+      });
   }
 
   async settled(): Promise<void> {
@@ -300,13 +418,25 @@ function inOrder(problems: readonly RowProblem[]): RowProblem[] {
 
 export function refused(problems: readonly RowProblem[]): Problem {
   const listed = inOrder(problems).slice(0, PROBLEMS_LISTED_MAX);
-  return new Problem('import-refused', `${problems.length === 1 ? 'One problem' : `${problems.length} problems`} in the file; nothing was saved.`, listed.map(asFieldProblem));
+  return new Problem(
+    'import-refused',
+    `${problems.length === 1 ? 'One problem' : `${problems.length} problems`} in the file; nothing was saved.`,
+    listed.map(asFieldProblem),
+  );
 }
 
 function written(row: ImportRow, now: Date): Answer {
   const silent = row.state === 'running' && now.getTime() - new Date(row.moved_at).getTime() > SILENT_FOR_MS;
   return {
-    id: row.id, kind: row.kind as 'feedings', fileSha256: row.file_sha256, state: silent ? 'broken-off' : row.state as 'done', rowCount: row.row_count, rowsDone: row.rows_done, recordCount: row.record_count,
-    startedAt: row.started_at, movedAt: row.moved_at, recordedBy: row.recorded_by,
+    id: row.id,
+    kind: row.kind as 'feedings',
+    fileSha256: row.file_sha256,
+    state: silent ? 'broken-off' : (row.state as 'done'),
+    rowCount: row.row_count,
+    rowsDone: row.rows_done,
+    recordCount: row.record_count,
+    startedAt: row.started_at,
+    movedAt: row.moved_at,
+    recordedBy: row.recorded_by,
   };
 }

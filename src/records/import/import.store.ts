@@ -15,47 +15,123 @@ const RECORDS_AT_ONCE = 1000;
 
 @Injectable()
 export class ImportStore {
-  async begin({ db, operationId, personId }: OperationTenant, { kind, fileSha256, rowCount }: ImportedFile & { rowCount: number }, now: string): Promise<ImportRow> {
-    return db.insertInto('data_import').values({
-      operation_id: operationId, id: newId(), kind, file_sha256: fileSha256, state: 'running', row_count: rowCount, rows_done: 0, record_count: 0, started_at: now, moved_at: now, recorded_by: personId,
-    }).returningAll().executeTakeFirstOrThrow();
+  async begin(
+    { db, operationId, personId }: OperationTenant,
+    { kind, fileSha256, rowCount }: ImportedFile & { rowCount: number },
+    now: string,
+  ): Promise<ImportRow> {
+    return db
+      .insertInto('data_import')
+      .values({
+        operation_id: operationId,
+        id: newId(),
+        kind,
+        file_sha256: fileSha256,
+        state: 'running',
+        row_count: rowCount,
+        rows_done: 0,
+        record_count: 0,
+        started_at: now,
+        moved_at: now,
+        recorded_by: personId,
+      })
+      .returningAll()
+      .executeTakeFirstOrThrow();
   }
 
   /** How far a running import is. */
   async move({ db, operationId }: OperationTenant, id: string, rowsDone: number, now: string): Promise<void> {
-    await db.updateTable('data_import').set({ rows_done: rowsDone, moved_at: now }).where('operation_id', '=', operationId).where('id', '=', id).where('state', '=', 'running').execute();
+    await db
+      .updateTable('data_import')
+      .set({ rows_done: rowsDone, moved_at: now })
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .where('state', '=', 'running')
+      .execute();
   }
 
   /** A running import that came to nothing. */
-  async end({ db, operationId }: OperationTenant, id: string, state: 'refused' | 'broken-off', now: string): Promise<void> {
-    await db.updateTable('data_import').set({ state, moved_at: now }).where('operation_id', '=', operationId).where('id', '=', id).where('state', '=', 'running').execute();
+  async end(
+    { db, operationId }: OperationTenant,
+    id: string,
+    state: 'refused' | 'broken-off',
+    now: string,
+  ): Promise<void> {
+    await db
+      .updateTable('data_import')
+      .set({ state, moved_at: now })
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .where('state', '=', 'running')
+      .execute();
   }
 
-  async finish({ db, operationId }: OperationTenant, { id, row_count: rowsDone }: ImportRow, made: readonly MadeRecord[], now: string): Promise<ImportRow> {
-    const row = await db.updateTable('data_import').set({ state: 'done', rows_done: rowsDone, record_count: made.length, moved_at: now }).where('operation_id', '=', operationId).where('id', '=', id).returningAll().executeTakeFirstOrThrow();
+  async finish(
+    { db, operationId }: OperationTenant,
+    { id, row_count: rowsDone }: ImportRow,
+    made: readonly MadeRecord[],
+    now: string,
+  ): Promise<ImportRow> {
+    const row = await db
+      .updateTable('data_import')
+      .set({ state: 'done', rows_done: rowsDone, record_count: made.length, moved_at: now })
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .returningAll()
+      .executeTakeFirstOrThrow();
     for (let from = 0; from < made.length; from += RECORDS_AT_ONCE) {
-      await db.insertInto('data_import_record').values(made.slice(from, from + RECORDS_AT_ONCE).map((one) => ({ operation_id: operationId, data_import_id: id, row_number: one.row, subject_kind: one.kind, subject_id: one.id }))).execute();
+      await db
+        .insertInto('data_import_record')
+        .values(
+          made.slice(from, from + RECORDS_AT_ONCE).map((one) => ({
+            operation_id: operationId,
+            data_import_id: id,
+            row_number: one.row,
+            subject_kind: one.kind,
+            subject_id: one.id,
+          })),
+        )
+        .execute();
     }
     return row;
   }
 
   /** Two requests with the same file: the second waits here and then finds the first. */
   async holdFile({ db, operationId }: OperationTenant, { kind, fileSha256 }: ImportedFile): Promise<void> {
-    await sql`SELECT pg_advisory_xact_lock(hashtextextended(${`${operationId} ${kind} ${fileSha256}`}, 730))`.execute(db);
+    await sql`SELECT pg_advisory_xact_lock(hashtextextended(${`${operationId} ${kind} ${fileSha256}`}, 730))`.execute(
+      db,
+    );
   }
 
-  /** Every lot and herd of the operation that the file may touch is locked at once and in one order, so that two writers never wait for each other. */
+  /**
+   * Every lot and herd of the operation that the file may touch is locked at once and in one order, so that two writers
+   * never wait for each other.
+   */
   async holdLotsAndHerds({ db, operationId }: OperationTenant, told: ReadonlySet<string>): Promise<void> {
     const rows = [
-      ...(await db.selectFrom('hay_lot').select(['id', 'name', sql<number>`727`.as('space')]).where('operation_id', '=', operationId).orderBy('id').execute()),
-      ...(await db.selectFrom('herd').select(['id', 'name', sql<number>`728`.as('space')]).where('operation_id', '=', operationId).orderBy('id').execute()),
+      ...(await db
+        .selectFrom('hay_lot')
+        .select(['id', 'name', sql<number>`727`.as('space')])
+        .where('operation_id', '=', operationId)
+        .orderBy('id')
+        .execute()),
+      ...(await db
+        .selectFrom('herd')
+        .select(['id', 'name', sql<number>`728`.as('space')])
+        .where('operation_id', '=', operationId)
+        .orderBy('id')
+        .execute()),
     ];
     for (const { id, name, space } of rows) {
-      if (told.has(id) || told.has(name.trim())) await sql`SELECT pg_advisory_xact_lock(hashtextextended(${id}, ${space}))`.execute(db);
+      if (told.has(id) || told.has(name.trim()))
+        await sql`SELECT pg_advisory_xact_lock(hashtextextended(${id}, ${space}))`.execute(db);
     }
   }
 
-  /** The records of a file are written each behind a savepoint: `keep` after one that is written, `undo` after one that was refused. */
+  /**
+   * The records of a file are written each behind a savepoint: `keep` after one that is written, `undo` after one that
+   * was refused.
+   */
   async savepoint({ db }: OperationTenant): Promise<{ keep(): Promise<void>; undo(): Promise<void> }> {
     await sql`SAVEPOINT one_record`.execute(db);
     return {

@@ -7,9 +7,17 @@ import type { FileRow } from './csv-file.js';
 const KINDS = ['ranch', 'place', 'herd', 'lot'] as const;
 export type NamedKind = (typeof KINDS)[number];
 
-/** Names as people write them in a file, and the ids behind them. Lots that the file itself makes are added as they are made. */
+/**
+ * Names as people write them in a file, and the ids behind them. Lots that the file itself makes are added as they are
+ * made.
+ */
 export class NameBook {
-  readonly #ids: Readonly<Record<NamedKind, Map<string, Set<string>>>> = { ranch: new Map(), place: new Map(), herd: new Map(), lot: new Map() };
+  readonly #ids: Readonly<Record<NamedKind, Map<string, Set<string>>>> = {
+    ranch: new Map(),
+    place: new Map(),
+    herd: new Map(),
+    lot: new Map(),
+  };
 
   add(kind: NamedKind, name: string, id: string): void {
     const known = this.#ids[kind].get(name) ?? new Set();
@@ -29,15 +37,33 @@ export class NameBook {
     draft.put(pointer, ids.length === 1 ? ids[0] : undefined, place);
     if (given !== undefined && ids.length !== 1) {
       const what = { ranch: 'ranch', place: 'place', herd: 'herd', lot: 'hay lot' }[kind];
-      if (ids.length === 0) draft.complain(row.number, column, 'no-such-name', given, this.#namesIn(kind, what), `There is no ${what} called "${given}" in this operation.`);
-      else draft.complain(row.number, column, 'name-not-unique', given, `the id of one of them: ${ids.join(', ')}`, `Several ${what}s are called "${given}".`);
+      if (ids.length === 0)
+        draft.complain(
+          row.number,
+          column,
+          'no-such-name',
+          given,
+          this.#namesIn(kind, what),
+          `There is no ${what} called "${given}" in this operation.`,
+        );
+      else
+        draft.complain(
+          row.number,
+          column,
+          'name-not-unique',
+          given,
+          `the id of one of them: ${ids.join(', ')}`,
+          `Several ${what}s are called "${given}".`,
+        );
     }
     return ids.length === 1 ? ids[0] : undefined;
   }
 
   #namesIn(kind: NamedKind, what: string): string {
     const names = [...this.#ids[kind].keys()];
-    return names.length === 0 ? `the name or id of a ${what}; there is none yet` : `the name or id of a ${what}: ${names.slice(0, 20).join(', ')}${names.length > 20 ? ', …' : ''}`;
+    return names.length === 0
+      ? `the name or id of a ${what}; there is none yet`
+      : `the name or id of a ${what}: ${names.slice(0, 20).join(', ')}${names.length > 20 ? ', …' : ''}`;
   }
 }
 
@@ -47,7 +73,12 @@ export class NameBooks {
     const book = new NameBook();
     const tables = { ranch: 'ranch', place: 'place', herd: 'herd', lot: 'hay_lot' } as const;
     for (const kind of KINDS) {
-      for (const row of await db.selectFrom(tables[kind]).select(['id', 'name']).where('operation_id', '=', operationId).execute()) book.add(kind, row.name.trim(), row.id);
+      for (const row of await db
+        .selectFrom(tables[kind])
+        .select(['id', 'name'])
+        .where('operation_id', '=', operationId)
+        .execute())
+        book.add(kind, row.name.trim(), row.id);
     }
     return book;
   }

@@ -16,7 +16,10 @@ export class RecordDraft {
   readonly #body: Record<string, unknown> = {};
   readonly #places = new Map<string, Place>();
 
-  constructor(readonly rows: readonly FileRow[], private readonly set: ColumnSet) {}
+  constructor(
+    readonly rows: readonly FileRow[],
+    private readonly set: ColumnSet,
+  ) {}
 
   get body(): Record<string, unknown> {
     return this.#body;
@@ -50,14 +53,20 @@ export class RecordDraft {
   /** A cell as a whole number; what is none stays text, for the schema to complain about. */
   count(pointer: string, row: FileRow, column: string): void {
     const given = row.cells.get(column);
-    this.put(pointer, given !== undefined && /^-?\d{1,9}$/.test(given) ? Number(given) : given, { row: row.number, column });
+    this.put(pointer, given !== undefined && /^-?\d{1,9}$/.test(given) ? Number(given) : given, {
+      row: row.number,
+      column,
+    });
   }
 
   /** A cell as yes or no. */
   yesNo(pointer: string, row: FileRow, column: string): void {
     const given = row.cells.get(column);
     const word = given?.toLowerCase();
-    this.put(pointer, word === 'yes' || word === 'true' ? true : word === 'no' || word === 'false' ? false : given, { row: row.number, column });
+    this.put(pointer, word === 'yes' || word === 'true' ? true : word === 'no' || word === 'false' ? false : given, {
+      row: row.number,
+      column,
+    });
   }
 
   /** A mass from whichever unit's column is filled. */
@@ -78,28 +87,55 @@ export class RecordDraft {
     const family = this.set.families.find((one) => one.stem === stem);
     const filled = (family?.columns ?? []).filter((column) => row.cells.has(column.name));
     const [first, second] = filled;
-    if (second !== undefined) this.complain(row.number, second.name, 'two-units', row.cells.get(second.name) ?? null, `one of ${filled.map((one) => one.name).join(', ')} in a row`, 'The same thing is given in two units.');
-    return first === undefined ? undefined : { column: first.name, unit: first.unit, given: row.cells.get(first.name) ?? '' };
+    if (second !== undefined)
+      this.complain(
+        row.number,
+        second.name,
+        'two-units',
+        row.cells.get(second.name) ?? null,
+        `one of ${filled.map((one) => one.name).join(', ')} in a row`,
+        'The same thing is given in two units.',
+      );
+    return first === undefined
+      ? undefined
+      : { column: first.name, unit: first.unit, given: row.cells.get(first.name) ?? '' };
   }
 
   firstColumnOf(stem: string): string {
     return this.set.families.find((one) => one.stem === stem)?.columns[0]?.name ?? stem;
   }
 
-  /** Of several rows that make one record: what stands in a column of the first row that fills it; other rows may repeat it, not differ. */
+  /**
+   * Of several rows that make one record: what stands in a column of the first row that fills it; other rows may repeat
+   * it, not differ.
+   */
   common(column: string): FileRow {
     const filled = this.rows.filter((row) => row.cells.has(column));
     const [first, ...others] = filled;
     const given = first?.cells.get(column);
     for (const other of others.filter((row) => row.cells.get(column) !== given)) {
-      this.complain(other.number, column, 'differs-within-record', other.cells.get(column) ?? null, `"${given ?? ''}" as in row ${first?.number ?? 0}, or nothing`, `Rows of one record differ in ${column}.`);
+      this.complain(
+        other.number,
+        column,
+        'differs-within-record',
+        other.cells.get(column) ?? null,
+        `"${given ?? ''}" as in row ${first?.number ?? 0}, or nothing`,
+        `Rows of one record differ in ${column}.`,
+      );
     }
     const row = first ?? this.rows[0];
     if (row === undefined) throw new RangeError('A draft has at least one row');
     return row;
   }
 
-  complain(row: number, column: string | null, code: string, given: string | null, allowed: string, message: string): void {
+  complain(
+    row: number,
+    column: string | null,
+    code: string,
+    given: string | null,
+    allowed: string,
+    message: string,
+  ): void {
     if (this.problems.some((one) => one.row === row && one.column === column && one.code === code)) return;
     this.problems.push({ row, column, code, given, allowed, message });
   }
@@ -116,9 +152,20 @@ export class RecordDraft {
   /** A finding of the API about the body, put back onto its cell. */
   take(found: FieldProblem): void {
     const place = this.#placeOf(found.pointer?.slice(1) ?? '');
-    const given = (place.column === null ? undefined : this.rows.find((row) => row.number === place.row)?.cells.get(place.column)) ?? null;
-    if (this.problems.some((one) => one.row === place.row && one.column === place.column && place.column !== null)) return;
-    this.problems.push({ row: place.row, column: place.column, code: found.code, given, allowed: found.allowed, message: found.message });
+    const given =
+      (place.column === null
+        ? undefined
+        : this.rows.find((row) => row.number === place.row)?.cells.get(place.column)) ?? null;
+    if (this.problems.some((one) => one.row === place.row && one.column === place.column && place.column !== null))
+      return;
+    this.problems.push({
+      row: place.row,
+      column: place.column,
+      code: found.code,
+      given,
+      allowed: found.allowed,
+      message: found.message,
+    });
   }
 
   #placeOf(pointer: string): Place {
@@ -132,10 +179,14 @@ export class RecordDraft {
   }
 }
 
-/** Of a choice between forms, the findings of the form that comes nearest; the others would only say that it is not theirs. */
+/**
+ * Of a choice between forms, the findings of the form that comes nearest; the others would only say that it is not
+ * theirs.
+ */
 function nearestIssues(issue: z.core.$ZodIssue): z.core.$ZodIssue[] {
   if (issue.code !== 'invalid_union' || issue.errors.length === 0) return [issue];
-  const score = (branch: readonly z.core.$ZodIssue[]): number => branch.reduce((sum, one) => sum + (one.code === 'unrecognized_keys' ? 100 : 1), 0);
+  const score = (branch: readonly z.core.$ZodIssue[]): number =>
+    branch.reduce((sum, one) => sum + (one.code === 'unrecognized_keys' ? 100 : 1), 0);
   const nearest = issue.errors.reduce((best, branch) => (score(branch) < score(best) ? branch : best));
   return nearest.flatMap((inner) => nearestIssues({ ...inner, path: [...issue.path, ...inner.path] }));
 }

@@ -1,6 +1,9 @@
 import type { FieldProblem } from '../../platform/http/problem.js';
 
-/** One thing that is wrong in a file: where, what stands there, what may stand there. Row 1 is the header, as a spreadsheet counts. */
+/**
+ * One thing that is wrong in a file: where, what stands there, what may stand there. Row 1 is the header, as a
+ * spreadsheet counts.
+ */
 export interface RowProblem {
   row: number;
   column: string | null;
@@ -16,5 +19,12 @@ export interface RowProblem {
 export const PROBLEMS_LISTED_MAX = 10_000;
 
 export function asFieldProblem({ row, column, pointer, code, given, allowed, message }: RowProblem): FieldProblem {
-  return { ...(pointer === undefined ? {} : { pointer }), parameter: column === null ? `row ${row}` : `row ${row}, column ${column}`, code, ...(given === null ? {} : { given }), allowed, message };
+  return {
+    ...(pointer === undefined ? {} : { pointer }),
+    parameter: column === null ? `row ${row}` : `row ${row}, column ${column}`,
+    code,
+    ...(given === null ? {} : { given }),
+    allowed,
+    message,
+  };
 }

@@ -5,13 +5,51 @@ import { aRunningTrial, dayOf, feed, type RunningTrial, weigh, weighAll, weights
 
 interface Report extends WithId {
   number: number;
-  look: { number: number; final: boolean; planned: boolean; peeking: boolean; intervalConfidence: number; repeats: number | null };
+  look: {
+    number: number;
+    final: boolean;
+    planned: boolean;
+    peeking: boolean;
+    intervalConfidence: number;
+    repeats: number | null;
+  };
   words: string[];
   limits: string[];
   cautions: { code: string }[];
-  arms: { role: string; headDrawn: number; headWithGain: number; headDied: number; headDays: number; dailyGain: { value: string; unit: string }; hay: { fed: { value: string; unit: string }; wastedShare: number; fedPerHeadDay: { value: string } }; cost: { feed: { amount: string }; perHeadDay: { amount: string }; totalCostOfGain: { amount: string; per: string } | null } | null; notes: string[] }[];
-  comparisons: { verdict: string; favours: string | null; words: string[]; answer: { method: string; difference: { value: string }; low: { value: string }; high: { value: string } }; perProtocol: { units: { units: number }[] }; missing: { head: number } | null; ifItHeld: { head: number; days: number; addedGain: { estimate: { value: string } } }; partialBudget: { verdict: string; addedReturnsPerHead: { estimate: { amount: string } }; netPerHead: { low: { amount: string }; high: { amount: string } } } | null }[];
-  animals: { animal: string; departures: { code: string; asDrawn: string; perProtocol: string }[]; followedProtocol: boolean }[];
+  arms: {
+    role: string;
+    headDrawn: number;
+    headWithGain: number;
+    headDied: number;
+    headDays: number;
+    dailyGain: { value: string; unit: string };
+    hay: { fed: { value: string; unit: string }; wastedShare: number; fedPerHeadDay: { value: string } };
+    cost: {
+      feed: { amount: string };
+      perHeadDay: { amount: string };
+      totalCostOfGain: { amount: string; per: string } | null;
+    } | null;
+    notes: string[];
+  }[];
+  comparisons: {
+    verdict: string;
+    favours: string | null;
+    words: string[];
+    answer: { method: string; difference: { value: string }; low: { value: string }; high: { value: string } };
+    perProtocol: { units: { units: number }[] };
+    missing: { head: number } | null;
+    ifItHeld: { head: number; days: number; addedGain: { estimate: { value: string } } };
+    partialBudget: {
+      verdict: string;
+      addedReturnsPerHead: { estimate: { amount: string } };
+      netPerHead: { low: { amount: string }; high: { amount: string } };
+    } | null;
+  }[];
+  animals: {
+    animal: string;
+    departures: { code: string; asDrawn: string; perProtocol: string }[];
+    followedProtocol: boolean;
+  }[];
   gaps: { code: string; animal: string | null; day: number; treatment: string }[];
   inputs: { hash: string; moneyHash: string | null; feedings: number; weighIns: number; animals: number };
 }
@@ -37,28 +75,57 @@ describe('a trial that found a difference', () => {
     operation = await operationWith(world);
     running = await aRunningTrial(world, operation);
     for (const day of [0, 1, 30, 31]) await weighAll(operation, running, day, clear);
-    await feed(operation, running, Array.from({ length: 30 }, (_, day) => day));
+    await feed(
+      operation,
+      running,
+      Array.from({ length: 30 }, (_, day) => day),
+    );
     report = await judged(operation, running, { valueOfGain: { amount: '1.50', per: 'lb' } });
   });
 
   it('says so, with an interval, and what it cannot say', () => {
     const [comparison] = report.comparisons;
-    expect(comparison).toMatchObject({ verdict: 'favours', favours: 'change', answer: { method: 'analysis-of-covariance' } });
-    const { difference, low, high } = comparison?.answer ?? { difference: { value: '0' }, low: { value: '0' }, high: { value: '0' } };
+    expect(comparison).toMatchObject({
+      verdict: 'favours',
+      favours: 'change',
+      answer: { method: 'analysis-of-covariance' },
+    });
+    const { difference, low, high } = comparison?.answer ?? {
+      difference: { value: '0' },
+      low: { value: '0' },
+      high: { value: '0' },
+    };
     // The weights were made with 0.6 lb between the arms.
     expect(Number(low.value)).toBeLessThan(0.6);
     expect(Number(high.value)).toBeGreaterThan(0.6);
     expect(Math.abs(Number(difference.value) - 0.6)).toBeLessThan(0.2);
     expect(report.words[0]).toContain('The trial favours layered');
     expect(report.limits[0]).toContain('weaned heifers');
-    expect(report.look).toMatchObject({ number: 1, final: true, planned: false, peeking: false, intervalConfidence: 0.95, repeats: null });
-    expect(report.cautions.map((one) => one.code)).toEqual(expect.arrayContaining(['trial.short', 'trial.pens-hold-one-arm']));
+    expect(report.look).toMatchObject({
+      number: 1,
+      final: true,
+      planned: false,
+      peeking: false,
+      intervalConfidence: 0.95,
+      repeats: null,
+    });
+    expect(report.cautions.map((one) => one.code)).toEqual(
+      expect.arrayContaining(['trial.short', 'trial.pens-hold-one-arm']),
+    );
   });
 
   it('reckons hay, cost and the sum over the herd from the books', () => {
-    // Each arm: 30 days of 240 lb is 3.6 tons at 150 a ton; 24 of 240 lb wasted is 10 %; ten head over 30 days are 300 head-days.
+    // Each arm: 30 days of 240 lb is 3.6 tons at 150 a ton; 24 of 240 lb wasted is 10 %; ten head over 30 days are 300
+    // head-days.
     for (const arm of report.arms) {
-      expect(arm).toMatchObject({ headDrawn: 10, headWithGain: 10, headDays: 300, hay: { fed: { value: '3.6', unit: 'ton' }, wastedShare: 0.1, fedPerHeadDay: { value: '24' } }, cost: { feed: { amount: '540.00' }, perHeadDay: { amount: '1.80' } }, notes: [] });
+      expect(arm).toMatchObject({
+        headDrawn: 10,
+        headWithGain: 10,
+        headDays: 300,
+        hay: { fed: { value: '3.6', unit: 'ton' }, wastedShare: 0.1, fedPerHeadDay: { value: '24' } },
+        cost: { feed: { amount: '540.00' }, perHeadDay: { amount: '1.80' } },
+        notes: [],
+      });
       expect(Number(arm.cost?.totalCostOfGain?.amount)).toBeCloseTo(540 / (300 * Number(arm.dailyGain.value)), 2);
     }
     const [comparison] = report.comparisons;
@@ -67,7 +134,10 @@ describe('a trial that found a difference', () => {
     expect(Number(comparison?.ifItHeld.addedGain.estimate.value)).toBeCloseTo(difference * 200 * 30, -1);
     // The same hay went to both arms, so the net is the gain alone.
     expect(comparison?.partialBudget).toMatchObject({ verdict: 'pays' });
-    expect(Number(comparison?.partialBudget?.netPerHead.low.amount)).toBeCloseTo(Number(comparison?.answer.low.value) * 30 * 1.5, 1);
+    expect(Number(comparison?.partialBudget?.netPerHead.low.amount)).toBeCloseTo(
+      Number(comparison?.answer.low.value) * 30 * 1.5,
+      1,
+    );
     expect(report.inputs).toMatchObject({ feedings: 60, animals: 20, weighIns: 8 });
     expect(report.inputs.hash).toMatch(/^[0-9a-f]{64}$/);
     expect(report.inputs.moneyHash).toMatch(/^[0-9a-f]{64}$/);
@@ -92,7 +162,10 @@ describe('a trial that found a difference', () => {
     const again = (await client.post<Report>(running.at('/judgements'), {}, { expect: 201 })).body;
     expect(again.arms.every((arm) => arm.cost === null)).toBe(true);
     // The same weights of a trial that is over: no new look, no wider interval.
-    expect(again).toMatchObject({ number: 2, look: { number: 1, repeats: 1, peeking: false, intervalConfidence: 0.95 } });
+    expect(again).toMatchObject({
+      number: 2,
+      look: { number: 1, repeats: 1, peeking: false, intervalConfidence: 0.95 },
+    });
   });
 
   it('is read as a page, on paper and as pictures', async () => {
@@ -111,24 +184,44 @@ describe('a trial that found a difference', () => {
     await operation.as.hand.get(`${at}/pictures/other`, { expect: 404 });
     const metric = (await operation.as.hand.get<Report>(at, { query: { units: 'metric' }, expect: 200 })).body;
     expect(metric.words[0]).toContain('kg a day');
-    expect(Number(metric.comparisons[0]?.answer.difference.value)).toBeCloseTo(Number(report.comparisons[0]?.answer.difference.value) * 0.45359237, 3);
+    expect(Number(metric.comparisons[0]?.answer.difference.value)).toBeCloseTo(
+      Number(report.comparisons[0]?.answer.difference.value) * 0.45359237,
+      3,
+    );
   });
 
   it('is kept as it was when the books change afterwards', async () => {
     const at = running.at(`/judgements/${report.id}`);
     const before = (await operation.as.owner.get<Report>(at, { expect: 200 })).body;
-    const weighIns = await operation.as.manager.get<{ items: WithId[] }>(operation.at('/weigh-ins'), { query: { from: dayOf(31) }, expect: 200 });
-    await operation.as.manager.post(operation.at(`/weigh-ins/${weighIns.body.items[0]?.id ?? ''}/reversal`), { reason: 'Scale was off' }, { expect: 201 });
+    const weighIns = await operation.as.manager.get<{ items: WithId[] }>(operation.at('/weigh-ins'), {
+      query: { from: dayOf(31) },
+      expect: 200,
+    });
+    await operation.as.manager.post(
+      operation.at(`/weigh-ins/${weighIns.body.items[0]?.id ?? ''}/reversal`),
+      { reason: 'Scale was off' },
+      { expect: 201 },
+    );
     expect((await operation.as.owner.get<Report>(at, { expect: 200 })).body).toEqual(before);
     const after = await judged(operation, running);
     expect(after.inputs.hash).not.toBe(before.inputs.hash);
     expect(after.look).toMatchObject({ number: 1, repeats: 1 });
-    const list = await operation.as.manager.get<{ items: { number: number }[]; nextCursor: string | null }>(running.at('/judgements'), { query: { limit: '2' }, expect: 200 });
+    const list = await operation.as.manager.get<{ items: { number: number }[]; nextCursor: string | null }>(
+      running.at('/judgements'),
+      { query: { limit: '2' }, expect: 200 },
+    );
     expect(list.body.items.map((one) => one.number)).toEqual([3, 2]);
-    const rest = await operation.as.manager.get<{ items: { number: number }[] }>(running.at('/judgements'), { query: { limit: '2', cursor: list.body.nextCursor ?? '' }, expect: 200 });
+    const rest = await operation.as.manager.get<{ items: { number: number }[] }>(running.at('/judgements'), {
+      query: { limit: '2', cursor: list.body.nextCursor ?? '' },
+      expect: 200,
+    });
     expect(rest.body.items.map((one) => one.number)).toEqual([1]);
-    await expect(world.ownerPool.query('UPDATE trial_judgement SET verdict = \'other\' WHERE id = $1', [report.id])).rejects.toMatchObject({ code: 'RY002' });
-    await expect(world.ownerPool.query('DELETE FROM trial_judgement_money WHERE trial_judgement_id = $1', [report.id])).rejects.toMatchObject({ code: 'RY002' });
+    await expect(
+      world.ownerPool.query("UPDATE trial_judgement SET verdict = 'other' WHERE id = $1", [report.id]),
+    ).rejects.toMatchObject({ code: 'RY002' });
+    await expect(
+      world.ownerPool.query('DELETE FROM trial_judgement_money WHERE trial_judgement_id = $1', [report.id]),
+    ).rejects.toMatchObject({ code: 'RY002' });
   });
 });
 
@@ -152,7 +245,13 @@ describe('looking while the trial runs', () => {
     const running = await aRunningTrial(world, operation);
     for (const day of [0, 1, 16]) await weighAll(operation, running, day, clear);
     const first = await judged(operation, running, { asOf: dayOf(16) });
-    expect(first.look).toMatchObject({ number: 1, final: false, planned: false, peeking: true, intervalConfidence: 0.975 });
+    expect(first.look).toMatchObject({
+      number: 1,
+      final: false,
+      planned: false,
+      peeking: true,
+      intervalConfidence: 0.975,
+    });
     expect(first.words.join(' ')).toContain('a look at the trial that was not planned');
     expect(first.cautions.map((one) => one.code)).toContain('trial.peeking');
     expect(first.arms[0]?.headDays).toBe(160);
@@ -161,13 +260,18 @@ describe('looking while the trial runs', () => {
     for (const day of [30, 31]) await weighAll(operation, running, day, clear);
     const last = await judged(operation, running);
     expect(last.look).toMatchObject({ number: 2, final: true, peeking: true, intervalConfidence: 0.975 });
-    const page = await operation.as.hand.get(running.at(`/judgements/${last.id}`), { query: { format: 'html' }, expect: 200 });
+    const page = await operation.as.hand.get(running.at(`/judgements/${last.id}`), {
+      query: { format: 'html' },
+      expect: 200,
+    });
     expect(page.text).toContain('The trial was looked at before its end without a plan for it.');
   });
 
   it('is corrected for where the plan names it', async () => {
     const operation = await operationWith(world);
-    const running = await aRunningTrial(world, operation, { looks: { atShares: [0.5, 1], spending: 'obrien-fleming-type' } });
+    const running = await aRunningTrial(world, operation, {
+      looks: { atShares: [0.5, 1], spending: 'obrien-fleming-type' },
+    });
     for (const day of [0, 1, 16]) await weighAll(operation, running, day, clear);
     const first = await judged(operation, running, { asOf: dayOf(15) });
     // Lan and DeMets 1983, O'Brien-Fleming type at half the information, 5 % two-sided: nominal 0.0031 (z 2.963).
@@ -189,22 +293,48 @@ describe('what goes wrong on the way', () => {
     await weighAll(operation, running, 0, clear);
     const tag = running.drawn.assignments[0]?.visualTag ?? '';
     const other = running.drawn.assignments[5]?.visualTag ?? '';
-    const sick = await hand.post<WithId & { dayOfTrial: number }>(running.at('/events'), { animal: tag, kind: 'treated', happenedOn: dayOf(4), note: 'Foot rot' }, { expect: 201 });
+    const sick = await hand.post<WithId & { dayOfTrial: number }>(
+      running.at('/events'),
+      { animal: tag, kind: 'treated', happenedOn: dayOf(4), note: 'Foot rot' },
+      { expect: 201 },
+    );
     expect(sick.body.dayOfTrial).toBe(4);
     await manager.post(running.at('/events'), { animal: other, kind: 'died', happenedOn: dayOf(9) }, { expect: 201 });
     await hand.post(running.at('/events'), { animal: other, kind: 'sick', happenedOn: dayOf(12) }, { expect: 409 });
-    await nutritionist.post(running.at('/events'), { animal: tag, kind: 'sick', happenedOn: dayOf(5) }, { expect: 403 });
+    await nutritionist.post(
+      running.at('/events'),
+      { animal: tag, kind: 'sick', happenedOn: dayOf(5) },
+      { expect: 403 },
+    );
     await accountant.post(running.at('/events'), { animal: tag, kind: 'sick', happenedOn: dayOf(5) }, { expect: 403 });
     await hand.post(running.at('/events'), { animal: 'nobody', kind: 'sick', happenedOn: dayOf(5) }, { expect: 422 });
     await hand.post(running.at('/events'), { animal: tag, kind: 'sick', happenedOn: dayOf(-1) }, { expect: 422 });
     await feed(operation, running, [0, 1, 2]);
     const [firstHerd] = running.herdOfArm.values();
-    await hand.post(operation.at('/feedings'), feedingBody(firstHerd ?? '', [[running.lotId, '300']], { fedOn: dayOf(3), headFed: 15 }), { expect: 201 });
+    await hand.post(
+      operation.at('/feedings'),
+      feedingBody(firstHerd ?? '', [[running.lotId, '300']], { fedOn: dayOf(3), headFed: 15 }),
+      { expect: 201 },
+    );
 
-    interface Run { gaps: { code: string; day: number; animal: string | null; treatment: string }[]; arms: { daysFed: number; daysToFeed: number; left: number; fed: { value: string } }[]; weighingDays: { day: number; weighed: number; of: number; passed: boolean }[] }
+    interface Run {
+      gaps: { code: string; day: number; animal: string | null; treatment: string }[];
+      arms: { daysFed: number; daysToFeed: number; left: number; fed: { value: string } }[];
+      weighingDays: { day: number; weighed: number; of: number; passed: boolean }[];
+    }
     const run = (await hand.get<Run>(running.at('/run'), { query: { on: dayOf(10) }, expect: 200 })).body;
     const codes = run.gaps.map((gap) => gap.code);
-    expect(codes).toEqual(expect.arrayContaining(['sick', 'died', 'one-of-two-weighings', 'no-feed-record', 'no-refusal-record', 'no-waste-record', 'head-differ']));
+    expect(codes).toEqual(
+      expect.arrayContaining([
+        'sick',
+        'died',
+        'one-of-two-weighings',
+        'no-feed-record',
+        'no-refusal-record',
+        'no-waste-record',
+        'head-differ',
+      ]),
+    );
     expect(run.gaps.filter((gap) => gap.code === 'one-of-two-weighings')).toHaveLength(20);
     expect(run.gaps.find((gap) => gap.code === 'sick')).toMatchObject({ animal: tag, day: 4 });
     expect(run.gaps.find((gap) => gap.code === 'head-differ')?.treatment).toBe('Hay counts by head: 10 of 15 shares.');
@@ -215,21 +345,38 @@ describe('what goes wrong on the way', () => {
     expect(run.weighingDays.at(-1)).toMatchObject({ day: 31, weighed: 0, of: 19, passed: false });
     expect(JSON.stringify(run)).not.toContain('dailyGain');
 
-    await hand.post(running.at(`/events/${sick.body.id}/reversal`), { reason: 'It was another heifer' }, { expect: 201 });
+    await hand.post(
+      running.at(`/events/${sick.body.id}/reversal`),
+      { reason: 'It was another heifer' },
+      { expect: 201 },
+    );
     const after = (await hand.get<Run>(running.at('/run'), { query: { on: dayOf(10) }, expect: 200 })).body;
     expect(after.gaps.map((gap) => gap.code)).not.toContain('sick');
     const events = await manager.get<{ items: { reversal: object | null }[] }>(running.at('/events'), { expect: 200 });
     expect(events.body.items.map((event) => event.reversal !== null)).toEqual([false, true]);
 
     // The dead animal has no end weight: it is listed, and the answer is told for the worst it could have been.
-    for (const [armId, weights] of weightsOn(running, 30, clear)) await weigh(operation, running.herdOfArm.get(armId) ?? '', dayOf(30), new Map([...weights].filter(([name]) => name !== other)));
+    for (const [armId, weights] of weightsOn(running, 30, clear))
+      await weigh(
+        operation,
+        running.herdOfArm.get(armId) ?? '',
+        dayOf(30),
+        new Map([...weights].filter(([name]) => name !== other)),
+      );
     const report = await judged(operation, running);
     expect(report.arms.reduce((sum, arm) => sum + arm.headDrawn, 0)).toBe(20);
     expect(report.arms.reduce((sum, arm) => sum + arm.headWithGain, 0)).toBe(19);
     expect(report.arms.reduce((sum, arm) => sum + arm.headDied, 0)).toBe(1);
     expect(report.comparisons[0]?.missing).toMatchObject({ head: 1 });
-    expect(report.animals.find((animal) => animal.animal === other)).toMatchObject({ followedProtocol: false, departures: expect.arrayContaining([expect.objectContaining({ code: 'died', asDrawn: 'listed, no gain known' })]) as unknown });
-    expect(report.cautions.map((one) => one.code)).toEqual(expect.arrayContaining(['trial.deaths', 'trial.missing-animals']));
+    expect(report.animals.find((animal) => animal.animal === other)).toMatchObject({
+      followedProtocol: false,
+      departures: expect.arrayContaining([
+        expect.objectContaining({ code: 'died', asDrawn: 'listed, no gain known' }),
+      ]) as unknown,
+    });
+    expect(report.cautions.map((one) => one.code)).toEqual(
+      expect.arrayContaining(['trial.deaths', 'trial.missing-animals']),
+    );
   });
 
   it('shows uneven fill, and weights of animals that are not in the trial', async () => {
@@ -237,9 +384,22 @@ describe('what goes wrong on the way', () => {
     const running = await aRunningTrial(world, operation);
     for (const day of [0, 1]) await weighAll(operation, running, day, clear);
     const [one, two] = [...weightsOn(running, 30, clear)];
-    await weigh(operation, running.herdOfArm.get(one?.[0] ?? '') ?? '', dayOf(30), new Map([...(one?.[1] ?? []), ['STRAY', 480]]));
-    await weigh(operation, running.herdOfArm.get(two?.[0] ?? '') ?? '', dayOf(30), two?.[1] ?? new Map(), { fill: 'shrunk', hoursOffFeed: '12' });
-    const run = (await operation.as.hand.get<{ gaps: { code: string }[]; weighIns: { others: string[] }[] }>(running.at('/run'), { query: { on: dayOf(32) }, expect: 200 })).body;
+    await weigh(
+      operation,
+      running.herdOfArm.get(one?.[0] ?? '') ?? '',
+      dayOf(30),
+      new Map([...(one?.[1] ?? []), ['STRAY', 480]]),
+    );
+    await weigh(operation, running.herdOfArm.get(two?.[0] ?? '') ?? '', dayOf(30), two?.[1] ?? new Map(), {
+      fill: 'shrunk',
+      hoursOffFeed: '12',
+    });
+    const run = (
+      await operation.as.hand.get<{ gaps: { code: string }[]; weighIns: { others: string[] }[] }>(running.at('/run'), {
+        query: { on: dayOf(32) },
+        expect: 200,
+      })
+    ).body;
     expect(run.gaps.filter((gap) => gap.code === 'uneven-fill')).toHaveLength(10);
     expect(run.weighIns.flatMap((weighIn) => weighIn.others)).toEqual(['STRAY']);
   });
@@ -250,7 +410,8 @@ describe('what goes wrong on the way', () => {
     await judged(operation, running, { asOf: dayOf(-1) }, 422);
     await judged(operation, running, { asOf: '2027-02-01' }, 422);
     await judged(operation, running, { valueOfGain: { amount: '1', currency: 'EUR', per: 'lb' } }, 422);
-    for (const client of [operation.as.manager, operation.as.hand, operation.as.accountant]) await client.post(running.at('/judgements'), {}, { expect: 403 });
+    for (const client of [operation.as.manager, operation.as.hand, operation.as.accountant])
+      await client.post(running.at('/judgements'), {}, { expect: 403 });
     const nothing = await judged(operation, running);
     expect(nothing.comparisons[0]).toMatchObject({ verdict: 'too-small-to-tell', answer: null });
     expect(nothing.words[0]).toContain('each arm needs two animals or more with a start and an end weight');

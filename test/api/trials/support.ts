@@ -19,10 +19,23 @@ export interface TrialAnswer extends WithId {
 
 export function planBody(herdId: string, more: Record<string, unknown> = {}): Record<string, unknown> {
   return {
-    name: 'Rich hay under coarse', herdId, question: 'Do heifers gain more when rich hay is laid under coarse hay?',
-    arms: [{ name: 'usual', role: 'usual', feeding: 'Meadow hay in a ring' }, { name: 'layered', role: 'change', feeding: 'Alfalfa under meadow hay' }],
-    unit: 'animal', unitsPerArm: 10, lengthDays: 30, worthwhileDifference: { value: '0.25', unit: 'lb' }, spread: { from: 'default' },
-    classOfAnimals: 'weaned heifers', season: 'early winter', hay: 'meadow and alfalfa hay', herdHead: 200, ...more,
+    name: 'Rich hay under coarse',
+    herdId,
+    question: 'Do heifers gain more when rich hay is laid under coarse hay?',
+    arms: [
+      { name: 'usual', role: 'usual', feeding: 'Meadow hay in a ring' },
+      { name: 'layered', role: 'change', feeding: 'Alfalfa under meadow hay' },
+    ],
+    unit: 'animal',
+    unitsPerArm: 10,
+    lengthDays: 30,
+    worthwhileDifference: { value: '0.25', unit: 'lb' },
+    spread: { from: 'default' },
+    classOfAnimals: 'weaned heifers',
+    season: 'early winter',
+    hay: 'meadow and alfalfa hay',
+    herdHead: 200,
+    ...more,
   };
 }
 
@@ -36,10 +49,28 @@ export function startWeights(count: number): Map<string, number> {
   return new Map(tags(count).map((tag) => [tag, 500 + 30 * random.nextNormal()]));
 }
 
-export async function weigh(operation: Operation, herdId: string, on: string, weights: ReadonlyMap<string, number>, more: Record<string, unknown> = {}): Promise<string> {
-  const answer = await operation.as.hand.post<WithId>(operation.at('/weigh-ins'), {
-    scope: 'animal', herdId, weighedOn: on, fill: 'full', animals: [...weights].map(([visualTag, pounds]) => ({ visualTag, weight: { value: pounds.toFixed(1), unit: 'lb' } })), ...more,
-  }, { expect: 201 });
+export async function weigh(
+  operation: Operation,
+  herdId: string,
+  on: string,
+  weights: ReadonlyMap<string, number>,
+  more: Record<string, unknown> = {},
+): Promise<string> {
+  const answer = await operation.as.hand.post<WithId>(
+    operation.at('/weigh-ins'),
+    {
+      scope: 'animal',
+      herdId,
+      weighedOn: on,
+      fill: 'full',
+      animals: [...weights].map(([visualTag, pounds]) => ({
+        visualTag,
+        weight: { value: pounds.toFixed(1), unit: 'lb' },
+      })),
+      ...more,
+    },
+    { expect: 201 },
+  );
   return answer.body.id;
 }
 
@@ -61,20 +92,42 @@ export interface RunningTrial {
 }
 
 /** A trial of two arms of ten head, planned, drawn and begun, with a herd for each arm and hay in a lot. */
-export async function aRunningTrial(_world: World, operation: Operation, more: Record<string, unknown> = {}): Promise<RunningTrial> {
+export async function aRunningTrial(
+  _world: World,
+  operation: Operation,
+  more: Record<string, unknown> = {},
+): Promise<RunningTrial> {
   const { nutritionist } = operation.as;
   const ranchId = await ranch(operation);
   const sourceHerdId = await herd(operation, ranchId, { name: 'All heifers', head: 20 });
   const { lotId } = await lot(operation, ranchId, { tons: '40' });
-  const planned = (await nutritionist.post<TrialAnswer>(operation.at('/trials'), planBody(sourceHerdId, more), { expect: 201 })).body;
+  const planned = (
+    await nutritionist.post<TrialAnswer>(operation.at('/trials'), planBody(sourceHerdId, more), { expect: 201 })
+  ).body;
   const at = (path: string): string => operation.at(`/trials/${planned.id}${path}`);
   const weighInId = await weigh(operation, sourceHerdId, dayOf(-3), startWeights(20));
-  const drawn = (await nutritionist.post<Drawn>(at('/draws'), { weighInIds: [weighInId], seed: '4711' }, { expect: 201 })).body;
+  const drawn = (
+    await nutritionist.post<Drawn>(at('/draws'), { weighInIds: [weighInId], seed: '4711' }, { expect: 201 })
+  ).body;
   const herdOfArm = new Map<string, string>();
-  for (const arm of planned.arms) herdOfArm.set(arm.id, await herd(operation, ranchId, { name: `Pen of ${arm.name}`, head: 10, since: dayOf(-2) }));
+  for (const arm of planned.arms)
+    herdOfArm.set(arm.id, await herd(operation, ranchId, { name: `Pen of ${arm.name}`, head: 10, since: dayOf(-2) }));
   const before = await nutritionist.get<TrialAnswer>(at(''), { expect: 200 });
-  const begun = await nutritionist.post<TrialAnswer>(at('/beginning'), { beginsOn: BEGINS, herds: planned.arms.map((arm) => ({ armId: arm.id, herdId: herdOfArm.get(arm.id) })) }, { ifMatch: before.headers['etag'] ?? '', expect: 200 });
-  return { trialId: planned.id, version: begun.body.version, arms: planned.arms, drawn, sourceHerdId, herdOfArm, lotId, at };
+  const begun = await nutritionist.post<TrialAnswer>(
+    at('/beginning'),
+    { beginsOn: BEGINS, herds: planned.arms.map((arm) => ({ armId: arm.id, herdId: herdOfArm.get(arm.id) })) },
+    { ifMatch: before.headers['etag'] ?? '', expect: 200 },
+  );
+  return {
+    trialId: planned.id,
+    version: begun.body.version,
+    arms: planned.arms,
+    drawn,
+    sourceHerdId,
+    herdOfArm,
+    lotId,
+    at,
+  };
 }
 
 export interface Gains {
@@ -84,23 +137,58 @@ export interface Gains {
 }
 
 /** Weights of a day, in pounds: start weight and a gain of one's own, the same for every call. */
-export function weightsOn(running: RunningTrial, day: number, { usual, change, sd }: Gains): Map<string, Map<string, number>> {
+export function weightsOn(
+  running: RunningTrial,
+  day: number,
+  { usual, change, sd }: Gains,
+): Map<string, Map<string, number>> {
   const random = seededRandom({ seed: '123' });
   const starts = startWeights(20);
   const gains = new Map(tags(20).map((tag) => [tag, sd * random.nextNormal()]));
-  return new Map(running.arms.map((arm) => [arm.id, new Map(running.drawn.assignments.filter((one) => one.armId === arm.id).map((one) => [
-    one.visualTag, (starts.get(one.visualTag) ?? 0) + day * ((arm.role === 'usual' ? usual : change) + (gains.get(one.visualTag) ?? 0)),
-  ]))]));
+  return new Map(
+    running.arms.map((arm) => [
+      arm.id,
+      new Map(
+        running.drawn.assignments
+          .filter((one) => one.armId === arm.id)
+          .map((one) => [
+            one.visualTag,
+            (starts.get(one.visualTag) ?? 0) +
+              day * ((arm.role === 'usual' ? usual : change) + (gains.get(one.visualTag) ?? 0)),
+          ]),
+      ),
+    ]),
+  );
 }
 
-export async function weighAll(operation: Operation, running: RunningTrial, day: number, gains: Gains, more: Record<string, unknown> = {}): Promise<void> {
-  for (const [armId, weights] of weightsOn(running, day, gains)) await weigh(operation, running.herdOfArm.get(armId) ?? '', dayOf(day), weights, more);
+export async function weighAll(
+  operation: Operation,
+  running: RunningTrial,
+  day: number,
+  gains: Gains,
+  more: Record<string, unknown> = {},
+): Promise<void> {
+  for (const [armId, weights] of weightsOn(running, day, gains))
+    await weigh(operation, running.herdOfArm.get(armId) ?? '', dayOf(day), weights, more);
 }
 
-export async function feed(operation: Operation, running: RunningTrial, days: readonly number[], { pounds = '240', wasted = '24' } = {}): Promise<void> {
+export async function feed(
+  operation: Operation,
+  running: RunningTrial,
+  days: readonly number[],
+  { pounds = '240', wasted = '24' } = {},
+): Promise<void> {
   for (const day of days) {
     for (const herdId of running.herdOfArm.values()) {
-      await operation.as.hand.post(operation.at('/feedings'), feedingBody(herdId, [[running.lotId, pounds]], { fedOn: dayOf(day), wasted: { value: wasted, unit: 'lb' }, refused: { value: '0', unit: 'lb' } }), { expect: 201 });
+      await operation.as.hand.post(
+        operation.at('/feedings'),
+        feedingBody(herdId, [[running.lotId, pounds]], {
+          fedOn: dayOf(day),
+          wasted: { value: wasted, unit: 'lb' },
+          refused: { value: '0', unit: 'lb' },
+        }),
+        { expect: 201 },
+      );
     }
   }
 }

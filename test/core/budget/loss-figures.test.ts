@@ -9,30 +9,48 @@ import { Mass } from '../../../src/core/units/mass.js';
 const lb = (value: number): Mass => Mass.of(String(value), 'lb');
 
 describe('published losses and their bounds', () => {
-  // Sources as printed: University of Kentucky Extension 2012 (inside, on the ground 5 to 7 %), Rotz and Abrams and others beside it.
+  // Sources as printed: University of Kentucky Extension 2012 (inside, on the ground 5 to 7 %), Rotz and Abrams and
+  // others beside it.
   it('storage: the middle of the followed row, bounds of all rows for the method', () => {
     const roof = publishedStorageLoss('under-roof');
     expect([roof.typical.toNumber(), roof.low.toNumber(), roof.high.toNumber()]).toEqual([0.06, 0.03, 0.07]);
-    // Iowa State University, 25 to 35 % on the ground; University of Tennessee 37 %; net wrap on sod 10.6 % (tall fescue, 1995).
+    // Iowa State University, 25 to 35 % on the ground; University of Tennessee 37 %; net wrap on sod 10.6 % (tall
+    // fescue, 1995).
     const ground = publishedStorageLoss('outdoors-on-ground');
     expect([ground.typical.toNumber(), ground.low.toNumber(), ground.high.toNumber()]).toEqual([0.3, 0.106, 0.37]);
   });
-  // Buskirk et al. 2003 (Michigan State University): cone 3.5 %, ring 6.1 %; Oklahoma State University: cone 5.3 %, open ring 20.5 %.
+  // Buskirk et al. 2003 (Michigan State University): cone 3.5 %, ring 6.1 %; Oklahoma State University: cone 5.3 %,
+  // open ring 20.5 %.
   it('feeding: cone and ring', () => {
-    expect([publishedFeedingWaste('cone-feeder').typical.toNumber(), publishedFeedingWaste('cone-feeder').high.toNumber()]).toEqual([0.035, 0.053]);
-    expect([publishedFeedingWaste('ring-feeder').typical.toNumber(), publishedFeedingWaste('ring-feeder').high.toNumber()]).toEqual([0.061, 0.205]);
+    expect([
+      publishedFeedingWaste('cone-feeder').typical.toNumber(),
+      publishedFeedingWaste('cone-feeder').high.toNumber(),
+    ]).toEqual([0.035, 0.053]);
+    expect([
+      publishedFeedingWaste('ring-feeder').typical.toNumber(),
+      publishedFeedingWaste('ring-feeder').high.toNumber(),
+    ]).toEqual([0.061, 0.205]);
   });
   it('every choice has its rows, a source, and a typical figure within its bounds', () => {
-    const all = [...(Object.keys(STORAGE_LOSS_BY_METHOD) as HayStorage[]).map(publishedStorageLoss), ...(Object.keys(FEEDING_WASTE_CHOICES) as BudgetFeedingMethod[]).map(publishedFeedingWaste)];
+    const all = [
+      ...(Object.keys(STORAGE_LOSS_BY_METHOD) as HayStorage[]).map(publishedStorageLoss),
+      ...(Object.keys(FEEDING_WASTE_CHOICES) as BudgetFeedingMethod[]).map(publishedFeedingWaste),
+    ];
     expect(all).toHaveLength(11);
-    for (const one of all) expect([one.low.lte(one.typical), one.typical.lte(one.high), one.source.length > 10]).toEqual([true, true, true]);
+    for (const one of all)
+      expect([one.low.lte(one.typical), one.typical.lte(one.high), one.source.length > 10]).toEqual([true, true, true]);
   });
 });
 
 describe('own feeding waste', () => {
   it('is lost over fed, with the interval of a ratio worked by hand', () => {
-    // Residuals 0, 30, -30 lb about 10 % of 2,000, 1,000 and 1,000 lb: v = 1,800 / (2 · 3 · 1,333.33²), half width 4.302653 · 0.0129904 = 0.055893.
-    const own = ownFeedingWaste([{ fed: lb(2000), lost: lb(200) }, { fed: lb(1000), lost: lb(130) }, { fed: lb(1000), lost: lb(70) }]);
+    // Residuals 0, 30, -30 lb about 10 % of 2,000, 1,000 and 1,000 lb: v = 1,800 / (2 · 3 · 1,333.33²), half width
+    // 4.302653 · 0.0129904 = 0.055893.
+    const own = ownFeedingWaste([
+      { fed: lb(2000), lost: lb(200) },
+      { fed: lb(1000), lost: lb(130) },
+      { fed: lb(1000), lost: lb(70) },
+    ]);
     expect(own?.typical.toNumber()).toBeCloseTo(0.1, 12);
     expect(own?.low.toNumber()).toBeCloseTo(0.1 - 0.055893, 5);
     expect(own?.high.toNumber()).toBeCloseTo(0.1 + 0.055893, 5);
@@ -44,17 +62,51 @@ describe('own feeding waste', () => {
   });
   it('stays within 0 and 0.95, low below typical below high, for any feedings', () => {
     const feeding = fc.record({ fed: fc.integer({ min: 1, max: 20_000 }), part: fc.integer({ min: 0, max: 100 }) });
-    fc.assert(fc.property(fc.array(feeding, { minLength: 1, maxLength: 12 }), (feedings) => {
-      const own = ownFeedingWaste(feedings.map(({ fed, part }) => ({ fed: lb(fed), lost: lb(Math.floor((fed * part) / 100)) })));
-      return own !== null && own.low.gte(0) && own.low.lte(own.typical) && own.typical.lte(own.high) && own.high.lte('0.95');
-    }), { numRuns: 1000 });
+    fc.assert(
+      fc.property(fc.array(feeding, { minLength: 1, maxLength: 12 }), (feedings) => {
+        const own = ownFeedingWaste(
+          feedings.map(({ fed, part }) => ({ fed: lb(fed), lost: lb(Math.floor((fed * part) / 100)) })),
+        );
+        return (
+          own !== null &&
+          own.low.gte(0) &&
+          own.low.lte(own.typical) &&
+          own.typical.lte(own.high) &&
+          own.high.lte('0.95')
+        );
+      }),
+      { numRuns: 1000 },
+    );
   });
 });
 
 describe('intake that changes by month', () => {
   const input: HayBudgetInput = {
-    herds: [{ herdId: 'h', headEvents: [{ day: '2026-12-01', kind: 'in', head: 10 }], dryMatterIntakePerHeadDay: lb(20), intakeOfMonths: [{ month: '2027-01', dryMatterIntakePerHeadDay: lb(30) }], dryMatter: '1', waste: '0', kinds: [{ hayKind: 'meadow', share: '1' }] }],
-    lots: [{ lotId: 'l', hayKind: 'meadow', balance: lb(10_000), storedOn: '2026-12-01', countedOn: '2026-12-01', seasonLoss: '0' }], from: '2026-12-01', until: '2027-03-01', currency: 'USD', prices: [],
+    herds: [
+      {
+        herdId: 'h',
+        headEvents: [{ day: '2026-12-01', kind: 'in', head: 10 }],
+        dryMatterIntakePerHeadDay: lb(20),
+        intakeOfMonths: [{ month: '2027-01', dryMatterIntakePerHeadDay: lb(30) }],
+        dryMatter: '1',
+        waste: '0',
+        kinds: [{ hayKind: 'meadow', share: '1' }],
+      },
+    ],
+    lots: [
+      {
+        lotId: 'l',
+        hayKind: 'meadow',
+        balance: lb(10_000),
+        storedOn: '2026-12-01',
+        countedOn: '2026-12-01',
+        seasonLoss: '0',
+      },
+    ],
+    from: '2026-12-01',
+    until: '2027-03-01',
+    currency: 'USD',
+    prices: [],
   };
   it('counts each month by its own figure, in the need and in the yard alike', () => {
     const need = periodHayNeed(input);

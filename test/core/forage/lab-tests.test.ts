@@ -3,9 +3,18 @@ import type { ForageAnalysis } from '../../../src/core/forage/forage-analysis.js
 import { averageLabTests, labTestWeight } from '../../../src/core/forage/lab-test-average.js';
 import { LAB_TEST_LIMITS } from '../../../src/core/forage/lab-test-limits.data.js';
 import { checkLabTest } from '../../../src/core/forage/lab-test-plausibility.js';
-import { refused } from '../../../src/core/forage/outcome.js';
+import { refused } from '../../../src/core/outcome/outcome.js';
 
-const GOOD: ForageAnalysis = { dryMatterPercent: 90, crudeProteinPercent: 12, acidDetergentFiberPercent: 36, neutralDetergentFiberPercent: 58, ligninPercent: 5, ashPercent: 8, fatPercent: 2.5, totalDigestibleNutrientsPercent: 57 };
+const GOOD: ForageAnalysis = {
+  dryMatterPercent: 90,
+  crudeProteinPercent: 12,
+  acidDetergentFiberPercent: 36,
+  neutralDetergentFiberPercent: 58,
+  ligninPercent: 5,
+  ashPercent: 8,
+  fatPercent: 2.5,
+  totalDigestibleNutrientsPercent: 57,
+};
 const codes = (analysis: ForageAnalysis, basis: 'dry-matter' | 'as-received' = 'dry-matter') => {
   const answer = checkLabTest({ analysis, basis });
   return answer.ok ? [] : answer.problems.map((problem) => problem.code);
@@ -19,7 +28,10 @@ describe('plausibility of a lab test', () => {
   it('lets a sound test through without a word, on either basis', () => {
     expect(codes(GOOD)).toEqual([]);
     expect(warnings(GOOD)).toEqual([]);
-    const asReceived = checkLabTest({ analysis: { dryMatterPercent: 90, crudeProteinPercent: 10.8 }, basis: 'as-received' });
+    const asReceived = checkLabTest({
+      analysis: { dryMatterPercent: 90, crudeProteinPercent: 10.8 },
+      basis: 'as-received',
+    });
     expect(asReceived.ok ? asReceived.value.analysis.crudeProteinPercent : NaN).toBeCloseTo(12, 12);
   });
 
@@ -27,26 +39,63 @@ describe('plausibility of a lab test', () => {
     ['dry matter of zero', { dryMatterPercent: 0 }, ['dry-matter-impossible']],
     ['dry matter above 100', { dryMatterPercent: 100.1 }, ['dry-matter-impossible']],
     ['dry matter that is no number', { dryMatterPercent: Number.NaN }, ['dry-matter-impossible']],
-    ['everything impossible at once, where the dry matter is too', { dryMatterPercent: 101, crudeProteinPercent: 45, acidDetergentFiberPercent: 60, neutralDetergentFiberPercent: 50 }, ['dry-matter-impossible', 'value-impossible', 'adf-not-below-ndf']],
+    [
+      'everything impossible at once, where the dry matter is too',
+      {
+        dryMatterPercent: 101,
+        crudeProteinPercent: 45,
+        acidDetergentFiberPercent: 60,
+        neutralDetergentFiberPercent: 50,
+      },
+      ['dry-matter-impossible', 'value-impossible', 'adf-not-below-ndf'],
+    ],
     ['crude protein above 40 %', { ...GOOD, crudeProteinPercent: 40.5 }, ['value-impossible', 'parts-exceed-whole']],
     ['ADF equal to NDF', { ...GOOD, acidDetergentFiberPercent: 58 }, ['adf-not-below-ndf']],
     ['ADF above NDF', { ...GOOD, acidDetergentFiberPercent: 61 }, ['adf-not-below-ndf']],
     ['lignin not below ADF', { ...GOOD, ligninPercent: 36 }, ['lignin-not-below-adf']],
-    ['more energy for gain than for maintenance', { dryMatterPercent: 90, netEnergyMaintenanceMcalPerKg: 1.2, netEnergyGainMcalPerKg: 1.3 }, ['gain-energy-not-below-maintenance-energy']],
+    [
+      'more energy for gain than for maintenance',
+      { dryMatterPercent: 90, netEnergyMaintenanceMcalPerKg: 1.2, netEnergyGainMcalPerKg: 1.3 },
+      ['gain-energy-not-below-maintenance-energy'],
+    ],
     ['aNDFom above NDF', { ...GOOD, ashFreeNeutralDetergentFiberPercent: 59 }, ['ash-free-fiber-above-fiber']],
-    ['parts above the whole', { dryMatterPercent: 90, crudeProteinPercent: 20, neutralDetergentFiberPercent: 80, ashPercent: 12, acidDetergentFiberPercent: 50 }, ['parts-exceed-whole']],
+    [
+      'parts above the whole',
+      {
+        dryMatterPercent: 90,
+        crudeProteinPercent: 20,
+        neutralDetergentFiberPercent: 80,
+        ashPercent: 12,
+        acidDetergentFiberPercent: 50,
+      },
+      ['parts-exceed-whole'],
+    ],
     ['a negative mineral', { ...GOOD, calciumPercent: -0.1 }, ['value-impossible']],
   ])('refuses %s', (_name, analysis, expected) => {
     expect(codes(analysis)).toEqual(expected);
   });
 
-  it('judges on dry matter: 36.5 % protein as received at 90 % dry matter is 40.6 % and refused, with the value as given', () => {
-    const answer = checkLabTest({ analysis: { dryMatterPercent: 90, crudeProteinPercent: 36.5 }, basis: 'as-received' });
-    expect(answer.ok ? null : answer.problems[0]).toMatchObject({ code: 'value-impossible', field: 'crudeProteinPercent', given: 36.5, allowed: '0 to 40 % of DM' });
-  });
+  it(
+    'judges on dry matter: 36.5 % protein as received at 90 % dry matter is 40.6 % and refused, with the value as ' +
+      'given',
+    () => {
+      const answer = checkLabTest({
+        analysis: { dryMatterPercent: 90, crudeProteinPercent: 36.5 },
+        basis: 'as-received',
+      });
+      expect(answer.ok ? null : answer.problems[0]).toMatchObject({
+        code: 'value-impossible',
+        field: 'crudeProteinPercent',
+        given: 36.5,
+        allowed: '0 to 40 % of DM',
+      });
+    },
+  );
 
   it('warns of the unlikely with the number and the threshold', () => {
-    expect(warnings({ ...GOOD, crudeProteinPercent: 31, neutralDetergentFiberPercent: 45 })).toEqual(['value-unlikely']);
+    expect(warnings({ ...GOOD, crudeProteinPercent: 31, neutralDetergentFiberPercent: 45 })).toEqual([
+      'value-unlikely',
+    ]);
     expect(warnings({ ...GOOD, dryMatterPercent: 60 })).toEqual(['value-unlikely']);
     const answer = checkLabTest({ analysis: { ...GOOD, potassiumPercent: 6 }, basis: 'dry-matter' });
     expect(answer.ok ? answer.value.warnings[0] : null).toMatchObject({ given: 6, threshold: 5 });
@@ -70,12 +119,35 @@ describe('plausibility of a lab test', () => {
 
   it('never throws and never passes an impossible value, whatever is typed', () => {
     const any = fc.oneof(fc.double(), fc.double({ min: -10, max: 120 }));
-    fc.assert(fc.property(any, any, any, any, (dryMatterPercent, crudeProteinPercent, acidDetergentFiberPercent, neutralDetergentFiberPercent) => {
-      const answer = checkLabTest({ analysis: { dryMatterPercent, crudeProteinPercent, acidDetergentFiberPercent, neutralDetergentFiberPercent }, basis: 'dry-matter' });
-      const possible = dryMatterPercent > 0 && dryMatterPercent <= 100 && crudeProteinPercent >= 0 && crudeProteinPercent <= 40 && acidDetergentFiberPercent >= 0 && neutralDetergentFiberPercent <= 100 && acidDetergentFiberPercent < neutralDetergentFiberPercent;
-      if (!possible) expect(answer.ok).toBe(false);
-      if (!answer.ok) expect(answer.problems.length).toBeGreaterThan(0);
-    }));
+    fc.assert(
+      fc.property(
+        any,
+        any,
+        any,
+        any,
+        (dryMatterPercent, crudeProteinPercent, acidDetergentFiberPercent, neutralDetergentFiberPercent) => {
+          const answer = checkLabTest({
+            analysis: {
+              dryMatterPercent,
+              crudeProteinPercent,
+              acidDetergentFiberPercent,
+              neutralDetergentFiberPercent,
+            },
+            basis: 'dry-matter',
+          });
+          const possible =
+            dryMatterPercent > 0 &&
+            dryMatterPercent <= 100 &&
+            crudeProteinPercent >= 0 &&
+            crudeProteinPercent <= 40 &&
+            acidDetergentFiberPercent >= 0 &&
+            neutralDetergentFiberPercent <= 100 &&
+            acidDetergentFiberPercent < neutralDetergentFiberPercent;
+          if (!possible) expect(answer.ok).toBe(false);
+          if (!answer.ok) expect(answer.problems.length).toBeGreaterThan(0);
+        },
+      ),
+    );
     expect(() => refused([])).toThrow(RangeError);
   });
 });
@@ -88,11 +160,24 @@ describe('several tests of one lot', () => {
     expect(labTestWeight({ method: 'book-value' }).weight).toBe(0);
     expect(() => labTestWeight({ method: 'near-infrared', coresSampled: 0 })).toThrow(RangeError);
     const { analysis, fields } = averageLabTests([
-      { id: 'a', method: 'wet-chemistry', analysis: { dryMatterPercent: 90, crudeProteinPercent: 12, potassiumPercent: 2 } },
-      { id: 'b', method: 'near-infrared', analysis: { dryMatterPercent: 87, crudeProteinPercent: 9, potassiumPercent: 3, acidDetergentFiberPercent: 38 } },
+      {
+        id: 'a',
+        method: 'wet-chemistry',
+        analysis: { dryMatterPercent: 90, crudeProteinPercent: 12, potassiumPercent: 2 },
+      },
+      {
+        id: 'b',
+        method: 'near-infrared',
+        analysis: { dryMatterPercent: 87, crudeProteinPercent: 9, potassiumPercent: 3, acidDetergentFiberPercent: 38 },
+      },
       { id: 'c', method: 'book-value', analysis: { dryMatterPercent: 60, crudeProteinPercent: 30 } },
     ]);
-    expect(analysis).toEqual({ dryMatterPercent: 89, crudeProteinPercent: 11, potassiumPercent: 2, acidDetergentFiberPercent: 38 });
+    expect(analysis).toEqual({
+      dryMatterPercent: 89,
+      crudeProteinPercent: 11,
+      potassiumPercent: 2,
+      acidDetergentFiberPercent: 38,
+    });
     expect(fields.crudeProteinPercent).toMatchObject({ least: 9, most: 12 });
     expect(fields.potassiumPercent?.tests.map((test) => test.id)).toEqual(['a']);
   });
@@ -106,11 +191,36 @@ describe('several tests of one lot', () => {
   });
 
   it('lies between its tests, and needs one that counts', () => {
-    fc.assert(fc.property(fc.array(fc.record({ protein: fc.double({ min: 4, max: 25, noNaN: true }), wet: fc.boolean(), cores: fc.integer({ min: 1, max: 40 }) }), { minLength: 1, maxLength: 6 }), (samples) => {
-      const { analysis } = averageLabTests(samples.map((sample, index) => ({ id: String(index), method: sample.wet ? 'wet-chemistry' as const : 'near-infrared' as const, coresSampled: sample.cores, analysis: { dryMatterPercent: 88, crudeProteinPercent: sample.protein } })));
-      expect(analysis.crudeProteinPercent ?? NaN).toBeGreaterThanOrEqual(Math.min(...samples.map((sample) => sample.protein)) - 1e-9);
-      expect(analysis.crudeProteinPercent ?? NaN).toBeLessThanOrEqual(Math.max(...samples.map((sample) => sample.protein)) + 1e-9);
-    }));
-    expect(() => averageLabTests([{ id: 'a', method: 'book-value', analysis: { dryMatterPercent: 90 } }])).toThrow(RangeError);
+    fc.assert(
+      fc.property(
+        fc.array(
+          fc.record({
+            protein: fc.double({ min: 4, max: 25, noNaN: true }),
+            wet: fc.boolean(),
+            cores: fc.integer({ min: 1, max: 40 }),
+          }),
+          { minLength: 1, maxLength: 6 },
+        ),
+        (samples) => {
+          const { analysis } = averageLabTests(
+            samples.map((sample, index) => ({
+              id: String(index),
+              method: sample.wet ? ('wet-chemistry' as const) : ('near-infrared' as const),
+              coresSampled: sample.cores,
+              analysis: { dryMatterPercent: 88, crudeProteinPercent: sample.protein },
+            })),
+          );
+          expect(analysis.crudeProteinPercent ?? NaN).toBeGreaterThanOrEqual(
+            Math.min(...samples.map((sample) => sample.protein)) - 1e-9,
+          );
+          expect(analysis.crudeProteinPercent ?? NaN).toBeLessThanOrEqual(
+            Math.max(...samples.map((sample) => sample.protein)) + 1e-9,
+          );
+        },
+      ),
+    );
+    expect(() => averageLabTests([{ id: 'a', method: 'book-value', analysis: { dryMatterPercent: 90 } }])).toThrow(
+      RangeError,
+    );
   });
 });

@@ -9,54 +9,125 @@ describe('whole bales with leftovers carried', () => {
   test('open enough: 50 head × 4 kg from 360 kg bales opens one and keeps 160 kg; the next day opens none', () => {
     const first = planWholeBales({ need: kg(200), baleWeight: kg(360), carriedIn: Mass.zero, rounding: 'open-enough' });
     expect([first.bales, first.fed.toString(), first.carriedOut.toString()]).toEqual([1, '200 kg', '160 kg']);
-    const second = planWholeBales({ need: kg(160), baleWeight: kg(360), carriedIn: first.carriedOut, rounding: 'open-enough' });
+    const second = planWholeBales({
+      need: kg(160),
+      baleWeight: kg(360),
+      carriedIn: first.carriedOut,
+      rounding: 'open-enough',
+    });
     expect([second.bales, second.carriedOut.toString()]).toEqual([0, '0 kg']);
   });
   test('nearest whole: fed too much today is taken off tomorrow', () => {
-    const first = planWholeBales({ need: kg(200), baleWeight: kg(360), carriedIn: Mass.zero, rounding: 'nearest-whole' });
+    const first = planWholeBales({
+      need: kg(200),
+      baleWeight: kg(360),
+      carriedIn: Mass.zero,
+      rounding: 'nearest-whole',
+    });
     expect([first.bales, first.carriedOut.toString()]).toEqual([1, '160 kg']);
-    const second = planWholeBales({ need: kg(200), baleWeight: kg(360), carriedIn: first.carriedOut, rounding: 'nearest-whole' });
+    const second = planWholeBales({
+      need: kg(200),
+      baleWeight: kg(360),
+      carriedIn: first.carriedOut,
+      rounding: 'nearest-whole',
+    });
     expect([second.bales, second.carriedOut.toString()]).toEqual([0, '-40 kg']);
   });
   test('over many days nothing is lost and the leftover stays below a bale', () => {
     const needs = fc.array(fc.integer({ min: 0, max: 3000 }), { minLength: 1, maxLength: 30 });
-    fc.assert(fc.property(needs, fc.integer({ min: 15, max: 900 }), fc.constantFrom('open-enough' as const, 'nearest-whole' as const), (days, bale, rounding) => {
-      let carried = Mass.zero;
-      let bales = 0;
-      for (const need of days) {
-        const plan = planWholeBales({ need: kg(need), baleWeight: kg(bale), carriedIn: carried, rounding });
-        bales += plan.bales;
-        carried = plan.carriedOut;
-        if (rounding === 'open-enough') expect(carried.isNegative()).toBe(false);
-        expect(carried.kilograms.abs().toNumber()).toBeLessThanOrEqual(rounding === 'open-enough' ? bale : bale / 2 + 1e-9);
-      }
-      const needed = days.reduce((sum, need) => sum + need, 0);
-      expect(carried.kilograms.toNumber()).toBe(bales * bale - needed);
-    }));
+    fc.assert(
+      fc.property(
+        needs,
+        fc.integer({ min: 15, max: 900 }),
+        fc.constantFrom('open-enough' as const, 'nearest-whole' as const),
+        (days, bale, rounding) => {
+          let carried = Mass.zero;
+          let bales = 0;
+          for (const need of days) {
+            const plan = planWholeBales({ need: kg(need), baleWeight: kg(bale), carriedIn: carried, rounding });
+            bales += plan.bales;
+            carried = plan.carriedOut;
+            if (rounding === 'open-enough') expect(carried.isNegative()).toBe(false);
+            expect(carried.kilograms.abs().toNumber()).toBeLessThanOrEqual(
+              rounding === 'open-enough' ? bale : bale / 2 + 1e-9,
+            );
+          }
+          const needed = days.reduce((sum, need) => sum + need, 0);
+          expect(carried.kilograms.toNumber()).toBe(bales * bale - needed);
+        },
+      ),
+    );
   });
   test('nonsense is refused', () => {
-    expect(() => planWholeBales({ need: kg(1), baleWeight: Mass.zero, carriedIn: Mass.zero, rounding: 'open-enough' })).toThrow(RangeError);
-    expect(() => planWholeBales({ need: kg(-1), baleWeight: kg(1), carriedIn: Mass.zero, rounding: 'open-enough' })).toThrow(RangeError);
-    expect(() => planWholeBales({ need: kg(1), baleWeight: kg(1), carriedIn: kg(-1), rounding: 'open-enough' })).toThrow(RangeError);
+    expect(() =>
+      planWholeBales({ need: kg(1), baleWeight: Mass.zero, carriedIn: Mass.zero, rounding: 'open-enough' }),
+    ).toThrow(RangeError);
+    expect(() =>
+      planWholeBales({ need: kg(-1), baleWeight: kg(1), carriedIn: Mass.zero, rounding: 'open-enough' }),
+    ).toThrow(RangeError);
+    expect(() =>
+      planWholeBales({ need: kg(1), baleWeight: kg(1), carriedIn: kg(-1), rounding: 'open-enough' }),
+    ).toThrow(RangeError);
   });
 });
 
 describe('the feed sheet', () => {
   const lot = (lotId: string, perHead: string, more: Partial<SheetLot> = {}): SheetLot => ({
-    lotId, lotName: `Lot ${lotId}`, asFedPerHead: kg(perHead), dryMatterPercent: 90, bulkDensityKgPerM3: 100, baleWeight: kg(500), carriedIn: Mass.zero, onHand: kg(5000), ...more,
+    lotId,
+    lotName: `Lot ${lotId}`,
+    asFedPerHead: kg(perHead),
+    dryMatterPercent: 90,
+    bulkDensityKgPerM3: 100,
+    baleWeight: kg(500),
+    carriedIn: Mass.zero,
+    onHand: kg(5000),
+    ...more,
   });
   const request: FeedSheetRequest = {
-    placeName: 'North bunk', day: '2026-01-15', head: 100, rounding: 'open-enough', waterNeedLPerHead: 40, rationCautions: [],
-    layers: [{ role: 'coarse', lots: [lot('a', '4')] }, { role: 'rich', lots: [lot('b', '3.5')] }, { role: 'mixed', lots: [lot('a', '1.5'), lot('c', '1', { baleWeight: null })] }],
-    water: { sourceName: 'North tank', frozen: false, supplyLPerDay: 3000, dissolvedSolidsMgPerL: null, sulfateMgPerL: null, pregnantOrMilking: true, milking: false, calves: false },
-    laying: { weather: 'dry', hayWasWet: false, legumeShareOfDryMatter: null, space: { spaceClass: 'cow-1300-lb', access: 'once-daily', feedingLengthM: null, volumeM3: null } },
+    placeName: 'North bunk',
+    day: '2026-01-15',
+    head: 100,
+    rounding: 'open-enough',
+    waterNeedLPerHead: 40,
+    rationCautions: [],
+    layers: [
+      { role: 'coarse', lots: [lot('a', '4')] },
+      { role: 'rich', lots: [lot('b', '3.5')] },
+      { role: 'mixed', lots: [lot('a', '1.5'), lot('c', '1', { baleWeight: null })] },
+    ],
+    water: {
+      sourceName: 'North tank',
+      frozen: false,
+      supplyLPerDay: 3000,
+      dissolvedSolidsMgPerL: null,
+      sulfateMgPerL: null,
+      pregnantOrMilking: true,
+      milking: false,
+      calves: false,
+    },
+    laying: {
+      weather: 'dry',
+      hayWasWet: false,
+      legumeShareOfDryMatter: null,
+      space: { spaceClass: 'cow-1300-lb', access: 'once-daily', feedingLengthM: null, volumeM3: null },
+    },
   };
   test('pounds, bales and leftovers per layer; one opened bale serves two layers', () => {
     const sheet = feedSheet(request);
-    expect(sheet.layers.map((layer) => layer.lines.map((line) => [line.lotId, line.fedPounds, line.bales?.bales ?? null]))).toEqual([
-      [['a', '882', 1]], [['b', '772', 1]], [['a', '331', 1], ['c', '220', null]],
+    expect(
+      sheet.layers.map((layer) => layer.lines.map((line) => [line.lotId, line.fedPounds, line.bales?.bales ?? null])),
+    ).toEqual([
+      [['a', '882', 1]],
+      [['b', '772', 1]],
+      [
+        ['a', '331', 1],
+        ['c', '220', null],
+      ],
     ]);
-    expect(sheet.leftovers.map(({ lotId, carriedOut }) => [lotId, carriedOut.toString()])).toEqual([['a', '450 kg'], ['b', '150 kg']]);
+    expect(sheet.leftovers.map(({ lotId, carriedOut }) => [lotId, carriedOut.toString()])).toEqual([
+      ['a', '450 kg'],
+      ['b', '150 kg'],
+    ]);
     expect(sheet.totalFed.toString()).toBe('1000 kg');
     expect(sheet.dryMatterKgPerHead).toBeCloseTo(9, 12);
     expect(sheet.layers.reduce((sum, layer) => sum + layer.shareOfDryMatter, 0)).toBeCloseTo(1, 12);
@@ -68,7 +139,13 @@ describe('the feed sheet', () => {
     expect(sheet.cautions).toMatchObject([{ code: 'water-short', given: 0.75 }]);
   });
   test('a lot that does not suffice is named with what is lacking', () => {
-    const sheet = feedSheet({ ...request, layers: [{ role: 'coarse', lots: [lot('a', '4', { onHand: kg(300) })] }, { role: 'mixed', lots: [lot('a', '1.5', { onHand: kg(300) })] }] });
+    const sheet = feedSheet({
+      ...request,
+      layers: [
+        { role: 'coarse', lots: [lot('a', '4', { onHand: kg(300) })] },
+        { role: 'mixed', lots: [lot('a', '1.5', { onHand: kg(300) })] },
+      ],
+    });
     expect(sheet.shortLots.map(({ lotId, shortBy }) => [lotId, shortBy.toString()])).toEqual([['a', '250 kg']]);
   });
   test('twice the head needs twice the hay', () => {

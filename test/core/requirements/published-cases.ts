@@ -48,13 +48,32 @@ export interface UnansweredCase {
   readonly reason: string;
 }
 
-export function compare(one: PublishedCase, quantity: string, unit: string, published: number | readonly [number, number], computed: number, tolerance: number): ComparisonRow {
+export function compare(
+  one: PublishedCase,
+  quantity: string,
+  unit: string,
+  published: number | readonly [number, number],
+  computed: number,
+  tolerance: number,
+): ComparisonRow {
   const [from, to] = typeof published === 'number' ? [published, published] : published;
   const difference = computed < from ? computed - from : computed > to ? computed - to : 0;
-  return { id: one.id, quantity, unit, source: one.source, status: one.status, published: [from, to], computed, difference, tolerance, within: Math.abs(difference) <= tolerance + 1e-12 };
+  return {
+    id: one.id,
+    quantity,
+    unit,
+    source: one.source,
+    status: one.status,
+    published: [from, to],
+    computed,
+    difference,
+    tolerance,
+    within: Math.abs(difference) <= tolerance + 1e-12,
+  };
 }
 
 export type Run = (one: PublishedCase) => ComparisonRow[];
 /** A case whose expectation is one number in one unit. */
-export const single = (unit: string, tolerance: number, compute: (inputs: Readonly<Record<string, unknown>>) => number): Run =>
+export const single =
+  (unit: string, tolerance: number, compute: (inputs: Readonly<Record<string, unknown>>) => number): Run =>
   (one) => [compare(one, unit, unit, one.expected as number, compute(one.inputs), tolerance)];

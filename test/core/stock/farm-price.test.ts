@@ -11,19 +11,50 @@ describe('inventory for the tax return', () => {
   // Source: 26 CFR 1.471-6(d).
   it('tax-farm-price: market price less direct cost of disposition', () => {
     expect(expectedOf('tax-farm-price')).toBe('market price less direct cost of disposition');
-    const valued = farmPriceValue({ onHand: Mass.of('40', 'ton'), marketPrice: PricePerMass.of('180', 'USD', 'ton'), costOfDisposition: PricePerMass.of('15', 'USD', 'ton') });
-    expect([valued.grossValue.toString(), valued.disposition.toString(), valued.value.toString()]).toEqual(['7200 USD', '600 USD', '6600 USD']);
+    const valued = farmPriceValue({
+      onHand: Mass.of('40', 'ton'),
+      marketPrice: PricePerMass.of('180', 'USD', 'ton'),
+      costOfDisposition: PricePerMass.of('15', 'USD', 'ton'),
+    });
+    expect([valued.grossValue.toString(), valued.disposition.toString(), valued.value.toString()]).toEqual([
+      '7200 USD',
+      '600 USD',
+      '6600 USD',
+    ]);
   });
 
   // Source: summary of IRS Publication 225 rules, 2021.
   it('tax-year-end-feed: hay on hand at year end, raised or purchased, is in the inventory', () => {
     expect(expectedOf('tax-year-end-feed')).toContain('included in inventory');
     const replay = replayCosts({
-      method: 'moving-average', currency: 'USD', entries: [
-        { id: 'bought', on: '2024-07-01', kind: 'purchase', lotId: 'A', hayKind: 'grass', placeId: 'yard', mass: Mass.of('10', 'ton'), cost: Money.of('1500', 'USD') },
-        { id: 'raised', on: '2024-07-02', kind: 'harvest', lotId: 'B', hayKind: 'grass', placeId: 'yard', mass: Mass.of('30', 'ton'), cost: Money.of('2500', 'USD') },
+      method: 'moving-average',
+      currency: 'USD',
+      entries: [
+        {
+          id: 'bought',
+          on: '2024-07-01',
+          kind: 'purchase',
+          lotId: 'A',
+          hayKind: 'grass',
+          placeId: 'yard',
+          mass: Mass.of('10', 'ton'),
+          cost: Money.of('1500', 'USD'),
+        },
+        {
+          id: 'raised',
+          on: '2024-07-02',
+          kind: 'harvest',
+          lotId: 'B',
+          hayKind: 'grass',
+          placeId: 'yard',
+          mass: Mass.of('30', 'ton'),
+          cost: Money.of('2500', 'USD'),
+        },
       ],
     });
-    expect(replay.ok && [replay.closingMass.in('ton').toNumber(), replay.closingValue.toString()]).toEqual([40, '4000 USD']);
+    expect(replay.ok && [replay.closingMass.in('ton').toNumber(), replay.closingValue.toString()]).toEqual([
+      40,
+      '4000 USD',
+    ]);
   });
 });

@@ -1,7 +1,7 @@
 /**
- * Log relative error: the number of significant digits that agree with a certified value (absolute error when it is zero).
- * Source: McCullough, B.D. 1998. Assessing the reliability of statistical software: part I. The American Statistician 52:358-366.
- * Capped at 15, the digits NIST certifies.
+ * Log relative error: the number of significant digits that agree with a certified value (absolute error when it is
+ * zero). Source: McCullough, B.D. 1998. Assessing the reliability of statistical software: part I. The American
+ * Statistician 52:358-366. Capped at 15, the digits NIST certifies.
  */
 export function agreeingDigits(computed: number, certified: string | number): number {
   const expected = Number(certified);

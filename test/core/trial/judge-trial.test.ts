@@ -13,7 +13,12 @@ const judged = (animals: readonly TrialAnimal[], more: Partial<TrialToJudge> = {
   if (!got.ok) throw new Error(got.problems.map((problem) => problem.code).join());
   const [comparison] = got.comparisons;
   if (!comparison) throw new Error('no comparison');
-  return { ...got, comparison, codes: got.cautions.map((one) => one.code), text: [...got.words, ...got.limits].join(' ') };
+  return {
+    ...got,
+    comparison,
+    codes: got.cautions.map((one) => one.code),
+    text: [...got.words, ...got.limits].join(' '),
+  };
 };
 const frozen = <Value>(value: Value): Value => {
   if (value !== null && typeof value === 'object' && !Object.isFrozen(value)) {
@@ -26,16 +31,33 @@ const frozen = <Value>(value: Value): Value => {
 describe('published examples through the whole judgement', () => {
   it('Welch on the sleep data (Student 1908): gains of ten and ten', () => {
     const { group1, group2 } = library.twoSample;
-    const animals = [...group2.map((gain, i) => animal(`u${i}`, 'usual', gain)), ...group1.map((gain, i) => animal(`l${i}`, 'layered', gain))];
+    const animals = [
+      ...group2.map((gain, i) => animal(`u${i}`, 'usual', gain)),
+      ...group1.map((gain, i) => animal(`l${i}`, 'layered', gain)),
+    ];
     const { answer } = judged(animals, { method: 'welch' }).comparison;
     const { t, degreesOfFreedom, low, high } = examples.welchSleep;
-    expect([answer?.t, answer?.degreesOfFreedom, answer?.low, answer?.high]).toEqual([expect.closeTo(t, 4), expect.closeTo(degreesOfFreedom, 3), expect.closeTo(low, 6), expect.closeTo(high, 6)]);
+    expect([answer?.t, answer?.degreesOfFreedom, answer?.low, answer?.high]).toEqual([
+      expect.closeTo(t, 4),
+      expect.closeTo(degreesOfFreedom, 3),
+      expect.closeTo(low, 6),
+      expect.closeTo(high, 6),
+    ]);
   });
   it('analysis of covariance on the cricket data (McDonald 2014): start weight for temperature, gain for pulse', () => {
     const { covariate, response, expected } = examples.ancovaCricket;
-    const animals = (['ex', 'niv'] as const).flatMap((name) => covariate[name].map((startKg, i) => animal(`${name}${i}`, name === 'ex' ? 'usual' : 'layered', response[name][i] ?? NaN, { startKg })));
+    const animals = (['ex', 'niv'] as const).flatMap((name) =>
+      covariate[name].map((startKg, i) =>
+        animal(`${name}${i}`, name === 'ex' ? 'usual' : 'layered', response[name][i] ?? NaN, { startKg }),
+      ),
+    );
     const { comparison, codes } = judged(animals);
-    expect(comparison.answer).toMatchObject({ method: 'analysis-of-covariance', difference: expect.closeTo(expected.difference, 5) as number, standardError: expect.closeTo(expected.differenceStandardError, 5) as number, degreesOfFreedom: 28 });
+    expect(comparison.answer).toMatchObject({
+      method: 'analysis-of-covariance',
+      difference: expect.closeTo(expected.difference, 5) as number,
+      standardError: expect.closeTo(expected.differenceStandardError, 5) as number,
+      degreesOfFreedom: 28,
+    });
     expect(comparison.verdict).toMatchObject({ verdict: 'favours', favours: 'usual' });
     expect(codes).toContain('trial.unbalanced-start');
     expect(codes).not.toContain('trial.unequal-slopes');
@@ -52,7 +74,10 @@ describe('verdicts', () => {
     expect(got.arms.map((arm) => arm.hay?.wastedShareOfFed.toNumber())).toEqual([0.2, 0.08]);
     expect(got.growth).toContainEqual(expect.objectContaining({ armId: 'usual', day: 0, head: 25 }));
     expect(got.codes).toEqual(expect.arrayContaining(['trial.shorter-than-shown', 'trial.gut-fill']));
-    const rows = (armId: string) => got.animals.filter((one) => one.armId === armId).map((one) => ({ covariate: one.startWeightKg ?? NaN, response: one.gainKgPerDay ?? NaN }));
+    const rows = (armId: string) =>
+      got.animals
+        .filter((one) => one.armId === armId)
+        .map((one) => ({ covariate: one.startWeightKg ?? NaN, response: one.gainKgPerDay ?? NaN }));
     const again = analysisOfCovariance({ arms: [rows('usual'), rows('layered')], confidence: 0.95 });
     expect(again.ok && again.differences[0]).toEqual(got.comparison.answer);
   });
@@ -68,15 +93,32 @@ describe('verdicts', () => {
     expect(got.comparison.verdict.verdict).toBe('no-clear-difference');
   });
   it('follows the interval whatever the trial, lists every animal, changes nothing it was given', () => {
-    fc.assert(fc.property(fc.integer({ min: 2, max: 14 }), fc.double({ min: -0.4, max: 0.4, noNaN: true }), fc.integer({ min: 1, max: 10_000 }), fc.constantFrom('welch' as const, 'analysis-of-covariance' as const), fc.integer({ min: 0, max: 6 }), (perArm, difference, seed, method, lost) => {
-      const animals = herd({ perArm, difference, sd: 0.16, seed: String(seed) }).map((one, i) => (i < lost ? { ...one, weighings: one.weighings.slice(0, 2), events: [{ day: 9, kind: 'lost' as const }] } : one));
-      const got = judged(frozen(animals), { method });
-      const { answer, verdict } = got.comparison;
-      expect(got.animals.map((one) => one.animalId)).toEqual(animals.map((one) => one.id));
-      expect(verdict.verdict === 'favours').toBe(answer !== null && (answer.low > 0 || answer.high < 0));
-      if (answer === null) expect(got.text).toContain('cannot tell');
-      if (lost > 0) expect(got.animals.filter((one) => one.departures.some((departure) => departure.code === 'lost'))).toHaveLength(Math.min(lost, animals.length));
-    }), { numRuns: 40 });
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 2, max: 14 }),
+        fc.double({ min: -0.4, max: 0.4, noNaN: true }),
+        fc.integer({ min: 1, max: 10_000 }),
+        fc.constantFrom('welch' as const, 'analysis-of-covariance' as const),
+        fc.integer({ min: 0, max: 6 }),
+        (perArm, difference, seed, method, lost) => {
+          const animals = herd({ perArm, difference, sd: 0.16, seed: String(seed) }).map((one, i) =>
+            i < lost
+              ? { ...one, weighings: one.weighings.slice(0, 2), events: [{ day: 9, kind: 'lost' as const }] }
+              : one,
+          );
+          const got = judged(frozen(animals), { method });
+          const { answer, verdict } = got.comparison;
+          expect(got.animals.map((one) => one.animalId)).toEqual(animals.map((one) => one.id));
+          expect(verdict.verdict === 'favours').toBe(answer !== null && (answer.low > 0 || answer.high < 0));
+          if (answer === null) expect(got.text).toContain('cannot tell');
+          if (lost > 0)
+            expect(
+              got.animals.filter((one) => one.departures.some((departure) => departure.code === 'lost')),
+            ).toHaveLength(Math.min(lost, animals.length));
+        },
+      ),
+      { numRuns: 40 },
+    );
   });
 });
 
@@ -84,11 +126,24 @@ describe('pens', () => {
   it('are the units: Welch on pen means, checked by hand-made means', () => {
     const animals = herd({ perArm: 24, difference: 0.2, sd: 0.16, seed: '21', pensPerArm: 4 });
     const got = judged(animals, { unit: 'pen', method: 'welch' });
-    const means = (armId: string) => [1, 2, 3, 4].map((pen) => summarise(got.animals.filter((one) => one.penId === `${armId}-pen-${pen}`).map((one) => one.gainKgPerDay ?? NaN)).mean);
-    const byHand = welchDifference({ first: summarise(means('usual')), second: summarise(means('layered')), confidence: 0.95 });
+    const means = (armId: string) =>
+      [1, 2, 3, 4].map(
+        (pen) =>
+          summarise(
+            got.animals.filter((one) => one.penId === `${armId}-pen-${pen}`).map((one) => one.gainKgPerDay ?? NaN),
+          ).mean,
+      );
+    const byHand = welchDifference({
+      first: summarise(means('usual')),
+      second: summarise(means('layered')),
+      confidence: 0.95,
+    });
     expect(got.comparison.answer?.difference).toBeCloseTo(byHand.difference, 12);
     expect(got.comparison.answer?.high).toBeCloseTo(byHand.high, 12);
-    expect(got.comparison.asDrawn.units.map((one) => [one.units, one.head])).toEqual([[4, 24], [4, 24]]);
+    expect(got.comparison.asDrawn.units.map((one) => [one.units, one.head])).toEqual([
+      [4, 24],
+      [4, 24],
+    ]);
   });
   it('one pen an arm: no verdict, the animals are described and the words say it proves nothing', () => {
     const got = judged(herd({ perArm: 30, difference: 0.6, sd: 0.1, seed: '22', pensPerArm: 1 }), { unit: 'pen' });
@@ -103,7 +158,12 @@ describe('pens', () => {
   });
   it('warns of animals fed alone beside pens, and of animals taken as units though their pens hold one arm', () => {
     const penned = herd({ perArm: 12, difference: 0.1, sd: 0.16, seed: '23', pensPerArm: 3 });
-    expect(judged(penned.map((one, i) => (i === 0 ? { ...one, penId: null } : one)), { unit: 'pen', method: 'welch' }).codes).toContain('trial.mixed-units');
+    expect(
+      judged(
+        penned.map((one, i) => (i === 0 ? { ...one, penId: null } : one)),
+        { unit: 'pen', method: 'welch' },
+      ).codes,
+    ).toContain('trial.mixed-units');
     expect(judged(penned).codes).toContain('trial.pens-hold-one-arm');
     const shared = penned.map((one, i) => ({ ...one, penId: `pen-${i % 3}` }));
     expect(judged(shared).codes).not.toContain('trial.pens-hold-one-arm');
@@ -114,14 +174,22 @@ describe('missing, dead and moved', () => {
   const base = herd({ perArm: 15, difference: 0.2, sd: 0.16, seed: '31' });
   it('are listed with their treatment, and both sets are told', () => {
     const animals = base.map((one) =>
-      one.id === 'layered-1' ? { ...one, weighings: one.weighings.slice(0, 2), events: [{ day: 12, kind: 'died' as const }] }
-        : one.id === 'usual-2' ? { ...one, events: [{ day: 20, kind: 'moved' as const }] } : one);
+      one.id === 'layered-1'
+        ? { ...one, weighings: one.weighings.slice(0, 2), events: [{ day: 12, kind: 'died' as const }] }
+        : one.id === 'usual-2'
+          ? { ...one, events: [{ day: 20, kind: 'moved' as const }] }
+          : one,
+    );
     const got = judged(animals);
-    expect(got.animals.find((one) => one.animalId === 'layered-1')?.departures.map((departure) => departure.code)).toEqual(['no-end-weight', 'died']);
+    expect(
+      got.animals.find((one) => one.animalId === 'layered-1')?.departures.map((departure) => departure.code),
+    ).toEqual(['no-end-weight', 'died']);
     expect(got.comparison.asDrawn.units.map((one) => one.units)).toEqual([15, 14]);
     expect(got.comparison.perProtocol.units.map((one) => one.units)).toEqual([14, 14]);
     expect(got.comparison.missing?.head).toBe(1);
-    expect(got.comparison.missing?.againstChange.difference).toBeLessThan(got.comparison.missing?.againstUsual.difference ?? NaN);
+    expect(got.comparison.missing?.againstChange.difference).toBeLessThan(
+      got.comparison.missing?.againstUsual.difference ?? NaN,
+    );
     expect(got.codes).toEqual(expect.arrayContaining(['trial.missing-animals', 'trial.deaths']));
     expect(got.cautions.find((one) => one.code === 'trial.deaths')?.words).toContain('veterinarian');
   });
@@ -137,60 +205,114 @@ describe('checks', () => {
     const quiet = [0.38, 0.4, 0.41, 0.39, 0.42, 0.4].map((gain, i) => animal(`u${i}`, 'usual', gain));
     const loud = [0.41, 0.4, 0.43, 0.42, 0.39, 3].map((gain, i) => animal(`l${i}`, 'layered', gain));
     const got = judged([...quiet, ...loud], { method: 'welch' });
-    expect(got.codes).toEqual(expect.arrayContaining(['trial.influential-unit', 'trial.not-normal', 'trial.one-unit-decides']));
+    expect(got.codes).toEqual(
+      expect.arrayContaining(['trial.influential-unit', 'trial.not-normal', 'trial.one-unit-decides']),
+    );
     expect(got.cautions.find((one) => one.code === 'trial.influential-unit')?.words).toContain('l5');
     expect(got.comparison.leftOut.find((one) => one.unitId === 'l5')?.differenceKgPerDay).toBeLessThan(0.05);
     expect(got.comparison.leftOut).toHaveLength(12);
   });
-  it.each(['welch', 'analysis-of-covariance'] as const)('leaving an animal out is the same as judging without it (%s)', (method) => {
-    const animals = herd({ perArm: 8, difference: 0.1, sd: 0.16, seed: '77' });
-    const { leftOut } = judged(animals, { method }).comparison;
-    for (const out of ['usual-3', 'layered-8']) {
-      const { answer } = judged(animals.filter((one) => one.id !== out), { method }).comparison;
-      const left = leftOut.find((one) => one.unitId === out);
-      expect([left?.differenceKgPerDay, left?.lowKgPerDay, left?.highKgPerDay]).toEqual([answer?.difference, answer?.low, answer?.high].map((value) => expect.closeTo(value ?? NaN, 12) as number));
-    }
-  });
+  it.each(['welch', 'analysis-of-covariance'] as const)(
+    'leaving an animal out is the same as judging without it (%s)',
+    (method) => {
+      const animals = herd({ perArm: 8, difference: 0.1, sd: 0.16, seed: '77' });
+      const { leftOut } = judged(animals, { method }).comparison;
+      for (const out of ['usual-3', 'layered-8']) {
+        const { answer } = judged(
+          animals.filter((one) => one.id !== out),
+          { method },
+        ).comparison;
+        const left = leftOut.find((one) => one.unitId === out);
+        expect([left?.differenceKgPerDay, left?.lowKgPerDay, left?.highKgPerDay]).toEqual(
+          [answer?.difference, answer?.low, answer?.high].map((value) => expect.closeTo(value ?? NaN, 12) as number),
+        );
+      }
+    },
+  );
   it('Cook’s distances of two means, worked by hand', () => {
-    // Residuals ±0.1 and ±0.2, residual variance 0.1 / 4, leverage 1/3: 0.01/3 ÷ (2 · 0.025 · 4/9) = 0.15, and four times that.
-    const animals = [...[0.3, 0.4, 0.5].map((gain, i) => animal(`u${i}`, 'usual', gain)), ...[0.5, 0.7, 0.9].map((gain, i) => animal(`l${i}`, 'layered', gain))];
+    // Residuals ±0.1 and ±0.2, residual variance 0.1 / 4, leverage 1/3: 0.01/3 ÷ (2 · 0.025 · 4/9) = 0.15, and four
+    // times that.
+    const animals = [
+      ...[0.3, 0.4, 0.5].map((gain, i) => animal(`u${i}`, 'usual', gain)),
+      ...[0.5, 0.7, 0.9].map((gain, i) => animal(`l${i}`, 'layered', gain)),
+    ];
     const influence = judged(animals, { method: 'welch' }).comparison.checks?.influence.map((one) => one.cooksDistance);
     expect(influence).toEqual([0.15, 0, 0.15, 0.6, 0, 0.6].map((value) => expect.closeTo(value, 10) as number));
   });
   it('warns of slopes that differ and of unequal spread', () => {
-    const slopes = [1, -1].flatMap((sign, arm) => Array.from({ length: 12 }, (_, i) => animal(`${arm}-${i}`, arm === 0 ? 'usual' : 'layered', 0.5 + sign * 0.02 * (i - 5.5) + 0.004 * (i % 3), { startKg: 240 + 2 * i })));
+    const slopes = [1, -1].flatMap((sign, arm) =>
+      Array.from({ length: 12 }, (_, i) =>
+        animal(`${arm}-${i}`, arm === 0 ? 'usual' : 'layered', 0.5 + sign * 0.02 * (i - 5.5) + 0.004 * (i % 3), {
+          startKg: 240 + 2 * i,
+        }),
+      ),
+    );
     expect(judged(slopes).codes).toContain('trial.unequal-slopes');
-    const spread = [0.01, 0.2].flatMap((scale, arm) => Array.from({ length: 12 }, (_, i) => animal(`${arm}-${i}`, arm === 0 ? 'usual' : 'layered', 0.5 + scale * (i - 5.5) / 3, { startKg: 240 + 2 * ((i * 7) % 12) })));
+    const spread = [0.01, 0.2].flatMap((scale, arm) =>
+      Array.from({ length: 12 }, (_, i) =>
+        animal(`${arm}-${i}`, arm === 0 ? 'usual' : 'layered', 0.5 + (scale * (i - 5.5)) / 3, {
+          startKg: 240 + 2 * ((i * 7) % 12),
+        }),
+      ),
+    );
     expect(judged(spread).codes).toContain('trial.unequal-spread');
   });
   it('says when the other method, or those that followed the protocol, lead elsewhere', () => {
     // Gain hangs on start weight; the arms differ by 0.05 on top, which Welch cannot see through the spread.
-    const sloped = arms.flatMap((arm, a) => Array.from({ length: 12 }, (_, i) => animal(`${arm.id}${i}`, arm.id, 0.4 + 0.02 * (i - 5.5) + 0.05 * a + 0.004 * ((i * 5) % 3), { startKg: 239 + 2 * i })));
+    const sloped = arms.flatMap((arm, a) =>
+      Array.from({ length: 12 }, (_, i) =>
+        animal(`${arm.id}${i}`, arm.id, 0.4 + 0.02 * (i - 5.5) + 0.05 * a + 0.004 * ((i * 5) % 3), {
+          startKg: 239 + 2 * i,
+        }),
+      ),
+    );
     const byCovariance = judged(sloped);
     expect(byCovariance.comparison.verdict).toMatchObject({ verdict: 'favours', favours: 'change' });
     expect(byCovariance.codes).toContain('trial.methods-disagree');
     expect(judged(sloped, { method: 'welch' }).codes).toContain('trial.methods-disagree');
-    const moved = arms.flatMap((arm, a) => Array.from({ length: 12 }, (_, i) => animal(`${arm.id}${i}`, arm.id, 0.3 + 0.01 * i + (a === 1 && i < 8 ? 0.4 : 0), { startKg: 239 + 2 * ((i * 7) % 12), events: a === 1 && i < 8 ? [{ day: 30, kind: 'moved' }] : [] })));
+    const moved = arms.flatMap((arm, a) =>
+      Array.from({ length: 12 }, (_, i) =>
+        animal(`${arm.id}${i}`, arm.id, 0.3 + 0.01 * i + (a === 1 && i < 8 ? 0.4 : 0), {
+          startKg: 239 + 2 * ((i * 7) % 12),
+          events: a === 1 && i < 8 ? [{ day: 30, kind: 'moved' }] : [],
+        }),
+      ),
+    );
     const got = judged(moved);
     expect(got.comparison.verdict.verdict).toBe('favours');
     expect(got.comparison.perProtocol.verdict?.verdict).not.toBe('favours');
     expect(got.codes).toContain('trial.sets-disagree');
     expect(got.comparison.verdict).toEqual(expect.objectContaining({ favours: 'change' }));
   });
-  it('gives no interval when the gains do not vary, and falls back to Welch when all start weights are the same', () => {
-    const same = judged(arms.flatMap((arm, i) => [1, 2, 3].map((n) => animal(`${arm.id}${n}`, arm.id, i))), { method: 'welch' });
-    expect(same.comparison.verdict.verdict).toBe('too-small-to-tell');
-    expect(same.codes).toContain('trial.no-spread');
-    const flat = judged(arms.flatMap((arm, i) => [1, 2, 3].map((n) => animal(`${arm.id}${n}`, arm.id, 0.1 * i + 0.03 * n))));
-    expect(flat.comparison.answer?.method).toBe('welch');
-    expect(flat.codes).toContain('trial.method-fallback');
-  });
+  it(
+    'gives no interval when the gains do not vary, and falls ' + 'back to Welch when all start weights are the same',
+    () => {
+      const same = judged(
+        arms.flatMap((arm, i) => [1, 2, 3].map((n) => animal(`${arm.id}${n}`, arm.id, i))),
+        { method: 'welch' },
+      );
+      expect(same.comparison.verdict.verdict).toBe('too-small-to-tell');
+      expect(same.codes).toContain('trial.no-spread');
+      const flat = judged(
+        arms.flatMap((arm, i) => [1, 2, 3].map((n) => animal(`${arm.id}${n}`, arm.id, 0.1 * i + 0.03 * n))),
+      );
+      expect(flat.comparison.answer?.method).toBe('welch');
+      expect(flat.codes).toContain('trial.method-fallback');
+    },
+  );
 });
 
 describe('several looks and several changes', () => {
   const animals = herd({ perArm: 20, difference: 0.15, sd: 0.16, seed: '41' });
-  // Armitage, McPherson and Rowe 1969, Journal of the Royal Statistical Society A 132:235-244, table 2 (from memory): chance of a false alarm at 5 %.
-  it.each([[1, 0.05], [2, 0.083], [3, 0.107], [4, 0.126], [5, 0.142]])('%p looks not planned: false alarm %p', (number, chance) => {
+  // Armitage, McPherson and Rowe 1969, Journal of the Royal Statistical Society A 132:235-244, table 2 (from memory):
+  // chance of a false alarm at 5 %.
+  it.each([
+    [1, 0.05],
+    [2, 0.083],
+    [3, 0.107],
+    [4, 0.126],
+    [5, 0.142],
+  ])('%p looks not planned: false alarm %p', (number, chance) => {
     const got = judged(animals, { look: { planned: null, number, final: true } });
     expect(got.look.falseAlarmChanceUncorrected).toBeCloseTo(chance, 3);
     expect(got.look.peeking).toBe(number > 1);
@@ -210,8 +332,15 @@ describe('several looks and several changes', () => {
     expect(got.look).toMatchObject({ planned: true, peeking: false });
   });
   it('two changes share the error', () => {
-    const more = [...animals, ...animals.filter((one) => one.armId === 'layered').map((one) => ({ ...one, id: `t-${one.id}`, armId: 'third' }))];
-    const got = judged(more, { arms: [...arms, { id: 'third', name: 'third feeding', role: 'change' }], feeds: [], otherCosts: [] });
+    const more = [
+      ...animals,
+      ...animals.filter((one) => one.armId === 'layered').map((one) => ({ ...one, id: `t-${one.id}`, armId: 'third' })),
+    ];
+    const got = judged(more, {
+      arms: [...arms, { id: 'third', name: 'third feeding', role: 'change' }],
+      feeds: [],
+      otherCosts: [],
+    });
     expect(got.comparisons).toHaveLength(2);
     expect(got.intervalConfidence).toBeCloseTo(0.975, 12);
     expect(got.text).toContain('2 comparisons');
@@ -246,7 +375,13 @@ describe('what is wrong', () => {
 });
 
 describe('a running trial', () => {
-  const animals = herd({ perArm: 6, difference: 0.1, sd: 0.1, seed: '11' }).map((one) => ({ ...one, weighings: [...one.weighings.filter((weighing) => weighing.day < 60), weigh(30, 262 + Number(one.id.split('-')[1]))] }));
+  const animals = herd({ perArm: 6, difference: 0.1, sd: 0.1, seed: '11' }).map((one) => ({
+    ...one,
+    weighings: [
+      ...one.weighings.filter((weighing) => weighing.day < 60),
+      weigh(30, 262 + Number(one.id.split('-')[1])),
+    ],
+  }));
   const look = { planned: null, number: 1, final: false };
   const running = judgeTrial(trial(animals, { look, upToDay: 30 }));
   const over = judgeTrial(trial(animals, { look, upToDay: 61 }));
@@ -256,6 +391,8 @@ describe('a running trial', () => {
     expect(running.arms.map((arm) => arm.headDays)).toEqual([180, 180]);
     expect(running.animals.every((one) => one.followedProtocol && one.gainTo === 'last weighing')).toBe(true);
     expect(over.arms.map((arm) => arm.headDays)).toEqual([360, 360]);
-    expect(over.animals.every((one) => one.departures.some((departure) => departure.code === 'no-end-weight'))).toBe(true);
+    expect(over.animals.every((one) => one.departures.some((departure) => departure.code === 'no-end-weight'))).toBe(
+      true,
+    );
   });
 });

@@ -5,10 +5,26 @@ import { arms } from './support.js';
 
 const KG_PER_LB = 0.45359237; // exact, international pound of 1959
 const request: TrialPlanRequest = {
-  question: 'Does layered feeding gain more?', arms, unit: 'animal', unitsPerArm: 20, headPerUnit: 1, lengthDays: 30,
-  dailyGainSd: null, penToPenSdKgPerDay: null, weighingSdKg: null, twoWeighingDays: true, fill: 'full', hoursOffFeed: 0, interimWeighingDays: [15],
-  hopedDifferenceKgPerDay: 0.15, meanStartWeightKg: 250, looks: null,
-  classOfAnimals: 'weaned heifers', season: 'winter', hay: 'meadow hay', toldIn: 'lb',
+  question: 'Does layered feeding gain more?',
+  arms,
+  unit: 'animal',
+  unitsPerArm: 20,
+  headPerUnit: 1,
+  lengthDays: 30,
+  dailyGainSd: null,
+  penToPenSdKgPerDay: null,
+  weighingSdKg: null,
+  twoWeighingDays: true,
+  fill: 'full',
+  hoursOffFeed: 0,
+  interimWeighingDays: [15],
+  hopedDifferenceKgPerDay: 0.15,
+  meanStartWeightKg: 250,
+  looks: null,
+  classOfAnimals: 'weaned heifers',
+  season: 'winter',
+  hay: 'meadow hay',
+  toldIn: 'lb',
 };
 const plan = (more: Partial<TrialPlanRequest> = {}) => {
   const got = planTrial({ ...request, ...more });
@@ -20,11 +36,20 @@ const codes = (got: ReturnType<typeof plan>) => got.cautions.map((one) => one.co
 describe('plan of a trial', () => {
   it('passes the published sample sizes through', () => {
     for (const one of examples.power.sampleSizes) {
-      const got = plan({ dailyGainSd: { kgPerDay: one.sd, source: 'example' }, hopedDifferenceKgPerDay: one.difference, power: one.power, lengthDays: 90 });
+      const got = plan({
+        dailyGainSd: { kgPerDay: one.sd, source: 'example' },
+        hopedDifferenceKgPerDay: one.difference,
+        power: one.power,
+        lengthDays: 90,
+      });
       expect(got.unitsPerArmForHopedDifference).toBe(Math.ceil(one.exactN));
     }
     for (const one of examples.power.cases) {
-      const got = plan({ dailyGainSd: { kgPerDay: one.sd, source: 'example' }, hopedDifferenceKgPerDay: one.difference, unitsPerArm: one.perArm });
+      const got = plan({
+        dailyGainSd: { kgPerDay: one.sd, source: 'example' },
+        hopedDifferenceKgPerDay: one.difference,
+        unitsPerArm: one.perArm,
+      });
       expect(got.powerAtHopedDifference).toBeCloseTo(one.power, 5);
     }
   });
@@ -40,7 +65,12 @@ describe('plan of a trial', () => {
       expect(Number(told?.[1])).toBeGreaterThanOrEqual(seen);
       expect(Number(told?.[1])).toBeLessThan(seen + 0.011);
     }
-    expect(codes(got)).toEqual(['trial.short', 'trial.gut-fill', 'trial.default-spread', 'trial.spread-from-longer-trial']);
+    expect(codes(got)).toEqual([
+      'trial.short',
+      'trial.gut-fill',
+      'trial.default-spread',
+      'trial.spread-from-longer-trial',
+    ]);
     expect(codes(plan({ unitsPerArm: 10 }))).toContain('trial.few-head');
     expect(got.limits[0]).toContain('weaned heifers');
   });
@@ -48,7 +78,11 @@ describe('plan of a trial', () => {
   it('the curve falls with head and holds the planned number', () => {
     const { curve } = plan({ unitsPerArm: 23 });
     expect(curve.map((point) => point.perArm)).toContain(23);
-    curve.slice(1).forEach((point, i) => expect(point.smallestVisibleDifference).toBeLessThan(curve[i]?.smallestVisibleDifference ?? 0));
+    curve
+      .slice(1)
+      .forEach((point, i) =>
+        expect(point.smallestVisibleDifference).toBeLessThan(curve[i]?.smallestVisibleDifference ?? 0),
+      );
   });
 
   it('a weighing spread widens a short trial more than a long one, two days in a row help', () => {
@@ -74,7 +108,9 @@ describe('plan of a trial', () => {
 
   it('looks and several changes cost power', () => {
     const looks = plan({ looks: { fractions: [0.2, 0.4, 0.6, 0.8, 1], kind: 'obrien-fleming-type' } });
-    expect(looks.looks.map((look) => look.z)).toEqual(examples.sequential.spending[0]?.z.map((z) => expect.closeTo(z, 3) as number));
+    expect(looks.looks.map((look) => look.z)).toEqual(
+      examples.sequential.spending[0]?.z.map((z) => expect.closeTo(z, 3) as number),
+    );
     const power = plan().powerAtHopedDifference ?? NaN;
     expect(looks.powerAtHopedDifference).toBeLessThan(power);
     const three = plan({ arms: [...arms, { id: 'third', name: 'third', role: 'change' }] });
@@ -84,9 +120,17 @@ describe('plan of a trial', () => {
 
   it('the protocol sheet weighs on two days at each end and asks for shrink by the vet', () => {
     const sheet = plan({ fill: 'shrunk', hoursOffFeed: 12 }).protocol;
-    expect(sheet.protocol).toEqual({ lengthDays: 30, startDays: [0, 1], endDays: [30, 31], fill: 'shrunk', hoursOffFeed: 12 });
+    expect(sheet.protocol).toEqual({
+      lengthDays: 30,
+      startDays: [0, 1],
+      endDays: [30, 31],
+      fill: 'shrunk',
+      hoursOffFeed: 12,
+    });
     expect(sheet.steps.filter((step) => step.code === 'weigh').map((step) => step.day)).toEqual([0, 1, 15, 30, 31]);
-    expect(sheet.steps.filter((step) => step.code === 'hold-off-feed').every((step) => step.words.includes('veterinarian'))).toBe(true);
+    expect(
+      sheet.steps.filter((step) => step.code === 'hold-off-feed').every((step) => step.words.includes('veterinarian')),
+    ).toBe(true);
     expect(sheet.dailyRecord.join(' ')).toMatch(/refused.*wasted.*weather/);
     expect(plan({ twoWeighingDays: false }).protocol.protocol.endDays).toEqual([30]);
   });
@@ -101,7 +145,9 @@ describe('plan of a trial', () => {
     expect(problems({ headPerUnit: 3 })).toEqual(['trial.units headPerUnit']);
     expect(problems({ lengthDays: 0.5 })).toEqual(['trial.length lengthDays']);
     expect(problems({ hopedDifferenceKgPerDay: 0 })).toEqual(['trial.hoped-difference hopedDifferenceKgPerDay']);
-    expect(problems({ dailyGainSd: { kgPerDay: 0, source: '' }, weighingSdKg: -1, penToPenSdKgPerDay: -1 })).toHaveLength(3);
+    expect(
+      problems({ dailyGainSd: { kgPerDay: 0, source: '' }, weighingSdKg: -1, penToPenSdKgPerDay: -1 }),
+    ).toHaveLength(3);
     expect(problems({ confidence: 1, power: 0.2 })).toEqual(['trial.confidence confidence', 'trial.power power']);
     expect(problems({ looks: { fractions: [0.5, 0.9], kind: 'pocock-type' } })).toEqual(['trial.looks looks']);
   });

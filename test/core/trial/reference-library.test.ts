@@ -1,7 +1,12 @@
 import { fUpperTail, noncentralTCumulative, tQuantile, tTwoSidedP } from '../../../src/core/trial/distributions.js';
 import { describe as summarise } from '../../../src/core/trial/descriptive.js';
 import { brownForsythe, shapiroFrancia } from '../../../src/core/trial/residual-checks.js';
-import { logGamma, normalQuantile, normalUpperTail, regularisedIncompleteBeta } from '../../../src/core/trial/special-functions.js';
+import {
+  logGamma,
+  normalQuantile,
+  normalUpperTail,
+  regularisedIncompleteBeta,
+} from '../../../src/core/trial/special-functions.js';
 import { pooledDifference, welchDifference } from '../../../src/core/trial/two-sample.js';
 import library from '../../reference/statistics/reference-library.json';
 import { agreeingDigits } from './digits.js';
@@ -28,16 +33,24 @@ describe('functions against reference libraries', () => {
     expect(tTwoSidedP({ t: value, degreesOfFreedom: df })).toBeCloseTo(2 * (1 - p), 11);
   });
   it.each(library.noncentralT)('noncentral t $t on $df, $delta', ({ t, df, delta, value }) => {
-    expect(Math.abs(noncentralTCumulative({ t, degreesOfFreedom: df, noncentrality: delta }) - Number(value))).toBeLessThan(1e-11);
+    expect(
+      Math.abs(noncentralTCumulative({ t, degreesOfFreedom: df, noncentrality: delta }) - Number(value)),
+    ).toBeLessThan(1e-11);
   });
   it('two samples: Welch, pooled and Brown-Forsythe on the sleep data', () => {
     const { group1, group2, welch, pooled, brownForsythe: spread } = library.twoSample;
     const first = summarise(group1);
     const second = summarise(group2);
     const w = welchDifference({ first: second, second: first, confidence: 0.95 });
-    expect([w.t, w.degreesOfFreedom, w.p, w.low, w.high]).toEqual([welch.t, welch.degreesOfFreedom, welch.p, welch.low, welch.high].map((value) => expect.closeTo(value, 10) as number));
+    expect([w.t, w.degreesOfFreedom, w.p, w.low, w.high]).toEqual(
+      [welch.t, welch.degreesOfFreedom, welch.p, welch.low, welch.high].map(
+        (value) => expect.closeTo(value, 10) as number,
+      ),
+    );
     const p = pooledDifference({ first: second, second: first, confidence: 0.95 });
-    expect([p.t, p.p, p.low, p.high]).toEqual([pooled.t, pooled.p, pooled.low, pooled.high].map((value) => expect.closeTo(value, 10) as number));
+    expect([p.t, p.p, p.low, p.high]).toEqual(
+      [pooled.t, pooled.p, pooled.low, pooled.high].map((value) => expect.closeTo(value, 10) as number),
+    );
     const b = brownForsythe([group1, group2]);
     expect([b?.f, b?.p]).toEqual([expect.closeTo(spread.f, 10), expect.closeTo(spread.p, 10)]);
   });

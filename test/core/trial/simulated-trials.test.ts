@@ -4,8 +4,9 @@ import { seededRandom } from '../../../src/core/trial/seeded-random.js';
 import { coverageAndPowerLines, coverageAndPowerTable } from '../../../src/core/trial/simulate-trials.js';
 
 /*
- * The check is the design of the method itself: an interval at 95 % must hold the truth in 95 % of trials, and the power promised by the
- * plan (noncentral t, checked against published output elsewhere) must come out. Four standard errors: a false alarm in one run of 16,000.
+ * The check is the design of the method itself: an interval at 95 % must hold the truth in 95 % of trials, and the
+ * power promised by the plan (noncentral t, checked against published output elsewhere) must come out. Four standard
+ * errors: a false alarm in one run of 16,000.
  */
 const trials = 10_000;
 const table = coverageAndPowerTable({
@@ -25,10 +26,12 @@ describe('10,000 simulated trials', () => {
     expect(Math.abs(row.foundDifference - row.planned)).toBeLessThan(4 * row.monteCarloError.foundDifference);
   });
   it('false alarms come at the stated rate when nothing differs', () => {
-    for (const row of table.filter((one) => one.trueDifferenceKgPerDay === 0)) expect(row.planned).toBeCloseTo(0.05, 10);
+    for (const row of table.filter((one) => one.trueDifferenceKgPerDay === 0))
+      expect(row.planned).toBeCloseTo(0.05, 10);
   });
   it('allowing for start weight finds more than leaving it out', () => {
-    const found = (method: string) => table.find((row) => row.method === method && row.trueDifferenceKgPerDay > 0)?.foundDifference ?? NaN;
+    const found = (method: string) =>
+      table.find((row) => row.method === method && row.trueDifferenceKgPerDay > 0)?.foundDifference ?? NaN;
     expect(found('analysis-of-covariance')).toBeGreaterThan(found('welch'));
   });
   it('prints a line for each row', () => {
@@ -44,7 +47,10 @@ describe('normal values', () => {
     expect(Math.abs(got.variance - 1)).toBeLessThan(4 * Math.sqrt(2 / 40_000));
   });
   it('are called not normal in about 5 % of samples by the Shapiro-Francia test, and skewed values nearly always', () => {
-    const share = (draw: () => number) => Array.from({ length: 2000 }, () => shapiroFrancia(Array.from({ length: 30 }, draw))?.p ?? 1).filter((p) => p < 0.05).length / 2000;
+    const share = (draw: () => number) =>
+      Array.from({ length: 2000 }, () => shapiroFrancia(Array.from({ length: 30 }, draw))?.p ?? 1).filter(
+        (p) => p < 0.05,
+      ).length / 2000;
     expect(Math.abs(share(() => random.nextNormal()) - 0.05)).toBeLessThan(0.02);
     expect(share(() => Math.exp(1.2 * random.nextNormal()))).toBeGreaterThan(0.95);
   });

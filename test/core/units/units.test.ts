@@ -3,7 +3,8 @@ import { Decimal, decimal, shareOut, sumDecimals } from '../../../src/core/units
 import { Mass, MASS_UNIT_CODES } from '../../../src/core/units/mass.js';
 import { Money, PricePerMass } from '../../../src/core/units/money.js';
 
-const typedDecimal = fc.tuple(fc.integer({ min: -999_999, max: 999_999 }), fc.integer({ min: 0, max: 9999 }))
+const typedDecimal = fc
+  .tuple(fc.integer({ min: -999_999, max: 999_999 }), fc.integer({ min: 0, max: 9999 }))
   .map(([whole, fraction]) => `${whole}.${String(fraction).padStart(4, '0')}`);
 
 describe('mass', () => {
@@ -15,10 +16,12 @@ describe('mass', () => {
   });
 
   it('round-trips every unit through kilograms', () => {
-    fc.assert(fc.property(typedDecimal, fc.constantFrom(...MASS_UNIT_CODES), (value, unit) => {
-      const back = Mass.of(value, unit).in(unit);
-      expect(back.toDecimalPlaces(12).eq(new Decimal(value))).toBe(true);
-    }));
+    fc.assert(
+      fc.property(typedDecimal, fc.constantFrom(...MASS_UNIT_CODES), (value, unit) => {
+        const back = Mass.of(value, unit).in(unit);
+        expect(back.toDecimalPlaces(12).eq(new Decimal(value))).toBe(true);
+      }),
+    );
   });
 
   it('refuses a float, which cannot be written exactly', () => {
@@ -39,18 +42,22 @@ describe('money', () => {
   });
 
   it('shares freight over lots to the cent, whatever the weights', () => {
-    fc.assert(fc.property(
-      fc.integer({ min: -1_000_000, max: 1_000_000 }),
-      fc.array(fc.integer({ min: 0, max: 5000 }), { minLength: 1, maxLength: 9 }).filter((weights) => weights.some((weight) => weight > 0)),
-      (cents, weights) => {
-        const total = decimal(cents).div(100);
-        const shares = shareOut(total, weights.map(decimal), 2);
-        expect(sumDecimals(shares).eq(total)).toBe(true);
-        shares.forEach((share, index) => {
-          const exact = total.times(weights[index] ?? 0).div(weights.reduce((sum, weight) => sum + weight, 0));
-          expect(share.minus(exact).abs().lt('0.01')).toBe(true);
-        });
-      },
-    ));
+    fc.assert(
+      fc.property(
+        fc.integer({ min: -1_000_000, max: 1_000_000 }),
+        fc
+          .array(fc.integer({ min: 0, max: 5000 }), { minLength: 1, maxLength: 9 })
+          .filter((weights) => weights.some((weight) => weight > 0)),
+        (cents, weights) => {
+          const total = decimal(cents).div(100);
+          const shares = shareOut(total, weights.map(decimal), 2);
+          expect(sumDecimals(shares).eq(total)).toBe(true);
+          shares.forEach((share, index) => {
+            const exact = total.times(weights[index] ?? 0).div(weights.reduce((sum, weight) => sum + weight, 0));
+            expect(share.minus(exact).abs().lt('0.01')).toBe(true);
+          });
+        },
+      ),
+    );
   });
 });

@@ -18,20 +18,36 @@ interface Loaded {
 
 async function load(world: World): Promise<Loaded> {
   const operation = await operationWith(world, { roles: ['owner', 'manager'] });
-  const ranchId = (await operation.as.manager.post<{ id: string }>(operation.at('/ranches'), { name: 'Creek' }, { expect: 201 })).body.id;
+  const ranchId = (
+    await operation.as.manager.post<{ id: string }>(operation.at('/ranches'), { name: 'Creek' }, { expect: 201 })
+  ).body.id;
   await world.ownerPool.query('UPDATE operation SET invented = true WHERE id = $1', [operation.id]);
-  const [planner, recorder, hand] = [await person(world, 'planner'), await person(world, 'recorder'), await person(world, 'feeder')];
+  const [planner, recorder, hand] = [
+    await person(world, 'planner'),
+    await person(world, 'recorder'),
+    await person(world, 'feeder'),
+  ];
   await join(world, planner, operation.id, 'nutritionist', { from: FROM });
   await join(world, recorder, operation.id, 'manager', { from: FROM });
   await join(world, hand, operation.id, 'hand', { from: FROM });
-  const trials = await loadTrialDemo(world.application, scenario, { operationId: operation.id, ranchId, plannerId: planner.id, recorderId: recorder.id, handId: hand.id }, () => undefined);
+  const trials = await loadTrialDemo(
+    world.application,
+    scenario,
+    { operationId: operation.id, ranchId, plannerId: planner.id, recorderId: recorder.id, handId: hand.id },
+    () => undefined,
+  );
   return { trials, at: (rest) => operation.at(rest), as: await clientOf(world, planner) };
 }
 
 interface Report {
   invented: boolean;
   words: string[];
-  comparisons: { verdict: string; favours: string | null; answer: { difference: { value: string }; low: { value: string }; high: { value: string } }; partialBudget: { verdict: string } | null }[];
+  comparisons: {
+    verdict: string;
+    favours: string | null;
+    answer: { difference: { value: string }; low: { value: string }; high: { value: string } };
+    partialBudget: { verdict: string } | null;
+  }[];
   animals: { animal: string; dailyGain: { value: string } | null; departures: { code: string }[] }[];
   gaps: { code: string }[];
   plan: { spread: { isDefault: boolean; source: string } };
@@ -45,7 +61,14 @@ describe('the demo trials', () => {
   beforeAll(async () => {
     world = await openWorld();
     loaded = await load(world);
-    for (const trial of loaded.trials) reports.push((await loaded.as.get<Report>(loaded.at(`/trials/${trial.trialId}/judgements/${trial.judgementId}`), { expect: 200 })).body);
+    for (const trial of loaded.trials)
+      reports.push(
+        (
+          await loaded.as.get<Report>(loaded.at(`/trials/${trial.trialId}/judgements/${trial.judgementId}`), {
+            expect: 200,
+          })
+        ).body,
+      );
   });
   afterAll(() => world.close());
 
@@ -68,17 +91,24 @@ describe('the demo trials', () => {
   });
 
   it('are marked as invented, judged once and at their end, with their gaps', () => {
-    for (const report of reports) expect(report).toMatchObject({ invented: true, look: { final: true, peeking: false } });
+    for (const report of reports)
+      expect(report).toMatchObject({ invented: true, look: { final: true, peeking: false } });
     expect(reports[0]?.animals).toHaveLength(40);
     expect(reports[0]?.gaps.map((gap) => gap.code)).toEqual(expect.arrayContaining(['sick', 'no-waste-record']));
-    expect(reports[1]?.gaps.map((gap) => gap.code)).toEqual(expect.arrayContaining(['sick', 'no-waste-record', 'no-feed-record']));
+    expect(reports[1]?.gaps.map((gap) => gap.code)).toEqual(
+      expect.arrayContaining(['sick', 'no-waste-record', 'no-feed-record']),
+    );
   });
 
   it('come out the same every time', async () => {
     const again = await load(world);
     for (const [index, trial] of again.trials.entries()) {
-      const { body } = await again.as.get<Report>(again.at(`/trials/${trial.trialId}/judgements/${trial.judgementId}`), { expect: 200 });
-      const gains = (report: Report | undefined): (string | undefined)[] | undefined => report?.animals.map((animal) => `${animal.animal} ${animal.dailyGain?.value ?? ''}`);
+      const { body } = await again.as.get<Report>(
+        again.at(`/trials/${trial.trialId}/judgements/${trial.judgementId}`),
+        { expect: 200 },
+      );
+      const gains = (report: Report | undefined): (string | undefined)[] | undefined =>
+        report?.animals.map((animal) => `${animal.animal} ${animal.dailyGain?.value ?? ''}`);
       expect(gains(body)).toEqual(gains(reports[index]));
       expect(body.comparisons[0]?.answer.difference).toEqual(reports[index]?.comparisons[0]?.answer.difference);
     }

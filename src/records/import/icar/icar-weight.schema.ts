@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, operationParams } from '../../../platform/wire/common.schema.js';
-import { eventQuery } from '../../day-range.js';
+import { eventQuery } from '../../kit/day-range.js';
 import { importOut } from '../import.schema.js';
 import { ICAR_MASS_UNITS, ICAR_WEIGHT_METHODS, type IcarMassUnit } from './icar-weight.data.js';
 
@@ -14,41 +14,97 @@ const text = z.string().max(200);
 const eventIn = z.looseObject({
   resourceType: z.literal('icarWeightEventResource').optional().describe('The kind of resource'),
   id: text.optional().describe('Identifier in the system it came from'),
-  animal: z.looseObject({ id: z.string().trim().min(1).max(40).describe('ISO 11784 number of 15 digits, or a tag as read by eye'), scheme: text.describe('Scheme of the identifier, in reverse domain form') }).describe('Which animal'),
+  animal: z
+    .looseObject({
+      id: z.string().trim().min(1).max(40).describe('ISO 11784 number of 15 digits, or a tag as read by eye'),
+      scheme: text.describe('Scheme of the identifier, in reverse domain form'),
+    })
+    .describe('Which animal'),
   eventDateTime: instantIn.describe('When, with its offset; midnight at the ranch is read as a day without a time'),
-  weight: z.looseObject({
-    measurement: z.number().positive().max(1e7).describe('As read'), units: units.nullish().describe('UN/CEFACT code; kilograms (KGM) if none is given'), method: method.nullish().describe('How it was observed; LoadCell if none is given'),
-    resolution: z.number().positive().nullish().describe('Smallest step of the scale, in the same units'),
-  }).describe('The weight'),
-  device: z.looseObject({ manufacturerName: text.nullish().describe('Maker'), model: text.nullish().describe('Model'), serial: text.nullish().describe('Serial number') }).nullish().describe('What it was weighed with'),
+  weight: z
+    .looseObject({
+      measurement: z.number().positive().max(1e7).describe('As read'),
+      units: units.nullish().describe('UN/CEFACT code; kilograms (KGM) if none is given'),
+      method: method.nullish().describe('How it was observed; LoadCell if none is given'),
+      resolution: z.number().positive().nullish().describe('Smallest step of the scale, in the same units'),
+    })
+    .describe('The weight'),
+  device: z
+    .looseObject({
+      manufacturerName: text.nullish().describe('Maker'),
+      model: text.nullish().describe('Model'),
+      serial: text.nullish().describe('Serial number'),
+    })
+    .nullish()
+    .describe('What it was weighed with'),
   timeOffFeed: z.number().min(0).max(72).nullish().describe('Hours off feed before weighing'),
 });
 export type IcarWeightIn = z.output<typeof eventIn>;
 
 export const importIcarWeights = endpoint({
-  method: 'POST', path: '/v1/operations/:operationId/imports/icar-weights', operationId: 'importIcarWeights', tag, access: 'daily',
+  method: 'POST',
+  path: '/v1/operations/:operationId/imports/icar-weights',
+  operationId: 'importIcarWeights',
+  tag,
+  access: 'daily',
   summary: 'Take in weight events of the ICAR Animal Data Exchange standard',
-  description: 'A collection of icarWeightEventResource under `member`. Events of one day at the ranch with the same hours off feed and device make one weigh-in; a second weight of an animal on a day makes another. All of it or nothing; the same collection for the same herd again is answered with the first import of it.',
+  description:
+    'A collection of icarWeightEventResource under `member`. Events of one day at the ranch with the same hours ' +
+    'off feed and device make one weigh-in; a second weight of an animal on a day makes another. All of it or ' +
+    'nothing; the same collection for the same herd again is answered with the first import of it.',
   params: operationParams,
   query: z.strictObject({
-    herdId: id.describe('The herd that was weighed'), fill: z.enum(['full', 'shrunk']).optional().describe('If absent: shrunk where hours off feed are given and above 0, else full'),
-    estimates: z.enum(['refuse', 'take']).default('refuse').describe('What to do with weights that no scale read (Girth, Assessed, Predicted, Imaged)'),
+    herdId: id.describe('The herd that was weighed'),
+    fill: z
+      .enum(['full', 'shrunk'])
+      .optional()
+      .describe('If absent: shrunk where hours off feed are given and above 0, else full'),
+    estimates: z
+      .enum(['refuse', 'take'])
+      .default('refuse')
+      .describe('What to do with weights that no scale read (Girth, Assessed, Predicted, Imaged)'),
   }),
   body: z.looseObject({ member: z.array(eventIn).min(1).max(5000).describe('The events') }),
-  answer: importOut, creates: (made, { operationId }) => `/v1/operations/${operationId}/imports/${made.id}`, problems: ['import-refused'],
+  answer: importOut,
+  creates: (made, { operationId }) => `/v1/operations/${operationId}/imports/${made.id}`,
+  problems: ['import-refused'],
 });
 
 const eventOut = z.object({
-  resourceType: z.literal('icarWeightEventResource').describe('The kind of resource'), id: z.string().describe('Weigh-in and place in it'),
-  animal: z.object({ id: z.string().describe('ISO 11784 number, or the tag'), scheme: z.string().describe('Scheme') }), eventDateTime: instantOut,
+  resourceType: z.literal('icarWeightEventResource').describe('The kind of resource'),
+  id: z.string().describe('Weigh-in and place in it'),
+  animal: z.object({ id: z.string().describe('ISO 11784 number, or the tag'), scheme: z.string().describe('Scheme') }),
+  eventDateTime: instantOut,
   location: z.object({ id: z.string().describe('Id of the ranch'), scheme: z.string().describe('Scheme') }),
-  weight: z.object({ measurement: z.number().describe('As read'), units: units.describe('UN/CEFACT code'), method: method.optional().describe('How it was observed') }).describe('The weight'),
-  device: z.object({ model: z.string().describe('What it was weighed with') }).optional(), timeOffFeed: z.number().optional().describe('Hours off feed before weighing'),
+  weight: z
+    .object({
+      measurement: z.number().describe('As read'),
+      units: units.describe('UN/CEFACT code'),
+      method: method.optional().describe('How it was observed'),
+    })
+    .describe('The weight'),
+  device: z.object({ model: z.string().describe('What it was weighed with') }).optional(),
+  timeOffFeed: z.number().optional().describe('Hours off feed before weighing'),
 });
 
 export const exportIcarWeights = endpoint({
-  method: 'GET', path: '/v1/operations/:operationId/icar-weight-events', operationId: 'exportIcarWeights', tag, access: 'read',
-  summary: 'Weights as events of the ICAR Animal Data Exchange standard', description: 'Animal by animal, as read: a shrink that was taken off on paper has no field in the standard, nor has a stand off feed whose hours are not known. Weigh-ins of groups and those taken back are left out. Pages count weigh-ins.',
-  params: operationParams, query: z.strictObject({ ...eventQuery, herdId: id.optional().describe('Only of this herd') }),
-  answer: z.object({ member: z.array(eventOut).describe('The events'), nextCursor: z.string().describe('Opaque cursor of the next page; absent on the last').nullable() }).meta({ id: 'IcarWeightEvents', description: 'A page of weight events' }), paged: true,
+  method: 'GET',
+  path: '/v1/operations/:operationId/icar-weight-events',
+  operationId: 'exportIcarWeights',
+  tag,
+  access: 'read',
+  summary: 'Weights as events of the ICAR Animal Data Exchange standard',
+  description:
+    'Animal by animal, as read: a shrink that was taken off on paper has no field in the standard, nor has a ' +
+    'stand off feed whose hours are not known. Weigh-ins of groups and those taken back are left out. Pages ' +
+    'count weigh-ins.',
+  params: operationParams,
+  query: z.strictObject({ ...eventQuery, herdId: id.optional().describe('Only of this herd') }),
+  answer: z
+    .object({
+      member: z.array(eventOut).describe('The events'),
+      nextCursor: z.string().describe('Opaque cursor of the next page; absent on the last').nullable(),
+    })
+    .meta({ id: 'IcarWeightEvents', description: 'A page of weight events' }),
+  paged: true,
 });

@@ -6,15 +6,26 @@ import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { writeCursor } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
-import { HerdRead } from '../../herds/herd.read.js';
-import { RanchRead } from '../../ranches/ranch.read.js';
-import { WeighInRead } from '../../weigh-ins/weigh-in.read.js';
-import { createWeighIn } from '../../weigh-ins/weigh-in.schema.js';
-import { WeighInService } from '../../weigh-ins/weigh-in.service.js';
+import { HerdRead } from '../../cattle/herds/herd.read.js';
+import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { WeighInRead } from '../../cattle/weigh-ins/weigh-in.read.js';
+import { createWeighIn } from '../../cattle/weigh-ins/weigh-in.schema.js';
+import { WeighInService } from '../../cattle/weigh-ins/weigh-in.service.js';
 import { bodyOf } from '../import-kind.js';
 import { ImportService, type Pending, sha256Of } from '../import.service.js';
 import type { RowProblem } from '../row-problem.js';
-import { ELECTRONIC_ID_SCHEME, ICAR_DEFAULT_METHOD, ICAR_DEFAULT_UNIT, ICAR_MASS_UNITS, ICAR_WEIGHT_METHODS, type IcarMassUnit, type IcarWeightMethod, RANCH_SCHEME, VISUAL_TAG_SCHEME, WEIGHED_METHODS } from './icar-weight.data.js';
+import {
+  ELECTRONIC_ID_SCHEME,
+  ICAR_DEFAULT_METHOD,
+  ICAR_DEFAULT_UNIT,
+  ICAR_MASS_UNITS,
+  ICAR_WEIGHT_METHODS,
+  type IcarMassUnit,
+  type IcarWeightMethod,
+  RANCH_SCHEME,
+  VISUAL_TAG_SCHEME,
+  WEIGHED_METHODS,
+} from './icar-weight.data.js';
 import { IcarWeightRead } from './icar-weight.read.js';
 import type { IcarWeightIn } from './icar-weight.schema.js';
 import type * as api from './icar-weight.schema.js';
@@ -43,30 +54,58 @@ export class IcarWeightService {
     private readonly weighIns: WeighInService,
   ) {}
 
-  async take({ asker, params, query, body }: CallOf<typeof api.importIcarWeights>): Promise<AnswerOf<typeof api.importIcarWeights>> {
+  async take({
+    asker,
+    params,
+    query,
+    body,
+  }: CallOf<typeof api.importIcarWeights>): Promise<AnswerOf<typeof api.importIcarWeights>> {
     return this.imports.takeWork(asker, params.operationId, {
-      kind: 'icar-weights', fileSha256: sha256Of(JSON.stringify([query.herdId, query.fill ?? null, query.estimates, body.member])), rowCount: body.member.length, problems: [],
+      kind: 'icar-weights',
+      fileSha256: sha256Of(JSON.stringify([query.herdId, query.fill ?? null, query.estimates, body.member])),
+      rowCount: body.member.length,
+      problems: [],
       prepare: async (tenant) => this.#pending(tenant, query, body.member),
     });
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.exportIcarWeights>): Promise<AnswerOf<typeof api.exportIcarWeights>> {
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.exportIcarWeights>): Promise<AnswerOf<typeof api.exportIcarWeights>> {
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       const found = await this.events.page(tenant, query);
       const rows = found.slice(0, query.limit);
       const last = rows.at(-1);
-      const animals = await this.weights.animalsOf(tenant, rows.map((row) => row.id));
+      const animals = await this.weights.animalsOf(
+        tenant,
+        rows.map((row) => row.id),
+      );
       return {
-        member: rows.flatMap((row) => animals.filter((animal) => animal.weigh_in_id === row.id).map((animal): Event => {
-          const { method, device } = readScale(row.scale);
-          return {
-            resourceType: 'icarWeightEventResource', id: `${row.id}.${animal.position}`,
-            animal: animal.electronic_id === null ? { id: animal.visual_tag ?? '', scheme: VISUAL_TAG_SCHEME } : { id: animal.electronic_id, scheme: ELECTRONIC_ID_SCHEME },
-            eventDateTime: new Date(row.happened_at ?? startOfDayIn(row.time_zone, row.happened_on)).toISOString(), location: { id: row.ranch_id, scheme: RANCH_SCHEME },
-            weight: { ...measurementOf(animal.kilograms, animal.typed_value, animal.typed_unit as MassUnit), ...(method === undefined ? {} : { method }) },
-            ...(device === undefined ? {} : { device: { model: device } }), ...(row.hours_off_feed === null ? {} : { timeOffFeed: Number(row.hours_off_feed) }),
-          };
-        })),
+        member: rows.flatMap((row) =>
+          animals
+            .filter((animal) => animal.weigh_in_id === row.id)
+            .map((animal): Event => {
+              const { method, device } = readScale(row.scale);
+              return {
+                resourceType: 'icarWeightEventResource',
+                id: `${row.id}.${animal.position}`,
+                animal:
+                  animal.electronic_id === null
+                    ? { id: animal.visual_tag ?? '', scheme: VISUAL_TAG_SCHEME }
+                    : { id: animal.electronic_id, scheme: ELECTRONIC_ID_SCHEME },
+                eventDateTime: new Date(row.happened_at ?? startOfDayIn(row.time_zone, row.happened_on)).toISOString(),
+                location: { id: row.ranch_id, scheme: RANCH_SCHEME },
+                weight: {
+                  ...measurementOf(animal.kilograms, animal.typed_value, animal.typed_unit as MassUnit),
+                  ...(method === undefined ? {} : { method }),
+                },
+                ...(device === undefined ? {} : { device: { model: device } }),
+                ...(row.hours_off_feed === null ? {} : { timeOffFeed: Number(row.hours_off_feed) }),
+              };
+            }),
+        ),
         nextCursor: found.length > query.limit && last !== undefined ? writeCursor([last.happened_on, last.id]) : null,
       };
     });
@@ -80,24 +119,47 @@ export class IcarWeightService {
       ready: () => {
         const problems = group.flatMap((one) => problemsOf(one, query));
         const body = bodyOf(createWeighIn).safeParse(bodyOfGroup(group, timeZone, query));
-        if (!body.success) problems.push(...body.error.issues.map((issue) => problemAt(group, `/${issue.path.map(String).join('/')}`, issue.code.replaceAll('_', '-'), issue.message, issue.message)));
+        if (!body.success)
+          problems.push(
+            ...body.error.issues.map((issue) =>
+              problemAt(
+                group,
+                `/${issue.path.map(String).join('/')}`,
+                issue.code.replaceAll('_', '-'),
+                issue.message,
+                issue.message,
+              ),
+            ),
+          );
         if (!body.success || problems.length > 0) return { problems };
         return {
-          write: async (inside) => ({ kind: 'weigh-in', id: (await this.weighIns.record(inside, body.data, undefined)).id }),
-          blame: (problem) => (problem.errors.length === 0 ? [problemAt(group, '', problem.code, 'what the message says', problem.detail ?? problem.message)]
-            : problem.errors.map((one) => problemAt(group, one.pointer?.slice(1) ?? '', one.code, one.allowed, one.message))),
+          write: async (inside) => ({
+            kind: 'weigh-in',
+            id: (await this.weighIns.record(inside, body.data, undefined)).id,
+          }),
+          blame: (problem) =>
+            problem.errors.length === 0
+              ? [problemAt(group, '', problem.code, 'what the message says', problem.detail ?? problem.message)]
+              : problem.errors.map((one) =>
+                  problemAt(group, one.pointer?.slice(1) ?? '', one.code, one.allowed, one.message),
+                ),
         };
       },
     }));
   }
 }
 
-/** Events of one day, with the same hours off feed and device, make one weigh-in; a second weight of an animal makes another. */
+/**
+ * Events of one day, with the same hours off feed and device, make one weigh-in; a second weight of an animal makes
+ * another.
+ */
 function weighInsOf(events: readonly IcarWeightIn[], timeZone: string): Numbered[][] {
   const groups = new Map<string, Numbered[]>();
   const seen = new Map<string, number>();
   events.forEach((event, at) => {
-    const key = [dayIn(timeZone, new Date(event.eventDateTime)), event.timeOffFeed ?? '', scaleOf(event) ?? ''].join('\u0001');
+    const key = [dayIn(timeZone, new Date(event.eventDateTime)), event.timeOffFeed ?? '', scaleOf(event) ?? ''].join(
+      '\u0001',
+    );
     const ofAnimal = `${key}\u0001${event.animal.id}`;
     const times = (seen.get(ofAnimal) ?? 0) + 1;
     seen.set(ofAnimal, times);
@@ -108,9 +170,31 @@ function weighInsOf(events: readonly IcarWeightIn[], timeZone: string): Numbered
 
 function problemsOf({ at, event }: Numbered, query: Query): RowProblem[] {
   const { method } = event.weight;
-  if (method === 'GroupAverage') return [{ row: at + 1, column: 'weight.method', pointer: `#/member/${at}/weight/method`, code: 'not-an-animal', given: method, allowed: `one of ${WEIGHED_METHODS.join(', ')}`, message: 'A group\'s average is no weight of an animal and has no head count; enter it as a weigh-in of a group.' }];
+  if (method === 'GroupAverage')
+    return [
+      {
+        row: at + 1,
+        column: 'weight.method',
+        pointer: `#/member/${at}/weight/method`,
+        code: 'not-an-animal',
+        given: method,
+        allowed: `one of ${WEIGHED_METHODS.join(', ')}`,
+        message:
+          "A group's average is no weight of an animal and has no head count; enter it as a weigh-in of a group.",
+      },
+    ];
   if (method !== undefined && method !== null && !WEIGHED_METHODS.includes(method) && query.estimates === 'refuse') {
-    return [{ row: at + 1, column: 'weight.method', pointer: `#/member/${at}/weight/method`, code: 'not-weighed', given: method, allowed: `one of ${WEIGHED_METHODS.join(', ')}, or any with estimates=take`, message: 'No scale read this weight; gains worked out from estimates mislead.' }];
+    return [
+      {
+        row: at + 1,
+        column: 'weight.method',
+        pointer: `#/member/${at}/weight/method`,
+        code: 'not-weighed',
+        given: method,
+        allowed: `one of ${WEIGHED_METHODS.join(', ')}, or any with estimates=take`,
+        message: 'No scale read this weight; gains worked out from estimates mislead.',
+      },
+    ];
   }
   return [];
 }
@@ -125,29 +209,72 @@ function bodyOfGroup(group: readonly Numbered[], timeZone: string, query: Query)
   const timed = instants.size === 1 && instant !== undefined && instant !== startOfDayIn(timeZone, day).getTime();
   const scale = scaleOf(first);
   return {
-    scope: 'animal', herdId: query.herdId, weighedOn: day, ...(timed ? { weighedAt: first.eventDateTime } : {}), fill: query.fill ?? ((first.timeOffFeed ?? 0) > 0 ? 'shrunk' : 'full'),
-    ...(first.timeOffFeed === undefined || first.timeOffFeed === null ? {} : { hoursOffFeed: String(first.timeOffFeed) }), ...(scale === undefined ? {} : { scale }),
+    scope: 'animal',
+    herdId: query.herdId,
+    weighedOn: day,
+    ...(timed ? { weighedAt: first.eventDateTime } : {}),
+    fill: query.fill ?? ((first.timeOffFeed ?? 0) > 0 ? 'shrunk' : 'full'),
+    ...(first.timeOffFeed === undefined || first.timeOffFeed === null
+      ? {}
+      : { hoursOffFeed: String(first.timeOffFeed) }),
+    ...(scale === undefined ? {} : { scale }),
     animals: group.map(({ event }) => ({
-      ...(ELECTRONIC_ID.test(event.animal.id) ? { electronicId: event.animal.id } : { visualTag: event.animal.id }), weight: { value: String(event.weight.measurement), unit: ICAR_MASS_UNITS[event.weight.units ?? ICAR_DEFAULT_UNIT] },
+      ...(ELECTRONIC_ID.test(event.animal.id) ? { electronicId: event.animal.id } : { visualTag: event.animal.id }),
+      weight: {
+        value: String(event.weight.measurement),
+        unit: ICAR_MASS_UNITS[event.weight.units ?? ICAR_DEFAULT_UNIT],
+      },
     })),
   };
 }
 
 /** A finding about the weigh-in, put back onto the event and field that it came from. */
-function problemAt(group: readonly Numbered[], pointer: string, code: string, allowed: string, message: string): RowProblem {
+function problemAt(
+  group: readonly Numbered[],
+  pointer: string,
+  code: string,
+  allowed: string,
+  message: string,
+): RowProblem {
   const [, index = '0', field = ''] = /^\/animals\/(\d+)(?:\/(\w+))?/.exec(pointer) ?? [];
   const one = group[Number(index)] ?? group[0];
   const at = one?.at ?? 0;
-  const path = pointer.startsWith('/animals') ? (field === 'weight' ? 'weight/measurement' : 'animal/id') : pointer.startsWith('/weighed') ? 'eventDateTime' : pointer.startsWith('/hours') ? 'timeOffFeed' : '';
-  const given = path === 'animal/id' ? (one?.event.animal.id ?? null) : path === 'weight/measurement' ? String(one?.event.weight.measurement) : null;
-  return { row: at + 1, column: path === '' ? null : path.replaceAll('/', '.'), pointer: `#/member/${at}${path === '' ? '' : `/${path}`}`, code, given, allowed, message };
+  const path = pointer.startsWith('/animals')
+    ? field === 'weight'
+      ? 'weight/measurement'
+      : 'animal/id'
+    : pointer.startsWith('/weighed')
+      ? 'eventDateTime'
+      : pointer.startsWith('/hours')
+        ? 'timeOffFeed'
+        : '';
+  const given =
+    path === 'animal/id'
+      ? (one?.event.animal.id ?? null)
+      : path === 'weight/measurement'
+        ? String(one?.event.weight.measurement)
+        : null;
+  return {
+    row: at + 1,
+    column: path === '' ? null : path.replaceAll('/', '.'),
+    pointer: `#/member/${at}${path === '' ? '' : `/${path}`}`,
+    code,
+    given,
+    allowed,
+    message,
+  };
 }
 
 /** The scale's line keeps the method where it is not the standard's default, and the device. */
 function scaleOf(event: IcarWeightIn): string | undefined {
   const method = event.weight.method ?? ICAR_DEFAULT_METHOD;
-  const device = [event.device?.manufacturerName, event.device?.model, event.device?.serial].filter((part) => part !== undefined && part !== null && part.trim() !== '').join(' ');
-  const line = [...(method === ICAR_DEFAULT_METHOD ? [] : [method]), ...(device === '' ? [] : [device])].join('; ').slice(0, SCALE_MAX).trim();
+  const device = [event.device?.manufacturerName, event.device?.model, event.device?.serial]
+    .filter((part) => part !== undefined && part !== null && part.trim() !== '')
+    .join(' ');
+  const line = [...(method === ICAR_DEFAULT_METHOD ? [] : [method]), ...(device === '' ? [] : [device])]
+    .join('; ')
+    .slice(0, SCALE_MAX)
+    .trim();
   return line === '' ? undefined : line;
 }
 
@@ -160,7 +287,16 @@ function readScale(scale: string | null): { method?: IcarWeightMethod; device?: 
 }
 
 /** In the unit it was typed in where the standard has it, else in kilograms. */
-function measurementOf(kilograms: string, typedValue: string, typedUnit: MassUnit): { measurement: number; units: IcarMassUnit } {
+function measurementOf(
+  kilograms: string,
+  typedValue: string,
+  typedUnit: MassUnit,
+): { measurement: number; units: IcarMassUnit } {
   const code = (Object.keys(ICAR_MASS_UNITS) as IcarMassUnit[]).find((one) => ICAR_MASS_UNITS[one] === typedUnit);
-  return code === undefined ? { measurement: Number(decimalText(Mass.kilograms(kilograms).kilograms.toDecimalPlaces(6))), units: ICAR_DEFAULT_UNIT } : { measurement: Number(decimalText(decimal(typedValue))), units: code };
+  return code === undefined
+    ? {
+        measurement: Number(decimalText(Mass.kilograms(kilograms).kilograms.toDecimalPlaces(6))),
+        units: ICAR_DEFAULT_UNIT,
+      }
+    : { measurement: Number(decimalText(decimal(typedValue))), units: code };
 }

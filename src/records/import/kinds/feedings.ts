@@ -12,35 +12,71 @@ import type { RecordDraft } from '../record-draft.js';
 type Body = Parameters<FeedingService['record']>[1];
 
 /** What is told once for a feeding; its other rows may leave it out. */
-const SHARED = [['/fedOn', 'fed_on'], ['/fedAt', 'fed_at'], ['/method', 'method'], ['/weather', 'weather'], ['/note', 'note']] as const;
+const SHARED = [
+  ['/fedOn', 'fed_on'],
+  ['/fedAt', 'fed_at'],
+  ['/method', 'method'],
+  ['/weather', 'weather'],
+  ['/note', 'note'],
+] as const;
 
 @Injectable()
 export class FeedingImport implements ImportKind<Body> {
   readonly code = 'feedings';
   readonly title = 'Feedings';
-  readonly description = 'One row a layer, or a part of a mixed layer. Rows with the same word under "feeding" make one feeding, bottom layer first; what is the same for all of them needs to stand in one of them only. A row without such a word is a feeding of its own.';
+  readonly description =
+    'One row a layer, or a part of a mixed layer. Rows with the same word under "feeding" make one feeding, ' +
+    'bottom layer first; what is the same for all of them needs to stand in one of them only. A row without ' +
+    'such a word is a feeding of its own.';
 
   constructor(private readonly feedings: FeedingService) {}
 
   columns(): ColumnSet {
     return {
       plain: [
-        optional('feeding', 'A word or number of your own that holds the rows of one feeding together', 'any text'), needed('herd', 'Who was fed', 'the name or id of a herd'), optional('place', 'Where, if not at the herd\'s place', 'the name or id of a place'),
-        needed('fed_on', 'Day', DAY_ALLOWED), optional('fed_at', 'Time, if it was noted', INSTANT_ALLOWED), optional('head_fed', 'Head that were fed; the herd\'s head on that day if empty', 'a whole number'),
-        needed('method', 'How it was offered', `one of ${FEEDING_METHODS.join(', ')}`), optional('weather', 'Weather or state of the hay; dry if empty', `one of ${LAYING_WEATHER.join(', ')}`), optional('blended', 'Whether the layers were in truth mixed', 'yes or no'),
-        optional('layer', 'Number of the layer, 1 is the bottom; rows of one number are parts of one layer', '1 to 12'), needed('role', 'What the layer is there for', `one of ${LAYER_ROLES.join(', ')}`), needed('lot', 'The lot it came from', 'the name or id of a lot'),
-        optional('bales', 'Bales, instead of a weight', 'a number above 0, at most three decimals'), optional('note', 'Free text', 'text'),
+        optional('feeding', 'A word or number of your own that holds the rows of one feeding together', 'any text'),
+        needed('herd', 'Who was fed', 'the name or id of a herd'),
+        optional('place', "Where, if not at the herd's place", 'the name or id of a place'),
+        needed('fed_on', 'Day', DAY_ALLOWED),
+        optional('fed_at', 'Time, if it was noted', INSTANT_ALLOWED),
+        optional('head_fed', "Head that were fed; the herd's head on that day if empty", 'a whole number'),
+        needed('method', 'How it was offered', `one of ${FEEDING_METHODS.join(', ')}`),
+        optional('weather', 'Weather or state of the hay; dry if empty', `one of ${LAYING_WEATHER.join(', ')}`),
+        optional('blended', 'Whether the layers were in truth mixed', 'yes or no'),
+        optional('layer', 'Number of the layer, 1 is the bottom; rows of one number are parts of one layer', '1 to 12'),
+        needed('role', 'What the layer is there for', `one of ${LAYER_ROLES.join(', ')}`),
+        needed('lot', 'The lot it came from', 'the name or id of a lot'),
+        optional('bales', 'Bales, instead of a weight', 'a number above 0, at most three decimals'),
+        optional('note', 'Free text', 'text'),
       ],
-      families: [massFamily('weight', 'Weight of this layer or part'), massFamily('refused', 'Left uneaten and taken up'), massFamily('wasted', 'Trampled or soiled, as measured')],
+      families: [
+        massFamily('weight', 'Weight of this layer or part'),
+        massFamily('refused', 'Left uneaten and taken up'),
+        massFamily('wasted', 'Trampled or soiled, as measured'),
+      ],
     };
   }
 
   sample(): readonly SampleRow[] {
-    const first = { feeding: '1', herd: 'Weaned calves', fed_on: '2027-01-10', method: 'windrow-on-ground', weather: 'dry' };
+    const first = {
+      feeding: '1',
+      herd: 'Weaned calves',
+      fed_on: '2027-01-10',
+      method: 'windrow-on-ground',
+      weather: 'dry',
+    };
     return [
       { ...first, layer: '1', role: 'coarse', lot: 'Meadow, first cutting', weight_lb: '1250', wasted_lb: '90' },
       { ...first, layer: '2', role: 'rich', lot: 'Alfalfa, second cutting', weight_lb: '420' },
-      { ...first, feeding: '2', fed_on: '2027-01-11', layer: '1', role: 'mixed', lot: 'Meadow, first cutting', bales: '1.5' },
+      {
+        ...first,
+        feeding: '2',
+        fed_on: '2027-01-11',
+        layer: '1',
+        role: 'mixed',
+        lot: 'Meadow, first cutting',
+        bales: '1.5',
+      },
     ];
   }
 
@@ -57,7 +93,15 @@ export class FeedingImport implements ImportKind<Body> {
     for (const stem of ['refused', 'wasted']) {
       const told = draft.rows.filter((row) => draft.oneOf(row, stem) !== undefined);
       const [row, again] = told;
-      if (again !== undefined) draft.complain(again.number, draft.oneOf(again, stem)?.column ?? null, 'told-twice', draft.oneOf(again, stem)?.given ?? null, 'one figure for the whole feeding', `What was ${stem} is told once for a feeding.`);
+      if (again !== undefined)
+        draft.complain(
+          again.number,
+          draft.oneOf(again, stem)?.column ?? null,
+          'told-twice',
+          draft.oneOf(again, stem)?.given ?? null,
+          'one figure for the whole feeding',
+          `What was ${stem} is told once for a feeding.`,
+        );
       if (row !== undefined) draft.mass(`/${stem}`, row, stem);
     }
     this.#layers(draft, names);
@@ -72,18 +116,56 @@ export class FeedingImport implements ImportKind<Body> {
     const layers = groupedBy(draft.rows, (row) => row.cells.get('layer'));
     for (const [first] of layers) {
       const number = first?.cells.get('layer');
-      if (first !== undefined && number !== undefined && !/^([1-9]|1[0-2])$/.test(number)) draft.complain(first.number, 'layer', 'invalid-value', number, '1 to 12, 1 is the bottom', 'The number of the layer cannot be used.');
-      else if (first !== undefined && number === undefined && layers.some((rows) => rows[0]?.cells.has('layer') === true)) draft.complain(first.number, 'layer', 'missing', null, 'a number in every row of the feeding, or in none', 'Some rows of this feeding have a layer number and this one has none.');
+      if (first !== undefined && number !== undefined && !/^([1-9]|1[0-2])$/.test(number))
+        draft.complain(
+          first.number,
+          'layer',
+          'invalid-value',
+          number,
+          '1 to 12, 1 is the bottom',
+          'The number of the layer cannot be used.',
+        );
+      else if (
+        first !== undefined &&
+        number === undefined &&
+        layers.some((rows) => rows[0]?.cells.has('layer') === true)
+      )
+        draft.complain(
+          first.number,
+          'layer',
+          'missing',
+          null,
+          'a number in every row of the feeding, or in none',
+          'Some rows of this feeding have a layer number and this one has none.',
+        );
     }
-    const inOrder = [...layers].sort(([a], [b]) => Number(a?.cells.get('layer') ?? 0) - Number(b?.cells.get('layer') ?? 0));
+    const inOrder = [...layers].sort(
+      ([a], [b]) => Number(a?.cells.get('layer') ?? 0) - Number(b?.cells.get('layer') ?? 0),
+    );
     inOrder.forEach((rows, index) => {
       rows.forEach((row, part) => {
         if (part === 0) draft.text(`/layers/${index}/role`, row, 'role');
-        else if (row.cells.get('role') !== rows[0]?.cells.get('role')) draft.complain(row.number, 'role', 'differs-within-record', row.cells.get('role') ?? null, `"${rows[0]?.cells.get('role') ?? ''}" as in row ${rows[0]?.number ?? 0}`, 'Parts of one layer have one role.');
+        else if (row.cells.get('role') !== rows[0]?.cells.get('role'))
+          draft.complain(
+            row.number,
+            'role',
+            'differs-within-record',
+            row.cells.get('role') ?? null,
+            `"${rows[0]?.cells.get('role') ?? ''}" as in row ${rows[0]?.number ?? 0}`,
+            'Parts of one layer have one role.',
+          );
         const at = `/layers/${index}/parts/${part}`;
         names.resolve(draft, `${at}/hayLotId`, row, 'lot', 'lot');
         if (row.cells.has('bales') && draft.oneOf(row, 'weight') === undefined) draft.text(`${at}/bales`, row, 'bales');
-        else if (row.cells.has('bales')) draft.complain(row.number, 'bales', 'two-weights', row.cells.get('bales') ?? null, 'a weight or bales', 'The weight is told twice, by weight and by bales.');
+        else if (row.cells.has('bales'))
+          draft.complain(
+            row.number,
+            'bales',
+            'two-weights',
+            row.cells.get('bales') ?? null,
+            'a weight or bales',
+            'The weight is told twice, by weight and by bales.',
+          );
         else draft.mass(`${at}/weight`, row, 'weight');
       });
     });

@@ -1,10 +1,10 @@
 import { Injectable } from '@nestjs/common';
-import { HAY_KIND_CODES } from '../../../core/hay/hay-kinds.data.js';
+import { HAY_KIND_CODES } from '../../../core/feeds/hay-kinds.data.js';
 import type { Currency } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
-import { BALE_FORMS, STORAGE_METHODS } from '../../hay-lots/hay-lot.schema.js';
-import { createHayPurchase } from '../../hay-purchases/hay-purchase.schema.js';
-import { HayPurchaseService } from '../../hay-purchases/hay-purchase.service.js';
+import { BALE_FORMS, STORAGE_METHODS } from '../../hay/lots/hay-lot.schema.js';
+import { createHayPurchase } from '../../hay/purchases/hay-purchase.schema.js';
+import { HayPurchaseService } from '../../hay/purchases/hay-purchase.service.js';
 import { type ColumnFamily, type ColumnSet, massFamily, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
@@ -17,11 +17,24 @@ const AMOUNT = 'an amount with a point and at most two decimals';
 
 function priceFamily(currency: Currency): ColumnFamily {
   const code = currency.toLowerCase();
-  const column = (unit: string, name: string, what: string) => ({ name, unit, required: false, what: `${what}, in ${currency}`, allowed: AMOUNT });
+  const column = (unit: string, name: string, what: string) => ({
+    name,
+    unit,
+    required: false,
+    what: `${what}, in ${currency}`,
+    allowed: AMOUNT,
+  });
   return {
-    stem: 'price', what: 'Price', required: true, columns: [
-      column('ton', `price_${code}_per_ton`, 'Price of a short ton'), column('t', `price_${code}_per_t`, 'Price of a tonne'), column('lb', `price_${code}_per_lb`, 'Price of a pound'),
-      column('kg', `price_${code}_per_kg`, 'Price of a kilogram'), column('bale', `price_${code}_per_bale`, 'Price of a bale'), column('lot', `price_${code}_lump_sum`, 'Price of all of it'),
+    stem: 'price',
+    what: 'Price',
+    required: true,
+    columns: [
+      column('ton', `price_${code}_per_ton`, 'Price of a short ton'),
+      column('t', `price_${code}_per_t`, 'Price of a tonne'),
+      column('lb', `price_${code}_per_lb`, 'Price of a pound'),
+      column('kg', `price_${code}_per_kg`, 'Price of a kilogram'),
+      column('bale', `price_${code}_per_bale`, 'Price of a bale'),
+      column('lot', `price_${code}_lump_sum`, 'Price of all of it'),
     ],
   };
 }
@@ -30,7 +43,10 @@ function priceFamily(currency: Currency): ColumnFamily {
 export class HayTicketImport implements ImportKind<Body> {
   readonly code = 'hay-tickets';
   readonly title = 'Hay bought';
-  readonly description = 'One row a ticket. A lot that exists is named alone; a new one is described by ranch, hay_kind, bale_form and storage_method, and is made by its first ticket. The weight is a net weight, a gross and a tare, or the mean of weighed bales.';
+  readonly description =
+    'One row a ticket. A lot that exists is named alone; a new one is described by ranch, hay_kind, bale_form ' +
+    'and storage_method, and is made by its first ticket. The weight is a net weight, a gross and a tare, or ' +
+    'the mean of weighed bales.';
 
   constructor(private readonly purchases: HayPurchaseService) {}
 
@@ -38,22 +54,64 @@ export class HayTicketImport implements ImportKind<Body> {
     const code = currency.toLowerCase();
     return {
       plain: [
-        needed('vendor', 'Who sold it', 'a line of text'), needed('purchased_on', 'Day of the ticket', DAY_ALLOWED), needed('lot', 'Name or id of the lot; a new name makes a new lot', 'a name or an id'),
-        optional('ranch', 'New lot: the ranch where it lies', 'the name or id of a ranch'), optional('place', 'New lot: the place where it lies', 'the name or id of a place'),
-        optional('hay_kind', 'New lot: kind of hay', `one of ${HAY_KIND_CODES.join(', ')}`), optional('cutting', 'New lot: which cutting', '1 to 9'), optional('harvested_on', 'New lot: day it was baled', DAY_ALLOWED),
-        optional('bale_form', 'New lot: form', `one of ${BALE_FORMS.join(', ')}`), optional('storage_method', 'New lot: how it is stored', `one of ${STORAGE_METHODS.join(', ')}`), optional('stored_since', 'New lot: since when it lies so', DAY_ALLOWED),
-        optional('bale_count', 'Bales', 'a whole number, 1 to 100000'), optional('bales_weighed', 'How many bales were weighed for the mean', 'a whole number, 1 to 10000'),
-        optional(`freight_${code}`, `Freight, in ${currency}`, AMOUNT), optional(`charges_${code}`, `Other charges, in ${currency}`, AMOUNT), optional('moisture_percent', 'Moisture at delivery, %', '0 to below 100'), optional('note', 'Free text', 'text'),
+        needed('vendor', 'Who sold it', 'a line of text'),
+        needed('purchased_on', 'Day of the ticket', DAY_ALLOWED),
+        needed('lot', 'Name or id of the lot; a new name makes a new lot', 'a name or an id'),
+        optional('ranch', 'New lot: the ranch where it lies', 'the name or id of a ranch'),
+        optional('place', 'New lot: the place where it lies', 'the name or id of a place'),
+        optional('hay_kind', 'New lot: kind of hay', `one of ${HAY_KIND_CODES.join(', ')}`),
+        optional('cutting', 'New lot: which cutting', '1 to 9'),
+        optional('harvested_on', 'New lot: day it was baled', DAY_ALLOWED),
+        optional('bale_form', 'New lot: form', `one of ${BALE_FORMS.join(', ')}`),
+        optional('storage_method', 'New lot: how it is stored', `one of ${STORAGE_METHODS.join(', ')}`),
+        optional('stored_since', 'New lot: since when it lies so', DAY_ALLOWED),
+        optional('bale_count', 'Bales', 'a whole number, 1 to 100000'),
+        optional('bales_weighed', 'How many bales were weighed for the mean', 'a whole number, 1 to 10000'),
+        optional(`freight_${code}`, `Freight, in ${currency}`, AMOUNT),
+        optional(`charges_${code}`, `Other charges, in ${currency}`, AMOUNT),
+        optional('moisture_percent', 'Moisture at delivery, %', '0 to below 100'),
+        optional('note', 'Free text', 'text'),
       ],
-      families: [massFamily('net_weight', 'Net weight'), massFamily('gross_weight', 'Weight of the full truck'), massFamily('tare_weight', 'Weight of the empty truck'), massFamily('mean_bale_weight', 'Mean weight of the weighed bales'), massFamily('bale_weight_sd', 'Standard deviation of the weighed bales'), priceFamily(currency)],
+      families: [
+        massFamily('net_weight', 'Net weight'),
+        massFamily('gross_weight', 'Weight of the full truck'),
+        massFamily('tare_weight', 'Weight of the empty truck'),
+        massFamily('mean_bale_weight', 'Mean weight of the weighed bales'),
+        massFamily('bale_weight_sd', 'Standard deviation of the weighed bales'),
+        priceFamily(currency),
+      ],
     };
   }
 
   sample(currency: Currency): readonly SampleRow[] {
     const code = currency.toLowerCase();
     return [
-      { vendor: 'Creek bottom hay', purchased_on: '2026-10-02', lot: 'Meadow, first cutting', ranch: 'Home ranch', hay_kind: 'meadow', bale_form: 'round', storage_method: 'tarp', bale_count: '40', net_weight_lb: '47600', [`price_${code}_per_ton`]: '145', [`freight_${code}`]: '310.50' },
-      { vendor: 'Bench fields', purchased_on: '2026-10-09', lot: 'Alfalfa, second cutting', ranch: 'Home ranch', hay_kind: 'alfalfa', bale_form: 'large-square', storage_method: 'under-roof', bale_count: '24', gross_weight_lb: '61240', tare_weight_lb: '28860', [`price_${code}_per_bale`]: '118' },
+      {
+        vendor: 'Creek bottom hay',
+        purchased_on: '2026-10-02',
+        lot: 'Meadow, first cutting',
+        ranch: 'Home ranch',
+        hay_kind: 'meadow',
+        bale_form: 'round',
+        storage_method: 'tarp',
+        bale_count: '40',
+        net_weight_lb: '47600',
+        [`price_${code}_per_ton`]: '145',
+        [`freight_${code}`]: '310.50',
+      },
+      {
+        vendor: 'Bench fields',
+        purchased_on: '2026-10-09',
+        lot: 'Alfalfa, second cutting',
+        ranch: 'Home ranch',
+        hay_kind: 'alfalfa',
+        bale_form: 'large-square',
+        storage_method: 'under-roof',
+        bale_count: '24',
+        gross_weight_lb: '61240',
+        tare_weight_lb: '28860',
+        [`price_${code}_per_bale`]: '118',
+      },
     ];
   }
 
@@ -71,7 +129,11 @@ export class HayTicketImport implements ImportKind<Body> {
     this.#weight(draft, row);
     const price = draft.oneOf(row, 'price');
     const cell = { row: row.number, column: price?.column ?? draft.firstColumnOf('price') };
-    draft.put('/price/basis', price === undefined || price.unit === 'lot' ? 'lump-sum' : price.unit === 'bale' ? 'per-bale' : 'per-mass', cell);
+    draft.put(
+      '/price/basis',
+      price === undefined || price.unit === 'lot' ? 'lump-sum' : price.unit === 'bale' ? 'per-bale' : 'per-mass',
+      cell,
+    );
     draft.put('/price/amount', price?.given, cell);
     if (price !== undefined && price.unit !== 'lot' && price.unit !== 'bale') draft.put('/price/per', price.unit, cell);
     draft.text('/freight', row, `freight_${code}`);
@@ -105,9 +167,21 @@ export class HayTicketImport implements ImportKind<Body> {
   }
 
   #weight(draft: RecordDraft, row: FileRow): void {
-    const told = { net: draft.oneOf(row, 'net_weight'), gross: draft.oneOf(row, 'gross_weight'), tare: draft.oneOf(row, 'tare_weight'), bales: draft.oneOf(row, 'mean_bale_weight') };
+    const told = {
+      net: draft.oneOf(row, 'net_weight'),
+      gross: draft.oneOf(row, 'gross_weight'),
+      tare: draft.oneOf(row, 'tare_weight'),
+      bales: draft.oneOf(row, 'mean_bale_weight'),
+    };
     if ([told.net, told.gross ?? told.tare, told.bales].filter((one) => one !== undefined).length > 1) {
-      draft.complain(row.number, (told.net ?? told.bales)?.column ?? null, 'two-weights', (told.net ?? told.bales)?.given ?? null, 'a net weight, or gross and tare, or the mean of weighed bales', 'The weight is told in more than one way.');
+      draft.complain(
+        row.number,
+        (told.net ?? told.bales)?.column ?? null,
+        'two-weights',
+        (told.net ?? told.bales)?.given ?? null,
+        'a net weight, or gross and tare, or the mean of weighed bales',
+        'The weight is told in more than one way.',
+      );
     }
     const cell = (column: string | undefined) => ({ row: row.number, column: column ?? 'net_weight_lb' });
     if (told.bales !== undefined) {

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { OperationTenant } from '../../../platform/database/types.js';
-import { HeadChangeService } from '../../herds/head-change.service.js';
-import { createHeadChange, HEAD_CHANGE_KINDS } from '../../herds/herd.schema.js';
+import { HeadChangeService } from '../../cattle/herds/head-change.service.js';
+import { createHeadChange, HEAD_CHANGE_KINDS } from '../../cattle/herds/herd.schema.js';
 import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
@@ -18,15 +18,20 @@ interface Body {
 export class HeadChangeImport implements ImportKind<Body> {
   readonly code = 'head-changes';
   readonly title = 'Head moves';
-  readonly description = 'One row a change of a herd\'s count. A move names the herd that the cattle go to and writes both sides.';
+  readonly description =
+    "One row a change of a herd's count. A move names the herd that the cattle go to and writes both sides.";
 
   constructor(private readonly headChanges: HeadChangeService) {}
 
   columns(): ColumnSet {
     return {
       plain: [
-        needed('herd', 'Which herd', 'the name or id of a herd'), needed('kind', 'What happened', `one of ${HEAD_CHANGE_KINDS.join(', ')}`), needed('head', 'How many', 'a whole number above 0'), needed('happened_on', 'Day', DAY_ALLOWED),
-        optional('to_herd', 'For a move: the herd they go to', 'the name or id of a herd'), optional('note', 'Free text', 'text'),
+        needed('herd', 'Which herd', 'the name or id of a herd'),
+        needed('kind', 'What happened', `one of ${HEAD_CHANGE_KINDS.join(', ')}`),
+        needed('head', 'How many', 'a whole number above 0'),
+        needed('happened_on', 'Day', DAY_ALLOWED),
+        optional('to_herd', 'For a move: the herd they go to', 'the name or id of a herd'),
+        optional('note', 'Free text', 'text'),
       ],
       families: [massFamily('mean_weight', 'Mean weight of these animals')],
     };
@@ -45,7 +50,8 @@ export class HeadChangeImport implements ImportKind<Body> {
 
   parse(draft: RecordDraft, names: NameBook): Body | undefined {
     const row = draft.common('herd');
-    if (!row.cells.has('herd')) draft.complain(row.number, 'herd', 'missing', null, 'the name or id of a herd', 'The herd is missing.');
+    if (!row.cells.has('herd'))
+      draft.complain(row.number, 'herd', 'missing', null, 'the name or id of a herd', 'The herd is missing.');
     const [herdId] = names.idsOf('herd', row.cells.get('herd') ?? '');
     names.resolve(draft, '/herdId', row, 'herd', 'herd');
     // The herd is part of the address and not of the body.

@@ -1,8 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { CONCENTRATION_BASES } from '../../../core/forage/basis.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
-import { createLabTest, LAB_VALUE_NAMES, LAB_VALUES, type LabValueName } from '../../lab-tests/lab-test.schema.js';
-import { LabTestService } from '../../lab-tests/lab-test.service.js';
+import { createLabTest, LAB_VALUE_NAMES, LAB_VALUES, type LabValueName } from '../../hay/lab-tests/lab-test.schema.js';
+import { LabTestService } from '../../hay/lab-tests/lab-test.service.js';
 import { type ColumnFamily, type ColumnSet, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
@@ -13,34 +13,70 @@ type Body = Parameters<LabTestService['record']>[1];
 
 const snake = (name: string): string => name.replaceAll(/([a-z0-9])([A-Z])/g, '$1_$2').toLowerCase();
 /** '% of CP' is percent_of_cp, 'Mcal/lb' mcal_per_lb, 'ppm NO3-N' ppm_no3_n; an index carries no unit. */
-const unitWord = (unit: string): string => (unit === 'index' ? '' : `_${unit.toLowerCase().replaceAll('%', 'percent').replaceAll('/', '_per_').replaceAll(/[^a-z0-9]+/g, '_')}`);
+const unitWord = (unit: string): string =>
+  unit === 'index'
+    ? ''
+    : `_${unit
+        .toLowerCase()
+        .replaceAll('%', 'percent')
+        .replaceAll('/', '_per_')
+        .replaceAll(/[^a-z0-9]+/g, '_')}`;
 
 const FAMILIES: readonly (ColumnFamily & { value: LabValueName })[] = LAB_VALUE_NAMES.map((value) => ({
-  value, stem: snake(value), what: LAB_VALUES[value].what, required: value === 'dryMatter',
-  columns: Object.keys(LAB_VALUES[value].units).map((unit) => ({ name: `${snake(value)}${unitWord(unit)}`, unit, required: false, what: `${LAB_VALUES[value].what}, ${unit}`, allowed: 'a decimal as the lab printed it' })),
+  value,
+  stem: snake(value),
+  what: LAB_VALUES[value].what,
+  required: value === 'dryMatter',
+  columns: Object.keys(LAB_VALUES[value].units).map((unit) => ({
+    name: `${snake(value)}${unitWord(unit)}`,
+    unit,
+    required: false,
+    what: `${LAB_VALUES[value].what}, ${unit}`,
+    allowed: 'a decimal as the lab printed it',
+  })),
 }));
 
 @Injectable()
 export class LabTestImport implements ImportKind<Body> {
   readonly code = 'lab-tests';
   readonly title = 'Lab tests';
-  readonly description = 'One row a test, values as the lab printed them. What cannot be true is refused, as at the API.';
+  readonly description =
+    'One row a test, values as the lab printed them. What cannot be true is refused, as at the API.';
 
   constructor(private readonly labTests: LabTestService) {}
 
   columns(): ColumnSet {
     return {
       plain: [
-        needed('lot', 'The lot that was sampled', 'the name or id of a lot'), needed('lab', 'Laboratory', 'a line of text'), needed('sampled_on', 'Day of sampling', DAY_ALLOWED),
-        needed('method', 'How the lab worked', 'wet-chemistry or near-infrared'), needed('basis', 'Basis of the values', `one of ${CONCENTRATION_BASES.join(', ')}`),
-        optional('cores', 'Cores in the sample', 'a whole number'), optional('bales_sampled', 'Bales cored', 'a whole number'), optional('note', 'Free text', 'text'),
+        needed('lot', 'The lot that was sampled', 'the name or id of a lot'),
+        needed('lab', 'Laboratory', 'a line of text'),
+        needed('sampled_on', 'Day of sampling', DAY_ALLOWED),
+        needed('method', 'How the lab worked', 'wet-chemistry or near-infrared'),
+        needed('basis', 'Basis of the values', `one of ${CONCENTRATION_BASES.join(', ')}`),
+        optional('cores', 'Cores in the sample', 'a whole number'),
+        optional('bales_sampled', 'Bales cored', 'a whole number'),
+        optional('note', 'Free text', 'text'),
       ],
       families: FAMILIES,
     };
   }
 
   sample(): readonly SampleRow[] {
-    return [{ lot: 'Meadow, first cutting', lab: 'Forage laboratory', sampled_on: '2026-10-12', method: 'near-infrared', basis: 'dry-matter', cores: '20', dry_matter_percent: '88.4', crude_protein_percent: '9.1', acid_detergent_fiber_percent: '37.2', neutral_detergent_fiber_percent: '58.6', net_energy_maintenance_mcal_per_lb: '0.56' }];
+    return [
+      {
+        lot: 'Meadow, first cutting',
+        lab: 'Forage laboratory',
+        sampled_on: '2026-10-12',
+        method: 'near-infrared',
+        basis: 'dry-matter',
+        cores: '20',
+        dry_matter_percent: '88.4',
+        crude_protein_percent: '9.1',
+        acid_detergent_fiber_percent: '37.2',
+        neutral_detergent_fiber_percent: '58.6',
+        net_energy_maintenance_mcal_per_lb: '0.56',
+      },
+    ];
   }
 
   group(rows: readonly FileRow[]): FileRow[][] {

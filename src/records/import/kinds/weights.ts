@@ -1,23 +1,45 @@
 import { Injectable } from '@nestjs/common';
 import type { OperationTenant } from '../../../platform/database/types.js';
-import { createWeighIn } from '../../weigh-ins/weigh-in.schema.js';
-import { WeighInService } from '../../weigh-ins/weigh-in.service.js';
+import { createWeighIn } from '../../cattle/weigh-ins/weigh-in.schema.js';
+import { WeighInService } from '../../cattle/weigh-ins/weigh-in.service.js';
 import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
-import { bodyOf, DAY_ALLOWED, groupedBy, type ImportKind, INSTANT_ALLOWED, oneByOne, type SampleRow } from '../import-kind.js';
+import {
+  bodyOf,
+  DAY_ALLOWED,
+  groupedBy,
+  type ImportKind,
+  INSTANT_ALLOWED,
+  oneByOne,
+  type SampleRow,
+} from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
 import type { RecordDraft } from '../record-draft.js';
 
 type Body = Parameters<WeighInService['record']>[1];
 
 const COMMON = [
-  needed('herd', 'Which herd', 'the name or id of a herd'), needed('weighed_on', 'Day', DAY_ALLOWED), optional('weighed_at', 'Time, if it was noted', INSTANT_ALLOWED), needed('fill', 'Weighed full, or after a stand off feed and water', 'full or shrunk'),
-  optional('shrink_percent', 'Shrink to take off what was read, %', '0 to below 20'), optional('hours_off_feed', 'Hours off feed and water before weighing', '0 to 72'), optional('scale', 'Which scale', 'a line of text'), optional('note', 'Free text', 'text'),
+  needed('herd', 'Which herd', 'the name or id of a herd'),
+  needed('weighed_on', 'Day', DAY_ALLOWED),
+  optional('weighed_at', 'Time, if it was noted', INSTANT_ALLOWED),
+  needed('fill', 'Weighed full, or after a stand off feed and water', 'full or shrunk'),
+  optional('shrink_percent', 'Shrink to take off what was read, %', '0 to below 20'),
+  optional('hours_off_feed', 'Hours off feed and water before weighing', '0 to 72'),
+  optional('scale', 'Which scale', 'a line of text'),
+  optional('note', 'Free text', 'text'),
 ] as const;
 
 function common(draft: RecordDraft, names: NameBook): void {
   names.resolve(draft, '/herdId', draft.common('herd'), 'herd', 'herd');
-  const texts = [['/weighedOn', 'weighed_on'], ['/weighedAt', 'weighed_at'], ['/fill', 'fill'], ['/shrinkPercent', 'shrink_percent'], ['/hoursOffFeed', 'hours_off_feed'], ['/scale', 'scale'], ['/note', 'note']] as const;
+  const texts = [
+    ['/weighedOn', 'weighed_on'],
+    ['/weighedAt', 'weighed_at'],
+    ['/fill', 'fill'],
+    ['/shrinkPercent', 'shrink_percent'],
+    ['/hoursOffFeed', 'hours_off_feed'],
+    ['/scale', 'scale'],
+    ['/note', 'note'],
+  ] as const;
   for (const [pointer, column] of texts) draft.text(pointer, draft.common(column), column);
 }
 
@@ -25,24 +47,41 @@ function common(draft: RecordDraft, names: NameBook): void {
 export class AnimalWeightImport implements ImportKind<Body> {
   readonly code = 'animal-weights';
   readonly title = 'Weights, animal by animal';
-  readonly description = 'One row an animal. Rows with the same word under "weigh_in" make one weigh-in; without such a word, rows of one herd, day, fill and scale do.';
+  readonly description =
+    'One row an animal. Rows with the same word under "weigh_in" make one weigh-in; without such a word, rows ' +
+    'of one herd, day, fill and scale do.';
 
   constructor(private readonly weighIns: WeighInService) {}
 
   columns(): ColumnSet {
     return {
-      plain: [optional('weigh_in', 'A word or number of your own that holds the rows of one weigh-in together', 'any text'), ...COMMON, optional('visual_tag', 'Tag as read by eye', 'letters, digits, blank, dot, slash and dash'), optional('electronic_id', 'ISO 11784 number', '15 digits')],
+      plain: [
+        optional('weigh_in', 'A word or number of your own that holds the rows of one weigh-in together', 'any text'),
+        ...COMMON,
+        optional('visual_tag', 'Tag as read by eye', 'letters, digits, blank, dot, slash and dash'),
+        optional('electronic_id', 'ISO 11784 number', '15 digits'),
+      ],
       families: [massFamily('weight', 'Weight of the animal', true)],
     };
   }
 
   sample(): readonly SampleRow[] {
     const one = { weigh_in: '1', herd: 'Weaned calves', weighed_on: '2027-01-12', fill: 'full' };
-    return [{ ...one, visual_tag: 'A 101', electronic_id: '840003201234501', weight_lb: '561' }, { ...one, visual_tag: 'A 102', weight_lb: '573.5' }];
+    return [
+      { ...one, visual_tag: 'A 101', electronic_id: '840003201234501', weight_lb: '561' },
+      { ...one, visual_tag: 'A 102', weight_lb: '573.5' },
+    ];
   }
 
   group(rows: readonly FileRow[]): FileRow[][] {
-    return groupedBy(rows, (row) => row.cells.get('weigh_in') ?? ['herd', 'weighed_on', 'weighed_at', 'fill', 'scale'].map((column) => row.cells.get(column) ?? '').join('\u0001'));
+    return groupedBy(
+      rows,
+      (row) =>
+        row.cells.get('weigh_in') ??
+        ['herd', 'weighed_on', 'weighed_at', 'fill', 'scale']
+          .map((column) => row.cells.get(column) ?? '')
+          .join('\u0001'),
+    );
   }
 
   parse(draft: RecordDraft, names: NameBook): Body | undefined {
@@ -70,11 +109,23 @@ export class GroupWeightImport implements ImportKind<Body> {
   constructor(private readonly weighIns: WeighInService) {}
 
   columns(): ColumnSet {
-    return { plain: [...COMMON, needed('head', 'Head weighed', 'a whole number')], families: [massFamily('total_weight', 'Weight of all of them'), massFamily('mean_weight', 'Mean weight of one')] };
+    return {
+      plain: [...COMMON, needed('head', 'Head weighed', 'a whole number')],
+      families: [massFamily('total_weight', 'Weight of all of them'), massFamily('mean_weight', 'Mean weight of one')],
+    };
   }
 
   sample(): readonly SampleRow[] {
-    return [{ herd: 'Weaned calves', weighed_on: '2027-01-12', fill: 'shrunk', hours_off_feed: '12', head: '98', mean_weight_lb: '548.2' }];
+    return [
+      {
+        herd: 'Weaned calves',
+        weighed_on: '2027-01-12',
+        fill: 'shrunk',
+        hours_off_feed: '12',
+        head: '98',
+        mean_weight_lb: '548.2',
+      },
+    ];
   }
 
   group(rows: readonly FileRow[]): FileRow[][] {
@@ -87,8 +138,19 @@ export class GroupWeightImport implements ImportKind<Body> {
     common(draft, names);
     draft.count('/head', row, 'head');
     const [total, mean] = [draft.oneOf(row, 'total_weight'), draft.oneOf(row, 'mean_weight')];
-    if (total !== undefined && mean !== undefined) draft.complain(row.number, mean.column, 'two-weights', mean.given, 'a total or a mean', 'The weight is told twice, as total and as mean.');
-    draft.put('/measure', total === undefined ? 'mean' : 'total', { row: row.number, column: total?.column ?? mean?.column ?? 'mean_weight_lb' });
+    if (total !== undefined && mean !== undefined)
+      draft.complain(
+        row.number,
+        mean.column,
+        'two-weights',
+        mean.given,
+        'a total or a mean',
+        'The weight is told twice, as total and as mean.',
+      );
+    draft.put('/measure', total === undefined ? 'mean' : 'total', {
+      row: row.number,
+      column: total?.column ?? mean?.column ?? 'mean_weight_lb',
+    });
     draft.mass('/weight', row, total === undefined ? 'mean_weight' : 'total_weight');
     return draft.parsedBy(bodyOf(createWeighIn));
   }

@@ -1,0 +1,65 @@
+/** How hay lies: in a bale of some form, or loose after it was unrolled or forked. */
+export const HAY_FORMS = ['round-bale', 'small-square-bale', 'large-square-bale', 'loose-hay', 'loose-straw'] as const;
+export type HayForm = (typeof HAY_FORMS)[number];
+
+export interface BulkDensityRow {
+  readonly form: HayForm;
+  /** kg as fed per cubic metre. */
+  readonly kgPerM3: number;
+  readonly rangeKgPerM3: readonly [number, number];
+  readonly source: string;
+  readonly status: 'confirmed in page' | 'from memory';
+}
+
+/** 1 lb/ft3 in kg/m3: 0.45359237 / 0.3048^3. */
+const LB_PER_FT3 = 0.45359237 / 0.3048 ** 3;
+
+/**
+ * Book densities, for turning volume into weight where nobody has weighed a measured heap. Hay differs by a factor of
+ * two; a measured density of the lot replaces these, and an answer that rests on them says so.
+ */
+export const BULK_DENSITIES: readonly BulkDensityRow[] = [
+  {
+    form: 'round-bale',
+    kgPerM3: 11.21 * LB_PER_FT3,
+    rangeKgPerM3: [9 * LB_PER_FT3, 12 * LB_PER_FT3],
+    status: 'confirmed in page',
+    source:
+      'Banta, J., Texas A&M AgriLife Extension: 11.21 lb/ft3; range 9 to 12 lb DM/ft3 by Hancock, D., as given ' +
+      'by University of Missouri Extension',
+  },
+  {
+    form: 'small-square-bale',
+    kgPerM3: 9 * LB_PER_FT3,
+    rangeKgPerM3: [6 * LB_PER_FT3, 12 * LB_PER_FT3],
+    status: 'from memory',
+    source: 'from memory: 6 to 12 lb/ft3',
+  },
+  {
+    form: 'large-square-bale',
+    kgPerM3: 13 * LB_PER_FT3,
+    rangeKgPerM3: [10 * LB_PER_FT3, 16 * LB_PER_FT3],
+    status: 'from memory',
+    source: 'from memory: 10 to 16 lb/ft3',
+  },
+  {
+    form: 'loose-hay',
+    kgPerM3: 4.25 * LB_PER_FT3,
+    rangeKgPerM3: [3 * LB_PER_FT3, 5 * LB_PER_FT3],
+    status: 'from memory',
+    source: 'from memory: settled loose hay about 470 ft3 a short ton',
+  },
+  {
+    form: 'loose-straw',
+    kgPerM3: 2.5 * LB_PER_FT3,
+    rangeKgPerM3: [2 * LB_PER_FT3, 3 * LB_PER_FT3],
+    status: 'from memory',
+    source: 'from memory: 2 to 3 lb/ft3',
+  },
+];
+
+export function bookBulkDensity({ form }: { readonly form: HayForm }): BulkDensityRow {
+  const row = BULK_DENSITIES.find((each) => each.form === form);
+  if (row === undefined) throw new RangeError(`No bulk density for ${form}`);
+  return row;
+}

@@ -1,0 +1,59 @@
+import type { Nutrient } from './nutrient-line.js';
+
+/**
+ * When something about a herd is a concern to its nutritionist, and how much it weighs against others. All of it common
+ * practice, no source.
+ */
+export const CONCERN_GUIDES = {
+  gainOffTargetShare: { value: 0.1, source: 'common practice, no source' },
+  gainOffTargetKgPerDay: { value: 0.05, source: 'common practice, no source' },
+  hayUrgentDays: { value: 14, source: 'common practice, no source' },
+  conditionLossDays: { value: 90, source: 'common practice, no source' },
+  testOldDays: { value: 365, source: 'common practice, no source; the same as the caution lab-test-old' },
+} as const;
+
+export const CONCERN_CODES = [
+  'danger',
+  'no-ration-in-use',
+  'cannot-be-judged',
+  'hay-urgent',
+  'nutrient-short',
+  'hay-short',
+  'condition-loss',
+  'measured-gain-below-target',
+  'gain-below-target',
+  'test-missing',
+  'mineral-short',
+  'measured-gain-above-target',
+  'gain-above-target',
+  'test-old',
+] as const;
+export type ConcernCode = (typeof CONCERN_CODES)[number];
+
+/** 0 to 100, the larger the sooner. */
+export const CONCERN_WEIGHTS: Readonly<Record<ConcernCode, number>> = {
+  danger: 100,
+  'hay-urgent': 95,
+  'no-ration-in-use': 90,
+  'cannot-be-judged': 85,
+  'nutrient-short': 80,
+  'hay-short': 70,
+  'condition-loss': 60,
+  'measured-gain-below-target': 55,
+  'gain-below-target': 50,
+  'test-missing': 40,
+  'mineral-short': 30,
+  'measured-gain-above-target': 25,
+  'gain-above-target': 20,
+  'test-old': 15,
+};
+
+/** Minerals are usually given beside the hay, so that a shortage in the hay alone weighs less. */
+export const MINERAL_NUTRIENTS: readonly Nutrient[] = [
+  'calcium',
+  'phosphorus',
+  'magnesium',
+  'potassium',
+  'sulfur',
+  'sodium',
+];

@@ -1,0 +1,156 @@
+import { plain } from '../cautions/caution.js';
+import type { Nutrient, Verdict } from './nutrient-line.js';
+import { CONCERN_GUIDES, CONCERN_WEIGHTS, type ConcernCode, MINERAL_NUTRIENTS } from './herd-concerns.data.js';
+
+/** What is known of a herd and its ration in use on a day. `null`: not known, or does not apply. */
+export interface HerdStanding {
+  readonly hasRation: boolean;
+  /** Why the ration could not be judged; empty where it was. */
+  readonly refusedBecause: readonly string[];
+  readonly nutrients: readonly {
+    readonly nutrient: Nutrient;
+    readonly verdict: Verdict;
+    readonly surplusPercent: number | null;
+  }[];
+  readonly dangers: readonly { readonly title: string; readonly given: number; readonly threshold: number }[];
+  readonly targetGainKgPerDay: number | null;
+  /** What the ration allows; `null` for mature cows. */
+  readonly expectedGainKgPerDay: number | null;
+  /** What the weighings show; `null` where no two of them can be compared. */
+  readonly measuredGain: { readonly kgPerDay: number; readonly fromDay: string; readonly untilDay: string } | null;
+  readonly conditionDirection: 'gain' | 'loss' | 'steady' | null;
+  readonly daysToOneScore: number | null;
+  readonly hay: readonly { readonly lotName: string; readonly days: number | null }[];
+  /** Days that the hay of the ration has to last. */
+  readonly hayMustLastDays: number;
+  readonly tests: readonly { readonly lotName: string; readonly daysSinceSample: number | null }[];
+}
+
+export interface Concern {
+  readonly code: ConcernCode;
+  readonly weight: number;
+  /** The number that raised it. */
+  readonly given: number;
+  readonly threshold: number;
+  readonly unit: string;
+  readonly words: string;
+}
+
+/**
+ * What a nutritionist should look at in a herd, the weightiest first. Thresholds and weights: `CONCERN_GUIDES`,
+ * `CONCERN_WEIGHTS`.
+ */
+export function herdConcerns(standing: HerdStanding): Concern[] {
+  const raised: Concern[] = [];
+  const raise = (code: ConcernCode, given: number, threshold: number, unit: string, words: string): void => {
+    raised.push({ code, weight: CONCERN_WEIGHTS[code], given, threshold, unit, words });
+  };
+  if (!standing.hasRation) raise('no-ration-in-use', 0, 1, 'rations in use', 'No ration is in use.');
+  if (standing.refusedBecause.length > 0)
+    raise('cannot-be-judged', standing.refusedBecause.length, 0, 'reasons', standing.refusedBecause.join(' '));
+  for (const { title, given, threshold } of standing.dangers)
+    raise('danger', given, threshold, 'as the caution says', `${title}.`);
+  for (const { nutrient, verdict, surplusPercent } of standing.nutrients) {
+    // Dry matter is held against what the cattle would eat, not against a need: who is fed less of a better hay lacks
+    // nothing.
+    if (verdict !== 'short' || nutrient === 'dryMatter') continue;
+    raise(
+      MINERAL_NUTRIENTS.includes(nutrient) ? 'mineral-short' : 'nutrient-short',
+      surplusPercent ?? 0,
+      0,
+      '% of the need',
+      `${spelled(nutrient)} is ${plain(Math.abs(surplusPercent ?? 0), 0)} % below the need.`,
+    );
+  }
+  for (const { lotName, days } of standing.hay) {
+    if (days === null || days >= standing.hayMustLastDays) continue;
+    const urgent = days < CONCERN_GUIDES.hayUrgentDays.value;
+    raise(
+      urgent ? 'hay-urgent' : 'hay-short',
+      days,
+      urgent ? CONCERN_GUIDES.hayUrgentDays.value : standing.hayMustLastDays,
+      'days',
+      `${lotName} lasts ${plain(Math.floor(days), 0)} days; it is wanted for ${plain(standing.hayMustLastDays, 0)}.`,
+    );
+  }
+  gainConcern(standing, raise);
+  if (
+    standing.conditionDirection === 'loss' &&
+    standing.daysToOneScore !== null &&
+    standing.daysToOneScore < CONCERN_GUIDES.conditionLossDays.value
+  ) {
+    raise(
+      'condition-loss',
+      standing.daysToOneScore,
+      CONCERN_GUIDES.conditionLossDays.value,
+      'days to lose one score',
+      `The cows lose a condition score in ${plain(standing.daysToOneScore, 0)} days.`,
+    );
+  }
+  for (const { lotName, daysSinceSample } of standing.tests) {
+    if (daysSinceSample === null) raise('test-missing', 0, 1, 'tests', `${lotName} has no lab test.`);
+    else if (daysSinceSample > CONCERN_GUIDES.testOldDays.value)
+      raise(
+        'test-old',
+        daysSinceSample,
+        CONCERN_GUIDES.testOldDays.value,
+        'days since sampling',
+        `${lotName} was sampled ${plain(daysSinceSample, 0)} days ago.`,
+      );
+  }
+  return raised.sort((a, b) => b.weight - a.weight || sizeOf(b) - sizeOf(a));
+}
+
+/** One number to sort herds by: the weightiest concern first, then how many there are. 0 where there is none. */
+export function concernRank(concerns: readonly Concern[]): number {
+  const worst = concerns.reduce((most, { weight }) => Math.max(most, weight), 0);
+  return worst * 100 + Math.min(concerns.length, 99);
+}
+
+function gainConcern(
+  { targetGainKgPerDay: target, expectedGainKgPerDay: expected, measuredGain: measured }: HerdStanding,
+  raise: (code: ConcernCode, given: number, threshold: number, unit: string, words: string) => void,
+): void {
+  if (target === null || target <= 0) return;
+  const allowed = Math.max(
+    target * CONCERN_GUIDES.gainOffTargetShare.value,
+    CONCERN_GUIDES.gainOffTargetKgPerDay.value,
+  );
+  if (measured !== null && Math.abs(measured.kgPerDay - target) > allowed) {
+    raise(
+      measured.kgPerDay < target ? 'measured-gain-below-target' : 'measured-gain-above-target',
+      measured.kgPerDay,
+      target,
+      'kg/d',
+      `From ${measured.fromDay} to ${measured.untilDay} they gained ` +
+        `${plain((measured.kgPerDay / target) * 100, 0)} % of what is wanted.`,
+    );
+  }
+  if (expected === null) return;
+  if (expected < target - allowed)
+    raise(
+      'gain-below-target',
+      expected,
+      target,
+      'kg/d',
+      `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`,
+    );
+  if (expected > target + allowed)
+    raise(
+      'gain-above-target',
+      expected,
+      target,
+      'kg/d',
+      `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`,
+    );
+}
+
+function sizeOf({ given, threshold }: Concern): number {
+  return Math.abs(given - threshold) / Math.max(Math.abs(threshold), 1);
+}
+
+/** 'netEnergyGain' as people say it: 'Net energy gain'. */
+function spelled(nutrient: Nutrient): string {
+  const words = nutrient.replaceAll(/([A-Z])/g, (letter) => ` ${letter.toLowerCase()}`);
+  return `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
+}

@@ -1,0 +1,99 @@
+import { JUDGEMENT } from './judgement.data.js';
+import type { MissingReason } from '../ration/ration.js';
+import type { Supply } from './ration-supply.js';
+
+export const NUTRIENTS = [
+  'dryMatter',
+  'netEnergyMaintenance',
+  'netEnergyGain',
+  'totalDigestibleNutrients',
+  'metabolizableProtein',
+  'crudeProtein',
+  'degradableProtein',
+  'calcium',
+  'phosphorus',
+  'magnesium',
+  'potassium',
+  'sulfur',
+  'sodium',
+  'fiberCapacity',
+  'longStemForage',
+] as const;
+export type Nutrient = (typeof NUTRIENTS)[number];
+
+/** `excess` only where too much does harm or will not be eaten. `no-need`: nothing is required. */
+export type Verdict = 'short' | 'near' | 'meets' | 'excess' | 'no-need' | 'unknown';
+
+export interface NutrientLine {
+  readonly nutrient: Nutrient;
+  readonly unit: 'kg/d' | 'g/d' | 'Mcal/d';
+  /** `null`: not known, never zero. */
+  readonly supply: number | null;
+  readonly need: number | null;
+  readonly unknownBecause: MissingReason | 'no-requirement' | null;
+  readonly missingIn: readonly string[];
+  /** What the lots with a value give; equals `supply` where all is known. */
+  readonly supplyAtLeast: number;
+  /** supply − need: positive is surplus, negative shortfall. */
+  readonly surplus: number | null;
+  readonly surplusPercent: number | null;
+  readonly verdict: Verdict;
+  /** Amount above which it is `excess`; `null` where more does no harm. */
+  readonly harmfulAbove: number | null;
+  readonly restsOnBookValues: boolean;
+  readonly bookValueLots: readonly string[];
+}
+
+/**
+ * Supply against need for one nutrient. A supply that is not known is `unknown`, unless what is known already meets the
+ * need.
+ */
+export function nutrientLine({
+  nutrient,
+  unit,
+  supply,
+  need,
+  harmfulAbove = null,
+}: {
+  readonly nutrient: Nutrient;
+  readonly unit: NutrientLine['unit'];
+  readonly supply: Supply;
+  readonly need: number | null;
+  readonly harmfulAbove?: number | null;
+}): NutrientLine {
+  const surplus = supply.value === null || need === null ? null : supply.value - need;
+  return {
+    nutrient,
+    unit,
+    supply: supply.value,
+    need,
+    unknownBecause: supply.reason ?? (need === null ? 'no-requirement' : null),
+    missingIn: supply.missingIn,
+    supplyAtLeast: supply.atLeast,
+    surplus,
+    surplusPercent: surplus === null || need === null || need === 0 ? null : (surplus / need) * 100,
+    verdict: judge({ supply, need, harmfulAbove }),
+    harmfulAbove,
+    restsOnBookValues: supply.bookValueLots.length > 0,
+    bookValueLots: supply.bookValueLots,
+  };
+}
+
+function judge({
+  supply,
+  need,
+  harmfulAbove,
+}: {
+  readonly supply: Supply;
+  readonly need: number | null;
+  readonly harmfulAbove: number | null;
+}): Verdict {
+  if (harmfulAbove !== null && supply.atLeast > harmfulAbove * (1 + 1e-12)) return 'excess';
+  if (need === null) return 'unknown';
+  if (need <= 0) return 'no-need';
+  if (supply.value === null) return supply.atLeast >= need && harmfulAbove === null ? 'meets' : 'unknown';
+  // A need that was met to the last bit must not fall short by the dust of a sum.
+  const share = supply.value / need + 1e-12;
+  if (share >= 1) return 'meets';
+  return share >= JUDGEMENT.nearFromShareOfNeed.value ? 'near' : 'short';
+}

@@ -1,0 +1,279 @@
+import { nrc2000EnergyFromTdn } from '../forage/energy-from-tdn.js';
+import { bacterialProtein, metabolizableProteinSupply } from '../requirements/protein.js';
+import type { RequirementEdition } from '../requirements/requirement-set.js';
+import type {
+  CompositionValue,
+  MissingReason,
+  RationField,
+  RationLayer,
+  RationLot,
+  RationPart,
+} from '../ration/ration.js';
+
+const TDN_EQUATION = 'NRC 2000: DE = 4.409·TDN, ME = 0.82·DE, NEm and NEg by the cubics of Garrett 1980';
+
+/** The lot's value of a field; net energy is calculated from TDN where the lab and the book give none. */
+export function valueOf({ lot, field }: { readonly lot: RationLot; readonly field: RationField }): CompositionValue {
+  const stated = lot.composition[field];
+  if (stated !== undefined)
+    return {
+      value: stated.value,
+      origin: stated.origin,
+      source: stated.source ?? stated.origin,
+      restsOnBookValue: stated.origin === 'book-value',
+    };
+  const tdn = lot.composition.totalDigestibleNutrientsPercent;
+  if (tdn !== undefined && (field === 'netEnergyMaintenanceMcalPerKg' || field === 'netEnergyGainMcalPerKg')) {
+    return {
+      value: nrc2000EnergyFromTdn({ totalDigestibleNutrientsPercent: tdn.value })[field],
+      origin: 'calculated',
+      source: TDN_EQUATION,
+      restsOnBookValue: tdn.origin === 'book-value',
+    };
+  }
+  return { value: null, reason: 'not-tested-and-no-book-value' };
+}
+
+/**
+ * A sum over the lots. `value` is `null` as soon as one lot that is eaten lacks the number; `atLeast` is what the
+ * others give.
+ */
+export interface Supply {
+  readonly value: number | null;
+  readonly reason: MissingReason | null;
+  /** Names of lots that lack it. */
+  readonly missingIn: readonly string[];
+  readonly atLeast: number;
+  readonly bookValueLots: readonly string[];
+}
+
+/** What one animal eats in a day of a lot: part of what is offered. */
+export interface EatenPart {
+  readonly lot: RationLot;
+  readonly asFedOfferedKg: number;
+  readonly dryMatterOfferedKg: number;
+  readonly dryMatterEatenKg: number;
+  /** Of the dry matter of the ration, 0 to 1. */
+  readonly shareOfDryMatter: number;
+}
+
+export interface RationSupply {
+  readonly parts: readonly EatenPart[];
+  readonly asFedOfferedKg: number;
+  readonly dryMatterOfferedKg: number;
+  readonly dryMatterKg: number;
+  /** Mcal/d, and Mcal per kg of dry matter. */
+  readonly netEnergyMaintenanceMcal: Supply;
+  readonly netEnergyMaintenanceMcalPerKg: number | null;
+  readonly netEnergyGainMcalPerKg: number | null;
+  readonly totalDigestibleNutrientsKg: Supply;
+  readonly totalDigestibleNutrientsPercent: number | null;
+  readonly crudeProteinG: Supply;
+  readonly degradableProteinG: Supply;
+  readonly undegradedProteinG: Supply;
+  readonly neutralDetergentFiberKg: Supply;
+  readonly fatKg: Supply;
+  readonly minerals: Readonly<
+    Record<'calcium' | 'phosphorus' | 'magnesium' | 'potassium' | 'sulfur' | 'sodium', Supply>
+  >;
+  readonly nitrateNitrogenG: Supply;
+  readonly forageDryMatterKg: number;
+  readonly longStemDryMatterKg: number;
+  readonly longStemFiberKg: Supply;
+  readonly strawDryMatterKg: number;
+  readonly starchyGrainAsFedKg: number;
+  /** `null` while the legume share of one forage is not known. */
+  readonly legumeDryMatterKg: number | null;
+  readonly nonProteinNitrogenG: number;
+}
+
+export function partsOf(layers: readonly RationLayer[]): readonly RationPart[] {
+  return layers.flatMap((layer) => layer.lots);
+}
+
+/**
+ * What a ration supplies to one animal in a day. Everything is a sum of amount × content over the lots, so it is linear
+ * in the amounts; refused and wasted hay is taken off each lot alike.
+ */
+export function rationSupply({
+  layers,
+  wastedShare = 0,
+}: {
+  readonly layers: readonly RationLayer[];
+  readonly wastedShare?: number;
+}): RationSupply {
+  const offered = partsOf(layers).map(({ lot, asFedKgPerHeadPerDay }) => {
+    const dryMatterOfferedKg = (asFedKgPerHeadPerDay * lot.dryMatterPercent.value) / 100;
+    return {
+      lot,
+      asFedOfferedKg: asFedKgPerHeadPerDay,
+      dryMatterOfferedKg,
+      dryMatterEatenKg: dryMatterOfferedKg * (1 - wastedShare),
+    };
+  });
+  const dryMatterKg = sum(offered.map((part) => part.dryMatterEatenKg));
+  const parts: EatenPart[] = offered.map((part) => ({
+    ...part,
+    shareOfDryMatter: dryMatterKg === 0 ? 0 : part.dryMatterEatenKg / dryMatterKg,
+  }));
+  const perKg = (supply: Supply) => (supply.value === null || dryMatterKg === 0 ? null : supply.value / dryMatterKg);
+  const percent = (field: RationField, unitPerKg: number) =>
+    total(parts, (lot) => scaled(valueOf({ lot, field }), unitPerKg));
+  const netEnergyMaintenanceMcal = percent('netEnergyMaintenanceMcalPerKg', 1);
+  const netEnergyGainMcal = percent('netEnergyGainMcalPerKg', 1);
+  const totalDigestibleNutrientsKg = percent('totalDigestibleNutrientsPercent', 0.01);
+  const tdnPerKg = perKg(totalDigestibleNutrientsKg);
+  const legumes = parts.filter((part) => part.lot.isForage && part.dryMatterEatenKg > 0);
+  return {
+    parts,
+    asFedOfferedKg: sum(parts.map((part) => part.asFedOfferedKg)),
+    dryMatterOfferedKg: sum(parts.map((part) => part.dryMatterOfferedKg)),
+    dryMatterKg,
+    netEnergyMaintenanceMcal,
+    netEnergyMaintenanceMcalPerKg: perKg(netEnergyMaintenanceMcal),
+    netEnergyGainMcalPerKg: perKg(netEnergyGainMcal),
+    totalDigestibleNutrientsKg,
+    totalDigestibleNutrientsPercent: tdnPerKg === null ? null : tdnPerKg * 100,
+    crudeProteinG: percent('crudeProteinPercent', 10),
+    degradableProteinG: total(parts, (lot) => degradable(lot, true)),
+    undegradedProteinG: total(parts, (lot) => degradable(lot, false)),
+    neutralDetergentFiberKg: percent('neutralDetergentFiberPercent', 0.01),
+    fatKg: percent('fatPercent', 0.01),
+    minerals: {
+      calcium: percent('calciumPercent', 10),
+      phosphorus: percent('phosphorusPercent', 10),
+      magnesium: percent('magnesiumPercent', 10),
+      potassium: percent('potassiumPercent', 10),
+      sulfur: percent('sulfurPercent', 10),
+      sodium: percent('sodiumPercent', 10),
+    },
+    nitrateNitrogenG: percent('nitrateNitrogenPpm', 0.001),
+    forageDryMatterKg: sum(parts.filter((part) => part.lot.isForage).map((part) => part.dryMatterEatenKg)),
+    longStemDryMatterKg: sum(parts.filter((part) => part.lot.isLongStem).map((part) => part.dryMatterEatenKg)),
+    longStemFiberKg: total(
+      parts.filter((part) => part.lot.isLongStem),
+      (lot) => scaled(valueOf({ lot, field: 'neutralDetergentFiberPercent' }), 0.01),
+    ),
+    strawDryMatterKg: sum(parts.filter((part) => part.lot.isStraw).map((part) => part.dryMatterEatenKg)),
+    starchyGrainAsFedKg: sum(
+      parts.filter((part) => part.lot.isStarchyGrain).map((part) => part.asFedOfferedKg * (1 - wastedShare)),
+    ),
+    legumeDryMatterKg: legumes.some((part) => part.lot.legumeShare === null)
+      ? null
+      : sum(legumes.map((part) => part.dryMatterEatenKg * (part.lot.legumeShare ?? 0))),
+    nonProteinNitrogenG: sum(
+      parts.map((part) => part.dryMatterEatenKg * (part.lot.nonProteinNitrogenPercent ?? 0) * 10),
+    ),
+  };
+}
+
+export interface MetabolizableProteinOfRation {
+  readonly supply: Supply;
+  readonly bacterialProteinG: number;
+  readonly degradableProteinNeededG: number;
+  readonly limitedBy: 'energy' | 'degradable-protein';
+  readonly fromBacteriaG: number;
+  readonly fromUndegradedG: number;
+}
+
+/**
+ * Metabolizable protein of the ration: bacteria by the edition's equation, limited by degradable protein, and 80 % of
+ * the undegraded protein. Source of the equations: `requirements/protein.ts`. `null` if TDN or a protein value is not
+ * known.
+ */
+export function metabolizableProteinOfRation({
+  supply,
+  edition,
+}: {
+  readonly supply: RationSupply;
+  readonly edition: RequirementEdition;
+}): MetabolizableProteinOfRation | null {
+  const {
+    degradableProteinG: degradable,
+    undegradedProteinG: undegraded,
+    totalDigestibleNutrientsPercent,
+    dryMatterKg,
+    fatKg,
+  } = supply;
+  if (
+    degradable.value === null ||
+    undegraded.value === null ||
+    totalDigestibleNutrientsPercent === null ||
+    dryMatterKg === 0
+  )
+    return null;
+  const bacteria = bacterialProtein({
+    edition,
+    dryMatterIntakeKgPerDay: dryMatterKg,
+    totalDigestibleNutrientsPercent,
+    degradableProteinSupplyGPerDay: degradable.value,
+    ...(fatKg.value === null ? {} : { fatPercent: (fatKg.value / dryMatterKg) * 100 }),
+  });
+  const { metabolizableProteinGPerDay, fromBacteriaGPerDay, fromUndegradedGPerDay } = metabolizableProteinSupply({
+    bacterialProteinGPerDay: bacteria.bacterialProteinGPerDay,
+    undegradedProteinGPerDay: undegraded.value,
+  });
+  return {
+    supply: {
+      value: metabolizableProteinGPerDay,
+      reason: null,
+      missingIn: [],
+      atLeast: metabolizableProteinGPerDay,
+      bookValueLots: union([degradable, undegraded, supply.totalDigestibleNutrientsKg]),
+    },
+    bacterialProteinG: bacteria.bacterialProteinGPerDay,
+    degradableProteinNeededG: bacteria.degradableProteinNeededGPerDay,
+    limitedBy: bacteria.limitedBy,
+    fromBacteriaG: fromBacteriaGPerDay,
+    fromUndegradedG: fromUndegradedGPerDay,
+  };
+}
+
+export function union(supplies: readonly Supply[]): readonly string[] {
+  return [...new Set(supplies.flatMap((supply) => supply.bookValueLots))];
+}
+
+function sum(values: readonly number[]): number {
+  return values.reduce((before, value) => before + value, 0);
+}
+
+function scaled(value: CompositionValue, factor: number): CompositionValue {
+  return value.value === null ? value : { ...value, value: value.value * factor };
+}
+
+/** Grams per kg of dry matter. */
+function degradable(lot: RationLot, wanted: boolean): CompositionValue {
+  const protein = valueOf({ lot, field: 'crudeProteinPercent' });
+  const share = valueOf({ lot, field: 'degradableProteinPercentOfCrudeProtein' });
+  if (protein.value === null) return protein;
+  if (share.value === null) return share;
+  const part = wanted ? share.value / 100 : 1 - share.value / 100;
+  return {
+    value: protein.value * 10 * part,
+    origin: 'calculated',
+    source: 'crude protein × degradable share',
+    restsOnBookValue: protein.restsOnBookValue || share.restsOnBookValue,
+  };
+}
+
+function total(parts: readonly EatenPart[], contentPerKg: (lot: RationLot) => CompositionValue): Supply {
+  let atLeast = 0;
+  const missingIn: string[] = [];
+  const bookValueLots: string[] = [];
+  for (const { lot, dryMatterEatenKg } of parts) {
+    if (dryMatterEatenKg === 0) continue;
+    const content = contentPerKg(lot);
+    if (content.value === null) missingIn.push(lot.lotName);
+    else {
+      atLeast += content.value * dryMatterEatenKg;
+      if (content.restsOnBookValue || lot.dryMatterPercent.origin === 'book-value') bookValueLots.push(lot.lotName);
+    }
+  }
+  return {
+    value: missingIn.length > 0 ? null : atLeast,
+    reason: missingIn.length > 0 ? 'a-lot-lacks-it' : null,
+    missingIn,
+    atLeast,
+    bookValueLots,
+  };
+}

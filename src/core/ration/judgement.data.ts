@@ -1,9 +1,0 @@
-/** How supply is judged against need. The widths are ours; the limits carry their source. */
-export const JUDGEMENT = {
-  /** Up to this share of the need a supply is `near`, below it `short`. */
-  nearFromShareOfNeed: { value: 0.95, source: 'common practice, no source' },
-  /** More dry matter than this share of the predicted intake will likely not be eaten. */
-  intakeExcessAboveShare: { value: 1.05, source: 'common practice, no source' },
-  /** Roughage at least, % of body weight a day. */
-  longStemPercentOfWeight: { value: 0.5, source: 'South Dakota State University Extension 2018, limit feeding: at least 0.5 lb of forage per 100 lb of body weight' },
-} as const;

@@ -1,0 +1,116 @@
+import { bookValue } from '../feeds/book-values.js';
+import type { ForageAnalysis } from '../forage/forage-analysis.js';
+import { averageLabTests, type WeighableLabTest } from '../forage/lab-test-average.js';
+import { estimateTdn } from '../forage/tdn-estimate.js';
+import { RATION_FIELDS, type RationField, type RationLot } from './ration.js';
+import type { PricePerMass } from '../units/money.js';
+import { HAY_KINDS, type HayKind, type HayKindCode } from '../feeds/hay-kinds.data.js';
+import { isOtherFeed, OTHER_FEEDS, type OtherFeed, type OtherFeedCode } from '../feeds/other-feeds.data.js';
+
+type Stated = { readonly value: number; readonly origin: 'lab-test' | 'book-value'; readonly source: string };
+
+/**
+ * A lot as the ration's maths wants it: tested values where there are tests (several of one lot averaged by method),
+ * TDN by the best published equation that the test allows, and book values of its kind for the rest, each marked with
+ * where it comes from.
+ * @throws RangeError if the kind has no book value.
+ */
+export function rationLotOf({
+  lotId,
+  lotName,
+  hayKind,
+  tests,
+  price,
+}: {
+  readonly lotId: string;
+  readonly lotName: string;
+  readonly hayKind: HayKindCode | OtherFeedCode;
+  readonly tests: readonly WeighableLabTest[];
+  readonly price?: PricePerMass | undefined;
+}): RationLot {
+  if (isOtherFeed(hayKind)) return otherFeedLotOf({ lotId, lotName, feed: OTHER_FEEDS[hayKind], tests, price });
+  const kind: HayKind = HAY_KINDS[hayKind];
+  const book = bookValue(kind.bookValueKey);
+  if (book === undefined) throw new RangeError(`No book value ${kind.bookValueKey}`);
+  const tested: ForageAnalysis | undefined = tests.length === 0 ? undefined : averageLabTests(tests).analysis;
+  const energy = tested === undefined ? undefined : estimateTdn({ analysis: tested, family: kind.family });
+  const composition: Partial<Record<RationField, Stated>> = {};
+  for (const field of RATION_FIELDS) {
+    const stated = statedValue(field, tested, energy, book.analysis, book.source);
+    if (stated !== undefined) composition[field] = stated;
+  }
+  return {
+    lotId,
+    lotName,
+    composition,
+    dryMatterPercent:
+      tested === undefined
+        ? { value: book.analysis.dryMatterPercent, origin: 'book-value' }
+        : { value: tested.dryMatterPercent, origin: 'lab-test' },
+    isForage: true,
+    isLongStem: true,
+    isStraw: kind.family === 'straw',
+    isStarchyGrain: false,
+    legumeShare: kind.legumeShare,
+    canGatherNitrate: kind.canGatherNitrate,
+    ...(price === undefined ? {} : { price }),
+  };
+}
+
+/** A feed beside hay: what was tested, and nothing else; its dry matter by its kind until it is. */
+function otherFeedLotOf({
+  lotId,
+  lotName,
+  feed,
+  tests,
+  price,
+}: {
+  readonly lotId: string;
+  readonly lotName: string;
+  readonly feed: OtherFeed;
+  readonly tests: readonly WeighableLabTest[];
+  readonly price: PricePerMass | undefined;
+}): RationLot {
+  const tested: ForageAnalysis | undefined = tests.length === 0 ? undefined : averageLabTests(tests).analysis;
+  const composition: Partial<Record<RationField, Stated>> = {};
+  for (const field of RATION_FIELDS) {
+    const measured = tested?.[field];
+    if (measured !== undefined) composition[field] = { value: measured, origin: 'lab-test', source: 'lab test' };
+  }
+  return {
+    lotId,
+    lotName,
+    composition,
+    dryMatterPercent:
+      tested === undefined
+        ? { value: feed.dryMatterPercent, origin: 'book-value' }
+        : { value: tested.dryMatterPercent, origin: 'lab-test' },
+    isForage: feed.isForage,
+    isLongStem: false,
+    isStraw: false,
+    isStarchyGrain: feed.isStarchyGrain,
+    legumeShare: 0,
+    canGatherNitrate: false,
+    ...(price === undefined ? {} : { price }),
+  };
+}
+
+function statedValue(
+  field: RationField,
+  tested: ForageAnalysis | undefined,
+  energy: ReturnType<typeof estimateTdn>,
+  book: ForageAnalysis,
+  bookSource: string,
+): Stated | undefined {
+  const measured = tested?.[field];
+  if (measured !== undefined) return { value: measured, origin: 'lab-test', source: 'lab test' };
+  // What follows from the lot's own test comes before what a book says of its kind.
+  if (field === 'totalDigestibleNutrientsPercent' && energy !== undefined)
+    return {
+      value: energy.totalDigestibleNutrientsPercent,
+      origin: 'lab-test',
+      source: `${energy.method} from the lab test (${energy.source})`,
+    };
+  const printed = book[field];
+  return printed === undefined ? undefined : { value: printed, origin: 'book-value', source: bookSource };
+}

@@ -1,0 +1,35 @@
+/**
+ * A linear program: least cost, columns between bounds, rows between bounds. `null` is no bound. A column that is
+ * `whole` takes whole numbers only.
+ */
+export interface LinearProgram {
+  readonly columns: readonly {
+    readonly name: string;
+    readonly cost: number;
+    readonly lower: number;
+    readonly upper: number | null;
+    readonly whole?: boolean;
+  }[];
+  readonly rows: readonly {
+    readonly name: string;
+    readonly lower: number | null;
+    readonly upper: number | null;
+    readonly terms: readonly { readonly column: number; readonly coefficient: number }[];
+  }[];
+}
+
+export type LinearProgramAnswer =
+  | {
+      readonly status: 'optimal';
+      readonly objective: number;
+      readonly columnValues: readonly number[];
+      /** Change of cost per unit of a column (of no meaning where a column is whole) that is at its bound. */
+      readonly reducedCosts: readonly number[];
+      /** Change of cost per unit by which the row's bound that holds is raised. */
+      readonly rowDuals: readonly number[];
+    }
+  | { readonly status: 'infeasible' | 'unbounded' }
+  | { readonly status: 'failed'; readonly detail: string };
+
+/** A solver, loaded outside: this room only calls it. */
+export type SolveLinearProgram = (program: LinearProgram) => LinearProgramAnswer;

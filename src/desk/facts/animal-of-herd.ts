@@ -1,0 +1,1 @@
+export { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';

@@ -1,0 +1,101 @@
+import { Injectable } from '@nestjs/common';
+import { spaceClassOf } from '../../core/laying/space-class.js';
+import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
+import type { AnimalDescription, ColdMethod, WeatherContext } from '../../core/requirements/requirement-set.js';
+import type { Mass } from '../../core/units/mass.js';
+import { dayIn } from '../../platform/clock.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { PlaceRead } from '../../records/yard/ranches/place.read.js';
+import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
+import { type KnownWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
+import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
+import { animalOfHerd } from './animal-of-herd.js';
+import { bodyWeightOf } from './body-weight.js';
+
+/** Weather of this many days before still stands for a day without its own. */
+const WEATHER_GOOD_FOR_DAYS = 3;
+const METRES_PER_FOOT = 0.3048;
+
+/** A herd as the desk needs it on a day: its mean animal, its head, its weather and its place. */
+export interface HerdFacts {
+  herd: HerdRow;
+  on: string;
+  head: number;
+  bodyWeight: Mass;
+  bodyWeightFrom: string;
+  animal: AnimalDescription;
+  weather: KnownWeather | null;
+  space: { spaceClass: SpaceClass; access: 'once-daily'; feedingLengthM: number | null; volumeM3: null };
+}
+
+export function weatherContextOf(weather: KnownWeather, coldMethod: ColdMethod): WeatherContext {
+  return {
+    temperatureC: weather.temperatureC,
+    coat: weather.coat,
+    coldMethod,
+    ...(weather.windKmPerHour === null ? {} : { windKmPerHour: weather.windKmPerHour }),
+    ...(weather.mudDepthCm === null ? {} : { mudDepthCm: weather.mudDepthCm }),
+    ...(weather.previousMonthTemperatureC === null
+      ? {}
+      : { previousMonthTemperatureC: weather.previousMonthTemperatureC }),
+  };
+}
+
+@Injectable()
+export class HerdFactsRead {
+  constructor(
+    private readonly herds: HerdRead,
+    private readonly weighIns: WeighInRead,
+    private readonly weather: WeatherDayRead,
+    private readonly ranches: RanchRead,
+    private readonly places: PlaceRead,
+  ) {}
+
+  /** Today where the herd stands. */
+  async today(tenant: OperationTenant, ranchId: string): Promise<string> {
+    return dayIn(await this.ranches.timeZone(tenant, ranchId), tenant.moment);
+  }
+
+  async one(tenant: OperationTenant, herdId: string, on: string | undefined): Promise<HerdFacts> {
+    const herd = await this.herds.one(tenant, herdId);
+    const [facts] = await this.of(tenant, [herd], on ?? (await this.today(tenant, herd.ranch_id)));
+    if (facts === undefined) throw new RangeError('A herd that is there has facts');
+    return facts;
+  }
+
+  async of(tenant: OperationTenant, herds: readonly HerdRow[], on: string): Promise<HerdFacts[]> {
+    const ids = herds.map((herd) => herd.id);
+    const head = await this.herds.headOn(tenant, ids, on);
+    const weighIns = await this.weighIns.of(tenant, ids);
+    const weather = await this.weather.on(
+      tenant,
+      [...new Set(herds.map((herd) => herd.ranch_id))],
+      on,
+      WEATHER_GOOD_FOR_DAYS,
+    );
+    const places = await this.places.byId(tenant, [...new Set(herds.flatMap((herd) => herd.place_id ?? []))]);
+    return herds.map((herd) => {
+      const { bodyWeight, from } = bodyWeightOf(herd, weighIns, on);
+      const place = places.get(herd.place_id ?? '');
+      const length = place?.bunk_length_value ?? null;
+      const animal = animalOfHerd(herd, bodyWeight, on);
+      return {
+        herd,
+        on,
+        head: head.get(herd.id) ?? 0,
+        bodyWeight,
+        bodyWeightFrom: from,
+        animal,
+        weather: weather.get(herd.ranch_id) ?? null,
+        space: {
+          spaceClass: spaceClassOf(animal.class),
+          access: 'once-daily',
+          feedingLengthM:
+            length === null ? null : Number(length) * (place?.bunk_length_unit === 'ft' ? METRES_PER_FOOT : 1),
+          volumeM3: null,
+        },
+      };
+    });
+  }
+}

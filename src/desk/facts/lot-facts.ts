@@ -1,0 +1,148 @@
+import { Injectable } from '@nestjs/common';
+import { daysBetween } from '../../core/time/calendar-day.js';
+import type { HayKind, HayKindCode } from '../../core/feeds/hay-kinds.data.js';
+import { feedKindOf, type OtherFeedCode } from '../../core/feeds/other-feeds.data.js';
+import { looseDensityOf } from '../../core/feeds/loose-density.js';
+import { rationLotOf } from '../../core/ration/ration-lot.js';
+import type { LotTesting } from '../../core/cautions/lab-tests.js';
+import type { StatedValue } from '../../core/laying/layer-shares.js';
+import type { RationLot } from '../../core/ration/ration.js';
+import { Mass } from '../../core/units/mass.js';
+import type { PricePerMass } from '../../core/units/money.js';
+import { endOfDayIn } from '../../platform/clock.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { CostingService } from '../../records/hay/costing/costing.service.js';
+import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
+import { type KnownLabTest, LabTestRead, testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
+import { StockRead } from '../../records/hay/stock/stock.read.js';
+
+/**
+ * A lot as the desk needs it on a day: what it holds, what is left, how it lies, what it costs where that may be seen.
+ */
+export interface LotFacts {
+  row: HayLotRow;
+  kind: HayKind;
+  lot: RationLot;
+  /** Newest sample that was known on the day; null where a book value stands in. */
+  testedOn: string | null;
+  /** The lot that the tests were taken from, where this one was split off it and has none. */
+  testTakenFrom: { hayLotId: string; hayLot: string } | null;
+  cores: number | null;
+  balance: Mass;
+  baleWeight: Mass | null;
+  looseDensity: StatedValue;
+}
+
+export function lotFactsOf({
+  row,
+  tests,
+  balance,
+  baleWeight,
+  price,
+}: {
+  row: HayLotRow;
+  tests: readonly KnownLabTest[];
+  balance: Mass;
+  baleWeight: Mass | null;
+  price?: PricePerMass | undefined;
+}): LotFacts {
+  const hayKind = row.hay_kind as HayKindCode | OtherFeedCode;
+  const weighable = tests.map((test) => ({
+    id: test.id,
+    method: test.method,
+    analysis: test.analysis,
+    ...(test.cores === null ? {} : { coresSampled: test.cores }),
+  }));
+  return {
+    row,
+    kind: feedKindOf(hayKind),
+    lot: rationLotOf({ lotId: row.id, lotName: row.name, hayKind, tests: weighable, price }),
+    testedOn: tests[0]?.sampledOn ?? null,
+    testTakenFrom: testedAs(row.id, tests),
+    cores: tests[0]?.cores ?? null,
+    balance,
+    baleWeight,
+    looseDensity: looseDensityOf({ hayKind }),
+  };
+}
+
+/** How well the lots of a ration are tested, for the cautions. */
+export function testingOf(facts: Iterable<LotFacts>, on: string, inUse: boolean): LotTesting[] {
+  return [...facts].map(({ lot, testedOn, cores, balance }) => ({
+    lotName: lot.lotName,
+    daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, on)),
+    daysUntilFed: inUse ? 0 : null,
+    balesCored: cores,
+    lotKg: balance.isPositive() ? balance.kilograms.toNumber() : null,
+  }));
+}
+
+@Injectable()
+export class LotFactsRead {
+  constructor(
+    private readonly lots: HayLotRead,
+    private readonly labTests: LabTestRead,
+    private readonly stock: StockRead,
+    private readonly costing: CostingService,
+  ) {}
+
+  /**
+   * Facts of the lots that a body or a ration names, at the end of a day. @throws Problem not-found with a pointer to
+   * each lot that is not there.
+   */
+  async named(
+    tenant: OperationTenant,
+    named: readonly { id: string; pointer: string }[],
+    on: string,
+  ): Promise<Map<string, LotFacts>> {
+    return this.#facts(tenant, [...(await this.lots.named(tenant, named)).values()], on);
+  }
+
+  /** Every lot with hay left at the end of a day. */
+  async onHand(tenant: OperationTenant, on: string): Promise<Map<string, LotFacts>> {
+    const balances = await this.stock.balances(tenant, { untilDay: on });
+    const rows = (await this.lots.all(tenant)).filter((row) => balances.get(row.id)?.isPositive() === true);
+    return this.#facts(tenant, rows, on, balances);
+  }
+
+  async #facts(
+    tenant: OperationTenant,
+    rows: readonly HayLotRow[],
+    on: string,
+    known?: ReadonlyMap<string, Mass>,
+  ): Promise<Map<string, LotFacts>> {
+    const lotIds = rows.map((row) => row.id);
+    const tests = await this.labTests.knownAt(tenant, lotIds, endOfDayIn(tenant.operation.timeZone, on).toISOString());
+    const balances = known ?? (await this.stock.balances(tenant, { lotIds, untilDay: on }));
+    const bales = await this.stock.baleWeights(tenant, lotIds);
+    const prices =
+      tenant.may('prices', tenant.operationId) && lotIds.length > 0
+        ? await this.#prices(tenant, on)
+        : new Map<string, PricePerMass>();
+    return new Map(
+      rows.map((row) => [
+        row.id,
+        lotFactsOf({
+          row,
+          tests: tests.get(row.id) ?? [],
+          balance: balances.get(row.id) ?? Mass.zero,
+          baleWeight: bales.get(row.id) ?? null,
+          price: prices.get(row.id),
+        }),
+      ]),
+    );
+  }
+
+  /** What the hay of each lot stands in the books at; of a lot that is fed out, what it cost when it was last fed. */
+  async #prices(tenant: OperationTenant, on: string): Promise<Map<string, PricePerMass>> {
+    const { replay } = await this.costing.upTo(tenant, on);
+    const prices = new Map<string, PricePerMass>();
+    for (const entry of replay.entries) {
+      const lotId = entry.rows[0]?.lotId;
+      if (entry.kind === 'feed' && lotId !== undefined && entry.unitCost !== undefined)
+        prices.set(lotId, entry.unitCost);
+    }
+    for (const { lotId, mass, value } of replay.lots) if (mass.isPositive()) prices.set(lotId, value.per(mass));
+    return prices;
+  }
+}

@@ -1,1 +1,0 @@
-export { animalOfHerd } from '../../records/herds/animal-of-herd.js';

@@ -1,0 +1,90 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import path from 'node:path';
+import { bindMigrationAwareSqlAdapterFactory } from '@prisma/driver-adapter-utils';
+import pg from 'pg';
+import { withoutLingeringTimers } from './lingering-timers.js';
+import { loadSchemaEngine, type SchemaEngine } from './load-engine.js';
+import { WholeScriptAdapterFactory } from './whole-script-adapter.js';
+
+/**
+ * Prisma's own schema engine, the WebAssembly build, through the pg adapter: it plans and applies migrations, keeps
+ * Prisma's `_prisma_migrations` table and checksums, and needs no binary to be downloaded.
+ * What this folder works around, and until when, stands in its README.
+ */
+async function withEngine<T>(url: string, work: (engine: SchemaEngine) => Promise<T>): Promise<T> {
+  const { SchemaEngine } = await loadSchemaEngine();
+  const pool = new pg.Pool({
+    connectionString: url,
+    max: 1,
+    idleTimeoutMillis: 0,
+    application_name: 'rickyard-migrations',
+  });
+  try {
+    // The ledger of migrations carries checksums; two servers that start at once must not interleave.
+    await pool.query('SELECT pg_advisory_lock(727501)');
+    const engine = await SchemaEngine.new(
+      {},
+      () => undefined,
+      bindMigrationAwareSqlAdapterFactory(new WholeScriptAdapterFactory(pool)),
+    );
+    try {
+      return await withoutLingeringTimers(() => work(engine));
+    } finally {
+      engine.free();
+    }
+  } finally {
+    await pool.end();
+  }
+}
+
+const filters = { externalTables: [], externalEnums: [] };
+
+function migrationList(folder: string): object {
+  return {
+    baseDir: folder,
+    lockfile: {
+      path: './migration_lock.toml',
+      content: readFileSync(path.join(folder, 'migration_lock.toml'), 'utf8'),
+    },
+    shadowDbInitScript: '',
+    migrationDirectories: readdirSync(folder, { withFileTypes: true })
+      .filter((entry) => entry.isDirectory())
+      .map((entry) => entry.name)
+      .sort()
+      .map((name) => ({
+        path: name,
+        migrationFile: {
+          path: 'migration.sql',
+          content: { tag: 'ok', value: readFileSync(path.join(folder, name, 'migration.sql'), 'utf8') },
+        },
+      })),
+  };
+}
+
+/** Applies what is missing; answers the names applied (none if the database was current). */
+export async function applyMigrations(url: string, migrationsFolder: string): Promise<string[]> {
+  return withEngine(url, async (engine) => {
+    const { appliedMigrationNames } = await engine.applyMigrations({
+      migrationsList: migrationList(migrationsFolder),
+      filters,
+    });
+    return appliedMigrationNames;
+  });
+}
+
+/** The SQL that would bring the database at `url` (or an empty one) to the schema file. */
+export async function schemaDifference(url: string, schemaFile: string, from: 'database' | 'empty'): Promise<string> {
+  const files = [{ path: schemaFile, content: readFileSync(schemaFile, 'utf8') }];
+  return withEngine(url, async (engine) => {
+    const { stdout } = await engine.diff({
+      from:
+        from === 'empty' ? { tag: 'empty' } : { tag: 'schemaDatasource', files, configDir: path.dirname(schemaFile) },
+      to: { tag: 'schemaDatamodel', files },
+      script: true,
+      exitCode: null,
+      filters,
+      shadowDatabaseUrl: null,
+    });
+    return stdout ?? '';
+  });
+}

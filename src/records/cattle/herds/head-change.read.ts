@@ -1,0 +1,41 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import { notFound } from '../../../platform/http/problem.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
+
+export type HeadChangeRow = Selectable<DB['head_change']>;
+
+@Injectable()
+export class HeadChangeRead {
+  async one({ db, operationId }: OperationTenant, herdId: string, id: string): Promise<HeadChangeRow> {
+    const row = await db
+      .selectFrom('head_change')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('herd_id', '=', herdId)
+      .where('id', '=', id)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('head change');
+    return row;
+  }
+
+  async page({ db, operationId }: OperationTenant, herdId: string, query: EventsAsked): Promise<HeadChangeRow[]> {
+    return newestFirst(
+      db.selectFrom('head_change').selectAll().where('operation_id', '=', operationId).where('herd_id', '=', herdId),
+      query,
+    ).execute();
+  }
+
+  /** Both sides of a move between herds; a change that is no move stands alone. */
+  async sidesOf({ db, operationId }: OperationTenant, change: HeadChangeRow): Promise<HeadChangeRow[]> {
+    if (change.move_id === null) return [change];
+    return db
+      .selectFrom('head_change')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('move_id', '=', change.move_id)
+      .where('kind', '<>', 'reversal')
+      .execute();
+  }
+}

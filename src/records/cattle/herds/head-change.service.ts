@@ -1,0 +1,209 @@
+import { Injectable } from '@nestjs/common';
+import { Database } from '../../../platform/database/database.js';
+import { recordStamp } from '../../../platform/database/rows.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import { Problem, ruleBroken } from '../../../platform/http/problem.js';
+import { newId } from '../../../platform/identifiers.js';
+import { toMass, type UnitSystem, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
+import { HeadChangeRead, type HeadChangeRow } from './head-change.read.js';
+import { HeadChangeStore } from './head-change.store.js';
+import { HerdRead } from './herd.read.js';
+import type * as api from './herd.schema.js';
+
+/** The head count is a history: cattle come and go by rows that are only ever added. */
+@Injectable()
+export class HeadChangeService {
+  constructor(
+    private readonly database: Database,
+    private readonly herds: HerdRead,
+    private readonly changes: HeadChangeRead,
+    private readonly store: HeadChangeStore,
+  ) {}
+
+  async create({
+    asker,
+    params,
+    query,
+    body,
+  }: CallOf<typeof api.createHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
+    return this.database.writeIn(asker, params.operationId, (tenant) =>
+      this.record(tenant, params.herdId, body, query.units),
+    );
+  }
+
+  /** Writes one change inside an open transaction: the same road for one entry and for an import. */
+  async record(
+    tenant: OperationTenant,
+    herdId: string,
+    body: CallOf<typeof api.createHeadChange>['body'],
+    units: UnitSystem | undefined,
+  ): Promise<AnswerOf<typeof api.getHeadChange>> {
+    await this.herds.one(tenant, herdId);
+    const moved = body.kind === 'move';
+    if (moved !== (body.toHerdId !== undefined)) {
+      throw ruleBroken(
+        '#/toHerdId',
+        'move-needs-a-herd',
+        body.toHerdId ?? null,
+        moved ? 'the herd that they go to' : 'nothing, unless kind is "move"',
+        moved ? 'A move needs the herd that the cattle go to.' : 'Only a move names another herd.',
+      );
+    }
+    if (body.toHerdId === herdId)
+      throw ruleBroken(
+        '#/toHerdId',
+        'move-to-itself',
+        body.toHerdId,
+        'another herd',
+        'Cattle cannot move to the herd they are in.',
+      );
+    const posting = await postingDay(tenant, { told: body.happenedOn, postTo: body.postTo, pointer: '#/happenedOn' });
+    const moveId = moved ? newId() : null;
+    const base = {
+      happened_on: posting.on,
+      move_id: moveId,
+      note: body.note ?? null,
+      mean_weight_kg: body.meanWeight === undefined ? null : toMass(body.meanWeight).kilograms.toFixed(),
+      mean_weight_value: body.meanWeight?.value ?? null,
+      mean_weight_unit: body.meanWeight?.unit ?? null,
+    };
+    const own = {
+      ...recordStamp(tenant),
+      ...base,
+      herd_id: herdId,
+      kind: moved ? 'move-out' : body.kind,
+      head: body.kind === 'in' ? body.head : -body.head,
+      other_herd_id: body.toHerdId ?? null,
+    };
+    const rows = [own];
+    if (body.toHerdId !== undefined) {
+      await this.herds.one(tenant, body.toHerdId);
+      rows.push({
+        ...recordStamp(tenant),
+        ...base,
+        herd_id: body.toHerdId,
+        kind: 'move-in',
+        head: body.head,
+        other_herd_id: herdId,
+      });
+    }
+    const written = await this.store.insert(tenant, rows);
+    for (const row of rows) await notePosting(tenant, { kind: 'head-change', id: row.id }, posting, body.correctsId);
+    await tenant.audit({ action: 'head-change.create', subjectKind: 'head-change', subjectId: own.id, after: rows });
+    return answer(
+      written.find((row) => row.id === own.id),
+      units ?? tenant.operation.unitPreference,
+      postedLate(posting, body.correctsId),
+    );
+  }
+
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listHeadChanges>): Promise<AnswerOf<typeof api.listHeadChanges>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      await this.herds.one(tenant, params.herdId);
+      const units = query.units ?? tenant.operation.unitPreference;
+      const rows = await this.changes.page(tenant, params.herdId, query);
+      const late = await latePostings(
+        tenant,
+        rows.map((row) => row.id),
+      );
+      return pageOf(
+        rows,
+        query.limit,
+        (row) => answer(row, units, writePostedLate(late.get(row.id))),
+        (row) => [row.happened_on, row.id],
+      );
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.changes.one(tenant, params.herdId, params.headChangeId);
+      const late = await latePostings(tenant, [row.id]);
+      return answer(row, query.units ?? tenant.operation.unitPreference, writePostedLate(late.get(row.id)));
+    });
+  }
+
+  async reverse({
+    asker,
+    params,
+    query,
+    body,
+  }: CallOf<typeof api.reverseHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const mistake = await this.changes.one(tenant, params.herdId, params.headChangeId);
+      if (mistake.kind === 'reversal')
+        throw new Problem('conflict', 'A reversal is not reversed: write down what is right anew.');
+      const told = body.effectiveOn ?? mistake.happened_on;
+      if (told < mistake.happened_on)
+        throw ruleBroken(
+          '#/effectiveOn',
+          'before-what-it-reverses',
+          told,
+          `${mistake.happened_on} or later`,
+          'A reversal cannot stand before what it reverses.',
+        );
+      const posting = await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' });
+      const both = await this.changes.sidesOf(tenant, mistake);
+      const rows = both.map((row) => ({
+        ...recordStamp(tenant),
+        herd_id: row.herd_id,
+        kind: 'reversal',
+        head: -row.head,
+        happened_on: posting.on,
+        other_herd_id: row.other_herd_id,
+        move_id: row.move_id,
+        reverses_id: row.id,
+        mean_weight_kg: row.mean_weight_kg,
+        mean_weight_value: row.mean_weight_value,
+        mean_weight_unit: row.mean_weight_unit,
+        note: body.reason,
+      }));
+      const written = await this.store.insert(tenant, rows);
+      for (const row of rows) await notePosting(tenant, { kind: 'head-change', id: row.id }, posting, row.reverses_id);
+      await tenant.audit({
+        action: 'head-change.reverse',
+        subjectKind: 'head-change',
+        subjectId: mistake.id,
+        before: mistake,
+        after: rows,
+      });
+      return answer(
+        written.find((row) => row.reverses_id === mistake.id),
+        query.units ?? tenant.operation.unitPreference,
+        postedLate(posting, mistake.id),
+      );
+    });
+  }
+}
+
+function answer(
+  row: HeadChangeRow | undefined,
+  units: UnitSystem,
+  late: AnswerOf<typeof api.getHeadChange>['postedLate'],
+): AnswerOf<typeof api.getHeadChange> {
+  if (row === undefined) throw new RangeError('The head change that was just written did not come back');
+  return {
+    id: row.id,
+    herdId: row.herd_id,
+    kind: row.kind as 'in',
+    head: row.head,
+    happenedOn: row.happened_on,
+    otherHerdId: row.other_herd_id,
+    meanWeight:
+      row.mean_weight_kg === null || row.mean_weight_value === null || row.mean_weight_unit === null
+        ? null
+        : writeTypedMass(row.mean_weight_kg, row.mean_weight_value, row.mean_weight_unit, units, 'small'),
+    note: row.note,
+    postedLate: late,
+    reversesId: row.reverses_id,
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

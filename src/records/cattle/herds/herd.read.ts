@@ -1,0 +1,117 @@
+import { Injectable } from '@nestjs/common';
+import { type Selectable, sql } from 'kysely';
+import type { HeadEvent, HeadEventKind } from '../../../core/standing/head-days.js';
+import { dayIn } from '../../../platform/clock.js';
+import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import type { PageAsked } from '../../../platform/http/cursor.js';
+import { notFound } from '../../../platform/http/problem.js';
+import { byName } from '../../kit/name-order.js';
+import { RanchRead } from '../../yard/ranches/ranch.read.js';
+
+export type HerdRow = Selectable<DB['herd']>;
+
+/** Head changes of a herd as they count: a reversed change and its reversal cancel on the days they stand. */
+export interface HerdHeadChange {
+  herdId: string;
+  day: string;
+  head: number;
+  kind: string;
+  meanWeightKg: string | null;
+}
+
+/** Questions about herds that reports and other modules ask. */
+@Injectable()
+export class HerdRead {
+  constructor(private readonly ranches: RanchRead) {}
+
+  async one({ db, operationId }: OperationTenant, herdId: string): Promise<HerdRow> {
+    const row = await db
+      .selectFrom('herd')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', herdId)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('herd');
+    return row;
+  }
+
+  async page(
+    { db, operationId }: OperationTenant,
+    query: PageAsked & { ranchId?: string | undefined },
+  ): Promise<HerdRow[]> {
+    let select = db.selectFrom('herd').selectAll().where('operation_id', '=', operationId);
+    if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
+    return byName(select, query).execute();
+  }
+
+  async all({ db, operationId }: OperationTenant): Promise<HerdRow[]> {
+    return db
+      .selectFrom('herd')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .orderBy('name')
+      .orderBy('id')
+      .execute();
+  }
+
+  async headOn(
+    { db, operationId }: OperationTenant,
+    herdIds: readonly string[],
+    day: string,
+  ): Promise<Map<string, number>> {
+    if (herdIds.length === 0) return new Map();
+    const rows = await db
+      .selectFrom('head_change')
+      .select(['herd_id', (e) => sql<string>`${e.fn.sum('head')}`.as('head')])
+      .where('operation_id', '=', operationId)
+      .where('herd_id', 'in', [...herdIds])
+      .where('happened_on', '<=', day)
+      .groupBy('herd_id')
+      .execute();
+    return new Map(rows.map((row) => [row.herd_id, Number(row.head)]));
+  }
+
+  /** Head today, where "today" is the day at each herd's own ranch. */
+  async headToday(
+    tenant: OperationTenant,
+    herds: readonly Pick<HerdRow, 'id' | 'ranch_id'>[],
+  ): Promise<Map<string, number>> {
+    const ranches = await this.ranches.all(tenant);
+    const dayAt = new Map(ranches.map((ranch) => [ranch.id, dayIn(ranch.time_zone, tenant.moment)]));
+    const head = new Map<string, number>();
+    for (const day of new Set(dayAt.values())) {
+      const there = herds.filter((herd) => dayAt.get(herd.ranch_id) === day).map((herd) => herd.id);
+      for (const [id, count] of await this.headOn(tenant, there, day)) head.set(id, count);
+    }
+    return head;
+  }
+
+  async changes({ db, operationId }: OperationTenant, herdIds: readonly string[]): Promise<HerdHeadChange[]> {
+    if (herdIds.length === 0) return [];
+    const rows = await db
+      .selectFrom('head_change')
+      .select(['herd_id', 'happened_on', 'head', 'kind', 'mean_weight_kg'])
+      .where('operation_id', '=', operationId)
+      .where('herd_id', 'in', [...herdIds])
+      .orderBy('happened_on')
+      .orderBy('id')
+      .execute();
+    return rows.map((row) => ({
+      herdId: row.herd_id,
+      day: row.happened_on,
+      head: row.head,
+      kind: row.kind,
+      meanWeightKg: row.mean_weight_kg,
+    }));
+  }
+}
+
+/** Signed rows as the core's events: only the sign matters to the count. */
+export function headEvents(changes: readonly HerdHeadChange[]): HeadEvent[] {
+  return changes.map((change) => ({ day: change.day, head: Math.abs(change.head), kind: eventKind(change) }));
+}
+
+function eventKind({ kind, head }: HerdHeadChange): HeadEventKind {
+  if (kind !== 'reversal') return kind as HeadEventKind;
+  return head > 0 ? 'in' : 'out';
+}

@@ -1,0 +1,287 @@
+import { z } from 'zod';
+import { ANIMAL_CLASSES, ANIMAL_SEXES, BREED_TYPES } from '../../../core/requirements/requirement-set.js';
+import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import {
+  day,
+  id,
+  instantOut,
+  name,
+  note,
+  operationParams,
+  reason,
+  version,
+} from '../../../platform/wire/common.schema.js';
+import {
+  decimalIn,
+  decimalOut,
+  massIn,
+  massInOrZero,
+  typedMassOut,
+  unitsQuery,
+  unitSystem,
+} from '../../../platform/wire/quantity.schema.js';
+import { eventQuery } from '../../kit/day-range.js';
+import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+
+const cattleClass = z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations');
+const sex = z.enum(ANIMAL_SEXES).describe('Sex');
+const breedType = z.enum(BREED_TYPES).describe('Breed type, as far as maintenance differs');
+const condition = decimalIn
+  .refine(
+    (value) => Number(value) >= 1 && Number(value) <= 9 && /^\d(\.\d)?$/.test(value),
+    'must be 1 to 9 with at most one decimal place',
+  )
+  .describe('Body condition score, 1 to 9');
+
+const fields = {
+  name,
+  ranchId: id,
+  placeId: id.nullable().optional().describe('Where the herd is'),
+  cattleClass,
+  sex,
+  breedType: breedType.default('bos-taurus-beef'),
+  bodyWeight: massIn.describe('Mean full body weight, until a weigh-in says more'),
+  matureWeight: massIn.nullable().optional().describe('Full weight when grown'),
+  bodyCondition: condition.nullable().optional(),
+  bredOn: day.nullable().optional().describe('Mean day of conception'),
+  calvedOn: day.nullable().optional().describe('Mean day of calving'),
+  peakMilk: massIn.nullable().optional().describe('Milk at the peak, a day'),
+  targetDailyGain: massInOrZero.nullable().optional().describe('Gain wanted, a day'),
+  note: note.nullable().optional(),
+};
+
+const herd = z
+  .object({
+    id,
+    ranchId: id,
+    placeId: id.nullable(),
+    name: z.string().describe('Name'),
+    cattleClass,
+    sex,
+    breedType,
+    bodyWeight: typedMassOut,
+    matureWeight: typedMassOut.nullable(),
+    bodyCondition: decimalOut.nullable(),
+    bredOn: day.nullable(),
+    calvedOn: day.nullable(),
+    peakMilk: typedMassOut.nullable(),
+    targetDailyGain: typedMassOut.nullable(),
+    note: z.string().describe('Free text').nullable(),
+    head: z.number().int().describe('Head today, from the head history'),
+    units: unitSystem.describe('Units of this answer'),
+    createdAt: instantOut,
+    version,
+  })
+  .meta({ id: 'Herd', description: 'Animals fed together' });
+
+const params = operationParams.extend({ herdId: id });
+const tag = 'Herds';
+
+export const createHerd = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/herds',
+  operationId: 'createHerd',
+  tag,
+  access: 'records',
+  summary: 'Add a herd',
+  description: 'Its head count begins with a head change.',
+  params: operationParams,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject(fields),
+  answer: herd,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/herds/${created.id}`,
+  versioned: true,
+});
+export const listHerds = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/herds',
+  operationId: 'listHerds',
+  tag,
+  access: 'read',
+  summary: 'Herds',
+  params: operationParams,
+  query: z.strictObject({ ...pageQuery, ...unitsQuery, ranchId: id.optional().describe('Only of this ranch') }),
+  answer: pageAnswer(herd),
+  paged: true,
+});
+export const getHerd = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/herds/:herdId',
+  operationId: 'getHerd',
+  tag,
+  access: 'read',
+  summary: 'One herd',
+  params,
+  query: z.strictObject(unitsQuery),
+  answer: herd,
+  versioned: true,
+});
+const {
+  name: _name,
+  ranchId: _ranchId,
+  cattleClass: _class,
+  sex: _sex,
+  breedType: _breed,
+  bodyWeight: _weight,
+  ...loose
+} = fields;
+export const changeHerd = endpoint({
+  method: 'PATCH',
+  path: '/v1/operations/:operationId/herds/:herdId',
+  operationId: 'changeHerd',
+  tag,
+  access: 'records',
+  summary: 'Change a herd',
+  description: 'Fields left out stay as they are; null takes a value away.',
+  params,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({
+    ...loose,
+    name: name.optional(),
+    cattleClass: cattleClass.optional(),
+    sex: sex.optional(),
+    breedType: breedType.optional(),
+    bodyWeight: massIn.optional(),
+  }),
+  answer: herd,
+  changes: true,
+  versioned: true,
+});
+
+export const HEAD_CHANGE_KINDS = ['in', 'out', 'death', 'sale', 'move'] as const;
+const written = z
+  .object({
+    id,
+    herdId: id,
+    kind: z.enum(['in', 'out', 'death', 'sale', 'move-in', 'move-out', 'reversal']).describe('What happened'),
+    head: z.number().int().describe('Signed: what it did to the count'),
+    happenedOn: day,
+    otherHerdId: id.nullable().describe('Where a move came from or went'),
+    meanWeight: typedMassOut.nullable(),
+    note: z.string().describe('Free text or the reason').nullable(),
+    postedLate: postedLateOut.nullable(),
+    reversesId: id.nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'HeadChange', description: "A change of a herd's head count; never edited, only reversed" });
+const changeParams = params.extend({ headChangeId: id });
+
+export const createHeadChange = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/herds/:herdId/head-changes',
+  operationId: 'createHeadChange',
+  tag,
+  access: 'records',
+  summary: 'Write down cattle that came, went, died, were sold or moved',
+  description:
+    'A move to another herd is one request and writes both sides. Refused where the herd would have fewer than ' +
+    'no animals on that or a later day.',
+  params,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({
+    kind: z.enum(HEAD_CHANGE_KINDS).describe('in, out, death, sale, or move to another herd'),
+    head: z.number().int().min(1).max(100_000).describe('How many'),
+    happenedOn: day,
+    toHerdId: id.optional().describe('For a move: the herd they go to'),
+    meanWeight: massIn.optional().describe('Mean weight of these animals; needed to compute gain across the change'),
+    note: note.optional(),
+    ...postingFields,
+  }),
+  answer: written,
+  creates: (created, { operationId, herdId }) =>
+    `/v1/operations/${operationId}/herds/${herdId}/head-changes/${created.id}`,
+  problems: ['herd-short', 'period-closed'],
+});
+export const listHeadChanges = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/herds/:herdId/head-changes',
+  operationId: 'listHeadChanges',
+  tag,
+  access: 'read',
+  summary: 'The head history of a herd, newest first',
+  params,
+  query: z.strictObject({ ...eventQuery, ...unitsQuery }),
+  answer: pageAnswer(written),
+  paged: true,
+});
+export const getHeadChange = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/herds/:herdId/head-changes/:headChangeId',
+  operationId: 'getHeadChange',
+  tag,
+  access: 'read',
+  summary: 'One head change',
+  params: changeParams,
+  query: z.strictObject(unitsQuery),
+  answer: written,
+});
+export const reverseHeadChange = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/herds/:herdId/head-changes/:headChangeId/reversal',
+  operationId: 'reverseHeadChange',
+  tag,
+  access: 'records',
+  summary: 'Take a head change back',
+  description: 'Adds a reversing row on the day of the mistake, or a later one. Both sides of a move are reversed.',
+  params: changeParams,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({
+    reason,
+    effectiveOn: day.optional().describe('The day of the mistake if absent; never before it'),
+    postTo: postingFields.postTo,
+  }),
+  answer: written,
+  creates: (created, { operationId, herdId }) =>
+    `/v1/operations/${operationId}/herds/${herdId}/head-changes/${created.id}`,
+  problems: ['herd-short'],
+});
+
+const headDaysOut = z
+  .object({
+    herdId: id,
+    from: day.describe('First day, included'),
+    until: day.describe('Last day, included'),
+    days: z.number().int().describe('Days of the span'),
+    openingHead: z.number().int().describe('Head on the first day'),
+    closingHead: z.number().int().describe('Head on the last day'),
+    headDays: z.number().int().describe('Sum of the head of each day'),
+    meanHead: decimalOut.describe('Head-days over the days'),
+    steps: z
+      .array(
+        z.object({
+          from: day,
+          until: day.describe('Last day with this head'),
+          head: z.number().int().describe('Head'),
+          headDays: z.number().int().describe('Head-days of the step'),
+        }),
+      )
+      .describe('The head count, step by step'),
+    byMonth: z.array(
+      z.object({
+        month: z.string().describe('YYYY-MM'),
+        days: z.number().int().describe('Days of it in the span'),
+        headDays: z.number().int().describe('Head-days'),
+      }),
+    ),
+    method: z.string().describe('How the days are counted'),
+  })
+  .meta({ id: 'HeadDays', description: 'Head-days integrated from the head history' });
+
+export const getHeadDays = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/herds/:herdId/head-days',
+  operationId: 'getHeadDays',
+  tag,
+  access: 'read',
+  summary: 'Head-days of a herd',
+  description: "Integrated from the head history, never today's count times the days.",
+  params,
+  query: z.strictObject({ from: day.describe('First day, included'), until: day.describe('Last day, included') }),
+  answer: headDaysOut,
+  table: (answer) => ({
+    columns: ['from', 'until', 'head', 'head_days'],
+    rows: answer.steps.map((step) => [step.from, step.until, String(step.head), String(step.headDays)]),
+  }),
+});

@@ -1,0 +1,169 @@
+import { Injectable } from '@nestjs/common';
+import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import {
+  type MassIn,
+  type MassSize,
+  toMass,
+  type UnitSystem,
+  writeTypedMass,
+} from '../../../platform/wire/quantity.schema.js';
+import { changedFields } from '../../kit/changed-fields.js';
+import { HerdRead, type HerdRow } from './herd.read.js';
+import type * as api from './herd.schema.js';
+import { HerdStore } from './herd.store.js';
+
+@Injectable()
+export class HerdService {
+  constructor(
+    private readonly database: Database,
+    private readonly herds: HerdRead,
+    private readonly store: HerdStore,
+  ) {}
+
+  async create({ asker, params, query, body }: CallOf<typeof api.createHerd>): Promise<AnswerOf<typeof api.getHerd>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.store.insert(tenant, {
+        ranch_id: body.ranchId,
+        place_id: body.placeId ?? null,
+        name: body.name,
+        cattle_class: body.cattleClass,
+        sex: body.sex,
+        breed_type: body.breedType,
+        ...requiredMass('body_weight', body.bodyWeight),
+        ...optionalMass('mature_weight', body.matureWeight),
+        ...optionalMass('peak_milk', body.peakMilk),
+        ...optionalMass('target_gain', body.targetDailyGain),
+        body_condition: body.bodyCondition ?? null,
+        bred_on: body.bredOn ?? null,
+        calved_on: body.calvedOn ?? null,
+        note: body.note ?? null,
+      });
+      await tenant.audit({ action: 'herd.create', subjectKind: 'herd', subjectId: row.id, after: row });
+      return writtenHerd(row, 0, query.units ?? tenant.operation.unitPreference);
+    });
+  }
+
+  async list({ asker, params, query }: CallOf<typeof api.listHerds>): Promise<AnswerOf<typeof api.listHerds>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.herds.page(tenant, query);
+      const head = await this.herds.headToday(tenant, rows);
+      return pageOf(
+        rows,
+        query.limit,
+        (row) => writtenHerd(row, head.get(row.id) ?? 0, query.units ?? tenant.operation.unitPreference),
+        (row) => [row.name, row.id],
+      );
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getHerd>): Promise<AnswerOf<typeof api.getHerd>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) =>
+      this.#answer(tenant, await this.herds.one(tenant, params.herdId), query.units),
+    );
+  }
+
+  async change({
+    asker,
+    params,
+    query,
+    body,
+    expectedVersion,
+  }: CallOf<typeof api.changeHerd>): Promise<AnswerOf<typeof api.getHerd>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const before = await this.herds.one(tenant, params.herdId);
+      const after = await this.store.change(
+        tenant,
+        { id: before.id, version: expectedVersion },
+        {
+          ...changedFields({
+            name: body.name,
+            place_id: body.placeId,
+            cattle_class: body.cattleClass,
+            sex: body.sex,
+            breed_type: body.breedType,
+            body_condition: body.bodyCondition,
+            bred_on: body.bredOn,
+            calved_on: body.calvedOn,
+            note: body.note,
+          }),
+          ...(body.bodyWeight === undefined ? {} : requiredMass('body_weight', body.bodyWeight)),
+          ...(body.matureWeight === undefined ? {} : optionalMass('mature_weight', body.matureWeight)),
+          ...(body.peakMilk === undefined ? {} : optionalMass('peak_milk', body.peakMilk)),
+          ...(body.targetDailyGain === undefined ? {} : optionalMass('target_gain', body.targetDailyGain)),
+        },
+      );
+      await tenant.audit({ action: 'herd.change', subjectKind: 'herd', subjectId: after.id, before, after });
+      return this.#answer(tenant, after, query.units);
+    });
+  }
+
+  async #answer(
+    tenant: OperationTenant,
+    row: HerdRow,
+    units: UnitSystem | undefined,
+  ): Promise<AnswerOf<typeof api.getHerd>> {
+    const head = await this.herds.headToday(tenant, [row]);
+    return writtenHerd(row, head.get(row.id) ?? 0, units ?? tenant.operation.unitPreference);
+  }
+}
+
+function requiredMass<Name extends string>(
+  name: Name,
+  given: MassIn,
+): Record<`${Name}_kg` | `${Name}_value` | `${Name}_unit`, string> {
+  return {
+    [`${name}_kg`]: toMass(given).kilograms.toFixed(),
+    [`${name}_value`]: given.value,
+    [`${name}_unit`]: given.unit,
+  } as Record<`${Name}_kg` | `${Name}_value` | `${Name}_unit`, string>;
+}
+
+function optionalMass<Name extends string>(
+  name: Name,
+  given: MassIn | null | undefined,
+): Record<`${Name}_kg` | `${Name}_value` | `${Name}_unit`, string | null> {
+  if (given !== null && given !== undefined) return requiredMass(name, given);
+  return { [`${name}_kg`]: null, [`${name}_value`]: null, [`${name}_unit`]: null } as Record<
+    `${Name}_kg` | `${Name}_value` | `${Name}_unit`,
+    null
+  >;
+}
+
+function typed(
+  kilograms: string | null,
+  value: string | null,
+  unit: string | null,
+  system: UnitSystem,
+  size: MassSize,
+): ReturnType<typeof writeTypedMass> | null {
+  return kilograms === null || value === null || unit === null
+    ? null
+    : writeTypedMass(kilograms, value, unit, system, size);
+}
+
+function writtenHerd(row: HerdRow, head: number, units: UnitSystem): AnswerOf<typeof api.getHerd> {
+  return {
+    id: row.id,
+    ranchId: row.ranch_id,
+    placeId: row.place_id,
+    name: row.name,
+    cattleClass: row.cattle_class as 'bull',
+    sex: row.sex as 'bull',
+    breedType: row.breed_type as 'dairy',
+    bodyWeight: writeTypedMass(row.body_weight_kg, row.body_weight_value, row.body_weight_unit, units, 'small'),
+    matureWeight: typed(row.mature_weight_kg, row.mature_weight_value, row.mature_weight_unit, units, 'small'),
+    bodyCondition: row.body_condition,
+    bredOn: row.bred_on,
+    calvedOn: row.calved_on,
+    peakMilk: typed(row.peak_milk_kg, row.peak_milk_value, row.peak_milk_unit, units, 'small'),
+    targetDailyGain: typed(row.target_gain_kg, row.target_gain_value, row.target_gain_unit, units, 'small'),
+    note: row.note,
+    head,
+    units,
+    createdAt: row.created_at,
+    version: row.version,
+  };
+}

@@ -1,0 +1,34 @@
+import { Injectable } from '@nestjs/common';
+import { type ChangedRow, type NewRow, thingStamp } from '../../../platform/database/rows.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { Problem } from '../../../platform/http/problem.js';
+import type { HerdRow } from './herd.read.js';
+
+@Injectable()
+export class HerdStore {
+  async insert(tenant: OperationTenant, herd: NewRow<'herd'>): Promise<HerdRow> {
+    return tenant.db
+      .insertInto('herd')
+      .values({ ...herd, ...thingStamp(tenant) })
+      .returningAll()
+      .executeTakeFirstOrThrow();
+  }
+
+  /** @throws Problem changed-meanwhile where somebody was quicker. */
+  async change(
+    { db, operationId }: OperationTenant,
+    { id, version }: { id: string; version: number },
+    changes: ChangedRow<'herd'>,
+  ): Promise<HerdRow> {
+    const after = await db
+      .updateTable('herd')
+      .set((e) => ({ ...changes, version: e('version', '+', 1) }))
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .where('version', '=', version)
+      .returningAll()
+      .executeTakeFirst();
+    if (after === undefined) throw new Problem('changed-meanwhile');
+    return after;
+  }
+}

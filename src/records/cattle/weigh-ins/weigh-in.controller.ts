@@ -1,0 +1,34 @@
+import { Controller } from '@nestjs/common';
+import { type AnswerOf, type CallOf, Endpoint, Received } from '../../../platform/http/endpoint.js';
+import * as api from './weigh-in.schema.js';
+import { WeighInService } from './weigh-in.service.js';
+
+@Controller()
+export class WeighInController {
+  constructor(private readonly service: WeighInService) {}
+
+  @Endpoint(api.createWeighIn)
+  create(@Received() call: CallOf<typeof api.createWeighIn>): Promise<AnswerOf<typeof api.createWeighIn>> {
+    return this.service.create(call);
+  }
+
+  @Endpoint(api.listWeighIns)
+  list(@Received() call: CallOf<typeof api.listWeighIns>): Promise<AnswerOf<typeof api.listWeighIns>> {
+    return this.service.list(call);
+  }
+
+  @Endpoint(api.getWeighIn)
+  get(@Received() call: CallOf<typeof api.getWeighIn>): Promise<AnswerOf<typeof api.getWeighIn>> {
+    return this.service.get(call);
+  }
+
+  @Endpoint(api.reverseWeighIn)
+  reverse(@Received() call: CallOf<typeof api.reverseWeighIn>): Promise<AnswerOf<typeof api.reverseWeighIn>> {
+    return this.service.reverse(call);
+  }
+
+  @Endpoint(api.getDayWeights)
+  dayWeights(@Received() call: CallOf<typeof api.getDayWeights>): Promise<AnswerOf<typeof api.getDayWeights>> {
+    return this.service.dayWeights(call);
+  }
+}

@@ -1,0 +1,90 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { decimal } from '../../../core/units/decimal.js';
+import { Mass } from '../../../core/units/mass.js';
+import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import { notFound } from '../../../platform/http/problem.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
+
+export type WeighInRow = Selectable<DB['weigh_in']>;
+export type AnimalWeightRow = Selectable<DB['animal_weight']>;
+
+/** Mean weight after the shrink that the record says to apply. */
+export function meanAfterShrink(row: Pick<WeighInRow, 'mean_kg' | 'shrink_pct'>): Mass {
+  return Mass.kilograms(row.mean_kg).times(
+    decimal('100')
+      .minus(row.shrink_pct ?? '0')
+      .div(100),
+  );
+}
+
+export interface HerdWeighIn {
+  herdId: string;
+  day: string;
+  head: number;
+  mean: Mass;
+  fill: 'full' | 'shrunk';
+}
+
+@Injectable()
+export class WeighInRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<WeighInRow> {
+    const row = await db
+      .selectFrom('weigh_in')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('weigh-in');
+    return row;
+  }
+
+  /** Newest first, also those that were taken back. */
+  async page(
+    { db, operationId }: OperationTenant,
+    query: EventsAsked & { herdId?: string | undefined },
+  ): Promise<WeighInRow[]> {
+    let select = db.selectFrom('weigh_in').selectAll().where('operation_id', '=', operationId);
+    if (query.herdId !== undefined) select = select.where('herd_id', '=', query.herdId);
+    return newestFirst(select, query).execute();
+  }
+
+  /** The animals of these weigh-ins, in the order in which they were written down. */
+  async animalsOf({ db, operationId }: OperationTenant, weighInIds: readonly string[]): Promise<AnimalWeightRow[]> {
+    if (weighInIds.length === 0) return [];
+    return db
+      .selectFrom('animal_weight')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('weigh_in_id', 'in', [...weighInIds])
+      .orderBy('weigh_in_id')
+      .orderBy('position')
+      .execute();
+  }
+
+  /** Weigh-ins that stand, oldest first. */
+  async of({ db, operationId }: OperationTenant, herdIds: readonly string[]): Promise<HerdWeighIn[]> {
+    if (herdIds.length === 0) return [];
+    const rows = await db
+      .selectFrom('weigh_in')
+      .leftJoin('reversal', (join) =>
+        join
+          .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
+          .onRef('reversal.subject_id', '=', 'weigh_in.id'),
+      )
+      .selectAll('weigh_in')
+      .where('weigh_in.operation_id', '=', operationId)
+      .where('weigh_in.herd_id', 'in', [...herdIds])
+      .where('reversal.id', 'is', null)
+      .orderBy('weigh_in.happened_on')
+      .orderBy('weigh_in.id')
+      .execute();
+    return rows.map((row) => ({
+      herdId: row.herd_id,
+      day: row.happened_on,
+      head: row.head,
+      mean: meanAfterShrink(row),
+      fill: row.fill as 'full',
+    }));
+  }
+}

@@ -1,0 +1,245 @@
+import { Injectable } from '@nestjs/common';
+import { oneADay } from '../../../core/gain/comparable-weighings.js';
+import { decimalText } from '../../../core/units/decimal.js';
+import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../../core/units/mass.js';
+import { dayIn } from '../../../platform/clock.js';
+import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
+import { toMass, type UnitSystem, unitFor, writeMass, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { HerdRead } from '../herds/herd.read.js';
+import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import { meanAfterShrink, WeighInRead, type WeighInRow } from './weigh-in.read.js';
+import type * as api from './weigh-in.schema.js';
+import { type NewAnimalWeight, WeighInStore } from './weigh-in.store.js';
+
+type Body = CallOf<typeof api.createWeighIn>['body'];
+type Answer = AnswerOf<typeof api.getWeighIn>;
+
+@Injectable()
+export class WeighInService {
+  constructor(
+    private readonly database: Database,
+    private readonly herds: HerdRead,
+    private readonly ranches: RanchRead,
+    private readonly weighIns: WeighInRead,
+    private readonly store: WeighInStore,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, query, body }: CallOf<typeof api.createWeighIn>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  }
+
+  /** Writes one weigh-in inside an open transaction. */
+  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
+    const herd = await this.herds.one(tenant, body.herdId);
+    if (body.weighedAt !== undefined) {
+      const timeZone = await this.ranches.timeZone(tenant, herd.ranch_id);
+      if (dayIn(timeZone, new Date(body.weighedAt)) !== body.weighedOn) {
+        throw ruleBroken(
+          '#/weighedAt',
+          'not-on-that-day',
+          body.weighedAt,
+          `an instant on ${body.weighedOn} at the ranch (${timeZone})`,
+          'The time is not on the day of the weigh-in.',
+        );
+      }
+    }
+    refuseDoubles(body);
+    const typed = typedWeight(body, tenant.operation.unitPreference);
+    const animals =
+      body.scope === 'group'
+        ? []
+        : body.animals.map((animal, index) => ({
+            position: index + 1,
+            visual_tag: animal.visualTag ?? null,
+            electronic_id: animal.electronicId ?? null,
+            kilograms: toMass(animal.weight).kilograms.toFixed(),
+            typed_value: animal.weight.value,
+            typed_unit: animal.weight.unit,
+          }));
+    const row = await this.store.insert(
+      tenant,
+      {
+        herd_id: body.herdId,
+        happened_on: body.weighedOn,
+        happened_at: body.weighedAt === undefined ? null : new Date(body.weighedAt).toISOString(),
+        scope: body.scope,
+        fill: body.fill,
+        shrink_pct: body.shrinkPercent ?? null,
+        hours_off_feed: body.hoursOffFeed ?? null,
+        scale: body.scale ?? null,
+        head: typed.head,
+        mean_kg: typed.mean.kilograms.toDecimalPlaces(KILOGRAM_PLACES).toFixed(),
+        typed_value: typed.value,
+        typed_unit: typed.unit,
+        typed_measure: typed.measure,
+        note: body.note ?? null,
+      },
+      animals,
+    );
+    await tenant.audit({
+      action: 'weigh-in.create',
+      subjectKind: 'weigh-in',
+      subjectId: row.id,
+      after: { ...row, animals: animals.length },
+    });
+    return written(row, animals, undefined, units ?? tenant.operation.unitPreference);
+  }
+
+  async list({ asker, params, query }: CallOf<typeof api.listWeighIns>): Promise<AnswerOf<typeof api.listWeighIns>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.weighIns.page(tenant, query);
+      const write = await this.#writer(tenant, rows, query.units);
+      return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getWeighIn>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.weighIns.one(tenant, params.weighInId);
+      return (await this.#writer(tenant, [row], query.units))(row);
+    });
+  }
+
+  async dayWeights({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.getDayWeights>): Promise<AnswerOf<typeof api.getDayWeights>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const herd = await this.herds.one(tenant, params.herdId);
+      const weighings = await this.weighIns.of(tenant, [herd.id]);
+      const units = query.units ?? tenant.operation.unitPreference;
+      return {
+        herdId: herd.id,
+        days: oneADay(weighings).map((one) => ({
+          day: one.day,
+          fill: one.fill,
+          weighings: weighings.filter((weighing) => weighing.day === one.day).length,
+          head: one.head,
+          meanWeight: writeMass(one.mean, units, 'small'),
+        })),
+      };
+    });
+  }
+
+  async reverse({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.reverseWeighIn>): Promise<AnswerOf<typeof api.reverseWeighIn>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.weighIns.one(tenant, params.weighInId);
+      const reversal = await this.reversals.write(
+        tenant,
+        { kind: 'weigh-in', id: row.id, happenedOn: row.happened_on },
+        body,
+      );
+      return writeReversal(reversal);
+    });
+  }
+
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly WeighInRow[],
+    units: UnitSystem | undefined,
+  ): Promise<(row: WeighInRow) => Answer> {
+    const ids = rows.map((row) => row.id);
+    const animals = await this.weighIns.animalsOf(tenant, ids);
+    const reversals = await this.reversals.of(tenant, ids);
+    return (row) =>
+      written(
+        row,
+        animals.filter((animal) => animal.weigh_in_id === row.id),
+        reversals.get(row.id),
+        units ?? tenant.operation.unitPreference,
+      );
+  }
+}
+
+function refuseDoubles(body: Body): void {
+  if (body.scope === 'group') return;
+  const seen = new Map<string, number>();
+  body.animals.forEach((animal, index) => {
+    for (const [field, value] of [
+      ['electronicId', animal.electronicId],
+      ['visualTag', animal.electronicId === undefined ? animal.visualTag : undefined],
+    ] as const) {
+      if (value === undefined) continue;
+      const first = seen.get(`${field}:${value}`);
+      if (first !== undefined)
+        throw ruleBroken(
+          `#/animals/${index}/${field}`,
+          'animal-twice',
+          value,
+          'each animal once',
+          `Animal ${value} stands here and at entry ${first + 1}. Enter a repeat as a weigh-in of its own.`,
+        );
+      seen.set(`${field}:${value}`, index);
+    }
+  });
+}
+
+/** What was typed, and the mean it makes. For animals the mean is ours, written in the unit of the first. */
+function typedWeight(
+  body: Body,
+  preference: UnitSystem,
+): { mean: Mass; head: number; value: string; unit: string; measure: 'total' | 'mean' } {
+  if (body.scope === 'group') {
+    const weight = toMass(body.weight);
+    return {
+      mean: body.measure === 'total' ? weight.dividedBy(body.head) : weight,
+      head: body.head,
+      value: body.weight.value,
+      unit: body.weight.unit,
+      measure: body.measure,
+    };
+  }
+  const mean = Mass.sum(body.animals.map((animal) => toMass(animal.weight))).dividedBy(body.animals.length);
+  const unit: MassUnit = body.animals[0]?.weight.unit ?? unitFor(preference, 'small');
+  return {
+    mean,
+    head: body.animals.length,
+    value: decimalText(mean.in(unit).toDecimalPlaces(6)),
+    unit,
+    measure: 'mean',
+  };
+}
+
+function written(
+  row: WeighInRow,
+  animals: readonly NewAnimalWeight[],
+  reversal: ReversalRow | undefined,
+  units: UnitSystem,
+): Answer {
+  const typed = { value: row.typed_value, unit: row.typed_unit as MassUnit };
+  return {
+    id: row.id,
+    herdId: row.herd_id,
+    weighedOn: row.happened_on,
+    weighedAt: row.happened_at,
+    scope: row.scope as 'group',
+    fill: row.fill as 'full',
+    shrinkPercent: row.shrink_pct,
+    hoursOffFeed: row.hours_off_feed,
+    scale: row.scale,
+    head: row.head,
+    measure: row.typed_measure as 'mean',
+    meanWeight: { ...writeMass(Mass.kilograms(row.mean_kg), units, 'small'), typed },
+    meanAfterShrink: writeMass(meanAfterShrink(row), units, 'small'),
+    animals: animals.map((animal) => ({
+      visualTag: animal.visual_tag,
+      electronicId: animal.electronic_id,
+      weight: writeTypedMass(animal.kilograms, animal.typed_value, animal.typed_unit, units, 'small'),
+    })),
+    note: row.note,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

@@ -1,0 +1,99 @@
+import { Injectable } from '@nestjs/common';
+import { sql } from 'kysely';
+import type { OperationTenant } from '../../../platform/database/types.js';
+
+/** One row of the ledger with all that costing needs of it: a movement, or a bill that came later. */
+export interface LedgerRow {
+  /** Within a day: bills taken back (0), movements (1), bills that came later (2). */
+  rank: number;
+  id: string;
+  kind: string;
+  hay_lot_id: string;
+  hay_kind: string;
+  category: string;
+  kilograms: string;
+  effective_on: string;
+  effective_at: string;
+  sequence: string;
+  ranch_id: string;
+  place_id: string | null;
+  herd_id: string | null;
+  source_kind: string;
+  source_id: string;
+  reverses_id: string | null;
+  reason: string | null;
+  recorded_at: string;
+  treatment: string | null;
+  cost: string;
+  freight: string;
+  proceeds: string | null;
+  /** For a later bill: the movement that brought the hay. */
+  receipt_id: string | null;
+}
+
+@Injectable()
+export class CostingRead {
+  /** The method of the standing closing that a day lies in; undefined where the day is open. */
+  async methodOfClosing({ db, operationId }: OperationTenant, day: string): Promise<string | undefined> {
+    const closing = await db
+      .selectFrom('book_closing')
+      .leftJoin('book_reopening', (join) =>
+        join
+          .onRef('book_reopening.operation_id', '=', 'book_closing.operation_id')
+          .onRef('book_reopening.book_closing_id', '=', 'book_closing.id'),
+      )
+      .select('book_closing.costing_method')
+      .where('book_closing.operation_id', '=', operationId)
+      .where('book_reopening.recorded_at', 'is', null)
+      .where('book_closing.until_on', '>=', day)
+      .orderBy('book_closing.until_on')
+      .limit(1)
+      .executeTakeFirst();
+    return closing?.costing_method;
+  }
+
+  /**
+   * Movements up to the end of a day as known at an instant, in the order in which they count. One statement, so one
+   * state of the books.
+   */
+  async ledger({ db, operationId }: OperationTenant, until: string, knownAt: string | undefined): Promise<LedgerRow[]> {
+    const known = knownAt === undefined ? sql`true` : sql`x.recorded_at <= ${knownAt}::timestamptz`;
+    const { rows } = await sql<LedgerRow>`
+      SELECT x.*, l.hay_kind, l.category FROM (
+        SELECT 1 AS rank, m.id, m.kind, m.hay_lot_id, m.kilograms, m.effective_on, m.effective_at, m.sequence,
+          m.ranch_id, m.place_id, m.herd_id, m.source_kind, m.source_id, m.reverses_id, m.reason, m.recorded_at,
+               COALESCE(sc.treatment, ss.treatment) AS treatment,
+               COALESCE(money.cost, 0) AS cost, COALESCE(money.freight, 0) AS freight, p.proceeds_amount AS proceeds,
+                 NULL::uuid AS receipt_id
+          FROM stock_movement m
+          LEFT JOIN stock_count sc ON m.source_kind = 'stock-count' AND sc.operation_id = m.operation_id
+            AND sc.id = m.source_id
+          LEFT JOIN storage_shrink ss ON m.source_kind = 'storage-shrink' AND ss.operation_id = m.operation_id
+            AND ss.id = m.source_id
+          LEFT JOIN hay_sale_price p ON m.source_kind = 'hay-sale' AND p.operation_id = m.operation_id
+            AND p.hay_sale_id = m.source_id
+          LEFT JOIN (
+            SELECT c.stock_movement_id, sum(c.amount) FILTER (WHERE c.kind <> 'freight') AS cost,
+              sum(c.amount) FILTER (WHERE c.kind = 'freight') AS freight
+              FROM stock_cost c WHERE c.operation_id = ${operationId}
+                AND c.kind NOT IN ('late-freight', 'late-charges') AND c.stock_movement_id IS NOT NULL
+             GROUP BY c.stock_movement_id
+          ) money ON money.stock_movement_id = m.id
+         WHERE m.operation_id = ${operationId} AND m.effective_on <= ${until}::date
+        UNION ALL
+        SELECT CASE WHEN c.reverses_id IS NULL THEN 2 ELSE 0 END, c.id,
+          CASE WHEN c.reverses_id IS NULL THEN 'late-cost' ELSE 'reversal' END, c.hay_lot_id, 0, c.effective_on,
+               c.recorded_at, c.sequence, NULL, NULL, NULL, c.source_kind, c.source_id, c.reverses_id, r.reason,
+                 c.recorded_at, NULL,
+               CASE WHEN c.kind = 'late-charges' THEN c.amount ELSE 0 END,
+                 CASE WHEN c.kind = 'late-freight' THEN c.amount ELSE 0 END, NULL, c.stock_movement_id
+          FROM stock_cost c
+          LEFT JOIN reversal r ON c.source_kind = 'reversal' AND r.operation_id = c.operation_id AND r.id = c.source_id
+         WHERE c.operation_id = ${operationId} AND c.kind IN ('late-freight', 'late-charges')
+           AND c.effective_on <= ${until}::date
+      ) x JOIN hay_lot l ON l.operation_id = ${operationId} AND l.id = x.hay_lot_id
+      WHERE ${known}
+      ORDER BY x.effective_on, x.rank, x.effective_at, x.sequence`.execute(db);
+    return rows;
+  }
+}

@@ -1,0 +1,126 @@
+import { z } from 'zod';
+import { pageAnswer } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
+import {
+  decimalOut,
+  moneyOut,
+  pricePerMassOut,
+  typedMassOut,
+  unitsQuery,
+} from '../../../platform/wire/quantity.schema.js';
+import { cautionOut } from '../../kit/caution.schema.js';
+import { eventQuery } from '../../kit/day-range.js';
+import { lotFields } from '../lots/hay-lot.schema.js';
+import {
+  baleCount,
+  percent,
+  receivedWeight,
+  receivedWeightOut,
+  ticketPrice,
+  weighingOut,
+  weightBasis,
+} from '../purchases/ticket.schema.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+
+export const harvestOut = z
+  .object({
+    id,
+    hayLotId: id,
+    field: z.string().describe('Where it grew').nullable(),
+    harvestedOn: day,
+    baleCount: z.number().int().describe('Bales').nullable(),
+    weight: typedMassOut.describe('Weight put up, as fed'),
+    weightBasis,
+    weightTyped: receivedWeightOut,
+    weighing: weighingOut.nullable(),
+    moisturePercent: decimalOut.describe('At stacking').nullable(),
+    cost: z
+      .object({
+        basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How the cost was told'),
+        amount: decimalOut.describe('As typed'),
+        per: z.string().describe('Unit of mass, bale, or lot'),
+      })
+      .describe('Absent for readers without prices')
+      .nullable(),
+    costOfProduction: moneyOut.nullable(),
+    costPerMass: pricePerMassOut.describe('Cost over the weight put up').nullable(),
+    postedLate: postedLateOut.nullable(),
+    cautions: z.array(cautionOut),
+    note: z.string().describe('Free text').nullable(),
+    reversal: reversalOut.nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({
+    id: 'Harvest',
+    description: 'Own hay taken into the yard at its cost of production; never edited, only taken back',
+  });
+
+const params = operationParams.extend({ harvestId: id });
+const tag = 'Hay books';
+
+export const createHarvest = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/harvests',
+  operationId: 'createHarvest',
+  tag,
+  access: 'records',
+  summary: 'Enter own hay',
+  description: 'Into a lot that exists, or into a new one that the same request describes, at its cost of production.',
+  params: operationParams,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({
+    field: line(200).optional().describe('Where it grew'),
+    harvestedOn: day,
+    lot: z
+      .union([z.strictObject({ id }).describe('A lot that exists'), z.strictObject(lotFields).describe('A new lot')])
+      .describe('Where the hay goes'),
+    baleCount: baleCount.optional(),
+    weight: receivedWeight,
+    cost: ticketPrice.describe('Cost of production, per unit of mass, per bale or for all of it'),
+    moisturePercent: percent.optional().describe('Moisture at stacking, %'),
+    note: note.optional(),
+    ...postingFields,
+  }),
+  answer: harvestOut,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/harvests/${created.id}`,
+  problems: ['period-closed'],
+});
+export const listHarvests = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/harvests',
+  operationId: 'listHarvests',
+  tag,
+  access: 'read',
+  summary: 'Own hay, newest first',
+  params: operationParams,
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only of this lot') }),
+  answer: pageAnswer(harvestOut),
+  paged: true,
+});
+export const getHarvest = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/harvests/:harvestId',
+  operationId: 'getHarvest',
+  tag,
+  access: 'read',
+  summary: 'One harvest',
+  params,
+  query: z.strictObject(unitsQuery),
+  answer: harvestOut,
+});
+export const reverseHarvest = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/harvests/:harvestId/reversal',
+  operationId: 'reverseHarvest',
+  tag,
+  access: 'records',
+  summary: 'Take a harvest back',
+  params,
+  body: reversalIn,
+  answer: reversalOut,
+  creates: (_created, { operationId, harvestId }) => `/v1/operations/${operationId}/harvests/${harvestId}`,
+  problems: ['lot-short', 'period-closed'],
+});

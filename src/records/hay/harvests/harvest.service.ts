@@ -1,0 +1,225 @@
+import { Injectable } from '@nestjs/common';
+import { landedCost } from '../../../core/stock/landed-cost.js';
+import { Mass } from '../../../core/units/mass.js';
+import { Money } from '../../../core/units/money.js';
+import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { problemOfCore } from '../../../platform/http/core-problems.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import {
+  asCurrency,
+  type UnitSystem,
+  writeMoney,
+  writePrice,
+  writeTypedMass,
+} from '../../../platform/wire/quantity.schema.js';
+import { writeCaution } from '../../kit/caution.schema.js';
+import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
+import { HayLotStore } from '../lots/hay-lot.store.js';
+import { stackingCautions } from '../purchases/stacking.js';
+import {
+  priceOf,
+  TICKET_POINTERS,
+  typedPrice,
+  weighingColumns,
+  weighingOf,
+  weightReceived,
+} from '../purchases/ticket.js';
+import { LateCostRead } from '../late-costs/late-cost.read.js';
+import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
+import { StockStore } from '../stock/stock.store.js';
+import { type HarvestCostRow, HarvestRead, type HarvestRow } from './harvest.read.js';
+import type * as api from './harvest.schema.js';
+import { HarvestStore } from './harvest.store.js';
+
+type Body = CallOf<typeof api.createHarvest>['body'];
+type Answer = AnswerOf<typeof api.getHarvest>;
+
+/** Own hay comes into the yard at what it cost to make. */
+@Injectable()
+export class HarvestService {
+  constructor(
+    private readonly database: Database,
+    private readonly harvests: HarvestRead,
+    private readonly store: HarvestStore,
+    private readonly lots: HayLotRead,
+    private readonly lotStore: HayLotStore,
+    private readonly ranches: RanchRead,
+    private readonly stock: StockStore,
+    private readonly lateCosts: LateCostRead,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, query, body }: CallOf<typeof api.createHarvest>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  }
+
+  /** Writes one harvest inside an open transaction. */
+  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
+    const currency = asCurrency(tenant.operation.currency);
+    const posting = await postingDay(tenant, { told: body.harvestedOn, postTo: body.postTo, pointer: '#/harvestedOn' });
+    const received = weightReceived(body);
+    const cost = landedCost({
+      price: priceOf(body.cost, currency),
+      weightReceived: received.mass,
+      currency,
+      ...(body.baleCount === undefined ? {} : { bales: body.baleCount }),
+    });
+    if (!cost.ok)
+      throw problemOfCore(cost.problems, (field) =>
+        field === 'price' ? '#/cost/amount' : (TICKET_POINTERS[field] ?? `#/${field}`),
+      );
+    const lot = await this.lotStore.oneOr(
+      tenant,
+      'id' in body.lot ? body.lot : { ...body.lot, harvestedOn: body.lot.harvestedOn ?? body.harvestedOn },
+      'raised',
+    );
+    const { row, cost: costRow } = await this.store.insert(
+      tenant,
+      {
+        hay_lot_id: lot.id,
+        field: body.field ?? null,
+        happened_on: posting.on,
+        ...weighingColumns(body),
+        weight_basis: body.weight.basis,
+        weight_kg: received.mass.kilograms.toFixed(),
+        weight_value: received.value,
+        weight_unit: received.unit,
+        weight_typed: JSON.stringify(body.weight),
+        moisture_pct: body.moisturePercent ?? null,
+        note: body.note ?? null,
+      },
+      { ...typedPrice(body.cost), amount: cost.hay.amount.toFixed(), currency },
+    );
+    const source = { kind: 'harvest', id: row.id };
+    await notePosting(tenant, source, posting, body.correctsId);
+    const [movementId] = await this.stock.add(tenant, [
+      {
+        lotId: lot.id,
+        kind: 'harvest',
+        change: received.mass,
+        typedValue: received.value,
+        typedUnit: received.unit,
+        on: posting.on,
+        timeZone: await this.ranches.timeZone(tenant, lot.ranch_id),
+        ranchId: lot.ranch_id,
+        placeId: lot.place_id,
+        source,
+      },
+    ]);
+    if (movementId === undefined) throw new RangeError('The movement that was just written did not come back');
+    await this.stock.addCosts(tenant, [
+      { lotId: lot.id, movementId, kind: 'production', amount: cost.hay, on: posting.on, source },
+    ]);
+    await tenant.audit({ action: 'harvest.create', subjectKind: 'harvest', subjectId: row.id, after: row });
+    return written(
+      row,
+      tenant.may('prices', tenant.operationId) ? costRow : undefined,
+      lot,
+      postedLate(posting, body.correctsId),
+      undefined,
+      units ?? tenant.operation.unitPreference,
+    );
+  }
+
+  async list({ asker, params, query }: CallOf<typeof api.listHarvests>): Promise<AnswerOf<typeof api.listHarvests>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.harvests.page(tenant, query);
+      return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [
+        row.happened_on,
+        row.id,
+      ]);
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getHarvest>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.harvests.one(tenant, params.harvestId);
+      return (await this.#writer(tenant, [row], query.units))(row);
+    });
+  }
+
+  async reverse({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.reverseHarvest>): Promise<AnswerOf<typeof api.reverseHarvest>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.harvests.one(tenant, params.harvestId);
+      const reversal = await this.reversals.write(
+        tenant,
+        { kind: 'harvest', id: row.id, happenedOn: row.happened_on },
+        body,
+        async (written) => {
+          await this.stock.reverse(
+            tenant,
+            { kind: 'harvest', id: row.id },
+            { id: written.id, on: written.effective_on, reason: body.reason },
+          );
+          await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
+        },
+      );
+      return writeReversal(reversal);
+    });
+  }
+
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly HarvestRow[],
+    units: UnitSystem | undefined,
+  ): Promise<(row: HarvestRow) => Answer> {
+    const ids = rows.map((row) => row.id);
+    const costs = await this.harvests.costs(tenant, ids);
+    const lots = await this.lots.named(
+      tenant,
+      rows.map((row) => ({ id: row.hay_lot_id, pointer: '#' })),
+    );
+    const reversals = await this.reversals.of(tenant, ids);
+    const late = await latePostings(tenant, ids);
+    return (row) =>
+      written(
+        row,
+        costs.get(row.id),
+        lots.get(row.hay_lot_id),
+        writePostedLate(late.get(row.id)),
+        reversals.get(row.id),
+        units ?? tenant.operation.unitPreference,
+      );
+  }
+}
+
+function written(
+  row: HarvestRow,
+  cost: HarvestCostRow | undefined,
+  lot: HayLotRow | undefined,
+  late: Answer['postedLate'],
+  reversal: ReversalRow | undefined,
+  units: UnitSystem,
+): Answer {
+  const money = cost === undefined ? undefined : Money.of(cost.amount, asCurrency(cost.currency));
+  return {
+    id: row.id,
+    hayLotId: row.hay_lot_id,
+    field: row.field,
+    harvestedOn: row.happened_on,
+    baleCount: row.bale_count,
+    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    weightTyped: row.weight_typed as Answer['weightTyped'],
+    weightBasis: row.weight_basis as 'net',
+    weighing: weighingOf(row, units),
+    moisturePercent: row.moisture_pct,
+    cost:
+      cost === undefined ? null : { basis: cost.basis as 'per-bale', amount: cost.price_value, per: cost.price_unit },
+    costOfProduction: money === undefined ? null : writeMoney(money),
+    costPerMass: money === undefined ? null : writePrice(money.per(Mass.kilograms(row.weight_kg)), units),
+    postedLate: late,
+    cautions: stackingCautions(row.moisture_pct, lot).map(writeCaution),
+    note: row.note,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

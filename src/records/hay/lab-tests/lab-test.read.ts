@@ -1,0 +1,186 @@
+import { Injectable } from '@nestjs/common';
+import { type Selectable, sql } from 'kysely';
+import { analysisOnDryMatter, type ConcentrationBasis } from '../../../core/forage/basis.js';
+import type { ForageAnalysis } from '../../../core/forage/forage-analysis.js';
+import type { LabMethod } from '../../../core/forage/lab-test-methods.data.js';
+import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
+import { notFound } from '../../../platform/http/problem.js';
+import { eventCursor } from '../../kit/day-range.js';
+import type { EventsAsked } from '../../kit/newest-first.js';
+import { LAB_VALUES, type LabValueName } from './lab-test.schema.js';
+
+export type LabTestRow = Selectable<DB['lab_test']>;
+export type TypedAnalysis = Partial<Record<LabValueName, { value: string; unit: string }>>;
+
+export interface KnownLabTest {
+  id: string;
+  /** The lot it was taken from: the lot asked for, or one that it was split from. */
+  hayLotId: string;
+  hayLot: string;
+  lab: string;
+  sampledOn: string;
+  method: LabMethod;
+  cores: number | null;
+  /** On the dry matter basis. */
+  analysis: ForageAnalysis;
+}
+
+/** Typed values as the core's analysis, still on the basis they were typed in. */
+export function analysisOf(typed: TypedAnalysis): ForageAnalysis {
+  const entries = Object.entries(typed).map(([name, { value, unit }]): [string, number] => {
+    const { field, units } = LAB_VALUES[name as LabValueName];
+    return [field, Number(value) * ((units as Readonly<Record<string, number>>)[unit] ?? 1)];
+  });
+  const numbers = Object.fromEntries(entries);
+  return { ...numbers, dryMatterPercent: numbers['dryMatterPercent'] ?? Number.NaN };
+}
+
+export function labTestOf(row: LabTestRow): Omit<KnownLabTest, 'hayLot'> {
+  const analysis = analysisOnDryMatter({
+    analysis: analysisOf(row.analysis as TypedAnalysis),
+    basis: row.basis as ConcentrationBasis,
+  });
+  return {
+    id: row.id,
+    hayLotId: row.hay_lot_id,
+    lab: row.lab,
+    sampledOn: row.sampled_on,
+    method: row.method as LabMethod,
+    cores: row.cores,
+    analysis,
+  };
+}
+
+/** The operations whose tests are asked for, each with the instant up to which they were known. */
+export interface KnownUntil {
+  operationId: string;
+  instant: string;
+}
+
+@Injectable()
+export class LabTestRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<LabTestRow> {
+    const row = await db
+      .selectFrom('lab_test')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('lab test');
+    return row;
+  }
+
+  /** By the day of the sample, newest first, also those that were withdrawn. */
+  async page(
+    { db, operationId }: OperationTenant,
+    query: EventsAsked & { hayLotId?: string | undefined },
+  ): Promise<LabTestRow[]> {
+    const before = eventCursor(query.cursor);
+    let select = db
+      .selectFrom('lab_test')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .orderBy('sampled_on', 'desc')
+      .orderBy('id', 'desc')
+      .limit(query.limit + 1);
+    if (query.hayLotId !== undefined) select = select.where('hay_lot_id', '=', query.hayLotId);
+    if (query.from !== undefined) select = select.where('sampled_on', '>=', query.from);
+    if (query.until !== undefined) select = select.where('sampled_on', '<=', query.until);
+    if (before !== undefined)
+      select = select.where((e) =>
+        e.or([e('sampled_on', '<', before.day), e.and([e('sampled_on', '=', before.day), e('id', '<', before.id)])]),
+      );
+    return select.execute();
+  }
+
+  /**
+   * The tests that stand for each lot at an instant (entered by then, and not withdrawn by then), newest sample first.
+   * The first of each is the one in force. A lot that was split off another and has no test of its own rests on those
+   * of the lot it came from, and so on up; each test names the lot it was taken from.
+   */
+  async knownAt(
+    { db, operationId }: OperationTenant,
+    lotIds: readonly string[],
+    instant: string,
+  ): Promise<Map<string, KnownLabTest[]>> {
+    return this.known(db, [{ operationId, instant }], lotIds);
+  }
+
+  /** The same for lots of several operations. */
+  async known(
+    db: Queries,
+    operations: readonly KnownUntil[],
+    lotIds: readonly string[],
+  ): Promise<Map<string, KnownLabTest[]>> {
+    const byLot = new Map<string, KnownLabTest[]>();
+    if (lotIds.length === 0 || operations.length === 0) return byLot;
+    const operationIds = operations.map((one) => one.operationId);
+    const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[],
+      ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until)
+      WHERE d.operation_id = lab_test.operation_id)`;
+    const rows = await db
+      .withRecursive('line', (queries) =>
+        queries
+          .selectFrom('hay_lot')
+          .select([
+            'hay_lot.operation_id',
+            'hay_lot.id as for_lot_id',
+            'hay_lot.id as lot_id',
+            'hay_lot.name as lot_name',
+            'hay_lot.split_from_id',
+            sql<number>`0`.as('splits'),
+          ])
+          .where('hay_lot.operation_id', 'in', operationIds)
+          .where('hay_lot.id', 'in', [...lotIds])
+          .unionAll(
+            queries
+              .selectFrom('line')
+              .innerJoin('hay_lot', (join) =>
+                join
+                  .onRef('hay_lot.operation_id', '=', 'line.operation_id')
+                  .onRef('hay_lot.id', '=', 'line.split_from_id'),
+              )
+              .select([
+                'hay_lot.operation_id',
+                'line.for_lot_id',
+                'hay_lot.id as lot_id',
+                'hay_lot.name as lot_name',
+                'hay_lot.split_from_id',
+                sql<number>`line.splits + 1`.as('splits'),
+              ]),
+          ),
+      )
+      .selectFrom('lab_test')
+      .innerJoin('line', (join) =>
+        join.onRef('line.operation_id', '=', 'lab_test.operation_id').onRef('line.lot_id', '=', 'lab_test.hay_lot_id'),
+      )
+      .leftJoin('reversal', (join) =>
+        join
+          .onRef('reversal.operation_id', '=', 'lab_test.operation_id')
+          .onRef('reversal.subject_id', '=', 'lab_test.id')
+          .on('reversal.recorded_at', '<=', until),
+      )
+      .selectAll('lab_test')
+      .select(['line.for_lot_id', 'line.lot_name', 'line.splits'])
+      .where('lab_test.operation_id', 'in', operationIds)
+      .where('lab_test.recorded_at', '<=', until)
+      .where('reversal.id', 'is', null)
+      .orderBy('line.splits')
+      .orderBy('lab_test.sampled_on', 'desc')
+      .orderBy('lab_test.recorded_at', 'desc')
+      .execute();
+    for (const { for_lot_id: lotId, lot_name: lotName, splits: _splits, ...row } of rows) {
+      const nearer = byLot.get(lotId) ?? [];
+      // Tests of one lot stand together; what a lot further up was tested for counts only where nothing nearer was.
+      if (nearer[0] !== undefined && nearer[0].hayLotId !== row.hay_lot_id) continue;
+      byLot.set(lotId, [...nearer, { ...labTestOf(row), hayLot: lotName }]);
+    }
+    return byLot;
+  }
+}
+
+/** The lot that a lot's tests were taken from, where they are not its own. */
+export function testedAs(lotId: string, tests: readonly KnownLabTest[]): { hayLotId: string; hayLot: string } | null {
+  const [test] = tests;
+  return test === undefined || test.hayLotId === lotId ? null : { hayLotId: test.hayLotId, hayLot: test.hayLot };
+}

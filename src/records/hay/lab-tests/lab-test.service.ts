@@ -1,0 +1,137 @@
+import { Injectable } from '@nestjs/common';
+import { rohweder1978RelativeFeedValue } from '../../../core/forage/forage-index.js';
+import { checkLabTest } from '../../../core/forage/lab-test-plausibility.js';
+import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { problemOfCore } from '../../../platform/http/core-problems.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import { HayLotRead } from '../lots/hay-lot.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import { analysisOf, labTestOf, LabTestRead, type LabTestRow, type TypedAnalysis } from './lab-test.read.js';
+import { type LabValueName, LAB_VALUE_NAMES, LAB_VALUES } from './lab-test.schema.js';
+import type * as api from './lab-test.schema.js';
+import { LabTestStore } from './lab-test.store.js';
+
+type Answer = AnswerOf<typeof api.getLabTest>;
+type Warning = Answer['warnings'][number];
+
+@Injectable()
+export class LabTestService {
+  constructor(
+    private readonly database: Database,
+    private readonly lots: HayLotRead,
+    private readonly tests: LabTestRead,
+    private readonly store: LabTestStore,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, body }: CallOf<typeof api.createLabTest>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body));
+  }
+
+  /** Writes one test inside an open transaction: the same road for one entry and for an import. */
+  async record(tenant: OperationTenant, body: CallOf<typeof api.createLabTest>['body']): Promise<Answer> {
+    const typed = Object.fromEntries(
+      Object.entries(body.analysis).filter(([, value]) => value !== undefined),
+    ) as TypedAnalysis;
+    const checked = checkLabTest({ analysis: analysisOf(typed), basis: body.basis });
+    if (!checked.ok) throw problemOfCore(checked.problems, pointerOf);
+    const warnings: Warning[] = checked.value.warnings.map(({ code, message, source }) => ({ code, message, source }));
+    await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
+    const row = await this.store.insert(tenant, {
+      hay_lot_id: body.hayLotId,
+      lab: body.lab,
+      sampled_on: body.sampledOn,
+      method: body.method,
+      basis: body.basis,
+      cores: body.cores ?? null,
+      bales_sampled: body.balesSampled ?? null,
+      analysis: JSON.stringify(typed),
+      warnings: JSON.stringify(warnings),
+      note: body.note ?? null,
+    });
+    await tenant.audit({ action: 'lab-test.create', subjectKind: 'lab-test', subjectId: row.id, after: row });
+    return written(row, undefined);
+  }
+
+  async list({ asker, params, query }: CallOf<typeof api.listLabTests>): Promise<AnswerOf<typeof api.listLabTests>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.tests.page(tenant, query);
+      const reversals = await this.reversals.of(
+        tenant,
+        rows.map((row) => row.id),
+      );
+      return pageOf(
+        rows,
+        query.limit,
+        (row) => written(row, reversals.get(row.id)),
+        (row) => [row.sampled_on, row.id],
+      );
+    });
+  }
+
+  async get({ asker, params }: CallOf<typeof api.getLabTest>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.tests.one(tenant, params.labTestId);
+      return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
+    });
+  }
+
+  async withdraw({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.withdrawLabTest>): Promise<AnswerOf<typeof api.withdrawLabTest>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.tests.one(tenant, params.labTestId);
+      const reversal = await this.reversals.write(
+        tenant,
+        { kind: 'lab-test', id: row.id, happenedOn: row.sampled_on },
+        body,
+      );
+      return writeReversal(reversal);
+    });
+  }
+}
+
+function pointerOf(field: string): string {
+  const name = LAB_VALUE_NAMES.find((one: LabValueName) => LAB_VALUES[one].field === field);
+  return name === undefined ? '#/analysis' : `#/analysis/${name}/value`;
+}
+
+const READING_PLACES = 6;
+
+function written(row: LabTestRow, reversal: ReversalRow | undefined): Answer {
+  const { analysis } = labTestOf(row);
+  const { acidDetergentFiberPercent, neutralDetergentFiberPercent } = analysis;
+  const index =
+    acidDetergentFiberPercent === undefined ||
+    neutralDetergentFiberPercent === undefined ||
+    neutralDetergentFiberPercent <= 0
+      ? null
+      : rohweder1978RelativeFeedValue({ acidDetergentFiberPercent, neutralDetergentFiberPercent }).relativeFeedValue;
+  const reading = Object.fromEntries(
+    Object.entries(analysis)
+      .filter((entry): entry is [string, number] => typeof entry[1] === 'number')
+      .map(([field, value]) => [field, Number(value.toFixed(READING_PLACES))]),
+  );
+  return {
+    id: row.id,
+    hayLotId: row.hay_lot_id,
+    lab: row.lab,
+    sampledOn: row.sampled_on,
+    method: row.method as 'wet-chemistry',
+    basis: row.basis as 'dry-matter',
+    cores: row.cores,
+    balesSampled: row.bales_sampled,
+    analysis: row.analysis as Record<string, { value: string; unit: string }>,
+    onDryMatter: reading,
+    relativeFeedValue: index === null ? null : Math.round(index * 10) / 10,
+    warnings: row.warnings as Warning[],
+    note: row.note,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

@@ -1,0 +1,29 @@
+import { Controller } from '@nestjs/common';
+import { type AnswerOf, type CallOf, Endpoint, Received } from '../../../platform/http/endpoint.js';
+import * as api from './late-cost.schema.js';
+import { LateCostService } from './late-cost.service.js';
+
+@Controller()
+export class LateCostController {
+  constructor(private readonly service: LateCostService) {}
+
+  @Endpoint(api.createLateCost)
+  create(@Received() call: CallOf<typeof api.createLateCost>): Promise<AnswerOf<typeof api.createLateCost>> {
+    return this.service.create(call);
+  }
+
+  @Endpoint(api.listLateCosts)
+  list(@Received() call: CallOf<typeof api.listLateCosts>): Promise<AnswerOf<typeof api.listLateCosts>> {
+    return this.service.list(call);
+  }
+
+  @Endpoint(api.getLateCost)
+  get(@Received() call: CallOf<typeof api.getLateCost>): Promise<AnswerOf<typeof api.getLateCost>> {
+    return this.service.get(call);
+  }
+
+  @Endpoint(api.reverseLateCost)
+  reverse(@Received() call: CallOf<typeof api.reverseLateCost>): Promise<AnswerOf<typeof api.reverseLateCost>> {
+    return this.service.reverse(call);
+  }
+}

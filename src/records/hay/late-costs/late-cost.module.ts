@@ -1,0 +1,15 @@
+import { Module } from '@nestjs/common';
+import { Reversals } from '../../kit/reversals.js';
+import { StockModule } from '../stock/stock.module.js';
+import { LateCostController } from './late-cost.controller.js';
+import { LateCostRead } from './late-cost.read.js';
+import { LateCostService } from './late-cost.service.js';
+import { LateCostStore } from './late-cost.store.js';
+
+@Module({
+  imports: [StockModule],
+  controllers: [LateCostController],
+  providers: [LateCostService, LateCostRead, LateCostStore, Reversals],
+  exports: [LateCostService, LateCostRead],
+})
+export class LateCostModule {}

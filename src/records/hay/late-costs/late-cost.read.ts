@@ -1,0 +1,86 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import { Money } from '../../../core/units/money.js';
+import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import { notFound, Problem } from '../../../platform/http/problem.js';
+import { asCurrency } from '../../../platform/wire/quantity.schema.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
+
+export type LateCostRow = Selectable<DB['late_cost']>;
+
+@Injectable()
+export class LateCostRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<LateCostRow> {
+    const row = await db
+      .selectFrom('late_cost')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('later bill');
+    return row;
+  }
+
+  /** Newest first, also those that were taken back. */
+  async page(
+    { db, operationId }: OperationTenant,
+    query: EventsAsked & { receiptId?: string | undefined },
+  ): Promise<LateCostRow[]> {
+    let select = db.selectFrom('late_cost').selectAll().where('operation_id', '=', operationId);
+    if (query.receiptId !== undefined) select = select.where('receipt_id', '=', query.receiptId);
+    return newestFirst(select, query).execute();
+  }
+
+  /** The amount of each bill, where the one asking may see it. */
+  async amounts({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<ReadonlyMap<string, Money>> {
+    if (ids.length === 0) return new Map();
+    const costs = await db
+      .selectFrom('stock_cost')
+      .select(['source_id', 'amount', 'currency'])
+      .where('operation_id', '=', operationId)
+      .where('source_kind', '=', 'late-cost')
+      .where('source_id', 'in', [...ids])
+      .execute();
+    return new Map(costs.map((cost) => [cost.source_id, Money.of(cost.amount, asCurrency(cost.currency))]));
+  }
+
+  /** Bills of a receipt with the day on which each was taken back, where it was. */
+  async of(
+    { db, operationId }: OperationTenant,
+    receiptId: string,
+  ): Promise<(LateCostRow & { reversed_on: string | null })[]> {
+    return db
+      .selectFrom('late_cost')
+      .leftJoin('reversal', (join) =>
+        join
+          .onRef('reversal.operation_id', '=', 'late_cost.operation_id')
+          .onRef('reversal.subject_id', '=', 'late_cost.id'),
+      )
+      .selectAll('late_cost')
+      .select('reversal.effective_on as reversed_on')
+      .where('late_cost.operation_id', '=', operationId)
+      .where('late_cost.receipt_id', '=', receiptId)
+      .orderBy('late_cost.id')
+      .execute();
+  }
+
+  /** A receipt is not taken back under its bills: the bills first. */
+  async refuseWhileStanding(tenant: OperationTenant, receiptId: string, on: string): Promise<void> {
+    const standing = (await this.of(tenant, receiptId)).filter(
+      (bill) => bill.reversed_on === null || bill.reversed_on > on,
+    );
+    if (standing.length > 0) {
+      throw new Problem(
+        'conflict',
+        `${standing.length} later bill${standing.length === 1 ? '' : 's'} of this receipt still ` +
+          `stand${standing.length === 1 ? 's' : ''} on ${on}; take them back first, on that day or before.`,
+        standing.map((bill) => ({
+          code: 'late-costs-stand',
+          given: bill.id,
+          allowed: `taken back on or before ${on}`,
+          message: `The bill of ${bill.biller} of ${bill.happened_on} stands.`,
+        })),
+      );
+    }
+  }
+}

@@ -1,0 +1,92 @@
+import { z } from 'zod';
+import { pageAnswer } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { amountIn, moneyOut } from '../../../platform/wire/quantity.schema.js';
+import { eventQuery } from '../../kit/day-range.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+
+const receipt = z.strictObject({ kind: z.enum(['hay-purchase', 'harvest']).describe('What the bill belongs to'), id });
+const owed = z.enum(['freight', 'charges']).describe('What the bill is for');
+
+export const lateCostOut = z
+  .object({
+    id,
+    receipt: z.object({ kind: z.enum(['hay-purchase', 'harvest']).describe('What the bill belongs to'), id }),
+    hayLotId: id,
+    billedOn: day,
+    owed,
+    biller: z.string().describe('Who sent the bill'),
+    amount: moneyOut.describe('Below zero for a credit; absent for readers without prices').nullable(),
+    postedLate: postedLateOut.nullable(),
+    note: z.string().describe('Free text').nullable(),
+    reversal: reversalOut.nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'LateCost', description: 'A bill that came after the hay it belongs to' });
+
+const params = operationParams.extend({ lateCostId: id });
+const tag = 'Hay books';
+
+export const createLateCost = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/late-costs',
+  operationId: 'createLateCost',
+  tag,
+  access: 'records',
+  summary: 'Enter a bill that came later',
+  description:
+    'Freight, another charge, or a credit (an amount below zero) for a purchase or a harvest. The share of the ' +
+    'hay that is still there takes its share of the bill; what belongs to hay already fed or sold is a ' +
+    'variance. It counts at the end of its day.',
+  params: operationParams,
+  body: z.strictObject({
+    receipt,
+    billedOn: day,
+    owed,
+    biller: line(200).describe('Who sent the bill'),
+    amount: amountIn.describe("In the operation's currency; below zero for a credit"),
+    note: note.optional(),
+    ...postingFields,
+  }),
+  answer: lateCostOut,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/late-costs/${created.id}`,
+  problems: ['period-closed'],
+});
+export const listLateCosts = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/late-costs',
+  operationId: 'listLateCosts',
+  tag,
+  access: 'read',
+  summary: 'Bills that came later, newest first',
+  params: operationParams,
+  query: z.strictObject({ ...eventQuery, receiptId: id.optional().describe('Only of this receipt') }),
+  answer: pageAnswer(lateCostOut),
+  paged: true,
+});
+export const getLateCost = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/late-costs/:lateCostId',
+  operationId: 'getLateCost',
+  tag,
+  access: 'read',
+  summary: 'One later bill',
+  params,
+  answer: lateCostOut,
+});
+export const reverseLateCost = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/late-costs/:lateCostId/reversal',
+  operationId: 'reverseLateCost',
+  tag,
+  access: 'records',
+  summary: 'Take a later bill back',
+  params,
+  body: reversalIn,
+  answer: reversalOut,
+  creates: (_created, { operationId, lateCostId }) => `/v1/operations/${operationId}/late-costs/${lateCostId}`,
+  problems: ['period-closed'],
+});

@@ -1,0 +1,178 @@
+import { Injectable } from '@nestjs/common';
+import { Money } from '../../../core/units/money.js';
+import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
+import { asCurrency, writeMoney } from '../../../platform/wire/quantity.schema.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
+import { MovementRead, type MovementRow } from '../stock/movement.read.js';
+import { StockStore } from '../stock/stock.store.js';
+import { LateCostRead, type LateCostRow } from './late-cost.read.js';
+import type * as api from './late-cost.schema.js';
+import { LateCostStore } from './late-cost.store.js';
+
+type Answer = AnswerOf<typeof api.getLateCost>;
+
+/** Freight and other bills come when they come: they find the hay they belong to, or what has become of it. */
+@Injectable()
+export class LateCostService {
+  constructor(
+    private readonly database: Database,
+    private readonly bills: LateCostRead,
+    private readonly store: LateCostStore,
+    private readonly ledger: MovementRead,
+    private readonly stock: StockStore,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, body }: CallOf<typeof api.createLateCost>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const currency = asCurrency(tenant.operation.currency);
+      const amount = Money.of(body.amount, currency);
+      if (amount.isZero())
+        throw ruleBroken('#/amount', 'amount-zero', body.amount, 'not 0', 'A bill of nothing is not entered.');
+      const receipt = await this.#receipt(tenant, body.receipt);
+      if (body.billedOn < receipt.effective_on)
+        throw ruleBroken(
+          '#/billedOn',
+          'before-the-hay',
+          body.billedOn,
+          `${receipt.effective_on} or later`,
+          'A later bill cannot stand before the hay it belongs to.',
+        );
+      const posting = await postingDay(tenant, { told: body.billedOn, postTo: body.postTo, pointer: '#/billedOn' });
+      if (
+        amount.isNegative() &&
+        Money.of(await this.stock.landedCost(tenant, receipt.id), currency)
+          .plus(amount)
+          .isNegative()
+      ) {
+        throw ruleBroken(
+          '#/amount',
+          'credit-above-cost',
+          body.amount,
+          'no more back than the hay cost',
+          'The credit is larger than what the hay cost.',
+        );
+      }
+      const row = await this.store.insert(tenant, {
+        receipt_kind: body.receipt.kind,
+        receipt_id: body.receipt.id,
+        stock_movement_id: receipt.id,
+        hay_lot_id: receipt.hay_lot_id,
+        happened_on: posting.on,
+        owed: body.owed,
+        biller: body.biller,
+        note: body.note ?? null,
+      });
+      const source = { kind: 'late-cost', id: row.id };
+      await notePosting(tenant, source, posting, body.correctsId);
+      await this.stock.addCosts(tenant, [
+        {
+          lotId: receipt.hay_lot_id,
+          movementId: receipt.id,
+          kind: body.owed === 'freight' ? 'late-freight' : 'late-charges',
+          amount,
+          on: posting.on,
+          source,
+        },
+      ]);
+      await tenant.audit({ action: 'late-cost.create', subjectKind: 'late-cost', subjectId: row.id, after: row });
+      return written(
+        row,
+        tenant.may('prices', tenant.operationId) ? amount : undefined,
+        postedLate(posting, body.correctsId),
+        undefined,
+      );
+    });
+  }
+
+  async list({ asker, params, query }: CallOf<typeof api.listLateCosts>): Promise<AnswerOf<typeof api.listLateCosts>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.bills.page(tenant, query);
+      return pageOf(rows, query.limit, await this.#writer(tenant, rows), (row) => [row.happened_on, row.id]);
+    });
+  }
+
+  async get({ asker, params }: CallOf<typeof api.getLateCost>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.bills.one(tenant, params.lateCostId);
+      return (await this.#writer(tenant, [row]))(row);
+    });
+  }
+
+  async reverse({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.reverseLateCost>): Promise<AnswerOf<typeof api.reverseLateCost>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.bills.one(tenant, params.lateCostId);
+      await this.stock.hold(tenant, [row.hay_lot_id]);
+      const reversal = await this.reversals.write(
+        tenant,
+        { kind: 'late-cost', id: row.id, happenedOn: row.happened_on },
+        body,
+        (written) =>
+          this.stock.reverse(
+            tenant,
+            { kind: 'late-cost', id: row.id },
+            { id: written.id, on: written.effective_on, reason: body.reason },
+          ),
+      );
+      return writeReversal(reversal);
+    });
+  }
+
+  /** The movement that brought the hay; held, so that nobody takes the receipt back meanwhile. */
+  async #receipt(
+    tenant: OperationTenant,
+    receipt: { kind: string; id: string },
+  ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on'>> {
+    const found = await this.ledger.broughtBy(tenant, receipt);
+    await this.stock.hold(tenant, [found.hay_lot_id]);
+    const reversed = (await this.reversals.of(tenant, [receipt.id])).get(receipt.id);
+    if (reversed !== undefined)
+      throw ruleBroken(
+        '#/receipt',
+        'receipt-reversed',
+        receipt.id,
+        'a receipt that stands',
+        `This receipt was taken back on ${reversed.effective_on}.`,
+      );
+    return found;
+  }
+
+  async #writer(tenant: OperationTenant, rows: readonly LateCostRow[]): Promise<(row: LateCostRow) => Answer> {
+    const ids = rows.map((row) => row.id);
+    const amounts = await this.bills.amounts(tenant, ids);
+    const reversals = await this.reversals.of(tenant, ids);
+    const late = await latePostings(tenant, ids);
+    return (row) => written(row, amounts.get(row.id), writePostedLate(late.get(row.id)), reversals.get(row.id));
+  }
+}
+
+function written(
+  row: LateCostRow,
+  amount: Money | undefined,
+  late: Answer['postedLate'],
+  reversal: ReversalRow | undefined,
+): Answer {
+  return {
+    id: row.id,
+    receipt: { kind: row.receipt_kind as 'harvest', id: row.receipt_id },
+    hayLotId: row.hay_lot_id,
+    billedOn: row.happened_on,
+    owed: row.owed as 'freight',
+    biller: row.biller,
+    amount: amount === undefined ? null : writeMoney(amount),
+    postedLate: late,
+    note: row.note,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

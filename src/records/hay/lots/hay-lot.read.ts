@@ -1,0 +1,83 @@
+import { Injectable } from '@nestjs/common';
+import { type Selectable, sql } from 'kysely';
+import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import type { PageAsked } from '../../../platform/http/cursor.js';
+import { notFound, Problem } from '../../../platform/http/problem.js';
+import { byName } from '../../kit/name-order.js';
+
+export type HayLotRow = Selectable<DB['hay_lot']>;
+
+@Injectable()
+export class HayLotRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<HayLotRow> {
+    const row = await db
+      .selectFrom('hay_lot')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('hay lot');
+    return row;
+  }
+
+  /** By name; `onHand` keeps those with hay left, or those without. */
+  async page(
+    { db, operationId }: OperationTenant,
+    query: PageAsked & { ranchId?: string | undefined; onHand?: boolean | undefined },
+  ): Promise<HayLotRow[]> {
+    let select = db.selectFrom('hay_lot').selectAll().where('operation_id', '=', operationId);
+    if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
+    if (query.onHand !== undefined) {
+      const left = sql<boolean>`(COALESCE((SELECT sum(m.kilograms) FROM stock_movement m
+        WHERE m.operation_id = hay_lot.operation_id AND m.hay_lot_id = hay_lot.id), 0) > 0)`;
+      select = select.where(left, '=', query.onHand);
+    }
+    return byName(select, query).execute();
+  }
+
+  /** Several lots named in a body. @throws Problem not-found with a pointer to each that is not there. */
+  async named(
+    { db, operationId }: OperationTenant,
+    named: readonly { id: string; pointer: string }[],
+  ): Promise<Map<string, HayLotRow>> {
+    const rows =
+      named.length === 0
+        ? []
+        : await db
+            .selectFrom('hay_lot')
+            .selectAll()
+            .where('operation_id', '=', operationId)
+            .where(
+              'id',
+              'in',
+              named.map((one) => one.id),
+            )
+            .execute();
+    const found = new Map(rows.map((row) => [row.id, row]));
+    const missing = named.filter((one) => !found.has(one.id));
+    if (missing.length > 0) {
+      throw new Problem(
+        'not-found',
+        'A hay lot that the body names does not exist.',
+        missing.map(({ id, pointer }) => ({
+          pointer,
+          code: 'no-such-lot',
+          given: id,
+          allowed: 'a lot of this operation',
+          message: 'There is no such lot, or none that you may know of.',
+        })),
+      );
+    }
+    return found;
+  }
+
+  async all({ db, operationId }: OperationTenant): Promise<HayLotRow[]> {
+    return db
+      .selectFrom('hay_lot')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .orderBy('name')
+      .orderBy('id')
+      .execute();
+  }
+}

@@ -1,0 +1,163 @@
+import { z } from 'zod';
+import { HAY_KIND_CODES, type HayKindCode } from '../../../core/feeds/hay-kinds.data.js';
+import { OTHER_FEED_CODES, type OtherFeedCode } from '../../../core/feeds/other-feeds.data.js';
+import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import { day, id, instantOut, name, operationParams, version } from '../../../platform/wire/common.schema.js';
+import {
+  massOut,
+  pricePerMassOut,
+  typedMassOut,
+  unitsQuery,
+  unitSystem,
+} from '../../../platform/wire/quantity.schema.js';
+import { eventQuery } from '../../kit/day-range.js';
+import { testTakenFromOut } from '../lab-tests/lab-test.schema.js';
+
+export const hayKind = z.enum(HAY_KIND_CODES as [HayKindCode, ...HayKindCode[]]).describe('Kind of hay');
+/** Whatever can lie in a lot: hay of a kind, or another feed. */
+export const feedKind = z
+  .enum([...HAY_KIND_CODES, ...OTHER_FEED_CODES] as [HayKindCode | OtherFeedCode, ...(HayKindCode | OtherFeedCode)[]])
+  .describe('Kind of hay, or another feed');
+export const BALE_FORMS = ['round', 'large-square', 'small-square', 'loose'] as const;
+export const STORAGE_METHODS = [
+  'under-roof',
+  'tarp',
+  'outdoors-on-gravel-or-pallets',
+  'outdoors-on-ground',
+  'plastic-wrap',
+] as const;
+const baleForm = z.enum(BALE_FORMS).describe('Form');
+const storageMethod = z.enum(STORAGE_METHODS).describe('How it is stored');
+
+export const lotFields = {
+  name,
+  ranchId: id,
+  placeId: id.nullable().optional().describe('Stackyard, barn or field where it lies'),
+  hayKind: feedKind,
+  cutting: z.number().int().min(1).max(9).nullable().optional().describe('Which cutting of its year'),
+  harvestedOn: day.nullable().optional().describe('Day it was baled'),
+  baleForm,
+  storageMethod,
+  storedSince: day.nullable().optional().describe('Since when it lies so'),
+};
+
+export const lotOut = z
+  .object({
+    id,
+    name: z.string().describe('Name'),
+    ranchId: id,
+    placeId: id.nullable(),
+    hayKind: feedKind,
+    category: z.enum(['hay', 'other']).describe('Hay, or another feed'),
+    cutting: z.number().int().describe('Which cutting').nullable(),
+    harvestedOn: day.nullable(),
+    origin: z.enum(['purchased', 'raised']).describe('Bought or own'),
+    baleForm,
+    storageMethod,
+    storedSince: day.nullable(),
+    splitFromId: id.nullable().describe('The lot that it was hauled from, where a transfer began it'),
+    balance: massOut.describe('What is left now, as fed'),
+    baleWeight: massOut.describe('Mean weight of a bale, where bales were counted').nullable(),
+    labTest: z
+      .object({ id, sampledOn: day.describe('Sampled'), takenFrom: testTakenFromOut })
+      .nullable()
+      .describe('The test in force; without one, numbers rest on book values'),
+    units: unitSystem.describe('Units of this answer'),
+    createdAt: instantOut,
+    version,
+  })
+  .meta({ id: 'HayLot', description: 'Hay of one kind, cutting and source that is kept together' });
+
+const params = operationParams.extend({ hayLotId: id });
+const tag = 'Hay';
+
+export const listHayLots = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-lots',
+  operationId: 'listHayLots',
+  tag,
+  access: 'read',
+  summary: 'Hay lots with what is left',
+  params: operationParams,
+  query: z.strictObject({
+    ...pageQuery,
+    ...unitsQuery,
+    ranchId: id.optional().describe('Only of this ranch'),
+    onHand: z.enum(['true', 'false']).optional().describe('true: only lots with hay left'),
+  }),
+  answer: pageAnswer(lotOut),
+  paged: true,
+});
+export const getHayLot = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-lots/:hayLotId',
+  operationId: 'getHayLot',
+  tag,
+  access: 'read',
+  summary: 'One hay lot',
+  params,
+  query: z.strictObject(unitsQuery),
+  answer: lotOut,
+  versioned: true,
+});
+export const changeHayLot = endpoint({
+  method: 'PATCH',
+  path: '/v1/operations/:operationId/hay-lots/:hayLotId',
+  operationId: 'changeHayLot',
+  tag,
+  access: 'records',
+  summary: 'Change what is known of a lot',
+  description:
+    'The kind and the place are fixed: costing rests on the kind, and hay that goes elsewhere is a transfer.',
+  params,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({
+    name: name.optional(),
+    cutting: lotFields.cutting,
+    harvestedOn: lotFields.harvestedOn,
+    baleForm: baleForm.optional(),
+    storageMethod: storageMethod.optional(),
+    storedSince: lotFields.storedSince,
+  }),
+  answer: lotOut,
+  changes: true,
+  versioned: true,
+});
+
+export const movementOut = z
+  .object({
+    id,
+    hayLotId: id,
+    kind: z
+      .string()
+      .describe('purchase, harvest, transfer-in, transfer-out, feed, shrink, count-adjustment, sale or reversal'),
+    change: typedMassOut.describe('Signed: in above zero, out below'),
+    balanceAfter: massOut.describe("The lot's balance after it"),
+    effectiveOn: day,
+    effectiveAt: instantOut,
+    ranchId: id,
+    placeId: id.nullable(),
+    herdId: id.nullable(),
+    source: z.object({ kind: z.string().describe('What record caused it'), id }),
+    reversesId: id.nullable(),
+    reason: z.string().describe('Why, for corrections').nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'StockMovement', description: 'One line of the hay ledger; never edited' });
+
+export const listMovements = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-lots/:hayLotId/movements',
+  operationId: 'listHayLotMovements',
+  tag,
+  access: 'read',
+  summary: 'Every movement of a lot, newest first',
+  params,
+  query: z.strictObject({ ...eventQuery, ...unitsQuery }),
+  answer: pageAnswer(movementOut),
+  paged: true,
+});
+
+export const landedPriceOut = pricePerMassOut;

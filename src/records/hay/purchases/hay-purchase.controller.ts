@@ -1,0 +1,29 @@
+import { Controller } from '@nestjs/common';
+import { type AnswerOf, type CallOf, Endpoint, Received } from '../../../platform/http/endpoint.js';
+import * as api from './hay-purchase.schema.js';
+import { HayPurchaseService } from './hay-purchase.service.js';
+
+@Controller()
+export class HayPurchaseController {
+  constructor(private readonly service: HayPurchaseService) {}
+
+  @Endpoint(api.createHayPurchase)
+  create(@Received() call: CallOf<typeof api.createHayPurchase>): Promise<AnswerOf<typeof api.createHayPurchase>> {
+    return this.service.create(call);
+  }
+
+  @Endpoint(api.listHayPurchases)
+  list(@Received() call: CallOf<typeof api.listHayPurchases>): Promise<AnswerOf<typeof api.listHayPurchases>> {
+    return this.service.list(call);
+  }
+
+  @Endpoint(api.getHayPurchase)
+  get(@Received() call: CallOf<typeof api.getHayPurchase>): Promise<AnswerOf<typeof api.getHayPurchase>> {
+    return this.service.get(call);
+  }
+
+  @Endpoint(api.reverseHayPurchase)
+  reverse(@Received() call: CallOf<typeof api.reverseHayPurchase>): Promise<AnswerOf<typeof api.reverseHayPurchase>> {
+    return this.service.reverse(call);
+  }
+}

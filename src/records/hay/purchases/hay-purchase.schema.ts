@@ -1,0 +1,133 @@
+import { z } from 'zod';
+import { pageAnswer } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
+import {
+  decimalOut,
+  moneyOut,
+  pricePerMassOut,
+  typedMassOut,
+  unitsQuery,
+} from '../../../platform/wire/quantity.schema.js';
+import { cautionOut } from '../../kit/caution.schema.js';
+import { eventQuery } from '../../kit/day-range.js';
+import { lotFields } from '../lots/hay-lot.schema.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+import {
+  baleCount,
+  percent,
+  positiveAmount,
+  receivedWeight,
+  receivedWeightOut,
+  ticketPrice,
+  weighingOut,
+  weightBasis,
+} from './ticket.schema.js';
+
+export const purchaseOut = z
+  .object({
+    id,
+    hayLotId: id,
+    vendor: z.string().describe('Who sold it'),
+    purchasedOn: day,
+    baleCount: z.number().int().describe('Bales').nullable(),
+    weight: typedMassOut.describe('Weight received, as fed'),
+    weightBasis,
+    weightTyped: receivedWeightOut,
+    weighing: weighingOut.nullable(),
+    moisturePercent: decimalOut.describe('At delivery').nullable(),
+    price: z
+      .object({
+        basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How it was priced'),
+        amount: decimalOut.describe('As typed'),
+        per: z.string().describe('Unit of mass, bale, or lot'),
+      })
+      .describe('Absent for readers without prices')
+      .nullable(),
+    hayCost: moneyOut.nullable(),
+    freight: moneyOut.nullable(),
+    charges: moneyOut.nullable(),
+    landedCost: moneyOut.describe('Hay, freight and charges').nullable(),
+    landedPrice: pricePerMassOut.describe('Landed cost over the weight received').nullable(),
+    quoteId: id.nullable().describe('The offer that was taken'),
+    postedLate: postedLateOut.nullable(),
+    cautions: z.array(cautionOut),
+    note: z.string().describe('Free text').nullable(),
+    reversal: reversalOut.nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'HayPurchase', description: 'A ticket for hay bought; never edited, only taken back' });
+
+const params = operationParams.extend({ hayPurchaseId: id });
+const tag = 'Hay';
+
+export const createHayPurchase = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-purchases',
+  operationId: 'createHayPurchase',
+  tag,
+  access: 'records',
+  summary: 'Enter hay bought',
+  description:
+    'Into a lot that exists, or into a new one that the same request describes. Writes the ledger and the ' +
+    'landed cost together.',
+  params: operationParams,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({
+    vendor: line(200).describe('Who sold it'),
+    purchasedOn: day,
+    lot: z
+      .union([z.strictObject({ id }).describe('A lot that exists'), z.strictObject(lotFields).describe('A new lot')])
+      .describe('Where the hay goes'),
+    baleCount: baleCount.optional(),
+    weight: receivedWeight,
+    price: ticketPrice,
+    freight: positiveAmount.optional().describe("Freight, in the operation's currency"),
+    charges: positiveAmount.optional().describe('Other charges'),
+    moisturePercent: percent.optional().describe('Moisture at delivery, %'),
+    note: note.optional(),
+    ...postingFields,
+  }),
+  answer: purchaseOut,
+  problems: ['period-closed'],
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-purchases/${created.id}`,
+});
+export const listHayPurchases = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-purchases',
+  operationId: 'listHayPurchases',
+  tag,
+  access: 'read',
+  summary: 'Hay bought, newest first',
+  params: operationParams,
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only of this lot') }),
+  answer: pageAnswer(purchaseOut),
+  paged: true,
+});
+export const getHayPurchase = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-purchases/:hayPurchaseId',
+  operationId: 'getHayPurchase',
+  tag,
+  access: 'read',
+  summary: 'One ticket',
+  params,
+  query: z.strictObject(unitsQuery),
+  answer: purchaseOut,
+});
+export const reverseHayPurchase = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-purchases/:hayPurchaseId/reversal',
+  operationId: 'reverseHayPurchase',
+  tag,
+  access: 'records',
+  summary: 'Take a ticket back',
+  description: 'Reverses its hay and its money. Refused while hay of the lot was drawn that would then be missing.',
+  params,
+  body: reversalIn,
+  answer: reversalOut,
+  creates: (_created, { operationId, hayPurchaseId }) => `/v1/operations/${operationId}/hay-purchases/${hayPurchaseId}`,
+  problems: ['lot-short'],
+});

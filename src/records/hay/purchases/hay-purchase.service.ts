@@ -1,0 +1,253 @@
+import { Injectable } from '@nestjs/common';
+import { landedCost } from '../../../core/stock/landed-cost.js';
+import { Mass } from '../../../core/units/mass.js';
+import { Money } from '../../../core/units/money.js';
+import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { problemOfCore } from '../../../platform/http/core-problems.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import {
+  asCurrency,
+  type UnitSystem,
+  writeMoney,
+  writePrice,
+  writeTypedMass,
+} from '../../../platform/wire/quantity.schema.js';
+import { writeCaution } from '../../kit/caution.schema.js';
+import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
+import { HayLotStore } from '../lots/hay-lot.store.js';
+import { LateCostRead } from '../late-costs/late-cost.read.js';
+import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
+import { StockStore } from '../stock/stock.store.js';
+import { type HayPurchasePriceRow, HayPurchaseRead, type HayPurchaseRow } from './hay-purchase.read.js';
+import type * as api from './hay-purchase.schema.js';
+import { HayPurchaseStore } from './hay-purchase.store.js';
+import { stackingCautions } from './stacking.js';
+import { priceOf, TICKET_POINTERS, typedPrice, weighingColumns, weighingOf, weightReceived } from './ticket.js';
+
+type Body = CallOf<typeof api.createHayPurchase>['body'];
+type Answer = AnswerOf<typeof api.getHayPurchase>;
+
+/** A ticket brings hay into a lot, at a landed cost; both go into the books in one transaction. */
+@Injectable()
+export class HayPurchaseService {
+  constructor(
+    private readonly database: Database,
+    private readonly purchases: HayPurchaseRead,
+    private readonly store: HayPurchaseStore,
+    private readonly lots: HayLotRead,
+    private readonly lotStore: HayLotStore,
+    private readonly ranches: RanchRead,
+    private readonly stock: StockStore,
+    private readonly lateCosts: LateCostRead,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, query, body }: CallOf<typeof api.createHayPurchase>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  }
+
+  /**
+   * Writes one ticket inside an open transaction: the same road for one entry, an offer that is taken, and an import.
+   */
+  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined, quoteId?: string): Promise<Answer> {
+    const currency = asCurrency(tenant.operation.currency);
+    const posting = await postingDay(tenant, { told: body.purchasedOn, postTo: body.postTo, pointer: '#/purchasedOn' });
+    const received = weightReceived(body);
+    const cost = landedCost({
+      price: priceOf(body.price, currency),
+      weightReceived: received.mass,
+      currency,
+      ...(body.baleCount === undefined ? {} : { bales: body.baleCount }),
+      ...(body.freight === undefined ? {} : { freight: Money.of(body.freight, currency) }),
+      ...(body.charges === undefined ? {} : { charges: Money.of(body.charges, currency) }),
+    });
+    if (!cost.ok) throw problemOfCore(cost.problems, (field) => TICKET_POINTERS[field] ?? `#/${field}`);
+    const lot = await this.lotStore.oneOr(tenant, body.lot, 'purchased');
+    const { row, price } = await this.store.insert(
+      tenant,
+      {
+        hay_lot_id: lot.id,
+        vendor: body.vendor,
+        happened_on: posting.on,
+        ...weighingColumns(body),
+        weight_basis: body.weight.basis,
+        weight_kg: received.mass.kilograms.toFixed(),
+        weight_value: received.value,
+        weight_unit: received.unit,
+        weight_typed: JSON.stringify(body.weight),
+        moisture_pct: body.moisturePercent ?? null,
+        note: body.note ?? null,
+      },
+      {
+        ...typedPrice(body.price),
+        hay_amount: cost.hay.amount.toFixed(),
+        freight_amount: cost.freight.amount.toFixed(),
+        charges_amount: cost.charges.amount.toFixed(),
+        currency,
+      },
+      quoteId,
+    );
+    const source = { kind: 'hay-purchase', id: row.id };
+    await notePosting(tenant, source, posting, body.correctsId);
+    const [movementId] = await this.stock.add(tenant, [
+      {
+        lotId: lot.id,
+        kind: 'purchase',
+        change: received.mass,
+        typedValue: received.value,
+        typedUnit: received.unit,
+        on: posting.on,
+        timeZone: await this.ranches.timeZone(tenant, lot.ranch_id),
+        ranchId: lot.ranch_id,
+        placeId: lot.place_id,
+        source,
+      },
+    ]);
+    if (movementId === undefined) throw new RangeError('The movement that was just written did not come back');
+    const costs = [
+      ['price', cost.hay],
+      ['freight', cost.freight],
+      ['charges', cost.charges],
+    ] as const;
+    await this.stock.addCosts(
+      tenant,
+      costs.map(([kind, amount]) => ({ lotId: lot.id, movementId, kind, amount, on: posting.on, source })),
+    );
+    await tenant.audit({ action: 'hay-purchase.create', subjectKind: 'hay-purchase', subjectId: row.id, after: row });
+    const shown = tenant.may('prices', tenant.operationId) ? price : undefined;
+    return written(
+      row,
+      shown,
+      { lot, quoteId: quoteId ?? null, postedLate: postedLate(posting, body.correctsId) },
+      undefined,
+      units ?? tenant.operation.unitPreference,
+    );
+  }
+
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listHayPurchases>): Promise<AnswerOf<typeof api.listHayPurchases>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.purchases.page(tenant, query);
+      const write = await this.#writer(tenant, rows, query.units);
+      return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getHayPurchase>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.purchases.one(tenant, params.hayPurchaseId);
+      return (await this.#writer(tenant, [row], query.units))(row);
+    });
+  }
+
+  async reverse({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.reverseHayPurchase>): Promise<AnswerOf<typeof api.reverseHayPurchase>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.purchases.one(tenant, params.hayPurchaseId);
+      const reversal = await this.reversals.write(
+        tenant,
+        { kind: 'hay-purchase', id: row.id, happenedOn: row.happened_on },
+        body,
+        async (written) => {
+          await this.stock.reverse(
+            tenant,
+            { kind: 'hay-purchase', id: row.id },
+            { id: written.id, on: written.effective_on, reason: body.reason },
+          );
+          await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
+        },
+      );
+      return writeReversal(reversal);
+    });
+  }
+
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly HayPurchaseRow[],
+    asked: UnitSystem | undefined,
+  ): Promise<(row: HayPurchaseRow) => Answer> {
+    const ids = rows.map((row) => row.id);
+    const prices = await this.purchases.prices(tenant, ids);
+    const lots = await this.lots.named(
+      tenant,
+      rows.map((row) => ({ id: row.hay_lot_id, pointer: '#' })),
+    );
+    const reversals = await this.reversals.of(tenant, ids);
+    const quoteOf = await this.purchases.offersTaken(tenant, ids);
+    const late = await latePostings(tenant, ids);
+    return (row) =>
+      written(
+        row,
+        prices.get(row.id),
+        {
+          lot: lots.get(row.hay_lot_id),
+          quoteId: quoteOf.get(row.id) ?? null,
+          postedLate: writePostedLate(late.get(row.id)),
+        },
+        reversals.get(row.id),
+        asked ?? tenant.operation.unitPreference,
+      );
+  }
+}
+
+interface Around {
+  lot: HayLotRow | undefined;
+  quoteId: string | null;
+  postedLate: Answer['postedLate'];
+}
+
+function written(
+  row: HayPurchaseRow,
+  price: HayPurchasePriceRow | undefined,
+  { lot, quoteId, postedLate: late }: Around,
+  reversal: ReversalRow | undefined,
+  units: UnitSystem,
+): Answer {
+  const currency = price === undefined ? undefined : asCurrency(price.currency);
+  const money = (amount: string | undefined): ReturnType<typeof writeMoney> | null =>
+    currency === undefined || amount === undefined ? null : writeMoney(Money.of(amount, currency));
+  const landed =
+    price === undefined || currency === undefined
+      ? undefined
+      : Money.of(price.hay_amount, currency)
+          .plus(Money.of(price.freight_amount, currency))
+          .plus(Money.of(price.charges_amount, currency));
+  return {
+    id: row.id,
+    hayLotId: row.hay_lot_id,
+    vendor: row.vendor,
+    purchasedOn: row.happened_on,
+    baleCount: row.bale_count,
+    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    weightTyped: row.weight_typed as Answer['weightTyped'],
+    weightBasis: row.weight_basis as 'net',
+    weighing: weighingOf(row, units),
+    moisturePercent: row.moisture_pct,
+    price:
+      price === undefined
+        ? null
+        : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },
+    hayCost: money(price?.hay_amount),
+    freight: money(price?.freight_amount),
+    charges: money(price?.charges_amount),
+    landedCost: landed === undefined ? null : writeMoney(landed),
+    landedPrice: landed === undefined ? null : writePrice(landed.per(Mass.kilograms(row.weight_kg)), units),
+    quoteId,
+    postedLate: late,
+    cautions: stackingCautions(row.moisture_pct, lot).map(writeCaution),
+    note: row.note,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

@@ -1,0 +1,78 @@
+import { z } from 'zod';
+import { amountIn, decimalIn, decimalOut, massIn, massOut, massUnit } from '../../../platform/wire/quantity.schema.js';
+
+/** What tickets for hay have in common, bought, raised or on offer: how the weight is known, how it is priced. */
+export const positiveAmount = amountIn.refine((value) => !value.startsWith('-'), 'must be 0 or more');
+
+export const receivedWeight = z
+  .discriminatedUnion('basis', [
+    z
+      .strictObject({ basis: z.literal('scale-ticket'), gross: massIn, tare: massIn })
+      .describe('Truck weighed full and empty'),
+    z.strictObject({ basis: z.literal('net'), net: massIn }).describe('Net weight as the ticket prints it'),
+    z
+      .strictObject({
+        basis: z.literal('weighed-bales'),
+        meanBaleWeight: massIn,
+        balesWeighed: z.number().int().min(1).max(10_000).describe('How many bales were weighed'),
+        standardDeviation: massIn.optional().describe('Of the weighed bales; needed to say how sure the total is'),
+      })
+      .describe('Some bales weighed, all counted'),
+  ])
+  .describe('How the weight is known');
+
+const asTyped = z.object({ value: decimalOut, unit: massUnit });
+/** The weight of a ticket as it was told, digit for digit. */
+export const receivedWeightOut = z
+  .discriminatedUnion('basis', [
+    z
+      .object({ basis: z.literal('scale-ticket'), gross: asTyped, tare: asTyped })
+      .describe('Truck weighed full and empty'),
+    z.object({ basis: z.literal('net'), net: asTyped }).describe('Net weight as the ticket prints it'),
+    z
+      .object({
+        basis: z.literal('weighed-bales'),
+        meanBaleWeight: asTyped,
+        balesWeighed: z.number().int().describe('How many bales were weighed'),
+        standardDeviation: asTyped.describe('Of the weighed bales').optional(),
+      })
+      .describe('Some bales weighed, all counted'),
+  ])
+  .nullable()
+  .describe('How the weight was told, digit for digit; absent in what was entered before it was kept');
+
+export const ticketPrice = z
+  .discriminatedUnion('basis', [
+    z
+      .strictObject({ basis: z.literal('per-mass'), amount: positiveAmount, per: massUnit })
+      .describe('So much per ton, or another unit'),
+    z.strictObject({ basis: z.literal('per-bale'), amount: positiveAmount }).describe('So much a bale'),
+    z.strictObject({ basis: z.literal('lump-sum'), amount: positiveAmount }).describe('So much for all of it'),
+  ])
+  .describe("How it was priced; in the operation's currency");
+
+export const percent = decimalIn.refine((value) => Number(value) >= 0 && Number(value) < 100, 'must be 0 to below 100');
+
+export const baleCount = z.number().int().min(1).max(100_000).describe('Bales');
+export const weightBasis = z.enum(['scale-ticket', 'net', 'weighed-bales']).describe('How the weight is known');
+
+export const weighingOut = z
+  .object({
+    meanBaleWeight: z.object({ value: decimalOut, unit: massUnit }),
+    balesWeighed: z.number().int().describe('Bales weighed'),
+    standardDeviation: decimalOut.describe('Of the weighed bales, same unit').nullable(),
+    balesWanted: z.number().int().describe('Bales to weigh for a total within 5 % at 95 % confidence').nullable(),
+    likelyWeight: z
+      .object({ low: massOut, high: massOut })
+      .describe('95 % interval of the weight of the load')
+      .nullable(),
+    warnings: z
+      .array(
+        z.object({
+          code: z.string().describe('Stable code'),
+          message: z.string().describe('What is doubtful about the weight'),
+        }),
+      )
+      .describe('Doubts about the weight'),
+  })
+  .describe('For weighed bales');

@@ -1,0 +1,159 @@
+import { isRefusal } from '../../../core/outcome/outcome.js';
+import { loadWeight } from '../../../core/stock/bale-weighing.js';
+import type { HayPrice } from '../../../core/stock/landed-cost.js';
+import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../../core/units/mass.js';
+import { type Currency, Money, PricePerMass } from '../../../core/units/money.js';
+import type { z } from 'zod';
+import { ruleBroken } from '../../../platform/http/problem.js';
+import { toMass, type UnitSystem, writeDecimal, writeMass } from '../../../platform/wire/quantity.schema.js';
+import type { receivedWeight, ticketPrice, weighingOut } from './ticket.schema.js';
+
+const WANTED_RELATIVE_HALF_WIDTH = 0.05;
+
+export const TICKET_POINTERS: Readonly<Record<string, string>> = {
+  bales: '#/baleCount',
+  weightReceived: '#/weight',
+  price: '#/price/amount',
+};
+
+type WeightBody = { weight: z.output<typeof receivedWeight>; baleCount?: number | undefined };
+
+/** What came over the scale, as a mass and as it was typed. */
+export function weightReceived(body: WeightBody): { mass: Mass; value: string; unit: string } {
+  const { weight } = body;
+  switch (weight.basis) {
+    case 'net':
+      return { mass: toMass(weight.net), value: weight.net.value, unit: weight.net.unit };
+    case 'scale-ticket': {
+      const mass = toMass(weight.gross).minus(toMass(weight.tare));
+      if (!mass.isPositive())
+        throw ruleBroken(
+          '#/weight/tare',
+          'tare-not-below-gross',
+          weight.tare.value,
+          `less than ${weight.gross.value} ${weight.gross.unit}`,
+          'The empty truck cannot weigh as much as the full one.',
+        );
+      return { mass, value: writeDecimal(mass.in(weight.gross.unit), KILOGRAM_PLACES), unit: weight.gross.unit };
+    }
+    case 'weighed-bales': {
+      if (body.baleCount === undefined)
+        throw ruleBroken(
+          '#/baleCount',
+          'bales-missing',
+          null,
+          'the number of bales',
+          'A weight from weighed bales needs the number of bales.',
+        );
+      if (weight.balesWeighed > body.baleCount)
+        throw ruleBroken(
+          '#/weight/balesWeighed',
+          'more-weighed-than-bought',
+          weight.balesWeighed,
+          `at most ${body.baleCount}`,
+          'More bales were weighed than bought.',
+        );
+      const mass = toMass(weight.meanBaleWeight).times(body.baleCount);
+      return {
+        mass,
+        value: writeDecimal(mass.in(weight.meanBaleWeight.unit), KILOGRAM_PLACES),
+        unit: weight.meanBaleWeight.unit,
+      };
+    }
+  }
+}
+
+/** How it was priced, for the core. */
+export function priceOf(price: z.output<typeof ticketPrice>, currency: Currency): HayPrice {
+  if (price.basis === 'per-mass')
+    return { basis: 'per-mass', price: PricePerMass.of(price.amount, currency, price.per) };
+  return { basis: price.basis, price: Money.of(price.amount, currency) };
+}
+
+/** How a price was typed, as the price tables keep it. */
+export function typedPrice(price: z.output<typeof ticketPrice>): {
+  basis: string;
+  price_value: string;
+  price_unit: string;
+} {
+  return {
+    basis: price.basis,
+    price_value: price.amount,
+    price_unit: price.basis === 'per-mass' ? price.per : price.basis === 'per-bale' ? 'bale' : 'lot',
+  };
+}
+
+/** What was typed about weighed bales, as a ticket's row keeps it. */
+export interface WeighingColumns {
+  bale_count: number | null;
+  bale_weight_value: string | null;
+  bale_weight_unit: string | null;
+  bales_weighed: number | null;
+  bale_weight_sd: string | null;
+}
+
+export function weighingColumns(body: WeightBody): WeighingColumns {
+  const weighed = body.weight.basis === 'weighed-bales' ? body.weight : undefined;
+  return {
+    bale_count: body.baleCount ?? null,
+    bale_weight_value: weighed?.meanBaleWeight.value ?? null,
+    bale_weight_unit: weighed?.meanBaleWeight.unit ?? null,
+    bales_weighed: weighed?.balesWeighed ?? null,
+    bale_weight_sd:
+      weighed?.standardDeviation === undefined
+        ? null
+        : writeDecimal(toMass(weighed.standardDeviation).in(weighed.meanBaleWeight.unit), KILOGRAM_PLACES),
+  };
+}
+
+/** How sure the weight of a load is, and whether enough bales were weighed (Cochran 1977: see the core). */
+export function weighingOf(row: WeighingColumns, units: UnitSystem): z.input<typeof weighingOut> | null {
+  if (
+    row.bale_weight_value === null ||
+    row.bale_weight_unit === null ||
+    row.bales_weighed === null ||
+    row.bale_count === null
+  )
+    return null;
+  const unit = row.bale_weight_unit as MassUnit;
+  const head = {
+    meanBaleWeight: { value: row.bale_weight_value, unit },
+    balesWeighed: row.bales_weighed,
+    standardDeviation: row.bale_weight_sd,
+  };
+  if (row.bale_weight_sd === null || row.bales_weighed < 2) {
+    return {
+      ...head,
+      balesWanted: null,
+      likelyWeight: null,
+      warnings: [
+        {
+          code: 'spread-unknown',
+          message:
+            `${row.bales_weighed} of ${row.bale_count} bales were weighed and no standard deviation is known, so ` +
+            'nothing can be said about how sure the weight is. Weigh at least two bales and give the spread.',
+        },
+      ],
+    };
+  }
+  const known = loadWeight({
+    bales: row.bale_count,
+    weighed: row.bales_weighed,
+    mean: Mass.of(row.bale_weight_value, unit),
+    standardDeviation: Mass.of(row.bale_weight_sd, unit),
+    wantedRelativeHalfWidth: WANTED_RELATIVE_HALF_WIDTH,
+  });
+  if (isRefusal(known))
+    return {
+      ...head,
+      balesWanted: null,
+      likelyWeight: null,
+      warnings: known.problems.map(({ code, message }) => ({ code, message })),
+    };
+  return {
+    ...head,
+    balesWanted: known.balesToWeigh,
+    likelyWeight: { low: writeMass(known.low, units, 'large'), high: writeMass(known.high, units, 'large') },
+    warnings: known.warnings.map(({ code, message }) => ({ code, message })),
+  };
+}

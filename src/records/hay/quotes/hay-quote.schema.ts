@@ -1,0 +1,173 @@
+import { z } from 'zod';
+import { pageAnswer } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import { day, id, instantOut, line, name, note, operationParams } from '../../../platform/wire/common.schema.js';
+import {
+  decimalOut,
+  moneyOut,
+  pricePerMassOut,
+  typedMassOut,
+  unitsQuery,
+} from '../../../platform/wire/quantity.schema.js';
+import { eventQuery } from '../../kit/day-range.js';
+import { BALE_FORMS, feedKind, lotFields, STORAGE_METHODS } from '../lots/hay-lot.schema.js';
+import { purchaseOut } from '../purchases/hay-purchase.schema.js';
+import {
+  baleCount,
+  percent,
+  positiveAmount,
+  receivedWeight,
+  receivedWeightOut,
+  ticketPrice,
+} from '../purchases/ticket.schema.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { postingFields } from '../../kit/posting.schema.js';
+
+const state = z
+  .enum(['open', 'bought', 'lapsed', 'withdrawn'])
+  .describe('open: it can be taken; bought: it was; lapsed: its last day is over; withdrawn: taken back');
+
+export const hayQuoteOut = z
+  .object({
+    id,
+    vendor: z.string().describe('Who offers it'),
+    offeredOn: day,
+    validUntil: day.nullable(),
+    state,
+    name: z.string().describe('What is offered'),
+    hayKind: feedKind,
+    category: z.enum(['hay', 'other']).describe('Hay, or another feed'),
+    cutting: z.number().int().describe('Which cutting').nullable(),
+    harvestedOn: day.nullable(),
+    baleForm: z.enum(BALE_FORMS).describe('Form'),
+    baleCount: z.number().int().describe('Bales').nullable(),
+    weight: typedMassOut.describe('Weight offered'),
+    weightTyped: receivedWeightOut,
+    price: z
+      .object({
+        basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How it is priced'),
+        amount: decimalOut.describe('As typed'),
+        per: z.string().describe('Unit of mass, bale, or lot'),
+      })
+      .describe('Absent for readers without prices')
+      .nullable(),
+    hayCost: moneyOut.nullable(),
+    freight: moneyOut.nullable(),
+    charges: moneyOut.nullable(),
+    deliveredCost: moneyOut.describe('Hay, freight and charges').nullable(),
+    deliveredPrice: pricePerMassOut.describe('Delivered cost over the weight offered').nullable(),
+    purchaseIds: z.array(id).describe('Tickets by which it was taken'),
+    note: z.string().describe('Free text').nullable(),
+    reversal: reversalOut.nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'HayQuote', description: 'Hay on offer, not in the books until it is bought' });
+
+const params = operationParams.extend({ hayQuoteId: id });
+const tag = 'Hay books';
+
+export const createHayQuote = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-quotes',
+  operationId: 'createHayQuote',
+  tag,
+  access: 'records',
+  summary: 'Enter an offer of hay',
+  description: 'Moves nothing in the books.',
+  params: operationParams,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({
+    vendor: line(200).describe('Who offers it'),
+    offeredOn: day,
+    validUntil: day.optional().describe('Last day on which it can be taken'),
+    name,
+    hayKind: feedKind,
+    cutting: lotFields.cutting,
+    harvestedOn: lotFields.harvestedOn,
+    baleForm: lotFields.baleForm,
+    baleCount: baleCount.optional(),
+    weight: receivedWeight,
+    price: ticketPrice,
+    freight: positiveAmount.optional().describe('Freight to the ranch for all of it'),
+    charges: positiveAmount.optional().describe('Other charges'),
+    note: note.optional(),
+  }),
+  answer: hayQuoteOut,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-quotes/${created.id}`,
+});
+export const listHayQuotes = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-quotes',
+  operationId: 'listHayQuotes',
+  tag,
+  access: 'read',
+  summary: 'Offers, newest first',
+  params: operationParams,
+  query: z.strictObject({ ...eventQuery, ...unitsQuery }),
+  answer: pageAnswer(hayQuoteOut),
+  paged: true,
+});
+export const getHayQuote = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-quotes/:hayQuoteId',
+  operationId: 'getHayQuote',
+  tag,
+  access: 'read',
+  summary: 'One offer',
+  params,
+  query: z.strictObject(unitsQuery),
+  answer: hayQuoteOut,
+});
+export const reverseHayQuote = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-quotes/:hayQuoteId/reversal',
+  operationId: 'reverseHayQuote',
+  tag,
+  access: 'records',
+  summary: 'Withdraw an offer',
+  params,
+  body: reversalIn,
+  answer: reversalOut,
+  creates: (_created, { operationId, hayQuoteId }) => `/v1/operations/${operationId}/hay-quotes/${hayQuoteId}`,
+});
+export const purchaseFromHayQuote = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-quotes/:hayQuoteId/purchase',
+  operationId: 'purchaseFromHayQuote',
+  tag,
+  access: 'records',
+  summary: 'Buy what was offered',
+  description:
+    'Makes a ticket from the offer; what is left out is as offered. Needs to see prices, since the price comes ' +
+    'from the offer.',
+  params,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({
+    purchasedOn: day,
+    lot: z
+      .union([
+        z.strictObject({ id }).describe('A lot that exists'),
+        z
+          .strictObject({
+            name: name.optional(),
+            ranchId: id,
+            placeId: lotFields.placeId,
+            storageMethod: z.enum(STORAGE_METHODS).describe('How it is stored'),
+            storedSince: lotFields.storedSince,
+          })
+          .describe('A new lot'),
+      ])
+      .describe('Where the hay goes'),
+    baleCount: baleCount.optional(),
+    weight: receivedWeight.optional().describe('As received; the weight offered if absent'),
+    freight: positiveAmount.optional().describe('As billed; as offered if absent'),
+    charges: positiveAmount.optional().describe('As billed; as offered if absent'),
+    moisturePercent: percent.optional().describe('Moisture at delivery, %'),
+    note: note.optional(),
+    ...postingFields,
+  }),
+  answer: purchaseOut,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-purchases/${created.id}`,
+  problems: ['period-closed'],
+});

@@ -1,0 +1,102 @@
+import { z } from 'zod';
+import { pageAnswer } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { decimalOut, moneyOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
+import { eventQuery } from '../../kit/day-range.js';
+import { ticketPrice } from '../purchases/ticket.schema.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { confirmedCount } from '../stock-counts/stock-count.schema.js';
+import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
+import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+
+export const haySaleOut = z
+  .object({
+    id,
+    hayLotId: id,
+    buyer: z.string().describe('Who bought it'),
+    soldOn: day,
+    baleCount: decimalOut.describe('Bales').nullable(),
+    weight: typedMassOut.describe('Weight sold, as fed'),
+    quantityTyped: drawnQuantityOut,
+    price: z
+      .object({
+        basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How it was priced'),
+        amount: decimalOut.describe('As typed'),
+        per: z.string().describe('Unit of mass, bale, or lot'),
+      })
+      .describe('Absent for readers without prices')
+      .nullable(),
+    proceeds: moneyOut.nullable(),
+    countId: id.describe('The count that was confirmed with it').nullable(),
+    postedLate: postedLateOut.nullable(),
+    note: z.string().describe('Free text').nullable(),
+    reversal: reversalOut.nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'HaySale', description: 'Hay sold out of a lot; never edited, only taken back' });
+
+const params = operationParams.extend({ haySaleId: id });
+const tag = 'Hay books';
+
+export const createHaySale = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-sales',
+  operationId: 'createHaySale',
+  tag,
+  access: 'records',
+  summary: 'Enter hay sold',
+  description: 'Draws the lot; refused if it has not that much, unless a count is confirmed with it.',
+  params: operationParams,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({
+    hayLotId: id,
+    buyer: line(200).describe('Who bought it'),
+    soldOn: day,
+    quantity: drawnQuantity,
+    price: ticketPrice,
+    confirmedCount: confirmedCount.optional(),
+    note: note.optional(),
+    ...postingFields,
+  }),
+  answer: haySaleOut,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-sales/${created.id}`,
+  problems: ['lot-short', 'period-closed'],
+});
+export const listHaySales = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-sales',
+  operationId: 'listHaySales',
+  tag,
+  access: 'read',
+  summary: 'Hay sold, newest first',
+  params: operationParams,
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only of this lot') }),
+  answer: pageAnswer(haySaleOut),
+  paged: true,
+});
+export const getHaySale = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-sales/:haySaleId',
+  operationId: 'getHaySale',
+  tag,
+  access: 'read',
+  summary: 'One sale',
+  params,
+  query: z.strictObject(unitsQuery),
+  answer: haySaleOut,
+});
+export const reverseHaySale = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-sales/:haySaleId/reversal',
+  operationId: 'reverseHaySale',
+  tag,
+  access: 'records',
+  summary: 'Take a sale back',
+  params,
+  body: reversalIn,
+  answer: reversalOut,
+  creates: (_created, { operationId, haySaleId }) => `/v1/operations/${operationId}/hay-sales/${haySaleId}`,
+  problems: ['period-closed'],
+});

@@ -1,0 +1,230 @@
+import { Injectable } from '@nestjs/common';
+import { landedCost } from '../../../core/stock/landed-cost.js';
+import { Money } from '../../../core/units/money.js';
+import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { problemOfCore } from '../../../platform/http/core-problems.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
+import { newId } from '../../../platform/identifiers.js';
+import { asCurrency, type UnitSystem, writeMoney, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { HayLotRead } from '../lots/hay-lot.read.js';
+import { priceOf, typedPrice } from '../purchases/ticket.js';
+import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import { StockCountRead } from '../stock-counts/stock-count.read.js';
+import { StockCountStore } from '../stock-counts/stock-count.store.js';
+import { quantityOf } from '../stock/drawn-quantity.js';
+import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
+import { StockRead } from '../stock/stock.read.js';
+import { StockStore } from '../stock/stock.store.js';
+import { type HaySalePriceRow, HaySaleRead, type HaySaleRow } from './hay-sale.read.js';
+import type * as api from './hay-sale.schema.js';
+import { HaySaleStore } from './hay-sale.store.js';
+
+type Body = CallOf<typeof api.createHaySale>['body'];
+type Answer = AnswerOf<typeof api.getHaySale>;
+
+/** Hay that leaves the ranch for money. */
+@Injectable()
+export class HaySaleService {
+  constructor(
+    private readonly database: Database,
+    private readonly sales: HaySaleRead,
+    private readonly store: HaySaleStore,
+    private readonly lots: HayLotRead,
+    private readonly ranches: RanchRead,
+    private readonly stock: StockStore,
+    private readonly stockRead: StockRead,
+    private readonly counts: StockCountRead,
+    private readonly countStore: StockCountStore,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, query, body }: CallOf<typeof api.createHaySale>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  }
+
+  /** Writes one sale inside an open transaction. */
+  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
+    const currency = asCurrency(tenant.operation.currency);
+    const lot = await this.lots.one(tenant, body.hayLotId);
+    const timeZone = await this.ranches.timeZone(tenant, lot.ranch_id);
+    const posting = await postingDay(tenant, { told: body.soldOn, postTo: body.postTo, pointer: '#/soldOn' });
+    const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.quantity, '#/quantity');
+    if (body.price.basis === 'per-bale' && quantity.bales === null)
+      throw ruleBroken(
+        '#/price/basis',
+        'bales-missing',
+        'per-bale',
+        'a quantity in bales',
+        'A price per bale needs the number of bales sold.',
+      );
+    if (body.price.basis === 'per-bale' && !Number.isInteger(Number(quantity.bales)))
+      throw ruleBroken(
+        '#/quantity/bales',
+        'bales-not-whole',
+        quantity.bales,
+        'whole bales',
+        'A price per bale needs whole bales.',
+      );
+    // Money for hay is price times weight or bales, whichever way it goes: the same arithmetic as on a ticket for hay
+    // bought.
+    const worth = landedCost({
+      price: priceOf(body.price, currency),
+      weightReceived: quantity.mass,
+      currency,
+      ...(quantity.bales === null || !Number.isInteger(Number(quantity.bales))
+        ? {}
+        : { bales: Number(quantity.bales) }),
+    });
+    if (!worth.ok)
+      throw problemOfCore(worth.problems, (field) => (field === 'bales' ? '#/quantity/bales' : '#/price/amount'));
+    const id = newId();
+    const source = { kind: 'hay-sale', id };
+    await this.stock.hold(tenant, [lot.id]);
+    const count = await this.countStore.confirm(tenant, body.confirmedCount, {
+      lot,
+      timeZone,
+      on: posting.on,
+      ...source,
+      pointer: '#/confirmedCount',
+    });
+    const { row, price } = await this.store.insert(
+      tenant,
+      id,
+      {
+        hay_lot_id: lot.id,
+        buyer: body.buyer,
+        happened_on: posting.on,
+        bale_count: quantity.bales,
+        weight_kg: quantity.mass.kilograms.toFixed(),
+        weight_value: quantity.value,
+        weight_unit: quantity.unit,
+        weight_typed: JSON.stringify(body.quantity),
+        note: body.note ?? null,
+      },
+      { ...typedPrice(body.price), proceeds_amount: worth.hay.amount.toFixed(), currency },
+    );
+    await notePosting(tenant, source, posting, body.correctsId);
+    await this.stock.add(tenant, [
+      {
+        lotId: lot.id,
+        kind: 'sale',
+        change: quantity.mass.negated(),
+        typedValue: `-${quantity.value}`,
+        typedUnit: quantity.unit,
+        on: posting.on,
+        timeZone,
+        ranchId: lot.ranch_id,
+        placeId: lot.place_id,
+        source,
+      },
+    ]);
+    await tenant.audit({
+      action: 'hay-sale.create',
+      subjectKind: 'hay-sale',
+      subjectId: id,
+      after: { ...row, confirmedCount: count?.id ?? null },
+    });
+    return written(
+      row,
+      tenant.may('prices', tenant.operationId) ? price : undefined,
+      count?.id ?? null,
+      postedLate(posting, body.correctsId),
+      undefined,
+      units ?? tenant.operation.unitPreference,
+    );
+  }
+
+  async list({ asker, params, query }: CallOf<typeof api.listHaySales>): Promise<AnswerOf<typeof api.listHaySales>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.sales.page(tenant, query);
+      return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [
+        row.happened_on,
+        row.id,
+      ]);
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getHaySale>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.sales.one(tenant, params.haySaleId);
+      return (await this.#writer(tenant, [row], query.units))(row);
+    });
+  }
+
+  async reverse({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.reverseHaySale>): Promise<AnswerOf<typeof api.reverseHaySale>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.sales.one(tenant, params.haySaleId);
+      const reversal = await this.reversals.write(
+        tenant,
+        { kind: 'hay-sale', id: row.id, happenedOn: row.happened_on },
+        body,
+        (written) =>
+          this.stock.reverse(
+            tenant,
+            { kind: 'hay-sale', id: row.id },
+            { id: written.id, on: written.effective_on, reason: body.reason },
+          ),
+      );
+      return writeReversal(reversal);
+    });
+  }
+
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly HaySaleRow[],
+    units: UnitSystem | undefined,
+  ): Promise<(row: HaySaleRow) => Answer> {
+    const ids = rows.map((row) => row.id);
+    const prices = await this.sales.prices(tenant, ids);
+    const counts = await this.counts.ofDraws(tenant, ids);
+    const reversals = await this.reversals.of(tenant, ids);
+    const late = await latePostings(tenant, ids);
+    return (row) =>
+      written(
+        row,
+        prices.get(row.id),
+        counts.get(row.id)?.[0] ?? null,
+        writePostedLate(late.get(row.id)),
+        reversals.get(row.id),
+        units ?? tenant.operation.unitPreference,
+      );
+  }
+}
+
+function written(
+  row: HaySaleRow,
+  price: HaySalePriceRow | undefined,
+  countId: string | null,
+  late: Answer['postedLate'],
+  reversal: ReversalRow | undefined,
+  units: UnitSystem,
+): Answer {
+  return {
+    id: row.id,
+    hayLotId: row.hay_lot_id,
+    buyer: row.buyer,
+    soldOn: row.happened_on,
+    baleCount: row.bale_count,
+    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    quantityTyped: row.weight_typed as Answer['quantityTyped'],
+    price:
+      price === undefined
+        ? null
+        : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },
+    proceeds: price === undefined ? null : writeMoney(Money.of(price.proceeds_amount, asCurrency(price.currency))),
+    countId,
+    postedLate: late,
+    note: row.note,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

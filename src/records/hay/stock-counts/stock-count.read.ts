@@ -1,0 +1,47 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import { notFound } from '../../../platform/http/problem.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
+
+export type StockCountRow = Selectable<DB['stock_count']>;
+
+@Injectable()
+export class StockCountRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<StockCountRow> {
+    const row = await db
+      .selectFrom('stock_count')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('count');
+    return row;
+  }
+
+  /** Newest first, also those that were taken back. */
+  async page(
+    { db, operationId }: OperationTenant,
+    query: EventsAsked & { hayLotId?: string | undefined },
+  ): Promise<StockCountRow[]> {
+    let select = db.selectFrom('stock_count').selectAll().where('operation_id', '=', operationId);
+    if (query.hayLotId !== undefined) select = select.where('hay_lot_id', '=', query.hayLotId);
+    return newestFirst(select, query).execute();
+  }
+
+  /** The counts confirmed with these draws. */
+  async ofDraws({ db, operationId }: OperationTenant, drawIds: readonly string[]): Promise<Map<string, string[]>> {
+    const counts = new Map<string, string[]>();
+    if (drawIds.length === 0) return counts;
+    const rows = await db
+      .selectFrom('stock_count')
+      .select(['id', 'draw_id'])
+      .where('operation_id', '=', operationId)
+      .where('draw_id', 'in', [...drawIds])
+      .orderBy('id')
+      .execute();
+    for (const { id, draw_id: drawId } of rows)
+      if (drawId !== null) counts.set(drawId, [...(counts.get(drawId) ?? []), id]);
+    return counts;
+  }
+}

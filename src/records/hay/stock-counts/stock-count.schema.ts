@@ -1,0 +1,112 @@
+import { z } from 'zod';
+import { pageAnswer } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import { day, id, instantIn, instantOut, operationParams, reason } from '../../../platform/wire/common.schema.js';
+import { massOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
+import { eventQuery } from '../../kit/day-range.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { countedQuantity } from '../stock/drawn-quantity.js';
+import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+
+export const treatment = z
+  .enum(['into-unit-cost', 'expense'])
+  .describe(
+    'into-unit-cost: normal, the money stays and the unit cost of what is left changes. expense: abnormal, the ' +
+      'money of the difference is taken out (or in) at the present unit cost',
+  );
+
+/** A count confirmed together with a draw that the books alone would not allow. */
+export const confirmedCount = z
+  .strictObject({
+    counted: countedQuantity.describe('What lay in the lot before the draw'),
+    reason,
+    treatment: treatment.optional(),
+  })
+  .describe(
+    'The lot was counted before this draw: the books are put right by the same request. Needs the right to ' +
+      'write the books',
+  );
+
+export const stockCountOut = z
+  .object({
+    id,
+    hayLotId: id,
+    countedOn: day,
+    countedAt: instantOut,
+    counted: typedMassOut,
+    inBooks: massOut.describe('What the books said at that instant'),
+    difference: massOut.describe('Counted less books'),
+    treatment,
+    reason: z.string().describe('Why the books were off, as far as known'),
+    draw: z.object({ kind: z.string().describe('What record it was confirmed with'), id }).nullable(),
+    postedLate: postedLateOut.nullable(),
+    reversal: reversalOut.nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'StockCount', description: 'A physical count of a lot, and the adjustment that it made' });
+
+const params = operationParams.extend({ stockCountId: id });
+const tag = 'Hay books';
+
+export const createStockCount = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/stock-counts',
+  operationId: 'createStockCount',
+  tag,
+  access: 'records',
+  summary: 'Enter a physical count',
+  description:
+    'The difference to the books is adjusted at once. A count told by the day counts at the end of it, after ' +
+    "that day's feedings.",
+  params: operationParams,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({
+    hayLotId: id,
+    countedOn: day,
+    countedAt: instantIn.optional().describe('If the time was noted; on the same day at the ranch'),
+    counted: countedQuantity,
+    treatment: treatment.default('into-unit-cost'),
+    reason,
+    ...postingFields,
+  }),
+  answer: stockCountOut,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/stock-counts/${created.id}`,
+  problems: ['lot-short', 'period-closed'],
+});
+export const listStockCounts = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/stock-counts',
+  operationId: 'listStockCounts',
+  tag,
+  access: 'read',
+  summary: 'Physical counts, newest first',
+  params: operationParams,
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only of this lot') }),
+  answer: pageAnswer(stockCountOut),
+  paged: true,
+});
+export const getStockCount = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/stock-counts/:stockCountId',
+  operationId: 'getStockCount',
+  tag,
+  access: 'read',
+  summary: 'One physical count',
+  params,
+  query: z.strictObject(unitsQuery),
+  answer: stockCountOut,
+});
+export const reverseStockCount = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/stock-counts/:stockCountId/reversal',
+  operationId: 'reverseStockCount',
+  tag,
+  access: 'records',
+  summary: 'Take a count back',
+  params,
+  body: reversalIn,
+  answer: reversalOut,
+  creates: (_created, { operationId, stockCountId }) => `/v1/operations/${operationId}/stock-counts/${stockCountId}`,
+  problems: ['lot-short', 'period-closed'],
+});

@@ -1,0 +1,154 @@
+import { Injectable } from '@nestjs/common';
+import { Mass } from '../../../core/units/mass.js';
+import { dayIn } from '../../../platform/clock.js';
+import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
+import { type UnitSystem, writeMass, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { HayLotRead } from '../lots/hay-lot.read.js';
+import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import { quantityOf } from '../stock/drawn-quantity.js';
+import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
+import { StockRead } from '../stock/stock.read.js';
+import { StockStore } from '../stock/stock.store.js';
+import { StockCountRead, type StockCountRow } from './stock-count.read.js';
+import type * as api from './stock-count.schema.js';
+import { StockCountStore } from './stock-count.store.js';
+
+type Answer = AnswerOf<typeof api.getStockCount>;
+
+/** Somebody walked the stack and counted. */
+@Injectable()
+export class StockCountService {
+  constructor(
+    private readonly database: Database,
+    private readonly lots: HayLotRead,
+    private readonly ranches: RanchRead,
+    private readonly stock: StockStore,
+    private readonly stockRead: StockRead,
+    private readonly counts: StockCountRead,
+    private readonly store: StockCountStore,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, query, body }: CallOf<typeof api.createStockCount>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const lot = await this.lots.one(tenant, body.hayLotId);
+      const timeZone = await this.ranches.timeZone(tenant, lot.ranch_id);
+      if (body.countedAt !== undefined && dayIn(timeZone, new Date(body.countedAt)) !== body.countedOn) {
+        throw ruleBroken(
+          '#/countedAt',
+          'not-on-that-day',
+          body.countedAt,
+          `an instant on ${body.countedOn} at the ranch (${timeZone})`,
+          'The time is not on the day of the count.',
+        );
+      }
+      const posting = await postingDay(tenant, { told: body.countedOn, postTo: body.postTo, pointer: '#/countedOn' });
+      const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.counted, '#/counted');
+      // A count that is posted late counts on the day under which it stands.
+      const at =
+        body.countedAt === undefined || posting.late !== undefined ? undefined : new Date(body.countedAt).toISOString();
+      const row = await this.store.adjust(tenant, {
+        lot,
+        timeZone,
+        on: posting.on,
+        at,
+        quantity,
+        treatment: body.treatment,
+        reason: body.reason,
+      });
+      await notePosting(tenant, { kind: 'stock-count', id: row.id }, posting, body.correctsId);
+      await tenant.audit({ action: 'stock-count.create', subjectKind: 'stock-count', subjectId: row.id, after: row });
+      return written(
+        row,
+        postedLate(posting, body.correctsId),
+        undefined,
+        query.units ?? tenant.operation.unitPreference,
+      );
+    });
+  }
+
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listStockCounts>): Promise<AnswerOf<typeof api.listStockCounts>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.counts.page(tenant, query);
+      return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [
+        row.happened_on,
+        row.id,
+      ]);
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getStockCount>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.counts.one(tenant, params.stockCountId);
+      return (await this.#writer(tenant, [row], query.units))(row);
+    });
+  }
+
+  async reverse({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.reverseStockCount>): Promise<AnswerOf<typeof api.reverseStockCount>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.counts.one(tenant, params.stockCountId);
+      const reversal = await this.reversals.write(
+        tenant,
+        { kind: 'stock-count', id: row.id, happenedOn: row.happened_on },
+        body,
+        (written) =>
+          this.stock.reverse(
+            tenant,
+            { kind: 'stock-count', id: row.id },
+            { id: written.id, on: written.effective_on, reason: body.reason },
+          ),
+      );
+      return writeReversal(reversal);
+    });
+  }
+
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly StockCountRow[],
+    units: UnitSystem | undefined,
+  ): Promise<(row: StockCountRow) => Answer> {
+    const ids = rows.map((row) => row.id);
+    const reversals = await this.reversals.of(tenant, ids);
+    const late = await latePostings(tenant, ids);
+    return (row) =>
+      written(row, writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
+  }
+}
+
+function written(
+  row: StockCountRow,
+  late: Answer['postedLate'],
+  reversal: ReversalRow | undefined,
+  units: UnitSystem,
+): Answer {
+  const [counted, inBooks] = [Mass.kilograms(row.counted_kg), Mass.kilograms(row.book_kg)];
+  return {
+    id: row.id,
+    hayLotId: row.hay_lot_id,
+    countedOn: row.happened_on,
+    countedAt: row.counted_at,
+    counted: writeTypedMass(row.counted_kg, row.counted_value, row.counted_unit, units, 'large'),
+    inBooks: writeMass(inBooks, units, 'large'),
+    difference: writeMass(counted.minus(inBooks), units, 'large'),
+    treatment: row.treatment as 'expense',
+    reason: row.reason,
+    draw: row.draw_kind === null || row.draw_id === null ? null : { kind: row.draw_kind, id: row.draw_id },
+    postedLate: late,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

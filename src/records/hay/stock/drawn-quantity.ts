@@ -1,0 +1,106 @@
+import { z } from 'zod';
+import { KILOGRAM_PLACES, Mass } from '../../../core/units/mass.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
+import {
+  decimalIn,
+  decimalOut,
+  massIn,
+  massInOrZero,
+  massUnit,
+  toMass,
+  writeDecimal,
+} from '../../../platform/wire/quantity.schema.js';
+import type { StockRead } from './stock.read.js';
+
+const bales = decimalIn
+  .refine(
+    (value) => Number(value) > 0 && /^\d{1,6}(\.\d{1,3})?$/.test(value),
+    'must be a number of bales above 0, with at most three decimal places',
+  )
+  .describe("Bales, weighed by the lot's mean bale");
+const balesOrNone = decimalIn
+  .refine(
+    (value) => /^\d{1,6}(\.\d{1,3})?$/.test(value),
+    'must be a number of bales, with at most three decimal places',
+  )
+  .describe("Bales, weighed by the lot's mean bale");
+
+/** How much hay leaves a lot. */
+export const drawnQuantity = z
+  .union([
+    z.strictObject({ weight: massIn }).describe('By weight'),
+    z.strictObject({ gross: massIn, tare: massIn }).describe('Truck weighed full and empty'),
+    z.strictObject({ bales }).describe('By bales'),
+  ])
+  .describe('How much');
+
+const asTyped = z.object({ value: decimalOut, unit: massUnit });
+/** How much left, as it was told, digit for digit. */
+export const drawnQuantityOut = z
+  .union([
+    z.object({ weight: asTyped }).describe('By weight'),
+    z.object({ gross: asTyped, tare: asTyped }).describe('Truck weighed full and empty'),
+    z.object({ bales: decimalOut }).describe('By bales'),
+  ])
+  .nullable()
+  .describe('How the quantity was told, digit for digit; absent where it was reckoned, or entered before it was kept');
+
+/** How much hay lies in a lot, as it was counted. */
+export const countedQuantity = z
+  .union([
+    z.strictObject({ weight: massInOrZero }).describe('By weight'),
+    z.strictObject({ bales: balesOrNone }).describe('By bales'),
+  ])
+  .describe('What was found');
+
+export interface Quantity {
+  mass: Mass;
+  value: string;
+  unit: string;
+  bales: string | null;
+}
+
+/** What was typed, as a mass. @throws Problem where bales are given and the lot's bale weight is not known. */
+export async function quantityOf(
+  tenant: OperationTenant,
+  stock: StockRead,
+  lotId: string,
+  given: z.output<typeof drawnQuantity> | z.output<typeof countedQuantity>,
+  pointer: string,
+): Promise<Quantity> {
+  if ('weight' in given)
+    return { mass: toMass(given.weight), value: given.weight.value, unit: given.weight.unit, bales: null };
+  if ('gross' in given) {
+    const mass = toMass(given.gross).minus(toMass(given.tare));
+    if (!mass.isPositive())
+      throw ruleBroken(
+        `${pointer}/tare`,
+        'tare-not-below-gross',
+        given.tare.value,
+        `less than ${given.gross.value} ${given.gross.unit}`,
+        'The empty truck cannot weigh as much as the full one.',
+      );
+    return {
+      mass,
+      value: writeDecimal(mass.in(given.gross.unit), KILOGRAM_PLACES),
+      unit: given.gross.unit,
+      bales: null,
+    };
+  }
+  const bale = (await stock.baleWeights(tenant, [lotId])).get(lotId);
+  if (bale === undefined)
+    throw ruleBroken(
+      `${pointer}/bales`,
+      'bale-weight-unknown',
+      given.bales,
+      'a weight',
+      'No bales of this lot were counted when it came, so the weight of a bale is not known; give a weight.',
+    );
+  return {
+    mass: Mass.kilograms(bale.times(given.bales).kilograms.toDecimalPlaces(KILOGRAM_PLACES)),
+    value: given.bales,
+    unit: 'bale',
+    bales: given.bales,
+  };
+}

@@ -1,0 +1,119 @@
+import { Injectable } from '@nestjs/common';
+import { type Selectable, sql } from 'kysely';
+import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import { notFound } from '../../../platform/http/problem.js';
+import { eventCursor } from '../../kit/day-range.js';
+import type { EventsAsked } from '../../kit/newest-first.js';
+
+export type MovementRow = Selectable<DB['stock_movement']>;
+
+/** Questions about the rows of the hay ledger. */
+@Injectable()
+export class MovementRead {
+  /** The movement that brought the hay of a receipt. */
+  async broughtBy(
+    { db, operationId }: OperationTenant,
+    receipt: { kind: string; id: string },
+  ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on'>> {
+    const found = await db
+      .selectFrom('stock_movement')
+      .select(['id', 'hay_lot_id', 'effective_on'])
+      .where('operation_id', '=', operationId)
+      .where('source_kind', '=', receipt.kind)
+      .where('source_id', '=', receipt.id)
+      .executeTakeFirst();
+    if (found === undefined) throw notFound('receipt');
+    return found;
+  }
+
+  /** A page of a lot's movements, newest day first, each with the balance that it left. */
+  async pageOfLot(
+    { db, operationId }: OperationTenant,
+    lotId: string,
+    query: EventsAsked,
+  ): Promise<(MovementRow & { balance_after: string })[]> {
+    const before = eventCursor(query.cursor);
+    const running = db
+      .selectFrom('stock_movement')
+      .selectAll()
+      .select(sql<string>`sum(kilograms) OVER (ORDER BY effective_at, sequence)`.as('balance_after'))
+      .where('operation_id', '=', operationId)
+      .where('hay_lot_id', '=', lotId)
+      .as('running');
+    let select = db
+      .selectFrom(running)
+      .selectAll()
+      .orderBy('effective_on', 'desc')
+      .orderBy('id', 'desc')
+      .limit(query.limit + 1);
+    if (query.from !== undefined) select = select.where('effective_on', '>=', query.from);
+    if (query.until !== undefined) select = select.where('effective_on', '<=', query.until);
+    if (before !== undefined)
+      select = select.where((e) =>
+        e.or([
+          e('effective_on', '<', before.day),
+          e.and([e('effective_on', '=', before.day), e('id', '<', before.id)]),
+        ]),
+      );
+    return select.execute();
+  }
+
+  /** All movements of a lot up to the end of a day, in the order in which they count. */
+  async ofLot({ db, operationId }: OperationTenant, lotId: string, until: string): Promise<MovementRow[]> {
+    return db
+      .selectFrom('stock_movement')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('hay_lot_id', '=', lotId)
+      .where('effective_on', '<=', until)
+      .orderBy('effective_on')
+      .orderBy('effective_at')
+      .orderBy('sequence')
+      .execute();
+  }
+
+  /** The sequence of the newest row; undefined in an empty ledger. */
+  async lastSequence({ db, operationId }: OperationTenant): Promise<string | undefined> {
+    return (
+      (
+        await db
+          .selectFrom('stock_movement')
+          .select((e) => e.fn.max<string | null>('sequence').as('last'))
+          .where('operation_id', '=', operationId)
+          .executeTakeFirstOrThrow()
+      ).last ?? undefined
+    );
+  }
+
+  /** Rows in the order of their entry, with what lies in the lot: those after one sequence and up to another. */
+  async bySequence(
+    { db, operationId }: OperationTenant,
+    asked: {
+      after: string;
+      last: string;
+      limit: number;
+      from?: string | undefined;
+      until?: string | undefined;
+      hayLotId?: string | undefined;
+    },
+  ): Promise<(MovementRow & { lot_name: string; hay_kind: string })[]> {
+    let select = db
+      .selectFrom('stock_movement')
+      .innerJoin('hay_lot', (join) =>
+        join
+          .onRef('hay_lot.operation_id', '=', 'stock_movement.operation_id')
+          .onRef('hay_lot.id', '=', 'stock_movement.hay_lot_id'),
+      )
+      .selectAll('stock_movement')
+      .select(['hay_lot.name as lot_name', 'hay_lot.hay_kind'])
+      .where('stock_movement.operation_id', '=', operationId)
+      .where('stock_movement.sequence', '>', asked.after)
+      .where('stock_movement.sequence', '<=', asked.last)
+      .orderBy('stock_movement.sequence')
+      .limit(asked.limit);
+    if (asked.from !== undefined) select = select.where('stock_movement.effective_on', '>=', asked.from);
+    if (asked.until !== undefined) select = select.where('stock_movement.effective_on', '<=', asked.until);
+    if (asked.hayLotId !== undefined) select = select.where('stock_movement.hay_lot_id', '=', asked.hayLotId);
+    return select.execute();
+  }
+}

@@ -1,0 +1,91 @@
+import { Injectable } from '@nestjs/common';
+import { sql } from 'kysely';
+import { Mass } from '../../../core/units/mass.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import type { WeighingColumns } from '../purchases/ticket.js';
+
+/** Hay that came into a lot, and what was weighed of it. */
+export interface ReceivedIntoLot extends Pick<
+  WeighingColumns,
+  'bale_count' | 'bale_weight_unit' | 'bales_weighed' | 'bale_weight_sd'
+> {
+  hay_lot_id: string;
+  weight_kg: string;
+}
+
+export interface LotBalance {
+  lotId: string;
+  balance: Mass;
+}
+
+/** Questions about what is in the yard. */
+@Injectable()
+export class StockRead {
+  /** The balance of each lot at the end of a day, or at an instant. */
+  async balances(
+    { db, operationId }: OperationTenant,
+    at: { lotIds?: readonly string[]; untilDay?: string; untilInstant?: string } = {},
+  ): Promise<Map<string, Mass>> {
+    let select = db
+      .selectFrom('stock_movement')
+      .select(['hay_lot_id', (e) => sql<string>`${e.fn.sum('kilograms')}`.as('kilograms')])
+      .where('operation_id', '=', operationId)
+      .groupBy('hay_lot_id');
+    if (at.lotIds !== undefined) {
+      if (at.lotIds.length === 0) return new Map();
+      select = select.where('hay_lot_id', 'in', [...at.lotIds]);
+    }
+    if (at.untilDay !== undefined) select = select.where('effective_on', '<=', at.untilDay);
+    if (at.untilInstant !== undefined) select = select.where('effective_at', '<=', at.untilInstant);
+    return new Map((await select.execute()).map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms)]));
+  }
+
+  /**
+   * Mean weight of a bale of each lot: what came in by count and weight (bought, harvested or hauled here), over the
+   * bales.
+   */
+  async baleWeights({ db, operationId }: OperationTenant, lotIds: readonly string[]): Promise<Map<string, Mass>> {
+    if (lotIds.length === 0) return new Map();
+    const lots = sql.join(lotIds.map((lotId) => sql`${lotId}::uuid`));
+    const { rows } = await sql<{ hay_lot_id: string; kilograms: string; bales: string }>`
+      SELECT received.hay_lot_id, sum(received.weight_kg) AS kilograms, sum(received.bale_count) AS bales
+        FROM (SELECT p.id, p.hay_lot_id, p.weight_kg, p.bale_count::numeric FROM hay_purchase p
+          WHERE p.operation_id = ${operationId} AND p.hay_lot_id IN (${lots})
+              UNION ALL SELECT h.id, h.hay_lot_id, h.weight_kg, h.bale_count::numeric FROM harvest h
+                WHERE h.operation_id = ${operationId} AND h.hay_lot_id IN (${lots})
+              UNION ALL SELECT t.id, t.to_lot_id, t.weight_kg, t.bale_count FROM hay_transfer t
+                WHERE t.operation_id = ${operationId} AND t.to_lot_id IN (${lots})) AS received (id, hay_lot_id,
+                weight_kg, bale_count)
+       WHERE received.bale_count IS NOT NULL AND NOT EXISTS (SELECT 1 FROM reversal r
+         WHERE r.operation_id = ${operationId} AND r.subject_id = received.id)
+       GROUP BY received.hay_lot_id`.execute(db);
+    return new Map(rows.map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms).dividedBy(row.bales)]));
+  }
+
+  /**
+   * What came into each lot until a day (bought, harvested or hauled here), with what is known of its bales where some
+   * were weighed.
+   */
+  async receivedInto(
+    { db, operationId }: OperationTenant,
+    lotIds: readonly string[],
+    untilDay: string,
+  ): Promise<ReceivedIntoLot[]> {
+    if (lotIds.length === 0) return [];
+    const lots = sql.join(lotIds.map((lotId) => sql`${lotId}::uuid`));
+    const { rows } = await sql<ReceivedIntoLot>`
+      SELECT received.hay_lot_id, received.weight_kg, received.bale_count, received.bale_weight_unit,
+        received.bales_weighed, received.bale_weight_sd
+        FROM (SELECT p.id, p.hay_lot_id, p.happened_on, p.weight_kg, p.bale_count, p.bale_weight_unit, p.bales_weighed,
+          p.bale_weight_sd FROM hay_purchase p WHERE p.operation_id = ${operationId} AND p.hay_lot_id IN (${lots})
+              UNION ALL SELECT h.id, h.hay_lot_id, h.happened_on, h.weight_kg, h.bale_count, h.bale_weight_unit,
+                h.bales_weighed, h.bale_weight_sd FROM harvest h WHERE h.operation_id = ${operationId}
+                AND h.hay_lot_id IN (${lots})
+              UNION ALL SELECT t.id, t.to_lot_id, t.happened_on, t.weight_kg, NULL, NULL, NULL, NULL
+                FROM hay_transfer t WHERE t.operation_id = ${operationId} AND t.to_lot_id IN (${lots})) AS received
+       WHERE received.happened_on <= ${untilDay}::date AND NOT EXISTS (SELECT 1 FROM reversal r
+         WHERE r.operation_id = ${operationId} AND r.subject_id = received.id)
+       ORDER BY received.happened_on, received.id`.execute(db);
+    return rows;
+  }
+}

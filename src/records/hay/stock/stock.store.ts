@@ -1,0 +1,215 @@
+import { Injectable } from '@nestjs/common';
+import { sql } from 'kysely';
+import type { Mass } from '../../../core/units/mass.js';
+import type { Money } from '../../../core/units/money.js';
+import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { newId } from '../../../platform/identifiers.js';
+
+export type MovementKind =
+  'purchase' | 'harvest' | 'transfer-in' | 'transfer-out' | 'feed' | 'shrink' | 'count-adjustment' | 'sale';
+
+export interface NewMovement {
+  lotId: string;
+  kind: MovementKind;
+  /** Signed. */
+  change: Mass;
+  typedValue: string;
+  typedUnit: string;
+  on: string;
+  /** The instant, where the person told one. */
+  at?: string | undefined;
+  timeZone: string;
+  ranchId: string;
+  placeId: string | null;
+  herdId?: string | undefined;
+  source: { kind: string; id: string };
+  reason?: string | undefined;
+}
+
+export interface NewCost {
+  lotId: string;
+  movementId: string;
+  kind: 'price' | 'freight' | 'charges' | 'production' | 'late-freight' | 'late-charges';
+  amount: Money;
+  on: string;
+  source: { kind: string; id: string };
+}
+
+/** The hay ledger. Rows are only added; the database refuses anything else and any draw below zero. */
+@Injectable()
+export class StockStore {
+  async add(
+    { db, operationId, personId, moment }: OperationTenant,
+    movements: readonly NewMovement[],
+  ): Promise<string[]> {
+    const rows = movements.map((movement) => ({
+      operation_id: operationId,
+      id: newId(),
+      hay_lot_id: movement.lotId,
+      kind: movement.kind,
+      kilograms: movement.change.kilograms.toFixed(),
+      typed_value: movement.typedValue,
+      typed_unit: movement.typedUnit,
+      effective_on: movement.on,
+      effective_at: movement.at ?? defaultInstant(movement),
+      ranch_id: movement.ranchId,
+      place_id: movement.placeId,
+      herd_id: movement.herdId ?? null,
+      source_kind: movement.source.kind,
+      source_id: movement.source.id,
+      reason: movement.reason ?? null,
+      recorded_at: moment.toISOString(),
+      recorded_by: personId,
+    }));
+    await db.insertInto('stock_movement').values(rows).execute();
+    return rows.map((row) => row.id);
+  }
+
+  /**
+   * Holds these lots until the transaction ends, so that a balance that is read stays true until what rests on it is
+   * written. Always in the order of their ids, as the ledger itself locks them.
+   */
+  async hold({ db }: OperationTenant, lotIds: readonly string[]): Promise<void> {
+    for (const lotId of [...new Set(lotIds)].sort())
+      await sql`SELECT pg_advisory_xact_lock(hashtextextended(${lotId}, 727))`.execute(db);
+  }
+
+  /** Money that belongs to a movement. */
+  async addCosts({ db, operationId, personId, moment }: OperationTenant, costs: readonly NewCost[]): Promise<string[]> {
+    const rows = costs
+      .filter(({ amount }) => !amount.isZero())
+      .map((cost) => ({
+        operation_id: operationId,
+        id: newId(),
+        hay_lot_id: cost.lotId,
+        stock_movement_id: cost.movementId,
+        kind: cost.kind,
+        amount: cost.amount.amount.toFixed(),
+        currency: cost.amount.currency,
+        effective_on: cost.on,
+        source_kind: cost.source.kind,
+        source_id: cost.source.id,
+        recorded_at: moment.toISOString(),
+        recorded_by: personId,
+      }));
+    if (rows.length > 0) await db.insertInto('stock_cost').values(rows).execute();
+    return rows.map((row) => row.id);
+  }
+
+  /**
+   * What the hay of a receipt cost when it came, without later bills. Seen by whoever may write the books, also where
+   * prices are hidden from them.
+   */
+  async landedCost({ db, operationId }: OperationTenant, movementId: string): Promise<string> {
+    await sql`SELECT set_config('rickyard.reversing', 'yes', true)`.execute(db);
+    const { landed } = await db
+      .selectFrom('stock_cost')
+      .select((e) => e.fn.sum<string | null>('amount').as('landed'))
+      .where('operation_id', '=', operationId)
+      .where('stock_movement_id', '=', movementId)
+      .where('kind', 'not in', ['late-freight', 'late-charges'])
+      .executeTakeFirstOrThrow();
+    await sql`SELECT set_config('rickyard.reversing', '', true)`.execute(db);
+    return landed ?? '0';
+  }
+
+  /**
+   * Reverses every movement (and the money on it) that a record caused, on the record's own day or a later one.
+   * A movement reversed on its own day is reversed at its own instant, as if it had not been.
+   */
+  async reverse(
+    { db, operationId, personId, moment }: OperationTenant,
+    source: { kind: string; id: string },
+    reversal: { id: string; on: string; reason: string },
+  ): Promise<void> {
+    const movements = await db
+      .selectFrom('stock_movement')
+      .innerJoin('ranch', (join) =>
+        join
+          .onRef('ranch.operation_id', '=', 'stock_movement.operation_id')
+          .onRef('ranch.id', '=', 'stock_movement.ranch_id'),
+      )
+      .selectAll('stock_movement')
+      .select('ranch.time_zone')
+      .where('stock_movement.operation_id', '=', operationId)
+      .where('source_kind', '=', source.kind)
+      .where('source_id', '=', source.id)
+      .where('kind', '<>', 'reversal')
+      .orderBy('sequence')
+      .execute();
+    if (movements.length > 0) {
+      await db
+        .insertInto('stock_movement')
+        .values(
+          movements.map((movement) => ({
+            operation_id: operationId,
+            id: newId(),
+            hay_lot_id: movement.hay_lot_id,
+            kind: 'reversal',
+            kilograms: negated(movement.kilograms),
+            typed_value: negated(movement.typed_value),
+            typed_unit: movement.typed_unit,
+            effective_on: reversal.on,
+            effective_at:
+              reversal.on === movement.effective_on
+                ? movement.effective_at
+                : startOfDayIn(movement.time_zone, reversal.on).toISOString(),
+            ranch_id: movement.ranch_id,
+            place_id: movement.place_id,
+            herd_id: movement.herd_id,
+            source_kind: 'reversal',
+            source_id: reversal.id,
+            reverses_id: movement.id,
+            reason: reversal.reason,
+            recorded_at: moment.toISOString(),
+            recorded_by: personId,
+          })),
+        )
+        .execute();
+    }
+    // Whoever corrects the books reverses the money too, also money that they may not see (the policy opens within this
+    // setting only).
+    await sql`SELECT set_config('rickyard.reversing', 'yes', true)`.execute(db);
+    const costs = await db
+      .selectFrom('stock_cost')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('source_kind', '=', source.kind)
+      .where('source_id', '=', source.id)
+      .where('reverses_id', 'is', null)
+      .execute();
+    if (costs.length > 0) {
+      await db
+        .insertInto('stock_cost')
+        .values(
+          costs.map((cost) => ({
+            operation_id: operationId,
+            id: newId(),
+            hay_lot_id: cost.hay_lot_id,
+            stock_movement_id: null,
+            kind: cost.kind,
+            amount: negated(cost.amount),
+            currency: cost.currency,
+            effective_on: reversal.on,
+            source_kind: 'reversal',
+            source_id: reversal.id,
+            reverses_id: cost.id,
+            recorded_at: moment.toISOString(),
+            recorded_by: personId,
+          })),
+        )
+        .execute();
+    }
+    await sql`SELECT set_config('rickyard.reversing', '', true)`.execute(db);
+  }
+}
+
+/** Told by the day only: what arrives counts from the start of its day, what is drawn counts at its end. */
+function defaultInstant({ change, timeZone, on }: NewMovement): string {
+  return (change.isNegative() ? endOfDayIn(timeZone, on) : startOfDayIn(timeZone, on)).toISOString();
+}
+
+function negated(decimalText: string): string {
+  return decimalText.startsWith('-') ? decimalText.slice(1) : `-${decimalText}`;
+}

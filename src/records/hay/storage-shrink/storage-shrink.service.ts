@@ -1,0 +1,306 @@
+import { Injectable } from '@nestjs/common';
+import { decimal, decimalText } from '../../../core/units/decimal.js';
+import { STORAGE_SEASON_DAYS } from '../../../core/stock/storage-loss.data.js';
+import { daysBetween } from '../../../core/time/calendar-day.js';
+import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { problemOfCore } from '../../../platform/http/core-problems.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
+import { type UnitSystem, writeMass, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { HayLotRead } from '../lots/hay-lot.read.js';
+import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import { type Quantity, quantityOf } from '../stock/drawn-quantity.js';
+import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
+import { StockRead } from '../stock/stock.read.js';
+import { StockStore } from '../stock/stock.store.js';
+import { type Estimate, StorageLossRead } from './storage-loss.read.js';
+import { type StorageMeasurementRow, StorageShrinkRead, type StorageShrinkRow } from './storage-shrink.read.js';
+import type * as api from './storage-shrink.schema.js';
+import { StorageShrinkStore } from './storage-shrink.store.js';
+
+type Body = CallOf<typeof api.createStorageShrink>['body'];
+type Answer = AnswerOf<typeof api.getStorageShrink>;
+
+/** Hay that lies loses. */
+@Injectable()
+export class StorageShrinkService {
+  constructor(
+    private readonly database: Database,
+    private readonly lots: HayLotRead,
+    private readonly ranches: RanchRead,
+    private readonly shrinks: StorageShrinkRead,
+    private readonly store: StorageShrinkStore,
+    private readonly stock: StockStore,
+    private readonly stockRead: StockRead,
+    private readonly losses: StorageLossRead,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, query, body }: CallOf<typeof api.createStorageShrink>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  }
+
+  /** Writes one loss inside an open transaction. */
+  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
+    if (body.abnormal && body.reason === undefined)
+      throw ruleBroken('#/reason', 'reason-missing', null, 'what happened', 'An abnormal loss needs its reason.');
+    const lot = await this.lots.one(tenant, body.hayLotId);
+    const posting = await postingDay(tenant, { told: body.lostOn, postTo: body.postTo, pointer: '#/lostOn' });
+    await this.stock.hold(tenant, [lot.id]);
+    const estimate =
+      body.how.basis === 'estimated' ? await this.losses.estimate(tenant, lot, posting.on, body.how.figure) : undefined;
+    const quantity =
+      body.how.basis === 'weighed'
+        ? await quantityOf(tenant, this.stockRead, lot.id, body.how.quantity, '#/how/quantity')
+        : estimated(estimate);
+    const row = await this.store.insert(tenant, {
+      hay_lot_id: lot.id,
+      happened_on: posting.on,
+      basis: body.how.basis,
+      weight_kg: quantity.mass.kilograms.toFixed(),
+      weight_value: quantity.value,
+      weight_unit: quantity.unit,
+      weight_typed: body.how.basis === 'weighed' ? JSON.stringify(body.how.quantity) : null,
+      treatment: body.abnormal ? 'expense' : 'into-unit-cost',
+      from_on: estimate?.from ?? null,
+      season_share: estimate === undefined ? null : decimalText(estimate.figure.typical.toDecimalPlaces(6)),
+      figure: estimate === undefined ? null : (estimate.code ?? 'own'),
+      source: estimate?.figure.source ?? null,
+      reason: body.reason ?? null,
+      note: body.note ?? null,
+    });
+    const source = { kind: 'storage-shrink', id: row.id };
+    await notePosting(tenant, source, posting, body.correctsId);
+    await this.stock.add(tenant, [
+      {
+        lotId: lot.id,
+        kind: 'shrink',
+        change: quantity.mass.negated(),
+        typedValue: `-${quantity.value}`,
+        typedUnit: quantity.unit,
+        on: posting.on,
+        timeZone: await this.ranches.timeZone(tenant, lot.ranch_id),
+        ranchId: lot.ranch_id,
+        placeId: lot.place_id,
+        source,
+        reason: body.reason,
+      },
+    ]);
+    await tenant.audit({
+      action: 'storage-shrink.create',
+      subjectKind: 'storage-shrink',
+      subjectId: row.id,
+      after: row,
+    });
+    return written(row, postedLate(posting, body.correctsId), undefined, units ?? tenant.operation.unitPreference);
+  }
+
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listStorageShrinks>): Promise<AnswerOf<typeof api.listStorageShrinks>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.shrinks.page(tenant, query);
+      return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [
+        row.happened_on,
+        row.id,
+      ]);
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getStorageShrink>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.shrinks.one(tenant, params.storageShrinkId);
+      return (await this.#writer(tenant, [row], query.units))(row);
+    });
+  }
+
+  async reverse({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.reverseStorageShrink>): Promise<AnswerOf<typeof api.reverseStorageShrink>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.shrinks.one(tenant, params.storageShrinkId);
+      const reversal = await this.reversals.write(
+        tenant,
+        { kind: 'storage-shrink', id: row.id, happenedOn: row.happened_on },
+        body,
+        (written) =>
+          this.stock.reverse(
+            tenant,
+            { kind: 'storage-shrink', id: row.id },
+            { id: written.id, on: written.effective_on, reason: body.reason },
+          ),
+      );
+      return writeReversal(reversal);
+    });
+  }
+
+  async estimate({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.estimateStorageLoss>): Promise<AnswerOf<typeof api.estimateStorageLoss>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const lot = await this.lots.one(tenant, params.hayLotId);
+      const { figure, code, balance, from, result, storedOn } = await this.losses.estimate(
+        tenant,
+        lot,
+        query.on,
+        query.figure,
+      );
+      const units = query.units ?? tenant.operation.unitPreference;
+      return {
+        hayLotId: lot.id,
+        figure: {
+          basis: figure.basis,
+          code,
+          low: decimalText(figure.low),
+          typical: decimalText(figure.typical),
+          high: decimalText(figure.high),
+          source: figure.source,
+        },
+        from,
+        until: query.on,
+        days: Math.max(0, daysBetween(from, query.on)),
+        balance: writeMass(balance, units, 'large'),
+        loss: result.ok ? writeMass(result.loss, units, 'large') : null,
+        notes: [
+          `Even growth to the season's loss over ${STORAGE_SEASON_DAYS} days from ${storedOn}; common practice, ` +
+            "no source. A ranch's own counts replace it.",
+          ...(lot.stored_since === null
+            ? ['The lot does not say since when it is stored; its first day in the books stands in.']
+            : []),
+          ...(result.ok ? [] : result.problems.map((one) => one.message)),
+        ],
+      };
+    });
+  }
+
+  async measure({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.createStorageMeasurement>): Promise<AnswerOf<typeof api.createStorageMeasurement>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.store.insertMeasurement(tenant, {
+        ranch_id: body.ranchId ?? null,
+        storage_method: body.storageMethod,
+        happened_on: body.measuredOn,
+        season_share: body.seasonShare,
+        how: body.how,
+      });
+      await tenant.audit({
+        action: 'storage-measurement.create',
+        subjectKind: 'storage-measurement',
+        subjectId: row.id,
+        after: row,
+      });
+      return measured(row, undefined);
+    });
+  }
+
+  async measurements({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listStorageMeasurements>): Promise<AnswerOf<typeof api.listStorageMeasurements>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.shrinks.measurements(tenant, query);
+      const reversals = await this.reversals.of(
+        tenant,
+        rows.map((row) => row.id),
+      );
+      return pageOf(
+        rows,
+        query.limit,
+        (row) => measured(row, reversals.get(row.id)),
+        (row) => [row.happened_on, row.id],
+      );
+    });
+  }
+
+  async withdraw({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.withdrawStorageMeasurement>): Promise<AnswerOf<typeof api.withdrawStorageMeasurement>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.shrinks.measurement(tenant, params.storageMeasurementId);
+      return writeReversal(
+        await this.reversals.write(
+          tenant,
+          { kind: 'storage-measurement', id: row.id, happenedOn: row.happened_on },
+          body,
+        ),
+      );
+    });
+  }
+
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly StorageShrinkRow[],
+    units: UnitSystem | undefined,
+  ): Promise<(row: StorageShrinkRow) => Answer> {
+    const ids = rows.map((row) => row.id);
+    const reversals = await this.reversals.of(tenant, ids);
+    const late = await latePostings(tenant, ids);
+    return (row) =>
+      written(row, writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
+  }
+}
+
+function estimated(estimate: Estimate | undefined): Quantity {
+  if (estimate === undefined) throw new RangeError('An estimate was asked for and not made');
+  if (!estimate.result.ok) throw problemOfCore(estimate.result.problems, () => '#/lostOn');
+  return { mass: estimate.result.loss, value: decimalText(estimate.result.loss.kilograms), unit: 'kg', bales: null };
+}
+
+function measured(
+  row: StorageMeasurementRow,
+  reversal: ReversalRow | undefined,
+): AnswerOf<typeof api.createStorageMeasurement> {
+  return {
+    id: row.id,
+    ranchId: row.ranch_id,
+    storageMethod: row.storage_method as 'tarp',
+    measuredOn: row.happened_on,
+    seasonShare: row.season_share,
+    how: row.how,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}
+
+function written(
+  row: StorageShrinkRow,
+  late: Answer['postedLate'],
+  reversal: ReversalRow | undefined,
+  units: UnitSystem,
+): Answer {
+  return {
+    id: row.id,
+    hayLotId: row.hay_lot_id,
+    lostOn: row.happened_on,
+    basis: row.basis as 'weighed',
+    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    quantityTyped: row.weight_typed as Answer['quantityTyped'],
+    abnormal: row.treatment === 'expense',
+    seasonShare: row.season_share === null ? null : decimalText(decimal(row.season_share)),
+    figure: row.figure,
+    source: row.source,
+    from: row.from_on,
+    reason: row.reason,
+    note: row.note,
+    postedLate: late,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

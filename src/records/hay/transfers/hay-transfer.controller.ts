@@ -1,0 +1,29 @@
+import { Controller } from '@nestjs/common';
+import { type AnswerOf, type CallOf, Endpoint, Received } from '../../../platform/http/endpoint.js';
+import * as api from './hay-transfer.schema.js';
+import { HayTransferService } from './hay-transfer.service.js';
+
+@Controller()
+export class HayTransferController {
+  constructor(private readonly service: HayTransferService) {}
+
+  @Endpoint(api.createHayTransfer)
+  create(@Received() call: CallOf<typeof api.createHayTransfer>): Promise<AnswerOf<typeof api.createHayTransfer>> {
+    return this.service.create(call);
+  }
+
+  @Endpoint(api.listHayTransfers)
+  list(@Received() call: CallOf<typeof api.listHayTransfers>): Promise<AnswerOf<typeof api.listHayTransfers>> {
+    return this.service.list(call);
+  }
+
+  @Endpoint(api.getHayTransfer)
+  get(@Received() call: CallOf<typeof api.getHayTransfer>): Promise<AnswerOf<typeof api.getHayTransfer>> {
+    return this.service.get(call);
+  }
+
+  @Endpoint(api.reverseHayTransfer)
+  reverse(@Received() call: CallOf<typeof api.reverseHayTransfer>): Promise<AnswerOf<typeof api.reverseHayTransfer>> {
+    return this.service.reverse(call);
+  }
+}

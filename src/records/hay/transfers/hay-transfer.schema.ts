@@ -1,0 +1,112 @@
+import { z } from 'zod';
+import { pageAnswer } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import { day, id, instantIn, instantOut, name, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { decimalOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
+import { eventQuery } from '../../kit/day-range.js';
+import { lotFields, STORAGE_METHODS } from '../lots/hay-lot.schema.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { confirmedCount } from '../stock-counts/stock-count.schema.js';
+import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
+import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+
+export const hayTransferOut = z
+  .object({
+    id,
+    fromLotId: id,
+    toLotId: id,
+    movedOn: day,
+    movedAt: instantOut.nullable(),
+    baleCount: decimalOut.describe('Bales').nullable(),
+    weight: typedMassOut.describe('Weight moved, as fed'),
+    quantityTyped: drawnQuantityOut,
+    countId: id.describe('The count that was confirmed with it').nullable(),
+    postedLate: postedLateOut.nullable(),
+    note: z.string().describe('Free text').nullable(),
+    reversal: reversalOut.nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({
+    id: 'HayTransfer',
+    description: 'Hay hauled from one lot to another: one event, two ledger rows that balance',
+  });
+
+const params = operationParams.extend({ hayTransferId: id });
+const tag = 'Hay books';
+const newLot = z
+  .strictObject({
+    name,
+    ranchId: id,
+    placeId: lotFields.placeId,
+    storageMethod: z.enum(STORAGE_METHODS).optional().describe('As the lot it comes from, if absent'),
+    storedSince: lotFields.storedSince.describe('The day of the transfer if absent'),
+  })
+  .describe('A new lot; kind, cutting, harvest and bale form are those of the lot it comes from');
+
+export const createHayTransfer = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-transfers',
+  operationId: 'createHayTransfer',
+  tag,
+  access: 'records',
+  summary: 'Haul hay to another ranch, place or lot',
+  description:
+    'One lot lies in one place, so hay that goes elsewhere goes to another lot of its kind, there already or ' +
+    'begun by this request. The cost travels with the hay. Told by the day, it counts at noon of the ranch it ' +
+    'leaves.',
+  params: operationParams,
+  query: z.strictObject(unitsQuery),
+  body: z.strictObject({
+    fromLotId: id,
+    to: z.union([z.strictObject({ id }).describe('A lot that exists'), newLot]).describe('Where the hay goes'),
+    movedOn: day,
+    movedAt: instantIn.optional().describe('If the time was noted; on the same day at both ranches'),
+    quantity: drawnQuantity,
+    confirmedCount: confirmedCount.optional(),
+    note: note.optional(),
+    ...postingFields,
+  }),
+  answer: hayTransferOut,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/hay-transfers/${created.id}`,
+  problems: ['lot-short', 'period-closed'],
+});
+export const listHayTransfers = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-transfers',
+  operationId: 'listHayTransfers',
+  tag,
+  access: 'read',
+  summary: 'Transfers, newest first',
+  params: operationParams,
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only from or to this lot') }),
+  answer: pageAnswer(hayTransferOut),
+  paged: true,
+});
+export const getHayTransfer = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/hay-transfers/:hayTransferId',
+  operationId: 'getHayTransfer',
+  tag,
+  access: 'read',
+  summary: 'One transfer',
+  params,
+  query: z.strictObject(unitsQuery),
+  answer: hayTransferOut,
+});
+export const reverseHayTransfer = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/hay-transfers/:hayTransferId/reversal',
+  operationId: 'reverseHayTransfer',
+  tag,
+  access: 'records',
+  summary: 'Take a transfer back',
+  description:
+    'The hay goes back to the lot it came from, with the cost it left with. Refused while hay was drawn that ' +
+    'would then be missing.',
+  params,
+  body: reversalIn,
+  answer: reversalOut,
+  creates: (_created, { operationId, hayTransferId }) => `/v1/operations/${operationId}/hay-transfers/${hayTransferId}`,
+  problems: ['lot-short', 'period-closed'],
+});

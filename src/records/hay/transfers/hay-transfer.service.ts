@@ -1,0 +1,253 @@
+import { Injectable } from '@nestjs/common';
+import { dayIn, startOfDayIn } from '../../../platform/clock.js';
+import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
+import { newId } from '../../../platform/identifiers.js';
+import { type UnitSystem, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
+import { HayLotStore } from '../lots/hay-lot.store.js';
+import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import { StockCountRead } from '../stock-counts/stock-count.read.js';
+import { StockCountStore } from '../stock-counts/stock-count.store.js';
+import { quantityOf } from '../stock/drawn-quantity.js';
+import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
+import { StockRead } from '../stock/stock.read.js';
+import { StockStore } from '../stock/stock.store.js';
+import { HayTransferRead, type HayTransferRow } from './hay-transfer.read.js';
+import type * as api from './hay-transfer.schema.js';
+import { HayTransferStore } from './hay-transfer.store.js';
+
+type Body = CallOf<typeof api.createHayTransfer>['body'];
+type Answer = AnswerOf<typeof api.getHayTransfer>;
+
+const HALF_A_DAY_MS = 12 * 3_600_000;
+
+/** Hay that is hauled: out of one lot and into another at one instant, or not at all. */
+@Injectable()
+export class HayTransferService {
+  constructor(
+    private readonly database: Database,
+    private readonly transfers: HayTransferRead,
+    private readonly store: HayTransferStore,
+    private readonly lots: HayLotRead,
+    private readonly lotStore: HayLotStore,
+    private readonly ranches: RanchRead,
+    private readonly stock: StockStore,
+    private readonly stockRead: StockRead,
+    private readonly counts: StockCountRead,
+    private readonly countStore: StockCountStore,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, query, body }: CallOf<typeof api.createHayTransfer>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  }
+
+  /** Writes one transfer inside an open transaction. */
+  async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
+    const from = await this.lots.one(tenant, body.fromLotId);
+    const posting = await postingDay(tenant, { told: body.movedOn, postTo: body.postTo, pointer: '#/movedOn' });
+    const to = await this.#destination(tenant, from, body, posting.on);
+    const fromZone = await this.ranches.timeZone(tenant, from.ranch_id);
+    const toZone = await this.ranches.timeZone(tenant, to.ranch_id);
+    const told = posting.late === undefined ? body.movedAt : undefined;
+    const at = (
+      told === undefined ? new Date(startOfDayIn(fromZone, posting.on).getTime() + HALF_A_DAY_MS) : new Date(told)
+    ).toISOString();
+    for (const zone of [fromZone, toZone]) {
+      if (dayIn(zone, new Date(at)) !== posting.on) {
+        throw ruleBroken(
+          '#/movedAt',
+          'not-on-that-day',
+          body.movedAt ?? at,
+          `an instant on ${posting.on} at both ranches (${fromZone}, ${toZone})`,
+          'The time is not on the day of the transfer at both ranches.',
+        );
+      }
+    }
+    const quantity = await quantityOf(tenant, this.stockRead, from.id, body.quantity, '#/quantity');
+    const id = newId();
+    const source = { kind: 'hay-transfer', id };
+    await this.stock.hold(tenant, [from.id, to.id]);
+    const count = await this.countStore.confirm(tenant, body.confirmedCount, {
+      lot: from,
+      timeZone: fromZone,
+      on: posting.on,
+      at,
+      ...source,
+      pointer: '#/confirmedCount',
+    });
+    const row = await this.store.insert(tenant, id, {
+      from_lot_id: from.id,
+      to_lot_id: to.id,
+      happened_on: posting.on,
+      happened_at: told === undefined ? null : at,
+      bale_count: quantity.bales,
+      weight_kg: quantity.mass.kilograms.toFixed(),
+      weight_value: quantity.value,
+      weight_unit: quantity.unit,
+      weight_typed: JSON.stringify(body.quantity),
+      note: body.note ?? null,
+    });
+    await notePosting(tenant, source, posting, body.correctsId);
+    await this.stock.add(tenant, [
+      {
+        lotId: from.id,
+        kind: 'transfer-out',
+        change: quantity.mass.negated(),
+        typedValue: `-${quantity.value}`,
+        typedUnit: quantity.unit,
+        on: posting.on,
+        at,
+        timeZone: fromZone,
+        ranchId: from.ranch_id,
+        placeId: from.place_id,
+        source,
+      },
+      {
+        lotId: to.id,
+        kind: 'transfer-in',
+        change: quantity.mass,
+        typedValue: quantity.value,
+        typedUnit: quantity.unit,
+        on: posting.on,
+        at,
+        timeZone: toZone,
+        ranchId: to.ranch_id,
+        placeId: to.place_id,
+        source,
+      },
+    ]);
+    await tenant.audit({
+      action: 'hay-transfer.create',
+      subjectKind: 'hay-transfer',
+      subjectId: id,
+      after: { ...row, confirmedCount: count?.id ?? null },
+    });
+    return written(
+      row,
+      count?.id ?? null,
+      postedLate(posting, body.correctsId),
+      undefined,
+      units ?? tenant.operation.unitPreference,
+    );
+  }
+
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listHayTransfers>): Promise<AnswerOf<typeof api.listHayTransfers>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.transfers.page(tenant, query);
+      return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [
+        row.happened_on,
+        row.id,
+      ]);
+    });
+  }
+
+  async get({ asker, params, query }: CallOf<typeof api.getHayTransfer>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.transfers.one(tenant, params.hayTransferId);
+      return (await this.#writer(tenant, [row], query.units))(row);
+    });
+  }
+
+  async reverse({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.reverseHayTransfer>): Promise<AnswerOf<typeof api.reverseHayTransfer>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.transfers.one(tenant, params.hayTransferId);
+      const reversal = await this.reversals.write(
+        tenant,
+        { kind: 'hay-transfer', id: row.id, happenedOn: row.happened_on },
+        body,
+        (written) =>
+          this.stock.reverse(
+            tenant,
+            { kind: 'hay-transfer', id: row.id },
+            { id: written.id, on: written.effective_on, reason: body.reason },
+          ),
+      );
+      return writeReversal(reversal);
+    });
+  }
+
+  async #destination(tenant: OperationTenant, from: HayLotRow, body: Body, on: string): Promise<HayLotRow> {
+    if (!('id' in body.to)) {
+      return this.lotStore.begin(
+        tenant,
+        {
+          name: body.to.name,
+          ranchId: body.to.ranchId,
+          placeId: body.to.placeId,
+          hayKind: from.hay_kind,
+          cutting: from.cutting,
+          harvestedOn: from.harvested_on,
+          baleForm: from.bale_form,
+          storageMethod: body.to.storageMethod ?? from.storage_method,
+          storedSince: body.to.storedSince ?? on,
+          splitFromId: from.id,
+        },
+        from.origin as 'raised',
+      );
+    }
+    if (body.to.id === from.id)
+      throw ruleBroken('#/to/id', 'transfer-nowhere', body.to.id, 'another lot', 'The hay would stay where it is.');
+    const to = await this.lots.one(tenant, body.to.id);
+    if (to.hay_kind !== from.hay_kind)
+      throw ruleBroken('#/to/id', 'lot-of-another-kind', to.hay_kind, from.hay_kind, 'One lot holds one kind of hay.');
+    return to;
+  }
+
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly HayTransferRow[],
+    units: UnitSystem | undefined,
+  ): Promise<(row: HayTransferRow) => Answer> {
+    const ids = rows.map((row) => row.id);
+    const counts = await this.counts.ofDraws(tenant, ids);
+    const reversals = await this.reversals.of(tenant, ids);
+    const late = await latePostings(tenant, ids);
+    return (row) =>
+      written(
+        row,
+        counts.get(row.id)?.[0] ?? null,
+        writePostedLate(late.get(row.id)),
+        reversals.get(row.id),
+        units ?? tenant.operation.unitPreference,
+      );
+  }
+}
+
+function written(
+  row: HayTransferRow,
+  countId: string | null,
+  late: Answer['postedLate'],
+  reversal: ReversalRow | undefined,
+  units: UnitSystem,
+): Answer {
+  return {
+    id: row.id,
+    fromLotId: row.from_lot_id,
+    toLotId: row.to_lot_id,
+    movedOn: row.happened_on,
+    movedAt: row.happened_at,
+    baleCount: row.bale_count,
+    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    quantityTyped: row.weight_typed as Answer['quantityTyped'],
+    countId,
+    postedLate: late,
+    note: row.note,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

@@ -1,0 +1,43 @@
+import { z } from 'zod';
+import type { RaisedCaution } from '../../core/cautions/caution.js';
+
+/** A caution as it leaves: the number that raised it, the threshold, where that comes from and whom to ask. */
+export const cautionOut = z
+  .object({
+    code: z.string().describe('Stable code'),
+    title: z.string().describe('Title'),
+    severity: z.enum(['notice', 'watch', 'danger']).describe('How pressing'),
+    subject: z.string().describe('What it is about; absent for the whole ration').nullable(),
+    given: z.number().describe('The number that raised it'),
+    threshold: z.number().describe('The threshold it passed'),
+    unit: z.string().describe('Unit of both'),
+    message: z.string().describe('In a sentence'),
+    advice: z.string().describe('What to do'),
+    consult: z.array(z.string()).describe('Whom to ask'),
+    source: z.string().describe('Where the threshold comes from'),
+    guide: z.string().describe('Published guide that was followed').nullable(),
+    restsOnBookValue: z.boolean().describe('True if the number is a book value and not a test'),
+  })
+  .meta({
+    id: 'Caution',
+    description:
+      'A caution raised by data; it defers to a veterinarian, a licensed nutritionist, the lab and local codes',
+  });
+
+export function writeCaution(caution: RaisedCaution): z.input<typeof cautionOut> {
+  return {
+    code: caution.code,
+    title: caution.title,
+    severity: caution.severity,
+    subject: caution.subject?.name ?? null,
+    given: caution.given,
+    threshold: caution.threshold,
+    unit: caution.unit,
+    message: caution.message,
+    advice: caution.advice,
+    consult: [...caution.consult],
+    source: caution.source,
+    guide: caution.guide,
+    restsOnBookValue: caution.restsOnBookValue,
+  };
+}

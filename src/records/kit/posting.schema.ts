@@ -1,0 +1,25 @@
+import { z } from 'zod';
+import { day, id } from '../../platform/wire/common.schema.js';
+
+/** What every dated entry of the books may say about a day that lies in a closed period. */
+export const postingFields = {
+  postTo: z
+    .enum(['own-day', 'open-period'])
+    .optional()
+    .describe(
+      'own-day (the default): refused if the books of that day are closed. open-period: then posted to the ' +
+        'first open day, with a link to the day it belongs to',
+    ),
+  correctsId: id.optional().describe('The record that this entry corrects, where it does'),
+};
+
+export const postedLateOut = z
+  .object({
+    toldOn: day.describe('The day that was told'),
+    closingId: id.describe('The closing that the day lies in'),
+    correctsId: id.nullable().describe('The record that it corrects, where that was said'),
+  })
+  .meta({
+    id: 'PostedLate',
+    description: 'That an entry belongs to a closed period and was posted to the first open day',
+  });

@@ -1,0 +1,100 @@
+import type { Selectable } from 'kysely';
+import type { z } from 'zod';
+import { addDays } from '../../core/time/calendar-day.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { Problem } from '../../platform/http/problem.js';
+import type { postedLateOut } from './posting.schema.js';
+
+export type ClosingRow = Selectable<DB['book_closing']>;
+type LateRow = Selectable<DB['late_posting']>;
+
+/** The day under which an entry stands in the books, and, where that is not the day that was told, why. */
+export interface Posting {
+  on: string;
+  late?: { toldOn: string; closingId: string };
+}
+
+/** The closing that stands last; nothing is dated on or before its last day. */
+export async function lastClosing({ db, operationId }: OperationTenant): Promise<ClosingRow | undefined> {
+  return db
+    .selectFrom('book_closing')
+    .leftJoin('book_reopening', (join) =>
+      join
+        .onRef('book_reopening.operation_id', '=', 'book_closing.operation_id')
+        .onRef('book_reopening.book_closing_id', '=', 'book_closing.id'),
+    )
+    .selectAll('book_closing')
+    .where('book_closing.operation_id', '=', operationId)
+    .where('book_reopening.recorded_at', 'is', null)
+    .orderBy('book_closing.until_on', 'desc')
+    .limit(1)
+    .executeTakeFirst();
+}
+
+/** @throws Problem period-closed where the day is closed and the request does not say to post it to the open period. */
+export async function postingDay(
+  tenant: OperationTenant,
+  { told, postTo, pointer }: { told: string; postTo: 'own-day' | 'open-period' | undefined; pointer: string },
+): Promise<Posting> {
+  const closing = await lastClosing(tenant);
+  if (closing === undefined || told > closing.until_on) return { on: told };
+  if (postTo === 'open-period')
+    return { on: addDays(closing.until_on, 1), late: { toldOn: told, closingId: closing.id } };
+  throw new Problem('period-closed', `The books are closed up to ${closing.until_on}; ${told} lies before.`, [
+    {
+      pointer,
+      code: 'period-closed',
+      given: told,
+      allowed: `after ${closing.until_on}, or postTo "open-period"`,
+      message: `${told} lies in a closed period.`,
+    },
+  ]);
+}
+
+/** Writes down that an entry was posted late, where it was. */
+export async function notePosting(
+  tenant: OperationTenant,
+  subject: { kind: string; id: string },
+  { on, late }: Posting,
+  correctsId?: string,
+): Promise<void> {
+  if (late === undefined) return;
+  await tenant.db
+    .insertInto('late_posting')
+    .values({
+      operation_id: tenant.operationId,
+      subject_id: subject.id,
+      subject_kind: subject.kind,
+      told_on: late.toldOn,
+      posted_on: on,
+      book_closing_id: late.closingId,
+      corrects_id: correctsId ?? null,
+      recorded_at: tenant.moment.toISOString(),
+    })
+    .execute();
+}
+
+export async function latePostings(
+  { db, operationId }: OperationTenant,
+  ids: readonly string[],
+): Promise<Map<string, LateRow>> {
+  if (ids.length === 0) return new Map();
+  const rows = await db
+    .selectFrom('late_posting')
+    .selectAll()
+    .where('operation_id', '=', operationId)
+    .where('subject_id', 'in', [...ids])
+    .execute();
+  return new Map(rows.map((row) => [row.subject_id, row]));
+}
+
+export function writePostedLate(row: LateRow | undefined): z.input<typeof postedLateOut> | null {
+  return row === undefined
+    ? null
+    : { toldOn: row.told_on, closingId: row.book_closing_id, correctsId: row.corrects_id };
+}
+
+/** What `writePostedLate` answers for an entry that was just written. */
+export function postedLate({ late }: Posting, correctsId?: string): z.input<typeof postedLateOut> | null {
+  return late === undefined ? null : { ...late, correctsId: correctsId ?? null };
+}

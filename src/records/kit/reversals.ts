@@ -1,0 +1,105 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import type { z } from 'zod';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
+import { Problem, ruleBroken } from '../../platform/http/problem.js';
+import { newId } from '../../platform/identifiers.js';
+import type { reversalIn, reversalOut } from './reversal.schema.js';
+import { notePosting, postingDay } from './posting.js';
+
+export type ReversalRow = Selectable<DB['reversal']>;
+
+/**
+ * Taking one of these back is an entry in the books, and is not dated into a closed period; a measurement that is
+ * withdrawn is none.
+ */
+const IN_THE_BOOKS: ReadonlySet<string> = new Set([
+  'hay-purchase',
+  'harvest',
+  'hay-sale',
+  'hay-transfer',
+  'stock-count',
+  'storage-shrink',
+  'late-cost',
+  'feeding',
+  'yardage-rate',
+]);
+
+/**
+ * Taking written records back. One table for all kinds, one rule: once, with a reason, not before the record itself.
+ */
+@Injectable()
+export class Reversals {
+  async write(
+    tenant: OperationTenant,
+    subject: { kind: string; id: string; happenedOn: string },
+    body: z.output<typeof reversalIn>,
+    effects?: (reversal: ReversalRow) => Promise<void>,
+  ): Promise<ReversalRow> {
+    const told = body.effectiveOn ?? subject.happenedOn;
+    if (told < subject.happenedOn)
+      throw ruleBroken(
+        '#/effectiveOn',
+        'before-what-it-reverses',
+        told,
+        `${subject.happenedOn} or later`,
+        'A reversal cannot stand before what it reverses.',
+      );
+    const posting = IN_THE_BOOKS.has(subject.kind)
+      ? await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' })
+      : { on: told };
+    const before = await this.of(tenant, [subject.id]);
+    if (before.has(subject.id)) throw new Problem('conflict', 'This was taken back before.');
+    const row = await tenant.db
+      .insertInto('reversal')
+      .values({
+        operation_id: tenant.operationId,
+        id: newId(),
+        subject_kind: subject.kind,
+        subject_id: subject.id,
+        effective_on: posting.on,
+        reason: body.reason,
+        recorded_at: tenant.moment.toISOString(),
+        recorded_by: tenant.personId,
+      })
+      .returningAll()
+      .executeTakeFirstOrThrow();
+    await notePosting(tenant, { kind: 'reversal', id: row.id }, posting, subject.id);
+    // The audit's lock comes after the ledger's, here as on every other road, so that two requests never wait for each
+    // other.
+    await effects?.(row);
+    await tenant.audit({
+      action: `${subject.kind}.reverse`,
+      subjectKind: subject.kind,
+      subjectId: subject.id,
+      after: row,
+    });
+    return row;
+  }
+
+  /** The reversals of these records, where there are any. */
+  async of({ db, operationId }: OperationTenant, subjectIds: readonly string[]): Promise<Map<string, ReversalRow>> {
+    if (subjectIds.length === 0) return new Map();
+    const rows = await db
+      .selectFrom('reversal')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('subject_id', 'in', [...subjectIds])
+      .execute();
+    return new Map(rows.map((row) => [row.subject_id, row]));
+  }
+}
+
+export function writeReversal(row: ReversalRow): z.input<typeof reversalOut>;
+export function writeReversal(row: ReversalRow | undefined): z.input<typeof reversalOut> | null;
+export function writeReversal(row: ReversalRow | undefined): z.input<typeof reversalOut> | null {
+  return row === undefined
+    ? null
+    : {
+        id: row.id,
+        reason: row.reason,
+        effectiveOn: row.effective_on,
+        recordedAt: row.recorded_at,
+        recordedBy: row.recorded_by,
+      };
+}

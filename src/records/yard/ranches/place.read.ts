@@ -1,0 +1,43 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import type { PageAsked } from '../../../platform/http/cursor.js';
+import { notFound } from '../../../platform/http/problem.js';
+import { byName } from '../../kit/name-order.js';
+
+export type PlaceRow = Selectable<DB['place']>;
+
+@Injectable()
+export class PlaceRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<PlaceRow> {
+    const row = await db
+      .selectFrom('place')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('place');
+    return row;
+  }
+
+  async page(
+    { db, operationId }: OperationTenant,
+    query: PageAsked & { ranchId?: string | undefined },
+  ): Promise<PlaceRow[]> {
+    let select = db.selectFrom('place').selectAll().where('operation_id', '=', operationId);
+    if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
+    return byName(select, query).execute();
+  }
+
+  /** These places, those that there are. */
+  async byId({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<ReadonlyMap<string, PlaceRow>> {
+    if (ids.length === 0) return new Map();
+    const rows = await db
+      .selectFrom('place')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', 'in', [...ids])
+      .execute();
+    return new Map(rows.map((row) => [row.id, row]));
+  }
+}

@@ -1,0 +1,47 @@
+import { Injectable } from '@nestjs/common';
+import type { Selectable } from 'kysely';
+import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import type { PageAsked } from '../../../platform/http/cursor.js';
+import { notFound } from '../../../platform/http/problem.js';
+import { byName } from '../../kit/name-order.js';
+
+export type RanchRow = Selectable<DB['ranch']>;
+
+@Injectable()
+export class RanchRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<RanchRow> {
+    const row = await db
+      .selectFrom('ranch')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('ranch');
+    return row;
+  }
+
+  async page({ db, operationId }: OperationTenant, query: PageAsked): Promise<RanchRow[]> {
+    return byName(db.selectFrom('ranch').selectAll().where('operation_id', '=', operationId), query).execute();
+  }
+
+  async all({ db, operationId }: OperationTenant): Promise<RanchRow[]> {
+    return db.selectFrom('ranch').selectAll().where('operation_id', '=', operationId).execute();
+  }
+
+  /** The zone in which the days of a ranch begin and end. */
+  async timeZone({ db, operationId }: OperationTenant, ranchId: string): Promise<string> {
+    return (
+      await db
+        .selectFrom('ranch')
+        .select('time_zone')
+        .where('operation_id', '=', operationId)
+        .where('id', '=', ranchId)
+        .executeTakeFirstOrThrow()
+    ).time_zone;
+  }
+
+  /** What each ranch is called. */
+  async names(tenant: OperationTenant): Promise<ReadonlyMap<string, string>> {
+    return new Map((await this.all(tenant)).map((ranch) => [ranch.id, ranch.name]));
+  }
+}

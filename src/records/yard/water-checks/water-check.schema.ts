@@ -1,0 +1,120 @@
+import { z } from 'zod';
+import { pageAnswer } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import { day, id, instantIn, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { decimalOut } from '../../../platform/wire/quantity.schema.js';
+import { eventQuery } from '../../kit/day-range.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+
+const amount = z
+  .union([z.string(), z.number()])
+  .transform(String)
+  .refine((value) => /^\d{1,6}(\.\d{1,3})?$/.test(value), 'must be 0 or more with at most three decimal places')
+  .describe('Figure, as text or number');
+const flow = z.strictObject({
+  value: amount,
+  unit: z.enum(['gal/min', 'L/min']).describe('US gallons or litres a minute'),
+});
+const volume = z.strictObject({ value: amount, unit: z.enum(['gal', 'L']).describe('US gallons or litres') });
+const state = z.enum(['open', 'partly-frozen', 'frozen']).describe('How it was found');
+const concentration = z
+  .union([z.string(), z.number()])
+  .transform(String)
+  .refine(
+    (value) => /^(0|[1-9]\d{0,5})(\.\d{1,2})?$/.test(value),
+    'must be 0 or more mg/L with at most two decimal places',
+  );
+
+const check = z
+  .object({
+    id,
+    placeId: id,
+    source: z.string().describe('Name of the trough, creek or well'),
+    checkedOn: day,
+    checkedAt: instantOut.nullable(),
+    state,
+    flow: z
+      .object({
+        value: z.string().describe('As typed'),
+        unit: z.enum(['gal/min', 'L/min']).describe('US gallons or litres a minute'),
+      })
+      .describe('What comes in')
+      .nullable(),
+    tank: z
+      .object({ value: z.string().describe('As typed'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') })
+      .describe('What the tank holds when full')
+      .nullable(),
+    supplyLitresPerDay: z
+      .number()
+      .describe('Flow over a day; a tank without a known flow counts one filling; absent where neither is known')
+      .nullable(),
+    dissolvedSolidsMgPerL: decimalOut.nullable(),
+    sulfateMgPerL: decimalOut.nullable(),
+    note: z.string().describe('Free text').nullable(),
+    reversal: reversalOut.nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'WaterCheck', description: 'What somebody found at a water source' });
+
+const tag = 'Weather and water';
+const params = operationParams.extend({ waterCheckId: id });
+
+export const createWaterCheck = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/water-checks',
+  operationId: 'createWaterCheck',
+  tag,
+  access: 'daily',
+  summary: 'Write down a look at the water',
+  description: 'The feed sheet of the place compares it with what the herd needs.',
+  params: operationParams,
+  body: z.strictObject({
+    placeId: id,
+    source: line(120).describe('Name of the trough, creek or well'),
+    checkedOn: day,
+    checkedAt: instantIn.optional().describe('If the time was noted'),
+    state,
+    flow: flow.optional().describe('What comes in'),
+    tank: volume.optional().describe('What the tank holds when full'),
+    dissolvedSolidsMgPerL: concentration.optional().describe('Total dissolved solids, from the lab or a meter'),
+    sulfateMgPerL: concentration.optional().describe('Sulfate, from the lab'),
+    note: note.optional(),
+  }),
+  answer: check,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/water-checks/${created.id}`,
+});
+export const listWaterChecks = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/water-checks',
+  operationId: 'listWaterChecks',
+  tag,
+  access: 'read',
+  summary: 'Water checks, newest first',
+  params: operationParams,
+  query: z.strictObject({ ...eventQuery, placeId: id.optional().describe('Only of this place') }),
+  answer: pageAnswer(check),
+  paged: true,
+});
+export const getWaterCheck = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/water-checks/:waterCheckId',
+  operationId: 'getWaterCheck',
+  tag,
+  access: 'read',
+  summary: 'One water check',
+  params,
+  answer: check,
+});
+export const reverseWaterCheck = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/water-checks/:waterCheckId/reversal',
+  operationId: 'reverseWaterCheck',
+  tag,
+  access: 'daily',
+  summary: 'Take a water check back',
+  params,
+  body: reversalIn,
+  answer: reversalOut,
+  creates: (_created, { operationId, waterCheckId }) => `/v1/operations/${operationId}/water-checks/${waterCheckId}`,
+});

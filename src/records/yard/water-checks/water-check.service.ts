@@ -1,0 +1,135 @@
+import { Injectable } from '@nestjs/common';
+import { LITRES_PER_GALLON } from '../../../core/requirements/water-intake.data.js';
+import { decimal, decimalFromFloat } from '../../../core/units/decimal.js';
+import { dayIn } from '../../../platform/clock.js';
+import { Database } from '../../../platform/database/database.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
+import { PlaceRead } from '../ranches/place.read.js';
+import { RanchRead } from '../ranches/ranch.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import { supplyOf, WaterCheckRead, type WaterCheckRow } from './water-check.read.js';
+import type * as api from './water-check.schema.js';
+import { WaterCheckStore } from './water-check.store.js';
+
+type Answer = AnswerOf<typeof api.getWaterCheck>;
+
+@Injectable()
+export class WaterCheckService {
+  constructor(
+    private readonly database: Database,
+    private readonly places: PlaceRead,
+    private readonly ranches: RanchRead,
+    private readonly checks: WaterCheckRead,
+    private readonly store: WaterCheckStore,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, body }: CallOf<typeof api.createWaterCheck>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const place = await this.places.one(tenant, body.placeId);
+      if (body.checkedAt !== undefined) {
+        const timeZone = await this.ranches.timeZone(tenant, place.ranch_id);
+        if (dayIn(timeZone, new Date(body.checkedAt)) !== body.checkedOn) {
+          throw ruleBroken(
+            '#/checkedAt',
+            'not-on-that-day',
+            body.checkedAt,
+            `an instant on ${body.checkedOn} at the ranch (${timeZone})`,
+            'The time is not on the day of the check.',
+          );
+        }
+      }
+      const { flow, tank } = body;
+      const row = await this.store.insert(tenant, {
+        place_id: place.id,
+        source_name: body.source,
+        happened_on: body.checkedOn,
+        happened_at: body.checkedAt === undefined ? null : new Date(body.checkedAt).toISOString(),
+        state: body.state,
+        flow_litres_a_minute: flow === undefined ? null : litres(flow.value, flow.unit === 'gal/min'),
+        flow_value: flow?.value ?? null,
+        flow_unit: flow?.unit ?? null,
+        tank_litres: tank === undefined ? null : litres(tank.value, tank.unit === 'gal'),
+        tank_value: tank?.value ?? null,
+        tank_unit: tank?.unit ?? null,
+        dissolved_solids: body.dissolvedSolidsMgPerL ?? null,
+        sulfate: body.sulfateMgPerL ?? null,
+        note: body.note ?? null,
+      });
+      await tenant.audit({ action: 'water-check.create', subjectKind: 'water-check', subjectId: row.id, after: row });
+      return written(row, undefined);
+    });
+  }
+
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listWaterChecks>): Promise<AnswerOf<typeof api.listWaterChecks>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.checks.page(tenant, query);
+      const reversals = await this.reversals.of(
+        tenant,
+        rows.map((row) => row.id),
+      );
+      return pageOf(
+        rows,
+        query.limit,
+        (row) => written(row, reversals.get(row.id)),
+        (row) => [row.happened_on, row.id],
+      );
+    });
+  }
+
+  async get({ asker, params }: CallOf<typeof api.getWaterCheck>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.checks.one(tenant, params.waterCheckId);
+      return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
+    });
+  }
+
+  async reverse({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.reverseWaterCheck>): Promise<AnswerOf<typeof api.reverseWaterCheck>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.checks.one(tenant, params.waterCheckId);
+      const reversal = await this.reversals.write(
+        tenant,
+        { kind: 'water-check', id: row.id, happenedOn: row.happened_on },
+        body,
+      );
+      return writeReversal(reversal);
+    });
+  }
+}
+
+function litres(value: string, gallons: boolean): string {
+  return decimal(value)
+    .times(gallons ? decimalFromFloat(LITRES_PER_GALLON, 9) : '1')
+    .toFixed(6);
+}
+
+function written(row: WaterCheckRow, reversal: ReversalRow | undefined): Answer {
+  const supply = supplyOf(row);
+  return {
+    id: row.id,
+    placeId: row.place_id,
+    source: row.source_name,
+    checkedOn: row.happened_on,
+    checkedAt: row.happened_at,
+    state: row.state as 'open',
+    flow: row.flow_value === null ? null : { value: row.flow_value, unit: row.flow_unit as 'L/min' },
+    tank: row.tank_value === null ? null : { value: row.tank_value, unit: row.tank_unit as 'L' },
+    supplyLitresPerDay: supply === null ? null : Number(supply.toFixed(1)),
+    dissolvedSolidsMgPerL: row.dissolved_solids,
+    sulfateMgPerL: row.sulfate,
+    note: row.note,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

@@ -1,0 +1,109 @@
+import { Injectable } from '@nestjs/common';
+import { type Selectable, sql } from 'kysely';
+import { addDays } from '../../../core/time/calendar-day.js';
+import { type CoatCondition, COAT_CONDITIONS } from '../../../core/requirements/requirement-set.js';
+import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import { notFound } from '../../../platform/http/problem.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
+
+export type WeatherDayRow = Selectable<DB['weather_day']>;
+
+/**
+ * What cattle are used to is the mean of this many days before; it counts only where at least so many of them were
+ * written down.
+ */
+const BEFORE_DAYS = 30;
+const BEFORE_DAYS_AT_LEAST = 10;
+
+export interface KnownWeather {
+  id: string;
+  onDay: string;
+  temperatureC: number;
+  windKmPerHour: number | null;
+  mudDepthCm: number | null;
+  coat: CoatCondition;
+  /** Mean of the 30 days before; null where fewer than ten of them were written down. */
+  previousMonthTemperatureC: number | null;
+}
+
+/** The coat that was seen, or that follows: wet coats are matted, mud under foot dirties the legs. */
+export function coatOf(row: Pick<WeatherDayRow, 'coat' | 'wet' | 'mud_cm'>): CoatCondition {
+  const seen = COAT_CONDITIONS.find((one) => one === row.coat);
+  if (seen !== undefined) return seen;
+  if (row.wet) return 'wet-and-matted';
+  return Number(row.mud_cm ?? 0) > 0 ? 'some-mud-on-lower-body' : 'clean-and-dry';
+}
+
+@Injectable()
+export class WeatherDayRead {
+  async one({ db, operationId }: OperationTenant, id: string): Promise<WeatherDayRow> {
+    const row = await db
+      .selectFrom('weather_day')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .executeTakeFirst();
+    if (row === undefined) throw notFound('weather day');
+    return row;
+  }
+
+  /** Newest first, also those that were taken back. */
+  async page(
+    { db, operationId }: OperationTenant,
+    query: EventsAsked & { ranchId?: string | undefined },
+  ): Promise<WeatherDayRow[]> {
+    let select = db.selectFrom('weather_day').selectAll().where('operation_id', '=', operationId);
+    if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
+    return newestFirst(select, query).execute();
+  }
+
+  /** The weather of each ranch that stands for a day: of that day, or the newest of the `withinDays` before it. */
+  async on(
+    { db, operationId }: OperationTenant,
+    ranchIds: readonly string[],
+    day: string,
+    withinDays = 0,
+  ): Promise<Map<string, KnownWeather>> {
+    if (ranchIds.length === 0) return new Map();
+    const rows = await db
+      .selectFrom('weather_day')
+      .leftJoin('reversal', (join) =>
+        join
+          .onRef('reversal.operation_id', '=', 'weather_day.operation_id')
+          .onRef('reversal.subject_id', '=', 'weather_day.id'),
+      )
+      .selectAll('weather_day')
+      .where('weather_day.operation_id', '=', operationId)
+      .where('weather_day.ranch_id', 'in', [...ranchIds])
+      .where('reversal.id', 'is', null)
+      .where('weather_day.happened_on', '<=', day)
+      .where('weather_day.happened_on', '>=', addDays(day, -BEFORE_DAYS - withinDays))
+      .orderBy('weather_day.happened_on')
+      .orderBy(sql`weather_day.recorded_at`)
+      .orderBy('weather_day.id')
+      .execute();
+    const known = new Map<string, KnownWeather>();
+    for (const ranchId of ranchIds) {
+      // The last entry of a day is the one that counts.
+      const days = new Map(rows.filter((row) => row.ranch_id === ranchId).map((row) => [row.happened_on, row]));
+      const row = [...days.values()].at(-1);
+      if (row === undefined || row.happened_on < addDays(day, -withinDays)) continue;
+      const before = [...days.values()].filter(
+        (one) => one.happened_on < row.happened_on && one.happened_on >= addDays(row.happened_on, -BEFORE_DAYS),
+      );
+      known.set(ranchId, {
+        id: row.id,
+        onDay: row.happened_on,
+        temperatureC: Number(row.temperature_c),
+        windKmPerHour: row.wind_km_h === null ? null : Number(row.wind_km_h),
+        mudDepthCm: row.mud_cm === null ? null : Number(row.mud_cm),
+        coat: coatOf(row),
+        previousMonthTemperatureC:
+          before.length < BEFORE_DAYS_AT_LEAST
+            ? null
+            : before.reduce((sum, one) => sum + Number(one.temperature_c), 0) / before.length,
+      });
+    }
+    return known;
+  }
+}

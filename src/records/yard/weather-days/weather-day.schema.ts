@@ -1,0 +1,132 @@
+import { z } from 'zod';
+import { COAT_CONDITIONS } from '../../../core/requirements/requirement-set.js';
+import { pageAnswer } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import { day, id, instantOut, note, operationParams } from '../../../platform/wire/common.schema.js';
+import { decimalOut } from '../../../platform/wire/quantity.schema.js';
+import { eventQuery } from '../../kit/day-range.js';
+import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+
+const plainNumber = (pattern: RegExp, words: string) =>
+  z
+    .union([z.string(), z.number()])
+    .transform(String)
+    .refine((value) => pattern.test(value), words)
+    .describe('Figure, as text or number');
+const temperature = z
+  .strictObject({
+    value: plainNumber(/^-?\d{1,3}(\.\d{1,2})?$/, 'must be a number of degrees with at most two decimal places'),
+    unit: z.enum(['F', 'C']).describe('F or C'),
+  })
+  .refine(
+    ({ value, unit }) =>
+      (unit === 'C' ? Number(value) : (Number(value) - 32) / 1.8) >= -70 &&
+      (unit === 'C' ? Number(value) : (Number(value) - 32) / 1.8) <= 60,
+    { path: ['value'], message: 'must lie between -70 and 60 °C (-94 and 140 °F)' },
+  );
+const wind = z
+  .strictObject({
+    value: plainNumber(/^\d{1,3}(\.\d{1,2})?$/, 'must be 0 or more with at most two decimal places'),
+    unit: z.enum(['mph', 'km/h']).describe('mph or km/h'),
+  })
+  .refine(({ value, unit }) => Number(value) * (unit === 'mph' ? 1.609344 : 1) <= 300, {
+    path: ['value'],
+    message: 'must be at most 300 km/h',
+  });
+const mud = z
+  .strictObject({
+    value: plainNumber(/^\d{1,2}(\.\d{1,2})?$/, 'must be 0 or more with at most two decimal places'),
+    unit: z.enum(['in', 'cm']).describe('in or cm'),
+  })
+  .refine(({ value, unit }) => Number(value) * (unit === 'in' ? 2.54 : 1) <= 100, {
+    path: ['value'],
+    message: 'must be at most 100 cm',
+  });
+const coat = z.enum(COAT_CONDITIONS).describe('Coat of the cattle, as it was seen');
+
+const weatherDay = z
+  .object({
+    id,
+    ranchId: id,
+    onDay: day,
+    meanTemperature: z
+      .object({ value: z.string().describe('As typed'), unit: z.enum(['F', 'C']).describe('F or C') })
+      .describe('Mean of the day'),
+    meanTemperatureCelsius: decimalOut.describe('The same in °C'),
+    wind: z
+      .object({ value: z.string().describe('As typed'), unit: z.enum(['mph', 'km/h']).describe('mph or km/h') })
+      .describe('Mean wind where the cattle are')
+      .nullable(),
+    wet: z.boolean().describe('Whether rain, wet snow or mud lay on the coats'),
+    mudDepth: z
+      .object({ value: z.string().describe('As typed'), unit: z.enum(['in', 'cm']).describe('in or cm') })
+      .describe('Depth of mud where they stand')
+      .nullable(),
+    coat: coat.describe('As seen, or as it follows from wet and mud'),
+    note: z.string().describe('Free text').nullable(),
+    reversal: reversalOut.nullable(),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'WeatherDay', description: 'The weather of a day at a ranch; a later entry of the same day supersedes' });
+
+const tag = 'Weather and water';
+const params = operationParams.extend({ weatherDayId: id });
+
+export const createWeatherDay = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/weather-days',
+  operationId: 'createWeatherDay',
+  tag,
+  access: 'daily',
+  summary: 'Write down the weather of a day',
+  description:
+    'The requirements of every herd of the ranch on that day follow it. A later entry of the same day supersedes.',
+  params: operationParams,
+  body: z.strictObject({
+    ranchId: id,
+    onDay: day,
+    meanTemperature: temperature.describe('Mean of the day and its night'),
+    wind: wind.optional().describe('Mean wind where the cattle are'),
+    wet: z.boolean().default(false).describe('Whether coats were wet'),
+    mudDepth: mud.optional().describe('Depth of mud where they stand'),
+    coat: coat.optional(),
+    note: note.optional(),
+  }),
+  answer: weatherDay,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/weather-days/${created.id}`,
+});
+export const listWeatherDays = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/weather-days',
+  operationId: 'listWeatherDays',
+  tag,
+  access: 'read',
+  summary: 'Weather days, newest first',
+  params: operationParams,
+  query: z.strictObject({ ...eventQuery, ranchId: id.optional().describe('Only of this ranch') }),
+  answer: pageAnswer(weatherDay),
+  paged: true,
+});
+export const getWeatherDay = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/weather-days/:weatherDayId',
+  operationId: 'getWeatherDay',
+  tag,
+  access: 'read',
+  summary: 'One weather day',
+  params,
+  answer: weatherDay,
+});
+export const reverseWeatherDay = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/weather-days/:weatherDayId/reversal',
+  operationId: 'reverseWeatherDay',
+  tag,
+  access: 'daily',
+  summary: 'Take a weather day back',
+  params,
+  body: reversalIn,
+  answer: reversalOut,
+  creates: (_created, { operationId, weatherDayId }) => `/v1/operations/${operationId}/weather-days/${weatherDayId}`,
+});

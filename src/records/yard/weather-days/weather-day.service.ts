@@ -1,0 +1,125 @@
+import { Injectable } from '@nestjs/common';
+import { decimal, decimalText } from '../../../core/units/decimal.js';
+import { Database } from '../../../platform/database/database.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import { RanchRead } from '../ranches/ranch.read.js';
+import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import { coatOf, WeatherDayRead, type WeatherDayRow } from './weather-day.read.js';
+import type * as api from './weather-day.schema.js';
+import { WeatherDayStore } from './weather-day.store.js';
+
+type Answer = AnswerOf<typeof api.getWeatherDay>;
+
+@Injectable()
+export class WeatherDayService {
+  constructor(
+    private readonly database: Database,
+    private readonly ranches: RanchRead,
+    private readonly days: WeatherDayRead,
+    private readonly store: WeatherDayStore,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create({ asker, params, body }: CallOf<typeof api.createWeatherDay>): Promise<Answer> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const ranch = await this.ranches.one(tenant, body.ranchId);
+      const { meanTemperature: temperature, wind, mudDepth: mud } = body;
+      const row = await this.store.insert(tenant, {
+        ranch_id: ranch.id,
+        happened_on: body.onDay,
+        temperature_c: celsius(temperature),
+        temperature_value: temperature.value,
+        temperature_unit: temperature.unit,
+        wind_km_h:
+          wind === undefined
+            ? null
+            : decimal(wind.value)
+                .times(wind.unit === 'mph' ? '1.609344' : '1')
+                .toFixed(3),
+        wind_value: wind?.value ?? null,
+        wind_unit: wind?.unit ?? null,
+        wet: body.wet,
+        mud_cm:
+          mud === undefined
+            ? null
+            : decimal(mud.value)
+                .times(mud.unit === 'in' ? '2.54' : '1')
+                .toFixed(3),
+        mud_value: mud?.value ?? null,
+        mud_unit: mud?.unit ?? null,
+        coat: body.coat ?? null,
+        note: body.note ?? null,
+      });
+      await tenant.audit({ action: 'weather-day.create', subjectKind: 'weather-day', subjectId: row.id, after: row });
+      return written(row, undefined);
+    });
+  }
+
+  async list({
+    asker,
+    params,
+    query,
+  }: CallOf<typeof api.listWeatherDays>): Promise<AnswerOf<typeof api.listWeatherDays>> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const rows = await this.days.page(tenant, query);
+      const reversals = await this.reversals.of(
+        tenant,
+        rows.map((row) => row.id),
+      );
+      return pageOf(
+        rows,
+        query.limit,
+        (row) => written(row, reversals.get(row.id)),
+        (row) => [row.happened_on, row.id],
+      );
+    });
+  }
+
+  async get({ asker, params }: CallOf<typeof api.getWeatherDay>): Promise<Answer> {
+    return this.database.readIn(asker, params.operationId, async (tenant) => {
+      const row = await this.days.one(tenant, params.weatherDayId);
+      return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
+    });
+  }
+
+  async reverse({
+    asker,
+    params,
+    body,
+  }: CallOf<typeof api.reverseWeatherDay>): Promise<AnswerOf<typeof api.reverseWeatherDay>> {
+    return this.database.writeIn(asker, params.operationId, async (tenant) => {
+      const row = await this.days.one(tenant, params.weatherDayId);
+      const reversal = await this.reversals.write(
+        tenant,
+        { kind: 'weather-day', id: row.id, happenedOn: row.happened_on },
+        body,
+      );
+      return writeReversal(reversal);
+    });
+  }
+}
+
+function celsius({ value, unit }: { value: string; unit: 'F' | 'C' }): string {
+  return unit === 'C' ? value : decimal(value).minus(32).div('1.8').toFixed(3);
+}
+
+function written(row: WeatherDayRow, reversal: ReversalRow | undefined): Answer {
+  const wind = row.wind_value === null ? null : { value: row.wind_value, unit: row.wind_unit as 'mph' };
+  const mudDepth = row.mud_value === null ? null : { value: row.mud_value, unit: row.mud_unit as 'in' };
+  return {
+    id: row.id,
+    ranchId: row.ranch_id,
+    onDay: row.happened_on,
+    meanTemperature: { value: row.temperature_value, unit: row.temperature_unit as 'F' },
+    meanTemperatureCelsius: decimalText(decimal(row.temperature_c)),
+    wind,
+    wet: row.wet,
+    mudDepth,
+    coat: coatOf(row),
+    note: row.note,
+    reversal: writeReversal(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

@@ -1,0 +1,24 @@
+import { Controller } from '@nestjs/common';
+import { type AnswerOf, type CallOf, Endpoint, Received } from '../../../platform/http/endpoint.js';
+import * as api from './yardage-rate.schema.js';
+import { YardageRateService } from './yardage-rate.service.js';
+
+@Controller()
+export class YardageRateController {
+  constructor(private readonly service: YardageRateService) {}
+
+  @Endpoint(api.createYardageRate)
+  create(@Received() call: CallOf<typeof api.createYardageRate>): Promise<AnswerOf<typeof api.createYardageRate>> {
+    return this.service.create(call);
+  }
+
+  @Endpoint(api.listYardageRates)
+  list(@Received() call: CallOf<typeof api.listYardageRates>): Promise<AnswerOf<typeof api.listYardageRates>> {
+    return this.service.list(call);
+  }
+
+  @Endpoint(api.getYardageRate)
+  get(@Received() call: CallOf<typeof api.getYardageRate>): Promise<AnswerOf<typeof api.getYardageRate>> {
+    return this.service.get(call);
+  }
+}

@@ -1,0 +1,61 @@
+import { z } from 'zod';
+import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
+import { endpoint } from '../../../platform/http/endpoint.js';
+import { day, id, instantOut, operationParams } from '../../../platform/wire/common.schema.js';
+import { currency, decimalIn, decimalOut } from '../../../platform/wire/quantity.schema.js';
+
+const rate = decimalIn
+  .refine(
+    (value) => /^(0|[1-9]\d{0,11})(\.\d{1,4})?$/.test(value),
+    'must be 0 or more, with at most four decimal places',
+  )
+  .describe("Money a head and day, in the operation's currency");
+
+const yardageRate = z
+  .object({
+    id,
+    herdId: id.describe('Absent: every herd without a rate of its own').nullable(),
+    fromOn: day,
+    perHeadDay: z.object({ amount: decimalOut, currency }).describe('What a head costs a day besides feed'),
+    recordedAt: instantOut,
+    recordedBy: id,
+  })
+  .meta({ id: 'YardageRate', description: 'What a head costs a day besides feed, from a day on' });
+
+export const createYardageRate = endpoint({
+  method: 'POST',
+  path: '/v1/operations/:operationId/yardage-rates',
+  operationId: 'createYardageRate',
+  tag: 'Costs',
+  access: 'records',
+  summary: 'Set what a head costs a day besides feed',
+  description:
+    'From a day on, until the next rate. For one herd, or for all that have no rate of their own. A rate of the ' +
+    'same day supersedes.',
+  params: operationParams,
+  body: z.strictObject({ herdId: id.optional(), fromOn: day, perHeadDay: rate }),
+  answer: yardageRate,
+  creates: (created, { operationId }) => `/v1/operations/${operationId}/yardage-rates/${created.id}`,
+});
+export const listYardageRates = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/yardage-rates',
+  operationId: 'listYardageRates',
+  tag: 'Costs',
+  access: 'prices',
+  summary: 'Yardage rates',
+  params: operationParams,
+  query: z.strictObject(pageQuery),
+  answer: pageAnswer(yardageRate),
+  paged: true,
+});
+export const getYardageRate = endpoint({
+  method: 'GET',
+  path: '/v1/operations/:operationId/yardage-rates/:yardageRateId',
+  operationId: 'getYardageRate',
+  tag: 'Costs',
+  access: 'prices',
+  summary: 'One yardage rate',
+  params: operationParams.extend({ yardageRateId: id }),
+  answer: yardageRate,
+});
