@@ -31,13 +31,25 @@ export function readable(document: OpenApiDocument): Address[] {
     const operation = methods['get'];
     if (operation === undefined) return [];
     const parameters = (operation.parameters ?? []).map((one) => resolved<Parameter>(document, one));
-    const choicesOf = ({ schema }: Parameter): string[] => (resolved<NonNullable<Parameter['schema']>>(document, schema ?? {}).enum ?? []).map(String);
-    return [{
-      template, page: false,
-      query: parameters.filter((one) => one.in === 'query').map((one) => ({ name: one.name, required: one.required === true, choices: choicesOf(one) })),
-      choices: Object.fromEntries(parameters.filter((one) => one.in === 'path' && choicesOf(one).length > 0).map((one) => [one.name, choicesOf(one)])),
-      mediaTypes: Object.entries(operation.responses).filter(([status]) => status.startsWith('2')).flatMap(([, one]) => Object.keys(one.content ?? {})),
-    }];
+    const choicesOf = ({ schema }: Parameter): string[] =>
+      (resolved<NonNullable<Parameter['schema']>>(document, schema ?? {}).enum ?? []).map(String);
+    return [
+      {
+        template,
+        page: false,
+        query: parameters
+          .filter((one) => one.in === 'query')
+          .map((one) => ({ name: one.name, required: one.required === true, choices: choicesOf(one) })),
+        choices: Object.fromEntries(
+          parameters
+            .filter((one) => one.in === 'path' && choicesOf(one).length > 0)
+            .map((one) => [one.name, choicesOf(one)]),
+        ),
+        mediaTypes: Object.entries(operation.responses)
+          .filter(([status]) => status.startsWith('2'))
+          .flatMap(([, one]) => Object.keys(one.content ?? {})),
+      },
+    ];
   });
   return [...described, ...pages()];
 }
@@ -50,9 +62,15 @@ export interface Writable {
 
 /** Every address that changes something, or calculates. */
 export function writable(document: OpenApiDocument): Writable[] {
-  return Object.entries(document.paths).flatMap(([template, methods]) => Object.entries(methods).filter(([method]) => method !== 'get').map(([method, operation]) => ({
-    method: method.toUpperCase(), template, mediaType: Object.keys(operation.requestBody?.content ?? {})[0],
-  })));
+  return Object.entries(document.paths).flatMap(([template, methods]) =>
+    Object.entries(methods)
+      .filter(([method]) => method !== 'get')
+      .map(([method, operation]) => ({
+        method: method.toUpperCase(),
+        template,
+        mediaType: Object.keys(operation.requestBody?.content ?? {})[0],
+      })),
+  );
 }
 
 const UNITS = { name: 'units', required: false, choices: ['us', 'metric'] };
@@ -63,15 +81,34 @@ function pages(): Address[] {
   return PAGES.filter((one) => one.method === 'GET').map((one) => {
     const template = one.path.replaceAll(/:([A-Za-z]+)/g, '{$1}');
     const forms = Object.keys(one.alsoAs ?? {});
-    const takes = /feed-sheet|hay-position/.test(template) ? [UNITS, free('on')]
-      : /hay-budget/.test(template) ? [UNITS, free('from'), free('until')] : /trials.*(plan|judgements)/.test(template) ? [UNITS] : /portfolio/.test(template) ? [free('on')] : [];
-    return { template, page: true, query: [...takes, { name: 'format', required: false, choices: [...forms, 'json'] }], choices: { picture: ['growth', 'difference', 'visible'] }, mediaTypes: [] };
+    const takes = /feed-sheet|hay-position/.test(template)
+      ? [UNITS, free('on')]
+      : /hay-budget/.test(template)
+        ? [UNITS, free('from'), free('until')]
+        : /trials.*(plan|judgements)/.test(template)
+          ? [UNITS]
+          : /portfolio/.test(template)
+            ? [free('on')]
+            : [];
+    return {
+      template,
+      page: true,
+      query: [...takes, { name: 'format', required: false, choices: [...forms, 'json'] }],
+      choices: { picture: ['growth', 'difference', 'visible'] },
+      mediaTypes: [],
+    };
   });
 }
 
 function resolved<T>(document: OpenApiDocument, given: object): T {
   const reference = (given as { $ref?: string }).$ref;
   if (reference === undefined) return given as T;
-  const found = reference.split('/').slice(1).reduce<unknown>((at, step) => (at as Record<string, unknown>)[step.replaceAll('~1', '/').replaceAll('~0', '~')], document);
+  const found = reference
+    .split('/')
+    .slice(1)
+    .reduce<unknown>(
+      (at, step) => (at as Record<string, unknown>)[step.replaceAll('~1', '/').replaceAll('~0', '~')],
+      document,
+    );
   return resolved<T>(document, found as object);
 }

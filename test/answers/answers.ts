@@ -23,16 +23,23 @@ async function record(file: string): Promise<void> {
   const traffic = new DatabaseTraffic();
   const demo = await openDemo();
   const { address, description } = demo.world;
-  const lines = new PassThrough({ highWaterMark: 1 << 28 });
-  const written = pipeline(lines, ...(file.endsWith('.gz') ? [createGzip()] : []), createWriteStream(file));
-  const asking = new Asking(address, traffic, new NormalText(address), (entry: Entry) => void lines.write(`${JSON.stringify(entry)}\n`));
-  const told = (what: string): void => say(`${((Date.now() - began) / 1000).toFixed(0)} s, ${asking.count} answers: ${what}`);
+  const lines = file.endsWith('.gz') ? createGzip() : new PassThrough();
+  const written = pipeline(lines, createWriteStream(file));
+  const asking = new Asking(
+    address,
+    traffic,
+    new NormalText(address),
+    (entry: Entry) => void lines.write(`${JSON.stringify(entry)}\n`),
+  );
+  const told = (what: string): void =>
+    say(`${((Date.now() - began) / 1000).toFixed(0)} s, ${asking.count} answers: ${what}`);
   told('the demo is loaded');
 
   const standing = await signEverybodyIn(asking, demo.people);
   const [coldwater] = standing.operations.filter((one) => one.short === 'coldwater');
   const { miles, ines } = standing.people;
-  if (coldwater === undefined || miles === undefined || ines === undefined) throw new Error('The demo has lost its first operation, or its people');
+  if (coldwater === undefined || miles === undefined || ines === undefined)
+    throw new Error('The demo has lost its first operation, or its people');
   const reads = new Reads(asking, standing, readable(description.document));
   const writes = new Writes(asking, standing, coldwater);
   const steps: readonly (readonly [part: string, what: string, done: () => Promise<void>])[] = [
@@ -40,8 +47,26 @@ async function record(file: string): Promise<void> {
     ['refusals', 'wrong questions asked', () => reads.refused(coldwater, miles)],
     ['calculations', 'calculations asked', () => calculations(asking, standing, ines)],
     ['writes', 'entries written, repeated, taken back, refused', () => writes.all()],
-    ['doors', 'every door tried by everybody', () => atEveryDoor(asking, standing, coldwater, writable(description.document).filter((one) => !one.template.includes('/calculations/')))],
-    ['afterwards', 'read again', () => reads.again(coldwater, coldwater.members.filter((one) => one.role !== 'nutritionist' && one.role !== 'accountant'))],
+    [
+      'doors',
+      'every door tried by everybody',
+      () =>
+        atEveryDoor(
+          asking,
+          standing,
+          coldwater,
+          writable(description.document).filter((one) => !one.template.includes('/calculations/')),
+        ),
+    ],
+    [
+      'afterwards',
+      'read again',
+      () =>
+        reads.again(
+          coldwater,
+          coldwater.members.filter((one) => one.role !== 'nutritionist' && one.role !== 'accountant'),
+        ),
+    ],
   ];
   for (const [part, what, done] of steps) {
     if (!parts.includes(part)) continue;
@@ -58,8 +83,11 @@ async function record(file: string): Promise<void> {
 
 const [, , command, file] = process.argv;
 if (command === 'record' && file !== undefined) {
-  record(file).then(() => process.exit(0), (error: unknown) => {
-    process.stderr.write(`${String((error as Error).stack ?? error)}\n`);
-    process.exit(1);
-  });
+  record(file).then(
+    () => process.exit(0),
+    (error: unknown) => {
+      process.stderr.write(`${String((error as Error).stack ?? error)}\n`);
+      process.exit(1);
+    },
+  );
 }

@@ -33,6 +33,8 @@ export interface Entry {
   status: number;
   headers: Record<string, string>;
   body: unknown;
+  /** SQL statements that this process sent for it, BEGIN and COMMIT among them. */
+  statements: number;
 }
 
 export interface Raw {
@@ -43,8 +45,22 @@ export interface Raw {
 }
 
 const KEPT = [
-  'content-type', 'location', 'link', 'etag', 'vary', 'cache-control', 'content-disposition', 'retry-after', 'www-authenticate', 'allow',
-  'set-cookie', 'last-modified', 'idempotency-replayed', 'deprecation', 'accept-ranges', 'content-encoding',
+  'content-type',
+  'location',
+  'link',
+  'etag',
+  'vary',
+  'cache-control',
+  'content-disposition',
+  'retry-after',
+  'www-authenticate',
+  'allow',
+  'set-cookie',
+  'last-modified',
+  'idempotency-replayed',
+  'deprecation',
+  'accept-ranges',
+  'content-encoding',
 ];
 
 /** Asks one thing after the other and writes every answer down. */
@@ -65,16 +81,28 @@ export class Asking {
   }
 
   /** Asks, records, and hands out the answer as it came. */
-  async record<Body = Record<string, unknown>>(who: Asker, ask: Ask): Promise<{ status: number; headers: Raw['headers']; body: Body }> {
+  async record<Body = Record<string, unknown>>(
+    who: Asker,
+    ask: Ask,
+  ): Promise<{ status: number; headers: Raw['headers']; body: Body }> {
     const raw = await this.raw(who, ask);
     const { status, headers, bytes } = raw;
     const mediaType = String(headers['content-type'] ?? '').split(';')[0] ?? '';
-    const kept = KEPT.flatMap((name) => (headers[name] === undefined ? [] : [[name, this.normal.of([headers[name]].flat().join('\n'))]]));
-    const body = await bodyOf(bytes, mediaType, this.normal);
+    const kept = KEPT.flatMap((name) =>
+      headers[name] === undefined ? [] : [[name, this.normal.of([headers[name]].flat().join('\n'))]],
+    );
+    const body = bodyOf(bytes, mediaType, this.normal);
     this.write({
-      ask: this.#once(`${who.name}: ${ask.name}`), person: who.name, role: who.role, method: ask.method, path: this.normal.of(ask.url),
+      ask: this.#once(`${who.name}: ${ask.name}`),
+      person: who.name,
+      role: who.role,
+      method: ask.method,
+      path: this.normal.of(ask.url),
       ...(ask.body === undefined ? {} : { sent: this.#sent(ask.body) }),
-      status, headers: Object.fromEntries(kept) as Record<string, string>, body,
+      status,
+      headers: Object.fromEntries(kept) as Record<string, string>,
+      body,
+      statements: raw.statements,
     });
     this.#count += 1;
     const read: unknown = mediaType.endsWith('json') && bytes.length > 0 ? JSON.parse(bytes.toString('utf8')) : {};
@@ -83,11 +111,23 @@ export class Asking {
 
   async raw(who: Asker, { method, url, headers = {}, body, byCookie = false }: Ask): Promise<Raw> {
     const before = this.traffic.statements;
-    const answer = await this.#send(method, url, {
-      'X-Request-Id': 'recorded',
-      ...(byCookie ? (who.cookie === undefined ? {} : { Cookie: who.cookie }) : who.token === undefined ? {} : { Authorization: `Bearer ${who.token}` }),
-      ...(body === undefined ? {} : { 'Content-Type': 'application/json' }), ...headers,
-    }, body === undefined ? undefined : typeof body === 'string' ? body : JSON.stringify(body));
+    const answer = await this.#send(
+      method,
+      url,
+      {
+        'X-Request-Id': 'recorded',
+        ...(byCookie
+          ? who.cookie === undefined
+            ? {}
+            : { Cookie: who.cookie }
+          : who.token === undefined
+            ? {}
+            : { Authorization: `Bearer ${who.token}` }),
+        ...(body === undefined ? {} : { 'Content-Type': 'application/json' }),
+        ...headers,
+      },
+      body === undefined ? undefined : typeof body === 'string' ? body : JSON.stringify(body),
+    );
     await this.traffic.settled();
     return { ...answer, statements: this.traffic.statements - before };
   }
@@ -96,15 +136,26 @@ export class Asking {
     this.#agent.destroy();
   }
 
-  #send(method: string, url: string, headers: Record<string, string>, body: string | undefined): Promise<Omit<Raw, 'statements'>> {
+  #send(
+    method: string,
+    url: string,
+    headers: Record<string, string>,
+    body: string | undefined,
+  ): Promise<Omit<Raw, 'statements'>> {
     return new Promise((resolve, reject) => {
       const length = body === undefined ? {} : { 'Content-Length': String(Buffer.byteLength(body)) };
-      const call = request(new URL(url, this.address), { method, headers: { ...headers, ...length }, agent: this.#agent }, (response) => {
-        const chunks: Buffer[] = [];
-        response.on('data', (chunk: Buffer) => chunks.push(chunk));
-        response.on('end', () => resolve({ status: response.statusCode ?? 0, headers: response.headers, bytes: Buffer.concat(chunks) }));
-        response.on('error', reject);
-      });
+      const call = request(
+        new URL(url, this.address),
+        { method, headers: { ...headers, ...length }, agent: this.#agent },
+        (response) => {
+          const chunks: Buffer[] = [];
+          response.on('data', (chunk: Buffer) => chunks.push(chunk));
+          response.on('end', () =>
+            resolve({ status: response.statusCode ?? 0, headers: response.headers, bytes: Buffer.concat(chunks) }),
+          );
+          response.on('error', reject);
+        },
+      );
       call.on('error', reject);
       call.end(body);
     });

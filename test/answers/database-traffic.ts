@@ -41,7 +41,9 @@ export class DatabaseTraffic {
   }
 
   #note(client: pg.Client, given: unknown): () => void {
-    const words = (typeof given === 'string' ? given : ((given as { text?: string }).text ?? '')).trimStart().toLowerCase();
+    const words = (typeof given === 'string' ? given : ((given as { text?: string }).text ?? ''))
+      .trimStart()
+      .toLowerCase();
     this.#statements += 1;
     this.#underWay += 1;
     if (/^(begin|start transaction)/.test(words)) this.#open.add(client);

@@ -28,7 +28,8 @@ export async function openDemo(): Promise<DemoWorld> {
   const scenario = readScenario(checkout);
   await loadDemo(world.application, scenario, () => undefined, readTrialScenario(checkout));
   return {
-    world, people: scenario.people,
+    world,
+    people: scenario.people,
     close: async () => {
       await world.close();
       await stopTestServer();

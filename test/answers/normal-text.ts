@@ -3,15 +3,21 @@
  * machine's clock (the server's own clock stands still). Cursors are opaque to clients; here they are opened, so that their ids are named too.
  */
 const PARTS = [
-  /(?<token>\bry[a-z]_[A-Za-z0-9_-]{20,})/, /(?<id>\b[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}\b)/,
-  /(?<moment>\b\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?Z)/, /(?<hash>\b[0-9a-f]{64}\b)/,
-  /(?<code>\b[0-9a-f]{5}(?:-[0-9a-f]{3,5}){4,5}\b)/, /(?<=[?&](?:amp;)?cursor=)(?<cursor>[A-Za-z0-9_-]+)/,
+  /(?<token>\bry[a-z]_[A-Za-z0-9_-]{20,})/,
+  /(?<id>\b[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}\b)/,
+  /(?<moment>\b\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?Z)/,
+  /(?<hash>\b[0-9a-f]{64}\b)/,
+  /(?<code>\b[0-9a-f]{5}(?:-[0-9a-f]{3,5}){4,5}\b)/,
+  /(?<=[?&](?:amp;)?cursor=)(?<cursor>[A-Za-z0-9_-]+)/,
   /(?<="nextCursor":")(?<next>[A-Za-z0-9_-]+)(?=")/,
-  /(?<=")(?<version>\d{1,9}-[A-Za-z0-9_-]{16})(?=")/, /(?<shared>\b[A-Z2-7]{32,}\b)/,
+  /(?<=")(?<version>\d{1,9}-[A-Za-z0-9_-]{16})(?=")/,
+  /(?<shared>\b[A-Z2-7]{32,}\b)/,
 ];
 const ANY = new RegExp(PARTS.map((part) => part.source).join('|'), 'g');
 
-type Found = Partial<Record<'token' | 'id' | 'moment' | 'hash' | 'code' | 'cursor' | 'next' | 'version' | 'shared', string>>;
+type Found = Partial<
+  Record<'token' | 'id' | 'moment' | 'hash' | 'code' | 'cursor' | 'next' | 'version' | 'shared', string>
+>;
 
 export class NormalText {
   readonly #labels = new Map<string, string>();
@@ -22,7 +28,9 @@ export class NormalText {
 
   /** Of a text as it came: JSON, CSV, a page, a header. */
   of(text: string): string {
-    return text.replaceAll(this.address, '<address>').replaceAll(ANY, (whole, ...rest) => this.#named(whole, rest.at(-1) as Found));
+    return text
+      .replaceAll(this.address, '<address>')
+      .replaceAll(ANY, (whole, ...rest) => this.#named(whole, rest.at(-1) as Found));
   }
 
   #named(whole: string, found: Found): string {
