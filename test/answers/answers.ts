@@ -1,93 +1,42 @@
 import './outside-jest.js';
-import { createWriteStream } from 'node:fs';
-import { createGzip } from 'node:zlib';
-import { pipeline } from 'node:stream/promises';
-import { PassThrough } from 'node:stream';
-import { readable, writable } from './addresses.js';
-import { Asking, type Entry } from './asking.js';
-import { DatabaseTraffic } from './database-traffic.js';
-import { openDemo } from './demo-world.js';
-import { atEveryDoor, calculations } from './doors.js';
-import { NormalText } from './normal-text.js';
-import { Reads } from './reads.js';
-import { signEverybodyIn } from './standing.js';
-import { Writes } from './writes.js';
+import { writeFileSync } from 'node:fs';
+import { compare, told } from './compare.js';
+import { record } from './record.js';
+import { statementsOf } from './statements.js';
+
+const USE = `npm run answers -- record FILE            asks the demo's server everything and writes the answers down (.gz: packed)
+npm run answers -- compare BEFORE AFTER    tells what differs between two recordings
+npm run answers -- statements FILE [TO]    tells how many SQL statements each address took`;
 
 const say = (words: string): void => void process.stdout.write(`${words}\n`);
 
-/** Which parts are recorded: all of them, unless ANSWERS names some, for the one who works on this tool. */
-const parts = (process.env['ANSWERS'] ?? 'reads refusals calculations writes doors afterwards').split(' ');
-
-async function record(file: string): Promise<void> {
-  const began = Date.now();
-  const traffic = new DatabaseTraffic();
-  const demo = await openDemo();
-  const { address, description } = demo.world;
-  const lines = file.endsWith('.gz') ? createGzip() : new PassThrough();
-  const written = pipeline(lines, createWriteStream(file));
-  const asking = new Asking(
-    address,
-    traffic,
-    new NormalText(address),
-    (entry: Entry) => void lines.write(`${JSON.stringify(entry)}\n`),
-  );
-  const told = (what: string): void =>
-    say(`${((Date.now() - began) / 1000).toFixed(0)} s, ${asking.count} answers: ${what}`);
-  told('the demo is loaded');
-
-  const standing = await signEverybodyIn(asking, demo.people);
-  const [coldwater] = standing.operations.filter((one) => one.short === 'coldwater');
-  const { miles, ines } = standing.people;
-  if (coldwater === undefined || miles === undefined || ines === undefined)
-    throw new Error('The demo has lost its first operation, or its people');
-  const reads = new Reads(asking, standing, readable(description.document));
-  const writes = new Writes(asking, standing, coldwater);
-  const steps: readonly (readonly [part: string, what: string, done: () => Promise<void>])[] = [
-    ['reads', 'everything read by everybody', () => reads.all()],
-    ['refusals', 'wrong questions asked', () => reads.refused(coldwater, miles)],
-    ['calculations', 'calculations asked', () => calculations(asking, standing, ines)],
-    ['writes', 'entries written, repeated, taken back, refused', () => writes.all()],
-    [
-      'doors',
-      'every door tried by everybody',
-      () =>
-        atEveryDoor(
-          asking,
-          standing,
-          coldwater,
-          writable(description.document).filter((one) => !one.template.includes('/calculations/')),
-        ),
-    ],
-    [
-      'afterwards',
-      'read again',
-      () =>
-        reads.again(
-          coldwater,
-          coldwater.members.filter((one) => one.role !== 'nutritionist' && one.role !== 'accountant'),
-        ),
-    ],
-  ];
-  for (const [part, what, done] of steps) {
-    if (!parts.includes(part)) continue;
-    await done();
-    told(what);
+async function run([command, first, second]: readonly string[]): Promise<number> {
+  if (command === 'record' && first !== undefined) {
+    await record(first, say);
+    return 0;
   }
-  asking.close();
-  lines.end();
-  await written;
-  await demo.close();
-  for (const surprise of writes.surprises) say(`not as expected: ${surprise}`);
-  told(`recorded in ${file}`);
+  if (command === 'compare' && first !== undefined && second !== undefined) {
+    const comparison = await compare(first, second);
+    const { findings, missing, added, answers } = comparison;
+    const differing = findings.length + missing.length + added.length;
+    if (differing > 0) say(told(comparison));
+    say(`${answers} answers compared, ${differing === 0 ? 'all equal' : `${differing} differences`}`);
+    return differing === 0 ? 0 : 1;
+  }
+  if (command === 'statements' && first !== undefined) {
+    const counts = JSON.stringify(await statementsOf(first), null, 2);
+    if (second === undefined) say(counts);
+    else writeFileSync(second, `${counts}\n`);
+    return 0;
+  }
+  say(USE);
+  return 2;
 }
 
-const [, , command, file] = process.argv;
-if (command === 'record' && file !== undefined) {
-  record(file).then(
-    () => process.exit(0),
-    (error: unknown) => {
-      process.stderr.write(`${String((error as Error).stack ?? error)}\n`);
-      process.exit(1);
-    },
-  );
-}
+run(process.argv.slice(2)).then(
+  (code) => process.exit(code),
+  (error: unknown) => {
+    process.stderr.write(`${String((error as Error).stack ?? error)}\n`);
+    process.exit(1);
+  },
+);

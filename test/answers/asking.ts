@@ -2,6 +2,7 @@ import { request, Agent } from 'node:http';
 import type { DatabaseTraffic } from './database-traffic.js';
 import { bodyOf } from './forms.js';
 import type { NormalText } from './normal-text.js';
+import type { Entry } from './recording.js';
 
 /** Somebody who asks: a person with a session, a key, or nobody. */
 export interface Asker {
@@ -21,20 +22,6 @@ export interface Ask {
   body?: unknown;
   /** Made of the cookie instead of the token. */
   byCookie?: boolean;
-}
-
-export interface Entry {
-  ask: string;
-  person: string;
-  role: string;
-  method: string;
-  path: string;
-  sent?: unknown;
-  status: number;
-  headers: Record<string, string>;
-  body: unknown;
-  /** SQL statements that this process sent for it, BEGIN and COMMIT among them. */
-  statements: number;
 }
 
 export interface Raw {
