@@ -1,4 +1,4 @@
-import type { Labels } from './labels.js';
+import { type Labels, unlabelled } from './labels.js';
 import type { Entry } from './recording.js';
 
 export interface Difference {
@@ -25,7 +25,7 @@ export function differencesOf(before: Entry, after: Entry, labels: Labels): Diff
     const [one, other] = [before.headers[name], after.headers[name]];
     if (one === undefined || other === undefined || !labels.alike(one, other)) tell(`header ${name}`, one, other);
   }
-  walk(before.body, after.body, 'body', labels, tell);
+  walk(inOrder(before.body), inOrder(after.body), 'body', labels, tell);
   const left = found.length - MOST_OF_ONE_ANSWER;
   if (left <= 0) return found;
   const told = {
@@ -35,6 +35,18 @@ export function differencesOf(before: Entry, after: Entry, labels: Labels): Diff
     words: found.every((one) => one.words),
   };
   return [...found.slice(0, MOST_OF_ONE_ANSWER), told];
+}
+
+/** The lines of an archive stand by ids, which are drawn by chance: here they stand by what they say. */
+function inOrder(body: unknown): unknown {
+  if (!isRecord(body) || !Array.isArray(body['lines'])) return body;
+  const lines = body['lines'].map((line: unknown) => ({ line, says: unlabelled(JSON.stringify(line)) }));
+  return {
+    ...body,
+    lines: lines
+      .sort((one, other) => (one.says < other.says ? -1 : one.says > other.says ? 1 : 0))
+      .map(({ line }) => line),
+  };
 }
 
 type Tell = (place: string, before: unknown, after: unknown) => void;

@@ -1,5 +1,7 @@
 const LABEL = /<(?:token|id|hash|code|digest|shared) \d+>/g;
 
+export const unlabelled = (text: string): string => text.replaceAll(LABEL, '<>');
+
 /**
  * Ids, tokens and digests stand in a recording as numbered labels. Two recordings may number them otherwise (something
  * more was made in between), so what matters is that one label of the first always goes with the same of the second.
@@ -10,7 +12,7 @@ export class Labels {
 
   /** Whether both texts say the same, label for label. */
   alike(before: string, after: string): boolean {
-    if (before.replaceAll(LABEL, '<>') !== after.replaceAll(LABEL, '<>')) return false;
+    if (unlabelled(before) !== unlabelled(after)) return false;
     const theirs = after.match(LABEL) ?? [];
     const pairs = (before.match(LABEL) ?? []).map((label, index) => [label, theirs[index] ?? ''] as const);
     const held = pairs.every(

@@ -5,8 +5,9 @@
 const PARTS = [
   /(?<token>\bry[a-z]_[A-Za-z0-9_-]{20,})/,
   /(?<id>\b[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}\b)/,
-  /(?<moment>\b\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?Z)/,
+  /(?<moment>\b\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?(?:Z|\+00:00))/,
   /(?<hash>\b[0-9a-f]{64}\b)/,
+  /(?<packed>\bH4sI[A-Za-z0-9+/=]{100,})/,
   /(?<code>\b[0-9a-f]{5}(?:-[0-9a-f]{3,5}){4,5}\b)/,
   /(?<=[?&](?:amp;)?cursor=)(?<cursor>[A-Za-z0-9_-]+)/,
   /(?<="nextCursor":")(?<next>[A-Za-z0-9_-]+)(?=")/,
@@ -16,15 +17,18 @@ const PARTS = [
 const ANY = new RegExp(PARTS.map((part) => part.source).join('|'), 'g');
 
 type Found = Partial<
-  Record<'token' | 'id' | 'moment' | 'hash' | 'code' | 'cursor' | 'next' | 'version' | 'shared', string>
+  Record<'token' | 'id' | 'moment' | 'hash' | 'code' | 'cursor' | 'next' | 'version' | 'shared' | 'packed', string>
 >;
 
 export class NormalText {
   readonly #labels = new Map<string, string>();
   readonly #counts = new Map<string, number>();
-  readonly #begun = Date.now() - 1000;
 
-  constructor(private readonly address: string) {}
+  /** `begun`: the machine's moment, in milliseconds, at which the demo began to be loaded. */
+  constructor(
+    private readonly address: string,
+    private readonly begun: number,
+  ) {}
 
   /** Of a text as it came: JSON, CSV, a page, a header. */
   of(text: string): string {
@@ -35,6 +39,8 @@ export class NormalText {
 
   #named(whole: string, found: Found): string {
     if (found.moment !== undefined) return this.#moment(found.moment);
+    // An archive within JSON; its lines are recorded where it is asked for by itself.
+    if (found.packed !== undefined) return '<packed>';
     if (found.cursor !== undefined) return this.#opened(found.cursor);
     if (found.next !== undefined) return JSON.stringify(this.#opened(found.next)).slice(1, -1);
     if (found.version !== undefined) {
@@ -47,7 +53,7 @@ export class NormalText {
 
   #moment(text: string): string {
     const at = Date.parse(text);
-    return at >= this.#begun && at <= Date.now() + 1000 ? '<now>' : text;
+    return at >= this.begun - 1000 && at <= Date.now() + 1000 ? '<now>' : text;
   }
 
   #opened(cursor: string): string {

@@ -20,7 +20,7 @@ export async function record(file: string, say: (words: string) => void): Promis
   const demo = await openDemo();
   const recording = new RecordingWriter(file);
   const { address } = demo.world;
-  const asking = new Asking(address, traffic, new NormalText(address), (entry) => recording.write(entry));
+  const asking = new Asking(address, traffic, new NormalText(address, began), (entry) => recording.write(entry));
   const tell = (what: string): void =>
     say(`${((Date.now() - began) / 1000).toFixed(0)} s, ${asking.count} answers: ${what}`);
   tell('the demo is loaded');
