@@ -100,4 +100,11 @@ export default tseslint.config(
   forbid(['src/desk/**/*.ts'], [poolOnly, rooms(['office', 'pages'], 'desk and office never use each other.')]),
   forbid(['src/office/**/*.ts'], [poolOnly, rooms(['desk', 'pages'], 'desk and office never use each other.')]),
   forbid(['src/pages/**/*.ts'], [poolOnly]),
+  {
+    ...forbid(
+      ['test/**/*.ts'],
+      [{ group: ['fast-check'], message: 'test/support/properties.ts has it, with the seed and numbers of the run.' }],
+    ),
+    ignores: ['test/support/properties.ts'],
+  },
 );
