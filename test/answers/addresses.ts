@@ -1,4 +1,4 @@
-import { PAGES } from '../../src/platform/http/endpoint.js';
+import { formsOf, PAGES } from '../../src/platform/http/endpoint.js';
 import type { OpenApiDocument } from '../support/conformance.js';
 
 /** One address that can be read, with what it takes. */
@@ -80,7 +80,7 @@ const free = (name: string): QueryParameter => ({ name, required: false, choices
 function pages(): Address[] {
   return PAGES.filter((one) => one.method === 'GET').map((one) => {
     const template = one.path.replaceAll(/:([A-Za-z]+)/g, '{$1}');
-    const forms = Object.keys(one.alsoAs ?? {});
+    const forms = formsOf(one).filter((form) => form !== 'json');
     const takes = /feed-sheet|hay-position/.test(template)
       ? [UNITS, free('on')]
       : /hay-budget/.test(template)
