@@ -73,19 +73,20 @@ function isRecord(given: unknown): given is Record<string, unknown> {
   return typeof given === 'object' && given !== null && !Array.isArray(given);
 }
 
-const ENTITIES: Readonly<Record<string, string>> = { lt: '‹', gt: '›', quot: '"', apos: "'", nbsp: ' ', amp: '&' };
+const ENTITIES: Readonly<Record<string, string>> = { lt: '<', gt: '>', quot: '"', apos: "'", nbsp: ' ', amp: '&' };
+const ENTITY = /&(?:#(\d+)|#x([0-9a-f]+)|(lt|gt|quot|apos|nbsp|amp));/gi;
 
-/** A page says the same however its source is laid out and its quotation marks are escaped. */
+/** A page says the same however its source is laid out and its signs are escaped. */
 function plain(text: string): string {
   if (!/^\s*<(!doctype|html|svg|\?xml)/i.test(text)) return text;
   return text
-    .replaceAll(/&(?:#(\d+)|#x([0-9a-f]+)|(lt|gt|quot|apos|nbsp|amp));/gi, (_whole, decimal, hex, name) =>
+    .replaceAll(/\s*(<[^>]*>)\s*/g, '$1')
+    .replaceAll(/\s+/g, ' ')
+    .replaceAll(ENTITY, (_whole, decimal, hex, name) =>
       name !== undefined
         ? (ENTITIES[String(name).toLowerCase()] ?? '')
         : String.fromCodePoint(decimal !== undefined ? Number(decimal) : parseInt(String(hex), 16)),
-    )
-    .replaceAll(/\s*(<[^>]*>)\s*/g, '$1')
-    .replaceAll(/\s+/g, ' ');
+    );
 }
 
 /** Both texts from a little before their first difference. */
@@ -105,7 +106,7 @@ function asText(given: unknown): string {
 
 /** Prose with the same figures in it; codes, units and other single words are no prose. */
 function areWords(place: string, before: unknown, after: unknown): boolean {
-  if (place.startsWith('status') || place.startsWith('header')) return false;
+  if (/^status|^header|order of fields$/.test(place)) return false;
   if (typeof before !== 'string' || typeof after !== 'string') return false;
   const figures = (text: string): string => (text.match(/\d[\d.,]*/g) ?? []).join(' ');
   return /\S \S/.test(before) && /\S \S/.test(after) && figures(before) === figures(after);
