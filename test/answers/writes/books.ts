@@ -1,5 +1,5 @@
 import { feedingBody } from '../../support/things.js';
-import { pounds, tons } from './measures.js';
+import { lb, pounds, tons } from './measures.js';
 import type { Ids, Writer } from './writer.js';
 
 /** Hay budgets kept and asked in passing. */
@@ -10,11 +10,18 @@ export async function budgets(writer: Writer, { cowsId, calvesId }: Ids): Promis
     from: '2026-11-26',
     until: '2027-04-30',
     herds: [
-      { herdId: cowsId, waste: { basis: 'stated', percent: '12' } },
+      {
+        herdId: cowsId,
+        intake: { basis: 'stated', dryMatter: lb('24') },
+        waste: { basis: 'stated', percent: '12' },
+      },
       { herdId: calvesId, waste: { basis: 'stated', percent: '8' } },
     ],
   };
   const made = await writer.round(manager, '/hay-budget-plans', plan, { reverse: false });
+  const [cows, ...others] = plan.herds;
+  const predicted = { ...plan, herds: [{ herdId: cows?.herdId, waste: cows?.waste }, ...others] };
+  await writer.post(manager, '/hay-budget-plans', predicted, { as: 'whose intake cannot be predicted', expect: 422 });
   const what = {
     changes: [
       { name: 'Cone feeders', wastePercent: '5' },

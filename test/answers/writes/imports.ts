@@ -15,7 +15,7 @@ const OWN: Readonly<Record<string, string>> = {
     'feeding,herd,fed_on,method,layer,role,lot,weight_lb\nF1,Spring-calving cows,2026-05-04,windrow-on-ground,1,coarse,Imported meadow,800\nF1,Spring-calving cows,2026-05-04,windrow-on-ground,2,rich,"Alfalfa, second cutting",400\n',
   'group-weights': 'herd,weighed_on,fill,head,total_weight_lb\nSpring-calving cows,2026-05-05,full,20,26000\n',
   'animal-weights':
-    'session,herd,weighed_on,fill,visual_tag,weight_lb\n1,Weaned steer calves,2026-05-05,full,Q 1,700\n1,Weaned steer calves,2026-05-05,full,Q 2,712\n',
+    'weigh_in,herd,weighed_on,fill,visual_tag,weight_lb\n1,Weaned steer calves,2026-05-05,full,Q 1,700\n1,Weaned steer calves,2026-05-05,full,Q 2,712\n',
   'head-changes': 'herd,kind,head,happened_on\nWeaned steer calves,death,1,2026-05-06\n',
 };
 

@@ -1,4 +1,4 @@
-import type { Writer } from './writer.js';
+import { NOTHING, type Writer } from './writer.js';
 
 /** A key made, rotated and withdrawn. */
 export async function keys(writer: Writer): Promise<void> {
@@ -70,19 +70,20 @@ export async function memberships(writer: Writer): Promise<void> {
     role: string;
     name?: string;
   }[];
-  const hand = members.find((one) => one.role === 'hand');
-  if (hand !== undefined) {
-    await writer.change(owner, `/memberships/${hand.id}`, { seesPrices: true });
-    await writer.look(`/memberships/${hand.id}/history`);
-    await writer.post(owner, `/memberships/${hand.id}/recovery-tokens`, { reason: 'Lost the paper' });
-    const { etag } = await writer.look(`/memberships/${hand.id}`);
-    await writer.patch(
-      owner,
-      `/memberships/${hand.id}`,
-      { seesPrices: false },
-      { as: 'back again', ifMatch: etag, expect: 200 },
-    );
-  }
+  const of = (role: string): string => members.find((one) => one.role === role)?.id ?? NOTHING;
+  const [hand, managing] = [of('hand'), of('manager')];
+  await writer.patch(
+    owner,
+    `/memberships/${hand}`,
+    { seesPrices: true },
+    { as: 'that shows a hand money', ifMatch: (await writer.look(`/memberships/${hand}`)).etag, expect: 422 },
+  );
+  await writer.post(owner, `/memberships/${hand}/recovery-tokens`, { reason: 'Lost the paper' });
+  await writer.change(owner, `/memberships/${managing}`, { seesPrices: false });
+  await writer.look(`/memberships/${managing}/history`);
+  const { etag } = await writer.look(`/memberships/${managing}`);
+  const back = { seesPrices: true };
+  await writer.patch(owner, `/memberships/${managing}`, back, { as: 'back again', ifMatch: etag, expect: 200 });
   const mine = members.find((one) => one.role === 'owner');
   if (mine !== undefined)
     await writer.post(
