@@ -1,5 +1,5 @@
 /* A season's cost per head, head-day, mass fed and mass eaten; expected values are divisions done by hand. */
-import { examples, fc } from '../../support/properties.js';
+import fc from '../../support/properties.js';
 import { type FedLine, type HerdMonth, seasonCost, SEASON_GROUPS } from '../../../src/core/season/season-cost.js';
 import { Mass } from '../../../src/core/units/mass.js';
 import { Money } from '../../../src/core/units/money.js';
@@ -93,7 +93,6 @@ describe('what a season cost', () => {
         expect(sum.compare(total.totalCost)).toBe(0);
         expect(Mass.sum(rows.map((row) => row.fed)).compare(total.fed)).toBe(0);
       }),
-      { numRuns: examples(100) },
     );
   });
 });
