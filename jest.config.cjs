@@ -14,12 +14,12 @@ const swc = [
   },
 ];
 const common = {
-  testEnvironment: 'node',
+  testEnvironment: '<rootDir>/test/support/jest/one-realm.environment.cjs',
+  runtime: '<rootDir>/test/support/jest/shared-modules.runtime.cjs',
+  // Guards against a test that hangs, and against nothing else: a loaded machine may take its time.
+  testTimeout: 600_000,
   transform: { '^.+\\.(ts|js|mjs)$': swc },
-  // These packages ship as ES modules only; jest's runtime is CommonJS, so swc turns them.
-  transformIgnorePatterns: [
-    '/node_modules/(?!(@prisma/schema-engine-wasm|cssom|content-disposition|csv-parse|csv-stringify|@observablehq|d3|d3-[^/]+|internmap|delaunator|robust-predicates|isoformat|interval-tree-1d|binary-search-bounds|linkedom|uhyphen|html-escaper|css-select|css-what|boolbase|nth-check|domhandler|domelementtype|domutils|dom-serializer|entities|htmlparser2|cssomnom)/)',
-  ],
+  transformIgnorePatterns: ['/node_modules/'],
   moduleNameMapper: { '^(\\.{1,2}/.*)\\.js$': '$1' },
   moduleFileExtensions: ['ts', 'js', 'mjs', 'cjs', 'json', 'node'],
 };
