@@ -4,8 +4,8 @@ import pg from 'pg';
 import type { Config } from './config.js';
 import { ensureAppLogin, refuseUnguardedRole } from './database/app-login.js';
 import { Database } from './database/database.js';
+import { migrate } from './database/migrate.js';
 import { createPool } from './database/pool.js';
-import { applyMigrations } from './database/migrations-engine/schema-engine.js';
 import { startEmbeddedServer } from './embedded/embedded-server.js';
 
 export interface OpenDatabase {
@@ -25,8 +25,8 @@ export function findCheckout(from: string): string {
   throw new Error('The folder prisma/ was not found above the program.');
 }
 
-export function migrationsFolder(): string {
-  return path.join(findCheckout(__dirname), 'prisma', 'migrations');
+export function prismaFolder(): string {
+  return path.join(findCheckout(__dirname), 'prisma');
 }
 
 /**
@@ -39,8 +39,11 @@ export async function openDatabase(config: Config): Promise<OpenDatabase> {
   const notes = [...(embedded?.notes ?? ['uses the database server named in DATABASE_URL'])];
   try {
     if (embedded === undefined) await refuseUnreachable(ownerUrl);
-    const applied = await applyMigrations(ownerUrl, migrationsFolder());
-    notes.push(applied.length === 0 ? 'the schema was current' : `applied ${applied.length} migrations`);
+    const done = await migrate(ownerUrl, prismaFolder());
+    notes.push(
+      done.migrations.length === 0 ? 'the schema was current' : `applied ${done.migrations.length} migrations`,
+    );
+    if (done.guards.length > 0) notes.push(`applied the guards, ${done.guards.length} of them new or changed`);
     const pool = createPool(config.appDatabaseUrl ?? (await ensureAppLogin(ownerUrl)), config.poolSize);
     await refuseUnguardedRole(pool);
     const database = new Database(pool);

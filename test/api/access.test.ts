@@ -3,7 +3,7 @@
  * test/catalogue/matrix.) The list of addresses is the program's own, so that the next one is tested without anybody
  * thinking of it. What each role may do is written down in test/snapshots/access-matrix.json, to be read in a review.
  */
-import { mayAct } from '../../src/platform/database/database.js';
+import { mayAct } from '../../src/platform/roles/roles.data.js';
 import { type AnyEndpoint, ENDPOINTS } from '../../src/platform/http/endpoint.js';
 import { newId } from '../../src/platform/identifiers.js';
 import { clientOf, type Operation, operationWith, person, ROLES } from '../support/people.js';

@@ -70,7 +70,7 @@ describe('every table', () => {
     const elsewhere = await ask(`
       SELECT p.tablename, p.policyname FROM pg_policies p WHERE p.schemaname = 'public' AND p.cmd IN ('SELECT', 'ALL')
         AND p.qual !~ 'operation_id|rickyard\\.person|rickyard\\.setting'
-         AND EXISTS (SELECT 1 FROM pg_attribute a WHERE a.attrelid = ('public.' || quote_ident(p.tablename))::regclass
+         AND EXISTS (SELECT 1 FROM pg_attribute a WHERE a.attrelid = to_regclass('public.' || quote_ident(p.tablename))
            AND a.attname = 'operation_id')`);
     expect(elsewhere).toEqual([]);
   });

@@ -1,19 +1,14 @@
 /*
- * The access matrix (src/access/matrix/access-matrix.ts), all of it, asked of the running server: every route of the
+ * The access matrix (test/catalogue/access-matrix.ts), all of it, asked of the running server: every route of the
  * API description, as every role in its own operation, as a member of another, as one whose place has ended, with a
  * key, with an expired key, as nobody.
  */
 import { randomBytes } from 'node:crypto';
 import { DenialRecorder } from '../../src/access/denials/denial.recorder.js';
-import {
-  ACCESS_MATRIX,
-  type AnswerClass,
-  type MatrixGroup,
-  OPEN_TO_KEYS,
-} from '../../src/access/matrix/access-matrix.js';
+import { ACCESS_MATRIX, type AnswerClass, type MatrixGroup, OPEN_TO_KEYS } from './access-matrix.js';
 import { keyText } from '../../src/access/api-keys/api-key.store.js';
 import { hashToken } from '../../src/access/sign-in/tokens.js';
-import { mayAct } from '../../src/platform/database/database.js';
+import { mayAct } from '../../src/platform/roles/roles.data.js';
 import { type AnyEndpoint, ENDPOINTS, PAGES } from '../../src/platform/http/endpoint.js';
 import { newId } from '../../src/platform/identifiers.js';
 import { clientOf, join, type Operation, operationWith, person, ROLES, type Role } from '../support/people.js';
@@ -108,7 +103,7 @@ describe('the access matrix', () => {
       .filter((one) => !groupOf.has(one.operationId))
       .map(
         (one) =>
-          `${one.operationId}: add it to src/access/matrix/access-matrix.ts, to a group with access ` +
+          `${one.operationId}: add it to test/catalogue/access-matrix.ts, to a group with access ` +
           `'${one.access}' (${one.tag})`,
       );
     expect(missing).toEqual([]);
@@ -178,7 +173,7 @@ describe('the access matrix', () => {
     const requests = ROUTES().length * (ROLES.length * STANDINGS.length + 1);
     snapshot(
       'access-matrix-whole.md',
-      `# The access matrix\n\nMade from src/access/matrix/access-matrix.ts; ${ROUTES().length} routes, ` +
+      `# The access matrix\n\nMade from test/catalogue/access-matrix.ts; ${ROUTES().length} routes, ` +
         `${requests} requests asked of the running server by ` +
         `test/catalogue/matrix.test.ts.\n\n${lines.join('\n')}\n`,
     );

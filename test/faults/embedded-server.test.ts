@@ -14,7 +14,7 @@ import {
 } from '../../src/platform/embedded/embedded-server.js';
 import { findPostgres } from '../../src/platform/embedded/postgres-files.js';
 
-jest.setTimeout(120_000);
+jest.setTimeout(600_000);
 
 let folder: string;
 let cluster: string;

@@ -5,7 +5,7 @@
 import { sql } from 'kysely';
 import pg from 'pg';
 import { DatabaseRoleProblem, refuseUnguardedRole } from '../../src/platform/database/app-login.js';
-import { ROLE_ACTS } from '../../src/platform/database/database.js';
+import { actsOf } from '../../src/platform/roles/roles.data.js';
 import { createPool } from '../../src/platform/database/pool.js';
 import { ACTS, type Act } from '../../src/platform/http/act.js';
 import { newId } from '../../src/platform/identifiers.js';
@@ -220,7 +220,7 @@ describe('row-level security', () => {
         }
         return { inDatabase, inProgram: ACTS.filter((act) => tenant.may(act)) };
       });
-      const expected = ACTS.filter((act) => (ROLE_ACTS[role] ?? []).includes(act) && (act !== 'prices' || seesPrices));
+      const expected = ACTS.filter((act) => actsOf(role).includes(act) && (act !== 'prices' || seesPrices));
       expect(granted).toEqual({ inDatabase: expected, inProgram: expected });
     },
   );

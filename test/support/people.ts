@@ -1,3 +1,4 @@
+import { ROLES, type Role } from '../../src/platform/roles/roles.data.js';
 import { randomUUID } from 'node:crypto';
 import { hashPassphrase } from '../../src/access/sign-in/passphrase.js';
 import { SignInStore } from '../../src/access/sign-in/sign-in.store.js';
@@ -9,8 +10,7 @@ import type { World, Yard } from './world.js';
 export const PASSPHRASE = 'six bales on the north feed ground';
 let passphraseHash: Promise<string> | undefined;
 
-export type Role = 'owner' | 'manager' | 'hand' | 'nutritionist' | 'accountant';
-export const ROLES: readonly Role[] = ['owner', 'manager', 'hand', 'nutritionist', 'accountant'];
+export { ROLES, type Role };
 
 export interface Person {
   id: string;

@@ -6,7 +6,7 @@ import path from 'node:path';
 import pg from 'pg';
 import { ensureAppLogin } from '../../src/platform/database/app-login.js';
 import { startEmbeddedServer } from '../../src/platform/embedded/embedded-server.js';
-import { applyMigrations } from '../../src/platform/database/migrations-engine/schema-engine.js';
+import { migrate } from '../../src/platform/database/migrate.js';
 import { inDatabase, type Started, TEST_SERVER } from './test-database.js';
 
 const PROBE_WITHIN_MS = 2000;
@@ -36,7 +36,7 @@ async function start(): Promise<Started> {
   try {
     await maintenance.query(`CREATE DATABASE ${template}`);
     const ownerUrl = inDatabase(url, template);
-    await applyMigrations(ownerUrl, path.resolve(__dirname, '..', '..', 'prisma', 'migrations'));
+    await migrate(ownerUrl, path.resolve(__dirname, '..', '..', 'prisma'));
     const appUrl = await ensureAppLogin(ownerUrl);
     return {
       server: { ownerUrl, appUrl, template, from },

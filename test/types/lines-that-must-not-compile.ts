@@ -1,7 +1,7 @@
-/*
- * eslint-disable @typescript-eslint/no-unsafe-call, @typescript-eslint/no-unsafe-return,
- * @typescript-eslint/no-unsafe-member-access -- what does not compile has no type
- */
+// What does not compile has no type.
+/* eslint-disable @typescript-eslint/no-unsafe-call */
+/* eslint-disable @typescript-eslint/no-unsafe-return */
+/* eslint-disable @typescript-eslint/no-unsafe-member-access */
 /*
  * Each line below that follows an @ts-expect-error must be refused by the compiler; the type check fails as soon as one
  * of them compiles. Nothing here runs: it is a list of mistakes that cannot be made.

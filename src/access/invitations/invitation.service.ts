@@ -1,5 +1,6 @@
 import { Inject, Injectable } from '@nestjs/common';
 import type { Transaction } from 'kysely';
+import { maySeePrices, type Role } from '../../platform/roles/roles.data.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import { enterAs, showProof } from '../../platform/database/proof.js';
@@ -12,7 +13,7 @@ import { AuditStore } from '../audit/audit.store.js';
 import { EngagementStore } from '../engagements/engagement.store.js';
 import { MembershipRead } from '../memberships/membership.read.js';
 import { refusePrices } from '../memberships/membership.service.js';
-import { MembershipStore, type Role } from '../memberships/membership.store.js';
+import { MembershipStore } from '../memberships/membership.store.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { PersonRead } from '../people/person.read.js';
 import { PersonStore } from '../people/person.store.js';
@@ -54,7 +55,7 @@ export class InvitationService {
     params,
     body,
   }: CallOf<typeof api.createInvitation>): Promise<AnswerOf<typeof api.createInvitation>> {
-    const seesPrices = body.seesPrices ?? body.role !== 'hand';
+    const seesPrices = body.seesPrices ?? maySeePrices(body.role);
     refusePrices(body.role, seesPrices);
     const from = body.from === undefined ? null : new Date(body.from).toISOString();
     const until = body.until === undefined ? null : new Date(body.until).toISOString();

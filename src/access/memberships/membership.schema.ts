@@ -1,10 +1,10 @@
 import { z } from 'zod';
+import { ROLES } from '../../platform/roles/roles.data.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, operationParams, version } from '../../platform/wire/common.schema.js';
-import { ROLES } from './membership.store.js';
 
-export const role = z.enum(ROLES).describe('owner, manager, hand, nutritionist or accountant');
+export const role = z.enum(ROLES).describe(`${ROLES.slice(0, -1).join(', ')} or ${ROLES.at(-1)}`);
 export const seesPrices = z.boolean().describe('Whether money is shown; a hand never sees it');
 export const until = instantIn.describe('When it ends by itself; open if absent');
 

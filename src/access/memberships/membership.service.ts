@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { maySeePrices, RECOVERED_BY_OWNER, type Role } from '../../platform/roles/roles.data.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -12,13 +13,11 @@ import { RecoveryTokenStore } from '../recovery/recovery-token.store.js';
 import { hashToken, newToken, RECOVERY_PREFIX } from '../sign-in/tokens.js';
 import { MembershipRead, type MembershipRow, type NamedMembershipRow } from './membership.read.js';
 import type * as api from './membership.schema.js';
-import { MembershipStore, type Role } from './membership.store.js';
+import { MembershipStore } from './membership.store.js';
 
 type Answer = AnswerOf<typeof api.getMembership>;
 
 const RECOVERY_HOURS = 24;
-/** Whose passphrase an owner may help to renew: people of the house, not partners and not consultants. */
-const RECOVERABLE: readonly string[] = ['manager', 'hand', 'accountant'];
 
 /** Who belongs to an operation. Its history is written by the database; the last owner is kept there too. */
 @Injectable()
@@ -90,7 +89,8 @@ export class MembershipService {
             "A nutritionist's place is granted and changed by an engagement.",
           );
         const role = body.role ?? before.role;
-        const seesPrices = body.seesPrices ?? (role === 'hand' ? false : role === 'owner' ? true : before.sees_prices);
+        const seesPrices =
+          body.seesPrices ?? (!maySeePrices(role) ? false : role === 'owner' ? true : before.sees_prices);
         refusePrices(role, seesPrices);
         if (typeof body.until === 'string' && new Date(body.until) <= tenant.moment)
           throw ruleBroken(
@@ -176,12 +176,12 @@ export class MembershipService {
     const answer = await this.database.writeIn(asker, params.operationId, async (tenant) => {
       const membership = await this.places.one(tenant, params.membershipId);
       if (hasEnded(membership, tenant.moment)) throw new Problem('conflict', 'This place has ended.');
-      if (!RECOVERABLE.includes(membership.role))
+      if (!RECOVERED_BY_OWNER.includes(membership.role))
         throw ruleBroken(
           '#',
           'not-recoverable-by-owner',
           membership.role,
-          `a ${RECOVERABLE.join(', ')}`,
+          `a ${RECOVERED_BY_OWNER.join(', ')}`,
           'Owners and consultants recover by their own codes.',
         );
       const expiresAt = new Date(tenant.moment.getTime() + RECOVERY_HOURS * 3_600_000).toISOString();
@@ -204,7 +204,7 @@ export class MembershipService {
 }
 
 export function refusePrices(role: string, seesPrices: boolean, pointer = '#/seesPrices'): void {
-  if (role === 'hand' && seesPrices)
+  if (!maySeePrices(role) && seesPrices)
     throw ruleBroken(pointer, 'hand-sees-no-prices', true, 'false', 'A hand does not see money.');
   if (role === 'owner' && !seesPrices)
     throw ruleBroken(pointer, 'owner-sees-prices', false, 'true', 'An owner sees the own books.');

@@ -1,12 +1,10 @@
 import { Injectable } from '@nestjs/common';
+import type { Role } from '../../platform/roles/roles.data.js';
 import { type ChangedRow, type NewRow, thingStamp } from '../../platform/database/rows.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import type { MembershipRow } from './membership.read.js';
-
-export const ROLES = ['owner', 'manager', 'hand', 'nutritionist', 'accountant'] as const;
-export type Role = (typeof ROLES)[number];
 
 /**
  * Who belongs to an operation, as what, from when. The database lets only an owner write here, or one who was offered a

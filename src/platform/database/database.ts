@@ -1,6 +1,6 @@
 import { Kysely, PostgresDialect, sql, type Transaction } from 'kysely';
 import type pg from 'pg';
-import type { Act } from '../http/act.js';
+import { mayAct } from '../roles/roles.data.js';
 import { actorOf, type Asker } from '../http/asker.js';
 import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
@@ -170,23 +170,6 @@ async function enterOperation(trx: Transaction<DB>, asker: Asker, operationId: s
     invented: row.invented,
   };
   return { ...tenant, operationId, operation, audit: (entry) => tenant.auditIn(operationId, entry) };
-}
-
-/** The same table as in rickyard.enter(); a test holds the two against each other. */
-export const ROLE_ACTS: Readonly<Record<string, readonly Act[]>> = {
-  owner: ['read', 'prices', 'records', 'daily', 'desk', 'office', 'own'],
-  manager: ['read', 'prices', 'records', 'daily'],
-  hand: ['read', 'daily'],
-  nutritionist: ['read', 'prices', 'desk'],
-  accountant: ['read', 'prices', 'office'],
-};
-
-export function mayAct(role: string, seesPrices: boolean, scopes: readonly string[] | null, act: Act): boolean {
-  return (
-    (ROLE_ACTS[role] ?? []).includes(act) &&
-    (act !== 'prices' || seesPrices) &&
-    (scopes === null || scopes.includes(act))
-  );
 }
 
 const AUDIT_LINES_AT_ONCE = 500;

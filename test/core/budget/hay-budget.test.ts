@@ -281,7 +281,8 @@ describe('the yard fed day by day', () => {
               .lt('1e-20'),
           ).toBe(true);
           for (const each of budget.lots) {
-            expect(each.fed.plus(each.lost).plus(each.left).minus(each.balance).kilograms.abs().lt('1e-20')).toBe(true);
+            const parts = each.fed.plus(each.lost).plus(each.left);
+            expect(parts.minus(each.balance).kilograms.abs().lt('1e-20')).toBe(true);
             expect(each.left.isNegative()).toBe(false);
             expect(each.lost.kilograms.gt('-1e-20')).toBe(true);
           }

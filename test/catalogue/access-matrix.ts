@@ -1,9 +1,11 @@
-import type { Access } from '../../platform/http/act.js';
+import { actsOf, type Act, ROLES, type Role } from '../../src/platform/roles/roles.data.js';
+import type { Access } from '../../src/platform/http/act.js';
 
 /**
- * Who may do what, said once more and by hand, to be read by a person: for every route, what each role is answered in
- * its own operation, and what everybody else is. test/catalogue/matrix.test.ts asks the running server all of it and
- * fails on a route that has no row here.
+ * Which routes take which act, to be read by a person; who may do an act, the table of roles says. Together: for every
+ * route, what each role is answered in its own operation, and what everybody else is. matrix.test.ts asks the running
+ * server all of it, writes it down route by route (test/snapshots/access-matrix-whole.md), and fails on a route that
+ * has no row here.
  *
  * served   the request gets past the door; what follows depends on what it says
  * refused  403: a member, but the role or the key does not reach
@@ -12,10 +14,8 @@ import type { Access } from '../../platform/http/act.js';
  */
 export type AnswerClass = 'served' | 'refused' | 'hidden' | 'unknown';
 
-export type MatrixRole = 'owner' | 'manager' | 'hand' | 'nutritionist' | 'accountant';
-
-/** In the own operation. The five roles as domain.md has them; a hand never sees prices, the others here do. */
-type InOwnOperation = Record<MatrixRole, AnswerClass>;
+/** In the own operation, with a membership that sees prices where the role may. */
+type InOwnOperation = Record<Role, AnswerClass>;
 
 /** Whoever stands elsewhere, role by role the same. */
 interface Elsewhere {
@@ -30,125 +30,75 @@ interface Elsewhere {
   anonymous: AnswerClass;
 }
 
-export interface MatrixGroup extends InOwnOperation, Elsewhere {
+interface Routes {
   what: string;
   access: Access;
   /** The operationId of each route in the API description, and of each page. */
   routes: readonly string[];
 }
+export type MatrixGroup = Routes & InOwnOperation & Elsewhere;
 
-const INSIDE = { other: 'hidden', ended: 'hidden', expiredKey: 'unknown', anonymous: 'unknown' } as const;
+const inOwnOperation = (answer: (role: Role) => AnswerClass): InOwnOperation =>
+  Object.fromEntries(ROLES.map((role) => [role, answer(role)])) as InOwnOperation;
 
-const ANYBODY = {
-  owner: 'served',
-  manager: 'served',
-  hand: 'served',
-  nutritionist: 'served',
-  accountant: 'served',
+/** What is answered where this act is asked for. */
+const whoMay = (act: Act): InOwnOperation & Elsewhere => ({
+  ...inOwnOperation((role) => (actsOf(role).includes(act) ? 'served' : 'refused')),
+  readKey: act === 'read' ? 'served' : 'refused',
+  other: 'hidden',
+  ended: 'hidden',
+  expiredKey: 'unknown',
+  anonymous: 'unknown',
+});
+
+const ANYBODY: InOwnOperation & Elsewhere = {
+  ...inOwnOperation(() => 'served'),
   other: 'served',
   ended: 'served',
   readKey: 'served',
   expiredKey: 'served',
   anonymous: 'served',
-} as const;
+};
 /** A key of an operation stays inside it; the exceptions are listed below. */
-const ANYBODY_SIGNED_IN = { ...ANYBODY, readKey: 'refused', expiredKey: 'unknown', anonymous: 'unknown' } as const;
-const EVERY_MEMBER = {
-  owner: 'served',
-  manager: 'served',
-  hand: 'served',
-  nutritionist: 'served',
-  accountant: 'served',
-  readKey: 'served',
-  ...INSIDE,
-} as const;
-const WHO_SEES_PRICES = {
-  owner: 'served',
-  manager: 'served',
-  hand: 'refused',
-  nutritionist: 'served',
-  accountant: 'served',
+const ANYBODY_SIGNED_IN: InOwnOperation & Elsewhere = {
+  ...ANYBODY,
   readKey: 'refused',
-  ...INSIDE,
-} as const;
-const WHO_FEEDS = {
-  owner: 'served',
-  manager: 'served',
-  hand: 'served',
-  nutritionist: 'refused',
-  accountant: 'refused',
-  readKey: 'refused',
-  ...INSIDE,
-} as const;
-const WHO_KEEPS_RECORDS = {
-  owner: 'served',
-  manager: 'served',
-  hand: 'refused',
-  nutritionist: 'refused',
-  accountant: 'refused',
-  readKey: 'refused',
-  ...INSIDE,
-} as const;
-const THE_DESK = {
-  owner: 'served',
-  manager: 'refused',
-  hand: 'refused',
-  nutritionist: 'served',
-  accountant: 'refused',
-  readKey: 'refused',
-  ...INSIDE,
-} as const;
-const THE_OFFICE = {
-  owner: 'served',
-  manager: 'refused',
-  hand: 'refused',
-  nutritionist: 'refused',
-  accountant: 'served',
-  readKey: 'refused',
-  ...INSIDE,
-} as const;
-const OWNERS = {
-  owner: 'served',
-  manager: 'refused',
-  hand: 'refused',
-  nutritionist: 'refused',
-  accountant: 'refused',
-  readKey: 'refused',
-  ...INSIDE,
-} as const;
+  expiredKey: 'unknown',
+  anonymous: 'unknown',
+};
 
 /** What a key may ask outside its operation: who it is, and calculations, which touch no record. */
 export const OPEN_TO_KEYS = /^\/v1\/(me$|calculations)/;
 
-export const ACCESS_MATRIX: readonly MatrixGroup[] = [
+function answersTo(access: Access): InOwnOperation & Elsewhere {
+  if (access === 'public') return ANYBODY;
+  return access === 'signed-in' ? ANYBODY_SIGNED_IN : whoMay(access);
+}
+
+const ROUTES: readonly Routes[] = [
   {
     what: 'Before anybody is known: Account',
     access: 'public',
-    ...ANYBODY,
     routes: ['recoverByCode', 'recoverByToken'],
   },
   {
     what: 'Before anybody is known: People',
     access: 'public',
-    ...ANYBODY,
     routes: ['acceptInvitation'],
   },
   {
     what: 'Before anybody is known: Access',
     access: 'public',
-    ...ANYBODY,
     routes: ['signIn', 'refreshTokens'],
   },
   {
     what: 'Before anybody is known: Health',
     access: 'public',
-    ...ANYBODY,
     routes: ['healthLive', 'healthReady'],
   },
   {
     what: "One's own account and business, and calculations without records: Account",
     access: 'signed-in',
-    ...ANYBODY_SIGNED_IN,
     routes: [
       'changePassphrase',
       'listSessions',
@@ -168,13 +118,11 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: "One's own account and business, and calculations without records: Data rights",
     access: 'signed-in',
-    ...ANYBODY_SIGNED_IN,
     routes: ['listErasedOperations'],
   },
   {
     what: "One's own account and business, and calculations without records: Engagements",
     access: 'signed-in',
-    ...ANYBODY_SIGNED_IN,
     routes: [
       'listOwnEngagements',
       'getOwnEngagement',
@@ -191,25 +139,21 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: "One's own account and business, and calculations without records: People",
     access: 'signed-in',
-    ...ANYBODY_SIGNED_IN,
     routes: ['joinByInvitation'],
   },
   {
     what: "One's own account and business, and calculations without records: Access",
     access: 'signed-in',
-    ...ANYBODY_SIGNED_IN,
     routes: ['signOut', 'getMe'],
   },
   {
     what: "One's own account and business, and calculations without records: Operations",
     access: 'signed-in',
-    ...ANYBODY_SIGNED_IN,
     routes: ['createOperation', 'listOperations'],
   },
   {
     what: "One's own account and business, and calculations without records: Calculations",
     access: 'signed-in',
-    ...ANYBODY_SIGNED_IN,
     routes: [
       'listCalculations',
       'calculateForageValue',
@@ -292,25 +236,21 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: "One's own account and business, and calculations without records: Portfolio",
     access: 'signed-in',
-    ...ANYBODY_SIGNED_IN,
     routes: ['listPortfolioHerds'],
   },
   {
     what: 'Pages of a browser, before anybody is known',
     access: 'public',
-    ...ANYBODY,
     routes: ['signInPage', 'signInByForm'],
   },
   {
     what: 'Pages of a browser, over all operations of the one asking',
     access: 'signed-in',
-    ...ANYBODY_SIGNED_IN,
     routes: ['startPage', 'portfolioPage', 'signOutByForm'],
   },
   {
     what: 'Pages of a browser, of one operation',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: [
       'operationPage',
       'feedSheetPage',
@@ -324,37 +264,31 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'Pages of a browser, of one operation, with money',
     access: 'prices',
-    ...WHO_SEES_PRICES,
     routes: ['hayPositionPage'],
   },
   {
     what: 'Reading records without money: Access',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['createApiKey', 'listApiKeys', 'getApiKey', 'rotateApiKey', 'revokeApiKey'],
   },
   {
     what: 'Reading records without money: People',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['listMemberships', 'getMembership', 'endMembership'],
   },
   {
     what: 'Reading records without money: Hay',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['listHayLots', 'getHayLot', 'listHayLotMovements', 'listHayPurchases', 'getHayPurchase'],
   },
   {
     what: 'Reading records without money: Herds',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['listHerds', 'getHerd', 'listHeadChanges', 'getHeadChange', 'getHeadDays'],
   },
   {
     what: 'Reading records without money: Hay books',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: [
       'listStockCounts',
       'getStockCount',
@@ -377,25 +311,21 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'Reading records without money: Feedings',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['listFeedings', 'getFeeding'],
   },
   {
     what: 'Reading records without money: Lab tests',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['listLabTests', 'getLabTest'],
   },
   {
     what: 'Reading records without money: Weights',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['listWeighIns', 'getWeighIn', 'getDayWeights'],
   },
   {
     what: 'Reading records without money: Import',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: [
       'exportIcarWeights',
       'listImports',
@@ -408,25 +338,21 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'Reading records without money: Operations',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['getOperation'],
   },
   {
     what: 'Reading records without money: Ranches and places',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['listRanches', 'getRanch', 'listPlaces', 'getPlace'],
   },
   {
     what: 'Reading records without money: Weather and water',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['listWaterChecks', 'getWaterCheck', 'listWeatherDays', 'getWeatherDay'],
   },
   {
     what: 'Reading records without money: Trials',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: [
       'listTrials',
       'getTrial',
@@ -445,7 +371,6 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'Reading records without money: Rations',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: [
       'listLayerTemplates',
       'getLayerTemplate',
@@ -464,25 +389,21 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'Reading records without money: Feed sheets',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['getFeedSheet', 'listFeedSheetConfirmations', 'getFeedSheetConfirmation'],
   },
   {
     what: 'Reading records without money: Reports',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['getHayBalances', 'getLotCard', 'exportMovements'],
   },
   {
     what: 'Reading records without money: Accounting',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: ['listClosings', 'getClosing'],
   },
   {
     what: 'Reading records without money: Hay budget',
     access: 'read',
-    ...EVERY_MEMBER,
     routes: [
       'getHayBudget',
       'listHayBudgetPlans',
@@ -495,37 +416,31 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'Reading money: Costs',
     access: 'prices',
-    ...WHO_SEES_PRICES,
     routes: ['listYardageRates', 'getYardageRate'],
   },
   {
     what: 'Reading money: Accounting',
     access: 'prices',
-    ...WHO_SEES_PRICES,
     routes: ['getAccountMap', 'getClosedReport', 'getJournal', 'getTrialBalance', 'getCostVariances', 'exportJournal'],
   },
   {
     what: 'Reading money: Reports',
     access: 'prices',
-    ...WHO_SEES_PRICES,
     routes: ['getFeedConversion', 'getCostOfGain', 'getHayPosition', 'getSeasonCost'],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Feedings',
     access: 'daily',
-    ...WHO_FEEDS,
     routes: ['createFeeding', 'reverseFeeding'],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Weights',
     access: 'daily',
-    ...WHO_FEEDS,
     routes: ['createWeighIn', 'reverseWeighIn'],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Import',
     access: 'daily',
-    ...WHO_FEEDS,
     routes: [
       'importIcarWeights',
       'checkImportOfFeedings',
@@ -539,37 +454,31 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'Writing down the day: feedings, weights, checks: Weather and water',
     access: 'daily',
-    ...WHO_FEEDS,
     routes: ['createWaterCheck', 'reverseWaterCheck', 'createWeatherDay', 'reverseWeatherDay'],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Trials',
     access: 'daily',
-    ...WHO_FEEDS,
     routes: ['createTrialEvent', 'reverseTrialEvent'],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Feed sheets',
     access: 'daily',
-    ...WHO_FEEDS,
     routes: ['confirmFeedSheet'],
   },
   {
     what: 'Writing the hay books, herds and tests: Hay',
     access: 'records',
-    ...WHO_KEEPS_RECORDS,
     routes: ['changeHayLot', 'createHayPurchase', 'reverseHayPurchase'],
   },
   {
     what: 'Writing the hay books, herds and tests: Herds',
     access: 'records',
-    ...WHO_KEEPS_RECORDS,
     routes: ['createHerd', 'changeHerd', 'createHeadChange', 'reverseHeadChange'],
   },
   {
     what: 'Writing the hay books, herds and tests: Hay books',
     access: 'records',
-    ...WHO_KEEPS_RECORDS,
     routes: [
       'createStockCount',
       'reverseStockCount',
@@ -593,13 +502,11 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'Writing the hay books, herds and tests: Lab tests',
     access: 'records',
-    ...WHO_KEEPS_RECORDS,
     routes: ['createLabTest', 'withdrawLabTest'],
   },
   {
     what: 'Writing the hay books, herds and tests: Import',
     access: 'records',
-    ...WHO_KEEPS_RECORDS,
     routes: [
       'checkImportOfHayTickets',
       'importHayTickets',
@@ -612,37 +519,31 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'Writing the hay books, herds and tests: Ranches and places',
     access: 'records',
-    ...WHO_KEEPS_RECORDS,
     routes: ['createRanch', 'changeRanch', 'createPlace', 'changePlace'],
   },
   {
     what: 'Writing the hay books, herds and tests: Costs',
     access: 'records',
-    ...WHO_KEEPS_RECORDS,
     routes: ['createYardageRate'],
   },
   {
     what: 'Writing the hay books, herds and tests: Rations',
     access: 'records',
-    ...WHO_KEEPS_RECORDS,
     routes: ['returnRation', 'acceptRation', 'useRation', 'endRation'],
   },
   {
     what: 'Writing the hay books, herds and tests: Hay budget',
     access: 'records',
-    ...WHO_KEEPS_RECORDS,
     routes: ['createHayBudgetPlan'],
   },
   {
     what: "The nutritionist's desk: Trials",
     access: 'desk',
-    ...THE_DESK,
     routes: ['createTrial', 'changeTrial', 'beginTrial', 'amendTrial', 'closeTrial', 'drawTrialArms', 'judgeTrial'],
   },
   {
     what: "The nutritionist's desk: Rations",
     access: 'desk',
-    ...THE_DESK,
     routes: [
       'createLayerTemplate',
       'changeLayerTemplate',
@@ -657,25 +558,21 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: "The accountant's office: Accounting",
     access: 'office',
-    ...THE_OFFICE,
     routes: ['changeAccountMap', 'closeBooks', 'reopenBooks'],
   },
   {
     what: 'What only an owner may do: Audit',
     access: 'own',
-    ...OWNERS,
     routes: ['listAudit', 'exportAudit', 'verifyAudit', 'listDeniedAttempts'],
   },
   {
     what: 'What only an owner may do: Data rights',
     access: 'own',
-    ...OWNERS,
     routes: ['exportOperation', 'requestDeletion', 'getDeletion', 'cancelDeletion', 'confirmDeletion'],
   },
   {
     what: 'What only an owner may do: Engagements',
     access: 'own',
-    ...OWNERS,
     routes: [
       'offerEngagement',
       'acceptProposal',
@@ -688,7 +585,6 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'What only an owner may do: People',
     access: 'own',
-    ...OWNERS,
     routes: [
       'createInvitation',
       'listInvitations',
@@ -702,7 +598,8 @@ export const ACCESS_MATRIX: readonly MatrixGroup[] = [
   {
     what: 'What only an owner may do: Operations',
     access: 'own',
-    ...OWNERS,
     routes: ['changeOperation'],
   },
 ];
+
+export const ACCESS_MATRIX: readonly MatrixGroup[] = ROUTES.map((group) => ({ ...group, ...answersTo(group.access) }));

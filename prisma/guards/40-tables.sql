@@ -1,0 +1,82 @@
+-- One row a table of an operation's records: what it takes to read a row, to add one, to change one (null: never), to
+-- delete one (null: never), and the day that may not lie in a closed period (null: the row is no entry in the books).
+-- The guards that follow are made from these rows: 41-policies, 50-append-only, 61-closing. Two acts joined by `or`
+-- mean that either will do. Tables that other rules open stand in 42-policies-of-people.sql.
+CREATE TEMPORARY TABLE guarded_table (
+  table_name text PRIMARY KEY,
+  key_column text NOT NULL DEFAULT 'operation_id',
+  read_act text NOT NULL,
+  insert_act text NOT NULL,
+  update_act text,
+  delete_act text,
+  closed_day text
+) ON COMMIT DROP;
+
+INSERT INTO guarded_table (table_name, key_column, read_act, insert_act, update_act)
+VALUES ('operation', 'id', 'read', 'own', 'own');
+
+INSERT INTO guarded_table (table_name, read_act, insert_act, update_act, delete_act, closed_day) VALUES
+  -- table                    read      insert             update             delete  day
+  -- the yard
+  ('ranch',                   'read',   'records',         'records',         NULL,   NULL),
+  ('place',                   'read',   'records',         'records',         NULL,   NULL),
+  ('weather_day',             'read',   'daily',           NULL,              NULL,   NULL),
+  ('water_check',             'read',   'daily',           NULL,              NULL,   NULL),
+  -- cattle
+  ('herd',                    'read',   'records',         'records',         NULL,   NULL),
+  ('head_change',             'read',   'records',         NULL,              NULL,   'happened_on'),
+  ('weigh_in',                'read',   'daily',           NULL,              NULL,   NULL),
+  ('animal_weight',           'read',   'daily',           NULL,              NULL,   NULL),
+  ('yardage_rate',            'prices', 'records',         NULL,              NULL,   'from_on'),
+  -- hay
+  ('hay_lot',                 'read',   'records',         'records',         NULL,   NULL),
+  ('hay_purchase',            'read',   'records',         NULL,              NULL,   'happened_on'),
+  ('hay_purchase_price',      'prices', 'records',         NULL,              NULL,   NULL),
+  ('harvest',                 'read',   'records',         NULL,              NULL,   'happened_on'),
+  ('harvest_cost',            'prices', 'records',         NULL,              NULL,   NULL),
+  ('hay_sale',                'read',   'records',         NULL,              NULL,   'happened_on'),
+  ('hay_sale_price',          'prices', 'records',         NULL,              NULL,   NULL),
+  ('hay_transfer',            'read',   'records',         NULL,              NULL,   'happened_on'),
+  ('stock_count',             'read',   'records',         NULL,              NULL,   'happened_on'),
+  ('storage_shrink',          'read',   'records',         NULL,              NULL,   'happened_on'),
+  ('storage_measurement',     'read',   'records',         NULL,              NULL,   NULL),
+  ('late_cost',               'read',   'records',         NULL,              NULL,   'happened_on'),
+  ('hay_quote',               'read',   'records',         NULL,              NULL,   NULL),
+  ('hay_quote_price',         'prices', 'records',         NULL,              NULL,   NULL),
+  ('hay_quote_purchase',      'read',   'records',         NULL,              NULL,   NULL),
+  ('lab_test',                'read',   'records',         NULL,              NULL,   NULL),
+  ('stock_movement',          'read',   'daily',           NULL,              NULL,   'effective_on'),
+  -- Whoever reverses must see the money that is reversed: stock_cost_read stands in 42-policies-of-people.sql.
+  ('stock_cost',              'prices', 'records',         NULL,              NULL,   'effective_on'),
+  -- feeding and taking back
+  ('feeding',                 'read',   'daily',           NULL,              NULL,   'happened_on'),
+  ('feeding_layer',           'read',   'daily',           NULL,              NULL,   NULL),
+  ('reversal',                'read',   'daily',           NULL,              NULL,   NULL),
+  ('late_posting',            'read',   'daily',           NULL,              NULL,   NULL),
+  -- imports
+  ('data_import',             'read',   'daily',           'daily',           NULL,   NULL),
+  ('data_import_record',      'read',   'daily',           NULL,              NULL,   NULL),
+  -- the desk; what of a ration may change, and by whom, its guard says (71-rations.sql)
+  ('ration',                  'read',   'desk',            'desk or records', NULL,   NULL),
+  ('ration_layer',            'read',   'desk',            NULL,              NULL,   NULL),
+  ('ration_note',             'read',   'desk or records', NULL,              NULL,   NULL),
+  ('layer_template',          'read',   'desk',            'desk',            NULL,   NULL),
+  ('feed_sheet_confirmation', 'read',   'daily',           NULL,              NULL,   NULL),
+  ('feed_sheet_lot',          'read',   'daily',           NULL,              NULL,   NULL),
+  -- trials; what is frozen when, 72-trials.sql says
+  ('trial',                   'read',   'desk',            'desk',            NULL,   NULL),
+  ('trial_arm',               'read',   'desk',            'desk',            'desk', NULL),
+  ('trial_draw',              'read',   'desk',            NULL,              NULL,   NULL),
+  ('trial_animal',            'read',   'desk',            NULL,              NULL,   NULL),
+  ('trial_herd',              'read',   'desk',            NULL,              NULL,   NULL),
+  ('trial_event',             'read',   'daily',           NULL,              NULL,   NULL),
+  ('trial_amendment',         'read',   'desk',            NULL,              NULL,   NULL),
+  ('trial_judgement',         'read',   'desk',            NULL,              NULL,   NULL),
+  ('trial_judgement_money',   'prices', 'desk',            NULL,              NULL,   NULL),
+  -- the office
+  ('account_map',             'read',   'office',          'office',          NULL,   NULL),
+  ('book_closing',            'read',   'office',          NULL,              NULL,   NULL),
+  ('book_reopening',          'read',   'office',          NULL,              NULL,   NULL),
+  ('closed_report',           'prices', 'office',          NULL,              NULL,   NULL),
+  ('hay_budget_plan',         'read',   'records',         NULL,              NULL,   NULL),
+  ('hay_budget_plan_price',   'prices', 'records',         NULL,              NULL,   NULL);

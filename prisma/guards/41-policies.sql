@@ -1,0 +1,29 @@
+-- Row-level security by acts, made from 40-tables.sql: a row shows, is added, changed or deleted where the one asking
+-- may do that act in its operation. Forced, so that it holds for the tables' owner too.
+DO $$
+DECLARE
+  rule guarded_table;
+  command record;
+  within text;
+BEGIN
+  FOR rule IN SELECT * FROM guarded_table ORDER BY table_name LOOP
+    EXECUTE format('ALTER TABLE %I ENABLE ROW LEVEL SECURITY', rule.table_name);
+    EXECUTE format('ALTER TABLE %I FORCE ROW LEVEL SECURITY', rule.table_name);
+    FOR command IN
+      SELECT * FROM (VALUES
+        ('SELECT', 'read',   rule.read_act,   'USING (%1$s)'),
+        ('INSERT', 'insert', rule.insert_act, 'WITH CHECK (%1$s)'),
+        ('UPDATE', 'update', rule.update_act, 'USING (%1$s) WITH CHECK (%1$s)'),
+        ('DELETE', 'delete', rule.delete_act, 'USING (%1$s)')
+      ) AS commands (name, policy, act, condition) WHERE act IS NOT NULL
+    LOOP
+      SELECT format('%I = ANY (ARRAY(SELECT unnest(%s)))', rule.key_column,
+          string_agg(format('rickyard.operations(%L)', act), ' || ' ORDER BY position))
+        INTO within
+        FROM regexp_split_to_table(command.act, ' or ') WITH ORDINALITY AS either (act, position);
+      EXECUTE format('GRANT %s ON %I TO rickyard_app', command.name, rule.table_name);
+      EXECUTE format('CREATE POLICY %I ON %I FOR %s ', rule.table_name || '_' || command.policy, rule.table_name,
+        command.name) || format(command.condition, within);
+    END LOOP;
+  END LOOP;
+END $$;

@@ -1,0 +1,239 @@
+-- Tables whose rows open by who is asking, by a proof just shown or by another rule than an act alone. The settings
+-- named
+-- here (proof, sign_in_email, subjects, audited_operation …) end with the transaction that set them.
+DO $$
+DECLARE
+  guarded text;
+BEGIN
+  FOREACH guarded IN ARRAY ARRAY[
+    'person', 'membership', 'membership_change', 'invitation', 'engagement', 'engagement_archive',
+      'engagement_proposal',
+    'api_key', 'person_key', 'person_session', 'session_token', 'sign_in_attempt', 'recovery_token', 'recovery_code',
+    'second_factor', 'audit_entry', 'denied_attempt', 'idempotency_record', 'operation_deletion', 'erased_operation'
+  ] LOOP
+    EXECUTE format('ALTER TABLE %I ENABLE ROW LEVEL SECURITY', guarded);
+    EXECUTE format('ALTER TABLE %I FORCE ROW LEVEL SECURITY', guarded);
+    EXECUTE format('GRANT SELECT ON %I TO rickyard_app', guarded);
+  END LOOP;
+END $$;
+GRANT INSERT ON person, membership, membership_change, invitation, engagement, engagement_archive, engagement_proposal,
+  api_key, person_key, person_session, session_token, sign_in_attempt, recovery_token, recovery_code, second_factor,
+  audit_entry, denied_attempt, idempotency_record, operation_deletion TO rickyard_app;
+GRANT UPDATE ON person, membership, invitation, engagement, engagement_proposal, api_key, person_key, person_session,
+  session_token, recovery_token, recovery_code, second_factor, denied_attempt, idempotency_record, operation_deletion
+  TO rickyard_app;
+GRANT DELETE ON engagement_archive, recovery_code, second_factor, sign_in_attempt, idempotency_record TO rickyard_app;
+
+-- Oneself, the one whose email was just given to sign in, and those who share an operation with the one asking.
+CREATE POLICY person_read ON person FOR SELECT USING (
+  id = (SELECT rickyard.person())
+  OR email = (SELECT rickyard.setting('sign_in_email'))
+  OR id IN (SELECT m.person_id FROM membership m)
+);
+CREATE POLICY person_insert ON person FOR INSERT WITH CHECK (id = (SELECT rickyard.setting('enrolling_id')::uuid));
+CREATE POLICY person_update ON person FOR UPDATE USING (id = (SELECT rickyard.person()))
+  WITH CHECK (id = (SELECT rickyard.person()));
+
+CREATE POLICY membership_read ON membership FOR SELECT USING (
+  person_id = (SELECT rickyard.person()) OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read'))))
+);
+CREATE POLICY membership_insert ON membership FOR INSERT
+  WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
+CREATE POLICY membership_update ON membership FOR UPDATE
+  USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))))
+  WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
+-- Joining: the row must be the one that was offered, to the one who accepts it.
+CREATE POLICY membership_join_invited ON membership FOR INSERT WITH CHECK (
+  person_id = (SELECT rickyard.person()) AND EXISTS (
+    SELECT 1 FROM invitation i
+     WHERE i.operation_id = membership.operation_id AND i.token_hash = (SELECT rickyard.setting('proof'))
+       AND i.accepted_at IS NULL AND i.withdrawn_at IS NULL
+       AND i.expires_at > (SELECT rickyard.setting('moment')::timestamptz)
+       AND i.role = membership.role AND i.sees_prices = membership.sees_prices
+       AND i.until_at IS NOT DISTINCT FROM membership.until_at
+       AND membership.from_at >= COALESCE(i.from_at, '-infinity'))
+);
+CREATE POLICY membership_join_engaged ON membership FOR INSERT WITH CHECK (
+  person_id = (SELECT rickyard.person()) AND role = 'nutritionist' AND EXISTS (
+    SELECT 1 FROM engagement e
+     WHERE e.operation_id = membership.operation_id AND e.consultant_email = (SELECT rickyard.setting('own_email'))
+       AND e.state = 'offered' AND e.expires_at > (SELECT rickyard.setting('moment')::timestamptz)
+       AND e.sees_prices = membership.sees_prices AND e.until_at IS NOT DISTINCT FROM membership.until_at)
+);
+-- Leaving: anybody may end their own membership; rickyard.guard_membership() lets nothing else of the row change.
+CREATE POLICY membership_leave ON membership FOR UPDATE
+  USING (person_id = (SELECT rickyard.person()))
+  WITH CHECK (person_id = (SELECT rickyard.person()) AND until_at IS NOT NULL
+    AND until_at <= (SELECT rickyard.setting('moment')::timestamptz));
+
+-- `audited_operation` is set where somebody who is no member leaves a trace in an operation: a denied attempt, an
+-- acceptance.
+CREATE POLICY membership_change_read ON membership_change FOR SELECT USING (
+  operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))) OR person_id = (SELECT rickyard.person())
+);
+CREATE POLICY membership_change_insert ON membership_change FOR INSERT WITH CHECK (
+  operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read'))))
+    OR operation_id = (SELECT rickyard.setting('audited_operation')::uuid)
+);
+
+CREATE POLICY invitation_read ON invitation FOR SELECT USING (
+  operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+    OR token_hash = (SELECT rickyard.setting('proof'))
+);
+CREATE POLICY invitation_insert ON invitation FOR INSERT
+  WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
+CREATE POLICY invitation_update ON invitation FOR UPDATE
+  USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+    OR token_hash = (SELECT rickyard.setting('proof')))
+  WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+    OR token_hash = (SELECT rickyard.setting('proof')));
+
+CREATE POLICY engagement_read ON engagement FOR SELECT USING (
+  operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+  OR consultant_id = (SELECT rickyard.person())
+  OR consultant_email = (SELECT rickyard.setting('own_email'))
+);
+CREATE POLICY engagement_insert ON engagement FOR INSERT WITH CHECK (
+  operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+  -- One who joins by an invitation as nutritionist writes down the engagement that the invitation was.
+  OR (consultant_id = (SELECT rickyard.person()) AND EXISTS (
+    SELECT 1 FROM invitation i WHERE i.operation_id = engagement.operation_id
+      AND i.token_hash = (SELECT rickyard.setting('proof')) AND i.role = 'nutritionist'
+      AND i.sees_prices = engagement.sees_prices))
+);
+CREATE POLICY engagement_update ON engagement FOR UPDATE
+  USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+    OR consultant_id = (SELECT rickyard.person()) OR consultant_email = (SELECT rickyard.setting('own_email')))
+  WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+    OR consultant_id = (SELECT rickyard.person()) OR consultant_email = (SELECT rickyard.setting('own_email')));
+-- Which engagements of an operation wait for that shows to whoever settles them, and nothing else of the operation
+-- with it.
+CREATE POLICY engagement_lapsed ON engagement FOR SELECT USING (
+  operation_id = (SELECT rickyard.setting('settling')::uuid) AND state = 'accepted'
+    AND until_at <= (SELECT rickyard.setting('moment')::timestamptz)
+);
+
+-- The frozen copy is its consultant's; an owner may see that it is there and take it away.
+CREATE POLICY engagement_archive_read ON engagement_archive FOR SELECT USING (
+  consultant_id = (SELECT rickyard.person()) OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+);
+CREATE POLICY engagement_archive_insert ON engagement_archive FOR INSERT WITH CHECK (
+  consultant_id = (SELECT rickyard.person()) OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+);
+CREATE POLICY engagement_archive_delete ON engagement_archive FOR DELETE
+  USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
+
+CREATE POLICY engagement_proposal_read ON engagement_proposal FOR SELECT USING (
+  consultant_id = (SELECT rickyard.person()) OR owner_email = (SELECT rickyard.setting('own_email'))
+);
+CREATE POLICY engagement_proposal_insert ON engagement_proposal FOR INSERT
+  WITH CHECK (consultant_id = (SELECT rickyard.person()));
+CREATE POLICY engagement_proposal_update ON engagement_proposal FOR UPDATE
+  USING (consultant_id = (SELECT rickyard.person()) OR owner_email = (SELECT rickyard.setting('own_email')));
+
+-- The key that is being shown right now, one's own keys, and for owners every key of the operation.
+CREATE POLICY api_key_read ON api_key FOR SELECT USING (
+  id = (SELECT rickyard.setting('key_id')::uuid)
+  OR created_by = (SELECT rickyard.person())
+  OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+);
+CREATE POLICY api_key_insert ON api_key FOR INSERT WITH CHECK (
+  created_by = (SELECT rickyard.person()) AND operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read'))))
+);
+CREATE POLICY api_key_update ON api_key FOR UPDATE
+  USING (
+    id = (SELECT rickyard.setting('key_id')::uuid)
+    OR created_by = (SELECT rickyard.person())
+    OR operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+  );
+
+CREATE POLICY person_key_own ON person_key
+  USING (person_id = (SELECT rickyard.person()) OR id = (SELECT rickyard.setting('key_id')::uuid))
+  WITH CHECK (person_id = (SELECT rickyard.person()) OR id = (SELECT rickyard.setting('key_id')::uuid));
+
+CREATE POLICY person_session_all ON person_session
+  USING (person_id = (SELECT rickyard.person()) OR id IN (SELECT t.session_id FROM session_token t))
+  WITH CHECK (person_id = (SELECT rickyard.person()));
+
+-- A token row shows to the one who holds the token (its hash is the proof) and to its person.
+CREATE POLICY session_token_all ON session_token
+  USING (
+    access_hash = (SELECT rickyard.setting('proof'))
+    OR refresh_hash = (SELECT rickyard.setting('proof'))
+    OR person_id = (SELECT rickyard.person())
+  )
+  WITH CHECK (person_id = (SELECT rickyard.person()));
+
+CREATE POLICY sign_in_attempt_all ON sign_in_attempt
+  USING (subject_hash = ANY (string_to_array((SELECT rickyard.setting('subjects')), ',')))
+  WITH CHECK (subject_hash = ANY (string_to_array((SELECT rickyard.setting('subjects')), ',')));
+
+CREATE POLICY recovery_token_read ON recovery_token FOR SELECT USING (
+  operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+    OR token_hash = (SELECT rickyard.setting('proof'))
+);
+CREATE POLICY recovery_token_insert ON recovery_token FOR INSERT
+  WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
+CREATE POLICY recovery_token_update ON recovery_token FOR UPDATE
+  USING (token_hash = (SELECT rickyard.setting('proof')));
+
+CREATE POLICY recovery_code_own ON recovery_code USING (person_id = (SELECT rickyard.person()))
+  WITH CHECK (person_id = (SELECT rickyard.person()));
+CREATE POLICY second_factor_own ON second_factor USING (person_id = (SELECT rickyard.person()))
+  WITH CHECK (person_id = (SELECT rickyard.person()));
+-- The schema's owner, who starts the server, sees which secrets are still in plain or under a key that is not this
+-- server's: for that step only.
+DO $$
+BEGIN
+  EXECUTE format('CREATE POLICY second_factor_sealing ON second_factor TO %I '
+    'USING (rickyard.setting(''sealing'') = ''yes'') WITH CHECK (rickyard.setting(''sealing'') = ''yes'')',
+    current_user);
+END $$;
+
+CREATE POLICY audit_entry_read ON audit_entry FOR SELECT USING (
+  operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+  -- The chain's last link must be seen to add the next one (only within rickyard.chain_audit_entry).
+  OR (rickyard.setting('chaining') = 'yes' AND (
+    operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read'))))
+      OR operation_id = (SELECT rickyard.setting('audited_operation')::uuid)))
+);
+CREATE POLICY audit_entry_insert ON audit_entry FOR INSERT WITH CHECK (
+  operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('read'))))
+    OR operation_id = (SELECT rickyard.setting('audited_operation')::uuid)
+);
+
+CREATE POLICY denied_attempt_read ON denied_attempt FOR SELECT USING (
+  operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own'))))
+    OR operation_id = (SELECT rickyard.setting('audited_operation')::uuid)
+);
+CREATE POLICY denied_attempt_insert ON denied_attempt FOR INSERT
+  WITH CHECK (operation_id = (SELECT rickyard.setting('audited_operation')::uuid));
+CREATE POLICY denied_attempt_update ON denied_attempt FOR UPDATE
+  USING (operation_id = (SELECT rickyard.setting('audited_operation')::uuid));
+
+CREATE POLICY idempotency_record_all ON idempotency_record
+  USING (actor = (SELECT rickyard.setting('actor')))
+  WITH CHECK (actor = (SELECT rickyard.setting('actor')));
+
+CREATE POLICY operation_deletion_read ON operation_deletion FOR SELECT
+  USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
+CREATE POLICY operation_deletion_insert ON operation_deletion FOR INSERT
+  WITH CHECK (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
+CREATE POLICY operation_deletion_update ON operation_deletion FOR UPDATE
+  USING (operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('own')))));
+
+CREATE POLICY erased_operation_read ON erased_operation FOR SELECT USING (
+  requested_by = (SELECT rickyard.person()) OR confirmed_by = (SELECT rickyard.person())
+);
+-- Written only inside rickyard_erasure.erase_operation(), which sets `erasing` and runs as the schema's owner.
+CREATE POLICY erased_operation_insert ON erased_operation FOR INSERT
+  WITH CHECK (id = (SELECT rickyard.setting('erasing')::uuid));
+
+-- Whoever may correct the books must reverse money that they may not see: within a reversal the rows show to them, and
+-- only there.
+DROP POLICY stock_cost_read ON stock_cost;
+CREATE POLICY stock_cost_read ON stock_cost FOR SELECT USING (
+  operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('prices'))))
+  OR (rickyard.setting('reversing') = 'yes'
+    AND operation_id = ANY (ARRAY(SELECT unnest(rickyard.operations('records')))))
+);

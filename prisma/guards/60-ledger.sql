@@ -1,0 +1,82 @@
+-- A lot cannot be drawn below zero, at any instant, by any number of clients; a herd cannot have fewer than no animals.
+
+-- The lots touched are locked one after the other in the order of their ids; then each running balance is checked from
+-- the earliest new movement to the last one, so that a back-dated draw is measured against every later balance too.
+-- What
+-- lies before was measured when it was written and only its sum is needed; it is read from an index that carries the
+-- kilograms. What happens at one instant counts together: a reversal stands at the instant of what it reverses, and no
+-- balance between the two was ever real. A refused draw says which lot by its name, and how much could be drawn.
+CREATE OR REPLACE FUNCTION rickyard.check_lot_balance() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+  lot record;
+  carried numeric;
+  shortfall record;
+BEGIN
+  FOR lot IN
+    SELECT operation_id, hay_lot_id, min(effective_at) AS earliest,
+      -COALESCE(sum(kilograms) FILTER (WHERE kilograms < 0), 0) AS asked
+      FROM added GROUP BY operation_id, hay_lot_id ORDER BY hay_lot_id
+  LOOP
+    PERFORM pg_advisory_xact_lock(hashtextextended(lot.hay_lot_id::text, 727));
+    SELECT COALESCE(sum(m.kilograms), 0) INTO carried
+      FROM stock_movement m
+     WHERE m.operation_id = lot.operation_id AND m.hay_lot_id = lot.hay_lot_id AND m.effective_at < lot.earliest;
+    -- A window over a range: what happens at one instant counts together.
+    SELECT * INTO shortfall FROM (
+      SELECT m.effective_on,
+        carried + sum(m.kilograms) OVER (ORDER BY m.effective_at RANGE UNBOUNDED PRECEDING) AS balance
+        FROM stock_movement m
+       WHERE m.operation_id = lot.operation_id AND m.hay_lot_id = lot.hay_lot_id AND m.effective_at >= lot.earliest
+    ) AS running WHERE running.balance < 0 ORDER BY running.balance LIMIT 1;
+    IF FOUND THEN
+      RAISE EXCEPTION 'hay lot % would be drawn below zero', lot.hay_lot_id USING
+        ERRCODE = 'RY001',
+        DETAIL = json_build_object(
+          'hayLotId', lot.hay_lot_id, 'shortKilograms', (-shortfall.balance)::text, 'on', shortfall.effective_on,
+          'hayLot', (SELECT h.name FROM hay_lot h WHERE h.operation_id = lot.operation_id AND h.id = lot.hay_lot_id),
+          'leftKilograms', GREATEST(lot.asked + shortfall.balance, 0)::text)::text;
+    END IF;
+  END LOOP;
+  RETURN NULL;
+END $$;
+CREATE TRIGGER stock_movement_balance AFTER INSERT ON stock_movement
+  REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION rickyard.check_lot_balance();
+
+-- A reversing movement undoes exactly one other: same lot, opposite amount, not before it.
+CREATE OR REPLACE FUNCTION rickyard.check_movement_reversal() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+  original stock_movement;
+BEGIN
+  SELECT * INTO original FROM stock_movement m WHERE m.operation_id = NEW.operation_id AND m.id = NEW.reverses_id;
+  IF NOT FOUND OR original.hay_lot_id <> NEW.hay_lot_id OR original.kilograms <> -NEW.kilograms
+     OR NEW.effective_at < original.effective_at OR original.reverses_id IS NOT NULL OR NEW.reason IS NULL THEN
+    RAISE EXCEPTION 'a reversing movement must undo exactly one movement of its lot, with a reason, and not before it'
+      USING ERRCODE = 'RY003';
+  END IF;
+  RETURN NEW;
+END $$;
+CREATE TRIGGER stock_movement_reversal BEFORE INSERT ON stock_movement
+  FOR EACH ROW WHEN (NEW.reverses_id IS NOT NULL) EXECUTE FUNCTION rickyard.check_movement_reversal();
+
+CREATE OR REPLACE FUNCTION rickyard.check_herd_head() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+  touched record;
+  shortfall record;
+BEGIN
+  FOR touched IN SELECT DISTINCT operation_id, herd_id FROM added ORDER BY herd_id LOOP
+    PERFORM pg_advisory_xact_lock(hashtextextended(touched.herd_id::text, 728));
+    SELECT * INTO shortfall FROM (
+      SELECT h.happened_on, sum(h.head) OVER (ORDER BY h.happened_on) AS head
+        FROM head_change h WHERE h.operation_id = touched.operation_id AND h.herd_id = touched.herd_id
+    ) AS running WHERE running.head < 0 ORDER BY running.happened_on LIMIT 1;
+    IF FOUND THEN
+      RAISE EXCEPTION 'herd % would have fewer than no animals', touched.herd_id USING
+        ERRCODE = 'RY004',
+        DETAIL = json_build_object('herdId', touched.herd_id, 'head', shortfall.head, 'on',
+          shortfall.happened_on)::text;
+    END IF;
+  END LOOP;
+  RETURN NULL;
+END $$;
+CREATE TRIGGER head_change_head AFTER INSERT ON head_change
+  REFERENCING NEW TABLE AS added FOR EACH STATEMENT EXECUTE FUNCTION rickyard.check_herd_head();

@@ -1,0 +1,61 @@
+-- Nothing is dated into a closed period. Entries share the operation's lock, closing takes it alone: an entry that
+-- began
+-- before a closing is in the closed reports or not at all.
+CREATE OR REPLACE FUNCTION rickyard.refuse_closed_day() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+  the_day date;
+  closing record;
+BEGIN
+  PERFORM pg_advisory_xact_lock_shared(hashtextextended(NEW.operation_id::text, 730));
+  the_day := (to_jsonb(NEW) ->> TG_ARGV[0])::date;
+  SELECT c.id, c.until_on INTO closing
+    FROM book_closing c
+   WHERE c.operation_id = NEW.operation_id
+     AND NOT EXISTS (SELECT 1 FROM book_reopening r WHERE r.operation_id = c.operation_id AND r.book_closing_id = c.id)
+   ORDER BY c.until_on DESC LIMIT 1;
+  IF FOUND AND the_day <= closing.until_on THEN
+    RAISE EXCEPTION 'the books are closed up to %', closing.until_on USING
+      ERRCODE = 'RY005', DETAIL = json_build_object('on', the_day, 'closedUntil', closing.until_on, 'closingId',
+        closing.id)::text;
+  END IF;
+  RETURN NEW;
+END $$;
+
+DO $$
+DECLARE
+  dated record;
+BEGIN
+  FOR dated IN SELECT table_name, closed_day FROM guarded_table WHERE closed_day IS NOT NULL LOOP
+    EXECUTE format('CREATE TRIGGER %I BEFORE INSERT ON %I FOR EACH ROW EXECUTE FUNCTION rickyard.refuse_closed_day(%L)',
+      dated.table_name || '_closed_day', dated.table_name, dated.closed_day);
+  END LOOP;
+END $$;
+-- Taking back a measurement (a weight, a lab test) is no entry in the books; taking back one of these is.
+CREATE TRIGGER reversal_closed_day BEFORE INSERT ON reversal FOR EACH ROW
+  WHEN (NEW.subject_kind IN ('hay-purchase', 'harvest', 'hay-sale', 'hay-transfer', 'stock-count', 'storage-shrink',
+    'late-cost', 'feeding', 'yardage-rate'))
+  EXECUTE FUNCTION rickyard.refuse_closed_day('effective_on');
+
+-- Closings follow one another without gap or overlap; only the last can be opened again, once.
+CREATE OR REPLACE FUNCTION rickyard.check_closing() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+  last_closing record;
+BEGIN
+  PERFORM pg_advisory_xact_lock(hashtextextended(NEW.operation_id::text, 730));
+  SELECT c.id, c.until_on INTO last_closing
+    FROM book_closing c
+   WHERE c.operation_id = NEW.operation_id
+     AND NOT EXISTS (SELECT 1 FROM book_reopening r WHERE r.operation_id = c.operation_id AND r.book_closing_id = c.id)
+   ORDER BY c.until_on DESC LIMIT 1;
+  IF TG_TABLE_NAME = 'book_closing' THEN
+    IF FOUND AND NEW.from_on <> last_closing.until_on + 1 THEN
+      RAISE EXCEPTION 'a period begins on the day after the last closed one' USING ERRCODE = 'RY006';
+    END IF;
+  ELSIF NOT FOUND OR last_closing.id <> NEW.book_closing_id THEN
+    RAISE EXCEPTION 'only the last closed period can be opened again' USING ERRCODE = 'RY006';
+  END IF;
+  RETURN NEW;
+END $$;
+CREATE TRIGGER book_closing_order BEFORE INSERT ON book_closing FOR EACH ROW EXECUTE FUNCTION rickyard.check_closing();
+CREATE TRIGGER book_reopening_order BEFORE INSERT ON book_reopening FOR EACH ROW
+  EXECUTE FUNCTION rickyard.check_closing();

@@ -1,0 +1,67 @@
+-- The history of memberships, the last owner, and what a consultant may change of an engagement.
+
+CREATE OR REPLACE FUNCTION rickyard.guard_membership() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  IF NEW.operation_id <> OLD.operation_id OR NEW.id <> OLD.id OR NEW.person_id <> OLD.person_id
+    OR NEW.from_at <> OLD.from_at OR OLD.until_at <= rickyard.setting('moment')::timestamptz THEN
+    RAISE EXCEPTION 'a membership keeps its person and its beginning, and one that ended stays ended'
+      USING ERRCODE = 'RY051';
+  END IF;
+  IF rickyard.person() = OLD.person_id AND NOT (OLD.operation_id = ANY (rickyard.operations('own')))
+    AND (NEW.role <> OLD.role OR NEW.sees_prices <> OLD.sees_prices) THEN
+    RAISE EXCEPTION 'nobody changes their own role' USING ERRCODE = 'RY051';
+  END IF;
+  -- One after the other: two owners who leave at the same moment must not both count the other.
+  PERFORM pg_advisory_xact_lock(hashtextextended(OLD.operation_id::text, 730));
+  IF OLD.role = 'owner' AND OLD.until_at IS NULL AND (NEW.role <> 'owner' OR NEW.until_at IS NOT NULL) AND NOT EXISTS (
+    SELECT 1 FROM membership m WHERE m.operation_id = OLD.operation_id AND m.id <> OLD.id AND m.role = 'owner'
+      AND m.until_at IS NULL
+      AND (rickyard.setting('moment') IS NULL OR m.from_at <= rickyard.setting('moment')::timestamptz)
+  ) THEN
+    RAISE EXCEPTION 'an operation keeps at least one owner whose membership has no end' USING ERRCODE = 'RY050';
+  END IF;
+  RETURN NEW;
+END $$;
+CREATE TRIGGER membership_guard BEFORE UPDATE ON membership FOR EACH ROW EXECUTE FUNCTION rickyard.guard_membership();
+
+CREATE OR REPLACE FUNCTION rickyard.note_membership_change() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  INSERT INTO membership_change (operation_id, id, membership_id, person_id, what, role, sees_prices, from_at, until_at,
+    version, changed_at, changed_by)
+  VALUES (NEW.operation_id, gen_random_uuid(), NEW.id, NEW.person_id,
+    CASE WHEN TG_OP = 'INSERT' THEN 'begun' WHEN NEW.until_at IS DISTINCT FROM OLD.until_at
+      AND NEW.until_at <= COALESCE(rickyard.setting('moment')::timestamptz, now()) THEN 'ended' ELSE 'changed' END,
+    NEW.role, NEW.sees_prices, NEW.from_at, NEW.until_at, NEW.version,
+      COALESCE(rickyard.setting('moment')::timestamptz, now()), rickyard.person());
+  RETURN NULL;
+END $$;
+CREATE TRIGGER membership_history AFTER INSERT OR UPDATE ON membership FOR EACH ROW
+  EXECUTE FUNCTION rickyard.note_membership_change();
+
+-- A consultant may answer and end an engagement; what it grants is the owner's to say.
+CREATE OR REPLACE FUNCTION rickyard.guard_engagement() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  IF NOT (OLD.operation_id = ANY (rickyard.operations('own'))) AND rickyard.person() IS NOT NULL AND (
+    NEW.operation_id <> OLD.operation_id OR NEW.sees_prices <> OLD.sees_prices OR NEW.after_end <> OLD.after_end
+      OR NEW.until_at IS DISTINCT FROM OLD.until_at
+    OR NEW.consultant_email <> OLD.consultant_email OR (OLD.state <> 'offered' AND NEW.state <> 'ended')) THEN
+    RAISE EXCEPTION 'a consultant answers or ends an engagement, and changes nothing else of it'
+      USING ERRCODE = 'RY051';
+  END IF;
+  RETURN NEW;
+END $$;
+CREATE TRIGGER engagement_guard BEFORE UPDATE ON engagement FOR EACH ROW EXECUTE FUNCTION rickyard.guard_engagement();
+
+-- An engagement that ends by its own date is settled (its consultant's copy taken, its state written down) before
+-- anything of the operation changes again. Which engagements wait for that shows to whoever settles them
+-- (engagement_lapsed), and nothing else of the operation with it.
+CREATE OR REPLACE FUNCTION rickyard.has_lapsed(the_operation uuid) RETURNS boolean LANGUAGE plpgsql AS $$
+DECLARE
+  found_one boolean;
+BEGIN
+  PERFORM set_config('rickyard.settling', the_operation::text, true);
+  SELECT EXISTS (SELECT 1 FROM engagement e WHERE e.operation_id = the_operation AND e.state = 'accepted'
+    AND e.until_at <= rickyard.setting('moment')::timestamptz) INTO found_one;
+  PERFORM set_config('rickyard.settling', '', true);
+  RETURN found_one;
+END $$;
