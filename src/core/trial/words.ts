@@ -1,3 +1,5 @@
+import { Decimal } from '../units/decimal.js';
+
 /** Whether weights and gains are told in pounds or kilograms. */
 export type ToldIn = 'lb' | 'kg';
 
@@ -15,14 +17,18 @@ export function roundedOutward({ low, high, places }: { low: number; high: numbe
   low: string;
   high: string;
 } {
-  const bound = (value: number, round: (x: number) => number): string => {
+  const bound = (value: number, towards: 'down' | 'up'): string => {
+    const round = towards === 'down' ? Math.floor : Math.ceil;
     for (let digits = places; digits <= MOST_PLACES; digits += 1) {
       const text = (round(value * 10 ** digits) / 10 ** digits).toFixed(digits);
       if (value === 0 || Number(text) !== 0) return text;
     }
-    return value.toPrecision(2);
+    // Too small for the places there are: two digits, rounded the same way.
+    return Number(
+      new Decimal(value).toSignificantDigits(2, towards === 'down' ? Decimal.ROUND_FLOOR : Decimal.ROUND_CEIL),
+    ).toPrecision(2);
   };
-  return { low: bound(low, Math.floor), high: bound(high, Math.ceil) };
+  return { low: bound(low, 'down'), high: bound(high, 'up') };
 }
 
 export function roundedUp(value: number, places: number): string {

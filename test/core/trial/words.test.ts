@@ -65,6 +65,14 @@ describe('words never claim more than the interval', () => {
     expect(roundedOutward({ low: -0.5, high: -0.003, places: 2 })).toEqual({ low: '-0.50', high: '-0.003' });
   });
 
+  it.each([
+    [1.26e-10, 0.5, '1.2e-10', '0.50'],
+    [-0.5, -1.26e-10, '-0.50', '-1.2e-10'],
+    [1.2e-10, 0.5, '1.2e-10', '0.50'],
+  ])('a bound too small for eight decimals is rounded outward too: %p and %p', (low, high, toldLow, toldHigh) => {
+    expect(roundedOutward({ low, high, places: 2 })).toEqual({ low: toldLow, high: toldHigh });
+  });
+
   it('a sentence that favours tells a least gain that is no more than the true one', () => {
     fc.assert(
       fc.property(
