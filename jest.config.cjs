@@ -16,8 +16,6 @@ const swc = [
 const common = {
   testEnvironment: '<rootDir>/test/support/jest/one-realm.environment.cjs',
   runtime: '<rootDir>/test/support/jest/shared-modules.runtime.cjs',
-  // Guards against a test that hangs, and against nothing else: a loaded machine may take its time.
-  testTimeout: 600_000,
   transform: { '^.+\\.(ts|js|mjs)$': swc },
   transformIgnorePatterns: ['/node_modules/'],
   moduleNameMapper: { '^(\\.{1,2}/.*)\\.js$': '$1' },
@@ -35,6 +33,8 @@ const withDatabase = {
   globalTeardown: '<rootDir>/test/support/stop-database.ts',
 };
 module.exports = {
+  // Guards against a test that hangs, and against nothing else: a loaded machine may take its time.
+  testTimeout: 600_000,
   // Jest would leave a core free; the workers mostly wait for PostgreSQL, so they get each of a small machine's.
   maxWorkers: Math.min(availableParallelism(), 4),
   projects: [
