@@ -1,3 +1,4 @@
+import { toBaseUnit } from '../../core/units/unit.js';
 import { Injectable } from '@nestjs/common';
 import { spaceClassOf } from '../../core/laying/space-class.js';
 import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
@@ -15,7 +16,6 @@ import { bodyWeightOf } from './body-weight.js';
 
 /** Weather of this many days before still stands for a day without its own. */
 const WEATHER_GOOD_FOR_DAYS = 3;
-const METRES_PER_FOOT = 0.3048;
 
 /** A herd as the desk needs it on a day: its mean animal, its head, its weather and its place. */
 export interface HerdFacts {
@@ -91,8 +91,7 @@ export class HerdFactsRead {
         space: {
           spaceClass: spaceClassOf(animal.class),
           access: 'once-daily',
-          feedingLengthM:
-            length === null ? null : Number(length) * (place?.bunk_length_unit === 'ft' ? METRES_PER_FOOT : 1),
+          feedingLengthM: length === null ? null : toBaseUnit(Number(length), place?.bunk_length_unit as 'ft'),
           volumeM3: null,
         },
       };

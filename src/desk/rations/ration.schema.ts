@@ -1,3 +1,4 @@
+import { unitOf } from '../../platform/wire/unit.schema.js';
 import { z } from 'zod';
 import { LAYER_BASES, LAYER_ROLES } from '../../core/laying/layer.js';
 import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
@@ -53,7 +54,7 @@ export const density = z
         'must be above 0, with at most three decimal places',
       )
       .describe('Figure, as text or number'),
-    unit: z.enum(['lb/ft3', 'kg/m3']).describe('lb/ft3 or kg/m3'),
+    unit: unitOf('density'),
   })
   .describe('Density of this hay as it lies, if somebody weighed a measured heap');
 const partIn = z.strictObject({

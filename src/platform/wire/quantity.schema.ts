@@ -1,7 +1,12 @@
 import { z } from 'zod';
 import { DECIMAL_TEXT, type Decimal, decimalText } from '../../core/units/decimal.js';
-import { Mass, MASS_UNIT_CODES, type MassUnit } from '../../core/units/mass.js';
+import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { CURRENCIES, type Currency, MINOR_DIGITS, Money, PricePerMass } from '../../core/units/money.js';
+import { shownUnit, unitsOf, type UnitSize, type UnitSystem } from '../../core/units/unit.js';
+import { UNIT_SYSTEMS } from '../../core/units/units.data.js';
+import { massUnit } from './unit.schema.js';
+
+export { massUnit, type UnitSystem };
 
 /**
  * How quantities cross the wire. In: a decimal as text (exact, read back digit for digit) or as a JSON number, and its
@@ -31,10 +36,6 @@ export const decimalOut = z
   .string()
   .regex(/^-?\d+(\.\d+)?$/)
   .describe('Decimal as text');
-
-export const massUnit = z
-  .enum(MASS_UNIT_CODES as [MassUnit, ...MassUnit[]])
-  .describe('kg, g, t (tonne), lb, oz or ton (US short ton of 2,000 lb)');
 
 const massInShape = z.strictObject({ value: decimalIn, unit: massUnit });
 export type MassIn = z.output<typeof massInShape>;
@@ -73,14 +74,13 @@ export const massOut = z
   .meta({ id: 'Mass', description: 'A mass with its unit' });
 const typedOut = z.object({
   value: decimalOut,
-  unit: z.enum(['bale', ...MASS_UNIT_CODES]).describe('A unit of mass, or bale where bales were counted'),
+  unit: z.enum(['bale', ...unitsOf('mass')]).describe('A unit of mass, or bale where bales were counted'),
 });
 export const typedMassOut = massOut
   .extend({ typed: typedOut.describe('As it was typed, digit for digit') })
   .meta({ id: 'TypedMass', description: 'A mass in the units asked for, and as it was typed' });
 
-export const unitSystem = z.enum(['us', 'metric']);
-export type UnitSystem = z.output<typeof unitSystem>;
+export const unitSystem = z.enum(UNIT_SYSTEMS);
 export const unitsQuery = {
   units: unitSystem.optional().describe("Units of the answer; the operation's own preference if absent"),
 };
@@ -103,16 +103,12 @@ export function toMass(given: MassIn): Mass {
   return Mass.of(given.value, given.unit);
 }
 
-/** Small masses (a head, a bale) and large ones (a lot, a season) each have their unit in either system. */
-const UNITS: Readonly<Record<UnitSystem, { small: MassUnit; large: MassUnit }>> = {
-  us: { small: 'lb', large: 'ton' },
-  metric: { small: 'kg', large: 't' },
-};
-export type MassSize = 'small' | 'large';
+/** Small masses are a head or a bale, large ones a lot or a season. */
+export type MassSize = UnitSize;
 const OUT_PLACES = 6;
 
 export function unitFor(system: UnitSystem, size: MassSize): MassUnit {
-  return UNITS[system][size];
+  return shownUnit('mass', system, size);
 }
 
 export function writeMass(mass: Mass, system: UnitSystem, size: MassSize): z.input<typeof massOut> {
