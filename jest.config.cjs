@@ -1,21 +1,11 @@
 const { availableParallelism } = require('node:os');
 const { announceRunSeed } = require('./test/support/run-seed.cjs');
+const { SWC } = require('./test/support/typescript.cjs');
 
 announceRunSeed();
 
 /** Jest's settings: pure tests need no database; service and api tests get one from test/support. */
-const swc = [
-  '@swc/jest',
-  {
-    jsc: {
-      parser: { syntax: 'typescript', decorators: true },
-      transform: { legacyDecorator: true, decoratorMetadata: true },
-      target: 'es2022',
-      keepClassNames: true,
-    },
-    module: { type: 'commonjs' },
-  },
-];
+const swc = ['@swc/jest', { ...SWC, module: { type: 'commonjs' } }];
 const common = {
   testEnvironment: '<rootDir>/test/support/jest/one-realm.environment.cjs',
   runtime: '<rootDir>/test/support/jest/shared-modules.runtime.cjs',
@@ -32,8 +22,8 @@ const room = (name, more = {}) => ({
   ...more,
 });
 const withDatabase = {
-  globalSetup: '<rootDir>/test/support/start-database.ts',
-  globalTeardown: '<rootDir>/test/support/stop-database.ts',
+  globalSetup: '<rootDir>/test/support/start-database.cjs',
+  globalTeardown: '<rootDir>/test/support/stop-database.cjs',
 };
 module.exports = {
   // Guards against a test that hangs, and against nothing else: a loaded machine may take its time.

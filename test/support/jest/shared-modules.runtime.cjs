@@ -3,6 +3,7 @@ const Module = require('node:module');
 const path = require('node:path');
 const { compileFunction } = require('node:vm');
 const { default: Runtime } = require('jest-runtime');
+const { checkout, loadSourcesWith } = require('../typescript.cjs');
 
 /**
  * Jest loads every module anew for every test file: 2,400 of them for the server, seconds of each API test. Here only
@@ -10,10 +11,8 @@ const { default: Runtime } = require('jest-runtime');
  * way that they run when they serve. `jest.mock` of a module is therefore not available; spies are, and are taken away
  * with the file that set them.
  */
-const checkout = path.resolve(__dirname, '..', '..', '..');
 const tests = path.join(checkout, 'test') + path.sep;
 const shared = [path.join(checkout, 'test', 'support') + path.sep];
-const packages = path.join(checkout, 'node_modules') + path.sep;
 const isTests = (file) => file.startsWith(tests) && !shared.some((folder) => file.startsWith(folder));
 
 const sourceMaps = new Map();
@@ -21,27 +20,12 @@ const changedAt = new Map();
 /** Jest's own transformer with its cache on disk; each test file's runtime brings one. */
 let transforming;
 
-function loadSources() {
-  const resolve = Module._resolveFilename;
-  Module._resolveFilename = function resolveSource(request, parent, ...rest) {
-    const from = parent?.filename ?? '';
-    const ours =
-      request.startsWith('.') && request.endsWith('.js') && from.startsWith(checkout) && !from.startsWith(packages);
-    if (!ours) return resolve.call(this, request, parent, ...rest);
-    try {
-      return resolve.call(this, `${request.slice(0, -3)}.ts`, parent, ...rest);
-    } catch {
-      return resolve.call(this, request, parent, ...rest);
-    }
-  };
-  require.extensions['.ts'] = (module, filename) => {
-    const { code, sourceMapPath } = transforming(filename);
-    if (sourceMapPath) sourceMaps.set(filename, sourceMapPath);
-    changedAt.set(filename, statSync(filename).mtimeMs);
-    module._compile(code, filename);
-  };
-}
-loadSources();
+loadSourcesWith((module, filename) => {
+  const { code, sourceMapPath } = transforming(filename);
+  if (sourceMapPath) sourceMaps.set(filename, sourceMapPath);
+  changedAt.set(filename, statSync(filename).mtimeMs);
+  module._compile(code, filename);
+});
 
 /** Under --watch a worker outlives an edit. */
 function forgetChanged() {
