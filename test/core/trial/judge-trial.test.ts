@@ -1,7 +1,8 @@
 import fc, { examples } from '../../support/properties.js';
 import { analysisOfCovariance } from '../../../src/core/trial/analysis-of-covariance.js';
 import { describe as summarise } from '../../../src/core/trial/descriptive.js';
-import { judgeTrial, type TrialToJudge } from '../../../src/core/trial/judge-trial.js';
+import { judgeTrial } from '../../../src/core/trial/judge-trial.js';
+import type { TrialToJudge } from '../../../src/core/trial/judgement/judgement.js';
 import type { TrialAnimal } from '../../../src/core/trial/trial-records.js';
 import { welchDifference } from '../../../src/core/trial/two-sample.js';
 import published from '../../reference/statistics/published-examples.json';
