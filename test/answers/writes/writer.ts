@@ -82,7 +82,7 @@ export class Writer {
   /** Asks to see something within the operation. */
   async look(at: string, who = this.operation.owner): Promise<Made> {
     const answer = await this.asking.record<Body>(who, {
-      name: `look at ${at.replaceAll(/[0-9a-f]{8}-[0-9a-f-]{28,}/g, '{id}')}`,
+      name: `look at ${at.replaceAll(/[0-9a-f]{8}-[0-9a-f-]{27}/g, '{id}')}`,
       method: 'GET',
       url: `/v1/operations/${this.operation.id}${at}`,
     });
