@@ -1,7 +1,7 @@
 import { html as escaping, raw } from 'hono/html';
 
 declare const escaped: unique symbol;
-/** A piece of a page: whatever a person typed stands in it as text. Only `html` and the two functions below make one. */
+/** A piece of a page: what a person typed stands in it as text. Only `html` and the two functions below make one. */
 export interface Html {
   readonly [escaped]: true;
   toString(): string;

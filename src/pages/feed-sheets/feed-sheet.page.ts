@@ -11,11 +11,14 @@ import {
   type HerdSheet,
   NOT_JUDGED,
   notJudgedWords,
+  orderWords,
   SEVERITY_WORDS,
   SHEET_FOOTER,
   type SheetLine,
+  sourceWords,
   waterWords,
   weighed,
+  whoDrinks,
   whole,
 } from './feed-sheet.words.js';
 
@@ -51,11 +54,10 @@ function bringPart(toBring: FeedSheetAnswer['toBring']): Html {
 
 function waterPart(water: FeedSheetAnswer['water']): Html {
   const { known, rest } = waterWords(water);
-  const whose = water.needUnknownFor.length === 0 ? 'All herds here' : 'The other herds here';
-  const drunk = known === null ? null : html`${whose} drink about <b>${known}</b> today. `;
-  const sources = water.sources.map(({ source, state, givesADay, checkedOn }) => {
-    const gives = givesADay === null ? null : `, gives ${whole(givesADay.value)} ${givesADay.unit} a day`;
-    return html`${source}: <b>${state.replace('-', ' ')}</b>${gives} (checked ${checkedOn})`;
+  const drunk = known === null ? null : html`${whoDrinks(water)} <b>${known}</b> today. `;
+  const sources = water.sources.map((one) => {
+    const { state, rest: found } = sourceWords(one);
+    return html`${one.source}: <b>${state}</b>${found}`;
   });
   return html`<h3>Water</h3>
 <p class="facts">${drunk}${rest}</p>
@@ -70,7 +72,7 @@ function herdSection(herd: HerdSheet): Html {
   const rows = herd.layers.flatMap((layer) => layer.lines.map((line, index) => lineRow(layer, line, index)));
   const done = herd.confirmation === null ? null : html` <span class="done">Confirmed as fed.</span>`;
   return html`<section class="herd">${head}
-<p class="sub">${herd.ration?.name ?? ''}. Lay in this order: 1 goes down first, the next on top of it.${done}</p>
+<p class="sub">${orderWords(herd)}${done}</p>
 <table><tbody>${rows}</tbody></table>
 <p class="facts">${between(herdFacts(herd), ' · ')}</p>
 ${leftoversPart(herd)}
@@ -94,7 +96,7 @@ function lineRow({ step, role }: HerdSheet['layers'][number], line: SheetLine, i
 function herdFacts({ total, perHead, water }: HerdSheet): Html[] {
   return [
     total === null ? null : html`In all <b>${weighed(total)}</b>`,
-    perHead === null ? null : html`<b>${Number(perHead.value).toFixed(1)} ${perHead.unit}</b> a head`,
+    perHead === null ? null : html`<b>${Number(perHead.value).toFixed(1)} ${perHead.unit}</b> per head`,
     water === null ? null : html`water <b>${whole(water.value)} ${water.unit}</b>`,
   ].filter((fact) => fact !== null);
 }

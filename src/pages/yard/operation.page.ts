@@ -33,10 +33,10 @@ ${sheetList(operation)}
 <h2>Rations in use</h2>
 ${rations.length === 0 ? html`<p>No ration is in use today.</p>` : rations.map(rationPart)}
 <h2>Feeding trials</h2>
-${trials.length === 0 ? html`<p>No trial was planned.</p>` : trials.map((one) => trialPart(at, one))}
+${trials.length === 0 ? html`<p>No trial has been planned.</p>` : trials.map((one) => trialPart(at, one))}
 <h2>Hay</h2>
 <ul>
-<li><a href="${at}/hay-budget">Hay budget</a>: whether the hay lasts, and what would have to be bought</li>
+<li><a href="${at}/hay-budget">Hay budget</a>: whether the hay lasts, and what it would take to buy</li>
 ${operation.seesPrices ? positionPart(at) : null}
 </ul>`,
     [{ href: '/yard', words: 'Start' }],
@@ -44,17 +44,17 @@ ${operation.seesPrices ? positionPart(at) : null}
 }
 
 function positionPart(at: string): Html {
-  return html`<li><a href="${at}/hay-position">Hay position</a>: what lies in the yard, and what it is worth</li>`;
+  return html`<li><a href="${at}/hay-position">Hay position</a>: what is on hand, and what it is worth</li>`;
 }
 
 function rationPart(ration: Ration): Html {
   const { asFed, dryMatter } = ration.perHead;
   return html`<h3>${ration.herd}: ${ration.name}</h3>
-<p>In use from ${ration.inUseFrom ?? ''}. ${told(asFed, 1)} a head as fed, ${told(dryMatter, 1)} dry matter.
+<p>In use from ${ration.inUseFrom ?? ''}. ${told(asFed, 1)} per head as fed, ${told(dryMatter, 1)} dry matter.
 ${ration.restsOnBookValues ? 'Some of it rests on book values.' : null}</p>
 <div class="wide"><table>
 <thead><tr><th>Step</th><th>Layer</th><th>Lot</th>
-<th class="number">A head</th><th class="number">Of dry matter</th></tr></thead>
+<th class="number">Per head</th><th class="number">Of dry matter</th></tr></thead>
 <tbody>${ration.layers.map(layerRow)}</tbody>
 </table></div>
 `;

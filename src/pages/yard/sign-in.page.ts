@@ -21,7 +21,7 @@ autocapitalize="none" required maxlength="254" value="${email}">
 <input id="code" name="code" autocomplete="one-time-code" autocapitalize="none" maxlength="40">
 <p><button type="submit">Sign in</button></p>
 </form>
-<p>Stays signed in on this device for a working day. Nothing can be changed from these pages:
+<p>You stay signed in on this device for a working day. Nothing can be changed from these pages:
 they are for reading and printing.</p>`,
   );
 }

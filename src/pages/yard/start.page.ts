@@ -10,8 +10,8 @@ type Place = OperationHead['places'][number];
 export function startHtml({ person, consults, operations }: Start): string {
   const [only] = operations;
   const several = operations.length > 1 || only === undefined;
-  const none = html`<p>You belong to no operation at this moment. The owner of one can invite you.</p>`;
-  const portfolio = html`<nav><a href="/yard/portfolio">Every herd that you consult, what matters most first</a></nav>`;
+  const none = html`<p>You belong to no operation at the moment. An owner can invite you.</p>`;
+  const portfolio = html`<nav><a href="/yard/portfolio">Every herd that you consult, most urgent first</a></nav>`;
   return page(
     `Good day, ${person}`,
     html`
@@ -46,7 +46,7 @@ function placePart(operationId: string, { placeId, place, ranch, onDay, herds }:
   const standing = between(herds.map(herdPart), BREAK);
   if (placeId === null) {
     const whose = herds.length === 1 ? 'this herd' : 'these herds';
-    return html`<p>${standing}<br>No place is noted for ${whose}, so there is no sheet. The manager can set it.</p>`;
+    return html`<p>${standing}<br>No place is recorded for ${whose}, so there is no sheet. The manager can set it.</p>`;
   }
   const sheet = `/yard/operations/${operationId}/places/${placeId}/feed-sheet`;
   return html`<a href="${sheet}"><b>${place ?? ''}</b>${standing}<br>
