@@ -11,7 +11,7 @@ import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import { readCursor, writeCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { writeMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { animalOfHerd } from '../facts/animal-of-herd.js';
 import { bodyWeightOf } from '../facts/body-weight.js';
@@ -172,7 +172,7 @@ function lineOf(
   edition: RequirementEdition,
   hayMustLastDays: number,
 ): Line {
-  const units = operation.unit_preference as UnitSystem;
+  const units = operation.unit_preference;
   const judged: Outcome<JudgedRation> | undefined =
     laid === undefined
       ? undefined

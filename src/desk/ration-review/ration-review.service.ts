@@ -228,7 +228,7 @@ function meanLayers(feedings: readonly FeedingRow[], from: Gathered): RationLaye
       const key = `${layer.role} ${layer.hay_lot_id}`;
       const known = perHead.get(key);
       perHead.set(key, {
-        role: layer.role as LayerRole,
+        role: layer.role,
         lotId: layer.hay_lot_id,
         kilograms: (known?.kilograms ?? 0) + Number(layer.kilograms) / feeding.head_fed / days,
         order: index * 100 + layer.position,

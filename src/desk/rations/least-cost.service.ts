@@ -2,8 +2,8 @@ import { Injectable } from '@nestjs/common';
 import loadHighs from 'highs';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import { looseDensityOf } from '../../core/feeds/loose-density.js';
-import { HAY_KINDS, type HayKind, type HayKindCode } from '../../core/feeds/hay-kinds.data.js';
-import { feedKindOf, type OtherFeedCode } from '../../core/feeds/other-feeds.data.js';
+import { HAY_KINDS, type HayKind } from '../../core/feeds/hay-kinds.data.js';
+import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import type { LayerRole } from '../../core/laying/layer.js';
 import { solveWithHighs } from '../../core/solver/highs-solver.js';
 import { JUDGEMENT } from '../../core/judge/judgement.data.js';
@@ -208,7 +208,7 @@ function candidateOfOffer(
   told: { role?: LayerRole | undefined; analysis?: Analysis },
 ): Candidate | undefined {
   if (price === undefined) return undefined;
-  const hayKind = quote.hay_kind as HayKindCode | OtherFeedCode;
+  const hayKind = quote.hay_kind;
   const weight = Mass.kilograms(quote.weight_kg);
   const lotId = `${OFFER_PREFIX}${quote.id}`;
   return {

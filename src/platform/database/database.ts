@@ -6,7 +6,7 @@ import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
 import { problemOfDatabaseError } from './database-errors.js';
 import { type Proof, showProof } from './proof.js';
-import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant } from './types.js';
+import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant, Words } from './types.js';
 
 type Settle = (operationId: string, whence: Asker) => Promise<void>;
 const UNSETTLED = Symbol('unsettled');
@@ -117,7 +117,12 @@ export class Database {
 
 async function enter(trx: Transaction<DB>, asker: Asker, operationId: string | undefined): Promise<Tenant> {
   const moment = asker.moment.toISOString();
-  const { rows } = await sql<{ operation_id: string; role: string; sees_prices: boolean; scopes: string[] | null }>`
+  const { rows } = await sql<{
+    operation_id: string;
+    role: Words['Role'];
+    sees_prices: boolean;
+    scopes: string[] | null;
+  }>`
     SELECT * FROM rickyard.enter(${asker.personId}::uuid, ${asker.apiKeyId ?? null}::uuid, ${moment}::timestamptz,
       ${operationId ?? null}::uuid),
            set_config('rickyard.actor', ${actorOf(asker)}, true)`.execute(trx);
@@ -163,10 +168,10 @@ async function enterOperation(trx: Transaction<DB>, asker: Asker, operationId: s
   if (row === undefined) throw notFound('operation');
   const operation: OperationSettings = {
     name: row.name,
-    unitPreference: row.unit_preference as OperationSettings['unitPreference'],
+    unitPreference: row.unit_preference,
     currency: row.currency,
     timeZone: row.time_zone,
-    costingMethod: row.costing_method as OperationSettings['costingMethod'],
+    costingMethod: row.costing_method,
     invented: row.invented,
   };
   return { ...tenant, operationId, operation, audit: (entry) => tenant.auditIn(operationId, entry) };

@@ -1,14 +1,22 @@
 import type { Kysely, Transaction } from 'kysely';
 import type { Act } from '../http/act.js';
+import type { Words } from './column-words.js';
 import type { DB } from './schema.generated.js';
 
+export type { Words } from './column-words.js';
 export type { DB } from './schema.generated.js';
 export type Queries = Kysely<DB> | Transaction<DB>;
 
 export interface MembershipNow {
   operationId: string;
-  role: string;
+  role: Words['Role'];
   seesPrices: boolean;
+}
+
+/** A record of one of the kinds that other rows point at. */
+export interface RecordRef {
+  kind: Words['RecordKind'];
+  id: string;
 }
 
 /** An open tenant transaction: whose it is, when it is, and the query builder that sees only their rows. */
@@ -34,10 +42,10 @@ export interface OperationTenant extends Tenant {
 
 export interface OperationSettings {
   name: string;
-  unitPreference: 'us' | 'metric';
-  currency: string;
+  unitPreference: Words['UnitSystem'];
+  currency: Words['Currency'];
   timeZone: string;
-  costingMethod: 'specific-lot' | 'moving-average' | 'fifo';
+  costingMethod: Words['CostingMethod'];
   /** Demo data, made up. */
   invented: boolean;
 }

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import type { z } from 'zod';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { DB, OperationTenant, RecordRef } from '../../platform/database/types.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import type { reversalIn, reversalOut } from './reversal.schema.js';
@@ -32,7 +32,7 @@ const IN_THE_BOOKS: ReadonlySet<string> = new Set([
 export class Reversals {
   async write(
     tenant: OperationTenant,
-    subject: { kind: string; id: string; happenedOn: string },
+    subject: RecordRef & { happenedOn: string },
     body: z.output<typeof reversalIn>,
     effects?: (reversal: ReversalRow) => Promise<void>,
   ): Promise<ReversalRow> {

@@ -3,7 +3,7 @@ import { landedCost } from '../../../core/stock/landed-cost.js';
 import { Mass } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
 import { Database } from '../../../platform/database/database.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
@@ -94,7 +94,7 @@ export class HarvestService {
       },
       { ...typedPrice(body.cost), amount: cost.hay.amount.toFixed(), currency },
     );
-    const source = { kind: 'harvest', id: row.id };
+    const source: RecordRef = { kind: 'harvest', id: row.id };
     await notePosting(tenant, source, posting, body.correctsId);
     const [movementId] = await this.stock.add(tenant, [
       {
@@ -208,11 +208,10 @@ function written(
     baleCount: row.bale_count,
     weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     weightTyped: row.weight_typed as Answer['weightTyped'],
-    weightBasis: row.weight_basis as 'net',
+    weightBasis: row.weight_basis,
     weighing: weighingOf(row, units),
     moisturePercent: row.moisture_pct,
-    cost:
-      cost === undefined ? null : { basis: cost.basis as 'per-bale', amount: cost.price_value, per: cost.price_unit },
+    cost: cost === undefined ? null : { basis: cost.basis, amount: cost.price_value, per: cost.price_unit },
     costOfProduction: money === undefined ? null : writeMoney(money),
     costPerMass: money === undefined ? null : writePrice(money.per(Mass.kilograms(row.weight_kg)), units),
     postedLate: late,

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { Money } from '../../../core/units/money.js';
 import { Database } from '../../../platform/database/database.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
@@ -68,7 +68,7 @@ export class LateCostService {
         biller: body.biller,
         note: body.note ?? null,
       });
-      const source = { kind: 'late-cost', id: row.id };
+      const source: RecordRef = { kind: 'late-cost', id: row.id };
       await notePosting(tenant, source, posting, body.correctsId);
       await this.stock.addCosts(tenant, [
         {
@@ -130,7 +130,7 @@ export class LateCostService {
   /** The movement that brought the hay; held, so that nobody takes the receipt back meanwhile. */
   async #receipt(
     tenant: OperationTenant,
-    receipt: { kind: string; id: string },
+    receipt: RecordRef,
   ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on'>> {
     const found = await this.ledger.broughtBy(tenant, receipt);
     await this.stock.hold(tenant, [found.hay_lot_id]);
@@ -163,10 +163,10 @@ function written(
 ): Answer {
   return {
     id: row.id,
-    receipt: { kind: row.receipt_kind as 'harvest', id: row.receipt_id },
+    receipt: { kind: row.receipt_kind, id: row.receipt_id },
     hayLotId: row.hay_lot_id,
     billedOn: row.happened_on,
-    owed: row.owed as 'freight',
+    owed: row.owed,
     biller: row.biller,
     amount: amount === undefined ? null : writeMoney(amount),
     postedLate: late,

@@ -3,7 +3,7 @@ import { landedCost } from '../../../core/stock/landed-cost.js';
 import { Mass } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
 import { Database } from '../../../platform/database/database.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
@@ -91,7 +91,7 @@ export class HayPurchaseService {
       },
       quoteId,
     );
-    const source = { kind: 'hay-purchase', id: row.id };
+    const source: RecordRef = { kind: 'hay-purchase', id: row.id };
     await notePosting(tenant, source, posting, body.correctsId);
     const [movementId] = await this.stock.add(tenant, [
       {
@@ -230,13 +230,10 @@ function written(
     baleCount: row.bale_count,
     weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     weightTyped: row.weight_typed as Answer['weightTyped'],
-    weightBasis: row.weight_basis as 'net',
+    weightBasis: row.weight_basis,
     weighing: weighingOf(row, units),
     moisturePercent: row.moisture_pct,
-    price:
-      price === undefined
-        ? null
-        : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },
+    price: price === undefined ? null : { basis: price.basis, amount: price.price_value, per: price.price_unit },
     hayCost: money(price?.hay_amount),
     freight: money(price?.freight_amount),
     charges: money(price?.charges_amount),

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { landedCost } from '../../../core/stock/landed-cost.js';
 import { Money } from '../../../core/units/money.js';
 import { Database } from '../../../platform/database/database.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
@@ -82,7 +82,7 @@ export class HaySaleService {
     if (!worth.ok)
       throw problemOfCore(worth.problems, (field) => (field === 'bales' ? '#/quantity/bales' : '#/price/amount'));
     const id = newId();
-    const source = { kind: 'hay-sale', id };
+    const source: RecordRef = { kind: 'hay-sale', id };
     await this.stock.hold(tenant, [lot.id]);
     const count = await this.countStore.confirm(tenant, body.confirmedCount, {
       lot,
@@ -215,10 +215,7 @@ function written(
     baleCount: row.bale_count,
     weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     quantityTyped: row.weight_typed as Answer['quantityTyped'],
-    price:
-      price === undefined
-        ? null
-        : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },
+    price: price === undefined ? null : { basis: price.basis, amount: price.price_value, per: price.price_unit },
     proceeds: price === undefined ? null : writeMoney(Money.of(price.proceeds_amount, asCurrency(price.currency))),
     countId,
     postedLate: late,

@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
-import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import type { DB, OperationTenant, RecordRef, Words } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
 import type { EventsAsked } from '../../kit/newest-first.js';
@@ -13,7 +13,7 @@ export class MovementRead {
   /** The movement that brought the hay of a receipt. */
   async broughtBy(
     { db, operationId }: OperationTenant,
-    receipt: { kind: string; id: string },
+    receipt: RecordRef,
   ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on'>> {
     const found = await db
       .selectFrom('stock_movement')
@@ -96,7 +96,7 @@ export class MovementRead {
       until?: string | undefined;
       hayLotId?: string | undefined;
     },
-  ): Promise<(MovementRow & { lot_name: string; hay_kind: string })[]> {
+  ): Promise<(MovementRow & { lot_name: string; hay_kind: Words['FeedKind'] })[]> {
     let select = db
       .selectFrom('stock_movement')
       .innerJoin('hay_lot', (join) =>

@@ -3,7 +3,7 @@ import { sql } from 'kysely';
 import type { Mass } from '../../../core/units/mass.js';
 import type { Money } from '../../../core/units/money.js';
 import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, RecordRef, Words } from '../../../platform/database/types.js';
 import { newId } from '../../../platform/identifiers.js';
 
 export type MovementKind =
@@ -15,7 +15,7 @@ export interface NewMovement {
   /** Signed. */
   change: Mass;
   typedValue: string;
-  typedUnit: string;
+  typedUnit: Words['QuantityUnit'];
   on: string;
   /** The instant, where the person told one. */
   at?: string | undefined;
@@ -23,17 +23,17 @@ export interface NewMovement {
   ranchId: string;
   placeId: string | null;
   herdId?: string | undefined;
-  source: { kind: string; id: string };
+  source: RecordRef;
   reason?: string | undefined;
 }
 
 export interface NewCost {
   lotId: string;
   movementId: string;
-  kind: 'price' | 'freight' | 'charges' | 'production' | 'late-freight' | 'late-charges';
+  kind: Words['StockCostKind'];
   amount: Money;
   on: string;
-  source: { kind: string; id: string };
+  source: RecordRef;
 }
 
 /** The hay ledger. Rows are only added; the database refuses anything else and any draw below zero. */
@@ -120,7 +120,7 @@ export class StockStore {
    */
   async reverse(
     { db, operationId, personId, moment }: OperationTenant,
-    source: { kind: string; id: string },
+    source: RecordRef,
     reversal: { id: string; on: string; reason: string },
   ): Promise<void> {
     const movements = await db
@@ -158,7 +158,7 @@ export class StockStore {
             ranch_id: movement.ranch_id,
             place_id: movement.place_id,
             herd_id: movement.herd_id,
-            source_kind: 'reversal',
+            source_kind: 'reversal' as const,
             source_id: reversal.id,
             reverses_id: movement.id,
             reason: reversal.reason,
@@ -192,7 +192,7 @@ export class StockStore {
             amount: negated(cost.amount),
             currency: cost.currency,
             effective_on: reversal.on,
-            source_kind: 'reversal',
+            source_kind: 'reversal' as const,
             source_id: reversal.id,
             reverses_id: cost.id,
             recorded_at: moment.toISOString(),

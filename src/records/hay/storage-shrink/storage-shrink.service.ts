@@ -3,7 +3,7 @@ import { decimal, decimalText } from '../../../core/units/decimal.js';
 import { STORAGE_SEASON_DAYS } from '../../../core/stock/storage-loss.data.js';
 import { daysBetween } from '../../../core/time/calendar-day.js';
 import { Database } from '../../../platform/database/database.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
@@ -72,7 +72,7 @@ export class StorageShrinkService {
       reason: body.reason ?? null,
       note: body.note ?? null,
     });
-    const source = { kind: 'storage-shrink', id: row.id };
+    const source: RecordRef = { kind: 'storage-shrink', id: row.id };
     await notePosting(tenant, source, posting, body.correctsId);
     await this.stock.add(tenant, [
       {
@@ -268,7 +268,7 @@ function measured(
   return {
     id: row.id,
     ranchId: row.ranch_id,
-    storageMethod: row.storage_method as 'tarp',
+    storageMethod: row.storage_method,
     measuredOn: row.happened_on,
     seasonShare: row.season_share,
     how: row.how,
@@ -288,7 +288,7 @@ function written(
     id: row.id,
     hayLotId: row.hay_lot_id,
     lostOn: row.happened_on,
-    basis: row.basis as 'weighed',
+    basis: row.basis,
     weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     quantityTyped: row.weight_typed as Answer['quantityTyped'],
     abnormal: row.treatment === 'expense',
