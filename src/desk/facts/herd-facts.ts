@@ -10,7 +10,7 @@ import { bunkLengthMetres, PlaceRead } from '../../records/yard/ranches/place.re
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { type KnownWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
-import { animalOfHerd } from './animal-of-herd.js';
+import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
 import { bodyWeightOf } from './body-weight.js';
 
 /** Weather of this many days before still stands for a day without its own. */

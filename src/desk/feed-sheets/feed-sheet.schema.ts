@@ -8,8 +8,6 @@ import { cautionOut } from '../../records/kit/caution.schema.js';
 import { eventQuery } from '../../records/kit/day-range.js';
 import { reversalOut } from '../../records/kit/reversal.schema.js';
 import { role } from '../rations/ration.schema.js';
-import { feedSheetPage } from './feed-sheet.page.js';
-import { feedSheetPdf } from './feed-sheet.pdf.js';
 import { FEEDING_METHODS, WATER_STATES } from '../../platform/wire/words.data.js';
 
 const waterAmount = z.object({
@@ -132,7 +130,7 @@ export const feedSheetFor = endpoint({
   params: operationParams.extend({ placeId: id }),
   query: z.strictObject({ ...unitsQuery, on: day.optional().describe('The day; today at the ranch if absent') }),
   answer: feedSheetOut,
-  alsoAs: { html: feedSheetPage, pdf: feedSheetPdf },
+  alsoAs: ['html', 'pdf'],
 });
 
 const bales = decimalIn

@@ -16,7 +16,7 @@ import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { supplyOf, WaterCheckRead } from '../../records/yard/water-checks/water-check.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { contentOf, layOut, massOfKilograms } from '../rations/ration-content.js';
+import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
 import { RationRead } from '../rations/ration.read.js';
 import { type ConfirmationRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';

@@ -2,7 +2,7 @@ import type { WaterOnTheDay } from '../../core/cautions/water.js';
 import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/feed-sheet.js';
 import { Mass } from '../../core/units/mass.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
-import { type LaidRation, massOfKilograms, type RationRow } from '../rations/ration-content.js';
+import { type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import { judgeRation, legumeShareOf } from '../judge/ration-judge.js';
 
 export interface RationToday {

@@ -2,7 +2,7 @@ import { fromBaseUnit, shownUnit } from '../../core/units/unit.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
-import { type LaidPart, type LaidRation, massOfKilograms, type RationRow } from './ration-content.js';
+import { type LaidPart, type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import type * as api from './ration.schema.js';
 
 type Answer = AnswerOf<typeof api.getRation>;

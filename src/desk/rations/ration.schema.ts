@@ -16,6 +16,7 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
+import { weatherOut } from '../facts/weather.schema.js';
 import { judgementShape, nutrientLineOut } from '../judge/judgement.schema.js';
 import { AMOUNT_BASES, RATION_NOTE_KINDS, RATION_STATES as WRITTEN_STATES } from '../../platform/wire/words.data.js';
 
@@ -352,21 +353,6 @@ export const judgingQuery = {
     .describe('How cold is reckoned where a weather day is known'),
   weather: z.enum(['known', 'none']).default('known').describe('Whether the weather day of the ranch counts'),
 };
-export const weatherOut = z
-  .object({
-    weatherDayId: id,
-    onDay: day,
-    temperatureCelsius: z.number().describe('Mean of the day'),
-    windKmPerHour: z.number().describe('Mean wind').nullable(),
-    mudDepthCm: z.number().describe('Mud').nullable(),
-    coat: z.string().describe('State of the coats'),
-    previousMonthCelsius: z
-      .number()
-      .describe('Mean of the 30 days before, where enough of them were written down')
-      .nullable(),
-    coldMethod: z.enum(COLD_METHODS).describe('How cold was reckoned'),
-  })
-  .describe('Weather that was counted in');
 
 const figure = z.number().nullable();
 export const evaluationOut = z

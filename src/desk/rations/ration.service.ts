@@ -15,7 +15,7 @@ import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { LayerTemplateRead } from '../layer-templates/layer-template.read.js';
 import { HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { contentOf, layOut, type RationContent, type RationRow } from './ration-content.js';
+import { contentOf, layOut, type RationContent, type RationRow } from '../facts/ration-content.js';
 import { RationNoteRead } from './ration-note.read.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';

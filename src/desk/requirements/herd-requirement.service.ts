@@ -14,8 +14,8 @@ import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
 import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
-import { writeWeather } from '../rations/ration-evaluation.service.js';
-import { contentOf, layOut, massOfKilograms } from '../rations/ration-content.js';
+import { writeWeather } from '../facts/weather.schema.js';
+import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './herd-requirement.schema.js';
 

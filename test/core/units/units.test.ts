@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import publishedValues from '../../reference/published-values.json';
 import { Decimal, decimal, shareOut, sumDecimals } from '../../../src/core/units/decimal.js';
 import { Mass } from '../../../src/core/units/mass.js';
