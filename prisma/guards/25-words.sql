@@ -225,16 +225,16 @@ BEGIN
        WHERE c.contype = 'c' AND c.connamespace = 'public'::regnamespace AND c.conname LIKE '%\_words'
     )
     SELECT COALESCE(w.on_table, m.on_table) AS on_table, COALESCE(w.name, m.name) AS name,
-      m.name IS NOT NULL AS stale, w.name IS NOT NULL AS wanted,
-      format(CASE WHEN w.many THEN '%I <@ ARRAY[%s]' ELSE '%I = ANY (ARRAY[%s])' END, w.column_name,
-        (SELECT string_agg(quote_literal(one), ', ') FROM unnest(w.words) AS one)) AS says
+      m.name IS NOT NULL AS stale,
+      CASE WHEN w.name IS NOT NULL THEN format(CASE WHEN w.many THEN '%I <@ ARRAY[%s]' ELSE '%I = ANY (ARRAY[%s])' END, w.column_name,
+        (SELECT string_agg(quote_literal(one), ', ') FROM unnest(w.words) AS one)) END AS says
       FROM wanted w FULL JOIN made m ON m.on_table = w.on_table AND m.name = w.name
      WHERE w.words IS DISTINCT FROM m.words
   LOOP
     IF rule.stale THEN
       EXECUTE format('ALTER TABLE %s DROP CONSTRAINT %I', rule.on_table, rule.name);
     END IF;
-    IF rule.wanted THEN
+    IF rule.says IS NOT NULL THEN
       EXECUTE format('ALTER TABLE %s ADD CONSTRAINT %I CHECK (%s)', rule.on_table, rule.name, rule.says);
     END IF;
   END LOOP;

@@ -22,12 +22,7 @@ import {
 } from '../purchases/ticket.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { postingFields } from '../../kit/posting.schema.js';
-import {
-  BALE_FORMS,
-  FEED_CATEGORIES,
-  PRICE_BASES,
-  STORAGE_METHODS,
-} from '../../../platform/wire/words.data.js';
+import { BALE_FORMS, FEED_CATEGORIES, PRICE_BASES, STORAGE_METHODS } from '../../../platform/wire/words.data.js';
 
 const state = z
   .enum(['open', 'bought', 'lapsed', 'withdrawn'])
