@@ -5,11 +5,12 @@ import { LAYER_BASES, LAYER_ROLES, LAYING_WEATHER } from '../../core/laying/laye
 import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
 import { ANIMAL_CLASSES, ANIMAL_SEXES, BREED_TYPES, COAT_CONDITIONS } from '../../core/requirements/requirement-set.js';
 import { COSTING_METHODS } from '../../core/stock/costing-entries.js';
-import { MOVEMENT_KINDS, type MovementKind } from '../../core/stock/movements.js';
+import { MOVEMENT_KIND_CODES } from '../../core/stock/movement-kinds.data.js';
 import { CURRENCIES } from '../../core/units/money.js';
 import { unitsOf } from '../../core/units/unit.js';
 import { UNIT_SYSTEMS } from '../../core/units/units.data.js';
 import { ROLES } from '../roles/roles.data.js';
+import { RECEIPT_KINDS, RECORD_KIND_CODES } from '../wire/record-kinds.data.js';
 import * as words from '../wire/words.data.js';
 
 const MASS_UNITS = unitsOf('mass');
@@ -66,14 +67,16 @@ export const COLUMN_WORDS = {
   WeightBasis: words.WEIGHT_BASES,
   PriceBasis: words.PRICE_BASES,
   CostingMethod: COSTING_METHODS,
-  MovementKind: Object.keys(MOVEMENT_KINDS) as MovementKind[],
+  MovementKind: MOVEMENT_KIND_CODES,
   StockCostKind: words.STOCK_COST_KINDS,
-  RecordKind: words.RECORD_KINDS,
+  RecordKind: RECORD_KIND_CODES,
+  /** Reversals post to the books as well, and a change of head is reversed by another. */
+  SubjectKind: ['head-change', 'reversal', ...RECORD_KIND_CODES],
   LabMethod: words.LAB_TEST_METHODS,
   ConcentrationBasis: CONCENTRATION_BASES,
   StockTreatment: words.STOCK_TREATMENTS,
   ShrinkBasis: words.SHRINK_BASES,
-  ReceiptKind: words.RECEIPT_KINDS,
+  ReceiptKind: RECEIPT_KINDS,
   LateCostOwed: words.LATE_COSTS_OWED,
   FeedingMethod: words.FEEDING_METHODS,
   LayingWeather: LAYING_WEATHER,

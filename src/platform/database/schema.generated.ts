@@ -117,9 +117,9 @@ export type data_import_record = {
     data_import_id: string;
     row_number: number;
     /**
-     * @kyselyType(Words['RecordKind'])
+     * @kyselyType(Words['SubjectKind'])
      */
-    subject_kind: Words['RecordKind'];
+    subject_kind: Words['SubjectKind'];
     subject_id: string;
 };
 export type denied_attempt = {
@@ -702,9 +702,9 @@ export type late_posting = {
     operation_id: string;
     subject_id: string;
     /**
-     * @kyselyType(Words['RecordKind'])
+     * @kyselyType(Words['SubjectKind'])
      */
-    subject_kind: Words['RecordKind'];
+    subject_kind: Words['SubjectKind'];
     told_on: string;
     posted_on: string;
     book_closing_id: string;
@@ -998,9 +998,9 @@ export type stock_cost = {
     currency: Words['Currency'];
     effective_on: string;
     /**
-     * @kyselyType(Words['RecordKind'])
+     * @kyselyType(Words['SubjectKind'])
      */
-    source_kind: Words['RecordKind'];
+    source_kind: Words['SubjectKind'];
     source_id: string;
     reverses_id: string | null;
     recorded_at: Generated<string>;
@@ -1025,9 +1025,9 @@ export type stock_count = {
     treatment: Words['StockTreatment'];
     reason: string;
     /**
-     * @kyselyType(Words['RecordKind'])
+     * @kyselyType(Words['SubjectKind'])
      */
-    draw_kind: Words['RecordKind'] | null;
+    draw_kind: Words['SubjectKind'] | null;
     draw_id: string | null;
     recorded_at: Generated<string>;
     recorded_by: string;
@@ -1053,9 +1053,9 @@ export type stock_movement = {
     place_id: string | null;
     herd_id: string | null;
     /**
-     * @kyselyType(Words['RecordKind'])
+     * @kyselyType(Words['SubjectKind'])
      */
-    source_kind: Words['RecordKind'];
+    source_kind: Words['SubjectKind'];
     source_id: string;
     reverses_id: string | null;
     reason: string | null;

@@ -13,9 +13,9 @@ export interface MembershipNow {
   seesPrices: boolean;
 }
 
-/** A record of one of the kinds that other rows point at. */
-export interface RecordRef {
-  kind: Words['RecordKind'];
+/** What a row is about: a record that may be reversed, a change of head or a reversal. */
+export interface SubjectRef {
+  kind: Words['SubjectKind'];
   id: string;
 }
 

@@ -53,7 +53,6 @@ export const STOCK_COST_KINDS = ['price', 'freight', 'charges', 'production', 'l
 export const LAB_TEST_METHODS = ['wet-chemistry', 'near-infrared'] as const;
 export const STOCK_TREATMENTS = ['into-unit-cost', 'expense'] as const;
 export const SHRINK_BASES = ['weighed', 'estimated'] as const;
-export const RECEIPT_KINDS = ['hay-purchase', 'harvest'] as const;
 export const LATE_COSTS_OWED = ['freight', 'charges'] as const;
 export const FEEDING_METHODS = [
   'bunk',
@@ -63,28 +62,6 @@ export const FEEDING_METHODS = [
   'trailer-feeder',
   'unrolled-on-ground',
   'other',
-] as const;
-
-/** Every kind of record that another row can point at: what moved hay or money, what was reversed, what was imported. */
-export const RECORD_KINDS = [
-  'hay-purchase',
-  'harvest',
-  'hay-sale',
-  'hay-transfer',
-  'stock-count',
-  'storage-shrink',
-  'late-cost',
-  'hay-quote',
-  'storage-measurement',
-  'lab-test',
-  'feeding',
-  'weigh-in',
-  'head-change',
-  'weather-day',
-  'water-check',
-  'yardage-rate',
-  'trial-event',
-  'reversal',
 ] as const;
 
 // ───────── imports ─────────

@@ -1,5 +1,5 @@
 import type { z } from 'zod';
-import type { OperationTenant, RecordRef } from '../../platform/database/types.js';
+import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import type { Currency } from '../../core/units/money.js';
 import type { ColumnSet } from './columns.js';
 import type { FileRow } from './csv-file.js';
@@ -25,7 +25,7 @@ export interface ImportKind<Body = unknown> {
   /** The body of the API's own request; undefined where the draft has problems. */
   parse(draft: RecordDraft, names: NameBook, currency: Currency): Body | undefined;
   /** Writes it by the API's own service, inside the import's transaction. */
-  record(tenant: OperationTenant, body: Body, names: NameBook): Promise<RecordRef>;
+  record(tenant: OperationTenant, body: Body, names: NameBook): Promise<SubjectRef>;
 }
 
 export function oneByOne(rows: readonly FileRow[]): FileRow[][] {

@@ -4,7 +4,7 @@ import type { Currency } from '../../core/units/money.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import { Database } from '../../platform/database/database.js';
-import type { AuditEntry, OperationTenant, RecordRef, Words } from '../../platform/database/types.js';
+import type { AuditEntry, OperationTenant, SubjectRef, Words } from '../../platform/database/types.js';
 import type { Asker } from '../../platform/http/asker.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
@@ -39,7 +39,7 @@ export interface Pending {
   readonly ready: () =>
     | { readonly problems: readonly RowProblem[] }
     | {
-        readonly write: (tenant: OperationTenant) => Promise<RecordRef>;
+        readonly write: (tenant: OperationTenant) => Promise<SubjectRef>;
         readonly blame: (error: Problem) => RowProblem[];
       };
 }

@@ -1,11 +1,11 @@
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
-import type { OperationTenant, RecordRef } from '../../platform/database/types.js';
+import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
 import type { ImportedFile, ImportRow } from './import.read.js';
 
 /** A record that an import made, and the row of the file that it was made from. */
-export interface MadeRecord extends RecordRef {
+export interface MadeRecord extends SubjectRef {
   row: number;
 }
 

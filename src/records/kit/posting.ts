@@ -1,7 +1,7 @@
 import type { Selectable } from 'kysely';
 import type { z } from 'zod';
 import { addDays } from '../../core/time/calendar-day.js';
-import type { DB, OperationTenant, RecordRef } from '../../platform/database/types.js';
+import type { DB, OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
 import type { postedLateOut } from './posting.schema.js';
 
@@ -54,7 +54,7 @@ export async function postingDay(
 /** Writes down that an entry was posted late, where it was. */
 export async function notePosting(
   tenant: OperationTenant,
-  subject: RecordRef,
+  subject: SubjectRef,
   { on, late }: Posting,
   correctsId?: string,
 ): Promise<void> {

@@ -3,7 +3,7 @@ import { landedCost } from '../../../core/stock/landed-cost.js';
 import { Mass } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
 import { Database } from '../../../platform/database/database.js';
-import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
@@ -94,7 +94,7 @@ export class HarvestService {
       },
       { ...typedPrice(body.cost), amount: cost.hay.amount.toFixed(), currency },
     );
-    const source: RecordRef = { kind: 'harvest', id: row.id };
+    const source = { kind: 'harvest', id: row.id } as const;
     await notePosting(tenant, source, posting, body.correctsId);
     const [movementId] = await this.stock.add(tenant, [
       {

@@ -3,7 +3,7 @@ import { landedCost } from '../../../core/stock/landed-cost.js';
 import { Mass } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
 import { Database } from '../../../platform/database/database.js';
-import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
@@ -91,7 +91,7 @@ export class HayPurchaseService {
       },
       quoteId,
     );
-    const source: RecordRef = { kind: 'hay-purchase', id: row.id };
+    const source = { kind: 'hay-purchase', id: row.id } as const;
     await notePosting(tenant, source, posting, body.correctsId);
     const [movementId] = await this.stock.add(tenant, [
       {

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { landedCost } from '../../../core/stock/landed-cost.js';
 import { Money } from '../../../core/units/money.js';
 import { Database } from '../../../platform/database/database.js';
-import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
@@ -82,7 +82,7 @@ export class HaySaleService {
     if (!worth.ok)
       throw problemOfCore(worth.problems, (field) => (field === 'bales' ? '#/quantity/bales' : '#/price/amount'));
     const id = newId();
-    const source: RecordRef = { kind: 'hay-sale', id };
+    const source = { kind: 'hay-sale', id } as const;
     await this.stock.hold(tenant, [lot.id]);
     const count = await this.countStore.confirm(tenant, body.confirmedCount, {
       lot,

@@ -3,7 +3,7 @@ import type { z } from 'zod';
 import { Mass } from '../../../core/units/mass.js';
 import { endOfDayIn } from '../../../platform/clock.js';
 import { recordStamp } from '../../../platform/database/rows.js';
-import type { OperationTenant, RecordRef, Words } from '../../../platform/database/types.js';
+import type { OperationTenant, SubjectRef, Words } from '../../../platform/database/types.js';
 import { Problem } from '../../../platform/http/problem.js';
 import type { HayLotRow } from '../lots/hay-lot.read.js';
 import { type Quantity, quantityOf } from '../stock/drawn-quantity.js';
@@ -21,7 +21,7 @@ export interface Counted {
   quantity: Quantity;
   treatment: Words['StockTreatment'];
   reason: string;
-  draw?: RecordRef | undefined;
+  draw?: SubjectRef | undefined;
 }
 
 /** Puts the books right after a count: one road, on its own or together with a draw. */

@@ -1,9 +1,10 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
-import type { DB, OperationTenant, RecordRef, Words } from '../../../platform/database/types.js';
+import type { DB, OperationTenant, Words } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
 import type { EventsAsked } from '../../kit/newest-first.js';
+import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
 
 export type MovementRow = Selectable<DB['stock_movement']>;
 
@@ -13,7 +14,7 @@ export class MovementRead {
   /** The movement that brought the hay of a receipt. */
   async broughtBy(
     { db, operationId }: OperationTenant,
-    receipt: RecordRef,
+    receipt: { kind: ReceiptKind; id: string },
   ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on'>> {
     const found = await db
       .selectFrom('stock_movement')

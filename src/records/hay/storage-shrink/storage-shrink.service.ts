@@ -3,7 +3,7 @@ import { decimal, decimalText } from '../../../core/units/decimal.js';
 import { STORAGE_SEASON_DAYS } from '../../../core/stock/storage-loss.data.js';
 import { daysBetween } from '../../../core/time/calendar-day.js';
 import { Database } from '../../../platform/database/database.js';
-import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
@@ -72,7 +72,7 @@ export class StorageShrinkService {
       reason: body.reason ?? null,
       note: body.note ?? null,
     });
-    const source: RecordRef = { kind: 'storage-shrink', id: row.id };
+    const source = { kind: 'storage-shrink', id: row.id } as const;
     await notePosting(tenant, source, posting, body.correctsId);
     await this.stock.add(tenant, [
       {

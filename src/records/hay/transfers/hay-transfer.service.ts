@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { dayIn, startOfDayIn } from '../../../platform/clock.js';
 import { Database } from '../../../platform/database/database.js';
-import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
@@ -71,7 +71,7 @@ export class HayTransferService {
     }
     const quantity = await quantityOf(tenant, this.stockRead, from.id, body.quantity, '#/quantity');
     const id = newId();
-    const source: RecordRef = { kind: 'hay-transfer', id };
+    const source = { kind: 'hay-transfer', id } as const;
     await this.stock.hold(tenant, [from.id, to.id]);
     const count = await this.countStore.confirm(tenant, body.confirmedCount, {
       lot: from,

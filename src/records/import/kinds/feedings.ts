@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { LAYER_ROLES, LAYING_WEATHER } from '../../../core/laying/layer.js';
-import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
+import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createFeeding } from '../../feedings/feeding.schema.js';
 import { FeedingService } from '../../feedings/feeding.service.js';
 import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
@@ -109,7 +109,7 @@ export class FeedingImport implements ImportKind<Body> {
     return draft.parsedBy(bodyOf(createFeeding));
   }
 
-  async record(tenant: OperationTenant, body: Body): Promise<RecordRef> {
+  async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {
     return { kind: 'feeding', id: (await this.feedings.write(tenant, body)).row.id };
   }
 

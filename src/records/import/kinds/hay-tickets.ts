@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { HAY_KIND_CODES } from '../../../core/feeds/hay-kinds.data.js';
 import type { Currency } from '../../../core/units/money.js';
-import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
+import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createHayPurchase } from '../../hay/purchases/hay-purchase.schema.js';
 import { HayPurchaseService } from '../../hay/purchases/hay-purchase.service.js';
 import { type ColumnFamily, type ColumnSet, massFamily, needed, optional } from '../columns.js';
@@ -143,7 +143,7 @@ export class HayTicketImport implements ImportKind<Body> {
     return draft.parsedBy(bodyOf(createHayPurchase));
   }
 
-  async record(tenant: OperationTenant, body: Body, names: NameBook): Promise<RecordRef> {
+  async record(tenant: OperationTenant, body: Body, names: NameBook): Promise<SubjectRef> {
     const ticket = await this.purchases.record(tenant, body, undefined);
     if ('name' in body.lot) names.add('lot', body.lot.name, ticket.hayLotId);
     return { kind: 'hay-purchase', id: ticket.id };

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
+import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { HeadChangeService } from '../../cattle/herds/head-change.service.js';
 import { createHeadChange } from '../../cattle/herds/herd.schema.js';
 import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
@@ -67,7 +67,7 @@ export class HeadChangeImport implements ImportKind<Body> {
     return change === undefined || herdId === undefined ? undefined : { herdId, change };
   }
 
-  async record(tenant: OperationTenant, body: Body): Promise<RecordRef> {
+  async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {
     return { kind: 'head-change', id: (await this.headChanges.record(tenant, body.herdId, body.change, undefined)).id };
   }
 }

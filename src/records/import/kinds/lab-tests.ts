@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { CONCENTRATION_BASES } from '../../../core/forage/basis.js';
-import type { OperationTenant, RecordRef } from '../../../platform/database/types.js';
+import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createLabTest, LAB_VALUE_NAMES, LAB_VALUES, type LabValueName } from '../../hay/lab-tests/lab-test.schema.js';
 import { LabTestService } from '../../hay/lab-tests/lab-test.service.js';
 import { type ColumnFamily, type ColumnSet, needed, optional } from '../columns.js';
@@ -97,7 +97,7 @@ export class LabTestImport implements ImportKind<Body> {
     return draft.parsedBy(bodyOf(createLabTest));
   }
 
-  async record(tenant: OperationTenant, body: Body): Promise<RecordRef> {
+  async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {
     return { kind: 'lab-test', id: (await this.labTests.record(tenant, body)).id };
   }
 }
