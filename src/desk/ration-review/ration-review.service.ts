@@ -1,6 +1,5 @@
 import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
-import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { LayerRole } from '../../core/laying/layer.js';
 import { dietContextOf, evaluateRation } from '../../core/judge/evaluate.js';
@@ -254,7 +253,7 @@ function lotFor(lotId: string, from: Gathered): RationLot {
   return rationLotOf({
     lotId,
     lotName: row?.name ?? '',
-    hayKind: (row?.hay_kind ?? 'meadow') as HayKindCode,
+    hayKind: (row?.hay_kind ?? 'meadow'),
     tests,
     price: from.prices.get(lotId),
   });

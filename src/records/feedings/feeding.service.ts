@@ -1,10 +1,8 @@
 import { Injectable } from '@nestjs/common';
-import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import { bookBulkDensity } from '../../core/feeds/hay-densities.data.js';
 import { layingCautions } from '../../core/laying/laying-cautions.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
-import type { AnimalClass } from '../../core/requirements/requirement-set.js';
 import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
@@ -354,7 +352,7 @@ function cautionsOf(
   const loose = bookBulkDensity({ form: 'loose-hay' }).kgPerM3;
   const laid = layers.map((layer) => {
     const lot = lots.get(layer.hay_lot_id);
-    const kind = feedKindOf((lot?.hay_kind ?? 'meadow') as HayKindCode);
+    const kind = feedKindOf((lot?.hay_kind ?? 'meadow'));
     return {
       role: layer.role,
       name: lot?.name ?? '',
@@ -378,7 +376,7 @@ function cautionsOf(
     legumeShareOfDryMatter: legume,
     head: row.head_fed,
     space: {
-      spaceClass: spaceClassOf((herds.get(row.herd_id)?.cattle_class ?? 'dry-open-cow') as AnimalClass),
+      spaceClass: spaceClassOf((herds.get(row.herd_id)?.cattle_class ?? 'dry-open-cow')),
       access: 'once-daily',
       feedingLengthM: row.method === 'bunk' ? length : null,
       volumeM3: null,
