@@ -253,7 +253,7 @@ function lotFor(lotId: string, from: Gathered): RationLot {
   return rationLotOf({
     lotId,
     lotName: row?.name ?? '',
-    hayKind: (row?.hay_kind ?? 'meadow'),
+    hayKind: row?.hay_kind ?? 'meadow',
     tests,
     price: from.prices.get(lotId),
   });

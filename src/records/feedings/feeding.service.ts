@@ -352,7 +352,7 @@ function cautionsOf(
   const loose = bookBulkDensity({ form: 'loose-hay' }).kgPerM3;
   const laid = layers.map((layer) => {
     const lot = lots.get(layer.hay_lot_id);
-    const kind = feedKindOf((lot?.hay_kind ?? 'meadow'));
+    const kind = feedKindOf(lot?.hay_kind ?? 'meadow');
     return {
       role: layer.role,
       name: lot?.name ?? '',
@@ -376,7 +376,7 @@ function cautionsOf(
     legumeShareOfDryMatter: legume,
     head: row.head_fed,
     space: {
-      spaceClass: spaceClassOf((herds.get(row.herd_id)?.cattle_class ?? 'dry-open-cow')),
+      spaceClass: spaceClassOf(herds.get(row.herd_id)?.cattle_class ?? 'dry-open-cow'),
       access: 'once-daily',
       feedingLengthM: row.method === 'bunk' ? length : null,
       volumeM3: null,
