@@ -206,6 +206,7 @@ export const declineEngagement = endpoint({
 
 export const endOwnEngagement = endpoint({
   method: 'POST',
+  transaction: 'own',
   path: '/v1/me/engagements/:engagementId/end',
   operationId: 'endOwnEngagement',
   tag,
@@ -222,6 +223,7 @@ export const endOwnEngagement = endpoint({
 
 export const engagementCopy = endpoint({
   method: 'GET',
+  transaction: 'own',
   path: '/v1/me/engagements/:engagementId/copy',
   operationId: 'getEngagementCopy',
   tag,
