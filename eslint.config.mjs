@@ -30,6 +30,10 @@ const poolOnly = {
 
 const sqlInService = "SQL stands in the room's read or store.";
 
+/** What is still longer than that; the lists only shrink. */
+const LONG_FUNCTIONS_IN = ['none'];
+const LONG_LINES_IN = ['none'];
+
 export default tseslint.config(
   {
     ignores: ['dist/**', 'node_modules/**', 'coverage/**', '.rickyard/**', 'src/platform/database/schema.generated.ts'],
@@ -46,6 +50,18 @@ export default tseslint.config(
     },
   },
   { files: ['src/commands/**', 'test/bench/**'], rules: { 'no-console': 'off' } },
+  {
+    files: ['{src,seed,test}/**/*.{ts,mjs,cjs}'],
+    // The formatter wraps code; this holds strings and comments too.
+    rules: { 'max-len': ['error', { code: 120, ignoreUrls: true }] },
+  },
+  {
+    // A test file's `describe` is a chapter, not a function.
+    files: ['{src,seed,test/support}/**/*.{ts,mjs,cjs}'],
+    rules: { 'max-lines-per-function': ['error', { max: 70 }] },
+  },
+  { files: LONG_FUNCTIONS_IN, rules: { 'max-lines-per-function': 'off' } },
+  { files: LONG_LINES_IN, rules: { 'max-len': 'off' } },
   {
     files: ['**/*.mjs', '**/*.cjs', '**/*.js'],
     extends: [tseslint.configs.disableTypeChecked],
