@@ -110,7 +110,7 @@ export const lengthIn = (what: string) =>
     .describe(`${what}, with its unit`);
 export const toMetres = ({ value, unit }: Typed<'length'>): number => toBaseUnit(value, unit);
 
-export const densityUnit = unitOf('density');
+const densityUnit = unitOf('density');
 export const densityIn = z
   .strictObject({ value: z.number().gt(0).max(2000).describe('Figure'), unit: densityUnit })
   .describe('Bulk density as it lies, as fed');
