@@ -9,6 +9,7 @@ import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { type KnownLabTest, LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
 import { type HerdWeighIn, meanAfterShrink } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import type { RationLayerRow, RationRow } from '../facts/ration-content.js';
+import { notReversed } from '../../records/kit/not-reversed.js';
 
 const WINDOW_DAYS = MEASURED_GAIN_GUIDES.windowDays.value;
 
@@ -78,14 +79,9 @@ export class PortfolioRead {
       .execute();
     const weighIns = await db
       .selectFrom('weigh_in')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
-          .onRef('reversal.subject_id', '=', 'weigh_in.id'),
-      )
       .selectAll('weigh_in')
       .where('weigh_in.operation_id', 'in', operationIds)
-      .where('reversal.id', 'is', null)
+      .where(notReversed('weigh_in'))
       .where('weigh_in.happened_on', '<=', onDay('weigh_in.operation_id'))
       .where('weigh_in.happened_on', '>=', sql<string>`${onDay('weigh_in.operation_id')} - ${WINDOW_DAYS}::int`)
       .orderBy('weigh_in.happened_on')

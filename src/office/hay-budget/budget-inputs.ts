@@ -36,6 +36,7 @@ import { StorageLossRead } from '../../records/hay/storage-shrink/storage-loss.r
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import type { Flag } from '../report.schema.js';
 import type { PlanIn } from './hay-budget.schema.js';
+import { notReversed } from '../../records/kit/not-reversed.js';
 
 export interface HerdInput {
   herd: HerdRow;
@@ -393,11 +394,6 @@ export class BudgetInputsRead {
           .onRef('hay_lot.operation_id', '=', 'hay_purchase.operation_id')
           .onRef('hay_lot.id', '=', 'hay_purchase.hay_lot_id'),
       )
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'hay_purchase.operation_id')
-          .onRef('reversal.subject_id', '=', 'hay_purchase.id'),
-      )
       .select([
         'hay_lot.hay_kind',
         sql<string>`sum(hay_purchase_price.hay_amount + hay_purchase_price.freight_amount + hay_purchase_price.charges_amount)`.as(
@@ -406,7 +402,7 @@ export class BudgetInputsRead {
         sql<string>`sum(hay_purchase.weight_kg)`.as('kilograms'),
       ])
       .where('hay_purchase.operation_id', '=', tenant.operationId)
-      .where('reversal.id', 'is', null)
+      .where(notReversed('hay_purchase'))
       .where('hay_purchase.happened_on', '<=', from)
       .where('hay_purchase.happened_on', '>=', addDays(from, -OWN_FIGURES_DAYS))
       .groupBy('hay_lot.hay_kind')
