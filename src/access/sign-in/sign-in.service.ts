@@ -4,7 +4,7 @@ import { Database } from '../../platform/database/database.js';
 import type { Asker } from '../../platform/http/asker.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
-import { DenialRecorder } from '../denials/denial.recorder.js';
+import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { MembershipRead } from '../memberships/membership.read.js';
 import { PAGE_HOURS } from '../page-sign-in/page-cookie.js';
 import { type NamedPerson, PersonRead } from '../people/person.read.js';

@@ -3,8 +3,8 @@ import type { Selectable } from 'kysely';
 import { Mass } from '../../core/units/mass.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../../records/kit/newest-first.js';
-import { notReversed } from '../../records/kit/not-reversed.js';
+import { type EventsAsked, newestFirst } from '../../records/kit/newest-first.read.js';
+import { notReversed } from '../../records/kit/not-reversed.read.js';
 
 export type ConfirmationRow = Selectable<DB['feed_sheet_confirmation']>;
 export type ConfirmedLotRow = Selectable<DB['feed_sheet_lot']>;

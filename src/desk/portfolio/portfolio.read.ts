@@ -9,7 +9,7 @@ import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { type KnownLabTest, LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
 import { type HerdWeighIn, meanAfterShrink } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import type { RationLayerRow, RationRow } from '../facts/ration-content.js';
-import { notReversed } from '../../records/kit/not-reversed.js';
+import { notReversed } from '../../records/kit/not-reversed.read.js';
 
 const WINDOW_DAYS = MEASURED_GAIN_GUIDES.windowDays.value;
 

@@ -3,7 +3,7 @@ import { dayNumber } from '../../core/time/calendar-day.js';
 import { type OwnSpread, ownDailyGainSpread } from '../../core/trial/own-spread.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { WeighInRow } from '../../records/cattle/weigh-ins/weigh-in.read.js';
-import { notReversed } from '../../records/kit/not-reversed.js';
+import { notReversed } from '../../records/kit/not-reversed.read.js';
 
 export type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' | 'fill'> & {
   taken_back: string | null;

@@ -23,7 +23,7 @@ import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { coreArms, lastWeighingDay } from './trial-plan.js';
 import { type AnimalRow, animalName, type EventRow, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
 import type { TrialPlanTyped } from './trial.schema.js';
-import { notReversed } from '../../records/kit/not-reversed.js';
+import { notReversed } from '../../records/kit/not-reversed.read.js';
 
 /** A weigh-in that counts for a trial, and whom of it. */
 export interface AttachedWeighIn {

@@ -4,10 +4,10 @@ import { z } from 'zod';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
-import { byName } from '../../records/kit/name-order.js';
-import { newestFirst } from '../../records/kit/newest-first.js';
+import { byName } from '../../records/kit/name-order.read.js';
+import { newestFirst } from '../../records/kit/newest-first.read.js';
 import type { TrialPlanTyped } from './trial.schema.js';
-import { notReversed } from '../../records/kit/not-reversed.js';
+import { notReversed } from '../../records/kit/not-reversed.read.js';
 
 export type TrialRow = Selectable<DB['trial']>;
 export type ArmRow = Selectable<DB['trial_arm']>;

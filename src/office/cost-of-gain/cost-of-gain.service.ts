@@ -17,7 +17,7 @@ import { type CostedBooks, CostingService } from '../../records/hay/costing/cost
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
-import { ClosedReports } from '../closings/closed-reports.js';
+import { ClosedReportRead } from '../closings/closed-report.read.js';
 import type * as api from './cost-of-gain.schema.js';
 
 type Answer = AnswerOf<typeof api.getCostOfGain>;
@@ -43,7 +43,7 @@ export class CostOfGainService {
     private readonly weighIns: WeighInRead,
     private readonly costing: CostingService,
     private readonly yardage: YardageRateRead,
-    private readonly closed: ClosedReports,
+    private readonly closed: ClosedReportRead,
   ) {}
 
   async report({ asker, params, query }: CallOf<typeof api.getCostOfGain>): Promise<Answer> {

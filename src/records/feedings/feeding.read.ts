@@ -2,8 +2,8 @@ import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../kit/newest-first.js';
-import { notReversed } from '../kit/not-reversed.js';
+import { type EventsAsked, newestFirst } from '../kit/newest-first.read.js';
+import { notReversed } from '../kit/not-reversed.read.js';
 
 export type FeedingRow = Selectable<DB['feeding']>;
 export type LayerRow = Selectable<DB['feeding_layer']>;

@@ -4,8 +4,8 @@ import { decimal } from '../../../core/units/decimal.js';
 import { Mass } from '../../../core/units/mass.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
-import { notReversed } from '../../kit/not-reversed.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type WeighInRow = Selectable<DB['weigh_in']>;
 export type AnimalWeightRow = Selectable<DB['animal_weight']>;

@@ -6,9 +6,9 @@ import type { LabMethod } from '../../../core/forage/lab-test-methods.data.js';
 import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
-import type { EventsAsked } from '../../kit/newest-first.js';
+import type { EventsAsked } from '../../kit/newest-first.read.js';
 import { LAB_VALUES, type LabValueName } from './lab-test.schema.js';
-import { notReversed } from '../../kit/not-reversed.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type LabTestRow = Selectable<DB['lab_test']>;
 export type TypedAnalysis = Partial<Record<LabValueName, { value: string; unit: string }>>;

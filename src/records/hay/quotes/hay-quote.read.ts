@@ -4,8 +4,8 @@ import { Money } from '../../../core/units/money.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
-import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
-import { notReversed } from '../../kit/not-reversed.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type HayQuoteRow = Selectable<DB['hay_quote']>;
 export type HayQuotePriceRow = Selectable<DB['hay_quote_price']>;

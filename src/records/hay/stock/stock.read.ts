@@ -3,7 +3,7 @@ import { sql } from 'kysely';
 import { Mass } from '../../../core/units/mass.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import type { WeighingColumns } from '../purchases/ticket.js';
-import { notReversed } from '../../kit/not-reversed.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 /** Hay that came into a lot, and what was weighed of it. */
 export interface ReceivedIntoLot extends Pick<

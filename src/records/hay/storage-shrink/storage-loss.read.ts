@@ -12,7 +12,7 @@ import { Mass } from '../../../core/units/mass.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import type { HayLotRow } from '../lots/hay-lot.read.js';
 import { StockRead } from '../stock/stock.read.js';
-import { notReversed } from '../../kit/not-reversed.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 /** What a season of storage takes, as a share, or the way of storing by whose published figure it goes. */
 export type SeasonLoss =

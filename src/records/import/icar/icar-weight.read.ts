@@ -1,9 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { eventCursor } from '../../kit/day-range.js';
-import type { EventsAsked } from '../../kit/newest-first.js';
+import type { EventsAsked } from '../../kit/newest-first.read.js';
 import type { WeighInRow } from '../../cattle/weigh-ins/weigh-in.read.js';
-import { notReversed } from '../../kit/not-reversed.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type IcarWeighIn = Pick<WeighInRow, 'id' | 'happened_on' | 'happened_at' | 'hours_off_feed' | 'scale'> & {
   ranch_id: string;

@@ -3,8 +3,8 @@ import { type Selectable, sql } from 'kysely';
 import { addDays } from '../../../core/time/calendar-day.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
-import { notReversed } from '../../kit/not-reversed.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type WaterCheckRow = Selectable<DB['water_check']>;
 

@@ -4,8 +4,8 @@ import { addDays } from '../../../core/time/calendar-day.js';
 import { type CoatCondition, COAT_CONDITIONS } from '../../../core/requirements/requirement-set.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
-import { notReversed } from '../../kit/not-reversed.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type WeatherDayRow = Selectable<DB['weather_day']>;
 
