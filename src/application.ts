@@ -1,5 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import type { IncomingMessage } from 'node:http';
+import cookie from '@fastify/cookie';
 import helmet from '@fastify/helmet';
 import { type DynamicModule, Module } from '@nestjs/common';
 import { NestFactory } from '@nestjs/core';
@@ -90,6 +91,7 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
   // JSON is the one form of body that every address takes; what else one takes it says itself.
   server.removeContentTypeParser('text/plain');
 
+  await server.register(cookie);
   await server.register(helmet, {
     contentSecurityPolicy: {
       directives: {

@@ -512,6 +512,7 @@ const whatIfOut = z
   .meta({ id: 'YardWhatIfs', description: 'The budget as planned and under each change' });
 export const tryHayBudget = endpoint({
   method: 'POST',
+  transaction: 'read',
   path: '/v1/operations/:operationId/hay-budget-what-ifs',
   operationId: 'tryHayBudget',
   tag,
