@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { dietContextOf } from '../../core/judge/evaluate.js';
+import { dietContextOf } from '../../core/judge/diet-context.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import { NUTRIENTS } from '../../core/nutrients/nutrients.data.js';
 import { byCode, MINERALS } from '../../core/nutrients/nutrients.js';

@@ -5,7 +5,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { WeighInRow } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 
-export type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' | 'fill'> & {
+type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' | 'fill'> & {
   taken_back: string | null;
 };
 

@@ -26,7 +26,7 @@ import type { TrialPlanTyped } from './trial.schema.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 
 /** A weigh-in that counts for a trial, and whom of it. */
-export interface AttachedWeighIn {
+interface AttachedWeighIn {
   id: string;
   on: string;
   day: number;

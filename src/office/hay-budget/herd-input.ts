@@ -2,7 +2,7 @@ import { intakeFromBodyWeight } from '../../core/budget/hay-need.js';
 import { type BudgetFeedingMethod, FEEDING_WASTE_CHOICES } from '../../core/budget/loss-choices.data.js';
 import { type BudgetLoss, ownFeedingWaste, publishedFeedingWaste, statedLoss } from '../../core/budget/loss-figures.js';
 import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
-import { dietContextOf } from '../../core/judge/evaluate.js';
+import { dietContextOf } from '../../core/judge/diet-context.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { RationLot } from '../../core/ration/ration.js';
