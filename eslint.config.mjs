@@ -73,6 +73,10 @@ const modulesOf = (room) => {
     restrict([`src/${room}/**/*.module.ts`], [], noSql),
   ];
 };
+const escapingOnly = {
+  group: ['hono', 'hono/*'],
+  message: 'Pages are written with html.ts, the one place where something goes out unescaped.',
+};
 
 export default tseslint.config(
   {
@@ -140,7 +144,23 @@ export default tseslint.config(
     ],
   ),
   forbid(['src/office/**/*.ts'], [poolOnly, rooms(['desk', 'pages'], 'desk and office never use each other.')]),
-  forbid(['src/pages/**/*.ts'], [poolOnly]),
+  forbid(['src/pages/**/*.ts'], [poolOnly, escapingOnly]),
+  { files: ['src/pages/html.ts'], rules: { 'no-restricted-imports': ['error', { patterns: [poolOnly] }] } },
+  {
+    files: ['src/pages/**/*.ts'],
+    // What draws and what prints a drawing handle the text of an SVG, which `picture` takes as it is.
+    ignores: ['src/pages/document/draw-plot.ts', 'src/pages/document/svg-on-pdf.ts'],
+    rules: {
+      'no-restricted-syntax': [
+        'error',
+        {
+          selector: ':not(TaggedTemplateExpression) > TemplateLiteral > TemplateElement[value.raw=/<[a-z!/]/]',
+          message: 'HTML is written with html`…`, which escapes what is put into it.',
+        },
+        { selector: 'Literal[value=/<[a-z!/]/]', message: 'HTML is written with html`…`.' },
+      ],
+    },
+  },
   {
     ...forbid(
       ['test/**/*.ts'],

@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { DB, OperationTenant, Words } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
 
@@ -12,7 +12,7 @@ export class ClosedReportRead {
   /** The stored report over exactly this closed period (or up to its last day), where there is one that stands. */
   async find<Report>(
     { db, operationId }: OperationTenant,
-    name: string,
+    name: Words['ClosedReport'],
     units: UnitSystem,
     span: { from?: string; until: string },
   ): Promise<Report | undefined> {
@@ -47,7 +47,7 @@ export class ClosedReportRead {
   async one(
     { db, operationId }: OperationTenant,
     closingId: string,
-    name: string,
+    name: Words['ClosedReport'],
     units: UnitSystem,
   ): Promise<ClosedReportRow> {
     const stored = await db

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { type NewRow, recordStamp } from '../../platform/database/rows.js';
-import type { OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant, Words } from '../../platform/database/types.js';
 import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
 import type { ClosingRow } from '../../records/kit/posting.read.js';
 
@@ -42,7 +42,7 @@ export class ClosingStore {
   async keepReport(
     { db, operationId }: OperationTenant,
     closingId: string,
-    name: string,
+    name: Words['ClosedReport'],
     units: UnitSystem,
     report: object,
   ): Promise<void> {

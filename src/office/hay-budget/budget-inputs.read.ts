@@ -4,7 +4,7 @@ import { type ReceivedHay, weighedBalanceInterval } from '../../core/budget/bala
 import { type BudgetLoss, publishedStorageLoss, statedLoss } from '../../core/budget/loss-figures.js';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { decimal } from '../../core/units/decimal.js';
-import { Mass, type MassUnit } from '../../core/units/mass.js';
+import { Mass } from '../../core/units/mass.js';
 import { type Currency, Money, PricePerMass } from '../../core/units/money.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -361,8 +361,7 @@ function receivedHay(row: ReceivedIntoLot): ReceivedHay {
     weighing: {
       bales: row.bale_count,
       weighed: row.bales_weighed,
-      standardDeviation:
-        row.bale_weight_sd === null ? null : Mass.of(row.bale_weight_sd, row.bale_weight_unit as MassUnit),
+      standardDeviation: row.bale_weight_sd === null ? null : Mass.of(row.bale_weight_sd, row.bale_weight_unit),
     },
   };
 }

@@ -2,7 +2,6 @@ import type { BalanceInterval } from '../../core/budget/balance-interval.js';
 import type { HayBudgetInput, LotOnHand } from '../../core/budget/hay-budget.js';
 import type { HerdPlan } from '../../core/budget/hay-need.js';
 import type { BudgetLoss } from '../../core/budget/loss-figures.js';
-import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { RationLot } from '../../core/ration/ration.js';
 import type { HeadEvent } from '../../core/standing/head-days.js';
@@ -69,7 +68,7 @@ export function knownHay(lots: readonly LotInput[]): KnownHay {
         rationLotOf({
           lotId: row.id,
           lotName: row.name,
-          hayKind: row.hay_kind as HayKindCode,
+          hayKind: row.hay_kind,
           tests: tests.map((test) => ({
             id: test.id,
             method: test.method,

@@ -1,11 +1,10 @@
-import type { OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import type { Posting } from './posting.read.js';
-import type { RecordKind } from './record-kinds.data.js';
 
 /** Writes down that an entry was posted late, where it was. */
 export async function notePosting(
   tenant: OperationTenant,
-  subject: { kind: RecordKind | 'head-change' | 'reversal'; id: string },
+  subject: SubjectRef,
   { on, late }: Posting,
   correctsId?: string,
 ): Promise<void> {

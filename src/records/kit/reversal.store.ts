@@ -7,7 +7,7 @@ import type { reversalIn } from './reversal.schema.js';
 import { postingDay } from './posting.read.js';
 import { notePosting } from './posting.store.js';
 import { type ReversalRow, reversalsOf } from './reversal.read.js';
-import { RECORD_KINDS, type RecordReference } from './record-kinds.data.js';
+import { RECORD_KINDS, type RecordReference } from '../../platform/wire/record-kinds.data.js';
 
 /** Reverses records. One table for all kinds, one rule: once, with a reason, not before the record itself. */
 @Injectable()

@@ -8,7 +8,7 @@ import { asCurrency, writeMoney } from '../../../platform/wire/quantity.schema.j
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { writeReversal } from '../../kit/reversal.schema.js';
-import type { ReceiptKind } from '../../kit/record-kinds.data.js';
+import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
@@ -160,10 +160,10 @@ function written(
 ): Answer {
   return {
     id: row.id,
-    receipt: { kind: row.receipt_kind as ReceiptKind, id: row.receipt_id },
+    receipt: { kind: row.receipt_kind, id: row.receipt_id },
     hayLotId: row.hay_lot_id,
     billedOn: row.happened_on,
-    owed: row.owed as 'freight',
+    owed: row.owed,
     biller: row.biller,
     amount: amount === undefined ? null : writeMoney(amount),
     postedLate: late,
