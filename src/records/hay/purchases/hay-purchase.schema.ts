@@ -24,6 +24,7 @@ import {
   weighingOut,
   weightBasis,
 } from './ticket.schema.js';
+import { PRICE_BASES } from '../../../platform/wire/words.data.js';
 
 export const purchaseOut = z
   .object({
@@ -39,7 +40,7 @@ export const purchaseOut = z
     moisturePercent: decimalOut.describe('At delivery').nullable(),
     price: z
       .object({
-        basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How it was priced'),
+        basis: z.enum(PRICE_BASES).describe('How it was priced'),
         amount: decimalOut.describe('As typed'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })

@@ -10,7 +10,7 @@ import {
   unitsQuery,
 } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
-import { BALE_FORMS, feedKind, lotFields, STORAGE_METHODS } from '../lots/hay-lot.schema.js';
+import { feedKind, lotFields } from '../lots/hay-lot.schema.js';
 import { purchaseOut } from '../purchases/hay-purchase.schema.js';
 import {
   baleCount,
@@ -22,6 +22,7 @@ import {
 } from '../purchases/ticket.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { postingFields } from '../../kit/posting.schema.js';
+import { BALE_FORMS, FEED_CATEGORIES, PRICE_BASES, STORAGE_METHODS } from '../../../platform/wire/words.data.js';
 
 const state = z
   .enum(['open', 'bought', 'lapsed', 'withdrawn'])
@@ -36,7 +37,7 @@ export const hayQuoteOut = z
     state,
     name: z.string().describe('What is offered'),
     hayKind: feedKind,
-    category: z.enum(['hay', 'other']).describe('Hay, or another feed'),
+    category: z.enum(FEED_CATEGORIES).describe('Hay, or another feed'),
     cutting: z.number().int().describe('Which cutting').nullable(),
     harvestedOn: day.nullable(),
     baleForm: z.enum(BALE_FORMS).describe('Form'),
@@ -45,7 +46,7 @@ export const hayQuoteOut = z
     weightTyped: receivedWeightOut,
     price: z
       .object({
-        basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How it is priced'),
+        basis: z.enum(PRICE_BASES).describe('How it is priced'),
         amount: decimalOut.describe('As typed'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
