@@ -132,7 +132,7 @@ export class FeedSheetConfirmationService {
       tenant,
       lots.map((lot) => ({ id: lot.hay_lot_id, pointer: '#' })),
     );
-    return written(row, lots, (id) => named.get(id)?.name ?? '', undefined, units);
+    return writeConfirmation(row, lots, (id) => named.get(id)?.name ?? '', undefined, units);
   }
 
   async #writer(
@@ -154,7 +154,13 @@ export class FeedSheetConfirmationService {
       rows.map((row) => row.feeding_id),
     );
     return (row) =>
-      written(row, lots.get(row.id) ?? [], (id) => named.get(id)?.name ?? '', reversals.get(row.feeding_id), units);
+      writeConfirmation(
+        row,
+        lots.get(row.id) ?? [],
+        (id) => named.get(id)?.name ?? '',
+        reversals.get(row.feeding_id),
+        units,
+      );
   }
 }
 
@@ -285,7 +291,7 @@ function keptSheet({ sheet, facts }: HerdSheet, { differences }: Body): object {
   };
 }
 
-function written(
+function writeConfirmation(
   row: ConfirmationRow,
   lots: readonly ConfirmedLotRow[],
   nameOf: (lotId: string) => string,
