@@ -170,7 +170,7 @@ function responsesOf(one: AnyEndpoint): ZodOpenApiResponsesObject {
 }
 
 /** Each error status that this endpoint can answer with, and the titles behind it. */
-export function problemsOf(one: AnyEndpoint): Record<string, string[]> {
+function problemsOf(one: AnyEndpoint): Record<string, string[]> {
   const codes = new Set<ProblemCode>(one.problems ?? []);
   codes.add('invalid-input').add('not-acceptable').add('unexpected');
   if (one.access !== 'public') codes.add('not-signed-in').add('not-permitted');
