@@ -5,7 +5,7 @@ import { applyMigrations } from '../../src/platform/database/migrations-engine/s
 
 const MIGRATIONS = path.resolve(__dirname, '..', '..', 'prisma', 'migrations');
 
-/** All there was before the rules had files of their own: these migrations made the functions, triggers and policies. */
+/** All there was before the rules had files of their own: these migrations made functions, triggers and policies. */
 export const BEFORE_GUARDS = [
   '20261125000001_tables',
   '20261125000002_guards',
