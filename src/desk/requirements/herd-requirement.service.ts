@@ -100,7 +100,7 @@ export class HerdRequirementService {
   }
 }
 
-export function waterIn(units: UnitSystem, litres: number): { value: number; unit: 'gal' | 'L' } {
+function waterIn(units: UnitSystem, litres: number): { value: number; unit: 'gal' | 'L' } {
   return units === 'us'
     ? { value: Number(fromBaseUnit(litres, 'gal').toFixed(1)), unit: 'gal' }
     : { value: Number(litres.toFixed(1)), unit: 'L' };
