@@ -36,7 +36,7 @@ export interface WholeTrial {
   judgements: number;
 }
 
-export function planOf(row: Pick<TrialRow, 'plan'>): TrialPlanTyped {
+function planOf(row: Pick<TrialRow, 'plan'>): TrialPlanTyped {
   return row.plan as TrialPlanTyped;
 }
 

@@ -14,11 +14,6 @@ export interface ReceivedIntoLot extends Pick<
   weight_kg: string;
 }
 
-export interface LotBalance {
-  lotId: string;
-  balance: Mass;
-}
-
 /** Questions about what is in the yard. */
 @Injectable()
 export class StockRead {
