@@ -50,7 +50,7 @@ export interface Supply {
 }
 
 /** What one animal eats in a day of a lot: part of what is offered. */
-export interface EatenPart {
+interface EatenPart {
   readonly lot: RationLot;
   readonly asFedOfferedKg: number;
   readonly dryMatterOfferedKg: number;
@@ -224,7 +224,7 @@ export function percentOfDryMatter({ dryMatterKg }: RationSupply, grams: Supply)
   return grams.value === null ? null : grams.value / (dryMatterKg * 10);
 }
 
-export function union(supplies: readonly Supply[]): readonly string[] {
+function union(supplies: readonly Supply[]): readonly string[] {
   return [...new Set(supplies.flatMap((supply) => supply.bookValueLots))];
 }
 

@@ -239,7 +239,7 @@ const stepOut = z.object({
   unit: z.string().describe('Unit of the equations'),
   source: z.string().describe('Where the equation comes from'),
 });
-export const noteOut = z
+const noteOut = z
   .object({
     code: z.string().describe('Stable code'),
     message: z.string().describe('In a sentence'),

@@ -38,7 +38,7 @@ export const rationLotIn = z.union([
     price: priceIn.optional(),
   }),
 ]);
-export type RationLotIn = z.output<typeof rationLotIn>;
+type RationLotIn = z.output<typeof rationLotIn>;
 
 /** `at` is where the feed stands in the body. */
 export function toRationLot(given: RationLotIn, at: string): RationLot {

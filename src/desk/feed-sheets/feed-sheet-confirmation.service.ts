@@ -12,7 +12,9 @@ import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.
 import { FeedingService } from '../../records/feedings/feeding.service.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
-import { type ReversalRow, Reversals, writeReversal } from '../../records/kit/reversals.js';
+import type { ReversalRow } from '../../records/kit/reversal.read.js';
+import { Reversals } from '../../records/kit/reversal.store.js';
+import { writeReversal } from '../../records/kit/reversal.schema.js';
 import { type ConfirmationRow, type ConfirmedLotRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
 import { FeedSheetService, type HerdSheet, wholeUnits } from './feed-sheet.service.js';
@@ -130,7 +132,7 @@ export class FeedSheetConfirmationService {
       tenant,
       lots.map((lot) => ({ id: lot.hay_lot_id, pointer: '#' })),
     );
-    return written(row, lots, (id) => named.get(id)?.name ?? '', undefined, units);
+    return writeConfirmation(row, lots, (id) => named.get(id)?.name ?? '', undefined, units);
   }
 
   async #writer(
@@ -152,7 +154,13 @@ export class FeedSheetConfirmationService {
       rows.map((row) => row.feeding_id),
     );
     return (row) =>
-      written(row, lots.get(row.id) ?? [], (id) => named.get(id)?.name ?? '', reversals.get(row.feeding_id), units);
+      writeConfirmation(
+        row,
+        lots.get(row.id) ?? [],
+        (id) => named.get(id)?.name ?? '',
+        reversals.get(row.feeding_id),
+        units,
+      );
   }
 }
 
@@ -283,7 +291,7 @@ function keptSheet({ sheet, facts }: HerdSheet, { differences }: Body): object {
   };
 }
 
-function written(
+function writeConfirmation(
   row: ConfirmationRow,
   lots: readonly ConfirmedLotRow[],
   nameOf: (lotId: string) => string,

@@ -28,7 +28,7 @@ const state = z
   .enum(['open', 'bought', 'lapsed', 'withdrawn'])
   .describe('open: it can be taken; bought: it was; lapsed: its last day is over; withdrawn: taken back');
 
-export const hayQuoteOut = z
+const hayQuoteOut = z
   .object({
     id,
     vendor: z.string().describe('Who offers it'),

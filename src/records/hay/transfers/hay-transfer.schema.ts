@@ -11,7 +11,7 @@ import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { STORAGE_METHODS } from '../../../platform/wire/words.data.js';
 
-export const hayTransferOut = z
+const hayTransferOut = z
   .object({
     id,
     fromLotId: id,
