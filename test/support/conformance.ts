@@ -18,7 +18,7 @@ export interface LiveAnswer {
   text: string;
 }
 
-interface ResponseObject {
+export interface ResponseObject {
   description: string;
   headers?: Record<string, { required?: boolean }>;
   content?: Record<string, { schema?: object }>;
@@ -31,13 +31,21 @@ export interface OperationObject {
   security?: object[];
   parameters?: { name: string; in: string; required?: boolean; description?: string; schema?: object }[];
   requestBody?: { content: Record<string, { schema?: object }> };
-  responses: Record<string, ResponseObject>;
+  responses: Record<string, ResponseObject | Reference>;
+}
+
+interface Reference {
+  $ref: string;
 }
 
 export interface OpenApiDocument {
   openapi: string;
   paths: Record<string, Record<string, OperationObject>>;
-  components: { schemas: Record<string, object>; securitySchemes: Record<string, object> };
+  components: {
+    schemas: Record<string, object>;
+    responses: Record<string, ResponseObject>;
+    securitySchemes: Record<string, object>;
+  };
 }
 
 const ROOT = 'https://description.invalid/openapi.json';
@@ -99,7 +107,8 @@ function judgeOf(document: OpenApiDocument): Description {
           complain(`an error must be application/problem+json, not ${mediaType ?? 'nothing'}`);
         return judge('/components/schemas/Problem');
       }
-      const response = operation.responses[String(answer.status)];
+      const method = answer.method === 'HEAD' ? 'get' : answer.method.toLowerCase();
+      const { response, at } = responseOf(document, operation, route.template, method, String(answer.status));
       if (response === undefined)
         return complain(
           `${operation.operationId ?? route.template} does not declare this status (declared: ` +
@@ -119,10 +128,24 @@ function judgeOf(document: OpenApiDocument): Description {
           `media type ${mediaType ?? 'none'} is not declared (declared: ${Object.keys(response.content).join(', ')})`,
         );
       if (!mediaType.endsWith('json')) return;
-      const method = answer.method.toLowerCase();
-      judge(`/paths/${step(route.template)}/${method}/responses/${answer.status}/content/${step(mediaType)}/schema`);
+      judge(`${at}/content/${step(mediaType)}/schema`);
     },
   };
+}
+
+/** What is promised for a status, and where in the description that stands: with the operation or as a component. */
+export function responseOf(
+  document: OpenApiDocument,
+  operation: OperationObject,
+  template: string,
+  method: string,
+  status: string,
+): { response: ResponseObject | undefined; at: string } {
+  const response = operation.responses[status];
+  if (response === undefined || !('$ref' in response))
+    return { response, at: `/paths/${step(template)}/${method}/responses/${status}` };
+  const name = response.$ref.replace('#/components/responses/', '');
+  return { response: document.components.responses[name], at: `/components/responses/${name}` };
 }
 
 function typeOf(answer: LiveAnswer): string | undefined {

@@ -65,7 +65,7 @@ export const animalIn = z
     ionophore: z.boolean().optional().describe('Gets an ionophore'),
     implanted: z.boolean().optional().describe('Growing cattle: has an implant'),
   })
-  .describe('One animal, or the mean animal of a herd');
+  .meta({ id: 'AnimalInput', description: 'One animal, or the mean animal of a herd' });
 
 const dietIn = z
   .strictObject({
@@ -78,21 +78,29 @@ const dietIn = z
     fatPercent: percent('Fat, of dry matter').optional(),
     foragePercent: percent('Forage, of dry matter').optional(),
   })
-  .describe(
-    'The diet the need is asked for; without an energy value the poorest diet that covers the need is solved for',
-  );
+  .meta({
+    id: 'DietInput',
+    description:
+      'The diet that the requirement is worked out for; without an energy value the poorest diet that covers the ' +
+      'requirement is solved for',
+  });
 
-export const weatherIn = z.strictObject({
-  temperature: temperatureIn.describe('Mean air temperature now'),
-  previousMonthTemperature: temperatureIn.optional().describe('What the cattle are used to'),
-  wind: windIn.optional(),
-  coat: z.enum(COAT_CONDITIONS).optional().describe('Coat'),
-  hairDepth: lengthIn('Depth of hair').optional(),
-  hide: z.enum(HIDE_THICKNESSES).optional().describe('Hide'),
-  coldMethod: z.enum(COLD_METHODS).optional().describe('Heat balance of the edition, or the rule of thumb'),
-  mudDepth: lengthIn('Depth of mud').optional(),
-  panting: z.enum(['none', 'rapid-shallow', 'open-mouth']).optional().describe('Heat: panting seen'),
-});
+export const weatherIn = z
+  .strictObject({
+    temperature: temperatureIn.describe('Mean air temperature now'),
+    previousMonthTemperature: temperatureIn.optional().describe('What the cattle are used to'),
+    wind: windIn.optional(),
+    coat: z.enum(COAT_CONDITIONS).optional().describe('Coat'),
+    hairDepth: lengthIn('Depth of hair').optional(),
+    hide: z.enum(HIDE_THICKNESSES).optional().describe('Hide'),
+    coldMethod: z.enum(COLD_METHODS).optional().describe('Heat balance of the edition, or the rule of thumb'),
+    mudDepth: lengthIn('Depth of mud').optional(),
+    panting: z
+      .enum(['none', 'rapid-shallow', 'open-mouth'])
+      .optional()
+      .describe('Panting seen, which is how heat stress is judged'),
+  })
+  .meta({ id: 'WeatherInput', description: 'The weather, and how the coats of the cattle take it' });
 
 const activityIn = z.strictObject({
   grazing: z.boolean().describe('Grazes or walks for its feed'),
@@ -111,7 +119,11 @@ const activityIn = z.strictObject({
   positionChangesPerDay: z.number().min(0).max(100).optional().describe('Changes of position a day'),
 });
 
-export const editionIn = z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system');
+export const edition = z.enum(REQUIREMENT_EDITIONS).meta({
+  id: 'RequirementEdition',
+  description: 'Published requirement system: NRC 2000 update, or NASEM 2016 where it differs',
+});
+export const editionIn = edition.default('NRC2000').describe('Published requirement system; NRC2000 if absent');
 export const conditionsIn = {
   edition: editionIn,
   diet: dietIn.optional(),
@@ -248,7 +260,7 @@ export const noteOut = z
 
 export const requirementOut = z
   .object({
-    edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system'),
+    edition: edition.describe('Published requirement system that answered'),
     shrunkWeight: figureOut,
     dryMatterIntake: figureOut.describe('Predicted on the diet'),
     netEnergyMaintenance: figureOut.describe('With activity and weather in it'),

@@ -37,9 +37,14 @@ const FIELDS = {
 
 export const analysisIn = z
   .strictObject({ dryMatterPercent: z.number().describe('Dry matter, % of the weight as received'), ...FIELDS })
-  .describe('Concentrations on the basis named; shares of another nutrient and indexes have none');
+  .meta({
+    id: 'ForageAnalysisInput',
+    description: 'Concentrations on the basis named; shares of another nutrient and indexes have no basis',
+  });
 /** The same where the basis is dry matter and dry matter itself does not enter. */
-export const analysisOnDryMatterIn = z.strictObject(FIELDS).describe('Concentrations in the dry matter');
+export const analysisOnDryMatterIn = z
+  .strictObject(FIELDS)
+  .meta({ id: 'DryMatterAnalysisInput', description: 'Concentrations in the dry matter' });
 export const basisIn = z.enum(CONCENTRATION_BASES).describe('Basis of the concentrations');
 export const familyIn = z.enum(FORAGE_FAMILIES).describe('Kind of forage');
 

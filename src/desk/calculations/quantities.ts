@@ -37,7 +37,7 @@ export const moneyIn = z
     amount: amountIn.refine((value) => !value.startsWith('-'), 'must be 0 or more'),
     currency: currency.default('USD'),
   })
-  .describe('An amount of money; USD if no currency is named');
+  .meta({ id: 'MoneyInput', description: 'An amount of money, 0 or more; in USD if no currency is named' });
 export type MoneyIn = z.output<typeof moneyIn>;
 export const toMoney = ({ amount, currency: code }: MoneyIn): Money => Money.of(amount, code);
 
@@ -50,7 +50,7 @@ export const priceIn = z
     currency: currency.default('USD'),
     per: massUnit,
   })
-  .describe('Money per unit of mass; USD if no currency is named');
+  .meta({ id: 'PricePerMassInput', description: 'Money per unit of mass; in USD if no currency is named' });
 export type PriceIn = z.output<typeof priceIn>;
 export const toPrice = ({ amount, currency: code, per }: PriceIn): PricePerMass => PricePerMass.of(amount, code, per);
 
@@ -64,26 +64,31 @@ export const dryMatterPercent = z.number().gt(0).max(100).describe('Dry matter, 
 export const share = (percentage: number): Decimal => decimalFromFloat(percentage, 12).div(100);
 export const percentOf = (value: Decimal): number => value.times(100).toNumber();
 
-export const energyUnit = z.enum(['Mcal/kg', 'Mcal/lb']).describe('Of dry matter');
-export const energyIn = (what: string) =>
-  z.strictObject({ value: z.number().min(-3).max(6).describe('Figure'), unit: energyUnit }).describe(what);
+export const energyUnit = z.enum(['Mcal/kg', 'Mcal/lb']).describe('Megacalories in a kilogram or pound of dry matter');
+const energyInput = z
+  .strictObject({ value: z.number().min(-3).max(6).describe('The figure, in the unit beside it'), unit: energyUnit })
+  .meta({ id: 'EnergyInput', description: 'Energy in the dry matter of a feed, with its unit' });
+export const energyIn = (what: string) => energyInput.describe(what);
 const POUND_KG = Number(MASS_UNITS.lb.kilograms);
 export const toMcalPerKg = ({ value, unit }: { value: number; unit: 'Mcal/kg' | 'Mcal/lb' }): number =>
   unit === 'Mcal/kg' ? value : value / POUND_KG;
 
 export const temperatureIn = z
   .strictObject({
-    value: z.number().min(-100).max(600).describe('Figure'),
+    value: z.number().min(-100).max(600).describe('The figure, in the unit beside it'),
     unit: z.enum(['C', 'F']).describe('Degrees Celsius or Fahrenheit'),
   })
-  .describe('Temperature with its unit');
+  .meta({ id: 'TemperatureInput', description: 'A temperature with its unit' });
 type TemperatureIn = z.output<typeof temperatureIn>;
 export const toCelsius = ({ value, unit }: TemperatureIn): number =>
   unit === 'C' ? value : celsiusFromFahrenheit({ fahrenheit: value }).celsius;
 export const toFahrenheit = ({ value, unit }: TemperatureIn): number =>
   unit === 'F' ? value : fahrenheitFromCelsius({ celsius: value }).fahrenheit;
 export const temperatureOut = z
-  .object({ value: z.number().describe('Figure'), unit: z.enum(['C', 'F']).describe('Degrees Celsius or Fahrenheit') })
+  .object({
+    value: z.number().describe('The figure, in the unit beside it'),
+    unit: z.enum(['C', 'F']).describe('Degrees Celsius or Fahrenheit'),
+  })
   .meta({ id: 'CalculatedTemperature', description: 'A temperature with its unit' });
 export const writeTemperature = (celsius: number, unit: 'C' | 'F'): z.input<typeof temperatureOut> => ({
   value: tidy(unit === 'C' ? celsius : fahrenheitFromCelsius({ celsius }).fahrenheit),
@@ -93,33 +98,36 @@ export const writeTemperature = (celsius: number, unit: 'C' | 'F'): z.input<type
 const KM_PER_MILE = 1.609344;
 export const windIn = z
   .strictObject({
-    value: z.number().min(0).max(300).describe('Figure'),
-    unit: z.enum(['mph', 'km/h']).describe('Miles or kilometres an hour'),
+    value: z.number().min(0).max(300).describe('The figure, in the unit beside it'),
+    unit: z.enum(['mph', 'km/h']).describe('Miles or kilometres per hour'),
   })
-  .describe('Wind speed with its unit');
+  .meta({ id: 'WindSpeedInput', description: 'A wind speed with its unit' });
 export const toKmPerHour = ({ value, unit }: z.output<typeof windIn>): number =>
   unit === 'km/h' ? value : value * KM_PER_MILE;
 export const toMph = ({ value, unit }: z.output<typeof windIn>): number =>
   unit === 'mph' ? value : value / KM_PER_MILE;
 
 const METRES = { ft: METRES_PER_FOOT, in: METRES_PER_FOOT / 12, m: 1, cm: 0.01 } as const;
-export const lengthIn = (what: string) =>
-  z
-    .strictObject({
-      value: z.number().gt(0).max(100_000).describe('Figure'),
-      unit: z.enum(['ft', 'in', 'm', 'cm']).describe('Unit of length'),
-    })
-    .describe(`${what}, with its unit`);
+const lengthInput = z
+  .strictObject({
+    value: z.number().gt(0).max(100_000).describe('The figure, in the unit beside it'),
+    unit: z.enum(['ft', 'in', 'm', 'cm']).describe('Feet, inches, metres or centimetres'),
+  })
+  .meta({ id: 'LengthInput', description: 'A length with its unit' });
+export const lengthIn = (what: string) => lengthInput.describe(`${what}, with its unit`);
 export const toMetres = ({ value, unit }: { value: number; unit: keyof typeof METRES }): number => value * METRES[unit];
 
-export const densityUnit = z.enum(['lb/ft3', 'kg/m3']).describe('Unit of density');
+export const densityUnit = z.enum(['lb/ft3', 'kg/m3']).describe('Pounds per cubic foot or kilograms per cubic metre');
 export const densityIn = z
-  .strictObject({ value: z.number().gt(0).max(2000).describe('Figure'), unit: densityUnit })
-  .describe('Bulk density as it lies, as fed');
+  .strictObject({ value: z.number().gt(0).max(2000).describe('The figure, in the unit beside it'), unit: densityUnit })
+  .meta({
+    id: 'BulkDensityInput',
+    description: 'Weight of hay as it lies, as fed, in a measured volume, with its unit',
+  });
 export const toKgPerM3 = ({ value, unit }: z.output<typeof densityIn>): number =>
   unit === 'kg/m3' ? value : value * KG_PER_M3_PER_LB_PER_FT3;
 export const densityOut = z
-  .object({ value: z.number().describe('Figure'), unit: densityUnit.describe('Unit') })
+  .object({ value: z.number().describe('The figure, in the unit beside it'), unit: densityUnit })
   .meta({ id: 'CalculatedBulkDensity', description: 'A bulk density with its unit' });
 export const writeDensity = (kgPerM3: number, unit: z.output<typeof densityUnit>): z.input<typeof densityOut> => ({
   value: tidy(unit === 'kg/m3' ? kgPerM3 : kgPerM3 / KG_PER_M3_PER_LB_PER_FT3),
@@ -128,7 +136,10 @@ export const writeDensity = (kgPerM3: number, unit: z.output<typeof densityUnit>
 
 const M3_PER_FT3 = METRES_PER_FOOT ** 3;
 export const volumeOut = z
-  .object({ value: z.number().describe('Figure'), unit: z.enum(['ft3', 'm3']).describe('Cubic feet or metres') })
+  .object({
+    value: z.number().describe('The figure, in the unit beside it'),
+    unit: z.enum(['ft3', 'm3']).describe('Cubic feet or metres'),
+  })
   .meta({ id: 'CalculatedVolume', description: 'A volume with its unit' });
 export const writeVolume = (m3: number, unit: 'ft3' | 'm3'): z.input<typeof volumeOut> => ({
   value: tidy(unit === 'm3' ? m3 : m3 / M3_PER_FT3),
@@ -136,17 +147,17 @@ export const writeVolume = (m3: number, unit: 'ft3' | 'm3'): z.input<typeof volu
 });
 export const volumeIn = z
   .strictObject({
-    value: z.number().gt(0).max(1e6).describe('Figure'),
+    value: z.number().gt(0).max(1e6).describe('The figure, in the unit beside it'),
     unit: z.enum(['ft3', 'm3']).describe('Cubic feet or metres'),
   })
-  .describe('Volume with its unit');
+  .meta({ id: 'VolumeInput', description: 'A volume with its unit' });
 export const toM3 = ({ value, unit }: z.output<typeof volumeIn>): number =>
   unit === 'm3' ? value : value * M3_PER_FT3;
 
 export const waterVolumeIn = (what: string, most = 10_000) =>
   z
     .strictObject({
-      value: z.number().min(0).max(most).describe('Figure'),
+      value: z.number().min(0).max(most).describe('The figure, in the unit beside it'),
       unit: z.enum(['gal', 'L']).describe('US gallons or litres'),
     })
     .describe(`${what}; US gallons or litres`);
@@ -198,7 +209,7 @@ export type FigureUnit = keyof typeof TOLD;
 
 export const figureOut = z
   .object({
-    value: z.number().describe('Figure'),
+    value: z.number().describe('The figure, in the unit beside it'),
     unit: z.string().describe('Its unit, written out: Mcal/d, lb/d, g/d and so on'),
   })
   .meta({ id: 'CalculatedFigure', description: 'A calculated figure with its unit' });
@@ -211,13 +222,13 @@ export const figureOrNull = (
   unit: FigureUnit,
   system: UnitSystem,
 ): z.input<typeof figureOut> | null => (value === null ? null : figure(value, unit, system));
-export const gainIn = (what: string) =>
-  z
-    .strictObject({
-      value: z.number().min(-20).max(20).describe('Figure'),
-      unit: z.enum(['lb', 'kg']).describe('Pounds or kilograms'),
-    })
-    .describe(`${what}; a head and day`);
+const dailyGainInput = z
+  .strictObject({
+    value: z.number().min(-20).max(20).describe('The figure, in the unit beside it; a loss is below zero'),
+    unit: z.enum(['lb', 'kg']).describe('Pounds or kilograms per head per day'),
+  })
+  .meta({ id: 'DailyGainInput', description: 'Live weight gained per head per day, with its unit' });
+export const gainIn = (what: string) => dailyGainInput.describe(`${what}, per head per day`);
 export const toKgPerDay = ({ value, unit }: { value: number; unit: 'lb' | 'kg' }): number =>
   unit === 'kg' ? value : value * POUND_KG;
 

@@ -1,9 +1,10 @@
 import { z } from 'zod';
+import { layerRole } from '../../records/kit/layer.schema.js';
 import { worstFirst, type RaisedCaution } from '../../core/cautions/caution.js';
 import { DEFAULT_GUIDES, HEATING_GUIDES, MOISTURE_GUIDES, NITRATE_GUIDES } from '../../core/cautions/guides.data.js';
 import { FEED_ACCESSES, SPACE_CLASSES } from '../../core/laying/feeding-space.data.js';
 import { BULK_DENSITIES, bookBulkDensity, HAY_FORMS } from '../../core/feeds/hay-densities.data.js';
-import { HAY_TEXTURES, LAYER_BASES, LAYER_ROLES, LAYING_WEATHER } from '../../core/laying/layer.js';
+import { HAY_TEXTURES, LAYER_BASES, LAYING_WEATHER } from '../../core/laying/layer.js';
 import { convertShares, type ConvertedShares, type StatedValue } from '../../core/laying/layer-shares.js';
 import { LAYER_TEMPLATES } from '../../core/laying/layer-templates.data.js';
 import { hayVolume, layingCautions, likelyEatenOrder } from '../../core/laying/laying-cautions.js';
@@ -75,7 +76,7 @@ const cautions = z
 const written = (raised: readonly RaisedCaution[]) => worstFirst(raised).map(writeCaution);
 const keysOf = <Key extends string>(guides: Readonly<Record<Key, unknown>>) => Object.keys(guides) as [Key, ...Key[]];
 const name = z.string().trim().min(1).max(80);
-const role = z.enum(LAYER_ROLES).describe('What the layer is there for');
+const role = layerRole;
 const basis = z.enum(LAYER_BASES).describe('Basis of the shares');
 
 const NRC: Source = {

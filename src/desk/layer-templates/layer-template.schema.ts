@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { LAYER_BASES, LAYER_ROLES } from '../../core/laying/layer.js';
+import { layerRole } from '../../records/kit/layer.schema.js';
+import { LAYER_BASES } from '../../core/laying/layer.js';
 import { ANIMAL_CLASSES } from '../../core/requirements/requirement-set.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantOut, name, note, operationParams, version } from '../../platform/wire/common.schema.js';
@@ -18,7 +19,7 @@ const share = z
   )
   .describe('Per cent');
 const layersIn = z
-  .array(z.strictObject({ role: z.enum(LAYER_ROLES).describe('What the layer is there for'), sharePercent: share }))
+  .array(z.strictObject({ role: layerRole, sharePercent: share }))
   .min(1)
   .max(12)
   .refine(
@@ -29,7 +30,7 @@ const layersIn = z
 const layersOut = z
   .array(
     z.object({
-      role: z.enum(LAYER_ROLES).describe('What the layer is there for'),
+      role: layerRole,
       sharePercent: z.string().describe('Per cent'),
     }),
   )

@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { LAYER_BASES, LAYER_ROLES } from '../../core/laying/layer.js';
+import { layerRole } from '../../records/kit/layer.schema.js';
+import { LAYER_BASES } from '../../core/laying/layer.js';
 import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
 import { COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
@@ -20,7 +21,7 @@ import { judgementShape, nutrientLineOut } from '../judge/judgement.schema.js';
 export const basis = z
   .enum(LAYER_BASES)
   .describe('What the shares are shares of: volume as it lies, weight as fed, or dry matter');
-export const role = z.enum(LAYER_ROLES).describe('What the layer is there for');
+export const role = layerRole;
 const amountBasis = z.enum(['as-fed', 'dry-matter']).describe('Whether the amount is told as fed or as dry matter');
 const baleRounding = z
   .enum(BALE_ROUNDINGS)

@@ -16,7 +16,7 @@ import {
   unitsQuery,
 } from '../../platform/wire/quantity.schema.js';
 import { FEEDING_METHODS } from '../../records/feedings/feeding.schema.js';
-import { hayKind, STORAGE_METHODS } from '../../records/hay/lots/hay-lot.schema.js';
+import { hayKind, storageMethod } from '../../records/hay/lots/hay-lot.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { period, reportHead } from '../report.schema.js';
 
@@ -27,7 +27,6 @@ const percent = between(0, 95);
 const times = between(0, 10);
 const conventions = Object.keys(WASTE_CONVENTIONS) as [WasteConvention, ...WasteConvention[]];
 const feedingMethod = z.enum(FEEDING_METHODS).describe('How hay is offered; its published waste is taken');
-const storageMethod = z.enum(STORAGE_METHODS).describe('How hay is stored');
 const edition = z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system for the intake');
 
 const intake = z

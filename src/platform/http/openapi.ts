@@ -7,6 +7,7 @@ import {
   type ZodOpenApiResponsesObject,
 } from 'zod-openapi';
 import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, statusOf } from './endpoint.js';
+import { withoutRepetition } from './openapi-references.js';
 import { PROBLEM_CODES, PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 
 const problem = z
@@ -44,7 +45,7 @@ export function buildOpenApi(
     const path = one.path.replaceAll(/:([A-Za-z]+)/g, '{$1}');
     (paths[path] ??= {})[one.method.toLowerCase()] = operationOf(one, problemResponses);
   }
-  return createDocument({
+  const document = createDocument({
     openapi: '3.1.0',
     info: {
       title: 'Rickyard',
@@ -73,6 +74,7 @@ export function buildOpenApi(
     },
     paths,
   });
+  return withoutRepetition(document);
 }
 
 /**

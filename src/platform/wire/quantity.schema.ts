@@ -25,7 +25,11 @@ export const decimalIn = z
     DECIMAL_NUMBER,
   ])
   .transform(String)
-  .meta({ id: 'DecimalInput', description: 'A decimal as text (kept digit for digit) or as a JSON number' });
+  .meta({
+    id: 'DecimalInput',
+    outputId: 'DecimalAsTyped',
+    description: 'A decimal as text (kept digit for digit) or as a JSON number',
+  });
 
 export const decimalOut = z
   .string()
@@ -60,7 +64,11 @@ export const massIn = bounded
     kilogramsHold((kilograms) => kilograms.gte(KILOGRAMS_MIN)),
     { path: ['value'], message: 'must be more than 0' },
   )
-  .meta({ id: 'MassInput', description: 'A mass above zero, as it was read from the scale or the ticket' });
+  .meta({
+    id: 'MassInput',
+    outputId: 'MassAsTyped',
+    description: 'A mass above zero, as it was read from the scale or the ticket',
+  });
 export const massInOrZero = bounded
   .refine(
     kilogramsHold((kilograms) => kilograms.gte(0)),

@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { LAYER_ROLES, LAYING_WEATHER } from '../../core/laying/layer.js';
+import { layerRole } from '../kit/layer.schema.js';
+import { LAYING_WEATHER } from '../../core/laying/layer.js';
 import { pageAnswer } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, note, operationParams } from '../../platform/wire/common.schema.js';
@@ -28,7 +29,7 @@ export const FEEDING_METHODS = [
 ] as const;
 const method = z.enum(FEEDING_METHODS).describe('How it was offered');
 const weather = z.enum(LAYING_WEATHER).describe('Weather or state of the hay while laying');
-const role = z.enum(LAYER_ROLES).describe('What the layer is there for');
+const role = layerRole;
 const bales = decimalIn
   .refine(
     (value) => Number(value) > 0 && /^\d{1,5}(\.\d{1,3})?$/.test(value),

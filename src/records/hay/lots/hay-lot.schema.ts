@@ -14,11 +14,13 @@ import {
 import { eventQuery } from '../../kit/day-range.js';
 import { testTakenFromOut } from '../lab-tests/lab-test.schema.js';
 
-export const hayKind = z.enum(HAY_KIND_CODES as [HayKindCode, ...HayKindCode[]]).describe('Kind of hay');
+export const hayKind = z
+  .enum(HAY_KIND_CODES as [HayKindCode, ...HayKindCode[]])
+  .meta({ id: 'HayKind', description: 'Kind of hay' });
 /** Whatever can lie in a lot: hay of a kind, or another feed. */
 export const feedKind = z
   .enum([...HAY_KIND_CODES, ...OTHER_FEED_CODES] as [HayKindCode | OtherFeedCode, ...(HayKindCode | OtherFeedCode)[]])
-  .describe('Kind of hay, or another feed');
+  .meta({ id: 'FeedKind', description: 'Kind of hay, or the name of another feed' });
 export const BALE_FORMS = ['round', 'large-square', 'small-square', 'loose'] as const;
 export const STORAGE_METHODS = [
   'under-roof',
@@ -27,8 +29,12 @@ export const STORAGE_METHODS = [
   'outdoors-on-ground',
   'plastic-wrap',
 ] as const;
-const baleForm = z.enum(BALE_FORMS).describe('Form');
-const storageMethod = z.enum(STORAGE_METHODS).describe('How it is stored');
+export const baleForm = z
+  .enum(BALE_FORMS)
+  .meta({ id: 'BaleForm', description: 'Form in which the hay is kept: kind of bale, or loose' });
+export const storageMethod = z
+  .enum(STORAGE_METHODS)
+  .meta({ id: 'StorageMethod', description: 'How the hay is stored; the loss in storage follows from it' });
 
 export const lotFields = {
   name,

@@ -10,7 +10,7 @@ import {
   unitsQuery,
 } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
-import { BALE_FORMS, feedKind, lotFields, STORAGE_METHODS } from '../lots/hay-lot.schema.js';
+import { baleForm, feedKind, lotFields, storageMethod } from '../lots/hay-lot.schema.js';
 import { purchaseOut } from '../purchases/hay-purchase.schema.js';
 import {
   baleCount,
@@ -39,7 +39,7 @@ export const hayQuoteOut = z
     category: z.enum(['hay', 'other']).describe('Hay, or another feed'),
     cutting: z.number().int().describe('Which cutting').nullable(),
     harvestedOn: day.nullable(),
-    baleForm: z.enum(BALE_FORMS).describe('Form'),
+    baleForm,
     baleCount: z.number().int().describe('Bales').nullable(),
     weight: typedMassOut.describe('Weight offered'),
     weightTyped: receivedWeightOut,
@@ -153,7 +153,7 @@ export const purchaseFromHayQuote = endpoint({
             name: name.optional(),
             ranchId: id,
             placeId: lotFields.placeId,
-            storageMethod: z.enum(STORAGE_METHODS).describe('How it is stored'),
+            storageMethod,
             storedSince: lotFields.storedSince,
           })
           .describe('A new lot'),

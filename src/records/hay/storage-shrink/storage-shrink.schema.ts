@@ -5,7 +5,7 @@ import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams, reason } from '../../../platform/wire/common.schema.js';
 import { decimalIn, decimalOut, massOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
-import { STORAGE_METHODS } from '../lots/hay-lot.schema.js';
+import { storageMethod } from '../lots/hay-lot.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
@@ -16,7 +16,6 @@ const figure = z
     "A published loss figure by its code; the ranch's own measurement, or the published figure of the storage " +
       'method, if absent',
   );
-const storageMethod = z.enum(STORAGE_METHODS).describe('How the hay is stored');
 
 const lossFigure = z.object({
   basis: z.enum(['published', 'own measurement']).describe('Where the figure comes from'),

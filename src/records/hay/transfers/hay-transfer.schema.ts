@@ -4,7 +4,7 @@ import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, name, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { decimalOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
-import { lotFields, STORAGE_METHODS } from '../lots/hay-lot.schema.js';
+import { lotFields, storageMethod } from '../lots/hay-lot.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { confirmedCount } from '../stock-counts/stock-count.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
@@ -39,7 +39,9 @@ const newLot = z
     name,
     ranchId: id,
     placeId: lotFields.placeId,
-    storageMethod: z.enum(STORAGE_METHODS).optional().describe('As the lot it comes from, if absent'),
+    storageMethod: storageMethod
+      .optional()
+      .describe('How it is stored from now on; as in the lot it comes from if absent'),
     storedSince: lotFields.storedSince.describe('The day of the transfer if absent'),
   })
   .describe('A new lot; kind, cutting, harvest and bale form are those of the lot it comes from');
