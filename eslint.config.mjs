@@ -98,6 +98,24 @@ export default tseslint.config(
   ),
   forbid(['src/records/**/*.ts'], [poolOnly, rooms(['desk', 'office', 'pages'], 'records never ask upward.')]),
   forbid(['src/desk/**/*.ts'], [poolOnly, rooms(['office', 'pages'], 'desk and office never use each other.')]),
+  forbid(
+    ['src/desk/facts/**/*.ts', 'src/desk/judge/**/*.ts'],
+    [
+      poolOnly,
+      rooms(['office', 'pages'], 'desk and office never use each other.'),
+      {
+        group: ['../*/**', '!../facts/**', '!../judge/**', '!../../**'],
+        message: 'What gathers and judges stands apart from what uses it.',
+      },
+    ],
+  ),
   forbid(['src/office/**/*.ts'], [poolOnly, rooms(['desk', 'pages'], 'desk and office never use each other.')]),
   forbid(['src/pages/**/*.ts'], [poolOnly]),
+  {
+    ...forbid(
+      ['test/**/*.ts'],
+      [{ group: ['fast-check'], message: 'test/support/properties.ts has it, with the seed and numbers of the run.' }],
+    ),
+    ignores: ['test/support/properties.ts'],
+  },
 );

@@ -1,4 +1,7 @@
 const { availableParallelism } = require('node:os');
+const { announceRunSeed } = require('./test/support/run-seed.cjs');
+
+announceRunSeed();
 
 /** Jest's settings: pure tests need no database; service and api tests get one from test/support. */
 const swc = [

@@ -12,6 +12,7 @@ import { serveFront } from './pages/front.page.js';
 import { serveProblems } from './pages/problems.page.js';
 import { serveReference } from './pages/reference.page.js';
 import { TrialPageModule } from './pages/trials/trial-page.module.js';
+import './pages/writers.js';
 import { tellProblemsAsPages } from './pages/yard/problem-pages.js';
 import { YardModule } from './pages/yard/yard.module.js';
 import { takeCsvBodies } from './platform/http/csv-body.js';

@@ -1,6 +1,31 @@
-import { type Link, linksBar, LINKS_STYLE, text } from '../platform/http/html.js';
+const ENTITIES: Readonly<Record<string, string>> = {
+  '&': '&amp;',
+  '<': '&lt;',
+  '>': '&gt;',
+  '"': '&quot;',
+  "'": '&#39;',
+};
 
-export { type Link, linksBar, LINKS_STYLE, text };
+/** Text of anybody's making, safe inside HTML. */
+export function text(value: string): string {
+  return value.replaceAll(/[&<>"']/g, (character) => ENTITIES[character] ?? '');
+}
+
+export interface Link {
+  href: string;
+  words: string;
+}
+
+/** For pages with a look of their own: large enough for a thumb, gone on paper. */
+export const LINKS_STYLE = `nav.links { display: flex; flex-wrap: wrap; gap: .5rem; margin: 0 0 1rem; font-family: system-ui, sans-serif; }
+nav.links a { border: 2px solid currentColor; border-radius: .2rem; padding: .45rem .9rem; color: inherit; text-decoration: none; font-weight: 700; }
+@media print { nav.links { display: none; } }`;
+
+export function linksBar(links: readonly Link[]): string {
+  return links.length === 0
+    ? ''
+    : `<nav class="links">${links.map((link) => `<a href="${text(link.href)}">${text(link.words)}</a>`).join('')}</nav>\n`;
+}
 
 /** One look for the few pages there are: plain, readable outdoors, printable. */
 const STYLE = `

@@ -1,5 +1,5 @@
 /* Feed sheets: from the ration in use and today's head to a page, a PDF and a feeding. Everything here is invented. */
-import { feedSheetPdf } from '../../src/desk/feed-sheets/feed-sheet.pdf.js';
+import { feedSheetPdf } from '../../src/pages/feed-sheets/feed-sheet.pdf.js';
 import type { FeedSheetAnswer } from '../../src/desk/feed-sheets/feed-sheet.schema.js';
 import { type Operation, operationWith, ROLES } from '../support/people.js';
 import { balance, herd, lot, ranch, type WithId } from '../support/things.js';

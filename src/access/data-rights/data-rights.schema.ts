@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
+import { registerWriters } from '../../platform/http/writers.js';
 import { id, instantOut, operationParams, reason } from '../../platform/wire/common.schema.js';
 
 const tag = 'Data rights';
@@ -29,8 +30,9 @@ export const exportOperation = endpoint({
     sha256: z.string().describe('Of the lines before the closing line'),
     content: z.string().describe('The archive, base64; as application/gzip (?format=gzip) the archive itself'),
   }),
-  alsoAs: { gzip: (archive) => Buffer.from(archive.content, 'base64') },
+  alsoAs: ['gzip'],
 });
+registerWriters(exportOperation, { gzip: (archive) => Buffer.from(archive.content, 'base64') });
 
 const deletion = z
   .object({

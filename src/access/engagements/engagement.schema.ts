@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
+import { registerWriters } from '../../platform/http/writers.js';
 import { id, instantIn, instantOut, note, operationParams, version } from '../../platform/wire/common.schema.js';
 import { seesPrices } from '../memberships/membership.schema.js';
 import { email } from '../sign-in/sign-in.schema.js';
@@ -227,8 +228,9 @@ export const engagementCopy = endpoint({
     records: z.number().int().describe('Records in the copy'),
     content: z.string().describe('The archive, base64; as application/gzip the archive itself'),
   }),
-  alsoAs: { gzip: (copy) => Buffer.from(copy.content, 'base64') },
+  alsoAs: ['gzip'],
 });
+registerWriters(engagementCopy, { gzip: (copy) => Buffer.from(copy.content, 'base64') });
 
 const proposal = z
   .object({

@@ -1,6 +1,6 @@
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
-import { LITRES_PER_GALLON } from '../requirements/water-intake.data.js';
+import { fromBaseUnit } from '../units/unit.js';
 import { DISSOLVED_SOLIDS_BANDS, type DissolvedSolidsBand } from './guides.data.js';
 
 /**
@@ -42,7 +42,7 @@ export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
       ? null
       : water.supplyLPerDay / water.needLPerDay;
   const told = (litres: number | null): string =>
-    water.toldIn === 'gal' ? `${plain((litres ?? 0) / LITRES_PER_GALLON, 0)} gal` : `${plain(litres ?? 0, 0)} L`;
+    water.toldIn === 'gal' ? `${plain(fromBaseUnit(litres ?? 0, 'gal'), 0)} gal` : `${plain(litres ?? 0, 0)} L`;
   const sulfate = CAUTIONS['water-sulfate'].thresholds;
   return [
     ...raiseIfPassed({

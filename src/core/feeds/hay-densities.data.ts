@@ -1,3 +1,5 @@
+import { toBaseUnit } from '../units/unit.js';
+
 /** How hay lies: in a bale of some form, or loose after it was unrolled or forked. */
 export const HAY_FORMS = ['round-bale', 'small-square-bale', 'large-square-bale', 'loose-hay', 'loose-straw'] as const;
 export type HayForm = (typeof HAY_FORMS)[number];
@@ -11,8 +13,7 @@ export interface BulkDensityRow {
   readonly status: 'confirmed in page' | 'from memory';
 }
 
-/** 1 lb/ft3 in kg/m3: 0.45359237 / 0.3048^3. */
-const LB_PER_FT3 = 0.45359237 / 0.3048 ** 3;
+const LB_PER_FT3 = toBaseUnit(1, 'lb/ft3');
 
 /**
  * Book densities, for turning volume into weight where nobody has weighed a measured heap. Hay differs by a factor of

@@ -1,8 +1,3 @@
-/** One foot and one inch in metres, exact. Source: international yard and pound agreement of 1959. */
-export const METRES_PER_FOOT = 0.3048;
-/** lb/ft³ in kg/m³, exact to the double: 0.45359237 / 0.3048³. */
-export const KG_PER_M3_PER_LB_PER_FT3 = 0.45359237 / 0.3048 ** 3;
-
 function positive(value: number, name: string): void {
   if (!(value > 0) || !Number.isFinite(value)) throw new RangeError(`${name} must be above zero, was ${value}`);
 }

@@ -17,11 +17,6 @@ export function convertNitrate({ value, from, to }: { value: number; from: Nitra
   return { value: (value * MOLAR[to]) / MOLAR[from] };
 }
 
-/** Parts per million (mg/kg) from per cent and back. */
-export function ppmFromPercent({ percent }: { percent: number }): { ppm: number } {
-  return { ppm: percent * 10_000 };
-}
-
 export interface NitratePart {
   readonly id: string;
   readonly dryMatterKg: number;

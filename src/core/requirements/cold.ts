@@ -1,3 +1,4 @@
+import { fromBaseUnit, toBaseUnit } from '../units/unit.js';
 import type { CoatCondition, HideThickness } from './requirement-set.js';
 import {
   COAT_INSULATION_FACTORS,
@@ -11,11 +12,11 @@ import {
 } from './wind-chill.data.js';
 
 export function celsiusFromFahrenheit({ fahrenheit }: { fahrenheit: number }): { celsius: number } {
-  return { celsius: (fahrenheit - 32) / 1.8 };
+  return { celsius: toBaseUnit(fahrenheit, 'F') };
 }
 
 export function fahrenheitFromCelsius({ celsius }: { celsius: number }): { fahrenheit: number } {
-  return { fahrenheit: celsius * 1.8 + 32 };
+  return { fahrenheit: fromBaseUnit(celsius, 'F') };
 }
 
 /**

@@ -1,3 +1,4 @@
+import { fromBaseUnit } from '../units/unit.js';
 import { refused, succeeded } from '../outcome/outcome.js';
 import { csiro1990GrazingEnergy, foxTylutki1998ActivityEnergy } from './activity.js';
 import {
@@ -345,7 +346,7 @@ function energyNeed(
     if (weather.coldMethod === 'rule-of-thumb') {
       const effective = amesInsley1975EffectiveTemperature({
         temperatureF: fahrenheitFromCelsius({ celsius: weather.temperatureC }).fahrenheit,
-        windMph: windKmPerHour / 1.609344,
+        windMph: fromBaseUnit(windKmPerHour, 'mph'),
       }).effectiveTemperatureF;
       const rule = coldRuleOfThumb({
         effectiveTemperatureF: effective,

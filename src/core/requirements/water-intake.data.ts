@@ -53,6 +53,3 @@ export const WATER_PER_DRY_MATTER: readonly {
 ];
 /** Water that goes out in a kilogram of milk. Source: milk is about 87 % water (NRC 2000, from memory). */
 export const WATER_PER_KG_MILK_L = 0.87;
-
-/** US gallon, exact. */
-export const LITRES_PER_GALLON = 3.785411784;

@@ -1,13 +1,12 @@
 import { Decimal } from '../units/decimal.js';
+import { fromBaseUnit } from '../units/unit.js';
 
 /** Whether weights and gains are told in pounds or kilograms. */
 export type ToldIn = 'lb' | 'kg';
 
-const KG_PER_LB = 0.45359237;
-
 /** @param kg a mass or a rate per day in kilograms */
 export function told(kg: number, unit: ToldIn): number {
-  return unit === 'lb' ? kg / KG_PER_LB : kg;
+  return fromBaseUnit(kg, unit);
 }
 
 const MOST_PLACES = 8;

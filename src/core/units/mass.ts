@@ -1,28 +1,10 @@
-import { Decimal, decimal, decimalText, ZERO } from './decimal.js';
+import { type Decimal, decimal, decimalText, ZERO } from './decimal.js';
+import { sizeOf, type UnitOf } from './unit.js';
 
-/**
- * Units of mass, each by its exact size in kilograms. Source: the international yard and pound agreement of 1959 (NIST
- * Handbook 44, appendix C): 1 lb = 0.45359237 kg exactly, 1 short ton = 2000 lb, 1 oz = 1/16 lb. UCUM: Unified Code for
- * Units of Measure. UN/CEFACT Recommendation 20 codes.
- */
-export const MASS_UNITS = {
-  kg: { kilograms: '1', name: 'kilogram', ucum: 'kg', uncefact: 'KGM' },
-  g: { kilograms: '0.001', name: 'gram', ucum: 'g', uncefact: 'GRM' },
-  t: { kilograms: '1000', name: 'tonne', ucum: 't', uncefact: 'TNE' },
-  lb: { kilograms: '0.45359237', name: 'pound', ucum: '[lb_av]', uncefact: 'LBR' },
-  oz: { kilograms: '0.028349523125', name: 'ounce', ucum: '[oz_av]', uncefact: 'ONZ' },
-  ton: { kilograms: '907.18474', name: 'short ton', ucum: '[ston_av]', uncefact: 'STN' },
-} as const;
-
-export type MassUnit = keyof typeof MASS_UNITS;
-export const MASS_UNIT_CODES = Object.keys(MASS_UNITS) as MassUnit[];
+export type MassUnit = UnitOf<'mass'>;
 
 /** Kilograms at rest keep this many decimal places: a typed pound with four decimals is still exact. */
 export const KILOGRAM_PLACES = 12;
-
-export function kilogramsIn(unit: MassUnit): Decimal {
-  return decimal(MASS_UNITS[unit].kilograms);
-}
 
 /**
  * An immutable mass, held in kilograms. The private field makes the class nominal:
@@ -37,7 +19,7 @@ export class Mass {
   }
 
   static of(value: string | number | Decimal, unit: MassUnit): Mass {
-    return new Mass(decimal(value).times(kilogramsIn(unit)));
+    return new Mass(decimal(value).times(sizeOf(unit)));
   }
 
   static kilograms(value: string | number | Decimal): Mass {
@@ -55,7 +37,7 @@ export class Mass {
   }
 
   in(unit: MassUnit): Decimal {
-    return this.#kilograms.div(kilogramsIn(unit));
+    return this.#kilograms.div(sizeOf(unit));
   }
 
   plus(other: Mass): Mass {

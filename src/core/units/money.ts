@@ -1,5 +1,6 @@
 import { Decimal, decimal, decimalText, shareOut, ZERO } from './decimal.js';
-import { kilogramsIn, Mass, type MassUnit } from './mass.js';
+import type { Mass, MassUnit } from './mass.js';
+import { sizeOf } from './unit.js';
 
 /** ISO 4217 codes that the books take; all of two minor digits. */
 export const CURRENCIES = ['USD', 'CAD', 'EUR', 'GBP', 'AUD', 'NZD'] as const;
@@ -106,7 +107,7 @@ export class PricePerMass {
   }
 
   static of(amount: string | number | Decimal, currency: Currency, unit: MassUnit): PricePerMass {
-    return new PricePerMass(decimal(amount).div(kilogramsIn(unit)), currency);
+    return new PricePerMass(decimal(amount).div(sizeOf(unit)), currency);
   }
 
   static perKilogram(amount: Decimal, currency: Currency): PricePerMass {
@@ -114,7 +115,7 @@ export class PricePerMass {
   }
 
   in(unit: MassUnit): Decimal {
-    return this.#perKilogram.times(kilogramsIn(unit));
+    return this.#perKilogram.times(sizeOf(unit));
   }
 
   for(mass: Mass): Money {

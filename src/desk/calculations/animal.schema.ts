@@ -1,3 +1,4 @@
+import { systemOf } from '../../core/units/unit.js';
 import { z } from 'zod';
 import {
   ANIMAL_CLASSES,
@@ -25,7 +26,6 @@ import {
   percent,
   present,
   type Spelling,
-  systemOf,
   temperatureIn,
   temperatureOut,
   tidy,

@@ -1,3 +1,5 @@
+import { unitOf } from '../../platform/wire/unit.schema.js';
+import { systemOf, toBaseUnit } from '../../core/units/unit.js';
 import { z } from 'zod';
 import { CAUTION_SOURCES } from '../../core/cautions/caution-sources.data.js';
 import { worstFirst, type RaisedCaution } from '../../core/cautions/caution.js';
@@ -29,13 +31,7 @@ import {
 import { nitrateBand, nitrateCautions } from '../../core/cautions/nitrate.js';
 import { dissolvedSolidsBand, waterCautions } from '../../core/cautions/water.js';
 import { toDryMatterBasis } from '../../core/forage/basis.js';
-import {
-  convertNitrate,
-  NITRATE_FORMS,
-  type NitrateForm,
-  ppmFromPercent,
-  wholeRationNitrate,
-} from '../../core/forage/nitrate.js';
+import { convertNitrate, NITRATE_FORMS, type NitrateForm, wholeRationNitrate } from '../../core/forage/nitrate.js';
 import { ruleBroken } from '../../platform/http/problem.js';
 import { cautionOut, writeCaution } from '../../records/kit/caution.schema.js';
 import { type Calculation, calculation, type Source } from './calculation.js';
@@ -48,7 +44,6 @@ import {
   kilograms,
   massIn,
   percent,
-  systemOf,
   temperatureIn,
   temperatureOut,
   tidy,
@@ -74,13 +69,12 @@ const CHEMISTRY: Source = {
 };
 const nitrateValue = z.strictObject({
   value: z.number().min(0).max(1e6).describe('As the lab printed it'),
-  unit: z.enum(['ppm', '%']).describe('Unit'),
+  unit: unitOf('concentration'),
   form: z.enum(NITRATE_FORMS).describe('What the lab counted'),
 });
 const nitrateGuide = z.enum(keysOf(NITRATE_GUIDES)).describe('Published guide');
 const nitrogenPpm = ({ value, unit, form }: { value: number; unit: 'ppm' | '%'; form: NitrateForm }): number =>
-  convertNitrate({ value: unit === 'ppm' ? value : ppmFromPercent({ percent: value }).ppm, from: form, to: 'NO3-N' })
-    .value;
+  convertNitrate({ value: toBaseUnit(value, unit), from: form, to: 'NO3-N' }).value;
 const bandOut = z.object({
   guide: nitrateGuide,
   guideName: z.string().describe('Its name'),

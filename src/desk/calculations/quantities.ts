@@ -1,10 +1,18 @@
 import { z } from 'zod';
-import { KG_PER_M3_PER_LB_PER_FT3, METRES_PER_FOOT } from '../../core/forage/bale.js';
-import { celsiusFromFahrenheit, fahrenheitFromCelsius } from '../../core/requirements/cold.js';
-import { LITRES_PER_GALLON } from '../../core/requirements/water-intake.data.js';
 import { type Decimal, decimal, decimalFromFloat, decimalText } from '../../core/units/decimal.js';
-import { MASS_UNITS, type Mass, type MassUnit } from '../../core/units/mass.js';
+import type { Mass, MassUnit } from '../../core/units/mass.js';
 import { Money, PricePerMass } from '../../core/units/money.js';
+import {
+  convert,
+  type Dimension,
+  fromBaseUnit,
+  shownUnit,
+  systemOf,
+  toBaseUnit,
+  type Unit,
+  unitIn,
+  type UnitOf,
+} from '../../core/units/unit.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { Problem } from '../../core/outcome/problem.js';
 import {
@@ -22,6 +30,7 @@ import {
   type UnitSystem,
   writeMoney,
 } from '../../platform/wire/quantity.schema.js';
+import { unitOf } from '../../platform/wire/unit.schema.js';
 
 export { massIn, type MassIn, massOut, moneyOut, pricePerMassOut, toMass, writeMoney };
 
@@ -54,6 +63,12 @@ export const priceIn = z
 export type PriceIn = z.output<typeof priceIn>;
 export const toPrice = ({ amount, currency: code, per }: PriceIn): PricePerMass => PricePerMass.of(amount, code, per);
 
+/** A plain figure as it was typed, with its unit. */
+interface Typed<Of extends Dimension> {
+  readonly value: number;
+  readonly unit: UnitOf<Of>;
+}
+
 export const percent = (what: string, { from = 0, to = 100 }: { from?: number; to?: number } = {}) =>
   z.number().min(from).max(to).describe(`${what}, %`);
 /** A share of the whole that can be lost: all of it is too much. */
@@ -64,105 +79,92 @@ export const dryMatterPercent = z.number().gt(0).max(100).describe('Dry matter, 
 export const share = (percentage: number): Decimal => decimalFromFloat(percentage, 12).div(100);
 export const percentOf = (value: Decimal): number => value.times(100).toNumber();
 
-export const energyUnit = z.enum(['Mcal/kg', 'Mcal/lb']).describe('Megacalories in a kilogram or pound of dry matter');
+export const energyUnit = unitOf('energy content', 'small').describe(
+  'Megacalories in a kilogram or pound of dry matter',
+);
 const energyInput = z
   .strictObject({ value: z.number().min(-3).max(6).describe('The figure, in the unit beside it'), unit: energyUnit })
   .meta({ id: 'EnergyInput', description: 'Energy in the dry matter of a feed, with its unit' });
 export const energyIn = (what: string) => energyInput.describe(what);
-const POUND_KG = Number(MASS_UNITS.lb.kilograms);
-export const toMcalPerKg = ({ value, unit }: { value: number; unit: 'Mcal/kg' | 'Mcal/lb' }): number =>
-  unit === 'Mcal/kg' ? value : value / POUND_KG;
+export const toMcalPerKg = ({ value, unit }: Typed<'energy content'>): number => toBaseUnit(value, unit);
 
+const temperatureUnit = unitOf('temperature');
 export const temperatureIn = z
   .strictObject({
     value: z.number().min(-100).max(600).describe('The figure, in the unit beside it'),
-    unit: z.enum(['C', 'F']).describe('Degrees Celsius or Fahrenheit'),
+    unit: temperatureUnit,
   })
   .meta({ id: 'TemperatureInput', description: 'A temperature with its unit' });
-type TemperatureIn = z.output<typeof temperatureIn>;
-export const toCelsius = ({ value, unit }: TemperatureIn): number =>
-  unit === 'C' ? value : celsiusFromFahrenheit({ fahrenheit: value }).celsius;
-export const toFahrenheit = ({ value, unit }: TemperatureIn): number =>
-  unit === 'F' ? value : fahrenheitFromCelsius({ celsius: value }).fahrenheit;
+export const toCelsius = ({ value, unit }: Typed<'temperature'>): number => toBaseUnit(value, unit);
+export const toFahrenheit = ({ value, unit }: Typed<'temperature'>): number => convert(value, unit, 'F');
 export const temperatureOut = z
-  .object({
-    value: z.number().describe('The figure, in the unit beside it'),
-    unit: z.enum(['C', 'F']).describe('Degrees Celsius or Fahrenheit'),
-  })
+  .object({ value: z.number().describe('The figure, in the unit beside it'), unit: temperatureUnit })
   .meta({ id: 'CalculatedTemperature', description: 'A temperature with its unit' });
-export const writeTemperature = (celsius: number, unit: 'C' | 'F'): z.input<typeof temperatureOut> => ({
-  value: tidy(unit === 'C' ? celsius : fahrenheitFromCelsius({ celsius }).fahrenheit),
+export const writeTemperature = (celsius: number, unit: UnitOf<'temperature'>): z.input<typeof temperatureOut> => ({
+  value: tidy(fromBaseUnit(celsius, unit)),
   unit,
 });
 
-const KM_PER_MILE = 1.609344;
 export const windIn = z
   .strictObject({
     value: z.number().min(0).max(300).describe('The figure, in the unit beside it'),
-    unit: z.enum(['mph', 'km/h']).describe('Miles or kilometres per hour'),
+    unit: unitOf('speed'),
   })
   .meta({ id: 'WindSpeedInput', description: 'A wind speed with its unit' });
-export const toKmPerHour = ({ value, unit }: z.output<typeof windIn>): number =>
-  unit === 'km/h' ? value : value * KM_PER_MILE;
-export const toMph = ({ value, unit }: z.output<typeof windIn>): number =>
-  unit === 'mph' ? value : value / KM_PER_MILE;
+export const toKmPerHour = ({ value, unit }: Typed<'speed'>): number => toBaseUnit(value, unit);
+export const toMph = ({ value, unit }: Typed<'speed'>): number => convert(value, unit, 'mph');
 
-const METRES = { ft: METRES_PER_FOOT, in: METRES_PER_FOOT / 12, m: 1, cm: 0.01 } as const;
 const lengthInput = z
   .strictObject({
     value: z.number().gt(0).max(100_000).describe('The figure, in the unit beside it'),
-    unit: z.enum(['ft', 'in', 'm', 'cm']).describe('Feet, inches, metres or centimetres'),
+    unit: unitOf('length'),
   })
   .meta({ id: 'LengthInput', description: 'A length with its unit' });
 export const lengthIn = (what: string) => lengthInput.describe(`${what}, with its unit`);
-export const toMetres = ({ value, unit }: { value: number; unit: keyof typeof METRES }): number => value * METRES[unit];
+export const toMetres = ({ value, unit }: Typed<'length'>): number => toBaseUnit(value, unit);
 
-export const densityUnit = z.enum(['lb/ft3', 'kg/m3']).describe('Pounds per cubic foot or kilograms per cubic metre');
+export const densityUnit = unitOf('density');
 export const densityIn = z
   .strictObject({ value: z.number().gt(0).max(2000).describe('The figure, in the unit beside it'), unit: densityUnit })
   .meta({
     id: 'BulkDensityInput',
     description: 'Weight of hay as it lies, as fed, in a measured volume, with its unit',
   });
-export const toKgPerM3 = ({ value, unit }: z.output<typeof densityIn>): number =>
-  unit === 'kg/m3' ? value : value * KG_PER_M3_PER_LB_PER_FT3;
+export const toKgPerM3 = ({ value, unit }: Typed<'density'>): number => toBaseUnit(value, unit);
 export const densityOut = z
   .object({ value: z.number().describe('The figure, in the unit beside it'), unit: densityUnit })
   .meta({ id: 'CalculatedBulkDensity', description: 'A bulk density with its unit' });
-export const writeDensity = (kgPerM3: number, unit: z.output<typeof densityUnit>): z.input<typeof densityOut> => ({
-  value: tidy(unit === 'kg/m3' ? kgPerM3 : kgPerM3 / KG_PER_M3_PER_LB_PER_FT3),
+export const writeDensity = (kgPerM3: number, unit: UnitOf<'density'>): z.input<typeof densityOut> => ({
+  value: tidy(fromBaseUnit(kgPerM3, unit)),
   unit,
 });
 
-const M3_PER_FT3 = METRES_PER_FOOT ** 3;
+/** A stack or the room for it; what a tank holds is `waterVolumeIn`. */
+const stackVolumeUnit = unitOf('volume', 'large');
 export const volumeOut = z
-  .object({
-    value: z.number().describe('The figure, in the unit beside it'),
-    unit: z.enum(['ft3', 'm3']).describe('Cubic feet or metres'),
-  })
+  .object({ value: z.number().describe('The figure, in the unit beside it'), unit: stackVolumeUnit })
   .meta({ id: 'CalculatedVolume', description: 'A volume with its unit' });
-export const writeVolume = (m3: number, unit: 'ft3' | 'm3'): z.input<typeof volumeOut> => ({
-  value: tidy(unit === 'm3' ? m3 : m3 / M3_PER_FT3),
+export const writeVolume = (m3: number, unit: UnitOf<'volume'>): z.input<typeof volumeOut> => ({
+  value: tidy(convert(m3, 'm3', unit)),
   unit,
 });
 export const volumeIn = z
   .strictObject({
     value: z.number().gt(0).max(1e6).describe('The figure, in the unit beside it'),
-    unit: z.enum(['ft3', 'm3']).describe('Cubic feet or metres'),
+    unit: stackVolumeUnit,
   })
   .meta({ id: 'VolumeInput', description: 'A volume with its unit' });
-export const toM3 = ({ value, unit }: z.output<typeof volumeIn>): number =>
-  unit === 'm3' ? value : value * M3_PER_FT3;
+export const toM3 = ({ value, unit }: Typed<'volume'>): number => convert(value, unit, 'm3');
 
+const waterVolumeUnit = unitOf('volume', 'small');
 export const waterVolumeIn = (what: string, most = 10_000) =>
   z
     .strictObject({
       value: z.number().min(0).max(most).describe('The figure, in the unit beside it'),
-      unit: z.enum(['gal', 'L']).describe('US gallons or litres'),
+      unit: waterVolumeUnit,
     })
     .describe(`${what}; US gallons or litres`);
-export const toLitres = ({ value, unit }: { value: number; unit: 'gal' | 'L' }): number =>
-  unit === 'L' ? value : value * LITRES_PER_GALLON;
+export const toLitres = ({ value, unit }: Typed<'volume'>): number => toBaseUnit(value, unit);
 
 // What goes out.
 
@@ -187,25 +189,12 @@ export const massInOrZeroOf = (what: string) => massInOrZero.describe(what);
 export const kilograms = (mass: MassIn): number => toMass(mass).kilograms.toNumber();
 
 /** A mass unit of the same system for animals: nobody weighs a calf in tons. */
-export const systemOf = (unit: MassUnit): UnitSystem =>
-  unit === 'lb' || unit === 'ton' || unit === 'oz' ? 'us' : 'metric';
-export const smallUnit = (unit: MassUnit): MassUnit => (systemOf(unit) === 'us' ? 'lb' : 'kg');
-export const largeUnit = (unit: MassUnit): MassUnit => (systemOf(unit) === 'us' ? 'ton' : 't');
+export const smallUnit = (unit: MassUnit): MassUnit => shownUnit('mass', systemOf(unit), 'small');
+export const largeUnit = (unit: MassUnit): MassUnit => shownUnit('mass', systemOf(unit), 'large');
 
-/** Units of the equations, and in which unit a reader of either system sees them. */
-const TOLD = {
-  'Mcal/d': { us: ['Mcal/d', 1], metric: ['Mcal/d', 1] },
-  Mcal: { us: ['Mcal', 1], metric: ['Mcal', 1] },
-  'g/d': { us: ['g/d', 1], metric: ['g/d', 1] },
-  g: { us: ['g', 1], metric: ['g', 1] },
-  '%': { us: ['%', 1], metric: ['%', 1] },
-  d: { us: ['d', 1], metric: ['d', 1] },
-  'kg/d': { us: ['lb/d', 1 / POUND_KG], metric: ['kg/d', 1] },
-  kg: { us: ['lb', 1 / POUND_KG], metric: ['kg', 1] },
-  'L/d': { us: ['gal/d', 1 / LITRES_PER_GALLON], metric: ['L/d', 1] },
-  'Mcal/kg': { us: ['Mcal/lb', POUND_KG], metric: ['Mcal/kg', 1] },
-} as const satisfies Record<string, Record<UnitSystem, readonly [unit: string, factor: number]>>;
-export type FigureUnit = keyof typeof TOLD;
+/** Units of the equations' figures; a reader of the other system sees the unit that stands for it there. */
+export type FigureUnit = 'Mcal/d' | 'Mcal' | 'g/d' | 'g' | '%' | 'd' | 'kg/d' | 'kg' | 'L/d' | 'Mcal/kg';
+const A_DAY = '/d';
 
 export const figureOut = z
   .object({
@@ -214,8 +203,11 @@ export const figureOut = z
   })
   .meta({ id: 'CalculatedFigure', description: 'A calculated figure with its unit' });
 export const figure = (value: number, unit: FigureUnit, system: UnitSystem): z.input<typeof figureOut> => {
-  const [told, factor] = TOLD[unit][system];
-  return { value: tidy(value * factor), unit: told };
+  if (unit === 'd') return { value: tidy(value), unit };
+  const a = unit.endsWith(A_DAY) ? A_DAY : '';
+  const base = unit.slice(0, unit.length - a.length) as Unit;
+  const shown = unitIn(system, base);
+  return { value: tidy(shown === base ? value : value * fromBaseUnit(1, shown)), unit: `${shown}${a}` };
 };
 export const figureOrNull = (
   value: number | null,
@@ -229,8 +221,7 @@ const dailyGainInput = z
   })
   .meta({ id: 'DailyGainInput', description: 'Live weight gained per head per day, with its unit' });
 export const gainIn = (what: string) => dailyGainInput.describe(`${what}, per head per day`);
-export const toKgPerDay = ({ value, unit }: { value: number; unit: 'lb' | 'kg' }): number =>
-  unit === 'kg' ? value : value * POUND_KG;
+export const toKgPerDay = ({ value, unit }: Typed<'mass'>): number => toBaseUnit(value, unit);
 
 // Between zod and the core.
 

@@ -34,7 +34,7 @@ import {
   writeRequirement,
 } from './animal.schema.js';
 import { type Calculation, calculation, type Source } from './calculation.js';
-import { linearSolver } from './linear-solver.js';
+import { linearSolver } from '../linear-solver.js';
 import {
   accepted,
   densityIn,

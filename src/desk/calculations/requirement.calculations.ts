@@ -1,3 +1,4 @@
+import { convert, systemOf } from '../../core/units/unit.js';
 import { z } from 'zod';
 import { csiro1990GrazingEnergy, foxTylutki1998ActivityEnergy } from '../../core/requirements/activity.js';
 import {
@@ -88,7 +89,6 @@ import {
   massInOrZeroOf,
   percent,
   present,
-  systemOf,
   temperatureIn,
   temperatureOut,
   tidy,
@@ -513,9 +513,9 @@ const grams = (what: string) =>
       unit: z.enum(['g/d', 'lb/d']).describe('Grams or pounds a day'),
     })
     .describe(what);
-const GRAMS_PER_POUND = 453.59237;
 const toGrams = ({ value, unit }: { value: number; unit: 'g/d' | 'lb/d' }): number =>
-  unit === 'g/d' ? value : value * GRAMS_PER_POUND;
+  unit === 'g/d' ? value : convert(value, 'lb', 'g');
+const fromGrams = (grams: number, unit: 'g/d' | 'lb/d'): number => (unit === 'g/d' ? grams : convert(grams, 'g', 'lb'));
 const proteinOut = z.object({ value: z.number().describe('Figure'), unit: z.enum(['g/d', 'lb/d']).describe('Unit') });
 const protein = calculation({
   name: 'protein',
@@ -615,8 +615,10 @@ const protein = calculation({
           ? null
           : {
               value: tidy(
-                crudeProteinFromMetabolizable({ metabolizableProtein: toGrams(metabolizableProtein) }).crudeProtein /
-                  (metabolizableProtein.unit === 'lb/d' ? GRAMS_PER_POUND : 1),
+                fromGrams(
+                  crudeProteinFromMetabolizable({ metabolizableProtein: toGrams(metabolizableProtein) }).crudeProtein,
+                  metabolizableProtein.unit,
+                ),
               ),
               unit: metabolizableProtein.unit,
             },

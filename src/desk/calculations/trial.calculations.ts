@@ -5,7 +5,8 @@ import type { AnimalResult } from '../../core/trial/analysis-sets.js';
 import type { ArmOutcome } from '../../core/trial/arm-outcome.js';
 import { describe as describeValues } from '../../core/trial/descriptive.js';
 import type { PartialBudget, Triple } from '../../core/trial/if-it-held.js';
-import { type ComparisonJudged, judgeTrial, type SetJudged } from '../../core/trial/judge-trial.js';
+import { judgeTrial } from '../../core/trial/judge-trial.js';
+import type { ComparisonJudged, SetJudged } from '../../core/trial/judgement/judgement.js';
 import { planTrial } from '../../core/trial/plan-trial.js';
 import {
   exactUnitsPerArm,

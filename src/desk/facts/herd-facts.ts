@@ -1,3 +1,4 @@
+import { toBaseUnit } from '../../core/units/unit.js';
 import { Injectable } from '@nestjs/common';
 import { spaceClassOf } from '../../core/laying/space-class.js';
 import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
@@ -10,12 +11,11 @@ import { PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { type KnownWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
-import { animalOfHerd } from './animal-of-herd.js';
+import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
 import { bodyWeightOf } from './body-weight.js';
 
 /** Weather of this many days before still stands for a day without its own. */
 const WEATHER_GOOD_FOR_DAYS = 3;
-const METRES_PER_FOOT = 0.3048;
 
 /** A herd as the desk needs it on a day: its mean animal, its head, its weather and its place. */
 export interface HerdFacts {
@@ -91,8 +91,7 @@ export class HerdFactsRead {
         space: {
           spaceClass: spaceClassOf(animal.class),
           access: 'once-daily',
-          feedingLengthM:
-            length === null ? null : Number(length) * (place?.bunk_length_unit === 'ft' ? METRES_PER_FOOT : 1),
+          feedingLengthM: length === null ? null : toBaseUnit(Number(length), place?.bunk_length_unit as 'ft'),
           volumeM3: null,
         },
       };

@@ -9,8 +9,6 @@ import { eventQuery } from '../../records/kit/day-range.js';
 import { FEEDING_METHODS } from '../../records/feedings/feeding.schema.js';
 import { reversalOut } from '../../records/kit/reversal.schema.js';
 import { role } from '../rations/ration.schema.js';
-import { feedSheetPage } from './feed-sheet.page.js';
-import { feedSheetPdf } from './feed-sheet.pdf.js';
 
 const waterAmount = z.object({
   value: z.number().describe('Whole number'),
@@ -132,7 +130,7 @@ export const feedSheetFor = endpoint({
   params: operationParams.extend({ placeId: id }),
   query: z.strictObject({ ...unitsQuery, on: day.optional().describe('The day; today at the ranch if absent') }),
   answer: feedSheetOut,
-  alsoAs: { html: feedSheetPage, pdf: feedSheetPdf },
+  alsoAs: ['html', 'pdf'],
 });
 
 const bales = decimalIn

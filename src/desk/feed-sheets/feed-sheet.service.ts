@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { worstFirst } from '../../core/cautions/caution.js';
 import { waterCautions } from '../../core/cautions/water.js';
 import type { FeedSheet } from '../../core/laying/feed-sheet.js';
-import { LITRES_PER_GALLON } from '../../core/requirements/water-intake.data.js';
+import { fromBaseUnit } from '../../core/units/unit.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
@@ -16,7 +16,7 @@ import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { supplyOf, WaterCheckRead } from '../../records/yard/water-checks/water-check.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { contentOf, layOut, massOfKilograms } from '../rations/ration-content.js';
+import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
 import { RationRead } from '../rations/ration.read.js';
 import { type ConfirmationRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
@@ -201,7 +201,7 @@ function numberOf(value: string | null): number | null {
 
 function water(litres: number, units: UnitSystem): { value: number; unit: 'gal' | 'L' } {
   return units === 'us'
-    ? { value: Math.round(litres / LITRES_PER_GALLON), unit: 'gal' }
+    ? { value: Math.round(fromBaseUnit(litres, 'gal')), unit: 'gal' }
     : { value: Math.round(litres), unit: 'L' };
 }
 

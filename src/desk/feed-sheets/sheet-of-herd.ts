@@ -3,7 +3,7 @@ import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/fe
 import type { BaleRounding } from '../../core/laying/whole-bales.js';
 import { Mass } from '../../core/units/mass.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
-import { type LaidRation, massOfKilograms, type RationRow } from '../rations/ration-content.js';
+import { type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import { judgeRation, legumeShareOf } from '../judge/ration-judge.js';
 
 export interface RationToday {

@@ -1,3 +1,4 @@
+import { fromBaseUnit } from '../../core/units/unit.js';
 import type { z } from 'zod';
 import type { RationEvaluation } from '../../core/judge/evaluate.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
@@ -5,8 +6,6 @@ import { Mass } from '../../core/units/mass.js';
 import { type UnitSystem, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
 import { writeCaution } from '../../records/kit/caution.schema.js';
 import { judgementShape } from './judgement.schema.js';
-
-const KILOGRAMS_PER_POUND = 0.45359237;
 
 export type Judgement = { [Field in keyof typeof judgementShape]: z.input<(typeof judgementShape)[Field]> };
 
@@ -17,7 +16,7 @@ export function writeJudgement(evaluation: RationEvaluation, units: UnitSystem):
     lines: evaluation.lines.map((line) => {
       const pounds = line.unit === 'kg/d' && units === 'us';
       const shown = (value: number | null): number | null =>
-        value === null ? null : Number((pounds ? value / KILOGRAMS_PER_POUND : value).toFixed(3));
+        value === null ? null : Number((pounds ? fromBaseUnit(value, 'lb') : value).toFixed(3));
       return {
         nutrient: line.nutrient,
         unit: pounds ? ('lb/d' as const) : line.unit,

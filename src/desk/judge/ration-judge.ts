@@ -10,7 +10,7 @@ import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import type { Outcome } from '../../core/outcome/outcome.js';
 import { type HerdFacts, weatherContextOf } from '../facts/herd-facts.js';
 import { testingOf } from '../facts/lot-facts.js';
-import type { LaidRation } from '../rations/ration-content.js';
+import type { LaidRation } from '../facts/ration-content.js';
 
 export interface JudgeOptions {
   edition: RequirementEdition;

@@ -8,7 +8,7 @@ import type { HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { type KnownLabTest, LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
 import { type HerdWeighIn, meanAfterShrink } from '../../records/cattle/weigh-ins/weigh-in.read.js';
-import type { RationLayerRow, RationRow } from '../rations/ration-content.js';
+import type { RationLayerRow, RationRow } from '../facts/ration-content.js';
 
 const WINDOW_DAYS = MEASURED_GAIN_GUIDES.windowDays.value;
 

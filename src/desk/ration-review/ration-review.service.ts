@@ -23,7 +23,7 @@ import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js'
 import { type KnownLabTest, LabTestRead, testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
 import { nameCursor } from '../../records/kit/name-order.js';
 import { type HerdWeighIn, WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
-import { animalOfHerd } from '../facts/animal-of-herd.js';
+import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
 import { bodyWeightOf } from '../facts/body-weight.js';
 import { writeJudgement } from '../judge/judgement.js';
 import type * as api from './ration-review.schema.js';

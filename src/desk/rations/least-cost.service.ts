@@ -1,13 +1,10 @@
 import { Injectable } from '@nestjs/common';
-import loadHighs from 'highs';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import { looseDensityOf } from '../../core/feeds/loose-density.js';
 import { HAY_KINDS, type HayKind, type HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { feedKindOf, type OtherFeedCode } from '../../core/feeds/other-feeds.data.js';
 import type { LayerRole } from '../../core/laying/layer.js';
-import { solveWithHighs } from '../../core/solver/highs-solver.js';
 import { JUDGEMENT } from '../../core/judge/judgement.data.js';
-import type { SolveLinearProgram } from '../../core/solver/linear-program.js';
 import type { Candidate, RationLimits } from '../../core/ration/ration-rows.js';
 import { type LeastCostRation, leastCostRation } from '../../core/ration/solve.js';
 import type { WholeBaleAnswer } from '../../core/ration/whole-bale-ration.js';
@@ -32,7 +29,8 @@ import { deliveredCostOf, HayQuoteRead } from '../../records/hay/quotes/hay-quot
 import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-facts.js';
 import type * as api from './least-cost.schema.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { massOfKilograms } from './ration-content.js';
+import { linearSolver } from '../linear-solver.js';
+import { massOfKilograms } from '../facts/ration-content.js';
 
 type Answer = AnswerOf<typeof api.leastCostRationFor>;
 type Body = CallOf<typeof api.leastCostRationFor>['body'];
@@ -40,13 +38,6 @@ type Body = CallOf<typeof api.leastCostRationFor>['body'];
 /** What is on offer stands among the lots under names of its own, so that the answer can tell them apart. */
 const QUOTE_PREFIX = 'quote-';
 const OFFER_PREFIX = 'offer-';
-let solver: Promise<SolveLinearProgram> | undefined;
-
-/** Loaded once a process, at the first question. */
-function theSolver(): Promise<SolveLinearProgram> {
-  solver ??= loadHighs().then(solveWithHighs);
-  return solver;
-}
 
 @Injectable()
 export class LeastCostService {
@@ -58,7 +49,7 @@ export class LeastCostService {
   ) {}
 
   async solve({ asker, params, query, body }: CallOf<typeof api.leastCostRationFor>): Promise<Answer> {
-    const solve = await theSolver();
+    const solve = await linearSolver();
     return this.database.readIn(asker, params.operationId, async (tenant) => {
       if (!tenant.may('prices', tenant.operationId))
         throw new Problem(

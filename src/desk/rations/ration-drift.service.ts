@@ -10,7 +10,7 @@ import { writeMass } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { contentOf, layOut, massOfKilograms, type RationRow } from './ration-content.js';
+import { contentOf, layOut, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import type * as api from './ration-drift.schema.js';
 import { RationRead } from './ration.read.js';
 

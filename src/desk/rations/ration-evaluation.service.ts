@@ -10,7 +10,8 @@ import { writeCaution } from '../../records/kit/caution.schema.js';
 import { type Judgement, writeJudgement } from '../judge/judgement.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { contentOf, type LaidRation, layOut, massOfKilograms, type RationContent } from './ration-content.js';
+import { contentOf, type LaidRation, layOut, massOfKilograms, type RationContent } from '../facts/ration-content.js';
+import { writeWeather } from '../facts/weather.schema.js';
 import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
@@ -122,21 +123,6 @@ export class RationEvaluationService {
 
 function sharesOf(laid: LaidRation): LotShare[] {
   return laid.parts.map((part) => ({ lotId: part.lotId, shareOfDryMatter: part.shares.dryMatterShare }));
-}
-
-export function writeWeather({ weather }: HerdFacts, coldMethod: Query['coldMethod']): Evaluation['weather'] {
-  if (weather === null) return null;
-  return {
-    weatherDayId: weather.id,
-    onDay: weather.onDay,
-    temperatureCelsius: weather.temperatureC,
-    windKmPerHour: weather.windKmPerHour,
-    mudDepthCm: weather.mudDepthCm,
-    coat: weather.coat,
-    previousMonthCelsius:
-      weather.previousMonthTemperatureC === null ? null : Number(weather.previousMonthTemperatureC.toFixed(2)),
-    coldMethod,
-  };
 }
 
 type Written = Judgement &

@@ -1,12 +1,11 @@
+import { fromBaseUnit, shownUnit } from '../../core/units/unit.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
-import { type LaidPart, type LaidRation, massOfKilograms, type RationRow } from './ration-content.js';
+import { type LaidPart, type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import type * as api from './ration.schema.js';
 
 type Answer = AnswerOf<typeof api.getRation>;
-
-const KG_M3_PER_LB_FT3 = 0.45359237 / 0.3048 ** 3;
 
 /** Where a ration stands on a day. */
 export function stateOn(row: RationRow, day: string): Answer['state'] {
@@ -73,8 +72,8 @@ function writePart(part: LaidPart, units: UnitSystem): Answer['layers'][number][
     asFedSharePercent: percent(shares.asFedShare),
     dryMatterSharePercent: percent(shares.dryMatterShare),
     bulkDensity: {
-      value: Number((units === 'us' ? density.value / KG_M3_PER_LB_FT3 : density.value).toFixed(3)),
-      unit: units === 'us' ? 'lb/ft3' : 'kg/m3',
+      value: Number(fromBaseUnit(density.value, shownUnit('density', units)).toFixed(3)),
+      unit: shownUnit('density', units),
       origin: density.origin,
       source: density.source,
     },

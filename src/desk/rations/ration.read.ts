@@ -4,7 +4,7 @@ import { z } from 'zod';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
-import type { RationLayerRow, RationRow } from './ration-content.js';
+import type { RationLayerRow, RationRow } from '../facts/ration-content.js';
 
 export type RationState = 'draft' | 'proposed' | 'accepted' | 'in-use' | 'superseded';
 

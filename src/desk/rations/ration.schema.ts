@@ -1,3 +1,4 @@
+import { unitOf } from '../../platform/wire/unit.schema.js';
 import { z } from 'zod';
 import { layerRole } from '../../records/kit/layer.schema.js';
 import { LAYER_BASES } from '../../core/laying/layer.js';
@@ -16,6 +17,7 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
+import { weatherOut } from '../facts/weather.schema.js';
 import { judgementShape, nutrientLineOut } from '../judge/judgement.schema.js';
 
 export const basis = z
@@ -54,7 +56,7 @@ export const density = z
         'must be above 0, with at most three decimal places',
       )
       .describe('Figure, as text or number'),
-    unit: z.enum(['lb/ft3', 'kg/m3']).describe('lb/ft3 or kg/m3'),
+    unit: unitOf('density'),
   })
   .describe('Density of this hay as it lies, if somebody weighed a measured heap');
 const partIn = z.strictObject({
@@ -352,21 +354,6 @@ export const judgingQuery = {
     .describe('How cold is reckoned where a weather day is known'),
   weather: z.enum(['known', 'none']).default('known').describe('Whether the weather day of the ranch counts'),
 };
-export const weatherOut = z
-  .object({
-    weatherDayId: id,
-    onDay: day,
-    temperatureCelsius: z.number().describe('Mean of the day'),
-    windKmPerHour: z.number().describe('Mean wind').nullable(),
-    mudDepthCm: z.number().describe('Mud').nullable(),
-    coat: z.string().describe('State of the coats'),
-    previousMonthCelsius: z
-      .number()
-      .describe('Mean of the 30 days before, where enough of them were written down')
-      .nullable(),
-    coldMethod: z.enum(COLD_METHODS).describe('How cold was reckoned'),
-  })
-  .describe('Weather that was counted in');
 
 const figure = z.number().nullable();
 export const evaluationOut = z

@@ -1,3 +1,4 @@
+import { convertDecimal } from '../../core/units/unit.js';
 import { Injectable } from '@nestjs/common';
 import type { LayerBasis } from '../../core/laying/layer.js';
 import type { LayerTemplate } from '../../core/laying/layer-templates.data.js';
@@ -14,7 +15,7 @@ import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { LayerTemplateRead } from '../layer-templates/layer-template.read.js';
 import { HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { contentOf, layOut, type RationContent, type RationRow } from './ration-content.js';
+import { contentOf, layOut, type RationContent, type RationRow } from '../facts/ration-content.js';
 import { RationNoteRead } from './ration-note.read.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
@@ -25,8 +26,6 @@ type Answer = AnswerOf<typeof api.getRation>;
 type LayersIn = CallOf<typeof api.createRation>['body']['layers'];
 type DensityIn = NonNullable<LayersIn[number]['parts'][number]['bulkDensity']>;
 type NoteKind = AnswerOf<typeof api.createRationNote>['kind'];
-
-const KG_M3_PER_LB_FT3 = decimal('0.45359237').div(decimal('0.3048').pow(3));
 
 export interface RationBody {
   basis: LayerBasis;
@@ -524,7 +523,7 @@ function layerRows(layers: LayersIn): NewRationLayer[] {
 }
 
 function kilogramsPerCubicMetre({ value, unit }: DensityIn): ReturnType<typeof decimal> {
-  return unit === 'kg/m3' ? decimal(value) : decimal(value).times(KG_M3_PER_LB_FT3).toDecimalPlaces(6);
+  return unit === 'kg/m3' ? decimal(value) : convertDecimal(value, unit, 'kg/m3').toDecimalPlaces(6);
 }
 
 /** A layer takes the template's share of its place in the build order, in equal parts for its lots. */

@@ -3,7 +3,7 @@ import { sql } from 'kysely';
 import { type ChangedRow, type NewRow, recordStamp, thingStamp } from '../../platform/database/rows.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
-import type { RationLayerRow, RationRow } from './ration-content.js';
+import type { RationLayerRow, RationRow } from '../facts/ration-content.js';
 import type { RationNoteRow } from './ration-note.read.js';
 
 export type NewRationLayer = Omit<RationLayerRow, 'operation_id' | 'ration_id' | 'revision'>;

@@ -3,7 +3,7 @@ import { ANIMAL_CLASSES, COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/r
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
-import { weatherOut } from '../rations/ration.schema.js';
+import { weatherOut } from '../facts/weather.schema.js';
 
 const stepOut = z.object({
   name: z.string().describe('What was worked out'),

@@ -7,15 +7,15 @@ import {
   type RequirementSet,
 } from '../../core/requirements/requirement-set.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
-import { LITRES_PER_GALLON } from '../../core/requirements/water-intake.data.js';
+import { fromBaseUnit } from '../../core/units/unit.js';
 import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
 import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
-import { writeWeather } from '../rations/ration-evaluation.service.js';
-import { contentOf, layOut, massOfKilograms } from '../rations/ration-content.js';
+import { writeWeather } from '../facts/weather.schema.js';
+import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './herd-requirement.schema.js';
 
@@ -104,7 +104,7 @@ export class HerdRequirementService {
 
 export function waterIn(units: UnitSystem, litres: number): { value: number; unit: 'gal' | 'L' } {
   return units === 'us'
-    ? { value: Number((litres / LITRES_PER_GALLON).toFixed(1)), unit: 'gal' }
+    ? { value: Number(fromBaseUnit(litres, 'gal').toFixed(1)), unit: 'gal' }
     : { value: Number(litres.toFixed(1)), unit: 'L' };
 }
 

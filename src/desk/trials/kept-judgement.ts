@@ -2,7 +2,7 @@ import type { AnimalResult } from '../../core/trial/analysis-sets.js';
 import type { ArmOutcome } from '../../core/trial/arm-outcome.js';
 import type { Gap } from '../../core/trial/find-gaps.js';
 import { herdGainIfItHeld, mapTriple, type Triple } from '../../core/trial/if-it-held.js';
-import type { ComparisonJudged, SetJudged, TrialJudged } from '../../core/trial/judge-trial.js';
+import type { ComparisonJudged, SetJudged, TrialJudged } from '../../core/trial/judgement/judgement.js';
 import type { TrialCaution } from '../../core/trial/trial-cautions.js';
 import type { Difference } from '../../core/trial/two-sample.js';
 import type { Decimal } from '../../core/units/decimal.js';

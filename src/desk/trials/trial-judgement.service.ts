@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
-import { judgeTrial, type TrialJudged, type TrialToJudge } from '../../core/trial/judge-trial.js';
+import { judgeTrial } from '../../core/trial/judge-trial.js';
+import type { TrialJudged, TrialToJudge } from '../../core/trial/judgement/judgement.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { PricePerMass } from '../../core/units/money.js';

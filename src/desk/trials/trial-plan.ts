@@ -6,7 +6,8 @@ import type { ToldIn } from '../../core/trial/words.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import type { TrialCaution } from '../../core/trial/trial-cautions.js';
-import { kilogramsIn, Mass } from '../../core/units/mass.js';
+import { Mass } from '../../core/units/mass.js';
+import { fromBaseUnit } from '../../core/units/unit.js';
 import type { Problem } from '../../core/outcome/problem.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
@@ -42,9 +43,7 @@ export function writeTrialCaution(
   return {
     code,
     words,
-    number: inPounds
-      ? { value: number.value / kilogramsIn('lb').toNumber(), unit: number.unit.replace(/^kg/, 'lb') }
-      : number,
+    number: inPounds ? { value: fromBaseUnit(number.value, 'lb'), unit: number.unit.replace(/^kg/, 'lb') } : number,
     source,
   };
 }

@@ -4,10 +4,6 @@ import { id } from '../../platform/wire/common.schema.js';
 import { unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { judgement } from '../../desk/trials/trial-judgement.schema.js';
 import { planAnswer, protocolAnswer, tag, trialParams } from '../../desk/trials/trial.schema.js';
-import { asPage, asPaper } from '../document/document.js';
-import { differencePicture, growthPicture, visiblePicture } from './trial-pictures.js';
-import { trialReportPage, trialReportPaper } from './trial-report.js';
-import { planDocument, protocolDocument } from './trial-sheets.js';
 
 const judgementParams = trialParams.extend({ judgementId: id });
 const query = z.strictObject(unitsQuery);
@@ -24,11 +20,7 @@ export const getTrialPlan = endpoint({
   params: trialParams,
   query,
   answer: planAnswer,
-  alsoAs: {
-    svg: async (plan) => (await visiblePicture(plan)).svg,
-    html: async (plan) => asPage(await planDocument(plan)),
-    pdf: async (plan) => asPaper(await planDocument(plan)),
-  },
+  alsoAs: ['svg', 'html', 'pdf'],
 });
 export const getTrialProtocol = endpoint({
   method: 'GET',
@@ -40,7 +32,7 @@ export const getTrialProtocol = endpoint({
   description: 'When to weigh, how to shrink, what to write down each day.',
   params: trialParams,
   answer: protocolAnswer,
-  alsoAs: { html: (sheet) => asPage(protocolDocument(sheet)), pdf: (sheet) => asPaper(protocolDocument(sheet)) },
+  alsoAs: ['html', 'pdf'],
 });
 export const getTrialJudgement = endpoint({
   method: 'GET',
@@ -54,7 +46,7 @@ export const getTrialJudgement = endpoint({
   params: judgementParams,
   query,
   answer: judgement,
-  alsoAs: { html: trialReportPage, pdf: trialReportPaper },
+  alsoAs: ['html', 'pdf'],
 });
 export const getTrialPicture = endpoint({
   method: 'GET',
@@ -71,14 +63,5 @@ export const getTrialPicture = endpoint({
     picture: z.enum(['growth', 'difference', 'visible']).describe('Which picture'),
     report: judgement.describe('What is drawn'),
   }),
-  alsoAs: {
-    svg: async ({ picture, report }) =>
-      (
-        await (picture === 'growth'
-          ? growthPicture(report)
-          : picture === 'difference'
-            ? differencePicture(report)
-            : visiblePicture(report.plan))
-      ).svg,
-  },
+  alsoAs: ['svg'],
 });

@@ -22,6 +22,18 @@ function apart<T extends { at: number }>(labels: readonly T[], gap: number): T[]
   return placed;
 }
 
+/** One of the three pictures of a report. */
+export function reportPicture(picture: 'growth' | 'difference' | 'visible', report: Judgement): Promise<Drawing> {
+  switch (picture) {
+    case 'growth':
+      return growthPicture(report);
+    case 'difference':
+      return differencePicture(report);
+    case 'visible':
+      return visiblePicture(report.plan);
+  }
+}
+
 /** Mean weight of each arm on each weighing day. */
 export async function growthPicture(report: Pick<Judgement, 'growth' | 'arms' | 'units'>): Promise<Drawing> {
   const unit = report.units === 'us' ? 'lb' : 'kg';

@@ -1,6 +1,5 @@
 import { roundedOutward } from '../../core/trial/words.js';
-import { asPage, asPaper, type Block, type Column, type ReportDocument } from '../document/document.js';
-import type { Link } from '../layout.js';
+import type { Block, Column, ReportDocument } from '../document/document.js';
 import { differencePicture, growthPicture, type Judgement, visiblePicture } from './trial-pictures.js';
 
 interface Measured {
@@ -66,14 +65,6 @@ export async function trialReport(report: Judgement): Promise<ReportDocument> {
       ...origin(report),
     ],
   };
-}
-
-export async function trialReportPage(report: Judgement, links: readonly Link[] = []): Promise<string> {
-  return asPage(await trialReport(report), links);
-}
-
-export async function trialReportPaper(report: Judgement): Promise<Buffer> {
-  return asPaper(await trialReport(report));
 }
 
 function answer(report: Judgement): Block[] {

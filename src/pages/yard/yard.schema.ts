@@ -1,27 +1,15 @@
 import { z } from 'zod';
 import { feedSheetOut } from '../../desk/feed-sheets/feed-sheet.schema.js';
-import { feedSheetPage as feedSheetHtml } from '../../desk/feed-sheets/feed-sheet.page.js';
-import { feedSheetPdf } from '../../desk/feed-sheets/feed-sheet.pdf.js';
 import { portfolioAnswer, portfolioQuery } from '../../desk/portfolio/portfolio.schema.js';
 import { rationOut } from '../../desk/rations/ration.schema.js';
 import { judgement, judgementSummary } from '../../desk/trials/trial-judgement.schema.js';
 import { planAnswer, protocolAnswer, trialOut, trialParams } from '../../desk/trials/trial.schema.js';
 import { budgetOut } from '../../office/hay-budget/hay-budget.schema.js';
 import { hayPositionReport } from '../../office/hay-position/hay-position.schema.js';
-import { addDays } from '../../core/time/calendar-day.js';
 import { email, oneTimeCode, recoveryCode } from '../../access/sign-in/sign-in.schema.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { unitsQuery } from '../../platform/wire/quantity.schema.js';
-import { asPage, asPaper } from '../document/document.js';
-import { differencePicture, growthPicture, visiblePicture } from '../trials/trial-pictures.js';
-import { trialReportPage, trialReportPaper } from '../trials/trial-report.js';
-import { planDocument, protocolDocument } from '../trials/trial-sheets.js';
-import { hayBudgetDocument, hayPositionDocument } from './hay-documents.js';
-import { operationHtml } from './operation.page.js';
-import { portfolioDocument } from './portfolio.document.js';
-import { signInHtml } from './sign-in.page.js';
-import { startHtml } from './start.page.js';
 
 const tag = 'Pages';
 /** Where to go after signing in: a page of ours and nothing else. */
@@ -44,7 +32,7 @@ export const signInPage = endpoint({
   summary: 'Sign in to the pages',
   query: z.strictObject({ next: within.optional() }),
   answer: z.object({ next: z.string().nullable(), email: z.string(), told: z.string().nullable() }),
-  alsoAs: { html: signInHtml },
+  alsoAs: ['html'],
 });
 export const signInByForm = endpoint({
   ...base,
@@ -107,7 +95,7 @@ export const startPage = endpoint({
   access: 'signed-in',
   summary: "The operations of the one asking, and today's feed sheets",
   answer: z.object({ person: z.string(), consults: z.boolean(), operations: z.array(operationHead) }),
-  alsoAs: { html: startHtml },
+  alsoAs: ['html'],
 });
 export const operationPage = endpoint({
   ...get,
@@ -121,12 +109,8 @@ export const operationPage = endpoint({
     rations: z.array(rationOut),
     trials: z.array(z.object({ trial: trialOut, judgements: z.array(judgementSummary) })),
   }),
-  alsoAs: { html: operationHtml },
+  alsoAs: ['html'],
 });
-
-/** The address of the operation's page, seen from a page below it. */
-const home = (operationId: string) => ({ href: `/yard/operations/${operationId}`, words: 'All sheets' });
-const pdf = { href: '?format=pdf', words: 'PDF' };
 
 export const feedSheetPage = endpoint({
   ...get,
@@ -137,16 +121,7 @@ export const feedSheetPage = endpoint({
   params: operationParams.extend({ placeId: id }),
   query: z.strictObject({ ...unitsQuery, on: day.optional() }),
   answer: z.object({ operationId: id, sheet: feedSheetOut }),
-  alsoAs: {
-    html: ({ operationId, sheet }) =>
-      feedSheetHtml(sheet, [
-        home(operationId),
-        { href: `?on=${addDays(sheet.onDay, -1)}&units=${sheet.units}`, words: 'Day before' },
-        { href: `?on=${addDays(sheet.onDay, 1)}&units=${sheet.units}`, words: 'Day after' },
-        { href: `?on=${sheet.onDay}&units=${sheet.units}&format=pdf`, words: 'PDF' },
-      ]),
-    pdf: ({ sheet }) => feedSheetPdf(sheet),
-  },
+  alsoAs: ['html', 'pdf'],
 });
 
 export const trialPlanPage = endpoint({
@@ -158,11 +133,7 @@ export const trialPlanPage = endpoint({
   params: trialParams,
   query: z.strictObject(unitsQuery),
   answer: z.object({ operationId: id, plan: planAnswer }),
-  alsoAs: {
-    html: async ({ operationId, plan }) => asPage(await planDocument(plan), [home(operationId), pdf]),
-    pdf: async ({ plan }) => asPaper(await planDocument(plan)),
-    svg: async ({ plan }) => (await visiblePicture(plan)).svg,
-  },
+  alsoAs: ['html', 'pdf', 'svg'],
 });
 export const trialProtocolPage = endpoint({
   ...get,
@@ -172,10 +143,7 @@ export const trialProtocolPage = endpoint({
   summary: 'The sheet for the yard',
   params: trialParams,
   answer: z.object({ operationId: id, protocol: protocolAnswer }),
-  alsoAs: {
-    html: ({ operationId, protocol }) => asPage(protocolDocument(protocol), [home(operationId), pdf]),
-    pdf: ({ protocol }) => asPaper(protocolDocument(protocol)),
-  },
+  alsoAs: ['html', 'pdf'],
 });
 export const trialReportPageOf = endpoint({
   ...get,
@@ -186,11 +154,7 @@ export const trialReportPageOf = endpoint({
   params: judgementParams,
   query: z.strictObject(unitsQuery),
   answer: z.object({ operationId: id, report: judgement }),
-  alsoAs: {
-    html: ({ operationId, report }) =>
-      trialReportPage(report, [home(operationId), { href: `?units=${report.units}&format=pdf`, words: 'PDF' }]),
-    pdf: ({ report }) => trialReportPaper(report),
-  },
+  alsoAs: ['html', 'pdf'],
 });
 export const trialPicturePage = endpoint({
   ...get,
@@ -201,16 +165,7 @@ export const trialPicturePage = endpoint({
   params: judgementParams.extend({ picture }),
   query: z.strictObject(unitsQuery),
   answer: z.object({ picture, report: judgement }),
-  alsoAs: {
-    svg: async ({ picture: which, report }) =>
-      (
-        await (which === 'growth'
-          ? growthPicture(report)
-          : which === 'difference'
-            ? differencePicture(report)
-            : visiblePicture(report.plan))
-      ).svg,
-  },
+  alsoAs: ['svg'],
 });
 
 export const hayPositionPage = endpoint({
@@ -222,14 +177,7 @@ export const hayPositionPage = endpoint({
   params: operationParams,
   query: z.strictObject({ on: day.optional(), ...unitsQuery }),
   answer: z.object({ operationId: id, report: hayPositionReport }),
-  alsoAs: {
-    html: ({ operationId, report }) =>
-      asPage(hayPositionDocument(report), [
-        home(operationId),
-        { href: `?on=${report.onDay}&units=${report.units}&format=pdf`, words: 'PDF' },
-      ]),
-    pdf: ({ report }) => asPaper(hayPositionDocument(report)),
-  },
+  alsoAs: ['html', 'pdf'],
 });
 export const hayBudgetPage = endpoint({
   ...get,
@@ -240,14 +188,7 @@ export const hayBudgetPage = endpoint({
   params: operationParams,
   query: z.strictObject({ from: day.optional(), until: day.optional(), ...unitsQuery }),
   answer: z.object({ operationId: id, report: budgetOut }),
-  alsoAs: {
-    html: ({ operationId, report }) =>
-      asPage(hayBudgetDocument(report), [
-        home(operationId),
-        { href: `?from=${report.from}&until=${report.until}&units=${report.units}&format=pdf`, words: 'PDF' },
-      ]),
-    pdf: ({ report }) => asPaper(hayBudgetDocument(report)),
-  },
+  alsoAs: ['html', 'pdf'],
 });
 export const portfolioPage = endpoint({
   ...get,
@@ -257,8 +198,5 @@ export const portfolioPage = endpoint({
   summary: 'Every herd that one consults, what matters most first',
   query: portfolioQuery,
   answer: z.object({ herds: portfolioAnswer, onDay: day }),
-  alsoAs: {
-    html: ({ herds, onDay }) => asPage(portfolioDocument(herds, onDay), [{ href: '/yard', words: 'Start' }, pdf]),
-    pdf: ({ herds, onDay }) => asPaper(portfolioDocument(herds, onDay)),
-  },
+  alsoAs: ['html', 'pdf'],
 });

@@ -19,6 +19,7 @@ import { etagOf, versionOf } from './etag.js';
 import { fieldProblems } from './field-problems.js';
 import { DEPTH_MOST, isTooDeep } from './json-depth.js';
 import { Problem, type FieldProblem } from './problem.js';
+import { writerOf } from './writers.js';
 import { writeXlsx } from './xlsx.js';
 
 type Request = FastifyRequest & ReceivedRequest;
@@ -223,7 +224,7 @@ async function answer(
       .header('Content-Disposition', `attachment; filename="${endpoint.operationId}.xlsx"`);
     return endpoint.table === undefined ? body : writeXlsx(endpoint.table(body), endpoint.operationId);
   }
-  const written = await endpoint.alsoAs?.[form]?.(body);
+  const written = await writerOf(endpoint, form)(body);
   const text = form === 'pdf' || form === 'gzip' ? '' : '; charset=utf-8';
   void reply.header('Content-Type', `${MEDIA_TYPES[form]}${text}`);
   if (form === 'pdf') void reply.header('Content-Disposition', `inline; filename="${endpoint.operationId}.pdf"`);

@@ -33,9 +33,8 @@ export const MEDIA_TYPES = {
   gzip: 'application/gzip',
 } as const;
 export type Form = keyof typeof MEDIA_TYPES;
-/** A form that is made from the checked answer by a writer of its own: a page, a printed sheet, a picture. */
+/** A form that is made from the checked answer by a writer of its own (`writers.ts`): a page, a printed sheet, a picture. */
 export type WrittenForm = 'html' | 'pdf' | 'svg' | 'gzip';
-export type Writer<Answer> = (answer: Answer) => string | Buffer | Promise<string | Buffer>;
 
 /**
  * All that the API promises about one address, said once: who may call it, what it takes, what it gives. The same
@@ -73,8 +72,8 @@ export interface EndpointOptions<
   paged?: boolean;
   /** The same answer as CSV (RFC 4180) or as a workbook, where Accept or ?format=csv or ?format=xlsx asks for it. */
   table?: (answer: z.output<Answer>) => Table;
-  /** The same answer in other media, where Accept or ?format= asks for one: what each is written by. */
-  alsoAs?: Partial<Record<WrittenForm, Writer<z.output<Answer>>>>;
+  /** The same answer in other media, where Accept or ?format= asks for one. Each has a writer (`writers.ts`). */
+  alsoAs?: readonly WrittenForm[];
   /**
    * The answer is not one document but a stream of this form: the handler hands out an async iterable of text. Goes
    * with `status: 200` and no `answer`.
@@ -117,10 +116,7 @@ export function statusOf(options: Pick<AnyEndpoint, 'status' | 'creates' | 'answ
 
 /** The forms offered at an address, the first of all being JSON; at a page of the browser's, the page. */
 export function formsOf(options: Pick<AnyEndpoint, 'table' | 'alsoAs' | 'browser'>): Form[] {
-  const others = [
-    ...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]),
-    ...(Object.keys(options.alsoAs ?? {}) as WrittenForm[]),
-  ];
+  const others = [...(options.table === undefined ? [] : ['csv' as const, 'xlsx' as const]), ...(options.alsoAs ?? [])];
   return options.browser === true ? [...others, 'json'] : ['json', ...others];
 }
 

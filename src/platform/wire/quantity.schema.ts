@@ -1,7 +1,12 @@
 import { z } from 'zod';
 import { DECIMAL_TEXT, type Decimal, decimalText } from '../../core/units/decimal.js';
-import { Mass, MASS_UNIT_CODES, type MassUnit } from '../../core/units/mass.js';
+import { Mass, type MassUnit } from '../../core/units/mass.js';
 import { CURRENCIES, type Currency, MINOR_DIGITS, Money, PricePerMass } from '../../core/units/money.js';
+import { shownUnit, unitsOf, type UnitSize, type UnitSystem } from '../../core/units/unit.js';
+import { UNIT_SYSTEMS } from '../../core/units/units.data.js';
+import { massUnit } from './unit.schema.js';
+
+export { massUnit, type UnitSystem };
 
 /**
  * How quantities cross the wire. In: a decimal as text (exact, read back digit for digit) or as a JSON number, and its
@@ -35,10 +40,6 @@ export const decimalOut = z
   .string()
   .regex(/^-?\d+(\.\d+)?$/)
   .meta({ id: 'Decimal', description: 'A decimal as text, so that no digit is lost' });
-
-export const massUnit = z
-  .enum(MASS_UNIT_CODES as [MassUnit, ...MassUnit[]])
-  .meta({ id: 'MassUnit', description: 'kg, g, t (tonne), lb, oz or ton (US short ton of 2,000 lb)' });
 
 const massInShape = z.strictObject({ value: decimalIn, unit: massUnit });
 export type MassIn = z.output<typeof massInShape>;
@@ -82,7 +83,7 @@ export const massOut = z
 const typedOut = z
   .object({
     value: decimalOut,
-    unit: z.enum(['bale', ...MASS_UNIT_CODES]).describe('A unit of mass, or bale where bales were counted'),
+    unit: z.enum(['bale', ...unitsOf('mass')]).describe('A unit of mass, or bale where bales were counted'),
   })
   .meta({ id: 'TypedFigure', description: 'A figure as a person typed it, digit for digit, with the unit they chose' });
 export const typedMassOut = massOut
@@ -90,9 +91,8 @@ export const typedMassOut = massOut
   .meta({ id: 'TypedMass', description: 'A mass in the units asked for, and as it was typed' });
 
 export const unitSystem = z
-  .enum(['us', 'metric'])
+  .enum(UNIT_SYSTEMS)
   .meta({ id: 'UnitSystem', description: 'us (pounds and short tons) or metric (kilograms and tonnes)' });
-export type UnitSystem = z.output<typeof unitSystem>;
 export const unitsQuery = {
   units: unitSystem.optional().describe("Units of the answer; the operation's own preference if absent"),
 };
@@ -115,16 +115,12 @@ export function toMass(given: MassIn): Mass {
   return Mass.of(given.value, given.unit);
 }
 
-/** Small masses (a head, a bale) and large ones (a lot, a season) each have their unit in either system. */
-const UNITS: Readonly<Record<UnitSystem, { small: MassUnit; large: MassUnit }>> = {
-  us: { small: 'lb', large: 'ton' },
-  metric: { small: 'kg', large: 't' },
-};
-export type MassSize = 'small' | 'large';
+/** Small masses are a head or a bale, large ones a lot or a season. */
+export type MassSize = UnitSize;
 const OUT_PLACES = 6;
 
 export function unitFor(system: UnitSystem, size: MassSize): MassUnit {
-  return UNITS[system][size];
+  return shownUnit('mass', system, size);
 }
 
 export function writeMass(mass: Mass, system: UnitSystem, size: MassSize): z.input<typeof massOut> {

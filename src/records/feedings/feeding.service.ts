@@ -7,6 +7,7 @@ import { layingCautions } from '../../core/laying/laying-cautions.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
 import type { AnimalClass } from '../../core/requirements/requirement-set.js';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
+import { toBaseUnit } from '../../core/units/unit.js';
 import { dayIn } from '../../platform/clock.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import { Database } from '../../platform/database/database.js';
@@ -347,8 +348,6 @@ function withPointers(error: unknown, body: Body, units: UnitSystem): unknown {
   );
 }
 
-const METRES_PER_FOOT = 0.3048;
-
 function cautionsOf(
   row: FeedingRow,
   layers: readonly NewLayer[],
@@ -375,7 +374,7 @@ function cautionsOf(
   const length =
     place?.bunk_length_value === null || place?.bunk_length_value === undefined
       ? null
-      : Number(place.bunk_length_value) * (place.bunk_length_unit === 'ft' ? METRES_PER_FOOT : 1);
+      : toBaseUnit(Number(place.bunk_length_value), place.bunk_length_unit as 'ft');
   return layingCautions({
     layers: laid,
     weather: row.weather as LayingWeather,

@@ -1,4 +1,6 @@
-import { MASS_UNITS, type MassUnit } from '../../core/units/mass.js';
+import type { MassUnit } from '../../core/units/mass.js';
+import { shownUnit, unitRow } from '../../core/units/unit.js';
+import { UNIT_SYSTEMS } from '../../core/units/units.data.js';
 
 /** A column of a file: its name, which carries the unit, and what may stand in it. */
 export interface Column {
@@ -38,7 +40,10 @@ export const optional = (name: string, what: string, allowed: string): Column =>
   allowed,
 });
 
-const COLUMN_UNITS: readonly MassUnit[] = ['lb', 'kg', 'ton', 't'];
+/** lb, kg, ton, t: what answers show is what a file may hold. */
+const COLUMN_UNITS: readonly MassUnit[] = (['small', 'large'] as const).flatMap((size) =>
+  UNIT_SYSTEMS.map((system) => shownUnit('mass', system, size)),
+);
 export const POSITIVE = 'a decimal above 0, with a point and no thousands separator';
 
 /** A mass, in pounds, kilograms, short tons or tonnes, by the end of the column's name. */
@@ -51,7 +56,7 @@ export function massFamily(stem: string, what: string, required = false): Column
       name: `${stem}_${unit}`,
       unit,
       required: false,
-      what: `${what}, in ${MASS_UNITS[unit].name}s`,
+      what: `${what}, in ${unitRow(unit).plural}`,
       allowed: POSITIVE,
     })),
   };

@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { type ReceivedHay, weighedBalanceInterval } from '../../../src/core/budget/balance-interval.js';
 import { loadWeight } from '../../../src/core/stock/bale-weighing.js';
 import { Mass } from '../../../src/core/units/mass.js';

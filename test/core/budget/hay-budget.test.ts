@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc, { examples } from '../../support/properties.js';
 import { balesFor, hayOnHand, ukyAnimalUnits, ukyHayNeed } from '../../../src/core/budget/extension-methods.js';
 import {
   hayBudget,
@@ -289,7 +289,7 @@ describe('the yard fed day by day', () => {
           expect(budget.yard.runsOutOn === null).toBe(budget.yard.short.kilograms.lte(0));
         },
       ),
-      { numRuns: 200 },
+      { numRuns: examples(200) },
     );
   });
 });

@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { hayNeed, intakeFromBodyWeight, periodHayNeed, type HayNeed } from '../../../src/core/budget/hay-need.js';
 import { decimal } from '../../../src/core/units/decimal.js';
 import { Mass } from '../../../src/core/units/mass.js';

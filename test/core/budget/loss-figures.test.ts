@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc, { examples } from '../../support/properties.js';
 import { hayBudget, type HayBudgetInput } from '../../../src/core/budget/hay-budget.js';
 import { periodHayNeed } from '../../../src/core/budget/hay-need.js';
 import { FEEDING_WASTE_CHOICES, type BudgetFeedingMethod } from '../../../src/core/budget/loss-choices.data.js';
@@ -75,7 +75,7 @@ describe('own feeding waste', () => {
           own.high.lte('0.95')
         );
       }),
-      { numRuns: 1000 },
+      { numRuns: examples(1000) },
     );
   });
 });

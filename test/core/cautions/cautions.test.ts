@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { CAUTIONS, type CautionCode } from '../../../src/core/cautions/cautions.data';
 import { CAUTION_SOURCES } from '../../../src/core/cautions/caution-sources.data';
 import { passes, raiseCaution, worstFirst, type Threshold } from '../../../src/core/cautions/caution';

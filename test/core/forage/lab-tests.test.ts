@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import type { ForageAnalysis } from '../../../src/core/forage/forage-analysis.js';
 import { averageLabTests, labTestWeight } from '../../../src/core/forage/lab-test-average.js';
 import { LAB_TEST_LIMITS } from '../../../src/core/forage/lab-test-limits.data.js';

@@ -1,10 +1,6 @@
+import { convert, toBaseUnit } from '../../../src/core/units/unit.js';
 import { toAsReceivedBasis, toDryMatterBasis } from '../../../src/core/forage/basis.js';
-import {
-  KG_PER_M3_PER_LB_PER_FT3,
-  METRES_PER_FOOT,
-  baleWeight,
-  roundBaleVolume,
-} from '../../../src/core/forage/bale.js';
+import { baleWeight, roundBaleVolume } from '../../../src/core/forage/bale.js';
 import {
   mooreUndersander2002RelativeForageQuality,
   rohweder1978RelativeFeedValue,
@@ -111,15 +107,15 @@ const cornRun: Run = (one) => {
 
 const baleRun: Run = (one) => {
   const [width = NaN, diameter = NaN] = String(one.inputs['width_x_diameter_ft']).split('x').map(Number);
-  const { volumeM3 } = roundBaleVolume({ widthM: width * METRES_PER_FOOT, diameterM: diameter * METRES_PER_FOOT });
+  const { volumeM3 } = roundBaleVolume({ widthM: toBaseUnit(width, 'ft'), diameterM: toBaseUnit(diameter, 'ft') });
   const { weightKg } = baleWeight({
     volumeM3,
-    densityKgPerM3: numberIn(one.inputs, 'density_lb_ft3') * KG_PER_M3_PER_LB_PER_FT3,
+    densityKgPerM3: toBaseUnit(numberIn(one.inputs, 'density_lb_ft3'), 'lb/ft3'),
   });
   const ft3 = numberIn(one.expected, 'ft3');
   const lb = numberIn(one.expected, 'lb');
   return [
-    compare(one, 'volume', 'ft³', ft3, volumeM3 / METRES_PER_FOOT ** 3, ft3 * 0.01),
+    compare(one, 'volume', 'ft³', ft3, convert(volumeM3, 'm3', 'ft3'), ft3 * 0.01),
     compare(one, 'weight', 'lb', lb, weightKg / LB, lb * 0.01),
   ];
 };

@@ -2,7 +2,7 @@
  * A herd's gain from its weighings. The arithmetic is the published one (Nebraska Extension G2095: gain over days); the
  * cases are made here and their sums stand beside them.
  */
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { measuredGain } from '../../../src/core/gain/measured-gain.js';
 import { addDays } from '../../../src/core/time/calendar-day.js';
 import { Mass } from '../../../src/core/units/mass.js';

@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { bifAdjusted205DayWeight, bifAgeOfDamAdditions } from '../../../src/core/gain/adjusted-weaning-weight.js';
 import { readTagNumber } from '../../../src/core/gain/tag-number.js';
 import { breakEvenPurchase, breakEvenSale, valueOfGain } from '../../../src/core/gain/value-of-gain.js';

@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { PricePerMass } from '../../../src/core/units/money';
 import { dietContextOf, evaluateRation, type EvaluationRequest } from '../../../src/core/judge/evaluate';
 import { rationFromShares } from '../../../src/core/ration/from-shares';

@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { daysOfHay } from '../../../src/core/budget/days-of-hay.js';
 import { CONCERN_CODES, CONCERN_GUIDES, CONCERN_WEIGHTS } from '../../../src/core/judge/herd-concerns.data.js';
 import { concernRank, herdConcerns, type HerdStanding } from '../../../src/core/judge/herd-concerns.js';

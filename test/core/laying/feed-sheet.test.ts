@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { Mass } from '../../../src/core/units/mass';
 import { planWholeBales } from '../../../src/core/laying/whole-bales';
 import { feedSheet, type FeedSheetRequest, type SheetLot } from '../../../src/core/laying/feed-sheet';

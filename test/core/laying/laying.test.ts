@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { convertShares, shareOn, type ShareToConvert } from '../../../src/core/laying/layer-shares';
 import { LAYER_TEMPLATES, layerTemplateFor } from '../../../src/core/laying/layer-templates.data';
 import { BULK_DENSITIES, bookBulkDensity } from '../../../src/core/feeds/hay-densities.data';

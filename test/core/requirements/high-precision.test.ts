@@ -1,5 +1,5 @@
 import { Decimal as DecimalJs } from 'decimal.js';
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import {
   garrett1980NetEnergyGain,
   garrett1980NetEnergyMaintenance,

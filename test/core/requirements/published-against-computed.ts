@@ -38,7 +38,8 @@ import {
 } from '../../../src/core/requirements/protein.js';
 import type { AnimalDescription, RequirementSet } from '../../../src/core/requirements/requirement-set.js';
 import { requirementsFor } from '../../../src/core/requirements/requirements-for.js';
-import { LITRES_PER_GALLON, type WaterClass } from '../../../src/core/requirements/water-intake.data.js';
+import { fromBaseUnit } from '../../../src/core/units/unit.js';
+import type { WaterClass } from '../../../src/core/requirements/water-intake.data.js';
 import { winchesterMorris1956Water } from '../../../src/core/requirements/water.js';
 import { publishedForageRows } from '../forage/published-forage.js';
 import {
@@ -234,8 +235,10 @@ const mineralTextRun: Run = (one) => {
 };
 
 const waterGallons = (waterClass: WaterClass, weightLb: number, airF: number) =>
-  winchesterMorris1956Water({ waterClass, weightKg: weightLb * LB, temperatureC: (airF - 32) / 1.8 }).waterLPerDay /
-  LITRES_PER_GALLON;
+  fromBaseUnit(
+    winchesterMorris1956Water({ waterClass, weightKg: weightLb * LB, temperatureC: (airF - 32) / 1.8 }).waterLPerDay,
+    'gal',
+  );
 
 /** Classes of the shared water cases, with the weight where the page names none: 1100 lb cows. */
 const SHARED_WATER: Readonly<Record<string, readonly [WaterClass, number]>> = {

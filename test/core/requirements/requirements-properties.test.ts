@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { energyAllowableGain } from '../../../src/core/requirements/gain.js';
 import {
   nrc2000BodyFatIntakeFactor,

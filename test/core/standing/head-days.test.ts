@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc, { examples } from '../../support/properties.js';
 import { addDays, dayFromNumber, daysBetween } from '../../../src/core/time/calendar-day.js';
 import {
   HEAD_EVENT_SIGNS,
@@ -111,7 +111,7 @@ describe('head-days', () => {
           expect(daysBetween(from, until)).toBe(first + second);
         },
       ),
-      { numRuns: 200 },
+      { numRuns: examples(200) },
     );
   });
 });

@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc, { examples } from '../../support/properties.js';
 import { COSTING_METHODS, type CostingEntry, type CostingMethod } from '../../../src/core/stock/costing-entries.js';
 import { replayCosts, type CostReplay } from '../../../src/core/stock/costing-replay.js';
 import { journalOf, STARTING_ACCOUNTS, trialBalance } from '../../../src/core/stock/journal.js';
@@ -6,7 +6,7 @@ import { Mass } from '../../../src/core/units/mass.js';
 import { Money } from '../../../src/core/units/money.js';
 import { historyFrom, steps } from './histories.js';
 
-const NUM_RUNS = Number(process.env['COSTING_HISTORIES'] ?? 1000);
+const NUM_RUNS = examples(1000);
 const FEWER_RUNS = Math.ceil(NUM_RUNS / 3);
 const zero = Money.zero('USD');
 const sum = (amounts: Iterable<Money>): Money => Money.sum(amounts, 'USD');
@@ -229,7 +229,7 @@ describe.each(COSTING_METHODS)('%s', (method) => {
           ),
         ).toBe(true);
       }),
-      { numRuns: 300 },
+      { numRuns: examples(300) },
     );
   });
 });

@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc, { examples } from '../../support/properties.js';
 import { COSTING_METHODS, type CostingEntry } from '../../../src/core/stock/costing-entries.js';
 import { replayCosts } from '../../../src/core/stock/costing-replay.js';
 import { feedCostBy, feedCostRows, unitFeedCost } from '../../../src/core/stock/feed-cost.js';
@@ -90,7 +90,7 @@ describe('feed cost', () => {
           ).toBe(0);
         }
       }),
-      { numRuns: 100 },
+      { numRuns: examples(100) },
     );
   });
 });

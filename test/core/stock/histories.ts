@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { dayFromNumber } from '../../../src/core/time/calendar-day.js';
 import type { CostingEntry } from '../../../src/core/stock/costing-entries.js';
 import { Mass } from '../../../src/core/units/mass.js';

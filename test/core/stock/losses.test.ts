@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { FEEDING_WASTES } from '../../../src/core/stock/feeding-waste.data.js';
 import {
   feedingWaste,

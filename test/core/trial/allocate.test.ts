@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc, { examples } from '../../support/properties.js';
 import { allocate } from '../../../src/core/trial/allocate.js';
 import { seededRandom } from '../../../src/core/trial/seeded-random.js';
 
@@ -50,7 +50,7 @@ describe('allocation', () => {
           expect(drawn(request)).toEqual(got);
         },
       ),
-      { numRuns: 60 },
+      { numRuns: examples(60) },
     );
   });
 
@@ -78,17 +78,18 @@ describe('allocation', () => {
     }
   });
 
-  it('gives an animal either arm equally often (1000 seeds, four standard errors)', () => {
+  it('gives an animal either arm equally often (1000 draws, four standard errors)', () => {
     const animals = animalsOf(9, '2');
+    const draws = examples(1000);
     let inA = 0;
-    for (let seed = 0; seed < 1000; seed += 1)
+    for (let seed = 0; seed < draws; seed += 1)
       inA +=
         drawn({ animals, armIds: ['a', 'b'], penIds: [], seed: String(seed) }).assignments.find(
           (one) => one.animalId === 'tag-4',
         )?.armId === 'a'
           ? 1
           : 0;
-    expect(Math.abs(inA / 1000 - 0.5)).toBeLessThan(4 * Math.sqrt(0.25 / 1000));
+    expect(Math.abs(inA / draws - 0.5)).toBeLessThan(4 * Math.sqrt(0.25 / draws));
   });
 
   it('says what is wrong', () => {

@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc, { examples } from '../../support/properties.js';
 import { linearRegression } from '../../../src/core/trial/linear-regression.js';
 import { cooksDistances } from '../../../src/core/trial/residual-checks.js';
 
@@ -35,7 +35,7 @@ describe('Cook’s distance', () => {
           });
           expect(fit.leverages.reduce((sum, leverage) => sum + leverage, 0)).toBeCloseTo(2, 10);
         }),
-        { numRuns: 50 },
+        { numRuns: examples(50) },
       );
     },
   );

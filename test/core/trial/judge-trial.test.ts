@@ -1,10 +1,11 @@
-import fc from 'fast-check';
+import fc, { examples } from '../../support/properties.js';
 import { analysisOfCovariance } from '../../../src/core/trial/analysis-of-covariance.js';
 import { describe as summarise } from '../../../src/core/trial/descriptive.js';
-import { judgeTrial, type TrialToJudge } from '../../../src/core/trial/judge-trial.js';
+import { judgeTrial } from '../../../src/core/trial/judge-trial.js';
+import type { TrialToJudge } from '../../../src/core/trial/judgement/judgement.js';
 import type { TrialAnimal } from '../../../src/core/trial/trial-records.js';
 import { welchDifference } from '../../../src/core/trial/two-sample.js';
-import examples from '../../reference/statistics/published-examples.json';
+import published from '../../reference/statistics/published-examples.json';
 import library from '../../reference/statistics/reference-library.json';
 import { animal, arms, herd, trial, weigh } from './support.js';
 
@@ -36,7 +37,7 @@ describe('published examples through the whole judgement', () => {
       ...group1.map((gain, i) => animal(`l${i}`, 'layered', gain)),
     ];
     const { answer } = judged(animals, { method: 'welch' }).comparison;
-    const { t, degreesOfFreedom, low, high } = examples.welchSleep;
+    const { t, degreesOfFreedom, low, high } = published.welchSleep;
     expect([answer?.t, answer?.degreesOfFreedom, answer?.low, answer?.high]).toEqual([
       expect.closeTo(t, 4),
       expect.closeTo(degreesOfFreedom, 3),
@@ -45,7 +46,7 @@ describe('published examples through the whole judgement', () => {
     ]);
   });
   it('analysis of covariance on the cricket data (McDonald 2014): start weight for temperature, gain for pulse', () => {
-    const { covariate, response, expected } = examples.ancovaCricket;
+    const { covariate, response, expected } = published.ancovaCricket;
     const animals = (['ex', 'niv'] as const).flatMap((name) =>
       covariate[name].map((startKg, i) =>
         animal(`${name}${i}`, name === 'ex' ? 'usual' : 'layered', response[name][i] ?? NaN, { startKg }),
@@ -117,7 +118,7 @@ describe('verdicts', () => {
             ).toHaveLength(Math.min(lost, animals.length));
         },
       ),
-      { numRuns: 40 },
+      { numRuns: examples(40) },
     );
   });
 });

@@ -1,6 +1,6 @@
 import { seededRandom } from '../../../src/core/trial/seeded-random.js';
 import type { TrialAnimal, TrialArm, TrialProtocol, Weighing } from '../../../src/core/trial/trial-records.js';
-import type { TrialToJudge } from '../../../src/core/trial/judge-trial.js';
+import type { TrialToJudge } from '../../../src/core/trial/judgement/judgement.js';
 import { decimal } from '../../../src/core/units/decimal.js';
 import { Mass } from '../../../src/core/units/mass.js';
 import { Money, PricePerMass } from '../../../src/core/units/money.js';

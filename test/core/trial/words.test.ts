@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
 import { limitsInWords, verdictInWords, verdictOf } from '../../../src/core/trial/verdict.js';
 import { confidenceText, roundedOutward, roundedUp } from '../../../src/core/trial/words.js';
 

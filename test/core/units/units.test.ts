@@ -1,6 +1,19 @@
-import fc from 'fast-check';
+import fc from '../../support/properties.js';
+import publishedValues from '../../reference/published-values.json';
 import { Decimal, decimal, shareOut, sumDecimals } from '../../../src/core/units/decimal.js';
-import { Mass, MASS_UNIT_CODES } from '../../../src/core/units/mass.js';
+import { Mass } from '../../../src/core/units/mass.js';
+import {
+  convert,
+  convertDecimal,
+  fromBaseUnit,
+  shownUnit,
+  toBaseUnit,
+  unitIn,
+  type Unit,
+  unitRow,
+  unitsOf,
+} from '../../../src/core/units/unit.js';
+import { DIMENSIONS, type UnitRow, UNITS } from '../../../src/core/units/units.data.js';
 import { Money, PricePerMass } from '../../../src/core/units/money.js';
 
 const typedDecimal = fc
@@ -17,7 +30,7 @@ describe('mass', () => {
 
   it('round-trips every unit through kilograms', () => {
     fc.assert(
-      fc.property(typedDecimal, fc.constantFrom(...MASS_UNIT_CODES), (value, unit) => {
+      fc.property(typedDecimal, fc.constantFrom(...unitsOf('mass')), (value, unit) => {
         const back = Mass.of(value, unit).in(unit);
         expect(back.toDecimalPlaces(12).eq(new Decimal(value))).toBe(true);
       }),
@@ -59,5 +72,94 @@ describe('money', () => {
         },
       ),
     );
+  });
+});
+
+/** NIST Special Publication 811 (2008), appendix B.8, to the digits printed there; temperatures: its appendix B.9. */
+const NIST_811: readonly (readonly [Unit, number])[] = [
+  ['ft', 0.3048],
+  ['in', 0.0254],
+  ['lb', 0.45359237],
+  ['gal', 3.785412],
+  ['ft3', 28.31685],
+  ['lb/ft3', 16.01846],
+  ['mph', 1.609344],
+];
+
+describe('units', () => {
+  it.each(NIST_811)('one %s is %f of its base unit', (unit, size) => {
+    expect(toBaseUnit(1, unit) / size).toBeCloseTo(1, 6);
+  });
+
+  it('tells temperatures from the freezing to the boiling of water, and -40', () => {
+    for (const [celsius, fahrenheit] of [
+      [0, 32],
+      [100, 212],
+      [-40, -40],
+    ] as const) {
+      expect(toBaseUnit(fahrenheit, 'F')).toBeCloseTo(celsius, 12);
+      expect(fromBaseUnit(celsius, 'F')).toBeCloseTo(fahrenheit, 12);
+      expect(convertDecimal(String(fahrenheit), 'F', 'C').toNumber()).toBe(celsius);
+      expect(convertDecimal(String(celsius), 'C', 'F').toNumber()).toBe(fahrenheit);
+    }
+  });
+
+  it('goes from unit to unit by one exact factor', () => {
+    expect(convert(1, 'lb', 'g')).toBe(453.59237);
+    expect(convert(1, 'in', 'cm')).toBe(2.54);
+    expect(convert(0.5, '%', 'ppm')).toBe(5000);
+    expect(convert(45.359237, 'Mcal/cwt', 'Mcal/kg')).toBe(1);
+    expect(convertDecimal('1', 'gal', 'L').toFixed()).toBe('3.785411784');
+  });
+
+  it('comes back to the figure from every unit', () => {
+    fc.assert(
+      fc.property(typedDecimal, fc.constantFrom(...(Object.keys(UNITS) as Unit[])), (text, unit) => {
+        const value = Number(text);
+        const near = Math.max(1, Math.abs(value)) * 1e-12;
+        expect(Math.abs(fromBaseUnit(toBaseUnit(value, unit), unit) - value)).toBeLessThan(near);
+      }),
+    );
+  });
+
+  it('converts floats as the decimals do, to the 15th digit where 12 are served', () => {
+    const scales = (Object.keys(UNITS) as Unit[]).filter((unit) => unitRow(unit).dimension !== 'temperature');
+    const pairs = scales.flatMap((from) =>
+      scales.filter((to) => unitRow(to).dimension === unitRow(from).dimension).map((to) => [from, to] as const),
+    );
+    fc.assert(
+      fc.property(typedDecimal, fc.constantFrom(...pairs), (text, [from, to]) => {
+        fc.pre(Number(text) !== 0);
+        const exact = convertDecimal(text, from, to);
+        const error = new Decimal(convert(Number(text), from, to)).div(exact).minus(1).abs();
+        expect(error.lt(1e-15)).toBe(true);
+      }),
+      { numRuns: 2000 },
+    );
+  });
+
+  it('shows each dimension in one unit a system and size, and keeps a gram a gram', () => {
+    expect(shownUnit('mass', 'us', 'large')).toBe('ton');
+    expect(unitIn('us', 'kg')).toBe('lb');
+    expect(unitIn('us', 'Mcal/kg')).toBe('Mcal/lb');
+    expect(unitIn('metric', 'gal')).toBe('L');
+    expect(unitIn('us', 'g')).toBe('g');
+    const shown = Object.values<UnitRow>(UNITS)
+      .filter((row) => row.shown)
+      .map((row) => [row.dimension, row.system, row.size].join());
+    expect(new Set(shown).size).toBe(shown.length);
+  });
+
+  it('has each base unit in the table, at size one', () => {
+    for (const [dimension, base] of Object.entries(DIMENSIONS)) {
+      expect(unitRow(base)).toMatchObject({ dimension, of: '1' });
+    }
+  });
+
+  it('carries the codes of the published lists', () => {
+    const published = (id: string) => publishedValues.find((one) => one.id === id)?.expected;
+    expect(unitRow('lb').ucum).toBe(published('ucum-lb'));
+    expect(unitRow('ton').ucum).toBe(published('ucum-ston'));
+    expect(unitRow('oz').ucum).toBe(published('ucum-oz'));
   });
 });

@@ -1,12 +1,18 @@
 import { z } from 'zod';
 import { CONCENTRATION_BASES } from '../../../core/forage/basis.js';
 import type { ForageAnalysisField } from '../../../core/forage/forage-analysis.js';
+import { sizeOf, type UnitOf, unitsOf } from '../../../core/units/unit.js';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { decimalIn, decimalOut } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+
+/** Their factors to Mcal per kilogram of dry matter. */
+const ENERGY_UNITS = Object.fromEntries(
+  unitsOf('energy content').map((unit) => [unit, sizeOf(unit).toNumber()]),
+) as Record<UnitOf<'energy content'>, number>;
 
 /**
  * What a lab reports: the name on the wire, the core's field, and the units in which it may be typed with their factor
@@ -35,12 +41,12 @@ export const LAB_VALUES = {
   totalDigestibleNutrients: { field: 'totalDigestibleNutrientsPercent', units: { '%': 1 }, what: 'TDN' },
   netEnergyMaintenance: {
     field: 'netEnergyMaintenanceMcalPerKg',
-    units: { 'Mcal/kg': 1, 'Mcal/lb': 1 / 0.45359237, 'Mcal/cwt': 1 / 45.359237 },
+    units: ENERGY_UNITS,
     what: 'NEm',
   },
   netEnergyGain: {
     field: 'netEnergyGainMcalPerKg',
-    units: { 'Mcal/kg': 1, 'Mcal/lb': 1 / 0.45359237, 'Mcal/cwt': 1 / 45.359237 },
+    units: ENERGY_UNITS,
     what: 'NEg',
   },
   calcium: { field: 'calciumPercent', units: { '%': 1 }, what: 'Calcium' },

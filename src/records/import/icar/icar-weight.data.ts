@@ -1,3 +1,5 @@
+import type { MassUnit } from '../../../core/units/mass.js';
+
 /**
  * Weight events of the Animal Data Exchange standard. Source: International Committee for Animal Recording, Animal Data
  * Exchange JSON standard (adewg/ICAR): icarWeightEventResource, icarEventCoreResource, icarMassMeasureType,
@@ -25,7 +27,7 @@ export const ICAR_DEFAULT_METHOD: IcarWeightMethod = 'LoadCell';
  * The standard's codes of UN/CEFACT Recommendation 20 that a beast can be weighed in, and our words for them. Kilograms
  * if none is given.
  */
-export const ICAR_MASS_UNITS = { KGM: 'kg', GRM: 'g', LBR: 'lb', TNE: 't' } as const;
+export const ICAR_MASS_UNITS = { KGM: 'kg', GRM: 'g', LBR: 'lb', TNE: 't' } as const satisfies Record<string, MassUnit>;
 export type IcarMassUnit = keyof typeof ICAR_MASS_UNITS;
 export const ICAR_DEFAULT_UNIT: IcarMassUnit = 'KGM';
 

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { id, instantOut, name, operationParams, timeZone, version } from '../../../platform/wire/common.schema.js';
+import { unitOf } from '../../../platform/wire/unit.schema.js';
 
 const ranch = z
   .object({
@@ -71,7 +72,7 @@ const length = z.strictObject({
     .union([z.string().regex(/^\d{1,6}(\.\d{1,3})?$/), z.number().positive().max(999_999)])
     .transform(String)
     .describe('Length as text or number'),
-  unit: z.enum(['ft', 'm']).describe('ft or m'),
+  unit: unitOf('length', 'large'),
 });
 const place = z
   .object({
@@ -80,7 +81,7 @@ const place = z
     name: z.string().describe('Name'),
     kind: placeKind,
     bunkLength: z
-      .object({ value: z.string().describe('As typed'), unit: z.enum(['ft', 'm']).describe('ft or m') })
+      .object({ value: z.string().describe('As typed'), unit: unitOf('length', 'large') })
       .describe('Length along which cattle can eat')
       .nullable(),
     createdAt: instantOut,

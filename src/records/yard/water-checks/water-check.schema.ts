@@ -3,6 +3,7 @@ import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { decimalOut } from '../../../platform/wire/quantity.schema.js';
+import { unitOf } from '../../../platform/wire/unit.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 
@@ -13,9 +14,9 @@ const amount = z
   .describe('Figure, as text or number');
 const flow = z.strictObject({
   value: amount,
-  unit: z.enum(['gal/min', 'L/min']).describe('US gallons or litres a minute'),
+  unit: unitOf('flow'),
 });
-const volume = z.strictObject({ value: amount, unit: z.enum(['gal', 'L']).describe('US gallons or litres') });
+const volume = z.strictObject({ value: amount, unit: unitOf('volume', 'small') });
 const state = z.enum(['open', 'partly-frozen', 'frozen']).describe('How it was found');
 const concentration = z
   .union([z.string(), z.number()])
@@ -36,12 +37,12 @@ const check = z
     flow: z
       .object({
         value: z.string().describe('As typed'),
-        unit: z.enum(['gal/min', 'L/min']).describe('US gallons or litres a minute'),
+        unit: unitOf('flow'),
       })
       .describe('What comes in')
       .nullable(),
     tank: z
-      .object({ value: z.string().describe('As typed'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') })
+      .object({ value: z.string().describe('As typed'), unit: unitOf('volume', 'small') })
       .describe('What the tank holds when full')
       .nullable(),
     supplyLitresPerDay: z

@@ -1,6 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { LITRES_PER_GALLON } from '../../../core/requirements/water-intake.data.js';
-import { decimal, decimalFromFloat } from '../../../core/units/decimal.js';
+import { convertDecimal } from '../../../core/units/unit.js';
 import { dayIn } from '../../../platform/clock.js';
 import { Database } from '../../../platform/database/database.js';
 import { pageOf } from '../../../platform/http/cursor.js';
@@ -48,10 +47,11 @@ export class WaterCheckService {
         happened_on: body.checkedOn,
         happened_at: body.checkedAt === undefined ? null : new Date(body.checkedAt).toISOString(),
         state: body.state,
-        flow_litres_a_minute: flow === undefined ? null : litres(flow.value, flow.unit === 'gal/min'),
+        flow_litres_a_minute:
+          flow === undefined ? null : convertDecimal(flow.value, flow.unit, 'L/min').toFixed(LITRE_PLACES),
         flow_value: flow?.value ?? null,
         flow_unit: flow?.unit ?? null,
-        tank_litres: tank === undefined ? null : litres(tank.value, tank.unit === 'gal'),
+        tank_litres: tank === undefined ? null : convertDecimal(tank.value, tank.unit, 'L').toFixed(LITRE_PLACES),
         tank_value: tank?.value ?? null,
         tank_unit: tank?.unit ?? null,
         dissolved_solids: body.dissolvedSolidsMgPerL ?? null,
@@ -107,11 +107,7 @@ export class WaterCheckService {
   }
 }
 
-function litres(value: string, gallons: boolean): string {
-  return decimal(value)
-    .times(gallons ? decimalFromFloat(LITRES_PER_GALLON, 9) : '1')
-    .toFixed(6);
-}
+const LITRE_PLACES = 6;
 
 function written(row: WaterCheckRow, reversal: ReversalRow | undefined): Answer {
   const supply = supplyOf(row);

@@ -1,9 +1,11 @@
 import { z } from 'zod';
 import { COAT_CONDITIONS } from '../../../core/requirements/requirement-set.js';
+import { convert, toBaseUnit } from '../../../core/units/unit.js';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { decimalOut } from '../../../platform/wire/quantity.schema.js';
+import { unitOf } from '../../../platform/wire/unit.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 
@@ -16,29 +18,30 @@ const plainNumber = (pattern: RegExp, words: string) =>
 const temperature = z
   .strictObject({
     value: plainNumber(/^-?\d{1,3}(\.\d{1,2})?$/, 'must be a number of degrees with at most two decimal places'),
-    unit: z.enum(['F', 'C']).describe('F or C'),
+    unit: unitOf('temperature'),
   })
   .refine(
-    ({ value, unit }) =>
-      (unit === 'C' ? Number(value) : (Number(value) - 32) / 1.8) >= -70 &&
-      (unit === 'C' ? Number(value) : (Number(value) - 32) / 1.8) <= 60,
+    ({ value, unit }) => {
+      const celsius = toBaseUnit(Number(value), unit);
+      return celsius >= -70 && celsius <= 60;
+    },
     { path: ['value'], message: 'must lie between -70 and 60 °C (-94 and 140 °F)' },
   );
 const wind = z
   .strictObject({
     value: plainNumber(/^\d{1,3}(\.\d{1,2})?$/, 'must be 0 or more with at most two decimal places'),
-    unit: z.enum(['mph', 'km/h']).describe('mph or km/h'),
+    unit: unitOf('speed'),
   })
-  .refine(({ value, unit }) => Number(value) * (unit === 'mph' ? 1.609344 : 1) <= 300, {
+  .refine(({ value, unit }) => toBaseUnit(Number(value), unit) <= 300, {
     path: ['value'],
     message: 'must be at most 300 km/h',
   });
 const mud = z
   .strictObject({
     value: plainNumber(/^\d{1,2}(\.\d{1,2})?$/, 'must be 0 or more with at most two decimal places'),
-    unit: z.enum(['in', 'cm']).describe('in or cm'),
+    unit: unitOf('length', 'small'),
   })
-  .refine(({ value, unit }) => Number(value) * (unit === 'in' ? 2.54 : 1) <= 100, {
+  .refine(({ value, unit }) => convert(Number(value), unit, 'cm') <= 100, {
     path: ['value'],
     message: 'must be at most 100 cm',
   });
@@ -50,16 +53,16 @@ const weatherDay = z
     ranchId: id,
     onDay: day,
     meanTemperature: z
-      .object({ value: z.string().describe('As typed'), unit: z.enum(['F', 'C']).describe('F or C') })
+      .object({ value: z.string().describe('As typed'), unit: unitOf('temperature') })
       .describe('Mean of the day'),
     meanTemperatureCelsius: decimalOut.describe('The same in °C'),
     wind: z
-      .object({ value: z.string().describe('As typed'), unit: z.enum(['mph', 'km/h']).describe('mph or km/h') })
+      .object({ value: z.string().describe('As typed'), unit: unitOf('speed') })
       .describe('Mean wind where the cattle are')
       .nullable(),
     wet: z.boolean().describe('Whether rain, wet snow or mud lay on the coats'),
     mudDepth: z
-      .object({ value: z.string().describe('As typed'), unit: z.enum(['in', 'cm']).describe('in or cm') })
+      .object({ value: z.string().describe('As typed'), unit: unitOf('length', 'small') })
       .describe('Depth of mud where they stand')
       .nullable(),
     coat: coat.describe('As seen, or as it follows from wet and mud'),

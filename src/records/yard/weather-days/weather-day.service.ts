@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { decimal, decimalText } from '../../../core/units/decimal.js';
+import { convertDecimal } from '../../../core/units/unit.js';
 import { Database } from '../../../platform/database/database.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
@@ -31,21 +32,11 @@ export class WeatherDayService {
         temperature_c: celsius(temperature),
         temperature_value: temperature.value,
         temperature_unit: temperature.unit,
-        wind_km_h:
-          wind === undefined
-            ? null
-            : decimal(wind.value)
-                .times(wind.unit === 'mph' ? '1.609344' : '1')
-                .toFixed(3),
+        wind_km_h: wind === undefined ? null : convertDecimal(wind.value, wind.unit, 'km/h').toFixed(3),
         wind_value: wind?.value ?? null,
         wind_unit: wind?.unit ?? null,
         wet: body.wet,
-        mud_cm:
-          mud === undefined
-            ? null
-            : decimal(mud.value)
-                .times(mud.unit === 'in' ? '2.54' : '1')
-                .toFixed(3),
+        mud_cm: mud === undefined ? null : convertDecimal(mud.value, mud.unit, 'cm').toFixed(3),
         mud_value: mud?.value ?? null,
         mud_unit: mud?.unit ?? null,
         coat: body.coat ?? null,
@@ -101,7 +92,7 @@ export class WeatherDayService {
 }
 
 function celsius({ value, unit }: { value: string; unit: 'F' | 'C' }): string {
-  return unit === 'C' ? value : decimal(value).minus(32).div('1.8').toFixed(3);
+  return unit === 'C' ? value : convertDecimal(value, unit, 'C').toFixed(3);
 }
 
 function written(row: WeatherDayRow, reversal: ReversalRow | undefined): Answer {

@@ -7,7 +7,7 @@ import type { Outcome } from '../../core/outcome/outcome.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { DB } from '../../platform/database/types.js';
-import type { LotFacts } from '../facts/lot-facts.js';
+import type { LotFacts } from './lot-facts.js';
 
 export type RationRow = Selectable<DB['ration']>;
 export type RationLayerRow = Selectable<DB['ration_layer']>;

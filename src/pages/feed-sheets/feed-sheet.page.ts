@@ -1,5 +1,5 @@
-import { type Link, linksBar, LINKS_STYLE, text } from '../../platform/http/html.js';
-import type { FeedSheetAnswer } from './feed-sheet.schema.js';
+import { type Link, linksBar, LINKS_STYLE, text } from '../layout.js';
+import type { FeedSheetAnswer } from '../../desk/feed-sheets/feed-sheet.schema.js';
 import {
   baleWords,
   bringWords,

@@ -1,4 +1,4 @@
-import type { FeedSheetAnswer } from './feed-sheet.schema.js';
+import type { FeedSheetAnswer } from '../../desk/feed-sheets/feed-sheet.schema.js';
 
 export type HerdSheet = FeedSheetAnswer['herds'][number];
 export type SheetLine = HerdSheet['layers'][number]['lines'][number];

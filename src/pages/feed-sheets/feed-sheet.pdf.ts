@@ -1,5 +1,5 @@
-import { newPrint, type PrintFont, printable } from '../../platform/print/fonts.js';
-import type { FeedSheetAnswer } from './feed-sheet.schema.js';
+import { newPrint, type PrintFont, printable } from '../print/fonts.js';
+import type { FeedSheetAnswer } from '../../desk/feed-sheets/feed-sheet.schema.js';
 import {
   baleWords,
   bringWords,

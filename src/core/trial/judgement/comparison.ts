@@ -1,0 +1,53 @@
+import { type AnimalResult, unitsOfArm, type UnitValue } from '../analysis-sets.js';
+import type { ArmOutcome } from '../arm-outcome.js';
+import { compareArms } from '../compare-arms.js';
+import type { TrialArm } from '../trial-records.js';
+import { verdictOf } from '../verdict.js';
+import type { SetJudged, TrialToJudge } from './judgement.js';
+import type { SharedError } from './shared-error.js';
+
+/** One change against the usual feeding, with all that its judgement reads. */
+export interface Comparison {
+  readonly trial: TrialToJudge;
+  readonly usual: TrialArm;
+  readonly change: TrialArm;
+  readonly results: readonly AnimalResult[];
+  readonly usualOutcome: ArmOutcome | undefined;
+  readonly changeOutcome: ArmOutcome | undefined;
+  readonly error: SharedError;
+}
+
+export interface SetCompared {
+  readonly judged: SetJudged;
+  readonly usualUnits: readonly UnitValue[];
+  readonly changeUnits: readonly UnitValue[];
+}
+
+/** Compares the arms by all animals as drawn (intention to treat), or by those that followed the protocol. */
+export function compareSet({ trial, usual, change, results, error }: Comparison, set: SetJudged['set']): SetCompared {
+  const { confidence } = error;
+  const usualUnits = unitsOfArm({ results, armId: usual.id, unit: trial.unit, set });
+  const changeUnits = unitsOfArm({ results, armId: change.id, unit: trial.unit, set });
+  const compared = compareArms({ usual: usualUnits, change: changeUnits, method: trial.method, confidence });
+  const head = (units: readonly UnitValue[]) => units.reduce((sum, unit) => sum + unit.head, 0);
+  return {
+    judged: {
+      set,
+      units: [
+        { armId: usual.id, units: usualUnits.length, head: head(usualUnits) },
+        { armId: change.id, units: changeUnits.length, head: head(changeUnits) },
+      ],
+      compared,
+      verdict:
+        compared === null
+          ? null
+          : verdictOf({
+              lowKgPerDay: compared.primary.low,
+              highKgPerDay: compared.primary.high,
+              worthwhileKgPerDay: trial.worthwhileDifferenceKgPerDay,
+            }),
+    },
+    usualUnits,
+    changeUnits,
+  };
+}

@@ -1,0 +1,107 @@
+import type { Currency, Money, PricePerMass } from '../../units/money.js';
+import type { AnimalResult } from '../analysis-sets.js';
+import type { ArmFeed, ArmOutcome } from '../arm-outcome.js';
+import type { ArmsCompared, LeftOut, ResidualReport, TrialMethod } from '../compare-arms.js';
+import type { PartialBudget } from '../if-it-held.js';
+import type { SpendingKind } from '../planned-looks.js';
+import type { TrialCaution } from '../trial-cautions.js';
+import type { TrialAnimal, TrialArm, TrialProtocol } from '../trial-records.js';
+import type { Difference } from '../two-sample.js';
+import type { VerdictInWords } from '../verdict.js';
+import type { ToldIn } from '../words.js';
+
+export interface TrialLook {
+  /** The looks named in the plan; null if the plan had one look, at the end. */
+  readonly planned: { readonly fractions: readonly number[]; readonly kind: SpendingKind } | null;
+  /** Which look this is: all looks taken are counted, from 1. */
+  readonly number: number;
+  /** Is the trial over? */
+  readonly final: boolean;
+}
+
+export interface TrialToJudge {
+  readonly question: string;
+  readonly arms: readonly TrialArm[];
+  readonly unit: 'animal' | 'pen';
+  readonly protocol: TrialProtocol;
+  readonly animals: readonly TrialAnimal[];
+  /** Method named in the plan. */
+  readonly method: TrialMethod;
+  readonly confidence: number;
+  readonly worthwhileDifferenceKgPerDay: number | null;
+  readonly look: TrialLook;
+  /** Day of the trial that the records reach to; the whole trial if absent. */
+  readonly upToDay?: number;
+  readonly currency: Currency;
+  readonly feeds: readonly ArmFeed[];
+  readonly otherCosts: readonly { readonly armId: string; readonly cost: Money }[];
+  /** What a kilogram of gain is worth; null leaves the partial budget out. */
+  readonly valueOfGain: PricePerMass | null;
+  readonly herdHead: number | null;
+  readonly classOfAnimals: string;
+  readonly season: string;
+  readonly hay: string;
+  readonly toldIn: ToldIn;
+}
+
+export interface SetJudged {
+  readonly set: 'as-drawn' | 'per-protocol';
+  readonly units: readonly { readonly armId: string; readonly units: number; readonly head: number }[];
+  readonly compared: ArmsCompared | null;
+  readonly verdict: Omit<VerdictInWords, 'sentences'> | null;
+}
+
+export interface ComparisonJudged {
+  readonly usualArmId: string;
+  readonly changeArmId: string;
+  /** The answer: all animals as drawn, by the method of the plan. Null when an arm has fewer than two units. */
+  readonly answer: Difference | null;
+  /** Only when `answer` is null: the difference between the animals, which proves nothing about the feeding. */
+  readonly animalsOnly: Difference | null;
+  readonly verdict: VerdictInWords;
+  readonly asDrawn: SetJudged;
+  readonly perProtocol: SetJudged;
+  /**
+   * The answer with gains put in for the animals that have none: the worst seen for those of the change and the best
+   * for those of the usual feeding (`againstChange`), and the other way round. Null when every animal has a gain.
+   */
+  readonly missing: {
+    readonly head: number;
+    readonly againstChange: Difference;
+    readonly againstUsual: Difference;
+  } | null;
+  readonly checks: ResidualReport | null;
+  readonly leftOut: readonly LeftOut[];
+  readonly partialBudget: PartialBudget | null;
+  /** Units needed in each arm to see the worthwhile difference, at the spread found here. */
+  readonly nextTrial: { readonly sdKgPerDay: number; readonly unitsPerArm: number | null } | null;
+}
+
+export interface TrialJudged {
+  readonly ok: true;
+  readonly question: string;
+  readonly unit: 'animal' | 'pen';
+  readonly confidence: number;
+  /** Confidence of each interval, once the error is shared among comparisons and looks. */
+  readonly intervalConfidence: number;
+  readonly look: {
+    readonly number: number;
+    readonly final: boolean;
+    readonly planned: boolean;
+    readonly peeking: boolean;
+    readonly falseAlarmChanceUncorrected: number;
+  };
+  readonly arms: readonly ArmOutcome[];
+  readonly comparisons: readonly ComparisonJudged[];
+  readonly animals: readonly AnimalResult[];
+  readonly growth: readonly {
+    readonly armId: string;
+    readonly day: number;
+    readonly head: number;
+    readonly meanWeightKg: number;
+    readonly sdWeightKg: number | null;
+  }[];
+  readonly cautions: readonly TrialCaution[];
+  readonly words: readonly string[];
+  readonly limits: readonly string[];
+}

@@ -1,1 +1,0 @@
-export { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';

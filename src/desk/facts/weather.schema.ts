@@ -1,0 +1,35 @@
+import { z } from 'zod';
+import { COLD_METHODS, type ColdMethod } from '../../core/requirements/requirement-set.js';
+import { day, id } from '../../platform/wire/common.schema.js';
+import type { HerdFacts } from './herd-facts.js';
+
+export const weatherOut = z
+  .object({
+    weatherDayId: id,
+    onDay: day,
+    temperatureCelsius: z.number().describe('Mean of the day'),
+    windKmPerHour: z.number().describe('Mean wind').nullable(),
+    mudDepthCm: z.number().describe('Mud').nullable(),
+    coat: z.string().describe('State of the coats'),
+    previousMonthCelsius: z
+      .number()
+      .describe('Mean of the 30 days before, where enough of them were written down')
+      .nullable(),
+    coldMethod: z.enum(COLD_METHODS).describe('How cold was reckoned'),
+  })
+  .describe('Weather that was counted in');
+
+export function writeWeather({ weather }: HerdFacts, coldMethod: ColdMethod): z.input<typeof weatherOut> | null {
+  if (weather === null) return null;
+  return {
+    weatherDayId: weather.id,
+    onDay: weather.onDay,
+    temperatureCelsius: weather.temperatureC,
+    windKmPerHour: weather.windKmPerHour,
+    mudDepthCm: weather.mudDepthCm,
+    coat: weather.coat,
+    previousMonthCelsius:
+      weather.previousMonthTemperatureC === null ? null : Number(weather.previousMonthTemperatureC.toFixed(2)),
+    coldMethod,
+  };
+}
