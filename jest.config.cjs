@@ -1,28 +1,16 @@
 const { availableParallelism } = require('node:os');
 const { announceRunSeed } = require('./test/support/run-seed.cjs');
+const { SWC } = require('./test/support/typescript.cjs');
 
 announceRunSeed();
 
 /** Jest's settings: pure tests need no database; service and api tests get one from test/support. */
-const swc = [
-  '@swc/jest',
-  {
-    jsc: {
-      parser: { syntax: 'typescript', decorators: true },
-      transform: { legacyDecorator: true, decoratorMetadata: true },
-      target: 'es2022',
-      keepClassNames: true,
-    },
-    module: { type: 'commonjs' },
-  },
-];
+const swc = ['@swc/jest', { ...SWC, module: { type: 'commonjs' } }];
 const common = {
-  testEnvironment: 'node',
+  testEnvironment: '<rootDir>/test/support/jest/one-realm.environment.cjs',
+  runtime: '<rootDir>/test/support/jest/shared-modules.runtime.cjs',
   transform: { '^.+\\.(ts|js|mjs)$': swc },
-  // These packages ship as ES modules only; jest's runtime is CommonJS, so swc turns them.
-  transformIgnorePatterns: [
-    '/node_modules/(?!(@prisma/schema-engine-wasm|cssom|content-disposition|csv-parse|csv-stringify|@observablehq|d3|d3-[^/]+|internmap|delaunator|robust-predicates|isoformat|interval-tree-1d|binary-search-bounds|linkedom|uhyphen|html-escaper|css-select|css-what|boolbase|nth-check|domhandler|domelementtype|domutils|dom-serializer|entities|htmlparser2|cssomnom)/)',
-  ],
+  transformIgnorePatterns: ['/node_modules/'],
   moduleNameMapper: { '^(\\.{1,2}/.*)\\.js$': '$1' },
   moduleFileExtensions: ['ts', 'js', 'mjs', 'cjs', 'json', 'node'],
 };
@@ -34,10 +22,12 @@ const room = (name, more = {}) => ({
   ...more,
 });
 const withDatabase = {
-  globalSetup: '<rootDir>/test/support/start-database.ts',
-  globalTeardown: '<rootDir>/test/support/stop-database.ts',
+  globalSetup: '<rootDir>/test/support/start-database.cjs',
+  globalTeardown: '<rootDir>/test/support/stop-database.cjs',
 };
 module.exports = {
+  // Guards against a test that hangs, and against nothing else: a loaded machine may take its time.
+  testTimeout: 600_000,
   // Jest would leave a core free; the workers mostly wait for PostgreSQL, so they get each of a small machine's.
   maxWorkers: Math.min(availableParallelism(), 4),
   projects: [

@@ -1,5 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import type { IncomingMessage } from 'node:http';
+import cookie from '@fastify/cookie';
 import helmet from '@fastify/helmet';
 import { type DynamicModule, Module } from '@nestjs/common';
 import { NestFactory } from '@nestjs/core';
@@ -54,6 +55,13 @@ export interface ApplicationParts extends PlatformParts {
   logger: Logger;
 }
 
+let described: string | undefined;
+/** The API description as JSON text: made when it is first asked for, since no other answer needs it. */
+function description(): string {
+  described ??= JSON.stringify(buildOpenApi(ENDPOINTS, API_VERSION));
+  return described;
+}
+
 /** The whole server, composed but not listening. */
 export async function createApplication({ logger, ...parts }: ApplicationParts): Promise<NestFastifyApplication> {
   const adapter = new FastifyAdapter({
@@ -83,6 +91,7 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
   // JSON is the one form of body that every address takes; what else one takes it says itself.
   server.removeContentTypeParser('text/plain');
 
+  await server.register(cookie);
   await server.register(helmet, {
     contentSecurityPolicy: {
       directives: {
@@ -106,9 +115,8 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
   takeFormBodies(server, PAGES);
   tellProblemsAsPages(server);
 
-  const description = buildOpenApi(ENDPOINTS, API_VERSION);
   server.get('/openapi.json', (_request, reply) =>
-    reply.header('Cache-Control', 'no-cache').type('application/json; charset=utf-8').send(description),
+    reply.header('Cache-Control', 'no-cache').type('application/json; charset=utf-8').send(description()),
   );
   serveFront(server);
   serveProblems(server);

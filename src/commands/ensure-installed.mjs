@@ -25,6 +25,13 @@ export function refuseOldNode() {
   }
 }
 
+/** The script behind a program that an installed package brings. */
+export function bin(program, name = program) {
+  const folder = path.join(checkout, 'node_modules', name);
+  const { bin: scripts } = JSON.parse(readFileSync(path.join(folder, 'package.json'), 'utf8'));
+  return path.join(folder, typeof scripts === 'string' ? scripts : scripts[program]);
+}
+
 /** Runs a program in the checkout; its output is the person's to see unless `quiet`. */
 export function run(program, args, { quiet = false, env = process.env } = {}) {
   const shell = process.platform === 'win32';

@@ -1,7 +1,7 @@
 import { spawn } from 'node:child_process';
 import { existsSync, rmSync } from 'node:fs';
 import path from 'node:path';
-import { checkout, ensureInstalled, fail, filesBelow, once, run, say } from './ensure-installed.mjs';
+import { bin, checkout, ensureInstalled, fail, filesBelow, once, run, say } from './ensure-installed.mjs';
 
 /** `npm start`: install if needed, build if needed, serve. */
 
@@ -14,11 +14,9 @@ const sources = [
 ];
 const built = once(path.join(dist, '.built-from'), sources, 'Building …', () => {
   if (existsSync(dist)) rmSync(dist, { recursive: true, force: true });
-  const { status, output } = run(
-    process.execPath,
-    [path.join('node_modules', 'typescript', 'bin', 'tsc'), '-p', 'tsconfig.build.json'],
-    { quiet: true },
-  );
+  const { status, output } = run(process.execPath, [bin('tsc', 'typescript'), '-p', 'tsconfig.build.json'], {
+    quiet: true,
+  });
   if (status !== 0) fail(`The build failed:\n${output}`);
 });
 if (!installed && !built) say('Reused: the installed packages and the build.');

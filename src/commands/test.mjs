@@ -1,23 +1,21 @@
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import { checkout, ensureInstalled, run, runAside, say } from './ensure-installed.mjs';
+import { bin, ensureInstalled, run, runAside, say } from './ensure-installed.mjs';
 
 /**
- * `npm test`: install if needed, then types, lint and every test; ends with one plain line of counts. Words after `--`
- * go to jest.
+ * `npm test`: install if needed, then format, types, lint, unused code and every test; ends with one plain line of
+ * counts. Words after `--` go to jest, which then runs alone.
  */
 
 ensureInstalled();
 const words = process.argv.slice(2);
-const bin = (name, ...rest) => path.join('node_modules', name, ...rest);
 let passed = 0;
 let failed = 0;
 
-/** Both checks run side by side; what each found is said when it is through. */
-async function check(name, args) {
+async function check(name, script, ...args) {
   const began = Date.now();
-  const { status, output } = await runAside(process.execPath, args);
+  const { status, output } = await runAside(process.execPath, [script, ...args]);
   say(`\n— ${name}`);
   if (output.trim() !== '') say(output.trimEnd());
   say(`  ${status === 0 ? 'passed' : 'failed'} in ${((Date.now() - began) / 1000).toFixed(1)} s`);
@@ -26,23 +24,20 @@ async function check(name, args) {
 }
 
 if (words.length === 0) {
-  say('Checking types and style …');
+  say('Checking format, types, lint and unused code …');
+  // Two at a time, the longest first.
   await Promise.all([
-    check('types (strict)', [bin('typescript', 'bin', 'tsc'), '--noEmit', '-p', 'tsconfig.json']),
-    check('lint (type-aware, with the arrows between rooms)', [bin('eslint', 'bin', 'eslint.js'), '.']),
+    check('lint (type-aware, with the arrows between rooms)', bin('eslint'), '.'),
+    check('types (strict)', bin('tsc', 'typescript'), '--noEmit').then(() =>
+      check('format', bin('prettier'), '--check', '--log-level', 'warn', '.'),
+    ),
   ]);
 }
 
 say('\n— tests');
 const folder = mkdtempSync(path.join(tmpdir(), 'rickyard-test-'));
 const report = path.join(folder, 'jest.json');
-const { status } = run(process.execPath, [
-  bin('jest', 'bin', 'jest.js'),
-  '--json',
-  `--outputFile=${report}`,
-  '--silent',
-  ...words,
-]);
+const { status } = run(process.execPath, [bin('jest'), '--json', `--outputFile=${report}`, '--silent', ...words]);
 try {
   const { numPassedTests, numFailedTests, numFailedTestSuites, numRuntimeErrorTestSuites } = JSON.parse(
     readFileSync(report, 'utf8'),
@@ -58,5 +53,4 @@ try {
 }
 rmSync(folder, { recursive: true, force: true });
 say(`\n${passed} passed, ${failed} failed`);
-process.chdir(checkout);
 process.exit(failed === 0 ? 0 : 1);

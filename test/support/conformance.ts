@@ -54,9 +54,16 @@ const UNDESCRIBED = [/^\/$/, /^\/openapi\.json$/, /^\/problems(\/|$)/, /^\/refer
 /** What the framework answers before any endpoint is known. */
 const UNROUTED = new Set([400, 404, 405, 413, 414]);
 
+/** Compiled schemas are kept for every later server of this worker that serves the same text. */
+const judges = new Map<string, Description>();
+
 export async function readDescription(address: string): Promise<Description> {
-  const response = await fetch(`${address}/openapi.json`);
-  return judgeOf((await response.json()) as OpenApiDocument);
+  const text = await (await fetch(`${address}/openapi.json`)).text();
+  const known = judges.get(text);
+  if (known !== undefined) return known;
+  const judge = judgeOf(JSON.parse(text) as OpenApiDocument);
+  judges.set(text, judge);
+  return judge;
 }
 
 function judgeOf(document: OpenApiDocument): Description {

@@ -11,20 +11,20 @@ import { inDatabase, type Started, TEST_SERVER } from './test-database.js';
 
 const PROBE_WITHIN_MS = 2000;
 const IMAGE = 'postgres:18-alpine';
-/** Kept on the process, not in this module: jest loads the module anew for every project. */
-const run = globalThis as { rickyardTestServer?: Promise<Started> };
+/** Asked for by every project of the run that needs a database. */
+let running: Promise<Started> | undefined;
 
 /** Starts the server unless this run has it already, migrates the template, and tells the workers. */
 export async function startTestServer(): Promise<void> {
-  run.rickyardTestServer ??= start();
-  const { server } = await run.rickyardTestServer;
+  running ??= start();
+  const { server } = await running;
   process.env[TEST_SERVER] = JSON.stringify(server);
 }
 
 export async function stopTestServer(): Promise<void> {
-  const started = run.rickyardTestServer;
+  const started = running;
   if (started === undefined) return;
-  delete run.rickyardTestServer;
+  running = undefined;
   await (await started).stop();
 }
 

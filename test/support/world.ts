@@ -12,9 +12,6 @@ import { ApiClient } from './client.js';
 import { type Description, readDescription } from './conformance.js';
 import { inDatabase, testServer } from './test-database.js';
 
-// Guards against a test that hangs, and nothing else: a loaded machine may take its time over a database.
-jest.setTimeout(600_000);
-
 /** A winter morning, 08:00 in the mountains; tests move it where they need to. */
 export const MORNING = '2027-01-15T15:00:00.000Z';
 

@@ -1,4 +1,5 @@
-import type { FastifyRequest } from 'fastify';
+import type { CookieSerializeOptions } from '@fastify/cookie';
+import type { FastifyReply, FastifyRequest } from 'fastify';
 import { PAGE_PREFIX } from '../sign-in/tokens.js';
 
 /** Where the pages that a browser opens lie. The cookie is sent here and never to an address of the API. */
@@ -15,17 +16,25 @@ const TOKEN = new RegExp(`^${PAGE_PREFIX}[A-Za-z0-9_-]{20,100}$`);
  * The token in the cookie of the pages; none where the cookie is not ours, or comes twice, as one planted beside the
  * real one would. The one that came by https goes first.
  */
-export function pageTokenOf(request: Pick<FastifyRequest, 'headers'>): string | undefined {
-  const named = (name: string): string[] =>
-    (request.headers.cookie ?? '')
-      .split(';')
-      .map((pair) => pair.trim())
-      .filter((pair) => pair.startsWith(`${name}=`))
-      .map((pair) => pair.slice(name.length + 1));
-  const secure = named(SECURE_PAGE_COOKIE);
-  const values = secure.length > 0 ? secure : named(PAGE_COOKIE);
-  const [value] = values;
-  return values.length === 1 && value !== undefined && TOKEN.test(value) ? value : undefined;
+export function pageTokenOf(request: Pick<FastifyRequest, 'headers' | 'cookies'>): string | undefined {
+  const name = timesSent(request, SECURE_PAGE_COOKIE) > 0 ? SECURE_PAGE_COOKIE : PAGE_COOKIE;
+  const value = request.cookies[name];
+  return timesSent(request, name) === 1 && value !== undefined && TOKEN.test(value) ? value : undefined;
+}
+
+/** How often a cookie was sent: of two with one name the parser keeps the first and is silent about the other. */
+function timesSent({ headers }: Pick<FastifyRequest, 'headers'>, name: string): number {
+  return (headers.cookie ?? '').split(';').filter((pair) => pair.split('=', 1)[0]?.trim() === name).length;
+}
+
+/** Gives the browser its cookie, for a working day. */
+export function setPageCookie(reply: FastifyReply, token: string, overHttps: boolean): void {
+  void reply.setCookie(overHttps ? SECURE_PAGE_COOKIE : PAGE_COOKIE, token, attributes(PAGE_HOURS * 3600, overHttps));
+}
+
+/** Has the browser drop its cookie. */
+export function endPageCookie(reply: FastifyReply, overHttps: boolean): void {
+  void reply.setCookie(overHttps ? SECURE_PAGE_COOKIE : PAGE_COOKIE, '', attributes(0, overHttps));
 }
 
 /**
@@ -33,19 +42,8 @@ export function pageTokenOf(request: Pick<FastifyRequest, 'headers'>): string | 
  * Strict would answer with a sign-in; Lax sends it with such a reading and with no form of another site, and nothing
  * that is read here changes anything.
  */
-export function pageCookie(token: string, overHttps: boolean): string {
-  return written(token, PAGE_HOURS * 3600, overHttps);
-}
-
-export function endedPageCookie(overHttps: boolean): string {
-  return written('', 0, overHttps);
-}
-
-function written(value: string, seconds: number, overHttps: boolean): string {
-  return (
-    `${overHttps ? SECURE_PAGE_COOKIE : PAGE_COOKIE}=${value}; Path=${PAGES_AT}; Max-Age=${seconds}; HttpOnly; ` +
-    `SameSite=Lax${overHttps ? '; Secure' : ''}`
-  );
+function attributes(maxAge: number, secure: boolean): CookieSerializeOptions {
+  return { path: PAGES_AT, maxAge, httpOnly: true, sameSite: 'lax', secure };
 }
 
 /**

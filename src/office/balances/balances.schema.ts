@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { MOVEMENT_KIND_CODES } from '../../core/stock/movement-kinds.data.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, operationParams } from '../../platform/wire/common.schema.js';
 import { massOut, moneyOut, pricePerMassOut, typedMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
@@ -59,7 +60,9 @@ export const getHayBalances = endpoint({
 const cardLine = z
   .object({
     movementId: id,
-    kind: z.string().describe('What happened; late-cost for a bill that moved no hay'),
+    kind: z
+      .enum([...MOVEMENT_KIND_CODES, 'late-cost'])
+      .describe('What moved the hay; late-cost for a bill that moved none'),
     effectiveOn: day,
     effectiveAt: instantOut,
     change: typedMassOut.nullable().describe('Signed; absent for a bill'),

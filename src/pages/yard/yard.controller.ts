@@ -3,11 +3,11 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import { bearerOf } from '../../access/guard/bearer.js';
 import {
   cameOverHttps,
-  endedPageCookie,
-  pageCookie,
+  endPageCookie,
   PAGES_AT,
   pageTokenOf,
   sentByOwnPage,
+  setPageCookie,
 } from '../../access/page-sign-in/page-cookie.js';
 import { SignInService } from '../../access/sign-in/sign-in.service.js';
 import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
@@ -41,7 +41,8 @@ export class YardController {
       { email, passphrase, ...proof },
       { address: request.ip, userAgent: request.headers['user-agent'], requestId: String(request.id) },
     );
-    void reply.header('Set-Cookie', pageCookie(token, cameOverHttps(request))).header('Location', next ?? PAGES_AT);
+    setPageCookie(reply, token, cameOverHttps(request));
+    void reply.header('Location', next ?? PAGES_AT);
   }
 
   @Endpoint(api.signOutByForm)
@@ -51,7 +52,8 @@ export class YardController {
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<void> {
     await this.signIns.signOut(asker, bearerOf(request) ?? pageTokenOf(request), body.everywhere === 'yes');
-    void reply.header('Set-Cookie', endedPageCookie(cameOverHttps(request))).header('Location', `${PAGES_AT}/sign-in`);
+    endPageCookie(reply, cameOverHttps(request));
+    void reply.header('Location', `${PAGES_AT}/sign-in`);
   }
 
   @Endpoint(api.startPage)

@@ -1,5 +1,6 @@
-import type { Table } from './endpoint.js';
+import type { CellObject } from 'write-excel-file/node';
 import { defused } from './csv.js';
+import type { Table } from './endpoint.js';
 
 /**
  * Numbers that a spreadsheet keeps exactly: at most fifteen digits, and no long whole numbers, which are tags and not
@@ -10,6 +11,7 @@ const DIGITS_MAX = 15;
 const TAG_DIGITS = 12;
 const DAY = /^\d{4}-\d{2}-\d{2}$/;
 const SHEET_NAME_MAX = 31;
+const WIDTH = { least: 10, most: 60, measuredRows: 500 } as const;
 
 /**
  * The table as a workbook of one sheet (Office Open XML). Numbers are numbers with the decimals they came with, days
@@ -17,37 +19,38 @@ const SHEET_NAME_MAX = 31;
  * CSV is made plain, as in our own CSV.
  */
 export async function writeXlsx(table: Table, sheetName: string): Promise<Buffer> {
-  // A large library that few requests need: loaded with the first of them.
-  const { default: excel } = await import('exceljs');
-  const workbook = new excel.Workbook();
-  const sheet = workbook.addWorksheet(sheetName.slice(0, SHEET_NAME_MAX), { views: [{ state: 'frozen', ySplit: 1 }] });
-  sheet.addRow(table.columns.map(defused)).font = { bold: true };
-  for (const row of table.rows) {
-    const written = sheet.addRow([]);
-    row.forEach((text, index) => {
-      const { value, format } = cellOf(text);
-      if (value === null) return;
-      const cell = written.getCell(index + 1);
-      cell.value = value;
-      if (format !== undefined) cell.numFmt = format;
-    });
-  }
-  table.columns.forEach((column, index) => {
-    sheet.getColumn(index + 1).width = Math.min(
-      60,
-      Math.max(10, column.length + 2, ...table.rows.slice(0, 500).map((row) => (row[index]?.length ?? 0) + 2)),
-    );
-  });
-  return Buffer.from(await workbook.xlsx.writeBuffer());
+  // Few requests need it: loaded with the first of them.
+  const { default: writeWorkbook } = await import('write-excel-file/node');
+  const header = table.columns.map((column): CellObject => ({ ...textCell(defused(column)), fontWeight: 'bold' }));
+  return writeWorkbook([header, ...table.rows.map((row) => row.map(cellOf))], {
+    sheet: sheetName.slice(0, SHEET_NAME_MAX),
+    stickyRowsCount: 1,
+    columns: table.columns.map((column, index) => ({ width: widthOf(column, index, table.rows) })),
+  }).toBuffer();
 }
 
-function cellOf(text: string | null): { value: string | number | Date | null; format?: string } {
-  if (text === null) return { value: null };
+function widthOf(column: string, index: number, rows: Table['rows']): number {
+  const lengths = rows.slice(0, WIDTH.measuredRows).map((row) => row[index]?.length ?? 0);
+  return Math.min(WIDTH.most, Math.max(WIDTH.least, column.length + 2, ...lengths.map((length) => length + 2)));
+}
+
+function cellOf(text: string | null): CellObject | null {
+  if (text === null) return null;
   if (DAY.test(text) && !Number.isNaN(Date.parse(`${text}T00:00:00Z`)))
-    return { value: new Date(`${text}T00:00:00Z`), format: 'yyyy-mm-dd' };
+    return { type: Date, value: new Date(`${text}T00:00:00Z`), format: 'yyyy-mm-dd' };
   const digits = text.replaceAll(/[-.]/g, '').length;
   const decimals = text.split('.')[1]?.length ?? 0;
   if (NUMBER.test(text) && digits <= DIGITS_MAX && (decimals > 0 || digits < TAG_DIGITS))
-    return { value: Number(text), format: decimals === 0 ? '0' : `0.${'0'.repeat(decimals)}` };
-  return { value: defused(text) };
+    return { type: Number, value: Number(text), format: decimals === 0 ? '0' : `0.${'0'.repeat(decimals)}` };
+  return textCell(defused(text));
+}
+
+/**
+ * The library finds texts in a plain object, where `constructor` and its like stand already: such a text would come out
+ * as the code of a function, and the workbook would not open. Its first letter is written by number (ECMA-376 part 1,
+ * 22.9.2.19, ST_Xstring), which a spreadsheet shows as the letter.
+ */
+function textCell(text: string): CellObject {
+  const first = text.charCodeAt(0).toString(16).toUpperCase().padStart(4, '0');
+  return { type: String, value: text in {} ? `_x${first}_${text.slice(1)}` : text };
 }

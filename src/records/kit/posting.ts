@@ -3,6 +3,7 @@ import type { z } from 'zod';
 import { addDays } from '../../core/time/calendar-day.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
+import type { RecordKind } from './record-kinds.data.js';
 import type { postedLateOut } from './posting.schema.js';
 
 export type ClosingRow = Selectable<DB['book_closing']>;
@@ -54,7 +55,7 @@ export async function postingDay(
 /** Writes down that an entry was posted late, where it was. */
 export async function notePosting(
   tenant: OperationTenant,
-  subject: { kind: string; id: string },
+  subject: { kind: RecordKind | 'head-change' | 'reversal'; id: string },
   { on, late }: Posting,
   correctsId?: string,
 ): Promise<void> {

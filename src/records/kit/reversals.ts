@@ -6,24 +6,9 @@ import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import type { reversalIn, reversalOut } from './reversal.schema.js';
 import { notePosting, postingDay } from './posting.js';
+import { RECORD_KINDS, type RecordReference } from './record-kinds.data.js';
 
 export type ReversalRow = Selectable<DB['reversal']>;
-
-/**
- * Taking one of these back is an entry in the books, and is not dated into a closed period; a measurement that is
- * withdrawn is none.
- */
-const IN_THE_BOOKS: ReadonlySet<string> = new Set([
-  'hay-purchase',
-  'harvest',
-  'hay-sale',
-  'hay-transfer',
-  'stock-count',
-  'storage-shrink',
-  'late-cost',
-  'feeding',
-  'yardage-rate',
-]);
 
 /**
  * Taking written records back. One table for all kinds, one rule: once, with a reason, not before the record itself.
@@ -32,7 +17,7 @@ const IN_THE_BOOKS: ReadonlySet<string> = new Set([
 export class Reversals {
   async write(
     tenant: OperationTenant,
-    subject: { kind: string; id: string; happenedOn: string },
+    subject: RecordReference & { happenedOn: string },
     body: z.output<typeof reversalIn>,
     effects?: (reversal: ReversalRow) => Promise<void>,
   ): Promise<ReversalRow> {
@@ -45,7 +30,7 @@ export class Reversals {
         `${subject.happenedOn} or later`,
         'A reversal cannot stand before what it reverses.',
       );
-    const posting = IN_THE_BOOKS.has(subject.kind)
+    const posting = RECORD_KINDS[subject.kind].entersTheBooks
       ? await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' })
       : { on: told };
     const before = await this.of(tenant, [subject.id]);

@@ -1,4 +1,4 @@
-import fc from '../../support/properties.js';
+import fc, { examples } from '../../support/properties.js';
 import publishedValues from '../../reference/published-values.json';
 import { Decimal, decimal, shareOut, sumDecimals } from '../../../src/core/units/decimal.js';
 import { Mass } from '../../../src/core/units/mass.js';
@@ -134,7 +134,7 @@ describe('units', () => {
         const error = new Decimal(convert(Number(text), from, to)).div(exact).minus(1).abs();
         expect(error.lt(1e-15)).toBe(true);
       }),
-      { numRuns: 2000 },
+      { numRuns: examples(1000) },
     );
   });
 

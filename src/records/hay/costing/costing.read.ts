@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
+import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 
 /** One row of the ledger with all that costing needs of it: a movement, or a bill that came later. */
@@ -7,7 +8,7 @@ export interface LedgerRow {
   /** Within a day: bills taken back (0), movements (1), bills that came later (2). */
   rank: number;
   id: string;
-  kind: string;
+  kind: MovementKind | 'late-cost';
   hay_lot_id: string;
   hay_kind: string;
   category: string;

@@ -94,7 +94,7 @@ export class HarvestService {
       },
       { ...typedPrice(body.cost), amount: cost.hay.amount.toFixed(), currency },
     );
-    const source = { kind: 'harvest', id: row.id };
+    const source = { kind: 'harvest', id: row.id } as const;
     await notePosting(tenant, source, posting, body.correctsId);
     const [movementId] = await this.stock.add(tenant, [
       {

@@ -6,14 +6,15 @@ import { amountIn, moneyOut } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+import { RECEIPT_KINDS } from '../../kit/record-kinds.data.js';
 
-const receipt = z.strictObject({ kind: z.enum(['hay-purchase', 'harvest']).describe('What the bill belongs to'), id });
+const receipt = z.strictObject({ kind: z.enum(RECEIPT_KINDS).describe('What the bill belongs to'), id });
 const owed = z.enum(['freight', 'charges']).describe('What the bill is for');
 
 export const lateCostOut = z
   .object({
     id,
-    receipt: z.object({ kind: z.enum(['hay-purchase', 'harvest']).describe('What the bill belongs to'), id }),
+    receipt: z.object({ kind: z.enum(RECEIPT_KINDS).describe('What the bill belongs to'), id }),
     hayLotId: id,
     billedOn: day,
     owed,

@@ -7,6 +7,7 @@ import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { asCurrency, writeMoney } from '../../../platform/wire/quantity.schema.js';
 import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import type { ReceiptKind } from '../../kit/record-kinds.data.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
 import { MovementRead, type MovementRow } from '../stock/movement.read.js';
 import { StockStore } from '../stock/stock.store.js';
@@ -68,7 +69,7 @@ export class LateCostService {
         biller: body.biller,
         note: body.note ?? null,
       });
-      const source = { kind: 'late-cost', id: row.id };
+      const source = { kind: 'late-cost', id: row.id } as const;
       await notePosting(tenant, source, posting, body.correctsId);
       await this.stock.addCosts(tenant, [
         {
@@ -130,7 +131,7 @@ export class LateCostService {
   /** The movement that brought the hay; held, so that nobody takes the receipt back meanwhile. */
   async #receipt(
     tenant: OperationTenant,
-    receipt: { kind: string; id: string },
+    receipt: { kind: ReceiptKind; id: string },
   ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on'>> {
     const found = await this.ledger.broughtBy(tenant, receipt);
     await this.stock.hold(tenant, [found.hay_lot_id]);
@@ -163,7 +164,7 @@ function written(
 ): Answer {
   return {
     id: row.id,
-    receipt: { kind: row.receipt_kind as 'harvest', id: row.receipt_id },
+    receipt: { kind: row.receipt_kind as ReceiptKind, id: row.receipt_id },
     hayLotId: row.hay_lot_id,
     billedOn: row.happened_on,
     owed: row.owed as 'freight',

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { MOVEMENT_KIND_CODES } from '../../../core/stock/movement-kinds.data.js';
 import { HAY_KIND_CODES, type HayKindCode } from '../../../core/feeds/hay-kinds.data.js';
 import { OTHER_FEED_CODES, type OtherFeedCode } from '../../../core/feeds/other-feeds.data.js';
 import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
@@ -135,9 +136,7 @@ export const movementOut = z
   .object({
     id,
     hayLotId: id,
-    kind: z
-      .string()
-      .describe('purchase, harvest, transfer-in, transfer-out, feed, shrink, count-adjustment, sale or reversal'),
+    kind: z.enum(MOVEMENT_KIND_CODES).describe('What moved the hay'),
     change: typedMassOut.describe('Signed: in above zero, out below'),
     balanceAfter: massOut.describe("The lot's balance after it"),
     effectiveOn: day,

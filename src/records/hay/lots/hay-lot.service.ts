@@ -1,3 +1,4 @@
+import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import { Injectable } from '@nestjs/common';
 import { Mass } from '../../../core/units/mass.js';
 import { Database } from '../../../platform/database/database.js';
@@ -81,7 +82,7 @@ export class HayLotService {
         (row) => ({
           id: row.id,
           hayLotId: row.hay_lot_id,
-          kind: row.kind,
+          kind: row.kind as MovementKind,
           change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'small'),
           balanceAfter: writeMass(Mass.kilograms(row.balance_after), units, 'large'),
           effectiveOn: row.effective_on,

@@ -91,7 +91,7 @@ export class HayPurchaseService {
       },
       quoteId,
     );
-    const source = { kind: 'hay-purchase', id: row.id };
+    const source = { kind: 'hay-purchase', id: row.id } as const;
     await notePosting(tenant, source, posting, body.correctsId);
     const [movementId] = await this.stock.add(tenant, [
       {

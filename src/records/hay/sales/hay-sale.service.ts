@@ -82,7 +82,7 @@ export class HaySaleService {
     if (!worth.ok)
       throw problemOfCore(worth.problems, (field) => (field === 'bales' ? '#/quantity/bales' : '#/price/amount'));
     const id = newId();
-    const source = { kind: 'hay-sale', id };
+    const source = { kind: 'hay-sale', id } as const;
     await this.stock.hold(tenant, [lot.id]);
     const count = await this.countStore.confirm(tenant, body.confirmedCount, {
       lot,

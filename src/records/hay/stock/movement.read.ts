@@ -4,6 +4,7 @@ import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
 import type { EventsAsked } from '../../kit/newest-first.js';
+import type { ReceiptKind } from '../../kit/record-kinds.data.js';
 
 export type MovementRow = Selectable<DB['stock_movement']>;
 
@@ -13,7 +14,7 @@ export class MovementRead {
   /** The movement that brought the hay of a receipt. */
   async broughtBy(
     { db, operationId }: OperationTenant,
-    receipt: { kind: string; id: string },
+    receipt: { kind: ReceiptKind; id: string },
   ): Promise<Pick<MovementRow, 'id' | 'hay_lot_id' | 'effective_on'>> {
     const found = await db
       .selectFrom('stock_movement')

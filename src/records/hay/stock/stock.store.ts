@@ -1,17 +1,16 @@
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
+import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import type { Mass } from '../../../core/units/mass.js';
 import type { Money } from '../../../core/units/money.js';
 import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { newId } from '../../../platform/identifiers.js';
-
-export type MovementKind =
-  'purchase' | 'harvest' | 'transfer-in' | 'transfer-out' | 'feed' | 'shrink' | 'count-adjustment' | 'sale';
+import type { RecordReference } from '../../kit/record-kinds.data.js';
 
 export interface NewMovement {
   lotId: string;
-  kind: MovementKind;
+  kind: Exclude<MovementKind, 'reversal'>;
   /** Signed. */
   change: Mass;
   typedValue: string;
@@ -23,7 +22,7 @@ export interface NewMovement {
   ranchId: string;
   placeId: string | null;
   herdId?: string | undefined;
-  source: { kind: string; id: string };
+  source: RecordReference;
   reason?: string | undefined;
 }
 
@@ -33,7 +32,7 @@ export interface NewCost {
   kind: 'price' | 'freight' | 'charges' | 'production' | 'late-freight' | 'late-charges';
   amount: Money;
   on: string;
-  source: { kind: string; id: string };
+  source: RecordReference;
 }
 
 /** The hay ledger. Rows are only added; the database refuses anything else and any draw below zero. */
@@ -120,7 +119,7 @@ export class StockStore {
    */
   async reverse(
     { db, operationId, personId, moment }: OperationTenant,
-    source: { kind: string; id: string },
+    source: RecordReference,
     reversal: { id: string; on: string; reason: string },
   ): Promise<void> {
     const movements = await db

@@ -72,7 +72,7 @@ export class StorageShrinkService {
       reason: body.reason ?? null,
       note: body.note ?? null,
     });
-    const source = { kind: 'storage-shrink', id: row.id };
+    const source = { kind: 'storage-shrink', id: row.id } as const;
     await notePosting(tenant, source, posting, body.correctsId);
     await this.stock.add(tenant, [
       {

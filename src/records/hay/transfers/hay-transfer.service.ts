@@ -71,7 +71,7 @@ export class HayTransferService {
     }
     const quantity = await quantityOf(tenant, this.stockRead, from.id, body.quantity, '#/quantity');
     const id = newId();
-    const source = { kind: 'hay-transfer', id };
+    const source = { kind: 'hay-transfer', id } as const;
     await this.stock.hold(tenant, [from.id, to.id]);
     const count = await this.countStore.confirm(tenant, body.confirmedCount, {
       lot: from,

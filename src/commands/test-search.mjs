@@ -1,0 +1,14 @@
+import { bin, ensureInstalled, run } from './ensure-installed.mjs';
+
+/**
+ * `npm run test:search`: every test that draws random examples, with a fresh seed and ten times as many of them. What it
+ * finds is run again with the seed that it prints: `RICKYARD_SEED=… RICKYARD_EXAMPLES=search npm test -- <file>`. Words
+ * after `--` go to jest.
+ */
+
+ensureInstalled();
+const words = process.argv.slice(2);
+const { status } = run(process.execPath, [bin('jest'), '--silent', ...(words.length === 0 ? ['test/core/'] : words)], {
+  env: { ...process.env, RICKYARD_SEARCH: '1' },
+});
+process.exit(status);

@@ -1,0 +1,43 @@
+/** What a dated record is to the books: an entry of them, or a measurement that leaves them as they are. */
+export interface RecordKindRow {
+  /** Entries, and their reversals, are not dated into a closed period; a measurement may be withdrawn at any time. */
+  readonly entersTheBooks: boolean;
+  /** It brings hay with a cost of its own, to which a later bill may be added. */
+  readonly receipt?: true;
+}
+
+/** The kinds of dated record that somebody may write and reverse. */
+export const RECORD_KINDS = {
+  'hay-purchase': { entersTheBooks: true, receipt: true },
+  harvest: { entersTheBooks: true, receipt: true },
+  'hay-sale': { entersTheBooks: true },
+  'hay-transfer': { entersTheBooks: true },
+  'stock-count': { entersTheBooks: true },
+  'storage-shrink': { entersTheBooks: true },
+  'late-cost': { entersTheBooks: true },
+  feeding: { entersTheBooks: true },
+  'yardage-rate': { entersTheBooks: true },
+  'storage-measurement': { entersTheBooks: false },
+  'lab-test': { entersTheBooks: false },
+  'hay-quote': { entersTheBooks: false },
+  'weigh-in': { entersTheBooks: false },
+  'weather-day': { entersTheBooks: false },
+  'water-check': { entersTheBooks: false },
+  'trial-event': { entersTheBooks: false },
+} as const satisfies Record<string, RecordKindRow>;
+
+export type RecordKind = keyof typeof RECORD_KINDS;
+const KINDS = Object.keys(RECORD_KINDS) as RecordKind[];
+
+/** Kinds of record with a receipt of hay behind them. */
+export type ReceiptKind = {
+  [Kind in RecordKind]: (typeof RECORD_KINDS)[Kind] extends { readonly receipt: true } ? Kind : never;
+}[RecordKind];
+export const RECEIPT_KINDS = KINDS.filter((kind) => 'receipt' in RECORD_KINDS[kind]) as [ReceiptKind, ...ReceiptKind[]];
+export const BOOK_RECORD_KINDS = KINDS.filter((kind) => RECORD_KINDS[kind].entersTheBooks);
+
+/** A record, named by its kind. */
+export interface RecordReference {
+  readonly kind: RecordKind;
+  readonly id: string;
+}
