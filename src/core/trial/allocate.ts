@@ -1,7 +1,7 @@
-import { describe } from './descriptive.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
-import { problem, type Problem } from '../outcome/problem.js';
-import { GENERATOR_NAME, isSeed, seededRandom, shuffled } from './seeded-random.js';
+import { problemsOfAllocation } from './allocation-problems.js';
+import { describe } from './descriptive.js';
+import { GENERATOR_NAME, type SeededRandom, seededRandom, shuffled } from './seeded-random.js';
 import { TRIAL_CHOICES } from './trial.data.js';
 
 export interface AnimalToAllocate {
@@ -48,168 +48,28 @@ export interface Allocation {
   readonly words: readonly string[];
 }
 
-function problemsOf({ animals, armIds, penIds, seed }: AllocationRequest): Problem[] {
-  const problems: Problem[] = [];
-  if (armIds.length < 2 || new Set(armIds).size !== armIds.length)
-    problems.push(
-      problem(
-        'trial.arms',
-        'armIds',
-        armIds.join(', '),
-        'two arms or more, each once',
-        'A trial compares at least two arms.',
-      ),
-    );
-  if (new Set(animals.map((animal) => animal.id)).size !== animals.length)
-    problems.push(
-      problem(
-        'trial.animal-twice',
-        'animals',
-        String(animals.length),
-        'each animal once',
-        'An animal stands in the list twice.',
-      ),
-    );
-  for (const animal of animals) {
-    if (!(animal.startWeightKg > 0) || !Number.isFinite(animal.startWeightKg))
-      problems.push(
-        problem(
-          'trial.start-weight',
-          `animals.${animal.id}`,
-          String(animal.startWeightKg),
-          'above 0 kg',
-          `${animal.id} has no usable start weight; arms are drawn from start weights.`,
-        ),
-      );
-  }
-  if (animals.length < 2 * armIds.length)
-    problems.push(
-      problem(
-        'trial.too-few-animals',
-        'animals',
-        String(animals.length),
-        `at least ${2 * armIds.length}`,
-        'Each arm needs at least two animals.',
-      ),
-    );
-  if (penIds.length > 0) {
-    if (new Set(penIds).size !== penIds.length || penIds.length % armIds.length !== 0)
-      problems.push(
-        problem(
-          'trial.pens',
-          'penIds',
-          String(penIds.length),
-          `a multiple of ${armIds.length}, each once`,
-          'Every arm needs the same number of pens.',
-        ),
-      );
-    if (animals.length < penIds.length)
-      problems.push(
-        problem(
-          'trial.too-few-animals',
-          'animals',
-          String(animals.length),
-          `at least ${penIds.length}`,
-          'Each pen needs an animal.',
-        ),
-      );
-  }
-  if (!isSeed(seed))
-    problems.push(
-      problem(
-        'trial.seed',
-        'seed',
-        seed,
-        'a whole number below 2^64',
-        'The seed must be a whole number, kept with the trial.',
-      ),
-    );
-  return problems;
-}
-
 /**
  * Draws arms at random within blocks of animals alike in start weight (heaviest first, within each stratum), so that a
  * kept seed gives the same draw again. With pens, each block fills every pen once and pens get arms at random. Animals
  * left over after the last full block are drawn among the arms or pens not yet filled in that block. Source: Cochran
  * and Cox 1957, Experimental Designs, 2nd ed., chapter 4 (randomised blocks).
+ * @returns a refusal with codes `trial.arms`, `trial.animal-twice`, `trial.start-weight`, `trial.too-few-animals`,
+ * `trial.pens`, `trial.seed`.
  */
 export function allocate(request: AllocationRequest): Allocation | Refusal {
-  const problems = problemsOf(request);
+  const problems = problemsOfAllocation(request);
   if (problems.length > 0) return refused(problems);
   const { animals, armIds, penIds, seed } = request;
   const random = seededRandom({ seed });
-
   const penArms = shuffled(penIds, random).map((penId, index) => ({
     penId,
     armId: armIds[index % armIds.length] ?? '',
   }));
-  const places: readonly { armId: string; penId: string | null }[] =
-    penIds.length > 0 ? penArms : armIds.map((armId) => ({ armId, penId: null }));
-
-  const strata = [...new Set(animals.map((animal) => animal.stratum ?? ''))].sort();
-  const assignments: Assignment[] = [];
-  const leftOver: AnimalToAllocate[] = [];
-  let block = 0;
-  const byWeight = (group: readonly AnimalToAllocate[]) =>
-    [...group].sort((one, other) => other.startWeightKg - one.startWeightKg || (one.id < other.id ? -1 : 1));
-  /** As many places as asked for, drawn so that no arm gets two more than another. */
-  const drawPlaces = (count: number) => {
-    const waiting = new Map(
-      armIds.map((armId) => [
-        armId,
-        shuffled(
-          places.filter((place) => place.armId === armId),
-          random,
-        ),
-      ]),
-    );
-    const inTurn = Array.from({ length: places.length / armIds.length }, (_, round) =>
-      shuffled(armIds, random).flatMap((armId) => waiting.get(armId)?.[round] ?? []),
-    ).flat();
-    return shuffled(inTurn.slice(0, count), random);
-  };
-  const fill = (group: readonly AnimalToAllocate[]) => {
-    block += 1;
-    const order = drawPlaces(group.length);
-    group.forEach((animal, index) => {
-      const place = order[index];
-      if (place) assignments.push({ animalId: animal.id, ...place, block });
-    });
-  };
-  for (const stratum of strata) {
-    const group = byWeight(animals.filter((animal) => (animal.stratum ?? '') === stratum));
-    const full = Math.floor(group.length / places.length) * places.length;
-    for (let from = 0; from < full; from += places.length) fill(group.slice(from, from + places.length));
-    leftOver.push(...group.slice(full));
-  }
-  // What is left of all strata is blocked together: arms then never differ by more than one head.
-  const rest = byWeight(leftOver);
-  for (let from = 0; from < rest.length; from += places.length) fill(rest.slice(from, from + places.length));
-
-  const weightOf = new Map(animals.map((animal) => [animal.id, animal]));
-  const balance = armIds.map((armId): BalanceRow => {
-    const members = assignments
-      .filter((assignment) => assignment.armId === armId)
-      .flatMap((assignment) => weightOf.get(assignment.animalId) ?? []);
-    const weights = describe(members.map((member) => member.startWeightKg));
-    const counts: Record<string, number> = {};
-    for (const member of members)
-      if (member.stratum !== undefined) counts[member.stratum] = (counts[member.stratum] ?? 0) + 1;
-    return {
-      armId,
-      head: members.length,
-      meanStartWeightKg: weights.mean,
-      sdStartWeightKg: weights.n > 1 ? weights.sd : null,
-      lightestKg: weights.smallest,
-      heaviestKg: weights.largest,
-      strata: counts,
-    };
-  });
-  const means = balance.map((row) => row.meanStartWeightKg);
-  const kg = Math.max(...means) - Math.min(...means);
-  const spread = describe(animals.map((animal) => animal.startWeightKg)).sd;
-  const inStandardDeviations = spread > 0 ? kg / spread : 0;
-  const unbalanced = inStandardDeviations > TRIAL_CHOICES.balanceShareOfSd.value;
+  const places: readonly Place[] = penIds.length > 0 ? penArms : armIds.map((armId) => ({ armId, penId: null }));
+  const blocks = blocksOf(animals, places.length);
+  const assignments = blocks.flatMap((block, index) => fillBlock(block, index + 1, { armIds, places, random }));
+  const balance = balanceOf(request, assignments);
+  const largestDifference = largestDifferenceOf(balance, animals);
   return {
     ok: true,
     generator: GENERATOR_NAME,
@@ -217,14 +77,105 @@ export function allocate(request: AllocationRequest): Allocation | Refusal {
     assignments,
     penArms,
     balance,
-    largestDifference: { kg, inStandardDeviations },
-    words: [
-      `${animals.length} animals were drawn into ${armIds.length} arms in ${block} blocks of like start weight ` +
-        `with seed ${seed}.`,
-      unbalanced
-        ? `Mean start weights differ by ${inStandardDeviations.toFixed(2)} standard deviations. The draw stands: ` +
-          'drawing again until it pleases would spoil it. The analysis of covariance allows for the difference.'
-        : `Mean start weights of the arms differ by ${inStandardDeviations.toFixed(2)} standard deviations at most.`,
-    ],
+    largestDifference,
+    words: inWords(request, blocks.length, largestDifference.inStandardDeviations),
   };
+}
+
+/** What an animal can be drawn into: an arm, or one of its pens. */
+interface Place {
+  readonly armId: string;
+  readonly penId: string | null;
+}
+
+/**
+ * Blocks of animals alike in start weight, heaviest first, within each stratum. What is left over of all strata is
+ * blocked together: arms then never differ by more than one head.
+ */
+function blocksOf(animals: readonly AnimalToAllocate[], size: number): AnimalToAllocate[][] {
+  const byWeight = (group: readonly AnimalToAllocate[]) =>
+    [...group].sort((one, other) => other.startWeightKg - one.startWeightKg || (one.id < other.id ? -1 : 1));
+  const cut = (group: readonly AnimalToAllocate[]) =>
+    Array.from({ length: Math.ceil(group.length / size) }, (_, index) => group.slice(index * size, (index + 1) * size));
+  const strata = [...new Set(animals.map((animal) => animal.stratum ?? ''))].sort();
+  const ofStrata = strata.flatMap((stratum) =>
+    cut(byWeight(animals.filter((animal) => (animal.stratum ?? '') === stratum))),
+  );
+  const leftOver = ofStrata.filter((block) => block.length < size).flat();
+  return [...ofStrata.filter((block) => block.length === size), ...cut(byWeight(leftOver))];
+}
+
+interface Draw {
+  readonly armIds: readonly string[];
+  readonly places: readonly Place[];
+  readonly random: SeededRandom;
+}
+
+function fillBlock(animals: readonly AnimalToAllocate[], block: number, draw: Draw): Assignment[] {
+  const order = drawPlaces(animals.length, draw);
+  return animals.flatMap((animal, index) => {
+    const place = order[index];
+    return place ? [{ animalId: animal.id, ...place, block }] : [];
+  });
+}
+
+/** As many places as asked for, drawn so that no arm gets two more than another. */
+function drawPlaces(count: number, { armIds, places, random }: Draw): Place[] {
+  const waiting = new Map(
+    armIds.map((armId) => [
+      armId,
+      shuffled(
+        places.filter((place) => place.armId === armId),
+        random,
+      ),
+    ]),
+  );
+  const inTurn = Array.from({ length: places.length / armIds.length }, (_, round) =>
+    shuffled(armIds, random).flatMap((armId) => waiting.get(armId)?.[round] ?? []),
+  ).flat();
+  return shuffled(inTurn.slice(0, count), random);
+}
+
+/** How alike the arms drawn are in start weight and strata. */
+function balanceOf({ animals, armIds }: AllocationRequest, assignments: readonly Assignment[]): BalanceRow[] {
+  const animalOf = new Map(animals.map((animal) => [animal.id, animal]));
+  return armIds.map((armId) => {
+    const members = assignments
+      .filter((assignment) => assignment.armId === armId)
+      .flatMap((assignment) => animalOf.get(assignment.animalId) ?? []);
+    const weights = describe(members.map((member) => member.startWeightKg));
+    const strata: Record<string, number> = {};
+    for (const member of members)
+      if (member.stratum !== undefined) strata[member.stratum] = (strata[member.stratum] ?? 0) + 1;
+    return {
+      armId,
+      head: members.length,
+      meanStartWeightKg: weights.mean,
+      sdStartWeightKg: weights.n > 1 ? weights.sd : null,
+      lightestKg: weights.smallest,
+      heaviestKg: weights.largest,
+      strata,
+    };
+  });
+}
+
+function largestDifferenceOf(
+  balance: readonly BalanceRow[],
+  animals: readonly AnimalToAllocate[],
+): Allocation['largestDifference'] {
+  const means = balance.map((row) => row.meanStartWeightKg);
+  const kg = Math.max(...means) - Math.min(...means);
+  const spread = describe(animals.map((animal) => animal.startWeightKg)).sd;
+  return { kg, inStandardDeviations: spread > 0 ? kg / spread : 0 };
+}
+
+function inWords({ animals, armIds, seed }: AllocationRequest, blocks: number, apartInSd: number): string[] {
+  return [
+    `${animals.length} animals were drawn into ${armIds.length} arms in ${blocks} blocks of like start weight ` +
+      `with seed ${seed}.`,
+    apartInSd > TRIAL_CHOICES.balanceShareOfSd.value
+      ? `Mean start weights differ by ${apartInSd.toFixed(2)} standard deviations. The draw stands: ` +
+        'drawing again until it pleases would spoil it. The analysis of covariance allows for the difference.'
+      : `Mean start weights of the arms differ by ${apartInSd.toFixed(2)} standard deviations at most.`,
+  ];
 }

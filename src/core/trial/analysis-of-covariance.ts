@@ -1,6 +1,6 @@
 import { compensatedSum, describe } from './descriptive.js';
 import { fUpperTail } from './distributions.js';
-import { linearRegression } from './linear-regression.js';
+import { type LinearFit, linearRegression } from './linear-regression.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { problem } from '../outcome/problem.js';
 import { differenceWithInterval, type Difference } from './two-sample.js';
@@ -83,6 +83,63 @@ export function adjustedDifferencesLeftOut({
   });
 }
 
+/** A row with the number of its arm, counted from 0. */
+type ArmRow = CovarianceRow & { readonly arm: number };
+
+/** Columns of the linear models: an indicator for each further arm, and the covariate about its mean. */
+function columnsOf(arms: number, covariateMean: number) {
+  const others = Array.from({ length: arms - 1 }, (_, index) => index + 1);
+  // The covariate is taken about its mean, so that the intercept is the adjusted mean of the first arm.
+  const centred = (row: ArmRow) => row.covariate - covariateMean;
+  const indicators = (row: ArmRow) => others.map((arm) => (row.arm === arm ? 1 : 0));
+  return {
+    others,
+    withoutArms: (row: ArmRow) => [1, centred(row)],
+    oneSlope: (row: ArmRow) => [1, ...indicators(row), centred(row)],
+    ownSlopes: (row: ArmRow) => [
+      1,
+      ...indicators(row),
+      centred(row),
+      ...indicators(row).map((one) => one * centred(row)),
+    ],
+  };
+}
+
+interface FTest {
+  readonly f: number;
+  readonly p: number;
+}
+
+/** F test of a sum of squares on `between` degrees of freedom against an error mean square on `within`. */
+function fTest(sumOfSquares: number, between: number, errorMeanSquare: number, within: number): FTest {
+  const f = errorMeanSquare === 0 ? (sumOfSquares === 0 ? 0 : Infinity) : sumOfSquares / between / errorMeanSquare;
+  return { f, p: fUpperTail({ f, between, within }) };
+}
+
+/** Do own slopes fit better than one slope? Null when the arms leave no degrees of freedom for slopes of their own. */
+function equalSlopesTest({
+  arms,
+  rows,
+  oneSlopeSum,
+  ownSlopes,
+}: {
+  arms: number;
+  rows: number;
+  oneSlopeSum: number;
+  ownSlopes: LinearFit | Refusal;
+}): CovarianceAnalysis['equalSlopes'] {
+  const within = rows - 2 * arms;
+  if (!ownSlopes.ok || within <= 0) return null;
+  const { residualSumOfSquares } = ownSlopes;
+  const gained = Math.max(0, oneSlopeSum - residualSumOfSquares);
+  return {
+    between: arms - 1,
+    within,
+    residualSumOfSquares,
+    ...fTest(gained, arms - 1, residualSumOfSquares / within, within),
+  };
+}
+
 /**
  * Analysis of covariance with one covariate and a common slope; differences from the first arm.
  * Source: Snedecor and Cochran 1989, Statistical Methods, 8th ed., chapter 18; fitted as a linear model by QR.
@@ -109,47 +166,27 @@ export function analysisOfCovariance({
     );
   }
   const covariateMean = describe(rows.map((row) => row.covariate)).mean;
-  const response = rows.map((row) => row.response);
-  const others = arms.slice(1).map((_, index) => index + 1);
-  const indicators = (row: { arm: number }) => others.map((arm) => (row.arm === arm ? 1 : 0));
-  // The covariate is taken about its mean, so that the intercept is the adjusted mean of the first arm.
-  const centred = (row: { covariate: number }) => row.covariate - covariateMean;
-  const design = rows.map((row) => [1, ...indicators(row), centred(row)]);
-  const fit = linearRegression({ design, response, hasIntercept: true });
+  const columns = columnsOf(arms.length, covariateMean);
+  const fitted = (design: (row: ArmRow) => number[]) =>
+    linearRegression({ design: rows.map(design), response: rows.map((row) => row.response), hasIntercept: true });
+  const fit = fitted(columns.oneSlope);
   if (!fit.ok) return fit;
-  const withoutArms = linearRegression({ design: rows.map((row) => [1, centred(row)]), response, hasIntercept: true });
+  const withoutArms = fitted(columns.withoutArms);
   if (!withoutArms.ok) return withoutArms;
-  const ownSlopes = linearRegression({
-    design: rows.map((row) => [
-      1,
-      ...indicators(row),
-      centred(row),
-      ...indicators(row).map((one) => one * centred(row)),
-    ]),
-    response,
-    hasIntercept: true,
-  });
+  const ownSlopes = fitted(columns.ownSlopes);
 
   const within = fit.residualDegreesOfFreedom;
   const meanSquare = fit.residualSumOfSquares / within;
-  const ratio = (sumOfSquares: number, between: number, errorMeanSquare: number, errorFreedom: number) => {
-    const f = errorMeanSquare === 0 ? (sumOfSquares === 0 ? 0 : Infinity) : sumOfSquares / between / errorMeanSquare;
-    return { f, p: fUpperTail({ f, between, within: errorFreedom }) };
-  };
   const slope = fit.coefficients[arms.length] ?? Number.NaN;
   const slopeStandardError = fit.standardErrors[arms.length] ?? Number.NaN;
   const armSum = Math.max(0, withoutArms.residualSumOfSquares - fit.residualSumOfSquares);
-  const slopeFreedom = rows.length - 2 * arms.length;
-  const intercept = fit.coefficients[0] ?? Number.NaN;
   return {
     ok: true,
     slope,
     slopeStandardError,
     covariateMean,
-    adjustedMeans: arms.map((_, arm) =>
-      arm === 0 ? intercept : compensatedSum([intercept, fit.coefficients[arm] ?? Number.NaN]),
-    ),
-    differences: others.map((arm) =>
+    adjustedMeans: adjustedMeansOf(fit, arms.length),
+    differences: columns.others.map((arm) =>
       differenceWithInterval({
         method: 'analysis-of-covariance',
         difference: fit.coefficients[arm] ?? Number.NaN,
@@ -162,23 +199,15 @@ export function analysisOfCovariance({
       sumOfSquares: armSum,
       between: arms.length - 1,
       within,
-      ...ratio(armSum, arms.length - 1, meanSquare, within),
+      ...fTest(armSum, arms.length - 1, meanSquare, within),
     },
-    covariateTest: ratio((slope / slopeStandardError) ** 2 * meanSquare, 1, meanSquare, within),
-    equalSlopes:
-      ownSlopes.ok && slopeFreedom > 0
-        ? {
-            between: arms.length - 1,
-            within: slopeFreedom,
-            residualSumOfSquares: ownSlopes.residualSumOfSquares,
-            ...ratio(
-              Math.max(0, fit.residualSumOfSquares - ownSlopes.residualSumOfSquares),
-              arms.length - 1,
-              ownSlopes.residualSumOfSquares / slopeFreedom,
-              slopeFreedom,
-            ),
-          }
-        : null,
+    covariateTest: fTest((slope / slopeStandardError) ** 2 * meanSquare, 1, meanSquare, within),
+    equalSlopes: equalSlopesTest({
+      arms: arms.length,
+      rows: rows.length,
+      oneSlopeSum: fit.residualSumOfSquares,
+      ownSlopes,
+    }),
     residualSd: fit.residualSd,
     residualSumOfSquares: fit.residualSumOfSquares,
     residualDegreesOfFreedom: within,
@@ -186,4 +215,12 @@ export function analysisOfCovariance({
     leverages: fit.leverages,
     parameters: arms.length + 1,
   };
+}
+
+/** Mean of each arm at the mean of the covariate: the intercept, and the intercept plus each further coefficient. */
+function adjustedMeansOf({ coefficients }: LinearFit, arms: number): number[] {
+  const intercept = coefficients[0] ?? Number.NaN;
+  return Array.from({ length: arms }, (_, arm) =>
+    arm === 0 ? intercept : compensatedSum([intercept, coefficients[arm] ?? Number.NaN]),
+  );
 }

@@ -76,21 +76,107 @@ export function armOutcome({
   currency: Currency;
 }): ArmOutcome {
   const drawn = results.filter((result) => result.armId === armId);
+  const lines = feeds.filter((feed) => feed.armId === armId);
+  const gain = gainOfArm(drawn);
+  return {
+    armId,
+    headDrawn: drawn.length,
+    headWithGain: gain.headWithGain,
+    headDied: drawn.filter((result) => result.died).length,
+    headDays: gain.headDays,
+    meanGainKgPerDay: gain.meanKgPerDay,
+    gainDeadsInKgPerHeadDay: gainDeadsIn(drawn, gain.headDays),
+    hay: hayOf(lines, gain),
+    cost: costOf({ lines, other: otherCosts ?? Money.zero(currency), currency, gain }),
+    notes: notesOf(lines, gain),
+  };
+}
+
+/** What an arm gained. */
+interface ArmGain {
+  readonly headWithGain: number;
+  readonly headDays: number;
+  readonly meanKgPerDay: number | null;
+  /** Mean daily gain times head-days; null where the arm did not gain. */
+  readonly total: Mass | null;
+}
+
+function gainOfArm(drawn: readonly AnimalResult[]): ArmGain {
   const gains = drawn.flatMap((result) => (result.gainKgPerDay === null ? [] : [result.gainKgPerDay]));
   const headDays = drawn.reduce((sum, result) => sum + result.headDays, 0);
-  const meanGainKgPerDay = gains.length > 0 ? gains.reduce((sum, gain) => sum + gain, 0) / gains.length : null;
-  const changes = drawn.map((result) =>
-    result.died
-      ? result.startWeightKg === null
-        ? null
-        : -result.startWeightKg
-      : result.endWeightKg === null || result.startWeightKg === null
-        ? null
-        : result.endWeightKg - result.startWeightKg,
-  );
-  const allChanges = changes.flatMap((change) => (change === null ? [] : [change]));
+  const mean = gains.length > 0 ? gains.reduce((sum, gain) => sum + gain, 0) / gains.length : null;
+  const total =
+    mean !== null && mean > 0 && headDays > 0 ? Mass.kilograms(decimalFromFloat(mean, 9)).times(headDays) : null;
+  return { headWithGain: gains.length, headDays, meanKgPerDay: mean, total };
+}
+
+function gainDeadsIn(drawn: readonly AnimalResult[], headDays: number): number | null {
+  const changes = drawn.flatMap(({ died, startWeightKg: start, endWeightKg: end }) => {
+    if (start === null) return [];
+    if (died) return [-start];
+    return end === null ? [] : [end - start];
+  });
+  if (changes.length !== drawn.length || headDays === 0) return null;
+  return changes.reduce((sum, change) => sum + change, 0) / headDays;
+}
+
+/** Head-days to divide by: one where there was none. */
+const divisorOf = ({ headDays }: ArmGain) => decimal(Math.max(headDays, 1));
+
+function hayOf(lines: readonly ArmFeed[], gain: ArmGain): ArmOutcome['hay'] {
+  if (lines.length === 0) return null;
+  const total = (pick: (line: ArmFeed) => Mass) => Mass.sum(lines.map(pick));
+  const eatenOf = (line: ArmFeed) => line.fed.minus(line.refused).minus(line.wasted);
+  const fed = total((line) => line.fed);
+  const eaten = total(eatenOf);
+  const wasted = total((line) => line.wasted);
+  const dryMatterEaten = total((line) => eatenOf(line).times(line.dryMatterShare));
+  const head = divisorOf(gain);
+  const perGain = (mass: Mass) => (gain.total === null ? null : mass.ratioTo(gain.total));
+  return {
+    fed,
+    eaten,
+    wasted,
+    refused: total((line) => line.refused),
+    fedPerHeadDay: fed.dividedBy(head),
+    eatenPerHeadDay: eaten.dividedBy(head),
+    wastedPerHeadDay: wasted.dividedBy(head),
+    wastedShareOfFed: fed.isZero() ? decimal(0) : wasted.ratioTo(fed),
+    dryMatterEaten,
+    fedPerGain: perGain(fed),
+    eatenPerGain: perGain(eaten),
+    wastedPerGain: perGain(wasted),
+    conversion: perGain(dryMatterEaten),
+  };
+}
+
+/** Null unless every feed has a price. */
+function costOf({
+  lines,
+  other,
+  currency,
+  gain,
+}: {
+  lines: readonly ArmFeed[];
+  other: Money;
+  currency: Currency;
+  gain: ArmGain;
+}): ArmOutcome['cost'] {
+  const costs = lines.flatMap((line) => (line.price === null ? [] : [line.price.for(line.fed)]));
+  if (lines.length === 0 || costs.length < lines.length) return null;
+  const feed = Money.sum(costs, currency);
+  const perKg = (money: Money) => (gain.total === null ? null : money.dividedBy(gain.total.kilograms));
+  return {
+    feed,
+    other,
+    perHeadDay: feed.plus(other).dividedBy(divisorOf(gain)),
+    feedCostPerKgGain: perKg(feed),
+    totalCostPerKgGain: perKg(feed.plus(other)),
+  };
+}
+
+function notesOf(lines: readonly ArmFeed[], gain: ArmGain): string[] {
   const notes: string[] = [];
-  const lines = feeds.filter((feed) => feed.armId === armId);
   const daysMissing = Math.max(0, ...lines.map((line) => line.daysMissing));
   if (daysMissing > 0)
     notes.push(
@@ -98,68 +184,11 @@ export function armOutcome({
         `hay and cost are too low by ${daysMissing === 1 ? 'it' : 'them'}.`,
     );
   if (lines.length === 0) notes.push('No feed was recorded for this arm.');
-  const gained = meanGainKgPerDay !== null && meanGainKgPerDay > 0 && headDays > 0;
-  if (!gained)
+  if (gain.total === null)
     notes.push(
-      meanGainKgPerDay === null
+      gain.meanKgPerDay === null
         ? 'No gain is known for this arm: conversion and cost of gain are not given.'
         : 'This arm did not gain: conversion and cost of gain have no meaning.',
     );
-
-  const head = decimal(Math.max(headDays, 1));
-  const totalGain = gained ? Mass.kilograms(decimalFromFloat(meanGainKgPerDay, 9)).times(headDays) : null;
-  const perGain = (mass: Mass) => (totalGain === null ? null : mass.ratioTo(totalGain));
-  const total = (pick: (line: ArmFeed) => Mass) => Mass.sum(lines.map(pick));
-  const eatenOf = (line: ArmFeed) => line.fed.minus(line.refused).minus(line.wasted);
-  const fed = total((line) => line.fed);
-  const eaten = total(eatenOf);
-  const wasted = total((line) => line.wasted);
-  const dryMatterEaten = total((line) => eatenOf(line).times(line.dryMatterShare));
-  const priced = lines.length > 0 && lines.every((line) => line.price !== null);
-  const feedCost = Money.sum(
-    lines.flatMap((line) => (line.price === null ? [] : [line.price.for(line.fed)])),
-    currency,
-  );
-  const other = otherCosts ?? Money.zero(currency);
-  const perKg = (money: Money) => (totalGain === null ? null : money.dividedBy(totalGain.kilograms));
-  return {
-    armId,
-    headDrawn: drawn.length,
-    headWithGain: gains.length,
-    headDied: drawn.filter((result) => result.died).length,
-    headDays,
-    meanGainKgPerDay,
-    gainDeadsInKgPerHeadDay:
-      allChanges.length === drawn.length && headDays > 0
-        ? allChanges.reduce((sum, change) => sum + change, 0) / headDays
-        : null,
-    hay:
-      lines.length === 0
-        ? null
-        : {
-            fed,
-            eaten,
-            wasted,
-            refused: total((line) => line.refused),
-            fedPerHeadDay: fed.dividedBy(head),
-            eatenPerHeadDay: eaten.dividedBy(head),
-            wastedPerHeadDay: wasted.dividedBy(head),
-            wastedShareOfFed: fed.isZero() ? decimal(0) : wasted.ratioTo(fed),
-            dryMatterEaten,
-            fedPerGain: perGain(fed),
-            eatenPerGain: perGain(eaten),
-            wastedPerGain: perGain(wasted),
-            conversion: perGain(dryMatterEaten),
-          },
-    cost: !priced
-      ? null
-      : {
-          feed: feedCost,
-          other,
-          perHeadDay: feedCost.plus(other).dividedBy(head),
-          feedCostPerKgGain: perKg(feedCost),
-          totalCostPerKgGain: perKg(feedCost.plus(other)),
-        },
-    notes,
-  };
+  return notes;
 }

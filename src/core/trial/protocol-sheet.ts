@@ -14,6 +14,43 @@ export interface ProtocolSheet {
   readonly dailyRecord: readonly string[];
 }
 
+const FEEDING_STEP: ProtocolStep = {
+  code: 'feed',
+  day: null,
+  words:
+    'Feed all arms at the same time of day, in the same weather and by the same hand; only the feeding ' +
+    'under test differs.',
+};
+
+const STEPS_OF_EVERY_DAY: readonly ProtocolStep[] = [
+  { code: 'look', day: null, words: 'Do not judge before the end, except at the looks that the plan names.' },
+  {
+    code: 'watch',
+    day: null,
+    words:
+      `A weight holds gut fill: ${GUT_FILL.smallestShareOfLiveWeight.value * 100} to ` +
+      `${GUT_FILL.largestShareOfLiveWeight.value * 100} % of live weight is fill. Put all arms on the same ` +
+      'feed for some days before each weighing if the feedings differ in bulk.',
+  },
+  {
+    code: 'watch',
+    day: null,
+    words:
+      'Sick animals are treated first and written down second; they stay in their arm on paper. A ' +
+      'veterinarian decides, not the trial.',
+  },
+];
+
+const DAILY_RECORD: readonly string[] = [
+  'head fed in each arm or pen',
+  'hay fed by lot, pounds or bales, in the order laid',
+  'hay refused',
+  'hay wasted',
+  'weather at feeding',
+  'water checked',
+  'animals sick, treated, moved, sold or dead, with the reason',
+];
+
 /**
  * The sheet that goes to the yard: when to weigh, how to shrink, what to write down each day.
  * Two weighing days at each end if `twoDays`. The first weighing is day 0; feeding runs `lengthDays` days.
@@ -35,34 +72,15 @@ export function protocolSheet({
 }): ProtocolSheet {
   const startDays = twoDays ? [0, 1] : [0];
   const endDays = twoDays ? [lengthDays, lengthDays + 1] : [lengthDays];
-  const weigh = (day: number, which: string): ProtocolStep[] => [
-    ...(fill === 'shrunk'
-      ? [
-          {
-            code: 'hold-off-feed' as const,
-            day,
-            words:
-              `Take feed and water away ${hoursOffFeed} hours before weighing, the same for every animal and ` +
-              'every weighing. Not in heat, and not for animals that are weak, close to calving or newly calved: ' +
-              'ask a veterinarian.',
-          },
-        ]
-      : []),
-    {
-      code: 'weigh',
-      day,
-      words:
-        `Day ${day}: ${which}. Weigh every animal on the same scale at the same time of day, ` +
-        `${fill === 'shrunk' ? `after ${hoursOffFeed} hours without feed and water` : 'before the morning feed'}. ` +
-        'Check the scale with a known weight first.',
-    },
-  ];
+  const weigh = (day: number, which: string) => weighingSteps(day, which, fill, hoursOffFeed);
+  const weighOn = (days: readonly number[], name: 'start' | 'end') =>
+    days.flatMap((day, i) =>
+      weigh(day, twoDays ? `${name} weight, ${i === 0 ? 'first' : 'second'} of two days in a row` : `${name} weight`),
+    );
   return {
     protocol: { lengthDays, startDays, endDays, fill, hoursOffFeed },
     steps: [
-      ...startDays.flatMap((day, i) =>
-        weigh(day, twoDays ? `start weight, ${i === 0 ? 'first' : 'second'} of two days in a row` : 'start weight'),
-      ),
+      ...weighOn(startDays, 'start'),
       {
         code: 'draw-arms',
         day: startDays.at(-1) ?? 0,
@@ -70,42 +88,31 @@ export function protocolSheet({
           'Draw the arms from the start weights with the kept seed. Nobody chooses which ' +
           `${unit === 'pen' ? 'pen' : 'animal'} gets which feed.`,
       },
-      {
-        code: 'feed',
-        day: null,
-        words:
-          'Feed all arms at the same time of day, in the same weather and by the same hand; only the feeding ' +
-          'under test differs.',
-      },
+      FEEDING_STEP,
       ...interimDays.flatMap((day) => weigh(day, 'weighing on the way')),
-      ...endDays.flatMap((day, i) =>
-        weigh(day, twoDays ? `end weight, ${i === 0 ? 'first' : 'second'} of two days in a row` : 'end weight'),
-      ),
-      { code: 'look', day: null, words: 'Do not judge before the end, except at the looks that the plan names.' },
-      {
-        code: 'watch',
-        day: null,
-        words:
-          `A weight holds gut fill: ${GUT_FILL.smallestShareOfLiveWeight.value * 100} to ` +
-          `${GUT_FILL.largestShareOfLiveWeight.value * 100} % of live weight is fill. Put all arms on the same ` +
-          'feed for some days before each weighing if the feedings differ in bulk.',
-      },
-      {
-        code: 'watch',
-        day: null,
-        words:
-          'Sick animals are treated first and written down second; they stay in their arm on paper. A ' +
-          'veterinarian decides, not the trial.',
-      },
+      ...weighOn(endDays, 'end'),
+      ...STEPS_OF_EVERY_DAY,
     ],
-    dailyRecord: [
-      'head fed in each arm or pen',
-      'hay fed by lot, pounds or bales, in the order laid',
-      'hay refused',
-      'hay wasted',
-      'weather at feeding',
-      'water checked',
-      'animals sick, treated, moved, sold or dead, with the reason',
-    ],
+    dailyRecord: DAILY_RECORD,
   };
+}
+
+function weighingSteps(day: number, which: string, fill: 'full' | 'shrunk', hoursOffFeed: number): ProtocolStep[] {
+  const hold: ProtocolStep = {
+    code: 'hold-off-feed',
+    day,
+    words:
+      `Take feed and water away ${hoursOffFeed} hours before weighing, the same for every animal and ` +
+      'every weighing. Not in heat, and not for animals that are weak, close to calving or newly calved: ' +
+      'ask a veterinarian.',
+  };
+  const weigh: ProtocolStep = {
+    code: 'weigh',
+    day,
+    words:
+      `Day ${day}: ${which}. Weigh every animal on the same scale at the same time of day, ` +
+      `${fill === 'shrunk' ? `after ${hoursOffFeed} hours without feed and water` : 'before the morning feed'}. ` +
+      'Check the scale with a known weight first.',
+  };
+  return fill === 'shrunk' ? [hold, weigh] : [weigh];
 }

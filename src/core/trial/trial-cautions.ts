@@ -18,25 +18,24 @@ export function caution(
   return { code, words, number, source };
 }
 
-/** Cautions that follow from how long, how many and what was fed, before as well as after a trial. */
-export function designCautions({
-  lengthDays,
-  unit,
-  unitsPerArm,
-  meanWeightKg,
-  toldIn,
-}: {
-  lengthDays: number;
-  unit: 'animal' | 'pen';
+interface TrialDesign {
+  readonly lengthDays: number;
+  readonly unit: 'animal' | 'pen';
   /** Of the arm with the fewest. */
-  unitsPerArm: number;
-  meanWeightKg: number | null;
-  toldIn: ToldIn;
-}): TrialCaution[] {
-  const cautions: TrialCaution[] = [];
+  readonly unitsPerArm: number;
+  readonly meanWeightKg: number | null;
+  readonly toldIn: ToldIn;
+}
+
+/** Cautions that follow from how long, how many and what was fed, before as well as after a trial. */
+export function designCautions(design: TrialDesign): TrialCaution[] {
+  return [...ofLength(design), ofGutFill(design), ...ofHead(design), ...ofPens(design)];
+}
+
+function ofLength({ lengthDays }: TrialDesign): TrialCaution[] {
   const days = { value: lengthDays, unit: 'days' };
-  if (lengthDays <= TRIAL_LENGTH.monthDays.value) {
-    cautions.push(
+  if (lengthDays <= TRIAL_LENGTH.monthDays.value)
+    return [
       caution(
         'trial.short',
         `${lengthDays} days is short: only large differences in gain show. Daily gains by full and shrunk ` +
@@ -44,9 +43,9 @@ export function designCautions({
         days,
         TRIAL_LENGTH.shortDays.source,
       ),
-    );
-  } else if (lengthDays < TRIAL_LENGTH.enoughDays.value) {
-    cautions.push(
+    ];
+  if (lengthDays < TRIAL_LENGTH.enoughDays.value)
+    return [
       caution(
         'trial.shorter-than-shown',
         `${lengthDays} days is shorter than the ${TRIAL_LENGTH.enoughDays.value} days at which growth is ` +
@@ -54,49 +53,59 @@ export function designCautions({
         days,
         TRIAL_LENGTH.enoughDays.source,
       ),
-    );
-  }
+    ];
+  return [];
+}
+
+function ofGutFill({ lengthDays, meanWeightKg, toldIn }: TrialDesign): TrialCaution {
   const onePercent = meanWeightKg === null ? null : (0.01 * meanWeightKg) / Math.max(1, lengthDays);
-  cautions.push(
-    caution(
-      'trial.gut-fill',
-      `Gut fill is ${percent(GUT_FILL.smallestShareOfLiveWeight.value)} to ` +
-        `${percent(GUT_FILL.largestShareOfLiveWeight.value)} of live ` +
-        `weight.${onePercent === null ? '' : ' If the end weights of one arm held 1 % more fill, that alone would look like ' + `${told(onePercent, toldIn).toFixed(2)} ${toldIn} a day over ${lengthDays} days.`} ` +
-        'Weigh all arms alike.',
-      onePercent === null ? null : { value: onePercent, unit: 'kg a day for 1 % of live weight' },
-      GUT_FILL.smallestShareOfLiveWeight.source,
-    ),
+  const looksLike =
+    onePercent === null
+      ? ''
+      : ' If the end weights of one arm held 1 % more fill, that alone would look like ' +
+        `${told(onePercent, toldIn).toFixed(2)} ${toldIn} a day over ${lengthDays} days.`;
+  return caution(
+    'trial.gut-fill',
+    `Gut fill is ${percent(GUT_FILL.smallestShareOfLiveWeight.value)} to ` +
+      `${percent(GUT_FILL.largestShareOfLiveWeight.value)} of live weight.${looksLike} Weigh all arms alike.`,
+    onePercent === null ? null : { value: onePercent, unit: 'kg a day for 1 % of live weight' },
+    GUT_FILL.smallestShareOfLiveWeight.source,
   );
-  const units = { value: unitsPerArm, unit: unit === 'pen' ? 'pens an arm' : 'head an arm' };
-  if (unit === 'animal' && unitsPerArm <= TRIAL_CHOICES.fewHead.value)
-    cautions.push(
-      caution(
-        'trial.few-head',
-        `With ${unitsPerArm} head an arm only large differences show.`,
-        units,
-        TRIAL_CHOICES.fewHead.source,
-      ),
-    );
-  if (unit === 'pen' && unitsPerArm < 2) {
-    cautions.push(
+}
+
+function ofHead({ unit, unitsPerArm }: TrialDesign): TrialCaution[] {
+  if (unit !== 'animal' || unitsPerArm > TRIAL_CHOICES.fewHead.value) return [];
+  return [
+    caution(
+      'trial.few-head',
+      `With ${unitsPerArm} head an arm only large differences show.`,
+      { value: unitsPerArm, unit: 'head an arm' },
+      TRIAL_CHOICES.fewHead.source,
+    ),
+  ];
+}
+
+function ofPens({ unit, unitsPerArm }: TrialDesign): TrialCaution[] {
+  if (unit !== 'pen') return [];
+  const pens = { value: unitsPerArm, unit: 'pens an arm' };
+  if (unitsPerArm < 2)
+    return [
       caution(
         'trial.one-pen',
         'With one pen an arm the pen is the unit: whatever sets that pen apart (shelter, water, neighbours, ' +
           'illness) cannot be told from the feeding, and no test on the animals proves the feeding.',
-        units,
+        pens,
         UNIT_SOURCES.twoPensAtLeast,
       ),
-    );
-  } else if (unit === 'pen' && unitsPerArm < TRIAL_CHOICES.fewPens.value) {
-    cautions.push(
+    ];
+  if (unitsPerArm < TRIAL_CHOICES.fewPens.value)
+    return [
       caution(
         'trial.few-pens',
         `With ${unitsPerArm} pens an arm the interval is very wide.`,
-        units,
+        pens,
         TRIAL_CHOICES.fewPens.source,
       ),
-    );
-  }
-  return cautions;
+    ];
+  return [];
 }

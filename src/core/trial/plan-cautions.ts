@@ -1,0 +1,54 @@
+import type { PlannedSpread, TrialPlanRequest } from './plan-trial.js';
+import { caution, designCautions, type TrialCaution } from './trial-cautions.js';
+import { DEFAULT_DAILY_GAIN_SPREAD, UNIT_SOURCES } from './trial.data.js';
+import { told } from './words.js';
+
+/** What may keep a trial from seeing what its plan says it will. */
+export function planCautions(request: TrialPlanRequest, spread: PlannedSpread): TrialCaution[] {
+  const { lengthDays, unit, unitsPerArm, meanStartWeightKg, toldIn } = request;
+  return [
+    ...designCautions({ lengthDays, unit, unitsPerArm, meanWeightKg: meanStartWeightKg, toldIn }),
+    ...ofDefaultSpread(request, spread),
+    ...ofShorterTrial(request, spread),
+    ...ofUnknownPenSpread(request),
+  ];
+}
+
+function ofDefaultSpread({ toldIn }: TrialPlanRequest, { isDefault, animalKgPerDay }: PlannedSpread): TrialCaution[] {
+  if (!isDefault) return [];
+  return [
+    caution(
+      'trial.default-spread',
+      `The spread of daily gain (${told(animalKgPerDay, toldIn).toFixed(2)} ${toldIn} a day) is a default from ` +
+        `${DEFAULT_DAILY_GAIN_SPREAD.animals} over ${DEFAULT_DAILY_GAIN_SPREAD.days} days, not your own.`,
+      { value: animalKgPerDay, unit: 'kg a day' },
+      DEFAULT_DAILY_GAIN_SPREAD.source,
+    ),
+  ];
+}
+
+function ofShorterTrial({ lengthDays, weighingSdKg }: TrialPlanRequest, { isDefault }: PlannedSpread): TrialCaution[] {
+  if (!isDefault || lengthDays >= DEFAULT_DAILY_GAIN_SPREAD.days || weighingSdKg !== null) return [];
+  return [
+    caution(
+      'trial.spread-from-longer-trial',
+      `Gains over ${lengthDays} days spread more than over ${DEFAULT_DAILY_GAIN_SPREAD.days} days, ` +
+        'because the same difference in gut fill is divided by fewer days. Without a figure for the ' +
+        'weighing this plan is a best case.',
+      { value: lengthDays, unit: 'days' },
+      DEFAULT_DAILY_GAIN_SPREAD.source,
+    ),
+  ];
+}
+
+function ofUnknownPenSpread({ unit, penToPenSdKgPerDay }: TrialPlanRequest): TrialCaution[] {
+  if (unit !== 'pen' || penToPenSdKgPerDay !== null) return [];
+  return [
+    caution(
+      'trial.pen-spread-unknown',
+      'How much pens fed alike differ is not known and was taken as nothing: this plan is a best case.',
+      null,
+      UNIT_SOURCES.penIsTheUnit,
+    ),
+  ];
+}
