@@ -7,13 +7,14 @@ import { Database } from '../src/platform/database/database.js';
 import type { OperationTenant } from '../src/platform/database/types.js';
 import type { Asker } from '../src/platform/http/asker.js';
 import { FeedingService } from '../src/records/feedings/feeding.service.js';
+import { type LabNutrient, labReport } from '../src/core/nutrients/nutrients.js';
 import { createFeeding } from '../src/records/feedings/feeding.schema.js';
 import { HayPurchaseService } from '../src/records/hay/purchases/hay-purchase.service.js';
 import { createHayPurchase } from '../src/records/hay/purchases/hay-purchase.schema.js';
 import { HeadChangeService } from '../src/records/cattle/herds/head-change.service.js';
 import { createHeadChange, createHerd } from '../src/records/cattle/herds/herd.schema.js';
 import { HerdService } from '../src/records/cattle/herds/herd.service.js';
-import { LAB_VALUES, type LabValueName, createLabTest } from '../src/records/hay/lab-tests/lab-test.schema.js';
+import { createLabTest } from '../src/records/hay/lab-tests/lab-test.schema.js';
 import { LabTestService } from '../src/records/hay/lab-tests/lab-test.service.js';
 import { createOperation } from '../src/records/yard/operations/operation.schema.js';
 import { OperationService } from '../src/records/yard/operations/operation.service.js';
@@ -273,7 +274,7 @@ class DemoOperation {
     const analysis = Object.fromEntries(
       Object.entries(test.values).map(([name, value]) => [
         name,
-        { value, unit: Object.keys(LAB_VALUES[name as LabValueName].units)[0] },
+        { value, unit: Object.keys(labReport(name as LabNutrient).typedIn)[0] },
       ]),
     );
     await this.#get(LabTestService).create({

@@ -6,7 +6,7 @@
  */
 import { type Operation, operationWith } from '../support/people.js';
 import { herd, lot, ranch, type WithId } from '../support/things.js';
-import { LAB_VALUE_NAMES, LAB_VALUES } from '../../src/records/hay/lab-tests/lab-test.schema.js';
+import { LAB_NUTRIENTS, labReport } from '../../src/core/nutrients/nutrients.js';
 import { openWorld, type World } from '../support/world.js';
 import { planBody } from './trials/support.js';
 
@@ -537,14 +537,13 @@ function labCase(): Pick<Case, 'body' | 'reads'> {
       method: 'near-infrared',
       basis: 'dry-matter',
       analysis: Object.fromEntries(
-        LAB_VALUE_NAMES.map((name) => [
+        LAB_NUTRIENTS.map((name) => [
           name,
-          { value: told(name, figure), unit: Object.keys(LAB_VALUES[name].units)[0] },
+          { value: told(name, figure), unit: Object.keys(labReport(name).typedIn)[0] },
         ]),
       ),
     }),
-    reads: (figure) =>
-      Object.fromEntries(LAB_VALUE_NAMES.map((name) => [`analysis.${name}.value`, told(name, figure)])),
+    reads: (figure) => Object.fromEntries(LAB_NUTRIENTS.map((name) => [`analysis.${name}.value`, told(name, figure)])),
   };
 }
 

@@ -6,13 +6,16 @@ const { readFileSync } = require('node:fs');
 const { transformSync } = require('@swc/core');
 const { SWC, loadSourcesWith } = require('./typescript.cjs');
 
+/** A dynamic import of a source of ours is a `require`, which alone finds TypeScript. */
+const OF_OUR_OWN = /\bimport\((["']\.{1,2}\/[^"']+["'])\)/g;
+
 loadSourcesWith((module, filename) => {
   const { code } = transformSync(readFileSync(filename, 'utf8'), {
     ...SWC,
     filename,
-    // A dynamic import stays one: it is how the program loads what is an ES module only.
+    // A dynamic import of a package stays one: it is how the program loads what is an ES module only.
     module: { type: 'commonjs', ignoreDynamic: true },
     sourceMaps: 'inline',
   });
-  module._compile(code, filename);
+  module._compile(code.replaceAll(OF_OUR_OWN, 'Promise.resolve().then(() => require($1))'), filename);
 });

@@ -1,4 +1,4 @@
-import { BASIS_DEPENDENT_FIELDS, type ForageAnalysis } from './forage-analysis.js';
+import { BASIS_DEPENDENT_FIELDS, type ForageAnalysis, type ForageAnalysisField } from './forage-analysis.js';
 
 /** Two bases of a concentration. A value never changes basis silently: these functions are the only way. */
 export const CONCENTRATION_BASES = ['as-received', 'dry-matter'] as const;
@@ -80,7 +80,7 @@ export function analysisOnDryMatter({
 }): ForageAnalysis {
   requireDryMatter(analysis.dryMatterPercent);
   if (basis === 'dry-matter') return analysis;
-  const moved: Partial<Record<(typeof BASIS_DEPENDENT_FIELDS)[number], number>> = {};
+  const moved: Partial<Record<ForageAnalysisField, number>> = {};
   for (const field of BASIS_DEPENDENT_FIELDS) {
     const value = analysis[field];
     if (value !== undefined)

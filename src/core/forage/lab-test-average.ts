@@ -1,10 +1,6 @@
 import type { ForageAnalysis, ForageAnalysisField } from './forage-analysis.js';
-import {
-  CORES_WANTED,
-  LAB_METHOD_WEIGHTS,
-  type LabMethod,
-  NEAR_INFRARED_WEAK_FIELDS,
-} from './lab-test-methods.data.js';
+import { LAB_NUTRIENTS, labReport } from '../nutrients/nutrients.js';
+import { CORES_WANTED, LAB_METHOD_WEIGHTS, type LabMethod } from './lab-test-methods.data.js';
 
 export interface WeighableLabTest {
   readonly id: string;
@@ -21,32 +17,6 @@ export interface AveragedField {
   readonly most: number;
   readonly tests: readonly { readonly id: string; readonly weight: number; readonly value: number }[];
 }
-
-const ALL_FIELDS: readonly ForageAnalysisField[] = [
-  'dryMatterPercent',
-  'crudeProteinPercent',
-  'degradableProteinPercentOfCrudeProtein',
-  'acidDetergentFiberPercent',
-  'neutralDetergentFiberPercent',
-  'ashFreeNeutralDetergentFiberPercent',
-  'ligninPercent',
-  'fiberDigestibility48hPercentOfNdf',
-  'nonFiberCarbohydratePercent',
-  'fatPercent',
-  'ashPercent',
-  'totalDigestibleNutrientsPercent',
-  'netEnergyMaintenanceMcalPerKg',
-  'netEnergyGainMcalPerKg',
-  'calciumPercent',
-  'phosphorusPercent',
-  'magnesiumPercent',
-  'potassiumPercent',
-  'sulfurPercent',
-  'sodiumPercent',
-  'nitrateNitrogenPpm',
-  'relativeFeedValue',
-  'relativeForageQuality',
-];
 
 /**
  * Weight of one test: its method times the share of the wanted cores it holds (at most 1). Source:
@@ -77,20 +47,19 @@ export function averageLabTests(tests: readonly WeighableLabTest[]): {
   if (weighed.length === 0) throw new RangeError('No test of this lot carries weight');
   const fields: Partial<Record<ForageAnalysisField, AveragedField>> = {};
   const means: Partial<Record<ForageAnalysisField, number>> = {};
-  for (const field of ALL_FIELDS) {
+  for (const { field, weakByNearInfrared, severalTests } of LAB_NUTRIENTS.map(labReport)) {
     let measured = weighed.flatMap((test) => {
       const value = test.analysis[field];
       return value === undefined ? [] : [{ id: test.id, weight: test.weight, value, method: test.method }];
     });
-    const weak = (NEAR_INFRARED_WEAK_FIELDS as readonly string[]).includes(field);
-    if (weak && measured.some((one) => one.method === 'wet-chemistry'))
+    if (weakByNearInfrared === true && measured.some((one) => one.method === 'wet-chemistry'))
       measured = measured.filter((one) => one.method !== 'near-infrared');
     if (measured.length === 0) continue;
     const total = measured.reduce((sum, one) => sum + one.weight, 0);
     const values = measured.map((one) => one.value);
     const most = Math.max(...values);
     const mean =
-      field === 'nitrateNitrogenPpm' ? most : measured.reduce((sum, one) => sum + one.weight * one.value, 0) / total;
+      severalTests === 'highest' ? most : measured.reduce((sum, one) => sum + one.weight * one.value, 0) / total;
     means[field] = mean;
     fields[field] = {
       mean,

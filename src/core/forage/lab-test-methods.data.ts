@@ -12,18 +12,6 @@ export const LAB_METHOD_WEIGHTS: readonly {
   { method: 'book-value', weight: 0, source: 'a book value is no measurement of the lot' },
 ];
 
-/** Minerals by near-infrared are estimates: they do not count where wet chemistry measured them. */
-export const NEAR_INFRARED_WEAK_FIELDS = [
-  'calciumPercent',
-  'phosphorusPercent',
-  'magnesiumPercent',
-  'potassiumPercent',
-  'sulfurPercent',
-  'sodiumPercent',
-  'nitrateNitrogenPpm',
-  'ashPercent',
-] as const;
-
 /**
  * Cores a composite sample should hold. Source: National Forage Testing Association sampling protocol, read at Montana
  * State: at least 20.

@@ -1,7 +1,8 @@
 import { analysisOnDryMatter, type ConcentrationBasis } from './basis.js';
 import type { ForageAnalysis, ForageAnalysisField } from './forage-analysis.js';
 import { rohweder1978RelativeFeedValue } from './forage-index.js';
-import { LAB_TEST_LIMITS, RELATIVE_FEED_VALUE_TOLERANCE, SUM_OF_PARTS_LIMIT } from './lab-test-limits.data.js';
+import { LAB_NUTRIENTS, labReport } from '../nutrients/nutrients.js';
+import { RELATIVE_FEED_VALUE_TOLERANCE, SUM_OF_PARTS_LIMIT } from './lab-test-limits.data.js';
 import type { Caution } from '../outcome/caution.js';
 import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
 import type { Problem } from '../outcome/problem.js';
@@ -29,66 +30,63 @@ function sumOfParts(analysis: ForageAnalysis): number | undefined {
   );
 }
 
-/**
- * Checks a hay test. What cannot be true is refused (every problem at once); what is merely unlikely comes back as
- * warnings beside the analysis, moved to the dry matter basis. Impossible: dry matter not in (0, 100], CP above 40 % of
- * DM, ADF not below NDF, lignin not below ADF, NEg not below NEm, aNDFom above NDF, parts that add up to more than the
- * whole, negative values. Limits and sources: `lab-test-limits.data.ts`.
- */
-export function checkLabTest({
-  analysis: given,
-  basis,
-}: {
-  analysis: ForageAnalysis;
-  basis: ConcentrationBasis;
-}): Outcome<{
-  analysis: ForageAnalysis;
-  warnings: readonly Caution[];
-}> {
-  const problems: Problem[] = [];
-  const dryMatter = given.dryMatterPercent;
-  const dryMatterImpossible = !Number.isFinite(dryMatter) || dryMatter <= 0 || dryMatter > 100;
-  if (dryMatterImpossible) {
-    problems.push({
+function outOfRange(value: number, [from, to]: readonly [number, number]): boolean {
+  return !Number.isFinite(value) || value < from || value > to;
+}
+
+/** Dry matter first: as received, nothing else can be judged without it. */
+function dryMatterProblems({ dryMatterPercent }: ForageAnalysis): Problem[] {
+  if (Number.isFinite(dryMatterPercent) && dryMatterPercent > 0 && dryMatterPercent <= 100) return [];
+  return [
+    {
       code: 'dry-matter-impossible',
       field: 'dryMatterPercent',
-      given: Number.isFinite(dryMatter) ? dryMatter : String(dryMatter),
+      given: Number.isFinite(dryMatterPercent) ? dryMatterPercent : String(dryMatterPercent),
       allowed: 'above 0 and at most 100 %',
       message: 'Dry matter must lie above 0 and not above 100 %.',
-    });
-    // As received, nothing else can be judged without it.
-    if (basis !== 'dry-matter') return refused(problems);
-  }
-  const analysis = dryMatterImpossible ? given : analysisOnDryMatter({ analysis: given, basis });
+    },
+  ];
+}
+
+/** Every value against the limits of its row. `given` is what the lab printed, on its own basis. */
+function checkLimits(
+  analysis: ForageAnalysis,
+  given: ForageAnalysis,
+  reports: readonly ReturnType<typeof labReport>[],
+): { problems: Problem[]; warnings: Caution[] } {
+  const problems: Problem[] = [];
   const warnings: Caution[] = [];
-  for (const limit of LAB_TEST_LIMITS) {
-    const value = analysis[limit.field];
-    if (value === undefined || (limit.field === 'dryMatterPercent' && dryMatterImpossible)) continue;
-    const [lowest, highest] = limit.possible;
-    if (!Number.isFinite(value) || value < lowest || value > highest) {
+  for (const { field, unit, limits } of reports) {
+    const value = analysis[field];
+    if (value === undefined) continue;
+    const { possible, likely, source } = limits.hay;
+    if (outOfRange(value, possible)) {
       problems.push({
         code: 'value-impossible',
-        field: limit.field,
-        given: given[limit.field] ?? null,
-        allowed: `${lowest} to ${highest} ${limit.unit}`,
-        message: `${limit.field} cannot be ${value} ${limit.unit}.`,
+        field,
+        given: given[field] ?? null,
+        allowed: `${possible[0]} to ${possible[1]} ${unit}`,
+        message: `${field} cannot be ${value} ${unit}.`,
       });
-      continue;
-    }
-    const [from, to] = limit.likely;
-    if (value < from || value > to) {
+    } else if (outOfRange(value, likely)) {
       warnings.push({
         code: 'value-unlikely',
-        message: `${limit.field} of ${Number(value.toPrecision(6))} ${limit.unit} is rarely seen in hay.`,
+        message: `${field} of ${Number(value.toPrecision(6))} ${unit} is rarely seen in hay.`,
         given: value,
-        threshold: value < from ? from : to,
-        unit: limit.unit,
-        source: limit.source,
+        threshold: value < likely[0] ? likely[0] : likely[1],
+        unit,
+        source,
         advice: ASK_THE_LAB,
       });
     }
   }
-  problems.push(
+  return { problems, warnings };
+}
+
+/** A part is smaller than what it is a part of. */
+function partsOfWholes(analysis: ForageAnalysis): Problem[] {
+  const { ashFreeNeutralDetergentFiberPercent: ashFree, neutralDetergentFiberPercent: ndf } = analysis;
+  const problems = [
     ...mustBeBelow(
       analysis,
       'acidDetergentFiberPercent',
@@ -110,8 +108,7 @@ export function checkLabTest({
       'gain-energy-not-below-maintenance-energy',
       'A feed gives less energy for gain than for maintenance.',
     ),
-  );
-  const { ashFreeNeutralDetergentFiberPercent: ashFree, neutralDetergentFiberPercent: ndf } = analysis;
+  ];
   if (ashFree !== undefined && ndf !== undefined && ashFree > ndf) {
     problems.push({
       code: 'ash-free-fiber-above-fiber',
@@ -121,37 +118,76 @@ export function checkLabTest({
       message: 'NDF without its ash cannot exceed NDF.',
     });
   }
+  return problems;
+}
+
+function sumOfPartsProblems(analysis: ForageAnalysis): Problem[] {
   const sum = sumOfParts(analysis);
-  if (sum !== undefined && sum > SUM_OF_PARTS_LIMIT.percent) {
-    problems.push({
+  if (sum === undefined || sum <= SUM_OF_PARTS_LIMIT.percent) return [];
+  return [
+    {
       code: 'parts-exceed-whole',
       field: 'neutralDetergentFiberPercent',
-      given: ndf ?? null,
+      given: analysis.neutralDetergentFiberPercent ?? null,
       allowed: `0.93·NDF + CP + fat + ash at most ${SUM_OF_PARTS_LIMIT.percent} % of DM`,
       message: `Fibre, protein, fat and ash add up to ${sum.toFixed(1)} % of the dry matter.`,
-    });
-  }
-  if (problems.length > 0) return refused(problems);
+    },
+  ];
+}
 
-  const { acidDetergentFiberPercent: adf, relativeFeedValue: printed } = analysis;
-  if (printed !== undefined && adf !== undefined && ndf !== undefined) {
-    const computed = rohweder1978RelativeFeedValue({
-      acidDetergentFiberPercent: adf,
-      neutralDetergentFiberPercent: ndf,
-    }).relativeFeedValue;
-    if (Math.abs(computed - printed) > RELATIVE_FEED_VALUE_TOLERANCE.points) {
-      warnings.push({
-        code: 'relative-feed-value-differs',
-        message:
-          `The printed relative feed value of ${printed} does not follow from its fibres, which give ` +
-          `${computed.toFixed(0)}: the basis may be mixed up.`,
-        given: printed,
-        threshold: computed,
-        unit: 'index',
-        source: 'Rohweder, Barnes & Jorgensen 1978',
-        advice: ASK_THE_LAB,
-      });
-    }
-  }
-  return succeeded({ analysis, warnings });
+/** The printed index must follow from the fibres beside it. */
+function feedValueWarnings({
+  acidDetergentFiberPercent,
+  neutralDetergentFiberPercent,
+  relativeFeedValue: printed,
+}: ForageAnalysis): Caution[] {
+  if (printed === undefined || acidDetergentFiberPercent === undefined || neutralDetergentFiberPercent === undefined)
+    return [];
+  const computed = rohweder1978RelativeFeedValue({
+    acidDetergentFiberPercent,
+    neutralDetergentFiberPercent,
+  }).relativeFeedValue;
+  if (Math.abs(computed - printed) <= RELATIVE_FEED_VALUE_TOLERANCE.points) return [];
+  return [
+    {
+      code: 'relative-feed-value-differs',
+      message:
+        `The printed relative feed value of ${printed} does not follow from its fibres, which give ` +
+        `${computed.toFixed(0)}: the basis may be mixed up.`,
+      given: printed,
+      threshold: computed,
+      unit: 'index',
+      source: 'Rohweder, Barnes & Jorgensen 1978',
+      advice: ASK_THE_LAB,
+    },
+  ];
+}
+
+/**
+ * Checks a hay test. What cannot be true is refused (every problem at once); what is merely unlikely comes back as
+ * warnings beside the analysis, moved to the dry matter basis. Impossible: dry matter not in (0, 100], CP above 40 % of
+ * DM, ADF not below NDF, lignin not below ADF, NEg not below NEm, aNDFom above NDF, parts that add up to more than the
+ * whole, negative values. Limits and sources: the nutrient table.
+ */
+export function checkLabTest({
+  analysis: given,
+  basis,
+}: {
+  analysis: ForageAnalysis;
+  basis: ConcentrationBasis;
+}): Outcome<{
+  analysis: ForageAnalysis;
+  warnings: readonly Caution[];
+}> {
+  const impossible = dryMatterProblems(given);
+  if (impossible.length > 0 && basis !== 'dry-matter') return refused(impossible);
+  const analysis = impossible.length > 0 ? given : analysisOnDryMatter({ analysis: given, basis });
+  const checked = checkLimits(
+    analysis,
+    given,
+    LAB_NUTRIENTS.map(labReport).filter(({ field }) => impossible.length === 0 || field !== 'dryMatterPercent'),
+  );
+  const problems = [...impossible, ...checked.problems, ...partsOfWholes(analysis), ...sumOfPartsProblems(analysis)];
+  if (problems.length > 0) return refused(problems);
+  return succeeded({ analysis, warnings: [...checked.warnings, ...feedValueWarnings(analysis)] });
 }

@@ -1,7 +1,7 @@
 import { worstFirst, type RaisedCaution } from '../cautions/caution.js';
 import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { labTestCautions, type LotTesting } from '../cautions/lab-tests.js';
-import { mineralCautions, sulfurMaximum, tetanyRatio, totalSulfur, type MineralStage } from '../cautions/minerals.js';
+import { mineralCautions, tetanyRatio, totalSulfur, type MineralStage } from '../cautions/minerals.js';
 import { nitrateCautions, type NitrateVerdict } from '../cautions/nitrate.js';
 import {
   abruptChangeCautions,
@@ -16,16 +16,14 @@ import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
 import type { Problem } from '../outcome/problem.js';
 import { daysToChangeOneScore } from '../requirements/body-condition.js';
 import { energyAllowableGain, equivalentShrunkBodyWeight, standardReferenceWeight } from '../requirements/gain.js';
-import { mertens1987FiberLimitedIntake } from '../requirements/intake.js';
 import { SHRUNK_SHARE_OF_FULL_WEIGHT } from '../requirements/maintenance.js';
-import { MINERAL_REQUIREMENTS } from '../requirements/mineral-requirements.data.js';
 import { proteinAllowableGain } from '../requirements/protein.js';
 import type { AnimalClass, AnimalDescription, DietContext, RequirementSet } from '../requirements/requirement-set.js';
 import { decimalFromFloat } from '../units/decimal.js';
 import { Mass } from '../units/mass.js';
 import { Money } from '../units/money.js';
-import { JUDGEMENT } from './judgement.data.js';
-import { nutrientLine, type NutrientLine } from './nutrient-line.js';
+import type { NutrientLine } from './nutrient-line.js';
+import { nutrientLines, type TableNeeds } from './nutrient-lines.js';
 import type { MissingReason, RationLayer } from '../ration/ration.js';
 import {
   metabolizableProteinOfRation,
@@ -43,15 +41,7 @@ export interface EvaluationRequest {
   readonly requirement: RequirementSet;
   /** Build order, bottom first. */
   readonly layers: readonly RationLayer[];
-  /**
-   * Needs read off a published table that shall be judged beside the equations: TDN always, and crude protein in place
-   * of the equation's figure.
-   */
-  readonly tableNeeds?: {
-    readonly totalDigestibleNutrientsKgPerDay: number;
-    readonly crudeProteinGPerDay: number;
-    readonly source: string;
-  };
+  readonly tableNeeds?: TableNeeds;
   /** Refused or wasted share of what is offered, 0 to below 1. */
   readonly wastedShare?: number;
   /** Whether the reader may see prices; without it no cost is worked out. */
@@ -164,7 +154,16 @@ export function evaluateRation(request: EvaluationRequest): Outcome<RationEvalua
   const nitrate = nitrateOf(request, supply);
   return succeeded({
     supply,
-    lines: linesOf(request, supply, metabolizableProtein, energy),
+    lines: nutrientLines({
+      animal,
+      requirement,
+      supply,
+      protein: metabolizableProtein,
+      retainedEnergyMcalPerDay: energy?.retainedEnergyMcalPerDay ?? null,
+      tableNeeds: request.tableNeeds,
+      guides: request.guides,
+      sulfurFromWaterG: sulfurInput(request, supply, 0)?.fromWaterG ?? 0,
+    }),
     metabolizableProtein,
     degradableProteinBalanceG:
       metabolizableProtein === null || supply.degradableProteinG.value === null
@@ -223,154 +222,6 @@ function energyOf({ animal, requirement }: EvaluationRequest, supply: RationSupp
     netEnergyMaintenanceTotalMcalPerDay: requirement.netEnergyMaintenanceTotalMcalPerDay,
   });
   return { ...energy, equivalentShrunkBodyWeightKg };
-}
-
-const known = (value: number, bookValueLots: readonly string[]): Supply => ({
-  value,
-  reason: null,
-  missingIn: [],
-  atLeast: value,
-  bookValueLots,
-});
-const unknown = (reason: MissingReason, missingIn: readonly string[]): Supply => ({
-  value: null,
-  reason,
-  missingIn,
-  atLeast: 0,
-  bookValueLots: [],
-});
-
-function linesOf(
-  request: EvaluationRequest,
-  supply: RationSupply,
-  protein: MetabolizableProteinOfRation | null,
-  energy: EnergyOfRation | null,
-): NutrientLine[] {
-  const { animal, requirement, tableNeeds, guides = DEFAULT_GUIDES } = request;
-  const { minerals, dryMatterKg } = supply;
-  const sulfurFromWaterG = sulfurInput(request, supply, 0)?.fromWaterG ?? 0;
-  const sulfurLimitG =
-    sulfurMaximum({ forageShare: supply.forageDryMatterKg / dryMatterKg, choice: guides.sulfurMaximum }).value *
-    10 *
-    dryMatterKg;
-  const maximum = (mineral: 'magnesium' | 'potassium') => {
-    const percent = MINERAL_REQUIREMENTS.find((row) => row.mineral === mineral)?.maximum ?? null;
-    return percent === null ? null : percent * 10 * dryMatterKg;
-  };
-  const fiberPercent =
-    supply.neutralDetergentFiberKg.value === null ? null : (supply.neutralDetergentFiberKg.value / dryMatterKg) * 100;
-  const capacity =
-    fiberPercent === null || fiberPercent === 0
-      ? null
-      : mertens1987FiberLimitedIntake({
-          fullBodyWeightKg: animal.fullBodyWeightKg,
-          neutralDetergentFiberPercent: fiberPercent,
-        }).fiberCapacityKgPerDay;
-  const energyMissing = supply.netEnergyMaintenanceMcal.missingIn;
-  const proteinMissing = [
-    ...new Set([...supply.degradableProteinG.missingIn, ...supply.totalDigestibleNutrientsKg.missingIn]),
-  ];
-  return [
-    nutrientLine({
-      nutrient: 'dryMatter',
-      unit: 'kg/d',
-      supply: known(
-        dryMatterKg,
-        supply.parts
-          .filter((part) => part.lot.dryMatterPercent.origin === 'book-value')
-          .map((part) => part.lot.lotName),
-      ),
-      need: requirement.dryMatterIntakeKgPerDay,
-      harmfulAbove: requirement.dryMatterIntakeKgPerDay * JUDGEMENT.intakeExcessAboveShare.value,
-    }),
-    nutrientLine({
-      nutrient: 'netEnergyMaintenance',
-      unit: 'Mcal/d',
-      supply: supply.netEnergyMaintenanceMcal,
-      need: requirement.netEnergyMaintenanceTotalMcalPerDay,
-    }),
-    nutrientLine({
-      nutrient: 'netEnergyGain',
-      unit: 'Mcal/d',
-      need: requirement.netEnergyGainMcalPerDay,
-      supply:
-        energy === null
-          ? unknown('no-energy-value', energyMissing)
-          : known(energy.retainedEnergyMcalPerDay, supply.netEnergyMaintenanceMcal.bookValueLots),
-    }),
-    nutrientLine({
-      nutrient: 'metabolizableProtein',
-      unit: 'g/d',
-      need: requirement.metabolizableProteinGPerDay,
-      supply: protein?.supply ?? unknown('a-lot-lacks-it', proteinMissing),
-    }),
-    nutrientLine({
-      nutrient: 'crudeProtein',
-      unit: 'g/d',
-      supply: supply.crudeProteinG,
-      need: tableNeeds?.crudeProteinGPerDay ?? requirement.crudeProteinGPerDay,
-    }),
-    ...(tableNeeds === undefined
-      ? []
-      : [
-          nutrientLine({
-            nutrient: 'totalDigestibleNutrients',
-            unit: 'kg/d',
-            supply: supply.totalDigestibleNutrientsKg,
-            need: tableNeeds.totalDigestibleNutrientsKgPerDay,
-          }),
-        ]),
-    nutrientLine({
-      nutrient: 'degradableProtein',
-      unit: 'g/d',
-      supply: supply.degradableProteinG,
-      need: protein?.degradableProteinNeededG ?? requirement.rumenDegradableProteinGPerDay,
-    }),
-    nutrientLine({ nutrient: 'calcium', unit: 'g/d', supply: minerals.calcium, need: requirement.calciumGPerDay }),
-    nutrientLine({
-      nutrient: 'phosphorus',
-      unit: 'g/d',
-      supply: minerals.phosphorus,
-      need: requirement.phosphorusGPerDay,
-    }),
-    nutrientLine({
-      nutrient: 'magnesium',
-      unit: 'g/d',
-      supply: minerals.magnesium,
-      need: requirement.magnesiumGPerDay,
-      harmfulAbove: maximum('magnesium'),
-    }),
-    nutrientLine({
-      nutrient: 'potassium',
-      unit: 'g/d',
-      supply: minerals.potassium,
-      need: requirement.potassiumGPerDay,
-      harmfulAbove: maximum('potassium'),
-    }),
-    // What the water brings leaves less room for the feed.
-    nutrientLine({
-      nutrient: 'sulfur',
-      unit: 'g/d',
-      supply: minerals.sulfur,
-      need: requirement.sulfurGPerDay,
-      harmfulAbove: Math.max(0, sulfurLimitG - sulfurFromWaterG),
-    }),
-    nutrientLine({ nutrient: 'sodium', unit: 'g/d', supply: minerals.sodium, need: requirement.sodiumGPerDay }),
-    // Fibre fills the animal: what is offered above the capacity will not all be eaten.
-    nutrientLine({
-      nutrient: 'fiberCapacity',
-      unit: 'kg/d',
-      supply: supply.neutralDetergentFiberKg,
-      need: capacity === null ? null : 0,
-      harmfulAbove: capacity,
-    }),
-    nutrientLine({
-      nutrient: 'longStemForage',
-      unit: 'kg/d',
-      supply: known(supply.longStemDryMatterKg, []),
-      need: (animal.fullBodyWeightKg * JUDGEMENT.longStemPercentOfWeight.value) / 100,
-    }),
-  ];
 }
 
 function gainOf(
@@ -532,7 +383,7 @@ function otherCautions(
       potassiumPercent: percentOf(minerals.potassium),
       sulfurPercent: percentOf(minerals.sulfur),
       sodiumPercent: percentOf(minerals.sodium),
-      sodiumNeedGPerDay: requirement.sodiumGPerDay,
+      sodiumNeedGPerDay: requirement.minerals.sodium,
       waterLPerDay: requirement.waterLPerDay,
       waterSulfateMgPerL: water?.sulfateMgPerL ?? null,
       restsOnBookValue: Object.values(minerals).some((each) => each.bookValueLots.length > 0),

@@ -1,5 +1,3 @@
-import type { Nutrient } from './nutrient-line.js';
-
 /**
  * When something about a herd is a concern to its nutritionist, and how much it weighs against others. All of it common
  * practice, no source.
@@ -47,13 +45,3 @@ export const CONCERN_WEIGHTS: Readonly<Record<ConcernCode, number>> = {
   'gain-above-target': 20,
   'test-old': 15,
 };
-
-/** Minerals are usually given beside the hay, so that a shortage in the hay alone weighs less. */
-export const MINERAL_NUTRIENTS: readonly Nutrient[] = [
-  'calcium',
-  'phosphorus',
-  'magnesium',
-  'potassium',
-  'sulfur',
-  'sodium',
-];

@@ -1,6 +1,7 @@
 import { plain } from '../cautions/caution.js';
-import type { Nutrient, Verdict } from './nutrient-line.js';
-import { CONCERN_GUIDES, CONCERN_WEIGHTS, type ConcernCode, MINERAL_NUTRIENTS } from './herd-concerns.data.js';
+import { MINERALS, type Nutrient } from '../nutrients/nutrients.js';
+import type { Verdict } from './nutrient-line.js';
+import { CONCERN_GUIDES, CONCERN_WEIGHTS, type ConcernCode } from './herd-concerns.data.js';
 
 /** What is known of a herd and its ration in use on a day. `null`: not known, or does not apply. */
 export interface HerdStanding {
@@ -54,8 +55,9 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
     // Dry matter is held against what the cattle would eat, not against a need: who is fed less of a better hay lacks
     // nothing.
     if (verdict !== 'short' || nutrient === 'dryMatter') continue;
+    // Minerals are usually given beside the hay, so that a shortage in the hay alone weighs less.
     raise(
-      MINERAL_NUTRIENTS.includes(nutrient) ? 'mineral-short' : 'nutrient-short',
+      (MINERALS as readonly Nutrient[]).includes(nutrient) ? 'mineral-short' : 'nutrient-short',
       surplusPercent ?? 0,
       0,
       '% of the need',

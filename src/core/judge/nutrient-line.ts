@@ -1,32 +1,16 @@
+import type { NutrientNeed } from '../nutrients/nutrient-row.js';
+import { NUTRIENTS } from '../nutrients/nutrients.data.js';
+import type { Nutrient } from '../nutrients/nutrients.js';
 import { JUDGEMENT } from './judgement.data.js';
 import type { MissingReason } from '../ration/ration.js';
 import type { Supply } from './ration-supply.js';
-
-export const NUTRIENTS = [
-  'dryMatter',
-  'netEnergyMaintenance',
-  'netEnergyGain',
-  'totalDigestibleNutrients',
-  'metabolizableProtein',
-  'crudeProtein',
-  'degradableProtein',
-  'calcium',
-  'phosphorus',
-  'magnesium',
-  'potassium',
-  'sulfur',
-  'sodium',
-  'fiberCapacity',
-  'longStemForage',
-] as const;
-export type Nutrient = (typeof NUTRIENTS)[number];
 
 /** `excess` only where too much does harm or will not be eaten. `no-need`: nothing is required. */
 export type Verdict = 'short' | 'near' | 'meets' | 'excess' | 'no-need' | 'unknown';
 
 export interface NutrientLine {
   readonly nutrient: Nutrient;
-  readonly unit: 'kg/d' | 'g/d' | 'Mcal/d';
+  readonly unit: NutrientNeed['unit'];
   /** `null`: not known, never zero. */
   readonly supply: number | null;
   readonly need: number | null;
@@ -50,13 +34,11 @@ export interface NutrientLine {
  */
 export function nutrientLine({
   nutrient,
-  unit,
   supply,
   need,
   harmfulAbove = null,
 }: {
   readonly nutrient: Nutrient;
-  readonly unit: NutrientLine['unit'];
   readonly supply: Supply;
   readonly need: number | null;
   readonly harmfulAbove?: number | null;
@@ -64,7 +46,7 @@ export function nutrientLine({
   const surplus = supply.value === null || need === null ? null : supply.value - need;
   return {
     nutrient,
-    unit,
+    unit: NUTRIENTS[nutrient].need.unit,
     supply: supply.value,
     need,
     unknownBecause: supply.reason ?? (need === null ? 'no-requirement' : null),

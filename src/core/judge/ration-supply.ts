@@ -1,4 +1,6 @@
 import { nrc2000EnergyFromTdn } from '../forage/energy-from-tdn.js';
+import { NUTRIENTS } from '../nutrients/nutrients.data.js';
+import { byCode, type Mineral, MINERALS, RATION_NUTRIENTS, type RationNutrient } from '../nutrients/nutrients.js';
 import { bacterialProtein, metabolizableProteinSupply } from '../requirements/protein.js';
 import type { RequirementEdition } from '../requirements/requirement-set.js';
 import type {
@@ -73,9 +75,8 @@ export interface RationSupply {
   readonly undegradedProteinG: Supply;
   readonly neutralDetergentFiberKg: Supply;
   readonly fatKg: Supply;
-  readonly minerals: Readonly<
-    Record<'calcium' | 'phosphorus' | 'magnesium' | 'potassium' | 'sulfur' | 'sodium', Supply>
-  >;
+  /** g/d. */
+  readonly minerals: Readonly<Record<Mineral, Supply>>;
   readonly nitrateNitrogenG: Supply;
   readonly forageDryMatterKg: number;
   readonly longStemDryMatterKg: number;
@@ -117,42 +118,31 @@ export function rationSupply({
     shareOfDryMatter: dryMatterKg === 0 ? 0 : part.dryMatterEatenKg / dryMatterKg,
   }));
   const perKg = (supply: Supply) => (supply.value === null || dryMatterKg === 0 ? null : supply.value / dryMatterKg);
-  const percent = (field: RationField, unitPerKg: number) =>
-    total(parts, (lot) => scaled(valueOf({ lot, field }), unitPerKg));
-  const netEnergyMaintenanceMcal = percent('netEnergyMaintenanceMcalPerKg', 1);
-  const netEnergyGainMcal = percent('netEnergyGainMcalPerKg', 1);
-  const totalDigestibleNutrientsKg = percent('totalDigestibleNutrientsPercent', 0.01);
-  const tdnPerKg = perKg(totalDigestibleNutrientsKg);
+  const sums = byCode(RATION_NUTRIENTS, (code) => total(parts, (lot) => amountPerKg(lot, code)));
+  const tdnPerKg = perKg(sums.totalDigestibleNutrients);
   const legumes = parts.filter((part) => part.lot.isForage && part.dryMatterEatenKg > 0);
   return {
     parts,
     asFedOfferedKg: sum(parts.map((part) => part.asFedOfferedKg)),
     dryMatterOfferedKg: sum(parts.map((part) => part.dryMatterOfferedKg)),
     dryMatterKg,
-    netEnergyMaintenanceMcal,
-    netEnergyMaintenanceMcalPerKg: perKg(netEnergyMaintenanceMcal),
-    netEnergyGainMcalPerKg: perKg(netEnergyGainMcal),
-    totalDigestibleNutrientsKg,
+    netEnergyMaintenanceMcal: sums.netEnergyMaintenance,
+    netEnergyMaintenanceMcalPerKg: perKg(sums.netEnergyMaintenance),
+    netEnergyGainMcalPerKg: perKg(sums.netEnergyGain),
+    totalDigestibleNutrientsKg: sums.totalDigestibleNutrients,
     totalDigestibleNutrientsPercent: tdnPerKg === null ? null : tdnPerKg * 100,
-    crudeProteinG: percent('crudeProteinPercent', 10),
-    degradableProteinG: total(parts, (lot) => degradable(lot, true)),
-    undegradedProteinG: total(parts, (lot) => degradable(lot, false)),
-    neutralDetergentFiberKg: percent('neutralDetergentFiberPercent', 0.01),
-    fatKg: percent('fatPercent', 0.01),
-    minerals: {
-      calcium: percent('calciumPercent', 10),
-      phosphorus: percent('phosphorusPercent', 10),
-      magnesium: percent('magnesiumPercent', 10),
-      potassium: percent('potassiumPercent', 10),
-      sulfur: percent('sulfurPercent', 10),
-      sodium: percent('sodiumPercent', 10),
-    },
-    nitrateNitrogenG: percent('nitrateNitrogenPpm', 0.001),
+    crudeProteinG: sums.crudeProtein,
+    degradableProteinG: sums.degradableProtein,
+    undegradedProteinG: total(parts, (lot) => proteinPart(lot, (degradable) => 1 - degradable)),
+    neutralDetergentFiberKg: sums.neutralDetergentFiber,
+    fatKg: sums.fat,
+    minerals: byCode(MINERALS, (mineral) => sums[mineral]),
+    nitrateNitrogenG: sums.nitrate,
     forageDryMatterKg: sum(parts.filter((part) => part.lot.isForage).map((part) => part.dryMatterEatenKg)),
     longStemDryMatterKg: sum(parts.filter((part) => part.lot.isLongStem).map((part) => part.dryMatterEatenKg)),
     longStemFiberKg: total(
       parts.filter((part) => part.lot.isLongStem),
-      (lot) => scaled(valueOf({ lot, field: 'neutralDetergentFiberPercent' }), 0.01),
+      (lot) => amountPerKg(lot, 'neutralDetergentFiber'),
     ),
     strawDryMatterKg: sum(parts.filter((part) => part.lot.isStraw).map((part) => part.dryMatterEatenKg)),
     starchyGrainAsFedKg: sum(
@@ -241,15 +231,22 @@ function scaled(value: CompositionValue, factor: number): CompositionValue {
   return value.value === null ? value : { ...value, value: value.value * factor };
 }
 
-/** Grams per kg of dry matter. */
-function degradable(lot: RationLot, wanted: boolean): CompositionValue {
+/** What a kilogram of the lot's dry matter holds of a nutrient, in the unit that the ration's amount is summed in. */
+function amountPerKg(lot: RationLot, code: RationNutrient): CompositionValue {
+  const { lab, ration } = NUTRIENTS[code];
+  return 'shareOf' in ration
+    ? proteinPart(lot, (degradable) => degradable)
+    : scaled(valueOf({ lot, field: lab.field }), ration.perKg);
+}
+
+/** Crude protein of a kilogram of dry matter, g, of which a part is taken by the degradable share. */
+function proteinPart(lot: RationLot, partOf: (degradableShare: number) => number): CompositionValue {
   const protein = valueOf({ lot, field: 'crudeProteinPercent' });
   const share = valueOf({ lot, field: 'degradableProteinPercentOfCrudeProtein' });
   if (protein.value === null) return protein;
   if (share.value === null) return share;
-  const part = wanted ? share.value / 100 : 1 - share.value / 100;
   return {
-    value: protein.value * 10 * part,
+    value: protein.value * NUTRIENTS.crudeProtein.ration.perKg * partOf(share.value / 100),
     origin: 'calculated',
     source: 'crude protein × degradable share',
     restsOnBookValue: protein.restsOnBookValue || share.restsOnBookValue,

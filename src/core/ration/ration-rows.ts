@@ -1,5 +1,7 @@
 import { CAUTIONS } from '../cautions/cautions.data.js';
 import type { LayerBasis, LayerRole } from '../laying/layer.js';
+import { NUTRIENTS } from '../nutrients/nutrients.data.js';
+import type { LeastCostMineral } from '../nutrients/nutrients.js';
 import { bacterialProtein, metabolizableProteinSupply } from '../requirements/protein.js';
 import type { RequirementSet } from '../requirements/requirement-set.js';
 import type { RationField, RationLot } from './ration.js';
@@ -29,7 +31,7 @@ export interface RationLimits {
   readonly fullBodyWeightKg: number;
   /** Metabolizable protein needs the degradable share and TDN of every lot; crude protein needs only crude protein. */
   readonly proteinSystem: 'metabolizable' | 'crude';
-  readonly minerals: readonly ('calcium' | 'phosphorus' | 'magnesium' | 'potassium' | 'sodium')[];
+  readonly minerals: readonly LeastCostMineral[];
   /** Cap on dry matter as a share of predicted intake; 1 if not given. `null` sets no cap. */
   readonly intakeCapShare?: number | null;
   readonly wastedShare?: number;
@@ -62,13 +64,6 @@ export interface RationRow {
 
 /** Composition fields without which a lot cannot stand in the rows asked for. */
 export function fieldsNeeded(limits: RationLimits): readonly RationField[] {
-  const minerals = {
-    calcium: 'calciumPercent',
-    phosphorus: 'phosphorusPercent',
-    magnesium: 'magnesiumPercent',
-    potassium: 'potassiumPercent',
-    sodium: 'sodiumPercent',
-  } as const;
   return [
     ...new Set<RationField>([
       'crudeProteinPercent',
@@ -77,7 +72,7 @@ export function fieldsNeeded(limits: RationLimits): readonly RationField[] {
       ...(limits.proteinSystem === 'metabolizable'
         ? (['degradableProteinPercentOfCrudeProtein', 'totalDigestibleNutrientsPercent'] as const)
         : []),
-      ...limits.minerals.map((mineral) => minerals[mineral]),
+      ...limits.minerals.map((mineral) => NUTRIENTS[mineral].lab.field),
       ...(limits.minCalciumToPhosphorus === undefined ? [] : (['calciumPercent', 'phosphorusPercent'] as const)),
       ...(limits.maxNitrateNitrogenPpm === undefined ? [] : (['nitrateNitrogenPpm'] as const)),
       ...(limits.maxSulfurPercent === undefined ? [] : (['sulfurPercent'] as const)),
@@ -153,15 +148,11 @@ export function rationRows({
     );
   }
   rows.push(...proteinRows(limits, candidates, content, row));
-  const need = {
-    calcium: requirement.calciumGPerDay,
-    phosphorus: requirement.phosphorusGPerDay,
-    magnesium: requirement.magnesiumGPerDay,
-    potassium: requirement.potassiumGPerDay,
-    sodium: requirement.sodiumGPerDay,
-  };
-  for (const mineral of limits.minerals)
-    rows.push(row(mineral, mineral, 'g', { lower: need[mineral] }, content(`${mineral}Percent`, 10)));
+  for (const mineral of limits.minerals) {
+    const { name, lab, ration } = NUTRIENTS[mineral];
+    const lower = requirement.minerals[mineral];
+    rows.push(row(mineral, name.toLowerCase(), ration.unit, { lower }, content(lab.field, ration.perKg)));
+  }
   if (limits.minCalciumToPhosphorus !== undefined) {
     const calcium = content('calciumPercent', 10);
     const phosphorus = content('phosphorusPercent', 10);

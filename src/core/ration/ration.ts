@@ -1,25 +1,11 @@
-import type { ForageAnalysisField } from '../forage/forage-analysis.js';
 import type { LayerRole } from '../laying/layer.js';
+import { NUTRIENTS } from '../nutrients/nutrients.data.js';
+import { RATION_NUTRIENTS, type RationField } from '../nutrients/nutrients.js';
 import type { PricePerMass } from '../units/money.js';
 
 /** Composition that a ration is judged by, all on the dry matter basis except the share of degradable protein. */
-export const RATION_FIELDS = [
-  'crudeProteinPercent',
-  'degradableProteinPercentOfCrudeProtein',
-  'neutralDetergentFiberPercent',
-  'totalDigestibleNutrientsPercent',
-  'netEnergyMaintenanceMcalPerKg',
-  'netEnergyGainMcalPerKg',
-  'fatPercent',
-  'calciumPercent',
-  'phosphorusPercent',
-  'magnesiumPercent',
-  'potassiumPercent',
-  'sulfurPercent',
-  'sodiumPercent',
-  'nitrateNitrogenPpm',
-] as const satisfies readonly ForageAnalysisField[];
-export type RationField = (typeof RATION_FIELDS)[number];
+export const RATION_FIELDS: readonly RationField[] = RATION_NUTRIENTS.map((code) => NUTRIENTS[code].lab.field);
+export type { RationField };
 
 /** Why a number is unknown. */
 export type MissingReason = 'not-tested-and-no-book-value' | 'a-lot-lacks-it' | 'nothing-eaten' | 'no-energy-value';

@@ -1,9 +1,14 @@
+import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import {
-  MINERAL_REQUIREMENTS,
-  type MineralStage,
-  SHARE_MINERALS,
-  type ShareMineral,
-} from './mineral-requirements.data.js';
+  byCode,
+  type MineralByShare,
+  MINERALS_BY_SHARE,
+  type MineralByUse,
+  MINERALS_BY_USE,
+} from '../nutrients/nutrients.js';
+
+export const MINERAL_STAGES = ['growing', 'gestating', 'lactating'] as const;
+export type MineralStage = (typeof MINERAL_STAGES)[number];
 
 /** Days of pregnancy from which NRC counts calcium and phosphorus for the calf: the last 90. */
 export const FETAL_MINERAL_FROM_DAY = 193;
@@ -84,21 +89,31 @@ export function nrc2000Phosphorus(inputs: FactorialInputs): FactorialNeed {
   );
 }
 
+const EQUATIONS_BY_USE = { calcium: nrc2000Calcium, phosphorus: nrc2000Phosphorus } as const satisfies Record<
+  MineralByUse,
+  (inputs: FactorialInputs) => FactorialNeed
+>;
+
+/** Minerals whose need is the sum of maintenance, gain, milk and calf, g/d with the parts; each by its own equation. */
+export function mineralsByUse(inputs: FactorialInputs): Record<MineralByUse, FactorialNeed> {
+  return byCode(MINERALS_BY_USE, (mineral) => EQUATIONS_BY_USE[mineral](inputs));
+}
+
+const GRAMS_PER_KG = { '% of DM': 10, 'mg/kg of DM': 0.001 } as const;
+
 /**
- * Magnesium, potassium, sulfur and sodium, g/d, as shares of the dry matter eaten. Source: Arkansas MP391 Table 1,
- * after NRC 1996.
+ * Minerals that are needed as a share of the dry matter eaten, g/d. Shares and their source: the nutrient table
+ * (Arkansas MP391 Table 1, after NRC 1996).
  */
-export function shareMinerals({
+export function mineralsByShare({
   dryMatterIntakeKgPerDay,
   stage,
 }: {
   dryMatterIntakeKgPerDay: number;
   stage: MineralStage;
-}): Record<ShareMineral, number> {
-  const need = (mineral: ShareMineral) => {
-    const row = MINERAL_REQUIREMENTS.find((candidate) => candidate.mineral === mineral);
-    if (row === undefined) throw new RangeError(`No requirement for ${mineral}`);
-    return dryMatterIntakeKgPerDay * row[stage] * 10;
-  };
-  return Object.fromEntries(SHARE_MINERALS.map((mineral) => [mineral, need(mineral)])) as Record<ShareMineral, number>;
+}): Record<MineralByShare, number> {
+  return byCode(MINERALS_BY_SHARE, (mineral) => {
+    const { ofDryMatter } = NUTRIENTS[mineral];
+    return dryMatterIntakeKgPerDay * ofDryMatter[stage] * GRAMS_PER_KG[ofDryMatter.unit];
+  });
 }

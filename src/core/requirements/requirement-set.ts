@@ -1,5 +1,6 @@
 import type { Outcome } from '../outcome/outcome.js';
 import type { Problem } from '../outcome/problem.js';
+import type { Mineral } from '../nutrients/nutrients.js';
 
 export type { Outcome, Problem };
 
@@ -226,12 +227,8 @@ export interface RequirementSet {
   /** Equivalent shrunk weight: what gain, protein and the allowable-gain functions scale on. */
   readonly equivalentShrunkBodyWeightKg: number;
   readonly bacterialProteinGPerDay: number;
-  readonly calciumGPerDay: number;
-  readonly phosphorusGPerDay: number;
-  readonly magnesiumGPerDay: number;
-  readonly potassiumGPerDay: number;
-  readonly sulfurGPerDay: number;
-  readonly sodiumGPerDay: number;
+  /** g/d. */
+  readonly minerals: Readonly<Record<Mineral, number>>;
   readonly waterLPerDay: number;
   /** Efficiency with which the diet's ME serves maintenance (NEm/ME). */
   readonly efficiencyOfMaintenance: number;

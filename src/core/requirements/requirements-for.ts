@@ -1,5 +1,7 @@
 import { fromBaseUnit } from '../units/unit.js';
 import { refused, succeeded } from '../outcome/outcome.js';
+import { NUTRIENTS } from '../nutrients/nutrients.data.js';
+import { byCode, MINERALS_BY_SHARE, MINERALS_BY_USE, namesInWords } from '../nutrients/nutrients.js';
 import { csiro1990GrazingEnergy, foxTylutki1998ActivityEnergy } from './activity.js';
 import {
   amesInsley1975EffectiveTemperature,
@@ -34,8 +36,7 @@ import {
 } from './lactation.js';
 import { PANTING_MAINTENANCE_FACTORS } from './maintenance-factors.data.js';
 import { nrc2000MaintenanceEnergy, shrunkBodyWeight } from './maintenance.js';
-import type { MineralStage } from './mineral-requirements.data.js';
-import { nrc2000Calcium, nrc2000Phosphorus, shareMinerals } from './minerals.js';
+import { mineralsByShare, mineralsByUse, type MineralStage } from './minerals.js';
 import { nrc2000ConceptusWeight, nrc2000PregnancyEnergy, nrc2000PregnancyProtein } from './pregnancy.js';
 import {
   bacterialProtein,
@@ -661,13 +662,11 @@ export function requirementsFor(animal: AnimalDescription, conditions: Requireme
     calfBirthWeightKg: facts.calfBirthWeightKg,
     daysPregnant: facts.daysPregnant,
   };
-  const calcium = nrc2000Calcium(factorialInputs);
-  const phosphorus = nrc2000Phosphorus(factorialInputs);
-  const minerals = shareMinerals({ dryMatterIntakeKgPerDay: intake.kg, stage: stageOf(facts) });
-  for (const [name, answer] of [
-    ['calcium', calcium],
-    ['phosphorus', phosphorus],
-  ] as const) {
+  const byUse = mineralsByUse(factorialInputs);
+  const byShare = mineralsByShare({ dryMatterIntakeKgPerDay: intake.kg, stage: stageOf(facts) });
+  for (const mineral of MINERALS_BY_USE) {
+    const name = NUTRIENTS[mineral].name.toLowerCase();
+    const answer = byUse[mineral];
     working.step('minerals', `${name} for maintenance`, answer.maintenanceGPerDay, 'g/d', `${NRC} chapter 5`);
     working.step('minerals', `${name} for gain`, answer.gainGPerDay, 'g/d', `${NRC} chapter 5`);
     working.step('minerals', `${name} for milk`, answer.lactationGPerDay, 'g/d', `${NRC} chapter 5`);
@@ -675,7 +674,7 @@ export function requirementsFor(animal: AnimalDescription, conditions: Requireme
   }
   working.step(
     'minerals',
-    'magnesium, potassium, sulfur and sodium by share of intake',
+    `${namesInWords(MINERALS_BY_SHARE)} by share of intake`,
     intake.kg,
     'kg DM/d',
     'University of Arkansas MP391, Table 1, after NRC 1996',
@@ -735,12 +734,7 @@ export function requirementsFor(animal: AnimalDescription, conditions: Requireme
     rumenDegradableProteinGPerDay: bacteria.degradableProteinNeededGPerDay,
     equivalentShrunkBodyWeightKg: facts.equivalentKg,
     bacterialProteinGPerDay: bacteria.bacterialProteinGPerDay,
-    calciumGPerDay: calcium.dietaryGPerDay,
-    phosphorusGPerDay: phosphorus.dietaryGPerDay,
-    magnesiumGPerDay: minerals.magnesium,
-    potassiumGPerDay: minerals.potassium,
-    sulfurGPerDay: minerals.sulfur,
-    sodiumGPerDay: minerals.sodium,
+    minerals: { ...byCode(MINERALS_BY_USE, (mineral) => byUse[mineral].dietaryGPerDay), ...byShare },
     waterLPerDay: water.waterLPerDay,
     efficiencyOfMaintenance: usedDiet.efficiencyOfMaintenance,
     diet: {

@@ -1,5 +1,6 @@
 import { systemOf } from '../../core/units/unit.js';
 import { z } from 'zod';
+import { byCode, MINERALS } from '../../core/nutrients/nutrients.js';
 import {
   ANIMAL_CLASSES,
   ANIMAL_SEXES,
@@ -280,12 +281,7 @@ export const requirementOut = z
     crudeProtein: figureOut.describe('Approximation, MP/0.67'),
     crudeProteinPercent: z.number().describe('Of dry matter, %'),
     rumenDegradableProtein: figureOut,
-    calcium: figureOut,
-    phosphorus: figureOut,
-    magnesium: figureOut,
-    potassium: figureOut,
-    sulfur: figureOut,
-    sodium: figureOut,
+    ...byCode(MINERALS, () => figureOut),
     water: figureOut,
     diet: z.object({
       origin: z
@@ -335,12 +331,7 @@ export function writeRequirement(set: RequirementSet, system: UnitSystem): z.inp
     crudeProtein: grams(set.crudeProteinGPerDay),
     crudeProteinPercent: tidy(set.crudeProteinGPerDay / set.dryMatterIntakeKgPerDay / 10),
     rumenDegradableProtein: grams(set.rumenDegradableProteinGPerDay),
-    calcium: grams(set.calciumGPerDay),
-    phosphorus: grams(set.phosphorusGPerDay),
-    magnesium: grams(set.magnesiumGPerDay),
-    potassium: grams(set.potassiumGPerDay),
-    sulfur: grams(set.sulfurGPerDay),
-    sodium: grams(set.sodiumGPerDay),
+    ...byCode(MINERALS, (mineral) => grams(set.minerals[mineral])),
     water: figure(set.waterLPerDay, 'L/d', system),
     diet: {
       origin: set.diet.origin,

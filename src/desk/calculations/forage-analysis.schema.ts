@@ -1,39 +1,42 @@
 import { z } from 'zod';
 import { CONCENTRATION_BASES } from '../../core/forage/basis.js';
 import type { ForageAnalysis, ForageAnalysisField } from '../../core/forage/forage-analysis.js';
+import type { AnalysisUnit } from '../../core/nutrients/nutrient-row.js';
+import { NUTRIENTS } from '../../core/nutrients/nutrients.data.js';
+import { LAB_NUTRIENTS, type LabNutrient, labReport } from '../../core/nutrients/nutrients.js';
 import { FORAGE_FAMILIES } from '../../core/forage/tdn-estimate.js';
 import { present } from './quantities.js';
 
-const MOST_PERCENT = 100;
-const inPercent = (what: string) => z.number().min(0).max(MOST_PERCENT).optional().describe(`${what}, %`);
-const inMcal = (what: string) => z.number().min(-2).max(5).optional().describe(`${what}, Mcal per kg of dry matter`);
-const index = (what: string) => z.number().min(0).max(1000).optional().describe(what);
+/** What may be told of a field of each unit, and how it is said after the name. */
+const TOLD: Readonly<Record<AnalysisUnit, { from: number; to: number; words: string }>> = {
+  '%': { from: 0, to: 100, words: ', %' },
+  '% of DM': { from: 0, to: 100, words: ', %' },
+  '% of CP': { from: 0, to: 100, words: ', %' },
+  '% of NDF': { from: 0, to: 100, words: ', of the NDF, %' },
+  'Mcal/kg of DM': { from: -2, to: 5, words: ', Mcal per kg of dry matter' },
+  'mg NO3-N/kg of DM': { from: 0, to: 200_000, words: ' as nitrogen (NO3-N), ppm' },
+  index: { from: 0, to: 1000, words: '' },
+};
+/** Where the name alone would not say it. */
+const NAMES: Partial<Record<LabNutrient, string>> = { fiberDigestibility48h: 'NDF digestibility in 48 hours' };
+type Told = Exclude<ForageAnalysisField, 'dryMatterPercent'>;
 
 /** What a lab reports, in the equations' own units; only dry matter must be known. */
-const FIELDS = {
-  crudeProteinPercent: inPercent('Crude protein'),
-  degradableProteinPercentOfCrudeProtein: inPercent('Rumen-degradable share of the crude protein'),
-  acidDetergentFiberPercent: inPercent('ADF'),
-  neutralDetergentFiberPercent: inPercent('NDF (aNDF)'),
-  ashFreeNeutralDetergentFiberPercent: inPercent('aNDFom'),
-  ligninPercent: inPercent('Lignin'),
-  fiberDigestibility48hPercentOfNdf: inPercent('NDF digestibility in 48 hours, of the NDF'),
-  nonFiberCarbohydratePercent: inPercent('NFC'),
-  fatPercent: inPercent('Fat'),
-  ashPercent: inPercent('Ash'),
-  totalDigestibleNutrientsPercent: inPercent('TDN'),
-  netEnergyMaintenanceMcalPerKg: inMcal('NEm'),
-  netEnergyGainMcalPerKg: inMcal('NEg'),
-  calciumPercent: inPercent('Calcium'),
-  phosphorusPercent: inPercent('Phosphorus'),
-  magnesiumPercent: inPercent('Magnesium'),
-  potassiumPercent: inPercent('Potassium'),
-  sulfurPercent: inPercent('Sulfur'),
-  sodiumPercent: inPercent('Sodium'),
-  nitrateNitrogenPpm: z.number().min(0).max(200_000).optional().describe('Nitrate as nitrogen (NO3-N), ppm'),
-  relativeFeedValue: index('RFV as printed'),
-  relativeForageQuality: index('RFQ as printed'),
-} satisfies Record<Exclude<ForageAnalysisField, 'dryMatterPercent'>, z.ZodType>;
+const FIELDS = Object.fromEntries(
+  LAB_NUTRIENTS.filter((code) => code !== 'dryMatter').map((code) => {
+    const { field, unit } = labReport(code);
+    const { from, to, words } = TOLD[unit];
+    return [
+      field,
+      z
+        .number()
+        .min(from)
+        .max(to)
+        .optional()
+        .describe(`${NAMES[code] ?? NUTRIENTS[code].name}${words}`),
+    ];
+  }),
+) as Record<Told, z.ZodOptional<z.ZodNumber>>;
 
 export const analysisIn = z
   .strictObject({ dryMatterPercent: z.number().describe('Dry matter, % of the weight as received'), ...FIELDS })

@@ -11,7 +11,7 @@ import { hayVolume, layingCautions, likelyEatenOrder } from '../../core/laying/l
 import { BALE_ROUNDINGS, planWholeBales } from '../../core/laying/whole-bales.js';
 import { dietContextOf, evaluateRation, type RationEvaluation } from '../../core/judge/evaluate.js';
 import { rationFromShares } from '../../core/ration/from-shares.js';
-import { NUTRIENTS } from '../../core/judge/nutrient-line.js';
+import { JUDGED_NUTRIENTS, LEAST_COST_MINERALS } from '../../core/nutrients/nutrients.js';
 import type { RationLayer } from '../../core/ration/ration.js';
 import { CAUTION_LIMITS, type RationLimits } from '../../core/ration/ration-rows.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
@@ -94,7 +94,7 @@ const RULE_OF_THUMB: Source = {
 
 const line = z
   .object({
-    nutrient: z.enum(NUTRIENTS).describe('What is judged'),
+    nutrient: z.enum(JUDGED_NUTRIENTS).describe('What is judged'),
     supply: figureOut.describe('Absent where it is not known').nullable(),
     need: figureOut.nullable(),
     surplus: figureOut.describe('Supply less need').nullable(),
@@ -651,7 +651,6 @@ function writeJudgement(judged: RationEvaluation, system: UnitSystem) {
   };
 }
 
-const MINERALS = ['calcium', 'phosphorus', 'magnesium', 'potassium', 'sodium'] as const;
 const conflictOut = z.object({
   row: z.string().describe('Row'),
   words: z.string().describe('What it asks'),
@@ -699,8 +698,8 @@ const leastCost = calculation({
       days: z.number().int().min(1).max(1000).default(1).describe('Days'),
       proteinSystem: z.enum(['metabolizable', 'crude']).default('metabolizable').describe('Which protein is asked'),
       minerals: z
-        .array(z.enum(MINERALS))
-        .max(5)
+        .array(z.enum(LEAST_COST_MINERALS))
+        .max(LEAST_COST_MINERALS.length)
         .default(['calcium', 'phosphorus'])
         .describe('Minerals that the feeds must cover'),
       intakeCapPercent: z.number().gt(0).max(200).default(100).describe('Of the predicted intake, %'),

@@ -1,5 +1,7 @@
 import { convert, systemOf } from '../../core/units/unit.js';
 import { z } from 'zod';
+import { NUTRIENTS } from '../../core/nutrients/nutrients.data.js';
+import { byCode, MINERALS_BY_SHARE, MINERALS_BY_USE, NUTRIENTS_OF_DRY_MATTER } from '../../core/nutrients/nutrients.js';
 import { csiro1990GrazingEnergy, foxTylutki1998ActivityEnergy } from '../../core/requirements/activity.js';
 import {
   daysToChangeOneScore,
@@ -37,8 +39,13 @@ import {
   TYPICAL_MILK,
 } from '../../core/requirements/lactation.js';
 import { nrc2000MaintenanceEnergy, shrunkBodyWeight } from '../../core/requirements/maintenance.js';
-import { MINERAL_REQUIREMENTS, MINERAL_STAGES } from '../../core/requirements/mineral-requirements.data.js';
-import { nrc2000Calcium, nrc2000Phosphorus, shareMinerals } from '../../core/requirements/minerals.js';
+import {
+  MINERAL_STAGES,
+  mineralsByShare,
+  mineralsByUse,
+  nrc2000Calcium,
+  nrc2000Phosphorus,
+} from '../../core/requirements/minerals.js';
 import {
   nrc2000ConceptusWeight,
   nrc2000PregnancyEnergy,
@@ -657,12 +664,8 @@ const minerals = calculation({
     daysPregnant: z.number().min(0).max(300).default(0).describe('Days since conception'),
   }),
   answer: {
-    calcium: factorialOut,
-    phosphorus: factorialOut,
-    magnesium: figureOut,
-    potassium: figureOut,
-    sulfur: figureOut,
-    sodium: figureOut,
+    ...byCode(MINERALS_BY_USE, () => factorialOut),
+    ...byCode(MINERALS_BY_SHARE, () => figureOut),
     table: z.array(
       z.object({
         mineral: z.string().describe('Mineral'),
@@ -691,23 +694,15 @@ const minerals = calculation({
       lactation: g(need.lactationGPerDay),
       pregnancy: g(need.pregnancyGPerDay),
     });
-    const shares = shareMinerals({ dryMatterIntakeKgPerDay: kilograms(body.dryMatter), stage: body.stage });
+    const uses = mineralsByUse(inputs);
+    const shares = mineralsByShare({ dryMatterIntakeKgPerDay: kilograms(body.dryMatter), stage: body.stage });
     return {
-      calcium: parts(nrc2000Calcium(inputs)),
-      phosphorus: parts(nrc2000Phosphorus(inputs)),
-      magnesium: g(shares.magnesium),
-      potassium: g(shares.potassium),
-      sulfur: g(shares.sulfur),
-      sodium: g(shares.sodium),
-      table: MINERAL_REQUIREMENTS.map(({ mineral, unit, growing, gestating, lactating, maximum, source }) => ({
-        mineral,
-        unit,
-        growing,
-        gestating,
-        lactating,
-        maximum,
-        source,
-      })),
+      ...byCode(MINERALS_BY_USE, (mineral) => parts(uses[mineral])),
+      ...byCode(MINERALS_BY_SHARE, (mineral) => g(shares[mineral])),
+      table: NUTRIENTS_OF_DRY_MATTER.map((mineral) => {
+        const { unit, growing, gestating, lactating, maximum, source } = NUTRIENTS[mineral].ofDryMatter;
+        return { mineral, unit, growing, gestating, lactating, maximum, source };
+      }),
     };
   },
 });

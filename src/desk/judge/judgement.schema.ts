@@ -1,11 +1,11 @@
 import { z } from 'zod';
-import { NUTRIENTS } from '../../core/judge/nutrient-line.js';
+import { JUDGED_NUTRIENTS } from '../../core/nutrients/nutrients.js';
 import { massOut, moneyOut } from '../../platform/wire/quantity.schema.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
 
 export const nutrientLineOut = z
   .object({
-    nutrient: z.enum(NUTRIENTS).describe('What is judged'),
+    nutrient: z.enum(JUDGED_NUTRIENTS).describe('What is judged'),
     unit: z
       .enum(['kg/d', 'lb/d', 'g/d', 'Mcal/d'])
       .describe('Unit of every figure of the line, for one animal and day'),

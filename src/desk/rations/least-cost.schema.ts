@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { LAYER_BASES } from '../../core/laying/layer.js';
+import { LEAST_COST_MINERALS } from '../../core/nutrients/nutrients.js';
 import { COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, name, operationParams } from '../../platform/wire/common.schema.js';
@@ -88,8 +89,8 @@ export const leastCostRationFor = endpoint({
       .default('metabolizable')
       .describe('Which protein is held to its need'),
     minerals: z
-      .array(z.enum(['calcium', 'phosphorus', 'magnesium', 'potassium', 'sodium']))
-      .max(5)
+      .array(z.enum(LEAST_COST_MINERALS))
+      .max(LEAST_COST_MINERALS.length)
       .default([])
       .describe('Minerals that the hay alone has to cover'),
     lots: z

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { byCode, MINERALS } from '../../core/nutrients/nutrients.js';
 import { ANIMAL_CLASSES, COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
@@ -30,12 +31,7 @@ const requirementOut = z.object({
       metabolizableProtein: gramsADay,
       crudeProtein: gramsADay,
       rumenDegradableProtein: gramsADay,
-      calcium: gramsADay,
-      phosphorus: gramsADay,
-      magnesium: gramsADay,
-      potassium: gramsADay,
-      sulfur: gramsADay,
-      sodium: gramsADay,
+      ...byCode(MINERALS, () => gramsADay),
       water: z
         .object({ value: z.number().describe('Figure'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') })
         .describe('Water a day'),

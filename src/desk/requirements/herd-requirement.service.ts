@@ -1,6 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { dietContextOf } from '../../core/judge/evaluate.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
+import { NUTRIENTS } from '../../core/nutrients/nutrients.data.js';
+import { byCode, MINERALS } from '../../core/nutrients/nutrients.js';
 import {
   type DietContext,
   REQUIREMENT_EDITIONS,
@@ -125,12 +127,7 @@ function written(set: RequirementSet, head: number, units: UnitSystem): One {
       metabolizableProtein: round(set.metabolizableProteinGPerDay),
       crudeProtein: round(set.crudeProteinGPerDay),
       rumenDegradableProtein: round(set.rumenDegradableProteinGPerDay),
-      calcium: round(set.calciumGPerDay, 2),
-      phosphorus: round(set.phosphorusGPerDay, 2),
-      magnesium: round(set.magnesiumGPerDay, 2),
-      potassium: round(set.potassiumGPerDay, 2),
-      sulfur: round(set.sulfurGPerDay, 2),
-      sodium: round(set.sodiumGPerDay, 2),
+      ...byCode(MINERALS, (mineral) => round(set.minerals[mineral], NUTRIENTS[mineral].need.decimals)),
       water: waterIn(units, set.waterLPerDay),
     },
     perHerd: {

@@ -1,7 +1,7 @@
 import fc from '../../support/properties.js';
 import type { ForageAnalysis } from '../../../src/core/forage/forage-analysis.js';
 import { averageLabTests, labTestWeight } from '../../../src/core/forage/lab-test-average.js';
-import { LAB_TEST_LIMITS } from '../../../src/core/forage/lab-test-limits.data.js';
+import { LAB_NUTRIENTS, labReport } from '../../../src/core/nutrients/nutrients.js';
 import { checkLabTest } from '../../../src/core/forage/lab-test-plausibility.js';
 import { refused } from '../../../src/core/outcome/outcome.js';
 
@@ -108,13 +108,13 @@ describe('plausibility of a lab test', () => {
   });
 
   it('keeps every likely range inside its possible one, with a source', () => {
-    for (const limit of LAB_TEST_LIMITS) {
-      expect(limit.possible[0]).toBeLessThanOrEqual(limit.likely[0]);
-      expect(limit.possible[1]).toBeGreaterThanOrEqual(limit.likely[1]);
-      expect(limit.likely[0]).toBeLessThan(limit.likely[1]);
-      expect(limit.source).not.toBe('');
+    for (const { possible, likely, source } of LAB_NUTRIENTS.map((code) => labReport(code).limits.hay)) {
+      expect(possible[0]).toBeLessThanOrEqual(likely[0]);
+      expect(possible[1]).toBeGreaterThanOrEqual(likely[1]);
+      expect(likely[0]).toBeLessThan(likely[1]);
+      expect(source).not.toBe('');
     }
-    expect(new Set(LAB_TEST_LIMITS.map((limit) => limit.field)).size).toBe(LAB_TEST_LIMITS.length);
+    expect(new Set(LAB_NUTRIENTS.map((code) => labReport(code).field)).size).toBe(LAB_NUTRIENTS.length);
   });
 
   it('never throws and never passes an impossible value, whatever is typed', () => {

@@ -123,7 +123,6 @@ describe('what is not known', () => {
     expect(
       nutrientLine({
         nutrient: 'calcium',
-        unit: 'g/d',
         need: 10,
         supply: { value: null, reason: 'a-lot-lacks-it', missingIn: ['x'], atLeast: 12, bookValueLots: [] },
       }).verdict,
@@ -131,7 +130,6 @@ describe('what is not known', () => {
     expect(
       nutrientLine({
         nutrient: 'calcium',
-        unit: 'g/d',
         need: 10,
         supply: { value: null, reason: 'a-lot-lacks-it', missingIn: ['x'], atLeast: 9, bookValueLots: [] },
       }).verdict,
@@ -167,7 +165,6 @@ describe('verdicts', () => {
   const of = (value: number, need: number | null, harmfulAbove: number | null = null) =>
     nutrientLine({
       nutrient: 'potassium',
-      unit: 'g/d',
       need,
       harmfulAbove,
       supply: { value, reason: null, missingIn: [], atLeast: value, bookValueLots: [] },

@@ -1,7 +1,7 @@
 import publishedValues from '../../reference/published-values.json';
 import { evaluateRation, type EvaluationRequest } from '../../../src/core/judge/evaluate';
 import { rationSupply } from '../../../src/core/judge/ration-supply';
-import type { Nutrient } from '../../../src/core/judge/nutrient-line';
+import type { Nutrient } from '../../../src/core/nutrients/nutrients';
 import { nrc2000ReserveEnergy, nrc2000WeightAtCondition } from '../../../src/core/requirements/body-condition';
 import type { RequirementSet } from '../../../src/core/requirements/requirement-set';
 import { DRY_COW, hay, KG_PER_LB, needs } from '../ration/ration-fixtures';

@@ -28,7 +28,8 @@ import {
   PEAK_WEEK,
 } from '../../../src/core/requirements/lactation.js';
 import { nrc2000MaintenanceEnergy } from '../../../src/core/requirements/maintenance.js';
-import { MINERAL_REQUIREMENTS } from '../../../src/core/requirements/mineral-requirements.data.js';
+import { NUTRIENTS } from '../../../src/core/nutrients/nutrients.data.js';
+import type { NutrientOfDryMatter } from '../../../src/core/nutrients/nutrients.js';
 import { nrc2000Calcium, nrc2000Phosphorus } from '../../../src/core/requirements/minerals.js';
 import { nrc2000PregnancyEnergy, nrc2000PregnancyProtein } from '../../../src/core/requirements/pregnancy.js';
 import {
@@ -100,10 +101,10 @@ const answers: Readonly<Record<string, (set: RequirementSet) => number>> = {
   DMI_lb: (set) => set.dryMatterIntakeKgPerDay / LB,
   CP_lb: (set) => set.crudeProteinGPerDay / 1000 / LB,
   TDN_lb: (set) => (set.dryMatterIntakeKgPerDay * set.diet.totalDigestibleNutrientsPercent) / 100 / LB,
-  Ca_pct: (set) => set.calciumGPerDay / set.dryMatterIntakeKgPerDay / 10,
-  P_pct: (set) => set.phosphorusGPerDay / set.dryMatterIntakeKgPerDay / 10,
-  Ca_oz: (set) => set.calciumGPerDay / 28.349523125,
-  P_oz: (set) => set.phosphorusGPerDay / 28.349523125,
+  Ca_pct: (set) => set.minerals.calcium / set.dryMatterIntakeKgPerDay / 10,
+  P_pct: (set) => set.minerals.phosphorus / set.dryMatterIntakeKgPerDay / 10,
+  Ca_oz: (set) => set.minerals.calcium / 28.349523125,
+  P_oz: (set) => set.minerals.phosphorus / 28.349523125,
 };
 
 function compareSet(
@@ -218,8 +219,15 @@ const gainRun =
 
 const mineralTextRun: Run = (one) => {
   const symbol = String(one.inputs['mineral']);
-  const name = { Mg: 'magnesium', K: 'potassium', Cu: 'copper', Mn: 'manganese', S: 'sulfur' }[symbol];
-  const row = MINERAL_REQUIREMENTS.find((candidate) => candidate.mineral === name);
+  const codes: Readonly<Record<string, NutrientOfDryMatter>> = {
+    Mg: 'magnesium',
+    K: 'potassium',
+    Cu: 'copper',
+    Mn: 'manganese',
+    S: 'sulfur',
+  };
+  const code = codes[symbol];
+  const row = code === undefined ? undefined : NUTRIENTS[code].ofDryMatter;
   const numbers =
     String(one.expected)
       .match(/[\d.]+/g)

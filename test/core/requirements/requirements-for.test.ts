@@ -57,12 +57,12 @@ describe('requirementsFor', () => {
       set.metabolizableProteinGPerDay,
       set.crudeProteinGPerDay,
       set.rumenDegradableProteinGPerDay,
-      set.calciumGPerDay,
-      set.phosphorusGPerDay,
-      set.magnesiumGPerDay,
-      set.potassiumGPerDay,
-      set.sulfurGPerDay,
-      set.sodiumGPerDay,
+      set.minerals.calcium,
+      set.minerals.phosphorus,
+      set.minerals.magnesium,
+      set.minerals.potassium,
+      set.minerals.sulfur,
+      set.minerals.sodium,
       set.waterLPerDay,
     ];
     for (const value of positive) expect(value > 0 && Number.isFinite(value)).toBe(true);

@@ -2,15 +2,15 @@ import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import { analysisOnDryMatter, type ConcentrationBasis } from '../../../core/forage/basis.js';
 import type { ForageAnalysis } from '../../../core/forage/forage-analysis.js';
+import { type LabNutrient, labReport } from '../../../core/nutrients/nutrients.js';
 import type { LabMethod } from '../../../core/forage/lab-test-methods.data.js';
 import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
 import type { EventsAsked } from '../../kit/newest-first.js';
-import { LAB_VALUES, type LabValueName } from './lab-test.schema.js';
 
 export type LabTestRow = Selectable<DB['lab_test']>;
-export type TypedAnalysis = Partial<Record<LabValueName, { value: string; unit: string }>>;
+export type TypedAnalysis = Partial<Record<LabNutrient, { value: string; unit: string }>>;
 
 export interface KnownLabTest {
   id: string;
@@ -28,8 +28,8 @@ export interface KnownLabTest {
 /** Typed values as the core's analysis, still on the basis they were typed in. */
 export function analysisOf(typed: TypedAnalysis): ForageAnalysis {
   const entries = Object.entries(typed).map(([name, { value, unit }]): [string, number] => {
-    const { field, units } = LAB_VALUES[name as LabValueName];
-    return [field, Number(value) * ((units as Readonly<Record<string, number>>)[unit] ?? 1)];
+    const { field, typedIn } = labReport(name as LabNutrient);
+    return [field, Number(value) * (typedIn[unit] ?? 1)];
   });
   const numbers = Object.fromEntries(entries);
   return { ...numbers, dryMatterPercent: numbers['dryMatterPercent'] ?? Number.NaN };

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { CONCENTRATION_BASES } from '../../../core/forage/basis.js';
-import type { ForageAnalysisField } from '../../../core/forage/forage-analysis.js';
-import { sizeOf, type UnitOf, unitsOf } from '../../../core/units/unit.js';
+import { NUTRIENTS } from '../../../core/nutrients/nutrients.data.js';
+import { LAB_NUTRIENTS, type LabNutrient, labReport } from '../../../core/nutrients/nutrients.js';
 import { pageAnswer } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams } from '../../../platform/wire/common.schema.js';
@@ -9,86 +9,24 @@ import { decimalIn, decimalOut } from '../../../platform/wire/quantity.schema.js
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 
-/** Their factors to Mcal per kilogram of dry matter. */
-const ENERGY_UNITS = Object.fromEntries(
-  unitsOf('energy content').map((unit) => [unit, sizeOf(unit).toNumber()]),
-) as Record<UnitOf<'energy content'>, number>;
-
-/**
- * What a lab reports: the name on the wire, the core's field, and the units in which it may be typed with their factor
- * to the core's unit.
- */
-export const LAB_VALUES = {
-  dryMatter: { field: 'dryMatterPercent', units: { '%': 1 }, what: 'Dry matter' },
-  crudeProtein: { field: 'crudeProteinPercent', units: { '%': 1 }, what: 'Crude protein' },
-  degradableProtein: {
-    field: 'degradableProteinPercentOfCrudeProtein',
-    units: { '% of CP': 1 },
-    what: 'Rumen-degradable share of the crude protein',
-  },
-  acidDetergentFiber: { field: 'acidDetergentFiberPercent', units: { '%': 1 }, what: 'ADF' },
-  neutralDetergentFiber: { field: 'neutralDetergentFiberPercent', units: { '%': 1 }, what: 'NDF (aNDF)' },
-  ashFreeNeutralDetergentFiber: { field: 'ashFreeNeutralDetergentFiberPercent', units: { '%': 1 }, what: 'aNDFom' },
-  lignin: { field: 'ligninPercent', units: { '%': 1 }, what: 'Lignin' },
-  fiberDigestibility48h: {
-    field: 'fiberDigestibility48hPercentOfNdf',
-    units: { '% of NDF': 1 },
-    what: 'NDF digestibility, 48 hours',
-  },
-  nonFiberCarbohydrate: { field: 'nonFiberCarbohydratePercent', units: { '%': 1 }, what: 'NFC' },
-  fat: { field: 'fatPercent', units: { '%': 1 }, what: 'Fat' },
-  ash: { field: 'ashPercent', units: { '%': 1 }, what: 'Ash' },
-  totalDigestibleNutrients: { field: 'totalDigestibleNutrientsPercent', units: { '%': 1 }, what: 'TDN' },
-  netEnergyMaintenance: {
-    field: 'netEnergyMaintenanceMcalPerKg',
-    units: ENERGY_UNITS,
-    what: 'NEm',
-  },
-  netEnergyGain: {
-    field: 'netEnergyGainMcalPerKg',
-    units: ENERGY_UNITS,
-    what: 'NEg',
-  },
-  calcium: { field: 'calciumPercent', units: { '%': 1 }, what: 'Calcium' },
-  phosphorus: { field: 'phosphorusPercent', units: { '%': 1 }, what: 'Phosphorus' },
-  magnesium: { field: 'magnesiumPercent', units: { '%': 1 }, what: 'Magnesium' },
-  potassium: { field: 'potassiumPercent', units: { '%': 1 }, what: 'Potassium' },
-  sulfur: { field: 'sulfurPercent', units: { '%': 1 }, what: 'Sulfur' },
-  sodium: { field: 'sodiumPercent', units: { '%': 1 }, what: 'Sodium' },
-  // Nitrate is reported as the ion or as its nitrogen; the unit says which. 62.0049 / 14.0067: IUPAC atomic masses of N
-  // and O.
-  nitrate: {
-    field: 'nitrateNitrogenPpm',
-    units: { 'ppm NO3-N': 1, '% NO3-N': 10_000, 'ppm NO3': 14.0067 / 62.0049, '% NO3': (10_000 * 14.0067) / 62.0049 },
-    what: 'Nitrate',
-  },
-  relativeFeedValue: { field: 'relativeFeedValue', units: { index: 1 }, what: 'RFV as printed' },
-  relativeForageQuality: { field: 'relativeForageQuality', units: { index: 1 }, what: 'RFQ as printed' },
-} as const satisfies Record<
-  string,
-  { field: ForageAnalysisField; units: Readonly<Record<string, number>>; what: string }
->;
-
-export type LabValueName = keyof typeof LAB_VALUES;
-export const LAB_VALUE_NAMES = Object.keys(LAB_VALUES) as LabValueName[];
-
 const nonNegative = decimalIn.refine((value) => !value.startsWith('-'), 'must be 0 or more');
-const valueIn = (name: LabValueName) => {
-  const units = Object.keys(LAB_VALUES[name].units) as [string, ...string[]];
+const valueIn = (name: LabNutrient) => {
+  const { typedIn, mayBeNegative } = labReport(name);
+  const units = Object.keys(typedIn) as [string, ...string[]];
   return z
     .strictObject({
-      value: name === 'netEnergyGain' ? decimalIn : nonNegative,
+      value: mayBeNegative === true ? decimalIn : nonNegative,
       unit: z.enum(units).describe(`One of ${units.join(', ')}`),
     })
-    .describe(LAB_VALUES[name].what);
+    .describe(NUTRIENTS[name].name);
 };
 
 const analysisIn = z
   .strictObject({
     dryMatter: valueIn('dryMatter'),
     ...(Object.fromEntries(
-      LAB_VALUE_NAMES.filter((name) => name !== 'dryMatter').map((name) => [name, valueIn(name).optional()]),
-    ) as Record<Exclude<LabValueName, 'dryMatter'>, z.ZodOptional<ReturnType<typeof valueIn>>>),
+      LAB_NUTRIENTS.filter((name) => name !== 'dryMatter').map((name) => [name, valueIn(name).optional()]),
+    ) as Record<Exclude<LabNutrient, 'dryMatter'>, z.ZodOptional<ReturnType<typeof valueIn>>>),
   })
   .describe('Values as the lab printed them');
 

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { LAB_NUTRIENTS, labReport } from '../../../core/nutrients/nutrients.js';
 import { rohweder1978RelativeFeedValue } from '../../../core/forage/forage-index.js';
 import { checkLabTest } from '../../../core/forage/lab-test-plausibility.js';
 import { Database } from '../../../platform/database/database.js';
@@ -9,7 +10,6 @@ import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
 import { HayLotRead } from '../lots/hay-lot.read.js';
 import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
 import { analysisOf, labTestOf, LabTestRead, type LabTestRow, type TypedAnalysis } from './lab-test.read.js';
-import { type LabValueName, LAB_VALUE_NAMES, LAB_VALUES } from './lab-test.schema.js';
 import type * as api from './lab-test.schema.js';
 import { LabTestStore } from './lab-test.store.js';
 
@@ -96,7 +96,7 @@ export class LabTestService {
 }
 
 function pointerOf(field: string): string {
-  const name = LAB_VALUE_NAMES.find((one: LabValueName) => LAB_VALUES[one].field === field);
+  const name = LAB_NUTRIENTS.find((one) => labReport(one).field === field);
   return name === undefined ? '#/analysis' : `#/analysis/${name}/value`;
 }
 

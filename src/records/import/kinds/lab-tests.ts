@@ -1,7 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import { CONCENTRATION_BASES } from '../../../core/forage/basis.js';
+import { NUTRIENTS } from '../../../core/nutrients/nutrients.data.js';
+import { LAB_NUTRIENTS, type LabNutrient, labReport } from '../../../core/nutrients/nutrients.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
-import { createLabTest, LAB_VALUE_NAMES, LAB_VALUES, type LabValueName } from '../../hay/lab-tests/lab-test.schema.js';
+import { createLabTest } from '../../hay/lab-tests/lab-test.schema.js';
 import { LabTestService } from '../../hay/lab-tests/lab-test.service.js';
 import { type ColumnFamily, type ColumnSet, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
@@ -22,16 +24,16 @@ const unitWord = (unit: string): string =>
         .replaceAll('/', '_per_')
         .replaceAll(/[^a-z0-9]+/g, '_')}`;
 
-const FAMILIES: readonly (ColumnFamily & { value: LabValueName })[] = LAB_VALUE_NAMES.map((value) => ({
+const FAMILIES: readonly (ColumnFamily & { value: LabNutrient })[] = LAB_NUTRIENTS.map((value) => ({
   value,
   stem: snake(value),
-  what: LAB_VALUES[value].what,
+  what: NUTRIENTS[value].name,
   required: value === 'dryMatter',
-  columns: Object.keys(LAB_VALUES[value].units).map((unit) => ({
+  columns: Object.keys(labReport(value).typedIn).map((unit) => ({
     name: `${snake(value)}${unitWord(unit)}`,
     unit,
     required: false,
-    what: `${LAB_VALUES[value].what}, ${unit}`,
+    what: `${NUTRIENTS[value].name}, ${unit}`,
     allowed: 'a decimal as the lab printed it',
   })),
 }));

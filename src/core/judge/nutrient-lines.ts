@@ -1,0 +1,175 @@
+import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
+import { sulfurMaximum } from '../cautions/minerals.js';
+import type { NutrientRow } from '../nutrients/nutrient-row.js';
+import { NUTRIENTS } from '../nutrients/nutrients.data.js';
+import { type Mineral, MINERALS } from '../nutrients/nutrients.js';
+import type { MissingReason } from '../ration/ration.js';
+import { mertens1987FiberLimitedIntake } from '../requirements/intake.js';
+import type { AnimalDescription, RequirementSet } from '../requirements/requirement-set.js';
+import { JUDGEMENT } from './judgement.data.js';
+import { type NutrientLine, nutrientLine } from './nutrient-line.js';
+import type { MetabolizableProteinOfRation, RationSupply, Supply } from './ration-supply.js';
+
+/** Needs read off a published table that shall be judged beside the equations. */
+export interface TableNeeds {
+  readonly totalDigestibleNutrientsKgPerDay: number;
+  /** In place of the equation's figure. */
+  readonly crudeProteinGPerDay: number;
+  readonly source: string;
+}
+
+interface LinesRequest {
+  readonly animal: AnimalDescription;
+  readonly requirement: RequirementSet;
+  readonly supply: RationSupply;
+  readonly protein: MetabolizableProteinOfRation | null;
+  /** Energy that stays in gain; `null` while an energy value is missing. */
+  readonly retainedEnergyMcalPerDay: number | null;
+  readonly tableNeeds: TableNeeds | undefined;
+  readonly guides: GuideChoices | undefined;
+  /** Sulfur that the water brings, g/d. */
+  readonly sulfurFromWaterG: number;
+}
+
+const known = (value: number, bookValueLots: readonly string[]): Supply => ({
+  value,
+  reason: null,
+  missingIn: [],
+  atLeast: value,
+  bookValueLots,
+});
+const unknown = (reason: MissingReason, missingIn: readonly string[]): Supply => ({
+  value: null,
+  reason,
+  missingIn,
+  atLeast: 0,
+  bookValueLots: [],
+});
+
+/** Supply against need, a line a nutrient: intake and energy, protein, minerals, structure. */
+export function nutrientLines(request: LinesRequest): NutrientLine[] {
+  return [
+    dryMatterLine(request),
+    ...energyLines(request),
+    ...proteinLines(request),
+    ...MINERALS.map((mineral) => mineralLine(mineral, request)),
+    ...structureLines(request),
+  ];
+}
+
+function dryMatterLine({ requirement: { dryMatterIntakeKgPerDay }, supply }: LinesRequest): NutrientLine {
+  return nutrientLine({
+    nutrient: 'dryMatter',
+    supply: known(
+      supply.dryMatterKg,
+      supply.parts.filter((part) => part.lot.dryMatterPercent.origin === 'book-value').map((part) => part.lot.lotName),
+    ),
+    need: dryMatterIntakeKgPerDay,
+    harmfulAbove: dryMatterIntakeKgPerDay * JUDGEMENT.intakeExcessAboveShare.value,
+  });
+}
+
+function energyLines({ requirement, supply, retainedEnergyMcalPerDay }: LinesRequest): NutrientLine[] {
+  const { missingIn, bookValueLots } = supply.netEnergyMaintenanceMcal;
+  return [
+    nutrientLine({
+      nutrient: 'netEnergyMaintenance',
+      supply: supply.netEnergyMaintenanceMcal,
+      need: requirement.netEnergyMaintenanceTotalMcalPerDay,
+    }),
+    nutrientLine({
+      nutrient: 'netEnergyGain',
+      supply:
+        retainedEnergyMcalPerDay === null
+          ? unknown('no-energy-value', missingIn)
+          : known(retainedEnergyMcalPerDay, bookValueLots),
+      need: requirement.netEnergyGainMcalPerDay,
+    }),
+  ];
+}
+
+function proteinLines({ requirement, supply, protein, tableNeeds }: LinesRequest): NutrientLine[] {
+  const missingIn = [
+    ...new Set([...supply.degradableProteinG.missingIn, ...supply.totalDigestibleNutrientsKg.missingIn]),
+  ];
+  return [
+    nutrientLine({
+      nutrient: 'metabolizableProtein',
+      supply: protein?.supply ?? unknown('a-lot-lacks-it', missingIn),
+      need: requirement.metabolizableProteinGPerDay,
+    }),
+    nutrientLine({
+      nutrient: 'crudeProtein',
+      supply: supply.crudeProteinG,
+      need: tableNeeds?.crudeProteinGPerDay ?? requirement.crudeProteinGPerDay,
+    }),
+    ...(tableNeeds === undefined
+      ? []
+      : [
+          nutrientLine({
+            nutrient: 'totalDigestibleNutrients',
+            supply: supply.totalDigestibleNutrientsKg,
+            need: tableNeeds.totalDigestibleNutrientsKgPerDay,
+          }),
+        ]),
+    nutrientLine({
+      nutrient: 'degradableProtein',
+      supply: supply.degradableProteinG,
+      need: protein?.degradableProteinNeededG ?? requirement.rumenDegradableProteinGPerDay,
+    }),
+  ];
+}
+
+function mineralLine(mineral: Mineral, request: LinesRequest): NutrientLine {
+  return nutrientLine({
+    nutrient: mineral,
+    supply: request.supply.minerals[mineral],
+    need: request.requirement.minerals[mineral],
+    harmfulAbove: tooMuchOf(mineral, request),
+  });
+}
+
+/** Grams a day above which a mineral does harm; `null` where its row knows no upper end. */
+function tooMuchOf(
+  mineral: Mineral,
+  { supply, guides = DEFAULT_GUIDES, sulfurFromWaterG }: LinesRequest,
+): number | null {
+  const { need, ofDryMatter }: NutrientRow = NUTRIENTS[mineral];
+  if (need?.kind !== 'range') return null;
+  const { dryMatterKg } = supply;
+  if (need.tooMuch === 'tolerable share of dry matter') {
+    const percent = ofDryMatter?.maximum ?? null;
+    return percent === null ? null : percent * 10 * dryMatterKg;
+  }
+  // What the water brings leaves less room for the feed.
+  const sulfurLimitG =
+    sulfurMaximum({ forageShare: supply.forageDryMatterKg / dryMatterKg, choice: guides.sulfurMaximum }).value *
+    10 *
+    dryMatterKg;
+  return Math.max(0, sulfurLimitG - sulfurFromWaterG);
+}
+
+function structureLines({ animal, supply }: LinesRequest): NutrientLine[] {
+  const capacity = fiberCapacityKg(animal, supply);
+  return [
+    // Fibre fills the animal: what is offered above the capacity will not all be eaten.
+    nutrientLine({
+      nutrient: 'fiberCapacity',
+      supply: supply.neutralDetergentFiberKg,
+      need: capacity === null ? null : 0,
+      harmfulAbove: capacity,
+    }),
+    nutrientLine({
+      nutrient: 'longStemForage',
+      supply: known(supply.longStemDryMatterKg, []),
+      need: (animal.fullBodyWeightKg * JUDGEMENT.longStemPercentOfWeight.value) / 100,
+    }),
+  ];
+}
+
+function fiberCapacityKg({ fullBodyWeightKg }: AnimalDescription, supply: RationSupply): number | null {
+  const fiberKg = supply.neutralDetergentFiberKg.value;
+  const neutralDetergentFiberPercent = fiberKg === null ? null : (fiberKg / supply.dryMatterKg) * 100;
+  if (neutralDetergentFiberPercent === null || neutralDetergentFiberPercent === 0) return null;
+  return mertens1987FiberLimitedIntake({ fullBodyWeightKg, neutralDetergentFiberPercent }).fiberCapacityKgPerDay;
+}
