@@ -42,12 +42,14 @@ function complaints(files: Record<string, string>): string[] {
     types: [],
   };
   const host = ts.createCompilerHost(options);
-  const [readFile, fileExists, getSourceFile] = [host.readFile, host.fileExists, host.getSourceFile.bind(host)];
-  host.readFile = (name) => files[name] ?? readFile(name);
-  host.fileExists = (name) => name in files || fileExists(name);
+  const disk = ts.createCompilerHost(options);
+  host.readFile = (name) => files[name] ?? disk.readFile(name);
+  host.fileExists = (name) => name in files || disk.fileExists(name);
   host.getSourceFile = (name, target, ...rest) => {
     const text = files[name];
-    return text === undefined ? getSourceFile(name, target, ...rest) : ts.createSourceFile(name, text, target, true);
+    return text === undefined
+      ? disk.getSourceFile(name, target, ...rest)
+      : ts.createSourceFile(name, text, target, true);
   };
   const program = ts.createProgram(Object.keys(files), options, host);
   return ts.getPreEmitDiagnostics(program).map((one) => {

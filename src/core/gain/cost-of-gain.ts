@@ -115,7 +115,7 @@ export function costOfGain(input: {
 }
 
 /**
- * Feed cost of gain from a ration: cost per head and day ÷ daily gain. Alberta Agriculture, 4-H feeding terms and feed
+ * Feed cost of gain from a ration: cost per head per day ÷ daily gain. Alberta Agriculture, 4-H feeding terms and feed
  * cost calculations.
  */
 export function rationCostOfGain(input: {

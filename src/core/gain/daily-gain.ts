@@ -15,7 +15,7 @@ export interface AverageDailyGain {
   readonly ok: true;
   readonly days: number;
   readonly gainPerHead: Mass;
-  /** Mass per head and day. */
+  /** Mass per head per day. */
   readonly dailyGain: Mass;
 }
 
@@ -90,7 +90,7 @@ export interface HerdGain {
   /** Closing weight + weight out − weight in − opening weight. */
   readonly totalGain: Mass;
   readonly headDays: number;
-  /** Total gain / head-days: mass per head and day. */
+  /** Total gain / head-days: mass per head per day. */
   readonly dailyGain: Mass;
 }
 

@@ -19,7 +19,7 @@ export interface MissedRow {
   readonly row: string;
   readonly words: string;
   readonly unit: string;
-  /** A head and day. */
+  /** Per head per day. */
   readonly missesBy: number;
   readonly ofNeed: number | null;
 }
@@ -124,7 +124,7 @@ interface Problem {
   /** Mcal a kg as fed of each candidate. */
   readonly maintenance: readonly number[];
   readonly gain: readonly number[];
-  /** Kilograms a head and day that one bale in a feeding is; `null` where the lot is laid by weight. */
+  /** Kilograms per head per day that one bale in a feeding is; `null` where the lot is laid by weight. */
   readonly kgOfUnit: readonly (number | null)[];
 }
 

@@ -33,7 +33,7 @@ const FIELDS = Object.fromEntries(
         .min(from)
         .max(to)
         .optional()
-        .describe(`${NAMES[code] ?? NUTRIENTS[code].name}${words}`),
+        .describe(`From the lab: ${NAMES[code] ?? NUTRIENTS[code].name}${words}`),
     ];
   }),
 ) as Record<Told, z.ZodOptional<z.ZodNumber>>;
@@ -49,7 +49,7 @@ export const analysisOnDryMatterIn = z
   .strictObject(FIELDS)
   .meta({ id: 'DryMatterAnalysisInput', description: 'Concentrations in the dry matter' });
 export const basisIn = z.enum(CONCENTRATION_BASES).describe('Basis of the concentrations');
-export const familyIn = z.enum(FORAGE_FAMILIES).describe('Kind of forage');
+export const familyIn = z.enum(FORAGE_FAMILIES).describe('Kind of forage, which decides the equation');
 
 export const toAnalysis = (given: z.output<typeof analysisIn>): ForageAnalysis => present(given);
 /** Stands in for a dry matter that does not enter; within the likely range, so that it raises no warning. */

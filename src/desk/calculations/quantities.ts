@@ -70,7 +70,7 @@ interface Typed<Of extends Dimension> {
 }
 
 export const percent = (what: string, { from = 0, to = 100 }: { from?: number; to?: number } = {}) =>
-  z.number().min(from).max(to).describe(`${what}, %`);
+  z.number().min(from).max(to).describe(`${what}, in percent (%)`);
 /** A share of the whole that can be lost: all of it is too much. */
 export const lossPercent = (what: string) => z.number().min(0).lt(100).describe(`${what}, %`);
 export const dryMatterPercent = z.number().gt(0).max(100).describe('Dry matter, % of the weight as fed');
@@ -268,8 +268,8 @@ function stepsOf(field: string, names: Readonly<Record<string, string>>): string
 
 export const warningOut = z
   .object({
-    code: z.string().describe('Stable code'),
-    message: z.string().describe('In a sentence'),
+    code: z.string().describe('Code that stays the same between releases'),
+    message: z.string().describe('What is to be known, in a sentence'),
     source: z.string().describe('Where the threshold comes from').nullable(),
   })
   .meta({ id: 'CalculationWarning', description: 'Something to know about the answer' });

@@ -19,7 +19,7 @@ export const rationLotIn = z
       name: lotName,
       hayKind: z
         .enum(HAY_KIND_CODES as [(typeof HAY_KIND_CODES)[number], ...typeof HAY_KIND_CODES])
-        .describe('Kind of hay'),
+        .describe('Kind of hay, by its code'),
       analysis: tested.optional(),
       price: priceIn.optional(),
     }),
@@ -29,7 +29,7 @@ export const rationLotIn = z
       restsOnBookValues: z.boolean().default(false).describe('The composition is from a book and not from a test'),
       forage: z.boolean().describe('Counts as forage'),
       longStem: z.boolean().default(false).describe('Hay or straw that was not chopped or ground'),
-      straw: z.boolean().default(false).describe('Is straw'),
+      straw: z.boolean().default(false).describe('True if the feed is straw'),
       starchyGrain: z.boolean().default(false).describe('Is starchy grain'),
       legumePercent: percent('Legume, of the dry matter').optional(),
       canGatherNitrate: z.boolean().default(false).describe('Cereal, sorghum, millet or stressed hay'),

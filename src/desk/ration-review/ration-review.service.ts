@@ -218,7 +218,7 @@ function review(herd: HerdRow, from: Gathered): Review {
   return { ...base, ...writeJudgement(evaluation.value, from.units), refusedBecause: [] };
 }
 
-/** Mean kilograms a head and day of each lot in each role, in the build order of the last feeding. */
+/** Mean kilograms per head per day of each lot in each role, in the build order of the last feeding. */
 function meanLayers(feedings: readonly FeedingRow[], from: Gathered): RationLayer[] {
   const days = new Set(feedings.map((feeding) => feeding.happened_on)).size;
   if (days === 0) return [];

@@ -338,9 +338,9 @@ function written(found: LeastCostRation, herd: HerdFacts, body: Body, currency: 
         `For ${herd.head} head, one feeding for ${everyDays} ${everyDays === 1 ? 'day' : 'days'}: ` +
           `${ration.parts.map(({ lotName, bales }) => (bales === null ? `${lotName} by weight` : `${bales} ` + `${bales === 1 ? 'bale' : 'bales'} ` + `of ${lotName}`)).join(', ') || 'nothing'}.`,
         ration.costOfRounding.amount.isNegative()
-          ? `It costs ${writeMoney(ration.costOfRounding.negated()).amount} ${currency} a head and day less than ` +
+          ? `It costs ${writeMoney(ration.costOfRounding.negated()).amount} ${currency} per head per day less than ` +
             'the ration in weights, because it misses demands.'
-          : `Whole bales cost ${rounding.perHeadDay.amount} ${currency} a head and day more than the ration in ` +
+          : `Whole bales cost ${rounding.perHeadDay.amount} ${currency} per head per day more than the ration in ` +
             'weights.',
         missed.length === 0
           ? 'Every demand is kept.'

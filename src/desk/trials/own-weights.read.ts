@@ -10,7 +10,7 @@ export type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happen
 
 @Injectable()
 export class OwnWeightsRead {
-  /** The weigh-ins of these ids, those that there are, and whether each was taken back. */
+  /** The weigh-ins of these ids, those that there are, and whether each was reversed. */
   async weighIns({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<NamedWeighIn[]> {
     return db
       .selectFrom('weigh_in')

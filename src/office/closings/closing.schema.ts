@@ -20,7 +20,7 @@ export const CLOSED_REPORTS = [
   'trial-balance',
   'cost-variances',
 ] as const;
-const reportName = z.enum(CLOSED_REPORTS).describe('Which report');
+const reportName = z.enum(CLOSED_REPORTS).describe('Name of the report, as in its address');
 
 const closing = z
   .object({
@@ -28,10 +28,16 @@ const closing = z
     from: day.describe('First day, included'),
     until: day.describe('Last day, included'),
     costingMethod: z.string().describe('How hay was valued when it was closed'),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     closedAt: instantOut,
     closedBy: id,
-    reopening: z.object({ reason: z.string().describe('Why'), reopenedAt: instantOut, reopenedBy: id }).nullable(),
+    reopening: z
+      .object({
+        reason: z.string().describe('Why it was done, in the words of the person'),
+        reopenedAt: instantOut,
+        reopenedBy: id,
+      })
+      .nullable(),
     reports: z
       .array(z.object({ name: reportName, units: unitSystem.describe('Units of the report'), sha256 }))
       .describe('Stored reports; empty for readers without prices'),

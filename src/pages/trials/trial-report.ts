@@ -173,9 +173,9 @@ async function growth(report: Judgement): Promise<Block[]> {
         row('Head-days', (arm) => String(arm.headDays)),
         row('Daily gain, mean', (arm) => mass(arm.dailyGain)),
         row('Daily gain with the dead counted in', (arm) => mass(arm.dailyGainDeadsIn)),
-        hay('Hay fed, a head and day', (one) => mass(one.fedPerHeadDay, 1)),
-        hay('Hay eaten, a head and day', (one) => mass(one.eatenPerHeadDay, 1)),
-        hay('Hay wasted, a head and day', (one) => mass(one.wastedPerHeadDay, 1)),
+        hay('Hay fed, per head per day', (one) => mass(one.fedPerHeadDay, 1)),
+        hay('Hay eaten, per head per day', (one) => mass(one.eatenPerHeadDay, 1)),
+        hay('Hay wasted, per head per day', (one) => mass(one.wastedPerHeadDay, 1)),
         hay('Wasted, of what was fed', (one) => share(one.wastedShare)),
         hay(`Hay fed for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.fedPerGain)),
         hay(`Hay wasted for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.wastedPerGain)),
@@ -184,7 +184,7 @@ async function growth(report: Judgement): Promise<Block[]> {
           ? [
               cost('Hay, all of it', (one) => money(one.feed)),
               cost('Yardage', (one) => money(one.other)),
-              cost('Cost, a head and day', (one) => money(one.perHeadDay)),
+              cost('Cost, per head per day', (one) => money(one.perHeadDay)),
               cost('Hay cost of gain', (one) => price(one.feedCostOfGain)),
               cost('Cost of gain', (one) => price(one.totalCostOfGain)),
             ]

@@ -7,6 +7,7 @@ import {
   type ZodOpenApiResponsesObject,
 } from 'zod-openapi';
 import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, statusOf } from './endpoint.js';
+import { TAGS } from './tags.data.js';
 import { withoutRepetition } from './openapi-references.js';
 import { PROBLEM_CODES, PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 
@@ -14,8 +15,8 @@ const problem = z
   .object({
     type: z.string().describe('Where the problem is explained: /problems/<code>'),
     title: z.string().describe('The same for every problem of this type'),
-    status: z.number().int().describe('The HTTP status'),
-    detail: z.string().describe('What is the matter this time'),
+    status: z.number().int().describe('The HTTP status of this answer'),
+    detail: z.string().describe('What is wrong in this case'),
     instance: z.string().describe('The path that was asked'),
     requestId: z.string().describe('To quote when reporting'),
     errors: z
@@ -24,8 +25,8 @@ const problem = z
           pointer: z.string().optional().describe('JSON Pointer into the body'),
           parameter: z.string().optional().describe('Name of a path, query or header field'),
           code: z.string().describe('What is wrong, as a word'),
-          given: z.unknown().optional().describe('What was given'),
-          allowed: z.string().describe('What is allowed'),
+          given: z.unknown().optional().describe('What the request gave in this field'),
+          allowed: z.string().describe('What is allowed in this field'),
           message: z.string().describe('The same in a sentence'),
         }),
       )
@@ -58,9 +59,9 @@ export function buildOpenApi(
         'Numbers about feeding are aids to judgement and defer to a veterinarian, a licensed nutritionist, the ' +
         'lab and local codes.',
     },
-    servers: [{ url: '/', description: 'This server' }],
+    servers: [{ url: '/', description: 'The server that this description was read from' }],
     // By name: the order in which rooms are loaded is nobody's business.
-    tags: [...new Set(endpoints.map((one) => one.tag))].sort().map((name) => ({ name })),
+    tags: [...new Set(endpoints.map((one) => one.tag))].sort().map((name) => ({ name, description: TAGS[name] ?? '' })),
     components: {
       securitySchemes: {
         bearer: {
@@ -163,7 +164,7 @@ function successOf(one: AnyEndpoint): ZodOpenApiResponsesObject {
   const headers = headersOf(one);
   const content = contentOf(one);
   const success = {
-    description: content === undefined ? 'Done; the answer has no body' : one.summary,
+    description: content === undefined ? 'Done; the answer has no body' : `Success: ${one.summary}`,
     ...(content === undefined ? {} : { content }),
     ...(Object.keys(headers).length === 0 ? {} : { headers: z.object(headers) }),
   };
@@ -171,7 +172,7 @@ function successOf(one: AnyEndpoint): ZodOpenApiResponsesObject {
   return {
     [String(statusOf(one))]: success,
     ...(one.versioned === true && one.method === 'GET' ? { '304': unchanged } : {}),
-  } as ZodOpenApiResponsesObject;
+  };
 }
 
 function headersOf(one: AnyEndpoint): Record<string, z.ZodType> {

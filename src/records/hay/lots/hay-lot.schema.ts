@@ -17,7 +17,7 @@ import { testTakenFromOut } from '../lab-tests/lab-test.schema.js';
 
 export const hayKind = z
   .enum(HAY_KIND_CODES as [HayKindCode, ...HayKindCode[]])
-  .meta({ id: 'HayKind', description: 'Kind of hay' });
+  .meta({ id: 'HayKind', description: 'Kind of hay, by its code' });
 /** Whatever can lie in a lot: hay of a kind, or another feed. */
 export const feedKind = z
   .enum([...HAY_KIND_CODES, ...OTHER_FEED_CODES] as [HayKindCode | OtherFeedCode, ...(HayKindCode | OtherFeedCode)[]])
@@ -46,20 +46,20 @@ export const lotFields = {
   harvestedOn: day.nullable().optional().describe('Day it was baled'),
   baleForm,
   storageMethod,
-  storedSince: day.nullable().optional().describe('Since when it lies so'),
+  storedSince: day.nullable().optional().describe('Day since which it has been stored this way; null if not known'),
 };
 
 export const lotOut = z
   .object({
     id,
-    name: z.string().describe('Name'),
+    name: z.string().describe('Name of the lot'),
     ranchId: id,
     placeId: id.nullable(),
     hayKind: feedKind,
     category: z.enum(['hay', 'other']).describe('Hay, or another feed'),
-    cutting: z.number().int().describe('Which cutting').nullable(),
+    cutting: z.number().int().describe('Which cutting of its year, 1 to 9; null if not known').nullable(),
     harvestedOn: day.nullable(),
-    origin: z.enum(['purchased', 'raised']).describe('Bought or own'),
+    origin: z.enum(['purchased', 'raised']).describe('Whether the hay was bought or raised on the ranch'),
     baleForm,
     storageMethod,
     storedSince: day.nullable(),
@@ -67,7 +67,7 @@ export const lotOut = z
     balance: massOut.describe('What is left now, as fed'),
     baleWeight: massOut.describe('Mean weight of a bale, where bales were counted').nullable(),
     labTest: z
-      .object({ id, sampledOn: day.describe('Sampled'), takenFrom: testTakenFromOut })
+      .object({ id, sampledOn: day.describe('Day on which the sample was taken'), takenFrom: testTakenFromOut })
       .nullable()
       .describe('The test in force; without one, numbers rest on book values'),
     units: unitSystem.describe('Units of this answer'),

@@ -32,7 +32,7 @@ export const estimateOut = z
     figure: lossFigure,
     from: day.describe('Loss is booked up to this day'),
     until: day,
-    days: z.number().int().describe('Days between'),
+    days: z.number().int().describe('Days between the two measurements'),
     balance: massOut.describe('In the books at the end of that day'),
     loss: massOut.describe('Lost over these days by the typical figure; nothing is booked').nullable(),
     notes: z.array(z.string().describe('What the estimate rests on')),
@@ -48,21 +48,21 @@ export const storageShrinkOut = z
     hayLotId: id,
     lostOn: day,
     basis: z.enum(['weighed', 'estimated']).describe('How the loss is known'),
-    weight: typedMassOut.describe('Hay lost'),
+    weight: typedMassOut.describe('Weight of the hay lost, as fed'),
     quantityTyped: drawnQuantityOut,
     abnormal: z.boolean().describe('Expensed, instead of carried by what is left'),
     seasonShare: decimalOut.describe("Season's loss that the estimate rests on").nullable(),
     figure: z.string().describe('Code of the published figure, or own').nullable(),
     source: z.string().describe('Where the figure comes from').nullable(),
     from: day.nullable().describe('First day of the estimate'),
-    reason: z.string().describe('Why').nullable(),
-    note: z.string().describe('Free text').nullable(),
+    reason: z.string().describe('Why it was done, in the words of the person').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     postedLate: postedLateOut.nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'StorageShrink', description: 'Hay lost in storage; never edited, only taken back' });
+  .meta({ id: 'StorageShrink', description: 'Hay lost in storage; never edited, only reversed' });
 
 const measurementOut = z
   .object({
@@ -103,7 +103,10 @@ export const createStorageShrink = endpoint({
         z.strictObject({ basis: z.literal('estimated'), figure: figure.optional() }).describe('From a loss figure'),
       ])
       .describe('How the loss is known'),
-    abnormal: z.boolean().default(false).describe('True: expensed'),
+    abnormal: z
+      .boolean()
+      .default(false)
+      .describe('True if the loss is abnormal and is expensed instead of carried by the hay left'),
     reason: reason.optional(),
     note: note.optional(),
     ...postingFields,
