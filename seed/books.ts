@@ -3,7 +3,7 @@ import { closeBooks } from '../src/office/closings/closing.schema.js';
 import { ClosingService } from '../src/office/closings/closing.service.js';
 import { createHayBudgetPlan } from '../src/office/hay-budget/hay-budget.schema.js';
 import { HayBudgetService } from '../src/office/hay-budget/hay-budget.service.js';
-import type { Asker } from '../src/platform/http/asker.js';
+import type { OperationTenant } from '../src/platform/database/types.js';
 import { createHarvest } from '../src/records/hay/harvests/harvest.schema.js';
 import { HarvestService } from '../src/records/hay/harvests/harvest.service.js';
 import { createHaySale } from '../src/records/hay/sales/hay-sale.schema.js';
@@ -21,6 +21,7 @@ import {
 import { StorageShrinkService } from '../src/records/hay/storage-shrink/storage-shrink.service.js';
 import { createHayTransfer } from '../src/records/hay/transfers/hay-transfer.schema.js';
 import { HayTransferService } from '../src/records/hay/transfers/hay-transfer.service.js';
+import { demoAsker, writeAs } from './demo-entry.js';
 import type { ScenarioBooks } from './scenario.schema.js';
 
 /**
@@ -48,143 +49,154 @@ export async function loadBooksDemo(
 ): Promise<void> {
   const get = <T>(type: new (...parts: never[]) => T): T => application.get(type, { strict: false });
   const params = { operationId };
-  const told = (
-    day: string,
-    personId = recorderId,
-  ): { asker: Asker; params: typeof params; query: undefined; expectedVersion: 0 } => ({
-    asker: {
-      personId,
-      apiKeyId: undefined,
-      moment: new Date(`${day}T23:30:00Z`),
-      requestId: 'demo',
-      address: 'demo',
-      idempotency: undefined,
-    },
-    params,
-    query: undefined,
-    expectedVersion: 0,
-  });
-  const on = (day: string): Omit<ReturnType<typeof told>, 'query'> & { query: Record<string, never> } => ({
-    ...told(day),
-    query: {},
-  });
+  const as = <T>(day: string, work: (tenant: OperationTenant) => Promise<T>, personId = recorderId): Promise<T> =>
+    writeAs(application, demoAsker(personId, new Date(`${day}T23:30:00Z`)), operationId, work);
   const { plan, harvest, transfer, measurement, shrink, sale, count, lateFreight, quotes, closing } = books;
 
-  await get(HayBudgetService).createPlan({
-    ...told(plan.on),
-    body: createHayBudgetPlan.body!.parse({
-      name: plan.name,
-      from: plan.from,
-      until: plan.until,
-      herds: herds.map(({ herdId, wastePercent }) => ({
-        herdId,
-        waste: { basis: 'stated', percent: String(wastePercent) },
-      })),
-    }),
-  });
-  const own = await get(HarvestService).create({
-    ...on(harvest.on),
-    body: createHarvest.body!.parse({
-      field: harvest.field,
-      harvestedOn: harvest.on,
-      baleCount: harvest.bales,
-      moisturePercent: harvest.moisture,
-      cost: { basis: 'per-mass', amount: harvest.cost, per: harvest.per },
-      weight: { basis: 'scale-ticket', gross: harvest.gross, tare: harvest.tare },
-      note: 'Weighed on the truck scale, three loads added up',
-      lot: {
-        name: harvest.name,
-        ranchId: idOf(harvest.ranch),
-        placeId: idOf(harvest.place),
-        hayKind: harvest.hayKind,
-        cutting: harvest.cutting,
-        baleForm: harvest.baleForm,
-        storageMethod: harvest.storageMethod,
-        storedSince: harvest.on,
-      },
-    }),
-  });
-  const hayLotId = own.hayLotId;
-  await get(HayTransferService).create({
-    ...on(transfer.on),
-    body: createHayTransfer.body!.parse({
-      fromLotId: hayLotId,
-      movedOn: transfer.on,
-      quantity: { bales: transfer.bales },
-      to: {
-        name: transfer.name,
-        ranchId: idOf(transfer.ranch),
-        placeId: idOf(transfer.place),
-        storageMethod: transfer.storageMethod,
-      },
-    }),
-  });
-  await get(StorageShrinkService).measure({
-    ...told(measurement.on),
-    body: createStorageMeasurement.body!.parse({
-      storageMethod: measurement.storageMethod,
-      measuredOn: measurement.on,
-      seasonShare: measurement.seasonShare,
-      how: measurement.how,
-    }),
-  });
-  await get(HaySaleService).create({
-    ...on(sale.on),
-    body: createHaySale.body!.parse({
-      hayLotId,
-      buyer: sale.buyer,
-      soldOn: sale.on,
-      quantity: { bales: sale.bales },
-      price: { basis: 'per-bale', amount: sale.perBale },
-    }),
-  });
-  await get(StorageShrinkService).create({
-    ...on(shrink.on),
-    body: createStorageShrink.body!.parse({
-      hayLotId,
-      lostOn: shrink.on,
-      how: { basis: 'estimated' },
-      note: shrink.note,
-    }),
-  });
-  await get(StockCountService).create({
-    ...on(count.on),
-    body: createStockCount.body!.parse({
-      hayLotId,
-      countedOn: count.on,
-      counted: { bales: count.bales },
-      reason: count.reason,
-    }),
-  });
-  await get(LateCostService).create({
-    ...told(lateFreight.on),
-    body: createLateCost.body!.parse({
-      receipt: { kind: 'hay-purchase', id: idOf(`${lateFreight.lot} ticket`) },
-      billedOn: lateFreight.on,
-      owed: 'freight',
-      biller: lateFreight.biller,
-      amount: lateFreight.amount,
-      note: lateFreight.note,
-    }),
-  });
-  for (const { on: offeredOn, vendor, name, hayKind, baleForm, mean, bales, unit, price, per, freight } of quotes) {
-    await get(HayQuoteService).create({
-      ...on(offeredOn),
-      body: createHayQuote.body!.parse({
-        vendor,
-        offeredOn,
-        name,
-        hayKind,
-        baleForm,
-        baleCount: bales,
-        weight: { basis: 'weighed-bales', meanBaleWeight: { value: mean, unit }, balesWeighed: 2 },
-        price: { basis: 'per-mass', amount: price, per },
-        freight,
+  await as(plan.on, (tenant) =>
+    get(HayBudgetService).createPlan(tenant, {
+      params,
+      body: createHayBudgetPlan.body!.parse({
+        name: plan.name,
+        from: plan.from,
+        until: plan.until,
+        herds: herds.map(({ herdId, wastePercent }) => ({
+          herdId,
+          waste: { basis: 'stated', percent: String(wastePercent) },
+        })),
       }),
-    });
+    }),
+  );
+  const own = await as(harvest.on, (tenant) =>
+    get(HarvestService).create(tenant, {
+      params,
+      body: createHarvest.body!.parse({
+        field: harvest.field,
+        harvestedOn: harvest.on,
+        baleCount: harvest.bales,
+        moisturePercent: harvest.moisture,
+        cost: { basis: 'per-mass', amount: harvest.cost, per: harvest.per },
+        weight: { basis: 'scale-ticket', gross: harvest.gross, tare: harvest.tare },
+        note: 'Weighed on the truck scale, three loads added up',
+        lot: {
+          name: harvest.name,
+          ranchId: idOf(harvest.ranch),
+          placeId: idOf(harvest.place),
+          hayKind: harvest.hayKind,
+          cutting: harvest.cutting,
+          baleForm: harvest.baleForm,
+          storageMethod: harvest.storageMethod,
+          storedSince: harvest.on,
+        },
+      }),
+      query: {},
+    }),
+  );
+  const hayLotId = own.hayLotId;
+  await as(transfer.on, (tenant) =>
+    get(HayTransferService).create(tenant, {
+      params,
+      body: createHayTransfer.body!.parse({
+        fromLotId: hayLotId,
+        movedOn: transfer.on,
+        quantity: { bales: transfer.bales },
+        to: {
+          name: transfer.name,
+          ranchId: idOf(transfer.ranch),
+          placeId: idOf(transfer.place),
+          storageMethod: transfer.storageMethod,
+        },
+      }),
+      query: {},
+    }),
+  );
+  await as(measurement.on, (tenant) =>
+    get(StorageShrinkService).measure(tenant, {
+      params,
+      body: createStorageMeasurement.body!.parse({
+        storageMethod: measurement.storageMethod,
+        measuredOn: measurement.on,
+        seasonShare: measurement.seasonShare,
+        how: measurement.how,
+      }),
+    }),
+  );
+  await as(sale.on, (tenant) =>
+    get(HaySaleService).create(tenant, {
+      params,
+      body: createHaySale.body!.parse({
+        hayLotId,
+        buyer: sale.buyer,
+        soldOn: sale.on,
+        quantity: { bales: sale.bales },
+        price: { basis: 'per-bale', amount: sale.perBale },
+      }),
+      query: {},
+    }),
+  );
+  await as(shrink.on, (tenant) =>
+    get(StorageShrinkService).create(tenant, {
+      params,
+      body: createStorageShrink.body!.parse({
+        hayLotId,
+        lostOn: shrink.on,
+        how: { basis: 'estimated' },
+        note: shrink.note,
+      }),
+      query: {},
+    }),
+  );
+  await as(count.on, (tenant) =>
+    get(StockCountService).create(tenant, {
+      params,
+      body: createStockCount.body!.parse({
+        hayLotId,
+        countedOn: count.on,
+        counted: { bales: count.bales },
+        reason: count.reason,
+      }),
+      query: {},
+    }),
+  );
+  await as(lateFreight.on, (tenant) =>
+    get(LateCostService).create(tenant, {
+      params,
+      body: createLateCost.body!.parse({
+        receipt: { kind: 'hay-purchase', id: idOf(`${lateFreight.lot} ticket`) },
+        billedOn: lateFreight.on,
+        owed: 'freight',
+        biller: lateFreight.biller,
+        amount: lateFreight.amount,
+        note: lateFreight.note,
+      }),
+    }),
+  );
+  for (const { on: offeredOn, vendor, name, hayKind, baleForm, mean, bales, unit, price, per, freight } of quotes) {
+    await as(offeredOn, (tenant) =>
+      get(HayQuoteService).create(tenant, {
+        params,
+        body: createHayQuote.body!.parse({
+          vendor,
+          offeredOn,
+          name,
+          hayKind,
+          baleForm,
+          baleCount: bales,
+          weight: { basis: 'weighed-bales', meanBaleWeight: { value: mean, unit }, balesWeighed: 2 },
+          price: { basis: 'per-mass', amount: price, per },
+          freight,
+        }),
+        query: {},
+      }),
+    );
   }
-  await get(ClosingService).close({
-    ...told(closing.on, accountantId),
-    body: closeBooks.body!.parse({ until: closing.until, note: closing.note }),
-  });
+  await as(
+    closing.on,
+    (tenant) =>
+      get(ClosingService).close(tenant, {
+        params,
+        body: closeBooks.body!.parse({ until: closing.until, note: closing.note }),
+      }),
+    accountantId,
+  );
 }

@@ -11,11 +11,12 @@ import {
   useRation,
 } from '../src/desk/rations/ration.schema.js';
 import { RationService } from '../src/desk/rations/ration.service.js';
-import type { Asker } from '../src/platform/http/asker.js';
+import type { OperationTenant } from '../src/platform/database/types.js';
 import { createWaterCheck } from '../src/records/yard/water-checks/water-check.schema.js';
 import { WaterCheckService } from '../src/records/yard/water-checks/water-check.service.js';
 import { createWeatherDay } from '../src/records/yard/weather-days/weather-day.schema.js';
 import { WeatherDayService } from '../src/records/yard/weather-days/weather-day.service.js';
+import { demoAsker, writeAs } from './demo-entry.js';
 
 /** A herd that is there already, and the layers it is fed by: the same that its feedings are made from. */
 export interface DeskDemoHerd {
@@ -61,18 +62,8 @@ export async function loadDeskDemo(
 ): Promise<{ rationIds: string[] }> {
   const get = <T>(type: new (...parts: never[]) => T): T => application.get(type, { strict: false });
   const { operationId } = place;
-  const as = (personId: string, on: string): { asker: Asker; query: Record<string, never>; expectedVersion: 0 } => ({
-    asker: {
-      personId,
-      apiKeyId: undefined,
-      moment: new Date(`${on}T23:00:00Z`),
-      requestId: 'demo',
-      address: 'demo',
-      idempotency: undefined,
-    },
-    query: {},
-    expectedVersion: 0,
-  });
+  const as = <T>(personId: string, on: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> =>
+    writeAs(application, demoAsker(personId, new Date(`${on}T23:00:00Z`)), operationId, work);
   const rations = get(RationService);
   const drafted = addDays(place.from, -6);
   const rationIds: string[] = [];
@@ -89,107 +80,119 @@ export async function loadDeskDemo(
           parts: [{ hayLotId: layer.lotId, sharePercent: percent(shares[step] ?? 0) }],
         })),
       });
-    const ration = await rations.create({
-      ...as(place.nutritionistId, drafted),
-      params: { operationId },
-      body: body(
-        `${herd.herd}, winter`,
-        herd.perHead,
-        herd.layers.map((layer) => layer.share),
-      ),
-    });
-    const params = { operationId, rationId: ration.id };
-    rationIds.push(ration.id);
-    await rations.propose({
-      ...as(place.nutritionistId, drafted),
-      params,
-      body: proposeRation.body!.parse({ words: 'From the hay on hand; see the judgement for what it leaves short.' }),
-    });
-    if (index === 0) {
-      await rations.giveBack({
-        ...as(place.managerId, addDays(drafted, 1)),
-        params,
-        body: returnRation.body!.parse({
-          words: 'Can the coarse hay stay at the bottom? It holds up better in the wind.',
-        }),
-      });
-      await rations.propose({
-        ...as(place.nutritionistId, addDays(drafted, 2)),
-        params,
-        body: proposeRation.body!.parse({ words: 'It does: it is the first layer, nothing lies under it.' }),
-      });
-    }
-    await rations.accept({ ...as(place.managerId, addDays(drafted, 3)), params, body: acceptRation.body!.parse({}) });
-    await rations.use({
-      ...as(place.managerId, addDays(drafted, 3)),
-      params,
-      body: useRation.body!.parse({ from: place.from }),
-    });
-    if (index === 0) {
-      await rations.writeNote({
-        ...as(place.nutritionistId, addDays(place.from, 20)),
-        params,
-        query: undefined,
-        body: createRationNote.body!.parse({ words: 'Weigh a few bales again: the counts run ahead of the tickets.' }),
-      });
-      // A draft for spring, a tenth more, that nobody has proposed yet.
-      await rations.create({
-        ...as(place.nutritionistId, place.until),
+    const ration = await as(place.nutritionistId, drafted, (tenant) =>
+      rations.create(tenant, {
         params: { operationId },
         body: body(
-          `${herd.herd}, spring draft`,
-          (Number(herd.perHead) * 1.1).toFixed(1),
+          `${herd.herd}, winter`,
+          herd.perHead,
           herd.layers.map((layer) => layer.share),
         ),
-      });
+        query: {},
+      }),
+    );
+    const params = { operationId, rationId: ration.id };
+    rationIds.push(ration.id);
+    await as(place.nutritionistId, drafted, (tenant) =>
+      rations.propose(tenant, {
+        params,
+        body: proposeRation.body!.parse({ words: 'From the hay on hand; see the judgement for what it leaves short.' }),
+        query: {},
+      }),
+    );
+    if (index === 0) {
+      await as(place.managerId, addDays(drafted, 1), (tenant) =>
+        rations.giveBack(tenant, {
+          params,
+          body: returnRation.body!.parse({
+            words: 'Can the coarse hay stay at the bottom? It holds up better in the wind.',
+          }),
+          query: {},
+        }),
+      );
+      await as(place.nutritionistId, addDays(drafted, 2), (tenant) =>
+        rations.propose(tenant, {
+          params,
+          body: proposeRation.body!.parse({ words: 'It does: it is the first layer, nothing lies under it.' }),
+          query: {},
+        }),
+      );
+    }
+    await as(place.managerId, addDays(drafted, 3), (tenant) =>
+      rations.accept(tenant, { params, body: acceptRation.body!.parse({}), query: {} }),
+    );
+    await as(place.managerId, addDays(drafted, 3), (tenant) =>
+      rations.use(tenant, { params, body: useRation.body!.parse({ from: place.from }), query: {} }),
+    );
+    if (index === 0) {
+      await as(place.nutritionistId, addDays(place.from, 20), (tenant) =>
+        rations.writeNote(tenant, {
+          params,
+          body: createRationNote.body!.parse({
+            words: 'Weigh a few bales again: the counts run ahead of the tickets.',
+          }),
+        }),
+      );
+      // A draft for spring, a tenth more, that nobody has proposed yet.
+      await as(place.nutritionistId, place.until, (tenant) =>
+        rations.create(tenant, {
+          params: { operationId },
+          body: body(
+            `${herd.herd}, spring draft`,
+            (Number(herd.perHead) * 1.1).toFixed(1),
+            herd.layers.map((layer) => layer.share),
+          ),
+          query: {},
+        }),
+      );
     }
   }
-  await get(LayerTemplateService).create({
-    ...as(place.nutritionistId, drafted),
-    params: { operationId },
-    query: undefined,
-    body: createLayerTemplate.body!.parse({
-      name: 'Windy feed ground',
-      basis: 'as-fed',
-      layers: [
-        { role: 'coarse', sharePercent: '45' },
-        { role: 'rich', sharePercent: '20' },
-        { role: 'mixed', sharePercent: '35' },
-      ],
-      note: 'A rule of thumb of this ranch; no trial stands behind it.',
+  await as(place.nutritionistId, drafted, (tenant) =>
+    get(LayerTemplateService).create(tenant, {
+      params: { operationId },
+      body: createLayerTemplate.body!.parse({
+        name: 'Windy feed ground',
+        basis: 'as-fed',
+        layers: [
+          { role: 'coarse', sharePercent: '45' },
+          { role: 'rich', sharePercent: '20' },
+          { role: 'mixed', sharePercent: '35' },
+        ],
+        note: 'A rule of thumb of this ranch; no trial stands behind it.',
+      }),
     }),
-  });
+  );
   for (const ranchId of place.ranchIds) {
     for (const [back, fahrenheit] of WEATHER_F.entries()) {
       const onDay = addDays(place.until, back - WEATHER_F.length + 1);
-      await get(WeatherDayService).create({
-        ...as(place.handId, onDay),
-        params: { operationId },
-        query: undefined,
-        body: createWeatherDay.body!.parse({
-          ranchId,
-          onDay,
-          meanTemperature: { value: fahrenheit, unit: 'F' },
-          wind: { value: 6 + (back % 5) * 3, unit: 'mph' },
-          wet: back % 9 === 4,
+      await as(place.handId, onDay, (tenant) =>
+        get(WeatherDayService).create(tenant, {
+          params: { operationId },
+          body: createWeatherDay.body!.parse({
+            ranchId,
+            onDay,
+            meanTemperature: { value: fahrenheit, unit: 'F' },
+            wind: { value: 6 + (back % 5) * 3, unit: 'mph' },
+            wet: back % 9 === 4,
+          }),
         }),
-      });
+      );
     }
   }
   for (const [index, placeId] of place.placeIds.entries()) {
-    await get(WaterCheckService).create({
-      ...as(place.handId, addDays(place.until, -1)),
-      params: { operationId },
-      query: undefined,
-      body: createWaterCheck.body!.parse({
-        placeId,
-        source: 'Trough',
-        checkedOn: addDays(place.until, -1),
-        state: index === 1 ? 'partly-frozen' : 'open',
-        flow: { value: '4', unit: 'gal/min' },
-        tank: { value: '600', unit: 'gal' },
+    await as(place.handId, addDays(place.until, -1), (tenant) =>
+      get(WaterCheckService).create(tenant, {
+        params: { operationId },
+        body: createWaterCheck.body!.parse({
+          placeId,
+          source: 'Trough',
+          checkedOn: addDays(place.until, -1),
+          state: index === 1 ? 'partly-frozen' : 'open',
+          flow: { value: '4', unit: 'gal/min' },
+          tank: { value: '600', unit: 'gal' },
+        }),
       }),
-    });
+    );
   }
   return { rationIds };
 }

@@ -6,6 +6,7 @@ import { PersonStore } from '../src/access/people/person.store.js';
 import { Database } from '../src/platform/database/database.js';
 import type { OperationTenant } from '../src/platform/database/types.js';
 import type { Asker } from '../src/platform/http/asker.js';
+import { demoAsker, writeAs } from './demo-entry.js';
 import { FeedingService } from '../src/records/feedings/feeding.service.js';
 import { type LabNutrient, labReport } from '../src/core/nutrients/nutrients.js';
 import { createFeeding } from '../src/records/feedings/feeding.schema.js';
@@ -108,10 +109,12 @@ class DemoOperation {
     const { opensOn } = this.scenario.winter;
     const owner = this.#asker(this.operation.owner, opensOn);
     const { name, unitPreference, currency, timeZone, costingMethod } = this.operation;
-    const opened = await this.#get(OperationService).open(
-      owner,
-      createOperation.body!.parse({ name, unitPreference, currency, timeZone, costingMethod }),
-      true,
+    const opened = await this.#get(Database).write(owner, (tenant) =>
+      this.#get(OperationService).open(
+        tenant,
+        createOperation.body!.parse({ name, unitPreference, currency, timeZone, costingMethod }),
+        true,
+      ),
     );
     const operationId = opened.id;
     this.#ids.set(this.operation.key, operationId);
@@ -128,30 +131,30 @@ class DemoOperation {
       await this.#engage(operationId, member);
     const recorder = this.#asker(this.operation.recordedBy, opensOn);
     for (const ranch of this.operation.ranches) {
-      const made = await this.#get(RanchService).create({
-        ...this.#call(recorder),
-        query: undefined,
-        params: { operationId },
-        body: createRanch.body!.parse({ name: ranch.name }),
-      });
+      const made = await this.#in(recorder, operationId, (tenant) =>
+        this.#get(RanchService).create(tenant, {
+          params: { operationId },
+          body: createRanch.body!.parse({ name: ranch.name }),
+        }),
+      );
       this.#ids.set(ranch.key, made.id);
       for (const { key, ...place } of ranch.places) {
-        const there = await this.#get(RanchService).createPlace({
-          ...this.#call(recorder),
-          query: undefined,
-          params: { operationId },
-          body: createPlace.body!.parse({ ranchId: made.id, ...place }),
-        });
+        const there = await this.#in(recorder, operationId, (tenant) =>
+          this.#get(RanchService).createPlace(tenant, {
+            params: { operationId },
+            body: createPlace.body!.parse({ ranchId: made.id, ...place }),
+          }),
+        );
         this.#ids.set(key, there.id);
       }
     }
     for (const rate of this.operation.yardage) {
-      await this.#get(YardageRateService).create({
-        ...this.#call(recorder),
-        query: undefined,
-        params: { operationId },
-        body: createYardageRate.body!.parse({ fromOn: rate.from, perHeadDay: rate.perHeadDay }),
-      });
+      await this.#in(recorder, operationId, (tenant) =>
+        this.#get(YardageRateService).create(tenant, {
+          params: { operationId },
+          body: createYardageRate.body!.parse({ fromOn: rate.from, perHeadDay: rate.perHeadDay }),
+        }),
+      );
     }
     for (const lot of this.operation.lots) await this.#hay(operationId, lot);
     for (const herd of this.operation.herds) await this.#herd(operationId, herd);
@@ -162,19 +165,15 @@ class DemoOperation {
     const { opensOn } = this.scenario.winter;
     const engagements = this.#get(EngagementService);
     const consultantEmail = this.scenario.people.find((one) => one.key === person)?.email;
-    const offered = await engagements.offer({
-      ...this.#call(this.#asker(this.operation.owner, opensOn)),
-      query: undefined,
-      params: { operationId },
-      body: offerEngagement.body!.parse({ consultantEmail, seesPrices, note: 'Rations and trials for the winter' }),
-    });
-    await engagements.accept({
-      asker: this.#asker(person, opensOn),
-      query: undefined,
-      body: undefined,
-      params: { engagementId: offered.id },
-      expectedVersion: offered.version,
-    });
+    const offered = await this.#in(this.#asker(this.operation.owner, opensOn), operationId, (tenant) =>
+      engagements.offer(tenant, {
+        params: { operationId },
+        body: offerEngagement.body!.parse({ consultantEmail, seesPrices, note: 'Rations and trials for the winter' }),
+      }),
+    );
+    await this.#get(Database).write(this.#asker(person, opensOn), (tenant) =>
+      engagements.accept(tenant, { params: { engagementId: offered.id }, expectedVersion: offered.version }),
+    );
   }
 
   /** Trials stand where the scenario says so. Their budget needs prices, so whoever plans them is the owner. */
@@ -239,35 +238,37 @@ class DemoOperation {
           ? { basis: 'lump-sum', amount: purchase.price }
           : { basis: 'per-mass', amount: purchase.price, per: purchase.per };
     const mass = (value: string): { value: string; unit: string } => ({ value, unit: purchase.unit });
-    const ticket = await this.#get(HayPurchaseService).create({
-      ...this.#call(this.#asker(this.operation.recordedBy, purchase.on)),
-      params: { operationId },
-      body: createHayPurchase.body!.parse({
-        vendor: purchase.vendor,
-        purchasedOn: purchase.on,
-        baleCount: purchase.bales,
-        price,
-        freight: purchase.freight,
-        moisturePercent: purchase.moisture,
-        weight: {
-          basis: 'weighed-bales',
-          meanBaleWeight: mass(purchase.meanBale),
-          balesWeighed: purchase.weighed,
-          standardDeviation: mass(purchase.sd),
-        },
-        lot: {
-          name: lot.name,
-          ranchId: this.#id(lot.ranch),
-          placeId: this.#id(lot.place),
-          hayKind: lot.hayKind,
-          cutting: lot.cutting,
-          harvestedOn: lot.harvestedOn,
-          baleForm: lot.baleForm,
-          storageMethod: lot.storageMethod,
-          storedSince: purchase.on,
-        },
+    const ticket = await this.#in(this.#asker(this.operation.recordedBy, purchase.on), operationId, (tenant) =>
+      this.#get(HayPurchaseService).create(tenant, {
+        params: { operationId },
+        body: createHayPurchase.body!.parse({
+          vendor: purchase.vendor,
+          purchasedOn: purchase.on,
+          baleCount: purchase.bales,
+          price,
+          freight: purchase.freight,
+          moisturePercent: purchase.moisture,
+          weight: {
+            basis: 'weighed-bales',
+            meanBaleWeight: mass(purchase.meanBale),
+            balesWeighed: purchase.weighed,
+            standardDeviation: mass(purchase.sd),
+          },
+          lot: {
+            name: lot.name,
+            ranchId: this.#id(lot.ranch),
+            placeId: this.#id(lot.place),
+            hayKind: lot.hayKind,
+            cutting: lot.cutting,
+            harvestedOn: lot.harvestedOn,
+            baleForm: lot.baleForm,
+            storageMethod: lot.storageMethod,
+            storedSince: purchase.on,
+          },
+        }),
+        query: {},
       }),
-    });
+    );
     this.#ids.set(lot.key, ticket.hayLotId);
     this.#ids.set(`${lot.key} ticket`, ticket.id);
     if (test === undefined) return;
@@ -277,21 +278,21 @@ class DemoOperation {
         { value, unit: Object.keys(labReport(name as LabNutrient).typedIn)[0] },
       ]),
     );
-    await this.#get(LabTestService).create({
-      ...this.#call(this.#asker(this.operation.recordedBy, test.on)),
-      query: undefined,
-      params: { operationId },
-      body: createLabTest.body!.parse({
-        hayLotId: ticket.hayLotId,
-        lab: test.lab,
-        sampledOn: test.on,
-        method: test.method,
-        basis: 'dry-matter',
-        cores: test.cores,
-        balesSampled: test.cores,
-        analysis,
+    await this.#in(this.#asker(this.operation.recordedBy, test.on), operationId, (tenant) =>
+      this.#get(LabTestService).create(tenant, {
+        params: { operationId },
+        body: createLabTest.body!.parse({
+          hayLotId: ticket.hayLotId,
+          lab: test.lab,
+          sampledOn: test.on,
+          method: test.method,
+          basis: 'dry-matter',
+          cores: test.cores,
+          balesSampled: test.cores,
+          analysis,
+        }),
       }),
-    });
+    );
   }
 
   async #herd(operationId: string, herd: ScenarioHerd): Promise<void> {
@@ -300,51 +301,57 @@ class DemoOperation {
     const mass = (value: string | undefined): { value: string; unit: string } | undefined =>
       value === undefined ? undefined : { value, unit };
     const begin = this.#asker(this.operation.recordedBy, winter.opensOn);
-    const made = await this.#get(HerdService).create({
-      ...this.#call(begin),
-      params: { operationId },
-      body: createHerd.body!.parse({
-        name: herd.name,
-        ranchId: this.#id(herd.ranch),
-        placeId: this.#id(herd.place),
-        cattleClass: herd.cattleClass,
-        sex: herd.sex,
-        bodyWeight: mass(herd.bodyWeight),
-        matureWeight: mass(herd.matureWeight),
-        bodyCondition: herd.bodyCondition,
-        bredOn: herd.bredOn,
-        targetDailyGain: mass(herd.targetGain),
+    const made = await this.#in(begin, operationId, (tenant) =>
+      this.#get(HerdService).create(tenant, {
+        params: { operationId },
+        body: createHerd.body!.parse({
+          name: herd.name,
+          ranchId: this.#id(herd.ranch),
+          placeId: this.#id(herd.place),
+          cattleClass: herd.cattleClass,
+          sex: herd.sex,
+          bodyWeight: mass(herd.bodyWeight),
+          matureWeight: mass(herd.matureWeight),
+          bodyCondition: herd.bodyCondition,
+          bredOn: herd.bredOn,
+          targetDailyGain: mass(herd.targetGain),
+        }),
+        query: {},
       }),
-    });
+    );
     this.#ids.set(herd.key, made.id);
     const changes = [{ on: '2025-11-01', kind: 'in', head: herd.head, mean: herd.bodyWeight }, ...herd.changes];
     for (const change of changes) {
-      await this.#get(HeadChangeService).create({
-        ...this.#call(this.#asker(this.operation.recordedBy, change.on)),
-        params: { operationId, herdId: made.id },
-        body: createHeadChange.body!.parse({
-          kind: change.kind,
-          head: change.head,
-          happenedOn: change.on,
-          meanWeight: mass(change.mean),
+      await this.#in(this.#asker(this.operation.recordedBy, change.on), operationId, (tenant) =>
+        this.#get(HeadChangeService).create(tenant, {
+          params: { operationId, herdId: made.id },
+          body: createHeadChange.body!.parse({
+            kind: change.kind,
+            head: change.head,
+            happenedOn: change.on,
+            meanWeight: mass(change.mean),
+          }),
+          query: {},
         }),
-      });
+      );
     }
     for (const weighIn of herd.weights) {
-      await this.#get(WeighInService).create({
-        ...this.#call(this.#asker(this.operation.recordedBy, weighIn.on)),
-        params: { operationId },
-        body: createWeighIn.body!.parse({
-          scope: 'group',
-          herdId: made.id,
-          weighedOn: weighIn.on,
-          fill: weighIn.fill,
-          head: weighIn.head,
-          measure: 'mean',
-          weight: mass(weighIn.mean),
-          scale: 'Chute scale',
+      await this.#in(this.#asker(this.operation.recordedBy, weighIn.on), operationId, (tenant) =>
+        this.#get(WeighInService).create(tenant, {
+          params: { operationId },
+          body: createWeighIn.body!.parse({
+            scope: 'group',
+            herdId: made.id,
+            weighedOn: weighIn.on,
+            fill: weighIn.fill,
+            head: weighIn.head,
+            measure: 'mean',
+            weight: mass(weighIn.mean),
+            scale: 'Chute scale',
+          }),
+          query: {},
         }),
-      });
+      );
     }
     const recorder = this.#asker(this.operation.recordedBy, winter.feedUntil);
     await this.#get(Database).writeIn(recorder, operationId, async (tenant: OperationTenant) => {
@@ -388,18 +395,11 @@ class DemoOperation {
   }
 
   #asker(person: string, on: string): Asker {
-    return {
-      personId: this.#person(person),
-      apiKeyId: undefined,
-      moment: evening(on),
-      requestId: 'demo',
-      address: 'demo',
-      idempotency: undefined,
-    };
+    return demoAsker(this.#person(person), evening(on));
   }
 
-  #call(asker: Asker): { asker: Asker; query: { units?: undefined }; expectedVersion: 0 } {
-    return { asker, query: {}, expectedVersion: 0 };
+  #in<T>(asker: Asker, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
+    return writeAs(this.application, asker, operationId, work);
   }
 }
 

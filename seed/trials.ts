@@ -16,8 +16,8 @@ import {
   drawTrialArms,
 } from '../src/desk/trials/trial.schema.js';
 import { TrialService } from '../src/desk/trials/trial.service.js';
-import { Database } from '../src/platform/database/database.js';
-import type { Asker } from '../src/platform/http/asker.js';
+import type { OperationTenant } from '../src/platform/database/types.js';
+import { demoAsker, writeAs } from './demo-entry.js';
 import { createFeeding } from '../src/records/feedings/feeding.schema.js';
 import { FeedingService } from '../src/records/feedings/feeding.service.js';
 import { createHayPurchase } from '../src/records/hay/purchases/hay-purchase.schema.js';
@@ -163,25 +163,27 @@ class TrialYard {
   }
 
   async buy(hay: TrialScenario['hay'][number]): Promise<string> {
-    const ticket = await this.#get(HayPurchaseService).create({
-      ...this.#call(this.place.recorderId, hay.boughtOn),
-      params: { operationId: this.#operationId },
-      body: createHayPurchase.body!.parse({
-        vendor: 'Neighbour across the creek (invented)',
-        purchasedOn: hay.boughtOn,
-        weight: { basis: 'net', net: { value: hay.tons, unit: 'ton' } },
-        price: { basis: 'per-mass', amount: hay.pricePerTon, per: 'ton' },
-        lot: {
-          name: hay.name,
-          ranchId: this.place.ranchId,
-          hayKind: hay.hayKind,
-          harvestedOn: hay.harvestedOn,
-          baleForm: 'large-square',
-          storageMethod: 'under-roof',
-          storedSince: hay.boughtOn,
-        },
+    const ticket = await this.#as(this.place.recorderId, hay.boughtOn, (tenant) =>
+      this.#get(HayPurchaseService).create(tenant, {
+        params: { operationId: this.#operationId },
+        body: createHayPurchase.body!.parse({
+          vendor: 'Neighbour across the creek (invented)',
+          purchasedOn: hay.boughtOn,
+          weight: { basis: 'net', net: { value: hay.tons, unit: 'ton' } },
+          price: { basis: 'per-mass', amount: hay.pricePerTon, per: 'ton' },
+          lot: {
+            name: hay.name,
+            ranchId: this.place.ranchId,
+            hayKind: hay.hayKind,
+            harvestedOn: hay.harvestedOn,
+            baleForm: 'large-square',
+            storageMethod: 'under-roof',
+            storedSince: hay.boughtOn,
+          },
+        }),
+        query: {},
       }),
-    });
+    );
     return ticket.hayLotId;
   }
 
@@ -195,11 +197,13 @@ class TrialYard {
     }));
     const herdId = await this.#herd(lines, lines.herd, lines.weighedOn);
     await this.#headChange(herdId, addDays(lines.weighedOn, -1), { kind: 'in', head });
-    const trial = await this.#get(TrialService).create({
-      ...this.#call(this.place.plannerId, lines.weighedOn),
-      params: { operationId: this.#operationId },
-      body: planOf(lines, herdId),
-    });
+    const trial = await this.#as(this.place.plannerId, lines.weighedOn, (tenant) =>
+      this.#get(TrialService).create(tenant, {
+        params: { operationId: this.#operationId },
+        body: planOf(lines, herdId),
+        query: {},
+      }),
+    );
     const weighInId = await this.#weigh(
       herdId,
       lines.weighedOn,
@@ -209,26 +213,30 @@ class TrialYard {
       })),
     );
     const at = { operationId: this.#operationId, trialId: trial.id };
-    const drawn = await this.#get(TrialDrawService).draw({
-      ...this.#call(this.place.plannerId, lines.weighedOn),
-      params: at,
-      body: drawTrialArms.body!.parse({ weighInIds: [weighInId], seed: lines.seed }),
-    });
-    const groups = await this.#groups(lines, trial.arms, drawn.assignments, animals, herdId, random);
-    await this.#get(TrialService).begin({
-      ...this.#call(this.place.plannerId, lines.beginsOn),
-      expectedVersion: 1,
-      params: at,
-      body: beginTrial.body!.parse({
-        beginsOn: lines.beginsOn,
-        herds: groups.map((group) => ({
-          herdId: group.herdId,
-          ...(group.pen === null
-            ? { armId: trial.arms.find((arm) => arm.name === group.armName)?.id }
-            : { pen: group.pen }),
-        })),
+    const drawn = await this.#as(this.place.plannerId, lines.weighedOn, (tenant) =>
+      this.#get(TrialDrawService).draw(tenant, {
+        params: at,
+        body: drawTrialArms.body!.parse({ weighInIds: [weighInId], seed: lines.seed }),
+        query: {},
       }),
-    });
+    );
+    const groups = await this.#groups(lines, trial.arms, drawn.assignments, animals, herdId, random);
+    await this.#as(this.place.plannerId, lines.beginsOn, (tenant) =>
+      this.#get(TrialService).begin(tenant, {
+        expectedVersion: 1,
+        params: at,
+        body: beginTrial.body!.parse({
+          beginsOn: lines.beginsOn,
+          herds: groups.map((group) => ({
+            herdId: group.herdId,
+            ...(group.pen === null
+              ? { armId: trial.arms.find((arm) => arm.name === group.armName)?.id }
+              : { pen: group.pen }),
+          })),
+        }),
+        query: {},
+      }),
+    );
     for (const on of [0, 1, ...lines.interimWeighingDays, lines.lengthDays, lines.lengthDays + 1]) {
       for (const group of groups) {
         await this.#weigh(
@@ -244,30 +252,34 @@ class TrialYard {
     }
     await this.#feed(lines, groups, lots, random);
     for (const event of lines.events) {
-      await this.#get(TrialEventService).create({
-        ...this.#call(this.place.handId, addDays(lines.beginsOn, event.day)),
-        query: undefined,
-        params: at,
-        body: createTrialEvent.body!.parse({
-          animal: animals[event.animal]?.tag,
-          kind: event.kind,
-          happenedOn: addDays(lines.beginsOn, event.day),
-          note: event.note,
+      await this.#as(this.place.handId, addDays(lines.beginsOn, event.day), (tenant) =>
+        this.#get(TrialEventService).create(tenant, {
+          params: at,
+          body: createTrialEvent.body!.parse({
+            animal: animals[event.animal]?.tag,
+            kind: event.kind,
+            happenedOn: addDays(lines.beginsOn, event.day),
+            note: event.note,
+          }),
         }),
-      });
+      );
     }
     const end = addDays(lines.beginsOn, lines.lengthDays + 1);
-    const judged = await this.#get(TrialJudgementService).judge({
-      ...this.#call(this.place.plannerId, end),
-      params: at,
-      body: judgeTrialNow.body!.parse({ asOf: end, valueOfGain: { amount: valueOfGain, per: 'lb' } }),
-    });
-    await this.#get(TrialService).close({
-      ...this.#call(this.place.plannerId, addDays(end, 1)),
-      expectedVersion: 2,
-      params: at,
-      body: closeTrial.body!.parse({ closedOn: addDays(end, 1), reason: 'Ran to its end' }),
-    });
+    const judged = await this.#as(this.place.plannerId, end, (tenant) =>
+      this.#get(TrialJudgementService).judge(tenant, {
+        params: at,
+        body: judgeTrialNow.body!.parse({ asOf: end, valueOfGain: { amount: valueOfGain, per: 'lb' } }),
+        query: {},
+      }),
+    );
+    await this.#as(this.place.plannerId, addDays(end, 1), (tenant) =>
+      this.#get(TrialService).close(tenant, {
+        expectedVersion: 2,
+        params: at,
+        body: closeTrial.body!.parse({ closedOn: addDays(end, 1), reason: 'Ran to its end' }),
+        query: {},
+      }),
+    );
     for (const group of groups)
       await this.#headChange(group.herdId, addDays(end, 1), {
         kind: 'out',
@@ -318,8 +330,7 @@ class TrialYard {
     lots: ReadonlyMap<string, string>,
     random: SeededRandom,
   ): Promise<void> {
-    const asker = this.#asker(this.place.handId, lines.beginsOn);
-    await this.#get(Database).writeIn(asker, this.#operationId, async (tenant) => {
+    await this.#as(this.place.handId, lines.beginsOn, async (tenant) => {
       for (let on = 0; on < lines.lengthDays; on += 1) {
         for (const [index, group] of groups.entries()) {
           const arm = lines.arms.find((one) => one.name === group.armName);
@@ -356,17 +367,19 @@ class TrialYard {
   }
 
   async #herd(lines: TrialLines, name: string, on: string): Promise<string> {
-    const made = await this.#get(HerdService).create({
-      ...this.#call(this.place.recorderId, on),
-      params: { operationId: this.#operationId },
-      body: createHerd.body!.parse({
-        name,
-        ranchId: this.place.ranchId,
-        cattleClass: 'growing-calf',
-        sex: 'heifer',
-        bodyWeight: { value: lines.startWeight, unit: 'lb' },
+    const made = await this.#as(this.place.recorderId, on, (tenant) =>
+      this.#get(HerdService).create(tenant, {
+        params: { operationId: this.#operationId },
+        body: createHerd.body!.parse({
+          name,
+          ranchId: this.place.ranchId,
+          cattleClass: 'growing-calf',
+          sex: 'heifer',
+          bodyWeight: { value: lines.startWeight, unit: 'lb' },
+        }),
+        query: {},
       }),
-    });
+    );
     return made.id;
   }
 
@@ -375,29 +388,33 @@ class TrialYard {
     on: string,
     change: { kind: string; head: number; toHerdId?: string; note?: string },
   ): Promise<void> {
-    await this.#get(HeadChangeService).create({
-      ...this.#call(this.place.recorderId, on),
-      params: { operationId: this.#operationId, herdId },
-      body: createHeadChange.body!.parse({ ...change, happenedOn: on }),
-    });
+    await this.#as(this.place.recorderId, on, (tenant) =>
+      this.#get(HeadChangeService).create(tenant, {
+        params: { operationId: this.#operationId, herdId },
+        body: createHeadChange.body!.parse({ ...change, happenedOn: on }),
+        query: {},
+      }),
+    );
   }
 
   async #weigh(herdId: string, on: string, animals: readonly { tag: string; pounds: number }[]): Promise<string> {
-    const made = await this.#get(WeighInService).create({
-      ...this.#call(this.place.handId, on),
-      params: { operationId: this.#operationId },
-      body: createWeighIn.body!.parse({
-        scope: 'animal',
-        herdId,
-        weighedOn: on,
-        fill: 'full',
-        scale: 'Chute scale, checked with 500 lb',
-        animals: animals.map(({ tag, pounds }) => ({
-          visualTag: tag,
-          weight: { value: String(Math.round(pounds)), unit: 'lb' },
-        })),
+    const made = await this.#as(this.place.handId, on, (tenant) =>
+      this.#get(WeighInService).create(tenant, {
+        params: { operationId: this.#operationId },
+        body: createWeighIn.body!.parse({
+          scope: 'animal',
+          herdId,
+          weighedOn: on,
+          fill: 'full',
+          scale: 'Chute scale, checked with 500 lb',
+          animals: animals.map(({ tag, pounds }) => ({
+            visualTag: tag,
+            weight: { value: String(Math.round(pounds)), unit: 'lb' },
+          })),
+        }),
+        query: {},
       }),
-    });
+    );
     return made.id;
   }
 
@@ -405,19 +422,8 @@ class TrialYard {
     return this.application.get(type, { strict: false });
   }
 
-  #asker(personId: string, on: string): Asker {
-    return {
-      personId,
-      apiKeyId: undefined,
-      moment: evening(on),
-      requestId: 'demo',
-      address: 'demo',
-      idempotency: undefined,
-    };
-  }
-
-  #call(personId: string, on: string): { asker: Asker; query: { units?: undefined }; expectedVersion: number } {
-    return { asker: this.#asker(personId, on), query: {}, expectedVersion: 0 };
+  #as<T>(personId: string, on: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
+    return writeAs(this.application, demoAsker(personId, evening(on)), this.#operationId, work);
   }
 }
 

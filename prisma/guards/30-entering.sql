@@ -65,6 +65,49 @@ BEGIN
          CASE WHEN key_operation IS NULL THEN m.role = 'nutritionist' ELSE m.operation_id = key_operation END);
 END $$;
 
+-- Enters one operation and tells what a request needs of it: the memberships there (none: no row), its settings, and
+-- for a write, whether something in it has passed its end that nobody has settled yet.
+CREATE OR REPLACE FUNCTION rickyard.enter_operation(
+  the_person uuid, the_key uuid, the_moment timestamptz, the_operation uuid, the_actor text,
+  to_write boolean
+)
+RETURNS TABLE (
+  memberships jsonb, name text, unit_preference text, currency text, time_zone text, costing_method text,
+  invented boolean, lapsed boolean
+)
+LANGUAGE plpgsql AS $$
+DECLARE
+  entered jsonb;
+  has_lapsed boolean := false;
+BEGIN
+  PERFORM set_config('rickyard.actor', the_actor, true);
+  SELECT jsonb_agg(to_jsonb(e)) INTO entered
+    FROM rickyard.enter(the_person, the_key, the_moment, the_operation) AS e;
+  IF entered IS NULL THEN RETURN; END IF;
+  IF to_write THEN has_lapsed := rickyard.has_lapsed(the_operation); END IF;
+  -- A statement of its own, so that the policies see what was entered.
+  RETURN QUERY
+    SELECT entered, o.name::text, o.unit_preference::text, o.currency::text, o.time_zone::text, o.costing_method::text,
+           o.invented, has_lapsed
+      FROM operation o
+     WHERE o.id = the_operation;
+END $$;
+
+-- Whose session is it that this token opens, at this moment? The proof is gone again before anybody enters.
+CREATE OR REPLACE FUNCTION rickyard.person_of_token(token_hash text, the_moment timestamptz) RETURNS uuid
+LANGUAGE plpgsql AS $$
+DECLARE
+  found_person uuid;
+BEGIN
+  PERFORM set_config('rickyard.proof', token_hash, true);
+  SELECT t.person_id INTO found_person
+    FROM session_token t
+    JOIN person_session s ON s.id = t.session_id
+   WHERE t.access_hash = token_hash AND t.access_expires_at > the_moment AND s.ended_at IS NULL;
+  PERFORM set_config('rickyard.proof', '', true);
+  RETURN found_person;
+END $$;
+
 -- A new operation has no member yet: its founder may write into this one id, for this transaction.
 CREATE OR REPLACE FUNCTION rickyard.found(new_operation uuid) RETURNS void LANGUAGE plpgsql AS $$
 BEGIN

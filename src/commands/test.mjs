@@ -28,9 +28,9 @@ if (words.length === 0) {
   // Two at a time, the longest first.
   await Promise.all([
     check('lint (type-aware, with the arrows between rooms)', bin('eslint'), '.'),
-    check('types (strict)', bin('tsc', 'typescript'), '--noEmit').then(() =>
-      check('format', bin('prettier'), '--check', '--log-level', 'warn', '.'),
-    ),
+    check('types (strict)', bin('tsc', 'typescript'), '--noEmit')
+      .then(() => check('format', bin('prettier'), '--check', '--log-level', 'warn', '.'))
+      .then(() => check('unused code and packages', bin('knip'), '--no-progress')),
   ]);
 }
 

@@ -4,9 +4,9 @@ import { compare, told } from './compare.js';
 import { record } from './record.js';
 import { statementsOf } from './statements.js';
 
-const USE = `npm run answers -- record FILE            asks the demo's server everything and writes the answers down (.gz: packed)
-npm run answers -- compare BEFORE AFTER    tells what differs between two recordings
-npm run answers -- statements FILE [TO]    tells how many SQL statements each address took`;
+const USAGE = `npm run answers -- record FILE            record what the demo's server answers (.gz: compressed)
+npm run answers -- compare BEFORE AFTER   show what differs between two recordings
+npm run answers -- statements FILE [TO]   count the SQL statements of each address`;
 
 const say = (words: string): void => void process.stdout.write(`${words}\n`);
 
@@ -29,7 +29,7 @@ async function run([command, first, second]: readonly string[]): Promise<number>
     else writeFileSync(second, `${counts}\n`);
     return 0;
   }
-  say(USE);
+  say(USAGE);
   return 2;
 }
 

@@ -1,5 +1,5 @@
 import { differencesOf, type Difference } from './differences.js';
-import { Labels } from './labels.js';
+import { Labels, unlabelled } from './labels.js';
 import { type Entry, readRecording } from './recording.js';
 
 /** What differs at one place of one or more answers. */
@@ -30,7 +30,8 @@ export async function compare(before: string, after: string): Promise<Comparison
     if (other === undefined) missing.push(entry.ask);
     else {
       for (const difference of differencesOf(entry, other, labels)) {
-        const key = JSON.stringify([difference.place.replaceAll(/\d+/g, '*'), difference.before, difference.after]);
+        const { place, before: one, after: another } = difference;
+        const key = JSON.stringify([place.replaceAll(/\d+/g, '*'), unlabelled(one), unlabelled(another)]);
         const known = findings.get(key);
         if (known === undefined) findings.set(key, { ...difference, asks: [entry.ask] });
         else known.asks.push(entry.ask);

@@ -22,7 +22,7 @@ export function differencesOf(before: Entry, after: Entry, labels: Labels): Diff
   if (before.status !== after.status) tell('status', before.status, after.status);
   const names = new Set([...Object.keys(before.headers), ...Object.keys(after.headers)]);
   for (const name of names) {
-    const [one, other] = [before.headers[name], after.headers[name]];
+    const [one, other] = [header(before, name), header(after, name)];
     if (one === undefined || other === undefined || !labels.alike(one, other)) tell(`header ${name}`, one, other);
   }
   walk(inOrder(before.body), inOrder(after.body), 'body', labels, tell);
@@ -35,6 +35,13 @@ export function differencesOf(before: Entry, after: Entry, labels: Labels): Diff
     words: found.every((one) => one.words),
   };
   return [...found.slice(0, MOST_OF_ONE_ANSWER), told];
+}
+
+/** A cookie means the same in whatever order its attributes stand (RFC 6265, 5.3). */
+function header({ headers }: Entry, name: string): string | undefined {
+  if (name !== 'set-cookie') return headers[name];
+  const [cookie, ...attributes] = (headers[name] ?? '').split('; ');
+  return cookie === '' ? undefined : [cookie, ...attributes.sort()].join('; ');
 }
 
 /** The lines of an archive stand by ids, which are drawn by chance: here they stand by what they say. */

@@ -5,7 +5,10 @@ import type { OperationOf, Standing } from './standing.js';
 
 const NOTHING = '00000000-0000-7000-8000-000000000001';
 
-/** Every address that changes something, as everybody, with a body that no schema takes and ids of nothing: who is let in, and what is said. */
+/**
+ * Every address that changes something, asked by everybody, with a body that no schema accepts and ids that do not
+ * exist: who is let in, and what the others are told.
+ */
 export async function atEveryDoor(
   asking: Asking,
   standing: Standing,
@@ -16,7 +19,6 @@ export async function atEveryDoor(
   for (const { method, template, mediaType } of addresses) {
     const url = template.replace('{operationId}', id).replaceAll(/\{[A-Za-z]+\}/g, NOTHING);
     const name = `door ${method} ${template.replace('{operationId}', `{${short}}`)}`;
-    // A form without a body would be done; and a session that is signed out here could not ask any further.
     for (const who of everybody) {
       await asking.record(who, {
         name,
@@ -49,7 +51,7 @@ export async function atEveryDoor(
   }
 }
 
-/** The calculations without records: each with its example, with nothing, with an unknown field, with a field of another shape. */
+/** The calculations without records: each with its example, with nothing, and with each field wrong in some way. */
 export async function calculations(asking: Asking, standing: Standing, who: Asker): Promise<void> {
   for (const [name, body] of Object.entries(EXAMPLES)) {
     const url = `/v1/calculations/${name}`;

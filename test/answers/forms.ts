@@ -3,7 +3,10 @@ import { printedWords } from '../support/printed-words.js';
 import type { NormalText } from './normal-text.js';
 import { sheetsOf } from './workbook.js';
 
-/** A body as it is recorded: JSON as it is, text as text, of a workbook its cells, of a PDF its words, of an archive its lines. */
+/**
+ * A body as it is recorded: JSON as it is, text as text, the cells of a workbook, the words of a PDF, the lines of an
+ * archive.
+ */
 export function bodyOf(bytes: Buffer, mediaType: string, normal: NormalText): unknown {
   if (bytes.length === 0) return null;
   if (mediaType.endsWith('json')) return JSON.parse(normal.of(bytes.toString('utf8'))) as unknown;

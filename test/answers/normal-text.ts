@@ -1,6 +1,7 @@
 /**
- * What differs between two runs of the same code, replaced by its order of first appearance: ids, tokens, digests, hashes, moments of the
- * machine's clock (the server's own clock stands still). Cursors are opaque to clients; here they are opened, so that their ids are named too.
+ * What differs between two runs of the same code is replaced: ids, tokens, digests and hashes by a label that counts
+ * them in order of appearance, moments of the machine's clock by `<now>` (the server's own clock stands still). Cursors
+ * are opaque to clients; here they are decoded, so that the ids in them get their labels too.
  */
 const PARTS = [
   /(?<token>\bry[a-z]_[A-Za-z0-9_-]{20,})/,

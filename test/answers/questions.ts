@@ -31,7 +31,7 @@ const GIVEN: Readonly<Record<string, readonly string[]>> = {
   after: ['3'],
 };
 
-/** Every question worth asking of an address: each choice of each parameter by itself, forms with the units and cuts that change them. */
+/** Every question worth asking of an address: each choice of each parameter by itself, each form in both units. */
 export function questions(address: Address, ids: Narrowing): Query[] {
   const { template, query } = address;
   const base = least(address);

@@ -55,7 +55,7 @@ export class Reads {
     }
   }
 
-  /** What is wrong with a question: unknown words, unknown ids, forms that are not offered, methods that are not there. */
+  /** Wrong questions: unknown words, unknown ids, forms that are not offered, methods that do not exist. */
   async refused(operation: OperationOf, who: Asker): Promise<void> {
     for (const address of this.addresses) {
       const [filled] = await this.filled(address, operation.owner, { operation });

@@ -23,7 +23,7 @@ interface Mine {
   items: { id: string; name: string; role: string }[];
 }
 
-/** Everybody signs in, at the API and at the pages; the accountant makes two keys; who belongs where is asked of the server. */
+/** Signs everybody in, at the API and at the pages, makes two keys, and asks the server who belongs where. */
 export async function signEverybodyIn(asking: Asking, persons: readonly DemoPerson[]): Promise<Standing> {
   const nobody: Asker = { name: 'nobody', role: 'none' };
   const people: Record<string, Asker> = {};

@@ -1207,6 +1207,6 @@ describe('the books as a whole', () => {
         await sql`SELECT rickyard_erasure.erase_operation(${ranch.id}::uuid, 'r', 'a')`.execute(db);
         return {};
       }),
-    ).rejects.toMatchObject({ code: 'RY052' });
+    ).rejects.toMatchObject({ code: 'deletion-not-ready' });
   });
 });

@@ -411,11 +411,14 @@ describe('500', () => {
 
   it('leaves nothing of the request behind', async () => {
     const before = await operation.as.manager.get<{ items: object[] }>(operation.at('/ranches'), { expect: 200 });
-    jest.spyOn(world.database, 'writeIn').mockImplementation(async (asker, operationId, work) => {
+    jest.spyOn(world.database, 'writeOnceIn').mockImplementation(async (who, operationId, { work, ...rest }) => {
       jest.restoreAllMocks();
-      return world.database.writeIn(asker, operationId, async (tenant) => {
-        await work(tenant);
-        throw new Error('after the work');
+      return world.database.writeOnceIn(who, operationId, {
+        ...rest,
+        work: async (tenant) => {
+          await work(tenant);
+          throw new Error('after the work');
+        },
       });
     });
     expectProblem(

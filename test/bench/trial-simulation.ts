@@ -5,7 +5,7 @@
  * and smallest visible difference.
  */
 import { smallestVisibleDifference, twoSampleTPower } from '../../src/core/trial/power.js';
-import { coverageAndPowerTable } from '../../src/core/trial/simulate-trials.js';
+import { coverageAndPowerTable } from '../support/simulated-trials.js';
 import { DEFAULT_DAILY_GAIN_SPREAD } from '../../src/core/trial/trial.data.js';
 
 const KG_PER_LB = 0.45359237;

@@ -15,68 +15,71 @@ export class AccountController {
 
   @Endpoint(api.changePassphrase)
   changePassphrase(
-    @Received() call: CallOf<typeof api.changePassphrase>,
+    @Received() { asker, input }: CallOf<typeof api.changePassphrase>,
     @Req() request: FastifyRequest,
   ): Promise<void> {
-    return this.service.changePassphrase(call, bearerOf(request));
+    return this.service.changePassphrase(asker, input, bearerOf(request));
   }
 
   @Endpoint(api.listSessions)
   listSessions(
-    @Received() call: CallOf<typeof api.listSessions>,
+    @Received() { tenant, input }: CallOf<typeof api.listSessions>,
     @Req() request: FastifyRequest,
   ): Promise<AnswerOf<typeof api.listSessions>> {
-    return this.service.listSessions(call, bearerOf(request));
+    return this.service.listSessions(tenant, input, bearerOf(request));
   }
 
   @Endpoint(api.endSession)
-  endSession(@Received() call: CallOf<typeof api.endSession>): Promise<void> {
-    return this.service.endSession(call);
+  endSession(@Received() { tenant, input }: CallOf<typeof api.endSession>): Promise<void> {
+    return this.service.endSession(tenant, input);
   }
 
   @Endpoint(api.makeRecoveryCodes)
   makeRecoveryCodes(
-    @Received() call: CallOf<typeof api.makeRecoveryCodes>,
+    @Received() { asker, input }: CallOf<typeof api.makeRecoveryCodes>,
   ): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
-    return this.service.makeRecoveryCodes(call);
+    return this.service.makeRecoveryCodes(asker, input);
   }
 
   @Endpoint(api.getSecondFactor)
   secondFactor(
-    @Received() { asker }: CallOf<typeof api.getSecondFactor>,
+    @Received() { tenant }: CallOf<typeof api.getSecondFactor>,
   ): Promise<AnswerOf<typeof api.getSecondFactor>> {
-    return this.service.secondFactor(asker);
+    return this.service.secondFactor(tenant);
   }
 
   @Endpoint(api.beginSecondFactor)
   beginSecondFactor(
-    @Received() call: CallOf<typeof api.beginSecondFactor>,
+    @Received() { asker, input }: CallOf<typeof api.beginSecondFactor>,
   ): Promise<AnswerOf<typeof api.beginSecondFactor>> {
-    return this.service.beginSecondFactor(call);
+    return this.service.beginSecondFactor(asker, input);
   }
 
   @Endpoint(api.confirmSecondFactor)
   confirmSecondFactor(
-    @Received() call: CallOf<typeof api.confirmSecondFactor>,
+    @Received() { asker, input }: CallOf<typeof api.confirmSecondFactor>,
   ): Promise<AnswerOf<typeof api.confirmSecondFactor>> {
-    return this.service.confirmSecondFactor(call);
+    return this.service.confirmSecondFactor(asker, input);
   }
 
   @Endpoint(api.removeSecondFactor)
-  removeSecondFactor(@Received() call: CallOf<typeof api.removeSecondFactor>): Promise<void> {
-    return this.service.removeSecondFactor(call);
+  removeSecondFactor(@Received() { asker, input }: CallOf<typeof api.removeSecondFactor>): Promise<void> {
+    return this.service.removeSecondFactor(asker, input);
   }
 
   @Endpoint(api.recoverByCode)
-  recoverByCode(@Received() { body }: CallOf<typeof api.recoverByCode>, @Req() request: FastifyRequest): Promise<void> {
-    return this.recovery.byCode(body, { address: request.ip, requestId: String(request.id) });
+  recoverByCode(
+    @Received() { input }: CallOf<typeof api.recoverByCode>,
+    @Req() request: FastifyRequest,
+  ): Promise<void> {
+    return this.recovery.byCode(input.body, { address: request.ip, requestId: String(request.id) });
   }
 
   @Endpoint(api.recoverByToken)
   recoverByToken(
-    @Received() { body }: CallOf<typeof api.recoverByToken>,
+    @Received() { input }: CallOf<typeof api.recoverByToken>,
     @Req() request: FastifyRequest,
   ): Promise<void> {
-    return this.recovery.byToken(body, { address: request.ip, requestId: String(request.id) });
+    return this.recovery.byToken(input.body, { address: request.ip, requestId: String(request.id) });
   }
 }

@@ -9,6 +9,7 @@ const tag = 'Account';
 
 export const changePassphrase = endpoint({
   method: 'POST',
+  transaction: 'own',
   path: '/v1/me/passphrase',
   operationId: 'changePassphrase',
   tag,
@@ -60,6 +61,7 @@ const codes = z.object({
 
 export const makeRecoveryCodes = endpoint({
   method: 'POST',
+  transaction: 'own',
   path: '/v1/me/recovery-codes',
   operationId: 'makeRecoveryCodes',
   tag,
@@ -88,6 +90,7 @@ export const getSecondFactor = endpoint({
 
 export const beginSecondFactor = endpoint({
   method: 'POST',
+  transaction: 'own',
   path: '/v1/me/second-factor',
   operationId: 'beginSecondFactor',
   tag,
@@ -105,6 +108,7 @@ export const beginSecondFactor = endpoint({
 
 export const confirmSecondFactor = endpoint({
   method: 'POST',
+  transaction: 'own',
   path: '/v1/me/second-factor/confirmation',
   operationId: 'confirmSecondFactor',
   tag,
@@ -118,6 +122,7 @@ export const confirmSecondFactor = endpoint({
 
 export const removeSecondFactor = endpoint({
   method: 'POST',
+  transaction: 'own',
   path: '/v1/me/second-factor/removal',
   operationId: 'removeSecondFactor',
   tag,

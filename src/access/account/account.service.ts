@@ -3,7 +3,7 @@ import { Database } from '../../platform/database/database.js';
 import type { Tenant } from '../../platform/database/types.js';
 import type { Asker } from '../../platform/http/asker.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { DenialRecorder } from '../denials/denial.recorder.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
@@ -34,77 +34,70 @@ export class AccountService {
   ) {}
 
   async changePassphrase(
-    { asker, body }: CallOf<typeof api.changePassphrase>,
+    asker: Asker,
+    { body }: InputOf<typeof api.changePassphrase>,
     accessToken: string | undefined,
   ): Promise<void> {
     await this.#provePassphrase(asker, body.presentPassphrase, 'changePassphrase');
     refuseCommon(body.newPassphrase, '#/newPassphrase');
     const hash = await hashPassphrase(body.newPassphrase);
-    const present =
-      accessToken === undefined ? undefined : await this.signIns.personOfAccessToken(accessToken, asker.moment);
     await this.database.write(asker, async (tenant) => {
+      const present = await this.signIns.sessionOf(tenant, accessToken);
       refuseTelling(body.newPassphrase, await this.people.one(tenant.db, asker.personId), '#/newPassphrase');
       await this.personStore.changePassphrase(tenant.db, asker.personId, hash);
-      await this.sessionStore.endAll(tenant, 'passphrase changed', present?.sessionId);
+      await this.sessionStore.endAll(tenant, 'passphrase changed', present);
       return {};
     });
   }
 
   async listSessions(
-    { asker, query }: CallOf<typeof api.listSessions>,
+    tenant: Tenant,
+    { query }: InputOf<typeof api.listSessions>,
     accessToken: string | undefined,
   ): Promise<AnswerOf<typeof api.listSessions>> {
-    const present =
-      accessToken === undefined ? undefined : await this.signIns.personOfAccessToken(accessToken, asker.moment);
-    return this.database.read(asker, async (tenant) =>
-      pageOf(
-        await this.sessions.page(tenant, query),
-        query.limit,
-        (row) => ({
-          id: row.id,
-          startedAt: row.created_at,
-          lastRenewedAt: row.renewed_at ?? row.created_at,
-          userAgent: row.user_agent,
-          address: row.address,
-          present: row.id === present?.sessionId,
-        }),
-        (row) => [row.id],
-      ),
+    const present = await this.signIns.sessionOf(tenant, accessToken);
+    return pageOf(
+      await this.sessions.page(tenant, query),
+      query.limit,
+      (row) => ({
+        id: row.id,
+        startedAt: row.created_at,
+        lastRenewedAt: row.renewed_at ?? row.created_at,
+        userAgent: row.user_agent,
+        address: row.address,
+        present: row.id === present,
+      }),
+      (row) => [row.id],
     );
   }
 
-  async endSession({ asker, params }: CallOf<typeof api.endSession>): Promise<void> {
-    await this.database.write(asker, async (tenant) => {
-      await this.sessionStore.end(tenant, params.sessionId, 'ended by its person');
-      return {};
-    });
+  async endSession(tenant: Tenant, { params }: InputOf<typeof api.endSession>): Promise<void> {
+    await this.sessionStore.end(tenant, params.sessionId, 'ended by its person');
   }
 
-  async makeRecoveryCodes({
-    asker,
-    body,
-  }: CallOf<typeof api.makeRecoveryCodes>): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
+  async makeRecoveryCodes(
+    asker: Asker,
+    { body }: InputOf<typeof api.makeRecoveryCodes>,
+  ): Promise<AnswerOf<typeof api.makeRecoveryCodes>> {
     await this.#provePassphrase(asker, body.presentPassphrase, 'makeRecoveryCodes');
     return this.database.write(asker, async ({ db }) => ({
       codes: await this.factors.makeRecoveryCodes(db, asker.personId, asker.moment),
     }));
   }
 
-  async secondFactor(asker: Asker): Promise<AnswerOf<typeof api.getSecondFactor>> {
-    return this.database.read(asker, async ({ db }) => {
-      const factor = await this.factors.of(db, asker.personId);
-      return {
-        inForce: typeof factor?.confirmed_at === 'string',
-        since: factor?.confirmed_at ?? null,
-        recoveryCodesLeft: await this.factors.recoveryCodesLeft(db, asker.personId),
-      };
-    });
+  async secondFactor({ db, personId }: Tenant): Promise<AnswerOf<typeof api.getSecondFactor>> {
+    const factor = await this.factors.of(db, personId);
+    return {
+      inForce: typeof factor?.confirmed_at === 'string',
+      since: factor?.confirmed_at ?? null,
+      recoveryCodesLeft: await this.factors.recoveryCodesLeft(db, personId),
+    };
   }
 
-  async beginSecondFactor({
-    asker,
-    body,
-  }: CallOf<typeof api.beginSecondFactor>): Promise<AnswerOf<typeof api.beginSecondFactor>> {
+  async beginSecondFactor(
+    asker: Asker,
+    { body }: InputOf<typeof api.beginSecondFactor>,
+  ): Promise<AnswerOf<typeof api.beginSecondFactor>> {
     await this.#provePassphrase(asker, body.presentPassphrase, 'beginSecondFactor');
     return this.database.write(asker, async ({ db }) => {
       if (await this.factors.inForce(db, asker.personId))
@@ -115,10 +108,10 @@ export class AccountService {
     });
   }
 
-  async confirmSecondFactor({
-    asker,
-    body,
-  }: CallOf<typeof api.confirmSecondFactor>): Promise<AnswerOf<typeof api.confirmSecondFactor>> {
+  async confirmSecondFactor(
+    asker: Asker,
+    { body }: InputOf<typeof api.confirmSecondFactor>,
+  ): Promise<AnswerOf<typeof api.confirmSecondFactor>> {
     await this.attempts.ofPerson(asker.personId, asker.moment);
     const made = await this.database.write(asker, async ({ db }) => {
       const factor = await this.factors.of(db, asker.personId);
@@ -133,7 +126,7 @@ export class AccountService {
     return made;
   }
 
-  async removeSecondFactor({ asker, body }: CallOf<typeof api.removeSecondFactor>): Promise<void> {
+  async removeSecondFactor(asker: Asker, { body }: InputOf<typeof api.removeSecondFactor>): Promise<void> {
     await this.#provePassphrase(asker, body.presentPassphrase, 'removeSecondFactor');
     const removed = await this.database.write(asker, async (tenant) => {
       if (!(await this.factors.inForce(tenant.db, asker.personId)))

@@ -8,27 +8,27 @@ export class ApiKeyController {
   constructor(private readonly service: ApiKeyService) {}
 
   @Endpoint(api.createApiKey)
-  create(@Received() call: CallOf<typeof api.createApiKey>): Promise<AnswerOf<typeof api.createApiKey>> {
-    return this.service.create(call);
+  create(@Received() { tenant, input }: CallOf<typeof api.createApiKey>): Promise<AnswerOf<typeof api.createApiKey>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listApiKeys)
-  list(@Received() call: CallOf<typeof api.listApiKeys>): Promise<AnswerOf<typeof api.listApiKeys>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listApiKeys>): Promise<AnswerOf<typeof api.listApiKeys>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getApiKey)
-  get(@Received() call: CallOf<typeof api.getApiKey>): Promise<AnswerOf<typeof api.getApiKey>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getApiKey>): Promise<AnswerOf<typeof api.getApiKey>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.rotateApiKey)
-  rotate(@Received() call: CallOf<typeof api.rotateApiKey>): Promise<AnswerOf<typeof api.rotateApiKey>> {
-    return this.service.rotate(call);
+  rotate(@Received() { tenant, input }: CallOf<typeof api.rotateApiKey>): Promise<AnswerOf<typeof api.rotateApiKey>> {
+    return this.service.rotate(tenant, input);
   }
 
   @Endpoint(api.revokeApiKey)
-  revoke(@Received() call: CallOf<typeof api.revokeApiKey>): Promise<void> {
-    return this.service.revoke(call);
+  revoke(@Received() { tenant, input }: CallOf<typeof api.revokeApiKey>): Promise<void> {
+    return this.service.revoke(tenant, input);
   }
 }

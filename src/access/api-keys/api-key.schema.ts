@@ -45,6 +45,7 @@ export const createApiKey = endpoint({
   creates: (key, { operationId }) => `/v1/operations/${operationId}/api-keys/${key.id}`,
   versioned: true,
   problems: ['rule-broken'],
+  keptForRepeats: (answer) => ({ ...answer, secret: null }),
 });
 
 export const listApiKeys = endpoint({
@@ -90,6 +91,7 @@ export const rotateApiKey = endpoint({
   answer: apiKey.extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() }),
   creates: (key, { operationId }) => `/v1/operations/${operationId}/api-keys/${key.id}`,
   versioned: true,
+  keptForRepeats: (answer) => ({ ...answer, secret: null }),
 });
 
 export const revokeApiKey = endpoint({

@@ -1,8 +1,10 @@
 import { timingSafeEqual } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
+import type { Selectable, Transaction } from 'kysely';
 import { Database } from '../../platform/database/database.js';
+import { showProof } from '../../platform/database/proof.js';
 import { type NewRow, thingStamp } from '../../platform/database/rows.js';
-import type { OperationTenant } from '../../platform/database/types.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
 import { hashToken, KEY_PREFIX } from '../sign-in/tokens.js';
 import type { ApiKeyRow } from './api-key.read.js';
@@ -12,8 +14,8 @@ export function keyText(keyId: string, secret: string): string {
 }
 
 const KEY_TEXT = /^ryk_([0-9a-f]{8})([0-9a-f]{4})([0-9a-f]{4})([0-9a-f]{4})([0-9a-f]{12})_([A-Za-z0-9_-]{43})$/;
-/** Last use is written at most this often: a scheduled pull must not turn every read into a write. */
 const LAST_USE_EVERY_MS = 60_000;
+const KEYS_REMEMBERED = 10_000;
 
 export interface KeyShown {
   id: string;
@@ -25,40 +27,47 @@ export interface KeyShown {
 
 @Injectable()
 export class ApiKeyStore {
+  /** When the use of each key was last looked after. */
+  readonly #noted = new Map<string, number>();
+
   constructor(private readonly database: Database) {}
 
+  /** The key that this text is, an operation's or a consultant's own. One that is no longer good says so. */
+  async shown(db: Transaction<DB>, text: string, moment: Date): Promise<KeyShown | undefined> {
+    const found = await keyOf(db, text);
+    if (found === undefined) return undefined;
+    const { key, ofOperation } = found;
+    return {
+      id: key.id,
+      createdBy: ofOperation?.created_by ?? found.ofPerson?.person_id ?? '',
+      operationId: ofOperation?.operation_id,
+      good: isGood(key, moment),
+    };
+  }
+
   /**
-   * The key that this text is, an operation's or a consultant's own; notes that it was used. One that is no longer good
-   * says so.
+   * Notes that a good key was used, in a transaction of its own: it was used also where the request is turned away. At
+   * most once a minute, so that a scheduled pull does not turn every read into a write.
    */
-  async use(text: string, moment: Date): Promise<KeyShown | undefined> {
-    const match = KEY_TEXT.exec(text);
-    if (match === null) return undefined;
-    const id = match.slice(1, 6).join('-');
-    return this.database.withProof({ key_id: id }, async (db) => {
-      const ofOperation = await db.selectFrom('api_key').selectAll().where('id', '=', id).executeTakeFirst();
-      const ofPerson =
-        ofOperation !== undefined
-          ? undefined
-          : await db.selectFrom('person_key').selectAll().where('id', '=', id).executeTakeFirst();
-      const key = ofOperation ?? ofPerson;
-      const shown = Buffer.from(hashToken(match[6] ?? ''), 'hex');
-      if (key === undefined || !timingSafeEqual(shown, Buffer.from(key.secret_hash, 'hex'))) return undefined;
-      const good = key.revoked_at === null && key.expires_at > moment.toISOString();
-      if (good && (key.last_used_at === null || Date.parse(key.last_used_at) < moment.getTime() - LAST_USE_EVERY_MS)) {
+  async noteUse(text: string, moment: Date): Promise<void> {
+    const noted = this.#noted.get(text);
+    if (noted !== undefined && Math.abs(moment.getTime() - noted) < LAST_USE_EVERY_MS) return;
+    const isKey = await this.database.withProof({}, async (db) => {
+      const found = await keyOf(db, text);
+      if (found === undefined || !isGood(found.key, moment)) return false;
+      const { id, last_used_at: last } = found.key;
+      if (last === null || Date.parse(last) < moment.getTime() - LAST_USE_EVERY_MS) {
         await db
-          .updateTable(ofOperation === undefined ? 'person_key' : 'api_key')
+          .updateTable(found.ofOperation === undefined ? 'person_key' : 'api_key')
           .set({ last_used_at: moment.toISOString() })
           .where('id', '=', id)
           .execute();
       }
-      return {
-        id,
-        createdBy: ofOperation?.created_by ?? ofPerson?.person_id ?? '',
-        operationId: ofOperation?.operation_id,
-        good,
-      };
+      return true;
     });
+    if (!isKey) return;
+    if (this.#noted.size >= KEYS_REMEMBERED) this.#noted.clear();
+    this.#noted.set(text, moment.getTime());
   }
 
   /** An operation's key, made by the one asking. */
@@ -94,4 +103,31 @@ export class ApiKeyStore {
       .executeTakeFirst();
     if (changed.numUpdatedRows === 0n) throw new Problem('changed-meanwhile');
   }
+}
+
+type FoundKey = {
+  ofOperation: Selectable<DB['api_key']> | undefined;
+  ofPerson: Selectable<DB['person_key']> | undefined;
+  key: Selectable<DB['api_key']> | Selectable<DB['person_key']>;
+};
+
+/** The rows of the key are seen by its id, and of those only the one whose secret was shown. */
+async function keyOf(db: Transaction<DB>, text: string): Promise<FoundKey | undefined> {
+  const match = KEY_TEXT.exec(text);
+  if (match === null) return undefined;
+  const id = match.slice(1, 6).join('-');
+  await showProof(db, { key_id: id });
+  const ofOperation = await db.selectFrom('api_key').selectAll().where('id', '=', id).executeTakeFirst();
+  const ofPerson =
+    ofOperation !== undefined
+      ? undefined
+      : await db.selectFrom('person_key').selectAll().where('id', '=', id).executeTakeFirst();
+  const key = ofOperation ?? ofPerson;
+  const shown = Buffer.from(hashToken(match[6] ?? ''), 'hex');
+  if (key === undefined || !timingSafeEqual(shown, Buffer.from(key.secret_hash, 'hex'))) return undefined;
+  return { ofOperation, ofPerson, key };
+}
+
+function isGood(key: { revoked_at: string | null; expires_at: string }, moment: Date): boolean {
+  return key.revoked_at === null && key.expires_at > moment.toISOString();
 }

@@ -8,22 +8,24 @@ export class AuditController {
   constructor(private readonly service: AuditService) {}
 
   @Endpoint(api.listAudit)
-  list(@Received() call: CallOf<typeof api.listAudit>): Promise<AnswerOf<typeof api.listAudit>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listAudit>): Promise<AnswerOf<typeof api.listAudit>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.exportAudit)
-  export(@Received() call: CallOf<typeof api.exportAudit>): Promise<AnswerOf<typeof api.exportAudit>> {
-    return this.service.export(call);
+  export(@Received() { tenant, input }: CallOf<typeof api.exportAudit>): Promise<AnswerOf<typeof api.exportAudit>> {
+    return this.service.export(tenant, input);
   }
 
   @Endpoint(api.verifyAudit)
-  verify(@Received() call: CallOf<typeof api.verifyAudit>): Promise<AnswerOf<typeof api.verifyAudit>> {
-    return this.service.verify(call);
+  verify(@Received() { tenant }: CallOf<typeof api.verifyAudit>): Promise<AnswerOf<typeof api.verifyAudit>> {
+    return this.service.verify(tenant);
   }
 
   @Endpoint(api.listDeniedAttempts)
-  denied(@Received() call: CallOf<typeof api.listDeniedAttempts>): Promise<AnswerOf<typeof api.listDeniedAttempts>> {
-    return this.service.denied(call);
+  denied(
+    @Received() { tenant, input }: CallOf<typeof api.listDeniedAttempts>,
+  ): Promise<AnswerOf<typeof api.listDeniedAttempts>> {
+    return this.service.denied(tenant, input);
   }
 }

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import { Database } from '../../platform/database/database.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type AuditLine, AuditRead } from './audit.read.js';
 import {
   type listAudit,
@@ -14,55 +14,43 @@ import {
 /** The owner's look at who did what, and at who was turned away. */
 @Injectable()
 export class AuditService {
-  constructor(
-    private readonly database: Database,
-    private readonly audit: AuditRead,
-  ) {}
+  constructor(private readonly audit: AuditRead) {}
 
-  async list({ asker, params, query }: CallOf<typeof listAudit>): Promise<AnswerOf<typeof listAudit>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      pageOf(await this.audit.page(tenant, query), query.limit, written, (row) => [row.sequence]),
-    );
+  async list(tenant: OperationTenant, { query }: InputOf<typeof listAudit>): Promise<AnswerOf<typeof listAudit>> {
+    return pageOf(await this.audit.page(tenant, query), query.limit, written, (row) => [row.sequence]);
   }
 
-  async export({ asker, params, query }: CallOf<typeof exportAudit>): Promise<AnswerOf<typeof exportAudit>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.audit.following(tenant, query, EXPORT_MOST + 1);
-      const items = rows.slice(0, EXPORT_MOST).map(written);
-      return { items, moreAfter: rows.length > EXPORT_MOST ? (items.at(-1)?.sequence ?? null) : null };
-    });
+  async export(tenant: OperationTenant, { query }: InputOf<typeof exportAudit>): Promise<AnswerOf<typeof exportAudit>> {
+    const rows = await this.audit.following(tenant, query, EXPORT_MOST + 1);
+    const items = rows.slice(0, EXPORT_MOST).map(written);
+    return { items, moreAfter: rows.length > EXPORT_MOST ? (items.at(-1)?.sequence ?? null) : null };
   }
 
-  async verify({ asker, params }: CallOf<typeof verifyAudit>): Promise<AnswerOf<typeof verifyAudit>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const found = await this.audit.chain(tenant);
-      return { holds: found.firstBreak === null, ...found };
-    });
+  async verify(tenant: OperationTenant): Promise<AnswerOf<typeof verifyAudit>> {
+    const found = await this.audit.chain(tenant);
+    return { holds: found.firstBreak === null, ...found };
   }
 
-  async denied({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof listDeniedAttempts>): Promise<AnswerOf<typeof listDeniedAttempts>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      pageOf(
-        await this.audit.denied(tenant, query),
-        query.limit,
-        (row) => ({
-          id: row.id,
-          endpoint: row.endpoint,
-          code: row.code,
-          personId: row.person_id,
-          apiKeyId: row.api_key_id,
-          address: row.address,
-          requestId: row.request_id,
-          firstAt: row.first_at,
-          lastAt: row.last_at,
-          attempts: row.attempts,
-        }),
-        (row) => [row.id],
-      ),
+  async denied(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof listDeniedAttempts>,
+  ): Promise<AnswerOf<typeof listDeniedAttempts>> {
+    return pageOf(
+      await this.audit.denied(tenant, query),
+      query.limit,
+      (row) => ({
+        id: row.id,
+        endpoint: row.endpoint,
+        code: row.code,
+        personId: row.person_id,
+        apiKeyId: row.api_key_id,
+        address: row.address,
+        requestId: row.request_id,
+        firstAt: row.first_at,
+        lastAt: row.last_at,
+        attempts: row.attempts,
+      }),
+      (row) => [row.id],
     );
   }
 }

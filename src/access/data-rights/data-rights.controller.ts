@@ -8,34 +8,40 @@ export class DataRightsController {
   constructor(private readonly service: DataRightsService) {}
 
   @Endpoint(api.exportOperation)
-  archive(@Received() call: CallOf<typeof api.exportOperation>): Promise<AnswerOf<typeof api.exportOperation>> {
-    return this.service.archive(call);
+  archive(
+    @Received() { tenant, input }: CallOf<typeof api.exportOperation>,
+  ): Promise<AnswerOf<typeof api.exportOperation>> {
+    return this.service.archive(tenant, input);
   }
 
   @Endpoint(api.requestDeletion)
-  requestDeletion(@Received() call: CallOf<typeof api.requestDeletion>): Promise<AnswerOf<typeof api.requestDeletion>> {
-    return this.service.requestDeletion(call);
+  requestDeletion(
+    @Received() { tenant, input }: CallOf<typeof api.requestDeletion>,
+  ): Promise<AnswerOf<typeof api.requestDeletion>> {
+    return this.service.requestDeletion(tenant, input);
   }
 
   @Endpoint(api.getDeletion)
-  getDeletion(@Received() call: CallOf<typeof api.getDeletion>): Promise<AnswerOf<typeof api.getDeletion>> {
-    return this.service.getDeletion(call);
+  getDeletion(@Received() { tenant }: CallOf<typeof api.getDeletion>): Promise<AnswerOf<typeof api.getDeletion>> {
+    return this.service.getDeletion(tenant);
   }
 
   @Endpoint(api.cancelDeletion)
-  cancelDeletion(@Received() call: CallOf<typeof api.cancelDeletion>): Promise<void> {
-    return this.service.cancelDeletion(call);
+  cancelDeletion(@Received() { tenant, input }: CallOf<typeof api.cancelDeletion>): Promise<void> {
+    return this.service.cancelDeletion(tenant, input);
   }
 
   @Endpoint(api.confirmDeletion)
-  confirmDeletion(@Received() call: CallOf<typeof api.confirmDeletion>): Promise<AnswerOf<typeof api.confirmDeletion>> {
-    return this.service.confirmDeletion(call);
+  confirmDeletion(
+    @Received() { tenant, input }: CallOf<typeof api.confirmDeletion>,
+  ): Promise<AnswerOf<typeof api.confirmDeletion>> {
+    return this.service.confirmDeletion(tenant, input);
   }
 
   @Endpoint(api.listErasedOperations)
   listErased(
-    @Received() call: CallOf<typeof api.listErasedOperations>,
+    @Received() { tenant, input }: CallOf<typeof api.listErasedOperations>,
   ): Promise<AnswerOf<typeof api.listErasedOperations>> {
-    return this.service.listErased(call);
+    return this.service.listErased(tenant, input);
   }
 }

@@ -10,6 +10,7 @@ export const CONFIRM_WITHIN_DAYS = 30;
 
 export const exportOperation = endpoint({
   method: 'GET',
+  transaction: 'write',
   path: '/v1/operations/:operationId/archive',
   operationId: 'exportOperation',
   tag,

@@ -1,8 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import { Database } from '../../platform/database/database.js';
-import type { OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant, Tenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { packArchive } from './archive-format.js';
 import { ArchiveRead } from './archive.read.js';
@@ -26,110 +25,89 @@ const DAY_MS = 86_400_000;
 @Injectable()
 export class DataRightsService {
   constructor(
-    private readonly database: Database,
     private readonly archives: ArchiveRead,
     private readonly deletions: DeletionRead,
     private readonly store: DeletionStore,
   ) {}
 
-  async archive({ asker, params }: CallOf<typeof exportOperation>): Promise<AnswerOf<typeof exportOperation>> {
-    const answer = await this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const records = await this.archives.records(tenant.db, params.operationId, NOT_IN_ARCHIVE);
-      const packed = packArchive(
-        { operationId: params.operationId, name: tenant.operation.name, exportedAt: tenant.moment.toISOString() },
-        records,
-      );
-      // That the books were taken along is itself a line in the audit; the copy ends before it.
-      await tenant.audit({
-        action: 'operation.export',
-        subjectKind: 'operation',
-        subjectId: params.operationId,
-        after: { records: packed.records, sha256: packed.sha256 },
-      });
-      return packed;
+  async archive(
+    tenant: OperationTenant,
+    { params }: InputOf<typeof exportOperation>,
+  ): Promise<AnswerOf<typeof exportOperation>> {
+    const exportedAt = tenant.moment.toISOString();
+    const records = await this.archives.records(tenant.db, params.operationId, NOT_IN_ARCHIVE);
+    const packed = packArchive({ operationId: params.operationId, name: tenant.operation.name, exportedAt }, records);
+    // That the books were taken along is itself a line in the audit; the copy ends before it.
+    await tenant.audit({
+      action: 'operation.export',
+      subjectKind: 'operation',
+      subjectId: params.operationId,
+      after: { records: packed.records, sha256: packed.sha256 },
     });
     return {
       operationId: params.operationId,
-      exportedAt: asker.moment.toISOString(),
-      records: answer.records,
-      tables: answer.tables,
-      sha256: answer.sha256,
-      content: answer.content.toString('base64'),
+      exportedAt,
+      records: packed.records,
+      tables: packed.tables,
+      sha256: packed.sha256,
+      content: packed.content.toString('base64'),
     };
   }
 
-  async requestDeletion({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof requestDeletion>): Promise<AnswerOf<typeof getDeletion>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      refuseOtherName(tenant, body.name);
-      const { moment } = tenant;
-      const open = await this.deletions.open(tenant);
-      if (open !== undefined && open.expires_at > moment.toISOString())
-        throw new Problem('conflict', 'The deletion was asked for already.');
-      if (open !== undefined) await this.store.lapse(tenant, open);
-      const notBefore = new Date(moment.getTime() + WAIT_DAYS * DAY_MS);
-      const row = await this.store.insert(tenant, {
-        reason: body.reason,
-        not_before: notBefore.toISOString(),
-        expires_at: new Date(notBefore.getTime() + CONFIRM_WITHIN_DAYS * DAY_MS).toISOString(),
-      });
-      await tenant.audit({
-        action: 'operation-deletion.request',
-        subjectKind: 'operation',
-        subjectId: params.operationId,
-        after: row,
-      });
-      return written(row);
+  async requestDeletion(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof requestDeletion>,
+  ): Promise<AnswerOf<typeof getDeletion>> {
+    refuseOtherName(tenant, body.name);
+    const { moment } = tenant;
+    const open = await this.deletions.open(tenant);
+    if (open !== undefined && open.expires_at > moment.toISOString())
+      throw new Problem('conflict', 'The deletion was asked for already.');
+    if (open !== undefined) await this.store.lapse(tenant, open);
+    const notBefore = new Date(moment.getTime() + WAIT_DAYS * DAY_MS);
+    const row = await this.store.insert(tenant, {
+      reason: body.reason,
+      not_before: notBefore.toISOString(),
+      expires_at: new Date(notBefore.getTime() + CONFIRM_WITHIN_DAYS * DAY_MS).toISOString(),
+    });
+    await tenant.audit({
+      action: 'operation-deletion.request',
+      subjectKind: 'operation',
+      subjectId: params.operationId,
+      after: row,
+    });
+    return written(row);
+  }
+
+  async getDeletion(tenant: OperationTenant): Promise<AnswerOf<typeof getDeletion>> {
+    return written(await this.deletions.asked(tenant));
+  }
+
+  async cancelDeletion(tenant: OperationTenant, { params }: InputOf<typeof cancelDeletion>): Promise<void> {
+    const row = await this.deletions.asked(tenant);
+    await this.store.cancel(tenant, row.id);
+    await tenant.audit({
+      action: 'operation-deletion.cancel',
+      subjectKind: 'operation',
+      subjectId: params.operationId,
+      before: row,
     });
   }
 
-  async getDeletion({ asker, params }: CallOf<typeof getDeletion>): Promise<AnswerOf<typeof getDeletion>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      written(await this.deletions.asked(tenant)),
-    );
+  async confirmDeletion(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof confirmDeletion>,
+  ): Promise<AnswerOf<typeof confirmDeletion>> {
+    refuseOtherName(tenant, body.name);
+    await this.store.erase(tenant, tenant.asker);
+    return writtenErased(await this.deletions.erased(tenant, params.operationId));
   }
 
-  async cancelDeletion({ asker, params }: CallOf<typeof cancelDeletion>): Promise<void> {
-    await this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.deletions.asked(tenant);
-      await this.store.cancel(tenant, row.id);
-      await tenant.audit({
-        action: 'operation-deletion.cancel',
-        subjectKind: 'operation',
-        subjectId: params.operationId,
-        before: row,
-      });
-      return {};
-    });
-  }
-
-  async confirmDeletion({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof confirmDeletion>): Promise<AnswerOf<typeof confirmDeletion>> {
-    try {
-      return await this.database.writeIn(asker, params.operationId, async (tenant) => {
-        refuseOtherName(tenant, body.name);
-        await this.store.erase(tenant, asker);
-        return writtenErased(await this.deletions.erased(tenant, params.operationId));
-      });
-    } catch (error) {
-      if ((error as { code?: unknown }).code === 'RY052') throw new Problem('deletion-not-ready');
-      throw error;
-    }
-  }
-
-  async listErased({
-    asker,
-    query,
-  }: CallOf<typeof listErasedOperations>): Promise<AnswerOf<typeof listErasedOperations>> {
-    return this.database.read(asker, async (tenant) =>
-      pageOf(await this.deletions.erasedPage(tenant, query), query.limit, writtenErased, (row) => [row.id]),
-    );
+  async listErased(
+    tenant: Tenant,
+    { query }: InputOf<typeof listErasedOperations>,
+  ): Promise<AnswerOf<typeof listErasedOperations>> {
+    return pageOf(await this.deletions.erasedPage(tenant, query), query.limit, writtenErased, (row) => [row.id]);
   }
 }
 

@@ -33,7 +33,7 @@ export class EngagementLapse implements OnModuleInit {
   ) {}
 
   onModuleInit(): void {
-    this.database.settleBeforeWrites((operationId, whence) => this.settle(operationId, whence));
+    this.database.settleBeforeWrites((operationId, by) => this.settle(operationId, by));
   }
 
   async settle(operationId: string, whence: Whence): Promise<void> {

@@ -202,6 +202,7 @@ export const declineEngagement = endpoint({
 
 export const endOwnEngagement = endpoint({
   method: 'POST',
+  transaction: 'own',
   path: '/v1/me/engagements/:engagementId/end',
   operationId: 'endOwnEngagement',
   tag,
@@ -218,6 +219,7 @@ export const endOwnEngagement = endpoint({
 
 export const engagementCopy = endpoint({
   method: 'GET',
+  transaction: 'own',
   path: '/v1/me/engagements/:engagementId/copy',
   operationId: 'getEngagementCopy',
   tag,

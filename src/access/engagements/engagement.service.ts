@@ -1,9 +1,10 @@
 import { Injectable } from '@nestjs/common';
 import { Database } from '../../platform/database/database.js';
 import { showProof } from '../../platform/database/proof.js';
-import type { OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant, Tenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { Asker } from '../../platform/http/asker.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { MembershipRead } from '../memberships/membership.read.js';
 import { MembershipService } from '../memberships/membership.service.js';
@@ -49,191 +50,174 @@ export class EngagementService {
 
   // ── the operation's side ──
 
-  async offer({ asker, params, body }: CallOf<typeof api.offerEngagement>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.#insert(tenant, body, {
-        consultant_email: body.consultantEmail,
-        begun_by: 'operation',
-        state: 'offered',
-      });
-      await tenant.audit({ action: 'engagement.offer', subjectKind: 'engagement', subjectId: row.id, after: row });
-      return written(row, tenant.moment);
+  async offer(tenant: OperationTenant, { body }: InputOf<typeof api.offerEngagement>): Promise<Answer> {
+    const row = await this.#insert(tenant, body, {
+      consultant_email: body.consultantEmail,
+      begun_by: 'operation',
+      state: 'offered',
     });
+    await tenant.audit({ action: 'engagement.offer', subjectKind: 'engagement', subjectId: row.id, after: row });
+    return written(row, tenant.moment);
   }
 
   /** The consultant proposed; the owner names the operation and the terms. */
-  async acceptProposal({ asker, params, body }: CallOf<typeof api.acceptProposal>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const { moment } = tenant;
-      const proposal = await this.proposals.received(tenant, body.proposalId);
-      if (proposal.state !== 'open' || proposal.expires_at <= moment.toISOString())
-        throw new Problem('conflict', 'This proposal is no longer open.');
-      await this.#refuseTwice(tenant, proposal.consultant_id);
-      await this.proposalStore.answer(tenant, proposal.id, 'accepted');
-      const membershipId = await this.#grant(tenant, proposal.consultant_id, {
-        sees_prices: body.seesPrices,
-        until_at: instant(body.until),
-      });
-      const row = await this.#insert(tenant, body, {
-        consultant_email: proposal.consultant_email,
-        consultant_id: proposal.consultant_id,
-        begun_by: 'consultant',
-        state: 'accepted',
-        answered_at: moment.toISOString(),
-        membership_id: membershipId,
-      });
-      await tenant.audit({ action: 'engagement.accept', subjectKind: 'engagement', subjectId: row.id, after: row });
-      return written(row, moment);
+  async acceptProposal(tenant: OperationTenant, { body }: InputOf<typeof api.acceptProposal>): Promise<Answer> {
+    const { moment } = tenant;
+    const proposal = await this.proposals.received(tenant, body.proposalId);
+    if (proposal.state !== 'open' || proposal.expires_at <= moment.toISOString())
+      throw new Problem('conflict', 'This proposal is no longer open.');
+    await this.#refuseTwice(tenant, proposal.consultant_id);
+    await this.proposalStore.answer(tenant, proposal.id, 'accepted');
+    const membershipId = await this.#grant(tenant, proposal.consultant_id, {
+      sees_prices: body.seesPrices,
+      until_at: instant(body.until),
     });
-  }
-
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listEngagements>): Promise<AnswerOf<typeof api.listEngagements>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      pageOf(
-        await this.engagements.page(tenant, query),
-        query.limit,
-        (row) => written(row, tenant.moment),
-        (row) => [row.id],
-      ),
-    );
-  }
-
-  async get({ asker, params }: CallOf<typeof api.getEngagement>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      written(await this.engagements.one(tenant, params.engagementId), tenant.moment),
-    );
-  }
-
-  async change({ asker, params, body, expectedVersion }: CallOf<typeof api.changeEngagement>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const { moment } = tenant;
-      const before = await this.engagements.one(tenant, params.engagementId, expectedVersion);
-      const state = stateOf(before, moment);
-      if (
-        state === 'ended'
-          ? body.seesPrices !== undefined || body.until !== undefined || body.afterEnd === 'history'
-          : state !== 'offered' && state !== 'accepted'
-      ) {
-        throw new Problem(
-          'conflict',
-          state === 'ended'
-            ? "After the end only the consultant's copy can be taken away."
-            : 'This engagement is over.',
-        );
-      }
-      if (typeof body.until === 'string' && new Date(body.until) <= moment)
-        throw ruleBroken(
-          '#/until',
-          'in-the-past',
-          body.until,
-          `after ${moment.toISOString()}`,
-          'It cannot end in the past; end it now instead.',
-        );
-      const set = {
-        sees_prices: body.seesPrices ?? before.sees_prices,
-        after_end: body.afterEnd ?? before.after_end,
-        until_at: body.until === undefined ? before.until_at : body.until === null ? null : instant(body.until),
-      };
-      if (state === 'accepted' && before.membership_id !== null)
-        await this.membershipStore.follow(tenant, before.membership_id, {
-          sees_prices: set.sees_prices,
-          until_at: set.until_at,
-        });
-      if (set.after_end === 'nothing') await this.store.dropCopy(tenant, before.id);
-      const after = await this.store.change(tenant, before.id, set);
-      await tenant.audit({
-        action: 'engagement.change',
-        subjectKind: 'engagement',
-        subjectId: before.id,
-        before,
-        after,
-      });
-      return written(after, moment);
+    const row = await this.#insert(tenant, body, {
+      consultant_email: proposal.consultant_email,
+      consultant_id: proposal.consultant_id,
+      begun_by: 'consultant',
+      state: 'accepted',
+      answered_at: moment.toISOString(),
+      membership_id: membershipId,
     });
+    await tenant.audit({ action: 'engagement.accept', subjectKind: 'engagement', subjectId: row.id, after: row });
+    return written(row, moment);
   }
 
-  async end({ asker, params, body, expectedVersion }: CallOf<typeof api.endEngagement>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, (tenant) =>
-      this.#end(tenant, params.engagementId, expectedVersion, body.reason, 'operation'),
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listEngagements>,
+  ): Promise<AnswerOf<typeof api.listEngagements>> {
+    return pageOf(
+      await this.engagements.page(tenant, query),
+      query.limit,
+      (row) => written(row, tenant.moment),
+      (row) => [row.id],
     );
+  }
+
+  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getEngagement>): Promise<Answer> {
+    return written(await this.engagements.one(tenant, params.engagementId), tenant.moment);
+  }
+
+  async change(
+    tenant: OperationTenant,
+    { params, body, expectedVersion }: InputOf<typeof api.changeEngagement>,
+  ): Promise<Answer> {
+    const { moment } = tenant;
+    const before = await this.engagements.one(tenant, params.engagementId, expectedVersion);
+    const state = stateOf(before, moment);
+    if (
+      state === 'ended'
+        ? body.seesPrices !== undefined || body.until !== undefined || body.afterEnd === 'history'
+        : state !== 'offered' && state !== 'accepted'
+    ) {
+      throw new Problem(
+        'conflict',
+        state === 'ended' ? "After the end only the consultant's copy can be taken away." : 'This engagement is over.',
+      );
+    }
+    if (typeof body.until === 'string' && new Date(body.until) <= moment)
+      throw ruleBroken(
+        '#/until',
+        'in-the-past',
+        body.until,
+        `after ${moment.toISOString()}`,
+        'It cannot end in the past; end it now instead.',
+      );
+    const set = {
+      sees_prices: body.seesPrices ?? before.sees_prices,
+      after_end: body.afterEnd ?? before.after_end,
+      until_at: body.until === undefined ? before.until_at : body.until === null ? null : instant(body.until),
+    };
+    if (state === 'accepted' && before.membership_id !== null)
+      await this.membershipStore.follow(tenant, before.membership_id, {
+        sees_prices: set.sees_prices,
+        until_at: set.until_at,
+      });
+    if (set.after_end === 'nothing') await this.store.dropCopy(tenant, before.id);
+    const after = await this.store.change(tenant, before.id, set);
+    await tenant.audit({
+      action: 'engagement.change',
+      subjectKind: 'engagement',
+      subjectId: before.id,
+      before,
+      after,
+    });
+    return written(after, moment);
+  }
+
+  async end(
+    tenant: OperationTenant,
+    { params, body, expectedVersion }: InputOf<typeof api.endEngagement>,
+  ): Promise<Answer> {
+    return this.#end(tenant, params.engagementId, expectedVersion, body.reason, 'operation');
   }
 
   // ── the consultant's side ──
 
-  async listOwn({
-    asker,
-    query,
-  }: CallOf<typeof api.listOwnEngagements>): Promise<AnswerOf<typeof api.listOwnEngagements>> {
-    return this.database.read(asker, async (tenant) =>
-      pageOf(
-        await this.engagements.ownPage(tenant, query),
-        query.limit,
-        (row) => written(row, tenant.moment),
-        (row) => [row.id],
-      ),
+  async listOwn(
+    tenant: Tenant,
+    { query }: InputOf<typeof api.listOwnEngagements>,
+  ): Promise<AnswerOf<typeof api.listOwnEngagements>> {
+    return pageOf(
+      await this.engagements.ownPage(tenant, query),
+      query.limit,
+      (row) => written(row, tenant.moment),
+      (row) => [row.id],
     );
   }
 
-  async getOwn({ asker, params }: CallOf<typeof api.getOwnEngagement>): Promise<Answer> {
-    return this.database.read(asker, async (tenant) =>
-      written(await this.engagements.ownOne(tenant, params.engagementId), tenant.moment),
-    );
+  async getOwn(tenant: Tenant, { params }: InputOf<typeof api.getOwnEngagement>): Promise<Answer> {
+    return written(await this.engagements.ownOne(tenant, params.engagementId), tenant.moment);
   }
 
-  async accept({ asker, params, expectedVersion }: CallOf<typeof api.acceptEngagement>): Promise<Answer> {
-    return this.database.write(asker, async (tenant) => {
-      const { db, moment } = tenant;
-      const before = await this.engagements.ownOne(tenant, params.engagementId, expectedVersion);
-      if (stateOf(before, moment) !== 'offered') throw new Problem('conflict', 'This offer is no longer open.');
-      if (before.until_at !== null && before.until_at <= moment.toISOString())
-        throw new Problem('conflict', 'The engagement would be over already.');
-      const there = { db, moment, operationId: before.operation_id };
-      await this.#refuseTwice(there, asker.personId);
-      await showProof(db, { audited_operation: before.operation_id });
-      const membershipId = await this.#grant(there, asker.personId, before);
-      const after = await this.store.change(there, before.id, {
-        state: 'accepted',
-        consultant_id: asker.personId,
-        answered_at: moment.toISOString(),
-        membership_id: membershipId,
-      });
-      await tenant.auditIn(before.operation_id, {
-        action: 'engagement.accept',
-        subjectKind: 'engagement',
-        subjectId: before.id,
-        before,
-        after,
-      });
-      return written(after, moment);
+  async accept(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.acceptEngagement>): Promise<Answer> {
+    const { db, moment } = tenant;
+    const before = await this.engagements.ownOne(tenant, params.engagementId, expectedVersion);
+    if (stateOf(before, moment) !== 'offered') throw new Problem('conflict', 'This offer is no longer open.');
+    if (before.until_at !== null && before.until_at <= moment.toISOString())
+      throw new Problem('conflict', 'The engagement would be over already.');
+    const there = { db, moment, operationId: before.operation_id };
+    await this.#refuseTwice(there, tenant.personId);
+    await showProof(db, { audited_operation: before.operation_id });
+    const membershipId = await this.#grant(there, tenant.personId, before);
+    const after = await this.store.change(there, before.id, {
+      state: 'accepted',
+      consultant_id: tenant.personId,
+      answered_at: moment.toISOString(),
+      membership_id: membershipId,
     });
-  }
-
-  async decline({ asker, params, expectedVersion }: CallOf<typeof api.declineEngagement>): Promise<Answer> {
-    return this.database.write(asker, async (tenant) => {
-      const { db, moment } = tenant;
-      const before = await this.engagements.ownOne(tenant, params.engagementId, expectedVersion);
-      if (stateOf(before, moment) !== 'offered') throw new Problem('conflict', 'This offer is no longer open.');
-      await showProof(db, { audited_operation: before.operation_id });
-      const after = await this.store.change({ db, operationId: before.operation_id }, before.id, {
-        state: 'declined',
-        answered_at: moment.toISOString(),
-      });
-      await tenant.auditIn(before.operation_id, {
-        action: 'engagement.decline',
-        subjectKind: 'engagement',
-        subjectId: before.id,
-        before,
-        after,
-      });
-      return written(after, moment);
+    await tenant.auditIn(before.operation_id, {
+      action: 'engagement.accept',
+      subjectKind: 'engagement',
+      subjectId: before.id,
+      before,
+      after,
     });
+    return written(after, moment);
   }
 
-  async endOwn({ asker, params, body, expectedVersion }: CallOf<typeof api.endOwnEngagement>): Promise<Answer> {
+  async decline(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.declineEngagement>): Promise<Answer> {
+    const { db, moment } = tenant;
+    const before = await this.engagements.ownOne(tenant, params.engagementId, expectedVersion);
+    if (stateOf(before, moment) !== 'offered') throw new Problem('conflict', 'This offer is no longer open.');
+    await showProof(db, { audited_operation: before.operation_id });
+    const after = await this.store.change({ db, operationId: before.operation_id }, before.id, {
+      state: 'declined',
+      answered_at: moment.toISOString(),
+    });
+    await tenant.auditIn(before.operation_id, {
+      action: 'engagement.decline',
+      subjectKind: 'engagement',
+      subjectId: before.id,
+      before,
+      after,
+    });
+    return written(after, moment);
+  }
+
+  async endOwn(asker: Asker, { params, body, expectedVersion }: InputOf<typeof api.endOwnEngagement>): Promise<Answer> {
     const found = await this.database.read(asker, (tenant) => this.engagements.ownOne(tenant, params.engagementId));
     if (stateOf(found, asker.moment) !== 'accepted')
       throw new Problem('conflict', 'Only an engagement that holds can be ended.');
@@ -242,7 +226,10 @@ export class EngagementService {
     );
   }
 
-  async copy({ asker, params }: CallOf<typeof api.engagementCopy>): Promise<AnswerOf<typeof api.engagementCopy>> {
+  async copy(
+    asker: Asker,
+    { params }: InputOf<typeof api.engagementCopy>,
+  ): Promise<AnswerOf<typeof api.engagementCopy>> {
     const found = await this.database.read(asker, (tenant) => this.engagements.ownOne(tenant, params.engagementId));
     if (found.state === 'accepted' && stateOf(found, asker.moment) === 'ended')
       await this.lapse.settle(found.operation_id, asker);
@@ -260,46 +247,46 @@ export class EngagementService {
 
   // ── proposals ──
 
-  async propose({ asker, body }: CallOf<typeof api.createProposal>): Promise<AnswerOf<typeof api.getProposal>> {
-    return this.database.write(asker, async (tenant) => {
-      const person = await this.people.one(tenant.db, asker.personId);
-      if ((await this.proposals.countOpen(tenant)) >= OPEN_PROPOSALS_MOST)
-        throw new Problem('conflict', 'Twenty proposals are open; withdraw one first.');
-      const row = await this.proposalStore.insert(tenant, {
-        consultant_name: person.name,
-        consultant_email: person.email,
-        owner_email: body.ownerEmail,
-        note: body.note ?? null,
-        expires_at: later(tenant.moment),
-      });
-      return writtenProposal(row, tenant.moment);
+  async propose(
+    tenant: Tenant,
+    { body }: InputOf<typeof api.createProposal>,
+  ): Promise<AnswerOf<typeof api.getProposal>> {
+    const person = await this.people.one(tenant.db, tenant.personId);
+    if ((await this.proposals.countOpen(tenant)) >= OPEN_PROPOSALS_MOST)
+      throw new Problem('conflict', 'Twenty proposals are open; withdraw one first.');
+    const row = await this.proposalStore.insert(tenant, {
+      consultant_name: person.name,
+      consultant_email: person.email,
+      owner_email: body.ownerEmail,
+      note: body.note ?? null,
+      expires_at: later(tenant.moment),
     });
+    return writtenProposal(row, tenant.moment);
   }
 
-  async listProposals({ asker, query }: CallOf<typeof api.listProposals>): Promise<AnswerOf<typeof api.listProposals>> {
-    return this.database.read(asker, async (tenant) =>
-      pageOf(
-        await this.proposals.page(tenant, query),
-        query.limit,
-        (row) => writtenProposal(row, tenant.moment),
-        (row) => [row.id],
-      ),
+  async listProposals(
+    tenant: Tenant,
+    { query }: InputOf<typeof api.listProposals>,
+  ): Promise<AnswerOf<typeof api.listProposals>> {
+    return pageOf(
+      await this.proposals.page(tenant, query),
+      query.limit,
+      (row) => writtenProposal(row, tenant.moment),
+      (row) => [row.id],
     );
   }
 
-  async getProposal({ asker, params }: CallOf<typeof api.getProposal>): Promise<AnswerOf<typeof api.getProposal>> {
-    return this.database.read(asker, async (tenant) =>
-      writtenProposal(await this.proposals.one(tenant, params.proposalId), tenant.moment),
-    );
+  async getProposal(
+    tenant: Tenant,
+    { params }: InputOf<typeof api.getProposal>,
+  ): Promise<AnswerOf<typeof api.getProposal>> {
+    return writtenProposal(await this.proposals.one(tenant, params.proposalId), tenant.moment);
   }
 
-  async closeProposal({ asker, params, expectedVersion }: CallOf<typeof api.closeProposal>): Promise<void> {
-    await this.database.write(asker, async (tenant) => {
-      const row = await this.proposals.one(tenant, params.proposalId, expectedVersion);
-      if (row.state !== 'open') throw new Problem('conflict', 'This proposal is no longer open.');
-      await this.proposalStore.answer(tenant, row.id, row.consultant_id === asker.personId ? 'withdrawn' : 'declined');
-      return {};
-    });
+  async closeProposal(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.closeProposal>): Promise<void> {
+    const row = await this.proposals.one(tenant, params.proposalId, expectedVersion);
+    if (row.state !== 'open') throw new Problem('conflict', 'This proposal is no longer open.');
+    await this.proposalStore.answer(tenant, row.id, row.consultant_id === tenant.personId ? 'withdrawn' : 'declined');
   }
 
   // ── both ──

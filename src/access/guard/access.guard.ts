@@ -1,8 +1,9 @@
 import { type CanActivate, type ExecutionContext, Inject, Injectable } from '@nestjs/common';
 import { Reflector } from '@nestjs/core';
 import type { FastifyRequest } from 'fastify';
+import type { Transaction } from 'kysely';
 import { type Clock, CLOCK } from '../../platform/clock.js';
-import { Database } from '../../platform/database/database.js';
+import type { DB } from '../../platform/database/types.js';
 import type { Asker } from '../../platform/http/asker.js';
 import { type AnyEndpoint, ENDPOINT } from '../../platform/http/endpoint.js';
 import { notFound, Problem } from '../../platform/http/problem.js';
@@ -20,16 +21,16 @@ const OPEN_TO_KEYS = /^\/v1\/(me$|calculations)/;
 const ACCOUNT = /^\/v1\/me\//;
 
 /**
- * Who is asking, and may they? Closed by default: an address without an endpoint's declaration is not served. The
- * membership is read on every request; a token carries no rights of its own. To a stranger an operation does not exist
- * (404); to a member whose role does not reach, the permission is named (403). What is turned away is noted where the
- * answers go out. The service's transaction and the database's policies decide again.
+ * Who is asking? Closed by default: an address without an endpoint's declaration is not served, and one that is not
+ * public not without a token. Whose the token is, is found in the transaction of the request itself
+ * (`EndpointInterceptor`), which reads the membership too: a token carries no rights of its own. To a stranger an
+ * operation does not exist (404); to a member whose role does not reach, the permission is named (403). What is turned
+ * away is noted where the answers go out. The database's policies decide again.
  */
 @Injectable()
 export class AccessGuard implements CanActivate {
   constructor(
     private readonly reflector: Reflector,
-    private readonly database: Database,
     private readonly sessions: SignInStore,
     private readonly keys: ApiKeyStore,
     @Inject(CLOCK) private readonly clock: Clock,
@@ -41,45 +42,42 @@ export class AccessGuard implements CanActivate {
     const request = context.switchToHttp().getRequest<DeniableRequest>();
     request.endpoint = endpoint;
     if (endpoint.access === 'public') return true;
-    const { asker, ownKey } = await this.#askerOf(request, endpoint);
-    request.asker = asker;
-    if (endpoint.access === 'signed-in') {
-      // A consultant's own key may look across operations (a portfolio), an operation's key not beyond it.
-      const open =
-        OPEN_TO_KEYS.test(endpoint.path) || (ownKey && endpoint.method === 'GET' && !ACCOUNT.test(endpoint.path));
-      if (asker.apiKeyId !== undefined && !open)
-        throw new Problem('not-permitted', 'An API key works only inside its operation.');
-      return true;
-    }
-    const operationId = (request.params as Record<string, string | undefined>)['operationId'];
-    if (operationId === undefined || !id.safeParse(operationId).success) throw notFound('operation');
-    const { access } = endpoint;
-    const allowed = await this.database.readIn(asker, operationId, (tenant) => Promise.resolve(tenant.may(access)));
-    if (!allowed) throw new Problem('not-permitted', `This needs the permission "${access}" in this operation.`);
-    return true;
-  }
-
-  async #askerOf(request: DeniableRequest, endpoint: AnyEndpoint): Promise<{ asker: Asker; ownKey: boolean }> {
     const token = bearerOf(request) ?? pageToken(request, endpoint);
     if (token === undefined) throw new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer' });
     const moment = this.clock.now();
+    if (token.startsWith(KEY_PREFIX)) await this.keys.noteUse(token, moment);
+    request.identify = async (db) => {
+      const asker = await this.#askerOf(db, token, request, moment);
+      request.asker = asker;
+      if (endpoint.access === 'signed-in') refuseKeyOutside(asker, endpoint);
+      else if (!id.safeParse((request.params as Record<string, unknown>)['operationId']).success)
+        throw notFound('operation');
+      return asker;
+    };
+    return true;
+  }
+
+  async #askerOf(db: Transaction<DB>, token: string, request: DeniableRequest, moment: Date): Promise<Asker> {
     const at = { moment, requestId: String(request.id), address: request.ip, idempotency: undefined };
     if (token.startsWith(KEY_PREFIX)) {
-      const key = await this.keys.use(token, moment);
+      const key = await this.keys.shown(db, token, moment);
       if (key?.good === true)
-        return {
-          asker: { ...at, personId: key.createdBy, apiKeyId: key.id, keyOperationId: key.operationId },
-          ownKey: key.operationId === undefined,
-        };
+        return { ...at, personId: key.createdBy, apiKeyId: key.id, keyOperationId: key.operationId };
       if (key?.operationId !== undefined)
         request.staleKey = { id: key.id, createdBy: key.createdBy, operationId: key.operationId };
     } else if (!token.startsWith(PAGE_PREFIX) || bearerOf(request) === undefined) {
-      const person = await this.sessions.personOfAccessToken(token, moment);
-      if (person !== undefined)
-        return { asker: { ...at, personId: person.personId, apiKeyId: undefined }, ownKey: false };
+      const personId = await this.sessions.personOfToken(db, token, moment);
+      if (personId !== undefined) return { ...at, personId, apiKeyId: undefined };
     }
     throw new Problem('not-signed-in', undefined, [], { 'WWW-Authenticate': 'Bearer error="invalid_token"' });
   }
+}
+
+/** A consultant's own key may look across operations (a portfolio), an operation's key not beyond it. */
+function refuseKeyOutside(asker: Asker, endpoint: AnyEndpoint): void {
+  if (asker.apiKeyId === undefined || OPEN_TO_KEYS.test(endpoint.path)) return;
+  if (asker.keyOperationId === undefined && endpoint.method === 'GET' && !ACCOUNT.test(endpoint.path)) return;
+  throw new Problem('not-permitted', 'An API key works only inside its operation.');
 }
 
 /**

@@ -9,35 +9,41 @@ export class InvitationController {
   constructor(private readonly service: InvitationService) {}
 
   @Endpoint(api.createInvitation)
-  create(@Received() call: CallOf<typeof api.createInvitation>): Promise<AnswerOf<typeof api.createInvitation>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createInvitation>,
+  ): Promise<AnswerOf<typeof api.createInvitation>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listInvitations)
-  list(@Received() call: CallOf<typeof api.listInvitations>): Promise<AnswerOf<typeof api.listInvitations>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.listInvitations>,
+  ): Promise<AnswerOf<typeof api.listInvitations>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getInvitation)
-  get(@Received() call: CallOf<typeof api.getInvitation>): Promise<AnswerOf<typeof api.getInvitation>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getInvitation>): Promise<AnswerOf<typeof api.getInvitation>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.withdrawInvitation)
-  withdraw(@Received() call: CallOf<typeof api.withdrawInvitation>): Promise<void> {
-    return this.service.withdraw(call);
+  withdraw(@Received() { tenant, input }: CallOf<typeof api.withdrawInvitation>): Promise<void> {
+    return this.service.withdraw(tenant, input);
   }
 
   @Endpoint(api.acceptInvitation)
   accept(
-    @Received() call: CallOf<typeof api.acceptInvitation>,
+    @Received() { input }: CallOf<typeof api.acceptInvitation>,
     @Req() request: FastifyRequest,
   ): Promise<AnswerOf<typeof api.acceptInvitation>> {
-    return this.service.accept(call, { address: request.ip, requestId: String(request.id) });
+    return this.service.accept(input, { address: request.ip, requestId: String(request.id) });
   }
 
   @Endpoint(api.joinByInvitation)
-  join(@Received() call: CallOf<typeof api.joinByInvitation>): Promise<AnswerOf<typeof api.joinByInvitation>> {
-    return this.service.join(call);
+  join(
+    @Received() { asker, input }: CallOf<typeof api.joinByInvitation>,
+  ): Promise<AnswerOf<typeof api.joinByInvitation>> {
+    return this.service.join(asker, input);
   }
 }

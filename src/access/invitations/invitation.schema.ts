@@ -50,6 +50,7 @@ export const createInvitation = endpoint({
   answer: invitation.extend({ token: z.string().describe('To be handed over; null in a repeated answer').nullable() }),
   creates: (made, { operationId }) => `/v1/operations/${operationId}/invitations/${made.id}`,
   versioned: true,
+  keptForRepeats: (answer) => ({ ...answer, token: null }),
 });
 
 export const listInvitations = endpoint({
@@ -121,6 +122,7 @@ export const acceptInvitation = endpoint({
 
 export const joinByInvitation = endpoint({
   method: 'POST',
+  transaction: 'own',
   path: '/v1/me/invitation-acceptances',
   operationId: 'joinByInvitation',
   tag,

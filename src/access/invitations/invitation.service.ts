@@ -6,7 +6,8 @@ import { Database } from '../../platform/database/database.js';
 import { enterAs, showProof } from '../../platform/database/proof.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { Asker } from '../../platform/http/asker.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { notFound, Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { AuditStore } from '../audit/audit.store.js';
@@ -50,16 +51,15 @@ export class InvitationService {
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
-  async create({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.createInvitation>): Promise<AnswerOf<typeof api.createInvitation>> {
+  async create(
+    tenant: OperationTenant,
+    { body }: InputOf<typeof api.createInvitation>,
+  ): Promise<AnswerOf<typeof api.createInvitation>> {
     const seesPrices = body.seesPrices ?? maySeePrices(body.role);
     refusePrices(body.role, seesPrices);
     const from = body.from === undefined ? null : new Date(body.from).toISOString();
     const until = body.until === undefined ? null : new Date(body.until).toISOString();
-    const earliest = from ?? asker.moment.toISOString();
+    const earliest = from ?? tenant.moment.toISOString();
     if (until !== null && until <= earliest)
       throw ruleBroken(
         '#/until',
@@ -78,67 +78,62 @@ export class InvitationService {
       );
     const token = newToken(INVITATION_PREFIX);
     const id = newId();
-    const answer = await this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.store.insert(tenant, id, {
-        email: body.email,
-        role: body.role,
-        sees_prices: seesPrices,
-        from_at: from,
-        until_at: until,
-        note: body.note ?? null,
-        token_hash: hashToken(token),
-        expires_at: new Date(asker.moment.getTime() + body.days * 86_400_000).toISOString(),
-      });
-      await tenant.audit({
-        action: 'invitation.create',
-        subjectKind: 'invitation',
-        subjectId: id,
-        after: withoutToken(row),
-      });
-      return { ...written(row, asker.moment), token: null as string | null };
+    const row = await this.store.insert(tenant, id, {
+      email: body.email,
+      role: body.role,
+      sees_prices: seesPrices,
+      from_at: from,
+      until_at: until,
+      note: body.note ?? null,
+      token_hash: hashToken(token),
+      expires_at: new Date(tenant.moment.getTime() + body.days * 86_400_000).toISOString(),
     });
-    return answer.id === id ? { ...answer, token } : answer;
+    await tenant.audit({
+      action: 'invitation.create',
+      subjectKind: 'invitation',
+      subjectId: id,
+      after: withoutToken(row),
+    });
+    return { ...written(row, tenant.moment), token };
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listInvitations>): Promise<AnswerOf<typeof api.listInvitations>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      pageOf(
-        await this.invitations.page(tenant, query),
-        query.limit,
-        (row) => written(row, tenant.moment),
-        (row) => [row.id],
-      ),
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listInvitations>,
+  ): Promise<AnswerOf<typeof api.listInvitations>> {
+    return pageOf(
+      await this.invitations.page(tenant, query),
+      query.limit,
+      (row) => written(row, tenant.moment),
+      (row) => [row.id],
     );
   }
 
-  async get({ asker, params }: CallOf<typeof api.getInvitation>): Promise<AnswerOf<typeof api.getInvitation>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      written(await this.invitations.one(tenant, params.invitationId), tenant.moment),
-    );
+  async get(
+    tenant: OperationTenant,
+    { params }: InputOf<typeof api.getInvitation>,
+  ): Promise<AnswerOf<typeof api.getInvitation>> {
+    return written(await this.invitations.one(tenant, params.invitationId), tenant.moment);
   }
 
-  async withdraw({ asker, params, expectedVersion }: CallOf<typeof api.withdrawInvitation>): Promise<void> {
-    await this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.invitations.one(tenant, params.invitationId, expectedVersion);
-      if (before.accepted_at !== null || before.withdrawn_at !== null)
-        throw new Problem('conflict', 'This invitation was accepted or withdrawn before.');
-      await this.store.withdraw(tenant, before.id);
-      await tenant.audit({
-        action: 'invitation.withdraw',
-        subjectKind: 'invitation',
-        subjectId: params.invitationId,
-        before: withoutToken(before),
-      });
-      return {};
+  async withdraw(
+    tenant: OperationTenant,
+    { params, expectedVersion }: InputOf<typeof api.withdrawInvitation>,
+  ): Promise<void> {
+    const before = await this.invitations.one(tenant, params.invitationId, expectedVersion);
+    if (before.accepted_at !== null || before.withdrawn_at !== null)
+      throw new Problem('conflict', 'This invitation was accepted or withdrawn before.');
+    await this.store.withdraw(tenant, before.id);
+    await tenant.audit({
+      action: 'invitation.withdraw',
+      subjectKind: 'invitation',
+      subjectId: params.invitationId,
+      before: withoutToken(before),
     });
   }
 
   /** Somebody new: enrolled with the invitation's email. */
-  async accept({ body }: CallOf<typeof api.acceptInvitation>, whence: Whence): Promise<Joined> {
+  async accept({ body }: InputOf<typeof api.acceptInvitation>, whence: Whence): Promise<Joined> {
     const moment = this.clock.now();
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('invitation', proof, whence.address, moment);
@@ -169,7 +164,7 @@ export class InvitationService {
   }
 
   /** Somebody enrolled already, and signed in. A token for another's email is no invitation to them. */
-  async join({ asker, body }: CallOf<typeof api.joinByInvitation>): Promise<Joined> {
+  async join(asker: Asker, { body }: InputOf<typeof api.joinByInvitation>): Promise<Joined> {
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('invitation', proof, asker.address, asker.moment);
     return this.database.withProof(

@@ -8,34 +8,40 @@ export class MembershipController {
   constructor(private readonly service: MembershipService) {}
 
   @Endpoint(api.listMemberships)
-  list(@Received() call: CallOf<typeof api.listMemberships>): Promise<AnswerOf<typeof api.listMemberships>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.listMemberships>,
+  ): Promise<AnswerOf<typeof api.listMemberships>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getMembership)
-  get(@Received() call: CallOf<typeof api.getMembership>): Promise<AnswerOf<typeof api.getMembership>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getMembership>): Promise<AnswerOf<typeof api.getMembership>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.membershipHistory)
-  history(@Received() call: CallOf<typeof api.membershipHistory>): Promise<AnswerOf<typeof api.membershipHistory>> {
-    return this.service.history(call);
+  history(
+    @Received() { tenant, input }: CallOf<typeof api.membershipHistory>,
+  ): Promise<AnswerOf<typeof api.membershipHistory>> {
+    return this.service.history(tenant, input);
   }
 
   @Endpoint(api.changeMembership)
-  change(@Received() call: CallOf<typeof api.changeMembership>): Promise<AnswerOf<typeof api.changeMembership>> {
-    return this.service.change(call);
+  change(
+    @Received() { tenant, input }: CallOf<typeof api.changeMembership>,
+  ): Promise<AnswerOf<typeof api.changeMembership>> {
+    return this.service.change(tenant, input);
   }
 
   @Endpoint(api.endMembership)
-  end(@Received() call: CallOf<typeof api.endMembership>): Promise<AnswerOf<typeof api.endMembership>> {
-    return this.service.end(call);
+  end(@Received() { tenant, input }: CallOf<typeof api.endMembership>): Promise<AnswerOf<typeof api.endMembership>> {
+    return this.service.end(tenant, input);
   }
 
   @Endpoint(api.issueRecoveryToken)
   issueRecoveryToken(
-    @Received() call: CallOf<typeof api.issueRecoveryToken>,
+    @Received() { tenant, input }: CallOf<typeof api.issueRecoveryToken>,
   ): Promise<AnswerOf<typeof api.issueRecoveryToken>> {
-    return this.service.issueRecoveryToken(call);
+    return this.service.issueRecoveryToken(tenant, input);
   }
 }

@@ -132,4 +132,5 @@ export const issueRecoveryToken = endpoint({
     token: z.string().describe('To be handed over in person').nullable(),
     expiresAt: instantOut,
   }),
+  keptForRepeats: (answer) => ({ ...answer, token: null }),
 });

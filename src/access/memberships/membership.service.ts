@@ -1,9 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { maySeePrices, RECOVERED_BY_OWNER, type Role } from '../../platform/roles/roles.data.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { EngagementArchive } from '../engagements/engagement.archive.js';
@@ -23,7 +22,6 @@ const RECOVERY_HOURS = 24;
 @Injectable()
 export class MembershipService {
   constructor(
-    private readonly database: Database,
     private readonly places: MembershipRead,
     private readonly store: MembershipStore,
     private readonly engagements: EngagementRead,
@@ -32,111 +30,101 @@ export class MembershipService {
     private readonly recoveryTokens: RecoveryTokenStore,
   ) {}
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listMemberships>): Promise<AnswerOf<typeof api.listMemberships>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      pageOf(
-        await this.places.page(tenant, query),
-        query.limit,
-        (row) => written(row, tenant.moment),
-        (row) => [row.id],
-      ),
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listMemberships>,
+  ): Promise<AnswerOf<typeof api.listMemberships>> {
+    return pageOf(
+      await this.places.page(tenant, query),
+      query.limit,
+      (row) => written(row, tenant.moment),
+      (row) => [row.id],
     );
   }
 
-  async get({ asker, params }: CallOf<typeof api.getMembership>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      written(await this.places.one(tenant, params.membershipId), tenant.moment),
-    );
+  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getMembership>): Promise<Answer> {
+    return written(await this.places.one(tenant, params.membershipId), tenant.moment);
   }
 
-  async history({
-    asker,
-    params,
-  }: CallOf<typeof api.membershipHistory>): Promise<AnswerOf<typeof api.membershipHistory>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      await this.places.one(tenant, params.membershipId);
-      const rows = await this.places.changes(tenant, params.membershipId);
-      return {
-        changes: rows.map((row) => ({
-          what: row.what as 'begun',
-          role: row.role as Role,
-          seesPrices: row.sees_prices,
-          until: row.until_at,
-          version: row.version,
-          changedAt: row.changed_at,
-          changedBy: row.changed_by,
-        })),
-      };
+  async history(
+    tenant: OperationTenant,
+    { params }: InputOf<typeof api.membershipHistory>,
+  ): Promise<AnswerOf<typeof api.membershipHistory>> {
+    await this.places.one(tenant, params.membershipId);
+    const rows = await this.places.changes(tenant, params.membershipId);
+    return {
+      changes: rows.map((row) => ({
+        what: row.what as 'begun',
+        role: row.role as Role,
+        seesPrices: row.sees_prices,
+        until: row.until_at,
+        version: row.version,
+        changedAt: row.changed_at,
+        changedBy: row.changed_by,
+      })),
+    };
+  }
+
+  async change(
+    tenant: OperationTenant,
+    { params, body, expectedVersion }: InputOf<typeof api.changeMembership>,
+  ): Promise<Answer> {
+    const before = await this.places.one(tenant, params.membershipId);
+    if (hasEnded(before, tenant.moment))
+      throw new Problem('conflict', 'This place has ended; invite the person again.');
+    if (before.role === 'nutritionist' || body.role === 'nutritionist')
+      throw ruleBroken(
+        '#/role',
+        'by-engagement',
+        body.role ?? before.role,
+        'a role other than nutritionist',
+        "A nutritionist's place is granted and changed by an engagement.",
+      );
+    const role = body.role ?? before.role;
+    const seesPrices = body.seesPrices ?? (!maySeePrices(role) ? false : role === 'owner' ? true : before.sees_prices);
+    refusePrices(role, seesPrices);
+    if (typeof body.until === 'string' && new Date(body.until) <= tenant.moment)
+      throw ruleBroken(
+        '#/until',
+        'in-the-past',
+        body.until,
+        `after ${tenant.moment.toISOString()}`,
+        'A place cannot end in the past; end it now instead.',
+      );
+    const until =
+      body.until === undefined ? before.until_at : body.until === null ? null : new Date(body.until).toISOString();
+    const after = await this.store.change(
+      tenant,
+      { id: before.id, version: expectedVersion },
+      { role, sees_prices: seesPrices, until_at: until },
+    );
+    await tenant.audit({
+      action: 'membership.change',
+      subjectKind: 'membership',
+      subjectId: after.id,
+      before: plain(before),
+      after,
     });
+    return written({ ...after, name: before.name, email: before.email }, tenant.moment);
   }
 
-  async change({ asker, params, body, expectedVersion }: CallOf<typeof api.changeMembership>): Promise<Answer> {
-    return keepingAnOwner(() =>
-      this.database.writeIn(asker, params.operationId, async (tenant) => {
-        const before = await this.places.one(tenant, params.membershipId);
-        if (hasEnded(before, tenant.moment))
-          throw new Problem('conflict', 'This place has ended; invite the person again.');
-        if (before.role === 'nutritionist' || body.role === 'nutritionist')
-          throw ruleBroken(
-            '#/role',
-            'by-engagement',
-            body.role ?? before.role,
-            'a role other than nutritionist',
-            "A nutritionist's place is granted and changed by an engagement.",
-          );
-        const role = body.role ?? before.role;
-        const seesPrices =
-          body.seesPrices ?? (!maySeePrices(role) ? false : role === 'owner' ? true : before.sees_prices);
-        refusePrices(role, seesPrices);
-        if (typeof body.until === 'string' && new Date(body.until) <= tenant.moment)
-          throw ruleBroken(
-            '#/until',
-            'in-the-past',
-            body.until,
-            `after ${tenant.moment.toISOString()}`,
-            'A place cannot end in the past; end it now instead.',
-          );
-        const until =
-          body.until === undefined ? before.until_at : body.until === null ? null : new Date(body.until).toISOString();
-        const after = await this.store.change(
-          tenant,
-          { id: before.id, version: expectedVersion },
-          { role, sees_prices: seesPrices, until_at: until },
-        );
-        await tenant.audit({
-          action: 'membership.change',
-          subjectKind: 'membership',
-          subjectId: after.id,
-          before: plain(before),
-          after,
-        });
-        return written({ ...after, name: before.name, email: before.email }, tenant.moment);
-      }),
-    );
-  }
-
-  async end({ asker, params, body, expectedVersion }: CallOf<typeof api.endMembership>): Promise<Answer> {
-    if (asker.apiKeyId !== undefined)
+  async end(
+    tenant: OperationTenant,
+    { params, body, expectedVersion }: InputOf<typeof api.endMembership>,
+  ): Promise<Answer> {
+    if (tenant.apiKeyId !== undefined)
       throw new Problem('not-permitted', 'A key cannot end a place; sign in as a person.');
-    return keepingAnOwner(() =>
-      this.database.writeIn(asker, params.operationId, async (tenant) => {
-        const before = await this.places.one(tenant, params.membershipId);
-        const byOwner = tenant.may('own');
-        if (!byOwner && before.person_id !== tenant.personId)
-          throw new Problem('not-permitted', 'Only an owner ends the place of another.');
-        if (hasEnded(before, tenant.moment)) throw new Problem('conflict', 'This place has ended already.');
-        const after = await this.close(tenant, before, {
-          expectedVersion,
-          reason: body.reason,
-          by: byOwner && before.person_id !== tenant.personId ? 'operation' : 'consultant',
-        });
-        return written({ ...after, name: before.name, email: before.email }, tenant.moment);
-      }),
-    );
+    const before = await this.places.one(tenant, params.membershipId);
+    const byOwner = tenant.may('own');
+    if (!byOwner && before.person_id !== tenant.personId)
+      throw new Problem('not-permitted', 'Only an owner ends the place of another.');
+    if (hasEnded(before, tenant.moment)) throw new Problem('conflict', 'This place has ended already.');
+    const after = await this.close(tenant, before, {
+      expectedVersion,
+      reason: body.reason,
+      by: byOwner && before.person_id !== tenant.personId ? 'operation' : 'consultant',
+    });
+    return written({ ...after, name: before.name, email: before.email }, tenant.moment);
   }
 
   /** Ends a place now, and with it the engagement that it rests on, if there is one. */
@@ -166,40 +154,35 @@ export class MembershipService {
     return this.store.change(tenant, { id: before.id, version: expectedVersion }, { until_at: endedAt });
   }
 
-  async issueRecoveryToken({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.issueRecoveryToken>): Promise<AnswerOf<typeof api.issueRecoveryToken>> {
+  async issueRecoveryToken(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.issueRecoveryToken>,
+  ): Promise<AnswerOf<typeof api.issueRecoveryToken>> {
     const token = newToken(RECOVERY_PREFIX);
-    const id = newId();
-    const answer = await this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const membership = await this.places.one(tenant, params.membershipId);
-      if (hasEnded(membership, tenant.moment)) throw new Problem('conflict', 'This place has ended.');
-      if (!RECOVERED_BY_OWNER.includes(membership.role))
-        throw ruleBroken(
-          '#',
-          'not-recoverable-by-owner',
-          membership.role,
-          `a ${RECOVERED_BY_OWNER.join(', ')}`,
-          'Owners and consultants recover by their own codes.',
-        );
-      const expiresAt = new Date(tenant.moment.getTime() + RECOVERY_HOURS * 3_600_000).toISOString();
-      await this.recoveryTokens.insert(tenant, id, {
-        membership_id: membership.id,
-        person_id: membership.person_id,
-        token_hash: hashToken(token),
-        expires_at: expiresAt,
-      });
-      await tenant.audit({
-        action: 'recovery-token.issue',
-        subjectKind: 'membership',
-        subjectId: membership.id,
-        after: { reason: body.reason, expiresAt },
-      });
-      return { id, membershipId: membership.id, token: null as string | null, expiresAt };
+    const membership = await this.places.one(tenant, params.membershipId);
+    if (hasEnded(membership, tenant.moment)) throw new Problem('conflict', 'This place has ended.');
+    if (!RECOVERED_BY_OWNER.includes(membership.role))
+      throw ruleBroken(
+        '#',
+        'not-recoverable-by-owner',
+        membership.role,
+        `a ${RECOVERED_BY_OWNER.join(', ')}`,
+        'Owners and consultants recover by their own codes.',
+      );
+    const expiresAt = new Date(tenant.moment.getTime() + RECOVERY_HOURS * 3_600_000).toISOString();
+    await this.recoveryTokens.insert(tenant, newId(), {
+      membership_id: membership.id,
+      person_id: membership.person_id,
+      token_hash: hashToken(token),
+      expires_at: expiresAt,
     });
-    return { ...answer, token: answer.id === id ? token : null };
+    await tenant.audit({
+      action: 'recovery-token.issue',
+      subjectKind: 'membership',
+      subjectId: membership.id,
+      after: { reason: body.reason, expiresAt },
+    });
+    return { membershipId: membership.id, token, expiresAt };
   }
 }
 
@@ -208,16 +191,6 @@ export function refusePrices(role: string, seesPrices: boolean, pointer = '#/see
     throw ruleBroken(pointer, 'hand-sees-no-prices', true, 'false', 'A hand does not see money.');
   if (role === 'owner' && !seesPrices)
     throw ruleBroken(pointer, 'owner-sees-prices', false, 'true', 'An owner sees the own books.');
-}
-
-/** What the database says about the last owner, in the API's words. */
-export async function keepingAnOwner<T>(work: () => Promise<T>): Promise<T> {
-  try {
-    return await work();
-  } catch (error) {
-    if ((error as { code?: unknown }).code === 'RY050') throw new Problem('last-owner');
-    throw error;
-  }
 }
 
 function hasEnded(row: MembershipRow, moment: Date): boolean {

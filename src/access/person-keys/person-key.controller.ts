@@ -8,27 +8,31 @@ export class PersonKeyController {
   constructor(private readonly service: PersonKeyService) {}
 
   @Endpoint(api.createPersonKey)
-  create(@Received() call: CallOf<typeof api.createPersonKey>): Promise<AnswerOf<typeof api.createPersonKey>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createPersonKey>,
+  ): Promise<AnswerOf<typeof api.createPersonKey>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listPersonKeys)
-  list(@Received() call: CallOf<typeof api.listPersonKeys>): Promise<AnswerOf<typeof api.listPersonKeys>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listPersonKeys>): Promise<AnswerOf<typeof api.listPersonKeys>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getPersonKey)
-  get(@Received() call: CallOf<typeof api.getPersonKey>): Promise<AnswerOf<typeof api.getPersonKey>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getPersonKey>): Promise<AnswerOf<typeof api.getPersonKey>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.rotatePersonKey)
-  rotate(@Received() call: CallOf<typeof api.rotatePersonKey>): Promise<AnswerOf<typeof api.rotatePersonKey>> {
-    return this.service.rotate(call);
+  rotate(
+    @Received() { tenant, input }: CallOf<typeof api.rotatePersonKey>,
+  ): Promise<AnswerOf<typeof api.rotatePersonKey>> {
+    return this.service.rotate(tenant, input);
   }
 
   @Endpoint(api.revokePersonKey)
-  revoke(@Received() call: CallOf<typeof api.revokePersonKey>): Promise<void> {
-    return this.service.revoke(call);
+  revoke(@Received() { tenant, input }: CallOf<typeof api.revokePersonKey>): Promise<void> {
+    return this.service.revoke(tenant, input);
   }
 }

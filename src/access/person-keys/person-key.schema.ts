@@ -44,6 +44,7 @@ export const createPersonKey = endpoint({
   answer: withSecret,
   versioned: true,
   creates: (key) => `/v1/me/api-keys/${key.id}`,
+  keptForRepeats: (answer) => ({ ...answer, secret: null }),
 });
 export const listPersonKeys = endpoint({
   method: 'GET',
@@ -83,6 +84,7 @@ export const rotatePersonKey = endpoint({
   answer: withSecret,
   versioned: true,
   creates: (key) => `/v1/me/api-keys/${key.id}`,
+  keptForRepeats: (answer) => ({ ...answer, secret: null }),
 });
 export const revokePersonKey = endpoint({
   method: 'DELETE',

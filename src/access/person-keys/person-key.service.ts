@@ -1,8 +1,8 @@
 import { randomBytes } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
-import { Database } from '../../platform/database/database.js';
+import type { Tenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { keyText } from '../api-keys/api-key.store.js';
@@ -18,70 +18,63 @@ const KEYS_MOST = 20;
 @Injectable()
 export class PersonKeyService {
   constructor(
-    private readonly database: Database,
     private readonly keys: PersonKeyRead,
     private readonly store: PersonKeyStore,
   ) {}
 
-  async create({ asker, body }: CallOf<typeof api.createPersonKey>): Promise<AnswerOf<typeof api.createPersonKey>> {
-    const expiresAt = keyExpiry(body.expiresAt, asker.moment);
+  async create(
+    tenant: Tenant,
+    { body }: InputOf<typeof api.createPersonKey>,
+  ): Promise<AnswerOf<typeof api.createPersonKey>> {
+    const expiresAt = keyExpiry(body.expiresAt, tenant.moment);
     const secret = randomBytes(32).toString('base64url');
     const id = newId();
-    const answer = await this.database.write(asker, async (tenant) => {
-      if ((await this.keys.countGood(tenant)) >= KEYS_MOST)
-        throw new Problem('conflict', `${KEYS_MOST} keys are good at present; revoke one first.`);
-      const row = await this.store.insert(tenant, id, {
-        name: body.name,
-        scopes: [...new Set(body.scopes)],
-        secret_hash: hashToken(secret),
-        expires_at: expiresAt,
-      });
-      return { ...written(row), secret: null as string | null };
+    if ((await this.keys.countGood(tenant)) >= KEYS_MOST)
+      throw new Problem('conflict', `${KEYS_MOST} keys are good at present; revoke one first.`);
+    const row = await this.store.insert(tenant, id, {
+      name: body.name,
+      scopes: [...new Set(body.scopes)],
+      secret_hash: hashToken(secret),
+      expires_at: expiresAt,
     });
-    return answer.id === id ? { ...answer, secret: keyText(id, secret) } : answer;
+    return { ...written(row), secret: keyText(id, secret) };
   }
 
-  async list({ asker, query }: CallOf<typeof api.listPersonKeys>): Promise<AnswerOf<typeof api.listPersonKeys>> {
-    return this.database.read(asker, async (tenant) =>
-      pageOf(await this.keys.page(tenant, query), query.limit, written, (row) => [row.id]),
-    );
+  async list(
+    tenant: Tenant,
+    { query }: InputOf<typeof api.listPersonKeys>,
+  ): Promise<AnswerOf<typeof api.listPersonKeys>> {
+    return pageOf(await this.keys.page(tenant, query), query.limit, written, (row) => [row.id]);
   }
 
-  async get({ asker, params }: CallOf<typeof api.getPersonKey>): Promise<AnswerOf<typeof api.getPersonKey>> {
-    return this.database.read(asker, async (tenant) => written(await this.keys.one(tenant, params.personKeyId)));
+  async get(tenant: Tenant, { params }: InputOf<typeof api.getPersonKey>): Promise<AnswerOf<typeof api.getPersonKey>> {
+    return written(await this.keys.one(tenant, params.personKeyId));
   }
 
-  async rotate({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.rotatePersonKey>): Promise<AnswerOf<typeof api.rotatePersonKey>> {
+  async rotate(
+    tenant: Tenant,
+    { params, body }: InputOf<typeof api.rotatePersonKey>,
+  ): Promise<AnswerOf<typeof api.rotatePersonKey>> {
     const secret = randomBytes(32).toString('base64url');
     const id = newId();
-    const answer = await this.database.write(asker, async (tenant) => {
-      const { moment } = tenant;
-      const old = await this.keys.one(tenant, params.personKeyId, { lock: true });
-      if (old.revoked_at !== null || old.expires_at <= moment.toISOString())
-        throw new Problem('conflict', 'This key is no longer good; make a new one.');
-      const row = await this.store.insert(tenant, id, {
-        name: old.name,
-        scopes: old.scopes,
-        secret_hash: hashToken(secret),
-        expires_at: rotatedExpiry(body.expiresAt, old, moment),
-        replaces_id: old.id,
-      });
-      await this.store.endAt(tenant, old.id, overlapEnd(body.overlapHours, old, moment));
-      return { ...written(row), secret: null as string | null };
+    const { moment } = tenant;
+    const old = await this.keys.one(tenant, params.personKeyId, { lock: true });
+    if (old.revoked_at !== null || old.expires_at <= moment.toISOString())
+      throw new Problem('conflict', 'This key is no longer good; make a new one.');
+    const row = await this.store.insert(tenant, id, {
+      name: old.name,
+      scopes: old.scopes,
+      secret_hash: hashToken(secret),
+      expires_at: rotatedExpiry(body.expiresAt, old, moment),
+      replaces_id: old.id,
     });
-    return answer.id === id ? { ...answer, secret: keyText(id, secret) } : answer;
+    await this.store.endAt(tenant, old.id, overlapEnd(body.overlapHours, old, moment));
+    return { ...written(row), secret: keyText(id, secret) };
   }
 
-  async revoke({ asker, params, expectedVersion }: CallOf<typeof api.revokePersonKey>): Promise<void> {
-    await this.database.write(asker, async (tenant) => {
-      const { id } = await this.keys.one(tenant, params.personKeyId);
-      await this.store.revoke(tenant, { id, version: expectedVersion });
-      return {};
-    });
+  async revoke(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.revokePersonKey>): Promise<void> {
+    const { id } = await this.keys.one(tenant, params.personKeyId);
+    await this.store.revoke(tenant, { id, version: expectedVersion });
   }
 }
 

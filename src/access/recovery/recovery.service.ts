@@ -4,7 +4,7 @@ import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import { showProof } from '../../platform/database/proof.js';
 import type { DB } from '../../platform/database/types.js';
-import type { CallOf } from '../../platform/http/endpoint.js';
+import type { InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import type { recoverByCode, recoverByToken } from '../account/account.schema.js';
 import { AuditStore } from '../audit/audit.store.js';
@@ -49,7 +49,7 @@ export class RecoveryService {
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
-  async byCode(body: CallOf<typeof recoverByCode>['body'], whence: Whence): Promise<void> {
+  async byCode(body: InputOf<typeof recoverByCode>['body'], whence: Whence): Promise<void> {
     const moment = this.clock.now();
     await this.attempts.ofStranger('recovery', body.email, whence.address, moment);
     refuseCommon(body.newPassphrase, '#/newPassphrase');
@@ -82,7 +82,7 @@ export class RecoveryService {
     await this.attempts.forgetStranger('recovery', body.email, whence.address);
   }
 
-  async byToken(body: CallOf<typeof recoverByToken>['body'], whence: Whence): Promise<void> {
+  async byToken(body: InputOf<typeof recoverByToken>['body'], whence: Whence): Promise<void> {
     const moment = this.clock.now();
     const proof = hashToken(body.token);
     await this.attempts.ofStranger('recovery', proof, whence.address, moment);

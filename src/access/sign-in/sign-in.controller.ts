@@ -11,10 +11,10 @@ export class SignInController {
 
   @Endpoint(api.signIn)
   signIn(
-    @Received() { body }: CallOf<typeof api.signIn>,
+    @Received() { input }: CallOf<typeof api.signIn>,
     @Req() request: FastifyRequest,
   ): Promise<AnswerOf<typeof api.signIn>> {
-    return this.service.signIn(body, {
+    return this.service.signIn(input.body, {
       address: request.ip,
       userAgent: request.headers['user-agent'],
       requestId: String(request.id),
@@ -23,19 +23,19 @@ export class SignInController {
 
   @Endpoint(api.refresh)
   refresh(
-    @Received() { body }: CallOf<typeof api.refresh>,
+    @Received() { input }: CallOf<typeof api.refresh>,
     @Req() request: FastifyRequest,
   ): Promise<AnswerOf<typeof api.refresh>> {
-    return this.service.refresh(body.refreshToken, { address: request.ip, requestId: String(request.id) });
+    return this.service.refresh(input.body.refreshToken, { address: request.ip, requestId: String(request.id) });
   }
 
   @Endpoint(api.signOut)
-  signOut(@Received() { asker, body }: CallOf<typeof api.signOut>, @Req() request: FastifyRequest): Promise<void> {
-    return this.service.signOut(asker, bearerOf(request), body.everywhere);
+  signOut(@Received() { asker, input }: CallOf<typeof api.signOut>, @Req() request: FastifyRequest): Promise<void> {
+    return this.service.signOut(asker, bearerOf(request), input.body.everywhere);
   }
 
   @Endpoint(api.me)
-  me(@Received() { asker }: CallOf<typeof api.me>): Promise<AnswerOf<typeof api.me>> {
-    return this.service.me(asker);
+  me(@Received() { tenant }: CallOf<typeof api.me>): Promise<AnswerOf<typeof api.me>> {
+    return this.service.me(tenant);
   }
 }

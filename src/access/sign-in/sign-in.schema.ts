@@ -71,6 +71,7 @@ export const refresh = endpoint({
 
 export const signOut = endpoint({
   method: 'POST',
+  transaction: 'own',
   path: '/v1/sign-out',
   operationId: 'signOut',
   tag: 'Access',

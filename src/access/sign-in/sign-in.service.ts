@@ -2,7 +2,8 @@ import { Inject, Injectable } from '@nestjs/common';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import type { Asker } from '../../platform/http/asker.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { Tenant } from '../../platform/database/types.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { DenialRecorder } from '../denials/denial.recorder.js';
 import { MembershipRead } from '../memberships/membership.read.js';
@@ -21,7 +22,7 @@ export interface Origin {
   requestId: string;
 }
 
-type Body = CallOf<typeof signIn>['body'];
+type Body = InputOf<typeof signIn>['body'];
 
 @Injectable()
 export class SignInService {
@@ -113,17 +114,15 @@ export class SignInService {
     await this.store.endSessions(asker.personId, accessToken, everywhere, asker.moment);
   }
 
-  async me(asker: Asker): Promise<AnswerOf<typeof me>> {
-    return this.database.read(asker, async (tenant) => {
-      const names = await this.places.operationNames(tenant);
-      return {
-        person: await this.people.one(tenant.db, asker.personId),
-        memberships: tenant.memberships.map((membership) => ({
-          ...membership,
-          operation: names.get(membership.operationId) ?? '',
-        })),
-      };
-    });
+  async me(tenant: Tenant): Promise<AnswerOf<typeof me>> {
+    const names = await this.places.operationNames(tenant);
+    return {
+      person: await this.people.one(tenant.db, tenant.personId),
+      memberships: tenant.memberships.map((membership) => ({
+        ...membership,
+        operation: names.get(membership.operationId) ?? '',
+      })),
+    };
   }
 }
 

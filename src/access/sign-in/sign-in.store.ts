@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { sql, type Transaction } from 'kysely';
 import { Database } from '../../platform/database/database.js';
 import { showProof } from '../../platform/database/proof.js';
-import type { DB } from '../../platform/database/types.js';
+import type { DB, Tenant } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
 import type { NamedPerson } from '../people/person.read.js';
 import { ACCESS_PREFIX, hashToken, newToken, PAGE_PREFIX, REFRESH_PREFIX } from './tokens.js';
@@ -180,22 +180,24 @@ export class SignInStore {
   }
 
   /** Whose access token is it, if it is good at this moment? */
-  async personOfAccessToken(
-    accessToken: string,
-    moment: Date,
-  ): Promise<{ personId: string; sessionId: string } | undefined> {
-    const proof = hashToken(accessToken);
-    const row = await this.database.withProof({ proof }, (db) =>
-      db
-        .selectFrom('session_token')
-        .innerJoin('person_session', 'person_session.id', 'session_token.session_id')
-        .select(['session_token.person_id', 'session_token.session_id'])
-        .where('session_token.access_hash', '=', proof)
-        .where('session_token.access_expires_at', '>', moment.toISOString())
-        .where('person_session.ended_at', 'is', null)
-        .executeTakeFirst(),
-    );
-    return row === undefined ? undefined : { personId: row.person_id, sessionId: row.session_id };
+  async personOfToken(db: Transaction<DB>, accessToken: string, moment: Date): Promise<string | undefined> {
+    const { rows } = await sql<{ person_id: string | null }>`SELECT rickyard.person_of_token(
+      ${hashToken(accessToken)}, ${moment.toISOString()}::timestamptz) AS person_id`.execute(db);
+    return rows[0]?.person_id ?? undefined;
+  }
+
+  /** Which of their own sessions does this access token open, if it is good at this moment? */
+  async sessionOf({ db, moment }: Tenant, accessToken: string | undefined): Promise<string | undefined> {
+    if (accessToken === undefined) return undefined;
+    const row = await db
+      .selectFrom('session_token')
+      .innerJoin('person_session', 'person_session.id', 'session_token.session_id')
+      .select('session_token.session_id')
+      .where('session_token.access_hash', '=', hashToken(accessToken))
+      .where('session_token.access_expires_at', '>', moment.toISOString())
+      .where('person_session.ended_at', 'is', null)
+      .executeTakeFirst();
+    return row?.session_id;
   }
 
   async endSessions(

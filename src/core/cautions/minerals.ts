@@ -93,76 +93,95 @@ export interface MineralsOfTheRation {
 
 /** Tetany ratio, magnesium, calcium to phosphorus, sulfur of feed and water, sodium. */
 export function mineralCautions(ration: MineralsOfTheRation): RaisedCaution[] {
-  const {
-    calciumPercent: ca,
-    phosphorusPercent: p,
-    magnesiumPercent: mg,
-    potassiumPercent: k,
-    restsOnBookValue,
-  } = ration;
+  return [
+    ...tetanyCautions(ration),
+    ...magnesiumCautions(ration),
+    ...calciumToPhosphorusCautions(ration),
+    ...sulfurCautions(ration),
+    ...sodiumCautions(ration),
+  ];
+}
+
+function tetanyCautions({
+  calciumPercent,
+  magnesiumPercent,
+  potassiumPercent,
+  stage,
+  restsOnBookValue,
+}: MineralsOfTheRation): RaisedCaution[] {
   const ratio =
-    ca === null || mg === null || k === null
+    calciumPercent === null || magnesiumPercent === null || potassiumPercent === null
       ? null
-      : tetanyRatio({ potassiumPercent: k, calciumPercent: ca, magnesiumPercent: mg }).ratio;
-  const calciumToPhosphorus = ca === null || p === null || p === 0 ? null : ca / p;
-  const magnesium = CAUTIONS['magnesium-low'].thresholds;
-  const magnesiumLimit =
-    ration.stage === 'early-milk'
-      ? magnesium.earlyMilk
-      : ration.stage === 'growing'
-        ? magnesium.growing
-        : magnesium.pregnant;
-  const caP = CAUTIONS['calcium-phosphorus-ratio'].thresholds;
-  const sodiumG = ration.sodiumPercent === null ? null : ration.sodiumPercent * 10 * ration.dryMatterKgPerDay;
-  const sodiumShare =
-    sodiumG === null || ration.sodiumNeedGPerDay === null || ration.sodiumNeedGPerDay === 0
+      : tetanyRatio({ potassiumPercent, calciumPercent, magnesiumPercent }).ratio;
+  return raiseIfPassed({
+    code: 'grass-tetany-ratio',
+    severity: stage === 'growing' ? 'notice' : 'watch',
+    given: ratio,
+    restsOnBookValue,
+    threshold: CAUTIONS['grass-tetany-ratio'].thresholds.ratio,
+    message: `K/(Ca+Mg) of the ration is ${plain(ratio ?? 0)} in equivalents.`,
+  });
+}
+
+function magnesiumCautions({ magnesiumPercent, stage, restsOnBookValue }: MineralsOfTheRation): RaisedCaution[] {
+  const { earlyMilk, growing, pregnant } = CAUTIONS['magnesium-low'].thresholds;
+  const limit = stage === 'early-milk' ? earlyMilk : stage === 'growing' ? growing : pregnant;
+  return raiseIfPassed({
+    code: 'magnesium-low',
+    severity: 'watch',
+    given: magnesiumPercent,
+    restsOnBookValue,
+    threshold: limit,
+    message: `Magnesium is ${plain(magnesiumPercent ?? 0, 3)} % of the dry matter; ${limit.value} % is asked.`,
+  });
+}
+
+function calciumToPhosphorusCautions({
+  calciumPercent,
+  phosphorusPercent,
+  restsOnBookValue,
+}: MineralsOfTheRation): RaisedCaution[] {
+  const ratio =
+    calciumPercent === null || phosphorusPercent === null || phosphorusPercent === 0
       ? null
-      : sodiumG / ration.sodiumNeedGPerDay;
+      : calciumPercent / phosphorusPercent;
+  const { low, high } = CAUTIONS['calcium-phosphorus-ratio'].thresholds;
+  const common = { code: 'calcium-phosphorus-ratio', given: ratio, restsOnBookValue } as const;
   return [
     ...raiseIfPassed({
-      code: 'grass-tetany-ratio',
-      severity: ration.stage === 'growing' ? 'notice' : 'watch',
-      given: ratio,
-      restsOnBookValue,
-      threshold: CAUTIONS['grass-tetany-ratio'].thresholds.ratio,
-      message: `K/(Ca+Mg) of the ration is ${plain(ratio ?? 0)} in equivalents.`,
-    }),
-    ...raiseIfPassed({
-      code: 'magnesium-low',
+      ...common,
       severity: 'watch',
-      given: mg,
-      restsOnBookValue,
-      threshold: magnesiumLimit,
-      message: `Magnesium is ${plain(mg ?? 0, 3)} % of the dry matter; ${magnesiumLimit.value} % is asked.`,
+      threshold: low,
+      message: `Ca:P is ${plain(ratio ?? 0)}:1, below 1:1.`,
     }),
     ...raiseIfPassed({
-      code: 'calcium-phosphorus-ratio',
-      severity: 'watch',
-      given: calciumToPhosphorus,
-      restsOnBookValue,
-      threshold: caP.low,
-      message: `Ca:P is ${plain(calciumToPhosphorus ?? 0)}:1, below 1:1.`,
-    }),
-    ...raiseIfPassed({
-      code: 'calcium-phosphorus-ratio',
+      ...common,
       severity: 'notice',
-      given: calciumToPhosphorus,
-      restsOnBookValue,
-      threshold: caP.high,
-      message: `Ca:P is ${plain(calciumToPhosphorus ?? 0)}:1, above 7:1.`,
-    }),
-    ...sulfurCautions(ration),
-    ...raiseIfPassed({
-      code: 'sodium-low',
-      severity: 'notice',
-      given: sodiumShare,
-      restsOnBookValue,
-      threshold: CAUTIONS['sodium-low'].thresholds.shareOfNeed,
-      message:
-        `The feed gives ${plain(sodiumG ?? 0, 1)} g sodium a day of ${plain(ration.sodiumNeedGPerDay ?? 0, 1)} g ` +
-        'needed; salt is not counted.',
+      threshold: high,
+      message: `Ca:P is ${plain(ratio ?? 0)}:1, above 7:1.`,
     }),
   ];
+}
+
+function sodiumCautions({
+  sodiumPercent,
+  sodiumNeedGPerDay,
+  dryMatterKgPerDay,
+  restsOnBookValue,
+}: MineralsOfTheRation): RaisedCaution[] {
+  const grams = sodiumPercent === null ? null : sodiumPercent * 10 * dryMatterKgPerDay;
+  const shareOfNeed =
+    grams === null || sodiumNeedGPerDay === null || sodiumNeedGPerDay === 0 ? null : grams / sodiumNeedGPerDay;
+  return raiseIfPassed({
+    code: 'sodium-low',
+    severity: 'notice',
+    given: shareOfNeed,
+    restsOnBookValue,
+    threshold: CAUTIONS['sodium-low'].thresholds.shareOfNeed,
+    message:
+      `The feed gives ${plain(grams ?? 0, 1)} g sodium a day of ${plain(sodiumNeedGPerDay ?? 0, 1)} g ` +
+      'needed; salt is not counted.',
+  });
 }
 
 function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {

@@ -134,74 +134,89 @@ export function nitrateCautions({
   readonly wholeRationNitrateNitrogenPpmDm: number | null;
   readonly verdict: NitrateVerdict | null;
 } {
-  const animals = pregnant ? 'pregnant animals' : 'animals that are not pregnant';
-  const limitFor = (verdict: NitrateVerdict) => (pregnant ? verdict.maxSharePregnant : verdict.maxShareOther);
-  const edge = (verdict: NitrateVerdict): Threshold => ({
-    value: verdict.bandFrom,
-    unit: verdict.unit,
-    raisedWhen: 'at-or-above',
-    source: NITRATE_GUIDES[guide].source,
-  });
-  const cautions: RaisedCaution[] = [];
-  for (const lot of lots) {
-    const subject = { kind: 'lot', name: lot.name } as const;
-    if (lot.nitrateNitrogenPpmDm === null) {
-      if (lot.canGatherNitrate) {
-        cautions.push(
-          ...raiseIfPassed({
-            code: 'nitrate-unknown',
-            severity: 'watch',
-            given: 1,
-            threshold: CAUTIONS['nitrate-unknown'].thresholds.lotsUntested,
-            subject,
-            message: `${lot.name} is of a kind that can gather nitrate and has no nitrate value.`,
-          }),
-        );
-      }
-      continue;
-    }
-    const verdict = nitrateBand({ guide, nitrateNitrogenPpmDm: lot.nitrateNitrogenPpmDm });
-    const limit = limitFor(verdict);
-    if (limit === 1) continue;
-    const severity: Severity = limit === null || limit === 0 || lot.shareOfRationDryMatter > limit ? 'danger' : 'watch';
-    const allowed =
-      limit === null
-        ? 'the guide gives no share for it that was read: ask before feeding'
-        : limit === 0
-          ? `not for ${animals}`
-          : `at most ${plain(limit * 100, 0)} % of the ration for ${animals}`;
-    cautions.push(
-      raiseCaution({
-        code: 'nitrate-single-hay',
-        severity,
-        given: verdict.value,
-        threshold: edge(verdict),
-        subject,
-        guide: verdict.guideName,
-        restsOnBookValue: lot.restsOnBookValue,
-        message:
-          `${lot.name} holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}); ${allowed}; it is ` +
-          `${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration.`,
-      }),
-    );
-  }
+  const asked = { pregnant, guide };
   const whole = wholeRationNitrate(lots);
   const verdict = whole === null ? null : nitrateBand({ guide, nitrateNitrogenPpmDm: whole });
-  if (verdict !== null && limitFor(verdict) !== 1) {
-    cautions.push(
-      raiseCaution({
-        code: 'nitrate-whole-ration',
-        severity: limitFor(verdict) === 0.5 ? 'watch' : 'danger',
-        given: verdict.value,
-        threshold: edge(verdict),
-        guide: verdict.guideName,
-        restsOnBookValue: lots.some((lot) => lot.restsOnBookValue),
-        message:
-          `The whole ration holds ${plain(verdict.value, 2)} ` + `${verdict.unit} (${verdict.label}), for ${animals}.`,
-      }),
-    );
-  }
-  return { cautions, wholeRationNitrateNitrogenPpmDm: whole, verdict };
+  return {
+    cautions: [
+      ...lots.flatMap((lot) => (lot.nitrateNitrogenPpmDm === null ? untestedHay(lot) : singleHay(lot, asked))),
+      ...(verdict === null ? [] : wholeRation(verdict, lots, asked)),
+    ],
+    wholeRationNitrateNitrogenPpmDm: whole,
+    verdict,
+  };
+}
+
+interface AskedGuide {
+  readonly pregnant: boolean;
+  readonly guide: NitrateGuideKey;
+}
+
+const animalsOf = ({ pregnant }: AskedGuide) => (pregnant ? 'pregnant animals' : 'animals that are not pregnant');
+
+/** Share of the ration that the band allows; 1 is no limit, `null` where the guide gives none. */
+function limitFor({ maxSharePregnant, maxShareOther }: NitrateVerdict, { pregnant }: AskedGuide): number | null {
+  return pregnant ? maxSharePregnant : maxShareOther;
+}
+
+function edgeOf({ bandFrom, unit, guide }: NitrateVerdict): Threshold {
+  return { value: bandFrom, unit, raisedWhen: 'at-or-above', source: NITRATE_GUIDES[guide].source };
+}
+
+function untestedHay({ name, canGatherNitrate }: NitrateLot): RaisedCaution[] {
+  if (!canGatherNitrate) return [];
+  return raiseIfPassed({
+    code: 'nitrate-unknown',
+    severity: 'watch',
+    given: 1,
+    threshold: CAUTIONS['nitrate-unknown'].thresholds.lotsUntested,
+    subject: { kind: 'lot', name },
+    message: `${name} is of a kind that can gather nitrate and has no nitrate value.`,
+  });
+}
+
+function singleHay(lot: NitrateLot, asked: AskedGuide): RaisedCaution[] {
+  const verdict = nitrateBand({ guide: asked.guide, nitrateNitrogenPpmDm: lot.nitrateNitrogenPpmDm ?? 0 });
+  const limit = limitFor(verdict, asked);
+  if (limit === 1) return [];
+  const severity: Severity = limit === null || limit === 0 || lot.shareOfRationDryMatter > limit ? 'danger' : 'watch';
+  return [
+    raiseCaution({
+      code: 'nitrate-single-hay',
+      severity,
+      given: verdict.value,
+      threshold: edgeOf(verdict),
+      subject: { kind: 'lot', name: lot.name },
+      guide: verdict.guideName,
+      restsOnBookValue: lot.restsOnBookValue,
+      message:
+        `${lot.name} holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}); ` +
+        `${allowedWords(limit, animalsOf(asked))}; it is ${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration.`,
+    }),
+  ];
+}
+
+function allowedWords(limit: number | null, animals: string): string {
+  if (limit === null) return 'the guide gives no share for it that was read: ask before feeding';
+  return limit === 0 ? `not for ${animals}` : `at most ${plain(limit * 100, 0)} % of the ration for ${animals}`;
+}
+
+function wholeRation(verdict: NitrateVerdict, lots: readonly NitrateLot[], asked: AskedGuide): RaisedCaution[] {
+  const limit = limitFor(verdict, asked);
+  if (limit === 1) return [];
+  return [
+    raiseCaution({
+      code: 'nitrate-whole-ration',
+      severity: limit === 0.5 ? 'watch' : 'danger',
+      given: verdict.value,
+      threshold: edgeOf(verdict),
+      guide: verdict.guideName,
+      restsOnBookValue: lots.some((lot) => lot.restsOnBookValue),
+      message:
+        `The whole ration holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}), for ` +
+        `${animalsOf(asked)}.`,
+    }),
+  ];
 }
 
 function wholeRationNitrate(lots: readonly NitrateLot[]): number | null {

@@ -154,15 +154,22 @@ export function estimateTdn({
   analysis: ForageAnalysis;
   family: ForageFamily;
 }): TdnEstimate | undefined {
-  if (analysis.totalDigestibleNutrientsPercent !== undefined) {
-    return {
-      totalDigestibleNutrientsPercent: analysis.totalDigestibleNutrientsPercent,
-      method: 'as-reported',
-      source: 'the laboratory report',
-      assumptions: [],
-      cautions: [],
-    };
-  }
+  return asReported(analysis) ?? bySum(analysis, family) ?? byAcidDetergentFiber(analysis, family);
+}
+
+function asReported({ totalDigestibleNutrientsPercent }: ForageAnalysis): TdnEstimate | undefined {
+  if (totalDigestibleNutrientsPercent === undefined) return undefined;
+  return {
+    totalDigestibleNutrientsPercent,
+    method: 'as-reported',
+    source: 'the laboratory report',
+    assumptions: [],
+    cautions: [],
+  };
+}
+
+/** Summative: with the fibre digestibility if it was measured, else from lignin. */
+function bySum(analysis: ForageAnalysis, family: ForageFamily): TdnEstimate | undefined {
   const assumptions: string[] = [];
   if (analysis.fatPercent === undefined)
     assumptions.push('fat of 2.5 % of dry matter (NRC 2000 typical of hays, from memory)');
@@ -171,61 +178,66 @@ export function estimateTdn({
   const { crudeProteinPercent, neutralDetergentFiberPercent, fiberDigestibility48hPercentOfNdf, ligninPercent } =
     analysis;
   if (
-    crudeProteinPercent !== undefined &&
-    neutralDetergentFiberPercent !== undefined &&
-    nonFiberCarbohydratePercent !== undefined
-  ) {
-    const common = { crudeProteinPercent, neutralDetergentFiberPercent, nonFiberCarbohydratePercent, fattyAcidPercent };
-    if (fiberDigestibility48hPercentOfNdf !== undefined) {
-      const legume = family === 'legume' || family === 'mixed';
-      const inputs = { ...common, fiberDigestibility48hPercentOfNdf };
-      const result = legume ? mooreUndersander2002LegumeTdn(inputs) : mooreUndersander2002GrassTdn(inputs);
-      return {
-        totalDigestibleNutrientsPercent: result.totalDigestibleNutrientsPercent,
-        method: legume ? 'summative-legume' : 'summative-grass',
-        source: 'Moore & Undersander 2002',
-        assumptions,
-        cautions: [],
-      };
-    }
-    if (ligninPercent !== undefined && ligninPercent >= 0 && ligninPercent < 0.93 * neutralDetergentFiberPercent) {
-      return {
-        totalDigestibleNutrientsPercent: weiss1992TdnFromLignin({ ...common, ligninPercent })
-          .totalDigestibleNutrientsPercent,
-        method: 'lignin',
-        source: 'Weiss, Conrad & St. Pierre 1992; NRC 2001',
-        assumptions,
-        cautions: [],
-      };
-    }
-  }
-  if (analysis.acidDetergentFiberPercent !== undefined) {
-    const { totalDigestibleNutrientsPercent } = california1989TdnFromAdf({
-      acidDetergentFiberPercent: analysis.acidDetergentFiberPercent,
-    });
-    const cautions: Caution[] =
-      family === 'legume'
-        ? []
-        : [
-            {
-              code: 'tdn-from-adf-only',
-              message: 'TDN from ADF alone was made for alfalfa; on grass hay it can read far too high.',
-              given: totalDigestibleNutrientsPercent,
-              threshold: analysis.acidDetergentFiberPercent,
-              unit: '% of DM',
-              source:
-                'University of Georgia (Baxter, in Rankin): one bermudagrass bale, 49 % summative against 63 % ' +
-                'from ADF',
-              advice: 'Ask the laboratory for a summative TDN (with fibre digestibility) before relying on it.',
-            },
-          ];
+    crudeProteinPercent === undefined ||
+    neutralDetergentFiberPercent === undefined ||
+    nonFiberCarbohydratePercent === undefined
+  )
+    return undefined;
+  const common = { crudeProteinPercent, neutralDetergentFiberPercent, nonFiberCarbohydratePercent, fattyAcidPercent };
+  if (fiberDigestibility48hPercentOfNdf !== undefined) {
+    const legume = family === 'legume' || family === 'mixed';
+    const inputs = { ...common, fiberDigestibility48hPercentOfNdf };
+    const result = legume ? mooreUndersander2002LegumeTdn(inputs) : mooreUndersander2002GrassTdn(inputs);
     return {
-      totalDigestibleNutrientsPercent,
-      method: 'adf-only',
-      source: 'University of California (Bath & Marble 1989)',
-      assumptions: [],
-      cautions,
+      totalDigestibleNutrientsPercent: result.totalDigestibleNutrientsPercent,
+      method: legume ? 'summative-legume' : 'summative-grass',
+      source: 'Moore & Undersander 2002',
+      assumptions,
+      cautions: [],
     };
   }
-  return undefined;
+  if (ligninPercent === undefined || !(ligninPercent >= 0 && ligninPercent < 0.93 * neutralDetergentFiberPercent))
+    return undefined;
+  return {
+    totalDigestibleNutrientsPercent: weiss1992TdnFromLignin({ ...common, ligninPercent })
+      .totalDigestibleNutrientsPercent,
+    method: 'lignin',
+    source: 'Weiss, Conrad & St. Pierre 1992; NRC 2001',
+    assumptions,
+    cautions: [],
+  };
+}
+
+function byAcidDetergentFiber(
+  { acidDetergentFiberPercent }: ForageAnalysis,
+  family: ForageFamily,
+): TdnEstimate | undefined {
+  if (acidDetergentFiberPercent === undefined) return undefined;
+  const { totalDigestibleNutrientsPercent } = california1989TdnFromAdf({ acidDetergentFiberPercent });
+  return {
+    totalDigestibleNutrientsPercent,
+    method: 'adf-only',
+    source: 'University of California (Bath & Marble 1989)',
+    assumptions: [],
+    cautions:
+      family === 'legume' ? [] : [madeForAlfalfa({ totalDigestibleNutrientsPercent, acidDetergentFiberPercent })],
+  };
+}
+
+function madeForAlfalfa({
+  totalDigestibleNutrientsPercent,
+  acidDetergentFiberPercent,
+}: {
+  totalDigestibleNutrientsPercent: number;
+  acidDetergentFiberPercent: number;
+}): Caution {
+  return {
+    code: 'tdn-from-adf-only',
+    message: 'TDN from ADF alone was made for alfalfa; on grass hay it can read far too high.',
+    given: totalDigestibleNutrientsPercent,
+    threshold: acidDetergentFiberPercent,
+    unit: '% of DM',
+    source: 'University of Georgia (Baxter, in Rankin): one bermudagrass bale, 49 % summative against 63 % from ADF',
+    advice: 'Ask the laboratory for a summative TDN (with fibre digestibility) before relying on it.',
+  };
 }

@@ -219,6 +219,11 @@ export function metabolizableProteinOfRation({
   };
 }
 
+/** A sum in grams as a share of the dry matter eaten, %; `null` while it is not known. */
+export function percentOfDryMatter({ dryMatterKg }: RationSupply, grams: Supply): number | null {
+  return grams.value === null ? null : grams.value / (dryMatterKg * 10);
+}
+
 export function union(supplies: readonly Supply[]): readonly string[] {
   return [...new Set(supplies.flatMap((supply) => supply.bookValueLots))];
 }

@@ -95,153 +95,138 @@ export function rationRows({
   readonly candidates: readonly Candidate[];
   readonly feedForMaintenanceShare: number;
 }): RationRow[] {
-  const { requirement, wastedShare = 0 } = limits;
+  const { wastedShare = 0 } = limits;
   const eaten = candidates.map(({ lot }) => (lot.dryMatterPercent.value / 100) * (1 - wastedShare));
   const content = (field: RationField, factor: number) =>
     candidates.map(({ lot }, index) => (valueOf({ lot, field }).value ?? 0) * factor * (eaten[index] ?? 0));
-  const row = (
-    key: string,
-    words: string,
-    unit: string,
-    bounds: { readonly lower?: number; readonly upper?: number },
-    perKg: readonly number[],
-    perBacterialProteinG = 0,
-  ): RationRow => ({
-    key,
-    words,
-    unit,
-    lower: bounds.lower ?? null,
-    upper: bounds.upper ?? null,
-    perKg,
-    perBacterialProteinG,
-  });
-  const cap = limits.intakeCapShare === undefined ? 1 : limits.intakeCapShare;
-  const rows: RationRow[] = [];
-  if (cap !== null)
-    rows.push(
-      row(
-        'intake',
-        'dry matter that the animal will eat',
-        'kg',
-        { upper: requirement.dryMatterIntakeKgPerDay * cap },
-        eaten,
-      ),
-    );
-  rows.push(
-    row(
-      'energy-maintenance',
-      'net energy for maintenance, pregnancy and milk',
-      'Mcal',
-      { lower: requirement.netEnergyMaintenanceTotalMcalPerDay / feedForMaintenanceShare },
-      content('netEnergyMaintenanceMcalPerKg', 1),
-    ),
-  );
-  if (requirement.netEnergyGainMcalPerDay > 0) {
-    rows.push(
-      row(
-        'energy-gain',
-        'net energy for gain',
-        'Mcal',
-        { lower: requirement.netEnergyGainMcalPerDay / (1 - feedForMaintenanceShare) },
-        content('netEnergyGainMcalPerKg', 1),
-      ),
-    );
-  }
-  rows.push(...proteinRows(limits, candidates, content, row));
-  for (const mineral of limits.minerals) {
-    const { name, lab, ration } = NUTRIENTS[mineral];
-    const lower = requirement.minerals[mineral];
-    rows.push(row(mineral, name.toLowerCase(), ration.unit, { lower }, content(lab.field, ration.perKg)));
-  }
-  if (limits.minCalciumToPhosphorus !== undefined) {
-    const calcium = content('calciumPercent', 10);
-    const phosphorus = content('phosphorusPercent', 10);
-    const ratio = limits.minCalciumToPhosphorus;
-    rows.push(
-      row(
-        'calcium-to-phosphorus',
-        `calcium at least ${ratio} times phosphorus`,
-        'g',
-        { lower: 0 },
-        calcium.map((value, index) => value - ratio * (phosphorus[index] ?? 0)),
-      ),
-    );
-  }
-  const atMostOfDryMatter = (key: string, words: string, unit: string, limit: number, values: readonly number[]) =>
-    rows.push(
-      row(
-        key,
-        words,
-        unit,
-        { upper: 0 },
-        values.map((value, index) => value - limit * (eaten[index] ?? 0)),
-      ),
-    );
-  if (limits.maxNitrateNitrogenPpm !== undefined)
-    atMostOfDryMatter(
-      'nitrate',
-      `nitrate nitrogen of the whole ration at most ${limits.maxNitrateNitrogenPpm} ppm`,
-      'mg',
-      limits.maxNitrateNitrogenPpm,
-      content('nitrateNitrogenPpm', 1),
-    );
-  if (limits.maxSulfurPercent !== undefined)
-    atMostOfDryMatter(
-      'sulfur',
-      `sulfur of the feed at most ${limits.maxSulfurPercent} %`,
-      '% · kg',
-      limits.maxSulfurPercent,
-      content('sulfurPercent', 1),
-    );
-  if (limits.maxLegumeShare !== undefined) {
-    atMostOfDryMatter(
-      'legume',
-      `legume at most ${limits.maxLegumeShare * 100} % of the dry matter`,
-      'kg',
-      limits.maxLegumeShare,
-      candidates.map(({ lot }, index) => (lot.legumeShare ?? 0) * (eaten[index] ?? 0)),
-    );
-  }
-  if (limits.minLongStemKg !== undefined)
-    rows.push(
-      row(
-        'long-stem',
-        'long-stem forage',
-        'kg',
-        { lower: limits.minLongStemKg },
-        candidates.map(({ lot }, index) => (lot.isLongStem ? (eaten[index] ?? 0) : 0)),
-      ),
-    );
-  if (limits.maxFiberPercentOfWeight !== undefined) {
-    rows.push(
-      row(
-        'fiber',
-        'fibre that the animal can hold',
-        'kg',
-        { upper: (limits.fullBodyWeightKg * limits.maxFiberPercentOfWeight) / 100 },
-        content('neutralDetergentFiberPercent', 0.01),
-      ),
-    );
-  }
-  rows.push(...shareRows(limits, candidates, row), ...balanceRows(limits, candidates, row));
-  return rows;
+  const matrix: Matrix = { candidates, eaten, content };
+  return [
+    ...intakeRows(limits, matrix),
+    ...energyRows(limits, matrix, feedForMaintenanceShare),
+    ...proteinRows(limits, matrix),
+    ...mineralRows(limits, matrix),
+    ...shareOfDryMatterRows(limits, matrix),
+    ...structureRows(limits, matrix),
+    ...shareRows(limits, candidates),
+    ...balanceRows(limits, candidates),
+  ];
 }
 
-type MakeRow = (
+/** What the candidates bring, in their order. */
+interface Matrix {
+  readonly candidates: readonly Candidate[];
+  /** Dry matter eaten of a kilogram as fed. */
+  readonly eaten: readonly number[];
+  /** Content of that dry matter, times a factor to the unit of the row. */
+  readonly content: (field: RationField, factor: number) => number[];
+}
+
+function row(
   key: string,
   words: string,
   unit: string,
-  bounds: { readonly lower?: number; readonly upper?: number },
+  { lower, upper }: { readonly lower?: number; readonly upper?: number },
   perKg: readonly number[],
-  perBacterialProteinG?: number,
-) => RationRow;
+  perBacterialProteinG = 0,
+): RationRow {
+  return { key, words, unit, lower: lower ?? null, upper: upper ?? null, perKg, perBacterialProteinG };
+}
 
-function proteinRows(
-  { requirement, proteinSystem }: RationLimits,
-  candidates: readonly Candidate[],
-  content: (field: RationField, factor: number) => number[],
-  row: MakeRow,
+function intakeRows({ requirement, intakeCapShare }: RationLimits, { eaten }: Matrix): RationRow[] {
+  const cap = intakeCapShare === undefined ? 1 : intakeCapShare;
+  if (cap === null) return [];
+  const upper = requirement.dryMatterIntakeKgPerDay * cap;
+  return [row('intake', 'dry matter that the animal will eat', 'kg', { upper }, eaten)];
+}
+
+function energyRows({ requirement }: RationLimits, { content }: Matrix, feedForMaintenanceShare: number): RationRow[] {
+  const maintenance = row(
+    'energy-maintenance',
+    'net energy for maintenance, pregnancy and milk',
+    'Mcal',
+    { lower: requirement.netEnergyMaintenanceTotalMcalPerDay / feedForMaintenanceShare },
+    content('netEnergyMaintenanceMcalPerKg', 1),
+  );
+  if (!(requirement.netEnergyGainMcalPerDay > 0)) return [maintenance];
+  const gain = row(
+    'energy-gain',
+    'net energy for gain',
+    'Mcal',
+    { lower: requirement.netEnergyGainMcalPerDay / (1 - feedForMaintenanceShare) },
+    content('netEnergyGainMcalPerKg', 1),
+  );
+  return [maintenance, gain];
+}
+
+function mineralRows(
+  { minerals, requirement, minCalciumToPhosphorus }: RationLimits,
+  { content }: Matrix,
 ): RationRow[] {
+  const needs = minerals.map((mineral) => {
+    const { name, lab, ration } = NUTRIENTS[mineral];
+    const lower = requirement.minerals[mineral];
+    return row(mineral, name.toLowerCase(), ration.unit, { lower }, content(lab.field, ration.perKg));
+  });
+  if (minCalciumToPhosphorus === undefined) return needs;
+  const phosphorus = content('phosphorusPercent', 10);
+  const ratio = row(
+    'calcium-to-phosphorus',
+    `calcium at least ${minCalciumToPhosphorus} times phosphorus`,
+    'g',
+    { lower: 0 },
+    content('calciumPercent', 10).map((value, index) => value - minCalciumToPhosphorus * (phosphorus[index] ?? 0)),
+  );
+  return [...needs, ratio];
+}
+
+/** Nitrate, sulfur and legume: at most so much of the dry matter of the whole ration. */
+function shareOfDryMatterRows(
+  { maxNitrateNitrogenPpm, maxSulfurPercent, maxLegumeShare }: RationLimits,
+  { candidates, eaten, content }: Matrix,
+): RationRow[] {
+  const atMost = (key: string, words: string, unit: string, limit: number, values: readonly number[]) =>
+    row(
+      key,
+      words,
+      unit,
+      { upper: 0 },
+      values.map((value, index) => value - limit * (eaten[index] ?? 0)),
+    );
+  const rows: RationRow[] = [];
+  if (maxNitrateNitrogenPpm !== undefined) {
+    const words = `nitrate nitrogen of the whole ration at most ${maxNitrateNitrogenPpm} ppm`;
+    rows.push(atMost('nitrate', words, 'mg', maxNitrateNitrogenPpm, content('nitrateNitrogenPpm', 1)));
+  }
+  if (maxSulfurPercent !== undefined) {
+    const words = `sulfur of the feed at most ${maxSulfurPercent} %`;
+    rows.push(atMost('sulfur', words, '% · kg', maxSulfurPercent, content('sulfurPercent', 1)));
+  }
+  if (maxLegumeShare !== undefined) {
+    const words = `legume at most ${maxLegumeShare * 100} % of the dry matter`;
+    const legume = candidates.map(({ lot }, index) => (lot.legumeShare ?? 0) * (eaten[index] ?? 0));
+    rows.push(atMost('legume', words, 'kg', maxLegumeShare, legume));
+  }
+  return rows;
+}
+
+function structureRows(
+  { minLongStemKg, maxFiberPercentOfWeight, fullBodyWeightKg }: RationLimits,
+  { candidates, eaten, content }: Matrix,
+): RationRow[] {
+  const rows: RationRow[] = [];
+  if (minLongStemKg !== undefined) {
+    const longStem = candidates.map(({ lot }, index) => (lot.isLongStem ? (eaten[index] ?? 0) : 0));
+    rows.push(row('long-stem', 'long-stem forage', 'kg', { lower: minLongStemKg }, longStem));
+  }
+  if (maxFiberPercentOfWeight !== undefined) {
+    const upper = (fullBodyWeightKg * maxFiberPercentOfWeight) / 100;
+    const fiber = content('neutralDetergentFiberPercent', 0.01);
+    rows.push(row('fiber', 'fibre that the animal can hold', 'kg', { upper }, fiber));
+  }
+  return rows;
+}
+
+function proteinRows({ requirement, proteinSystem }: RationLimits, { candidates, content }: Matrix): RationRow[] {
   const crude = content('crudeProteinPercent', 10);
   if (proteinSystem === 'crude')
     return [row('crude-protein', 'crude protein', 'g', { lower: requirement.crudeProteinGPerDay }, crude)];
@@ -293,7 +278,7 @@ function worth({ lot, bulkDensityKgPerM3 }: Candidate, basis: LayerBasis): numbe
   return basis === 'dry-matter' ? lot.dryMatterPercent.value / 100 : 1 / (bulkDensityKgPerM3 ?? Number.NaN);
 }
 
-function shareRows({ shareBands }: RationLimits, candidates: readonly Candidate[], row: MakeRow): RationRow[] {
+function shareRows({ shareBands }: RationLimits, candidates: readonly Candidate[]): RationRow[] {
   if (shareBands === undefined) return [];
   const { basis, bands } = shareBands;
   return bands.flatMap(({ role, atLeast, atMost }) => {
@@ -326,7 +311,7 @@ function shareRows({ shareBands }: RationLimits, candidates: readonly Candidate[
   });
 }
 
-function balanceRows({ head, days }: RationLimits, candidates: readonly Candidate[], row: MakeRow): RationRow[] {
+function balanceRows({ head, days }: RationLimits, candidates: readonly Candidate[]): RationRow[] {
   const lots = [...new Map(candidates.map((candidate) => [candidate.lot.lotId, candidate])).values()];
   return lots.flatMap(({ lot, availableKg }) =>
     availableKg === null

@@ -89,52 +89,18 @@ export function leastCostRation({
   /** Asks for the ration in whole bales as well, one feeding being laid for so many days. */
   readonly wholeBalesEveryDays?: number;
 }): Outcome<LeastCostRation> {
-  const problems = problemsOf(limits, candidates);
-  if (
-    wholeBalesEveryDays !== undefined &&
-    !(Number.isInteger(wholeBalesEveryDays) && wholeBalesEveryDays >= 1 && wholeBalesEveryDays <= limits.days)
-  ) {
-    problems.push({
-      code: 'wholeBalesEveryDays-out-of-range',
-      field: 'wholeBalesEveryDays',
-      given: wholeBalesEveryDays,
-      allowed: `a whole number of days, 1 to ${limits.days}`,
-      message: 'A feeding is laid for at least one day and no longer than the hay has to last.',
-    });
-  }
+  const problems = [...problemsOf(limits, candidates), ...feedingProblems(limits, wholeBalesEveryDays)];
   if (problems.length > 0) return refused(problems);
-  const sorted = candidates.map((candidate) => ({ candidate, excluded: exclusionOf(candidate, limits) }));
-  const excluded = sorted.flatMap((each) => (each.excluded === null ? [] : [each.excluded]));
-  const usable = sorted.flatMap((each) => (each.excluded === null ? [each.candidate] : []));
+  const { usable, excluded } = usableCandidates(candidates, limits);
   const currency = usable[0]?.lot.price?.currency;
-  if (currency === undefined) {
-    return refused([
-      {
-        code: 'no-usable-lot',
-        field: 'candidates',
-        given: candidates.length,
-        allowed: 'at least one lot with a price and the values that the rows need',
-        message: `No lot can be used: ${excluded.map(({ lotName, because }) => `${lotName} (${because})`).join(', ')}.`,
-      },
-    ]);
-  }
-  const search = bestShare({ limits, candidates: usable, solve });
-  if (search.answer.status === 'failed') {
-    return refused([
-      {
-        code: 'solver-failed',
-        field: 'solve',
-        given: search.answer.detail,
-        allowed: 'a solver that answers',
-        message: `The solver gave up: ${search.answer.detail}.`,
-      },
-    ]);
-  }
-  if (search.answer.status !== 'optimal' || search.missed > KEPT) {
-    return succeeded({ status: 'infeasible', conflict: conflictOf({ limits, candidates: usable, solve }), excluded });
-  }
-  const priced = priceOfNeeds({ limits, candidates: usable, solve }, search.share);
-  const solvedInWeights = solvedRation({
+  if (currency === undefined) return refused([noUsableLot(candidates.length, excluded)]);
+  const attempt = { limits, candidates: usable, solve };
+  const search = bestShare(attempt);
+  if (search.answer.status === 'failed') return refused([solverFailed(search.answer.detail)]);
+  if (search.answer.status !== 'optimal' || search.missed > KEPT)
+    return succeeded({ status: 'infeasible', conflict: conflictOf(attempt), excluded });
+  const priced = priceOfNeeds(attempt, search.share);
+  const inWeights = solvedRation({
     answer: search.answer,
     prices: priced.status === 'optimal' ? priced : search.answer,
     rows: search.rows,
@@ -143,17 +109,61 @@ export function leastCostRation({
     currency,
     excluded,
   });
-  if (wholeBalesEveryDays === undefined || solvedInWeights.status !== 'solved') return succeeded(solvedInWeights);
+  if (wholeBalesEveryDays === undefined || inWeights.status !== 'solved') return succeeded(inWeights);
   const wholeBales = wholeBaleRation({
-    candidates: usable,
-    limits,
+    ...attempt,
     everyDays: wholeBalesEveryDays,
     share: search.share,
-    costPerHeadDay: solvedInWeights.costPerHeadDay.amount.toNumber(),
+    costPerHeadDay: inWeights.costPerHeadDay.amount.toNumber(),
     currency,
-    solve,
   });
-  return succeeded({ ...solvedInWeights, wholeBales });
+  return succeeded({ ...inWeights, wholeBales });
+}
+
+function feedingProblems({ days }: RationLimits, wholeBalesEveryDays: number | undefined): Problem[] {
+  if (wholeBalesEveryDays === undefined) return [];
+  if (Number.isInteger(wholeBalesEveryDays) && wholeBalesEveryDays >= 1 && wholeBalesEveryDays <= days) return [];
+  return [
+    {
+      code: 'wholeBalesEveryDays-out-of-range',
+      field: 'wholeBalesEveryDays',
+      given: wholeBalesEveryDays,
+      allowed: `a whole number of days, 1 to ${days}`,
+      message: 'A feeding is laid for at least one day and no longer than the hay has to last.',
+    },
+  ];
+}
+
+/** Candidates with a price and every value that the rows need; the others with the reason. */
+function usableCandidates(
+  candidates: readonly Candidate[],
+  limits: RationLimits,
+): { readonly usable: readonly Candidate[]; readonly excluded: readonly ExcludedCandidate[] } {
+  const sorted = candidates.map((candidate) => ({ candidate, excluded: exclusionOf(candidate, limits) }));
+  return {
+    usable: sorted.flatMap((each) => (each.excluded === null ? [each.candidate] : [])),
+    excluded: sorted.flatMap((each) => (each.excluded === null ? [] : [each.excluded])),
+  };
+}
+
+function noUsableLot(given: number, excluded: readonly ExcludedCandidate[]): Problem {
+  return {
+    code: 'no-usable-lot',
+    field: 'candidates',
+    given,
+    allowed: 'at least one lot with a price and the values that the rows need',
+    message: `No lot can be used: ${excluded.map(({ lotName, because }) => `${lotName} (${because})`).join(', ')}.`,
+  };
+}
+
+function solverFailed(detail: string): Problem {
+  return {
+    code: 'solver-failed',
+    field: 'solve',
+    given: detail,
+    allowed: 'a solver that answers',
+    message: `The solver gave up: ${detail}.`,
+  };
 }
 
 type Optimal = Extract<LinearProgramAnswer, { status: 'optimal' }>;

@@ -25,6 +25,9 @@ export const ANIMAL_CLASSES = [
 ] as const;
 export type AnimalClass = (typeof ANIMAL_CLASSES)[number];
 
+/** Mature cows: only their condition changes, and gain equations do not apply. */
+export const MATURE_COWS: readonly AnimalClass[] = ['dry-open-cow', 'dry-pregnant-cow', 'lactating-cow'];
+
 export const ANIMAL_SEXES = ['cow', 'heifer', 'steer', 'bull'] as const;
 export type AnimalSex = (typeof ANIMAL_SEXES)[number];
 

@@ -4,7 +4,7 @@ import { describe } from './descriptive.js';
 import { GENERATOR_NAME, type SeededRandom, seededRandom, shuffled } from './seeded-random.js';
 import { TRIAL_CHOICES } from './trial.data.js';
 
-export interface AnimalToAllocate {
+interface AnimalToAllocate {
   readonly id: string;
   readonly startWeightKg: number;
   /** Sex, class or any group that the arms should share evenly. */
@@ -20,7 +20,7 @@ export interface AllocationRequest {
   readonly seed: string;
 }
 
-export interface Assignment {
+interface Assignment {
   readonly animalId: string;
   readonly armId: string;
   readonly penId: string | null;

@@ -2,7 +2,7 @@ import type { AnimalWeights, MeanWeight } from './animal-weights.js';
 import { TRIAL_CHOICES } from './trial.data.js';
 import type { TrialAnimal, TrialProtocol } from './trial-records.js';
 
-export type DepartureCode =
+type DepartureCode =
   | 'no-start-weight'
   | 'no-end-weight'
   | 'one-of-two-weighings'

@@ -12,7 +12,7 @@ export interface FeedDay {
   readonly wasteRecorded: boolean;
 }
 
-export type GapCode = Departure['code'] | 'no-feed-record' | 'no-refusal-record' | 'no-waste-record';
+type GapCode = Departure['code'] | 'no-feed-record' | 'no-refusal-record' | 'no-waste-record';
 
 export interface Gap {
   readonly code: GapCode;

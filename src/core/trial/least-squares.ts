@@ -9,7 +9,7 @@ const MOST_REFINEMENTS = 6;
 /** Refinement stops when the solution moves by no more than this share: the last digit of a double. */
 const SETTLED = 1e-16;
 
-export interface LeastSquares {
+interface LeastSquares {
   readonly solution: readonly number[];
   readonly residuals: readonly number[];
   /** Diagonal of (AᵀA)⁻¹. */

@@ -1,7 +1,7 @@
 import { compensatedSum, describe } from './descriptive.js';
 import { fUpperTail } from './distributions.js';
 
-export interface OneWayAnova {
+interface OneWayAnova {
   readonly between: { readonly degreesOfFreedom: number; readonly sumOfSquares: number; readonly meanSquare: number };
   readonly within: { readonly degreesOfFreedom: number; readonly sumOfSquares: number; readonly meanSquare: number };
   readonly f: number;

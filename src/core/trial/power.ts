@@ -2,7 +2,7 @@ import { noncentralTCumulative, tQuantile } from './distributions.js';
 import { normalQuantile } from './special-functions.js';
 
 /** Units of `difference` and `sd` are the same, whatever they are. */
-export interface PowerQuestion {
+interface PowerQuestion {
   readonly perArm: number;
   readonly difference: number;
   readonly sd: number;

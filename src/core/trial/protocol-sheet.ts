@@ -1,7 +1,7 @@
 import type { TrialProtocol } from './trial-records.js';
 import { GUT_FILL } from './trial.data.js';
 
-export interface ProtocolStep {
+interface ProtocolStep {
   readonly code: 'weigh' | 'hold-off-feed' | 'draw-arms' | 'feed' | 'write-down' | 'watch' | 'look';
   /** Day of the trial; null for every day. */
   readonly day: number | null;

@@ -79,6 +79,7 @@ export function seededRandom({ seed, stream = '54' }: { seed: string; stream?: s
       while (value < remainder) value = nextUint32();
       return value % limit;
     },
+    // Ours and no library's: another last digit would change draws that a kept seed has to repeat.
     nextNormal: () => normalQuantile((nextUint32() + 0.5) / 2 ** 32),
   };
 }

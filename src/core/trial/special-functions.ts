@@ -109,10 +109,6 @@ export function normalUpperTail(z: number): number {
   return density / fraction;
 }
 
-export function normalCumulative(z: number): number {
-  return normalUpperTail(-z);
-}
-
 /** Rational approximations of algorithm AS 241 (PPND16). Source: Wichura, M.J. 1988. Applied Statistics 37:477-484. */
 const AS241 = {
   middle: {

@@ -3,14 +3,14 @@
  * was read.
  */
 
-export interface SourcedNumber {
+interface SourcedNumber {
   readonly value: number;
   readonly unit: string;
   readonly note: string;
   readonly source: string;
 }
 
-export interface DailyGainSpread {
+interface DailyGainSpread {
   readonly code: string;
   readonly animals: string;
   readonly feed: string;

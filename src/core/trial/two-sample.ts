@@ -1,7 +1,7 @@
 import { tQuantile, tTwoSidedP } from './distributions.js';
 
 /** What a two-sample comparison needs to know of one arm. */
-export interface ArmSummary {
+interface ArmSummary {
   readonly n: number;
   readonly mean: number;
   readonly variance: number;

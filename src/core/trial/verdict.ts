@@ -11,7 +11,7 @@ export interface VerdictInWords {
   readonly sentences: readonly string[];
 }
 
-export interface GainInterval {
+interface GainInterval {
   /** Change minus usual, kilograms a day. */
   readonly differenceKgPerDay: number;
   readonly lowKgPerDay: number;

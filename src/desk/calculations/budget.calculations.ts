@@ -276,7 +276,7 @@ const herdIn = z.strictObject({
     .describe('Shares add up to 100 %'),
 });
 const lotIn = z.strictObject({
-  name: name.describe('Name of the lot'),
+  name: name.describe('Name of the hay lot'),
   hayKind: name.describe('Kind of hay, by its code'),
   balance: massIn,
   storedOn: day,
@@ -305,7 +305,7 @@ const budgetOut = z
     }),
     lots: z.array(
       z.object({
-        name: z.string().describe('Name of the lot'),
+        name: z.string().describe('Name of the hay lot'),
         hayKind: z.string().describe('Kind of hay, as given in the request'),
         fed: massOut,
         lost: massOut,

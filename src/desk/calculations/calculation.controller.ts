@@ -1,6 +1,6 @@
 import { Controller } from '@nestjs/common';
 import { z } from 'zod';
-import { type CallOf, Endpoint, endpoint, Received } from '../../platform/http/endpoint.js';
+import { Endpoint, endpoint, Received } from '../../platform/http/endpoint.js';
 import { type Calculation, FAMILIES, sourceOut } from './calculation.js';
 import { BUDGET_CALCULATIONS } from './budget.calculations.js';
 import { CAUTION_CALCULATIONS } from './caution.calculations.js';
@@ -27,6 +27,7 @@ export const CALCULATIONS: readonly Calculation[] = [
 
 const listCalculations = endpoint({
   method: 'GET',
+  transaction: 'own',
   path: '/v1/calculations',
   operationId: 'listCalculations',
   tag: 'Calculations',
@@ -71,7 +72,7 @@ export class CalculationController {
 for (const { endpoint: declared, run } of CALCULATIONS) {
   const method = declared.operationId;
   const answer: PropertyDescriptor = {
-    value: (call: CallOf<typeof declared>) => run(call.body),
+    value: ({ input }: { input: { body: unknown } }) => run(input.body),
     writable: true,
     configurable: true,
   };

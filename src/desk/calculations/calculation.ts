@@ -63,6 +63,8 @@ export function calculation<Body extends z.ZodType = z.ZodUndefined, Answer exte
     source,
     endpoint: endpoint({
       method: body === undefined ? 'GET' : 'POST',
+      // Nothing is read from the books.
+      transaction: 'own',
       path: `/v1/calculations/${name}`,
       operationId: `calculate${spelled(name)}`,
       tag: 'Calculations',
@@ -74,7 +76,7 @@ export function calculation<Body extends z.ZodType = z.ZodUndefined, Answer exte
         .join('\n\n'),
       ...(body === undefined ? {} : { body }),
       answer: z.object({ ...answer, source: z.array(sourceOut).describe('Where the figures come from') }),
-    }),
+    }) as unknown as AnyEndpoint,
     run: async (given) => {
       refuseSecondCurrency(given);
       return { source, ...finite(await within(() => run(given as z.output<Body>))) };

@@ -154,7 +154,9 @@ export const volumeIn = z
     unit: stackVolumeUnit,
   })
   .meta({ id: 'VolumeInput', description: 'A volume with its unit' });
-export const toM3 = ({ value, unit }: Typed<'volume'>): number => convert(value, unit, 'm3');
+/** A cubic foot as the cube of a foot, so that the share of a room that hay fills keeps its last digit. */
+export const toM3 = ({ value, unit }: Typed<'volume'>): number =>
+  unit === 'ft3' ? value * toMetres({ value: 1, unit: 'ft' }) ** 3 : convert(value, unit, 'm3');
 
 const waterVolumeUnit = unitOf('volume', 'small');
 export const waterVolumeIn = (what: string, most = 10_000) =>

@@ -9,7 +9,9 @@ import { convertShares, type ConvertedShares, type StatedValue } from '../../cor
 import { LAYER_TEMPLATES } from '../../core/laying/layer-templates.data.js';
 import { hayVolume, layingCautions, likelyEatenOrder } from '../../core/laying/laying-cautions.js';
 import { BALE_ROUNDINGS, planWholeBales } from '../../core/laying/whole-bales.js';
-import { dietContextOf, evaluateRation, type RationEvaluation } from '../../core/judge/evaluate.js';
+import { dietContextOf } from '../../core/judge/diet-context.js';
+import { evaluateRation } from '../../core/judge/evaluate.js';
+import type { RationEvaluation } from '../../core/judge/evaluation.js';
 import { rationFromShares } from '../../core/ration/from-shares.js';
 import { JUDGED_NUTRIENTS, LEAST_COST_MINERALS } from '../../core/nutrients/nutrients.js';
 import type { RationLayer } from '../../core/ration/ration.js';

@@ -3,10 +3,9 @@ import type { BaleRounding } from '../../core/laying/whole-bales.js';
 import { Decimal, decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
 import type { createFeeding } from '../../records/feedings/feeding.schema.js';
@@ -21,15 +20,14 @@ import { FeedSheetService, type HerdSheet, wholeUnits } from './feed-sheet.servi
 import { FeedSheetStore, type NewConfirmedLot } from './feed-sheet.store.js';
 
 type Answer = AnswerOf<typeof api.getFeedSheetConfirmation>;
-type Body = CallOf<typeof api.confirmFeedSheet>['body'];
-type FeedingBody = CallOf<typeof createFeeding>['body'];
+type Body = InputOf<typeof api.confirmFeedSheet>['body'];
+type FeedingBody = InputOf<typeof createFeeding>['body'];
 type Part = FeedingBody['layers'][number]['parts'][number];
 
 /** A sheet becomes a feeding in one call: as it said, or with what was different. */
 @Injectable()
 export class FeedSheetConfirmationService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdRead,
     private readonly lots: HayLotRead,
     private readonly feedingRead: FeedingRead,
@@ -40,94 +38,87 @@ export class FeedSheetConfirmationService {
     private readonly reversals: Reversals,
   ) {}
 
-  async confirm({ asker, params, query, body }: CallOf<typeof api.confirmFeedSheet>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const herd = await this.herds.one(tenant, body.herdId);
-      const [made] = await this.sheets.sheetsOf(tenant, [herd], body.fedOn, '');
-      if (made?.sheet === undefined || made.today === undefined)
-        throw ruleBroken(
-          '#/herdId',
-          'no-sheet',
-          body.herdId,
-          'a herd with cattle and a ration in use on that day',
-          made?.nothingBecause ?? 'There is no sheet to confirm.',
-        );
-      if (made.confirmed !== undefined)
-        throw new Problem('conflict', `The sheet of ${body.fedOn} was confirmed before; take that feeding back first.`);
-      const units = query.units ?? tenant.operation.unitPreference;
-      const layers = layersFed(made, body, tenant.operation.unitPreference);
-      if (layers.length === 0)
-        throw ruleBroken(
-          '#/differences',
-          'nothing-fed',
-          null,
-          'at least one lot with more than 0',
-          'Nothing of the sheet was fed, so there is nothing to confirm.',
-        );
-      const feeding = await this.feedings
-        .record(
-          tenant,
-          {
-            herdId: herd.id,
-            fedOn: body.fedOn,
-            fedAt: body.fedAt,
-            headFed: body.headFed ?? made.facts.head,
-            method: body.method,
-            weather: body.weather,
-            blended: body.blended,
-            layers,
-            refused: body.refused,
-            wasted: body.wasted,
-            note: body.note,
-          },
-          units,
-        )
-        .catch((error: unknown) => {
-          throw inThisBody(error);
-        });
-      const fed = fedByLot((await this.feedingRead.layersOf(tenant, [feeding.id])).get(feeding.id) ?? []);
-      const { row, lots } = await this.store.insert(
+  async confirm(tenant: OperationTenant, { query, body }: InputOf<typeof api.confirmFeedSheet>): Promise<Answer> {
+    const herd = await this.herds.one(tenant, body.herdId);
+    const [made] = await this.sheets.sheetsOf(tenant, [herd], body.fedOn, '');
+    if (made?.sheet === undefined || made.today === undefined)
+      throw ruleBroken(
+        '#/herdId',
+        'no-sheet',
+        body.herdId,
+        'a herd with cattle and a ration in use on that day',
+        made?.nothingBecause ?? 'There is no sheet to confirm.',
+      );
+    if (made.confirmed !== undefined)
+      throw new Problem('conflict', `The sheet of ${body.fedOn} was confirmed before; take that feeding back first.`);
+    const units = query.units ?? tenant.operation.unitPreference;
+    const layers = layersFed(made, body, tenant.operation.unitPreference);
+    if (layers.length === 0)
+      throw ruleBroken(
+        '#/differences',
+        'nothing-fed',
+        null,
+        'at least one lot with more than 0',
+        'Nothing of the sheet was fed, so there is nothing to confirm.',
+      );
+    const feeding = await this.feedings
+      .record(
         tenant,
         {
-          herd_id: herd.id,
-          ration_id: made.today.row.id,
-          feeding_id: feeding.id,
-          place_id: herd.place_id,
-          happened_on: body.fedOn,
-          sheet: JSON.stringify({
-            ...keptSheet(made, body),
-            fedKg: Object.fromEntries([...fed].map(([lotId, mass]) => [lotId, mass.kilograms.toFixed()])),
-          }),
+          herdId: herd.id,
+          fedOn: body.fedOn,
+          fedAt: body.fedAt,
+          headFed: body.headFed ?? made.facts.head,
+          method: body.method,
+          weather: body.weather,
+          blended: body.blended,
+          layers,
+          refused: body.refused,
+          wasted: body.wasted,
+          note: body.note,
         },
-        carriedOn(made, body, fed),
-      );
-      await tenant.audit({
-        action: 'feed-sheet.confirm',
-        subjectKind: 'feed-sheet-confirmation',
-        subjectId: row.id,
-        after: { ...row, lots },
+        units,
+      )
+      .catch((error: unknown) => {
+        throw inThisBody(error);
       });
-      return this.#answer(tenant, row, lots, units);
+    const fed = fedByLot((await this.feedingRead.layersOf(tenant, [feeding.id])).get(feeding.id) ?? []);
+    const { row, lots } = await this.store.insert(
+      tenant,
+      {
+        herd_id: herd.id,
+        ration_id: made.today.row.id,
+        feeding_id: feeding.id,
+        place_id: herd.place_id,
+        happened_on: body.fedOn,
+        sheet: JSON.stringify({
+          ...keptSheet(made, body),
+          fedKg: Object.fromEntries([...fed].map(([lotId, mass]) => [lotId, mass.kilograms.toFixed()])),
+        }),
+      },
+      carriedOn(made, body, fed),
+    );
+    await tenant.audit({
+      action: 'feed-sheet.confirm',
+      subjectKind: 'feed-sheet-confirmation',
+      subjectId: row.id,
+      after: { ...row, lots },
     });
+    return this.#answer(tenant, row, lots, units);
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listFeedSheetConfirmations>): Promise<AnswerOf<typeof api.listFeedSheetConfirmations>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.read.page(tenant, query);
-      const write = await this.#writer(tenant, rows, query.units ?? tenant.operation.unitPreference);
-      return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listFeedSheetConfirmations>,
+  ): Promise<AnswerOf<typeof api.listFeedSheetConfirmations>> {
+    const rows = await this.read.page(tenant, query);
+    const write = await this.#writer(tenant, rows, query.units ?? tenant.operation.unitPreference);
+    return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getFeedSheetConfirmation>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.read.one(tenant, params.confirmationId);
-      return (await this.#writer(tenant, [row], query.units ?? tenant.operation.unitPreference))(row);
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getFeedSheetConfirmation>): Promise<Answer> {
+    const row = await this.read.one(tenant, params.confirmationId);
+    return (await this.#writer(tenant, [row], query.units ?? tenant.operation.unitPreference))(row);
   }
 
   async #answer(

@@ -12,26 +12,28 @@ export class FeedSheetController {
   ) {}
 
   @Endpoint(api.feedSheetFor)
-  get(@Received() call: CallOf<typeof api.feedSheetFor>): Promise<AnswerOf<typeof api.feedSheetFor>> {
-    return this.sheets.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.feedSheetFor>): Promise<AnswerOf<typeof api.feedSheetFor>> {
+    return this.sheets.get(tenant, input);
   }
 
   @Endpoint(api.confirmFeedSheet)
-  confirm(@Received() call: CallOf<typeof api.confirmFeedSheet>): Promise<AnswerOf<typeof api.confirmFeedSheet>> {
-    return this.confirmations.confirm(call);
+  confirm(
+    @Received() { tenant, input }: CallOf<typeof api.confirmFeedSheet>,
+  ): Promise<AnswerOf<typeof api.confirmFeedSheet>> {
+    return this.confirmations.confirm(tenant, input);
   }
 
   @Endpoint(api.listFeedSheetConfirmations)
   listConfirmations(
-    @Received() call: CallOf<typeof api.listFeedSheetConfirmations>,
+    @Received() { tenant, input }: CallOf<typeof api.listFeedSheetConfirmations>,
   ): Promise<AnswerOf<typeof api.listFeedSheetConfirmations>> {
-    return this.confirmations.list(call);
+    return this.confirmations.list(tenant, input);
   }
 
   @Endpoint(api.getFeedSheetConfirmation)
   getConfirmation(
-    @Received() call: CallOf<typeof api.getFeedSheetConfirmation>,
+    @Received() { tenant, input }: CallOf<typeof api.getFeedSheetConfirmation>,
   ): Promise<AnswerOf<typeof api.getFeedSheetConfirmation>> {
-    return this.confirmations.get(call);
+    return this.confirmations.get(tenant, input);
   }
 }

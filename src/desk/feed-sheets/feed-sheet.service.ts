@@ -5,9 +5,8 @@ import type { FeedSheet } from '../../core/laying/feed-sheet.js';
 import { fromBaseUnit } from '../../core/units/unit.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, unitFor, writeMass } from '../../platform/wire/quantity.schema.js';
 import { writeCaution } from '../../records/kit/caution.schema.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
@@ -42,7 +41,6 @@ export interface HerdSheet {
 @Injectable()
 export class FeedSheetService {
   constructor(
-    private readonly database: Database,
     private readonly places: PlaceRead,
     private readonly ranches: RanchRead,
     private readonly herds: HerdRead,
@@ -53,58 +51,56 @@ export class FeedSheetService {
     private readonly sheets: FeedSheetRead,
   ) {}
 
-  async get({ asker, params, query }: CallOf<typeof api.feedSheetFor>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const place = await this.places.one(tenant, params.placeId);
-      const ranch = await this.ranches.one(tenant, place.ranch_id);
-      const on = query.on ?? dayIn(ranch.time_zone, tenant.moment);
-      const units = query.units ?? tenant.operation.unitPreference;
-      const here = (await this.herds.all(tenant)).filter((herd) => herd.place_id === place.id);
-      const sheets = (await this.sheetsOf(tenant, here, on, place.name)).filter(({ facts }) => facts.head > 0);
-      const checks =
-        (await this.waterChecks.latest(tenant, [place.id], on, WATER_CHECK_GOOD_FOR_DAYS)).get(place.id) ?? [];
-      const lying = await this.#placesOfLots(tenant, sheets);
-      const needs = sheets.flatMap(({ sheet }) => sheet?.waterNeedLPerDay ?? []);
-      const need = needs.length === 0 ? null : needs.reduce((sum, one) => sum + one, 0);
-      const sources = checks.map((check) => ({
-        name: check.source_name,
-        state: check.state,
-        supplyLPerDay: supplyOf(check),
-        dissolvedSolidsMgPerL: numberOf(check.dissolved_solids),
-        sulfateMgPerL: numberOf(check.sulfate),
-      }));
-      return {
-        placeId: place.id,
-        place: place.name,
-        ranch: ranch.name,
-        onDay: on,
-        units,
-        herds: sheets.map((one) => writeHerdSheet(one, lying, units)),
-        toBring: toBring(sheets, lying, units),
-        water: {
-          need: need === null ? null : water(need, units),
-          needUnknownFor: sheets
-            .filter(({ sheet }) => (sheet?.waterNeedLPerDay ?? null) === null)
-            .map(({ facts }) => facts.herd.name),
-          cautions: worstFirst(
-            waterOfPlace(
-              sources,
-              sheets.map(({ facts }) => facts),
-              need,
-              units === 'us' ? 'gal' : 'L',
-            ).flatMap((source) => waterCautions(source)),
-          ).map(writeCaution),
-          sources: checks.map((check) => ({
-            source: check.source_name,
-            state: check.state as 'open',
-            checkedOn: check.happened_on,
-            givesADay: supplyOf(check) === null ? null : water(supplyOf(check) ?? 0, units),
-          })),
-        },
-        madeAt: tenant.moment.toISOString(),
-        madeAtRanch: clockIn(ranch.time_zone, tenant.moment),
-      };
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.feedSheetFor>): Promise<Answer> {
+    const place = await this.places.one(tenant, params.placeId);
+    const ranch = await this.ranches.one(tenant, place.ranch_id);
+    const on = query.on ?? dayIn(ranch.time_zone, tenant.moment);
+    const units = query.units ?? tenant.operation.unitPreference;
+    const here = (await this.herds.all(tenant)).filter((herd) => herd.place_id === place.id);
+    const sheets = (await this.sheetsOf(tenant, here, on, place.name)).filter(({ facts }) => facts.head > 0);
+    const checks =
+      (await this.waterChecks.latest(tenant, [place.id], on, WATER_CHECK_GOOD_FOR_DAYS)).get(place.id) ?? [];
+    const lying = await this.#placesOfLots(tenant, sheets);
+    const needs = sheets.flatMap(({ sheet }) => sheet?.waterNeedLPerDay ?? []);
+    const need = needs.length === 0 ? null : needs.reduce((sum, one) => sum + one, 0);
+    const sources = checks.map((check) => ({
+      name: check.source_name,
+      state: check.state,
+      supplyLPerDay: supplyOf(check),
+      dissolvedSolidsMgPerL: numberOf(check.dissolved_solids),
+      sulfateMgPerL: numberOf(check.sulfate),
+    }));
+    return {
+      placeId: place.id,
+      place: place.name,
+      ranch: ranch.name,
+      onDay: on,
+      units,
+      herds: sheets.map((one) => writeHerdSheet(one, lying, units)),
+      toBring: toBring(sheets, lying, units),
+      water: {
+        need: need === null ? null : water(need, units),
+        needUnknownFor: sheets
+          .filter(({ sheet }) => (sheet?.waterNeedLPerDay ?? null) === null)
+          .map(({ facts }) => facts.herd.name),
+        cautions: worstFirst(
+          waterOfPlace(
+            sources,
+            sheets.map(({ facts }) => facts),
+            need,
+            units === 'us' ? 'gal' : 'L',
+          ).flatMap((source) => waterCautions(source)),
+        ).map(writeCaution),
+        sources: checks.map((check) => ({
+          source: check.source_name,
+          state: check.state as 'open',
+          checkedOn: check.happened_on,
+          givesADay: supplyOf(check) === null ? null : water(supplyOf(check) ?? 0, units),
+        })),
+      },
+      madeAt: tenant.moment.toISOString(),
+      madeAtRanch: clockIn(ranch.time_zone, tenant.moment),
+    };
   }
 
   /** The sheets of herds on a day, each worked out from what was gathered once for all of them. */

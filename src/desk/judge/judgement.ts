@@ -1,6 +1,6 @@
 import { fromBaseUnit } from '../../core/units/unit.js';
 import type { z } from 'zod';
-import type { RationEvaluation } from '../../core/judge/evaluate.js';
+import type { RationEvaluation } from '../../core/judge/evaluation.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { type UnitSystem, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';

@@ -8,22 +8,30 @@ export class LayerTemplateController {
   constructor(private readonly service: LayerTemplateService) {}
 
   @Endpoint(api.listLayerTemplates)
-  list(@Received() call: CallOf<typeof api.listLayerTemplates>): Promise<AnswerOf<typeof api.listLayerTemplates>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant }: CallOf<typeof api.listLayerTemplates>,
+  ): Promise<AnswerOf<typeof api.listLayerTemplates>> {
+    return this.service.list(tenant);
   }
 
   @Endpoint(api.createLayerTemplate)
-  create(@Received() call: CallOf<typeof api.createLayerTemplate>): Promise<AnswerOf<typeof api.createLayerTemplate>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createLayerTemplate>,
+  ): Promise<AnswerOf<typeof api.createLayerTemplate>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.getLayerTemplate)
-  get(@Received() call: CallOf<typeof api.getLayerTemplate>): Promise<AnswerOf<typeof api.getLayerTemplate>> {
-    return this.service.get(call);
+  get(
+    @Received() { tenant, input }: CallOf<typeof api.getLayerTemplate>,
+  ): Promise<AnswerOf<typeof api.getLayerTemplate>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.changeLayerTemplate)
-  change(@Received() call: CallOf<typeof api.changeLayerTemplate>): Promise<AnswerOf<typeof api.changeLayerTemplate>> {
-    return this.service.change(call);
+  change(
+    @Received() { tenant, input }: CallOf<typeof api.changeLayerTemplate>,
+  ): Promise<AnswerOf<typeof api.changeLayerTemplate>> {
+    return this.service.change(tenant, input);
   }
 }

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { LAYER_TEMPLATES } from '../../core/laying/layer-templates.data.js';
-import { Database } from '../../platform/database/database.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { changedFields } from '../../records/kit/changed-fields.js';
 import { type KeptTemplateLayer, LayerTemplateRead, type LayerTemplateRow } from './layer-template.read.js';
 import type * as api from './layer-template.schema.js';
@@ -12,16 +12,12 @@ type Answer = AnswerOf<typeof api.getLayerTemplate>;
 @Injectable()
 export class LayerTemplateService {
   constructor(
-    private readonly database: Database,
     private readonly templates: LayerTemplateRead,
     private readonly store: LayerTemplateStore,
   ) {}
 
-  async list({
-    asker,
-    params,
-  }: CallOf<typeof api.listLayerTemplates>): Promise<AnswerOf<typeof api.listLayerTemplates>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => ({
+  async list(tenant: OperationTenant): Promise<AnswerOf<typeof api.listLayerTemplates>> {
+    return {
       items: [
         ...LAYER_TEMPLATES.map(({ key, name, classes, basis, layers, source }) => ({
           key,
@@ -37,58 +33,55 @@ export class LayerTemplateService {
         })),
         ...(await this.templates.own(tenant)).map(written),
       ],
-    }));
+    };
   }
 
-  async create({ asker, params, body }: CallOf<typeof api.createLayerTemplate>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.store.insert(tenant, {
+  async create(tenant: OperationTenant, { body }: InputOf<typeof api.createLayerTemplate>): Promise<Answer> {
+    const row = await this.store.insert(tenant, {
+      name: body.name,
+      classes: body.classes,
+      basis: body.basis,
+      layers: JSON.stringify(body.layers),
+      note: body.note ?? null,
+    });
+    await tenant.audit({
+      action: 'layer-template.create',
+      subjectKind: 'layer-template',
+      subjectId: row.id,
+      after: row,
+    });
+    return written(row);
+  }
+
+  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getLayerTemplate>): Promise<Answer> {
+    return written(await this.templates.one(tenant, params.layerTemplateId));
+  }
+
+  async change(
+    tenant: OperationTenant,
+    { params, body, expectedVersion }: InputOf<typeof api.changeLayerTemplate>,
+  ): Promise<Answer> {
+    const before = await this.templates.one(tenant, params.layerTemplateId);
+    const after = await this.store.change(
+      tenant,
+      { id: before.id, version: expectedVersion },
+      changedFields({
         name: body.name,
         classes: body.classes,
         basis: body.basis,
-        layers: JSON.stringify(body.layers),
-        note: body.note ?? null,
-      });
-      await tenant.audit({
-        action: 'layer-template.create',
-        subjectKind: 'layer-template',
-        subjectId: row.id,
-        after: row,
-      });
-      return written(row);
-    });
-  }
-
-  async get({ asker, params }: CallOf<typeof api.getLayerTemplate>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      written(await this.templates.one(tenant, params.layerTemplateId)),
+        layers: body.layers === undefined ? undefined : JSON.stringify(body.layers),
+        note: body.note,
+        retired: body.retired,
+      }),
     );
-  }
-
-  async change({ asker, params, body, expectedVersion }: CallOf<typeof api.changeLayerTemplate>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.templates.one(tenant, params.layerTemplateId);
-      const after = await this.store.change(
-        tenant,
-        { id: before.id, version: expectedVersion },
-        changedFields({
-          name: body.name,
-          classes: body.classes,
-          basis: body.basis,
-          layers: body.layers === undefined ? undefined : JSON.stringify(body.layers),
-          note: body.note,
-          retired: body.retired,
-        }),
-      );
-      await tenant.audit({
-        action: 'layer-template.change',
-        subjectKind: 'layer-template',
-        subjectId: after.id,
-        before,
-        after,
-      });
-      return written(after);
+    await tenant.audit({
+      action: 'layer-template.change',
+      subjectKind: 'layer-template',
+      subjectId: after.id,
+      before,
+      after,
     });
+    return written(after);
   }
 }
 

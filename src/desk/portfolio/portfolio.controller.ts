@@ -8,7 +8,9 @@ export class PortfolioController {
   constructor(private readonly service: PortfolioService) {}
 
   @Endpoint(api.portfolioOfHerds)
-  list(@Received() call: CallOf<typeof api.portfolioOfHerds>): Promise<AnswerOf<typeof api.portfolioOfHerds>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.portfolioOfHerds>,
+  ): Promise<AnswerOf<typeof api.portfolioOfHerds>> {
+    return this.service.list(tenant, input);
   }
 }

@@ -8,9 +8,9 @@ import type { Outcome } from '../../core/outcome/outcome.js';
 import type { RequirementEdition } from '../../core/requirements/requirement-set.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
-import { Database } from '../../platform/database/database.js';
+import type { Tenant } from '../../platform/database/types.js';
 import { readCursor, writeCursor } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
@@ -43,35 +43,25 @@ interface Standing {
 /** Over all the operations that one consults: which herd to look at first, and why. */
 @Injectable()
 export class PortfolioService {
-  constructor(
-    private readonly database: Database,
-    private readonly read: PortfolioRead,
-  ) {}
+  constructor(private readonly read: PortfolioRead) {}
 
-  async list({ asker, query }: CallOf<typeof api.portfolioOfHerds>): Promise<Answer> {
-    return this.database.read(asker, async (tenant) => {
-      const mine = tenant.memberships
-        .map((one) => one.operationId)
-        .filter((operationId) => tenant.may('desk', operationId));
-      const operations = (await this.read.operations(tenant, mine)).map((one): ClientOperation => ({
-        ...one,
-        on: query.on ?? dayIn(one.time_zone, tenant.moment),
-      }));
-      if (operations.length === 0) return { items: [], nextCursor: null };
-      const lines = linesOf(
-        operations,
-        await this.read.records(tenant, operations),
-        query.edition,
-        query.hayMustLastDays,
-      )
-        .filter((line) => query.show === 'all' || line.concerns.length > 0)
-        .sort(byWhatMatters);
-      const after = query.cursor === undefined ? undefined : readCursor(query.cursor, order);
-      const rest = after === undefined ? lines : lines.filter((line) => isAfter(placeOf(line), after));
-      const items = rest.slice(0, query.limit);
-      const last = items.at(-1);
-      return { items, nextCursor: rest.length > query.limit && last !== undefined ? writeCursor(placeOf(last)) : null };
-    });
+  async list(tenant: Tenant, { query }: InputOf<typeof api.portfolioOfHerds>): Promise<Answer> {
+    const mine = tenant.memberships
+      .map((one) => one.operationId)
+      .filter((operationId) => tenant.may('desk', operationId));
+    const operations = (await this.read.operations(tenant, mine)).map((one): ClientOperation => ({
+      ...one,
+      on: query.on ?? dayIn(one.time_zone, tenant.moment),
+    }));
+    if (operations.length === 0) return { items: [], nextCursor: null };
+    const lines = linesOf(operations, await this.read.records(tenant, operations), query.edition, query.hayMustLastDays)
+      .filter((line) => query.show === 'all' || line.concerns.length > 0)
+      .sort(byWhatMatters);
+    const after = query.cursor === undefined ? undefined : readCursor(query.cursor, order);
+    const rest = after === undefined ? lines : lines.filter((line) => isAfter(placeOf(line), after));
+    const items = rest.slice(0, query.limit);
+    const last = items.at(-1);
+    return { items, nextCursor: rest.length > query.limit && last !== undefined ? writeCursor(placeOf(last)) : null };
   }
 }
 

@@ -8,12 +8,16 @@ export class RationReviewController {
   constructor(private readonly service: RationReviewService) {}
 
   @Endpoint(api.listRationReviews)
-  list(@Received() call: CallOf<typeof api.listRationReviews>): Promise<AnswerOf<typeof api.listRationReviews>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.listRationReviews>,
+  ): Promise<AnswerOf<typeof api.listRationReviews>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getRationReview)
-  get(@Received() call: CallOf<typeof api.getRationReview>): Promise<AnswerOf<typeof api.getRationReview>> {
-    return this.service.get(call);
+  get(
+    @Received() { tenant, input }: CallOf<typeof api.getRationReview>,
+  ): Promise<AnswerOf<typeof api.getRationReview>> {
+    return this.service.get(tenant, input);
   }
 }

@@ -3,7 +3,8 @@ import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { LayerRole } from '../../core/laying/layer.js';
-import { dietContextOf, evaluateRation } from '../../core/judge/evaluate.js';
+import { dietContextOf } from '../../core/judge/diet-context.js';
+import { evaluateRation } from '../../core/judge/evaluate.js';
 import type { RationLayer, RationLot } from '../../core/ration/ration.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
@@ -11,10 +12,9 @@ import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { PricePerMass } from '../../core/units/money.js';
 import { dayIn, endOfDayIn } from '../../platform/clock.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
@@ -53,7 +53,6 @@ interface Gathered {
 @Injectable()
 export class RationReviewService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdRead,
     private readonly feedings: FeedingRead,
     private readonly lots: HayLotRead,
@@ -62,43 +61,38 @@ export class RationReviewService {
     private readonly costing: CostingService,
   ) {}
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listRationReviews>): Promise<AnswerOf<typeof api.listRationReviews>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
-      const all = await this.herds.all(tenant);
-      const head = await this.herds.headOn(
-        tenant,
-        all.map((herd) => herd.id),
-        on,
-      );
-      const after = nameCursor(query.cursor);
-      const herds = all
-        .filter((herd) => (head.get(herd.id) ?? 0) > 0)
-        .sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : a.id < b.id ? -1 : 1))
-        .filter(
-          (herd) => after === undefined || herd.name > after.name || (herd.name === after.name && herd.id > after.id),
-        )
-        .slice(0, query.limit + 1);
-      const gathered = await this.#gather(tenant, herds.slice(0, query.limit), on, query.edition, query.units);
-      return pageOf(
-        herds,
-        query.limit,
-        (herd) => review(herd, gathered),
-        (herd) => [herd.name, herd.id],
-      );
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listRationReviews>,
+  ): Promise<AnswerOf<typeof api.listRationReviews>> {
+    const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
+    const all = await this.herds.all(tenant);
+    const head = await this.herds.headOn(
+      tenant,
+      all.map((herd) => herd.id),
+      on,
+    );
+    const after = nameCursor(query.cursor);
+    const herds = all
+      .filter((herd) => (head.get(herd.id) ?? 0) > 0)
+      .sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : a.id < b.id ? -1 : 1))
+      .filter(
+        (herd) => after === undefined || herd.name > after.name || (herd.name === after.name && herd.id > after.id),
+      )
+      .slice(0, query.limit + 1);
+    const gathered = await this.#gather(tenant, herds.slice(0, query.limit), on, query.edition, query.units);
+    return pageOf(
+      herds,
+      query.limit,
+      (herd) => review(herd, gathered),
+      (herd) => [herd.name, herd.id],
+    );
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getRationReview>): Promise<Review> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const herd = await this.herds.one(tenant, params.herdId);
-      const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
-      return review(herd, await this.#gather(tenant, [herd], on, query.edition, query.units));
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getRationReview>): Promise<Review> {
+    const herd = await this.herds.one(tenant, params.herdId);
+    const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
+    return review(herd, await this.#gather(tenant, [herd], on, query.edition, query.units));
   }
 
   async #gather(

@@ -64,6 +64,7 @@ const quote = z.strictObject({
 
 export const leastCostRationFor = endpoint({
   method: 'POST',
+  transaction: 'read',
   path: '/v1/operations/:operationId/herds/:herdId/least-cost-ration',
   operationId: 'solveLeastCostRation',
   tag: 'Rations',

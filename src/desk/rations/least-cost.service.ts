@@ -12,10 +12,9 @@ import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { type Currency, type Money, PricePerMass } from '../../core/units/money.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import {
   asCurrency,
@@ -33,7 +32,7 @@ import { linearSolver } from '../linear-solver.js';
 import { massOfKilograms } from '../facts/ration-content.js';
 
 type Answer = AnswerOf<typeof api.leastCostRationFor>;
-type Body = CallOf<typeof api.leastCostRationFor>['body'];
+type Body = InputOf<typeof api.leastCostRationFor>['body'];
 
 /** What is on offer stands among the lots under names of its own, so that the answer can tell them apart. */
 const QUOTE_PREFIX = 'quote-';
@@ -42,54 +41,54 @@ const OFFER_PREFIX = 'offer-';
 @Injectable()
 export class LeastCostService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdFactsRead,
     private readonly lots: LotFactsRead,
     private readonly quotes: HayQuoteRead,
   ) {}
 
-  async solve({ asker, params, query, body }: CallOf<typeof api.leastCostRationFor>): Promise<Answer> {
+  async solve(
+    tenant: OperationTenant,
+    { params, query, body }: InputOf<typeof api.leastCostRationFor>,
+  ): Promise<Answer> {
     const solve = await linearSolver();
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      if (!tenant.may('prices', tenant.operationId))
-        throw new Problem(
-          'not-permitted',
-          'The cheapest ration tells prices: this needs the permission "prices" in this operation.',
-        );
-      const herd = await this.herds.one(tenant, params.herdId, body.on);
-      if (herd.head < 1)
-        throw ruleBroken(
-          '#/on',
-          'nobody-to-feed',
-          herd.on,
-          'a day on which the herd has cattle',
-          `The herd has no head on ${herd.on}.`,
-        );
-      const currency = asCurrency(tenant.operation.currency);
-      const candidates = [
-        ...(await this.#onHand(tenant, herd, body)),
-        ...(await this.#onOffer(tenant, herd, body)),
-        ...body.quotes.map((quote, index) => candidateOfQuote(quote, index, currency)),
-      ];
-      const limits = limitsOf(herd, body);
-      const outcome = leastCostRation({
-        candidates,
-        limits,
-        solve,
-        ...(body.wholeBales === undefined ? {} : { wholeBalesEveryDays: body.wholeBales.everyDays }),
-      });
-      if (!outcome.ok)
-        throw problemOfCore(outcome.problems, (field) =>
-          field === 'candidates'
-            ? '#/lots'
-            : field === 'head' || field === 'days'
-              ? '#/days'
-              : field === 'wholeBalesEveryDays'
-                ? '#/wholeBales/everyDays'
-                : `#/${field}`,
-        );
-      return written(outcome.value, herd, body, currency, query.units ?? tenant.operation.unitPreference);
+    if (!tenant.may('prices', tenant.operationId))
+      throw new Problem(
+        'not-permitted',
+        'The cheapest ration tells prices: this needs the permission "prices" in this operation.',
+      );
+    const herd = await this.herds.one(tenant, params.herdId, body.on);
+    if (herd.head < 1)
+      throw ruleBroken(
+        '#/on',
+        'nobody-to-feed',
+        herd.on,
+        'a day on which the herd has cattle',
+        `The herd has no head on ${herd.on}.`,
+      );
+    const currency = asCurrency(tenant.operation.currency);
+    const candidates = [
+      ...(await this.#onHand(tenant, herd, body)),
+      ...(await this.#onOffer(tenant, herd, body)),
+      ...body.quotes.map((quote, index) => candidateOfQuote(quote, index, currency)),
+    ];
+    const limits = limitsOf(herd, body);
+    const outcome = leastCostRation({
+      candidates,
+      limits,
+      solve,
+      ...(body.wholeBales === undefined ? {} : { wholeBalesEveryDays: body.wholeBales.everyDays }),
     });
+    if (!outcome.ok)
+      throw problemOfCore(outcome.problems, (field) =>
+        field === 'candidates'
+          ? '#/lots'
+          : field === 'head' || field === 'days'
+            ? '#/days'
+            : field === 'wholeBalesEveryDays'
+              ? '#/wholeBales/everyDays'
+              : `#/${field}`,
+      );
+    return written(outcome.value, herd, body, currency, query.units ?? tenant.operation.unitPreference);
   }
 
   async #onHand(tenant: OperationTenant, herd: HerdFacts, body: Body): Promise<Candidate[]> {

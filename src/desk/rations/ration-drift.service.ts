@@ -2,9 +2,8 @@ import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { type LayerOfDay, rationDrift, type RationDrift } from '../../core/laying/drift.js';
 import type { LayerRole } from '../../core/laying/layer.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { writeMass } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
@@ -30,14 +29,13 @@ interface DayFed {
 @Injectable()
 export class RationDriftService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdRead,
     private readonly feedings: FeedingRead,
     private readonly rations: RationRead,
     private readonly lots: LotFactsRead,
   ) {}
 
-  async report({ asker, params, query }: CallOf<typeof api.rationDriftAt>): Promise<Answer> {
+  async report(tenant: OperationTenant, { params, query }: InputOf<typeof api.rationDriftAt>): Promise<Answer> {
     if (query.until < query.from || daysBetween(query.from, query.until) >= DAYS_MAX) {
       throw new Problem('invalid-input', undefined, [
         {
@@ -49,92 +47,90 @@ export class RationDriftService {
         },
       ]);
     }
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const herd = await this.herds.one(tenant, params.herdId);
-      const feedings = await this.feedings.between(tenant, {
-        herdIds: [herd.id],
-        from: query.from,
-        until: addDays(query.until, 1),
-      });
-      const fedLayers = await this.feedings.layersOf(
-        tenant,
-        feedings.map((feeding) => feeding.id),
-      );
-      const inUse = (await this.rations.inUseBetween(tenant, [herd.id], query.from, query.until)).get(herd.id) ?? [];
-      const planned = await this.#planned(
-        tenant,
-        inUse,
-        [...fedLayers.values()].flat().map((layer) => layer.hay_lot_id),
-        query.until,
-      );
-      const days = daysOf(feedings, fedLayers, inUse, planned);
-      const units = query.units ?? tenant.operation.unitPreference;
-      const compared = days.filter((day) => day.ration !== undefined);
-      const whole = rationDrift({
-        planned: meanOf(compared.map((day) => day.planned)),
-        fed: meanOf(compared.map((day) => day.fed)),
-      });
-      const name = (lotId: string): string => planned.lots.get(lotId)?.lot.lotName ?? '';
-      const percent = (share: number | null): number | null =>
-        share === null ? null : Number((share * 100).toFixed(2));
-      const mass = (kilograms: number): ReturnType<typeof writeMass> =>
-        writeMass(massOfKilograms(kilograms), units, 'small');
-      const outOfOrder = compared.filter((day) => (day.drift?.outOfOrder.length ?? 0) > 0);
-      const pairs = new Map<string, { plannedLower: string; plannedUpper: string; feedings: number }>();
-      for (const pair of outOfOrder.flatMap((day) => day.drift?.outOfOrder ?? [])) {
-        const key = `${pair.plannedLower} ${pair.plannedUpper}`;
-        pairs.set(key, {
-          plannedLower: name(pair.plannedLower),
-          plannedUpper: name(pair.plannedUpper),
-          feedings: (pairs.get(key)?.feedings ?? 0) + 1,
-        });
-      }
-      return {
-        herdId: herd.id,
-        herd: herd.name,
-        from: query.from,
-        until: query.until,
-        units,
-        daysFed: days.length,
-        daysWithoutRation: days.length - compared.length,
-        daysNotFed: daysInUse(inUse, query.from, query.until) - compared.length,
-        planned: mass(whole.plannedDryMatterKgPerHead),
-        fed: mass(whole.fedDryMatterKgPerHead),
-        difference: mass(whole.dryMatterDifferenceKgPerHead),
-        differencePercent:
-          whole.dryMatterDifferencePercent === null ? null : Number(whole.dryMatterDifferencePercent.toFixed(2)),
-        misplacedSharePercent: percent(whole.misplacedShare),
-        byLot: whole.byLot.map((lot) => ({
-          hayLotId: lot.lotId,
-          hayLot: name(lot.lotId),
-          plannedSharePercent: percent(lot.plannedShare) ?? 0,
-          fedSharePercent: percent(lot.fedShare) ?? 0,
-          differencePoints: percent(lot.shareDifference) ?? 0,
-        })),
-        byRole: whole.byRole.map((one) => ({
-          role: one.role,
-          plannedSharePercent: percent(one.plannedShare) ?? 0,
-          fedSharePercent: percent(one.fedShare) ?? 0,
-          differencePoints: percent(one.shareDifference) ?? 0,
-        })),
-        order: {
-          feedingsOutOfOrder: outOfOrder.length,
-          feedingsBlended: compared.filter((day) => day.blended).length,
-          pairs: [...pairs.values()].sort((a, b) => b.feedings - a.feedings),
-        },
-        days: days.map((day) => ({
-          onDay: day.onDay,
-          ration: day.ration?.name ?? null,
-          differencePercent:
-            day.drift === undefined || day.drift.dryMatterDifferencePercent === null
-              ? null
-              : Number(day.drift.dryMatterDifferencePercent.toFixed(2)),
-          misplacedSharePercent: percent(day.drift?.misplacedShare ?? null),
-          outOfOrder: (day.drift?.outOfOrder.length ?? 0) > 0,
-          blended: day.blended,
-        })),
-      };
+
+    const herd = await this.herds.one(tenant, params.herdId);
+    const feedings = await this.feedings.between(tenant, {
+      herdIds: [herd.id],
+      from: query.from,
+      until: addDays(query.until, 1),
     });
+    const fedLayers = await this.feedings.layersOf(
+      tenant,
+      feedings.map((feeding) => feeding.id),
+    );
+    const inUse = (await this.rations.inUseBetween(tenant, [herd.id], query.from, query.until)).get(herd.id) ?? [];
+    const planned = await this.#planned(
+      tenant,
+      inUse,
+      [...fedLayers.values()].flat().map((layer) => layer.hay_lot_id),
+      query.until,
+    );
+    const days = daysOf(feedings, fedLayers, inUse, planned);
+    const units = query.units ?? tenant.operation.unitPreference;
+    const compared = days.filter((day) => day.ration !== undefined);
+    const whole = rationDrift({
+      planned: meanOf(compared.map((day) => day.planned)),
+      fed: meanOf(compared.map((day) => day.fed)),
+    });
+    const name = (lotId: string): string => planned.lots.get(lotId)?.lot.lotName ?? '';
+    const percent = (share: number | null): number | null => (share === null ? null : Number((share * 100).toFixed(2)));
+    const mass = (kilograms: number): ReturnType<typeof writeMass> =>
+      writeMass(massOfKilograms(kilograms), units, 'small');
+    const outOfOrder = compared.filter((day) => (day.drift?.outOfOrder.length ?? 0) > 0);
+    const pairs = new Map<string, { plannedLower: string; plannedUpper: string; feedings: number }>();
+    for (const pair of outOfOrder.flatMap((day) => day.drift?.outOfOrder ?? [])) {
+      const key = `${pair.plannedLower} ${pair.plannedUpper}`;
+      pairs.set(key, {
+        plannedLower: name(pair.plannedLower),
+        plannedUpper: name(pair.plannedUpper),
+        feedings: (pairs.get(key)?.feedings ?? 0) + 1,
+      });
+    }
+    return {
+      herdId: herd.id,
+      herd: herd.name,
+      from: query.from,
+      until: query.until,
+      units,
+      daysFed: days.length,
+      daysWithoutRation: days.length - compared.length,
+      daysNotFed: daysInUse(inUse, query.from, query.until) - compared.length,
+      planned: mass(whole.plannedDryMatterKgPerHead),
+      fed: mass(whole.fedDryMatterKgPerHead),
+      difference: mass(whole.dryMatterDifferenceKgPerHead),
+      differencePercent:
+        whole.dryMatterDifferencePercent === null ? null : Number(whole.dryMatterDifferencePercent.toFixed(2)),
+      misplacedSharePercent: percent(whole.misplacedShare),
+      byLot: whole.byLot.map((lot) => ({
+        hayLotId: lot.lotId,
+        hayLot: name(lot.lotId),
+        plannedSharePercent: percent(lot.plannedShare) ?? 0,
+        fedSharePercent: percent(lot.fedShare) ?? 0,
+        differencePoints: percent(lot.shareDifference) ?? 0,
+      })),
+      byRole: whole.byRole.map((one) => ({
+        role: one.role,
+        plannedSharePercent: percent(one.plannedShare) ?? 0,
+        fedSharePercent: percent(one.fedShare) ?? 0,
+        differencePoints: percent(one.shareDifference) ?? 0,
+      })),
+      order: {
+        feedingsOutOfOrder: outOfOrder.length,
+        feedingsBlended: compared.filter((day) => day.blended).length,
+        pairs: [...pairs.values()].sort((a, b) => b.feedings - a.feedings),
+      },
+      days: days.map((day) => ({
+        onDay: day.onDay,
+        ration: day.ration?.name ?? null,
+        differencePercent:
+          day.drift === undefined || day.drift.dryMatterDifferencePercent === null
+            ? null
+            : Number(day.drift.dryMatterDifferencePercent.toFixed(2)),
+        misplacedSharePercent: percent(day.drift?.misplacedShare ?? null),
+        outOfOrder: (day.drift?.outOfOrder.length ?? 0) > 0,
+        blended: day.blended,
+      })),
+    };
   }
 
   async #planned(

@@ -2,9 +2,8 @@ import { Injectable } from '@nestjs/common';
 import type { LotShare } from '../../core/cautions/rumen.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
 import { writeCaution } from '../../records/kit/caution.schema.js';
 import { type Judgement, writeJudgement } from '../judge/judgement.js';
@@ -18,40 +17,41 @@ import type * as api from './ration.schema.js';
 import { RationService } from './ration.service.js';
 
 type Evaluation = AnswerOf<typeof api.evaluateRationAtHand>;
-type Query = CallOf<typeof api.evaluateRationAtHand>['query'];
+type Query = InputOf<typeof api.evaluateRationAtHand>['query'];
 
 /** A ration, kept or only asked about, against what its herd needs on a day. */
 @Injectable()
 export class RationEvaluationService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdFactsRead,
     private readonly lots: LotFactsRead,
     private readonly rations: RationRead,
     private readonly service: RationService,
   ) {}
 
-  async kept({ asker, params, query }: CallOf<typeof api.evaluateRationAtHand>): Promise<Evaluation> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.rations.one(tenant, params.rationId);
-      const layers = (await this.rations.layersOf(tenant, [row])).get(row.id) ?? [];
-      const herd = await this.herds.one(tenant, row.herd_id, query.on);
-      const lots = await this.lots.named(
-        tenant,
-        layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })),
-        herd.on,
-      );
-      return this.#evaluate(tenant, herd, contentOf(row, layers), lots, query, row.id);
-    });
+  async kept(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.evaluateRationAtHand>,
+  ): Promise<Evaluation> {
+    const row = await this.rations.one(tenant, params.rationId);
+    const layers = (await this.rations.layersOf(tenant, [row])).get(row.id) ?? [];
+    const herd = await this.herds.one(tenant, row.herd_id, query.on);
+    const lots = await this.lots.named(
+      tenant,
+      layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })),
+      herd.on,
+    );
+    return this.#evaluate(tenant, herd, contentOf(row, layers), lots, query, row.id);
   }
 
-  async unsaved({ asker, params, query, body }: CallOf<typeof api.evaluateUnsaved>): Promise<Evaluation> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const herd = await this.herds.one(tenant, params.herdId, query.on);
-      const filled = await this.service.filled(tenant, body);
-      const { content, lots } = await this.service.checked(tenant, filled, herd.on);
-      return this.#evaluate(tenant, herd, content, lots, query, null);
-    });
+  async unsaved(
+    tenant: OperationTenant,
+    { params, query, body }: InputOf<typeof api.evaluateUnsaved>,
+  ): Promise<Evaluation> {
+    const herd = await this.herds.one(tenant, params.herdId, query.on);
+    const filled = await this.service.filled(tenant, body);
+    const { content, lots } = await this.service.checked(tenant, filled, herd.on);
+    return this.#evaluate(tenant, herd, content, lots, query, null);
   }
 
   async #evaluate(

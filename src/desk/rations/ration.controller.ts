@@ -18,91 +18,103 @@ export class RationController {
   ) {}
 
   @Endpoint(api.createRation)
-  create(@Received() call: CallOf<typeof api.createRation>): Promise<AnswerOf<typeof api.createRation>> {
-    return this.service.create(call);
+  create(@Received() { tenant, input }: CallOf<typeof api.createRation>): Promise<AnswerOf<typeof api.createRation>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listRations)
-  list(@Received() call: CallOf<typeof api.listRations>): Promise<AnswerOf<typeof api.listRations>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listRations>): Promise<AnswerOf<typeof api.listRations>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getRation)
-  get(@Received() call: CallOf<typeof api.getRation>): Promise<AnswerOf<typeof api.getRation>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getRation>): Promise<AnswerOf<typeof api.getRation>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.changeRation)
-  change(@Received() call: CallOf<typeof api.changeRation>): Promise<AnswerOf<typeof api.changeRation>> {
-    return this.service.change(call);
+  change(@Received() { tenant, input }: CallOf<typeof api.changeRation>): Promise<AnswerOf<typeof api.changeRation>> {
+    return this.service.change(tenant, input);
   }
 
   @Endpoint(api.proposeRation)
-  propose(@Received() call: CallOf<typeof api.proposeRation>): Promise<AnswerOf<typeof api.proposeRation>> {
-    return this.service.propose(call);
+  propose(
+    @Received() { tenant, input }: CallOf<typeof api.proposeRation>,
+  ): Promise<AnswerOf<typeof api.proposeRation>> {
+    return this.service.propose(tenant, input);
   }
 
   @Endpoint(api.withdrawRation)
-  withdraw(@Received() call: CallOf<typeof api.withdrawRation>): Promise<AnswerOf<typeof api.withdrawRation>> {
-    return this.service.withdraw(call);
+  withdraw(
+    @Received() { tenant, input }: CallOf<typeof api.withdrawRation>,
+  ): Promise<AnswerOf<typeof api.withdrawRation>> {
+    return this.service.withdraw(tenant, input);
   }
 
   @Endpoint(api.returnRation)
-  giveBack(@Received() call: CallOf<typeof api.returnRation>): Promise<AnswerOf<typeof api.returnRation>> {
-    return this.service.giveBack(call);
+  giveBack(@Received() { tenant, input }: CallOf<typeof api.returnRation>): Promise<AnswerOf<typeof api.returnRation>> {
+    return this.service.giveBack(tenant, input);
   }
 
   @Endpoint(api.acceptRation)
-  accept(@Received() call: CallOf<typeof api.acceptRation>): Promise<AnswerOf<typeof api.acceptRation>> {
-    return this.service.accept(call);
+  accept(@Received() { tenant, input }: CallOf<typeof api.acceptRation>): Promise<AnswerOf<typeof api.acceptRation>> {
+    return this.service.accept(tenant, input);
   }
 
   @Endpoint(api.useRation)
-  use(@Received() call: CallOf<typeof api.useRation>): Promise<AnswerOf<typeof api.useRation>> {
-    return this.service.use(call);
+  use(@Received() { tenant, input }: CallOf<typeof api.useRation>): Promise<AnswerOf<typeof api.useRation>> {
+    return this.service.use(tenant, input);
   }
 
   @Endpoint(api.endRation)
-  end(@Received() call: CallOf<typeof api.endRation>): Promise<AnswerOf<typeof api.endRation>> {
-    return this.service.end(call);
+  end(@Received() { tenant, input }: CallOf<typeof api.endRation>): Promise<AnswerOf<typeof api.endRation>> {
+    return this.service.end(tenant, input);
   }
 
   @Endpoint(api.rationInUse)
-  inUse(@Received() call: CallOf<typeof api.rationInUse>): Promise<AnswerOf<typeof api.rationInUse>> {
-    return this.service.inUse(call);
+  inUse(@Received() { tenant, input }: CallOf<typeof api.rationInUse>): Promise<AnswerOf<typeof api.rationInUse>> {
+    return this.service.inUse(tenant, input);
   }
 
   @Endpoint(api.createRationNote)
-  writeNote(@Received() call: CallOf<typeof api.createRationNote>): Promise<AnswerOf<typeof api.createRationNote>> {
-    return this.service.writeNote(call);
+  writeNote(
+    @Received() { tenant, input }: CallOf<typeof api.createRationNote>,
+  ): Promise<AnswerOf<typeof api.createRationNote>> {
+    return this.service.writeNote(tenant, input);
   }
 
   @Endpoint(api.listRationNotes)
-  listNotes(@Received() call: CallOf<typeof api.listRationNotes>): Promise<AnswerOf<typeof api.listRationNotes>> {
-    return this.service.listNotes(call);
+  listNotes(
+    @Received() { tenant, input }: CallOf<typeof api.listRationNotes>,
+  ): Promise<AnswerOf<typeof api.listRationNotes>> {
+    return this.service.listNotes(tenant, input);
   }
 
   @Endpoint(api.evaluateRationAtHand)
   evaluate(
-    @Received() call: CallOf<typeof api.evaluateRationAtHand>,
+    @Received() { tenant, input }: CallOf<typeof api.evaluateRationAtHand>,
   ): Promise<AnswerOf<typeof api.evaluateRationAtHand>> {
-    return this.evaluations.kept(call);
+    return this.evaluations.kept(tenant, input);
   }
 
   @Endpoint(api.evaluateUnsaved)
-  evaluateUnsaved(@Received() call: CallOf<typeof api.evaluateUnsaved>): Promise<AnswerOf<typeof api.evaluateUnsaved>> {
-    return this.evaluations.unsaved(call);
+  evaluateUnsaved(
+    @Received() { tenant, input }: CallOf<typeof api.evaluateUnsaved>,
+  ): Promise<AnswerOf<typeof api.evaluateUnsaved>> {
+    return this.evaluations.unsaved(tenant, input);
   }
 
   @Endpoint(drift.rationDriftAt)
-  drift(@Received() call: CallOf<typeof drift.rationDriftAt>): Promise<AnswerOf<typeof drift.rationDriftAt>> {
-    return this.drifts.report(call);
+  drift(
+    @Received() { tenant, input }: CallOf<typeof drift.rationDriftAt>,
+  ): Promise<AnswerOf<typeof drift.rationDriftAt>> {
+    return this.drifts.report(tenant, input);
   }
 
   @Endpoint(leastCost.leastCostRationFor)
   leastCost(
-    @Received() call: CallOf<typeof leastCost.leastCostRationFor>,
+    @Received() { tenant, input }: CallOf<typeof leastCost.leastCostRationFor>,
   ): Promise<AnswerOf<typeof leastCost.leastCostRationFor>> {
-    return this.leastCosts.solve(call);
+    return this.leastCosts.solve(tenant, input);
   }
 }

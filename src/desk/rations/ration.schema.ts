@@ -437,6 +437,7 @@ export const evaluateRationAtHand = endpoint({
 });
 export const evaluateUnsaved = endpoint({
   method: 'POST',
+  transaction: 'read',
   path: '/v1/operations/:operationId/herds/:herdId/ration-evaluation',
   operationId: 'evaluateUnsavedRation',
   tag,

@@ -3,11 +3,10 @@ import { Injectable } from '@nestjs/common';
 import type { LayerBasis } from '../../core/laying/layer.js';
 import type { LayerTemplate } from '../../core/laying/layer-templates.data.js';
 import { decimal } from '../../core/units/decimal.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { changedFields } from '../../records/kit/changed-fields.js';
@@ -23,14 +22,14 @@ import { type NewRationLayer, RationStore } from './ration.store.js';
 import { writeRation } from './ration-wire.js';
 
 type Answer = AnswerOf<typeof api.getRation>;
-type LayersIn = CallOf<typeof api.createRation>['body']['layers'];
+type LayersIn = InputOf<typeof api.createRation>['body']['layers'];
 type DensityIn = NonNullable<LayersIn[number]['parts'][number]['bulkDensity']>;
 type NoteKind = AnswerOf<typeof api.createRationNote>['kind'];
 
 export interface RationBody {
   basis: LayerBasis;
   layers: LayersIn;
-  amount: CallOf<typeof api.createRation>['body']['amount'];
+  amount: InputOf<typeof api.createRation>['body']['amount'];
   wastedPercent?: string | null | undefined;
 }
 
@@ -40,7 +39,6 @@ export interface RationBody {
 @Injectable()
 export class RationService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdRead,
     private readonly herdFacts: HerdFactsRead,
     private readonly lotFacts: LotFactsRead,
@@ -50,148 +48,147 @@ export class RationService {
     private readonly templates: LayerTemplateRead,
   ) {}
 
-  async create({ asker, params, query, body }: CallOf<typeof api.createRation>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const herd = await this.herds.one(tenant, body.herdId);
-      const filled = await this.filled(tenant, body);
-      await this.checked(tenant, filled, await this.herdFacts.today(tenant, herd.ranch_id));
-      const row = await this.store.insert(tenant, {
-        herd_id: herd.id,
-        name: body.name,
-        state: 'draft',
-        basis: filled.basis,
-        ...amountColumns(body.amount),
-        bale_rounding: body.baleRounding,
-        wasted_percent: body.wastedPercent ?? null,
-        template_key: body.templateKey ?? null,
-        note: body.note ?? null,
-      });
-      const layers = await this.store.insertLayers(tenant, row, layerRows(filled.layers));
-      await tenant.audit({
-        action: 'ration.create',
-        subjectKind: 'ration',
-        subjectId: row.id,
-        after: { ...row, layers },
-      });
-      return this.#answer(tenant, row, query.units);
+  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createRation>): Promise<Answer> {
+    const herd = await this.herds.one(tenant, body.herdId);
+    const filled = await this.filled(tenant, body);
+    await this.checked(tenant, filled, await this.herdFacts.today(tenant, herd.ranch_id));
+    const row = await this.store.insert(tenant, {
+      herd_id: herd.id,
+      name: body.name,
+      state: 'draft',
+      basis: filled.basis,
+      ...amountColumns(body.amount),
+      bale_rounding: body.baleRounding,
+      wasted_percent: body.wastedPercent ?? null,
+      template_key: body.templateKey ?? null,
+      note: body.note ?? null,
     });
-  }
-
-  async list({ asker, params, query }: CallOf<typeof api.listRations>): Promise<AnswerOf<typeof api.listRations>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.rations.page(tenant, query);
-      const write = await this.#writer(tenant, rows, query.units);
-      return pageOf(rows, query.limit, write, (row) => [row.id]);
+    const layers = await this.store.insertLayers(tenant, row, layerRows(filled.layers));
+    await tenant.audit({
+      action: 'ration.create',
+      subjectKind: 'ration',
+      subjectId: row.id,
+      after: { ...row, layers },
     });
+    return this.#answer(tenant, row, query.units);
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getRation>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      this.#answer(tenant, await this.rations.one(tenant, params.rationId), query.units),
-    );
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listRations>,
+  ): Promise<AnswerOf<typeof api.listRations>> {
+    const rows = await this.rations.page(tenant, query);
+    const write = await this.#writer(tenant, rows, query.units);
+    return pageOf(rows, query.limit, write, (row) => [row.id]);
   }
 
-  async inUse({ asker, params, query }: CallOf<typeof api.rationInUse>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const herd = await this.herds.one(tenant, params.herdId);
-      const on = query.on ?? (await this.herdFacts.today(tenant, herd.ranch_id));
-      const row = (await this.rations.inUseOn(tenant, [herd.id], on)).get(herd.id);
-      if (row === undefined) throw new Problem('not-found', `No ration of this herd was in use on ${on}.`);
-      return this.#answer(tenant, row, query.units);
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getRation>): Promise<Answer> {
+    return this.#answer(tenant, await this.rations.one(tenant, params.rationId), query.units);
   }
 
-  async change({ asker, params, query, body, expectedVersion }: CallOf<typeof api.changeRation>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.rations.one(tenant, params.rationId);
-      if (before.version !== expectedVersion) throw new Problem('changed-meanwhile');
-      if (before.state !== 'draft')
-        throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a draft can be changed.`);
-      const rewritten = body.layers !== undefined || body.basis !== undefined;
-      if (rewritten && body.layers === undefined)
-        throw ruleBroken(
-          '#/layers',
-          'shares-need-their-basis',
-          null,
-          'the layers, told on the new basis',
-          'Shares on another basis are other shares: send the layers with it.',
-        );
-      const template = body.templateKey === undefined ? before.template_key : body.templateKey;
-      const filled =
-        body.layers === undefined
-          ? undefined
-          : await this.filled(tenant, {
-              basis: body.basis ?? (body.templateKey === undefined ? (before.basis as LayerBasis) : undefined),
-              layers: body.layers,
-              templateKey: template ?? undefined,
-            });
-      const herd = await this.herds.one(tenant, before.herd_id);
-      if (filled !== undefined)
-        await this.checked(
-          tenant,
-          {
-            ...filled,
-            amount: body.amount ?? {
-              weight: { value: before.amount_value, unit: before.amount_unit as 'kg' },
-              basis: before.amount_basis as 'as-fed',
-            },
-          },
-          await this.herdFacts.today(tenant, herd.ranch_id),
-        );
-      const after = await this.store.change(
-        tenant,
-        { id: before.id, version: expectedVersion },
-        {
-          ...changedFields({
-            name: body.name,
-            basis: filled?.basis,
-            bale_rounding: body.baleRounding,
-            wasted_percent: body.wastedPercent,
-            template_key: body.templateKey,
-            note: body.note,
-          }),
-          ...(body.amount === undefined ? {} : amountColumns(body.amount)),
-        },
-        { rewritten: filled !== undefined },
+  async inUse(tenant: OperationTenant, { params, query }: InputOf<typeof api.rationInUse>): Promise<Answer> {
+    const herd = await this.herds.one(tenant, params.herdId);
+    const on = query.on ?? (await this.herdFacts.today(tenant, herd.ranch_id));
+    const row = (await this.rations.inUseOn(tenant, [herd.id], on)).get(herd.id);
+    if (row === undefined) throw new Problem('not-found', `No ration of this herd was in use on ${on}.`);
+    return this.#answer(tenant, row, query.units);
+  }
+
+  async change(
+    tenant: OperationTenant,
+    { params, query, body, expectedVersion }: InputOf<typeof api.changeRation>,
+  ): Promise<Answer> {
+    const before = await this.rations.one(tenant, params.rationId);
+    if (before.version !== expectedVersion) throw new Problem('changed-meanwhile');
+    if (before.state !== 'draft')
+      throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a draft can be changed.`);
+    const rewritten = body.layers !== undefined || body.basis !== undefined;
+    if (rewritten && body.layers === undefined)
+      throw ruleBroken(
+        '#/layers',
+        'shares-need-their-basis',
+        null,
+        'the layers, told on the new basis',
+        'Shares on another basis are other shares: send the layers with it.',
       );
-      const layers =
-        filled === undefined ? undefined : await this.store.insertLayers(tenant, after, layerRows(filled.layers));
-      await tenant.audit({
-        action: 'ration.change',
-        subjectKind: 'ration',
-        subjectId: after.id,
-        before,
-        after: { ...after, ...(layers === undefined ? {} : { layers }) },
-      });
-      return this.#answer(tenant, after, query.units);
+    const template = body.templateKey === undefined ? before.template_key : body.templateKey;
+    const filled =
+      body.layers === undefined
+        ? undefined
+        : await this.filled(tenant, {
+            basis: body.basis ?? (body.templateKey === undefined ? (before.basis as LayerBasis) : undefined),
+            layers: body.layers,
+            templateKey: template ?? undefined,
+          });
+    const herd = await this.herds.one(tenant, before.herd_id);
+    if (filled !== undefined)
+      await this.checked(
+        tenant,
+        {
+          ...filled,
+          amount: body.amount ?? {
+            weight: { value: before.amount_value, unit: before.amount_unit as 'kg' },
+            basis: before.amount_basis as 'as-fed',
+          },
+        },
+        await this.herdFacts.today(tenant, herd.ranch_id),
+      );
+    const after = await this.store.change(
+      tenant,
+      { id: before.id, version: expectedVersion },
+      {
+        ...changedFields({
+          name: body.name,
+          basis: filled?.basis,
+          bale_rounding: body.baleRounding,
+          wasted_percent: body.wastedPercent,
+          template_key: body.templateKey,
+          note: body.note,
+        }),
+        ...(body.amount === undefined ? {} : amountColumns(body.amount)),
+      },
+      { rewritten: filled !== undefined },
+    );
+    const layers =
+      filled === undefined ? undefined : await this.store.insertLayers(tenant, after, layerRows(filled.layers));
+    await tenant.audit({
+      action: 'ration.change',
+      subjectKind: 'ration',
+      subjectId: after.id,
+      before,
+      after: { ...after, ...(layers === undefined ? {} : { layers }) },
     });
+    return this.#answer(tenant, after, query.units);
   }
 
-  async propose({ asker, params, query, body }: CallOf<typeof api.proposeRation>): Promise<Answer> {
-    return this.#step(asker, params, query.units, 'proposed', body.words, (before) => {
+  async propose(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.proposeRation>): Promise<Answer> {
+    return this.#step(tenant, params, query.units, 'proposed', body.words, (before) => {
       if (before.state !== 'draft')
         throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a draft is proposed.`);
       return { state: 'proposed', proposed: true };
     });
   }
 
-  async withdraw({ asker, params, query, body }: CallOf<typeof api.withdrawRation>): Promise<Answer> {
-    return this.#step(asker, params, query.units, 'returned', body.words ?? 'Withdrawn by the desk.', backToDraft);
+  async withdraw(
+    tenant: OperationTenant,
+    { params, query, body }: InputOf<typeof api.withdrawRation>,
+  ): Promise<Answer> {
+    return this.#step(tenant, params, query.units, 'returned', body.words ?? 'Withdrawn by the desk.', backToDraft);
   }
 
-  async giveBack({ asker, params, query, body }: CallOf<typeof api.returnRation>): Promise<Answer> {
-    return this.#step(asker, params, query.units, 'returned', body.words, backToDraft);
+  async giveBack(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.returnRation>): Promise<Answer> {
+    return this.#step(tenant, params, query.units, 'returned', body.words, backToDraft);
   }
 
-  async accept({ asker, params, query, body }: CallOf<typeof api.acceptRation>): Promise<Answer> {
-    return this.#step(asker, params, query.units, 'accepted', body.words, (before) => {
+  async accept(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.acceptRation>): Promise<Answer> {
+    return this.#step(tenant, params, query.units, 'accepted', body.words, (before) => {
       if (before.state !== 'proposed')
         throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a proposed one is accepted.`);
       return { state: 'accepted', accepted: true };
     });
   }
 
-  async use({ asker, params, query, body }: CallOf<typeof api.useRation>): Promise<Answer> {
+  async use(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.useRation>): Promise<Answer> {
     if (body.until !== undefined && body.until <= body.from)
       throw ruleBroken(
         '#/until',
@@ -200,64 +197,63 @@ export class RationService {
         `after ${body.from}`,
         'A ration is in use for at least a day.',
       );
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const named = await this.rations.one(tenant, params.rationId);
-      await this.store.holdHerd(tenant, named.herd_id);
-      const before = await this.rations.one(tenant, params.rationId);
-      if (before.state !== 'accepted')
-        throw new Problem(
-          'conflict',
-          `This ration is ${stateWords(before.state)}; the ranch accepts it before it is used.`,
-        );
-      if (before.in_use_from !== null)
-        throw new Problem(
-          'conflict',
-          `This ration was taken in use on ${before.in_use_from}; draft a new one to feed it again.`,
-        );
-      const others = await this.rations.othersInUse(tenant, before);
-      const later = others
-        .map((one) => one.in_use_from ?? '')
-        .filter((from) => from > body.from)
-        .sort()[0];
-      if (later !== undefined && body.until !== undefined && body.until > later)
-        throw ruleBroken(
-          '#/until',
-          'another-is-in-use',
-          body.until,
-          `${later} or earlier`,
-          `Another ration of the herd begins on ${later}.`,
-        );
-      const superseded = others.find(
-        (one) => (one.in_use_from ?? '') <= body.from && (one.in_use_until === null || one.in_use_until > body.from),
+
+    const named = await this.rations.one(tenant, params.rationId);
+    await this.store.holdHerd(tenant, named.herd_id);
+    const before = await this.rations.one(tenant, params.rationId);
+    if (before.state !== 'accepted')
+      throw new Problem(
+        'conflict',
+        `This ration is ${stateWords(before.state)}; the ranch accepts it before it is used.`,
       );
-      if (superseded !== undefined) {
-        await this.store.use(tenant, superseded.id, { in_use_until: body.from });
-        await this.store.note(tenant, superseded.id, 'ended', `Superseded by "${before.name}" from ${body.from}.`);
-      }
-      const after = await this.store.use(tenant, before.id, {
-        in_use_from: body.from,
-        in_use_until: body.until ?? later ?? null,
-      });
-      await this.store.note(
-        tenant,
-        after.id,
-        'in-use',
-        [`In use from ${body.from}.`, body.words].filter((text) => text !== undefined).join(' '),
+    if (before.in_use_from !== null)
+      throw new Problem(
+        'conflict',
+        `This ration was taken in use on ${before.in_use_from}; draft a new one to feed it again.`,
       );
-      await tenant.audit({
-        action: 'ration.use',
-        subjectKind: 'ration',
-        subjectId: after.id,
-        before: { ...before, superseded: superseded ?? null },
-        after,
-      });
-      return this.#answer(tenant, after, query.units);
+    const others = await this.rations.othersInUse(tenant, before);
+    const later = others
+      .map((one) => one.in_use_from ?? '')
+      .filter((from) => from > body.from)
+      .sort()[0];
+    if (later !== undefined && body.until !== undefined && body.until > later)
+      throw ruleBroken(
+        '#/until',
+        'another-is-in-use',
+        body.until,
+        `${later} or earlier`,
+        `Another ration of the herd begins on ${later}.`,
+      );
+    const superseded = others.find(
+      (one) => (one.in_use_from ?? '') <= body.from && (one.in_use_until === null || one.in_use_until > body.from),
+    );
+    if (superseded !== undefined) {
+      await this.store.use(tenant, superseded.id, { in_use_until: body.from });
+      await this.store.note(tenant, superseded.id, 'ended', `Superseded by "${before.name}" from ${body.from}.`);
+    }
+    const after = await this.store.use(tenant, before.id, {
+      in_use_from: body.from,
+      in_use_until: body.until ?? later ?? null,
     });
+    await this.store.note(
+      tenant,
+      after.id,
+      'in-use',
+      [`In use from ${body.from}.`, body.words].filter((text) => text !== undefined).join(' '),
+    );
+    await tenant.audit({
+      action: 'ration.use',
+      subjectKind: 'ration',
+      subjectId: after.id,
+      before: { ...before, superseded: superseded ?? null },
+      after,
+    });
+    return this.#answer(tenant, after, query.units);
   }
 
-  async end({ asker, params, query, body }: CallOf<typeof api.endRation>): Promise<Answer> {
+  async end(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.endRation>): Promise<Answer> {
     return this.#step(
-      asker,
+      tenant,
       params,
       query.units,
       'ended',
@@ -285,55 +281,49 @@ export class RationService {
     );
   }
 
-  async writeNote({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.createRationNote>): Promise<AnswerOf<typeof api.createRationNote>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      if (!tenant.may('desk', tenant.operationId) && !tenant.may('records', tenant.operationId))
-        throw new Problem(
-          'not-permitted',
-          'Notes on a ration are written by the nutritionist, a manager or the owner: the permission "desk" or ' +
-            '"records" in this operation.',
-        );
-      const ration = await this.rations.one(tenant, params.rationId);
-      const row = await this.store.note(tenant, ration.id, 'note', body.words);
-      await tenant.audit({ action: 'ration-note.create', subjectKind: 'ration-note', subjectId: row.id, after: row });
-      return {
+  async writeNote(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.createRationNote>,
+  ): Promise<AnswerOf<typeof api.createRationNote>> {
+    if (!tenant.may('desk', tenant.operationId) && !tenant.may('records', tenant.operationId))
+      throw new Problem(
+        'not-permitted',
+        'Notes on a ration are written by the nutritionist, a manager or the owner: the permission "desk" or ' +
+          '"records" in this operation.',
+      );
+    const ration = await this.rations.one(tenant, params.rationId);
+    const row = await this.store.note(tenant, ration.id, 'note', body.words);
+    await tenant.audit({ action: 'ration-note.create', subjectKind: 'ration-note', subjectId: row.id, after: row });
+    return {
+      id: row.id,
+      rationId: row.ration_id,
+      kind: 'note',
+      words: row.words,
+      writtenAt: row.recorded_at,
+      writtenBy: row.recorded_by,
+      writer: await this.notes.ownName(tenant),
+    };
+  }
+
+  async listNotes(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.listRationNotes>,
+  ): Promise<AnswerOf<typeof api.listRationNotes>> {
+    const ration = await this.rations.one(tenant, params.rationId);
+    return pageOf(
+      await this.notes.page(tenant, ration.id, query),
+      query.limit,
+      (row) => ({
         id: row.id,
         rationId: row.ration_id,
-        kind: 'note',
+        kind: row.kind as NoteKind,
         words: row.words,
         writtenAt: row.recorded_at,
         writtenBy: row.recorded_by,
-        writer: await this.notes.ownName(tenant),
-      };
-    });
-  }
-
-  async listNotes({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listRationNotes>): Promise<AnswerOf<typeof api.listRationNotes>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const ration = await this.rations.one(tenant, params.rationId);
-      return pageOf(
-        await this.notes.page(tenant, ration.id, query),
-        query.limit,
-        (row) => ({
-          id: row.id,
-          rationId: row.ration_id,
-          kind: row.kind as NoteKind,
-          words: row.words,
-          writtenAt: row.recorded_at,
-          writtenBy: row.recorded_by,
-          writer: row.writer,
-        }),
-        (row) => [row.id],
-      );
-    });
+        writer: row.writer,
+      }),
+      (row) => [row.id],
+    );
   }
 
   /** Shares and basis that were left out, from the template that is named. */
@@ -418,8 +408,8 @@ export class RationService {
   }
 
   async #step(
-    asker: CallOf<typeof api.useRation>['asker'],
-    params: { operationId: string; rationId: string },
+    tenant: OperationTenant,
+    params: { rationId: string },
     units: UnitSystem | undefined,
     kind: NoteKind,
     words: string | undefined,
@@ -430,20 +420,18 @@ export class RationService {
       until?: string;
     },
   ): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.rations.one(tenant, params.rationId);
-      const { state, proposed, accepted, until } = move(before);
-      const at = { at: tenant.moment.toISOString(), by: tenant.personId };
-      const after = await this.store.change(tenant, before, {
-        ...(state === undefined ? {} : { state }),
-        ...(proposed === true ? { proposed_at: at.at, proposed_by: at.by } : {}),
-        ...(accepted === true ? { accepted_at: at.at, accepted_by: at.by } : {}),
-        ...(until === undefined ? {} : { in_use_until: until }),
-      });
-      await this.store.note(tenant, after.id, kind, words ?? '');
-      await tenant.audit({ action: `ration.${kind}`, subjectKind: 'ration', subjectId: after.id, before, after });
-      return this.#answer(tenant, after, units);
+    const before = await this.rations.one(tenant, params.rationId);
+    const { state, proposed, accepted, until } = move(before);
+    const at = { at: tenant.moment.toISOString(), by: tenant.personId };
+    const after = await this.store.change(tenant, before, {
+      ...(state === undefined ? {} : { state }),
+      ...(proposed === true ? { proposed_at: at.at, proposed_by: at.by } : {}),
+      ...(accepted === true ? { accepted_at: at.at, accepted_by: at.by } : {}),
+      ...(until === undefined ? {} : { in_use_until: until }),
     });
+    await this.store.note(tenant, after.id, kind, words ?? '');
+    await tenant.audit({ action: `ration.${kind}`, subjectKind: 'ration', subjectId: after.id, before, after });
+    return this.#answer(tenant, after, units);
   }
 
   async #answer(tenant: OperationTenant, row: RationRow, units: UnitSystem | undefined): Promise<Answer> {

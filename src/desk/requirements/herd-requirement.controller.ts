@@ -8,7 +8,9 @@ export class HerdRequirementController {
   constructor(private readonly service: HerdRequirementService) {}
 
   @Endpoint(api.herdRequirements)
-  get(@Received() call: CallOf<typeof api.herdRequirements>): Promise<AnswerOf<typeof api.herdRequirements>> {
-    return this.service.get(call);
+  get(
+    @Received() { tenant, input }: CallOf<typeof api.herdRequirements>,
+  ): Promise<AnswerOf<typeof api.herdRequirements>> {
+    return this.service.get(tenant, input);
   }
 }

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { dietContextOf } from '../../core/judge/evaluate.js';
+import { dietContextOf } from '../../core/judge/diet-context.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import { NUTRIENTS } from '../../core/nutrients/nutrients.data.js';
 import { byCode, MINERALS } from '../../core/nutrients/nutrients.js';
@@ -10,9 +10,8 @@ import {
 } from '../../core/requirements/requirement-set.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { fromBaseUnit } from '../../core/units/unit.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
 import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
@@ -27,59 +26,56 @@ type One = Answer['requirements'][number];
 @Injectable()
 export class HerdRequirementService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdFactsRead,
     private readonly lots: LotFactsRead,
     private readonly rations: RationRead,
   ) {}
 
-  async get({ asker, params, query }: CallOf<typeof api.herdRequirements>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const units = query.units ?? tenant.operation.unitPreference;
-      const facts = await this.herds.one(tenant, params.herdId, query.on);
-      const diet = query.diet === 'solved' ? undefined : await this.#dietInUse(tenant, facts);
-      const weather =
-        query.weather === 'known' && facts.weather !== null
-          ? weatherContextOf(facts.weather, query.coldMethod)
-          : undefined;
-      const editions = query.edition === undefined ? REQUIREMENT_EDITIONS : [query.edition];
-      const { animal } = facts;
-      return {
-        herdId: facts.herd.id,
-        herd: facts.herd.name,
-        onDay: facts.on,
-        cattleClass: animal.class,
-        head: facts.head,
-        bodyWeight: writeMass(facts.bodyWeight, units, 'small'),
-        bodyWeightFrom: facts.bodyWeightFrom,
-        daysPregnant: animal.daysPregnant ?? null,
-        daysInMilk: animal.daysInMilk ?? null,
-        bodyCondition: animal.bodyConditionScore ?? null,
-        dietFrom: diet?.from ?? 'the leanest diet whose predicted intake covers the need',
-        weather: weather === undefined ? null : writeWeather(facts, query.coldMethod),
-        units,
-        requirements: editions.map((edition): One => {
-          const answer = requirementsFor(animal, {
-            edition,
-            ...(diet === undefined ? {} : { diet: diet.context }),
-            ...(weather === undefined ? {} : { weather }),
-            ...(query.grazing === 'true' ? { activity: { grazing: true } } : {}),
-          });
-          if (answer.ok) return written(answer.value, facts.head, units);
-          return {
-            edition,
-            perHead: null,
-            perHerd: null,
-            diet: null,
-            coldMethod: null,
-            lowerCriticalTemperatureCelsius: null,
-            working: [],
-            notes: [],
-            refusedBecause: answer.problems.map(({ code, field, message }) => ({ code, field, message })),
-          };
-        }),
-      };
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.herdRequirements>): Promise<Answer> {
+    const units = query.units ?? tenant.operation.unitPreference;
+    const facts = await this.herds.one(tenant, params.herdId, query.on);
+    const diet = query.diet === 'solved' ? undefined : await this.#dietInUse(tenant, facts);
+    const weather =
+      query.weather === 'known' && facts.weather !== null
+        ? weatherContextOf(facts.weather, query.coldMethod)
+        : undefined;
+    const editions = query.edition === undefined ? REQUIREMENT_EDITIONS : [query.edition];
+    const { animal } = facts;
+    return {
+      herdId: facts.herd.id,
+      herd: facts.herd.name,
+      onDay: facts.on,
+      cattleClass: animal.class,
+      head: facts.head,
+      bodyWeight: writeMass(facts.bodyWeight, units, 'small'),
+      bodyWeightFrom: facts.bodyWeightFrom,
+      daysPregnant: animal.daysPregnant ?? null,
+      daysInMilk: animal.daysInMilk ?? null,
+      bodyCondition: animal.bodyConditionScore ?? null,
+      dietFrom: diet?.from ?? 'the leanest diet whose predicted intake covers the need',
+      weather: weather === undefined ? null : writeWeather(facts, query.coldMethod),
+      units,
+      requirements: editions.map((edition): One => {
+        const answer = requirementsFor(animal, {
+          edition,
+          ...(diet === undefined ? {} : { diet: diet.context }),
+          ...(weather === undefined ? {} : { weather }),
+          ...(query.grazing === 'true' ? { activity: { grazing: true } } : {}),
+        });
+        if (answer.ok) return written(answer.value, facts.head, units);
+        return {
+          edition,
+          perHead: null,
+          perHerd: null,
+          diet: null,
+          coldMethod: null,
+          lowerCriticalTemperatureCelsius: null,
+          working: [],
+          notes: [],
+          refusedBecause: answer.problems.map(({ code, field, message }) => ({ code, field, message })),
+        };
+      }),
+    };
   }
 
   async #dietInUse(

@@ -51,7 +51,7 @@ export interface KeptInputs {
   gaps: KeptGap[];
 }
 
-export interface JudgementParts {
+interface JudgementParts {
   id: string;
   trialId: string;
   number: number;

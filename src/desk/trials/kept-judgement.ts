@@ -23,7 +23,7 @@ export interface KeptJudgement {
   limits: readonly string[];
 }
 
-export interface KeptArm extends Omit<ArmOutcome, 'hay' | 'cost'> {
+interface KeptArm extends Omit<ArmOutcome, 'hay' | 'cost'> {
   hay:
     | (Record<
         | 'fed'

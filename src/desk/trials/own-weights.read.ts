@@ -4,7 +4,7 @@ import { type OwnSpread, ownDailyGainSpread } from '../../core/trial/own-spread.
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { WeighInRow } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 
-export type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' | 'fill'> & {
+type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' | 'fill'> & {
   taken_back: string | null;
 };
 

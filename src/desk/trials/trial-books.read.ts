@@ -25,7 +25,7 @@ import { type AnimalRow, animalName, type EventRow, planInForce, TrialRead, type
 import type { TrialPlanTyped } from './trial.schema.js';
 
 /** A weigh-in that counts for a trial, and whom of it. */
-export interface AttachedWeighIn {
+interface AttachedWeighIn {
   id: string;
   on: string;
   day: number;

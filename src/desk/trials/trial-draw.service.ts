@@ -4,10 +4,9 @@ import { daysBetween } from '../../core/time/calendar-day.js';
 import { allocate, type Allocation } from '../../core/trial/allocate.js';
 import { decimal } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
@@ -32,113 +31,105 @@ interface Weighed {
 @Injectable()
 export class TrialDrawService {
   constructor(
-    private readonly database: Database,
     private readonly trials: TrialRead,
     private readonly store: TrialStore,
     private readonly ownWeights: OwnWeightsRead,
     private readonly weighIns: WeighInRead,
   ) {}
 
-  async draw({ asker, params, query, body }: CallOf<typeof api.drawTrialArms>): Promise<Draw> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const trial = await this.trials.one(tenant, params.trialId, { lock: true });
-      if (trial.row.state !== 'draft') throw new Problem('conflict', 'This trial began; its draw stands.');
-      if (trial.draws > 0 && body.reason === undefined)
-        throw ruleBroken(
-          '#/reason',
-          'drawn-before',
-          null,
-          'a reason',
-          'The arms are drawn already. Drawing again until it pleases would spoil the trial; say why it must be.',
-        );
-      refuseUnevenPens(trial);
-      const weighed = await this.#weighed(tenant, body.weighInIds, body.leaveOut);
-      const means = weighed.map((one) => ({
-        ...one,
-        mean: Mass.sum(one.kilograms.map((kg) => Mass.kilograms(kg)))
-          .dividedBy(one.kilograms.length)
-          .kilograms.toDecimalPlaces(KILOGRAM_PLACES),
-      }));
-      const seed = body.seed ?? (randomBytes(8).readBigUInt64BE() >> 1n).toString();
-      const drawn = allocate({
-        animals: means.map((one) => ({ id: one.key, startWeightKg: one.mean.toNumber() })),
-        armIds: trial.arms.map((arm) => arm.id),
-        penIds: trial.plan.unit === 'pen' ? trial.plan.pens : [],
+  async draw(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.drawTrialArms>): Promise<Draw> {
+    const trial = await this.trials.one(tenant, params.trialId, { lock: true });
+    if (trial.row.state !== 'draft') throw new Problem('conflict', 'This trial began; its draw stands.');
+    if (trial.draws > 0 && body.reason === undefined)
+      throw ruleBroken(
+        '#/reason',
+        'drawn-before',
+        null,
+        'a reason',
+        'The arms are drawn already. Drawing again until it pleases would spoil the trial; say why it must be.',
+      );
+    refuseUnevenPens(trial);
+    const weighed = await this.#weighed(tenant, body.weighInIds, body.leaveOut);
+    const means = weighed.map((one) => ({
+      ...one,
+      mean: Mass.sum(one.kilograms.map((kg) => Mass.kilograms(kg)))
+        .dividedBy(one.kilograms.length)
+        .kilograms.toDecimalPlaces(KILOGRAM_PLACES),
+    }));
+    const seed = body.seed ?? (randomBytes(8).readBigUInt64BE() >> 1n).toString();
+    const drawn = allocate({
+      animals: means.map((one) => ({ id: one.key, startWeightKg: one.mean.toNumber() })),
+      armIds: trial.arms.map((arm) => arm.id),
+      penIds: trial.plan.unit === 'pen' ? trial.plan.pens : [],
+      seed,
+    });
+    if (!drawn.ok) refusePlan(drawn.problems);
+    const kept: KeptAnswer = {
+      penArms: drawn.penArms,
+      balance: drawn.balance,
+      largestDifference: drawn.largestDifference,
+      words: [...drawn.words, ...otherThanPlanned(trial, means.length)],
+    };
+    const byKey = new Map(means.map((one) => [one.key, one]));
+    const { row, animals } = await this.store.insertDraw(
+      tenant,
+      {
+        trial_id: trial.row.id,
+        number: trial.draws + 1,
         seed,
-      });
-      if (!drawn.ok) refusePlan(drawn.problems);
-      const kept: KeptAnswer = {
-        penArms: drawn.penArms,
-        balance: drawn.balance,
-        largestDifference: drawn.largestDifference,
-        words: [...drawn.words, ...otherThanPlanned(trial, means.length)],
-      };
-      const byKey = new Map(means.map((one) => [one.key, one]));
-      const { row, animals } = await this.store.insertDraw(
-        tenant,
-        {
-          trial_id: trial.row.id,
-          number: trial.draws + 1,
-          seed,
-          generator: drawn.generator,
-          weigh_in_ids: body.weighInIds,
-          reason: body.reason ?? null,
-          answer: JSON.stringify(kept),
-        },
-        drawn.assignments.map((assignment, index) => {
-          const animal = byKey.get(assignment.animalId);
-          return {
-            position: index + 1,
-            arm_id: assignment.armId,
-            pen: assignment.penId,
-            block: assignment.block,
-            visual_tag: animal?.visualTag ?? null,
-            electronic_id: animal?.electronicId ?? null,
-            start_kg: (animal?.mean ?? decimal(0)).toFixed(),
-          };
-        }),
-      );
-      await tenant.audit({
-        action: 'trial.draw',
-        subjectKind: 'trial',
-        subjectId: trial.row.id,
-        after: { draw: row.id, number: row.number, seed, reason: row.reason, animals: animals.length },
-      });
-      return written(row, animals, query.units ?? tenant.operation.unitPreference);
+        generator: drawn.generator,
+        weigh_in_ids: body.weighInIds,
+        reason: body.reason ?? null,
+        answer: JSON.stringify(kept),
+      },
+      drawn.assignments.map((assignment, index) => {
+        const animal = byKey.get(assignment.animalId);
+        return {
+          position: index + 1,
+          arm_id: assignment.armId,
+          pen: assignment.penId,
+          block: assignment.block,
+          visual_tag: animal?.visualTag ?? null,
+          electronic_id: animal?.electronicId ?? null,
+          start_kg: (animal?.mean ?? decimal(0)).toFixed(),
+        };
+      }),
+    );
+    await tenant.audit({
+      action: 'trial.draw',
+      subjectKind: 'trial',
+      subjectId: trial.row.id,
+      after: { draw: row.id, number: row.number, seed, reason: row.reason, animals: animals.length },
     });
+    return written(row, animals, query.units ?? tenant.operation.unitPreference);
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getTrialDraw>): Promise<Draw> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.trials.oneDraw(tenant, params.trialId, params.drawId);
-      return written(row, await this.trials.animals(tenant, [row.id]), query.units ?? tenant.operation.unitPreference);
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getTrialDraw>): Promise<Draw> {
+    const row = await this.trials.oneDraw(tenant, params.trialId, params.drawId);
+    return written(row, await this.trials.animals(tenant, [row.id]), query.units ?? tenant.operation.unitPreference);
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listTrialDraws>): Promise<AnswerOf<typeof api.listTrialDraws>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      await this.trials.row(tenant, params.trialId);
-      const rows = await this.trials.draws(tenant, params.trialId, query);
-      const animals = await this.trials.animals(
-        tenant,
-        rows.map((row) => row.id),
-      );
-      return pageOf(
-        rows,
-        query.limit,
-        (row) =>
-          written(
-            row,
-            animals.filter((animal) => animal.trial_draw_id === row.id),
-            query.units ?? tenant.operation.unitPreference,
-          ),
-        (row) => [String(row.number)],
-      );
-    });
+  async list(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.listTrialDraws>,
+  ): Promise<AnswerOf<typeof api.listTrialDraws>> {
+    await this.trials.row(tenant, params.trialId);
+    const rows = await this.trials.draws(tenant, params.trialId, query);
+    const animals = await this.trials.animals(
+      tenant,
+      rows.map((row) => row.id),
+    );
+    return pageOf(
+      rows,
+      query.limit,
+      (row) =>
+        written(
+          row,
+          animals.filter((animal) => animal.trial_draw_id === row.id),
+          query.units ?? tenant.operation.unitPreference,
+        ),
+      (row) => [String(row.number)],
+    );
   }
 
   /** Every animal of the weigh-ins with its weights; on two days, those weighed on one of them count with the one. */

@@ -191,7 +191,7 @@ const comparison = z.object({
   words: z.array(z.string()).describe('The verdict in sentences'),
   answer: difference.describe('All animals as drawn, by the method of the plan').nullable(),
   animalsOnly: difference
-    .describe('Where there are too few pens: what the animals did, which does not prove the feeding')
+    .describe('With too few pens to judge by: the difference between the animals, which does not prove the feeding')
     .nullable(),
   asDrawn: setOut.describe('Intention to treat'),
   perProtocol: setOut.describe('Those that followed the protocol'),
@@ -201,7 +201,9 @@ const comparison = z.object({
       againstChange: difference,
       againstUsual: difference,
     })
-    .describe('Had the missing done worst')
+    .describe(
+      'The answer with gains put in for animals that have none: the worst seen in one arm and the best in the other, and the other way round',
+    )
     .nullable(),
   checks: z
     .object({
@@ -307,7 +309,11 @@ export const judgement = z
       planned: z.boolean().describe('Named in the plan'),
       peeking: z.boolean().describe('Not planned: the interval was widened for it'),
       repeats: z.number().int().describe('The earlier judgement of the same data').nullable(),
-      falseAlarmChanceUncorrected: z.number().describe('What so many looks would raise without a correction'),
+      falseAlarmChanceUncorrected: z
+        .number()
+        .describe(
+          'Chance that this many looks find a difference where none is, if the intervals were not widened; a share',
+        ),
       confidence: z.number().describe('Confidence of the interval that the plan asked for'),
       intervalConfidence: z.number().describe('Of each interval told'),
     }),

@@ -5,11 +5,10 @@ import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { PricePerMass } from '../../core/units/money.js';
 import { dayIn } from '../../platform/clock.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { asCurrency, toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { sha256 } from './canonical.js';
@@ -24,7 +23,7 @@ import { lastWeighingDay, type PlanAnswered, writePlanAnswer } from './trial-pla
 import { daysFedOf, gapsOf, reachedShare } from './trial-run.service.js';
 import { TrialRead, type WholeTrial } from './trial.read.js';
 
-type Body = CallOf<typeof api.judgeTrialNow>['body'];
+type Body = InputOf<typeof api.judgeTrialNow>['body'];
 type Hay = KeptInputs['hay'];
 
 /** A day's grace on either side: a weighing is read the evening of its day or the next morning. */
@@ -37,7 +36,6 @@ const GRACE_DAYS = 1;
 @Injectable()
 export class TrialJudgementService {
   constructor(
-    private readonly database: Database,
     private readonly trials: TrialRead,
     private readonly books: TrialBooksRead,
     private readonly money: TrialMoneyRead,
@@ -45,113 +43,111 @@ export class TrialJudgementService {
     private readonly store: TrialJudgementStore,
   ) {}
 
-  async judge({ asker, params, query, body }: CallOf<typeof api.judgeTrialNow>): Promise<JudgementOut> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const trial = await this.trials.one(tenant, params.trialId, { lock: true });
-      const begins = trial.row.begins_on;
-      if (begins === null) throw new Problem('conflict', 'This trial has not begun.');
-      const today = dayIn(tenant.operation.timeZone, tenant.moment);
-      const asOf = body.asOf ?? today;
-      if (asOf < begins || asOf > today)
-        throw ruleBroken(
-          '#/asOf',
-          'outside-the-trial',
-          asOf,
-          `${begins} to ${today}`,
-          'A trial is judged from its first day to today.',
-        );
-      const books = await this.books.upTo(tenant, trial, begins, asOf);
-      const money = await this.money.of(tenant, trial, books, begins);
-      const valueOfGain = priceOf(body, tenant.operation.currency, money);
-      const earlier = await this.judgements.ofTrial(tenant, trial.row.id);
-      const dataHash = sha256({ animals: books.animals, protocol: books.protocol });
-      const look = lookOf(trial, books, earlier, dataHash);
-      const hay = hayOf(books);
-      const herdHead = body.herdHead ?? books.plan.herdHead;
-      const judged = (units: UnitSystem): TrialJudged => {
-        const answer = judgeTrial(
-          toJudge(books, { look, hay, money, valueOfGain, herdHead, currency: tenant.operation.currency, units }),
-        );
-        if (!answer.ok)
-          throw problemOfCore(answer.problems, (field) => (field === 'currency' ? '#/valueOfGain/currency' : '#'));
-        return answer;
-      };
-      const told = { us: judged('us'), metric: judged('metric') };
-      const herd = herdHead === null ? null : { head: herdHead, days: books.protocol.lengthDays };
-      const kept: Record<UnitSystem, KeptJudgement> = {
-        us: keepJudgement(told.us, herd),
-        metric: keepJudgement(told.metric, herd),
-      };
-      const inputs = await this.#inputs(tenant, trial, books, { look, hay, herdHead, begins });
-      const row = await this.store.insert(tenant, {
-        trial_id: trial.row.id,
-        number: earlier.length + 1,
-        as_of: books.asOf,
-        look: look.number,
-        final: look.final,
-        peeking: told.us.look.peeking,
-        verdict: told.us.comparisons.map((one) => one.verdict.verdict).join(' '),
-        data_hash: dataHash,
-        inputs_hash: sha256(JSON.parse(JSON.stringify(inputs))),
-        inputs: JSON.stringify(inputs),
-        result: JSON.stringify(kept),
-      });
-      const keptMoney = keepMoney(
-        told.us,
-        tenant.operation.currency,
-        valueOfGain === null ? null : valueOfGain.in('kg').toDecimalPlaces(10).toFixed(),
+  async judge(
+    tenant: OperationTenant,
+    { params, query, body }: InputOf<typeof api.judgeTrialNow>,
+  ): Promise<JudgementOut> {
+    const trial = await this.trials.one(tenant, params.trialId, { lock: true });
+    const begins = trial.row.begins_on;
+    if (begins === null) throw new Problem('conflict', 'This trial has not begun.');
+    const today = dayIn(tenant.operation.timeZone, tenant.moment);
+    const asOf = body.asOf ?? today;
+    if (asOf < begins || asOf > today)
+      throw ruleBroken(
+        '#/asOf',
+        'outside-the-trial',
+        asOf,
+        `${begins} to ${today}`,
+        'A trial is judged from its first day to today.',
       );
-      if (keptMoney !== null) {
-        const moneyInputs = moneyWentIn(money, keptMoney);
-        await this.store.insertMoney(tenant, row.id, {
-          inputs_hash: sha256(moneyInputs),
-          inputs: JSON.stringify(moneyInputs),
-          result: JSON.stringify(keptMoney),
-        });
-      }
-      await tenant.audit({
-        action: 'trial.judge',
-        subjectKind: 'trial',
-        subjectId: trial.row.id,
-        after: {
-          judgement: row.id,
-          number: row.number,
-          asOf: row.as_of,
-          look: row.look,
-          peeking: row.peeking,
-          verdict: row.verdict,
-          inputsHash: row.inputs_hash,
-        },
-      });
-      return this.#written(tenant, trial, row, query.units);
+    const books = await this.books.upTo(tenant, trial, begins, asOf);
+    const money = await this.money.of(tenant, trial, books, begins);
+    const valueOfGain = priceOf(body, tenant.operation.currency, money);
+    const earlier = await this.judgements.ofTrial(tenant, trial.row.id);
+    const dataHash = sha256({ animals: books.animals, protocol: books.protocol });
+    const look = lookOf(trial, books, earlier, dataHash);
+    const hay = hayOf(books);
+    const herdHead = body.herdHead ?? books.plan.herdHead;
+    const judged = (units: UnitSystem): TrialJudged => {
+      const answer = judgeTrial(
+        toJudge(books, { look, hay, money, valueOfGain, herdHead, currency: tenant.operation.currency, units }),
+      );
+      if (!answer.ok)
+        throw problemOfCore(answer.problems, (field) => (field === 'currency' ? '#/valueOfGain/currency' : '#'));
+      return answer;
+    };
+    const told = { us: judged('us'), metric: judged('metric') };
+    const herd = herdHead === null ? null : { head: herdHead, days: books.protocol.lengthDays };
+    const kept: Record<UnitSystem, KeptJudgement> = {
+      us: keepJudgement(told.us, herd),
+      metric: keepJudgement(told.metric, herd),
+    };
+    const inputs = await this.#inputs(tenant, trial, books, { look, hay, herdHead, begins });
+    const row = await this.store.insert(tenant, {
+      trial_id: trial.row.id,
+      number: earlier.length + 1,
+      as_of: books.asOf,
+      look: look.number,
+      final: look.final,
+      peeking: told.us.look.peeking,
+      verdict: told.us.comparisons.map((one) => one.verdict.verdict).join(' '),
+      data_hash: dataHash,
+      inputs_hash: sha256(JSON.parse(JSON.stringify(inputs))),
+      inputs: JSON.stringify(inputs),
+      result: JSON.stringify(kept),
     });
+    const keptMoney = keepMoney(
+      told.us,
+      tenant.operation.currency,
+      valueOfGain === null ? null : valueOfGain.in('kg').toDecimalPlaces(10).toFixed(),
+    );
+    if (keptMoney !== null) {
+      const moneyInputs = moneyWentIn(money, keptMoney);
+      await this.store.insertMoney(tenant, row.id, {
+        inputs_hash: sha256(moneyInputs),
+        inputs: JSON.stringify(moneyInputs),
+        result: JSON.stringify(keptMoney),
+      });
+    }
+    await tenant.audit({
+      action: 'trial.judge',
+      subjectKind: 'trial',
+      subjectId: trial.row.id,
+      after: {
+        judgement: row.id,
+        number: row.number,
+        asOf: row.as_of,
+        look: row.look,
+        peeking: row.peeking,
+        verdict: row.verdict,
+        inputsHash: row.inputs_hash,
+      },
+    });
+    return this.#written(tenant, trial, row, query.units);
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listJudgements>): Promise<AnswerOf<typeof api.listJudgements>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      await this.trials.row(tenant, params.trialId);
-      return pageOf(
-        await this.judgements.page(tenant, params.trialId, query),
-        query.limit,
-        (row) => ({
-          id: row.id,
-          number: row.number,
-          asOf: row.as_of,
-          look: row.look,
-          final: row.final,
-          peeking: row.peeking,
-          verdicts: row.verdict.split(' ') as 'favours'[],
-          inputsHash: row.inputs_hash,
-          recordedAt: row.recorded_at,
-          recordedBy: row.recorded_by,
-        }),
-        (row) => [String(row.number)],
-      );
-    });
+  async list(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.listJudgements>,
+  ): Promise<AnswerOf<typeof api.listJudgements>> {
+    await this.trials.row(tenant, params.trialId);
+    return pageOf(
+      await this.judgements.page(tenant, params.trialId, query),
+      query.limit,
+      (row) => ({
+        id: row.id,
+        number: row.number,
+        asOf: row.as_of,
+        look: row.look,
+        final: row.final,
+        peeking: row.peeking,
+        verdicts: row.verdict.split(' ') as 'favours'[],
+        inputsHash: row.inputs_hash,
+        recordedAt: row.recorded_at,
+        recordedBy: row.recorded_by,
+      }),
+      (row) => [String(row.number)],
+    );
   }
 
   /** One judgement whole, as it was kept; with its money for those who see prices. */

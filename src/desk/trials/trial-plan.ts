@@ -24,7 +24,7 @@ import type { trialCautionOut } from './trial-caution.schema.js';
 import type * as api from './trial.schema.js';
 import type { TrialPlanTyped } from './trial.schema.js';
 
-export type MassOut = ReturnType<typeof writeMass>;
+type MassOut = ReturnType<typeof writeMass>;
 
 /** Six places of a kilogram: a milligram, far below any scale. */
 const PLACES = 6;
@@ -85,7 +85,7 @@ export function refusePlan(problems: readonly Problem[]): never {
   );
 }
 
-export interface SpreadUsed {
+interface SpreadUsed {
   /** Null takes the published default. */
   given: TrialPlanRequest['dailyGainSd'];
   why: string | null;

@@ -4,8 +4,8 @@ import { findGaps } from '../../core/trial/find-gaps.js';
 
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
-import { Database } from '../../platform/database/database.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
 import { writeGap } from './judgement-writer.js';
@@ -21,34 +21,31 @@ type Run = AnswerOf<typeof api.getTrialRun>;
 @Injectable()
 export class TrialRunService {
   constructor(
-    private readonly database: Database,
     private readonly trials: TrialRead,
     private readonly books: TrialBooksRead,
   ) {}
 
-  async get({ asker, params, query }: CallOf<typeof api.getTrialRun>): Promise<Run> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const trial = await this.trials.one(tenant, params.trialId);
-      const begins = trial.row.begins_on;
-      if (begins === null) throw new Problem('conflict', 'This trial has not begun.');
-      const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
-      if (on < begins)
-        throw new Problem('invalid-input', undefined, [
-          {
-            parameter: 'on',
-            code: 'before-the-trial',
-            given: on,
-            allowed: `${begins} or later`,
-            message: 'The trial had not begun.',
-          },
-        ]);
-      return written(
-        trial,
-        await this.books.upTo(tenant, trial, begins, on),
-        begins,
-        query.units ?? tenant.operation.unitPreference,
-      );
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getTrialRun>): Promise<Run> {
+    const trial = await this.trials.one(tenant, params.trialId);
+    const begins = trial.row.begins_on;
+    if (begins === null) throw new Problem('conflict', 'This trial has not begun.');
+    const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
+    if (on < begins)
+      throw new Problem('invalid-input', undefined, [
+        {
+          parameter: 'on',
+          code: 'before-the-trial',
+          given: on,
+          allowed: `${begins} or later`,
+          message: 'The trial had not begun.',
+        },
+      ]);
+    return written(
+      trial,
+      await this.books.upTo(tenant, trial, begins, on),
+      begins,
+      query.units ?? tenant.operation.unitPreference,
+    );
   }
 }
 

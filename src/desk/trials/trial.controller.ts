@@ -19,91 +19,103 @@ export class TrialController {
   ) {}
 
   @Endpoint(api.createTrial)
-  create(@Received() call: CallOf<typeof api.createTrial>): Promise<AnswerOf<typeof api.createTrial>> {
-    return this.trials.create(call);
+  create(@Received() { tenant, input }: CallOf<typeof api.createTrial>): Promise<AnswerOf<typeof api.createTrial>> {
+    return this.trials.create(tenant, input);
   }
 
   @Endpoint(api.listTrials)
-  list(@Received() call: CallOf<typeof api.listTrials>): Promise<AnswerOf<typeof api.listTrials>> {
-    return this.trials.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listTrials>): Promise<AnswerOf<typeof api.listTrials>> {
+    return this.trials.list(tenant, input);
   }
 
   @Endpoint(api.getTrial)
-  get(@Received() call: CallOf<typeof api.getTrial>): Promise<AnswerOf<typeof api.getTrial>> {
-    return this.trials.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getTrial>): Promise<AnswerOf<typeof api.getTrial>> {
+    return this.trials.get(tenant, input);
   }
 
   @Endpoint(api.changeTrial)
-  change(@Received() call: CallOf<typeof api.changeTrial>): Promise<AnswerOf<typeof api.changeTrial>> {
-    return this.trials.change(call);
+  change(@Received() { tenant, input }: CallOf<typeof api.changeTrial>): Promise<AnswerOf<typeof api.changeTrial>> {
+    return this.trials.change(tenant, input);
   }
 
   @Endpoint(api.beginTrial)
-  begin(@Received() call: CallOf<typeof api.beginTrial>): Promise<AnswerOf<typeof api.beginTrial>> {
-    return this.trials.begin(call);
+  begin(@Received() { tenant, input }: CallOf<typeof api.beginTrial>): Promise<AnswerOf<typeof api.beginTrial>> {
+    return this.trials.begin(tenant, input);
   }
 
   @Endpoint(api.amendTrial)
-  amend(@Received() call: CallOf<typeof api.amendTrial>): Promise<AnswerOf<typeof api.amendTrial>> {
-    return this.trials.amend(call);
+  amend(@Received() { tenant, input }: CallOf<typeof api.amendTrial>): Promise<AnswerOf<typeof api.amendTrial>> {
+    return this.trials.amend(tenant, input);
   }
 
   @Endpoint(api.closeTrial)
-  close(@Received() call: CallOf<typeof api.closeTrial>): Promise<AnswerOf<typeof api.closeTrial>> {
-    return this.trials.close(call);
+  close(@Received() { tenant, input }: CallOf<typeof api.closeTrial>): Promise<AnswerOf<typeof api.closeTrial>> {
+    return this.trials.close(tenant, input);
   }
 
   @Endpoint(api.drawTrialArms)
-  draw(@Received() call: CallOf<typeof api.drawTrialArms>): Promise<AnswerOf<typeof api.drawTrialArms>> {
-    return this.draws.draw(call);
+  draw(@Received() { tenant, input }: CallOf<typeof api.drawTrialArms>): Promise<AnswerOf<typeof api.drawTrialArms>> {
+    return this.draws.draw(tenant, input);
   }
 
   @Endpoint(api.listTrialDraws)
-  listDraws(@Received() call: CallOf<typeof api.listTrialDraws>): Promise<AnswerOf<typeof api.listTrialDraws>> {
-    return this.draws.list(call);
+  listDraws(
+    @Received() { tenant, input }: CallOf<typeof api.listTrialDraws>,
+  ): Promise<AnswerOf<typeof api.listTrialDraws>> {
+    return this.draws.list(tenant, input);
   }
 
   @Endpoint(api.getTrialDraw)
-  getDraw(@Received() call: CallOf<typeof api.getTrialDraw>): Promise<AnswerOf<typeof api.getTrialDraw>> {
-    return this.draws.get(call);
+  getDraw(@Received() { tenant, input }: CallOf<typeof api.getTrialDraw>): Promise<AnswerOf<typeof api.getTrialDraw>> {
+    return this.draws.get(tenant, input);
   }
 
   @Endpoint(api.createTrialEvent)
-  createEvent(@Received() call: CallOf<typeof api.createTrialEvent>): Promise<AnswerOf<typeof api.createTrialEvent>> {
-    return this.events.create(call);
+  createEvent(
+    @Received() { tenant, input }: CallOf<typeof api.createTrialEvent>,
+  ): Promise<AnswerOf<typeof api.createTrialEvent>> {
+    return this.events.create(tenant, input);
   }
 
   @Endpoint(api.listTrialEvents)
-  listEvents(@Received() call: CallOf<typeof api.listTrialEvents>): Promise<AnswerOf<typeof api.listTrialEvents>> {
-    return this.events.list(call);
+  listEvents(
+    @Received() { tenant, input }: CallOf<typeof api.listTrialEvents>,
+  ): Promise<AnswerOf<typeof api.listTrialEvents>> {
+    return this.events.list(tenant, input);
   }
 
   @Endpoint(api.getTrialEvent)
-  getEvent(@Received() call: CallOf<typeof api.getTrialEvent>): Promise<AnswerOf<typeof api.getTrialEvent>> {
-    return this.events.get(call);
+  getEvent(
+    @Received() { tenant, input }: CallOf<typeof api.getTrialEvent>,
+  ): Promise<AnswerOf<typeof api.getTrialEvent>> {
+    return this.events.get(tenant, input);
   }
 
   @Endpoint(api.reverseTrialEvent)
   reverseEvent(
-    @Received() call: CallOf<typeof api.reverseTrialEvent>,
+    @Received() { tenant, input }: CallOf<typeof api.reverseTrialEvent>,
   ): Promise<AnswerOf<typeof api.reverseTrialEvent>> {
-    return this.events.reverse(call);
+    return this.events.reverse(tenant, input);
   }
 
   @Endpoint(judging.getTrialRun)
-  getRun(@Received() call: CallOf<typeof judging.getTrialRun>): Promise<AnswerOf<typeof judging.getTrialRun>> {
-    return this.runs.get(call);
+  getRun(
+    @Received() { tenant, input }: CallOf<typeof judging.getTrialRun>,
+  ): Promise<AnswerOf<typeof judging.getTrialRun>> {
+    return this.runs.get(tenant, input);
   }
 
   @Endpoint(judging.judgeTrialNow)
-  judge(@Received() call: CallOf<typeof judging.judgeTrialNow>): Promise<AnswerOf<typeof judging.judgeTrialNow>> {
-    return this.judgements.judge(call);
+  judge(
+    @Received() { tenant, input }: CallOf<typeof judging.judgeTrialNow>,
+  ): Promise<AnswerOf<typeof judging.judgeTrialNow>> {
+    return this.judgements.judge(tenant, input);
   }
 
   @Endpoint(judging.listJudgements)
   listJudgements(
-    @Received() call: CallOf<typeof judging.listJudgements>,
+    @Received() { tenant, input }: CallOf<typeof judging.listJudgements>,
   ): Promise<AnswerOf<typeof judging.listJudgements>> {
-    return this.judgements.list(call);
+    return this.judgements.list(tenant, input);
   }
 }

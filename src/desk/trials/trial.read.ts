@@ -13,8 +13,8 @@ export type ArmRow = Selectable<DB['trial_arm']>;
 export type DrawRow = Selectable<DB['trial_draw']>;
 export type AnimalRow = Selectable<DB['trial_animal']>;
 export type EventRow = Selectable<DB['trial_event']>;
-export type AmendmentRow = Selectable<DB['trial_amendment']>;
-export type HerdLink = Selectable<DB['trial_herd']> & { herd_name: string };
+type AmendmentRow = Selectable<DB['trial_amendment']>;
+type HerdLink = Selectable<DB['trial_herd']> & { herd_name: string };
 
 /** What an amendment changed; the field that is not there stays. */
 export interface AmendedFields {

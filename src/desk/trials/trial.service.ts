@@ -2,10 +2,9 @@ import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { protocolSheet } from '../../core/trial/protocol-sheet.js';
 import { dayIn } from '../../platform/clock.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { changedFields } from '../../records/kit/changed-fields.js';
@@ -40,219 +39,217 @@ const START_WEIGHT_GOOD_FOR_DAYS = 60;
 @Injectable()
 export class TrialService {
   constructor(
-    private readonly database: Database,
     private readonly trials: TrialRead,
     private readonly store: TrialStore,
     private readonly herds: HerdRead,
     private readonly ownWeights: OwnWeightsRead,
   ) {}
 
-  async create({ asker, params, query, body }: CallOf<typeof api.createTrial>): Promise<Trial> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const { name, herdId, arms, ...plan } = body;
-      await this.herds.one(tenant, herdId);
-      const row = await this.store.insert(
-        tenant,
-        { name, herd_id: herdId, state: 'draft', plan: JSON.stringify(plan) },
-        arms.map((arm, index) => ({ position: index + 1, name: arm.name, role: arm.role, feeding: arm.feeding })),
-      );
-      const trial = await this.trials.one(tenant, row.id);
-      await this.#checked(tenant, trial);
-      await tenant.audit({ action: 'trial.create', subjectKind: 'trial', subjectId: row.id, after: { ...row, arms } });
-      return this.#written(tenant, trial, query.units);
-    });
+  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createTrial>): Promise<Trial> {
+    const { name, herdId, arms, ...plan } = body;
+    await this.herds.one(tenant, herdId);
+    const row = await this.store.insert(
+      tenant,
+      { name, herd_id: herdId, state: 'draft', plan: JSON.stringify(plan) },
+      arms.map((arm, index) => ({ position: index + 1, name: arm.name, role: arm.role, feeding: arm.feeding })),
+    );
+    const trial = await this.trials.one(tenant, row.id);
+    await this.#checked(tenant, trial);
+    await tenant.audit({ action: 'trial.create', subjectKind: 'trial', subjectId: row.id, after: { ...row, arms } });
+    return this.#written(tenant, trial, query.units);
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listTrials>): Promise<AnswerOf<typeof api.listTrials>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const whole = await this.trials.whole(tenant, await this.trials.page(tenant, query));
-      return pageOf(
-        whole,
-        query.limit,
-        (trial) => this.#written(tenant, trial, query.units),
-        (trial) => [trial.row.name, trial.row.id],
-      );
-    });
-  }
-
-  async get({ asker, params, query }: CallOf<typeof api.getTrial>): Promise<Trial> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      this.#written(tenant, await this.trials.one(tenant, params.trialId), query.units),
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listTrials>,
+  ): Promise<AnswerOf<typeof api.listTrials>> {
+    const whole = await this.trials.whole(tenant, await this.trials.page(tenant, query));
+    return pageOf(
+      whole,
+      query.limit,
+      (trial) => this.#written(tenant, trial, query.units),
+      (trial) => [trial.row.name, trial.row.id],
     );
   }
 
-  async change({ asker, params, query, body, expectedVersion }: CallOf<typeof api.changeTrial>): Promise<Trial> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.trials.one(tenant, params.trialId, { lock: true });
-      if (before.row.version !== expectedVersion) throw new Problem('changed-meanwhile');
-      refuseUnless(before, 'draft', 'The plan of a trial that began is frozen; amend it with a reason.');
-      const { name, arms, ...given } = body;
-      const changes = changedFields(given) as Partial<TrialPlanTyped>;
-      if (
-        before.draws > 0 &&
-        ((changes.unit !== undefined && changes.unit !== before.plan.unit) ||
-          (changes.pens !== undefined && changes.pens.join('\n') !== before.plan.pens.join('\n')))
-      ) {
-        throw new Problem('conflict', 'The arms are drawn: unit and pens stand. Plan another trial to change them.');
-      }
-      const plan = trialPlan.parse({ ...before.plan, ...changes });
-      if (arms !== undefined) await this.#changeArms(tenant, before, arms);
-      await this.store.change(tenant, params.trialId, { ...changedFields({ name }), plan: JSON.stringify(plan) });
-      const after = await this.trials.one(tenant, params.trialId);
-      await this.#checked(tenant, after);
-      await tenant.audit({
-        action: 'trial.change',
-        subjectKind: 'trial',
-        subjectId: after.row.id,
-        before: { ...before.row, arms: before.arms },
-        after: { ...after.row, arms: after.arms },
-      });
-      return this.#written(tenant, after, query.units);
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getTrial>): Promise<Trial> {
+    return this.#written(tenant, await this.trials.one(tenant, params.trialId), query.units);
   }
 
-  async begin({ asker, params, query, body, expectedVersion }: CallOf<typeof api.beginTrial>): Promise<Trial> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const trial = await this.trials.one(tenant, params.trialId, { lock: true });
-      if (trial.row.version !== expectedVersion) throw new Problem('changed-meanwhile');
-      refuseUnless(trial, 'draft', 'This trial began before.');
-      const draw = await this.trials.draw(tenant, trial.row.id);
-      if (draw === undefined)
-        throw new Problem(
-          'conflict',
-          'Draw the arms first: a trial whose arms were chosen shows what the chooser saw, not what the feed did.',
-        );
-      const weighedOn = (await this.ownWeights.weighIns(tenant, draw.weigh_in_ids))
-        .map((one) => one.happened_on)
-        .sort();
-      const [first, last] = [weighedOn[0] ?? body.beginsOn, weighedOn.at(-1) ?? body.beginsOn];
-      if (daysBetween(first, body.beginsOn) > START_WEIGHT_GOOD_FOR_DAYS || daysBetween(body.beginsOn, last) > 1) {
-        throw ruleBroken(
-          '#/beginsOn',
-          'away-from-the-draw',
-          body.beginsOn,
-          `${addDays(last, -1)} to ${addDays(first, START_WEIGHT_GOOD_FOR_DAYS)}`,
-          `The arms were drawn from weights of ${first}; a trial begins within ${START_WEIGHT_GOOD_FOR_DAYS} ` +
-            'days of them.',
-        );
-      }
-      await this.#link(tenant, trial, body.herds);
-      const frozen: FrozenAnswer = {
-        us: await this.#answered(tenant, trial, 'us'),
-        metric: await this.#answered(tenant, trial, 'metric'),
-      };
-      await this.store.change(tenant, trial.row.id, {
-        state: 'running',
-        begins_on: body.beginsOn,
-        begun_at: tenant.moment.toISOString(),
-        plan_answer: JSON.stringify(frozen),
-      });
-      const after = await this.trials.one(tenant, trial.row.id);
-      await tenant.audit({
-        action: 'trial.begin',
-        subjectKind: 'trial',
-        subjectId: trial.row.id,
-        before: { state: trial.row.state },
-        after: { state: 'running', beginsOn: body.beginsOn, herds: after.herds },
-      });
-      return this.#written(tenant, after, query.units);
+  async change(
+    tenant: OperationTenant,
+    { params, query, body, expectedVersion }: InputOf<typeof api.changeTrial>,
+  ): Promise<Trial> {
+    const before = await this.trials.one(tenant, params.trialId, { lock: true });
+    if (before.row.version !== expectedVersion) throw new Problem('changed-meanwhile');
+    refuseUnless(before, 'draft', 'The plan of a trial that began is frozen; amend it with a reason.');
+    const { name, arms, ...given } = body;
+    const changes = changedFields(given) as Partial<TrialPlanTyped>;
+    if (
+      before.draws > 0 &&
+      ((changes.unit !== undefined && changes.unit !== before.plan.unit) ||
+        (changes.pens !== undefined && changes.pens.join('\n') !== before.plan.pens.join('\n')))
+    ) {
+      throw new Problem('conflict', 'The arms are drawn: unit and pens stand. Plan another trial to change them.');
+    }
+    const plan = trialPlan.parse({ ...before.plan, ...changes });
+    if (arms !== undefined) await this.#changeArms(tenant, before, arms);
+    await this.store.change(tenant, params.trialId, { ...changedFields({ name }), plan: JSON.stringify(plan) });
+    const after = await this.trials.one(tenant, params.trialId);
+    await this.#checked(tenant, after);
+    await tenant.audit({
+      action: 'trial.change',
+      subjectKind: 'trial',
+      subjectId: after.row.id,
+      before: { ...before.row, arms: before.arms },
+      after: { ...after.row, arms: after.arms },
     });
+    return this.#written(tenant, after, query.units);
   }
 
-  async amend({ asker, params, query, body, expectedVersion }: CallOf<typeof api.amendTrial>): Promise<Trial> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const trial = await this.trials.one(tenant, params.trialId, { lock: true });
-      if (trial.row.version !== expectedVersion) throw new Problem('changed-meanwhile');
-      refuseUnless(
-        trial,
-        'running',
-        trial.row.state === 'draft' ? 'A draft is changed, not amended.' : 'This trial is closed.',
+  async begin(
+    tenant: OperationTenant,
+    { params, query, body, expectedVersion }: InputOf<typeof api.beginTrial>,
+  ): Promise<Trial> {
+    const trial = await this.trials.one(tenant, params.trialId, { lock: true });
+    if (trial.row.version !== expectedVersion) throw new Problem('changed-meanwhile');
+    refuseUnless(trial, 'draft', 'This trial began before.');
+    const draw = await this.trials.draw(tenant, trial.row.id);
+    if (draw === undefined)
+      throw new Problem(
+        'conflict',
+        'Draw the arms first: a trial whose arms were chosen shows what the chooser saw, not what the feed did.',
       );
-      const amendedOn = body.amendedOn ?? this.#today(tenant);
-      if (amendedOn < (trial.row.begins_on ?? amendedOn))
-        throw ruleBroken(
-          '#/amendedOn',
-          'before-the-trial',
-          amendedOn,
-          `${trial.row.begins_on ?? ''} or later`,
-          'A trial is amended while it runs.',
-        );
-      const plan = planInForce(trial);
-      const lengthDays = body.lengthDays ?? plan.lengthDays;
-      const late = (body.interimWeighingDays ?? plan.interimWeighingDays).find((day) => day >= lengthDays);
-      if (late !== undefined)
-        throw ruleBroken(
-          body.interimWeighingDays === undefined ? '#/lengthDays' : '#/interimWeighingDays',
-          'after-the-end',
-          late,
-          `before day ${lengthDays}`,
-          'A weighing on the way lies before the end.',
-        );
-      const links = body.herds === undefined ? [] : await this.#link(tenant, trial, body.herds);
-      const changes: AmendedFields = {
-        ...changedFields({
-          lengthDays: body.lengthDays,
-          interimWeighingDays: body.interimWeighingDays,
-          herdHead: body.herdHead,
-        }),
-        ...(links.length === 0 ? {} : { herds: links }),
-      };
-      await this.store.insertAmendment(tenant, {
-        trial_id: trial.row.id,
-        number: trial.amendments.length + 1,
-        amended_on: amendedOn,
-        reason: body.reason,
-        changes: JSON.stringify(changes),
-      });
-      await this.store.change(tenant, trial.row.id, {});
-      const after = await this.trials.one(tenant, trial.row.id);
-      await tenant.audit({
-        action: 'trial.amend',
-        subjectKind: 'trial',
-        subjectId: trial.row.id,
-        after: { number: trial.amendments.length + 1, amendedOn, reason: body.reason, changes },
-      });
-      return this.#written(tenant, after, query.units);
+    const weighedOn = (await this.ownWeights.weighIns(tenant, draw.weigh_in_ids)).map((one) => one.happened_on).sort();
+    const [first, last] = [weighedOn[0] ?? body.beginsOn, weighedOn.at(-1) ?? body.beginsOn];
+    if (daysBetween(first, body.beginsOn) > START_WEIGHT_GOOD_FOR_DAYS || daysBetween(body.beginsOn, last) > 1) {
+      throw ruleBroken(
+        '#/beginsOn',
+        'away-from-the-draw',
+        body.beginsOn,
+        `${addDays(last, -1)} to ${addDays(first, START_WEIGHT_GOOD_FOR_DAYS)}`,
+        `The arms were drawn from weights of ${first}; a trial begins within ${START_WEIGHT_GOOD_FOR_DAYS} ` +
+          'days of them.',
+      );
+    }
+    await this.#link(tenant, trial, body.herds);
+    const frozen: FrozenAnswer = {
+      us: await this.#answered(tenant, trial, 'us'),
+      metric: await this.#answered(tenant, trial, 'metric'),
+    };
+    await this.store.change(tenant, trial.row.id, {
+      state: 'running',
+      begins_on: body.beginsOn,
+      begun_at: tenant.moment.toISOString(),
+      plan_answer: JSON.stringify(frozen),
     });
+    const after = await this.trials.one(tenant, trial.row.id);
+    await tenant.audit({
+      action: 'trial.begin',
+      subjectKind: 'trial',
+      subjectId: trial.row.id,
+      before: { state: trial.row.state },
+      after: { state: 'running', beginsOn: body.beginsOn, herds: after.herds },
+    });
+    return this.#written(tenant, after, query.units);
   }
 
-  async close({ asker, params, query, body, expectedVersion }: CallOf<typeof api.closeTrial>): Promise<Trial> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const trial = await this.trials.one(tenant, params.trialId, { lock: true });
-      if (trial.row.version !== expectedVersion) throw new Problem('changed-meanwhile');
-      if (trial.row.state === 'closed') throw new Problem('conflict', 'This trial is closed already.');
-      const closedOn = body.closedOn ?? this.#today(tenant);
-      if (trial.row.begins_on !== null && closedOn < trial.row.begins_on)
-        throw ruleBroken(
-          '#/closedOn',
-          'before-the-trial',
-          closedOn,
-          `${trial.row.begins_on} or later`,
-          'A trial is closed after it began.',
-        );
-      if (closedOn > this.#today(tenant))
-        throw ruleBroken(
-          '#/closedOn',
-          'in-the-future',
-          closedOn,
-          `${this.#today(tenant)} or earlier`,
-          'A trial is closed when it is over.',
-        );
-      await this.store.change(tenant, trial.row.id, {
-        state: 'closed',
-        closed_on: closedOn,
-        close_reason: body.reason,
-      });
-      const after = await this.trials.one(tenant, trial.row.id);
-      await tenant.audit({
-        action: 'trial.close',
-        subjectKind: 'trial',
-        subjectId: trial.row.id,
-        before: { state: trial.row.state },
-        after: { state: 'closed', closedOn, reason: body.reason },
-      });
-      return this.#written(tenant, after, query.units);
+  async amend(
+    tenant: OperationTenant,
+    { params, query, body, expectedVersion }: InputOf<typeof api.amendTrial>,
+  ): Promise<Trial> {
+    const trial = await this.trials.one(tenant, params.trialId, { lock: true });
+    if (trial.row.version !== expectedVersion) throw new Problem('changed-meanwhile');
+    refuseUnless(
+      trial,
+      'running',
+      trial.row.state === 'draft' ? 'A draft is changed, not amended.' : 'This trial is closed.',
+    );
+    const amendedOn = body.amendedOn ?? this.#today(tenant);
+    if (amendedOn < (trial.row.begins_on ?? amendedOn))
+      throw ruleBroken(
+        '#/amendedOn',
+        'before-the-trial',
+        amendedOn,
+        `${trial.row.begins_on ?? ''} or later`,
+        'A trial is amended while it runs.',
+      );
+    const plan = planInForce(trial);
+    const lengthDays = body.lengthDays ?? plan.lengthDays;
+    const late = (body.interimWeighingDays ?? plan.interimWeighingDays).find((day) => day >= lengthDays);
+    if (late !== undefined)
+      throw ruleBroken(
+        body.interimWeighingDays === undefined ? '#/lengthDays' : '#/interimWeighingDays',
+        'after-the-end',
+        late,
+        `before day ${lengthDays}`,
+        'A weighing on the way lies before the end.',
+      );
+    const links = body.herds === undefined ? [] : await this.#link(tenant, trial, body.herds);
+    const changes: AmendedFields = {
+      ...changedFields({
+        lengthDays: body.lengthDays,
+        interimWeighingDays: body.interimWeighingDays,
+        herdHead: body.herdHead,
+      }),
+      ...(links.length === 0 ? {} : { herds: links }),
+    };
+    await this.store.insertAmendment(tenant, {
+      trial_id: trial.row.id,
+      number: trial.amendments.length + 1,
+      amended_on: amendedOn,
+      reason: body.reason,
+      changes: JSON.stringify(changes),
     });
+    await this.store.change(tenant, trial.row.id, {});
+    const after = await this.trials.one(tenant, trial.row.id);
+    await tenant.audit({
+      action: 'trial.amend',
+      subjectKind: 'trial',
+      subjectId: trial.row.id,
+      after: { number: trial.amendments.length + 1, amendedOn, reason: body.reason, changes },
+    });
+    return this.#written(tenant, after, query.units);
+  }
+
+  async close(
+    tenant: OperationTenant,
+    { params, query, body, expectedVersion }: InputOf<typeof api.closeTrial>,
+  ): Promise<Trial> {
+    const trial = await this.trials.one(tenant, params.trialId, { lock: true });
+    if (trial.row.version !== expectedVersion) throw new Problem('changed-meanwhile');
+    if (trial.row.state === 'closed') throw new Problem('conflict', 'This trial is closed already.');
+    const closedOn = body.closedOn ?? this.#today(tenant);
+    if (trial.row.begins_on !== null && closedOn < trial.row.begins_on)
+      throw ruleBroken(
+        '#/closedOn',
+        'before-the-trial',
+        closedOn,
+        `${trial.row.begins_on} or later`,
+        'A trial is closed after it began.',
+      );
+    if (closedOn > this.#today(tenant))
+      throw ruleBroken(
+        '#/closedOn',
+        'in-the-future',
+        closedOn,
+        `${this.#today(tenant)} or earlier`,
+        'A trial is closed when it is over.',
+      );
+    await this.store.change(tenant, trial.row.id, {
+      state: 'closed',
+      closed_on: closedOn,
+      close_reason: body.reason,
+    });
+    const after = await this.trials.one(tenant, trial.row.id);
+    await tenant.audit({
+      action: 'trial.close',
+      subjectKind: 'trial',
+      subjectId: trial.row.id,
+      before: { state: trial.row.state },
+      after: { state: 'closed', closedOn, reason: body.reason },
+    });
+    return this.#written(tenant, after, query.units);
   }
 
   /**
@@ -365,7 +362,7 @@ export class TrialService {
   async #changeArms(
     tenant: OperationTenant,
     trial: WholeTrial,
-    arms: NonNullable<CallOf<typeof api.changeTrial>['body']['arms']>,
+    arms: NonNullable<InputOf<typeof api.changeTrial>['body']['arms']>,
   ): Promise<void> {
     const known = new Map(trial.arms.map((arm) => [arm.id, arm]));
     arms.forEach((arm, index) => {
@@ -403,7 +400,7 @@ export class TrialService {
   async #link(
     tenant: OperationTenant,
     trial: WholeTrial,
-    links: CallOf<typeof api.beginTrial>['body']['herds'],
+    links: InputOf<typeof api.beginTrial>['body']['herds'],
   ): Promise<Link[]> {
     const draw = await this.trials.draw(tenant, trial.row.id);
     const armOfPen = new Map(

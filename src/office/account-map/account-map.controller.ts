@@ -8,12 +8,14 @@ export class AccountMapController {
   constructor(private readonly service: AccountMapService) {}
 
   @Endpoint(api.getAccountMap)
-  get(@Received() call: CallOf<typeof api.getAccountMap>): Promise<AnswerOf<typeof api.getAccountMap>> {
-    return this.service.get(call);
+  get(@Received() { tenant }: CallOf<typeof api.getAccountMap>): Promise<AnswerOf<typeof api.getAccountMap>> {
+    return this.service.get(tenant);
   }
 
   @Endpoint(api.changeAccountMap)
-  change(@Received() call: CallOf<typeof api.changeAccountMap>): Promise<AnswerOf<typeof api.changeAccountMap>> {
-    return this.service.change(call);
+  change(
+    @Received() { tenant, input }: CallOf<typeof api.changeAccountMap>,
+  ): Promise<AnswerOf<typeof api.changeAccountMap>> {
+    return this.service.change(tenant, input);
   }
 }

@@ -8,17 +8,19 @@ export class BalancesController {
   constructor(private readonly service: BalancesService) {}
 
   @Endpoint(api.getHayBalances)
-  balances(@Received() call: CallOf<typeof api.getHayBalances>): Promise<AnswerOf<typeof api.getHayBalances>> {
-    return this.service.balances(call);
+  balances(
+    @Received() { tenant, input }: CallOf<typeof api.getHayBalances>,
+  ): Promise<AnswerOf<typeof api.getHayBalances>> {
+    return this.service.balances(tenant, input);
   }
 
   @Endpoint(api.getLotCard)
-  card(@Received() call: CallOf<typeof api.getLotCard>): Promise<AnswerOf<typeof api.getLotCard>> {
-    return this.service.card(call);
+  card(@Received() { tenant, input }: CallOf<typeof api.getLotCard>): Promise<AnswerOf<typeof api.getLotCard>> {
+    return this.service.card(tenant, input);
   }
 
   @Endpoint(api.exportMovements)
-  export(@Received() call: CallOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
-    return this.service.export(call);
+  export(@Received() { tenant, input }: CallOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
+    return this.service.export(tenant, input);
   }
 }

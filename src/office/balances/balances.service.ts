@@ -2,9 +2,10 @@ import type { MovementKind } from '../../core/stock/movement-kinds.data.js';
 import { Injectable } from '@nestjs/common';
 import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { csvLines } from '../../platform/http/csv.js';
 import { Database } from '../../platform/database/database.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { asCurrency, writeMass, writeMoney, writePrice, writeTypedMass } from '../../platform/wire/quantity.schema.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
@@ -31,157 +32,152 @@ export class BalancesService {
     private readonly costing: CostingService,
   ) {}
 
-  async balances({ asker, params, query }: CallOf<typeof api.getHayBalances>): Promise<Balances> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const { operationId, operation } = tenant;
-      const at =
-        query.on !== undefined
-          ? endOfDayIn(operation.timeZone, query.on).toISOString()
-          : new Date(query.at ?? tenant.moment).toISOString();
-      const units = query.units ?? operation.unitPreference;
-      const rows = await this.sums.grouped(
-        tenant,
-        query.by,
-        query.on !== undefined ? { untilDay: query.on } : { untilInstant: at },
-        query.knownAt,
-      );
-      const present = rows.filter((row) => !Mass.kilograms(row.kilograms).isZero());
-      return {
-        operationId,
-        operation: operation.name,
-        invented: operation.invented,
-        units,
-        method: 'Sums of the ledger; nothing is stored as a balance.',
-        flags: [],
-        inputs: { ledgerMovements: rows.reduce((sum, row) => sum + Number(row.movements), 0) },
-        at,
-        knownAt: query.knownAt === undefined ? null : new Date(query.knownAt).toISOString(),
-        by: query.by,
-        rows: present.map((row) => ({
-          key: row.key,
-          label: row.label,
-          ranchId: row.ranch_id,
-          balance: writeMass(Mass.kilograms(row.kilograms), units, 'large'),
-        })),
-        total: writeMass(Mass.sum(present.map((row) => Mass.kilograms(row.kilograms))), units, 'large'),
-      };
-    });
+  async balances(tenant: OperationTenant, { query }: InputOf<typeof api.getHayBalances>): Promise<Balances> {
+    const { operationId, operation } = tenant;
+    const at =
+      query.on !== undefined
+        ? endOfDayIn(operation.timeZone, query.on).toISOString()
+        : new Date(query.at ?? tenant.moment).toISOString();
+    const units = query.units ?? operation.unitPreference;
+    const rows = await this.sums.grouped(
+      tenant,
+      query.by,
+      query.on !== undefined ? { untilDay: query.on } : { untilInstant: at },
+      query.knownAt,
+    );
+    const present = rows.filter((row) => !Mass.kilograms(row.kilograms).isZero());
+    return {
+      operationId,
+      operation: operation.name,
+      invented: operation.invented,
+      units,
+      method: 'Sums of the ledger; nothing is stored as a balance.',
+      flags: [],
+      inputs: { ledgerMovements: rows.reduce((sum, row) => sum + Number(row.movements), 0) },
+      at,
+      knownAt: query.knownAt === undefined ? null : new Date(query.knownAt).toISOString(),
+      by: query.by,
+      rows: present.map((row) => ({
+        key: row.key,
+        label: row.label,
+        ranchId: row.ranch_id,
+        balance: writeMass(Mass.kilograms(row.kilograms), units, 'large'),
+      })),
+      total: writeMass(Mass.sum(present.map((row) => Mass.kilograms(row.kilograms))), units, 'large'),
+    };
   }
 
-  async card({ asker, params, query }: CallOf<typeof api.getLotCard>): Promise<Card> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const lot = await this.lots.one(tenant, params.hayLotId);
-      const units = query.units ?? tenant.operation.unitPreference;
-      const currency = asCurrency(tenant.operation.currency);
-      // Without prices there is no money to replay; the movements are the same.
-      const books = tenant.may('prices', tenant.operationId) ? await this.costing.upTo(tenant, query.until) : undefined;
-      const costs = new Map(books?.replay.entries.map((entry) => [entry.entryId, entry]));
-      const movements = await this.ledger.ofLot(tenant, lot.id, query.until);
-      let balance = Mass.zero;
-      const lines = movements.map((row): Card['lines'][number] & { rank: number } => {
-        balance = balance.plus(Mass.kilograms(row.kilograms));
+  async card(tenant: OperationTenant, { params, query }: InputOf<typeof api.getLotCard>): Promise<Card> {
+    const lot = await this.lots.one(tenant, params.hayLotId);
+    const units = query.units ?? tenant.operation.unitPreference;
+    const currency = asCurrency(tenant.operation.currency);
+    // Without prices there is no money to replay; the movements are the same.
+    const books = tenant.may('prices', tenant.operationId) ? await this.costing.upTo(tenant, query.until) : undefined;
+    const costs = new Map(books?.replay.entries.map((entry) => [entry.entryId, entry]));
+    const movements = await this.ledger.ofLot(tenant, lot.id, query.until);
+    let balance = Mass.zero;
+    const lines = movements.map((row): Card['lines'][number] & { rank: number } => {
+      balance = balance.plus(Mass.kilograms(row.kilograms));
+      const cost = costs.get(row.id);
+      return {
+        rank: 1,
+        movementId: row.id,
+        kind: row.kind as MovementKind,
+        effectiveOn: row.effective_on,
+        effectiveAt: row.effective_at,
+        change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'large'),
+        balanceAfter: writeMass(balance, units, 'large'),
+        source: { kind: row.source_kind, id: row.source_id },
+        herdId: row.herd_id,
+        reversesId: row.reverses_id,
+        reason: row.reason,
+        recordedAt: row.recorded_at,
+        recordedBy: row.recorded_by,
+        cost: cost === undefined ? null : writeMoney(cost.inventoryChange),
+        unitCost: cost?.unitCost === undefined ? null : writePrice(cost.unitCost, units),
+      };
+    });
+    const bills = (books?.rows ?? [])
+      .filter((row) => row.rank !== 1 && row.hay_lot_id === lot.id)
+      .map((row): Card['lines'][number] & { rank: number } => {
+        const before = [...lines]
+          .filter(
+            (line) => line.effectiveOn < row.effective_on || (line.effectiveOn === row.effective_on && row.rank === 2),
+          )
+          .at(-1);
         const cost = costs.get(row.id);
         return {
-          rank: 1,
+          rank: row.rank,
           movementId: row.id,
-          kind: row.kind as MovementKind,
+          kind: row.kind,
           effectiveOn: row.effective_on,
           effectiveAt: row.effective_at,
-          change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'large'),
-          balanceAfter: writeMass(balance, units, 'large'),
+          change: null,
+          balanceAfter: before?.balanceAfter ?? writeMass(Mass.zero, units, 'large'),
           source: { kind: row.source_kind, id: row.source_id },
-          herdId: row.herd_id,
+          herdId: null,
           reversesId: row.reverses_id,
           reason: row.reason,
           recordedAt: row.recorded_at,
-          recordedBy: row.recorded_by,
+          recordedBy: null,
           cost: cost === undefined ? null : writeMoney(cost.inventoryChange),
-          unitCost: cost?.unitCost === undefined ? null : writePrice(cost.unitCost, units),
+          unitCost: null,
         };
       });
-      const bills = (books?.rows ?? [])
-        .filter((row) => row.rank !== 1 && row.hay_lot_id === lot.id)
-        .map((row): Card['lines'][number] & { rank: number } => {
-          const before = [...lines]
-            .filter(
-              (line) =>
-                line.effectiveOn < row.effective_on || (line.effectiveOn === row.effective_on && row.rank === 2),
-            )
-            .at(-1);
-          const cost = costs.get(row.id);
-          return {
-            rank: row.rank,
-            movementId: row.id,
-            kind: row.kind,
-            effectiveOn: row.effective_on,
-            effectiveAt: row.effective_at,
-            change: null,
-            balanceAfter: before?.balanceAfter ?? writeMass(Mass.zero, units, 'large'),
-            source: { kind: row.source_kind, id: row.source_id },
-            herdId: null,
-            reversesId: row.reverses_id,
-            reason: row.reason,
-            recordedAt: row.recorded_at,
-            recordedBy: null,
-            cost: cost === undefined ? null : writeMoney(cost.inventoryChange),
-            unitCost: null,
-          };
-        });
-      const masses = movements.map((row) => Mass.kilograms(row.kilograms));
-      const value = books?.replay.lots.find((one) => one.lotId === lot.id)?.value;
-      return {
-        operationId: tenant.operationId,
-        operation: tenant.operation.name,
-        invented: tenant.operation.invented,
-        currency,
-        units,
-        method:
-          'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; ' +
-          'bills that came later at the end of their day.',
-        inputs: { ledgerMovements: movements.length, laterBills: bills.length },
-        flags:
-          books === undefined
-            ? [{ code: 'prices-hidden', message: 'This reader does not see prices; costs are left out.' }]
-            : books.method === 'specific-lot'
-              ? []
-              : [
-                  {
-                    code: 'value-shared-by-kind',
-                    message: `Under ${books.method} the lot's value is its share, by mass, of the value of its kind.`,
-                  },
-                ],
-        hayLotId: lot.id,
-        hayLot: lot.name,
-        hayKind: lot.hay_kind,
-        until: query.until,
-        costingMethod: books?.method ?? null,
-        lines: [...lines, ...bills].sort((one, other) =>
-          one.effectiveOn < other.effectiveOn ? -1 : one.effectiveOn > other.effectiveOn ? 1 : one.rank - other.rank,
-        ),
-        received: writeMass(Mass.sum(masses.filter((mass) => mass.isPositive())), units, 'large'),
-        drawn: writeMass(Mass.sum(masses.filter((mass) => mass.isNegative())).negated(), units, 'large'),
-        balance: writeMass(balance, units, 'large'),
-        value:
-          books === undefined ? null : writeMoney(value ?? books.replay.closingValue.minus(books.replay.closingValue)),
-      };
-    });
+    const masses = movements.map((row) => Mass.kilograms(row.kilograms));
+    const value = books?.replay.lots.find((one) => one.lotId === lot.id)?.value;
+    return {
+      operationId: tenant.operationId,
+      operation: tenant.operation.name,
+      invented: tenant.operation.invented,
+      currency,
+      units,
+      method:
+        'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; ' +
+        'bills that came later at the end of their day.',
+      inputs: { ledgerMovements: movements.length, laterBills: bills.length },
+      flags:
+        books === undefined
+          ? [{ code: 'prices-hidden', message: 'This reader does not see prices; costs are left out.' }]
+          : books.method === 'specific-lot'
+            ? []
+            : [
+                {
+                  code: 'value-shared-by-kind',
+                  message: `Under ${books.method} the lot's value is its share, by mass, of the value of its kind.`,
+                },
+              ],
+      hayLotId: lot.id,
+      hayLot: lot.name,
+      hayKind: lot.hay_kind,
+      until: query.until,
+      costingMethod: books?.method ?? null,
+      lines: [...lines, ...bills].sort((one, other) =>
+        one.effectiveOn < other.effectiveOn ? -1 : one.effectiveOn > other.effectiveOn ? 1 : one.rank - other.rank,
+      ),
+      received: writeMass(Mass.sum(masses.filter((mass) => mass.isPositive())), units, 'large'),
+      drawn: writeMass(Mass.sum(masses.filter((mass) => mass.isNegative())).negated(), units, 'large'),
+      balance: writeMass(balance, units, 'large'),
+      value:
+        books === undefined ? null : writeMoney(value ?? books.replay.closingValue.minus(books.replay.closingValue)),
+    };
   }
 
   /**
    * The ledger, a thousand rows at a time; each thousand in a short transaction of its own, up to the last row that
    * there was at the start.
    */
-  async export(call: CallOf<typeof api.exportMovements>): Promise<AsyncIterable<string>> {
-    const last = await this.database.readIn(
-      call.asker,
-      call.params.operationId,
-      async (tenant) => (await this.ledger.lastSequence(tenant)) ?? SMALLEST_FIRST,
-    );
+  async export(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.exportMovements>,
+  ): Promise<AsyncIterable<string>> {
+    const last = (await this.ledger.lastSequence(tenant)) ?? SMALLEST_FIRST;
+    const rows = (within: OperationTenant, after: string): Promise<ExportedRow[]> =>
+      this.ledger.bySequence(within, { ...query, after, last, limit: ROWS_AT_ONCE });
+    // The lines go out when the transaction of the request is over, so every further turn has one of its own.
     const next = (after: string): Promise<ExportedRow[]> =>
-      this.database.readIn(call.asker, call.params.operationId, (tenant) =>
-        this.ledger.bySequence(tenant, { ...call.query, after, last, limit: ROWS_AT_ONCE }),
-      );
-    return movementLines(await next(SMALLEST_FIRST), next);
+      this.database.readIn(tenant.asker, tenant.operationId, (within) => rows(within, after));
+    return movementLines(await rows(tenant, SMALLEST_FIRST), next);
   }
 }
 

@@ -4,10 +4,9 @@ import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { SEASON_GROUPS } from '../../core/season/season-cost.js';
 import { dayIn } from '../../platform/clock.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { type ClosingRow, lastClosing } from '../../records/kit/posting.js';
 import { costOfGainReport } from '../cost-of-gain/cost-of-gain.schema.js';
@@ -32,7 +31,6 @@ const UNITS = ['us', 'metric'] as const;
 @Injectable()
 export class ClosingService {
   constructor(
-    private readonly database: Database,
     private readonly closings: ClosingRead,
     private readonly store: ClosingStore,
     private readonly seasonCost: SeasonCostService,
@@ -42,90 +40,82 @@ export class ClosingService {
     private readonly reports: ClosedReports,
   ) {}
 
-  async close({ asker, params, body }: CallOf<typeof api.closeBooks>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const { operationId, operation, moment } = tenant;
-      // What is in the stored reports is all that there is.
-      await this.store.holdBooks(tenant);
-      if (!tenant.may('prices', operationId))
-        throw new Problem('not-permitted', 'A closing stores what the hay cost; that needs the permission "prices".');
-      const today = dayIn(operation.timeZone, moment);
-      if (body.until >= today)
-        throw ruleBroken(
-          '#/until',
-          'period-not-over',
-          body.until,
-          `before ${today}`,
-          'A period is closed when its last day is over.',
-        );
-      const last = await lastClosing(tenant);
-      if (last !== undefined && body.until <= last.until_on)
-        throw ruleBroken(
-          '#/until',
-          'closed-already',
-          body.until,
-          `after ${last.until_on}`,
-          `The books are closed up to ${last.until_on}.`,
-        );
-      const from =
-        last === undefined ? ((await this.closings.firstDay(tenant)) ?? body.until) : addDays(last.until_on, 1);
-      if (from > body.until)
-        throw ruleBroken('#/until', 'nothing-to-close', body.until, `${from} or later`, `The books begin on ${from}.`);
-      spanOf({ from, until: body.until });
-      const row = await this.store.insert(tenant, {
-        from_on: from,
-        until_on: body.until,
-        costing_method: operation.costingMethod,
-        note: body.note ?? null,
-      });
-      await this.#storeReports(tenant, row);
-      await tenant.audit({ action: 'books.close', subjectKind: 'book-closing', subjectId: row.id, after: row });
-      return (await this.#writer(tenant, [row]))(row);
+  async close(tenant: OperationTenant, { body }: InputOf<typeof api.closeBooks>): Promise<Answer> {
+    const { operationId, operation, moment } = tenant;
+    // What is in the stored reports is all that there is.
+    await this.store.holdBooks(tenant);
+    if (!tenant.may('prices', operationId))
+      throw new Problem('not-permitted', 'A closing stores what the hay cost; that needs the permission "prices".');
+    const today = dayIn(operation.timeZone, moment);
+    if (body.until >= today)
+      throw ruleBroken(
+        '#/until',
+        'period-not-over',
+        body.until,
+        `before ${today}`,
+        'A period is closed when its last day is over.',
+      );
+    const last = await lastClosing(tenant);
+    if (last !== undefined && body.until <= last.until_on)
+      throw ruleBroken(
+        '#/until',
+        'closed-already',
+        body.until,
+        `after ${last.until_on}`,
+        `The books are closed up to ${last.until_on}.`,
+      );
+    const from =
+      last === undefined ? ((await this.closings.firstDay(tenant)) ?? body.until) : addDays(last.until_on, 1);
+    if (from > body.until)
+      throw ruleBroken('#/until', 'nothing-to-close', body.until, `${from} or later`, `The books begin on ${from}.`);
+    spanOf({ from, until: body.until });
+    const row = await this.store.insert(tenant, {
+      from_on: from,
+      until_on: body.until,
+      costing_method: operation.costingMethod,
+      note: body.note ?? null,
     });
+    await this.#storeReports(tenant, row);
+    await tenant.audit({ action: 'books.close', subjectKind: 'book-closing', subjectId: row.id, after: row });
+    return (await this.#writer(tenant, [row]))(row);
   }
 
-  async reopen({ asker, params, body }: CallOf<typeof api.reopenBooks>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      await this.store.holdBooks(tenant);
-      const row = await this.closings.one(tenant, params.closingId);
-      if ((await lastClosing(tenant))?.id !== row.id)
-        throw new Problem('conflict', 'Only the last closed period can be opened again, once.');
-      await this.store.reopen(tenant, row.id, body.reason);
-      await tenant.audit({
-        action: 'books.reopen',
-        subjectKind: 'book-closing',
-        subjectId: row.id,
-        before: row,
-        after: { reason: body.reason },
-      });
-      return (await this.#writer(tenant, [row]))(row);
+  async reopen(tenant: OperationTenant, { params, body }: InputOf<typeof api.reopenBooks>): Promise<Answer> {
+    await this.store.holdBooks(tenant);
+    const row = await this.closings.one(tenant, params.closingId);
+    if ((await lastClosing(tenant))?.id !== row.id)
+      throw new Problem('conflict', 'Only the last closed period can be opened again, once.');
+    await this.store.reopen(tenant, row.id, body.reason);
+    await tenant.audit({
+      action: 'books.reopen',
+      subjectKind: 'book-closing',
+      subjectId: row.id,
+      before: row,
+      after: { reason: body.reason },
     });
+    return (await this.#writer(tenant, [row]))(row);
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listClosings>): Promise<AnswerOf<typeof api.listClosings>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.closings.page(tenant, query);
-      return pageOf(rows, query.limit, await this.#writer(tenant, rows), (row) => [row.id]);
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listClosings>,
+  ): Promise<AnswerOf<typeof api.listClosings>> {
+    const rows = await this.closings.page(tenant, query);
+    return pageOf(rows, query.limit, await this.#writer(tenant, rows), (row) => [row.id]);
   }
 
-  async get({ asker, params }: CallOf<typeof api.getClosing>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.closings.one(tenant, params.closingId);
-      return (await this.#writer(tenant, [row]))(row);
-    });
+  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getClosing>): Promise<Answer> {
+    const row = await this.closings.one(tenant, params.closingId);
+    return (await this.#writer(tenant, [row]))(row);
   }
 
-  async report({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.getClosedReport>): Promise<AnswerOf<typeof api.getClosedReport>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const units = query.units ?? tenant.operation.unitPreference;
-      const stored = await this.reports.one(tenant, params.closingId, params.name, units);
-      return { closingId: params.closingId, name: params.name, units, sha256: stored.sha256, body: stored.body };
-    });
+  async report(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.getClosedReport>,
+  ): Promise<AnswerOf<typeof api.getClosedReport>> {
+    const units = query.units ?? tenant.operation.unitPreference;
+    const stored = await this.reports.one(tenant, params.closingId, params.name, units);
+    return { closingId: params.closingId, name: params.name, units, sha256: stored.sha256, body: stored.body };
   }
 
   async #storeReports(tenant: OperationTenant, closing: ClosingRow): Promise<void> {

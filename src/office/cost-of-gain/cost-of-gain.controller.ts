@@ -8,7 +8,7 @@ export class CostOfGainController {
   constructor(private readonly service: CostOfGainService) {}
 
   @Endpoint(api.getCostOfGain)
-  report(@Received() call: CallOf<typeof api.getCostOfGain>): Promise<AnswerOf<typeof api.getCostOfGain>> {
-    return this.service.report(call);
+  report(@Received() { tenant, input }: CallOf<typeof api.getCostOfGain>): Promise<AnswerOf<typeof api.getCostOfGain>> {
+    return this.service.report(tenant, input);
   }
 }

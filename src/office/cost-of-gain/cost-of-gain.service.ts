@@ -7,9 +7,8 @@ import type { WeightFlow } from '../../core/gain/daily-gain.js';
 import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
 import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
@@ -38,7 +37,6 @@ interface HerdInputs {
 @Injectable()
 export class CostOfGainService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdRead,
     private readonly weighIns: WeighInRead,
     private readonly costing: CostingService,
@@ -46,16 +44,15 @@ export class CostOfGainService {
     private readonly closed: ClosedReports,
   ) {}
 
-  async report({ asker, params, query }: CallOf<typeof api.getCostOfGain>): Promise<Answer> {
+  async report(tenant: OperationTenant, { query }: InputOf<typeof api.getCostOfGain>): Promise<Answer> {
     spanOf(query);
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const units = query.units ?? tenant.operation.unitPreference;
-      const frozen =
-        query.herdId === undefined && query.windowDays === DEFAULT_WEIGHING_WINDOW_DAYS
-          ? await this.closed.find<Answer>(tenant, 'cost-of-gain', units, query)
-          : undefined;
-      return frozen ?? { ...(await this.compute(tenant, { ...query, units })), closed: null };
-    });
+
+    const units = query.units ?? tenant.operation.unitPreference;
+    const frozen =
+      query.herdId === undefined && query.windowDays === DEFAULT_WEIGHING_WINDOW_DAYS
+        ? await this.closed.find<Answer>(tenant, 'cost-of-gain', units, query)
+        : undefined;
+    return frozen ?? { ...(await this.compute(tenant, { ...query, units })), closed: null };
   }
 
   /** The report as the books stand now. */

@@ -8,7 +8,9 @@ export class FeedConversionController {
   constructor(private readonly service: FeedConversionService) {}
 
   @Endpoint(api.getFeedConversion)
-  report(@Received() call: CallOf<typeof api.getFeedConversion>): Promise<AnswerOf<typeof api.getFeedConversion>> {
-    return this.service.report(call);
+  report(
+    @Received() { tenant, input }: CallOf<typeof api.getFeedConversion>,
+  ): Promise<AnswerOf<typeof api.getFeedConversion>> {
+    return this.service.report(tenant, input);
   }
 }

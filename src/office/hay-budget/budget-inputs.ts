@@ -15,7 +15,7 @@ import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import { addDays, daysBetween, monthSpans } from '../../core/time/calendar-day.js';
 import { type HeadEvent, headDays, headHistory, headOn } from '../../core/standing/head-days.js';
-import { dietContextOf } from '../../core/judge/evaluate.js';
+import { dietContextOf } from '../../core/judge/diet-context.js';
 import type { RationLot } from '../../core/ration/ration.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';

@@ -3,7 +3,7 @@ import type { Selectable } from 'kysely';
 import { z } from 'zod';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { notFound } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { planIn, type PlanIn } from './hay-budget.schema.js';
@@ -18,7 +18,7 @@ type Answer = AnswerOf<typeof api.getHayBudgetPlan>;
 export class HayBudgetPlanStore {
   async add(
     tenant: OperationTenant,
-    { name, ...plan }: CallOf<typeof api.createHayBudgetPlan>['body'],
+    { name, ...plan }: InputOf<typeof api.createHayBudgetPlan>['body'],
   ): Promise<Answer> {
     const { prices, ...kept } = plan;
     const row = await tenant.db

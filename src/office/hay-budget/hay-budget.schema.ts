@@ -171,7 +171,7 @@ const kindRow = z.object({
 });
 const lotRow = z.object({
   hayLotId: id,
-  hayLot: z.string().describe('Name of the lot'),
+  hayLot: z.string().describe('Name of the hay lot'),
   hayKind,
   storageMethod,
   balance: massOut.describe('On the first day'),
@@ -524,6 +524,7 @@ const whatIfOut = z
   .meta({ id: 'YardWhatIfs', description: 'The budget as planned and under each change' });
 export const tryHayBudget = endpoint({
   method: 'POST',
+  transaction: 'read',
   path: '/v1/operations/:operationId/hay-budget-what-ifs',
   operationId: 'tryHayBudget',
   tag,

@@ -8,10 +8,9 @@ import { addDays } from '../../core/time/calendar-day.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, writeDecimal, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
@@ -26,226 +25,210 @@ type View = BudgetAnswer['view'];
 @Injectable()
 export class HayBudgetService {
   constructor(
-    private readonly database: Database,
     private readonly inputs: BudgetInputsRead,
     private readonly plans: HayBudgetPlanStore,
     private readonly feedings: FeedingRead,
   ) {}
 
-  async report({ asker, params, query }: CallOf<typeof api.getHayBudget>): Promise<BudgetAnswer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const plan: PlanIn = {
-        from: query.from,
-        until: query.until,
-        edition: query.edition,
-        substituteKinds: query.substituteKinds === 'true',
-        wasteConvention: 'divisor',
-      };
-      const inputs = await this.inputs.gather(tenant, plan, plan.from, '', {
-        ...(query.intakePercent === undefined
-          ? {}
-          : { intake: { basis: 'percent-of-body-weight', percent: query.intakePercent } }),
-        ...(query.wastePercent === undefined ? {} : { waste: { basis: 'stated', percent: query.wastePercent } }),
-      });
-      return this.#answer(tenant, inputs, query.units, query.view, null, null);
+  async report(tenant: OperationTenant, { query }: InputOf<typeof api.getHayBudget>): Promise<BudgetAnswer> {
+    const plan: PlanIn = {
+      from: query.from,
+      until: query.until,
+      edition: query.edition,
+      substituteKinds: query.substituteKinds === 'true',
+      wasteConvention: 'divisor',
+    };
+    const inputs = await this.inputs.gather(tenant, plan, plan.from, '', {
+      ...(query.intakePercent === undefined
+        ? {}
+        : { intake: { basis: 'percent-of-body-weight', percent: query.intakePercent } }),
+      ...(query.wastePercent === undefined ? {} : { waste: { basis: 'stated', percent: query.wastePercent } }),
     });
+    return this.#answer(tenant, inputs, query.units, query.view, null, null);
   }
 
-  async createPlan({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.createHayBudgetPlan>): Promise<AnswerOf<typeof api.getHayBudgetPlan>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      // What cannot be worked out is not kept.
-      worked(await this.inputs.gather(tenant, body, body.from, '#'));
-      return this.plans.add(tenant, body);
-    });
+  async createPlan(
+    tenant: OperationTenant,
+    { body }: InputOf<typeof api.createHayBudgetPlan>,
+  ): Promise<AnswerOf<typeof api.getHayBudgetPlan>> {
+    // What cannot be worked out is not kept.
+    worked(await this.inputs.gather(tenant, body, body.from, '#'));
+    return this.plans.add(tenant, body);
   }
 
-  async listPlans({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listHayBudgetPlans>): Promise<AnswerOf<typeof api.listHayBudgetPlans>> {
-    return this.database.readIn(asker, params.operationId, (tenant) => this.plans.list(tenant, query));
+  async listPlans(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listHayBudgetPlans>,
+  ): Promise<AnswerOf<typeof api.listHayBudgetPlans>> {
+    return this.plans.list(tenant, query);
   }
 
-  async getPlan({
-    asker,
-    params,
-  }: CallOf<typeof api.getHayBudgetPlan>): Promise<AnswerOf<typeof api.getHayBudgetPlan>> {
-    return this.database.readIn(
-      asker,
-      params.operationId,
-      async (tenant) => (await this.plans.one(tenant, params.hayBudgetPlanId)).answer,
+  async getPlan(
+    tenant: OperationTenant,
+    { params }: InputOf<typeof api.getHayBudgetPlan>,
+  ): Promise<AnswerOf<typeof api.getHayBudgetPlan>> {
+    return (await this.plans.one(tenant, params.hayBudgetPlanId)).answer;
+  }
+
+  async ofPlan(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.getHayBudgetOfPlan>,
+  ): Promise<BudgetAnswer> {
+    const { plan, name } = await this.plans.one(tenant, params.hayBudgetPlanId);
+    return this.#answer(
+      tenant,
+      await this.inputs.gather(tenant, plan, plan.from, '#'),
+      query.units,
+      query.view,
+      params.hayBudgetPlanId,
+      name,
     );
   }
 
-  async ofPlan({ asker, params, query }: CallOf<typeof api.getHayBudgetOfPlan>): Promise<BudgetAnswer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const { plan, name } = await this.plans.one(tenant, params.hayBudgetPlanId);
-      return this.#answer(
-        tenant,
-        await this.inputs.gather(tenant, plan, plan.from, '#'),
-        query.units,
-        query.view,
-        params.hayBudgetPlanId,
-        name,
-      );
-    });
-  }
-
   /** Each herd's plan at its first day against what it was fed since; the yard is today's. */
-  async forecast({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.getHayForecast>): Promise<AnswerOf<typeof api.getHayForecast>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const { plan, name } = await this.plans.one(tenant, params.hayBudgetPlanId);
-      const today = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
-      if (today <= plan.from || today > plan.until) {
-        throw new Problem('invalid-input', undefined, [
-          {
-            parameter: 'on',
-            code: 'outside-the-plan',
-            given: today,
-            allowed: `${addDays(plan.from, 1)} to ${plan.until}`,
-            message: 'A re-forecast needs days of the plan behind it and days to come.',
-          },
-        ]);
-      }
-      const planned = await this.inputs.gather(tenant, plan, plan.from, '#');
-      const now = await this.inputs.gather(tenant, plan, today, '#');
-      const fed = await this.#fedToDate(tenant, plan.from, today);
-      // What was planned is the plan of its first day; what is on hand is today's.
-      const input = {
-        ...coreInput(planned, 'typical'),
-        lots: coreInput(now, 'typical').lots,
-        prices: coreInput(now, 'typical').prices,
-      };
-      const answer = reforecast({
-        ...input,
-        today,
-        fedToDate: planned.herds.map(({ herd }) => ({ herdId: herd.id, fed: fed.get(herd.id) ?? Mass.zero })),
-      });
-      if (!answer.ok) throw refusedBy(answer);
-      const units = query.units ?? tenant.operation.unitPreference;
-      const mass = (amount: Mass): ReturnType<typeof writeMass> => writeMass(amount, units, 'large');
-      const rates = new Map(answer.herds.map((one) => [one.herdId, one.fedPerPlanned]));
-      const ahead: BudgetInputs = {
-        ...now,
-        herds: planned.herds.map((one) => {
-          const today = now.herds.find((each) => each.herd.id === one.herd.id);
-          return { ...one, headDays: today?.headDays ?? 0, headOnFirstDay: today?.headOnFirstDay ?? 0 };
-        }),
-      };
-      const names = new Map(planned.herds.map((one) => [one.herd.id, one.herd.name]));
-      const unplanned = [...fed].filter(([herdId, amount]) => !names.has(herdId) && amount.isPositive());
-      return {
+  async forecast(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.getHayForecast>,
+  ): Promise<AnswerOf<typeof api.getHayForecast>> {
+    const { plan, name } = await this.plans.one(tenant, params.hayBudgetPlanId);
+    const today = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
+    if (today <= plan.from || today > plan.until) {
+      throw new Problem('invalid-input', undefined, [
+        {
+          parameter: 'on',
+          code: 'outside-the-plan',
+          given: today,
+          allowed: `${addDays(plan.from, 1)} to ${plan.until}`,
+          message: 'A re-forecast needs days of the plan behind it and days to come.',
+        },
+      ]);
+    }
+    const planned = await this.inputs.gather(tenant, plan, plan.from, '#');
+    const now = await this.inputs.gather(tenant, plan, today, '#');
+    const fed = await this.#fedToDate(tenant, plan.from, today);
+    // What was planned is the plan of its first day; what is on hand is today's.
+    const input = {
+      ...coreInput(planned, 'typical'),
+      lots: coreInput(now, 'typical').lots,
+      prices: coreInput(now, 'typical').prices,
+    };
+    const answer = reforecast({
+      ...input,
+      today,
+      fedToDate: planned.herds.map(({ herd }) => ({ herdId: herd.id, fed: fed.get(herd.id) ?? Mass.zero })),
+    });
+    if (!answer.ok) throw refusedBy(answer);
+    const units = query.units ?? tenant.operation.unitPreference;
+    const mass = (amount: Mass): ReturnType<typeof writeMass> => writeMass(amount, units, 'large');
+    const rates = new Map(answer.herds.map((one) => [one.herdId, one.fedPerPlanned]));
+    const ahead: BudgetInputs = {
+      ...now,
+      herds: planned.herds.map((one) => {
+        const today = now.herds.find((each) => each.herd.id === one.herd.id);
+        return { ...one, headDays: today?.headDays ?? 0, headOnFirstDay: today?.headOnFirstDay ?? 0 };
+      }),
+    };
+    const names = new Map(planned.herds.map((one) => [one.herd.id, one.herd.name]));
+    const unplanned = [...fed].filter(([herdId, amount]) => !names.has(herdId) && amount.isPositive());
+    return {
+      planId: params.hayBudgetPlanId,
+      plan: name,
+      today,
+      units,
+      currency: now.currency,
+      herds: answer.herds.map((one) => ({
+        herdId: one.herdId,
+        herd: names.get(one.herdId) ?? '',
+        plannedToDate: mass(one.plannedToDate),
+        fedToDate: mass(one.fedToDate),
+        fedPerPlanned: one.plannedToDate.isPositive() ? ratio(one.fedPerPlanned) : null,
+        plannedToCome: mass(one.plannedToCome),
+        forecastToCome: mass(one.forecastToCome),
+      })),
+      plannedTotal: mass(answer.plannedTotal),
+      forecastTotal: mass(answer.forecastTotal),
+      budget: writeBudget(tenant, atRates(ahead, rates), {
+        units,
+        view: query.view,
         planId: params.hayBudgetPlanId,
         plan: name,
-        today,
-        units,
-        currency: now.currency,
-        herds: answer.herds.map((one) => ({
-          herdId: one.herdId,
-          herd: names.get(one.herdId) ?? '',
-          plannedToDate: mass(one.plannedToDate),
-          fedToDate: mass(one.fedToDate),
-          fedPerPlanned: one.plannedToDate.isPositive() ? ratio(one.fedPerPlanned) : null,
-          plannedToCome: mass(one.plannedToCome),
-          forecastToCome: mass(one.forecastToCome),
-        })),
-        plannedTotal: mass(answer.plannedTotal),
-        forecastTotal: mass(answer.forecastTotal),
-        budget: writeBudget(tenant, atRates(ahead, rates), {
-          units,
-          view: query.view,
-          planId: params.hayBudgetPlanId,
-          plan: name,
-          invented: tenant.operation.invented,
-        }),
-        flags:
-          unplanned.length === 0
-            ? []
-            : [
-                {
-                  code: 'fed-outside-the-plan',
-                  message:
-                    `${unplanned.length} ${unplanned.length === 1 ? 'herd that is' : 'herds that are'} not in the ` +
-                    `plan ate ${writeMass(Mass.sum(unplanned.map(([, amount]) => amount)), units, 'large').value} ` +
-                    `${writeMass(Mass.zero, units, 'large').unit} in these days.`,
-                },
-              ],
-      };
-    });
+        invented: tenant.operation.invented,
+      }),
+      flags:
+        unplanned.length === 0
+          ? []
+          : [
+              {
+                code: 'fed-outside-the-plan',
+                message:
+                  `${unplanned.length} ${unplanned.length === 1 ? 'herd that is' : 'herds that are'} not in the ` +
+                  `plan ate ${writeMass(Mass.sum(unplanned.map(([, amount]) => amount)), units, 'large').value} ` +
+                  `${writeMass(Mass.zero, units, 'large').unit} in these days.`,
+              },
+            ],
+    };
   }
 
-  async try({
-    asker,
-    params,
-    query,
-    body,
-  }: CallOf<typeof api.tryHayBudget>): Promise<AnswerOf<typeof api.tryHayBudget>> {
+  async try(
+    tenant: OperationTenant,
+    { query, body }: InputOf<typeof api.tryHayBudget>,
+  ): Promise<AnswerOf<typeof api.tryHayBudget>> {
     if ((body.planId === undefined) === (body.plan === undefined))
       throw ruleBroken('#/plan', 'one-plan', null, 'planId or plan, one of them', 'Name a saved plan or tell one.');
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const saved = body.planId === undefined ? undefined : await this.plans.one(tenant, body.planId);
-      const plan = saved?.plan ?? body.plan;
-      if (plan === undefined) throw new RangeError('There is a plan, saved or told');
-      const inputs = await this.inputs.gather(tenant, plan, plan.from, '#/plan');
-      const names = new Set(inputs.herds.map((one) => one.herd.id));
-      body.changes.forEach((change, index) =>
-        change.herdIds?.forEach((herdId, at) => {
-          if (!names.has(herdId))
-            throw ruleBroken(
-              `#/changes/${index}/herdIds/${at}`,
-              'not-in-the-plan',
-              herdId,
-              'a herd of the plan',
-              'This herd is not in the plan.',
-            );
-        }),
-      );
-      const share = (percent: string | undefined): { waste?: string } =>
-        percent === undefined ? {} : { waste: decimal(percent).div(100).toFixed() };
-      const tried = whatIfs({
-        base: coreInput(inputs, 'typical'),
-        changes: body.changes.map((change) => ({
-          name: change.name,
-          ...share(change.wastePercent),
-          ...(change.headTimes === undefined ? {} : { headTimes: change.headTimes }),
-          ...(change.intakeTimes === undefined ? {} : { intakeTimes: change.intakeTimes }),
-          ...(change.priceTimes === undefined ? {} : { priceTimes: change.priceTimes }),
-          ...(change.herdIds === undefined ? {} : { herdIds: change.herdIds }),
-        })),
-      });
-      if (!tried.ok) throw refusedBy(tried);
-      const units = query.units ?? tenant.operation.unitPreference;
-      const mass = (amount: Mass): ReturnType<typeof writeMass> => writeMass(amount, units, 'large');
-      const showCost = tenant.may('prices', tenant.operationId);
-      return {
-        base: this.#answer(tenant, inputs, query.units, query.view, body.planId ?? null, saved?.name ?? null),
-        answers: tried.answers.map(
-          ({ name, budget, neededChange, neededChangeShare, shortChange, costChange, daysLonger }) => ({
-            name,
-            needed: mass(budget.yard.needed),
-            short: mass(budget.yard.short),
-            surplus: mass(budget.yard.surplus),
-            runsOutOn: budget.yard.runsOutOn,
-            daysShort: budget.yard.daysShort,
-            costToBuy: showCost && budget.costToBuy !== null ? writeMoney(budget.costToBuy) : null,
-            neededChange: mass(neededChange),
-            neededChangePercent: neededChangeShare === null ? null : writeDecimal(neededChangeShare.times(100), 2),
-            shortChange: mass(shortChange),
-            costChange: showCost && costChange !== null ? writeMoney(costChange) : null,
-            daysLonger,
-          }),
-        ),
-      };
+
+    const saved = body.planId === undefined ? undefined : await this.plans.one(tenant, body.planId);
+    const plan = saved?.plan ?? body.plan;
+    if (plan === undefined) throw new RangeError('There is a plan, saved or told');
+    const inputs = await this.inputs.gather(tenant, plan, plan.from, '#/plan');
+    const names = new Set(inputs.herds.map((one) => one.herd.id));
+    body.changes.forEach((change, index) =>
+      change.herdIds?.forEach((herdId, at) => {
+        if (!names.has(herdId))
+          throw ruleBroken(
+            `#/changes/${index}/herdIds/${at}`,
+            'not-in-the-plan',
+            herdId,
+            'a herd of the plan',
+            'This herd is not in the plan.',
+          );
+      }),
+    );
+    const share = (percent: string | undefined): { waste?: string } =>
+      percent === undefined ? {} : { waste: decimal(percent).div(100).toFixed() };
+    const tried = whatIfs({
+      base: coreInput(inputs, 'typical'),
+      changes: body.changes.map((change) => ({
+        name: change.name,
+        ...share(change.wastePercent),
+        ...(change.headTimes === undefined ? {} : { headTimes: change.headTimes }),
+        ...(change.intakeTimes === undefined ? {} : { intakeTimes: change.intakeTimes }),
+        ...(change.priceTimes === undefined ? {} : { priceTimes: change.priceTimes }),
+        ...(change.herdIds === undefined ? {} : { herdIds: change.herdIds }),
+      })),
     });
+    if (!tried.ok) throw refusedBy(tried);
+    const units = query.units ?? tenant.operation.unitPreference;
+    const mass = (amount: Mass): ReturnType<typeof writeMass> => writeMass(amount, units, 'large');
+    const showCost = tenant.may('prices', tenant.operationId);
+    return {
+      base: this.#answer(tenant, inputs, query.units, query.view, body.planId ?? null, saved?.name ?? null),
+      answers: tried.answers.map(
+        ({ name, budget, neededChange, neededChangeShare, shortChange, costChange, daysLonger }) => ({
+          name,
+          needed: mass(budget.yard.needed),
+          short: mass(budget.yard.short),
+          surplus: mass(budget.yard.surplus),
+          runsOutOn: budget.yard.runsOutOn,
+          daysShort: budget.yard.daysShort,
+          costToBuy: showCost && budget.costToBuy !== null ? writeMoney(budget.costToBuy) : null,
+          neededChange: mass(neededChange),
+          neededChangePercent: neededChangeShare === null ? null : writeDecimal(neededChangeShare.times(100), 2),
+          shortChange: mass(shortChange),
+          costChange: showCost && costChange !== null ? writeMoney(costChange) : null,
+          daysLonger,
+        }),
+      ),
+    };
   }
 
   #answer(

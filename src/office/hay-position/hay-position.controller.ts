@@ -8,7 +8,9 @@ export class HayPositionController {
   constructor(private readonly service: HayPositionService) {}
 
   @Endpoint(api.getHayPosition)
-  report(@Received() call: CallOf<typeof api.getHayPosition>): Promise<AnswerOf<typeof api.getHayPosition>> {
-    return this.service.report(call);
+  report(
+    @Received() { tenant, input }: CallOf<typeof api.getHayPosition>,
+  ): Promise<AnswerOf<typeof api.getHayPosition>> {
+    return this.service.report(tenant, input);
   }
 }

@@ -1,9 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
@@ -16,22 +15,19 @@ type Answer = AnswerOf<typeof api.getHayPosition>;
 @Injectable()
 export class HayPositionService {
   constructor(
-    private readonly database: Database,
     private readonly lots: HayLotRead,
     private readonly ranches: RanchRead,
     private readonly costing: CostingService,
     private readonly closed: ClosedReports,
   ) {}
 
-  async report({ asker, params, query }: CallOf<typeof api.getHayPosition>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const units = query.units ?? tenant.operation.unitPreference;
-      const frozen =
-        query.knownAt === undefined
-          ? await this.closed.find<Answer>(tenant, 'hay-position', units, { until: query.on })
-          : undefined;
-      return frozen ?? { ...(await this.compute(tenant, { ...query, units })), closed: null };
-    });
+  async report(tenant: OperationTenant, { query }: InputOf<typeof api.getHayPosition>): Promise<Answer> {
+    const units = query.units ?? tenant.operation.unitPreference;
+    const frozen =
+      query.knownAt === undefined
+        ? await this.closed.find<Answer>(tenant, 'hay-position', units, { until: query.on })
+        : undefined;
+    return frozen ?? { ...(await this.compute(tenant, { ...query, units })), closed: null };
   }
 
   /** The report as the books stand now, or stood at an instant. */

@@ -8,22 +8,26 @@ export class JournalController {
   constructor(private readonly service: JournalService) {}
 
   @Endpoint(api.getJournal)
-  journal(@Received() call: CallOf<typeof api.getJournal>): Promise<AnswerOf<typeof api.getJournal>> {
-    return this.service.journal(call);
+  journal(@Received() { tenant, input }: CallOf<typeof api.getJournal>): Promise<AnswerOf<typeof api.getJournal>> {
+    return this.service.journal(tenant, input);
   }
 
   @Endpoint(api.getTrialBalance)
-  trialBalance(@Received() call: CallOf<typeof api.getTrialBalance>): Promise<AnswerOf<typeof api.getTrialBalance>> {
-    return this.service.trialBalance(call);
+  trialBalance(
+    @Received() { tenant, input }: CallOf<typeof api.getTrialBalance>,
+  ): Promise<AnswerOf<typeof api.getTrialBalance>> {
+    return this.service.trialBalance(tenant, input);
   }
 
   @Endpoint(api.getCostVariances)
-  variances(@Received() call: CallOf<typeof api.getCostVariances>): Promise<AnswerOf<typeof api.getCostVariances>> {
-    return this.service.variances(call);
+  variances(
+    @Received() { tenant, input }: CallOf<typeof api.getCostVariances>,
+  ): Promise<AnswerOf<typeof api.getCostVariances>> {
+    return this.service.variances(tenant, input);
   }
 
   @Endpoint(api.exportJournal)
-  export(@Received() call: CallOf<typeof api.exportJournal>): Promise<AsyncIterable<string>> {
-    return this.service.export(call);
+  export(@Received() { tenant, input }: CallOf<typeof api.exportJournal>): Promise<AsyncIterable<string>> {
+    return this.service.export(tenant, input);
   }
 }

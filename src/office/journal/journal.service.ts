@@ -3,9 +3,8 @@ import { addDays } from '../../core/time/calendar-day.js';
 import { type JournalEntry, journalOf, trialBalance } from '../../core/stock/journal.js';
 import { Money } from '../../core/units/money.js';
 import { csvLines } from '../../platform/http/csv.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { asCurrency, type UnitSystem, writeMoney } from '../../platform/wire/quantity.schema.js';
 import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
@@ -26,26 +25,24 @@ const LINES_AT_ONCE = 500;
 @Injectable()
 export class JournalService {
   constructor(
-    private readonly database: Database,
     private readonly costing: CostingService,
     private readonly accounts: AccountMapRead,
     private readonly closed: ClosedReports,
   ) {}
 
-  async journal({ asker, params, query }: CallOf<typeof api.getJournal>): Promise<Journal> {
+  async journal(tenant: OperationTenant, { query }: InputOf<typeof api.getJournal>): Promise<Journal> {
     spanOf(query);
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const units = query.units ?? tenant.operation.unitPreference;
-      return (
-        (await this.closed.find<Journal>(tenant, 'journal', units, query)) ?? {
-          ...(await this.computeJournal(tenant, { ...query, units })),
-          closed: null,
-        }
-      );
-    });
+
+    const units = query.units ?? tenant.operation.unitPreference;
+    return (
+      (await this.closed.find<Journal>(tenant, 'journal', units, query)) ?? {
+        ...(await this.computeJournal(tenant, { ...query, units })),
+        closed: null,
+      }
+    );
   }
 
-  async trialBalance({ asker, params, query }: CallOf<typeof api.getTrialBalance>): Promise<Trial> {
+  async trialBalance(tenant: OperationTenant, { query }: InputOf<typeof api.getTrialBalance>): Promise<Trial> {
     if (query.from !== undefined && query.from > query.until)
       throw new Problem('invalid-input', undefined, [
         {
@@ -56,36 +53,34 @@ export class JournalService {
           message: 'The last day lies before the first.',
         },
       ]);
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const units = query.units ?? tenant.operation.unitPreference;
-      const frozen =
-        query.from === undefined
-          ? undefined
-          : await this.closed.find<Trial>(tenant, 'trial-balance', units, { from: query.from, until: query.until });
-      return frozen ?? { ...(await this.computeTrialBalance(tenant, { ...query, units })), closed: null };
-    });
+
+    const units = query.units ?? tenant.operation.unitPreference;
+    const frozen =
+      query.from === undefined
+        ? undefined
+        : await this.closed.find<Trial>(tenant, 'trial-balance', units, { from: query.from, until: query.until });
+    return frozen ?? { ...(await this.computeTrialBalance(tenant, { ...query, units })), closed: null };
   }
 
-  async variances({ asker, params, query }: CallOf<typeof api.getCostVariances>): Promise<Variances> {
+  async variances(tenant: OperationTenant, { query }: InputOf<typeof api.getCostVariances>): Promise<Variances> {
     spanOf(query);
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const units = query.units ?? tenant.operation.unitPreference;
-      return (
-        (await this.closed.find<Variances>(tenant, 'cost-variances', units, query)) ?? {
-          ...(await this.computeVariances(tenant, { ...query, units })),
-          closed: null,
-        }
-      );
-    });
+
+    const units = query.units ?? tenant.operation.unitPreference;
+    return (
+      (await this.closed.find<Variances>(tenant, 'cost-variances', units, query)) ?? {
+        ...(await this.computeVariances(tenant, { ...query, units })),
+        closed: null,
+      }
+    );
   }
 
   /** Lines of CSV, a few hundred at a time. */
-  async export({ asker, params, query }: CallOf<typeof api.exportJournal>): Promise<AsyncIterable<string>> {
-    const { entries, currency } = await this.database.readIn(asker, params.operationId, async (tenant) => {
-      const { books, entries: found } = await this.#entries(tenant, query.from, query.until);
-      return { entries: found.map((one) => written(one, books)), currency: tenant.operation.currency };
-    });
-    return lines(entries, currency);
+  async export(tenant: OperationTenant, { query }: InputOf<typeof api.exportJournal>): Promise<AsyncIterable<string>> {
+    const { books, entries } = await this.#entries(tenant, query.from, query.until);
+    return lines(
+      entries.map((one) => written(one, books)),
+      tenant.operation.currency,
+    );
   }
 
   async computeJournal(

@@ -8,7 +8,7 @@ export class SeasonCostController {
   constructor(private readonly service: SeasonCostService) {}
 
   @Endpoint(api.getSeasonCost)
-  report(@Received() call: CallOf<typeof api.getSeasonCost>): Promise<AnswerOf<typeof api.getSeasonCost>> {
-    return this.service.report(call);
+  report(@Received() { tenant, input }: CallOf<typeof api.getSeasonCost>): Promise<AnswerOf<typeof api.getSeasonCost>> {
+    return this.service.report(tenant, input);
   }
 }

@@ -14,9 +14,8 @@ import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
 import { type FeedingRow, FeedingRead } from '../../records/feedings/feeding.read.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
@@ -33,7 +32,6 @@ type Answer = AnswerOf<typeof api.getSeasonCost>;
 @Injectable()
 export class SeasonCostService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdRead,
     private readonly ranches: RanchRead,
     private readonly feedings: FeedingRead,
@@ -42,17 +40,16 @@ export class SeasonCostService {
     private readonly closed: ClosedReports,
   ) {}
 
-  async report({ asker, params, query }: CallOf<typeof api.getSeasonCost>): Promise<Answer> {
+  async report(tenant: OperationTenant, { query }: InputOf<typeof api.getSeasonCost>): Promise<Answer> {
     spanOf(query);
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const units = query.units ?? tenant.operation.unitPreference;
-      return (
-        (await this.closed.find<Answer>(tenant, `season-cost-by-${query.by}`, units, query)) ?? {
-          ...(await this.compute(tenant, { ...query, units })),
-          closed: null,
-        }
-      );
-    });
+
+    const units = query.units ?? tenant.operation.unitPreference;
+    return (
+      (await this.closed.find<Answer>(tenant, `season-cost-by-${query.by}`, units, query)) ?? {
+        ...(await this.compute(tenant, { ...query, units })),
+        closed: null,
+      }
+    );
   }
 
   /** The report as the books stand now. */

@@ -1,51 +1,47 @@
 import { Controller } from '@nestjs/common';
 import { TrialJudgementService } from '../../desk/trials/trial-judgement.service.js';
 import { TrialService } from '../../desk/trials/trial.service.js';
-import { Database } from '../../platform/database/database.js';
-import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { type AnswerOf, type CallOf, Endpoint, type InputOf, Received } from '../../platform/http/endpoint.js';
 import * as api from './trial-page.schema.js';
 
 /** Answers of the trial room that can also be looked at: as a page, on paper, as a picture. */
 @Controller()
 export class TrialPageController {
   constructor(
-    private readonly database: Database,
     private readonly trials: TrialService,
     private readonly judgements: TrialJudgementService,
   ) {}
 
   @Endpoint(api.getTrialPlan)
   plan(
-    @Received() { asker, params, query }: CallOf<typeof api.getTrialPlan>,
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.getTrialPlan>,
   ): Promise<AnswerOf<typeof api.getTrialPlan>> {
-    return this.database.readIn(asker, params.operationId, (tenant) =>
-      this.trials.planAnswer(tenant, params.trialId, query.units),
-    );
+    return this.trials.planAnswer(tenant, params.trialId, query.units);
   }
 
   @Endpoint(api.getTrialProtocol)
   protocol(
-    @Received() { asker, params }: CallOf<typeof api.getTrialProtocol>,
+    tenant: OperationTenant,
+    { params }: InputOf<typeof api.getTrialProtocol>,
   ): Promise<AnswerOf<typeof api.getTrialProtocol>> {
-    return this.database.readIn(asker, params.operationId, (tenant) => this.trials.protocol(tenant, params.trialId));
+    return this.trials.protocol(tenant, params.trialId);
   }
 
   @Endpoint(api.getTrialJudgement)
   judgement(
-    @Received() { asker, params, query }: CallOf<typeof api.getTrialJudgement>,
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.getTrialJudgement>,
   ): Promise<AnswerOf<typeof api.getTrialJudgement>> {
-    return this.database.readIn(asker, params.operationId, (tenant) =>
-      this.judgements.report(tenant, params.trialId, params.judgementId, query.units),
-    );
+    return this.judgements.report(tenant, params.trialId, params.judgementId, query.units);
   }
 
   @Endpoint(api.getTrialPicture)
   async picture(
-    @Received() { asker, params, query }: CallOf<typeof api.getTrialPicture>,
+    @Received() { tenant, input: { params, query } }: CallOf<typeof api.getTrialPicture>,
   ): Promise<AnswerOf<typeof api.getTrialPicture>> {
-    const report = await this.database.readIn(asker, params.operationId, (tenant) =>
-      this.judgements.report(tenant, params.trialId, params.judgementId, query.units),
-    );
+    const report = await this.judgements.report(tenant, params.trialId, params.judgementId, query.units);
     return { picture: params.picture, report };
   }
 }

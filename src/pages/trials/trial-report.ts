@@ -128,8 +128,16 @@ async function difference(report: Judgement): Promise<Block[]> {
         ...(one.missing === null
           ? []
           : [
-              ...line(`${one.missing.head} missing did worst for the change`, one.missing.againstChange, null),
-              ...line(`${one.missing.head} missing did best for the change`, one.missing.againstUsual, null),
+              ...line(
+                `If the ${one.missing.head} missing had gained least on the change`,
+                one.missing.againstChange,
+                null,
+              ),
+              ...line(
+                `If the ${one.missing.head} missing had gained most on the change`,
+                one.missing.againstUsual,
+                null,
+              ),
             ]),
       ],
     });

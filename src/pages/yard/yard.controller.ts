@@ -23,19 +23,19 @@ export class YardController {
   ) {}
 
   @Endpoint(api.signInPage)
-  signInPage(@Received() { query }: CallOf<typeof api.signInPage>): AnswerOf<typeof api.signInPage> {
-    return { next: query.next ?? null, email: '', told: null };
+  signInPage(@Received() { input }: CallOf<typeof api.signInPage>): AnswerOf<typeof api.signInPage> {
+    return { next: input.query.next ?? null, email: '', told: null };
   }
 
   @Endpoint(api.signInByForm)
   async signIn(
-    @Received() { body }: CallOf<typeof api.signInByForm>,
+    @Received() { input }: CallOf<typeof api.signInByForm>,
     @Req() request: FastifyRequest,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<void> {
     // Another site must not sign a person in, either: as somebody else they would read the wrong yard.
     if (!sentByOwnPage(request)) throw new Problem('not-permitted', 'This form was not sent by a page of this server.');
-    const { email, passphrase, code, next } = body;
+    const { email, passphrase, code, next } = input.body;
     const proof = code === undefined ? {} : /^\d{6}$/.test(code) ? { oneTimeCode: code } : { recoveryCode: code };
     const token = await this.signIns.signInToPages(
       { email, passphrase, ...proof },
@@ -47,64 +47,80 @@ export class YardController {
 
   @Endpoint(api.signOutByForm)
   async signOut(
-    @Received() { asker, body }: CallOf<typeof api.signOutByForm>,
+    @Received() { asker, input }: CallOf<typeof api.signOutByForm>,
     @Req() request: FastifyRequest,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<void> {
-    await this.signIns.signOut(asker, bearerOf(request) ?? pageTokenOf(request), body.everywhere === 'yes');
+    await this.signIns.signOut(asker, bearerOf(request) ?? pageTokenOf(request), input.body.everywhere === 'yes');
     endPageCookie(reply, cameOverHttps(request));
     void reply.header('Location', `${PAGES_AT}/sign-in`);
   }
 
   @Endpoint(api.startPage)
-  start(@Received() call: CallOf<typeof api.startPage>): Promise<AnswerOf<typeof api.startPage>> {
-    return this.service.start(call);
+  start(@Received() { tenant }: CallOf<typeof api.startPage>): Promise<AnswerOf<typeof api.startPage>> {
+    return this.service.start(tenant);
   }
 
   @Endpoint(api.operationPage)
-  operation(@Received() call: CallOf<typeof api.operationPage>): Promise<AnswerOf<typeof api.operationPage>> {
-    return this.service.operation(call);
+  operation(
+    @Received() { tenant, input }: CallOf<typeof api.operationPage>,
+  ): Promise<AnswerOf<typeof api.operationPage>> {
+    return this.service.operation(tenant, input);
   }
 
   @Endpoint(api.feedSheetPage)
-  feedSheet(@Received() call: CallOf<typeof api.feedSheetPage>): Promise<AnswerOf<typeof api.feedSheetPage>> {
-    return this.service.feedSheet(call);
+  feedSheet(
+    @Received() { tenant, input }: CallOf<typeof api.feedSheetPage>,
+  ): Promise<AnswerOf<typeof api.feedSheetPage>> {
+    return this.service.feedSheet(tenant, input);
   }
 
   @Endpoint(api.trialPlanPage)
-  trialPlan(@Received() call: CallOf<typeof api.trialPlanPage>): Promise<AnswerOf<typeof api.trialPlanPage>> {
-    return this.service.trialPlan(call);
+  trialPlan(
+    @Received() { tenant, input }: CallOf<typeof api.trialPlanPage>,
+  ): Promise<AnswerOf<typeof api.trialPlanPage>> {
+    return this.service.trialPlan(tenant, input);
   }
 
   @Endpoint(api.trialProtocolPage)
   trialProtocol(
-    @Received() call: CallOf<typeof api.trialProtocolPage>,
+    @Received() { tenant, input }: CallOf<typeof api.trialProtocolPage>,
   ): Promise<AnswerOf<typeof api.trialProtocolPage>> {
-    return this.service.trialProtocol(call);
+    return this.service.trialProtocol(tenant, input);
   }
 
   @Endpoint(api.trialReportPageOf)
-  trialReport(@Received() call: CallOf<typeof api.trialReportPageOf>): Promise<AnswerOf<typeof api.trialReportPageOf>> {
-    return this.service.trialReport(call);
+  trialReport(
+    @Received() { tenant, input }: CallOf<typeof api.trialReportPageOf>,
+  ): Promise<AnswerOf<typeof api.trialReportPageOf>> {
+    return this.service.trialReport(tenant, input);
   }
 
   @Endpoint(api.trialPicturePage)
-  trialPicture(@Received() call: CallOf<typeof api.trialPicturePage>): Promise<AnswerOf<typeof api.trialPicturePage>> {
-    return this.service.trialPicture(call);
+  trialPicture(
+    @Received() { tenant, input }: CallOf<typeof api.trialPicturePage>,
+  ): Promise<AnswerOf<typeof api.trialPicturePage>> {
+    return this.service.trialPicture(tenant, input);
   }
 
   @Endpoint(api.hayPositionPage)
-  hayPosition(@Received() call: CallOf<typeof api.hayPositionPage>): Promise<AnswerOf<typeof api.hayPositionPage>> {
-    return this.service.hayPosition(call);
+  hayPosition(
+    @Received() { tenant, input }: CallOf<typeof api.hayPositionPage>,
+  ): Promise<AnswerOf<typeof api.hayPositionPage>> {
+    return this.service.hayPosition(tenant, input);
   }
 
   @Endpoint(api.hayBudgetPage)
-  hayBudget(@Received() call: CallOf<typeof api.hayBudgetPage>): Promise<AnswerOf<typeof api.hayBudgetPage>> {
-    return this.service.hayBudget(call);
+  hayBudget(
+    @Received() { tenant, input }: CallOf<typeof api.hayBudgetPage>,
+  ): Promise<AnswerOf<typeof api.hayBudgetPage>> {
+    return this.service.hayBudget(tenant, input);
   }
 
   @Endpoint(api.portfolioPage)
-  portfolio(@Received() call: CallOf<typeof api.portfolioPage>): Promise<AnswerOf<typeof api.portfolioPage>> {
-    return this.service.herds(call);
+  portfolio(
+    @Received() { tenant, input }: CallOf<typeof api.portfolioPage>,
+  ): Promise<AnswerOf<typeof api.portfolioPage>> {
+    return this.service.herds(tenant, input);
   }
 }

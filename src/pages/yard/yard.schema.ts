@@ -61,6 +61,7 @@ export const signInByForm = endpoint({
 export const signOutByForm = endpoint({
   ...base,
   method: 'POST',
+  transaction: 'own',
   path: '/yard/sign-out',
   operationId: 'signOutByForm',
   access: 'signed-in',

@@ -73,6 +73,10 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
         'conflict',
         'Periods are closed one after the other, and only the last one can be opened again.',
       );
+    case 'RY050':
+      return new Problem('last-owner');
+    case 'RY052':
+      return new Problem('deletion-not-ready');
     case '23505':
       return new Problem(
         'conflict',

@@ -1,15 +1,24 @@
 import { Kysely, PostgresDialect, sql, type Transaction } from 'kysely';
 import type pg from 'pg';
 import { mayAct } from '../roles/roles.data.js';
-import { actorOf, type Asker } from '../http/asker.js';
+import { actorOf, type Asker, type Idempotency } from '../http/asker.js';
 import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
 import { problemOfDatabaseError } from './database-errors.js';
 import { type Proof, showProof } from './proof.js';
 import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant } from './types.js';
 
-type Settle = (operationId: string, whence: Asker) => Promise<void>;
-const UNSETTLED = Symbol('unsettled');
+type Settle = (operationId: string, by: Asker) => Promise<void>;
+/** The one asking, or how to find out who it is inside the transaction that they will work in. */
+export type Who = Asker | ((db: Transaction<DB>) => Promise<Asker>);
+
+/** What a write does, and what of its answer a repeat of the request gets. */
+export interface Work<Within, Answer> {
+  /** May they, and what was sent? Runs first; its answer recognises a repeat. Throws a Problem where they may not. */
+  admit?: (tenant: Within) => Idempotency | undefined;
+  work: (tenant: Within) => Promise<Answer>;
+  kept?: ((answer: Answer) => Answer) | undefined;
+}
 
 const TRIES = 4;
 const RETRIABLE = new Set(['40001', '40P01']);
@@ -28,44 +37,56 @@ export class Database {
   }
 
   /** Reads across every operation of the one asking (a portfolio, a list of one's operations). */
-  read<T>(asker: Asker, work: (tenant: Tenant) => Promise<T>): Promise<T> {
-    return this.#transaction(async (trx) => work(await enter(trx, asker, undefined)));
+  read<T>(who: Who, work: (tenant: Tenant) => Promise<T>): Promise<T> {
+    return this.#transaction(async (trx) => work(await enter(trx, await askerOf(trx, who), undefined)));
   }
 
   /** Reads inside one operation. Answers not-found to whoever does not belong to it at this moment. */
-  readIn<T>(asker: Asker, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
-    return this.#transaction(async (trx) => work(await enterOperation(trx, asker, operationId)));
-  }
-
-  /** Writes outside any operation (opening one, one's own account). */
-  write<T extends object>(asker: Asker, work: (tenant: Tenant) => Promise<T>): Promise<T> {
+  readIn<T>(who: Who, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
     return this.#transaction(async (trx) => {
-      const tenant = await enter(trx, asker, undefined);
-      return answerOnce(trx, asker, () => work(tenant));
+      const { tenant } = await enterOperation(trx, await askerOf(trx, who), operationId, false);
+      return work(tenant);
     });
   }
 
+  /** Writes outside any operation (opening one, one's own account). */
+  write<T>(asker: Asker, work: (tenant: Tenant) => Promise<T>): Promise<T> {
+    return this.writeOnce(asker, { work, admit: () => asker.idempotency });
+  }
+
   /** Writes inside one operation: work, audit, ledger and the stored first answer commit together or not at all. */
-  async writeIn<T extends object>(
-    asker: Asker,
-    operationId: string,
-    work: (tenant: OperationTenant) => Promise<T>,
-  ): Promise<T> {
-    const write = (): Promise<T | typeof UNSETTLED> =>
+  writeIn<T>(asker: Asker, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
+    return this.writeOnceIn(asker, operationId, { work, admit: () => asker.idempotency });
+  }
+
+  /** As `write`, for whoever is found to be asking; the work is done once for each key of idempotency. */
+  writeOnce<T>(who: Who, { admit, work, kept }: Work<Tenant, T>): Promise<T> {
+    return this.#transaction(async (trx) => {
+      const asker = await askerOf(trx, who);
+      const tenant = await enter(trx, asker, undefined);
+      return answerOnce(trx, asker, admit?.(tenant), () => work(tenant), kept);
+    });
+  }
+
+  /** As `writeIn`, for whoever is found to be asking; the work is done once for each key of idempotency. */
+  async writeOnceIn<T>(who: Who, operationId: string, { admit, work, kept }: Work<OperationTenant, T>): Promise<T> {
+    const write = (): Promise<{ answer: T } | { lapsedFor: Asker }> =>
       this.#transaction(async (trx) => {
-        const tenant = await enterOperation(trx, asker, operationId);
-        if (this.#settle !== undefined && (await hasLapsed(trx, operationId))) return UNSETTLED;
-        return answerOnce(trx, asker, () => work(tenant)).catch((error: unknown) => {
+        const asker = await askerOf(trx, who);
+        const { tenant, lapsed } = await enterOperation(trx, asker, operationId, true);
+        const once = admit?.(tenant);
+        if (this.#settle !== undefined && lapsed) return { lapsedFor: asker };
+        const answer = await answerOnce(trx, asker, once, () => work(tenant), kept).catch((error: unknown) => {
           throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
         });
+        return { answer };
       });
     const first = await write();
-    if (first !== UNSETTLED) return first;
-    await this.#settle?.(operationId, asker);
+    if ('answer' in first) return first.answer;
+    await this.#settle?.(operationId, first.lapsedFor);
     const second = await write();
-    if (second === UNSETTLED)
-      throw new Error(`Something in operation ${operationId} has ended and could not be settled`);
-    return second;
+    if ('answer' in second) return second.answer;
+    throw new Error(`Something in operation ${operationId} has ended and could not be settled`);
   }
 
   /**
@@ -115,12 +136,26 @@ export class Database {
   }
 }
 
+function askerOf(trx: Transaction<DB>, who: Who): Asker | Promise<Asker> {
+  return typeof who === 'function' ? who(trx) : who;
+}
+
+interface GrantedMembership {
+  operation_id: string;
+  role: string;
+  sees_prices: boolean;
+  scopes: string[] | null;
+}
+
 async function enter(trx: Transaction<DB>, asker: Asker, operationId: string | undefined): Promise<Tenant> {
-  const moment = asker.moment.toISOString();
-  const { rows } = await sql<{ operation_id: string; role: string; sees_prices: boolean; scopes: string[] | null }>`
-    SELECT * FROM rickyard.enter(${asker.personId}::uuid, ${asker.apiKeyId ?? null}::uuid, ${moment}::timestamptz,
-      ${operationId ?? null}::uuid),
+  const { rows } = await sql<GrantedMembership>`
+    SELECT * FROM rickyard.enter(${asker.personId}::uuid, ${asker.apiKeyId ?? null}::uuid,
+      ${asker.moment.toISOString()}::timestamptz, ${operationId ?? null}::uuid),
            set_config('rickyard.actor', ${actorOf(asker)}, true)`.execute(trx);
+  return tenantOf(trx, asker, rows);
+}
+
+function tenantOf(trx: Transaction<DB>, asker: Asker, rows: readonly GrantedMembership[]): Tenant {
   const memberships: MembershipNow[] = rows.map((row) => ({
     operationId: row.operation_id,
     role: row.role,
@@ -128,6 +163,7 @@ async function enter(trx: Transaction<DB>, asker: Asker, operationId: string | u
   }));
   return {
     db: trx,
+    asker,
     personId: asker.personId,
     apiKeyId: asker.apiKeyId,
     moment: asker.moment,
@@ -148,19 +184,30 @@ async function enter(trx: Transaction<DB>, asker: Asker, operationId: string | u
   };
 }
 
-/** Has anything in this operation passed its end that nobody has settled yet? */
-async function hasLapsed(trx: Transaction<DB>, operationId: string): Promise<boolean> {
-  const { rows } = await sql<{ lapsed: boolean }>`SELECT rickyard.has_lapsed(${operationId}::uuid) AS lapsed`.execute(
-    trx,
-  );
-  return rows[0]?.lapsed === true;
+interface EnteredOperation {
+  memberships: GrantedMembership[];
+  name: string;
+  unit_preference: string;
+  currency: string;
+  time_zone: string;
+  costing_method: string;
+  invented: boolean;
+  /** For a write: has anything in this operation passed its end that nobody has settled yet? */
+  lapsed: boolean;
 }
 
-async function enterOperation(trx: Transaction<DB>, asker: Asker, operationId: string): Promise<OperationTenant> {
-  const tenant = await enter(trx, asker, operationId);
-  if (tenant.memberships.length === 0) throw notFound('operation');
-  const row = await trx.selectFrom('operation').selectAll().where('id', '=', operationId).executeTakeFirst();
+async function enterOperation(
+  trx: Transaction<DB>,
+  asker: Asker,
+  operationId: string,
+  toWrite: boolean,
+): Promise<{ tenant: OperationTenant; lapsed: boolean }> {
+  const { rows } = await sql<EnteredOperation>`SELECT * FROM rickyard.enter_operation(${asker.personId}::uuid,
+    ${asker.apiKeyId ?? null}::uuid, ${asker.moment.toISOString()}::timestamptz, ${operationId}::uuid,
+    ${actorOf(asker)}, ${toWrite})`.execute(trx);
+  const [row] = rows;
   if (row === undefined) throw notFound('operation');
+  const tenant = tenantOf(trx, asker, row.memberships);
   const operation: OperationSettings = {
     name: row.name,
     unitPreference: row.unit_preference as OperationSettings['unitPreference'],
@@ -169,7 +216,10 @@ async function enterOperation(trx: Transaction<DB>, asker: Asker, operationId: s
     costingMethod: row.costing_method as OperationSettings['costingMethod'],
     invented: row.invented,
   };
-  return { ...tenant, operationId, operation, audit: (entry) => tenant.auditIn(operationId, entry) };
+  return {
+    tenant: { ...tenant, operationId, operation, audit: (entry) => tenant.auditIn(operationId, entry) },
+    lapsed: row.lapsed,
+  };
 }
 
 const AUDIT_LINES_AT_ONCE = 500;

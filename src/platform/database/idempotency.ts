@@ -1,5 +1,5 @@
 import type { Transaction } from 'kysely';
-import { actorOf, type Asker } from '../http/asker.js';
+import { actorOf, type Asker, type Idempotency } from '../http/asker.js';
 import { Problem } from '../http/problem.js';
 import type { DB } from './types.js';
 
@@ -16,14 +16,16 @@ export function wasReplayed(answer: object): boolean {
  * Does the work once per (actor, route, key). The key's row is inserted first, on a unique index, in the same
  * transaction as the work: a simultaneous equal request waits here until the first commits and then gets its answer; if
  * the first fails, its row is gone with it.
+ * @param kept what of the answer is stored for a repeat, if not all of it.
  * @throws Problem idempotency-key-reused if the key came before with another payload.
  */
-export async function answerOnce<T extends object>(
+export async function answerOnce<T>(
   trx: Transaction<DB>,
   asker: Asker,
+  once: Idempotency | undefined,
   work: () => Promise<T>,
+  kept: (answer: T) => T = (answer) => answer,
 ): Promise<T> {
-  const once = asker.idempotency;
   if (once === undefined) return work();
   const actor = actorOf(asker);
   const expires = new Date(asker.moment.getTime() + IDEMPOTENCY_HOURS * 3_600_000).toISOString();
@@ -54,14 +56,14 @@ export async function answerOnce<T extends object>(
       .where('key', '=', once.key)
       .executeTakeFirstOrThrow();
     if (first.payload_hash !== once.payloadHash) throw new Problem('idempotency-key-reused');
-    const answer = first.answer as T;
+    const answer = first.answer as T & object;
     replayed.add(answer);
     return answer;
   }
   const answer = await work();
   await trx
     .updateTable('idempotency_record')
-    .set({ status: 201, answer: JSON.stringify(answer) })
+    .set({ status: 201, answer: JSON.stringify(kept(answer) ?? {}) })
     .where('actor', '=', actor)
     .where('route', '=', once.route)
     .where('key', '=', once.key)

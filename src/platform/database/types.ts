@@ -1,5 +1,6 @@
 import type { Kysely, Transaction } from 'kysely';
 import type { Act } from '../http/act.js';
+import type { Asker } from '../http/asker.js';
 import type { DB } from './schema.generated.js';
 
 export type { DB } from './schema.generated.js';
@@ -14,6 +15,7 @@ export interface MembershipNow {
 /** An open tenant transaction: whose it is, when it is, and the query builder that sees only their rows. */
 export interface Tenant {
   readonly db: Transaction<DB>;
+  readonly asker: Asker;
   readonly personId: string;
   readonly apiKeyId: string | undefined;
   readonly moment: Date;

@@ -9,12 +9,23 @@ import {
 } from '@nestjs/common';
 import { Reflector } from '@nestjs/core';
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { mergeMap, type Observable } from 'rxjs';
+import { from, lastValueFrom, type Observable } from 'rxjs';
 import { z } from 'zod';
+import { Database } from '../database/database.js';
 import { wasReplayed } from '../database/idempotency.js';
+import type { Tenant } from '../database/types.js';
 import type { Asker, Idempotency } from './asker.js';
 import { writeCsv } from './csv.js';
-import { ENDPOINT, type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, type ReceivedRequest } from './endpoint.js';
+import {
+  type AnyEndpoint,
+  ENDPOINT,
+  type Form,
+  formsOf,
+  MEDIA_TYPES,
+  type ReceivedCall,
+  type ReceivedRequest,
+  transactionOf,
+} from './endpoint.js';
 import { etagOf, versionOf } from './etag.js';
 import { fieldProblems } from './field-problems.js';
 import { DEPTH_MOST, isTooDeep } from './json-depth.js';
@@ -25,29 +36,97 @@ import { writeXlsx } from './xlsx.js';
 type Request = FastifyRequest & ReceivedRequest;
 
 /**
- * The manners of every endpoint, in one place: parse what came, hand it on, check what goes out, set the headers.
- * The answer is parsed by its own schema, so that nothing leaves that the description does not promise.
+ * The manners of every endpoint, in one place: open the transaction of whoever asks, parse what came, hand it on, check
+ * what goes out, set the headers. One request is one transaction. The answer is parsed by its own schema, so that
+ * nothing leaves that the description does not promise.
  */
 @Injectable()
 export class EndpointInterceptor implements NestInterceptor {
-  constructor(private readonly reflector: Reflector) {}
+  constructor(
+    private readonly reflector: Reflector,
+    private readonly database: Database,
+  ) {}
 
   intercept(context: ExecutionContext, next: CallHandler): Observable<unknown> {
     const endpoint = this.reflector.get<AnyEndpoint | undefined>(ENDPOINT, context.getHandler());
     if (endpoint === undefined) return next.handle();
     const request = context.switchToHttp().getRequest<Request>();
     const reply = context.switchToHttp().getResponse<FastifyReply>();
-    const form = chosenForm(endpoint, request);
+    const sent = new SentRequest(endpoint, request);
+    return from(
+      this.#handled(sent, next).then((raw) => answer(endpoint, request, reply, raw, sent.form, sent.input.params)),
+    );
+  }
+
+  /** What the handler returned, its transaction being over. */
+  async #handled(sent: SentRequest, next: CallHandler): Promise<unknown> {
+    const { endpoint, request } = sent;
+    const { identify } = request;
+    const handle = (known: Pick<ReceivedCall, 'asker' | 'tenant'>): Promise<unknown> => {
+      request.receivedCall = { input: sent.input, ...known };
+      return lastValueFrom(next.handle(), { defaultValue: undefined });
+    };
+    if (identify === undefined) {
+      sent.read();
+      return handle({});
+    }
+    const { operationId } = request.params as { operationId?: string };
+    const { access } = endpoint;
+    const admit = (tenant: Tenant): Idempotency | undefined => {
+      if (access !== 'public' && access !== 'signed-in' && !tenant.may(access))
+        throw new Problem('not-permitted', `This needs the permission "${access}" in this operation.`);
+      return sent.read();
+    };
+    const inside = access === 'signed-in' ? undefined : operationId;
+    switch (transactionOf(endpoint)) {
+      case 'own': {
+        const idempotency = await (inside === undefined
+          ? this.database.withProof({}, identify).then(() => sent.read())
+          : this.database.readIn(identify, inside, (tenant) => Promise.resolve(admit(tenant))));
+        return handle({ asker: { ...(request.asker as Asker), idempotency } });
+      }
+      case 'read': {
+        const work = (tenant: Tenant): Promise<unknown> => {
+          admit(tenant);
+          return handle({ tenant });
+        };
+        return inside === undefined ? this.database.read(identify, work) : this.database.readIn(identify, inside, work);
+      }
+      case 'write': {
+        const work = { admit, work: (tenant: Tenant) => handle({ tenant }), kept: endpoint.keptForRepeats };
+        return inside === undefined
+          ? this.database.writeOnce(identify, work)
+          : this.database.writeOnceIn(identify, inside, work);
+      }
+    }
+  }
+}
+
+/** What came with a request, read once whoever asks has been let in. */
+class SentRequest {
+  form: Form = 'json';
+  input: ReceivedCall['input'] = { params: undefined, query: undefined, body: undefined, expectedVersion: 0 };
+
+  constructor(
+    readonly endpoint: AnyEndpoint,
+    readonly request: Request,
+  ) {}
+
+  /**
+   * Parses it all.
+   * @returns by what a repeat of it is recognised, where the endpoint asks for that.
+   * @throws Problem where something cannot be read.
+   */
+  read(): Idempotency | undefined {
+    const { endpoint, request } = this;
+    this.form = chosenForm(endpoint, request);
     const parts = parseParts(endpoint, request);
-    const asker = request.asker;
-    const once = asker === undefined ? undefined : idempotencyOf(endpoint, request, parts);
-    request.receivedCall = {
-      // Public endpoints have no asker; their controllers do not read it.
-      asker: { ...(asker as Asker), idempotency: once },
+    const once = request.identify === undefined ? undefined : idempotencyOf(endpoint, request, parts);
+    this.input = {
       ...parts,
       expectedVersion: endpoint.changes === true ? versionOf(header(request, 'if-match')) : 0,
     };
-    return next.handle().pipe(mergeMap((raw: unknown) => answer(endpoint, request, reply, raw, form, parts.params)));
+    return once;
   }
 }
 

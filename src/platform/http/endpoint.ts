@@ -11,6 +11,8 @@ import {
   SetMetadata,
 } from '@nestjs/common';
 import type { z } from 'zod';
+import type { Transaction } from 'kysely';
+import type { DB, OperationTenant, Tenant } from '../database/types.js';
 import type { Access } from './act.js';
 import type { Asker } from './asker.js';
 import type { Problem } from './problem.js';
@@ -35,6 +37,11 @@ export const MEDIA_TYPES = {
 export type Form = keyof typeof MEDIA_TYPES;
 /** A form that is made from the checked answer by a writer of its own (`writers.ts`): a page, a printed sheet, a picture. */
 export type WrittenForm = 'html' | 'pdf' | 'svg' | 'gzip';
+/**
+ * What the transaction of a request may do. By default a GET reads and everything else writes. `own`: the handler opens
+ * its own transactions, because it needs several, or none while it works long.
+ */
+export type RequestTransaction = 'read' | 'write' | 'own';
 
 /**
  * All that the API promises about one address, said once: who may call it, what it takes, what it gives. The same
@@ -53,6 +60,7 @@ export interface EndpointOptions<
   summary: string;
   description?: string;
   access: Access;
+  transaction?: RequestTransaction;
   params?: Params;
   query?: Query;
   body?: Body;
@@ -64,6 +72,8 @@ export interface EndpointOptions<
   creates?: (answer: z.output<Answer>, params: z.output<Params>) => string;
   /** Does something that must not be done twice without creating an address of its own: needs an Idempotency-Key. */
   onlyOnce?: boolean;
+  /** What of the first answer is kept for a repeat of the request, where a part of it (a secret) must not be stored. */
+  keptForRepeats?: (answer: z.input<Answer>) => z.input<Answer>;
   /** Changes a versioned record: needs If-Match. */
   changes?: boolean;
   /** The answer carries `version`, from which the ETag is made. */
@@ -101,13 +111,48 @@ export const ENDPOINT = Symbol('endpoint');
 
 const METHODS = { GET: Get, POST: Post, PATCH: Patch, PUT: Put, DELETE: Delete };
 
+/** An endpoint as declared, with what its handler's types depend on. */
+export interface DeclaredEndpoint<
+  Params extends z.ZodType,
+  Query extends z.ZodType,
+  Body extends z.ZodType,
+  Answer extends z.ZodType,
+  Reach extends Access,
+  Mode extends RequestTransaction | undefined,
+  Changes extends boolean,
+> extends EndpointOptions<Params, Query, Body, Answer> {
+  /** Never there at run time. */
+  readonly types?: {
+    params: Params;
+    query: Query;
+    body: Body;
+    answer: Answer;
+    reach: Reach;
+    mode: Mode;
+    changes: Changes;
+  };
+}
+
 export function endpoint<
   Params extends z.ZodType = z.ZodUndefined,
   Query extends z.ZodType = z.ZodUndefined,
   Body extends z.ZodType = z.ZodUndefined,
   Answer extends z.ZodType = z.ZodUndefined,
->(options: EndpointOptions<Params, Query, Body, Answer>): EndpointOptions<Params, Query, Body, Answer> {
+  const Reach extends Access = Access,
+  const Mode extends RequestTransaction | undefined = undefined,
+  const Changes extends boolean = false,
+>(
+  options: EndpointOptions<Params, Query, Body, Answer> & { access: Reach; transaction?: Mode; changes?: Changes },
+): DeclaredEndpoint<Params, Query, Body, Answer, Reach, Mode, Changes> {
   return options;
+}
+
+/** What the transaction of a request to this endpoint may do. */
+export function transactionOf({
+  transaction,
+  method,
+}: Pick<AnyEndpoint, 'transaction' | 'method'>): RequestTransaction {
+  return transaction ?? (method === 'GET' ? 'read' : 'write');
 }
 
 export function statusOf(options: Pick<AnyEndpoint, 'status' | 'creates' | 'answer'>): 200 | 201 | 204 | 303 {
@@ -135,24 +180,44 @@ export function Endpoint<P extends z.ZodType, Q extends z.ZodType, B extends z.Z
   );
 }
 
-/** A request as a controller receives it: known who asks, every part parsed. */
-export interface Call<Params, Query, Body> {
-  asker: Asker;
-  params: Params;
-  query: Query;
-  body: Body;
-  /** The version named by If-Match; present on every endpoint that `changes`. */
-  expectedVersion: number;
-}
+type Declared<E> = E extends { readonly types?: infer Types } ? NonNullable<Types> : never;
+type Part<E, Name extends 'params' | 'query' | 'body'> =
+  Declared<E> extends Record<Name, infer Schema extends z.ZodType>
+    ? Schema extends z.ZodUndefined
+      ? unknown
+      : Record<Name, z.output<Schema>>
+    : never;
 
-export type CallOf<E> =
-  E extends EndpointOptions<infer P, infer Q, infer B, z.ZodType> ? Call<z.output<P>, z.output<Q>, z.output<B>> : never;
+/** What was sent: of the address, the query and the body, each part that the endpoint takes, parsed. */
+export type InputOf<E> = Part<E, 'params'> &
+  Part<E, 'query'> &
+  Part<E, 'body'> &
+  /** The version named by If-Match. */
+  (Declared<E> extends { changes: true } ? { expectedVersion: number } : unknown);
+
+/**
+ * A request as a controller receives it: what was sent, and the open transaction of whoever asks, or who they are where
+ * the handler opens its own. Nobody is known at a public address.
+ */
+export type CallOf<E> = { input: InputOf<E> } & (Declared<E> extends { reach: 'public' }
+  ? unknown
+  : Declared<E> extends { mode: 'own' }
+    ? { asker: Asker }
+    : { tenant: Declared<E> extends { reach: 'signed-in' } ? Tenant : OperationTenant });
 
 /** What a handler of this endpoint must return: the answer before its schema has checked it. */
-export type AnswerOf<E> = E extends EndpointOptions<z.ZodType, z.ZodType, z.ZodType, infer A> ? z.input<A> : never;
+export type AnswerOf<E> = Declared<E> extends { answer: infer Answer extends z.ZodType } ? z.input<Answer> : never;
+
+export interface ReceivedCall {
+  input: { params: unknown; query: unknown; body: unknown; expectedVersion: number };
+  asker?: Asker;
+  tenant?: Tenant;
+}
 
 export interface ReceivedRequest {
-  receivedCall?: Call<unknown, unknown, unknown>;
+  receivedCall?: ReceivedCall;
+  /** Finds out who is asking, in the transaction of the request; set by the guard, absent at a public address. */
+  identify?: (db: Transaction<DB>) => Promise<Asker>;
   asker?: Asker;
   /** Which endpoint it is, once the guard has looked. */
   endpoint?: AnyEndpoint;

@@ -8,22 +8,24 @@ export class FeedingController {
   constructor(private readonly service: FeedingService) {}
 
   @Endpoint(api.createFeeding)
-  create(@Received() call: CallOf<typeof api.createFeeding>): Promise<AnswerOf<typeof api.createFeeding>> {
-    return this.service.create(call);
+  create(@Received() { tenant, input }: CallOf<typeof api.createFeeding>): Promise<AnswerOf<typeof api.createFeeding>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listFeedings)
-  list(@Received() call: CallOf<typeof api.listFeedings>): Promise<AnswerOf<typeof api.listFeedings>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listFeedings>): Promise<AnswerOf<typeof api.listFeedings>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getFeeding)
-  get(@Received() call: CallOf<typeof api.getFeeding>): Promise<AnswerOf<typeof api.getFeeding>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getFeeding>): Promise<AnswerOf<typeof api.getFeeding>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseFeeding)
-  reverse(@Received() call: CallOf<typeof api.reverseFeeding>): Promise<AnswerOf<typeof api.reverseFeeding>> {
-    return this.service.reverse(call);
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseFeeding>,
+  ): Promise<AnswerOf<typeof api.reverseFeeding>> {
+    return this.service.reverse(tenant, input);
   }
 }

@@ -10,10 +10,9 @@ import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
 import { toBaseUnit } from '../../core/units/unit.js';
 import { dayIn } from '../../platform/clock.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
-import { Database } from '../../platform/database/database.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { toMass, type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
@@ -32,7 +31,7 @@ import { FeedingRead, type FeedingRow } from './feeding.read.js';
 import type * as api from './feeding.schema.js';
 import { FeedingStore, type NewLayer } from './feeding.store.js';
 
-type Body = CallOf<typeof api.createFeeding>['body'];
+type Body = InputOf<typeof api.createFeeding>['body'];
 type Answer = AnswerOf<typeof api.getFeeding>;
 
 /** The records around feedings that an answer names or judges by. */
@@ -48,7 +47,6 @@ interface Surroundings {
 @Injectable()
 export class FeedingService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdRead,
     private readonly lots: HayLotRead,
     private readonly stock: StockStore,
@@ -62,8 +60,8 @@ export class FeedingService {
     private readonly countStore: StockCountStore,
   ) {}
 
-  async create({ asker, params, query, body }: CallOf<typeof api.createFeeding>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createFeeding>): Promise<Answer> {
+    return this.record(tenant, body, query.units);
   }
 
   /** Writes one feeding inside an open transaction and answers with it. */
@@ -150,41 +148,37 @@ export class FeedingService {
     return { row, layers, lots };
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listFeedings>): Promise<AnswerOf<typeof api.listFeedings>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.feedings.page(tenant, query);
-      const write = await this.#writer(tenant, rows, query.units);
-      return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listFeedings>,
+  ): Promise<AnswerOf<typeof api.listFeedings>> {
+    const rows = await this.feedings.page(tenant, query);
+    const write = await this.#writer(tenant, rows, query.units);
+    return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getFeeding>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.feedings.one(tenant, params.feedingId);
-      return (await this.#writer(tenant, [row], query.units))(row);
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getFeeding>): Promise<Answer> {
+    const row = await this.feedings.one(tenant, params.feedingId);
+    return (await this.#writer(tenant, [row], query.units))(row);
   }
 
-  async reverse({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.reverseFeeding>): Promise<AnswerOf<typeof api.reverseFeeding>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.feedings.one(tenant, params.feedingId);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'feeding', id: row.id, happenedOn: row.happened_on },
-        body,
-        (written) =>
-          this.stock.reverse(
-            tenant,
-            { kind: 'feeding', id: row.id },
-            { id: written.id, on: written.effective_on, reason: body.reason },
-          ),
-      );
-      return writeReversal(reversal);
-    });
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseFeeding>,
+  ): Promise<AnswerOf<typeof api.reverseFeeding>> {
+    const row = await this.feedings.one(tenant, params.feedingId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'feeding', id: row.id, happenedOn: row.happened_on },
+      body,
+      (written) =>
+        this.stock.reverse(
+          tenant,
+          { kind: 'feeding', id: row.id },
+          { id: written.id, on: written.effective_on, reason: body.reason },
+        ),
+    );
+    return writeReversal(reversal);
   }
 
   /** What was typed, by weight or by bales, as layers in kilograms. */

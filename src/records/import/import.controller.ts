@@ -8,101 +8,117 @@ export class ImportController {
   constructor(private readonly service: ImportService) {}
 
   @Endpoint(api.checkHayTickets)
-  checkHayTickets(@Received() call: CallOf<typeof api.checkHayTickets>): Promise<AnswerOf<typeof api.checkHayTickets>> {
-    return this.service.check(call, 'hay-tickets');
+  checkHayTickets(
+    @Received() { asker, input }: CallOf<typeof api.checkHayTickets>,
+  ): Promise<AnswerOf<typeof api.checkHayTickets>> {
+    return this.service.check(asker, input, 'hay-tickets');
   }
 
   @Endpoint(api.importHayTickets)
   takeHayTickets(
-    @Received() call: CallOf<typeof api.importHayTickets>,
+    @Received() { asker, input }: CallOf<typeof api.importHayTickets>,
   ): Promise<AnswerOf<typeof api.importHayTickets>> {
-    return this.service.take(call, 'hay-tickets');
+    return this.service.take(asker, input, 'hay-tickets');
   }
 
   @Endpoint(api.checkLabTests)
-  checkLabTests(@Received() call: CallOf<typeof api.checkLabTests>): Promise<AnswerOf<typeof api.checkLabTests>> {
-    return this.service.check(call, 'lab-tests');
+  checkLabTests(
+    @Received() { asker, input }: CallOf<typeof api.checkLabTests>,
+  ): Promise<AnswerOf<typeof api.checkLabTests>> {
+    return this.service.check(asker, input, 'lab-tests');
   }
 
   @Endpoint(api.importLabTests)
-  takeLabTests(@Received() call: CallOf<typeof api.importLabTests>): Promise<AnswerOf<typeof api.importLabTests>> {
-    return this.service.take(call, 'lab-tests');
+  takeLabTests(
+    @Received() { asker, input }: CallOf<typeof api.importLabTests>,
+  ): Promise<AnswerOf<typeof api.importLabTests>> {
+    return this.service.take(asker, input, 'lab-tests');
   }
 
   @Endpoint(api.checkFeedings)
-  checkFeedings(@Received() call: CallOf<typeof api.checkFeedings>): Promise<AnswerOf<typeof api.checkFeedings>> {
-    return this.service.check(call, 'feedings');
+  checkFeedings(
+    @Received() { asker, input }: CallOf<typeof api.checkFeedings>,
+  ): Promise<AnswerOf<typeof api.checkFeedings>> {
+    return this.service.check(asker, input, 'feedings');
   }
 
   @Endpoint(api.importFeedings)
-  takeFeedings(@Received() call: CallOf<typeof api.importFeedings>): Promise<AnswerOf<typeof api.importFeedings>> {
-    return this.service.take(call, 'feedings');
+  takeFeedings(
+    @Received() { asker, input }: CallOf<typeof api.importFeedings>,
+  ): Promise<AnswerOf<typeof api.importFeedings>> {
+    return this.service.take(asker, input, 'feedings');
   }
 
   @Endpoint(api.checkAnimalWeights)
   checkAnimalWeights(
-    @Received() call: CallOf<typeof api.checkAnimalWeights>,
+    @Received() { asker, input }: CallOf<typeof api.checkAnimalWeights>,
   ): Promise<AnswerOf<typeof api.checkAnimalWeights>> {
-    return this.service.check(call, 'animal-weights');
+    return this.service.check(asker, input, 'animal-weights');
   }
 
   @Endpoint(api.importAnimalWeights)
   takeAnimalWeights(
-    @Received() call: CallOf<typeof api.importAnimalWeights>,
+    @Received() { asker, input }: CallOf<typeof api.importAnimalWeights>,
   ): Promise<AnswerOf<typeof api.importAnimalWeights>> {
-    return this.service.take(call, 'animal-weights');
+    return this.service.take(asker, input, 'animal-weights');
   }
 
   @Endpoint(api.checkGroupWeights)
   checkGroupWeights(
-    @Received() call: CallOf<typeof api.checkGroupWeights>,
+    @Received() { asker, input }: CallOf<typeof api.checkGroupWeights>,
   ): Promise<AnswerOf<typeof api.checkGroupWeights>> {
-    return this.service.check(call, 'group-weights');
+    return this.service.check(asker, input, 'group-weights');
   }
 
   @Endpoint(api.importGroupWeights)
   takeGroupWeights(
-    @Received() call: CallOf<typeof api.importGroupWeights>,
+    @Received() { asker, input }: CallOf<typeof api.importGroupWeights>,
   ): Promise<AnswerOf<typeof api.importGroupWeights>> {
-    return this.service.take(call, 'group-weights');
+    return this.service.take(asker, input, 'group-weights');
   }
 
   @Endpoint(api.checkHeadChanges)
   checkHeadChanges(
-    @Received() call: CallOf<typeof api.checkHeadChanges>,
+    @Received() { asker, input }: CallOf<typeof api.checkHeadChanges>,
   ): Promise<AnswerOf<typeof api.checkHeadChanges>> {
-    return this.service.check(call, 'head-changes');
+    return this.service.check(asker, input, 'head-changes');
   }
 
   @Endpoint(api.importHeadChanges)
   takeHeadChanges(
-    @Received() call: CallOf<typeof api.importHeadChanges>,
+    @Received() { asker, input }: CallOf<typeof api.importHeadChanges>,
   ): Promise<AnswerOf<typeof api.importHeadChanges>> {
-    return this.service.take(call, 'head-changes');
+    return this.service.take(asker, input, 'head-changes');
   }
 
   @Endpoint(api.listImports)
-  list(@Received() call: CallOf<typeof api.listImports>): Promise<AnswerOf<typeof api.listImports>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listImports>): Promise<AnswerOf<typeof api.listImports>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getImport)
-  get(@Received() call: CallOf<typeof api.getImport>): Promise<AnswerOf<typeof api.getImport>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getImport>): Promise<AnswerOf<typeof api.getImport>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.listImportedRecords)
-  records(@Received() call: CallOf<typeof api.listImportedRecords>): Promise<AnswerOf<typeof api.listImportedRecords>> {
-    return this.service.records(call);
+  records(
+    @Received() { tenant, input }: CallOf<typeof api.listImportedRecords>,
+  ): Promise<AnswerOf<typeof api.listImportedRecords>> {
+    return this.service.records(tenant, input);
   }
 
   @Endpoint(api.getImportColumns)
-  columns(@Received() call: CallOf<typeof api.getImportColumns>): Promise<AnswerOf<typeof api.getImportColumns>> {
-    return this.service.columns(call);
+  columns(
+    @Received() { tenant, input }: CallOf<typeof api.getImportColumns>,
+  ): Promise<AnswerOf<typeof api.getImportColumns>> {
+    return this.service.columns(tenant, input);
   }
 
   @Endpoint(api.getImportSample)
-  sample(@Received() call: CallOf<typeof api.getImportSample>): Promise<AnswerOf<typeof api.getImportSample>> {
-    return this.service.sample(call);
+  sample(
+    @Received() { tenant, input }: CallOf<typeof api.getImportSample>,
+  ): Promise<AnswerOf<typeof api.getImportSample>> {
+    return this.service.sample(tenant, input);
   }
 }

@@ -90,6 +90,7 @@ const NAMES: Readonly<Record<ImportKindCode, string>> = {
 const checkOf = (kind: ImportKindCode) =>
   endpoint({
     method: 'POST',
+    transaction: 'own',
     path: `/v1/operations/:operationId/imports/${kind}/check`,
     operationId: `checkImportOf${NAMES[kind]}`,
     tag,
@@ -108,6 +109,7 @@ const checkOf = (kind: ImportKindCode) =>
 const takeOf = (kind: ImportKindCode) =>
   endpoint({
     method: 'POST',
+    transaction: 'own',
     path: `/v1/operations/:operationId/imports/${kind}`,
     operationId: `import${NAMES[kind]}`,
     tag,

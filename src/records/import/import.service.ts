@@ -7,7 +7,7 @@ import { Database } from '../../platform/database/database.js';
 import type { AuditEntry, OperationTenant } from '../../platform/database/types.js';
 import type { Asker } from '../../platform/http/asker.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
 import { z } from 'zod';
@@ -27,7 +27,7 @@ import { RecordDraft } from './record-draft.js';
 import { asFieldProblem, PROBLEMS_LISTED_MAX, type RowProblem } from './row-problem.js';
 
 type Answer = AnswerOf<typeof api.getImport>;
-type FileCall = Pick<CallOf<typeof api.importFeedings>, 'asker' | 'params' | 'body'>;
+type FileInput = Pick<InputOf<typeof api.importFeedings>, 'params' | 'body'>;
 
 /** A record that an import is to write: its rows, and how it is written. */
 export interface Pending {
@@ -104,7 +104,11 @@ export class ImportService {
     );
   }
 
-  async check({ asker, params, body }: FileCall, code: ImportKindCode): Promise<AnswerOf<typeof api.checkFeedings>> {
+  async check(
+    asker: Asker,
+    { params, body }: FileInput,
+    code: ImportKindCode,
+  ): Promise<AnswerOf<typeof api.checkFeedings>> {
     const { earlier, file, work } = await this.#read(asker, params.operationId, code, body);
     const outcome =
       work.problems.some((one) => one.row === 1) || file.rows.length === 0
@@ -122,7 +126,7 @@ export class ImportService {
     };
   }
 
-  async take({ asker, params, body }: FileCall, code: ImportKindCode): Promise<Answer> {
+  async take(asker: Asker, { params, body }: FileInput, code: ImportKindCode): Promise<Answer> {
     const { work } = await this.#read(asker, params.operationId, code, body);
     if (work.problems.some((one) => one.row === 1) || work.rowCount === 0) throw refused([...work.problems]);
     return this.takeWork(asker, params.operationId, work);
@@ -162,94 +166,90 @@ export class ImportService {
     }
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listImports>): Promise<AnswerOf<typeof api.listImports>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const silentSince = new Date(this.clock.now().getTime() - SILENT_FOR_MS).toISOString();
-      return pageOf(
-        await this.imports.page(tenant, query, silentSince),
-        query.limit,
-        (row) => written(row, this.clock.now()),
-        (row) => [row.id],
-      );
-    });
-  }
-
-  async get({ asker, params }: CallOf<typeof api.getImport>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      written(await this.imports.one(tenant, params.importId), this.clock.now()),
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listImports>,
+  ): Promise<AnswerOf<typeof api.listImports>> {
+    const silentSince = new Date(this.clock.now().getTime() - SILENT_FOR_MS).toISOString();
+    return pageOf(
+      await this.imports.page(tenant, query, silentSince),
+      query.limit,
+      (row) => written(row, this.clock.now()),
+      (row) => [row.id],
     );
   }
 
-  async records({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listImportedRecords>): Promise<AnswerOf<typeof api.listImportedRecords>> {
-    const after =
-      query.cursor === undefined ? 0 : Number(readCursor(query.cursor, z.tuple([z.string().regex(/^\d{1,9}$/)]))[0]);
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const { id } = await this.imports.one(tenant, params.importId);
-      const rows = await this.imports.records(tenant, id, { after, limit: query.limit + 1 });
-      return pageOf(
-        rows,
-        query.limit,
-        (row) => ({ row: row.row_number, recordKind: row.subject_kind, recordId: row.subject_id }),
-        (row) => [String(row.row_number)],
-      );
-    });
+  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getImport>): Promise<Answer> {
+    return written(await this.imports.one(tenant, params.importId), this.clock.now());
   }
 
-  async columns({
-    asker,
-    params,
-  }: CallOf<typeof api.getImportColumns>): Promise<AnswerOf<typeof api.getImportColumns>> {
-    return this.database.readIn(asker, params.operationId, (tenant) => {
-      const currency = asCurrency(tenant.operation.currency);
-      return Promise.resolve({
-        kinds: [...this.#kinds.values()].map((kind) => {
-          const set = kind.columns(currency);
-          return {
-            kind: kind.code,
-            title: kind.title,
-            description: kind.description,
-            sample: `/v1/operations/${params.operationId}/import-columns/${kind.code}/sample?format=csv`,
-            columns: [
-              ...set.plain.map(({ name, required, what, allowed }) => ({
+  async records(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.listImportedRecords>,
+  ): Promise<AnswerOf<typeof api.listImportedRecords>> {
+    const after =
+      query.cursor === undefined ? 0 : Number(readCursor(query.cursor, z.tuple([z.string().regex(/^\d{1,9}$/)]))[0]);
+
+    const { id } = await this.imports.one(tenant, params.importId);
+    const rows = await this.imports.records(tenant, id, { after, limit: query.limit + 1 });
+    return pageOf(
+      rows,
+      query.limit,
+      (row) => ({ row: row.row_number, recordKind: row.subject_kind, recordId: row.subject_id }),
+      (row) => [String(row.row_number)],
+    );
+  }
+
+  async columns(
+    tenant: OperationTenant,
+    { params }: InputOf<typeof api.getImportColumns>,
+  ): Promise<AnswerOf<typeof api.getImportColumns>> {
+    const currency = asCurrency(tenant.operation.currency);
+    return Promise.resolve({
+      kinds: [...this.#kinds.values()].map((kind) => {
+        const set = kind.columns(currency);
+        return {
+          kind: kind.code,
+          title: kind.title,
+          description: kind.description,
+          sample: `/v1/operations/${params.operationId}/import-columns/${kind.code}/sample?format=csv`,
+          columns: [
+            ...set.plain.map(({ name, required, what, allowed }) => ({
+              name,
+              need: required ? ('needed' as const) : ('if-known' as const),
+              group: null,
+              what,
+              allowed,
+            })),
+            ...set.families.flatMap((family) =>
+              family.columns.map(({ name, what, allowed }) => ({
                 name,
-                need: required ? ('needed' as const) : ('if-known' as const),
-                group: null,
+                need: family.required ? ('one-of-these' as const) : ('if-known' as const),
+                group: family.stem,
                 what,
                 allowed,
               })),
-              ...set.families.flatMap((family) =>
-                family.columns.map(({ name, what, allowed }) => ({
-                  name,
-                  need: family.required ? ('one-of-these' as const) : ('if-known' as const),
-                  group: family.stem,
-                  what,
-                  allowed,
-                })),
-              ),
-            ],
-          };
-        }),
-      });
+            ),
+          ],
+        };
+      }),
     });
   }
 
-  async sample({ asker, params }: CallOf<typeof api.getImportSample>): Promise<AnswerOf<typeof api.getImportSample>> {
-    return this.database.readIn(asker, params.operationId, (tenant) => {
-      const currency = asCurrency(tenant.operation.currency);
-      const kind = this.#kind(params.kind);
-      const rows = kind.sample(currency);
-      const columns = allColumns(kind.columns(currency))
-        .map((one) => one.name)
-        .filter((name) => rows.some((row) => row[name] !== undefined));
-      return Promise.resolve({
-        kind: params.kind,
-        columns,
-        rows: rows.map((row) => columns.map((column) => row[column] ?? null)),
-      });
+  async sample(
+    tenant: OperationTenant,
+    { params }: InputOf<typeof api.getImportSample>,
+  ): Promise<AnswerOf<typeof api.getImportSample>> {
+    const currency = asCurrency(tenant.operation.currency);
+    const kind = this.#kind(params.kind);
+    const rows = kind.sample(currency);
+    const columns = allColumns(kind.columns(currency))
+      .map((one) => one.name)
+      .filter((name) => rows.some((row) => row[name] !== undefined));
+    return Promise.resolve({
+      kind: params.kind,
+      columns,
+      rows: rows.map((row) => columns.map((column) => row[column] ?? null)),
     });
   }
 

@@ -7,17 +7,31 @@ const SAMPLES = path.resolve(__dirname, '..', '..', '..', 'seed', 'samples');
 
 /** A small file of each kind that the demo's books take. */
 const OWN: Readonly<Record<string, string>> = {
-  'hay-tickets':
-    'vendor,purchased_on,lot,ranch,hay_kind,bale_form,storage_method,bale_count,net_weight_lb,price_usd_per_ton\nA neighbour,2026-05-02,Imported meadow,Bench Ranch,meadow,round,tarp,20,24000,110.00\n',
-  'lab-tests':
-    'lot,lab,sampled_on,method,basis,cores,dry_matter_percent,crude_protein_percent\nImported meadow,Forage laboratory,2026-05-03,near-infrared,dry-matter,20,88.1,9.4\n',
-  feedings:
-    'feeding,herd,fed_on,method,layer,role,lot,weight_lb\nF1,Spring-calving cows,2026-05-04,windrow-on-ground,1,coarse,Imported meadow,800\nF1,Spring-calving cows,2026-05-04,windrow-on-ground,2,rich,"Alfalfa, second cutting",400\n',
-  'group-weights': 'herd,weighed_on,fill,head,total_weight_lb\nSpring-calving cows,2026-05-05,full,20,26000\n',
-  'animal-weights':
-    'weigh_in,herd,weighed_on,fill,visual_tag,weight_lb\n1,Weaned steer calves,2026-05-05,full,Q 1,700\n1,Weaned steer calves,2026-05-05,full,Q 2,712\n',
-  'head-changes': 'herd,kind,head,happened_on\nWeaned steer calves,death,1,2026-05-06\n',
+  'hay-tickets': file(
+    'vendor,purchased_on,lot,ranch,hay_kind,bale_form,storage_method,bale_count,net_weight_lb,price_usd_per_ton',
+    'A neighbour,2026-05-02,Imported meadow,Bench Ranch,meadow,round,tarp,20,24000,110.00',
+  ),
+  'lab-tests': file(
+    'lot,lab,sampled_on,method,basis,cores,dry_matter_percent,crude_protein_percent',
+    'Imported meadow,Forage laboratory,2026-05-03,near-infrared,dry-matter,20,88.1,9.4',
+  ),
+  feedings: file(
+    'feeding,herd,fed_on,method,layer,role,lot,weight_lb',
+    'F1,Spring-calving cows,2026-05-04,windrow-on-ground,1,coarse,Imported meadow,800',
+    'F1,Spring-calving cows,2026-05-04,windrow-on-ground,2,rich,"Alfalfa, second cutting",400',
+  ),
+  'group-weights': file('herd,weighed_on,fill,head,total_weight_lb', 'Spring-calving cows,2026-05-05,full,20,26000'),
+  'animal-weights': file(
+    'weigh_in,herd,weighed_on,fill,visual_tag,weight_lb',
+    '1,Weaned steer calves,2026-05-05,full,Q 1,700',
+    '1,Weaned steer calves,2026-05-05,full,Q 2,712',
+  ),
+  'head-changes': file('herd,kind,head,happened_on', 'Weaned steer calves,death,1,2026-05-06'),
 };
+
+function file(...lines: string[]): string {
+  return `${lines.join('\n')}\n`;
+}
 
 /** Files of every kind: the sample, a broken one, an empty one, one that is taken, and that one again. */
 export async function files(writer: Writer): Promise<void> {

@@ -59,9 +59,7 @@ export class Writer {
       },
     });
     if (expect !== undefined && answer.status !== expect)
-      this.surprises.push(
-        `${who.name}: ${name}: ${answer.status} instead of ${expect}: ${JSON.stringify(answer.body['errors'] ?? answer.body).slice(0, 300)}`,
-      );
+      this.surprises.push(`${who.name}: ${name}: ${answer.status} instead of ${expect}: ${short(answer.body)}`);
     return made(answer);
   }
 
@@ -84,7 +82,7 @@ export class Writer {
   /** Asks to see something within the operation. */
   async look(at: string, who = this.operation.owner): Promise<Made> {
     const answer = await this.asking.record<Body>(who, {
-      name: `look at ${at.replaceAll(/[0-9a-f]{8}-[0-9a-f-]{28,}/g, '{id}')}`,
+      name: `look at ${at.replaceAll(/[0-9a-f]{8}-[0-9a-f-]{27}/g, '{id}')}`,
       method: 'GET',
       url: `/v1/operations/${this.operation.id}${at}`,
     });
@@ -102,7 +100,7 @@ export class Writer {
     };
   }
 
-  /** One of a kind: made, asked again with its key, with its key and another body, without a key; reversed, and once more. */
+  /** One record: made, repeated with its key, refused with the key of another body and without one; reversed, twice. */
   async round(
     who: Asker,
     at: string,
@@ -177,6 +175,10 @@ export interface Ids {
 
 /** An id that nothing has. */
 export const NOTHING = '00000000-0000-7000-8000-000000000001';
+
+function short(body: Body): string {
+  return JSON.stringify(body['errors'] ?? body).slice(0, 300);
+}
 
 function made({ status, headers, body }: { status: number; headers: Record<string, unknown>; body: Body }): Made {
   const { id = NOTHING } = body as { id?: string };

@@ -50,6 +50,13 @@ describe('differences between two recorded answers', () => {
     ]);
   });
 
+  it('are none where the attributes of a cookie stand in another order', () => {
+    const cookie = (text: string): Entry => entry(null, { headers: { 'set-cookie': text } });
+    const before = cookie('page=<token 1>; Path=/yard; Max-Age=60; HttpOnly');
+    expect(places(before, cookie('page=<token 1>; Max-Age=60; Path=/yard; HttpOnly'))).toEqual([]);
+    expect(places(before, cookie('page=<token 1>; Max-Age=60; Path=/yard'))).toEqual([['header set-cookie', false]]);
+  });
+
   it('are none where a page is laid out and escaped otherwise', () => {
     const page = (text: string): Entry => entry(text);
     expect(

@@ -1,6 +1,8 @@
 import fc from '../../support/properties.js';
 import { PricePerMass } from '../../../src/core/units/money';
-import { dietContextOf, evaluateRation, type EvaluationRequest } from '../../../src/core/judge/evaluate';
+import { dietContextOf } from '../../../src/core/judge/diet-context';
+import { evaluateRation } from '../../../src/core/judge/evaluate';
+import type { EvaluationRequest } from '../../../src/core/judge/evaluation';
 import { rationFromShares } from '../../../src/core/ration/from-shares';
 import { rationSupply } from '../../../src/core/judge/ration-supply';
 import { nutrientLine } from '../../../src/core/judge/nutrient-line';

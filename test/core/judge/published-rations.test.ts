@@ -1,5 +1,6 @@
 import publishedValues from '../../reference/published-values.json';
-import { evaluateRation, type EvaluationRequest } from '../../../src/core/judge/evaluate';
+import { evaluateRation } from '../../../src/core/judge/evaluate';
+import type { EvaluationRequest } from '../../../src/core/judge/evaluation';
 import { rationSupply } from '../../../src/core/judge/ration-supply';
 import type { Nutrient } from '../../../src/core/nutrients/nutrients';
 import { nrc2000ReserveEnergy, nrc2000WeightAtCondition } from '../../../src/core/requirements/body-condition';

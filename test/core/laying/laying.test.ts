@@ -10,6 +10,7 @@ import {
 } from '../../../src/core/laying/laying-cautions';
 import { LAYER_BASES, type LayerBasis } from '../../../src/core/laying/layer';
 import { rationDrift } from '../../../src/core/laying/drift';
+import { toM3 } from '../../../src/desk/calculations/quantities';
 import { FEEDING_SPACE } from '../../../src/core/laying/feeding-space.data';
 
 const measured = (value: number) => ({ value, origin: 'measured', source: 'weighed' }) as const;
@@ -205,6 +206,18 @@ describe('laying', () => {
   test('volume is the sum of weight over density', () => {
     expect(hayVolume({ layers: [coarse, rich] }).volumeM3).toBeCloseTo(400 / 60 + 3.5, 12);
     expect(() => hayVolume({ layers: [{ kgAsFed: 1, bulkDensityKgPerM3: 0 }] })).toThrow(RangeError);
+  });
+  // 800 lb at 4.25 lb/ft3 and 1200 lb at 2.5 lb/ft3 (the book densities of loose hay and straw) in 300 ft3, by hand:
+  // 668.235294 / 300, to the last digit of a float.
+  test('the share of a room in cubic feet is the share in cubic metres', () => {
+    const kg = (pounds: number) => pounds * 0.45359237;
+    const layers = [
+      { ...rich, kgAsFed: kg(800), bulkDensityKgPerM3: bookBulkDensity({ form: 'loose-hay' }).kgPerM3 },
+      { ...coarse, kgAsFed: kg(1200), bulkDensityKgPerM3: bookBulkDensity({ form: 'loose-straw' }).kgPerM3 },
+    ];
+    const volumeM3 = toM3({ value: 300, unit: 'ft3' });
+    const filled = layingCautions({ ...sound, layers, space: { ...sound.space, volumeM3 } });
+    expect(filled.find(({ code }) => code === 'hay-exceeds-space')?.given).toBe(2.227450980392157);
   });
 });
 

@@ -183,9 +183,9 @@ function ofMissing(answered: Answered): TrialCaution[] {
           cautionAbout(
             comparison,
             'trial.missing-could-decide',
-            'had the missing animals done best or worst, the verdict could be another.',
+            'the verdict could change if the missing animals had gained as much as the best, or as little as the worst.',
             number,
-            'worst and best of the gains seen put in for the missing',
+            'the worst and the best gain seen, put in for the missing animals',
           ),
         ]
       : []),

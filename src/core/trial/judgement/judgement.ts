@@ -10,7 +10,7 @@ import type { Difference } from '../two-sample.js';
 import type { VerdictInWords } from '../verdict.js';
 import type { ToldIn } from '../words.js';
 
-export interface TrialLook {
+interface TrialLook {
   /** The looks named in the plan; null if the plan had one look, at the end. */
   readonly planned: { readonly fractions: readonly number[]; readonly kind: SpendingKind } | null;
   /** Which look this is: all looks taken are counted, from 1. */

@@ -1,9 +1,8 @@
 import { Injectable } from '@nestjs/common';
-import { Database } from '../../../platform/database/database.js';
 import { recordStamp } from '../../../platform/database/rows.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
 import { toMass, type UnitSystem, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
@@ -17,28 +16,23 @@ import type * as api from './herd.schema.js';
 @Injectable()
 export class HeadChangeService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdRead,
     private readonly changes: HeadChangeRead,
     private readonly store: HeadChangeStore,
   ) {}
 
-  async create({
-    asker,
-    params,
-    query,
-    body,
-  }: CallOf<typeof api.createHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
-    return this.database.writeIn(asker, params.operationId, (tenant) =>
-      this.record(tenant, params.herdId, body, query.units),
-    );
+  async create(
+    tenant: OperationTenant,
+    { params, query, body }: InputOf<typeof api.createHeadChange>,
+  ): Promise<AnswerOf<typeof api.getHeadChange>> {
+    return this.record(tenant, params.herdId, body, query.units);
   }
 
   /** Writes one change inside an open transaction: the same road for one entry and for an import. */
   async record(
     tenant: OperationTenant,
     herdId: string,
-    body: CallOf<typeof api.createHeadChange>['body'],
+    body: InputOf<typeof api.createHeadChange>['body'],
     units: UnitSystem | undefined,
   ): Promise<AnswerOf<typeof api.getHeadChange>> {
     await this.herds.one(tenant, herdId);
@@ -100,86 +94,80 @@ export class HeadChangeService {
     );
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listHeadChanges>): Promise<AnswerOf<typeof api.listHeadChanges>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      await this.herds.one(tenant, params.herdId);
-      const units = query.units ?? tenant.operation.unitPreference;
-      const rows = await this.changes.page(tenant, params.herdId, query);
-      const late = await latePostings(
-        tenant,
-        rows.map((row) => row.id),
-      );
-      return pageOf(
-        rows,
-        query.limit,
-        (row) => answer(row, units, writePostedLate(late.get(row.id))),
-        (row) => [row.happened_on, row.id],
-      );
-    });
+  async list(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.listHeadChanges>,
+  ): Promise<AnswerOf<typeof api.listHeadChanges>> {
+    await this.herds.one(tenant, params.herdId);
+    const units = query.units ?? tenant.operation.unitPreference;
+    const rows = await this.changes.page(tenant, params.herdId, query);
+    const late = await latePostings(
+      tenant,
+      rows.map((row) => row.id),
+    );
+    return pageOf(
+      rows,
+      query.limit,
+      (row) => answer(row, units, writePostedLate(late.get(row.id))),
+      (row) => [row.happened_on, row.id],
+    );
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.changes.one(tenant, params.herdId, params.headChangeId);
-      const late = await latePostings(tenant, [row.id]);
-      return answer(row, query.units ?? tenant.operation.unitPreference, writePostedLate(late.get(row.id)));
-    });
+  async get(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.getHeadChange>,
+  ): Promise<AnswerOf<typeof api.getHeadChange>> {
+    const row = await this.changes.one(tenant, params.herdId, params.headChangeId);
+    const late = await latePostings(tenant, [row.id]);
+    return answer(row, query.units ?? tenant.operation.unitPreference, writePostedLate(late.get(row.id)));
   }
 
-  async reverse({
-    asker,
-    params,
-    query,
-    body,
-  }: CallOf<typeof api.reverseHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const mistake = await this.changes.one(tenant, params.herdId, params.headChangeId);
-      if (mistake.kind === 'reversal')
-        throw new Problem('conflict', 'A reversal is not reversed: write down what is right anew.');
-      const told = body.effectiveOn ?? mistake.happened_on;
-      if (told < mistake.happened_on)
-        throw ruleBroken(
-          '#/effectiveOn',
-          'before-what-it-reverses',
-          told,
-          `${mistake.happened_on} or later`,
-          'A reversal cannot stand before what it reverses.',
-        );
-      const posting = await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' });
-      const both = await this.changes.sidesOf(tenant, mistake);
-      const rows = both.map((row) => ({
-        ...recordStamp(tenant),
-        herd_id: row.herd_id,
-        kind: 'reversal',
-        head: -row.head,
-        happened_on: posting.on,
-        other_herd_id: row.other_herd_id,
-        move_id: row.move_id,
-        reverses_id: row.id,
-        mean_weight_kg: row.mean_weight_kg,
-        mean_weight_value: row.mean_weight_value,
-        mean_weight_unit: row.mean_weight_unit,
-        note: body.reason,
-      }));
-      const written = await this.store.insert(tenant, rows);
-      for (const row of rows) await notePosting(tenant, { kind: 'head-change', id: row.id }, posting, row.reverses_id);
-      await tenant.audit({
-        action: 'head-change.reverse',
-        subjectKind: 'head-change',
-        subjectId: mistake.id,
-        before: mistake,
-        after: rows,
-      });
-      return answer(
-        written.find((row) => row.reverses_id === mistake.id),
-        query.units ?? tenant.operation.unitPreference,
-        postedLate(posting, mistake.id),
+  async reverse(
+    tenant: OperationTenant,
+    { params, query, body }: InputOf<typeof api.reverseHeadChange>,
+  ): Promise<AnswerOf<typeof api.getHeadChange>> {
+    const mistake = await this.changes.one(tenant, params.herdId, params.headChangeId);
+    if (mistake.kind === 'reversal')
+      throw new Problem('conflict', 'A reversal is not reversed: write down what is right anew.');
+    const told = body.effectiveOn ?? mistake.happened_on;
+    if (told < mistake.happened_on)
+      throw ruleBroken(
+        '#/effectiveOn',
+        'before-what-it-reverses',
+        told,
+        `${mistake.happened_on} or later`,
+        'A reversal cannot stand before what it reverses.',
       );
+    const posting = await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' });
+    const both = await this.changes.sidesOf(tenant, mistake);
+    const rows = both.map((row) => ({
+      ...recordStamp(tenant),
+      herd_id: row.herd_id,
+      kind: 'reversal',
+      head: -row.head,
+      happened_on: posting.on,
+      other_herd_id: row.other_herd_id,
+      move_id: row.move_id,
+      reverses_id: row.id,
+      mean_weight_kg: row.mean_weight_kg,
+      mean_weight_value: row.mean_weight_value,
+      mean_weight_unit: row.mean_weight_unit,
+      note: body.reason,
+    }));
+    const written = await this.store.insert(tenant, rows);
+    for (const row of rows) await notePosting(tenant, { kind: 'head-change', id: row.id }, posting, row.reverses_id);
+    await tenant.audit({
+      action: 'head-change.reverse',
+      subjectKind: 'head-change',
+      subjectId: mistake.id,
+      before: mistake,
+      after: rows,
     });
+    return answer(
+      written.find((row) => row.reverses_id === mistake.id),
+      query.units ?? tenant.operation.unitPreference,
+      postedLate(posting, mistake.id),
+    );
   }
 }
 

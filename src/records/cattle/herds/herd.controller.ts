@@ -14,51 +14,55 @@ export class HerdController {
   ) {}
 
   @Endpoint(api.createHerd)
-  createHerd(@Received() call: CallOf<typeof api.createHerd>): Promise<AnswerOf<typeof api.createHerd>> {
-    return this.herds.create(call);
+  createHerd(@Received() { tenant, input }: CallOf<typeof api.createHerd>): Promise<AnswerOf<typeof api.createHerd>> {
+    return this.herds.create(tenant, input);
   }
 
   @Endpoint(api.listHerds)
-  listHerds(@Received() call: CallOf<typeof api.listHerds>): Promise<AnswerOf<typeof api.listHerds>> {
-    return this.herds.list(call);
+  listHerds(@Received() { tenant, input }: CallOf<typeof api.listHerds>): Promise<AnswerOf<typeof api.listHerds>> {
+    return this.herds.list(tenant, input);
   }
 
   @Endpoint(api.getHerd)
-  getHerd(@Received() call: CallOf<typeof api.getHerd>): Promise<AnswerOf<typeof api.getHerd>> {
-    return this.herds.get(call);
+  getHerd(@Received() { tenant, input }: CallOf<typeof api.getHerd>): Promise<AnswerOf<typeof api.getHerd>> {
+    return this.herds.get(tenant, input);
   }
 
   @Endpoint(api.changeHerd)
-  changeHerd(@Received() call: CallOf<typeof api.changeHerd>): Promise<AnswerOf<typeof api.changeHerd>> {
-    return this.herds.change(call);
+  changeHerd(@Received() { tenant, input }: CallOf<typeof api.changeHerd>): Promise<AnswerOf<typeof api.changeHerd>> {
+    return this.herds.change(tenant, input);
   }
 
   @Endpoint(api.createHeadChange)
   createHeadChange(
-    @Received() call: CallOf<typeof api.createHeadChange>,
+    @Received() { tenant, input }: CallOf<typeof api.createHeadChange>,
   ): Promise<AnswerOf<typeof api.createHeadChange>> {
-    return this.headChanges.create(call);
+    return this.headChanges.create(tenant, input);
   }
 
   @Endpoint(api.listHeadChanges)
-  listHeadChanges(@Received() call: CallOf<typeof api.listHeadChanges>): Promise<AnswerOf<typeof api.listHeadChanges>> {
-    return this.headChanges.list(call);
+  listHeadChanges(
+    @Received() { tenant, input }: CallOf<typeof api.listHeadChanges>,
+  ): Promise<AnswerOf<typeof api.listHeadChanges>> {
+    return this.headChanges.list(tenant, input);
   }
 
   @Endpoint(api.getHeadChange)
-  getHeadChange(@Received() call: CallOf<typeof api.getHeadChange>): Promise<AnswerOf<typeof api.getHeadChange>> {
-    return this.headChanges.get(call);
+  getHeadChange(
+    @Received() { tenant, input }: CallOf<typeof api.getHeadChange>,
+  ): Promise<AnswerOf<typeof api.getHeadChange>> {
+    return this.headChanges.get(tenant, input);
   }
 
   @Endpoint(api.reverseHeadChange)
   reverseHeadChange(
-    @Received() call: CallOf<typeof api.reverseHeadChange>,
+    @Received() { tenant, input }: CallOf<typeof api.reverseHeadChange>,
   ): Promise<AnswerOf<typeof api.reverseHeadChange>> {
-    return this.headChanges.reverse(call);
+    return this.headChanges.reverse(tenant, input);
   }
 
   @Endpoint(api.getHeadDays)
-  headDays(@Received() call: CallOf<typeof api.getHeadDays>): Promise<AnswerOf<typeof api.getHeadDays>> {
-    return this.headDaysOf.get(call);
+  headDays(@Received() { tenant, input }: CallOf<typeof api.getHeadDays>): Promise<AnswerOf<typeof api.getHeadDays>> {
+    return this.headDaysOf.get(tenant, input);
   }
 }

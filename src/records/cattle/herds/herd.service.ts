@@ -1,8 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import {
   type MassIn,
   type MassSize,
@@ -18,86 +17,83 @@ import { HerdStore } from './herd.store.js';
 @Injectable()
 export class HerdService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdRead,
     private readonly store: HerdStore,
   ) {}
 
-  async create({ asker, params, query, body }: CallOf<typeof api.createHerd>): Promise<AnswerOf<typeof api.getHerd>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.store.insert(tenant, {
-        ranch_id: body.ranchId,
-        place_id: body.placeId ?? null,
-        name: body.name,
-        cattle_class: body.cattleClass,
-        sex: body.sex,
-        breed_type: body.breedType,
-        ...requiredMass('body_weight', body.bodyWeight),
-        ...optionalMass('mature_weight', body.matureWeight),
-        ...optionalMass('peak_milk', body.peakMilk),
-        ...optionalMass('target_gain', body.targetDailyGain),
-        body_condition: body.bodyCondition ?? null,
-        bred_on: body.bredOn ?? null,
-        calved_on: body.calvedOn ?? null,
-        note: body.note ?? null,
-      });
-      await tenant.audit({ action: 'herd.create', subjectKind: 'herd', subjectId: row.id, after: row });
-      return writtenHerd(row, 0, query.units ?? tenant.operation.unitPreference);
+  async create(
+    tenant: OperationTenant,
+    { query, body }: InputOf<typeof api.createHerd>,
+  ): Promise<AnswerOf<typeof api.getHerd>> {
+    const row = await this.store.insert(tenant, {
+      ranch_id: body.ranchId,
+      place_id: body.placeId ?? null,
+      name: body.name,
+      cattle_class: body.cattleClass,
+      sex: body.sex,
+      breed_type: body.breedType,
+      ...requiredMass('body_weight', body.bodyWeight),
+      ...optionalMass('mature_weight', body.matureWeight),
+      ...optionalMass('peak_milk', body.peakMilk),
+      ...optionalMass('target_gain', body.targetDailyGain),
+      body_condition: body.bodyCondition ?? null,
+      bred_on: body.bredOn ?? null,
+      calved_on: body.calvedOn ?? null,
+      note: body.note ?? null,
     });
+    await tenant.audit({ action: 'herd.create', subjectKind: 'herd', subjectId: row.id, after: row });
+    return writtenHerd(row, 0, query.units ?? tenant.operation.unitPreference);
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listHerds>): Promise<AnswerOf<typeof api.listHerds>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.herds.page(tenant, query);
-      const head = await this.herds.headToday(tenant, rows);
-      return pageOf(
-        rows,
-        query.limit,
-        (row) => writtenHerd(row, head.get(row.id) ?? 0, query.units ?? tenant.operation.unitPreference),
-        (row) => [row.name, row.id],
-      );
-    });
-  }
-
-  async get({ asker, params, query }: CallOf<typeof api.getHerd>): Promise<AnswerOf<typeof api.getHerd>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      this.#answer(tenant, await this.herds.one(tenant, params.herdId), query.units),
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listHerds>,
+  ): Promise<AnswerOf<typeof api.listHerds>> {
+    const rows = await this.herds.page(tenant, query);
+    const head = await this.herds.headToday(tenant, rows);
+    return pageOf(
+      rows,
+      query.limit,
+      (row) => writtenHerd(row, head.get(row.id) ?? 0, query.units ?? tenant.operation.unitPreference),
+      (row) => [row.name, row.id],
     );
   }
 
-  async change({
-    asker,
-    params,
-    query,
-    body,
-    expectedVersion,
-  }: CallOf<typeof api.changeHerd>): Promise<AnswerOf<typeof api.getHerd>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.herds.one(tenant, params.herdId);
-      const after = await this.store.change(
-        tenant,
-        { id: before.id, version: expectedVersion },
-        {
-          ...changedFields({
-            name: body.name,
-            place_id: body.placeId,
-            cattle_class: body.cattleClass,
-            sex: body.sex,
-            breed_type: body.breedType,
-            body_condition: body.bodyCondition,
-            bred_on: body.bredOn,
-            calved_on: body.calvedOn,
-            note: body.note,
-          }),
-          ...(body.bodyWeight === undefined ? {} : requiredMass('body_weight', body.bodyWeight)),
-          ...(body.matureWeight === undefined ? {} : optionalMass('mature_weight', body.matureWeight)),
-          ...(body.peakMilk === undefined ? {} : optionalMass('peak_milk', body.peakMilk)),
-          ...(body.targetDailyGain === undefined ? {} : optionalMass('target_gain', body.targetDailyGain)),
-        },
-      );
-      await tenant.audit({ action: 'herd.change', subjectKind: 'herd', subjectId: after.id, before, after });
-      return this.#answer(tenant, after, query.units);
-    });
+  async get(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.getHerd>,
+  ): Promise<AnswerOf<typeof api.getHerd>> {
+    return this.#answer(tenant, await this.herds.one(tenant, params.herdId), query.units);
+  }
+
+  async change(
+    tenant: OperationTenant,
+    { params, query, body, expectedVersion }: InputOf<typeof api.changeHerd>,
+  ): Promise<AnswerOf<typeof api.getHerd>> {
+    const before = await this.herds.one(tenant, params.herdId);
+    const after = await this.store.change(
+      tenant,
+      { id: before.id, version: expectedVersion },
+      {
+        ...changedFields({
+          name: body.name,
+          place_id: body.placeId,
+          cattle_class: body.cattleClass,
+          sex: body.sex,
+          breed_type: body.breedType,
+          body_condition: body.bodyCondition,
+          bred_on: body.bredOn,
+          calved_on: body.calvedOn,
+          note: body.note,
+        }),
+        ...(body.bodyWeight === undefined ? {} : requiredMass('body_weight', body.bodyWeight)),
+        ...(body.matureWeight === undefined ? {} : optionalMass('mature_weight', body.matureWeight)),
+        ...(body.peakMilk === undefined ? {} : optionalMass('peak_milk', body.peakMilk)),
+        ...(body.targetDailyGain === undefined ? {} : optionalMass('target_gain', body.targetDailyGain)),
+      },
+    );
+    await tenant.audit({ action: 'herd.change', subjectKind: 'herd', subjectId: after.id, before, after });
+    return this.#answer(tenant, after, query.units);
   }
 
   async #answer(

@@ -8,27 +8,31 @@ export class WeighInController {
   constructor(private readonly service: WeighInService) {}
 
   @Endpoint(api.createWeighIn)
-  create(@Received() call: CallOf<typeof api.createWeighIn>): Promise<AnswerOf<typeof api.createWeighIn>> {
-    return this.service.create(call);
+  create(@Received() { tenant, input }: CallOf<typeof api.createWeighIn>): Promise<AnswerOf<typeof api.createWeighIn>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listWeighIns)
-  list(@Received() call: CallOf<typeof api.listWeighIns>): Promise<AnswerOf<typeof api.listWeighIns>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listWeighIns>): Promise<AnswerOf<typeof api.listWeighIns>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getWeighIn)
-  get(@Received() call: CallOf<typeof api.getWeighIn>): Promise<AnswerOf<typeof api.getWeighIn>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getWeighIn>): Promise<AnswerOf<typeof api.getWeighIn>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseWeighIn)
-  reverse(@Received() call: CallOf<typeof api.reverseWeighIn>): Promise<AnswerOf<typeof api.reverseWeighIn>> {
-    return this.service.reverse(call);
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseWeighIn>,
+  ): Promise<AnswerOf<typeof api.reverseWeighIn>> {
+    return this.service.reverse(tenant, input);
   }
 
   @Endpoint(api.getDayWeights)
-  dayWeights(@Received() call: CallOf<typeof api.getDayWeights>): Promise<AnswerOf<typeof api.getDayWeights>> {
-    return this.service.dayWeights(call);
+  dayWeights(
+    @Received() { tenant, input }: CallOf<typeof api.getDayWeights>,
+  ): Promise<AnswerOf<typeof api.getDayWeights>> {
+    return this.service.dayWeights(tenant, input);
   }
 }

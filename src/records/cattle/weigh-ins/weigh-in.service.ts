@@ -3,10 +3,9 @@ import { oneADay } from '../../../core/gain/comparable-weighings.js';
 import { decimalText } from '../../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../../core/units/mass.js';
 import { dayIn } from '../../../platform/clock.js';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { toMass, type UnitSystem, unitFor, writeMass, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../herds/herd.read.js';
@@ -16,13 +15,12 @@ import { meanAfterShrink, WeighInRead, type WeighInRow } from './weigh-in.read.j
 import type * as api from './weigh-in.schema.js';
 import { type NewAnimalWeight, WeighInStore } from './weigh-in.store.js';
 
-type Body = CallOf<typeof api.createWeighIn>['body'];
+type Body = InputOf<typeof api.createWeighIn>['body'];
 type Answer = AnswerOf<typeof api.getWeighIn>;
 
 @Injectable()
 export class WeighInService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdRead,
     private readonly ranches: RanchRead,
     private readonly weighIns: WeighInRead,
@@ -30,8 +28,8 @@ export class WeighInService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create({ asker, params, query, body }: CallOf<typeof api.createWeighIn>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createWeighIn>): Promise<Answer> {
+    return this.record(tenant, body, query.units);
   }
 
   /** Writes one weigh-in inside an open transaction. */
@@ -91,57 +89,50 @@ export class WeighInService {
     return written(row, animals, undefined, units ?? tenant.operation.unitPreference);
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listWeighIns>): Promise<AnswerOf<typeof api.listWeighIns>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.weighIns.page(tenant, query);
-      const write = await this.#writer(tenant, rows, query.units);
-      return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listWeighIns>,
+  ): Promise<AnswerOf<typeof api.listWeighIns>> {
+    const rows = await this.weighIns.page(tenant, query);
+    const write = await this.#writer(tenant, rows, query.units);
+    return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getWeighIn>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.weighIns.one(tenant, params.weighInId);
-      return (await this.#writer(tenant, [row], query.units))(row);
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getWeighIn>): Promise<Answer> {
+    const row = await this.weighIns.one(tenant, params.weighInId);
+    return (await this.#writer(tenant, [row], query.units))(row);
   }
 
-  async dayWeights({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.getDayWeights>): Promise<AnswerOf<typeof api.getDayWeights>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const herd = await this.herds.one(tenant, params.herdId);
-      const weighings = await this.weighIns.of(tenant, [herd.id]);
-      const units = query.units ?? tenant.operation.unitPreference;
-      return {
-        herdId: herd.id,
-        days: oneADay(weighings).map((one) => ({
-          day: one.day,
-          fill: one.fill,
-          weighings: weighings.filter((weighing) => weighing.day === one.day).length,
-          head: one.head,
-          meanWeight: writeMass(one.mean, units, 'small'),
-        })),
-      };
-    });
+  async dayWeights(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.getDayWeights>,
+  ): Promise<AnswerOf<typeof api.getDayWeights>> {
+    const herd = await this.herds.one(tenant, params.herdId);
+    const weighings = await this.weighIns.of(tenant, [herd.id]);
+    const units = query.units ?? tenant.operation.unitPreference;
+    return {
+      herdId: herd.id,
+      days: oneADay(weighings).map((one) => ({
+        day: one.day,
+        fill: one.fill,
+        weighings: weighings.filter((weighing) => weighing.day === one.day).length,
+        head: one.head,
+        meanWeight: writeMass(one.mean, units, 'small'),
+      })),
+    };
   }
 
-  async reverse({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.reverseWeighIn>): Promise<AnswerOf<typeof api.reverseWeighIn>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.weighIns.one(tenant, params.weighInId);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'weigh-in', id: row.id, happenedOn: row.happened_on },
-        body,
-      );
-      return writeReversal(reversal);
-    });
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseWeighIn>,
+  ): Promise<AnswerOf<typeof api.reverseWeighIn>> {
+    const row = await this.weighIns.one(tenant, params.weighInId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'weigh-in', id: row.id, happenedOn: row.happened_on },
+      body,
+    );
+    return writeReversal(reversal);
   }
 
   async #writer(

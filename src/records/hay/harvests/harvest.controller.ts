@@ -8,22 +8,24 @@ export class HarvestController {
   constructor(private readonly service: HarvestService) {}
 
   @Endpoint(api.createHarvest)
-  create(@Received() call: CallOf<typeof api.createHarvest>): Promise<AnswerOf<typeof api.createHarvest>> {
-    return this.service.create(call);
+  create(@Received() { tenant, input }: CallOf<typeof api.createHarvest>): Promise<AnswerOf<typeof api.createHarvest>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listHarvests)
-  list(@Received() call: CallOf<typeof api.listHarvests>): Promise<AnswerOf<typeof api.listHarvests>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listHarvests>): Promise<AnswerOf<typeof api.listHarvests>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getHarvest)
-  get(@Received() call: CallOf<typeof api.getHarvest>): Promise<AnswerOf<typeof api.getHarvest>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getHarvest>): Promise<AnswerOf<typeof api.getHarvest>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseHarvest)
-  reverse(@Received() call: CallOf<typeof api.reverseHarvest>): Promise<AnswerOf<typeof api.reverseHarvest>> {
-    return this.service.reverse(call);
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseHarvest>,
+  ): Promise<AnswerOf<typeof api.reverseHarvest>> {
+    return this.service.reverse(tenant, input);
   }
 }

@@ -2,11 +2,10 @@ import { Injectable } from '@nestjs/common';
 import { landedCost } from '../../../core/stock/landed-cost.js';
 import { Mass } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import {
   asCurrency,
   type UnitSystem,
@@ -35,14 +34,13 @@ import { type HarvestCostRow, HarvestRead, type HarvestRow } from './harvest.rea
 import type * as api from './harvest.schema.js';
 import { HarvestStore } from './harvest.store.js';
 
-type Body = CallOf<typeof api.createHarvest>['body'];
+type Body = InputOf<typeof api.createHarvest>['body'];
 type Answer = AnswerOf<typeof api.getHarvest>;
 
 /** Own hay comes into the yard at what it cost to make. */
 @Injectable()
 export class HarvestService {
   constructor(
-    private readonly database: Database,
     private readonly harvests: HarvestRead,
     private readonly store: HarvestStore,
     private readonly lots: HayLotRead,
@@ -53,8 +51,8 @@ export class HarvestService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create({ asker, params, query, body }: CallOf<typeof api.createHarvest>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createHarvest>): Promise<Answer> {
+    return this.record(tenant, body, query.units);
   }
 
   /** Writes one harvest inside an open transaction. */
@@ -125,45 +123,38 @@ export class HarvestService {
     );
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listHarvests>): Promise<AnswerOf<typeof api.listHarvests>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.harvests.page(tenant, query);
-      return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [
-        row.happened_on,
-        row.id,
-      ]);
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listHarvests>,
+  ): Promise<AnswerOf<typeof api.listHarvests>> {
+    const rows = await this.harvests.page(tenant, query);
+    return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [row.happened_on, row.id]);
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getHarvest>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.harvests.one(tenant, params.harvestId);
-      return (await this.#writer(tenant, [row], query.units))(row);
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHarvest>): Promise<Answer> {
+    const row = await this.harvests.one(tenant, params.harvestId);
+    return (await this.#writer(tenant, [row], query.units))(row);
   }
 
-  async reverse({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.reverseHarvest>): Promise<AnswerOf<typeof api.reverseHarvest>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.harvests.one(tenant, params.harvestId);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'harvest', id: row.id, happenedOn: row.happened_on },
-        body,
-        async (written) => {
-          await this.stock.reverse(
-            tenant,
-            { kind: 'harvest', id: row.id },
-            { id: written.id, on: written.effective_on, reason: body.reason },
-          );
-          await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
-        },
-      );
-      return writeReversal(reversal);
-    });
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseHarvest>,
+  ): Promise<AnswerOf<typeof api.reverseHarvest>> {
+    const row = await this.harvests.one(tenant, params.harvestId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'harvest', id: row.id, happenedOn: row.happened_on },
+      body,
+      async (written) => {
+        await this.stock.reverse(
+          tenant,
+          { kind: 'harvest', id: row.id },
+          { id: written.id, on: written.effective_on, reason: body.reason },
+        );
+        await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
+      },
+    );
+    return writeReversal(reversal);
   }
 
   async #writer(

@@ -8,22 +8,24 @@ export class LabTestController {
   constructor(private readonly service: LabTestService) {}
 
   @Endpoint(api.createLabTest)
-  create(@Received() call: CallOf<typeof api.createLabTest>): Promise<AnswerOf<typeof api.createLabTest>> {
-    return this.service.create(call);
+  create(@Received() { tenant, input }: CallOf<typeof api.createLabTest>): Promise<AnswerOf<typeof api.createLabTest>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listLabTests)
-  list(@Received() call: CallOf<typeof api.listLabTests>): Promise<AnswerOf<typeof api.listLabTests>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listLabTests>): Promise<AnswerOf<typeof api.listLabTests>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getLabTest)
-  get(@Received() call: CallOf<typeof api.getLabTest>): Promise<AnswerOf<typeof api.getLabTest>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getLabTest>): Promise<AnswerOf<typeof api.getLabTest>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.withdrawLabTest)
-  withdraw(@Received() call: CallOf<typeof api.withdrawLabTest>): Promise<AnswerOf<typeof api.withdrawLabTest>> {
-    return this.service.withdraw(call);
+  withdraw(
+    @Received() { tenant, input }: CallOf<typeof api.withdrawLabTest>,
+  ): Promise<AnswerOf<typeof api.withdrawLabTest>> {
+    return this.service.withdraw(tenant, input);
   }
 }

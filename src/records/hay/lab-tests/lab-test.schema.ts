@@ -32,7 +32,7 @@ const analysisIn = z
 
 /** Said wherever a number rests on a test of another lot than the one it stands beside. */
 export const testTakenFromOut = z
-  .object({ hayLotId: id, hayLot: z.string().describe('Name of the lot') })
+  .object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot') })
   .nullable()
   .describe('The lot that the test was taken from, where this one was split off it and has none of its own; else null');
 

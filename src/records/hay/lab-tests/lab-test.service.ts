@@ -2,11 +2,10 @@ import { Injectable } from '@nestjs/common';
 import { LAB_NUTRIENTS, labReport } from '../../../core/nutrients/nutrients.js';
 import { rohweder1978RelativeFeedValue } from '../../../core/forage/forage-index.js';
 import { checkLabTest } from '../../../core/forage/lab-test-plausibility.js';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { HayLotRead } from '../lots/hay-lot.read.js';
 import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
 import { analysisOf, labTestOf, LabTestRead, type LabTestRow, type TypedAnalysis } from './lab-test.read.js';
@@ -19,19 +18,18 @@ type Warning = Answer['warnings'][number];
 @Injectable()
 export class LabTestService {
   constructor(
-    private readonly database: Database,
     private readonly lots: HayLotRead,
     private readonly tests: LabTestRead,
     private readonly store: LabTestStore,
     private readonly reversals: Reversals,
   ) {}
 
-  async create({ asker, params, body }: CallOf<typeof api.createLabTest>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body));
+  async create(tenant: OperationTenant, { body }: InputOf<typeof api.createLabTest>): Promise<Answer> {
+    return this.record(tenant, body);
   }
 
   /** Writes one test inside an open transaction: the same road for one entry and for an import. */
-  async record(tenant: OperationTenant, body: CallOf<typeof api.createLabTest>['body']): Promise<Answer> {
+  async record(tenant: OperationTenant, body: InputOf<typeof api.createLabTest>['body']): Promise<Answer> {
     const typed = Object.fromEntries(
       Object.entries(body.analysis).filter(([, value]) => value !== undefined),
     ) as TypedAnalysis;
@@ -55,43 +53,39 @@ export class LabTestService {
     return written(row, undefined);
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listLabTests>): Promise<AnswerOf<typeof api.listLabTests>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.tests.page(tenant, query);
-      const reversals = await this.reversals.of(
-        tenant,
-        rows.map((row) => row.id),
-      );
-      return pageOf(
-        rows,
-        query.limit,
-        (row) => written(row, reversals.get(row.id)),
-        (row) => [row.sampled_on, row.id],
-      );
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listLabTests>,
+  ): Promise<AnswerOf<typeof api.listLabTests>> {
+    const rows = await this.tests.page(tenant, query);
+    const reversals = await this.reversals.of(
+      tenant,
+      rows.map((row) => row.id),
+    );
+    return pageOf(
+      rows,
+      query.limit,
+      (row) => written(row, reversals.get(row.id)),
+      (row) => [row.sampled_on, row.id],
+    );
   }
 
-  async get({ asker, params }: CallOf<typeof api.getLabTest>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.tests.one(tenant, params.labTestId);
-      return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
-    });
+  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getLabTest>): Promise<Answer> {
+    const row = await this.tests.one(tenant, params.labTestId);
+    return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
   }
 
-  async withdraw({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.withdrawLabTest>): Promise<AnswerOf<typeof api.withdrawLabTest>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.tests.one(tenant, params.labTestId);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'lab-test', id: row.id, happenedOn: row.sampled_on },
-        body,
-      );
-      return writeReversal(reversal);
-    });
+  async withdraw(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.withdrawLabTest>,
+  ): Promise<AnswerOf<typeof api.withdrawLabTest>> {
+    const row = await this.tests.one(tenant, params.labTestId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'lab-test', id: row.id, happenedOn: row.sampled_on },
+      body,
+    );
+    return writeReversal(reversal);
   }
 }
 

@@ -8,22 +8,26 @@ export class LateCostController {
   constructor(private readonly service: LateCostService) {}
 
   @Endpoint(api.createLateCost)
-  create(@Received() call: CallOf<typeof api.createLateCost>): Promise<AnswerOf<typeof api.createLateCost>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createLateCost>,
+  ): Promise<AnswerOf<typeof api.createLateCost>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listLateCosts)
-  list(@Received() call: CallOf<typeof api.listLateCosts>): Promise<AnswerOf<typeof api.listLateCosts>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listLateCosts>): Promise<AnswerOf<typeof api.listLateCosts>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getLateCost)
-  get(@Received() call: CallOf<typeof api.getLateCost>): Promise<AnswerOf<typeof api.getLateCost>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getLateCost>): Promise<AnswerOf<typeof api.getLateCost>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseLateCost)
-  reverse(@Received() call: CallOf<typeof api.reverseLateCost>): Promise<AnswerOf<typeof api.reverseLateCost>> {
-    return this.service.reverse(call);
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseLateCost>,
+  ): Promise<AnswerOf<typeof api.reverseLateCost>> {
+    return this.service.reverse(tenant, input);
   }
 }

@@ -1,9 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { Money } from '../../../core/units/money.js';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { asCurrency, writeMoney } from '../../../platform/wire/quantity.schema.js';
 import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
@@ -21,7 +20,6 @@ type Answer = AnswerOf<typeof api.getLateCost>;
 @Injectable()
 export class LateCostService {
   constructor(
-    private readonly database: Database,
     private readonly bills: LateCostRead,
     private readonly store: LateCostStore,
     private readonly ledger: MovementRead,
@@ -29,103 +27,97 @@ export class LateCostService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create({ asker, params, body }: CallOf<typeof api.createLateCost>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const currency = asCurrency(tenant.operation.currency);
-      const amount = Money.of(body.amount, currency);
-      if (amount.isZero())
-        throw ruleBroken('#/amount', 'amount-zero', body.amount, 'not 0', 'A bill of nothing is not entered.');
-      const receipt = await this.#receipt(tenant, body.receipt);
-      if (body.billedOn < receipt.effective_on)
-        throw ruleBroken(
-          '#/billedOn',
-          'before-the-hay',
-          body.billedOn,
-          `${receipt.effective_on} or later`,
-          'A later bill cannot stand before the hay it belongs to.',
-        );
-      const posting = await postingDay(tenant, { told: body.billedOn, postTo: body.postTo, pointer: '#/billedOn' });
-      if (
-        amount.isNegative() &&
-        Money.of(await this.stock.landedCost(tenant, receipt.id), currency)
-          .plus(amount)
-          .isNegative()
-      ) {
-        throw ruleBroken(
-          '#/amount',
-          'credit-above-cost',
-          body.amount,
-          'no more back than the hay cost',
-          'The credit is larger than what the hay cost.',
-        );
-      }
-      const row = await this.store.insert(tenant, {
-        receipt_kind: body.receipt.kind,
-        receipt_id: body.receipt.id,
-        stock_movement_id: receipt.id,
-        hay_lot_id: receipt.hay_lot_id,
-        happened_on: posting.on,
-        owed: body.owed,
-        biller: body.biller,
-        note: body.note ?? null,
-      });
-      const source = { kind: 'late-cost', id: row.id } as const;
-      await notePosting(tenant, source, posting, body.correctsId);
-      await this.stock.addCosts(tenant, [
-        {
-          lotId: receipt.hay_lot_id,
-          movementId: receipt.id,
-          kind: body.owed === 'freight' ? 'late-freight' : 'late-charges',
-          amount,
-          on: posting.on,
-          source,
-        },
-      ]);
-      await tenant.audit({ action: 'late-cost.create', subjectKind: 'late-cost', subjectId: row.id, after: row });
-      return written(
-        row,
-        tenant.may('prices', tenant.operationId) ? amount : undefined,
-        postedLate(posting, body.correctsId),
-        undefined,
+  async create(tenant: OperationTenant, { body }: InputOf<typeof api.createLateCost>): Promise<Answer> {
+    const currency = asCurrency(tenant.operation.currency);
+    const amount = Money.of(body.amount, currency);
+    if (amount.isZero())
+      throw ruleBroken('#/amount', 'amount-zero', body.amount, 'not 0', 'A bill of nothing is not entered.');
+    const receipt = await this.#receipt(tenant, body.receipt);
+    if (body.billedOn < receipt.effective_on)
+      throw ruleBroken(
+        '#/billedOn',
+        'before-the-hay',
+        body.billedOn,
+        `${receipt.effective_on} or later`,
+        'A later bill cannot stand before the hay it belongs to.',
       );
-    });
-  }
-
-  async list({ asker, params, query }: CallOf<typeof api.listLateCosts>): Promise<AnswerOf<typeof api.listLateCosts>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.bills.page(tenant, query);
-      return pageOf(rows, query.limit, await this.#writer(tenant, rows), (row) => [row.happened_on, row.id]);
-    });
-  }
-
-  async get({ asker, params }: CallOf<typeof api.getLateCost>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.bills.one(tenant, params.lateCostId);
-      return (await this.#writer(tenant, [row]))(row);
-    });
-  }
-
-  async reverse({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.reverseLateCost>): Promise<AnswerOf<typeof api.reverseLateCost>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.bills.one(tenant, params.lateCostId);
-      await this.stock.hold(tenant, [row.hay_lot_id]);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'late-cost', id: row.id, happenedOn: row.happened_on },
-        body,
-        (written) =>
-          this.stock.reverse(
-            tenant,
-            { kind: 'late-cost', id: row.id },
-            { id: written.id, on: written.effective_on, reason: body.reason },
-          ),
+    const posting = await postingDay(tenant, { told: body.billedOn, postTo: body.postTo, pointer: '#/billedOn' });
+    if (
+      amount.isNegative() &&
+      Money.of(await this.stock.landedCost(tenant, receipt.id), currency)
+        .plus(amount)
+        .isNegative()
+    ) {
+      throw ruleBroken(
+        '#/amount',
+        'credit-above-cost',
+        body.amount,
+        'no more back than the hay cost',
+        'The credit is larger than what the hay cost.',
       );
-      return writeReversal(reversal);
+    }
+    const row = await this.store.insert(tenant, {
+      receipt_kind: body.receipt.kind,
+      receipt_id: body.receipt.id,
+      stock_movement_id: receipt.id,
+      hay_lot_id: receipt.hay_lot_id,
+      happened_on: posting.on,
+      owed: body.owed,
+      biller: body.biller,
+      note: body.note ?? null,
     });
+    const source = { kind: 'late-cost', id: row.id } as const;
+    await notePosting(tenant, source, posting, body.correctsId);
+    await this.stock.addCosts(tenant, [
+      {
+        lotId: receipt.hay_lot_id,
+        movementId: receipt.id,
+        kind: body.owed === 'freight' ? 'late-freight' : 'late-charges',
+        amount,
+        on: posting.on,
+        source,
+      },
+    ]);
+    await tenant.audit({ action: 'late-cost.create', subjectKind: 'late-cost', subjectId: row.id, after: row });
+    return written(
+      row,
+      tenant.may('prices', tenant.operationId) ? amount : undefined,
+      postedLate(posting, body.correctsId),
+      undefined,
+    );
+  }
+
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listLateCosts>,
+  ): Promise<AnswerOf<typeof api.listLateCosts>> {
+    const rows = await this.bills.page(tenant, query);
+    return pageOf(rows, query.limit, await this.#writer(tenant, rows), (row) => [row.happened_on, row.id]);
+  }
+
+  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getLateCost>): Promise<Answer> {
+    const row = await this.bills.one(tenant, params.lateCostId);
+    return (await this.#writer(tenant, [row]))(row);
+  }
+
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseLateCost>,
+  ): Promise<AnswerOf<typeof api.reverseLateCost>> {
+    const row = await this.bills.one(tenant, params.lateCostId);
+    await this.stock.hold(tenant, [row.hay_lot_id]);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'late-cost', id: row.id, happenedOn: row.happened_on },
+      body,
+      (written) =>
+        this.stock.reverse(
+          tenant,
+          { kind: 'late-cost', id: row.id },
+          { id: written.id, on: written.effective_on, reason: body.reason },
+        ),
+    );
+    return writeReversal(reversal);
   }
 
   /** The movement that brought the hay; held, so that nobody takes the receipt back meanwhile. */

@@ -8,22 +8,24 @@ export class HayLotController {
   constructor(private readonly service: HayLotService) {}
 
   @Endpoint(api.listHayLots)
-  list(@Received() call: CallOf<typeof api.listHayLots>): Promise<AnswerOf<typeof api.listHayLots>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listHayLots>): Promise<AnswerOf<typeof api.listHayLots>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getHayLot)
-  get(@Received() call: CallOf<typeof api.getHayLot>): Promise<AnswerOf<typeof api.getHayLot>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getHayLot>): Promise<AnswerOf<typeof api.getHayLot>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.changeHayLot)
-  change(@Received() call: CallOf<typeof api.changeHayLot>): Promise<AnswerOf<typeof api.changeHayLot>> {
-    return this.service.change(call);
+  change(@Received() { tenant, input }: CallOf<typeof api.changeHayLot>): Promise<AnswerOf<typeof api.changeHayLot>> {
+    return this.service.change(tenant, input);
   }
 
   @Endpoint(api.listMovements)
-  movements(@Received() call: CallOf<typeof api.listMovements>): Promise<AnswerOf<typeof api.listMovements>> {
-    return this.service.movements(call);
+  movements(
+    @Received() { tenant, input }: CallOf<typeof api.listMovements>,
+  ): Promise<AnswerOf<typeof api.listMovements>> {
+    return this.service.movements(tenant, input);
   }
 }

@@ -52,7 +52,7 @@ export const lotFields = {
 export const lotOut = z
   .object({
     id,
-    name: z.string().describe('Name of the lot'),
+    name: z.string().describe('Name of the hay lot'),
     ranchId: id,
     placeId: id.nullable(),
     hayKind: feedKind,

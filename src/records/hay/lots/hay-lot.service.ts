@@ -1,10 +1,9 @@
 import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import { Injectable } from '@nestjs/common';
 import { Mass } from '../../../core/units/mass.js';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { type UnitSystem, writeMass, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
 import { changedFields } from '../../kit/changed-fields.js';
 import { LabTestRead, testedAs } from '../lab-tests/lab-test.read.js';
@@ -17,7 +16,6 @@ import { HayLotStore } from './hay-lot.store.js';
 @Injectable()
 export class HayLotService {
   constructor(
-    private readonly database: Database,
     private readonly lots: HayLotRead,
     private readonly store: HayLotStore,
     private readonly stock: StockRead,
@@ -25,80 +23,74 @@ export class HayLotService {
     private readonly labTests: LabTestRead,
   ) {}
 
-  async list({ asker, params, query }: CallOf<typeof api.listHayLots>): Promise<AnswerOf<typeof api.listHayLots>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.lots.page(tenant, {
-        ...query,
-        onHand: query.onHand === undefined ? undefined : query.onHand === 'true',
-      });
-      const write = await this.#writer(tenant, rows, query.units);
-      return pageOf(rows, query.limit, write, (row) => [row.name, row.id]);
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listHayLots>,
+  ): Promise<AnswerOf<typeof api.listHayLots>> {
+    const rows = await this.lots.page(tenant, {
+      ...query,
+      onHand: query.onHand === undefined ? undefined : query.onHand === 'true',
     });
+    const write = await this.#writer(tenant, rows, query.units);
+    return pageOf(rows, query.limit, write, (row) => [row.name, row.id]);
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getHayLot>): Promise<AnswerOf<typeof api.getHayLot>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      this.#answer(tenant, await this.lots.one(tenant, params.hayLotId), query.units),
+  async get(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.getHayLot>,
+  ): Promise<AnswerOf<typeof api.getHayLot>> {
+    return this.#answer(tenant, await this.lots.one(tenant, params.hayLotId), query.units);
+  }
+
+  async change(
+    tenant: OperationTenant,
+    { params, query, body, expectedVersion }: InputOf<typeof api.changeHayLot>,
+  ): Promise<AnswerOf<typeof api.getHayLot>> {
+    const before = await this.lots.one(tenant, params.hayLotId);
+    const after = await this.store.change(
+      tenant,
+      { id: before.id, version: expectedVersion },
+      changedFields({
+        name: body.name,
+        cutting: body.cutting,
+        harvested_on: body.harvestedOn,
+        bale_form: body.baleForm,
+        storage_method: body.storageMethod,
+        stored_since: body.storedSince,
+      }),
     );
+    await tenant.audit({ action: 'hay-lot.change', subjectKind: 'hay-lot', subjectId: after.id, before, after });
+    return this.#answer(tenant, after, query.units);
   }
 
-  async change({
-    asker,
-    params,
-    query,
-    body,
-    expectedVersion,
-  }: CallOf<typeof api.changeHayLot>): Promise<AnswerOf<typeof api.getHayLot>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.lots.one(tenant, params.hayLotId);
-      const after = await this.store.change(
-        tenant,
-        { id: before.id, version: expectedVersion },
-        changedFields({
-          name: body.name,
-          cutting: body.cutting,
-          harvested_on: body.harvestedOn,
-          bale_form: body.baleForm,
-          storage_method: body.storageMethod,
-          stored_since: body.storedSince,
-        }),
-      );
-      await tenant.audit({ action: 'hay-lot.change', subjectKind: 'hay-lot', subjectId: after.id, before, after });
-      return this.#answer(tenant, after, query.units);
-    });
-  }
-
-  async movements({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listMovements>): Promise<AnswerOf<typeof api.listMovements>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      await this.lots.one(tenant, params.hayLotId);
-      const units = query.units ?? tenant.operation.unitPreference;
-      return pageOf(
-        await this.ledger.pageOfLot(tenant, params.hayLotId, query),
-        query.limit,
-        (row) => ({
-          id: row.id,
-          hayLotId: row.hay_lot_id,
-          kind: row.kind as MovementKind,
-          change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'small'),
-          balanceAfter: writeMass(Mass.kilograms(row.balance_after), units, 'large'),
-          effectiveOn: row.effective_on,
-          effectiveAt: row.effective_at,
-          ranchId: row.ranch_id,
-          placeId: row.place_id,
-          herdId: row.herd_id,
-          source: { kind: row.source_kind, id: row.source_id },
-          reversesId: row.reverses_id,
-          reason: row.reason,
-          recordedAt: row.recorded_at,
-          recordedBy: row.recorded_by,
-        }),
-        (row) => [row.effective_on, row.id],
-      );
-    });
+  async movements(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.listMovements>,
+  ): Promise<AnswerOf<typeof api.listMovements>> {
+    await this.lots.one(tenant, params.hayLotId);
+    const units = query.units ?? tenant.operation.unitPreference;
+    return pageOf(
+      await this.ledger.pageOfLot(tenant, params.hayLotId, query),
+      query.limit,
+      (row) => ({
+        id: row.id,
+        hayLotId: row.hay_lot_id,
+        kind: row.kind as MovementKind,
+        change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'small'),
+        balanceAfter: writeMass(Mass.kilograms(row.balance_after), units, 'large'),
+        effectiveOn: row.effective_on,
+        effectiveAt: row.effective_at,
+        ranchId: row.ranch_id,
+        placeId: row.place_id,
+        herdId: row.herd_id,
+        source: { kind: row.source_kind, id: row.source_id },
+        reversesId: row.reverses_id,
+        reason: row.reason,
+        recordedAt: row.recorded_at,
+        recordedBy: row.recorded_by,
+      }),
+      (row) => [row.effective_on, row.id],
+    );
   }
 
   async #answer(

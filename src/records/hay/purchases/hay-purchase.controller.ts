@@ -8,22 +8,28 @@ export class HayPurchaseController {
   constructor(private readonly service: HayPurchaseService) {}
 
   @Endpoint(api.createHayPurchase)
-  create(@Received() call: CallOf<typeof api.createHayPurchase>): Promise<AnswerOf<typeof api.createHayPurchase>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createHayPurchase>,
+  ): Promise<AnswerOf<typeof api.createHayPurchase>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listHayPurchases)
-  list(@Received() call: CallOf<typeof api.listHayPurchases>): Promise<AnswerOf<typeof api.listHayPurchases>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.listHayPurchases>,
+  ): Promise<AnswerOf<typeof api.listHayPurchases>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getHayPurchase)
-  get(@Received() call: CallOf<typeof api.getHayPurchase>): Promise<AnswerOf<typeof api.getHayPurchase>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getHayPurchase>): Promise<AnswerOf<typeof api.getHayPurchase>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseHayPurchase)
-  reverse(@Received() call: CallOf<typeof api.reverseHayPurchase>): Promise<AnswerOf<typeof api.reverseHayPurchase>> {
-    return this.service.reverse(call);
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseHayPurchase>,
+  ): Promise<AnswerOf<typeof api.reverseHayPurchase>> {
+    return this.service.reverse(tenant, input);
   }
 }

@@ -2,11 +2,10 @@ import { Injectable } from '@nestjs/common';
 import { landedCost } from '../../../core/stock/landed-cost.js';
 import { Mass } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import {
   asCurrency,
   type UnitSystem,
@@ -28,14 +27,13 @@ import { HayPurchaseStore } from './hay-purchase.store.js';
 import { stackingCautions } from './stacking.js';
 import { priceOf, TICKET_POINTERS, typedPrice, weighingColumns, weighingOf, weightReceived } from './ticket.js';
 
-type Body = CallOf<typeof api.createHayPurchase>['body'];
+type Body = InputOf<typeof api.createHayPurchase>['body'];
 type Answer = AnswerOf<typeof api.getHayPurchase>;
 
 /** A ticket brings hay into a lot, at a landed cost; both go into the books in one transaction. */
 @Injectable()
 export class HayPurchaseService {
   constructor(
-    private readonly database: Database,
     private readonly purchases: HayPurchaseRead,
     private readonly store: HayPurchaseStore,
     private readonly lots: HayLotRead,
@@ -46,8 +44,8 @@ export class HayPurchaseService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create({ asker, params, query, body }: CallOf<typeof api.createHayPurchase>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createHayPurchase>): Promise<Answer> {
+    return this.record(tenant, body, query.units);
   }
 
   /**
@@ -128,47 +126,39 @@ export class HayPurchaseService {
     );
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listHayPurchases>): Promise<AnswerOf<typeof api.listHayPurchases>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.purchases.page(tenant, query);
-      const write = await this.#writer(tenant, rows, query.units);
-      return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listHayPurchases>,
+  ): Promise<AnswerOf<typeof api.listHayPurchases>> {
+    const rows = await this.purchases.page(tenant, query);
+    const write = await this.#writer(tenant, rows, query.units);
+    return pageOf(rows, query.limit, write, (row) => [row.happened_on, row.id]);
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getHayPurchase>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.purchases.one(tenant, params.hayPurchaseId);
-      return (await this.#writer(tenant, [row], query.units))(row);
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHayPurchase>): Promise<Answer> {
+    const row = await this.purchases.one(tenant, params.hayPurchaseId);
+    return (await this.#writer(tenant, [row], query.units))(row);
   }
 
-  async reverse({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.reverseHayPurchase>): Promise<AnswerOf<typeof api.reverseHayPurchase>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.purchases.one(tenant, params.hayPurchaseId);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'hay-purchase', id: row.id, happenedOn: row.happened_on },
-        body,
-        async (written) => {
-          await this.stock.reverse(
-            tenant,
-            { kind: 'hay-purchase', id: row.id },
-            { id: written.id, on: written.effective_on, reason: body.reason },
-          );
-          await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
-        },
-      );
-      return writeReversal(reversal);
-    });
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseHayPurchase>,
+  ): Promise<AnswerOf<typeof api.reverseHayPurchase>> {
+    const row = await this.purchases.one(tenant, params.hayPurchaseId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'hay-purchase', id: row.id, happenedOn: row.happened_on },
+      body,
+      async (written) => {
+        await this.stock.reverse(
+          tenant,
+          { kind: 'hay-purchase', id: row.id },
+          { id: written.id, on: written.effective_on, reason: body.reason },
+        );
+        await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
+      },
+    );
+    return writeReversal(reversal);
   }
 
   async #writer(

@@ -8,29 +8,33 @@ export class HayQuoteController {
   constructor(private readonly service: HayQuoteService) {}
 
   @Endpoint(api.createHayQuote)
-  create(@Received() call: CallOf<typeof api.createHayQuote>): Promise<AnswerOf<typeof api.createHayQuote>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createHayQuote>,
+  ): Promise<AnswerOf<typeof api.createHayQuote>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listHayQuotes)
-  list(@Received() call: CallOf<typeof api.listHayQuotes>): Promise<AnswerOf<typeof api.listHayQuotes>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listHayQuotes>): Promise<AnswerOf<typeof api.listHayQuotes>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getHayQuote)
-  get(@Received() call: CallOf<typeof api.getHayQuote>): Promise<AnswerOf<typeof api.getHayQuote>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getHayQuote>): Promise<AnswerOf<typeof api.getHayQuote>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseHayQuote)
-  reverse(@Received() call: CallOf<typeof api.reverseHayQuote>): Promise<AnswerOf<typeof api.reverseHayQuote>> {
-    return this.service.reverse(call);
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseHayQuote>,
+  ): Promise<AnswerOf<typeof api.reverseHayQuote>> {
+    return this.service.reverse(tenant, input);
   }
 
   @Endpoint(api.purchaseFromHayQuote)
   purchase(
-    @Received() call: CallOf<typeof api.purchaseFromHayQuote>,
+    @Received() { tenant, input }: CallOf<typeof api.purchaseFromHayQuote>,
   ): Promise<AnswerOf<typeof api.purchaseFromHayQuote>> {
-    return this.service.purchase(call);
+    return this.service.purchase(tenant, input);
   }
 }

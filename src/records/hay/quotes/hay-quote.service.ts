@@ -4,11 +4,10 @@ import { landedCost } from '../../../core/stock/landed-cost.js';
 import { Mass, type MassUnit } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
 import { dayIn } from '../../../platform/clock.js';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import {
   asCurrency,
@@ -30,167 +29,153 @@ type Answer = AnswerOf<typeof api.getHayQuote>;
 @Injectable()
 export class HayQuoteService {
   constructor(
-    private readonly database: Database,
     private readonly quotes: HayQuoteRead,
     private readonly store: HayQuoteStore,
     private readonly tickets: HayPurchaseService,
     private readonly reversals: Reversals,
   ) {}
 
-  async create({ asker, params, query, body }: CallOf<typeof api.createHayQuote>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const currency = asCurrency(tenant.operation.currency);
-      if (body.validUntil !== undefined && body.validUntil < body.offeredOn)
-        throw ruleBroken(
-          '#/validUntil',
-          'span-reversed',
-          body.validUntil,
-          `${body.offeredOn} or later`,
-          'An offer cannot lapse before it is made.',
-        );
-      const offered = weightReceived(body);
-      const cost = landedCost({
-        price: priceOf(body.price, currency),
-        weightReceived: offered.mass,
+  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createHayQuote>): Promise<Answer> {
+    const currency = asCurrency(tenant.operation.currency);
+    if (body.validUntil !== undefined && body.validUntil < body.offeredOn)
+      throw ruleBroken(
+        '#/validUntil',
+        'span-reversed',
+        body.validUntil,
+        `${body.offeredOn} or later`,
+        'An offer cannot lapse before it is made.',
+      );
+    const offered = weightReceived(body);
+    const cost = landedCost({
+      price: priceOf(body.price, currency),
+      weightReceived: offered.mass,
+      currency,
+      ...(body.baleCount === undefined ? {} : { bales: body.baleCount }),
+      ...(body.freight === undefined ? {} : { freight: Money.of(body.freight, currency) }),
+      ...(body.charges === undefined ? {} : { charges: Money.of(body.charges, currency) }),
+    });
+    if (!cost.ok) throw problemOfCore(cost.problems, (field) => TICKET_POINTERS[field] ?? `#/${field}`);
+    const { row, price } = await this.store.insert(
+      tenant,
+      {
+        vendor: body.vendor,
+        happened_on: body.offeredOn,
+        valid_until: body.validUntil ?? null,
+        name: body.name,
+        category: isOtherFeed(body.hayKind) ? 'other' : 'hay',
+        hay_kind: body.hayKind,
+        cutting: body.cutting ?? null,
+        harvested_on: body.harvestedOn ?? null,
+        bale_form: body.baleForm,
+        bale_count: body.baleCount ?? null,
+        weight_kg: offered.mass.kilograms.toFixed(),
+        weight_value: offered.value,
+        weight_unit: offered.unit,
+        weight_typed: JSON.stringify(body.weight),
+        note: body.note ?? null,
+      },
+      {
+        ...typedPrice(body.price),
+        hay_amount: cost.hay.amount.toFixed(),
+        freight_amount: cost.freight.amount.toFixed(),
+        charges_amount: cost.charges.amount.toFixed(),
         currency,
-        ...(body.baleCount === undefined ? {} : { bales: body.baleCount }),
-        ...(body.freight === undefined ? {} : { freight: Money.of(body.freight, currency) }),
-        ...(body.charges === undefined ? {} : { charges: Money.of(body.charges, currency) }),
-      });
-      if (!cost.ok) throw problemOfCore(cost.problems, (field) => TICKET_POINTERS[field] ?? `#/${field}`);
-      const { row, price } = await this.store.insert(
-        tenant,
-        {
-          vendor: body.vendor,
-          happened_on: body.offeredOn,
-          valid_until: body.validUntil ?? null,
-          name: body.name,
-          category: isOtherFeed(body.hayKind) ? 'other' : 'hay',
-          hay_kind: body.hayKind,
-          cutting: body.cutting ?? null,
-          harvested_on: body.harvestedOn ?? null,
-          bale_form: body.baleForm,
-          bale_count: body.baleCount ?? null,
-          weight_kg: offered.mass.kilograms.toFixed(),
-          weight_value: offered.value,
-          weight_unit: offered.unit,
-          weight_typed: JSON.stringify(body.weight),
-          note: body.note ?? null,
+      },
+    );
+    await tenant.audit({ action: 'hay-quote.create', subjectKind: 'hay-quote', subjectId: row.id, after: row });
+    return written(
+      row,
+      tenant.may('prices', tenant.operationId) ? price : undefined,
+      [],
+      undefined,
+      today(tenant),
+      query.units ?? tenant.operation.unitPreference,
+    );
+  }
+
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listHayQuotes>,
+  ): Promise<AnswerOf<typeof api.listHayQuotes>> {
+    const rows = await this.quotes.page(tenant, query);
+    return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [row.happened_on, row.id]);
+  }
+
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHayQuote>): Promise<Answer> {
+    const row = await this.quotes.one(tenant, params.hayQuoteId);
+    return (await this.#writer(tenant, [row], query.units))(row);
+  }
+
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseHayQuote>,
+  ): Promise<AnswerOf<typeof api.reverseHayQuote>> {
+    const row = await this.quotes.one(tenant, params.hayQuoteId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'hay-quote', id: row.id, happenedOn: row.happened_on },
+      body,
+    );
+    return writeReversal(reversal);
+  }
+
+  async purchase(
+    tenant: OperationTenant,
+    { params, query, body }: InputOf<typeof api.purchaseFromHayQuote>,
+  ): Promise<AnswerOf<typeof api.purchaseFromHayQuote>> {
+    await this.store.hold(tenant, params.hayQuoteId);
+    const quote = await this.quotes.one(tenant, params.hayQuoteId);
+    if (!tenant.may('prices', tenant.operationId))
+      throw new Problem('not-permitted', 'The price comes from the offer; that needs the permission "prices".');
+    const price = (await this.quotes.prices(tenant, [quote.id])).get(quote.id);
+    if (price === undefined) throw new RangeError(`Offer ${quote.id} has no price`);
+    if ((await this.reversals.of(tenant, [quote.id])).has(quote.id))
+      throw new Problem('conflict', 'This offer was withdrawn.');
+    if ((await this.quotes.purchases(tenant, [quote.id])).has(quote.id))
+      throw new Problem('conflict', 'This offer was taken before.');
+    const count = body.baleCount ?? quote.bale_count ?? undefined;
+    const basis =
+      price.basis === 'per-mass'
+        ? { basis: 'per-mass' as const, amount: price.price_value, per: price.price_unit as MassUnit }
+        : { basis: price.basis as 'per-bale' | 'lump-sum', amount: price.price_value };
+    return this.tickets.record(
+      tenant,
+      {
+        vendor: quote.vendor,
+        purchasedOn: body.purchasedOn,
+        lot:
+          'id' in body.lot
+            ? body.lot
+            : {
+                name: body.lot.name ?? quote.name,
+                ranchId: body.lot.ranchId,
+                placeId: body.lot.placeId,
+                hayKind: quote.hay_kind as 'meadow',
+                cutting: quote.cutting,
+                harvestedOn: quote.harvested_on,
+                baleForm: quote.bale_form as 'round',
+                storageMethod: body.lot.storageMethod,
+                storedSince: body.lot.storedSince ?? body.purchasedOn,
+              },
+        ...(count === undefined ? {} : { baleCount: count }),
+        weight: body.weight ?? {
+          basis: 'net',
+          net:
+            quote.weight_unit === 'bale'
+              ? { value: quote.weight_kg, unit: 'kg' }
+              : { value: quote.weight_value, unit: quote.weight_unit as MassUnit },
         },
-        {
-          ...typedPrice(body.price),
-          hay_amount: cost.hay.amount.toFixed(),
-          freight_amount: cost.freight.amount.toFixed(),
-          charges_amount: cost.charges.amount.toFixed(),
-          currency,
-        },
-      );
-      await tenant.audit({ action: 'hay-quote.create', subjectKind: 'hay-quote', subjectId: row.id, after: row });
-      return written(
-        row,
-        tenant.may('prices', tenant.operationId) ? price : undefined,
-        [],
-        undefined,
-        today(tenant),
-        query.units ?? tenant.operation.unitPreference,
-      );
-    });
-  }
-
-  async list({ asker, params, query }: CallOf<typeof api.listHayQuotes>): Promise<AnswerOf<typeof api.listHayQuotes>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.quotes.page(tenant, query);
-      return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [
-        row.happened_on,
-        row.id,
-      ]);
-    });
-  }
-
-  async get({ asker, params, query }: CallOf<typeof api.getHayQuote>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.quotes.one(tenant, params.hayQuoteId);
-      return (await this.#writer(tenant, [row], query.units))(row);
-    });
-  }
-
-  async reverse({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.reverseHayQuote>): Promise<AnswerOf<typeof api.reverseHayQuote>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.quotes.one(tenant, params.hayQuoteId);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'hay-quote', id: row.id, happenedOn: row.happened_on },
-        body,
-      );
-      return writeReversal(reversal);
-    });
-  }
-
-  async purchase({
-    asker,
-    params,
-    query,
-    body,
-  }: CallOf<typeof api.purchaseFromHayQuote>): Promise<AnswerOf<typeof api.purchaseFromHayQuote>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      await this.store.hold(tenant, params.hayQuoteId);
-      const quote = await this.quotes.one(tenant, params.hayQuoteId);
-      if (!tenant.may('prices', tenant.operationId))
-        throw new Problem('not-permitted', 'The price comes from the offer; that needs the permission "prices".');
-      const price = (await this.quotes.prices(tenant, [quote.id])).get(quote.id);
-      if (price === undefined) throw new RangeError(`Offer ${quote.id} has no price`);
-      if ((await this.reversals.of(tenant, [quote.id])).has(quote.id))
-        throw new Problem('conflict', 'This offer was withdrawn.');
-      if ((await this.quotes.purchases(tenant, [quote.id])).has(quote.id))
-        throw new Problem('conflict', 'This offer was taken before.');
-      const count = body.baleCount ?? quote.bale_count ?? undefined;
-      const basis =
-        price.basis === 'per-mass'
-          ? { basis: 'per-mass' as const, amount: price.price_value, per: price.price_unit as MassUnit }
-          : { basis: price.basis as 'per-bale' | 'lump-sum', amount: price.price_value };
-      return this.tickets.record(
-        tenant,
-        {
-          vendor: quote.vendor,
-          purchasedOn: body.purchasedOn,
-          lot:
-            'id' in body.lot
-              ? body.lot
-              : {
-                  name: body.lot.name ?? quote.name,
-                  ranchId: body.lot.ranchId,
-                  placeId: body.lot.placeId,
-                  hayKind: quote.hay_kind as 'meadow',
-                  cutting: quote.cutting,
-                  harvestedOn: quote.harvested_on,
-                  baleForm: quote.bale_form as 'round',
-                  storageMethod: body.lot.storageMethod,
-                  storedSince: body.lot.storedSince ?? body.purchasedOn,
-                },
-          ...(count === undefined ? {} : { baleCount: count }),
-          weight: body.weight ?? {
-            basis: 'net',
-            net:
-              quote.weight_unit === 'bale'
-                ? { value: quote.weight_kg, unit: 'kg' }
-                : { value: quote.weight_value, unit: quote.weight_unit as MassUnit },
-          },
-          price: basis,
-          freight: body.freight ?? price.freight_amount,
-          charges: body.charges ?? price.charges_amount,
-          ...(body.moisturePercent === undefined ? {} : { moisturePercent: body.moisturePercent }),
-          ...(body.note === undefined ? {} : { note: body.note }),
-          ...(body.postTo === undefined ? {} : { postTo: body.postTo }),
-          ...(body.correctsId === undefined ? {} : { correctsId: body.correctsId }),
-        },
-        query.units,
-        quote.id,
-      );
-    });
+        price: basis,
+        freight: body.freight ?? price.freight_amount,
+        charges: body.charges ?? price.charges_amount,
+        ...(body.moisturePercent === undefined ? {} : { moisturePercent: body.moisturePercent }),
+        ...(body.note === undefined ? {} : { note: body.note }),
+        ...(body.postTo === undefined ? {} : { postTo: body.postTo }),
+        ...(body.correctsId === undefined ? {} : { correctsId: body.correctsId }),
+      },
+      query.units,
+      quote.id,
+    );
   }
 
   async #writer(

@@ -8,22 +8,24 @@ export class HaySaleController {
   constructor(private readonly service: HaySaleService) {}
 
   @Endpoint(api.createHaySale)
-  create(@Received() call: CallOf<typeof api.createHaySale>): Promise<AnswerOf<typeof api.createHaySale>> {
-    return this.service.create(call);
+  create(@Received() { tenant, input }: CallOf<typeof api.createHaySale>): Promise<AnswerOf<typeof api.createHaySale>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listHaySales)
-  list(@Received() call: CallOf<typeof api.listHaySales>): Promise<AnswerOf<typeof api.listHaySales>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listHaySales>): Promise<AnswerOf<typeof api.listHaySales>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getHaySale)
-  get(@Received() call: CallOf<typeof api.getHaySale>): Promise<AnswerOf<typeof api.getHaySale>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getHaySale>): Promise<AnswerOf<typeof api.getHaySale>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseHaySale)
-  reverse(@Received() call: CallOf<typeof api.reverseHaySale>): Promise<AnswerOf<typeof api.reverseHaySale>> {
-    return this.service.reverse(call);
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseHaySale>,
+  ): Promise<AnswerOf<typeof api.reverseHaySale>> {
+    return this.service.reverse(tenant, input);
   }
 }

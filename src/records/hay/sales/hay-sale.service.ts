@@ -1,11 +1,10 @@
 import { Injectable } from '@nestjs/common';
 import { landedCost } from '../../../core/stock/landed-cost.js';
 import { Money } from '../../../core/units/money.js';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
 import { asCurrency, type UnitSystem, writeMoney, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
@@ -23,14 +22,13 @@ import { type HaySalePriceRow, HaySaleRead, type HaySaleRow } from './hay-sale.r
 import type * as api from './hay-sale.schema.js';
 import { HaySaleStore } from './hay-sale.store.js';
 
-type Body = CallOf<typeof api.createHaySale>['body'];
+type Body = InputOf<typeof api.createHaySale>['body'];
 type Answer = AnswerOf<typeof api.getHaySale>;
 
 /** Hay that leaves the ranch for money. */
 @Injectable()
 export class HaySaleService {
   constructor(
-    private readonly database: Database,
     private readonly sales: HaySaleRead,
     private readonly store: HaySaleStore,
     private readonly lots: HayLotRead,
@@ -42,8 +40,8 @@ export class HaySaleService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create({ asker, params, query, body }: CallOf<typeof api.createHaySale>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createHaySale>): Promise<Answer> {
+    return this.record(tenant, body, query.units);
   }
 
   /** Writes one sale inside an open transaction. */
@@ -138,43 +136,36 @@ export class HaySaleService {
     );
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listHaySales>): Promise<AnswerOf<typeof api.listHaySales>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.sales.page(tenant, query);
-      return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [
-        row.happened_on,
-        row.id,
-      ]);
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listHaySales>,
+  ): Promise<AnswerOf<typeof api.listHaySales>> {
+    const rows = await this.sales.page(tenant, query);
+    return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [row.happened_on, row.id]);
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getHaySale>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.sales.one(tenant, params.haySaleId);
-      return (await this.#writer(tenant, [row], query.units))(row);
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHaySale>): Promise<Answer> {
+    const row = await this.sales.one(tenant, params.haySaleId);
+    return (await this.#writer(tenant, [row], query.units))(row);
   }
 
-  async reverse({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.reverseHaySale>): Promise<AnswerOf<typeof api.reverseHaySale>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.sales.one(tenant, params.haySaleId);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'hay-sale', id: row.id, happenedOn: row.happened_on },
-        body,
-        (written) =>
-          this.stock.reverse(
-            tenant,
-            { kind: 'hay-sale', id: row.id },
-            { id: written.id, on: written.effective_on, reason: body.reason },
-          ),
-      );
-      return writeReversal(reversal);
-    });
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseHaySale>,
+  ): Promise<AnswerOf<typeof api.reverseHaySale>> {
+    const row = await this.sales.one(tenant, params.haySaleId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'hay-sale', id: row.id, happenedOn: row.happened_on },
+      body,
+      (written) =>
+        this.stock.reverse(
+          tenant,
+          { kind: 'hay-sale', id: row.id },
+          { id: written.id, on: written.effective_on, reason: body.reason },
+        ),
+    );
+    return writeReversal(reversal);
   }
 
   async #writer(

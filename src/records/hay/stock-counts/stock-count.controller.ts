@@ -8,22 +8,28 @@ export class StockCountController {
   constructor(private readonly service: StockCountService) {}
 
   @Endpoint(api.createStockCount)
-  create(@Received() call: CallOf<typeof api.createStockCount>): Promise<AnswerOf<typeof api.createStockCount>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createStockCount>,
+  ): Promise<AnswerOf<typeof api.createStockCount>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listStockCounts)
-  list(@Received() call: CallOf<typeof api.listStockCounts>): Promise<AnswerOf<typeof api.listStockCounts>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.listStockCounts>,
+  ): Promise<AnswerOf<typeof api.listStockCounts>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getStockCount)
-  get(@Received() call: CallOf<typeof api.getStockCount>): Promise<AnswerOf<typeof api.getStockCount>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getStockCount>): Promise<AnswerOf<typeof api.getStockCount>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseStockCount)
-  reverse(@Received() call: CallOf<typeof api.reverseStockCount>): Promise<AnswerOf<typeof api.reverseStockCount>> {
-    return this.service.reverse(call);
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseStockCount>,
+  ): Promise<AnswerOf<typeof api.reverseStockCount>> {
+    return this.service.reverse(tenant, input);
   }
 }

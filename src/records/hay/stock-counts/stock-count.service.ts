@@ -1,10 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import { Mass } from '../../../core/units/mass.js';
 import { dayIn } from '../../../platform/clock.js';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { type UnitSystem, writeMass, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../lots/hay-lot.read.js';
@@ -24,7 +23,6 @@ type Answer = AnswerOf<typeof api.getStockCount>;
 @Injectable()
 export class StockCountService {
   constructor(
-    private readonly database: Database,
     private readonly lots: HayLotRead,
     private readonly ranches: RanchRead,
     private readonly stock: StockStore,
@@ -34,85 +32,72 @@ export class StockCountService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create({ asker, params, query, body }: CallOf<typeof api.createStockCount>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const lot = await this.lots.one(tenant, body.hayLotId);
-      const timeZone = await this.ranches.timeZone(tenant, lot.ranch_id);
-      if (body.countedAt !== undefined && dayIn(timeZone, new Date(body.countedAt)) !== body.countedOn) {
-        throw ruleBroken(
-          '#/countedAt',
-          'not-on-that-day',
-          body.countedAt,
-          `an instant on ${body.countedOn} at the ranch (${timeZone})`,
-          'The time is not on the day of the count.',
-        );
-      }
-      const posting = await postingDay(tenant, { told: body.countedOn, postTo: body.postTo, pointer: '#/countedOn' });
-      const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.counted, '#/counted');
-      // A count that is posted late counts on the day under which it stands.
-      const at =
-        body.countedAt === undefined || posting.late !== undefined ? undefined : new Date(body.countedAt).toISOString();
-      const row = await this.store.adjust(tenant, {
-        lot,
-        timeZone,
-        on: posting.on,
-        at,
-        quantity,
-        treatment: body.treatment,
-        reason: body.reason,
-      });
-      await notePosting(tenant, { kind: 'stock-count', id: row.id }, posting, body.correctsId);
-      await tenant.audit({ action: 'stock-count.create', subjectKind: 'stock-count', subjectId: row.id, after: row });
-      return written(
-        row,
-        postedLate(posting, body.correctsId),
-        undefined,
-        query.units ?? tenant.operation.unitPreference,
+  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createStockCount>): Promise<Answer> {
+    const lot = await this.lots.one(tenant, body.hayLotId);
+    const timeZone = await this.ranches.timeZone(tenant, lot.ranch_id);
+    if (body.countedAt !== undefined && dayIn(timeZone, new Date(body.countedAt)) !== body.countedOn) {
+      throw ruleBroken(
+        '#/countedAt',
+        'not-on-that-day',
+        body.countedAt,
+        `an instant on ${body.countedOn} at the ranch (${timeZone})`,
+        'The time is not on the day of the count.',
       );
+    }
+    const posting = await postingDay(tenant, { told: body.countedOn, postTo: body.postTo, pointer: '#/countedOn' });
+    const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.counted, '#/counted');
+    // A count that is posted late counts on the day under which it stands.
+    const at =
+      body.countedAt === undefined || posting.late !== undefined ? undefined : new Date(body.countedAt).toISOString();
+    const row = await this.store.adjust(tenant, {
+      lot,
+      timeZone,
+      on: posting.on,
+      at,
+      quantity,
+      treatment: body.treatment,
+      reason: body.reason,
     });
+    await notePosting(tenant, { kind: 'stock-count', id: row.id }, posting, body.correctsId);
+    await tenant.audit({ action: 'stock-count.create', subjectKind: 'stock-count', subjectId: row.id, after: row });
+    return written(
+      row,
+      postedLate(posting, body.correctsId),
+      undefined,
+      query.units ?? tenant.operation.unitPreference,
+    );
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listStockCounts>): Promise<AnswerOf<typeof api.listStockCounts>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.counts.page(tenant, query);
-      return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [
-        row.happened_on,
-        row.id,
-      ]);
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listStockCounts>,
+  ): Promise<AnswerOf<typeof api.listStockCounts>> {
+    const rows = await this.counts.page(tenant, query);
+    return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [row.happened_on, row.id]);
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getStockCount>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.counts.one(tenant, params.stockCountId);
-      return (await this.#writer(tenant, [row], query.units))(row);
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getStockCount>): Promise<Answer> {
+    const row = await this.counts.one(tenant, params.stockCountId);
+    return (await this.#writer(tenant, [row], query.units))(row);
   }
 
-  async reverse({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.reverseStockCount>): Promise<AnswerOf<typeof api.reverseStockCount>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.counts.one(tenant, params.stockCountId);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'stock-count', id: row.id, happenedOn: row.happened_on },
-        body,
-        (written) =>
-          this.stock.reverse(
-            tenant,
-            { kind: 'stock-count', id: row.id },
-            { id: written.id, on: written.effective_on, reason: body.reason },
-          ),
-      );
-      return writeReversal(reversal);
-    });
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseStockCount>,
+  ): Promise<AnswerOf<typeof api.reverseStockCount>> {
+    const row = await this.counts.one(tenant, params.stockCountId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'stock-count', id: row.id, happenedOn: row.happened_on },
+      body,
+      (written) =>
+        this.stock.reverse(
+          tenant,
+          { kind: 'stock-count', id: row.id },
+          { id: written.id, on: written.effective_on, reason: body.reason },
+        ),
+    );
+    return writeReversal(reversal);
   }
 
   async #writer(

@@ -8,52 +8,58 @@ export class StorageShrinkController {
   constructor(private readonly service: StorageShrinkService) {}
 
   @Endpoint(api.createStorageShrink)
-  create(@Received() call: CallOf<typeof api.createStorageShrink>): Promise<AnswerOf<typeof api.createStorageShrink>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createStorageShrink>,
+  ): Promise<AnswerOf<typeof api.createStorageShrink>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listStorageShrinks)
-  list(@Received() call: CallOf<typeof api.listStorageShrinks>): Promise<AnswerOf<typeof api.listStorageShrinks>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.listStorageShrinks>,
+  ): Promise<AnswerOf<typeof api.listStorageShrinks>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getStorageShrink)
-  get(@Received() call: CallOf<typeof api.getStorageShrink>): Promise<AnswerOf<typeof api.getStorageShrink>> {
-    return this.service.get(call);
+  get(
+    @Received() { tenant, input }: CallOf<typeof api.getStorageShrink>,
+  ): Promise<AnswerOf<typeof api.getStorageShrink>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseStorageShrink)
   reverse(
-    @Received() call: CallOf<typeof api.reverseStorageShrink>,
+    @Received() { tenant, input }: CallOf<typeof api.reverseStorageShrink>,
   ): Promise<AnswerOf<typeof api.reverseStorageShrink>> {
-    return this.service.reverse(call);
+    return this.service.reverse(tenant, input);
   }
 
   @Endpoint(api.estimateStorageLoss)
   estimate(
-    @Received() call: CallOf<typeof api.estimateStorageLoss>,
+    @Received() { tenant, input }: CallOf<typeof api.estimateStorageLoss>,
   ): Promise<AnswerOf<typeof api.estimateStorageLoss>> {
-    return this.service.estimate(call);
+    return this.service.estimate(tenant, input);
   }
 
   @Endpoint(api.createStorageMeasurement)
   measure(
-    @Received() call: CallOf<typeof api.createStorageMeasurement>,
+    @Received() { tenant, input }: CallOf<typeof api.createStorageMeasurement>,
   ): Promise<AnswerOf<typeof api.createStorageMeasurement>> {
-    return this.service.measure(call);
+    return this.service.measure(tenant, input);
   }
 
   @Endpoint(api.listStorageMeasurements)
   measurements(
-    @Received() call: CallOf<typeof api.listStorageMeasurements>,
+    @Received() { tenant, input }: CallOf<typeof api.listStorageMeasurements>,
   ): Promise<AnswerOf<typeof api.listStorageMeasurements>> {
-    return this.service.measurements(call);
+    return this.service.measurements(tenant, input);
   }
 
   @Endpoint(api.withdrawStorageMeasurement)
   withdraw(
-    @Received() call: CallOf<typeof api.withdrawStorageMeasurement>,
+    @Received() { tenant, input }: CallOf<typeof api.withdrawStorageMeasurement>,
   ): Promise<AnswerOf<typeof api.withdrawStorageMeasurement>> {
-    return this.service.withdraw(call);
+    return this.service.withdraw(tenant, input);
   }
 }

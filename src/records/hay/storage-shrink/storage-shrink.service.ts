@@ -2,11 +2,10 @@ import { Injectable } from '@nestjs/common';
 import { decimal, decimalText } from '../../../core/units/decimal.js';
 import { STORAGE_SEASON_DAYS } from '../../../core/stock/storage-loss.data.js';
 import { daysBetween } from '../../../core/time/calendar-day.js';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { type UnitSystem, writeMass, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../lots/hay-lot.read.js';
@@ -21,14 +20,13 @@ import { type StorageMeasurementRow, StorageShrinkRead, type StorageShrinkRow } 
 import type * as api from './storage-shrink.schema.js';
 import { StorageShrinkStore } from './storage-shrink.store.js';
 
-type Body = CallOf<typeof api.createStorageShrink>['body'];
+type Body = InputOf<typeof api.createStorageShrink>['body'];
 type Answer = AnswerOf<typeof api.getStorageShrink>;
 
 /** Hay that lies loses. */
 @Injectable()
 export class StorageShrinkService {
   constructor(
-    private readonly database: Database,
     private readonly lots: HayLotRead,
     private readonly ranches: RanchRead,
     private readonly shrinks: StorageShrinkRead,
@@ -39,8 +37,8 @@ export class StorageShrinkService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create({ asker, params, query, body }: CallOf<typeof api.createStorageShrink>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createStorageShrink>): Promise<Answer> {
+    return this.record(tenant, body, query.units);
   }
 
   /** Writes one loss inside an open transaction. */
@@ -98,148 +96,125 @@ export class StorageShrinkService {
     return written(row, postedLate(posting, body.correctsId), undefined, units ?? tenant.operation.unitPreference);
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listStorageShrinks>): Promise<AnswerOf<typeof api.listStorageShrinks>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.shrinks.page(tenant, query);
-      return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [
-        row.happened_on,
-        row.id,
-      ]);
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listStorageShrinks>,
+  ): Promise<AnswerOf<typeof api.listStorageShrinks>> {
+    const rows = await this.shrinks.page(tenant, query);
+    return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [row.happened_on, row.id]);
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getStorageShrink>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.shrinks.one(tenant, params.storageShrinkId);
-      return (await this.#writer(tenant, [row], query.units))(row);
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getStorageShrink>): Promise<Answer> {
+    const row = await this.shrinks.one(tenant, params.storageShrinkId);
+    return (await this.#writer(tenant, [row], query.units))(row);
   }
 
-  async reverse({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.reverseStorageShrink>): Promise<AnswerOf<typeof api.reverseStorageShrink>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.shrinks.one(tenant, params.storageShrinkId);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'storage-shrink', id: row.id, happenedOn: row.happened_on },
-        body,
-        (written) =>
-          this.stock.reverse(
-            tenant,
-            { kind: 'storage-shrink', id: row.id },
-            { id: written.id, on: written.effective_on, reason: body.reason },
-          ),
-      );
-      return writeReversal(reversal);
-    });
-  }
-
-  async estimate({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.estimateStorageLoss>): Promise<AnswerOf<typeof api.estimateStorageLoss>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const lot = await this.lots.one(tenant, params.hayLotId);
-      const { figure, code, balance, from, result, storedOn } = await this.losses.estimate(
-        tenant,
-        lot,
-        query.on,
-        query.figure,
-      );
-      const units = query.units ?? tenant.operation.unitPreference;
-      return {
-        hayLotId: lot.id,
-        figure: {
-          basis: figure.basis,
-          code,
-          low: decimalText(figure.low),
-          typical: decimalText(figure.typical),
-          high: decimalText(figure.high),
-          source: figure.source,
-        },
-        from,
-        until: query.on,
-        days: Math.max(0, daysBetween(from, query.on)),
-        balance: writeMass(balance, units, 'large'),
-        loss: result.ok ? writeMass(result.loss, units, 'large') : null,
-        notes: [
-          `Even growth to the season's loss over ${STORAGE_SEASON_DAYS} days from ${storedOn}; common practice, ` +
-            "no source. A ranch's own counts replace it.",
-          ...(lot.stored_since === null
-            ? ['The lot does not say since when it is stored; its first day in the books stands in.']
-            : []),
-          ...(result.ok ? [] : result.problems.map((one) => one.message)),
-        ],
-      };
-    });
-  }
-
-  async measure({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.createStorageMeasurement>): Promise<AnswerOf<typeof api.createStorageMeasurement>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.store.insertMeasurement(tenant, {
-        ranch_id: body.ranchId ?? null,
-        storage_method: body.storageMethod,
-        happened_on: body.measuredOn,
-        season_share: body.seasonShare,
-        how: body.how,
-      });
-      await tenant.audit({
-        action: 'storage-measurement.create',
-        subjectKind: 'storage-measurement',
-        subjectId: row.id,
-        after: row,
-      });
-      return measured(row, undefined);
-    });
-  }
-
-  async measurements({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listStorageMeasurements>): Promise<AnswerOf<typeof api.listStorageMeasurements>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.shrinks.measurements(tenant, query);
-      const reversals = await this.reversals.of(
-        tenant,
-        rows.map((row) => row.id),
-      );
-      return pageOf(
-        rows,
-        query.limit,
-        (row) => measured(row, reversals.get(row.id)),
-        (row) => [row.happened_on, row.id],
-      );
-    });
-  }
-
-  async withdraw({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.withdrawStorageMeasurement>): Promise<AnswerOf<typeof api.withdrawStorageMeasurement>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.shrinks.measurement(tenant, params.storageMeasurementId);
-      return writeReversal(
-        await this.reversals.write(
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseStorageShrink>,
+  ): Promise<AnswerOf<typeof api.reverseStorageShrink>> {
+    const row = await this.shrinks.one(tenant, params.storageShrinkId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'storage-shrink', id: row.id, happenedOn: row.happened_on },
+      body,
+      (written) =>
+        this.stock.reverse(
           tenant,
-          { kind: 'storage-measurement', id: row.id, happenedOn: row.happened_on },
-          body,
+          { kind: 'storage-shrink', id: row.id },
+          { id: written.id, on: written.effective_on, reason: body.reason },
         ),
-      );
+    );
+    return writeReversal(reversal);
+  }
+
+  async estimate(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.estimateStorageLoss>,
+  ): Promise<AnswerOf<typeof api.estimateStorageLoss>> {
+    const lot = await this.lots.one(tenant, params.hayLotId);
+    const { figure, code, balance, from, result, storedOn } = await this.losses.estimate(
+      tenant,
+      lot,
+      query.on,
+      query.figure,
+    );
+    const units = query.units ?? tenant.operation.unitPreference;
+    return {
+      hayLotId: lot.id,
+      figure: {
+        basis: figure.basis,
+        code,
+        low: decimalText(figure.low),
+        typical: decimalText(figure.typical),
+        high: decimalText(figure.high),
+        source: figure.source,
+      },
+      from,
+      until: query.on,
+      days: Math.max(0, daysBetween(from, query.on)),
+      balance: writeMass(balance, units, 'large'),
+      loss: result.ok ? writeMass(result.loss, units, 'large') : null,
+      notes: [
+        `Even growth to the season's loss over ${STORAGE_SEASON_DAYS} days from ${storedOn}; common practice, ` +
+          "no source. A ranch's own counts replace it.",
+        ...(lot.stored_since === null
+          ? ['The lot does not say since when it is stored; its first day in the books stands in.']
+          : []),
+        ...(result.ok ? [] : result.problems.map((one) => one.message)),
+      ],
+    };
+  }
+
+  async measure(
+    tenant: OperationTenant,
+    { body }: InputOf<typeof api.createStorageMeasurement>,
+  ): Promise<AnswerOf<typeof api.createStorageMeasurement>> {
+    const row = await this.store.insertMeasurement(tenant, {
+      ranch_id: body.ranchId ?? null,
+      storage_method: body.storageMethod,
+      happened_on: body.measuredOn,
+      season_share: body.seasonShare,
+      how: body.how,
     });
+    await tenant.audit({
+      action: 'storage-measurement.create',
+      subjectKind: 'storage-measurement',
+      subjectId: row.id,
+      after: row,
+    });
+    return measured(row, undefined);
+  }
+
+  async measurements(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listStorageMeasurements>,
+  ): Promise<AnswerOf<typeof api.listStorageMeasurements>> {
+    const rows = await this.shrinks.measurements(tenant, query);
+    const reversals = await this.reversals.of(
+      tenant,
+      rows.map((row) => row.id),
+    );
+    return pageOf(
+      rows,
+      query.limit,
+      (row) => measured(row, reversals.get(row.id)),
+      (row) => [row.happened_on, row.id],
+    );
+  }
+
+  async withdraw(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.withdrawStorageMeasurement>,
+  ): Promise<AnswerOf<typeof api.withdrawStorageMeasurement>> {
+    const row = await this.shrinks.measurement(tenant, params.storageMeasurementId);
+    return writeReversal(
+      await this.reversals.write(
+        tenant,
+        { kind: 'storage-measurement', id: row.id, happenedOn: row.happened_on },
+        body,
+      ),
+    );
   }
 
   async #writer(

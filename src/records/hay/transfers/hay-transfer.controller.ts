@@ -8,22 +8,28 @@ export class HayTransferController {
   constructor(private readonly service: HayTransferService) {}
 
   @Endpoint(api.createHayTransfer)
-  create(@Received() call: CallOf<typeof api.createHayTransfer>): Promise<AnswerOf<typeof api.createHayTransfer>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createHayTransfer>,
+  ): Promise<AnswerOf<typeof api.createHayTransfer>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listHayTransfers)
-  list(@Received() call: CallOf<typeof api.listHayTransfers>): Promise<AnswerOf<typeof api.listHayTransfers>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.listHayTransfers>,
+  ): Promise<AnswerOf<typeof api.listHayTransfers>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getHayTransfer)
-  get(@Received() call: CallOf<typeof api.getHayTransfer>): Promise<AnswerOf<typeof api.getHayTransfer>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getHayTransfer>): Promise<AnswerOf<typeof api.getHayTransfer>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseHayTransfer)
-  reverse(@Received() call: CallOf<typeof api.reverseHayTransfer>): Promise<AnswerOf<typeof api.reverseHayTransfer>> {
-    return this.service.reverse(call);
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseHayTransfer>,
+  ): Promise<AnswerOf<typeof api.reverseHayTransfer>> {
+    return this.service.reverse(tenant, input);
   }
 }

@@ -1,9 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { dayIn, startOfDayIn } from '../../../platform/clock.js';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
 import { type UnitSystem, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
@@ -21,7 +20,7 @@ import { HayTransferRead, type HayTransferRow } from './hay-transfer.read.js';
 import type * as api from './hay-transfer.schema.js';
 import { HayTransferStore } from './hay-transfer.store.js';
 
-type Body = CallOf<typeof api.createHayTransfer>['body'];
+type Body = InputOf<typeof api.createHayTransfer>['body'];
 type Answer = AnswerOf<typeof api.getHayTransfer>;
 
 const HALF_A_DAY_MS = 12 * 3_600_000;
@@ -30,7 +29,6 @@ const HALF_A_DAY_MS = 12 * 3_600_000;
 @Injectable()
 export class HayTransferService {
   constructor(
-    private readonly database: Database,
     private readonly transfers: HayTransferRead,
     private readonly store: HayTransferStore,
     private readonly lots: HayLotRead,
@@ -43,8 +41,8 @@ export class HayTransferService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create({ asker, params, query, body }: CallOf<typeof api.createHayTransfer>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, (tenant) => this.record(tenant, body, query.units));
+  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createHayTransfer>): Promise<Answer> {
+    return this.record(tenant, body, query.units);
   }
 
   /** Writes one transfer inside an open transaction. */
@@ -137,47 +135,36 @@ export class HayTransferService {
     );
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listHayTransfers>): Promise<AnswerOf<typeof api.listHayTransfers>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.transfers.page(tenant, query);
-      return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [
-        row.happened_on,
-        row.id,
-      ]);
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listHayTransfers>,
+  ): Promise<AnswerOf<typeof api.listHayTransfers>> {
+    const rows = await this.transfers.page(tenant, query);
+    return pageOf(rows, query.limit, await this.#writer(tenant, rows, query.units), (row) => [row.happened_on, row.id]);
   }
 
-  async get({ asker, params, query }: CallOf<typeof api.getHayTransfer>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.transfers.one(tenant, params.hayTransferId);
-      return (await this.#writer(tenant, [row], query.units))(row);
-    });
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHayTransfer>): Promise<Answer> {
+    const row = await this.transfers.one(tenant, params.hayTransferId);
+    return (await this.#writer(tenant, [row], query.units))(row);
   }
 
-  async reverse({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.reverseHayTransfer>): Promise<AnswerOf<typeof api.reverseHayTransfer>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.transfers.one(tenant, params.hayTransferId);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'hay-transfer', id: row.id, happenedOn: row.happened_on },
-        body,
-        (written) =>
-          this.stock.reverse(
-            tenant,
-            { kind: 'hay-transfer', id: row.id },
-            { id: written.id, on: written.effective_on, reason: body.reason },
-          ),
-      );
-      return writeReversal(reversal);
-    });
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseHayTransfer>,
+  ): Promise<AnswerOf<typeof api.reverseHayTransfer>> {
+    const row = await this.transfers.one(tenant, params.hayTransferId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'hay-transfer', id: row.id, happenedOn: row.happened_on },
+      body,
+      (written) =>
+        this.stock.reverse(
+          tenant,
+          { kind: 'hay-transfer', id: row.id },
+          { id: written.id, on: written.effective_on, reason: body.reason },
+        ),
+    );
+    return writeReversal(reversal);
   }
 
   async #destination(tenant: OperationTenant, from: HayLotRow, body: Body, on: string): Promise<HayLotRow> {

@@ -8,12 +8,16 @@ export class IcarWeightController {
   constructor(private readonly service: IcarWeightService) {}
 
   @Endpoint(api.importIcarWeights)
-  take(@Received() call: CallOf<typeof api.importIcarWeights>): Promise<AnswerOf<typeof api.importIcarWeights>> {
-    return this.service.take(call);
+  take(
+    @Received() { asker, input }: CallOf<typeof api.importIcarWeights>,
+  ): Promise<AnswerOf<typeof api.importIcarWeights>> {
+    return this.service.take(asker, input);
   }
 
   @Endpoint(api.exportIcarWeights)
-  list(@Received() call: CallOf<typeof api.exportIcarWeights>): Promise<AnswerOf<typeof api.exportIcarWeights>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.exportIcarWeights>,
+  ): Promise<AnswerOf<typeof api.exportIcarWeights>> {
+    return this.service.list(tenant, input);
   }
 }

@@ -43,6 +43,7 @@ export type IcarWeightIn = z.output<typeof eventIn>;
 
 export const importIcarWeights = endpoint({
   method: 'POST',
+  transaction: 'own',
   path: '/v1/operations/:operationId/imports/icar-weights',
   operationId: 'importIcarWeights',
   tag,

@@ -2,10 +2,10 @@ import { Injectable } from '@nestjs/common';
 import { decimal, decimalText } from '../../../core/units/decimal.js';
 import { Mass, type MassUnit } from '../../../core/units/mass.js';
 import { dayIn, startOfDayIn } from '../../../platform/clock.js';
-import { Database } from '../../../platform/database/database.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { writeCursor } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { Asker } from '../../../platform/http/asker.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { HerdRead } from '../../cattle/herds/herd.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import { WeighInRead } from '../../cattle/weigh-ins/weigh-in.read.js';
@@ -30,7 +30,7 @@ import { IcarWeightRead } from './icar-weight.read.js';
 import type { IcarWeightIn } from './icar-weight.schema.js';
 import type * as api from './icar-weight.schema.js';
 
-type Query = CallOf<typeof api.importIcarWeights>['query'];
+type Query = InputOf<typeof api.importIcarWeights>['query'];
 type Event = AnswerOf<typeof api.exportIcarWeights>['member'][number];
 
 const SCALE_MAX = 120;
@@ -45,7 +45,6 @@ interface Numbered {
 @Injectable()
 export class IcarWeightService {
   constructor(
-    private readonly database: Database,
     private readonly imports: ImportService,
     private readonly events: IcarWeightRead,
     private readonly herds: HerdRead,
@@ -54,12 +53,10 @@ export class IcarWeightService {
     private readonly weighIns: WeighInService,
   ) {}
 
-  async take({
-    asker,
-    params,
-    query,
-    body,
-  }: CallOf<typeof api.importIcarWeights>): Promise<AnswerOf<typeof api.importIcarWeights>> {
+  async take(
+    asker: Asker,
+    { params, query, body }: InputOf<typeof api.importIcarWeights>,
+  ): Promise<AnswerOf<typeof api.importIcarWeights>> {
     return this.imports.takeWork(asker, params.operationId, {
       kind: 'icar-weights',
       fileSha256: sha256Of(JSON.stringify([query.herdId, query.fill ?? null, query.estimates, body.member])),
@@ -69,46 +66,43 @@ export class IcarWeightService {
     });
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.exportIcarWeights>): Promise<AnswerOf<typeof api.exportIcarWeights>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const found = await this.events.page(tenant, query);
-      const rows = found.slice(0, query.limit);
-      const last = rows.at(-1);
-      const animals = await this.weights.animalsOf(
-        tenant,
-        rows.map((row) => row.id),
-      );
-      return {
-        member: rows.flatMap((row) =>
-          animals
-            .filter((animal) => animal.weigh_in_id === row.id)
-            .map((animal): Event => {
-              const { method, device } = readScale(row.scale);
-              return {
-                resourceType: 'icarWeightEventResource',
-                id: `${row.id}.${animal.position}`,
-                animal:
-                  animal.electronic_id === null
-                    ? { id: animal.visual_tag ?? '', scheme: VISUAL_TAG_SCHEME }
-                    : { id: animal.electronic_id, scheme: ELECTRONIC_ID_SCHEME },
-                eventDateTime: new Date(row.happened_at ?? startOfDayIn(row.time_zone, row.happened_on)).toISOString(),
-                location: { id: row.ranch_id, scheme: RANCH_SCHEME },
-                weight: {
-                  ...measurementOf(animal.kilograms, animal.typed_value, animal.typed_unit as MassUnit),
-                  ...(method === undefined ? {} : { method }),
-                },
-                ...(device === undefined ? {} : { device: { model: device } }),
-                ...(row.hours_off_feed === null ? {} : { timeOffFeed: Number(row.hours_off_feed) }),
-              };
-            }),
-        ),
-        nextCursor: found.length > query.limit && last !== undefined ? writeCursor([last.happened_on, last.id]) : null,
-      };
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.exportIcarWeights>,
+  ): Promise<AnswerOf<typeof api.exportIcarWeights>> {
+    const found = await this.events.page(tenant, query);
+    const rows = found.slice(0, query.limit);
+    const last = rows.at(-1);
+    const animals = await this.weights.animalsOf(
+      tenant,
+      rows.map((row) => row.id),
+    );
+    return {
+      member: rows.flatMap((row) =>
+        animals
+          .filter((animal) => animal.weigh_in_id === row.id)
+          .map((animal): Event => {
+            const { method, device } = readScale(row.scale);
+            return {
+              resourceType: 'icarWeightEventResource',
+              id: `${row.id}.${animal.position}`,
+              animal:
+                animal.electronic_id === null
+                  ? { id: animal.visual_tag ?? '', scheme: VISUAL_TAG_SCHEME }
+                  : { id: animal.electronic_id, scheme: ELECTRONIC_ID_SCHEME },
+              eventDateTime: new Date(row.happened_at ?? startOfDayIn(row.time_zone, row.happened_on)).toISOString(),
+              location: { id: row.ranch_id, scheme: RANCH_SCHEME },
+              weight: {
+                ...measurementOf(animal.kilograms, animal.typed_value, animal.typed_unit as MassUnit),
+                ...(method === undefined ? {} : { method }),
+              },
+              ...(device === undefined ? {} : { device: { model: device } }),
+              ...(row.hours_off_feed === null ? {} : { timeOffFeed: Number(row.hours_off_feed) }),
+            };
+          }),
+      ),
+      nextCursor: found.length > query.limit && last !== undefined ? writeCursor([last.happened_on, last.id]) : null,
+    };
   }
 
   async #pending(tenant: OperationTenant, query: Query, events: readonly IcarWeightIn[]): Promise<Pending[]> {

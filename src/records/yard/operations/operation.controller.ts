@@ -8,22 +8,26 @@ export class OperationController {
   constructor(private readonly service: OperationService) {}
 
   @Endpoint(api.createOperation)
-  create(@Received() call: CallOf<typeof api.createOperation>): Promise<AnswerOf<typeof api.createOperation>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createOperation>,
+  ): Promise<AnswerOf<typeof api.createOperation>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listOperations)
-  list(@Received() call: CallOf<typeof api.listOperations>): Promise<AnswerOf<typeof api.listOperations>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listOperations>): Promise<AnswerOf<typeof api.listOperations>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getOperation)
-  get(@Received() call: CallOf<typeof api.getOperation>): Promise<AnswerOf<typeof api.getOperation>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getOperation>): Promise<AnswerOf<typeof api.getOperation>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.changeOperation)
-  change(@Received() call: CallOf<typeof api.changeOperation>): Promise<AnswerOf<typeof api.changeOperation>> {
-    return this.service.change(call);
+  change(
+    @Received() { tenant, input }: CallOf<typeof api.changeOperation>,
+  ): Promise<AnswerOf<typeof api.changeOperation>> {
+    return this.service.change(tenant, input);
   }
 }

@@ -1,95 +1,91 @@
 import { Injectable } from '@nestjs/common';
-import { Database } from '../../../platform/database/database.js';
-import type { Tenant } from '../../../platform/database/types.js';
-import type { Asker } from '../../../platform/http/asker.js';
+import type { OperationTenant, Tenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem } from '../../../platform/http/problem.js';
 import { changedFields } from '../../kit/changed-fields.js';
 import { OperationRead, type OperationRow } from './operation.read.js';
 import type * as api from './operation.schema.js';
 import { OperationStore } from './operation.store.js';
 
-type Body = CallOf<typeof api.createOperation>['body'];
+type Body = InputOf<typeof api.createOperation>['body'];
 
 @Injectable()
 export class OperationService {
   constructor(
-    private readonly database: Database,
     private readonly operations: OperationRead,
     private readonly store: OperationStore,
   ) {}
 
-  async create({ asker, body }: CallOf<typeof api.createOperation>): Promise<AnswerOf<typeof api.getOperation>> {
-    return this.open(asker, body, false);
+  async create(
+    tenant: Tenant,
+    { body }: InputOf<typeof api.createOperation>,
+  ): Promise<AnswerOf<typeof api.getOperation>> {
+    return this.open(tenant, body, false);
   }
 
   /** Opens the books of a business and makes the one asking its owner. `invented` marks demo data. */
-  async open(asker: Asker, body: Body, invented: boolean): Promise<AnswerOf<typeof api.getOperation>> {
-    if (asker.apiKeyId !== undefined) throw new Problem('not-permitted', 'An API key cannot open an operation.');
-    return this.database.write(asker, async (tenant) => {
-      const row = await this.store.found(tenant, {
+  async open(tenant: Tenant, body: Body, invented: boolean): Promise<AnswerOf<typeof api.getOperation>> {
+    if (tenant.apiKeyId !== undefined) throw new Problem('not-permitted', 'An API key cannot open an operation.');
+    const row = await this.store.found(tenant, {
+      name: body.name,
+      unit_preference: body.unitPreference,
+      currency: body.currency,
+      time_zone: body.timeZone,
+      costing_method: body.costingMethod,
+      invented,
+    });
+    await tenant.auditIn(row.id, {
+      action: 'operation.open',
+      subjectKind: 'operation',
+      subjectId: row.id,
+      after: row,
+    });
+    return written(row, { role: 'owner', seesPrices: true });
+  }
+
+  async list(
+    tenant: Tenant,
+    { query }: InputOf<typeof api.listOperations>,
+  ): Promise<AnswerOf<typeof api.listOperations>> {
+    return pageOf(
+      await this.operations.page(tenant, query),
+      query.limit,
+      (row) => written(row, roleIn(tenant, row.id)),
+      (row) => [row.name, row.id],
+    );
+  }
+
+  async get(
+    tenant: OperationTenant,
+    { params }: InputOf<typeof api.getOperation>,
+  ): Promise<AnswerOf<typeof api.getOperation>> {
+    return written(await this.operations.one(tenant, params.operationId), roleIn(tenant, params.operationId));
+  }
+
+  async change(
+    tenant: OperationTenant,
+    { params, body, expectedVersion }: InputOf<typeof api.changeOperation>,
+  ): Promise<AnswerOf<typeof api.getOperation>> {
+    const before = await this.operations.one(tenant, params.operationId);
+    const after = await this.store.change(
+      tenant,
+      expectedVersion,
+      changedFields({
         name: body.name,
         unit_preference: body.unitPreference,
-        currency: body.currency,
         time_zone: body.timeZone,
         costing_method: body.costingMethod,
-        invented,
-      });
-      await tenant.auditIn(row.id, {
-        action: 'operation.open',
-        subjectKind: 'operation',
-        subjectId: row.id,
-        after: row,
-      });
-      return written(row, { role: 'owner', seesPrices: true });
-    });
-  }
-
-  async list({ asker, query }: CallOf<typeof api.listOperations>): Promise<AnswerOf<typeof api.listOperations>> {
-    return this.database.read(asker, async (tenant) =>
-      pageOf(
-        await this.operations.page(tenant, query),
-        query.limit,
-        (row) => written(row, roleIn(tenant, row.id)),
-        (row) => [row.name, row.id],
-      ),
+      }),
     );
-  }
-
-  async get({ asker, params }: CallOf<typeof api.getOperation>): Promise<AnswerOf<typeof api.getOperation>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      written(await this.operations.one(tenant, params.operationId), roleIn(tenant, params.operationId)),
-    );
-  }
-
-  async change({
-    asker,
-    params,
-    body,
-    expectedVersion,
-  }: CallOf<typeof api.changeOperation>): Promise<AnswerOf<typeof api.getOperation>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.operations.one(tenant, params.operationId);
-      const after = await this.store.change(
-        tenant,
-        expectedVersion,
-        changedFields({
-          name: body.name,
-          unit_preference: body.unitPreference,
-          time_zone: body.timeZone,
-          costing_method: body.costingMethod,
-        }),
-      );
-      await tenant.audit({
-        action: 'operation.change',
-        subjectKind: 'operation',
-        subjectId: params.operationId,
-        before,
-        after,
-      });
-      return written(after, roleIn(tenant, params.operationId));
+    await tenant.audit({
+      action: 'operation.change',
+      subjectKind: 'operation',
+      subjectId: params.operationId,
+      before,
+      after,
     });
+    return written(after, roleIn(tenant, params.operationId));
   }
 }
 

@@ -8,42 +8,46 @@ export class RanchController {
   constructor(private readonly service: RanchService) {}
 
   @Endpoint(api.createRanch)
-  create(@Received() call: CallOf<typeof api.createRanch>): Promise<AnswerOf<typeof api.createRanch>> {
-    return this.service.create(call);
+  create(@Received() { tenant, input }: CallOf<typeof api.createRanch>): Promise<AnswerOf<typeof api.createRanch>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listRanches)
-  list(@Received() call: CallOf<typeof api.listRanches>): Promise<AnswerOf<typeof api.listRanches>> {
-    return this.service.list(call);
+  list(@Received() { tenant, input }: CallOf<typeof api.listRanches>): Promise<AnswerOf<typeof api.listRanches>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getRanch)
-  get(@Received() call: CallOf<typeof api.getRanch>): Promise<AnswerOf<typeof api.getRanch>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getRanch>): Promise<AnswerOf<typeof api.getRanch>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.changeRanch)
-  change(@Received() call: CallOf<typeof api.changeRanch>): Promise<AnswerOf<typeof api.changeRanch>> {
-    return this.service.change(call);
+  change(@Received() { tenant, input }: CallOf<typeof api.changeRanch>): Promise<AnswerOf<typeof api.changeRanch>> {
+    return this.service.change(tenant, input);
   }
 
   @Endpoint(api.createPlace)
-  createPlace(@Received() call: CallOf<typeof api.createPlace>): Promise<AnswerOf<typeof api.createPlace>> {
-    return this.service.createPlace(call);
+  createPlace(
+    @Received() { tenant, input }: CallOf<typeof api.createPlace>,
+  ): Promise<AnswerOf<typeof api.createPlace>> {
+    return this.service.createPlace(tenant, input);
   }
 
   @Endpoint(api.listPlaces)
-  listPlaces(@Received() call: CallOf<typeof api.listPlaces>): Promise<AnswerOf<typeof api.listPlaces>> {
-    return this.service.listPlaces(call);
+  listPlaces(@Received() { tenant, input }: CallOf<typeof api.listPlaces>): Promise<AnswerOf<typeof api.listPlaces>> {
+    return this.service.listPlaces(tenant, input);
   }
 
   @Endpoint(api.getPlace)
-  getPlace(@Received() call: CallOf<typeof api.getPlace>): Promise<AnswerOf<typeof api.getPlace>> {
-    return this.service.getPlace(call);
+  getPlace(@Received() { tenant, input }: CallOf<typeof api.getPlace>): Promise<AnswerOf<typeof api.getPlace>> {
+    return this.service.getPlace(tenant, input);
   }
 
   @Endpoint(api.changePlace)
-  changePlace(@Received() call: CallOf<typeof api.changePlace>): Promise<AnswerOf<typeof api.changePlace>> {
-    return this.service.changePlace(call);
+  changePlace(
+    @Received() { tenant, input }: CallOf<typeof api.changePlace>,
+  ): Promise<AnswerOf<typeof api.changePlace>> {
+    return this.service.changePlace(tenant, input);
   }
 }

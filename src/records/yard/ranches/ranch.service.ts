@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { changedFields } from '../../kit/changed-fields.js';
 import { PlaceRead, type PlaceRow } from './place.read.js';
 import { PlaceStore } from './place.store.js';
@@ -12,103 +12,97 @@ import { RanchStore } from './ranch.store.js';
 @Injectable()
 export class RanchService {
   constructor(
-    private readonly database: Database,
     private readonly ranches: RanchRead,
     private readonly ranchStore: RanchStore,
     private readonly places: PlaceRead,
     private readonly placeStore: PlaceStore,
   ) {}
 
-  async create({ asker, params, body }: CallOf<typeof api.createRanch>): Promise<AnswerOf<typeof api.getRanch>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.ranchStore.insert(tenant, {
-        name: body.name,
-        time_zone: body.timeZone ?? tenant.operation.timeZone,
-      });
-      await tenant.audit({ action: 'ranch.create', subjectKind: 'ranch', subjectId: row.id, after: row });
-      return writtenRanch(row);
+  async create(
+    tenant: OperationTenant,
+    { body }: InputOf<typeof api.createRanch>,
+  ): Promise<AnswerOf<typeof api.getRanch>> {
+    const row = await this.ranchStore.insert(tenant, {
+      name: body.name,
+      time_zone: body.timeZone ?? tenant.operation.timeZone,
     });
+    await tenant.audit({ action: 'ranch.create', subjectKind: 'ranch', subjectId: row.id, after: row });
+    return writtenRanch(row);
   }
 
-  async list({ asker, params, query }: CallOf<typeof api.listRanches>): Promise<AnswerOf<typeof api.listRanches>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      pageOf(await this.ranches.page(tenant, query), query.limit, writtenRanch, (row) => [row.name, row.id]),
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listRanches>,
+  ): Promise<AnswerOf<typeof api.listRanches>> {
+    return pageOf(await this.ranches.page(tenant, query), query.limit, writtenRanch, (row) => [row.name, row.id]);
+  }
+
+  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getRanch>): Promise<AnswerOf<typeof api.getRanch>> {
+    return writtenRanch(await this.ranches.one(tenant, params.ranchId));
+  }
+
+  async change(
+    tenant: OperationTenant,
+    { params, body, expectedVersion }: InputOf<typeof api.changeRanch>,
+  ): Promise<AnswerOf<typeof api.getRanch>> {
+    const before = await this.ranches.one(tenant, params.ranchId);
+    const after = await this.ranchStore.change(
+      tenant,
+      { id: before.id, version: expectedVersion },
+      changedFields({ name: body.name, time_zone: body.timeZone }),
     );
+    await tenant.audit({ action: 'ranch.change', subjectKind: 'ranch', subjectId: after.id, before, after });
+    return writtenRanch(after);
   }
 
-  async get({ asker, params }: CallOf<typeof api.getRanch>): Promise<AnswerOf<typeof api.getRanch>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      writtenRanch(await this.ranches.one(tenant, params.ranchId)),
-    );
-  }
-
-  async change({
-    asker,
-    params,
-    body,
-    expectedVersion,
-  }: CallOf<typeof api.changeRanch>): Promise<AnswerOf<typeof api.getRanch>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.ranches.one(tenant, params.ranchId);
-      const after = await this.ranchStore.change(
-        tenant,
-        { id: before.id, version: expectedVersion },
-        changedFields({ name: body.name, time_zone: body.timeZone }),
-      );
-      await tenant.audit({ action: 'ranch.change', subjectKind: 'ranch', subjectId: after.id, before, after });
-      return writtenRanch(after);
+  async createPlace(
+    tenant: OperationTenant,
+    { body }: InputOf<typeof api.createPlace>,
+  ): Promise<AnswerOf<typeof api.getPlace>> {
+    await this.ranches.one(tenant, body.ranchId);
+    const row = await this.placeStore.insert(tenant, {
+      ranch_id: body.ranchId,
+      name: body.name,
+      kind: body.kind,
+      bunk_length_value: body.bunkLength?.value ?? null,
+      bunk_length_unit: body.bunkLength?.unit ?? null,
     });
+    await tenant.audit({ action: 'place.create', subjectKind: 'place', subjectId: row.id, after: row });
+    return writtenPlace(row);
   }
 
-  async createPlace({ asker, params, body }: CallOf<typeof api.createPlace>): Promise<AnswerOf<typeof api.getPlace>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      await this.ranches.one(tenant, body.ranchId);
-      const row = await this.placeStore.insert(tenant, {
-        ranch_id: body.ranchId,
+  async listPlaces(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listPlaces>,
+  ): Promise<AnswerOf<typeof api.listPlaces>> {
+    return pageOf(await this.places.page(tenant, query), query.limit, writtenPlace, (row) => [row.name, row.id]);
+  }
+
+  async getPlace(
+    tenant: OperationTenant,
+    { params }: InputOf<typeof api.getPlace>,
+  ): Promise<AnswerOf<typeof api.getPlace>> {
+    return writtenPlace(await this.places.one(tenant, params.placeId));
+  }
+
+  async changePlace(
+    tenant: OperationTenant,
+    { params, body, expectedVersion }: InputOf<typeof api.changePlace>,
+  ): Promise<AnswerOf<typeof api.getPlace>> {
+    const before = await this.places.one(tenant, params.placeId);
+    const length = body.bunkLength;
+    const after = await this.placeStore.change(
+      tenant,
+      { id: before.id, version: expectedVersion },
+      changedFields({
         name: body.name,
         kind: body.kind,
-        bunk_length_value: body.bunkLength?.value ?? null,
-        bunk_length_unit: body.bunkLength?.unit ?? null,
-      });
-      await tenant.audit({ action: 'place.create', subjectKind: 'place', subjectId: row.id, after: row });
-      return writtenPlace(row);
-    });
-  }
-
-  async listPlaces({ asker, params, query }: CallOf<typeof api.listPlaces>): Promise<AnswerOf<typeof api.listPlaces>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      pageOf(await this.places.page(tenant, query), query.limit, writtenPlace, (row) => [row.name, row.id]),
+        bunk_length_value: length === undefined ? undefined : (length?.value ?? null),
+        bunk_length_unit: length === undefined ? undefined : (length?.unit ?? null),
+      }),
     );
-  }
-
-  async getPlace({ asker, params }: CallOf<typeof api.getPlace>): Promise<AnswerOf<typeof api.getPlace>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      writtenPlace(await this.places.one(tenant, params.placeId)),
-    );
-  }
-
-  async changePlace({
-    asker,
-    params,
-    body,
-    expectedVersion,
-  }: CallOf<typeof api.changePlace>): Promise<AnswerOf<typeof api.getPlace>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const before = await this.places.one(tenant, params.placeId);
-      const length = body.bunkLength;
-      const after = await this.placeStore.change(
-        tenant,
-        { id: before.id, version: expectedVersion },
-        changedFields({
-          name: body.name,
-          kind: body.kind,
-          bunk_length_value: length === undefined ? undefined : (length?.value ?? null),
-          bunk_length_unit: length === undefined ? undefined : (length?.unit ?? null),
-        }),
-      );
-      await tenant.audit({ action: 'place.change', subjectKind: 'place', subjectId: after.id, before, after });
-      return writtenPlace(after);
-    });
+    await tenant.audit({ action: 'place.change', subjectKind: 'place', subjectId: after.id, before, after });
+    return writtenPlace(after);
   }
 }
 

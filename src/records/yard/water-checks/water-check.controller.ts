@@ -8,22 +8,28 @@ export class WaterCheckController {
   constructor(private readonly service: WaterCheckService) {}
 
   @Endpoint(api.createWaterCheck)
-  create(@Received() call: CallOf<typeof api.createWaterCheck>): Promise<AnswerOf<typeof api.createWaterCheck>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createWaterCheck>,
+  ): Promise<AnswerOf<typeof api.createWaterCheck>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listWaterChecks)
-  list(@Received() call: CallOf<typeof api.listWaterChecks>): Promise<AnswerOf<typeof api.listWaterChecks>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.listWaterChecks>,
+  ): Promise<AnswerOf<typeof api.listWaterChecks>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getWaterCheck)
-  get(@Received() call: CallOf<typeof api.getWaterCheck>): Promise<AnswerOf<typeof api.getWaterCheck>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getWaterCheck>): Promise<AnswerOf<typeof api.getWaterCheck>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseWaterCheck)
-  reverse(@Received() call: CallOf<typeof api.reverseWaterCheck>): Promise<AnswerOf<typeof api.reverseWaterCheck>> {
-    return this.service.reverse(call);
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseWaterCheck>,
+  ): Promise<AnswerOf<typeof api.reverseWaterCheck>> {
+    return this.service.reverse(tenant, input);
   }
 }

@@ -1,9 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import { convertDecimal } from '../../../core/units/unit.js';
 import { dayIn } from '../../../platform/clock.js';
-import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { PlaceRead } from '../ranches/place.read.js';
 import { RanchRead } from '../ranches/ranch.read.js';
@@ -17,7 +17,6 @@ type Answer = AnswerOf<typeof api.getWaterCheck>;
 @Injectable()
 export class WaterCheckService {
   constructor(
-    private readonly database: Database,
     private readonly places: PlaceRead,
     private readonly ranches: RanchRead,
     private readonly checks: WaterCheckRead,
@@ -25,85 +24,75 @@ export class WaterCheckService {
     private readonly reversals: Reversals,
   ) {}
 
-  async create({ asker, params, body }: CallOf<typeof api.createWaterCheck>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const place = await this.places.one(tenant, body.placeId);
-      if (body.checkedAt !== undefined) {
-        const timeZone = await this.ranches.timeZone(tenant, place.ranch_id);
-        if (dayIn(timeZone, new Date(body.checkedAt)) !== body.checkedOn) {
-          throw ruleBroken(
-            '#/checkedAt',
-            'not-on-that-day',
-            body.checkedAt,
-            `an instant on ${body.checkedOn} at the ranch (${timeZone})`,
-            'The time is not on the day of the check.',
-          );
-        }
+  async create(tenant: OperationTenant, { body }: InputOf<typeof api.createWaterCheck>): Promise<Answer> {
+    const place = await this.places.one(tenant, body.placeId);
+    if (body.checkedAt !== undefined) {
+      const timeZone = await this.ranches.timeZone(tenant, place.ranch_id);
+      if (dayIn(timeZone, new Date(body.checkedAt)) !== body.checkedOn) {
+        throw ruleBroken(
+          '#/checkedAt',
+          'not-on-that-day',
+          body.checkedAt,
+          `an instant on ${body.checkedOn} at the ranch (${timeZone})`,
+          'The time is not on the day of the check.',
+        );
       }
-      const { flow, tank } = body;
-      const row = await this.store.insert(tenant, {
-        place_id: place.id,
-        source_name: body.source,
-        happened_on: body.checkedOn,
-        happened_at: body.checkedAt === undefined ? null : new Date(body.checkedAt).toISOString(),
-        state: body.state,
-        flow_litres_a_minute:
-          flow === undefined ? null : convertDecimal(flow.value, flow.unit, 'L/min').toFixed(LITRE_PLACES),
-        flow_value: flow?.value ?? null,
-        flow_unit: flow?.unit ?? null,
-        tank_litres: tank === undefined ? null : convertDecimal(tank.value, tank.unit, 'L').toFixed(LITRE_PLACES),
-        tank_value: tank?.value ?? null,
-        tank_unit: tank?.unit ?? null,
-        dissolved_solids: body.dissolvedSolidsMgPerL ?? null,
-        sulfate: body.sulfateMgPerL ?? null,
-        note: body.note ?? null,
-      });
-      await tenant.audit({ action: 'water-check.create', subjectKind: 'water-check', subjectId: row.id, after: row });
-      return written(row, undefined);
+    }
+    const { flow, tank } = body;
+    const row = await this.store.insert(tenant, {
+      place_id: place.id,
+      source_name: body.source,
+      happened_on: body.checkedOn,
+      happened_at: body.checkedAt === undefined ? null : new Date(body.checkedAt).toISOString(),
+      state: body.state,
+      flow_litres_a_minute:
+        flow === undefined ? null : convertDecimal(flow.value, flow.unit, 'L/min').toFixed(LITRE_PLACES),
+      flow_value: flow?.value ?? null,
+      flow_unit: flow?.unit ?? null,
+      tank_litres: tank === undefined ? null : convertDecimal(tank.value, tank.unit, 'L').toFixed(LITRE_PLACES),
+      tank_value: tank?.value ?? null,
+      tank_unit: tank?.unit ?? null,
+      dissolved_solids: body.dissolvedSolidsMgPerL ?? null,
+      sulfate: body.sulfateMgPerL ?? null,
+      note: body.note ?? null,
     });
+    await tenant.audit({ action: 'water-check.create', subjectKind: 'water-check', subjectId: row.id, after: row });
+    return written(row, undefined);
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listWaterChecks>): Promise<AnswerOf<typeof api.listWaterChecks>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.checks.page(tenant, query);
-      const reversals = await this.reversals.of(
-        tenant,
-        rows.map((row) => row.id),
-      );
-      return pageOf(
-        rows,
-        query.limit,
-        (row) => written(row, reversals.get(row.id)),
-        (row) => [row.happened_on, row.id],
-      );
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listWaterChecks>,
+  ): Promise<AnswerOf<typeof api.listWaterChecks>> {
+    const rows = await this.checks.page(tenant, query);
+    const reversals = await this.reversals.of(
+      tenant,
+      rows.map((row) => row.id),
+    );
+    return pageOf(
+      rows,
+      query.limit,
+      (row) => written(row, reversals.get(row.id)),
+      (row) => [row.happened_on, row.id],
+    );
   }
 
-  async get({ asker, params }: CallOf<typeof api.getWaterCheck>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.checks.one(tenant, params.waterCheckId);
-      return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
-    });
+  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getWaterCheck>): Promise<Answer> {
+    const row = await this.checks.one(tenant, params.waterCheckId);
+    return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
   }
 
-  async reverse({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.reverseWaterCheck>): Promise<AnswerOf<typeof api.reverseWaterCheck>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.checks.one(tenant, params.waterCheckId);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'water-check', id: row.id, happenedOn: row.happened_on },
-        body,
-      );
-      return writeReversal(reversal);
-    });
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseWaterCheck>,
+  ): Promise<AnswerOf<typeof api.reverseWaterCheck>> {
+    const row = await this.checks.one(tenant, params.waterCheckId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'water-check', id: row.id, happenedOn: row.happened_on },
+      body,
+    );
+    return writeReversal(reversal);
   }
 }
 

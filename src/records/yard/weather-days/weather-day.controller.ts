@@ -8,22 +8,28 @@ export class WeatherDayController {
   constructor(private readonly service: WeatherDayService) {}
 
   @Endpoint(api.createWeatherDay)
-  create(@Received() call: CallOf<typeof api.createWeatherDay>): Promise<AnswerOf<typeof api.createWeatherDay>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createWeatherDay>,
+  ): Promise<AnswerOf<typeof api.createWeatherDay>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listWeatherDays)
-  list(@Received() call: CallOf<typeof api.listWeatherDays>): Promise<AnswerOf<typeof api.listWeatherDays>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.listWeatherDays>,
+  ): Promise<AnswerOf<typeof api.listWeatherDays>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getWeatherDay)
-  get(@Received() call: CallOf<typeof api.getWeatherDay>): Promise<AnswerOf<typeof api.getWeatherDay>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getWeatherDay>): Promise<AnswerOf<typeof api.getWeatherDay>> {
+    return this.service.get(tenant, input);
   }
 
   @Endpoint(api.reverseWeatherDay)
-  reverse(@Received() call: CallOf<typeof api.reverseWeatherDay>): Promise<AnswerOf<typeof api.reverseWeatherDay>> {
-    return this.service.reverse(call);
+  reverse(
+    @Received() { tenant, input }: CallOf<typeof api.reverseWeatherDay>,
+  ): Promise<AnswerOf<typeof api.reverseWeatherDay>> {
+    return this.service.reverse(tenant, input);
   }
 }

@@ -1,9 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import { decimal, decimalText } from '../../../core/units/decimal.js';
 import { convertDecimal } from '../../../core/units/unit.js';
-import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { RanchRead } from '../ranches/ranch.read.js';
 import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
 import { coatOf, WeatherDayRead, type WeatherDayRow } from './weather-day.read.js';
@@ -15,79 +15,68 @@ type Answer = AnswerOf<typeof api.getWeatherDay>;
 @Injectable()
 export class WeatherDayService {
   constructor(
-    private readonly database: Database,
     private readonly ranches: RanchRead,
     private readonly days: WeatherDayRead,
     private readonly store: WeatherDayStore,
     private readonly reversals: Reversals,
   ) {}
 
-  async create({ asker, params, body }: CallOf<typeof api.createWeatherDay>): Promise<Answer> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const ranch = await this.ranches.one(tenant, body.ranchId);
-      const { meanTemperature: temperature, wind, mudDepth: mud } = body;
-      const row = await this.store.insert(tenant, {
-        ranch_id: ranch.id,
-        happened_on: body.onDay,
-        temperature_c: celsius(temperature),
-        temperature_value: temperature.value,
-        temperature_unit: temperature.unit,
-        wind_km_h: wind === undefined ? null : convertDecimal(wind.value, wind.unit, 'km/h').toFixed(3),
-        wind_value: wind?.value ?? null,
-        wind_unit: wind?.unit ?? null,
-        wet: body.wet,
-        mud_cm: mud === undefined ? null : convertDecimal(mud.value, mud.unit, 'cm').toFixed(3),
-        mud_value: mud?.value ?? null,
-        mud_unit: mud?.unit ?? null,
-        coat: body.coat ?? null,
-        note: body.note ?? null,
-      });
-      await tenant.audit({ action: 'weather-day.create', subjectKind: 'weather-day', subjectId: row.id, after: row });
-      return written(row, undefined);
+  async create(tenant: OperationTenant, { body }: InputOf<typeof api.createWeatherDay>): Promise<Answer> {
+    const ranch = await this.ranches.one(tenant, body.ranchId);
+    const { meanTemperature: temperature, wind, mudDepth: mud } = body;
+    const row = await this.store.insert(tenant, {
+      ranch_id: ranch.id,
+      happened_on: body.onDay,
+      temperature_c: celsius(temperature),
+      temperature_value: temperature.value,
+      temperature_unit: temperature.unit,
+      wind_km_h: wind === undefined ? null : convertDecimal(wind.value, wind.unit, 'km/h').toFixed(3),
+      wind_value: wind?.value ?? null,
+      wind_unit: wind?.unit ?? null,
+      wet: body.wet,
+      mud_cm: mud === undefined ? null : convertDecimal(mud.value, mud.unit, 'cm').toFixed(3),
+      mud_value: mud?.value ?? null,
+      mud_unit: mud?.unit ?? null,
+      coat: body.coat ?? null,
+      note: body.note ?? null,
     });
+    await tenant.audit({ action: 'weather-day.create', subjectKind: 'weather-day', subjectId: row.id, after: row });
+    return written(row, undefined);
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listWeatherDays>): Promise<AnswerOf<typeof api.listWeatherDays>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const rows = await this.days.page(tenant, query);
-      const reversals = await this.reversals.of(
-        tenant,
-        rows.map((row) => row.id),
-      );
-      return pageOf(
-        rows,
-        query.limit,
-        (row) => written(row, reversals.get(row.id)),
-        (row) => [row.happened_on, row.id],
-      );
-    });
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listWeatherDays>,
+  ): Promise<AnswerOf<typeof api.listWeatherDays>> {
+    const rows = await this.days.page(tenant, query);
+    const reversals = await this.reversals.of(
+      tenant,
+      rows.map((row) => row.id),
+    );
+    return pageOf(
+      rows,
+      query.limit,
+      (row) => written(row, reversals.get(row.id)),
+      (row) => [row.happened_on, row.id],
+    );
   }
 
-  async get({ asker, params }: CallOf<typeof api.getWeatherDay>): Promise<Answer> {
-    return this.database.readIn(asker, params.operationId, async (tenant) => {
-      const row = await this.days.one(tenant, params.weatherDayId);
-      return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
-    });
+  async get(tenant: OperationTenant, { params }: InputOf<typeof api.getWeatherDay>): Promise<Answer> {
+    const row = await this.days.one(tenant, params.weatherDayId);
+    return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
   }
 
-  async reverse({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.reverseWeatherDay>): Promise<AnswerOf<typeof api.reverseWeatherDay>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      const row = await this.days.one(tenant, params.weatherDayId);
-      const reversal = await this.reversals.write(
-        tenant,
-        { kind: 'weather-day', id: row.id, happenedOn: row.happened_on },
-        body,
-      );
-      return writeReversal(reversal);
-    });
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseWeatherDay>,
+  ): Promise<AnswerOf<typeof api.reverseWeatherDay>> {
+    const row = await this.days.one(tenant, params.weatherDayId);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'weather-day', id: row.id, happenedOn: row.happened_on },
+      body,
+    );
+    return writeReversal(reversal);
   }
 }
 

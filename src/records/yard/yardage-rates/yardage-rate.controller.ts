@@ -8,17 +8,21 @@ export class YardageRateController {
   constructor(private readonly service: YardageRateService) {}
 
   @Endpoint(api.createYardageRate)
-  create(@Received() call: CallOf<typeof api.createYardageRate>): Promise<AnswerOf<typeof api.createYardageRate>> {
-    return this.service.create(call);
+  create(
+    @Received() { tenant, input }: CallOf<typeof api.createYardageRate>,
+  ): Promise<AnswerOf<typeof api.createYardageRate>> {
+    return this.service.create(tenant, input);
   }
 
   @Endpoint(api.listYardageRates)
-  list(@Received() call: CallOf<typeof api.listYardageRates>): Promise<AnswerOf<typeof api.listYardageRates>> {
-    return this.service.list(call);
+  list(
+    @Received() { tenant, input }: CallOf<typeof api.listYardageRates>,
+  ): Promise<AnswerOf<typeof api.listYardageRates>> {
+    return this.service.list(tenant, input);
   }
 
   @Endpoint(api.getYardageRate)
-  get(@Received() call: CallOf<typeof api.getYardageRate>): Promise<AnswerOf<typeof api.getYardageRate>> {
-    return this.service.get(call);
+  get(@Received() { tenant, input }: CallOf<typeof api.getYardageRate>): Promise<AnswerOf<typeof api.getYardageRate>> {
+    return this.service.get(tenant, input);
   }
 }

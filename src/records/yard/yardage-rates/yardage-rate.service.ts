@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import { Database } from '../../../platform/database/database.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
-import type { AnswerOf, CallOf } from '../../../platform/http/endpoint.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../../cattle/herds/herd.read.js';
 import { YardageRateRead, type YardageRateRow } from './yardage-rate.read.js';
@@ -11,44 +11,38 @@ import { YardageRateStore } from './yardage-rate.store.js';
 @Injectable()
 export class YardageRateService {
   constructor(
-    private readonly database: Database,
     private readonly herds: HerdRead,
     private readonly rates: YardageRateRead,
     private readonly store: YardageRateStore,
   ) {}
 
-  async create({
-    asker,
-    params,
-    body,
-  }: CallOf<typeof api.createYardageRate>): Promise<AnswerOf<typeof api.getYardageRate>> {
-    return this.database.writeIn(asker, params.operationId, async (tenant) => {
-      if (body.herdId !== undefined) await this.herds.one(tenant, body.herdId);
-      const row = await this.store.insert(tenant, {
-        herd_id: body.herdId ?? null,
-        from_on: body.fromOn,
-        amount: body.perHeadDay,
-        currency: tenant.operation.currency,
-      });
-      await tenant.audit({ action: 'yardage-rate.create', subjectKind: 'yardage-rate', subjectId: row.id, after: row });
-      return written(row);
+  async create(
+    tenant: OperationTenant,
+    { body }: InputOf<typeof api.createYardageRate>,
+  ): Promise<AnswerOf<typeof api.getYardageRate>> {
+    if (body.herdId !== undefined) await this.herds.one(tenant, body.herdId);
+    const row = await this.store.insert(tenant, {
+      herd_id: body.herdId ?? null,
+      from_on: body.fromOn,
+      amount: body.perHeadDay,
+      currency: tenant.operation.currency,
     });
+    await tenant.audit({ action: 'yardage-rate.create', subjectKind: 'yardage-rate', subjectId: row.id, after: row });
+    return written(row);
   }
 
-  async list({
-    asker,
-    params,
-    query,
-  }: CallOf<typeof api.listYardageRates>): Promise<AnswerOf<typeof api.listYardageRates>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      pageOf(await this.rates.page(tenant, query), query.limit, written, (row) => [row.id]),
-    );
+  async list(
+    tenant: OperationTenant,
+    { query }: InputOf<typeof api.listYardageRates>,
+  ): Promise<AnswerOf<typeof api.listYardageRates>> {
+    return pageOf(await this.rates.page(tenant, query), query.limit, written, (row) => [row.id]);
   }
 
-  async get({ asker, params }: CallOf<typeof api.getYardageRate>): Promise<AnswerOf<typeof api.getYardageRate>> {
-    return this.database.readIn(asker, params.operationId, async (tenant) =>
-      written(await this.rates.one(tenant, params.yardageRateId)),
-    );
+  async get(
+    tenant: OperationTenant,
+    { params }: InputOf<typeof api.getYardageRate>,
+  ): Promise<AnswerOf<typeof api.getYardageRate>> {
+    return written(await this.rates.one(tenant, params.yardageRateId));
   }
 }
 

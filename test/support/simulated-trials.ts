@@ -1,10 +1,10 @@
-import { analysisOfCovariance } from './analysis-of-covariance.js';
-import { describe } from './descriptive.js';
-import { twoSampleTPower } from './power.js';
-import { seededRandom } from './seeded-random.js';
-import { welchDifference } from './two-sample.js';
+import { analysisOfCovariance } from '../../src/core/trial/analysis-of-covariance.js';
+import { describe } from '../../src/core/trial/descriptive.js';
+import { twoSampleTPower } from '../../src/core/trial/power.js';
+import { seededRandom } from '../../src/core/trial/seeded-random.js';
+import { welchDifference } from '../../src/core/trial/two-sample.js';
 
-export interface SimulatedScenario {
+interface SimulatedScenario {
   readonly perArm: number;
   readonly trueDifferenceKgPerDay: number;
   readonly sdKgPerDay: number;
@@ -15,7 +15,7 @@ export interface SimulatedScenario {
   readonly gainPerStartWeightSd: number;
 }
 
-export interface CoverageRow extends SimulatedScenario {
+interface CoverageRow extends SimulatedScenario {
   readonly trials: number;
   readonly confidence: number;
   readonly method: 'welch' | 'analysis-of-covariance';
@@ -104,26 +104,4 @@ export function coverageAndPowerTable({
       };
     });
   });
-}
-
-/** The table as lines of text, for a report. */
-export function coverageAndPowerLines(rows: readonly CoverageRow[]): string[] {
-  const line = (cells: readonly string[]) =>
-    cells.map((cell, i) => (i === 0 ? cell.padEnd(24) : cell.padStart(11))).join(' ');
-  return [
-    line(['method', 'head an arm', 'difference', 'sd', 'trials', 'coverage', 'found', 'planned', '± (1 s.e.)']),
-    ...rows.map((row) =>
-      line([
-        row.method,
-        String(row.perArm),
-        row.trueDifferenceKgPerDay.toFixed(3),
-        row.sdKgPerDay.toFixed(3),
-        String(row.trials),
-        row.coverage.toFixed(4),
-        row.foundDifference.toFixed(4),
-        row.planned.toFixed(4),
-        row.monteCarloError.foundDifference.toFixed(4),
-      ]),
-    ),
-  ];
 }

@@ -1,0 +1,151 @@
+import { equivalentShrunkBodyWeight, nrc2000RetainedEnergy, standardReferenceWeight } from './gain.js';
+import { MILK_SHARE_BY_AGE, nrc2000MilkEnergy, nrc2000MilkYield, TYPICAL_MILK } from './lactation.js';
+import { shrunkBodyWeight } from './maintenance.js';
+import { DEFAULTS } from './requirement-defaults.data.js';
+import { type AnimalClass, type AnimalDescription, MATURE_COWS } from './requirement-set.js';
+import { NRC, type Working } from './working.js';
+
+/** Everything about the animal that does not depend on its diet. Weights in kg, energy in Mcal/d. */
+export interface AnimalFacts {
+  readonly shrunkKg: number;
+  readonly score: number;
+  /** 0 when not pregnant. */
+  readonly daysPregnant: number;
+  /** 0 when not pregnant. */
+  readonly calfBirthWeightKg: number;
+  readonly milkKg: number;
+  readonly lactating: boolean;
+  /** Mcal/kg of milk. */
+  readonly milkEnergy: number;
+  readonly milkProteinPercent: number;
+  readonly gainKg: number;
+  readonly equivalentKg: number;
+  readonly retainedEnergy: number;
+  readonly ageMonths: number;
+  /** Eats by the equation for cows. */
+  readonly cowLike: boolean;
+  readonly intakeAge: 'calf' | 'yearling';
+}
+
+const MAY_BE_PREGNANT: readonly AnimalClass[] = [
+  'dry-pregnant-cow',
+  'lactating-cow',
+  'first-calf-heifer',
+  'replacement-heifer',
+];
+
+export function animalFacts(animal: AnimalDescription, working: Working): AnimalFacts {
+  const shrunkKg = shrunkBodyWeight(animal).shrunkBodyWeightKg;
+  const pregnancy = pregnancyOf(animal, working);
+  const milk = milkOf(animal, working);
+  const finalKg = finalShrunkWeight(animal, shrunkKg, working);
+  const growth = growthOf(animal, shrunkKg, finalKg, working);
+  const cowLike =
+    MATURE_COWS.includes(animal.class) ||
+    animal.class === 'first-calf-heifer' ||
+    pregnancy.daysPregnant > 0 ||
+    (animal.class === 'bull' && shrunkKg >= 0.9 * finalKg);
+  return {
+    shrunkKg,
+    score: animal.bodyConditionScore ?? 5,
+    ...pregnancy,
+    ...milk,
+    ...growth,
+    ...ageOf(animal, cowLike),
+    cowLike,
+  };
+}
+
+function pregnancyOf(
+  animal: AnimalDescription,
+  working: Working,
+): Pick<AnimalFacts, 'daysPregnant' | 'calfBirthWeightKg'> {
+  const daysPregnant = MAY_BE_PREGNANT.includes(animal.class) ? (animal.daysPregnant ?? 0) : 0;
+  if (daysPregnant === 0) return { daysPregnant, calfBirthWeightKg: 0 };
+  if (animal.calfBirthWeightKg === undefined) {
+    working.note(
+      'default-calf-birth-weight',
+      `Calf birth weight taken as ${DEFAULTS.calfBirthWeightKg} kg.`,
+      'NRC 2000, Table 4-2',
+    );
+  }
+  return { daysPregnant, calfBirthWeightKg: animal.calfBirthWeightKg ?? DEFAULTS.calfBirthWeightKg };
+}
+
+function milkOf(
+  animal: AnimalDescription,
+  working: Working,
+): Pick<AnimalFacts, 'lactating' | 'milkKg' | 'milkEnergy' | 'milkProteinPercent'> {
+  const lactating =
+    animal.class === 'lactating-cow' ||
+    (animal.class === 'first-calf-heifer' && (animal.daysInMilk !== undefined || animal.milkKgPerDay !== undefined));
+  return {
+    lactating,
+    milkKg: lactating ? (animal.milkKgPerDay ?? milkByTheCurve(animal, working)) : 0,
+    milkEnergy: nrc2000MilkEnergy({
+      fatPercent: animal.milkFatPercent ?? TYPICAL_MILK.fatPercent,
+      solidsNotFatPercent: animal.milkSolidsNotFatPercent ?? TYPICAL_MILK.solidsNotFatPercent,
+    }).milkEnergyMcalPerKg,
+    milkProteinPercent: animal.milkProteinPercent ?? TYPICAL_MILK.proteinPercent,
+  };
+}
+
+function milkByTheCurve(animal: AnimalDescription, working: Working): number {
+  const share = animal.class === 'first-calf-heifer' ? MILK_SHARE_BY_AGE.two : MILK_SHARE_BY_AGE.mature;
+  const peakMilkKgPerDay = animal.peakMilkKgPerDay ?? DEFAULTS.peakMilkKgPerDay * share;
+  if (animal.peakMilkKgPerDay === undefined) {
+    working.note(
+      'default-peak-milk',
+      `Milk at the peak taken as ${peakMilkKgPerDay.toFixed(2)} kg/d.`,
+      'NRC 2000 tables of beef cows (from memory); first calvers give 0.74 of mature cows',
+    );
+  }
+  return nrc2000MilkYield({ peakMilkKgPerDay, weekOfLactation: (animal.daysInMilk ?? 0) / 7 }).milkKgPerDay;
+}
+
+/** Shrunk weight at which the animal is grown, or finished. */
+function finalShrunkWeight(animal: AnimalDescription, shrunkKg: number, working: Working): number {
+  if (animal.finalShrunkBodyWeightKg !== undefined) return animal.finalShrunkBodyWeightKg;
+  if (animal.matureFullBodyWeightKg !== undefined)
+    return shrunkBodyWeight({ fullBodyWeightKg: animal.matureFullBodyWeightKg }).shrunkBodyWeightKg;
+  if (MATURE_COWS.includes(animal.class) || animal.class === 'bull')
+    return Math.max(shrunkKg, DEFAULTS.finalShrunkBodyWeightKg);
+  working.note(
+    'default-final-weight',
+    `Grown (final shrunk) weight taken as ${DEFAULTS.finalShrunkBodyWeightKg} kg.`,
+    'NRC 2000, table of growing cattle',
+  );
+  return DEFAULTS.finalShrunkBodyWeightKg;
+}
+
+function growthOf(
+  animal: AnimalDescription,
+  shrunkBodyWeightKg: number,
+  finalShrunkBodyWeightKg: number,
+  working: Working,
+): Pick<AnimalFacts, 'gainKg' | 'equivalentKg' | 'retainedEnergy'> {
+  const { standardReferenceWeightKg } = standardReferenceWeight({
+    finishEndPoint: animal.finishEndPoint ?? 'small-28',
+  });
+  const { equivalentShrunkBodyWeightKg } = equivalentShrunkBodyWeight({
+    shrunkBodyWeightKg,
+    finalShrunkBodyWeightKg,
+    standardReferenceWeightKg,
+  });
+  const gainKg = animal.targetShrunkGainKgPerDay ?? 0;
+  const { retainedEnergyMcalPerDay } = nrc2000RetainedEnergy({
+    equivalentShrunkBodyWeightKg,
+    shrunkGainKgPerDay: gainKg,
+  });
+  working.step('gain', 'equivalent shrunk weight', equivalentShrunkBodyWeightKg, 'kg', `${NRC}: SBW·SRW/final weight`);
+  working.step('gain', 'retained energy', retainedEnergyMcalPerDay, 'Mcal/d', `${NRC}: 0.0635·EQEBW^0.75·EBG^1.097`);
+  return { gainKg, equivalentKg: equivalentShrunkBodyWeightKg, retainedEnergy: retainedEnergyMcalPerDay };
+}
+
+/** Common practice where no age is given: a grown animal 3 years, a calf 9 months, the rest 15. */
+function ageOf(animal: AnimalDescription, cowLike: boolean): Pick<AnimalFacts, 'ageMonths' | 'intakeAge'> {
+  const defaultAge = cowLike || animal.class === 'bull' ? 36 : animal.class === 'growing-calf' ? 9 : 15;
+  const ageMonths = animal.ageMonths ?? defaultAge;
+  const young = animal.class === 'growing-calf' || (animal.class === 'replacement-heifer' && ageMonths < 12);
+  return { ageMonths, intakeAge: young ? 'calf' : 'yearling' };
+}

@@ -1,0 +1,201 @@
+import { fromBaseUnit } from '../units/unit.js';
+import { csiro1990GrazingEnergy, foxTylutki1998ActivityEnergy } from './activity.js';
+import type { AnimalFacts } from './animal-facts.js';
+import {
+  amesInsley1975EffectiveTemperature,
+  celsiusFromFahrenheit,
+  coatDescription,
+  coldRuleOfThumb,
+  fahrenheitFromCelsius,
+  nrc2000ColdStress,
+} from './cold.js';
+import type { DietEnergy } from './diet-energy.js';
+import { PANTING_MAINTENANCE_FACTORS } from './maintenance-factors.data.js';
+import { nrc2000MaintenanceEnergy } from './maintenance.js';
+import { nrc2000PregnancyEnergy } from './pregnancy.js';
+import { DEFAULTS } from './requirement-defaults.data.js';
+import type { AnimalDescription, RequirementConditions, WeatherContext } from './requirement-set.js';
+
+interface ColdNeed {
+  readonly cold: number;
+  readonly lowerCriticalTemperatureC: number | null;
+  readonly effectiveTemperatureC: number | null;
+  /** By the rule of thumb only: % of the need without gain. */
+  readonly extraPercent: number | null;
+}
+
+/** Net energy, Mcal/d. */
+export interface EnergyNeed extends ColdNeed {
+  /** Comfort, heat, activity and cold together. */
+  readonly maintenance: number;
+  /** In comfort. */
+  readonly base: number;
+  readonly activity: number;
+  readonly heat: number;
+  readonly pregnancy: number;
+  readonly lactation: number;
+}
+
+/** What has to come at the value of NEm. */
+export function totalAsMaintenance({ maintenance, pregnancy, lactation }: EnergyNeed): number {
+  return maintenance + pregnancy + lactation;
+}
+
+/** Energy need on one diet: the diet decides how well its energy serves, and how much heat the animal makes of it. */
+export function energyNeed(
+  animal: AnimalDescription,
+  conditions: RequirementConditions,
+  facts: AnimalFacts,
+  diet: DietEnergy,
+): EnergyNeed {
+  const { weather } = conditions;
+  const base = nrc2000MaintenanceEnergy({
+    shrunkBodyWeightKg: facts.shrunkKg,
+    breedType: animal.breedType ?? 'bos-taurus-beef',
+    sex: animal.sex,
+    lactating: facts.lactating,
+    bodyConditionScore: facts.score,
+    previousTemperatureC: weather?.previousMonthTemperatureC ?? 20,
+  }).netEnergyMaintenanceMcalPerDay;
+  const heat = base * (PANTING_MAINTENANCE_FACTORS[weather?.panting ?? 'none'] - 1);
+  const activity = activityEnergy(animal, conditions, facts);
+  const conceptus = conceptusEnergy(facts, diet);
+  const comfort: NeedInComfort = { base, activity, lactation: facts.milkKg * facts.milkEnergy, ...conceptus };
+  const coldNeed = weather === undefined ? NO_COLD : coldEnergy(weather, facts, diet, comfort);
+  return {
+    ...coldNeed,
+    maintenance: base + heat + activity + coldNeed.cold,
+    base,
+    activity,
+    heat,
+    pregnancy: comfort.pregnancy,
+    lactation: comfort.lactation,
+  };
+}
+
+/** The need before the weather of the day, Mcal/d. */
+interface NeedInComfort {
+  readonly base: number;
+  readonly activity: number;
+  /** As NEm. */
+  readonly pregnancy: number;
+  readonly pregnancyMetabolizable: number;
+  /** Stays in the gravid uterus. */
+  readonly keptInConceptus: number;
+  readonly lactation: number;
+}
+
+const NO_COLD: ColdNeed = {
+  cold: 0,
+  lowerCriticalTemperatureC: null,
+  effectiveTemperatureC: null,
+  extraPercent: null,
+};
+
+function activityEnergy(
+  { fullBodyWeightKg }: AnimalDescription,
+  { activity, edition }: RequirementConditions,
+  { shrunkKg }: AnimalFacts,
+): number {
+  if (activity?.grazing !== true) return 0;
+  const walkingTold = activity.flatWalkingKmPerDay !== undefined || activity.slopedWalkingKmPerDay !== undefined;
+  if (edition === 'NASEM2016' && walkingTold)
+    return foxTylutki1998ActivityEnergy({
+      fullBodyWeightKg,
+      hoursStandingPerDay: activity.hoursStandingPerDay ?? 18,
+      positionChangesPerDay: activity.positionChangesPerDay ?? 6,
+      flatWalkingKmPerDay: activity.flatWalkingKmPerDay ?? 0,
+      slopedWalkingKmPerDay: activity.slopedWalkingKmPerDay ?? 0,
+    }).netEnergyActivityMcalPerDay;
+  return csiro1990GrazingEnergy({
+    fullBodyWeightKg,
+    pastureIntakeKgPerDay: activity.pastureIntakeKgPerDay ?? 0.02 * shrunkKg,
+    pastureDigestibility: activity.pastureDigestibility ?? DEFAULTS.pastureDigestibility,
+    availableForageTonnesPerHectare:
+      activity.availableForageTonnesPerHectare ?? DEFAULTS.availableForageTonnesPerHectare,
+    terrain: activity.terrain ?? 'level',
+  }).netEnergyActivityMcalPerDay;
+}
+
+function conceptusEnergy(
+  { calfBirthWeightKg, daysPregnant }: AnimalFacts,
+  { efficiencyOfMaintenance }: DietEnergy,
+): Pick<NeedInComfort, 'pregnancy' | 'pregnancyMetabolizable' | 'keptInConceptus'> {
+  if (daysPregnant <= 0) return { pregnancy: 0, pregnancyMetabolizable: 0, keptInConceptus: 0 };
+  const energy = nrc2000PregnancyEnergy({ calfBirthWeightKg, daysPregnant, efficiencyOfMaintenance });
+  return {
+    pregnancy: energy.netEnergyPregnancyMcalPerDay,
+    pregnancyMetabolizable: energy.metabolizableEnergyPregnancyMcalPerDay,
+    keptInConceptus: energy.conceptusEnergyMcalPerDay,
+  };
+}
+
+function coldEnergy(weather: WeatherContext, facts: AnimalFacts, diet: DietEnergy, comfort: NeedInComfort): ColdNeed {
+  return weather.coldMethod === 'rule-of-thumb'
+    ? coldByRuleOfThumb(weather, comfort)
+    : coldByHeatBalance(weather, facts, diet, comfort);
+}
+
+const coatOf = ({ coat = 'clean-and-dry', hairDepthCm = DEFAULTS.hairDepthCm }: WeatherContext) => ({
+  coat,
+  hairDepthCm,
+});
+
+function coldByRuleOfThumb(weather: WeatherContext, { base, activity, pregnancy, lactation }: NeedInComfort): ColdNeed {
+  const { effectiveTemperatureF } = amesInsley1975EffectiveTemperature({
+    temperatureF: fahrenheitFromCelsius({ celsius: weather.temperatureC }).fahrenheit,
+    windMph: fromBaseUnit(weather.windKmPerHour ?? 0, 'mph'),
+  });
+  const { extraPercent, lowerCriticalTemperatureF } = coldRuleOfThumb({
+    effectiveTemperatureF,
+    coat: coatDescription(coatOf(weather)).coat,
+  });
+  return {
+    extraPercent,
+    // The worked examples raise the whole ration of the cow, calf and milk included, not maintenance alone.
+    cold: ((base + activity + pregnancy + lactation) * extraPercent) / 100,
+    lowerCriticalTemperatureC: celsiusFromFahrenheit({ fahrenheit: lowerCriticalTemperatureF }).celsius,
+    effectiveTemperatureC: celsiusFromFahrenheit({ fahrenheit: effectiveTemperatureF }).celsius,
+  };
+}
+
+function coldByHeatBalance(
+  weather: WeatherContext,
+  facts: AnimalFacts,
+  diet: DietEnergy,
+  comfort: NeedInComfort,
+): ColdNeed {
+  const answer = nrc2000ColdStress({
+    shrunkBodyWeightKg: facts.shrunkKg,
+    heatProductionMcalPerDay: heatInComfort(facts, diet, comfort),
+    temperatureC: weather.temperatureC,
+    windKmPerHour: weather.windKmPerHour ?? 0,
+    ...coatOf(weather),
+    hide: weather.hide ?? 'average',
+    ageMonths: facts.ageMonths,
+    bodyConditionScore: facts.score,
+    efficiencyOfMaintenance: diet.efficiencyOfMaintenance,
+  });
+  return {
+    cold: answer.netEnergyColdMcalPerDay,
+    lowerCriticalTemperatureC: answer.lowerCriticalTemperatureC,
+    effectiveTemperatureC: weather.temperatureC,
+    extraPercent: null,
+  };
+}
+
+/** Heat of an animal that eats what it needs in comfort: the ME of that intake less what stays in gain, calf and milk. */
+function heatInComfort(
+  { retainedEnergy }: AnimalFacts,
+  { efficiencyOfMaintenance: km, metabolizableEnergyMcalPerKg, netEnergyGainMcalPerKg }: DietEnergy,
+  { base, activity, lactation, pregnancyMetabolizable, keptInConceptus }: NeedInComfort,
+): number {
+  const maintenance = (base + activity) / km;
+  const products = pregnancyMetabolizable + lactation / km;
+  const gain =
+    netEnergyGainMcalPerKg > 0
+      ? (retainedEnergy * metabolizableEnergyMcalPerKg) / netEnergyGainMcalPerKg
+      : retainedEnergy;
+  const kept = retainedEnergy + lactation + keptInConceptus;
+  return maintenance + products + gain - kept;
+}

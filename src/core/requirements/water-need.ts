@@ -1,0 +1,52 @@
+import type { AnimalFacts } from './animal-facts.js';
+import { DEFAULTS } from './requirement-defaults.data.js';
+import type { AnimalDescription, RequirementConditions } from './requirement-set.js';
+import type { WaterClass } from './water-intake.data.js';
+import { waterNeeded } from './water.js';
+import type { Working } from './working.js';
+
+/** L/d. */
+export function waterNeed(
+  animal: AnimalDescription,
+  { weather }: RequirementConditions,
+  facts: AnimalFacts,
+  intakeKg: number,
+  working: Working,
+): number {
+  if (weather === undefined)
+    working.note(
+      'default-water-temperature',
+      `Water is given for ${DEFAULTS.waterTemperatureC} °C.`,
+      'no temperature was told',
+    );
+  const water = waterNeeded({
+    waterClass: waterClassOf(animal, facts),
+    weightKg: animal.fullBodyWeightKg,
+    temperatureC: weather?.temperatureC ?? DEFAULTS.waterTemperatureC,
+    dryMatterIntakeKgPerDay: intakeKg,
+    milkKgPerDay: facts.milkKg,
+  });
+  working.step(
+    'water',
+    'by class, weight and temperature',
+    water.tabulatedLPerDay,
+    'L/d',
+    'Winchester & Morris 1956; NRC 2000',
+  );
+  working.step('water', 'by dry matter and milk', water.fromDryMatterLPerDay, 'L/d', 'Winchester & Morris 1956');
+  if (water.beyondTable.length > 0)
+    working.note(
+      'water-beyond-table',
+      `The water table does not reach this ${water.beyondTable.join(' and ')}; its last value and the figure ` +
+        'per kg of dry matter are compared, the larger rules.',
+      'NRC 2000, water table',
+    );
+  return water.waterLPerDay;
+}
+
+function waterClassOf(animal: AnimalDescription, facts: AnimalFacts): WaterClass {
+  if (facts.lactating) return 'lactating-cow';
+  if (animal.class === 'bull') return 'bull';
+  if (animal.class === 'finishing') return 'finishing';
+  return facts.cowLike ? 'pregnant-cow' : 'growing';
+}
