@@ -17,7 +17,7 @@ import { JUDGED_NUTRIENTS, LEAST_COST_MINERALS } from '../../core/nutrients/nutr
 import type { RationLayer } from '../../core/ration/ration.js';
 import { CAUTION_LIMITS, type RationLimits } from '../../core/ration/ration-rows.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
-import { leastCostRation } from '../../core/ration/solve.js';
+import { type LeastCostRation, leastCostRation } from '../../core/ration/solve.js';
 import { ANIMAL_CLASSES } from '../../core/requirements/requirement-set.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
@@ -461,6 +461,43 @@ const byShare = z
   })
   .describe('A ration told in shares');
 
+type Laid = Extract<ReturnType<typeof rationFromShares>, { readonly ok: true }>['value'];
+
+/** Layers by weight as they are told, or by shares, which are then answered as well. */
+function layersTold(told: {
+  readonly layers?: z.output<typeof byWeight> | undefined;
+  readonly shares?: z.output<typeof byShare> | undefined;
+}): { readonly layers: readonly RationLayer[]; readonly laid: Laid | undefined } {
+  if (told.shares !== undefined) {
+    const laid = layShares(told.shares);
+    return { layers: laid.layers, laid };
+  }
+  const layers = (told.layers ?? []).map((layer, place) => ({
+    role: layer.role,
+    lots: layer.parts.map((part, at) => ({
+      lot: toRationLot(part.lot, `layers/${place}/parts/${at}/lot`),
+      asFedKgPerHeadPerDay: kilograms(part.asFed),
+    })),
+  }));
+  return { layers, laid: undefined };
+}
+
+function layShares({ basis: sharesOf, amount, layers }: z.output<typeof byShare>): Laid {
+  return accepted(
+    rationFromShares({
+      basis: sharesOf,
+      amount: 'asFed' in amount ? { asFedKg: kilograms(amount.asFed) } : { dryMatterKg: kilograms(amount.dryMatter) },
+      layers: layers.map((layer, place) => ({
+        role: layer.role,
+        lot: toRationLot(layer.lot, `shares/layers/${place}/lot`),
+        share: layer.sharePercent / 100,
+        bulkDensityKgPerM3: toDensity(layer),
+      })),
+    }),
+    sharesSpelling,
+  ).value;
+}
+
 const evaluation = calculation({
   name: 'evaluate-ration',
   family: 'ration',
@@ -534,38 +571,10 @@ const evaluation = calculation({
     cautions,
   },
   run: (body) => {
-    const shared = body.shares;
-    const laid =
-      shared === undefined
-        ? undefined
-        : accepted(
-            rationFromShares({
-              basis: shared.basis,
-              amount:
-                'asFed' in shared.amount
-                  ? { asFedKg: kilograms(shared.amount.asFed) }
-                  : { dryMatterKg: kilograms(shared.amount.dryMatter) },
-              layers: shared.layers.map((layer, place) => ({
-                role: layer.role,
-                lot: toRationLot(layer.lot, `shares/layers/${place}/lot`),
-                share: layer.sharePercent / 100,
-                bulkDensityKgPerM3: toDensity(layer),
-              })),
-            }),
-            sharesSpelling,
-          ).value;
-    const layers: readonly RationLayer[] =
-      laid?.layers ??
-      (body.layers ?? []).map((layer, place) => ({
-        role: layer.role,
-        lots: layer.parts.map((part, at) => ({
-          lot: toRationLot(part.lot, `layers/${place}/parts/${at}/lot`),
-          asFedKgPerHeadPerDay: kilograms(part.asFed),
-        })),
-      }));
+    const { layers, laid } = layersTold(body);
     const animal = toAnimal(body.animal);
     const wastedShare = body.wastedPercent / 100;
-    const where = shared === undefined ? 'layers' : 'shares';
+    const where = body.shares === undefined ? 'layers' : 'shares';
     // The diet is what the layers make, so a diet that no equation takes is a fault of the layers.
     const requirement = accepted(
       requirementsFor(animal, {
@@ -842,50 +851,53 @@ const leastCost = calculation({
       maxLegumeShare: 'maxLegumePercent',
       wastedShare: 'wastedPercent',
     }).value;
-    const excluded = answer.excluded.map(({ lotName, because, missing }) => ({
-      lot: lotName,
-      because,
-      missing: [...missing],
-    }));
-    if (answer.status === 'infeasible') {
-      return {
-        status: answer.status,
-        requirement: writeRequirement(requirement, system),
-        layers: [],
-        costPerHeadDay: null,
-        shadowPrices: [],
-        unusedFeeds: [],
-        excluded,
-        conflict: answer.conflict.map(({ row, words, missesBy, unit }) => ({
-          row,
-          words,
-          missesBy: tidyOrNull(missesBy),
-          unit,
-        })),
-      };
-    }
     return {
       status: answer.status,
       requirement: writeRequirement(requirement, system),
-      layers: writeLayers(answer.layers, system),
-      costPerHeadDay: writeMoney(answer.costPerHeadDay),
-      excluded,
-      conflict: [],
-      shadowPrices: answer.shadowPrices.map(({ row, perUnit, unit, words }) => ({
-        row,
-        perUnit: { amount: perUnit.amount.toDecimalPlaces(6).toFixed(), currency: perUnit.currency },
-        unit,
-        words,
-      })),
-      unusedFeeds: answer.unusedLots.map(({ lotName, role: as, comesInAt, words }) => ({
+      ...(answer.status === 'solved' ? writeSolved(answer, system) : writeConflict(answer)),
+      excluded: answer.excluded.map(({ lotName, because, missing }) => ({
         lot: lotName,
-        role: as,
-        comesInAt: comesInAt === null ? null : writePrice(comesInAt, system === 'us' ? 'ton' : 't'),
-        words,
+        because,
+        missing: [...missing],
       })),
     };
   },
 });
+
+function writeConflict({ conflict }: Extract<LeastCostRation, { readonly status: 'infeasible' }>) {
+  return {
+    layers: [],
+    costPerHeadDay: null,
+    shadowPrices: [],
+    unusedFeeds: [],
+    conflict: conflict.map(({ row, words, missesBy, unit }) => ({
+      row,
+      words,
+      missesBy: tidyOrNull(missesBy),
+      unit,
+    })),
+  };
+}
+
+function writeSolved(solved: Extract<LeastCostRation, { readonly status: 'solved' }>, system: UnitSystem) {
+  return {
+    layers: writeLayers(solved.layers, system),
+    costPerHeadDay: writeMoney(solved.costPerHeadDay),
+    conflict: [],
+    shadowPrices: solved.shadowPrices.map(({ row, perUnit, unit, words }) => ({
+      row,
+      perUnit: { amount: perUnit.amount.toDecimalPlaces(6).toFixed(), currency: perUnit.currency },
+      unit,
+      words,
+    })),
+    unusedFeeds: solved.unusedLots.map(({ lotName, role: as, comesInAt, words }) => ({
+      lot: lotName,
+      role: as,
+      comesInAt: comesInAt === null ? null : writePrice(comesInAt, system === 'us' ? 'ton' : 't'),
+      words,
+    })),
+  };
+}
 
 export const RATION_CALCULATIONS: readonly Calculation[] = [
   evaluation,

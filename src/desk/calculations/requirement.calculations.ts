@@ -70,7 +70,7 @@ import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { WATER_CLASSES } from '../../core/requirements/water-intake.data.js';
 import { waterFromDryMatter, winchesterMorris1956Water } from '../../core/requirements/water.js';
 import { COAT_DESCRIPTIONS, LOWER_CRITICAL_TEMPERATURES_F } from '../../core/requirements/wind-chill.data.js';
-import { unitSystem } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, unitSystem } from '../../platform/wire/quantity.schema.js';
 import {
   animalIn,
   conditionsIn,
@@ -93,6 +93,7 @@ import {
   kilograms,
   lengthIn,
   massIn,
+  type MassIn,
   massInOrZeroOf,
   percent,
   present,
@@ -779,6 +780,41 @@ const THUMB: Source = {
   year: null,
   where: 'after Ames, Kansas State University; Oklahoma State University doubles it for a wet coat',
 };
+type Rule = ReturnType<typeof coldRuleOfThumb>;
+
+function writeRule(
+  { extraPercent, lowerCriticalTemperatureF, degreesBelowF, rule, source }: Rule,
+  told: (fahrenheit: number) => z.input<typeof temperatureOut>,
+) {
+  return {
+    extraPercent: tidy(extraPercent),
+    lowerCriticalTemperature: told(lowerCriticalTemperatureF),
+    degreesBelow: tidy(degreesBelowF),
+    rule,
+    ruleSource: source,
+  };
+}
+
+/** The ration told, raised by the rule, and how much that is more. */
+function raisedRation({ extraPercent }: Rule, ration: MassIn | undefined) {
+  if (ration === undefined) return { raisedRation: null, extraRation: null };
+  const system = systemOf(ration.unit);
+  const rationKg = kilograms(ration);
+  const raised = rationKg * (1 + extraPercent / 100);
+  return { raisedRation: figure(raised, 'kg/d', system), extraRation: figure(raised - rationKg, 'kg/d', system) };
+}
+
+function writeHeatBalance(balance: ReturnType<typeof nrc2000ColdStress>, system: UnitSystem, unit: 'C' | 'F') {
+  return {
+    netEnergyCold: figure(balance.netEnergyColdMcalPerDay, 'Mcal/d', system),
+    metabolizableEnergyCold: figure(balance.metabolizableEnergyColdMcalPerDay, 'Mcal/d', system),
+    lowerCriticalTemperature: writeTemperature(balance.lowerCriticalTemperatureC, unit),
+    surfaceM2: tidy(balance.surfaceM2),
+    tissueInsulation: tidy(balance.tissueInsulation),
+    externalInsulation: tidy(balance.externalInsulation),
+  };
+}
+
 const coldStress = calculation({
   name: 'cold-stress',
   family: 'requirements',
@@ -877,9 +913,7 @@ const coldStress = calculation({
       body.coat === undefined
         ? undefined
         : coldRuleOfThumb({ effectiveTemperatureF: felt, coat: body.coat, rule: body.rule });
-    const rationKg = body.ration === undefined ? undefined : kilograms(body.ration);
     const system = body.ration === undefined ? 'us' : systemOf(body.ration.unit);
-    const raised = rationKg === undefined || thumb === undefined ? null : rationKg * (1 + thumb.extraPercent / 100);
     const model = body.heatBalance;
     const balance =
       model === undefined
@@ -900,33 +934,8 @@ const coldStress = calculation({
       effectiveTemperature: told(felt),
       ballparkTemperature: told(illinoisBallparkEffectiveTemperature({ temperatureF, windMph }).effectiveTemperatureF),
       windBeyondTable: chill.windBeyondTable,
-      ruleOfThumb:
-        thumb === undefined
-          ? null
-          : {
-              extraPercent: tidy(thumb.extraPercent),
-              lowerCriticalTemperature: told(thumb.lowerCriticalTemperatureF),
-              degreesBelow: tidy(thumb.degreesBelowF),
-              rule: thumb.rule,
-              ruleSource: thumb.source,
-              raisedRation: figureOrNull(raised, 'kg/d', system),
-              extraRation: figureOrNull(
-                raised === null || rationKg === undefined ? null : raised - rationKg,
-                'kg/d',
-                system,
-              ),
-            },
-      heatBalance:
-        balance === undefined
-          ? null
-          : {
-              netEnergyCold: figure(balance.netEnergyColdMcalPerDay, 'Mcal/d', system),
-              metabolizableEnergyCold: figure(balance.metabolizableEnergyColdMcalPerDay, 'Mcal/d', system),
-              lowerCriticalTemperature: writeTemperature(balance.lowerCriticalTemperatureC, unit),
-              surfaceM2: tidy(balance.surfaceM2),
-              tissueInsulation: tidy(balance.tissueInsulation),
-              externalInsulation: tidy(balance.externalInsulation),
-            },
+      ruleOfThumb: thumb === undefined ? null : { ...writeRule(thumb, told), ...raisedRation(thumb, body.ration) },
+      heatBalance: balance === undefined ? null : writeHeatBalance(balance, system, unit),
       lowerCriticalTemperatures: LOWER_CRITICAL_TEMPERATURES_F.map((row) => ({
         coat: row.coat,
         temperature: told(row.temperatureF),

@@ -303,32 +303,10 @@ function writeHerdSheet(
       cautions: [],
     };
   const small = (mass: Mass): ReturnType<typeof writeMass> => writeMass(mass, units, 'small');
-  const baleWeight = new Map(today.laid.parts.map((part) => [part.lotId, part.facts.baleWeight]));
   return {
     ...base,
     ration: { id: today.row.id, name: today.row.name },
-    layers: sheet.layers.map((layer) => ({
-      step: layer.buildStep,
-      role: layer.role,
-      lay: wholeUnits(layer.fed, units),
-      dryMatterSharePercent: Number((layer.shareOfDryMatter * 100).toFixed(2)),
-      lines: layer.lines.map((line) => ({
-        hayLotId: line.lotId,
-        hayLot: line.lotName,
-        liesAt: lying.get(line.lotId) ?? null,
-        need: small(line.need),
-        lay: wholeUnits(line.fed, units),
-        bales:
-          line.bales === null
-            ? null
-            : {
-                open: line.bales.bales,
-                weight: small(baleWeight.get(line.lotId) ?? Mass.zero),
-                carriedIn: wholeUnits(line.bales.carriedIn, units),
-                carriedOut: wholeUnits(line.bales.carriedOut, units),
-              },
-      })),
-    })),
+    layers: sheet.layers.map((layer) => writeLayer(layer, today, lying, units)),
     total: wholeUnits(sheet.totalFed, units),
     perHead: small(sheet.totalFed.dividedBy(sheet.head)),
     dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
@@ -345,5 +323,38 @@ function writeHerdSheet(
     likelyEatenFirst: [...sheet.likelyEatenFirst],
     water: sheet.waterNeedLPerDay === null ? null : water(sheet.waterNeedLPerDay, units),
     cautions: sheet.cautions.map(writeCaution),
+  };
+}
+
+type Layer = NonNullable<HerdSheet['sheet']>['layers'][number];
+
+function writeLayer(
+  layer: Layer,
+  { laid }: NonNullable<HerdSheet['today']>,
+  lying: ReadonlyMap<string, string>,
+  units: UnitSystem,
+): HerdAnswer['layers'][number] {
+  const baleWeight = new Map(laid.parts.map((part) => [part.lotId, part.facts.baleWeight]));
+  return {
+    step: layer.buildStep,
+    role: layer.role,
+    lay: wholeUnits(layer.fed, units),
+    dryMatterSharePercent: Number((layer.shareOfDryMatter * 100).toFixed(2)),
+    lines: layer.lines.map((line) => ({
+      hayLotId: line.lotId,
+      hayLot: line.lotName,
+      liesAt: lying.get(line.lotId) ?? null,
+      need: writeMass(line.need, units, 'small'),
+      lay: wholeUnits(line.fed, units),
+      bales:
+        line.bales === null
+          ? null
+          : {
+              open: line.bales.bales,
+              weight: writeMass(baleWeight.get(line.lotId) ?? Mass.zero, units, 'small'),
+              carriedIn: wholeUnits(line.bales.carriedIn, units),
+              carriedOut: wholeUnits(line.bales.carriedOut, units),
+            },
+    })),
   };
 }

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { type Selectable, sql } from 'kysely';
+import { type RawBuilder, type Selectable, sql } from 'kysely';
 import { MEASURED_GAIN_GUIDES } from '../../core/gain/measured-gain.data.js';
 import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
@@ -50,103 +50,18 @@ export class PortfolioRead {
       .execute();
   }
 
-  async records({ db }: Tenant, operations: readonly ClientOperation[]): Promise<PortfolioRecords> {
-    const operationIds = operations.map((one) => one.id);
-    // The day differs where operations lie in other zones: it goes into each query as a small table beside the ids.
-    const onDay = (column: string) =>
-      sql<string>`(SELECT d.on_day FROM unnest(${operationIds}::uuid[],
-        ${operations.map((one) => one.on)}::date[]) AS d (operation_id, on_day)
-        WHERE d.operation_id = ${sql.ref(column)})`;
-    const herds = await db
-      .selectFrom('herd')
-      .selectAll()
-      .where('operation_id', 'in', operationIds)
-      .orderBy('id')
-      .execute();
-    const head = await db
-      .selectFrom('head_change')
-      .select([
-        'herd_id',
-        (e) => sql<string>`${e.fn.sum('head')}`.as('head'),
-        sql<{ day: string; head: number }[]>`coalesce(json_agg(json_build_object('day', happened_on, 'head', head)
-          ORDER BY happened_on) FILTER (WHERE happened_on > ${onDay('head_change.operation_id')} -
-          ${WINDOW_DAYS}::int), '[]')`.as('recent'),
-      ])
-      .where('operation_id', 'in', operationIds)
-      .where('happened_on', '<=', onDay('head_change.operation_id'))
-      .groupBy('herd_id')
-      .execute();
-    const weighIns = await db
-      .selectFrom('weigh_in')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
-          .onRef('reversal.subject_id', '=', 'weigh_in.id'),
-      )
-      .selectAll('weigh_in')
-      .where('weigh_in.operation_id', 'in', operationIds)
-      .where('reversal.id', 'is', null)
-      .where('weigh_in.happened_on', '<=', onDay('weigh_in.operation_id'))
-      .where('weigh_in.happened_on', '>=', sql<string>`${onDay('weigh_in.operation_id')} - ${WINDOW_DAYS}::int`)
-      .orderBy('weigh_in.happened_on')
-      .orderBy('weigh_in.id')
-      .execute();
-    const rations = await db
-      .selectFrom('ration')
-      .selectAll()
-      .where('operation_id', 'in', operationIds)
-      .where((e) =>
-        e.or([
-          e('state', '=', 'proposed'),
-          e.and([
-            e('in_use_from', '<=', onDay('ration.operation_id')),
-            e.or([e('in_use_until', 'is', null), e('in_use_until', '>', onDay('ration.operation_id'))]),
-          ]),
-        ]),
-      )
-      .orderBy('id')
-      .execute();
-    const layers = await db
-      .selectFrom('ration_layer')
-      .innerJoin('ration', (join) =>
-        join
-          .onRef('ration.operation_id', '=', 'ration_layer.operation_id')
-          .onRef('ration.id', '=', 'ration_layer.ration_id')
-          .onRef('ration.revision', '=', 'ration_layer.revision'),
-      )
-      .selectAll('ration_layer')
-      .where('ration_layer.operation_id', 'in', operationIds)
-      .where('ration.in_use_from', 'is not', null)
-      .where('ration.in_use_from', '<=', onDay('ration.operation_id'))
-      .where((e) =>
-        e.or([e('ration.in_use_until', 'is', null), e('ration.in_use_until', '>', onDay('ration.operation_id'))]),
-      )
-      .orderBy('ration_layer.position')
-      .orderBy('ration_layer.part')
-      .execute();
+  async records(tenant: Tenant, operations: readonly ClientOperation[]): Promise<PortfolioRecords> {
+    const scope = scopeOf(operations);
+    const head = await headOf(scope, tenant);
+    const layers = await layersOf(scope, tenant);
     const lotIds = [...new Set(layers.map((layer) => layer.hay_lot_id))];
-    const lots =
-      lotIds.length === 0
-        ? []
-        : await db
-            .selectFrom('hay_lot')
-            .selectAll()
-            .where('operation_id', 'in', operationIds)
-            .where('id', 'in', lotIds)
-            .execute();
-    const balances =
-      lotIds.length === 0
-        ? []
-        : await db
-            .selectFrom('stock_movement')
-            .select(['hay_lot_id', (e) => sql<string>`${e.fn.sum('kilograms')}`.as('kilograms')])
-            .where('operation_id', 'in', operationIds)
-            .where('hay_lot_id', 'in', lotIds)
-            .where('effective_on', '<=', onDay('stock_movement.operation_id'))
-            .groupBy('hay_lot_id')
-            .execute();
+    const lots = lotIds.length === 0 ? [] : await lotsOf(scope, lotIds, tenant);
+    const balances = lotIds.length === 0 ? [] : await balancesOf(scope, lotIds, tenant);
+    const herds = await herdsOf(scope, tenant);
+    const weighIns = await weighInsOf(scope, tenant);
+    const rations = await rationsOf(scope, tenant);
     const tests = await this.labTests.known(
-      db,
+      tenant.db,
       operations.map((one) => ({ operationId: one.id, instant: endOfDayIn(one.time_zone, one.on).toISOString() })),
       lotIds,
     );
@@ -168,6 +83,129 @@ export class PortfolioRead {
       tests,
     };
   }
+}
+
+/** The operations asked for, each with its own day. */
+interface Scope {
+  readonly operationIds: string[];
+  /** The day of the operation that the column names. */
+  readonly onDay: (column: string) => RawBuilder<string>;
+}
+
+/** The day differs where operations lie in other zones: it goes into each query as a small table beside the ids. */
+function scopeOf(operations: readonly ClientOperation[]): Scope {
+  const operationIds = operations.map((one) => one.id);
+  return {
+    operationIds,
+    onDay: (column) =>
+      sql<string>`(SELECT d.on_day FROM unnest(${operationIds}::uuid[],
+        ${operations.map((one) => one.on)}::date[]) AS d (operation_id, on_day)
+        WHERE d.operation_id = ${sql.ref(column)})`,
+  };
+}
+
+/** Every herd. */
+function herdsOf(scope: Scope, { db }: Tenant) {
+  return db.selectFrom('herd').selectAll().where('operation_id', 'in', scope.operationIds).orderBy('id').execute();
+}
+
+/** Head on the day, with the changes of the last days. */
+function headOf(scope: Scope, { db }: Tenant) {
+  return db
+    .selectFrom('head_change')
+    .select([
+      'herd_id',
+      (e) => sql<string>`${e.fn.sum('head')}`.as('head'),
+      sql<{ day: string; head: number }[]>`coalesce(json_agg(json_build_object('day', happened_on, 'head', head)
+          ORDER BY happened_on) FILTER (WHERE happened_on > ${scope.onDay('head_change.operation_id')} -
+          ${WINDOW_DAYS}::int), '[]')`.as('recent'),
+    ])
+    .where('operation_id', 'in', scope.operationIds)
+    .where('happened_on', '<=', scope.onDay('head_change.operation_id'))
+    .groupBy('herd_id')
+    .execute();
+}
+
+/** Weighings of the last days that stand. */
+function weighInsOf(scope: Scope, { db }: Tenant) {
+  return db
+    .selectFrom('weigh_in')
+    .leftJoin('reversal', (join) =>
+      join
+        .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
+        .onRef('reversal.subject_id', '=', 'weigh_in.id'),
+    )
+    .selectAll('weigh_in')
+    .where('weigh_in.operation_id', 'in', scope.operationIds)
+    .where('reversal.id', 'is', null)
+    .where('weigh_in.happened_on', '<=', scope.onDay('weigh_in.operation_id'))
+    .where('weigh_in.happened_on', '>=', sql<string>`${scope.onDay('weigh_in.operation_id')} - ${WINDOW_DAYS}::int`)
+    .orderBy('weigh_in.happened_on')
+    .orderBy('weigh_in.id')
+    .execute();
+}
+
+/** Proposed, or in use on the day. */
+function rationsOf(scope: Scope, { db }: Tenant) {
+  return db
+    .selectFrom('ration')
+    .selectAll()
+    .where('operation_id', 'in', scope.operationIds)
+    .where((e) =>
+      e.or([
+        e('state', '=', 'proposed'),
+        e.and([
+          e('in_use_from', '<=', scope.onDay('ration.operation_id')),
+          e.or([e('in_use_until', 'is', null), e('in_use_until', '>', scope.onDay('ration.operation_id'))]),
+        ]),
+      ]),
+    )
+    .orderBy('id')
+    .execute();
+}
+
+/** Layers of what is in use on the day. */
+function layersOf(scope: Scope, { db }: Tenant) {
+  return db
+    .selectFrom('ration_layer')
+    .innerJoin('ration', (join) =>
+      join
+        .onRef('ration.operation_id', '=', 'ration_layer.operation_id')
+        .onRef('ration.id', '=', 'ration_layer.ration_id')
+        .onRef('ration.revision', '=', 'ration_layer.revision'),
+    )
+    .selectAll('ration_layer')
+    .where('ration_layer.operation_id', 'in', scope.operationIds)
+    .where('ration.in_use_from', 'is not', null)
+    .where('ration.in_use_from', '<=', scope.onDay('ration.operation_id'))
+    .where((e) =>
+      e.or([e('ration.in_use_until', 'is', null), e('ration.in_use_until', '>', scope.onDay('ration.operation_id'))]),
+    )
+    .orderBy('ration_layer.position')
+    .orderBy('ration_layer.part')
+    .execute();
+}
+
+/** The lots themselves. */
+function lotsOf(scope: Scope, lotIds: readonly string[], { db }: Tenant) {
+  return db
+    .selectFrom('hay_lot')
+    .selectAll()
+    .where('operation_id', 'in', scope.operationIds)
+    .where('id', 'in', [...lotIds])
+    .execute();
+}
+
+/** What is left of each lot at the end of the day. */
+function balancesOf(scope: Scope, lotIds: readonly string[], { db }: Tenant) {
+  return db
+    .selectFrom('stock_movement')
+    .select(['hay_lot_id', (e) => sql<string>`${e.fn.sum('kilograms')}`.as('kilograms')])
+    .where('operation_id', 'in', scope.operationIds)
+    .where('hay_lot_id', 'in', [...lotIds])
+    .where('effective_on', '<=', scope.onDay('stock_movement.operation_id'))
+    .groupBy('hay_lot_id')
+    .execute();
 }
 
 function grouped<Row>(rows: readonly Row[], key: (row: Row) => string): Map<string, Row[]> {

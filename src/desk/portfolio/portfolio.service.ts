@@ -156,28 +156,28 @@ function standingOf(
   };
 }
 
-function lineOf(
-  { herd, operation, facts, ration, laid, layRefused, proposed, measured }: Standing,
+function judgedOf({ facts, ration, laid }: Standing, edition: RequirementEdition): Outcome<JudgedRation> | undefined {
+  if (laid === undefined) return undefined;
+  return judgeRation(facts, laid, {
+    edition,
+    coldMethod: 'heat-balance',
+    useWeather: false,
+    wastedShare: Number(ration?.wasted_percent ?? 0) / 100,
+    showCost: false,
+    inUse: true,
+  });
+}
+
+/** What the concerns of a herd are raised from. */
+function herdStanding(
+  { operation, facts, ration, laid, layRefused, measured }: Standing,
+  judged: Outcome<JudgedRation> | undefined,
   lasts: ReadonlyMap<string, LotLasts>,
-  edition: RequirementEdition,
   hayMustLastDays: number,
-): Line {
-  const units = operation.unit_preference as UnitSystem;
-  const judged: Outcome<JudgedRation> | undefined =
-    laid === undefined
-      ? undefined
-      : judgeRation(facts, laid, {
-          edition,
-          coldMethod: 'heat-balance',
-          useWeather: false,
-          wastedShare: Number(ration?.wasted_percent ?? 0) / 100,
-          showCost: false,
-          inUse: true,
-        });
+): HerdStanding {
   const evaluation = judged?.ok === true ? judged.value.evaluation : undefined;
   const lots = [...new Map(laid?.parts.map((part) => [part.lotId, part.facts])).values()];
-  const hay = lots.map(({ lot }) => ({ lotName: lot.lotName, days: lasts.get(lot.lotId)?.days ?? null }));
-  const standing: HerdStanding = {
+  return {
     hasRation: ration !== undefined,
     refusedBecause: [...layRefused, ...(judged?.ok === false ? judged.problems.map((one) => one.message) : [])],
     nutrients:
@@ -193,15 +193,26 @@ function lineOf(
       : null,
     conditionDirection: evaluation?.condition.direction ?? null,
     daysToOneScore: evaluation?.condition.daysToOneScore ?? null,
-    hay,
+    hay: lots.map(({ lot }) => ({ lotName: lot.lotName, days: lasts.get(lot.lotId)?.days ?? null })),
     hayMustLastDays,
     tests: lots.map(({ lot, testedOn }) => ({
       lotName: lot.lotName,
       daysSinceSample: testedOn === null ? null : Math.max(0, daysBetween(testedOn, operation.on)),
     })),
   };
+}
+
+function lineOf(
+  one: Standing,
+  lasts: ReadonlyMap<string, LotLasts>,
+  edition: RequirementEdition,
+  hayMustLastDays: number,
+): Line {
+  const { herd, operation, facts, ration, proposed, measured } = one;
+  const units = operation.unit_preference as UnitSystem;
+  const standing = herdStanding(one, judgedOf(one, edition), lasts, hayMustLastDays);
   const concerns = herdConcerns(standing);
-  const days = hay.flatMap((one) => one.days ?? []);
+  const days = standing.hay.flatMap((hay) => hay.days ?? []);
   const gain = (kilograms: number | null): ReturnType<typeof writeMass> | null =>
     kilograms === null ? null : writeMass(massOfKilograms(kilograms), units, 'small');
   return {

@@ -6,37 +6,24 @@ import { feedKindOf, type OtherFeedCode } from '../../core/feeds/other-feeds.dat
 import type { LayerRole } from '../../core/laying/layer.js';
 import { JUDGEMENT } from '../../core/judge/judgement.data.js';
 import type { Candidate, RationLimits } from '../../core/ration/ration-rows.js';
-import { type LeastCostRation, leastCostRation } from '../../core/ration/solve.js';
-import type { WholeBaleAnswer } from '../../core/ration/whole-bale-ration.js';
+import { leastCostRation } from '../../core/ration/solve.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
-import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
-import { type Currency, type Money, PricePerMass } from '../../core/units/money.js';
+import { type Currency, PricePerMass } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import {
-  asCurrency,
-  toMass,
-  type UnitSystem,
-  writeMass,
-  writeMoney,
-  writePrice,
-} from '../../platform/wire/quantity.schema.js';
+import { asCurrency, toMass } from '../../platform/wire/quantity.schema.js';
 import { deliveredCostOf, HayQuoteRead } from '../../records/hay/quotes/hay-quote.read.js';
 import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-facts.js';
 import type * as api from './least-cost.schema.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { linearSolver } from '../linear-solver.js';
-import { massOfKilograms } from '../facts/ration-content.js';
+import { OFFER_PREFIX, QUOTE_PREFIX, writeLeastCost } from './least-cost.wire.js';
 
 type Answer = AnswerOf<typeof api.leastCostRationFor>;
 type Body = InputOf<typeof api.leastCostRationFor>['body'];
-
-/** What is on offer stands among the lots under names of its own, so that the answer can tell them apart. */
-const QUOTE_PREFIX = 'quote-';
-const OFFER_PREFIX = 'offer-';
 
 @Injectable()
 export class LeastCostService {
@@ -88,7 +75,12 @@ export class LeastCostService {
               ? '#/wholeBales/everyDays'
               : `#/${field}`,
       );
-    return written(outcome.value, herd, body, currency, query.units ?? tenant.operation.unitPreference);
+    return writeLeastCost(outcome.value, {
+      herd,
+      body,
+      currency,
+      units: query.units ?? tenant.operation.unitPreference,
+    });
   }
 
   async #onHand(tenant: OperationTenant, herd: HerdFacts, body: Body): Promise<Candidate[]> {
@@ -249,139 +241,5 @@ function limitsOf(herd: HerdFacts, body: Body): RationLimits {
     ...(body.maxSulfurPercent === undefined ? {} : { maxSulfurPercent: body.maxSulfurPercent }),
     ...(body.minCalciumToPhosphorus === undefined ? {} : { minCalciumToPhosphorus: body.minCalciumToPhosphorus }),
     ...(body.maxFiberPercentOfWeight === undefined ? {} : { maxFiberPercentOfWeight: body.maxFiberPercentOfWeight }),
-  };
-}
-
-function written(found: LeastCostRation, herd: HerdFacts, body: Body, currency: Currency, units: UnitSystem): Answer {
-  const base = {
-    herdId: herd.herd.id,
-    herd: herd.herd.name,
-    onDay: herd.on,
-    head: herd.head,
-    days: body.days,
-    units,
-    currency,
-    excluded: found.excluded.map(({ lotName, because, missing }) => ({
-      name: lotName,
-      because,
-      missing: [...missing],
-    })),
-  };
-  const idsOf = (lotId: string): { hayLotId: string | null; hayQuoteId: string | null } => ({
-    hayLotId: lotId.startsWith(QUOTE_PREFIX) || lotId.startsWith(OFFER_PREFIX) ? null : lotId,
-    hayQuoteId: lotId.startsWith(OFFER_PREFIX) ? lotId.slice(OFFER_PREFIX.length) : null,
-  });
-  if (found.status === 'infeasible') {
-    return {
-      ...base,
-      status: 'infeasible',
-      layers: [],
-      wholeBales: null,
-      perHead: null,
-      costPerHeadDay: null,
-      costForThePeriod: null,
-      shadowPrices: [],
-      unused: [],
-      conflict: found.conflict.map(({ row, words, missesBy, unit }) => ({
-        row,
-        words,
-        missesBy: missesBy === null ? null : Number(missesBy.toFixed(4)),
-        unit,
-      })),
-    };
-  }
-  const money = (
-    perHeadDay: Money,
-  ): { perHeadDay: ReturnType<typeof writeMoney>; forThePeriod: ReturnType<typeof writeMoney> } => ({
-    perHeadDay: writeMoney(perHeadDay),
-    forThePeriod: writeMoney(perHeadDay.times(herd.head).times(body.days)),
-  });
-  const inWholeBales = (asked: WholeBaleAnswer | null): Answer['wholeBales'] => {
-    if (asked === null) return null;
-    const everyDays = body.wholeBales?.everyDays ?? 1;
-    if (!asked.ok)
-      return {
-        everyDays,
-        parts: [],
-        costPerHeadDay: null,
-        costOfRounding: null,
-        missed: [],
-        words: [],
-        refusedBecause: `There is no such ration: ${asked.detail}.`,
-      };
-    const { ration } = asked;
-    const missed = ration.missed.map(({ row, words, missesBy, unit, ofNeed }) => ({
-      row,
-      words,
-      missesBy: Number(missesBy.toPrecision(4)),
-      unit,
-      percentOfDemand:
-        ofNeed === null || ofNeed === 0 ? null : Number(((missesBy / Math.abs(ofNeed)) * 100).toFixed(2)),
-    }));
-    const rounding = money(ration.costOfRounding);
-    return {
-      everyDays,
-      costPerHeadDay: writeMoney(ration.costPerHeadDay),
-      costOfRounding: rounding,
-      missed,
-      refusedBecause: null,
-      parts: ration.parts.map(({ lotId, lotName, role, bales, asFedKgPerHeadPerDay, asFedKgPerFeeding }) => ({
-        ...idsOf(lotId),
-        name: lotName,
-        role,
-        bales,
-        perFeeding: writeMass(massOfKilograms(asFedKgPerFeeding), units, 'small'),
-        perHead: writeMass(massOfKilograms(asFedKgPerHeadPerDay), units, 'small'),
-      })),
-      words: [
-        `For ${herd.head} head, one feeding for ${everyDays} ${everyDays === 1 ? 'day' : 'days'}: ` +
-          `${ration.parts.map(({ lotName, bales }) => (bales === null ? `${lotName} by weight` : `${bales} ` + `${bales === 1 ? 'bale' : 'bales'} ` + `of ${lotName}`)).join(', ') || 'nothing'}.`,
-        ration.costOfRounding.amount.isNegative()
-          ? `It costs ${writeMoney(ration.costOfRounding.negated()).amount} ${currency} per head per day less than ` +
-            'the ration in weights, because it misses demands.'
-          : `Whole bales cost ${rounding.perHeadDay.amount} ${currency} per head per day more than the ration in ` +
-            'weights.',
-        missed.length === 0
-          ? 'Every demand is kept.'
-          : 'Missed: ' +
-            `${missed.map((one) => `${one.words} by ${one.missesBy} ` + `${one.unit}${one.percentOfDemand === null ? '' : ` (${one.percentOfDemand} %)`}`).join('; ')}.`,
-        ...(ration.notInBales.length === 0
-          ? []
-          : [`Not counted in bales, since no bale weight is known: ${ration.notInBales.join(', ')}.`]),
-      ],
-    };
-  };
-  const total = found.layers.flatMap((layer) => layer.lots).reduce((sum, lot) => sum + lot.asFedKgPerHeadPerDay, 0);
-  return {
-    ...base,
-    status: 'solved',
-    wholeBales: inWholeBales(found.wholeBales),
-    conflict: [],
-    perHead: writeMass(massOfKilograms(total), units, 'small'),
-    costPerHeadDay: writeMoney(found.costPerHeadDay),
-    costForThePeriod: writeMoney(found.costPerHeadDay.times(herd.head).times(body.days)),
-    layers: found.layers.map((layer) => ({
-      role: layer.role,
-      parts: layer.lots.map(({ lot, asFedKgPerHeadPerDay: kilograms }) => ({
-        ...idsOf(lot.lotId),
-        name: lot.lotName,
-        perHead: writeMass(massOfKilograms(kilograms), units, 'small'),
-        asFedSharePercent: Number(((kilograms / total) * 100).toFixed(3)),
-        forThePeriod: writeMass(massOfKilograms(kilograms).times(herd.head).times(body.days), units, 'large'),
-      })),
-    })),
-    shadowPrices: found.shadowPrices.map(({ row, perUnit, unit, words }) => ({
-      row,
-      perUnit: { amount: decimalText(perUnit.amount.toDecimalPlaces(6)), currency: perUnit.currency },
-      unit,
-      words,
-    })),
-    unused: found.unusedLots.map(({ lotId, lotName, role, comesInAt, words }) => ({
-      ...idsOf(lotId),
-      name: lotName,
-      role,
-      comesInAt: comesInAt === null ? null : writePrice(comesInAt, units),
-      words,
-    })),
   };
 }

@@ -5,7 +5,7 @@ import type { LayerRole } from '../../core/laying/layer.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
-import { writeMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
@@ -67,69 +67,14 @@ export class RationDriftService {
     );
     const days = daysOf(feedings, fedLayers, inUse, planned);
     const units = query.units ?? tenant.operation.unitPreference;
-    const compared = days.filter((day) => day.ration !== undefined);
-    const whole = rationDrift({
-      planned: meanOf(compared.map((day) => day.planned)),
-      fed: meanOf(compared.map((day) => day.fed)),
-    });
-    const name = (lotId: string): string => planned.lots.get(lotId)?.lot.lotName ?? '';
-    const percent = (share: number | null): number | null => (share === null ? null : Number((share * 100).toFixed(2)));
-    const mass = (kilograms: number): ReturnType<typeof writeMass> =>
-      writeMass(massOfKilograms(kilograms), units, 'small');
-    const outOfOrder = compared.filter((day) => (day.drift?.outOfOrder.length ?? 0) > 0);
-    const pairs = new Map<string, { plannedLower: string; plannedUpper: string; feedings: number }>();
-    for (const pair of outOfOrder.flatMap((day) => day.drift?.outOfOrder ?? [])) {
-      const key = `${pair.plannedLower} ${pair.plannedUpper}`;
-      pairs.set(key, {
-        plannedLower: name(pair.plannedLower),
-        plannedUpper: name(pair.plannedUpper),
-        feedings: (pairs.get(key)?.feedings ?? 0) + 1,
-      });
-    }
     return {
       herdId: herd.id,
       herd: herd.name,
       from: query.from,
       until: query.until,
       units,
-      daysFed: days.length,
-      daysWithoutRation: days.length - compared.length,
-      daysNotFed: daysInUse(inUse, query.from, query.until) - compared.length,
-      planned: mass(whole.plannedDryMatterKgPerHead),
-      fed: mass(whole.fedDryMatterKgPerHead),
-      difference: mass(whole.dryMatterDifferenceKgPerHead),
-      differencePercent:
-        whole.dryMatterDifferencePercent === null ? null : Number(whole.dryMatterDifferencePercent.toFixed(2)),
-      misplacedSharePercent: percent(whole.misplacedShare),
-      byLot: whole.byLot.map((lot) => ({
-        hayLotId: lot.lotId,
-        hayLot: name(lot.lotId),
-        plannedSharePercent: percent(lot.plannedShare) ?? 0,
-        fedSharePercent: percent(lot.fedShare) ?? 0,
-        differencePoints: percent(lot.shareDifference) ?? 0,
-      })),
-      byRole: whole.byRole.map((one) => ({
-        role: one.role,
-        plannedSharePercent: percent(one.plannedShare) ?? 0,
-        fedSharePercent: percent(one.fedShare) ?? 0,
-        differencePoints: percent(one.shareDifference) ?? 0,
-      })),
-      order: {
-        feedingsOutOfOrder: outOfOrder.length,
-        feedingsBlended: compared.filter((day) => day.blended).length,
-        pairs: [...pairs.values()].sort((a, b) => b.feedings - a.feedings),
-      },
-      days: days.map((day) => ({
-        onDay: day.onDay,
-        ration: day.ration?.name ?? null,
-        differencePercent:
-          day.drift === undefined || day.drift.dryMatterDifferencePercent === null
-            ? null
-            : Number(day.drift.dryMatterDifferencePercent.toFixed(2)),
-        misplacedSharePercent: percent(day.drift?.misplacedShare ?? null),
-        outOfOrder: (day.drift?.outOfOrder.length ?? 0) > 0,
-        blended: day.blended,
-      })),
+      daysNotFed: daysInUse(inUse, query.from, query.until) - days.filter((day) => day.ration !== undefined).length,
+      ...writeDrift(days, planned.lots, units),
     };
   }
 
@@ -218,4 +163,71 @@ function daysInUse(rations: readonly RationRow[], from: string, until: string): 
     days += Math.max(0, daysBetween(first, end));
   }
   return days;
+}
+
+type DriftOfDays = Omit<Answer, 'herdId' | 'herd' | 'from' | 'until' | 'units' | 'daysNotFed'>;
+
+const percent = (share: number | null): number | null => (share === null ? null : Number((share * 100).toFixed(2)));
+const roundedOrNull = (value: number | null): number | null => (value === null ? null : Number(value.toFixed(2)));
+
+function writeDrift(days: readonly DayFed[], lots: ReadonlyMap<string, LotFacts>, units: UnitSystem): DriftOfDays {
+  const compared = days.filter((day) => day.ration !== undefined);
+  const whole = rationDrift({
+    planned: meanOf(compared.map((day) => day.planned)),
+    fed: meanOf(compared.map((day) => day.fed)),
+  });
+  const name = (lotId: string): string => lots.get(lotId)?.lot.lotName ?? '';
+  const mass = (kilograms: number): ReturnType<typeof writeMass> =>
+    writeMass(massOfKilograms(kilograms), units, 'small');
+  return {
+    daysFed: days.length,
+    daysWithoutRation: days.length - compared.length,
+    planned: mass(whole.plannedDryMatterKgPerHead),
+    fed: mass(whole.fedDryMatterKgPerHead),
+    difference: mass(whole.dryMatterDifferenceKgPerHead),
+    differencePercent: roundedOrNull(whole.dryMatterDifferencePercent),
+    misplacedSharePercent: percent(whole.misplacedShare),
+    byLot: whole.byLot.map((lot) => ({ hayLotId: lot.lotId, hayLot: name(lot.lotId), ...writeShares(lot) })),
+    byRole: whole.byRole.map((one) => ({ role: one.role, ...writeShares(one) })),
+    order: writeOrder(compared, name),
+    days: days.map(writeDay),
+  };
+}
+
+function writeShares({ plannedShare, fedShare, shareDifference }: Omit<RationDrift['byRole'][number], 'role'>) {
+  return {
+    plannedSharePercent: percent(plannedShare) ?? 0,
+    fedSharePercent: percent(fedShare) ?? 0,
+    differencePoints: percent(shareDifference) ?? 0,
+  };
+}
+
+/** Feedings in which a layer came above one that the plan has over it, and how often each such pair did. */
+function writeOrder(compared: readonly DayFed[], name: (lotId: string) => string): Answer['order'] {
+  const outOfOrder = compared.filter((day) => (day.drift?.outOfOrder.length ?? 0) > 0);
+  const pairs = new Map<string, { plannedLower: string; plannedUpper: string; feedings: number }>();
+  for (const pair of outOfOrder.flatMap((day) => day.drift?.outOfOrder ?? [])) {
+    const key = `${pair.plannedLower} ${pair.plannedUpper}`;
+    pairs.set(key, {
+      plannedLower: name(pair.plannedLower),
+      plannedUpper: name(pair.plannedUpper),
+      feedings: (pairs.get(key)?.feedings ?? 0) + 1,
+    });
+  }
+  return {
+    feedingsOutOfOrder: outOfOrder.length,
+    feedingsBlended: compared.filter((day) => day.blended).length,
+    pairs: [...pairs.values()].sort((a, b) => b.feedings - a.feedings),
+  };
+}
+
+function writeDay({ onDay, ration, drift, blended }: DayFed): Answer['days'][number] {
+  return {
+    onDay,
+    ration: ration?.name ?? null,
+    differencePercent: roundedOrNull(drift?.dryMatterDifferencePercent ?? null),
+    misplacedSharePercent: percent(drift?.misplacedShare ?? null),
+    outOfOrder: (drift?.outOfOrder.length ?? 0) > 0,
+    blended,
+  };
 }

@@ -1,0 +1,201 @@
+import type { LeastCostRation } from '../../core/ration/solve.js';
+import type { WholeBaleAnswer, WholeBaleRation } from '../../core/ration/whole-bale-ration.js';
+import { decimalText } from '../../core/units/decimal.js';
+import type { Currency, Money } from '../../core/units/money.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
+import { type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
+import type { HerdFacts } from '../facts/herd-facts.js';
+import { massOfKilograms } from '../facts/ration-content.js';
+import type * as api from './least-cost.schema.js';
+
+type Answer = AnswerOf<typeof api.leastCostRationFor>;
+type Body = InputOf<typeof api.leastCostRationFor>['body'];
+
+/** What is on offer stands among the lots under names of its own, so that the answer can tell them apart. */
+export const QUOTE_PREFIX = 'quote-';
+export const OFFER_PREFIX = 'offer-';
+
+/** What was asked: for whom, how long, and in which money and units the answer is told. */
+interface Asked {
+  readonly herd: HerdFacts;
+  readonly body: Body;
+  readonly currency: Currency;
+  readonly units: UnitSystem;
+}
+
+type Solved = Extract<LeastCostRation, { readonly status: 'solved' }>;
+type Infeasible = Extract<LeastCostRation, { readonly status: 'infeasible' }>;
+
+export function writeLeastCost(found: LeastCostRation, asked: Asked): Answer {
+  const { herd, body, currency, units } = asked;
+  return {
+    herdId: herd.herd.id,
+    herd: herd.herd.name,
+    onDay: herd.on,
+    head: herd.head,
+    days: body.days,
+    units,
+    currency,
+    excluded: found.excluded.map(({ lotName, because, missing }) => ({
+      name: lotName,
+      because,
+      missing: [...missing],
+    })),
+    ...(found.status === 'solved' ? writeSolved(found, asked) : writeConflict(found)),
+  };
+}
+
+type Found = Omit<Answer, 'herdId' | 'herd' | 'onDay' | 'head' | 'days' | 'units' | 'currency' | 'excluded'>;
+
+function writeConflict({ conflict }: Infeasible): Found {
+  return {
+    status: 'infeasible',
+    layers: [],
+    wholeBales: null,
+    perHead: null,
+    costPerHeadDay: null,
+    costForThePeriod: null,
+    shadowPrices: [],
+    unused: [],
+    conflict: conflict.map(({ row, words, missesBy, unit }) => ({
+      row,
+      words,
+      missesBy: missesBy === null ? null : Number(missesBy.toFixed(4)),
+      unit,
+    })),
+  };
+}
+
+function writeSolved(found: Solved, asked: Asked): Found {
+  const { units } = asked;
+  const totalKg = found.layers.flatMap((layer) => layer.lots).reduce((sum, lot) => sum + lot.asFedKgPerHeadPerDay, 0);
+  return {
+    status: 'solved',
+    wholeBales: writeWholeBales(found.wholeBales, asked),
+    conflict: [],
+    perHead: writeMass(massOfKilograms(totalKg), units, 'small'),
+    costPerHeadDay: writeMoney(found.costPerHeadDay),
+    costForThePeriod: writeMoney(forThePeriod(found.costPerHeadDay, asked)),
+    layers: writeLayers(found, totalKg, asked),
+    shadowPrices: found.shadowPrices.map(({ row, perUnit, unit, words }) => ({
+      row,
+      perUnit: { amount: decimalText(perUnit.amount.toDecimalPlaces(6)), currency: perUnit.currency },
+      unit,
+      words,
+    })),
+    unused: found.unusedLots.map(({ lotId, lotName, role, comesInAt, words }) => ({
+      ...idsOf(lotId),
+      name: lotName,
+      role,
+      comesInAt: comesInAt === null ? null : writePrice(comesInAt, units),
+      words,
+    })),
+  };
+}
+
+function writeLayers({ layers }: Solved, totalKg: number, { herd, body, units }: Asked): Answer['layers'] {
+  return layers.map((layer) => ({
+    role: layer.role,
+    parts: layer.lots.map(({ lot, asFedKgPerHeadPerDay: kilograms }) => ({
+      ...idsOf(lot.lotId),
+      name: lot.lotName,
+      perHead: writeMass(massOfKilograms(kilograms), units, 'small'),
+      asFedSharePercent: Number(((kilograms / totalKg) * 100).toFixed(3)),
+      forThePeriod: writeMass(massOfKilograms(kilograms).times(herd.head).times(body.days), units, 'large'),
+    })),
+  }));
+}
+
+function idsOf(lotId: string): { hayLotId: string | null; hayQuoteId: string | null } {
+  const onOffer = lotId.startsWith(QUOTE_PREFIX) || lotId.startsWith(OFFER_PREFIX);
+  return {
+    hayLotId: onOffer ? null : lotId,
+    hayQuoteId: lotId.startsWith(OFFER_PREFIX) ? lotId.slice(OFFER_PREFIX.length) : null,
+  };
+}
+
+function forThePeriod(perHeadDay: Money, { herd, body }: Asked): Money {
+  return perHeadDay.times(herd.head).times(body.days);
+}
+
+type WholeBales = NonNullable<Answer['wholeBales']>;
+
+function writeWholeBales(found: WholeBaleAnswer | null, asked: Asked): WholeBales | null {
+  if (found === null) return null;
+  const everyDays = asked.body.wholeBales?.everyDays ?? 1;
+  if (!found.ok)
+    return {
+      everyDays,
+      parts: [],
+      costPerHeadDay: null,
+      costOfRounding: null,
+      missed: [],
+      words: [],
+      refusedBecause: `There is no such ration: ${found.detail}.`,
+    };
+  const { ration } = found;
+  const { units } = asked;
+  const missed = missedDemands(ration);
+  return {
+    everyDays,
+    costPerHeadDay: writeMoney(ration.costPerHeadDay),
+    costOfRounding: {
+      perHeadDay: writeMoney(ration.costOfRounding),
+      forThePeriod: writeMoney(forThePeriod(ration.costOfRounding, asked)),
+    },
+    missed,
+    refusedBecause: null,
+    parts: ration.parts.map(({ lotId, lotName, role, bales, asFedKgPerHeadPerDay, asFedKgPerFeeding }) => ({
+      ...idsOf(lotId),
+      name: lotName,
+      role,
+      bales,
+      perFeeding: writeMass(massOfKilograms(asFedKgPerFeeding), units, 'small'),
+      perHead: writeMass(massOfKilograms(asFedKgPerHeadPerDay), units, 'small'),
+    })),
+    words: wholeBaleWords(ration, missed, everyDays, asked),
+  };
+}
+
+function missedDemands({ missed }: WholeBaleRation): WholeBales['missed'] {
+  return missed.map(({ row, words, missesBy, unit, ofNeed }) => ({
+    row,
+    words,
+    missesBy: Number(missesBy.toPrecision(4)),
+    unit,
+    percentOfDemand: ofNeed === null || ofNeed === 0 ? null : Number(((missesBy / Math.abs(ofNeed)) * 100).toFixed(2)),
+  }));
+}
+
+/** What is laid, what rounding costs, what is missed, and what could not be counted in bales. */
+function wholeBaleWords(
+  ration: WholeBaleRation,
+  missed: WholeBales['missed'],
+  everyDays: number,
+  { herd, currency }: Asked,
+): string[] {
+  const laid = ration.parts.map(({ lotName, bales }) =>
+    bales === null ? `${lotName} by weight` : `${bales} ${bales === 1 ? 'bale' : 'bales'} of ${lotName}`,
+  );
+  const misses = missed.map(
+    ({ words, missesBy, unit, percentOfDemand }) =>
+      `${words} by ${missesBy} ${unit}${percentOfDemand === null ? '' : ` (${percentOfDemand} %)`}`,
+  );
+  return [
+    `For ${herd.head} head, one feeding for ${everyDays} ${everyDays === 1 ? 'day' : 'days'}: ` +
+      `${laid.join(', ') || 'nothing'}.`,
+    costWords(ration.costOfRounding, currency),
+    missed.length === 0 ? 'Every demand is kept.' : `Missed: ${misses.join('; ')}.`,
+    ...(ration.notInBales.length === 0
+      ? []
+      : [`Not counted in bales, since no bale weight is known: ${ration.notInBales.join(', ')}.`]),
+  ];
+}
+
+function costWords(costOfRounding: Money, currency: Currency): string {
+  return costOfRounding.amount.isNegative()
+    ? `It costs ${writeMoney(costOfRounding.negated()).amount} ${currency} per head per day less than the ration in ` +
+        'weights, because it misses demands.'
+    : `Whole bales cost ${writeMoney(costOfRounding).amount} ${currency} per head per day more than the ration in ` +
+        'weights.';
+}
