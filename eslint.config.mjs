@@ -28,6 +28,11 @@ const poolOnly = {
   message: 'The tenant transaction is the only door to the database.',
 };
 
+const escapingOnly = {
+  group: ['hono', 'hono/*'],
+  message: 'Pages are written with html.ts, the one place where something goes out unescaped.',
+};
+
 const sqlInService = "SQL stands in the room's read or store.";
 
 export default tseslint.config(
@@ -110,7 +115,23 @@ export default tseslint.config(
     ],
   ),
   forbid(['src/office/**/*.ts'], [poolOnly, rooms(['desk', 'pages'], 'desk and office never use each other.')]),
-  forbid(['src/pages/**/*.ts'], [poolOnly]),
+  forbid(['src/pages/**/*.ts'], [poolOnly, escapingOnly]),
+  { files: ['src/pages/html.ts'], rules: { 'no-restricted-imports': ['error', { patterns: [poolOnly] }] } },
+  {
+    files: ['src/pages/**/*.ts'],
+    // What draws and what prints a drawing handle the text of an SVG, which `picture` takes as it is.
+    ignores: ['src/pages/document/draw-plot.ts', 'src/pages/document/svg-on-pdf.ts'],
+    rules: {
+      'no-restricted-syntax': [
+        'error',
+        {
+          selector: ':not(TaggedTemplateExpression) > TemplateLiteral > TemplateElement[value.raw=/<[a-z!/]/]',
+          message: 'HTML is written with html`…`, which escapes what is put into it.',
+        },
+        { selector: 'Literal[value=/<[a-z!/]/]', message: 'HTML is written with html`…`.' },
+      ],
+    },
+  },
   {
     ...forbid(
       ['test/**/*.ts'],

@@ -1,4 +1,5 @@
 import type { FastifyInstance } from 'fastify';
+import { html } from './html.js';
 import { page } from './layout.js';
 
 export function serveFront(server: FastifyInstance): void {
@@ -6,7 +7,7 @@ export function serveFront(server: FastifyInstance): void {
     reply.type('text/html; charset=utf-8').send(
       page(
         'Rickyard',
-        `
+        html`
 <p>Records, rations, trials and accounts for beef herds wintered on hay.</p>
 <ul>
 <li><a href="/yard">Sign in: feed sheets, rations, trials, hay</a></li>
@@ -15,7 +16,8 @@ export function serveFront(server: FastifyInstance): void {
 <li><a href="/problems">Problems the API answers with</a></li>
 <li><a href="/health/ready">Health</a></li>
 </ul>
-<p>Numbers about feeding are aids to judgement. Before you act on a caution, ask a veterinarian, a licensed nutritionist or the lab, and keep to local codes.</p>`,
+<p>Numbers about feeding are aids to judgement. Before you act on a caution, ask a veterinarian,
+a licensed nutritionist or the lab, and keep to local codes.</p>`,
       ),
     ),
   );

@@ -2,10 +2,11 @@ import { createRequire } from 'node:module';
 import path from 'node:path';
 import fastifyStatic from '@fastify/static';
 import type { FastifyInstance } from 'fastify';
+import { html } from './html.js';
 
 const ASSETS = path.dirname(createRequire(__filename).resolve('swagger-ui-dist/package.json'));
 
-const PAGE = `<!doctype html>
+const PAGE = html`<!doctype html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
@@ -20,7 +21,7 @@ const PAGE = `<!doctype html>
 <script src="/reference/start.js"></script>
 </body>
 </html>
-`;
+`.toString();
 
 const START = `window.addEventListener('load', () => {
   window.ui = SwaggerUIBundle({

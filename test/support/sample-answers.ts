@@ -3,11 +3,12 @@ import { z } from 'zod';
 /**
  * Answers made from the schema of an endpoint alone, so that every writer can be tried without a ranch behind it. Each
  * free text is the one given; numbers and days are plausible and the same each time. `full` fills everything that may
- * be absent, `bare` leaves it out; `choice` says which word of an enumeration is taken, counted round.
+ * be absent, `bare` leaves it out and lists empty; `lists` leaves it out and fills lists. A list has two items, one of
+ * them full. `choice` says which word of an enumeration is taken, counted round.
  */
 export interface SampleOptions {
   text: string;
-  fill: 'full' | 'bare';
+  fill: 'full' | 'bare' | 'lists';
   choice?: number;
 }
 
@@ -55,7 +56,7 @@ function sample(schema: JsonSchema, known: Record<string, JsonSchema>, options: 
   if (choices !== undefined) {
     const absent = choices.find((one) => one.type === 'null');
     const others = choices.filter((one) => one !== absent);
-    return absent !== undefined && options.fill === 'bare'
+    return absent !== undefined && options.fill !== 'full'
       ? null
       : inner(others[(options.choice ?? 0) % others.length]);
   }
@@ -64,8 +65,11 @@ function sample(schema: JsonSchema, known: Record<string, JsonSchema>, options: 
     case 'object':
       return objectOf(schema, known, options);
     case 'array':
-      return Array.from({ length: Math.max(schema.minItems ?? 0, options.fill === 'full' ? 2 : 0) }, (_, index) =>
-        inner(schema.prefixItems?.[index] ?? schema.items),
+      return Array.from({ length: Math.max(schema.minItems ?? 0, options.fill === 'bare' ? 0 : 2) }, (_, index) =>
+        sample(schema.prefixItems?.[index] ?? schema.items ?? {}, known, {
+          ...options,
+          fill: options.fill === 'bare' ? 'bare' : index === 0 ? 'full' : 'lists',
+        }),
       );
     case 'number':
     case 'integer':

@@ -8,10 +8,14 @@ import {
   type HerdSheet,
   NOT_JUDGED,
   notJudgedWords,
+  orderWords,
   SEVERITY_WORDS,
   SHEET_FOOTER,
+  type SheetLine,
+  sourceWords,
   waterWords,
   weighed,
+  whoDrinks,
   whole,
 } from './feed-sheet.words.js';
 
@@ -77,6 +81,30 @@ function title(document: Document, sheet: FeedSheetAnswer): void {
 }
 
 function herdPart(document: Document, herd: HerdSheet): void {
+  herdHead(document, herd);
+  if (herd.nothingBecause !== null) {
+    line(document, herd.nothingBecause, { font: BOLD, size: 16 });
+    return;
+  }
+  line(document, `${orderWords(herd)}${herd.confirmation === null ? '' : ' Confirmed as fed.'}`, { size: 12 });
+  rule(document, 1);
+  for (const layer of herd.layers)
+    layer.lines.forEach((one, index) => layerLine(document, layer, one, { first: index === 0 }));
+  factsPart(document, herd);
+  for (const one of herd.shortLots)
+    box(document, {
+      head: `NOT ENOUGH  ${one.hayLot} is ${weighed(one.shortBy)} short. Ask before you lay.`,
+      advice: '',
+      loud: true,
+      thick: true,
+    });
+  if (herd.notJudgedBecause.length > 0)
+    box(document, { head: `${NOT_JUDGED}  ${notJudgedWords(herd)}`, advice: '', loud: false, thick: true });
+  cautions(document, herd.cautions);
+}
+
+/** The herd on the left, its head on the right. */
+function herdHead(document: Document, herd: HerdSheet): void {
   const width = document.page.width - 2 * MARGIN;
   const top = document.y + 8;
   document
@@ -90,71 +118,60 @@ function herdPart(document: Document, herd: HerdSheet): void {
     .text(`${whole(herd.head)} head`, MARGIN + width * 0.7, top + 1, { width: width * 0.3, align: 'right' });
   document.y = Math.max(below, document.y);
   document.x = MARGIN;
-  if (herd.nothingBecause !== null) {
-    line(document, herd.nothingBecause, { font: BOLD, size: 16 });
-    return;
-  }
-  line(
-    document,
-    `${herd.ration?.name ?? ''}. Lay in this order: 1 goes down first, the next on top of it.${herd.confirmation === null ? '' : ' Confirmed as fed.'}`,
-    { size: 12 },
-  );
+}
+
+/** Where the lot of a line begins, and how much room the weight has at the right end. */
+const LOT_AT = MARGIN + 52;
+const LAY_WIDTH = 185;
+
+/** One line to lay: the step where it is the layer's first, the lot and where it lies, weight and bales. */
+function layerLine(
+  document: Document,
+  layer: HerdSheet['layers'][number],
+  one: SheetLine,
+  { first }: { first: boolean },
+): void {
+  room(document, 76);
+  const width = document.page.width - 2 * MARGIN;
+  const y = document.y + 4;
+  if (first) document.font(BOLD).fontSize(42).text(String(layer.step), MARGIN, y, { width: 44, align: 'center' });
+  const lot = { width: width - 52 - 190 };
+  document
+    .font(BOLD)
+    .fontSize(22)
+    .text(printable(one.hayLot), LOT_AT, y + 2, lot);
+  const where = [
+    layer.role,
+    ...(one.liesAt === null ? [] : [one.liesAt]),
+    ...(layer.step === 1 && first ? ['goes down first'] : []),
+  ];
+  document
+    .font(PLAIN)
+    .fontSize(13)
+    .text(printable(where.join(', ')), LOT_AT, document.y, lot);
+  const left = document.y;
+  const lay = { width: LAY_WIDTH, align: 'right' } as const;
+  const layAt = MARGIN + width - LAY_WIDTH;
+  document.font(BOLD).fontSize(32).text(weighed(one.lay), layAt, y, lay);
+  document
+    .font(BOLD)
+    .fontSize(14)
+    .text(printable(baleWords(one)), layAt, document.y, lay);
+  document.y = Math.max(left, document.y, y + 48) + 4;
   rule(document, 1);
-  for (const layer of herd.layers)
-    layer.lines.forEach((one, index) => {
-      room(document, 76);
-      const y = document.y + 4;
-      if (index === 0)
-        document.font(BOLD).fontSize(42).text(String(layer.step), MARGIN, y, { width: 44, align: 'center' });
-      document
-        .font(BOLD)
-        .fontSize(22)
-        .text(printable(one.hayLot), MARGIN + 52, y + 2, { width: width - 52 - 190 });
-      document
-        .font(PLAIN)
-        .fontSize(13)
-        .text(
-          printable(
-            `${layer.role}${one.liesAt === null ? '' : `, ${one.liesAt}`}${layer.step === 1 && index === 0 ? ', goes down first' : ''}`,
-          ),
-          MARGIN + 52,
-          document.y,
-          { width: width - 52 - 190 },
-        );
-      const left = document.y;
-      document
-        .font(BOLD)
-        .fontSize(32)
-        .text(weighed(one.lay), MARGIN + width - 185, y, { width: 185, align: 'right' });
-      document
-        .font(BOLD)
-        .fontSize(14)
-        .text(printable(baleWords(one)), MARGIN + width - 185, document.y, { width: 185, align: 'right' });
-      document.y = Math.max(left, document.y, y + 48) + 4;
-      rule(document, 1);
-    });
+}
+
+/** The whole sheet of the herd in figures, and what is over for tomorrow. */
+function factsPart(document: Document, { total, perHead, water, leftovers }: HerdSheet): void {
   const facts = [
-    herd.total === null ? '' : `In all ${weighed(herd.total)}`,
-    herd.perHead === null ? '' : `${Number(herd.perHead.value).toFixed(1)} ${herd.perHead.unit} a head`,
-    herd.water === null ? '' : `water ${whole(herd.water.value)} ${herd.water.unit}`,
+    total === null ? '' : `In all ${weighed(total)}`,
+    perHead === null ? '' : `${Number(perHead.value).toFixed(1)} ${perHead.unit} per head`,
+    water === null ? '' : `water ${whole(water.value)} ${water.unit}`,
   ].filter((part) => part !== '');
   line(document, facts.join('   \u2022   '), { font: BOLD, size: 15 });
-  if (herd.leftovers.length > 0)
-    line(
-      document,
-      `Over for tomorrow: ${herd.leftovers.map((one) => `${one.hayLot} ${weighed(one.carriedOut)}`).join(', ')}`,
-      { size: 14 },
-    );
-  for (const one of herd.shortLots)
-    box(document, {
-      head: `NOT ENOUGH  ${one.hayLot} is ${weighed(one.shortBy)} short. Ask before you lay.`,
-      advice: '',
-      loud: true,
-      thick: true,
-    });
-  if (herd.notJudgedBecause.length > 0)
-    box(document, { head: `${NOT_JUDGED}  ${notJudgedWords(herd)}`, advice: '', loud: false, thick: true });
-  cautions(document, herd.cautions);
+  if (leftovers.length === 0) return;
+  const lots = leftovers.map((one) => `${one.hayLot} ${weighed(one.carriedOut)}`);
+  line(document, `Over for tomorrow: ${lots.join(', ')}`, { size: 14 });
 }
 
 function bringPart(document: Document, { toBring }: FeedSheetAnswer): void {
@@ -173,17 +190,11 @@ function waterPart(document: Document, { water }: FeedSheetAnswer): void {
   room(document, 60);
   line(document, 'Water', { font: BOLD, size: 16 });
   const { known, rest } = waterWords(water);
-  line(
-    document,
-    `${known === null ? '' : `${water.needUnknownFor.length === 0 ? 'All herds here' : 'The other herds here'} drink about ${known} today. `}${rest}`,
-    { size: 14 },
-  );
-  for (const one of water.sources)
-    line(
-      document,
-      `${one.source}: ${one.state.replace('-', ' ')}${one.givesADay === null ? '' : `, gives ${whole(one.givesADay.value)} ${one.givesADay.unit} a day`} (checked ${one.checkedOn})`,
-      { size: 14 },
-    );
+  line(document, `${known === null ? '' : `${whoDrinks(water)} ${known} today. `}${rest}`, { size: 14 });
+  for (const one of water.sources) {
+    const { state, rest: found } = sourceWords(one);
+    line(document, `${one.source}: ${state}${found}`, { size: 14 });
+  }
   cautions(document, water.cautions);
 }
 

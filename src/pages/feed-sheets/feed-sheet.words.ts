@@ -40,6 +40,8 @@ export const SHEET_FOOTER =
   'Numbers about feeding are aids to judgement. Before you act on a caution ask a veterinarian, a licensed ' +
   'nutritionist or the lab, and keep to local codes.';
 
+const UNCHECKED = ' No source was checked in the last days: look at the water.';
+
 /** What the water of the place comes to: the need as far as it is known, and for whom it is not. */
 export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['water']): {
   known: string | null;
@@ -48,7 +50,7 @@ export function waterWords({ need, needUnknownFor, sources }: FeedSheetAnswer['w
   const unknown = needUnknownFor.length === 0 ? '' : ` Not known for ${needUnknownFor.join(', ')}.`;
   return {
     known: need === null ? null : `${whole(need.value)} ${need.unit}`,
-    rest: `${unknown}${sources.length === 0 ? ' No source was checked in the last ' + 'days: look at the water.' : ''}`.trim(),
+    rest: `${unknown}${sources.length === 0 ? UNCHECKED : ''}`.trim(),
   };
 }
 
@@ -67,6 +69,25 @@ export function notJudgedWords({ notJudgedBecause }: HerdSheet): string {
     `Need, water and cautions of this ration could not be worked out. ${notJudgedBecause.join(' ')} Tell the ` +
     'manager.'
   );
+}
+
+/** What a source of water gives, as it was last checked. */
+export function sourceWords({ state, givesADay, checkedOn }: FeedSheetAnswer['water']['sources'][number]): {
+  state: string;
+  rest: string;
+} {
+  const gives = givesADay === null ? '' : `, gives ${whole(givesADay.value)} ${givesADay.unit} a day`;
+  return { state: state.replace('-', ' '), rest: `${gives} (checked ${checkedOn})` };
+}
+
+/** Whose need of water is told, and how it goes on. */
+export function whoDrinks({ needUnknownFor }: FeedSheetAnswer['water']): string {
+  return `${needUnknownFor.length === 0 ? 'All herds here' : 'The other herds here'} drink about`;
+}
+
+/** What stands above the layers. */
+export function orderWords({ ration }: HerdSheet): string {
+  return `${ration?.name ?? ''}. Lay in this order: 1 goes down first, the next on top of it.`;
 }
 
 /** What comes after the weight of a lot to bring. */

@@ -16,7 +16,8 @@ export const getTrialPlan = endpoint({
   access: 'read',
   summary: 'What a trial of this size can and cannot see',
   description:
-    'Of a draft as the books stand now; of a trial that began as it was promised then. As a picture: head or pens against the smallest visible difference.',
+    'Of a draft as the books stand now; of a trial that began as it was promised then. As a picture: head or pens ' +
+    'against the smallest visible difference.',
   params: trialParams,
   query,
   answer: planAnswer,
@@ -42,7 +43,8 @@ export const getTrialJudgement = endpoint({
   access: 'read',
   summary: 'The report of one look at a trial',
   description:
-    'As it was kept: what was asked, what was found with its interval, what it cannot say. Money shows to those who see prices. As a page or as PDF with its pictures.',
+    'As it was kept: what was asked, what was found with its interval, what it cannot say. Money shows to those who ' +
+    'see prices. As a page or as PDF with its pictures.',
   params: judgementParams,
   query,
   answer: judgement,
@@ -56,10 +58,9 @@ export const getTrialPicture = endpoint({
   access: 'read',
   summary: 'One picture of a report',
   description:
-    'growth: mean weight of each arm by day; difference: the difference with its interval; visible: head or pens against the smallest visible difference. The drawing comes with ?format=svg.',
-  params: judgementParams.extend({
-    picture: z.enum(['growth', 'difference', 'visible']).describe('Which picture of the trial is drawn'),
-  }),
+    'growth: mean weight of each arm by day; difference: the difference with its interval; visible: head or pens ' +
+    'against the smallest visible difference. The drawing comes with ?format=svg.',
+  params: judgementParams.extend({ picture: z.enum(['growth', 'difference', 'visible']).describe('Which picture') }),
   query,
   answer: z.object({
     picture: z.enum(['growth', 'difference', 'visible']).describe('Which picture of the trial is drawn'),

@@ -34,26 +34,45 @@ export function reportPicture(picture: 'growth' | 'difference' | 'visible', repo
   }
 }
 
-/** Mean weight of each arm on each weighing day. */
-export async function growthPicture(report: Pick<Judgement, 'growth' | 'arms' | 'units'>): Promise<Drawing> {
-  const unit = report.units === 'us' ? 'lb' : 'kg';
-  const points = report.growth.map((point) => ({
+type GrowthPart = Pick<Judgement, 'growth' | 'arms' | 'units'>;
+
+interface GrowthPoint {
+  readonly armId: string;
+  readonly day: number;
+  readonly weight: number;
+  /** One standard error of the mean, drawn on either side. */
+  readonly reach: number;
+}
+
+function growthPoints(report: GrowthPart): GrowthPoint[] {
+  return report.growth.map((point) => ({
     armId: point.armId,
     day: point.day,
     weight: number(point.meanWeight),
     reach: point.sdWeight === null || point.head < 1 ? 0 : number(point.sdWeight) / Math.sqrt(point.head),
   }));
-  const low = Math.min(...points.map((point) => point.weight - point.reach));
-  const high = Math.max(...points.map((point) => point.weight + point.reach));
-  const pad = Math.max(1, (high - low) * 0.08);
-  const lastDay = Math.max(1, ...points.map((point) => point.day));
-  const lines = report.arms.map((arm, index) => ({
+}
+
+/** A line for each arm, set a little apart from the others so that none hides another. */
+function growthLines(report: GrowthPart, points: readonly GrowthPoint[]) {
+  return report.arms.map((arm, index) => ({
     arm,
     ink: inkOf(index),
     dash: dashOf(index),
     dx: 4 * (index - (report.arms.length - 1) / 2),
     own: points.filter((point) => point.armId === arm.armId),
   }));
+}
+
+/** Mean weight of each arm on each weighing day. */
+export async function growthPicture(report: GrowthPart): Promise<Drawing> {
+  const unit = report.units === 'us' ? 'lb' : 'kg';
+  const points = growthPoints(report);
+  const low = Math.min(...points.map((point) => point.weight - point.reach));
+  const high = Math.max(...points.map((point) => point.weight + point.reach));
+  const pad = Math.max(1, (high - low) * 0.08);
+  const lastDay = Math.max(1, ...points.map((point) => point.day));
+  const lines = growthLines(report, points);
   const labels = apart(
     lines.flatMap(({ arm, ink, own }) =>
       own.length === 0 ? [] : [{ text: arm.arm, ink, at: own.at(-1)?.weight ?? 0 }],
@@ -86,8 +105,8 @@ export async function growthPicture(report: Pick<Judgement, 'growth' | 'arms' | 
         ...lines.flatMap(({ ink, dash, dx, own }) => [
           plot.ruleX(own, {
             x: 'day',
-            y1: (point: (typeof own)[number]) => point.weight - point.reach,
-            y2: (point: (typeof own)[number]) => point.weight + point.reach,
+            y1: (point: GrowthPoint) => point.weight - point.reach,
+            y2: (point: GrowthPoint) => point.weight + point.reach,
             stroke: ink,
             strokeWidth: 1,
             dx,
@@ -113,22 +132,25 @@ export async function growthPicture(report: Pick<Judgement, 'growth' | 'arms' | 
   );
 }
 
-/**
- * The difference in daily gain with its interval, by each way of reckoning; zero and the worthwhile difference as
- * lines.
- */
-export async function differencePicture(report: Pick<Judgement, 'comparisons' | 'units' | 'trial'>): Promise<Drawing> {
-  const unit = report.units === 'us' ? 'lb' : 'kg';
-  const several = report.comparisons.length > 1;
-  const rows = report.comparisons.flatMap((one) => {
-    const name = several ? `${one.change}: ` : '';
+type DifferencePart = Pick<Judgement, 'comparisons' | 'units' | 'trial'>;
+
+interface DifferenceRow {
+  readonly label: string;
+  /** The answer itself, drawn in another ink than what stands beside it. */
+  readonly main: boolean;
+  readonly best: number;
+  readonly low: number;
+  readonly high: number;
+}
+
+/** A row for each way of reckoning that gave a difference. */
+function differenceRows({ comparisons }: DifferencePart): DifferenceRow[] {
+  return comparisons.flatMap((one) => {
+    const name = comparisons.length > 1 ? `${one.change}: ` : '';
+    const welch = one.answer?.method === 'welch' ? null : one.asDrawn.welch;
     return [
       { label: `${name}all as drawn`, given: one.answer, main: true },
-      {
-        label: `${name}plain means (Welch)`,
-        given: one.answer?.method === 'welch' ? null : one.asDrawn.welch,
-        main: false,
-      },
+      { label: `${name}plain means (Welch)`, given: welch, main: false },
       { label: `${name}followed protocol`, given: one.perProtocol.answer, main: false },
       { label: `${name}animals only, no proof`, given: one.animalsOnly, main: false },
     ].flatMap(({ label, given, main }) =>
@@ -137,12 +159,27 @@ export async function differencePicture(report: Pick<Judgement, 'comparisons' | 
         : [{ label, main, best: number(given.difference), low: number(given.low), high: number(given.high) }],
     );
   });
-  const worthwhile = number(report.trial.worthwhileDifference);
-  const reach = Math.max(worthwhile, ...rows.flatMap((row) => [Math.abs(row.low), Math.abs(row.high)])) * 1.15;
-  const domain: [number, number] = [
+}
+
+/** From where to where the axis runs: zero and the worthwhile difference on both sides always show. */
+function differenceDomain(rows: readonly DifferenceRow[], worthwhile: number): [number, number] {
+  if (rows.length === 0) return [-worthwhile * 1.15, worthwhile * 1.15];
+  return [
     Math.min(-worthwhile * 1.3, ...rows.map((row) => row.low * 1.1)),
     Math.max(worthwhile * 1.3, ...rows.map((row) => row.high * 1.1)),
   ];
+}
+
+const inkOfRow = (row: DifferenceRow): string => (row.main ? inkOf(1) : inkOf(0));
+
+/**
+ * The difference in daily gain with its interval, by each way of reckoning; zero and the worthwhile difference as
+ * lines.
+ */
+export async function differencePicture(report: DifferencePart): Promise<Drawing> {
+  const unit = report.units === 'us' ? 'lb' : 'kg';
+  const rows = differenceRows(report);
+  const worthwhile = number(report.trial.worthwhileDifference);
   return draw(
     (plot) => ({
       marginLeft: 176,
@@ -153,7 +190,7 @@ export async function differencePicture(report: Pick<Judgement, 'comparisons' | 
         label: `difference in daily gain, change less usual, ${unit} a day`,
         labelAnchor: 'center',
         labelArrow: 'none',
-        domain: rows.length === 0 ? [-reach, reach] : domain,
+        domain: differenceDomain(rows, worthwhile),
         tickFormat: digits,
         ticks: 8,
       },
@@ -180,19 +217,19 @@ export async function differencePicture(report: Pick<Judgement, 'comparisons' | 
           y: 'label',
           x1: 'low',
           x2: 'high',
-          stroke: (row: (typeof rows)[number]) => (row.main ? inkOf(1) : inkOf(0)),
+          stroke: inkOfRow,
           strokeWidth: 2.5,
         }),
         plot.dot(rows, {
           y: 'label',
           x: 'best',
-          fill: (row: (typeof rows)[number]) => (row.main ? inkOf(1) : inkOf(0)),
+          fill: inkOfRow,
           r: 4.5,
         }),
         plot.text(rows, {
           y: 'label',
           x: 'best',
-          text: (row: (typeof rows)[number]) => row.best.toFixed(2),
+          text: (row: DifferenceRow) => row.best.toFixed(2),
           dy: -13,
           fill: INK,
         }),

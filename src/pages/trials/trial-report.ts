@@ -53,7 +53,11 @@ export async function trialReport(report: Judgement): Promise<ReportDocument> {
         : []),
       {
         kind: 'words',
-        text: `${report.operation}. Day 0 was ${trial.beginsOn}; judged as of ${report.asOf}, day ${report.dayOfTrial}, of a trial of ${trial.lengthDays} days. Look ${report.look.number}${report.look.final ? ', the trial being over' : ', the trial still running'}.`,
+        text: [
+          `${report.operation}. Day 0 was ${trial.beginsOn}; judged as of ${report.asOf}, day ${report.dayOfTrial}`,
+          `of a trial of ${trial.lengthDays} days. Look ${report.look.number},`,
+          report.look.final ? 'with the trial over.' : 'with the trial still running.',
+        ].join(' '),
       },
       ...answer(report),
       ...(await difference(report)),
@@ -75,7 +79,11 @@ function answer(report: Judgement): Block[] {
       ? [
           {
             kind: 'mark',
-            text: `${look.final ? 'The trial was looked at before its end without a plan for it.' : 'A look that was not planned.'} The interval is told at ${share(look.intervalConfidence)} instead of ${share(look.confidence)}, because looking often finds differences that are not there.`,
+            text: [
+              look.final ? 'The trial was looked at before its end without a plan for it.' : 'An unplanned look.',
+              `The interval is given at ${share(look.intervalConfidence)} instead of ${share(look.confidence)},`,
+              'because looking often finds differences that are not there.',
+            ].join(' '),
           } as const,
         ]
       : []),
@@ -86,8 +94,8 @@ function answer(report: Judgement): Block[] {
 
 async function difference(report: Judgement): Promise<Block[]> {
   const columns: Column[] = [
-    { title: 'Reckoned by', width: 2.4 },
-    { title: 'Difference a day', numbers: true, width: 1.3 },
+    { title: 'Estimated by', width: 2.4 },
+    { title: 'Difference per day', numbers: true, width: 1.3 },
     { title: 'Interval', numbers: true, width: 2 },
     { title: 'Confidence', numbers: true, width: 1.4 },
     { title: 'p', numbers: true, width: 1.1 },
@@ -99,7 +107,8 @@ async function difference(report: Judgement): Promise<Block[]> {
       kind: 'picture',
       drawing: await differencePicture(report),
       caption:
-        'Best single figure (dot) and interval (bar). Right of the full line the change gained more, left of it less. The dashed lines are the difference named as worthwhile before the trial.',
+        'Best single figure (dot) and interval (bar). Right of the full line the change gained more, left of it ' +
+        'less. The dashed lines are the difference named as worthwhile before the trial.',
     },
   ];
   for (const one of report.comparisons) {
@@ -181,9 +190,9 @@ async function growth(report: Judgement): Promise<Block[]> {
         row('Head-days', (arm) => String(arm.headDays)),
         row('Daily gain, mean', (arm) => mass(arm.dailyGain)),
         row('Daily gain with the dead counted in', (arm) => mass(arm.dailyGainDeadsIn)),
-        hay('Hay fed, per head per day', (one) => mass(one.fedPerHeadDay, 1)),
-        hay('Hay eaten, per head per day', (one) => mass(one.eatenPerHeadDay, 1)),
-        hay('Hay wasted, per head per day', (one) => mass(one.wastedPerHeadDay, 1)),
+        hay('Hay fed per head per day', (one) => mass(one.fedPerHeadDay, 1)),
+        hay('Hay eaten per head per day', (one) => mass(one.eatenPerHeadDay, 1)),
+        hay('Hay wasted per head per day', (one) => mass(one.wastedPerHeadDay, 1)),
         hay('Wasted, of what was fed', (one) => share(one.wastedShare)),
         hay(`Hay fed for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.fedPerGain)),
         hay(`Hay wasted for 1 ${unit} of gain, ${unit}`, (one) => ratio(one.wastedPerGain)),
@@ -192,7 +201,7 @@ async function growth(report: Judgement): Promise<Block[]> {
           ? [
               cost('Hay, all of it', (one) => money(one.feed)),
               cost('Yardage', (one) => money(one.other)),
-              cost('Cost, per head per day', (one) => money(one.perHeadDay)),
+              cost('Cost per head per day', (one) => money(one.perHeadDay)),
               cost('Hay cost of gain', (one) => price(one.feedCostOfGain)),
               cost('Cost of gain', (one) => price(one.totalCostOfGain)),
             ]
@@ -203,210 +212,216 @@ async function growth(report: Judgement): Promise<Block[]> {
   ];
 }
 
+type Comparison = Judgement['comparisons'][number];
+
 function worth(report: Judgement): Block[] {
-  const blocks = report.comparisons.flatMap((one): Block[] => {
-    const held = one.ifItHeld;
-    const budget = one.partialBudget;
-    return [
-      ...(held === null
-        ? []
-        : [
-            {
-              kind: 'words',
-              text: `If ${one.change} held over ${held.head} head for ${held.days} days: ${grouped(held.addedGain.low)} to ${grouped(held.addedGain.high)} of gain, best single figure ${grouped(held.addedGain.estimate)}. That is a sum, not a finding.`,
-            } as const,
-          ]),
-      ...(budget === null
-        ? []
-        : [
-            {
-              kind: 'table',
-              caption: `Partial budget, ${one.change} less ${one.usual}, over ${budget.days} days; gain at ${price(budget.valueOfGain)}`,
-              columns: [
-                { title: '', width: 2 },
-                { title: 'Low', numbers: true },
-                { title: 'Best single figure', numbers: true },
-                { title: 'High', numbers: true },
-              ],
-              rows: [
-                [
-                  'Added gain, a head',
-                  money(budget.addedReturnsPerHead.low),
-                  money(budget.addedReturnsPerHead.estimate),
-                  money(budget.addedReturnsPerHead.high),
-                ],
-                [
-                  'Added cost, a head',
-                  money(budget.addedCostsPerHead),
-                  money(budget.addedCostsPerHead),
-                  money(budget.addedCostsPerHead),
-                ],
-                [
-                  'Net, a head',
-                  money(budget.netPerHead.low),
-                  money(budget.netPerHead.estimate),
-                  money(budget.netPerHead.high),
-                ],
-                ...(budget.overHerd === null
-                  ? []
-                  : [
-                      [
-                        `Net, ${budget.overHerd.head} head, if it held`,
-                        money(budget.overHerd.net.low),
-                        money(budget.overHerd.net.estimate),
-                        money(budget.overHerd.net.high),
-                      ],
-                    ]),
-              ],
-            } as const,
-            { kind: 'list', items: budget.words } as const,
-          ]),
-    ];
-  });
+  const blocks = report.comparisons.flatMap((one) => [...ifItHeld(one), ...partialBudget(one)]);
   return blocks.length === 0 ? [] : [{ kind: 'heading', text: 'What it would be worth' }, ...blocks];
 }
 
+function ifItHeld({ change, ifItHeld: held }: Comparison): Block[] {
+  if (held === null) return [];
+  const { low, estimate, high } = held.addedGain;
+  return [
+    {
+      kind: 'words',
+      text:
+        `If ${change} held over ${held.head} head for ${held.days} days: ${grouped(low)} to ${grouped(high)} of ` +
+        `gain, best single figure ${grouped(estimate)}. That is a sum, not a finding.`,
+    },
+  ];
+}
+
+function partialBudget({ change, usual, partialBudget: budget }: Comparison): Block[] {
+  if (budget === null) return [];
+  const { overHerd, addedReturnsPerHead, addedCostsPerHead: cost, netPerHead } = budget;
+  const row = (title: string, { low, estimate, high }: Record<'low' | 'estimate' | 'high', Priced>): string[] => [
+    title,
+    money(low),
+    money(estimate),
+    money(high),
+  ];
+  return [
+    {
+      kind: 'table',
+      caption: [
+        `Partial budget, ${change} less ${usual}, over ${budget.days} days`,
+        `gain at ${price(budget.valueOfGain)}`,
+      ].join('; '),
+      columns: [
+        { title: '', width: 2 },
+        { title: 'Low', numbers: true },
+        { title: 'Best single figure', numbers: true },
+        { title: 'High', numbers: true },
+      ],
+      rows: [
+        row('Added gain per head', addedReturnsPerHead),
+        row('Added cost per head', { low: cost, estimate: cost, high: cost }),
+        row('Net per head', netPerHead),
+        ...(overHerd === null ? [] : [row(`Net, ${overHerd.head} head, if it held`, overHerd.net)]),
+      ],
+    },
+    { kind: 'list', items: budget.words },
+  ];
+}
+
 function soundness(report: Judgement): Block[] {
-  const checks = report.comparisons.flatMap(({ checks: made }): string[] =>
-    made === null
+  const checks = report.comparisons.flatMap((one) => checkWords(one.checks));
+  return [
+    { kind: 'heading', text: 'How far to trust it' },
+    ...cautionTable(report),
+    ...(checks.length === 0 ? [] : [{ kind: 'list', items: checks } as const]),
+    ...influenceTable(report),
+    {
+      kind: 'words',
+      text:
+        'These figures aid a judgement and do not replace it. Sick cattle, deaths and changes of feed belong before ' +
+        'a veterinarian and a licensed nutritionist.',
+    },
+  ];
+}
+
+/** The assumptions of the method, each with its test. */
+function checkWords(checks: Comparison['checks']): string[] {
+  if (checks === null) return [];
+  const { normality, equalSpread, equalSlopes } = checks;
+  const tested = (what: string, test: { f: number; p: number | null } | null): string[] =>
+    test === null ? [] : [`${what}: F ${test.f.toFixed(2)}, p ${pValue(test.p)}.`];
+  return [
+    ...(normality === null
       ? []
-      : [
-          ...(made.normality === null
-            ? []
-            : [
-                `Scatter about the fit, Shapiro-Francia: W ${made.normality.w.toFixed(3)}, p ${pValue(made.normality.p)}.`,
-              ]),
-          ...(made.equalSpread === null
-            ? []
-            : [
-                `Like spread in the arms, Brown-Forsythe: F ${made.equalSpread.f.toFixed(2)}, p ${pValue(made.equalSpread.p)}.`,
-              ]),
-          ...(made.equalSlopes === null
-            ? []
-            : [
-                `One slope on start weight for all arms: F ${made.equalSlopes.f.toFixed(2)}, p ${pValue(made.equalSlopes.p)}.`,
-              ]),
-        ],
-  );
-  const influence = report.comparisons
-    .flatMap(({ checks: made }) => made?.influence ?? [])
+      : [`Scatter about the fit, Shapiro-Francia: W ${normality.w.toFixed(3)}, p ${pValue(normality.p)}.`]),
+    ...tested('Equal spread in the arms, Brown-Forsythe', equalSpread),
+    ...tested('Same slope on start weight in all arms', equalSlopes),
+  ];
+}
+
+function cautionTable({ cautions }: Judgement): Block[] {
+  if (cautions.length === 0) return [];
+  return [
+    {
+      kind: 'table',
+      columns: [
+        { title: 'Caution', width: 3.4 },
+        { title: 'Number', numbers: true, width: 1.3 },
+        { title: 'Threshold from', width: 2.2 },
+      ],
+      rows: cautions.map((one) => [
+        one.words,
+        one.number === null ? '' : `${Number(one.number.value.toPrecision(3))} ${one.number.unit}`,
+        one.source,
+      ]),
+    },
+  ];
+}
+
+/** The few animals or pens without which the answer would move most. */
+function influenceTable({ comparisons, trial }: Judgement): Block[] {
+  const most = comparisons
+    .flatMap(({ checks }) => checks?.influence ?? [])
     .filter((one) => one.shift !== null)
     .sort((one, other) => Math.abs(other.shift ?? 0) - Math.abs(one.shift ?? 0))
     .slice(0, MOST_INFLUENCE);
+  if (most.length === 0) return [];
   return [
-    { kind: 'heading', text: 'How far to trust it' },
-    ...(report.cautions.length === 0
-      ? []
-      : [
-          {
-            kind: 'table',
-            columns: [
-              { title: 'Caution', width: 3.4 },
-              { title: 'Number', numbers: true, width: 1.3 },
-              { title: 'Threshold from', width: 2.2 },
-            ],
-            rows: report.cautions.map((one) => [
-              one.words,
-              one.number === null ? '' : `${Number(one.number.value.toPrecision(3))} ${one.number.unit}`,
-              one.source,
-            ]),
-          } as const,
-        ]),
-    ...(checks.length === 0 ? [] : [{ kind: 'list', items: checks } as const]),
-    ...(influence.length === 0
-      ? []
-      : [
-          {
-            kind: 'table',
-            caption: 'The answer without one animal or pen, where it moves most',
-            columns: [
-              { title: report.trial.unit === 'pen' ? 'Pen' : 'Animal' },
-              { title: 'Difference without it, a day', numbers: true },
-              { title: 'Moves by, standard errors', numbers: true },
-              { title: "Cook's distance", numbers: true },
-            ],
-            rows: influence.map((one) => [
-              one.unit,
-              mass(one.differenceWithout),
-              fixed(one.shift ?? 0, 2),
-              one.cooksDistance === null ? '' : one.cooksDistance.toFixed(2),
-            ]),
-          } as const,
-        ]),
     {
-      kind: 'words',
-      text: 'These figures aid a judgement and do not replace it. Sick cattle, deaths and changes of feed belong before a veterinarian and a licensed nutritionist.',
+      kind: 'table',
+      caption: 'The answer without one animal or pen, where it moves most',
+      columns: [
+        { title: trial.unit === 'pen' ? 'Pen' : 'Animal' },
+        { title: 'Difference without it, per day', numbers: true },
+        { title: 'Moves by, standard errors', numbers: true },
+        { title: "Cook's distance", numbers: true },
+      ],
+      rows: most.map((one) => [
+        one.unit,
+        mass(one.differenceWithout),
+        fixed(one.shift ?? 0, 2),
+        one.cooksDistance === null ? '' : one.cooksDistance.toFixed(2),
+      ]),
     },
   ];
 }
 
 function departures(report: Judgement): Block[] {
-  const nameOf = (armId: string): string => report.arms.find((arm) => arm.armId === armId)?.arm ?? '';
-  const gone = report.animals.flatMap((animal) =>
-    animal.departures.map((one) => [
-      animal.animal,
-      nameOf(animal.armId),
+  return [
+    { kind: 'heading', text: 'Animals, and where the records depart from the protocol' },
+    departedTable(report),
+    gapTable(report),
+    animalTable(report),
+  ];
+}
+
+function armNamer({ arms }: Judgement): (armId: string) => string {
+  return (armId) => arms.find((arm) => arm.armId === armId)?.arm ?? '';
+}
+
+function departedTable(report: Judgement): Block {
+  const nameOf = armNamer(report);
+  const rows = report.animals.flatMap(({ animal, armId, departures: all }) =>
+    all.map((one) => [
+      animal,
+      nameOf(armId),
       one.day === null ? '' : String(Math.floor(one.day)),
       one.words,
       one.asDrawn,
       one.perProtocol,
     ]),
   );
-  const others = gathered(report.gaps.filter((gap) => gap.animal === null));
-  return [
-    { kind: 'heading', text: 'Animals, and where the records depart from the protocol' },
-    ...(gone.length === 0
-      ? [{ kind: 'words', text: 'Every animal followed the protocol.' } as const]
-      : [
-          {
-            kind: 'table',
-            caption: 'No animal is dropped; how each counts is said beside it',
-            columns: [
-              { title: 'Animal', width: 0.8 },
-              { title: 'Arm', width: 1.2 },
-              { title: 'Day', numbers: true, width: 0.5 },
-              { title: 'What happened', width: 2.4 },
-              { title: 'Among all as drawn', width: 1.4 },
-              { title: 'Among those that followed', width: 1.2 },
-            ],
-            rows: gone,
-          } as const,
-        ]),
-    ...(others.length === 0
-      ? [{ kind: 'words', text: 'Every day has its record of feed, refusals and waste.' } as const]
-      : [
-          {
-            kind: 'table',
-            caption: `Gaps in the records of feeding${others.length > MOST_GAPS ? `: the first ${MOST_GAPS} of ${others.length}` : ''}`,
-            columns: [
-              { title: 'Date', width: 1.1 },
-              { title: 'What is missing', width: 2 },
-              { title: 'Where', width: 2.2 },
-              { title: 'What is done about it', width: 2.4 },
-            ],
-            rows: others.slice(0, MOST_GAPS).map((gap) => [gap.on, gap.words, gap.where.join('; '), gap.treatment]),
-          } as const,
-        ]),
-    {
-      kind: 'table',
-      columns: [
-        { title: 'Animal' },
-        { title: 'Arm', width: 1.6 },
-        { title: 'Pen', width: 1.6 },
-        { title: 'Start weight', numbers: true },
-        { title: 'End weight', numbers: true },
-        { title: 'Daily gain', numbers: true },
-      ],
-      rows: report.animals.map((animal) => [
-        animal.animal,
-        nameOf(animal.armId),
-        animal.pen ?? '',
-        animal.startWeight === null ? '' : mass(animal.startWeight, 0),
-        animal.endWeight === null ? '' : mass(animal.endWeight, 0),
-        animal.dailyGain === null ? 'not known' : mass(animal.dailyGain),
-      ]),
-    },
-  ];
+  if (rows.length === 0) return { kind: 'words', text: 'Every animal followed the protocol.' };
+  return {
+    kind: 'table',
+    caption: 'No animal is dropped; how each one counts stands beside it',
+    columns: [
+      { title: 'Animal', width: 0.8 },
+      { title: 'Arm', width: 1.2 },
+      { title: 'Day', numbers: true, width: 0.5 },
+      { title: 'What happened', width: 2.4 },
+      { title: 'Among all as drawn', width: 1.4 },
+      { title: 'Among those that followed', width: 1.2 },
+    ],
+    rows,
+  };
+}
+
+function gapTable({ gaps: all }: Judgement): Block {
+  const gaps = gathered(all.filter((gap) => gap.animal === null));
+  if (gaps.length === 0) return { kind: 'words', text: 'Every day has its record of feed, refusals and waste.' };
+  const shown = gaps.length > MOST_GAPS ? `: the first ${MOST_GAPS} of ${gaps.length}` : '';
+  return {
+    kind: 'table',
+    caption: `Gaps in the records of feeding${shown}`,
+    columns: [
+      { title: 'Date', width: 1.1 },
+      { title: 'What is missing', width: 2 },
+      { title: 'Where', width: 2.2 },
+      { title: 'How it is treated', width: 2.4 },
+    ],
+    rows: gaps.slice(0, MOST_GAPS).map((gap) => [gap.on, gap.words, gap.where.join('; '), gap.treatment]),
+  };
+}
+
+function animalTable(report: Judgement): Block {
+  const nameOf = armNamer(report);
+  return {
+    kind: 'table',
+    columns: [
+      { title: 'Animal' },
+      { title: 'Arm', width: 1.6 },
+      { title: 'Pen', width: 1.6 },
+      { title: 'Start weight', numbers: true },
+      { title: 'End weight', numbers: true },
+      { title: 'Daily gain', numbers: true },
+    ],
+    rows: report.animals.map((animal) => [
+      animal.animal,
+      nameOf(animal.armId),
+      animal.pen ?? '',
+      animal.startWeight === null ? '' : mass(animal.startWeight, 0),
+      animal.endWeight === null ? '' : mass(animal.endWeight, 0),
+      animal.dailyGain === null ? 'not known' : mass(animal.dailyGain),
+    ]),
+  };
 }
 
 /** The same gap of one day in several arms or pens is one line. */
@@ -435,7 +450,12 @@ async function planned(report: Judgement): Promise<Block[]> {
     },
     {
       kind: 'words',
-      text: `The arms were drawn at random, blocked by start weight, with seed ${trial.seed}${trial.draws > 1 ? `; drawn ${trial.draws} times, the last draw counts` : ''}.`,
+      text: [
+        `The arms were drawn at random, blocked by start weight, with seed ${trial.seed}`,
+        ...(trial.draws > 1 ? [`drawn ${trial.draws} times, the last draw counts`] : []),
+      ]
+        .join('; ')
+        .concat('.'),
     },
     ...(trial.amendments.length === 0
       ? []
@@ -451,14 +471,19 @@ function origin(report: Judgement): Block[] {
     { kind: 'heading', text: 'Where it comes from' },
     {
       kind: 'words',
-      text: `${inputs.animals} animals, ${inputs.weighIns} weigh-ins and ${inputs.feedings} feedings went in. What went in is kept with the answer; its SHA-256 is ${inputs.hash}. Judgement ${report.number}, written down ${report.recordedAt}.`,
+      text:
+        `${inputs.animals} animals, ${inputs.weighIns} weigh-ins and ${inputs.feedings} feedings went in. What went ` +
+        `in is kept with the answer; its SHA-256 is ${inputs.hash}. Judgement ${report.number}, recorded ` +
+        `${report.recordedAt}.`,
     },
     ...(report.look.repeats === null
       ? []
       : [
           {
             kind: 'words',
-            text: `Judged from the weights of judgement ${report.look.repeats}, or of a trial that was over then: no new look.`,
+            text:
+              `Judged from the weights of judgement ${report.look.repeats}, or of a trial that was over by then: ` +
+              'not a new look.',
           } as const,
         ]),
   ];

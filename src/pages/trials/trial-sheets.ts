@@ -37,12 +37,12 @@ export function protocolDocument(sheet: Protocol): ReportDocument {
       },
       { kind: 'heading', text: 'Always' },
       { kind: 'list', items: always.map((step) => step.words) },
-      { kind: 'heading', text: 'To be written down each day' },
+      { kind: 'heading', text: 'To record each day' },
       { kind: 'list', items: sheet.dailyRecord },
       ...(sheet.animals.length === 0
         ? []
         : ([
-            { kind: 'heading', text: 'Who stands where, as drawn' },
+            { kind: 'heading', text: 'Where each animal goes, as drawn' },
             {
               kind: 'table',
               columns: [{ title: 'Animal' }, { title: 'Arm' }, { title: 'Pen' }],
@@ -69,11 +69,12 @@ export async function planDocument(plan: PlanAnswer): Promise<ReportDocument> {
         kind: 'picture',
         drawing: await visiblePicture(plan),
         caption:
-          'Fewer head see only larger differences. What lies below the curve will mostly be missed, even if it is there.',
+          'With fewer head only larger differences show. What lies below the curve will mostly be missed, even if it ' +
+          'is there.',
       },
       { kind: 'heading', text: 'Ten and twenty head over thirty days, for comparison' },
       { kind: 'list', items: plan.overThirtyDays.map((one) => one.words.join(' ')) },
-      { kind: 'heading', text: 'What it rests on' },
+      { kind: 'heading', text: 'What it is based on' },
       {
         kind: 'table',
         columns: [
@@ -89,7 +90,10 @@ export async function planDocument(plan: PlanAnswer): Promise<ReportDocument> {
       },
       {
         kind: 'words',
-        text: `Source: ${plan.spread.source}.${plan.spread.isDefault && plan.spread.why !== null ? ` ${plan.spread.why}` : ''}`,
+        text: [
+          `Source: ${plan.spread.source}.`,
+          ...(plan.spread.isDefault && plan.spread.why !== null ? [plan.spread.why] : []),
+        ].join(' '),
       },
       { kind: 'heading', text: 'Cautions' },
       { kind: 'list', items: plan.cautions.map((one) => `${one.words} (${one.source})`) },

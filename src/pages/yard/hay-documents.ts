@@ -31,7 +31,12 @@ export function hayPositionDocument(report: Position): ReportDocument {
       {
         kind: 'words',
         strong: true,
-        text: `${told(total.quantity, 1)} of hay, worth ${paid(total.value)}${total.unitCost === null ? '' : `, ${priced(total.unitCost)}`}.`,
+        text: [
+          `${told(total.quantity, 1)} of hay, worth ${paid(total.value)}`,
+          ...(total.unitCost === null ? [] : [priced(total.unitCost)]),
+        ]
+          .join(', ')
+          .concat('.'),
       },
       { kind: 'heading', text: 'By kind' },
       {
@@ -67,7 +72,10 @@ export function hayPositionDocument(report: Position): ReportDocument {
       { kind: 'heading', text: 'Does it tie?' },
       {
         kind: 'words',
-        text: `Received since the books began ${told(books.received, 1)} (${paid(books.valueReceived)}), less drawn ${told(books.drawn, 1)} (${paid(books.valueDrawn)}), leaves ${told(books.onHand, 1)} (${paid(books.valueOnHand)}).`,
+        text:
+          `Received since the books began ${told(books.received, 1)} (${paid(books.valueReceived)}), less drawn ` +
+          `${told(books.drawn, 1)} (${paid(books.valueDrawn)}), leaves ${told(books.onHand, 1)} ` +
+          `(${paid(books.valueOnHand)}).`,
       },
       { kind: 'words', text: `${report.method} ${NO_FEEDING_ADVICE}` },
     ],
@@ -76,8 +84,6 @@ export function hayPositionDocument(report: Position): ReportDocument {
 
 /** Whether the hay lasts. Costs are in it only where the reader may see them. */
 export function hayBudgetDocument(report: Budget): ReportDocument {
-  const { yard, range } = report;
-  const money = report.costToBuy !== null;
   return {
     title: `Hay budget: ${report.operation}`,
     subtitle: `${report.from} to ${report.until}${report.plan === null ? '' : `, plan ${report.plan}`}`,
@@ -85,102 +91,128 @@ export function hayBudgetDocument(report: Budget): ReportDocument {
     written: `${report.from}T00:00:00Z`,
     blocks: [
       ...head(report),
-      {
-        kind: 'words',
-        strong: true,
-        text:
-          yard.runsOutOn === null
-            ? `The hay lasts. ${told(yard.surplus, 1)} would be left on ${report.until}.`
-            : `The hay runs out on ${yard.runsOutOn}. ${told(yard.short, 1)} are lacking over ${grouped(yard.daysShort)} days.`,
-      },
-      {
-        kind: 'words',
-        text: `On hand ${told(yard.onHand, 1)}, to put out ${told(yard.needed, 1)}.${report.costToBuy === null || yard.daysShort === 0 ? '' : ` What is lacking would cost ${paid(report.costToBuy)}.`}`,
-      },
-      {
-        kind: 'words',
-        text: `With every loss at its lower bound and every weighed balance at its upper: ${bound(range.atLowLosses)}. The other way round: ${bound(range.atHighLosses)}.`,
-      },
-      { kind: 'heading', text: 'By kind of hay' },
-      {
-        kind: 'table',
-        columns: [
-          left('Kind', 1.8),
-          right('On hand'),
-          right('Needed'),
-          right('Short'),
-          right('Left over'),
-          left('First short on', 1.1),
-          ...(money ? [right('To buy', 1.2)] : []),
-        ],
-        rows: report.kinds.map((one) => [
-          spelled(one.hayKind),
-          told(one.onHand, 1),
-          told(one.needed, 1),
-          told(one.short, 1),
-          told(one.surplus, 1),
-          one.firstShortOn ?? '',
-          ...(money ? [paid(report.toBuy.find((buy) => buy.hayKind === one.hayKind)?.cost ?? null)] : []),
-        ]),
-      },
-      { kind: 'heading', text: 'By herd and month' },
-      {
-        kind: 'table',
-        columns: [
-          left('Month'),
-          left('Herd', 2),
-          right('Head-days'),
-          right('Dry matter eaten', 1.2),
-          right('To put out'),
-          right('Wasted'),
-        ],
-        rows: report.months.map((one) => [
-          one.month,
-          one.herd,
-          grouped(one.headDays),
-          told(one.dryMatterEaten, 1),
-          told(one.needed, 1),
-          told(one.wasted, 1),
-        ]),
-      },
-      { kind: 'heading', text: 'By lot, in the order in which they are fed' },
-      {
-        kind: 'table',
-        columns: [
-          left('Lot', 2),
-          left('Kept', 1.2),
-          right('Season loss'),
-          right('On hand'),
-          right('Fed'),
-          right('Lost'),
-          right('Left'),
-          left('Runs out on', 1.1),
-        ],
-        rows: report.lots.map((one) => [
-          one.hayLot,
-          spelled(one.storageMethod),
-          `${Number(one.storageLoss.percent).toFixed(1)} %`,
-          told(one.balance, 1),
-          told(one.fed, 1),
-          told(one.lost, 1),
-          told(one.left, 1),
-          one.runsOutOn ?? '',
-        ]),
-      },
-      { kind: 'heading', text: 'What it rests on' },
-      {
-        kind: 'list',
-        items: [
-          ...report.herds.map(
-            (one) =>
-              `${one.herd}: ${grouped(one.headOnFirstDay)} head on the first day; intake ${one.intakeBasis}; waste ${Number(one.waste.percent).toFixed(1)} % (${one.waste.source}).${one.restsOnBookValues ? ' Some of its hay has no test.' : ''}`,
-          ),
-          ...range.restsOn,
-        ],
-      },
+      ...answer(report),
+      ...byKind(report),
+      ...byHerdAndMonth(report),
+      ...byLot(report),
+      { kind: 'heading', text: 'What it is based on' },
+      { kind: 'list', items: [...report.herds.map(herdWords), ...report.range.restsOn] },
       { kind: 'words', text: `${report.method} ${NO_FEEDING_ADVICE}` },
     ],
   };
+}
+
+/** Does it last, what would it cost, and how sure is that? */
+function answer({ yard, range, until, costToBuy }: Budget): Block[] {
+  const days = grouped(yard.daysShort);
+  const lasts =
+    yard.runsOutOn === null
+      ? `The hay lasts. ${told(yard.surplus, 1)} would be left on ${until}.`
+      : `The hay runs out on ${yard.runsOutOn}, ${told(yard.short, 1)} short over ${days} days.`;
+  const onHand = `On hand ${told(yard.onHand, 1)}, to put out ${told(yard.needed, 1)}.`;
+  const buying =
+    costToBuy === null || yard.daysShort === 0 ? '' : ` Buying what is short would cost ${paid(costToBuy)}.`;
+  return [
+    { kind: 'words', strong: true, text: lasts },
+    { kind: 'words', text: `${onHand}${buying}` },
+    {
+      kind: 'words',
+      text:
+        'With every loss at its lower bound and every weighed balance at its upper: ' +
+        `${bound(range.atLowLosses)}. The other way round: ${bound(range.atHighLosses)}.`,
+    },
+  ];
+}
+
+function byKind(report: Budget): Block[] {
+  const money = report.costToBuy !== null;
+  const costOf = (hayKind: string): string => paid(report.toBuy.find((buy) => buy.hayKind === hayKind)?.cost ?? null);
+  return [
+    { kind: 'heading', text: 'By kind of hay' },
+    {
+      kind: 'table',
+      columns: [
+        left('Kind', 1.8),
+        right('On hand'),
+        right('Needed'),
+        right('Short'),
+        right('Left over'),
+        left('First short on', 1.1),
+        ...(money ? [right('To buy', 1.2)] : []),
+      ],
+      rows: report.kinds.map((one) => [
+        spelled(one.hayKind),
+        told(one.onHand, 1),
+        told(one.needed, 1),
+        told(one.short, 1),
+        told(one.surplus, 1),
+        one.firstShortOn ?? '',
+        ...(money ? [costOf(one.hayKind)] : []),
+      ]),
+    },
+  ];
+}
+
+function byHerdAndMonth({ months }: Budget): Block[] {
+  return [
+    { kind: 'heading', text: 'By herd and month' },
+    {
+      kind: 'table',
+      columns: [
+        left('Month'),
+        left('Herd', 2),
+        right('Head-days'),
+        right('Dry matter eaten', 1.2),
+        right('To put out'),
+        right('Wasted'),
+      ],
+      rows: months.map((one) => [
+        one.month,
+        one.herd,
+        grouped(one.headDays),
+        told(one.dryMatterEaten, 1),
+        told(one.needed, 1),
+        told(one.wasted, 1),
+      ]),
+    },
+  ];
+}
+
+function byLot({ lots }: Budget): Block[] {
+  return [
+    { kind: 'heading', text: 'By lot, in the order in which they are fed' },
+    {
+      kind: 'table',
+      columns: [
+        left('Lot', 2),
+        left('Kept', 1.2),
+        right('Season loss'),
+        right('On hand'),
+        right('Fed'),
+        right('Lost'),
+        right('Left'),
+        left('Runs out on', 1.1),
+      ],
+      rows: lots.map((one) => [
+        one.hayLot,
+        spelled(one.storageMethod),
+        `${Number(one.storageLoss.percent).toFixed(1)} %`,
+        told(one.balance, 1),
+        told(one.fed, 1),
+        told(one.lost, 1),
+        told(one.left, 1),
+        one.runsOutOn ?? '',
+      ]),
+    },
+  ];
+}
+
+function herdWords(one: Budget['herds'][number]): string {
+  const waste = `waste ${Number(one.waste.percent).toFixed(1)} % (${one.waste.source})`;
+  return (
+    `${one.herd}: ${grouped(one.headOnFirstDay)} head on the first day; intake ${one.intakeBasis}; ${waste}.` +
+    (one.restsOnBookValues ? ' Some of its hay has no test.' : '')
+  );
 }
 
 function bound({ short, surplus, runsOutOn }: Budget['range']['atLowLosses']): string {

@@ -2,13 +2,16 @@ import type { z } from 'zod';
 import type { rationOut } from '../../desk/rations/ration.schema.js';
 import type { judgementSummary } from '../../desk/trials/trial-judgement.schema.js';
 import type { trialOut } from '../../desk/trials/trial.schema.js';
-import { page, text } from '../layout.js';
+import { between, BREAK, html, type Html } from '../html.js';
+import { page } from '../layout.js';
 import { sheetList } from './start.page.js';
 import { told } from './words.js';
 import type { OperationHead } from './yard.schema.js';
 
 type Ration = z.output<typeof rationOut>;
-type Judged = { trial: z.output<typeof trialOut>; judgements: readonly z.output<typeof judgementSummary>[] };
+type Layer = Ration['layers'][number];
+type Look = z.output<typeof judgementSummary>;
+type Judged = { trial: z.output<typeof trialOut>; judgements: readonly Look[] };
 
 /** One operation: sheets, rations in use, trials with their reports, the hay. */
 export function operationHtml({
@@ -23,31 +26,46 @@ export function operationHtml({
   const at = `/yard/operations/${operation.id}`;
   return page(
     operation.name,
-    `
-${operation.invented ? '<p>Invented demo books: no person, ranch or animal in them exists.</p>' : ''}
+    html`
+${operation.invented ? html`<p>Invented demo books: no person, ranch or animal in them exists.</p>` : null}
 <h2>Feed sheets today</h2>
 ${sheetList(operation)}
 <h2>Rations in use</h2>
-${rations.length === 0 ? '<p>No ration is in use today.</p>' : rations.map(rationPart).join('\n')}
+${rations.length === 0 ? html`<p>No ration is in use today.</p>` : rations.map(rationPart)}
 <h2>Feeding trials</h2>
-${trials.length === 0 ? '<p>No trial was planned.</p>' : trials.map((one) => trialPart(at, one)).join('\n')}
+${trials.length === 0 ? html`<p>No trial has been planned.</p>` : trials.map((one) => trialPart(at, one))}
 <h2>Hay</h2>
 <ul>
-<li><a href="${at}/hay-budget">Hay budget</a>: whether the hay lasts, and what would have to be bought</li>
-${operation.seesPrices ? `<li><a href="${at}/hay-position">Hay position</a>: what lies in the yard, and what it is worth</li>` : ''}
+<li><a href="${at}/hay-budget">Hay budget</a>: whether the hay lasts, and what it would take to buy</li>
+${operation.seesPrices ? positionPart(at) : null}
 </ul>`,
     [{ href: '/yard', words: 'Start' }],
   );
 }
 
-function rationPart(ration: Ration): string {
-  const rows = ration.layers.map(
-    (layer) =>
-      `<tr><td>${layer.position}</td><td>${layer.role}</td><td>${layer.parts.map((part) => `${text(part.hayLot)}`).join('<br>')}</td><td class="number">${layer.parts.map((part) => told(part.perHead, 1)).join('<br>')}</td><td class="number">${layer.parts.map((part) => `${part.dryMatterSharePercent.toFixed(0)} %`).join('<br>')}</td></tr>`,
-  );
-  return `<h3>${text(ration.herd)}: ${text(ration.name)}</h3>
-<p>In use from ${ration.inUseFrom ?? ''}. ${told(ration.perHead.asFed, 1)} a head as fed, ${told(ration.perHead.dryMatter, 1)} dry matter.${ration.restsOnBookValues ? ' Some of it rests on book values.' : ''}</p>
-<div class="wide"><table><thead><tr><th>Step</th><th>Layer</th><th>Lot</th><th class="number">A head</th><th class="number">Of dry matter</th></tr></thead><tbody>${rows.join('')}</tbody></table></div>`;
+function positionPart(at: string): Html {
+  return html`<li><a href="${at}/hay-position">Hay position</a>: what is on hand, and what it is worth</li>`;
+}
+
+function rationPart(ration: Ration): Html {
+  const { asFed, dryMatter } = ration.perHead;
+  return html`<h3>${ration.herd}: ${ration.name}</h3>
+<p>In use from ${ration.inUseFrom ?? ''}. ${told(asFed, 1)} per head as fed, ${told(dryMatter, 1)} dry matter.
+${ration.restsOnBookValues ? 'Some of it rests on book values.' : null}</p>
+<div class="wide"><table>
+<thead><tr><th>Step</th><th>Layer</th><th>Lot</th>
+<th class="number">Per head</th><th class="number">Of dry matter</th></tr></thead>
+<tbody>${ration.layers.map(layerRow)}</tbody>
+</table></div>
+`;
+}
+
+function layerRow({ position, role, parts }: Layer): Html {
+  const lines = (cell: (part: Layer['parts'][number]) => string) => between(parts.map(cell), BREAK);
+  return html`<tr><td>${position}</td><td>${role}</td><td>${lines((part) => part.hayLot)}</td>
+<td class="number">${lines((part) => told(part.perHead, 1))}</td>
+<td class="number">${lines((part) => `${part.dryMatterSharePercent.toFixed(0)} %`)}</td></tr>
+`;
 }
 
 const VERDICTS = {
@@ -57,13 +75,23 @@ const VERDICTS = {
 } as const;
 const STATES = { draft: 'a draft', running: 'running', closed: 'closed' } as const;
 
-function trialPart(operationAt: string, { trial, judgements }: Judged): string {
+function trialPart(operationAt: string, { trial, judgements }: Judged): Html {
   const at = `${operationAt}/trials/${trial.id}`;
-  const looks = judgements.map(
-    (one) =>
-      `<li><a href="${at}/judgements/${one.id}">Report of ${one.asOf}</a>: ${one.verdicts.map((verdict) => VERDICTS[verdict]).join('; ')}${one.final ? '' : ', the trial still running'}${one.peeking && !one.final ? ', a look that was not planned' : ''}</li>`,
-  );
-  return `<h3>${text(trial.name)}</h3>
-<p>${text(trial.plan.question)} <small>(${STATES[trial.state]}${trial.beginsOn === null ? '' : `, ${trial.beginsOn} to ${trial.endsOn ?? ''}`})</small></p>
-<ul>${looks.join('')}<li><a href="${at}/plan">What it can see</a></li><li><a href="${at}/protocol">Protocol</a></li></ul>`;
+  const days = trial.beginsOn === null ? null : `, ${trial.beginsOn} to ${trial.endsOn ?? ''}`;
+  return html`<h3>${trial.name}</h3>
+<p>${trial.plan.question} <small>(${STATES[trial.state]}${days})</small></p>
+<ul>
+${judgements.map((look) => lookPart(at, look))}
+<li><a href="${at}/plan">What it can see</a></li>
+<li><a href="${at}/protocol">Protocol</a></li>
+</ul>
+`;
+}
+
+function lookPart(trialAt: string, { id, asOf, verdicts, final, peeking }: Look): Html {
+  const found = verdicts.map((verdict) => VERDICTS[verdict]).join('; ');
+  const running = final ? null : ', the trial still running';
+  const peeked = peeking && !final ? ', a look that was not planned' : null;
+  return html`<li><a href="${trialAt}/judgements/${id}">Report of ${asOf}</a>: ${found}${running}${peeked}</li>
+`;
 }

@@ -2,54 +2,67 @@ import type { PortfolioAnswer } from '../../desk/portfolio/portfolio.schema.js';
 import type { Block, ReportDocument } from '../document/document.js';
 import { grouped, spelled, told } from './words.js';
 
+type Herd = PortfolioAnswer['items'][number];
+
 /** Over all clients: which herd to look at first, and why. */
 export function portfolioDocument({ items, nextCursor }: PortfolioAnswer, onDay: string): ReportDocument {
   return {
     title: 'Herds that you consult',
-    subtitle: `${onDay}; what matters most first`,
+    subtitle: `${onDay}; most urgent first`,
     paper: items[0]?.units === 'metric' ? 'a4' : 'letter',
     written: `${onDay}T00:00:00Z`,
     blocks: [
       ...(items.length === 0
-        ? [{ kind: 'words', text: 'No operation has engaged you at this moment, or none of them has cattle.' } as const]
+        ? [{ kind: 'words', text: 'No operation has engaged you at the moment, or none of them has cattle.' } as const]
         : []),
-      ...items.flatMap((herd): Block[] => [
-        { kind: 'heading', text: `${herd.herd}, ${herd.operation}` },
-        {
-          kind: 'words',
-          text: [
-            `${spelled(herd.cattleClass)}, ${grouped(herd.head)} head.`,
-            herd.ration === null
-              ? 'No ration is in use.'
-              : `${herd.ration.name}, in use from ${herd.ration.inUseFrom}.`,
-            herd.expectedDailyGain === null
-              ? ''
-              : `The ration allows ${told(herd.expectedDailyGain, 2)} a day${herd.targetDailyGain === null ? '' : `, ${told(herd.targetDailyGain, 2)} wanted`}.`,
-            herd.measuredGain === null
-              ? ''
-              : `Weighed from ${herd.measuredGain.from} to ${herd.measuredGain.until}: ${told(herd.measuredGain.dailyGain, 2)} a day.${herd.measuredGain.flags.map((one) => ` ${one.message}`).join('')}`,
-            herd.hayLastsDays === null ? '' : `Its hay lasts ${grouped(Math.floor(herd.hayLastsDays))} days.`,
-            herd.rationsProposed === 0 ? '' : `${herd.rationsProposed} proposed and not yet answered.`,
-          ]
-            .filter((part) => part !== '')
-            .join(' '),
-        },
-        ...(herd.concerns.length === 0
-          ? [{ kind: 'words', text: 'Nothing stands out.' } as const]
-          : [{ kind: 'list', items: herd.concerns.map((one) => one.words) } as const]),
-      ]),
+      ...items.flatMap(herdBlocks),
       ...(nextCursor === null
         ? []
         : [
             {
               kind: 'words',
-              text: 'There are more herds than one page shows; the rest come with ?cursor= and the next cursor of the JSON form.',
+              text:
+                'There are more herds than fit on one page; the rest come with ?cursor= and the next cursor of the ' +
+                'JSON form.',
             } as const,
           ]),
       {
         kind: 'words',
-        text: 'These figures aid a judgement and do not replace it. Before acting on one that warns, ask a veterinarian or the lab.',
+        text:
+          'These figures aid a judgement and do not replace it. Before acting on one that warns, ask a veterinarian ' +
+          'or the lab.',
       },
     ],
   };
+}
+
+function herdBlocks(herd: Herd): Block[] {
+  return [
+    { kind: 'heading', text: `${herd.herd}, ${herd.operation}` },
+    { kind: 'words', text: herdWords(herd) },
+    herd.concerns.length === 0
+      ? { kind: 'words', text: 'Nothing stands out.' }
+      : { kind: 'list', items: herd.concerns.map((one) => one.words) },
+  ];
+}
+
+/** The herd, its ration, its gain and its hay in a few sentences. */
+function herdWords({ cattleClass, head, ration, ...herd }: Herd): string {
+  const target = herd.targetDailyGain === null ? '' : `; the target is ${told(herd.targetDailyGain, 2)}`;
+  return [
+    `${spelled(cattleClass)}, ${grouped(head)} head.`,
+    ration === null ? 'No ration is in use.' : `${ration.name}, in use from ${ration.inUseFrom}.`,
+    herd.expectedDailyGain === null ? '' : `The ration allows ${told(herd.expectedDailyGain, 2)} a day${target}.`,
+    ...measuredWords(herd.measuredGain),
+    herd.hayLastsDays === null ? '' : `Its hay lasts ${grouped(Math.floor(herd.hayLastsDays))} days.`,
+    herd.rationsProposed === 0 ? '' : `Rations proposed and not yet answered: ${herd.rationsProposed}.`,
+  ]
+    .filter((part) => part !== '')
+    .join(' ');
+}
+
+function measuredWords(measured: Herd['measuredGain']): string[] {
+  if (measured === null) return [];
+  const { from, until, dailyGain, flags } = measured;
+  return [`Weighed from ${from} to ${until}: ${told(dailyGain, 2)} a day.`, ...flags.map((one) => one.message)];
 }

@@ -1,6 +1,7 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { PAGES_AT } from '../../access/page-sign-in/page-cookie.js';
-import { page, text } from '../layout.js';
+import { html } from '../html.js';
+import { page } from '../layout.js';
 import { signInHtml } from './sign-in.page.js';
 
 interface Told {
@@ -50,11 +51,10 @@ function problemPage(request: FastifyRequest, reply: FastifyReply, problem: Told
       .removeHeader('www-authenticate');
     return '';
   }
-  return page(
-    problem.title,
-    `<p>${text(wordsOf(problem))}</p><p class="code">${problem.status}${problem.requestId === undefined ? '' : ` · ${text(problem.requestId)}`}</p>`,
-    [{ href: PAGES_AT, words: 'Start' }],
-  );
+  const number = problem.requestId === undefined ? null : ` · ${problem.requestId}`;
+  return page(problem.title, html`<p>${wordsOf(problem)}</p><p class="code">${problem.status}${number}</p>`, [
+    { href: PAGES_AT, words: 'Start' },
+  ]);
 }
 
 function wordsOf({ title, detail, errors = [] }: Told): string {

@@ -39,9 +39,34 @@ export class YardRead {
   }
 
   /** Herds with cattle today, by place; today is the day at each ranch. Herds without a place come last. */
-  async #places({ db, moment }: Tenant, operationIds: readonly string[]): Promise<Map<string, Place[]>> {
+  async #places(tenant: Tenant, operationIds: readonly string[]): Promise<Map<string, Place[]>> {
+    const byOperation = new Map<string, Map<string, Place>>();
+    for (const row of await this.#herdsPresent(tenant, operationIds)) {
+      const places = byOperation.get(row.operation_id) ?? new Map<string, Place>();
+      byOperation.set(row.operation_id, places);
+      const key = row.place_id ?? `without ${row.ranch_id}`;
+      const place: Place = places.get(key) ?? {
+        placeId: row.place_id,
+        place: row.place,
+        ranch: row.ranch,
+        onDay: dayIn(row.time_zone, tenant.moment),
+        herds: [],
+      };
+      places.set(key, place);
+      place.herds.push({ herdId: row.id, herd: row.name, head: Number(row.head), ration: row.ration });
+    }
+    return new Map(
+      [...byOperation].map(([operationId, places]) => [
+        operationId,
+        [...places.values()].sort((one, other) => Number(one.placeId === null) - Number(other.placeId === null)),
+      ]),
+    );
+  }
+
+  /** Each herd with cattle today: its place, its head, the ration in use. */
+  #herdsPresent({ db, moment }: Tenant, operationIds: readonly string[]) {
     const today = sql<string>`(${moment.toISOString()}::timestamptz AT TIME ZONE ranch.time_zone)::date`;
-    const rows = await db
+    return db
       .selectFrom('herd')
       .innerJoin('ranch', (join) =>
         join.onRef('ranch.operation_id', '=', 'herd.operation_id').onRef('ranch.id', '=', 'herd.ranch_id'),
@@ -56,28 +81,8 @@ export class YardRead {
           .on('ration.in_use_from', '<=', today)
           .on((e) => e.or([e('ration.in_use_until', 'is', null), e('ration.in_use_until', '>', today)])),
       )
-      .innerJoin(
-        (e) =>
-          e
-            .selectFrom('head_change')
-            .innerJoin('herd as counted', (join) =>
-              join
-                .onRef('counted.operation_id', '=', 'head_change.operation_id')
-                .onRef('counted.id', '=', 'head_change.herd_id'),
-            )
-            .innerJoin('ranch as at', (join) =>
-              join.onRef('at.operation_id', '=', 'counted.operation_id').onRef('at.id', '=', 'counted.ranch_id'),
-            )
-            .select(['head_change.operation_id', 'head_change.herd_id', sql<string>`sum(head_change.head)`.as('head')])
-            .where('head_change.operation_id', 'in', [...operationIds])
-            .where(
-              'head_change.happened_on',
-              '<=',
-              sql<string>`(${moment.toISOString()}::timestamptz AT TIME ZONE "at".time_zone)::date`,
-            )
-            .groupBy(['head_change.operation_id', 'head_change.herd_id'])
-            .as('present'),
-        (join) => join.onRef('present.operation_id', '=', 'herd.operation_id').onRef('present.herd_id', '=', 'herd.id'),
+      .innerJoin(headCounted({ db, moment }, operationIds), (join) =>
+        join.onRef('present.operation_id', '=', 'herd.operation_id').onRef('present.herd_id', '=', 'herd.id'),
       )
       .select([
         'herd.operation_id',
@@ -99,26 +104,25 @@ export class YardRead {
       .orderBy('herd.name')
       .orderBy('herd.id')
       .execute();
-    const byOperation = new Map<string, Map<string, Place>>();
-    for (const row of rows) {
-      const places = byOperation.get(row.operation_id) ?? new Map<string, Place>();
-      byOperation.set(row.operation_id, places);
-      const key = row.place_id ?? `without ${row.ranch_id}`;
-      const place: Place = places.get(key) ?? {
-        placeId: row.place_id,
-        place: row.place,
-        ranch: row.ranch,
-        onDay: dayIn(row.time_zone, moment),
-        herds: [],
-      };
-      places.set(key, place);
-      place.herds.push({ herdId: row.id, herd: row.name, head: Number(row.head), ration: row.ration });
-    }
-    return new Map(
-      [...byOperation].map(([operationId, places]) => [
-        operationId,
-        [...places.values()].sort((one, other) => Number(one.placeId === null) - Number(other.placeId === null)),
-      ]),
-    );
   }
+}
+
+/** Head of each herd today: the sum of its changes up to the day at its ranch. */
+function headCounted({ db, moment }: Pick<Tenant, 'db' | 'moment'>, operationIds: readonly string[]) {
+  const today = sql<string>`(${moment.toISOString()}::timestamptz AT TIME ZONE "at".time_zone)::date`;
+  return db
+    .selectFrom('head_change')
+    .innerJoin('herd as counted', (join) =>
+      join
+        .onRef('counted.operation_id', '=', 'head_change.operation_id')
+        .onRef('counted.id', '=', 'head_change.herd_id'),
+    )
+    .innerJoin('ranch as at', (join) =>
+      join.onRef('at.operation_id', '=', 'counted.operation_id').onRef('at.id', '=', 'counted.ranch_id'),
+    )
+    .select(['head_change.operation_id', 'head_change.herd_id', sql<string>`sum(head_change.head)`.as('head')])
+    .where('head_change.operation_id', 'in', [...operationIds])
+    .where('head_change.happened_on', '<=', today)
+    .groupBy(['head_change.operation_id', 'head_change.herd_id'])
+    .as('present');
 }

@@ -4,7 +4,7 @@ import { asPage } from '../document/as-page.js';
 import { asPaper } from '../document/as-paper.js';
 import { feedSheetPage } from '../feed-sheets/feed-sheet.page.js';
 import { feedSheetPaper } from '../feed-sheets/feed-sheet.paper.js';
-import type { Link } from '../layout.js';
+import type { Link } from '../links.js';
 import { reportPicture, visiblePicture } from '../trials/trial-pictures.js';
 import { trialReport } from '../trials/trial-report.js';
 import { planDocument, protocolDocument } from '../trials/trial-sheets.js';

@@ -1,0 +1,51 @@
+import { styleSheet } from '../html.js';
+import { LINKS_STYLE } from '../links.js';
+
+/**
+ * Large type, black on white, nothing that a glove must hit: the sheet is read on a tractor and printed before sunrise.
+ */
+const SCREEN = `
+* { box-sizing: border-box; }
+body {
+  font: 20px/1.35 system-ui, "Liberation Sans", sans-serif; color: #000; background: #fff;
+  margin: 0 auto; padding: 1.2rem; max-width: 60rem;
+}
+header {
+  display: flex; justify-content: space-between; align-items: baseline; flex-wrap: wrap; gap: .2rem 2rem;
+  border-bottom: 6px solid #000;
+}
+h1 { font-size: 2.3rem; margin: 0; }
+.day { font-size: 1.5rem; font-weight: 700; }
+.where { width: 100%; margin: 0 0 .4rem; }
+h2 { font-size: 1.8rem; margin: 1.2rem 0 .2rem; }
+h3 { font-size: 1.3rem; margin: 1rem 0 .3rem; }
+.head { font-size: 1.5rem; font-weight: 700; white-space: nowrap; }
+.sub { margin: 0 0 .5rem; }
+table { border-collapse: collapse; width: 100%; }
+td { border-bottom: 2px solid #000; padding: .5rem .6rem .5rem 0; vertical-align: middle; }
+.step { font-size: 3rem; font-weight: 800; width: 4.2rem; text-align: center; line-height: 1; }
+.step small { display: block; font-size: .95rem; font-weight: 700; }
+.lot { font-size: 1.6rem; font-weight: 700; line-height: 1.15; }
+.lot small { display: block; font-size: 1.05rem; font-weight: 400; }
+.lay { font-size: 2.3rem; font-weight: 800; text-align: right; white-space: nowrap; line-height: 1.05; }
+.lay small { display: block; font-size: 1.2rem; font-weight: 700; white-space: normal; }
+.facts { margin: .6rem 0 0; font-size: 1.25rem; }
+.facts b { white-space: nowrap; }
+ul { margin: .3rem 0; padding: 0; list-style: none; }
+li { border: 3px solid #000; padding: .4rem .7rem; margin: .4rem 0; break-inside: avoid; }
+li.notice { border-width: 1px; }
+li.danger { background: #000; color: #fff; -webkit-print-color-adjust: exact; print-color-adjust: exact; }
+li b { margin-right: .4rem; }
+li small { display: block; font-size: .85rem; }
+.none { font-size: 1.5rem; border: 4px dashed #000; padding: .8rem; }
+.done { font-weight: 700; }
+footer { margin-top: 1.2rem; border-top: 2px solid #000; padding-top: .4rem; font-size: .85rem; }
+section.herd { break-inside: auto; }
+tr { break-inside: avoid; }`;
+const PAPER = `@page { margin: 12mm; }
+@media print {
+  body { padding: 0; max-width: none; font-size: 15px; }
+  section.herd + section.herd { break-before: page; }
+}`;
+
+export const FEED_SHEET_STYLE = styleSheet(SCREEN, LINKS_STYLE, PAPER);
