@@ -15,16 +15,10 @@ AS $$ VALUES
   ('accountant', 'read'), ('accountant', 'prices'), ('accountant', 'office')
 $$;
 
--- The roles that can be written down, and the ones that never come with a sight of prices.
-ALTER TABLE membership DROP CONSTRAINT IF EXISTS membership_role;
-ALTER TABLE membership ADD CONSTRAINT membership_role
-  CHECK (role IN ('owner', 'manager', 'hand', 'nutritionist', 'accountant'));
+-- The roles that never come with a sight of prices.
 ALTER TABLE membership DROP CONSTRAINT IF EXISTS membership_hand_sees_no_prices;
 ALTER TABLE membership ADD CONSTRAINT membership_hand_sees_no_prices
   CHECK (role <> 'hand' OR NOT sees_prices);
-ALTER TABLE invitation DROP CONSTRAINT IF EXISTS invitation_role;
-ALTER TABLE invitation ADD CONSTRAINT invitation_role
-  CHECK (role IN ('owner', 'manager', 'hand', 'nutritionist', 'accountant'));
 ALTER TABLE invitation DROP CONSTRAINT IF EXISTS invitation_hand_sees_no_prices;
 ALTER TABLE invitation ADD CONSTRAINT invitation_hand_sees_no_prices
   CHECK (role <> 'hand' OR NOT sees_prices);

@@ -323,13 +323,13 @@ describe('guards', () => {
       'a costing method that is none',
       "INSERT INTO operation (id, name, unit_preference, currency, time_zone, costing_method) SELECT $1, 'x', " +
         "'us', 'USD', 'UTC', 'lifo'",
-      'operation_costing',
+      'operation_costing_method_words',
     ],
     [
       'units that are none',
       "INSERT INTO operation (id, name, unit_preference, currency, time_zone, costing_method) SELECT $1, 'x', " +
         "'stone', 'USD', 'UTC', 'fifo'",
-      'operation_units',
+      'operation_unit_preference_words',
     ],
   ])('refuse %s', async (_name, sql, constraint) => {
     await expect(yard.ownerPool.query(sql, [newId()])).rejects.toMatchObject({ code: '23514', constraint });

@@ -1,6 +1,6 @@
 /* The lists of kinds in the code are those of the database. */
 import { MOVEMENT_KIND_CODES, MOVEMENT_KINDS } from '../../src/core/stock/movement-kinds.data.js';
-import { BOOK_RECORD_KINDS, RECEIPT_KINDS, RECORD_KINDS } from '../../src/records/kit/record-kinds.data.js';
+import { BOOK_RECORD_KINDS, RECEIPT_KINDS, RECORD_KINDS } from '../../src/platform/wire/record-kinds.data.js';
 import { openYard, type Yard } from '../support/world.js';
 
 let yard: Yard;
@@ -27,7 +27,7 @@ const quoted = (text: string): string[] => [...text.matchAll(/'([^']+)'::text/g)
 
 describe('kinds of movement', () => {
   it('are those that the ledger takes', async () => {
-    expect(quoted(await condition('stock_movement_kind'))).toEqual([...MOVEMENT_KIND_CODES].sort());
+    expect(quoted(await condition('stock_movement_kind_words'))).toEqual([...MOVEMENT_KIND_CODES].sort());
   });
 
   it('add, draw or do either, as the ledger demands', async () => {
@@ -63,6 +63,6 @@ describe('kinds of record', () => {
   });
 
   it('take later bills where they are receipts', async () => {
-    expect(quoted(await condition('late_cost_receipt'))).toEqual([...RECEIPT_KINDS].sort());
+    expect(quoted(await condition('late_cost_receipt_kind_words'))).toEqual([...RECEIPT_KINDS].sort());
   });
 });

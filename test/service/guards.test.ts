@@ -113,7 +113,7 @@ describe('a database of before there were guards', () => {
     ]);
     await ask(
       'INSERT INTO hay_lot (operation_id, id, ranch_id, name, category, hay_kind, origin, bale_form, storage_method) ' +
-        "VALUES ($1, $2, $3, 'Stack', 'hay', 'meadow', 'raised', 'large-round', 'barn')",
+        "VALUES ($1, $2, $3, 'Stack', 'hay', 'meadow', 'raised', 'round', 'under-roof')",
       [operation, lot, ranch],
     );
     await move(url, 'harvest', 1000, ranch);
@@ -128,7 +128,7 @@ describe('a database of before there were guards', () => {
         `INSERT INTO stock_movement (operation_id, id, hay_lot_id, kind, kilograms, typed_value, typed_unit,
            effective_on, effective_at, ranch_id, source_kind, source_id, recorded_by)
          SELECT $1, gen_random_uuid(), $2, $3, $4, '1', 'kg', '2027-01-10', '2027-01-10', COALESCE($5, h.ranch_id),
-           'test', gen_random_uuid(), $6 FROM hay_lot h WHERE h.id = $2`,
+           'harvest', gen_random_uuid(), $6 FROM hay_lot h WHERE h.id = $2`,
         [operation, lot, kind, kilograms, ranch ?? null, owner],
       );
       await client.query('COMMIT');
@@ -221,6 +221,21 @@ describe('guards', () => {
     unlinkSync(guardFile('95-passing'));
     expect((await migrate(url, prisma)).guards).toEqual(['95-passing']);
     expect(await ask("SELECT 1 FROM rickyard.applied_guard WHERE name = '95-passing'")).toEqual([]);
+  });
+
+  it('make the check of a column anew where its list changed, and leave the others alone', async () => {
+    const checks = async (): Promise<{ conname: string; oid: string; says: string }[]> =>
+      ask(`SELECT conname, oid, pg_get_constraintdef(oid) AS says FROM pg_constraint
+            WHERE conname LIKE '%\\_words' ORDER BY 1`);
+    const before = await checks();
+    await ask('ALTER TABLE place ADD CONSTRAINT place_stray_words CHECK (true)');
+    edit('25-words', (sql) => sql.replace("'stackyard', 'barn',", "'stackyard', 'barn', 'sick-pen',"));
+    expect((await migrate(url, prisma)).guards).toEqual(['25-words']);
+    const after = await checks();
+    expect(after.map((check) => check.conname)).toEqual(before.map((check) => check.conname));
+    const changed = after.filter((check, index) => check.oid !== before[index]?.oid);
+    expect(changed.map((check) => check.conname)).toEqual(['place_kind_words']);
+    expect(changed[0]?.says).toContain("'sick-pen'");
   });
 
   it('from two servers at once are applied once', async () => {

@@ -279,7 +279,7 @@ describe("the database's own words", () => {
             effective_on: '2027-01-02',
             effective_at: '2027-01-02T12:00:00Z',
             ranch_id: ranchId,
-            source_kind: 'count',
+            source_kind: 'stock-count',
             source_id: newId(),
             reason: 'Counted',
             recorded_at: moment.toISOString(),

@@ -2,9 +2,9 @@ import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, name, operationParams, version } from '../../platform/wire/common.schema.js';
+import { KEY_SCOPES } from '../../platform/wire/words.data.js';
 
 /** What a key can be allowed; never more than the person who makes it may do. */
-export const KEY_SCOPES = ['read', 'prices', 'records', 'daily', 'desk', 'office'] as const;
 const scopes = z
   .array(z.enum(KEY_SCOPES))
   .min(1)

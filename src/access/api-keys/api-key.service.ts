@@ -103,7 +103,7 @@ function written(row: ApiKeyRow): AnswerOf<typeof api.getApiKey> {
   return {
     id: row.id,
     name: row.name,
-    scopes: row.scopes as AnswerOf<typeof api.getApiKey>['scopes'],
+    scopes: row.scopes,
     createdBy: row.created_by,
     createdAt: row.created_at,
     expiresAt: row.expires_at,

@@ -5,13 +5,19 @@ import { registerWriters } from '../../platform/http/writers.js';
 import { id, instantIn, instantOut, note, operationParams, version } from '../../platform/wire/common.schema.js';
 import { seesPrices } from '../memberships/membership.schema.js';
 import { email } from '../sign-in/sign-in.schema.js';
+import {
+  AFTER_ENGAGEMENT,
+  ENGAGEMENT_SIDES,
+  ENGAGEMENT_STATES,
+  PROPOSAL_STATES,
+} from '../../platform/wire/words.data.js';
 
 const tag = 'Engagements';
 const params = operationParams.extend({ engagementId: id });
 const ownParams = z.object({ engagementId: id });
 
 const afterEnd = z
-  .enum(['history', 'nothing'])
+  .enum(AFTER_ENGAGEMENT)
   .describe(
     'What the consultant keeps after the end: a copy of what could be read at the end, or nothing. The live ' +
       'records close in either case',
@@ -27,10 +33,8 @@ const engagement = z
     operation: z.string().describe('Name of the operation'),
     consultantEmail: z.string().describe('Email of the consultant'),
     consultantId: id.nullable(),
-    begunBy: z.enum(['operation', 'consultant']).describe('Which side offered'),
-    state: z
-      .enum(['offered', 'accepted', 'declined', 'withdrawn', 'ended', 'expired'])
-      .describe('State of the agreement'),
+    begunBy: z.enum(ENGAGEMENT_SIDES).describe('Which side offered'),
+    state: z.enum([...ENGAGEMENT_STATES, 'expired']).describe('How it stands'),
     seesPrices,
     until: instantOut.nullable(),
     afterEnd,
@@ -40,7 +44,7 @@ const engagement = z
     answeredAt: instantOut.nullable(),
     membershipId: id.nullable(),
     endedAt: instantOut.nullable(),
-    endedBy: z.enum(['operation', 'consultant']).describe('Which side ended it').nullable(),
+    endedBy: z.enum(ENGAGEMENT_SIDES).describe('Which side ended it').nullable(),
     version,
   })
   .meta({ id: 'Engagement', description: 'An agreement between an operation and a consulting nutritionist' });
@@ -243,8 +247,8 @@ const proposal = z
     consultant: z.string().describe('Name of the consultant'),
     consultantEmail: z.string().describe('Email of the consultant'),
     ownerEmail: z.string().describe('Whom it was sent to'),
-    note: z.string().describe('Free text; null if nothing was noted').nullable(),
-    state: z.enum(['open', 'accepted', 'declined', 'withdrawn', 'expired']).describe('State of the agreement'),
+    note: z.string().describe('Free text').nullable(),
+    state: z.enum([...PROPOSAL_STATES, 'expired']).describe('How it stands'),
     createdAt: instantOut,
     expiresAt: instantOut,
     version,

@@ -380,7 +380,7 @@ function instant(given: string | undefined): string | null {
 function stateOf(row: EngagementRow, moment: Date): Answer['state'] {
   if (row.state === 'offered' && row.expires_at <= moment.toISOString()) return 'expired';
   if (row.state === 'accepted' && row.until_at !== null && row.until_at <= moment.toISOString()) return 'ended';
-  return row.state as Answer['state'];
+  return row.state;
 }
 
 function written(row: EngagementRow, moment: Date): Answer {
@@ -391,18 +391,18 @@ function written(row: EngagementRow, moment: Date): Answer {
     operation: row.operation_name,
     consultantEmail: row.consultant_email,
     consultantId: row.consultant_id,
-    begunBy: row.begun_by as Answer['begunBy'],
+    begunBy: row.begun_by,
     state,
     seesPrices: row.sees_prices,
     until: row.until_at,
-    afterEnd: row.after_end as Answer['afterEnd'],
+    afterEnd: row.after_end,
     note: row.note,
     offeredAt: row.offered_at,
     expiresAt: row.expires_at,
     answeredAt: row.answered_at,
     membershipId: row.membership_id,
     endedAt: row.ended_at ?? (state === 'ended' ? row.until_at : null),
-    endedBy: row.ended_by as Answer['endedBy'],
+    endedBy: row.ended_by,
     version: row.version,
   };
 }
@@ -415,7 +415,7 @@ function writtenProposal(row: ProposalRow, moment: Date): AnswerOf<typeof api.ge
     consultantEmail: row.consultant_email,
     ownerEmail: row.owner_email,
     note: row.note,
-    state: row.state === 'open' && row.expires_at <= moment.toISOString() ? 'expired' : (row.state as 'open'),
+    state: row.state === 'open' && row.expires_at <= moment.toISOString() ? 'expired' : row.state,
     createdAt: row.created_at,
     expiresAt: row.expires_at,
     version: row.version,

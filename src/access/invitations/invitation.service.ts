@@ -1,6 +1,6 @@
 import { Inject, Injectable } from '@nestjs/common';
 import type { Transaction } from 'kysely';
-import { maySeePrices, type Role } from '../../platform/roles/roles.data.js';
+import { maySeePrices } from '../../platform/roles/roles.data.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { Database } from '../../platform/database/database.js';
 import { enterAs, showProof } from '../../platform/database/proof.js';
@@ -219,7 +219,7 @@ export class InvitationService {
       personId,
       operationId,
       membershipId: membership.id,
-      role: invitation.role as Role,
+      role: invitation.role,
       seesPrices: invitation.sees_prices,
       from,
       until: invitation.until_at,
@@ -255,7 +255,7 @@ function written(row: InvitationRow, moment: Date): AnswerOf<typeof api.getInvit
   return {
     id: row.id,
     email: row.email,
-    role: row.role as Role,
+    role: row.role,
     seesPrices: row.sees_prices,
     from: row.from_at,
     until: row.until_at,

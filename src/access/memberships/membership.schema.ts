@@ -3,6 +3,7 @@ import { ROLES } from '../../platform/roles/roles.data.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, operationParams, version } from '../../platform/wire/common.schema.js';
+import { MEMBERSHIP_CHANGES } from '../../platform/wire/words.data.js';
 
 export const role = z.enum(ROLES).describe(`${ROLES.slice(0, -1).join(', ')} or ${ROLES.at(-1)}`);
 export const seesPrices = z.boolean().describe('Whether money is shown; a hand never sees it');
@@ -65,7 +66,7 @@ export const membershipHistory = endpoint({
   answer: z.object({
     changes: z.array(
       z.object({
-        what: z.enum(['begun', 'changed', 'ended']).describe('What happened to the membership'),
+        what: z.enum(MEMBERSHIP_CHANGES).describe('What happened'),
         role,
         seesPrices,
         until: instantOut.nullable(),

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { maySeePrices, RECOVERED_BY_OWNER, type Role } from '../../platform/roles/roles.data.js';
+import { maySeePrices, RECOVERED_BY_OWNER } from '../../platform/roles/roles.data.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -54,8 +54,8 @@ export class MembershipService {
     const rows = await this.places.changes(tenant, params.membershipId);
     return {
       changes: rows.map((row) => ({
-        what: row.what as 'begun',
-        role: row.role as Role,
+        what: row.what,
+        role: row.role,
         seesPrices: row.sees_prices,
         until: row.until_at,
         version: row.version,
@@ -208,7 +208,7 @@ function written(row: NamedMembershipRow, moment: Date): Answer {
     personId: row.person_id,
     name: row.name,
     email: row.email,
-    role: row.role as Role,
+    role: row.role,
     seesPrices: row.sees_prices,
     from: row.from_at,
     until: row.until_at,

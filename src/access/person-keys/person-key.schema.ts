@@ -2,9 +2,9 @@ import { z } from 'zod';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantIn, instantOut, name, version } from '../../platform/wire/common.schema.js';
+import { PERSON_KEY_SCOPES } from '../../platform/wire/words.data.js';
 
 const tag = 'Account';
-export const PERSON_KEY_SCOPES = ['read', 'prices', 'desk'] as const;
 const scopes = z
   .array(z.enum(PERSON_KEY_SCOPES))
   .min(1)

@@ -82,7 +82,7 @@ function written(row: PersonKeyRow): AnswerOf<typeof api.getPersonKey> {
   return {
     id: row.id,
     name: row.name,
-    scopes: row.scopes as AnswerOf<typeof api.getPersonKey>['scopes'],
+    scopes: row.scopes,
     createdAt: row.created_at,
     expiresAt: row.expires_at,
     revokedAt: row.revoked_at,

@@ -1,13 +1,13 @@
 import { Injectable } from '@nestjs/common';
 import type { Transaction } from 'kysely';
-import type { DB, Tenant } from '../../platform/database/types.js';
+import type { DB, Tenant, Words } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 
 /** Ends sessions of a person, in a transaction that is that person's. */
 @Injectable()
 export class SessionStore {
   /** @throws Problem not-found where the one asking has no such session that goes on. */
-  async end({ db, personId, moment }: Tenant, id: string, reason: string): Promise<void> {
+  async end({ db, personId, moment }: Tenant, id: string, reason: Words['SessionEnd']): Promise<void> {
     const ended = await db
       .updateTable('person_session')
       .set({ ended_at: moment.toISOString(), ended_reason: reason })
@@ -21,7 +21,7 @@ export class SessionStore {
   /** All of a person's, or all but one. */
   async endAll(
     { db, personId, moment }: { db: Transaction<DB>; personId: string; moment: Date },
-    reason: string,
+    reason: Words['SessionEnd'],
     except?: string,
   ): Promise<void> {
     const update = db

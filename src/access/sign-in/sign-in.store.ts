@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { sql, type Transaction } from 'kysely';
 import { Database } from '../../platform/database/database.js';
 import { showProof } from '../../platform/database/proof.js';
-import type { DB, Tenant } from '../../platform/database/types.js';
+import type { DB, Tenant, Words } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
 import type { NamedPerson } from '../people/person.read.js';
 import { ACCESS_PREFIX, hashToken, newToken, PAGE_PREFIX, REFRESH_PREFIX } from './tokens.js';
@@ -235,7 +235,7 @@ export class SignInStore {
     );
   }
 
-  async #end(db: Transaction<DB>, sessionIds: string[], reason: string, moment: Date): Promise<void> {
+  async #end(db: Transaction<DB>, sessionIds: string[], reason: Words['SessionEnd'], moment: Date): Promise<void> {
     await db
       .updateTable('person_session')
       .set({ ended_at: moment.toISOString(), ended_reason: reason })

@@ -1,4 +1,3 @@
-import { toBaseUnit } from '../../core/units/unit.js';
 import { Injectable } from '@nestjs/common';
 import { spaceClassOf } from '../../core/laying/space-class.js';
 import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
@@ -7,7 +6,7 @@ import type { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { PlaceRead } from '../../records/yard/ranches/place.read.js';
+import { bunkLengthMetres, PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { type KnownWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
@@ -78,7 +77,6 @@ export class HerdFactsRead {
     return herds.map((herd) => {
       const { bodyWeight, from } = bodyWeightOf(herd, weighIns, on);
       const place = places.get(herd.place_id ?? '');
-      const length = place?.bunk_length_value ?? null;
       const animal = animalOfHerd(herd, bodyWeight, on);
       return {
         herd,
@@ -91,7 +89,7 @@ export class HerdFactsRead {
         space: {
           spaceClass: spaceClassOf(animal.class),
           access: 'once-daily',
-          feedingLengthM: length === null ? null : toBaseUnit(Number(length), place?.bunk_length_unit as 'ft'),
+          feedingLengthM: bunkLengthMetres(place),
           volumeM3: null,
         },
       };

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { daysBetween } from '../../core/time/calendar-day.js';
-import type { HayKind, HayKindCode } from '../../core/feeds/hay-kinds.data.js';
-import { feedKindOf, type OtherFeedCode } from '../../core/feeds/other-feeds.data.js';
+import type { HayKind } from '../../core/feeds/hay-kinds.data.js';
+import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import { looseDensityOf } from '../../core/feeds/loose-density.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { LotTesting } from '../../core/cautions/lab-tests.js';
@@ -46,7 +46,7 @@ export function lotFactsOf({
   baleWeight: Mass | null;
   price?: PricePerMass | undefined;
 }): LotFacts {
-  const hayKind = row.hay_kind as HayKindCode | OtherFeedCode;
+  const hayKind = row.hay_kind;
   const weighable = tests.map((test) => ({
     id: test.id,
     method: test.method,

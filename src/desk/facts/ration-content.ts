@@ -47,13 +47,13 @@ export interface LaidRation {
 
 export function contentOf(row: RationRow, layers: readonly RationLayerRow[]): RationContent {
   return {
-    basis: row.basis as LayerBasis,
+    basis: row.basis,
     amountKg: row.amount_kg,
-    amountBasis: row.amount_basis as 'as-fed',
+    amountBasis: row.amount_basis,
     wastedShare: Number(row.wasted_percent ?? 0) / 100,
     parts: layers.map((layer) => ({
       position: layer.position,
-      role: layer.role as LayerRole,
+      role: layer.role,
       lotId: layer.hay_lot_id,
       sharePercent: layer.share_value,
       density:

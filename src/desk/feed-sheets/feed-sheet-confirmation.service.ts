@@ -1,5 +1,4 @@
 import { Injectable } from '@nestjs/common';
-import type { BaleRounding } from '../../core/laying/whole-bales.js';
 import { Decimal, decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
@@ -228,7 +227,7 @@ function carriedOn(
   { balesOpened }: Body,
   fed: ReadonlyMap<string, Mass>,
 ): NewConfirmedLot[] {
-  const rounding = today?.row.bale_rounding as BaleRounding | undefined;
+  const rounding = today?.row.bale_rounding;
   const lines = sheet?.layers.flatMap((layer) => layer.lines) ?? [];
   const lotIds = [...new Set([...lines.map((line) => line.lotId), ...fed.keys()])];
   const bale = new Map(today?.laid.parts.map((part) => [part.lotId, part.facts.baleWeight]));

@@ -6,9 +6,9 @@ import { day, id, instantIn, instantOut, note, operationParams } from '../../pla
 import { decimalIn, massInOrZero, massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
 import { eventQuery } from '../../records/kit/day-range.js';
-import { FEEDING_METHODS } from '../../records/feedings/feeding.schema.js';
 import { reversalOut } from '../../records/kit/reversal.schema.js';
 import { role } from '../rations/ration.schema.js';
+import { FEEDING_METHODS, WATER_STATES } from '../../platform/wire/words.data.js';
 
 const waterAmount = z.object({
   value: z.number().describe('Number of whole bales'),
@@ -96,8 +96,8 @@ export const feedSheetOut = z
       sources: z
         .array(
           z.object({
-            source: z.string().describe('Name of the water source'),
-            state: z.enum(['open', 'partly-frozen', 'frozen']).describe('How it was found'),
+            source: z.string().describe('Name'),
+            state: z.enum(WATER_STATES).describe('How it was found'),
             checkedOn: day,
             givesADay: waterAmount.describe('What it gives in a day').nullable(),
           }),

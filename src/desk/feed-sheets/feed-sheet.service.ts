@@ -93,7 +93,7 @@ export class FeedSheetService {
         ).map(writeCaution),
         sources: checks.map((check) => ({
           source: check.source_name,
-          state: check.state as 'open',
+          state: check.state,
           checkedOn: check.happened_on,
           givesADay: supplyOf(check) === null ? null : water(supplyOf(check) ?? 0, units),
         })),

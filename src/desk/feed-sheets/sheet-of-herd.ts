@@ -1,6 +1,5 @@
 import type { WaterOnTheDay } from '../../core/cautions/water.js';
 import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/feed-sheet.js';
-import type { BaleRounding } from '../../core/laying/whole-bales.js';
 import { Mass } from '../../core/units/mass.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
@@ -22,7 +21,7 @@ export function sheetOfHerd(
   { row, laid, carriedIn }: RationToday,
   placeName: string,
 ): { sheet: FeedSheet; notJudgedBecause: string[] } {
-  const rounding = row.bale_rounding as BaleRounding;
+  const rounding = row.bale_rounding;
   const judged = judgeRation(herd, laid, {
     edition: 'NRC2000',
     coldMethod: 'heat-balance',

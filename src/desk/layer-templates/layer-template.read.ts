@@ -1,8 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
-import type { LayerBasis, LayerRole } from '../../core/laying/layer.js';
+import type { LayerRole } from '../../core/laying/layer.js';
 import { LAYER_TEMPLATES, type LayerTemplate, type TemplateLayer } from '../../core/laying/layer-templates.data.js';
-import type { AnimalClass } from '../../core/requirements/requirement-set.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 
@@ -18,8 +17,8 @@ export function templateOf(row: LayerTemplateRow): LayerTemplate {
   return {
     key: row.id,
     name: row.name,
-    classes: row.classes as AnimalClass[],
-    basis: row.basis as LayerBasis,
+    classes: row.classes,
+    basis: row.basis,
     source: "the operation's own",
     layers: (row.layers as KeptTemplateLayer[]).map(({ role, sharePercent }): TemplateLayer => ({
       role,

@@ -74,7 +74,7 @@ export class PortfolioRead {
         day: row.happened_on,
         head: row.head,
         mean: meanAfterShrink(row),
-        fill: row.fill as 'full',
+        fill: row.fill,
       })),
       rations,
       layers: grouped(layers, (layer) => layer.ration_id),

@@ -11,7 +11,7 @@ import { dayIn } from '../../platform/clock.js';
 import type { Tenant } from '../../platform/database/types.js';
 import { readCursor, writeCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { writeMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
 import { bodyWeightOf } from '../facts/body-weight.js';
@@ -209,7 +209,7 @@ function lineOf(
   hayMustLastDays: number,
 ): Line {
   const { herd, operation, facts, ration, proposed, measured } = one;
-  const units = operation.unit_preference as UnitSystem;
+  const units = operation.unit_preference;
   const standing = herdStanding(one, judgedOf(one, edition), lasts, hayMustLastDays);
   const concerns = herdConcerns(standing);
   const days = standing.hay.flatMap((hay) => hay.days ?? []);

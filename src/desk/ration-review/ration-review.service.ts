@@ -1,6 +1,5 @@
 import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
-import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { LayerRole } from '../../core/laying/layer.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
@@ -222,7 +221,7 @@ function meanLayers(feedings: readonly FeedingRow[], from: Gathered): RationLaye
       const key = `${layer.role} ${layer.hay_lot_id}`;
       const known = perHead.get(key);
       perHead.set(key, {
-        role: layer.role as LayerRole,
+        role: layer.role,
         lotId: layer.hay_lot_id,
         kilograms: (known?.kilograms ?? 0) + Number(layer.kilograms) / feeding.head_fed / days,
         order: index * 100 + layer.position,
@@ -248,7 +247,7 @@ function lotFor(lotId: string, from: Gathered): RationLot {
   return rationLotOf({
     lotId,
     lotName: row?.name ?? '',
-    hayKind: (row?.hay_kind ?? 'meadow') as HayKindCode,
+    hayKind: row?.hay_kind ?? 'meadow',
     tests,
     price: from.prices.get(lotId),
   });

@@ -1,8 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import { looseDensityOf } from '../../core/feeds/loose-density.js';
-import { HAY_KINDS, type HayKind, type HayKindCode } from '../../core/feeds/hay-kinds.data.js';
-import { feedKindOf, type OtherFeedCode } from '../../core/feeds/other-feeds.data.js';
+import { HAY_KINDS, type HayKind } from '../../core/feeds/hay-kinds.data.js';
+import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import type { LayerRole } from '../../core/laying/layer.js';
 import { JUDGEMENT } from '../../core/judge/judgement.data.js';
 import type { Candidate, RationLimits } from '../../core/ration/ration-rows.js';
@@ -190,7 +190,7 @@ function candidateOfOffer(
   told: { role?: LayerRole | undefined; analysis?: Analysis },
 ): Candidate | undefined {
   if (price === undefined) return undefined;
-  const hayKind = quote.hay_kind as HayKindCode | OtherFeedCode;
+  const hayKind = quote.hay_kind;
   const weight = Mass.kilograms(quote.weight_kg);
   const lotId = `${OFFER_PREFIX}${quote.id}`;
   return {

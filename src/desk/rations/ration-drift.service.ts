@@ -1,7 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { type LayerOfDay, rationDrift, type RationDrift } from '../../core/laying/drift.js';
-import type { LayerRole } from '../../core/laying/layer.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
@@ -120,7 +119,7 @@ function daysOf(
     const fed = ofDay.flatMap((feeding) =>
       (layers.get(feeding.id) ?? []).map((layer) => ({
         lotId: layer.hay_lot_id,
-        role: layer.role as LayerRole,
+        role: layer.role,
         dryMatterKgPerHead:
           (Number(layer.kilograms) * (planned.lots.get(layer.hay_lot_id)?.lot.dryMatterPercent.value ?? 0)) /
           100 /

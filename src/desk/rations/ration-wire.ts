@@ -9,7 +9,7 @@ type Answer = AnswerOf<typeof api.getRation>;
 
 /** Where a ration stands on a day. */
 export function stateOn(row: RationRow, day: string): Answer['state'] {
-  if (row.state !== 'accepted') return row.state as 'draft';
+  if (row.state !== 'accepted') return row.state;
   if (row.in_use_from === null || row.in_use_from > day) return 'accepted';
   return row.in_use_until !== null && row.in_use_until <= day ? 'superseded' : 'in-use';
 }
@@ -28,12 +28,12 @@ export function writeRation(
     herd: herd?.name ?? '',
     name: row.name,
     state: stateOn(row, today),
-    basis: row.basis as 'volume',
+    basis: row.basis,
     amount: {
       weight: writeTypedMass(row.amount_kg, row.amount_value, row.amount_unit, units, 'small'),
-      basis: row.amount_basis as 'as-fed',
+      basis: row.amount_basis,
     },
-    baleRounding: row.bale_rounding as 'open-enough',
+    baleRounding: row.bale_rounding,
     wastedPercent: row.wasted_percent,
     templateKey: row.template_key,
     note: row.note,

@@ -19,12 +19,13 @@ import { cautionOut } from '../../records/kit/caution.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { weatherOut } from '../facts/weather.schema.js';
 import { judgementShape, nutrientLineOut } from '../judge/judgement.schema.js';
+import { AMOUNT_BASES, RATION_NOTE_KINDS, RATION_STATES as WRITTEN_STATES } from '../../platform/wire/words.data.js';
 
 export const basis = z
   .enum(LAYER_BASES)
   .describe('What the shares are shares of: volume as it lies, weight as fed, or dry matter');
-export const role = layerRole;
-const amountBasis = z.enum(['as-fed', 'dry-matter']).describe('Whether the amount is told as fed or as dry matter');
+export const role = z.enum(LAYER_ROLES).describe('What the layer is there for');
+const amountBasis = z.enum(AMOUNT_BASES).describe('Whether the amount is told as fed or as dry matter');
 const baleRounding = z
   .enum(BALE_ROUNDINGS)
   .describe(
@@ -87,7 +88,8 @@ const content = {
   note: note.optional(),
 };
 
-export const RATION_STATES = ['draft', 'proposed', 'accepted', 'in-use', 'superseded'] as const;
+/** As it is told: what was accepted is in use or superseded on its days. */
+export const RATION_STATES = [...WRITTEN_STATES, 'in-use', 'superseded'] as const;
 const state = z
   .enum(RATION_STATES)
   .describe(
@@ -309,10 +311,8 @@ const noteOut = z
   .object({
     id,
     rationId: id,
-    kind: z
-      .enum(['note', 'proposed', 'returned', 'accepted', 'in-use', 'ended'])
-      .describe('A note, or the step of the review that it belongs to'),
-    words: z.string().describe('What was said, in words'),
+    kind: z.enum(RATION_NOTE_KINDS).describe('A note, or the step of the review that it belongs to'),
+    words: z.string().describe('What was said'),
     writtenAt: instantOut,
     writtenBy: id,
     writer: z.string().describe('Name of the writer').nullable(),

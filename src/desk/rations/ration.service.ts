@@ -116,7 +116,7 @@ export class RationService {
       body.layers === undefined
         ? undefined
         : await this.filled(tenant, {
-            basis: body.basis ?? (body.templateKey === undefined ? (before.basis as LayerBasis) : undefined),
+            basis: body.basis ?? (body.templateKey === undefined ? before.basis : undefined),
             layers: body.layers,
             templateKey: template ?? undefined,
           });
@@ -127,8 +127,8 @@ export class RationService {
         {
           ...filled,
           amount: body.amount ?? {
-            weight: { value: before.amount_value, unit: before.amount_unit as 'kg' },
-            basis: before.amount_basis as 'as-fed',
+            weight: { value: before.amount_value, unit: before.amount_unit },
+            basis: before.amount_basis,
           },
         },
         await this.herdFacts.today(tenant, herd.ranch_id),
@@ -316,7 +316,7 @@ export class RationService {
       (row) => ({
         id: row.id,
         rationId: row.ration_id,
-        kind: row.kind as NoteKind,
+        kind: row.kind,
         words: row.words,
         writtenAt: row.recorded_at,
         writtenBy: row.recorded_by,
@@ -485,7 +485,7 @@ function stateWords(state: string): string {
 function amountColumns({
   weight,
   basis,
-}: RationBody['amount']): Record<'amount_kg' | 'amount_value' | 'amount_unit' | 'amount_basis', string> {
+}: RationBody['amount']): Pick<RationRow, 'amount_kg' | 'amount_value' | 'amount_unit' | 'amount_basis'> {
   return {
     amount_kg: toMass(weight).kilograms.toFixed(),
     amount_value: weight.value,

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { type ChangedRow, type NewRow, recordStamp, thingStamp } from '../../platform/database/rows.js';
-import type { OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant, Words } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
 import type { RationLayerRow, RationRow } from '../facts/ration-content.js';
 import type { RationNoteRow } from './ration-note.read.js';
@@ -74,7 +74,12 @@ export class RationStore {
       .executeTakeFirstOrThrow();
   }
 
-  async note(tenant: OperationTenant, rationId: string, kind: string, words: string): Promise<RationNoteRow> {
+  async note(
+    tenant: OperationTenant,
+    rationId: string,
+    kind: Words['RationNoteKind'],
+    words: string,
+  ): Promise<RationNoteRow> {
     return tenant.db
       .insertInto('ration_note')
       .values({ ration_id: rationId, kind, words, ...recordStamp(tenant) })

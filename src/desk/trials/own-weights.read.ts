@@ -68,7 +68,7 @@ export class OwnWeightsRead {
         herdId: row.herd_id,
         day: dayNumber(row.happened_on),
         weightKg: Number(row.kilograms),
-        fill: row.fill as 'full',
+        fill: row.fill,
       })),
     );
   }

@@ -1,7 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
-import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import type { FeedDay } from '../../core/trial/find-gaps.js';
 import { protocolSheet } from '../../core/trial/protocol-sheet.js';
 import type {
@@ -178,7 +177,7 @@ export class TrialBooksRead {
     const weighIns = found.map((one): AttachedWeighIn => {
       const weighing = {
         day: daysBetween(begins, one.happened_on),
-        fill: one.fill as 'full',
+        fill: one.fill,
         hoursOffFeed: Number(one.hours_off_feed ?? '0'),
       };
       const others: string[] = [];
@@ -286,7 +285,7 @@ export class TrialBooksRead {
         const { dryMatterPercent } = rationLotOf({
           lotId: lot.id,
           lotName: lot.name,
-          hayKind: lot.hay_kind as HayKindCode,
+          hayKind: lot.hay_kind,
           tests: tests.get(lot.id) ?? [],
         });
         return [

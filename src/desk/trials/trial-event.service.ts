@@ -126,7 +126,7 @@ function written(trial: TrialRow, row: EventRow, animal: AnimalRow, reversal: Re
     electronicId: animal.electronic_id,
     armId: animal.arm_id,
     pen: animal.pen,
-    kind: row.kind as 'sick',
+    kind: row.kind,
     happenedOn: row.happened_on,
     dayOfTrial: daysBetween(trial.begins_on ?? row.happened_on, row.happened_on),
     note: row.note,

@@ -13,7 +13,8 @@ import {
   unitSystem,
 } from '../../platform/wire/quantity.schema.js';
 import { trialCautionOut } from './trial-caution.schema.js';
-import { planAnswer, tag, TRIAL_STATES, trialParams } from './trial.schema.js';
+import { planAnswer, tag, trialParams } from './trial.schema.js';
+import { TRIAL_ARM_ROLES, TRIAL_STATES, WEIGHING_FILLS } from '../../platform/wire/words.data.js';
 
 const penOut = z.string().describe('Name of the pen; null where animals are not penned apart').nullable();
 export const gapOut = z
@@ -65,8 +66,8 @@ export const trialRun = z
         weighInId: id,
         weighedOn: day,
         day: z.number().int().describe('Day of the trial'),
-        fill: z.enum(['full', 'shrunk']).describe('How they were weighed'),
-        animals: z.number().int().describe('How many animals this trial counts in'),
+        fill: z.enum(WEIGHING_FILLS).describe('How they were weighed'),
+        animals: z.number().int().describe('Of this trial'),
         others: z.array(z.string()).describe('Weighed with them, not in this trial'),
       }),
     ),
@@ -126,10 +127,10 @@ const moneys = (what: string) => z.object({ low: moneyOut, estimate: moneyOut, h
 
 const armOut = z.object({
   armId: id,
-  arm: z.string().describe('Name of the arm of the trial'),
-  role: z.enum(['usual', 'change']).describe('usual, or a change'),
-  feeding: z.string().describe('What the arm was fed, in words'),
-  headDrawn: z.number().int().describe('How many animals were drawn into this arm'),
+  arm: z.string().describe('Name of the arm'),
+  role: z.enum(TRIAL_ARM_ROLES).describe('usual, or a change'),
+  feeding: z.string().describe('What it was fed'),
+  headDrawn: z.number().int().describe('Animals drawn'),
   headWithGain: z.number().int().describe('With a start and an end weight'),
   headDied: z.number().int().describe('How many head died'),
   headDays: z.number().int().describe('Days on feed, all animals'),

@@ -207,7 +207,7 @@ export class TrialJudgementService {
         arms: trial.arms.map((arm) => ({
           id: arm.id,
           name: arm.name,
-          role: arm.role as 'usual',
+          role: arm.role,
           feeding: arm.feeding,
         })),
         amendments: trial.amendments

@@ -62,7 +62,7 @@ const kilograms = (mass: MassIn): number =>
     .toNumber();
 
 export function coreArms(arms: readonly Pick<ArmRow, 'id' | 'name' | 'role'>[]): TrialArm[] {
-  return arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role as TrialArm['role'] }));
+  return arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role }));
 }
 
 /** Where in the body a field of the core was written. */
@@ -287,8 +287,8 @@ export function writeTrial(trial: WholeTrial, units: UnitSystem): AnswerOf<typeo
     id: row.id,
     name: row.name,
     herdId: row.herd_id,
-    state: row.state as 'draft',
-    arms: arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role as 'usual', feeding: arm.feeding })),
+    state: row.state,
+    arms: arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role, feeding: arm.feeding })),
     plan: writePlan(plan, units),
     inForce: {
       lengthDays: inForce.lengthDays,

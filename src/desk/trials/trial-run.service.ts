@@ -105,7 +105,7 @@ function written(trial: WholeTrial, books: TrialBooks, begins: string, units: Un
   return {
     trialId: trial.row.id,
     trial: trial.row.name,
-    state: trial.row.state as 'draft',
+    state: trial.row.state,
     onDay: books.asOf,
     dayOfTrial: books.today,
     lengthDays: plan.lengthDays,

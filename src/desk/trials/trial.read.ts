@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import { z } from 'zod';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { DB, OperationTenant, Words } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
 import { byName } from '../../records/kit/name-order.js';
@@ -79,7 +79,7 @@ export class TrialRead {
 
   async page(
     { db, operationId }: OperationTenant,
-    query: PageAsked & { state?: string | undefined },
+    query: PageAsked & { state?: Words['TrialState'] | undefined },
   ): Promise<TrialRow[]> {
     let select = db.selectFrom('trial').selectAll().where('operation_id', '=', operationId);
     if (query.state !== undefined) select = select.where('state', '=', query.state);

@@ -21,9 +21,7 @@ import {
 } from '../../platform/wire/quantity.schema.js';
 import { reversalIn, reversalOut } from '../../records/kit/reversal.schema.js';
 import { trialCautionOut } from './trial-caution.schema.js';
-
-export const TRIAL_STATES = ['draft', 'running', 'closed'] as const;
-export const TRIAL_EVENT_KINDS = ['sick', 'treated', 'moved', 'wrong-feed', 'died', 'sold', 'lost'] as const;
+import { TRIAL_ARM_ROLES, TRIAL_EVENT_KINDS, TRIAL_STATES, WEIGHING_FILLS } from '../../platform/wire/words.data.js';
 
 const trialDay = z.number().int().min(1).max(1000).describe('Day of the trial; its first day is day 0');
 const share = z.number().gt(0).max(1);
@@ -32,7 +30,7 @@ const penName = line(40).describe('Name of a pen of the trial');
 const armIn = z.strictObject({
   id: id.optional().describe('Of an arm that is there already; absent for a new one'),
   name: line(80).describe('Short name of the feeding'),
-  role: z.enum(['usual', 'change']).describe('Every change is compared with the one usual feeding'),
+  role: z.enum(TRIAL_ARM_ROLES).describe('Every change is compared with the one usual feeding'),
   feeding: line(400).describe('What this arm is fed, and how'),
 });
 const spreadIn = z
@@ -87,7 +85,7 @@ const planFields = {
     .default(null)
     .describe('Standard deviation of one weight of one animal from day to day; unknown if absent'),
   twoWeighingDays: z.boolean().default(true).describe('Start and end weights on two days in a row'),
-  fill: z.enum(['full', 'shrunk']).default('full').describe('Weighed full, or after a stand off feed and water'),
+  fill: z.enum(WEIGHING_FILLS).default('full').describe('Weighed full, or after a stand off feed and water'),
   hoursOffFeed: z.number().min(0).max(48).default(0).describe('Hours off feed and water before every weighing'),
   interimWeighingDays: z.array(trialDay).max(20).default([]).describe('Days of weighings on the way'),
   confidence: z
@@ -128,9 +126,9 @@ export type TrialPlanTyped = z.output<typeof trialPlan>;
 
 const arm = z.object({
   id,
-  name: z.string().describe('Short name of the arm, as pages show it'),
-  role: z.enum(['usual', 'change']).describe('usual, or a change compared with it'),
-  feeding: z.string().describe('What the arm is fed, in words'),
+  name: z.string().describe('Short name'),
+  role: z.enum(TRIAL_ARM_ROLES).describe('usual, or a change compared with it'),
+  feeding: z.string().describe('What it is fed'),
 });
 const typedMass = typedMassOut;
 const planOut = z.object({

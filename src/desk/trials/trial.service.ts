@@ -292,7 +292,7 @@ export class TrialService {
       trial: trial.row.name,
       question: plan.question,
       beginsOn: begins,
-      arms: trial.arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role as 'usual', feeding: arm.feeding })),
+      arms: trial.arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role, feeding: arm.feeding })),
       steps: sheet.steps
         .map((step) =>
           step.code === 'draw-arms' && draw !== undefined

@@ -1,4 +1,3 @@
-import type { MovementKind } from '../../core/stock/movement-kinds.data.js';
 import { Injectable } from '@nestjs/common';
 import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
@@ -82,7 +81,7 @@ export class BalancesService {
       return {
         rank: 1,
         movementId: row.id,
-        kind: row.kind as MovementKind,
+        kind: row.kind,
         effectiveOn: row.effective_on,
         effectiveAt: row.effective_at,
         change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'large'),

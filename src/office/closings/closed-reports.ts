@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { DB, OperationTenant, Words } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
 
@@ -13,7 +13,7 @@ export class ClosedReports {
   /** The stored report over exactly this closed period (or up to its last day), where there is one that stands. */
   async find<Report>(
     { db, operationId }: OperationTenant,
-    name: string,
+    name: Words['ClosedReport'],
     units: UnitSystem,
     span: { from?: string; until: string },
   ): Promise<Report | undefined> {
@@ -48,7 +48,7 @@ export class ClosedReports {
   async one(
     { db, operationId }: OperationTenant,
     closingId: string,
-    name: string,
+    name: Words['ClosedReport'],
     units: UnitSystem,
   ): Promise<ClosedReportRow> {
     const stored = await db
@@ -82,7 +82,7 @@ export class ClosedReports {
   async store(
     { db, operationId }: OperationTenant,
     closingId: string,
-    name: string,
+    name: Words['ClosedReport'],
     units: UnitSystem,
     report: object,
   ): Promise<void> {

@@ -3,24 +3,13 @@ import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, note, operationParams, reason } from '../../platform/wire/common.schema.js';
 import { unitSystem, unitsQuery } from '../../platform/wire/quantity.schema.js';
+import { CLOSED_REPORTS } from '../../platform/wire/words.data.js';
 
 const sha256 = z
   .string()
   .regex(/^[0-9a-f]{64}$/)
   .describe('SHA-256 of the stored report');
-export const CLOSED_REPORTS = [
-  'season-cost-by-operation',
-  'season-cost-by-ranch',
-  'season-cost-by-herd',
-  'season-cost-by-kind',
-  'season-cost-by-month',
-  'cost-of-gain',
-  'hay-position',
-  'journal',
-  'trial-balance',
-  'cost-variances',
-] as const;
-const reportName = z.enum(CLOSED_REPORTS).describe('Name of the report, as in its address');
+const reportName = z.enum(CLOSED_REPORTS).describe('Which report');
 
 const closing = z
   .object({

@@ -4,7 +4,7 @@ import { DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { SEASON_GROUPS } from '../../core/season/season-cost.js';
 import { dayIn } from '../../platform/clock.js';
-import type { OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant, Words } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
@@ -122,8 +122,8 @@ export class ClosingService {
     const span = { from: closing.from_on, until: closing.until_on };
     // What the answer's schema lets out is what is stored, and nothing else.
     const keep = async (
-      name: string,
-      units: (typeof UNITS)[number],
+      name: Words['ClosedReport'],
+      units: Words['UnitSystem'],
       schema: z.ZodObject,
       report: object,
     ): Promise<void> => {
@@ -186,7 +186,7 @@ export class ClosingService {
             : { reason: reopening.reason, reopenedAt: reopening.recorded_at, reopenedBy: reopening.recorded_by },
         reports: stored
           .filter((one) => one.book_closing_id === row.id)
-          .map((one) => ({ name: one.name as 'journal', units: one.units as 'us', sha256: one.sha256 })),
+          .map((one) => ({ name: one.name, units: one.units, sha256: one.sha256 })),
       };
     };
   }

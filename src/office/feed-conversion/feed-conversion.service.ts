@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { bookValue } from '../../core/feeds/book-values.js';
 import { averageLabTests } from '../../core/forage/lab-test-average.js';
 import { feedConversion } from '../../core/gain/feed-conversion.js';
-import { HAY_KINDS, type HayKindCode } from '../../core/feeds/hay-kinds.data.js';
+import { HAY_KINDS } from '../../core/feeds/hay-kinds.data.js';
 import { isOtherFeed } from '../../core/feeds/other-feeds.data.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
@@ -184,7 +184,7 @@ export class FeedConversionService {
             ],
           ];
         if (isOtherFeed(lot.hay_kind)) return [];
-        const book = bookValue(HAY_KINDS[lot.hay_kind as HayKindCode].bookValueKey);
+        const book = bookValue(HAY_KINDS[lot.hay_kind].bookValueKey);
         return book === undefined
           ? []
           : [[lot.id, { percent: book.analysis.dryMatterPercent, tested: false, takenFrom: null }]];

@@ -130,7 +130,7 @@ export function writeBudget(
         hayLotId: lot.lotId,
         hayLot: known.row.name,
         hayKind: lot.hayKind as 'meadow',
-        storageMethod: known.row.storage_method as 'tarp',
+        storageMethod: known.row.storage_method,
         balance: mass(lot.balance),
         likelyBalance:
           known.sureness.basis === 'weighed-bales'

@@ -20,7 +20,7 @@ import type { RationLot } from '../../core/ration/ration.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { type Decimal, decimal, decimalFromFloat, decimalText, sumDecimals } from '../../core/units/decimal.js';
-import { Mass, type MassUnit } from '../../core/units/mass.js';
+import { Mass } from '../../core/units/mass.js';
 import { type Currency, Money, PricePerMass } from '../../core/units/money.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -437,7 +437,7 @@ function knownHay(lots: readonly LotInput[]): KnownHay {
         rationLotOf({
           lotId: row.id,
           lotName: row.name,
-          hayKind: row.hay_kind as HayKindCode,
+          hayKind: row.hay_kind,
           tests: tests.map((test) => ({
             id: test.id,
             method: test.method,
@@ -459,8 +459,7 @@ function receivedHay(row: ReceivedIntoLot): ReceivedHay {
     weighing: {
       bales: row.bale_count,
       weighed: row.bales_weighed,
-      standardDeviation:
-        row.bale_weight_sd === null ? null : Mass.of(row.bale_weight_sd, row.bale_weight_unit as MassUnit),
+      standardDeviation: row.bale_weight_sd === null ? null : Mass.of(row.bale_weight_sd, row.bale_weight_unit),
     },
   };
 }

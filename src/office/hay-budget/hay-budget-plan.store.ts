@@ -119,9 +119,9 @@ function written(tenant: OperationTenant, row: Row, prices: readonly PriceRow[])
     plan: row.plan as Answer['plan'],
     prices: tenant.may('prices', tenant.operationId)
       ? prices.map((price) => ({
-          hayKind: price.hay_kind as 'meadow',
+          hayKind: price.hay_kind,
           amount: price.price_value,
-          per: price.price_unit as 'ton',
+          per: price.price_unit,
         }))
       : null,
     recordedAt: row.recorded_at,

@@ -6,7 +6,7 @@ import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
 import { problemOfDatabaseError } from './database-errors.js';
 import { type Proof, showProof } from './proof.js';
-import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant } from './types.js';
+import type { AuditEntry, DB, MembershipNow, OperationSettings, OperationTenant, Tenant, Words } from './types.js';
 
 type Settle = (operationId: string, by: Asker) => Promise<void>;
 /** The one asking, or how to find out who it is inside the transaction that they will work in. */
@@ -142,7 +142,7 @@ function askerOf(trx: Transaction<DB>, who: Who): Asker | Promise<Asker> {
 
 interface GrantedMembership {
   operation_id: string;
-  role: string;
+  role: Words['Role'];
   sees_prices: boolean;
   scopes: string[] | null;
 }
@@ -187,10 +187,10 @@ function tenantOf(trx: Transaction<DB>, asker: Asker, rows: readonly GrantedMemb
 interface EnteredOperation {
   memberships: GrantedMembership[];
   name: string;
-  unit_preference: string;
-  currency: string;
+  unit_preference: Words['UnitSystem'];
+  currency: Words['Currency'];
   time_zone: string;
-  costing_method: string;
+  costing_method: Words['CostingMethod'];
   invented: boolean;
   /** For a write: has anything in this operation passed its end that nobody has settled yet? */
   lapsed: boolean;
@@ -210,10 +210,10 @@ async function enterOperation(
   const tenant = tenantOf(trx, asker, row.memberships);
   const operation: OperationSettings = {
     name: row.name,
-    unitPreference: row.unit_preference as OperationSettings['unitPreference'],
+    unitPreference: row.unit_preference,
     currency: row.currency,
     timeZone: row.time_zone,
-    costingMethod: row.costing_method as OperationSettings['costingMethod'],
+    costingMethod: row.costing_method,
     invented: row.invented,
   };
   return {

@@ -1,3 +1,4 @@
+import type { Words } from './column-words.js';
 import type { ColumnType } from "kysely";
 export type Generated<T> = T extends ColumnType<infer S, infer I, infer U>
   ? ColumnType<S, I | undefined, U>
@@ -18,14 +19,20 @@ export type animal_weight = {
     electronic_id: string | null;
     kilograms: string;
     typed_value: string;
-    typed_unit: string;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    typed_unit: Words['MassUnit'];
 };
 export type api_key = {
     operation_id: string;
     id: string;
     name: string;
     secret_hash: string;
-    scopes: string[];
+    /**
+     * @kyselyType(Words['KeyScope'])
+     */
+    scopes: Words['KeyScope'][];
     expires_at: string;
     created_by: string;
     created_at: Generated<string>;
@@ -57,7 +64,10 @@ export type book_closing = {
     id: string;
     from_on: string;
     until_on: string;
-    costing_method: string;
+    /**
+     * @kyselyType(Words['CostingMethod'])
+     */
+    costing_method: Words['CostingMethod'];
     note: string | null;
     recorded_at: Generated<string>;
     recorded_by: string;
@@ -72,17 +82,29 @@ export type book_reopening = {
 export type closed_report = {
     operation_id: string;
     book_closing_id: string;
-    name: string;
-    units: string;
+    /**
+     * @kyselyType(Words['ClosedReport'])
+     */
+    name: Words['ClosedReport'];
+    /**
+     * @kyselyType(Words['UnitSystem'])
+     */
+    units: Words['UnitSystem'];
     body: string;
     sha256: string;
 };
 export type data_import = {
     operation_id: string;
     id: string;
-    kind: string;
+    /**
+     * @kyselyType(Words['ImportKind'])
+     */
+    kind: Words['ImportKind'];
     file_sha256: string;
-    state: string;
+    /**
+     * @kyselyType(Words['ImportState'])
+     */
+    state: Words['ImportState'];
     row_count: number;
     rows_done: number;
     record_count: number;
@@ -94,7 +116,10 @@ export type data_import_record = {
     operation_id: string;
     data_import_id: string;
     row_number: number;
-    subject_kind: string;
+    /**
+     * @kyselyType(Words['SubjectKind'])
+     */
+    subject_kind: Words['SubjectKind'];
     subject_id: string;
 };
 export type denied_attempt = {
@@ -121,21 +146,31 @@ export type engagement = {
     operation_name: string;
     consultant_email: string;
     consultant_id: string | null;
-    begun_by: string;
-    state: string;
+    /**
+     * @kyselyType(Words['EngagementSide'])
+     */
+    begun_by: Words['EngagementSide'];
+    /**
+     * @kyselyType(Words['EngagementState'])
+     */
+    state: Words['EngagementState'];
     sees_prices: boolean;
     until_at: string | null;
     /**
      * What the consultant keeps after the end: 'history' (a copy as it stood at the end) or 'nothing'.
+     * @kyselyType(Words['AfterEngagement'])
      */
-    after_end: string;
+    after_end: Words['AfterEngagement'];
     note: string | null;
     offered_at: Generated<string>;
     expires_at: string;
     answered_at: string | null;
     membership_id: string | null;
     ended_at: string | null;
-    ended_by: string | null;
+    /**
+     * @kyselyType(Words['EngagementSide'])
+     */
+    ended_by: Words['EngagementSide'] | null;
     version: Generated<number>;
 };
 export type engagement_archive = {
@@ -153,7 +188,10 @@ export type engagement_proposal = {
     consultant_email: string;
     owner_email: string;
     note: string | null;
-    state: Generated<string>;
+    /**
+     * @kyselyType(Words['ProposalState'])
+     */
+    state: Generated<Words['ProposalState']>;
     created_at: Generated<string>;
     expires_at: string;
     answered_at: string | null;
@@ -201,14 +239,26 @@ export type feeding = {
     happened_on: string;
     happened_at: string | null;
     head_fed: number;
-    method: string;
-    weather: string;
+    /**
+     * @kyselyType(Words['FeedingMethod'])
+     */
+    method: Words['FeedingMethod'];
+    /**
+     * @kyselyType(Words['LayingWeather'])
+     */
+    weather: Words['LayingWeather'];
     refused_kg: string | null;
     refused_value: string | null;
-    refused_unit: string | null;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    refused_unit: Words['MassUnit'] | null;
     wasted_kg: string | null;
     wasted_value: string | null;
-    wasted_unit: string | null;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    wasted_unit: Words['MassUnit'] | null;
     blended: Generated<boolean>;
     note: string | null;
     recorded_at: Generated<string>;
@@ -219,11 +269,17 @@ export type feeding_layer = {
     feeding_id: string;
     position: number;
     part: number;
-    role: string;
+    /**
+     * @kyselyType(Words['LayerRole'])
+     */
+    role: Words['LayerRole'];
     hay_lot_id: string;
     kilograms: string;
     typed_value: string;
-    typed_unit: string;
+    /**
+     * @kyselyType(Words['QuantityUnit'])
+     */
+    typed_unit: Words['QuantityUnit'];
     bale_count: string | null;
 };
 export type harvest = {
@@ -233,13 +289,22 @@ export type harvest = {
     field: string | null;
     happened_on: string;
     bale_count: number | null;
-    weight_basis: string;
+    /**
+     * @kyselyType(Words['WeightBasis'])
+     */
+    weight_basis: Words['WeightBasis'];
     weight_kg: string;
     weight_value: string;
-    weight_unit: string;
+    /**
+     * @kyselyType(Words['QuantityUnit'])
+     */
+    weight_unit: Words['QuantityUnit'];
     weight_typed: unknown | null;
     bale_weight_value: string | null;
-    bale_weight_unit: string | null;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    bale_weight_unit: Words['MassUnit'] | null;
     bales_weighed: number | null;
     bale_weight_sd: string | null;
     moisture_pct: string | null;
@@ -250,11 +315,20 @@ export type harvest = {
 export type harvest_cost = {
     operation_id: string;
     harvest_id: string;
-    basis: string;
+    /**
+     * @kyselyType(Words['PriceBasis'])
+     */
+    basis: Words['PriceBasis'];
     price_value: string;
-    price_unit: string;
+    /**
+     * @kyselyType(Words['PriceUnit'])
+     */
+    price_unit: Words['PriceUnit'];
     amount: string;
-    currency: string;
+    /**
+     * @kyselyType(Words['Currency'])
+     */
+    currency: Words['Currency'];
 };
 export type hay_budget_plan = {
     operation_id: string;
@@ -269,10 +343,19 @@ export type hay_budget_plan = {
 export type hay_budget_plan_price = {
     operation_id: string;
     hay_budget_plan_id: string;
-    hay_kind: string;
+    /**
+     * @kyselyType(Words['HayKind'])
+     */
+    hay_kind: Words['HayKind'];
     price_value: string;
-    price_unit: string;
-    currency: string;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    price_unit: Words['MassUnit'];
+    /**
+     * @kyselyType(Words['Currency'])
+     */
+    currency: Words['Currency'];
 };
 export type hay_lot = {
     operation_id: string;
@@ -280,13 +363,28 @@ export type hay_lot = {
     ranch_id: string;
     place_id: string | null;
     name: string;
-    category: string;
-    hay_kind: string;
+    /**
+     * @kyselyType(Words['FeedCategory'])
+     */
+    category: Words['FeedCategory'];
+    /**
+     * @kyselyType(Words['FeedKind'])
+     */
+    hay_kind: Words['FeedKind'];
     cutting: number | null;
     harvested_on: string | null;
-    origin: string;
-    bale_form: string;
-    storage_method: string;
+    /**
+     * @kyselyType(Words['LotOrigin'])
+     */
+    origin: Words['LotOrigin'];
+    /**
+     * @kyselyType(Words['BaleForm'])
+     */
+    bale_form: Words['BaleForm'];
+    /**
+     * @kyselyType(Words['StorageMethod'])
+     */
+    storage_method: Words['StorageMethod'];
     stored_since: string | null;
     version: Generated<number>;
     created_at: Generated<string>;
@@ -299,13 +397,22 @@ export type hay_purchase = {
     vendor: string;
     happened_on: string;
     bale_count: number | null;
-    weight_basis: string;
+    /**
+     * @kyselyType(Words['WeightBasis'])
+     */
+    weight_basis: Words['WeightBasis'];
     weight_kg: string;
     weight_value: string;
-    weight_unit: string;
+    /**
+     * @kyselyType(Words['QuantityUnit'])
+     */
+    weight_unit: Words['QuantityUnit'];
     weight_typed: unknown | null;
     bale_weight_value: string | null;
-    bale_weight_unit: string | null;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    bale_weight_unit: Words['MassUnit'] | null;
     bales_weighed: number | null;
     bale_weight_sd: string | null;
     moisture_pct: string | null;
@@ -316,13 +423,22 @@ export type hay_purchase = {
 export type hay_purchase_price = {
     operation_id: string;
     hay_purchase_id: string;
-    basis: string;
+    /**
+     * @kyselyType(Words['PriceBasis'])
+     */
+    basis: Words['PriceBasis'];
     price_value: string;
-    price_unit: string;
+    /**
+     * @kyselyType(Words['PriceUnit'])
+     */
+    price_unit: Words['PriceUnit'];
     hay_amount: string;
     freight_amount: string;
     charges_amount: string;
-    currency: string;
+    /**
+     * @kyselyType(Words['Currency'])
+     */
+    currency: Words['Currency'];
 };
 export type hay_quote = {
     operation_id: string;
@@ -331,15 +447,27 @@ export type hay_quote = {
     happened_on: string;
     valid_until: string | null;
     name: string;
-    category: string;
-    hay_kind: string;
+    /**
+     * @kyselyType(Words['FeedCategory'])
+     */
+    category: Words['FeedCategory'];
+    /**
+     * @kyselyType(Words['FeedKind'])
+     */
+    hay_kind: Words['FeedKind'];
     cutting: number | null;
     harvested_on: string | null;
-    bale_form: string;
+    /**
+     * @kyselyType(Words['BaleForm'])
+     */
+    bale_form: Words['BaleForm'];
     bale_count: number | null;
     weight_kg: string;
     weight_value: string;
-    weight_unit: string;
+    /**
+     * @kyselyType(Words['QuantityUnit'])
+     */
+    weight_unit: Words['QuantityUnit'];
     weight_typed: unknown | null;
     note: string | null;
     recorded_at: Generated<string>;
@@ -348,13 +476,22 @@ export type hay_quote = {
 export type hay_quote_price = {
     operation_id: string;
     hay_quote_id: string;
-    basis: string;
+    /**
+     * @kyselyType(Words['PriceBasis'])
+     */
+    basis: Words['PriceBasis'];
     price_value: string;
-    price_unit: string;
+    /**
+     * @kyselyType(Words['PriceUnit'])
+     */
+    price_unit: Words['PriceUnit'];
     hay_amount: string;
     freight_amount: string;
     charges_amount: string;
-    currency: string;
+    /**
+     * @kyselyType(Words['Currency'])
+     */
+    currency: Words['Currency'];
 };
 export type hay_quote_purchase = {
     operation_id: string;
@@ -370,7 +507,10 @@ export type hay_sale = {
     bale_count: string | null;
     weight_kg: string;
     weight_value: string;
-    weight_unit: string;
+    /**
+     * @kyselyType(Words['QuantityUnit'])
+     */
+    weight_unit: Words['QuantityUnit'];
     weight_typed: unknown | null;
     note: string | null;
     recorded_at: Generated<string>;
@@ -379,11 +519,20 @@ export type hay_sale = {
 export type hay_sale_price = {
     operation_id: string;
     hay_sale_id: string;
-    basis: string;
+    /**
+     * @kyselyType(Words['PriceBasis'])
+     */
+    basis: Words['PriceBasis'];
     price_value: string;
-    price_unit: string;
+    /**
+     * @kyselyType(Words['PriceUnit'])
+     */
+    price_unit: Words['PriceUnit'];
     proceeds_amount: string;
-    currency: string;
+    /**
+     * @kyselyType(Words['Currency'])
+     */
+    currency: Words['Currency'];
 };
 export type hay_transfer = {
     operation_id: string;
@@ -395,7 +544,10 @@ export type hay_transfer = {
     bale_count: string | null;
     weight_kg: string;
     weight_value: string;
-    weight_unit: string;
+    /**
+     * @kyselyType(Words['QuantityUnit'])
+     */
+    weight_unit: Words['QuantityUnit'];
     weight_typed: unknown | null;
     note: string | null;
     recorded_at: Generated<string>;
@@ -405,7 +557,10 @@ export type head_change = {
     operation_id: string;
     id: string;
     herd_id: string;
-    kind: string;
+    /**
+     * @kyselyType(Words['HeadChangeKind'])
+     */
+    kind: Words['HeadChangeKind'];
     head: number;
     happened_on: string;
     other_herd_id: string | null;
@@ -413,7 +568,10 @@ export type head_change = {
     reverses_id: string | null;
     mean_weight_kg: string | null;
     mean_weight_value: string | null;
-    mean_weight_unit: string | null;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    mean_weight_unit: Words['MassUnit'] | null;
     note: string | null;
     recorded_at: Generated<string>;
     recorded_by: string;
@@ -424,24 +582,45 @@ export type herd = {
     ranch_id: string;
     place_id: string | null;
     name: string;
-    cattle_class: string;
-    sex: string;
-    breed_type: string;
+    /**
+     * @kyselyType(Words['AnimalClass'])
+     */
+    cattle_class: Words['AnimalClass'];
+    /**
+     * @kyselyType(Words['AnimalSex'])
+     */
+    sex: Words['AnimalSex'];
+    /**
+     * @kyselyType(Words['BreedType'])
+     */
+    breed_type: Words['BreedType'];
     body_weight_kg: string;
     body_weight_value: string;
-    body_weight_unit: string;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    body_weight_unit: Words['MassUnit'];
     mature_weight_kg: string | null;
     mature_weight_value: string | null;
-    mature_weight_unit: string | null;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    mature_weight_unit: Words['MassUnit'] | null;
     body_condition: string | null;
     bred_on: string | null;
     calved_on: string | null;
     peak_milk_kg: string | null;
     peak_milk_value: string | null;
-    peak_milk_unit: string | null;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    peak_milk_unit: Words['MassUnit'] | null;
     target_gain_kg: string | null;
     target_gain_value: string | null;
-    target_gain_unit: string | null;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    target_gain_unit: Words['MassUnit'] | null;
     note: string | null;
     version: Generated<number>;
     created_at: Generated<string>;
@@ -460,7 +639,10 @@ export type invitation = {
     operation_id: string;
     id: string;
     email: string;
-    role: string;
+    /**
+     * @kyselyType(Words['Role'])
+     */
+    role: Words['Role'];
     sees_prices: boolean;
     from_at: string | null;
     until_at: string | null;
@@ -480,8 +662,14 @@ export type lab_test = {
     hay_lot_id: string;
     lab: string;
     sampled_on: string;
-    method: string;
-    basis: string;
+    /**
+     * @kyselyType(Words['LabMethod'])
+     */
+    method: Words['LabMethod'];
+    /**
+     * @kyselyType(Words['ConcentrationBasis'])
+     */
+    basis: Words['ConcentrationBasis'];
     cores: number | null;
     bales_sampled: number | null;
     analysis: unknown;
@@ -493,12 +681,18 @@ export type lab_test = {
 export type late_cost = {
     operation_id: string;
     id: string;
-    receipt_kind: string;
+    /**
+     * @kyselyType(Words['ReceiptKind'])
+     */
+    receipt_kind: Words['ReceiptKind'];
     receipt_id: string;
     stock_movement_id: string;
     hay_lot_id: string;
     happened_on: string;
-    owed: string;
+    /**
+     * @kyselyType(Words['LateCostOwed'])
+     */
+    owed: Words['LateCostOwed'];
     biller: string;
     note: string | null;
     recorded_at: Generated<string>;
@@ -507,7 +701,10 @@ export type late_cost = {
 export type late_posting = {
     operation_id: string;
     subject_id: string;
-    subject_kind: string;
+    /**
+     * @kyselyType(Words['SubjectKind'])
+     */
+    subject_kind: Words['SubjectKind'];
     told_on: string;
     posted_on: string;
     book_closing_id: string;
@@ -518,8 +715,14 @@ export type layer_template = {
     operation_id: string;
     id: string;
     name: string;
-    classes: string[];
-    basis: string;
+    /**
+     * @kyselyType(Words['AnimalClass'])
+     */
+    classes: Words['AnimalClass'][];
+    /**
+     * @kyselyType(Words['LayerBasis'])
+     */
+    basis: Words['LayerBasis'];
     layers: unknown;
     note: string | null;
     retired: Generated<boolean>;
@@ -530,7 +733,10 @@ export type membership = {
     operation_id: string;
     id: string;
     person_id: string;
-    role: string;
+    /**
+     * @kyselyType(Words['Role'])
+     */
+    role: Words['Role'];
     sees_prices: boolean;
     from_at: string;
     until_at: string | null;
@@ -542,8 +748,14 @@ export type membership_change = {
     id: string;
     membership_id: string;
     person_id: string;
-    what: string;
-    role: string;
+    /**
+     * @kyselyType(Words['MembershipChange'])
+     */
+    what: Words['MembershipChange'];
+    /**
+     * @kyselyType(Words['Role'])
+     */
+    role: Words['Role'];
     sees_prices: boolean;
     from_at: string;
     until_at: string | null;
@@ -554,10 +766,19 @@ export type membership_change = {
 export type operation = {
     id: string;
     name: string;
-    unit_preference: string;
-    currency: string;
+    /**
+     * @kyselyType(Words['UnitSystem'])
+     */
+    unit_preference: Words['UnitSystem'];
+    /**
+     * @kyselyType(Words['Currency'])
+     */
+    currency: Words['Currency'];
     time_zone: string;
-    costing_method: string;
+    /**
+     * @kyselyType(Words['CostingMethod'])
+     */
+    costing_method: Words['CostingMethod'];
     invented: Generated<boolean>;
     version: Generated<number>;
     created_at: Generated<string>;
@@ -585,7 +806,10 @@ export type person_key = {
     person_id: string;
     name: string;
     secret_hash: string;
-    scopes: string[];
+    /**
+     * @kyselyType(Words['PersonKeyScope'])
+     */
+    scopes: Words['PersonKeyScope'][];
     expires_at: string;
     created_at: Generated<string>;
     revoked_at: string | null;
@@ -598,7 +822,10 @@ export type person_session = {
     person_id: string;
     created_at: Generated<string>;
     ended_at: string | null;
-    ended_reason: string | null;
+    /**
+     * @kyselyType(Words['SessionEnd'])
+     */
+    ended_reason: Words['SessionEnd'] | null;
     user_agent: string | null;
     address: string | null;
 };
@@ -607,9 +834,15 @@ export type place = {
     id: string;
     ranch_id: string;
     name: string;
-    kind: string;
+    /**
+     * @kyselyType(Words['PlaceKind'])
+     */
+    kind: Words['PlaceKind'];
     bunk_length_value: string | null;
-    bunk_length_unit: string | null;
+    /**
+     * @kyselyType(Words['BunkLengthUnit'])
+     */
+    bunk_length_unit: Words['BunkLengthUnit'] | null;
     version: Generated<number>;
     created_at: Generated<string>;
 };
@@ -626,13 +859,28 @@ export type ration = {
     id: string;
     herd_id: string;
     name: string;
-    state: string;
-    basis: string;
+    /**
+     * @kyselyType(Words['RationState'])
+     */
+    state: Words['RationState'];
+    /**
+     * @kyselyType(Words['LayerBasis'])
+     */
+    basis: Words['LayerBasis'];
     amount_kg: string;
     amount_value: string;
-    amount_unit: string;
-    amount_basis: string;
-    bale_rounding: string;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    amount_unit: Words['MassUnit'];
+    /**
+     * @kyselyType(Words['AmountBasis'])
+     */
+    amount_basis: Words['AmountBasis'];
+    /**
+     * @kyselyType(Words['BaleRounding'])
+     */
+    bale_rounding: Words['BaleRounding'];
     wasted_percent: string | null;
     template_key: string | null;
     note: string | null;
@@ -653,19 +901,28 @@ export type ration_layer = {
     revision: number;
     position: number;
     part: number;
-    role: string;
+    /**
+     * @kyselyType(Words['LayerRole'])
+     */
+    role: Words['LayerRole'];
     hay_lot_id: string;
     share_percent: string;
     share_value: string;
     density_kg_m3: string | null;
     density_value: string | null;
-    density_unit: string | null;
+    /**
+     * @kyselyType(Words['DensityUnit'])
+     */
+    density_unit: Words['DensityUnit'] | null;
 };
 export type ration_note = {
     operation_id: string;
     id: string;
     ration_id: string;
-    kind: string;
+    /**
+     * @kyselyType(Words['RationNoteKind'])
+     */
+    kind: Words['RationNoteKind'];
     words: string;
     recorded_at: Generated<string>;
     recorded_by: string;
@@ -691,7 +948,10 @@ export type recovery_token = {
 export type reversal = {
     operation_id: string;
     id: string;
-    subject_kind: string;
+    /**
+     * @kyselyType(Words['RecordKind'])
+     */
+    subject_kind: Words['RecordKind'];
     subject_id: string;
     effective_on: string;
     reason: string;
@@ -727,11 +987,20 @@ export type stock_cost = {
     hay_lot_id: string;
     stock_movement_id: string | null;
     sequence: Generated<string>;
-    kind: string;
+    /**
+     * @kyselyType(Words['StockCostKind'])
+     */
+    kind: Words['StockCostKind'];
     amount: string;
-    currency: string;
+    /**
+     * @kyselyType(Words['Currency'])
+     */
+    currency: Words['Currency'];
     effective_on: string;
-    source_kind: string;
+    /**
+     * @kyselyType(Words['SubjectKind'])
+     */
+    source_kind: Words['SubjectKind'];
     source_id: string;
     reverses_id: string | null;
     recorded_at: Generated<string>;
@@ -745,11 +1014,20 @@ export type stock_count = {
     counted_at: string;
     counted_kg: string;
     counted_value: string;
-    counted_unit: string;
+    /**
+     * @kyselyType(Words['QuantityUnit'])
+     */
+    counted_unit: Words['QuantityUnit'];
     book_kg: string;
-    treatment: string;
+    /**
+     * @kyselyType(Words['StockTreatment'])
+     */
+    treatment: Words['StockTreatment'];
     reason: string;
-    draw_kind: string | null;
+    /**
+     * @kyselyType(Words['SubjectKind'])
+     */
+    draw_kind: Words['SubjectKind'] | null;
     draw_id: string | null;
     recorded_at: Generated<string>;
     recorded_by: string;
@@ -759,16 +1037,25 @@ export type stock_movement = {
     id: string;
     hay_lot_id: string;
     sequence: Generated<string>;
-    kind: string;
+    /**
+     * @kyselyType(Words['MovementKind'])
+     */
+    kind: Words['MovementKind'];
     kilograms: string;
     typed_value: string;
-    typed_unit: string;
+    /**
+     * @kyselyType(Words['QuantityUnit'])
+     */
+    typed_unit: Words['QuantityUnit'];
     effective_on: string;
     effective_at: string;
     ranch_id: string;
     place_id: string | null;
     herd_id: string | null;
-    source_kind: string;
+    /**
+     * @kyselyType(Words['SubjectKind'])
+     */
+    source_kind: Words['SubjectKind'];
     source_id: string;
     reverses_id: string | null;
     reason: string | null;
@@ -779,7 +1066,10 @@ export type storage_measurement = {
     operation_id: string;
     id: string;
     ranch_id: string | null;
-    storage_method: string;
+    /**
+     * @kyselyType(Words['StorageMethod'])
+     */
+    storage_method: Words['StorageMethod'];
     happened_on: string;
     season_share: string;
     how: string;
@@ -791,12 +1081,21 @@ export type storage_shrink = {
     id: string;
     hay_lot_id: string;
     happened_on: string;
-    basis: string;
+    /**
+     * @kyselyType(Words['ShrinkBasis'])
+     */
+    basis: Words['ShrinkBasis'];
     weight_kg: string;
     weight_value: string;
-    weight_unit: string;
+    /**
+     * @kyselyType(Words['QuantityUnit'])
+     */
+    weight_unit: Words['QuantityUnit'];
     weight_typed: unknown | null;
-    treatment: string;
+    /**
+     * @kyselyType(Words['StockTreatment'])
+     */
+    treatment: Words['StockTreatment'];
     from_on: string | null;
     season_share: string | null;
     figure: string | null;
@@ -811,7 +1110,10 @@ export type trial = {
     id: string;
     name: string;
     herd_id: string;
-    state: string;
+    /**
+     * @kyselyType(Words['TrialState'])
+     */
+    state: Words['TrialState'];
     plan: unknown;
     plan_answer: unknown | null;
     begins_on: string | null;
@@ -850,7 +1152,10 @@ export type trial_arm = {
     trial_id: string;
     position: number;
     name: string;
-    role: string;
+    /**
+     * @kyselyType(Words['TrialArmRole'])
+     */
+    role: Words['TrialArmRole'];
     feeding: string;
 };
 export type trial_draw = {
@@ -872,7 +1177,10 @@ export type trial_event = {
     trial_id: string;
     trial_draw_id: string;
     animal_position: number;
-    kind: string;
+    /**
+     * @kyselyType(Words['TrialEventKind'])
+     */
+    kind: Words['TrialEventKind'];
     happened_on: string;
     note: string | null;
     recorded_at: Generated<string>;
@@ -919,13 +1227,22 @@ export type water_check = {
     source_name: string;
     happened_on: string;
     happened_at: string | null;
-    state: string;
+    /**
+     * @kyselyType(Words['WaterState'])
+     */
+    state: Words['WaterState'];
     flow_litres_a_minute: string | null;
     flow_value: string | null;
-    flow_unit: string | null;
+    /**
+     * @kyselyType(Words['FlowUnit'])
+     */
+    flow_unit: Words['FlowUnit'] | null;
     tank_litres: string | null;
     tank_value: string | null;
-    tank_unit: string | null;
+    /**
+     * @kyselyType(Words['TankUnit'])
+     */
+    tank_unit: Words['TankUnit'] | null;
     dissolved_solids: string | null;
     sulfate: string | null;
     note: string | null;
@@ -939,15 +1256,27 @@ export type weather_day = {
     happened_on: string;
     temperature_c: string;
     temperature_value: string;
-    temperature_unit: string;
+    /**
+     * @kyselyType(Words['TemperatureUnit'])
+     */
+    temperature_unit: Words['TemperatureUnit'];
     wind_km_h: string | null;
     wind_value: string | null;
-    wind_unit: string | null;
+    /**
+     * @kyselyType(Words['SpeedUnit'])
+     */
+    wind_unit: Words['SpeedUnit'] | null;
     wet: boolean;
     mud_cm: string | null;
     mud_value: string | null;
-    mud_unit: string | null;
-    coat: string | null;
+    /**
+     * @kyselyType(Words['MudDepthUnit'])
+     */
+    mud_unit: Words['MudDepthUnit'] | null;
+    /**
+     * @kyselyType(Words['CoatCondition'])
+     */
+    coat: Words['CoatCondition'] | null;
     note: string | null;
     recorded_at: Generated<string>;
     recorded_by: string;
@@ -958,16 +1287,28 @@ export type weigh_in = {
     herd_id: string;
     happened_on: string;
     happened_at: string | null;
-    scope: string;
-    fill: string;
+    /**
+     * @kyselyType(Words['WeighInScope'])
+     */
+    scope: Words['WeighInScope'];
+    /**
+     * @kyselyType(Words['WeighingFill'])
+     */
+    fill: Words['WeighingFill'];
     shrink_pct: string | null;
     hours_off_feed: string | null;
     scale: string | null;
     head: number;
     mean_kg: string;
     typed_value: string;
-    typed_unit: string;
-    typed_measure: string;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    typed_unit: Words['MassUnit'];
+    /**
+     * @kyselyType(Words['WeighedMeasure'])
+     */
+    typed_measure: Words['WeighedMeasure'];
     note: string | null;
     recorded_at: Generated<string>;
     recorded_by: string;
@@ -978,7 +1319,10 @@ export type yardage_rate = {
     herd_id: string | null;
     from_on: string;
     amount: string;
-    currency: string;
+    /**
+     * @kyselyType(Words['Currency'])
+     */
+    currency: Words['Currency'];
     recorded_at: Generated<string>;
     recorded_by: string;
 };

@@ -1,15 +1,23 @@
 import type { Kysely, Transaction } from 'kysely';
 import type { Act } from '../http/act.js';
 import type { Asker } from '../http/asker.js';
+import type { Words } from './column-words.js';
 import type { DB } from './schema.generated.js';
 
+export type { Words } from './column-words.js';
 export type { DB } from './schema.generated.js';
 export type Queries = Kysely<DB> | Transaction<DB>;
 
 export interface MembershipNow {
   operationId: string;
-  role: string;
+  role: Words['Role'];
   seesPrices: boolean;
+}
+
+/** What a row is about: a record that may be reversed, a change of head or a reversal. */
+export interface SubjectRef {
+  kind: Words['SubjectKind'];
+  id: string;
 }
 
 /** An open tenant transaction: whose it is, when it is, and the query builder that sees only their rows. */
@@ -36,10 +44,10 @@ export interface OperationTenant extends Tenant {
 
 export interface OperationSettings {
   name: string;
-  unitPreference: 'us' | 'metric';
-  currency: string;
+  unitPreference: Words['UnitSystem'];
+  currency: Words['Currency'];
   timeZone: string;
-  costingMethod: 'specific-lot' | 'moving-average' | 'fifo';
+  costingMethod: Words['CostingMethod'];
   /** Demo data, made up. */
   invented: boolean;
 }

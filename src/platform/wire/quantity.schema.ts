@@ -128,14 +128,19 @@ export function writeMass(mass: Mass, system: UnitSystem, size: MassSize): z.inp
   return { value: decimalText(mass.in(unit).toDecimalPlaces(OUT_PLACES)), unit };
 }
 
+/** A figure as it was typed, or null where none was. */
+export function typedFigure<Unit>(value: string | null, unit: Unit | null): { value: string; unit: Unit } | null {
+  return value === null || unit === null ? null : { value, unit };
+}
+
 export function writeTypedMass(
   kilograms: string,
   typedValue: string,
-  typedUnit: string,
+  typedUnit: MassUnit | 'bale',
   system: UnitSystem,
   size: MassSize,
 ): z.input<typeof typedMassOut> {
-  const typed = { value: typedValue, unit: typedUnit as MassUnit | 'bale' };
+  const typed = { value: typedValue, unit: typedUnit };
   const unit = unitFor(system, size);
   // In the typed unit nothing is converted: the digits are the person's own.
   const shown = unit === typed.unit ? { value: typed.value, unit } : writeMass(Mass.kilograms(kilograms), system, size);

@@ -17,16 +17,8 @@ import { eventQuery } from '../kit/day-range.js';
 import { reversalIn, reversalOut } from '../kit/reversal.schema.js';
 import { confirmedCount } from '../hay/stock-counts/stock-count.schema.js';
 import { postedLateOut, postingFields } from '../kit/posting.schema.js';
+import { FEEDING_METHODS } from '../../platform/wire/words.data.js';
 
-export const FEEDING_METHODS = [
-  'bunk',
-  'windrow-on-ground',
-  'ring-feeder',
-  'cone-feeder',
-  'trailer-feeder',
-  'unrolled-on-ground',
-  'other',
-] as const;
 const method = z.enum(FEEDING_METHODS).describe('How it was offered');
 const weather = z.enum(LAYING_WEATHER).describe('Weather or state of the hay while laying');
 const role = layerRole;

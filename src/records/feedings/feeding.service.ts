@@ -1,13 +1,9 @@
 import { Injectable } from '@nestjs/common';
-import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import { bookBulkDensity } from '../../core/feeds/hay-densities.data.js';
-import type { LayerRole, LayingWeather } from '../../core/laying/layer.js';
 import { layingCautions } from '../../core/laying/laying-cautions.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
-import type { AnimalClass } from '../../core/requirements/requirement-set.js';
-import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
-import { toBaseUnit } from '../../core/units/unit.js';
+import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -19,7 +15,7 @@ import { toMass, type UnitSystem, writeMass, writeTypedMass } from '../../platfo
 import { writeCaution } from '../kit/caution.schema.js';
 import { HayLotRead, type HayLotRow } from '../hay/lots/hay-lot.read.js';
 import { HerdRead, type HerdRow } from '../cattle/herds/herd.read.js';
-import { PlaceRead, type PlaceRow } from '../yard/ranches/place.read.js';
+import { bunkLengthMetres, PlaceRead, type PlaceRow } from '../yard/ranches/place.read.js';
 import { RanchRead } from '../yard/ranches/ranch.read.js';
 import { type ReversalRow, Reversals, writeReversal } from '../kit/reversals.js';
 import { StockCountRead } from '../hay/stock-counts/stock-count.read.js';
@@ -350,9 +346,9 @@ function cautionsOf(
   const loose = bookBulkDensity({ form: 'loose-hay' }).kgPerM3;
   const laid = layers.map((layer) => {
     const lot = lots.get(layer.hay_lot_id);
-    const kind = feedKindOf((lot?.hay_kind ?? 'meadow') as HayKindCode);
+    const kind = feedKindOf(lot?.hay_kind ?? 'meadow');
     return {
-      role: layer.role as LayerRole,
+      role: layer.role,
       name: lot?.name ?? '',
       texture: kind.texture,
       kgAsFed: Number(layer.kilograms),
@@ -365,19 +361,16 @@ function cautionsOf(
     ? null
     : laid.reduce((sum, layer) => sum + (layer.legumeShare ?? 0) * layer.kgAsFed, 0) / total;
   const place = row.place_id === null ? undefined : places.get(row.place_id);
-  const length =
-    place?.bunk_length_value === null || place?.bunk_length_value === undefined
-      ? null
-      : toBaseUnit(Number(place.bunk_length_value), place.bunk_length_unit as 'ft');
+  const length = bunkLengthMetres(place);
   return layingCautions({
     layers: laid,
-    weather: row.weather as LayingWeather,
+    weather: row.weather,
     hayWasWet: null,
     blended: row.blended,
     legumeShareOfDryMatter: legume,
     head: row.head_fed,
     space: {
-      spaceClass: spaceClassOf((herds.get(row.herd_id)?.cattle_class ?? 'dry-open-cow') as AnimalClass),
+      spaceClass: spaceClassOf(herds.get(row.herd_id)?.cattle_class ?? 'dry-open-cow'),
       access: 'once-daily',
       feedingLengthM: row.method === 'bunk' ? length : null,
       volumeM3: null,
@@ -392,14 +385,14 @@ function written(
   reversal: ReversalRow | undefined,
   units: UnitSystem,
 ): Answer {
-  const positions = [...new Set(layers.map((layer) => layer.position))].sort((a, b) => a - b);
+  const positions = [...new Map(layers.map((layer) => [layer.position, layer.role]))].sort(([a], [b]) => a - b);
   const massOf = (some: readonly { kilograms: string }[]): Mass =>
     Mass.sum(some.map((layer) => Mass.kilograms(layer.kilograms)));
   const total = massOf(layers);
   const typed = (
     kilograms: string | null,
     value: string | null,
-    unit: string | null,
+    unit: MassUnit | null,
   ): ReturnType<typeof writeTypedMass> | null =>
     kilograms === null || value === null || unit === null
       ? null
@@ -412,14 +405,14 @@ function written(
     fedOn: row.happened_on,
     fedAt: row.happened_at,
     headFed: row.head_fed,
-    method: row.method as 'bunk',
-    weather: row.weather as 'dry',
+    method: row.method,
+    weather: row.weather,
     blended: row.blended,
-    layers: positions.map((position) => {
+    layers: positions.map(([position, role]) => {
       const parts = layers.filter((layer) => layer.position === position);
       return {
         position,
-        role: parts[0]?.role as LayerRole,
+        role,
         weight: writeMass(massOf(parts), units, 'small'),
         parts: parts.map((part) => ({
           hayLotId: part.hay_lot_id,

@@ -1,19 +1,12 @@
 import type { z } from 'zod';
-import type { OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import type { Currency } from '../../core/units/money.js';
 import type { ColumnSet } from './columns.js';
 import type { FileRow } from './csv-file.js';
 import type { NameBook } from './name-book.js';
 import type { RecordDraft } from './record-draft.js';
+import { IMPORT_KINDS } from '../../platform/wire/words.data.js';
 
-export const IMPORT_KINDS = [
-  'hay-tickets',
-  'lab-tests',
-  'feedings',
-  'animal-weights',
-  'group-weights',
-  'head-changes',
-] as const;
 export type ImportKindCode = (typeof IMPORT_KINDS)[number];
 
 export type SampleRow = Readonly<Record<string, string>>;
@@ -32,7 +25,7 @@ export interface ImportKind<Body = unknown> {
   /** The body of the API's own request; undefined where the draft has problems. */
   parse(draft: RecordDraft, names: NameBook, currency: Currency): Body | undefined;
   /** Writes it by the API's own service, inside the import's transaction. */
-  record(tenant: OperationTenant, body: Body, names: NameBook): Promise<{ kind: string; id: string }>;
+  record(tenant: OperationTenant, body: Body, names: NameBook): Promise<SubjectRef>;
 }
 
 export function oneByOne(rows: readonly FileRow[]): FileRow[][] {

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { inIdOrder } from '../../platform/database/id-order.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { DB, OperationTenant, Words } from '../../platform/database/types.js';
 import type { PageAsked } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
 
@@ -9,7 +9,7 @@ export type ImportRow = Selectable<DB['data_import']>;
 
 /** Which file: its kind and its hash. */
 export interface ImportedFile {
-  readonly kind: string;
+  readonly kind: Words['ImportKind'];
   readonly fileSha256: string;
 }
 
@@ -44,7 +44,7 @@ export class ImportRead {
   /** Newest first. One that runs and has not moved since `silentSince` counts as broken off. */
   async page(
     { db, operationId }: OperationTenant,
-    query: PageAsked & { state?: string | undefined },
+    query: PageAsked & { state?: Words['ImportState'] | undefined },
     silentSince: string,
   ): Promise<ImportRow[]> {
     let select = db.selectFrom('data_import').selectAll().where('operation_id', '=', operationId);

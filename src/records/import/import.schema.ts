@@ -3,7 +3,8 @@ import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint, type Table } from '../../platform/http/endpoint.js';
 import type { Act } from '../../platform/http/act.js';
 import { id, instantOut, operationParams } from '../../platform/wire/common.schema.js';
-import { IMPORT_KINDS, type ImportKindCode } from './import-kind.js';
+import type { ImportKindCode } from './import-kind.js';
+import { IMPORT_KINDS, IMPORT_STATES } from '../../platform/wire/words.data.js';
 
 const tag = 'Import';
 const sha256 = z
@@ -23,7 +24,7 @@ export const importOut = z
     id,
     kind: kinds,
     fileSha256: sha256,
-    state: z.enum(['running', 'done', 'refused', 'broken-off']).describe('Only what is done has written anything'),
+    state: z.enum(IMPORT_STATES).describe('Only what is done has written anything'),
     rowCount: z.number().int().describe('Rows of the file'),
     rowsDone: z.number().int().describe('Rows gone through so far'),
     recordCount: z.number().int().describe('How many records the file became'),

@@ -4,7 +4,7 @@ import type { Currency } from '../../core/units/money.js';
 import { type Clock, CLOCK } from '../../platform/clock.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import { Database } from '../../platform/database/database.js';
-import type { AuditEntry, OperationTenant } from '../../platform/database/types.js';
+import type { AuditEntry, OperationTenant, SubjectRef, Words } from '../../platform/database/types.js';
 import type { Asker } from '../../platform/http/asker.js';
 import { pageOf, readCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
@@ -39,13 +39,13 @@ export interface Pending {
   readonly ready: () =>
     | { readonly problems: readonly RowProblem[] }
     | {
-        readonly write: (tenant: OperationTenant) => Promise<{ kind: string; id: string }>;
+        readonly write: (tenant: OperationTenant) => Promise<SubjectRef>;
         readonly blame: (error: Problem) => RowProblem[];
       };
 }
 
 export interface Work {
-  readonly kind: string;
+  readonly kind: Words['ImportKind'];
   readonly fileSha256: string;
   readonly rowCount: number;
   /** Problems of the file itself. */
@@ -429,9 +429,9 @@ function written(row: ImportRow, now: Date): Answer {
   const silent = row.state === 'running' && now.getTime() - new Date(row.moved_at).getTime() > SILENT_FOR_MS;
   return {
     id: row.id,
-    kind: row.kind as 'feedings',
+    kind: row.kind,
     fileSha256: row.file_sha256,
-    state: silent ? 'broken-off' : (row.state as 'done'),
+    state: silent ? 'broken-off' : row.state,
     rowCount: row.row_count,
     rowsDone: row.rows_done,
     recordCount: row.record_count,

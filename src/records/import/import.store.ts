@@ -1,14 +1,12 @@
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
-import type { OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import { newId } from '../../platform/identifiers.js';
 import type { ImportedFile, ImportRow } from './import.read.js';
 
 /** A record that an import made, and the row of the file that it was made from. */
-export interface MadeRecord {
+export interface MadeRecord extends SubjectRef {
   row: number;
-  kind: string;
-  id: string;
 }
 
 const RECORDS_AT_ONCE = 1000;

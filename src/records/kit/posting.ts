@@ -1,9 +1,8 @@
 import type { Selectable } from 'kysely';
 import type { z } from 'zod';
 import { addDays } from '../../core/time/calendar-day.js';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { DB, OperationTenant, SubjectRef } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
-import type { RecordKind } from './record-kinds.data.js';
 import type { postedLateOut } from './posting.schema.js';
 
 export type ClosingRow = Selectable<DB['book_closing']>;
@@ -55,7 +54,7 @@ export async function postingDay(
 /** Writes down that an entry was posted late, where it was. */
 export async function notePosting(
   tenant: OperationTenant,
-  subject: { kind: RecordKind | 'head-change' | 'reversal'; id: string },
+  subject: SubjectRef,
   { on, late }: Posting,
   correctsId?: string,
 ): Promise<void> {

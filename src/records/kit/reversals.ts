@@ -6,7 +6,7 @@ import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import type { reversalIn, reversalOut } from './reversal.schema.js';
 import { notePosting, postingDay } from './posting.js';
-import { RECORD_KINDS, type RecordReference } from './record-kinds.data.js';
+import { RECORD_KINDS, type RecordReference } from '../../platform/wire/record-kinds.data.js';
 
 export type ReversalRow = Selectable<DB['reversal']>;
 

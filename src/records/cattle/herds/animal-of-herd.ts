@@ -1,10 +1,5 @@
 import { daysBetween } from '../../../core/time/calendar-day.js';
-import type {
-  AnimalClass,
-  AnimalDescription,
-  AnimalSex,
-  BreedType,
-} from '../../../core/requirements/requirement-set.js';
+import type { AnimalDescription } from '../../../core/requirements/requirement-set.js';
 import type { Mass } from '../../../core/units/mass.js';
 import type { HerdRow } from './herd.read.js';
 
@@ -21,9 +16,9 @@ export function animalOfHerd(herd: HerdRow, bodyWeight: Mass, on: string): Anima
   const daysPregnant = herd.bred_on === null || calvedSince ? undefined : daysBetween(herd.bred_on, on);
   const daysInMilk = herd.calved_on === null ? undefined : daysBetween(herd.calved_on, on);
   return {
-    class: herd.cattle_class as AnimalClass,
-    sex: herd.sex as AnimalSex,
-    breedType: herd.breed_type as BreedType,
+    class: herd.cattle_class,
+    sex: herd.sex,
+    breedType: herd.breed_type,
     fullBodyWeightKg: bodyWeight.kilograms.toNumber(),
     ...(herd.mature_weight_kg === null ? {} : { matureFullBodyWeightKg: Number(herd.mature_weight_kg) }),
     ...(herd.body_condition === null ? {} : { bodyConditionScore: Number(herd.body_condition) }),

@@ -68,11 +68,11 @@ export class HeadChangeService {
       ...recordStamp(tenant),
       ...base,
       herd_id: herdId,
-      kind: moved ? 'move-out' : body.kind,
+      kind: body.kind === 'move' ? ('move-out' as const) : body.kind,
       head: body.kind === 'in' ? body.head : -body.head,
       other_herd_id: body.toHerdId ?? null,
     };
-    const rows = [own];
+    const rows: (typeof own | (Omit<typeof own, 'kind'> & { kind: 'move-in' }))[] = [own];
     if (body.toHerdId !== undefined) {
       await this.herds.one(tenant, body.toHerdId);
       rows.push({
@@ -143,7 +143,7 @@ export class HeadChangeService {
     const rows = both.map((row) => ({
       ...recordStamp(tenant),
       herd_id: row.herd_id,
-      kind: 'reversal',
+      kind: 'reversal' as const,
       head: -row.head,
       happened_on: posting.on,
       other_herd_id: row.other_herd_id,
@@ -180,7 +180,7 @@ function answer(
   return {
     id: row.id,
     herdId: row.herd_id,
-    kind: row.kind as 'in',
+    kind: row.kind,
     head: row.head,
     happenedOn: row.happened_on,
     otherHerdId: row.other_herd_id,

@@ -23,6 +23,7 @@ import {
 } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+import { HEAD_CHANGE_KINDS, RECORDED_HEAD_CHANGES } from '../../../platform/wire/words.data.js';
 
 const cattleClass = z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations');
 const sex = z.enum(ANIMAL_SEXES).describe('Sex of the cattle, for the requirement equations');
@@ -149,14 +150,11 @@ export const changeHerd = endpoint({
   versioned: true,
 });
 
-export const HEAD_CHANGE_KINDS = ['in', 'out', 'death', 'sale', 'move'] as const;
 const written = z
   .object({
     id,
     herdId: id,
-    kind: z
-      .enum(['in', 'out', 'death', 'sale', 'move-in', 'move-out', 'reversal'])
-      .describe('What happened, by its code'),
+    kind: z.enum(RECORDED_HEAD_CHANGES).describe('What happened'),
     head: z.number().int().describe('Signed: what it did to the count'),
     happenedOn: day,
     otherHerdId: id.nullable().describe('Where a move came from or went'),

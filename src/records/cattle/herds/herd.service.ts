@@ -13,6 +13,7 @@ import { changedFields } from '../../kit/changed-fields.js';
 import { HerdRead, type HerdRow } from './herd.read.js';
 import type * as api from './herd.schema.js';
 import { HerdStore } from './herd.store.js';
+import type { MassUnit } from '../../../core/units/mass.js';
 
 @Injectable()
 export class HerdService {
@@ -106,24 +107,26 @@ export class HerdService {
   }
 }
 
-function requiredMass<Name extends string>(
-  name: Name,
-  given: MassIn,
-): Record<`${Name}_kg` | `${Name}_value` | `${Name}_unit`, string> {
+/** The three columns of a weight: in kilograms, and the figure and unit as they were typed. */
+type TypedMassColumns<Name extends string, Figure, Unit> = Record<`${Name}_kg` | `${Name}_value`, Figure> &
+  Record<`${Name}_unit`, Unit>;
+
+function requiredMass<Name extends string>(name: Name, given: MassIn): TypedMassColumns<Name, string, MassUnit> {
   return {
     [`${name}_kg`]: toMass(given).kilograms.toFixed(),
     [`${name}_value`]: given.value,
     [`${name}_unit`]: given.unit,
-  } as Record<`${Name}_kg` | `${Name}_value` | `${Name}_unit`, string>;
+  } as TypedMassColumns<Name, string, MassUnit>;
 }
 
 function optionalMass<Name extends string>(
   name: Name,
   given: MassIn | null | undefined,
-): Record<`${Name}_kg` | `${Name}_value` | `${Name}_unit`, string | null> {
+): TypedMassColumns<Name, string | null, MassUnit | null> {
   if (given !== null && given !== undefined) return requiredMass(name, given);
-  return { [`${name}_kg`]: null, [`${name}_value`]: null, [`${name}_unit`]: null } as Record<
-    `${Name}_kg` | `${Name}_value` | `${Name}_unit`,
+  return { [`${name}_kg`]: null, [`${name}_value`]: null, [`${name}_unit`]: null } as TypedMassColumns<
+    Name,
+    null,
     null
   >;
 }
@@ -131,7 +134,7 @@ function optionalMass<Name extends string>(
 function typed(
   kilograms: string | null,
   value: string | null,
-  unit: string | null,
+  unit: MassUnit | null,
   system: UnitSystem,
   size: MassSize,
 ): ReturnType<typeof writeTypedMass> | null {
@@ -146,9 +149,9 @@ function writtenHerd(row: HerdRow, head: number, units: UnitSystem): AnswerOf<ty
     ranchId: row.ranch_id,
     placeId: row.place_id,
     name: row.name,
-    cattleClass: row.cattle_class as 'bull',
-    sex: row.sex as 'bull',
-    breedType: row.breed_type as 'dairy',
+    cattleClass: row.cattle_class,
+    sex: row.sex,
+    breedType: row.breed_type,
     bodyWeight: writeTypedMass(row.body_weight_kg, row.body_weight_value, row.body_weight_unit, units, 'small'),
     matureWeight: typed(row.mature_weight_kg, row.mature_weight_value, row.mature_weight_unit, units, 'small'),
     bodyCondition: row.body_condition,

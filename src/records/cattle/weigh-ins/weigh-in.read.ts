@@ -84,7 +84,7 @@ export class WeighInRead {
       day: row.happened_on,
       head: row.head,
       mean: meanAfterShrink(row),
-      fill: row.fill as 'full',
+      fill: row.fill,
     }));
   }
 }

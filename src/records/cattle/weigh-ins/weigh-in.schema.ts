@@ -13,8 +13,9 @@ import {
 } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { WEIGH_IN_SCOPES, WEIGHED_MEASURES, WEIGHING_FILLS } from '../../../platform/wire/words.data.js';
 
-const fill = z.enum(['full', 'shrunk']).describe('Weighed full, or after a stand off feed and water');
+const fill = z.enum(WEIGHING_FILLS).describe('Weighed full, or after a stand off feed and water');
 const shrink = decimalIn
   .refine((value) => Number(value) >= 0 && Number(value) < 20, 'must be 0 to below 20')
   .describe('Shrink applied to what was read, %');
@@ -69,8 +70,8 @@ const body = z.discriminatedUnion('scope', [
     .strictObject({
       scope: z.literal('group'),
       ...common,
-      head: z.number().int().min(1).max(100_000).describe('Number of head that were weighed'),
-      measure: z.enum(['total', 'mean']).describe('Whether the weight is of all of them or of one'),
+      head: z.number().int().min(1).max(100_000).describe('Head weighed'),
+      measure: z.enum(WEIGHED_MEASURES).describe('Whether the weight is of all of them or of one'),
       weight: massIn,
     })
     .describe('A group over the scale'),
@@ -89,13 +90,13 @@ const weighIn = z
     herdId: id,
     weighedOn: day,
     weighedAt: instantOut.nullable(),
-    scope: z.enum(['group', 'animal']).describe('How they were weighed'),
+    scope: z.enum(WEIGH_IN_SCOPES).describe('How they were weighed'),
     fill,
     shrinkPercent: decimalOut.nullable(),
     hoursOffFeed: decimalOut.nullable(),
-    scale: z.string().describe('Scale that was used; null if not noted').nullable(),
-    head: z.number().int().describe('Number of head that were weighed'),
-    measure: z.enum(['total', 'mean']).describe('Whether the weight typed is of all of them or of one'),
+    scale: z.string().describe('Which scale').nullable(),
+    head: z.number().int().describe('Head weighed'),
+    measure: z.enum(WEIGHED_MEASURES).describe('What was typed'),
     meanWeight: typedMassOut.describe('Mean weight as read, and what was typed'),
     meanAfterShrink: massOut.describe('Mean weight less the shrink applied'),
     animals: z

@@ -3,7 +3,7 @@ import { oneADay } from '../../../core/gain/comparable-weighings.js';
 import { decimalText } from '../../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../../core/units/mass.js';
 import { dayIn } from '../../../platform/clock.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
@@ -180,7 +180,7 @@ function refuseDoubles(body: Body): void {
 function typedWeight(
   body: Body,
   preference: UnitSystem,
-): { mean: Mass; head: number; value: string; unit: string; measure: 'total' | 'mean' } {
+): { mean: Mass; head: number; value: string; unit: MassUnit; measure: Words['WeighedMeasure'] } {
   if (body.scope === 'group') {
     const weight = toMass(body.weight);
     return {
@@ -208,19 +208,19 @@ function written(
   reversal: ReversalRow | undefined,
   units: UnitSystem,
 ): Answer {
-  const typed = { value: row.typed_value, unit: row.typed_unit as MassUnit };
+  const typed = { value: row.typed_value, unit: row.typed_unit };
   return {
     id: row.id,
     herdId: row.herd_id,
     weighedOn: row.happened_on,
     weighedAt: row.happened_at,
-    scope: row.scope as 'group',
-    fill: row.fill as 'full',
+    scope: row.scope,
+    fill: row.fill,
     shrinkPercent: row.shrink_pct,
     hoursOffFeed: row.hours_off_feed,
     scale: row.scale,
     head: row.head,
-    measure: row.typed_measure as 'mean',
+    measure: row.typed_measure,
     meanWeight: { ...writeMass(Mass.kilograms(row.mean_kg), units, 'small'), typed },
     meanAfterShrink: writeMass(meanAfterShrink(row), units, 'small'),
     animals: animals.map((animal) => ({

@@ -23,6 +23,7 @@ import {
 } from '../purchases/ticket.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+import { PRICE_BASES } from '../../../platform/wire/words.data.js';
 
 export const harvestOut = z
   .object({
@@ -38,8 +39,8 @@ export const harvestOut = z
     moisturePercent: decimalOut.describe('Moisture at stacking, % of the weight as fed; null if not known').nullable(),
     cost: z
       .object({
-        basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How the cost was told'),
-        amount: decimalOut.describe('The figure as it was typed, digit for digit'),
+        basis: z.enum(PRICE_BASES).describe('How the cost was told'),
+        amount: decimalOut.describe('As typed'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
       .describe('Absent for readers without prices')

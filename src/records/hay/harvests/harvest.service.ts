@@ -199,11 +199,10 @@ function written(
     baleCount: row.bale_count,
     weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     weightTyped: row.weight_typed as Answer['weightTyped'],
-    weightBasis: row.weight_basis as 'net',
+    weightBasis: row.weight_basis,
     weighing: weighingOf(row, units),
     moisturePercent: row.moisture_pct,
-    cost:
-      cost === undefined ? null : { basis: cost.basis as 'per-bale', amount: cost.price_value, per: cost.price_unit },
+    cost: cost === undefined ? null : { basis: cost.basis, amount: cost.price_value, per: cost.price_unit },
     costOfProduction: money === undefined ? null : writeMoney(money),
     costPerMass: money === undefined ? null : writePrice(money.per(Mass.kilograms(row.weight_kg)), units),
     postedLate: late,

@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
-import { analysisOnDryMatter, type ConcentrationBasis } from '../../../core/forage/basis.js';
+import { analysisOnDryMatter } from '../../../core/forage/basis.js';
 import type { ForageAnalysis } from '../../../core/forage/forage-analysis.js';
 import { type LabNutrient, labReport } from '../../../core/nutrients/nutrients.js';
 import type { LabMethod } from '../../../core/forage/lab-test-methods.data.js';
@@ -38,14 +38,14 @@ export function analysisOf(typed: TypedAnalysis): ForageAnalysis {
 export function labTestOf(row: LabTestRow): Omit<KnownLabTest, 'hayLot'> {
   const analysis = analysisOnDryMatter({
     analysis: analysisOf(row.analysis as TypedAnalysis),
-    basis: row.basis as ConcentrationBasis,
+    basis: row.basis,
   });
   return {
     id: row.id,
     hayLotId: row.hay_lot_id,
     lab: row.lab,
     sampledOn: row.sampled_on,
-    method: row.method as LabMethod,
+    method: row.method,
     cores: row.cores,
     analysis,
   };

@@ -8,6 +8,7 @@ import { day, id, instantOut, line, note, operationParams } from '../../../platf
 import { decimalIn, decimalOut } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { LAB_TEST_METHODS } from '../../../platform/wire/words.data.js';
 
 const nonNegative = decimalIn.refine((value) => !value.startsWith('-'), 'must be 0 or more');
 const valueIn = (name: LabNutrient) => {
@@ -36,8 +37,8 @@ export const testTakenFromOut = z
   .nullable()
   .describe('The lot that the test was taken from, where this one was split off it and has none of its own; else null');
 
-const valueOut = z.object({ value: decimalOut, unit: z.string().describe('Unit of the figure, as typed') });
-export const labMethod = z.enum(['wet-chemistry', 'near-infrared']).describe('How the lab worked');
+const valueOut = z.object({ value: decimalOut, unit: z.string().describe('Unit as typed') });
+export const labMethod = z.enum(LAB_TEST_METHODS).describe('How the lab worked');
 const basis = z
   .enum(CONCENTRATION_BASES)
   .describe('Basis of every value but dry matter itself and those that name their own');

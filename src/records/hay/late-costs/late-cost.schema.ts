@@ -6,10 +6,11 @@ import { amountIn, moneyOut } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
-import { RECEIPT_KINDS } from '../../kit/record-kinds.data.js';
+import { LATE_COSTS_OWED } from '../../../platform/wire/words.data.js';
+import { RECEIPT_KINDS } from '../../../platform/wire/record-kinds.data.js';
 
 const receipt = z.strictObject({ kind: z.enum(RECEIPT_KINDS).describe('What the bill belongs to'), id });
-const owed = z.enum(['freight', 'charges']).describe('What the bill is for');
+const owed = z.enum(LATE_COSTS_OWED).describe('What the bill is for');
 
 export const lateCostOut = z
   .object({

@@ -6,7 +6,7 @@ import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { asCurrency, writeMoney } from '../../../platform/wire/quantity.schema.js';
 import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
-import type { ReceiptKind } from '../../kit/record-kinds.data.js';
+import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
 import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
 import { MovementRead, type MovementRow } from '../stock/movement.read.js';
 import { StockStore } from '../stock/stock.store.js';
@@ -156,10 +156,10 @@ function written(
 ): Answer {
   return {
     id: row.id,
-    receipt: { kind: row.receipt_kind as ReceiptKind, id: row.receipt_id },
+    receipt: { kind: row.receipt_kind, id: row.receipt_id },
     hayLotId: row.hay_lot_id,
     billedOn: row.happened_on,
-    owed: row.owed as 'freight',
+    owed: row.owed,
     biller: row.biller,
     amount: amount === undefined ? null : writeMoney(amount),
     postedLate: late,

@@ -14,6 +14,7 @@ import {
 } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { testTakenFromOut } from '../lab-tests/lab-test.schema.js';
+import { BALE_FORMS, FEED_CATEGORIES, LOT_ORIGINS, STORAGE_METHODS } from '../../../platform/wire/words.data.js';
 
 export const hayKind = z
   .enum(HAY_KIND_CODES as [HayKindCode, ...HayKindCode[]])
@@ -21,21 +22,9 @@ export const hayKind = z
 /** Whatever can lie in a lot: hay of a kind, or another feed. */
 export const feedKind = z
   .enum([...HAY_KIND_CODES, ...OTHER_FEED_CODES] as [HayKindCode | OtherFeedCode, ...(HayKindCode | OtherFeedCode)[]])
-  .meta({ id: 'FeedKind', description: 'Kind of hay, or the name of another feed' });
-export const BALE_FORMS = ['round', 'large-square', 'small-square', 'loose'] as const;
-export const STORAGE_METHODS = [
-  'under-roof',
-  'tarp',
-  'outdoors-on-gravel-or-pallets',
-  'outdoors-on-ground',
-  'plastic-wrap',
-] as const;
-export const baleForm = z
-  .enum(BALE_FORMS)
-  .meta({ id: 'BaleForm', description: 'Form in which the hay is kept: kind of bale, or loose' });
-export const storageMethod = z
-  .enum(STORAGE_METHODS)
-  .meta({ id: 'StorageMethod', description: 'How the hay is stored; the loss in storage follows from it' });
+  .describe('Kind of hay, or another feed');
+const baleForm = z.enum(BALE_FORMS).describe('Form');
+const storageMethod = z.enum(STORAGE_METHODS).describe('How it is stored');
 
 export const lotFields = {
   name,
@@ -56,10 +45,10 @@ export const lotOut = z
     ranchId: id,
     placeId: id.nullable(),
     hayKind: feedKind,
-    category: z.enum(['hay', 'other']).describe('Hay, or another feed'),
-    cutting: z.number().int().describe('Which cutting of its year, 1 to 9; null if not known').nullable(),
+    category: z.enum(FEED_CATEGORIES).describe('Hay, or another feed'),
+    cutting: z.number().int().describe('Which cutting').nullable(),
     harvestedOn: day.nullable(),
-    origin: z.enum(['purchased', 'raised']).describe('Whether the hay was bought or raised on the ranch'),
+    origin: z.enum(LOT_ORIGINS).describe('Bought or own'),
     baleForm,
     storageMethod,
     storedSince: day.nullable(),

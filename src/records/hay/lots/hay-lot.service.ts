@@ -1,4 +1,3 @@
-import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import { Injectable } from '@nestjs/common';
 import { Mass } from '../../../core/units/mass.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
@@ -75,7 +74,7 @@ export class HayLotService {
       (row) => ({
         id: row.id,
         hayLotId: row.hay_lot_id,
-        kind: row.kind as MovementKind,
+        kind: row.kind,
         change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'small'),
         balanceAfter: writeMass(Mass.kilograms(row.balance_after), units, 'large'),
         effectiveOn: row.effective_on,
@@ -120,13 +119,13 @@ export class HayLotService {
         name: row.name,
         ranchId: row.ranch_id,
         placeId: row.place_id,
-        hayKind: row.hay_kind as 'alfalfa',
-        category: row.category as 'hay',
+        hayKind: row.hay_kind,
+        category: row.category,
         cutting: row.cutting,
         harvestedOn: row.harvested_on,
-        origin: row.origin as 'raised',
-        baleForm: row.bale_form as 'round',
-        storageMethod: row.storage_method as 'tarp',
+        origin: row.origin,
+        baleForm: row.bale_form,
+        storageMethod: row.storage_method,
         storedSince: row.stored_since,
         splitFromId: row.split_from_id,
         balance: writeMass(balances.get(row.id) ?? Mass.zero, units, 'large'),

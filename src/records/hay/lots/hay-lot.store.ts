@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { isOtherFeed } from '../../../core/feeds/other-feeds.data.js';
 import { type ChangedRow, thingStamp } from '../../../platform/database/rows.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { Problem } from '../../../platform/http/problem.js';
 import { HayLotRead, type HayLotRow } from './hay-lot.read.js';
 
@@ -10,11 +10,11 @@ export interface NewLot {
   name: string;
   ranchId: string;
   placeId?: string | null | undefined;
-  hayKind: string;
+  hayKind: Words['FeedKind'];
   cutting?: number | null | undefined;
   harvestedOn?: string | null | undefined;
-  baleForm: string;
-  storageMethod: string;
+  baleForm: Words['BaleForm'];
+  storageMethod: Words['StorageMethod'];
   storedSince?: string | null | undefined;
   splitFromId?: string | undefined;
 }

@@ -24,6 +24,7 @@ import {
   weighingOut,
   weightBasis,
 } from './ticket.schema.js';
+import { PRICE_BASES } from '../../../platform/wire/words.data.js';
 
 export const purchaseOut = z
   .object({
@@ -39,8 +40,8 @@ export const purchaseOut = z
     moisturePercent: decimalOut.describe('Moisture at delivery, % of the weight as fed; null if not known').nullable(),
     price: z
       .object({
-        basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How it was priced'),
-        amount: decimalOut.describe('The figure as it was typed, digit for digit'),
+        basis: z.enum(PRICE_BASES).describe('How it was priced'),
+        amount: decimalOut.describe('As typed'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
       .describe('Absent for readers without prices')

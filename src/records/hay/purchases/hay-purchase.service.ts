@@ -220,13 +220,10 @@ function written(
     baleCount: row.bale_count,
     weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     weightTyped: row.weight_typed as Answer['weightTyped'],
-    weightBasis: row.weight_basis as 'net',
+    weightBasis: row.weight_basis,
     weighing: weighingOf(row, units),
     moisturePercent: row.moisture_pct,
-    price:
-      price === undefined
-        ? null
-        : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },
+    price: price === undefined ? null : { basis: price.basis, amount: price.price_value, per: price.price_unit },
     hayCost: money(price?.hay_amount),
     freight: money(price?.freight_amount),
     charges: money(price?.charges_amount),

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { amountIn, decimalIn, decimalOut, massIn, massOut, massUnit } from '../../../platform/wire/quantity.schema.js';
+import { WEIGHT_BASES } from '../../../platform/wire/words.data.js';
 
 /** What tickets for hay have in common, bought, raised or on offer: how the weight is known, how it is priced. */
 export const positiveAmount = amountIn.refine((value) => !value.startsWith('-'), 'must be 0 or more');
@@ -53,8 +54,8 @@ export const ticketPrice = z
 
 export const percent = decimalIn.refine((value) => Number(value) >= 0 && Number(value) < 100, 'must be 0 to below 100');
 
-export const baleCount = z.number().int().min(1).max(100_000).describe('Number of bales on the ticket');
-export const weightBasis = z.enum(['scale-ticket', 'net', 'weighed-bales']).describe('How the weight is known');
+export const baleCount = z.number().int().min(1).max(100_000).describe('Bales');
+export const weightBasis = z.enum(WEIGHT_BASES).describe('How the weight is known');
 
 export const weighingOut = z
   .object({

@@ -7,6 +7,7 @@ import type { z } from 'zod';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { toMass, type UnitSystem, writeDecimal, writeMass } from '../../../platform/wire/quantity.schema.js';
 import type { receivedWeight, ticketPrice, weighingOut } from './ticket.schema.js';
+import type { Words } from '../../../platform/database/types.js';
 
 const WANTED_RELATIVE_HALF_WIDTH = 0.05;
 
@@ -19,7 +20,7 @@ export const TICKET_POINTERS: Readonly<Record<string, string>> = {
 type WeightBody = { weight: z.output<typeof receivedWeight>; baleCount?: number | undefined };
 
 /** What came over the scale, as a mass and as it was typed. */
-export function weightReceived(body: WeightBody): { mass: Mass; value: string; unit: string } {
+export function weightReceived(body: WeightBody): { mass: Mass; value: string; unit: MassUnit } {
   const { weight } = body;
   switch (weight.basis) {
     case 'net':
@@ -70,12 +71,15 @@ export function priceOf(price: z.output<typeof ticketPrice>, currency: Currency)
   return { basis: price.basis, price: Money.of(price.amount, currency) };
 }
 
-/** How a price was typed, as the price tables keep it. */
-export function typedPrice(price: z.output<typeof ticketPrice>): {
-  basis: string;
+type PriceBody = z.output<typeof ticketPrice>;
+interface PriceColumns {
+  basis: Words['PriceBasis'];
   price_value: string;
-  price_unit: string;
-} {
+  price_unit: Words['PriceUnit'];
+}
+
+/** How a price was typed, as the price tables keep it. */
+export function typedPrice(price: PriceBody): PriceColumns {
   return {
     basis: price.basis,
     price_value: price.amount,
@@ -87,7 +91,7 @@ export function typedPrice(price: z.output<typeof ticketPrice>): {
 export interface WeighingColumns {
   bale_count: number | null;
   bale_weight_value: string | null;
-  bale_weight_unit: string | null;
+  bale_weight_unit: MassUnit | null;
   bales_weighed: number | null;
   bale_weight_sd: string | null;
 }
@@ -115,7 +119,7 @@ export function weighingOf(row: WeighingColumns, units: UnitSystem): z.input<typ
     row.bale_count === null
   )
     return null;
-  const unit = row.bale_weight_unit as MassUnit;
+  const unit = row.bale_weight_unit;
   const head = {
     meanBaleWeight: { value: row.bale_weight_value, unit },
     balesWeighed: row.bales_weighed,
@@ -156,4 +160,10 @@ export function weighingOf(row: WeighingColumns, units: UnitSystem): z.input<typ
     likelyWeight: { low: writeMass(known.low, units, 'large'), high: writeMass(known.high, units, 'large') },
     warnings: known.warnings.map(({ code, message }) => ({ code, message })),
   };
+}
+
+/** The price of a row as a person told it: what it is for says on which basis. */
+export function priceAsTold({ price_value: amount, price_unit: per }: Omit<PriceColumns, 'basis'>): PriceBody {
+  if (per === 'bale') return { basis: 'per-bale', amount };
+  return per === 'lot' ? { basis: 'lump-sum', amount } : { basis: 'per-mass', amount, per };
 }

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { isOtherFeed } from '../../../core/feeds/other-feeds.data.js';
 import { landedCost } from '../../../core/stock/landed-cost.js';
-import { Mass, type MassUnit } from '../../../core/units/mass.js';
+import { Mass } from '../../../core/units/mass.js';
 import { Money } from '../../../core/units/money.js';
 import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
@@ -17,7 +17,7 @@ import {
   writeTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import { HayPurchaseService } from '../purchases/hay-purchase.service.js';
-import { priceOf, TICKET_POINTERS, typedPrice, weightReceived } from '../purchases/ticket.js';
+import { priceAsTold, priceOf, TICKET_POINTERS, typedPrice, weightReceived } from '../purchases/ticket.js';
 import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
 import { deliveredCostOf, HayQuoteRead, type HayQuotePriceRow, type HayQuoteRow } from './hay-quote.read.js';
 import type * as api from './hay-quote.schema.js';
@@ -134,10 +134,6 @@ export class HayQuoteService {
     if ((await this.quotes.purchases(tenant, [quote.id])).has(quote.id))
       throw new Problem('conflict', 'This offer was taken before.');
     const count = body.baleCount ?? quote.bale_count ?? undefined;
-    const basis =
-      price.basis === 'per-mass'
-        ? { basis: 'per-mass' as const, amount: price.price_value, per: price.price_unit as MassUnit }
-        : { basis: price.basis as 'per-bale' | 'lump-sum', amount: price.price_value };
     return this.tickets.record(
       tenant,
       {
@@ -150,10 +146,10 @@ export class HayQuoteService {
                 name: body.lot.name ?? quote.name,
                 ranchId: body.lot.ranchId,
                 placeId: body.lot.placeId,
-                hayKind: quote.hay_kind as 'meadow',
+                hayKind: quote.hay_kind,
                 cutting: quote.cutting,
                 harvestedOn: quote.harvested_on,
-                baleForm: quote.bale_form as 'round',
+                baleForm: quote.bale_form,
                 storageMethod: body.lot.storageMethod,
                 storedSince: body.lot.storedSince ?? body.purchasedOn,
               },
@@ -163,9 +159,9 @@ export class HayQuoteService {
           net:
             quote.weight_unit === 'bale'
               ? { value: quote.weight_kg, unit: 'kg' }
-              : { value: quote.weight_value, unit: quote.weight_unit as MassUnit },
+              : { value: quote.weight_value, unit: quote.weight_unit },
         },
-        price: basis,
+        price: priceAsTold(price),
         freight: body.freight ?? price.freight_amount,
         charges: body.charges ?? price.charges_amount,
         ...(body.moisturePercent === undefined ? {} : { moisturePercent: body.moisturePercent }),
@@ -226,18 +222,15 @@ function written(
     validUntil: row.valid_until,
     state: stateOf(row, taken, reversal !== undefined, on),
     name: row.name,
-    hayKind: row.hay_kind as 'meadow',
-    category: row.category as 'hay',
+    hayKind: row.hay_kind,
+    category: row.category,
     cutting: row.cutting,
     harvestedOn: row.harvested_on,
-    baleForm: row.bale_form as 'round',
+    baleForm: row.bale_form,
     baleCount: row.bale_count,
     weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     weightTyped: row.weight_typed as Answer['weightTyped'],
-    price:
-      price === undefined
-        ? null
-        : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },
+    price: price === undefined ? null : { basis: price.basis, amount: price.price_value, per: price.price_unit },
     hayCost: price === undefined ? null : writeMoney(money(price.hay_amount)),
     freight: price === undefined ? null : writeMoney(money(price.freight_amount)),
     charges: price === undefined ? null : writeMoney(money(price.charges_amount)),

@@ -9,6 +9,7 @@ import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { confirmedCount } from '../stock-counts/stock-count.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+import { PRICE_BASES } from '../../../platform/wire/words.data.js';
 
 export const haySaleOut = z
   .object({
@@ -21,8 +22,8 @@ export const haySaleOut = z
     quantityTyped: drawnQuantityOut,
     price: z
       .object({
-        basis: z.enum(['per-mass', 'per-bale', 'lump-sum']).describe('How it was priced'),
-        amount: decimalOut.describe('The figure as it was typed, digit for digit'),
+        basis: z.enum(PRICE_BASES).describe('How it was priced'),
+        amount: decimalOut.describe('As typed'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
       .describe('Absent for readers without prices')

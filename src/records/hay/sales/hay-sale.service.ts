@@ -206,10 +206,7 @@ function written(
     baleCount: row.bale_count,
     weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     quantityTyped: row.weight_typed as Answer['quantityTyped'],
-    price:
-      price === undefined
-        ? null
-        : { basis: price.basis as 'per-bale', amount: price.price_value, per: price.price_unit },
+    price: price === undefined ? null : { basis: price.basis, amount: price.price_value, per: price.price_unit },
     proceeds: price === undefined ? null : writeMoney(Money.of(price.proceeds_amount, asCurrency(price.currency))),
     countId,
     postedLate: late,

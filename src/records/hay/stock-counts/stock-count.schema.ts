@@ -7,9 +7,10 @@ import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { countedQuantity } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+import { STOCK_TREATMENTS } from '../../../platform/wire/words.data.js';
 
 export const treatment = z
-  .enum(['into-unit-cost', 'expense'])
+  .enum(STOCK_TREATMENTS)
   .describe(
     'into-unit-cost: normal, the money stays and the unit cost of what is left changes. expense: abnormal, the ' +
       'money of the difference is taken out (or in) at the present unit cost',

@@ -128,7 +128,7 @@ function written(
     counted: writeTypedMass(row.counted_kg, row.counted_value, row.counted_unit, units, 'large'),
     inBooks: writeMass(inBooks, units, 'large'),
     difference: writeMass(counted.minus(inBooks), units, 'large'),
-    treatment: row.treatment as 'expense',
+    treatment: row.treatment,
     reason: row.reason,
     draw: row.draw_kind === null || row.draw_id === null ? null : { kind: row.draw_kind, id: row.draw_id },
     postedLate: late,

@@ -3,7 +3,7 @@ import type { z } from 'zod';
 import { Mass } from '../../../core/units/mass.js';
 import { endOfDayIn } from '../../../platform/clock.js';
 import { recordStamp } from '../../../platform/database/rows.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, SubjectRef, Words } from '../../../platform/database/types.js';
 import { Problem } from '../../../platform/http/problem.js';
 import type { HayLotRow } from '../lots/hay-lot.read.js';
 import { type Quantity, quantityOf } from '../stock/drawn-quantity.js';
@@ -19,9 +19,9 @@ export interface Counted {
   /** The instant of the count; the end of its day if absent. */
   at?: string | undefined;
   quantity: Quantity;
-  treatment: string;
+  treatment: Words['StockTreatment'];
   reason: string;
-  draw?: { kind: string; id: string } | undefined;
+  draw?: SubjectRef | undefined;
 }
 
 /** Puts the books right after a count: one road, on its own or together with a draw. */
@@ -87,7 +87,7 @@ export class StockCountStore {
       timeZone: string;
       on: string;
       at?: string | undefined;
-      kind: string;
+      kind: Words['RecordKind'];
       id: string;
       pointer: string;
     },

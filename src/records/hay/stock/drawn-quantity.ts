@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { KILOGRAM_PLACES, Mass } from '../../../core/units/mass.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import {
   decimalIn,
@@ -57,7 +57,7 @@ export const countedQuantity = z
 export interface Quantity {
   mass: Mass;
   value: string;
-  unit: string;
+  unit: Words['QuantityUnit'];
   bales: string | null;
 }
 

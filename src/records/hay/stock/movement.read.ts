@@ -1,10 +1,10 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
-import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import type { DB, OperationTenant, Words } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
 import type { EventsAsked } from '../../kit/newest-first.js';
-import type { ReceiptKind } from '../../kit/record-kinds.data.js';
+import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
 
 export type MovementRow = Selectable<DB['stock_movement']>;
 
@@ -97,7 +97,7 @@ export class MovementRead {
       until?: string | undefined;
       hayLotId?: string | undefined;
     },
-  ): Promise<(MovementRow & { lot_name: string; hay_kind: string })[]> {
+  ): Promise<(MovementRow & { lot_name: string; hay_kind: Words['FeedKind'] })[]> {
     let select = db
       .selectFrom('stock_movement')
       .innerJoin('hay_lot', (join) =>

@@ -4,9 +4,9 @@ import type { MovementKind } from '../../../core/stock/movement-kinds.data.js';
 import type { Mass } from '../../../core/units/mass.js';
 import type { Money } from '../../../core/units/money.js';
 import { endOfDayIn, startOfDayIn } from '../../../platform/clock.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, Words } from '../../../platform/database/types.js';
 import { newId } from '../../../platform/identifiers.js';
-import type { RecordReference } from '../../kit/record-kinds.data.js';
+import type { RecordReference } from '../../../platform/wire/record-kinds.data.js';
 
 export interface NewMovement {
   lotId: string;
@@ -14,7 +14,7 @@ export interface NewMovement {
   /** Signed. */
   change: Mass;
   typedValue: string;
-  typedUnit: string;
+  typedUnit: Words['QuantityUnit'];
   on: string;
   /** The instant, where the person told one. */
   at?: string | undefined;
@@ -29,7 +29,7 @@ export interface NewMovement {
 export interface NewCost {
   lotId: string;
   movementId: string;
-  kind: 'price' | 'freight' | 'charges' | 'production' | 'late-freight' | 'late-charges';
+  kind: Words['StockCostKind'];
   amount: Money;
   on: string;
   source: RecordReference;
@@ -157,7 +157,7 @@ export class StockStore {
             ranch_id: movement.ranch_id,
             place_id: movement.place_id,
             herd_id: movement.herd_id,
-            source_kind: 'reversal',
+            source_kind: 'reversal' as const,
             source_id: reversal.id,
             reverses_id: movement.id,
             reason: reversal.reason,
@@ -191,7 +191,7 @@ export class StockStore {
             amount: negated(cost.amount),
             currency: cost.currency,
             effective_on: reversal.on,
-            source_kind: 'reversal',
+            source_kind: 'reversal' as const,
             source_id: reversal.id,
             reverses_id: cost.id,
             recorded_at: moment.toISOString(),

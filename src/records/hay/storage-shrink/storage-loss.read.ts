@@ -71,7 +71,7 @@ export class StorageLossRead {
           share: decimal(chosen.season_share),
           how: `${chosen.how} (${chosen.happened_on})`,
         };
-      return { basis: 'published', method: lot.storage_method as HayStorage };
+      return { basis: 'published', method: lot.storage_method };
     };
   }
 
@@ -94,7 +94,7 @@ export class StorageLossRead {
         },
         code: null,
       };
-    const code = named ?? STORAGE_LOSS_BY_METHOD[lot.storage_method as HayStorage].follow;
+    const code = named ?? STORAGE_LOSS_BY_METHOD[lot.storage_method].follow;
     return { figure: known(storageLoss(code)), code };
   }
 

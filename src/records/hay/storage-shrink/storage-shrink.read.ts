@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
-import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import type { DB, OperationTenant, Words } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
 
@@ -45,7 +45,7 @@ export class StorageShrinkRead {
   /** Newest first, also those that were withdrawn. */
   async measurements(
     { db, operationId }: OperationTenant,
-    query: EventsAsked & { storageMethod?: string | undefined },
+    query: EventsAsked & { storageMethod?: Words['StorageMethod'] | undefined },
   ): Promise<StorageMeasurementRow[]> {
     let select = db.selectFrom('storage_measurement').selectAll().where('operation_id', '=', operationId);
     if (query.storageMethod !== undefined) select = select.where('storage_method', '=', query.storageMethod);

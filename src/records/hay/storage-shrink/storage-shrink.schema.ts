@@ -5,10 +5,10 @@ import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, line, note, operationParams, reason } from '../../../platform/wire/common.schema.js';
 import { decimalIn, decimalOut, massOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
-import { storageMethod } from '../lots/hay-lot.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+import { SHRINK_BASES, STORAGE_METHODS } from '../../../platform/wire/words.data.js';
 
 const figure = z
   .enum(STORAGE_LOSSES.map((row) => row.code) as [StorageLossCode, ...StorageLossCode[]])
@@ -47,8 +47,8 @@ export const storageShrinkOut = z
     id,
     hayLotId: id,
     lostOn: day,
-    basis: z.enum(['weighed', 'estimated']).describe('How the loss is known'),
-    weight: typedMassOut.describe('Weight of the hay lost, as fed'),
+    basis: z.enum(SHRINK_BASES).describe('How the loss is known'),
+    weight: typedMassOut.describe('Hay lost'),
     quantityTyped: drawnQuantityOut,
     abnormal: z.boolean().describe('Expensed, instead of carried by what is left'),
     seasonShare: decimalOut.describe("Season's loss that the estimate rests on").nullable(),

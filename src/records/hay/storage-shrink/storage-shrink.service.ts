@@ -243,7 +243,7 @@ function measured(
   return {
     id: row.id,
     ranchId: row.ranch_id,
-    storageMethod: row.storage_method as 'tarp',
+    storageMethod: row.storage_method,
     measuredOn: row.happened_on,
     seasonShare: row.season_share,
     how: row.how,
@@ -263,7 +263,7 @@ function written(
     id: row.id,
     hayLotId: row.hay_lot_id,
     lostOn: row.happened_on,
-    basis: row.basis as 'weighed',
+    basis: row.basis,
     weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     quantityTyped: row.weight_typed as Answer['quantityTyped'],
     abnormal: row.treatment === 'expense',

@@ -183,7 +183,7 @@ export class HayTransferService {
           storedSince: body.to.storedSince ?? on,
           splitFromId: from.id,
         },
-        from.origin as 'raised',
+        from.origin,
       );
     }
     if (body.to.id === from.id)

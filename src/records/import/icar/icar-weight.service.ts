@@ -93,7 +93,7 @@ export class IcarWeightService {
               eventDateTime: new Date(row.happened_at ?? startOfDayIn(row.time_zone, row.happened_on)).toISOString(),
               location: { id: row.ranch_id, scheme: RANCH_SCHEME },
               weight: {
-                ...measurementOf(animal.kilograms, animal.typed_value, animal.typed_unit as MassUnit),
+                ...measurementOf(animal.kilograms, animal.typed_value, animal.typed_unit),
                 ...(method === undefined ? {} : { method }),
               },
               ...(device === undefined ? {} : { device: { model: device } }),

@@ -1,13 +1,14 @@
 import { Injectable } from '@nestjs/common';
 import { LAYER_ROLES, LAYING_WEATHER } from '../../../core/laying/layer.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
-import { createFeeding, FEEDING_METHODS } from '../../feedings/feeding.schema.js';
+import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
+import { createFeeding } from '../../feedings/feeding.schema.js';
 import { FeedingService } from '../../feedings/feeding.service.js';
 import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, groupedBy, type ImportKind, INSTANT_ALLOWED, type SampleRow } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
 import type { RecordDraft } from '../record-draft.js';
+import { FEEDING_METHODS } from '../../../platform/wire/words.data.js';
 
 type Body = Parameters<FeedingService['record']>[1];
 
@@ -108,7 +109,7 @@ export class FeedingImport implements ImportKind<Body> {
     return draft.parsedBy(bodyOf(createFeeding));
   }
 
-  async record(tenant: OperationTenant, body: Body): Promise<{ kind: string; id: string }> {
+  async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {
     return { kind: 'feeding', id: (await this.feedings.write(tenant, body)).row.id };
   }
 

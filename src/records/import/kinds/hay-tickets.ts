@@ -1,8 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { HAY_KIND_CODES } from '../../../core/feeds/hay-kinds.data.js';
 import type { Currency } from '../../../core/units/money.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
-import { BALE_FORMS, STORAGE_METHODS } from '../../hay/lots/hay-lot.schema.js';
+import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createHayPurchase } from '../../hay/purchases/hay-purchase.schema.js';
 import { HayPurchaseService } from '../../hay/purchases/hay-purchase.service.js';
 import { type ColumnFamily, type ColumnSet, massFamily, needed, optional } from '../columns.js';
@@ -10,6 +9,7 @@ import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
 import type { RecordDraft } from '../record-draft.js';
+import { BALE_FORMS, STORAGE_METHODS } from '../../../platform/wire/words.data.js';
 
 type Body = Parameters<HayPurchaseService['record']>[1];
 
@@ -143,7 +143,7 @@ export class HayTicketImport implements ImportKind<Body> {
     return draft.parsedBy(bodyOf(createHayPurchase));
   }
 
-  async record(tenant: OperationTenant, body: Body, names: NameBook): Promise<{ kind: string; id: string }> {
+  async record(tenant: OperationTenant, body: Body, names: NameBook): Promise<SubjectRef> {
     const ticket = await this.purchases.record(tenant, body, undefined);
     if ('name' in body.lot) names.add('lot', body.lot.name, ticket.hayLotId);
     return { kind: 'hay-purchase', id: ticket.id };

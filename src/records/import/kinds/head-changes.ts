@@ -1,12 +1,13 @@
 import { Injectable } from '@nestjs/common';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { HeadChangeService } from '../../cattle/herds/head-change.service.js';
-import { createHeadChange, HEAD_CHANGE_KINDS } from '../../cattle/herds/herd.schema.js';
+import { createHeadChange } from '../../cattle/herds/herd.schema.js';
 import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
 import type { RecordDraft } from '../record-draft.js';
+import { HEAD_CHANGE_KINDS } from '../../../platform/wire/words.data.js';
 
 /** The body of the API's request, and the herd that stands in its path. */
 interface Body {
@@ -66,7 +67,7 @@ export class HeadChangeImport implements ImportKind<Body> {
     return change === undefined || herdId === undefined ? undefined : { herdId, change };
   }
 
-  async record(tenant: OperationTenant, body: Body): Promise<{ kind: string; id: string }> {
+  async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {
     return { kind: 'head-change', id: (await this.headChanges.record(tenant, body.herdId, body.change, undefined)).id };
   }
 }

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { CONCENTRATION_BASES } from '../../../core/forage/basis.js';
 import { NUTRIENTS } from '../../../core/nutrients/nutrients.data.js';
 import { LAB_NUTRIENTS, type LabNutrient, labReport } from '../../../core/nutrients/nutrients.js';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createLabTest } from '../../hay/lab-tests/lab-test.schema.js';
 import { LabTestService } from '../../hay/lab-tests/lab-test.service.js';
 import { type ColumnFamily, type ColumnSet, needed, optional } from '../columns.js';
@@ -99,7 +99,7 @@ export class LabTestImport implements ImportKind<Body> {
     return draft.parsedBy(bodyOf(createLabTest));
   }
 
-  async record(tenant: OperationTenant, body: Body): Promise<{ kind: string; id: string }> {
+  async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {
     return { kind: 'lab-test', id: (await this.labTests.record(tenant, body)).id };
   }
 }

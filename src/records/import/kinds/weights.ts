@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import type { OperationTenant } from '../../../platform/database/types.js';
+import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
 import { createWeighIn } from '../../cattle/weigh-ins/weigh-in.schema.js';
 import { WeighInService } from '../../cattle/weigh-ins/weigh-in.service.js';
 import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
@@ -95,7 +95,7 @@ export class AnimalWeightImport implements ImportKind<Body> {
     return draft.parsedBy(bodyOf(createWeighIn));
   }
 
-  async record(tenant: OperationTenant, body: Body): Promise<{ kind: string; id: string }> {
+  async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {
     return { kind: 'weigh-in', id: (await this.weighIns.record(tenant, body, undefined)).id };
   }
 }
@@ -155,7 +155,7 @@ export class GroupWeightImport implements ImportKind<Body> {
     return draft.parsedBy(bodyOf(createWeighIn));
   }
 
-  async record(tenant: OperationTenant, body: Body): Promise<{ kind: string; id: string }> {
+  async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {
     return { kind: 'weigh-in', id: (await this.weighIns.record(tenant, body, undefined)).id };
   }
 }

@@ -3,8 +3,9 @@ import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { id, instantOut, name, operationParams, timeZone, version } from '../../../platform/wire/common.schema.js';
 import { currency, unitSystem } from '../../../platform/wire/quantity.schema.js';
+import { COSTING_METHODS } from '../../../core/stock/costing-entries.js';
 
-const costingMethod = z.enum(['specific-lot', 'moving-average', 'fifo']).describe('How hay that leaves is valued');
+const costingMethod = z.enum(COSTING_METHODS).describe('How hay that leaves is valued');
 
 const fields = {
   name,

@@ -98,10 +98,10 @@ function written(row: OperationRow, as: { role: string; seesPrices: boolean }): 
   return {
     id: row.id,
     name: row.name,
-    unitPreference: row.unit_preference as 'us',
-    currency: row.currency as 'USD',
+    unitPreference: row.unit_preference,
+    currency: row.currency,
     timeZone: row.time_zone,
-    costingMethod: row.costing_method as 'fifo',
+    costingMethod: row.costing_method,
     invented: row.invented,
     ...as,
     createdAt: row.created_at,

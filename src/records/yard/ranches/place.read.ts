@@ -1,11 +1,19 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
+import { toBaseUnit } from '../../../core/units/unit.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound } from '../../../platform/http/problem.js';
+import { typedFigure } from '../../../platform/wire/quantity.schema.js';
 import { byName } from '../../kit/name-order.js';
 
 export type PlaceRow = Selectable<DB['place']>;
+
+/** The length along which cattle can eat, m; null where it is not known. */
+export function bunkLengthMetres(place: PlaceRow | undefined): number | null {
+  const typed = typedFigure(place?.bunk_length_value ?? null, place?.bunk_length_unit ?? null);
+  return typed === null ? null : toBaseUnit(Number(typed.value), typed.unit);
+}
 
 @Injectable()
 export class PlaceRead {

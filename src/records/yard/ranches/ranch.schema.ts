@@ -3,6 +3,7 @@ import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { id, instantOut, name, operationParams, timeZone, version } from '../../../platform/wire/common.schema.js';
 import { unitOf } from '../../../platform/wire/unit.schema.js';
+import { PLACE_KINDS } from '../../../platform/wire/words.data.js';
 
 const ranch = z
   .object({
@@ -65,7 +66,6 @@ export const changeRanch = endpoint({
   versioned: true,
 });
 
-export const PLACE_KINDS = ['pen', 'bunk-line', 'pasture', 'stackyard', 'barn', 'other'] as const;
 const placeKind = z.enum(PLACE_KINDS).describe('What sort of place it is');
 const length = z.strictObject({
   value: z

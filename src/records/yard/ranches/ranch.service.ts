@@ -114,12 +114,12 @@ function writtenPlace(row: PlaceRow): AnswerOf<typeof api.getPlace> {
   const bunkLength =
     row.bunk_length_value === null || row.bunk_length_unit === null
       ? null
-      : { value: row.bunk_length_value, unit: row.bunk_length_unit as 'ft' };
+      : { value: row.bunk_length_value, unit: row.bunk_length_unit };
   return {
     id: row.id,
     ranchId: row.ranch_id,
     name: row.name,
-    kind: row.kind as 'pen',
+    kind: row.kind,
     bunkLength,
     createdAt: row.created_at,
     version: row.version,

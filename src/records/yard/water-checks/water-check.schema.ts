@@ -6,6 +6,7 @@ import { decimalOut } from '../../../platform/wire/quantity.schema.js';
 import { unitOf } from '../../../platform/wire/unit.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
+import { WATER_STATES } from '../../../platform/wire/words.data.js';
 
 const amount = z
   .union([z.string(), z.number()])
@@ -17,7 +18,7 @@ const flow = z.strictObject({
   unit: unitOf('flow'),
 });
 const volume = z.strictObject({ value: amount, unit: unitOf('volume', 'small') });
-const state = z.enum(['open', 'partly-frozen', 'frozen']).describe('How it was found');
+const state = z.enum(WATER_STATES).describe('How it was found');
 const concentration = z
   .union([z.string(), z.number()])
   .transform(String)

@@ -11,6 +11,7 @@ import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.
 import { supplyOf, WaterCheckRead, type WaterCheckRow } from './water-check.read.js';
 import type * as api from './water-check.schema.js';
 import { WaterCheckStore } from './water-check.store.js';
+import { typedFigure } from '../../../platform/wire/quantity.schema.js';
 
 type Answer = AnswerOf<typeof api.getWaterCheck>;
 
@@ -106,9 +107,9 @@ function written(row: WaterCheckRow, reversal: ReversalRow | undefined): Answer 
     source: row.source_name,
     checkedOn: row.happened_on,
     checkedAt: row.happened_at,
-    state: row.state as 'open',
-    flow: row.flow_value === null ? null : { value: row.flow_value, unit: row.flow_unit as 'L/min' },
-    tank: row.tank_value === null ? null : { value: row.tank_value, unit: row.tank_unit as 'L' },
+    state: row.state,
+    flow: typedFigure(row.flow_value, row.flow_unit),
+    tank: typedFigure(row.tank_value, row.tank_unit),
     supplyLitresPerDay: supply === null ? null : Number(supply.toFixed(1)),
     dissolvedSolidsMgPerL: row.dissolved_solids,
     sulfateMgPerL: row.sulfate,

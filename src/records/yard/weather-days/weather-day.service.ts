@@ -9,6 +9,7 @@ import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.
 import { coatOf, WeatherDayRead, type WeatherDayRow } from './weather-day.read.js';
 import type * as api from './weather-day.schema.js';
 import { WeatherDayStore } from './weather-day.store.js';
+import { typedFigure } from '../../../platform/wire/quantity.schema.js';
 
 type Answer = AnswerOf<typeof api.getWeatherDay>;
 
@@ -85,13 +86,13 @@ function celsius({ value, unit }: { value: string; unit: 'F' | 'C' }): string {
 }
 
 function written(row: WeatherDayRow, reversal: ReversalRow | undefined): Answer {
-  const wind = row.wind_value === null ? null : { value: row.wind_value, unit: row.wind_unit as 'mph' };
-  const mudDepth = row.mud_value === null ? null : { value: row.mud_value, unit: row.mud_unit as 'in' };
+  const wind = typedFigure(row.wind_value, row.wind_unit);
+  const mudDepth = typedFigure(row.mud_value, row.mud_unit);
   return {
     id: row.id,
     ranchId: row.ranch_id,
     onDay: row.happened_on,
-    meanTemperature: { value: row.temperature_value, unit: row.temperature_unit as 'F' },
+    meanTemperature: { value: row.temperature_value, unit: row.temperature_unit },
     meanTemperatureCelsius: decimalText(decimal(row.temperature_c)),
     wind,
     wet: row.wet,

@@ -27,14 +27,17 @@ export const RECORD_KINDS = {
 } as const satisfies Record<string, RecordKindRow>;
 
 export type RecordKind = keyof typeof RECORD_KINDS;
-const KINDS = Object.keys(RECORD_KINDS) as RecordKind[];
+export const RECORD_KIND_CODES = Object.keys(RECORD_KINDS) as RecordKind[];
 
 /** Kinds of record with a receipt of hay behind them. */
 export type ReceiptKind = {
   [Kind in RecordKind]: (typeof RECORD_KINDS)[Kind] extends { readonly receipt: true } ? Kind : never;
 }[RecordKind];
-export const RECEIPT_KINDS = KINDS.filter((kind) => 'receipt' in RECORD_KINDS[kind]) as [ReceiptKind, ...ReceiptKind[]];
-export const BOOK_RECORD_KINDS = KINDS.filter((kind) => RECORD_KINDS[kind].entersTheBooks);
+export const RECEIPT_KINDS = RECORD_KIND_CODES.filter((kind) => 'receipt' in RECORD_KINDS[kind]) as [
+  ReceiptKind,
+  ...ReceiptKind[],
+];
+export const BOOK_RECORD_KINDS = RECORD_KIND_CODES.filter((kind) => RECORD_KINDS[kind].entersTheBooks);
 
 /** A record, named by its kind. */
 export interface RecordReference {

@@ -1,0 +1,101 @@
+import { HAY_KIND_CODES } from '../../core/feeds/hay-kinds.data.js';
+import { OTHER_FEED_CODES } from '../../core/feeds/other-feeds.data.js';
+import { CONCENTRATION_BASES } from '../../core/forage/basis.js';
+import { LAYER_BASES, LAYER_ROLES, LAYING_WEATHER } from '../../core/laying/layer.js';
+import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
+import { ANIMAL_CLASSES, ANIMAL_SEXES, BREED_TYPES, COAT_CONDITIONS } from '../../core/requirements/requirement-set.js';
+import { COSTING_METHODS } from '../../core/stock/costing-entries.js';
+import { MOVEMENT_KIND_CODES } from '../../core/stock/movement-kinds.data.js';
+import { CURRENCIES } from '../../core/units/money.js';
+import { unitsOf } from '../../core/units/unit.js';
+import { UNIT_SYSTEMS } from '../../core/units/units.data.js';
+import { ROLES } from '../roles/roles.data.js';
+import { RECEIPT_KINDS, RECORD_KIND_CODES } from '../wire/record-kinds.data.js';
+import * as words from '../wire/words.data.js';
+
+const MASS_UNITS = unitsOf('mass');
+
+/**
+ * The lists that columns take their words from, under the names by which `prisma/schema.prisma` speaks of them:
+ * `/// @kyselyType(Words['HayKind'])` beside a column gives it this type, and the database a check that lets in these
+ * words alone (`prisma/guards/25-words.sql`, made from the schema file and these lists).
+ */
+export const COLUMN_WORDS = {
+  UnitSystem: UNIT_SYSTEMS,
+  Currency: CURRENCIES,
+  MassUnit: MASS_UNITS,
+  /** Hay may be counted in bales. */
+  QuantityUnit: ['bale', ...MASS_UNITS],
+  /** A price is for a mass, for a bale or for the whole lot. */
+  PriceUnit: ['bale', 'lot', ...MASS_UNITS],
+  BunkLengthUnit: unitsOf('length', 'large'),
+  MudDepthUnit: unitsOf('length', 'small'),
+  TankUnit: unitsOf('volume', 'small'),
+  FlowUnit: unitsOf('flow'),
+  TemperatureUnit: unitsOf('temperature'),
+  SpeedUnit: unitsOf('speed'),
+  DensityUnit: unitsOf('density'),
+
+  Role: ROLES,
+  KeyScope: words.KEY_SCOPES,
+  PersonKeyScope: words.PERSON_KEY_SCOPES,
+  SessionEnd: words.SESSION_ENDS,
+  MembershipChange: words.MEMBERSHIP_CHANGES,
+  EngagementSide: words.ENGAGEMENT_SIDES,
+  EngagementState: words.ENGAGEMENT_STATES,
+  AfterEngagement: words.AFTER_ENGAGEMENT,
+  ProposalState: words.PROPOSAL_STATES,
+
+  PlaceKind: words.PLACE_KINDS,
+  CoatCondition: COAT_CONDITIONS,
+  WaterState: words.WATER_STATES,
+
+  AnimalClass: ANIMAL_CLASSES,
+  AnimalSex: ANIMAL_SEXES,
+  BreedType: BREED_TYPES,
+  HeadChangeKind: words.RECORDED_HEAD_CHANGES,
+  WeighInScope: words.WEIGH_IN_SCOPES,
+  WeighingFill: words.WEIGHING_FILLS,
+  WeighedMeasure: words.WEIGHED_MEASURES,
+
+  FeedCategory: words.FEED_CATEGORIES,
+  HayKind: HAY_KIND_CODES,
+  FeedKind: [...HAY_KIND_CODES, ...OTHER_FEED_CODES],
+  LotOrigin: words.LOT_ORIGINS,
+  BaleForm: words.BALE_FORMS,
+  StorageMethod: words.STORAGE_METHODS,
+  WeightBasis: words.WEIGHT_BASES,
+  PriceBasis: words.PRICE_BASES,
+  CostingMethod: COSTING_METHODS,
+  MovementKind: MOVEMENT_KIND_CODES,
+  StockCostKind: words.STOCK_COST_KINDS,
+  RecordKind: RECORD_KIND_CODES,
+  /** Reversals post to the books as well, and a change of head is reversed by another. */
+  SubjectKind: ['head-change', 'reversal', ...RECORD_KIND_CODES],
+  LabMethod: words.LAB_TEST_METHODS,
+  ConcentrationBasis: CONCENTRATION_BASES,
+  StockTreatment: words.STOCK_TREATMENTS,
+  ShrinkBasis: words.SHRINK_BASES,
+  ReceiptKind: RECEIPT_KINDS,
+  LateCostOwed: words.LATE_COSTS_OWED,
+  FeedingMethod: words.FEEDING_METHODS,
+  LayingWeather: LAYING_WEATHER,
+  LayerRole: LAYER_ROLES,
+
+  ImportKind: ['icar-weights', ...words.IMPORT_KINDS],
+  ImportState: words.IMPORT_STATES,
+
+  LayerBasis: LAYER_BASES,
+  AmountBasis: words.AMOUNT_BASES,
+  BaleRounding: BALE_ROUNDINGS,
+  RationState: words.RATION_STATES,
+  RationNoteKind: words.RATION_NOTE_KINDS,
+  TrialState: words.TRIAL_STATES,
+  TrialArmRole: words.TRIAL_ARM_ROLES,
+  TrialEventKind: words.TRIAL_EVENT_KINDS,
+
+  ClosedReport: words.CLOSED_REPORTS,
+} as const;
+
+/** What a column of each list holds, one of its words. */
+export type Words = { [Name in keyof typeof COLUMN_WORDS]: (typeof COLUMN_WORDS)[Name][number] };

@@ -1,0 +1,100 @@
+/**
+ * Words that are written down and that no formula knows: each list is the enumeration of a request and of an answer,
+ * the type of a column and what the database lets into it (platform/database/column-words.ts says which column holds
+ * which list). Words that the core computes with are listed there.
+ */
+
+// ───────── access ─────────
+export const KEY_SCOPES = ['read', 'prices', 'records', 'daily', 'desk', 'office'] as const;
+export const PERSON_KEY_SCOPES = ['read', 'prices', 'desk'] as const;
+export const SESSION_ENDS = [
+  'signed out',
+  'signed out everywhere',
+  'ended by its person',
+  'passphrase changed',
+  'passphrase recovered',
+  'refresh token used twice',
+] as const;
+export const MEMBERSHIP_CHANGES = ['begun', 'changed', 'ended'] as const;
+/** The two sides of an engagement of a consultant. */
+export const ENGAGEMENT_SIDES = ['operation', 'consultant'] as const;
+export const ENGAGEMENT_STATES = ['offered', 'accepted', 'declined', 'withdrawn', 'ended'] as const;
+/** What a consultant keeps when an engagement is over. */
+export const AFTER_ENGAGEMENT = ['history', 'nothing'] as const;
+export const PROPOSAL_STATES = ['open', 'accepted', 'declined', 'withdrawn'] as const;
+
+// ───────── the yard ─────────
+export const PLACE_KINDS = ['pen', 'bunk-line', 'pasture', 'stackyard', 'barn', 'other'] as const;
+export const WATER_STATES = ['open', 'partly-frozen', 'frozen'] as const;
+
+// ───────── cattle ─────────
+/** What a person tells about the head of a herd. */
+export const HEAD_CHANGE_KINDS = ['in', 'out', 'death', 'sale', 'move'] as const;
+/** What stands in the record: a move is two entries, one on each side. */
+export const RECORDED_HEAD_CHANGES = ['in', 'out', 'death', 'sale', 'move-in', 'move-out', 'reversal'] as const;
+export const WEIGH_IN_SCOPES = ['group', 'animal'] as const;
+export const WEIGHING_FILLS = ['full', 'shrunk'] as const;
+export const WEIGHED_MEASURES = ['total', 'mean'] as const;
+
+// ───────── hay ─────────
+export const FEED_CATEGORIES = ['hay', 'other'] as const;
+export const LOT_ORIGINS = ['purchased', 'raised'] as const;
+export const BALE_FORMS = ['round', 'large-square', 'small-square', 'loose'] as const;
+export const STORAGE_METHODS = [
+  'under-roof',
+  'tarp',
+  'outdoors-on-gravel-or-pallets',
+  'outdoors-on-ground',
+  'plastic-wrap',
+] as const;
+export const WEIGHT_BASES = ['scale-ticket', 'net', 'weighed-bales'] as const;
+export const PRICE_BASES = ['per-mass', 'per-bale', 'lump-sum'] as const;
+export const STOCK_COST_KINDS = ['price', 'freight', 'charges', 'production', 'late-freight', 'late-charges'] as const;
+export const LAB_TEST_METHODS = ['wet-chemistry', 'near-infrared'] as const;
+export const STOCK_TREATMENTS = ['into-unit-cost', 'expense'] as const;
+export const SHRINK_BASES = ['weighed', 'estimated'] as const;
+export const LATE_COSTS_OWED = ['freight', 'charges'] as const;
+export const FEEDING_METHODS = [
+  'bunk',
+  'windrow-on-ground',
+  'ring-feeder',
+  'cone-feeder',
+  'trailer-feeder',
+  'unrolled-on-ground',
+  'other',
+] as const;
+
+// ───────── imports ─────────
+export const IMPORT_KINDS = [
+  'hay-tickets',
+  'lab-tests',
+  'feedings',
+  'animal-weights',
+  'group-weights',
+  'head-changes',
+] as const;
+export const IMPORT_STATES = ['running', 'done', 'refused', 'broken-off'] as const;
+
+// ───────── the desk ─────────
+/** Amounts of hay are told as they are fed or as dry matter. */
+export const AMOUNT_BASES = ['as-fed', 'dry-matter'] as const;
+/** A ration as it is written down; in use and superseded follow from its days. */
+export const RATION_STATES = ['draft', 'proposed', 'accepted'] as const;
+export const RATION_NOTE_KINDS = ['note', 'proposed', 'returned', 'accepted', 'in-use', 'ended'] as const;
+export const TRIAL_STATES = ['draft', 'running', 'closed'] as const;
+export const TRIAL_ARM_ROLES = ['usual', 'change'] as const;
+export const TRIAL_EVENT_KINDS = ['sick', 'treated', 'moved', 'wrong-feed', 'died', 'sold', 'lost'] as const;
+
+// ───────── the office ─────────
+export const CLOSED_REPORTS = [
+  'season-cost-by-operation',
+  'season-cost-by-ranch',
+  'season-cost-by-herd',
+  'season-cost-by-kind',
+  'season-cost-by-month',
+  'cost-of-gain',
+  'hay-position',
+  'journal',
+  'trial-balance',
+  'cost-variances',
+] as const;
