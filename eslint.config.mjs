@@ -35,6 +35,72 @@ const escapingOnly = {
 
 const sqlInService = "SQL stands in the room's read or store.";
 
+/** What is still longer than that; the lists only shrink. */
+const LONG_FUNCTIONS_IN = [
+  'seed/load-demo.ts',
+  'seed/trials.ts',
+  'src/core/gain/cost-of-gain.ts',
+  'src/core/gain/daily-gain.ts',
+  'src/core/gain/measured-gain.ts',
+  'src/core/stock/bale-weighing.ts',
+  'src/core/stock/costing-replay.ts',
+  'src/desk/calculations/ration.calculations.ts',
+  'src/desk/calculations/requirement.calculations.ts',
+  'src/desk/feed-sheets/feed-sheet.service.ts',
+  'src/desk/portfolio/portfolio.read.ts',
+  'src/desk/portfolio/portfolio.service.ts',
+  'src/desk/rations/least-cost.service.ts',
+  'src/desk/rations/ration-drift.service.ts',
+  'src/desk/trials/judgement-writer.ts',
+  'src/desk/trials/trial-books.read.ts',
+  'src/desk/trials/trial-draw.service.ts',
+  'src/desk/trials/trial-judgement.service.ts',
+  'src/office/balances/balances.service.ts',
+  'src/office/cost-of-gain/cost-of-gain.service.ts',
+  'src/office/feed-conversion/feed-conversion.service.ts',
+  'src/office/hay-budget/budget-answer.ts',
+  'src/office/hay-budget/budget-inputs.ts',
+  'src/office/hay-budget/hay-budget.schema.ts',
+  'src/office/hay-budget/hay-budget.service.ts',
+  'src/office/season-cost/season-cost.service.ts',
+  'src/pages/**',
+  'src/platform/database/database-errors.ts',
+  'src/records/hay/purchases/hay-purchase.service.ts',
+  'src/records/hay/sales/hay-sale.service.ts',
+  'src/records/hay/stock/stock.store.ts',
+  'src/records/hay/transfers/hay-transfer.service.ts',
+  'src/records/import/csv-file.ts',
+];
+const LONG_LINES_IN = [
+  'src/core/cautions/nitrate.ts',
+  'src/core/nutrients/nutrients.data.ts',
+  'src/core/requirements/energy-need.ts',
+  'src/core/trial/judgement/answer-cautions.ts',
+  'src/core/units/unit.ts',
+  'src/desk/feed-sheets/feed-sheet.service.ts',
+  'src/desk/rations/least-cost.service.ts',
+  'src/desk/trials/trial-judgement.schema.ts',
+  'src/office/hay-budget/budget-inputs.ts',
+  'src/pages/**',
+  'src/platform/database/app-login.ts',
+  'src/platform/database/migrations-engine/no-download.ts',
+  'src/platform/http/endpoint.ts',
+  'src/platform/roles/roles.data.ts',
+  'test/api/access-memberships.test.ts',
+  'test/api/access-people.test.ts',
+  'test/api/desk-rations.test.ts',
+  'test/api/hay-budget.test.ts',
+  'test/api/import.test.ts',
+  'test/api/yard.test.ts',
+  'test/core/platform/workbook.test.ts',
+  'test/core/trial/simulated-trials.test.ts',
+  'test/faults/restore.test.ts',
+  'test/service/guards.test.ts',
+  'test/service/secrets.test.ts',
+  'test/support/jest/shared-modules.runtime.cjs',
+  'test/support/role-guard.ts',
+];
+
 export default tseslint.config(
   {
     ignores: ['dist/**', 'node_modules/**', 'coverage/**', '.rickyard/**', 'src/platform/database/schema.generated.ts'],
@@ -51,6 +117,18 @@ export default tseslint.config(
     },
   },
   { files: ['src/commands/**', 'test/bench/**'], rules: { 'no-console': 'off' } },
+  {
+    files: ['{src,seed,test}/**/*.{ts,mjs,cjs}'],
+    // The formatter wraps code; this holds strings and comments too.
+    rules: { 'max-len': ['error', { code: 120, ignoreUrls: true }] },
+  },
+  {
+    // A test file's `describe` is a chapter, not a function.
+    files: ['{src,seed,test/support}/**/*.{ts,mjs,cjs}'],
+    rules: { 'max-lines-per-function': ['error', { max: 70 }] },
+  },
+  { files: LONG_FUNCTIONS_IN, rules: { 'max-lines-per-function': 'off' } },
+  { files: LONG_LINES_IN, rules: { 'max-len': 'off' } },
   {
     files: ['**/*.mjs', '**/*.cjs', '**/*.js'],
     extends: [tseslint.configs.disableTypeChecked],

@@ -45,14 +45,38 @@ export interface BooksDemoPlace {
 export async function loadBooksDemo(
   application: INestApplicationContext,
   books: ScenarioBooks,
-  { operationId, recorderId, accountantId, herds, idOf }: BooksDemoPlace,
+  place: BooksDemoPlace,
 ): Promise<void> {
-  const get = <T>(type: new (...parts: never[]) => T): T => application.get(type, { strict: false });
-  const params = { operationId };
-  const as = <T>(day: string, work: (tenant: OperationTenant) => Promise<T>, personId = recorderId): Promise<T> =>
-    writeAs(application, demoAsker(personId, new Date(`${day}T23:30:00Z`)), operationId, work);
-  const { plan, harvest, transfer, measurement, shrink, sale, count, lateFreight, quotes, closing } = books;
+  const { operationId, recorderId, accountantId } = place;
+  const writes: Writes = {
+    get: (type) => application.get(type, { strict: false }),
+    as: (day, work, personId = recorderId) =>
+      writeAs(application, demoAsker(personId, new Date(`${day}T23:30:00Z`)), operationId, work),
+    params: { operationId },
+  };
+  await planWinter(writes, books, place);
+  const hayLotId = await harvestOwnHay(writes, books, place);
+  await moveSomeAway(writes, books, place, hayLotId);
+  await measureStorage(writes, books);
+  await sellSome(writes, books, hayLotId);
+  await loseAndCount(writes, books, hayLotId);
+  await billFreightLate(writes, books, place);
+  await noteOffers(writes, books);
+  await closeOldYear(writes, books, accountantId);
+}
 
+/** How an entry of the demo reaches the services: on its day, by a person. */
+interface Writes {
+  get: <T>(type: new (...parts: never[]) => T) => T;
+  as: <T>(day: string, work: (tenant: OperationTenant) => Promise<T>, personId?: string) => Promise<T>;
+  params: { operationId: string };
+}
+
+async function planWinter(
+  { get, as, params }: Writes,
+  { plan }: ScenarioBooks,
+  { herds }: BooksDemoPlace,
+): Promise<void> {
   await as(plan.on, (tenant) =>
     get(HayBudgetService).createPlan(tenant, {
       params,
@@ -67,6 +91,13 @@ export async function loadBooksDemo(
       }),
     }),
   );
+}
+
+async function harvestOwnHay(
+  { get, as, params }: Writes,
+  { harvest }: ScenarioBooks,
+  { idOf }: BooksDemoPlace,
+): Promise<string> {
   const own = await as(harvest.on, (tenant) =>
     get(HarvestService).create(tenant, {
       params,
@@ -92,7 +123,15 @@ export async function loadBooksDemo(
       query: {},
     }),
   );
-  const hayLotId = own.hayLotId;
+  return own.hayLotId;
+}
+
+async function moveSomeAway(
+  { get, as, params }: Writes,
+  { transfer }: ScenarioBooks,
+  { idOf }: BooksDemoPlace,
+  hayLotId: string,
+): Promise<void> {
   await as(transfer.on, (tenant) =>
     get(HayTransferService).create(tenant, {
       params,
@@ -110,6 +149,9 @@ export async function loadBooksDemo(
       query: {},
     }),
   );
+}
+
+async function measureStorage({ get, as, params }: Writes, { measurement }: ScenarioBooks): Promise<void> {
   await as(measurement.on, (tenant) =>
     get(StorageShrinkService).measure(tenant, {
       params,
@@ -121,6 +163,9 @@ export async function loadBooksDemo(
       }),
     }),
   );
+}
+
+async function sellSome({ get, as, params }: Writes, { sale }: ScenarioBooks, hayLotId: string): Promise<void> {
   await as(sale.on, (tenant) =>
     get(HaySaleService).create(tenant, {
       params,
@@ -134,6 +179,13 @@ export async function loadBooksDemo(
       query: {},
     }),
   );
+}
+
+async function loseAndCount(
+  { get, as, params }: Writes,
+  { shrink, count }: ScenarioBooks,
+  hayLotId: string,
+): Promise<void> {
   await as(shrink.on, (tenant) =>
     get(StorageShrinkService).create(tenant, {
       params,
@@ -158,6 +210,13 @@ export async function loadBooksDemo(
       query: {},
     }),
   );
+}
+
+async function billFreightLate(
+  { get, as, params }: Writes,
+  { lateFreight }: ScenarioBooks,
+  { idOf }: BooksDemoPlace,
+): Promise<void> {
   await as(lateFreight.on, (tenant) =>
     get(LateCostService).create(tenant, {
       params,
@@ -171,6 +230,9 @@ export async function loadBooksDemo(
       }),
     }),
   );
+}
+
+async function noteOffers({ get, as, params }: Writes, { quotes }: ScenarioBooks): Promise<void> {
   for (const { on: offeredOn, vendor, name, hayKind, baleForm, mean, bales, unit, price, per, freight } of quotes) {
     await as(offeredOn, (tenant) =>
       get(HayQuoteService).create(tenant, {
@@ -190,6 +252,13 @@ export async function loadBooksDemo(
       }),
     );
   }
+}
+
+async function closeOldYear(
+  { get, as, params }: Writes,
+  { closing }: ScenarioBooks,
+  accountantId: string,
+): Promise<void> {
   await as(
     closing.on,
     (tenant) =>

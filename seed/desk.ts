@@ -60,94 +60,128 @@ export async function loadDeskDemo(
   application: INestApplicationContext,
   place: DeskDemoPlace,
 ): Promise<{ rationIds: string[] }> {
-  const get = <T>(type: new (...parts: never[]) => T): T => application.get(type, { strict: false });
   const { operationId } = place;
-  const as = <T>(personId: string, on: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> =>
-    writeAs(application, demoAsker(personId, new Date(`${on}T23:00:00Z`)), operationId, work);
-  const rations = get(RationService);
-  const drafted = addDays(place.from, -6);
+  const desk: Desk = {
+    get: (type) => application.get(type, { strict: false }),
+    as: (personId, on, work) =>
+      writeAs(application, demoAsker(personId, new Date(`${on}T23:00:00Z`)), operationId, work),
+  };
   const rationIds: string[] = [];
   for (const [index, herd] of place.herds.entries()) {
-    const body = (name: string, perHead: string, shares: readonly number[]) =>
-      createRation.body!.parse({
-        herdId: herd.herdId,
-        name,
-        basis: 'as-fed',
-        amount: { weight: { value: perHead, unit: herd.unit }, basis: 'as-fed' },
-        wastedPercent: String(herd.wastePercent),
-        layers: herd.layers.map((layer, step) => ({
-          role: layer.role,
-          parts: [{ hayLotId: layer.lotId, sharePercent: percent(shares[step] ?? 0) }],
-        })),
-      });
-    const ration = await as(place.nutritionistId, drafted, (tenant) =>
-      rations.create(tenant, {
-        params: { operationId },
-        body: body(
-          `${herd.herd}, winter`,
-          herd.perHead,
-          herd.layers.map((layer) => layer.share),
-        ),
+    const rationId = await bringIntoUse(desk, place, herd, { returnedOnce: index === 0 });
+    rationIds.push(rationId);
+    if (index === 0) await noteAndDraft(desk, place, herd, rationId);
+  }
+  await keepTemplate(desk, place);
+  await tellWeather(desk, place);
+  await lookAtWater(desk, place);
+  return { rationIds };
+}
+
+/** How an entry of the demo reaches the services: by a person, on its day. */
+interface Desk {
+  get: <T>(type: new (...parts: never[]) => T) => T;
+  as: <T>(personId: string, on: string, work: (tenant: OperationTenant) => Promise<T>) => Promise<T>;
+}
+
+const draftedOn = (place: DeskDemoPlace): string => addDays(place.from, -6);
+
+function rationBody(herd: DeskDemoHerd, name: string, perHead: string) {
+  return createRation.body!.parse({
+    herdId: herd.herdId,
+    name,
+    basis: 'as-fed',
+    amount: { weight: { value: perHead, unit: herd.unit }, basis: 'as-fed' },
+    wastedPercent: String(herd.wastePercent),
+    layers: herd.layers.map((layer) => ({
+      role: layer.role,
+      parts: [{ hayLotId: layer.lotId, sharePercent: percent(layer.share) }],
+    })),
+  });
+}
+
+/** Drafted, proposed, perhaps returned and proposed again, accepted, in use from the first day. */
+async function bringIntoUse(
+  { get, as }: Desk,
+  place: DeskDemoPlace,
+  herd: DeskDemoHerd,
+  { returnedOnce }: { returnedOnce: boolean },
+): Promise<string> {
+  const { operationId } = place;
+  const rations = get(RationService);
+  const drafted = draftedOn(place);
+  const ration = await as(place.nutritionistId, drafted, (tenant) =>
+    rations.create(tenant, {
+      params: { operationId },
+      body: rationBody(herd, `${herd.herd}, winter`, herd.perHead),
+      query: {},
+    }),
+  );
+  const params = { operationId, rationId: ration.id };
+  await as(place.nutritionistId, drafted, (tenant) =>
+    rations.propose(tenant, {
+      params,
+      body: proposeRation.body!.parse({ words: 'From the hay on hand; see the judgement for what it leaves short.' }),
+      query: {},
+    }),
+  );
+  if (returnedOnce) {
+    await as(place.managerId, addDays(drafted, 1), (tenant) =>
+      rations.giveBack(tenant, {
+        params,
+        body: returnRation.body!.parse({
+          words: 'Can the coarse hay stay at the bottom? It holds up better in the wind.',
+        }),
         query: {},
       }),
     );
-    const params = { operationId, rationId: ration.id };
-    rationIds.push(ration.id);
-    await as(place.nutritionistId, drafted, (tenant) =>
+    await as(place.nutritionistId, addDays(drafted, 2), (tenant) =>
       rations.propose(tenant, {
         params,
-        body: proposeRation.body!.parse({ words: 'From the hay on hand; see the judgement for what it leaves short.' }),
+        body: proposeRation.body!.parse({ words: 'It does: it is the first layer, nothing lies under it.' }),
         query: {},
       }),
     );
-    if (index === 0) {
-      await as(place.managerId, addDays(drafted, 1), (tenant) =>
-        rations.giveBack(tenant, {
-          params,
-          body: returnRation.body!.parse({
-            words: 'Can the coarse hay stay at the bottom? It holds up better in the wind.',
-          }),
-          query: {},
-        }),
-      );
-      await as(place.nutritionistId, addDays(drafted, 2), (tenant) =>
-        rations.propose(tenant, {
-          params,
-          body: proposeRation.body!.parse({ words: 'It does: it is the first layer, nothing lies under it.' }),
-          query: {},
-        }),
-      );
-    }
-    await as(place.managerId, addDays(drafted, 3), (tenant) =>
-      rations.accept(tenant, { params, body: acceptRation.body!.parse({}), query: {} }),
-    );
-    await as(place.managerId, addDays(drafted, 3), (tenant) =>
-      rations.use(tenant, { params, body: useRation.body!.parse({ from: place.from }), query: {} }),
-    );
-    if (index === 0) {
-      await as(place.nutritionistId, addDays(place.from, 20), (tenant) =>
-        rations.writeNote(tenant, {
-          params,
-          body: createRationNote.body!.parse({
-            words: 'Weigh a few bales again: the counts run ahead of the tickets.',
-          }),
-        }),
-      );
-      // A draft for spring, a tenth more, that nobody has proposed yet.
-      await as(place.nutritionistId, place.until, (tenant) =>
-        rations.create(tenant, {
-          params: { operationId },
-          body: body(
-            `${herd.herd}, spring draft`,
-            (Number(herd.perHead) * 1.1).toFixed(1),
-            herd.layers.map((layer) => layer.share),
-          ),
-          query: {},
-        }),
-      );
-    }
   }
-  await as(place.nutritionistId, drafted, (tenant) =>
+  await as(place.managerId, addDays(drafted, 3), (tenant) =>
+    rations.accept(tenant, { params, body: acceptRation.body!.parse({}), query: {} }),
+  );
+  await as(place.managerId, addDays(drafted, 3), (tenant) =>
+    rations.use(tenant, { params, body: useRation.body!.parse({ from: place.from }), query: {} }),
+  );
+  return ration.id;
+}
+
+/** A note on the ration in use; and a draft for spring, a tenth more, that nobody has proposed yet. */
+async function noteAndDraft(
+  { get, as }: Desk,
+  place: DeskDemoPlace,
+  herd: DeskDemoHerd,
+  rationId: string,
+): Promise<void> {
+  const { operationId } = place;
+  const params = { operationId, rationId };
+  const rations = get(RationService);
+  await as(place.nutritionistId, addDays(place.from, 20), (tenant) =>
+    rations.writeNote(tenant, {
+      params,
+      body: createRationNote.body!.parse({
+        words: 'Weigh a few bales again: the counts run ahead of the tickets.',
+      }),
+    }),
+  );
+  await as(place.nutritionistId, place.until, (tenant) =>
+    rations.create(tenant, {
+      params: { operationId },
+      body: rationBody(herd, `${herd.herd}, spring draft`, (Number(herd.perHead) * 1.1).toFixed(1)),
+      query: {},
+    }),
+  );
+}
+
+async function keepTemplate({ get, as }: Desk, place: DeskDemoPlace): Promise<void> {
+  const { operationId } = place;
+  await as(place.nutritionistId, draftedOn(place), (tenant) =>
     get(LayerTemplateService).create(tenant, {
       params: { operationId },
       body: createLayerTemplate.body!.parse({
@@ -162,6 +196,10 @@ export async function loadDeskDemo(
       }),
     }),
   );
+}
+
+async function tellWeather({ get, as }: Desk, place: DeskDemoPlace): Promise<void> {
+  const { operationId } = place;
   for (const ranchId of place.ranchIds) {
     for (const [back, fahrenheit] of WEATHER_F.entries()) {
       const onDay = addDays(place.until, back - WEATHER_F.length + 1);
@@ -179,6 +217,10 @@ export async function loadDeskDemo(
       );
     }
   }
+}
+
+async function lookAtWater({ get, as }: Desk, place: DeskDemoPlace): Promise<void> {
+  const { operationId } = place;
   for (const [index, placeId] of place.placeIds.entries()) {
     await as(place.handId, addDays(place.until, -1), (tenant) =>
       get(WaterCheckService).create(tenant, {
@@ -194,7 +236,6 @@ export async function loadDeskDemo(
       }),
     );
   }
-  return { rationIds };
 }
 
 function percent(share: number): string {

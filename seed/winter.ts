@@ -12,7 +12,7 @@ export interface WinterFeeding {
 }
 
 /** Park and Miller's minimal standard generator (1988): the same winter every time, on every machine. */
-export function minimalStandard(seed: number): () => number {
+function minimalStandard(seed: number): () => number {
   let state = seed % 2_147_483_647;
   if (state <= 0) state += 2_147_483_646;
   return () => {

@@ -5,8 +5,8 @@ import path from 'node:path';
 import { bin, checkout, ensureInstalled, say } from './ensure-installed.mjs';
 
 /**
- * `npm run dev`: serves from the sources, each file turned to JavaScript as it is loaded, and starts anew a moment after
- * a save. Types are checked aside; what they say stops nothing.
+ * `npm run dev`: serves from the sources, each file turned to JavaScript as it is loaded, and starts anew a moment
+ * after a save. Types are checked aside; what they say stops nothing.
  */
 
 ensureInstalled();

@@ -49,7 +49,7 @@ export interface Config {
   poolSize: number;
 }
 
-export class ConfigProblem extends Error {
+class ConfigProblem extends Error {
   override name = 'ConfigProblem';
 }
 

@@ -25,7 +25,7 @@ export function findCheckout(from: string): string {
   throw new Error('The folder prisma/ was not found above the program.');
 }
 
-export function prismaFolder(): string {
+function prismaFolder(): string {
   return path.join(findCheckout(__dirname), 'prisma');
 }
 

@@ -6,7 +6,7 @@ import { startTestServer, stopTestServer } from '../support/test-server.js';
 import { openWorld, type World } from '../support/world.js';
 
 /** The moment at which everything is asked: as in the README's tour, after the demo's winter. */
-export const ASKED_AT = '2026-11-25T18:00:00.000Z';
+const ASKED_AT = '2026-11-25T18:00:00.000Z';
 
 export interface DemoPerson {
   key: string;

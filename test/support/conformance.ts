@@ -67,17 +67,7 @@ export async function readDescription(address: string): Promise<Description> {
 }
 
 function judgeOf(document: OpenApiDocument): Description {
-  const ajv = new Ajv2020({ strict: false, allErrors: true, validateSchema: false });
-  addFormats(ajv);
-  ajv.addSchema(document, ROOT);
-  const compiled = new Map<string, ValidateFunction>();
-  const validatorAt = (pointer: string): ValidateFunction => {
-    const known = compiled.get(pointer);
-    if (known !== undefined) return known;
-    const made = ajv.compile({ $ref: `${ROOT}#${pointer}` });
-    compiled.set(pointer, made);
-    return made;
-  };
+  const fits = bodyJudge(document);
   const routes = Object.entries(document.paths)
     .map(([template, operations]) => ({
       template,
@@ -93,51 +83,77 @@ function judgeOf(document: OpenApiDocument): Description {
       const path = answer.path.split('?')[0] ?? '/';
       if (UNDESCRIBED.some((pattern) => pattern.test(path))) return;
       const route = routes.find((one) => one.pattern.test(path));
-      const operation = route?.operations[(answer.method === 'HEAD' ? 'GET' : answer.method).toLowerCase()];
-      const mediaType = typeOf(answer);
-      const complain = (what: string): never => {
-        throw new Error(
-          `${answer.method} ${answer.path} answered ${answer.status}: ${what}\n${answer.text.slice(0, 2000)}`,
-        );
-      };
-      const judge = (pointer: string): void => {
-        const valid = validatorAt(pointer);
-        if (valid(JSON.parse(answer.text)) === true) return;
-        complain(
-          'the body does not fit the ' +
-            `description:\n${(valid.errors ?? []).map((one) => `  ${one.instancePath} ` + `${one.message ?? ''} ` + `${JSON.stringify(one.params)}`).join('\n')}`,
-        );
-      };
+      const method = (answer.method === 'HEAD' ? 'GET' : answer.method).toLowerCase();
+      const operation = route?.operations[method];
       if (operation === undefined || route === undefined) {
-        if (!UNROUTED.has(answer.status)) complain('there is no such operation in the description');
-        if (mediaType !== 'application/problem+json')
-          complain(`an error must be application/problem+json, not ${mediaType ?? 'nothing'}`);
-        return judge('/components/schemas/Problem');
-      }
-      const method = answer.method === 'HEAD' ? 'get' : answer.method.toLowerCase();
-      const { response, at } = responseOf(document, operation, route.template, method, String(answer.status));
-      if (response === undefined)
-        return complain(
-          `${operation.operationId ?? route.template} does not declare this status (declared: ` +
-            `${Object.keys(operation.responses).join(', ')})`,
-        );
-      for (const [name, header] of Object.entries(response.headers ?? {})) {
-        if (header.required === true && answer.headers[name.toLowerCase()] === undefined)
-          complain(`the promised header ${name} is missing`);
-      }
-      if (response.content === undefined) {
-        if (answer.text !== '') complain('a body came where none is declared');
+        checkUnrouted(answer);
+        fits(answer, '/components/schemas/Problem');
         return;
       }
-      if (answer.method === 'HEAD') return;
-      if (mediaType === undefined || response.content[mediaType] === undefined)
-        return complain(
-          `media type ${mediaType ?? 'none'} is not declared (declared: ${Object.keys(response.content).join(', ')})`,
-        );
-      if (!mediaType.endsWith('json')) return;
-      judge(`${at}/content/${step(mediaType)}/schema`);
+      const { response, at } = responseOf(document, operation, route.template, method, String(answer.status));
+      const mediaType = checkAgainst(operation, response, answer, route.template);
+      if (mediaType?.endsWith('json') === true) fits(answer, `${at}/content/${step(mediaType)}/schema`);
     },
   };
+}
+
+function complain(answer: LiveAnswer, what: string): never {
+  throw new Error(`${answer.method} ${answer.path} answered ${answer.status}: ${what}\n${answer.text.slice(0, 2000)}`);
+}
+
+/** Asks of a body whether it fits the schema at a place of the document; each is compiled once. */
+function bodyJudge(document: OpenApiDocument): (answer: LiveAnswer, pointer: string) => void {
+  const ajv = new Ajv2020({ strict: false, allErrors: true, validateSchema: false });
+  addFormats(ajv);
+  ajv.addSchema(document, ROOT);
+  const compiled = new Map<string, ValidateFunction>();
+  return (answer, pointer) => {
+    const valid = compiled.get(pointer) ?? ajv.compile({ $ref: `${ROOT}#${pointer}` });
+    compiled.set(pointer, valid);
+    if (valid(JSON.parse(answer.text)) === true) return;
+    const misses = (valid.errors ?? []).map(
+      (one) => `  ${one.instancePath} ${one.message ?? ''} ${JSON.stringify(one.params)}`,
+    );
+    complain(answer, `the body does not fit the description:\n${misses.join('\n')}`);
+  };
+}
+
+function checkUnrouted(answer: LiveAnswer): void {
+  if (!UNROUTED.has(answer.status)) complain(answer, 'there is no such operation in the description');
+  const mediaType = typeOf(answer);
+  if (mediaType !== 'application/problem+json')
+    complain(answer, `an error must be application/problem+json, not ${mediaType ?? 'nothing'}`);
+}
+
+/** Status, headers and media type; answers the media type of a body that is still to be judged. */
+function checkAgainst(
+  operation: OperationObject,
+  response: ResponseObject | undefined,
+  answer: LiveAnswer,
+  template: string,
+): string | undefined {
+  if (response === undefined)
+    return complain(
+      answer,
+      `${operation.operationId ?? template} does not declare this status (declared: ` +
+        `${Object.keys(operation.responses).join(', ')})`,
+    );
+  for (const [name, header] of Object.entries(response.headers ?? {})) {
+    if (header.required === true && answer.headers[name.toLowerCase()] === undefined)
+      complain(answer, `the promised header ${name} is missing`);
+  }
+  if (response.content === undefined) {
+    if (answer.text !== '') complain(answer, 'a body came where none is declared');
+    return undefined;
+  }
+  if (answer.method === 'HEAD') return undefined;
+  const mediaType = typeOf(answer);
+  if (mediaType === undefined || response.content[mediaType] === undefined)
+    return complain(
+      answer,
+      `media type ${mediaType ?? 'none'} is not declared (declared: ${Object.keys(response.content).join(', ')})`,
+    );
+  return mediaType;
 }
 
 /** What is promised for a status, and where in the description that stands: with the operation or as a component. */

@@ -2,7 +2,7 @@
  * How many random examples a test runs, and where its chance begins.
  *
  * RICKYARD_EXAMPLES   quick (a tenth), normal (as written in the test; the default) or search (ten times as many)
- * RICKYARD_SEARCH=1   a fresh seed for this run, and as many examples as in a search unless RICKYARD_EXAMPLES says other
+ * RICKYARD_SEARCH=1   a fresh seed for this run, and a search's examples unless RICKYARD_EXAMPLES says other
  * RICKYARD_SEED=<n>   the seed that a run printed: repeats it
  */
 

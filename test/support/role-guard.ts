@@ -44,5 +44,9 @@ function noneOf(): string {
 
 function constraint(table: string, name: string, check: string): string {
   const full = `${table}_${name}`;
-  return `ALTER TABLE ${table} DROP CONSTRAINT IF EXISTS ${full};\nALTER TABLE ${table} ADD CONSTRAINT ${full}\n  CHECK (${check});`;
+  return [
+    `ALTER TABLE ${table} DROP CONSTRAINT IF EXISTS ${full};`,
+    `ALTER TABLE ${table} ADD CONSTRAINT ${full}`,
+    `  CHECK (${check});`,
+  ].join('\n');
 }

@@ -26,4 +26,4 @@ function loadSourcesWith(load) {
   require.extensions['.ts'] = load;
 }
 
-module.exports = { SWC, checkout, packages, loadSourcesWith };
+module.exports = { SWC, checkout, loadSourcesWith };

@@ -9,13 +9,13 @@ import { gunzipSync, gzipSync } from 'node:zlib';
  * feed>"} Decimals are JSON numbers with all their digits: read them with a parser that keeps them. Instants are ISO
  * 8601 with offset, bytes are \x hex.
  */
-export const ARCHIVE_KIND = 'rickyard-operation';
-export const FORMAT_VERSION = 1;
+const ARCHIVE_KIND = 'rickyard-operation';
+const FORMAT_VERSION = 1;
 /**
  * A few kilobytes can unpack to any size; what is larger than this was not written here. Two and a half million
  * records, about.
  */
-export const UNPACKED_MOST = 500 * 2 ** 20;
+const UNPACKED_MOST = 500 * 2 ** 20;
 
 export interface ArchiveHead {
   operationId: string;

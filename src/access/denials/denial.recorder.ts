@@ -50,7 +50,7 @@ const WRITERS = 2;
  */
 export const KINDS_AN_HOUR = 50;
 /** A row counts so far and then says "that many or more": a flood must not become a flood of writes. */
-export const COUNTED_MOST = 1000;
+const COUNTED_MOST = 1000;
 const HOUR_MS = 3_600_000;
 const OVERFLOW = 'more-of-this-hour';
 

@@ -66,7 +66,7 @@ export const membershipHistory = endpoint({
   answer: z.object({
     changes: z.array(
       z.object({
-        what: z.enum(MEMBERSHIP_CHANGES).describe('What happened'),
+        what: z.enum(MEMBERSHIP_CHANGES).describe('What happened to the membership'),
         role,
         seesPrices,
         until: instantOut.nullable(),

@@ -4,7 +4,7 @@ import { PAGE_PREFIX } from '../sign-in/tokens.js';
 
 /** Where the pages that a browser opens lie. The cookie is sent here and never to an address of the API. */
 export const PAGES_AT = '/yard';
-export const PAGE_COOKIE = 'rickyard_pages';
+const PAGE_COOKIE = 'rickyard_pages';
 /** Behind https the name itself says that the cookie came by https: a browser takes it by no other road. */
 const SECURE_PAGE_COOKIE = `__Secure-${PAGE_COOKIE}`;
 /** A working day: signed in before the morning feeding, out after the evening one. */

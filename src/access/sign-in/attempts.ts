@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { Problem } from '../../platform/http/problem.js';
 import { SignInStore } from './sign-in.store.js';
 
-export const WINDOW_MINUTES = 15;
+const WINDOW_MINUTES = 15;
 /**
  * Per pair of email and address, so that a stranger elsewhere cannot lock a person out; per address, so that one cannot
  * try many emails.

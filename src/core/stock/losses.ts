@@ -40,10 +40,6 @@ function figure(
   return { low, high, typical: low.plus(high).div(2), basis: 'published', source: row.source };
 }
 
-export function isRefused<Answer extends object>(answer: Answer | Refusal): answer is Refusal {
-  return 'ok' in answer && answer.ok === false && 'problems' in answer;
-}
-
 /** Storage loss of a whole season; `typical` is the middle of the printed range. */
 export function storageLoss(code: StorageLossCode, own?: OwnMeasurement): LossFigure | Refusal {
   return figure(

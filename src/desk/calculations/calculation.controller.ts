@@ -13,7 +13,7 @@ import { STOCK_CALCULATIONS } from './stock.calculations.js';
 import { TRIAL_CALCULATIONS } from './trial.calculations.js';
 
 /** Every calculation there is. */
-export const CALCULATIONS: readonly Calculation[] = [
+const CALCULATIONS: readonly Calculation[] = [
   ...FORAGE_CALCULATIONS,
   ...HAY_PRICE_CALCULATIONS,
   ...CAUTION_CALCULATIONS,

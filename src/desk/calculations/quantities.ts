@@ -123,7 +123,7 @@ const lengthInput = z
 export const lengthIn = (what: string) => lengthInput.describe(`${what}, with its unit`);
 export const toMetres = ({ value, unit }: Typed<'length'>): number => toBaseUnit(value, unit);
 
-export const densityUnit = unitOf('density');
+const densityUnit = unitOf('density');
 export const densityIn = z
   .strictObject({ value: z.number().gt(0).max(2000).describe('The figure, in the unit beside it'), unit: densityUnit })
   .meta({

@@ -96,7 +96,7 @@ export const feedSheetOut = z
       sources: z
         .array(
           z.object({
-            source: z.string().describe('Name'),
+            source: z.string().describe('Name of the water source'),
             state: z.enum(WATER_STATES).describe('How it was found'),
             checkedOn: day,
             givesADay: waterAmount.describe('What it gives in a day').nullable(),

@@ -13,7 +13,7 @@ export interface KeptTemplateLayer {
   sharePercent: string;
 }
 
-export function templateOf(row: LayerTemplateRow): LayerTemplate {
+function templateOf(row: LayerTemplateRow): LayerTemplate {
   return {
     key: row.id,
     name: row.name,

@@ -24,7 +24,7 @@ import { AMOUNT_BASES, RATION_NOTE_KINDS, RATION_STATES as WRITTEN_STATES } from
 export const basis = z
   .enum(LAYER_BASES)
   .describe('What the shares are shares of: volume as it lies, weight as fed, or dry matter');
-export const role = z.enum(LAYER_ROLES).describe('What the layer is there for');
+export const role = layerRole;
 const amountBasis = z.enum(AMOUNT_BASES).describe('Whether the amount is told as fed or as dry matter');
 const baleRounding = z
   .enum(BALE_ROUNDINGS)
@@ -312,7 +312,7 @@ const noteOut = z
     id,
     rationId: id,
     kind: z.enum(RATION_NOTE_KINDS).describe('A note, or the step of the review that it belongs to'),
-    words: z.string().describe('What was said'),
+    words: z.string().describe('What was said, in words'),
     writtenAt: instantOut,
     writtenBy: id,
     writer: z.string().describe('Name of the writer').nullable(),

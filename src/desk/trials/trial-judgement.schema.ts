@@ -67,7 +67,7 @@ export const trialRun = z
         weighedOn: day,
         day: z.number().int().describe('Day of the trial'),
         fill: z.enum(WEIGHING_FILLS).describe('How they were weighed'),
-        animals: z.number().int().describe('Of this trial'),
+        animals: z.number().int().describe('How many animals this trial counts in'),
         others: z.array(z.string()).describe('Weighed with them, not in this trial'),
       }),
     ),
@@ -127,10 +127,10 @@ const moneys = (what: string) => z.object({ low: moneyOut, estimate: moneyOut, h
 
 const armOut = z.object({
   armId: id,
-  arm: z.string().describe('Name of the arm'),
+  arm: z.string().describe('Name of the arm of the trial'),
   role: z.enum(TRIAL_ARM_ROLES).describe('usual, or a change'),
-  feeding: z.string().describe('What it was fed'),
-  headDrawn: z.number().int().describe('Animals drawn'),
+  feeding: z.string().describe('What the arm was fed, in words'),
+  headDrawn: z.number().int().describe('How many animals were drawn into this arm'),
   headWithGain: z.number().int().describe('With a start and an end weight'),
   headDied: z.number().int().describe('How many head died'),
   headDays: z.number().int().describe('Days on feed, all animals'),

@@ -126,9 +126,9 @@ export type TrialPlanTyped = z.output<typeof trialPlan>;
 
 const arm = z.object({
   id,
-  name: z.string().describe('Short name'),
+  name: z.string().describe('Short name of the arm, as pages show it'),
   role: z.enum(TRIAL_ARM_ROLES).describe('usual, or a change compared with it'),
-  feeding: z.string().describe('What it is fed'),
+  feeding: z.string().describe('What the arm is fed, in words'),
 });
 const typedMass = typedMassOut;
 const planOut = z.object({

@@ -9,7 +9,7 @@ const sha256 = z
   .string()
   .regex(/^[0-9a-f]{64}$/)
   .describe('SHA-256 of the stored report');
-const reportName = z.enum(CLOSED_REPORTS).describe('Which report');
+const reportName = z.enum(CLOSED_REPORTS).describe('Name of the report, as in its address');
 
 const closing = z
   .object({

@@ -15,10 +15,10 @@ import {
   pricePerMassOut,
   unitsQuery,
 } from '../../platform/wire/quantity.schema.js';
-import { hayKind } from '../../records/hay/lots/hay-lot.schema.js';
+import { hayKind, storageMethod } from '../../records/hay/lots/hay-lot.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { period, reportHead } from '../report.schema.js';
-import { FEEDING_METHODS, STORAGE_METHODS } from '../../platform/wire/words.data.js';
+import { FEEDING_METHODS } from '../../platform/wire/words.data.js';
 
 const tag = 'Hay budget';
 const between = (low: number, high: number) =>

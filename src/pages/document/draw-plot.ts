@@ -6,8 +6,8 @@ export type PlotOptions = PlotLibrary.PlotOptions;
 /** Dark on white, legible in print and apart from each other without colour: arms also differ in dash and mark. */
 export const INK = '#1a1a1a';
 export const GRID = '#d9d9d9';
-export const ARM_INKS = ['#3b3b3b', '#8a3b12', '#1f4e79', '#4d6b1f', '#6b3f73', '#7a6a00'] as const;
-export const ARM_DASHES = ['none', '6 3', '2 3', '8 3 2 3', '4 2', '1 4'] as const;
+const ARM_INKS = ['#3b3b3b', '#8a3b12', '#1f4e79', '#4d6b1f', '#6b3f73', '#7a6a00'] as const;
+const ARM_DASHES = ['none', '6 3', '2 3', '8 3 2 3', '4 2', '1 4'] as const;
 
 export function inkOf(index: number): string {
   return ARM_INKS[index % ARM_INKS.length] ?? INK;

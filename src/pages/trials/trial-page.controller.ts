@@ -1,8 +1,7 @@
 import { Controller } from '@nestjs/common';
 import { TrialJudgementService } from '../../desk/trials/trial-judgement.service.js';
 import { TrialService } from '../../desk/trials/trial.service.js';
-import type { OperationTenant } from '../../platform/database/types.js';
-import { type AnswerOf, type CallOf, Endpoint, type InputOf, Received } from '../../platform/http/endpoint.js';
+import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
 import * as api from './trial-page.schema.js';
 
 /** Answers of the trial room that can also be looked at: as a page, on paper, as a picture. */
@@ -15,24 +14,21 @@ export class TrialPageController {
 
   @Endpoint(api.getTrialPlan)
   plan(
-    tenant: OperationTenant,
-    { params, query }: InputOf<typeof api.getTrialPlan>,
+    @Received() { tenant, input: { params, query } }: CallOf<typeof api.getTrialPlan>,
   ): Promise<AnswerOf<typeof api.getTrialPlan>> {
     return this.trials.planAnswer(tenant, params.trialId, query.units);
   }
 
   @Endpoint(api.getTrialProtocol)
   protocol(
-    tenant: OperationTenant,
-    { params }: InputOf<typeof api.getTrialProtocol>,
+    @Received() { tenant, input: { params } }: CallOf<typeof api.getTrialProtocol>,
   ): Promise<AnswerOf<typeof api.getTrialProtocol>> {
     return this.trials.protocol(tenant, params.trialId);
   }
 
   @Endpoint(api.getTrialJudgement)
   judgement(
-    tenant: OperationTenant,
-    { params, query }: InputOf<typeof api.getTrialJudgement>,
+    @Received() { tenant, input: { params, query } }: CallOf<typeof api.getTrialJudgement>,
   ): Promise<AnswerOf<typeof api.getTrialJudgement>> {
     return this.judgements.report(tenant, params.trialId, params.judgementId, query.units);
   }

@@ -3,7 +3,7 @@ import { actorOf, type Asker, type Idempotency } from '../http/asker.js';
 import { Problem } from '../http/problem.js';
 import type { DB } from './types.js';
 
-export const IDEMPOTENCY_HOURS = 48;
+const IDEMPOTENCY_HOURS = 48;
 
 /** Marks an answer that was given before: the work was not done again. */
 const replayed = new WeakSet();

@@ -73,39 +73,44 @@ export async function startEmbeddedServer({
     notes.push('created the data folder');
   }
 
+  const { port, pid } = await startPostgres(files, cluster, password, durable);
+  await createDatabaseOnce(port, password);
+  return {
+    url: urlFor(port, password),
+    dataFolder,
+    notes,
+    stop: () => (pid === undefined ? Promise.resolve() : stopProcess(pid)),
+  };
+}
+
+const settings = (values: Readonly<Record<string, string>>): string[] =>
+  Object.entries(values).flatMap(([name, value]) => ['-c', `${name}=${value}`]);
+
+const SETTINGS = settings({
+  unix_socket_directories: '',
+  timezone: 'UTC',
+  log_timezone: 'UTC',
+  shared_buffers: '64MB',
+  password_encryption: 'scram-sha-256',
+});
+const FAST_SETTINGS = settings({
+  fsync: 'off',
+  synchronous_commit: 'off',
+  full_page_writes: 'off',
+  max_connections: '200',
+});
+
+/** Starts the program on the cluster's folder and waits until it answers. */
+async function startPostgres(
+  files: PostgresFiles,
+  cluster: string,
+  password: string,
+  durable: boolean,
+): Promise<{ port: number; pid: number | undefined }> {
   const port = await freePort();
   const server = spawn(
     path.join(files.binFolder, 'postgres'),
-    [
-      '-D',
-      cluster,
-      '-p',
-      String(port),
-      '-h',
-      '127.0.0.1',
-      '-c',
-      'unix_socket_directories=',
-      '-c',
-      'timezone=UTC',
-      '-c',
-      'log_timezone=UTC',
-      '-c',
-      'shared_buffers=64MB',
-      '-c',
-      'password_encryption=scram-sha-256',
-      ...(durable
-        ? []
-        : [
-            '-c',
-            'fsync=off',
-            '-c',
-            'synchronous_commit=off',
-            '-c',
-            'full_page_writes=off',
-            '-c',
-            'max_connections=200',
-          ]),
-    ],
+    ['-D', cluster, '-p', String(port), '-h', '127.0.0.1', ...SETTINGS, ...(durable ? [] : FAST_SETTINGS)],
     { stdio: ['ignore', 'ignore', 'pipe'], detached: true, env: childEnvironment(), ...identity(files) },
   );
   let said = '';
@@ -128,7 +133,6 @@ export async function startEmbeddedServer({
   died.catch(() => {
     alive = false;
   });
-  const url = urlFor(port, password);
   await Promise.race([
     untilReady(
       urlFor(port, password, 'postgres'),
@@ -137,13 +141,7 @@ export async function startEmbeddedServer({
     ),
     died,
   ]);
-  await createDatabaseOnce(port, password);
-  return {
-    url,
-    dataFolder,
-    notes,
-    stop: () => (server.pid === undefined ? Promise.resolve() : stopProcess(server.pid)),
-  };
+  return { port, pid: server.pid };
 }
 
 function urlFor(port: number, password: string, database = DATABASE): string {

@@ -92,7 +92,7 @@ function everybodyMayEnter(folder: string): boolean {
 }
 
 /** A place outside a closed home folder, the same one each time for the same checkout. */
-export function openFolderFor(closedFolder: string): string {
+function openFolderFor(closedFolder: string): string {
   const digest = createHash('sha256').update(path.resolve(closedFolder)).digest('hex').slice(0, 12);
   return path.join('/var/lib/rickyard', digest);
 }

@@ -3,9 +3,9 @@ import type { AnyEndpoint } from './endpoint.js';
 import { Problem } from './problem.js';
 import { sendProblem } from './problem.filter.js';
 
-export const CSV_TYPE = 'text/csv';
+const CSV_TYPE = 'text/csv';
 /** 20,000 rows of the widest kind fit several times over; only addresses that take CSV read that much. */
-export const CSV_BODY_MAX = 8_388_608;
+const CSV_BODY_MAX = 8_388_608;
 
 /** Lets the addresses that declare it, and only those, take CSV bodies in UTF-8. */
 export function takeCsvBodies(server: FastifyInstance, endpoints: readonly AnyEndpoint[]): void {

@@ -1,8 +1,8 @@
 import { z } from 'zod';
 import { Problem } from './problem.js';
 
-export const PAGE_DEFAULT = 50;
-export const PAGE_MAX = 200;
+const PAGE_DEFAULT = 50;
+const PAGE_MAX = 200;
 
 /** What every list takes. The cursor is opaque: it comes from the Link header or `next` of the page before. */
 export const pageQuery = {

@@ -4,7 +4,7 @@ import type { AnyEndpoint } from './endpoint.js';
 import { Problem } from './problem.js';
 import { sendProblem } from './problem.filter.js';
 
-export const FORM_TYPE = 'application/x-www-form-urlencoded';
+const FORM_TYPE = 'application/x-www-form-urlencoded';
 const FORM_BODY_MAX = 16_384;
 
 /** Lets the pages that declare it, and no other address, take what a form of a page sends. */

@@ -4,11 +4,11 @@ import path from 'node:path';
 import { SecretBox } from './secret-box.js';
 
 const KEY_BYTES = 32;
-export const KEY_FILE = 'secret.key';
+const KEY_FILE = 'secret.key';
 const OTHERS = 0o077;
 
 /** The key cannot be used, in words for the person at the terminal. */
-export class SecretKeyProblem extends Error {
+class SecretKeyProblem extends Error {
   override name = 'SecretKeyProblem';
 }
 

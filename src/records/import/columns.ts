@@ -44,7 +44,7 @@ export const optional = (name: string, what: string, allowed: string): Column =>
 const COLUMN_UNITS: readonly MassUnit[] = (['small', 'large'] as const).flatMap((size) =>
   UNIT_SYSTEMS.map((system) => shownUnit('mass', system, size)),
 );
-export const POSITIVE = 'a decimal above 0, with a point and no thousands separator';
+const POSITIVE = 'a decimal above 0, with a point and no thousands separator';
 
 /** A mass, in pounds, kilograms, short tons or tonnes, by the end of the column's name. */
 export function massFamily(stem: string, what: string, required = false): ColumnFamily {

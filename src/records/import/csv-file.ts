@@ -2,7 +2,7 @@ import { parse } from 'csv-parse/sync';
 import { allColumns, type ColumnSet } from './columns.js';
 import type { RowProblem } from './row-problem.js';
 
-export const ROWS_MAX = 20_000;
+const ROWS_MAX = 20_000;
 const SEPARATORS = [',', ';', '\t'] as const;
 export type Separator = (typeof SEPARATORS)[number];
 

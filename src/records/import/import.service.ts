@@ -416,7 +416,7 @@ function inOrder(problems: readonly RowProblem[]): RowProblem[] {
   return [...problems].sort((a, b) => a.row - b.row);
 }
 
-export function refused(problems: readonly RowProblem[]): Problem {
+function refused(problems: readonly RowProblem[]): Problem {
   const listed = inOrder(problems).slice(0, PROBLEMS_LISTED_MAX);
   return new Problem(
     'import-refused',

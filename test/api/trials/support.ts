@@ -4,7 +4,6 @@ import { feedingBody, herd, lot, ranch, type WithId } from '../../support/things
 import type { World } from '../../support/world.js';
 
 export const BEGINS = '2026-11-10';
-const POUND = 0.45359237;
 
 export function dayOf(day: number, begins = BEGINS): string {
   return new Date(Date.parse(`${begins}T00:00:00Z`) + day * 86_400_000).toISOString().slice(0, 10);
@@ -39,7 +38,7 @@ export function planBody(herdId: string, more: Record<string, unknown> = {}): Re
   };
 }
 
-export function tags(count: number): string[] {
+function tags(count: number): string[] {
   return Array.from({ length: count }, (_, index) => `T${String(index + 1).padStart(2, '0')}`);
 }
 
@@ -192,5 +191,3 @@ export async function feed(
     }
   }
 }
-
-export const kilogramsOf = (pounds: number): number => pounds * POUND;

@@ -12,7 +12,7 @@ export interface PublishedCase {
   readonly status: string;
 }
 
-export const SHARED_CASES: readonly PublishedCase[] = published;
+const SHARED_CASES: readonly PublishedCase[] = published;
 export const TABLE_CASES: readonly PublishedCase[] = tables;
 export const ALL_CASES: readonly PublishedCase[] = [...SHARED_CASES, ...TABLE_CASES];
 

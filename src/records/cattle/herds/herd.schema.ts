@@ -154,7 +154,7 @@ const written = z
   .object({
     id,
     herdId: id,
-    kind: z.enum(RECORDED_HEAD_CHANGES).describe('What happened'),
+    kind: z.enum(RECORDED_HEAD_CHANGES).describe('What happened, by its code'),
     head: z.number().int().describe('Signed: what it did to the count'),
     happenedOn: day,
     otherHerdId: id.nullable().describe('Where a move came from or went'),

@@ -70,7 +70,7 @@ const body = z.discriminatedUnion('scope', [
     .strictObject({
       scope: z.literal('group'),
       ...common,
-      head: z.number().int().min(1).max(100_000).describe('Head weighed'),
+      head: z.number().int().min(1).max(100_000).describe('Number of head that were weighed'),
       measure: z.enum(WEIGHED_MEASURES).describe('Whether the weight is of all of them or of one'),
       weight: massIn,
     })
@@ -94,9 +94,9 @@ const weighIn = z
     fill,
     shrinkPercent: decimalOut.nullable(),
     hoursOffFeed: decimalOut.nullable(),
-    scale: z.string().describe('Which scale').nullable(),
-    head: z.number().int().describe('Head weighed'),
-    measure: z.enum(WEIGHED_MEASURES).describe('What was typed'),
+    scale: z.string().describe('Scale that was used; null if not noted').nullable(),
+    head: z.number().int().describe('Number of head that were weighed'),
+    measure: z.enum(WEIGHED_MEASURES).describe('Whether the weight typed is of all of them or of one'),
     meanWeight: typedMassOut.describe('Mean weight as read, and what was typed'),
     meanAfterShrink: massOut.describe('Mean weight less the shrink applied'),
     animals: z

@@ -40,7 +40,7 @@ export const harvestOut = z
     cost: z
       .object({
         basis: z.enum(PRICE_BASES).describe('How the cost was told'),
-        amount: decimalOut.describe('As typed'),
+        amount: decimalOut.describe('The figure as it was typed, digit for digit'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
       .describe('Absent for readers without prices')

@@ -37,7 +37,7 @@ export const testTakenFromOut = z
   .nullable()
   .describe('The lot that the test was taken from, where this one was split off it and has none of its own; else null');
 
-const valueOut = z.object({ value: decimalOut, unit: z.string().describe('Unit as typed') });
+const valueOut = z.object({ value: decimalOut, unit: z.string().describe('Unit of the figure, as typed') });
 export const labMethod = z.enum(LAB_TEST_METHODS).describe('How the lab worked');
 const basis = z
   .enum(CONCENTRATION_BASES)

@@ -22,9 +22,13 @@ export const hayKind = z
 /** Whatever can lie in a lot: hay of a kind, or another feed. */
 export const feedKind = z
   .enum([...HAY_KIND_CODES, ...OTHER_FEED_CODES] as [HayKindCode | OtherFeedCode, ...(HayKindCode | OtherFeedCode)[]])
-  .describe('Kind of hay, or another feed');
-const baleForm = z.enum(BALE_FORMS).describe('Form');
-const storageMethod = z.enum(STORAGE_METHODS).describe('How it is stored');
+  .meta({ id: 'FeedKind', description: 'Kind of hay, or the name of another feed' });
+export const baleForm = z
+  .enum(BALE_FORMS)
+  .meta({ id: 'BaleForm', description: 'Form in which the hay is kept: kind of bale, or loose' });
+export const storageMethod = z
+  .enum(STORAGE_METHODS)
+  .meta({ id: 'StorageMethod', description: 'How the hay is stored; the loss in storage follows from it' });
 
 export const lotFields = {
   name,
@@ -46,9 +50,9 @@ export const lotOut = z
     placeId: id.nullable(),
     hayKind: feedKind,
     category: z.enum(FEED_CATEGORIES).describe('Hay, or another feed'),
-    cutting: z.number().int().describe('Which cutting').nullable(),
+    cutting: z.number().int().describe('Which cutting of its year, 1 to 9; null if not known').nullable(),
     harvestedOn: day.nullable(),
-    origin: z.enum(LOT_ORIGINS).describe('Bought or own'),
+    origin: z.enum(LOT_ORIGINS).describe('Whether the hay was bought or raised on the ranch'),
     baleForm,
     storageMethod,
     storedSince: day.nullable(),

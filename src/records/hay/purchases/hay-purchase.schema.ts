@@ -41,7 +41,7 @@ export const purchaseOut = z
     price: z
       .object({
         basis: z.enum(PRICE_BASES).describe('How it was priced'),
-        amount: decimalOut.describe('As typed'),
+        amount: decimalOut.describe('The figure as it was typed, digit for digit'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
       .describe('Absent for readers without prices')

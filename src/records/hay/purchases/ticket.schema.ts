@@ -54,7 +54,7 @@ export const ticketPrice = z
 
 export const percent = decimalIn.refine((value) => Number(value) >= 0 && Number(value) < 100, 'must be 0 to below 100');
 
-export const baleCount = z.number().int().min(1).max(100_000).describe('Bales');
+export const baleCount = z.number().int().min(1).max(100_000).describe('Number of bales on the ticket');
 export const weightBasis = z.enum(WEIGHT_BASES).describe('How the weight is known');
 
 export const weighingOut = z

@@ -10,7 +10,7 @@ import {
   unitsQuery,
 } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
-import { feedKind, lotFields } from '../lots/hay-lot.schema.js';
+import { baleForm, feedKind, lotFields, storageMethod } from '../lots/hay-lot.schema.js';
 import { purchaseOut } from '../purchases/hay-purchase.schema.js';
 import {
   baleCount,
@@ -22,7 +22,7 @@ import {
 } from '../purchases/ticket.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { postingFields } from '../../kit/posting.schema.js';
-import { BALE_FORMS, FEED_CATEGORIES, PRICE_BASES, STORAGE_METHODS } from '../../../platform/wire/words.data.js';
+import { FEED_CATEGORIES, PRICE_BASES } from '../../../platform/wire/words.data.js';
 
 const state = z
   .enum(['open', 'bought', 'lapsed', 'withdrawn'])
@@ -38,7 +38,7 @@ export const hayQuoteOut = z
     name: z.string().describe('Name of the hay that is offered'),
     hayKind: feedKind,
     category: z.enum(FEED_CATEGORIES).describe('Hay, or another feed'),
-    cutting: z.number().int().describe('Which cutting').nullable(),
+    cutting: z.number().int().describe('Which cutting of its year, 1 to 9; null if not known').nullable(),
     harvestedOn: day.nullable(),
     baleForm,
     baleCount: z.number().int().describe('Number of bales; null if they were not counted').nullable(),
@@ -47,7 +47,7 @@ export const hayQuoteOut = z
     price: z
       .object({
         basis: z.enum(PRICE_BASES).describe('How it is priced'),
-        amount: decimalOut.describe('As typed'),
+        amount: decimalOut.describe('The figure as it was typed, digit for digit'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
       .describe('Absent for readers without prices')

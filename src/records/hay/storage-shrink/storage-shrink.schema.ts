@@ -8,7 +8,8 @@ import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
-import { SHRINK_BASES, STORAGE_METHODS } from '../../../platform/wire/words.data.js';
+import { storageMethod } from '../lots/hay-lot.schema.js';
+import { SHRINK_BASES } from '../../../platform/wire/words.data.js';
 
 const figure = z
   .enum(STORAGE_LOSSES.map((row) => row.code) as [StorageLossCode, ...StorageLossCode[]])
@@ -48,7 +49,7 @@ export const storageShrinkOut = z
     hayLotId: id,
     lostOn: day,
     basis: z.enum(SHRINK_BASES).describe('How the loss is known'),
-    weight: typedMassOut.describe('Hay lost'),
+    weight: typedMassOut.describe('Weight of the hay lost, as fed'),
     quantityTyped: drawnQuantityOut,
     abnormal: z.boolean().describe('Expensed, instead of carried by what is left'),
     seasonShare: decimalOut.describe("Season's loss that the estimate rests on").nullable(),

@@ -4,12 +4,11 @@ import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, name, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { decimalOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
-import { lotFields } from '../lots/hay-lot.schema.js';
+import { lotFields, storageMethod } from '../lots/hay-lot.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { confirmedCount } from '../stock-counts/stock-count.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
-import { STORAGE_METHODS } from '../../../platform/wire/words.data.js';
 
 export const hayTransferOut = z
   .object({
