@@ -18,7 +18,7 @@ export interface LiveAnswer {
   text: string;
 }
 
-export interface ResponseObject {
+interface ResponseObject {
   description: string;
   headers?: Record<string, { required?: boolean }>;
   content?: Record<string, { schema?: object }>;

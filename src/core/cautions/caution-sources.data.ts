@@ -2,7 +2,7 @@
 export type SourceStatus =
   'confirmed in page' | 'from memory' | 'common practice, no source' | 'arithmetic on atomic masses';
 
-export interface CautionSource {
+interface CautionSource {
   readonly citation: string;
   readonly status: SourceStatus;
 }

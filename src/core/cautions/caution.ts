@@ -2,15 +2,15 @@ import type { Caution } from '../outcome/caution.js';
 import { CAUTION_SOURCES, type CautionSourceKey, type SourceStatus } from './caution-sources.data.js';
 import { CAUTIONS, type CautionCode } from './cautions.data.js';
 
-export type Consult = 'veterinarian' | 'nutritionist' | 'laboratory' | 'fire service' | 'local codes';
-export type RaisedWhen = 'above' | 'at-or-above' | 'below' | 'at-or-below';
+type Consult = 'veterinarian' | 'nutritionist' | 'laboratory' | 'fire service' | 'local codes';
+type RaisedWhen = 'above' | 'at-or-above' | 'below' | 'at-or-below';
 /**
  * `notice`: good to know. `watch`: act before the next feedings. `danger`: do not feed, or leave the stack, until
  * someone was asked.
  */
 export type Severity = 'notice' | 'watch' | 'danger';
 
-export interface OtherThreshold {
+interface OtherThreshold {
   readonly value: number;
   readonly unit: string;
   readonly source: CautionSourceKey;
@@ -33,7 +33,7 @@ export interface CautionEntry {
 }
 
 /** What the caution is about: a lot, a layer, a place. `null` for the whole ration. */
-export interface CautionSubject {
+interface CautionSubject {
   readonly kind: 'lot' | 'layer' | 'stack' | 'water source' | 'place';
   readonly name: string;
 }

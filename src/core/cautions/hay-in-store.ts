@@ -122,7 +122,7 @@ export function stackingMoistureCautions({
 }
 
 /** What somebody saw or measured on a lot before feeding it. `null`: not looked at. */
-export interface LotCondition {
+interface LotCondition {
   readonly lotName: string;
   readonly mouldSeen: boolean | null;
   readonly spoiledBalesSeen: boolean | null;

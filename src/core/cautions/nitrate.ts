@@ -106,7 +106,7 @@ export function nitrateBand({
   };
 }
 
-export interface NitrateLot {
+interface NitrateLot {
   readonly name: string;
   readonly shareOfRationDryMatter: number;
   /** `null`: not tested and no book value. */

@@ -2,9 +2,9 @@ import { toBaseUnit } from '../units/unit.js';
 
 /** How hay lies: in a bale of some form, or loose after it was unrolled or forked. */
 export const HAY_FORMS = ['round-bale', 'small-square-bale', 'large-square-bale', 'loose-hay', 'loose-straw'] as const;
-export type HayForm = (typeof HAY_FORMS)[number];
+type HayForm = (typeof HAY_FORMS)[number];
 
-export interface BulkDensityRow {
+interface BulkDensityRow {
   readonly form: HayForm;
   /** kg as fed per cubic metre. */
   readonly kgPerM3: number;

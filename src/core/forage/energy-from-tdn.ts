@@ -1,4 +1,4 @@
-export interface FeedEnergy {
+interface FeedEnergy {
   readonly digestibleEnergyMcalPerKg: number;
   readonly metabolizableEnergyMcalPerKg: number;
   readonly netEnergyMaintenanceMcalPerKg: number;

@@ -2,7 +2,7 @@
  * Digestible dry matter, % of DM: 88.9 − 0.779·ADF. Source: Rohweder, Barnes & Jorgensen 1978, J. Anim. Sci.
  * 47:747-759; as taught by Virginia Cooperative Extension (Stallings 2006).
  */
-export function rohweder1978DigestibleDryMatter({ acidDetergentFiberPercent }: { acidDetergentFiberPercent: number }): {
+function rohweder1978DigestibleDryMatter({ acidDetergentFiberPercent }: { acidDetergentFiberPercent: number }): {
   digestibleDryMatterPercent: number;
 } {
   return { digestibleDryMatterPercent: 88.9 - 0.779 * acidDetergentFiberPercent };
@@ -13,11 +13,7 @@ export function rohweder1978DigestibleDryMatter({ acidDetergentFiberPercent }: {
  * Source: Rohweder, Barnes & Jorgensen 1978.
  * @throws RangeError if NDF is not positive.
  */
-export function rohweder1978DryMatterIntake({
-  neutralDetergentFiberPercent,
-}: {
-  neutralDetergentFiberPercent: number;
-}): {
+function rohweder1978DryMatterIntake({ neutralDetergentFiberPercent }: { neutralDetergentFiberPercent: number }): {
   dryMatterIntakePercentOfBodyWeight: number;
 } {
   if (!(neutralDetergentFiberPercent > 0)) throw new RangeError('NDF must be above 0');

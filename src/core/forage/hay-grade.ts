@@ -9,20 +9,20 @@ import {
   type GrassGrade,
 } from './hay-grades.data.js';
 
-export type GradeCriterion =
+type GradeCriterion =
   | 'relative-feed-value'
   | 'acid-detergent-fiber'
   | 'neutral-detergent-fiber'
   | 'total-digestible-nutrients'
   | 'crude-protein';
 
-export interface GradeFinding<Grade extends string> {
+interface GradeFinding<Grade extends string> {
   readonly criterion: GradeCriterion;
   readonly value: number;
   readonly grade: Grade;
 }
 
-export interface HayGrade<Grade extends string> {
+interface HayGrade<Grade extends string> {
   readonly grade: Grade;
   /** The criterion that decided: relative feed value, else ADF, else the next at hand. */
   readonly decidedBy: GradeCriterion;

@@ -11,7 +11,7 @@ export interface WeighableLabTest {
   readonly analysis: ForageAnalysis;
 }
 
-export interface AveragedField {
+interface AveragedField {
   readonly mean: number;
   readonly least: number;
   readonly most: number;

@@ -17,7 +17,7 @@ export function convertNitrate({ value, from, to }: { value: number; from: Nitra
   return { value: (value * MOLAR[to]) / MOLAR[from] };
 }
 
-export interface NitratePart {
+interface NitratePart {
   readonly id: string;
   readonly dryMatterKg: number;
   /** mg of NO3-N per kg of DM; `undefined` when the lot was never tested. */

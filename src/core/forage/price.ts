@@ -73,7 +73,7 @@ export function pricePerMegacalorie({
  * How a share lost enters a price. `divide` is exact per unit left over; `multiply` is printed by some extension
  * guides.
  */
-export type LossArithmetic = 'divide' | 'multiply';
+type LossArithmetic = 'divide' | 'multiply';
 
 /**
  * What a unit of hay costs by the time it is eaten: (price + freight and charges per unit) spread over what storage
@@ -135,7 +135,7 @@ export function freightForDistance({
   return ratePerLoadedDistance.times(decimalFromFloat(distance, 6));
 }
 
-export interface HayOnOffer {
+interface HayOnOffer {
   readonly id: string;
   /** Price as delivered, after loss and waste, per mass as fed. */
   readonly price: PricePerMass;

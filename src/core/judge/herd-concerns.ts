@@ -27,7 +27,7 @@ export interface HerdStanding {
   readonly tests: readonly { readonly lotName: string; readonly daysSinceSample: number | null }[];
 }
 
-export interface Concern {
+interface Concern {
   readonly code: ConcernCode;
   readonly weight: number;
   /** The number that raised it. */

@@ -74,7 +74,7 @@ function judge({
   if (need === null) return 'unknown';
   if (need <= 0) return 'no-need';
   if (supply.value === null) return supply.atLeast >= need && harmfulAbove === null ? 'meets' : 'unknown';
-  // A need that was met to the last bit must not fall short by the dust of a sum.
+  // A need that is met exactly must not fall short by a rounding error.
   const share = supply.value / need + 1e-12;
   if (share >= 1) return 'meets';
   return share >= JUDGEMENT.nearFromShareOfNeed.value ? 'near' : 'short';

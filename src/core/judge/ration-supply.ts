@@ -50,7 +50,7 @@ export interface Supply {
 }
 
 /** What one animal eats in a day of a lot: part of what is offered. */
-export interface EatenPart {
+interface EatenPart {
   readonly lot: RationLot;
   readonly asFedOfferedKg: number;
   readonly dryMatterOfferedKg: number;

@@ -7,7 +7,7 @@ export interface LayerOfDay {
   readonly dryMatterKgPerHead: number;
 }
 
-export interface LotDrift {
+interface LotDrift {
   readonly lotId: string;
   readonly plannedDryMatterKgPerHead: number;
   readonly fedDryMatterKgPerHead: number;

@@ -42,7 +42,7 @@ export interface FeedSheetRequest {
   readonly rationCautions: readonly RaisedCaution[];
 }
 
-export interface FeedSheetLine {
+interface FeedSheetLine {
   readonly lotId: string;
   readonly lotName: string;
   readonly need: Mass;
@@ -56,7 +56,7 @@ export interface FeedSheetLine {
   readonly carriedOut: Mass;
 }
 
-export interface FeedSheetLayer {
+interface FeedSheetLayer {
   /** 1 is laid first and lies at the bottom. */
   readonly buildStep: number;
   readonly role: LayerRole;

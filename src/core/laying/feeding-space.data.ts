@@ -7,7 +7,7 @@ export type SpaceClass = (typeof SPACE_CLASSES)[number];
 export const FEED_ACCESSES = ['once-daily', 'always-available'] as const;
 export type FeedAccess = (typeof FEED_ACCESSES)[number];
 
-export interface FeedingSpaceRow {
+interface FeedingSpaceRow {
   readonly spaceClass: SpaceClass;
   readonly access: FeedAccess;
   readonly inchesPerHead: readonly [number, number];

@@ -6,7 +6,7 @@ import { TEXTURE_OF_ROLE, type HayTexture, type LayerRole, type LayingWeather } 
 
 const METRES_PER_INCH = 0.0254;
 
-export interface LaidLayer {
+interface LaidLayer {
   readonly name: string;
   readonly role: LayerRole;
   /** Of the lot, if recorded; else it follows from the role. */

@@ -1,5 +1,5 @@
 /** What a nutrient belongs to. Minerals are judged, listed and offered to the least-cost ration by this alone. */
-export type NutrientGroup =
+type NutrientGroup =
   | 'dry matter'
   | 'protein'
   | 'fiber'
@@ -15,7 +15,7 @@ export type NutrientGroup =
 export type AnalysisUnit = '%' | '% of DM' | '% of CP' | '% of NDF' | 'Mcal/kg of DM' | 'mg NO3-N/kg of DM' | 'index';
 
 /** Outside `possible` a lab report is refused, outside `likely` it is warned about. In the unit of the field. */
-export interface LabLimits {
+interface LabLimits {
   readonly possible: readonly [lowest: number, highest: number];
   readonly likely: readonly [lowest: number, highest: number];
   readonly source: string;
@@ -43,7 +43,7 @@ export interface LabReport {
  * Its amount in a ration, summed over the lots: dry matter eaten × content × `perKg`, or the share that the lot's test
  * names of another nutrient's amount.
  */
-export type RationSum =
+type RationSum =
   | {
       /** Amount in `unit` that one unit of the lab's field makes in a kilogram of dry matter. */
       readonly perKg: number;
@@ -52,7 +52,7 @@ export type RationSum =
   | { readonly shareOf: 'crudeProtein'; readonly unit: 'g' };
 
 /** Share of the dry matter that an animal needs, by stage, and the highest that it tolerates. */
-export interface NeedOfDryMatter {
+interface NeedOfDryMatter {
   readonly unit: '% of DM' | 'mg/kg of DM';
   readonly growing: number;
   readonly gestating: number;

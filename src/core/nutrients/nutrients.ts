@@ -2,7 +2,7 @@ import type { LabReport, NutrientRow } from './nutrient-row.js';
 import { NUTRIENTS } from './nutrients.data.js';
 
 type Table = typeof NUTRIENTS;
-export type NutrientCode = keyof Table;
+type NutrientCode = keyof Table;
 /** Codes of the rows that have a part, or a word in it. */
 type CodeWith<Part> = { [Code in NutrientCode]: Table[Code] extends Part ? Code : never }[NutrientCode];
 

@@ -4,7 +4,7 @@ import type { LayerBasis, LayerRole } from '../laying/layer.js';
 import { convertShares, shareOn, type ConvertedShares, type StatedValue } from '../laying/layer-shares.js';
 import type { RationLayer, RationLot } from './ration.js';
 
-export interface SharedLayer {
+interface SharedLayer {
   readonly role: LayerRole;
   readonly lot: RationLot;
   /** 0 to 1 on the basis of the ration. */
@@ -13,7 +13,7 @@ export interface SharedLayer {
 }
 
 /** How much is laid per head per day: as fed or as dry matter, never both. */
-export type AmountPerHead = { readonly asFedKg: number } | { readonly dryMatterKg: number };
+type AmountPerHead = { readonly asFedKg: number } | { readonly dryMatterKg: number };
 
 /**
  * A ration told as layer shares, turned into kg as fed per head. The shares on all three bases, with the densities and

@@ -19,7 +19,7 @@ export interface Candidate {
   readonly baleWeightKg?: number | null;
 }
 
-export interface ShareBand {
+interface ShareBand {
   readonly role: LayerRole;
   readonly atLeast?: number;
   readonly atMost?: number;

@@ -14,7 +14,7 @@ export type MissingReason = 'not-tested-and-no-book-value' | 'a-lot-lacks-it' | 
  * Where a composition value comes from. `calculated` says that a published equation made it from other values of the
  * same lot.
  */
-export type ValueOrigin = 'lab-test' | 'book-value' | 'calculated';
+type ValueOrigin = 'lab-test' | 'book-value' | 'calculated';
 
 /** A composition value. `null` is not zero: it is unknown, with the reason. */
 export type CompositionValue =

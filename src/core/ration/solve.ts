@@ -9,13 +9,13 @@ import { fieldsNeeded, rationRows, type Candidate, type RationLimits, type Ratio
 import { valueOf } from '../judge/ration-supply.js';
 import { wholeBaleRation, type WholeBaleAnswer } from './whole-bale-ration.js';
 
-export interface ExcludedCandidate {
+interface ExcludedCandidate {
   readonly lotName: string;
   readonly because: 'no-price' | 'composition-not-known' | 'legume-share-not-known' | 'density-not-known';
   readonly missing: readonly string[];
 }
 
-export interface ShadowPrice {
+interface ShadowPrice {
   readonly row: string;
   /** What one more unit of what the row asks would cost, per head per day. */
   readonly perUnit: Money;
@@ -23,7 +23,7 @@ export interface ShadowPrice {
   readonly words: string;
 }
 
-export interface UnusedLot {
+interface UnusedLot {
   readonly lotId: string;
   readonly lotName: string;
   readonly role: Candidate['role'];
@@ -32,7 +32,7 @@ export interface UnusedLot {
   readonly words: string;
 }
 
-export interface ConflictingRow {
+interface ConflictingRow {
   readonly row: string;
   readonly words: string;
   /** By how much this row must be missed if all other rows are kept; `null` if even then there is no ration. */

@@ -4,7 +4,7 @@ import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from '../
 import { rationRows, type Candidate, type RationLimits, type RationRow } from './ration-rows.js';
 
 /** What is laid of one lot in one feeding. */
-export interface WholeBalePart {
+interface WholeBalePart {
   readonly lotId: string;
   readonly lotName: string;
   readonly role: Candidate['role'];
@@ -15,7 +15,7 @@ export interface WholeBalePart {
   readonly asFedKgPerFeeding: number;
 }
 
-export interface MissedRow {
+interface MissedRow {
   readonly row: string;
   readonly words: string;
   readonly unit: string;

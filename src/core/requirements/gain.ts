@@ -1,7 +1,7 @@
 import type { FinishEndPoint } from './requirement-set.js';
 
 /** Weight of the reference animal at a fat end point, kg shrunk. Source: NRC 2000 (from memory). */
-export const STANDARD_REFERENCE_WEIGHTS: readonly {
+const STANDARD_REFERENCE_WEIGHTS: readonly {
   readonly key: FinishEndPoint;
   readonly bodyFatPercent: number;
   readonly weightKg: number;
@@ -21,8 +21,8 @@ export function standardReferenceWeight({ finishEndPoint }: { finishEndPoint: Fi
 }
 
 /** Empty weight as a share of shrunk weight; empty gain as a share of shrunk gain. Source: NRC 2000 (from memory). */
-export const EMPTY_SHARE_OF_SHRUNK_WEIGHT = 0.891;
-export const EMPTY_SHARE_OF_SHRUNK_GAIN = 0.956;
+const EMPTY_SHARE_OF_SHRUNK_WEIGHT = 0.891;
+const EMPTY_SHARE_OF_SHRUNK_GAIN = 0.956;
 
 /** Weight scaled to the reference animal: EQSBW = SBW · SRW / final shrunk weight. Source: NRC 2000 (from memory). */
 export function equivalentShrunkBodyWeight({

@@ -48,11 +48,6 @@ export function nrc2000MilkEnergy({
   return { milkEnergyMcalPerKg: 0.092 * fatPercent + 0.049 * solidsNotFatPercent - 0.0569 };
 }
 
-/** Energy of milk from fat alone, Mcal/kg: 0.097·fat + 0.361. Source: NRC 2000 p. 45 (from memory). */
-export function nrc2000MilkEnergyFromFat({ fatPercent }: { fatPercent: number }): { milkEnergyMcalPerKg: number } {
-  return { milkEnergyMcalPerKg: 0.097 * fatPercent + 0.361 };
-}
-
 /** Metabolizable protein for milk, g/d: milk protein / 0.65. Source: NRC 2000 (from memory). */
 export function nrc2000LactationProtein({
   milkKgPerDay,

@@ -19,7 +19,7 @@ export function fullBodyWeight({ shrunkBodyWeightKg }: { shrunkBodyWeightKg: num
   return { fullBodyWeightKg: shrunkBodyWeightKg / SHRUNK_SHARE_OF_FULL_WEIGHT };
 }
 
-export function factorFor<Key extends string>(rows: readonly FactorRow<Key>[], key: Key): number {
+function factorFor<Key extends string>(rows: readonly FactorRow<Key>[], key: Key): number {
   const row = rows.find((candidate) => candidate.key === key);
   if (row === undefined) throw new RangeError(`No factor for ${key}`);
   return row.factor;

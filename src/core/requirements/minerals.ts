@@ -11,7 +11,7 @@ export const MINERAL_STAGES = ['growing', 'gestating', 'lactating'] as const;
 export type MineralStage = (typeof MINERAL_STAGES)[number];
 
 /** Days of pregnancy from which NRC counts calcium and phosphorus for the calf: the last 90. */
-export const FETAL_MINERAL_FROM_DAY = 193;
+const FETAL_MINERAL_FROM_DAY = 193;
 
 interface FactorialMineral {
   readonly maintenanceGPerKgWeight: number;

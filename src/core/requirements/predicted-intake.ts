@@ -14,7 +14,7 @@ import type { AnimalDescription, RequirementConditions } from './requirement-set
 import { NRC, type Working } from './working.js';
 
 /** Dry matter intake, kg/d. */
-export interface PredictedIntake {
+interface PredictedIntake {
   readonly kg: number;
   /** Before fibre and low protein hold it down. */
   readonly predictedKg: number;

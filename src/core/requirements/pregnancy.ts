@@ -1,6 +1,3 @@
-/** Length of gestation, days. Source: NRC 2000 (from memory: 280 to 285 d by breed). */
-export const GESTATION_DAYS = 283;
-
 /**
  * Energy for pregnancy, Mcal/d as NEm: ME = CBW · (0.4504 − 0.000766·t)·exp((0.03233 − 0.0000275·t)·t) / 1000 (13 % of
  * it stays in the conceptus), NEm = ME · km; CBW calf birth weight, t days since conception, km the diet's NEm/ME. With

@@ -7,7 +7,7 @@ import type { RequirementConditions, RequirementSet } from './requirement-set.js
 import { NRC, type Working } from './working.js';
 
 /** g/d. */
-export interface ProteinNeed {
+interface ProteinNeed {
   readonly metabolizable: number;
   readonly parts: RequirementSet['metabolizableProteinParts'];
   /** Net protein kept in gain: the minerals in gain go with it. */

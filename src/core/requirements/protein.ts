@@ -82,7 +82,7 @@ export function proteinAllowableGain({
 }
 
 /** CP need approximated as MP / 0.67. Source: University of Arkansas MP391 (tables 4 to 12, notes). */
-export const METABOLIZABLE_SHARE_OF_CRUDE_PROTEIN = 0.67;
+const METABOLIZABLE_SHARE_OF_CRUDE_PROTEIN = 0.67;
 
 /** See `METABOLIZABLE_SHARE_OF_CRUDE_PROTEIN`. Any mass unit. */
 export function crudeProteinFromMetabolizable({ metabolizableProtein }: { metabolizableProtein: number }): {
@@ -92,7 +92,7 @@ export function crudeProteinFromMetabolizable({ metabolizableProtein }: { metabo
 }
 
 /** Fat of the diet, % of DM, from which the 2016 equation uses fat-free TDN. Source: NASEM 2016 (from memory). */
-export const FAT_THRESHOLD_PERCENT = 3.9;
+const FAT_THRESHOLD_PERCENT = 3.9;
 
 /**
  * Bacterial crude protein, g/d. NRC 2000: 0.13 · TDN intake (g), lowered by 2.2 % for each point of effective NDF below

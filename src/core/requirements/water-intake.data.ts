@@ -4,7 +4,7 @@ export type WaterClass = (typeof WATER_CLASSES)[number];
 /** Temperatures of the columns, °C (40, 50, 58, 70, 80 and 90 °F). */
 export const WATER_TEMPERATURES_C = [4.4, 10, 14.4, 21.1, 26.6, 32.2] as const;
 
-export interface WaterRow {
+interface WaterRow {
   readonly class: WaterClass;
   readonly weightKg: number;
   /** L/d at each temperature. */

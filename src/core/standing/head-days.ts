@@ -33,7 +33,7 @@ export interface HeadStep {
   readonly head: number;
 }
 
-export type HeadHistory = { readonly ok: true; readonly steps: readonly HeadStep[] } | Refusal;
+type HeadHistory = { readonly ok: true; readonly steps: readonly HeadStep[] } | Refusal;
 
 /**
  * The head count as steps. Convention: an event counts from its own day on. Cattle that come in on the 1st are counted
@@ -117,7 +117,7 @@ export function headDays(steps: readonly HeadStep[], from: CalendarDay, until: C
   return total;
 }
 
-export interface HeadFlow {
+interface HeadFlow {
   readonly ok: true;
   readonly from: CalendarDay;
   readonly until: CalendarDay;

@@ -126,7 +126,7 @@ const activityIn = z.strictObject({
   positionChangesPerDay: z.number().min(0).max(100).optional().describe('Changes of position a day'),
 });
 
-export const edition = z.enum(REQUIREMENT_EDITIONS).meta({
+const edition = z.enum(REQUIREMENT_EDITIONS).meta({
   id: 'RequirementEdition',
   description: 'Published requirement system: NRC 2000 update, or NASEM 2016 where it differs',
 });

@@ -33,7 +33,7 @@ export interface Calculation {
   readonly run: (body: unknown) => Promise<unknown>;
 }
 
-export interface CalculationOptions<Body extends z.ZodType, Answer extends z.ZodRawShape> {
+interface CalculationOptions<Body extends z.ZodType, Answer extends z.ZodRawShape> {
   name: string;
   family: Family;
   summary: string;

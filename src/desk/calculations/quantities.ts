@@ -47,7 +47,7 @@ export const moneyIn = z
     currency: currency.default('USD'),
   })
   .meta({ id: 'MoneyInput', description: 'An amount of money, 0 or more; in USD if no currency is named' });
-export type MoneyIn = z.output<typeof moneyIn>;
+type MoneyIn = z.output<typeof moneyIn>;
 export const toMoney = ({ amount, currency: code }: MoneyIn): Money => Money.of(amount, code);
 
 export const priceIn = z
@@ -75,7 +75,7 @@ export const percent = (what: string, { from = 0, to = 100 }: { from?: number; t
 export const lossPercent = (what: string) => z.number().min(0).lt(100).describe(`${what}, %`);
 export const dryMatterPercent = z.number().gt(0).max(100).describe('Dry matter, % of the weight as fed');
 
-/** Per cent as an exact share: money must not pick up the dust of floats. */
+/** Per cent as an exact share: money must not pick up rounding errors of floats. */
 export const share = (percentage: number): Decimal => decimalFromFloat(percentage, 12).div(100);
 export const percentOf = (value: Decimal): number => value.times(100).toNumber();
 
@@ -195,7 +195,7 @@ export const smallUnit = (unit: MassUnit): MassUnit => shownUnit('mass', systemO
 export const largeUnit = (unit: MassUnit): MassUnit => shownUnit('mass', systemOf(unit), 'large');
 
 /** Units of the equations' figures; a reader of the other system sees the unit that stands for it there. */
-export type FigureUnit = 'Mcal/d' | 'Mcal' | 'g/d' | 'g' | '%' | 'd' | 'kg/d' | 'kg' | 'L/d' | 'Mcal/kg';
+type FigureUnit = 'Mcal/d' | 'Mcal' | 'g/d' | 'g' | '%' | 'd' | 'kg/d' | 'kg' | 'L/d' | 'Mcal/kg';
 const A_DAY = '/d';
 
 export const figureOut = z
@@ -268,7 +268,7 @@ function stepsOf(field: string, names: Readonly<Record<string, string>>): string
   return steps.map((step) => `/${names[step] ?? step}`).join('');
 }
 
-export const warningOut = z
+const warningOut = z
   .object({
     code: z.string().describe('Code that stays the same between releases'),
     message: z.string().describe('What is to be known, in a sentence'),

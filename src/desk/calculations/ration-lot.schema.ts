@@ -43,7 +43,7 @@ export const rationLotIn = z
     id: 'RationFeedInput',
     description: 'A feed of a ration: a hay of a known kind, or any other feed by its composition',
   });
-export type RationLotIn = z.output<typeof rationLotIn>;
+type RationLotIn = z.output<typeof rationLotIn>;
 
 /** `at` is where the feed stands in the body. */
 export function toRationLot(given: RationLotIn, at: string): RationLot {

@@ -12,7 +12,7 @@ import type { LotFacts } from './lot-facts.js';
 export type RationRow = Selectable<DB['ration']>;
 export type RationLayerRow = Selectable<DB['ration_layer']>;
 
-export interface RationPartContent {
+interface RationPartContent {
   position: number;
   role: LayerRole;
   lotId: string;

@@ -130,7 +130,7 @@ export class FeedSheetConfirmationService {
       tenant,
       lots.map((lot) => ({ id: lot.hay_lot_id, pointer: '#' })),
     );
-    return written(row, lots, (id) => named.get(id)?.name ?? '', undefined, units);
+    return writeConfirmation(row, lots, (id) => named.get(id)?.name ?? '', undefined, units);
   }
 
   async #writer(
@@ -152,7 +152,13 @@ export class FeedSheetConfirmationService {
       rows.map((row) => row.feeding_id),
     );
     return (row) =>
-      written(row, lots.get(row.id) ?? [], (id) => named.get(id)?.name ?? '', reversals.get(row.feeding_id), units);
+      writeConfirmation(
+        row,
+        lots.get(row.id) ?? [],
+        (id) => named.get(id)?.name ?? '',
+        reversals.get(row.feeding_id),
+        units,
+      );
   }
 }
 
@@ -283,7 +289,7 @@ function keptSheet({ sheet, facts }: HerdSheet, { differences }: Body): object {
   };
 }
 
-function written(
+function writeConfirmation(
   row: ConfirmationRow,
   lots: readonly ConfirmedLotRow[],
   nameOf: (lotId: string) => string,

@@ -12,7 +12,7 @@ export type ConfirmedLotRow = Selectable<DB['feed_sheet_lot']>;
  * What a feeding left over, and how its bales were counted: hay in opened bales is another thing than whole bales ahead
  * of the need.
  */
-export interface CarriedIn {
+interface CarriedIn {
   rounding: string;
   lots: ReadonlyMap<string, Mass>;
 }

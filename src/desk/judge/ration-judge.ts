@@ -14,7 +14,7 @@ import { type HerdFacts, weatherContextOf } from '../facts/herd-facts.js';
 import { testingOf } from '../facts/lot-facts.js';
 import type { LaidRation } from '../facts/ration-content.js';
 
-export interface JudgeOptions {
+interface JudgeOptions {
   edition: RequirementEdition;
   coldMethod: ColdMethod;
   useWeather: boolean;

@@ -98,7 +98,7 @@ export class RationEvaluationService {
       ...(before.shares === undefined ? {} : { before: before.shares }),
     });
     if (!judged.ok) return { ...base, perHead, ...nothing(judged.problems) };
-    return { ...base, perHead, ...written(judged.value, herd, units) };
+    return { ...base, perHead, ...writeEvaluation(judged.value, herd, units) };
   }
 
   /** Shares of the ration in use, where it is another one than this. */
@@ -160,7 +160,7 @@ function nothing(problems: readonly { code: string; message: string }[]): Writte
   };
 }
 
-function written(
+function writeEvaluation(
   { requirement, evaluation, laying, likelyEatenFirst }: JudgedRation,
   herd: HerdFacts,
   units: UnitSystem,

@@ -6,7 +6,7 @@ import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
 import type { RationLayerRow, RationRow } from '../facts/ration-content.js';
 
-export type RationState = 'draft' | 'proposed' | 'accepted' | 'in-use' | 'superseded';
+type RationState = 'draft' | 'proposed' | 'accepted' | 'in-use' | 'superseded';
 
 @Injectable()
 export class RationRead {

@@ -344,7 +344,7 @@ export const listRationNotes = endpoint({
   paged: true,
 });
 
-export const judgingQuery = {
+const judgingQuery = {
   ...unitsQuery,
   on: day.optional().describe('The day; today at the ranch if absent'),
   edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
@@ -356,7 +356,7 @@ export const judgingQuery = {
 };
 
 const figure = z.number().nullable();
-export const evaluationOut = z
+const evaluationOut = z
   .object({
     rationId: id.nullable(),
     herdId: id,

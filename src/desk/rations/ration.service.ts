@@ -26,7 +26,7 @@ type LayersIn = InputOf<typeof api.createRation>['body']['layers'];
 type DensityIn = NonNullable<LayersIn[number]['parts'][number]['bulkDensity']>;
 type NoteKind = AnswerOf<typeof api.createRationNote>['kind'];
 
-export interface RationBody {
+interface RationBody {
   basis: LayerBasis;
   layers: LayersIn;
   amount: InputOf<typeof api.createRation>['body']['amount'];

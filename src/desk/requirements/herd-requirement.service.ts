@@ -62,7 +62,7 @@ export class HerdRequirementService {
           ...(weather === undefined ? {} : { weather }),
           ...(query.grazing === 'true' ? { activity: { grazing: true } } : {}),
         });
-        if (answer.ok) return written(answer.value, facts.head, units);
+        if (answer.ok) return writeRequirements(answer.value, facts.head, units);
         return {
           edition,
           perHead: null,
@@ -100,13 +100,13 @@ export class HerdRequirementService {
   }
 }
 
-export function waterIn(units: UnitSystem, litres: number): { value: number; unit: 'gal' | 'L' } {
+function waterIn(units: UnitSystem, litres: number): { value: number; unit: 'gal' | 'L' } {
   return units === 'us'
     ? { value: Number(fromBaseUnit(litres, 'gal').toFixed(1)), unit: 'gal' }
     : { value: Number(litres.toFixed(1)), unit: 'L' };
 }
 
-function written(set: RequirementSet, head: number, units: UnitSystem): One {
+function writeRequirements(set: RequirementSet, head: number, units: UnitSystem): One {
   const mass = (kilograms: number): ReturnType<typeof writeMass> =>
     writeMass(massOfKilograms(kilograms), units, 'small');
   const round = (value: number, places = 1): number => Number(value.toFixed(places));
