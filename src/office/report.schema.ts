@@ -32,7 +32,7 @@ export type Flag = { code: string; message: string };
  * Says of a report over exactly a closed period that it is the one that was stored on the day of closing, and how to
  * tell that it is.
  */
-export const closedOut = z
+const closedOut = z
   .object({
     closingId: id,
     closedAt: instantOut.describe('When the period was closed'),

@@ -7,7 +7,7 @@ import { MEMBERSHIP_CHANGES } from '../../platform/wire/words.data.js';
 
 export const role = z.enum(ROLES).describe(`${ROLES.slice(0, -1).join(', ')} or ${ROLES.at(-1)}`);
 export const seesPrices = z.boolean().describe('Whether money is shown; a hand never sees it');
-export const until = instantIn.describe('When it ends by itself; open if absent');
+const until = instantIn.describe('When it ends by itself; open if absent');
 
 const tag = 'People';
 const params = operationParams.extend({ membershipId: id });

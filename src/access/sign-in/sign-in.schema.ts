@@ -16,7 +16,7 @@ export const oneTimeCode = z
   .describe("The present code of one's generator");
 export const recoveryCode = z.string().min(20).max(40).describe('One of the ten recovery codes; good once');
 
-export const personOut = z
+const personOut = z
   .object({
     id,
     name: z.string().describe('Name of the person, as it is shown to others'),

@@ -257,7 +257,7 @@ const stepOut = z.object({
   unit: z.string().describe('Unit of the equations'),
   source: z.string().describe('Where the equation comes from'),
 });
-export const noteOut = z
+const noteOut = z
   .object({
     code: z.string().describe('Code that stays the same between releases'),
     message: z.string().describe('What is to be known, in a sentence'),

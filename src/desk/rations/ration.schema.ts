@@ -21,7 +21,7 @@ import { weatherOut } from '../facts/weather.schema.js';
 import { judgementShape, nutrientLineOut } from '../judge/judgement.schema.js';
 import { AMOUNT_BASES, RATION_NOTE_KINDS, RATION_STATES as WRITTEN_STATES } from '../../platform/wire/words.data.js';
 
-export const basis = z
+const basis = z
   .enum(LAYER_BASES)
   .describe('What the shares are shares of: volume as it lies, weight as fed, or dry matter');
 export const role = layerRole;
@@ -47,7 +47,7 @@ const wasted = z
     'must be 0 to below 100, with at most three decimal places',
   )
   .describe('Share of what is offered that is refused or wasted, %');
-export const density = z
+const density = z
   .strictObject({
     value: z
       .union([z.string(), z.number()])
@@ -89,7 +89,7 @@ const content = {
 };
 
 /** As it is told: what was accepted is in use or superseded on its days. */
-export const RATION_STATES = [...WRITTEN_STATES, 'in-use', 'superseded'] as const;
+const RATION_STATES = [...WRITTEN_STATES, 'in-use', 'superseded'] as const;
 const state = z
   .enum(RATION_STATES)
   .describe(

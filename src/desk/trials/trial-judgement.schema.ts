@@ -42,7 +42,7 @@ const runArm = z.object({
   refused: massOut,
   wasted: massOut,
 });
-export const trialRun = z
+const trialRun = z
   .object({
     trialId: id,
     trial: z.string().describe('Name of the trial'),

@@ -318,7 +318,7 @@ const assignment = z.object({
   block: z.number().int().describe('Animals of one block are alike in start weight'),
   startWeight: massOut,
 });
-export const drawOut = z
+const drawOut = z
   .object({
     id,
     trialId: id,

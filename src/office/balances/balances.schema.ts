@@ -5,7 +5,7 @@ import { day, id, instantIn, instantOut, operationParams } from '../../platform/
 import { massOut, moneyOut, pricePerMassOut, typedMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { reportHead } from '../report.schema.js';
 
-export const BALANCE_GROUPS = ['lot', 'place', 'ranch', 'kind'] as const;
+const BALANCE_GROUPS = ['lot', 'place', 'ranch', 'kind'] as const;
 const { currency: _currency, ...head } = reportHead;
 
 const balanceRow = z

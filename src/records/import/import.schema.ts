@@ -43,7 +43,7 @@ const problem = z.object({
   message: z.string().describe('What is to be known, in a sentence'),
 });
 
-export const checkOut = z
+const checkOut = z
   .object({
     kind: kinds,
     fileSha256: sha256,

@@ -25,7 +25,7 @@ import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { PRICE_BASES } from '../../../platform/wire/words.data.js';
 
-export const harvestOut = z
+const harvestOut = z
   .object({
     id,
     hayLotId: id,

@@ -38,7 +38,7 @@ export const testTakenFromOut = z
   .describe('The lot that the test was taken from, where this one was split off it and has none of its own; else null');
 
 const valueOut = z.object({ value: decimalOut, unit: z.string().describe('Unit of the figure, as typed') });
-export const labMethod = z.enum(LAB_TEST_METHODS).describe('How the lab worked');
+const labMethod = z.enum(LAB_TEST_METHODS).describe('How the lab worked');
 const basis = z
   .enum(CONCENTRATION_BASES)
   .describe('Basis of every value but dry matter itself and those that name their own');

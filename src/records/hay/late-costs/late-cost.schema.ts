@@ -12,7 +12,7 @@ import { RECEIPT_KINDS } from '../../../platform/wire/record-kinds.data.js';
 const receipt = z.strictObject({ kind: z.enum(RECEIPT_KINDS).describe('What the bill belongs to'), id });
 const owed = z.enum(LATE_COSTS_OWED).describe('What the bill is for');
 
-export const lateCostOut = z
+const lateCostOut = z
   .object({
     id,
     receipt: z.object({ kind: z.enum(RECEIPT_KINDS).describe('What the bill belongs to'), id }),

@@ -5,13 +5,7 @@ import { OTHER_FEED_CODES, type OtherFeedCode } from '../../../core/feeds/other-
 import { pageAnswer, pageQuery } from '../../../platform/http/cursor.js';
 import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantOut, name, operationParams, version } from '../../../platform/wire/common.schema.js';
-import {
-  massOut,
-  pricePerMassOut,
-  typedMassOut,
-  unitsQuery,
-  unitSystem,
-} from '../../../platform/wire/quantity.schema.js';
+import { massOut, typedMassOut, unitsQuery, unitSystem } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { testTakenFromOut } from '../lab-tests/lab-test.schema.js';
 import { BALE_FORMS, FEED_CATEGORIES, LOT_ORIGINS, STORAGE_METHODS } from '../../../platform/wire/words.data.js';
@@ -42,7 +36,7 @@ export const lotFields = {
   storedSince: day.nullable().optional().describe('Day since which it has been stored this way; null if not known'),
 };
 
-export const lotOut = z
+const lotOut = z
   .object({
     id,
     name: z.string().describe('Name of the hay lot'),
@@ -125,7 +119,7 @@ export const changeHayLot = endpoint({
   versioned: true,
 });
 
-export const movementOut = z
+const movementOut = z
   .object({
     id,
     hayLotId: id,
@@ -157,5 +151,3 @@ export const listMovements = endpoint({
   answer: pageAnswer(movementOut),
   paged: true,
 });
-
-export const landedPriceOut = pricePerMassOut;

@@ -28,7 +28,7 @@ const state = z
   .enum(['open', 'bought', 'lapsed', 'withdrawn'])
   .describe('open: it can be taken; bought: it was; lapsed: its last day is over; withdrawn: no longer offered');
 
-export const hayQuoteOut = z
+const hayQuoteOut = z
   .object({
     id,
     vendor: z.string().describe('Name of the seller who offers the hay'),

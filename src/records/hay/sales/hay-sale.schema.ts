@@ -11,7 +11,7 @@ import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { PRICE_BASES } from '../../../platform/wire/words.data.js';
 
-export const haySaleOut = z
+const haySaleOut = z
   .object({
     id,
     hayLotId: id,

@@ -27,7 +27,7 @@ const lossFigure = z.object({
   source: z.string().describe('Who published or how it was measured'),
 });
 
-export const estimateOut = z
+const estimateOut = z
   .object({
     hayLotId: id,
     figure: lossFigure,
@@ -43,7 +43,7 @@ export const estimateOut = z
     description: 'What a lot is likely to have lost in storage since it was last put right',
   });
 
-export const storageShrinkOut = z
+const storageShrinkOut = z
   .object({
     id,
     hayLotId: id,

@@ -10,7 +10,7 @@ import { confirmedCount } from '../stock-counts/stock-count.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 
-export const hayTransferOut = z
+const hayTransferOut = z
   .object({
     id,
     fromLotId: id,
