@@ -176,7 +176,7 @@ export class InvitationService {
         if (
           await this.places.belongs({ db, operationId: invitation.operation_id, moment: asker.moment }, asker.personId)
         )
-          throw new Problem('conflict', 'One belongs to this operation already.');
+          throw new Problem('conflict', 'You already belong to this operation.');
         return this.#join(db, invitation, asker.personId, asker.moment, asker);
       },
     );

@@ -42,7 +42,7 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
       return new Problem(
         'conflict',
         table === 'reversal' || table === 'stock_movement'
-          ? 'This was taken back before.'
+          ? 'This was reversed before.'
           : 'A record like it exists already.',
       );
     case '23503':
