@@ -7,7 +7,7 @@ import { MEMBERSHIP_CHANGES } from '../../platform/wire/words.data.js';
 
 export const role = z.enum(ROLES).describe(`${ROLES.slice(0, -1).join(', ')} or ${ROLES.at(-1)}`);
 export const seesPrices = z.boolean().describe('Whether money is shown; a hand never sees it');
-export const until = instantIn.describe('When it ends by itself; open if absent');
+const until = instantIn.describe('When it ends by itself; open if absent');
 
 const tag = 'People';
 const params = operationParams.extend({ membershipId: id });
@@ -17,7 +17,7 @@ const membership = z
     id,
     personId: id,
     name: z.string().describe('Name of the person'),
-    email: z.string().describe('Email address'),
+    email: z.string().describe('Email address that the person signs in with'),
     role,
     seesPrices,
     from: instantOut,
@@ -66,7 +66,7 @@ export const membershipHistory = endpoint({
   answer: z.object({
     changes: z.array(
       z.object({
-        what: z.enum(MEMBERSHIP_CHANGES).describe('What happened'),
+        what: z.enum(MEMBERSHIP_CHANGES).describe('What happened to the membership'),
         role,
         seesPrices,
         until: instantOut.nullable(),

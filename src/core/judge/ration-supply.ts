@@ -224,7 +224,7 @@ export function percentOfDryMatter({ dryMatterKg }: RationSupply, grams: Supply)
   return grams.value === null ? null : grams.value / (dryMatterKg * 10);
 }
 
-export function union(supplies: readonly Supply[]): readonly string[] {
+function union(supplies: readonly Supply[]): readonly string[] {
   return [...new Set(supplies.flatMap((supply) => supply.bookValueLots))];
 }
 

@@ -3,7 +3,8 @@ import type { Selectable } from 'kysely';
 import { Mass } from '../../core/units/mass.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../../records/kit/newest-first.js';
+import { type EventsAsked, newestFirst } from '../../records/kit/newest-first.read.js';
+import { notReversed } from '../../records/kit/not-reversed.read.js';
 
 export type ConfirmationRow = Selectable<DB['feed_sheet_confirmation']>;
 export type ConfirmedLotRow = Selectable<DB['feed_sheet_lot']>;
@@ -17,10 +18,10 @@ interface CarriedIn {
   lots: ReadonlyMap<string, Mass>;
 }
 
-/** Questions about sheets that were fed. A confirmation stands while its feeding was not taken back. */
+/** Questions about sheets that were fed. A confirmation stands while its feeding was not reversed. */
 @Injectable()
 export class FeedSheetRead {
-  /** Also one whose feeding was taken back. */
+  /** Also one whose feeding was reversed. */
   async one({ db, operationId }: OperationTenant, id: string): Promise<ConfirmationRow> {
     const row = await db
       .selectFrom('feed_sheet_confirmation')
@@ -32,7 +33,7 @@ export class FeedSheetRead {
     return row;
   }
 
-  /** Newest first, also those whose feedings were taken back. */
+  /** Newest first, also those whose feedings were reversed. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { herdId?: string | undefined },
@@ -55,11 +56,6 @@ export class FeedSheetRead {
     if (herdIds.length === 0) return { confirmed, carriedIn };
     const standing = await db
       .selectFrom('feed_sheet_confirmation')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'feed_sheet_confirmation.operation_id')
-          .onRef('reversal.subject_id', '=', 'feed_sheet_confirmation.feeding_id'),
-      )
       .innerJoin('ration', (join) =>
         join
           .onRef('ration.operation_id', '=', 'feed_sheet_confirmation.operation_id')
@@ -71,7 +67,7 @@ export class FeedSheetRead {
       .where('feed_sheet_confirmation.operation_id', '=', operationId)
       .where('feed_sheet_confirmation.herd_id', 'in', [...herdIds])
       .where('feed_sheet_confirmation.happened_on', '<=', day)
-      .where('reversal.id', 'is', null)
+      .where(notReversed('feed_sheet_confirmation', { id: 'feeding_id' }))
       .orderBy('feed_sheet_confirmation.herd_id')
       .orderBy('feed_sheet_confirmation.happened_on', 'desc')
       .orderBy('feed_sheet_confirmation.id', 'desc')

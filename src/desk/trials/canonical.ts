@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 
 /** The same text for the same content, in whatever order the fields stand. */
-export function canonical(value: unknown): string {
+function canonical(value: unknown): string {
   return JSON.stringify(value, (_key, inner: unknown) =>
     typeof inner === 'object' && inner !== null && !Array.isArray(inner)
       ? Object.fromEntries(Object.entries(inner).sort(([one], [other]) => (one < other ? -1 : 1)))

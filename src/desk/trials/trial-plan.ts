@@ -52,7 +52,7 @@ function trim(text: string): string {
   return text.includes('.') ? text.replace(/\.?0+$/, '').replace(/^-0$/, '0') : text;
 }
 
-export function toldIn(units: UnitSystem): ToldIn {
+function toldIn(units: UnitSystem): ToldIn {
   return units === 'us' ? 'lb' : 'kg';
 }
 
@@ -260,7 +260,7 @@ export function writePlanAnswer(
   };
 }
 
-export function writePlan(plan: TrialPlanTyped, units: UnitSystem): AnswerOf<typeof api.getTrial>['plan'] {
+function writePlan(plan: TrialPlanTyped, units: UnitSystem): AnswerOf<typeof api.getTrial>['plan'] {
   const typed = (mass: MassIn): ReturnType<typeof writeTypedMass> =>
     writeTypedMass(toMass(mass).kilograms.toFixed(), mass.value, mass.unit, units, 'small');
   return {

@@ -86,7 +86,7 @@ export function daysFedOf(books: TrialBooks, armId: string): { due: number; fed:
   return { due, fed };
 }
 
-export function fedOf(feeding: AttachedFeeding): Mass {
+function fedOf(feeding: AttachedFeeding): Mass {
   return Mass.sum(feeding.layers.map((layer) => layer.mass)).times(feeding.share);
 }
 

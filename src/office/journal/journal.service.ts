@@ -9,7 +9,7 @@ import { Problem } from '../../platform/http/problem.js';
 import { asCurrency, type UnitSystem, writeMoney } from '../../platform/wire/quantity.schema.js';
 import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
 import { AccountMapRead } from '../account-map/account-map.read.js';
-import { ClosedReports } from '../closings/closed-reports.js';
+import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { methodChangeFlags } from '../method-change.js';
@@ -27,7 +27,7 @@ export class JournalService {
   constructor(
     private readonly costing: CostingService,
     private readonly accounts: AccountMapRead,
-    private readonly closed: ClosedReports,
+    private readonly closed: ClosedReportRead,
   ) {}
 
   async journal(tenant: OperationTenant, { query }: InputOf<typeof api.getJournal>): Promise<Journal> {
@@ -95,7 +95,7 @@ export class JournalService {
         tenant,
         query.units,
         books,
-        `Double entry of each ledger entry that moved money; hay valued by ${books.method}. Entries taken back ` +
+        `Double entry of each ledger entry that moved money; hay valued by ${books.method}. Entries reversed ` +
           'at their own instant have no posting.',
       ),
       flags: await methodChangeFlags(tenant, this.costing, query),
@@ -158,7 +158,7 @@ export class JournalService {
         tenant,
         query.units,
         books,
-        'The part of a later bill, or of a receipt taken back, whose hay was already fed or sold under ' +
+        'The part of a later bill, or of a receipt reversed, whose hay was already fed or sold under ' +
           `${books.method}; the rest is in the inventory.`,
       ),
       flags: [],

@@ -1,15 +1,17 @@
 import { z } from 'zod';
+import type { LatePostingRow, Posting } from './posting.read.js';
 import { day, id } from '../../platform/wire/common.schema.js';
+
+const postTo = z.enum(['own-day', 'open-period']).meta({
+  id: 'PostTo',
+  description:
+    'Where an entry goes whose day lies in a closed period. own-day (the default): it is refused. open-period: it is ' +
+    'posted to the first open day, with a link to the day it belongs to',
+});
 
 /** What every dated entry of the books may say about a day that lies in a closed period. */
 export const postingFields = {
-  postTo: z
-    .enum(['own-day', 'open-period'])
-    .optional()
-    .describe(
-      'own-day (the default): refused if the books of that day are closed. open-period: then posted to the ' +
-        'first open day, with a link to the day it belongs to',
-    ),
+  postTo: postTo.optional(),
   correctsId: id.optional().describe('The record that this entry corrects, where it does'),
 };
 
@@ -23,3 +25,14 @@ export const postedLateOut = z
     id: 'PostedLate',
     description: 'That an entry belongs to a closed period and was posted to the first open day',
   });
+
+export function writePostedLate(row: LatePostingRow | undefined): z.input<typeof postedLateOut> | null {
+  return row === undefined
+    ? null
+    : { toldOn: row.told_on, closingId: row.book_closing_id, correctsId: row.corrects_id };
+}
+
+/** What `writePostedLate` answers for an entry that was just written. */
+export function postedLate({ late }: Posting, correctsId?: string): z.input<typeof postedLateOut> | null {
+  return late === undefined ? null : { ...late, correctsId: correctsId ?? null };
+}

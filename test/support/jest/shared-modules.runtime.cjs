@@ -8,7 +8,7 @@ const { checkout, loadSourcesWith } = require('../typescript.cjs');
 /**
  * Jest loads every module anew for every test file: 2,400 of them for the server, seconds of each API test. Here only
  * the test files are loaded by jest; the sources, `test/support` and the packages are loaded by Node, once a worker,
- * the way that they run when they serve. `jest.mock` of a module is therefore not available; spies are, and are taken away
+ * the way that they run when they serve. `jest.mock` of a module is not available; spies are, and are taken away
  * with the file that set them.
  */
 const tests = path.join(checkout, 'test') + path.sep;

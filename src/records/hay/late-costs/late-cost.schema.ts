@@ -12,7 +12,7 @@ import { RECEIPT_KINDS } from '../../../platform/wire/record-kinds.data.js';
 const receipt = z.strictObject({ kind: z.enum(RECEIPT_KINDS).describe('What the bill belongs to'), id });
 const owed = z.enum(LATE_COSTS_OWED).describe('What the bill is for');
 
-export const lateCostOut = z
+const lateCostOut = z
   .object({
     id,
     receipt: z.object({ kind: z.enum(RECEIPT_KINDS).describe('What the bill belongs to'), id }),
@@ -22,7 +22,7 @@ export const lateCostOut = z
     biller: z.string().describe('Who sent the bill'),
     amount: moneyOut.describe('Below zero for a credit; absent for readers without prices').nullable(),
     postedLate: postedLateOut.nullable(),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,

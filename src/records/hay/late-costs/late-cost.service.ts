@@ -5,9 +5,13 @@ import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { asCurrency, writeMoney } from '../../../platform/wire/quantity.schema.js';
-import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import type { ReversalRow } from '../../kit/reversal.read.js';
+import { Reversals } from '../../kit/reversal.store.js';
+import { writeReversal } from '../../kit/reversal.schema.js';
 import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
-import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
+import { latePostings, postingDay } from '../../kit/posting.read.js';
+import { notePosting } from '../../kit/posting.store.js';
+import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
 import { MovementRead, type MovementRow } from '../stock/movement.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { LateCostRead, type LateCostRow } from './late-cost.read.js';
@@ -134,7 +138,7 @@ export class LateCostService {
         'receipt-reversed',
         receipt.id,
         'a receipt that stands',
-        `This receipt was taken back on ${reversed.effective_on}.`,
+        `This receipt was reversed on ${reversed.effective_on}.`,
       );
     return found;
   }

@@ -9,7 +9,7 @@ import { countedQuantity } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { STOCK_TREATMENTS } from '../../../platform/wire/words.data.js';
 
-export const treatment = z
+const treatment = z
   .enum(STOCK_TREATMENTS)
   .describe(
     'into-unit-cost: normal, the money stays and the unit cost of what is left changes. expense: abnormal, the ' +
@@ -28,7 +28,7 @@ export const confirmedCount = z
       'write the books',
   );
 
-export const stockCountOut = z
+const stockCountOut = z
   .object({
     id,
     hayLotId: id,
