@@ -184,7 +184,7 @@ export class TrialDrawService {
           'A group weight tells nothing about single animals; weigh them one by one.',
         );
       if (row.taken_back !== null)
-        throw ruleBroken(at, 'taken-back', id, 'a weigh-in that stands', 'This weigh-in was taken back.');
+        throw ruleBroken(at, 'taken-back', id, 'a weigh-in that stands', 'This weigh-in was reversed.');
       return row;
     });
   }

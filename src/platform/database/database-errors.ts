@@ -32,21 +32,8 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
       );
     case 'RY006':
       return new Problem('conflict', (error as Error).message);
-    case 'RY005': {
-      const closed = parse<{ on: string; closedUntil: string }>(detail);
-      return new Problem(
-        'period-closed',
-        `The books are closed up to ${closed.closedUntil}; ${closed.on} lies before.`,
-        [
-          {
-            code: 'period-closed',
-            given: closed.on,
-            allowed: `after ${closed.closedUntil}`,
-            message: `${closed.on} lies in a closed period.`,
-          },
-        ],
-      );
-    }
+    case 'RY005':
+      return periodClosed(detail);
     case 'RY050':
       return new Problem('last-owner');
     case 'RY052':
@@ -55,7 +42,7 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
       return new Problem(
         'conflict',
         table === 'reversal' || table === 'stock_movement'
-          ? 'This was taken back before.'
+          ? 'This was reversed before.'
           : 'A record like it exists already.',
       );
     case '23503':
@@ -89,6 +76,18 @@ function lotShort(detail: string | undefined, units: Units): Problem {
       },
     ],
   );
+}
+
+function periodClosed(detail: string | undefined): Problem {
+  const closed = parse<{ on: string; closedUntil: string }>(detail);
+  return new Problem('period-closed', `The books are closed up to ${closed.closedUntil}; ${closed.on} lies before.`, [
+    {
+      code: 'period-closed',
+      given: closed.on,
+      allowed: `after ${closed.closedUntil}`,
+      message: `${closed.on} lies in a closed period.`,
+    },
+  ]);
 }
 
 /** In tenths, to the safe side: what is said to be left can be drawn. */
