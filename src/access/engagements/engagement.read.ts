@@ -31,7 +31,7 @@ export class EngagementRead {
     ).execute();
   }
 
-  /** The engagement that a place rests on. */
+  /** The engagement that a membership rests on. */
   async ofMembership({ db, operationId }: OperationTenant, membershipId: string): Promise<EngagementRow | undefined> {
     return db
       .selectFrom('engagement')

@@ -42,7 +42,7 @@ export class EngagementService {
     private readonly proposals: ProposalRead,
     private readonly proposalStore: ProposalStore,
     private readonly people: PersonRead,
-    private readonly places: MembershipRead,
+    private readonly membershipRead: MembershipRead,
     private readonly membershipStore: MembershipStore,
     private readonly memberships: MembershipService,
     private readonly lapse: EngagementLapse,
@@ -316,7 +316,7 @@ export class EngagementService {
     }
     if (stateOf(before, moment) !== 'accepted' || before.membership_id === null)
       throw new Problem('conflict', 'This engagement is over.');
-    const membership = await this.places.one(tenant, before.membership_id);
+    const membership = await this.membershipRead.one(tenant, before.membership_id);
     await this.memberships.close(tenant, membership, { expectedVersion: membership.version, reason, by });
     return written(await this.engagements.one(tenant, engagementId), moment);
   }
@@ -326,18 +326,18 @@ export class EngagementService {
     personId: string,
     terms: Pick<EngagementRow, 'sees_prices' | 'until_at'>,
   ): Promise<string> {
-    const place = await this.membershipStore.insert(where, {
+    const membership = await this.membershipStore.insert(where, {
       person_id: personId,
       role: 'nutritionist',
       sees_prices: terms.sees_prices,
       from_at: where.moment.toISOString(),
       until_at: terms.until_at,
     });
-    return place.id;
+    return membership.id;
   }
 
   async #refuseTwice(where: Where, personId: string): Promise<void> {
-    if (await this.places.belongs(where, personId))
+    if (await this.membershipRead.belongs(where, personId))
       throw new Problem('conflict', 'This person belongs to the operation already.');
   }
 

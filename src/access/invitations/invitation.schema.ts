@@ -42,8 +42,8 @@ export const createInvitation = endpoint({
     email,
     role,
     seesPrices: seesPrices.optional().describe('Shown unless it is a hand'),
-    from: instantIn.optional().describe('When the place begins; at acceptance if absent'),
-    until: instantIn.optional().describe('When the place ends by itself'),
+    from: instantIn.optional().describe('When the membership begins; at acceptance if absent'),
+    until: instantIn.optional().describe('When the membership ends by itself'),
     days: z.number().int().min(1).max(30).default(7).describe('How many days the invitation is good'),
     note: note.optional(),
   }),
@@ -102,7 +102,7 @@ const joined = z
     from: instantOut,
     until: instantOut.nullable(),
   })
-  .meta({ id: 'Joined', description: 'The place that an invitation became' });
+  .meta({ id: 'Joined', description: 'The membership that an invitation became' });
 
 export const acceptInvitation = endpoint({
   method: 'POST',

@@ -43,7 +43,7 @@ export class InvitationService {
     private readonly store: InvitationStore,
     private readonly people: PersonRead,
     private readonly personStore: PersonStore,
-    private readonly places: MembershipRead,
+    private readonly membershipRead: MembershipRead,
     private readonly membershipStore: MembershipStore,
     private readonly engagements: EngagementStore,
     private readonly audit: AuditStore,
@@ -66,7 +66,7 @@ export class InvitationService {
         'ends-before-it-begins',
         body.until,
         `after ${earliest}`,
-        'The place would end before it begins.',
+        'The membership would end before it begins.',
       );
     if (body.role === 'owner' && until !== null)
       throw ruleBroken(
@@ -74,7 +74,7 @@ export class InvitationService {
         'owner-has-no-end',
         body.until,
         'no end for an owner',
-        "An owner's place has no end of its own.",
+        "An owner's membership has no end of its own.",
       );
     const token = newToken(INVITATION_PREFIX);
     const id = newId();
@@ -174,7 +174,10 @@ export class InvitationService {
         const person = await this.people.one(db, asker.personId);
         if (person.email !== invitation.email) throw notFound('invitation');
         if (
-          await this.places.belongs({ db, operationId: invitation.operation_id, moment: asker.moment }, asker.personId)
+          await this.membershipRead.belongs(
+            { db, operationId: invitation.operation_id, moment: asker.moment },
+            asker.personId,
+          )
         )
           throw new Problem('conflict', 'You already belong to this operation.');
         return this.#join(db, invitation, asker.personId, asker.moment, asker);
@@ -230,7 +233,7 @@ export class InvitationService {
   async #engage(where: Where, invitation: InvitationRow, membership: { id: string; person_id: string }): Promise<void> {
     await enterAs(where.db, { ...where, personId: membership.person_id });
     await this.engagements.insert(where, {
-      operation_name: (await this.places.operationName(where)) ?? '',
+      operation_name: (await this.membershipRead.operationName(where)) ?? '',
       consultant_email: invitation.email,
       consultant_id: membership.person_id,
       begun_by: 'operation',

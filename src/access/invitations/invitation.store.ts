@@ -29,7 +29,7 @@ export class InvitationStore {
       .execute();
   }
 
-  /** One that is locked, by the place that it became. */
+  /** One that is locked, by the membership that it became. */
   async accept({ db, operationId, moment }: Where, id: string, membershipId: string): Promise<void> {
     await db
       .updateTable('invitation')

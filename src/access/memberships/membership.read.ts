@@ -27,7 +27,7 @@ export class MembershipRead {
     return inIdOrder(select, query, 'asc', 'membership.id').execute();
   }
 
-  /** What became of one place, oldest first. */
+  /** What became of one membership, oldest first. */
   async changes({ db, operationId }: OperationTenant, membershipId: string): Promise<MembershipChangeRow[]> {
     return db
       .selectFrom('membership_change')
@@ -39,23 +39,23 @@ export class MembershipRead {
       .execute();
   }
 
-  /** Has this person a place in the operation that has not ended? */
+  /** Has this person a membership in the operation that has not ended? */
   async belongs(
     { db, operationId, moment }: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>,
     personId: string,
   ): Promise<boolean> {
-    const place = await db
+    const membership = await db
       .selectFrom('membership')
       .select('id')
       .where('operation_id', '=', operationId)
       .where('person_id', '=', personId)
       .where((e) => e.or([e('until_at', 'is', null), e('until_at', '>', moment.toISOString())]))
       .executeTakeFirst();
-    return place !== undefined;
+    return membership !== undefined;
   }
 
-  /** Every place of a person, in any operation, also those that have ended. */
-  async placesOf(
+  /** Every membership of a person, in any operation, also those that have ended. */
+  async membershipsOf(
     db: Transaction<DB>,
     personId: string,
   ): Promise<Pick<MembershipRow, 'operation_id' | 'id' | 'role' | 'until_at'>[]> {

@@ -25,7 +25,7 @@ const membership = z
     present: z.boolean().describe('True if it holds now'),
     version,
   })
-  .meta({ id: 'Membership', description: "A person's place in an operation" });
+  .meta({ id: 'Membership', description: "A person's membership of an operation: role, sight of prices and dates" });
 
 export const listMemberships = endpoint({
   method: 'GET',
@@ -37,7 +37,7 @@ export const listMemberships = endpoint({
   params: operationParams,
   query: z.strictObject({
     ...pageQuery,
-    ended: z.enum(['hide', 'show']).default('hide').describe('Whether places that have ended are listed too'),
+    ended: z.enum(['hide', 'show']).default('hide').describe('Whether memberships that have ended are listed too'),
   }),
   answer: pageAnswer(membership),
   paged: true,
@@ -49,7 +49,7 @@ export const getMembership = endpoint({
   operationId: 'getMembership',
   tag,
   access: 'read',
-  summary: 'One place in the operation',
+  summary: 'One membership of the operation',
   params,
   answer: membership,
   versioned: true,
@@ -61,7 +61,7 @@ export const membershipHistory = endpoint({
   operationId: 'getMembershipHistory',
   tag,
   access: 'own',
-  summary: 'What the place was, from when: oldest first',
+  summary: 'How the membership changed, oldest first',
   params,
   answer: z.object({
     changes: z.array(
@@ -85,7 +85,7 @@ export const changeMembership = endpoint({
   tag,
   access: 'own',
   summary: 'Change role, prices or end',
-  description: "Fields left out stay as they are. A nutritionist's place is changed by the engagement.",
+  description: "Fields left out stay as they are. A nutritionist's membership is changed by the engagement.",
   params,
   body: z.strictObject({
     role: role.optional(),
@@ -105,7 +105,7 @@ export const endMembership = endpoint({
   tag,
   access: 'read',
   status: 200,
-  summary: "End a place now: an owner anybody's, everybody their own",
+  summary: "End a membership now: an owner anybody's, everybody their own",
   params,
   body: z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Why; kept in the audit') }),
   answer: membership,

@@ -22,7 +22,7 @@ const RECOVERY_HOURS = 24;
 @Injectable()
 export class MembershipService {
   constructor(
-    private readonly places: MembershipRead,
+    private readonly membershipRead: MembershipRead,
     private readonly store: MembershipStore,
     private readonly engagements: EngagementRead,
     private readonly engagementStore: EngagementStore,
@@ -35,7 +35,7 @@ export class MembershipService {
     { query }: InputOf<typeof api.listMemberships>,
   ): Promise<AnswerOf<typeof api.listMemberships>> {
     return pageOf(
-      await this.places.page(tenant, query),
+      await this.membershipRead.page(tenant, query),
       query.limit,
       (row) => written(row, tenant.moment),
       (row) => [row.id],
@@ -43,15 +43,15 @@ export class MembershipService {
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getMembership>): Promise<Answer> {
-    return written(await this.places.one(tenant, params.membershipId), tenant.moment);
+    return written(await this.membershipRead.one(tenant, params.membershipId), tenant.moment);
   }
 
   async history(
     tenant: OperationTenant,
     { params }: InputOf<typeof api.membershipHistory>,
   ): Promise<AnswerOf<typeof api.membershipHistory>> {
-    await this.places.one(tenant, params.membershipId);
-    const rows = await this.places.changes(tenant, params.membershipId);
+    await this.membershipRead.one(tenant, params.membershipId);
+    const rows = await this.membershipRead.changes(tenant, params.membershipId);
     return {
       changes: rows.map((row) => ({
         what: row.what,
@@ -69,16 +69,16 @@ export class MembershipService {
     tenant: OperationTenant,
     { params, body, expectedVersion }: InputOf<typeof api.changeMembership>,
   ): Promise<Answer> {
-    const before = await this.places.one(tenant, params.membershipId);
+    const before = await this.membershipRead.one(tenant, params.membershipId);
     if (hasEnded(before, tenant.moment))
-      throw new Problem('conflict', 'This place has ended; invite the person again.');
+      throw new Problem('conflict', 'This membership has ended; invite the person again.');
     if (before.role === 'nutritionist' || body.role === 'nutritionist')
       throw ruleBroken(
         '#/role',
         'by-engagement',
         body.role ?? before.role,
         'a role other than nutritionist',
-        "A nutritionist's place is granted and changed by an engagement.",
+        "A nutritionist's membership is granted and changed by an engagement.",
       );
     const role = body.role ?? before.role;
     const seesPrices = body.seesPrices ?? (!maySeePrices(role) ? false : role === 'owner' ? true : before.sees_prices);
@@ -89,7 +89,7 @@ export class MembershipService {
         'in-the-past',
         body.until,
         `after ${tenant.moment.toISOString()}`,
-        'A place cannot end in the past; end it now instead.',
+        'A membership cannot end in the past; end it now instead.',
       );
     const until =
       body.until === undefined ? before.until_at : body.until === null ? null : new Date(body.until).toISOString();
@@ -113,12 +113,12 @@ export class MembershipService {
     { params, body, expectedVersion }: InputOf<typeof api.endMembership>,
   ): Promise<Answer> {
     if (tenant.apiKeyId !== undefined)
-      throw new Problem('not-permitted', 'A key cannot end a place; sign in as a person.');
-    const before = await this.places.one(tenant, params.membershipId);
+      throw new Problem('not-permitted', 'A key cannot end a membership; sign in as a person.');
+    const before = await this.membershipRead.one(tenant, params.membershipId);
     const byOwner = tenant.may('own');
     if (!byOwner && before.person_id !== tenant.personId)
-      throw new Problem('not-permitted', 'Only an owner ends the place of another.');
-    if (hasEnded(before, tenant.moment)) throw new Problem('conflict', 'This place has ended already.');
+      throw new Problem('not-permitted', 'Only an owner ends the membership of another.');
+    if (hasEnded(before, tenant.moment)) throw new Problem('conflict', 'This membership has ended already.');
     const after = await this.close(tenant, before, {
       expectedVersion,
       reason: body.reason,
@@ -127,7 +127,7 @@ export class MembershipService {
     return written({ ...after, name: before.name, email: before.email }, tenant.moment);
   }
 
-  /** Ends a place now, and with it the engagement that it rests on, if there is one. */
+  /** Ends a membership now, and with it the engagement that it rests on, if there is one. */
   async close(
     tenant: OperationTenant,
     before: MembershipRow,
@@ -159,8 +159,8 @@ export class MembershipService {
     { params, body }: InputOf<typeof api.issueRecoveryToken>,
   ): Promise<AnswerOf<typeof api.issueRecoveryToken>> {
     const token = newToken(RECOVERY_PREFIX);
-    const membership = await this.places.one(tenant, params.membershipId);
-    if (hasEnded(membership, tenant.moment)) throw new Problem('conflict', 'This place has ended.');
+    const membership = await this.membershipRead.one(tenant, params.membershipId);
+    if (hasEnded(membership, tenant.moment)) throw new Problem('conflict', 'This membership has ended.');
     if (!RECOVERED_BY_OWNER.includes(membership.role))
       throw ruleBroken(
         '#',

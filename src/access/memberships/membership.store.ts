@@ -8,7 +8,7 @@ import type { MembershipRow } from './membership.read.js';
 
 /**
  * Who belongs to an operation, as what, from when. The database lets only an owner write here, or one who was offered a
- * place.
+ * membership.
  */
 @Injectable()
 export class MembershipStore {
@@ -33,17 +33,17 @@ export class MembershipStore {
     return row.id;
   }
 
-  /** A place that was offered and taken; answers what was written, since the one who takes it need not see it yet. */
-  async insert<Place extends NewRow<'membership'>>(
+  /** A membership that was offered and taken; answers what was written, since the one who takes it need not see it yet. */
+  async insert<NewMembership extends NewRow<'membership'>>(
     where: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>,
-    place: Place,
-  ): Promise<Place & ReturnType<typeof thingStamp>> {
-    const row = { ...place, ...thingStamp(where) };
+    membership: NewMembership,
+  ): Promise<NewMembership & ReturnType<typeof thingStamp>> {
+    const row = { ...membership, ...thingStamp(where) };
     await where.db.insertInto('membership').values(row).execute();
     return row;
   }
 
-  /** Changes a place, its end too. @throws Problem changed-meanwhile where somebody was quicker. */
+  /** Changes a membership, its end too. @throws Problem changed-meanwhile where somebody was quicker. */
   async change(
     { db, operationId }: OperationTenant,
     { id, version }: { id: string; version: number },
@@ -61,7 +61,7 @@ export class MembershipStore {
     return after;
   }
 
-  /** The terms of the engagement that a place rests on, which has been locked. */
+  /** The terms of the engagement that a membership rests on, which has been locked. */
   async follow(
     { db, operationId }: OperationTenant,
     id: string,

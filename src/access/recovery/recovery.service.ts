@@ -38,7 +38,7 @@ export class RecoveryService {
     private readonly database: Database,
     private readonly store: SignInStore,
     private readonly tokens: RecoveryTokenStore,
-    private readonly places: MembershipRead,
+    private readonly membershipRead: MembershipRead,
     private readonly people: PersonRead,
     private readonly personStore: PersonStore,
     private readonly sessions: SessionStore,
@@ -98,9 +98,9 @@ export class RecoveryService {
         await showProof(db, { person_id: token.person_id, audited_operation: token.operation_id });
         // Whoever belongs elsewhere too is not this owner's to recover: an owner must never come into another's books
         // by a member in common.
-        const places = await this.places.placesOf(db, token.person_id);
-        const here = places.find((place) => place.id === token.membership_id);
-        const elsewhere = places.some((place) => place.operation_id !== token.operation_id);
+        const memberships = await this.membershipRead.membershipsOf(db, token.person_id);
+        const here = memberships.find((membership) => membership.id === token.membership_id);
+        const elsewhere = memberships.some((membership) => membership.operation_id !== token.operation_id);
         if (
           elsewhere ||
           here === undefined ||

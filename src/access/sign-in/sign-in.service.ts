@@ -30,7 +30,7 @@ export class SignInService {
     private readonly store: SignInStore,
     private readonly database: Database,
     private readonly people: PersonRead,
-    private readonly places: MembershipRead,
+    private readonly membershipRead: MembershipRead,
     private readonly attempts: Attempts,
     private readonly factors: SecondFactorStore,
     private readonly denials: DenialRecorder,
@@ -115,7 +115,7 @@ export class SignInService {
   }
 
   async me(tenant: Tenant): Promise<AnswerOf<typeof me>> {
-    const names = await this.places.operationNames(tenant);
+    const names = await this.membershipRead.operationNames(tenant);
     return {
       person: await this.people.one(tenant.db, tenant.personId),
       memberships: tenant.memberships.map((membership) => ({

@@ -191,7 +191,8 @@ function singleHay(lot: NitrateLot, asked: AskedGuide): RaisedCaution[] {
       restsOnBookValue: lot.restsOnBookValue,
       message:
         `${lot.name} holds ${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}); ` +
-        `${allowedWords(limit, animalsOf(asked))}; it is ${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration.`,
+        `${allowedWords(limit, animalsOf(asked))}; ` +
+        `it is ${plain(lot.shareOfRationDryMatter * 100, 1)} % of the ration.`,
     }),
   ];
 }

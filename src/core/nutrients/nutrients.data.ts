@@ -379,7 +379,8 @@ export const NUTRIENTS = {
           possible: [0, 50_000],
           likely: [0, 10_000],
           source:
-            'above 4000 every guide says do not feed; above 10 000 a unit is usually mistaken (common practice, no source)',
+            'above 4000 every guide says do not feed; above 10 000 a unit is ' +
+            'usually mistaken (common practice, no source)',
         },
       },
     },

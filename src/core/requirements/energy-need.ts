@@ -184,7 +184,9 @@ function coldByHeatBalance(
   };
 }
 
-/** Heat of an animal that eats what it needs in comfort: the ME of that intake less what stays in gain, calf and milk. */
+/**
+ * Heat of an animal that eats what it needs in comfort: the ME of that intake less what stays in gain, calf and milk.
+ */
 function heatInComfort(
   { retainedEnergy }: AnimalFacts,
   { efficiencyOfMaintenance: km, metabolizableEnergyMcalPerKg, netEnergyGainMcalPerKg }: DietEnergy,

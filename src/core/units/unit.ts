@@ -69,7 +69,9 @@ function factorOf({ of, per, zeroAt }: UnitRow): Factor {
 
 const FACTORS = Object.fromEntries(CODES.map((code) => [code, factorOf(ROWS[code])])) as Record<Unit, Factor>;
 
-/** How many base units one of this unit is; exact to 60 digits. Not for temperatures, which have a zero of their own. */
+/**
+ * How many base units one of this unit is; exact to 60 digits. Not for temperatures, which have a zero of their own.
+ */
 export function sizeOf(unit: Unit): Decimal {
   return FACTORS[unit].size;
 }

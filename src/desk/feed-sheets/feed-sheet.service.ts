@@ -225,10 +225,8 @@ function notBelowZero(mass: Mass): Mass {
 
 /** A day and time as the clock at the ranch shows it. */
 function clockIn(timeZone: string, moment: Date): string {
-  return (
-    `${dayIn(timeZone, moment)} ` +
-    `${new Intl.DateTimeFormat('en-GB', { timeZone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(moment)}`
-  );
+  const clock = new Intl.DateTimeFormat('en-GB', { timeZone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
+  return `${dayIn(timeZone, moment)} ${clock.format(moment)}`;
 }
 
 /**

@@ -203,7 +203,8 @@ const comparison = z.object({
       againstUsual: difference,
     })
     .describe(
-      'The answer with gains put in for animals that have none: the worst seen in one arm and the best in the other, and the other way round',
+      'The answer with gains put in for animals that have none: the worst seen in one ' +
+        'arm and the best in the other, and the other way round',
     )
     .nullable(),
   checks: z

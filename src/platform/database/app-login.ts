@@ -76,12 +76,7 @@ export async function refuseUnguardedRole(pool: pg.Pool): Promise<void> {
   const faults = [
     ...(found.superuser ? ['is a superuser'] : []),
     ...(found.bypasses ? ['bypasses row-level security'] : []),
-    ...(found.owns !== null && !found.superuser
-      ? [
-          'owns tables ' +
-            `(${found.owns.slice(0, 3).join(', ')}${found.owns.length > 3 ? ` and ${found.owns.length - 3} more` : ''})`,
-        ]
-      : []),
+    ...(found.owns !== null && !found.superuser ? [`owns tables (${someOf(found.owns)})`] : []),
     ...(found.member ? [] : [`is no member of ${GROUP}`]),
   ];
   if (faults.length > 0) {
@@ -90,4 +85,9 @@ export async function refuseUnguardedRole(pool: pg.Pool): Promise<void> {
         'operation could show in another.',
     );
   }
+}
+
+function someOf(tables: readonly string[]): string {
+  const more = tables.length > 3 ? ` and ${tables.length - 3} more` : '';
+  return `${tables.slice(0, 3).join(', ')}${more}`;
 }

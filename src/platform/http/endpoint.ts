@@ -35,7 +35,10 @@ export const MEDIA_TYPES = {
   gzip: 'application/gzip',
 } as const;
 export type Form = keyof typeof MEDIA_TYPES;
-/** A form that is made from the checked answer by a writer of its own (`writers.ts`): a page, a printed sheet, a picture. */
+/**
+ * A form that is made from the checked answer by a writer of its own (`writers.ts`): a page, a printed sheet, a
+ * picture.
+ */
 export type WrittenForm = 'html' | 'pdf' | 'svg' | 'gzip';
 /**
  * What the transaction of a request may do. By default a GET reads and everything else writes. `own`: the handler opens

@@ -15,9 +15,9 @@ interface RoleRow {
 }
 
 /**
- * Who may do what in an operation: the one table of it. The database decides by prisma/guards/20-role-acts.sql, which is
- * made from this table (UPDATE_SNAPSHOTS=1 writes it anew), the server by `mayAct`, and the access matrix is made from
- * it.
+ * Who may do what in an operation: the one table of it. The database decides by prisma/guards/20-role-acts.sql, which
+ * is made from this table (UPDATE_SNAPSHOTS=1 writes it anew), the server by `mayAct`, and the access matrix is made
+ * from it.
  */
 const ROLE_TABLE = [
   { role: 'owner', acts: ACTS, ownerRecovers: false },

@@ -82,8 +82,8 @@ function ofResiduals({ comparison, checks, answer }: Answered): TrialCaution[] {
       cautionAbout(
         comparison,
         'trial.unequal-spread',
-        'the arms scatter ' +
-          `differently${answer.method === 'welch' ? '; Welch’s interval allows for that' : '; compare Welch’s interval'}.`,
+        'the arms scatter differently; ' +
+          (answer.method === 'welch' ? 'Welch’s interval allows for that.' : 'compare Welch’s interval.'),
         { value: equalVariance.p, unit: 'p-value' },
         'Brown and Forsythe 1974',
       ),
@@ -183,7 +183,8 @@ function ofMissing(answered: Answered): TrialCaution[] {
           cautionAbout(
             comparison,
             'trial.missing-could-decide',
-            'the verdict could change if the missing animals had gained as much as the best, or as little as the worst.',
+            'the verdict could change if the missing animals had gained as much ' +
+              'as the best, or as little as the worst.',
             number,
             'the worst and the best gain seen, put in for the missing animals',
           ),
