@@ -8,7 +8,7 @@ import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fa
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Logger } from 'pino';
 import { AccessModule } from './access/access.module.js';
-import { DenialRecorder } from './access/denials/denial.recorder.js';
+import { DenialRecorder } from './access/denials/denial-recorder.store.js';
 import { serveFront } from './pages/front.page.js';
 import { serveProblems } from './pages/problems.page.js';
 import { serveReference } from './pages/reference.page.js';

@@ -2,7 +2,7 @@ import { randomBytes } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import pg from 'pg';
 import { type ArchiveRecord, ArchiveProblem, unpackArchive } from '../access/data-rights/archive-format.js';
-import { NOT_IN_ARCHIVE } from '../access/data-rights/archive-tables.js';
+import { NOT_IN_ARCHIVE } from '../access/data-rights/archive-tables.read.js';
 import { hashToken } from '../access/sign-in/tokens.js';
 import { readConfig } from '../platform/config.js';
 import { newId } from '../platform/identifiers.js';

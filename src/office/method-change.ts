@@ -1,7 +1,7 @@
 import { addDays } from '../core/time/calendar-day.js';
 import type { OperationTenant } from '../platform/database/types.js';
 import { CostingService } from '../records/hay/costing/costing.service.js';
-import { lastClosing } from '../records/kit/posting.js';
+import { lastClosing } from '../records/kit/posting.read.js';
 import type { Flag } from './report.schema.js';
 
 /**

@@ -8,7 +8,7 @@ import { BalancesRead } from './balances/balances.read.js';
 import { BalancesService } from './balances/balances.service.js';
 import { FeedConversionController } from './feed-conversion/feed-conversion.controller.js';
 import { FeedConversionService } from './feed-conversion/feed-conversion.service.js';
-import { ClosedReports } from './closings/closed-reports.js';
+import { ClosedReportRead } from './closings/closed-report.read.js';
 import { ClosingController } from './closings/closing.controller.js';
 import { ClosingRead } from './closings/closing.read.js';
 import { ClosingService } from './closings/closing.service.js';
@@ -45,7 +45,7 @@ import { SeasonCostService } from './season-cost/season-cost.service.js';
     ClosingService,
     ClosingRead,
     ClosingStore,
-    ClosedReports,
+    ClosedReportRead,
     AccountMapService,
     AccountMapRead,
     AccountMapStore,

@@ -6,7 +6,7 @@ import { createHash } from 'node:crypto';
 import { gunzipSync } from 'node:zlib';
 import { parse } from 'csv-parse/sync';
 import { sql } from 'kysely';
-import { DenialRecorder, KINDS_AN_HOUR } from '../../src/access/denials/denial.recorder.js';
+import { DenialRecorder, KINDS_AN_HOUR } from '../../src/access/denials/denial-recorder.store.js';
 import { unpackArchive } from '../../src/access/data-rights/archive-format.js';
 import { restoreOperation } from '../../src/commands/restore-operation.js';
 import { newId } from '../../src/platform/identifiers.js';

@@ -4,7 +4,7 @@
  * key, with an expired key, as nobody.
  */
 import { randomBytes } from 'node:crypto';
-import { DenialRecorder } from '../../src/access/denials/denial.recorder.js';
+import { DenialRecorder } from '../../src/access/denials/denial-recorder.store.js';
 import { ACCESS_MATRIX, type AnswerClass, type MatrixGroup, OPEN_TO_KEYS } from './access-matrix.js';
 import { keyText } from '../../src/access/api-keys/api-key.store.js';
 import { hashToken } from '../../src/access/sign-in/tokens.js';

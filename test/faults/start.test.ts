@@ -2,19 +2,12 @@
  * Starting the whole program where it cannot start, and stopping it where it can: the words for the person at the
  * terminal, and the exit code.
  */
-import { spawn } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createServer, type Server } from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
+import { runProgram } from '../support/program.js';
 import { openYard, type Yard } from '../support/world.js';
-
-const CHECKOUT = path.resolve(__dirname, '..', '..');
-
-interface Run {
-  said: string;
-  code: number | null;
-}
 
 let yard: Yard;
 /** What a server keeps beside its database. */
@@ -28,45 +21,7 @@ afterAll(async () => {
   await yard.close();
 });
 
-/** Runs src/main.ts as a process of its own until it ends. Once it says these words, `andThen` happens. */
-async function run(
-  env: Record<string, string>,
-  until?: RegExp,
-  andThen: (said: string, stop: () => void) => Promise<void> = () => Promise.resolve(),
-): Promise<Run> {
-  const child = spawn(
-    process.execPath,
-    ['--require', path.join(CHECKOUT, 'test', 'support', 'run-typescript.cjs'), path.join(CHECKOUT, 'src', 'main.ts')],
-    {
-      cwd: CHECKOUT,
-      stdio: ['ignore', 'pipe', 'pipe'],
-      env: {
-        PATH: process.env['PATH'],
-        LOG_LEVEL: 'silent',
-        RICKYARD_DEMO: 'none',
-        PORT: '0',
-        RICKYARD_DATA: folder,
-        ...env,
-      },
-    },
-  );
-  let said = '';
-  return new Promise((resolve, reject) => {
-    let acted = false;
-    const hear = (chunk: Buffer): void => {
-      said += chunk.toString('utf8');
-      if (acted || until?.test(said) !== true) return;
-      acted = true;
-      andThen(said, () => child.kill('SIGTERM')).catch((error: unknown) => {
-        child.kill('SIGKILL');
-        reject(error instanceof Error ? error : new Error(String(error)));
-      });
-    };
-    child.stdout.on('data', hear);
-    child.stderr.on('data', hear);
-    child.once('close', (code) => resolve({ said, code }));
-  });
-}
+const run: typeof runProgram = (env, ...more) => runProgram({ RICKYARD_DATA: folder, ...env }, ...more);
 
 async function holdAPort(): Promise<{ server: Server; port: number }> {
   const server = createServer();

@@ -9,8 +9,8 @@ import pg from 'pg';
 import { ensureAppLogin } from '../../src/platform/database/app-login.js';
 import { GuardProblem } from '../../src/platform/database/guards.js';
 import { migrate } from '../../src/platform/database/migrate.js';
-import { applyMigrations } from '../../src/platform/database/migrations-engine/schema-engine.js';
 import { newId } from '../../src/platform/identifiers.js';
+import { BEFORE_GUARDS, migrateAsBeforeGuards } from '../support/earlier-release.js';
 import { inDatabase } from '../support/test-database.js';
 import { openYard, type Yard } from '../support/world.js';
 
@@ -18,20 +18,6 @@ const PRISMA = path.resolve(__dirname, '..', '..', 'prisma');
 const GUARDS = readdirSync(path.join(PRISMA, 'guards'))
   .map((file) => path.basename(file, '.sql'))
   .sort();
-/** All there was before the rules had files of their own: these migrations made the functions, triggers and policies. */
-const BEFORE_GUARDS = [
-  '20261125000001_tables',
-  '20261125000002_guards',
-  '20261125000010_access',
-  '20261125000020_books',
-  '20261125000030_desk',
-  '20261125000040_trials',
-  '20261125000050_imports_and_hay_budgets',
-  '20261125000060_ledger_from_the_earliest',
-  '20261125000061_figures_as_typed',
-  '20261125000070_sealed_secrets',
-  '20261125000071_lapsed_engagements',
-];
 const MOMENT = '2027-01-15T15:00:00Z';
 
 let yard: Yard;
@@ -89,12 +75,7 @@ describe('a database of before there were guards', () => {
 
   /** As the release before this one left it: its migrations, and a lot of 1,000 kg in it. */
   async function asItWasLeft(): Promise<void> {
-    const only = path.join(prisma, 'only-migrations');
-    cpSync(path.join(prisma, 'migrations'), only, { recursive: true });
-    for (const entry of readdirSync(only, { withFileTypes: true }))
-      if (entry.isDirectory() && !BEFORE_GUARDS.includes(entry.name))
-        rmSync(path.join(only, entry.name), { recursive: true });
-    expect(await applyMigrations(url, only)).toEqual(BEFORE_GUARDS);
+    expect(await migrateAsBeforeGuards(url)).toEqual(BEFORE_GUARDS);
     const ranch = newId();
     await ask("INSERT INTO person (id, email, name) VALUES ($1, 'owner@example.com', 'Owner')", [owner]);
     await ask(

@@ -5,7 +5,7 @@ import type { Asker } from '../../platform/http/asker.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { DenialRecorder } from '../denials/denial.recorder.js';
+import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { PersonRead } from '../people/person.read.js';
 import { PersonStore } from '../people/person.store.js';

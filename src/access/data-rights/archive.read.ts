@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { sql, type Transaction } from 'kysely';
 import type { DB } from '../../platform/database/types.js';
 import type { ArchiveRecord } from './archive-format.js';
-import { operationTables } from './archive-tables.js';
+import { operationTables } from './archive-tables.read.js';
 
 /**
  * Reads every record of an operation that the one asking may see: row-level security decides what goes into the

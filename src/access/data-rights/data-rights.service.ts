@@ -5,7 +5,7 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { packArchive } from './archive-format.js';
 import { ArchiveRead } from './archive.read.js';
-import { NOT_IN_ARCHIVE } from './archive-tables.js';
+import { NOT_IN_ARCHIVE } from './archive-tables.read.js';
 import {
   type cancelDeletion,
   type confirmDeletion,

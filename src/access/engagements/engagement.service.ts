@@ -10,7 +10,7 @@ import { MembershipRead } from '../memberships/membership.read.js';
 import { MembershipService } from '../memberships/membership.service.js';
 import { MembershipStore } from '../memberships/membership.store.js';
 import { PersonRead } from '../people/person.read.js';
-import { EngagementLapse } from './engagement.lapse.js';
+import { EngagementLapse } from './engagement-lapse.store.js';
 import { EngagementRead, type EngagementRow } from './engagement.read.js';
 import type * as api from './engagement.schema.js';
 import { EngagementStore } from './engagement.store.js';

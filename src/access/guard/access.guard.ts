@@ -9,7 +9,7 @@ import { type AnyEndpoint, ENDPOINT } from '../../platform/http/endpoint.js';
 import { notFound, Problem } from '../../platform/http/problem.js';
 import { id } from '../../platform/wire/common.schema.js';
 import { ApiKeyStore } from '../api-keys/api-key.store.js';
-import type { DeniableRequest } from '../denials/denial.recorder.js';
+import type { DeniableRequest } from '../denials/denial-recorder.store.js';
 import { SignInStore } from '../sign-in/sign-in.store.js';
 import { pageTokenOf, sentByOwnPage } from '../page-sign-in/page-cookie.js';
 import { KEY_PREFIX, PAGE_PREFIX } from '../sign-in/tokens.js';

@@ -5,7 +5,7 @@ import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
-import { EngagementArchive } from '../engagements/engagement.archive.js';
+import { EngagementArchive } from '../engagements/engagement-archive.store.js';
 import { EngagementRead } from '../engagements/engagement.read.js';
 import { EngagementStore } from '../engagements/engagement.store.js';
 import { RecoveryTokenStore } from '../recovery/recovery-token.store.js';

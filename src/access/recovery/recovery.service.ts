@@ -8,7 +8,7 @@ import type { InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import type { recoverByCode, recoverByToken } from '../account/account.schema.js';
 import { AuditStore } from '../audit/audit.store.js';
-import { DenialRecorder } from '../denials/denial.recorder.js';
+import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { MembershipRead } from '../memberships/membership.read.js';
 import { refuseCommon, refuseTelling } from '../people/passphrase-rule.js';
 import { PersonRead } from '../people/person.read.js';

@@ -5,7 +5,7 @@ import type { Asker } from '../../platform/http/asker.js';
 import type { Tenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
-import { DenialRecorder } from '../denials/denial.recorder.js';
+import { DenialRecorder } from '../denials/denial-recorder.store.js';
 import { MembershipRead } from '../memberships/membership.read.js';
 import { PAGE_HOURS } from '../page-sign-in/page-cookie.js';
 import { type NamedPerson, PersonRead } from '../people/person.read.js';

@@ -54,35 +54,11 @@ export function costOfGain(input: {
     if (!isCalendarDay(day))
       return refused(problem('day-not-a-date', field, day, 'YYYY-MM-DD', `${day} is not a calendar day.`));
   }
-  const problems: Problem[] = [];
-  const offset = (weighing: WeighIn | undefined, day: CalendarDay, field: 'opening' | 'closing'): number => {
-    if (!weighing || !isCalendarDay(weighing.day)) {
-      problems.push(
-        problem(
-          'no-weighing',
-          field,
-          '',
-          `a weighing within ${windowDays} days of ${day}`,
-          `The herd was not weighed within ${windowDays} days of ${day}.`,
-        ),
-      );
-      return Number.NaN;
-    }
-    const days = daysBetween(day, weighing.day);
-    if (Math.abs(days) > windowDays) {
-      problems.push(
-        problem(
-          'weighing-outside-window',
-          `${field}.day`,
-          weighing.day,
-          `within ${windowDays} days of ${day}`,
-          `The nearest weighing, ${weighing.day}, lies ${Math.abs(days)} days from ${day}.`,
-        ),
-      );
-    }
-    return days;
-  };
-  const weighingOffsetDays = { opening: offset(opening, from, 'opening'), closing: offset(closing, until, 'closing') };
+  const [opened, closed] = [
+    weighingOffset(opening, from, 'opening', windowDays),
+    weighingOffset(closing, until, 'closing', windowDays),
+  ];
+  const problems = [...opened.problems, ...closed.problems];
   if (problems.length > 0 || !opening || !closing) return refused(problems);
   const gain = herdGain({ opening, closing, flows, headDays });
   if (!gain.ok) return gain;
@@ -107,15 +83,51 @@ export function costOfGain(input: {
     yardageCost,
     otherCost,
     totalCost,
-    weighingOffsetDays,
+    weighingOffsetDays: { opening: opened.days, closing: closed.days },
     feedCostOfGain: feedCost.per(gain.totalGain),
     totalCostOfGain: totalCost.per(gain.totalGain),
     costPerHeadDay: totalCost.dividedBy(decimal(headDays)),
   };
 }
 
+/** How far a weighing lies from the day it stands for. */
+function weighingOffset(
+  weighing: WeighIn | undefined,
+  day: CalendarDay,
+  field: 'opening' | 'closing',
+  windowDays: number,
+): { days: number; problems: Problem[] } {
+  if (!weighing || !isCalendarDay(weighing.day))
+    return {
+      days: Number.NaN,
+      problems: [
+        problem(
+          'no-weighing',
+          field,
+          '',
+          `a weighing within ${windowDays} days of ${day}`,
+          `The herd was not weighed within ${windowDays} days of ${day}.`,
+        ),
+      ],
+    };
+  const days = daysBetween(day, weighing.day);
+  if (Math.abs(days) <= windowDays) return { days, problems: [] };
+  return {
+    days,
+    problems: [
+      problem(
+        'weighing-outside-window',
+        `${field}.day`,
+        weighing.day,
+        `within ${windowDays} days of ${day}`,
+        `The nearest weighing, ${weighing.day}, lies ${Math.abs(days)} days from ${day}.`,
+      ),
+    ],
+  };
+}
+
 /**
- * Feed cost of gain from a ration: cost per head and day ÷ daily gain. Alberta Agriculture, 4-H feeding terms and feed
+ * Feed cost of gain from a ration: cost per head per day ÷ daily gain. Alberta Agriculture, 4-H feeding terms and feed
  * cost calculations.
  */
 export function rationCostOfGain(input: {

@@ -90,8 +90,15 @@ export interface HerdGain {
   /** Closing weight + weight out − weight in − opening weight. */
   readonly totalGain: Mass;
   readonly headDays: number;
-  /** Total gain / head-days: mass per head and day. */
+  /** Total gain / head-days: mass per head per day. */
   readonly dailyGain: Mass;
+}
+
+interface HerdPeriod {
+  readonly opening: WeighIn;
+  readonly closing: WeighIn;
+  readonly flows: readonly WeightFlow[];
+  readonly headDays: number;
 }
 
 /**
@@ -100,70 +107,13 @@ export interface HerdGain {
  * animal.) Refused when there are no head-days, or when the head of the flow does not lead from the opening to the
  * closing head.
  */
-export function herdGain(input: {
-  opening: WeighIn;
-  closing: WeighIn;
-  flows: readonly WeightFlow[];
-  headDays: number;
-}): HerdGain | Refusal {
+export function herdGain(input: HerdPeriod): HerdGain | Refusal {
   const { opening, closing, flows, headDays } = input;
-  const problems: Problem[] = [];
   const days = [opening.day, closing.day, ...flows.map((flow) => flow.day)];
   const wrongDay = days.find((day) => !isCalendarDay(day));
   if (wrongDay !== undefined)
     return refused(problem('day-not-a-date', 'day', wrongDay, 'YYYY-MM-DD', `${wrongDay} is not a calendar day.`));
-  if (daysBetween(opening.day, closing.day) <= 0) {
-    problems.push(
-      problem(
-        'no-days-between',
-        'closing.day',
-        closing.day,
-        `after ${opening.day}`,
-        'The closing weighing must come after the opening one.',
-      ),
-    );
-  }
-  if (!(headDays > 0))
-    problems.push(
-      problem('no-head-days', 'headDays', String(headDays), 'more than 0', 'Without head-days there is no daily gain.'),
-    );
-  flows.forEach((flow, index) => {
-    if (dayNumber(flow.day) < dayNumber(opening.day) || dayNumber(flow.day) > dayNumber(closing.day)) {
-      problems.push(
-        problem(
-          'flow-outside-period',
-          `flows[${index}].day`,
-          flow.day,
-          `${opening.day} to ${closing.day}`,
-          'Cattle that moved outside the period do not belong to its gain.',
-        ),
-      );
-    }
-    if (!flow.totalWeight.isPositive()) {
-      problems.push(
-        problem(
-          'flow-without-weight',
-          `flows[${index}].totalWeight`,
-          flow.totalWeight.toString(),
-          'more than 0 kg',
-          `${flow.head} head went ${flow.direction} on ${flow.day} without a weight.`,
-        ),
-      );
-    }
-  });
-  const signed = flows.reduce((sum, flow) => sum + (flow.direction === 'in' ? flow.head : -flow.head), 0);
-  if (opening.head + signed !== closing.head) {
-    problems.push(
-      problem(
-        'head-does-not-tie',
-        'closing.head',
-        String(closing.head),
-        String(opening.head + signed),
-        `${opening.head} head at the opening and the head that came and went leave ${opening.head + signed}, ` +
-          `but ${closing.head} were weighed.`,
-      ),
-    );
-  }
+  const problems = herdProblems(input);
   if (problems.length > 0) return refused(problems);
   const weightOf = (direction: 'in' | 'out'): Mass =>
     Mass.sum(flows.filter((flow) => flow.direction === direction).map((flow) => flow.totalWeight));
@@ -179,4 +129,66 @@ export function herdGain(input: {
     headDays,
     dailyGain: totalGain.dividedBy(decimal(headDays)),
   };
+}
+
+/** What does not tie: the days, the head that came and went, flows without a weight. */
+function herdProblems({ opening, closing, flows, headDays }: HerdPeriod): Problem[] {
+  const problems: Problem[] = [];
+  if (daysBetween(opening.day, closing.day) <= 0) {
+    problems.push(
+      problem(
+        'no-days-between',
+        'closing.day',
+        closing.day,
+        `after ${opening.day}`,
+        'The closing weighing must come after the opening one.',
+      ),
+    );
+  }
+  if (!(headDays > 0))
+    problems.push(
+      problem('no-head-days', 'headDays', String(headDays), 'more than 0', 'Without head-days there is no daily gain.'),
+    );
+  problems.push(...flows.flatMap((flow, index) => flowProblems(flow, index, opening.day, closing.day)));
+  const signed = flows.reduce((sum, flow) => sum + (flow.direction === 'in' ? flow.head : -flow.head), 0);
+  if (opening.head + signed !== closing.head) {
+    problems.push(
+      problem(
+        'head-does-not-tie',
+        'closing.head',
+        String(closing.head),
+        String(opening.head + signed),
+        `${opening.head} head at the opening and the head that came and went leave ${opening.head + signed}, ` +
+          `but ${closing.head} were weighed.`,
+      ),
+    );
+  }
+  return problems;
+}
+
+function flowProblems(flow: WeightFlow, index: number, from: CalendarDay, until: CalendarDay): Problem[] {
+  const problems: Problem[] = [];
+  if (dayNumber(flow.day) < dayNumber(from) || dayNumber(flow.day) > dayNumber(until)) {
+    problems.push(
+      problem(
+        'flow-outside-period',
+        `flows[${index}].day`,
+        flow.day,
+        `${from} to ${until}`,
+        'Cattle that moved outside the period do not belong to its gain.',
+      ),
+    );
+  }
+  if (!flow.totalWeight.isPositive()) {
+    problems.push(
+      problem(
+        'flow-without-weight',
+        `flows[${index}].totalWeight`,
+        flow.totalWeight.toString(),
+        'more than 0 kg',
+        `${flow.head} head went ${flow.direction} on ${flow.day} without a weight.`,
+      ),
+    );
+  }
+  return problems;
 }

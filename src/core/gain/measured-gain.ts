@@ -37,11 +37,11 @@ export function measuredGain({
   on,
 }: {
   readonly weighings: readonly MeanWeighing[];
-  readonly headChanges: readonly { readonly day: CalendarDay; readonly head: number }[];
+  readonly headChanges: readonly HeadChange[];
   readonly headNow: number;
   readonly on: CalendarDay;
 }): MeasuredGain {
-  const { windowDays, leastDays, mostHeadChangedShare, leastWeighedShare } = MEASURED_GAIN_GUIDES;
+  const { windowDays, leastDays, mostHeadChangedShare } = MEASURED_GAIN_GUIDES;
   const usable = oneADay(
     weighings.filter((one) => compareDays(one.day, on) <= 0 && daysBetween(one.day, on) <= windowDays.value),
   );
@@ -53,16 +53,8 @@ export function measuredGain({
       ok: false,
       because: `No two weighings at least ${leastDays.value} days apart in the last ${windowDays.value} days.`,
     };
-  // A change and what took it back on the same day moved nobody.
-  const byDay = new Map<CalendarDay, number>();
-  for (const one of headChanges) byDay.set(one.day, (byDay.get(one.day) ?? 0) + one.head);
-  const moved = (from: CalendarDay, until: CalendarDay): number =>
-    [...byDay]
-      .filter(([day]) => compareDays(day, from) > 0 && compareDays(day, until) <= 0)
-      .reduce((sum, [, head]) => sum + Math.abs(head), 0);
-  const headOn = (day: CalendarDay): number =>
-    headNow - headChanges.filter((one) => compareDays(one.day, day) > 0).reduce((sum, one) => sum + one.head, 0);
-  const share = (from: CalendarDay): number => moved(from, closing.day) / Math.max(1, headOn(closing.day));
+  const herd = headOver(headChanges, headNow);
+  const share = (from: CalendarDay): number => herd.movedShare(from, closing.day);
   // The longest stretch through which the herd stayed the same.
   const opening = before.find((one) => share(one.day) <= mostHeadChangedShare.value);
   if (opening === undefined)
@@ -76,10 +68,9 @@ export function measuredGain({
   const days = daysBetween(opening.day, closing.day);
   const dailyGain = footing.closing.mean.minus(footing.opening.mean).dividedBy(days);
   const weighed = Math.min(
-    opening.head / Math.max(1, headOn(opening.day)),
-    closing.head / Math.max(1, headOn(closing.day)),
+    opening.head / Math.max(1, herd.headOn(opening.day)),
+    closing.head / Math.max(1, herd.headOn(closing.day)),
   );
-  const changed = share(opening.day);
   return {
     ok: true,
     fromDay: opening.day,
@@ -90,39 +81,65 @@ export function measuredGain({
       ...weighingCautions({ days, dailyGain, startState: opening.fill, endState: closing.fill }).filter(
         (one) => one.code !== 'weights-not-alike',
       ),
-      ...(footing.adjusted
-        ? [
-            {
-              code: 'weights-not-alike' as const,
-              value: 0.96,
-              limit: 1,
-              message: 'One weight was full and one shrunk; the full one was shrunk by 4 %.',
-              source: 'NRC, Nutrient Requirements of Beef Cattle, 2000 update: shrunk weight is 0.96 of full weight',
-            },
-          ]
-        : []),
-      ...(weighed < leastWeighedShare.value
-        ? [
-            {
-              code: 'few-weighed' as const,
-              value: weighed,
-              limit: leastWeighedShare.value,
-              message: `Only ${Math.round(weighed * 100)} % of the herd stood on the scale.`,
-              source: leastWeighedShare.source,
-            },
-          ]
-        : []),
-      ...(changed > 0
-        ? [
-            {
-              code: 'head-changed' as const,
-              value: changed,
-              limit: mostHeadChangedShare.value,
-              message: `${Math.round(changed * 100)} % of the herd came or went in between.`,
-              source: mostHeadChangedShare.source,
-            },
-          ]
-        : []),
+      ...weighingFlags({ adjusted: footing.adjusted, weighed, changed: share(opening.day) }),
     ],
   };
+}
+
+type HeadChange = { readonly day: CalendarDay; readonly head: number };
+
+/** The head of a herd on the days before `headNow`, and the share of it that came or went between two of them. */
+function headOver(
+  headChanges: readonly HeadChange[],
+  headNow: number,
+): { headOn(day: CalendarDay): number; movedShare(from: CalendarDay, until: CalendarDay): number } {
+  // A change and its reversal on the same day moved nobody.
+  const byDay = new Map<CalendarDay, number>();
+  for (const one of headChanges) byDay.set(one.day, (byDay.get(one.day) ?? 0) + one.head);
+  const headOn = (day: CalendarDay): number =>
+    headNow - headChanges.filter((one) => compareDays(one.day, day) > 0).reduce((sum, one) => sum + one.head, 0);
+  const moved = (from: CalendarDay, until: CalendarDay): number =>
+    [...byDay]
+      .filter(([day]) => compareDays(day, from) > 0 && compareDays(day, until) <= 0)
+      .reduce((sum, [, head]) => sum + Math.abs(head), 0);
+  return { headOn, movedShare: (from, until) => moved(from, until) / Math.max(1, headOn(until)) };
+}
+
+/** What makes a reader doubt the two means: unlike fill, few on the scale, some that came or went. */
+function weighingFlags({
+  adjusted,
+  weighed,
+  changed,
+}: {
+  readonly adjusted: boolean;
+  readonly weighed: number;
+  readonly changed: number;
+}): MeasuredGainFlag[] {
+  const { mostHeadChangedShare, leastWeighedShare } = MEASURED_GAIN_GUIDES;
+  const flags: MeasuredGainFlag[] = [];
+  if (adjusted)
+    flags.push({
+      code: 'weights-not-alike',
+      value: 0.96,
+      limit: 1,
+      message: 'One weight was full and one shrunk; the full one was shrunk by 4 %.',
+      source: 'NRC, Nutrient Requirements of Beef Cattle, 2000 update: shrunk weight is 0.96 of full weight',
+    });
+  if (weighed < leastWeighedShare.value)
+    flags.push({
+      code: 'few-weighed',
+      value: weighed,
+      limit: leastWeighedShare.value,
+      message: `Only ${Math.round(weighed * 100)} % of the herd stood on the scale.`,
+      source: leastWeighedShare.source,
+    });
+  if (changed > 0)
+    flags.push({
+      code: 'head-changed',
+      value: changed,
+      limit: mostHeadChangedShare.value,
+      message: `${Math.round(changed * 100)} % of the herd came or went in between.`,
+      source: mostHeadChangedShare.source,
+    });
+  return flags;
 }

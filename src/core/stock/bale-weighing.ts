@@ -82,6 +82,15 @@ export interface LoadWeight {
   }[];
 }
 
+export interface LoadWeighing {
+  readonly bales: number;
+  readonly weighed: number;
+  readonly mean: Mass;
+  readonly standardDeviation: Mass;
+  readonly confidence?: number;
+  readonly wantedRelativeHalfWidth?: number;
+}
+
 /**
  * Weight of a load from some weighed bales: bales × mean, with a t interval for the mean and the finite-population
  * correction (1 − n/N), since the weighed bales are part of the load. With every bale weighed the interval closes.
@@ -89,17 +98,42 @@ export interface LoadWeight {
  * `wantedRelativeHalfWidth` is the wanted precision, e.g. 0.05; if fewer bales were weighed than it takes, a warning
  * says how many.
  */
-export function loadWeight(input: {
-  bales: number;
-  weighed: number;
-  mean: Mass;
-  standardDeviation: Mass;
-  confidence?: number;
-  wantedRelativeHalfWidth?: number;
-}): LoadWeight | Refusal {
-  const confidence = input.confidence ?? 0.95;
-  const wanted = input.wantedRelativeHalfWidth ?? 0.05;
-  const { bales, weighed, mean, standardDeviation } = input;
+export function loadWeight(input: LoadWeighing): LoadWeight | Refusal {
+  const asked = {
+    ...input,
+    confidence: input.confidence ?? 0.95,
+    wantedRelativeHalfWidth: input.wantedRelativeHalfWidth ?? 0.05,
+  };
+  const { bales, weighed, mean, confidence, wantedRelativeHalfWidth } = asked;
+  const problems = loadProblems(asked);
+  if (problems.length > 0) return refused(problems);
+  const spread = input.standardDeviation.ratioTo(mean).toNumber();
+  const relativeHalfWidth = halfWidth(spread, weighed, bales, confidence);
+  const total = mean.times(bales);
+  const half = total.times(decimalFromFloat(relativeHalfWidth, KILOGRAM_PLACES));
+  const low = total.minus(half);
+  const balesToWeigh = balesNeeded({ coefficientOfVariation: spread, bales, confidence, wantedRelativeHalfWidth });
+  return {
+    ok: true,
+    total,
+    low: low.isNegative() ? Mass.zero : low,
+    high: total.plus(half),
+    relativeHalfWidth,
+    confidence,
+    balesToWeigh,
+    warnings:
+      relativeHalfWidth <= wantedRelativeHalfWidth ? [] : [tooFewWeighed(asked, relativeHalfWidth, balesToWeigh)],
+  };
+}
+
+function loadProblems({
+  bales,
+  weighed,
+  mean,
+  standardDeviation,
+  confidence,
+  wantedRelativeHalfWidth: wanted,
+}: Required<LoadWeighing>): Problem[] {
   const problems: Problem[] = [];
   if (!Number.isSafeInteger(bales) || bales < 1)
     problems.push(
@@ -155,40 +189,21 @@ export function loadWeight(input: {
         'Precision is a share: 0.05 is ±5 %.',
       ),
     );
-  if (problems.length > 0) return refused(problems);
-  const spread = standardDeviation.ratioTo(mean).toNumber();
-  const relativeHalfWidth = halfWidth(spread, weighed, bales, confidence);
-  const total = mean.times(bales);
-  const half = total.times(decimalFromFloat(relativeHalfWidth, KILOGRAM_PLACES));
-  const low = total.minus(half);
-  const balesToWeigh = balesNeeded({
-    coefficientOfVariation: spread,
-    bales,
-    confidence,
-    wantedRelativeHalfWidth: wanted,
-  });
+  return problems;
+}
+
+function tooFewWeighed(
+  { bales, weighed, wantedRelativeHalfWidth: wanted }: Required<LoadWeighing>,
+  relativeHalfWidth: number,
+  needed: number,
+): LoadWeight['warnings'][number] {
   return {
-    ok: true,
-    total,
-    low: low.isNegative() ? Mass.zero : low,
-    high: total.plus(half),
-    relativeHalfWidth,
-    confidence,
-    balesToWeigh,
-    warnings:
-      relativeHalfWidth <= wanted
-        ? []
-        : [
-            {
-              code: 'too-few-bales-weighed',
-              weighed,
-              needed: balesToWeigh,
-              message:
-                `${weighed} of ${bales} bales were weighed: the load is known to ` +
-                `±${(100 * relativeHalfWidth).toFixed(1)} %; ±${(100 * wanted).toFixed(1)} % takes about ` +
-                `${balesToWeigh}.`,
-            },
-          ],
+    code: 'too-few-bales-weighed',
+    weighed,
+    needed,
+    message:
+      `${weighed} of ${bales} bales were weighed: the load is known to ` +
+      `±${(100 * relativeHalfWidth).toFixed(1)} %; ±${(100 * wanted).toFixed(1)} % takes about ${needed}.`,
   };
 }
 

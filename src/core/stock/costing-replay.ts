@@ -13,7 +13,15 @@ import {
   type CostPiece,
 } from './cost-balance.js';
 import { costFlow, type CostFlow, type HayAddress, type Inflow, type LotMove, type MassPiece } from './cost-flow.js';
-import type { CostingEntry, CostingMethod, LateCostEntry, ReversalEntry } from './costing-entries.js';
+import type {
+  CostingEntry,
+  CostingMethod,
+  HarvestEntry,
+  LateCostEntry,
+  PurchaseEntry,
+  ReversalEntry,
+  TransferEntry,
+} from './costing-entries.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { problem, type Problem } from '../outcome/problem.js';
 
@@ -179,34 +187,8 @@ class Replay {
   #post(entry: CostingEntry): Problem | undefined {
     switch (entry.kind) {
       case 'purchase':
-      case 'harvest': {
-        const freight =
-          entry.kind === 'purchase' ? (entry.freight ?? Money.zero(this.currency)) : Money.zero(this.currency);
-        const wrong =
-          massProblem('mass', entry.mass) ??
-          moneyProblem('cost', entry.cost) ??
-          moneyProblem('freight', freight) ??
-          this.#kindProblem('lotId', entry.lotId, entry.hayKind);
-        if (wrong) return wrong;
-        this.#kindOfLot.set(entry.lotId, entry.hayKind);
-        const landed = entry.cost.plus(freight);
-        const address = { lotId: entry.lotId, hayKind: entry.hayKind };
-        const inflow = this.#flow.receive(entry.id, address, entry.mass, landed);
-        const owed: AccountRole = entry.kind === 'purchase' ? 'payables' : 'raised-feed-transfer';
-        return this.#record(
-          entry,
-          address,
-          { type: 'inflow', inflow },
-          {
-            rows: [{ lotId: entry.lotId, placeId: entry.placeId, change: entry.mass }],
-            amounts: [
-              ['hay-inventory', landed],
-              [owed, entry.cost.negated()],
-              ['freight-payable', freight.negated()],
-            ],
-          },
-        );
-      }
+      case 'harvest':
+        return this.#receive(entry);
       case 'feed':
         return this.#draw(entry, entry.mass, 'feed-expense', entry.herdId);
       case 'sale': {
@@ -219,35 +201,67 @@ class Replay {
         );
       case 'count-adjustment':
         return this.#difference(entry, entry.change, entry.treatment, 'count-difference');
-      case 'transfer': {
-        const fromKind = this.#kindOfLot.get(entry.fromLotId) ?? '';
-        const wrong =
-          massProblem('mass', entry.mass) ??
-          this.#shortProblem(entry.fromLotId, entry.fromPlaceId, entry.mass) ??
-          this.#kindProblem('toLotId', entry.toLotId, fromKind);
-        if (wrong) return wrong;
-        this.#kindOfLot.set(entry.toLotId, fromKind);
-        const from = { lotId: entry.fromLotId, hayKind: fromKind };
-        const move = this.#flow.move(entry.id, from, { lotId: entry.toLotId, hayKind: fromKind }, entry.mass);
-        return this.#record(
-          entry,
-          from,
-          { type: 'move', move },
-          {
-            rows: [
-              { lotId: entry.fromLotId, placeId: entry.fromPlaceId, change: entry.mass.negated() },
-              { lotId: entry.toLotId, placeId: entry.toPlaceId, change: entry.mass },
-            ],
-            amounts: [],
-            pieces: move ? [move.piece] : [],
-          },
-        );
-      }
+      case 'transfer':
+        return this.#transfer(entry);
       case 'late-cost':
         return this.#lateCost(entry);
       case 'reversal':
         return this.#reverse(entry);
     }
+  }
+
+  #receive(entry: PurchaseEntry | HarvestEntry): Problem | undefined {
+    const freight =
+      entry.kind === 'purchase' ? (entry.freight ?? Money.zero(this.currency)) : Money.zero(this.currency);
+    const wrong =
+      massProblem('mass', entry.mass) ??
+      moneyProblem('cost', entry.cost) ??
+      moneyProblem('freight', freight) ??
+      this.#kindProblem('lotId', entry.lotId, entry.hayKind);
+    if (wrong) return wrong;
+    this.#kindOfLot.set(entry.lotId, entry.hayKind);
+    const landed = entry.cost.plus(freight);
+    const address = { lotId: entry.lotId, hayKind: entry.hayKind };
+    const inflow = this.#flow.receive(entry.id, address, entry.mass, landed);
+    const owed: AccountRole = entry.kind === 'purchase' ? 'payables' : 'raised-feed-transfer';
+    return this.#record(
+      entry,
+      address,
+      { type: 'inflow', inflow },
+      {
+        rows: [{ lotId: entry.lotId, placeId: entry.placeId, change: entry.mass }],
+        amounts: [
+          ['hay-inventory', landed],
+          [owed, entry.cost.negated()],
+          ['freight-payable', freight.negated()],
+        ],
+      },
+    );
+  }
+
+  #transfer(entry: TransferEntry): Problem | undefined {
+    const fromKind = this.#kindOfLot.get(entry.fromLotId) ?? '';
+    const wrong =
+      massProblem('mass', entry.mass) ??
+      this.#shortProblem(entry.fromLotId, entry.fromPlaceId, entry.mass) ??
+      this.#kindProblem('toLotId', entry.toLotId, fromKind);
+    if (wrong) return wrong;
+    this.#kindOfLot.set(entry.toLotId, fromKind);
+    const from = { lotId: entry.fromLotId, hayKind: fromKind };
+    const move = this.#flow.move(entry.id, from, { lotId: entry.toLotId, hayKind: fromKind }, entry.mass);
+    return this.#record(
+      entry,
+      from,
+      { type: 'move', move },
+      {
+        rows: [
+          { lotId: entry.fromLotId, placeId: entry.fromPlaceId, change: entry.mass.negated() },
+          { lotId: entry.toLotId, placeId: entry.toPlaceId, change: entry.mass },
+        ],
+        amounts: [],
+        pieces: move ? [move.piece] : [],
+      },
+    );
   }
 
   #draw(
@@ -444,6 +458,47 @@ class Replay {
         'an earlier entry',
         `No entry ${entry.reverses} stands before this reversal.`,
       );
+    const refusal = this.#refuseReversal(entry, done);
+    if (refusal) return refusal;
+    const rows = done.cost.rows.map((row) => ({ ...row, change: row.change.negated() }));
+    for (const row of rows) {
+      const short = row.change.isNegative()
+        ? this.#shortProblem(row.lotId, row.placeId, row.change.negated(), 'reverses')
+        : undefined;
+      if (short) return short;
+    }
+
+    const inventoryChange = this.#undo(done);
+    const { lines, variance } = this.#mirrored(done, inventoryChange);
+    this.#reversed.set(entry.reverses, entry.id);
+    this.#noteVariance(entry, variance, 'reversal');
+    this.#move(rows);
+    this.#done.set(entry.id, {
+      entry,
+      address: done.address,
+      undo: done.undo,
+      cost: {
+        entryId: entry.id,
+        on: entry.on,
+        kind: 'reversal',
+        reverses: entry.reverses,
+        hayKind: done.address.hayKind,
+        rows,
+        massChange: done.cost.massChange.negated(),
+        inventoryChange,
+        ...(done.cost.herdId === undefined ? {} : { herdId: done.cost.herdId }),
+        ...(done.cost.massChange.isZero() || inventoryChange.isZero()
+          ? {}
+          : { unitCost: inventoryChange.per(done.cost.massChange.negated()) }),
+        drawnFrom: [],
+        lines,
+        notes: [],
+      },
+    });
+    return undefined;
+  }
+
+  #refuseReversal(entry: ReversalEntry, done: Done): Problem | undefined {
     if (done.entry.kind === 'reversal')
       return problem(
         'reversal-of-reversal',
@@ -472,52 +527,23 @@ class Replay {
         'a receipt without later bills',
         `Reverse the later bills first: ${standing.join(', ')}.`,
       );
-    const rows = done.cost.rows.map((row) => ({ ...row, change: row.change.negated() }));
-    for (const row of rows) {
-      const short = row.change.isNegative()
-        ? this.#shortProblem(row.lotId, row.placeId, row.change.negated(), 'reverses')
-        : undefined;
-      if (short) return short;
-    }
+    return undefined;
+  }
 
-    const inventoryChange = this.#undo(done);
+  /** The posting of a reversal: every line mirrored, the inventory at what it holds now, the rest a variance. */
+  #mirrored(done: Done, inventoryChange: Money): { lines: PostingLine[]; variance: Money } {
     const kept = done.cost.lines.filter(
       (line) => line.account !== 'hay-inventory' && line.account !== 'purchase-price-variance',
     );
     const mirrored = kept.map((line): PostingLine => ({ ...line, amount: line.amount.negated() }));
     const variance = Money.sum([inventoryChange, ...mirrored.map((line) => line.amount)], this.currency).negated();
     const where = { hayKind: done.address.hayKind, lotId: done.address.lotId };
-    const lines: PostingLine[] = [
+    const lines = [
       { account: 'hay-inventory' as const, amount: inventoryChange, ...where },
       ...mirrored,
       { account: 'purchase-price-variance' as const, amount: variance, ...where },
     ].filter((line) => !line.amount.isZero());
-    this.#reversed.set(entry.reverses, entry.id);
-    this.#noteVariance(entry, variance, 'reversal');
-    this.#move(rows);
-    this.#done.set(entry.id, {
-      entry,
-      address: done.address,
-      undo: done.undo,
-      cost: {
-        entryId: entry.id,
-        on: entry.on,
-        kind: 'reversal',
-        reverses: entry.reverses,
-        hayKind: done.address.hayKind,
-        rows,
-        massChange: done.cost.massChange.negated(),
-        inventoryChange,
-        ...(done.cost.herdId === undefined ? {} : { herdId: done.cost.herdId }),
-        ...(done.cost.massChange.isZero() || inventoryChange.isZero()
-          ? {}
-          : { unitCost: inventoryChange.per(done.cost.massChange.negated()) }),
-        drawnFrom: [],
-        lines,
-        notes: [],
-      },
-    });
-    return undefined;
+    return { lines, variance };
   }
 
   /** Undoes an entry's effect on the costs; the answer is the change of the inventory's money. */

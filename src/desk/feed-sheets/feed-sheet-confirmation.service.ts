@@ -12,7 +12,9 @@ import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.
 import { FeedingService } from '../../records/feedings/feeding.service.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
-import { type ReversalRow, Reversals, writeReversal } from '../../records/kit/reversals.js';
+import type { ReversalRow } from '../../records/kit/reversal.read.js';
+import { Reversals } from '../../records/kit/reversal.store.js';
+import { writeReversal } from '../../records/kit/reversal.schema.js';
 import { type ConfirmationRow, type ConfirmedLotRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
 import { FeedSheetService, type HerdSheet, wholeUnits } from './feed-sheet.service.js';

@@ -1,6 +1,6 @@
 import { Module } from '@nestjs/common';
 import { RecordsModule } from '../../records/records.module.js';
-import { Reversals } from '../../records/kit/reversals.js';
+import { Reversals } from '../../records/kit/reversal.store.js';
 import { RationModule } from '../rations/ration.module.js';
 import { FeedSheetConfirmationService } from './feed-sheet-confirmation.service.js';
 import { FeedSheetController } from './feed-sheet.controller.js';

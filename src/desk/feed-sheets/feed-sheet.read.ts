@@ -3,7 +3,8 @@ import type { Selectable } from 'kysely';
 import { Mass } from '../../core/units/mass.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../../records/kit/newest-first.js';
+import { type EventsAsked, newestFirst } from '../../records/kit/newest-first.read.js';
+import { notReversed } from '../../records/kit/not-reversed.read.js';
 
 export type ConfirmationRow = Selectable<DB['feed_sheet_confirmation']>;
 export type ConfirmedLotRow = Selectable<DB['feed_sheet_lot']>;
@@ -55,11 +56,6 @@ export class FeedSheetRead {
     if (herdIds.length === 0) return { confirmed, carriedIn };
     const standing = await db
       .selectFrom('feed_sheet_confirmation')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'feed_sheet_confirmation.operation_id')
-          .onRef('reversal.subject_id', '=', 'feed_sheet_confirmation.feeding_id'),
-      )
       .innerJoin('ration', (join) =>
         join
           .onRef('ration.operation_id', '=', 'feed_sheet_confirmation.operation_id')
@@ -71,7 +67,7 @@ export class FeedSheetRead {
       .where('feed_sheet_confirmation.operation_id', '=', operationId)
       .where('feed_sheet_confirmation.herd_id', 'in', [...herdIds])
       .where('feed_sheet_confirmation.happened_on', '<=', day)
-      .where('reversal.id', 'is', null)
+      .where(notReversed('feed_sheet_confirmation', { id: 'feeding_id' }))
       .orderBy('feed_sheet_confirmation.herd_id')
       .orderBy('feed_sheet_confirmation.happened_on', 'desc')
       .orderBy('feed_sheet_confirmation.id', 'desc')

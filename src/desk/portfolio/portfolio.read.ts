@@ -7,6 +7,7 @@ import type { DB, Tenant } from '../../platform/database/types.js';
 import type { HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { type KnownLabTest, LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
+import { notReversed } from '../../records/kit/not-reversed.read.js';
 import { type HerdWeighIn, meanAfterShrink } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import type { RationLayerRow, RationRow } from '../facts/ration-content.js';
 
@@ -130,14 +131,9 @@ function headOf(scope: Scope, { db }: Tenant) {
 function weighInsOf(scope: Scope, { db }: Tenant) {
   return db
     .selectFrom('weigh_in')
-    .leftJoin('reversal', (join) =>
-      join
-        .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
-        .onRef('reversal.subject_id', '=', 'weigh_in.id'),
-    )
     .selectAll('weigh_in')
     .where('weigh_in.operation_id', 'in', scope.operationIds)
-    .where('reversal.id', 'is', null)
+    .where(notReversed('weigh_in'))
     .where('weigh_in.happened_on', '<=', scope.onDay('weigh_in.operation_id'))
     .where('weigh_in.happened_on', '>=', sql<string>`${scope.onDay('weigh_in.operation_id')} - ${WINDOW_DAYS}::int`)
     .orderBy('weigh_in.happened_on')

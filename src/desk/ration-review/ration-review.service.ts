@@ -20,7 +20,7 @@ import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedi
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { type KnownLabTest, LabTestRead, testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
-import { nameCursor } from '../../records/kit/name-order.js';
+import { nameCursor } from '../../records/kit/name-order.read.js';
 import { type HerdWeighIn, WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
 import { bodyWeightOf } from '../facts/body-weight.js';

@@ -3,6 +3,7 @@ import { dayNumber } from '../../core/time/calendar-day.js';
 import { type OwnSpread, ownDailyGainSpread } from '../../core/trial/own-spread.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { WeighInRow } from '../../records/cattle/weigh-ins/weigh-in.read.js';
+import { notReversed } from '../../records/kit/not-reversed.read.js';
 
 type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' | 'fill'> & {
   taken_back: string | null;
@@ -41,11 +42,6 @@ export class OwnWeightsRead {
           .onRef('weigh_in.operation_id', '=', 'animal_weight.operation_id')
           .onRef('weigh_in.id', '=', 'animal_weight.weigh_in_id'),
       )
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
-          .onRef('reversal.subject_id', '=', 'weigh_in.id'),
-      )
       .select([
         'animal_weight.visual_tag',
         'animal_weight.electronic_id',
@@ -55,7 +51,7 @@ export class OwnWeightsRead {
         'weigh_in.fill',
       ])
       .where('animal_weight.operation_id', '=', operationId)
-      .where('reversal.id', 'is', null)
+      .where(notReversed('weigh_in'))
       .where('weigh_in.happened_on', '<=', until)
       .orderBy('weigh_in.happened_on')
       .orderBy('weigh_in.id')

@@ -22,6 +22,7 @@ import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { coreArms, lastWeighingDay } from './trial-plan.js';
 import { type AnimalRow, animalName, type EventRow, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
 import type { TrialPlanTyped } from './trial.schema.js';
+import { notReversed } from '../../records/kit/not-reversed.read.js';
 
 /** A weigh-in that counts for a trial, and whom of it. */
 interface AttachedWeighIn {
@@ -148,16 +149,11 @@ export class TrialBooksRead {
     const end = addDays(begins, lastDay);
     const found = await db
       .selectFrom('weigh_in')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
-          .onRef('reversal.subject_id', '=', 'weigh_in.id'),
-      )
       .selectAll('weigh_in')
       .where('weigh_in.operation_id', '=', operationId)
       .where('weigh_in.herd_id', 'in', herdIds)
       .where('weigh_in.scope', '=', 'animal')
-      .where('reversal.id', 'is', null)
+      .where(notReversed('weigh_in'))
       .where('weigh_in.happened_on', '>=', begins)
       .where('weigh_in.happened_on', '<=', until < end ? until : end)
       .orderBy('weigh_in.happened_on')

@@ -1,7 +1,7 @@
 import { Module } from '@nestjs/common';
 import { CostingModule } from '../../records/hay/costing/costing.module.js';
 import { RecordsModule } from '../../records/records.module.js';
-import { Reversals } from '../../records/kit/reversals.js';
+import { Reversals } from '../../records/kit/reversal.store.js';
 import { OwnWeightsRead } from './own-weights.read.js';
 import { TrialBooksRead } from './trial-books.read.js';
 import { TrialController } from './trial.controller.js';

@@ -4,9 +4,10 @@ import { z } from 'zod';
 import type { DB, OperationTenant, Words } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
-import { byName } from '../../records/kit/name-order.js';
-import { newestFirst } from '../../records/kit/newest-first.js';
+import { byName } from '../../records/kit/name-order.read.js';
+import { newestFirst } from '../../records/kit/newest-first.read.js';
 import type { TrialPlanTyped } from './trial.schema.js';
+import { notReversed } from '../../records/kit/not-reversed.read.js';
 
 export type TrialRow = Selectable<DB['trial']>;
 export type ArmRow = Selectable<DB['trial_arm']>;
@@ -213,15 +214,10 @@ export class TrialRead {
   async events({ db, operationId }: OperationTenant, trialId: string, until: string): Promise<EventRow[]> {
     return db
       .selectFrom('trial_event')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'trial_event.operation_id')
-          .onRef('reversal.subject_id', '=', 'trial_event.id'),
-      )
       .selectAll('trial_event')
       .where('trial_event.operation_id', '=', operationId)
       .where('trial_event.trial_id', '=', trialId)
-      .where('reversal.id', 'is', null)
+      .where(notReversed('trial_event'))
       .where('trial_event.happened_on', '<=', until)
       .orderBy('trial_event.happened_on')
       .orderBy('trial_event.id')

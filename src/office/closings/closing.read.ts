@@ -4,7 +4,7 @@ import { z } from 'zod';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
-import type { ClosingRow } from '../../records/kit/posting.js';
+import type { ClosingRow } from '../../records/kit/posting.read.js';
 
 export type ReopeningRow = Selectable<DB['book_reopening']>;
 

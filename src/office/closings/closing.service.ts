@@ -8,7 +8,7 @@ import type { OperationTenant, Words } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { type ClosingRow, lastClosing } from '../../records/kit/posting.js';
+import { type ClosingRow, lastClosing } from '../../records/kit/posting.read.js';
 import { costOfGainReport } from '../cost-of-gain/cost-of-gain.schema.js';
 import { CostOfGainService } from '../cost-of-gain/cost-of-gain.service.js';
 import { hayPositionReport } from '../hay-position/hay-position.schema.js';
@@ -18,7 +18,7 @@ import { JournalService } from '../journal/journal.service.js';
 import { spanOf } from '../report-period.js';
 import { seasonCostReport } from '../season-cost/season-cost.schema.js';
 import { SeasonCostService } from '../season-cost/season-cost.service.js';
-import { ClosedReports } from './closed-reports.js';
+import { ClosedReportRead } from './closed-report.read.js';
 import { ClosingRead } from './closing.read.js';
 import type * as api from './closing.schema.js';
 import { ClosingStore } from './closing.store.js';
@@ -37,7 +37,7 @@ export class ClosingService {
     private readonly costOfGain: CostOfGainService,
     private readonly hayPosition: HayPositionService,
     private readonly journal: JournalService,
-    private readonly reports: ClosedReports,
+    private readonly reports: ClosedReportRead,
   ) {}
 
   async close(tenant: OperationTenant, { body }: InputOf<typeof api.closeBooks>): Promise<Answer> {
@@ -128,7 +128,7 @@ export class ClosingService {
       report: object,
     ): Promise<void> => {
       const { closed: _closed, ...body } = schema.parse({ ...report, closed: null });
-      await this.reports.store(tenant, closing.id, name, units, body);
+      await this.store.keepReport(tenant, closing.id, name, units, body);
     };
     for (const units of UNITS) {
       for (const by of SEASON_GROUPS)

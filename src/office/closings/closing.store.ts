@@ -1,8 +1,10 @@
+import { createHash } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { type NewRow, recordStamp } from '../../platform/database/rows.js';
-import type { OperationTenant } from '../../platform/database/types.js';
-import type { ClosingRow } from '../../records/kit/posting.js';
+import type { OperationTenant, Words } from '../../platform/database/types.js';
+import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
+import type { ClosingRow } from '../../records/kit/posting.read.js';
 
 @Injectable()
 export class ClosingStore {
@@ -32,6 +34,28 @@ export class ClosingStore {
         reason,
         recorded_at: moment.toISOString(),
         recorded_by: personId,
+      })
+      .execute();
+  }
+
+  /** Keeps a report with its hash, as it read on the day of closing. */
+  async keepReport(
+    { db, operationId }: OperationTenant,
+    closingId: string,
+    name: Words['ClosedReport'],
+    units: UnitSystem,
+    report: object,
+  ): Promise<void> {
+    const body = JSON.stringify(report);
+    await db
+      .insertInto('closed_report')
+      .values({
+        operation_id: operationId,
+        book_closing_id: closingId,
+        name,
+        units,
+        body,
+        sha256: createHash('sha256').update(body).digest('hex'),
       })
       .execute();
   }

@@ -16,7 +16,7 @@ import { type CostedBooks, CostingService } from '../../records/hay/costing/cost
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
-import { ClosedReports } from '../closings/closed-reports.js';
+import { ClosedReportRead } from '../closings/closed-report.read.js';
 import type * as api from './cost-of-gain.schema.js';
 
 type Answer = AnswerOf<typeof api.getCostOfGain>;
@@ -41,7 +41,7 @@ export class CostOfGainService {
     private readonly weighIns: WeighInRead,
     private readonly costing: CostingService,
     private readonly yardage: YardageRateRead,
-    private readonly closed: ClosedReports,
+    private readonly closed: ClosedReportRead,
   ) {}
 
   async report(tenant: OperationTenant, { query }: InputOf<typeof api.getCostOfGain>): Promise<Answer> {

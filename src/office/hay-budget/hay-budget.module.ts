@@ -1,6 +1,6 @@
 import { Module } from '@nestjs/common';
 import { RecordsModule } from '../../records/records.module.js';
-import { BudgetInputsRead } from './budget-inputs.js';
+import { BudgetInputsRead } from './budget-inputs.read.js';
 import { HayBudgetController } from './hay-budget.controller.js';
 import { HayBudgetPlanStore } from './hay-budget-plan.store.js';
 import { HayBudgetService } from './hay-budget.service.js';

@@ -7,7 +7,7 @@ import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
-import { ClosedReports } from '../closings/closed-reports.js';
+import { ClosedReportRead } from '../closings/closed-report.read.js';
 import type * as api from './hay-position.schema.js';
 
 type Answer = AnswerOf<typeof api.getHayPosition>;
@@ -18,7 +18,7 @@ export class HayPositionService {
     private readonly lots: HayLotRead,
     private readonly ranches: RanchRead,
     private readonly costing: CostingService,
-    private readonly closed: ClosedReports,
+    private readonly closed: ClosedReportRead,
   ) {}
 
   async report(tenant: OperationTenant, { query }: InputOf<typeof api.getHayPosition>): Promise<Answer> {

@@ -9,7 +9,7 @@ import { Problem } from '../../platform/http/problem.js';
 import { asCurrency, type UnitSystem, writeMoney } from '../../platform/wire/quantity.schema.js';
 import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
 import { AccountMapRead } from '../account-map/account-map.read.js';
-import { ClosedReports } from '../closings/closed-reports.js';
+import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { methodChangeFlags } from '../method-change.js';
@@ -27,7 +27,7 @@ export class JournalService {
   constructor(
     private readonly costing: CostingService,
     private readonly accounts: AccountMapRead,
-    private readonly closed: ClosedReports,
+    private readonly closed: ClosedReportRead,
   ) {}
 
   async journal(tenant: OperationTenant, { query }: InputOf<typeof api.getJournal>): Promise<Journal> {

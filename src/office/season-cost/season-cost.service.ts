@@ -21,7 +21,7 @@ import { type FeedingRow, FeedingRead } from '../../records/feedings/feeding.rea
 import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
-import { ClosedReports } from '../closings/closed-reports.js';
+import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { spanOf } from '../report-period.js';
 import type { Flag } from '../report.schema.js';
 import { YardageRateRead } from '../../records/yard/yardage-rates/yardage-rate.read.js';
@@ -37,7 +37,7 @@ export class SeasonCostService {
     private readonly feedings: FeedingRead,
     private readonly costing: CostingService,
     private readonly yardage: YardageRateRead,
-    private readonly closed: ClosedReports,
+    private readonly closed: ClosedReportRead,
   ) {}
 
   async report(tenant: OperationTenant, { query }: InputOf<typeof api.getSeasonCost>): Promise<Answer> {

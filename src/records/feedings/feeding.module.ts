@@ -2,7 +2,7 @@ import { Module } from '@nestjs/common';
 import { HayLotModule } from '../hay/lots/hay-lot.module.js';
 import { HerdModule } from '../cattle/herds/herd.module.js';
 import { RanchModule } from '../yard/ranches/ranch.module.js';
-import { Reversals } from '../kit/reversals.js';
+import { Reversals } from '../kit/reversal.store.js';
 import { StockCountModule } from '../hay/stock-counts/stock-count.module.js';
 import { StockModule } from '../hay/stock/stock.module.js';
 import { FeedingController } from './feeding.controller.js';

@@ -2,7 +2,8 @@ import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../kit/newest-first.js';
+import { type EventsAsked, newestFirst } from '../kit/newest-first.read.js';
+import { notReversed } from '../kit/not-reversed.read.js';
 
 export type FeedingRow = Selectable<DB['feeding']>;
 export type LayerRow = Selectable<DB['feeding_layer']>;
@@ -58,14 +59,9 @@ export class FeedingRead {
   ): Promise<FeedingRow[]> {
     let select = db
       .selectFrom('feeding')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'feeding.operation_id')
-          .onRef('reversal.subject_id', '=', 'feeding.id'),
-      )
       .selectAll('feeding')
       .where('feeding.operation_id', '=', operationId)
-      .where('reversal.id', 'is', null)
+      .where(notReversed('feeding'))
       .where('feeding.happened_on', '>=', span.from)
       .where('feeding.happened_on', '<', span.until)
       .orderBy('feeding.happened_on')
@@ -81,14 +77,9 @@ export class FeedingRead {
   async lastDays({ db, operationId }: OperationTenant, until: string): Promise<Map<string, string>> {
     const rows = await db
       .selectFrom('feeding')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'feeding.operation_id')
-          .onRef('reversal.subject_id', '=', 'feeding.id'),
-      )
       .select(['feeding.herd_id', (e) => e.fn.max('feeding.happened_on').as('last')])
       .where('feeding.operation_id', '=', operationId)
-      .where('reversal.id', 'is', null)
+      .where(notReversed('feeding'))
       .where('feeding.happened_on', '<=', until)
       .groupBy('feeding.herd_id')
       .execute();

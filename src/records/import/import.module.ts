@@ -17,7 +17,7 @@ import { HayTicketImport } from './kinds/hay-tickets.js';
 import { HeadChangeImport } from './kinds/head-changes.js';
 import { LabTestImport } from './kinds/lab-tests.js';
 import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
-import { NameBooks } from './name-book.js';
+import { NameBooks } from './name-book.read.js';
 
 @Module({
   imports: [HayPurchaseModule, LabTestModule, FeedingModule, WeighInModule, HerdModule, RanchModule],

@@ -22,7 +22,8 @@ import { HayTicketImport } from './kinds/hay-tickets.js';
 import { HeadChangeImport } from './kinds/head-changes.js';
 import { LabTestImport } from './kinds/lab-tests.js';
 import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
-import { type NameBook, NameBooks } from './name-book.js';
+import type { NameBook } from './name-book.js';
+import { NameBooks } from './name-book.read.js';
 import { RecordDraft } from './record-draft.js';
 import { asFieldProblem, PROBLEMS_LISTED_MAX, type RowProblem } from './row-problem.js';
 

@@ -1,11 +1,9 @@
-import { Injectable } from '@nestjs/common';
-import type { OperationTenant } from '../../platform/database/types.js';
 import { id as idSchema } from '../../platform/wire/common.schema.js';
 import type { RecordDraft } from './record-draft.js';
 import type { FileRow } from './csv-file.js';
 
-const KINDS = ['ranch', 'place', 'herd', 'lot'] as const;
-export type NamedKind = (typeof KINDS)[number];
+export const NAMED_KINDS = ['ranch', 'place', 'herd', 'lot'] as const;
+export type NamedKind = (typeof NAMED_KINDS)[number];
 
 /**
  * Names as people write them in a file, and the ids behind them. Lots that the file itself makes are added as they are
@@ -64,22 +62,5 @@ export class NameBook {
     return names.length === 0
       ? `the name or id of a ${what}; there is none yet`
       : `the name or id of a ${what}: ${names.slice(0, 20).join(', ')}${names.length > 20 ? ', …' : ''}`;
-  }
-}
-
-@Injectable()
-export class NameBooks {
-  async of({ db, operationId }: OperationTenant): Promise<NameBook> {
-    const book = new NameBook();
-    const tables = { ranch: 'ranch', place: 'place', herd: 'herd', lot: 'hay_lot' } as const;
-    for (const kind of KINDS) {
-      for (const row of await db
-        .selectFrom(tables[kind])
-        .select(['id', 'name'])
-        .where('operation_id', '=', operationId)
-        .execute())
-        book.add(kind, row.name.trim(), row.id);
-    }
-    return book;
   }
 }

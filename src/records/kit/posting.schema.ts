@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import type { LatePostingRow, Posting } from './posting.read.js';
 import { day, id } from '../../platform/wire/common.schema.js';
 
 /** What every dated entry of the books may say about a day that lies in a closed period. */
@@ -23,3 +24,14 @@ export const postedLateOut = z
     id: 'PostedLate',
     description: 'That an entry belongs to a closed period and was posted to the first open day',
   });
+
+export function writePostedLate(row: LatePostingRow | undefined): z.input<typeof postedLateOut> | null {
+  return row === undefined
+    ? null
+    : { toldOn: row.told_on, closingId: row.book_closing_id, correctsId: row.corrects_id };
+}
+
+/** What `writePostedLate` answers for an entry that was just written. */
+export function postedLate({ late }: Posting, correctsId?: string): z.input<typeof postedLateOut> | null {
+  return late === undefined ? null : { ...late, correctsId: correctsId ?? null };
+}

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import type { ReversalRow } from './reversal.read.js';
 import { postingFields } from './posting.schema.js';
 import { day, id, instantOut, reason } from '../../platform/wire/common.schema.js';
 
@@ -12,3 +13,17 @@ export const reversalIn = z.strictObject({
 export const reversalOut = z
   .object({ id, reason: z.string().describe('Why'), effectiveOn: day, recordedAt: instantOut, recordedBy: id })
   .meta({ id: 'Reversal', description: 'That a record was taken back, when and why' });
+
+export function writeReversal(row: ReversalRow): z.input<typeof reversalOut>;
+export function writeReversal(row: ReversalRow | undefined): z.input<typeof reversalOut> | null;
+export function writeReversal(row: ReversalRow | undefined): z.input<typeof reversalOut> | null {
+  return row === undefined
+    ? null
+    : {
+        id: row.id,
+        reason: row.reason,
+        effectiveOn: row.effective_on,
+        recordedAt: row.recorded_at,
+        recordedBy: row.recorded_by,
+      };
+}

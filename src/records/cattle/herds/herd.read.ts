@@ -5,7 +5,7 @@ import { dayIn } from '../../../platform/clock.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound } from '../../../platform/http/problem.js';
-import { byName } from '../../kit/name-order.js';
+import { byName } from '../../kit/name-order.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 
 export type HerdRow = Selectable<DB['herd']>;

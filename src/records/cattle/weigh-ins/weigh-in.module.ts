@@ -1,7 +1,7 @@
 import { Module } from '@nestjs/common';
 import { HerdModule } from '../herds/herd.module.js';
 import { RanchModule } from '../../yard/ranches/ranch.module.js';
-import { Reversals } from '../../kit/reversals.js';
+import { Reversals } from '../../kit/reversal.store.js';
 import { WeighInController } from './weigh-in.controller.js';
 import { WeighInService } from './weigh-in.service.js';
 import { WeighInRead } from './weigh-in.read.js';

@@ -4,7 +4,8 @@ import { decimal } from '../../../core/units/decimal.js';
 import { Mass } from '../../../core/units/mass.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type WeighInRow = Selectable<DB['weigh_in']>;
 export type AnimalWeightRow = Selectable<DB['animal_weight']>;
@@ -67,15 +68,10 @@ export class WeighInRead {
     if (herdIds.length === 0) return [];
     const rows = await db
       .selectFrom('weigh_in')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
-          .onRef('reversal.subject_id', '=', 'weigh_in.id'),
-      )
       .selectAll('weigh_in')
       .where('weigh_in.operation_id', '=', operationId)
       .where('weigh_in.herd_id', 'in', [...herdIds])
-      .where('reversal.id', 'is', null)
+      .where(notReversed('weigh_in'))
       .orderBy('weigh_in.happened_on')
       .orderBy('weigh_in.id')
       .execute();

@@ -27,8 +27,12 @@ import {
 } from '../purchases/ticket.js';
 import { LateCostRead } from '../late-costs/late-cost.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
-import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
-import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
+import type { ReversalRow } from '../../kit/reversal.read.js';
+import { Reversals } from '../../kit/reversal.store.js';
+import { writeReversal } from '../../kit/reversal.schema.js';
+import { latePostings, postingDay } from '../../kit/posting.read.js';
+import { notePosting } from '../../kit/posting.store.js';
+import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type HarvestCostRow, HarvestRead, type HarvestRow } from './harvest.read.js';
 import type * as api from './harvest.schema.js';

@@ -1,6 +1,6 @@
 import { Module } from '@nestjs/common';
 import { HayLotModule } from '../lots/hay-lot.module.js';
-import { Reversals } from '../../kit/reversals.js';
+import { Reversals } from '../../kit/reversal.store.js';
 import { LabTestController } from './lab-test.controller.js';
 import { LabTestService } from './lab-test.service.js';
 import { LabTestStore } from './lab-test.store.js';

@@ -7,7 +7,8 @@ import type { LabMethod } from '../../../core/forage/lab-test-methods.data.js';
 import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
-import type { EventsAsked } from '../../kit/newest-first.js';
+import type { EventsAsked } from '../../kit/newest-first.read.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type LabTestRow = Selectable<DB['lab_test']>;
 export type TypedAnalysis = Partial<Record<LabNutrient, { value: string; unit: string }>>;
@@ -154,17 +155,11 @@ export class LabTestRead {
       .innerJoin('line', (join) =>
         join.onRef('line.operation_id', '=', 'lab_test.operation_id').onRef('line.lot_id', '=', 'lab_test.hay_lot_id'),
       )
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'lab_test.operation_id')
-          .onRef('reversal.subject_id', '=', 'lab_test.id')
-          .on('reversal.recorded_at', '<=', until),
-      )
       .selectAll('lab_test')
       .select(['line.for_lot_id', 'line.lot_name', 'line.splits'])
       .where('lab_test.operation_id', 'in', operationIds)
       .where('lab_test.recorded_at', '<=', until)
-      .where('reversal.id', 'is', null)
+      .where(notReversed('lab_test', { knownAt: until }))
       .orderBy('line.splits')
       .orderBy('lab_test.sampled_on', 'desc')
       .orderBy('lab_test.recorded_at', 'desc')

@@ -1,5 +1,5 @@
 import { Module } from '@nestjs/common';
-import { Reversals } from '../../kit/reversals.js';
+import { Reversals } from '../../kit/reversal.store.js';
 import { StockModule } from '../stock/stock.module.js';
 import { LateCostController } from './late-cost.controller.js';
 import { LateCostRead } from './late-cost.read.js';

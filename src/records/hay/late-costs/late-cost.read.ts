@@ -4,7 +4,7 @@ import { Money } from '../../../core/units/money.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound, Problem } from '../../../platform/http/problem.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
-import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
 
 export type LateCostRow = Selectable<DB['late_cost']>;
 

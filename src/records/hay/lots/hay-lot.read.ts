@@ -3,7 +3,7 @@ import { type Selectable, sql } from 'kysely';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound, Problem } from '../../../platform/http/problem.js';
-import { byName } from '../../kit/name-order.js';
+import { byName } from '../../kit/name-order.read.js';
 
 export type HayLotRow = Selectable<DB['hay_lot']>;
 

@@ -1,6 +1,6 @@
 import { Module } from '@nestjs/common';
 import { HayPurchaseModule } from '../purchases/hay-purchase.module.js';
-import { Reversals } from '../../kit/reversals.js';
+import { Reversals } from '../../kit/reversal.store.js';
 import { HayQuoteController } from './hay-quote.controller.js';
 import { HayQuoteService } from './hay-quote.service.js';
 import { HayQuoteRead } from './hay-quote.read.js';

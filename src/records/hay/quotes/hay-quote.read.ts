@@ -4,7 +4,8 @@ import { Money } from '../../../core/units/money.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { asCurrency } from '../../../platform/wire/quantity.schema.js';
-import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type HayQuoteRow = Selectable<DB['hay_quote']>;
 export type HayQuotePriceRow = Selectable<DB['hay_quote_price']>;
@@ -50,15 +51,10 @@ export class HayQuoteRead {
     if (ids.length === 0) return taken;
     const rows = await db
       .selectFrom('hay_quote_purchase')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'hay_quote_purchase.operation_id')
-          .onRef('reversal.subject_id', '=', 'hay_quote_purchase.hay_purchase_id'),
-      )
       .select(['hay_quote_purchase.hay_quote_id', 'hay_quote_purchase.hay_purchase_id'])
       .where('hay_quote_purchase.operation_id', '=', operationId)
       .where('hay_quote_purchase.hay_quote_id', 'in', [...ids])
-      .where('reversal.id', 'is', null)
+      .where(notReversed('hay_quote_purchase', { id: 'hay_purchase_id' }))
       .orderBy('hay_quote_purchase.hay_purchase_id')
       .execute();
     for (const row of rows) taken.set(row.hay_quote_id, [...(taken.get(row.hay_quote_id) ?? []), row.hay_purchase_id]);
@@ -73,14 +69,9 @@ export class HayQuoteRead {
     const { db, operationId } = tenant;
     const rows = await db
       .selectFrom('hay_quote')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'hay_quote.operation_id')
-          .onRef('reversal.subject_id', '=', 'hay_quote.id'),
-      )
       .selectAll('hay_quote')
       .where('hay_quote.operation_id', '=', operationId)
-      .where('reversal.id', 'is', null)
+      .where(notReversed('hay_quote'))
       .where('hay_quote.happened_on', '<=', on)
       .where((e) => e.or([e('hay_quote.valid_until', 'is', null), e('hay_quote.valid_until', '>=', on)]))
       .orderBy('hay_quote.happened_on')

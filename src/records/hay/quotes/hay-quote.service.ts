@@ -18,7 +18,9 @@ import {
 } from '../../../platform/wire/quantity.schema.js';
 import { HayPurchaseService } from '../purchases/hay-purchase.service.js';
 import { priceAsTold, priceOf, TICKET_POINTERS, typedPrice, weightReceived } from '../purchases/ticket.js';
-import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import type { ReversalRow } from '../../kit/reversal.read.js';
+import { Reversals } from '../../kit/reversal.store.js';
+import { writeReversal } from '../../kit/reversal.schema.js';
 import { deliveredCostOf, HayQuoteRead, type HayQuotePriceRow, type HayQuoteRow } from './hay-quote.read.js';
 import type * as api from './hay-quote.schema.js';
 import { HayQuoteStore } from './hay-quote.store.js';

@@ -1,7 +1,7 @@
 import { Module } from '@nestjs/common';
 import { HayLotModule } from '../lots/hay-lot.module.js';
 import { RanchModule } from '../../yard/ranches/ranch.module.js';
-import { Reversals } from '../../kit/reversals.js';
+import { Reversals } from '../../kit/reversal.store.js';
 import { StockCountModule } from '../stock-counts/stock-count.module.js';
 import { StockModule } from '../stock/stock.module.js';
 import { HaySaleController } from './hay-sale.controller.js';

@@ -11,11 +11,15 @@ import { asCurrency, type UnitSystem, writeMoney, writeTypedMass } from '../../.
 import { HayLotRead } from '../lots/hay-lot.read.js';
 import { priceOf, typedPrice } from '../purchases/ticket.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
-import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import type { ReversalRow } from '../../kit/reversal.read.js';
+import { Reversals } from '../../kit/reversal.store.js';
+import { writeReversal } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
 import { quantityOf } from '../stock/drawn-quantity.js';
-import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
+import { latePostings, postingDay } from '../../kit/posting.read.js';
+import { notePosting } from '../../kit/posting.store.js';
+import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type HaySalePriceRow, HaySaleRead, type HaySaleRow } from './hay-sale.read.js';

@@ -3,7 +3,7 @@ import { type Selectable, sql } from 'kysely';
 import type { DB, OperationTenant, Words } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { eventCursor } from '../../kit/day-range.js';
-import type { EventsAsked } from '../../kit/newest-first.js';
+import type { EventsAsked } from '../../kit/newest-first.read.js';
 import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
 
 export type MovementRow = Selectable<DB['stock_movement']>;

@@ -3,6 +3,7 @@ import { sql } from 'kysely';
 import { Mass } from '../../../core/units/mass.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import type { WeighingColumns } from '../purchases/ticket.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 /** Hay that came into a lot, and what was weighed of it. */
 export interface ReceivedIntoLot extends Pick<
@@ -51,8 +52,7 @@ export class StockRead {
               UNION ALL SELECT t.id, t.to_lot_id, t.weight_kg, t.bale_count FROM hay_transfer t
                 WHERE t.operation_id = ${operationId} AND t.to_lot_id IN (${lots})) AS received (id, hay_lot_id,
                 weight_kg, bale_count)
-       WHERE received.bale_count IS NOT NULL AND NOT EXISTS (SELECT 1 FROM reversal r
-         WHERE r.operation_id = ${operationId} AND r.subject_id = received.id)
+       WHERE received.bale_count IS NOT NULL AND ${notReversed('received', { operationId })}
        GROUP BY received.hay_lot_id`.execute(db);
     return new Map(rows.map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms).dividedBy(row.bales)]));
   }
@@ -78,8 +78,7 @@ export class StockRead {
                 AND h.hay_lot_id IN (${lots})
               UNION ALL SELECT t.id, t.to_lot_id, t.happened_on, t.weight_kg, NULL, NULL, NULL, NULL
                 FROM hay_transfer t WHERE t.operation_id = ${operationId} AND t.to_lot_id IN (${lots})) AS received
-       WHERE received.happened_on <= ${untilDay}::date AND NOT EXISTS (SELECT 1 FROM reversal r
-         WHERE r.operation_id = ${operationId} AND r.subject_id = received.id)
+       WHERE received.happened_on <= ${untilDay}::date AND ${notReversed('received', { operationId })}
        ORDER BY received.happened_on, received.id`.execute(db);
     return rows;
   }

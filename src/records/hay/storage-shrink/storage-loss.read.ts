@@ -12,6 +12,7 @@ import { Mass } from '../../../core/units/mass.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import type { HayLotRow } from '../lots/hay-lot.read.js';
 import { StockRead } from '../stock/stock.read.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 /** What a season of storage takes, as a share, or the way of storing by whose published figure it goes. */
 export type SeasonLoss =
@@ -48,14 +49,9 @@ export class StorageLossRead {
   ): Promise<(lot: Pick<HayLotRow, 'ranch_id' | 'storage_method'>) => SeasonLoss> {
     const own = await db
       .selectFrom('storage_measurement')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'storage_measurement.operation_id')
-          .onRef('reversal.subject_id', '=', 'storage_measurement.id'),
-      )
       .selectAll('storage_measurement')
       .where('storage_measurement.operation_id', '=', operationId)
-      .where('reversal.id', 'is', null)
+      .where(notReversed('storage_measurement'))
       .orderBy('storage_measurement.happened_on', 'desc')
       .orderBy('storage_measurement.id', 'desc')
       .execute();
@@ -146,17 +142,7 @@ export class StorageLossRead {
     const rows = await db
       .selectFrom(shrinks.unionAll(counts).as('put_right'))
       .select('put_right.happened_on')
-      .where((e) =>
-        e.not(
-          e.exists(
-            e
-              .selectFrom('reversal')
-              .select('reversal.id')
-              .where('reversal.operation_id', '=', operationId)
-              .whereRef('reversal.subject_id', '=', 'put_right.id'),
-          ),
-        ),
-      )
+      .where(notReversed('put_right', { operationId }))
       .orderBy('put_right.happened_on', 'desc')
       .limit(1)
       .execute();

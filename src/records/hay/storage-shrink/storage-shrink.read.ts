@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import type { DB, OperationTenant, Words } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
 
 export type StorageShrinkRow = Selectable<DB['storage_shrink']>;
 export type StorageMeasurementRow = Selectable<DB['storage_measurement']>;

@@ -9,11 +9,15 @@ import { type UnitSystem, writeTypedMass } from '../../../platform/wire/quantity
 import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { HayLotStore } from '../lots/hay-lot.store.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
-import { type ReversalRow, Reversals, writeReversal } from '../../kit/reversals.js';
+import type { ReversalRow } from '../../kit/reversal.read.js';
+import { Reversals } from '../../kit/reversal.store.js';
+import { writeReversal } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
 import { quantityOf } from '../stock/drawn-quantity.js';
-import { latePostings, notePosting, postedLate, postingDay, writePostedLate } from '../../kit/posting.js';
+import { latePostings, postingDay } from '../../kit/posting.read.js';
+import { notePosting } from '../../kit/posting.store.js';
+import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { HayTransferRead, type HayTransferRow } from './hay-transfer.read.js';

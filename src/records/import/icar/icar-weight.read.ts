@@ -1,8 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { eventCursor } from '../../kit/day-range.js';
-import type { EventsAsked } from '../../kit/newest-first.js';
+import type { EventsAsked } from '../../kit/newest-first.read.js';
 import type { WeighInRow } from '../../cattle/weigh-ins/weigh-in.read.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type IcarWeighIn = Pick<WeighInRow, 'id' | 'happened_on' | 'happened_at' | 'hours_off_feed' | 'scale'> & {
   ranch_id: string;
@@ -25,11 +26,6 @@ export class IcarWeightRead {
       .innerJoin('ranch', (join) =>
         join.onRef('ranch.operation_id', '=', 'herd.operation_id').onRef('ranch.id', '=', 'herd.ranch_id'),
       )
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'weigh_in.operation_id')
-          .onRef('reversal.subject_id', '=', 'weigh_in.id'),
-      )
       .select([
         'weigh_in.id',
         'weigh_in.happened_on',
@@ -41,7 +37,7 @@ export class IcarWeightRead {
       ])
       .where('weigh_in.operation_id', '=', operationId)
       .where('weigh_in.scope', '=', 'animal')
-      .where('reversal.id', 'is', null)
+      .where(notReversed('weigh_in'))
       .orderBy('weigh_in.happened_on', 'desc')
       .orderBy('weigh_in.id', 'desc')
       .limit(query.limit + 1);

@@ -3,7 +3,7 @@ import type { Selectable } from 'kysely';
 import type { DB, Tenant } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound } from '../../../platform/http/problem.js';
-import { byName } from '../../kit/name-order.js';
+import { byName } from '../../kit/name-order.read.js';
 
 export type OperationRow = Selectable<DB['operation']>;
 

@@ -5,7 +5,7 @@ import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { typedFigure } from '../../../platform/wire/quantity.schema.js';
-import { byName } from '../../kit/name-order.js';
+import { byName } from '../../kit/name-order.read.js';
 
 export type PlaceRow = Selectable<DB['place']>;
 

@@ -1,6 +1,6 @@
 import { Module } from '@nestjs/common';
 import { RanchModule } from '../ranches/ranch.module.js';
-import { Reversals } from '../../kit/reversals.js';
+import { Reversals } from '../../kit/reversal.store.js';
 import { WaterCheckController } from './water-check.controller.js';
 import { WaterCheckRead } from './water-check.read.js';
 import { WaterCheckService } from './water-check.service.js';

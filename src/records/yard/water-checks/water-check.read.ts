@@ -3,7 +3,8 @@ import { type Selectable, sql } from 'kysely';
 import { addDays } from '../../../core/time/calendar-day.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type WaterCheckRow = Selectable<DB['water_check']>;
 
@@ -48,15 +49,10 @@ export class WaterCheckRead {
     if (placeIds.length === 0) return new Map();
     const rows = await db
       .selectFrom('water_check')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'water_check.operation_id')
-          .onRef('reversal.subject_id', '=', 'water_check.id'),
-      )
       .selectAll('water_check')
       .where('water_check.operation_id', '=', operationId)
       .where('water_check.place_id', 'in', [...placeIds])
-      .where('reversal.id', 'is', null)
+      .where(notReversed('water_check'))
       .where('water_check.happened_on', '<=', day)
       .where('water_check.happened_on', '>=', addDays(day, -withinDays))
       .orderBy('water_check.happened_on')

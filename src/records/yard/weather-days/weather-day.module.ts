@@ -1,6 +1,6 @@
 import { Module } from '@nestjs/common';
 import { RanchModule } from '../ranches/ranch.module.js';
-import { Reversals } from '../../kit/reversals.js';
+import { Reversals } from '../../kit/reversal.store.js';
 import { WeatherDayController } from './weather-day.controller.js';
 import { WeatherDayRead } from './weather-day.read.js';
 import { WeatherDayService } from './weather-day.service.js';

@@ -4,7 +4,8 @@ import { addDays } from '../../../core/time/calendar-day.js';
 import { type CoatCondition, COAT_CONDITIONS } from '../../../core/requirements/requirement-set.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
-import { type EventsAsked, newestFirst } from '../../kit/newest-first.js';
+import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
+import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type WeatherDayRow = Selectable<DB['weather_day']>;
 
@@ -67,15 +68,10 @@ export class WeatherDayRead {
     if (ranchIds.length === 0) return new Map();
     const rows = await db
       .selectFrom('weather_day')
-      .leftJoin('reversal', (join) =>
-        join
-          .onRef('reversal.operation_id', '=', 'weather_day.operation_id')
-          .onRef('reversal.subject_id', '=', 'weather_day.id'),
-      )
       .selectAll('weather_day')
       .where('weather_day.operation_id', '=', operationId)
       .where('weather_day.ranch_id', 'in', [...ranchIds])
-      .where('reversal.id', 'is', null)
+      .where(notReversed('weather_day'))
       .where('weather_day.happened_on', '<=', day)
       .where('weather_day.happened_on', '>=', addDays(day, -BEFORE_DAYS - withinDays))
       .orderBy('weather_day.happened_on')

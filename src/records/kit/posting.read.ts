@@ -1,12 +1,10 @@
 import type { Selectable } from 'kysely';
-import type { z } from 'zod';
 import { addDays } from '../../core/time/calendar-day.js';
-import type { DB, OperationTenant, SubjectRef } from '../../platform/database/types.js';
+import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { Problem } from '../../platform/http/problem.js';
-import type { postedLateOut } from './posting.schema.js';
 
 export type ClosingRow = Selectable<DB['book_closing']>;
-type LateRow = Selectable<DB['late_posting']>;
+export type LatePostingRow = Selectable<DB['late_posting']>;
 
 /** The day under which an entry stands in the books, and, where that is not the day that was told, why. */
 export interface Posting {
@@ -51,33 +49,10 @@ export async function postingDay(
   ]);
 }
 
-/** Writes down that an entry was posted late, where it was. */
-export async function notePosting(
-  tenant: OperationTenant,
-  subject: SubjectRef,
-  { on, late }: Posting,
-  correctsId?: string,
-): Promise<void> {
-  if (late === undefined) return;
-  await tenant.db
-    .insertInto('late_posting')
-    .values({
-      operation_id: tenant.operationId,
-      subject_id: subject.id,
-      subject_kind: subject.kind,
-      told_on: late.toldOn,
-      posted_on: on,
-      book_closing_id: late.closingId,
-      corrects_id: correctsId ?? null,
-      recorded_at: tenant.moment.toISOString(),
-    })
-    .execute();
-}
-
 export async function latePostings(
   { db, operationId }: OperationTenant,
   ids: readonly string[],
-): Promise<Map<string, LateRow>> {
+): Promise<Map<string, LatePostingRow>> {
   if (ids.length === 0) return new Map();
   const rows = await db
     .selectFrom('late_posting')
@@ -86,15 +61,4 @@ export async function latePostings(
     .where('subject_id', 'in', [...ids])
     .execute();
   return new Map(rows.map((row) => [row.subject_id, row]));
-}
-
-export function writePostedLate(row: LateRow | undefined): z.input<typeof postedLateOut> | null {
-  return row === undefined
-    ? null
-    : { toldOn: row.told_on, closingId: row.book_closing_id, correctsId: row.corrects_id };
-}
-
-/** What `writePostedLate` answers for an entry that was just written. */
-export function postedLate({ late }: Posting, correctsId?: string): z.input<typeof postedLateOut> | null {
-  return late === undefined ? null : { ...late, correctsId: correctsId ?? null };
 }

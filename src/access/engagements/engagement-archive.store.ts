@@ -4,7 +4,7 @@ import { enterAs } from '../../platform/database/proof.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { packArchive } from '../data-rights/archive-format.js';
 import { ArchiveRead } from '../data-rights/archive.read.js';
-import { NOT_IN_CONSULTANTS_COPY } from '../data-rights/archive-tables.js';
+import { NOT_IN_CONSULTANTS_COPY } from '../data-rights/archive-tables.read.js';
 
 interface End {
   operationId: string;

@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import type { DB, OperationTenant, Words } from '../../platform/database/types.js';
@@ -9,7 +8,7 @@ export type ClosedReportRow = Selectable<DB['closed_report']>;
 
 /** Reports of closed periods, as they were stored on the day of closing. */
 @Injectable()
-export class ClosedReports {
+export class ClosedReportRead {
   /** The stored report over exactly this closed period (or up to its last day), where there is one that stands. */
   async find<Report>(
     { db, operationId }: OperationTenant,
@@ -76,27 +75,6 @@ export class ClosedReports {
       .where('book_closing_id', 'in', [...closingIds])
       .orderBy('name')
       .orderBy('units')
-      .execute();
-  }
-
-  async store(
-    { db, operationId }: OperationTenant,
-    closingId: string,
-    name: Words['ClosedReport'],
-    units: UnitSystem,
-    report: object,
-  ): Promise<void> {
-    const body = JSON.stringify(report);
-    await db
-      .insertInto('closed_report')
-      .values({
-        operation_id: operationId,
-        book_closing_id: closingId,
-        name,
-        units,
-        body,
-        sha256: createHash('sha256').update(body).digest('hex'),
-      })
       .execute();
   }
 }

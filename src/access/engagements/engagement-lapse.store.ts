@@ -3,7 +3,7 @@ import { sql, type Transaction } from 'kysely';
 import { Database } from '../../platform/database/database.js';
 import type { DB } from '../../platform/database/types.js';
 import { AuditStore } from '../audit/audit.store.js';
-import { EngagementArchive } from './engagement.archive.js';
+import { EngagementArchive } from './engagement-archive.store.js';
 
 /** Where a request comes from whose write, or look, found an engagement past its end. */
 interface Whence {

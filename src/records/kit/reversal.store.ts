@@ -1,18 +1,15 @@
 import { Injectable } from '@nestjs/common';
-import type { Selectable } from 'kysely';
 import type { z } from 'zod';
-import type { DB, OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant } from '../../platform/database/types.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
-import type { reversalIn, reversalOut } from './reversal.schema.js';
-import { notePosting, postingDay } from './posting.js';
+import type { reversalIn } from './reversal.schema.js';
+import { postingDay } from './posting.read.js';
+import { notePosting } from './posting.store.js';
+import { type ReversalRow, reversalsOf } from './reversal.read.js';
 import { RECORD_KINDS, type RecordReference } from '../../platform/wire/record-kinds.data.js';
 
-export type ReversalRow = Selectable<DB['reversal']>;
-
-/**
- * Taking written records back. One table for all kinds, one rule: once, with a reason, not before the record itself.
- */
+/** Reverses records. One table for all kinds, one rule: once, with a reason, not before the record itself. */
 @Injectable()
 export class Reversals {
   async write(
@@ -33,7 +30,7 @@ export class Reversals {
     const posting = RECORD_KINDS[subject.kind].entersTheBooks
       ? await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' })
       : { on: told };
-    const before = await this.of(tenant, [subject.id]);
+    const before = await reversalsOf(tenant, [subject.id]);
     if (before.has(subject.id)) throw new Problem('conflict', 'This was taken back before.');
     const row = await tenant.db
       .insertInto('reversal')
@@ -63,28 +60,7 @@ export class Reversals {
   }
 
   /** The reversals of these records, where there are any. */
-  async of({ db, operationId }: OperationTenant, subjectIds: readonly string[]): Promise<Map<string, ReversalRow>> {
-    if (subjectIds.length === 0) return new Map();
-    const rows = await db
-      .selectFrom('reversal')
-      .selectAll()
-      .where('operation_id', '=', operationId)
-      .where('subject_id', 'in', [...subjectIds])
-      .execute();
-    return new Map(rows.map((row) => [row.subject_id, row]));
+  of(tenant: OperationTenant, subjectIds: readonly string[]): Promise<Map<string, ReversalRow>> {
+    return reversalsOf(tenant, subjectIds);
   }
-}
-
-export function writeReversal(row: ReversalRow): z.input<typeof reversalOut>;
-export function writeReversal(row: ReversalRow | undefined): z.input<typeof reversalOut> | null;
-export function writeReversal(row: ReversalRow | undefined): z.input<typeof reversalOut> | null {
-  return row === undefined
-    ? null
-    : {
-        id: row.id,
-        reason: row.reason,
-        effectiveOn: row.effective_on,
-        recordedAt: row.recorded_at,
-        recordedBy: row.recorded_by,
-      };
 }

@@ -1,0 +1,367 @@
+import { Injectable } from '@nestjs/common';
+import { sql } from 'kysely';
+import { type ReceivedHay, weighedBalanceInterval } from '../../core/budget/balance-interval.js';
+import { type BudgetLoss, publishedStorageLoss, statedLoss } from '../../core/budget/loss-figures.js';
+import { addDays, daysBetween } from '../../core/time/calendar-day.js';
+import { decimal } from '../../core/units/decimal.js';
+import { Mass } from '../../core/units/mass.js';
+import { type Currency, Money, PricePerMass } from '../../core/units/money.js';
+import { endOfDayIn } from '../../platform/clock.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { type FieldProblem, Problem } from '../../platform/http/problem.js';
+import { asCurrency } from '../../platform/wire/quantity.schema.js';
+import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { type HerdWeighIn, WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
+import { FeedingRead } from '../../records/feedings/feeding.read.js';
+import { LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
+import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
+import { type ReceivedIntoLot, StockRead } from '../../records/hay/stock/stock.read.js';
+import { StorageLossRead } from '../../records/hay/storage-shrink/storage-loss.read.js';
+import { notReversed } from '../../records/kit/not-reversed.read.js';
+import type { Flag } from '../report.schema.js';
+import { type BudgetInputs, type HerdInput, type KnownHay, knownHay, type LotInput } from './budget-inputs.js';
+import type { PlanIn } from './hay-budget.schema.js';
+import {
+  type BudgetSpan,
+  type FedBefore,
+  herdInputOf,
+  type HerdKnown,
+  type HerdTold,
+  type ReportProblem,
+} from './herd-input.js';
+
+/**
+ * Own feedings stand for a herd's waste, and tickets for a price, this long before the plan begins; common practice, no
+ * source.
+ */
+const OWN_FIGURES_DAYS = 366;
+/** A weigh-in this old still stands for the herd's weight; common practice, no source. */
+const WEIGHT_GOOD_FOR_DAYS = 60;
+const DAYS_MAX = 400;
+
+/** What the fields of a plan are called where they are asked for in a query. */
+const PARAMETERS: Readonly<Record<string, string>> = { waste: 'wastePercent', intake: 'intakePercent' };
+
+/** What is told for every herd at once, where no herd is told of. */
+export type ForEveryHerd = Partial<Pick<HerdTold, 'intake' | 'waste'>>;
+
+@Injectable()
+export class BudgetInputsRead {
+  constructor(
+    private readonly herds: HerdRead,
+    private readonly feedings: FeedingRead,
+    private readonly lots: HayLotRead,
+    private readonly stock: StockRead,
+    private readonly labTests: LabTestRead,
+    private readonly weighIns: WeighInRead,
+    private readonly storageLosses: StorageLossRead,
+  ) {}
+
+  /** @param from the day from which the yard is fed: the plan's first, or today for a re-forecast. */
+  async gather(
+    tenant: OperationTenant,
+    plan: PlanIn,
+    from: string,
+    pointer: string,
+    every: ForEveryHerd = {},
+  ): Promise<BudgetInputs> {
+    const end = addDays(plan.until, 1);
+    refuseSpan(plan, end, pointer);
+    const currency = asCurrency(tenant.operation.currency);
+    const lots = await this.#lotsOnHand(tenant, plan, from);
+    const hay = knownHay(lots);
+    const flags: Flag[] = [];
+    const herds = await this.#herds(tenant, { from, end, plan }, hay, pointer, flags, every);
+    const prices = await this.#prices(tenant, plan, from, currency, flags);
+    if (lots.length === 0) flags.push({ code: 'no-hay-on-hand', message: `No hay was on hand on ${from}.` });
+    return { from, end, plan, currency, herds, lots, prices, flags };
+  }
+
+  async #lotsOnHand(tenant: OperationTenant, plan: PlanIn, from: string): Promise<LotInput[]> {
+    const balances = await this.stock.balances(tenant, { untilDay: addDays(from, -1) });
+    const seasonLoss = await this.storageLosses.seasonLossOn(tenant, from);
+    const came = await this.#cameOn(tenant);
+    const rows = (await this.lots.all(tenant)).filter(
+      (row) => row.category === 'hay' && balances.get(row.id)?.isPositive() === true,
+    );
+    const ids = rows.map((row) => row.id);
+    const instant = endOfDayIn(tenant.operation.timeZone, from > plan.from ? from : plan.from);
+    const tests = await this.labTests.knownAt(
+      tenant,
+      ids,
+      (instant > tenant.moment ? tenant.moment : instant).toISOString(),
+    );
+    const received = await this.stock.receivedInto(tenant, ids, addDays(from, -1));
+    const lots = rows.map((row): LotInput => {
+      const storedOn = row.stored_since ?? row.harvested_on ?? came.get(row.id) ?? from;
+      const balance = balances.get(row.id) ?? Mass.zero;
+      const loads = received.filter((one) => one.hay_lot_id === row.id).map(receivedHay);
+      return {
+        row,
+        balance,
+        sureness: weighedBalanceInterval({ balance, received: loads }),
+        tests: tests.get(row.id) ?? [],
+        storedOn: storedOn > from ? from : storedOn,
+        loss: storageLossOf(row, plan, seasonLoss),
+      };
+    });
+    // What weathers fastest is fed first, then what lies longest.
+    return lots.sort(
+      (a, b) =>
+        b.loss.typical.comparedTo(a.loss.typical) ||
+        (a.storedOn < b.storedOn ? -1 : a.storedOn > b.storedOn ? 1 : a.row.name < b.row.name ? -1 : 1),
+    );
+  }
+
+  /** The first day on which hay came into each lot. */
+  async #cameOn({ db, operationId }: OperationTenant): Promise<Map<string, string>> {
+    const rows = await db
+      .selectFrom('stock_movement')
+      .select(['hay_lot_id', (e) => e.fn.min('effective_on').as('first')])
+      .where('operation_id', '=', operationId)
+      .where('kilograms', '>', '0')
+      .groupBy('hay_lot_id')
+      .execute();
+    return new Map(rows.map((row) => [row.hay_lot_id, row.first]));
+  }
+
+  async #herds(
+    tenant: OperationTenant,
+    span: BudgetSpan,
+    hay: KnownHay,
+    pointer: string,
+    flags: Flag[],
+    every: ForEveryHerd,
+  ): Promise<HerdInput[]> {
+    const { from, plan } = span;
+    const all = await this.herds.all(tenant);
+    const told =
+      plan.herds ?? all.map((herd): HerdTold => ({ herdId: herd.id, intake: { basis: 'equations' }, ...every }));
+    const ids = told.map((one) => one.herdId);
+    const changes = await this.herds.changes(tenant, ids);
+    const weighIns = await this.weighIns.of(tenant, ids);
+    const fedBefore = await this.#fedBefore(tenant, ids, from);
+    const problems: FieldProblem[] = [];
+    const inputs = told.flatMap((one, index): HerdInput[] => {
+      const report: ReportProblem = (field, problem) => {
+        problems.push({ ...placeOf(plan, pointer, index, field), ...problem });
+        return undefined;
+      };
+      const herd = herdNamed(all, told, index, report);
+      if (herd === undefined) return [];
+      const known: HerdKnown = {
+        herd,
+        headEvents: headEvents(changes.filter((change) => change.herdId === herd.id)),
+        weight: weightOn(
+          from,
+          weighIns.filter((each) => each.herdId === herd.id),
+        ) ?? { mass: Mass.kilograms(herd.body_weight_kg), on: plan.from },
+        fedBefore: fedBefore.get(herd.id),
+      };
+      const input = herdInputOf(one, known, span, hay, report);
+      return input === undefined ? [] : [input];
+    });
+    if (problems.length > 0) throw new Problem('rule-broken', problems.map((one) => one.message).join(' '), problems);
+    flags.push(...herdFlags(inputs));
+    return inputs;
+  }
+
+  /** What each herd was fed in the year before, how it was last fed, and what was lost where that was measured. */
+  async #fedBefore(tenant: OperationTenant, herdIds: readonly string[], from: string): Promise<Map<string, FedBefore>> {
+    const feedings = await this.feedings.between(tenant, {
+      herdIds,
+      from: addDays(from, -OWN_FIGURES_DAYS),
+      until: from,
+    });
+    const measured = feedings.filter((feeding) => feeding.refused_kg !== null || feeding.wasted_kg !== null);
+    const layers = await this.feedings.layersOf(
+      tenant,
+      measured.map((feeding) => feeding.id),
+    );
+    return new Map(
+      herdIds.flatMap((herdId) => {
+        const last = feedings.filter((feeding) => feeding.herd_id === herdId).at(-1);
+        if (last === undefined) return [];
+        return [
+          [
+            herdId,
+            {
+              lastMethod: last.method,
+              measured: measured
+                .filter((feeding) => feeding.herd_id === herdId)
+                .map((feeding) => ({
+                  fed: Mass.sum((layers.get(feeding.id) ?? []).map((layer) => Mass.kilograms(layer.kilograms))),
+                  lost: Mass.kilograms(feeding.refused_kg ?? '0').plus(Mass.kilograms(feeding.wasted_kg ?? '0')),
+                })),
+            },
+          ] as const,
+        ];
+      }),
+    );
+  }
+
+  async #prices(
+    tenant: OperationTenant,
+    plan: PlanIn,
+    from: string,
+    currency: Currency,
+    flags: Flag[],
+  ): Promise<BudgetInputs['prices']> {
+    if (!tenant.may('prices', tenant.operationId)) return [];
+    const told = (plan.prices ?? []).map(({ hayKind, amount, per }) => ({
+      hayKind: hayKind,
+      price: PricePerMass.of(amount, currency, per),
+    }));
+    const rows = await this.#bought(tenant, from);
+    const own = rows
+      .filter((row) => !told.some((one) => one.hayKind === row.hay_kind))
+      .map((row) => ({
+        hayKind: row.hay_kind,
+        price: Money.of(row.amount, currency).per(Mass.kilograms(row.kilograms)),
+      }));
+    if (own.length > 0)
+      flags.push({
+        code: 'prices-from-own-tickets',
+        message:
+          `The price of ${own.map((one) => one.hayKind).join(', ')} is the mean delivered price of the tickets of ` +
+          `the year before ${from}.`,
+      });
+    return [...told, ...own];
+  }
+
+  /** What was bought of each kind in the year before a day, delivered, with what it cost. */
+  async #bought(
+    { db, operationId }: OperationTenant,
+    from: string,
+  ): Promise<{ hay_kind: string; amount: string; kilograms: string }[]> {
+    return db
+      .selectFrom('hay_purchase')
+      .innerJoin('hay_purchase_price', (join) =>
+        join
+          .onRef('hay_purchase_price.operation_id', '=', 'hay_purchase.operation_id')
+          .onRef('hay_purchase_price.hay_purchase_id', '=', 'hay_purchase.id'),
+      )
+      .innerJoin('hay_lot', (join) =>
+        join
+          .onRef('hay_lot.operation_id', '=', 'hay_purchase.operation_id')
+          .onRef('hay_lot.id', '=', 'hay_purchase.hay_lot_id'),
+      )
+      .select([
+        'hay_lot.hay_kind',
+        sql<string>`sum(hay_purchase_price.hay_amount + hay_purchase_price.freight_amount
+          + hay_purchase_price.charges_amount)`.as('amount'),
+        sql<string>`sum(hay_purchase.weight_kg)`.as('kilograms'),
+      ])
+      .where('hay_purchase.operation_id', '=', operationId)
+      .where(notReversed('hay_purchase'))
+      .where('hay_purchase.happened_on', '<=', from)
+      .where('hay_purchase.happened_on', '>=', addDays(from, -OWN_FIGURES_DAYS))
+      .groupBy('hay_lot.hay_kind')
+      .execute();
+  }
+}
+
+/** @throws Problem where the plan runs backwards or over too many days */
+function refuseSpan(plan: PlanIn, end: string, pointer: string): void {
+  const days = daysBetween(plan.from, end);
+  if (days >= 1 && days <= DAYS_MAX) return;
+  throw new Problem('invalid-input', undefined, [
+    {
+      ...(pointer === '' ? { parameter: 'until' } : { pointer: `${pointer}/until` }),
+      code: days < 1 ? 'span-reversed' : 'span-too-long',
+      given: plan.until,
+      allowed: `${plan.from} to ${addDays(plan.from, DAYS_MAX - 1)}`,
+      message: `A hay budget runs over 1 to ${DAYS_MAX} days.`,
+    },
+  ]);
+}
+
+/** Where a field of a herd stands in the request. */
+function placeOf(
+  plan: PlanIn,
+  pointer: string,
+  index: number,
+  field: string,
+): Pick<FieldProblem, 'parameter' | 'pointer'> {
+  return plan.herds === undefined || pointer === ''
+    ? { parameter: PARAMETERS[field] ?? field }
+    : { pointer: `${pointer}/herds/${index}/${field}` };
+}
+
+/** The herd that a plan names; reported where there is none, or where it was named before. */
+function herdNamed(
+  all: readonly HerdRow[],
+  told: readonly HerdTold[],
+  index: number,
+  report: ReportProblem,
+): HerdRow | undefined {
+  const herdId = told[index]?.herdId ?? '';
+  const herd = all.find((each) => each.id === herdId);
+  if (herd === undefined)
+    return report('herdId', {
+      code: 'no-such-herd',
+      given: herdId,
+      allowed: 'a herd of this operation',
+      message: 'There is no such herd, or none that you may know of.',
+    });
+  if (told.findIndex((each) => each.herdId === herdId) < index)
+    report('herdId', {
+      code: 'herd-twice',
+      given: herdId,
+      allowed: 'each herd once',
+      message: `${herd.name} stands twice in the plan.`,
+    });
+  return herd;
+}
+
+/** The mean of the last weigh-in that still stands for a herd's weight on a day. */
+function weightOn(day: string, weighIns: readonly HerdWeighIn[]): { mass: Mass; on: string } | undefined {
+  const last = weighIns.filter((each) => each.day <= day && daysBetween(each.day, day) <= WEIGHT_GOOD_FOR_DAYS).at(-1);
+  return last === undefined ? undefined : { mass: last.mean, on: last.day };
+}
+
+function herdFlags(inputs: readonly HerdInput[]): Flag[] {
+  const flags: Flag[] = [];
+  if (inputs.length === 0) flags.push({ code: 'no-cattle', message: 'No herd has cattle in these days.' });
+  for (const one of inputs.filter((each) => each.restsOnBookValues))
+    flags.push({
+      code: 'book-values',
+      message: `The dry matter of ${one.herd.name}'s hay rests on book values; test the lots.`,
+    });
+  for (const one of inputs.filter((each) => each.waste.basis === 'published'))
+    flags.push({
+      code: 'waste-published',
+      message:
+        `The waste of ${one.herd.name} is a published figure (${one.waste.source}); weigh what is left at some ` +
+        'feedings.',
+    });
+  return flags;
+}
+
+/** What a lot loses in a season: as the plan says, as it was measured here, or as published for its storage. */
+function storageLossOf(
+  row: HayLotRow,
+  plan: PlanIn,
+  seasonLoss: Awaited<ReturnType<StorageLossRead['seasonLossOn']>>,
+): BudgetLoss {
+  const told = plan.storageLosses?.find((one) => one.storageMethod === row.storage_method);
+  if (told !== undefined) return statedLoss(decimal(told.percent).div(100), told.how);
+  const season = seasonLoss(row);
+  return season.basis === 'own-measurement'
+    ? { ...statedLoss(season.share, season.how), basis: season.basis }
+    : publishedStorageLoss(season.method);
+}
+
+/** A load as the books keep it, for the core. */
+function receivedHay(row: ReceivedIntoLot): ReceivedHay {
+  const weight = Mass.kilograms(row.weight_kg);
+  if (row.bale_count === null || row.bales_weighed === null || row.bale_weight_unit === null) return { weight };
+  return {
+    weight,
+    weighing: {
+      bales: row.bale_count,
+      weighed: row.bales_weighed,
+      standardDeviation: row.bale_weight_sd === null ? null : Mass.of(row.bale_weight_sd, row.bale_weight_unit),
+    },
+  };
+}

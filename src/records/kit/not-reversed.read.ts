@@ -1,0 +1,22 @@
+import { type RawBuilder, sql } from 'kysely';
+
+/**
+ * Of a query: only records that stand. A record stands until it is reversed; as known at an earlier instant, until a
+ * reversal was recorded by then.
+ * @param records the table or alias whose rows are meant
+ * @param id its column that names the record, if not its own id
+ * @param operationId of a subquery without a column that names it
+ */
+export function notReversed(
+  records: string,
+  {
+    id = 'id',
+    operationId,
+    knownAt,
+  }: { readonly id?: string; readonly operationId?: string; readonly knownAt?: RawBuilder<unknown> } = {},
+): RawBuilder<boolean> {
+  const operation = operationId === undefined ? sql.ref(`${records}.operation_id`) : sql`${operationId}`;
+  const known = knownAt === undefined ? sql`` : sql` AND reversal.recorded_at <= ${knownAt}`;
+  return sql<boolean>`NOT EXISTS (SELECT 1 FROM reversal
+    WHERE reversal.operation_id = ${operation} AND reversal.subject_id = ${sql.ref(`${records}.${id}`)}${known})`;
+}

@@ -1,0 +1,169 @@
+/*
+ * A data folder as the last release before prisma/guards left it, with a ranch's books in it: the whole program starts
+ * on it, serves every figure, holds the rules over what was there before, and a second start has nothing to do.
+ */
+import { chmodSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import pg from 'pg';
+import { hashPassphrase } from '../../src/access/sign-in/passphrase.js';
+import { startEmbeddedServer } from '../../src/platform/embedded/embedded-server.js';
+import { newId } from '../../src/platform/identifiers.js';
+import { BEFORE_GUARDS, migrateAsBeforeGuards } from '../support/earlier-release.js';
+import { runProgram } from '../support/program.js';
+
+// Guards against a test that hangs, and nothing else.
+jest.setTimeout(600_000);
+
+const OWNER = newId();
+const OPERATION = newId();
+const RANCH = newId();
+const LOT = newId();
+const PASSPHRASE = 'a winter of ninety bales';
+const EMAIL = 'owner@example.com';
+
+let folder: string;
+beforeAll(() => {
+  folder = mkdtempSync(path.join(tmpdir(), 'rickyard-earlier-folder-'));
+  // As root the server's programs run as another account, which must be able to walk in here.
+  chmodSync(folder, 0o755);
+});
+afterAll(() => {
+  rmSync(folder, { recursive: true, force: true });
+});
+
+/** 1,000 kg of meadow hay, put up in July, of which 250 kg were sold; its owner can sign in. */
+async function leaveBooksBehind(url: string): Promise<void> {
+  const client = new pg.Client({ connectionString: url });
+  await client.connect();
+  const put = (table: string, row: Record<string, unknown>): Promise<unknown> =>
+    client.query(
+      `INSERT INTO ${table} (${Object.keys(row).join(', ')})
+         VALUES (${Object.keys(row)
+           .map((_name, index) => `$${index + 1}`)
+           .join(', ')})`,
+      Object.values(row),
+    );
+  const move = (kind: string, source: string, kilograms: string, day: string): Promise<unknown> =>
+    put('stock_movement', {
+      operation_id: OPERATION,
+      id: newId(),
+      hay_lot_id: LOT,
+      kind,
+      kilograms,
+      typed_value: kilograms,
+      typed_unit: 'kg',
+      effective_on: day,
+      effective_at: `${day}T12:00:00Z`,
+      ranch_id: RANCH,
+      source_kind: source,
+      source_id: newId(),
+      recorded_by: OWNER,
+    });
+  try {
+    await put('person', { id: OWNER, email: EMAIL, name: 'Owner', passphrase_hash: await hashPassphrase(PASSPHRASE) });
+    await put('operation', {
+      id: OPERATION,
+      name: 'Winter',
+      unit_preference: 'metric',
+      currency: 'USD',
+      time_zone: 'UTC',
+      costing_method: 'fifo',
+    });
+    await put('membership', {
+      operation_id: OPERATION,
+      id: newId(),
+      person_id: OWNER,
+      role: 'owner',
+      sees_prices: true,
+      from_at: '2026-01-01',
+    });
+    await put('ranch', { operation_id: OPERATION, id: RANCH, name: 'Home', time_zone: 'UTC' });
+    await put('hay_lot', {
+      operation_id: OPERATION,
+      id: LOT,
+      ranch_id: RANCH,
+      name: 'Stack',
+      category: 'hay',
+      hay_kind: 'meadow',
+      origin: 'raised',
+      bale_form: 'round',
+      storage_method: 'tarp',
+    });
+    await move('harvest', 'harvest', '1000', '2026-07-10');
+    await move('sale', 'hay-sale', '-250', '2026-09-01');
+  } finally {
+    await client.end();
+  }
+}
+
+interface Answered {
+  status: number;
+  body: Record<string, unknown>;
+}
+
+/** The program on the folder; `ask` calls it as the owner. */
+async function start(use: (ask: (path: string, body?: object) => Promise<Answered>) => Promise<void>): Promise<string> {
+  const { said, code } = await runProgram(
+    { RICKYARD_DATA: folder },
+    /Interactive reference: \S+\/reference/,
+    async (soFar, stop) => {
+      const address = /serves at (\S+)/.exec(soFar)?.[1] ?? '';
+      let token = '';
+      const ask = async (at: string, body?: object): Promise<Answered> => {
+        const answer = await fetch(`${address}${at}`, {
+          method: body === undefined ? 'GET' : 'POST',
+          headers: {
+            ...(token === '' ? {} : { authorization: `Bearer ${token}` }),
+            ...(body === undefined ? {} : { 'content-type': 'application/json', 'idempotency-key': `"${newId()}"` }),
+          },
+          ...(body === undefined ? {} : { body: JSON.stringify(body) }),
+        });
+        return { status: answer.status, body: (await answer.json()) as Record<string, unknown> };
+      };
+      token = String((await ask('/v1/sign-in', { email: EMAIL, passphrase: PASSPHRASE })).body['accessToken']);
+      await use(ask);
+      stop();
+    },
+  );
+  if (code !== 0) throw new Error(`The program ended with ${code}: ${said}`);
+  return said;
+}
+
+it('upgrades: every figure is served, the rules hold over what was there, a second start does nothing', async () => {
+  const old = await startEmbeddedServer({ dataFolder: folder, durable: false });
+  expect(await migrateAsBeforeGuards(old.url)).toEqual(BEFORE_GUARDS);
+  await leaveBooksBehind(old.url);
+  await old.stop();
+  // The process that worked here before is gone, unlike this one.
+  rmSync(path.join(folder, 'server-process'));
+
+  const lot = `/v1/operations/${OPERATION}/hay-lots/${LOT}`;
+  const sale = (kilograms: string): object => ({
+    hayLotId: LOT,
+    buyer: 'A neighbour',
+    soldOn: '2026-10-01',
+    quantity: { weight: { value: kilograms, unit: 'kg' } },
+    price: { basis: 'lump-sum', amount: '10' },
+  });
+  const first = await start(async (ask) => {
+    expect((await ask(lot)).body).toMatchObject({
+      name: 'Stack',
+      hayKind: 'meadow',
+      storageMethod: 'tarp',
+      balance: { value: '0.75', unit: 't' },
+    });
+    const refused = await ask(`/v1/operations/${OPERATION}/hay-sales`, sale('751'));
+    expect(refused).toMatchObject({ status: 409, body: { type: '/problems/lot-short' } });
+    expect((await ask(`/v1/operations/${OPERATION}/hay-sales`, sale('750'))).status).toBe(201);
+    expect((await ask(lot)).body).toMatchObject({ balance: { value: '0', unit: 't' } });
+  });
+  expect(first).toMatch(/Database: applied \d+ migrations?\./);
+  expect(first).toMatch(/Database: applied the guards/);
+
+  const second = await start(async (ask) => {
+    expect((await ask(lot)).body).toMatchObject({ balance: { value: '0', unit: 't' } });
+  });
+  expect(second).toContain('Database: the schema was current.');
+  expect(second).not.toContain('applied the guards');
+});
