@@ -138,7 +138,7 @@ describe('a freight bill that comes late', () => {
     });
   });
 
-  it('is taken back before its receipt, and a receipt that is gone takes no bill', async () => {
+  it('is reversed before its receipt, and a receipt that is gone takes no bill', async () => {
     const { receipt } = bill as unknown as { receipt: { id: string } };
     const refused = await on(operation).post(`/late-costs`, {
       receipt,
@@ -390,7 +390,7 @@ describe('hay that moves', () => {
     expect(late.body.errors).toMatchObject([{ pointer: '#/movedAt', code: 'not-on-that-day' }]);
   });
 
-  it('a transfer taken back leaves both lots and their money as they were', async () => {
+  it('a transfer reversed leaves both lots and their money as they were', async () => {
     const from = await lot(operation, ranchId, { name: 'Back from', tons: '3', price: lump('100') });
     const moved = (await transfer(
       operation,

@@ -1,6 +1,6 @@
 /*
  * The manager's day over HTTP: a ticket, a lab test, a feeding in layers, a weigh-in, cattle that come and go; each
- * written, read back as typed, and taken back. Figures are worked out by hand beside each check.
+ * written, read back as typed, and reversed. Figures are worked out by hand beside each check.
  */
 import { type Operation, operationWith } from '../support/people.js';
 import { balance, feedingBody, herd, lot, purchaseBody, ranch, type WithId } from '../support/things.js';

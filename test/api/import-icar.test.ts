@@ -204,7 +204,7 @@ it('refuses what no scale read, unless asked, and names every event', async () =
   });
 });
 
-it('leaves out groups and what was taken back, and is closed to strangers', async () => {
+it('leaves out groups and what was reversed, and is closed to strangers', async () => {
   await operation.as.manager.post(
     operation.at('/weigh-ins'),
     {

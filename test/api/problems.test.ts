@@ -274,7 +274,7 @@ describe('409', () => {
     );
   });
 
-  it('where it was taken back before', async () => {
+  it('where it was reversed before', async () => {
     const fed = await operation.as.manager.post<{ id: string }>(
       operation.at('/feedings'),
       feedingBody(herdId, [[lotId, '10']]),

@@ -139,7 +139,7 @@ describe('the tour of the README', () => {
 
   it('the accountant pulls the season with a key, as JSON and CSV', () => {
     const lines = after('tour-key-1').split(/\r?\n/);
-    expect(lines[0]).toMatch(/^\d+\.\d{2} USD, \d\.\d{2} a head and day$/);
+    expect(lines[0]).toMatch(/^\d+\.\d{2} USD, \d\.\d{2} per head per day$/);
     expect(lines[1]).toMatch(/^kind,key,fed_ton,/);
     const seasonLines = lines.slice(1, lines.findIndex((line) => line.startsWith('Total,')) + 1);
     const season = parse<Record<string, string>>(seasonLines.join('\n'), { columns: true });

@@ -1,5 +1,5 @@
 /*
- * The hay ledger: a lot is never below zero, at any instant, by any number of clients; what was entered is taken back,
+ * The hay ledger: a lot is never below zero, at any instant, by any number of clients; what was entered is reversed,
  * never edited. Expected balances are sums done by hand in short tons (1 ton = 2,000 lb, NIST Handbook 44, appendix C).
  */
 import { newId } from '../../src/platform/identifiers.js';
@@ -162,7 +162,7 @@ describe('taking back', () => {
     expect(await balance(operation, lotId)).toBe('24');
   });
 
-  it('never stands before what it takes back, and may stand later', async () => {
+  it('never stands before what it reverses, and may stand later', async () => {
     const { lotId } = await lot(operation, ranchId, { name: 'Later' });
     const fed = await feeding(operation, herdId, [[lotId, '2000']], { fedOn: '2027-01-10' });
     const before = await takeBack(`feedings/${fed}`, { reason: 'Wrong day', effectiveOn: '2027-01-09' });
@@ -196,7 +196,7 @@ describe('taking back', () => {
     expect(rows).toEqual([{ day: '2027-01-11' }]);
   });
 
-  it('of a ticket is refused while its hay is fed, and goes once the feeding is taken back', async () => {
+  it('of a ticket is refused while its hay is fed, and goes once the feeding is reversed', async () => {
     const { lotId, purchaseId } = await lot(operation, ranchId, { name: 'Fed and unfed' });
     const fed = await feeding(operation, herdId, [[lotId, '2000']]);
     expect((await takeBack(`hay-purchases/${purchaseId}`)).body.type).toBe('/problems/lot-short');
@@ -242,7 +242,7 @@ describe('taking back', () => {
     await expect(insert).rejects.toMatchObject({ code: 'RY003' });
   });
 
-  it('cannot be taken back itself', async () => {
+  it('cannot be reversed itself', async () => {
     const { lotId } = await lot(operation, ranchId, { name: 'Twice over' });
     const fed = await feeding(operation, herdId, [[lotId, '2000']]);
     await takeBack(`feedings/${fed}`);

@@ -31,13 +31,21 @@ export interface OperationObject {
   security?: object[];
   parameters?: { name: string; in: string; required?: boolean; description?: string; schema?: object }[];
   requestBody?: { content: Record<string, { schema?: object }> };
-  responses: Record<string, ResponseObject>;
+  responses: Record<string, ResponseObject | Reference>;
+}
+
+interface Reference {
+  $ref: string;
 }
 
 export interface OpenApiDocument {
   openapi: string;
   paths: Record<string, Record<string, OperationObject>>;
-  components: { schemas: Record<string, object>; securitySchemes: Record<string, object> };
+  components: {
+    schemas: Record<string, object>;
+    responses: Record<string, ResponseObject>;
+    securitySchemes: Record<string, object>;
+  };
 }
 
 const ROOT = 'https://description.invalid/openapi.json';
@@ -82,12 +90,9 @@ function judgeOf(document: OpenApiDocument): Description {
         fits(answer, '/components/schemas/Problem');
         return;
       }
-      const mediaType = checkAgainst(operation, answer, route.template);
-      if (mediaType?.endsWith('json') === true)
-        fits(
-          answer,
-          `/paths/${step(route.template)}/${method}/responses/${answer.status}/content/${step(mediaType)}/schema`,
-        );
+      const { response, at } = responseOf(document, operation, route.template, method, String(answer.status));
+      const mediaType = checkAgainst(operation, response, answer, route.template);
+      if (mediaType?.endsWith('json') === true) fits(answer, `${at}/content/${step(mediaType)}/schema`);
     },
   };
 }
@@ -121,8 +126,12 @@ function checkUnrouted(answer: LiveAnswer): void {
 }
 
 /** Status, headers and media type; answers the media type of a body that is still to be judged. */
-function checkAgainst(operation: OperationObject, answer: LiveAnswer, template: string): string | undefined {
-  const response = operation.responses[String(answer.status)];
+function checkAgainst(
+  operation: OperationObject,
+  response: ResponseObject | undefined,
+  answer: LiveAnswer,
+  template: string,
+): string | undefined {
   if (response === undefined)
     return complain(
       answer,
@@ -145,6 +154,21 @@ function checkAgainst(operation: OperationObject, answer: LiveAnswer, template: 
       `media type ${mediaType ?? 'none'} is not declared (declared: ${Object.keys(response.content).join(', ')})`,
     );
   return mediaType;
+}
+
+/** What is promised for a status, and where in the description that stands: with the operation or as a component. */
+export function responseOf(
+  document: OpenApiDocument,
+  operation: OperationObject,
+  template: string,
+  method: string,
+  status: string,
+): { response: ResponseObject | undefined; at: string } {
+  const response = operation.responses[status];
+  if (response === undefined || !('$ref' in response))
+    return { response, at: `/paths/${step(template)}/${method}/responses/${status}` };
+  const name = response.$ref.replace('#/components/responses/', '');
+  return { response: document.components.responses[name], at: `/components/responses/${name}` };
 }
 
 function typeOf(answer: LiveAnswer): string | undefined {

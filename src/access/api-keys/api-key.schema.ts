@@ -15,7 +15,7 @@ const scopes = z
 const apiKey = z
   .object({
     id,
-    name: z.string().describe('What it is for'),
+    name: z.string().describe('What the key is for, in a few words'),
     scopes,
     createdBy: id,
     createdAt: instantOut,

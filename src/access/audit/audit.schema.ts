@@ -11,23 +11,23 @@ const entry = z
     recordedAt: z.string().describe('When, to the microsecond, UTC'),
     personId: id.describe('Who; null where it was nobody known').nullable(),
     person: z.string().describe('Name of the person').nullable(),
-    apiKeyId: id.describe('By which key').nullable(),
+    apiKeyId: id.describe('Key that was used; null if a person was signed in').nullable(),
     requestId: z.string().describe('In which request'),
-    address: z.string().describe('From where'),
-    action: z.string().describe('What was done'),
+    address: z.string().describe('Network address that the request came from; null if not known'),
+    action: z.string().describe('What was done, by its code'),
     subjectKind: z.string().describe('To what sort of thing'),
-    subjectId: id.describe('To which').nullable(),
-    before: z.unknown().describe('What it was').nullable(),
-    after: z.unknown().describe('What it became').nullable(),
+    subjectId: id.describe('Record that was acted on; null where there is none').nullable(),
+    before: z.unknown().describe('The record before the act; null where it began').nullable(),
+    after: z.unknown().describe('The record after the act; null where it ended').nullable(),
     chainHash: z.string().describe('SHA-256 over this line and the hash before it'),
   })
   .meta({ id: 'AuditEntry', description: 'One line of the audit; never changed' });
 
 const filters = {
   from: instantIn.optional().describe('Recorded at or after'),
-  until: instantIn.optional().describe('Recorded before'),
-  personId: id.optional().describe('By this person'),
-  apiKeyId: id.optional().describe('By this key'),
+  until: instantIn.optional().describe('Only what was recorded before this instant'),
+  personId: id.optional().describe('Only what this person did'),
+  apiKeyId: id.optional().describe('Only what was done with this key'),
   action: z
     .string()
     .regex(/^[a-z-]+(\.[a-z-]+)?$/, 'must be an action such as herd.create')
@@ -146,8 +146,8 @@ const denied = z
           'hour held too many kinds to write each',
       ),
     code: z.string().describe('Why it was turned away'),
-    personId: id.describe('Who, if known').nullable(),
-    apiKeyId: id.describe('By which key').nullable(),
+    personId: id.describe('Person who tried; null if not known').nullable(),
+    apiKeyId: id.describe('Key that was used; null if a person was signed in').nullable(),
     address: z.string().describe('From where; empty where many are counted together'),
     requestId: z.string().describe('The first request'),
     firstAt: instantOut,

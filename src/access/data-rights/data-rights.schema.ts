@@ -26,7 +26,10 @@ export const exportOperation = endpoint({
     exportedAt: instantOut,
     records: z.number().int().describe('Records in the archive'),
     tables: z.array(
-      z.object({ table: z.string().describe('Table'), records: z.number().int().describe('Records of it') }),
+      z.object({
+        table: z.string().describe('Name of the table in the archive'),
+        records: z.number().int().describe('How many records the table holds'),
+      }),
     ),
     sha256: z.string().describe('Of the lines before the closing line'),
     content: z.string().describe('The archive, base64; as application/gzip (?format=gzip) the archive itself'),
@@ -39,7 +42,7 @@ const deletion = z
   .object({
     id,
     operationId: id,
-    reason: z.string().describe('Why'),
+    reason: z.string().describe('Why it was done, in the words of the person'),
     requestedBy: id,
     requestedAt: instantOut,
     confirmableFrom: instantOut.describe('Not before this moment'),
@@ -111,7 +114,9 @@ export const confirmDeletion = endpoint({
   params: operationParams,
   body: z.strictObject({
     name: z.string().describe('The name of the operation, as it stands'),
-    understood: z.literal('every record is deleted for good').describe('In these words'),
+    understood: z
+      .literal('every record is deleted for good')
+      .describe('Type these words, to show that the effect is understood'),
   }),
   answer: erased,
   problems: ['deletion-not-ready'],

@@ -11,7 +11,7 @@ import { newId } from '../../platform/identifiers.js';
 import { id as identifier } from '../../platform/wire/common.schema.js';
 import { AuditStore } from '../audit/audit.store.js';
 
-/** Somebody was turned away: who as far as it is known, whence, at which endpoint, why. */
+/** Somebody was turned away: who as far as it is known, from where, at which endpoint, why. */
 export interface Denial {
   operationId: string;
   endpoint: string;

@@ -12,12 +12,12 @@ const params = operationParams.extend({ invitationId: id });
 const invitation = z
   .object({
     id,
-    email: z.string().describe('Whom it is for'),
+    email: z.string().describe('Email address of the person who is invited'),
     role,
     seesPrices,
     from: instantOut.nullable(),
     until: instantOut.nullable(),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     state: z.enum(['open', 'accepted', 'withdrawn', 'expired']).describe('What became of it'),
     invitedBy: id,
     createdAt: instantOut,

@@ -17,7 +17,7 @@ const membership = z
     id,
     personId: id,
     name: z.string().describe('Name of the person'),
-    email: z.string().describe('Email address'),
+    email: z.string().describe('Email address that the person signs in with'),
     role,
     seesPrices,
     from: instantOut,
@@ -66,7 +66,7 @@ export const membershipHistory = endpoint({
   answer: z.object({
     changes: z.array(
       z.object({
-        what: z.enum(MEMBERSHIP_CHANGES).describe('What happened'),
+        what: z.enum(MEMBERSHIP_CHANGES).describe('What happened to the membership'),
         role,
         seesPrices,
         until: instantOut.nullable(),

@@ -2,7 +2,13 @@ import { z } from 'zod';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantOut } from '../../platform/wire/common.schema.js';
 
-export const email = z.string().trim().toLowerCase().max(254).pipe(z.email()).describe('Email address');
+export const email = z
+  .string()
+  .trim()
+  .toLowerCase()
+  .max(254)
+  .pipe(z.email())
+  .describe('Email address that the person signs in with');
 
 export const oneTimeCode = z
   .string()
@@ -11,7 +17,11 @@ export const oneTimeCode = z
 export const recoveryCode = z.string().min(20).max(40).describe('One of the ten recovery codes; good once');
 
 const personOut = z
-  .object({ id, name: z.string().describe('Name'), email: z.string().describe('Email address') })
+  .object({
+    id,
+    name: z.string().describe('Name of the person, as it is shown to others'),
+    email: z.string().describe('Email address that the person signs in with'),
+  })
   .meta({ id: 'Person', description: 'A person who signs in' });
 
 const session = z
@@ -37,7 +47,7 @@ export const signIn = endpoint({
     'Limited for each pair of email and address, and for each address, so that nobody can lock another person out.',
   body: z.strictObject({
     email,
-    passphrase: z.string().min(1).max(256).describe('Passphrase'),
+    passphrase: z.string().min(1).max(256).describe('Passphrase of the person, kept as a hash'),
     oneTimeCode: oneTimeCode.optional(),
     recoveryCode: recoveryCode.optional().describe('An unused recovery code, where the generator is lost'),
   }),
@@ -84,7 +94,7 @@ export const me = endpoint({
       z.object({
         operationId: id,
         operation: z.string().describe('Name of the operation'),
-        role: z.string().describe('Role in it'),
+        role: z.string().describe('Role of the person in the operation'),
         seesPrices: z.boolean().describe('Whether money is shown'),
       }),
     ),

@@ -15,7 +15,7 @@ export interface AverageDailyGain {
   readonly ok: true;
   readonly days: number;
   readonly gainPerHead: Mass;
-  /** Mass per head and day. */
+  /** Mass per head per day. */
   readonly dailyGain: Mass;
 }
 

@@ -12,7 +12,7 @@ interface SharedLayer {
   readonly bulkDensityKgPerM3: StatedValue;
 }
 
-/** How much is laid per head and day: as fed or as dry matter, never both. */
+/** How much is laid per head per day: as fed or as dry matter, never both. */
 type AmountPerHead = { readonly asFedKg: number } | { readonly dryMatterKg: number };
 
 /**

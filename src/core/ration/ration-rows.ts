@@ -25,7 +25,7 @@ interface ShareBand {
   readonly atMost?: number;
 }
 
-/** What the least-cost ration has to keep. Requirements are asked of one head and day. */
+/** What the least-cost ration has to keep. Requirements are asked per head per day. */
 export interface RationLimits {
   readonly requirement: RequirementSet;
   readonly fullBodyWeightKg: number;
@@ -82,7 +82,7 @@ export function fieldsNeeded(limits: RationLimits): readonly RationField[] {
 }
 
 /**
- * The rows of the least-cost ration, per head and day. `feedForMaintenanceShare` is the share of the dry matter that
+ * The rows of the least-cost ration, per head per day. `feedForMaintenanceShare` is the share of the dry matter that
  * covers maintenance (1 where no gain is asked); with it fixed, both energy rows are linear: NEm·f ≥ need and NEg·(1−f)
  * ≥ need. Bacterial protein is a column of its own, held below what energy and what degradable protein allow.
  */

@@ -61,6 +61,6 @@ export interface RationLayer {
 
 export interface RationPart {
   readonly lot: RationLot;
-  /** Offered per head and day, kg as fed. */
+  /** Offered per head per day, kg as fed. */
   readonly asFedKgPerHeadPerDay: number;
 }

@@ -17,7 +17,7 @@ interface ExcludedCandidate {
 
 interface ShadowPrice {
   readonly row: string;
-  /** What one more unit of what the row asks would cost, per head and day. */
+  /** What one more unit of what the row asks would cost, per head per day. */
   readonly perUnit: Money;
   readonly unit: string;
   readonly words: string;
@@ -380,8 +380,8 @@ function solvedRation({
     const perUnit = money(dual);
     const words =
       row.lower !== null
-        ? `One more ${row.unit} of ${row.words} per head and day would cost ${perUnit.toString()}.`
-        : `One more ${row.unit} of room in "${row.words}" per head and day would save ${perUnit.negated().toString()}.`;
+        ? `One more ${row.unit} of ${row.words} per head per day would cost ${perUnit.toString()}.`
+        : `One more ${row.unit} of room in "${row.words}" per head per day would save ${perUnit.negated().toString()}.`;
     return [{ row: row.key, perUnit, unit: row.unit, words }];
   });
   const cost = candidates.reduce(

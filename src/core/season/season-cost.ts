@@ -7,7 +7,7 @@ export const SEASON_GROUPS = ['operation', 'herd', 'ranch', 'kind', 'month'] as 
 export type SeasonGroup = (typeof SEASON_GROUPS)[number];
 
 /**
- * Hay fed to a herd in a month from one kind, at the cost that the books gave it. Signed: a feeding taken back counts
+ * Hay fed to a herd in a month from one kind, at the cost that the books gave it. Signed: a feeding reversed counts
  * below zero.
  */
 export interface FedLine {

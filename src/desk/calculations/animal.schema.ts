@@ -45,16 +45,16 @@ import {
  */
 export const animalIn = z
   .strictObject({
-    class: z.enum(ANIMAL_CLASSES).describe('Class'),
-    sex: z.enum(ANIMAL_SEXES).describe('Sex'),
+    class: z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations'),
+    sex: z.enum(ANIMAL_SEXES).describe('Sex of the cattle, for the requirement equations'),
     bodyWeight: massIn.describe('Live weight, gut full; shrunk weight is 0.96 of it'),
     matureWeight: massIn.optional().describe('Full weight when grown'),
     finalShrunkWeight: massIn.optional().describe('Growing cattle: shrunk weight at the fat end point'),
-    finishEndPoint: z.enum(FINISH_END_POINTS).optional().describe('Fat end point'),
+    finishEndPoint: z.enum(FINISH_END_POINTS).optional().describe('Fatness at which the cattle are finished'),
     bodyCondition: z.number().min(1).max(9).optional().describe('Condition score, 1 to 9'),
-    breedType: z.enum(BREED_TYPES).optional().describe('Breed type'),
+    breedType: z.enum(BREED_TYPES).optional().describe('Breed type, as far as requirements differ'),
     targetDailyGain: gainIn('Shrunk gain wanted').optional(),
-    ageMonths: z.number().min(0).max(360).optional().describe('Age, months'),
+    ageMonths: z.number().min(0).max(360).optional().describe('Age of the cattle in months'),
     daysPregnant: z.number().min(0).max(300).optional().describe('Days since conception'),
     calfBirthWeight: massIn.optional().describe('Expected birth weight of the calf'),
     daysInMilk: z.number().min(0).max(600).optional().describe('Days since calving'),
@@ -66,38 +66,52 @@ export const animalIn = z
     ionophore: z.boolean().optional().describe('Gets an ionophore'),
     implanted: z.boolean().optional().describe('Growing cattle: has an implant'),
   })
-  .describe('One animal, or the mean animal of a herd');
+  .meta({ id: 'AnimalInput', description: 'One animal, or the mean animal of a herd' });
 
 const dietIn = z
   .strictObject({
-    netEnergyMaintenance: energyIn('NEm').optional(),
-    netEnergyGain: energyIn('NEg').optional(),
-    metabolizableEnergy: energyIn('ME').optional(),
+    netEnergyMaintenance: energyIn('Net energy for maintenance (NEm)').optional(),
+    netEnergyGain: energyIn('Net energy for gain (NEg)').optional(),
+    metabolizableEnergy: energyIn('Metabolizable energy (ME)').optional(),
     totalDigestibleNutrientsPercent: percent('TDN, of dry matter').optional(),
     neutralDetergentFiberPercent: percent('NDF, of dry matter').optional(),
     crudeProteinPercent: percent('Crude protein, of dry matter').optional(),
     fatPercent: percent('Fat, of dry matter').optional(),
     foragePercent: percent('Forage, of dry matter').optional(),
   })
-  .describe(
-    'The diet the need is asked for; without an energy value the poorest diet that covers the need is solved for',
-  );
+  .meta({
+    id: 'DietInput',
+    description:
+      'The diet that the requirement is worked out for; without an energy value the poorest diet that covers the ' +
+      'requirement is solved for',
+  });
 
-export const weatherIn = z.strictObject({
-  temperature: temperatureIn.describe('Mean air temperature now'),
-  previousMonthTemperature: temperatureIn.optional().describe('What the cattle are used to'),
-  wind: windIn.optional(),
-  coat: z.enum(COAT_CONDITIONS).optional().describe('Coat'),
-  hairDepth: lengthIn('Depth of hair').optional(),
-  hide: z.enum(HIDE_THICKNESSES).optional().describe('Hide'),
-  coldMethod: z.enum(COLD_METHODS).optional().describe('Heat balance of the edition, or the rule of thumb'),
-  mudDepth: lengthIn('Depth of mud').optional(),
-  panting: z.enum(['none', 'rapid-shallow', 'open-mouth']).optional().describe('Heat: panting seen'),
-});
+export const weatherIn = z
+  .strictObject({
+    temperature: temperatureIn.describe('Mean air temperature now'),
+    previousMonthTemperature: temperatureIn.optional().describe('What the cattle are used to'),
+    wind: windIn.optional(),
+    coat: z
+      .enum(COAT_CONDITIONS)
+      .optional()
+      .describe('State of the coat: it decides how much cold the cattle can take'),
+    hairDepth: lengthIn('Depth of hair').optional(),
+    hide: z
+      .enum(HIDE_THICKNESSES)
+      .optional()
+      .describe('Thickness of the hide: it decides how much cold the cattle can take'),
+    coldMethod: z.enum(COLD_METHODS).optional().describe('Heat balance of the edition, or the rule of thumb'),
+    mudDepth: lengthIn('Depth of mud').optional(),
+    panting: z
+      .enum(['none', 'rapid-shallow', 'open-mouth'])
+      .optional()
+      .describe('Panting seen, which is how heat stress is judged'),
+  })
+  .meta({ id: 'WeatherInput', description: 'The weather, and how the coats of the cattle take it' });
 
 const activityIn = z.strictObject({
   grazing: z.boolean().describe('Grazes or walks for its feed'),
-  terrain: z.enum(TERRAINS).optional().describe('Terrain'),
+  terrain: z.enum(TERRAINS).optional().describe('Terrain that the cattle walk, level or hilly'),
   availableForageTonnesPerHectare: z
     .number()
     .min(0)
@@ -112,7 +126,11 @@ const activityIn = z.strictObject({
   positionChangesPerDay: z.number().min(0).max(100).optional().describe('Changes of position a day'),
 });
 
-export const editionIn = z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system');
+const edition = z.enum(REQUIREMENT_EDITIONS).meta({
+  id: 'RequirementEdition',
+  description: 'Published requirement system: NRC 2000 update, or NASEM 2016 where it differs',
+});
+export const editionIn = edition.default('NRC2000').describe('Published requirement system; NRC2000 if absent');
 export const conditionsIn = {
   edition: editionIn,
   diet: dietIn.optional(),
@@ -234,22 +252,22 @@ export const unitsOf = (animal: z.output<typeof animalIn>, asked: UnitSystem | u
   asked ?? systemOf(animal.bodyWeight.unit);
 
 const stepOut = z.object({
-  name: z.string().describe('What it is'),
-  value: z.number().describe('Figure'),
+  name: z.string().describe('Name of the step or figure'),
+  value: z.number().describe('The figure, in the unit beside it'),
   unit: z.string().describe('Unit of the equations'),
   source: z.string().describe('Where the equation comes from'),
 });
 const noteOut = z
   .object({
-    code: z.string().describe('Stable code'),
-    message: z.string().describe('In a sentence'),
+    code: z.string().describe('Code that stays the same between releases'),
+    message: z.string().describe('What is to be known, in a sentence'),
     source: z.string().describe('Where it comes from'),
   })
   .describe('A default taken, a limit met or a doubt');
 
 export const requirementOut = z
   .object({
-    edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system'),
+    edition: edition.describe('Published requirement system that answered'),
     shrunkWeight: figureOut,
     dryMatterIntake: figureOut.describe('Predicted on the diet'),
     netEnergyMaintenance: figureOut.describe('With activity and weather in it'),
@@ -280,7 +298,7 @@ export const requirementOut = z
       totalDigestibleNutrientsPercent: z.number().describe('TDN, % of dry matter'),
       totalDigestibleNutrients: figureOut,
     }),
-    efficiencyOfMaintenance: z.number().describe('km, NEm/ME'),
+    efficiencyOfMaintenance: z.number().describe('Efficiency of maintenance km: NEm over ME, 0 to 1'),
     coldMethod: z.string().describe('Which cold model answered'),
     lowerCriticalTemperature: temperatureOut.nullable(),
     working: z

@@ -46,7 +46,7 @@ const convention = z
   .describe('divisor: eaten ÷ (1 − waste). multiplier: eaten × (1 + waste), which some guides print');
 const intake = z
   .union([
-    z.strictObject({ dryMatterPerHeadDay: massIn.describe('Dry matter eaten a head and day') }),
+    z.strictObject({ dryMatterPerHeadDay: massIn.describe('Dry matter eaten per head per day') }),
     z.strictObject({
       bodyWeight: massIn,
       percentOfBodyWeight: z.number().gt(0).max(8).describe('Dry matter eaten a day, % of body weight'),
@@ -73,8 +73,8 @@ const hayNeedOf = calculation({
   source: [NEED],
   body: z
     .strictObject({
-      head: z.number().int().min(0).max(1e7).optional().describe('Head; with days'),
-      days: z.number().int().min(0).max(10_000).optional().describe('Days; with head'),
+      head: z.number().int().min(0).max(1e7).optional().describe('Number of head, together with the days'),
+      days: z.number().int().min(0).max(10_000).optional().describe('Number of days, together with the head count'),
       headDays: z.number().min(0).max(1e11).optional().describe('Head-days, in place of head and days'),
       intake,
       dryMatterPercent,
@@ -89,15 +89,15 @@ const hayNeedOf = calculation({
       { path: ['headDays'], message: 'give head and days, or head-days' },
     ),
   answer: {
-    headDays: z.number().describe('Head-days'),
+    headDays: z.number().describe('Head-days: a head that stood for a day counts one'),
     dryMatterPerHeadDay: massOut,
-    asFedPerHeadDay: massOut.describe('Eaten, as fed'),
+    asFedPerHeadDay: massOut.describe('What a head eats per day, as fed'),
     dryMatterEaten: massOut,
     asFedEaten: massOut,
     wasted: massOut,
     needed: massOut.describe('To put out, waste included'),
     neededInLargeUnits: massOut,
-    bales: z.number().int().describe('Whole bales').nullable(),
+    bales: z.number().int().describe('How many whole bales that is').nullable(),
     wasteConvention: z.string().describe('How waste entered'),
     wasteConventionSource: z.string().describe('Who teaches it so'),
   },
@@ -144,7 +144,7 @@ const hayOnHandOf = calculation({
     },
   ],
   body: z.strictObject({
-    bales: z.number().int().min(0).max(1e7).describe('Bales'),
+    bales: z.number().int().min(0).max(1e7).describe('Number of bales'),
     baleWeight: massIn,
     lossPercent: lossPercent('Lost in storage and at feeding'),
   }),
@@ -164,8 +164,8 @@ const wasteComparison = calculation({
   description: 'The same hay is eaten; what is put out changes.',
   source: [NEED],
   body: z.strictObject({
-    fromPercent: lossPercent('Waste now'),
-    toPercent: lossPercent('Waste then'),
+    fromPercent: lossPercent('Hay wasted now, of what is fed'),
+    toPercent: lossPercent('Hay wasted after the change, of what is fed'),
     eaten: massIn.optional().describe('Hay eaten over the time that is meant'),
     price: priceIn.optional(),
   }),
@@ -173,8 +173,8 @@ const wasteComparison = calculation({
     needPerUnitEatenFrom: z.number().describe('Hay put out for each unit eaten, now'),
     needPerUnitEatenTo: z.number().describe('Hay put out for each unit eaten, then'),
     cutPercent: z.number().describe('Less hay needed, %; below zero if more'),
-    saved: massOut.describe('Hay saved').nullable(),
-    moneySaved: moneyOut.describe('Its money').nullable(),
+    saved: massOut.describe('Hay saved against the plan, as fed').nullable(),
+    moneySaved: moneyOut.describe('What the hay saved is worth').nullable(),
   },
   run: ({ fromPercent, toPercent, eaten, price }) => {
     const answer = hayNeedCutByWaste({ wasteShareBefore: fromPercent / 100, wasteShareAfter: toPercent / 100 });
@@ -200,11 +200,13 @@ const wasteComparison = calculation({
 
 const headEventIn = z.strictObject({
   day,
-  kind: z.enum(Object.keys(HEAD_EVENT_SIGNS) as [HeadEventKind, ...HeadEventKind[]]).describe('What happened'),
-  head: z.number().int().min(1).max(1e6).describe('Head'),
+  kind: z
+    .enum(Object.keys(HEAD_EVENT_SIGNS) as [HeadEventKind, ...HeadEventKind[]])
+    .describe('What happened, by its code'),
+  head: z.number().int().min(1).max(1e6).describe('Number of head'),
 });
 const LONGEST_SPAN_DAYS = 1100;
-const span = { from: day.describe('First day'), until: day.describe('The day after the last') };
+const span = { from: day.describe('First day of the span, included'), until: day.describe('The day after the last') };
 function checkedSpan({ from, until }: { from: string; until: string }): void {
   const days = daysBetween(from, until);
   if (days <= 0 || days > LONGEST_SPAN_DAYS)
@@ -231,12 +233,17 @@ const headDaysOf = calculation({
   ],
   body: z.strictObject({ ...span, events: z.array(headEventIn).min(1).max(2000) }),
   answer: {
-    headDays: z.number().describe('Head-days'),
+    headDays: z.number().describe('Head-days: a head that stood for a day counts one'),
     days: z.number().int().describe('Days of the span'),
-    averageHead: z.number().describe('Average head'),
+    averageHead: z.number().describe('Mean head count over the days'),
     openingHead: z.number().int().describe('On the first day'),
-    closingHead: z.number().int().describe('On the last day'),
-    byMonth: z.array(z.object({ month: z.string().describe('YYYY-MM'), headDays: z.number().describe('Head-days') })),
+    closingHead: z.number().int().describe('Number of head on the last day'),
+    byMonth: z.array(
+      z.object({
+        month: z.string().describe('Calendar month, YYYY-MM'),
+        headDays: z.number().describe('Head-days: a head that stood for a day counts one'),
+      }),
+    ),
   },
   run: (body) => {
     checkedSpan(body);
@@ -254,21 +261,23 @@ const headDaysOf = calculation({
 
 const name = z.string().trim().min(1).max(80);
 const herdIn = z.strictObject({
-  name: name.describe('Herd'),
+  name: name.describe('Name of the herd'),
   headEvents: z.array(headEventIn).min(1).max(500),
   intake,
   dryMatterPercent: dryMatterPercent.describe('Dry matter of its hay, %'),
   wastePercent: lossPercent('Wasted at feeding').default(0),
   wasteConvention: convention,
   kinds: z
-    .array(z.strictObject({ hayKind: name.describe('Kind of hay'), sharePercent: percent('Of what is fed') }))
+    .array(
+      z.strictObject({ hayKind: name.describe('Kind of hay, by its code'), sharePercent: percent('Of what is fed') }),
+    )
     .min(1)
     .max(20)
     .describe('Shares add up to 100 %'),
 });
 const lotIn = z.strictObject({
-  name: name.describe('Lot'),
-  hayKind: name.describe('Kind of hay'),
+  name: name.describe('Name of the hay lot'),
+  hayKind: name.describe('Kind of hay, by its code'),
   balance: massIn,
   storedOn: day,
   countedOn: day.describe('Day on which the balance was true'),
@@ -276,11 +285,11 @@ const lotIn = z.strictObject({
   seasonDays: z.number().int().min(1).max(2000).optional().describe('Length of the season, days'),
 });
 const changeIn = z.strictObject({
-  name: name.describe('Change'),
-  wastePercent: lossPercent('Waste').optional(),
-  headTimes: z.number().gt(0).max(100).optional().describe('Times the head'),
+  name: name.describe('Name of the what-if'),
+  wastePercent: lossPercent('Hay wasted, of what is fed').optional(),
+  headTimes: z.number().gt(0).max(100).optional().describe('Factor on the head count, such as 1.1'),
   intakeTimes: z.number().gt(0).max(100).optional().describe('Times the intake'),
-  priceTimes: z.number().gt(0).max(100).optional().describe('Times the price'),
+  priceTimes: z.number().gt(0).max(100).optional().describe('Factor on every price, such as 1.2'),
   herds: z.array(name).max(50).optional().describe('Only these herds'),
 });
 
@@ -292,12 +301,12 @@ const budgetOut = z
       short: massOut,
       surplus: massOut,
       runsOutOn: day.describe('First day whose need the yard cannot meet').nullable(),
-      daysShort: z.number().int().describe('Days short'),
+      daysShort: z.number().int().describe('Days that the hay falls short of'),
     }),
     lots: z.array(
       z.object({
-        name: z.string().describe('Lot'),
-        hayKind: z.string().describe('Kind'),
+        name: z.string().describe('Name of the hay lot'),
+        hayKind: z.string().describe('Kind of hay, as given in the request'),
         fed: massOut,
         lost: massOut,
         left: massOut,
@@ -306,7 +315,7 @@ const budgetOut = z
     ),
     kinds: z.array(
       z.object({
-        hayKind: z.string().describe('Kind'),
+        hayKind: z.string().describe('Kind of hay, as given in the request'),
         needed: massOut,
         fed: massOut,
         short: massOut,
@@ -316,13 +325,19 @@ const budgetOut = z
     ),
     months: z.array(
       z.object({
-        month: z.string().describe('YYYY-MM'),
-        hayKind: z.string().describe('Kind'),
+        month: z.string().describe('Calendar month, YYYY-MM'),
+        hayKind: z.string().describe('Kind of hay, as given in the request'),
         needed: massOut,
         short: massOut,
       }),
     ),
-    toBuy: z.array(z.object({ hayKind: z.string().describe('Kind'), mass: massOut, cost: moneyOut.nullable() })),
+    toBuy: z.array(
+      z.object({
+        hayKind: z.string().describe('Kind of hay, as given in the request'),
+        mass: massOut,
+        cost: moneyOut.nullable(),
+      }),
+    ),
     costToBuy: moneyOut.describe('Absent while a kind to buy has no price').nullable(),
   })
   .meta({ id: 'CalculatedHayBudget', description: 'A hay budget, fed day by day' });
@@ -384,18 +399,18 @@ const hayBudgetOf = calculation({
     herds: z.array(herdIn).min(1).max(50),
     lots: z.array(lotIn).max(200).describe('In feeding order'),
     prices: z
-      .array(z.strictObject({ hayKind: name.describe('Kind'), price: priceIn }))
+      .array(z.strictObject({ hayKind: name.describe('Kind of hay, as given in the request'), price: priceIn }))
       .max(50)
       .default([])
-      .describe('Delivered'),
+      .describe('Price of each hay delivered to the yard'),
     substituteKinds: z.boolean().default(false).describe('When a kind is out, feed what other lots there are'),
-    changes: z.array(changeIn).max(10).default([]).describe('What-ifs'),
+    changes: z.array(changeIn).max(10).default([]).describe('What is tried against the plan, one entry for each'),
   }),
   answer: {
     budget: budgetOut,
     changes: z.array(
       z.object({
-        name: z.string().describe('Change'),
+        name: z.string().describe('Name of the what-if'),
         budget: budgetOut,
         neededChange: massOut,
         neededChangePercent: z.number().describe("Of the plan's need, %").nullable(),

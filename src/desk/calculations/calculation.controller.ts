@@ -38,9 +38,9 @@ const listCalculations = endpoint({
     items: z
       .array(
         z.object({
-          name: z.string().describe('Name'),
+          name: z.string().describe('Name of the calculation, as in its address'),
           family: z.enum(FAMILIES).describe('What it belongs to'),
-          method: z.enum(['GET', 'POST']).describe('How it is asked'),
+          method: z.enum(['GET', 'POST']).describe('HTTP method by which it is asked'),
           path: z.string().describe('Where it is asked'),
           summary: z.string().describe('What it works out'),
           source: z.array(sourceOut).describe('Where it comes from'),

@@ -72,12 +72,12 @@ const nitrateValue = z.strictObject({
   unit: unitOf('concentration'),
   form: z.enum(NITRATE_FORMS).describe('What the lab counted'),
 });
-const nitrateGuide = z.enum(keysOf(NITRATE_GUIDES)).describe('Published guide');
+const nitrateGuide = z.enum(keysOf(NITRATE_GUIDES)).describe('Published guide that is followed');
 const nitrogenPpm = ({ value, unit, form }: { value: number; unit: 'ppm' | '%'; form: NitrateForm }): number =>
   convertNitrate({ value: toBaseUnit(value, unit), from: form, to: 'NO3-N' }).value;
 const bandOut = z.object({
   guide: nitrateGuide,
-  guideName: z.string().describe('Its name'),
+  guideName: z.string().describe('Name of the published guide'),
   value: z.number().describe("The nitrate in the guide's unit"),
   unit: z.string().describe("The guide's unit"),
   label: z.string().describe('What the guide says'),
@@ -137,7 +137,7 @@ const nitrate = calculation({
     nitratePpm: z.number().describe('As NO3, ppm of dry matter'),
     potassiumNitratePpm: z.number().describe('As KNO3, ppm of dry matter'),
     band: bandOut.describe('By the guide followed'),
-    bands: z.array(bandOut).describe('By every guide'),
+    bands: z.array(bandOut).describe('What each published guide says of this figure'),
     cautions,
   },
   run: ({ nitrate: given, basis, dryMatterPercent: dm, guide, pregnant, shareOfRationPercent }) => {
@@ -191,8 +191,8 @@ const rationNitrate = calculation({
     parts: z
       .array(
         z.strictObject({
-          name: name.describe('The hay'),
-          dryMatter: massIn.describe('Dry matter a head and day'),
+          name: name.describe('Name of the hay'),
+          dryMatter: massIn.describe('Dry matter per head per day'),
           nitrate: nitrateValue.optional(),
           canGatherNitrate: z.boolean().default(false).describe('Cereal, sorghum, millet or stressed hay'),
         }),
@@ -206,11 +206,11 @@ const rationNitrate = calculation({
     nitrateNitrogenPpm: z
       .number()
       .describe('Of the whole ration, ppm NO3-N of dry matter; a floor where parts are untested'),
-    nitrateNitrogen: figureOut.describe('Eaten a head and day'),
+    nitrateNitrogen: figureOut.describe('Eaten per head per day'),
     dryMatter: figureOut,
     untested: z.array(
       z.object({
-        name: z.string().describe('The hay'),
+        name: z.string().describe('Name of the hay'),
         shareOfRationPercent: z.number().describe('Share of the dry matter, %'),
       }),
     ),
@@ -272,11 +272,11 @@ const tetany = calculation({
     stage: z.enum(['growing', 'pregnant', 'early-milk', 'dry']).default('pregnant').describe('Stage of the cattle'),
   }),
   answer: {
-    ratio: z.number().describe('K/(Ca+Mg)').nullable(),
+    ratio: z.number().describe('Ratio K/(Ca+Mg) in equivalents, a guide to grass tetany').nullable(),
     potassiumEquivalents: z.number().describe('Equivalents a 100 g of dry matter'),
     calciumEquivalents: z.number().describe('Equivalents a 100 g of dry matter'),
     magnesiumEquivalents: z.number().describe('Equivalents a 100 g of dry matter'),
-    calciumToPhosphorus: z.number().describe('Ca:P').nullable(),
+    calciumToPhosphorus: z.number().describe('Ratio of calcium to phosphorus').nullable(),
     cautions,
   },
   run: ({ stage, ...body }) => {
@@ -327,14 +327,14 @@ const sulfurTotal = calculation({
     .strictObject({
       feed: z
         .strictObject({
-          dryMatter: massIn.describe('Eaten a head and day'),
+          dryMatter: massIn.describe('Eaten per head per day'),
           sulfurPercent: percent('Sulfur, of dry matter', { to: 10 }),
           foragePercent: percent('Forage, of dry matter').default(100),
         })
         .optional(),
       water: z
         .strictObject({
-          drunk: waterVolumeIn('Drunk a head and day'),
+          drunk: waterVolumeIn('Drunk per head per day'),
           sulfateMgPerL: z.number().min(0).max(50_000).describe('Sulfate (SO4), mg/L, which is ppm'),
         })
         .optional(),
@@ -429,7 +429,7 @@ const waterQuality = calculation({
     need: waterVolumeIn('What the herd needs in a day', HERD_WATER_MAX).optional(),
     pregnantOrMilking: z.boolean().default(false).describe('Pregnant or milking cattle drink it'),
     milking: z.boolean().default(false).describe('Milking cattle drink it'),
-    calves: z.boolean().default(false).describe('Calves drink it'),
+    calves: z.boolean().default(false).describe('True if calves drink this water'),
   }),
   answer: {
     dissolvedSolids: z
@@ -481,11 +481,14 @@ const stackTemperature = calculation({
     guide: z.enum(keysOf(HEATING_GUIDES)).default(DEFAULT_GUIDES.heating).describe('Published guide that is followed'),
   }),
   answer: {
-    guide: z.string().describe('Guide followed'),
+    guide: z.string().describe('Published guide that was followed'),
     temperature: temperatureOut,
-    action: z.string().describe('What it says'),
+    action: z.string().describe('What the guide says to do'),
     otherGuides: z.array(
-      z.object({ guide: z.string().describe('Guide'), action: z.string().describe('What it says') }),
+      z.object({
+        guide: z.string().describe('Published guide that the band comes from'),
+        action: z.string().describe('What the guide says to do'),
+      }),
     ),
     cautions,
   },
@@ -521,7 +524,7 @@ const stackingMoisture = calculation({
   ],
   body: z.strictObject({
     name: name.default('This hay').describe('What it is called in the cautions'),
-    baleForm: z.enum(STACKED_BALE_FORMS).describe('Bale form'),
+    baleForm: z.enum(STACKED_BALE_FORMS).describe('Form of the bales in the stack'),
     moisturePercent: percent('Moisture, of the weight as it is'),
     preservative: z.boolean().default(false).describe('Treated with a preservative, which shifts the limit'),
     guide: z
@@ -530,11 +533,14 @@ const stackingMoisture = calculation({
       .describe('Published guide that is followed'),
   }),
   answer: {
-    guide: z.string().describe('Guide followed'),
+    guide: z.string().describe('Published guide that was followed'),
     maximumPercent: z.number().describe('Highest moisture without a preservative, %'),
     tooWet: z.boolean().describe('Whether the hay is above it'),
     otherGuides: z.array(
-      z.object({ guide: z.string().describe('Guide'), maximumPercent: z.number().describe('Its maximum, %') }),
+      z.object({
+        guide: z.string().describe('Published guide that the band comes from'),
+        maximumPercent: z.number().describe('Most of it that the guide allows in the ration, % of dry matter'),
+      }),
     ),
     cautions,
   },
@@ -567,7 +573,7 @@ const storedHay = calculation({
   body: z.strictObject({
     name: name.default('This lot').describe('What it is called in the cautions'),
     wrapped: z.boolean().default(false).describe('Wrapped (haylage) bales'),
-    mouldSeen: z.boolean().optional().describe('Mould was seen'),
+    mouldSeen: z.boolean().optional().describe('True if mould was seen in the hay'),
     spoiledBalesSeen: z.boolean().optional().describe('Spoiled bales were seen'),
     moisturePercent: percent('Moisture').optional(),
     ph: z.number().min(2).max(12).optional().describe('pH of wrapped hay'),
@@ -583,7 +589,7 @@ const storedHay = calculation({
           .describe('Days from a killing frost to feeding'),
       })
       .optional()
-      .describe('Sorghums only'),
+      .describe('True if the row stands for sorghums only'),
   }),
   answer: { cautions },
   run: (body) => ({
@@ -624,7 +630,7 @@ const hayTesting = calculation({
       tested: z.boolean().describe('Whether the lot has a test'),
       daysSinceSample: z.number().int().min(0).max(5000).optional().describe('Days since the newest sample'),
       daysUntilFed: z.number().int().min(0).max(5000).optional().describe('Days until it is fed; 0 if it is in use'),
-      balesCored: z.number().int().min(0).max(10_000).optional().describe('Bales cored'),
+      balesCored: z.number().int().min(0).max(10_000).optional().describe('How many bales were cored for the sample'),
       lotWeight: massIn.optional().describe('Weight of the lot'),
     })
     .refine((body) => body.tested || (body.daysSinceSample === undefined && body.balesCored === undefined), {

@@ -33,18 +33,23 @@ const FIELDS = Object.fromEntries(
         .min(from)
         .max(to)
         .optional()
-        .describe(`${NAMES[code] ?? NUTRIENTS[code].name}${words}`),
+        .describe(`From the lab: ${NAMES[code] ?? NUTRIENTS[code].name}${words}`),
     ];
   }),
 ) as Record<Told, z.ZodOptional<z.ZodNumber>>;
 
 export const analysisIn = z
   .strictObject({ dryMatterPercent: z.number().describe('Dry matter, % of the weight as received'), ...FIELDS })
-  .describe('Concentrations on the basis named; shares of another nutrient and indexes have none');
+  .meta({
+    id: 'ForageAnalysisInput',
+    description: 'Concentrations on the basis named; shares of another nutrient and indexes have no basis',
+  });
 /** The same where the basis is dry matter and dry matter itself does not enter. */
-export const analysisOnDryMatterIn = z.strictObject(FIELDS).describe('Concentrations in the dry matter');
+export const analysisOnDryMatterIn = z
+  .strictObject(FIELDS)
+  .meta({ id: 'DryMatterAnalysisInput', description: 'Concentrations in the dry matter' });
 export const basisIn = z.enum(CONCENTRATION_BASES).describe('Basis of the concentrations');
-export const familyIn = z.enum(FORAGE_FAMILIES).describe('Kind of forage');
+export const familyIn = z.enum(FORAGE_FAMILIES).describe('Kind of forage, which decides the equation');
 
 export const toAnalysis = (given: z.output<typeof analysisIn>): ForageAnalysis => present(given);
 /** Stands in for a dry matter that does not enter; within the likely range, so that it raises no warning. */

@@ -152,7 +152,7 @@ const relativeForageQuality = calculation({
     ])
     .describe('Intake as given, or by the equation of legumes or of grasses'),
   answer: {
-    relativeForageQuality: z.number().describe('RFQ, an index'),
+    relativeForageQuality: z.number().describe('Relative forage quality (RFQ), an index without a unit'),
     dryMatterIntakePercentOfBodyWeight: z.number().describe('DMI, % of body weight a day'),
     totalDigestibleNutrientsPercent: z.number().describe('TDN, % of dry matter'),
   },
@@ -202,8 +202,8 @@ const energyFromTdn = calculation({
   body: z
     .strictObject({
       totalDigestibleNutrientsPercent: z.number().gt(20).max(100).optional().describe('TDN, % of dry matter'),
-      metabolizableEnergy: energyIn('ME').optional(),
-      netEnergyMaintenance: energyIn('NEm').optional(),
+      metabolizableEnergy: energyIn('Metabolizable energy (ME)').optional(),
+      netEnergyMaintenance: energyIn('Net energy for maintenance (NEm)').optional(),
       unit: energyUnit.default('Mcal/kg'),
     })
     .refine(
@@ -218,12 +218,12 @@ const energyFromTdn = calculation({
     ),
   answer: {
     totalDigestibleNutrientsPercent: z.number().describe('TDN, % of dry matter'),
-    digestibleEnergy: figureOut.describe('DE'),
-    metabolizableEnergy: figureOut.describe('ME'),
-    netEnergyMaintenance: figureOut.describe('NEm'),
-    netEnergyGain: figureOut.describe('NEg'),
+    digestibleEnergy: figureOut.describe('Digestible energy (DE) of the dry matter'),
+    metabolizableEnergy: figureOut.describe('Metabolizable energy (ME) of the dry matter'),
+    netEnergyMaintenance: figureOut.describe('Net energy for maintenance (NEm) of the dry matter'),
+    netEnergyGain: figureOut.describe('Net energy for gain (NEg) of the dry matter'),
     netEnergyGainFromMaintenance: figureOut.describe('NEg by the straight line from NEm'),
-    efficiencyOfMaintenance: z.number().describe('km, NEm/ME'),
+    efficiencyOfMaintenance: z.number().describe('Efficiency of maintenance km: NEm over ME, 0 to 1'),
   },
   run: ({ totalDigestibleNutrientsPercent, metabolizableEnergy, netEnergyMaintenance, unit }) => {
     const energy = dietEnergy(
@@ -302,14 +302,14 @@ const tdnEstimate = calculation({
     methods: z
       .array(
         z.object({
-          method: z.enum(TDN_METHODS).describe('Method'),
+          method: z.enum(TDN_METHODS).describe('Method by which it was worked out'),
           totalDigestibleNutrientsPercent: z.number().describe('TDN, % of dry matter'),
           source: z.string().describe('Who published it'),
           assumptions: z.array(z.string()).describe('What was assumed because the test lacks it'),
           warnings,
         }),
       )
-      .describe('Best first'),
+      .describe('Each method that the analysis allows, the best first'),
     warnings,
   },
   run: ({ family, analysis }) => {
@@ -370,7 +370,7 @@ const dryMatterBasis = calculation({
     values: z
       .array(
         z.strictObject({
-          name: z.string().trim().min(1).max(60).describe('What it is'),
+          name: z.string().trim().min(1).max(60).describe('Name of the step or figure'),
           value: z.number().min(0).max(1e6).describe('Concentration, in any unit'),
         }),
       )
@@ -379,10 +379,10 @@ const dryMatterBasis = calculation({
     weight: massIn.optional().describe('A weight, as fed or of dry matter'),
   }),
   answer: {
-    dryMatterPercent: z.number().describe('Dry matter, %'),
+    dryMatterPercent: z.number().describe('Dry matter, % of the weight as fed'),
     values: z.array(
       z.object({
-        name: z.string().describe('What it is'),
+        name: z.string().describe('Name of the step or figure'),
         asReceived: z.number().describe('As received, in the unit given'),
         inDryMatter: z.number().describe('In the dry matter, in the unit given'),
       }),
@@ -442,13 +442,13 @@ const hayGrade = calculation({
     analysis: analysisOnDryMatterIn,
   }),
   answer: {
-    grade: z.string().describe('Grade'),
+    grade: z.string().describe('Grade of the hay by the published table'),
     decidedBy: z.string().describe('Value that decided'),
     findingsAgree: z.boolean().describe('Whether every value says the same'),
     findings: z.array(
       z.object({
-        criterion: z.string().describe('Value looked at'),
-        value: z.number().describe('Its figure'),
+        criterion: z.string().describe('Value that the grade is decided by'),
+        value: z.number().describe('The figure that decided the grade'),
         grade: z.string().describe('What it alone would say'),
       }),
     ),
@@ -523,8 +523,8 @@ const bookValues = calculation({
   answer: {
     items: z.array(
       z.object({
-        key: z.string().describe('Key'),
-        name: z.string().describe('Hay'),
+        key: z.string().describe('Key of the row, to be named in a request'),
+        name: z.string().describe('Name of the hay'),
         family: familyIn,
         maturity: z.string().describe('Stage of growth at cutting'),
         inDryMatter: concentrationsOut,

@@ -50,17 +50,17 @@ const WEIGHING: Source = {
 const weighingCaution = z
   .array(
     z.object({
-      code: z.string().describe('Stable code'),
+      code: z.string().describe('Code that stays the same between releases'),
       value: z.number().describe('The number that raised it'),
       limit: z.number().describe('The limit it passed'),
-      message: z.string().describe('In a sentence'),
+      message: z.string().describe('What is to be known, in a sentence'),
       source: z.string().describe('Where the limit comes from'),
     }),
   )
   .describe('What the weights can carry');
 const signedGain = z
   .strictObject({ value: decimalIn, unit: massUnit })
-  .describe('Gain a head and day; below zero for a loss');
+  .describe('Gain per head per day; below zero for a loss');
 const toGain = (given: z.output<typeof signedGain>) => toMass(given);
 
 const dailyGain = calculation({
@@ -76,9 +76,9 @@ const dailyGain = calculation({
     end: z.strictObject({ day, weight: massIn, fill }),
   }),
   answer: {
-    days: z.number().int().describe('Days between'),
+    days: z.number().int().describe('Days between the two measurements'),
     gainPerHead: massOut,
-    dailyGain: massOut.describe('A head and day'),
+    dailyGain: massOut.describe('Live weight gained, per head per day'),
     cautions: weighingCaution,
   },
   run: ({ start, end }) => {
@@ -113,8 +113,8 @@ const gainOver = calculation({
   source: [{ formula: 'gain × days × head', author: 'common practice, no source', year: null, where: 'arithmetic' }],
   body: z.strictObject({
     dailyGain: signedGain,
-    days: z.number().int().min(0).max(10_000).describe('Days'),
-    head: z.number().int().min(0).max(1e6).describe('Head'),
+    days: z.number().int().min(0).max(10_000).describe('Number of days'),
+    head: z.number().int().min(0).max(1e6).describe('Number of head'),
   }),
   answer: { perHead: massOut, total: massOut },
   run: ({ dailyGain: gain, days, head }) => ({
@@ -135,10 +135,10 @@ const daysFor = calculation({
       where: '4-H feeding terms and feed cost calculations',
     },
   ],
-  body: z.strictObject({ gain: massIn, dailyGain: massIn.describe('A head and day') }),
+  body: z.strictObject({ gain: massIn, dailyGain: massIn.describe('Live weight gained, per head per day') }),
   answer: {
     days: z.number().int().describe('Whole days, rounded up'),
-    exactDays: z.string().describe('Decimal as text'),
+    exactDays: z.string().describe('Days between the weighings as decimal text, parts of a day counted'),
   },
   run: ({ gain, dailyGain: daily }) => {
     const answer = accepted(daysToGain({ gain: toMass(gain), dailyGain: toMass(daily) }), {
@@ -150,13 +150,13 @@ const daysFor = calculation({
 
 const weighIn = z.strictObject({
   day,
-  head: z.number().int().min(1).max(1e6).describe('Head weighed'),
+  head: z.number().int().min(1).max(1e6).describe('Number of head that were weighed'),
   totalWeight: massIn.describe('Of all of them together'),
 });
 const flowIn = z.strictObject({
   day,
-  direction: z.enum(['in', 'out']).describe('Came or went'),
-  head: z.number().int().min(1).max(1e6).describe('Head'),
+  direction: z.enum(['in', 'out']).describe('Whether the head came into the herd or left it'),
+  head: z.number().int().min(1).max(1e6).describe('Number of head'),
   totalWeight: massIn.describe('Of all of them together'),
   cause: z.enum(['move', 'sale', 'death', 'purchase']).optional().describe('Why; a death is weight out too'),
 });
@@ -181,7 +181,7 @@ const gainOut = z.object({
   weightIn: massOut,
   weightOut: massOut,
   totalGain: massOut,
-  dailyGain: massOut.describe('A head and day, over the head-days'),
+  dailyGain: massOut.describe('Per head per day, over the head-days'),
 });
 const writeGain = (gain: HerdGain, unit: MassUnit): z.input<typeof gainOut> => ({
   openingWeight: writeMass(gain.openingWeight, unit),
@@ -294,13 +294,13 @@ const rationCost = calculation({
   summary: 'Cost of gain of a ration from its cost a day and a daily gain',
   source: [
     {
-      formula: 'cost a head and day ÷ daily gain',
+      formula: 'cost per head per day ÷ daily gain',
       author: 'Alberta Agriculture',
       year: null,
       where: '4-H feeding terms and feed cost calculations',
     },
   ],
-  body: z.strictObject({ costPerHeadDay: moneyIn, dailyGain: massIn.describe('A head and day') }),
+  body: z.strictObject({ costPerHeadDay: moneyIn, dailyGain: massIn.describe('Live weight gained, per head per day') }),
   answer: { costOfGain: pricePerMassOut },
   run: ({ costPerHeadDay, dailyGain: gain }) => ({
     costOfGain: writePrice(
@@ -395,7 +395,7 @@ const breakEvenSaleOf = calculation({
     costOfKeeping: moneyIn,
     finalWeight: massIn,
     shrinkPercent: shrinkPercent.default(0).describe('Shrink at sale, %'),
-    deathLossPercent: shrinkPercent.default(0).describe('Death loss, %'),
+    deathLossPercent: shrinkPercent.default(0).describe('Head lost to death, % of the head bought'),
     pricePer: massUnit.optional().describe('Unit of the answer; that of the weight if absent'),
   }),
   answer: { totalCost: moneyOut, saleWeight: massOut, breakEvenPrice: pricePerMassOut },
@@ -459,7 +459,7 @@ const adjusted205 = calculation({
     weaningWeight: massIn,
     birthWeight: massIn,
     ageDays: z.number().int().min(1).max(1000).describe('Age at weaning, days'),
-    sex: z.enum(['male', 'female']).describe('Sex of the calf'),
+    sex: z.enum(['male', 'female']).describe('Sex of the calf, for the published adjustment'),
     damAgeYears: z.number().int().min(0).max(40).describe('Age of the dam at calving, whole years'),
   }),
   answer: {
@@ -521,7 +521,12 @@ const shrink = calculation({
     weightIs: z.enum(['full', 'shrunk']).default('full').describe('What was weighed'),
     pencilPercent: shrinkPercent.optional().describe('Pencil shrink, %'),
     price: priceIn.optional(),
-    hoursOffFeedAndWater: z.number().min(0).max(200).optional().describe('Hours off feed and water'),
+    hoursOffFeedAndWater: z
+      .number()
+      .min(0)
+      .max(200)
+      .optional()
+      .describe('Hours that the cattle stood without feed and water'),
   }),
   answer: {
     fullWeight: massOut,
@@ -591,11 +596,11 @@ const tagNumber = calculation({
   ],
   body: z.strictObject({ tagNumber: z.string().min(1).max(60).describe('As read; spaces and hyphens are dropped') }),
   answer: {
-    digits: z.string().describe('Fifteen digits'),
+    digits: z.string().describe('The number of the tag, fifteen digits'),
     prefix: z.string().describe('First three digits'),
     nationalCode: z.string().describe('Last twelve digits'),
     prefixKind: z.enum(['country', 'manufacturer']).describe('What the prefix names'),
-    prefixMeaning: z.string().describe('In words'),
+    prefixMeaning: z.string().describe('What the first three digits of the number mean, in words'),
     country: z.string().describe('Country, where it is one of those listed').nullable(),
   },
   run: (body) => {

@@ -74,14 +74,14 @@ const nutrientPrice = calculation({
     energy: energyIn('A net energy of the hay, to price a Mcal').optional(),
   }),
   answer: {
-    nutrient: z.string().describe('Nutrient priced'),
-    pricePerNutrient: pricePerMassOut.describe('Of the nutrient'),
+    nutrient: z.string().describe('Nutrient that the price is put on'),
+    pricePerNutrient: pricePerMassOut.describe('Price of a unit of the nutrient'),
     pricePerDryMatter: pricePerMassOut.describe('Of the dry matter'),
     pricePerMcal: z
       .object({
-        amount: z.string().describe('Decimal as text'),
-        currency: z.string().describe('ISO 4217 code'),
-        per: z.literal('Mcal').describe('Megacalorie'),
+        amount: z.string().describe('The figure as decimal text'),
+        currency: z.string().describe('ISO 4217 code of the currency'),
+        per: z.literal('Mcal').describe('Unit of the nutrient that the price is per'),
       })
       .describe('Of the energy named')
       .nullable(),
@@ -132,7 +132,7 @@ const haul = z
   .strictObject({
     rate: moneyIn.describe('For one loaded mile or kilometre'),
     per: z.enum(['mi', 'km']).describe('Unit of distance of the rate and the distance'),
-    distance: z.number().min(0).max(20_000).describe('Loaded distance'),
+    distance: z.number().min(0).max(20_000).describe('Distance driven with the load, in the unit beside it'),
   })
   .describe('Freight by distance');
 const offer = {
@@ -199,8 +199,8 @@ const deliveredCostOfHay = calculation({
     hay: moneyOut,
     freight: moneyOut,
     charges: moneyOut,
-    landedCost: moneyOut.describe('All of it'),
-    landedPrice: pricePerMassOut.describe('As delivered'),
+    landedCost: moneyOut.describe('Landed cost of the whole load'),
+    landedPrice: pricePerMassOut.describe('Price per unit of mass as delivered'),
     pricePerFed: pricePerMassOut.describe('After storage loss'),
     pricePerEaten: pricePerMassOut.describe('After storage loss and feeding waste'),
     arithmetic: z.enum(['divide', 'multiply']).describe('How loss and waste entered'),
@@ -233,7 +233,7 @@ const nutrientPriceRanking = calculation({
     hays: z
       .array(
         z.strictObject({
-          name: label.describe('The hay'),
+          name: label.describe('Name of the hay'),
           ...offer,
           dryMatterPercent,
           nutrientPercentOfDryMatter: nutrientPercent,
@@ -248,7 +248,7 @@ const nutrientPriceRanking = calculation({
     ranking: z.array(
       z.object({
         rank: z.number().int().describe('1 is the cheapest'),
-        name: z.string().describe('The hay'),
+        name: z.string().describe('Name of the hay'),
         pricePerNutrient: pricePerMassOut,
         landedPrice: pricePerMassOut,
         pricePerEaten: pricePerMassOut,
@@ -286,8 +286,8 @@ const nutrientPriceRanking = calculation({
 });
 
 const referenceFeed = z.strictObject({
-  name: label.describe('Feed'),
-  price: priceIn.describe('Delivered'),
+  name: label.describe('Name of the feed'),
+  price: priceIn.describe('Price of the hay delivered to the yard'),
   dryMatterPercent,
   totalDigestibleNutrientsPercent: nutrientPercent.describe('TDN, % of dry matter'),
   crudeProteinPercent: nutrientPercent.describe('Crude protein, % of dry matter'),
@@ -326,7 +326,7 @@ const breakEvenHayPrice = calculation({
         pricePerProteinUnit: pricePerMassOut,
         aPriceIsNegative: z.boolean().describe('True if the two feeds cannot price both nutrients above 0'),
       })
-      .describe('Two feeds only')
+      .describe('Price by energy and protein together; with two reference feeds only')
       .nullable(),
   },
   run: ({ hay, feeds }) => {
@@ -418,7 +418,7 @@ const baleWeights = calculation({
     ),
   answer: {
     volume: volumeOut,
-    weight: massOut.describe('As fed'),
+    weight: massOut.describe('Weight of the hay, as fed'),
     density: densityOut,
     weatheredSharePercent: z.number().describe('Share of the bale in the weathered layer, %').nullable(),
   },

@@ -46,7 +46,7 @@ export const moneyIn = z
     amount: amountIn.refine((value) => !value.startsWith('-'), 'must be 0 or more'),
     currency: currency.default('USD'),
   })
-  .describe('An amount of money; USD if no currency is named');
+  .meta({ id: 'MoneyInput', description: 'An amount of money, 0 or more; in USD if no currency is named' });
 type MoneyIn = z.output<typeof moneyIn>;
 export const toMoney = ({ amount, currency: code }: MoneyIn): Money => Money.of(amount, code);
 
@@ -59,7 +59,7 @@ export const priceIn = z
     currency: currency.default('USD'),
     per: massUnit,
   })
-  .describe('Money per unit of mass; USD if no currency is named');
+  .meta({ id: 'PricePerMassInput', description: 'Money per unit of mass; in USD if no currency is named' });
 export type PriceIn = z.output<typeof priceIn>;
 export const toPrice = ({ amount, currency: code, per }: PriceIn): PricePerMass => PricePerMass.of(amount, code, per);
 
@@ -70,7 +70,7 @@ interface Typed<Of extends Dimension> {
 }
 
 export const percent = (what: string, { from = 0, to = 100 }: { from?: number; to?: number } = {}) =>
-  z.number().min(from).max(to).describe(`${what}, %`);
+  z.number().min(from).max(to).describe(`${what}, in percent (%)`);
 /** A share of the whole that can be lost: all of it is too much. */
 export const lossPercent = (what: string) => z.number().min(0).lt(100).describe(`${what}, %`);
 export const dryMatterPercent = z.number().gt(0).max(100).describe('Dry matter, % of the weight as fed');
@@ -79,19 +79,26 @@ export const dryMatterPercent = z.number().gt(0).max(100).describe('Dry matter, 
 export const share = (percentage: number): Decimal => decimalFromFloat(percentage, 12).div(100);
 export const percentOf = (value: Decimal): number => value.times(100).toNumber();
 
-export const energyUnit = unitOf('energy content', 'small').describe('Of dry matter');
-export const energyIn = (what: string) =>
-  z.strictObject({ value: z.number().min(-3).max(6).describe('Figure'), unit: energyUnit }).describe(what);
+export const energyUnit = unitOf('energy content', 'small').describe(
+  'Megacalories in a kilogram or pound of dry matter',
+);
+const energyInput = z
+  .strictObject({ value: z.number().min(-3).max(6).describe('The figure, in the unit beside it'), unit: energyUnit })
+  .meta({ id: 'EnergyInput', description: 'Energy in the dry matter of a feed, with its unit' });
+export const energyIn = (what: string) => energyInput.describe(what);
 export const toMcalPerKg = ({ value, unit }: Typed<'energy content'>): number => toBaseUnit(value, unit);
 
 const temperatureUnit = unitOf('temperature');
 export const temperatureIn = z
-  .strictObject({ value: z.number().min(-100).max(600).describe('Figure'), unit: temperatureUnit })
-  .describe('Temperature with its unit');
+  .strictObject({
+    value: z.number().min(-100).max(600).describe('The figure, in the unit beside it'),
+    unit: temperatureUnit,
+  })
+  .meta({ id: 'TemperatureInput', description: 'A temperature with its unit' });
 export const toCelsius = ({ value, unit }: Typed<'temperature'>): number => toBaseUnit(value, unit);
 export const toFahrenheit = ({ value, unit }: Typed<'temperature'>): number => convert(value, unit, 'F');
 export const temperatureOut = z
-  .object({ value: z.number().describe('Figure'), unit: temperatureUnit })
+  .object({ value: z.number().describe('The figure, in the unit beside it'), unit: temperatureUnit })
   .meta({ id: 'CalculatedTemperature', description: 'A temperature with its unit' });
 export const writeTemperature = (celsius: number, unit: UnitOf<'temperature'>): z.input<typeof temperatureOut> => ({
   value: tidy(fromBaseUnit(celsius, unit)),
@@ -99,24 +106,33 @@ export const writeTemperature = (celsius: number, unit: UnitOf<'temperature'>): 
 });
 
 export const windIn = z
-  .strictObject({ value: z.number().min(0).max(300).describe('Figure'), unit: unitOf('speed') })
-  .describe('Wind speed with its unit');
+  .strictObject({
+    value: z.number().min(0).max(300).describe('The figure, in the unit beside it'),
+    unit: unitOf('speed'),
+  })
+  .meta({ id: 'WindSpeedInput', description: 'A wind speed with its unit' });
 export const toKmPerHour = ({ value, unit }: Typed<'speed'>): number => toBaseUnit(value, unit);
 export const toMph = ({ value, unit }: Typed<'speed'>): number => convert(value, unit, 'mph');
 
-export const lengthIn = (what: string) =>
-  z
-    .strictObject({ value: z.number().gt(0).max(100_000).describe('Figure'), unit: unitOf('length') })
-    .describe(`${what}, with its unit`);
+const lengthInput = z
+  .strictObject({
+    value: z.number().gt(0).max(100_000).describe('The figure, in the unit beside it'),
+    unit: unitOf('length'),
+  })
+  .meta({ id: 'LengthInput', description: 'A length with its unit' });
+export const lengthIn = (what: string) => lengthInput.describe(`${what}, with its unit`);
 export const toMetres = ({ value, unit }: Typed<'length'>): number => toBaseUnit(value, unit);
 
 const densityUnit = unitOf('density');
 export const densityIn = z
-  .strictObject({ value: z.number().gt(0).max(2000).describe('Figure'), unit: densityUnit })
-  .describe('Bulk density as it lies, as fed');
+  .strictObject({ value: z.number().gt(0).max(2000).describe('The figure, in the unit beside it'), unit: densityUnit })
+  .meta({
+    id: 'BulkDensityInput',
+    description: 'Weight of hay as it lies, as fed, in a measured volume, with its unit',
+  });
 export const toKgPerM3 = ({ value, unit }: Typed<'density'>): number => toBaseUnit(value, unit);
 export const densityOut = z
-  .object({ value: z.number().describe('Figure'), unit: densityUnit })
+  .object({ value: z.number().describe('The figure, in the unit beside it'), unit: densityUnit })
   .meta({ id: 'CalculatedBulkDensity', description: 'A bulk density with its unit' });
 export const writeDensity = (kgPerM3: number, unit: UnitOf<'density'>): z.input<typeof densityOut> => ({
   value: tidy(fromBaseUnit(kgPerM3, unit)),
@@ -126,15 +142,18 @@ export const writeDensity = (kgPerM3: number, unit: UnitOf<'density'>): z.input<
 /** A stack or the room for it; what a tank holds is `waterVolumeIn`. */
 const stackVolumeUnit = unitOf('volume', 'large');
 export const volumeOut = z
-  .object({ value: z.number().describe('Figure'), unit: stackVolumeUnit })
+  .object({ value: z.number().describe('The figure, in the unit beside it'), unit: stackVolumeUnit })
   .meta({ id: 'CalculatedVolume', description: 'A volume with its unit' });
 export const writeVolume = (m3: number, unit: UnitOf<'volume'>): z.input<typeof volumeOut> => ({
   value: tidy(convert(m3, 'm3', unit)),
   unit,
 });
 export const volumeIn = z
-  .strictObject({ value: z.number().gt(0).max(1e6).describe('Figure'), unit: stackVolumeUnit })
-  .describe('Volume with its unit');
+  .strictObject({
+    value: z.number().gt(0).max(1e6).describe('The figure, in the unit beside it'),
+    unit: stackVolumeUnit,
+  })
+  .meta({ id: 'VolumeInput', description: 'A volume with its unit' });
 /** A cubic foot as the cube of a foot, so that the share of a room that hay fills keeps its last digit. */
 export const toM3 = ({ value, unit }: Typed<'volume'>): number =>
   unit === 'ft3' ? value * toMetres({ value: 1, unit: 'ft' }) ** 3 : convert(value, unit, 'm3');
@@ -142,7 +161,10 @@ export const toM3 = ({ value, unit }: Typed<'volume'>): number =>
 const waterVolumeUnit = unitOf('volume', 'small');
 export const waterVolumeIn = (what: string, most = 10_000) =>
   z
-    .strictObject({ value: z.number().min(0).max(most).describe('Figure'), unit: waterVolumeUnit })
+    .strictObject({
+      value: z.number().min(0).max(most).describe('The figure, in the unit beside it'),
+      unit: waterVolumeUnit,
+    })
     .describe(`${what}; US gallons or litres`);
 export const toLitres = ({ value, unit }: Typed<'volume'>): number => toBaseUnit(value, unit);
 
@@ -178,7 +200,7 @@ const A_DAY = '/d';
 
 export const figureOut = z
   .object({
-    value: z.number().describe('Figure'),
+    value: z.number().describe('The figure, in the unit beside it'),
     unit: z.string().describe('Its unit, written out: Mcal/d, lb/d, g/d and so on'),
   })
   .meta({ id: 'CalculatedFigure', description: 'A calculated figure with its unit' });
@@ -194,13 +216,13 @@ export const figureOrNull = (
   unit: FigureUnit,
   system: UnitSystem,
 ): z.input<typeof figureOut> | null => (value === null ? null : figure(value, unit, system));
-export const gainIn = (what: string) =>
-  z
-    .strictObject({
-      value: z.number().min(-20).max(20).describe('Figure'),
-      unit: z.enum(['lb', 'kg']).describe('Pounds or kilograms'),
-    })
-    .describe(`${what}; per head per day`);
+const dailyGainInput = z
+  .strictObject({
+    value: z.number().min(-20).max(20).describe('The figure, in the unit beside it; a loss is below zero'),
+    unit: z.enum(['lb', 'kg']).describe('Pounds or kilograms per head per day'),
+  })
+  .meta({ id: 'DailyGainInput', description: 'Live weight gained per head per day, with its unit' });
+export const gainIn = (what: string) => dailyGainInput.describe(`${what}, per head per day`);
 export const toKgPerDay = ({ value, unit }: Typed<'mass'>): number => toBaseUnit(value, unit);
 
 // Between zod and the core.
@@ -248,8 +270,8 @@ function stepsOf(field: string, names: Readonly<Record<string, string>>): string
 
 const warningOut = z
   .object({
-    code: z.string().describe('Stable code'),
-    message: z.string().describe('In a sentence'),
+    code: z.string().describe('Code that stays the same between releases'),
+    message: z.string().describe('What is to be known, in a sentence'),
     source: z.string().describe('Where the threshold comes from').nullable(),
   })
   .meta({ id: 'CalculationWarning', description: 'Something to know about the answer' });

@@ -13,31 +13,36 @@ const tested = analysisIn.describe('Composition in the dry matter');
  * A hay of a known kind: what its test lacks comes from the book of its kind, and the answer says so. Any other feed
  * stands on what is told.
  */
-export const rationLotIn = z.union([
-  z.strictObject({
-    name: lotName,
-    hayKind: z
-      .enum(HAY_KIND_CODES as [(typeof HAY_KIND_CODES)[number], ...typeof HAY_KIND_CODES])
-      .describe('Kind of hay'),
-    analysis: tested.optional(),
-    price: priceIn.optional(),
-  }),
-  z.strictObject({
-    name: lotName,
-    analysis: tested,
-    restsOnBookValues: z.boolean().default(false).describe('The composition is from a book and not from a test'),
-    forage: z.boolean().describe('Counts as forage'),
-    longStem: z.boolean().default(false).describe('Hay or straw that was not chopped or ground'),
-    straw: z.boolean().default(false).describe('Is straw'),
-    starchyGrain: z.boolean().default(false).describe('Is starchy grain'),
-    legumePercent: percent('Legume, of the dry matter').optional(),
-    canGatherNitrate: z.boolean().default(false).describe('Cereal, sorghum, millet or stressed hay'),
-    nonProteinNitrogenPercent: percent('Protein equivalent from urea, biuret or ammonia, of dry matter', {
-      to: 300,
-    }).optional(),
-    price: priceIn.optional(),
-  }),
-]);
+export const rationLotIn = z
+  .union([
+    z.strictObject({
+      name: lotName,
+      hayKind: z
+        .enum(HAY_KIND_CODES as [(typeof HAY_KIND_CODES)[number], ...typeof HAY_KIND_CODES])
+        .describe('Kind of hay, by its code'),
+      analysis: tested.optional(),
+      price: priceIn.optional(),
+    }),
+    z.strictObject({
+      name: lotName,
+      analysis: tested,
+      restsOnBookValues: z.boolean().default(false).describe('The composition is from a book and not from a test'),
+      forage: z.boolean().describe('Counts as forage'),
+      longStem: z.boolean().default(false).describe('Hay or straw that was not chopped or ground'),
+      straw: z.boolean().default(false).describe('True if the feed is straw'),
+      starchyGrain: z.boolean().default(false).describe('Is starchy grain'),
+      legumePercent: percent('Legume, of the dry matter').optional(),
+      canGatherNitrate: z.boolean().default(false).describe('Cereal, sorghum, millet or stressed hay'),
+      nonProteinNitrogenPercent: percent('Protein equivalent from urea, biuret or ammonia, of dry matter', {
+        to: 300,
+      }).optional(),
+      price: priceIn.optional(),
+    }),
+  ])
+  .meta({
+    id: 'RationFeedInput',
+    description: 'A feed of a ration: a hay of a known kind, or any other feed by its composition',
+  });
 type RationLotIn = z.output<typeof rationLotIn>;
 
 /** `at` is where the feed stands in the body. */

@@ -1,9 +1,10 @@
 import { z } from 'zod';
+import { layerRole } from '../../records/kit/layer.schema.js';
 import { worstFirst, type RaisedCaution } from '../../core/cautions/caution.js';
 import { DEFAULT_GUIDES, HEATING_GUIDES, MOISTURE_GUIDES, NITRATE_GUIDES } from '../../core/cautions/guides.data.js';
 import { FEED_ACCESSES, SPACE_CLASSES } from '../../core/laying/feeding-space.data.js';
 import { BULK_DENSITIES, bookBulkDensity, HAY_FORMS } from '../../core/feeds/hay-densities.data.js';
-import { HAY_TEXTURES, LAYER_BASES, LAYER_ROLES, LAYING_WEATHER } from '../../core/laying/layer.js';
+import { HAY_TEXTURES, LAYER_BASES, LAYING_WEATHER } from '../../core/laying/layer.js';
 import { convertShares, type ConvertedShares, type StatedValue } from '../../core/laying/layer-shares.js';
 import { LAYER_TEMPLATES } from '../../core/laying/layer-templates.data.js';
 import { hayVolume, layingCautions, likelyEatenOrder } from '../../core/laying/laying-cautions.js';
@@ -77,7 +78,7 @@ const cautions = z
 const written = (raised: readonly RaisedCaution[]) => worstFirst(raised).map(writeCaution);
 const keysOf = <Key extends string>(guides: Readonly<Record<Key, unknown>>) => Object.keys(guides) as [Key, ...Key[]];
 const name = z.string().trim().min(1).max(80);
-const role = z.enum(LAYER_ROLES).describe('What the layer is there for');
+const role = layerRole;
 const basis = z.enum(LAYER_BASES).describe('Basis of the shares');
 
 const NRC: Source = {
@@ -95,12 +96,17 @@ const RULE_OF_THUMB: Source = {
 
 const line = z
   .object({
-    nutrient: z.enum(JUDGED_NUTRIENTS).describe('What is judged'),
+    nutrient: z.enum(JUDGED_NUTRIENTS).describe('Nutrient, energy or limit that is judged'),
     supply: figureOut.describe('Absent where it is not known').nullable(),
     need: figureOut.nullable(),
     surplus: figureOut.describe('Supply less need').nullable(),
-    surplusPercent: z.number().describe('Of the need, %').nullable(),
-    verdict: z.enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown']).describe('How it stands'),
+    surplusPercent: z
+      .number()
+      .describe('Supply less requirement, % of the requirement; null where there is none')
+      .nullable(),
+    verdict: z
+      .enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown'])
+      .describe('How the supply stands against the requirement'),
     unknownBecause: z.string().describe('Why a figure is missing').nullable(),
     missingIn: z.array(z.string()).describe('Feeds that lack it'),
     restsOnBookValues: z.boolean().describe('A value of a book went in'),
@@ -108,12 +114,17 @@ const line = z
   .meta({ id: 'CalculatedNutrientLine', description: 'One nutrient: supply against need' });
 const layerOut = z.object({
   role,
-  parts: z.array(z.object({ lot: z.string().describe('Feed'), asFed: massOut.describe('A head and day') })),
+  parts: z.array(
+    z.object({
+      lot: z.string().describe('Name of the feed, as given in the request'),
+      asFed: massOut.describe('As fed, per head per day'),
+    }),
+  ),
 });
 
 const sharesOut = z.array(
   z.object({
-    name: z.string().describe('Layer'),
+    name: z.string().describe('Name of the layer, or its number from the bottom'),
     volumePercent: z.number().describe('Of the volume, %'),
     asFedPercent: z.number().describe('Of the weight as fed, %'),
     dryMatterPercent: z.number().describe('Of the dry matter, %'),
@@ -175,7 +186,7 @@ const layerShares = calculation({
       .array(
         z
           .strictObject({
-            name: name.describe('Layer'),
+            name: name.describe('Name of the layer, or its number from the bottom'),
             sharePercent: percent('Of the whole'),
             ...densityOr,
             dryMatterPercent,
@@ -218,12 +229,12 @@ const layerTemplates = calculation({
   answer: {
     items: z.array(
       z.object({
-        key: z.string().describe('Key'),
-        name: z.string().describe('Name'),
+        key: z.string().describe('Key of the row, to be named in a request'),
+        name: z.string().describe('Name of the template'),
         classes: z.array(z.enum(ANIMAL_CLASSES)).describe('Classes it is meant for; empty for any'),
         basis,
         layers: z
-          .array(z.object({ role, sharePercent: z.number().describe('Of the whole, %') }))
+          .array(z.object({ role, sharePercent: z.number().describe('Share of the whole, %') }))
           .describe('Build order, bottom first'),
         source: z.string().describe('Where it comes from'),
       }),
@@ -256,7 +267,7 @@ const hayDensities = calculation({
   answer: {
     items: z.array(
       z.object({
-        form: z.enum(HAY_FORMS).describe('How it lies'),
+        form: z.enum(HAY_FORMS).describe('Form in which the hay lies, for a book density'),
         density: densityOut,
         low: densityOut,
         high: densityOut,
@@ -300,10 +311,10 @@ const laying = calculation({
       .array(
         z
           .strictObject({
-            name: name.describe('Layer'),
+            name: name.describe('Name of the layer, or its number from the bottom'),
             role,
             texture: z.enum(HAY_TEXTURES).optional().describe('Texture; follows from the role if absent'),
-            asFed: massIn.describe('Laid, all of it'),
+            asFed: massIn.describe('All that is laid, as fed'),
             ...densityOr,
           })
           .refine(hasDensity, DENSITY_MESSAGE),
@@ -314,14 +325,16 @@ const laying = calculation({
     hayWasWet: z.boolean().optional().describe('Frost or wet was seen on the hay itself'),
     blended: z.boolean().default(false).describe('Stirred or mixed after laying'),
     legumePercent: percent('Legume, of the dry matter').optional(),
-    head: z.number().int().min(1).max(1e6).describe('Head fed'),
+    head: z.number().int().min(1).max(1e6).describe('Number of head that are fed'),
     spaceClass: z.enum(SPACE_CLASSES).default('cow-1300-lb').describe('Class, for the feeding length'),
     access: z.enum(FEED_ACCESSES).default('once-daily').describe('All eat at once, or hay lies there all day'),
     feedingLength: lengthIn('Length at which cattle stand, both sides where both can be reached').optional(),
-    room: volumeIn.optional().describe('Room for hay'),
+    room: volumeIn.optional().describe('Space that the layers fill, and what the feeder holds'),
   }),
   answer: {
-    likelyEatenFirst: z.array(z.string()).describe('Top layer first'),
+    likelyEatenFirst: z
+      .array(z.string())
+      .describe('Layers in the order they are likely to be eaten, the top layer first'),
     likelyEatenSource: z.string().describe('What that order rests on'),
     hayVolume: volumeOut,
     cautions,
@@ -378,7 +391,7 @@ const wholeBales = calculation({
     rounding: z.enum(BALE_ROUNDINGS).default('open-enough').describe('How bales are rounded'),
   }),
   answer: {
-    bales: z.number().int().describe('Bales to open'),
+    bales: z.number().int().describe('How many bales to open for this layer'),
     opened: massOut,
     fed: massOut,
     carriedOut: massOut.describe('Left for the next feeding; below zero where whole bales fell short'),
@@ -402,13 +415,19 @@ const wholeBales = calculation({
 
 const guidesIn = z
   .strictObject({
-    nitrate: z.enum(keysOf(NITRATE_GUIDES)).default(DEFAULT_GUIDES.nitrate).describe('Nitrate guide'),
-    heating: z.enum(keysOf(HEATING_GUIDES)).default(DEFAULT_GUIDES.heating).describe('Heating guide'),
-    moisture: z.enum(keysOf(MOISTURE_GUIDES)).default(DEFAULT_GUIDES.moisture).describe('Moisture guide'),
+    nitrate: z.enum(keysOf(NITRATE_GUIDES)).default(DEFAULT_GUIDES.nitrate).describe('Published guide for nitrate'),
+    heating: z
+      .enum(keysOf(HEATING_GUIDES))
+      .default(DEFAULT_GUIDES.heating)
+      .describe('Published guide for heating in the stack'),
+    moisture: z
+      .enum(keysOf(MOISTURE_GUIDES))
+      .default(DEFAULT_GUIDES.moisture)
+      .describe('Published guide for moisture in the stack'),
     sulfurMaximum: z
       .enum(['by-forage-level', 'single-0.40'])
       .default(DEFAULT_GUIDES.sulfurMaximum)
-      .describe('Sulfur maximum'),
+      .describe('Most sulfur that the guide allows'),
   })
   .describe('Which published guides are followed');
 
@@ -417,7 +436,7 @@ const byWeight = z
     z.strictObject({
       role,
       parts: z
-        .array(z.strictObject({ lot: rationLotIn, asFed: massInOrZero.describe('Offered a head and day, as fed') }))
+        .array(z.strictObject({ lot: rationLotIn, asFed: massInOrZero.describe('Offered per head per day, as fed') }))
         .min(1)
         .max(10),
     }),
@@ -430,7 +449,7 @@ const byShare = z
     basis,
     amount: z
       .union([z.strictObject({ asFed: massIn }), z.strictObject({ dryMatter: massIn })])
-      .describe('Laid a head and day, as fed or as dry matter'),
+      .describe('Laid per head per day, as fed or as dry matter'),
     layers: z
       .array(
         z
@@ -493,22 +512,22 @@ const evaluation = calculation({
       layers: byWeight.optional(),
       shares: byShare.optional(),
       wastedPercent: lossPercent('Refused or wasted, of what is offered').default(0),
-      fedWet: z.boolean().default(false).describe('Hay is laid wet'),
+      fedWet: z.boolean().default(false).describe('True if the hay is laid wet'),
       guides: guidesIn.optional(),
       water: z
         .strictObject({
           name: name.default('Water').describe('What it is called in the cautions'),
-          frozen: z.boolean().optional().describe('Frozen'),
-          sulfateMgPerL: z.number().min(0).max(1e6).optional().describe('Sulfate, mg/L'),
+          frozen: z.boolean().optional().describe('True if the hay is frozen when it is laid'),
+          sulfateMgPerL: z.number().min(0).max(1e6).optional().describe('Sulfate in the drinking water, mg/L'),
           dissolvedSolidsMgPerL: z.number().min(0).max(1e6).optional().describe('Dissolved solids, mg/L'),
-          supply: waterVolumeIn('What it gives a head and day').optional(),
+          supply: waterVolumeIn('What it gives per head per day').optional(),
         })
         .optional()
         .describe('Water of the herd'),
       tableNeeds: z
         .strictObject({
-          totalDigestibleNutrients: massIn.describe('A head and day'),
-          crudeProtein: massIn.describe('A head and day'),
+          totalDigestibleNutrients: massIn.describe('TDN, per head per day'),
+          crudeProtein: massIn.describe('Crude protein, per head per day'),
           source: name.describe('Table they were read off'),
         })
         .optional()
@@ -531,12 +550,12 @@ const evaluation = calculation({
     condition: z
       .object({
         netEnergyBalance: figureOut.nullable(),
-        direction: z.enum(['gain', 'loss', 'steady']).describe('Which way').nullable(),
+        direction: z.enum(['gain', 'loss', 'steady']).describe('Which way body condition goes').nullable(),
         daysToOneScore: z.number().describe('Days to gain or lose one score').nullable(),
       })
-      .describe('Cows'),
+      .describe('Cows: how body condition is expected to change'),
     degradableProteinBalance: figureOut.nullable(),
-    calciumToPhosphorus: z.number().describe('Ca:P').nullable(),
+    calciumToPhosphorus: z.number().describe('Ratio of calcium to phosphorus').nullable(),
     tetanyRatio: z.number().describe('K/(Ca+Mg) in equivalents').nullable(),
     sulfurPercent: z.number().describe('Of dry matter, water counted in, %').nullable(),
     nitrateNitrogenPpm: z.number().describe('Of the whole ration, ppm NO3-N of dry matter').nullable(),
@@ -544,7 +563,10 @@ const evaluation = calculation({
     longStemPercent: z.number().describe('Of dry matter, %'),
     costPerHeadDay: moneyOut.describe('Absent while a feed has no price').nullable(),
     bookValues: z.array(
-      z.object({ lot: z.string().describe('Feed'), fields: z.array(z.string()).describe('Values from a book') }),
+      z.object({
+        lot: z.string().describe('Name of the feed, as given in the request'),
+        fields: z.array(z.string()).describe('Values from a book'),
+      }),
     ),
     cautions,
   },
@@ -662,13 +684,13 @@ function writeJudgement(judged: RationEvaluation, system: UnitSystem) {
 }
 
 const conflictOut = z.object({
-  row: z.string().describe('Row'),
-  words: z.string().describe('What it asks'),
+  row: z.string().describe('Row of the ration problem, by its code'),
+  words: z.string().describe('What the row asks of the ration, in words'),
   missesBy: z
     .number()
     .describe('How much it must be missed if all others are kept; absent if even then there is no ration')
     .nullable(),
-  unit: z.string().describe('Unit of the row'),
+  unit: z.string().describe('Unit in which the row is told'),
 });
 const leastCost = calculation({
   name: 'least-cost-ration',
@@ -704,8 +726,8 @@ const leastCost = calculation({
         )
         .min(1)
         .max(30),
-      head: z.number().int().min(1).max(1e6).default(1).describe('Head'),
-      days: z.number().int().min(1).max(1000).default(1).describe('Days'),
+      head: z.number().int().min(1).max(1e6).default(1).describe('Number of head'),
+      days: z.number().int().min(1).max(1000).default(1).describe('Number of days'),
       proteinSystem: z.enum(['metabolizable', 'crude']).default('metabolizable').describe('Which protein is asked'),
       minerals: z
         .array(z.enum(LEAST_COST_MINERALS))
@@ -742,8 +764,8 @@ const leastCost = calculation({
         .min(0)
         .max(10)
         .default(CAUTION_LIMITS.minCalciumToPhosphorus)
-        .describe('Ca:P at least'),
-      minLongStem: massIn.optional().describe('Long-stem dry matter a head and day'),
+        .describe('Least ratio of calcium to phosphorus that is accepted'),
+      minLongStem: massIn.optional().describe('Long-stem dry matter per head per day'),
       maxFiberPercentOfBodyWeight: z.number().gt(0).max(5).optional().describe('NDF a day, % of body weight'),
       units: unitSystem.optional().describe('Units of the answer; those of the body weight if absent'),
     })
@@ -758,27 +780,30 @@ const leastCost = calculation({
     costPerHeadDay: moneyOut.nullable(),
     shadowPrices: z.array(
       z.object({
-        row: z.string().describe('Row'),
+        row: z.string().describe('Row of the ration problem, by its code'),
         perUnit: z
-          .object({ amount: z.string().describe('Decimal as text'), currency: z.string().describe('ISO 4217 code') })
+          .object({
+            amount: z.string().describe('The figure as decimal text'),
+            currency: z.string().describe('ISO 4217 code of the currency'),
+          })
           .describe('Cost of one more unit'),
-        unit: z.string().describe('Unit'),
-        words: z.string().describe('In words'),
+        unit: z.string().describe('Unit of the figure beside it'),
+        words: z.string().describe('The same in words'),
       }),
     ),
     unusedFeeds: z.array(
       z.object({
-        lot: z.string().describe('Feed'),
+        lot: z.string().describe('Name of the feed, as given in the request'),
         role,
         comesInAt: pricePerMassOut.describe('Price below which it comes in').nullable(),
-        words: z.string().describe('In words'),
+        words: z.string().describe('The same in words'),
       }),
     ),
     excluded: z.array(
       z.object({
-        lot: z.string().describe('Feed'),
+        lot: z.string().describe('Name of the feed, as given in the request'),
         because: z.string().describe('Why it was left out'),
-        missing: z.array(z.string()).describe('What it lacks'),
+        missing: z.array(z.string()).describe('Values that the composition of the feed lacks'),
       }),
     ),
     conflict: z.array(conflictOut).describe('Rows of which none can be left out and the rest still conflict'),

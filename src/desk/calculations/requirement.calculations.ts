@@ -165,21 +165,21 @@ const maintenance = calculation({
   ],
   body: z.strictObject({
     shrunkWeight,
-    sex: z.enum(ANIMAL_SEXES).default('steer').describe('Sex'),
-    lactating: z.boolean().default(false).describe('In milk'),
-    breedType: z.enum(BREED_TYPES).default('bos-taurus-beef').describe('Breed type'),
+    sex: z.enum(ANIMAL_SEXES).default('steer').describe('Sex of the cattle, for the requirement equations'),
+    lactating: z.boolean().default(false).describe('True if the cows are in milk'),
+    breedType: z.enum(BREED_TYPES).default('bos-taurus-beef').describe('Breed type, as far as requirements differ'),
     bodyCondition: z.number().min(1).max(9).default(5).describe('Condition score, 1 to 9'),
     previousTemperature: temperatureIn.default({ value: 20, unit: 'C' }).describe('Mean of the month before'),
     dietNetEnergyMaintenance: energyIn('NEm of the diet').optional(),
   }),
   answer: {
     netEnergyMaintenance: figureOut,
-    feedForMaintenance: figureOut.describe('Dry matter').nullable(),
-    metabolicWeightKg: z.number().describe('SBW^0.75, kg'),
-    breedFactor: z.number().describe('Breed'),
-    sexFactor: z.number().describe('Sex'),
-    lactationFactor: z.number().describe('Lactation'),
-    conditionFactor: z.number().describe('Condition'),
+    feedForMaintenance: figureOut.describe('Dry matter that maintenance takes, per head per day').nullable(),
+    metabolicWeightKg: z.number().describe('Metabolic weight, shrunk weight to the power 0.75, kg'),
+    breedFactor: z.number().describe('Factor of the breed type on maintenance'),
+    sexFactor: z.number().describe('Factor of the sex on maintenance'),
+    lactationFactor: z.number().describe('Factor of lactation on maintenance'),
+    conditionFactor: z.number().describe('Factor of the body condition on maintenance'),
     acclimatisation: z.number().describe('Mcal per kg of metabolic weight'),
   },
   run: (body) => {
@@ -232,7 +232,7 @@ const pregnancy = calculation({
     efficiencyOfMaintenance: km,
   }),
   answer: {
-    netEnergyPregnancy: figureOut.describe('As NEm'),
+    netEnergyPregnancy: figureOut.describe('Energy for the pregnancy, told as NEm'),
     metabolizableEnergy: figureOut,
     conceptusEnergy: figureOut.describe('What stays in the conceptus'),
     metabolizableProtein: figureOut,
@@ -279,7 +279,10 @@ const milk = calculation({
   answer: {
     milk: figureOut,
     peakWeek: z.number().describe('Week of the peak'),
-    energy: z.object({ value: z.number().describe('Figure'), unit: z.literal('Mcal/kg').describe('Of milk') }),
+    energy: z.object({
+      value: z.number().describe('The figure, in the unit beside it'),
+      unit: z.literal('Mcal/kg').describe('Unit of the milk'),
+    }),
     netEnergyLactation: figureOut.describe('Counts as NEm, 1:1'),
     metabolizableProtein: figureOut,
   },
@@ -326,11 +329,17 @@ const gainEnergy = calculation({
         .refine((gain) => gain.value >= 0, 'must be 0 or more: loss of weight is a matter of body reserves')
         .optional(),
       retainedEnergy: z
-        .strictObject({ value: z.number().min(0).max(100).describe('Figure'), unit: z.literal('Mcal/d') })
+        .strictObject({
+          value: z.number().min(0).max(100).describe('The figure, in the unit beside it'),
+          unit: z.literal('Mcal/d'),
+        })
         .optional()
         .describe('Energy left for gain'),
       metabolizableProteinForGain: z
-        .strictObject({ value: z.number().min(-5000).max(5000).describe('Figure'), unit: z.literal('g/d') })
+        .strictObject({
+          value: z.number().min(-5000).max(5000).describe('The figure, in the unit beside it'),
+          unit: z.literal('g/d'),
+        })
         .optional()
         .describe('Protein left for gain'),
     })
@@ -442,13 +451,13 @@ const intakeOfCattle = calculation({
     },
   ],
   body: z.strictObject({
-    bodyWeight: massIn.describe('Full weight'),
-    kind: z.enum(['calf', 'yearling', 'cow']).describe('Which equation'),
+    bodyWeight: massIn.describe('Live weight, gut full'),
+    kind: z.enum(['calf', 'yearling', 'cow']).describe('Which equation: calf, yearling or cow'),
     netEnergyMaintenance: energyIn('NEm of the diet').refine(({ value }) => value > 0, {
       path: ['value'],
       message: 'must be more than 0',
     }),
-    pregnant: z.boolean().default(false).describe('Cows: pregnant'),
+    pregnant: z.boolean().default(false).describe('True if the cows are pregnant'),
     milk: massInOrZeroOf('Cows: milk of the day').default({ value: '0', unit: 'kg' }),
     neutralDetergentFiberPercent: z.number().gt(0).max(95).optional().describe('NDF of the diet, % of dry matter'),
     totalDigestibleNutrientsPercent: z
@@ -517,14 +526,17 @@ const intakeOfCattle = calculation({
 const grams = (what: string) =>
   z
     .strictObject({
-      value: z.number().min(0).max(100_000).describe('Figure'),
+      value: z.number().min(0).max(100_000).describe('The figure, in the unit beside it'),
       unit: z.enum(['g/d', 'lb/d']).describe('Grams or pounds a day'),
     })
     .describe(what);
 const toGrams = ({ value, unit }: { value: number; unit: 'g/d' | 'lb/d' }): number =>
   unit === 'g/d' ? value : convert(value, 'lb', 'g');
 const fromGrams = (grams: number, unit: 'g/d' | 'lb/d'): number => (unit === 'g/d' ? grams : convert(grams, 'g', 'lb'));
-const proteinOut = z.object({ value: z.number().describe('Figure'), unit: z.enum(['g/d', 'lb/d']).describe('Unit') });
+const proteinOut = z.object({
+  value: z.number().describe('The figure, in the unit beside it'),
+  unit: z.enum(['g/d', 'lb/d']).describe('Unit of the figure beside it'),
+});
 const protein = calculation({
   name: 'protein',
   family: 'requirements',
@@ -554,7 +566,7 @@ const protein = calculation({
       edition: editionIn,
       diet: z
         .strictObject({
-          dryMatter: massIn.describe('Eaten a head and day'),
+          dryMatter: massIn.describe('Eaten per head per day'),
           totalDigestibleNutrientsPercent: percent('TDN, of dry matter'),
           fatPercent: percent('Fat, of dry matter').optional(),
           crudeProteinPercent: percent('Crude protein, of dry matter').optional(),
@@ -657,8 +669,8 @@ const minerals = calculation({
   ],
   body: z.strictObject({
     shrunkWeight,
-    dryMatter: massIn.describe('Eaten a head and day'),
-    stage: z.enum(MINERAL_STAGES).describe('Stage'),
+    dryMatter: massIn.describe('Eaten per head per day'),
+    stage: z.enum(MINERAL_STAGES).describe('Stage of the cattle, as the table has it'),
     retainedProtein: grams('Net protein retained in gain').default({ value: 0, unit: 'g/d' }),
     milk: massInOrZeroOf('Milk of the day').default({ value: '0', unit: 'kg' }),
     calfBirthWeight: calfBirthWeight.optional(),
@@ -669,11 +681,11 @@ const minerals = calculation({
     ...byCode(MINERALS_BY_SHARE, () => figureOut),
     table: z.array(
       z.object({
-        mineral: z.string().describe('Mineral'),
-        unit: z.string().describe('Unit'),
+        mineral: z.string().describe('The mineral that is asked about'),
+        unit: z.string().describe('Unit of the figure beside it'),
         growing: z.number().describe('Growing and finishing'),
-        gestating: z.number().describe('Gestating'),
-        lactating: z.number().describe('Early lactation'),
+        gestating: z.number().describe('Requirement in gestation'),
+        lactating: z.number().describe('Requirement in early lactation'),
         maximum: z.number().describe('Highest tolerated').nullable(),
         source: z.string().describe('Where the row comes from'),
       }),
@@ -724,9 +736,9 @@ const water = calculation({
     class: z.enum(WATER_CLASSES).describe('Class of the table'),
     bodyWeight: massIn,
     temperature: temperatureIn,
-    dryMatter: massIn.optional().describe('Eaten a head and day, for the figure by dry matter'),
+    dryMatter: massIn.optional().describe('Eaten per head per day, for the figure by dry matter'),
     milk: massInOrZeroOf('Milk of the day').default({ value: '0', unit: 'kg' }),
-    head: z.number().int().min(1).max(1e6).default(1).describe('Head'),
+    head: z.number().int().min(1).max(1e6).default(1).describe('Number of head'),
   }),
   answer: {
     byTable: figureOut,
@@ -827,13 +839,27 @@ const coldStress = calculation({
         .strictObject({
           shrunkWeight,
           heatProduction: z
-            .strictObject({ value: z.number().gt(0).max(200).describe('Figure'), unit: z.literal('Mcal/d') })
+            .strictObject({
+              value: z.number().gt(0).max(200).describe('The figure, in the unit beside it'),
+              unit: z.literal('Mcal/d'),
+            })
             .describe('ME intake less the energy kept in gain, conceptus and milk'),
-          coat: z.enum(COAT_CONDITIONS).default('clean-and-dry').describe('Coat'),
+          coat: z
+            .enum(COAT_CONDITIONS)
+            .default('clean-and-dry')
+            .describe('State of the coat: it decides how much cold the cattle can take'),
           hairDepth: lengthIn('Depth of hair').default({ value: 1.5, unit: 'cm' }),
-          hide: z.enum(HIDE_THICKNESSES).default('average').describe('Hide'),
-          ageMonths: z.number().min(0).max(360).default(36).describe('Age, months'),
-          bodyCondition: z.number().min(1).max(9).default(5).describe('Condition score'),
+          hide: z
+            .enum(HIDE_THICKNESSES)
+            .default('average')
+            .describe('Thickness of the hide: it decides how much cold the cattle can take'),
+          ageMonths: z.number().min(0).max(360).default(36).describe('Age of the cattle in months'),
+          bodyCondition: z
+            .number()
+            .min(1)
+            .max(9)
+            .default(5)
+            .describe('Body condition score, 1 (emaciated) to 9 (obese)'),
           efficiencyOfMaintenance: km,
         })
         .optional(),
@@ -848,11 +874,11 @@ const coldStress = calculation({
     windBeyondTable: z.boolean().describe('True above 40 mph'),
     ruleOfThumb: z
       .object({
-        extraPercent: z.number().describe('More energy, %'),
+        extraPercent: z.number().describe('Energy needed above that at comfort, %'),
         lowerCriticalTemperature: temperatureOut,
-        degreesBelow: z.number().describe('°F below it'),
-        rule: z.string().describe('Rule followed'),
-        ruleSource: z.string().describe('Who teaches it'),
+        degreesBelow: z.number().describe('Degrees Fahrenheit below the critical temperature'),
+        rule: z.string().describe('Published rule that was followed'),
+        ruleSource: z.string().describe('Published source of the rule'),
         raisedRation: figureOut.nullable(),
         extraRation: figureOut.nullable(),
       })
@@ -862,14 +888,14 @@ const coldStress = calculation({
         netEnergyCold: figureOut,
         metabolizableEnergyCold: figureOut,
         lowerCriticalTemperature: temperatureOut,
-        surfaceM2: z.number().describe('Surface, m2'),
-        tissueInsulation: z.number().describe('°C·m2·d/Mcal'),
-        externalInsulation: z.number().describe('°C·m2·d/Mcal'),
+        surfaceM2: z.number().describe('Body surface, square metres'),
+        tissueInsulation: z.number().describe('Insulation of hide and tissue, °C·m2·d/Mcal'),
+        externalInsulation: z.number().describe('Insulation of coat and air, °C·m2·d/Mcal'),
       })
       .nullable(),
     lowerCriticalTemperatures: z.array(
       z.object({
-        coat: z.string().describe('Coat'),
+        coat: z.string().describe('State of the coat: it decides how much cold the cattle can take'),
         temperature: temperatureOut,
         source: z.string().describe('Who tabulates it'),
       }),
@@ -941,10 +967,13 @@ const condition = calculation({
   ],
   body: z.strictObject({
     shrunkWeight,
-    bodyCondition: z.number().min(1).max(9).describe('Score now'),
-    targetCondition: z.number().min(1).max(9).optional().describe('Score wanted'),
+    bodyCondition: z.number().min(1).max(9).describe('Body condition score now, 1 to 9'),
+    targetCondition: z.number().min(1).max(9).optional().describe('Body condition score wanted, 1 to 9'),
     netEnergyBalance: z
-      .strictObject({ value: z.number().min(-60).max(60).describe('Figure'), unit: z.literal('Mcal/d') })
+      .strictObject({
+        value: z.number().min(-60).max(60).describe('The figure, in the unit beside it'),
+        unit: z.literal('Mcal/d'),
+      })
       .optional()
       .describe('NEm supply less need'),
   }),
@@ -963,7 +992,7 @@ const condition = calculation({
     oneScore: z
       .object({
         days: z.number().describe('Days; absent when steady or at the end of the scale').nullable(),
-        direction: z.enum(['gain', 'loss', 'steady']).describe('Which way'),
+        direction: z.enum(['gain', 'loss', 'steady']).describe('Which way body condition goes'),
         dietaryNetEnergy: figureOut,
       })
       .nullable(),
@@ -1039,7 +1068,7 @@ const activity = calculation({
             .min(0)
             .max(50)
             .describe('Standing forage, t of dry matter per ha'),
-          terrain: z.enum(['level', 'hilly']).default('level').describe('Terrain'),
+          terrain: z.enum(['level', 'hilly']).default('level').describe('Terrain that the cattle walk, level or hilly'),
         })
         .optional(),
       walking: z

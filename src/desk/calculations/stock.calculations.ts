@@ -74,9 +74,9 @@ const landedCostOfHay = calculation({
       moneyIn.extend({ basis: z.literal('lump-sum').describe('One price for all') }),
     ]),
     weightReceived: massIn,
-    bales: baleCount.optional().describe('Bales received'),
-    freight: moneyIn.optional().describe('Freight'),
-    charges: moneyIn.optional().describe('Other charges'),
+    bales: baleCount.optional().describe('How many bales were received'),
+    freight: moneyIn.optional().describe('Freight of the load, in money'),
+    charges: moneyIn.optional().describe('Charges beside the price and the freight, in money'),
   }),
   answer: {
     hay: moneyOut,
@@ -126,7 +126,7 @@ const loadWeightOfBales = calculation({
     weighed: z.union([
       z.strictObject({ weights: z.array(massIn).min(2).max(2000).describe('Each weighed bale') }),
       z.strictObject({
-        count: z.number().int().min(2).max(100_000).describe('Bales weighed'),
+        count: z.number().int().min(2).max(100_000).describe('How many bales were weighed'),
         mean: massIn,
         standardDeviation: massInOrZero,
       }),
@@ -145,7 +145,7 @@ const loadWeightOfBales = calculation({
     high: massOut,
     mean: massOut,
     standardDeviation: massOut,
-    baleCountWeighed: z.number().int().describe('Bales weighed'),
+    baleCountWeighed: z.number().int().describe('How many bales were weighed'),
     confidencePercent: z.number().describe('Confidence of the interval, %'),
     precisionPercent: z.number().describe('Half the interval, % of the total'),
     balesToWeigh: z.number().int().describe('Bales that the wanted precision takes at this spread'),
@@ -219,9 +219,9 @@ const ownFigure = z
 const toOwn = (own: z.output<typeof ownFigure> | undefined): OwnMeasurement | undefined =>
   own === undefined ? undefined : { share: share(own.percent), how: own.how };
 const figuresOut = {
-  lowPercent: z.number().describe('Low end, %'),
+  lowPercent: z.number().describe('Low end of the range, %'),
   typicalPercent: z.number().describe('Middle of the printed range, %'),
-  highPercent: z.number().describe('High end, %'),
+  highPercent: z.number().describe('High end of the range, %'),
   restsOn: z.enum(['published', 'own measurement']).describe('What the figure rests on'),
   figureSource: z.string().describe('Where the figure comes from'),
 };
@@ -258,12 +258,15 @@ const storageLosses = calculation({
     items: z.array(
       z.object({
         code: z.string().describe('Code to ask with'),
-        cover: z.string().describe('Cover'),
+        cover: z.string().describe('How the stack is covered'),
         base: z.string().describe('What the hay stands on'),
-        wrap: z.string().describe('Wrap'),
+        wrap: z.string().describe('How the bales are wrapped'),
         hay: z.string().describe('Hay of the trial'),
         months: z
-          .object({ from: z.number().describe('From month'), to: z.number().describe('To month') })
+          .object({
+            from: z.number().describe('First month to which the loss applies, 1 to 12'),
+            to: z.number().describe('Last month to which the loss applies, 1 to 12'),
+          })
           .describe('How long it was stored')
           .nullable(),
         ...figuresOut,
@@ -365,7 +368,7 @@ const feedingWastes = calculation({
     items: z.array(
       z.object({
         code: z.string().describe('Code to ask with'),
-        method: z.string().describe('Feeding method'),
+        method: z.string().describe('How the hay is fed, which decides how much is wasted'),
         hay: z.string().describe('Hay of the trial'),
         ...figuresOut,
       }),
@@ -394,7 +397,7 @@ const wasteSource = z.discriminatedUnion('from', [
   z.strictObject({
     from: z.literal('weighed'),
     disappeared: massIn.describe('Eaten and wasted together'),
-    wasted: massInOrZero.describe('Wasted'),
+    wasted: massInOrZero.describe('Hay wasted, as fed'),
   }),
 ]);
 const feedingWasteOf = calculation({
@@ -497,7 +500,10 @@ const farmPrice = calculation({
 
 const key = z.string().trim().min(1).max(60);
 const head = { id: key.describe('Unique in the history'), on: day };
-const where = { lotId: key.describe('Lot'), placeId: key.default('yard').describe('Place') };
+const where = {
+  lotId: key.describe('Lot of the entry, by the id given in the request'),
+  placeId: key.default('yard').describe('Place of the hay, by the id given in the request'),
+};
 const positiveAmount = amountIn
   .refine((value) => !value.startsWith('-'), 'must be 0 or more')
   .describe('In the currency of the history');
@@ -516,7 +522,7 @@ const entryIn = z.discriminatedUnion('kind', [
     kind: z.literal('purchase'),
     ...head,
     ...where,
-    hayKind: key.describe('Kind of hay'),
+    hayKind: key.describe('Kind of hay, by its code'),
     mass: massIn,
     cost: positiveAmount,
     freight: positiveAmount.optional(),
@@ -525,7 +531,7 @@ const entryIn = z.discriminatedUnion('kind', [
     kind: z.literal('harvest'),
     ...head,
     ...where,
-    hayKind: key.describe('Kind of hay'),
+    hayKind: key.describe('Kind of hay, by its code'),
     mass: massIn,
     cost: positiveAmount.describe('Cost of production'),
   }),
@@ -534,19 +540,25 @@ const entryIn = z.discriminatedUnion('kind', [
     ...head,
     receiptId: key.describe('The purchase or harvest that the bill belongs to'),
     amount: amountIn.describe('The bill; below zero for a credit'),
-    owed: z.enum(['freight', 'charges']).describe('What it is for'),
+    owed: z.enum(['freight', 'charges']).describe('What the bill is for: freight or other charges'),
   }),
-  z.strictObject({ kind: z.literal('feed'), ...head, ...where, herdId: key.describe('Herd'), mass: massIn }),
+  z.strictObject({
+    kind: z.literal('feed'),
+    ...head,
+    ...where,
+    herdId: key.describe('Herd that ate the hay, by the id given in the request'),
+    mass: massIn,
+  }),
   z.strictObject({ kind: z.literal('sale'), ...head, ...where, mass: massIn, proceeds: positiveAmount.optional() }),
   z.strictObject({ kind: z.literal('shrink'), ...head, ...where, mass: massIn, treatment }),
   z.strictObject({ kind: z.literal('count-adjustment'), ...head, ...where, change: signedMass, treatment }),
   z.strictObject({
     kind: z.literal('transfer'),
     ...head,
-    fromLotId: key.describe('Lot'),
-    fromPlaceId: key.default('yard').describe('Place'),
-    toLotId: key.describe('Lot'),
-    toPlaceId: key.default('yard').describe('Place'),
+    fromLotId: key.describe('Lot that the hay left, by the id given in the request'),
+    fromPlaceId: key.default('yard').describe('Place that the hay left, by the id given in the request'),
+    toLotId: key.describe('Lot that the hay went into, by the id given in the request'),
+    toPlaceId: key.default('yard').describe('Place that the hay went to, by the id given in the request'),
     mass: massIn,
   }),
   z.strictObject({ kind: z.literal('reversal'), ...head, reverses: key.describe('Entry that is undone'), reason }),
@@ -598,11 +610,11 @@ const journalLine = z.object({
 });
 const replayOut = z
   .object({
-    method: z.enum(COSTING_METHODS).describe('Costing method'),
+    method: z.enum(COSTING_METHODS).describe('How hay that leaves is valued'),
     entries: z.array(
       z.object({
-        id: z.string().describe('Entry'),
-        kind: z.string().describe('Kind'),
+        id: z.string().describe('Id of the entry; any text that is told apart'),
+        kind: z.string().describe('Kind of the movement'),
         massChange: massOut,
         inventoryChange: moneyOut,
         unitCost: pricePerMassOut.nullable(),
@@ -615,14 +627,20 @@ const replayOut = z
       value: moneyOut,
       lots: z.array(
         z.object({
-          lotId: z.string().describe('Lot'),
-          hayKind: z.string().describe('Kind'),
+          lotId: z.string().describe('Lot of the entry, by the id given in the request'),
+          hayKind: z.string().describe('Kind of hay, by its code'),
           mass: massOut,
           value: moneyOut,
         }),
       ),
     }),
-    feedByHerd: z.array(z.object({ herdId: z.string().describe('Herd'), mass: massOut, cost: moneyOut })),
+    feedByHerd: z.array(
+      z.object({
+        herdId: z.string().describe('Herd that ate the hay, by the id given in the request'),
+        mass: massOut,
+        cost: moneyOut,
+      }),
+    ),
     variances: z.array(
       z.object({
         entryId: z.string().describe('Entry that caused it'),
@@ -631,13 +649,19 @@ const replayOut = z
       }),
     ),
     journal: z
-      .array(z.object({ entryId: z.string().describe('Entry'), on: day, lines: z.array(journalLine) }))
+      .array(
+        z.object({
+          entryId: z.string().describe('Entry of the ledger, by the id given in the request'),
+          on: day,
+          lines: z.array(journalLine),
+        }),
+      )
       .describe('Balanced double entries'),
     trialBalance: z.object({
       rows: z.array(
         z.object({
-          accountNumber: z.string().describe('Number'),
-          accountName: z.string().describe('Name'),
+          accountNumber: z.string().describe('Number of the account'),
+          accountName: z.string().describe('Name of the account'),
           debit: moneyOut,
           credit: moneyOut,
         }),

@@ -76,15 +76,15 @@ const ANCOVA: Source = {
 };
 
 const differenceFields = {
-  method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('Method'),
+  method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('Method by which it was worked out'),
   difference: z.number().describe('Later arm less the first'),
   standardError: z.number().describe('Of the difference'),
-  degreesOfFreedom: z.number().describe('Degrees of freedom'),
-  t: z.number().describe('t statistic'),
+  degreesOfFreedom: z.number().describe('Degrees of freedom of the error'),
+  t: z.number().describe('t statistic of the comparison'),
   p: z.number().describe('Two-sided p-value'),
   confidencePercent: z.number().describe('Confidence of the interval, %'),
-  low: z.number().describe('Low end'),
-  high: z.number().describe('High end'),
+  low: z.number().describe('Low end of the interval'),
+  high: z.number().describe('High end of the interval'),
   unit: z.string().describe('Unit of the difference'),
 };
 const differenceOut = z
@@ -106,13 +106,13 @@ const writeDifference = (one: Difference, unit: string, times = 1): z.input<type
 const measured = z.number().min(-1e12).max(1e12);
 const armValues = z.union([
   z.strictObject({
-    name: label.describe('Arm'),
+    name: label.describe('Name of the arm of the trial'),
     values: z.array(measured).min(2).max(5000).describe('One value a unit'),
   }),
   z.strictObject({
-    name: label.describe('Arm'),
-    count: z.number().int().min(2).max(1e6).describe('Units'),
-    mean: measured.describe('Mean'),
+    name: label.describe('Name of the arm of the trial'),
+    count: z.number().int().min(2).max(1e6).describe('How many animals or pens were counted in'),
+    mean: measured.describe('Mean of the values'),
     standardDeviation: z.number().gt(0).max(1e12).describe('Standard deviation, n − 1'),
   }),
 ]);
@@ -132,15 +132,15 @@ const twoSample = calculation({
   answer: {
     arms: z.array(
       z.object({
-        name: z.string().describe('Arm'),
-        count: z.number().int().describe('Units'),
-        mean: z.number().describe('Mean'),
-        standardDeviation: z.number().describe('n − 1'),
+        name: z.string().describe('Name of the arm of the trial'),
+        count: z.number().int().describe('How many animals or pens were counted in'),
+        mean: z.number().describe('Mean of the values'),
+        standardDeviation: z.number().describe('Standard deviation with n − 1 in the divisor'),
       }),
     ),
     welch: differenceOut,
     pooled: differenceOut,
-    pooledStandardDeviation: z.number().describe('Of one unit'),
+    pooledStandardDeviation: z.number().describe('Pooled standard deviation of one unit'),
   },
   run: ({ usual, change, unit, confidencePercent }) => {
     const [first, second] = [summaryOf(usual), summaryOf(change)];
@@ -159,10 +159,10 @@ const twoSample = calculation({
 });
 
 const fTest = z.object({
-  f: z.number().describe('F statistic'),
+  f: z.number().describe('F statistic of the comparison'),
   between: z.number().describe('Degrees of freedom of the effect'),
   within: z.number().describe('Degrees of freedom of the error'),
-  p: z.number().describe('p-value'),
+  p: z.number().describe('Two-sided p-value of the comparison'),
 });
 const covariance = calculation({
   name: 'analysis-of-covariance',
@@ -173,7 +173,7 @@ const covariance = calculation({
     arms: z
       .array(
         z.strictObject({
-          name: label.describe('Arm'),
+          name: label.describe('Name of the arm of the trial'),
           rows: z
             .array(
               z.strictObject({
@@ -191,19 +191,25 @@ const covariance = calculation({
     confidencePercent: confidenceIn,
   }),
   answer: {
-    slope: z.number().describe('Common slope'),
-    slopeStandardError: z.number().describe('Of the slope'),
-    covariateMean: z.number().describe('Of all rows'),
+    slope: z.number().describe('Slope on the covariate that all arms share'),
+    slopeStandardError: z.number().describe('Standard error of the slope'),
+    covariateMean: z.number().describe('Mean of the covariate over all rows'),
     adjustedMeans: z.array(
-      z.object({ name: z.string().describe('Arm'), mean: z.number().describe('At the covariate mean') }),
+      z.object({
+        name: z.string().describe('Name of the arm of the trial'),
+        mean: z.number().describe('At the covariate mean'),
+      }),
     ),
     differences: z.array(z.object({ ...differenceFields, arm: z.string().describe('Arm compared with the first') })),
     armTest: fTest,
-    covariateTest: z.object({ f: z.number().describe('F statistic'), p: z.number().describe('p-value') }),
+    covariateTest: z.object({
+      f: z.number().describe('F statistic of the comparison'),
+      p: z.number().describe('Two-sided p-value of the comparison'),
+    }),
     equalSlopes: fTest.describe('Is one slope enough?').nullable(),
-    residualStandardDeviation: z.number().describe('Of a row'),
-    residualSumOfSquares: z.number().describe('Of the model'),
-    residualDegreesOfFreedom: z.number().describe('Of the model'),
+    residualStandardDeviation: z.number().describe('Standard deviation of a row about the model'),
+    residualSumOfSquares: z.number().describe('Residual sum of squares of the model'),
+    residualDegreesOfFreedom: z.number().describe('Residual degrees of freedom of the model'),
   },
   run: ({ arms, unit, confidencePercent }) => {
     const fit = accepted(
@@ -254,9 +260,14 @@ const sampleSize = calculation({
   body: z
     .strictObject({
       standardDeviation: spreadValue.describe('Of one unit, in the unit of the difference'),
-      difference: spreadValue.optional().describe('True difference'),
-      unitsPerArm: z.number().int().min(2).max(100_000).optional().describe('Units an arm'),
-      powerPercent: z.number().min(50).lt(100).optional().describe('Power, %'),
+      difference: spreadValue.optional().describe('Difference that the simulation holds for true'),
+      unitsPerArm: z.number().int().min(2).max(100_000).optional().describe('Animals or pens in each arm'),
+      powerPercent: z
+        .number()
+        .min(50)
+        .lt(100)
+        .optional()
+        .describe('Chance of finding the difference if it is there (power), %'),
       alphaPercent: z.number().gt(0).max(50).default(5).describe('Two-sided alpha, %'),
       unit: unitIn,
     })
@@ -278,7 +289,7 @@ const sampleSize = calculation({
     curve: z
       .array(
         z.object({
-          unitsPerArm: z.number().int().describe('Units an arm'),
+          unitsPerArm: z.number().int().describe('Animals or pens in each arm'),
           smallestVisibleDifference: z.number().describe('Seen with the power'),
         }),
       )
@@ -312,10 +323,13 @@ const sampleSize = calculation({
 
 const cautionsOut = z.array(
   z.object({
-    code: z.string().describe('Stable code'),
-    message: z.string().describe('In a sentence'),
+    code: z.string().describe('Code that stays the same between releases'),
+    message: z.string().describe('What is to be known, in a sentence'),
     number: z
-      .object({ value: z.number().describe('The number that raised it'), unit: z.string().describe('Its unit') })
+      .object({
+        value: z.number().describe('The number that raised it'),
+        unit: z.string().describe('Unit of the figure'),
+      })
       .nullable(),
     source: z.string().describe('Where it comes from'),
   }),
@@ -330,8 +344,8 @@ const writeCautions = (cautions: readonly TrialCaution[]): z.input<typeof cautio
 const arms = z
   .array(
     z.strictObject({
-      id: label.describe('Arm'),
-      name: label.describe('Its name'),
+      id: label.describe('Id of the arm; any text that is told apart'),
+      name: label.describe('Name of the covariate or the measure'),
       role: z.enum(['usual', 'change']).describe('One arm is the usual feeding'),
     }),
   )
@@ -340,7 +354,7 @@ const arms = z
 const context = {
   classOfAnimals: label.describe('Class of animals, in words'),
   season: label.describe('Season, in words'),
-  hay: label.describe('Hay, in words'),
+  hay: label.describe('The hay of the trial, in words'),
   toldIn: z.enum(['lb', 'kg']).default('lb').describe('Unit of the words and figures'),
 };
 const looksIn = z.strictObject({
@@ -368,12 +382,12 @@ const plan = calculation({
     { formula: 'spending of alpha over looks', author: 'Lan & DeMets', year: 1983, where: 'Biometrika 70:659-663' },
   ],
   body: z.strictObject({
-    question: z.string().trim().min(1).max(500).describe('What is asked'),
+    question: z.string().trim().min(1).max(500).describe('The question that the trial asks, in a sentence'),
     arms,
     unit: z.enum(['animal', 'pen']).describe('What is fed apart'),
     unitsPerArm: z.number().int().min(1).max(10_000).describe('Animals or pens an arm'),
-    headPerUnit: z.number().int().min(1).max(10_000).default(1).describe('Head in a pen'),
-    lengthDays: z.number().int().min(1).max(1000).describe('Days'),
+    headPerUnit: z.number().int().min(1).max(10_000).default(1).describe('Number of head in a pen'),
+    lengthDays: z.number().int().min(1).max(1000).describe('Length of the trial in days'),
     dailyGainSpread: z
       .strictObject({
         standardDeviation: sd('Between animals fed alike'),
@@ -400,7 +414,7 @@ const plan = calculation({
   }),
   answer: {
     smallestVisibleDifference: figureOut.nullable(),
-    powerAtHopedDifferencePercent: z.number().describe('%').nullable(),
+    powerAtHopedDifferencePercent: z.number().describe('Chance of finding the difference hoped for, %').nullable(),
     unitsPerArmForHopedDifference: z
       .number()
       .int()
@@ -416,25 +430,28 @@ const plan = calculation({
     }),
     alphaPercent: z.number().describe('Two-sided, of one comparison at the last look, %'),
     curve: z.array(
-      z.object({ unitsPerArm: z.number().int().describe('Units an arm'), smallestVisibleDifference: figureOut }),
+      z.object({
+        unitsPerArm: z.number().int().describe('Animals or pens in each arm'),
+        smallestVisibleDifference: figureOut,
+      }),
     ),
     looks: z.array(
       z.object({
-        look: z.number().int().describe('Which'),
-        sharePercent: z.number().describe('Of the trial, %'),
+        look: z.number().int().describe('Number of the look, counted from 1'),
+        sharePercent: z.number().describe('Share of the whole error that is spent by this look, %'),
         alphaPercent: z.number().describe('To use at this look, %'),
       }),
     ),
     protocol: z.array(
       z.object({
-        code: z.string().describe('Kind of step'),
+        code: z.string().describe('Kind of step in the working, by its code'),
         day: z.number().int().describe('Day of the trial; absent for every day').nullable(),
-        words: z.string().describe('What to do'),
+        words: z.string().describe('What to do in this step, in words'),
       }),
     ),
     dailyRecord: z.array(z.string()).describe('What to write down each day'),
     cautions: cautionsOut,
-    words: z.array(z.string()).describe('In plain words'),
+    words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
     limits: z.array(z.string()).describe('What it can never say'),
   },
   run: (body) => {
@@ -520,10 +537,10 @@ const dailyGainSpreads = calculation({
   answer: {
     items: z.array(
       z.object({
-        code: z.string().describe('Code'),
-        animals: z.string().describe('Animals'),
-        feed: z.string().describe('Feed'),
-        days: z.number().int().describe('Days'),
+        code: z.string().describe('Code of the step; it stays the same between releases'),
+        animals: z.string().describe('How many animals were counted in'),
+        feed: z.string().describe('Name of the feed'),
+        days: z.number().int().describe('Number of days'),
         mean: figureOut,
         standardDeviation: figureOut,
         source: z.string().describe('Where it comes from'),
@@ -564,43 +581,48 @@ const allocation = calculation({
     animals: z
       .array(
         z.strictObject({
-          id: label.describe('Animal'),
+          id: label.describe('Id of the animal; any text that is told apart'),
           startWeight: massIn,
           stratum: label.optional().describe('Sex, class or any group that the arms should share evenly'),
         }),
       )
       .min(4)
       .max(5000),
-    armIds: z.array(label).min(2).max(10).describe('Arms'),
+    armIds: z.array(label).min(2).max(10).describe('Ids of the arms of the trial'),
     penIds: z.array(label).max(200).default([]).describe('Pens of a pen trial, as many for each arm'),
     seed: seedIn,
   }),
   answer: {
     assignments: z.array(
       z.object({
-        animalId: z.string().describe('Animal'),
-        armId: z.string().describe('Arm'),
-        penId: z.string().describe('Pen').nullable(),
+        animalId: z.string().describe('The animal, by the id given in the request'),
+        armId: z.string().describe('The arm, by the id given in the request'),
+        penId: z.string().describe('Pen of the animal, by the id given in the request').nullable(),
         block: z.number().int().describe('Block of like weight'),
       }),
     ),
-    penArms: z.array(z.object({ penId: z.string().describe('Pen'), armId: z.string().describe('Arm') })),
+    penArms: z.array(
+      z.object({
+        penId: z.string().describe('Pen of the animal, by the id given in the request'),
+        armId: z.string().describe('The arm, by the id given in the request'),
+      }),
+    ),
     balance: z.array(
       z.object({
-        armId: z.string().describe('Arm'),
-        head: z.number().int().describe('Head'),
+        armId: z.string().describe('The arm, by the id given in the request'),
+        head: z.number().int().describe('Number of head'),
         meanStartWeight: figureOut,
         standardDeviation: figureOut.nullable(),
         lightest: figureOut,
         heaviest: figureOut,
-        strata: z.record(z.string(), z.number()).describe('Head by stratum'),
+        strata: z.record(z.string(), z.number()).describe('How many head each stratum of starting weight holds'),
       }),
     ),
     largestDifference: figureOut,
     largestDifferenceInStandardDeviations: z.number().describe('Of start weights'),
     generator: z.string().describe('Random generator'),
-    seed: z.string().describe('As given'),
-    words: z.array(z.string()).describe('In plain words'),
+    seed: z.string().describe('Seed of the random draw, as it was given'),
+    words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
   },
   run: (body) => {
     const system: UnitSystem = body.animals[0]?.startWeight.unit === 'kg' ? 'metric' : 'us';
@@ -654,16 +676,21 @@ function spelledWith(
 
 const dayOf = z.number().int().min(0).max(2000).describe('Day of the trial, counted from 0');
 const trialAnimal = z.strictObject({
-  id: label.describe('Animal'),
+  id: label.describe('Id of the animal; any text that is told apart'),
   armId: label.describe('The arm drawn for it'),
-  penId: label.optional().describe('Pen'),
+  penId: label.optional().describe('Pen of the animal, by the id given in the request'),
   weighings: z
     .array(
       z.strictObject({
         day: dayOf,
         weight: massIn,
         fill: fillIn,
-        hoursOffFeed: z.number().min(0).max(72).default(0).describe('Hours off feed'),
+        hoursOffFeed: z
+          .number()
+          .min(0)
+          .max(72)
+          .default(0)
+          .describe('Hours that the cattle stood without feed before weighing'),
       }),
     )
     .max(50),
@@ -671,8 +698,8 @@ const trialAnimal = z.strictObject({
     .array(
       z.strictObject({
         day: dayOf,
-        kind: z.enum(ANIMAL_EVENTS).describe('What happened'),
-        note: label.optional().describe('In words'),
+        kind: z.enum(ANIMAL_EVENTS).describe('What happened, by its code'),
+        note: label.optional().describe('What was noted of it, in words'),
       }),
     )
     .max(50)
@@ -682,7 +709,7 @@ const verdictOut = z.object({
   verdict: z
     .enum(['favours', 'no-clear-difference', 'too-small-to-tell'])
     .describe('What the interval allows, and no more'),
-  favours: z.enum(['change', 'usual']).describe('Which arm').nullable(),
+  favours: z.enum(['change', 'usual']).describe('Arm that the interval favours; null if neither').nullable(),
   worthwhileForSure: z
     .boolean()
     .describe('The whole interval is at least the worthwhile difference from zero')
@@ -691,9 +718,9 @@ const verdictOut = z.object({
 const setOut = z.object({
   units: z.array(
     z.object({
-      armId: z.string().describe('Arm'),
-      units: z.number().int().describe('Units'),
-      head: z.number().int().describe('Head'),
+      armId: z.string().describe('The arm, by the id given in the request'),
+      units: z.number().int().describe('How many animals or pens were counted in'),
+      head: z.number().int().describe('Number of head'),
     }),
   ),
   welch: differenceOut.nullable(),
@@ -707,20 +734,20 @@ const rangeOfMoney = (triple: Triple<Money>) => ({
   high: writeMoney(triple.high),
 });
 const budgetOut = z.object({
-  days: z.number().int().describe('Days'),
+  days: z.number().int().describe('Number of days'),
   addedReturnsPerHead: moneyRange,
   addedCostsPerHead: moneyOut,
   netPerHead: moneyRange,
-  verdict: z.enum(['pays', 'costs', 'too-small-to-tell']).describe('At these prices'),
+  verdict: z.enum(['pays', 'costs', 'too-small-to-tell']).describe('What the interval allows to say at these prices'),
   herd: z
     .object({
-      head: z.number().int().describe('Head'),
+      head: z.number().int().describe('Number of head'),
       addedGain: z.object({ low: massOut, estimate: massOut, high: massOut }),
       net: moneyRange,
     })
     .describe('If it held over the herd: a sum, not a finding')
     .nullable(),
-  words: z.array(z.string()).describe('In plain words'),
+  words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
 });
 function writeBudget(budget: PartialBudget, toldIn: 'lb' | 'kg'): z.input<typeof budgetOut> {
   const { herd } = budget;
@@ -748,11 +775,11 @@ function writeBudget(budget: PartialBudget, toldIn: 'lb' | 'kg'): z.input<typeof
 }
 
 const armOut = z.object({
-  armId: z.string().describe('Arm'),
-  headDrawn: z.number().int().describe('Head drawn'),
+  armId: z.string().describe('The arm, by the id given in the request'),
+  headDrawn: z.number().int().describe('How many head were drawn into the arm'),
   headWithGain: z.number().int().describe('Head with a gain'),
-  headDied: z.number().int().describe('Head dead'),
-  headDays: z.number().describe('Head-days'),
+  headDied: z.number().int().describe('How many head died in the trial'),
+  headDays: z.number().describe('Head-days: a head that stood for a day counts one'),
   meanGain: figureOut.nullable(),
   hay: z
     .object({
@@ -761,7 +788,7 @@ const armOut = z.object({
       wasted: massOut,
       refused: massOut,
       eatenPerHeadDay: massOut,
-      wastedPercentOfFed: z.number().describe('%'),
+      wastedPercentOfFed: z.number().describe('Hay wasted, % of what was fed'),
       dryMatterEaten: massOut,
       conversion: z.string().describe('Dry matter eaten for a unit of gain, decimal as text').nullable(),
     })
@@ -775,7 +802,7 @@ const armOut = z.object({
       totalCostOfGain: pricePerMassOut.nullable(),
     })
     .nullable(),
-  notes: z.array(z.string()).describe('What is missing'),
+  notes: z.array(z.string()).describe('What is missing in the records; empty if nothing'),
 });
 function writeArm(arm: ArmOutcome, toldIn: 'lb' | 'kg'): z.input<typeof armOut> {
   const { hay, cost } = arm;
@@ -816,16 +843,16 @@ function writeArm(arm: ArmOutcome, toldIn: 'lb' | 'kg'): z.input<typeof armOut> 
 }
 
 const animalOut = z.object({
-  animalId: z.string().describe('Animal'),
-  armId: z.string().describe('Arm'),
-  penId: z.string().describe('Pen').nullable(),
+  animalId: z.string().describe('The animal, by the id given in the request'),
+  armId: z.string().describe('The arm, by the id given in the request'),
+  penId: z.string().describe('Pen of the animal, by the id given in the request').nullable(),
   gain: figureOut.nullable(),
   days: z.number().describe('Days between its weighings').nullable(),
   followedProtocol: z.boolean().describe('Counts in the set that followed the protocol'),
   departures: z.array(
     z.object({
-      code: z.string().describe('What happened'),
-      words: z.string().describe('In a sentence'),
+      code: z.string().describe('What happened, by its code'),
+      words: z.string().describe('The same in a sentence'),
       asDrawn: z.string().describe('How it counts as drawn'),
       perProtocol: z.string().describe('How it counts per protocol'),
     }),
@@ -842,8 +869,8 @@ const writeAnimal = (one: AnimalResult, system: UnitSystem): z.input<typeof anim
 });
 
 const comparisonOut = z.object({
-  usualArmId: z.string().describe('Usual feeding'),
-  changeArmId: z.string().describe('Change'),
+  usualArmId: z.string().describe('The arm of the usual feeding, by the id given in the request'),
+  changeArmId: z.string().describe('The arm with the change, by the id given in the request'),
   answer: differenceOut.describe('All animals as drawn, by the method of the plan').nullable(),
   animalsOnly: differenceOut.describe('What the animals did where no test can prove the feeding').nullable(),
   verdict: verdictOut,
@@ -859,14 +886,20 @@ const comparisonOut = z.object({
   checks: z
     .object({
       normality: z
-        .object({ w: z.number().describe('Shapiro-Francia W'), p: z.number().describe('p-value') })
+        .object({
+          w: z.number().describe('Shapiro-Francia W'),
+          p: z.number().describe('Two-sided p-value of the comparison'),
+        })
         .nullable(),
       equalVariance: z
-        .object({ f: z.number().describe('Brown-Forsythe F'), p: z.number().describe('p-value') })
+        .object({
+          f: z.number().describe('Brown-Forsythe F'),
+          p: z.number().describe('Two-sided p-value of the comparison'),
+        })
         .nullable(),
       influence: z.array(
         z.object({
-          unitId: z.string().describe('Unit'),
+          unitId: z.string().describe('Animal or pen, by the id given in the request'),
           residual: figureOut,
           cooksDistance: z.number().describe("Cook's distance").nullable(),
         }),
@@ -875,7 +908,7 @@ const comparisonOut = z.object({
     .nullable(),
   leftOut: z.array(
     z.object({
-      unitId: z.string().describe('Unit left out'),
+      unitId: z.string().describe('Animal or pen that was left out, by its id'),
       difference: figureOut,
       low: figureOut,
       high: figureOut,
@@ -975,10 +1008,10 @@ const judged = calculation({
     },
   ],
   body: z.strictObject({
-    question: z.string().trim().min(1).max(500).describe('What was asked'),
+    question: z.string().trim().min(1).max(500).describe('The question that the trial asked, in a sentence'),
     arms,
     unit: z.enum(['animal', 'pen']).describe('What was fed apart'),
-    lengthDays: z.number().int().min(1).max(1000).describe('Days'),
+    lengthDays: z.number().int().min(1).max(1000).describe('Length of the trial in days'),
     startDays: z.array(dayOf).min(1).max(5).default([0]).describe('Days whose weights make the start'),
     endDays: z.array(dayOf).min(1).max(5).describe('Days whose weights make the end'),
     fill: fillIn,
@@ -1001,12 +1034,12 @@ const judged = calculation({
     feeds: z
       .array(
         z.strictObject({
-          armId: label.describe('Arm'),
-          name: label.describe('Feed'),
+          armId: label.describe('The arm, by the id given in the request'),
+          name: label.describe('Name of the feed'),
           fed: massInOrZero,
           refused: massInOrZero.default({ value: '0', unit: 'kg' }),
           wasted: massInOrZero.default({ value: '0', unit: 'kg' }),
-          dryMatterPercent: z.number().gt(0).max(100).describe('Dry matter, %'),
+          dryMatterPercent: z.number().gt(0).max(100).describe('Dry matter, % of the weight as fed'),
           price: priceIn.optional(),
           daysMissing: z.number().int().min(0).max(1000).default(0).describe('Days without a record'),
         }),
@@ -1014,7 +1047,7 @@ const judged = calculation({
       .max(200)
       .default([]),
     otherCosts: z
-      .array(z.strictObject({ armId: label.describe('Arm'), cost: moneyIn }))
+      .array(z.strictObject({ armId: label.describe('The arm, by the id given in the request'), cost: moneyIn }))
       .max(20)
       .default([]),
     valueOfGain: priceIn.optional().describe('What gain is worth, for the partial budget'),
@@ -1033,9 +1066,9 @@ const judged = calculation({
     animals: z.array(animalOut),
     growth: z.array(
       z.object({
-        armId: z.string().describe('Arm'),
-        day: z.number().int().describe('Day'),
-        head: z.number().int().describe('Head weighed'),
+        armId: z.string().describe('The arm, by the id given in the request'),
+        day: z.number().int().describe('Day of the record, YYYY-MM-DD or counted from day 0 of the trial'),
+        head: z.number().int().describe('Number of head that were weighed'),
         meanWeight: figureOut,
         standardDeviation: figureOut.nullable(),
       }),
@@ -1045,7 +1078,7 @@ const judged = calculation({
       .describe('Of each interval, after sharing the error over comparisons and looks, %'),
     peeking: z.boolean().describe('A look that was not planned'),
     cautions: cautionsOut,
-    words: z.array(z.string()).describe('In plain words'),
+    words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
     limits: z.array(z.string()).describe('What it can never say'),
   },
   run: (body) => {

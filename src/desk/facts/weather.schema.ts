@@ -7,9 +7,9 @@ export const weatherOut = z
   .object({
     weatherDayId: id,
     onDay: day,
-    temperatureCelsius: z.number().describe('Mean of the day'),
-    windKmPerHour: z.number().describe('Mean wind').nullable(),
-    mudDepthCm: z.number().describe('Mud').nullable(),
+    temperatureCelsius: z.number().describe('Mean air temperature of the day, °C'),
+    windKmPerHour: z.number().describe('Mean wind of the day, km/h').nullable(),
+    mudDepthCm: z.number().describe('Depth of the mud, cm').nullable(),
     coat: z.string().describe('State of the coats'),
     previousMonthCelsius: z
       .number()

@@ -18,10 +18,10 @@ interface CarriedIn {
   lots: ReadonlyMap<string, Mass>;
 }
 
-/** Questions about sheets that were fed. A confirmation stands while its feeding was not taken back. */
+/** Questions about sheets that were fed. A confirmation stands while its feeding was not reversed. */
 @Injectable()
 export class FeedSheetRead {
-  /** Also one whose feeding was taken back. */
+  /** Also one whose feeding was reversed. */
   async one({ db, operationId }: OperationTenant, id: string): Promise<ConfirmationRow> {
     const row = await db
       .selectFrom('feed_sheet_confirmation')
@@ -33,7 +33,7 @@ export class FeedSheetRead {
     return row;
   }
 
-  /** Newest first, also those whose feedings were taken back. */
+  /** Newest first, also those whose feedings were reversed. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { herdId?: string | undefined },

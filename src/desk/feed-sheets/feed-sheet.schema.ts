@@ -11,7 +11,7 @@ import { role } from '../rations/ration.schema.js';
 import { FEEDING_METHODS, WATER_STATES } from '../../platform/wire/words.data.js';
 
 const waterAmount = z.object({
-  value: z.number().describe('Whole number'),
+  value: z.number().describe('Number of whole bales'),
   unit: z.enum(['gal', 'L']).describe('US gallons or litres'),
 });
 const balesOut = z.object({
@@ -22,7 +22,7 @@ const balesOut = z.object({
 });
 const lineOut = z.object({
   hayLotId: id,
-  hayLot: z.string().describe('Name of the lot'),
+  hayLot: z.string().describe('Name of the hay lot'),
   liesAt: z.string().describe('Where the lot lies').nullable(),
   need: massOut.describe("What the ration asks for today's head"),
   lay: massOut.describe('What goes out, in whole pounds or kilograms'),
@@ -31,7 +31,7 @@ const lineOut = z.object({
 const sheetLayer = z.object({
   step: z.number().int().describe('1 is laid first and lies at the bottom'),
   role,
-  lay: massOut.describe('The whole layer'),
+  lay: massOut.describe('Weight of the whole layer, for all head'),
   dryMatterSharePercent: z.number().describe('Of the dry matter'),
   lines: z.array(lineOut),
 });
@@ -39,20 +39,20 @@ const sheetLayer = z.object({
 const herdSheet = z.object({
   herdId: id,
   herd: z.string().describe('Name of the herd'),
-  head: z.number().int().describe('Head today'),
+  head: z.number().int().describe('Number of head in the herd today'),
   ration: z
-    .object({ id, name: z.string().describe('Name') })
+    .object({ id, name: z.string().describe('Name of the place') })
     .describe('In use today; absent where none is')
     .nullable(),
   layers: z.array(sheetLayer).describe('In build order, bottom first'),
   total: massOut.nullable(),
-  perHead: massOut.describe('As fed').nullable(),
+  perHead: massOut.describe('As fed, per head per day; null where no head is known').nullable(),
   dryMatterPerHead: massOut.nullable(),
   leftovers: z
-    .array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the lot'), carriedOut: massOut }))
+    .array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), carriedOut: massOut }))
     .describe('What the next feeding starts from'),
   shortLots: z
-    .array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the lot'), shortBy: massOut }))
+    .array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), shortBy: massOut }))
     .describe('Lots that do not hold what the sheet takes'),
   likelyEatenFirst: z
     .array(z.number().int())
@@ -78,7 +78,7 @@ export const feedSheetOut = z
       .array(
         z.object({
           hayLotId: id,
-          hayLot: z.string().describe('Name of the lot'),
+          hayLot: z.string().describe('Name of the hay lot'),
           liesAt: z.string().describe('Where the lot lies').nullable(),
           lay: massOut.describe('For all herds here'),
           open: z.number().int().describe('Bales to open, herd by herd; absent for loose hay').nullable(),
@@ -96,13 +96,13 @@ export const feedSheetOut = z
       sources: z
         .array(
           z.object({
-            source: z.string().describe('Name'),
+            source: z.string().describe('Name of the water source'),
             state: z.enum(WATER_STATES).describe('How it was found'),
             checkedOn: day,
             givesADay: waterAmount.describe('What it gives in a day').nullable(),
           }),
         )
-        .describe('As last checked'),
+        .describe('Water sources of the place, as last checked'),
       cautions: z.array(cautionOut),
     }),
     madeAt: instantOut,
@@ -135,7 +135,7 @@ export const feedSheetFor = endpoint({
 
 const bales = decimalIn
   .refine((value) => /^\d{1,5}(\.\d{1,3})?$/.test(value), 'must be 0 or more bales, with at most three decimal places')
-  .describe('Bales');
+  .describe('Number of bales, parts allowed');
 const difference = z.union([
   z
     .strictObject({
@@ -143,10 +143,10 @@ const difference = z.union([
       hayLotId: id,
       weight: massInOrZero.describe('What was laid instead; 0 if none of it was'),
     })
-    .describe('By weight'),
+    .describe('Told as a weight, as fed'),
   z
     .strictObject({ step: z.number().int().min(1).max(12).describe('Which step of the sheet'), hayLotId: id, bales })
-    .describe('By bales'),
+    .describe('Told in bales, weighed by the mean bale of the lot'),
 ]);
 const confirmation = z
   .object({
@@ -160,20 +160,20 @@ const confirmation = z
     lots: z.array(
       z.object({
         hayLotId: id,
-        hayLot: z.string().describe('Name of the lot'),
+        hayLot: z.string().describe('Name of the hay lot'),
         fed: massOut,
         balesOpened: z.number().describe('Bales that were opened').nullable(),
         carriedOut: massOut.describe('Over for the next feeding'),
       }),
     ),
-    reversal: reversalOut.describe('Where the feeding was taken back, so that the sheet is open again').nullable(),
+    reversal: reversalOut.describe('Where the feeding was reversed, so that the sheet is open again').nullable(),
     units: unitSystem.describe('Units of this answer'),
     recordedAt: instantOut,
     recordedBy: id,
   })
   .meta({
     id: 'FeedSheetConfirmation',
-    description: 'That a feed sheet was fed; its feeding is among the feedings and is taken back there',
+    description: 'That a feed sheet was fed; its feeding is among the feedings and is reversed there',
   });
 
 export const confirmFeedSheet = endpoint({

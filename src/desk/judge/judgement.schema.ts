@@ -5,7 +5,7 @@ import { cautionOut } from '../../records/kit/caution.schema.js';
 
 export const nutrientLineOut = z
   .object({
-    nutrient: z.enum(JUDGED_NUTRIENTS).describe('What is judged'),
+    nutrient: z.enum(JUDGED_NUTRIENTS).describe('Nutrient, energy or limit that is judged'),
     unit: z
       .enum(['kg/d', 'lb/d', 'g/d', 'Mcal/d'])
       .describe('Unit of every figure of the line, for one animal and day'),
@@ -16,8 +16,13 @@ export const nutrientLineOut = z
       .describe('Above this it is `excess`: harmful, or more than will be eaten; absent where more does no harm')
       .nullable(),
     surplus: z.number().describe('Supply less need').nullable(),
-    surplusPercent: z.number().describe('Of the need').nullable(),
-    verdict: z.enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown']).describe('How it stands'),
+    surplusPercent: z
+      .number()
+      .describe('Supply less requirement, % of the requirement; null where there is none')
+      .nullable(),
+    verdict: z
+      .enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown'])
+      .describe('How the supply stands against the requirement'),
     unknownBecause: z.string().describe('Why a figure is missing').nullable(),
     restsOnBookValues: z.boolean().describe('True where a value of a book and not of a test went in'),
   })
@@ -29,12 +34,15 @@ export const judgementShape = {
   expectedDailyGain: massOut.describe('Growing cattle: the smaller of what energy and protein allow').nullable(),
   gainRuledBy: z.string().describe('What limits the gain').nullable(),
   daysToOneConditionScore: z.number().describe('Cows: days to gain or lose one score').nullable(),
-  conditionDirection: z.enum(['gain', 'loss', 'steady']).describe('Which way').nullable(),
+  conditionDirection: z
+    .enum(['gain', 'loss', 'steady'])
+    .describe('Which way body condition goes; null where it does not apply')
+    .nullable(),
   costPerHeadDay: moneyOut.describe('Hay alone; absent for readers without prices').nullable(),
   cautions: z.array(cautionOut),
   bookValues: z.array(
     z.object({
-      hayLot: z.string().describe('Name of the lot'),
+      hayLot: z.string().describe('Name of the hay lot'),
       fields: z.array(z.string()).describe('Values from a book'),
     }),
   ),

@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { LAYER_BASES, LAYER_ROLES } from '../../core/laying/layer.js';
+import { layerRole } from '../../records/kit/layer.schema.js';
+import { LAYER_BASES } from '../../core/laying/layer.js';
 import { ANIMAL_CLASSES } from '../../core/requirements/requirement-set.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantOut, name, note, operationParams, version } from '../../platform/wire/common.schema.js';
@@ -16,9 +17,9 @@ const share = z
     (value) => /^\d{1,3}(\.\d{1,3})?$/.test(value) && Number(value) > 0 && Number(value) <= 100,
     'must be above 0 and at most 100, with at most three decimal places',
   )
-  .describe('Per cent');
+  .describe('Share of the dry matter in this layer, %');
 const layersIn = z
-  .array(z.strictObject({ role: z.enum(LAYER_ROLES).describe('What the layer is there for'), sharePercent: share }))
+  .array(z.strictObject({ role: layerRole, sharePercent: share }))
   .min(1)
   .max(12)
   .refine(
@@ -29,8 +30,8 @@ const layersIn = z
 const layersOut = z
   .array(
     z.object({
-      role: z.enum(LAYER_ROLES).describe('What the layer is there for'),
-      sharePercent: z.string().describe('Per cent'),
+      role: layerRole,
+      sharePercent: z.string().describe('Share of the dry matter in this layer, %'),
     }),
   )
   .describe('In build order, bottom first');
@@ -39,14 +40,14 @@ const template = z
   .object({
     key: z.string().describe('What a ration names it by'),
     id: id.describe('Absent for a shipped one').nullable(),
-    name: z.string().describe('Name'),
+    name: z.string().describe('Name of the template'),
     classes,
     basis,
     layers: layersOut,
     source: z.string().describe('Where it comes from'),
     shipped: z.boolean().describe('True if it comes with the program'),
     retired: z.boolean().describe('True if it is no longer offered'),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
   })
   .meta({
     id: 'LayerTemplate',

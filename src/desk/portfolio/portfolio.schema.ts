@@ -7,12 +7,12 @@ import { day, id } from '../../platform/wire/common.schema.js';
 import { massOut, unitSystem } from '../../platform/wire/quantity.schema.js';
 
 const concern = z.object({
-  code: z.enum(CONCERN_CODES).describe('Stable code'),
+  code: z.enum(CONCERN_CODES).describe('Code that stays the same between releases'),
   weight: z.number().int().describe('0 to 100, the larger the sooner'),
   given: z.number().describe('The number that raised it'),
   threshold: z.number().describe('The threshold it passed; common practice, no source, where no caution says it'),
-  unit: z.string().describe('Unit of both'),
-  words: z.string().describe('In a sentence'),
+  unit: z.string().describe('Unit of the number and of the threshold'),
+  words: z.string().describe('The same in a sentence'),
 });
 
 const herd = z
@@ -21,17 +21,17 @@ const herd = z
     operation: z.string().describe('Name of the operation'),
     herdId: id,
     herd: z.string().describe('Name of the herd'),
-    cattleClass: z.string().describe('Class'),
-    head: z.number().int().describe('Head today'),
+    cattleClass: z.string().describe('Class of cattle, for the requirement equations'),
+    head: z.number().int().describe('Number of head in the herd today'),
     onDay: day.describe('Today in that operation, or the day asked for'),
     ration: z
-      .object({ id, name: z.string().describe('Name'), inUseFrom: day })
+      .object({ id, name: z.string().describe('Name of the herd or operation'), inUseFrom: day })
       .describe('In use on the day')
       .nullable(),
     rank: z.number().int().describe('What the list is sorted by: the weightiest concern first, then how many'),
     concerns: z.array(concern).describe('The weightiest first; empty where all is well'),
     expectedDailyGain: massOut.describe('What the ration allows; absent for mature cows').nullable(),
-    targetDailyGain: massOut.describe('What is wanted').nullable(),
+    targetDailyGain: massOut.describe('Gain that is wanted, per head per day').nullable(),
     measuredGain: z
       .object({
         dailyGain: massOut.describe(
@@ -39,10 +39,10 @@ const herd = z
         ),
         from: day.describe('Day of the earlier weighing'),
         until: day.describe('Day of the newest'),
-        days: z.number().int().describe('Between them'),
+        days: z.number().int().describe('Days between the two weighings'),
         flags: z.array(
           z.object({
-            code: z.string().describe('Stable code'),
+            code: z.string().describe('Code that stays the same between releases'),
             message: z.string().describe('Why to take it with care'),
             value: z.number().describe('The number that raised it'),
             limit: z.number().describe('The limit it passed'),

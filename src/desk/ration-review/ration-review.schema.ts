@@ -25,8 +25,8 @@ const review = z
       z.object({
         role: z.string().describe('coarse, rich or mixed'),
         hayLotId: id,
-        hayLot: z.string().describe('Name of the lot'),
-        perHead: massOut.describe('Offered a head and day, as fed'),
+        hayLot: z.string().describe('Name of the hay lot'),
+        perHead: massOut.describe('Offered per head per day, as fed'),
         testedOn: day.describe('Newest sample; absent where a book value stands in').nullable(),
         testTakenFrom: testTakenFromOut,
       }),
@@ -35,7 +35,7 @@ const review = z
     refusedBecause: z
       .array(
         z.object({
-          code: z.string().describe('Stable code'),
+          code: z.string().describe('Code that stays the same between releases'),
           message: z.string().describe('Why the ration cannot be judged'),
         }),
       )

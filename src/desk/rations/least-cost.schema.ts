@@ -22,13 +22,13 @@ import { role } from './ration.schema.js';
 const percent = (words: string) => z.number().min(0).max(100).describe(words);
 const sellersAnalysis = z
   .strictObject({
-    dryMatterPercent: z.number().gt(0).max(100).describe('% as fed'),
-    crudeProteinPercent: z.number().min(0).max(40).describe('% of dry matter'),
-    acidDetergentFiberPercent: z.number().gt(0).max(75).optional().describe('% of dry matter'),
-    neutralDetergentFiberPercent: z.number().gt(0).max(95).optional().describe('% of dry matter'),
-    totalDigestibleNutrientsPercent: z.number().gt(0).max(100).optional().describe('% of dry matter'),
-    calciumPercent: z.number().min(0).max(5).optional().describe('% of dry matter'),
-    phosphorusPercent: z.number().min(0).max(2).optional().describe('% of dry matter'),
+    dryMatterPercent: z.number().gt(0).max(100).describe('Dry matter, % of the weight as fed'),
+    crudeProteinPercent: z.number().min(0).max(40).describe('Crude protein, % of dry matter'),
+    acidDetergentFiberPercent: z.number().gt(0).max(75).optional().describe('ADF, % of dry matter'),
+    neutralDetergentFiberPercent: z.number().gt(0).max(95).optional().describe('NDF, % of dry matter'),
+    totalDigestibleNutrientsPercent: z.number().gt(0).max(100).optional().describe('TDN, % of dry matter'),
+    calciumPercent: z.number().min(0).max(5).optional().describe('Calcium, % of dry matter'),
+    phosphorusPercent: z.number().min(0).max(2).optional().describe('Phosphorus, % of dry matter'),
   })
   .describe("What its seller's test says; book values of its kind if absent");
 const offers = z.union([
@@ -133,7 +133,12 @@ export const leastCostRationFor = endpoint({
       })
       .optional()
       .describe('Answers the ration in whole bales as well, and what rounding costs and misses'),
-    minCalciumToPhosphorus: z.number().min(0).max(10).optional().describe('Ca:P at least'),
+    minCalciumToPhosphorus: z
+      .number()
+      .min(0)
+      .max(10)
+      .optional()
+      .describe('Least ratio of calcium to phosphorus that is accepted'),
     maxFiberPercentOfWeight: z.number().min(0.5).max(3).optional().describe('NDF at most, % of body weight a day'),
   }),
   answer: z
@@ -154,8 +159,8 @@ export const leastCostRationFor = endpoint({
               z.object({
                 hayLotId: id.describe('Absent for hay on offer').nullable(),
                 hayQuoteId: id.describe('The offer on record, where it is one').nullable(),
-                name: z.string().describe('Lot or offer'),
-                perHead: massOut.describe('As fed, a head and day'),
+                name: z.string().describe('Name of the lot in the yard, or of the hay on offer'),
+                perHead: massOut.describe('As fed, per head per day'),
                 asFedSharePercent: z.number().describe('Of the weight as fed'),
                 forThePeriod: massOut.describe('All head, all days'),
               }),
@@ -172,9 +177,9 @@ export const leastCostRationFor = endpoint({
             row: z.string().describe('Stable name of the demand'),
             perUnit: z
               .object({ amount: decimalOut, currency })
-              .describe('Change of the cost a head and day for one more unit'),
+              .describe('Change of the cost per head per day for one more unit'),
             unit: z.string().describe('Unit of the demand'),
-            words: z.string().describe('In a sentence'),
+            words: z.string().describe('The same in a sentence'),
           }),
         )
         .describe('What one more of each demand would cost'),
@@ -183,10 +188,10 @@ export const leastCostRationFor = endpoint({
           z.object({
             hayLotId: id.nullable(),
             hayQuoteId: id.nullable(),
-            name: z.string().describe('Lot or offer'),
+            name: z.string().describe('Name of the lot in the yard, or of the hay on offer'),
             role,
             comesInAt: pricePerMassOut.describe('Price at which it would come in').nullable(),
-            words: z.string().describe('In a sentence'),
+            words: z.string().describe('The same in a sentence'),
           }),
         )
         .describe('Hays that the cheapest ration leaves out'),
@@ -197,7 +202,7 @@ export const leastCostRationFor = endpoint({
             z.object({
               hayLotId: id.nullable(),
               hayQuoteId: id.nullable(),
-              name: z.string().describe('Lot or offer'),
+              name: z.string().describe('Name of the lot in the yard, or of the hay on offer'),
               role,
               bales: z
                 .number()
@@ -205,7 +210,7 @@ export const leastCostRationFor = endpoint({
                 .describe('For the herd in one feeding; absent where the lot is not counted in bales')
                 .nullable(),
               perFeeding: massOut.describe('The herd, one feeding'),
-              perHead: massOut.describe('As fed, a head and day'),
+              perHead: massOut.describe('As fed, per head per day'),
             }),
           ),
           costPerHeadDay: moneyOut.nullable(),
@@ -217,8 +222,8 @@ export const leastCostRationFor = endpoint({
             .array(
               z.object({
                 row: z.string().describe('Stable name of the demand'),
-                words: z.string().describe('The demand'),
-                missesBy: z.number().describe('A head and day'),
+                words: z.string().describe('The demand in words'),
+                missesBy: z.number().describe('By how much the demand is missed, per head per day'),
                 unit: z.string().describe('Unit of the demand'),
                 percentOfDemand: z.number().describe('The same as a share of what is demanded').nullable(),
               }),
@@ -227,7 +232,7 @@ export const leastCostRationFor = endpoint({
               'Demands that no number of whole bales keeps; as few and as small as can be. Balances of lots, ' +
                 'nitrate, sulfur and legume are never loosened',
             ),
-          words: z.array(z.string()).describe('In sentences'),
+          words: z.array(z.string()).describe('The same in sentences, to be read out as they stand'),
           refusedBecause: z.string().describe('Why there is none').nullable(),
         })
         .describe(
@@ -237,10 +242,10 @@ export const leastCostRationFor = endpoint({
       excluded: z
         .array(
           z.object({
-            name: z.string().describe('Name of the lot'),
+            name: z.string().describe('Name of the hay lot'),
             because: z
               .enum(['no-price', 'composition-not-known', 'legume-share-not-known', 'density-not-known'])
-              .describe('Why'),
+              .describe('Why the row binds or is missed, in words'),
             missing: z.array(z.string()).describe('Values that are not known'),
           }),
         )
@@ -249,7 +254,7 @@ export const leastCostRationFor = endpoint({
         .array(
           z.object({
             row: z.string().describe('Stable name of the demand'),
-            words: z.string().describe('The demand'),
+            words: z.string().describe('The demand in words'),
             missesBy: z.number().describe('How far it is missed if all others are kept').nullable(),
             unit: z.string().describe('Unit of the demand'),
           }),

@@ -35,15 +35,15 @@ export const rationDriftAt = endpoint({
         .int()
         .describe('Of these, days on which no ration was in use; they are not compared'),
       daysNotFed: z.number().int().describe('Days with a ration in use on which nothing was written down'),
-      planned: massOut.describe('Dry matter a head and day, mean of the days compared'),
-      fed: massOut.describe('The same as fed'),
+      planned: massOut.describe('Dry matter per head per day, mean of the days compared'),
+      fed: massOut.describe('The same share, of the weight as fed'),
       difference: massOut.describe('Fed less planned'),
       differencePercent: z.number().describe('Of what was planned').nullable(),
       misplacedSharePercent: z.number().describe('Share of the ration that was another hay than planned').nullable(),
       byLot: z.array(
         z.object({
           hayLotId: id,
-          hayLot: z.string().describe('Name of the lot'),
+          hayLot: z.string().describe('Name of the hay lot'),
           plannedSharePercent: share,
           fedSharePercent: share,
           differencePoints: z.number().describe('Fed less planned, points of per cent'),
@@ -81,7 +81,7 @@ export const rationDriftAt = endpoint({
               .nullable(),
             misplacedSharePercent: z.number().describe('Share of another hay than planned').nullable(),
             outOfOrder: z.boolean().describe('Laid in another order'),
-            blended: z.boolean().describe('In truth mixed'),
+            blended: z.boolean().describe('True if the layers were in truth mixed when they were fed'),
           }),
         )
         .describe('Day by day, oldest first'),

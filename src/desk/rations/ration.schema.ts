@@ -1,6 +1,7 @@
 import { unitOf } from '../../platform/wire/unit.schema.js';
 import { z } from 'zod';
-import { LAYER_BASES, LAYER_ROLES } from '../../core/laying/layer.js';
+import { layerRole } from '../../records/kit/layer.schema.js';
+import { LAYER_BASES } from '../../core/laying/layer.js';
 import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
 import { COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
@@ -23,7 +24,7 @@ import { AMOUNT_BASES, RATION_NOTE_KINDS, RATION_STATES as WRITTEN_STATES } from
 const basis = z
   .enum(LAYER_BASES)
   .describe('What the shares are shares of: volume as it lies, weight as fed, or dry matter');
-export const role = z.enum(LAYER_ROLES).describe('What the layer is there for');
+export const role = layerRole;
 const amountBasis = z.enum(AMOUNT_BASES).describe('Whether the amount is told as fed or as dry matter');
 const baleRounding = z
   .enum(BALE_ROUNDINGS)
@@ -96,14 +97,14 @@ const state = z
   );
 
 const stated = z.object({
-  value: z.number().describe('Value'),
-  unit: z.string().describe('Unit'),
+  value: z.number().describe('The figure, in the unit beside it'),
+  unit: z.string().describe('Unit of the figure beside it'),
   origin: z.enum(['measured', 'book-value']).describe('Whether somebody measured it'),
   source: z.string().describe('Where it comes from'),
 });
 const laidPart = z.object({
   hayLotId: id,
-  hayLot: z.string().describe('Name of the lot'),
+  hayLot: z.string().describe('Name of the hay lot'),
   sharePercent: z.string().describe('As typed, on the basis of the ration'),
   volumeSharePercent: z.number().describe('The same as a share of the volume as it lies'),
   asFedSharePercent: z.number().describe('As a share of the weight as fed'),
@@ -111,7 +112,7 @@ const laidPart = z.object({
   bulkDensity: stated.describe('Density that turned volume into weight'),
   dryMatterPercent: stated.describe('Dry matter that turned weight into dry matter'),
   testTakenFrom: testTakenFromOut,
-  perHead: massOut.describe('As fed, a head and day'),
+  perHead: massOut.describe('As fed, per head per day'),
 });
 const layerOut = z.object({
   position: z.number().int().describe('1 is laid first and lies at the bottom'),
@@ -125,17 +126,17 @@ export const rationOut = z
     id,
     herdId: id,
     herd: z.string().describe('Name of the herd'),
-    name: z.string().describe('Name'),
+    name: z.string().describe('Name of the ration'),
     state,
     basis,
     amount: amountOut,
     baleRounding,
-    wastedPercent: z.string().describe('As typed').nullable(),
+    wastedPercent: z.string().describe('The figure as it was typed, digit for digit').nullable(),
     templateKey: z.string().describe('Template that the shares came from').nullable(),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     revision: z.number().int().describe('Goes up by one each time the layers of the draft are written anew'),
     layers: z.array(layerOut).describe('In build order, bottom first'),
-    perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('All layers together, a head and day'),
+    perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('All layers together, per head per day'),
     restsOnBookValues: z.boolean().describe('True where a density or a dry matter comes from a book'),
     inUseFrom: day.nullable(),
     inUseUntil: day.describe('First day on which it is no longer in use; absent while it goes on').nullable(),
@@ -148,7 +149,7 @@ export const rationOut = z
     createdBy: id,
     version,
   })
-  .meta({ id: 'Ration', description: 'What a herd is to be fed, layer by layer, a head and day' });
+  .meta({ id: 'Ration', description: 'What a herd is to be fed, layer by layer, per head per day' });
 
 const params = operationParams.extend({ rationId: id });
 const herdParams = operationParams.extend({ herdId: id });
@@ -279,7 +280,7 @@ export const useRation = endpoint({
   summary: 'Take an accepted ration in use from a day on',
   description: "The herd's ration in use on that day is superseded by it. A herd has one ration in use on any day.",
   body: z.strictObject({
-    from: day.describe('First day'),
+    from: day.describe('First day of the span, included'),
     until: day
       .optional()
       .describe('First day on which it is no longer in use; open if absent, or until a later ration begins'),
@@ -311,7 +312,7 @@ const noteOut = z
     id,
     rationId: id,
     kind: z.enum(RATION_NOTE_KINDS).describe('A note, or the step of the review that it belongs to'),
-    words: z.string().describe('What was said'),
+    words: z.string().describe('What was said, in words'),
     writtenAt: instantOut,
     writtenBy: id,
     writer: z.string().describe('Name of the writer').nullable(),
@@ -367,7 +368,7 @@ const evaluationOut = z
     bodyWeight: massOut.describe('Mean full weight that was used'),
     bodyWeightFrom: z.string().describe('Where that weight comes from'),
     weather: weatherOut.nullable(),
-    perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('What is offered, a head and day'),
+    perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('What is offered, per head per day'),
     wastedPercent: z.number().describe('Share of it that is not eaten'),
     ...judgementShape,
     lines: z.array(nutrientLineOut),
@@ -375,11 +376,11 @@ const evaluationOut = z
       .object({
         energyAllowed: massOut.describe('What the energy allows').nullable(),
         proteinAllowed: massOut.describe('What the protein allows').nullable(),
-        target: massOut.describe('What is wanted').nullable(),
+        target: massOut.describe('What the ration is meant to achieve').nullable(),
       })
       .describe('Growing cattle, a day; the smaller rules'),
     ratios: z.object({
-      calciumToPhosphorus: figure.describe('Ca:P'),
+      calciumToPhosphorus: figure.describe('Ratio of calcium to phosphorus'),
       tetanyRatio: figure.describe('K/(Ca+Mg) in equivalents'),
       sulfurPercentOfDryMatter: figure.describe('Feed and water together'),
       nitrateNitrogenPpm: figure.describe('Whole ration, NO3-N of dry matter'),
@@ -390,16 +391,18 @@ const evaluationOut = z
     }),
     costPerLot: z
       .array(
-        z.object({ hayLotId: id, hayLot: z.string().describe('Name of the lot'), perHeadDay: moneyOut.nullable() }),
+        z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), perHeadDay: moneyOut.nullable() }),
       )
       .describe('Empty for readers without prices'),
     likelyEatenFirst: z
-      .array(z.object({ position: z.number().int().describe('Layer'), role }))
+      .array(
+        z.object({ position: z.number().int().describe('Place of the layer in the stack; 1 is the bottom'), role }),
+      )
       .describe('Top first; cattle still sort, so this is an order of chances. Common practice, no source'),
     layingCautions: z.array(cautionOut).describe('About the order, the room and the way of laying'),
     notes: z.array(
       z.object({
-        code: z.string().describe('Stable code'),
+        code: z.string().describe('Code that stays the same between releases'),
         message: z.string().describe('A default taken, a limit met, a doubt'),
         source: z.string().describe('Where it comes from'),
       }),
@@ -407,7 +410,7 @@ const evaluationOut = z
     refusedBecause: z
       .array(
         z.object({
-          code: z.string().describe('Stable code'),
+          code: z.string().describe('Code that stays the same between releases'),
           message: z.string().describe('Why the ration cannot be judged'),
         }),
       )

@@ -8,12 +8,12 @@ import { weatherOut } from '../facts/weather.schema.js';
 
 const stepOut = z.object({
   name: z.string().describe('What was worked out'),
-  value: z.number().describe('Figure'),
-  unit: z.string().describe('Unit'),
+  value: z.number().describe('The figure, in the unit beside it'),
+  unit: z.string().describe('Unit of the figure beside it'),
   source: z.string().describe('Equation and where it is published'),
 });
-const gramsADay = z.number().describe('g a day');
-const megacalories = z.number().describe('Mcal a day');
+const gramsADay = z.number().describe('The need in grams per head per day');
+const megacalories = z.number().describe('The need in megacalories per head per day');
 
 const requirementOut = z.object({
   edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system: NRC 2000 update, or NASEM 2016 where it differs'),
@@ -33,23 +33,29 @@ const requirementOut = z.object({
       rumenDegradableProtein: gramsADay,
       ...byCode(MINERALS, () => gramsADay),
       water: z
-        .object({ value: z.number().describe('Figure'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') })
-        .describe('Water a day'),
+        .object({
+          value: z.number().describe('The figure, in the unit beside it'),
+          unit: z.enum(['gal', 'L']).describe('US gallons or litres'),
+        })
+        .describe('Water that a head drinks per day'),
     })
     .nullable(),
   perHerd: z
     .object({
       dryMatterIntake: massOut,
       water: z
-        .object({ value: z.number().describe('Figure'), unit: z.enum(['gal', 'L']).describe('US gallons or litres') })
-        .describe('Water a day'),
+        .object({
+          value: z.number().describe('The figure, in the unit beside it'),
+          unit: z.enum(['gal', 'L']).describe('US gallons or litres'),
+        })
+        .describe('Water that a head drinks per day'),
     })
-    .describe('All head, a day')
+    .describe('For all head of the herd, per day')
     .nullable(),
   diet: z
     .object({
-      netEnergyMaintenanceMcalPerKg: z.number().describe('Of dry matter'),
-      totalDigestibleNutrientsPercent: z.number().describe('Of dry matter'),
+      netEnergyMaintenanceMcalPerKg: z.number().describe('NEm of the diet, Mcal per kg of dry matter'),
+      totalDigestibleNutrientsPercent: z.number().describe('TDN of the diet, % of dry matter'),
       origin: z
         .enum(['given', 'solved', 'closest'])
         .describe('given: the ration in use; solved: the leanest diet that covers the need; closest: none does'),
@@ -65,7 +71,7 @@ const requirementOut = z.object({
     .describe('Every step, so that each figure can be traced'),
   notes: z.array(
     z.object({
-      code: z.string().describe('Stable code'),
+      code: z.string().describe('Code that stays the same between releases'),
       message: z.string().describe('A default taken, a limit met, a doubt'),
       source: z.string().describe('Where it comes from'),
     }),
@@ -73,7 +79,7 @@ const requirementOut = z.object({
   refusedBecause: z
     .array(
       z.object({
-        code: z.string().describe('Stable code'),
+        code: z.string().describe('Code that stays the same between releases'),
         field: z.string().describe('What is missing or wrong'),
         message: z.string().describe('Why it cannot be worked out'),
       }),
@@ -112,13 +118,13 @@ export const herdRequirements = endpoint({
       herdId: id,
       herd: z.string().describe('Name of the herd'),
       onDay: day,
-      cattleClass: z.enum(ANIMAL_CLASSES).describe('Class'),
+      cattleClass: z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations'),
       head: z.number().int().describe('Head on that day'),
       bodyWeight: massOut.describe('Mean full weight'),
       bodyWeightFrom: z.string().describe('Where that weight comes from'),
       daysPregnant: z.number().int().describe('Counted from the day of breeding').nullable(),
       daysInMilk: z.number().int().describe('Counted from the day of calving').nullable(),
-      bodyCondition: z.number().describe('Score, 1 to 9').nullable(),
+      bodyCondition: z.number().describe('Body condition score, 1 (emaciated) to 9 (obese)').nullable(),
       dietFrom: z.string().describe('Which diet intake was predicted on'),
       weather: weatherOut.nullable(),
       units: unitSystem.describe('Units of this answer'),

@@ -83,10 +83,6 @@ export function writeGap(gap: KeptGap, begins: string): GapOut {
 export function writeJudgement(parts: JudgementParts, units: UnitSystem): JudgementOut {
   const { inputs, kept, money } = parts;
   const { trial, plan } = inputs;
-  const mass = (kg: number): ReturnType<typeof writeKilograms> => writeKilograms(kg, units);
-  const massOrNull = (kg: number | null): ReturnType<typeof writeKilograms> | null => (kg === null ? null : mass(kg));
-  const heavy = (kg: string): ReturnType<typeof writeMass> => writeMass(Mass.kilograms(kg), units, 'large');
-  const light = (kg: string): ReturnType<typeof writeKilograms> => mass(Number(kg));
   const nameOf = (armId: string): string => trial.arms.find((arm) => arm.id === armId)?.name ?? '';
   const writer = new MoneyWriter(money?.kept ?? null, units);
   return {
@@ -98,95 +94,14 @@ export function writeJudgement(parts: JudgementParts, units: UnitSystem): Judgem
     units,
     invented: parts.invented,
     operation: parts.operation,
-    trial: {
-      name: trial.name,
-      question: trial.question,
-      unit: plan.unit,
-      method: plan.method,
-      lengthDays: plan.lengthDays,
-      beginsOn: trial.beginsOn,
-      classOfAnimals: plan.classOfAnimals,
-      season: plan.season,
-      hay: plan.hay,
-      worthwhileDifference: mass(toMass(plan.worthwhileDifference).kilograms.toNumber()),
-      seed: trial.seed,
-      draws: trial.draws,
-      amendments: trial.amendments,
-    },
-    look: {
-      number: inputs.look.number,
-      final: inputs.look.final,
-      planned: kept.look.planned,
-      peeking: kept.look.peeking,
-      repeats: inputs.look.repeats,
-      falseAlarmChanceUncorrected: kept.look.falseAlarmChanceUncorrected,
-      confidence: kept.confidence,
-      intervalConfidence: kept.intervalConfidence,
-    },
+    trial: writeTrial(trial, plan, units),
+    look: writeLook(inputs, kept),
     words: [...kept.words],
     limits: [...kept.limits],
-    arms: kept.arms.map((arm) => {
-      const known = trial.arms.find((one) => one.id === arm.armId);
-      const { hay } = arm;
-      return {
-        armId: arm.armId,
-        arm: nameOf(arm.armId),
-        role: known?.role ?? 'change',
-        feeding: known?.feeding ?? '',
-        headDrawn: arm.headDrawn,
-        headWithGain: arm.headWithGain,
-        headDied: arm.headDied,
-        headDays: arm.headDays,
-        dailyGain: massOrNull(arm.meanGainKgPerDay),
-        dailyGainDeadsIn: massOrNull(arm.gainDeadsInKgPerHeadDay),
-        hay:
-          hay === null
-            ? null
-            : {
-                fed: heavy(hay.fed),
-                eaten: heavy(hay.eaten),
-                refused: heavy(hay.refused),
-                wasted: heavy(hay.wasted),
-                fedPerHeadDay: light(hay.fedPerHeadDay),
-                eatenPerHeadDay: light(hay.eatenPerHeadDay),
-                wastedPerHeadDay: light(hay.wastedPerHeadDay),
-                wastedShare: hay.wastedShareOfFed,
-                dryMatterEaten: heavy(hay.dryMatterEaten),
-                fedPerGain: hay.fedPerGain,
-                eatenPerGain: hay.eatenPerGain,
-                wastedPerGain: hay.wastedPerGain,
-                conversion: hay.conversion,
-              },
-        cost: writer.cost(arm.armId),
-        notes: [...arm.notes],
-      };
-    }),
+    arms: kept.arms.map((arm) => writeArm(arm, trial, writer, units)),
     comparisons: kept.comparisons.map((comparison) => writeComparison(comparison, writer, nameOf, units)),
-    growth: kept.growth.map((point) => ({
-      armId: point.armId,
-      day: point.day,
-      head: point.head,
-      meanWeight: mass(point.meanWeightKg),
-      sdWeight: massOrNull(point.sdWeightKg),
-    })),
-    animals: kept.animals.map((animal) => ({
-      animal: animal.animalId,
-      armId: animal.armId,
-      pen: animal.penId,
-      startWeight: massOrNull(animal.startWeightKg),
-      endWeight: massOrNull(animal.endWeightKg),
-      days: animal.days,
-      dailyGain: massOrNull(animal.gainKgPerDay),
-      gainTo: animal.gainTo,
-      followedProtocol: animal.followedProtocol,
-      departures: animal.departures.map((one) => ({
-        code: one.code,
-        day: one.day,
-        words: one.words,
-        asDrawn: one.asDrawn,
-        perProtocol: one.perProtocol,
-      })),
-    })),
+    growth: kept.growth.map((point) => writeGrowth(point, units)),
+    animals: kept.animals.map((animal) => writeAnimal(animal, units)),
     gaps: inputs.gaps.map((gap) => writeGap(gap, trial.beginsOn)),
     cautions: kept.cautions.map((one) => writeTrialCaution(one, units)),
     inputs: {
@@ -199,6 +114,117 @@ export function writeJudgement(parts: JudgementParts, units: UnitSystem): Judgem
     plan: parts.plan,
     recordedAt: parts.recordedAt,
     recordedBy: parts.recordedBy,
+  };
+}
+
+function writeTrial(trial: KeptInputs['trial'], plan: TrialPlanTyped, units: UnitSystem): JudgementOut['trial'] {
+  return {
+    name: trial.name,
+    question: trial.question,
+    unit: plan.unit,
+    method: plan.method,
+    lengthDays: plan.lengthDays,
+    beginsOn: trial.beginsOn,
+    classOfAnimals: plan.classOfAnimals,
+    season: plan.season,
+    hay: plan.hay,
+    worthwhileDifference: writeKilograms(toMass(plan.worthwhileDifference).kilograms.toNumber(), units),
+    seed: trial.seed,
+    draws: trial.draws,
+    amendments: trial.amendments,
+  };
+}
+
+function writeLook({ look }: KeptInputs, kept: KeptJudgement): JudgementOut['look'] {
+  return {
+    number: look.number,
+    final: look.final,
+    planned: kept.look.planned,
+    peeking: kept.look.peeking,
+    repeats: look.repeats,
+    falseAlarmChanceUncorrected: kept.look.falseAlarmChanceUncorrected,
+    confidence: kept.confidence,
+    intervalConfidence: kept.intervalConfidence,
+  };
+}
+
+function massOrNull(kg: number | null, units: UnitSystem): ReturnType<typeof writeKilograms> | null {
+  return kg === null ? null : writeKilograms(kg, units);
+}
+
+function writeArm(
+  arm: KeptJudgement['arms'][number],
+  trial: KeptInputs['trial'],
+  money: MoneyWriter,
+  units: UnitSystem,
+): JudgementOut['arms'][number] {
+  const known = trial.arms.find((one) => one.id === arm.armId);
+  return {
+    armId: arm.armId,
+    arm: known?.name ?? '',
+    role: known?.role ?? 'change',
+    feeding: known?.feeding ?? '',
+    headDrawn: arm.headDrawn,
+    headWithGain: arm.headWithGain,
+    headDied: arm.headDied,
+    headDays: arm.headDays,
+    dailyGain: massOrNull(arm.meanGainKgPerDay, units),
+    dailyGainDeadsIn: massOrNull(arm.gainDeadsInKgPerHeadDay, units),
+    hay: writeHay(arm.hay, units),
+    cost: money.cost(arm.armId),
+    notes: [...arm.notes],
+  };
+}
+
+function writeHay(hay: KeptJudgement['arms'][number]['hay'], units: UnitSystem): JudgementOut['arms'][number]['hay'] {
+  if (hay === null) return null;
+  const heavy = (kg: string): ReturnType<typeof writeMass> => writeMass(Mass.kilograms(kg), units, 'large');
+  const light = (kg: string): ReturnType<typeof writeKilograms> => writeKilograms(Number(kg), units);
+  return {
+    fed: heavy(hay.fed),
+    eaten: heavy(hay.eaten),
+    refused: heavy(hay.refused),
+    wasted: heavy(hay.wasted),
+    fedPerHeadDay: light(hay.fedPerHeadDay),
+    eatenPerHeadDay: light(hay.eatenPerHeadDay),
+    wastedPerHeadDay: light(hay.wastedPerHeadDay),
+    wastedShare: hay.wastedShareOfFed,
+    dryMatterEaten: heavy(hay.dryMatterEaten),
+    fedPerGain: hay.fedPerGain,
+    eatenPerGain: hay.eatenPerGain,
+    wastedPerGain: hay.wastedPerGain,
+    conversion: hay.conversion,
+  };
+}
+
+function writeGrowth(point: KeptJudgement['growth'][number], units: UnitSystem): JudgementOut['growth'][number] {
+  return {
+    armId: point.armId,
+    day: point.day,
+    head: point.head,
+    meanWeight: writeKilograms(point.meanWeightKg, units),
+    sdWeight: massOrNull(point.sdWeightKg, units),
+  };
+}
+
+function writeAnimal(animal: KeptJudgement['animals'][number], units: UnitSystem): JudgementOut['animals'][number] {
+  return {
+    animal: animal.animalId,
+    armId: animal.armId,
+    pen: animal.penId,
+    startWeight: massOrNull(animal.startWeightKg, units),
+    endWeight: massOrNull(animal.endWeightKg, units),
+    days: animal.days,
+    dailyGain: massOrNull(animal.gainKgPerDay, units),
+    gainTo: animal.gainTo,
+    followedProtocol: animal.followedProtocol,
+    departures: animal.departures.map((one) => ({
+      code: one.code,
+      day: one.day,
+      words: one.words,
+      asDrawn: one.asDrawn,
+      perProtocol: one.perProtocol,
+    })),
   };
 }
 

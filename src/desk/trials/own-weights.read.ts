@@ -11,7 +11,7 @@ type NamedWeighIn = Pick<WeighInRow, 'id' | 'scope' | 'herd_id' | 'happened_on' 
 
 @Injectable()
 export class OwnWeightsRead {
-  /** The weigh-ins of these ids, those that there are, and whether each was taken back. */
+  /** The weigh-ins of these ids, those that there are, and whether each was reversed. */
   async weighIns({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<NamedWeighIn[]> {
     return db
       .selectFrom('weigh_in')

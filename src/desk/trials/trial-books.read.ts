@@ -18,7 +18,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
-import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
+import { type AnimalWeightRow, WeighInRead, type WeighInRow } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { coreArms, lastWeighingDay } from './trial-plan.js';
 import { type AnimalRow, animalName, type EventRow, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
 import type { TrialPlanTyped } from './trial.schema.js';
@@ -144,7 +144,6 @@ export class TrialBooksRead {
     lastDay: number,
   ): Promise<{ weighIns: AttachedWeighIn[]; ofAnimal: Map<number, Weighing[]> }> {
     const { db, operationId } = tenant;
-    const ofAnimal = new Map<number, Weighing[]>();
     const herdIds = [...new Set([trial.row.herd_id, ...trial.herds.map((herd) => herd.herd_id)])];
     const end = addDays(begins, lastDay);
     const found = await db
@@ -159,54 +158,12 @@ export class TrialBooksRead {
       .orderBy('weigh_in.happened_on')
       .orderBy('weigh_in.id')
       .execute();
-    if (found.length === 0) return { weighIns: [], ofAnimal };
+    if (found.length === 0) return { weighIns: [], ofAnimal: new Map() };
     const weights = await this.weighIns.animalsOf(
       tenant,
       found.map((one) => one.id),
     );
-    const byName = new Map(
-      rows.flatMap((row) => [
-        [`e${row.electronic_id ?? ''}`, row] as const,
-        ...(row.visual_tag === null ? [] : [[`v${row.visual_tag}`, row] as const]),
-      ]),
-    );
-    const weighIns = found.map((one): AttachedWeighIn => {
-      const weighing = {
-        day: daysBetween(begins, one.happened_on),
-        fill: one.fill,
-        hoursOffFeed: Number(one.hours_off_feed ?? '0'),
-      };
-      const others: string[] = [];
-      let animals = 0;
-      for (const weight of weights.filter((each) => each.weigh_in_id === one.id)) {
-        const row =
-          weight.electronic_id !== null && byName.has(`e${weight.electronic_id}`)
-            ? byName.get(`e${weight.electronic_id}`)
-            : weight.visual_tag === null
-              ? undefined
-              : byName.get(`v${weight.visual_tag}`);
-        if (row === undefined) {
-          others.push(weight.visual_tag ?? weight.electronic_id ?? '');
-          continue;
-        }
-        animals += 1;
-        ofAnimal.set(row.position, [
-          ...(ofAnimal.get(row.position) ?? []),
-          {
-            ...weighing,
-            weightKg: Mass.kilograms(weight.kilograms)
-              .times(
-                decimal('100')
-                  .minus(one.shrink_pct ?? '0')
-                  .div(100),
-              )
-              .kilograms.toNumber(),
-          },
-        ]);
-      }
-      return { id: one.id, on: one.happened_on, ...weighing, animals, others };
-    });
-    return { weighIns: weighIns.filter((one) => one.animals > 0), ofAnimal };
+    return attachWeights(found, weights, { rows, begins });
   }
 
   async #feedings(
@@ -295,6 +252,53 @@ export class TrialBooksRead {
       }),
     );
   }
+}
+
+/** Finds the drawn animal that a weight is of: by its electronic tag, else by its visual one. */
+function finderOf(rows: readonly AnimalRow[]): (weight: AnimalWeightRow) => AnimalRow | undefined {
+  const byElectronicId = new Map(rows.map((row) => [row.electronic_id ?? '', row]));
+  const byVisualTag = new Map(rows.flatMap((row) => (row.visual_tag === null ? [] : [[row.visual_tag, row] as const])));
+  return ({ electronic_id: electronicId, visual_tag: visualTag }) =>
+    (electronicId === null ? undefined : byElectronicId.get(electronicId)) ??
+    (visualTag === null ? undefined : byVisualTag.get(visualTag));
+}
+
+/** The weigh-ins that weighed animals of the trial, and the weights of each animal by its position in the draw. */
+function attachWeights(
+  found: readonly WeighInRow[],
+  weights: readonly AnimalWeightRow[],
+  { rows, begins }: { rows: readonly AnimalRow[]; begins: string },
+): { weighIns: AttachedWeighIn[]; ofAnimal: Map<number, Weighing[]> } {
+  const ofAnimal = new Map<number, Weighing[]>();
+  const animalOf = finderOf(rows);
+  const weighIns = found.map((one): AttachedWeighIn => {
+    const weighing = {
+      day: daysBetween(begins, one.happened_on),
+      fill: one.fill,
+      hoursOffFeed: Number(one.hours_off_feed ?? '0'),
+    };
+    const others: string[] = [];
+    let animals = 0;
+    for (const weight of weights.filter((each) => each.weigh_in_id === one.id)) {
+      const row = animalOf(weight);
+      if (row === undefined) {
+        others.push(weight.visual_tag ?? weight.electronic_id ?? '');
+        continue;
+      }
+      animals += 1;
+      const weightKg = lessShrink(weight.kilograms, one.shrink_pct);
+      ofAnimal.set(row.position, [...(ofAnimal.get(row.position) ?? []), { ...weighing, weightKg }]);
+    }
+    return { id: one.id, on: one.happened_on, ...weighing, animals, others };
+  });
+  return { weighIns: weighIns.filter((one) => one.animals > 0), ofAnimal };
+}
+
+function lessShrink(kilograms: string, shrinkPercent: string | null): number {
+  const kept = decimal('100')
+    .minus(shrinkPercent ?? '0')
+    .div(100);
+  return Mass.kilograms(kilograms).times(kept).kilograms.toNumber();
 }
 
 /** Arm mates that are fed as one herd stand as one pen, whatever the plan calls them. */

@@ -3,10 +3,13 @@ import { z } from 'zod';
 /** A caution of a trial, with the number that raised it and where its threshold comes from. */
 export const trialCautionOut = z
   .object({
-    code: z.string().describe('Stable code'),
-    words: z.string().describe('In a sentence'),
+    code: z.string().describe('Code that stays the same between releases'),
+    words: z.string().describe('The same in a sentence'),
     number: z
-      .object({ value: z.number().describe('The number that raised it'), unit: z.string().describe('Its unit') })
+      .object({
+        value: z.number().describe('The number that raised it'),
+        unit: z.string().describe('Unit of the figure'),
+      })
       .nullable(),
     source: z.string().describe('Where the threshold comes from'),
   })

@@ -189,7 +189,7 @@ export class TrialRead {
       .execute();
   }
 
-  /** Also one that was taken back. */
+  /** Also one that was reversed. */
   async oneEvent({ db, operationId }: OperationTenant, trialId: string, id: string): Promise<EventRow> {
     const row = await db
       .selectFrom('trial_event')
@@ -202,7 +202,7 @@ export class TrialRead {
     return row;
   }
 
-  /** Newest first, also those that were taken back. */
+  /** Newest first, also those that were reversed. */
   async eventPage({ db, operationId }: OperationTenant, trialId: string, query: PageAsked): Promise<EventRow[]> {
     return newestFirst(
       db.selectFrom('trial_event').selectAll().where('operation_id', '=', operationId).where('trial_id', '=', trialId),

@@ -25,7 +25,7 @@ import { TRIAL_ARM_ROLES, TRIAL_EVENT_KINDS, TRIAL_STATES, WEIGHING_FILLS } from
 
 const trialDay = z.number().int().min(1).max(1000).describe('Day of the trial; its first day is day 0');
 const share = z.number().gt(0).max(1);
-const penName = line(40).describe('Name of a pen');
+const penName = line(40).describe('Name of a pen of the trial');
 
 const armIn = z.strictObject({
   id: id.optional().describe('Of an arm that is there already; absent for a new one'),
@@ -108,9 +108,9 @@ const planFields = {
     .enum(['analysis-of-covariance', 'welch'])
     .default('analysis-of-covariance')
     .describe('How the difference is estimated: allowing for start weight, or the plain difference of means'),
-  classOfAnimals: line(200).describe('Which cattle'),
-  season: line(120).describe('When'),
-  hay: line(300).describe('On which hay'),
+  classOfAnimals: line(200).describe('The cattle of the trial, in words'),
+  season: line(120).describe('Season of the trial, in words'),
+  hay: line(300).describe('The hay that the trial was fed, in words'),
   herdHead: z
     .number()
     .int()
@@ -126,19 +126,19 @@ export type TrialPlanTyped = z.output<typeof trialPlan>;
 
 const arm = z.object({
   id,
-  name: z.string().describe('Short name'),
+  name: z.string().describe('Short name of the arm, as pages show it'),
   role: z.enum(TRIAL_ARM_ROLES).describe('usual, or a change compared with it'),
-  feeding: z.string().describe('What it is fed'),
+  feeding: z.string().describe('What the arm is fed, in words'),
 });
 const typedMass = typedMassOut;
 const planOut = z.object({
   ...planFields,
-  worthwhileDifference: typedMass.describe('A day'),
+  worthwhileDifference: typedMass.describe('Smallest difference per head per day that would be worth a change'),
   spread: z
     .object({
-      from: z.enum(['own-weights', 'stated', 'default']).describe('As asked for'),
-      perDay: typedMass.describe('If stated').nullable(),
-      source: z.string().describe('If stated').nullable(),
+      from: z.enum(['own-weights', 'stated', 'default']).describe('Where the spread came from, as asked for'),
+      perDay: typedMass.describe('Spread per head per day, if it was stated; otherwise null').nullable(),
+      source: z.string().describe('Where a stated spread comes from; otherwise null').nullable(),
     })
     .describe('Standard deviation of daily gain between animals fed alike'),
   penToPenSpread: typedMass.nullable(),
@@ -154,18 +154,24 @@ const planOut = z.object({
 
 const amendment = z.object({
   id,
-  number: z.number().int().describe('Counted from 1'),
+  number: z.number().int().describe('Number of this one in the trial, counted from 1'),
   amendedOn: day,
-  reason: z.string().describe('Why'),
+  reason: z.string().describe('Why it was done, in the words of the person'),
   changes: z
     .object({
-      lengthDays: z.number().int().optional().describe('New length'),
+      lengthDays: z.number().int().optional().describe('New length of the trial in days'),
       interimWeighingDays: z.array(z.number().int()).optional().describe('New days of weighings on the way'),
       herdHead: z.number().int().nullable().optional().describe('New head over which the result is reckoned'),
       herds: z
-        .array(z.object({ armId: id, pen: z.string().describe('Pen').nullable(), herdId: id }))
+        .array(
+          z.object({
+            armId: id,
+            pen: z.string().describe('Name of the pen; null where animals are not penned apart').nullable(),
+            herdId: id,
+          }),
+        )
         .optional()
-        .describe('Herds added'),
+        .describe('Herds that joined by this amendment'),
     })
     .describe('What counts from now on'),
   recordedAt: instantOut,
@@ -175,7 +181,7 @@ const amendment = z.object({
 export const trialOut = z
   .object({
     id,
-    name: z.string().describe('Name'),
+    name: z.string().describe('Name of the trial'),
     herdId: id.describe('The herd that the animals come from'),
     state: z.enum(TRIAL_STATES).describe('A draft can be changed; a running trial can only be amended'),
     arms: z.array(arm),
@@ -187,7 +193,7 @@ export const trialOut = z
         herdHead: z.number().int().describe('Head for the reckoning').nullable(),
       })
       .describe('The plan with its amendments'),
-    beginsOn: day.nullable().describe('Day 0'),
+    beginsOn: day.nullable().describe('Day 0 of the trial, when its feeding begins'),
     endsOn: day.nullable().describe('Last day of the end weighings'),
     closedOn: day.nullable(),
     closeReason: z.string().describe('Why it was closed').nullable(),
@@ -195,7 +201,7 @@ export const trialOut = z
       .array(
         z.object({
           armId: id,
-          pen: z.string().describe('Pen').nullable(),
+          pen: z.string().describe('Name of the pen; null where animals are not penned apart').nullable(),
           herdId: id,
           herd: z.string().describe('Name of the herd'),
         }),
@@ -203,7 +209,7 @@ export const trialOut = z
       .describe('Herds whose feedings count'),
     draws: z.number().int().describe('How often the arms were drawn'),
     judgements: z.number().int().describe('How often the trial was judged'),
-    amendments: z.array(amendment).describe('Oldest first'),
+    amendments: z.array(amendment).describe('Amendments of the plan, oldest first'),
     units: unitSystem.describe('Units of this answer'),
     createdAt: instantOut,
     createdBy: id,
@@ -305,10 +311,10 @@ export const changeTrial = endpoint({
 
 const assignment = z.object({
   position: z.number().int().describe('Place in this draw'),
-  visualTag: z.string().describe('Tag').nullable(),
+  visualTag: z.string().describe('Tag as read by eye; null if the animal has none').nullable(),
   electronicId: z.string().describe('ISO 11784 number').nullable(),
   armId: id,
-  pen: z.string().describe('Pen').nullable(),
+  pen: z.string().describe('Name of the pen; null where animals are not penned apart').nullable(),
   block: z.number().int().describe('Animals of one block are alike in start weight'),
   startWeight: massOut,
 });
@@ -322,12 +328,14 @@ const drawOut = z
     weighInIds: z.array(id).describe('Where the start weights come from'),
     reason: z.string().describe('Why it was drawn again').nullable(),
     assignments: z.array(assignment),
-    penArms: z.array(z.object({ pen: z.string().describe('Pen'), armId: id })),
+    penArms: z.array(
+      z.object({ pen: z.string().describe('Name of the pen; null where animals are not penned apart'), armId: id }),
+    ),
     balance: z
       .array(
         z.object({
           armId: id,
-          head: z.number().int().describe('Head drawn'),
+          head: z.number().int().describe('How many head were drawn into the arm'),
           meanStartWeight: massOut,
           sdStartWeight: massOut.nullable(),
           lightest: massOut,
@@ -337,7 +345,7 @@ const drawOut = z
       .describe('How alike the arms begin'),
     largestDifference: massOut.describe('Between mean start weights of arms'),
     largestDifferenceInSd: z.number().describe('The same in standard deviations of start weight'),
-    words: z.array(z.string()).describe('In sentences'),
+    words: z.array(z.string()).describe('The same in sentences, to be read out as they stand'),
     units: unitSystem.describe('Units of this answer'),
     recordedAt: instantOut,
     recordedBy: id,
@@ -442,7 +450,7 @@ export const amendTrial = endpoint({
   body: z
     .strictObject({
       reason,
-      amendedOn: day.optional().describe('Today if absent'),
+      amendedOn: day.optional().describe('Day of the amendment; today if absent'),
       lengthDays: planFields.lengthDays.optional(),
       interimWeighingDays: z.array(trialDay).max(20).optional().describe('All days of weighings on the way'),
       herdHead: z
@@ -453,7 +461,7 @@ export const amendTrial = endpoint({
         .nullable()
         .optional()
         .describe('Head over which the result is reckoned'),
-      herds: z.array(herdLink).max(200).optional().describe('Herds that join'),
+      herds: z.array(herdLink).max(200).optional().describe('Herds that join the trial, and their arms'),
     })
     .refine(
       (body) =>
@@ -476,7 +484,7 @@ export const closeTrial = endpoint({
   description:
     'At its end, or before it: a draft given up, a trial broken off. Nothing is recorded into it after that ' +
     'day; it can still be judged.',
-  body: z.strictObject({ closedOn: day.optional().describe('Today if absent'), reason }),
+  body: z.strictObject({ closedOn: day.optional().describe('Day on which the trial ends; today if absent'), reason }),
   answer: trialOut,
   changes: true,
   versioned: true,
@@ -488,19 +496,19 @@ const eventOut = z
   .object({
     id,
     trialId: id,
-    visualTag: z.string().describe('Tag').nullable(),
+    visualTag: z.string().describe('Tag as read by eye; null if the animal has none').nullable(),
     electronicId: z.string().describe('ISO 11784 number').nullable(),
     armId: id,
-    pen: z.string().describe('Pen').nullable(),
-    kind: z.enum(TRIAL_EVENT_KINDS).describe('What happened'),
+    pen: z.string().describe('Name of the pen; null where animals are not penned apart').nullable(),
+    kind: z.enum(TRIAL_EVENT_KINDS).describe('What happened, by its code'),
     happenedOn: day,
     dayOfTrial: z.number().int().describe('Counted from day 0'),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'TrialEvent', description: 'What happened to one animal of a trial; never edited, only taken back' });
+  .meta({ id: 'TrialEvent', description: 'What happened to one animal of a trial; never edited, only reversed' });
 const eventParams = trialParams.extend({ eventId: id });
 export const createTrialEvent = endpoint({
   method: 'POST',
@@ -515,9 +523,9 @@ export const createTrialEvent = endpoint({
   params: trialParams,
   body: z.strictObject({
     animal: line(40).describe('Tag or electronic number, as drawn'),
-    kind: z.enum(TRIAL_EVENT_KINDS).describe('What happened'),
+    kind: z.enum(TRIAL_EVENT_KINDS).describe('What happened, by its code'),
     happenedOn: day,
-    note: line(300).optional().describe('In a few words'),
+    note: line(300).optional().describe('A note in a few words, to be read with the record'),
   }),
   answer: eventOut,
   creates: (created, { operationId, trialId }) =>
@@ -566,23 +574,23 @@ const step = z.object({
   code: z
     .enum(['weigh', 'hold-off-feed', 'draw-arms', 'feed', 'write-down', 'watch', 'look'])
     .describe('What kind of step'),
-  words: z.string().describe('What to do'),
+  words: z.string().describe('What to do in this step, in words'),
 });
 /** What a plan of this size can and cannot see. */
 export const planAnswer = z
   .object({
     trialId: id,
     trial: z.string().describe('Name of the trial'),
-    question: z.string().describe('The question'),
+    question: z.string().describe('The question that the trial asks, in a sentence'),
     units: unitSystem.describe('Units of this answer'),
     frozen: z.boolean().describe('True where this is what the plan promised when the trial began'),
     unit: z.enum(['animal', 'pen']).describe('What is fed apart'),
     unitsPerArm: z.number().int().describe('Animals or pens an arm'),
-    lengthDays: z.number().int().describe('Days'),
-    confidence: z.number().describe('Of the interval'),
+    lengthDays: z.number().int().describe('Length of the trial in days'),
+    confidence: z.number().describe('Confidence of the interval, 0 to 1'),
     powerAimedFor: z.number().describe('Share of such trials'),
     alpha: z.number().describe('Two-sided, of one comparison at the last look'),
-    worthwhileDifference: massOut.describe('A day'),
+    worthwhileDifference: massOut.describe('Smallest difference per head per day that would be worth a change'),
     power: z.number().describe('Chance to see the worthwhile difference if it is there').nullable(),
     smallestVisibleDifference: massOut.describe('A day: seen in the share of trials aimed for').nullable(),
     unitsNeeded: z.number().int().describe('Units an arm to see the worthwhile difference').nullable(),
@@ -599,7 +607,7 @@ export const planAnswer = z
       .array(
         z.object({
           unitsPerArm: z.number().int().describe('Head or pens an arm'),
-          visibleDifference: massOut.describe('A day'),
+          visibleDifference: massOut.describe('Smallest difference per head per day that the trial is likely to show'),
         }),
       )
       .describe('Head or pens an arm against the smallest difference they show'),
@@ -607,21 +615,21 @@ export const planAnswer = z
       .array(
         z.object({
           headPerArm: z.number().int().describe('Head an arm, each fed by itself'),
-          visibleDifference: massOut.describe('A day'),
+          visibleDifference: massOut.describe('Smallest difference per head per day that the trial is likely to show'),
           power: z.number().describe('Chance to see the worthwhile difference'),
-          words: z.array(z.string()).describe('In sentences'),
+          words: z.array(z.string()).describe('The same in sentences, to be read out as they stand'),
         }),
       )
       .describe('What 10 and 20 head an arm would show over 30 days, for comparison'),
     looks: z.array(
       z.object({
-        number: z.number().int().describe('Counted from 1'),
+        number: z.number().int().describe('Number of this one in the trial, counted from 1'),
         atShare: z.number().describe('Of the whole length'),
         day: z.number().int().describe('Day of the trial'),
         alpha: z.number().describe('Two-sided, at this look'),
       }),
     ),
-    words: z.array(z.string()).describe('In sentences'),
+    words: z.array(z.string()).describe('The same in sentences, to be read out as they stand'),
     limits: z.array(z.string()).describe('What it cannot say'),
     cautions: z.array(trialCautionOut),
   })
@@ -630,7 +638,7 @@ export const protocolAnswer = z
   .object({
     trialId: id,
     trial: z.string().describe('Name of the trial'),
-    question: z.string().describe('The question'),
+    question: z.string().describe('The question that the trial asks, in a sentence'),
     beginsOn: day.nullable(),
     arms: z.array(arm),
     steps: z.array(step),
@@ -640,7 +648,7 @@ export const protocolAnswer = z
         z.object({
           animal: z.string().describe('Tag or electronic number'),
           armId: id,
-          pen: z.string().describe('Pen').nullable(),
+          pen: z.string().describe('Name of the pen; null where animals are not penned apart').nullable(),
         }),
       )
       .describe('Who stands where, once drawn'),

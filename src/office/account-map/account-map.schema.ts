@@ -10,11 +10,11 @@ const accountNumber = z
   .string()
   .trim()
   .regex(/^[A-Za-z0-9][A-Za-z0-9.-]{0,19}$/, 'letters, digits, dots and dashes, at most 20')
-  .describe('Account number');
+  .describe('Number of the account in the chart of accounts');
 const account = z.object({
   role,
-  number: z.string().describe('Account number'),
-  name: z.string().describe('Account name'),
+  number: z.string().describe('Number of the account in the chart of accounts'),
+  name: z.string().describe('Name of the account, as the accountant knows it'),
 });
 
 const accountMap = z
@@ -44,7 +44,13 @@ export const changeAccountMap = endpoint({
   params: operationParams,
   body: z.strictObject({
     accounts: z
-      .array(z.strictObject({ role, number: accountNumber, name: line(120).describe('Account name') }))
+      .array(
+        z.strictObject({
+          role,
+          number: accountNumber,
+          name: line(120).describe('Name of the account, as the accountant knows it'),
+        }),
+      )
       .min(1)
       .max(ACCOUNT_ROLE_CODES.length)
       .describe('One entry a role'),

@@ -13,11 +13,11 @@ const balanceRow = z
     key: z
       .string()
       .describe('Id of the lot, place or ranch, or kind of hay; empty where the hay lies at no named place'),
-    label: z.string().describe('Name to print'),
+    label: z.string().describe('Name of the row as a report prints it'),
     ranchId: id.nullable(),
     balance: massOut,
   })
-  .meta({ id: 'HayBalance', description: 'Hay on hand' });
+  .meta({ id: 'HayBalance', description: 'Hay on hand in one lot, place or ranch, or of one kind' });
 const balances = z
   .object({
     ...head,
@@ -70,7 +70,7 @@ const cardLine = z
     source: z.object({ kind: z.string().describe('What record caused it'), id }),
     herdId: id.nullable(),
     reversesId: id.nullable(),
-    reason: z.string().describe('Why').nullable(),
+    reason: z.string().describe('Why it was done, in the words of the person').nullable(),
     recordedAt: instantOut,
     recordedBy: id.nullable(),
     cost: moneyOut
@@ -86,7 +86,7 @@ const card = z
   .object({
     ...reportHead,
     hayLotId: id,
-    hayLot: z.string().describe('Name of the lot'),
+    hayLot: z.string().describe('Name of the hay lot'),
     hayKind: z.string().describe('Kind of hay or feed'),
     until: day,
     costingMethod: z.string().describe('How hay was valued').nullable(),
@@ -179,8 +179,8 @@ export const exportMovements = endpoint({
   description: 'One row a movement in the order of entry, sent as it is read; what is entered while it runs is not in.',
   params: operationParams,
   query: z.strictObject({
-    from: day.optional().describe('First day'),
-    until: day.optional().describe('Last day'),
+    from: day.optional().describe('First day of the span, included'),
+    until: day.optional().describe('Last day of the span, included'),
     hayLotId: id.optional().describe('Only of this lot'),
   }),
 });

@@ -9,7 +9,7 @@ const sha256 = z
   .string()
   .regex(/^[0-9a-f]{64}$/)
   .describe('SHA-256 of the stored report');
-const reportName = z.enum(CLOSED_REPORTS).describe('Which report');
+const reportName = z.enum(CLOSED_REPORTS).describe('Name of the report, as in its address');
 
 const closing = z
   .object({
@@ -17,10 +17,16 @@ const closing = z
     from: day.describe('First day, included'),
     until: day.describe('Last day, included'),
     costingMethod: z.string().describe('How hay was valued when it was closed'),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     closedAt: instantOut,
     closedBy: id,
-    reopening: z.object({ reason: z.string().describe('Why'), reopenedAt: instantOut, reopenedBy: id }).nullable(),
+    reopening: z
+      .object({
+        reason: z.string().describe('Why it was done, in the words of the person'),
+        reopenedAt: instantOut,
+        reopenedBy: id,
+      })
+      .nullable(),
     reports: z
       .array(z.object({ name: reportName, units: unitSystem.describe('Units of the report'), sha256 }))
       .describe('Stored reports; empty for readers without prices'),

@@ -18,7 +18,7 @@ const figures = z
     closing: weighing,
     headDays: z.number().int().describe('Between the two weighings'),
     totalGain: massOut.describe('Closing + out − in − opening'),
-    dailyGain: massOut.describe('Gain a head and day'),
+    dailyGain: massOut.describe('Gain per head per day'),
     weightIn: massOut,
     weightOut: massOut,
     feedCost: moneyOut,
@@ -38,17 +38,20 @@ const row = z
     figures: figures.nullable(),
     refusedBecause: z
       .array(
-        z.object({ code: z.string().describe('Stable code'), message: z.string().describe('Why no figure is given') }),
+        z.object({
+          code: z.string().describe('Code that stays the same between releases'),
+          message: z.string().describe('Why no figure is given'),
+        }),
       )
       .describe('Empty where there is one'),
     notes: z
       .array(
         z.object({
-          code: z.string().describe('Stable code'),
+          code: z.string().describe('Code that stays the same between releases'),
           message: z.string().describe('What a reader should know'),
         }),
       )
-      .describe('Doubts'),
+      .describe('What is doubtful about the figures; empty if nothing'),
   })
   .meta({ id: 'CostOfGainRow', description: 'Cost of gain of one herd, or why there is none' });
 
@@ -113,7 +116,7 @@ export const getCostOfGain = endpoint({
   query: z.strictObject({
     ...period,
     ...unitsQuery,
-    herdId: id.optional().describe('Only this herd'),
+    herdId: id.optional().describe('Only of this herd; all herds if absent'),
     windowDays: z.coerce
       .number()
       .int()

@@ -11,17 +11,19 @@ const figures = z
     openingOn: day,
     closingOn: day,
     totalGain: massOut,
-    fed: massOut.describe('As fed'),
+    fed: massOut.describe('What was fed, as fed'),
     dryMatterFed: massOut,
     dryMatterEaten: massOut.describe('Where refusals or waste were written down').nullable(),
     fedPerGain: decimalOut.describe('Dry matter fed over gain'),
     eatenPerGain: decimalOut.describe('Dry matter eaten over gain').nullable(),
-    shareOfFeedingsWithLossMeasured: z.number().describe('0 to 1'),
-    shareOfDryMatterFromBookValues: z.number().describe('0 to 1'),
+    shareOfFeedingsWithLossMeasured: z.number().describe('Share of the feedings whose loss was measured, 0 to 1'),
+    shareOfDryMatterFromBookValues: z
+      .number()
+      .describe('Share of the dry matter that rests on book values and not on a test, 0 to 1'),
   })
   .meta({ id: 'FeedConversionFigures', description: 'Feed over gain between two weighings' });
 const note = z.object({
-  code: z.string().describe('Stable code'),
+  code: z.string().describe('Code that stays the same between releases'),
   message: z.string().describe('What a reader should know'),
 });
 
@@ -39,7 +41,7 @@ export const getFeedConversion = endpoint({
   query: z.strictObject({
     ...period,
     ...unitsQuery,
-    herdId: id.optional().describe('Only this herd'),
+    herdId: id.optional().describe('Only of this herd; all herds if absent'),
     windowDays: z.coerce
       .number()
       .int()
@@ -60,7 +62,7 @@ export const getFeedConversion = endpoint({
           herd: z.string().describe('Name of the herd'),
           figures: figures.nullable(),
           refusedBecause: z.array(note).describe('Empty where there is a figure'),
-          notes: z.array(note).describe('Doubts'),
+          notes: z.array(note).describe('What is doubtful about the figures; empty if nothing'),
         }),
       ),
     })

@@ -15,10 +15,10 @@ import {
   pricePerMassOut,
   unitsQuery,
 } from '../../platform/wire/quantity.schema.js';
-import { hayKind } from '../../records/hay/lots/hay-lot.schema.js';
+import { hayKind, storageMethod } from '../../records/hay/lots/hay-lot.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { period, reportHead } from '../report.schema.js';
-import { FEEDING_METHODS, STORAGE_METHODS } from '../../platform/wire/words.data.js';
+import { FEEDING_METHODS } from '../../platform/wire/words.data.js';
 
 const tag = 'Hay budget';
 const between = (low: number, high: number) =>
@@ -27,7 +27,6 @@ const percent = between(0, 95);
 const times = between(0, 10);
 const conventions = Object.keys(WASTE_CONVENTIONS) as [WasteConvention, ...WasteConvention[]];
 const feedingMethod = z.enum(FEEDING_METHODS).describe('How hay is offered; its published waste is taken');
-const storageMethod = z.enum(STORAGE_METHODS).describe('How hay is stored');
 const edition = z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system for the intake');
 
 const intake = z
@@ -43,8 +42,8 @@ const intake = z
       })
       .describe('So much of the body weight'),
     z
-      .strictObject({ basis: z.literal('stated'), dryMatter: massIn.describe('Dry matter a head and day') })
-      .describe('So much a head and day'),
+      .strictObject({ basis: z.literal('stated'), dryMatter: massIn.describe('Dry matter per head per day') })
+      .describe('So much per head per day'),
   ])
   .describe('What a head eats');
 const waste = z
@@ -53,7 +52,9 @@ const waste = z
       .strictObject({ basis: z.literal('own-feedings') })
       .describe("As measured at the herd's own feedings of the last year"),
     z.strictObject({ basis: z.literal('method'), method: feedingMethod }).describe('As published for a way of feeding'),
-    z.strictObject({ basis: z.literal('stated'), percent: percent.describe('Waste, %') }).describe('So much'),
+    z
+      .strictObject({ basis: z.literal('stated'), percent: percent.describe('Hay that is wasted, % of what is fed') })
+      .describe('Waste as a share that is stated'),
   ])
   .describe('What is wasted; own feedings if measured, else as published for how the herd was last fed');
 
@@ -112,28 +113,36 @@ export type PlanIn = z.output<typeof planIn>;
 
 const loss = z
   .object({
-    percent: decimalOut.describe('Taken, %'),
-    lowPercent: decimalOut.describe('Lower bound, %'),
-    highPercent: decimalOut.describe('Upper bound, %'),
+    percent: decimalOut.describe('The figure that was taken, %'),
+    lowPercent: decimalOut.describe('Low end of the published range, %'),
+    highPercent: decimalOut.describe('High end of the published range, %'),
     basis: z.enum(['published', 'own-measurement', 'stated']).describe('Where it comes from'),
     bounds: z
       .enum(['published-figures', 'interval-95', 'none'])
       .describe('What the bounds are: the spread of published figures, a 95 % interval of own measurements, or none'),
     source: z.string().describe('Source of the figure taken'),
     others: z
-      .array(z.object({ lowPercent: decimalOut, highPercent: decimalOut, source: z.string().describe('Source') }))
+      .array(
+        z.object({
+          lowPercent: decimalOut,
+          highPercent: decimalOut,
+          source: z.string().describe('Published source of the figure'),
+        }),
+      )
       .describe('Other published figures for the same'),
   })
   .meta({ id: 'YardBudgetLoss', description: 'A loss with its bounds and source' });
 
 const herdOut = z.object({
   herdId: id,
-  herd: z.string().describe('Name'),
+  herd: z.string().describe('Name of the herd'),
   headOnFirstDay: z.number().int().describe('Head on the first day'),
   headDays: z.number().int().describe('Head-days over the span'),
   headBasis: z.enum(['history-carried-forward', 'stated']).describe('Where the head comes from'),
   intakeBasis: z.string().describe('How intake is known'),
-  intakeByMonth: z.array(z.object({ month: z.string().describe('YYYY-MM'), dryMatterPerHeadDay: massOut })),
+  intakeByMonth: z.array(
+    z.object({ month: z.string().describe('Calendar month, YYYY-MM'), dryMatterPerHeadDay: massOut }),
+  ),
   dryMatterPercent: decimalOut.describe('Of the hay as fed'),
   dryMatterBasis: z.string().describe('Where the dry matter comes from'),
   restsOnBookValues: z.boolean().describe('True where a lot or kind has no test'),
@@ -142,10 +151,10 @@ const herdOut = z.object({
   needed: massOut.describe('Hay to put out, as fed'),
 });
 const monthRow = z.object({
-  month: z.string().describe('YYYY-MM'),
+  month: z.string().describe('Calendar month, YYYY-MM'),
   herdId: id,
-  herd: z.string().describe('Name'),
-  headDays: z.number().int().describe('Head-days'),
+  herd: z.string().describe('Name of the herd'),
+  headDays: z.number().int().describe('Head-days: a head that stood for a day counts one'),
   dryMatterEaten: massOut,
   needed: massOut.describe('To put out, as fed, waste included'),
   wasted: massOut,
@@ -162,7 +171,7 @@ const kindRow = z.object({
 });
 const lotRow = z.object({
   hayLotId: id,
-  hayLot: z.string().describe('Name'),
+  hayLot: z.string().describe('Name of the hay lot'),
   hayKind,
   storageMethod,
   balance: massOut.describe('On the first day'),
@@ -356,7 +365,7 @@ export const getHayBudget = endpoint({
 const planOut = z
   .object({
     id,
-    name: z.string().describe('Name'),
+    name: z.string().describe('Name of the saved plan'),
     from: period.from,
     until: period.until,
     plan: planIn.omit({ prices: true }).describe('As it was made; never changed'),
@@ -427,7 +436,7 @@ const forecastOut = z
     herds: z.array(
       z.object({
         herdId: id,
-        herd: z.string().describe('Name'),
+        herd: z.string().describe('Name of the herd'),
         plannedToDate: massOut,
         fedToDate: massOut,
         fedPerPlanned: decimalOut.describe('Fed ÷ planned; 1 is as planned').nullable(),
@@ -452,7 +461,10 @@ export const getHayForecast = endpoint({
     "Each herd's plan for the days to come is multiplied by what was fed of what was planned so far; the yard " +
     'is the yard of today.',
   params,
-  query: z.strictObject({ ...viewQuery, on: day.optional().describe('Today if absent') }),
+  query: z.strictObject({
+    ...viewQuery,
+    on: day.optional().describe('Day that the budget starts from; today if absent'),
+  }),
   answer: forecastOut,
   problems: ['rule-broken'],
   table: (answer) => ({
@@ -479,7 +491,7 @@ export const getHayForecast = endpoint({
 
 const change = z.strictObject({
   name: line(80).describe('What you call it'),
-  wastePercent: percent.optional().describe('Waste, %'),
+  wastePercent: percent.optional().describe('Hay that is wasted, % of what is fed'),
   headTimes: times.optional().describe('Head times this: 1.1 is a tenth more'),
   intakeTimes: times.optional().describe('Intake times this'),
   priceTimes: times.optional().describe('Prices times this'),
@@ -490,7 +502,7 @@ const whatIfOut = z
     base: budgetOut,
     answers: z.array(
       z.object({
-        name: z.string().describe('As asked'),
+        name: z.string().describe('Name of the what-if, as it was asked'),
         needed: massOut,
         short: massOut,
         surplus: massOut,
@@ -522,7 +534,7 @@ export const tryHayBudget = endpoint({
   params: operationParams,
   query: z.strictObject(viewQuery),
   body: z.strictObject({
-    planId: id.optional().describe('A saved plan'),
+    planId: id.optional().describe('Plan to start from, as it was saved'),
     plan: planIn.optional().describe('Or a plan told here'),
     changes: z.array(change).max(20).default([]).describe('Each against the plan'),
   }),

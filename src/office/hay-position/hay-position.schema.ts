@@ -4,13 +4,17 @@ import { day, id, instantIn, instantOut, operationParams } from '../../platform/
 import { massOut, moneyOut, pricePerMassOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { frozenHead } from '../report.schema.js';
 
-const line = { quantity: massOut.describe('As fed'), value: moneyOut, unitCost: pricePerMassOut.nullable() };
+const line = {
+  quantity: massOut.describe('How much hay is left, as fed'),
+  value: moneyOut,
+  unitCost: pricePerMassOut.nullable(),
+};
 const lot = z
   .object({
     hayLotId: id,
-    hayLot: z.string().describe('Name of the lot'),
-    ranch: z.string().describe('Where it lies'),
-    hayKind: z.string().describe('Kind of hay'),
+    hayLot: z.string().describe('Name of the hay lot'),
+    ranch: z.string().describe('Name of the ranch where the hay lies'),
+    hayKind: z.string().describe('Kind of hay, by its code'),
     ...line,
   })
   .meta({ id: 'HayPositionLot', description: 'One lot in the yard' });
@@ -22,7 +26,7 @@ export const hayPositionReport = z
     knownAt: instantOut.nullable().describe('Only what was known at this instant is in'),
     costingMethod: z.string().describe('How hay was valued'),
     lots: z.array(lot).describe('Lots with hay left'),
-    kinds: z.array(z.object({ hayKind: z.string().describe('Kind of hay'), ...line })),
+    kinds: z.array(z.object({ hayKind: z.string().describe('Kind of hay, by its code'), ...line })),
     total: z.object(line),
     reconciliation: z
       .object({

@@ -19,9 +19,9 @@ const entry = z
   .object({
     entryId: id.describe('The ledger entry'),
     on: day,
-    kind: z.string().describe('What happened'),
+    kind: z.string().describe('What happened, by its code'),
     source: z.object({ kind: z.string().describe('What record caused it'), id }),
-    reversesId: id.nullable().describe('The entry that it takes back'),
+    reversesId: id.nullable().describe('The entry that it reverses'),
     lines: z.array(line),
   })
   .meta({ id: 'JournalEntry', description: 'One double entry: its debits and credits are equal' });
@@ -75,8 +75,8 @@ export function journalRows(one: z.input<typeof entry>, currency: string): (stri
 }
 
 const trialRow = z.object({
-  accountNumber: z.string().describe('Account number'),
-  accountName: z.string().describe('Account name'),
+  accountNumber: z.string().describe('Number of the account in the chart of accounts'),
+  accountName: z.string().describe('Name of the account, as the accountant knows it'),
   debit: side,
   credit: side,
 });
@@ -96,7 +96,7 @@ const varianceRow = z.object({
   entryId: id,
   on: day,
   amount: moneyOut.describe('Above zero: the hay that was already fed or sold cost more than it was charged at'),
-  cause: z.enum(['late-cost', 'reversal']).describe('A bill that came later, or a receipt taken back'),
+  cause: z.enum(['late-cost', 'reversal']).describe('A bill that came later, or a receipt reversed'),
   source: z.object({ kind: z.string().describe('What record caused it'), id }),
   hayKind: z.string().describe('Kind of hay or feed'),
   hayLotId: id,
@@ -128,7 +128,7 @@ export const getJournal = endpoint({
   summary: 'Journal',
   description:
     "Balanced double entry of every ledger entry that moved money, with the operation's own accounts. Entries " +
-    'taken back at their own instant have no posting. For large pulls see exports/journal.',
+    'reversed at their own instant have no posting. For large pulls see exports/journal.',
   params: operationParams,
   query: z.strictObject({ ...period, ...unitsQuery }),
   answer: journalReport,
@@ -164,7 +164,7 @@ export const getCostVariances = endpoint({
   tag,
   access: 'prices',
   summary: 'Cost variances',
-  description: 'Later bills and receipts taken back, as far as their hay was already fed or sold.',
+  description: 'Later bills and receipts reversed, as far as their hay was already fed or sold.',
   params: operationParams,
   query: z.strictObject({ ...period, ...unitsQuery }),
   answer: varianceReport,
@@ -205,5 +205,5 @@ export const exportJournal = endpoint({
   summary: 'Journal as a stream',
   description: 'One row a line, sent as it is made; any span.',
   params: operationParams,
-  query: z.strictObject({ from: day.optional().describe('First day'), until: period.until }),
+  query: z.strictObject({ from: day.optional().describe('First day of the span, included'), until: period.until }),
 });

@@ -95,7 +95,7 @@ export class JournalService {
         tenant,
         query.units,
         books,
-        `Double entry of each ledger entry that moved money; hay valued by ${books.method}. Entries taken back ` +
+        `Double entry of each ledger entry that moved money; hay valued by ${books.method}. Entries reversed ` +
           'at their own instant have no posting.',
       ),
       flags: await methodChangeFlags(tenant, this.costing, query),
@@ -158,7 +158,7 @@ export class JournalService {
         tenant,
         query.units,
         books,
-        'The part of a later bill, or of a receipt taken back, whose hay was already fed or sold under ' +
+        'The part of a later bill, or of a receipt reversed, whose hay was already fed or sold under ' +
           `${books.method}; the rest is in the inventory.`,
       ),
       flags: [],

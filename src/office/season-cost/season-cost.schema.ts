@@ -8,7 +8,7 @@ import { frozenHead, period } from '../report.schema.js';
 const row = z
   .object({
     key: z.string().describe('Id of the herd or ranch, kind of feed, month, or operation'),
-    label: z.string().describe('Name to print'),
+    label: z.string().describe('Name of the row as a report prints it'),
     fed: massOut,
     eaten: massOut.describe('Fed less refused and wasted, where that was measured').nullable(),
     hayCost: moneyOut,
@@ -16,7 +16,11 @@ const row = z
     otherFeedCost: moneyOut,
     yardageCost: moneyOut.describe('Absent by kind of hay').nullable(),
     totalCost: moneyOut,
-    headDays: z.number().int().describe('Head-days').nullable(),
+    headDays: z
+      .number()
+      .int()
+      .describe('Head-days: a head that stood for a day counts one; null where it does not apply')
+      .nullable(),
     meanHead: decimalOut.describe('Head-days over the days of the span').nullable(),
     perHeadDay: moneyOut.nullable(),
     perHead: moneyOut.describe('Over the mean head').nullable(),
@@ -35,7 +39,10 @@ export const seasonCostReport = z
     costingMethod: z.string().describe('How hay that left was valued'),
     rows: z.array(row),
     total: row,
-    shareOfFeedingsWithLossMeasured: z.number().describe('0 to 1').nullable(),
+    shareOfFeedingsWithLossMeasured: z
+      .number()
+      .describe('Share of the feedings whose loss was measured, 0 to 1')
+      .nullable(),
   })
   .meta({ id: 'SeasonCost', description: 'What feeding the herds cost over a span of days' });
 

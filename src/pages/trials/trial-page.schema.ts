@@ -60,11 +60,13 @@ export const getTrialPicture = endpoint({
   description:
     'growth: mean weight of each arm by day; difference: the difference with its interval; visible: head or pens ' +
     'against the smallest visible difference. The drawing comes with ?format=svg.',
-  params: judgementParams.extend({ picture: z.enum(['growth', 'difference', 'visible']).describe('Which picture') }),
+  params: judgementParams.extend({
+    picture: z.enum(['growth', 'difference', 'visible']).describe('Which picture of the trial is drawn'),
+  }),
   query,
   answer: z.object({
-    picture: z.enum(['growth', 'difference', 'visible']).describe('Which picture'),
-    report: judgement.describe('What is drawn'),
+    picture: z.enum(['growth', 'difference', 'visible']).describe('Which picture of the trial is drawn'),
+    report: judgement.describe('The judgement that the picture is drawn from'),
   }),
   alsoAs: ['svg'],
 });

@@ -4,7 +4,7 @@ import { Database } from '../database/database.js';
 import { type AnswerOf, Endpoint, endpoint } from '../http/endpoint.js';
 import { Problem } from '../http/problem.js';
 
-const answer = z.object({ status: z.literal('ok').describe('ok') });
+const answer = z.object({ status: z.literal('ok').describe('Always ok; a server that is not answers 503') });
 
 const live = endpoint({
   method: 'GET',

@@ -58,10 +58,27 @@ export function pageOf<Row, Item>(
   };
 }
 
-/** The answer of a list: the items of this page, and where the next one is. */
-export function pageAnswer<T extends z.ZodType>(item: T) {
-  return z.object({
-    items: z.array(item),
-    nextCursor: z.string().describe('Opaque cursor of the next page; absent on the last').nullable(),
-  });
+/**
+ * The answer of a list: the items of this page, and where the next one is. A page of named items is a component of the
+ * API description by their name, one for all lists of such items.
+ */
+export function pageAnswer<T extends z.ZodType>(item: T): PageAnswer<T> {
+  const known = PAGES_OF.get(item) as PageAnswer<T> | undefined;
+  if (known !== undefined) return known;
+  const page = newPageAnswer(item);
+  const itemName = z.globalRegistry.get(item)?.id;
+  const described =
+    itemName === undefined
+      ? page
+      : page.meta({ id: `${itemName}Page`, description: `One page of a list; each item is a ${itemName}` });
+  PAGES_OF.set(item, described);
+  return described;
 }
+const PAGES_OF = new WeakMap<z.ZodType, z.ZodType>();
+
+type PageAnswer<T extends z.ZodType> = ReturnType<typeof newPageAnswer<T>>;
+const newPageAnswer = <T extends z.ZodType>(item: T) =>
+  z.object({
+    items: z.array(item).describe('The items of this page, in the order of the list'),
+    nextCursor: z.string().nullable().describe('Cursor of the next page, to be sent as it is; null on the last page'),
+  });

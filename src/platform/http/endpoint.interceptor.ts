@@ -206,7 +206,7 @@ function canonical(value: unknown): string {
 }
 
 /**
- * `?format=` decides; else the Accept header: of what it takes, the best loved, and of equals the one named first (RFC
+ * `?format=` decides; else the Accept header: the form it prefers, and of equals the one named first (RFC
  * 9110, 12.5.1).
  */
 function chosenForm(endpoint: AnyEndpoint, request: Request): Form {

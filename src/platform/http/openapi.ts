@@ -1,14 +1,22 @@
 import { z } from 'zod';
-import { createDocument, type ZodOpenApiOperationObject, type ZodOpenApiResponsesObject } from 'zod-openapi';
+import {
+  createDocument,
+  type ZodOpenApiContentObject,
+  type ZodOpenApiOperationObject,
+  type ZodOpenApiResponseObject,
+  type ZodOpenApiResponsesObject,
+} from 'zod-openapi';
 import { type AnyEndpoint, type Form, formsOf, MEDIA_TYPES, statusOf } from './endpoint.js';
-import { PROBLEMS, type ProblemCode } from './problem-catalogue.js';
+import { TAGS } from './tags.data.js';
+import { withoutRepetition } from './openapi-references.js';
+import { PROBLEM_CODES, PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 
 const problem = z
   .object({
     type: z.string().describe('Where the problem is explained: /problems/<code>'),
     title: z.string().describe('The same for every problem of this type'),
-    status: z.number().int().describe('The HTTP status'),
-    detail: z.string().describe('What is the matter this time'),
+    status: z.number().int().describe('The HTTP status of this answer'),
+    detail: z.string().describe('What is wrong in this case'),
     instance: z.string().describe('The path that was asked'),
     requestId: z.string().describe('To quote when reporting'),
     errors: z
@@ -17,8 +25,8 @@ const problem = z
           pointer: z.string().optional().describe('JSON Pointer into the body'),
           parameter: z.string().optional().describe('Name of a path, query or header field'),
           code: z.string().describe('What is wrong, as a word'),
-          given: z.unknown().optional().describe('What was given'),
-          allowed: z.string().describe('What is allowed'),
+          given: z.unknown().optional().describe('What the request gave in this field'),
+          allowed: z.string().describe('What is allowed in this field'),
           message: z.string().describe('The same in a sentence'),
         }),
       )
@@ -33,11 +41,12 @@ export function buildOpenApi(
   versionOfApi: string,
 ): ReturnType<typeof createDocument> {
   const paths: Record<string, Record<string, ZodOpenApiOperationObject>> = {};
+  const problemResponses: Record<string, ZodOpenApiResponseObject> = {};
   for (const one of endpoints) {
     const path = one.path.replaceAll(/:([A-Za-z]+)/g, '{$1}');
-    (paths[path] ??= {})[one.method.toLowerCase()] = operationOf(one);
+    (paths[path] ??= {})[one.method.toLowerCase()] = operationOf(one, problemResponses);
   }
-  return createDocument({
+  const document = createDocument({
     openapi: '3.1.0',
     info: {
       title: 'Rickyard',
@@ -50,9 +59,9 @@ export function buildOpenApi(
         'Numbers about feeding are aids to judgement and defer to a veterinarian, a licensed nutritionist, the ' +
         'lab and local codes.',
     },
-    servers: [{ url: '/', description: 'This server' }],
+    servers: [{ url: '/', description: 'The server that this description was read from' }],
     // By name: the order in which rooms are loaded is nobody's business.
-    tags: [...new Set(endpoints.map((one) => one.tag))].sort().map((name) => ({ name })),
+    tags: [...new Set(endpoints.map((one) => one.tag))].sort().map((name) => ({ name, description: TAGS[name] ?? '' })),
     components: {
       securitySchemes: {
         bearer: {
@@ -62,12 +71,33 @@ export function buildOpenApi(
         },
       },
       schemas: { Problem: problem },
+      responses: problemResponses,
     },
-    paths: paths,
+    paths,
   });
+  return withoutRepetition(document);
 }
 
-function operationOf(one: AnyEndpoint): ZodOpenApiOperationObject {
+/**
+ * The schema as a component: under its own name, or else under the one given. Bodies and answers are named for their
+ * operation, so that a client made from the description has a type for each and none twice.
+ */
+function component(schema: z.ZodType, name: string): z.ZodType {
+  const known = z.globalRegistry.get(schema);
+  if (known?.id !== undefined) return schema;
+  const made = COMPONENTS.get(schema) ?? schema.meta({ ...known, id: name });
+  COMPONENTS.set(schema, made);
+  return made;
+}
+const COMPONENTS = new WeakMap<z.ZodType, z.ZodType>();
+
+const pascal = (name: string): string => name.charAt(0).toUpperCase() + name.slice(1);
+const bodyName = (one: AnyEndpoint): string => `${pascal(one.operationId)}Request`;
+const answerName = (one: AnyEndpoint): string => `${pascal(one.operationId)}Response`;
+
+type ProblemResponses = Record<string, ZodOpenApiResponseObject>;
+
+function operationOf(one: AnyEndpoint, problemResponses: ProblemResponses): ZodOpenApiOperationObject {
   const header: Record<string, z.ZodType> = {};
   if (one.creates !== undefined || one.onlyOnce === true)
     header['Idempotency-Key'] = z
@@ -92,10 +122,8 @@ function operationOf(one: AnyEndpoint): ZodOpenApiOperationObject {
       ...(query === undefined ? {} : { query: query as z.ZodObject }),
       ...(Object.keys(header).length === 0 ? {} : { header: z.object(header) }),
     },
-    ...(one.body === undefined
-      ? {}
-      : { requestBody: { required: true, content: { [one.bodyType ?? 'application/json']: { schema: one.body } } } }),
-    responses: responsesOf(one),
+    ...(one.body === undefined ? {} : { requestBody: { required: true, content: bodyOf(one, one.body) } }),
+    responses: { ...successOf(one), ...problemRefs(one, problemResponses) },
   };
 }
 
@@ -127,50 +155,74 @@ function accessText(one: AnyEndpoint): string {
     : `Needs the permission \`${one.access}\` in the operation.`;
 }
 
-function responsesOf(one: AnyEndpoint): ZodOpenApiResponsesObject {
-  const status = statusOf(one);
+function bodyOf(one: AnyEndpoint, body: z.ZodType): ZodOpenApiContentObject {
+  if (one.bodyType !== undefined) return { [one.bodyType]: { schema: body } };
+  return { 'application/json': { schema: component(body, bodyName(one)) } };
+}
+
+function successOf(one: AnyEndpoint): ZodOpenApiResponsesObject {
+  const headers = headersOf(one);
+  const content = contentOf(one);
+  const success = {
+    description: content === undefined ? 'Done; the answer has no body' : `Success: ${one.summary}`,
+    ...(content === undefined ? {} : { content }),
+    ...(Object.keys(headers).length === 0 ? {} : { headers: z.object(headers) }),
+  };
+  const unchanged = { description: 'Unchanged since the version that If-None-Match names' };
+  return {
+    [String(statusOf(one))]: success,
+    ...(one.versioned === true && one.method === 'GET' ? { '304': unchanged } : {}),
+  };
+}
+
+function headersOf(one: AnyEndpoint): Record<string, z.ZodType> {
   const headers: Record<string, z.ZodType> = {};
-  if (one.versioned === true) headers['ETag'] = z.string().describe('The version of this record, strong');
+  if (one.versioned === true)
+    headers['ETag'] = z.string().describe('A strong validator: send it back in If-Match or If-None-Match');
   if (one.creates !== undefined) headers['Location'] = z.string().describe('The address of the new record');
   if (one.paged === true)
     headers['Link'] = z.string().optional().describe('RFC 8288: rel="next" where there is a next page');
-  const responses: Record<string, object> = {
-    [String(status)]: {
-      description: one.answer === undefined && one.streams === undefined ? 'Done; nothing to say' : one.summary,
-      ...(one.streams === undefined
-        ? {}
-        : {
-            content: {
-              [MEDIA_TYPES[one.streams]]: {
-                schema: z.string().describe(`${FORM_WORDS[one.streams]}; sent as it is made`),
-              },
-            },
-          }),
-      ...(Object.keys(headers).length === 0 ? {} : { headers: z.object(headers) }),
-      ...(one.answer === undefined
-        ? {}
-        : {
-            content: {
-              'application/json': { schema: one.answer },
-              ...Object.fromEntries(
-                formsOf(one)
-                  .filter((form) => form !== 'json')
-                  .map((form) => [MEDIA_TYPES[form], { schema: z.string().describe(FORM_WORDS[form]) }]),
-              ),
-            },
-          }),
-    },
-  };
-  if (one.versioned === true && one.method === 'GET')
-    responses['304'] = { description: 'Unchanged since the version that If-None-Match names' };
-  for (const [code, titles] of Object.entries(problemsOf(one))) {
-    responses[code] = { description: titles.join('; '), content: { 'application/problem+json': { schema: problem } } };
-  }
-  return responses as ZodOpenApiResponsesObject;
+  return headers;
 }
 
-/** Each error status that this endpoint can answer with, and the titles behind it. */
-function problemsOf(one: AnyEndpoint): Record<string, string[]> {
+/**
+ * The other forms are made from the same answer and are described by its schema. A generated client then has one type
+ * for the answer, the one it parses; if each form were a string, every report would be typed "this answer or a string"
+ * and no field of it could be read.
+ */
+function contentOf(one: AnyEndpoint): ZodOpenApiContentObject | undefined {
+  if (one.streams !== undefined) {
+    const words = `${FORM_WORDS[one.streams]}; sent as it is made`;
+    return { [MEDIA_TYPES[one.streams]]: { schema: z.string().describe(words) } };
+  }
+  if (one.answer === undefined) return undefined;
+  const answer = component(one.answer, answerName(one));
+  return Object.fromEntries(
+    formsOf(one).map((form) => [
+      MEDIA_TYPES[form],
+      { schema: form === 'json' ? answer : answer.describe(FORM_WORDS[form]) },
+    ]),
+  );
+}
+
+/**
+ * Many operations fail alike: each set of problems behind one status is a response of its own among the components,
+ * named for the problems.
+ */
+function problemRefs(one: AnyEndpoint, problemResponses: ProblemResponses): ZodOpenApiResponsesObject {
+  const byStatus = Object.entries(problemCodesOf(one)).map(([status, codes]) => {
+    const name = codes.map((code) => code.split('-').map(pascal).join('')).join('Or');
+    problemResponses[name] ??= {
+      description: codes.map((code) => PROBLEMS[code].title).join('; '),
+      content: { 'application/problem+json': { schema: problem } },
+    };
+    return [status, { $ref: `#/components/responses/${name}` }];
+  });
+  return Object.fromEntries(byStatus) as ZodOpenApiResponsesObject;
+}
+
+/** Each error status that this endpoint can answer with, and the problems behind it. */
+function problemCodesOf(one: AnyEndpoint): Record<string, ProblemCode[]> {
   const codes = new Set<ProblemCode>(one.problems ?? []);
   codes.add('invalid-input').add('not-acceptable').add('unexpected');
   if (one.access !== 'public') codes.add('not-signed-in').add('not-permitted');
@@ -183,7 +235,8 @@ function problemsOf(one: AnyEndpoint): Record<string, string[]> {
   // A body may name records of the operation; one that is not there is not found.
   if (one.body !== undefined && one.access !== 'public' && one.access !== 'signed-in')
     codes.add('not-found').add('conflict');
-  const byStatus: Record<string, string[]> = {};
-  for (const code of codes) (byStatus[String(PROBLEMS[code].status)] ??= []).push(PROBLEMS[code].title);
+  const byStatus: Record<string, ProblemCode[]> = {};
+  for (const code of PROBLEM_CODES.filter((known) => codes.has(known)))
+    (byStatus[String(PROBLEMS[code].status)] ??= []).push(code);
   return byStatus;
 }

@@ -39,7 +39,7 @@ export const PROBLEMS = {
     status: 401,
     title: 'A one-time code is needed',
     meaning: 'The passphrase is right; this person signs in with a one-time code as well.',
-    whatToDo: 'Send the present code of the generator as oneTimeCode, or an unused recovery code as recoveryCode.',
+    whatToDo: 'Send the current code of the generator as oneTimeCode, or an unused recovery code as recoveryCode.',
   },
   'recovery-failed': {
     status: 401,
@@ -69,7 +69,7 @@ export const PROBLEMS = {
   'not-found': {
     status: 404,
     title: 'Nothing here by that name',
-    meaning: 'There is no such record, or none that you may know of.',
+    meaning: 'There is no such record, or you may not know of it.',
     whatToDo: 'Check the id and the operation.',
   },
   'method-not-allowed': {
@@ -87,7 +87,7 @@ export const PROBLEMS = {
   conflict: {
     status: 409,
     title: 'This does not fit what is already recorded',
-    meaning: 'A record like it exists, or it was taken back before.',
+    meaning: 'A record like it exists, or it was reversed before.',
     whatToDo: 'Read the record again; the detail says what stands in the way.',
   },
   'lot-short': {
@@ -112,7 +112,7 @@ export const PROBLEMS = {
   },
   'last-owner': {
     status: 409,
-    title: 'An operation keeps an owner',
+    title: 'An operation must keep an owner',
     meaning: 'The change would leave the operation without an owner whose membership has no end.',
     whatToDo: 'Make another member owner first.',
   },

@@ -1,19 +1,21 @@
 import { z } from 'zod';
 
 /** Pieces that every schema uses: ids, days, instants, names, notes. */
-export const id = z.uuid().describe('UUID (version 7 where we made it)');
+export const id = z.uuid().meta({ id: 'Id', description: 'UUID; the server makes version 7, which sorts by time' });
 
 /** A calendar day at the ranch; no time, no zone. */
 export const day = z.iso
   .date()
   .refine((value) => value >= '1990-01-01' && value <= '2100-12-31', 'must lie between 1990-01-01 and 2100-12-31')
-  .describe('Calendar day, YYYY-MM-DD');
+  .meta({ id: 'Day', description: "Calendar day, YYYY-MM-DD, in the ranch's own time zone" });
 
 export const instantIn = z.iso
   .datetime({ offset: true })
   .refine((value) => value >= '1990' && value < '2101', 'must lie between 1990 and 2100')
-  .describe('Instant in RFC 3339 with its offset');
-export const instantOut = z.iso.datetime({ offset: true }).describe('Instant in RFC 3339, UTC');
+  .meta({ id: 'InstantWithOffset', description: 'Date and time with its offset from UTC, RFC 3339' });
+export const instantOut = z.iso
+  .datetime({ offset: true })
+  .meta({ id: 'Instant', description: 'Date and time in UTC, RFC 3339' });
 
 /**
  * Text that a person writes, trimmed: no control characters (they could forge a line in a log or a header), none that
@@ -33,14 +35,20 @@ export const line = (max: number) =>
       (text) => !/[\n\t]/.test(text) && !CONTROL.test(text) && SHOWS.test(text),
       'must be one line of plain text',
     );
-export const name = line(120).describe('A name of one line');
+export const name = line(120).meta({
+  id: 'Name',
+  description: 'A name, one line of plain text of at most 120 characters',
+});
 export const note = z
   .string()
   .trim()
   .max(2000)
   .refine((text) => !CONTROL.test(text), 'must be plain text')
-  .describe('Free text');
-export const reason = line(500).describe('Why; kept with the entry');
+  .meta({ id: 'Note', description: 'Free text of at most 2,000 characters' });
+export const reason = line(500).meta({
+  id: 'Reason',
+  description: 'Why this is done, in one line; kept with the record',
+});
 
 export const timeZone = z
   .string()
@@ -53,8 +61,12 @@ export const timeZone = z
       return false;
     }
   }, 'must be an IANA time zone such as America/Denver')
-  .describe('IANA time zone');
+  .meta({ id: 'TimeZone', description: 'IANA time zone, such as America/Denver' });
 
 export const operationParams = z.object({ operationId: id });
 
-export const version = z.number().int().min(1).describe('Goes up by one with every change; the ETag is made from it');
+export const version = z
+  .number()
+  .int()
+  .min(1)
+  .meta({ id: 'Version', description: 'Goes up by one with every change; the ETag is made from it' });

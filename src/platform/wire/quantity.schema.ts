@@ -30,12 +30,16 @@ export const decimalIn = z
     DECIMAL_NUMBER,
   ])
   .transform(String)
-  .describe('Decimal as text (kept digit for digit) or as a number');
+  .meta({
+    id: 'DecimalInput',
+    outputId: 'DecimalAsTyped',
+    description: 'A decimal as text (kept digit for digit) or as a JSON number',
+  });
 
 export const decimalOut = z
   .string()
   .regex(/^-?\d+(\.\d+)?$/)
-  .describe('Decimal as text');
+  .meta({ id: 'Decimal', description: 'A decimal as text, so that no digit is lost' });
 
 const massInShape = z.strictObject({ value: decimalIn, unit: massUnit });
 export type MassIn = z.output<typeof massInShape>;
@@ -61,31 +65,39 @@ export const massIn = bounded
     kilogramsHold((kilograms) => kilograms.gte(KILOGRAMS_MIN)),
     { path: ['value'], message: 'must be more than 0' },
   )
-  .describe('A mass above zero, as it was read from the scale or the ticket');
+  .meta({
+    id: 'MassInput',
+    outputId: 'MassAsTyped',
+    description: 'A mass above zero, as it was read from the scale or the ticket',
+  });
 export const massInOrZero = bounded
   .refine(
     kilogramsHold((kilograms) => kilograms.gte(0)),
     { path: ['value'], message: 'must be 0 or more' },
   )
-  .describe('A mass, zero allowed');
+  .meta({ id: 'MassOrZeroInput', description: 'A mass of zero or more, as it was read from the scale or the ticket' });
 
 export const massOut = z
   .object({ value: decimalOut, unit: massUnit })
   .meta({ id: 'Mass', description: 'A mass with its unit' });
-const typedOut = z.object({
-  value: decimalOut,
-  unit: z.enum(['bale', ...unitsOf('mass')]).describe('A unit of mass, or bale where bales were counted'),
-});
+const typedOut = z
+  .object({
+    value: decimalOut,
+    unit: z.enum(['bale', ...unitsOf('mass')]).describe('A unit of mass, or bale where bales were counted'),
+  })
+  .meta({ id: 'TypedFigure', description: 'A figure as a person typed it, digit for digit, with the unit they chose' });
 export const typedMassOut = massOut
   .extend({ typed: typedOut.describe('As it was typed, digit for digit') })
   .meta({ id: 'TypedMass', description: 'A mass in the units asked for, and as it was typed' });
 
-export const unitSystem = z.enum(UNIT_SYSTEMS);
+export const unitSystem = z
+  .enum(UNIT_SYSTEMS)
+  .meta({ id: 'UnitSystem', description: 'us (pounds and short tons) or metric (kilograms and tonnes)' });
 export const unitsQuery = {
   units: unitSystem.optional().describe("Units of the answer; the operation's own preference if absent"),
 };
 
-export const currency = z.enum(CURRENCIES).describe('ISO 4217 code');
+export const currency = z.enum(CURRENCIES).meta({ id: 'Currency', description: 'ISO 4217 code of the currency' });
 const MONEY_TEXT = /^-?\d{1,12}(\.\d{1,2})?$/;
 export const amountIn = decimalIn.refine(
   (value) => MONEY_TEXT.test(value),

@@ -8,4 +8,4 @@ export function unitOf<Of extends Dimension>(dimension: Of, size?: UnitSize) {
   return z.enum(units).describe(names.charAt(0).toUpperCase() + names.slice(1));
 }
 
-export const massUnit = z.enum(unitsOf('mass')).describe(codesInWords(unitsOf('mass')));
+export const massUnit = z.enum(unitsOf('mass')).meta({ id: 'MassUnit', description: codesInWords(unitsOf('mass')) });

@@ -8,10 +8,10 @@ import { notReversed } from '../kit/not-reversed.read.js';
 export type FeedingRow = Selectable<DB['feeding']>;
 export type LayerRow = Selectable<DB['feeding_layer']>;
 
-/** Questions about what was fed. Feedings that were taken back are not there, unless a question says so. */
+/** Questions about what was fed. Feedings that were reversed are not there, unless a question says so. */
 @Injectable()
 export class FeedingRead {
-  /** Also one that was taken back. */
+  /** Also one that was reversed. */
   async one({ db, operationId }: OperationTenant, id: string): Promise<FeedingRow> {
     const row = await db
       .selectFrom('feeding')
@@ -23,7 +23,7 @@ export class FeedingRead {
     return row;
   }
 
-  /** Newest first, also those that were taken back. */
+  /** Newest first, also those that were reversed. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { herdId?: string | undefined },

@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { LAYER_ROLES, LAYING_WEATHER } from '../../core/laying/layer.js';
+import { layerRole } from '../kit/layer.schema.js';
+import { LAYING_WEATHER } from '../../core/laying/layer.js';
 import { pageAnswer } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, note, operationParams } from '../../platform/wire/common.schema.js';
@@ -20,7 +21,7 @@ import { FEEDING_METHODS } from '../../platform/wire/words.data.js';
 
 const method = z.enum(FEEDING_METHODS).describe('How it was offered');
 const weather = z.enum(LAYING_WEATHER).describe('Weather or state of the hay while laying');
-const role = z.enum(LAYER_ROLES).describe('What the layer is there for');
+const role = layerRole;
 const bales = decimalIn
   .refine(
     (value) => Number(value) > 0 && /^\d{1,5}(\.\d{1,3})?$/.test(value),
@@ -29,15 +30,15 @@ const bales = decimalIn
   .describe("Bales, parts allowed; weighed by the lot's mean bale");
 
 const partIn = z.union([
-  z.strictObject({ hayLotId: id, weight: massIn }).describe('By weight'),
-  z.strictObject({ hayLotId: id, bales }).describe('By bales'),
+  z.strictObject({ hayLotId: id, weight: massIn }).describe('Told as a weight, as fed'),
+  z.strictObject({ hayLotId: id, bales }).describe('Told in bales, weighed by the mean bale of the lot'),
 ]);
 const layerIn = z.strictObject({
   role,
   parts: z.array(partIn).min(1).max(10).describe('The lot or lots of this layer'),
 });
 
-const partOut = z.object({ hayLotId: id, hayLot: z.string().describe('Name of the lot'), weight: typedMassOut });
+const partOut = z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), weight: typedMassOut });
 const feeding = z
   .object({
     id,
@@ -53,7 +54,7 @@ const feeding = z
     layers: z
       .array(
         z.object({
-          position: z.number().int().describe('1 is the bottom'),
+          position: z.number().int().describe('Place of the layer in the stack; 1 is the bottom'),
           role,
           weight: massOut.describe('Of the whole layer'),
           parts: z.array(partOut),
@@ -67,12 +68,12 @@ const feeding = z
     countIds: z.array(id).describe('Counts that were confirmed with it'),
     postedLate: postedLateOut.nullable(),
     cautions: z.array(cautionOut),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'Feeding', description: 'What was laid before a herd, layer by layer; never edited, only taken back' });
+  .meta({ id: 'Feeding', description: 'What was laid before a herd, layer by layer; never edited, only reversed' });
 
 const params = operationParams.extend({ feedingId: id });
 const tag = 'Feedings';

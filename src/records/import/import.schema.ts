@@ -27,7 +27,7 @@ export const importOut = z
     state: z.enum(IMPORT_STATES).describe('Only what is done has written anything'),
     rowCount: z.number().int().describe('Rows of the file'),
     rowsDone: z.number().int().describe('Rows gone through so far'),
-    recordCount: z.number().int().describe('Records written'),
+    recordCount: z.number().int().describe('How many records the file became'),
     startedAt: instantOut,
     movedAt: instantOut.describe('When it last said how far it is'),
     recordedBy: id,
@@ -40,7 +40,7 @@ const problem = z.object({
   code: z.string().describe('What is wrong, as a word'),
   given: z.string().describe('What stands there').nullable(),
   allowed: z.string().describe('What may stand there'),
-  message: z.string().describe('In a sentence'),
+  message: z.string().describe('What is to be known, in a sentence'),
 });
 
 const checkOut = z
@@ -51,7 +51,7 @@ const checkOut = z
     rowCount: z.number().int().describe('Rows of the file'),
     recordCount: z.number().int().describe('Records that the file would make'),
     alreadyImported: id.describe('The import of this very file, if it was taken in before').nullable(),
-    problemCount: z.number().int().describe('All problems'),
+    problemCount: z.number().int().describe('How many problems the file has in all; the list may be cut'),
     problems: z.array(problem).describe('Every problem by row and column, at most 10,000 of them'),
   })
   .meta({ id: 'ImportCheck', description: 'What would come of a file; nothing is saved' });
@@ -199,7 +199,7 @@ const columnsOut = z
     kinds: z.array(
       z.object({
         kind: z.enum(IMPORT_KINDS).describe('Last part of the address to send the file to'),
-        title: z.string().describe('Title'),
+        title: z.string().describe('Title, the same for every one of this kind'),
         description: z.string().describe('How rows make records'),
         columns: z.array(column),
         sample: z.string().describe('Address of a sample file'),
@@ -226,9 +226,9 @@ export const getImportColumns = endpoint({
 });
 const sampleOut = z
   .object({
-    kind: z.enum(IMPORT_KINDS).describe('Kind of file'),
-    columns: z.array(z.string()).describe('Header'),
-    rows: z.array(z.array(z.string().nullable())).describe('Rows under it'),
+    kind: z.enum(IMPORT_KINDS).describe('Kind of file: which records its rows hold'),
+    columns: z.array(z.string()).describe('The header of the file, column by column'),
+    rows: z.array(z.array(z.string().nullable())).describe('How many rows stand under the header'),
   })
   .meta({ id: 'ImportSample', description: 'A small file of one kind' });
 export const getImportSample = endpoint({

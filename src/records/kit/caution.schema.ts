@@ -4,16 +4,16 @@ import type { RaisedCaution } from '../../core/cautions/caution.js';
 /** A caution as it leaves: the number that raised it, the threshold, where that comes from and whom to ask. */
 export const cautionOut = z
   .object({
-    code: z.string().describe('Stable code'),
-    title: z.string().describe('Title'),
-    severity: z.enum(['notice', 'watch', 'danger']).describe('How pressing'),
+    code: z.string().describe('Code that stays the same between releases'),
+    title: z.string().describe('Title, the same for every one of this kind'),
+    severity: z.enum(['notice', 'watch', 'danger']).describe('How pressing it is: notice, watch or danger'),
     subject: z.string().describe('What it is about; absent for the whole ration').nullable(),
     given: z.number().describe('The number that raised it'),
     threshold: z.number().describe('The threshold it passed'),
-    unit: z.string().describe('Unit of both'),
-    message: z.string().describe('In a sentence'),
-    advice: z.string().describe('What to do'),
-    consult: z.array(z.string()).describe('Whom to ask'),
+    unit: z.string().describe('Unit of the number and of the threshold'),
+    message: z.string().describe('What is to be known, in a sentence'),
+    advice: z.string().describe('What to do about it, and whom to ask first'),
+    consult: z.array(z.string()).describe('Whom to ask before acting: a veterinarian, a nutritionist, the lab'),
     source: z.string().describe('Where the threshold comes from'),
     guide: z.string().describe('Published guide that was followed').nullable(),
     restsOnBookValue: z.boolean().describe('True if the number is a book value and not a test'),

@@ -2,15 +2,16 @@ import { z } from 'zod';
 import type { LatePostingRow, Posting } from './posting.read.js';
 import { day, id } from '../../platform/wire/common.schema.js';
 
+const postTo = z.enum(['own-day', 'open-period']).meta({
+  id: 'PostTo',
+  description:
+    'Where an entry goes whose day lies in a closed period. own-day (the default): it is refused. open-period: it is ' +
+    'posted to the first open day, with a link to the day it belongs to',
+});
+
 /** What every dated entry of the books may say about a day that lies in a closed period. */
 export const postingFields = {
-  postTo: z
-    .enum(['own-day', 'open-period'])
-    .optional()
-    .describe(
-      'own-day (the default): refused if the books of that day are closed. open-period: then posted to the ' +
-        'first open day, with a link to the day it belongs to',
-    ),
+  postTo: postTo.optional(),
   correctsId: id.optional().describe('The record that this entry corrects, where it does'),
 };
 

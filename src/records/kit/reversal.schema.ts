@@ -3,16 +3,26 @@ import type { ReversalRow } from './reversal.read.js';
 import { postingFields } from './posting.schema.js';
 import { day, id, instantOut, reason } from '../../platform/wire/common.schema.js';
 
-/** How every written record is taken back: the record stays, its effects are reversed on a chosen day. */
-export const reversalIn = z.strictObject({
-  reason,
-  effectiveOn: day.optional().describe("The record's own day if absent; never before it"),
-  postTo: postingFields.postTo,
-});
+/** How a record is reversed: it stays on file, and its effects are undone on a chosen day. */
+export const reversalIn = z
+  .strictObject({
+    reason,
+    effectiveOn: day
+      .optional()
+      .describe("Day on which the reversal takes effect: the record's own day if absent, never before it"),
+    postTo: postingFields.postTo,
+  })
+  .meta({ id: 'ReversalRequest', description: 'Reverses a record: it stays on file, and its effects are undone' });
 
 export const reversalOut = z
-  .object({ id, reason: z.string().describe('Why'), effectiveOn: day, recordedAt: instantOut, recordedBy: id })
-  .meta({ id: 'Reversal', description: 'That a record was taken back, when and why' });
+  .object({
+    id: id.describe('Id of the reversal'),
+    reason: z.string().describe('Why the record was reversed'),
+    effectiveOn: day.describe('Day on which its effects are undone'),
+    recordedAt: instantOut.describe('When the reversal was entered'),
+    recordedBy: id.describe('Person who entered the reversal'),
+  })
+  .meta({ id: 'Reversal', description: 'The reversal of a record: when, by whom and why' });
 
 export function writeReversal(row: ReversalRow): z.input<typeof reversalOut>;
 export function writeReversal(row: ReversalRow | undefined): z.input<typeof reversalOut> | null;

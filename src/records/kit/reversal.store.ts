@@ -31,7 +31,7 @@ export class Reversals {
       ? await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' })
       : { on: told };
     const before = await reversalsOf(tenant, [subject.id]);
-    if (before.has(subject.id)) throw new Problem('conflict', 'This was taken back before.');
+    if (before.has(subject.id)) throw new Problem('conflict', 'This was reversed before.');
     const row = await tenant.db
       .insertInto('reversal')
       .values({

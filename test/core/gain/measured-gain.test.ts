@@ -60,7 +60,7 @@ describe('measured gain', () => {
         ],
       ),
     ).toMatchObject({ ok: false, because: expect.stringMatching(/other cattle/) as string });
-    // Written down and taken back on one day: nobody moved.
+    // Written down and reversed on one day: nobody moved.
     expect(
       judged(
         [weighed('2026-12-01', 550), weighed('2027-01-14', 600)],

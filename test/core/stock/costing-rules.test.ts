@@ -263,7 +263,7 @@ describe('a freight bill that comes late', () => {
     expect(postings(entryOf(whole, 'bill'))).toEqual(['hay-inventory 300.00', 'freight-payable -300.00']);
   });
 
-  it.each(COSTING_METHODS)('%s: a credit takes back its share, but never more than the hay cost', (method) => {
+  it.each(COSTING_METHODS)('%s: a credit reverses its share, but never more than the hay cost', (method) => {
     const credit = (amount: string): readonly CostingEntry[] => [
       buy('a', '2024-01-01', 'A', ton(20), '2000'),
       feed('fed', '2024-01-03', 'A', ton(10)),

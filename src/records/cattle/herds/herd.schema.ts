@@ -26,7 +26,7 @@ import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
 import { HEAD_CHANGE_KINDS, RECORDED_HEAD_CHANGES } from '../../../platform/wire/words.data.js';
 
 const cattleClass = z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations');
-const sex = z.enum(ANIMAL_SEXES).describe('Sex');
+const sex = z.enum(ANIMAL_SEXES).describe('Sex of the cattle, for the requirement equations');
 const breedType = z.enum(BREED_TYPES).describe('Breed type, as far as maintenance differs');
 const condition = decimalIn
   .refine(
@@ -57,7 +57,7 @@ const herd = z
     id,
     ranchId: id,
     placeId: id.nullable(),
-    name: z.string().describe('Name'),
+    name: z.string().describe('Name of the herd'),
     cattleClass,
     sex,
     breedType,
@@ -68,7 +68,7 @@ const herd = z
     calvedOn: day.nullable(),
     peakMilk: typedMassOut.nullable(),
     targetDailyGain: typedMassOut.nullable(),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     head: z.number().int().describe('Head today, from the head history'),
     units: unitSystem.describe('Units of this answer'),
     createdAt: instantOut,
@@ -154,7 +154,7 @@ const written = z
   .object({
     id,
     herdId: id,
-    kind: z.enum(RECORDED_HEAD_CHANGES).describe('What happened'),
+    kind: z.enum(RECORDED_HEAD_CHANGES).describe('What happened, by its code'),
     head: z.number().int().describe('Signed: what it did to the count'),
     happenedOn: day,
     otherHerdId: id.nullable().describe('Where a move came from or went'),
@@ -182,7 +182,7 @@ export const createHeadChange = endpoint({
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
     kind: z.enum(HEAD_CHANGE_KINDS).describe('in, out, death, sale, or move to another herd'),
-    head: z.number().int().min(1).max(100_000).describe('How many'),
+    head: z.number().int().min(1).max(100_000).describe('Number of head that come or go'),
     happenedOn: day,
     toHerdId: id.optional().describe('For a move: the herd they go to'),
     meanWeight: massIn.optional().describe('Mean weight of these animals; needed to compute gain across the change'),
@@ -253,16 +253,16 @@ const headDaysOut = z
         z.object({
           from: day,
           until: day.describe('Last day with this head'),
-          head: z.number().int().describe('Head'),
+          head: z.number().int().describe('Number of head'),
           headDays: z.number().int().describe('Head-days of the step'),
         }),
       )
       .describe('The head count, step by step'),
     byMonth: z.array(
       z.object({
-        month: z.string().describe('YYYY-MM'),
+        month: z.string().describe('Calendar month, YYYY-MM'),
         days: z.number().int().describe('Days of it in the span'),
-        headDays: z.number().int().describe('Head-days'),
+        headDays: z.number().int().describe('Head-days: a head that stood for a day counts one'),
       }),
     ),
     method: z.string().describe('How the days are counted'),

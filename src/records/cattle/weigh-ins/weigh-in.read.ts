@@ -40,7 +40,7 @@ export class WeighInRead {
     return row;
   }
 
-  /** Newest first, also those that were taken back. */
+  /** Newest first, also those that were reversed. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { herdId?: string | undefined },

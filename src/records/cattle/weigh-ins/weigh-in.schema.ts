@@ -61,7 +61,7 @@ const common = {
   fill,
   shrinkPercent: shrink.optional(),
   hoursOffFeed: hours.optional(),
-  scale: line(120).optional().describe('Which scale'),
+  scale: line(120).optional().describe('Scale that was used; null if not noted'),
   note: note.optional(),
 };
 
@@ -70,7 +70,7 @@ const body = z.discriminatedUnion('scope', [
     .strictObject({
       scope: z.literal('group'),
       ...common,
-      head: z.number().int().min(1).max(100_000).describe('Head weighed'),
+      head: z.number().int().min(1).max(100_000).describe('Number of head that were weighed'),
       measure: z.enum(WEIGHED_MEASURES).describe('Whether the weight is of all of them or of one'),
       weight: massIn,
     })
@@ -94,26 +94,26 @@ const weighIn = z
     fill,
     shrinkPercent: decimalOut.nullable(),
     hoursOffFeed: decimalOut.nullable(),
-    scale: z.string().describe('Which scale').nullable(),
-    head: z.number().int().describe('Head weighed'),
-    measure: z.enum(WEIGHED_MEASURES).describe('What was typed'),
+    scale: z.string().describe('Scale that was used; null if not noted').nullable(),
+    head: z.number().int().describe('Number of head that were weighed'),
+    measure: z.enum(WEIGHED_MEASURES).describe('Whether the weight typed is of all of them or of one'),
     meanWeight: typedMassOut.describe('Mean weight as read, and what was typed'),
     meanAfterShrink: massOut.describe('Mean weight less the shrink applied'),
     animals: z
       .array(
         z.object({
-          visualTag: z.string().describe('Tag').nullable(),
+          visualTag: z.string().describe('Tag as read by eye; null if the animal has none').nullable(),
           electronicId: z.string().describe('ISO 11784 number').nullable(),
           weight: typedMassOut,
         }),
       )
       .describe('Empty for a group'),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'WeighIn', description: 'Cattle weighed on a day; never edited, only taken back' });
+  .meta({ id: 'WeighIn', description: 'Cattle weighed on a day; never edited, only reversed' });
 
 const params = operationParams.extend({ weighInId: id });
 

@@ -5,7 +5,7 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 
 /** One row of the ledger with all that costing needs of it: a movement, or a bill that came later. */
 export interface LedgerRow {
-  /** Within a day: bills taken back (0), movements (1), bills that came later (2). */
+  /** Within a day: bills reversed (0), movements (1), bills that came later (2). */
   rank: number;
   id: string;
   kind: MovementKind | 'late-cost';

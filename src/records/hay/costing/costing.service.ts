@@ -13,7 +13,7 @@ export interface CostedBooks {
   herdOf: ReadonlyMap<string, string>;
   /** The ledger row of each entry, with the record that caused it. */
   rowOf: ReadonlyMap<string, LedgerRow>;
-  /** Every row of the ledger, also those that were taken back at their own instant and have no cost. */
+  /** Every row of the ledger, also those that were reversed at their own instant and have no cost. */
   rows: readonly LedgerRow[];
   movements: number;
 }

@@ -5,7 +5,7 @@ import type { LedgerRow } from './costing.read.js';
 
 /**
  * The ledger's rows as the core's entries. Two rows of a transfer are one entry, named by the row that goes out. What
- * was taken back at its own instant counts "as if it had not been": it and its reversal stand in the ledger and have no
+ * was reversed at its own instant counts "as if it had not been": it and its reversal stand in the ledger and have no
  * cost. Costing looks at lots, and a lot lies in one place, so the lot itself is the place.
  */
 export function costingEntries(rows: readonly LedgerRow[], currency: Currency): CostingEntry[] {
@@ -69,7 +69,7 @@ export function costingEntries(rows: readonly LedgerRow[], currency: Currency): 
         return [];
       case 'reversal': {
         const original = byId.get(row.reverses_id ?? '');
-        // The transfer is taken back once, with its row that went out.
+        // The transfer is reversed once, with its row that went out.
         return original?.kind === 'transfer-in'
           ? []
           : [{ ...head, kind: 'reversal', reverses: row.reverses_id ?? '', reason: row.reason ?? '' }];
@@ -83,7 +83,7 @@ function annulled(rows: readonly LedgerRow[], byId: ReadonlyMap<string, LedgerRo
   for (const row of rows) {
     const original = row.reverses_id === null ? undefined : byId.get(row.reverses_id);
     if (original === undefined || original.effective_on !== row.effective_on) continue;
-    // Money has no instant of its own: a bill taken back on its own day was never there.
+    // Money has no instant of its own: a bill reversed on its own day was never there.
     if (original.kind === 'late-cost' || original.effective_at === row.effective_at) {
       undone.add(row.id);
       undone.add(original.id);

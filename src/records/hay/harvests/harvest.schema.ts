@@ -29,18 +29,18 @@ const harvestOut = z
   .object({
     id,
     hayLotId: id,
-    field: z.string().describe('Where it grew').nullable(),
+    field: z.string().describe('Field where the hay grew').nullable(),
     harvestedOn: day,
-    baleCount: z.number().int().describe('Bales').nullable(),
+    baleCount: z.number().int().describe('Number of bales; null if they were not counted').nullable(),
     weight: typedMassOut.describe('Weight put up, as fed'),
     weightBasis,
     weightTyped: receivedWeightOut,
     weighing: weighingOut.nullable(),
-    moisturePercent: decimalOut.describe('At stacking').nullable(),
+    moisturePercent: decimalOut.describe('Moisture at stacking, % of the weight as fed; null if not known').nullable(),
     cost: z
       .object({
         basis: z.enum(PRICE_BASES).describe('How the cost was told'),
-        amount: decimalOut.describe('As typed'),
+        amount: decimalOut.describe('The figure as it was typed, digit for digit'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
       .describe('Absent for readers without prices')
@@ -49,14 +49,14 @@ const harvestOut = z
     costPerMass: pricePerMassOut.describe('Cost over the weight put up').nullable(),
     postedLate: postedLateOut.nullable(),
     cautions: z.array(cautionOut),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })
   .meta({
     id: 'Harvest',
-    description: 'Own hay taken into the yard at its cost of production; never edited, only taken back',
+    description: 'Own hay taken into the yard at its cost of production; never edited, only reversed',
   });
 
 const params = operationParams.extend({ harvestId: id });
@@ -73,10 +73,13 @@ export const createHarvest = endpoint({
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
-    field: line(200).optional().describe('Where it grew'),
+    field: line(200).optional().describe('Field where the hay grew'),
     harvestedOn: day,
     lot: z
-      .union([z.strictObject({ id }).describe('A lot that exists'), z.strictObject(lotFields).describe('A new lot')])
+      .union([
+        z.strictObject({ id }).describe('A lot that exists'),
+        z.strictObject(lotFields).describe('A new lot, which this entry opens'),
+      ])
       .describe('Where the hay goes'),
     baleCount: baleCount.optional(),
     weight: receivedWeight,

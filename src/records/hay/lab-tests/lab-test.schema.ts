@@ -17,9 +17,9 @@ const valueIn = (name: LabNutrient) => {
   return z
     .strictObject({
       value: mayBeNegative === true ? decimalIn : nonNegative,
-      unit: z.enum(units).describe(`One of ${units.join(', ')}`),
+      unit: z.enum(units).describe(`Unit of the figure: ${units.join(', ')}`),
     })
-    .describe(NUTRIENTS[name].name);
+    .describe(`${NUTRIENTS[name].name}, as the lab printed it`);
 };
 
 const analysisIn = z
@@ -33,11 +33,11 @@ const analysisIn = z
 
 /** Said wherever a number rests on a test of another lot than the one it stands beside. */
 export const testTakenFromOut = z
-  .object({ hayLotId: id, hayLot: z.string().describe('Its name') })
+  .object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot') })
   .nullable()
   .describe('The lot that the test was taken from, where this one was split off it and has none of its own; else null');
 
-const valueOut = z.object({ value: decimalOut, unit: z.string().describe('Unit as typed') });
+const valueOut = z.object({ value: decimalOut, unit: z.string().describe('Unit of the figure, as typed') });
 const labMethod = z.enum(LAB_TEST_METHODS).describe('How the lab worked');
 const basis = z
   .enum(CONCENTRATION_BASES)
@@ -51,25 +51,25 @@ const labTest = z
   .object({
     id,
     hayLotId: id,
-    lab: z.string().describe('Laboratory'),
+    lab: z.string().describe('Laboratory that tested the sample'),
     sampledOn: day,
     method: labMethod,
     basis,
     cores: z.number().int().describe('Cores in the sample').nullable(),
-    balesSampled: z.number().int().describe('Bales cored').nullable(),
-    analysis: z.record(z.string(), valueOut).describe('As typed'),
+    balesSampled: z.number().int().describe('How many bales were cored for the sample').nullable(),
+    analysis: z.record(z.string(), valueOut).describe('Each value that was reported, digit for digit, by its name'),
     onDryMatter,
     relativeFeedValue: z.number().describe('RFV from ADF and NDF (Rohweder, Barnes and Jorgensen 1978)').nullable(),
     warnings: z
       .array(
         z.object({
-          code: z.string().describe('Stable code'),
-          message: z.string().describe('In a sentence'),
+          code: z.string().describe('Code that stays the same between releases'),
+          message: z.string().describe('What is to be known, in a sentence'),
           source: z.string().describe('Where the range comes from'),
         }),
       )
       .describe('Unlikely, not impossible'),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
@@ -92,12 +92,12 @@ export const createLabTest = endpoint({
   params: operationParams,
   body: z.strictObject({
     hayLotId: id,
-    lab: line(200).describe('Laboratory'),
+    lab: line(200).describe('Laboratory that tested the sample'),
     sampledOn: day,
     method: labMethod,
     basis,
     cores: z.number().int().min(1).max(1000).optional().describe('Cores in the sample'),
-    balesSampled: z.number().int().min(1).max(1000).optional().describe('Bales cored'),
+    balesSampled: z.number().int().min(1).max(1000).optional().describe('How many bales were cored for the sample'),
     analysis: analysisIn,
     note: note.optional(),
   }),

@@ -21,7 +21,7 @@ export class LateCostRead {
     return row;
   }
 
-  /** Newest first, also those that were taken back. */
+  /** Newest first, also those that were reversed. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { receiptId?: string | undefined },
@@ -44,7 +44,7 @@ export class LateCostRead {
     return new Map(costs.map((cost) => [cost.source_id, Money.of(cost.amount, asCurrency(cost.currency))]));
   }
 
-  /** Bills of a receipt with the day on which each was taken back, where it was. */
+  /** Bills of a receipt with the day on which each was reversed, where it was. */
   async of(
     { db, operationId }: OperationTenant,
     receiptId: string,
@@ -64,7 +64,7 @@ export class LateCostRead {
       .execute();
   }
 
-  /** A receipt is not taken back under its bills: the bills first. */
+  /** A receipt is not reversed under its bills: the bills first. */
   async refuseWhileStanding(tenant: OperationTenant, receiptId: string, on: string): Promise<void> {
     const standing = (await this.of(tenant, receiptId)).filter(
       (bill) => bill.reversed_on === null || bill.reversed_on > on,
@@ -77,7 +77,7 @@ export class LateCostRead {
         standing.map((bill) => ({
           code: 'late-costs-stand',
           given: bill.id,
-          allowed: `taken back on or before ${on}`,
+          allowed: `reversed on or before ${on}`,
           message: `The bill of ${bill.biller} of ${bill.happened_on} stands.`,
         })),
       );

@@ -22,7 +22,7 @@ const lateCostOut = z
     biller: z.string().describe('Who sent the bill'),
     amount: moneyOut.describe('Below zero for a credit; absent for readers without prices').nullable(),
     postedLate: postedLateOut.nullable(),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,

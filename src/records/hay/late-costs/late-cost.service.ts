@@ -138,7 +138,7 @@ export class LateCostService {
         'receipt-reversed',
         receipt.id,
         'a receipt that stands',
-        `This receipt was taken back on ${reversed.effective_on}.`,
+        `This receipt was reversed on ${reversed.effective_on}.`,
       );
     return found;
   }

@@ -10,13 +10,19 @@ import { eventQuery } from '../../kit/day-range.js';
 import { testTakenFromOut } from '../lab-tests/lab-test.schema.js';
 import { BALE_FORMS, FEED_CATEGORIES, LOT_ORIGINS, STORAGE_METHODS } from '../../../platform/wire/words.data.js';
 
-export const hayKind = z.enum(HAY_KIND_CODES as [HayKindCode, ...HayKindCode[]]).describe('Kind of hay');
+export const hayKind = z
+  .enum(HAY_KIND_CODES as [HayKindCode, ...HayKindCode[]])
+  .meta({ id: 'HayKind', description: 'Kind of hay, by its code' });
 /** Whatever can lie in a lot: hay of a kind, or another feed. */
 export const feedKind = z
   .enum([...HAY_KIND_CODES, ...OTHER_FEED_CODES] as [HayKindCode | OtherFeedCode, ...(HayKindCode | OtherFeedCode)[]])
-  .describe('Kind of hay, or another feed');
-const baleForm = z.enum(BALE_FORMS).describe('Form');
-const storageMethod = z.enum(STORAGE_METHODS).describe('How it is stored');
+  .meta({ id: 'FeedKind', description: 'Kind of hay, or the name of another feed' });
+export const baleForm = z
+  .enum(BALE_FORMS)
+  .meta({ id: 'BaleForm', description: 'Form in which the hay is kept: kind of bale, or loose' });
+export const storageMethod = z
+  .enum(STORAGE_METHODS)
+  .meta({ id: 'StorageMethod', description: 'How the hay is stored; the loss in storage follows from it' });
 
 export const lotFields = {
   name,
@@ -27,20 +33,20 @@ export const lotFields = {
   harvestedOn: day.nullable().optional().describe('Day it was baled'),
   baleForm,
   storageMethod,
-  storedSince: day.nullable().optional().describe('Since when it lies so'),
+  storedSince: day.nullable().optional().describe('Day since which it has been stored this way; null if not known'),
 };
 
 const lotOut = z
   .object({
     id,
-    name: z.string().describe('Name'),
+    name: z.string().describe('Name of the hay lot'),
     ranchId: id,
     placeId: id.nullable(),
     hayKind: feedKind,
     category: z.enum(FEED_CATEGORIES).describe('Hay, or another feed'),
-    cutting: z.number().int().describe('Which cutting').nullable(),
+    cutting: z.number().int().describe('Which cutting of its year, 1 to 9; null if not known').nullable(),
     harvestedOn: day.nullable(),
-    origin: z.enum(LOT_ORIGINS).describe('Bought or own'),
+    origin: z.enum(LOT_ORIGINS).describe('Whether the hay was bought or raised on the ranch'),
     baleForm,
     storageMethod,
     storedSince: day.nullable(),
@@ -48,7 +54,7 @@ const lotOut = z
     balance: massOut.describe('What is left now, as fed'),
     baleWeight: massOut.describe('Mean weight of a bale, where bales were counted').nullable(),
     labTest: z
-      .object({ id, sampledOn: day.describe('Sampled'), takenFrom: testTakenFromOut })
+      .object({ id, sampledOn: day.describe('Day on which the sample was taken'), takenFrom: testTakenFromOut })
       .nullable()
       .describe('The test in force; without one, numbers rest on book values'),
     units: unitSystem.describe('Units of this answer'),

@@ -30,18 +30,18 @@ export const purchaseOut = z
   .object({
     id,
     hayLotId: id,
-    vendor: z.string().describe('Who sold it'),
+    vendor: z.string().describe('Name of the seller of the hay'),
     purchasedOn: day,
-    baleCount: z.number().int().describe('Bales').nullable(),
+    baleCount: z.number().int().describe('Number of bales; null if they were not counted').nullable(),
     weight: typedMassOut.describe('Weight received, as fed'),
     weightBasis,
     weightTyped: receivedWeightOut,
     weighing: weighingOut.nullable(),
-    moisturePercent: decimalOut.describe('At delivery').nullable(),
+    moisturePercent: decimalOut.describe('Moisture at delivery, % of the weight as fed; null if not known').nullable(),
     price: z
       .object({
         basis: z.enum(PRICE_BASES).describe('How it was priced'),
-        amount: decimalOut.describe('As typed'),
+        amount: decimalOut.describe('The figure as it was typed, digit for digit'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
       .describe('Absent for readers without prices')
@@ -54,12 +54,12 @@ export const purchaseOut = z
     quoteId: id.nullable().describe('The offer that was taken'),
     postedLate: postedLateOut.nullable(),
     cautions: z.array(cautionOut),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'HayPurchase', description: 'A ticket for hay bought; never edited, only taken back' });
+  .meta({ id: 'HayPurchase', description: 'A ticket for hay bought; never edited, only reversed' });
 
 const params = operationParams.extend({ hayPurchaseId: id });
 const tag = 'Hay';
@@ -77,16 +77,19 @@ export const createHayPurchase = endpoint({
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
-    vendor: line(200).describe('Who sold it'),
+    vendor: line(200).describe('Name of the seller of the hay'),
     purchasedOn: day,
     lot: z
-      .union([z.strictObject({ id }).describe('A lot that exists'), z.strictObject(lotFields).describe('A new lot')])
+      .union([
+        z.strictObject({ id }).describe('A lot that exists'),
+        z.strictObject(lotFields).describe('A new lot, which this entry opens'),
+      ])
       .describe('Where the hay goes'),
     baleCount: baleCount.optional(),
     weight: receivedWeight,
     price: ticketPrice,
     freight: positiveAmount.optional().describe("Freight, in the operation's currency"),
-    charges: positiveAmount.optional().describe('Other charges'),
+    charges: positiveAmount.optional().describe('Charges beside the price and the freight, in money'),
     moisturePercent: percent.optional().describe('Moisture at delivery, %'),
     note: note.optional(),
     ...postingFields,

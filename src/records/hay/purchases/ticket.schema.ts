@@ -47,20 +47,20 @@ export const ticketPrice = z
     z
       .strictObject({ basis: z.literal('per-mass'), amount: positiveAmount, per: massUnit })
       .describe('So much per ton, or another unit'),
-    z.strictObject({ basis: z.literal('per-bale'), amount: positiveAmount }).describe('So much a bale'),
+    z.strictObject({ basis: z.literal('per-bale'), amount: positiveAmount }).describe('Priced per bale'),
     z.strictObject({ basis: z.literal('lump-sum'), amount: positiveAmount }).describe('So much for all of it'),
   ])
   .describe("How it was priced; in the operation's currency");
 
 export const percent = decimalIn.refine((value) => Number(value) >= 0 && Number(value) < 100, 'must be 0 to below 100');
 
-export const baleCount = z.number().int().min(1).max(100_000).describe('Bales');
+export const baleCount = z.number().int().min(1).max(100_000).describe('Number of bales on the ticket');
 export const weightBasis = z.enum(WEIGHT_BASES).describe('How the weight is known');
 
 export const weighingOut = z
   .object({
     meanBaleWeight: z.object({ value: decimalOut, unit: massUnit }),
-    balesWeighed: z.number().int().describe('Bales weighed'),
+    balesWeighed: z.number().int().describe('How many bales were weighed'),
     standardDeviation: decimalOut.describe('Of the weighed bales, same unit').nullable(),
     balesWanted: z.number().int().describe('Bales to weigh for a total within 5 % at 95 % confidence').nullable(),
     likelyWeight: z
@@ -70,7 +70,7 @@ export const weighingOut = z
     warnings: z
       .array(
         z.object({
-          code: z.string().describe('Stable code'),
+          code: z.string().describe('Code that stays the same between releases'),
           message: z.string().describe('What is doubtful about the weight'),
         }),
       )

@@ -10,7 +10,7 @@ import {
   unitsQuery,
 } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
-import { feedKind, lotFields } from '../lots/hay-lot.schema.js';
+import { baleForm, feedKind, lotFields, storageMethod } from '../lots/hay-lot.schema.js';
 import { purchaseOut } from '../purchases/hay-purchase.schema.js';
 import {
   baleCount,
@@ -22,32 +22,32 @@ import {
 } from '../purchases/ticket.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { postingFields } from '../../kit/posting.schema.js';
-import { BALE_FORMS, FEED_CATEGORIES, PRICE_BASES, STORAGE_METHODS } from '../../../platform/wire/words.data.js';
+import { FEED_CATEGORIES, PRICE_BASES } from '../../../platform/wire/words.data.js';
 
 const state = z
   .enum(['open', 'bought', 'lapsed', 'withdrawn'])
-  .describe('open: it can be taken; bought: it was; lapsed: its last day is over; withdrawn: taken back');
+  .describe('open: it can be taken; bought: it was; lapsed: its last day is over; withdrawn: no longer offered');
 
 const hayQuoteOut = z
   .object({
     id,
-    vendor: z.string().describe('Who offers it'),
+    vendor: z.string().describe('Name of the seller who offers the hay'),
     offeredOn: day,
     validUntil: day.nullable(),
     state,
-    name: z.string().describe('What is offered'),
+    name: z.string().describe('Name of the hay that is offered'),
     hayKind: feedKind,
     category: z.enum(FEED_CATEGORIES).describe('Hay, or another feed'),
-    cutting: z.number().int().describe('Which cutting').nullable(),
+    cutting: z.number().int().describe('Which cutting of its year, 1 to 9; null if not known').nullable(),
     harvestedOn: day.nullable(),
-    baleForm: z.enum(BALE_FORMS).describe('Form'),
-    baleCount: z.number().int().describe('Bales').nullable(),
-    weight: typedMassOut.describe('Weight offered'),
+    baleForm,
+    baleCount: z.number().int().describe('Number of bales; null if they were not counted').nullable(),
+    weight: typedMassOut.describe('Weight of the hay that is offered'),
     weightTyped: receivedWeightOut,
     price: z
       .object({
         basis: z.enum(PRICE_BASES).describe('How it is priced'),
-        amount: decimalOut.describe('As typed'),
+        amount: decimalOut.describe('The figure as it was typed, digit for digit'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
       .describe('Absent for readers without prices')
@@ -58,7 +58,7 @@ const hayQuoteOut = z
     deliveredCost: moneyOut.describe('Hay, freight and charges').nullable(),
     deliveredPrice: pricePerMassOut.describe('Delivered cost over the weight offered').nullable(),
     purchaseIds: z.array(id).describe('Tickets by which it was taken'),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
@@ -79,7 +79,7 @@ export const createHayQuote = endpoint({
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
-    vendor: line(200).describe('Who offers it'),
+    vendor: line(200).describe('Name of the seller who offers the hay'),
     offeredOn: day,
     validUntil: day.optional().describe('Last day on which it can be taken'),
     name,
@@ -91,7 +91,7 @@ export const createHayQuote = endpoint({
     weight: receivedWeight,
     price: ticketPrice,
     freight: positiveAmount.optional().describe('Freight to the ranch for all of it'),
-    charges: positiveAmount.optional().describe('Other charges'),
+    charges: positiveAmount.optional().describe('Charges beside the price and the freight, in money'),
     note: note.optional(),
   }),
   answer: hayQuoteOut,
@@ -154,10 +154,10 @@ export const purchaseFromHayQuote = endpoint({
             name: name.optional(),
             ranchId: id,
             placeId: lotFields.placeId,
-            storageMethod: z.enum(STORAGE_METHODS).describe('How it is stored'),
+            storageMethod,
             storedSince: lotFields.storedSince,
           })
-          .describe('A new lot'),
+          .describe('A new lot, which this entry opens'),
       ])
       .describe('Where the hay goes'),
     baleCount: baleCount.optional(),

@@ -20,7 +20,7 @@ export class HaySaleRead {
     return row;
   }
 
-  /** Newest first, also those that were taken back. */
+  /** Newest first, also those that were reversed. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { hayLotId?: string | undefined },

@@ -15,15 +15,15 @@ const haySaleOut = z
   .object({
     id,
     hayLotId: id,
-    buyer: z.string().describe('Who bought it'),
+    buyer: z.string().describe('Name of the buyer of the hay'),
     soldOn: day,
-    baleCount: decimalOut.describe('Bales').nullable(),
+    baleCount: decimalOut.describe('Number of bales; null if they were not counted').nullable(),
     weight: typedMassOut.describe('Weight sold, as fed'),
     quantityTyped: drawnQuantityOut,
     price: z
       .object({
         basis: z.enum(PRICE_BASES).describe('How it was priced'),
-        amount: decimalOut.describe('As typed'),
+        amount: decimalOut.describe('The figure as it was typed, digit for digit'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
       .describe('Absent for readers without prices')
@@ -31,12 +31,12 @@ const haySaleOut = z
     proceeds: moneyOut.nullable(),
     countId: id.describe('The count that was confirmed with it').nullable(),
     postedLate: postedLateOut.nullable(),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'HaySale', description: 'Hay sold out of a lot; never edited, only taken back' });
+  .meta({ id: 'HaySale', description: 'Hay sold out of a lot; never edited, only reversed' });
 
 const params = operationParams.extend({ haySaleId: id });
 const tag = 'Hay books';
@@ -53,7 +53,7 @@ export const createHaySale = endpoint({
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
     hayLotId: id,
-    buyer: line(200).describe('Who bought it'),
+    buyer: line(200).describe('Name of the buyer of the hay'),
     soldOn: day,
     quantity: drawnQuantity,
     price: ticketPrice,

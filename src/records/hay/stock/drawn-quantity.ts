@@ -29,19 +29,19 @@ const balesOrNone = decimalIn
 /** How much hay leaves a lot. */
 export const drawnQuantity = z
   .union([
-    z.strictObject({ weight: massIn }).describe('By weight'),
+    z.strictObject({ weight: massIn }).describe('Told as a weight, as fed'),
     z.strictObject({ gross: massIn, tare: massIn }).describe('Truck weighed full and empty'),
-    z.strictObject({ bales }).describe('By bales'),
+    z.strictObject({ bales }).describe('Told in bales, weighed by the mean bale of the lot'),
   ])
-  .describe('How much');
+  .describe('How much hay is taken, by weight or in bales');
 
 const asTyped = z.object({ value: decimalOut, unit: massUnit });
 /** How much left, as it was told, digit for digit. */
 export const drawnQuantityOut = z
   .union([
-    z.object({ weight: asTyped }).describe('By weight'),
+    z.object({ weight: asTyped }).describe('Told as a weight, as fed'),
     z.object({ gross: asTyped, tare: asTyped }).describe('Truck weighed full and empty'),
-    z.object({ bales: decimalOut }).describe('By bales'),
+    z.object({ bales: decimalOut }).describe('Told in bales, weighed by the mean bale of the lot'),
   ])
   .nullable()
   .describe('How the quantity was told, digit for digit; absent where it was reckoned, or entered before it was kept');
@@ -49,10 +49,10 @@ export const drawnQuantityOut = z
 /** How much hay lies in a lot, as it was counted. */
 export const countedQuantity = z
   .union([
-    z.strictObject({ weight: massInOrZero }).describe('By weight'),
-    z.strictObject({ bales: balesOrNone }).describe('By bales'),
+    z.strictObject({ weight: massInOrZero }).describe('Told as a weight, as fed'),
+    z.strictObject({ bales: balesOrNone }).describe('Told in bales, weighed by the mean bale of the lot'),
   ])
-  .describe('What was found');
+  .describe('How much was found in the count, by weight or in bales');
 
 export interface Quantity {
   mass: Mass;

@@ -8,7 +8,8 @@ import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
-import { SHRINK_BASES, STORAGE_METHODS } from '../../../platform/wire/words.data.js';
+import { storageMethod } from '../lots/hay-lot.schema.js';
+import { SHRINK_BASES } from '../../../platform/wire/words.data.js';
 
 const figure = z
   .enum(STORAGE_LOSSES.map((row) => row.code) as [StorageLossCode, ...StorageLossCode[]])
@@ -16,7 +17,6 @@ const figure = z
     "A published loss figure by its code; the ranch's own measurement, or the published figure of the storage " +
       'method, if absent',
   );
-const storageMethod = z.enum(STORAGE_METHODS).describe('How the hay is stored');
 
 const lossFigure = z.object({
   basis: z.enum(['published', 'own measurement']).describe('Where the figure comes from'),
@@ -33,7 +33,7 @@ const estimateOut = z
     figure: lossFigure,
     from: day.describe('Loss is booked up to this day'),
     until: day,
-    days: z.number().int().describe('Days between'),
+    days: z.number().int().describe('Days between the two measurements'),
     balance: massOut.describe('In the books at the end of that day'),
     loss: massOut.describe('Lost over these days by the typical figure; nothing is booked').nullable(),
     notes: z.array(z.string().describe('What the estimate rests on')),
@@ -49,21 +49,21 @@ const storageShrinkOut = z
     hayLotId: id,
     lostOn: day,
     basis: z.enum(SHRINK_BASES).describe('How the loss is known'),
-    weight: typedMassOut.describe('Hay lost'),
+    weight: typedMassOut.describe('Weight of the hay lost, as fed'),
     quantityTyped: drawnQuantityOut,
     abnormal: z.boolean().describe('Expensed, instead of carried by what is left'),
     seasonShare: decimalOut.describe("Season's loss that the estimate rests on").nullable(),
     figure: z.string().describe('Code of the published figure, or own').nullable(),
     source: z.string().describe('Where the figure comes from').nullable(),
     from: day.nullable().describe('First day of the estimate'),
-    reason: z.string().describe('Why').nullable(),
-    note: z.string().describe('Free text').nullable(),
+    reason: z.string().describe('Why it was done, in the words of the person').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     postedLate: postedLateOut.nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'StorageShrink', description: 'Hay lost in storage; never edited, only taken back' });
+  .meta({ id: 'StorageShrink', description: 'Hay lost in storage; never edited, only reversed' });
 
 const measurementOut = z
   .object({
@@ -104,7 +104,10 @@ export const createStorageShrink = endpoint({
         z.strictObject({ basis: z.literal('estimated'), figure: figure.optional() }).describe('From a loss figure'),
       ])
       .describe('How the loss is known'),
-    abnormal: z.boolean().default(false).describe('True: expensed'),
+    abnormal: z
+      .boolean()
+      .default(false)
+      .describe('True if the loss is abnormal and is expensed instead of carried by the hay left'),
     reason: reason.optional(),
     note: note.optional(),
     ...postingFields,

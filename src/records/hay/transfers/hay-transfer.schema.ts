@@ -4,12 +4,11 @@ import { endpoint } from '../../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, name, note, operationParams } from '../../../platform/wire/common.schema.js';
 import { decimalOut, typedMassOut, unitsQuery } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
-import { lotFields } from '../lots/hay-lot.schema.js';
+import { lotFields, storageMethod } from '../lots/hay-lot.schema.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { confirmedCount } from '../stock-counts/stock-count.schema.js';
 import { drawnQuantity, drawnQuantityOut } from '../stock/drawn-quantity.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
-import { STORAGE_METHODS } from '../../../platform/wire/words.data.js';
 
 const hayTransferOut = z
   .object({
@@ -18,12 +17,12 @@ const hayTransferOut = z
     toLotId: id,
     movedOn: day,
     movedAt: instantOut.nullable(),
-    baleCount: decimalOut.describe('Bales').nullable(),
+    baleCount: decimalOut.describe('Number of bales; null if they were not counted').nullable(),
     weight: typedMassOut.describe('Weight moved, as fed'),
     quantityTyped: drawnQuantityOut,
     countId: id.describe('The count that was confirmed with it').nullable(),
     postedLate: postedLateOut.nullable(),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
@@ -40,7 +39,9 @@ const newLot = z
     name,
     ranchId: id,
     placeId: lotFields.placeId,
-    storageMethod: z.enum(STORAGE_METHODS).optional().describe('As the lot it comes from, if absent'),
+    storageMethod: storageMethod
+      .optional()
+      .describe('How it is stored from now on; as in the lot it comes from if absent'),
     storedSince: lotFields.storedSince.describe('The day of the transfer if absent'),
   })
   .describe('A new lot; kind, cutting, harvest and bale form are those of the lot it comes from');

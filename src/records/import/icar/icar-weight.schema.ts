@@ -19,21 +19,21 @@ const eventIn = z.looseObject({
       id: z.string().trim().min(1).max(40).describe('ISO 11784 number of 15 digits, or a tag as read by eye'),
       scheme: text.describe('Scheme of the identifier, in reverse domain form'),
     })
-    .describe('Which animal'),
+    .describe('Id of the animal that was weighed'),
   eventDateTime: instantIn.describe('When, with its offset; midnight at the ranch is read as a day without a time'),
   weight: z
     .looseObject({
-      measurement: z.number().positive().max(1e7).describe('As read'),
+      measurement: z.number().positive().max(1e7).describe('The figure as it was read from the file'),
       units: units.nullish().describe('UN/CEFACT code; kilograms (KGM) if none is given'),
       method: method.nullish().describe('How it was observed; LoadCell if none is given'),
       resolution: z.number().positive().nullish().describe('Smallest step of the scale, in the same units'),
     })
-    .describe('The weight'),
+    .describe('The weight that was read'),
   device: z
     .looseObject({
-      manufacturerName: text.nullish().describe('Maker'),
-      model: text.nullish().describe('Model'),
-      serial: text.nullish().describe('Serial number'),
+      manufacturerName: text.nullish().describe('Maker of the scale or reader'),
+      model: text.nullish().describe('Model of the scale or reader'),
+      serial: text.nullish().describe('Serial number of the scale or reader'),
     })
     .nullish()
     .describe('What it was weighed with'),
@@ -65,7 +65,7 @@ export const importIcarWeights = endpoint({
       .default('refuse')
       .describe('What to do with weights that no scale read (Girth, Assessed, Predicted, Imaged)'),
   }),
-  body: z.looseObject({ member: z.array(eventIn).min(1).max(5000).describe('The events') }),
+  body: z.looseObject({ member: z.array(eventIn).min(1).max(5000).describe('The events of the page') }),
   answer: importOut,
   creates: (made, { operationId }) => `/v1/operations/${operationId}/imports/${made.id}`,
   problems: ['import-refused'],
@@ -74,16 +74,22 @@ export const importIcarWeights = endpoint({
 const eventOut = z.object({
   resourceType: z.literal('icarWeightEventResource').describe('The kind of resource'),
   id: z.string().describe('Weigh-in and place in it'),
-  animal: z.object({ id: z.string().describe('ISO 11784 number, or the tag'), scheme: z.string().describe('Scheme') }),
+  animal: z.object({
+    id: z.string().describe('ISO 11784 number, or the tag'),
+    scheme: z.string().describe('Scheme that the id belongs to'),
+  }),
   eventDateTime: instantOut,
-  location: z.object({ id: z.string().describe('Id of the ranch'), scheme: z.string().describe('Scheme') }),
+  location: z.object({
+    id: z.string().describe('Id of the ranch that the animals belong to'),
+    scheme: z.string().describe('Scheme that the id belongs to'),
+  }),
   weight: z
     .object({
-      measurement: z.number().describe('As read'),
-      units: units.describe('UN/CEFACT code'),
+      measurement: z.number().describe('The figure as it was read from the file'),
+      units: units.describe('UN/CEFACT code of the unit'),
       method: method.optional().describe('How it was observed'),
     })
-    .describe('The weight'),
+    .describe('The weight that was read'),
   device: z.object({ model: z.string().describe('What it was weighed with') }).optional(),
   timeOffFeed: z.number().optional().describe('Hours off feed before weighing'),
 });
@@ -97,13 +103,13 @@ export const exportIcarWeights = endpoint({
   summary: 'Weights as events of the ICAR Animal Data Exchange standard',
   description:
     'Animal by animal, as read: a shrink that was taken off on paper has no field in the standard, nor has a ' +
-    'stand off feed whose hours are not known. Weigh-ins of groups and those taken back are left out. Pages ' +
+    'stand off feed whose hours are not known. Weigh-ins of groups and those reversed are left out. Pages ' +
     'count weigh-ins.',
   params: operationParams,
   query: z.strictObject({ ...eventQuery, herdId: id.optional().describe('Only of this herd') }),
   answer: z
     .object({
-      member: z.array(eventOut).describe('The events'),
+      member: z.array(eventOut).describe('The events of the page'),
       nextCursor: z.string().describe('Opaque cursor of the next page; absent on the last').nullable(),
     })
     .meta({ id: 'IcarWeightEvents', description: 'A page of weight events' }),

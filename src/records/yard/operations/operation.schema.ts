@@ -21,7 +21,7 @@ const operation = z
     name: z.string().describe('Name of the business'),
     unitPreference: unitSystem.describe('Units of answers that do not ask for others'),
     currency,
-    timeZone: z.string().describe('IANA time zone'),
+    timeZone: z.string().describe('IANA time zone of the ranch, such as America/Denver'),
     costingMethod,
     invented: z.boolean().describe('True for demo data, which is invented'),
     role: z.string().describe('The role of the one asking'),

@@ -8,7 +8,7 @@ import { PLACE_KINDS } from '../../../platform/wire/words.data.js';
 const ranch = z
   .object({
     id,
-    name: z.string().describe('Name'),
+    name: z.string().describe('Name of the ranch or place'),
     timeZone: z.string().describe('IANA time zone; a day at this ranch is a day there'),
     createdAt: instantOut,
     version,
@@ -78,10 +78,13 @@ const place = z
   .object({
     id,
     ranchId: id,
-    name: z.string().describe('Name'),
+    name: z.string().describe('Name of the ranch or place'),
     kind: placeKind,
     bunkLength: z
-      .object({ value: z.string().describe('As typed'), unit: unitOf('length', 'large') })
+      .object({
+        value: z.string().describe('The figure as it was typed, digit for digit'),
+        unit: unitOf('length', 'large'),
+      })
       .describe('Length along which cattle can eat')
       .nullable(),
     createdAt: instantOut,

@@ -29,7 +29,7 @@ export class WaterCheckRead {
     return row;
   }
 
-  /** Newest first, also those that were taken back. */
+  /** Newest first, also those that were reversed. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { placeId?: string | undefined },

@@ -37,13 +37,16 @@ const check = z
     state,
     flow: z
       .object({
-        value: z.string().describe('As typed'),
+        value: z.string().describe('The figure as it was typed, digit for digit'),
         unit: unitOf('flow'),
       })
-      .describe('What comes in')
+      .describe('Water that flows in; null if it was not measured')
       .nullable(),
     tank: z
-      .object({ value: z.string().describe('As typed'), unit: unitOf('volume', 'small') })
+      .object({
+        value: z.string().describe('The figure as it was typed, digit for digit'),
+        unit: unitOf('volume', 'small'),
+      })
       .describe('What the tank holds when full')
       .nullable(),
     supplyLitresPerDay: z
@@ -52,7 +55,7 @@ const check = z
       .nullable(),
     dissolvedSolidsMgPerL: decimalOut.nullable(),
     sulfateMgPerL: decimalOut.nullable(),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,
@@ -77,7 +80,7 @@ export const createWaterCheck = endpoint({
     checkedOn: day,
     checkedAt: instantIn.optional().describe('If the time was noted'),
     state,
-    flow: flow.optional().describe('What comes in'),
+    flow: flow.optional().describe('Water that flows in; null if it was not measured'),
     tank: volume.optional().describe('What the tank holds when full'),
     dissolvedSolidsMgPerL: concentration.optional().describe('Total dissolved solids, from the lab or a meter'),
     sulfateMgPerL: concentration.optional().describe('Sulfate, from the lab'),

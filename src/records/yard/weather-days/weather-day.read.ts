@@ -48,7 +48,7 @@ export class WeatherDayRead {
     return row;
   }
 
-  /** Newest first, also those that were taken back. */
+  /** Newest first, also those that were reversed. */
   async page(
     { db, operationId }: OperationTenant,
     query: EventsAsked & { ranchId?: string | undefined },

@@ -53,20 +53,26 @@ const weatherDay = z
     ranchId: id,
     onDay: day,
     meanTemperature: z
-      .object({ value: z.string().describe('As typed'), unit: unitOf('temperature') })
-      .describe('Mean of the day'),
-    meanTemperatureCelsius: decimalOut.describe('The same in °C'),
+      .object({
+        value: z.string().describe('The figure as it was typed, digit for digit'),
+        unit: unitOf('temperature'),
+      })
+      .describe('Mean air temperature of the day, as typed'),
+    meanTemperatureCelsius: decimalOut.describe('The mean temperature in °C as decimal text'),
     wind: z
-      .object({ value: z.string().describe('As typed'), unit: unitOf('speed') })
+      .object({ value: z.string().describe('The figure as it was typed, digit for digit'), unit: unitOf('speed') })
       .describe('Mean wind where the cattle are')
       .nullable(),
     wet: z.boolean().describe('Whether rain, wet snow or mud lay on the coats'),
     mudDepth: z
-      .object({ value: z.string().describe('As typed'), unit: unitOf('length', 'small') })
+      .object({
+        value: z.string().describe('The figure as it was typed, digit for digit'),
+        unit: unitOf('length', 'small'),
+      })
       .describe('Depth of mud where they stand')
       .nullable(),
     coat: coat.describe('As seen, or as it follows from wet and mud'),
-    note: z.string().describe('Free text').nullable(),
+    note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
     recordedBy: id,

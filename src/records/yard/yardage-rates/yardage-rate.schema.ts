@@ -9,7 +9,7 @@ const rate = decimalIn
     (value) => /^(0|[1-9]\d{0,11})(\.\d{1,4})?$/.test(value),
     'must be 0 or more, with at most four decimal places',
   )
-  .describe("Money a head and day, in the operation's currency");
+  .describe("Money per head per day, in the operation's currency");
 
 const yardageRate = z
   .object({

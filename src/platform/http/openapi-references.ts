@@ -1,0 +1,27 @@
+type Json = Record<string, unknown>;
+const HERE = '#/components/schemas/';
+
+/**
+ * A schema that refines a named one refers to it and is written out by zod once more beside the reference. What the
+ * component says already is left out here; what remains beside a reference is what this use adds.
+ */
+export function withoutRepetition<Document extends { components?: { schemas?: object } }>(
+  document: Document,
+): Document {
+  const schemas = (document.components?.schemas ?? {}) as Record<string, Json | undefined>;
+  const tidy = (value: unknown): unknown => {
+    if (Array.isArray(value)) return value.map(tidy);
+    if (typeof value !== 'object' || value === null) return value;
+    const reference = (value as Json)['$ref'];
+    const named =
+      typeof reference === 'string' && reference.startsWith(HERE) ? schemas[reference.slice(HERE.length)] : undefined;
+    const entries = Object.entries(value).filter(([key, inner]) => named === undefined || !isSaid(named, key, inner));
+    return Object.fromEntries(entries.map(([key, inner]) => [key, tidy(inner)]));
+  };
+  return tidy(document) as Document;
+}
+
+// `outputId` is an instruction to the generator and no word of JSON Schema.
+function isSaid(named: Json, key: string, value: unknown): boolean {
+  return key === 'outputId' || (key in named && JSON.stringify(named[key]) === JSON.stringify(value));
+}
