@@ -94,7 +94,6 @@ const LONG_FUNCTIONS_IN = [
   'src/desk/trials/trial-draw.service.ts',
   'src/desk/trials/trial-judgement.service.ts',
   'src/office/balances/balances.service.ts',
-  'src/office/cost-of-gain/cost-of-gain.service.ts',
   'src/office/hay-budget/hay-budget.schema.ts',
   'src/office/hay-budget/hay-budget.service.ts',
   'src/office/season-cost/season-cost.service.ts',
