@@ -102,11 +102,6 @@ const LONG_FUNCTIONS_IN = [
   'src/office/season-cost/season-cost.service.ts',
   'src/pages/**',
   'src/platform/database/database-errors.ts',
-  'src/records/hay/purchases/hay-purchase.service.ts',
-  'src/records/hay/sales/hay-sale.service.ts',
-  'src/records/hay/stock/stock.store.ts',
-  'src/records/hay/transfers/hay-transfer.service.ts',
-  'src/records/import/csv-file.ts',
 ];
 const LONG_LINES_IN = [
   'src/core/cautions/nitrate.ts',
