@@ -296,11 +296,8 @@ class DemoOperation {
   }
 
   async #herd(operationId: string, herd: ScenarioHerd): Promise<void> {
-    const { winter, randomSeed } = this.scenario;
-    const unit = herd.unit ?? 'lb';
-    const mass = (value: string | undefined): { value: string; unit: string } | undefined =>
-      value === undefined ? undefined : { value, unit };
-    const begin = this.#asker(this.operation.recordedBy, winter.opensOn);
+    const mass = massesOf(herd);
+    const begin = this.#asker(this.operation.recordedBy, this.scenario.winter.opensOn);
     const made = await this.#in(begin, operationId, (tenant) =>
       this.#get(HerdService).create(tenant, {
         params: { operationId },
@@ -320,11 +317,18 @@ class DemoOperation {
       }),
     );
     this.#ids.set(herd.key, made.id);
+    await this.#head(operationId, made.id, herd);
+    await this.#weights(operationId, made.id, herd);
+    await this.#feedings(operationId, made.id, herd);
+  }
+
+  async #head(operationId: string, herdId: string, herd: ScenarioHerd): Promise<void> {
+    const mass = massesOf(herd);
     const changes = [{ on: '2025-11-01', kind: 'in', head: herd.head, mean: herd.bodyWeight }, ...herd.changes];
     for (const change of changes) {
       await this.#in(this.#asker(this.operation.recordedBy, change.on), operationId, (tenant) =>
         this.#get(HeadChangeService).create(tenant, {
-          params: { operationId, herdId: made.id },
+          params: { operationId, herdId },
           body: createHeadChange.body!.parse({
             kind: change.kind,
             head: change.head,
@@ -335,13 +339,17 @@ class DemoOperation {
         }),
       );
     }
+  }
+
+  async #weights(operationId: string, herdId: string, herd: ScenarioHerd): Promise<void> {
+    const mass = massesOf(herd);
     for (const weighIn of herd.weights) {
       await this.#in(this.#asker(this.operation.recordedBy, weighIn.on), operationId, (tenant) =>
         this.#get(WeighInService).create(tenant, {
           params: { operationId },
           body: createWeighIn.body!.parse({
             scope: 'group',
-            herdId: made.id,
+            herdId,
             weighedOn: weighIn.on,
             fill: weighIn.fill,
             head: weighIn.head,
@@ -353,6 +361,11 @@ class DemoOperation {
         }),
       );
     }
+  }
+
+  async #feedings(operationId: string, herdId: string, herd: ScenarioHerd): Promise<void> {
+    const { winter, randomSeed } = this.scenario;
+    const mass = massesOf(herd);
     const recorder = this.#asker(this.operation.recordedBy, winter.feedUntil);
     await this.#get(Database).writeIn(recorder, operationId, async (tenant: OperationTenant) => {
       for (const feeding of winterFeedings(herd, winter, randomSeed + this.#ids.size)) {
@@ -360,7 +373,7 @@ class DemoOperation {
         await this.#get(FeedingService).record(
           dated,
           createFeeding.body!.parse({
-            herdId: made.id,
+            herdId,
             fedOn: feeding.on,
             headFed: feeding.head,
             method: herd.method,
@@ -368,7 +381,7 @@ class DemoOperation {
             wasted: mass(feeding.wasted),
             layers: feeding.layers.map((layer) => ({
               role: layer.role,
-              parts: [{ hayLotId: this.#id(layer.lot), weight: { value: layer.weight, unit } }],
+              parts: [{ hayLotId: this.#id(layer.lot), weight: { value: layer.weight, unit: herd.unit ?? 'lb' } }],
             })),
           }),
           undefined,
@@ -401,6 +414,11 @@ class DemoOperation {
   #in<T>(asker: Asker, operationId: string, work: (tenant: OperationTenant) => Promise<T>): Promise<T> {
     return writeAs(this.application, asker, operationId, work);
   }
+}
+
+/** Weights of this herd, in the unit that its ranch weighs in. */
+function massesOf({ unit = 'lb' }: ScenarioHerd): (value: string | undefined) => object | undefined {
+  return (value) => (value === undefined ? undefined : { value, unit });
 }
 
 /** Entries are written down in the evening of their day. */

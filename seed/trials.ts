@@ -237,6 +237,43 @@ class TrialYard {
         query: {},
       }),
     );
+    await this.#weighAll(lines, groups, random);
+    await this.#feed(lines, groups, lots, random);
+    await this.#events(lines, at, animals);
+    const end = addDays(lines.beginsOn, lines.lengthDays + 1);
+    const judged = await this.#as(this.place.plannerId, end, (tenant) =>
+      this.#get(TrialJudgementService).judge(tenant, {
+        params: at,
+        body: judgeTrialNow.body!.parse({ asOf: end, valueOfGain: { amount: valueOfGain, per: 'lb' } }),
+        query: {},
+      }),
+    );
+    await this.#close(at, groups, addDays(end, 1));
+    return { trialId: trial.id, judgementId: judged.id, verdict: judged.comparisons[0]?.verdict ?? '' };
+  }
+
+  async #close(
+    at: { operationId: string; trialId: string },
+    groups: readonly DemoGroup[],
+    closedOn: string,
+  ): Promise<void> {
+    await this.#as(this.place.plannerId, closedOn, (tenant) =>
+      this.#get(TrialService).close(tenant, {
+        expectedVersion: 2,
+        params: at,
+        body: closeTrial.body!.parse({ closedOn, reason: 'Ran to its end' }),
+        query: {},
+      }),
+    );
+    for (const group of groups)
+      await this.#headChange(group.herdId, closedOn, {
+        kind: 'out',
+        head: group.animals.length,
+        note: 'Trial over; back among the others',
+      });
+  }
+
+  async #weighAll(lines: TrialLines, groups: readonly DemoGroup[], random: SeededRandom): Promise<void> {
     for (const on of [0, 1, ...lines.interimWeighingDays, lines.lengthDays, lines.lengthDays + 1]) {
       for (const group of groups) {
         await this.#weigh(
@@ -250,7 +287,13 @@ class TrialYard {
         );
       }
     }
-    await this.#feed(lines, groups, lots, random);
+  }
+
+  async #events(
+    lines: TrialLines,
+    at: { operationId: string; trialId: string },
+    animals: readonly DemoAnimal[],
+  ): Promise<void> {
     for (const event of lines.events) {
       await this.#as(this.place.handId, addDays(lines.beginsOn, event.day), (tenant) =>
         this.#get(TrialEventService).create(tenant, {
@@ -264,29 +307,6 @@ class TrialYard {
         }),
       );
     }
-    const end = addDays(lines.beginsOn, lines.lengthDays + 1);
-    const judged = await this.#as(this.place.plannerId, end, (tenant) =>
-      this.#get(TrialJudgementService).judge(tenant, {
-        params: at,
-        body: judgeTrialNow.body!.parse({ asOf: end, valueOfGain: { amount: valueOfGain, per: 'lb' } }),
-        query: {},
-      }),
-    );
-    await this.#as(this.place.plannerId, addDays(end, 1), (tenant) =>
-      this.#get(TrialService).close(tenant, {
-        expectedVersion: 2,
-        params: at,
-        body: closeTrial.body!.parse({ closedOn: addDays(end, 1), reason: 'Ran to its end' }),
-        query: {},
-      }),
-    );
-    for (const group of groups)
-      await this.#headChange(group.herdId, addDays(end, 1), {
-        kind: 'out',
-        head: group.animals.length,
-        note: 'Trial over; back among the others',
-      });
-    return { trialId: trial.id, judgementId: judged.id, verdict: judged.comparisons[0]?.verdict ?? '' };
   }
 
   /**

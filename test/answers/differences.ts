@@ -115,6 +115,6 @@ function asText(given: unknown): string {
 function areWords(place: string, before: unknown, after: unknown): boolean {
   if (/^status|^header|order of fields$/.test(place)) return false;
   if (typeof before !== 'string' || typeof after !== 'string') return false;
-  const figures = (text: string): string => (text.match(/\d[\d.,]*/g) ?? []).join(' ');
+  const figures = (text: string): string => (text.match(/\d+(?:[.,]\d+)*/g) ?? []).join(' ');
   return /\S \S/.test(before) && /\S \S/.test(after) && figures(before) === figures(after);
 }

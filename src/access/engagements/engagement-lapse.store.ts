@@ -6,7 +6,7 @@ import { AuditStore } from '../audit/audit.store.js';
 import { EngagementArchive } from './engagement-archive.store.js';
 
 /** Where a request comes from whose write, or look, found an engagement past its end. */
-interface Whence {
+interface RequestOrigin {
   moment: Date;
   requestId: string;
   address: string;
@@ -36,29 +36,29 @@ export class EngagementLapse implements OnModuleInit {
     this.database.settleBeforeWrites((operationId, by) => this.settle(operationId, by));
   }
 
-  async settle(operationId: string, whence: Whence): Promise<void> {
+  async settle(operationId: string, origin: RequestOrigin): Promise<void> {
     const waiting = await this.database.withProof(
-      { settling: operationId, moment: whence.moment.toISOString() },
+      { settling: operationId, moment: origin.moment.toISOString() },
       (db) =>
         db
           .selectFrom('engagement')
           .select(['id', 'consultant_id', 'until_at', 'after_end'])
           .where('operation_id', '=', operationId)
           .where('state', '=', 'accepted')
-          .where('until_at', '<=', whence.moment.toISOString())
+          .where('until_at', '<=', origin.moment.toISOString())
           .orderBy('until_at')
           .orderBy('id')
           .execute(),
     );
     for (const one of waiting)
-      await this.database.withProof({}, (db) => this.#close(db, operationId, one as Waiting, whence));
+      await this.database.withProof({}, (db) => this.#close(db, operationId, one as Waiting, origin));
   }
 
   async #close(
     db: Transaction<DB>,
     operationId: string,
     { id, consultant_id: consultantId, until_at: until, after_end: afterEnd }: Waiting,
-    whence: Whence,
+    origin: RequestOrigin,
   ): Promise<void> {
     // As the consultant, in the last instant before the end: the database decides what they could see.
     await sql`SELECT * FROM rickyard.enter(${consultantId}::uuid, NULL,
@@ -86,7 +86,7 @@ export class EngagementLapse implements OnModuleInit {
       .where('id', '=', id)
       .execute();
     await this.audit.append(db, {
-      ...whence,
+      ...origin,
       operationId,
       personId: null,
       action: 'engagement.lapse',

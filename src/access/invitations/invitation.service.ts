@@ -29,7 +29,7 @@ type Where = Pick<OperationTenant, 'db' | 'operationId' | 'moment'>;
 type Joined = AnswerOf<typeof api.acceptInvitation>;
 
 /** Where a request comes from that nobody has signed yet. */
-export interface Whence {
+export interface RequestOrigin {
   address: string;
   requestId: string;
 }
@@ -133,10 +133,10 @@ export class InvitationService {
   }
 
   /** Somebody new: enrolled with the invitation's email. */
-  async accept({ body }: InputOf<typeof api.acceptInvitation>, whence: Whence): Promise<Joined> {
+  async accept({ body }: InputOf<typeof api.acceptInvitation>, origin: RequestOrigin): Promise<Joined> {
     const moment = this.clock.now();
     const proof = hashToken(body.token);
-    await this.attempts.ofStranger('invitation', proof, whence.address, moment);
+    await this.attempts.ofStranger('invitation', proof, origin.address, moment);
     refuseCommon(body.passphrase, '#/passphrase');
     const passphraseHash = await hashPassphrase(body.passphrase);
     const personId = newId();
@@ -156,10 +156,10 @@ export class InvitationService {
           { id: personId, email: invitation.email, name: body.name, passphrase_hash: passphraseHash },
           moment,
         );
-        return this.#join(db, invitation, personId, moment, whence);
+        return this.#join(db, invitation, personId, moment, origin);
       },
     );
-    await this.attempts.forgetStranger('invitation', proof, whence.address);
+    await this.attempts.forgetStranger('invitation', proof, origin.address);
     return joined;
   }
 
@@ -187,7 +187,7 @@ export class InvitationService {
     invitation: InvitationRow,
     personId: string,
     moment: Date,
-    whence: Whence,
+    origin: RequestOrigin,
   ): Promise<Joined> {
     const operationId = invitation.operation_id;
     const where = { db, operationId, moment };
@@ -208,8 +208,8 @@ export class InvitationService {
     await this.audit.append(db, {
       operationId,
       personId,
-      requestId: whence.requestId,
-      address: whence.address,
+      requestId: origin.requestId,
+      address: origin.address,
       action: 'invitation.accept',
       subjectKind: 'membership',
       subjectId: membership.id,

@@ -26,7 +26,7 @@ interface Proofs {
   secondRecoveryCode?: string | undefined;
 }
 
-interface Whence {
+interface RequestOrigin {
   address: string;
   requestId: string;
 }
@@ -49,9 +49,9 @@ export class RecoveryService {
     @Inject(CLOCK) private readonly clock: Clock,
   ) {}
 
-  async byCode(body: InputOf<typeof recoverByCode>['body'], whence: Whence): Promise<void> {
+  async byCode(body: InputOf<typeof recoverByCode>['body'], origin: RequestOrigin): Promise<void> {
     const moment = this.clock.now();
-    await this.attempts.ofStranger('recovery', body.email, whence.address, moment);
+    await this.attempts.ofStranger('recovery', body.email, origin.address, moment);
     refuseCommon(body.newPassphrase, '#/newPassphrase');
     // Hashed before anything is looked up, so that the time of a failure tells nothing.
     const hash = await hashPassphrase(body.newPassphrase);
@@ -76,16 +76,16 @@ export class RecoveryService {
     } catch (error) {
       // A good code with a passphrase that cannot be taken is no attempt to note.
       if (person !== undefined && !(error instanceof Problem && error.code === 'rule-broken'))
-        this.denials.noteAccount(person, { ...whence, endpoint: 'recoverByCode', moment, code: 'recovery-failed' });
+        this.denials.noteAccount(person, { ...origin, endpoint: 'recoverByCode', moment, code: 'recovery-failed' });
       throw error;
     }
-    await this.attempts.forgetStranger('recovery', body.email, whence.address);
+    await this.attempts.forgetStranger('recovery', body.email, origin.address);
   }
 
-  async byToken(body: InputOf<typeof recoverByToken>['body'], whence: Whence): Promise<void> {
+  async byToken(body: InputOf<typeof recoverByToken>['body'], origin: RequestOrigin): Promise<void> {
     const moment = this.clock.now();
     const proof = hashToken(body.token);
-    await this.attempts.ofStranger('recovery', proof, whence.address, moment);
+    await this.attempts.ofStranger('recovery', proof, origin.address, moment);
     refuseCommon(body.newPassphrase, '#/newPassphrase');
     const hash = await hashPassphrase(body.newPassphrase);
     let known: { operation_id: string; person_id: string } | undefined;
@@ -112,7 +112,7 @@ export class RecoveryService {
         await this.tokens.use(db, token, moment);
         await this.#renew(db, token.person_id, body.newPassphrase, hash, moment);
         await this.audit.append(db, {
-          ...whence,
+          ...origin,
           operationId: token.operation_id,
           personId: token.person_id,
           action: 'recovery-token.use',
@@ -124,7 +124,7 @@ export class RecoveryService {
         // Of the operation that issued it, and of no other that the person may belong to.
         if (known !== undefined && error instanceof Problem && error.code === 'recovery-failed') {
           this.denials.note({
-            ...whence,
+            ...origin,
             moment,
             endpoint: 'recoverByToken',
             code: 'recovery-failed',

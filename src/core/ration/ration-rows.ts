@@ -25,7 +25,7 @@ interface ShareBand {
   readonly atMost?: number;
 }
 
-/** What the least-cost ration has to keep. Requirements are asked of one head and day. */
+/** What the least-cost ration has to keep. Requirements are asked per head per day. */
 export interface RationLimits {
   readonly requirement: RequirementSet;
   readonly fullBodyWeightKg: number;

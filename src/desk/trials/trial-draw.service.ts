@@ -20,6 +20,8 @@ type Draw = AnswerOf<typeof api.getTrialDraw>;
 /** What the core said of a draw, but for the assignments, which have rows of their own. */
 type KeptAnswer = Pick<Allocation, 'penArms' | 'balance' | 'largestDifference' | 'words'>;
 
+type WeighInRow = Awaited<ReturnType<OwnWeightsRead['weighIns']>>[number];
+
 interface Weighed {
   key: string;
   visualTag: string | null;
@@ -138,8 +140,29 @@ export class TrialDrawService {
     weighInIds: readonly string[],
     leaveOut: readonly string[],
   ): Promise<Weighed[]> {
+    refuseUnpaired(await this.#found(tenant, weighInIds));
+    const weights = await this.weighIns.animalsOf(tenant, weighInIds);
+    const animals = new Map<string, Weighed>();
+    for (const weight of weights) {
+      const key = weight.electronic_id ?? weight.visual_tag ?? '';
+      const known = animals.get(key) ?? {
+        key,
+        visualTag: weight.visual_tag,
+        electronicId: weight.electronic_id,
+        kilograms: [],
+      };
+      animals.set(key, { ...known, kilograms: [...known.kilograms, weight.kilograms] });
+    }
+    leaveOut.forEach((name, index) => {
+      animals.delete(animalNamed(name, index, animals));
+    });
+    return [...animals.values()];
+  }
+
+  /** The weigh-ins that are named, each animal by animal and standing. */
+  async #found(tenant: OperationTenant, weighInIds: readonly string[]): Promise<WeighInRow[]> {
     const rows = await this.ownWeights.weighIns(tenant, weighInIds);
-    const found = weighInIds.map((id, index) => {
+    return weighInIds.map((id, index) => {
       const row = rows.find((one) => one.id === id);
       const at = `#/weighInIds/${index}`;
       if (row === undefined)
@@ -164,49 +187,40 @@ export class TrialDrawService {
         throw ruleBroken(at, 'taken-back', id, 'a weigh-in that stands', 'This weigh-in was reversed.');
       return row;
     });
-    const [one, other] = found;
-    if (
-      one !== undefined &&
-      other !== undefined &&
-      (one.id === other.id ||
-        one.herd_id !== other.herd_id ||
-        one.fill !== other.fill ||
-        Math.abs(daysBetween(one.happened_on, other.happened_on)) !== 1)
-    ) {
-      throw ruleBroken(
-        '#/weighInIds/1',
-        'not-a-pair',
-        other.id,
-        'a weigh-in of the same herd, of the same fill, on the day before or after',
-        'Start weights are averaged over two days in a row.',
-      );
-    }
-    const weights = await this.weighIns.animalsOf(tenant, weighInIds);
-    const animals = new Map<string, Weighed>();
-    for (const weight of weights) {
-      const key = weight.electronic_id ?? weight.visual_tag ?? '';
-      const known = animals.get(key) ?? {
-        key,
-        visualTag: weight.visual_tag,
-        electronicId: weight.electronic_id,
-        kilograms: [],
-      };
-      animals.set(key, { ...known, kilograms: [...known.kilograms, weight.kilograms] });
-    }
-    leaveOut.forEach((name, index) => {
-      const out = [...animals.values()].find((animal) => animal.electronicId === name || animal.visualTag === name);
-      if (out === undefined)
-        throw ruleBroken(
-          `#/leaveOut/${index}`,
-          'not-weighed',
-          name,
-          'an animal of these weigh-ins',
-          `${name} was not weighed.`,
-        );
-      animals.delete(out.key);
-    });
-    return [...animals.values()];
   }
+}
+
+/** Two weigh-ins count as one start weight only if they are of the same herd, alike, on days in a row. */
+function refuseUnpaired([one, other]: readonly WeighInRow[]): void {
+  if (
+    one !== undefined &&
+    other !== undefined &&
+    (one.id === other.id ||
+      one.herd_id !== other.herd_id ||
+      one.fill !== other.fill ||
+      Math.abs(daysBetween(one.happened_on, other.happened_on)) !== 1)
+  ) {
+    throw ruleBroken(
+      '#/weighInIds/1',
+      'not-a-pair',
+      other.id,
+      'a weigh-in of the same herd, of the same fill, on the day before or after',
+      'Start weights are averaged over two days in a row.',
+    );
+  }
+}
+
+function animalNamed(name: string, index: number, animals: ReadonlyMap<string, Weighed>): string {
+  const found = [...animals.values()].find((animal) => animal.electronicId === name || animal.visualTag === name);
+  if (found === undefined)
+    throw ruleBroken(
+      `#/leaveOut/${index}`,
+      'not-weighed',
+      name,
+      'an animal of these weigh-ins',
+      `${name} was not weighed.`,
+    );
+  return found.key;
 }
 
 function refuseUnevenPens({ plan, arms }: WholeTrial): void {

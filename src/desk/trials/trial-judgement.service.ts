@@ -50,16 +50,7 @@ export class TrialJudgementService {
     const trial = await this.trials.one(tenant, params.trialId, { lock: true });
     const begins = trial.row.begins_on;
     if (begins === null) throw new Problem('conflict', 'This trial has not begun.');
-    const today = dayIn(tenant.operation.timeZone, tenant.moment);
-    const asOf = body.asOf ?? today;
-    if (asOf < begins || asOf > today)
-      throw ruleBroken(
-        '#/asOf',
-        'outside-the-trial',
-        asOf,
-        `${begins} to ${today}`,
-        'A trial is judged from its first day to today.',
-      );
+    const asOf = dayOfJudging(body, begins, dayIn(tenant.operation.timeZone, tenant.moment));
     const books = await this.books.upTo(tenant, trial, begins, asOf);
     const money = await this.money.of(tenant, trial, books, begins);
     const valueOfGain = priceOf(body, tenant.operation.currency, money);
@@ -96,19 +87,7 @@ export class TrialJudgementService {
       inputs: JSON.stringify(inputs),
       result: JSON.stringify(kept),
     });
-    const keptMoney = keepMoney(
-      told.us,
-      tenant.operation.currency,
-      valueOfGain === null ? null : valueOfGain.in('kg').toDecimalPlaces(10).toFixed(),
-    );
-    if (keptMoney !== null) {
-      const moneyInputs = moneyWentIn(money, keptMoney);
-      await this.store.insertMoney(tenant, row.id, {
-        inputs_hash: sha256(moneyInputs),
-        inputs: JSON.stringify(moneyInputs),
-        result: JSON.stringify(keptMoney),
-      });
-    }
+    await this.#keepMoney(tenant, row.id, told.us, money, valueOfGain);
     await tenant.audit({
       action: 'trial.judge',
       subjectKind: 'trial',
@@ -124,6 +103,28 @@ export class TrialJudgementService {
       },
     });
     return this.#written(tenant, trial, row, query.units);
+  }
+
+  /** What it cost is kept apart, for those who may see prices. */
+  async #keepMoney(
+    tenant: OperationTenant,
+    judgementId: string,
+    judged: TrialJudged,
+    money: TrialMoney | null,
+    valueOfGain: PricePerMass | null,
+  ): Promise<void> {
+    const kept = keepMoney(
+      judged,
+      tenant.operation.currency,
+      valueOfGain === null ? null : valueOfGain.in('kg').toDecimalPlaces(10).toFixed(),
+    );
+    if (kept === null) return;
+    const inputs = moneyWentIn(money, kept);
+    await this.store.insertMoney(tenant, judgementId, {
+      inputs_hash: sha256(inputs),
+      inputs: JSON.stringify(inputs),
+      result: JSON.stringify(kept),
+    });
   }
 
   async list(
@@ -225,6 +226,19 @@ export class TrialJudgementService {
       gaps: gapsOf(books),
     };
   }
+}
+
+function dayOfJudging(body: Body, begins: string, today: string): string {
+  const asOf = body.asOf ?? today;
+  if (asOf < begins || asOf > today)
+    throw ruleBroken(
+      '#/asOf',
+      'outside-the-trial',
+      asOf,
+      `${begins} to ${today}`,
+      'A trial is judged from its first day to today.',
+    );
+  return asOf;
 }
 
 function priceOf(body: Body, operationCurrency: string, money: TrialMoney | null): PricePerMass | null {

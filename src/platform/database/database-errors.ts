@@ -19,29 +19,8 @@ type Units = OperationSettings['unitPreference'];
 export function problemOfDatabaseError(error: unknown, units: Units = 'metric'): Problem | undefined {
   const { code, detail, table } = error as DatabaseErrorLike;
   switch (code) {
-    case 'RY001': {
-      const short = parse<{
-        hayLotId: string;
-        hayLot: string | null;
-        shortKilograms: string;
-        leftKilograms: string;
-        on: string;
-      }>(detail);
-      return new Problem(
-        'lot-short',
-        `Lot ${short.hayLotId} would be ${trimmed(short.shortKilograms)} kg short on ${short.on}.`,
-        [
-          {
-            code: 'lot-short',
-            given: short.hayLotId,
-            allowed: 'no more than is in the lot on that day and every later day',
-            message:
-              `${short.hayLot ?? 'The lot'}: ${inUnits(short.shortKilograms, units, 'up')} are missing on ` +
-              `${short.on}; ${inUnits(short.leftKilograms, units, 'down')} could be drawn.`,
-          },
-        ],
-      );
-    }
+    case 'RY001':
+      return lotShort(detail, units);
     case 'RY004': {
       const short = parse<{ herdId: string; head: number; on: string }>(detail);
       return new Problem('herd-short', `Herd ${short.herdId} would have ${short.head} head on ${short.on}.`);
@@ -53,26 +32,8 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
       );
     case 'RY006':
       return new Problem('conflict', (error as Error).message);
-    case 'RY005': {
-      const closed = parse<{ on: string; closedUntil: string }>(detail);
-      return new Problem(
-        'period-closed',
-        `The books are closed up to ${closed.closedUntil}; ${closed.on} lies before.`,
-        [
-          {
-            code: 'period-closed',
-            given: closed.on,
-            allowed: `after ${closed.closedUntil}`,
-            message: `${closed.on} lies in a closed period.`,
-          },
-        ],
-      );
-    }
-    case 'RY006':
-      return new Problem(
-        'conflict',
-        'Periods are closed one after the other, and only the last one can be opened again.',
-      );
+    case 'RY005':
+      return periodClosed(detail);
     case 'RY050':
       return new Problem('last-owner');
     case 'RY052':
@@ -91,6 +52,42 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
     default:
       return undefined;
   }
+}
+
+function lotShort(detail: string | undefined, units: Units): Problem {
+  const short = parse<{
+    hayLotId: string;
+    hayLot: string | null;
+    shortKilograms: string;
+    leftKilograms: string;
+    on: string;
+  }>(detail);
+  return new Problem(
+    'lot-short',
+    `Lot ${short.hayLotId} would be ${trimmed(short.shortKilograms)} kg short on ${short.on}.`,
+    [
+      {
+        code: 'lot-short',
+        given: short.hayLotId,
+        allowed: 'no more than is in the lot on that day and every later day',
+        message:
+          `${short.hayLot ?? 'The lot'}: ${inUnits(short.shortKilograms, units, 'up')} are missing on ` +
+          `${short.on}; ${inUnits(short.leftKilograms, units, 'down')} could be drawn.`,
+      },
+    ],
+  );
+}
+
+function periodClosed(detail: string | undefined): Problem {
+  const closed = parse<{ on: string; closedUntil: string }>(detail);
+  return new Problem('period-closed', `The books are closed up to ${closed.closedUntil}; ${closed.on} lies before.`, [
+    {
+      code: 'period-closed',
+      given: closed.on,
+      allowed: `after ${closed.closedUntil}`,
+      message: `${closed.on} lies in a closed period.`,
+    },
+  ]);
 }
 
 /** In tenths, to the safe side: what is said to be left can be drawn. */
