@@ -2,8 +2,8 @@ import { Injectable } from '@nestjs/common';
 import { daysBetween } from '../../core/time/calendar-day.js';
 import { headDays, headHistory, headOn, type HeadStep } from '../../core/standing/head-days.js';
 import { type MeanWeighing, nearest, oneADay, onOneFooting } from '../../core/gain/comparable-weighings.js';
-import { costOfGain, DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
-import type { WeightFlow } from '../../core/gain/daily-gain.js';
+import { type CostOfGain, costOfGain, DEFAULT_WEIGHING_WINDOW_DAYS } from '../../core/gain/cost-of-gain.js';
+import type { WeighIn, WeightFlow } from '../../core/gain/daily-gain.js';
 import { yardageCost, type YardageRate } from '../../core/season/yardage.js';
 import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
@@ -21,7 +21,8 @@ import type * as api from './cost-of-gain.schema.js';
 
 type Answer = AnswerOf<typeof api.getCostOfGain>;
 
-type Row = AnswerOf<typeof api.getCostOfGain>['herds'][number];
+type Row = Answer['herds'][number];
+type Figures = NonNullable<Row['figures']>;
 
 interface HerdInputs {
   herd: HerdRow;
@@ -115,63 +116,25 @@ export class CostOfGainService {
   }
 }
 
-function herdRow({ herd, changes, weighings, rates, books, currency, asked, units }: HerdInputs): Row {
+function herdRow(inputs: HerdInputs): Row {
+  const { herd, changes, asked, units } = inputs;
   const history = headHistory(headEvents(changes));
   const steps: readonly HeadStep[] = history.ok ? history.steps : [];
-  const openingFound = nearest(weighings, asked.from);
-  const closingFound = nearest(weighings, asked.until);
-  const notes: Flag[] = [];
-  const footing =
-    openingFound !== undefined && closingFound !== undefined ? onOneFooting(openingFound, closingFound) : undefined;
-  if (footing?.adjusted === true)
-    notes.push({
-      code: 'fill-differs',
-      message:
-        'One weighing was shrunk and one full; the full one was shrunk by 4 % (NRC: shrunk weight is 0.96 of ' +
-        'full weight).',
-    });
-  const opening = footing?.opening ?? openingFound;
-  const closing = footing?.closing ?? closingFound;
-  const whole = (one: MeanWeighing | undefined): { day: string; head: number; totalWeight: Mass } | undefined => {
-    if (one === undefined) return undefined;
-    const head = headOn(steps, one.day);
-    if (one.head !== head)
-      notes.push({
-        code: 'part-of-herd-weighed',
-        message: `${one.head} of ${head} head were weighed on ${one.day}; their mean stands for the herd.`,
-      });
-    return { day: one.day, head, totalWeight: one.mean.times(head) };
-  };
+  const { opening, closing, notes: ofFill } = weighingsAt(inputs.weighings, asked);
+  const weighed = [opening, closing].filter((one) => one !== undefined);
+  const notes: Flag[] = [...ofFill, ...weighed.flatMap((one) => partWeighed(one, steps))];
   const from = opening?.day ?? asked.from;
   const until = closing?.day ?? asked.until;
-  const spanned = from < until;
-  const flows = changes
-    .filter((one) => one.day > from && one.day <= until)
-    .map((one): WeightFlow => ({
-      day: one.day,
-      direction: one.head > 0 ? 'in' : 'out',
-      head: Math.abs(one.head),
-      totalWeight: Mass.kilograms(one.meanWeightKg ?? '0').times(Math.abs(one.head)),
-    }));
-  const entries = books.replay.entries.filter(
-    (entry) => books.herdOf.get(entry.entryId) === herd.id && entry.on >= from && entry.on < until,
-  );
-  const hayFed = Mass.sum(entries.map((entry) => entry.massChange)).negated();
-  const feedCost = Money.sum(
-    entries.map((entry) => entry.inventoryChange),
-    currency,
-  ).negated();
-  const yardage = spanned ? yardageCost({ herdId: herd.id, steps, rates, from, until, currency }) : undefined;
-  const days = spanned ? headDays(steps, from, until) : 0;
+  const costs = costsBetween(inputs, steps, from, until);
   const result = costOfGain({
     from: asked.from,
     until: asked.until,
-    opening: whole(opening),
-    closing: whole(closing),
-    flows,
-    headDays: days,
-    feedCost,
-    yardagePerHeadDay: yardage === undefined || days === 0 ? Money.zero(currency) : yardage.cost.dividedBy(days),
+    opening: opening && wholeHerd(opening, steps),
+    closing: closing && wholeHerd(closing, steps),
+    flows: weightFlows(changes, from, until),
+    headDays: costs.headDays,
+    feedCost: costs.feedCost,
+    yardagePerHeadDay: costs.yardagePerHeadDay,
     windowDays: asked.windowDays,
   });
   if (!result.ok)
@@ -182,41 +145,135 @@ function herdRow({ herd, changes, weighings, rates, books, currency, asked, unit
       refusedBecause: result.problems.map(({ code, message }) => ({ code, message })),
       notes,
     };
-  if (feedCost.isZero())
+  if (costs.feedCost.isZero())
     notes.push({
       code: 'no-feed-cost',
       message: 'No hay was fed to this herd between the weighings, or it cost nothing.',
     });
-  const weighing = (
-    one: MeanWeighing | undefined,
-    day: string,
-  ): { day: string; head: number; meanWeight: ReturnType<typeof writeMass>; daysFromAsked: number } => ({
-    day: one?.day ?? day,
-    head: headOn(steps, one?.day ?? day),
-    meanWeight: writeMass(one?.mean ?? Mass.zero, units, 'small'),
-    daysFromAsked: daysBetween(day, one?.day ?? day),
-  });
-  const { gain } = result;
   return {
     herdId: herd.id,
     herd: herd.name,
     refusedBecause: [],
     notes,
     figures: {
-      opening: weighing(opening, asked.from),
-      closing: weighing(closing, asked.until),
-      headDays: days,
-      totalGain: writeMass(gain.totalGain, units, 'small'),
-      dailyGain: writeMass(gain.dailyGain, units, 'small'),
-      weightIn: writeMass(gain.weightIn, units, 'small'),
-      weightOut: writeMass(gain.weightOut, units, 'small'),
-      feedCost: writeMoney(result.feedCost),
-      yardageCost: writeMoney(result.yardageCost),
-      totalCost: writeMoney(result.totalCost),
-      feedCostOfGain: writePrice(result.feedCostOfGain, units, 'small'),
-      totalCostOfGain: writePrice(result.totalCostOfGain, units, 'small'),
-      hayFed: writeMass(hayFed, units, 'large'),
-      hayPerGain: Number(hayFed.ratioTo(gain.totalGain).toFixed(2)),
+      opening: writeWeighing(opening, asked.from, steps, units),
+      closing: writeWeighing(closing, asked.until, steps, units),
+      headDays: costs.headDays,
+      ...writeGain(result, costs.hayFed, units),
     },
+  };
+}
+
+/** The weighings nearest to the two days asked, on one footing; a note where one of them had to be shrunk. */
+function weighingsAt(
+  weighings: readonly MeanWeighing[],
+  asked: { from: string; until: string },
+): { opening: MeanWeighing | undefined; closing: MeanWeighing | undefined; notes: Flag[] } {
+  const opening = nearest(weighings, asked.from);
+  const closing = nearest(weighings, asked.until);
+  if (opening === undefined || closing === undefined) return { opening, closing, notes: [] };
+  const footing = onOneFooting(opening, closing);
+  return {
+    opening: footing.opening,
+    closing: footing.closing,
+    notes: footing.adjusted
+      ? [
+          {
+            code: 'fill-differs',
+            message:
+              'One weighing was shrunk and one full; the full one was shrunk by 4 % (NRC: shrunk weight is 0.96 of ' +
+              'full weight).',
+          },
+        ]
+      : [],
+  };
+}
+
+function partWeighed(weighing: MeanWeighing, steps: readonly HeadStep[]): Flag[] {
+  const head = headOn(steps, weighing.day);
+  return weighing.head === head
+    ? []
+    : [
+        {
+          code: 'part-of-herd-weighed',
+          message: `${weighing.head} of ${head} head were weighed on ${weighing.day}; their mean stands for the herd.`,
+        },
+      ];
+}
+
+/** The mean of the head weighed stands for the whole herd. */
+function wholeHerd(weighing: MeanWeighing, steps: readonly HeadStep[]): WeighIn {
+  const head = headOn(steps, weighing.day);
+  return { day: weighing.day, head, totalWeight: weighing.mean.times(head) };
+}
+
+/** Weight that came in or went out over (from, until]: what came on the day of the opening weighing was weighed. */
+function weightFlows(changes: readonly HerdHeadChange[], from: string, until: string): WeightFlow[] {
+  return changes
+    .filter((one) => one.day > from && one.day <= until)
+    .map((one): WeightFlow => ({
+      day: one.day,
+      direction: one.head > 0 ? 'in' : 'out',
+      head: Math.abs(one.head),
+      totalWeight: Mass.kilograms(one.meanWeightKg ?? '0').times(Math.abs(one.head)),
+    }));
+}
+
+/** Hay fed to the herd and its booked cost, head-days and yardage over [from, until). */
+function costsBetween(
+  { herd, rates, books, currency }: HerdInputs,
+  steps: readonly HeadStep[],
+  from: string,
+  until: string,
+): { hayFed: Mass; feedCost: Money; headDays: number; yardagePerHeadDay: Money } {
+  const entries = books.replay.entries.filter(
+    (entry) => books.herdOf.get(entry.entryId) === herd.id && entry.on >= from && entry.on < until,
+  );
+  const spanned = from < until;
+  const yardage = spanned ? yardageCost({ herdId: herd.id, steps, rates, from, until, currency }) : undefined;
+  const days = spanned ? headDays(steps, from, until) : 0;
+  return {
+    hayFed: Mass.sum(entries.map((entry) => entry.massChange)).negated(),
+    feedCost: Money.sum(
+      entries.map((entry) => entry.inventoryChange),
+      currency,
+    ).negated(),
+    headDays: days,
+    yardagePerHeadDay: yardage === undefined || days === 0 ? Money.zero(currency) : yardage.cost.dividedBy(days),
+  };
+}
+
+function writeWeighing(
+  weighing: MeanWeighing | undefined,
+  asked: string,
+  steps: readonly HeadStep[],
+  units: UnitSystem,
+): Figures['opening'] {
+  const day = weighing?.day ?? asked;
+  return {
+    day,
+    head: headOn(steps, day),
+    meanWeight: writeMass(weighing?.mean ?? Mass.zero, units, 'small'),
+    daysFromAsked: daysBetween(asked, day),
+  };
+}
+
+function writeGain(
+  { gain, ...costs }: CostOfGain,
+  hayFed: Mass,
+  units: UnitSystem,
+): Omit<Figures, 'opening' | 'closing' | 'headDays'> {
+  return {
+    totalGain: writeMass(gain.totalGain, units, 'small'),
+    dailyGain: writeMass(gain.dailyGain, units, 'small'),
+    weightIn: writeMass(gain.weightIn, units, 'small'),
+    weightOut: writeMass(gain.weightOut, units, 'small'),
+    feedCost: writeMoney(costs.feedCost),
+    yardageCost: writeMoney(costs.yardageCost),
+    totalCost: writeMoney(costs.totalCost),
+    feedCostOfGain: writePrice(costs.feedCostOfGain, units, 'small'),
+    totalCostOfGain: writePrice(costs.totalCostOfGain, units, 'small'),
+    hayFed: writeMass(hayFed, units, 'large'),
+    hayPerGain: Number(hayFed.ratioTo(gain.totalGain).toFixed(2)),
   };
 }

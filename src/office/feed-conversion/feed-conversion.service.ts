@@ -1,15 +1,15 @@
 import { Injectable } from '@nestjs/common';
 import { bookValue } from '../../core/feeds/book-values.js';
 import { averageLabTests } from '../../core/forage/lab-test-average.js';
-import { feedConversion } from '../../core/gain/feed-conversion.js';
+import { type FeedConversion, feedConversion } from '../../core/gain/feed-conversion.js';
 import { HAY_KINDS } from '../../core/feeds/hay-kinds.data.js';
 import { isOtherFeed } from '../../core/feeds/other-feeds.data.js';
 import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { writeMass } from '../../platform/wire/quantity.schema.js';
-import { FeedingRead } from '../../records/feedings/feeding.read.js';
+import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { FeedingRead, type FeedingRow } from '../../records/feedings/feeding.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { type KnownLabTest, LabTestRead, testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
 import { CostOfGainService } from '../cost-of-gain/cost-of-gain.service.js';
@@ -19,6 +19,11 @@ import type * as api from './feed-conversion.schema.js';
 
 type Answer = AnswerOf<typeof api.getFeedConversion>;
 type Row = Answer['herds'][number];
+type Figures = NonNullable<Row['figures']>;
+
+type CostedHerd = Awaited<ReturnType<CostOfGainService['compute']>>['herds'][number];
+/** A herd that gained between two weighings; its masses are in kilograms. */
+type GainedHerd = CostedHerd & { figures: NonNullable<CostedHerd['figures']> };
 
 interface DryMatter {
   percent: number;
@@ -27,7 +32,33 @@ interface DryMatter {
   takenFrom: string | null;
 }
 
+/** A draw of a lot whose dry matter is known. */
+interface KnownDraw {
+  mass: Mass;
+  dryMatterPercent: number;
+  tested: boolean;
+}
+
+interface FedToHerd {
+  feedings: number;
+  feedingsWithLossMeasured: number;
+  /** Refused and wasted, as fed; null where none was written down. */
+  lost: Mass | null;
+  /** All draws, also those of feeds whose dry matter is not known. */
+  layers: number;
+  known: KnownDraw[];
+  /** One sentence for each lot that counts by the test of another. */
+  testsTakenFrom: string[];
+}
+
+/** Each 0 to 1. */
+interface Shares {
+  lossMeasured: number;
+  fromBookValues: number;
+}
+
 const RATIO_PLACES = 2;
+const SHARE_PLACES = 4;
 
 @Injectable()
 export class FeedConversionService {
@@ -46,108 +77,15 @@ export class FeedConversionService {
     const gains = await this.costOfGain.compute(tenant, { ...query, units: 'metric' });
     const herds: Row[] = [];
     const inputs = { herds: gains.herds.length, weighIns: gains.inputs['weighIns'] ?? 0, feedings: 0 };
-    for (const { herdId, herd, figures, refusedBecause, notes } of gains.herds) {
+    for (const gained of gains.herds) {
+      const { herdId, herd, figures, refusedBecause, notes } = gained;
       if (figures === null) {
-        herds.push({ herdId, herd, figures: null, refusedBecause, notes });
+        herds.push({ herdId, herd, figures, refusedBecause, notes });
         continue;
       }
-      const span = { herdIds: [herdId], from: figures.opening.day, until: figures.closing.day };
-      const feedings = await this.feedings.between(tenant, span);
-      inputs.feedings += feedings.length;
-      const layers = [
-        ...(
-          await this.feedings.layersOf(
-            tenant,
-            feedings.map((one) => one.id),
-          )
-        ).values(),
-      ].flat();
-      const dryMatter = await this.#dryMatter(tenant, [...new Set(layers.map((layer) => layer.hay_lot_id))]);
-      const known = layers.flatMap((layer) => {
-        const found = dryMatter.get(layer.hay_lot_id);
-        return found === undefined
-          ? []
-          : [{ mass: Mass.kilograms(layer.kilograms), dryMatterPercent: found.percent, tested: found.tested }];
-      });
-      const measured = feedings.filter((one) => one.refused_kg !== null || one.wasted_kg !== null);
-      const lost =
-        measured.length === 0
-          ? null
-          : Mass.sum(
-              measured.flatMap((one) => [Mass.kilograms(one.refused_kg ?? '0'), Mass.kilograms(one.wasted_kg ?? '0')]),
-            );
-      const conversion = feedConversion({ fed: known, lost, gain: Mass.of(figures.totalGain.value, 'kg') });
-      if (!conversion.ok) {
-        herds.push({
-          herdId,
-          herd,
-          figures: null,
-          refusedBecause: conversion.problems.map(({ code, message }) => ({ code, message })),
-          notes,
-        });
-        continue;
-      }
-      const ofBooks = Mass.sum(
-        known.filter((one) => !one.tested).map((one) => one.mass.times(String(one.dryMatterPercent)).dividedBy(100)),
-      );
-      const bookShare = Number(ofBooks.ratioTo(conversion.dryMatterFed).toFixed(4));
-      const lossShare = feedings.length === 0 ? 0 : measured.length / feedings.length;
-      const doubts: Flag[] = [
-        ...notes.filter((one) => one.code !== 'no-feed-cost'),
-        ...(bookShare > 0
-          ? [
-              {
-                code: 'dry-matter-from-book-values',
-                message:
-                  `${(bookShare * 100).toFixed(0)} % of the dry matter rests on book values; those lots have no ` +
-                  'lab test.',
-              },
-            ]
-          : []),
-        ...[...dryMatter.values()].flatMap(({ takenFrom }) =>
-          takenFrom === null ? [] : [{ code: 'test-of-the-lot-it-was-split-off', message: takenFrom }],
-        ),
-        ...(known.length < layers.length
-          ? [
-              {
-                code: 'dry-matter-unknown',
-                message: 'Feeds other than hay have no dry matter in the books and are left out.',
-              },
-            ]
-          : []),
-        ...(lossShare > 0 && lossShare < 1
-          ? [
-              {
-                code: 'waste-not-always-measured',
-                message:
-                  `Refusals or waste were written down in ${Math.round(lossShare * 100)} % of the feedings; the ` +
-                  'others count as eaten whole.',
-              },
-            ]
-          : []),
-      ];
-      herds.push({
-        herdId,
-        herd,
-        refusedBecause: [],
-        notes: doubts,
-        figures: {
-          openingOn: figures.opening.day,
-          closingOn: figures.closing.day,
-          totalGain: writeMass(Mass.of(figures.totalGain.value, 'kg'), units, 'small'),
-          fed: writeMass(Mass.sum(known.map((one) => one.mass)), units, 'large'),
-          dryMatterFed: writeMass(conversion.dryMatterFed, units, 'large'),
-          dryMatterEaten:
-            conversion.dryMatterEaten === null ? null : writeMass(conversion.dryMatterEaten, units, 'large'),
-          fedPerGain: decimalText(conversion.fedPerGain.toDecimalPlaces(RATIO_PLACES)),
-          eatenPerGain:
-            conversion.eatenPerGain === null
-              ? null
-              : decimalText(conversion.eatenPerGain.toDecimalPlaces(RATIO_PLACES)),
-          shareOfFeedingsWithLossMeasured: lossShare,
-          shareOfDryMatterFromBookValues: bookShare,
-        },
-      });
+      const fed = await this.#fedBetween(tenant, herdId, figures.opening.day, figures.closing.day);
+      inputs.feedings += fed.feedings;
+      herds.push(converted({ ...gained, figures }, fed, units));
     }
     return {
       operationId: gains.operationId,
@@ -164,6 +102,29 @@ export class FeedConversionService {
       until: query.until,
       weighingWindowDays: query.windowDays,
       herds,
+    };
+  }
+
+  /** What a herd was fed over [from, until), and how much of it was written down as lost. */
+  async #fedBetween(tenant: OperationTenant, herdId: string, from: string, until: string): Promise<FedToHerd> {
+    const feedings = await this.feedings.between(tenant, { herdIds: [herdId], from, until });
+    const layersByFeeding = await this.feedings.layersOf(
+      tenant,
+      feedings.map((one) => one.id),
+    );
+    const layers = [...layersByFeeding.values()].flat();
+    const dryMatter = await this.#dryMatter(tenant, [...new Set(layers.map((layer) => layer.hay_lot_id))]);
+    return {
+      feedings: feedings.length,
+      ...measuredLoss(feedings),
+      layers: layers.length,
+      known: layers.flatMap((layer) => {
+        const found = dryMatter.get(layer.hay_lot_id);
+        return found === undefined
+          ? []
+          : [{ mass: Mass.kilograms(layer.kilograms), dryMatterPercent: found.percent, tested: found.tested }];
+      }),
+      testsTakenFrom: [...dryMatter.values()].flatMap(({ takenFrom }) => (takenFrom === null ? [] : [takenFrom])),
     };
   }
 
@@ -191,6 +152,101 @@ export class FeedConversionService {
       }),
     );
   }
+}
+
+/** Refused and wasted of the feedings whose loss was written down; null where none was. */
+function measuredLoss(feedings: readonly FeedingRow[]): Pick<FedToHerd, 'feedingsWithLossMeasured' | 'lost'> {
+  const measured = feedings.filter((one) => one.refused_kg !== null || one.wasted_kg !== null);
+  const lost = measured.flatMap((one) => [Mass.kilograms(one.refused_kg ?? '0'), Mass.kilograms(one.wasted_kg ?? '0')]);
+  return { feedingsWithLossMeasured: measured.length, lost: measured.length === 0 ? null : Mass.sum(lost) };
+}
+
+/** The row of a herd that has a gain: its conversion, or why there is none. */
+function converted({ herdId, herd, figures, notes }: GainedHerd, fed: FedToHerd, units: UnitSystem): Row {
+  const gain = Mass.of(figures.totalGain.value, 'kg');
+  const conversion = feedConversion({ fed: fed.known, lost: fed.lost, gain });
+  if (!conversion.ok)
+    return {
+      herdId,
+      herd,
+      figures: null,
+      refusedBecause: conversion.problems.map(({ code, message }) => ({ code, message })),
+      notes,
+    };
+  const shares: Shares = {
+    lossMeasured: fed.feedings === 0 ? 0 : fed.feedingsWithLossMeasured / fed.feedings,
+    fromBookValues: shareFromBookValues(fed.known, conversion.dryMatterFed),
+  };
+  return {
+    herdId,
+    herd,
+    refusedBecause: [],
+    notes: [...notes.filter((one) => one.code !== 'no-feed-cost'), ...doubtsOf(fed, shares)],
+    figures: {
+      openingOn: figures.opening.day,
+      closingOn: figures.closing.day,
+      totalGain: writeMass(gain, units, 'small'),
+      fed: writeMass(Mass.sum(fed.known.map((one) => one.mass)), units, 'large'),
+      ...writeConversion(conversion, units),
+      shareOfFeedingsWithLossMeasured: shares.lossMeasured,
+      shareOfDryMatterFromBookValues: shares.fromBookValues,
+    },
+  };
+}
+
+function writeConversion(
+  { dryMatterFed, dryMatterEaten, fedPerGain, eatenPerGain }: FeedConversion,
+  units: UnitSystem,
+): Pick<Figures, 'dryMatterFed' | 'dryMatterEaten' | 'fedPerGain' | 'eatenPerGain'> {
+  return {
+    dryMatterFed: writeMass(dryMatterFed, units, 'large'),
+    dryMatterEaten: dryMatterEaten === null ? null : writeMass(dryMatterEaten, units, 'large'),
+    fedPerGain: decimalText(fedPerGain.toDecimalPlaces(RATIO_PLACES)),
+    eatenPerGain: eatenPerGain === null ? null : decimalText(eatenPerGain.toDecimalPlaces(RATIO_PLACES)),
+  };
+}
+
+/** Share of the dry matter fed that comes from lots without a lab test. */
+function shareFromBookValues(known: readonly KnownDraw[], dryMatterFed: Mass): number {
+  const ofBooks = Mass.sum(
+    known.filter((one) => !one.tested).map((one) => one.mass.times(String(one.dryMatterPercent)).dividedBy(100)),
+  );
+  return Number(ofBooks.ratioTo(dryMatterFed).toFixed(SHARE_PLACES));
+}
+
+/** What a reader should know before relying on the dry matter and the loss. */
+function doubtsOf(fed: FedToHerd, { lossMeasured, fromBookValues }: Shares): Flag[] {
+  return [
+    ...(fromBookValues > 0
+      ? [
+          {
+            code: 'dry-matter-from-book-values',
+            message:
+              `${(fromBookValues * 100).toFixed(0)} % of the dry matter rests on book values; those lots have no ` +
+              'lab test.',
+          },
+        ]
+      : []),
+    ...fed.testsTakenFrom.map((message) => ({ code: 'test-of-the-lot-it-was-split-off', message })),
+    ...(fed.known.length < fed.layers
+      ? [
+          {
+            code: 'dry-matter-unknown',
+            message: 'Feeds other than hay have no dry matter in the books and are left out.',
+          },
+        ]
+      : []),
+    ...(lossMeasured > 0 && lossMeasured < 1
+      ? [
+          {
+            code: 'waste-not-always-measured',
+            message:
+              `Refusals or waste were written down in ${Math.round(lossMeasured * 100)} % of the feedings; the ` +
+              'others count as eaten whole.',
+          },
+        ]
+      : []),
+  ];
 }
 
 function splitOff(lot: HayLotRow, tests: readonly KnownLabTest[]): string | null {

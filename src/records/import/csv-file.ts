@@ -26,10 +26,27 @@ export interface CsvFile {
  */
 export function readCsvFile(text: string, set: ColumnSet): CsvFile {
   const separator = separatorOf(text);
-  const nothing = { separator, columns: [], rows: [] };
-  let records: string[][];
+  const unreadable = (problem: RowProblem): CsvFile => ({ separator, columns: [], rows: [], problems: [problem] });
+  const records = recordsOf(text, separator);
+  if (!Array.isArray(records)) return unreadable(records);
+  const header = (records[0] ?? []).map((name) => name.toLowerCase());
+  const under = records.slice(1);
+  const obstacle = headerless(header, set) ?? tooManyRows(under);
+  if (obstacle !== undefined) return unreadable(obstacle);
+  const { rows, strayCells } = rowsUnder(header, under, set);
+  const problems = [...headerProblems(header, set), ...strayCells];
+  return {
+    separator,
+    columns: header.filter((name) => name !== ''),
+    rows,
+    problems: rows.length === 0 && problems.length === 0 ? [NO_ROWS] : problems,
+  };
+}
+
+/** The lines of the file as the CSV parser splits them, or why it cannot. */
+function recordsOf(text: string, separator: Separator): string[][] | RowProblem {
   try {
-    records = parse(text, {
+    return parse(text, {
       bom: true,
       delimiter: separator,
       record_delimiter: ['\r\n', '\n', '\r'],
@@ -40,64 +57,68 @@ export function readCsvFile(text: string, set: ColumnSet): CsvFile {
   } catch (error) {
     const { lines, message } = error as { lines?: number; message: string };
     return {
-      ...nothing,
-      problems: [
-        {
-          row: lines ?? 1,
-          column: null,
-          code: 'not-csv',
-          given: null,
-          allowed: 'fields in double quotes, with quotes inside doubled',
-          message,
-        },
-      ],
+      row: lines ?? 1,
+      column: null,
+      code: 'not-csv',
+      given: null,
+      allowed: 'fields in double quotes, with quotes inside doubled',
+      message,
     };
   }
-  const header = (records[0] ?? []).map((name) => name.toLowerCase());
-  if (header.every((name) => name === '')) {
-    return {
-      ...nothing,
-      problems: [
-        {
-          row: 1,
-          column: null,
-          code: 'no-header',
-          given: null,
-          allowed: `a first row with names of columns: ${allColumns(set)
-            .map((one) => one.name)
-            .join(', ')}`,
-          message: 'The first row names no columns.',
-        },
-      ],
-    };
-  }
-  const filled = records.slice(1).filter((record) => record.some((cell) => cell !== '')).length;
-  if (filled > ROWS_MAX) {
-    return {
-      ...nothing,
-      problems: [
-        {
-          row: ROWS_MAX + 2,
-          column: null,
-          code: 'too-many-rows',
-          given: String(filled),
-          allowed: `at most ${ROWS_MAX} rows in one file`,
-          message: `The file has ${filled} rows; cut it into files of at most ${ROWS_MAX}.`,
-        },
-      ],
-    };
-  }
-  const problems = headerProblems(header, set);
+}
+
+function headerless(header: readonly string[], set: ColumnSet): RowProblem | undefined {
+  if (header.some((name) => name !== '')) return undefined;
+  const names = allColumns(set).map((one) => one.name);
+  return {
+    row: 1,
+    column: null,
+    code: 'no-header',
+    given: null,
+    allowed: `a first row with names of columns: ${names.join(', ')}`,
+    message: 'The first row names no columns.',
+  };
+}
+
+function tooManyRows(under: readonly string[][]): RowProblem | undefined {
+  const filled = under.filter((record) => record.some((cell) => cell !== '')).length;
+  if (filled <= ROWS_MAX) return undefined;
+  return {
+    row: ROWS_MAX + 2,
+    column: null,
+    code: 'too-many-rows',
+    given: String(filled),
+    allowed: `at most ${ROWS_MAX} rows in one file`,
+    message: `The file has ${filled} rows; cut it into files of at most ${ROWS_MAX}.`,
+  };
+}
+
+const NO_ROWS: RowProblem = {
+  row: 2,
+  column: null,
+  code: 'no-rows',
+  given: null,
+  allowed: 'at least one row under the header',
+  message: 'The file has a header and nothing under it.',
+};
+
+/** The filled rows, their cells by column, and every cell that no column claims. Unknown columns are left out. */
+function rowsUnder(
+  header: readonly string[],
+  under: readonly string[][],
+  set: ColumnSet,
+): { rows: FileRow[]; strayCells: RowProblem[] } {
   const known = new Set(allColumns(set).map((one) => one.name));
   const rows: FileRow[] = [];
-  records.slice(1).forEach((record, index) => {
+  const strayCells: RowProblem[] = [];
+  under.forEach((record, index) => {
     const number = index + 2;
     const cells = new Map<string, string>();
     record.forEach((cell, position) => {
       if (cell === '') return;
       const column = header[position] ?? '';
       if (column === '')
-        problems.push({
+        strayCells.push({
           row: number,
           column: null,
           code: 'cell-without-column',
@@ -109,16 +130,7 @@ export function readCsvFile(text: string, set: ColumnSet): CsvFile {
     });
     if (cells.size > 0) rows.push({ number, cells });
   });
-  if (rows.length === 0 && problems.length === 0)
-    problems.push({
-      row: 2,
-      column: null,
-      code: 'no-rows',
-      given: null,
-      allowed: 'at least one row under the header',
-      message: 'The file has a header and nothing under it.',
-    });
-  return { separator, columns: header.filter((name) => name !== ''), rows, problems };
+  return { rows, strayCells };
 }
 
 function headerProblems(header: readonly string[], set: ColumnSet): RowProblem[] {

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import { landedCost } from '../../../core/stock/landed-cost.js';
+import { type LandedCost, landedCost } from '../../../core/stock/landed-cost.js';
 import { Mass } from '../../../core/units/mass.js';
-import { Money } from '../../../core/units/money.js';
+import { type Currency, Money } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
@@ -13,6 +13,7 @@ import {
   writePrice,
   writeTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
+import type { RecordReference } from '../../../platform/wire/record-kinds.data.js';
 import { writeCaution } from '../../kit/caution.schema.js';
 import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { HayLotStore } from '../lots/hay-lot.store.js';
@@ -59,15 +60,7 @@ export class HayPurchaseService {
     const currency = asCurrency(tenant.operation.currency);
     const posting = await postingDay(tenant, { told: body.purchasedOn, postTo: body.postTo, pointer: '#/purchasedOn' });
     const received = weightReceived(body);
-    const cost = landedCost({
-      price: priceOf(body.price, currency),
-      weightReceived: received.mass,
-      currency,
-      ...(body.baleCount === undefined ? {} : { bales: body.baleCount }),
-      ...(body.freight === undefined ? {} : { freight: Money.of(body.freight, currency) }),
-      ...(body.charges === undefined ? {} : { charges: Money.of(body.charges, currency) }),
-    });
-    if (!cost.ok) throw problemOfCore(cost.problems, (field) => TICKET_POINTERS[field] ?? `#/${field}`);
+    const cost = costOf(body, received.mass, currency);
     const lot = await this.lotStore.oneOr(tenant, body.lot, 'purchased');
     const { row, price } = await this.store.insert(
       tenant,
@@ -95,30 +88,7 @@ export class HayPurchaseService {
     );
     const source = { kind: 'hay-purchase', id: row.id } as const;
     await notePosting(tenant, source, posting, body.correctsId);
-    const [movementId] = await this.stock.add(tenant, [
-      {
-        lotId: lot.id,
-        kind: 'purchase',
-        change: received.mass,
-        typedValue: received.value,
-        typedUnit: received.unit,
-        on: posting.on,
-        timeZone: await this.ranches.timeZone(tenant, lot.ranch_id),
-        ranchId: lot.ranch_id,
-        placeId: lot.place_id,
-        source,
-      },
-    ]);
-    if (movementId === undefined) throw new RangeError('The movement that was just written did not come back');
-    const costs = [
-      ['price', cost.hay],
-      ['freight', cost.freight],
-      ['charges', cost.charges],
-    ] as const;
-    await this.stock.addCosts(
-      tenant,
-      costs.map(([kind, amount]) => ({ lotId: lot.id, movementId, kind, amount, on: posting.on, source })),
-    );
+    await this.#intoLot(tenant, { lot, received, cost, on: posting.on, source });
     await tenant.audit({ action: 'hay-purchase.create', subjectKind: 'hay-purchase', subjectId: row.id, after: row });
     const shown = tenant.may('prices', tenant.operationId) ? price : undefined;
     return written(
@@ -165,6 +135,34 @@ export class HayPurchaseService {
     return writeReversal(reversal);
   }
 
+  /** Puts the hay into the ledger of its lot, and what it cost onto that movement. */
+  async #intoLot(tenant: OperationTenant, { lot, received, cost, on, source }: Receipt): Promise<void> {
+    const [movementId] = await this.stock.add(tenant, [
+      {
+        lotId: lot.id,
+        kind: 'purchase',
+        change: received.mass,
+        typedValue: received.value,
+        typedUnit: received.unit,
+        on,
+        timeZone: await this.ranches.timeZone(tenant, lot.ranch_id),
+        ranchId: lot.ranch_id,
+        placeId: lot.place_id,
+        source,
+      },
+    ]);
+    if (movementId === undefined) throw new RangeError('The movement that was just written did not come back');
+    const costs = [
+      ['price', cost.hay],
+      ['freight', cost.freight],
+      ['charges', cost.charges],
+    ] as const;
+    await this.stock.addCosts(
+      tenant,
+      costs.map(([kind, amount]) => ({ lotId: lot.id, movementId, kind, amount, on, source })),
+    );
+  }
+
   async #writer(
     tenant: OperationTenant,
     rows: readonly HayPurchaseRow[],
@@ -192,6 +190,28 @@ export class HayPurchaseService {
         asked ?? tenant.operation.unitPreference,
       );
   }
+}
+
+interface Receipt {
+  lot: HayLotRow;
+  received: ReturnType<typeof weightReceived>;
+  cost: LandedCost;
+  on: string;
+  source: RecordReference;
+}
+
+/** What the load cost to bring in. @throws Problem where it has none, pointing at the ticket's own fields. */
+function costOf(body: Body, received: Mass, currency: Currency): LandedCost {
+  const cost = landedCost({
+    price: priceOf(body.price, currency),
+    weightReceived: received,
+    currency,
+    ...(body.baleCount === undefined ? {} : { bales: body.baleCount }),
+    ...(body.freight === undefined ? {} : { freight: Money.of(body.freight, currency) }),
+    ...(body.charges === undefined ? {} : { charges: Money.of(body.charges, currency) }),
+  });
+  if (!cost.ok) throw problemOfCore(cost.problems, (field) => TICKET_POINTERS[field] ?? `#/${field}`);
+  return cost;
 }
 
 interface Around {

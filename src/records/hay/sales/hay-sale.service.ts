@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { landedCost } from '../../../core/stock/landed-cost.js';
-import { Money } from '../../../core/units/money.js';
+import { type Currency, Money } from '../../../core/units/money.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
@@ -16,7 +16,7 @@ import { Reversals } from '../../kit/reversal.store.js';
 import { writeReversal } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
-import { quantityOf } from '../stock/drawn-quantity.js';
+import { type Quantity, quantityOf } from '../stock/drawn-quantity.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
@@ -55,34 +55,7 @@ export class HaySaleService {
     const timeZone = await this.ranches.timeZone(tenant, lot.ranch_id);
     const posting = await postingDay(tenant, { told: body.soldOn, postTo: body.postTo, pointer: '#/soldOn' });
     const quantity = await quantityOf(tenant, this.stockRead, lot.id, body.quantity, '#/quantity');
-    if (body.price.basis === 'per-bale' && quantity.bales === null)
-      throw ruleBroken(
-        '#/price/basis',
-        'bales-missing',
-        'per-bale',
-        'a quantity in bales',
-        'A price per bale needs the number of bales sold.',
-      );
-    if (body.price.basis === 'per-bale' && !Number.isInteger(Number(quantity.bales)))
-      throw ruleBroken(
-        '#/quantity/bales',
-        'bales-not-whole',
-        quantity.bales,
-        'whole bales',
-        'A price per bale needs whole bales.',
-      );
-    // Money for hay is price times weight or bales, whichever way it goes: the same arithmetic as on a ticket for hay
-    // bought.
-    const worth = landedCost({
-      price: priceOf(body.price, currency),
-      weightReceived: quantity.mass,
-      currency,
-      ...(quantity.bales === null || !Number.isInteger(Number(quantity.bales))
-        ? {}
-        : { bales: Number(quantity.bales) }),
-    });
-    if (!worth.ok)
-      throw problemOfCore(worth.problems, (field) => (field === 'bales' ? '#/quantity/bales' : '#/price/amount'));
+    const proceeds = proceedsOf(body.price, quantity, currency);
     const id = newId();
     const source = { kind: 'hay-sale', id } as const;
     await this.stock.hold(tenant, [lot.id]);
@@ -107,7 +80,7 @@ export class HaySaleService {
         weight_typed: JSON.stringify(body.quantity),
         note: body.note ?? null,
       },
-      { ...typedPrice(body.price), proceeds_amount: worth.hay.amount.toFixed(), currency },
+      { ...typedPrice(body.price), proceeds_amount: proceeds.amount.toFixed(), currency },
     );
     await notePosting(tenant, source, posting, body.correctsId);
     await this.stock.add(tenant, [
@@ -192,6 +165,44 @@ export class HaySaleService {
         units ?? tenant.operation.unitPreference,
       );
   }
+}
+
+/**
+ * Money for hay is price times weight or bales, whichever way it goes: the same arithmetic as on a ticket for hay
+ * bought.
+ * @throws Problem where the price cannot be applied to this quantity.
+ */
+function proceedsOf(price: Body['price'], quantity: Quantity, currency: Currency): Money {
+  if (price.basis === 'per-bale') refuseUnlessWholeBales(quantity);
+  const bales = quantity.bales === null ? undefined : Number(quantity.bales);
+  const worth = landedCost({
+    price: priceOf(price, currency),
+    weightReceived: quantity.mass,
+    currency,
+    ...(bales === undefined || !Number.isInteger(bales) ? {} : { bales }),
+  });
+  if (!worth.ok)
+    throw problemOfCore(worth.problems, (field) => (field === 'bales' ? '#/quantity/bales' : '#/price/amount'));
+  return worth.hay;
+}
+
+function refuseUnlessWholeBales({ bales }: Quantity): void {
+  if (bales === null)
+    throw ruleBroken(
+      '#/price/basis',
+      'bales-missing',
+      'per-bale',
+      'a quantity in bales',
+      'A price per bale needs the number of bales sold.',
+    );
+  if (!Number.isInteger(Number(bales)))
+    throw ruleBroken(
+      '#/quantity/bales',
+      'bales-not-whole',
+      bales,
+      'whole bales',
+      'A price per bale needs whole bales.',
+    );
 }
 
 function written(

@@ -35,6 +35,13 @@ export interface NewCost {
   source: RecordReference;
 }
 
+/** The reversal that takes a record back: which one, from which day, why. */
+interface NewReversal {
+  id: string;
+  on: string;
+  reason: string;
+}
+
 /** The hay ledger. Rows are only added; the database refuses anything else and any draw below zero. */
 @Injectable()
 export class StockStore {
@@ -117,10 +124,15 @@ export class StockStore {
    * Reverses every movement (and the money on it) that a record caused, on the record's own day or a later one.
    * A movement reversed on its own day is reversed at its own instant, as if it had not been.
    */
-  async reverse(
+  async reverse(tenant: OperationTenant, source: RecordReference, reversal: NewReversal): Promise<void> {
+    await this.#reverseMovements(tenant, source, reversal);
+    await this.#reverseCosts(tenant, source, reversal);
+  }
+
+  async #reverseMovements(
     { db, operationId, personId, moment }: OperationTenant,
     source: RecordReference,
-    reversal: { id: string; on: string; reason: string },
+    reversal: NewReversal,
   ): Promise<void> {
     const movements = await db
       .selectFrom('stock_movement')
@@ -137,38 +149,42 @@ export class StockStore {
       .where('kind', '<>', 'reversal')
       .orderBy('sequence')
       .execute();
-    if (movements.length > 0) {
-      await db
-        .insertInto('stock_movement')
-        .values(
-          movements.map((movement) => ({
-            operation_id: operationId,
-            id: newId(),
-            hay_lot_id: movement.hay_lot_id,
-            kind: 'reversal',
-            kilograms: negated(movement.kilograms),
-            typed_value: negated(movement.typed_value),
-            typed_unit: movement.typed_unit,
-            effective_on: reversal.on,
-            effective_at:
-              reversal.on === movement.effective_on
-                ? movement.effective_at
-                : startOfDayIn(movement.time_zone, reversal.on).toISOString(),
-            ranch_id: movement.ranch_id,
-            place_id: movement.place_id,
-            herd_id: movement.herd_id,
-            source_kind: 'reversal' as const,
-            source_id: reversal.id,
-            reverses_id: movement.id,
-            reason: reversal.reason,
-            recorded_at: moment.toISOString(),
-            recorded_by: personId,
-          })),
-        )
-        .execute();
-    }
-    // Whoever corrects the books reverses the money too, also money that they may not see (the policy opens within this
-    // setting only).
+    if (movements.length === 0) return;
+    const rows = movements.map((movement) => ({
+      operation_id: operationId,
+      id: newId(),
+      hay_lot_id: movement.hay_lot_id,
+      kind: 'reversal' as const,
+      kilograms: negated(movement.kilograms),
+      typed_value: negated(movement.typed_value),
+      typed_unit: movement.typed_unit,
+      effective_on: reversal.on,
+      effective_at:
+        reversal.on === movement.effective_on
+          ? movement.effective_at
+          : startOfDayIn(movement.time_zone, reversal.on).toISOString(),
+      ranch_id: movement.ranch_id,
+      place_id: movement.place_id,
+      herd_id: movement.herd_id,
+      source_kind: 'reversal' as const,
+      source_id: reversal.id,
+      reverses_id: movement.id,
+      reason: reversal.reason,
+      recorded_at: moment.toISOString(),
+      recorded_by: personId,
+    }));
+    await db.insertInto('stock_movement').values(rows).execute();
+  }
+
+  /**
+   * Whoever corrects the books reverses the money too, also money that they may not see (the policy opens within this
+   * setting only).
+   */
+  async #reverseCosts(
+    { db, operationId, personId, moment }: OperationTenant,
+    source: RecordReference,
+    reversal: NewReversal,
+  ): Promise<void> {
     await sql`SELECT set_config('rickyard.reversing', 'yes', true)`.execute(db);
     const costs = await db
       .selectFrom('stock_cost')
@@ -179,26 +195,22 @@ export class StockStore {
       .where('reverses_id', 'is', null)
       .execute();
     if (costs.length > 0) {
-      await db
-        .insertInto('stock_cost')
-        .values(
-          costs.map((cost) => ({
-            operation_id: operationId,
-            id: newId(),
-            hay_lot_id: cost.hay_lot_id,
-            stock_movement_id: null,
-            kind: cost.kind,
-            amount: negated(cost.amount),
-            currency: cost.currency,
-            effective_on: reversal.on,
-            source_kind: 'reversal' as const,
-            source_id: reversal.id,
-            reverses_id: cost.id,
-            recorded_at: moment.toISOString(),
-            recorded_by: personId,
-          })),
-        )
-        .execute();
+      const rows = costs.map((cost) => ({
+        operation_id: operationId,
+        id: newId(),
+        hay_lot_id: cost.hay_lot_id,
+        stock_movement_id: null,
+        kind: cost.kind,
+        amount: negated(cost.amount),
+        currency: cost.currency,
+        effective_on: reversal.on,
+        source_kind: 'reversal' as const,
+        source_id: reversal.id,
+        reverses_id: cost.id,
+        recorded_at: moment.toISOString(),
+        recorded_by: personId,
+      }));
+      await db.insertInto('stock_cost').values(rows).execute();
     }
     await sql`SELECT set_config('rickyard.reversing', '', true)`.execute(db);
   }

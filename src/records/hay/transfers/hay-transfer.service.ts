@@ -6,6 +6,7 @@ import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
 import { type UnitSystem, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import type { RecordReference } from '../../../platform/wire/record-kinds.data.js';
 import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { HayLotStore } from '../lots/hay-lot.store.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
@@ -14,12 +15,12 @@ import { Reversals } from '../../kit/reversal.store.js';
 import { writeReversal } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
-import { quantityOf } from '../stock/drawn-quantity.js';
-import { latePostings, postingDay } from '../../kit/posting.read.js';
+import { type Quantity, quantityOf } from '../stock/drawn-quantity.js';
+import { latePostings, type Posting, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
 import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
 import { StockRead } from '../stock/stock.read.js';
-import { StockStore } from '../stock/stock.store.js';
+import { type NewMovement, StockStore } from '../stock/stock.store.js';
 import { HayTransferRead, type HayTransferRow } from './hay-transfer.read.js';
 import type * as api from './hay-transfer.schema.js';
 import { HayTransferStore } from './hay-transfer.store.js';
@@ -54,30 +55,18 @@ export class HayTransferService {
     const from = await this.lots.one(tenant, body.fromLotId);
     const posting = await postingDay(tenant, { told: body.movedOn, postTo: body.postTo, pointer: '#/movedOn' });
     const to = await this.#destination(tenant, from, body, posting.on);
-    const fromZone = await this.ranches.timeZone(tenant, from.ranch_id);
-    const toZone = await this.ranches.timeZone(tenant, to.ranch_id);
-    const told = posting.late === undefined ? body.movedAt : undefined;
-    const at = (
-      told === undefined ? new Date(startOfDayIn(fromZone, posting.on).getTime() + HALF_A_DAY_MS) : new Date(told)
-    ).toISOString();
-    for (const zone of [fromZone, toZone]) {
-      if (dayIn(zone, new Date(at)) !== posting.on) {
-        throw ruleBroken(
-          '#/movedAt',
-          'not-on-that-day',
-          body.movedAt ?? at,
-          `an instant on ${posting.on} at both ranches (${fromZone}, ${toZone})`,
-          'The time is not on the day of the transfer at both ranches.',
-        );
-      }
-    }
+    const zones = {
+      from: await this.ranches.timeZone(tenant, from.ranch_id),
+      to: await this.ranches.timeZone(tenant, to.ranch_id),
+    };
+    const { at, told } = instantOf(body, posting, zones);
     const quantity = await quantityOf(tenant, this.stockRead, from.id, body.quantity, '#/quantity');
     const id = newId();
     const source = { kind: 'hay-transfer', id } as const;
     await this.stock.hold(tenant, [from.id, to.id]);
     const count = await this.countStore.confirm(tenant, body.confirmedCount, {
       lot: from,
-      timeZone: fromZone,
+      timeZone: zones.from,
       on: posting.on,
       at,
       ...source,
@@ -87,7 +76,7 @@ export class HayTransferService {
       from_lot_id: from.id,
       to_lot_id: to.id,
       happened_on: posting.on,
-      happened_at: told === undefined ? null : at,
+      happened_at: told ? at : null,
       bale_count: quantity.bales,
       weight_kg: quantity.mass.kilograms.toFixed(),
       weight_value: quantity.value,
@@ -96,34 +85,7 @@ export class HayTransferService {
       note: body.note ?? null,
     });
     await notePosting(tenant, source, posting, body.correctsId);
-    await this.stock.add(tenant, [
-      {
-        lotId: from.id,
-        kind: 'transfer-out',
-        change: quantity.mass.negated(),
-        typedValue: `-${quantity.value}`,
-        typedUnit: quantity.unit,
-        on: posting.on,
-        at,
-        timeZone: fromZone,
-        ranchId: from.ranch_id,
-        placeId: from.place_id,
-        source,
-      },
-      {
-        lotId: to.id,
-        kind: 'transfer-in',
-        change: quantity.mass,
-        typedValue: quantity.value,
-        typedUnit: quantity.unit,
-        on: posting.on,
-        at,
-        timeZone: toZone,
-        ranchId: to.ranch_id,
-        placeId: to.place_id,
-        source,
-      },
-    ]);
+    await this.stock.add(tenant, movementsOf({ from, to, zones, quantity, on: posting.on, at, source }));
     await tenant.audit({
       action: 'hay-transfer.create',
       subjectKind: 'hay-transfer',
@@ -216,6 +178,74 @@ export class HayTransferService {
         units ?? tenant.operation.unitPreference,
       );
   }
+}
+
+interface Zones {
+  from: string;
+  to: string;
+}
+
+/**
+ * When the hay moved: the time that was told, else twelve hours into the day at the ranch it left. A time told for a
+ * closed day does not carry over to the day the transfer is posted to.
+ * @throws Problem where the instant falls on another day at either ranch.
+ */
+function instantOf({ movedAt }: Body, { on, late }: Posting, zones: Zones): { at: string; told: boolean } {
+  const told = late === undefined ? movedAt : undefined;
+  const at = (
+    told === undefined ? new Date(startOfDayIn(zones.from, on).getTime() + HALF_A_DAY_MS) : new Date(told)
+  ).toISOString();
+  if ([zones.from, zones.to].some((zone) => dayIn(zone, new Date(at)) !== on))
+    throw ruleBroken(
+      '#/movedAt',
+      'not-on-that-day',
+      movedAt ?? at,
+      `an instant on ${on} at both ranches (${zones.from}, ${zones.to})`,
+      'The time is not on the day of the transfer at both ranches.',
+    );
+  return { at, told: told !== undefined };
+}
+
+/** Out of one lot and into the other: the same weight at the same instant. */
+function movementsOf({
+  from,
+  to,
+  zones,
+  quantity,
+  ...shared
+}: {
+  from: HayLotRow;
+  to: HayLotRow;
+  zones: Zones;
+  quantity: Quantity;
+  on: string;
+  at: string;
+  source: RecordReference;
+}): NewMovement[] {
+  return [
+    {
+      ...shared,
+      lotId: from.id,
+      kind: 'transfer-out',
+      change: quantity.mass.negated(),
+      typedValue: `-${quantity.value}`,
+      typedUnit: quantity.unit,
+      timeZone: zones.from,
+      ranchId: from.ranch_id,
+      placeId: from.place_id,
+    },
+    {
+      ...shared,
+      lotId: to.id,
+      kind: 'transfer-in',
+      change: quantity.mass,
+      typedValue: quantity.value,
+      typedUnit: quantity.unit,
+      timeZone: zones.to,
+      ranchId: to.ranch_id,
+      placeId: to.place_id,
+    },
+  ];
 }
 
 function written(

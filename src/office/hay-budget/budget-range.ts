@@ -1,0 +1,69 @@
+import type { BudgetLoss } from '../../core/budget/loss-figures.js';
+import { decimal } from '../../core/units/decimal.js';
+import { Mass } from '../../core/units/mass.js';
+import type { BudgetInputs } from './budget-inputs.js';
+import type { MassWriter } from './budget-rows.js';
+
+/** A mass in a sentence; the figures themselves stand in the answer. */
+const SAID_PLACES = 2;
+
+const counted = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`;
+
+/**
+ * How sure the balances are, in words with their numbers: how many lots, how many bales weighed, plus or minus so much.
+ */
+function weightsSaid({ lots }: BudgetInputs, mass: MassWriter): string[] {
+  if (lots.length === 0) return [];
+  const tons = (amount: Mass): string => {
+    const { value, unit } = mass(amount);
+    return `${decimal(value).toDecimalPlaces(SAID_PLACES).toFixed()} ${unit}`;
+  };
+  const weighed = lots.filter((lot) => lot.sureness.basis === 'weighed-bales');
+  const unknown = lots.filter((lot) => lot.sureness.loadsNotKnown > 0);
+  const others = lots.filter((lot) => lot.sureness.basis === 'not-weighed-bales');
+  const sum = (pick: (lot: BudgetInputs['lots'][number]) => number): number =>
+    weighed.reduce((total, lot) => total + pick(lot), 0);
+  return [
+    ...(weighed.length === 0
+      ? []
+      : [
+          `Weights of bales: ${counted(weighed.length, 'lot rests', 'lots rest')} on ` +
+            `${sum((lot) => lot.sureness.balesWeighed)} of ${sum((lot) => lot.sureness.bales)} bales weighed; ` +
+            `${tons(Mass.sum(weighed.map((lot) => lot.balance)))} on the first day, plus or minus ` +
+            `${tons(Mass.sum(weighed.map((lot) => lot.sureness.half)))} (95 % of each lot, all of them low or ` +
+            'high together).',
+        ]),
+    ...(unknown.length === 0
+      ? []
+      : [
+          `Weights of bales: not known how sure for ${unknown.map((lot) => lot.row.name).join(', ')}, where one ` +
+            'bale alone was weighed or no spread was given; it widens nothing.',
+        ]),
+    ...(others.length === 0
+      ? []
+      : [
+          `Weights of ${counted(others.length, 'lot', 'lots')} from scale tickets, net weights or transfers are ` +
+            'taken as they are.',
+        ]),
+  ];
+}
+
+/** What the bounds of the range rest on: one sentence for each loss, then how sure the weights are. */
+export function restsOn(inputs: BudgetInputs, mass: MassWriter): string[] {
+  const said = (loss: BudgetLoss): string =>
+    ({
+      'published-figures':
+        'the spread of published figures ' +
+        `(${[...new Set([loss.source, ...loss.others.map((one) => one.source)])].join('; ')})`,
+      'interval-95': `a 95 % interval of ${loss.source}`,
+      none: `one figure without bounds (${loss.source})`,
+    })[loss.bounds];
+  return [
+    ...inputs.herds.map((one) => `Waste of ${one.herd.name}: ${said(one.waste)}.`),
+    ...[...new Map(inputs.lots.map((lot) => [lot.row.storage_method, lot.loss]))].map(
+      ([method, loss]) => `Storage loss, ${method}: ${said(loss)}.`,
+    ),
+    ...weightsSaid(inputs, mass),
+    'Head and intake are taken as given: try changes of them.',
+  ];
+}

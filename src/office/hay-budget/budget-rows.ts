@@ -1,0 +1,149 @@
+import type { HayBudget } from '../../core/budget/hay-budget.js';
+import type { PeriodNeed } from '../../core/budget/hay-need.js';
+import type { BudgetLoss } from '../../core/budget/loss-figures.js';
+import type { Decimal } from '../../core/units/decimal.js';
+import { Mass } from '../../core/units/mass.js';
+import type { AnswerOf } from '../../platform/http/endpoint.js';
+import {
+  type UnitSystem,
+  writeDecimal,
+  writeMass,
+  writeMoney,
+  writePrice,
+} from '../../platform/wire/quantity.schema.js';
+import { testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
+import type { BudgetInputs, HerdInput, LotInput } from './budget-inputs.js';
+import type * as api from './hay-budget.schema.js';
+
+export type BudgetAnswer = AnswerOf<typeof api.getHayBudget>;
+export type MassWriter = (amount: Mass) => ReturnType<typeof writeMass>;
+
+const percent = (share: Decimal): string => writeDecimal(share.times(100), 2);
+
+/** What a herd's need rests on, and the need itself over the whole period. */
+export function writeHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem): BudgetAnswer['herds'][number] {
+  return {
+    herdId: herd.herd.id,
+    herd: herd.herd.name,
+    headOnFirstDay: herd.headOnFirstDay,
+    headDays: herd.headDays,
+    headBasis: herd.headBasis,
+    intakeBasis: herd.intakeBasis,
+    intakeByMonth: herd.intakeByMonth.map((each) => ({
+      month: each.month,
+      dryMatterPerHeadDay: writeMass(each.dryMatterIntakePerHeadDay, units, 'small'),
+    })),
+    dryMatterPercent: percent(herd.dryMatter),
+    dryMatterBasis: herd.dryMatterBasis,
+    restsOnBookValues: herd.restsOnBookValues,
+    waste: writeLoss(herd.waste),
+    kinds: herd.kinds.map((kind) => ({ hayKind: kind.hayKind as 'meadow', percent: percent(kind.share) })),
+    needed: writeMass(
+      Mass.sum(need.rows.filter((row) => row.herdId === herd.herd.id).map((row) => row.needed)),
+      units,
+      'large',
+    ),
+  };
+}
+
+/** The need of each herd in each month in which it has head. */
+export function writeMonths(need: PeriodNeed, herds: readonly HerdInput[], mass: MassWriter): BudgetAnswer['months'] {
+  const names = new Map(herds.map((one) => [one.herd.id, one.herd.name]));
+  return need.rows
+    .filter((row) => row.headDays > 0)
+    .map((row) => ({
+      month: row.month,
+      herdId: row.herdId,
+      herd: names.get(row.herdId) ?? '',
+      headDays: row.headDays,
+      dryMatterEaten: mass(row.dryMatterEaten),
+      needed: mass(row.needed),
+      wasted: mass(row.wasted),
+      byKind: row.byKind.map((kind) => ({ hayKind: kind.hayKind as 'meadow', needed: mass(kind.needed) })),
+    }));
+}
+
+export function writeKind(
+  kind: HayBudget['kinds'][number],
+  lots: readonly LotInput[],
+  mass: MassWriter,
+): BudgetAnswer['kinds'][number] {
+  const onHand = lots.filter((lot) => lot.row.hay_kind === kind.hayKind).map((lot) => lot.balance);
+  return {
+    hayKind: kind.hayKind as 'meadow',
+    onHand: mass(Mass.sum(onHand)),
+    needed: mass(kind.needed),
+    fed: mass(kind.fed),
+    short: mass(kind.short),
+    surplus: mass(kind.surplus),
+    firstShortOn: kind.firstShortOn,
+  };
+}
+
+export function writeLot(
+  lot: HayBudget['lots'][number],
+  lots: readonly LotInput[],
+  mass: MassWriter,
+): BudgetAnswer['lots'][number] {
+  const known = lots.find((one) => one.row.id === lot.lotId);
+  if (known === undefined) throw new RangeError('The budget fed a lot that was not given to it');
+  return {
+    hayLotId: lot.lotId,
+    hayLot: known.row.name,
+    hayKind: lot.hayKind as 'meadow',
+    storageMethod: known.row.storage_method,
+    balance: mass(lot.balance),
+    likelyBalance:
+      known.sureness.basis === 'weighed-bales'
+        ? { low: mass(known.sureness.low), high: mass(known.sureness.high) }
+        : null,
+    storageLoss: writeLoss(known.loss),
+    testTakenFrom: testedAs(lot.lotId, known.tests),
+    fed: mass(lot.fed),
+    lost: mass(lot.lost),
+    left: mass(lot.left),
+    runsOutOn: lot.runsOutOn,
+  };
+}
+
+export function writeYard(yard: HayBudget['yard'], lots: readonly LotInput[], mass: MassWriter): BudgetAnswer['yard'] {
+  return {
+    onHand: mass(Mass.sum(lots.map((lot) => lot.balance))),
+    needed: mass(yard.needed),
+    fed: mass(yard.fed),
+    short: mass(yard.short),
+    surplus: mass(yard.surplus),
+    runsOutOn: yard.runsOutOn,
+    daysShort: yard.daysShort,
+  };
+}
+
+export function writePurchase(
+  purchase: HayBudget['toBuy'][number],
+  prices: BudgetInputs['prices'],
+  units: UnitSystem,
+): BudgetAnswer['toBuy'][number] {
+  const price = prices.find((one) => one.hayKind === purchase.hayKind)?.price;
+  return {
+    hayKind: purchase.hayKind as 'meadow',
+    mass: writeMass(purchase.mass, units, 'large'),
+    price: price === undefined ? null : writePrice(price, units),
+    cost: purchase.cost === null ? null : writeMoney(purchase.cost),
+  };
+}
+
+function writeLoss(loss: BudgetLoss): BudgetAnswer['herds'][number]['waste'] {
+  return {
+    percent: percent(loss.typical),
+    lowPercent: percent(loss.low),
+    highPercent: percent(loss.high),
+    basis: loss.basis,
+    bounds: loss.bounds,
+    source: loss.source,
+    others: loss.others.map((one) => ({
+      lowPercent: percent(one.low),
+      highPercent: percent(one.high),
+      source: one.source,
+    })),
+  };
+}
