@@ -42,21 +42,21 @@ export class ApiKeyService {
       subjectId: id,
       after: { name: body.name, scopes: body.scopes, expiresAt: body.expiresAt },
     });
-    return { ...written(row), secret: keyText(id, secret) };
+    return { ...answerFrom(row), secret: keyText(id, secret) };
   }
 
   async list(
     tenant: OperationTenant,
     { query }: InputOf<typeof api.listApiKeys>,
   ): Promise<AnswerOf<typeof api.listApiKeys>> {
-    return pageOf(await this.keys.page(tenant, query), query.limit, written, (row) => [row.id]);
+    return pageOf(await this.keys.page(tenant, query), query.limit, answerFrom, (row) => [row.id]);
   }
 
   async get(
     tenant: OperationTenant,
     { params }: InputOf<typeof api.getApiKey>,
   ): Promise<AnswerOf<typeof api.getApiKey>> {
-    return written(await this.keys.one(tenant, params.apiKeyId));
+    return answerFrom(await this.keys.one(tenant, params.apiKeyId));
   }
 
   async rotate(
@@ -89,7 +89,7 @@ export class ApiKeyService {
       before: { expiresAt: old.expires_at },
       after: { expiresAt: ends, replacedBy: id },
     });
-    return { ...written(row), secret: keyText(id, secret) };
+    return { ...answerFrom(row), secret: keyText(id, secret) };
   }
 
   async revoke(tenant: OperationTenant, { params, expectedVersion }: InputOf<typeof api.revokeApiKey>): Promise<void> {
@@ -99,7 +99,7 @@ export class ApiKeyService {
   }
 }
 
-function written(row: ApiKeyRow): AnswerOf<typeof api.getApiKey> {
+function answerFrom(row: ApiKeyRow): AnswerOf<typeof api.getApiKey> {
   return {
     id: row.id,
     name: row.name,

@@ -17,12 +17,12 @@ export class AuditService {
   constructor(private readonly audit: AuditRead) {}
 
   async list(tenant: OperationTenant, { query }: InputOf<typeof listAudit>): Promise<AnswerOf<typeof listAudit>> {
-    return pageOf(await this.audit.page(tenant, query), query.limit, written, (row) => [row.sequence]);
+    return pageOf(await this.audit.page(tenant, query), query.limit, answerFrom, (row) => [row.sequence]);
   }
 
   async export(tenant: OperationTenant, { query }: InputOf<typeof exportAudit>): Promise<AnswerOf<typeof exportAudit>> {
     const rows = await this.audit.following(tenant, query, EXPORT_MOST + 1);
-    const items = rows.slice(0, EXPORT_MOST).map(written);
+    const items = rows.slice(0, EXPORT_MOST).map(answerFrom);
     return { items, moreAfter: rows.length > EXPORT_MOST ? (items.at(-1)?.sequence ?? null) : null };
   }
 
@@ -55,7 +55,7 @@ export class AuditService {
   }
 }
 
-function written(row: AuditLine): AnswerOf<typeof listAudit>['items'][number] {
+function answerFrom(row: AuditLine): AnswerOf<typeof listAudit>['items'][number] {
   return {
     sequence: Number(row.sequence),
     recordedAt: row.recorded,

@@ -76,11 +76,11 @@ export class DataRightsService {
       subjectId: params.operationId,
       after: row,
     });
-    return written(row);
+    return answerFrom(row);
   }
 
   async getDeletion(tenant: OperationTenant): Promise<AnswerOf<typeof getDeletion>> {
-    return written(await this.deletions.asked(tenant));
+    return answerFrom(await this.deletions.asked(tenant));
   }
 
   async cancelDeletion(tenant: OperationTenant, { params }: InputOf<typeof cancelDeletion>): Promise<void> {
@@ -100,14 +100,14 @@ export class DataRightsService {
   ): Promise<AnswerOf<typeof confirmDeletion>> {
     refuseOtherName(tenant, body.name);
     await this.store.erase(tenant, tenant.asker);
-    return writtenErased(await this.deletions.erased(tenant, params.operationId));
+    return erasedAnswer(await this.deletions.erased(tenant, params.operationId));
   }
 
   async listErased(
     tenant: Tenant,
     { query }: InputOf<typeof listErasedOperations>,
   ): Promise<AnswerOf<typeof listErasedOperations>> {
-    return pageOf(await this.deletions.erasedPage(tenant, query), query.limit, writtenErased, (row) => [row.id]);
+    return pageOf(await this.deletions.erasedPage(tenant, query), query.limit, erasedAnswer, (row) => [row.id]);
   }
 }
 
@@ -122,7 +122,7 @@ function refuseOtherName({ operation }: OperationTenant, name: string): void {
     );
 }
 
-function written(row: DeletionRow): AnswerOf<typeof getDeletion> {
+function answerFrom(row: DeletionRow): AnswerOf<typeof getDeletion> {
   return {
     id: row.id,
     operationId: row.operation_id,
@@ -134,7 +134,7 @@ function written(row: DeletionRow): AnswerOf<typeof getDeletion> {
   };
 }
 
-function writtenErased(row: ErasedOperationRow): AnswerOf<typeof confirmDeletion> {
+function erasedAnswer(row: ErasedOperationRow): AnswerOf<typeof confirmDeletion> {
   return {
     operationId: row.id,
     name: row.name,

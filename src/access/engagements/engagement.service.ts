@@ -57,7 +57,7 @@ export class EngagementService {
       state: 'offered',
     });
     await tenant.audit({ action: 'engagement.offer', subjectKind: 'engagement', subjectId: row.id, after: row });
-    return written(row, tenant.moment);
+    return answerFrom(row, tenant.moment);
   }
 
   /** The consultant proposed; the owner names the operation and the terms. */
@@ -81,7 +81,7 @@ export class EngagementService {
       membership_id: membershipId,
     });
     await tenant.audit({ action: 'engagement.accept', subjectKind: 'engagement', subjectId: row.id, after: row });
-    return written(row, moment);
+    return answerFrom(row, moment);
   }
 
   async list(
@@ -91,13 +91,13 @@ export class EngagementService {
     return pageOf(
       await this.engagements.page(tenant, query),
       query.limit,
-      (row) => written(row, tenant.moment),
+      (row) => answerFrom(row, tenant.moment),
       (row) => [row.id],
     );
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getEngagement>): Promise<Answer> {
-    return written(await this.engagements.one(tenant, params.engagementId), tenant.moment);
+    return answerFrom(await this.engagements.one(tenant, params.engagementId), tenant.moment);
   }
 
   async change(
@@ -144,7 +144,7 @@ export class EngagementService {
       before,
       after,
     });
-    return written(after, moment);
+    return answerFrom(after, moment);
   }
 
   async end(
@@ -163,13 +163,13 @@ export class EngagementService {
     return pageOf(
       await this.engagements.ownPage(tenant, query),
       query.limit,
-      (row) => written(row, tenant.moment),
+      (row) => answerFrom(row, tenant.moment),
       (row) => [row.id],
     );
   }
 
   async getOwn(tenant: Tenant, { params }: InputOf<typeof api.getOwnEngagement>): Promise<Answer> {
-    return written(await this.engagements.ownOne(tenant, params.engagementId), tenant.moment);
+    return answerFrom(await this.engagements.ownOne(tenant, params.engagementId), tenant.moment);
   }
 
   async accept(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.acceptEngagement>): Promise<Answer> {
@@ -195,7 +195,7 @@ export class EngagementService {
       before,
       after,
     });
-    return written(after, moment);
+    return answerFrom(after, moment);
   }
 
   async decline(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.declineEngagement>): Promise<Answer> {
@@ -214,7 +214,7 @@ export class EngagementService {
       before,
       after,
     });
-    return written(after, moment);
+    return answerFrom(after, moment);
   }
 
   async endOwn(asker: Asker, { params, body, expectedVersion }: InputOf<typeof api.endOwnEngagement>): Promise<Answer> {
@@ -261,7 +261,7 @@ export class EngagementService {
       note: body.note ?? null,
       expires_at: later(tenant.moment),
     });
-    return writtenProposal(row, tenant.moment);
+    return proposalAnswer(row, tenant.moment);
   }
 
   async listProposals(
@@ -271,7 +271,7 @@ export class EngagementService {
     return pageOf(
       await this.proposals.page(tenant, query),
       query.limit,
-      (row) => writtenProposal(row, tenant.moment),
+      (row) => proposalAnswer(row, tenant.moment),
       (row) => [row.id],
     );
   }
@@ -280,7 +280,7 @@ export class EngagementService {
     tenant: Tenant,
     { params }: InputOf<typeof api.getProposal>,
   ): Promise<AnswerOf<typeof api.getProposal>> {
-    return writtenProposal(await this.proposals.one(tenant, params.proposalId), tenant.moment);
+    return proposalAnswer(await this.proposals.one(tenant, params.proposalId), tenant.moment);
   }
 
   async closeProposal(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.closeProposal>): Promise<void> {
@@ -312,13 +312,13 @@ export class EngagementService {
         before,
         after: { reason },
       });
-      return written(after, moment);
+      return answerFrom(after, moment);
     }
     if (stateOf(before, moment) !== 'accepted' || before.membership_id === null)
       throw new Problem('conflict', 'This engagement is over.');
     const membership = await this.membershipRead.one(tenant, before.membership_id);
     await this.memberships.close(tenant, membership, { expectedVersion: membership.version, reason, by });
-    return written(await this.engagements.one(tenant, engagementId), moment);
+    return answerFrom(await this.engagements.one(tenant, engagementId), moment);
   }
 
   async #grant(
@@ -383,7 +383,7 @@ function stateOf(row: EngagementRow, moment: Date): Answer['state'] {
   return row.state;
 }
 
-function written(row: EngagementRow, moment: Date): Answer {
+function answerFrom(row: EngagementRow, moment: Date): Answer {
   const state = stateOf(row, moment);
   return {
     id: row.id,
@@ -407,7 +407,7 @@ function written(row: EngagementRow, moment: Date): Answer {
   };
 }
 
-function writtenProposal(row: ProposalRow, moment: Date): AnswerOf<typeof api.getProposal> {
+function proposalAnswer(row: ProposalRow, moment: Date): AnswerOf<typeof api.getProposal> {
   return {
     id: row.id,
     consultantId: row.consultant_id,

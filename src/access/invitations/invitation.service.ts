@@ -94,7 +94,7 @@ export class InvitationService {
       subjectId: id,
       after: withoutToken(row),
     });
-    return { ...written(row, tenant.moment), token };
+    return { ...answerFrom(row, tenant.moment), token };
   }
 
   async list(
@@ -104,7 +104,7 @@ export class InvitationService {
     return pageOf(
       await this.invitations.page(tenant, query),
       query.limit,
-      (row) => written(row, tenant.moment),
+      (row) => answerFrom(row, tenant.moment),
       (row) => [row.id],
     );
   }
@@ -113,7 +113,7 @@ export class InvitationService {
     tenant: OperationTenant,
     { params }: InputOf<typeof api.getInvitation>,
   ): Promise<AnswerOf<typeof api.getInvitation>> {
-    return written(await this.invitations.one(tenant, params.invitationId), tenant.moment);
+    return answerFrom(await this.invitations.one(tenant, params.invitationId), tenant.moment);
   }
 
   async withdraw(
@@ -254,7 +254,7 @@ function withoutToken({ token_hash: _hash, ...row }: InvitationRow): Omit<Invita
   return row;
 }
 
-function written(row: InvitationRow, moment: Date): AnswerOf<typeof api.getInvitation> {
+function answerFrom(row: InvitationRow, moment: Date): AnswerOf<typeof api.getInvitation> {
   return {
     id: row.id,
     email: row.email,

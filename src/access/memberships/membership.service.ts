@@ -37,13 +37,13 @@ export class MembershipService {
     return pageOf(
       await this.membershipRead.page(tenant, query),
       query.limit,
-      (row) => written(row, tenant.moment),
+      (row) => answerFrom(row, tenant.moment),
       (row) => [row.id],
     );
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getMembership>): Promise<Answer> {
-    return written(await this.membershipRead.one(tenant, params.membershipId), tenant.moment);
+    return answerFrom(await this.membershipRead.one(tenant, params.membershipId), tenant.moment);
   }
 
   async history(
@@ -105,7 +105,7 @@ export class MembershipService {
       before: plain(before),
       after,
     });
-    return written({ ...after, name: before.name, email: before.email }, tenant.moment);
+    return answerFrom({ ...after, name: before.name, email: before.email }, tenant.moment);
   }
 
   async end(
@@ -124,7 +124,7 @@ export class MembershipService {
       reason: body.reason,
       by: byOwner && before.person_id !== tenant.personId ? 'operation' : 'consultant',
     });
-    return written({ ...after, name: before.name, email: before.email }, tenant.moment);
+    return answerFrom({ ...after, name: before.name, email: before.email }, tenant.moment);
   }
 
   /** Ends a membership now, and with it the engagement that it rests on, if there is one. */
@@ -201,7 +201,7 @@ function plain({ name: _name, email: _email, ...row }: MembershipRow & Partial<N
   return row;
 }
 
-function written(row: NamedMembershipRow, moment: Date): Answer {
+function answerFrom(row: NamedMembershipRow, moment: Date): Answer {
   const at = moment.toISOString();
   return {
     id: row.id,

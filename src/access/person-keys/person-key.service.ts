@@ -37,18 +37,18 @@ export class PersonKeyService {
       secret_hash: hashToken(secret),
       expires_at: expiresAt,
     });
-    return { ...written(row), secret: keyText(id, secret) };
+    return { ...answerFrom(row), secret: keyText(id, secret) };
   }
 
   async list(
     tenant: Tenant,
     { query }: InputOf<typeof api.listPersonKeys>,
   ): Promise<AnswerOf<typeof api.listPersonKeys>> {
-    return pageOf(await this.keys.page(tenant, query), query.limit, written, (row) => [row.id]);
+    return pageOf(await this.keys.page(tenant, query), query.limit, answerFrom, (row) => [row.id]);
   }
 
   async get(tenant: Tenant, { params }: InputOf<typeof api.getPersonKey>): Promise<AnswerOf<typeof api.getPersonKey>> {
-    return written(await this.keys.one(tenant, params.personKeyId));
+    return answerFrom(await this.keys.one(tenant, params.personKeyId));
   }
 
   async rotate(
@@ -69,7 +69,7 @@ export class PersonKeyService {
       replaces_id: old.id,
     });
     await this.store.endAt(tenant, old.id, overlapEnd(body.overlapHours, old, moment));
-    return { ...written(row), secret: keyText(id, secret) };
+    return { ...answerFrom(row), secret: keyText(id, secret) };
   }
 
   async revoke(tenant: Tenant, { params, expectedVersion }: InputOf<typeof api.revokePersonKey>): Promise<void> {
@@ -78,7 +78,7 @@ export class PersonKeyService {
   }
 }
 
-function written(row: PersonKeyRow): AnswerOf<typeof api.getPersonKey> {
+function answerFrom(row: PersonKeyRow): AnswerOf<typeof api.getPersonKey> {
   return {
     id: row.id,
     name: row.name,

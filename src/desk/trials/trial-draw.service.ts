@@ -103,12 +103,12 @@ export class TrialDrawService {
       subjectId: trial.row.id,
       after: { draw: row.id, number: row.number, seed, reason: row.reason, animals: animals.length },
     });
-    return written(row, animals, query.units ?? tenant.operation.unitPreference);
+    return answerFrom(row, animals, query.units ?? tenant.operation.unitPreference);
   }
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getTrialDraw>): Promise<Draw> {
     const row = await this.trials.oneDraw(tenant, params.trialId, params.drawId);
-    return written(row, await this.trials.animals(tenant, [row.id]), query.units ?? tenant.operation.unitPreference);
+    return answerFrom(row, await this.trials.animals(tenant, [row.id]), query.units ?? tenant.operation.unitPreference);
   }
 
   async list(
@@ -125,7 +125,7 @@ export class TrialDrawService {
       rows,
       query.limit,
       (row) =>
-        written(
+        answerFrom(
           row,
           animals.filter((animal) => animal.trial_draw_id === row.id),
           query.units ?? tenant.operation.unitPreference,
@@ -243,7 +243,7 @@ function otherThanPlanned({ plan, arms }: WholeTrial, head: number): string[] {
       ];
 }
 
-function written(row: DrawRow, animals: readonly AnimalRow[], units: UnitSystem): Draw {
+function answerFrom(row: DrawRow, animals: readonly AnimalRow[], units: UnitSystem): Draw {
   const answer = row.answer as KeptAnswer;
   const mass = (kg: number): ReturnType<typeof writeKilograms> => writeKilograms(kg, units);
   return {

@@ -68,7 +68,7 @@ export class TrialEventService {
       subjectId: row.id,
       after: { ...row, animal: animalName(animal) },
     });
-    return written(trial, row, animal, undefined);
+    return answerFrom(trial, row, animal, undefined);
   }
 
   async list(
@@ -115,12 +115,12 @@ export class TrialEventService {
         (one) => one.trial_draw_id === row.trial_draw_id && one.position === row.animal_position,
       );
       if (animal === undefined) throw new Error('An event of an animal that no draw holds');
-      return written(trial, row, animal, reversals.get(row.id));
+      return answerFrom(trial, row, animal, reversals.get(row.id));
     };
   }
 }
 
-function written(trial: TrialRow, row: EventRow, animal: AnimalRow, reversal: ReversalRow | undefined): Event {
+function answerFrom(trial: TrialRow, row: EventRow, animal: AnimalRow, reversal: ReversalRow | undefined): Event {
   return {
     id: row.id,
     trialId: trial.id,

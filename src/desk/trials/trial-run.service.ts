@@ -40,7 +40,7 @@ export class TrialRunService {
           message: 'The trial had not begun.',
         },
       ]);
-    return written(
+    return answerFrom(
       trial,
       await this.books.upTo(tenant, trial, begins, on),
       begins,
@@ -90,7 +90,7 @@ function fedOf(feeding: AttachedFeeding): Mass {
   return Mass.sum(feeding.layers.map((layer) => layer.mass)).times(feeding.share);
 }
 
-function written(trial: WholeTrial, books: TrialBooks, begins: string, units: UnitSystem): Run {
+function answerFrom(trial: WholeTrial, books: TrialBooks, begins: string, units: UnitSystem): Run {
   const { plan, protocol } = books;
   const kinds = [
     ...protocol.startDays.map((day) => ({ day, kind: 'start' as const })),

@@ -67,7 +67,7 @@ export class FeedingService {
   /** Writes one feeding inside an open transaction and answers with it. */
   async record(tenant: OperationTenant, body: Body, units: UnitSystem | undefined): Promise<Answer> {
     const { row, layers, lots } = await this.write(tenant, body);
-    return written(
+    return answerFrom(
       row,
       layers,
       await this.#surroundings(tenant, [row], lots),
@@ -171,11 +171,11 @@ export class FeedingService {
       tenant,
       { kind: 'feeding', id: row.id, happenedOn: row.happened_on },
       body,
-      (written) =>
+      (answerFrom) =>
         this.stock.reverse(
           tenant,
           { kind: 'feeding', id: row.id },
-          { id: written.id, on: written.effective_on, reason: body.reason },
+          { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
     return writeReversal(reversal);
@@ -305,7 +305,13 @@ export class FeedingService {
     );
     const reversals = await this.reversals.of(tenant, ids);
     return (row) =>
-      written(row, layers.get(row.id) ?? [], around, reversals.get(row.id), units ?? tenant.operation.unitPreference);
+      answerFrom(
+        row,
+        layers.get(row.id) ?? [],
+        around,
+        reversals.get(row.id),
+        units ?? tenant.operation.unitPreference,
+      );
   }
 
   async #surroundings(
@@ -382,7 +388,7 @@ function cautionsOf(
   }).map(writeCaution);
 }
 
-function written(
+function answerFrom(
   row: FeedingRow,
   layers: readonly NewLayer[],
   around: Surroundings,

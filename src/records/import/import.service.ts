@@ -141,7 +141,7 @@ export class ImportService {
       operationId,
       async (tenant) => (await this.imports.doneBefore(tenant, work)) ?? this.store.begin(tenant, work, this.#now()),
     );
-    if (begun.state === 'done') return written(begun, this.clock.now());
+    if (begun.state === 'done') return answerFrom(begun, this.clock.now());
     const progress = new Progress((rowsDone) =>
       this.database.writeIn(beside, operationId, async (tenant) => {
         await this.store.move(tenant, begun.id, rowsDone, this.#now());
@@ -154,11 +154,11 @@ export class ImportService {
         const earlier = await this.imports.doneBefore(tenant, work);
         if (earlier !== undefined) {
           await this.store.end(tenant, begun.id, 'broken-off', this.#now());
-          return written(earlier, this.clock.now());
+          return answerFrom(earlier, this.clock.now());
         }
         const outcome = await this.#run(tenant, work, (rowsDone) => progress.tell(rowsDone));
         if (outcome.problems.length > 0) throw new NothingSaved(outcome);
-        return written(await this.#finish(tenant, begun, outcome), this.clock.now());
+        return answerFrom(await this.#finish(tenant, begun, outcome), this.clock.now());
       });
     } catch (error) {
       await progress.settled();
@@ -175,13 +175,13 @@ export class ImportService {
     return pageOf(
       await this.imports.page(tenant, query, silentSince),
       query.limit,
-      (row) => written(row, this.clock.now()),
+      (row) => answerFrom(row, this.clock.now()),
       (row) => [row.id],
     );
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getImport>): Promise<Answer> {
-    return written(await this.imports.one(tenant, params.importId), this.clock.now());
+    return answerFrom(await this.imports.one(tenant, params.importId), this.clock.now());
   }
 
   async records(
@@ -426,7 +426,7 @@ function refused(problems: readonly RowProblem[]): Problem {
   );
 }
 
-function written(row: ImportRow, now: Date): Answer {
+function answerFrom(row: ImportRow, now: Date): Answer {
   const silent = row.state === 'running' && now.getTime() - new Date(row.moved_at).getTime() > SILENT_FOR_MS;
   return {
     id: row.id,

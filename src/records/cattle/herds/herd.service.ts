@@ -43,7 +43,7 @@ export class HerdService {
       note: body.note ?? null,
     });
     await tenant.audit({ action: 'herd.create', subjectKind: 'herd', subjectId: row.id, after: row });
-    return writtenHerd(row, 0, query.units ?? tenant.operation.unitPreference);
+    return herdAnswer(row, 0, query.units ?? tenant.operation.unitPreference);
   }
 
   async list(
@@ -55,7 +55,7 @@ export class HerdService {
     return pageOf(
       rows,
       query.limit,
-      (row) => writtenHerd(row, head.get(row.id) ?? 0, query.units ?? tenant.operation.unitPreference),
+      (row) => herdAnswer(row, head.get(row.id) ?? 0, query.units ?? tenant.operation.unitPreference),
       (row) => [row.name, row.id],
     );
   }
@@ -103,7 +103,7 @@ export class HerdService {
     units: UnitSystem | undefined,
   ): Promise<AnswerOf<typeof api.getHerd>> {
     const head = await this.herds.headToday(tenant, [row]);
-    return writtenHerd(row, head.get(row.id) ?? 0, units ?? tenant.operation.unitPreference);
+    return herdAnswer(row, head.get(row.id) ?? 0, units ?? tenant.operation.unitPreference);
   }
 }
 
@@ -143,7 +143,7 @@ function typed(
     : writeTypedMass(kilograms, value, unit, system, size);
 }
 
-function writtenHerd(row: HerdRow, head: number, units: UnitSystem): AnswerOf<typeof api.getHerd> {
+function herdAnswer(row: HerdRow, head: number, units: UnitSystem): AnswerOf<typeof api.getHerd> {
   return {
     id: row.id,
     ranchId: row.ranch_id,

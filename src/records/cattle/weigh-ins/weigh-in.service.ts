@@ -88,7 +88,7 @@ export class WeighInService {
       subjectId: row.id,
       after: { ...row, animals: animals.length },
     });
-    return written(row, animals, undefined, units ?? tenant.operation.unitPreference);
+    return answerFrom(row, animals, undefined, units ?? tenant.operation.unitPreference);
   }
 
   async list(
@@ -146,7 +146,7 @@ export class WeighInService {
     const animals = await this.weighIns.animalsOf(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     return (row) =>
-      written(
+      answerFrom(
         row,
         animals.filter((animal) => animal.weigh_in_id === row.id),
         reversals.get(row.id),
@@ -204,7 +204,7 @@ function typedWeight(
   };
 }
 
-function written(
+function answerFrom(
   row: WeighInRow,
   animals: readonly NewAnimalWeight[],
   reversal: ReversalRow | undefined,

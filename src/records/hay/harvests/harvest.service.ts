@@ -117,7 +117,7 @@ export class HarvestService {
       { lotId: lot.id, movementId, kind: 'production', amount: cost.hay, on: posting.on, source },
     ]);
     await tenant.audit({ action: 'harvest.create', subjectKind: 'harvest', subjectId: row.id, after: row });
-    return written(
+    return answerFrom(
       row,
       tenant.may('prices', tenant.operationId) ? costRow : undefined,
       lot,
@@ -149,13 +149,13 @@ export class HarvestService {
       tenant,
       { kind: 'harvest', id: row.id, happenedOn: row.happened_on },
       body,
-      async (written) => {
+      async (answerFrom) => {
         await this.stock.reverse(
           tenant,
           { kind: 'harvest', id: row.id },
-          { id: written.id, on: written.effective_on, reason: body.reason },
+          { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         );
-        await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
+        await this.lateCosts.refuseWhileStanding(tenant, row.id, answerFrom.effective_on);
       },
     );
     return writeReversal(reversal);
@@ -175,7 +175,7 @@ export class HarvestService {
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
     return (row) =>
-      written(
+      answerFrom(
         row,
         costs.get(row.id),
         lots.get(row.hay_lot_id),
@@ -186,7 +186,7 @@ export class HarvestService {
   }
 }
 
-function written(
+function answerFrom(
   row: HarvestRow,
   cost: HarvestCostRow | undefined,
   lot: HayLotRow | undefined,

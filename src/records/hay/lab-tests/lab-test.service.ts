@@ -52,7 +52,7 @@ export class LabTestService {
       note: body.note ?? null,
     });
     await tenant.audit({ action: 'lab-test.create', subjectKind: 'lab-test', subjectId: row.id, after: row });
-    return written(row, undefined);
+    return answerFrom(row, undefined);
   }
 
   async list(
@@ -67,14 +67,14 @@ export class LabTestService {
     return pageOf(
       rows,
       query.limit,
-      (row) => written(row, reversals.get(row.id)),
+      (row) => answerFrom(row, reversals.get(row.id)),
       (row) => [row.sampled_on, row.id],
     );
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getLabTest>): Promise<Answer> {
     const row = await this.tests.one(tenant, params.labTestId);
-    return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
+    return answerFrom(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
   }
 
   async withdraw(
@@ -98,7 +98,7 @@ function pointerOf(field: string): string {
 
 const READING_PLACES = 6;
 
-function written(row: LabTestRow, reversal: ReversalRow | undefined): Answer {
+function answerFrom(row: LabTestRow, reversal: ReversalRow | undefined): Answer {
   const { analysis } = labTestOf(row);
   const { acidDetergentFiberPercent, neutralDetergentFiberPercent } = analysis;
   const index =

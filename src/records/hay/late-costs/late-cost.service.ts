@@ -83,7 +83,7 @@ export class LateCostService {
       },
     ]);
     await tenant.audit({ action: 'late-cost.create', subjectKind: 'late-cost', subjectId: row.id, after: row });
-    return written(
+    return answerFrom(
       row,
       tenant.may('prices', tenant.operationId) ? amount : undefined,
       postedLate(posting, body.correctsId),
@@ -114,11 +114,11 @@ export class LateCostService {
       tenant,
       { kind: 'late-cost', id: row.id, happenedOn: row.happened_on },
       body,
-      (written) =>
+      (answerFrom) =>
         this.stock.reverse(
           tenant,
           { kind: 'late-cost', id: row.id },
-          { id: written.id, on: written.effective_on, reason: body.reason },
+          { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
     return writeReversal(reversal);
@@ -148,11 +148,11 @@ export class LateCostService {
     const amounts = await this.bills.amounts(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
-    return (row) => written(row, amounts.get(row.id), writePostedLate(late.get(row.id)), reversals.get(row.id));
+    return (row) => answerFrom(row, amounts.get(row.id), writePostedLate(late.get(row.id)), reversals.get(row.id));
   }
 }
 
-function written(
+function answerFrom(
   row: LateCostRow,
   amount: Money | undefined,
   late: Answer['postedLate'],

@@ -91,7 +91,7 @@ export class HayPurchaseService {
     await this.#intoLot(tenant, { lot, received, cost, on: posting.on, source });
     await tenant.audit({ action: 'hay-purchase.create', subjectKind: 'hay-purchase', subjectId: row.id, after: row });
     const shown = tenant.may('prices', tenant.operationId) ? price : undefined;
-    return written(
+    return answerFrom(
       row,
       shown,
       { lot, quoteId: quoteId ?? null, postedLate: postedLate(posting, body.correctsId) },
@@ -123,13 +123,13 @@ export class HayPurchaseService {
       tenant,
       { kind: 'hay-purchase', id: row.id, happenedOn: row.happened_on },
       body,
-      async (written) => {
+      async (answerFrom) => {
         await this.stock.reverse(
           tenant,
           { kind: 'hay-purchase', id: row.id },
-          { id: written.id, on: written.effective_on, reason: body.reason },
+          { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         );
-        await this.lateCosts.refuseWhileStanding(tenant, row.id, written.effective_on);
+        await this.lateCosts.refuseWhileStanding(tenant, row.id, answerFrom.effective_on);
       },
     );
     return writeReversal(reversal);
@@ -178,7 +178,7 @@ export class HayPurchaseService {
     const quoteOf = await this.purchases.offersTaken(tenant, ids);
     const late = await latePostings(tenant, ids);
     return (row) =>
-      written(
+      answerFrom(
         row,
         prices.get(row.id),
         {
@@ -220,7 +220,7 @@ interface Around {
   postedLate: Answer['postedLate'];
 }
 
-function written(
+function answerFrom(
   row: HayPurchaseRow,
   price: HayPurchasePriceRow | undefined,
   { lot, quoteId, postedLate: late }: Around,

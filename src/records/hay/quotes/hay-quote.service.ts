@@ -85,7 +85,7 @@ export class HayQuoteService {
       },
     );
     await tenant.audit({ action: 'hay-quote.create', subjectKind: 'hay-quote', subjectId: row.id, after: row });
-    return written(
+    return answerFrom(
       row,
       tenant.may('prices', tenant.operationId) ? price : undefined,
       [],
@@ -186,7 +186,7 @@ export class HayQuoteService {
     const taken = await this.quotes.purchases(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     return (row) =>
-      written(
+      answerFrom(
         row,
         prices.get(row.id),
         taken.get(row.id) ?? [],
@@ -207,7 +207,7 @@ function stateOf(row: HayQuoteRow, taken: readonly string[], withdrawn: boolean,
   return row.valid_until !== null && row.valid_until < on ? 'lapsed' : 'open';
 }
 
-function written(
+function answerFrom(
   row: HayQuoteRow,
   price: HayQuotePriceRow | undefined,
   taken: readonly string[],

@@ -103,7 +103,7 @@ export class HaySaleService {
       subjectId: id,
       after: { ...row, confirmedCount: count?.id ?? null },
     });
-    return written(
+    return answerFrom(
       row,
       tenant.may('prices', tenant.operationId) ? price : undefined,
       count?.id ?? null,
@@ -135,11 +135,11 @@ export class HaySaleService {
       tenant,
       { kind: 'hay-sale', id: row.id, happenedOn: row.happened_on },
       body,
-      (written) =>
+      (answerFrom) =>
         this.stock.reverse(
           tenant,
           { kind: 'hay-sale', id: row.id },
-          { id: written.id, on: written.effective_on, reason: body.reason },
+          { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
     return writeReversal(reversal);
@@ -156,7 +156,7 @@ export class HaySaleService {
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
     return (row) =>
-      written(
+      answerFrom(
         row,
         prices.get(row.id),
         counts.get(row.id)?.[0] ?? null,
@@ -205,7 +205,7 @@ function refuseUnlessWholeBales({ bales }: Quantity): void {
     );
 }
 
-function written(
+function answerFrom(
   row: HaySaleRow,
   price: HaySalePriceRow | undefined,
   countId: string | null,

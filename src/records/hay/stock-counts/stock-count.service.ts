@@ -64,7 +64,7 @@ export class StockCountService {
     });
     await notePosting(tenant, { kind: 'stock-count', id: row.id }, posting, body.correctsId);
     await tenant.audit({ action: 'stock-count.create', subjectKind: 'stock-count', subjectId: row.id, after: row });
-    return written(
+    return answerFrom(
       row,
       postedLate(posting, body.correctsId),
       undefined,
@@ -94,11 +94,11 @@ export class StockCountService {
       tenant,
       { kind: 'stock-count', id: row.id, happenedOn: row.happened_on },
       body,
-      (written) =>
+      (answerFrom) =>
         this.stock.reverse(
           tenant,
           { kind: 'stock-count', id: row.id },
-          { id: written.id, on: written.effective_on, reason: body.reason },
+          { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
     return writeReversal(reversal);
@@ -113,11 +113,16 @@ export class StockCountService {
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
     return (row) =>
-      written(row, writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
+      answerFrom(
+        row,
+        writePostedLate(late.get(row.id)),
+        reversals.get(row.id),
+        units ?? tenant.operation.unitPreference,
+      );
   }
 }
 
-function written(
+function answerFrom(
   row: StockCountRow,
   late: Answer['postedLate'],
   reversal: ReversalRow | undefined,

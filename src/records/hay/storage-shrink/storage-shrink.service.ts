@@ -97,7 +97,7 @@ export class StorageShrinkService {
       subjectId: row.id,
       after: row,
     });
-    return written(row, postedLate(posting, body.correctsId), undefined, units ?? tenant.operation.unitPreference);
+    return answerFrom(row, postedLate(posting, body.correctsId), undefined, units ?? tenant.operation.unitPreference);
   }
 
   async list(
@@ -122,11 +122,11 @@ export class StorageShrinkService {
       tenant,
       { kind: 'storage-shrink', id: row.id, happenedOn: row.happened_on },
       body,
-      (written) =>
+      (answerFrom) =>
         this.stock.reverse(
           tenant,
           { kind: 'storage-shrink', id: row.id },
-          { id: written.id, on: written.effective_on, reason: body.reason },
+          { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
     return writeReversal(reversal);
@@ -230,7 +230,12 @@ export class StorageShrinkService {
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
     return (row) =>
-      written(row, writePostedLate(late.get(row.id)), reversals.get(row.id), units ?? tenant.operation.unitPreference);
+      answerFrom(
+        row,
+        writePostedLate(late.get(row.id)),
+        reversals.get(row.id),
+        units ?? tenant.operation.unitPreference,
+      );
   }
 }
 
@@ -257,7 +262,7 @@ function measured(
   };
 }
 
-function written(
+function answerFrom(
   row: StorageShrinkRow,
   late: Answer['postedLate'],
   reversal: ReversalRow | undefined,

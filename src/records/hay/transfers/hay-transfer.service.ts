@@ -92,7 +92,7 @@ export class HayTransferService {
       subjectId: id,
       after: { ...row, confirmedCount: count?.id ?? null },
     });
-    return written(
+    return answerFrom(
       row,
       count?.id ?? null,
       postedLate(posting, body.correctsId),
@@ -123,11 +123,11 @@ export class HayTransferService {
       tenant,
       { kind: 'hay-transfer', id: row.id, happenedOn: row.happened_on },
       body,
-      (written) =>
+      (answerFrom) =>
         this.stock.reverse(
           tenant,
           { kind: 'hay-transfer', id: row.id },
-          { id: written.id, on: written.effective_on, reason: body.reason },
+          { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
     return writeReversal(reversal);
@@ -170,7 +170,7 @@ export class HayTransferService {
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
     return (row) =>
-      written(
+      answerFrom(
         row,
         counts.get(row.id)?.[0] ?? null,
         writePostedLate(late.get(row.id)),
@@ -248,7 +248,7 @@ function movementsOf({
   ];
 }
 
-function written(
+function answerFrom(
   row: HayTransferRow,
   countId: string | null,
   late: Answer['postedLate'],

@@ -41,7 +41,7 @@ export class OperationService {
       subjectId: row.id,
       after: row,
     });
-    return written(row, { role: 'owner', seesPrices: true });
+    return answerFrom(row, { role: 'owner', seesPrices: true });
   }
 
   async list(
@@ -51,7 +51,7 @@ export class OperationService {
     return pageOf(
       await this.operations.page(tenant, query),
       query.limit,
-      (row) => written(row, roleIn(tenant, row.id)),
+      (row) => answerFrom(row, roleIn(tenant, row.id)),
       (row) => [row.name, row.id],
     );
   }
@@ -60,7 +60,7 @@ export class OperationService {
     tenant: OperationTenant,
     { params }: InputOf<typeof api.getOperation>,
   ): Promise<AnswerOf<typeof api.getOperation>> {
-    return written(await this.operations.one(tenant, params.operationId), roleIn(tenant, params.operationId));
+    return answerFrom(await this.operations.one(tenant, params.operationId), roleIn(tenant, params.operationId));
   }
 
   async change(
@@ -85,7 +85,7 @@ export class OperationService {
       before,
       after,
     });
-    return written(after, roleIn(tenant, params.operationId));
+    return answerFrom(after, roleIn(tenant, params.operationId));
   }
 }
 
@@ -94,7 +94,7 @@ function roleIn(tenant: Tenant, operationId: string): { role: string; seesPrices
   return { role: membership?.role ?? '', seesPrices: tenant.may('prices', operationId) };
 }
 
-function written(row: OperationRow, as: { role: string; seesPrices: boolean }): AnswerOf<typeof api.getOperation> {
+function answerFrom(row: OperationRow, as: { role: string; seesPrices: boolean }): AnswerOf<typeof api.getOperation> {
   return {
     id: row.id,
     name: row.name,

@@ -27,18 +27,18 @@ export class RanchService {
       time_zone: body.timeZone ?? tenant.operation.timeZone,
     });
     await tenant.audit({ action: 'ranch.create', subjectKind: 'ranch', subjectId: row.id, after: row });
-    return writtenRanch(row);
+    return ranchAnswer(row);
   }
 
   async list(
     tenant: OperationTenant,
     { query }: InputOf<typeof api.listRanches>,
   ): Promise<AnswerOf<typeof api.listRanches>> {
-    return pageOf(await this.ranches.page(tenant, query), query.limit, writtenRanch, (row) => [row.name, row.id]);
+    return pageOf(await this.ranches.page(tenant, query), query.limit, ranchAnswer, (row) => [row.name, row.id]);
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getRanch>): Promise<AnswerOf<typeof api.getRanch>> {
-    return writtenRanch(await this.ranches.one(tenant, params.ranchId));
+    return ranchAnswer(await this.ranches.one(tenant, params.ranchId));
   }
 
   async change(
@@ -52,7 +52,7 @@ export class RanchService {
       changedFields({ name: body.name, time_zone: body.timeZone }),
     );
     await tenant.audit({ action: 'ranch.change', subjectKind: 'ranch', subjectId: after.id, before, after });
-    return writtenRanch(after);
+    return ranchAnswer(after);
   }
 
   async createPlace(
@@ -68,21 +68,21 @@ export class RanchService {
       bunk_length_unit: body.bunkLength?.unit ?? null,
     });
     await tenant.audit({ action: 'place.create', subjectKind: 'place', subjectId: row.id, after: row });
-    return writtenPlace(row);
+    return placeAnswer(row);
   }
 
   async listPlaces(
     tenant: OperationTenant,
     { query }: InputOf<typeof api.listPlaces>,
   ): Promise<AnswerOf<typeof api.listPlaces>> {
-    return pageOf(await this.places.page(tenant, query), query.limit, writtenPlace, (row) => [row.name, row.id]);
+    return pageOf(await this.places.page(tenant, query), query.limit, placeAnswer, (row) => [row.name, row.id]);
   }
 
   async getPlace(
     tenant: OperationTenant,
     { params }: InputOf<typeof api.getPlace>,
   ): Promise<AnswerOf<typeof api.getPlace>> {
-    return writtenPlace(await this.places.one(tenant, params.placeId));
+    return placeAnswer(await this.places.one(tenant, params.placeId));
   }
 
   async changePlace(
@@ -102,15 +102,15 @@ export class RanchService {
       }),
     );
     await tenant.audit({ action: 'place.change', subjectKind: 'place', subjectId: after.id, before, after });
-    return writtenPlace(after);
+    return placeAnswer(after);
   }
 }
 
-function writtenRanch(row: RanchRow): AnswerOf<typeof api.getRanch> {
+function ranchAnswer(row: RanchRow): AnswerOf<typeof api.getRanch> {
   return { id: row.id, name: row.name, timeZone: row.time_zone, createdAt: row.created_at, version: row.version };
 }
 
-function writtenPlace(row: PlaceRow): AnswerOf<typeof api.getPlace> {
+function placeAnswer(row: PlaceRow): AnswerOf<typeof api.getPlace> {
   const bunkLength =
     row.bunk_length_value === null || row.bunk_length_unit === null
       ? null

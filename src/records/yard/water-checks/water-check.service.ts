@@ -60,7 +60,7 @@ export class WaterCheckService {
       note: body.note ?? null,
     });
     await tenant.audit({ action: 'water-check.create', subjectKind: 'water-check', subjectId: row.id, after: row });
-    return written(row, undefined);
+    return answerFrom(row, undefined);
   }
 
   async list(
@@ -75,14 +75,14 @@ export class WaterCheckService {
     return pageOf(
       rows,
       query.limit,
-      (row) => written(row, reversals.get(row.id)),
+      (row) => answerFrom(row, reversals.get(row.id)),
       (row) => [row.happened_on, row.id],
     );
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getWaterCheck>): Promise<Answer> {
     const row = await this.checks.one(tenant, params.waterCheckId);
-    return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
+    return answerFrom(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
   }
 
   async reverse(
@@ -101,7 +101,7 @@ export class WaterCheckService {
 
 const LITRE_PLACES = 6;
 
-function written(row: WaterCheckRow, reversal: ReversalRow | undefined): Answer {
+function answerFrom(row: WaterCheckRow, reversal: ReversalRow | undefined): Answer {
   const supply = supplyOf(row);
   return {
     id: row.id,

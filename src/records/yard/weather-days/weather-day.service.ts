@@ -44,7 +44,7 @@ export class WeatherDayService {
       note: body.note ?? null,
     });
     await tenant.audit({ action: 'weather-day.create', subjectKind: 'weather-day', subjectId: row.id, after: row });
-    return written(row, undefined);
+    return answerFrom(row, undefined);
   }
 
   async list(
@@ -59,14 +59,14 @@ export class WeatherDayService {
     return pageOf(
       rows,
       query.limit,
-      (row) => written(row, reversals.get(row.id)),
+      (row) => answerFrom(row, reversals.get(row.id)),
       (row) => [row.happened_on, row.id],
     );
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getWeatherDay>): Promise<Answer> {
     const row = await this.days.one(tenant, params.weatherDayId);
-    return written(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
+    return answerFrom(row, (await this.reversals.of(tenant, [row.id])).get(row.id));
   }
 
   async reverse(
@@ -87,7 +87,7 @@ function celsius({ value, unit }: { value: string; unit: 'F' | 'C' }): string {
   return unit === 'C' ? value : convertDecimal(value, unit, 'C').toFixed(3);
 }
 
-function written(row: WeatherDayRow, reversal: ReversalRow | undefined): Answer {
+function answerFrom(row: WeatherDayRow, reversal: ReversalRow | undefined): Answer {
   const wind = typedFigure(row.wind_value, row.wind_unit);
   const mudDepth = typedFigure(row.mud_value, row.mud_unit);
   return {

@@ -28,25 +28,25 @@ export class YardageRateService {
       currency: tenant.operation.currency,
     });
     await tenant.audit({ action: 'yardage-rate.create', subjectKind: 'yardage-rate', subjectId: row.id, after: row });
-    return written(row);
+    return answerFrom(row);
   }
 
   async list(
     tenant: OperationTenant,
     { query }: InputOf<typeof api.listYardageRates>,
   ): Promise<AnswerOf<typeof api.listYardageRates>> {
-    return pageOf(await this.rates.page(tenant, query), query.limit, written, (row) => [row.id]);
+    return pageOf(await this.rates.page(tenant, query), query.limit, answerFrom, (row) => [row.id]);
   }
 
   async get(
     tenant: OperationTenant,
     { params }: InputOf<typeof api.getYardageRate>,
   ): Promise<AnswerOf<typeof api.getYardageRate>> {
-    return written(await this.rates.one(tenant, params.yardageRateId));
+    return answerFrom(await this.rates.one(tenant, params.yardageRateId));
   }
 }
 
-function written(row: YardageRateRow): AnswerOf<typeof api.getYardageRate> {
+function answerFrom(row: YardageRateRow): AnswerOf<typeof api.getYardageRate> {
   return {
     id: row.id,
     herdId: row.herd_id,
