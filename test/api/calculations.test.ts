@@ -785,7 +785,7 @@ describe('calculations without records', () => {
         { temperature: { value: 150 } },
         400,
         '#/temperature/unit',
-        /C, F/,
+        /F, C/,
       ],
       [
         'hay-on-hand',

@@ -1,9 +1,12 @@
 const { ModuleMocker } = require('jest-mock');
 
+/** Where jest notes what `jest.setTimeout` of a file said. */
+const TIME_LIMIT = Symbol.for('TEST_TIMEOUT_SYMBOL');
+
 /**
  * A test file runs in the realm that everything else runs in: `Date`, `Error` and `Array` are the server's own, and the
- * server's modules need not be loaded once more. What a file leaves on the global object, on `process` or in a spy is
- * put back when it ends.
+ * server's modules need not be loaded once more. What a file changes on the global object, on `process` or with a spy
+ * is put back when it ends. What was added to the global object stays: a package, loaded once, sets its own there once.
  */
 module.exports = class OneRealmEnvironment {
   constructor() {
@@ -21,13 +24,9 @@ module.exports = class OneRealmEnvironment {
 
   async teardown() {
     this.moduleMocker.restoreAllMocks();
-    for (const name of Reflect.ownKeys(globalThis)) {
-      const before = this.globals[name];
-      // The one global of jest's that cannot be taken away holds its matchers, which each file sets anew.
-      if (Object.getOwnPropertyDescriptor(globalThis, name)?.configurable !== true) continue;
-      if (before === undefined) delete globalThis[name];
-      else Object.defineProperty(globalThis, name, before);
-    }
+    for (const [name, before] of Object.entries(this.globals))
+      if (before.configurable) Object.defineProperty(globalThis, name, before);
+    delete globalThis[TIME_LIMIT];
     for (const name of Object.keys(process.env)) if (!(name in this.environmentVariables)) delete process.env[name];
     Object.assign(process.env, this.environmentVariables);
     process.chdir(this.folder);
