@@ -80,13 +80,7 @@ const escapingOnly = {
   message: 'Pages are written with html.ts, the one place where something goes out unescaped.',
 };
 
-/** What is still longer than that; the lists only shrink. */
-const LONG_FUNCTIONS_IN = [
-  'src/office/balances/balances.service.ts',
-  'src/office/hay-budget/hay-budget.schema.ts',
-  'src/office/hay-budget/hay-budget.service.ts',
-  'src/office/season-cost/season-cost.service.ts',
-];
+/** What is still longer than that; the list only shrinks. */
 const LONG_LINES_IN = [
   'test/api/access-memberships.test.ts',
   'test/api/access-people.test.ts',
@@ -129,7 +123,6 @@ export default tseslint.config(
     files: ['{src,seed,test/support}/**/*.{ts,mjs,cjs}'],
     rules: { 'max-lines-per-function': ['error', { max: 70 }] },
   },
-  { files: LONG_FUNCTIONS_IN, rules: { 'max-lines-per-function': 'off' } },
   { files: LONG_LINES_IN, rules: { 'max-len': 'off' } },
   {
     files: ['**/*.mjs', '**/*.cjs', '**/*.js'],

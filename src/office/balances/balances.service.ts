@@ -1,20 +1,37 @@
 import { Injectable } from '@nestjs/common';
+import type { CostingMethod } from '../../core/stock/costing-entries.js';
+import { compareDays } from '../../core/time/calendar-day.js';
 import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { csvLines } from '../../platform/http/csv.js';
 import { Database } from '../../platform/database/database.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { asCurrency, writeMass, writeMoney, writePrice, writeTypedMass } from '../../platform/wire/quantity.schema.js';
-import { CostingService } from '../../records/hay/costing/costing.service.js';
+import {
+  asCurrency,
+  type UnitSystem,
+  writeMass,
+  writeMoney,
+  writePrice,
+  writeTypedMass,
+} from '../../platform/wire/quantity.schema.js';
+import type { LedgerRow } from '../../records/hay/costing/costing.read.js';
+import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { MovementRead, type MovementRow } from '../../records/hay/stock/movement.read.js';
+import type { Flag } from '../report.schema.js';
 import { BalancesRead } from './balances.read.js';
 import * as api from './balances.schema.js';
 
 type Card = AnswerOf<typeof api.getLotCard>;
 type Balances = AnswerOf<typeof api.getHayBalances>;
 
+type EntryCosts = ReadonlyMap<string, CostedBooks['replay']['entries'][number]>;
+/** A line with its place within the day, as the costing ranks it. */
+type RankedLine = Card['lines'][number] & { rank: number };
+
+const MOVEMENT_RANK = 1;
+const END_OF_DAY_RANK = 2;
 const ROWS_AT_ONCE = 1000;
 const SMALLEST_FIRST = '0';
 
@@ -72,57 +89,12 @@ export class BalancesService {
     const currency = asCurrency(tenant.operation.currency);
     // Without prices there is no money to replay; the movements are the same.
     const books = tenant.may('prices', tenant.operationId) ? await this.costing.upTo(tenant, query.until) : undefined;
-    const costs = new Map(books?.replay.entries.map((entry) => [entry.entryId, entry]));
+    const costs: EntryCosts = new Map(books?.replay.entries.map((entry) => [entry.entryId, entry]));
     const movements = await this.ledger.ofLot(tenant, lot.id, query.until);
-    let balance = Mass.zero;
-    const lines = movements.map((row): Card['lines'][number] & { rank: number } => {
-      balance = balance.plus(Mass.kilograms(row.kilograms));
-      const cost = costs.get(row.id);
-      return {
-        rank: 1,
-        movementId: row.id,
-        kind: row.kind,
-        effectiveOn: row.effective_on,
-        effectiveAt: row.effective_at,
-        change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'large'),
-        balanceAfter: writeMass(balance, units, 'large'),
-        source: { kind: row.source_kind, id: row.source_id },
-        herdId: row.herd_id,
-        reversesId: row.reverses_id,
-        reason: row.reason,
-        recordedAt: row.recorded_at,
-        recordedBy: row.recorded_by,
-        cost: cost === undefined ? null : writeMoney(cost.inventoryChange),
-        unitCost: cost?.unitCost === undefined ? null : writePrice(cost.unitCost, units),
-      };
-    });
+    const lines = linesOfMovements(movements, costs, units);
     const bills = (books?.rows ?? [])
-      .filter((row) => row.rank !== 1 && row.hay_lot_id === lot.id)
-      .map((row): Card['lines'][number] & { rank: number } => {
-        const before = [...lines]
-          .filter(
-            (line) => line.effectiveOn < row.effective_on || (line.effectiveOn === row.effective_on && row.rank === 2),
-          )
-          .at(-1);
-        const cost = costs.get(row.id);
-        return {
-          rank: row.rank,
-          movementId: row.id,
-          kind: row.kind,
-          effectiveOn: row.effective_on,
-          effectiveAt: row.effective_at,
-          change: null,
-          balanceAfter: before?.balanceAfter ?? writeMass(Mass.zero, units, 'large'),
-          source: { kind: row.source_kind, id: row.source_id },
-          herdId: null,
-          reversesId: row.reverses_id,
-          reason: row.reason,
-          recordedAt: row.recorded_at,
-          recordedBy: null,
-          cost: cost === undefined ? null : writeMoney(cost.inventoryChange),
-          unitCost: null,
-        };
-      });
+      .filter((row) => row.rank !== MOVEMENT_RANK && row.hay_lot_id === lot.id)
+      .map((row) => billLine(row, lines, costs, units));
     const masses = movements.map((row) => Mass.kilograms(row.kilograms));
     const value = books?.replay.lots.find((one) => one.lotId === lot.id)?.value;
     return {
@@ -135,28 +107,16 @@ export class BalancesService {
         'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; ' +
         'bills that came later at the end of their day.',
       inputs: { ledgerMovements: movements.length, laterBills: bills.length },
-      flags:
-        books === undefined
-          ? [{ code: 'prices-hidden', message: 'This reader does not see prices; costs are left out.' }]
-          : books.method === 'specific-lot'
-            ? []
-            : [
-                {
-                  code: 'value-shared-by-kind',
-                  message: `Under ${books.method} the lot's value is its share, by mass, of the value of its kind.`,
-                },
-              ],
+      flags: cardFlags(books?.method),
       hayLotId: lot.id,
       hayLot: lot.name,
       hayKind: lot.hay_kind,
       until: query.until,
       costingMethod: books?.method ?? null,
-      lines: [...lines, ...bills].sort((one, other) =>
-        one.effectiveOn < other.effectiveOn ? -1 : one.effectiveOn > other.effectiveOn ? 1 : one.rank - other.rank,
-      ),
+      lines: [...lines, ...bills].sort(inCountingOrder),
       received: writeMass(Mass.sum(masses.filter((mass) => mass.isPositive())), units, 'large'),
       drawn: writeMass(Mass.sum(masses.filter((mass) => mass.isNegative())).negated(), units, 'large'),
-      balance: writeMass(balance, units, 'large'),
+      balance: writeMass(Mass.sum(masses), units, 'large'),
       value:
         books === undefined ? null : writeMoney(value ?? books.replay.closingValue.minus(books.replay.closingValue)),
     };
@@ -178,6 +138,78 @@ export class BalancesService {
       this.database.readIn(tenant.asker, tenant.operationId, (within) => rows(within, after));
     return movementLines(await rows(tenant, SMALLEST_FIRST), next);
   }
+}
+
+/** The movements of a lot, each with what the lot then held. */
+function linesOfMovements(movements: readonly MovementRow[], costs: EntryCosts, units: UnitSystem): RankedLine[] {
+  let balance = Mass.zero;
+  return movements.map((row) => {
+    balance = balance.plus(Mass.kilograms(row.kilograms));
+    const cost = costs.get(row.id);
+    return {
+      rank: MOVEMENT_RANK,
+      movementId: row.id,
+      kind: row.kind,
+      effectiveOn: row.effective_on,
+      effectiveAt: row.effective_at,
+      change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'large'),
+      balanceAfter: writeMass(balance, units, 'large'),
+      source: { kind: row.source_kind, id: row.source_id },
+      herdId: row.herd_id,
+      reversesId: row.reverses_id,
+      reason: row.reason,
+      recordedAt: row.recorded_at,
+      recordedBy: row.recorded_by,
+      cost: cost === undefined ? null : writeMoney(cost.inventoryChange),
+      unitCost: cost?.unitCost === undefined ? null : writePrice(cost.unitCost, units),
+    };
+  });
+}
+
+/** A bill that came later, or its reversal: it moves no hay, so the lot holds what it held at that point of the day. */
+function billLine(row: LedgerRow, movements: readonly RankedLine[], costs: EntryCosts, units: UnitSystem): RankedLine {
+  const before = movements
+    .filter(
+      (line) =>
+        line.effectiveOn < row.effective_on || (line.effectiveOn === row.effective_on && row.rank === END_OF_DAY_RANK),
+    )
+    .at(-1);
+  const cost = costs.get(row.id);
+  return {
+    rank: row.rank,
+    movementId: row.id,
+    kind: row.kind,
+    effectiveOn: row.effective_on,
+    effectiveAt: row.effective_at,
+    change: null,
+    balanceAfter: before?.balanceAfter ?? writeMass(Mass.zero, units, 'large'),
+    source: { kind: row.source_kind, id: row.source_id },
+    herdId: null,
+    reversesId: row.reverses_id,
+    reason: row.reason,
+    recordedAt: row.recorded_at,
+    recordedBy: null,
+    cost: cost === undefined ? null : writeMoney(cost.inventoryChange),
+    unitCost: null,
+  };
+}
+
+/** By day, and within a day by rank. */
+function inCountingOrder(one: RankedLine, other: RankedLine): number {
+  return compareDays(one.effectiveOn, other.effectiveOn) || one.rank - other.rank;
+}
+
+/** @param method undefined where the reader does not see prices. */
+function cardFlags(method: CostingMethod | undefined): Flag[] {
+  if (method === undefined)
+    return [{ code: 'prices-hidden', message: 'This reader does not see prices; costs are left out.' }];
+  if (method === 'specific-lot') return [];
+  return [
+    {
+      code: 'value-shared-by-kind',
+      message: `Under ${method} the lot's value is its share, by mass, of the value of its kind.`,
+    },
+  ];
 }
 
 function cells(row: ExportedRow): (string | null)[] {

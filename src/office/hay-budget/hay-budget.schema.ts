@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { WASTE_CONVENTIONS, type WasteConvention } from '../../core/budget/waste-conventions.data.js';
 import { REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
-import { endpoint, type Table } from '../../platform/http/endpoint.js';
+import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, line, name, operationParams } from '../../platform/wire/common.schema.js';
 import {
   amountIn,
@@ -19,6 +19,7 @@ import { hayKind, storageMethod } from '../../records/hay/lots/hay-lot.schema.js
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { period, reportHead } from '../report.schema.js';
 import { FEEDING_METHODS } from '../../platform/wire/words.data.js';
+import { budgetTable } from './hay-budget.tables.js';
 
 const tag = 'Hay budget';
 const between = (low: number, high: number) =>
@@ -244,92 +245,7 @@ export const budgetOut = z
     id: 'YardBudget',
     description: 'Hay needed by herd and month, what the yard can give, and what must be bought',
   });
-type Budget = z.output<typeof budgetOut>;
-
-function table(answer: Budget): Table {
-  const unit = answer.yard.needed.unit;
-  switch (answer.view) {
-    case 'months':
-      return {
-        columns: [
-          'month',
-          'herd',
-          'hay_kind',
-          'head_days',
-          `dry_matter_eaten_${unit}`,
-          `needed_${unit}`,
-          `wasted_${unit}`,
-        ],
-        rows: answer.months.flatMap((row) => [
-          [
-            row.month,
-            row.herd,
-            'all',
-            String(row.headDays),
-            row.dryMatterEaten.value,
-            row.needed.value,
-            row.wasted.value,
-          ],
-          ...row.byKind.map((kind) => [row.month, row.herd, kind.hayKind, null, null, kind.needed.value, null]),
-        ]),
-      };
-    case 'kinds':
-      return {
-        columns: [
-          'hay_kind',
-          `on_hand_${unit}`,
-          `needed_${unit}`,
-          `fed_${unit}`,
-          `short_${unit}`,
-          `surplus_${unit}`,
-          'first_short_on',
-          `price_${answer.currency}_per_${unit}`,
-          `cost_to_buy_${answer.currency}`,
-        ],
-        rows: answer.kinds.map((row) => {
-          const buy = answer.toBuy.find((one) => one.hayKind === row.hayKind);
-          return [
-            row.hayKind,
-            row.onHand.value,
-            row.needed.value,
-            row.fed.value,
-            row.short.value,
-            row.surplus.value,
-            row.firstShortOn,
-            buy?.price?.amount ?? null,
-            buy?.cost?.amount ?? null,
-          ];
-        }),
-      };
-    case 'lots':
-      return {
-        columns: [
-          'hay_lot',
-          'hay_lot_id',
-          'hay_kind',
-          'storage_method',
-          'season_loss_percent',
-          `balance_${unit}`,
-          `fed_${unit}`,
-          `lost_${unit}`,
-          `left_${unit}`,
-          'runs_out_on',
-        ],
-        rows: answer.lots.map((row) => [
-          row.hayLot,
-          row.hayLotId,
-          row.hayKind,
-          row.storageMethod,
-          row.storageLoss.percent,
-          row.balance.value,
-          row.fed.value,
-          row.lost.value,
-          row.left.value,
-          row.runsOutOn,
-        ]),
-      };
-  }
-}
+export type Budget = z.output<typeof budgetOut>;
 
 export const getHayBudget = endpoint({
   method: 'GET',
@@ -358,7 +274,7 @@ export const getHayBudget = endpoint({
       .describe('When a kind is out, feed what other hay there is'),
   }),
   answer: budgetOut,
-  table,
+  table: budgetTable,
   problems: ['rule-broken'],
 });
 
@@ -422,7 +338,7 @@ export const getHayBudgetOfPlan = endpoint({
   params,
   query: z.strictObject(viewQuery),
   answer: budgetOut,
-  table,
+  table: budgetTable,
   problems: ['rule-broken'],
 });
 

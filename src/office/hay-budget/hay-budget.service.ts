@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { hayBudget, type HayBudget } from '../../core/budget/hay-budget.js';
 import { periodHayNeed, type PeriodNeed } from '../../core/budget/hay-need.js';
 import type { Refusal } from '../../core/outcome/outcome.js';
-import { reforecast } from '../../core/budget/reforecast.js';
+import { type Reforecast, reforecast } from '../../core/budget/reforecast.js';
 import { whatIfs } from '../../core/budget/what-if.js';
 import { addDays } from '../../core/time/calendar-day.js';
 import { decimal } from '../../core/units/decimal.js';
@@ -15,6 +15,7 @@ import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { type UnitSystem, writeDecimal, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { ratio, type WorkedBudget, writeBudget } from './budget-answer.js';
+import type { Flag } from '../report.schema.js';
 import { type BudgetInputs, coreInput } from './budget-inputs.js';
 import { BudgetInputsRead } from './budget-inputs.read.js';
 import type { BudgetAnswer } from './budget-rows.js';
@@ -94,80 +95,43 @@ export class HayBudgetService {
   ): Promise<AnswerOf<typeof api.getHayForecast>> {
     const { plan, name } = await this.plans.one(tenant, params.hayBudgetPlanId);
     const today = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
-    if (today <= plan.from || today > plan.until) {
-      throw new Problem('invalid-input', undefined, [
-        {
-          parameter: 'on',
-          code: 'outside-the-plan',
-          given: today,
-          allowed: `${addDays(plan.from, 1)} to ${plan.until}`,
-          message: 'A re-forecast needs days of the plan behind it and days to come.',
-        },
-      ]);
-    }
+    requireDayOfPlan(plan, today);
     const planned = await this.inputs.gather(tenant, plan, plan.from, '#');
     const now = await this.inputs.gather(tenant, plan, today, '#');
     const fed = await this.#fedToDate(tenant, plan.from, today);
+    const onHand = coreInput(now, 'typical');
     // What was planned is the plan of its first day; what is on hand is today's.
-    const input = {
-      ...coreInput(planned, 'typical'),
-      lots: coreInput(now, 'typical').lots,
-      prices: coreInput(now, 'typical').prices,
-    };
     const answer = reforecast({
-      ...input,
+      ...coreInput(planned, 'typical'),
+      lots: onHand.lots,
+      prices: onHand.prices,
       today,
       fedToDate: planned.herds.map(({ herd }) => ({ herdId: herd.id, fed: fed.get(herd.id) ?? Mass.zero })),
     });
     if (!answer.ok) throw refusedBy(answer);
     const units = query.units ?? tenant.operation.unitPreference;
-    const mass = (amount: Mass): ReturnType<typeof writeMass> => writeMass(amount, units, 'large');
     const rates = new Map(answer.herds.map((one) => [one.herdId, one.fedPerPlanned]));
-    const ahead: BudgetInputs = {
-      ...now,
-      herds: planned.herds.map((one) => {
-        const today = now.herds.find((each) => each.herd.id === one.herd.id);
-        return { ...one, headDays: today?.headDays ?? 0, headOnFirstDay: today?.headOnFirstDay ?? 0 };
-      }),
-    };
     const names = new Map(planned.herds.map((one) => [one.herd.id, one.herd.name]));
-    const unplanned = [...fed].filter(([herdId, amount]) => !names.has(herdId) && amount.isPositive());
     return {
       planId: params.hayBudgetPlanId,
       plan: name,
       today,
       units,
       currency: now.currency,
-      herds: answer.herds.map((one) => ({
-        herdId: one.herdId,
-        herd: names.get(one.herdId) ?? '',
-        plannedToDate: mass(one.plannedToDate),
-        fedToDate: mass(one.fedToDate),
-        fedPerPlanned: one.plannedToDate.isPositive() ? ratio(one.fedPerPlanned) : null,
-        plannedToCome: mass(one.plannedToCome),
-        forecastToCome: mass(one.forecastToCome),
-      })),
-      plannedTotal: mass(answer.plannedTotal),
-      forecastTotal: mass(answer.forecastTotal),
-      budget: writeBudget(tenant, atRates(ahead, rates), {
+      herds: answer.herds.map((one) => writeForecast(one, names.get(one.herdId) ?? '', units)),
+      plannedTotal: writeMass(answer.plannedTotal, units, 'large'),
+      forecastTotal: writeMass(answer.forecastTotal, units, 'large'),
+      budget: writeBudget(tenant, atRates(daysAhead(planned, now), rates), {
         units,
         view: query.view,
         planId: params.hayBudgetPlanId,
         plan: name,
         invented: tenant.operation.invented,
       }),
-      flags:
-        unplanned.length === 0
-          ? []
-          : [
-              {
-                code: 'fed-outside-the-plan',
-                message:
-                  `${unplanned.length} ${unplanned.length === 1 ? 'herd that is' : 'herds that are'} not in the ` +
-                  `plan ate ${writeMass(Mass.sum(unplanned.map(([, amount]) => amount)), units, 'large').value} ` +
-                  `${writeMass(Mass.zero, units, 'large').unit} in these days.`,
-              },
-            ],
+      flags: fedOutsideThePlan(
+        [...fed].flatMap(([herdId, amount]) => (names.has(herdId) ? [] : [amount])),
+        units,
+      ),
     };
   }
 
@@ -295,6 +259,62 @@ function atRates(inputs: BudgetInputs, rates: ReadonlyMap<string, ReturnType<typ
     }),
   };
   return { inputs, need: scaled, typical: at('typical'), low: at('low'), high: at('high') };
+}
+
+function requireDayOfPlan(plan: PlanIn, today: string): void {
+  if (today > plan.from && today <= plan.until) return;
+  throw new Problem('invalid-input', undefined, [
+    {
+      parameter: 'on',
+      code: 'outside-the-plan',
+      given: today,
+      allowed: `${addDays(plan.from, 1)} to ${plan.until}`,
+      message: 'A re-forecast needs days of the plan behind it and days to come.',
+    },
+  ]);
+}
+
+/** Today's yard and head, with the herds and the intake as they were planned. */
+function daysAhead(planned: BudgetInputs, now: BudgetInputs): BudgetInputs {
+  return {
+    ...now,
+    herds: planned.herds.map((one) => {
+      const today = now.herds.find((each) => each.herd.id === one.herd.id);
+      return { ...one, headDays: today?.headDays ?? 0, headOnFirstDay: today?.headOnFirstDay ?? 0 };
+    }),
+  };
+}
+
+function writeForecast(
+  one: Reforecast['herds'][number],
+  herd: string,
+  units: UnitSystem,
+): AnswerOf<typeof api.getHayForecast>['herds'][number] {
+  const mass = (amount: Mass): ReturnType<typeof writeMass> => writeMass(amount, units, 'large');
+  return {
+    herdId: one.herdId,
+    herd,
+    plannedToDate: mass(one.plannedToDate),
+    fedToDate: mass(one.fedToDate),
+    fedPerPlanned: one.plannedToDate.isPositive() ? ratio(one.fedPerPlanned) : null,
+    plannedToCome: mass(one.plannedToCome),
+    forecastToCome: mass(one.forecastToCome),
+  };
+}
+
+/** @param amounts what each herd that is not in the plan was fed */
+function fedOutsideThePlan(amounts: readonly Mass[], units: UnitSystem): Flag[] {
+  const fed = amounts.filter((amount) => amount.isPositive());
+  if (fed.length === 0) return [];
+  const { value, unit } = writeMass(Mass.sum(fed), units, 'large');
+  return [
+    {
+      code: 'fed-outside-the-plan',
+      message:
+        `${fed.length} ${fed.length === 1 ? 'herd that is' : 'herds that are'} not in the plan ate ${value} ${unit} ` +
+        'in these days.',
+    },
+  ];
 }
 
 function budgetAt(inputs: BudgetInputs, losses: 'low' | 'typical' | 'high'): HayBudget {

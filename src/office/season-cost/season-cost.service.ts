@@ -19,7 +19,7 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
 import { type FeedingRow, FeedingRead } from '../../records/feedings/feeding.read.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { CostingService } from '../../records/hay/costing/costing.service.js';
+import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
 import { spanOf } from '../report-period.js';
@@ -63,23 +63,6 @@ export class SeasonCostService {
     const rates = await this.yardage.all(tenant);
     const fedRows = await this.feedings.between(tenant, { from: span.from, until: span.end });
     const books = await this.costing.upTo(tenant, query.until);
-    const ranchOf = new Map(herds.map((herd) => [herd.id, herd.ranch_id]));
-
-    const fed = books.replay.entries.flatMap((entry): FedLine[] => {
-      const herdId = books.herdOf.get(entry.entryId);
-      if (herdId === undefined || entry.on < span.from) return [];
-      return [
-        {
-          herdId,
-          ranchId: ranchOf.get(herdId) ?? '',
-          hayKind: entry.hayKind,
-          feed: isOtherFeed(entry.hayKind) ? 'other' : 'hay',
-          month: monthOf(entry.on),
-          mass: entry.massChange.negated(),
-          cost: entry.inventoryChange.negated(),
-        },
-      ];
-    });
     const changes = await this.herds.changes(
       tenant,
       herds.map((herd) => herd.id),
@@ -95,7 +78,7 @@ export class SeasonCostService {
       ),
     );
     const cost = seasonCost({
-      fed,
+      fed: fedLines(books, herds, span.from),
       herdMonths: months.map((one) => one.month),
       by: query.by,
       days: span.days,
@@ -152,6 +135,26 @@ export class SeasonCostService {
         return new Map();
     }
   }
+}
+
+/** What herds were fed from a day on, at its booked cost. */
+function fedLines({ replay, herdOf }: CostedBooks, herds: readonly HerdRow[], from: string): FedLine[] {
+  const ranchOf = new Map(herds.map((herd) => [herd.id, herd.ranch_id]));
+  return replay.entries.flatMap((entry): FedLine[] => {
+    const herdId = herdOf.get(entry.entryId);
+    if (herdId === undefined || entry.on < from) return [];
+    return [
+      {
+        herdId,
+        ranchId: ranchOf.get(herdId) ?? '',
+        hayKind: entry.hayKind,
+        feed: isOtherFeed(entry.hayKind) ? 'other' : 'hay',
+        month: monthOf(entry.on),
+        mass: entry.massChange.negated(),
+        cost: entry.inventoryChange.negated(),
+      },
+    ];
+  });
 }
 
 function herdMonths(
@@ -219,7 +222,7 @@ function flagsOf(measuredShare: number | null, daysWithoutRate: number, variance
           {
             code: 'cost-variances',
             message:
-              `${variances} corrections came after hay had been fed; their ` + 'variances are not part of these costs.',
+              `${variances} corrections came after hay had been fed; their variances are not part of these ` + 'costs.',
           },
         ]
       : []),
