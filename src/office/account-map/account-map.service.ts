@@ -17,7 +17,7 @@ export class AccountMapService {
   ) {}
 
   async get(tenant: OperationTenant): Promise<Answer> {
-    return written(await this.accounts.of(tenant));
+    return answerFrom(await this.accounts.of(tenant));
   }
 
   async change(
@@ -63,10 +63,10 @@ export class AccountMapService {
       before: before.accounts,
       after: after.accounts,
     });
-    return written(after);
+    return answerFrom(after);
   }
 }
 
-function written({ accounts, version }: VersionedAccounts): Answer {
+function answerFrom({ accounts, version }: VersionedAccounts): Answer {
   return { accounts: ACCOUNT_ROLE_CODES.map((role) => ({ role, ...accounts[role] })), version };
 }

@@ -50,7 +50,7 @@ export class HayBudgetPlanStore {
       subjectId: row.id,
       after: row,
     });
-    return written(tenant, row, priced);
+    return answerFrom(tenant, row, priced);
   }
 
   async list(
@@ -73,7 +73,7 @@ export class HayBudgetPlanStore {
       rows,
       limit,
       (row) =>
-        written(
+        answerFrom(
           tenant,
           row,
           prices.filter((price) => price.hay_budget_plan_id === row.id),
@@ -95,7 +95,7 @@ export class HayBudgetPlanStore {
       ...(row.plan as object),
       prices: prices.map((price) => ({ hayKind: price.hay_kind, amount: price.price_value, per: price.price_unit })),
     });
-    return { answer: written(tenant, row, prices), name: row.name, plan };
+    return { answer: answerFrom(tenant, row, prices), name: row.name, plan };
   }
 
   async #prices({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<PriceRow[]> {
@@ -110,7 +110,7 @@ export class HayBudgetPlanStore {
   }
 }
 
-function written(tenant: OperationTenant, row: Row, prices: readonly PriceRow[]): Answer {
+function answerFrom(tenant: OperationTenant, row: Row, prices: readonly PriceRow[]): Answer {
   return {
     id: row.id,
     name: row.name,

@@ -78,7 +78,7 @@ export class JournalService {
   async export(tenant: OperationTenant, { query }: InputOf<typeof api.exportJournal>): Promise<AsyncIterable<string>> {
     const { books, entries } = await this.#entries(tenant, query.from, query.until);
     return lines(
-      entries.map((one) => written(one, books)),
+      entries.map((one) => answerFrom(one, books)),
       tenant.operation.currency,
     );
   }
@@ -102,7 +102,7 @@ export class JournalService {
       from: query.from,
       until: query.until,
       costingMethod: books.method,
-      entries: entries.map((one) => written(one, books)),
+      entries: entries.map((one) => answerFrom(one, books)),
       totalDebit: writeMoney(
         Money.sum(
           postings.map((one) => one.debit),
@@ -224,7 +224,7 @@ export class JournalService {
   }
 }
 
-function written(one: JournalEntry, books: CostedBooks): Journal['entries'][number] {
+function answerFrom(one: JournalEntry, books: CostedBooks): Journal['entries'][number] {
   const row = books.rowOf.get(one.entryId);
   return {
     entryId: one.entryId,

@@ -111,8 +111,8 @@ export class SeasonCostService {
       until: query.until,
       by: query.by,
       costingMethod: books.method,
-      rows: cost.rows.map((one) => written(one, names.get(one.key) ?? one.key, units)),
-      total: written(cost.total, 'Total', units),
+      rows: cost.rows.map((one) => answerFrom(one, names.get(one.key) ?? one.key, units)),
+      total: answerFrom(cost.total, 'Total', units),
       shareOfFeedingsWithLossMeasured: cost.shareOfFeedingsWithLossMeasured,
     };
   }
@@ -229,7 +229,7 @@ function flagsOf(measuredShare: number | null, daysWithoutRate: number, variance
   ];
 }
 
-function written(row: SeasonRow, label: string, units: UnitSystem): AnswerOf<typeof api.getSeasonCost>['total'] {
+function answerFrom(row: SeasonRow, label: string, units: UnitSystem): AnswerOf<typeof api.getSeasonCost>['total'] {
   const money = (amount: Money | null): ReturnType<typeof writeMoney> | null =>
     amount === null ? null : writeMoney(amount);
   return {
