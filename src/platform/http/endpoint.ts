@@ -10,6 +10,7 @@ import {
   Put,
   SetMetadata,
 } from '@nestjs/common';
+import { ROUTE_ARGS_METADATA } from '@nestjs/common/constants.js';
 import type { z } from 'zod';
 import type { Transaction } from 'kysely';
 import type { DB, OperationTenant, Tenant } from '../database/types.js';
@@ -173,14 +174,31 @@ export function Endpoint<P extends z.ZodType, Q extends z.ZodType, B extends z.Z
   options: EndpointOptions<P, Q, B, A>,
 ): MethodDecorator {
   const known = options as unknown as AnyEndpoint;
-  if ([...ENDPOINTS, ...PAGES].some((other) => other.operationId === options.operationId))
-    throw new RangeError(`Two endpoints are called ${options.operationId}`);
-  (known.browser === true ? PAGES : ENDPOINTS).push(known);
   return applyDecorators(
+    refuseUnmarked,
+    () => {
+      list(known);
+    },
     METHODS[options.method](options.path),
     HttpCode(statusOf(known)),
     SetMetadata(ENDPOINT, known),
   );
+}
+
+function list(known: AnyEndpoint): void {
+  if ([...ENDPOINTS, ...PAGES].some((other) => other.operationId === known.operationId))
+    throw new RangeError(`Two endpoints are called ${known.operationId}`);
+  (known.browser === true ? PAGES : ENDPOINTS).push(known);
+}
+
+/**
+ * A parameter without its decorator would be undefined at run time, and the compiler cannot see that.
+ * @throws RangeError when the program is loaded.
+ */
+function refuseUnmarked(target: object, key: string | symbol, { value }: PropertyDescriptor): void {
+  const marked = Reflect.getMetadata(ROUTE_ARGS_METADATA, target.constructor, key) as object | undefined;
+  if (Object.keys(marked ?? {}).length < (value as { length: number }).length)
+    throw new RangeError(`${target.constructor.name}.${String(key)} has a parameter without a decorator: @Received()`);
 }
 
 type Declared<E> = E extends { readonly types?: infer Types } ? NonNullable<Types> : never;
