@@ -1,4 +1,4 @@
--- Made from src/platform/roles/roles.data.ts by test/catalogue/roles.test.ts (UPDATE_SNAPSHOTS=1 writes it anew).
+-- Made from src/platform/roles/roles.data.ts by test/catalogue/roles.test.ts; UPDATE_SNAPSHOTS=1 writes it.
 
 -- Every act there is.
 CREATE OR REPLACE FUNCTION rickyard.acts() RETURNS text[] LANGUAGE sql IMMUTABLE

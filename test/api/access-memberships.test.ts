@@ -737,7 +737,9 @@ describe('the audit', () => {
     const keys = Object.keys(value).sort(
       (a, b) => Buffer.byteLength(a) - Buffer.byteLength(b) || Buffer.compare(Buffer.from(a), Buffer.from(b)),
     );
-    return `{${keys.map((key) => `${JSON.stringify(key)}: ` + `${jsonText((value as Record<string, unknown>)[key])}`).join(', ')}}`;
+    const pair = (key: string): string =>
+      `${JSON.stringify(key)}: ${jsonText((value as Record<string, unknown>)[key])}`;
+    return `{${keys.map(pair).join(', ')}}`;
   };
   interface Line {
     sequence: number;

@@ -231,7 +231,8 @@ describe('a passphrase', () => {
   it(
     'is not one of the most common, nor made of them: said ' + 'with the field, in every place where one is set',
     async () => {
-      // Ordered as the published lists are; those of twelve characters and more, since shorter ones are refused for their
+      // Ordered as the published lists are; those of twelve characters and more, since shorter ones are refused for
+      // their
       // length.
       const common = dictionary['passwords-common'];
       const long = [...common].filter((one) => one.length >= 12);
@@ -474,7 +475,8 @@ describe('a second factor', () => {
       );
       for (const { secret } of [one, two]) expect(rows.some((row) => row.secret.includes(secret))).toBe(false);
       await world.ownerPool.query(
-        'UPDATE second_factor SET secret = (SELECT secret FROM second_factor WHERE person_id = $2) WHERE person_id = $1',
+        'UPDATE second_factor SET secret = (SELECT secret FROM second_factor ' +
+          'WHERE person_id = $2) WHERE person_id = $1',
         [one.who.id, two.who.id],
       );
       world.clock.advance({ minutes: 1 });

@@ -497,7 +497,7 @@ describe('rations', () => {
     expect(long.body.errors.map((one) => one.pointer)).toEqual(['#/wholeBales/everyDays']);
   });
 
-  it('takes offers on record into the cheapest ration at their delivered price, all that are open or those named', async () => {
+  it('takes offers on record into the cheapest ration at their delivered price, all open or those named', async () => {
     type Solved = {
       status: string;
       layers: {

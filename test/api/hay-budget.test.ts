@@ -670,26 +670,29 @@ describe('the same as a sheet', () => {
     };
   };
 
-  it('CSV and workbook carry the same table; numbers are numbers, days are days, and no text is a formula', async () => {
-    await herd(operation, ranchId, { name: '=HYPERLINK("http://example.test")' });
-    await lot(operation, ranchId, { name: '@SUM(A1:A9)', tons: '40' });
-    const path = '/reports/hay-budget?from=2026-12-01&until=2027-01-31&wastePercent=12&view=';
-    const csv = await operation.as.manager.get(operation.at(`${path}lots&format=csv`), { expect: 200 });
-    const [header = '', row = ''] = csv.text.split('\r\n');
-    const { type, rows, formulas } = await workbook(`${path}lots&format=xlsx`);
-    expect([type, formulas]).toEqual([XLSX, 0]);
-    expect(rows[0]).toEqual(header.split(','));
-    const seen = rows[1] ?? [];
-    expect(seen[0]).toBe("'@SUM(A1:A9)");
-    expect(row.startsWith("'@SUM(A1:A9)")).toBe(true);
-    const numbers = row.split(',').slice(4, 9);
-    expect(seen.slice(4, 9)).toEqual(numbers.map(Number));
-    expect(seen[9]).toBeInstanceOf(Date);
-    expect((seen[9] as Date).toISOString().slice(0, 10)).toBe(row.split(',')[9]);
-    const months = await workbook(`${path}months`, `${XLSX}, application/json;q=0.5`);
-    expect(months.rows[1]?.[1]).toBe('\'=HYPERLINK("http://example.test")');
-    expect(months.formulas).toBe(0);
-  });
+  it(
+    'CSV and workbook carry the same table; numbers are ' + 'numbers, days are days, and no text is a formula',
+    async () => {
+      await herd(operation, ranchId, { name: '=HYPERLINK("http://example.test")' });
+      await lot(operation, ranchId, { name: '@SUM(A1:A9)', tons: '40' });
+      const path = '/reports/hay-budget?from=2026-12-01&until=2027-01-31&wastePercent=12&view=';
+      const csv = await operation.as.manager.get(operation.at(`${path}lots&format=csv`), { expect: 200 });
+      const [header = '', row = ''] = csv.text.split('\r\n');
+      const { type, rows, formulas } = await workbook(`${path}lots&format=xlsx`);
+      expect([type, formulas]).toEqual([XLSX, 0]);
+      expect(rows[0]).toEqual(header.split(','));
+      const seen = rows[1] ?? [];
+      expect(seen[0]).toBe("'@SUM(A1:A9)");
+      expect(row.startsWith("'@SUM(A1:A9)")).toBe(true);
+      const numbers = row.split(',').slice(4, 9);
+      expect(seen.slice(4, 9)).toEqual(numbers.map(Number));
+      expect(seen[9]).toBeInstanceOf(Date);
+      expect((seen[9] as Date).toISOString().slice(0, 10)).toBe(row.split(',')[9]);
+      const months = await workbook(`${path}months`, `${XLSX}, application/json;q=0.5`);
+      expect(months.rows[1]?.[1]).toBe('\'=HYPERLINK("http://example.test")');
+      expect(months.formulas).toBe(0);
+    },
+  );
 
   it('is offered wherever there is a table: season cost and hay on hand too', async () => {
     await herd(operation, ranchId);

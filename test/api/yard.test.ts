@@ -22,6 +22,12 @@ import { aRunningTrial } from './trials/support.js';
 
 const HOST = 'yard.test:4180';
 const HTML = { accept: 'text/html,application/xhtml+xml,*/*;q=0.8', host: HOST };
+/** The cookie of somebody who has signed in to the pages. */
+async function pageCookieOf(world: World, personId: string): Promise<string> {
+  const sessions = world.application.get(SignInStore);
+  return `rickyard_pages=${await sessions.openPageSession(personId, 'test', world.clock.now(), '10.0.0.9', 12)}`;
+}
+
 const OWN_FORM = { ...HTML, 'content-type': 'application/x-www-form-urlencoded', 'sec-fetch-site': 'same-origin' };
 
 describe('the pages of a browser', () => {
@@ -79,9 +85,7 @@ describe('the pages of a browser', () => {
   /** A page as one of the roles sees it, by the cookie of a session opened behind the passphrase. */
   const cookies = new Map<Role, string>();
   const opened = async (role: Role, url: string, accept = HTML.accept): Promise<Answer> => {
-    const cookie =
-      cookies.get(role) ??
-      `rickyard_pages=${await world.application.get(SignInStore).openPageSession(operation.people[role].id, 'test', world.clock.now(), '10.0.0.9', 12)}`;
+    const cookie = cookies.get(role) ?? (await pageCookieOf(world, operation.people[role].id));
     cookies.set(role, cookie);
     return send('GET', url, { ...HTML, accept, cookie });
   };
@@ -379,7 +383,7 @@ describe('the pages of a browser', () => {
         expect(page.headers['cache-control']).toBe('no-store');
       }
       const lonely = await person(world, 'lonely');
-      const cookie = `rickyard_pages=${await world.application.get(SignInStore).openPageSession(lonely.id, 'test', world.clock.now(), '10.0.0.9', 12)}`;
+      const cookie = await pageCookieOf(world, lonely.id);
       expect((await send('GET', '/yard', { ...HTML, cookie })).payload).toContain('You belong to no operation');
     });
 
@@ -437,7 +441,7 @@ describe('the pages of a browser', () => {
     it("a trial's plan, protocol and report, as page, PDF and picture", async () => {
       const mine = await operationWith(world);
       const trial = await aRunningTrial(world, mine);
-      const cookie = `rickyard_pages=${await world.application.get(SignInStore).openPageSession(mine.people.hand.id, 'test', world.clock.now(), '10.0.0.9', 12)}`;
+      const cookie = await pageCookieOf(world, mine.people.hand.id);
       const judged = (
         await mine.as.nutritionist.post<WithId>(mine.at(`/trials/${trial.trialId}/judgements`), {}, { expect: 201 })
       ).body.id;

@@ -2,7 +2,9 @@ import { spawnSync } from 'node:child_process';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-/** `node test/bench/generated-requests.mjs [how many] [seed]`: the long run of generated requests, 10,000 if not said. */
+/**
+ * `node test/bench/generated-requests.mjs [how many] [seed]`: the long run of generated requests, 10,000 if not said.
+ */
 const checkout = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..', '..');
 const [requests = '10000', seed = '20261125'] = process.argv.slice(2);
 const began = Date.now();
@@ -22,6 +24,7 @@ const { status } = spawnSync(
   },
 );
 process.stdout.write(
-  `${requests} generated requests in ${((Date.now() - began) / 1000).toFixed(0)} s: ${status === 0 ? 'no fault' : 'FAULTS, see above'}\n`,
+  `${requests} generated requests in ${((Date.now() - began) / 1000).toFixed(0)} s: ` +
+    `${status === 0 ? 'no fault' : 'FAULTS, see above'}\n`,
 );
 process.exit(status ?? 1);

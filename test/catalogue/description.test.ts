@@ -148,7 +148,8 @@ describe('the description', () => {
       const said = (value as Schema)['description'];
       // Problems are described by their titles, which are fixed words.
       if (typeof said === 'string' && !at.includes('responses')) {
-        const name = String((value as Schema)['name'] ?? at.at(-1) ?? '');
+        const own = (value as Schema)['name'];
+        const name = typeof own === 'string' ? own : (at.at(-1) ?? '');
         const plain = (text: string): string => text.toLowerCase().replaceAll(/[^a-z0-9]/g, '');
         if (said.length <= SHORT || plain(said) === plain(name)) idle.push(`${at.join('/')}: ${said}`);
       }

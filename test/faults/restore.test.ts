@@ -66,9 +66,8 @@ function forged(change: (lines: string[]) => string[]): Buffer {
   const [head = '', ...rest] = gunzipSync(archive).toString('utf8').trimEnd().split('\n');
   const lines = [head, ...change(rest.slice(0, -1))];
   const text = lines.map((line) => `${line}\n`).join('');
-  return gzipSync(
-    `${text}${JSON.stringify({ end: true, records: lines.length - 1, sha256: createHash('sha256').update(text).digest('hex') })}\n`,
-  );
+  const sha256 = createHash('sha256').update(text).digest('hex');
+  return gzipSync(`${text}${JSON.stringify({ end: true, records: lines.length - 1, sha256 })}\n`);
 }
 
 describe('npm run restore-operation', () => {

@@ -118,7 +118,8 @@ describe('a database of before there were guards', () => {
     }
   }
   const rowsOf = async (): Promise<object[]> =>
-    ask(`SELECT (SELECT to_jsonb(o) FROM operation o) AS operation, (SELECT to_jsonb(m) FROM membership m) AS membership,
+    ask(`SELECT (SELECT to_jsonb(o) FROM operation o) AS operation,
+      (SELECT to_jsonb(m) FROM membership m) AS membership,
       (SELECT to_jsonb(h) FROM hay_lot h) AS lot, (SELECT jsonb_agg(m) FROM stock_movement m) AS movements`);
 
   it('gets every guard and keeps every row; the guards decide over it, and a second start does nothing', async () => {

@@ -172,7 +172,7 @@ describe('secrets in the database', () => {
       expect(await sealStoredSecrets(yard.ownerUrl, box)).toEqual([
         'sealed 1 one-time-code secrets that an earlier release kept in plain',
         expect.stringMatching(
-          /^1 people's one-time codes cannot be checked: .* Bring that key back, or let them sign in with a recovery code/,
+          /^1 people's one-time codes cannot be checked: .* Bring that key back, or let them sign in with a recovery/,
         ),
       ]);
       expect(box.open(await kept(old.id), old.id)).toBe(secret);

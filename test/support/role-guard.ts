@@ -10,7 +10,7 @@ const HOLDERS = ['membership', 'invitation'];
 
 /** prisma/guards/20-role-acts.sql, made from the table of roles. */
 export function roleGuard(): string {
-  return `-- Made from src/platform/roles/roles.data.ts by test/catalogue/roles.test.ts (UPDATE_SNAPSHOTS=1 writes it anew).
+  return `-- Made from src/platform/roles/roles.data.ts by test/catalogue/roles.test.ts; UPDATE_SNAPSHOTS=1 writes it.
 
 -- Every act there is.
 CREATE OR REPLACE FUNCTION rickyard.acts() RETURNS text[] LANGUAGE sql IMMUTABLE

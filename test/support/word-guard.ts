@@ -75,7 +75,8 @@ BEGIN
     )
     SELECT COALESCE(w.on_table, m.on_table) AS on_table, COALESCE(w.name, m.name) AS name,
       m.name IS NOT NULL AS stale,
-      CASE WHEN w.name IS NOT NULL THEN format(CASE WHEN w.many THEN '%I <@ ARRAY[%s]' ELSE '%I = ANY (ARRAY[%s])' END, w.column_name,
+      CASE WHEN w.name IS NOT NULL THEN format(
+        CASE WHEN w.many THEN '%I <@ ARRAY[%s]' ELSE '%I = ANY (ARRAY[%s])' END, w.column_name,
         (SELECT string_agg(quote_literal(one), ', ') FROM unnest(w.words) AS one)) END AS says
       FROM wanted w FULL JOIN made m ON m.on_table = w.on_table AND m.name = w.name
      WHERE w.words IS DISTINCT FROM m.words

@@ -33,7 +33,7 @@ export class MembershipStore {
     return row.id;
   }
 
-  /** A membership that was offered and taken; answers what was written, since the one who takes it need not see it yet. */
+  /** A membership that was offered and taken. Answers the row, since the one who takes it need not see it yet. */
   async insert<NewMembership extends NewRow<'membership'>>(
     where: Pick<OperationTenant, 'db' | 'operationId' | 'moment'>,
     membership: NewMembership,

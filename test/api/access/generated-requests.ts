@@ -3,8 +3,8 @@ import type { ApiClient, Answer } from '../../support/client.js';
 import type { OpenApiDocument, OperationObject } from '../../support/conformance.js';
 
 /**
- * Requests made up from the API description alone: some as it asks for, some broken on purpose, with ids of the own operation, of another
- * and of nobody. The same seed makes the same requests.
+ * Requests made up from the API description alone: some as it asks for, some broken on purpose, with ids of the own
+ * operation, of another and of nobody. The same seed makes the same requests.
  */
 export type Random = () => number;
 
@@ -303,7 +303,10 @@ export interface RunResult {
   faults: string[];
 }
 
-/** Sends what the maker makes, each as the next of the askers; every answer is held against the description by the client. */
+/**
+ * Sends what the maker makes, each as the next of the askers; every answer is held against the description by the
+ * client.
+ */
 export async function runGenerated(
   maker: RequestMaker,
   askers: readonly (readonly [name: string, client: ApiClient])[],

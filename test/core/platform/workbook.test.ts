@@ -10,14 +10,17 @@ const of = async (rows: (string | null)[][], columns = ['a', 'b', 'c']): ReturnT
   workbookOf(await writeXlsx({ columns, rows }, 'report'));
 
 describe('a workbook', () => {
-  it('has one sheet of the name given, cut to the 31 letters that a spreadsheet takes, and the header first', async () => {
-    const bytes = await writeXlsx({ columns: ['herd', 'head'], rows: [] }, 'anOperationWithAVeryLongNameIndeed');
-    expect(await workbookOf(bytes)).toEqual({
-      sheet: 'anOperationWithAVeryLongNameInd',
-      rows: [['herd', 'head']],
-      formulas: 0,
-    });
-  });
+  it(
+    'has one sheet of the name given, cut to the 31 letters ' + 'that a spreadsheet takes, and the header first',
+    async () => {
+      const bytes = await writeXlsx({ columns: ['herd', 'head'], rows: [] }, 'anOperationWithAVeryLongNameIndeed');
+      expect(await workbookOf(bytes)).toEqual({
+        sheet: 'anOperationWithAVeryLongNameInd',
+        rows: [['herd', 'head']],
+        formulas: 0,
+      });
+    },
+  );
 
   it('has numbers as numbers with the decimals they came with, and tags as text', async () => {
     const bytes = await writeXlsx({ columns: ['a', 'b', 'c'], rows: [['12.50', '-3', '0.000']] }, 'report');

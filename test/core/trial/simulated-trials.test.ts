@@ -45,7 +45,7 @@ describe('normal values', () => {
     expect(Math.abs(got.mean)).toBeLessThan(4 / Math.sqrt(values));
     expect(Math.abs(got.variance - 1)).toBeLessThan(4 * Math.sqrt(2 / values));
   });
-  it('are called not normal in about 5 % of samples by the Shapiro-Francia test, and skewed values nearly always', () => {
+  it('are called not normal in about 5 % of samples by the Shapiro-Francia test, skewed values nearly always', () => {
     const samples = examples(2000);
     const share = (draw: () => number) =>
       Array.from({ length: samples }, () => shapiroFrancia(Array.from({ length: 30 }, draw))?.p ?? 1).filter(
