@@ -26,8 +26,8 @@ const withDatabase = {
   globalTeardown: '<rootDir>/test/support/stop-database.cjs',
 };
 module.exports = {
-  // Guards against a test that hangs, and against nothing else: a loaded machine may take its time.
-  testTimeout: 600_000,
+  // Jest wants a number. It guards against a test that hangs, and against nothing else: no load reaches an hour.
+  testTimeout: 3_600_000,
   // Jest would leave a core free; the workers mostly wait for PostgreSQL, so they get each of a small machine's.
   maxWorkers: Math.min(availableParallelism(), 4),
   projects: [

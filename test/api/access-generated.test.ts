@@ -12,7 +12,6 @@ import { RequestMaker, runGenerated, seeded } from './access/generated-requests.
 
 const REQUESTS = Number(process.env['GENERATED_REQUESTS'] ?? '500');
 const SEED = Number(process.env['GENERATED_SEED'] ?? '20261125');
-jest.setTimeout(600_000 + REQUESTS * 200);
 
 let world: World;
 /** What the log says of requests that failed: where a fault comes from. */

@@ -394,9 +394,9 @@ describe('the yard of an operation', () => {
       storageLosses: [{ storageMethod: 'tarp', percent: '0', how: 'weighed in and out last winter' }],
       prices: [{ hayKind: 'meadow', amount: '160', per: 'ton' }],
     };
-    // By hand, t(0.975; 9) = 2.262 (NIST/SEMATECH e-Handbook, 1.3.6.7.2): 2.262 × 50/√10 × √(1 − 10/100) = 33.93 lb a
-    // bale, 1.6965 tons of 100 bales (50 tons).
-    // Of 96.875 tons needed 46.875 are short, 1.6965 less or more at the bounds.
+    // By hand, t(0.975; 9) = 2.262 (NIST/SEMATECH e-Handbook, 1.3.6.7.2): 2.262 × 50/√10 × √(1 − 10/100) =
+    // 33.93 lb a bale, 1.6965 tons of 100 bales (50 tons). Of 96.875 tons needed 46.875 are short, 1.6965 less or more
+    // at the bounds.
     const { lotId } = await lot(operation, ranchId, {
       name: 'Weighed',
       ...rounds({ balesWeighed: 10, standardDeviation: { value: '50', unit: 'lb' } }),

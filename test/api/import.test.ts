@@ -62,7 +62,9 @@ const countOf = async (path: string): Promise<number> =>
 const lines = (...rows: string[]): string => `${rows.join('\n')}\n`;
 
 const TICKETS = lines(
-  'vendor,purchased_on,lot,ranch,hay_kind,bale_form,storage_method,bale_count,net_weight_lb,gross_weight_lb,tare_weight_lb,mean_bale_weight_lb,bales_weighed,bale_weight_sd_lb,price_usd_per_ton,price_usd_per_bale,price_usd_lump_sum,freight_usd,charges_usd,moisture_percent,note',
+  'vendor,purchased_on,lot,ranch,hay_kind,bale_form,storage_method,bale_count,net_weight_lb,gross_weight_lb,' +
+    'tare_weight_lb,mean_bale_weight_lb,bales_weighed,bale_weight_sd_lb,price_usd_per_ton,price_usd_per_bale,' +
+    'price_usd_lump_sum,freight_usd,charges_usd,moisture_percent,note',
   'Creek bottom hay,2026-10-02,"Meadow, first cutting",Home ' +
     'ranch,meadow,round,tarp,40,47600,,,,,,145,,,310.50,,14.5,"Said ""dry"""',
   'Bench fields,2026-10-09,Alfalfa,Home ranch,alfalfa,large-square,under-roof,24,,61240,28860,,,,,118,,,12.25,,',
@@ -156,7 +158,8 @@ describe('a file of hay tickets', () => {
 
   it('shows every problem by row and column, and saves nothing', async () => {
     const text = lines(
-      'vendor,purchased_on,lot,ranch,hay_kind,bale_form,storage_method,bale_count,net_weight_lb,net_weight_kg,gross_weight_lb,tare_weight_lb,price_usd_per_ton,price_usd_per_bale,freight_usd',
+      'vendor,purchased_on,lot,ranch,hay_kind,bale_form,storage_method,bale_count,net_weight_lb,net_weight_kg,' +
+        'gross_weight_lb,tare_weight_lb,price_usd_per_ton,price_usd_per_bale,freight_usd',
       'A,2026-10-02,Good,Home ranch,meadow,round,tarp,40,47600,,,,145,,',
       ',10/03/2026,New,Nowhere,hay,rond,tarp,4.5,"47,600",,,,145,,-3',
       'B,2026-10-04,Good,,,,,,40000,18000,,,145,,',
@@ -422,14 +425,16 @@ describe('feedings, weights, tests and head moves', () => {
     await take(
       'lab-tests',
       lines(
-        'lot,lab,sampled_on,method,basis,dry_matter_percent,crude_protein_percent,acid_detergent_fiber_percent,neutral_detergent_fiber_percent,nitrate_ppm_no3_n',
+        'lot,lab,sampled_on,method,basis,dry_matter_percent,crude_protein_percent,acid_detergent_fiber_percent,' +
+          'neutral_detergent_fiber_percent,nitrate_ppm_no3_n',
         'Coarse,Forage laboratory,2026-11-05,near-infrared,dry-matter,88.4,9.1,37.2,58.6,310',
       ),
     );
     const impossible = await check(
       'lab-tests',
       lines(
-        'lot,lab,sampled_on,method,basis,dry_matter_percent,crude_protein_percent,acid_detergent_fiber_percent,neutral_detergent_fiber_percent',
+        'lot,lab,sampled_on,method,basis,dry_matter_percent,crude_protein_percent,acid_detergent_fiber_percent,' +
+          'neutral_detergent_fiber_percent',
         'Coarse,L,2026-11-05,near-infrared,dry-matter,88.4,55,60,50',
       ),
     );

@@ -12,9 +12,6 @@ import { newId } from '../../src/platform/identifiers.js';
 import { BEFORE_GUARDS, migrateAsBeforeGuards } from '../support/earlier-release.js';
 import { runProgram } from '../support/program.js';
 
-// Guards against a test that hangs, and nothing else.
-jest.setTimeout(600_000);
-
 const OWNER = newId();
 const OPERATION = newId();
 const RANCH = newId();

@@ -14,8 +14,6 @@ import {
 } from '../../src/platform/embedded/embedded-server.js';
 import { findPostgres } from '../../src/platform/embedded/postgres-files.js';
 
-jest.setTimeout(600_000);
-
 let folder: string;
 let cluster: string;
 /** A data folder as a first start leaves it; a copy of it spares a test the making of one. */

@@ -2,12 +2,17 @@ import { createHash } from 'node:crypto';
 import { gunzipSync, gzipSync } from 'node:zlib';
 
 /**
- * The archive of an operation: gzip of UTF-8 lines, each one JSON value. line 1
- * {"archive":"rickyard-operation","formatVersion":1,"operationId":…,"name":…,"exportedAt":…,"about":…} then
- * ["<table>",{…row…}] one line a row; first the people (id, name, email), then the operation, then every other table
- * last line {"end":true,"records":<lines between>,"sha256":"<hex of all lines before this one, each with its line
- * feed>"} Decimals are JSON numbers with all their digits: read them with a parser that keeps them. Instants are ISO
- * 8601 with offset, bytes are \x hex.
+ * The archive of an operation: gzip of UTF-8 lines, each one JSON value.
+ *
+ * - The first line is `{"archive":"rickyard-operation","formatVersion":1,"operationId":…,"name":…,"exportedAt":…,
+ *   "about":…}`.
+ * - Then one line a row, `["<table>",{…row…}]`: first the people (id, name, email), then the operation, then every
+ *   other table.
+ * - The last line is `{"end":true,"records":<lines between>,"sha256":"<hex of all lines before this one, each with its
+ *   line feed>"}`.
+ *
+ * Decimals are JSON numbers with all their digits: read them with a parser that keeps them. Instants are ISO 8601 with
+ * an offset, bytes are \x hex.
  */
 const ARCHIVE_KIND = 'rickyard-operation';
 const FORMAT_VERSION = 1;

@@ -34,10 +34,10 @@ const UPPER_POINT = 0.975;
 /**
  * The 95 % interval of a lot's balance from the bales that were weighed when it came in. Each load's total is bales ×
  * mean bale, with variance v = N (N − n) s² ÷ n: the squared standard error of the mean, s² ÷ n, with the
- * finite-population correction 1 − n/N, times N². The loads of a lot are strata: variances add, and t is taken at (Σv)²
- * ÷ Σ(v² ÷ (n − 1)) degrees of freedom, which for one load are n − 1. Sources: NIST/SEMATECH e-Handbook of Statistical
- * Methods, 1.3.5.2 (confidence limits for the mean); Cochran, W.G. 1977. Sampling Techniques, 3rd ed., sections 2.5 to
- * 2.8 and 5.4 (equation 5.16, effective degrees of freedom).
+ * finite-population correction 1 − n/N, times N². The loads of a lot are strata: variances add, and t is taken at
+ * (Σv)² ÷ Σ(v² ÷ (n − 1)) degrees of freedom, which for one load are n − 1. Sources: NIST/SEMATECH e-Handbook
+ * of Statistical Methods, 1.3.5.2 (confidence limits for the mean); Cochran, W.G. 1977. Sampling Techniques, 3rd ed.,
+ * sections 2.5 to 2.8 and 5.4 (equation 5.16, effective degrees of freedom).
  *
  * Assumed: what is left is off by the same share as what came in. That is so where hay was drawn by bales, since each
  * was booked at the same mean; where much was drawn over a scale, or the rest was counted since, what is left is known

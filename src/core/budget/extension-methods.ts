@@ -3,8 +3,8 @@ import { Mass } from '../units/mass.js';
 import { UKY_ANIMAL_UNITS, type UkyAnimalClass } from './extension-methods.data.js';
 
 /**
- * Hay on hand after losses: bales × weight × (1 − loss). Loss is storage and feeding together, a share. University of
- * Kentucky Extension.
+ * Hay on hand after losses: bales × weight × (1 − loss). Loss is storage and feeding together, a share. University
+ * of Kentucky Extension.
  */
 export function hayOnHand(input: { bales: number; baleWeight: Mass; loss: string | Decimal }): Mass {
   if (!Number.isSafeInteger(input.bales) || input.bales < 0)

@@ -76,8 +76,8 @@ export interface HayBudget {
 }
 
 /**
- * Hay of a lot that is still usable on a day if none is fed until then: balance × (1 − loss to the day) ÷ (1 − loss to
- * the count).
+ * Hay of a lot that is still usable on a day if none is fed until then: balance × (1 − loss to the day) ÷ (1
+ * − loss to the count).
  */
 export function usableSupply(lot: LotOnHand, day: CalendarDay): Mass {
   return usable({ lot, lossAtCount: lossOn(lot, lot.countedOn), rest: lot.balance }, day);
@@ -94,9 +94,9 @@ interface LotState {
 
 /**
  * Feeds the yard day by day over [from, until): each day's need by kind comes off the lots in feeding order, each lot
- * shrunk to what its storage leaves of it on that day: balance × (1 − loss to the day) ÷ (1 − loss to the count). What
- * the lots cannot give is short, and is what must be bought. A lot runs out on the day that takes its last; the yard
- * runs out on the first day whose need it cannot meet.
+ * shrunk to what its storage leaves of it on that day: balance × (1 − loss to the day) ÷ (1 − loss to the count).
+ * What the lots cannot give is short, and is what must be bought. A lot runs out on the day that takes its last; the
+ * yard runs out on the first day whose need it cannot meet.
  */
 export function hayBudget(input: HayBudgetInput): HayBudget | Refusal {
   const problems = lotProblems(input);

@@ -72,8 +72,9 @@ const HIGHEST_SHARE = decimal('0.95');
 const SHARE_PLACES = 6;
 
 /**
- * The ranch's own waste from feedings at which what was left was weighed: lost ÷ fed over all of them, as a share, with
- * the 95 % t interval of a ratio of two totals, v = Σ(lost − R·fed)² ÷ ((n − 1)·n·mean fed²). Source: Cochran, W.G.
+ * The ranch's own waste from feedings at which what was left was weighed: lost ÷ fed over all of them, as a share,
+ * with the 95 % t interval of a ratio of two totals, v = Σ(lost − R·fed)² ÷ ((n − 1)·n·mean fed²). Source:
+ * Cochran, W.G.
  * 1977. Sampling Techniques, 3rd ed., section 6.4 (large-sample variance of the ratio estimate, without the
  * finite-population correction). One feeding gives no interval; none, or none with hay in it, gives nothing. The share
  * is held between 0 and 0.95.

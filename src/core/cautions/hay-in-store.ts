@@ -61,7 +61,7 @@ export function stackTemperatureCautions({
         otherSources: otherHeatingSteps(guide),
       },
       message:
-        `${stackName} is at ${plain(coreTemperatureC, 1)} °C ` + `(${plain(coreTemperatureF, 0)} °F): ${step.action}.`,
+        `${stackName} is at ${plain(coreTemperatureC, 1)} °C (${plain(coreTemperatureF, 0)} °F): ` + `${step.action}.`,
     }),
   ];
 }

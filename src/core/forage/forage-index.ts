@@ -60,7 +60,8 @@ export function mooreUndersander2002RelativeForageQuality({
 /**
  * Intake of legumes and legume mixtures from fibre and its digestibility, % of body weight:
  * 120/NDF + (NDFD48 − 45)·0.374/1350·100. Intake of cool- and warm-season grasses:
- * −2.318 + 0.442·CP − 0.0100·CP² − 0.0638·TDN + 0.000922·TDN² + 0.180·ADF − 0.00196·ADF² − 0.00529·CP·ADF.
+ * −2.318 + 0.442·CP − 0.0100·CP² − 0.0638·TDN + 0.000922·TDN² + 0.180·ADF − 0.00196·ADF²
+ * − 0.00529·CP·ADF.
  * Source: Moore & Undersander 2002 (coefficients from memory).
  */
 export function mooreUndersander2002LegumeIntake({

@@ -78,8 +78,8 @@ type LossArithmetic = 'divide' | 'multiply';
 /**
  * What a unit of hay costs by the time it is eaten: (price + freight and charges per unit) spread over what storage
  * loss and feeding waste leave. With `divide`: (landed) / ((1 − loss)·(1 − waste)); with `multiply`: landed·(1 +
- * loss)·(1 + waste), which gives a lower figure (about 4 % lower at 20 %). Source: Iowa State divides by (1 − waste);
- * University of Missouri multiplies by (1 + waste). Dividing is exact, so it is the default.
+ * loss)·(1 + waste), which gives a lower figure (about 4 % lower at 20 %). Source: Iowa State divides by (1
+ * − waste); University of Missouri multiplies by (1 + waste). Dividing is exact, so it is the default.
  * @throws RangeError if nothing is left after loss and waste, or the bought mass is not positive.
  */
 export function deliveredCost({

@@ -59,8 +59,8 @@ export function mooreUndersander2002LegumeTdn(inputs: SummativeInputs): Summativ
 }
 
 /**
- * TDN of grasses, % of DM: 0.87·CP + 2.25·0.97·FA + NDFn·NDFDp/100 + 0.98·NFC − 10, NDFDp = 22.7 + 0.664·NDFD, NDFn =
- * 0.93·NDF. Source: Moore & Undersander 2002; University of Georgia forage glossary.
+ * TDN of grasses, % of DM: 0.87·CP + 2.25·0.97·FA + NDFn·NDFDp/100 + 0.98·NFC − 10, NDFDp = 22.7 + 0.664·NDFD,
+ * NDFn = 0.93·NDF. Source: Moore & Undersander 2002; University of Georgia forage glossary.
  */
 export function mooreUndersander2002GrassTdn(inputs: SummativeInputs): SummativeParts {
   return summed({

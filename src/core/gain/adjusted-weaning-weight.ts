@@ -34,8 +34,8 @@ export function bifAgeOfDamAdditions(
 }
 
 /**
- * Adjusted 205-day weight: (weaning − birth) / age × 205 + birth + age-of-dam addition. Outside 160 to 250 days of age
- * the weight is flagged and carries no age-of-dam addition. Source: Beef Improvement Federation Guidelines.
+ * Adjusted 205-day weight: (weaning − birth) / age × 205 + birth + age-of-dam addition. Outside 160 to 250 days of
+ * age the weight is flagged and carries no age-of-dam addition. Source: Beef Improvement Federation Guidelines.
  */
 export function bifAdjusted205DayWeight(input: {
   weaningWeight: Mass;

@@ -102,8 +102,8 @@ interface HerdPeriod {
 }
 
 /**
- * Gain of a herd with head flow: closing weight + weight out − weight in − opening weight, and the daily gain over its
- * head-days. (Pay-to-pay or weigh-to-weigh accounting of a pen; see Nebraska Extension G2095, 2023, for the single
+ * Gain of a herd with head flow: closing weight + weight out − weight in − opening weight, and the daily gain over
+ * its head-days. (Pay-to-pay or weigh-to-weigh accounting of a pen; see Nebraska Extension G2095, 2023, for the single
  * animal.) Refused when there are no head-days, or when the head of the flow does not lead from the opening to the
  * closing head.
  */

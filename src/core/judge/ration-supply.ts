@@ -93,8 +93,8 @@ export function partsOf(layers: readonly RationLayer[]): readonly RationPart[] {
 }
 
 /**
- * What a ration supplies to one animal in a day. Everything is a sum of amount × content over the lots, so it is linear
- * in the amounts; refused and wasted hay is taken off each lot alike.
+ * What a ration supplies to one animal in a day. Everything is a sum of amount × content over the lots, so it is
+ * linear in the amounts; refused and wasted hay is taken off each lot alike.
  */
 export function rationSupply({
   layers,

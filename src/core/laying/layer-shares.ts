@@ -39,8 +39,9 @@ export interface ConvertedShares {
 const SHARE_SUM_TOLERANCE = 0.005;
 
 /**
- * Layer shares on one basis, told on all three: weight = volume × density, dry matter = weight × DM. The densities and
- * dry matters used stand in the answer. Every set of shares adds up to 1; a set that missed 1 by rounding is scaled.
+ * Layer shares on one basis, told on all three: weight = volume × density, dry matter = weight × DM. The densities
+ * and dry matters used stand in the answer. Every set of shares adds up to 1; a set that missed 1 by rounding is
+ * scaled.
  */
 export function convertShares({
   basis,

@@ -40,8 +40,8 @@ export interface LabReport {
 }
 
 /**
- * Its amount in a ration, summed over the lots: dry matter eaten × content × `perKg`, or the share that the lot's test
- * names of another nutrient's amount.
+ * Its amount in a ration, summed over the lots: dry matter eaten × content × `perKg`, or the share that the lot's
+ * test names of another nutrient's amount.
  */
 type RationSum =
   | {

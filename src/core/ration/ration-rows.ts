@@ -83,8 +83,9 @@ export function fieldsNeeded(limits: RationLimits): readonly RationField[] {
 
 /**
  * The rows of the least-cost ration, per head per day. `feedForMaintenanceShare` is the share of the dry matter that
- * covers maintenance (1 where no gain is asked); with it fixed, both energy rows are linear: NEm·f ≥ need and NEg·(1−f)
- * ≥ need. Bacterial protein is a column of its own, held below what energy and what degradable protein allow.
+ * covers maintenance (1 where no gain is asked); with it fixed, both energy rows are linear: NEm·f ≥ need and
+ * NEg·(1−f) ≥ need. Bacterial protein is a column of its own, held below what energy and what degradable protein
+ * allow.
  */
 export function rationRows({
   limits,

@@ -59,10 +59,10 @@ const HARD = [/^balance-/, /^bacteria-/, /^nitrate$/, /^sulfur$/, /^legume$/];
  * cheapest. Lot balances, nitrate, sulfur and legume are kept.
  *
  * Both energies of one mixture: with a = NEm/need and b = NEg/need the ration covers both if 1/a + 1/b ≤ 1 (the share
- * 1/a covers maintenance, the rest gain), which holds if and only if f²·a + (1 − f)²·b ≥ 1 for every share f (the least
- * of the left side over f is ab/(a + b)). Each f is a linear cut; the cut at f = b/(a + b) is the one that an answer
- * breaks most, and is added until none is broken (Kelley 1960, The cutting-plane method for solving convex programs,
- * Journal of the SIAM 8:703-712).
+ * 1/a covers maintenance, the rest gain), which holds if and only if f²·a + (1 − f)²·b ≥ 1 for every share f
+ * (the least of the left side over f is ab/(a + b)). Each f is a linear cut; the cut at f = b/(a + b) is the one that
+ * an answer breaks most, and is added until none is broken (Kelley 1960, The cutting-plane method for solving convex
+ * programs, Journal of the SIAM 8:703-712).
  */
 export function wholeBaleRation({
   candidates,

@@ -1,11 +1,11 @@
 import type { Terrain } from './requirement-set.js';
 
 /**
- * Extra net energy of grazing, Mcal/d: (0.006·intake·(0.9 − digestibility) + 0.05·terrain/(available forage + 3)) ·
- * weight / 4.184, terrain 1 level, 2 hilly; available forage in t of dry matter per ha. On middling pasture (2 t/ha, 60
- * % digestible, level) it adds almost half of maintenance, more than the 10 to 20 % that texts name for good pasture:
- * measure the pasture before relying on it. Source: CSIRO 1990, Feeding Standards for Australian Livestock, as carried
- * in NRC 2000 (from memory).
+ * Extra net energy of grazing, Mcal/d: (0.006·intake·(0.9 − digestibility) + 0.05·terrain/(available forage + 3))
+ * · weight / 4.184, terrain 1 level, 2 hilly; available forage in t of dry matter per ha. On middling pasture (2 t/ha,
+ * 60 % digestible, level) it adds almost half of maintenance, more than the 10 to 20 % that texts name for good
+ * pasture: measure the pasture before relying on it. Source: CSIRO 1990, Feeding Standards for Australian Livestock, as
+ * carried in NRC 2000 (from memory).
  */
 export function csiro1990GrazingEnergy({
   fullBodyWeightKg,

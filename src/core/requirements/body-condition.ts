@@ -1,8 +1,8 @@
 /**
- * Composition of the empty body at a condition score: fat 0.037683·BCS, protein 0.200886 − 0.0066762·BCS, ash 0.078982
- * − 0.00438·BCS. Source: NRC 2000, chapter 3 body reserves (from memory; the printed table of fat by score and the
- * table of energy reserves by weight and score are reproduced to the last digit, read at the University of Nebraska and
- * in a reprint of NRC 2000).
+ * Composition of the empty body at a condition score: fat 0.037683·BCS, protein 0.200886 − 0.0066762·BCS, ash
+ * 0.078982 − 0.00438·BCS. Source: NRC 2000, chapter 3 body reserves (from memory; the printed table of fat by score
+ * and the table of energy reserves by weight and score are reproduced to the last digit, read at the University of
+ * Nebraska and in a reprint of NRC 2000).
  */
 export function nrc2000BodyComposition({ bodyConditionScore }: { bodyConditionScore: number }): {
   fatShare: number;

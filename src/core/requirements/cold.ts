@@ -63,9 +63,9 @@ export function nrc2000ExternalInsulation({
 
 /**
  * Cold stress by heat balance. Surface 0.09·SBW^0.67 m²; heat production per m² = (ME intake − energy in
- * product)/surface; lower critical temperature = 39 − 0.85·insulation·heat per m² (15 % leaves by evaporation whatever
- * the cold); extra ME = surface·(LCT − T)/insulation; extra NEm = km · extra ME. Source: NRC 1981, Effect of
- * Environment on Nutrient Requirements of Domestic Animals; NRC 2000 chapters 1 and 10 (structure confirmed in the
+ * product)/surface; lower critical temperature = 39 − 0.85·insulation·heat per m² (15 % leaves by evaporation
+ * whatever the cold); extra ME = surface·(LCT − T)/insulation; extra NEm = km · extra ME. Source: NRC 1981, Effect
+ * of Environment on Nutrient Requirements of Domestic Animals; NRC 2000 chapters 1 and 10 (structure confirmed in the
  * page, coefficients from memory). NASEM 2016 keeps it.
  */
 export function nrc2000ColdStress({

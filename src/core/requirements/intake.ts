@@ -9,8 +9,8 @@ import {
 } from './intake-factors.data.js';
 
 /**
- * Dry matter intake of growing cattle, kg/d: SBW^0.75 · (0.2435·NEm − 0.0466·NEm² − c) / NEm, c = 0.1128 for calves,
- * 0.0869 for yearlings. Below 0.95 Mcal/kg the divisor stays at 0.95.
+ * Dry matter intake of growing cattle, kg/d: SBW^0.75 · (0.2435·NEm − 0.0466·NEm² − c) / NEm, c = 0.1128 for
+ * calves, 0.0869 for yearlings. Below 0.95 Mcal/kg the divisor stays at 0.95.
  * Source: NRC 2000, eq. 7-1 and 7-2 (from memory); NASEM 2016 keeps it.
  * @throws RangeError if NEm is not positive.
  */

@@ -26,10 +26,10 @@ function factorFor<Key extends string>(rows: readonly FactorRow<Key>[], key: Key
 }
 
 /**
- * Net energy for maintenance, Mcal/d: SBW^0.75 · (0.077 · breed · lactation · condition · sex + a2), condition = 0.8 +
- * 0.05·(BCS − 1), a2 = 0.0007·(20 − temperature of the previous month, °C). The base is Lofgreen & Garrett 1968 (J.
- * Anim. Sci. 27:793), the multipliers NRC 2000 chapters 1 and 10 (breed, sex and condition factors from memory). NASEM
- * 2016 keeps the form.
+ * Net energy for maintenance, Mcal/d: SBW^0.75 · (0.077 · breed · lactation · condition · sex + a2), condition
+ * = 0.8 + 0.05·(BCS − 1), a2 = 0.0007·(20 − temperature of the previous month, °C). The base is Lofgreen &
+ * Garrett 1968 (J. Anim. Sci. 27:793), the multipliers NRC 2000 chapters 1 and 10 (breed, sex and condition factors
+ * from memory). NASEM 2016 keeps the form.
  */
 export function nrc2000MaintenanceEnergy({
   shrunkBodyWeightKg,

@@ -56,8 +56,8 @@ function factorial(mineral: FactorialMineral, inputs: FactorialInputs): Factoria
 }
 
 /**
- * Calcium in the diet, g/d: (0.0154·SBW + 0.071·retained protein + 1.23·milk + 13.7·calf weight/90 in the last 90 days)
- * / 0.5. Source: NRC 2000 chapter 5 (from memory); NASEM 2016 keeps it.
+ * Calcium in the diet, g/d: (0.0154·SBW + 0.071·retained protein + 1.23·milk + 13.7·calf weight/90 in the last 90
+ * days) / 0.5. Source: NRC 2000 chapter 5 (from memory); NASEM 2016 keeps it.
  */
 export function nrc2000Calcium(inputs: FactorialInputs): FactorialNeed {
   return factorial(

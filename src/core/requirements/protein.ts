@@ -12,8 +12,8 @@ export function nrc2000MaintenanceProtein({ shrunkBodyWeightKg }: { shrunkBodyWe
 }
 
 /**
- * Efficiency of MP for gain: 0.834 − 0.00114·EQSBW up to 300 kg, 0.492 above (the two meet at 300 kg). Source: NRC 2000
- * (from memory).
+ * Efficiency of MP for gain: 0.834 − 0.00114·EQSBW up to 300 kg, 0.492 above (the two meet at 300 kg). Source: NRC
+ * 2000 (from memory).
  */
 export function nrc2000GainProteinEfficiency({
   equivalentShrunkBodyWeightKg,
@@ -24,7 +24,8 @@ export function nrc2000GainProteinEfficiency({
 }
 
 /**
- * Protein for gain, g/d: net = SWG · (268 − 29.4·RE/SWG) = 268·SWG − 29.4·RE (never below 0), MP = net / efficiency.
+ * Protein for gain, g/d: net = SWG · (268 − 29.4·RE/SWG) = 268·SWG − 29.4·RE (never below 0), MP = net
+ * / efficiency.
  * Source: NRC 2000 (from memory; the table of growing cattle of 533 kg is reproduced).
  */
 export function nrc2000GainProtein({
@@ -45,9 +46,9 @@ export function nrc2000GainProtein({
 const GAIN_CEILING_KG_PER_DAY = 4;
 
 /**
- * Gain that the metabolizable protein left over allows, kg/d: the SWG whose net protein (268·SWG − 29.4·RE(SWG)) equals
- * MP left · efficiency. RE moves with the gain, so the equation is solved by bisection; above the ceiling of 4 kg/d it
- * stops. Source: NRC 2000, equations of `nrc2000GainProtein` turned round.
+ * Gain that the metabolizable protein left over allows, kg/d: the SWG whose net protein (268·SWG − 29.4·RE(SWG))
+ * equals MP left · efficiency. RE moves with the gain, so the equation is solved by bisection; above the ceiling of 4
+ * kg/d it stops. Source: NRC 2000, equations of `nrc2000GainProtein` turned round.
  */
 export function proteinAllowableGain({
   equivalentShrunkBodyWeightKg,
@@ -95,9 +96,9 @@ export function crudeProteinFromMetabolizable({ metabolizableProtein }: { metabo
 const FAT_THRESHOLD_PERCENT = 3.9;
 
 /**
- * Bacterial crude protein, g/d. NRC 2000: 0.13 · TDN intake (g), lowered by 2.2 % for each point of effective NDF below
- * 20 % of DM (the slope from memory). NASEM 2016: 0.087·TDN intake (g) + 42.73 up to 3.9 % fat, 0.096·fat-free TDN
- * intake (g) + 53.33 above; fat-free TDN = TDN − 2.25·fat. Degradable protein needed equals bacterial protein; a
+ * Bacterial crude protein, g/d. NRC 2000: 0.13 · TDN intake (g), lowered by 2.2 % for each point of effective NDF
+ * below 20 % of DM (the slope from memory). NASEM 2016: 0.087·TDN intake (g) + 42.73 up to 3.9 % fat, 0.096·fat-free
+ * TDN intake (g) + 53.33 above; fat-free TDN = TDN − 2.25·fat. Degradable protein needed equals bacterial protein; a
  * smaller degradable supply limits it. Iowa State (ASL R3133, 2017) found the 2016 equation to feed well only with the
  * older efficiency on forage of 51.5 to 64 % TDN: the edition is a choice, and a report names it. Sources: NRC 2000
  * chapter 2 (0.13 from memory); Galyean & Tedeschi 2014, J. Anim. Sci. 92:4451, adopted by NASEM 2016 (from memory).

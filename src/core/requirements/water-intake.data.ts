@@ -34,8 +34,8 @@ export const WATER_INTAKE: readonly WaterRow[] = [
 ];
 
 /**
- * Water per kg of dry matter eaten, L, at or above a temperature, °C. The figure for a mean temperature above 27 °C is
- * the 1956 value at 32 °C. Source: Winchester & Morris 1956 for European breeds, as tabulated by the Agricultural
+ * Water per kg of dry matter eaten, L, at or above a temperature, °C. The figure for a mean temperature above 27 °C
+ * is the 1956 value at 32 °C. Source: Winchester & Morris 1956 for European breeds, as tabulated by the Agricultural
  * Research Council (from memory).
  */
 export const WATER_PER_DRY_MATTER: readonly {

@@ -229,8 +229,8 @@ export function balesNeeded(input: {
 }
 
 /**
- * Sample adequacy as some rules state it: n = t² s² / (d·mean)², with t taken once, at the size of the first sample and
- * one-sided. Source: Mississippi Administrative Code, title 11, part 8, addendum 11-8-2-A-J (hay production
+ * Sample adequacy as some rules state it: n = t² s² / (d·mean)², with t taken once, at the size of the first sample
+ * and one-sided. Source: Mississippi Administrative Code, title 11, part 8, addendum 11-8-2-A-J (hay production
  * measurements).
  */
 export function samplesForAdequacy(input: {

@@ -2,8 +2,9 @@
 const SPLITTER = 134217729;
 
 /**
- * start − Σ left[i]·right[i] − end, as if computed in twice the working precision and rounded once. Source: Ogita, Rump
- * and Oishi 2005, SIAM Journal on Scientific Computing 26:1955-1988 (algorithm Dot2), products after Dekker 1971.
+ * start − Σ left[i]·right[i] − end, as if computed in twice the working precision and rounded once. Source:
+ * Ogita, Rump and Oishi 2005, SIAM Journal on Scientific Computing 26:1955-1988 (algorithm Dot2), products after Dekker
+ * 1971.
  */
 export function doubledDifference(start: number, left: Float64Array, right: Float64Array, end: number): number {
   let sum = start;

@@ -1,7 +1,7 @@
 /**
  * What can be done inside an operation. read: see records without money · prices: see money · records: write the hay
- * books, herds, tests · daily: feedings, weights, checks · desk: rations, sheets, trials · office: reports' periods and
- * closing · own: people, keys, settings.
+ * books, herds, tests · daily: feedings, weights, checks · desk: rations, sheets, trials · office: reports' periods
+ * and closing · own: people, keys, settings.
  */
 export const ACTS = ['read', 'prices', 'records', 'daily', 'desk', 'office', 'own'] as const;
 export type Act = (typeof ACTS)[number];

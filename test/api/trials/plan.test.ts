@@ -85,7 +85,8 @@ describe('planning a trial', () => {
       isDefault: false,
       why: '20 animals in 1 groups over 60 days, 19 degrees of freedom',
     });
-    // Twenty gains 0.05 lb apart: variance 0.05² × (20² − 1) / 12 × 20 / 19; weights are read to a tenth of a pound.
+    // Twenty gains 0.05 lb apart: variance 0.05² × (20² − 1) / 12 × 20 / 19; weights are read to a tenth of a
+    // pound.
     expect(Number(answer.spread.ofAnimals.value)).toBeCloseTo(Math.sqrt(((0.0025 * 399) / 12) * (20 / 19)), 2);
   });
 

@@ -25,8 +25,8 @@ describe('a balance that rests on weighed bales', () => {
 
   // By hand; t(0.975; 9) = 2.262 from the table of the same handbook, 1.3.6.7.2. 100 bales, 10 weighed, mean 1,000 lb,
   // sd 50 lb:
-  // standard error of the mean 50/√10 × √(1 − 10/100) = 15 lb; times 2.262 = 33.93 lb a bale, 3,393 lb of 100,000 lb:
-  // 3.393 %.
+  // standard error of the mean 50/√10 × √(1 − 10/100) = 15 lb; times 2.262 = 33.93 lb a bale, 3,393 lb of
+  // 100,000 lb: 3.393 %.
   it('half the load left is off by half as much', () => {
     const received = [load(100, 10, 1000, 50)];
     const whole = weighedBalanceInterval({ balance: lb(100_000), received });
@@ -47,9 +47,8 @@ describe('a balance that rests on weighed bales', () => {
     expect(Math.abs(half.in('lb').toNumber() - 3393)).toBeLessThan(1);
   });
 
-  // By hand: two such loads have variance 2 × (100 × 15)² = 4,500,000, root 2,121.32 lb; degrees of freedom (2v)² ÷
-  // (2v² ÷ 9) = 18, t(0.975; 18) = 2.101
-  // in the same table: 4,456.9 lb.
+  // By hand: two such loads have variance 2 × (100 × 15)² = 4,500,000, root 2,121.32 lb; degrees of freedom (2v)²
+  // ÷ (2v² ÷ 9) = 18, t(0.975; 18) = 2.101 in the same table: 4,456.9 lb.
   it('adds the variances of two loads, at the degrees of freedom of both', () => {
     const two = weighedBalanceInterval({
       balance: lb(200_000),

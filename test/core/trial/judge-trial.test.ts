@@ -231,8 +231,8 @@ describe('checks', () => {
     },
   );
   it('Cook’s distances of two means, worked by hand', () => {
-    // Residuals ±0.1 and ±0.2, residual variance 0.1 / 4, leverage 1/3: 0.01/3 ÷ (2 · 0.025 · 4/9) = 0.15, and four
-    // times that.
+    // Residuals ±0.1 and ±0.2, residual variance 0.1 / 4, leverage 1/3: 0.01/3 ÷ (2 · 0.025 · 4/9) = 0.15, and
+    // four times that.
     const animals = [
       ...[0.3, 0.4, 0.5].map((gain, i) => animal(`u${i}`, 'usual', gain)),
       ...[0.5, 0.7, 0.9].map((gain, i) => animal(`l${i}`, 'layered', gain)),

@@ -7,8 +7,6 @@ import { openWorld, type World } from '../../support/world.js';
 /** One trial that finds a difference and one that cannot tell, out of a few lines. */
 const scenario = readTrialScenario(path.resolve(__dirname, '..', '..', '..'));
 const FROM = '2025-01-01T00:00:00Z';
-// Some 550 feedings are written one by one, twice; a loaded machine takes minutes over them.
-jest.setTimeout(900_000);
 
 interface Loaded {
   trials: LoadedTrial[];
