@@ -46,6 +46,7 @@ export function stackTemperatureCautions({
 }): RaisedCaution[] {
   const { guideName, coreTemperatureF, step } = heatingAction({ coreTemperatureC, guide });
   if (step?.severity === null || step === null) return [];
+  const temperature = `${plain(coreTemperatureC, 1)} °C (${plain(coreTemperatureF, 0)} °F)`;
   return [
     raiseCaution({
       code: 'stack-temperature',
@@ -60,8 +61,7 @@ export function stackTemperatureCautions({
         source: HEATING_GUIDES[guide].source,
         otherSources: otherHeatingSteps(guide),
       },
-      message:
-        `${stackName} is at ${plain(coreTemperatureC, 1)} °C (${plain(coreTemperatureF, 0)} °F): ` + `${step.action}.`,
+      message: `${stackName} is at ${temperature}: ${step.action}.`,
     }),
   ];
 }
