@@ -3,7 +3,7 @@ import { z } from 'zod';
 import { layerRole } from '../../records/kit/layer.schema.js';
 import { LAYER_BASES } from '../../core/laying/layer.js';
 import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
-import { COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
+import { REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, name, note, operationParams, version } from '../../platform/wire/common.schema.js';
@@ -18,7 +18,7 @@ import {
 import { cautionOut } from '../../records/kit/caution.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { weatherOut } from '../facts/weather.schema.js';
-import { judgementShape, nutrientLineOut } from '../judge/judgement.schema.js';
+import { judgementShape, judgingQuery } from '../judge/judgement.schema.js';
 import { AMOUNT_BASES, RATION_NOTE_KINDS, RATION_STATES as WRITTEN_STATES } from '../../platform/wire/words.data.js';
 
 const basis = z
@@ -344,17 +344,6 @@ export const listRationNotes = endpoint({
   paged: true,
 });
 
-const judgingQuery = {
-  ...unitsQuery,
-  on: day.optional().describe('The day; today at the ranch if absent'),
-  edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
-  coldMethod: z
-    .enum(COLD_METHODS)
-    .default('heat-balance')
-    .describe('How cold is reckoned where a weather day is known'),
-  weather: z.enum(['known', 'none']).default('known').describe('Whether the weather day of the ranch counts'),
-};
-
 const figure = z.number().nullable();
 const evaluationOut = z
   .object({
@@ -369,9 +358,7 @@ const evaluationOut = z
     bodyWeightFrom: z.string().describe('Where that weight comes from'),
     weather: weatherOut.nullable(),
     perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('What is offered, per head per day'),
-    wastedPercent: z.number().describe('Share of it that is not eaten'),
     ...judgementShape,
-    lines: z.array(nutrientLineOut),
     gain: z
       .object({
         energyAllowed: massOut.describe('What the energy allows').nullable(),
@@ -407,14 +394,6 @@ const evaluationOut = z
         source: z.string().describe('Where it comes from'),
       }),
     ),
-    refusedBecause: z
-      .array(
-        z.object({
-          code: z.string().describe('Code that stays the same between releases'),
-          message: z.string().describe('Why the ration cannot be judged'),
-        }),
-      )
-      .describe('Empty where it can'),
   })
   .meta({
     id: 'RationEvaluation',
