@@ -253,8 +253,8 @@ describe('one herd, one day, one judge', () => {
     expect(portfolio?.concerns.map((one) => one.code)).toEqual(expect.arrayContaining(['danger', 'cannot-be-judged']));
   });
 
-  // It is the 15th when the result comes in, of a sample of the 10th; the day asked about is the 14th.
-  it('a result that came late counts for the days after its sampling, unless what was known then is asked', async () => {
+  // It is the 15th when the result comes in, of a sample of the 10th; the 14th is asked about.
+  it('a result that came late counts from the day of its sampling, unless what was known then is asked', async () => {
     const { herdId } = await fedHerd({ ...COLD, second: 50 });
     const review = async (tests: string): Promise<Judged> =>
       (
