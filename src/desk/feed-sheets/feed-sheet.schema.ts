@@ -136,7 +136,8 @@ export const feedSheetFor = endpoint({
   access: 'read',
   summary: 'The feed sheet of a place and a day',
   description:
-    "Made from the ration in use and today's head of each herd there. As JSON, as a page to print in large type, or as PDF.",
+    "Made from the ration in use and today's head of each herd there. As JSON, as a page to print in " +
+    'large type, or as PDF.',
   params: operationParams.extend({ placeId: id }),
   query: z.strictObject({
     ...unitsQuery,

@@ -67,7 +67,8 @@ const herd = z
     hayLastsDays: z
       .number()
       .describe(
-        'Days until the first lot of the ration is empty if all herds go on as they do; null where no lot is known to run out',
+        'Days until the first lot of the ration is empty if all herds go on as they do; null where no lot is ' +
+          'known to run out',
       )
       .nullable(),
     rationsProposed: z

@@ -72,7 +72,8 @@ export const leastCostRationFor = endpoint({
   status: 200,
   summary: 'The cheapest ration over the lots on hand and hay on offer',
   description:
-    'Only for those who see prices. Hay on offer can be the open offers on record, hay described in the request, or both. ' +
+    'Only for those who see prices. Hay on offer can be the open offers on record, hay described in the ' +
+    'request, or both. ' +
     'Says what each demand costs and what price would bring an unused hay in, or which demands conflict. ' +
     'Nothing is saved.',
   params: operationParams.extend({ herdId: id }),
@@ -238,7 +239,8 @@ export const leastCostRationFor = endpoint({
               }),
             )
             .describe(
-              'Demands that no number of whole bales can meet, as few and missed by as little as possible. Lot balances, ' +
+              'Demands that no number of whole bales can meet, as few and missed by as little as possible. Lot ' +
+                'balances, ' +
                 'nitrate, sulfur and legume are never loosened',
             ),
           words: z.array(z.string()).describe('The same in sentences, to be read out as they stand'),

@@ -218,7 +218,8 @@ export const changeRation = endpoint({
   access: 'desk',
   summary: 'Change a draft',
   description:
-    'Fields left out stay as they are. Only a draft can be changed; a proposed one must be returned or withdrawn first.',
+    'Fields left out stay as they are. Only a draft can be changed; a proposed one must be returned or ' +
+    'withdrawn first.',
   params,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
@@ -417,7 +418,8 @@ const evaluationOut = z
         z.object({ position: z.number().int().describe('Place of the layer in the stack; 1 is the bottom'), role }),
       )
       .describe(
-        'Layers in the order in which they are likely eaten, top first; cattle still sort, so it is only likely. Common practice, no source',
+        'Layers in the order in which they are likely eaten, top first; cattle still sort, so it is only ' +
+          'likely. Common practice, no source',
       ),
     layingCautions: z.array(cautionOut).describe('Cautions about the order, the room and the way of laying'),
     notes: z.array(

@@ -59,7 +59,8 @@ const requirementOut = z.object({
       origin: z
         .enum(['given', 'solved', 'closest'])
         .describe(
-          'given: the diet of the ration in use; solved: the poorest diet that covers the need; closest: the one that comes closest where none does',
+          'given: the diet of the ration in use; solved: the poorest diet that covers the need; closest: the ' +
+            'one that comes closest where none does',
         ),
     })
     .nullable(),

@@ -217,7 +217,8 @@ const comparison = z.object({
     .nullable(),
   animalsOnly: difference
     .describe(
-      'With too few pens to judge by, the difference between the animals, which proves nothing about the feeding; null otherwise',
+      'With too few pens to judge by, the difference between the animals, which proves nothing about the ' +
+        'feeding; null otherwise',
     )
     .nullable(),
   asDrawn: setOut.describe('All animals in the arm they were drawn into (intention to treat)'),
@@ -359,7 +360,8 @@ export const judgement = z
       falseAlarmChanceUncorrected: z
         .number()
         .describe(
-          'Chance that this many looks would find a difference where there is none if the intervals were not widened, 0 to 1',
+          'Chance that this many looks would find a difference where there is none if the intervals were not ' +
+            'widened, 0 to 1',
         ),
       confidence: z.number().describe('Confidence that the plan asked for, 0 to 1'),
       intervalConfidence: z.number().describe('Confidence of each interval given, 0 to 1'),

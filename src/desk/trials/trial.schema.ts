@@ -38,7 +38,8 @@ const spreadIn = z
     z
       .strictObject({ from: z.literal('own-weights') })
       .describe(
-        "From the operation's own weights of single animals if there are enough of them, otherwise the published default",
+        "From the operation's own weights of single animals if there are enough of them, otherwise the " +
+          'published default',
       ),
     z
       .strictObject({
@@ -79,14 +80,16 @@ const planFields = {
     .max(1000)
     .describe('Days from the first start weighing to the first end weighing'),
   worthwhileDifference: massIn.describe(
-    'Difference in daily gain that would make the change worthwhile; both the plan and the verdict are measured against it',
+    'Difference in daily gain that would make the change worthwhile; both the plan and the verdict are ' +
+      'measured against it',
   ),
   spread: spreadIn.default({ from: 'own-weights' }),
   penToPenSpread: massInOrZero
     .nullable()
     .default(null)
     .describe(
-      'Standard deviation of daily gain between pens fed alike, beyond that of their animals; unknown if null or left out',
+      'Standard deviation of daily gain between pens fed alike, beyond that of their animals; unknown if ' +
+        'null or left out',
     ),
   weighingSpread: massInOrZero
     .nullable()
@@ -494,7 +497,8 @@ export const closeTrial = endpoint({
   access: 'desk',
   summary: 'Close a trial',
   description:
-    'At its end, or before it if a draft is abandoned or a trial is broken off. Nothing is recorded into it after that ' +
+    'At its end, or before it if a draft is abandoned or a trial is broken off. Nothing is recorded into ' +
+    'it after that ' +
     'day; it can still be judged.',
   body: z.strictObject({ closedOn: day.optional().describe('Day on which the trial ends; today if left out'), reason }),
   answer: trialOut,
@@ -613,7 +617,8 @@ export const planAnswer = z
       .nullable(),
     smallestVisibleDifference: massOut
       .describe(
-        'Smallest difference per head per day that the trial detects with the power aimed for; null where it cannot be worked out',
+        'Smallest difference per head per day that the trial detects with the power aimed for; null where it ' +
+          'cannot be worked out',
       )
       .nullable(),
     unitsNeeded: z

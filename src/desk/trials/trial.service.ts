@@ -118,7 +118,8 @@ export class TrialService {
     if (draw === undefined)
       throw new Problem(
         'conflict',
-        'Draw the arms first: a trial whose arms were chosen by hand shows what the chooser saw, not what the feed did.',
+        'Draw the arms first: a trial whose arms were chosen by hand shows what the chooser saw, not what ' +
+          'the feed did.',
       );
     const weighedOn = (await this.ownWeights.weighIns(tenant, draw.weigh_in_ids)).map((one) => one.happened_on).sort();
     const [first, last] = [weighedOn[0] ?? body.beginsOn, weighedOn.at(-1) ?? body.beginsOn];
