@@ -302,7 +302,7 @@ function herdNamed(
       code: 'no-such-herd',
       given: herdId,
       allowed: 'a herd of this operation',
-      message: 'There is no such herd, or none that you may know of.',
+      message: 'There is no such herd, or none that you may see.',
     });
   if (told.findIndex((each) => each.herdId === herdId) < index)
     report('herdId', {
