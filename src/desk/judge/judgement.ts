@@ -2,15 +2,15 @@ import { fromBaseUnit } from '../../core/units/unit.js';
 import type { z } from 'zod';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
-import { type UnitSystem, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../../records/kit/caution.schema.js';
+import { type UnitSystem, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { judgementShape } from './judgement.schema.js';
 import type { JudgedRation } from './ration-judge.js';
 
 export type Judgement = { [Field in keyof typeof judgementShape]: z.input<(typeof judgementShape)[Field]> };
 
 /** What the judge found, in the units of the answer. Where the herd cannot be judged, its cautions and the reasons. */
-export function writeJudgement(
+export function judgementAnswer(
   {
     evaluation,
     cautions,
@@ -24,12 +24,12 @@ export function writeJudgement(
   const cost = evaluation?.cost.perHeadDay ?? null;
   return {
     lines: evaluation === null ? [] : evaluation.lines.map((line) => lineOf(line, units)),
-    expectedDailyGain: gain === null ? null : writeMass(Mass.kilograms(decimalFromFloat(gain, 4)), units, 'small'),
+    expectedDailyGain: gain === null ? null : formatMass(Mass.kilograms(decimalFromFloat(gain, 4)), units, 'small'),
     gainRuledBy: evaluation?.gain.ruledBy ?? null,
     daysToOneConditionScore: daysToOneScore === null ? null : Math.round(daysToOneScore),
     conditionDirection: evaluation?.condition.direction ?? null,
-    costPerHeadDay: cost === null ? null : writeMoney(cost),
-    cautions: cautions.map(writeCaution),
+    costPerHeadDay: cost === null ? null : formatMoney(cost),
+    cautions: cautions.map(cautionAnswer),
     bookValues: (evaluation?.bookValues ?? []).map((one) => ({ hayLot: one.lotName, fields: [...one.fields] })),
     wastedPercent: Number((wasted.share * 100).toFixed(3)),
     wastedRestsOn: wasted.restsOn,

@@ -6,9 +6,9 @@ import { concernRank, herdConcerns, type HerdStanding } from '../../core/judge/h
 import { daysBetween } from '../../core/time/calendar-day.js';
 import { dayIn } from '../../platform/clock.js';
 import type { Tenant } from '../../platform/database/types.js';
-import { readCursor, writeCursor } from '../../platform/http/cursor.js';
+import { readCursor, formatCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { writeMass } from '../../platform/wire/quantity.schema.js';
+import { formatMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
@@ -61,7 +61,7 @@ export class PortfolioService {
     const rest = after === undefined ? lines : lines.filter((line) => isAfter(placeOf(line), after));
     const items = rest.slice(0, query.limit);
     const last = items.at(-1);
-    return { items, nextCursor: rest.length > query.limit && last !== undefined ? writeCursor(placeOf(last)) : null };
+    return { items, nextCursor: rest.length > query.limit && last !== undefined ? formatCursor(placeOf(last)) : null };
   }
 
   /** Every herd with cattle, gathered for all operations of one day at once: there are as many days as time zones. */
@@ -206,8 +206,8 @@ function lineOf(one: Standing, lasts: ReadonlyMap<string, LotLasts>, asked: Aske
   const standing = herdStanding(one, judgedOf(one, asked), lasts, asked.hayMustLastDays);
   const concerns = herdConcerns(standing);
   const days = standing.hay.flatMap((hay) => hay.days ?? []);
-  const gain = (kilograms: number | null): ReturnType<typeof writeMass> | null =>
-    kilograms === null ? null : writeMass(massOfKilograms(kilograms), units, 'small');
+  const gain = (kilograms: number | null): ReturnType<typeof formatMass> | null =>
+    kilograms === null ? null : formatMass(massOfKilograms(kilograms), units, 'small');
   return {
     operationId: operation.id,
     operation: operation.name,
@@ -228,7 +228,7 @@ function lineOf(one: Standing, lasts: ReadonlyMap<string, LotLasts>, asked: Aske
     targetDailyGain: gain(standing.targetGainKgPerDay),
     measuredGain: measured.ok
       ? {
-          dailyGain: writeMass(measured.dailyGain, units, 'small'),
+          dailyGain: formatMass(measured.dailyGain, units, 'small'),
           from: measured.fromDay,
           until: measured.untilDay,
           days: measured.days,

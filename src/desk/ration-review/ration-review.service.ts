@@ -3,15 +3,15 @@ import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { writeMass } from '../../platform/wire/quantity.schema.js';
+import { formatMass } from '../../platform/wire/quantity.schema.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { nameCursor } from '../../records/kit/name-order.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { presentRationOf } from '../facts/present-ration.js';
 import { layOut, massOfKilograms, type RationContent } from '../facts/ration-content.js';
-import { writeWeather } from '../facts/weather.schema.js';
-import { writeJudgement } from '../judge/judgement.js';
+import { weatherAnswer } from '../facts/weather.schema.js';
+import { judgementAnswer } from '../judge/judgement.js';
 import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './ration-review.schema.js';
@@ -137,9 +137,9 @@ function reviewOf(
     edition: query.edition,
     units,
     head: facts.head,
-    bodyWeight: writeMass(facts.bodyWeight, units, 'small'),
+    bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
     bodyWeightFrom: facts.bodyWeightFrom,
-    weather: query.weather === 'known' ? writeWeather(facts, query.coldMethod) : null,
+    weather: query.weather === 'known' ? weatherAnswer(facts, query.coldMethod) : null,
     feedings:
       content === null
         ? null
@@ -152,11 +152,11 @@ function reviewOf(
       role,
       hayLotId: lot.row.id,
       hayLot: lot.row.name,
-      perHead: writeMass(massOfKilograms(asFedKgPerHead), units, 'small'),
+      perHead: formatMass(massOfKilograms(asFedKgPerHead), units, 'small'),
       testedOn: lot.testedOn,
       testTakenFrom: lot.testTakenFrom,
     })),
-    ...writeJudgement(judged, units),
+    ...judgementAnswer(judged, units),
   };
 }
 

@@ -4,13 +4,13 @@ import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../../records/kit/caution.schema.js';
-import { type Judgement, writeJudgement } from '../judge/judgement.js';
+import { type UnitSystem, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
+import { type Judgement, judgementAnswer } from '../judge/judgement.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationContent } from '../facts/ration-content.js';
-import { writeWeather } from '../facts/weather.schema.js';
+import { weatherAnswer } from '../facts/weather.schema.js';
 import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
@@ -73,16 +73,16 @@ export class RationEvaluationService {
       edition: query.edition,
       units,
       head: herd.head,
-      bodyWeight: writeMass(herd.bodyWeight, units, 'small'),
+      bodyWeight: formatMass(herd.bodyWeight, units, 'small'),
       bodyWeightFrom: herd.bodyWeightFrom,
-      weather: query.weather === 'known' ? writeWeather(herd, query.coldMethod) : null,
+      weather: query.weather === 'known' ? weatherAnswer(herd, query.coldMethod) : null,
     };
     if (!laid.ok) {
-      const none = writeMass(Mass.zero, units, 'small');
+      const none = formatMass(Mass.zero, units, 'small');
       return {
         ...base,
         perHead: { asFed: none, dryMatter: none },
-        ...writeEvaluation(notLaid(laid.problems), herd, units),
+        ...evaluationAnswer(notLaid(laid.problems), herd, units),
       };
     }
     const before = await this.#fedNow(tenant, herd, rationId);
@@ -96,10 +96,10 @@ export class RationEvaluationService {
     return {
       ...base,
       perHead: {
-        asFed: writeMass(massOfKilograms(laid.value.asFedKgPerHead), units, 'small'),
-        dryMatter: writeMass(massOfKilograms(laid.value.dryMatterKgPerHead), units, 'small'),
+        asFed: formatMass(massOfKilograms(laid.value.asFedKgPerHead), units, 'small'),
+        dryMatter: formatMass(massOfKilograms(laid.value.dryMatterKgPerHead), units, 'small'),
       },
-      ...writeEvaluation(judged, herd, units),
+      ...evaluationAnswer(judged, herd, units),
     };
   }
 
@@ -143,14 +143,14 @@ function notLaid(refusedBecause: JudgedRation['refusedBecause']): JudgedRation {
   };
 }
 
-function writeEvaluation(judged: JudgedRation, herd: HerdFacts, units: UnitSystem): Written {
+function evaluationAnswer(judged: JudgedRation, herd: HerdFacts, units: UnitSystem): Written {
   const { requirement, evaluation, laying, likelyEatenFirst } = judged;
-  const gain = (kilograms: number | null | undefined): ReturnType<typeof writeMass> | null =>
+  const gain = (kilograms: number | null | undefined): ReturnType<typeof formatMass> | null =>
     kilograms === null || kilograms === undefined
       ? null
-      : writeMass(Mass.kilograms(decimalFromFloat(kilograms, 4)), units, 'small');
+      : formatMass(Mass.kilograms(decimalFromFloat(kilograms, 4)), units, 'small');
   return {
-    ...writeJudgement(judged, units),
+    ...judgementAnswer(judged, units),
     gain: {
       energyAllowed: gain(evaluation?.gain.energyAllowableKgPerDay),
       proteinAllowed: gain(evaluation?.gain.proteinAllowableKgPerDay),
@@ -160,10 +160,10 @@ function writeEvaluation(judged: JudgedRation, herd: HerdFacts, units: UnitSyste
     costPerLot: (evaluation?.cost.perLot ?? []).map(({ lotId, lotName, perHeadDay }) => ({
       hayLotId: lotId,
       hayLot: lotName,
-      perHeadDay: perHeadDay === null ? null : writeMoney(perHeadDay),
+      perHeadDay: perHeadDay === null ? null : formatMoney(perHeadDay),
     })),
     likelyEatenFirst: [...likelyEatenFirst],
-    layingCautions: laying.map(writeCaution),
+    layingCautions: laying.map(cautionAnswer),
     notes: (requirement?.notes ?? []).map(({ code, message, source }) => ({ code, message, source })),
   };
 }

@@ -11,10 +11,10 @@ import {
 import { fromBaseUnit } from '../../core/units/unit.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
-import { writeWeather } from '../facts/weather.schema.js';
+import { weatherAnswer } from '../facts/weather.schema.js';
 import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
 import { needOf, wastedOf } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
@@ -43,13 +43,13 @@ export class HerdRequirementService {
       onDay: facts.on,
       cattleClass: animal.class,
       head: facts.head,
-      bodyWeight: writeMass(facts.bodyWeight, units, 'small'),
+      bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
       bodyWeightFrom: facts.bodyWeightFrom,
       daysPregnant: animal.daysPregnant ?? null,
       daysInMilk: animal.daysInMilk ?? null,
       bodyCondition: animal.bodyConditionScore ?? null,
       dietFrom: diet?.from ?? 'the poorest diet whose predicted intake covers the need',
-      weather: query.weather === 'known' ? writeWeather(facts, query.coldMethod) : null,
+      weather: query.weather === 'known' ? weatherAnswer(facts, query.coldMethod) : null,
       units,
       requirements: editions.map((edition): One => {
         const answer = needOf(
@@ -57,7 +57,7 @@ export class HerdRequirementService {
           { edition, coldMethod: query.coldMethod, weather: query.weather },
           { diet: diet?.context, grazing: query.grazing === 'true' },
         );
-        if (answer.ok) return writeRequirements(answer.value, facts.head, units);
+        if (answer.ok) return requirementsAnswer(answer.value, facts.head, units);
         return {
           edition,
           perHead: null,
@@ -103,9 +103,9 @@ function waterIn(units: UnitSystem, litres: number): { value: number; unit: 'gal
     : { value: Number(litres.toFixed(1)), unit: 'L' };
 }
 
-function writeRequirements(set: RequirementSet, head: number, units: UnitSystem): One {
-  const mass = (kilograms: number): ReturnType<typeof writeMass> =>
-    writeMass(massOfKilograms(kilograms), units, 'small');
+function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem): One {
+  const mass = (kilograms: number): ReturnType<typeof formatMass> =>
+    formatMass(massOfKilograms(kilograms), units, 'small');
   const round = (value: number, places = 1): number => Number(value.toFixed(places));
   return {
     edition: set.edition,

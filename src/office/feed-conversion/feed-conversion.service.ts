@@ -8,7 +8,7 @@ import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead, type FeedingRow } from '../../records/feedings/feeding.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { type KnownLabTest, LabTestRead, testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
@@ -185,22 +185,22 @@ function converted({ herdId, herd, figures, notes }: GainedHerd, fed: FedToHerd,
     figures: {
       openingOn: figures.opening.day,
       closingOn: figures.closing.day,
-      totalGain: writeMass(gain, units, 'small'),
-      fed: writeMass(Mass.sum(fed.known.map((one) => one.mass)), units, 'large'),
-      ...writeConversion(conversion, units),
+      totalGain: formatMass(gain, units, 'small'),
+      fed: formatMass(Mass.sum(fed.known.map((one) => one.mass)), units, 'large'),
+      ...conversionAnswer(conversion, units),
       shareOfFeedingsWithLossMeasured: shares.lossMeasured,
       shareOfDryMatterFromBookValues: shares.fromBookValues,
     },
   };
 }
 
-function writeConversion(
+function conversionAnswer(
   { dryMatterFed, dryMatterEaten, fedPerGain, eatenPerGain }: FeedConversion,
   units: UnitSystem,
 ): Pick<Figures, 'dryMatterFed' | 'dryMatterEaten' | 'fedPerGain' | 'eatenPerGain'> {
   return {
-    dryMatterFed: writeMass(dryMatterFed, units, 'large'),
-    dryMatterEaten: dryMatterEaten === null ? null : writeMass(dryMatterEaten, units, 'large'),
+    dryMatterFed: formatMass(dryMatterFed, units, 'large'),
+    dryMatterEaten: dryMatterEaten === null ? null : formatMass(dryMatterEaten, units, 'large'),
     fedPerGain: decimalText(fedPerGain.toDecimalPlaces(RATIO_PLACES)),
     eatenPerGain: eatenPerGain === null ? null : decimalText(eatenPerGain.toDecimalPlaces(RATIO_PLACES)),
   };
