@@ -14,7 +14,7 @@ import { TrialStore } from './trial.store.js';
 
 type Event = AnswerOf<typeof api.getTrialEvent>;
 
-/** What happens to single animals is written down as it happens; nobody decides at the end whom to drop. */
+/** What happens to single animals is recorded as it happens; nobody decides at the end whom to drop. */
 @Injectable()
 export class TrialEventService {
   constructor(

@@ -12,7 +12,7 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { asCurrency, toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { sha256 } from './canonical.js';
-import { type JudgementOut, type KeptInputs, judgementAnswer } from './judgement-writer.js';
+import { type JudgementOut, type KeptInputs, judgementAnswer } from './judgement-answer.js';
 import { keepJudgement, keepMoney, type KeptJudgement, type KeptMoney } from './kept-judgement.js';
 import { type TrialBooks, TrialBooksRead } from './trial-books.read.js';
 import { type JudgementRow, TrialJudgementRead } from './trial-judgement.read.js';

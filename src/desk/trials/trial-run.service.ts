@@ -8,7 +8,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
 import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
-import { gapAnswer } from './judgement-writer.js';
+import { gapAnswer } from './judgement-answer.js';
 import type { KeptGap } from './kept-judgement.js';
 import { type AttachedFeeding, type TrialBooks, TrialBooksRead } from './trial-books.read.js';
 import type * as api from './trial-judgement.schema.js';

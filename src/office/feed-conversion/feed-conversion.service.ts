@@ -42,7 +42,7 @@ interface KnownDraw {
 interface FedToHerd {
   feedings: number;
   feedingsWithLossMeasured: number;
-  /** Refused and wasted, as fed; null where none was written down. */
+  /** Refused and wasted, as fed; null where none was recorded. */
   lost: Mass | null;
   /** All draws, also those of feeds whose dry matter is not known. */
   layers: number;
@@ -105,7 +105,7 @@ export class FeedConversionService {
     };
   }
 
-  /** What a herd was fed over [from, until), and how much of it was written down as lost. */
+  /** What a herd was fed over [from, until), and how much of it was recorded as lost. */
   async #fedBetween(tenant: OperationTenant, herdId: string, from: string, until: string): Promise<FedToHerd> {
     const feedings = await this.feedings.between(tenant, { herdIds: [herdId], from, until });
     const layersByFeeding = await this.feedings.layersOf(
@@ -154,7 +154,7 @@ export class FeedConversionService {
   }
 }
 
-/** Refused and wasted of the feedings whose loss was written down; null where none was. */
+/** Refused and wasted of the feedings whose loss was recorded; null where none was. */
 function measuredLoss(feedings: readonly FeedingRow[]): Pick<FedToHerd, 'feedingsWithLossMeasured' | 'lost'> {
   const measured = feedings.filter((one) => one.refused_kg !== null || one.wasted_kg !== null);
   const lost = measured.flatMap((one) => [Mass.kilograms(one.refused_kg ?? '0'), Mass.kilograms(one.wasted_kg ?? '0')]);

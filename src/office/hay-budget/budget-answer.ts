@@ -8,7 +8,7 @@ import type { BudgetInputs } from './budget-inputs.js';
 import { restsOn } from './budget-range.js';
 import {
   type BudgetAnswer,
-  type MassWriter,
+  type FormatMass,
   formatHerd,
   kindAnswer,
   lotAnswer,
@@ -38,7 +38,7 @@ export function budgetAnswer(
   { inputs, need, typical, low, high }: WorkedBudget,
   { units, view, planId, plan, invented }: Heading,
 ): BudgetAnswer {
-  const mass: MassWriter = (amount) => formatMass(amount, units, 'large');
+  const mass: FormatMass = (amount) => formatMass(amount, units, 'large');
   const showCost = tenant.may('prices', tenant.operationId);
   const { herds, lots, prices } = inputs;
   return {
@@ -91,7 +91,7 @@ function flagsOf(raised: readonly Flag[], priceMissing: boolean): Flag[] {
 function boundAnswer(
   { yard, costToBuy }: HayBudget,
   showCost: boolean,
-  mass: MassWriter,
+  mass: FormatMass,
 ): BudgetAnswer['range']['atLowLosses'] {
   return {
     needed: mass(yard.needed),

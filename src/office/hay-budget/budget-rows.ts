@@ -16,7 +16,7 @@ import type { BudgetInputs, HerdInput, LotInput } from './budget-inputs.js';
 import type * as api from './hay-budget.schema.js';
 
 export type BudgetAnswer = AnswerOf<typeof api.getHayBudget>;
-export type MassWriter = (amount: Mass) => ReturnType<typeof formatMass>;
+export type FormatMass = (amount: Mass) => ReturnType<typeof formatMass>;
 
 const percent = (share: Decimal): string => formatDecimal(share.times(100), 2);
 
@@ -47,7 +47,7 @@ export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem)
 }
 
 /** The need of each herd in each month in which it has head. */
-export function formatMonths(need: PeriodNeed, herds: readonly HerdInput[], mass: MassWriter): BudgetAnswer['months'] {
+export function formatMonths(need: PeriodNeed, herds: readonly HerdInput[], mass: FormatMass): BudgetAnswer['months'] {
   const names = new Map(herds.map((one) => [one.herd.id, one.herd.name]));
   return need.rows
     .filter((row) => row.headDays > 0)
@@ -66,7 +66,7 @@ export function formatMonths(need: PeriodNeed, herds: readonly HerdInput[], mass
 export function kindAnswer(
   kind: HayBudget['kinds'][number],
   lots: readonly LotInput[],
-  mass: MassWriter,
+  mass: FormatMass,
 ): BudgetAnswer['kinds'][number] {
   const onHand = lots.filter((lot) => lot.row.hay_kind === kind.hayKind).map((lot) => lot.balance);
   return {
@@ -83,7 +83,7 @@ export function kindAnswer(
 export function lotAnswer(
   lot: HayBudget['lots'][number],
   lots: readonly LotInput[],
-  mass: MassWriter,
+  mass: FormatMass,
 ): BudgetAnswer['lots'][number] {
   const known = lots.find((one) => one.row.id === lot.lotId);
   if (known === undefined) throw new RangeError('The budget fed a lot that was not given to it');
@@ -106,7 +106,7 @@ export function lotAnswer(
   };
 }
 
-export function yardAnswer(yard: HayBudget['yard'], lots: readonly LotInput[], mass: MassWriter): BudgetAnswer['yard'] {
+export function yardAnswer(yard: HayBudget['yard'], lots: readonly LotInput[], mass: FormatMass): BudgetAnswer['yard'] {
   return {
     onHand: mass(Mass.sum(lots.map((lot) => lot.balance))),
     needed: mass(yard.needed),

@@ -124,7 +124,7 @@ export class LateCostService {
     return reversalAnswer(reversal);
   }
 
-  /** The movement that brought the hay; held, so that nobody takes the receipt back meanwhile. */
+  /** The movement that brought the hay; locked, so that nobody reverses the receipt meanwhile. */
   async #receipt(
     tenant: OperationTenant,
     receipt: { kind: ReceiptKind; id: string },
