@@ -80,7 +80,8 @@ function doneButHidden(once: Idempotency, firstAnswer: unknown): Problem {
   const at = once.recordAt?.(firstAnswer);
   return new Problem(
     'not-permitted',
-    'This request was done once, and is not done again. Its answer is not shown again: your rights have changed since. ' +
+    'This request was done once, and is not done again. Its answer is not shown again: your rights have changed ' +
+      'since. ' +
       (at === undefined ? 'Read the record instead.' : 'Read the record at the address in Location.'),
     [],
     at === undefined ? {} : { Location: at },
