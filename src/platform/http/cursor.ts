@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { z } from 'zod';
 import { Problem } from './problem.js';
 
@@ -6,11 +7,12 @@ const PAGE_MAX = 200;
 
 /** What every list takes. The cursor is opaque: it comes from the Link header or `next` of the page before. */
 export const pageQuery = {
-  limit: z.coerce
-    .number()
-    .int()
-    .min(1)
-    .max(PAGE_MAX)
+  limit: z
+    // Number('1e2') is a hundred, too.
+    .preprocess(
+      (given) => (typeof given === 'string' && !/^\d+$/.test(given) ? NaN : given),
+      z.coerce.number().int().min(1).max(PAGE_MAX),
+    )
     .default(PAGE_DEFAULT)
     .describe(`Items per page, 1 to ${PAGE_MAX}`),
   cursor: z.string().max(500).optional().describe('Opaque: taken from the next link of the page before'),
@@ -31,16 +33,36 @@ export function readCursor<T extends z.ZodType>(cursor: string, order: T): z.out
   try {
     return order.parse(JSON.parse(Buffer.from(cursor, 'base64url').toString('utf8')));
   } catch {
-    throw new Problem('invalid-input', undefined, [
-      {
-        parameter: 'cursor',
-        code: 'not-a-cursor',
-        given: cursor,
-        allowed: 'the cursor of a next link of this list',
-        message: 'This is not a cursor of this list.',
-      },
-    ]);
+    throw notACursor(cursor);
   }
+}
+
+function notACursor(given: string): Problem {
+  return new Problem('invalid-input', undefined, [
+    {
+      parameter: 'cursor',
+      code: 'not-a-cursor',
+      given,
+      allowed: 'the cursor of a next link of this list',
+      message: 'This is not a cursor of this list.',
+    },
+  ]);
+}
+
+/** A cursor as it goes out: with a mark of its list, since the order of another list may look alike. */
+export function markedCursor(list: string, cursor: string): string {
+  return markOf(list) + cursor;
+}
+
+/** The cursor without the mark. @throws Problem invalid-input where it is marked for another list. */
+export function unmarkedCursor(list: string, sent: string): string {
+  const mark = markOf(list);
+  if (!sent.startsWith(mark)) throw notACursor(sent);
+  return sent.slice(mark.length);
+}
+
+function markOf(list: string): string {
+  return createHash('sha256').update(list).digest('base64url').slice(0, 8);
 }
 
 /** Rows fetched with one more than asked for: the extra one only tells that there is a next page. */
