@@ -14,7 +14,7 @@ export const pageQuery = {
       z.coerce.number().int().min(1).max(PAGE_MAX),
     )
     .default(PAGE_DEFAULT)
-    .describe(`Items per page, 1 to ${PAGE_MAX}`),
+    .meta({ description: `Items per page, 1 to ${PAGE_MAX}`, default: PAGE_DEFAULT }),
   cursor: z.string().max(500).optional().describe('Opaque: taken from the next link of the page before'),
 };
 
