@@ -133,10 +133,15 @@ function bracket(points: readonly number[], value: number): { low: number; share
   return { low, share: (value - from) / (to - from) };
 }
 
+const WARMEST_F = 50;
+const COLDEST_F = -10;
+const STRONGEST_WIND_MPH = 40;
+
 /**
  * Effective temperature for cattle, °F, from air temperature and wind, by the table of Ames & Insley 1975 (rounded
- * cells); between cells it is interpolated on both axes. Beyond the table's temperatures it follows the last columns,
- * beyond 40 mph it stays at 40 and says so in `windBeyondTable`.
+ * cells): the cell itself where wind and temperature are those of a row and a column, on straight lines between the four
+ * cells around otherwise. Colder than -10 °F or warmer than 50 °F the line of the nearest two columns goes on
+ * (`temperatureBeyondTable`); a wind above 40 mph counts as 40 mph (`windBeyondTable`).
  * @throws RangeError on a negative wind.
  */
 export function amesInsley1975EffectiveTemperature({
@@ -148,15 +153,17 @@ export function amesInsley1975EffectiveTemperature({
 }): {
   effectiveTemperatureF: number;
   windBeyondTable: boolean;
+  temperatureBeyondTable: boolean;
 } {
   if (!(windMph >= 0)) throw new RangeError('Wind cannot be negative');
-  const wind = bracket(WIND_CHILL_SPEEDS_MPH, Math.min(windMph, 40));
+  const wind = bracket(WIND_CHILL_SPEEDS_MPH, Math.min(windMph, STRONGEST_WIND_MPH));
   const air = bracket(WIND_CHILL_TEMPERATURES_F, temperatureF);
   const along = (row: number) => cell(row, air.low) + air.share * (cell(row, air.low + 1) - cell(row, air.low));
   const below = along(wind.low);
   return {
     effectiveTemperatureF: below + wind.share * (along(wind.low + 1) - below),
-    windBeyondTable: windMph > 40,
+    windBeyondTable: windMph > STRONGEST_WIND_MPH,
+    temperatureBeyondTable: temperatureF < COLDEST_F || temperatureF > WARMEST_F,
   };
 }
 
