@@ -36,8 +36,8 @@ export interface GainVerdict {
   readonly energyAllowableKgPerDay: number | null;
   readonly proteinAllowableKgPerDay: number | null;
   /**
-   * The smaller of the two, negative for a loss; `null` while the energy is not known. Where protein is not known, the energy alone, and
-   * `ruledBy` says so.
+   * The smaller of the two, negative for a loss; `null` while the energy is not known. Where protein is not known,
+   * the energy alone, and `ruledBy` says so.
    */
   readonly expectedKgPerDay: number | null;
   readonly ruledBy: 'energy' | 'protein' | 'energy, protein not known' | null;

@@ -1,6 +1,7 @@
 import { equivalentShrunkBodyWeight, nrc2000RetainedEnergy, standardReferenceWeight } from './gain.js';
 import { tellHeiferGrowth } from './heifer-growth-working.js';
 import { givesMilk, heiferGrowth, isHeifer } from './heifer-growth.js';
+import { FIRST_MONTH_OF_PREGNANCY_DAYS } from './intake-factors.data.js';
 import { MILK_SHARE_BY_AGE, nrc2000MilkEnergy, nrc2000MilkYield, TYPICAL_MILK } from './lactation.js';
 import { shrunkBodyWeight } from './maintenance.js';
 import { nrc2000ConceptusWeight } from './pregnancy.js';
@@ -25,8 +26,12 @@ export interface AnimalFacts {
   readonly equivalentKg: number;
   readonly retainedEnergy: number;
   readonly ageMonths: number;
-  /** Eats by the equation for cows. */
+  /** Grown, or on the way to be a cow. */
   readonly cowLike: boolean;
+  /** How far intake follows the equation for cows and no longer the one for growing cattle, 0 to 1. */
+  readonly cowIntakeShare: number;
+  /** How far intake follows the equation of pregnant cows and no longer that of open ones, 0 to 1. */
+  readonly pregnantIntakeShare: number;
   readonly intakeAge: 'calf' | 'yearling';
 }
 
@@ -56,7 +61,19 @@ export function animalFacts(animal: AnimalDescription, working: Working): Animal
     ...growth,
     ...ageOf(animal, cowLike),
     cowLike,
+    ...intakeShares(animal, cowLike, pregnancy.daysPregnant, milk.lactating),
   };
+}
+
+function intakeShares(
+  animal: AnimalDescription,
+  cowLike: boolean,
+  daysPregnant: number,
+  lactating: boolean,
+): Pick<AnimalFacts, 'cowIntakeShare' | 'pregnantIntakeShare'> {
+  const pregnantIntakeShare = Math.min(1, daysPregnant / FIRST_MONTH_OF_PREGNANCY_DAYS);
+  if (!cowLike) return { cowIntakeShare: 0, pregnantIntakeShare };
+  return { cowIntakeShare: isHeifer(animal) && !lactating ? pregnantIntakeShare : 1, pregnantIntakeShare };
 }
 
 function pregnancyOf(
@@ -101,7 +118,16 @@ function milkByTheCurve(animal: AnimalDescription, working: Working): number {
       'NRC 2000 tables of beef cows (from memory); first calvers give 0.74 of mature cows',
     );
   }
-  return nrc2000MilkYield({ peakMilkKgPerDay, weekOfLactation: (animal.daysInMilk ?? 0) / 7 }).milkKgPerDay;
+  const week = (animal.daysInMilk ?? 0) / 7;
+  if (week < DEFAULTS.milkCurveFromWeek) {
+    working.note(
+      'milk-of-the-first-week',
+      'In the first week after calving the milk of week 1 is taken; the published curve starts at none.',
+      'common practice, no source',
+    );
+  }
+  const weekOfLactation = Math.max(week, DEFAULTS.milkCurveFromWeek);
+  return nrc2000MilkYield({ peakMilkKgPerDay, weekOfLactation }).milkKgPerDay;
 }
 
 /** Shrunk weight at which the animal is grown, or finished. */

@@ -68,7 +68,7 @@ function noteRuleOfThumb(weather: WeatherContext, { beyondWindChillTable }: Ener
   if (weather.previousMonthTemperatureC !== undefined)
     working.note(
       'rule-of-thumb-without-acclimatisation',
-      'The rule of thumb adds to the need in comfort; what the cattle were used to in the month before is not added too.',
+      'The rule of thumb adds to the need in comfort; what the month before made the cattle used to is not added too.',
       'North Dakota State University Extension; South Dakota State University Extension',
     );
   if (beyondWindChillTable.length > 0)

@@ -25,7 +25,9 @@ export function standardReferenceWeight({ finishEndPoint }: { finishEndPoint: Fi
 const EMPTY_SHARE_OF_SHRUNK_WEIGHT = 0.891;
 const EMPTY_SHARE_OF_SHRUNK_GAIN = 0.956;
 
-/** Weight scaled to the reference animal: EQSBW = SBW · SRW / final shrunk weight. Source: NRC 2000 (from memory). */
+/**
+ * Weight scaled to the reference animal: EQSBW = SBW · SRW / final shrunk weight. Source: NRC 2000 (from memory).
+ */
 export function equivalentShrunkBodyWeight({
   shrunkBodyWeightKg,
   finalShrunkBodyWeightKg,
@@ -91,11 +93,12 @@ export function nrc2000ShrunkGainPublishedForm({
 }
 
 /**
- * Gain or loss that the energy of an intake brings: feed for maintenance = NEm need / NEm; what is left carries NEg. Where
- * nothing is left, what the diet lacks is drawn from the body: a megacalorie of body energy does for 0.8 Mcal of NEm, and
- * a kilogram lost holds what a kilogram of gain at that pace would. `netEnergyBalanceMcalPerDay` is in NEm terms: negative
- * when the feed does not even cover maintenance, pregnancy and milk. Source: net energy system, Lofgreen & Garrett 1968;
- * NRC 2000 (the 0.8 of body reserves; that loss holds as much energy as gain is CSIRO 1990, both from memory).
+ * Gain or loss that the energy of an intake brings: feed for maintenance = NEm need / NEm; what is left carries NEg.
+ * Where nothing is left, what the diet lacks is drawn from the body: a megacalorie of body energy does for 0.8 Mcal
+ * of NEm, and a kilogram lost holds what a kilogram of gain at that pace would. `netEnergyBalanceMcalPerDay` is in
+ * NEm terms: negative when the feed does not even cover maintenance, pregnancy and milk. Source: net energy system,
+ * Lofgreen & Garrett 1968; NRC 2000 (the 0.8 of body reserves; that loss holds as much energy as gain is CSIRO 1990,
+ * both from memory).
  * @throws RangeError if the diet's NEm is not positive.
  */
 export function energyAllowableGain({

@@ -77,8 +77,8 @@ const notCounted = (notCountedBecause: HeiferGrowth['notCountedBecause']): Heife
 
 /**
  * The gain that a heifer's own growth asks for: the steepest of the ways from her weight to the targets ahead of her
- * (first breeding, then each calving). It is held to what heifers can gain, see `CATCHING_UP`. Source: target weights of
- * NRC 2000, `heifer-targets.data.ts`; NRC goes from target to target, here the way starts at what she weighs.
+ * (first breeding, then each calving). It is held to what heifers can gain, see `CATCHING_UP`. Source: target weights
+ * of NRC 2000, `heifer-targets.data.ts`; NRC goes from target to target, here the way starts at what she weighs.
  */
 export function heiferGrowth(animal: AnimalDescription, ownShrunkKg: number): HeiferGrowth {
   if (animal.matureFullBodyWeightKg === undefined) return notCounted('mature-weight-not-known');
@@ -108,7 +108,9 @@ export function heiferGrowth(animal: AnimalDescription, ownShrunkKg: number): He
   return steepest.gainKgPerDay > 0 ? steepest : notCounted(null);
 }
 
-/** A target counts as met within a hundredth of the weight, which no scale tells from it. Common practice, no source. */
+/**
+ * A target counts as met within a hundredth of the weight, which no scale tells from it. Common practice, no source.
+ */
 const MISSED_BY_SHARE = 0.01;
 
 /** The next event of her life with the days to it, or why it is not known. */

@@ -58,8 +58,8 @@ export interface AnimalDescription {
   /** Full weight when grown, kg: cows, heifers and bulls for breeding. Cows default to their own weight. */
   readonly matureFullBodyWeightKg?: number;
   /**
-   * Growing and finishing cattle: shrunk weight at the end point, kg. Defaults to the shrunk mature weight, else to 533
-   * kg.
+   * Growing and finishing cattle: shrunk weight at the end point, kg. Defaults to the shrunk mature weight, else to
+   * 533 kg.
    */
   readonly finalShrunkBodyWeightKg?: number;
   readonly finishEndPoint?: FinishEndPoint;
@@ -67,8 +67,8 @@ export interface AnimalDescription {
   readonly bodyConditionScore?: number;
   readonly breedType?: BreedType;
   /**
-   * Shrunk gain wanted, kg/d, pregnant uterus not included. If not given, heifers for breeding are asked for what brings
-   * them to their target weights, other cattle for none.
+   * Shrunk gain wanted, kg/d, pregnant uterus not included. If not given, heifers for breeding are asked for what
+   * brings them to their target weights, other cattle for none.
    */
   readonly targetShrunkGainKgPerDay?: number;
   readonly ageMonths?: number;

@@ -61,7 +61,7 @@ describe('the own growth of heifers', () => {
     expect(codes({ ...BRED, class: 'dry-pregnant-cow', sex: 'cow' })).not.toContain('growth-not-counted');
   });
 
-  test('an open heifer is brought to 60 % by breeding and 80 % by calving (NRC 2000), by the steeper of both ways', () => {
+  test('an open heifer is brought to 60 % by breeding and 80 % by calving (NRC 2000), the steeper way rules', () => {
     const at = (daysToBreeding: number) =>
       needs({
         class: 'replacement-heifer',
