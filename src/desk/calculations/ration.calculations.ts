@@ -543,17 +543,20 @@ const evaluation = calculation({
     shares: sharesOut.describe('Where the ration was told in shares').nullable(),
     requirement: requirementOut,
     lines: z.array(line),
-    expectedDailyGain: figureOut.describe('Growing cattle: the smaller of what energy and protein allow').nullable(),
-    energyAllowableGain: figureOut.nullable(),
+    expectedDailyGain: figureOut
+      .describe('Growing cattle: the smaller of what energy and protein allow, negative where they lose')
+      .nullable(),
+    energyAllowableGain: figureOut.describe('Negative where the ration lacks energy').nullable(),
     proteinAllowableGain: figureOut.nullable(),
     gainRuledBy: z.string().describe('What limits the gain').nullable(),
+    gainInWords: z.string().describe('Where cattle lose: what they lack and draw from their bodies').nullable(),
     condition: z
       .object({
         netEnergyBalance: figureOut.nullable(),
         direction: z.enum(['gain', 'loss', 'steady']).describe('Which way body condition goes').nullable(),
         daysToOneScore: z.number().describe('Days to gain or lose one score').nullable(),
       })
-      .describe('Cows: how body condition is expected to change'),
+      .describe('Cows, and heifers that carry or nurse a calf: how body condition is expected to change'),
     degradableProteinBalance: figureOut.nullable(),
     calciumToPhosphorus: z.number().describe('Ratio of calcium to phosphorus').nullable(),
     tetanyRatio: z.number().describe('K/(Ca+Mg) in equivalents').nullable(),
@@ -665,6 +668,7 @@ function writeJudgement(judged: RationEvaluation, system: UnitSystem) {
     energyAllowableGain: figureOrNull(gain.energyAllowableKgPerDay, 'kg/d', system),
     proteinAllowableGain: figureOrNull(gain.proteinAllowableKgPerDay, 'kg/d', system),
     gainRuledBy: gain.ruledBy,
+    gainInWords: gain.words,
     condition: {
       netEnergyBalance: figureOrNull(condition.netEnergyBalanceMcalPerDay, 'Mcal/d', system),
       direction: condition.direction,

@@ -872,6 +872,7 @@ const coldStress = calculation({
     effectiveTemperature: temperatureOut.describe('By the wind table, or as given'),
     ballparkTemperature: temperatureOut.describe('Air temperature less wind speed, °F and mph: a ballpark figure'),
     windBeyondTable: z.boolean().describe('True above 40 mph'),
+    temperatureBeyondTable: z.boolean().describe('True below -10 °F and above 50 °F'),
     ruleOfThumb: z
       .object({
         extraPercent: z.number().describe('Energy needed above that at comfort, %'),
@@ -934,6 +935,7 @@ const coldStress = calculation({
       effectiveTemperature: told(felt),
       ballparkTemperature: told(illinoisBallparkEffectiveTemperature({ temperatureF, windMph }).effectiveTemperatureF),
       windBeyondTable: chill.windBeyondTable,
+      temperatureBeyondTable: chill.temperatureBeyondTable,
       ruleOfThumb: thumb === undefined ? null : { ...writeRule(thumb, told), ...raisedRation(thumb, body.ration) },
       heatBalance: balance === undefined ? null : writeHeatBalance(balance, system, unit),
       lowerCriticalTemperatures: LOWER_CRITICAL_TEMPERATURES_F.map((row) => ({

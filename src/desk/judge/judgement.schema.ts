@@ -31,9 +31,14 @@ export const nutrientLineOut = z
 /** What a ration comes to, wherever one is judged: the present one, a draft, or one in use. */
 export const judgementShape = {
   lines: z.array(nutrientLineOut),
-  expectedDailyGain: massOut.describe('Growing cattle: the smaller of what energy and protein allow').nullable(),
+  expectedDailyGain: massOut
+    .describe('Growing cattle: the smaller of what energy and protein allow, negative where they lose')
+    .nullable(),
   gainRuledBy: z.string().describe('What limits the gain').nullable(),
-  daysToOneConditionScore: z.number().describe('Cows: days to gain or lose one score').nullable(),
+  daysToOneConditionScore: z
+    .number()
+    .describe('Cows, and heifers that carry or nurse a calf: days to gain or lose one score')
+    .nullable(),
   conditionDirection: z
     .enum(['gain', 'loss', 'steady'])
     .describe('Which way body condition goes; null where it does not apply')
