@@ -54,7 +54,7 @@ export const animalIn = z
     bodyCondition: z.number().min(1).max(9).optional().describe('Condition score, 1 to 9'),
     breedType: z.enum(BREED_TYPES).optional().describe('Breed type, as far as requirements differ'),
     targetDailyGain: gainIn(
-      'Shrunk gain wanted; if absent, heifers for breeding are brought to their target weights and other cattle held',
+      'Shrunk gain wanted (if absent, heifers for breeding are brought to their target weights, others held)',
     ).optional(),
     ageMonths: z.number().min(0).max(360).optional().describe('Age of the cattle in months'),
     daysPregnant: z.number().min(0).max(300).optional().describe('Days since conception'),
