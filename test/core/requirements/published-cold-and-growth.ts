@@ -1,6 +1,9 @@
 import { amesInsley1975EffectiveTemperature, coldRuleOfThumb } from '../../../src/core/requirements/cold.js';
-import { HEIFER_TARGETS } from '../../../src/core/requirements/heifer-targets.data.js';
 import { gainToTarget, targetWeight } from '../../../src/core/requirements/heifer-growth.js';
+import { GESTATION_DAYS, HEIFER_TARGETS } from '../../../src/core/requirements/heifer-targets.data.js';
+import { SHRUNK_SHARE_OF_FULL_WEIGHT } from '../../../src/core/requirements/maintenance.js';
+import { nrc2000ConceptusWeight } from '../../../src/core/requirements/pregnancy.js';
+import { KG_PER_LB as LB, needs } from '../ration/ration-fixtures.js';
 import { compare, numberIn, type PublishedCase, type Run } from './published-cases.js';
 
 const numbers = (value: unknown) => value as readonly number[];
@@ -80,6 +83,37 @@ const breedingRun: Run = (one) => {
   );
 };
 
+/** A bred heifer on the straight way from her weight at breeding to 80 % at calving, her calf 7 % of mature weight. */
+const bredHeiferRun: Run = (one) => {
+  const matureKg = numberIn(one.inputs, 'mature_lb') * LB;
+  const daysPregnant = numberIn(one.inputs, 'days_pregnant');
+  const calfBirthWeightKg = 0.07 * matureKg;
+  const bredKg = numberIn(one.inputs, 'breeding_lb') * LB;
+  const ownKg = bredKg + ((0.8 * matureKg - bredKg) * daysPregnant) / GESTATION_DAYS;
+  const { conceptusWeightKg } = nrc2000ConceptusWeight({ calfBirthWeightKg, daysPregnant });
+  const set = needs({
+    class: 'first-calf-heifer',
+    sex: 'heifer',
+    fullBodyWeightKg: ownKg + conceptusWeightKg / SHRUNK_SHARE_OF_FULL_WEIGHT,
+    matureFullBodyWeightKg: matureKg,
+    daysPregnant,
+    calfBirthWeightKg,
+  });
+  const proteinPercent = set.crudeProteinGPerDay / set.dryMatterIntakeKgPerDay / 10;
+  const { TDN_pct, CP_pct } = one.tolerance as Record<'TDN_pct' | 'CP_pct', number>;
+  return [
+    compare(
+      one,
+      'TDN',
+      '% of DM',
+      numberIn(one.expected, 'TDN_pct'),
+      set.diet.totalDigestibleNutrientsPercent,
+      TDN_pct,
+    ),
+    compare(one, 'CP', '% of DM', numberIn(one.expected, 'CP_pct'), proteinPercent, CP_pct),
+  ];
+};
+
 const RUNS: Readonly<Record<string, Run>> = {
   'cold-windchill-sdsu-table': windChillTable,
   'cold-wet-sdsu': wetCoatByTheDegree,
@@ -90,5 +124,6 @@ const RUNS: Readonly<Record<string, Run>> = {
 
 /** Cold tables to the cell, and what heifers have to gain. */
 export function coldOrGrowthRun(one: PublishedCase): Run | undefined {
-  return RUNS[one.id] ?? (one.id.startsWith('heifer-gain-') ? gainRun : undefined);
+  if (one.id.startsWith('heifer-gain-')) return gainRun;
+  return RUNS[one.id] ?? (one.id.startsWith('heifer-bred-') ? bredHeiferRun : undefined);
 }
