@@ -8,10 +8,10 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { OwnWeightsRead } from './own-weights.read.js';
-import { refusePlan, writeKilograms } from './trial-plan.js';
+import { refusePlan, formatKilograms } from './trial-plan.js';
 import { type AnimalRow, animalName, type DrawRow, TrialRead, type WholeTrial } from './trial.read.js';
 import type * as api from './trial.schema.js';
 import { TrialStore } from './trial.store.js';
@@ -41,14 +41,14 @@ export class TrialDrawService {
 
   async draw(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.drawTrialArms>): Promise<Draw> {
     const trial = await this.trials.one(tenant, params.trialId, { lock: true });
-    if (trial.row.state !== 'draft') throw new Problem('conflict', 'This trial began; its draw stands.');
+    if (trial.row.state !== 'draft') throw new Problem('conflict', 'This trial has begun; its draw stands.');
     if (trial.draws > 0 && body.reason === undefined)
       throw ruleBroken(
         '#/reason',
         'drawn-before',
         null,
         'a reason',
-        'The arms are drawn already. Drawing again until it pleases would spoil the trial; say why it must be.',
+        'The arms are already drawn. Drawing again until the result suits would spoil the trial; say why it is needed.',
       );
     refuseUnevenPens(trial);
     const weighed = await this.#weighed(tenant, body.weighInIds, body.leaveOut);
@@ -166,13 +166,13 @@ export class TrialDrawService {
       const row = rows.find((one) => one.id === id);
       const at = `#/weighInIds/${index}`;
       if (row === undefined)
-        throw new Problem('not-found', 'A weigh-in that the body names does not exist.', [
+        throw new Problem('not-found', 'A weigh-in named in the request does not exist.', [
           {
             pointer: at,
             code: 'no-such-weigh-in',
             given: id,
             allowed: 'a weigh-in of this operation',
-            message: 'There is no such weigh-in, or none that you may know of.',
+            message: 'There is no such weigh-in, or none that you may see.',
           },
         ]);
       if (row.scope !== 'animal')
@@ -181,10 +181,10 @@ export class TrialDrawService {
           'group-weights',
           id,
           'a weigh-in animal by animal',
-          'A group weight tells nothing about single animals; weigh them one by one.',
+          'A group weight says nothing about single animals; weigh them one by one.',
         );
       if (row.taken_back !== null)
-        throw ruleBroken(at, 'taken-back', id, 'a weigh-in that stands', 'This weigh-in was reversed.');
+        throw ruleBroken(at, 'taken-back', id, 'a weigh-in that was not reversed', 'This weigh-in was reversed.');
       return row;
     });
   }
@@ -204,7 +204,7 @@ function refuseUnpaired([one, other]: readonly WeighInRow[]): void {
       '#/weighInIds/1',
       'not-a-pair',
       other.id,
-      'a weigh-in of the same herd, of the same fill, on the day before or after',
+      'a weigh-in of the same herd, with the same fill, on the day before or after',
       'Start weights are averaged over two days in a row.',
     );
   }
@@ -238,14 +238,14 @@ function otherThanPlanned({ plan, arms }: WholeTrial, head: number): string[] {
   return head === planned
     ? []
     : [
-        `The plan reckons with ${planned} head and ${head} were drawn: what the plan promised to see does not ` +
+        `The plan assumes ${planned} head and ${head} were drawn: what the plan promised to detect does not ` +
           'hold as it stands.',
       ];
 }
 
 function answerFrom(row: DrawRow, animals: readonly AnimalRow[], units: UnitSystem): Draw {
   const answer = row.answer as KeptAnswer;
-  const mass = (kg: number): ReturnType<typeof writeKilograms> => writeKilograms(kg, units);
+  const mass = (kg: number): ReturnType<typeof formatKilograms> => formatKilograms(kg, units);
   return {
     id: row.id,
     trialId: row.trial_id,
@@ -263,7 +263,7 @@ function answerFrom(row: DrawRow, animals: readonly AnimalRow[], units: UnitSyst
         armId: animal.arm_id,
         pen: animal.pen,
         block: animal.block,
-        startWeight: writeMass(Mass.kilograms(animal.start_kg), units, 'small'),
+        startWeight: formatMass(Mass.kilograms(animal.start_kg), units, 'small'),
       })),
     penArms: answer.penArms.map((one) => ({ pen: one.penId, armId: one.armId })),
     balance: answer.balance.map((one) => ({

@@ -7,8 +7,8 @@ import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
-import { writeGap } from './judgement-writer.js';
+import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
+import { gapAnswer } from './judgement-answer.js';
 import type { KeptGap } from './kept-judgement.js';
 import { type AttachedFeeding, type TrialBooks, TrialBooksRead } from './trial-books.read.js';
 import type * as api from './trial-judgement.schema.js';
@@ -37,7 +37,7 @@ export class TrialRunService {
           code: 'before-the-trial',
           given: on,
           allowed: `${begins} or later`,
-          message: 'The trial had not begun.',
+          message: 'The trial had not begun on that day.',
         },
       ]);
     return answerFrom(
@@ -59,10 +59,10 @@ export function gapsOf(books: TrialBooks): KeptGap[] {
       armId: feeding.armId,
       penId: feeding.pen,
       animalId: null,
-      words: `${feeding.headFed} head were fed on day ${feeding.day} where ${feeding.trialHead} of the trial stand`,
+      words: `${feeding.headFed} head were fed on day ${feeding.day}, ${feeding.trialHead} of them in the trial`,
       treatment: feeding.share.lt(1)
-        ? `Hay counts by head: ${feeding.trialHead} of ${feeding.headFed} shares.`
-        : 'Hay counts whole, over the animals of the trial.',
+        ? `The hay counts by head: ${feeding.trialHead} of ${feeding.headFed} shares.`
+        : 'All of the hay counts, over the animals of the trial.',
     }));
   const gaps = findGaps({
     protocol: books.protocol,
@@ -101,7 +101,7 @@ function answerFrom(trial: WholeTrial, books: TrialBooks, begins: string, units:
     books.animals.filter((animal) =>
       animal.events.some((event) => ['died', 'sold', 'lost'].includes(event.kind) && event.day <= day),
     ).length;
-  const sum = (masses: readonly Mass[]): ReturnType<typeof writeMass> => writeMass(Mass.sum(masses), units, 'large');
+  const sum = (masses: readonly Mass[]): ReturnType<typeof formatMass> => formatMass(Mass.sum(masses), units, 'large');
   return {
     trialId: trial.row.id,
     trial: trial.row.name,
@@ -146,7 +146,7 @@ function answerFrom(trial: WholeTrial, books: TrialBooks, begins: string, units:
         wasted: sum(own.map((one) => (one.wasted ?? Mass.zero).times(one.share))),
       };
     }),
-    gaps: gapsOf(books).map((gap) => writeGap(gap, begins)),
+    gaps: gapsOf(books).map((gap) => gapAnswer(gap, begins)),
   };
 }
 

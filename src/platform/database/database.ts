@@ -1,4 +1,4 @@
-import { Kysely, PostgresDialect, sql, type Transaction } from 'kysely';
+import { type AccessMode, Kysely, PostgresDialect, sql, type Transaction } from 'kysely';
 import type pg from 'pg';
 import { mayAct } from '../roles/roles.data.js';
 import { actorOf, type Asker, type Idempotency } from '../http/asker.js';
@@ -36,9 +36,9 @@ export class Database {
     this.#kysely = new Kysely<DB>({ dialect: new PostgresDialect({ pool }) });
   }
 
-  /** Reads across every operation of the one asking (a portfolio, a list of one's operations). */
+  /** Reads across every operation of the person asking (a portfolio, a list of one's operations). */
   read<T>(who: Who, work: (tenant: Tenant) => Promise<T>): Promise<T> {
-    return this.#transaction(async (trx) => work(await enter(trx, await askerOf(trx, who), undefined)));
+    return this.#transaction(async (trx) => work(await enter(trx, await askerOf(trx, who), undefined)), 'read only');
   }
 
   /** Reads inside one operation. Answers not-found to whoever does not belong to it at this moment. */
@@ -46,7 +46,7 @@ export class Database {
     return this.#transaction(async (trx) => {
       const { tenant } = await enterOperation(trx, await askerOf(trx, who), operationId, false);
       return work(tenant);
-    });
+    }, 'read only');
   }
 
   /** Writes outside any operation (opening one, one's own account). */
@@ -123,10 +123,13 @@ export class Database {
     await this.#kysely.destroy();
   }
 
-  async #transaction<T>(work: (trx: Transaction<DB>) => Promise<T>): Promise<T> {
+  /** Whoever only reads is held to it by PostgreSQL, in the statement that begins the transaction. */
+  async #transaction<T>(work: (trx: Transaction<DB>) => Promise<T>, accessMode?: AccessMode): Promise<T> {
+    const begin = this.#kysely.transaction();
+    const transaction = accessMode === undefined ? begin : begin.setAccessMode(accessMode);
     for (let attempt = 1; ; attempt += 1) {
       try {
-        return await this.#kysely.transaction().execute(work);
+        return await transaction.execute(work);
       } catch (error) {
         const code = (error as { code?: unknown }).code;
         if (typeof code === 'string' && RETRIABLE.has(code) && attempt < TRIES) continue;
