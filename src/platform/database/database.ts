@@ -1,6 +1,6 @@
 import { type AccessMode, Kysely, PostgresDialect, sql, type Transaction } from 'kysely';
 import type pg from 'pg';
-import { mayAct } from '../roles/roles.data.js';
+import { type Act, ACTS, mayAct } from '../roles/roles.data.js';
 import { actorOf, type Asker, type Idempotency } from '../http/asker.js';
 import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
@@ -64,7 +64,7 @@ export class Database {
     return this.#transaction(async (trx) => {
       const asker = await askerOf(trx, who);
       const tenant = await enter(trx, asker, undefined);
-      return answerOnce(trx, asker, admit?.(tenant), () => work(tenant), kept);
+      return answerOnce(tenant, admit?.(tenant), [], () => work(tenant), kept);
     });
   }
 
@@ -76,9 +76,11 @@ export class Database {
         const { tenant, lapsed } = await enterOperation(trx, asker, operationId, true);
         const once = admit?.(tenant);
         if (this.#settle !== undefined && lapsed) return { lapsedFor: asker };
-        const answer = await answerOnce(trx, asker, once, () => work(tenant), kept).catch((error: unknown) => {
-          throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
-        });
+        const answer = await answerOnce(tenant, once, actsIn(tenant), () => work(tenant), kept).catch(
+          (error: unknown) => {
+            throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
+          },
+        );
         return { answer };
       });
     const first = await write();
@@ -141,6 +143,11 @@ export class Database {
 
 function askerOf(trx: Transaction<DB>, who: Who): Asker | Promise<Asker> {
   return typeof who === 'function' ? who(trx) : who;
+}
+
+/** All that the one asking may do in the operation at this moment. */
+function actsIn(tenant: OperationTenant): Act[] {
+  return ACTS.filter((act) => tenant.may(act, tenant.operationId));
 }
 
 interface GrantedMembership {
