@@ -327,13 +327,6 @@ describe('the pages of a list', () => {
     expect((await turn('/herds')).status).toBe(200);
     expect(await turn('/hay-lots')).toMatchObject({ status: 400, body: { errors: [{ code: 'not-a-cursor' }] } });
   });
-
-  it.each(['1e2', '0x10', ' 5', '5.0', '+5', ''])(
-    'hold a number of items that is written in digits, not %j',
-    async (limit) => {
-      expect((await operation.as.manager.get(operation.at('/ranches'), { query: { limit } })).status).toBe(400);
-    },
-  );
 });
 
 describe('what is no request at all', () => {

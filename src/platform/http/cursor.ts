@@ -7,14 +7,13 @@ const PAGE_MAX = 200;
 
 /** What every list takes. The cursor is opaque: it comes from the Link header or `next` of the page before. */
 export const pageQuery = {
-  limit: z
-    // Number('1e2') is a hundred, too.
-    .preprocess(
-      (given) => (typeof given === 'string' && !/^\d+$/.test(given) ? NaN : given),
-      z.coerce.number().int().min(1).max(PAGE_MAX),
-    )
+  limit: z.coerce
+    .number()
+    .int()
+    .min(1)
+    .max(PAGE_MAX)
     .default(PAGE_DEFAULT)
-    .meta({ description: `Items per page, 1 to ${PAGE_MAX}`, default: PAGE_DEFAULT }),
+    .describe(`Items per page, 1 to ${PAGE_MAX}`),
   cursor: z.string().max(500).optional().describe('Opaque: taken from the next link of the page before'),
 };
 
