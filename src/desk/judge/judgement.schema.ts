@@ -61,13 +61,16 @@ export const judgementShape = {
   lines: z.array(nutrientLineOut),
   expectedDailyGain: massOut
     .describe(
-      'Growing cattle: the smaller of the gains that energy and protein allow; null where there is none to predict',
+      'Growing cattle: the smaller of the gains that energy and protein allow, below zero where the cattle lose ' +
+        'weight; null where there is none to predict',
     )
     .nullable(),
   gainRuledBy: z.string().describe('What limits the gain; null where no gain is predicted').nullable(),
   daysToOneConditionScore: z
     .number()
-    .describe('Cows: days to gain or lose one condition score; null where it does not apply')
+    .describe(
+      'Cows, and heifers that carry or nurse a calf: days to gain or lose one score; null where it does not apply',
+    )
     .nullable(),
   conditionDirection: z
     .enum(['gain', 'loss', 'steady'])
