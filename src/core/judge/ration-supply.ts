@@ -290,7 +290,7 @@ function total(parts: readonly EatenPart[], contentPerKg: (lot: RationLot) => Co
   };
 }
 
-/** Whether a lot is so little of the whole ration, all its layers together, that an unknown value of it can be left out. */
+/** Whether a lot, all its layers together, is so little of the ration that an unknown value of it can be left out. */
 function isSmallPart({ lotId }: RationLot, parts: readonly EatenPart[]): boolean {
   const share = sum(parts.filter((part) => part.lot.lotId === lotId).map((part) => part.shareOfDryMatter));
   return share <= JUDGEMENT.smallPartOfDryMatter.value;
