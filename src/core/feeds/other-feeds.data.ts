@@ -1,8 +1,12 @@
 import { HAY_KINDS, type HayKind, type HayKindCode } from './hay-kinds.data.js';
 
+import type { FeedGroup } from '../nutrients/feed-groups.data.js';
+
 /** A feed beside hay. */
 export interface OtherFeed {
   readonly name: string;
+  /** By whose limits a test or a label of it is checked. */
+  readonly group: FeedGroup;
   /**
    * What stands in until the lot is tested; common practice, no source (air-dry feeds about 90 %, silage about 35 %).
    */
@@ -16,14 +20,32 @@ export interface OtherFeed {
  * value here.
  */
 export const OTHER_FEEDS = {
-  mineral: { name: 'Mineral', dryMatterPercent: 90, isForage: false, isStarchyGrain: false },
-  salt: { name: 'Salt', dryMatterPercent: 90, isForage: false, isStarchyGrain: false },
-  'protein-cubes': { name: 'Protein cubes', dryMatterPercent: 90, isForage: false, isStarchyGrain: false },
-  'protein-tub': { name: 'Protein tub', dryMatterPercent: 90, isForage: false, isStarchyGrain: false },
-  grain: { name: 'Grain', dryMatterPercent: 90, isForage: false, isStarchyGrain: true },
-  silage: { name: 'Silage', dryMatterPercent: 35, isForage: true, isStarchyGrain: false },
-  'by-product': { name: 'By-product feed', dryMatterPercent: 90, isForage: false, isStarchyGrain: false },
-  'other-feed': { name: 'Other feed', dryMatterPercent: 90, isForage: false, isStarchyGrain: false },
+  mineral: { group: 'mineral', name: 'Mineral', dryMatterPercent: 90, isForage: false, isStarchyGrain: false },
+  salt: { group: 'mineral', name: 'Salt', dryMatterPercent: 90, isForage: false, isStarchyGrain: false },
+  'protein-cubes': {
+    group: 'protein',
+    name: 'Protein cubes',
+    dryMatterPercent: 90,
+    isForage: false,
+    isStarchyGrain: false,
+  },
+  'protein-tub': {
+    group: 'protein',
+    name: 'Protein tub',
+    dryMatterPercent: 90,
+    isForage: false,
+    isStarchyGrain: false,
+  },
+  grain: { group: 'grain', name: 'Grain', dryMatterPercent: 90, isForage: false, isStarchyGrain: true },
+  silage: { group: 'silage', name: 'Silage', dryMatterPercent: 35, isForage: true, isStarchyGrain: false },
+  'by-product': {
+    group: 'grain',
+    name: 'By-product feed',
+    dryMatterPercent: 90,
+    isForage: false,
+    isStarchyGrain: false,
+  },
+  'other-feed': { group: 'protein', name: 'Other feed', dryMatterPercent: 90, isForage: false, isStarchyGrain: false },
 } as const satisfies Record<string, OtherFeed>;
 
 export type OtherFeedCode = keyof typeof OTHER_FEEDS;
@@ -48,4 +70,9 @@ export function feedKindOf(kind: HayKindCode | OtherFeedCode): HayKind {
     texture: 'medium',
     bookValueKey: '',
   };
+}
+
+/** The group that a test of this kind of feed is checked by. */
+export function feedGroupOf(kind: HayKindCode | OtherFeedCode): FeedGroup {
+  return isOtherFeed(kind) ? OTHER_FEEDS[kind].group : 'hay';
 }

@@ -1,3 +1,4 @@
+import { FEED_GROUP_CODES } from '../../core/nutrients/feed-groups.data.js';
 import { z } from 'zod';
 import { asFedWeight, dryMatterWeight, toAsReceivedBasis, toDryMatterBasis } from '../../core/forage/basis.js';
 import { nrc2000EnergyFromTdn, zinn1998NetEnergyGainFromMaintenance } from '../../core/forage/energy-from-tdn.js';
@@ -491,14 +492,18 @@ const labTestPlausibility = calculation({
     'Impossible values are refused, with every fault listed; unlikely ones come back as warnings beside the ' +
     'values in the dry matter.',
   source: [CHECKS, ROHWEDER],
-  body: z.strictObject({ basis: basisIn, analysis: analysisIn }),
+  body: z.strictObject({
+    basis: basisIn,
+    group: z.enum(FEED_GROUP_CODES).default('hay').describe('Kind of feed, by whose limits it is checked'),
+    analysis: analysisIn,
+  }),
   answer: {
     inDryMatter: concentrationsOut,
     relativeFeedValue: z.number().describe('RFV from ADF and NDF; null where either is missing').nullable(),
     warnings,
   },
-  run: ({ basis, analysis }) => {
-    const checked = accepted(checkLabTest({ analysis: toAnalysis(analysis), basis }), under('analysis')).value;
+  run: ({ basis, group, analysis }) => {
+    const checked = accepted(checkLabTest({ analysis: toAnalysis(analysis), basis, group }), under('analysis')).value;
     const { acidDetergentFiberPercent: adf, neutralDetergentFiberPercent: ndf } = checked.analysis;
     const index =
       adf === undefined || ndf === undefined || ndf <= 0
