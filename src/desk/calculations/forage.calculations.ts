@@ -11,6 +11,7 @@ import {
 } from '../../core/forage/forage-index.js';
 import { usdaAlfalfaGrade, usdaGrassGrade } from '../../core/forage/hay-grade.js';
 import { checkLabTest } from '../../core/forage/lab-test-plausibility.js';
+import { FEED_VALUES } from '../../core/feeds/feed-values.data.js';
 import { BOOK_VALUES } from '../../core/feeds/book-values.data.js';
 import { estimateTdn, TDN_METHODS, type TdnEstimate, type TdnMethod } from '../../core/forage/tdn-estimate.js';
 import { dietEnergy } from '../../core/requirements/diet-energy.js';
@@ -523,7 +524,7 @@ const labTestPlausibility = calculation({
 const bookValues = calculation({
   name: 'book-values',
   family: 'forage',
-  summary: 'Typical composition of hays and straws, for lots without a test',
+  summary: 'Typical composition of hays, straws and other feeds, for lots without a test',
   source: [
     {
       formula: 'Tables of feed composition',
@@ -544,6 +545,18 @@ const bookValues = calculation({
         source: z.string().describe('Where the row comes from'),
       }),
     ),
+    feeds: z
+      .array(
+        z.object({
+          key: z.string().describe('Key of the row, and the kind of a lot of it'),
+          name: z.string().describe('Name of the feed'),
+          group: z.enum(FEED_GROUP_CODES).describe('Kind of feed, by whose limits a test of it is checked'),
+          inDryMatter: concentrationsOut,
+          confirmed: z.array(z.string()).describe('Fields checked against the source; the others are from memory'),
+          source: z.string().describe('Where the row comes from'),
+        }),
+      )
+      .describe('Feeds beside hay'),
   },
   run: () => ({
     items: BOOK_VALUES.map(({ key, name, family, maturity, analysis, confirmedFields, source }) => ({
@@ -551,6 +564,14 @@ const bookValues = calculation({
       name,
       family,
       maturity,
+      inDryMatter: analysisAnswer(analysis),
+      confirmed: [...confirmedFields],
+      source,
+    })),
+    feeds: FEED_VALUES.map(({ key, name, group, analysis, confirmedFields, source }) => ({
+      key,
+      name,
+      group,
       inDryMatter: analysisAnswer(analysis),
       confirmed: [...confirmedFields],
       source,
