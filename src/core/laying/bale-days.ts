@@ -21,6 +21,8 @@ export interface BaleDays {
   /** What was fed ahead and is not taken off the days to come, because they would starve for it; of each lot, ≥ 0. */
   readonly forgivenKg: readonly number[];
   readonly days: readonly BaleDay[];
+  /** What the herd needs in a day, loose hay included. */
+  readonly needKg: number;
   /** Every day's hay lies between these shares of its need. */
   readonly band: { readonly from: number; readonly to: number };
   /** True where no plan in whole bales keeps to the band that is asked for, and the narrowest one is told. */
@@ -53,9 +55,9 @@ export interface BaleDaysAsked {
  * - then as few days as can be of coarse hay alone or above a cap, as few outside of the band asked for, and everything
  *   as near to the need as can be.
  *
- * As each lot is held within a bale of its need, it stands on each day at one of two whole numbers; the best way through
- * these states is found exactly by dynamic programming (Bellman 1957), which takes a millisecond where a search over
- * whole numbers takes a hundred. With more than five lots only the states nearest to the need are kept.
+ * As each lot is held within a bale of its need, it stands on each day at one of two whole numbers; the best way
+ * through these states is found exactly by dynamic programming (Bellman 1957), in a few milliseconds. With more than
+ * five lots only the states nearest to the need are kept.
  * @throws RangeError for a need or bale that is not above zero, or no lot.
  */
 export function planBaleDays(asked: BaleDaysAsked & { readonly days?: number }): BaleDays {
@@ -76,6 +78,7 @@ export function planBaleDays(asked: BaleDaysAsked & { readonly days?: number }):
     carriedInKg: carry.counted,
     forgivenKg: carry.forgiven,
     days,
+    needKg: need.totalKg,
     band: {
       from: Math.max(0, 1 - need.totalBand - excess.below),
       to: 1 + need.totalBand + excess.above,

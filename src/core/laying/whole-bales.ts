@@ -31,18 +31,21 @@ export function planWholeBales({
   baleWeight,
   carriedIn,
   rounding,
+  planned,
 }: {
   readonly need: Mass;
   readonly baleWeight: Mass;
   readonly carriedIn: Mass;
   readonly rounding: BaleRounding;
+  /** Whole bales that a plan over days says (`planBaleDays`), instead of the nearest number for this day alone. */
+  readonly planned?: number | undefined;
 }): BalePlan {
   if (!baleWeight.isPositive()) throw new RangeError('A bale needs a weight above zero');
   if (need.isNegative()) throw new RangeError('A need cannot be negative');
   if (rounding === 'open-enough' && carriedIn.isNegative()) throw new RangeError('Hay on hand cannot be negative');
   const exact = need.minus(carriedIn).ratioTo(baleWeight);
   const whole = rounding === 'open-enough' ? exact.ceil() : exact.toDecimalPlaces(0, Decimal.ROUND_HALF_UP);
-  const bales = Decimal.max(whole, decimal(0)).toNumber();
+  const bales = planned ?? Decimal.max(whole, decimal(0)).toNumber();
   const opened = baleWeight.times(bales);
   const fed = rounding === 'open-enough' ? need : opened;
   const carriedOut = carriedIn.plus(opened).minus(need);

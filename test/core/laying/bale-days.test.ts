@@ -167,7 +167,7 @@ describe('the plan of whole bales over days', () => {
     );
   });
 
-  test('what a herd is short of from days before is made good within a bale; what it had twice is not taken off', () => {
+  test('what a herd is short of is made good within a bale; what it had twice is not taken off', () => {
     const one = asked([lot(3600, 1200, { carriedInKg: -1200 * KG_PER_LB })]);
     expect(fedDayByDay(one, 3).plans.map(({ days }) => days[0]?.bales[0])).toEqual([4, 3, 3]);
     const twice = asked(ration.lots.map((each) => ({ ...each, carriedInKg: each.needKgPerDay })));
