@@ -104,7 +104,7 @@ export function narrowest(ways: WaysThrough): { readonly below: number; readonly
   return { below, above: leastWorst(ways, ({ above: measured }) => measured, below) };
 }
 
-/** Of each state two figures are kept, the second for the least of the first: a sum, and the worst day (Bellman 1957). */
+/** Two figures are kept of each state, the second for the least of the first: a sum, and the worst day. */
 function leastWorst(
   { states, days }: WaysThrough,
   measure: (day: WaysOfADay) => Float64Array,

@@ -39,8 +39,8 @@ export interface FeedingOfDay {
 export interface HerdDays {
   confirmed: readonly ConfirmedFeeding[];
   feedings: readonly FeedingOfDay[];
-  /** Feedings that were taken back: their days, and when that was written down. */
-  takenBack: readonly { day: string; recordedAt: string }[];
+  /** Feedings that were reversed: their days, and when that was written down. */
+  reversed: readonly { day: string; recordedAt: string }[];
   /** The ration in use on a day, laid out for one head; none where it cannot be laid out. */
   rationOn: (day: string) => { row: RationRow; laid: LaidRation } | undefined;
   headOn: (day: string) => number;
@@ -78,7 +78,7 @@ const DAYS_TOLD = 10;
 
 /**
  * What is carried into a day: from the last confirmed sheet on, and for each day since then by what was fed, else by
- * what was planned for it. A feeding that was taken back counts as if it had never been; where that, or a late entry,
+ * what was planned for it. A feeding that was reversed counts as if it had never been; where that, or a late entry,
  * came after a confirmation, the days are counted again from before it.
  */
 export function carriedInto(day: string, days: HerdDays): Morning {
@@ -154,10 +154,10 @@ function newPlan(
 }
 
 /**
- * The last confirmed feeding before which nothing was entered or taken back after it was confirmed: what it carried out
+ * The last confirmed feeding before which nothing was entered or reversed after it was confirmed: what it carried out
  * still holds.
  */
-function anchorBefore(day: string, { confirmed, feedings, takenBack }: HerdDays): ConfirmedFeeding | undefined {
+function anchorBefore(day: string, { confirmed, feedings, reversed }: HerdDays): ConfirmedFeeding | undefined {
   const firstOfDay = confirmed.filter(
     (one, index) => one.day < day && confirmed.findIndex((other) => other.day === one.day) === index,
   );
@@ -165,7 +165,7 @@ function anchorBefore(day: string, { confirmed, feedings, takenBack }: HerdDays)
     .toSorted((a, b) => (a.day < b.day ? 1 : -1))
     .find(
       (one) =>
-        !takenBack.some((back) => back.day <= one.day && back.recordedAt >= one.recordedAt) &&
+        !reversed.some((back) => back.day <= one.day && back.recordedAt >= one.recordedAt) &&
         !feedings.some((fed) => fed.day < one.day && fed.recordedAt > one.recordedAt),
     );
 }

@@ -19,7 +19,7 @@ interface History {
   confirmed: StandingConfirmation[];
   lots: Map<string, ConfirmedLotRow[]>;
   feedings: StandingFeeding[];
-  takenBack: { herd_id: string; happened_on: string; taken_back_at: string }[];
+  reversed: { herd_id: string; happened_on: string; reversed_at: string }[];
 }
 
 /** Questions about sheets that were fed. A confirmation stands while its feeding was not reversed. */
@@ -47,9 +47,9 @@ export class FeedSheetRead {
     return newestFirst(select, query).execute();
   }
 
-  /** What was confirmed, fed and taken back over [from, until], oldest first. */
+  /** What was confirmed, fed and reversed over [from, until], oldest first. */
   async history(tenant: OperationTenant, herdIds: readonly string[], from: string, until: string): Promise<History> {
-    if (herdIds.length === 0) return { confirmed: [], lots: new Map(), feedings: [], takenBack: [] };
+    if (herdIds.length === 0) return { confirmed: [], lots: new Map(), feedings: [], reversed: [] };
     const { db, operationId } = tenant;
     const confirmed = await db
       .selectFrom('feed_sheet_confirmation')
@@ -81,14 +81,14 @@ export class FeedSheetRead {
       .orderBy('feeding.happened_on')
       .orderBy('feeding.id')
       .execute();
-    const takenBack = await db
+    const reversed = await db
       .selectFrom('feeding')
       .innerJoin('reversal', (join) =>
         join
           .onRef('reversal.operation_id', '=', 'feeding.operation_id')
           .onRef('reversal.subject_id', '=', 'feeding.id'),
       )
-      .select(['feeding.herd_id', 'feeding.happened_on', 'reversal.recorded_at as taken_back_at'])
+      .select(['feeding.herd_id', 'feeding.happened_on', 'reversal.recorded_at as reversed_at'])
       .where('feeding.operation_id', '=', operationId)
       .where('feeding.herd_id', 'in', [...herdIds])
       .where('feeding.happened_on', '>=', from)
@@ -98,7 +98,7 @@ export class FeedSheetRead {
       tenant,
       confirmed.map((row) => row.id),
     );
-    return { confirmed, lots, feedings, takenBack };
+    return { confirmed, lots, feedings, reversed };
   }
 
   async lotsOf(

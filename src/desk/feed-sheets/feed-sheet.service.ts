@@ -7,7 +7,7 @@ import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../../records/kit/caution.schema.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
@@ -18,7 +18,7 @@ import type { LaidRation, RationRow } from '../facts/ration-content.js';
 import { carriedByPlan, carriedInto, type FeedingOfDay, type HerdDays, type Morning, planFor } from './day-by-day.js';
 import type { ConfirmationRow } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
-import { clockIn, wholeUnits, writeHerdSheet, writeWater } from './herd-sheet.wire.js';
+import { clockIn, wholeUnits, herdSheetAnswer, waterAnswer } from './herd-sheet.wire.js';
 import { HerdDaysRead, type HerdOfSheet } from './herd-days.read.js';
 import { type RationToday, sheetOfHerd, waterOfPlace } from './sheet-of-herd.js';
 
@@ -84,10 +84,10 @@ export class FeedSheetService {
       ranch: ranch.name,
       onDay: on,
       units,
-      herds: sheets.map((one) => writeHerdSheet(one, { lying, units, on, timeZone: ranch.time_zone })),
+      herds: sheets.map((one) => herdSheetAnswer(one, { lying, units, on, timeZone: ranch.time_zone })),
       toBring: toBring(sheets, lying, units),
       water: {
-        need: need === null ? null : writeWater(need, units),
+        need: need === null ? null : waterAnswer(need, units),
         needUnknownFor: sheets
           .filter(({ sheet }) => (sheet?.waterNeedLPerDay ?? null) === null)
           .map(({ facts }) => facts.herd.name),
@@ -98,12 +98,12 @@ export class FeedSheetService {
             need,
             units === 'us' ? 'gal' : 'L',
           ).flatMap((source) => waterCautions(source)),
-        ).map(writeCaution),
+        ).map(cautionAnswer),
         sources: checks.map((check) => ({
           source: check.source_name,
           state: check.state,
           checkedOn: check.happened_on,
-          givesADay: supplyOf(check) === null ? null : writeWater(supplyOf(check) ?? 0, units),
+          givesADay: supplyOf(check) === null ? null : waterAnswer(supplyOf(check) ?? 0, units),
         })),
       },
       madeAt: tenant.moment.toISOString(),

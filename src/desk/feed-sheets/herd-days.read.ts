@@ -36,7 +36,7 @@ export interface HerdOfSheet {
   fedToday: readonly FeedingOfDay[];
 }
 
-/** The days up to one: which ration, how many head, what was fed, what was confirmed and what was taken back. */
+/** The days up to one: which ration, how many head, what was fed, what was confirmed and what was reversed. */
 @Injectable()
 export class HerdDaysRead {
   constructor(
@@ -87,9 +87,9 @@ export class HerdDaysRead {
             days: {
               confirmed: confirmed.map((row) => confirmedOf(row, history.lots.get(row.id) ?? [])),
               feedings,
-              takenBack: history.takenBack
+              reversed: history.reversed
                 .filter((row) => row.herd_id === herdId)
-                .map((row) => ({ day: row.happened_on, recordedAt: row.taken_back_at })),
+                .map((row) => ({ day: row.happened_on, recordedAt: row.reversed_at })),
               rationOn: (day) => {
                 const row = rationOn(day);
                 const laid = row === undefined ? undefined : laidOut.get(row.id);

@@ -3,8 +3,8 @@ import { addDays } from '../../core/time/calendar-day.js';
 import { Mass } from '../../core/units/mass.js';
 import { fromBaseUnit } from '../../core/units/unit.js';
 import { dayIn } from '../../platform/clock.js';
-import { type UnitSystem, unitFor, writeMass } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../../records/kit/caution.schema.js';
+import { type UnitSystem, unitFor, formatMass } from '../../platform/wire/quantity.schema.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { massOfKilograms } from '../facts/ration-content.js';
 import type { Morning, RunningPlan } from './day-by-day.js';
 import type * as api from './feed-sheet.schema.js';
@@ -13,7 +13,7 @@ import type { RationToday } from './sheet-of-herd.js';
 
 type HerdAnswer = AnswerOf<typeof api.feedSheetFor>['herds'][number];
 
-export function writeWater(litres: number, units: UnitSystem): { value: number; unit: 'gal' | 'L' } {
+export function waterAnswer(litres: number, units: UnitSystem): { value: number; unit: 'gal' | 'L' } {
   return units === 'us'
     ? { value: Math.round(fromBaseUnit(litres, 'gal')), unit: 'gal' }
     : { value: Math.round(litres), unit: 'L' };
@@ -31,7 +31,7 @@ export function clockIn(timeZone: string, moment: Date): string {
   return `${dayIn(timeZone, moment)} ${clock.format(moment)}`;
 }
 
-interface WritingOf {
+interface AnswerFor {
   lying: ReadonlyMap<string, string>;
   units: UnitSystem;
   on: string;
@@ -39,7 +39,7 @@ interface WritingOf {
 }
 
 /** A herd's sheet in the units of the answer. */
-export function writeHerdSheet(one: HerdSheet, { lying, units, on, timeZone }: WritingOf): HerdAnswer {
+export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: AnswerFor): HerdAnswer {
   const { facts, today, sheet, morning, nothingBecause, notJudgedBecause, confirmed, fedToday } = one;
   const base = {
     herdId: facts.herd.id,
@@ -47,15 +47,15 @@ export function writeHerdSheet(one: HerdSheet, { lying, units, on, timeZone }: W
     head: facts.head,
     nothingBecause,
     notJudgedBecause,
-    fedThatDay: fedToday.map((each) => writeFedToday(each, timeZone, units)),
+    fedThatDay: fedToday.map((each) => fedTodayAnswer(each, timeZone, units)),
     confirmation: confirmed === undefined ? null : { id: confirmed.id, feedingId: confirmed.feeding_id },
   };
   if (today === undefined || sheet === undefined || morning === undefined) return { ...base, ...NOTHING_TO_LAY };
-  const small = (mass: Mass): ReturnType<typeof writeMass> => writeMass(mass, units, 'small');
+  const small = (mass: Mass): ReturnType<typeof formatMass> => formatMass(mass, units, 'small');
   return {
     ...base,
     ration: { id: today.row.id, name: today.row.name },
-    layers: sheet.layers.map((layer) => writeLayer(layer, today, lying, units)),
+    layers: sheet.layers.map((layer) => layerAnswer(layer, today, lying, units)),
     total: wholeUnits(sheet.totalFed, units),
     perHead: small(sheet.totalFed.dividedBy(sheet.head)),
     dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
@@ -73,16 +73,16 @@ export function writeHerdSheet(one: HerdSheet, { lying, units, on, timeZone }: W
         hayLot: each.lotName,
         behindBy: wholeUnits(each.carriedOut.negated(), units),
       })),
-    carried: writeCarried(morning, today, units),
-    plan: today.plan === null ? null : writePlan(today.plan, today, on, units),
+    carried: carriedAnswer(morning, today, units),
+    plan: today.plan === null ? null : planAnswer(today.plan, today, on, units),
     shortLots: sheet.shortLots.map((each) => ({
       hayLotId: each.lotId,
       hayLot: each.lotName,
       shortBy: wholeUnits(each.shortBy, units),
     })),
     likelyEatenFirst: [...sheet.likelyEatenFirst],
-    water: sheet.waterNeedLPerDay === null ? null : writeWater(sheet.waterNeedLPerDay, units),
-    cautions: sheet.cautions.map(writeCaution),
+    water: sheet.waterNeedLPerDay === null ? null : waterAnswer(sheet.waterNeedLPerDay, units),
+    cautions: sheet.cautions.map(cautionAnswer),
   };
 }
 
@@ -102,7 +102,7 @@ const NOTHING_TO_LAY = {
   cautions: [],
 };
 
-function writeFedToday(
+function fedTodayAnswer(
   { feeding, fromASheet }: FedToday,
   timeZone: string,
   units: UnitSystem,
@@ -118,7 +118,7 @@ function writeFedToday(
   };
 }
 
-function writeCarried(
+function carriedAnswer(
   { since, countedAsPlanned, countedAsFed }: Morning,
   { row, plan }: RationToday,
   units: UnitSystem,
@@ -136,7 +136,7 @@ function writeCarried(
 /** So many days of a plan are told. */
 const DAYS_SHOWN = 10;
 
-function writePlan(
+function planAnswer(
   { made, lotIds, next }: RunningPlan,
   { laid }: RationToday,
   on: string,
@@ -168,7 +168,7 @@ function percent(share: number): number {
 
 type Layer = NonNullable<HerdSheet['sheet']>['layers'][number];
 
-function writeLayer(
+function layerAnswer(
   layer: Layer,
   { laid }: NonNullable<HerdSheet['today']>,
   lying: ReadonlyMap<string, string>,
@@ -184,14 +184,14 @@ function writeLayer(
       hayLotId: line.lotId,
       hayLot: line.lotName,
       liesAt: lying.get(line.lotId) ?? null,
-      need: writeMass(line.need, units, 'small'),
+      need: formatMass(line.need, units, 'small'),
       lay: wholeUnits(line.fed, units),
       bales:
         line.bales === null
           ? null
           : {
               open: line.bales.bales,
-              weight: writeMass(baleWeight.get(line.lotId) ?? Mass.zero, units, 'small'),
+              weight: formatMass(baleWeight.get(line.lotId) ?? Mass.zero, units, 'small'),
               carriedIn: wholeUnits(line.bales.carriedIn, units),
               carriedOut: wholeUnits(line.bales.carriedOut, units),
             },

@@ -271,12 +271,15 @@ export const leastCostRationFor = endpoint({
             words: z.string().describe('The demand in words'),
             missesBy: z
               .number()
-              .describe('By how much it is missed if all others are met; null where that cannot be met either')
+              .describe('By how much it is missed if all others are met; null if even then there is no ration')
               .nullable(),
             unit: z.string().describe('Unit of the demand'),
           }),
         )
-        .describe('The smallest set of demands in conflict: drop any one and the rest can be met. Empty where solved'),
+        .describe(
+          'Demands in conflict with none to spare: without any one of them, the others can be met together. ' +
+            'Empty where solved',
+        ),
     })
     .meta({ id: 'LeastCostRation', description: 'The cheapest ration, or the demands that conflict' }),
 });

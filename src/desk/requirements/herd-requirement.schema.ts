@@ -66,7 +66,10 @@ const requirementOut = z.object({
     .nullable(),
   coldMethod: z
     .enum([...COLD_METHODS, 'none'])
-    .describe('How the cost of cold was worked out; null where no weather was allowed for')
+    .describe(
+      'How the cost of cold was worked out, none where no weather was allowed for; null where the need ' +
+        'cannot be worked out',
+    )
     .nullable(),
   lowerCriticalTemperatureCelsius: z
     .number()
