@@ -177,7 +177,8 @@ function endOfAnchor(anchor: ConfirmedFeeding, { feedings, rationOn, headOn }: H
   const needs = needOf(ration.laid, headOn(anchor.day));
   return openedFor(
     anchor.carriedOut,
-    feedings.filter((one) => one.day === anchor.day && one.feedingId !== anchor.feedingId),
+    // Ids are given in the order of entry: what was entered before the confirmation is in what it carried out.
+    feedings.filter((one) => one.day === anchor.day && one.feedingId > anchor.feedingId),
     (lotId) => needs.get(lotId)?.baleWeight ?? null,
   );
 }

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
-import { Decimal, decimal } from '../../core/units/decimal.js';
+import { planWholeBales } from '../../core/laying/whole-bales.js';
+import { decimal } from '../../core/units/decimal.js';
 import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -297,7 +298,8 @@ function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<stri
     const left = before.get(lotId) ?? Mass.zero;
     const ofLot = lines.filter((line) => line.lotId === lotId);
     const said = fedToday.length > 0 ? 0 : ofLot.reduce((sum, line) => sum + (line.bales?.bales ?? 0), 0);
-    const opened = told ?? Decimal.max(fedMass.minus(left).ratioTo(bale).ceil(), said, 0).toFixed();
+    const needed = planWholeBales({ need: fedMass, baleWeight: bale, carriedIn: left, rounding: 'open-enough' }).bales;
+    const opened = told ?? String(Math.max(needed, said));
     const over = left.plus(bale.times(opened)).minus(fedMass);
     return { ...written, bales_opened: opened, carried_out_kg: atRest(over.isNegative() ? Mass.zero : over) };
   });

@@ -1,5 +1,6 @@
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import { addDays } from '../../core/time/calendar-day.js';
+import type { FeedSheet } from '../../core/laying/feed-sheet.js';
 import { Mass } from '../../core/units/mass.js';
 import { fromBaseUnit } from '../../core/units/unit.js';
 import { dayIn } from '../../platform/clock.js';
@@ -59,20 +60,8 @@ export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: 
     total: wholeUnits(sheet.totalFed, units),
     perHead: small(sheet.totalFed.dividedBy(sheet.head)),
     dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
-    leftovers: sheet.leftovers
-      .filter((each) => each.carriedOut.isPositive())
-      .map((each) => ({
-        hayLotId: each.lotId,
-        hayLot: each.lotName,
-        carriedOut: wholeUnits(each.carriedOut, units),
-      })),
-    behind: sheet.leftovers
-      .filter((each) => each.carriedOut.isNegative())
-      .map((each) => ({
-        hayLotId: each.lotId,
-        hayLot: each.lotName,
-        behindBy: wholeUnits(each.carriedOut.negated(), units),
-      })),
+    leftovers: lotsThatAre(sheet, (mass) => mass, units).map(({ told, ...of }) => ({ ...of, carriedOut: told })),
+    behind: lotsThatAre(sheet, (mass) => mass.negated(), units).map(({ told, ...of }) => ({ ...of, behindBy: told })),
     carried: carriedAnswer(morning, today, units),
     plan: today.plan === null ? null : planAnswer(today.plan, today, on, units),
     shortLots: sheet.shortLots.map((each) => ({
@@ -84,6 +73,13 @@ export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: 
     water: sheet.waterNeedLPerDay === null ? null : waterAnswer(sheet.waterNeedLPerDay, units),
     cautions: sheet.cautions.map(cautionAnswer),
   };
+}
+
+/** Lots that the day leaves ahead or behind, told as what is above nothing. */
+function lotsThatAre(sheet: FeedSheet, side: (carriedOut: Mass) => Mass, units: UnitSystem) {
+  return sheet.leftovers
+    .map((each) => ({ hayLotId: each.lotId, hayLot: each.lotName, told: wholeUnits(side(each.carriedOut), units) }))
+    .filter(({ told }) => Number(told.value) > 0);
 }
 
 const NOTHING_TO_LAY = {
