@@ -1,6 +1,6 @@
 /*
- * Feed sheets over days: whole bales that starve nobody, what is carried where nobody confirmed, and feeding that cannot
- * happen twice unseen. Herds, hays and bales are invented; what must hold follows from the ration and from the bales.
+ * Feed sheets over days: whole bales that starve nobody, what is carried where nobody confirmed, and feeding that
+ * cannot happen twice unseen. Herds, hays and bales are invented; what must hold follows from the ration and the bales.
  */
 import type { FeedSheetAnswer } from '../../src/desk/feed-sheets/feed-sheet.schema.js';
 import { feedSheetPdf } from '../../src/pages/feed-sheets/feed-sheet.pdf.js';

@@ -25,8 +25,9 @@ export interface BalePlan {
 
 /**
  * Whole bales for one layer on one day, with what is left carried on. `carriedIn` of `open-enough` is hay on hand (≥
- * 0); of `nearest-whole` what was fed above (+) or below (−) the need so far. Always, but for what is not
- * worth a bale: carriedIn + opened = fed + carriedOut for `open-enough`, carriedOut = carriedIn + fed − need for `nearest-whole`.
+ * 0); of `nearest-whole` what was fed above (+) or below (−) the need so far. Always: carriedIn + opened = fed +
+ * carriedOut for `open-enough` (but for what is not worth a bale), carriedOut = carriedIn + fed − need for
+ * `nearest-whole`.
  * @throws RangeError for a bale without weight, a negative need, or negative hay on hand.
  */
 export function planWholeBales({
