@@ -11,10 +11,10 @@ import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
-import { supplyOf, WaterCheckRead } from '../../records/yard/water-checks/water-check.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import type { LotFacts } from '../facts/lot-facts.js';
 import type { LaidRation, RationRow } from '../facts/ration-content.js';
+import { WaterRead } from '../facts/water.js';
 import { carriedByPlan, carriedInto, type FeedingOfDay, type HerdDays, type Morning, planFor } from './day-by-day.js';
 import type { ConfirmationRow } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
@@ -23,9 +23,6 @@ import { HerdDaysRead, type HerdOfSheet } from './herd-days.read.js';
 import { type RationToday, sheetOfHerd, waterOfPlace } from './sheet-of-herd.js';
 
 type Answer = AnswerOf<typeof api.feedSheetFor>;
-
-/** A look at the water this old still stands on the sheet; common practice, no source. */
-const WATER_CHECK_GOOD_FOR_DAYS = 3;
 
 /** A feeding of the day of the sheet that stands. */
 export interface FedToday {
@@ -56,7 +53,7 @@ export class FeedSheetService {
     private readonly herds: HerdRead,
     private readonly herdFacts: HerdFactsRead,
     private readonly herdDays: HerdDaysRead,
-    private readonly waterChecks: WaterCheckRead,
+    private readonly water: WaterRead,
   ) {}
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.feedSheetFor>): Promise<Answer> {
@@ -66,18 +63,10 @@ export class FeedSheetService {
     const units = query.units ?? tenant.operation.unitPreference;
     const here = (await this.herds.all(tenant)).filter((herd) => herd.place_id === place.id);
     const sheets = (await this.sheetsOf(tenant, here, on, place.name)).filter(({ facts }) => facts.head > 0);
-    const checks =
-      (await this.waterChecks.latest(tenant, [place.id], on, WATER_CHECK_GOOD_FOR_DAYS)).get(place.id) ?? [];
+    const sources = (await this.water.of(tenant, [place.id], on)).get(place.id) ?? [];
     const lying = await this.#placesOfLots(tenant, sheets);
     const needs = sheets.flatMap(({ sheet }) => sheet?.waterNeedLPerDay ?? []);
     const need = needs.length === 0 ? null : needs.reduce((sum, one) => sum + one, 0);
-    const sources = checks.map((check) => ({
-      name: check.source_name,
-      state: check.state,
-      supplyLPerDay: supplyOf(check),
-      dissolvedSolidsMgPerL: numberOf(check.dissolved_solids),
-      sulfateMgPerL: numberOf(check.sulfate),
-    }));
     return {
       placeId: place.id,
       place: place.name,
@@ -99,12 +88,18 @@ export class FeedSheetService {
             units === 'us' ? 'gal' : 'L',
           ).flatMap((source) => waterCautions(source)),
         ).map(cautionAnswer),
-        sources: checks.map((check) => ({
-          source: check.source_name,
-          state: check.state,
-          checkedOn: check.happened_on,
-          givesADay: supplyOf(check) === null ? null : waterAnswer(supplyOf(check) ?? 0, units),
-        })),
+        sources: sources.flatMap(({ name, state, checkedOn, supplyLPerDay }) =>
+          state === null || checkedOn === null
+            ? []
+            : [
+                {
+                  source: name,
+                  state,
+                  checkedOn,
+                  givesADay: supplyLPerDay === null ? null : waterAnswer(supplyLPerDay, units),
+                },
+              ],
+        ),
       },
       madeAt: tenant.moment.toISOString(),
       madeAtRanch: clockIn(ranch.time_zone, tenant.moment),
@@ -197,10 +192,6 @@ function isFed({ confirmed, fedToday }: Pick<HerdSheet, 'confirmed' | 'fedToday'
 function drawnBy(confirmed: ConfirmationRow, lotId: string): Mass {
   const kept = confirmed.sheet as { fedKg?: Record<string, string> };
   return Mass.kilograms(kept.fedKg?.[lotId] ?? '0');
-}
-
-function numberOf(value: string | null): number | null {
-  return value === null ? null : Number(value);
 }
 
 /** Herds at one place stand at one bunk: each has its part of the length, by its head. */

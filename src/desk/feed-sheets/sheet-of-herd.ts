@@ -1,9 +1,10 @@
-import type { WaterOnTheDay } from '../../core/cautions/water.js';
+import { WATER_CAUTIONS, type WaterOnTheDay } from '../../core/cautions/water.js';
 import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/feed-sheet.js';
 import { Mass } from '../../core/units/mass.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { type LaidPart, type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
-import { judgeRation, legumeShareOf } from '../judge/ration-judge.js';
+import { drinkersOf, type WaterSource } from '../facts/water.js';
+import { judgeRation, legumeShareOf, USUAL_JUDGING } from '../judge/ration-judge.js';
 import type { RunningPlan } from './day-by-day.js';
 
 export interface RationToday {
@@ -27,16 +28,14 @@ export function sheetOfHerd(
   const rounding = row.bale_rounding;
   const judge = (ration: LaidRation) =>
     judgeRation(herd, ration, {
-      edition: 'NRC2000',
-      coldMethod: 'heat-balance',
-      useWeather: true,
-      wastedShare: Number(row.wasted_percent ?? 0) / 100,
+      ...USUAL_JUDGING,
+      statedWastedShare: row.wasted_percent === null ? null : Number(row.wasted_percent) / 100,
       showCost: false,
-      inUse: true,
+      fedAtPresent: true,
     });
   const judged = judge(laid);
   const bales = balesToday(plan);
-  // What stands before the cattle today is judged, not what whole bales come to over the days.
+  // What lies before the cattle today is judged, not what whole bales come to over the days.
   const asLaid = bales === null ? laid : laidInBales(laid, bales, herd.head);
   const today = asLaid === laid ? judged : judge(asLaid);
   const positions = [...new Set(laid.parts.map((part) => part.position))].sort((a, b) => a - b);
@@ -69,14 +68,13 @@ export function sheetOfHerd(
         }),
       };
     }),
-    waterNeedLPerHead: judged.ok ? judged.value.requirement.waterLPerDay : null,
+    waterNeedLPerHead: judged.requirement?.waterLPerDay ?? null,
     water: null,
     laying: { weather: 'dry', hayWasWet: null, legumeShareOfDryMatter: legumeShareOf(asLaid), space: herd.space },
-    rationCautions: today.ok
-      ? today.value.evaluation.cautions.filter((caution) => caution.code !== 'legume-bloat')
-      : [],
+    // Legume is told of by the laying, the water by the place.
+    rationCautions: today.cautions.filter(({ code }) => code !== 'legume-bloat' && !WATER_CAUTIONS.includes(code)),
   });
-  return { sheet, notJudgedBecause: judged.ok ? [] : [...new Set(judged.problems.map((one) => one.message))] };
+  return { sheet, notJudgedBecause: [...new Set(judged.refusedBecause.map((one) => one.message))] };
 }
 
 function balesToday(plan: RunningPlan | null): Map<string, number> | null {
@@ -135,24 +133,12 @@ function laidInBales(laid: LaidRation, bales: ReadonlyMap<string, number>, head:
  * amount.
  */
 export function waterOfPlace(
-  sources: readonly {
-    name: string;
-    state: string;
-    supplyLPerDay: number | null;
-    dissolvedSolidsMgPerL: number | null;
-    sulfateMgPerL: number | null;
-  }[],
+  sources: readonly WaterSource[],
   herds: readonly HerdFacts[],
   needLPerDay: number | null,
   toldIn: 'L' | 'gal',
 ): WaterOnTheDay[] {
-  const milking = herds.some((herd) => herd.animal.class === 'lactating-cow' || herd.animal.daysInMilk !== undefined);
-  const kind = {
-    milking,
-    pregnantOrMilking: milking || herds.some((herd) => herd.animal.daysPregnant !== undefined),
-    calves: herds.some((herd) => herd.animal.class === 'growing-calf'),
-    toldIn,
-  };
+  const kind = { ...drinkersOf(herds.map((herd) => herd.animal)), toldIn };
   const each = sources.map((source): WaterOnTheDay => ({
     sourceName: source.name,
     frozen: source.state === 'frozen',
@@ -162,6 +148,7 @@ export function waterOfPlace(
     sulfateMgPerL: source.sulfateMgPerL,
     ...kind,
   }));
+  // A source that nobody has looked at lately gives an amount that nobody knows.
   const open = sources.filter((source) => source.state !== 'frozen');
   // If one open source was not measured, nobody knows what all of them give.
   const supply =
