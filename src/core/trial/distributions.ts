@@ -16,7 +16,7 @@ export function tTwoSidedP({ t, degreesOfFreedom }: { t: number; degreesOfFreedo
 }
 
 /**
- * Chance of an F statistic at least this large.
+ * Chance of an F statistic at least this large, to nine digits or more.
  * Source: Abramowitz and Stegun 1964, 26.6.2 (F as an incomplete beta function).
  */
 export function fUpperTail({ f, between, within }: { f: number; between: number; within: number }): number {
@@ -32,8 +32,9 @@ export function fUpperTail({ f, between, within }: { f: number; between: number;
 }
 
 /**
- * Cumulative noncentral t distribution, as a series of incomplete beta functions. Source: Lenth, R.V. 1989. Algorithm
- * AS 243: cumulative distribution function of the non-central t distribution. Applied Statistics 38:185-189.
+ * Cumulative noncentral t distribution, as a series of incomplete beta functions. Ours, because @stdlib has no
+ * noncentral t. Source: Lenth, R.V. 1989. Algorithm AS 243: cumulative distribution function of the non-central t
+ * distribution. Applied Statistics 38:185-189.
  */
 export function noncentralTCumulative({
   t,

@@ -8,7 +8,7 @@ export interface SeededRandom {
   nextUint32(): number;
   /** A whole number from 0 to below `limit`, each equally likely. */
   nextBelow(limit: number): number;
-  /** A standard normal value, by inversion (AS 241). */
+  /** A standard normal value, by inversion. */
   nextNormal(): number;
 }
 
@@ -79,7 +79,6 @@ export function seededRandom({ seed, stream = '54' }: { seed: string; stream?: s
       while (value < remainder) value = nextUint32();
       return value % limit;
     },
-    // Ours and no library's: another last digit would change draws that a kept seed has to repeat.
     nextNormal: () => normalQuantile((nextUint32() + 0.5) / 2 ** 32),
   };
 }

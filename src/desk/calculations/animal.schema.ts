@@ -48,23 +48,23 @@ export const animalIn = z
     class: z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations'),
     sex: z.enum(ANIMAL_SEXES).describe('Sex of the cattle, for the requirement equations'),
     bodyWeight: massIn.describe('Live weight, gut full; shrunk weight is 0.96 of it'),
-    matureWeight: massIn.optional().describe('Full weight when grown'),
-    finalShrunkWeight: massIn.optional().describe('Growing cattle: shrunk weight at the fat end point'),
+    matureWeight: massIn.optional().describe('Full weight when mature'),
+    finalShrunkWeight: massIn.optional().describe('Growing cattle: shrunk weight at the finish end point'),
     finishEndPoint: z.enum(FINISH_END_POINTS).optional().describe('Fatness at which the cattle are finished'),
-    bodyCondition: z.number().min(1).max(9).optional().describe('Condition score, 1 to 9'),
-    breedType: z.enum(BREED_TYPES).optional().describe('Breed type, as far as requirements differ'),
-    targetDailyGain: gainIn('Shrunk gain wanted').optional(),
+    bodyCondition: z.number().min(1).max(9).optional().describe('Body condition score, 1 (emaciated) to 9 (obese)'),
+    breedType: z.enum(BREED_TYPES).optional().describe('Breed type, as far as it changes the requirements'),
+    targetDailyGain: gainIn('Shrunk weight gain wanted').optional(),
     ageMonths: z.number().min(0).max(360).optional().describe('Age of the cattle in months'),
     daysPregnant: z.number().min(0).max(300).optional().describe('Days since conception'),
     calfBirthWeight: massIn.optional().describe('Expected birth weight of the calf'),
     daysInMilk: z.number().min(0).max(600).optional().describe('Days since calving'),
-    peakMilk: massIn.optional().describe('Milk a day at the peak'),
-    milk: massIn.optional().describe('Milk of the day, if measured'),
+    peakMilk: massIn.optional().describe('Milk per day at the peak'),
+    milk: massIn.optional().describe('Milk on the day, if measured'),
     milkFatPercent: percent('Milk fat').optional(),
     milkSolidsNotFatPercent: percent('Milk solids not fat').optional(),
     milkProteinPercent: percent('Milk protein').optional(),
-    ionophore: z.boolean().optional().describe('Gets an ionophore'),
-    implanted: z.boolean().optional().describe('Growing cattle: has an implant'),
+    ionophore: z.boolean().optional().describe('True if it gets an ionophore'),
+    implanted: z.boolean().optional().describe('Growing cattle: true if it has an implant'),
   })
   .meta({ id: 'AnimalInput', description: 'One animal, or the mean animal of a herd' });
 
@@ -82,14 +82,16 @@ const dietIn = z
   .meta({
     id: 'DietInput',
     description:
-      'The diet that the requirement is worked out for; without an energy value the poorest diet that covers the ' +
+      'The diet that the requirement is worked out for; without an energy value, the poorest diet that covers the ' +
       'requirement is solved for',
   });
 
 export const weatherIn = z
   .strictObject({
     temperature: temperatureIn.describe('Mean air temperature now'),
-    previousMonthTemperature: temperatureIn.optional().describe('What the cattle are used to'),
+    previousMonthTemperature: temperatureIn
+      .optional()
+      .describe('Mean air temperature of the month before, which the cattle are used to'),
     wind: windIn.optional(),
     coat: z
       .enum(COAT_CONDITIONS)
@@ -100,17 +102,20 @@ export const weatherIn = z
       .enum(HIDE_THICKNESSES)
       .optional()
       .describe('Thickness of the hide: it decides how much cold the cattle can take'),
-    coldMethod: z.enum(COLD_METHODS).optional().describe('Heat balance of the edition, or the rule of thumb'),
+    coldMethod: z
+      .enum(COLD_METHODS)
+      .optional()
+      .describe('How the cost of cold is worked out: heat balance of the edition, or the rule of thumb'),
     mudDepth: lengthIn('Depth of mud').optional(),
     panting: z
       .enum(['none', 'rapid-shallow', 'open-mouth'])
       .optional()
-      .describe('Panting seen, which is how heat stress is judged'),
+      .describe('Panting seen; heat stress is judged by it'),
   })
-  .meta({ id: 'WeatherInput', description: 'The weather, and how the coats of the cattle take it' });
+  .meta({ id: 'WeatherInput', description: "The weather and how well the cattle's coats protect them" });
 
 const activityIn = z.strictObject({
-  grazing: z.boolean().describe('Grazes or walks for its feed'),
+  grazing: z.boolean().describe('True if it grazes or walks for its feed'),
   terrain: z.enum(TERRAINS).optional().describe('Terrain that the cattle walk, level or hilly'),
   availableForageTonnesPerHectare: z
     .number()
@@ -119,18 +124,18 @@ const activityIn = z.strictObject({
     .optional()
     .describe('Standing forage, t of dry matter per ha'),
   pastureDigestibilityPercent: percent('Digestibility of the pasture').optional(),
-  pastureIntake: massIn.optional().describe('Dry matter grazed a day'),
-  flatWalkingKmPerDay: z.number().min(0).max(50).optional().describe('Level walking, km a day'),
-  slopedWalkingKmPerDay: z.number().min(0).max(50).optional().describe('Sloped walking, km a day'),
-  hoursStandingPerDay: z.number().min(0).max(24).optional().describe('Hours standing a day'),
-  positionChangesPerDay: z.number().min(0).max(100).optional().describe('Changes of position a day'),
+  pastureIntake: massIn.optional().describe('Dry matter grazed per day'),
+  flatWalkingKmPerDay: z.number().min(0).max(50).optional().describe('Walking on the level, km per day'),
+  slopedWalkingKmPerDay: z.number().min(0).max(50).optional().describe('Walking on slopes, km per day'),
+  hoursStandingPerDay: z.number().min(0).max(24).optional().describe('Hours spent standing per day'),
+  positionChangesPerDay: z.number().min(0).max(100).optional().describe('Changes of position per day'),
 });
 
 const edition = z.enum(REQUIREMENT_EDITIONS).meta({
   id: 'RequirementEdition',
   description: 'Published requirement system: NRC 2000 update, or NASEM 2016 where it differs',
 });
-export const editionIn = edition.default('NRC2000').describe('Published requirement system; NRC2000 if absent');
+export const editionIn = edition.default('NRC2000').describe('Published requirement system; NRC2000 if left out');
 export const conditionsIn = {
   edition: editionIn,
   diet: dietIn.optional(),
@@ -254,27 +259,27 @@ export const unitsOf = (animal: z.output<typeof animalIn>, asked: UnitSystem | u
 const stepOut = z.object({
   name: z.string().describe('Name of the step or figure'),
   value: z.number().describe('The figure, in the unit beside it'),
-  unit: z.string().describe('Unit of the equations'),
+  unit: z.string().describe('Unit of the figure, as in the equations'),
   source: z.string().describe('Where the equation comes from'),
 });
 const noteOut = z
   .object({
     code: z.string().describe('Code that stays the same between releases'),
-    message: z.string().describe('What is to be known, in a sentence'),
+    message: z.string().describe('The note in a sentence'),
     source: z.string().describe('Where it comes from'),
   })
-  .describe('A default taken, a limit met or a doubt');
+  .describe('A default that was used, a limit that was reached or a doubt');
 
 export const requirementOut = z
   .object({
-    edition: edition.describe('Published requirement system that answered'),
+    edition: edition.describe('Published requirement system that was used'),
     shrunkWeight: figureOut,
-    dryMatterIntake: figureOut.describe('Predicted on the diet'),
-    netEnergyMaintenance: figureOut.describe('With activity and weather in it'),
+    dryMatterIntake: figureOut.describe('Dry matter intake predicted from the diet'),
+    netEnergyMaintenance: figureOut.describe('Net energy for maintenance, including activity and weather'),
     netEnergyGain: figureOut,
     netEnergyPregnancy: figureOut,
     netEnergyLactation: figureOut,
-    netEnergyMaintenanceTotal: figureOut.describe('Maintenance, pregnancy and milk'),
+    netEnergyMaintenanceTotal: figureOut.describe('Net energy for maintenance, pregnancy and milk together'),
     milk: figureOut,
     dailyGain: figureOut,
     metabolizableProtein: figureOut,
@@ -284,22 +289,25 @@ export const requirementOut = z
       pregnancy: figureOut,
       lactation: figureOut,
     }),
-    crudeProtein: figureOut.describe('Approximation, MP/0.67'),
-    crudeProteinPercent: z.number().describe('Of dry matter, %'),
+    crudeProtein: figureOut.describe('Crude protein, approximated as MP/0.67'),
+    crudeProteinPercent: z.number().describe('Crude protein, % of dry matter'),
     rumenDegradableProtein: figureOut,
     ...byCode(MINERALS, () => figureOut),
     water: figureOut,
     diet: z.object({
       origin: z
         .enum(['given', 'solved', 'closest'])
-        .describe('closest: no diet covers the need at the predicted intake'),
+        .describe(
+          'given: the diet of the request; solved: the poorest diet that covers the need; closest: no diet ' +
+            'covers it at the predicted intake',
+        ),
       netEnergyMaintenance: figureOut,
       netEnergyGain: figureOut,
       totalDigestibleNutrientsPercent: z.number().describe('TDN, % of dry matter'),
       totalDigestibleNutrients: figureOut,
     }),
     efficiencyOfMaintenance: z.number().describe('Efficiency of maintenance km: NEm over ME, 0 to 1'),
-    coldMethod: z.string().describe('Which cold model answered'),
+    coldMethod: z.string().describe('How the cost of cold was worked out; none where no weather was given'),
     lowerCriticalTemperature: temperatureOut.nullable(),
     working: z
       .record(z.string(), z.array(stepOut))
@@ -308,7 +316,7 @@ export const requirementOut = z
   })
   .meta({
     id: 'CalculatedRequirementSet',
-    description: "What one animal needs in a day; an aid to a licensed nutritionist's judgement",
+    description: 'What one animal needs in a day; an aid to a licensed nutritionist, not a substitute',
   });
 
 export function writeRequirement(set: RequirementSet, system: UnitSystem): z.input<typeof requirementOut> {

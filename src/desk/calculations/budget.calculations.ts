@@ -49,7 +49,7 @@ const intake = z
     z.strictObject({ dryMatterPerHeadDay: massIn.describe('Dry matter eaten per head per day') }),
     z.strictObject({
       bodyWeight: massIn,
-      percentOfBodyWeight: z.number().gt(0).max(8).describe('Dry matter eaten a day, % of body weight'),
+      percentOfBodyWeight: z.number().gt(0).max(8).describe('Dry matter eaten per day, % of body weight'),
     }),
   ])
   .describe('Intake as a weight, or as a share of body weight');
@@ -69,18 +69,18 @@ const NEED_FIELDS = {
 const hayNeedOf = calculation({
   name: 'hay-need',
   family: 'budget',
-  summary: 'Hay that so many head need over so many days',
+  summary: 'Hay that a number of head need over a number of days',
   source: [NEED],
   body: z
     .strictObject({
-      head: z.number().int().min(0).max(1e7).optional().describe('Number of head, together with the days'),
-      days: z.number().int().min(0).max(10_000).optional().describe('Number of days, together with the head count'),
-      headDays: z.number().min(0).max(1e11).optional().describe('Head-days, in place of head and days'),
+      head: z.number().int().min(0).max(1e7).optional().describe('Number of head, given together with the days'),
+      days: z.number().int().min(0).max(10_000).optional().describe('Number of days, given together with the head'),
+      headDays: z.number().min(0).max(1e11).optional().describe('Head-days, instead of head and days'),
       intake,
       dryMatterPercent,
-      wastePercent: lossPercent('Wasted at feeding').default(0),
+      wastePercent: lossPercent('Hay wasted at feeding').default(0),
       wasteConvention: convention,
-      baleWeight: massIn.optional().describe('To count the need in bales'),
+      baleWeight: massIn.optional().describe('Weight of a bale, to give the need in bales too'),
     })
     .refine(
       (body) =>
@@ -89,17 +89,17 @@ const hayNeedOf = calculation({
       { path: ['headDays'], message: 'give head and days, or head-days' },
     ),
   answer: {
-    headDays: z.number().describe('Head-days: a head that stood for a day counts one'),
+    headDays: z.number().describe('Head-days: one head for one day is one'),
     dryMatterPerHeadDay: massOut,
-    asFedPerHeadDay: massOut.describe('What a head eats per day, as fed'),
+    asFedPerHeadDay: massOut.describe('What one head eats per day, as fed'),
     dryMatterEaten: massOut,
     asFedEaten: massOut,
     wasted: massOut,
-    needed: massOut.describe('To put out, waste included'),
+    needed: massOut.describe('Hay to put out, waste included'),
     neededInLargeUnits: massOut,
-    bales: z.number().int().describe('How many whole bales that is').nullable(),
-    wasteConvention: z.string().describe('How waste entered'),
-    wasteConventionSource: z.string().describe('Who teaches it so'),
+    bales: z.number().int().describe('How many whole bales that is; null if no bale weight was given').nullable(),
+    wasteConvention: z.string().describe('How waste was allowed for'),
+    wasteConventionSource: z.string().describe('Who publishes this convention'),
   },
   run: (body) => {
     const count = body.headDays ?? (body.head ?? 0) * (body.days ?? 0);
@@ -134,7 +134,7 @@ const hayNeedOf = calculation({
 const hayOnHandOf = calculation({
   name: 'hay-on-hand',
   family: 'budget',
-  summary: 'Usable hay of so many bales after losses',
+  summary: 'Usable hay in a number of bales after losses',
   source: [
     {
       formula: 'bales × weight × (1 − loss)',
@@ -146,7 +146,7 @@ const hayOnHandOf = calculation({
   body: z.strictObject({
     bales: z.number().int().min(0).max(1e7).describe('Number of bales'),
     baleWeight: massIn,
-    lossPercent: lossPercent('Lost in storage and at feeding'),
+    lossPercent: lossPercent('Hay lost in storage and at feeding'),
   }),
   answer: { usable: massOut },
   run: (body) => ({
@@ -160,21 +160,21 @@ const hayOnHandOf = calculation({
 const wasteComparison = calculation({
   name: 'waste-comparison',
   family: 'budget',
-  summary: 'By how much less waste cuts the hay needed',
-  description: 'The same hay is eaten; what is put out changes.',
+  summary: 'How much less hay is needed when less is wasted',
+  description: 'The hay eaten stays the same; the hay put out changes.',
   source: [NEED],
   body: z.strictObject({
     fromPercent: lossPercent('Hay wasted now, of what is fed'),
     toPercent: lossPercent('Hay wasted after the change, of what is fed'),
-    eaten: massIn.optional().describe('Hay eaten over the time that is meant'),
+    eaten: massIn.optional().describe('Hay eaten over the period in question'),
     price: priceIn.optional(),
   }),
   answer: {
-    needPerUnitEatenFrom: z.number().describe('Hay put out for each unit eaten, now'),
-    needPerUnitEatenTo: z.number().describe('Hay put out for each unit eaten, then'),
-    cutPercent: z.number().describe('Less hay needed, %; below zero if more'),
-    saved: massOut.describe('Hay saved against the plan, as fed').nullable(),
-    moneySaved: moneyOut.describe('What the hay saved is worth').nullable(),
+    needPerUnitEatenFrom: z.number().describe('Hay put out per unit eaten, now'),
+    needPerUnitEatenTo: z.number().describe('Hay put out per unit eaten, after the change'),
+    cutPercent: z.number().describe('Cut in the hay needed, %; below zero if more is needed'),
+    saved: massOut.describe('Hay saved, as fed; null if no hay eaten was given').nullable(),
+    moneySaved: moneyOut.describe('What the hay saved is worth; null if no price or no hay eaten was given').nullable(),
   },
   run: ({ fromPercent, toPercent, eaten, price }) => {
     const answer = hayNeedCutByWaste({ wasteShareBefore: fromPercent / 100, wasteShareAfter: toPercent / 100 });
@@ -206,7 +206,10 @@ const headEventIn = z.strictObject({
   head: z.number().int().min(1).max(1e6).describe('Number of head'),
 });
 const LONGEST_SPAN_DAYS = 1100;
-const span = { from: day.describe('First day of the span, included'), until: day.describe('The day after the last') };
+const span = {
+  from: day.describe('First day of the period'),
+  until: day.describe('The day after the last day of the period'),
+};
 function checkedSpan({ from, until }: { from: string; until: string }): void {
   const days = daysBetween(from, until);
   if (days <= 0 || days > LONGEST_SPAN_DAYS)
@@ -233,15 +236,15 @@ const headDaysOf = calculation({
   ],
   body: z.strictObject({ ...span, events: z.array(headEventIn).min(1).max(2000) }),
   answer: {
-    headDays: z.number().describe('Head-days: a head that stood for a day counts one'),
-    days: z.number().int().describe('Days of the span'),
+    headDays: z.number().describe('Head-days: one head for one day is one'),
+    days: z.number().int().describe('Days in the period'),
     averageHead: z.number().describe('Mean head count over the days'),
-    openingHead: z.number().int().describe('On the first day'),
+    openingHead: z.number().int().describe('Number of head on the first day'),
     closingHead: z.number().int().describe('Number of head on the last day'),
     byMonth: z.array(
       z.object({
         month: z.string().describe('Calendar month, YYYY-MM'),
-        headDays: z.number().describe('Head-days: a head that stood for a day counts one'),
+        headDays: z.number().describe('Head-days: one head for one day is one'),
       }),
     ),
   },
@@ -265,30 +268,33 @@ const herdIn = z.strictObject({
   headEvents: z.array(headEventIn).min(1).max(500),
   intake,
   dryMatterPercent: dryMatterPercent.describe('Dry matter of its hay, %'),
-  wastePercent: lossPercent('Wasted at feeding').default(0),
+  wastePercent: lossPercent('Hay wasted at feeding').default(0),
   wasteConvention: convention,
   kinds: z
     .array(
-      z.strictObject({ hayKind: name.describe('Kind of hay, by its code'), sharePercent: percent('Of what is fed') }),
+      z.strictObject({
+        hayKind: name.describe('Kind of hay, by its code'),
+        sharePercent: percent('Share of the kind in what is fed'),
+      }),
     )
     .min(1)
     .max(20)
-    .describe('Shares add up to 100 %'),
+    .describe('Kinds of hay it is fed; shares add up to 100 %'),
 });
 const lotIn = z.strictObject({
   name: name.describe('Name of the hay lot'),
   hayKind: name.describe('Kind of hay, by its code'),
   balance: massIn,
   storedOn: day,
-  countedOn: day.describe('Day on which the balance was true'),
-  seasonLossPercent: lossPercent('Lost over a storage season').default(0),
-  seasonDays: z.number().int().min(1).max(2000).optional().describe('Length of the season, days'),
+  countedOn: day.describe('Day on which the balance was counted'),
+  seasonLossPercent: lossPercent('Hay lost over a storage season').default(0),
+  seasonDays: z.number().int().min(1).max(2000).optional().describe('Length of the storage season, days'),
 });
 const changeIn = z.strictObject({
   name: name.describe('Name of the what-if'),
   wastePercent: lossPercent('Hay wasted, of what is fed').optional(),
   headTimes: z.number().gt(0).max(100).optional().describe('Factor on the head count, such as 1.1'),
-  intakeTimes: z.number().gt(0).max(100).optional().describe('Times the intake'),
+  intakeTimes: z.number().gt(0).max(100).optional().describe('Factor on the intake, such as 1.05'),
   priceTimes: z.number().gt(0).max(100).optional().describe('Factor on every price, such as 1.2'),
   herds: z.array(name).max(50).optional().describe('Only these herds'),
 });
@@ -300,8 +306,8 @@ const budgetOut = z
       fed: massOut,
       short: massOut,
       surplus: massOut,
-      runsOutOn: day.describe('First day whose need the yard cannot meet').nullable(),
-      daysShort: z.number().int().describe('Days that the hay falls short of'),
+      runsOutOn: day.describe('First day whose need the yard cannot meet; null if there is none').nullable(),
+      daysShort: z.number().int().describe('Days on which the hay falls short'),
     }),
     lots: z.array(
       z.object({
@@ -310,7 +316,7 @@ const budgetOut = z
         fed: massOut,
         lost: massOut,
         left: massOut,
-        runsOutOn: day.describe('Day that takes its last').nullable(),
+        runsOutOn: day.describe('Day on which its last hay is fed; null if it outlasts the period').nullable(),
       }),
     ),
     kinds: z.array(
@@ -338,7 +344,7 @@ const budgetOut = z
         cost: moneyOut.nullable(),
       }),
     ),
-    costToBuy: moneyOut.describe('Absent while a kind to buy has no price').nullable(),
+    costToBuy: moneyOut.describe('Null while a kind to buy has no price').nullable(),
   })
   .meta({ id: 'CalculatedHayBudget', description: 'A hay budget, fed day by day' });
 
@@ -388,23 +394,23 @@ function writeBudget(budget: HayBudget, unit: MassUnit): z.input<typeof budgetOu
 const hayBudgetOf = calculation({
   name: 'hay-budget',
   family: 'budget',
-  summary: 'When each lot and the yard run out, what is short and what it costs',
+  summary: 'When each lot and the yard run out, what is short and what that costs',
   description:
-    'The yard is fed day by day; each lot loses what its storage loses until it is used. Changes are tried side ' +
+    'The yard is fed day by day; each lot loses hay in storage until it is used. Changes are tried side ' +
     'by side and nothing is saved.',
   source: [NEED],
   body: z.strictObject({
     ...span,
     unit: massUnit.default('ton'),
     herds: z.array(herdIn).min(1).max(50),
-    lots: z.array(lotIn).max(200).describe('In feeding order'),
+    lots: z.array(lotIn).max(200).describe('The lots, in the order in which they are fed'),
     prices: z
-      .array(z.strictObject({ hayKind: name.describe('Kind of hay, as given in the request'), price: priceIn }))
+      .array(z.strictObject({ hayKind: name.describe('Kind of hay, by its code'), price: priceIn }))
       .max(50)
       .default([])
       .describe('Price of each hay delivered to the yard'),
-    substituteKinds: z.boolean().default(false).describe('When a kind is out, feed what other lots there are'),
-    changes: z.array(changeIn).max(10).default([]).describe('What is tried against the plan, one entry for each'),
+    substituteKinds: z.boolean().default(false).describe('True to feed from other lots when a kind runs out'),
+    changes: z.array(changeIn).max(10).default([]).describe('The what-ifs to try against the plan, one entry each'),
   }),
   answer: {
     budget: budgetOut,
@@ -413,10 +419,17 @@ const hayBudgetOf = calculation({
         name: z.string().describe('Name of the what-if'),
         budget: budgetOut,
         neededChange: massOut,
-        neededChangePercent: z.number().describe("Of the plan's need, %").nullable(),
+        neededChangePercent: z
+          .number()
+          .describe("Change of the need, % of the plan's; null where the plan needs none")
+          .nullable(),
         shortChange: massOut,
         costChange: moneyOut.nullable(),
-        daysLonger: z.number().int().describe('Days by which the yard lasts longer').nullable(),
+        daysLonger: z
+          .number()
+          .int()
+          .describe('Days by which the yard lasts longer; null if either never runs out')
+          .nullable(),
       }),
     ),
   },

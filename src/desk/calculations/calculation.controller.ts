@@ -32,16 +32,16 @@ const listCalculations = endpoint({
   operationId: 'listCalculations',
   tag: 'Calculations',
   access: 'signed-in',
-  summary: 'Every calculation that can be asked without records',
-  description: 'What each takes and answers stands in the API description. Nothing is saved.',
+  summary: 'Every calculation that needs no records',
+  description: 'What each takes and answers is in the API description. Nothing is saved.',
   answer: z.object({
     items: z
       .array(
         z.object({
           name: z.string().describe('Name of the calculation, as in its address'),
-          family: z.enum(FAMILIES).describe('What it belongs to'),
-          method: z.enum(['GET', 'POST']).describe('HTTP method by which it is asked'),
-          path: z.string().describe('Where it is asked'),
+          family: z.enum(FAMILIES).describe('Family that it belongs to'),
+          method: z.enum(['GET', 'POST']).describe('HTTP method to call it with'),
+          path: z.string().describe('Path to call it at'),
           summary: z.string().describe('What it works out'),
           source: z.array(sourceOut).describe('Where it comes from'),
         }),

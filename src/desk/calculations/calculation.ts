@@ -14,7 +14,7 @@ export const sourceOut = z
   .object({
     formula: z.string().describe('The formula or rule in a line'),
     author: z.string().describe('Author or institution'),
-    year: z.number().int().describe('Year of publication; absent where it is not known').nullable(),
+    year: z.number().int().describe('Year of publication; null where it is not known').nullable(),
     where: z.string().describe('Equation, table, page or publication'),
   })
   .meta({ id: 'CalculationSource', description: 'Where a calculation comes from' });
@@ -145,7 +145,7 @@ function refuseSecondCurrency(given: unknown): void {
             'second-currency',
             inner,
             first,
-            `One request speaks one currency: ${first} came first.`,
+            `A request must use one currency: ${first} came first.`,
           );
       } else look(inner, `${here}/${key}`);
     }

@@ -68,11 +68,11 @@ const CHEMISTRY: Source = {
   where: 'N 14.007, O 15.999, K 39.098',
 };
 const nitrateValue = z.strictObject({
-  value: z.number().min(0).max(1e6).describe('As the lab printed it'),
+  value: z.number().min(0).max(1e6).describe('The figure as the lab printed it'),
   unit: unitOf('concentration'),
-  form: z.enum(NITRATE_FORMS).describe('What the lab counted'),
+  form: z.enum(NITRATE_FORMS).describe('How the lab reports nitrate'),
 });
-const nitrateGuide = z.enum(keysOf(NITRATE_GUIDES)).describe('Published guide that is followed');
+const nitrateGuide = z.enum(keysOf(NITRATE_GUIDES)).describe('Published guide to follow');
 const nitrogenPpm = ({ value, unit, form }: { value: number; unit: 'ppm' | '%'; form: NitrateForm }): number =>
   convertNitrate({ value: toBaseUnit(value, unit), from: form, to: 'NO3-N' }).value;
 const bandOut = z.object({
@@ -82,12 +82,15 @@ const bandOut = z.object({
   unit: z.string().describe("The guide's unit"),
   label: z.string().describe('What the guide says'),
   bandFrom: z.number().describe('Lower edge of the band'),
-  bandUpTo: z.number().describe('Upper edge; absent for the last band').nullable(),
+  bandUpTo: z.number().describe('Upper edge of the band; null for the last band').nullable(),
   maxPercentOfRationPregnant: z
     .number()
-    .describe('Most of the ration for pregnant cattle, %; absent where the guide gives none')
+    .describe('Most of the ration for pregnant cattle, %; null where the guide gives none')
     .nullable(),
-  maxPercentOfRationOther: z.number().describe('Most of the ration for others, %').nullable(),
+  maxPercentOfRationOther: z
+    .number()
+    .describe('Most of the ration for other cattle, %; null where the guide gives none')
+    .nullable(),
 });
 const bandOf = (guide: NitrateGuideKey, nitrateNitrogenPpmDm: number): z.input<typeof bandOut> => {
   const band = nitrateBand({ guide, nitrateNitrogenPpmDm });
@@ -108,8 +111,8 @@ const bandOf = (guide: NitrateGuideKey, nitrateNitrogenPpmDm: number): z.input<t
 const nitrate = calculation({
   name: 'nitrate',
   family: 'forage',
-  summary: 'Nitrate of a hay in every form, and what each published guide says to it',
-  description: 'Guides disagree at the edges; all are shown, and the one followed is named.',
+  summary: 'Nitrate of a hay in every form, and what each published guide says about it',
+  description: 'Guides disagree at the edges of their bands; all are shown, and the one followed is named.',
   source: [
     CHEMISTRY,
     {
@@ -126,7 +129,7 @@ const nitrate = calculation({
       dryMatterPercent: dryMatterPercent.optional(),
       guide: nitrateGuide.default(DEFAULT_GUIDES.nitrate),
       pregnant: z.boolean().default(false).describe('Whether the cattle are pregnant'),
-      shareOfRationPercent: percent('Share of the ration, of dry matter').default(100),
+      shareOfRationPercent: percent("Share of the ration's dry matter").default(100),
     })
     .refine((body) => body.basis === 'dry-matter' || body.dryMatterPercent !== undefined, {
       path: ['dryMatterPercent'],
@@ -136,8 +139,8 @@ const nitrate = calculation({
     nitrateNitrogenPpm: z.number().describe('As NO3-N, ppm of dry matter'),
     nitratePpm: z.number().describe('As NO3, ppm of dry matter'),
     potassiumNitratePpm: z.number().describe('As KNO3, ppm of dry matter'),
-    band: bandOut.describe('By the guide followed'),
-    bands: z.array(bandOut).describe('What each published guide says of this figure'),
+    band: bandOut.describe('Band by the guide followed'),
+    bands: z.array(bandOut).describe('What each published guide says about this figure'),
     cautions,
   },
   run: ({ nitrate: given, basis, dryMatterPercent: dm, guide, pregnant, shareOfRationPercent }) => {
@@ -174,10 +177,10 @@ const nitrate = calculation({
 const rationNitrate = calculation({
   name: 'ration-nitrate',
   family: 'ration',
-  summary: 'Nitrate of a whole ration by dry matter',
+  summary: 'Nitrate of a whole ration, by dry matter',
   description:
-    'Hays laid in layers can be eaten alone: each hay is judged by itself too. Untested parts count as nothing ' +
-    'in the figure, which is then a floor.',
+    'Hays laid in layers may be eaten one at a time, so each is also judged by itself. Untested parts count as zero ' +
+    'in the figure, which is then a minimum.',
   source: [
     {
       formula: 'mean of the parts weighted by dry matter',
@@ -194,7 +197,10 @@ const rationNitrate = calculation({
           name: name.describe('Name of the hay'),
           dryMatter: massIn.describe('Dry matter per head per day'),
           nitrate: nitrateValue.optional(),
-          canGatherNitrate: z.boolean().default(false).describe('Cereal, sorghum, millet or stressed hay'),
+          canGatherNitrate: z
+            .boolean()
+            .default(false)
+            .describe('True for cereal, sorghum, millet or stressed hay, which can gather nitrate'),
         }),
       )
       .min(1)
@@ -205,8 +211,8 @@ const rationNitrate = calculation({
   answer: {
     nitrateNitrogenPpm: z
       .number()
-      .describe('Of the whole ration, ppm NO3-N of dry matter; a floor where parts are untested'),
-    nitrateNitrogen: figureOut.describe('Eaten per head per day'),
+      .describe('Of the whole ration, ppm NO3-N of dry matter; a minimum where parts are untested'),
+    nitrateNitrogen: figureOut.describe('Nitrate nitrogen eaten per head per day'),
     dryMatter: figureOut,
     untested: z.array(
       z.object({
@@ -214,7 +220,7 @@ const rationNitrate = calculation({
         shareOfRationPercent: z.number().describe('Share of the dry matter, %'),
       }),
     ),
-    band: bandOut.describe('Absent while a part is untested').nullable(),
+    band: bandOut.describe('Band by the guide followed; null while a part is untested').nullable(),
     cautions,
   },
   run: ({ parts, guide, pregnant }) => {
@@ -255,7 +261,7 @@ const rationNitrate = calculation({
 const tetany = calculation({
   name: 'tetany-ratio',
   family: 'ration',
-  summary: 'K/(Ca+Mg) of a ration in equivalents, and what its minerals warn of',
+  summary: 'K/(Ca+Mg) of a ration in equivalents, and the cautions that its minerals raise',
   source: [
     {
       formula: 'K/39.10 ÷ (Ca/20.04 + Mg/12.15); risk of grass tetany above 2.2',
@@ -272,11 +278,17 @@ const tetany = calculation({
     stage: z.enum(['growing', 'pregnant', 'early-milk', 'dry']).default('pregnant').describe('Stage of the cattle'),
   }),
   answer: {
-    ratio: z.number().describe('Ratio K/(Ca+Mg) in equivalents, a guide to grass tetany').nullable(),
-    potassiumEquivalents: z.number().describe('Equivalents a 100 g of dry matter'),
-    calciumEquivalents: z.number().describe('Equivalents a 100 g of dry matter'),
-    magnesiumEquivalents: z.number().describe('Equivalents a 100 g of dry matter'),
-    calciumToPhosphorus: z.number().describe('Ratio of calcium to phosphorus').nullable(),
+    ratio: z
+      .number()
+      .describe('Ratio K/(Ca+Mg) in equivalents, a guide to grass tetany; null where it cannot be worked out')
+      .nullable(),
+    potassiumEquivalents: z.number().describe('Equivalents per 100 g of dry matter'),
+    calciumEquivalents: z.number().describe('Equivalents per 100 g of dry matter'),
+    magnesiumEquivalents: z.number().describe('Equivalents per 100 g of dry matter'),
+    calciumToPhosphorus: z
+      .number()
+      .describe('Ratio of calcium to phosphorus; null where it cannot be worked out')
+      .nullable(),
     cautions,
   },
   run: ({ stage, ...body }) => {
@@ -314,7 +326,7 @@ const tetany = calculation({
 const sulfurTotal = calculation({
   name: 'sulfur-total',
   family: 'ration',
-  summary: 'Sulfur of feed and water together against what is tolerated',
+  summary: 'Sulfur of feed and water together against the tolerated maximum',
   source: [
     {
       formula: 'sulfur = 0.334·sulfate; at most 0.30 % of dry matter, 0.50 % above 40 % forage',
@@ -327,22 +339,22 @@ const sulfurTotal = calculation({
     .strictObject({
       feed: z
         .strictObject({
-          dryMatter: massIn.describe('Eaten per head per day'),
+          dryMatter: massIn.describe('Dry matter eaten per head per day'),
           sulfurPercent: percent('Sulfur, of dry matter', { to: 10 }),
           foragePercent: percent('Forage, of dry matter').default(100),
         })
         .optional(),
       water: z
         .strictObject({
-          drunk: waterVolumeIn('Drunk per head per day'),
+          drunk: waterVolumeIn('Water drunk per head per day'),
           sulfateMgPerL: z.number().min(0).max(50_000).describe('Sulfate (SO4), mg/L, which is ppm'),
         })
         .optional(),
-      matureCow: z.boolean().default(false).describe('Whether these are grown cows'),
+      matureCow: z.boolean().default(false).describe('Whether the cattle are mature cows'),
       limit: z
         .enum(['by-forage-level', 'single-0.40'])
         .default(DEFAULT_GUIDES.sulfurMaximum)
-        .describe('Which published maximum is followed'),
+        .describe('Which published maximum to follow'),
     })
     .refine((body) => body.feed !== undefined || body.water !== undefined, {
       path: ['feed'],
@@ -351,10 +363,16 @@ const sulfurTotal = calculation({
   answer: {
     fromWater: figureOut.nullable(),
     fromFeed: figureOut.nullable(),
-    total: figureOut.nullable().describe('Both, where the feed is known'),
-    percentOfDryMatter: z.number().describe('Of feed dry matter, water counted in, %').nullable(),
-    maximumPercent: z.number().describe('Tolerated, % of dry matter').nullable(),
-    maximumSource: z.string().describe('Where the maximum comes from').nullable(),
+    total: figureOut.nullable().describe('Sulfur of feed and water together; null where the feed is not given'),
+    percentOfDryMatter: z
+      .number()
+      .describe('Sulfur with that of the water, % of feed dry matter; null where the feed is not given')
+      .nullable(),
+    maximumPercent: z
+      .number()
+      .describe('Tolerated maximum, % of dry matter; null where the feed is not given')
+      .nullable(),
+    maximumSource: z.string().describe('Where the maximum comes from; null where the feed is not given').nullable(),
     cautions,
   },
   run: ({ feed, water, matureCow, limit }) => {
@@ -421,15 +439,15 @@ const waterQuality = calculation({
     },
   ],
   body: z.strictObject({
-    name: name.default('This water').describe('What it is called in the cautions'),
+    name: name.default('This water').describe('What the cautions call it'),
     dissolvedSolidsMgPerL: z.number().min(0).max(1e6).optional().describe('Total dissolved solids, mg/L'),
     sulfateMgPerL: z.number().min(0).max(1e6).optional().describe('Sulfate (SO4), mg/L'),
-    frozen: z.boolean().optional().describe('Whether it is frozen'),
-    supply: waterVolumeIn('What it gives in a day', HERD_WATER_MAX).optional(),
-    need: waterVolumeIn('What the herd needs in a day', HERD_WATER_MAX).optional(),
-    pregnantOrMilking: z.boolean().default(false).describe('Pregnant or milking cattle drink it'),
-    milking: z.boolean().default(false).describe('Milking cattle drink it'),
-    calves: z.boolean().default(false).describe('True if calves drink this water'),
+    frozen: z.boolean().optional().describe('Whether the water is frozen'),
+    supply: waterVolumeIn('How much water it gives per day', HERD_WATER_MAX).optional(),
+    need: waterVolumeIn('How much water the herd needs per day', HERD_WATER_MAX).optional(),
+    pregnantOrMilking: z.boolean().default(false).describe('True if pregnant or milking cattle drink it'),
+    milking: z.boolean().default(false).describe('True if milking cattle drink it'),
+    calves: z.boolean().default(false).describe('True if calves drink it'),
   }),
   answer: {
     dissolvedSolids: z
@@ -465,8 +483,8 @@ const waterQuality = calculation({
 const stackTemperature = calculation({
   name: 'stack-temperature',
   family: 'ration',
-  summary: 'What to do at a core temperature of a stack',
-  description: 'Nobody walks on a hot stack: the steps of the guides assume that fire services are asked in time.',
+  summary: 'What to do at a given core temperature of a stack',
+  description: 'Nobody walks on a hot stack: the steps of the guides assume that the fire service is called in time.',
   source: [
     {
       formula: 'Steps of core temperature',
@@ -476,9 +494,9 @@ const stackTemperature = calculation({
     },
   ],
   body: z.strictObject({
-    name: name.default('This stack').describe('What it is called in the cautions'),
+    name: name.default('This stack').describe('What the cautions call it'),
     temperature: temperatureIn,
-    guide: z.enum(keysOf(HEATING_GUIDES)).default(DEFAULT_GUIDES.heating).describe('Published guide that is followed'),
+    guide: z.enum(keysOf(HEATING_GUIDES)).default(DEFAULT_GUIDES.heating).describe('Published guide to follow'),
   }),
   answer: {
     guide: z.string().describe('Published guide that was followed'),
@@ -523,10 +541,13 @@ const stackingMoisture = calculation({
     },
   ],
   body: z.strictObject({
-    name: name.default('This hay').describe('What it is called in the cautions'),
+    name: name.default('This hay').describe('What the cautions call it'),
     baleForm: z.enum(STACKED_BALE_FORMS).describe('Form of the bales in the stack'),
-    moisturePercent: percent('Moisture, of the weight as it is'),
-    preservative: z.boolean().default(false).describe('Treated with a preservative, which shifts the limit'),
+    moisturePercent: percent('Moisture, of the weight as it lies'),
+    preservative: z
+      .boolean()
+      .default(false)
+      .describe('True if the hay is treated with a preservative, which shifts the limit'),
     guide: z
       .enum(keysOf(MOISTURE_GUIDES))
       .default(DEFAULT_GUIDES.moisture)
@@ -535,11 +556,11 @@ const stackingMoisture = calculation({
   answer: {
     guide: z.string().describe('Published guide that was followed'),
     maximumPercent: z.number().describe('Highest moisture without a preservative, %'),
-    tooWet: z.boolean().describe('Whether the hay is above it'),
+    tooWet: z.boolean().describe('Whether the hay is above that limit'),
     otherGuides: z.array(
       z.object({
         guide: z.string().describe('Published guide that the band comes from'),
-        maximumPercent: z.number().describe('Most of it that the guide allows in the ration, % of dry matter'),
+        maximumPercent: z.number().describe('Highest moisture that this guide allows without a preservative, %'),
       }),
     ),
     cautions,
@@ -561,7 +582,7 @@ const stackingMoisture = calculation({
 const storedHay = calculation({
   name: 'stored-hay-cautions',
   family: 'ration',
-  summary: 'Mould, spoilage and prussic acid of a lot before it is fed',
+  summary: 'Mould, spoilage and prussic acid in a lot before it is fed',
   source: [
     {
       formula: 'Thresholds of mould, pH, moisture and HCN',
@@ -571,10 +592,10 @@ const storedHay = calculation({
     },
   ],
   body: z.strictObject({
-    name: name.default('This lot').describe('What it is called in the cautions'),
-    wrapped: z.boolean().default(false).describe('Wrapped (haylage) bales'),
+    name: name.default('This lot').describe('What the cautions call it'),
+    wrapped: z.boolean().default(false).describe('True for wrapped (haylage) bales'),
     mouldSeen: z.boolean().optional().describe('True if mould was seen in the hay'),
-    spoiledBalesSeen: z.boolean().optional().describe('Spoiled bales were seen'),
+    spoiledBalesSeen: z.boolean().optional().describe('True if spoiled bales were seen'),
     moisturePercent: percent('Moisture').optional(),
     ph: z.number().min(2).max(12).optional().describe('pH of wrapped hay'),
     sorghum: z
@@ -589,7 +610,7 @@ const storedHay = calculation({
           .describe('Days from a killing frost to feeding'),
       })
       .optional()
-      .describe('True if the row stands for sorghums only'),
+      .describe('For sorghums: prussic acid and frost'),
   }),
   answer: { cautions },
   run: (body) => ({
@@ -615,7 +636,7 @@ const storedHay = calculation({
 const hayTesting = calculation({
   name: 'hay-testing-cautions',
   family: 'forage',
-  summary: 'Whether a lot is tested, lately enough, and sampled well enough',
+  summary: 'Whether a lot was tested, recently enough and from a good enough sample',
   source: [
     {
       formula: 'At least 20 bales cored, one core each; one sample for at most 200 short tons of one cutting',
@@ -626,7 +647,7 @@ const hayTesting = calculation({
   ],
   body: z
     .strictObject({
-      name: name.default('This lot').describe('What it is called in the cautions'),
+      name: name.default('This lot').describe('What the cautions call it'),
       tested: z.boolean().describe('Whether the lot has a test'),
       daysSinceSample: z.number().int().min(0).max(5000).optional().describe('Days since the newest sample'),
       daysUntilFed: z.number().int().min(0).max(5000).optional().describe('Days until it is fed; 0 if it is in use'),
@@ -635,7 +656,7 @@ const hayTesting = calculation({
     })
     .refine((body) => body.tested || (body.daysSinceSample === undefined && body.balesCored === undefined), {
       path: ['tested'],
-      message: 'a lot without a test has neither sample nor cored bales',
+      message: 'a lot without a test has no sample and no cored bales',
     }),
   answer: { cautions },
   run: (body) => {

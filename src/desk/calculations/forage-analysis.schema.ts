@@ -42,13 +42,13 @@ export const analysisIn = z
   .strictObject({ dryMatterPercent: z.number().describe('Dry matter, % of the weight as received'), ...FIELDS })
   .meta({
     id: 'ForageAnalysisInput',
-    description: 'Concentrations on the basis named; shares of another nutrient and indexes have no basis',
+    description: 'Concentrations on the basis named; shares of another nutrient and indexes do not depend on it',
   });
 /** The same where the basis is dry matter and dry matter itself does not enter. */
 export const analysisOnDryMatterIn = z
   .strictObject(FIELDS)
   .meta({ id: 'DryMatterAnalysisInput', description: 'Concentrations in the dry matter' });
-export const basisIn = z.enum(CONCENTRATION_BASES).describe('Basis of the concentrations');
+export const basisIn = z.enum(CONCENTRATION_BASES).describe('Basis on which the concentrations are given');
 export const familyIn = z.enum(FORAGE_FAMILIES).describe('Kind of forage, which decides the equation');
 
 export const toAnalysis = (given: z.output<typeof analysisIn>): ForageAnalysis => present(given);
@@ -61,5 +61,5 @@ export const toAnalysisOnDryMatter = (given: z.output<typeof analysisOnDryMatter
 
 export const concentrationsOut = z
   .record(z.string(), z.number())
-  .describe('Concentrations in the dry matter by the names of the input');
+  .describe('Concentrations in the dry matter, under the names of the request');
 export const writeAnalysis = (analysis: ForageAnalysis): Record<string, number> => ({ ...analysis });

@@ -68,7 +68,7 @@ const ENERGY: Source = {
   where: 'Nutrient Requirements of Beef Cattle, 7th rev. ed., Update 2000',
 };
 const CHECKS: Source = {
-  formula: 'Impossible values are refused, unlikely ones warned about',
+  formula: 'Impossible values are refused, unlikely ones raise a warning',
   author: 'Limits by field',
   year: null,
   where: 'each warning names its own',
@@ -91,7 +91,7 @@ const forageValue = calculation({
   family: 'forage',
   summary: 'Relative feed value of a hay from its fibre',
   description:
-    'Nothing is rounded on the way: printed tables that round DDM and DMI first read up to two points lower.',
+    'Nothing is rounded along the way: printed tables that round DDM and DMI first read up to two points lower.',
   source: [ROHWEDER],
   body: z.strictObject({
     acidDetergentFiberPercent: z.number().gt(0).max(100).describe('ADF, % of dry matter'),
@@ -100,7 +100,7 @@ const forageValue = calculation({
   answer: {
     relativeFeedValue: z.number().describe('RFV, an index: full-bloom alfalfa is about 100'),
     digestibleDryMatterPercent: z.number().describe('DDM, % of dry matter'),
-    dryMatterIntakePercentOfBodyWeight: z.number().describe('DMI, % of body weight a day'),
+    dryMatterIntakePercentOfBodyWeight: z.number().describe('DMI, % of body weight per day'),
     warnings,
   },
   run: (body) => {
@@ -134,7 +134,11 @@ const relativeForageQuality = calculation({
     .discriminatedUnion('intakeFrom', [
       z.strictObject({
         intakeFrom: z.literal('given'),
-        dryMatterIntakePercentOfBodyWeight: z.number().gt(0).max(8).describe('Intake, % of body weight a day'),
+        dryMatterIntakePercentOfBodyWeight: z
+          .number()
+          .gt(0)
+          .max(8)
+          .describe('Dry matter intake, % of body weight per day'),
         totalDigestibleNutrientsPercent: tdnIn,
       }),
       z.strictObject({
@@ -150,10 +154,10 @@ const relativeForageQuality = calculation({
         totalDigestibleNutrientsPercent: tdnIn,
       }),
     ])
-    .describe('Intake as given, or by the equation of legumes or of grasses'),
+    .describe('Intake as given, or by the equation for legumes or for grasses'),
   answer: {
     relativeForageQuality: z.number().describe('Relative forage quality (RFQ), an index without a unit'),
-    dryMatterIntakePercentOfBodyWeight: z.number().describe('DMI, % of body weight a day'),
+    dryMatterIntakePercentOfBodyWeight: z.number().describe('DMI, % of body weight per day'),
     totalDigestibleNutrientsPercent: z.number().describe('TDN, % of dry matter'),
   },
   run: (body) => {
@@ -189,7 +193,7 @@ const energyFromTdn = calculation({
   name: 'energy-from-tdn',
   family: 'forage',
   summary: 'Digestible, metabolizable and net energy of a feed',
-  description: 'From TDN, or turned round from metabolizable or from net energy.',
+  description: 'Worked out from TDN, or backwards from metabolizable or net energy.',
   source: [
     ENERGY,
     {
@@ -222,7 +226,7 @@ const energyFromTdn = calculation({
     metabolizableEnergy: figureOut.describe('Metabolizable energy (ME) of the dry matter'),
     netEnergyMaintenance: figureOut.describe('Net energy for maintenance (NEm) of the dry matter'),
     netEnergyGain: figureOut.describe('Net energy for gain (NEg) of the dry matter'),
-    netEnergyGainFromMaintenance: figureOut.describe('NEg by the straight line from NEm'),
+    netEnergyGainFromMaintenance: figureOut.describe('NEg from NEm by the straight line'),
     efficiencyOfMaintenance: z.number().describe('Efficiency of maintenance km: NEm over ME, 0 to 1'),
   },
   run: ({ totalDigestibleNutrientsPercent, metabolizableEnergy, netEnergyMaintenance, unit }) => {
@@ -272,7 +276,7 @@ const RESTS_ON: Readonly<Record<TdnMethod, ForageAnalysisField>> = {
 const tdnEstimate = calculation({
   name: 'tdn-estimate',
   family: 'forage',
-  summary: 'TDN by every published equation that the analysis allows, the best first',
+  summary: 'TDN by every published equation that the analysis allows, best first',
   source: [
     {
       formula:
@@ -304,12 +308,12 @@ const tdnEstimate = calculation({
         z.object({
           method: z.enum(TDN_METHODS).describe('Method by which it was worked out'),
           totalDigestibleNutrientsPercent: z.number().describe('TDN, % of dry matter'),
-          source: z.string().describe('Who published it'),
-          assumptions: z.array(z.string()).describe('What was assumed because the test lacks it'),
+          source: z.string().describe('Where it was published'),
+          assumptions: z.array(z.string()).describe('What was assumed where the test lacks a value'),
           warnings,
         }),
       )
-      .describe('Each method that the analysis allows, the best first'),
+      .describe('Each method that the analysis allows, best first'),
     warnings,
   },
   run: ({ family, analysis }) => {
@@ -370,7 +374,7 @@ const dryMatterBasis = calculation({
     values: z
       .array(
         z.strictObject({
-          name: z.string().trim().min(1).max(60).describe('Name of the step or figure'),
+          name: z.string().trim().min(1).max(60).describe('Name of the value, repeated in the answer'),
           value: z.number().min(0).max(1e6).describe('Concentration, in any unit'),
         }),
       )
@@ -382,12 +386,15 @@ const dryMatterBasis = calculation({
     dryMatterPercent: z.number().describe('Dry matter, % of the weight as fed'),
     values: z.array(
       z.object({
-        name: z.string().describe('Name of the step or figure'),
+        name: z.string().describe('Name of the value, as given in the request'),
         asReceived: z.number().describe('As received, in the unit given'),
         inDryMatter: z.number().describe('In the dry matter, in the unit given'),
       }),
     ),
-    weight: z.object({ asFed: massOut, dryMatter: massOut }).describe('The weight on both bases').nullable(),
+    weight: z
+      .object({ asFed: massOut, dryMatter: massOut })
+      .describe('The weight on both bases; null if none was given')
+      .nullable(),
   },
   run: ({ dryMatterPercent: dm, from, values, weight }) => {
     const both = (value: number) =>
@@ -428,7 +435,7 @@ const hayGrade = calculation({
   name: 'hay-grade',
   family: 'forage',
   summary: 'Market grade of alfalfa or grass hay',
-  description: 'Each measured value also says its own grade; market guides call their figures approximate.',
+  description: 'Each measured value is also graded by itself; market guides call their figures approximate.',
   source: [
     {
       formula: 'Bands of ADF, NDF, RFV, TDN and CP',
@@ -443,13 +450,13 @@ const hayGrade = calculation({
   }),
   answer: {
     grade: z.string().describe('Grade of the hay by the published table'),
-    decidedBy: z.string().describe('Value that decided'),
-    findingsAgree: z.boolean().describe('Whether every value says the same'),
+    decidedBy: z.string().describe('The value that decided the grade'),
+    findingsAgree: z.boolean().describe('Whether every value gives the same grade'),
     findings: z.array(
       z.object({
-        criterion: z.string().describe('Value that the grade is decided by'),
-        value: z.number().describe('The figure that decided the grade'),
-        grade: z.string().describe('What it alone would say'),
+        criterion: z.string().describe('The value that is graded'),
+        value: z.number().describe('The figure that was measured'),
+        grade: z.string().describe('Grade by this value alone'),
       }),
     ),
   },
@@ -465,7 +472,7 @@ const hayGrade = calculation({
         'nothing-to-grade-by',
         null,
         hay === 'grass' ? 'crude protein' : 'ADF, NDF, RFV, TDN or crude protein',
-        'Nothing was measured that the grades are told by.',
+        'None of the values that decide a grade was measured.',
       );
     return {
       grade: grade.grade,
@@ -479,15 +486,15 @@ const hayGrade = calculation({
 const labTestPlausibility = calculation({
   name: 'lab-test-plausibility',
   family: 'forage',
-  summary: 'Whether a lab test can be true, and what follows from it',
+  summary: 'Whether a lab test is plausible, and what follows from it',
   description:
-    'What cannot be true is refused, every fault at once; what is unlikely comes back as warnings beside the ' +
+    'Impossible values are refused, with every fault listed; unlikely ones come back as warnings beside the ' +
     'values in the dry matter.',
   source: [CHECKS, ROHWEDER],
   body: z.strictObject({ basis: basisIn, analysis: analysisIn }),
   answer: {
     inDryMatter: concentrationsOut,
-    relativeFeedValue: z.number().describe('RFV from the fibres').nullable(),
+    relativeFeedValue: z.number().describe('RFV from ADF and NDF; null where either is missing').nullable(),
     warnings,
   },
   run: ({ basis, analysis }) => {
@@ -528,7 +535,7 @@ const bookValues = calculation({
         family: familyIn,
         maturity: z.string().describe('Stage of growth at cutting'),
         inDryMatter: concentrationsOut,
-        confirmed: z.array(z.string()).describe('Fields read in the source; the others are from memory'),
+        confirmed: z.array(z.string()).describe('Fields checked against the source; the others are from memory'),
         source: z.string().describe('Where the row comes from'),
       }),
     ),

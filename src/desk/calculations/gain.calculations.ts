@@ -51,13 +51,13 @@ const weighingCaution = z
   .array(
     z.object({
       code: z.string().describe('Code that stays the same between releases'),
-      value: z.number().describe('The number that raised it'),
+      value: z.number().describe('The figure that raised it'),
       limit: z.number().describe('The limit it passed'),
-      message: z.string().describe('What is to be known, in a sentence'),
+      message: z.string().describe('The caution in a sentence'),
       source: z.string().describe('Where the limit comes from'),
     }),
   )
-  .describe('What the weights can carry');
+  .describe('A caution about what the weights can show');
 const signedGain = z
   .strictObject({ value: decimalIn, unit: massUnit })
   .describe('Gain per head per day; below zero for a loss');
@@ -109,7 +109,7 @@ const dailyGain = calculation({
 const gainOver = calculation({
   name: 'gain-over-time',
   family: 'gain',
-  summary: 'What a daily gain adds up to over head and days',
+  summary: 'What a daily gain adds up to over a number of head and days',
   source: [{ formula: 'gain × days × head', author: 'common practice, no source', year: null, where: 'arithmetic' }],
   body: z.strictObject({
     dailyGain: signedGain,
@@ -126,7 +126,7 @@ const gainOver = calculation({
 const daysFor = calculation({
   name: 'days-to-gain',
   family: 'gain',
-  summary: 'Days to put a gain on at a daily gain',
+  summary: 'Days to put on a given gain at a given daily gain',
   source: [
     {
       formula: 'gain ÷ daily gain',
@@ -138,7 +138,7 @@ const daysFor = calculation({
   body: z.strictObject({ gain: massIn, dailyGain: massIn.describe('Live weight gained, per head per day') }),
   answer: {
     days: z.number().int().describe('Whole days, rounded up'),
-    exactDays: z.string().describe('Days between the weighings as decimal text, parts of a day counted'),
+    exactDays: z.string().describe('The same before rounding, decimal as text'),
   },
   run: ({ gain, dailyGain: daily }) => {
     const answer = accepted(daysToGain({ gain: toMass(gain), dailyGain: toMass(daily) }), {
@@ -151,14 +151,17 @@ const daysFor = calculation({
 const weighIn = z.strictObject({
   day,
   head: z.number().int().min(1).max(1e6).describe('Number of head that were weighed'),
-  totalWeight: massIn.describe('Of all of them together'),
+  totalWeight: massIn.describe('Weight of all of them together'),
 });
 const flowIn = z.strictObject({
   day,
-  direction: z.enum(['in', 'out']).describe('Whether the head came into the herd or left it'),
+  direction: z.enum(['in', 'out']).describe('Whether the cattle joined the herd or left it'),
   head: z.number().int().min(1).max(1e6).describe('Number of head'),
-  totalWeight: massIn.describe('Of all of them together'),
-  cause: z.enum(['move', 'sale', 'death', 'purchase']).optional().describe('Why; a death is weight out too'),
+  totalWeight: massIn.describe('Weight of all of them together'),
+  cause: z
+    .enum(['move', 'sale', 'death', 'purchase'])
+    .optional()
+    .describe('Why they moved; a death counts as weight out too'),
 });
 const herdWeights = {
   opening: weighIn,
@@ -181,7 +184,7 @@ const gainOut = z.object({
   weightIn: massOut,
   weightOut: massOut,
   totalGain: massOut,
-  dailyGain: massOut.describe('Per head per day, over the head-days'),
+  dailyGain: massOut.describe('Gain per head per day, over the head-days'),
 });
 const writeGain = (gain: HerdGain, unit: MassUnit): z.input<typeof gainOut> => ({
   openingWeight: writeMass(gain.openingWeight, unit),
@@ -221,15 +224,15 @@ const costOfGainOf = calculation({
   family: 'gain',
   summary: 'Feed and total cost of gain of a herd',
   description:
-    'Refused with the reason where the weights cannot carry it: no weighing near enough, head that does not ' +
-    'tie, or a gain that is not above zero.',
+    'Refused, with the reason, where the weights cannot support it: no weighing near enough, head counts that do not ' +
+    'match, or a gain that is not above zero.',
   source: [
     { formula: 'cost ÷ weight gained', author: 'Reiling, Nebraska Extension', year: 2023, where: 'G2095' },
     HERD,
   ],
   body: z.strictObject({
     from: day,
-    until: day.describe('The day after the last'),
+    until: day.describe('The day after the last day of the period'),
     ...herdWeights,
     feedCost: moneyIn,
     yardagePerHeadDay: moneyIn.optional(),
@@ -240,7 +243,7 @@ const costOfGainOf = calculation({
       .min(0)
       .max(90)
       .default(DEFAULT_WEIGHING_WINDOW_DAYS)
-      .describe('How far a weighing may lie from the day it stands for; 7 is common practice, no source'),
+      .describe('How many days a weighing may lie from the day it stands for; 7 is common practice, no source'),
   }),
   answer: {
     gain: gainOut,
@@ -252,8 +255,8 @@ const costOfGainOf = calculation({
     totalCostOfGain: pricePerMassOut,
     costPerHeadDay: moneyOut,
     weighingOffsetDays: z.object({
-      opening: z.number().int().describe('Days from the first day'),
-      closing: z.number().int().describe('Days from the end'),
+      opening: z.number().int().describe('Days between the opening weighing and the first day'),
+      closing: z.number().int().describe('Days between the closing weighing and the end'),
     }),
   },
   run: (body) => {
@@ -291,7 +294,7 @@ const costOfGainOf = calculation({
 const rationCost = calculation({
   name: 'ration-cost-of-gain',
   family: 'gain',
-  summary: 'Cost of gain of a ration from its cost a day and a daily gain',
+  summary: 'Cost of gain of a ration from its cost per day and a daily gain',
   source: [
     {
       formula: 'cost per head per day ÷ daily gain',
@@ -315,7 +318,7 @@ const rationCost = calculation({
 const conversion = calculation({
   name: 'feed-conversion',
   family: 'gain',
-  summary: 'Dry matter for a unit of gain, on what was fed and on what was eaten',
+  summary: 'Dry matter per unit of gain, by what was fed and by what was eaten',
   source: [{ formula: 'dry matter ÷ gain', author: 'Reiling, Nebraska Extension', year: 2023, where: 'G2095' }],
   body: z.strictObject({
     dryMatterFed: massIn,
@@ -325,8 +328,8 @@ const conversion = calculation({
   }),
   answer: {
     dryMatterEaten: massOut,
-    fedPerGain: z.string().describe('Fed dry matter for a unit of gain, decimal as text'),
-    eatenPerGain: z.string().describe('Eaten dry matter for a unit of gain, decimal as text'),
+    fedPerGain: z.string().describe('Dry matter fed per unit of gain, decimal as text'),
+    eatenPerGain: z.string().describe('Dry matter eaten per unit of gain, decimal as text'),
   },
   run: (body) => {
     const answer = accepted(
@@ -396,7 +399,7 @@ const breakEvenSaleOf = calculation({
     finalWeight: massIn,
     shrinkPercent: shrinkPercent.default(0).describe('Shrink at sale, %'),
     deathLossPercent: shrinkPercent.default(0).describe('Head lost to death, % of the head bought'),
-    pricePer: massUnit.optional().describe('Unit of the answer; that of the weight if absent'),
+    pricePer: massUnit.optional().describe('Mass unit of the price in the answer; that of the weight if left out'),
   }),
   answer: { totalCost: moneyOut, saleWeight: massOut, breakEvenPrice: pricePerMassOut },
   run: (body) => {
@@ -421,7 +424,7 @@ const breakEvenSaleOf = calculation({
 const breakEvenPurchaseOf = calculation({
   name: 'break-even-purchase',
   family: 'gain',
-  summary: 'The most one can pay for cattle that will bring so much',
+  summary: 'The most one can pay for cattle that will sell for a given value',
   source: [{ ...BREAK_EVEN, formula: '(sale value − keep − wanted profit) ÷ weight in' }],
   body: z.strictObject({
     saleValue: moneyIn,
@@ -429,7 +432,9 @@ const breakEvenPurchaseOf = calculation({
     wantedProfit: moneyIn.optional(),
     weightIn: massIn,
   }),
-  answer: { breakEvenPrice: pricePerMassOut.describe('Below zero where the sale does not even pay the keep') },
+  answer: {
+    breakEvenPrice: pricePerMassOut.describe('Break-even price; below zero where the sale does not even pay the keep'),
+  },
   run: (body) => ({
     breakEvenPrice: writePrice(
       breakEvenPurchase({
@@ -466,7 +471,7 @@ const adjusted205 = calculation({
     adjustedWeight: massOut,
     gainPerDay: massOut,
     ageOfDamAddition: massOut,
-    birthWeightAddition: massOut.describe('For the age of the dam, to put birth weights on one footing'),
+    birthWeightAddition: massOut.describe('Correction of birth weight for the age of the dam'),
     warnings,
   },
   run: (body) => {
@@ -518,7 +523,7 @@ const shrink = calculation({
   ],
   body: z.strictObject({
     weight: massIn,
-    weightIs: z.enum(['full', 'shrunk']).default('full').describe('What was weighed'),
+    weightIs: z.enum(['full', 'shrunk']).default('full').describe('Whether the weight is full or shrunk'),
     pencilPercent: shrinkPercent.optional().describe('Pencil shrink, %'),
     price: priceIn.optional(),
     hoursOffFeedAndWater: z
@@ -530,14 +535,14 @@ const shrink = calculation({
   }),
   answer: {
     fullWeight: massOut,
-    shrunkWeight: massOut.describe('By the standard 4 %'),
+    shrunkWeight: massOut.describe('Shrunk weight by the standard 4 %'),
     pencil: z
       .object({ payWeight: massOut, value: moneyOut.nullable(), valueWithoutShrink: moneyOut.nullable() })
       .nullable(),
     byHours: z
       .object({
         shrinkPercent: z.number().describe('Share of weight lost, %'),
-        weight: massOut.describe('Left of the full weight'),
+        weight: massOut.describe('Weight that is left of the full weight'),
         beyondSource: z.boolean().describe('True beyond the hours that the source covers'),
       })
       .nullable(),
@@ -585,7 +590,7 @@ const shrink = calculation({
 const tagNumber = calculation({
   name: 'tag-number',
   family: 'gain',
-  summary: 'An electronic animal number, read and checked',
+  summary: 'An electronic animal number, checked and broken down',
   source: [
     {
       formula: '15 digits: 3 of country or manufacturer, 12 of a 38-bit national code',
@@ -594,14 +599,16 @@ const tagNumber = calculation({
       where: 'ISO 11784; prefixes after ISO 3166-1 and ICAR (ranges from memory)',
     },
   ],
-  body: z.strictObject({ tagNumber: z.string().min(1).max(60).describe('As read; spaces and hyphens are dropped') }),
+  body: z.strictObject({
+    tagNumber: z.string().min(1).max(60).describe('Number as read from the tag; spaces and hyphens are ignored'),
+  }),
   answer: {
     digits: z.string().describe('The number of the tag, fifteen digits'),
     prefix: z.string().describe('First three digits'),
     nationalCode: z.string().describe('Last twelve digits'),
-    prefixKind: z.enum(['country', 'manufacturer']).describe('What the prefix names'),
+    prefixKind: z.enum(['country', 'manufacturer']).describe('What the prefix stands for'),
     prefixMeaning: z.string().describe('What the first three digits of the number mean, in words'),
-    country: z.string().describe('Country, where it is one of those listed').nullable(),
+    country: z.string().describe('Country, where it is one of those listed; otherwise null').nullable(),
   },
   run: (body) => {
     const { digits, prefix, nationalCode, prefixKind, prefixMeaning, country } = accepted(

@@ -62,32 +62,32 @@ const label = z.string().trim().min(1).max(80);
 const nutrientPrice = calculation({
   name: 'nutrient-price',
   family: 'forage',
-  summary: 'Price of one unit of a nutrient in a hay, and of its dry matter',
+  summary: 'Price per unit of a nutrient in a hay, and of its dry matter',
   source: [NUTRIENT_PRICE],
   body: z.strictObject({
     price: priceIn,
     dryMatterPercent,
     nutrient: z.strictObject({
-      name: label.describe('TDN, crude protein or another'),
+      name: label.describe('Name of the nutrient: TDN, crude protein or another'),
       percentOfDryMatter: nutrientPercent,
     }),
-    energy: energyIn('A net energy of the hay, to price a Mcal').optional(),
+    energy: energyIn('A net energy of the hay, to price it per Mcal').optional(),
   }),
   answer: {
     nutrient: z.string().describe('Nutrient that the price is put on'),
     pricePerNutrient: pricePerMassOut.describe('Price of a unit of the nutrient'),
-    pricePerDryMatter: pricePerMassOut.describe('Of the dry matter'),
+    pricePerDryMatter: pricePerMassOut.describe('Price of the dry matter'),
     pricePerMcal: z
       .object({
         amount: z.string().describe('The figure as decimal text'),
         currency: z.string().describe('ISO 4217 code of the currency'),
-        per: z.literal('Mcal').describe('Unit of the nutrient that the price is per'),
+        per: z.literal('Mcal').describe('Unit of energy that the price is for'),
       })
-      .describe('Of the energy named')
+      .describe('Price of the energy named; null if none was named')
       .nullable(),
     inOneUnit: z
       .object({ hay: massOut, dryMatter: massOut, nutrient: massOut })
-      .describe('What one priced unit of the hay holds'),
+      .describe('What one priced unit of the hay contains'),
   },
   run: ({ price, dryMatterPercent: dm, nutrient, energy }) => {
     const asFedPrice = toPrice(price);
@@ -130,9 +130,9 @@ const nutrientPrice = calculation({
 
 const haul = z
   .strictObject({
-    rate: moneyIn.describe('For one loaded mile or kilometre'),
+    rate: moneyIn.describe('Price per loaded mile or kilometre'),
     per: z.enum(['mi', 'km']).describe('Unit of distance of the rate and the distance'),
-    distance: z.number().min(0).max(20_000).describe('Distance driven with the load, in the unit beside it'),
+    distance: z.number().min(0).max(20_000).describe('Distance driven with the load, in the unit of `per`'),
   })
   .describe('Freight by distance');
 const offer = {
@@ -141,13 +141,13 @@ const offer = {
   freight: moneyIn.optional().describe('Freight of the load, as billed'),
   haul: haul.optional(),
   charges: moneyIn.optional().describe('Loading, stacking and other charges'),
-  storageLossPercent: lossPercent('Lost in storage').default(0),
-  feedingWastePercent: lossPercent('Wasted at feeding').default(0),
+  storageLossPercent: lossPercent('Hay lost in storage').default(0),
+  feedingWastePercent: lossPercent('Hay wasted at feeding').default(0),
 };
 const arithmetic = z
   .enum(['divide', 'multiply'])
   .default('divide')
-  .describe('Spread over what is left (exact), or added as some guides print it');
+  .describe('How loss and waste are counted: spread over what is left (exact), or added, as some guides print it');
 
 function delivered(
   given: {
@@ -192,7 +192,7 @@ const MULTIPLIED: Source = {
 const deliveredCostOfHay = calculation({
   name: 'delivered-cost',
   family: 'forage',
-  summary: 'What a ton of hay costs delivered, by the time it is fed, and eaten',
+  summary: 'What a ton of hay costs as delivered, as fed and as eaten',
   source: [DELIVERED],
   body: z.strictObject({ ...offer, arithmetic }),
   answer: {
@@ -201,9 +201,9 @@ const deliveredCostOfHay = calculation({
     charges: moneyOut,
     landedCost: moneyOut.describe('Landed cost of the whole load'),
     landedPrice: pricePerMassOut.describe('Price per unit of mass as delivered'),
-    pricePerFed: pricePerMassOut.describe('After storage loss'),
-    pricePerEaten: pricePerMassOut.describe('After storage loss and feeding waste'),
-    arithmetic: z.enum(['divide', 'multiply']).describe('How loss and waste entered'),
+    pricePerFed: pricePerMassOut.describe('Price per unit of mass after storage loss'),
+    pricePerEaten: pricePerMassOut.describe('Price per unit of mass after storage loss and feeding waste'),
+    arithmetic: z.enum(['divide', 'multiply']).describe('How loss and waste were counted'),
   },
   run: ({ arithmetic: how, ...body }) => {
     const answer = delivered(body, how);
@@ -225,11 +225,11 @@ const deliveredCostOfHay = calculation({
 const nutrientPriceRanking = calculation({
   name: 'nutrient-price-ranking',
   family: 'forage',
-  summary: 'Several hays by the price of one nutrient as eaten',
-  description: 'Each delivered, after storage loss and feeding waste; cheapest first.',
+  summary: 'Several hays ranked by the price of one nutrient as eaten',
+  description: 'Prices are delivered, after storage loss and feeding waste; cheapest first.',
   source: [NUTRIENT_PRICE, DELIVERED],
   body: z.strictObject({
-    nutrient: label.describe('Nutrient that is compared'),
+    nutrient: label.describe('Nutrient to compare'),
     hays: z
       .array(
         z.strictObject({
@@ -247,7 +247,7 @@ const nutrientPriceRanking = calculation({
     nutrient: z.string().describe('Nutrient compared'),
     ranking: z.array(
       z.object({
-        rank: z.number().int().describe('1 is the cheapest'),
+        rank: z.number().int().describe('Rank by price; 1 is the cheapest'),
         name: z.string().describe('Name of the hay'),
         pricePerNutrient: pricePerMassOut,
         landedPrice: pricePerMassOut,
@@ -287,7 +287,7 @@ const nutrientPriceRanking = calculation({
 
 const referenceFeed = z.strictObject({
   name: label.describe('Name of the feed'),
-  price: priceIn.describe('Price of the hay delivered to the yard'),
+  price: priceIn.describe('Price of the feed delivered to the yard'),
   dryMatterPercent,
   totalDigestibleNutrientsPercent: nutrientPercent.describe('TDN, % of dry matter'),
   crudeProteinPercent: nutrientPercent.describe('Crude protein, % of dry matter'),
@@ -295,9 +295,9 @@ const referenceFeed = z.strictObject({
 const breakEvenHayPrice = calculation({
   name: 'break-even-hay-price',
   family: 'forage',
-  summary: 'What a hay is worth against feeds that can be had',
+  summary: 'What a hay is worth against other feeds on offer',
   description:
-    'By the cheapest price of TDN and of crude protein among the feeds, and, where just two feeds are given, by ' +
+    'By the cheapest price of TDN and of crude protein among the feeds and, where exactly two feeds are given, by ' +
     'energy and protein together.',
   source: [
     NUTRIENT_PRICE,
@@ -317,8 +317,8 @@ const breakEvenHayPrice = calculation({
     feeds: z.array(referenceFeed).min(1).max(50),
   }),
   answer: {
-    byEnergy: z.object({ price: pricePerMassOut, cheapest: z.string().describe('Feed that sells TDN cheapest') }),
-    byProtein: z.object({ price: pricePerMassOut, cheapest: z.string().describe('Feed that sells protein cheapest') }),
+    byEnergy: z.object({ price: pricePerMassOut, cheapest: z.string().describe('Feed with the cheapest TDN') }),
+    byProtein: z.object({ price: pricePerMassOut, cheapest: z.string().describe('Feed with the cheapest protein') }),
     byBoth: z
       .object({
         price: pricePerMassOut,
@@ -326,7 +326,7 @@ const breakEvenHayPrice = calculation({
         pricePerProteinUnit: pricePerMassOut,
         aPriceIsNegative: z.boolean().describe('True if the two feeds cannot price both nutrients above 0'),
       })
-      .describe('Price by energy and protein together; with two reference feeds only')
+      .describe('Price by energy and protein together; null unless exactly two reference feeds are given')
       .nullable(),
   },
   run: ({ hay, feeds }) => {
@@ -420,7 +420,10 @@ const baleWeights = calculation({
     volume: volumeOut,
     weight: massOut.describe('Weight of the hay, as fed'),
     density: densityOut,
-    weatheredSharePercent: z.number().describe('Share of the bale in the weathered layer, %').nullable(),
+    weatheredSharePercent: z
+      .number()
+      .describe('Share of the bale in the weathered layer, %; null where no such layer is given')
+      .nullable(),
   },
   run: ({ bale, density, weight, weatheredDepth }) => {
     const { volumeM3 } =

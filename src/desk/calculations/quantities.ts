@@ -271,11 +271,11 @@ function stepsOf(field: string, names: Readonly<Record<string, string>>): string
 const warningOut = z
   .object({
     code: z.string().describe('Code that stays the same between releases'),
-    message: z.string().describe('What is to be known, in a sentence'),
-    source: z.string().describe('Where the threshold comes from').nullable(),
+    message: z.string().describe('The warning in a sentence'),
+    source: z.string().describe('Where the threshold comes from; null where no source is given').nullable(),
   })
-  .meta({ id: 'CalculationWarning', description: 'Something to know about the answer' });
-export const warnings = z.array(warningOut).describe('What to know about the answer; empty if nothing');
+  .meta({ id: 'CalculationWarning', description: 'A warning about the answer' });
+export const warnings = z.array(warningOut).describe('Warnings about the answer; empty if there are none');
 export const noted = ({
   code,
   message,

@@ -26,13 +26,19 @@ export const rationLotIn = z
     z.strictObject({
       name: lotName,
       analysis: tested,
-      restsOnBookValues: z.boolean().default(false).describe('The composition is from a book and not from a test'),
-      forage: z.boolean().describe('Counts as forage'),
-      longStem: z.boolean().default(false).describe('Hay or straw that was not chopped or ground'),
+      restsOnBookValues: z
+        .boolean()
+        .default(false)
+        .describe('True if the composition comes from a book, not from a test'),
+      forage: z.boolean().describe('True if the feed counts as forage'),
+      longStem: z.boolean().default(false).describe('True for hay or straw that was not chopped or ground'),
       straw: z.boolean().default(false).describe('True if the feed is straw'),
-      starchyGrain: z.boolean().default(false).describe('Is starchy grain'),
+      starchyGrain: z.boolean().default(false).describe('True if the feed is starchy grain'),
       legumePercent: percent('Legume, of the dry matter').optional(),
-      canGatherNitrate: z.boolean().default(false).describe('Cereal, sorghum, millet or stressed hay'),
+      canGatherNitrate: z
+        .boolean()
+        .default(false)
+        .describe('True for cereal, sorghum, millet or stressed hay, which can gather nitrate'),
       nonProteinNitrogenPercent: percent('Protein equivalent from urea, biuret or ammonia, of dry matter', {
         to: 300,
       }).optional(),

@@ -79,7 +79,7 @@ const written = (raised: readonly RaisedCaution[]) => worstFirst(raised).map(wri
 const keysOf = <Key extends string>(guides: Readonly<Record<Key, unknown>>) => Object.keys(guides) as [Key, ...Key[]];
 const name = z.string().trim().min(1).max(80);
 const role = layerRole;
-const basis = z.enum(LAYER_BASES).describe('Basis of the shares');
+const basis = z.enum(LAYER_BASES).describe('What the shares are shares of: volume, weight as fed or dry matter');
 
 const NRC: Source = {
   formula: 'supply by dry matter against the need of the equations',
@@ -97,19 +97,19 @@ const RULE_OF_THUMB: Source = {
 const line = z
   .object({
     nutrient: z.enum(JUDGED_NUTRIENTS).describe('Nutrient, energy or limit that is judged'),
-    supply: figureOut.describe('Absent where it is not known').nullable(),
+    supply: figureOut.describe('What the ration supplies; null where it is not known').nullable(),
     need: figureOut.nullable(),
-    surplus: figureOut.describe('Supply less need').nullable(),
+    surplus: figureOut.describe('Supply less need; null where either is not known').nullable(),
     surplusPercent: z
       .number()
-      .describe('Supply less requirement, % of the requirement; null where there is none')
+      .describe('Supply less need, % of the need; null where there is no need or it is not known')
       .nullable(),
     verdict: z
       .enum(['short', 'near', 'meets', 'excess', 'no-need', 'unknown'])
       .describe('How the supply stands against the requirement'),
-    unknownBecause: z.string().describe('Why a figure is missing').nullable(),
+    unknownBecause: z.string().describe('Why a figure is missing; null where none is').nullable(),
     missingIn: z.array(z.string()).describe('Feeds that lack it'),
-    restsOnBookValues: z.boolean().describe('A value of a book went in'),
+    restsOnBookValues: z.boolean().describe('True if book values went in, not only tests'),
   })
   .meta({ id: 'CalculatedNutrientLine', description: 'One nutrient: supply against need' });
 const layerOut = z.object({
@@ -125,9 +125,9 @@ const layerOut = z.object({
 const sharesOut = z.array(
   z.object({
     name: z.string().describe('Name of the layer, or its number from the bottom'),
-    volumePercent: z.number().describe('Of the volume, %'),
-    asFedPercent: z.number().describe('Of the weight as fed, %'),
-    dryMatterPercent: z.number().describe('Of the dry matter, %'),
+    volumePercent: z.number().describe('Share of the volume, %'),
+    asFedPercent: z.number().describe('Share of the weight as fed, %'),
+    dryMatterPercent: z.number().describe('Share of the dry matter, %'),
     density: densityOut,
     densityFrom: z.string().describe('Where the density comes from'),
     hayDryMatterPercent: z.number().describe('Dry matter of the hay, %'),
@@ -171,7 +171,8 @@ const layerShares = calculation({
   family: 'ration',
   summary: 'Shares of layers by volume, by weight as fed and by dry matter',
   description:
-    'The densities and dry matters that turn one into the other are shown; the three bases are never mixed silently.',
+    'The densities and dry matter contents that turn one into the other are shown; the three bases are ' +
+    'never mixed silently.',
   source: [
     {
       formula: 'weight = volume × density; dry matter = weight × DM',
@@ -187,7 +188,7 @@ const layerShares = calculation({
         z
           .strictObject({
             name: name.describe('Name of the layer, or its number from the bottom'),
-            sharePercent: percent('Of the whole'),
+            sharePercent: percent('Share of the whole ration'),
             ...densityOr,
             dryMatterPercent,
           })
@@ -196,7 +197,7 @@ const layerShares = calculation({
       .min(1)
       .max(20),
   }),
-  answer: { basis, layers: sharesOut, restsOnBookValues: z.boolean().describe('A density is a book value') },
+  answer: { basis, layers: sharesOut, restsOnBookValues: z.boolean().describe('True if any density is a book value') },
   run: ({ basis: from, layers }) => {
     const shares = accepted(
       convertShares({
@@ -223,7 +224,7 @@ const layerTemplates = calculation({
   family: 'ration',
   summary: 'Starting points for laying hay in layers',
   description:
-    'Rules of thumb. Nobody published them, and no trial known to us shows that layers beat the same hay mixed: ' +
+    'Rules of thumb. None of them is published, and no trial known to us shows that layers beat the same hay mixed: ' +
     'that is what trials are for.',
   source: [RULE_OF_THUMB],
   answer: {
@@ -231,11 +232,11 @@ const layerTemplates = calculation({
       z.object({
         key: z.string().describe('Key of the row, to be named in a request'),
         name: z.string().describe('Name of the template'),
-        classes: z.array(z.enum(ANIMAL_CLASSES)).describe('Classes it is meant for; empty for any'),
+        classes: z.array(z.enum(ANIMAL_CLASSES)).describe('Classes of cattle it is meant for; empty for any'),
         basis,
         layers: z
           .array(z.object({ role, sharePercent: z.number().describe('Share of the whole, %') }))
-          .describe('Build order, bottom first'),
+          .describe('Layers in build order, bottom first'),
         source: z.string().describe('Where it comes from'),
       }),
     ),
@@ -289,9 +290,8 @@ const hayDensities = calculation({
 const laying = calculation({
   name: 'laying-cautions',
   family: 'ration',
-  summary: 'Cautions on how hay is to be laid in layers',
-  description:
-    'Layers in build order, bottom first. Cattle still sort: what is likely eaten first is an order of chances.',
+  summary: 'Cautions about the way hay is laid in layers',
+  description: 'Layers in build order, bottom first. Cattle still sort: what they eat first is only likely.',
   source: [
     {
       formula: 'texture order, wet hay, blending, room',
@@ -313,8 +313,8 @@ const laying = calculation({
           .strictObject({
             name: name.describe('Name of the layer, or its number from the bottom'),
             role,
-            texture: z.enum(HAY_TEXTURES).optional().describe('Texture; follows from the role if absent'),
-            asFed: massIn.describe('All that is laid, as fed'),
+            texture: z.enum(HAY_TEXTURES).optional().describe('Texture of the hay; left out, it follows from the role'),
+            asFed: massIn.describe('Weight of the layer for all head, as fed'),
             ...densityOr,
           })
           .refine(hasDensity, DENSITY_MESSAGE),
@@ -322,13 +322,15 @@ const laying = calculation({
       .min(1)
       .max(20),
     weather: z.enum(LAYING_WEATHER).default('dry').describe('Weather at laying'),
-    hayWasWet: z.boolean().optional().describe('Frost or wet was seen on the hay itself'),
-    blended: z.boolean().default(false).describe('Stirred or mixed after laying'),
+    hayWasWet: z.boolean().optional().describe('True if frost or wet was seen on the hay itself'),
+    blended: z.boolean().default(false).describe('True if the hay was stirred or mixed after laying'),
     legumePercent: percent('Legume, of the dry matter').optional(),
     head: z.number().int().min(1).max(1e6).describe('Number of head that are fed'),
-    spaceClass: z.enum(SPACE_CLASSES).default('cow-1300-lb').describe('Class, for the feeding length'),
-    access: z.enum(FEED_ACCESSES).default('once-daily').describe('All eat at once, or hay lies there all day'),
-    feedingLength: lengthIn('Length at which cattle stand, both sides where both can be reached').optional(),
+    spaceClass: z.enum(SPACE_CLASSES).default('cow-1300-lb').describe('Class of cattle, for the feeding length'),
+    access: z.enum(FEED_ACCESSES).default('once-daily').describe('Whether all eat at once or hay is available all day'),
+    feedingLength: lengthIn(
+      'Length at which cattle can stand, both sides counted where both can be reached',
+    ).optional(),
     room: volumeIn.optional().describe('Space that the layers fill, and what the feeder holds'),
   }),
   answer: {
@@ -375,7 +377,7 @@ const laying = calculation({
 const wholeBales = calculation({
   name: 'whole-bales',
   family: 'ration',
-  summary: 'Whole bales for a need, and what is carried on',
+  summary: 'Whole bales for a need, and what is carried over',
   source: [
     {
       formula: 'open enough, or the nearest whole number',
@@ -388,7 +390,7 @@ const wholeBales = calculation({
     need: massInOrZero,
     baleWeight: massIn,
     carriedIn: massInOrZero.default({ value: '0', unit: 'kg' }).describe('Hay on hand from opened bales'),
-    rounding: z.enum(BALE_ROUNDINGS).default('open-enough').describe('How bales are rounded'),
+    rounding: z.enum(BALE_ROUNDINGS).default('open-enough').describe('How to round to whole bales'),
   }),
   answer: {
     bales: z.number().int().describe('How many bales to open for this layer'),
@@ -427,9 +429,9 @@ const guidesIn = z
     sulfurMaximum: z
       .enum(['by-forage-level', 'single-0.40'])
       .default(DEFAULT_GUIDES.sulfurMaximum)
-      .describe('Most sulfur that the guide allows'),
+      .describe('Which published maximum to follow for sulfur'),
   })
-  .describe('Which published guides are followed');
+  .describe('Which published guides to follow');
 
 const byWeight = z
   .array(
@@ -453,13 +455,13 @@ const byShare = z
     layers: z
       .array(
         z
-          .strictObject({ role, lot: rationLotIn, sharePercent: percent('Of the whole'), ...densityOr })
+          .strictObject({ role, lot: rationLotIn, sharePercent: percent('Share of the whole ration'), ...densityOr })
           .refine(hasDensity, DENSITY_MESSAGE),
       )
       .min(1)
       .max(10),
   })
-  .describe('A ration told in shares');
+  .describe('A ration given in shares');
 
 type Laid = Extract<ReturnType<typeof rationFromShares>, { readonly ok: true }>['value'];
 
@@ -502,7 +504,7 @@ const evaluation = calculation({
   name: 'evaluate-ration',
   family: 'ration',
   summary: 'A layered ration against what one animal needs',
-  description: 'Unknown values stay unknown and are named; what rests on a book and not on a test says so.',
+  description: 'Unknown values stay unknown and are named; figures that rest on a book, not a test, say so.',
   source: [NRC],
   body: z
     .strictObject({
@@ -511,16 +513,16 @@ const evaluation = calculation({
       weather: weatherIn.optional(),
       layers: byWeight.optional(),
       shares: byShare.optional(),
-      wastedPercent: lossPercent('Refused or wasted, of what is offered').default(0),
+      wastedPercent: lossPercent('Hay refused or wasted, of what is offered').default(0),
       fedWet: z.boolean().default(false).describe('True if the hay is laid wet'),
       guides: guidesIn.optional(),
       water: z
         .strictObject({
-          name: name.default('Water').describe('What it is called in the cautions'),
-          frozen: z.boolean().optional().describe('True if the hay is frozen when it is laid'),
+          name: name.default('Water').describe('What the cautions call it'),
+          frozen: z.boolean().optional().describe('True if the water is frozen'),
           sulfateMgPerL: z.number().min(0).max(1e6).optional().describe('Sulfate in the drinking water, mg/L'),
-          dissolvedSolidsMgPerL: z.number().min(0).max(1e6).optional().describe('Dissolved solids, mg/L'),
-          supply: waterVolumeIn('What it gives per head per day').optional(),
+          dissolvedSolidsMgPerL: z.number().min(0).max(1e6).optional().describe('Total dissolved solids, mg/L'),
+          supply: waterVolumeIn('How much water it gives per head per day').optional(),
         })
         .optional()
         .describe('Water of the herd'),
@@ -528,11 +530,11 @@ const evaluation = calculation({
         .strictObject({
           totalDigestibleNutrients: massIn.describe('TDN, per head per day'),
           crudeProtein: massIn.describe('Crude protein, per head per day'),
-          source: name.describe('Table they were read off'),
+          source: name.describe('Table they were taken from'),
         })
         .optional()
         .describe('Needs of a published table, judged beside the equations'),
-      units: unitSystem.optional().describe('Units of the answer; those of the body weight if absent'),
+      units: unitSystem.optional().describe('Units of the answer; those of the body weight if left out'),
     })
     .refine((body) => (body.layers === undefined) !== (body.shares === undefined), {
       path: ['layers'],
@@ -540,32 +542,51 @@ const evaluation = calculation({
     }),
   answer: {
     layers: z.array(layerOut),
-    shares: sharesOut.describe('Where the ration was told in shares').nullable(),
+    shares: sharesOut.describe('The shares on every basis; null unless the ration was given in shares').nullable(),
     requirement: requirementOut,
     lines: z.array(line),
-    expectedDailyGain: figureOut.describe('Growing cattle: the smaller of what energy and protein allow').nullable(),
+    expectedDailyGain: figureOut
+      .describe(
+        'Growing cattle: the smaller of the gains that energy and protein allow; null where there is none to predict',
+      )
+      .nullable(),
     energyAllowableGain: figureOut.nullable(),
     proteinAllowableGain: figureOut.nullable(),
-    gainRuledBy: z.string().describe('What limits the gain').nullable(),
+    gainRuledBy: z.string().describe('What limits the gain; null where no gain is predicted').nullable(),
     condition: z
       .object({
         netEnergyBalance: figureOut.nullable(),
-        direction: z.enum(['gain', 'loss', 'steady']).describe('Which way body condition goes').nullable(),
-        daysToOneScore: z.number().describe('Days to gain or lose one score').nullable(),
+        direction: z
+          .enum(['gain', 'loss', 'steady'])
+          .describe('Which way body condition is going; null where it is not known')
+          .nullable(),
+        daysToOneScore: z
+          .number()
+          .describe('Days to gain or lose one condition score; null where it does not apply')
+          .nullable(),
       })
       .describe('Cows: how body condition is expected to change'),
     degradableProteinBalance: figureOut.nullable(),
-    calciumToPhosphorus: z.number().describe('Ratio of calcium to phosphorus').nullable(),
-    tetanyRatio: z.number().describe('K/(Ca+Mg) in equivalents').nullable(),
-    sulfurPercent: z.number().describe('Of dry matter, water counted in, %').nullable(),
-    nitrateNitrogenPpm: z.number().describe('Of the whole ration, ppm NO3-N of dry matter').nullable(),
-    foragePercent: z.number().describe('Of dry matter, %'),
-    longStemPercent: z.number().describe('Of dry matter, %'),
-    costPerHeadDay: moneyOut.describe('Absent while a feed has no price').nullable(),
+    calciumToPhosphorus: z.number().describe('Ratio of calcium to phosphorus; null where it is not known').nullable(),
+    tetanyRatio: z
+      .number()
+      .describe('Ratio K/(Ca+Mg) in equivalents, a guide to grass tetany; null where it is not known')
+      .nullable(),
+    sulfurPercent: z
+      .number()
+      .describe('Sulfur with that of the water, % of dry matter; null where it is not known')
+      .nullable(),
+    nitrateNitrogenPpm: z
+      .number()
+      .describe('NO3-N of the whole ration, ppm of dry matter; null where it is not known')
+      .nullable(),
+    foragePercent: z.number().describe('Share of forage in the dry matter, %'),
+    longStemPercent: z.number().describe('Share of long-stem forage in the dry matter, %'),
+    costPerHeadDay: moneyOut.describe('Cost per head per day; null while a feed has no price').nullable(),
     bookValues: z.array(
       z.object({
         lot: z.string().describe('Name of the feed, as given in the request'),
-        fields: z.array(z.string()).describe('Values from a book'),
+        fields: z.array(z.string()).describe('Values taken from a book'),
       }),
     ),
     cautions,
@@ -685,19 +706,19 @@ function writeJudgement(judged: RationEvaluation, system: UnitSystem) {
 
 const conflictOut = z.object({
   row: z.string().describe('Row of the ration problem, by its code'),
-  words: z.string().describe('What the row asks of the ration, in words'),
+  words: z.string().describe('What the row demands of the ration, in words'),
   missesBy: z
     .number()
-    .describe('How much it must be missed if all others are kept; absent if even then there is no ration')
+    .describe('By how much it is missed if all others are met; null if even then there is no ration')
     .nullable(),
-  unit: z.string().describe('Unit in which the row is told'),
+  unit: z.string().describe('Unit of the row'),
 });
 const leastCost = calculation({
   name: 'least-cost-ration',
   family: 'ration',
-  summary: 'The cheapest ration over the feeds on offer that keeps every row',
+  summary: 'The cheapest ration over the feeds on offer that meets every demand',
   description:
-    'Linear, by a published solver. If no ration keeps every row, the smallest set of rows in conflict is ' +
+    'Solved as a linear program with a row for each demand. If no ration meets every row, rows in conflict are ' +
     'named. Feeds without a price or without a value that a row needs are left out and named.',
   source: [
     NRC,
@@ -718,9 +739,7 @@ const leastCost = calculation({
           z.strictObject({
             lot: rationLotIn,
             role,
-            available: massIn
-              .optional()
-              .describe('On hand for the whole period; without it as much as wanted can be bought'),
+            available: massIn.optional().describe('Weight on hand for the whole period; left out, there is no limit'),
             density: densityIn.optional(),
           }),
         )
@@ -728,14 +747,17 @@ const leastCost = calculation({
         .max(30),
       head: z.number().int().min(1).max(1e6).default(1).describe('Number of head'),
       days: z.number().int().min(1).max(1000).default(1).describe('Number of days'),
-      proteinSystem: z.enum(['metabolizable', 'crude']).default('metabolizable').describe('Which protein is asked'),
+      proteinSystem: z
+        .enum(['metabolizable', 'crude'])
+        .default('metabolizable')
+        .describe('Which protein must meet the need'),
       minerals: z
         .array(z.enum(LEAST_COST_MINERALS))
         .max(LEAST_COST_MINERALS.length)
         .default(['calcium', 'phosphorus'])
         .describe('Minerals that the feeds must cover'),
-      intakeCapPercent: z.number().gt(0).max(200).default(100).describe('Of the predicted intake, %'),
-      wastedPercent: lossPercent('Refused or wasted').default(0),
+      intakeCapPercent: z.number().gt(0).max(200).default(100).describe('Most dry matter, % of the predicted intake'),
+      wastedPercent: lossPercent('Hay refused or wasted, of what is offered').default(0),
       shareBands: z
         .strictObject({
           basis,
@@ -743,40 +765,40 @@ const leastCost = calculation({
             .array(
               z.strictObject({
                 role,
-                atLeastPercent: percent('At least').optional(),
-                atMostPercent: percent('At most').optional(),
+                atLeastPercent: percent('Smallest share of the role').optional(),
+                atMostPercent: percent('Largest share of the role').optional(),
               }),
             )
             .min(1)
             .max(3),
         })
         .optional(),
-      maxLegumePercent: percent('Legume, of dry matter').optional(),
+      maxLegumePercent: percent('Most legume, of the dry matter').optional(),
       maxNitrateNitrogenPpm: z
         .number()
         .min(0)
         .max(1e5)
         .optional()
-        .describe('Of the whole ration, ppm NO3-N of dry matter'),
-      maxSulfurPercent: percent('Sulfur, of dry matter', { to: 5 }).optional(),
+        .describe('Most NO3-N in the whole ration, ppm of dry matter'),
+      maxSulfurPercent: percent('Most sulfur, of the dry matter', { to: 5 }).optional(),
       minCalciumToPhosphorus: z
         .number()
         .min(0)
         .max(10)
         .default(CAUTION_LIMITS.minCalciumToPhosphorus)
         .describe('Least ratio of calcium to phosphorus that is accepted'),
-      minLongStem: massIn.optional().describe('Long-stem dry matter per head per day'),
-      maxFiberPercentOfBodyWeight: z.number().gt(0).max(5).optional().describe('NDF a day, % of body weight'),
-      units: unitSystem.optional().describe('Units of the answer; those of the body weight if absent'),
+      minLongStem: massIn.optional().describe('Least long-stem dry matter per head per day'),
+      maxFiberPercentOfBodyWeight: z.number().gt(0).max(5).optional().describe('Most NDF per day, % of body weight'),
+      units: unitSystem.optional().describe('Units of the answer; those of the body weight if left out'),
     })
     .refine(
       (body) => body.shareBands?.basis !== 'volume' || body.candidates.every((one) => one.density !== undefined),
       { path: ['candidates'], message: 'each needs a density where shares are by volume' },
     ),
   answer: {
-    status: z.enum(['solved', 'infeasible']).describe('Whether a ration keeps every row'),
+    status: z.enum(['solved', 'infeasible']).describe('Whether any ration meets every row'),
     requirement: requirementOut,
-    layers: z.array(layerOut).describe('Build order; empty where there is none'),
+    layers: z.array(layerOut).describe('Layers in build order; empty where there is no ration'),
     costPerHeadDay: moneyOut.nullable(),
     shadowPrices: z.array(
       z.object({
@@ -786,8 +808,8 @@ const leastCost = calculation({
             amount: z.string().describe('The figure as decimal text'),
             currency: z.string().describe('ISO 4217 code of the currency'),
           })
-          .describe('Cost of one more unit'),
-        unit: z.string().describe('Unit of the figure beside it'),
+          .describe('Change of the cost for one more unit'),
+        unit: z.string().describe('Unit of the row'),
         words: z.string().describe('The same in words'),
       }),
     ),
@@ -795,7 +817,9 @@ const leastCost = calculation({
       z.object({
         lot: z.string().describe('Name of the feed, as given in the request'),
         role,
-        comesInAt: pricePerMassOut.describe('Price below which it comes in').nullable(),
+        comesInAt: pricePerMassOut
+          .describe('Price below which it comes in; null where no price would bring it in')
+          .nullable(),
         words: z.string().describe('The same in words'),
       }),
     ),
@@ -806,7 +830,9 @@ const leastCost = calculation({
         missing: z.array(z.string()).describe('Values that the composition of the feed lacks'),
       }),
     ),
-    conflict: z.array(conflictOut).describe('Rows of which none can be left out and the rest still conflict'),
+    conflict: z
+      .array(conflictOut)
+      .describe('Rows in conflict with none to spare: without any one of them, the others can be met together'),
   },
   run: async (body) => {
     const animal = toAnimal(body.animal);

@@ -128,7 +128,7 @@ const requirements = calculation({
   family: 'requirements',
   summary: 'What one animal needs in a day, with the working',
   description:
-    'Energy, protein, intake, minerals and water, for any class, weather and activity. What was not told takes ' +
+    'Energy, protein, intake, minerals and water, for any class, weather and activity. What is left out takes ' +
     'a stated default.',
   source: [
     nrc('one equation family each; the working names them'),
@@ -142,7 +142,7 @@ const requirements = calculation({
   body: z.strictObject({
     animal: animalIn,
     ...conditionsIn,
-    units: unitSystem.optional().describe('Units of the answer; those of the body weight if absent'),
+    units: unitSystem.optional().describe('Units of the answer; those of the body weight if left out'),
   }),
   answer: { requirement: requirementOut },
   run: ({ animal, units, ...conditions }) => ({
@@ -167,20 +167,29 @@ const maintenance = calculation({
     shrunkWeight,
     sex: z.enum(ANIMAL_SEXES).default('steer').describe('Sex of the cattle, for the requirement equations'),
     lactating: z.boolean().default(false).describe('True if the cows are in milk'),
-    breedType: z.enum(BREED_TYPES).default('bos-taurus-beef').describe('Breed type, as far as requirements differ'),
-    bodyCondition: z.number().min(1).max(9).default(5).describe('Condition score, 1 to 9'),
-    previousTemperature: temperatureIn.default({ value: 20, unit: 'C' }).describe('Mean of the month before'),
+    breedType: z
+      .enum(BREED_TYPES)
+      .default('bos-taurus-beef')
+      .describe('Breed type, as far as it changes the requirements'),
+    bodyCondition: z.number().min(1).max(9).default(5).describe('Body condition score, 1 (emaciated) to 9 (obese)'),
+    previousTemperature: temperatureIn
+      .default({ value: 20, unit: 'C' })
+      .describe('Mean air temperature of the month before'),
     dietNetEnergyMaintenance: energyIn('NEm of the diet').optional(),
   }),
   answer: {
     netEnergyMaintenance: figureOut,
-    feedForMaintenance: figureOut.describe('Dry matter that maintenance takes, per head per day').nullable(),
+    feedForMaintenance: figureOut
+      .describe('Dry matter needed for maintenance, per head per day; null if no diet was given')
+      .nullable(),
     metabolicWeightKg: z.number().describe('Metabolic weight, shrunk weight to the power 0.75, kg'),
     breedFactor: z.number().describe('Factor of the breed type on maintenance'),
     sexFactor: z.number().describe('Factor of the sex on maintenance'),
     lactationFactor: z.number().describe('Factor of lactation on maintenance'),
     conditionFactor: z.number().describe('Factor of the body condition on maintenance'),
-    acclimatisation: z.number().describe('Mcal per kg of metabolic weight'),
+    acclimatisation: z
+      .number()
+      .describe('Addition for the cold or heat that the cattle are used to, Mcal per kg of metabolic weight'),
   },
   run: (body) => {
     const system = systemOf(body.shrunkWeight.unit);
@@ -219,7 +228,7 @@ const maintenance = calculation({
 const pregnancy = calculation({
   name: 'pregnancy-energy',
   family: 'requirements',
-  summary: 'Energy, protein and weight of the calf to be',
+  summary: 'Energy, protein and weight of the unborn calf',
   source: [
     nrc(
       'ME = CBW·(0.4504 − 0.000766·t)·e^((0.03233 − 0.0000275·t)·t)/1000; NEm = ME·km',
@@ -232,9 +241,9 @@ const pregnancy = calculation({
     efficiencyOfMaintenance: km,
   }),
   answer: {
-    netEnergyPregnancy: figureOut.describe('Energy for the pregnancy, told as NEm'),
+    netEnergyPregnancy: figureOut.describe('Energy for pregnancy, as NEm'),
     metabolizableEnergy: figureOut,
-    conceptusEnergy: figureOut.describe('What stays in the conceptus'),
+    conceptusEnergy: figureOut.describe('Energy kept in the conceptus'),
     metabolizableProtein: figureOut,
     netProtein: figureOut,
     conceptusWeight: figureOut,
@@ -269,7 +278,7 @@ const milk = calculation({
     ),
   ],
   body: z.strictObject({
-    peakMilk: massIn.describe('Milk a day at the peak'),
+    peakMilk: massIn.describe('Milk per day at the peak'),
     weekOfLactation: z.number().min(0).max(90).describe('Weeks since calving'),
     peakWeek: z.number().gt(0).max(20).default(PEAK_WEEK).describe('Week of the peak'),
     fatPercent: percent('Fat', { to: 15 }).default(TYPICAL_MILK.fatPercent),
@@ -281,9 +290,9 @@ const milk = calculation({
     peakWeek: z.number().describe('Week of the peak'),
     energy: z.object({
       value: z.number().describe('The figure, in the unit beside it'),
-      unit: z.literal('Mcal/kg').describe('Unit of the milk'),
+      unit: z.literal('Mcal/kg').describe('Megacalories per unit of milk'),
     }),
-    netEnergyLactation: figureOut.describe('Counts as NEm, 1:1'),
+    netEnergyLactation: figureOut.describe('Net energy for milk; counts as NEm, 1:1'),
     metabolizableProtein: figureOut,
   },
   run: (body) => {
@@ -315,17 +324,17 @@ const GAIN = nrc(
 const gainEnergy = calculation({
   name: 'gain-energy',
   family: 'requirements',
-  summary: 'Energy, protein, calcium and phosphorus that a gain takes, or the gain that energy or protein allow',
+  summary: 'Energy, protein, calcium and phosphorus that a gain needs, or the gain that energy or protein allows',
   source: [GAIN, nrc('SWG = 13.91·RE^0.9116·EQSBW^−0.6837, beside the exact inverse')],
   body: z
     .strictObject({
       shrunkWeight,
-      finalShrunkWeight: massIn.describe('Shrunk weight at the fat end point'),
+      finalShrunkWeight: massIn.describe('Shrunk weight at the finish end point'),
       finishEndPoint: z
         .enum(FINISH_END_POINTS)
         .default('small-28')
-        .describe('Fat end point, which sets the reference weight'),
-      dailyGain: gainIn('Shrunk gain')
+        .describe('Fatness at which the cattle are finished, which sets the reference weight'),
+      dailyGain: gainIn('Shrunk weight gain')
         .refine((gain) => gain.value >= 0, 'must be 0 or more: loss of weight is a matter of body reserves')
         .optional(),
       retainedEnergy: z
@@ -357,7 +366,9 @@ const gainEnergy = calculation({
         retainedEnergy: figureOut,
         netProtein: figureOut,
         metabolizableProtein: figureOut,
-        efficiencyOfProtein: z.number().describe('MP to net protein'),
+        efficiencyOfProtein: z
+          .number()
+          .describe('Efficiency of turning metabolizable protein into net protein, 0 to 1'),
         calcium: figureOut,
         phosphorus: figureOut,
       })
@@ -365,7 +376,7 @@ const gainEnergy = calculation({
     fromEnergy: z
       .object({
         dailyGain: figureOut,
-        dailyGainPublishedForm: figureOut.describe('By the printed inverse with rounded constants'),
+        dailyGainPublishedForm: figureOut.describe('Daily gain by the inverse as printed, with rounded constants'),
       })
       .nullable(),
     fromProtein: z.object({ dailyGain: figureOut }).nullable(),
@@ -452,13 +463,13 @@ const intakeOfCattle = calculation({
   ],
   body: z.strictObject({
     bodyWeight: massIn.describe('Live weight, gut full'),
-    kind: z.enum(['calf', 'yearling', 'cow']).describe('Which equation: calf, yearling or cow'),
+    kind: z.enum(['calf', 'yearling', 'cow']).describe('Which equation to use: for a calf, yearling or cow'),
     netEnergyMaintenance: energyIn('NEm of the diet').refine(({ value }) => value > 0, {
       path: ['value'],
       message: 'must be more than 0',
     }),
     pregnant: z.boolean().default(false).describe('True if the cows are pregnant'),
-    milk: massInOrZeroOf('Cows: milk of the day').default({ value: '0', unit: 'kg' }),
+    milk: massInOrZeroOf('Cows: milk on the day').default({ value: '0', unit: 'kg' }),
     neutralDetergentFiberPercent: z.number().gt(0).max(95).optional().describe('NDF of the diet, % of dry matter'),
     totalDigestibleNutrientsPercent: z
       .number()
@@ -470,11 +481,16 @@ const intakeOfCattle = calculation({
   }),
   answer: {
     predicted: figureOut,
-    predictedPercentOfBodyWeight: z.number().describe('% of full weight'),
+    predictedPercentOfBodyWeight: z.number().describe('Predicted intake, % of full weight'),
     fiberLimit: figureOut.nullable(),
     forageCapacity: figureOut.nullable(),
-    forageCapacityPercentOfBodyWeight: z.number().describe('% of full weight').nullable(),
-    lowProteinLimit: figureOut.describe('Below 7 % crude protein').nullable(),
+    forageCapacityPercentOfBodyWeight: z
+      .number()
+      .describe('Forage capacity, % of full weight; null where it was not worked out')
+      .nullable(),
+    lowProteinLimit: figureOut
+      .describe('Intake limit below 7 % crude protein; null where it does not apply')
+      .nullable(),
   },
   run: (body) => {
     const system = systemOf(body.bodyWeight.unit);
@@ -527,7 +543,7 @@ const grams = (what: string) =>
   z
     .strictObject({
       value: z.number().min(0).max(100_000).describe('The figure, in the unit beside it'),
-      unit: z.enum(['g/d', 'lb/d']).describe('Grams or pounds a day'),
+      unit: z.enum(['g/d', 'lb/d']).describe('Grams or pounds per day'),
     })
     .describe(what);
 const toGrams = ({ value, unit }: { value: number; unit: 'g/d' | 'lb/d' }): number =>
@@ -562,15 +578,15 @@ const protein = calculation({
   body: z
     .strictObject({
       shrunkWeight: shrunkWeight.optional(),
-      metabolizableProtein: grams('Metabolizable protein, to be told as crude protein').optional(),
+      metabolizableProtein: grams('Metabolizable protein to convert into crude protein').optional(),
       edition: editionIn,
       diet: z
         .strictObject({
-          dryMatter: massIn.describe('Eaten per head per day'),
+          dryMatter: massIn.describe('Dry matter eaten per head per day'),
           totalDigestibleNutrientsPercent: percent('TDN, of dry matter'),
           fatPercent: percent('Fat, of dry matter').optional(),
           crudeProteinPercent: percent('Crude protein, of dry matter').optional(),
-          degradablePercentOfCrudeProtein: percent('Degradable, of the crude protein').optional(),
+          degradablePercentOfCrudeProtein: percent('Degradable protein, of the crude protein').optional(),
         })
         .optional(),
     })
@@ -579,13 +595,15 @@ const protein = calculation({
       { path: ['shrunkWeight'], message: 'give shrunkWeight, metabolizableProtein or diet' },
     ),
   answer: {
-    maintenance: figureOut.describe('Metabolizable protein').nullable(),
-    crudeProtein: proteinOut.describe('From the metabolizable protein given').nullable(),
+    maintenance: figureOut.describe('Metabolizable protein for maintenance; null if no weight was given').nullable(),
+    crudeProtein: proteinOut
+      .describe('Crude protein from the metabolizable protein given; null if none was given')
+      .nullable(),
     supply: z
       .object({
         bacterialProtein: figureOut,
         allowedByEnergy: figureOut,
-        limitedBy: z.enum(['energy', 'degradable-protein']).describe('What limits the bacteria'),
+        limitedBy: z.enum(['energy', 'degradable-protein']).describe('What limits the growth of the rumen bacteria'),
         metabolizableProtein: figureOut.nullable(),
         fromBacteria: figureOut.nullable(),
         fromUndegraded: figureOut.nullable(),
@@ -669,10 +687,10 @@ const minerals = calculation({
   ],
   body: z.strictObject({
     shrunkWeight,
-    dryMatter: massIn.describe('Eaten per head per day'),
-    stage: z.enum(MINERAL_STAGES).describe('Stage of the cattle, as the table has it'),
+    dryMatter: massIn.describe('Dry matter eaten per head per day'),
+    stage: z.enum(MINERAL_STAGES).describe('Stage of the cattle, as in the table'),
     retainedProtein: grams('Net protein retained in gain').default({ value: 0, unit: 'g/d' }),
-    milk: massInOrZeroOf('Milk of the day').default({ value: '0', unit: 'kg' }),
+    milk: massInOrZeroOf('Milk on the day').default({ value: '0', unit: 'kg' }),
     calfBirthWeight: calfBirthWeight.optional(),
     daysPregnant: z.number().min(0).max(300).default(0).describe('Days since conception'),
   }),
@@ -681,12 +699,12 @@ const minerals = calculation({
     ...byCode(MINERALS_BY_SHARE, () => figureOut),
     table: z.array(
       z.object({
-        mineral: z.string().describe('The mineral that is asked about'),
+        mineral: z.string().describe('The mineral that the row is about'),
         unit: z.string().describe('Unit of the figure beside it'),
-        growing: z.number().describe('Growing and finishing'),
+        growing: z.number().describe('Requirement of growing and finishing cattle'),
         gestating: z.number().describe('Requirement in gestation'),
         lactating: z.number().describe('Requirement in early lactation'),
-        maximum: z.number().describe('Highest tolerated').nullable(),
+        maximum: z.number().describe('Highest level that is tolerated; null where the table gives none').nullable(),
         source: z.string().describe('Where the row comes from'),
       }),
     ),
@@ -723,7 +741,7 @@ const minerals = calculation({
 const water = calculation({
   name: 'water-intake',
   family: 'requirements',
-  summary: 'Water of one animal a day',
+  summary: 'Water one animal needs per day',
   source: [
     {
       formula: 'table by class, weight and temperature',
@@ -733,19 +751,21 @@ const water = calculation({
     },
   ],
   body: z.strictObject({
-    class: z.enum(WATER_CLASSES).describe('Class of the table'),
+    class: z.enum(WATER_CLASSES).describe('Class of cattle in the table'),
     bodyWeight: massIn,
     temperature: temperatureIn,
-    dryMatter: massIn.optional().describe('Eaten per head per day, for the figure by dry matter'),
-    milk: massInOrZeroOf('Milk of the day').default({ value: '0', unit: 'kg' }),
+    dryMatter: massIn.optional().describe('Dry matter eaten per head per day, for the figure by dry matter'),
+    milk: massInOrZeroOf('Milk on the day').default({ value: '0', unit: 'kg' }),
     head: z.number().int().min(1).max(1e6).default(1).describe('Number of head'),
   }),
   answer: {
     byTable: figureOut,
     byDryMatter: figureOut.nullable(),
-    needed: figureOut.describe('The larger: a trough that is too small hurts'),
+    needed: figureOut.describe('The larger figure, since a trough that is too small does harm'),
     herd: figureOut,
-    beyondTable: z.array(z.enum(['weight', 'temperature'])).describe('Where the last value of the table was held'),
+    beyondTable: z
+      .array(z.enum(['weight', 'temperature']))
+      .describe('Which inputs lay beyond the table, so that its last value was used'),
   },
   run: (body) => {
     const system = systemOf(body.bodyWeight.unit);
@@ -818,7 +838,7 @@ function writeHeatBalance(balance: ReturnType<typeof nrc2000ColdStress>, system:
 const coldStress = calculation({
   name: 'cold-stress',
   family: 'requirements',
-  summary: 'What cold, wind and a wet coat cost, by the rule of thumb and by the heat balance',
+  summary: 'What cold, wind and a wet coat cost, by the rule of thumb and by heat balance',
   source: [
     THUMB,
     { formula: 'effective temperature by wind', author: 'Ames & Insley', year: 1975, where: 'J. Anim. Sci. 40:161' },
@@ -831,10 +851,13 @@ const coldStress = calculation({
     .strictObject({
       temperature: temperatureIn,
       wind: windIn.default({ value: 0, unit: 'mph' }),
-      coat: z.enum(COAT_DESCRIPTIONS).optional().describe('Coat, for the rule of thumb'),
-      feltTemperature: temperatureIn.optional().describe('As felt, in place of air temperature and wind'),
-      rule: z.enum(['one-per-cent', 'two-per-cent-when-wet']).default('one-per-cent').describe('Which published rule'),
-      ration: massIn.optional().describe('Ration or TDN a day in comfort, to be raised'),
+      coat: z.enum(COAT_DESCRIPTIONS).optional().describe('State of the coat, for the rule of thumb'),
+      feltTemperature: temperatureIn.optional().describe('Effective temperature, instead of air temperature and wind'),
+      rule: z
+        .enum(['one-per-cent', 'two-per-cent-when-wet'])
+        .default('one-per-cent')
+        .describe('Which published rule to follow'),
+      ration: massIn.optional().describe('Ration or TDN per day in comfort, which the rule raises'),
       heatBalance: z
         .strictObject({
           shrunkWeight,
@@ -869,12 +892,12 @@ const coldStress = calculation({
       message: 'is needed to raise a ration by the rule of thumb',
     }),
   answer: {
-    effectiveTemperature: temperatureOut.describe('By the wind table, or as given'),
+    effectiveTemperature: temperatureOut.describe('Effective temperature, from the wind table or as given'),
     ballparkTemperature: temperatureOut.describe('Air temperature less wind speed, °F and mph: a ballpark figure'),
-    windBeyondTable: z.boolean().describe('True above 40 mph'),
+    windBeyondTable: z.boolean().describe('True where the wind is above 40 mph, the end of the table'),
     ruleOfThumb: z
       .object({
-        extraPercent: z.number().describe('Energy needed above that at comfort, %'),
+        extraPercent: z.number().describe('Energy needed beyond that in comfort, %'),
         lowerCriticalTemperature: temperatureOut,
         degreesBelow: z.number().describe('Degrees Fahrenheit below the critical temperature'),
         rule: z.string().describe('Published rule that was followed'),
@@ -897,7 +920,7 @@ const coldStress = calculation({
       z.object({
         coat: z.string().describe('State of the coat: it decides how much cold the cattle can take'),
         temperature: temperatureOut,
-        source: z.string().describe('Who tabulates it'),
+        source: z.string().describe('Who published it'),
       }),
     ),
     warnings,
@@ -978,21 +1001,24 @@ const condition = calculation({
       .describe('NEm supply less need'),
   }),
   answer: {
-    fatPercent: z.number().describe('Of the empty body, %'),
-    proteinPercent: z.number().describe('Of the empty body, %'),
-    ashPercent: z.number().describe('Of the empty body, %'),
+    fatPercent: z.number().describe('Fat of the empty body, %'),
+    proteinPercent: z.number().describe('Protein of the empty body, %'),
+    ashPercent: z.number().describe('Ash of the empty body, %'),
     toTarget: z
       .object({
         weightAtTarget: figureOut,
         weightChange: figureOut,
         bodyEnergy: figureOut,
-        dietaryNetEnergy: figureOut.describe('As dietary NEm: 0.8 of what is mobilised'),
+        dietaryNetEnergy: figureOut.describe('Energy of the diet that it replaces, as NEm: 0.8 of what is mobilised'),
       })
       .nullable(),
     oneScore: z
       .object({
-        days: z.number().describe('Days; absent when steady or at the end of the scale').nullable(),
-        direction: z.enum(['gain', 'loss', 'steady']).describe('Which way body condition goes'),
+        days: z
+          .number()
+          .describe('Days to gain or lose one condition score; null when steady or at the end of the scale')
+          .nullable(),
+        direction: z.enum(['gain', 'loss', 'steady']).describe('Which way body condition is going'),
         dietaryNetEnergy: figureOut,
       })
       .nullable(),
@@ -1041,7 +1067,7 @@ const condition = calculation({
 const activity = calculation({
   name: 'activity-energy',
   family: 'requirements',
-  summary: 'Net energy of grazing, or of standing and walking',
+  summary: 'Net energy for grazing, or for standing and walking',
   source: [
     {
       formula: '(0.006·intake·(0.9 − digestibility) + 0.05·terrain/(forage + 3))·W/4.184',
@@ -1061,7 +1087,7 @@ const activity = calculation({
       bodyWeight: massIn,
       grazing: z
         .strictObject({
-          pastureIntake: massIn.describe('Dry matter grazed a day'),
+          pastureIntake: massIn.describe('Dry matter grazed per day'),
           pastureDigestibilityPercent: percent('Digestibility of the pasture'),
           availableForageTonnesPerHectare: z
             .number()
@@ -1073,10 +1099,10 @@ const activity = calculation({
         .optional(),
       walking: z
         .strictObject({
-          hoursStanding: z.number().min(0).max(24).default(18).describe('Hours standing a day'),
-          positionChanges: z.number().min(0).max(100).default(6).describe('Changes of position a day'),
-          levelKm: z.number().min(0).max(50).default(0).describe('Level walking, km a day'),
-          slopedKm: z.number().min(0).max(50).default(0).describe('Sloped walking, km a day'),
+          hoursStanding: z.number().min(0).max(24).default(18).describe('Hours spent standing per day'),
+          positionChanges: z.number().min(0).max(100).default(6).describe('Changes of position per day'),
+          levelKm: z.number().min(0).max(50).default(0).describe('Walking on the level, km per day'),
+          slopedKm: z.number().min(0).max(50).default(0).describe('Walking on slopes, km per day'),
         })
         .optional(),
     })

@@ -69,14 +69,14 @@ const landedCostOfHay = calculation({
   ],
   body: z.strictObject({
     price: z.discriminatedUnion('basis', [
-      priceIn.extend({ basis: z.literal('per-mass').describe('A price for each unit of mass') }),
-      moneyIn.extend({ basis: z.literal('per-bale').describe('A price for each bale') }),
-      moneyIn.extend({ basis: z.literal('lump-sum').describe('One price for all') }),
+      priceIn.extend({ basis: z.literal('per-mass').describe('Price per unit of mass') }),
+      moneyIn.extend({ basis: z.literal('per-bale').describe('Price per bale') }),
+      moneyIn.extend({ basis: z.literal('lump-sum').describe('One price for the whole load') }),
     ]),
     weightReceived: massIn,
     bales: baleCount.optional().describe('How many bales were received'),
-    freight: moneyIn.optional().describe('Freight of the load, in money'),
-    charges: moneyIn.optional().describe('Charges beside the price and the freight, in money'),
+    freight: moneyIn.optional().describe('Freight of the load'),
+    charges: moneyIn.optional().describe('Charges besides the price and the freight'),
   }),
   answer: {
     hay: moneyOut,
@@ -118,13 +118,13 @@ const landedCostOfHay = calculation({
 const loadWeightOfBales = calculation({
   name: 'load-weight',
   family: 'stock and money',
-  summary: 'Weight of a load from some weighed bales, with its interval',
-  description: 'Give the weights themselves, or how many were weighed, their mean and standard deviation.',
+  summary: 'Weight of a load from a sample of weighed bales, with its interval',
+  description: 'Give the weights themselves, or their number, mean and standard deviation.',
   source: [COCHRAN],
   body: z.strictObject({
-    bales: baleCount.describe('Bales of the load'),
+    bales: baleCount.describe('Number of bales in the load'),
     weighed: z.union([
-      z.strictObject({ weights: z.array(massIn).min(2).max(2000).describe('Each weighed bale') }),
+      z.strictObject({ weights: z.array(massIn).min(2).max(2000).describe('Weight of each weighed bale') }),
       z.strictObject({
         count: z.number().int().min(2).max(100_000).describe('How many bales were weighed'),
         mean: massIn,
@@ -137,7 +137,7 @@ const loadWeightOfBales = calculation({
       .gt(0)
       .lt(100)
       .default(5)
-      .describe('Half the interval that is wanted, % of the total'),
+      .describe('Precision wanted: half the interval, % of the total'),
   }),
   answer: {
     total: massOut,
@@ -147,8 +147,8 @@ const loadWeightOfBales = calculation({
     standardDeviation: massOut,
     baleCountWeighed: z.number().int().describe('How many bales were weighed'),
     confidencePercent: z.number().describe('Confidence of the interval, %'),
-    precisionPercent: z.number().describe('Half the interval, % of the total'),
-    balesToWeigh: z.number().int().describe('Bales that the wanted precision takes at this spread'),
+    precisionPercent: z.number().describe('Precision reached: half the interval, % of the total'),
+    balesToWeigh: z.number().int().describe('Bales to weigh for the precision wanted, at this spread'),
     warnings,
   },
   run: ({ bales, weighed, confidencePercent, wantedPrecisionPercent }) => {
@@ -212,10 +212,10 @@ const scaleTicket = calculation({
 
 const ownFigure = z
   .strictObject({
-    percent: lossPercent('As measured'),
-    how: reason.describe('How it was measured; it stands as the source'),
+    percent: lossPercent('The loss as measured'),
+    how: reason.describe('How it was measured; given as the source'),
   })
-  .describe("The ranch's own measurement, in place of a published figure");
+  .describe("The ranch's own measurement, instead of a published figure");
 const toOwn = (own: z.output<typeof ownFigure> | undefined): OwnMeasurement | undefined =>
   own === undefined ? undefined : { share: share(own.percent), how: own.how };
 const figuresOut = {
@@ -257,17 +257,17 @@ const storageLosses = calculation({
   answer: {
     items: z.array(
       z.object({
-        code: z.string().describe('Code to ask with'),
+        code: z.string().describe('Code to name in a request'),
         cover: z.string().describe('How the stack is covered'),
         base: z.string().describe('What the hay stands on'),
         wrap: z.string().describe('How the bales are wrapped'),
-        hay: z.string().describe('Hay of the trial'),
+        hay: z.string().describe('Hay that the figure was measured on'),
         months: z
           .object({
-            from: z.number().describe('First month to which the loss applies, 1 to 12'),
-            to: z.number().describe('Last month to which the loss applies, 1 to 12'),
+            from: z.number().describe('Shortest time in storage, months'),
+            to: z.number().describe('Longest time in storage, months'),
           })
-          .describe('How long it was stored')
+          .describe('How long the hay was stored; null where the source does not say')
           .nullable(),
         ...figuresOut,
       }),
@@ -289,7 +289,7 @@ const storageLosses = calculation({
 const storageLossOf = calculation({
   name: 'storage-loss',
   family: 'stock and money',
-  summary: 'What storage takes of a stack, to a day of use and in money',
+  summary: 'What a stack loses in storage, by a day of use and in money',
   source: [
     PUBLISHED_LOSSES,
     {
@@ -307,7 +307,7 @@ const storageLossOf = calculation({
   ],
   body: z
     .strictObject({
-      code: z.enum(codesOf(STORAGE_LOSSES)).optional().describe('A row of storage-losses'),
+      code: z.enum(codesOf(STORAGE_LOSSES)).optional().describe('Code of a row of storage-losses'),
       own: ownFigure.optional(),
       storedOn: day.optional(),
       usedOn: day.optional(),
@@ -328,10 +328,12 @@ const storageLossOf = calculation({
     }),
   answer: {
     ...figuresOut,
-    toDayOfUsePercent: z.number().describe('Lost to the day of use, %; the whole season if no days are given'),
+    toDayOfUsePercent: z.number().describe('Lost by the day of use, %; over the whole season if no days are given'),
     lost: massOut.nullable(),
     left: massOut.nullable(),
-    valueLostPerUnit: pricePerMassOut.describe('Money lost for each unit put in storage').nullable(),
+    valueLostPerUnit: pricePerMassOut
+      .describe('Money lost per unit put in storage; null if no price was given')
+      .nullable(),
   },
   run: ({ code, own, storedOn, usedOn, price, weight }) => {
     const loss = orRefuse(storageLoss(code ?? ANY_STORAGE, toOwn(own)));
@@ -367,9 +369,9 @@ const feedingWastes = calculation({
   answer: {
     items: z.array(
       z.object({
-        code: z.string().describe('Code to ask with'),
+        code: z.string().describe('Code to name in a request'),
         method: z.string().describe('How the hay is fed, which decides how much is wasted'),
-        hay: z.string().describe('Hay of the trial'),
+        hay: z.string().describe('Hay that the figure was measured on'),
         ...figuresOut,
       }),
     ),
@@ -387,7 +389,7 @@ const feedingWastes = calculation({
 const wasteSource = z.discriminatedUnion('from', [
   z.strictObject({
     from: z.literal('published'),
-    code: z.enum(codesOf(FEEDING_WASTES)).describe('A row of feeding-wastes'),
+    code: z.enum(codesOf(FEEDING_WASTES)).describe('Code of a row of feeding-wastes'),
   }),
   z.strictObject({
     from: z.literal('own'),
@@ -427,10 +429,12 @@ const feedingWasteOf = calculation({
   answer: {
     ...figuresOut,
     wastedPerBale: massOut.nullable(),
-    seasonCost: moneyOut.describe('Money wasted over the season').nullable(),
+    seasonCost: moneyOut.describe('Money wasted over the season; null if no bales or no price were given').nullable(),
     lossPerBale: moneyOut.nullable(),
-    pricePerBaleWithLoss: moneyOut.describe('Price and loss added, as some guides print it').nullable(),
-    pricePerBaleEaten: moneyOut.describe('What a bale eaten truly cost').nullable(),
+    pricePerBaleWithLoss: moneyOut
+      .describe('Price plus loss, as some guides print it; null if no price was given')
+      .nullable(),
+    pricePerBaleEaten: moneyOut.describe('What an eaten bale truly costs; null if no price was given').nullable(),
   },
   run: ({ waste, pricePerBale, baleWeight, bales }) => {
     const own =
@@ -471,7 +475,7 @@ const farmPrice = calculation({
   name: 'farm-price-value',
   family: 'stock and money',
   summary: 'Farm-price value of hay on hand',
-  description: 'A valuation beside the cost books, never a posting in them; ask the accountant whether it may be used.',
+  description: 'A valuation beside the cost books, never posted to them; ask the accountant whether it may be used.',
   source: [
     {
       formula: 'market price less direct cost of disposition',
@@ -499,14 +503,14 @@ const farmPrice = calculation({
 // A small history under one or all costing methods.
 
 const key = z.string().trim().min(1).max(60);
-const head = { id: key.describe('Unique in the history'), on: day };
+const head = { id: key.describe('Id of the entry, unique in the history'), on: day };
 const where = {
   lotId: key.describe('Lot of the entry, by the id given in the request'),
   placeId: key.default('yard').describe('Place of the hay, by the id given in the request'),
 };
 const positiveAmount = amountIn
   .refine((value) => !value.startsWith('-'), 'must be 0 or more')
-  .describe('In the currency of the history');
+  .describe('Amount in the currency of the history');
 const treatment = z
   .enum(['into-unit-cost', 'expense'])
   .describe('Normal: the unit cost of the rest changes. Abnormal: the money is expensed');
@@ -538,8 +542,8 @@ const entryIn = z.discriminatedUnion('kind', [
   z.strictObject({
     kind: z.literal('late-cost'),
     ...head,
-    receiptId: key.describe('The purchase or harvest that the bill belongs to'),
-    amount: amountIn.describe('The bill; below zero for a credit'),
+    receiptId: key.describe('Id of the purchase or harvest that the bill belongs to'),
+    amount: amountIn.describe('Amount of the bill; below zero for a credit'),
     owed: z.enum(['freight', 'charges']).describe('What the bill is for: freight or other charges'),
   }),
   z.strictObject({
@@ -561,7 +565,12 @@ const entryIn = z.discriminatedUnion('kind', [
     toPlaceId: key.default('yard').describe('Place that the hay went to, by the id given in the request'),
     mass: massIn,
   }),
-  z.strictObject({ kind: z.literal('reversal'), ...head, reverses: key.describe('Entry that is undone'), reason }),
+  z.strictObject({
+    kind: z.literal('reversal'),
+    ...head,
+    reverses: key.describe('Id of the entry that it reverses'),
+    reason,
+  }),
 ]);
 type EntryIn = z.output<typeof entryIn>;
 type Code = z.output<typeof currency>;
@@ -603,8 +612,8 @@ function toEntry(entry: EntryIn, code: Code): CostingEntry {
 
 const journalLine = z.object({
   account: z.string().describe('What the account is for'),
-  accountNumber: z.string().describe('Number an operation starts with'),
-  accountName: z.string().describe('Name an operation starts with'),
+  accountNumber: z.string().describe('Number of the account that an operation starts with'),
+  accountName: z.string().describe('Name of the account that an operation starts with'),
   debit: moneyOut,
   credit: moneyOut,
 });
@@ -613,13 +622,19 @@ const replayOut = z
     method: z.enum(COSTING_METHODS).describe('How hay that leaves is valued'),
     entries: z.array(
       z.object({
-        id: z.string().describe('Id of the entry; any text that is told apart'),
+        id: z.string().describe('Id of the entry, as given in the request'),
         kind: z.string().describe('Kind of the movement'),
         massChange: massOut,
         inventoryChange: moneyOut,
         unitCost: pricePerMassOut.nullable(),
-        drawnFrom: z.array(z.object({ from: z.string().describe('Balance or layer'), mass: massOut, cost: moneyOut })),
-        notes: z.array(z.string()).describe('Why it came out otherwise than one might expect'),
+        drawnFrom: z.array(
+          z.object({
+            from: z.string().describe('Balance or layer that it was drawn from'),
+            mass: massOut,
+            cost: moneyOut,
+          }),
+        ),
+        notes: z.array(z.string()).describe('Notes on results that may surprise'),
       }),
     ),
     closing: z.object({
@@ -627,7 +642,7 @@ const replayOut = z
       value: moneyOut,
       lots: z.array(
         z.object({
-          lotId: z.string().describe('Lot of the entry, by the id given in the request'),
+          lotId: z.string().describe('The lot, by the id given in the request'),
           hayKind: z.string().describe('Kind of hay, by its code'),
           mass: massOut,
           value: moneyOut,
@@ -643,8 +658,8 @@ const replayOut = z
     ),
     variances: z.array(
       z.object({
-        entryId: z.string().describe('Entry that caused it'),
-        cause: z.string().describe('Late bill or reversal'),
+        entryId: z.string().describe('Id of the entry that caused it'),
+        cause: z.string().describe('Whether a late bill or a reversal caused it'),
         amount: moneyOut,
       }),
     ),
@@ -670,12 +685,12 @@ const replayOut = z
       totalCredit: moneyOut,
     }),
   })
-  .meta({ id: 'CalculatedCostingReplay', description: 'A history of hay under one costing method' });
+  .meta({ id: 'CalculatedCostingReplay', description: 'A hay history under one costing method' });
 
 const costingReplay = calculation({
   name: 'costing-replay',
   family: 'stock and money',
-  summary: 'A small history of hay under the costing methods, side by side',
+  summary: 'A small hay history under the costing methods, side by side',
   description:
     'Entries in the order in which they count; opening + in − out = closing, in quantity and money to the cent, ' +
     'under each method.',
@@ -695,7 +710,7 @@ const costingReplay = calculation({
       .min(1)
       .max(3)
       .default([...COSTING_METHODS])
-      .describe('Which methods; all if absent'),
+      .describe('Which methods to use; all if left out'),
     entries: z.array(entryIn).min(1).max(500),
   }),
   answer: { methods: z.array(replayOut) },

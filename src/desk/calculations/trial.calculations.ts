@@ -77,8 +77,8 @@ const ANCOVA: Source = {
 
 const differenceFields = {
   method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('Method by which it was worked out'),
-  difference: z.number().describe('Later arm less the first'),
-  standardError: z.number().describe('Of the difference'),
+  difference: z.number().describe('Later arm less the first arm'),
+  standardError: z.number().describe('Standard error of the difference'),
   degreesOfFreedom: z.number().describe('Degrees of freedom of the error'),
   t: z.number().describe('t statistic of the comparison'),
   p: z.number().describe('Two-sided p-value'),
@@ -107,13 +107,13 @@ const measured = z.number().min(-1e12).max(1e12);
 const armValues = z.union([
   z.strictObject({
     name: label.describe('Name of the arm of the trial'),
-    values: z.array(measured).min(2).max(5000).describe('One value a unit'),
+    values: z.array(measured).min(2).max(5000).describe('The values, one per unit'),
   }),
   z.strictObject({
     name: label.describe('Name of the arm of the trial'),
     count: z.number().int().min(2).max(1e6).describe('How many animals or pens were counted in'),
     mean: measured.describe('Mean of the values'),
-    standardDeviation: z.number().gt(0).max(1e12).describe('Standard deviation, n − 1'),
+    standardDeviation: z.number().gt(0).max(1e12).describe('Standard deviation with n − 1 in the divisor'),
   }),
 ]);
 const summaryOf = (arm: z.output<typeof armValues>) =>
@@ -125,8 +125,8 @@ const twoSample = calculation({
   family: 'trial',
   summary: 'Difference of two arms with its interval',
   description:
-    "Welch's interval does not take the arms to scatter alike; the pooled one stands beside it. If pens were " +
-    'fed, give pen means.',
+    "Welch's interval does not assume equal spread in the arms; the pooled one is given beside it. If pens were " +
+    'fed as units, give pen means.',
   source: [WELCH, POOLED],
   body: z.strictObject({ usual: armValues, change: armValues, unit: unitIn, confidencePercent: confidenceIn }),
   answer: {
@@ -197,16 +197,18 @@ const covariance = calculation({
     adjustedMeans: z.array(
       z.object({
         name: z.string().describe('Name of the arm of the trial'),
-        mean: z.number().describe('At the covariate mean'),
+        mean: z.number().describe('Mean of the arm adjusted to the covariate mean'),
       }),
     ),
-    differences: z.array(z.object({ ...differenceFields, arm: z.string().describe('Arm compared with the first') })),
+    differences: z.array(
+      z.object({ ...differenceFields, arm: z.string().describe('Arm that is compared with the first') }),
+    ),
     armTest: fTest,
     covariateTest: z.object({
       f: z.number().describe('F statistic of the comparison'),
       p: z.number().describe('Two-sided p-value of the comparison'),
     }),
-    equalSlopes: fTest.describe('Is one slope enough?').nullable(),
+    equalSlopes: fTest.describe('Test whether one slope is enough; null where it cannot be done').nullable(),
     residualStandardDeviation: z.number().describe('Standard deviation of a row about the model'),
     residualSumOfSquares: z.number().describe('Residual sum of squares of the model'),
     residualDegreesOfFreedom: z.number().describe('Residual degrees of freedom of the model'),
@@ -243,9 +245,9 @@ const spreadValue = z.number().gt(0).max(1e9);
 const sampleSize = calculation({
   name: 'sample-size',
   family: 'trial',
-  summary: 'How many an arm, what power, or what difference can be seen',
+  summary: 'How many units per arm, what power, or what difference can be detected',
   description:
-    'Give two of difference, units an arm and power; the third is worked out. Units are animals, or pens where ' +
+    'Give two of difference, units per arm and power; the third is worked out. Units are animals, or pens where ' +
     'pens are fed.',
   source: [
     {
@@ -259,8 +261,8 @@ const sampleSize = calculation({
   ],
   body: z
     .strictObject({
-      standardDeviation: spreadValue.describe('Of one unit, in the unit of the difference'),
-      difference: spreadValue.optional().describe('Difference that the simulation holds for true'),
+      standardDeviation: spreadValue.describe('Standard deviation of one unit, in the unit of the difference'),
+      difference: spreadValue.optional().describe('True difference to be detected'),
       unitsPerArm: z.number().int().min(2).max(100_000).optional().describe('Animals or pens in each arm'),
       powerPercent: z
         .number()
@@ -279,21 +281,33 @@ const sampleSize = calculation({
     unitsPerArm: z
       .number()
       .int()
-      .describe('To see the difference with the power; absent where more than a million would be needed')
+      .describe(
+        'Units per arm to detect the difference with the power; null where it was given or more than a ' +
+          'million would be needed',
+      )
       .nullable(),
-    exactUnitsPerArm: z.number().describe('Before rounding up').nullable(),
-    byRuleOfThumb: z.number().describe('Lehr, 5 % and 80 %').nullable(),
-    byNormalApproximation: z.number().describe('Before rounding up').nullable(),
-    powerPercent: z.number().describe('Power with these units, %').nullable(),
-    smallestVisibleDifference: z.number().describe('Seen with this power').nullable(),
+    exactUnitsPerArm: z.number().describe('The same before rounding up; null where it was not worked out').nullable(),
+    byRuleOfThumb: z
+      .number()
+      .describe("Units per arm by Lehr's rule of thumb for 5 % and 80 %; null if no difference was given")
+      .nullable(),
+    byNormalApproximation: z
+      .number()
+      .describe('Units per arm by normal approximation, before rounding up; null where it was not worked out')
+      .nullable(),
+    powerPercent: z.number().describe('Power with these units, %; null where it was not worked out').nullable(),
+    smallestVisibleDifference: z
+      .number()
+      .describe('Smallest difference detected with these units and this power; null where it was not worked out')
+      .nullable(),
     curve: z
       .array(
         z.object({
           unitsPerArm: z.number().int().describe('Animals or pens in each arm'),
-          smallestVisibleDifference: z.number().describe('Seen with the power'),
+          smallestVisibleDifference: z.number().describe('Smallest difference detected with the power'),
         }),
       )
-      .describe('Head against visible difference, at the power given or 80 %'),
+      .describe('Head per arm against the smallest difference detected, at the power given or 80 %'),
     unit: z.string().describe('Unit of the differences'),
   },
   run: ({ standardDeviation: sd, difference, unitsPerArm: perArm, powerPercent, alphaPercent, unit }) => {
@@ -324,10 +338,10 @@ const sampleSize = calculation({
 const cautionsOut = z.array(
   z.object({
     code: z.string().describe('Code that stays the same between releases'),
-    message: z.string().describe('What is to be known, in a sentence'),
+    message: z.string().describe('The caution in a sentence'),
     number: z
       .object({
-        value: z.number().describe('The number that raised it'),
+        value: z.number().describe('The figure that raised it'),
         unit: z.string().describe('Unit of the figure'),
       })
       .nullable(),
@@ -344,9 +358,9 @@ const writeCautions = (cautions: readonly TrialCaution[]): z.input<typeof cautio
 const arms = z
   .array(
     z.strictObject({
-      id: label.describe('Id of the arm; any text that is told apart'),
-      name: label.describe('Name of the covariate or the measure'),
-      role: z.enum(['usual', 'change']).describe('One arm is the usual feeding'),
+      id: label.describe('Id of the arm: any text, unique among the arms'),
+      name: label.describe('Name of the arm'),
+      role: z.enum(['usual', 'change']).describe('usual for the one arm with the usual feeding, or a change'),
     }),
   )
   .min(2)
@@ -355,13 +369,19 @@ const context = {
   classOfAnimals: label.describe('Class of animals, in words'),
   season: label.describe('Season, in words'),
   hay: label.describe('The hay of the trial, in words'),
-  toldIn: z.enum(['lb', 'kg']).default('lb').describe('Unit of the words and figures'),
+  toldIn: z.enum(['lb', 'kg']).default('lb').describe('Unit in which words and figures are given'),
 };
 const looksIn = z.strictObject({
-  fractions: z.array(z.number().gt(0).max(1)).min(1).max(10).describe('Rising shares of the trial'),
-  kind: z.enum(['obrien-fleming-type', 'pocock-type']).describe('How the error is spent'),
+  fractions: z
+    .array(z.number().gt(0).max(1))
+    .min(1)
+    .max(10)
+    .describe('Shares of the whole length at which to look, rising'),
+  kind: z
+    .enum(['obrien-fleming-type', 'pocock-type'])
+    .describe('How the chance of a false alarm is spread over the looks'),
 });
-const fillIn = z.enum(['full', 'shrunk']).default('full').describe('How cattle are weighed');
+const fillIn = z.enum(['full', 'shrunk']).default('full').describe('Whether cattle are weighed full or shrunk');
 const perDay = 'kg/d';
 const systemOf = (toldIn: 'lb' | 'kg'): UnitSystem => (toldIn === 'lb' ? 'us' : 'metric');
 const sd = (what: string) =>
@@ -385,26 +405,26 @@ const plan = calculation({
     question: z.string().trim().min(1).max(500).describe('The question that the trial asks, in a sentence'),
     arms,
     unit: z.enum(['animal', 'pen']).describe('What is fed apart'),
-    unitsPerArm: z.number().int().min(1).max(10_000).describe('Animals or pens an arm'),
+    unitsPerArm: z.number().int().min(1).max(10_000).describe('Animals or pens per arm'),
     headPerUnit: z.number().int().min(1).max(10_000).default(1).describe('Number of head in a pen'),
     lengthDays: z.number().int().min(1).max(1000).describe('Length of the trial in days'),
     dailyGainSpread: z
       .strictObject({
-        standardDeviation: sd('Between animals fed alike'),
-        source: label.describe('Where it comes from'),
+        standardDeviation: sd('Standard deviation of daily gain between animals fed alike'),
+        source: label.describe('Where the figure comes from'),
       })
       .optional()
-      .describe('A stated default if absent'),
-    penToPenSpread: sd('Between pens fed alike').optional(),
-    weighingSpread: massIn.optional().describe('Standard deviation of one weight from day to day'),
-    twoWeighingDays: z.boolean().default(true).describe('Weigh on two days in a row'),
+      .describe('Standard deviation of daily gain between animals; left out, the published default'),
+    penToPenSpread: sd('Standard deviation of daily gain between pens fed alike').optional(),
+    weighingSpread: massIn.optional().describe("Standard deviation of an animal's weight from day to day"),
+    twoWeighingDays: z.boolean().default(true).describe('True to weigh on two days in a row'),
     fill: fillIn,
     hoursOffFeed: z.number().min(0).max(72).default(0).describe('Hours off feed before weighing'),
     interimWeighingDays: z
       .array(z.number().int().min(1).max(1000))
       .max(20)
       .default([])
-      .describe('Days of weighings on the way'),
+      .describe('Days of interim weighings'),
     hopedDifference: sd('Difference that would make the change worthwhile'),
     meanStartWeight: massIn.optional(),
     confidencePercent: confidenceIn,
@@ -414,21 +434,24 @@ const plan = calculation({
   }),
   answer: {
     smallestVisibleDifference: figureOut.nullable(),
-    powerAtHopedDifferencePercent: z.number().describe('Chance of finding the difference hoped for, %').nullable(),
+    powerAtHopedDifferencePercent: z
+      .number()
+      .describe('Chance of finding the difference hoped for, %; null where it cannot be worked out')
+      .nullable(),
     unitsPerArmForHopedDifference: z
       .number()
       .int()
-      .describe('Absent where no number that can be kept would do')
+      .describe('Units per arm to find the difference hoped for; null where no reasonable number would do')
       .nullable(),
     spread: z.object({
-      unit: figureOut.describe("Of one unit's daily gain"),
+      unit: figureOut.describe("Standard deviation of one unit's daily gain"),
       animal: figureOut,
       weighing: figureOut,
       pen: figureOut,
-      source: z.string().describe('Where it comes from'),
-      isDefault: z.boolean().describe("Not the operation's own"),
+      source: z.string().describe('Where the figure comes from'),
+      isDefault: z.boolean().describe('True if it is a published default'),
     }),
-    alphaPercent: z.number().describe('Two-sided, of one comparison at the last look, %'),
+    alphaPercent: z.number().describe('Two-sided alpha of one comparison at the last look, %'),
     curve: z.array(
       z.object({
         unitsPerArm: z.number().int().describe('Animals or pens in each arm'),
@@ -438,21 +461,21 @@ const plan = calculation({
     looks: z.array(
       z.object({
         look: z.number().int().describe('Number of the look, counted from 1'),
-        sharePercent: z.number().describe('Share of the whole error that is spent by this look, %'),
-        alphaPercent: z.number().describe('To use at this look, %'),
+        sharePercent: z.number().describe('Share of the chance of a false alarm that is spent by this look, %'),
+        alphaPercent: z.number().describe('Two-sided alpha to use at this look, %'),
       }),
     ),
     protocol: z.array(
       z.object({
-        code: z.string().describe('Kind of step in the working, by its code'),
-        day: z.number().int().describe('Day of the trial; absent for every day').nullable(),
+        code: z.string().describe('Kind of step, by its code'),
+        day: z.number().int().describe('Day of the trial; null for every day').nullable(),
         words: z.string().describe('What to do in this step, in words'),
       }),
     ),
-    dailyRecord: z.array(z.string()).describe('What to write down each day'),
+    dailyRecord: z.array(z.string()).describe('What to record each day'),
     cautions: cautionsOut,
     words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
-    limits: z.array(z.string()).describe('What it can never say'),
+    limits: z.array(z.string()).describe('What the trial can never say'),
   },
   run: (body) => {
     const system = systemOf(body.toldIn);
@@ -525,7 +548,7 @@ const plan = calculation({
 const dailyGainSpreads = calculation({
   name: 'daily-gain-spreads',
   family: 'trial',
-  summary: "Published spreads of daily gain, for plans without one's own",
+  summary: 'Published spreads of daily gain, for plans without a spread of their own',
   source: [
     {
       formula: 'standard deviation of daily gain between animals fed alike',
@@ -537,10 +560,10 @@ const dailyGainSpreads = calculation({
   answer: {
     items: z.array(
       z.object({
-        code: z.string().describe('Code of the step; it stays the same between releases'),
-        animals: z.string().describe('How many animals were counted in'),
-        feed: z.string().describe('Name of the feed'),
-        days: z.number().int().describe('Number of days'),
+        code: z.string().describe('Code of the row; it stays the same between releases'),
+        animals: z.string().describe('Animals that the figure comes from, in words'),
+        feed: z.string().describe('What they were fed'),
+        days: z.number().int().describe('Days on feed that the figure comes from'),
         mean: figureOut,
         standardDeviation: figureOut,
         source: z.string().describe('Where it comes from'),
@@ -564,7 +587,7 @@ const seedIn = z
   .string()
   .max(20)
   .refine(isSeed, 'must be a whole number below 2^64, as text')
-  .describe('Kept with the trial: the same seed draws the same arms');
+  .describe('Seed of the random draw: the same seed draws the same arms');
 const allocation = calculation({
   name: 'allocate-trial',
   family: 'trial',
@@ -581,15 +604,19 @@ const allocation = calculation({
     animals: z
       .array(
         z.strictObject({
-          id: label.describe('Id of the animal; any text that is told apart'),
+          id: label.describe('Id of the animal: any text, unique among the animals'),
           startWeight: massIn,
-          stratum: label.optional().describe('Sex, class or any group that the arms should share evenly'),
+          stratum: label.optional().describe('Sex, class or any other group that the arms should share evenly'),
         }),
       )
       .min(4)
       .max(5000),
     armIds: z.array(label).min(2).max(10).describe('Ids of the arms of the trial'),
-    penIds: z.array(label).max(200).default([]).describe('Pens of a pen trial, as many for each arm'),
+    penIds: z
+      .array(label)
+      .max(200)
+      .default([])
+      .describe('Ids of the pens of a pen trial, the same number for each arm'),
     seed: seedIn,
   }),
   answer: {
@@ -597,13 +624,16 @@ const allocation = calculation({
       z.object({
         animalId: z.string().describe('The animal, by the id given in the request'),
         armId: z.string().describe('The arm, by the id given in the request'),
-        penId: z.string().describe('Pen of the animal, by the id given in the request').nullable(),
-        block: z.number().int().describe('Block of like weight'),
+        penId: z
+          .string()
+          .describe('Pen of the animal, by the id given in the request; null where animals are not penned apart')
+          .nullable(),
+        block: z.number().int().describe('Number of the block of animals of like weight'),
       }),
     ),
     penArms: z.array(
       z.object({
-        penId: z.string().describe('Pen of the animal, by the id given in the request'),
+        penId: z.string().describe('The pen, by the id given in the request'),
         armId: z.string().describe('The arm, by the id given in the request'),
       }),
     ),
@@ -615,12 +645,14 @@ const allocation = calculation({
         standardDeviation: figureOut.nullable(),
         lightest: figureOut,
         heaviest: figureOut,
-        strata: z.record(z.string(), z.number()).describe('How many head each stratum of starting weight holds'),
+        strata: z.record(z.string(), z.number()).describe('How many head of each stratum the arm has'),
       }),
     ),
     largestDifference: figureOut,
-    largestDifferenceInStandardDeviations: z.number().describe('Of start weights'),
-    generator: z.string().describe('Random generator'),
+    largestDifferenceInStandardDeviations: z
+      .number()
+      .describe('Largest difference between mean start weights of arms, in standard deviations of start weight'),
+    generator: z.string().describe('Generator of the random numbers'),
     seed: z.string().describe('Seed of the random draw, as it was given'),
     words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
   },
@@ -676,9 +708,9 @@ function spelledWith(
 
 const dayOf = z.number().int().min(0).max(2000).describe('Day of the trial, counted from 0');
 const trialAnimal = z.strictObject({
-  id: label.describe('Id of the animal; any text that is told apart'),
-  armId: label.describe('The arm drawn for it'),
-  penId: label.optional().describe('Pen of the animal, by the id given in the request'),
+  id: label.describe('Id of the animal: any text, unique among the animals'),
+  armId: label.describe('Arm that the animal was drawn into'),
+  penId: label.optional().describe("Id of the animal's pen"),
   weighings: z
     .array(
       z.strictObject({
@@ -699,7 +731,7 @@ const trialAnimal = z.strictObject({
       z.strictObject({
         day: dayOf,
         kind: z.enum(ANIMAL_EVENTS).describe('What happened, by its code'),
-        note: label.optional().describe('What was noted of it, in words'),
+        note: label.optional().describe('Note about it, in words'),
       }),
     )
     .max(50)
@@ -708,11 +740,13 @@ const trialAnimal = z.strictObject({
 const verdictOut = z.object({
   verdict: z
     .enum(['favours', 'no-clear-difference', 'too-small-to-tell'])
-    .describe('What the interval allows, and no more'),
+    .describe('What the interval allows one to say, and no more'),
   favours: z.enum(['change', 'usual']).describe('Arm that the interval favours; null if neither').nullable(),
   worthwhileForSure: z
     .boolean()
-    .describe('The whole interval is at least the worthwhile difference from zero')
+    .describe(
+      'True if the whole interval is at least the worthwhile difference from zero; null where there is no interval',
+    )
     .nullable(),
 });
 const setOut = z.object({
@@ -734,18 +768,22 @@ const rangeOfMoney = (triple: Triple<Money>) => ({
   high: writeMoney(triple.high),
 });
 const budgetOut = z.object({
-  days: z.number().int().describe('Number of days'),
+  days: z.number().int().describe('Days over which it was measured'),
   addedReturnsPerHead: moneyRange,
   addedCostsPerHead: moneyOut,
   netPerHead: moneyRange,
-  verdict: z.enum(['pays', 'costs', 'too-small-to-tell']).describe('What the interval allows to say at these prices'),
+  verdict: z
+    .enum(['pays', 'costs', 'too-small-to-tell'])
+    .describe('What the interval allows one to say at these prices'),
   herd: z
     .object({
       head: z.number().int().describe('Number of head'),
       addedGain: z.object({ low: massOut, estimate: massOut, high: massOut }),
       net: moneyRange,
     })
-    .describe('If it held over the herd: a sum, not a finding')
+    .describe(
+      'What it would come to over the herd if it held: arithmetic, not a finding; null if no herd size is given',
+    )
     .nullable(),
   words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
 });
@@ -777,9 +815,9 @@ function writeBudget(budget: PartialBudget, toldIn: 'lb' | 'kg'): z.input<typeof
 const armOut = z.object({
   armId: z.string().describe('The arm, by the id given in the request'),
   headDrawn: z.number().int().describe('How many head were drawn into the arm'),
-  headWithGain: z.number().int().describe('Head with a gain'),
+  headWithGain: z.number().int().describe('Number of head with a measured gain'),
   headDied: z.number().int().describe('How many head died in the trial'),
-  headDays: z.number().describe('Head-days: a head that stood for a day counts one'),
+  headDays: z.number().describe('Head-days: one head for one day is one'),
   meanGain: figureOut.nullable(),
   hay: z
     .object({
@@ -790,7 +828,10 @@ const armOut = z.object({
       eatenPerHeadDay: massOut,
       wastedPercentOfFed: z.number().describe('Hay wasted, % of what was fed'),
       dryMatterEaten: massOut,
-      conversion: z.string().describe('Dry matter eaten for a unit of gain, decimal as text').nullable(),
+      conversion: z
+        .string()
+        .describe('Dry matter eaten per unit of gain, decimal as text; null where there is no gain to divide by')
+        .nullable(),
     })
     .nullable(),
   cost: z
@@ -845,16 +886,16 @@ function writeArm(arm: ArmOutcome, toldIn: 'lb' | 'kg'): z.input<typeof armOut> 
 const animalOut = z.object({
   animalId: z.string().describe('The animal, by the id given in the request'),
   armId: z.string().describe('The arm, by the id given in the request'),
-  penId: z.string().describe('Pen of the animal, by the id given in the request').nullable(),
+  penId: z.string().describe('Pen of the animal, by the id given in the request; null if it has none').nullable(),
   gain: figureOut.nullable(),
-  days: z.number().describe('Days between its weighings').nullable(),
-  followedProtocol: z.boolean().describe('Counts in the set that followed the protocol'),
+  days: z.number().describe('Days between its start and end weighings; null where one is missing').nullable(),
+  followedProtocol: z.boolean().describe('True if the animal counts among those that followed the protocol'),
   departures: z.array(
     z.object({
       code: z.string().describe('What happened, by its code'),
-      words: z.string().describe('The same in a sentence'),
-      asDrawn: z.string().describe('How it counts as drawn'),
-      perProtocol: z.string().describe('How it counts per protocol'),
+      words: z.string().describe('What happened, in words'),
+      asDrawn: z.string().describe('How the animal counts among all as drawn'),
+      perProtocol: z.string().describe('How the animal counts among those that followed the protocol'),
     }),
   ),
 });
@@ -871,14 +912,21 @@ const writeAnimal = (one: AnimalResult, system: UnitSystem): z.input<typeof anim
 const comparisonOut = z.object({
   usualArmId: z.string().describe('The arm of the usual feeding, by the id given in the request'),
   changeArmId: z.string().describe('The arm with the change, by the id given in the request'),
-  answer: differenceOut.describe('All animals as drawn, by the method of the plan').nullable(),
-  animalsOnly: differenceOut.describe('What the animals did where no test can prove the feeding').nullable(),
+  answer: differenceOut
+    .describe('All animals as drawn, by the method of the plan; null where it cannot be estimated')
+    .nullable(),
+  animalsOnly: differenceOut
+    .describe(
+      'With too few pens to judge by, the difference between the animals, which proves nothing about the ' +
+        'feeding; null otherwise',
+    )
+    .nullable(),
   verdict: verdictOut,
   asDrawn: setOut,
   perProtocol: setOut,
   missing: z
     .object({
-      head: z.number().int().describe('Head without a gain'),
+      head: z.number().int().describe('Number of head without a gain'),
       againstChange: differenceOut,
       againstUsual: differenceOut,
     })
@@ -901,7 +949,10 @@ const comparisonOut = z.object({
         z.object({
           unitId: z.string().describe('Animal or pen, by the id given in the request'),
           residual: figureOut,
-          cooksDistance: z.number().describe("Cook's distance").nullable(),
+          cooksDistance: z
+            .number()
+            .describe("Cook's distance, how strongly the unit pulls on the fit; null where it cannot be worked out")
+            .nullable(),
         }),
       ),
     })
@@ -912,17 +963,24 @@ const comparisonOut = z.object({
       difference: figureOut,
       low: figureOut,
       high: figureOut,
-      shiftInStandardErrors: z.number().describe('How far the answer moves').nullable(),
+      shiftInStandardErrors: z
+        .number()
+        .describe('How far the difference moves without it, in standard errors; null where it cannot be worked out')
+        .nullable(),
     }),
   ),
   partialBudget: budgetOut.nullable(),
   nextTrial: z
     .object({
       standardDeviation: figureOut,
-      unitsPerArm: z.number().int().describe('To see the worthwhile difference').nullable(),
+      unitsPerArm: z
+        .number()
+        .int()
+        .describe('Units per arm needed to detect the worthwhile difference; null where no reasonable number would do')
+        .nullable(),
     })
     .nullable(),
-  words: z.array(z.string()).describe('In plain words, taken from the interval'),
+  words: z.array(z.string()).describe('The answer in plain words, taken from the interval'),
 });
 function writeComparison(one: ComparisonJudged, toldIn: 'lb' | 'kg'): z.input<typeof comparisonOut> {
   const system = systemOf(toldIn);
@@ -995,8 +1053,9 @@ const judged = calculation({
   family: 'trial',
   summary: 'What a feeding trial shows, with its interval and no more',
   description:
-    'All animals as drawn rule; those that followed the protocol stand beside them. Nobody is dropped: what ' +
-    'departs is listed with how it counts.',
+    'The answer is that of all animals as drawn; those that followed the protocol are shown beside it. ' +
+    'No animal is dropped: what ' +
+    'departs from the protocol is listed with how it counts.',
   source: [
     WELCH,
     ANCOVA,
@@ -1012,10 +1071,10 @@ const judged = calculation({
     arms,
     unit: z.enum(['animal', 'pen']).describe('What was fed apart'),
     lengthDays: z.number().int().min(1).max(1000).describe('Length of the trial in days'),
-    startDays: z.array(dayOf).min(1).max(5).default([0]).describe('Days whose weights make the start'),
-    endDays: z.array(dayOf).min(1).max(5).describe('Days whose weights make the end'),
+    startDays: z.array(dayOf).min(1).max(5).default([0]).describe('Days whose weights make the start weight'),
+    endDays: z.array(dayOf).min(1).max(5).describe('Days whose weights make the end weight'),
     fill: fillIn,
-    hoursOffFeed: z.number().min(0).max(72).default(0).describe('Hours off feed by protocol'),
+    hoursOffFeed: z.number().min(0).max(72).default(0).describe('Hours off feed that the protocol calls for'),
     animals: z.array(trialAnimal).min(2).max(1000),
     method: z
       .enum(['analysis-of-covariance', 'welch'])
@@ -1026,7 +1085,7 @@ const judged = calculation({
     look: z
       .strictObject({
         planned: looksIn.optional(),
-        number: z.number().int().min(1).max(50).describe('Which look, counted over all that were taken'),
+        number: z.number().int().min(1).max(50).describe('Number of the look, counted over all looks taken'),
         final: z.boolean().describe('Whether the trial is over'),
       })
       .default({ number: 1, final: true }),
@@ -1035,13 +1094,13 @@ const judged = calculation({
       .array(
         z.strictObject({
           armId: label.describe('The arm, by the id given in the request'),
-          name: label.describe('Name of the feed'),
+          name: label.describe('Name of the hay'),
           fed: massInOrZero,
           refused: massInOrZero.default({ value: '0', unit: 'kg' }),
           wasted: massInOrZero.default({ value: '0', unit: 'kg' }),
           dryMatterPercent: z.number().gt(0).max(100).describe('Dry matter, % of the weight as fed'),
           price: priceIn.optional(),
-          daysMissing: z.number().int().min(0).max(1000).default(0).describe('Days without a record'),
+          daysMissing: z.number().int().min(0).max(1000).default(0).describe('Number of days without a record'),
         }),
       )
       .max(200)
@@ -1057,7 +1116,7 @@ const judged = calculation({
       .min(1)
       .max(1e6)
       .optional()
-      .describe('Head of the herd, for what it would be worth if it held'),
+      .describe('Head to work out what it would be worth for, if it held'),
     ...context,
   }),
   answer: {
@@ -1075,11 +1134,11 @@ const judged = calculation({
     ),
     intervalConfidencePercent: z
       .number()
-      .describe('Of each interval, after sharing the error over comparisons and looks, %'),
-    peeking: z.boolean().describe('A look that was not planned'),
+      .describe('Confidence of each interval after sharing the error over comparisons and looks, %'),
+    peeking: z.boolean().describe('True if the look was not planned'),
     cautions: cautionsOut,
     words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
-    limits: z.array(z.string()).describe('What it can never say'),
+    limits: z.array(z.string()).describe('What the trial can never say'),
   },
   run: (body) => {
     const system = systemOf(body.toldIn);

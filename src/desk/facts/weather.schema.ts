@@ -13,11 +13,11 @@ export const weatherOut = z
     coat: z.string().describe('State of the coats'),
     previousMonthCelsius: z
       .number()
-      .describe('Mean of the 30 days before, where enough of them were written down')
+      .describe('Mean air temperature of the 30 days before, °C; null where too few of them were recorded')
       .nullable(),
-    coldMethod: z.enum(COLD_METHODS).describe('How cold was reckoned'),
+    coldMethod: z.enum(COLD_METHODS).describe('How the cost of cold was worked out'),
   })
-  .describe('Weather that was counted in');
+  .describe('The weather that the figures allow for');
 
 export function writeWeather({ weather }: HerdFacts, coldMethod: ColdMethod): z.input<typeof weatherOut> | null {
   if (weather === null) return null;

@@ -51,7 +51,7 @@ export class FeedSheetConfirmationService {
         made?.nothingBecause ?? 'There is no sheet to confirm.',
       );
     if (made.confirmed !== undefined)
-      throw new Problem('conflict', `The sheet of ${body.fedOn} was confirmed before; take that feeding back first.`);
+      throw new Problem('conflict', `The sheet of ${body.fedOn} was confirmed before; reverse that feeding first.`);
     const units = query.units ?? tenant.operation.unitPreference;
     const layers = layersFed(made, body, tenant.operation.unitPreference);
     if (layers.length === 0)
@@ -187,7 +187,7 @@ function layersFed({ sheet, today }: HerdSheet, { differences }: Body, units: Un
       'said-twice',
       differences[twice]?.hayLotId,
       'one entry for each step and lot',
-      'The same lot is told twice for one step.',
+      'The same lot is given twice for one step.',
     );
   const wholeBales = today?.row.bale_rounding === 'nearest-whole';
   return sheet.layers.flatMap((layer) => {

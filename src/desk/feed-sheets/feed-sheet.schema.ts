@@ -11,28 +11,28 @@ import { role } from '../rations/ration.schema.js';
 import { FEEDING_METHODS, WATER_STATES } from '../../platform/wire/words.data.js';
 
 const waterAmount = z.object({
-  value: z.number().describe('Number of whole bales'),
+  value: z.number().describe('Amount of water'),
   unit: z.enum(['gal', 'L']).describe('US gallons or litres'),
 });
 const balesOut = z.object({
   open: z.number().int().describe('Bales to open today'),
-  weight: massOut.describe('Mean weight of one'),
-  carriedIn: massOut.describe('Over from the feeding before'),
-  carriedOut: massOut.describe('Over after this one; below zero where whole bales fed less than the need'),
+  weight: massOut.describe('Mean weight of one bale'),
+  carriedIn: massOut.describe('Left over from the feeding before'),
+  carriedOut: massOut.describe('Left over after this one; below zero where whole bales fed less than the need'),
 });
 const lineOut = z.object({
   hayLotId: id,
   hayLot: z.string().describe('Name of the hay lot'),
-  liesAt: z.string().describe('Where the lot lies').nullable(),
-  need: massOut.describe("What the ration asks for today's head"),
-  lay: massOut.describe('What goes out, in whole pounds or kilograms'),
+  liesAt: z.string().describe('Name of the place where the lot lies; null where none is recorded').nullable(),
+  need: massOut.describe("What the ration calls for, for today's head"),
+  lay: massOut.describe('What to lay, in whole pounds or kilograms'),
   bales: balesOut.nullable(),
 });
 const sheetLayer = z.object({
-  step: z.number().int().describe('1 is laid first and lies at the bottom'),
+  step: z.number().int().describe('Number of the step; 1 is laid first and lies at the bottom'),
   role,
   lay: massOut.describe('Weight of the whole layer, for all head'),
-  dryMatterSharePercent: z.number().describe('Of the dry matter'),
+  dryMatterSharePercent: z.number().describe("Share of the ration's dry matter in this layer, %"),
   lines: z.array(lineOut),
 });
 
@@ -41,29 +41,31 @@ const herdSheet = z.object({
   herd: z.string().describe('Name of the herd'),
   head: z.number().int().describe('Number of head in the herd today'),
   ration: z
-    .object({ id, name: z.string().describe('Name of the place') })
-    .describe('In use today; absent where none is')
+    .object({ id, name: z.string().describe('Name of the ration') })
+    .describe('The ration in use on the day; null if none is')
     .nullable(),
   layers: z.array(sheetLayer).describe('In build order, bottom first'),
   total: massOut.nullable(),
-  perHead: massOut.describe('As fed, per head per day; null where no head is known').nullable(),
+  perHead: massOut.describe('As fed, per head per day; null where there is nothing to lay').nullable(),
   dryMatterPerHead: massOut.nullable(),
   leftovers: z
     .array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), carriedOut: massOut }))
-    .describe('What the next feeding starts from'),
+    .describe('What is left over for the next feeding, lot by lot'),
   shortLots: z
     .array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), shortBy: massOut }))
-    .describe('Lots that do not hold what the sheet takes'),
+    .describe('Lots with less hay than the sheet calls for'),
   likelyEatenFirst: z
     .array(z.number().int())
-    .describe('Steps in the order in which cattle likely reach them; common practice, no source'),
-  water: waterAmount.describe('What the herd drinks today').nullable(),
+    .describe('Steps in the order in which cattle likely eat them; common practice, no source'),
+  water: waterAmount
+    .describe('What the whole herd needs to drink today; null where it cannot be worked out')
+    .nullable(),
   cautions: z.array(cautionOut),
-  nothingBecause: z.string().describe('Why there is nothing to lay').nullable(),
+  nothingBecause: z.string().describe('Why there is nothing to lay; null where there is').nullable(),
   notJudgedBecause: z
     .array(z.string())
-    .describe('Why need and cautions of the ration could not be worked out; empty where they were'),
-  confirmation: z.object({ id, feedingId: id }).describe('Where this sheet was fed already').nullable(),
+    .describe('Why the needs and cautions of the ration could not be worked out; empty where they could'),
+  confirmation: z.object({ id, feedingId: id }).describe('The confirmation, if this sheet was fed already').nullable(),
 });
 
 export const feedSheetOut = z
@@ -79,34 +81,42 @@ export const feedSheetOut = z
         z.object({
           hayLotId: id,
           hayLot: z.string().describe('Name of the hay lot'),
-          liesAt: z.string().describe('Where the lot lies').nullable(),
-          lay: massOut.describe('For all herds here'),
-          open: z.number().int().describe('Bales to open, herd by herd; absent for loose hay').nullable(),
+          liesAt: z.string().describe('Name of the place where the lot lies; null where none is recorded').nullable(),
+          lay: massOut.describe('Weight to load for all herds here'),
+          open: z
+            .number()
+            .int()
+            .describe('Bales to open if each herd opens its own, added up; null where the lot is not counted in bales')
+            .nullable(),
           openIfShared: z
             .number()
             .int()
-            .describe('Bales that are enough where the herds are fed from the same open bale')
+            .describe('Bales that are enough if the herds share open bales; null where that cannot be told')
             .nullable(),
         }),
       )
-      .describe('Of each lot, for all herds here that were not fed yet; empty where there is one herd'),
+      .describe('What to load of each lot for all herds here not fed yet; empty where fewer than two are left to feed'),
     water: z.object({
-      need: waterAmount.describe('All herds here of which it is known').nullable(),
-      needUnknownFor: z.array(z.string()).describe('Herds whose need of water is not known'),
+      need: waterAmount
+        .describe('Need of all herds here for which it is known; null where it is known for none')
+        .nullable(),
+      needUnknownFor: z.array(z.string()).describe('Herds whose need for water is not known'),
       sources: z
         .array(
           z.object({
             source: z.string().describe('Name of the water source'),
-            state: z.enum(WATER_STATES).describe('How it was found'),
+            state: z.enum(WATER_STATES).describe('State of the water at the last check'),
             checkedOn: day,
-            givesADay: waterAmount.describe('What it gives in a day').nullable(),
+            givesADay: waterAmount
+              .describe('How much water it gives per day; null where it was not measured')
+              .nullable(),
           }),
         )
         .describe('Water sources of the place, as last checked'),
       cautions: z.array(cautionOut),
     }),
     madeAt: instantOut,
-    madeAtRanch: z.string().describe('The same by the clock of the ranch, YYYY-MM-DD HH:MM'),
+    madeAtRanch: z.string().describe('The same moment by the clock at the ranch, YYYY-MM-DD HH:MM'),
   })
   .meta({
     id: 'FeedSheet',
@@ -126,27 +136,35 @@ export const feedSheetFor = endpoint({
   access: 'read',
   summary: 'The feed sheet of a place and a day',
   description:
-    "From the ration in use and today's head of each herd there. As JSON, as a page to print in large type, or as PDF.",
+    "Made from the ration in use and today's head of each herd there. As JSON, as a page to print in " +
+    'large type, or as PDF.',
   params: operationParams.extend({ placeId: id }),
-  query: z.strictObject({ ...unitsQuery, on: day.optional().describe('The day; today at the ranch if absent') }),
+  query: z.strictObject({
+    ...unitsQuery,
+    on: day.optional().describe('Day of the sheet; today at the ranch if left out'),
+  }),
   answer: feedSheetOut,
   alsoAs: ['html', 'pdf'],
 });
 
 const bales = decimalIn
   .refine((value) => /^\d{1,5}(\.\d{1,3})?$/.test(value), 'must be 0 or more bales, with at most three decimal places')
-  .describe('Number of bales, parts allowed');
+  .describe('Number of bales; fractions are allowed');
 const difference = z.union([
   z
     .strictObject({
-      step: z.number().int().min(1).max(12).describe('Which step of the sheet'),
+      step: z.number().int().min(1).max(12).describe('Number of the step on the sheet'),
       hayLotId: id,
       weight: massInOrZero.describe('What was laid instead; 0 if none of it was'),
     })
-    .describe('Told as a weight, as fed'),
+    .describe('A difference given by weight, as fed'),
   z
-    .strictObject({ step: z.number().int().min(1).max(12).describe('Which step of the sheet'), hayLotId: id, bales })
-    .describe('Told in bales, weighed by the mean bale of the lot'),
+    .strictObject({
+      step: z.number().int().min(1).max(12).describe('Number of the step on the sheet'),
+      hayLotId: id,
+      bales,
+    })
+    .describe("A difference given in bales, at the lot's mean bale weight"),
 ]);
 const confirmation = z
   .object({
@@ -156,24 +174,29 @@ const confirmation = z
     feedingId: id,
     placeId: id.nullable(),
     fedOn: day,
-    asOnTheSheet: z.boolean().describe('True if nothing was different'),
+    asOnTheSheet: z.boolean().describe('True if all was fed as on the sheet'),
     lots: z.array(
       z.object({
         hayLotId: id,
         hayLot: z.string().describe('Name of the hay lot'),
         fed: massOut,
-        balesOpened: z.number().describe('Bales that were opened').nullable(),
-        carriedOut: massOut.describe('Over for the next feeding'),
+        balesOpened: z
+          .number()
+          .describe('Bales that were opened; null where the lot is not counted in bales')
+          .nullable(),
+        carriedOut: massOut.describe('Left over for the next feeding'),
       }),
     ),
-    reversal: reversalOut.describe('Where the feeding was reversed, so that the sheet is open again').nullable(),
+    reversal: reversalOut
+      .describe('The reversal of its feeding, after which the sheet is open again; null if it stands')
+      .nullable(),
     units: unitSystem.describe('Units of this answer'),
     recordedAt: instantOut,
     recordedBy: id,
   })
   .meta({
     id: 'FeedSheetConfirmation',
-    description: 'That a feed sheet was fed; its feeding is among the feedings and is reversed there',
+    description: 'Confirms that a feed sheet was fed; its feeding is listed with the feedings and is reversed there',
   });
 
 export const confirmFeedSheet = endpoint({
@@ -182,30 +205,30 @@ export const confirmFeedSheet = endpoint({
   operationId: 'confirmFeedSheet',
   tag,
   access: 'daily',
-  summary: 'Confirm that a sheet was fed, with what was different',
-  description: 'Writes the feeding and draws the lots in the same transaction; once for a herd and day.',
+  summary: 'Confirm that a sheet was fed, with any differences',
+  description: 'Records the feeding and draws the hay from its lots in one transaction, once per herd and day.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
     herdId: id,
     fedOn: day,
-    fedAt: instantIn.optional().describe('If the time was noted'),
-    headFed: z.number().int().min(1).max(100_000).optional().describe('The head on the sheet if absent'),
+    fedAt: instantIn.optional().describe('Time of the feeding, if it was noted'),
+    headFed: z.number().int().min(1).max(100_000).optional().describe('Head fed; the head on the sheet if left out'),
     method: z.enum(FEEDING_METHODS).default('bunk').describe('How it was offered'),
     weather: z.enum(LAYING_WEATHER).default('dry').describe('Weather or state of the hay while laying'),
-    blended: z.boolean().default(false).describe('True if the layers were in truth mixed'),
+    blended: z.boolean().default(false).describe('True if the layers were mixed when they were fed'),
     differences: z
       .array(difference)
       .max(60)
       .default([])
-      .describe('Only what was not as on the sheet; a lot that is not on the sheet is added to the step'),
+      .describe('Only what differed from the sheet; a lot that is not on the sheet is added to the step'),
     balesOpened: z
       .array(z.strictObject({ hayLotId: id, bales }))
       .max(30)
       .default([])
-      .describe('Where other than the sheet said'),
-    refused: massInOrZero.optional().describe('Left uneaten and taken up'),
-    wasted: massInOrZero.optional().describe('Trampled or soiled, as measured'),
+      .describe('Bales opened of each lot, where the number differed from the sheet'),
+    refused: massInOrZero.optional().describe('Hay left uneaten and taken up'),
+    wasted: massInOrZero.optional().describe('Hay trampled or soiled, as measured'),
     note: note.optional(),
   }),
   answer: confirmation,
@@ -220,7 +243,7 @@ export const listFeedSheetConfirmations = endpoint({
   access: 'read',
   summary: 'Confirmed feed sheets, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only of this herd') }),
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only those of this herd') }),
   answer: pageAnswer(confirmation),
   paged: true,
 });

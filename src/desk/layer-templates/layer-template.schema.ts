@@ -5,11 +5,11 @@ import { ANIMAL_CLASSES } from '../../core/requirements/requirement-set.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { id, instantOut, name, note, operationParams, version } from '../../platform/wire/common.schema.js';
 
-const basis = z.enum(LAYER_BASES).describe('What the shares are shares of');
+const basis = z.enum(LAYER_BASES).describe('What the shares are shares of: volume, weight as fed or dry matter');
 const classes = z
   .array(z.enum(ANIMAL_CLASSES))
   .max(ANIMAL_CLASSES.length)
-  .describe('Classes it is meant for; empty means any');
+  .describe('Classes of cattle it is meant for; empty for any');
 const share = z
   .union([z.string(), z.number()])
   .transform(String)
@@ -17,7 +17,7 @@ const share = z
     (value) => /^\d{1,3}(\.\d{1,3})?$/.test(value) && Number(value) > 0 && Number(value) <= 100,
     'must be above 0 and at most 100, with at most three decimal places',
   )
-  .describe('Share of the dry matter in this layer, %');
+  .describe('Share of this layer in the ration, %, on the basis of the template');
 const layersIn = z
   .array(z.strictObject({ role: layerRole, sharePercent: share }))
   .min(1)
@@ -31,33 +31,33 @@ const layersOut = z
   .array(
     z.object({
       role: layerRole,
-      sharePercent: z.string().describe('Share of the dry matter in this layer, %'),
+      sharePercent: z.string().describe('Share of this layer in the ration, %, on the basis of the template'),
     }),
   )
   .describe('In build order, bottom first');
 
 const template = z
   .object({
-    key: z.string().describe('What a ration names it by'),
-    id: id.describe('Absent for a shipped one').nullable(),
+    key: z.string().describe('The key by which a ration names the template'),
+    id: id.describe('Null for a shipped template').nullable(),
     name: z.string().describe('Name of the template'),
     classes,
     basis,
     layers: layersOut,
     source: z.string().describe('Where it comes from'),
-    shipped: z.boolean().describe('True if it comes with the program'),
+    shipped: z.boolean().describe('True if it is shipped with Rickyard'),
     retired: z.boolean().describe('True if it is no longer offered'),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
   })
   .meta({
     id: 'LayerTemplate',
     description:
-      'A way of laying: shares by role, in build order. A starting point and no proof: no trial known here ' +
+      'A way of laying: shares by role, in build order. A starting point, not a proof: no trial known here ' +
       'shows that layers beat the same hay mixed',
   });
 const ownTemplate = template
   .extend({ id, createdAt: instantOut, version })
-  .meta({ id: 'OwnLayerTemplate', description: 'A way of laying that the operation keeps for itself' });
+  .meta({ id: 'OwnLayerTemplate', description: "A layer template of the operation's own" });
 const params = operationParams.extend({ layerTemplateId: id });
 const tag = 'Rations';
 
@@ -67,7 +67,7 @@ export const listLayerTemplates = endpoint({
   operationId: 'listLayerTemplates',
   tag,
   access: 'read',
-  summary: "Ways of laying: the shipped ones and the operation's own",
+  summary: "Layer templates: the shipped ones and the operation's own",
   params: operationParams,
   answer: z.object({ items: z.array(template).describe('All of them; the list is not paged') }),
 });
@@ -77,7 +77,7 @@ export const createLayerTemplate = endpoint({
   operationId: 'createLayerTemplate',
   tag,
   access: 'desk',
-  summary: "Keep a way of laying of one's own",
+  summary: "Save a layer template of the operation's own",
   params: operationParams,
   body: z.strictObject({ name, classes: classes.default([]), basis, layers: layersIn, note: note.optional() }),
   answer: ownTemplate,
@@ -90,7 +90,7 @@ export const getLayerTemplate = endpoint({
   operationId: 'getLayerTemplate',
   tag,
   access: 'read',
-  summary: "One of the operation's own ways of laying",
+  summary: "One of the operation's own layer templates",
   params,
   answer: ownTemplate,
   versioned: true,
@@ -101,8 +101,8 @@ export const changeLayerTemplate = endpoint({
   operationId: 'changeLayerTemplate',
   tag,
   access: 'desk',
-  summary: "Change one of one's own ways of laying",
-  description: 'Rations that were written from it stay as they are.',
+  summary: "Change one of the operation's own layer templates",
+  description: 'Rations made from it stay as they are.',
   params,
   body: z.strictObject({
     name: name.optional(),
@@ -110,7 +110,7 @@ export const changeLayerTemplate = endpoint({
     basis: basis.optional(),
     layers: layersIn.optional(),
     note: note.nullable().optional(),
-    retired: z.boolean().optional().describe('true: no longer offered'),
+    retired: z.boolean().optional().describe('true if it is no longer offered'),
   }),
   answer: ownTemplate,
   changes: true,

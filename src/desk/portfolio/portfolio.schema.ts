@@ -8,9 +8,11 @@ import { massOut, unitSystem } from '../../platform/wire/quantity.schema.js';
 
 const concern = z.object({
   code: z.enum(CONCERN_CODES).describe('Code that stays the same between releases'),
-  weight: z.number().int().describe('0 to 100, the larger the sooner'),
-  given: z.number().describe('The number that raised it'),
-  threshold: z.number().describe('The threshold it passed; common practice, no source, where no caution says it'),
+  weight: z.number().int().describe('How pressing it is, 0 to 100; the larger, the sooner it needs attention'),
+  given: z.number().describe('The figure that raised it'),
+  threshold: z
+    .number()
+    .describe('The threshold that the figure passed; common practice, no source, where it is not that of a caution'),
   unit: z.string().describe('Unit of the number and of the threshold'),
   words: z.string().describe('The same in a sentence'),
 });
@@ -23,19 +25,24 @@ const herd = z
     herd: z.string().describe('Name of the herd'),
     cattleClass: z.string().describe('Class of cattle, for the requirement equations'),
     head: z.number().int().describe('Number of head in the herd today'),
-    onDay: day.describe('Today in that operation, or the day asked for'),
+    onDay: day.describe('The day asked for; today in that operation if none was given'),
     ration: z
-      .object({ id, name: z.string().describe('Name of the herd or operation'), inUseFrom: day })
-      .describe('In use on the day')
+      .object({ id, name: z.string().describe('Name of the ration'), inUseFrom: day })
+      .describe('The ration in use on the day; null if none is')
       .nullable(),
-    rank: z.number().int().describe('What the list is sorted by: the weightiest concern first, then how many'),
-    concerns: z.array(concern).describe('The weightiest first; empty where all is well'),
-    expectedDailyGain: massOut.describe('What the ration allows; absent for mature cows').nullable(),
-    targetDailyGain: massOut.describe('Gain that is wanted, per head per day').nullable(),
+    rank: z
+      .number()
+      .int()
+      .describe('What the list is sorted by: the most pressing concern first, then the number of concerns'),
+    concerns: z.array(concern).describe('The most pressing first; empty where all is well'),
+    expectedDailyGain: massOut
+      .describe('Gain that the ration allows; null for mature cows, and where it cannot be worked out')
+      .nullable(),
+    targetDailyGain: massOut.describe('Gain wanted, per head per day; null if none was set').nullable(),
     measuredGain: z
       .object({
         dailyGain: massOut.describe(
-          'Mean weight of the newest weighing less that of the earliest comparable one, a day',
+          'Mean weight at the newest weighing less that at the earliest comparable one, per day',
         ),
         from: day.describe('Day of the earlier weighing'),
         until: day.describe('Day of the newest'),
@@ -43,29 +50,38 @@ const herd = z
         flags: z.array(
           z.object({
             code: z.string().describe('Code that stays the same between releases'),
-            message: z.string().describe('Why to take it with care'),
-            value: z.number().describe('The number that raised it'),
+            message: z.string().describe('Why the figure should be read with care'),
+            value: z.number().describe('The figure that raised it'),
             limit: z.number().describe('The limit it passed'),
             source: z.string().describe('Where the limit comes from'),
           }),
         ),
       })
-      .describe('What the weighings of the last 90 days show; absent where no two of them can be compared')
+      .describe('What the weighings of the last 90 days show; null where no two of them can be compared')
       .nullable(),
-    notMeasuredBecause: z.string().describe('Why no gain was measured').nullable(),
-    conditionDirection: z.enum(['gain', 'loss', 'steady']).describe('Which way condition goes').nullable(),
+    notMeasuredBecause: z.string().describe('Why no gain was measured; null where one was').nullable(),
+    conditionDirection: z
+      .enum(['gain', 'loss', 'steady'])
+      .describe('Cows: which way body condition is going; null where it is not known')
+      .nullable(),
     hayLastsDays: z
       .number()
-      .describe('Days until the first lot of the ration is empty, if all herds go on as they do')
+      .describe(
+        'Days until the first lot of the ration is empty if all herds go on as they do; null where no lot is ' +
+          'known to run out',
+      )
       .nullable(),
-    rationsProposed: z.number().int().describe('Rations of this herd that wait for the ranch'),
-    units: unitSystem.describe('Units of this line: those of the operation'),
+    rationsProposed: z
+      .number()
+      .int()
+      .describe("Number of rations proposed for this herd that wait for the ranch's answer"),
+    units: unitSystem.describe("Units of this line: the operation's own"),
   })
-  .meta({ id: 'PortfolioHerd', description: 'A herd of a client operation, and what about it matters most' });
+  .meta({ id: 'PortfolioHerd', description: 'A herd of a client operation, and what needs attention first' });
 
 export const portfolioQuery = z.strictObject({
   ...pageQuery,
-  on: day.optional().describe('The day; today in each operation if absent'),
+  on: day.optional().describe('Day to judge on; today in each operation if left out'),
   edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
   hayMustLastDays: z.coerce
     .number()
@@ -73,8 +89,8 @@ export const portfolioQuery = z.strictObject({
     .min(1)
     .max(366)
     .default(60)
-    .describe('Days that the hay of a ration has to last'),
-  show: z.enum(['all', 'concerns']).default('all').describe('concerns: only herds with at least one'),
+    .describe('Days that the hay of a ration has to last; with less, a concern is raised'),
+  show: z.enum(['all', 'concerns']).default('all').describe('concerns: only herds with at least one; all: every herd'),
 });
 export const portfolioAnswer = pageAnswer(herd);
 export type PortfolioAnswer = z.output<typeof portfolioAnswer>;
@@ -85,12 +101,12 @@ export const portfolioOfHerds = endpoint({
   operationId: 'listPortfolioHerds',
   tag: 'Portfolio',
   access: 'signed-in',
-  summary: 'Every herd of every operation that one consults, what matters most first',
+  summary: 'Every herd of every operation you consult for, the most pressing first',
   description:
-    'Herds whose ration misses a need, whose gain is off target as reckoned or as weighed, whose hay runs ' +
-    "short, whose tests are missing or old. Over all operations in which the one asking may do the desk's work " +
-    'at this moment; an engagement that ended shows nothing. Herds without cattle are left out. The weather of ' +
-    'the day is not counted: it would move the list from one morning to the next. No money.',
+    'Herds whose ration misses a need, whose gain is off target as predicted or as weighed, whose hay runs ' +
+    "short, whose tests are missing or old. Covers all operations in which you may do the desk's work at this " +
+    'moment; an engagement that ended shows nothing. Herds without cattle are left out. The weather of ' +
+    'the day is left out, since it would reorder the list from one morning to the next. No money.',
   query: portfolioQuery,
   answer: portfolioAnswer,
   paged: true,

@@ -12,22 +12,22 @@ const review = z
     herdId: id,
     herd: z.string().describe('Name of the herd'),
     onDay: day,
-    edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system that answered'),
+    edition: z.enum(REQUIREMENT_EDITIONS).describe('Published requirement system that was used'),
     units: unitSystem.describe('Units of this answer'),
-    head: z.number().int().describe('Head on that day'),
+    head: z.number().int().describe('Head on the day'),
     bodyWeight: massOut.describe('Mean full weight that was used'),
     bodyWeightFrom: z.string().describe('Where that weight comes from'),
     feedings: z
-      .object({ from: day, until: day, count: z.number().int().describe('Feedings averaged') })
-      .describe('The feedings that are the present ration')
+      .object({ from: day, until: day, count: z.number().int().describe('Number of feedings averaged') })
+      .describe('The feedings that make up the present ration; null where none was recorded')
       .nullable(),
     layers: z.array(
       z.object({
-        role: z.string().describe('coarse, rich or mixed'),
+        role: z.string().describe('Role of the layer: coarse, rich or mixed'),
         hayLotId: id,
         hayLot: z.string().describe('Name of the hay lot'),
-        perHead: massOut.describe('Offered per head per day, as fed'),
-        testedOn: day.describe('Newest sample; absent where a book value stands in').nullable(),
+        perHead: massOut.describe('Hay offered per head per day, as fed'),
+        testedOn: day.describe('Day of the newest sample; null where book values stand in').nullable(),
         testTakenFrom: testTakenFromOut,
       }),
     ),
@@ -39,16 +39,17 @@ const review = z
           message: z.string().describe('Why the ration cannot be judged'),
         }),
       )
-      .describe('Empty where it can'),
+      .describe('Why the ration cannot be judged; empty where it can'),
   })
   .meta({
     id: 'RationReview',
-    description: "What a herd is fed at present against what it needs; an aid to a licensed nutritionist's judgement",
+    description:
+      'What a herd is fed at present against what it needs; an aid to a licensed nutritionist, not a substitute',
   });
 
 const query = {
   ...unitsQuery,
-  on: day.optional().describe('The day; today if absent'),
+  on: day.optional().describe('Day to review; today if left out'),
   edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
 };
 

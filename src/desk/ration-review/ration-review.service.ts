@@ -195,7 +195,7 @@ function review(herd: HerdRow, from: Gathered): Review {
     refusedBecause,
   });
   if (layers.length === 0)
-    return refuse([{ code: 'nothing-fed', message: `No feeding of this herd was written down up to ${from.on}.` }]);
+    return refuse([{ code: 'nothing-fed', message: `No feeding of this herd was recorded up to ${from.on}.` }]);
   const animal = animalOfHerd(herd, bodyWeight, from.on);
   const requirement = requirementsFor(animal, { edition: from.edition, diet: dietContextOf(rationSupply({ layers })) });
   if (!requirement.ok) return refuse(requirement.problems.map(({ code, message }) => ({ code, message })));

@@ -30,24 +30,24 @@ const sellersAnalysis = z
     calciumPercent: z.number().min(0).max(5).optional().describe('Calcium, % of dry matter'),
     phosphorusPercent: z.number().min(0).max(2).optional().describe('Phosphorus, % of dry matter'),
   })
-  .describe("What its seller's test says; book values of its kind if absent");
+  .describe("What the seller's test says; book values of its kind stand in for what is left out");
 const offers = z.union([
-  z.literal('all-open').describe('Every offer on record that can be taken on the day'),
+  z.literal('all-open').describe('Every offer on record that is open on the day'),
   z
     .array(
       z.strictObject({
         hayQuoteId: id,
-        role: role.optional().describe('The role its kind is usual in if absent'),
+        role: role.optional().describe('Role of the hay; left out, the usual one for its kind'),
         analysis: sellersAnalysis.optional(),
       }),
     )
     .max(50)
-    .describe('These offers on record'),
+    .describe('Only the offers named here'),
 ]);
 const quote = z.strictObject({
   name,
   hayKind,
-  role: role.optional().describe('The role its kind is usual in if absent'),
+  role: role.optional().describe('Role of the hay; left out, the usual one for its kind'),
   price: z
     .strictObject({
       amount: decimalIn.refine(
@@ -56,9 +56,9 @@ const quote = z.strictObject({
       ),
       per: massUnit,
     })
-    .describe("Delivered, in the operation's currency"),
-  available: massIn.optional().describe('How much is on offer; as much as wanted if absent'),
-  baleWeight: massIn.optional().describe('Mean weight of a bale; not counted in bales if absent'),
+    .describe("Delivered price, in the operation's currency"),
+  available: massIn.optional().describe('How much is on offer; no limit if left out'),
+  baleWeight: massIn.optional().describe('Mean weight of a bale; left out, the hay is not counted in bales'),
   analysis: sellersAnalysis.optional(),
 });
 
@@ -72,109 +72,117 @@ export const leastCostRationFor = endpoint({
   status: 200,
   summary: 'The cheapest ration over the lots on hand and hay on offer',
   description:
-    'Needs sight of prices. Hay on offer is what stands on record as open offers, what is told here, or both. ' +
-    'Answers what each requirement costs, what price would bring an unused hay in, or which demands conflict. ' +
+    'Only for those who see prices. Hay on offer can be the open offers on record, hay described in the ' +
+    'request, or both. ' +
+    'Says what each demand costs and what price would bring an unused hay in, or which demands conflict. ' +
     'Nothing is saved.',
   params: operationParams.extend({ herdId: id }),
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
-    on: day.optional().describe('The day; today at the ranch if absent'),
+    on: day.optional().describe('Day of the ration; today at the ranch if left out'),
     days: z.number().int().min(1).max(366).describe('How long the hay has to last'),
     edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
     coldMethod: z
       .enum(COLD_METHODS)
       .default('heat-balance')
-      .describe('How cold is reckoned where a weather day is known'),
+      .describe("How the cost of cold is worked out where the day's weather is known"),
     proteinSystem: z
       .enum(['metabolizable', 'crude'])
       .default('metabolizable')
-      .describe('Which protein is held to its need'),
+      .describe('Which protein must meet the need'),
     minerals: z
       .array(z.enum(LEAST_COST_MINERALS))
       .max(LEAST_COST_MINERALS.length)
       .default([])
-      .describe('Minerals that the hay alone has to cover'),
+      .describe('Minerals whose need the hay alone has to cover'),
     lots: z
       .array(z.strictObject({ hayLotId: id, role: role.optional() }))
       .max(100)
       .optional()
-      .describe('Only these lots on hand, in these roles; every lot on hand if absent'),
+      .describe('Only these lots on hand, in these roles; every lot on hand if left out'),
     offers: offers.default([]).describe('Offers on record, at their delivered price'),
     quotes: z.array(quote).max(50).default([]).describe('Hay on offer that is not on record'),
     shares: z
       .strictObject({
-        basis: z.enum(LAYER_BASES).describe('What the shares are shares of'),
+        basis: z.enum(LAYER_BASES).describe('What the shares are shares of: volume, weight as fed or dry matter'),
         bands: z
           .array(
             z.strictObject({
               role,
-              atLeastPercent: percent('Smallest share of the role').optional(),
-              atMostPercent: percent('Largest share of the role').optional(),
+              atLeastPercent: percent('Smallest share of the role, %').optional(),
+              atMostPercent: percent('Largest share of the role, %').optional(),
             }),
           )
           .min(1)
           .max(6),
       })
       .optional()
-      .describe('Bands for the shares of the layers'),
-    intakeCapPercent: z.number().min(50).max(200).default(105).describe('Dry matter at most, of the predicted intake'),
-    wastedPercent: z.number().min(0).max(60).default(0).describe('Share of what is offered that is not eaten'),
-    maxLegumePercent: percent('Legume at most, of the dry matter').optional(),
+      .describe('Smallest and largest shares of each role'),
+    intakeCapPercent: z.number().min(50).max(200).default(105).describe('Most dry matter, % of the predicted intake'),
+    wastedPercent: z
+      .number()
+      .min(0)
+      .max(60)
+      .default(0)
+      .describe('Share of what is offered that is refused or wasted, %'),
+    maxLegumePercent: percent('Most legume, % of the dry matter').optional(),
     maxNitrateNitrogenPpm: z
       .number()
       .min(0)
       .max(20_000)
       .optional()
-      .describe('NO3-N of the whole ration at most, ppm of dry matter'),
-    maxSulfurPercent: z.number().min(0).max(2).optional().describe('Sulfur at most, % of dry matter'),
+      .describe('Most NO3-N in the whole ration, ppm of dry matter'),
+    maxSulfurPercent: z.number().min(0).max(2).optional().describe('Most sulfur in the whole ration, % of dry matter'),
     wholeBales: z
       .strictObject({
-        everyDays: z.number().int().min(1).max(31).default(1).describe('One feeding is laid for so many days'),
+        everyDays: z.number().int().min(1).max(31).default(1).describe('Days that one feeding is laid for'),
       })
       .optional()
-      .describe('Answers the ration in whole bales as well, and what rounding costs and misses'),
+      .describe('Also gives the ration in whole bales, with what rounding costs and misses'),
     minCalciumToPhosphorus: z
       .number()
       .min(0)
       .max(10)
       .optional()
       .describe('Least ratio of calcium to phosphorus that is accepted'),
-    maxFiberPercentOfWeight: z.number().min(0.5).max(3).optional().describe('NDF at most, % of body weight a day'),
+    maxFiberPercentOfWeight: z.number().min(0.5).max(3).optional().describe('Most NDF per day, % of body weight'),
   }),
   answer: z
     .object({
       herdId: id,
       herd: z.string().describe('Name of the herd'),
       onDay: day,
-      head: z.number().int().describe('Head on that day'),
+      head: z.number().int().describe('Head on the day'),
       days: z.number().int().describe('Days that the hay has to last'),
       units: unitSystem.describe('Units of this answer'),
       currency,
-      status: z.enum(['solved', 'infeasible']).describe('Whether there is a ration that keeps every demand'),
+      status: z.enum(['solved', 'infeasible']).describe('Whether any ration meets every demand'),
       layers: z
         .array(
           z.object({
             role,
             parts: z.array(
               z.object({
-                hayLotId: id.describe('Absent for hay on offer').nullable(),
-                hayQuoteId: id.describe('The offer on record, where it is one').nullable(),
+                hayLotId: id.describe('Null for hay on offer').nullable(),
+                hayQuoteId: id.describe('Id of the offer; null unless the hay is an offer on record').nullable(),
                 name: z.string().describe('Name of the lot in the yard, or of the hay on offer'),
                 perHead: massOut.describe('As fed, per head per day'),
-                asFedSharePercent: z.number().describe('Of the weight as fed'),
-                forThePeriod: massOut.describe('All head, all days'),
+                asFedSharePercent: z.number().describe('Share of the weight as fed, %'),
+                forThePeriod: massOut.describe('Weight for all head over all days'),
               }),
             ),
           }),
         )
         .describe('Coarse at the bottom, then rich, then mixed'),
-      perHead: massOut.describe('As fed, all layers').nullable(),
+      perHead: massOut
+        .describe('All layers together, as fed, per head per day; null where there is no ration')
+        .nullable(),
       costPerHeadDay: moneyOut.nullable(),
       costForThePeriod: moneyOut.nullable(),
       shadowPrices: z
         .array(
           z.object({
-            row: z.string().describe('Stable name of the demand'),
+            row: z.string().describe('Name of the demand; it stays the same between releases'),
             perUnit: z
               .object({ amount: decimalOut, currency })
               .describe('Change of the cost per head per day for one more unit'),
@@ -182,7 +190,7 @@ export const leastCostRationFor = endpoint({
             words: z.string().describe('The same in a sentence'),
           }),
         )
-        .describe('What one more of each demand would cost'),
+        .describe('What one more unit of each demand would cost'),
       unused: z
         .array(
           z.object({
@@ -190,14 +198,16 @@ export const leastCostRationFor = endpoint({
             hayQuoteId: id.nullable(),
             name: z.string().describe('Name of the lot in the yard, or of the hay on offer'),
             role,
-            comesInAt: pricePerMassOut.describe('Price at which it would come in').nullable(),
+            comesInAt: pricePerMassOut
+              .describe('Price at which it would come in; null where no price would bring it in')
+              .nullable(),
             words: z.string().describe('The same in a sentence'),
           }),
         )
-        .describe('Hays that the cheapest ration leaves out'),
+        .describe('Hay that the cheapest ration leaves out'),
       wholeBales: z
         .object({
-          everyDays: z.number().int().describe('One feeding is laid for so many days'),
+          everyDays: z.number().int().describe('Days that one feeding is laid for'),
           parts: z.array(
             z.object({
               hayLotId: id.nullable(),
@@ -207,59 +217,69 @@ export const leastCostRationFor = endpoint({
               bales: z
                 .number()
                 .int()
-                .describe('For the herd in one feeding; absent where the lot is not counted in bales')
+                .describe('Bales for the herd in one feeding; null where the lot is not counted in bales')
                 .nullable(),
-              perFeeding: massOut.describe('The herd, one feeding'),
+              perFeeding: massOut.describe('Weight for the herd in one feeding'),
               perHead: massOut.describe('As fed, per head per day'),
             }),
           ),
           costPerHeadDay: moneyOut.nullable(),
           costOfRounding: z
             .object({ perHeadDay: moneyOut, forThePeriod: moneyOut })
-            .describe('Against the ration in weights; below zero where a need is missed for it')
+            .describe('Cost per head per day beyond the ration by weight; below zero where rounding misses a demand')
             .nullable(),
           missed: z
             .array(
               z.object({
-                row: z.string().describe('Stable name of the demand'),
+                row: z.string().describe('Name of the demand; it stays the same between releases'),
                 words: z.string().describe('The demand in words'),
                 missesBy: z.number().describe('By how much the demand is missed, per head per day'),
                 unit: z.string().describe('Unit of the demand'),
-                percentOfDemand: z.number().describe('The same as a share of what is demanded').nullable(),
+                percentOfDemand: z.number().describe('The same as % of what is demanded').nullable(),
               }),
             )
             .describe(
-              'Demands that no number of whole bales keeps; as few and as small as can be. Balances of lots, ' +
+              'Demands that no number of whole bales can meet, as few and missed by as little as possible. Lot ' +
+                'balances, ' +
                 'nitrate, sulfur and legume are never loosened',
             ),
           words: z.array(z.string()).describe('The same in sentences, to be read out as they stand'),
-          refusedBecause: z.string().describe('Why there is none').nullable(),
+          refusedBecause: z
+            .string()
+            .describe('Why there is no ration in whole bales; null where there is one')
+            .nullable(),
         })
         .describe(
-          'The ration in whole bales: whole numbers by the solver, not the weights rounded. Absent where not asked for',
+          'The ration in whole bales, solved as such and not rounded from the weights. Null where not asked for',
         )
         .nullable(),
       excluded: z
         .array(
           z.object({
-            name: z.string().describe('Name of the hay lot'),
+            name: z.string().describe('Name of the lot in the yard, or of the hay on offer'),
             because: z
               .enum(['no-price', 'composition-not-known', 'legume-share-not-known', 'density-not-known'])
-              .describe('Why the row binds or is missed, in words'),
-            missing: z.array(z.string()).describe('Values that are not known'),
+              .describe('Why the hay could not be considered'),
+            missing: z.array(z.string()).describe('Values of the hay that are not known'),
           }),
         )
-        .describe('Hay that could not be counted, and why'),
+        .describe('Hay that could not be considered, and why'),
       conflict: z
         .array(
           z.object({
-            row: z.string().describe('Stable name of the demand'),
+            row: z.string().describe('Name of the demand; it stays the same between releases'),
             words: z.string().describe('The demand in words'),
-            missesBy: z.number().describe('How far it is missed if all others are kept').nullable(),
+            missesBy: z
+              .number()
+              .describe('By how much it is missed if all others are met; null if even then there is no ration')
+              .nullable(),
             unit: z.string().describe('Unit of the demand'),
           }),
         )
-        .describe('Demands of which none can be dropped and the rest still conflict; empty where solved'),
+        .describe(
+          'Demands in conflict with none to spare: without any one of them, the others can be met together. ' +
+            'Empty where solved',
+        ),
     })
     .meta({ id: 'LeastCostRation', description: 'The cheapest ration, or the demands that conflict' }),
 });

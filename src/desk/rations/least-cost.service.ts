@@ -41,7 +41,7 @@ export class LeastCostService {
     if (!tenant.may('prices', tenant.operationId))
       throw new Problem(
         'not-permitted',
-        'The cheapest ration tells prices: this needs the permission "prices" in this operation.',
+        'The cheapest ration shows prices: this needs the permission "prices" in this operation.',
       );
     const herd = await this.herds.one(tenant, params.herdId, body.on);
     if (herd.head < 1)
@@ -114,7 +114,7 @@ export class LeastCostService {
         'said-twice',
         offers[twice]?.hayQuoteId,
         'each offer once',
-        'The same offer is told twice.',
+        'The same offer is named twice.',
       );
     const missing = offers.flatMap(({ hayQuoteId }, index) =>
       open.some(({ quote }) => quote.id === hayQuoteId)
@@ -129,7 +129,7 @@ export class LeastCostService {
             },
           ],
     );
-    if (missing.length > 0) throw new Problem('rule-broken', 'An offer that the body names cannot be taken.', missing);
+    if (missing.length > 0) throw new Problem('rule-broken', 'An offer named in the request cannot be taken.', missing);
     return offers.flatMap((told) => {
       const offer = open.find(({ quote }) => quote.id === told.hayQuoteId);
       return offer === undefined ? [] : (candidateOfOffer(offer, told) ?? []);

@@ -185,17 +185,17 @@ function wholeBaleWords(
     `For ${herd.head} head, one feeding for ${everyDays} ${everyDays === 1 ? 'day' : 'days'}: ` +
       `${laid.join(', ') || 'nothing'}.`,
     costWords(ration.costOfRounding, currency),
-    missed.length === 0 ? 'Every demand is kept.' : `Missed: ${misses.join('; ')}.`,
+    missed.length === 0 ? 'Every demand is met.' : `Missed: ${misses.join('; ')}.`,
     ...(ration.notInBales.length === 0
       ? []
-      : [`Not counted in bales, since no bale weight is known: ${ration.notInBales.join(', ')}.`]),
+      : [`Not counted in bales because no bale weight is known: ${ration.notInBales.join(', ')}.`]),
   ];
 }
 
 function costWords(costOfRounding: Money, currency: Currency): string {
   return costOfRounding.amount.isNegative()
-    ? `It costs ${writeMoney(costOfRounding.negated()).amount} ${currency} per head per day less than the ration in ` +
-        'weights, because it misses demands.'
-    : `Whole bales cost ${writeMoney(costOfRounding).amount} ${currency} per head per day more than the ration in ` +
+    ? `It costs ${writeMoney(costOfRounding.negated()).amount} ${currency} per head per day less than the ration by ` +
+        'weight, because it misses demands.'
+    : `Whole bales cost ${writeMoney(costOfRounding).amount} ${currency} per head per day more than the ration by ` +
         'weights.';
 }

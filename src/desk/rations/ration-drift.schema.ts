@@ -12,15 +12,15 @@ export const rationDriftAt = endpoint({
   operationId: 'getRationDrift',
   tag: 'Rations',
   access: 'read',
-  summary: 'How far what was fed was from the ration in use',
+  summary: 'How far what was fed departed from the ration in use',
   description:
-    'By share of each lot and role, by dry matter a head, and by the order of laying, over the days from `from` ' +
+    'By share of each lot and role, dry matter per head and order of laying, over the days from `from` ' +
     'to `until`, both included.',
   params: operationParams.extend({ herdId: id }),
   query: z.strictObject({
     ...unitsQuery,
     from: day.describe('First day, included'),
-    until: day.describe('Last day, included; at most a year later'),
+    until: day.describe('Last day, included; at most 366 days in all'),
   }),
   answer: z
     .object({
@@ -34,19 +34,25 @@ export const rationDriftAt = endpoint({
         .number()
         .int()
         .describe('Of these, days on which no ration was in use; they are not compared'),
-      daysNotFed: z.number().int().describe('Days with a ration in use on which nothing was written down'),
-      planned: massOut.describe('Dry matter per head per day, mean of the days compared'),
-      fed: massOut.describe('The same share, of the weight as fed'),
-      difference: massOut.describe('Fed less planned'),
-      differencePercent: z.number().describe('Of what was planned').nullable(),
-      misplacedSharePercent: z.number().describe('Share of the ration that was another hay than planned').nullable(),
+      daysNotFed: z.number().int().describe('Days with a ration in use on which no feeding was recorded'),
+      planned: massOut.describe('Dry matter planned per head per day, mean of the days compared'),
+      fed: massOut.describe('Dry matter fed per head per day, mean of the days compared'),
+      difference: massOut.describe('Dry matter fed less planned, per head per day'),
+      differencePercent: z
+        .number()
+        .describe('The difference as % of what was planned; null where nothing was planned')
+        .nullable(),
+      misplacedSharePercent: z
+        .number()
+        .describe('Share of the dry matter fed that was other hay than planned, %; null where it cannot be told')
+        .nullable(),
       byLot: z.array(
         z.object({
           hayLotId: id,
           hayLot: z.string().describe('Name of the hay lot'),
           plannedSharePercent: share,
           fedSharePercent: share,
-          differencePoints: z.number().describe('Fed less planned, points of per cent'),
+          differencePoints: z.number().describe('Fed less planned, percentage points'),
         }),
       ),
       byRole: z.array(
@@ -54,18 +60,18 @@ export const rationDriftAt = endpoint({
           role,
           plannedSharePercent: share,
           fedSharePercent: share,
-          differencePoints: z.number().describe('Fed less planned, points of per cent'),
+          differencePoints: z.number().describe('Fed less planned, percentage points'),
         }),
       ),
       order: z.object({
-        feedingsOutOfOrder: z.number().int().describe('Feedings laid in another order than planned'),
-        feedingsBlended: z.number().int().describe('Feedings that were in truth mixed'),
+        feedingsOutOfOrder: z.number().int().describe('Days on which layers were laid in another order than planned'),
+        feedingsBlended: z.number().int().describe('Days on which the layers were mixed when they were fed'),
         pairs: z
           .array(
             z.object({
               plannedLower: z.string().describe('Lot planned below'),
               plannedUpper: z.string().describe('Lot planned above'),
-              feedings: z.number().int().describe('How often it was the other way round'),
+              feedings: z.number().int().describe('Number of days on which it was the other way round'),
             }),
           )
           .describe('Lots that were laid the other way round, and how often'),
@@ -74,14 +80,17 @@ export const rationDriftAt = endpoint({
         .array(
           z.object({
             onDay: day,
-            ration: z.string().describe('Name of the ration in use').nullable(),
+            ration: z.string().describe('Name of the ration in use; null if none was').nullable(),
             differencePercent: z
               .number()
-              .describe('Dry matter a head, fed less planned, of what was planned')
+              .describe('Dry matter per head, fed less planned, % of what was planned; null where it cannot be told')
               .nullable(),
-            misplacedSharePercent: z.number().describe('Share of another hay than planned').nullable(),
-            outOfOrder: z.boolean().describe('Laid in another order'),
-            blended: z.boolean().describe('True if the layers were in truth mixed when they were fed'),
+            misplacedSharePercent: z
+              .number()
+              .describe('Share of the dry matter fed that was other hay than planned, %; null where it cannot be told')
+              .nullable(),
+            outOfOrder: z.boolean().describe('True if layers were laid in another order than planned'),
+            blended: z.boolean().describe('True if the layers were mixed when they were fed'),
           }),
         )
         .describe('Day by day, oldest first'),

@@ -25,7 +25,7 @@ const basis = z
   .enum(LAYER_BASES)
   .describe('What the shares are shares of: volume as it lies, weight as fed, or dry matter');
 export const role = layerRole;
-const amountBasis = z.enum(AMOUNT_BASES).describe('Whether the amount is told as fed or as dry matter');
+const amountBasis = z.enum(AMOUNT_BASES).describe('Whether the amount is given as fed or as dry matter');
 const baleRounding = z
   .enum(BALE_ROUNDINGS)
   .describe(
@@ -56,13 +56,15 @@ const density = z
         (value) => /^\d{1,4}(\.\d{1,3})?$/.test(value) && Number(value) > 0,
         'must be above 0, with at most three decimal places',
       )
-      .describe('Figure, as text or number'),
+      .describe('The figure, as text or number'),
     unit: unitOf('density'),
   })
-  .describe('Density of this hay as it lies, if somebody weighed a measured heap');
+  .describe('Density of this hay as it lies, if a measured heap was weighed');
 const partIn = z.strictObject({
   hayLotId: id,
-  sharePercent: percentText.optional().describe('Of the whole ration, on its basis; left out, the template says it'),
+  sharePercent: percentText
+    .optional()
+    .describe('Share of the whole ration, %, on its basis; left out, the template gives it'),
   bulkDensity: density.optional(),
 });
 const layersIn = z
@@ -74,12 +76,12 @@ const templateKey = z
   .string()
   .max(60)
   .regex(/^[a-z0-9-]+$/)
-  .describe("A layer template, shipped or the operation's own, that the shares come from");
-const amount = z.strictObject({ weight: massIn, basis: amountBasis }).describe('What is laid for one head in a day');
+  .describe("Key of the layer template that the shares come from, shipped or the operation's own");
+const amount = z.strictObject({ weight: massIn, basis: amountBasis }).describe('What is laid per head per day');
 
 const content = {
   name,
-  basis: basis.optional().describe('Left out, the basis of the template'),
+  basis: basis.optional().describe('What the shares are shares of; left out, the basis of the template'),
   amount,
   layers: layersIn,
   templateKey: templateKey.optional(),
@@ -99,23 +101,23 @@ const state = z
 const stated = z.object({
   value: z.number().describe('The figure, in the unit beside it'),
   unit: z.string().describe('Unit of the figure beside it'),
-  origin: z.enum(['measured', 'book-value']).describe('Whether somebody measured it'),
+  origin: z.enum(['measured', 'book-value']).describe('Whether it was measured or comes from a book'),
   source: z.string().describe('Where it comes from'),
 });
 const laidPart = z.object({
   hayLotId: id,
   hayLot: z.string().describe('Name of the hay lot'),
   sharePercent: z.string().describe('As typed, on the basis of the ration'),
-  volumeSharePercent: z.number().describe('The same as a share of the volume as it lies'),
-  asFedSharePercent: z.number().describe('As a share of the weight as fed'),
-  dryMatterSharePercent: z.number().describe('As a share of the dry matter'),
-  bulkDensity: stated.describe('Density that turned volume into weight'),
-  dryMatterPercent: stated.describe('Dry matter that turned weight into dry matter'),
+  volumeSharePercent: z.number().describe('Share of the volume as it lies, %'),
+  asFedSharePercent: z.number().describe('Share of the weight as fed, %'),
+  dryMatterSharePercent: z.number().describe('Share of the dry matter, %'),
+  bulkDensity: stated.describe('Density by which volume is turned into weight'),
+  dryMatterPercent: stated.describe('Dry matter content by which weight as fed is turned into dry matter'),
   testTakenFrom: testTakenFromOut,
   perHead: massOut.describe('As fed, per head per day'),
 });
 const layerOut = z.object({
-  position: z.number().int().describe('1 is laid first and lies at the bottom'),
+  position: z.number().int().describe('Number of the layer; 1 is laid first and lies at the bottom'),
   role,
   parts: z.array(laidPart),
 });
@@ -131,15 +133,21 @@ export const rationOut = z
     basis,
     amount: amountOut,
     baleRounding,
-    wastedPercent: z.string().describe('The figure as it was typed, digit for digit').nullable(),
-    templateKey: z.string().describe('Template that the shares came from').nullable(),
+    wastedPercent: z
+      .string()
+      .describe('Share of what is offered that is refused or wasted, %, as typed; null if none was given')
+      .nullable(),
+    templateKey: z
+      .string()
+      .describe('Key of the template that the shares came from; null if there was none')
+      .nullable(),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
-    revision: z.number().int().describe('Goes up by one each time the layers of the draft are written anew'),
+    revision: z.number().int().describe('Goes up by one each time the layers of the draft are replaced'),
     layers: z.array(layerOut).describe('In build order, bottom first'),
     perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('All layers together, per head per day'),
-    restsOnBookValues: z.boolean().describe('True where a density or a dry matter comes from a book'),
+    restsOnBookValues: z.boolean().describe('True if any density or dry matter comes from a book'),
     inUseFrom: day.nullable(),
-    inUseUntil: day.describe('First day on which it is no longer in use; absent while it goes on').nullable(),
+    inUseUntil: day.describe('First day on which it is no longer in use; null while it goes on').nullable(),
     proposedAt: instantOut.nullable(),
     proposedBy: id.nullable(),
     acceptedAt: instantOut.nullable(),
@@ -164,7 +172,7 @@ export const createRation = endpoint({
   access: 'desk',
   summary: 'Draft a ration for a herd',
   description:
-    'Layers in build order with lots and shares on a stated basis, and an amount a head. With a template the ' +
+    'Layers in build order with lots and shares on a stated basis, and an amount per head. With a template the ' +
     'shares may be left out.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
@@ -184,8 +192,8 @@ export const listRations = endpoint({
   query: z.strictObject({
     ...pageQuery,
     ...unitsQuery,
-    herdId: id.optional().describe('Only of this herd'),
-    state: state.optional().describe('Only in this state today'),
+    herdId: id.optional().describe('Only those of this herd'),
+    state: state.optional().describe('Only those in this state today'),
   }),
   answer: pageAnswer(rationOut),
   paged: true,
@@ -210,7 +218,8 @@ export const changeRation = endpoint({
   access: 'desk',
   summary: 'Change a draft',
   description:
-    'Fields left out stay as they are. Only a draft can be changed; what was proposed is returned or withdrawn first.',
+    'Fields left out stay as they are. Only a draft can be changed; a proposed one must be returned or ' +
+    'withdrawn first.',
   params,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
@@ -251,7 +260,7 @@ export const withdrawRation = endpoint({
   path: '/v1/operations/:operationId/rations/:rationId/withdrawal',
   operationId: 'withdrawRation',
   access: 'desk',
-  summary: 'Take a proposal back into the draft',
+  summary: 'Withdraw a proposal: it is a draft again',
   body: z.strictObject({ words: words.optional() }),
 });
 export const returnRation = endpoint({
@@ -260,7 +269,7 @@ export const returnRation = endpoint({
   operationId: 'returnRation',
   access: 'records',
   summary: 'Return a proposal to the nutritionist',
-  description: 'It is a draft again; the words say what should be different.',
+  description: 'It becomes a draft again; the words say what should change.',
   body: z.strictObject({ words }),
 });
 export const acceptRation = endpoint({
@@ -269,7 +278,7 @@ export const acceptRation = endpoint({
   operationId: 'acceptRation',
   access: 'records',
   summary: 'Accept a proposed ration',
-  description: 'By the owner or a manager. From here on it does not change.',
+  description: 'By the owner or a manager. From then on it does not change.',
   body: z.strictObject({ words: words.optional() }),
 });
 export const useRation = endpoint({
@@ -277,13 +286,15 @@ export const useRation = endpoint({
   path: '/v1/operations/:operationId/rations/:rationId/use',
   operationId: 'useRation',
   access: 'records',
-  summary: 'Take an accepted ration in use from a day on',
+  summary: 'Put an accepted ration into use from a day on',
   description: "The herd's ration in use on that day is superseded by it. A herd has one ration in use on any day.",
   body: z.strictObject({
-    from: day.describe('First day of the span, included'),
+    from: day.describe('First day of its use'),
     until: day
       .optional()
-      .describe('First day on which it is no longer in use; open if absent, or until a later ration begins'),
+      .describe(
+        'First day on which it is no longer in use; left out, it runs until the next ration begins or its use is ended',
+      ),
     words: words.optional(),
   }),
 });
@@ -303,7 +314,10 @@ export const rationInUse = endpoint({
   access: 'read',
   summary: 'The ration in use for a herd on a day',
   params: herdParams,
-  query: z.strictObject({ ...unitsQuery, on: day.optional().describe('The day; today at the ranch if absent') }),
+  query: z.strictObject({
+    ...unitsQuery,
+    on: day.optional().describe('Day to look up; today at the ranch if left out'),
+  }),
   answer: rationOut,
 });
 
@@ -315,9 +329,9 @@ const noteOut = z
     words: z.string().describe('What was said, in words'),
     writtenAt: instantOut,
     writtenBy: id,
-    writer: z.string().describe('Name of the writer').nullable(),
+    writer: z.string().describe('Name of the writer; null where you may not see it').nullable(),
   })
-  .meta({ id: 'RationNote', description: 'Words between nutritionist and ranch about a ration; never edited' });
+  .meta({ id: 'RationNote', description: 'Notes between the nutritionist and the ranch about a ration; never edited' });
 export const createRationNote = endpoint({
   method: 'POST',
   path: '/v1/operations/:operationId/rations/:rationId/notes',
@@ -325,7 +339,7 @@ export const createRationNote = endpoint({
   tag,
   access: 'read',
   summary: 'Write a note on a ration',
-  description: 'By the nutritionist, a manager or the owner; others read.',
+  description: 'By the nutritionist, a manager or the owner; others can read it.',
   params,
   body: z.strictObject({ words: note.refine((text) => text.length > 0, 'must not be empty') }),
   answer: noteOut,
@@ -337,7 +351,7 @@ export const listRationNotes = endpoint({
   operationId: 'listRationNotes',
   tag,
   access: 'read',
-  summary: 'Notes and steps of a ration, oldest first',
+  summary: 'Notes and review steps of a ration, oldest first',
   params,
   query: z.strictObject(pageQuery),
   answer: pageAnswer(noteOut),
@@ -346,13 +360,13 @@ export const listRationNotes = endpoint({
 
 const judgingQuery = {
   ...unitsQuery,
-  on: day.optional().describe('The day; today at the ranch if absent'),
+  on: day.optional().describe('Day to judge on; today at the ranch if left out'),
   edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
   coldMethod: z
     .enum(COLD_METHODS)
     .default('heat-balance')
-    .describe('How cold is reckoned where a weather day is known'),
-  weather: z.enum(['known', 'none']).default('known').describe('Whether the weather day of the ranch counts'),
+    .describe("How the cost of cold is worked out where the day's weather is known"),
+  weather: z.enum(['known', 'none']).default('known').describe("Whether the day's weather at the ranch is allowed for"),
 };
 
 const figure = z.number().nullable();
@@ -362,48 +376,56 @@ const evaluationOut = z
     herdId: id,
     herd: z.string().describe('Name of the herd'),
     onDay: day,
-    edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system that answered'),
+    edition: z.enum(REQUIREMENT_EDITIONS).describe('Published requirement system that was used'),
     units: unitSystem.describe('Units of this answer'),
-    head: z.number().int().describe('Head on that day'),
+    head: z.number().int().describe('Head on the day'),
     bodyWeight: massOut.describe('Mean full weight that was used'),
     bodyWeightFrom: z.string().describe('Where that weight comes from'),
     weather: weatherOut.nullable(),
     perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('What is offered, per head per day'),
-    wastedPercent: z.number().describe('Share of it that is not eaten'),
+    wastedPercent: z.number().describe('Share of it that is refused or wasted, %'),
     ...judgementShape,
     lines: z.array(nutrientLineOut),
     gain: z
       .object({
-        energyAllowed: massOut.describe('What the energy allows').nullable(),
-        proteinAllowed: massOut.describe('What the protein allows').nullable(),
-        target: massOut.describe('What the ration is meant to achieve').nullable(),
+        energyAllowed: massOut.describe('Gain that the energy allows; null where it is not known').nullable(),
+        proteinAllowed: massOut.describe('Gain that the protein allows; null where it is not known').nullable(),
+        target: massOut.describe('Gain wanted; null if none was set').nullable(),
       })
-      .describe('Growing cattle, a day; the smaller rules'),
+      .describe('Growing cattle: gain per head per day; the smaller figure decides'),
     ratios: z.object({
       calciumToPhosphorus: figure.describe('Ratio of calcium to phosphorus'),
-      tetanyRatio: figure.describe('K/(Ca+Mg) in equivalents'),
-      sulfurPercentOfDryMatter: figure.describe('Feed and water together'),
-      nitrateNitrogenPpm: figure.describe('Whole ration, NO3-N of dry matter'),
-      nitrateVerdict: z.string().describe('What the guide says of it').nullable(),
-      degradableProteinBalanceGrams: figure.describe('Rumen-degradable protein less what the microbes can use, a day'),
-      forageShare: z.number().describe('Of the dry matter, 0 to 1'),
-      longStemShare: z.number().describe('Of the dry matter, 0 to 1'),
+      tetanyRatio: figure.describe('Ratio K/(Ca+Mg) in equivalents, a guide to grass tetany'),
+      sulfurPercentOfDryMatter: figure.describe('Sulfur of feed and water together, % of dry matter'),
+      nitrateNitrogenPpm: figure.describe('NO3-N of the whole ration, ppm of dry matter'),
+      nitrateVerdict: z
+        .string()
+        .describe('What the guide says about it; null where the nitrate is not known')
+        .nullable(),
+      degradableProteinBalanceGrams: figure.describe(
+        'Rumen-degradable protein less what the microbes can use, grams per head per day',
+      ),
+      forageShare: z.number().describe('Share of forage in the dry matter, 0 to 1'),
+      longStemShare: z.number().describe('Share of long-stem forage in the dry matter, 0 to 1'),
     }),
     costPerLot: z
       .array(
         z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), perHeadDay: moneyOut.nullable() }),
       )
-      .describe('Empty for readers without prices'),
+      .describe('Cost of each lot; empty for readers without prices'),
     likelyEatenFirst: z
       .array(
         z.object({ position: z.number().int().describe('Place of the layer in the stack; 1 is the bottom'), role }),
       )
-      .describe('Top first; cattle still sort, so this is an order of chances. Common practice, no source'),
-    layingCautions: z.array(cautionOut).describe('About the order, the room and the way of laying'),
+      .describe(
+        'Layers in the order in which they are likely eaten, top first; cattle still sort, so it is only ' +
+          'likely. Common practice, no source',
+      ),
+    layingCautions: z.array(cautionOut).describe('Cautions about the order, the room and the way of laying'),
     notes: z.array(
       z.object({
         code: z.string().describe('Code that stays the same between releases'),
-        message: z.string().describe('A default taken, a limit met, a doubt'),
+        message: z.string().describe('A default that was used, a limit that was reached or a doubt'),
         source: z.string().describe('Where it comes from'),
       }),
     ),
@@ -414,11 +436,11 @@ const evaluationOut = z
           message: z.string().describe('Why the ration cannot be judged'),
         }),
       )
-      .describe('Empty where it can'),
+      .describe('Why the ration cannot be judged; empty where it can'),
   })
   .meta({
     id: 'RationEvaluation',
-    description: "A ration against what the herd needs; an aid to a licensed nutritionist's judgement",
+    description: 'A ration against what the herd needs; an aid to a licensed nutritionist, not a substitute',
   });
 
 export const evaluateRationAtHand = endpoint({
@@ -443,8 +465,8 @@ export const evaluateUnsaved = endpoint({
   tag,
   access: 'desk',
   status: 200,
-  summary: 'Judge a ration without keeping it',
-  description: 'The same as for a kept ration. Nothing is saved.',
+  summary: 'Judge a ration without saving it',
+  description: 'The answer is that of a saved ration. Nothing is saved.',
   params: herdParams,
   query: z.strictObject(judgingQuery),
   body: z.strictObject({

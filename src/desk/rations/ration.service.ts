@@ -108,8 +108,8 @@ export class RationService {
         '#/layers',
         'shares-need-their-basis',
         null,
-        'the layers, told on the new basis',
-        'Shares on another basis are other shares: send the layers with it.',
+        'the layers, with shares on the new basis',
+        'Shares mean something else on another basis: send the layers with it.',
       );
     const template = body.templateKey === undefined ? before.template_key : body.templateKey;
     const filled =
@@ -204,12 +204,12 @@ export class RationService {
     if (before.state !== 'accepted')
       throw new Problem(
         'conflict',
-        `This ration is ${stateWords(before.state)}; the ranch accepts it before it is used.`,
+        `This ration is ${stateWords(before.state)}; the ranch must accept it before it is used.`,
       );
     if (before.in_use_from !== null)
       throw new Problem(
         'conflict',
-        `This ration was taken in use on ${before.in_use_from}; draft a new one to feed it again.`,
+        `This ration was put into use on ${before.in_use_from}; draft a new one to feed it again.`,
       );
     const others = await this.rations.othersInUse(tenant, before);
     const later = others
@@ -337,7 +337,7 @@ export class RationService {
         '#/templateKey',
         'no-such-template',
         body.templateKey,
-        'a template of the list of this operation',
+        "a template from this operation's list",
         'There is no such layer template.',
       );
     const basis = body.basis ?? template?.basis;
@@ -365,7 +365,7 @@ export class RationService {
         'not-the-basis-of-the-template',
         basis,
         template.basis,
-        `The shares of the template are told by ${template.basis}.`,
+        `The shares of the template are by ${template.basis}.`,
       );
     return { ...body, basis, layers: sharesFrom(template, body.layers) };
   }
@@ -474,7 +474,10 @@ export class RationService {
 
 function backToDraft(before: RationRow): { state: 'draft' } {
   if (before.state !== 'proposed')
-    throw new Problem('conflict', `This ration is ${stateWords(before.state)}; only a proposed one goes back.`);
+    throw new Problem(
+      'conflict',
+      `This ration is ${stateWords(before.state)}; only a proposed one can go back to draft.`,
+    );
   return { state: 'draft' };
 }
 

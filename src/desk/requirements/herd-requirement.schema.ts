@@ -7,10 +7,10 @@ import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.sc
 import { weatherOut } from '../facts/weather.schema.js';
 
 const stepOut = z.object({
-  name: z.string().describe('What was worked out'),
+  name: z.string().describe('Name of the step or figure'),
   value: z.number().describe('The figure, in the unit beside it'),
   unit: z.string().describe('Unit of the figure beside it'),
-  source: z.string().describe('Equation and where it is published'),
+  source: z.string().describe('The equation and where it was published'),
 });
 const gramsADay = z.number().describe('The need in grams per head per day');
 const megacalories = z.number().describe('The need in megacalories per head per day');
@@ -19,9 +19,9 @@ const requirementOut = z.object({
   edition: z.enum(REQUIREMENT_EDITIONS).describe('Published system: NRC 2000 update, or NASEM 2016 where it differs'),
   perHead: z
     .object({
-      dryMatterIntake: massOut.describe('Predicted intake'),
+      dryMatterIntake: massOut.describe('Predicted dry matter intake'),
       netEnergyMaintenanceTotal: megacalories.describe(
-        'Mcal a day: maintenance with weather and activity, pregnancy and milk',
+        'Mcal per day: maintenance with weather and activity, pregnancy and milk',
       ),
       netEnergyMaintenance: megacalories,
       netEnergyGain: megacalories,
@@ -37,7 +37,7 @@ const requirementOut = z.object({
           value: z.number().describe('The figure, in the unit beside it'),
           unit: z.enum(['gal', 'L']).describe('US gallons or litres'),
         })
-        .describe('Water that a head drinks per day'),
+        .describe('Water that an animal needs per day'),
     })
     .nullable(),
   perHerd: z
@@ -48,9 +48,9 @@ const requirementOut = z.object({
           value: z.number().describe('The figure, in the unit beside it'),
           unit: z.enum(['gal', 'L']).describe('US gallons or litres'),
         })
-        .describe('Water that a head drinks per day'),
+        .describe('Water that the whole herd needs per day'),
     })
-    .describe('For all head of the herd, per day')
+    .describe('For all head of the herd, per day; null where the need cannot be worked out')
     .nullable(),
   diet: z
     .object({
@@ -58,21 +58,30 @@ const requirementOut = z.object({
       totalDigestibleNutrientsPercent: z.number().describe('TDN of the diet, % of dry matter'),
       origin: z
         .enum(['given', 'solved', 'closest'])
-        .describe('given: the ration in use; solved: the leanest diet that covers the need; closest: none does'),
+        .describe(
+          'given: the diet of the ration in use; solved: the poorest diet that covers the need; closest: the ' +
+            'one that comes closest where none does',
+        ),
     })
     .nullable(),
   coldMethod: z
     .enum([...COLD_METHODS, 'none'])
-    .describe('How cold was reckoned')
+    .describe(
+      'How the cost of cold was worked out, none where no weather was allowed for; null where the need ' +
+        'cannot be worked out',
+    )
     .nullable(),
-  lowerCriticalTemperatureCelsius: z.number().describe('Below it cold costs energy').nullable(),
+  lowerCriticalTemperatureCelsius: z
+    .number()
+    .describe('Air temperature below which cold costs energy, °C; null where it was not worked out')
+    .nullable(),
   working: z
     .array(z.object({ family: z.string().describe('Family of equations'), steps: z.array(stepOut) }))
     .describe('Every step, so that each figure can be traced'),
   notes: z.array(
     z.object({
       code: z.string().describe('Code that stays the same between releases'),
-      message: z.string().describe('A default taken, a limit met, a doubt'),
+      message: z.string().describe('A default that was used, a limit that was reached or a doubt'),
       source: z.string().describe('Where it comes from'),
     }),
   ),
@@ -80,11 +89,11 @@ const requirementOut = z.object({
     .array(
       z.object({
         code: z.string().describe('Code that stays the same between releases'),
-        field: z.string().describe('What is missing or wrong'),
+        field: z.string().describe('The field that is missing or wrong'),
         message: z.string().describe('Why it cannot be worked out'),
       }),
     )
-    .describe('Empty where it can'),
+    .describe('Why the need cannot be worked out; empty where it can'),
 });
 
 export const herdRequirements = endpoint({
@@ -100,18 +109,18 @@ export const herdRequirements = endpoint({
   params: operationParams.extend({ herdId: id }),
   query: z.strictObject({
     ...unitsQuery,
-    on: day.optional().describe('The day; today at the ranch if absent'),
-    edition: z.enum(REQUIREMENT_EDITIONS).optional().describe('Only this edition; both if absent'),
-    coldMethod: z.enum(COLD_METHODS).default('heat-balance').describe('How cold is reckoned'),
-    weather: z.enum(['known', 'none']).default('known').describe('Whether the weather day counts'),
+    on: day.optional().describe('Day to work out; today at the ranch if left out'),
+    edition: z.enum(REQUIREMENT_EDITIONS).optional().describe('Only this edition; both if left out'),
+    coldMethod: z.enum(COLD_METHODS).default('heat-balance').describe('How the cost of cold is worked out'),
+    weather: z.enum(['known', 'none']).default('known').describe("Whether the day's weather is allowed for"),
     diet: z
       .enum(['ration-in-use', 'solved'])
       .default('ration-in-use')
-      .describe('Diet that intake is predicted on; without a ration in use the one that just covers the need'),
+      .describe('Diet that intake is predicted from; without a ration in use, the one that just covers the need'),
     grazing: z
       .enum(['true', 'false'])
       .default('false')
-      .describe('true: the herd walks and grazes for part of its feed'),
+      .describe('True if the herd walks and grazes for part of its feed'),
   }),
   answer: z
     .object({
@@ -119,13 +128,13 @@ export const herdRequirements = endpoint({
       herd: z.string().describe('Name of the herd'),
       onDay: day,
       cattleClass: z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations'),
-      head: z.number().int().describe('Head on that day'),
-      bodyWeight: massOut.describe('Mean full weight'),
+      head: z.number().int().describe('Head on the day'),
+      bodyWeight: massOut.describe('Mean full weight that was used'),
       bodyWeightFrom: z.string().describe('Where that weight comes from'),
       daysPregnant: z.number().int().describe('Counted from the day of breeding').nullable(),
       daysInMilk: z.number().int().describe('Counted from the day of calving').nullable(),
       bodyCondition: z.number().describe('Body condition score, 1 (emaciated) to 9 (obese)').nullable(),
-      dietFrom: z.string().describe('Which diet intake was predicted on'),
+      dietFrom: z.string().describe('Which diet intake was predicted from'),
       weather: weatherOut.nullable(),
       units: unitSystem.describe('Units of this answer'),
       requirements: z.array(requirementOut).describe('One for each edition'),

@@ -52,7 +52,7 @@ export class HerdRequirementService {
       daysPregnant: animal.daysPregnant ?? null,
       daysInMilk: animal.daysInMilk ?? null,
       bodyCondition: animal.bodyConditionScore ?? null,
-      dietFrom: diet?.from ?? 'the leanest diet whose predicted intake covers the need',
+      dietFrom: diet?.from ?? 'the poorest diet whose predicted intake covers the need',
       weather: weather === undefined ? null : writeWeather(facts, query.coldMethod),
       units,
       requirements: editions.map((edition): One => {

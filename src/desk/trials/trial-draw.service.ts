@@ -41,14 +41,14 @@ export class TrialDrawService {
 
   async draw(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.drawTrialArms>): Promise<Draw> {
     const trial = await this.trials.one(tenant, params.trialId, { lock: true });
-    if (trial.row.state !== 'draft') throw new Problem('conflict', 'This trial began; its draw stands.');
+    if (trial.row.state !== 'draft') throw new Problem('conflict', 'This trial has begun; its draw stands.');
     if (trial.draws > 0 && body.reason === undefined)
       throw ruleBroken(
         '#/reason',
         'drawn-before',
         null,
         'a reason',
-        'The arms are drawn already. Drawing again until it pleases would spoil the trial; say why it must be.',
+        'The arms are already drawn. Drawing again until the result suits would spoil the trial; say why it is needed.',
       );
     refuseUnevenPens(trial);
     const weighed = await this.#weighed(tenant, body.weighInIds, body.leaveOut);
@@ -166,13 +166,13 @@ export class TrialDrawService {
       const row = rows.find((one) => one.id === id);
       const at = `#/weighInIds/${index}`;
       if (row === undefined)
-        throw new Problem('not-found', 'A weigh-in that the body names does not exist.', [
+        throw new Problem('not-found', 'A weigh-in named in the request does not exist.', [
           {
             pointer: at,
             code: 'no-such-weigh-in',
             given: id,
             allowed: 'a weigh-in of this operation',
-            message: 'There is no such weigh-in, or none that you may know of.',
+            message: 'There is no such weigh-in, or none that you may see.',
           },
         ]);
       if (row.scope !== 'animal')
@@ -181,10 +181,10 @@ export class TrialDrawService {
           'group-weights',
           id,
           'a weigh-in animal by animal',
-          'A group weight tells nothing about single animals; weigh them one by one.',
+          'A group weight says nothing about single animals; weigh them one by one.',
         );
       if (row.taken_back !== null)
-        throw ruleBroken(at, 'taken-back', id, 'a weigh-in that stands', 'This weigh-in was reversed.');
+        throw ruleBroken(at, 'taken-back', id, 'a weigh-in that was not reversed', 'This weigh-in was reversed.');
       return row;
     });
   }
@@ -204,7 +204,7 @@ function refuseUnpaired([one, other]: readonly WeighInRow[]): void {
       '#/weighInIds/1',
       'not-a-pair',
       other.id,
-      'a weigh-in of the same herd, of the same fill, on the day before or after',
+      'a weigh-in of the same herd, with the same fill, on the day before or after',
       'Start weights are averaged over two days in a row.',
     );
   }
@@ -238,7 +238,7 @@ function otherThanPlanned({ plan, arms }: WholeTrial, head: number): string[] {
   return head === planned
     ? []
     : [
-        `The plan reckons with ${planned} head and ${head} were drawn: what the plan promised to see does not ` +
+        `The plan assumes ${planned} head and ${head} were drawn: what the plan promised to detect does not ` +
           'hold as it stands.',
       ];
 }

@@ -33,7 +33,7 @@ export class TrialEventService {
         'outside-the-trial',
         body.happenedOn,
         `${trial.begins_on} to ${until}`,
-        'That day is not in the trial.',
+        'That day is outside the trial.',
       );
     const draw = await this.trials.draw(tenant, trial.id);
     const animals = draw === undefined ? [] : await this.trials.animals(tenant, [draw.id]);

@@ -20,23 +20,26 @@ const penOut = z.string().describe('Name of the pen; null where animals are not 
 export const gapOut = z
   .object({
     code: z.string().describe('Code that stays the same between releases'),
-    day: z.number().int().describe('Day of the trial').nullable(),
+    day: z.number().int().describe('Day of the trial; null where it is not about one day').nullable(),
     on: day.nullable(),
     armId: id,
     pen: penOut,
-    animal: z.string().describe('Tag or electronic number').nullable(),
-    words: z.string().describe('What is missing or happened'),
+    animal: z
+      .string()
+      .describe('Tag or electronic number of the animal; null where it is not about one animal')
+      .nullable(),
+    words: z.string().describe('What is missing or what happened'),
     treatment: z.string().describe('What the judgement does about it'),
   })
-  .meta({ id: 'TrialGap', description: 'Where the records depart from the protocol, and how that is treated' });
+  .meta({ id: 'TrialGap', description: 'Where the records depart from the protocol, and how that is handled' });
 
 const runArm = z.object({
   armId: id,
   arm: z.string().describe('Name of the arm of the trial'),
-  drawn: z.number().int().describe('How many animals were drawn into the arms'),
-  left: z.number().int().describe('Of these died, sold or lost'),
-  feedings: z.number().int().describe('Feedings that count'),
-  daysFed: z.number().int().describe('Days with a feeding of every pen'),
+  drawn: z.number().int().describe('How many animals were drawn into this arm'),
+  left: z.number().int().describe('How many of them died, were sold or were lost'),
+  feedings: z.number().int().describe('Number of feedings that count'),
+  daysFed: z.number().int().describe('Days on which every pen has a recorded feeding'),
   daysToFeed: z.number().int().describe('Days of feeding so far'),
   fed: massOut,
   refused: massOut,
@@ -48,8 +51,8 @@ const trialRun = z
     trial: z.string().describe('Name of the trial'),
     state: z.enum(TRIAL_STATES).describe('State of the trial: draft, running or closed'),
     onDay: day,
-    dayOfTrial: z.number().int().describe('Counted from day 0'),
-    lengthDays: z.number().int().describe('Length of the trial in days, amendments counted in'),
+    dayOfTrial: z.number().int().describe('Day of the trial, counted from day 0'),
+    lengthDays: z.number().int().describe('Length of the trial in days, with its amendments'),
     units: unitSystem.describe('Units of this answer'),
     weighingDays: z.array(
       z.object({
@@ -58,7 +61,7 @@ const trialRun = z
         kind: z.enum(['start', 'interim', 'end']).describe('Which weighing of the trial: start, interim or end'),
         weighed: z.number().int().describe('How many animals were weighed'),
         of: z.number().int().describe('Animals in the trial on that day'),
-        passed: z.boolean().describe('True once the day is over'),
+        passed: z.boolean().describe('True once the day has passed'),
       }),
     ),
     weighIns: z.array(
@@ -66,9 +69,9 @@ const trialRun = z
         weighInId: id,
         weighedOn: day,
         day: z.number().int().describe('Day of the trial'),
-        fill: z.enum(WEIGHING_FILLS).describe('How they were weighed'),
-        animals: z.number().int().describe('How many animals this trial counts in'),
-        others: z.array(z.string()).describe('Weighed with them, not in this trial'),
+        fill: z.enum(WEIGHING_FILLS).describe('Whether they were weighed full or shrunk'),
+        animals: z.number().int().describe('How many animals of this trial were weighed'),
+        others: z.array(z.string()).describe('How many animals outside this trial were weighed with them'),
       }),
     ),
     arms: z.array(runArm),
@@ -89,27 +92,27 @@ export const getTrialRun = endpoint({
   access: 'read',
   summary: 'How a trial stands, and its gaps',
   params: trialParams,
-  query: z.strictObject({ ...unitsQuery, on: day.optional().describe('The day; today if absent') }),
+  query: z.strictObject({ ...unitsQuery, on: day.optional().describe('Day to look at; today if left out') }),
   answer: trialRun,
   problems: ['conflict'],
 });
 
 const difference = z
   .object({
-    method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('How it was estimated'),
-    difference: massOut.describe('Change less usual, a day'),
-    low: massOut.describe('Low end of the interval, a day'),
+    method: z.enum(['welch', 'pooled', 'analysis-of-covariance']).describe('How the difference was estimated'),
+    difference: massOut.describe('Gain of the change less gain of the usual feeding, per head per day'),
+    low: massOut.describe('Low end of the interval, per head per day'),
     high: massOut.describe('High end of the interval, per head per day'),
     standardError: massOut,
     degreesOfFreedom: z.number().describe('Degrees of freedom of the error'),
-    t: z.number().describe("Student's t of the difference; null where it cannot be told").nullable(),
-    p: z.number().describe('Two-sided p-value of the comparison').nullable(),
-    confidence: z.number().describe('Of this interval'),
+    t: z.number().describe("Student's t of the difference; null where it cannot be worked out").nullable(),
+    p: z.number().describe('Two-sided p-value of the comparison; null where it cannot be worked out').nullable(),
+    confidence: z.number().describe('Confidence of this interval, 0 to 1'),
   })
   .meta({ id: 'DailyGainDifference', description: 'A difference in daily gain with its interval' });
 const verdict = z
   .enum(['favours', 'no-clear-difference', 'too-small-to-tell'])
-  .describe('What the interval allows to say');
+  .describe('What the interval allows one to say');
 const setOut = z.object({
   units: z.array(
     z.object({
@@ -128,18 +131,22 @@ const moneys = (what: string) => z.object({ low: moneyOut, estimate: moneyOut, h
 const armOut = z.object({
   armId: id,
   arm: z.string().describe('Name of the arm of the trial'),
-  role: z.enum(TRIAL_ARM_ROLES).describe('usual, or a change'),
+  role: z.enum(TRIAL_ARM_ROLES).describe('usual, or a change compared with it'),
   feeding: z.string().describe('What the arm was fed, in words'),
   headDrawn: z.number().int().describe('How many animals were drawn into this arm'),
-  headWithGain: z.number().int().describe('With a start and an end weight'),
+  headWithGain: z.number().int().describe('Animals with a start and an end weight'),
   headDied: z.number().int().describe('How many head died'),
-  headDays: z.number().int().describe('Days on feed, all animals'),
-  dailyGain: massOut.describe('Mean of the animals with a gain').nullable(),
-  dailyGainDeadsIn: massOut.describe('The dead counted as losing all their start weight').nullable(),
+  headDays: z.number().int().describe('Head-days: days on feed, added up over all animals'),
+  dailyGain: massOut.describe('Mean daily gain of the animals that have one; null where none has').nullable(),
+  dailyGainDeadsIn: massOut
+    .describe(
+      'Daily gain with deads in: the dead count as losing all their start weight; null where it cannot be worked out',
+    )
+    .nullable(),
   hay: z
     .object({
       fed: massOut,
-      eaten: massOut.describe('Fed less refused less wasted'),
+      eaten: massOut.describe('Hay fed less refused less wasted'),
       refused: massOut,
       wasted: massOut,
       fedPerHeadDay: massOut,
@@ -147,30 +154,42 @@ const armOut = z.object({
       wastedPerHeadDay: massOut,
       wastedShare: z.number().describe('Share of what was fed that was wasted, 0 to 1'),
       dryMatterEaten: massOut,
-      fedPerGain: z.number().describe('Mass as fed per mass of gain').nullable(),
-      eatenPerGain: z.number().describe('The same of hay eaten').nullable(),
-      wastedPerGain: z.number().describe('The same of hay wasted').nullable(),
-      conversion: z.number().describe('Dry matter eaten per gain').nullable(),
+      fedPerGain: z
+        .number()
+        .describe('Hay fed per unit of gain, by weight; null where there is no gain to divide by')
+        .nullable(),
+      eatenPerGain: z
+        .number()
+        .describe('Hay eaten per unit of gain, by weight; null where there is no gain to divide by')
+        .nullable(),
+      wastedPerGain: z
+        .number()
+        .describe('Hay wasted per unit of gain, by weight; null where there is no gain to divide by')
+        .nullable(),
+      conversion: z
+        .number()
+        .describe('Dry matter eaten per unit of gain; null where there is no gain to divide by')
+        .nullable(),
     })
     .nullable(),
   cost: z
     .object({
       feed: moneyOut,
-      other: moneyOut.describe('Yardage and other costs per head per day'),
+      other: moneyOut.describe('Yardage and other costs over the days of the trial'),
       perHeadDay: moneyOut,
       feedCostOfGain: pricePerMassOut.nullable(),
       totalCostOfGain: pricePerMassOut.nullable(),
     })
-    .describe('Absent for readers without prices, or where nobody who judged saw them')
+    .describe('Null for readers without prices, or where nobody who judged could see them')
     .nullable(),
   notes: z.array(z.string()).describe('What is missing in the records; empty if nothing'),
 });
 const budget = z.object({
   days: z.number().int().describe('Days over which the figure was measured'),
   valueOfGain: pricePerMassOut,
-  addedReturnsPerHead: moneys('What the added gain is worth, a head'),
-  addedCostsPerHead: moneyOut.describe('Cost of the change, a head; negative where it costs less'),
-  netPerHead: moneys('Returns less costs, a head'),
+  addedReturnsPerHead: moneys('What the added gain is worth, per head'),
+  addedCostsPerHead: moneyOut.describe('Added cost of the change, per head; below zero where it costs less'),
+  netPerHead: moneys('Added returns less added costs, per head'),
   overHerd: z
     .object({
       head: z.number().int().describe('Number of head'),
@@ -178,7 +197,7 @@ const budget = z.object({
       net: moneys('Over all head'),
     })
     .nullable(),
-  verdict: z.enum(['pays', 'costs', 'too-small-to-tell']).describe('What the interval allows to say'),
+  verdict: z.enum(['pays', 'costs', 'too-small-to-tell']).describe('What the interval allows one to say'),
   words: z.array(z.string()).describe('The same in sentences, to be read out as they stand'),
 });
 const comparison = z.object({
@@ -187,24 +206,32 @@ const comparison = z.object({
   usual: z.string().describe('Name of the usual feeding'),
   change: z.string().describe('Name of the change'),
   verdict,
-  favours: z.enum(['change', 'usual']).describe('Which one, if either').nullable(),
-  worthwhileForSure: z.boolean().describe('The whole interval is worthwhile').nullable(),
-  words: z.array(z.string()).describe('The verdict in sentences'),
-  answer: difference.describe('All animals as drawn, by the method of the plan').nullable(),
-  animalsOnly: difference
-    .describe('With too few pens to judge by: the difference between the animals, which does not prove the feeding')
+  favours: z.enum(['change', 'usual']).describe('Which feeding the interval favours; null if neither').nullable(),
+  worthwhileForSure: z
+    .boolean()
+    .describe('True if the whole interval is worthwhile; null where there is no interval')
     .nullable(),
-  asDrawn: setOut.describe('Intention to treat'),
-  perProtocol: setOut.describe('Those that followed the protocol'),
+  words: z.array(z.string()).describe('The verdict in sentences'),
+  answer: difference
+    .describe('All animals as drawn, by the method of the plan; null where it cannot be estimated')
+    .nullable(),
+  animalsOnly: difference
+    .describe(
+      'With too few pens to judge by, the difference between the animals, which proves nothing about the ' +
+        'feeding; null otherwise',
+    )
+    .nullable(),
+  asDrawn: setOut.describe('All animals in the arm they were drawn into (intention to treat)'),
+  perProtocol: setOut.describe('Only the animals that followed the protocol'),
   missing: z
     .object({
-      head: z.number().int().describe('Animals without a gain'),
+      head: z.number().int().describe('Number of animals without a gain'),
       againstChange: difference,
       againstUsual: difference,
     })
     .describe(
-      'The answer with gains put in for animals that have none: the worst seen in one ' +
-        'arm and the best in the other, and the other way round',
+      'The answer with gains filled in for animals that have none: the worst seen in one ' +
+        'arm and the best in the other, then the other way round; null where no gain is missing',
     )
     .nullable(),
   checks: z
@@ -230,18 +257,30 @@ const comparison = z.object({
       influence: z.array(
         z.object({
           unit: z.string().describe('What was fed apart: animal or pen'),
-          residual: massOut.describe('Spread that is left after the model, per head per day'),
-          cooksDistance: z.number().describe("Cook's distance").nullable(),
-          differenceWithout: massOut.describe('The answer without it, a day').nullable(),
-          shift: z.number().describe('How far the answer moves, in standard errors').nullable(),
+          residual: massOut.describe('Residual of the unit from the model, per head per day'),
+          cooksDistance: z
+            .number()
+            .describe("Cook's distance, how strongly the unit pulls on the fit; null where it cannot be worked out")
+            .nullable(),
+          differenceWithout: massOut
+            .describe('The difference without this unit, per head per day; null where it cannot be worked out')
+            .nullable(),
+          shift: z
+            .number()
+            .describe('How far the difference moves without it, in standard errors; null where it cannot be worked out')
+            .nullable(),
         }),
       ),
     })
     .nullable(),
   nextTrial: z
     .object({
-      spread: massOut.describe('Standard deviation seen here'),
-      unitsPerArm: z.number().int().describe('Units an arm to see the worthwhile difference').nullable(),
+      spread: massOut.describe('Standard deviation of daily gain between units seen in this trial'),
+      unitsPerArm: z
+        .number()
+        .int()
+        .describe('Units per arm needed to detect the worthwhile difference; null where no reasonable number would do')
+        .nullable(),
     })
     .nullable(),
   ifItHeld: z
@@ -250,9 +289,9 @@ const comparison = z.object({
       days: z.number().int().describe('Number of days'),
       addedGain: masses('Gain added over all head and days'),
     })
-    .describe('Over the herd, if it held')
+    .describe('What the difference would come to over the herd if it held; null where no herd size is given')
     .nullable(),
-  partialBudget: budget.describe('Absent for readers without prices, or without a value of gain').nullable(),
+  partialBudget: budget.describe('Null for readers without prices, or without a value of gain').nullable(),
 });
 const animalOut = z.object({
   animal: z.string().describe('Tag or electronic number'),
@@ -260,17 +299,20 @@ const animalOut = z.object({
   pen: penOut,
   startWeight: massOut.nullable(),
   endWeight: massOut.nullable(),
-  days: z.number().describe('Days between the two weighings').nullable(),
+  days: z.number().describe('Days between the start and end weighings; null where one is missing').nullable(),
   dailyGain: massOut.nullable(),
-  gainTo: z.enum(['end', 'last weighing']).describe('Which weight it is measured to').nullable(),
-  followedProtocol: z.boolean().describe('Counts among those that followed the protocol'),
+  gainTo: z
+    .enum(['end', 'last weighing'])
+    .describe('Which weight the gain is measured to; null where there is no gain')
+    .nullable(),
+  followedProtocol: z.boolean().describe('True if the animal counts among those that followed the protocol'),
   departures: z.array(
     z.object({
       code: z.string().describe('Code that stays the same between releases'),
-      day: z.number().describe('Day of the trial').nullable(),
+      day: z.number().describe('Day of the trial; null where it is not about one day').nullable(),
       words: z.string().describe('What happened, in words'),
-      asDrawn: z.string().describe('How it counts among all as drawn'),
-      perProtocol: z.string().describe('How it counts among those that followed the protocol'),
+      asDrawn: z.string().describe('How the animal counts among all as drawn'),
+      perProtocol: z.string().describe('How the animal counts among those that followed the protocol'),
     }),
   ),
 });
@@ -280,23 +322,23 @@ export const judgement = z
     trialId: id,
     number: z.number().int().describe('Number of this one in the trial, counted from 1'),
     asOf: day,
-    dayOfTrial: z.number().int().describe('Counted from day 0'),
+    dayOfTrial: z.number().int().describe('Day of the trial, counted from day 0'),
     units: unitSystem.describe('Units of this answer'),
-    invented: z.boolean().describe('True for demo data'),
+    invented: z.boolean().describe('True for the invented data of the demo'),
     operation: z.string().describe('Name of the operation'),
     trial: z.object({
       name: z.string().describe('Name of the trial'),
       question: z.string().describe('The question that the trial asks, in a sentence'),
       unit: z.enum(['animal', 'pen']).describe('What was fed apart'),
       method: z.enum(['analysis-of-covariance', 'welch']).describe('Method of the plan'),
-      lengthDays: z.number().int().describe('Length of the trial in days, amendments counted in'),
+      lengthDays: z.number().int().describe('Length of the trial in days, with its amendments'),
       beginsOn: day,
       classOfAnimals: z.string().describe('The cattle of the trial, in words'),
       season: z.string().describe('Season of the trial, in words'),
       hay: z.string().describe('The hay that the trial was fed, in words'),
       worthwhileDifference: massOut.describe('Smallest difference per head per day that would be worth a change'),
       seed: z.string().describe('Seed of the draw, from which it can be repeated'),
-      draws: z.number().int().describe('How often it was drawn'),
+      draws: z.number().int().describe('How many times the arms were drawn'),
       amendments: z.array(
         z.object({
           number: z.number().int().describe('Number of this one in the trial, counted from 1'),
@@ -306,21 +348,26 @@ export const judgement = z
       ),
     }),
     look: z.object({
-      number: z.number().int().describe('Looks at new data so far, this one counted'),
-      final: z.boolean().describe('The trial is over'),
-      planned: z.boolean().describe('Named in the plan'),
-      peeking: z.boolean().describe('Not planned: the interval was widened for it'),
-      repeats: z.number().int().describe('The earlier judgement of the same data').nullable(),
+      number: z.number().int().describe('Number of looks at new data so far, including this one'),
+      final: z.boolean().describe('True if the trial was over'),
+      planned: z.boolean().describe('True if the plan named this look'),
+      peeking: z.boolean().describe('True if the look was not planned; the interval was widened for it'),
+      repeats: z
+        .number()
+        .int()
+        .describe('Id of the earlier judgement of the same data; null if there is none')
+        .nullable(),
       falseAlarmChanceUncorrected: z
         .number()
         .describe(
-          'Chance that this many looks find a difference where none is, if the intervals were not widened; a share',
+          'Chance that this many looks would find a difference where there is none if the intervals were not ' +
+            'widened, 0 to 1',
         ),
-      confidence: z.number().describe('Confidence of the interval that the plan asked for'),
-      intervalConfidence: z.number().describe('Of each interval told'),
+      confidence: z.number().describe('Confidence that the plan asked for, 0 to 1'),
+      intervalConfidence: z.number().describe('Confidence of each interval given, 0 to 1'),
     }),
     words: z.array(z.string()).describe('The answer in sentences, taken from the interval'),
-    limits: z.array(z.string()).describe('What it cannot say'),
+    limits: z.array(z.string()).describe('What the judgement cannot say'),
     arms: z.array(armOut),
     comparisons: z.array(comparison),
     growth: z.array(
@@ -339,23 +386,23 @@ export const judgement = z
       weighIns: z.number().int().describe('How many weigh-ins were counted in'),
       feedings: z.number().int().describe('How many feedings were counted in'),
       animals: z.number().int().describe('How many animals were counted in'),
-      hash: z.string().describe('SHA-256 of all that went in, but money'),
-      moneyHash: z.string().describe('SHA-256 of the money that went in; absent for readers without prices').nullable(),
+      hash: z.string().describe('SHA-256 of all that went in except money'),
+      moneyHash: z.string().describe('SHA-256 of the money that went in; null for readers without prices').nullable(),
     }),
     plan: planAnswer.describe('What the plan promised when the trial began'),
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'TrialJudgement', description: 'One look at a trial; kept as it was, never edited' });
+  .meta({ id: 'TrialJudgement', description: 'One look at a trial, kept as it was and never edited' });
 
 export const judgementSummary = z.object({
   id,
   number: z.number().int().describe('Number of this one in the trial, counted from 1'),
   asOf: day,
-  look: z.number().int().describe('Which look at new data'),
-  final: z.boolean().describe('The trial was over'),
+  look: z.number().int().describe('Number of the look at new data'),
+  final: z.boolean().describe('True if the trial was over'),
   peeking: z.boolean().describe('True if the look was not planned, so that it proves less'),
-  verdicts: z.array(verdict).describe('One for each change'),
+  verdicts: z.array(verdict).describe('One verdict for each change'),
   inputsHash: z.string().describe('SHA-256 of what went in'),
   recordedAt: instantOut,
   recordedBy: id,
@@ -370,29 +417,29 @@ export const judgeTrialNow = endpoint({
   summary: 'Judge a trial as of a day',
   description:
     'Every look is kept with what went in. A look that the plan does not name is marked as peeking and its ' +
-    'interval is widened; the same data judged again is the same look. Money is reckoned only for those who see ' +
+    'interval is widened; judging the same data again is the same look. Money is worked out only for those who see ' +
     'prices.',
   params: trialParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
-    asOf: day.optional().describe('Day to judge the trial on; today if absent'),
+    asOf: day.optional().describe('Day to judge the trial on; today if left out'),
     herdHead: z
       .number()
       .int()
       .min(1)
       .max(1_000_000)
       .optional()
-      .describe("Head over which to reckon; the plan's if absent"),
+      .describe("Head to work the result out for; the plan's if left out"),
     valueOfGain: z
       .strictObject({
         amount: amountIn
           .refine((value) => Number(value) >= 0, 'must be 0 or more')
           .describe('Amount of money, 0 or more'),
-        currency: currency.optional().describe("The operation's if absent"),
+        currency: currency.optional().describe("Currency of the amount; the operation's if left out"),
         per: massUnit,
       })
       .optional()
-      .describe('What a unit of gain is worth; no partial budget without it'),
+      .describe('What a unit of gain is worth; without it there is no partial budget'),
   }),
   answer: judgement,
   creates: (created, { operationId, trialId }) =>

@@ -252,7 +252,7 @@ function priceOf(body: Body, operationCurrency: string, money: TrialMoney | null
       'other-currency',
       currency,
       operationCurrency,
-      'The books know no exchange rate.',
+      'These books have no exchange rates.',
     );
   return PricePerMass.of(amount, asCurrency(operationCurrency), per);
 }

@@ -158,7 +158,7 @@ export function checkedPlan(plan: TrialPlanTyped, request: TrialPlanRequest): Tr
       'after-the-end',
       late,
       `before day ${plan.lengthDays}`,
-      'A weighing on the way lies before the end.',
+      'An interim weighing must come before the end.',
     );
   if (plan.fill === 'full' && plan.hoursOffFeed > 0)
     throw ruleBroken(
@@ -166,7 +166,7 @@ export function checkedPlan(plan: TrialPlanTyped, request: TrialPlanRequest): Tr
       'full-weights',
       plan.hoursOffFeed,
       '0 where cattle are weighed full',
-      'Cattle off feed before weighing are weighed shrunk.',
+      'Cattle held off feed before weighing are weighed shrunk.',
     );
   return answer;
 }

@@ -37,7 +37,7 @@ export class TrialRunService {
           code: 'before-the-trial',
           given: on,
           allowed: `${begins} or later`,
-          message: 'The trial had not begun.',
+          message: 'The trial had not begun on that day.',
         },
       ]);
     return answerFrom(
@@ -59,10 +59,10 @@ export function gapsOf(books: TrialBooks): KeptGap[] {
       armId: feeding.armId,
       penId: feeding.pen,
       animalId: null,
-      words: `${feeding.headFed} head were fed on day ${feeding.day} where ${feeding.trialHead} of the trial stand`,
+      words: `${feeding.headFed} head were fed on day ${feeding.day}, ${feeding.trialHead} of them in the trial`,
       treatment: feeding.share.lt(1)
-        ? `Hay counts by head: ${feeding.trialHead} of ${feeding.headFed} shares.`
-        : 'Hay counts whole, over the animals of the trial.',
+        ? `The hay counts by head: ${feeding.trialHead} of ${feeding.headFed} shares.`
+        : 'All of the hay counts, over the animals of the trial.',
     }));
   const gaps = findGaps({
     protocol: books.protocol,

@@ -28,16 +28,19 @@ const share = z.number().gt(0).max(1);
 const penName = line(40).describe('Name of a pen of the trial');
 
 const armIn = z.strictObject({
-  id: id.optional().describe('Of an arm that is there already; absent for a new one'),
+  id: id.optional().describe('Id of an existing arm; left out for a new one'),
   name: line(80).describe('Short name of the feeding'),
-  role: z.enum(TRIAL_ARM_ROLES).describe('Every change is compared with the one usual feeding'),
+  role: z.enum(TRIAL_ARM_ROLES).describe('usual for the usual feeding, or a change that is compared with it'),
   feeding: line(400).describe('What this arm is fed, and how'),
 });
 const spreadIn = z
   .discriminatedUnion('from', [
     z
       .strictObject({ from: z.literal('own-weights') })
-      .describe("From the operation's own weights animal by animal, where they carry it; else the default"),
+      .describe(
+        "From the operation's own weights of single animals if there are enough of them, otherwise the " +
+          'published default',
+      ),
     z
       .strictObject({
         from: z.literal('stated'),
@@ -49,20 +52,24 @@ const spreadIn = z
   ])
   .describe('Standard deviation of daily gain between animals fed alike');
 const looksIn = z.strictObject({
-  atShares: z.array(share).min(1).max(10).describe('Rising shares of the whole length; the last is 1'),
+  atShares: z
+    .array(share)
+    .min(1)
+    .max(10)
+    .describe('Shares of the whole length at which to look, rising; the last is 1'),
   spending: z
     .enum(['obrien-fleming-type', 'pocock-type'])
-    .describe('How the chance of a false alarm is spent over the looks (Lan and DeMets 1983)'),
+    .describe('How the chance of a false alarm is spread over the looks (Lan and DeMets 1983)'),
 });
 
 /** What can be planned. Everything typed is kept as typed. */
 const planFields = {
-  question: line(400).describe('What the trial is to answer'),
+  question: line(400).describe('The question the trial is to answer'),
   unit: z
     .enum(['animal', 'pen'])
     .describe(
       'What is fed apart. animal: each by itself, from its own gate or by hand; pen: pen mates eat together. ' +
-        'Arm mates that eat together make one pen',
+        'Animals of an arm that eat together make one pen',
     ),
   unitsPerArm: z.number().int().min(1).max(5000).describe('Animals or pens in each arm'),
   headPerPen: z.number().int().min(1).max(5000).default(1).describe('Head in one pen; 1 where animals are the unit'),
@@ -73,41 +80,45 @@ const planFields = {
     .max(1000)
     .describe('Days from the first start weighing to the first end weighing'),
   worthwhileDifference: massIn.describe(
-    'Difference in daily gain that would make the change worthwhile; the plan is measured by it, and so is the verdict',
+    'Difference in daily gain that would make the change worthwhile; both the plan and the verdict are ' +
+      'measured against it',
   ),
   spread: spreadIn.default({ from: 'own-weights' }),
   penToPenSpread: massInOrZero
     .nullable()
     .default(null)
-    .describe('Standard deviation of daily gain between pens fed alike, beyond their animals; unknown if absent'),
+    .describe(
+      'Standard deviation of daily gain between pens fed alike, beyond that of their animals; unknown if ' +
+        'null or left out',
+    ),
   weighingSpread: massInOrZero
     .nullable()
     .default(null)
-    .describe('Standard deviation of one weight of one animal from day to day; unknown if absent'),
-  twoWeighingDays: z.boolean().default(true).describe('Start and end weights on two days in a row'),
-  fill: z.enum(WEIGHING_FILLS).default('full').describe('Weighed full, or after a stand off feed and water'),
+    .describe("Standard deviation of an animal's weight from day to day; unknown if null or left out"),
+  twoWeighingDays: z.boolean().default(true).describe('True to take start and end weights on two days in a row'),
+  fill: z.enum(WEIGHING_FILLS).default('full').describe('Weighed full, or shrunk after a stand off feed and water'),
   hoursOffFeed: z.number().min(0).max(48).default(0).describe('Hours off feed and water before every weighing'),
-  interimWeighingDays: z.array(trialDay).max(20).default([]).describe('Days of weighings on the way'),
+  interimWeighingDays: z.array(trialDay).max(20).default([]).describe('Days of interim weighings'),
   confidence: z
     .number()
     .min(0.5)
     .max(0.999)
     .default(0.95)
-    .describe('Of the intervals, over all comparisons and looks; a share'),
+    .describe('Confidence of the intervals over all comparisons and looks, 0 to 1'),
   power: z
     .number()
     .min(0.5)
     .max(0.999)
     .default(0.8)
-    .describe('Share of such trials that should see the worthwhile difference'),
+    .describe('Power: share of such trials that should detect the worthwhile difference, 0 to 1'),
   looks: looksIn
     .nullable()
     .default(null)
-    .describe('Looks before the end that the plan allows for; one look, at the end, if absent'),
+    .describe('Looks that the plan allows for; one look, at the end, if null or left out'),
   method: z
     .enum(['analysis-of-covariance', 'welch'])
     .default('analysis-of-covariance')
-    .describe('How the difference is estimated: allowing for start weight, or the plain difference of means'),
+    .describe('How the difference is estimated: adjusted for start weight, or as the plain difference of means'),
   classOfAnimals: line(200).describe('The cattle of the trial, in words'),
   season: line(120).describe('Season of the trial, in words'),
   hay: line(300).describe('The hay that the trial was fed, in words'),
@@ -118,8 +129,12 @@ const planFields = {
     .max(1_000_000)
     .nullable()
     .default(null)
-    .describe('Head over which the result is to be reckoned, if it held'),
-  pens: z.array(penName).max(200).default([]).describe('Where pens are the unit: their names, as many for each arm'),
+    .describe('Head to work the result out for, if it held'),
+  pens: z
+    .array(penName)
+    .max(200)
+    .default([])
+    .describe('Where pens are the unit: their names, the same number for each arm'),
 };
 export const trialPlan = z.strictObject(planFields);
 export type TrialPlanTyped = z.output<typeof trialPlan>;
@@ -136,7 +151,7 @@ const planOut = z.object({
   worthwhileDifference: typedMass.describe('Smallest difference per head per day that would be worth a change'),
   spread: z
     .object({
-      from: z.enum(['own-weights', 'stated', 'default']).describe('Where the spread came from, as asked for'),
+      from: z.enum(['own-weights', 'stated', 'default']).describe('Where the spread comes from, as the plan asked'),
       perDay: typedMass.describe('Spread per head per day, if it was stated; otherwise null').nullable(),
       source: z.string().describe('Where a stated spread comes from; otherwise null').nullable(),
     })
@@ -145,8 +160,10 @@ const planOut = z.object({
   weighingSpread: typedMass.nullable(),
   looks: z
     .object({
-      atShares: z.array(z.number()).describe('Shares of the whole length'),
-      spending: z.enum(['obrien-fleming-type', 'pocock-type']).describe('Spending function'),
+      atShares: z.array(z.number()).describe('Shares of the whole length at which to look'),
+      spending: z
+        .enum(['obrien-fleming-type', 'pocock-type'])
+        .describe('How the chance of a false alarm is spread over the looks'),
     })
     .nullable(),
   pens: z.array(z.string()).describe('Names of the pens'),
@@ -160,8 +177,8 @@ const amendment = z.object({
   changes: z
     .object({
       lengthDays: z.number().int().optional().describe('New length of the trial in days'),
-      interimWeighingDays: z.array(z.number().int()).optional().describe('New days of weighings on the way'),
-      herdHead: z.number().int().nullable().optional().describe('New head over which the result is reckoned'),
+      interimWeighingDays: z.array(z.number().int()).optional().describe('New days of interim weighings'),
+      herdHead: z.number().int().nullable().optional().describe('New head to work the result out for; null for none'),
       herds: z
         .array(
           z.object({
@@ -171,9 +188,9 @@ const amendment = z.object({
           }),
         )
         .optional()
-        .describe('Herds that joined by this amendment'),
+        .describe('Herds that this amendment added'),
     })
-    .describe('What counts from now on'),
+    .describe('What the amendment changed'),
   recordedAt: instantOut,
   recordedBy: id,
 });
@@ -185,18 +202,18 @@ export const trialOut = z
     herdId: id.describe('The herd that the animals come from'),
     state: z.enum(TRIAL_STATES).describe('A draft can be changed; a running trial can only be amended'),
     arms: z.array(arm),
-    plan: planOut.describe('As typed; frozen once the trial began'),
+    plan: planOut.describe('The plan as typed; frozen once the trial has begun'),
     inForce: z
       .object({
         lengthDays: z.number().int().describe('Length with all amendments'),
-        interimWeighingDays: z.array(z.number().int()).describe('Days of weighings on the way'),
-        herdHead: z.number().int().describe('Head for the reckoning').nullable(),
+        interimWeighingDays: z.array(z.number().int()).describe('Days of interim weighings'),
+        herdHead: z.number().int().describe('Head to work the result out for; null if none is given').nullable(),
       })
       .describe('The plan with its amendments'),
-    beginsOn: day.nullable().describe('Day 0 of the trial, when its feeding begins'),
-    endsOn: day.nullable().describe('Last day of the end weighings'),
+    beginsOn: day.nullable().describe('Day 0 of the trial, when its feeding begins; null until it begins'),
+    endsOn: day.nullable().describe('Last day of the end weighings; null until the trial begins'),
     closedOn: day.nullable(),
-    closeReason: z.string().describe('Why it was closed').nullable(),
+    closeReason: z.string().describe('Why it was closed; null if it is not closed').nullable(),
     herds: z
       .array(
         z.object({
@@ -207,8 +224,8 @@ export const trialOut = z
         }),
       )
       .describe('Herds whose feedings count'),
-    draws: z.number().int().describe('How often the arms were drawn'),
-    judgements: z.number().int().describe('How often the trial was judged'),
+    draws: z.number().int().describe('How many times the arms were drawn'),
+    judgements: z.number().int().describe('How many times the trial was judged'),
     amendments: z.array(amendment).describe('Amendments of the plan, oldest first'),
     units: unitSystem.describe('Units of this answer'),
     createdAt: instantOut,
@@ -228,7 +245,7 @@ export const createTrial = endpoint({
   tag,
   access: 'desk',
   summary: 'Plan a feeding trial',
-  description: 'A draft: nothing is promised and nothing counts before the arms are drawn and the trial begins.',
+  description: 'Creates a draft: nothing is promised and nothing counts until the arms are drawn and the trial begins.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
@@ -251,12 +268,12 @@ export const listTrials = endpoint({
   operationId: 'listTrials',
   tag,
   access: 'read',
-  summary: 'Feeding trials, by name',
+  summary: 'Feeding trials, in order of name',
   params: operationParams,
   query: z.strictObject({
     ...pageQuery,
     ...unitsQuery,
-    state: z.enum(TRIAL_STATES).optional().describe('Only in this state'),
+    state: z.enum(TRIAL_STATES).optional().describe('Only those in this state'),
   }),
   answer: pageAnswer(trialOut),
   paged: true,
@@ -296,11 +313,11 @@ export const changeTrial = endpoint({
   access: 'desk',
   summary: 'Change the plan of a draft',
   description:
-    'Fields left out stay as they are. Arms, unit and pens stand once the arms are drawn; nothing changes once ' +
-    'the trial began.',
+    'Fields left out stay as they are. Arms, unit and pens are fixed once the arms are drawn; nothing changes once ' +
+    'the trial has begun.',
   body: z.strictObject({
     name: name.optional(),
-    arms: z.array(armIn).min(2).max(6).optional().describe('All arms; one that is left out goes'),
+    arms: z.array(armIn).min(2).max(6).optional().describe('All arms; one that is left out is removed'),
     ...withoutDefaults,
   }),
   answer: trialOut,
@@ -310,27 +327,25 @@ export const changeTrial = endpoint({
 });
 
 const assignment = z.object({
-  position: z.number().int().describe('Place in this draw'),
+  position: z.number().int().describe('Position in this draw'),
   visualTag: z.string().describe('Tag as read by eye; null if the animal has none').nullable(),
-  electronicId: z.string().describe('ISO 11784 number').nullable(),
+  electronicId: z.string().describe('Electronic number (ISO 11784); null if the animal has none').nullable(),
   armId: id,
   pen: z.string().describe('Name of the pen; null where animals are not penned apart').nullable(),
-  block: z.number().int().describe('Animals of one block are alike in start weight'),
+  block: z.number().int().describe('Number of the block; animals of one block are alike in start weight'),
   startWeight: massOut,
 });
 const drawOut = z
   .object({
     id,
     trialId: id,
-    number: z.number().int().describe('Counted from 1; the newest counts'),
-    seed: z.string().describe('Kept, so that the draw can be repeated'),
-    generator: z.string().describe('Random numbers by'),
-    weighInIds: z.array(id).describe('Where the start weights come from'),
-    reason: z.string().describe('Why it was drawn again').nullable(),
+    number: z.number().int().describe('Number of the draw, counted from 1; the newest counts'),
+    seed: z.string().describe('Seed of the draw, kept so that it can be repeated'),
+    generator: z.string().describe('Generator of the random numbers'),
+    weighInIds: z.array(id).describe('Weigh-ins that the start weights come from'),
+    reason: z.string().describe('Why the arms were drawn again; null for the first draw').nullable(),
     assignments: z.array(assignment),
-    penArms: z.array(
-      z.object({ pen: z.string().describe('Name of the pen; null where animals are not penned apart'), armId: id }),
-    ),
+    penArms: z.array(z.object({ pen: z.string().describe('Name of the pen'), armId: id })),
     balance: z
       .array(
         z.object({
@@ -343,7 +358,7 @@ const drawOut = z
         }),
       )
       .describe('How alike the arms begin'),
-    largestDifference: massOut.describe('Between mean start weights of arms'),
+    largestDifference: massOut.describe('Largest difference between the mean start weights of two arms'),
     largestDifferenceInSd: z.number().describe('The same in standard deviations of start weight'),
     words: z.array(z.string()).describe('The same in sentences, to be read out as they stand'),
     units: unitSystem.describe('Units of this answer'),
@@ -363,21 +378,21 @@ export const drawTrialArms = endpoint({
   access: 'desk',
   summary: 'Draw the arms at random',
   description:
-    'Blocked by start weight, from one weigh-in animal by animal, or from two on days in a row, whose weights ' +
+    'Blocked by start weight, from one weigh-in of single animals, or from two on consecutive days, whose weights ' +
     'are averaged. A second draw needs a reason; every draw is kept.',
   body: z.strictObject({
-    weighInIds: z.array(id).min(1).max(2).describe('Weigh-ins animal by animal, of one herd'),
+    weighInIds: z.array(id).min(1).max(2).describe('Weigh-ins of single animals, of one herd'),
     seed: z
       .string()
       .regex(/^\d{1,19}$/, 'must be up to 19 digits')
       .optional()
-      .describe('A whole number; made for you if absent'),
+      .describe('Seed of the draw, a whole number; chosen for you if left out'),
     leaveOut: z
       .array(line(40))
       .max(5000)
       .default([])
       .describe('Tags or electronic numbers of animals that do not take part'),
-    reason: reason.optional().describe('Why it is drawn again; needed from the second draw on'),
+    reason: reason.optional().describe('Why the arms are drawn again; required from the second draw on'),
   }),
   answer: drawOut,
   creates: (created, { operationId, trialId }) => `/v1/operations/${operationId}/trials/${trialId}/draws/${created.id}`,
@@ -411,7 +426,7 @@ const herdLink = z
   .strictObject({
     armId: id.optional().describe('Where animals are the unit: the arm'),
     pen: penName.optional().describe('Where pens are the unit: the pen; its arm is drawn'),
-    herdId: id.describe('Its feedings and weights count while the trial runs'),
+    herdId: id.describe('Id of the herd; its feedings and weights count while the trial runs'),
   })
   .refine((one) => (one.armId === undefined) !== (one.pen === undefined), {
     path: ['armId'],
@@ -425,10 +440,10 @@ export const beginTrial = endpoint({
   access: 'desk',
   summary: 'Begin a trial',
   description:
-    'Freezes plan, arms and draw. From day 0 on, feedings and weigh-ins of the herds named here count by themselves.',
+    'Freezes plan, arms and draw. From day 0 on, feedings and weigh-ins of the herds named here count automatically.',
   body: z.strictObject({
     beginsOn: day.describe('Day 0: the first start weighing'),
-    herds: z.array(herdLink).max(200).default([]).describe('Which herd is which arm or pen'),
+    herds: z.array(herdLink).max(200).default([]).describe('Which arm or pen each herd is'),
   }),
   answer: trialOut,
   changes: true,
@@ -444,15 +459,15 @@ export const amendTrial = endpoint({
   access: 'desk',
   summary: 'Amend a running trial',
   description:
-    'Adds to the frozen plan, with a reason; the plan as it was stays beside it. Question, arms, confidence, ' +
+    'Adds to the frozen plan, with a reason; the original plan is kept. Question, arms, confidence, ' +
     'method, worthwhile difference and looks cannot be amended: choosing them after seeing data would spoil the ' +
     'answer.',
   body: z
     .strictObject({
       reason,
-      amendedOn: day.optional().describe('Day of the amendment; today if absent'),
+      amendedOn: day.optional().describe('Day of the amendment; today if left out'),
       lengthDays: planFields.lengthDays.optional(),
-      interimWeighingDays: z.array(trialDay).max(20).optional().describe('All days of weighings on the way'),
+      interimWeighingDays: z.array(trialDay).max(20).optional().describe('All days of interim weighings'),
       herdHead: z
         .number()
         .int()
@@ -460,7 +475,7 @@ export const amendTrial = endpoint({
         .max(1_000_000)
         .nullable()
         .optional()
-        .describe('Head over which the result is reckoned'),
+        .describe('Head to work the result out for; null for none'),
       herds: z.array(herdLink).max(200).optional().describe('Herds that join the trial, and their arms'),
     })
     .refine(
@@ -482,9 +497,10 @@ export const closeTrial = endpoint({
   access: 'desk',
   summary: 'Close a trial',
   description:
-    'At its end, or before it: a draft given up, a trial broken off. Nothing is recorded into it after that ' +
+    'At its end, or before it if a draft is abandoned or a trial is broken off. Nothing is recorded into ' +
+    'it after that ' +
     'day; it can still be judged.',
-  body: z.strictObject({ closedOn: day.optional().describe('Day on which the trial ends; today if absent'), reason }),
+  body: z.strictObject({ closedOn: day.optional().describe('Day on which the trial ends; today if left out'), reason }),
   answer: trialOut,
   changes: true,
   versioned: true,
@@ -497,12 +513,12 @@ const eventOut = z
     id,
     trialId: id,
     visualTag: z.string().describe('Tag as read by eye; null if the animal has none').nullable(),
-    electronicId: z.string().describe('ISO 11784 number').nullable(),
+    electronicId: z.string().describe('Electronic number (ISO 11784); null if the animal has none').nullable(),
     armId: id,
     pen: z.string().describe('Name of the pen; null where animals are not penned apart').nullable(),
     kind: z.enum(TRIAL_EVENT_KINDS).describe('What happened, by its code'),
     happenedOn: day,
-    dayOfTrial: z.number().int().describe('Counted from day 0'),
+    dayOfTrial: z.number().int().describe('Day of the trial, counted from day 0'),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
@@ -516,7 +532,7 @@ export const createTrialEvent = endpoint({
   operationId: 'createTrialEvent',
   tag,
   access: 'daily',
-  summary: 'Write down what happened to an animal',
+  summary: 'Record what happened to an animal',
   description:
     "Sick, treated, moved, fed another arm's feed, died, sold or lost. The animal stays in its arm on paper; " +
     'nothing is dropped.',
@@ -560,7 +576,7 @@ export const reverseTrialEvent = endpoint({
   operationId: 'reverseTrialEvent',
   tag,
   access: 'daily',
-  summary: 'Take an event back',
+  summary: 'Reverse an event',
   params: eventParams,
   body: reversalIn,
   answer: reversalOut,
@@ -569,8 +585,8 @@ export const reverseTrialEvent = endpoint({
 });
 
 const step = z.object({
-  day: z.number().int().describe('Day of the trial; absent for every day').nullable(),
-  on: day.nullable().describe('The date, once the trial began'),
+  day: z.number().int().describe('Day of the trial; null for every day').nullable(),
+  on: day.nullable().describe('The date; null until the trial begins, and for every day'),
   code: z
     .enum(['weigh', 'hold-off-feed', 'draw-arms', 'feed', 'write-down', 'watch', 'look'])
     .describe('What kind of step'),
@@ -585,52 +601,71 @@ export const planAnswer = z
     units: unitSystem.describe('Units of this answer'),
     frozen: z.boolean().describe('True where this is what the plan promised when the trial began'),
     unit: z.enum(['animal', 'pen']).describe('What is fed apart'),
-    unitsPerArm: z.number().int().describe('Animals or pens an arm'),
+    unitsPerArm: z.number().int().describe('Animals or pens per arm'),
     lengthDays: z.number().int().describe('Length of the trial in days'),
     confidence: z.number().describe('Confidence of the interval, 0 to 1'),
-    powerAimedFor: z.number().describe('Share of such trials'),
-    alpha: z.number().describe('Two-sided, of one comparison at the last look'),
+    powerAimedFor: z
+      .number()
+      .describe('Power aimed for: share of such trials that should detect the worthwhile difference, 0 to 1'),
+    alpha: z.number().describe('Two-sided alpha of one comparison at the last look'),
     worthwhileDifference: massOut.describe('Smallest difference per head per day that would be worth a change'),
-    power: z.number().describe('Chance to see the worthwhile difference if it is there').nullable(),
-    smallestVisibleDifference: massOut.describe('A day: seen in the share of trials aimed for').nullable(),
-    unitsNeeded: z.number().int().describe('Units an arm to see the worthwhile difference').nullable(),
+    power: z
+      .number()
+      .describe(
+        'Chance of detecting the worthwhile difference if it is there, 0 to 1; null where it cannot be worked out',
+      )
+      .nullable(),
+    smallestVisibleDifference: massOut
+      .describe(
+        'Smallest difference per head per day that the trial detects with the power aimed for; null where it ' +
+          'cannot be worked out',
+      )
+      .nullable(),
+    unitsNeeded: z
+      .number()
+      .int()
+      .describe('Units per arm needed to detect the worthwhile difference; null where no reasonable number would do')
+      .nullable(),
     spread: z.object({
       perDay: massOut.describe('Standard deviation of the daily gain of one unit, all parts together'),
-      ofAnimals: massOut.describe('Between animals fed alike'),
-      ofWeighing: massOut.describe('From fill and scale'),
-      ofPens: massOut.describe('Between pens fed alike'),
+      ofAnimals: massOut.describe('Part that comes from differences between animals fed alike'),
+      ofWeighing: massOut.describe('Part that comes from gut fill and the scale'),
+      ofPens: massOut.describe('Part that comes from differences between pens fed alike'),
       source: z.string().describe('Where the spread between animals comes from'),
-      isDefault: z.boolean().describe('True where it is not your own'),
-      why: z.string().describe('Why own weights were not used, or how many they are').nullable(),
+      isDefault: z.boolean().describe('True if it is the published default, not your own'),
+      why: z
+        .string()
+        .describe("Why the operation's own weights were not used, or how many were; null where that does not apply")
+        .nullable(),
     }),
     curve: z
       .array(
         z.object({
-          unitsPerArm: z.number().int().describe('Head or pens an arm'),
+          unitsPerArm: z.number().int().describe('Head or pens per arm'),
           visibleDifference: massOut.describe('Smallest difference per head per day that the trial is likely to show'),
         }),
       )
-      .describe('Head or pens an arm against the smallest difference they show'),
+      .describe('Head or pens per arm against the smallest difference they show'),
     overThirtyDays: z
       .array(
         z.object({
-          headPerArm: z.number().int().describe('Head an arm, each fed by itself'),
+          headPerArm: z.number().int().describe('Head per arm, each fed by itself'),
           visibleDifference: massOut.describe('Smallest difference per head per day that the trial is likely to show'),
-          power: z.number().describe('Chance to see the worthwhile difference'),
+          power: z.number().describe('Chance of detecting the worthwhile difference, 0 to 1'),
           words: z.array(z.string()).describe('The same in sentences, to be read out as they stand'),
         }),
       )
-      .describe('What 10 and 20 head an arm would show over 30 days, for comparison'),
+      .describe('What 10 and 20 head per arm would show over 30 days, for comparison'),
     looks: z.array(
       z.object({
-        number: z.number().int().describe('Number of this one in the trial, counted from 1'),
-        atShare: z.number().describe('Of the whole length'),
+        number: z.number().int().describe('Number of the look, counted from 1'),
+        atShare: z.number().describe('Share of the whole length at which the look comes, 0 to 1'),
         day: z.number().int().describe('Day of the trial'),
-        alpha: z.number().describe('Two-sided, at this look'),
+        alpha: z.number().describe('Two-sided alpha at this look'),
       }),
     ),
     words: z.array(z.string()).describe('The same in sentences, to be read out as they stand'),
-    limits: z.array(z.string()).describe('What it cannot say'),
+    limits: z.array(z.string()).describe('What the trial cannot say'),
     cautions: z.array(trialCautionOut),
   })
   .meta({ id: 'TrialPlanAnswer', description: 'What a trial of this size can and cannot see' });
@@ -642,7 +677,7 @@ export const protocolAnswer = z
     beginsOn: day.nullable(),
     arms: z.array(arm),
     steps: z.array(step),
-    dailyRecord: z.array(z.string()).describe('What to write down each day'),
+    dailyRecord: z.array(z.string()).describe('What to record each day'),
     animals: z
       .array(
         z.object({
@@ -651,6 +686,6 @@ export const protocolAnswer = z
           pen: z.string().describe('Name of the pen; null where animals are not penned apart').nullable(),
         }),
       )
-      .describe('Who stands where, once drawn'),
+      .describe('Which arm and pen each animal is in, once drawn'),
   })
-  .meta({ id: 'TrialProtocol', description: 'The sheet that goes to the yard' });
+  .meta({ id: 'TrialProtocol', description: 'The instruction sheet for the yard' });

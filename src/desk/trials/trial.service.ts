@@ -82,7 +82,7 @@ export class TrialService {
   ): Promise<Trial> {
     const before = await this.trials.one(tenant, params.trialId, { lock: true });
     if (before.row.version !== expectedVersion) throw new Problem('changed-meanwhile');
-    refuseUnless(before, 'draft', 'The plan of a trial that began is frozen; amend it with a reason.');
+    refuseUnless(before, 'draft', 'The plan of a trial that has begun is frozen; amend it with a reason.');
     const { name, arms, ...given } = body;
     const changes = changedFields(given) as Partial<TrialPlanTyped>;
     if (
@@ -90,7 +90,7 @@ export class TrialService {
       ((changes.unit !== undefined && changes.unit !== before.plan.unit) ||
         (changes.pens !== undefined && changes.pens.join('\n') !== before.plan.pens.join('\n')))
     ) {
-      throw new Problem('conflict', 'The arms are drawn: unit and pens stand. Plan another trial to change them.');
+      throw new Problem('conflict', 'The arms are drawn: unit and pens are fixed. Plan another trial to change them.');
     }
     const plan = trialPlan.parse({ ...before.plan, ...changes });
     if (arms !== undefined) await this.#changeArms(tenant, before, arms);
@@ -113,12 +113,13 @@ export class TrialService {
   ): Promise<Trial> {
     const trial = await this.trials.one(tenant, params.trialId, { lock: true });
     if (trial.row.version !== expectedVersion) throw new Problem('changed-meanwhile');
-    refuseUnless(trial, 'draft', 'This trial began before.');
+    refuseUnless(trial, 'draft', 'This trial has already begun.');
     const draw = await this.trials.draw(tenant, trial.row.id);
     if (draw === undefined)
       throw new Problem(
         'conflict',
-        'Draw the arms first: a trial whose arms were chosen shows what the chooser saw, not what the feed did.',
+        'Draw the arms first: a trial whose arms were chosen by hand shows what the chooser saw, not what ' +
+          'the feed did.',
       );
     const weighedOn = (await this.ownWeights.weighIns(tenant, draw.weigh_in_ids)).map((one) => one.happened_on).sort();
     const [first, last] = [weighedOn[0] ?? body.beginsOn, weighedOn.at(-1) ?? body.beginsOn];
@@ -128,7 +129,7 @@ export class TrialService {
         'away-from-the-draw',
         body.beginsOn,
         `${addDays(last, -1)} to ${addDays(first, START_WEIGHT_GOOD_FOR_DAYS)}`,
-        `The arms were drawn from weights of ${first}; a trial begins within ${START_WEIGHT_GOOD_FOR_DAYS} ` +
+        `The arms were drawn from weights of ${first}; a trial must begin within ${START_WEIGHT_GOOD_FOR_DAYS} ` +
           'days of them.',
       );
     }
@@ -163,7 +164,9 @@ export class TrialService {
     refuseUnless(
       trial,
       'running',
-      trial.row.state === 'draft' ? 'A draft is changed, not amended.' : 'This trial is closed.',
+      trial.row.state === 'draft'
+        ? 'A draft can simply be changed; only a running trial is amended.'
+        : 'This trial is closed.',
     );
     const amendedOn = body.amendedOn ?? this.#today(tenant);
     if (amendedOn < (trial.row.begins_on ?? amendedOn))
@@ -172,7 +175,7 @@ export class TrialService {
         'before-the-trial',
         amendedOn,
         `${trial.row.begins_on ?? ''} or later`,
-        'A trial is amended while it runs.',
+        'A trial can only be amended while it runs.',
       );
     const plan = planInForce(trial);
     const lengthDays = body.lengthDays ?? plan.lengthDays;
@@ -183,7 +186,7 @@ export class TrialService {
         'after-the-end',
         late,
         `before day ${lengthDays}`,
-        'A weighing on the way lies before the end.',
+        'An interim weighing must come before the end.',
       );
     const links = body.herds === undefined ? [] : await this.#link(tenant, trial, body.herds);
     const changes: AmendedFields = {
@@ -218,7 +221,7 @@ export class TrialService {
   ): Promise<Trial> {
     const trial = await this.trials.one(tenant, params.trialId, { lock: true });
     if (trial.row.version !== expectedVersion) throw new Problem('changed-meanwhile');
-    if (trial.row.state === 'closed') throw new Problem('conflict', 'This trial is closed already.');
+    if (trial.row.state === 'closed') throw new Problem('conflict', 'This trial is already closed.');
     const closedOn = body.closedOn ?? this.#today(tenant);
     if (trial.row.begins_on !== null && closedOn < trial.row.begins_on)
       throw ruleBroken(
@@ -226,7 +229,7 @@ export class TrialService {
         'before-the-trial',
         closedOn,
         `${trial.row.begins_on} or later`,
-        'A trial is closed after it began.',
+        'A trial cannot be closed before it began.',
       );
     if (closedOn > this.#today(tenant))
       throw ruleBroken(
@@ -234,7 +237,7 @@ export class TrialService {
         'in-the-future',
         closedOn,
         `${this.#today(tenant)} or earlier`,
-        'A trial is closed when it is over.',
+        'A trial cannot be closed on a day still to come.',
       );
     await this.store.change(tenant, trial.row.id, {
       state: 'closed',
@@ -299,7 +302,7 @@ export class TrialService {
             ? {
                 ...step,
                 day: null,
-                words: `The arms are drawn, with seed ${draw.seed}. Nobody changes who stands where.`,
+                words: `The arms are drawn, with seed ${draw.seed}. Nobody may change who is in which arm.`,
               }
             : step,
         )
@@ -338,10 +341,10 @@ export class TrialService {
         'animals-are-the-unit',
         plan.pens.length,
         'none where animals are the unit',
-        'Pens are named where pens are the unit.',
+        'Pens are named only where pens are the unit.',
       );
     if (new Set(plan.pens).size !== plan.pens.length)
-      throw ruleBroken('#/pens', 'pen-twice', plan.pens, 'each pen once', 'A pen stands in the list twice.');
+      throw ruleBroken('#/pens', 'pen-twice', plan.pens, 'each pen once', 'A pen is in the list twice.');
     const pens = trial.arms.length * plan.unitsPerArm;
     if (plan.unit === 'pen' && plan.pens.length > 0 && plan.pens.length !== pens)
       throw ruleBroken(
@@ -349,7 +352,7 @@ export class TrialService {
         'number-of-pens',
         plan.pens.length,
         `${pens}: ${plan.unitsPerArm} for each of ${trial.arms.length} arms`,
-        'Every arm has as many pens as the plan says.',
+        'Every arm must have as many pens as the plan says.',
       );
     const own =
       plan.spread.from === 'own-weights' ? await this.ownWeights.spread(tenant, this.#today(tenant)) : undefined;
@@ -383,7 +386,7 @@ export class TrialService {
     )
       throw new Problem(
         'conflict',
-        'The arms are drawn: they can be named anew, not added, taken away or given another role.',
+        'The arms are drawn: they can be renamed, but not added, removed or given another role.',
       );
     await this.store.removeArms(
       tenant,

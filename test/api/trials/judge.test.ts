@@ -337,7 +337,9 @@ describe('what goes wrong on the way', () => {
     );
     expect(run.gaps.filter((gap) => gap.code === 'one-of-two-weighings')).toHaveLength(20);
     expect(run.gaps.find((gap) => gap.code === 'sick')).toMatchObject({ animal: tag, day: 4 });
-    expect(run.gaps.find((gap) => gap.code === 'head-differ')?.treatment).toBe('Hay counts by head: 10 of 15 shares.');
+    expect(run.gaps.find((gap) => gap.code === 'head-differ')?.treatment).toBe(
+      'The hay counts by head: 10 of 15 shares.',
+    );
     // Three days of 240 lb, and ten of fifteen shares of 300 lb.
     expect(run.arms.map((arm) => Number(arm.fed.value)).sort()).toEqual([0.36, 0.46]);
     expect(run.arms.every((arm) => arm.daysToFeed === 10)).toBe(true);
