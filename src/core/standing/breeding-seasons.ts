@@ -1,4 +1,4 @@
-import { type CalendarDay, dayNumber } from '../time/calendar-day.js';
+import { type CalendarDay, dayFromNumber, dayNumber } from '../time/calendar-day.js';
 import { calvingAfter, dayBy, type DaySpread, evenly, mixed, settledToBulls } from './day-spread.js';
 import { type FactOf, factsOf, type HerdFact } from './herd-on-file.js';
 import { CALVING_MATCH_DAYS, GESTATION, ONE_SEASON_DAYS, SETTLED_TO_INSEMINATION } from './standing.data.js';
@@ -45,6 +45,17 @@ export function breedingSeasons(facts: readonly HerdFact[]): BreedingSeason[] {
   });
   const unforetold = calvings.filter((one) => !taken.has(one)).map(seasonOfCalving);
   return [...known, ...unforetold].sort((one, other) => one.from - other.from);
+}
+
+/** Mean day of conception of the newest breeding, and of the newest calving, of those that were written down. */
+export function lastTold(facts: readonly HerdFact[]): { bredOn: CalendarDay | null; calvedOn: CalendarDay | null } {
+  const seasons = breedingSeasons(facts);
+  const bred = seasons.findLast((season) => season.bred.length > 0);
+  const calved = seasons.findLast((season) => season.calved !== null);
+  return {
+    bredOn: bred === undefined ? null : dayFromNumber(bred.conceivedBy(0.5)),
+    calvedOn: calved === undefined ? null : dayFromNumber(calved.calvedBy(0.5)),
+  };
 }
 
 /** The same season a year on, as long as nobody has written down another. */

@@ -21,13 +21,24 @@ export type FactTold =
   | { readonly kind: 'condition'; readonly score: number | null }
   /** Not over a scale: by eye, tape or sale sheet. Full weight, kg. */
   | { readonly kind: 'weight'; readonly kg: number }
-  | { readonly kind: 'class'; readonly cattleClass: AnimalClass; readonly sex: AnimalSex | null }
+  | { readonly kind: 'class'; readonly cattleClass: AnimalClass }
   /** Shrunk gain wanted, kg/d; `null`: none is wanted from that day on. */
   | { readonly kind: 'target-gain'; readonly kgPerDay: number | null }
   | { readonly kind: 'place'; readonly placeId: string | null };
 
 /** One thing that somebody wrote down about a herd, on its day. Of two of a kind on one day the later written holds. */
 export type HerdFact = FactTold & { readonly id: string; readonly on: CalendarDay; readonly recordedAt: string };
+export const HERD_FACT_KINDS = [
+  'bred',
+  'pregnancy-check',
+  'calved',
+  'weaned',
+  'condition',
+  'weight',
+  'class',
+  'target-gain',
+  'place',
+] as const satisfies readonly HerdFact['kind'][];
 export type HerdFactKind = HerdFact['kind'];
 export type FactOf<Kind extends HerdFactKind> = Extract<HerdFact, { readonly kind: Kind }>;
 

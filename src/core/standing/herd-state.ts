@@ -4,9 +4,9 @@ import { nrc2000ConceptusWeight } from '../requirements/pregnancy.js';
 import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
 import type { BreedingSeason } from './breeding-seasons.js';
 import { type Cohort, cohortsOf, seasonsOf } from './herd-cohorts.js';
-import { factOn, factsOf, type HerdOnFile } from './herd-on-file.js';
+import { factOn, factsOf, type HerdFact, type HerdOnFile } from './herd-on-file.js';
 import { type HerdWeight, herdWeightOn } from './herd-weight.js';
-import { stageOf, type StagedAnimals } from './herd-stage.js';
+import { stageOf, type StagedAnimals, type ToldClass } from './herd-stage.js';
 import { notesOn, type StandingNote } from './standing-notes.js';
 
 export type { StandingNote } from './standing-notes.js';
@@ -57,29 +57,55 @@ export function herdStateOn(file: HerdOnFile, day: CalendarDay): HerdState {
   return herdThroughTime(file).on(day);
 }
 
-export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
-  const classes = factsOf(file.facts, 'class');
-  const conditions = factsOf(file.facts, 'condition');
-  const gains = factsOf(file.facts, 'target-gain');
-  const places = factsOf(file.facts, 'place');
-  const told = classes.at(-1)?.cattleClass ?? file.entered.cattleClass;
-  const seasons = seasonsOf(file.facts, told);
-  const cohorts = cohortsOf(seasons, file.facts);
-  const toldOn = (day: CalendarDay): { cattleClass: AnimalClass; sex: AnimalSex; since: CalendarDay | null } => {
+/** The class that most of a herd is of on a day. */
+export function mainClassOn(
+  facts: readonly HerdFact[],
+  entered: { readonly cattleClass: AnimalClass; readonly sex: AnimalSex },
+  day: CalendarDay,
+): AnimalClass {
+  return stagesOf(facts, entered).mainOn(day).cattleClass;
+}
+
+/** The stages of a herd on any day, from what was told of its class, breeding, calving and weaning. */
+function stagesOf(
+  facts: readonly HerdFact[],
+  entered: { readonly cattleClass: AnimalClass; readonly sex: AnimalSex },
+): {
+  readonly seasons: readonly BreedingSeason[];
+  readonly cohorts: readonly Cohort[];
+  readonly toldOn: (day: CalendarDay) => ToldClass;
+  readonly stagedOn: (day: CalendarDay) => StagedAnimals[];
+  readonly mainOn: (day: CalendarDay) => StagedAnimals;
+} {
+  const classes = factsOf(facts, 'class');
+  const seasons = seasonsOf(facts, classes.at(-1)?.cattleClass ?? entered.cattleClass);
+  const cohorts = cohortsOf(seasons, facts);
+  const toldOn = (day: CalendarDay): ToldClass => {
     const known = factOn(classes, day);
     return {
-      cattleClass: known?.fact.cattleClass ?? file.entered.cattleClass,
-      sex: known?.fact.sex ?? file.sex,
+      cattleClass: known?.fact.cattleClass ?? entered.cattleClass,
+      sex: entered.sex,
       since: known?.since ?? null,
     };
   };
-  const stagedOn = (day: CalendarDay): StagedAnimals[] =>
-    cohorts.map((cohort) => ({ share: cohort.share, ...stageOf(cohort, seasons, toldOn(day), day) }));
+  const stagedOn = (day: CalendarDay): StagedAnimals[] => {
+    const told = toldOn(day);
+    return cohorts.map((cohort) => ({ share: cohort.share, ...stageOf(cohort, seasons, told, day) }));
+  };
+  return { seasons, cohorts, toldOn, stagedOn, mainOn: (day) => meanOfLargest(stagedOn(day)) };
+}
+
+export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
+  const conditions = factsOf(file.facts, 'condition');
+  const gains = factsOf(file.facts, 'target-gain');
+  const places = factsOf(file.facts, 'place');
+  const stages = stagesOf(file.facts, { cattleClass: file.entered.cattleClass, sex: file.sex });
+  const { seasons, cohorts } = stages;
   const conceptusOn = (day: CalendarDay): number =>
-    rounded(stagedOn(day).reduce((sum, one) => sum + one.share * conceptusKg(one.daysPregnant), 0));
+    rounded(stages.stagedOn(day).reduce((sum, one) => sum + one.share * conceptusKg(one.daysPregnant), 0));
   return {
     on: (day) => {
-      const staged = stagedOn(day);
+      const staged = stages.stagedOn(day);
       const condition = factOn(conditions, day);
       const target = factOn(gains, day)?.fact.kgPerDay ?? null;
       const main = meanOfLargest(staged);
@@ -102,7 +128,7 @@ export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
         targetGainKgPerDay: target,
         placeId: factOn(places, day)?.fact.placeId ?? null,
         weight,
-        restsOn: notesOn({ day, seasons, cohorts, staged, weight, condition, told: toldOn(day) }),
+        restsOn: notesOn({ day, seasons, cohorts, staged, weight, condition, told: stages.toldOn(day) }),
       };
     },
   };

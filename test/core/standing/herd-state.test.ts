@@ -106,7 +106,7 @@ describe('breeding, calving and milk', () => {
     const state = herdStateOn(cows([bred('2025-06-10')]), '2026-12-01');
     expect(state.main).toMatchObject({ class: 'dry-pregnant-cow', daysPregnant: 174 });
     expect(state.restsOn.find((one) => one.code === 'breeding-assumed')).toMatchObject({ sureness: 'assumed' });
-    const open = fact('2026-11-20', { kind: 'class', cattleClass: 'dry-open-cow', sex: null });
+    const open = fact('2026-11-20', { kind: 'class', cattleClass: 'dry-open-cow' });
     expect(herdStateOn(cows([bred('2025-06-10'), open]), '2026-12-01').main.class).toBe('dry-open-cow');
   });
 
