@@ -619,7 +619,7 @@ const journalLine = z.object({
 });
 const replayOut = z
   .object({
-    method: z.enum(COSTING_METHODS).describe('How hay that leaves is valued'),
+    method: z.enum(COSTING_METHODS).describe('How hay that leaves the yard is valued'),
     entries: z.array(
       z.object({
         id: z.string().describe('Id of the entry, as given in the request'),

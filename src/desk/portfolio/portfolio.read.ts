@@ -5,7 +5,7 @@ import { Mass } from '../../core/units/mass.js';
 import { endOfDayIn } from '../../platform/clock.js';
 import type { DB, Tenant } from '../../platform/database/types.js';
 import type { HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
-import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { type HerdRow, herdRows } from '../../records/cattle/herds/herd.read.js';
 import { type KnownLabTest, LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 import { type HerdWeighIn, meanAfterShrink } from '../../records/cattle/weigh-ins/weigh-in.read.js';
@@ -107,7 +107,7 @@ function scopeOf(operations: readonly ClientOperation[]): Scope {
 
 /** Every herd. */
 function herdsOf(scope: Scope, { db }: Tenant) {
-  return db.selectFrom('herd').selectAll().where('operation_id', 'in', scope.operationIds).orderBy('id').execute();
+  return herdRows({ db }).where('operation_id', 'in', scope.operationIds).orderBy('id').execute();
 }
 
 /** Head on the day, with the changes of the last days. */

@@ -105,7 +105,7 @@ export class BalancesService {
       units,
       method:
         'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; ' +
-        'bills that came later at the end of their day.',
+        'later bills at the end of their day.',
       inputs: { ledgerMovements: movements.length, laterBills: bills.length },
       flags: cardFlags(books?.method),
       hayLotId: lot.id,

@@ -241,7 +241,7 @@ function doubtsOf(fed: FedToHerd, { lossMeasured, fromBookValues }: Shares): Fla
           {
             code: 'waste-not-always-measured',
             message:
-              `Refusals or waste were written down in ${Math.round(lossMeasured * 100)} % of the feedings; the ` +
+              `Refusals or waste were recorded in ${Math.round(lossMeasured * 100)} % of the feedings; the ` +
               'others count as eaten whole.',
           },
         ]
@@ -253,5 +253,5 @@ function splitOff(lot: HayLotRow, tests: readonly KnownLabTest[]): string | null
   const from = testedAs(lot.id, tests);
   return from === null
     ? null
-    : `${lot.name} has no test of its own and counts by that of ${from.hayLot}, which it was split off.`;
+    : `${lot.name} has no test of its own and counts by that of ${from.hayLot}, from which it was split off.`;
 }

@@ -81,7 +81,7 @@ function flagsOf(raised: readonly Flag[], priceMissing: boolean): Flag[] {
       ? [
           {
             code: 'price-missing',
-            message: 'Hay must be bought of a kind that has no price; tell prices in the plan.',
+            message: 'Hay must be bought of a kind that has no price; give prices in the plan.',
           },
         ]
       : []),

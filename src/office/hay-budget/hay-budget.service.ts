@@ -140,7 +140,7 @@ export class HayBudgetService {
     { query, body }: InputOf<typeof api.tryHayBudget>,
   ): Promise<AnswerOf<typeof api.tryHayBudget>> {
     if ((body.planId === undefined) === (body.plan === undefined))
-      throw ruleBroken('#/plan', 'one-plan', null, 'planId or plan, one of them', 'Name a saved plan or tell one.');
+      throw ruleBroken('#/plan', 'one-plan', null, 'planId or plan, one of them', 'Name a saved plan or give one.');
 
     const saved = body.planId === undefined ? undefined : await this.plans.one(tenant, body.planId);
     const plan = saved?.plan ?? body.plan;

@@ -50,7 +50,7 @@ export class JournalService {
           code: 'span-reversed',
           given: query.until,
           allowed: `${query.from} or later`,
-          message: 'The last day lies before the first.',
+          message: 'The last day is before the first.',
         },
       ]);
 

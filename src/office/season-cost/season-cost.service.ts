@@ -198,13 +198,13 @@ function herdMonths(
 
 function flagsOf(measuredShare: number | null, daysWithoutRate: number, variances: number): Flag[] {
   return [
-    ...(measuredShare === null ? [{ code: 'nothing-fed', message: 'No feeding was written down in these days.' }] : []),
+    ...(measuredShare === null ? [{ code: 'nothing-fed', message: 'No feeding was recorded in these days.' }] : []),
     ...(measuredShare !== null && measuredShare < 1
       ? [
           {
             code: 'waste-not-always-measured',
             message:
-              `Refusals or waste were written down in ${Math.round(measuredShare * 100)} % of the feedings; eaten ` +
+              `Refusals or waste were recorded in ${Math.round(measuredShare * 100)} % of the feedings; eaten ` +
               'hay counts the others as eaten whole.',
           },
         ]

@@ -80,5 +80,8 @@ type PageAnswer<T extends z.ZodType> = ReturnType<typeof newPageAnswer<T>>;
 const newPageAnswer = <T extends z.ZodType>(item: T) =>
   z.object({
     items: z.array(item).describe('The items of this page, in the order of the list'),
-    nextCursor: z.string().nullable().describe('Cursor of the next page, to be sent as it is; null on the last page'),
+    nextCursor: z
+      .string()
+      .nullable()
+      .describe('Cursor of the next page, to be sent back unchanged; null on the last page'),
   });

@@ -45,7 +45,7 @@ export class Problem extends Error {
 }
 
 export function notFound(what: string): Problem {
-  return new Problem('not-found', `There is no such ${what}, or none that you may know of.`);
+  return new Problem('not-found', `There is no such ${what}, or none that you may see.`);
 }
 
 /** To one who does not belong to it an operation is not there, in the very words of one that never was. */

@@ -94,7 +94,7 @@ export const unitSystem = z
   .enum(UNIT_SYSTEMS)
   .meta({ id: 'UnitSystem', description: 'us (pounds and short tons) or metric (kilograms and tonnes)' });
 export const unitsQuery = {
-  units: unitSystem.optional().describe("Units of the answer; the operation's own preference if absent"),
+  units: unitSystem.optional().describe("Units of the answer; the operation's own preference if left out"),
 };
 
 export const currency = z.enum(CURRENCIES).meta({ id: 'Currency', description: 'ISO 4217 code of the currency' });

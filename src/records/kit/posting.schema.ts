@@ -12,14 +12,14 @@ const postTo = z.enum(['own-day', 'open-period']).meta({
 /** What every dated entry of the books may say about a day that lies in a closed period. */
 export const postingFields = {
   postTo: postTo.optional(),
-  correctsId: id.optional().describe('The record that this entry corrects, where it does'),
+  correctsId: id.optional().describe('Id of the record that this entry corrects, if it corrects one'),
 };
 
 export const postedLateOut = z
   .object({
-    toldOn: day.describe('The day that was told'),
+    toldOn: day.describe('The day that was given'),
     closingId: id.describe('The closing that the day lies in'),
-    correctsId: id.nullable().describe('The record that it corrects, where that was said'),
+    correctsId: id.nullable().describe('Id of the record that it corrects; null if none was named'),
   })
   .meta({
     id: 'PostedLate',

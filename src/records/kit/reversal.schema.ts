@@ -9,7 +9,7 @@ export const reversalIn = z
     reason,
     effectiveOn: day
       .optional()
-      .describe("Day on which the reversal takes effect: the record's own day if absent, never before it"),
+      .describe("Day on which the reversal takes effect: left out, the record's own day, never before it"),
     postTo: postingFields.postTo,
   })
   .meta({ id: 'ReversalRequest', description: 'Reverses a record: it stays on file, and its effects are undone' });

@@ -130,7 +130,7 @@ export class HeadChangeService {
   ): Promise<AnswerOf<typeof api.getHeadChange>> {
     const mistake = await this.changes.one(tenant, params.herdId, params.headChangeId);
     if (mistake.kind === 'reversal')
-      throw new Problem('conflict', 'A reversal is not reversed: write down what is right anew.');
+      throw new Problem('conflict', 'A reversal cannot be reversed: enter what is right again.');
     const told = body.effectiveOn ?? mistake.happened_on;
     if (told < mistake.happened_on)
       throw ruleBroken(
@@ -138,7 +138,7 @@ export class HeadChangeService {
         'before-what-it-reverses',
         told,
         `${mistake.happened_on} or later`,
-        'A reversal cannot stand before what it reverses.',
+        'A reversal cannot be dated before what it reverses.',
       );
     const posting = await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' });
     const both = await this.changes.sidesOf(tenant, mistake);

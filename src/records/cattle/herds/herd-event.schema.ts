@@ -154,7 +154,7 @@ export const reverseHerdEvent = endpoint({
   operationId: 'reverseHerdEvent',
   tag,
   access: 'daily',
-  summary: 'Take an event of a herd back',
+  summary: 'Reverse an event of a herd',
   description: 'It counts on no day any more, as if it had not been written down.',
   params,
   body: reversalIn,

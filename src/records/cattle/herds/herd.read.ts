@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import type { HeadEvent, HeadEventKind } from '../../../core/standing/head-days.js';
 import { dayIn } from '../../../platform/clock.js';
+import type { Books } from '../../../platform/database/books.js';
 import type { DB, OperationTenant, Words } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound } from '../../../platform/http/problem.js';
@@ -18,7 +19,7 @@ interface HerdTold {
 }
 
 /** Rows of herds, before it is said which. */
-export function herdRows({ db }: Pick<OperationTenant, 'db'>) {
+export function herdRows({ db }: Pick<Books, 'db'>) {
   return db
     .selectFrom('herd')
     .selectAll('herd')

@@ -171,7 +171,7 @@ function refuseDoubles(body: Body): void {
           'animal-twice',
           value,
           'each animal once',
-          `Animal ${value} stands here and at entry ${first + 1}. Enter a repeat as a weigh-in of its own.`,
+          `Animal ${value} is listed here and at entry ${first + 1}. Enter a repeat as a weigh-in of its own.`,
         );
       seen.set(`${field}:${value}`, index);
     }

@@ -73,7 +73,7 @@ export class LateCostRead {
       throw new Problem(
         'conflict',
         `${standing.length} later bill${standing.length === 1 ? '' : 's'} of this receipt still ` +
-          `stand${standing.length === 1 ? 's' : ''} on ${on}; take them back first, on that day or before.`,
+          `stand${standing.length === 1 ? 's' : ''} on ${on}; reverse them first, on that day or before.`,
         standing.map((bill) => ({
           code: 'late-costs-stand',
           given: bill.id,

@@ -35,7 +35,7 @@ export class LateCostService {
     const currency = asCurrency(tenant.operation.currency);
     const amount = Money.of(body.amount, currency);
     if (amount.isZero())
-      throw ruleBroken('#/amount', 'amount-zero', body.amount, 'not 0', 'A bill of nothing is not entered.');
+      throw ruleBroken('#/amount', 'amount-zero', body.amount, 'not 0', 'A bill of zero cannot be entered.');
     const receipt = await this.#receipt(tenant, body.receipt);
     if (body.billedOn < receipt.effective_on)
       throw ruleBroken(
@@ -43,7 +43,7 @@ export class LateCostService {
         'before-the-hay',
         body.billedOn,
         `${receipt.effective_on} or later`,
-        'A later bill cannot stand before the hay it belongs to.',
+        'A later bill cannot be dated before the hay it belongs to.',
       );
     const posting = await postingDay(tenant, { told: body.billedOn, postTo: body.postTo, pointer: '#/billedOn' });
     if (
@@ -56,7 +56,7 @@ export class LateCostService {
         '#/amount',
         'credit-above-cost',
         body.amount,
-        'no more back than the hay cost',
+        'a credit of at most what the hay cost',
         'The credit is larger than what the hay cost.',
       );
     }

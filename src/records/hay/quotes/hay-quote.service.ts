@@ -134,7 +134,7 @@ export class HayQuoteService {
     if ((await this.reversals.of(tenant, [quote.id])).has(quote.id))
       throw new Problem('conflict', 'This offer was withdrawn.');
     if ((await this.quotes.purchases(tenant, [quote.id])).has(quote.id))
-      throw new Problem('conflict', 'This offer was taken before.');
+      throw new Problem('conflict', 'This offer was already taken.');
     const count = body.baleCount ?? quote.bale_count ?? undefined;
     return this.tickets.record(
       tenant,

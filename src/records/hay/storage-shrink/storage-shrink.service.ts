@@ -163,7 +163,7 @@ export class StorageShrinkService {
         `Even growth to the season's loss over ${STORAGE_SEASON_DAYS} days from ${storedOn}; common practice, ` +
           "no source. A ranch's own counts replace it.",
         ...(lot.stored_since === null
-          ? ['The lot does not say since when it is stored; its first day in the books stands in.']
+          ? ['The lot does not say how long it has been stored; its first day in the books is used.']
           : []),
         ...(result.ok ? [] : result.problems.map((one) => one.message)),
       ],
