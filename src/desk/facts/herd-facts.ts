@@ -9,9 +9,7 @@ import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js'
 import { bunkLengthMetres, PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { type KnownWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
-import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
-import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
-import { bodyWeightOf } from './body-weight.js';
+import { type HerdStanding, HerdStateRead } from '../../records/cattle/standing/herd-state.read.js';
 
 /** Weather of this many days before still stands for a day without its own. */
 const WEATHER_GOOD_FOR_DAYS = 3;
@@ -24,6 +22,8 @@ export interface HerdFacts {
   bodyWeight: Mass;
   bodyWeightFrom: string;
   animal: AnimalDescription;
+  /** The herd by stage, and what that rests on. */
+  standing: HerdStanding;
   weather: KnownWeather | null;
   space: { spaceClass: SpaceClass; access: 'once-daily'; feedingLengthM: number | null; volumeM3: null };
 }
@@ -45,7 +45,7 @@ export function weatherContextOf(weather: KnownWeather, coldMethod: ColdMethod):
 export class HerdFactsRead {
   constructor(
     private readonly herds: HerdRead,
-    private readonly weighIns: WeighInRead,
+    private readonly states: HerdStateRead,
     private readonly weather: WeatherDayRead,
     private readonly ranches: RanchRead,
     private readonly places: PlaceRead,
@@ -66,30 +66,31 @@ export class HerdFactsRead {
   async of(tenant: OperationTenant, herds: readonly HerdRow[], on: string): Promise<HerdFacts[]> {
     const ids = herds.map((herd) => herd.id);
     const head = await this.herds.headOn(tenant, ids, on);
-    const weighIns = await this.weighIns.of(tenant, ids);
+    const standings = await this.states.of(tenant, ids, on);
     const weather = await this.weather.on(
       tenant,
       [...new Set(herds.map((herd) => herd.ranch_id))],
       on,
       WEATHER_GOOD_FOR_DAYS,
     );
-    const places = await this.places.byId(tenant, [...new Set(herds.flatMap((herd) => herd.place_id ?? []))]);
-    return herds.map((herd) => {
-      const { bodyWeight, from } = bodyWeightOf(herd, weighIns, on);
-      const place = places.get(herd.place_id ?? '');
-      const animal = animalOfHerd(herd, bodyWeight, on);
+    const placeIds = [...new Set([...standings.values()].flatMap(({ state }) => state.placeId ?? []))];
+    const places = await this.places.byId(tenant, placeIds);
+    return herds.flatMap((herd) => {
+      const standing = standings.get(herd.id);
+      if (standing === undefined) return [];
       return {
         herd,
         on,
         head: head.get(herd.id) ?? 0,
-        bodyWeight,
-        bodyWeightFrom: from,
-        animal,
+        bodyWeight: standing.weight.mass,
+        bodyWeightFrom: standing.weight.from,
+        animal: standing.main,
+        standing,
         weather: weather.get(herd.ranch_id) ?? null,
         space: {
-          spaceClass: spaceClassOf(animal.class),
+          spaceClass: spaceClassOf(standing.main.class),
           access: 'once-daily',
-          feedingLengthM: bunkLengthMetres(place),
+          feedingLengthM: bunkLengthMetres(places.get(standing.state.placeId ?? '')),
           volumeM3: null,
         },
       };

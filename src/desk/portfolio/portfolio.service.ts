@@ -13,8 +13,8 @@ import { readCursor, writeCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { writeMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
-import { bodyWeightOf } from '../facts/body-weight.js';
+import type { HerdThroughTime } from '../../core/standing/herd-state.js';
+import { HerdStateRead, standingOf as standingOn } from '../../records/cattle/standing/herd-state.read.js';
 import { spaceClassOf } from '../../core/laying/space-class.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { type LotFacts, lotFactsOf } from '../facts/lot-facts.js';
@@ -43,7 +43,10 @@ interface Standing {
 /** Over all the operations that one consults: which herd to look at first, and why. */
 @Injectable()
 export class PortfolioService {
-  constructor(private readonly read: PortfolioRead) {}
+  constructor(
+    private readonly read: PortfolioRead,
+    private readonly states: HerdStateRead,
+  ) {}
 
   async list(tenant: Tenant, { query }: InputOf<typeof api.portfolioOfHerds>): Promise<Answer> {
     const mine = tenant.memberships
@@ -54,7 +57,12 @@ export class PortfolioService {
       on: query.on ?? dayIn(one.time_zone, tenant.moment),
     }));
     if (operations.length === 0) return { items: [], nextCursor: null };
-    const lines = linesOf(operations, await this.read.records(tenant, operations), query.edition, query.hayMustLastDays)
+    const records = await this.read.records(tenant, operations);
+    const states = await this.states.throughTime(
+      { db: tenant.db, operationIds: operations.map((one) => one.id) },
+      records.herds.map((herd) => herd.id),
+    );
+    const lines = linesOf(operations, records, states, query.edition, query.hayMustLastDays)
       .filter((line) => query.show === 'all' || line.concerns.length > 0)
       .sort(byWhatMatters);
     const after = query.cursor === undefined ? undefined : readCursor(query.cursor, order);
@@ -85,6 +93,7 @@ function byWhatMatters(one: Line, other: Line): number {
 function linesOf(
   operations: readonly ClientOperation[],
   records: PortfolioRecords,
+  states: ReadonlyMap<string, HerdThroughTime>,
   edition: RequirementEdition,
   hayMustLastDays: number,
 ): Line[] {
@@ -102,7 +111,10 @@ function linesOf(
   const standings = operations.flatMap((operation) =>
     records.herds
       .filter((herd) => herd.operation_id === operation.id && (records.head.get(herd.id) ?? 0) > 0)
-      .map((herd) => standingOf(herd, operation, records, lots)),
+      .flatMap((herd) => {
+        const state = states.get(herd.id);
+        return state === undefined ? [] : [standingOf(herd, state, operation, records, lots)];
+      }),
   );
   const draws = standings.flatMap(
     ({ facts, laid }): DailyDraw[] =>
@@ -121,12 +133,13 @@ function linesOf(
 
 function standingOf(
   herd: HerdRow,
+  state: HerdThroughTime,
   operation: ClientOperation,
   records: PortfolioRecords,
   lots: ReadonlyMap<string, LotFacts>,
 ): Standing {
-  const { bodyWeight, from } = bodyWeightOf(herd, records.weighIns, operation.on);
-  const animal = animalOfHerd(herd, bodyWeight, operation.on);
+  const standing = standingOn(state.on(operation.on));
+  const animal = standing.main;
   const own = records.rations.filter((ration) => ration.herd_id === herd.id);
   const ration = own.find((one) => one.in_use_from !== null && records.layers.has(one.id));
   const laid = ration === undefined ? undefined : layOut(contentOf(ration, records.layers.get(ration.id) ?? []), lots);
@@ -147,9 +160,10 @@ function standingOf(
       herd,
       on: operation.on,
       head: records.head.get(herd.id) ?? 0,
-      bodyWeight,
-      bodyWeightFrom: from,
+      bodyWeight: standing.weight.mass,
+      bodyWeightFrom: standing.weight.from,
       animal,
+      standing,
       weather: null,
       space: { spaceClass: spaceClassOf(animal.class), access: 'once-daily', feedingLengthM: null, volumeM3: null },
     },
@@ -220,7 +234,7 @@ function lineOf(
     operation: operation.name,
     herdId: herd.id,
     herd: herd.name,
-    cattleClass: herd.cattle_class,
+    cattleClass: facts.animal.class,
     head: facts.head,
     onDay: operation.on,
     ration:

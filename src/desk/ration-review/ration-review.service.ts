@@ -21,9 +21,7 @@ import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { type KnownLabTest, LabTestRead, testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
 import { nameCursor } from '../../records/kit/name-order.read.js';
-import { type HerdWeighIn, WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
-import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
-import { bodyWeightOf } from '../facts/body-weight.js';
+import { type HerdStanding, HerdStateRead } from '../../records/cattle/standing/herd-state.read.js';
 import { writeJudgement } from '../judge/judgement.js';
 import type * as api from './ration-review.schema.js';
 
@@ -40,7 +38,7 @@ interface Gathered {
   edition: Edition;
   units: UnitSystem;
   head: ReadonlyMap<string, number>;
-  weighIns: readonly HerdWeighIn[];
+  standings: ReadonlyMap<string, HerdStanding>;
   feedings: readonly FeedingRow[];
   layers: ReadonlyMap<string, LayerRow[]>;
   lots: ReadonlyMap<string, HayLotRow>;
@@ -56,7 +54,7 @@ export class RationReviewService {
     private readonly feedings: FeedingRead,
     private readonly lots: HayLotRead,
     private readonly labTests: LabTestRead,
-    private readonly weighIns: WeighInRead,
+    private readonly states: HerdStateRead,
     private readonly costing: CostingService,
   ) {}
 
@@ -123,7 +121,7 @@ export class RationReviewService {
       edition,
       units: units ?? tenant.operation.unitPreference,
       head: await this.herds.headOn(tenant, ids, on),
-      weighIns: await this.weighIns.of(tenant, ids),
+      standings: await this.states.of(tenant, ids, on),
       feedings,
       layers,
       lots: await this.lots.named(
@@ -151,7 +149,9 @@ export class RationReviewService {
 
 function review(herd: HerdRow, from: Gathered): Review {
   const head = from.head.get(herd.id) ?? 0;
-  const { bodyWeight, from: bodyWeightFrom } = bodyWeightOf(herd, from.weighIns, from.on);
+  const standing = from.standings.get(herd.id);
+  if (standing === undefined) throw new RangeError('A herd that is there has a state');
+  const { mass: bodyWeight, from: bodyWeightFrom } = standing.weight;
   const feedings = from.feedings.filter((feeding) => feeding.herd_id === herd.id);
   const layers = meanLayers(feedings, from);
   const base = {
@@ -196,7 +196,7 @@ function review(herd: HerdRow, from: Gathered): Review {
   });
   if (layers.length === 0)
     return refuse([{ code: 'nothing-fed', message: `No feeding of this herd was recorded up to ${from.on}.` }]);
-  const animal = animalOfHerd(herd, bodyWeight, from.on);
+  const animal = standing.main;
   const requirement = requirementsFor(animal, { edition: from.edition, diet: dietContextOf(rationSupply({ layers })) });
   if (!requirement.ok) return refuse(requirement.problems.map(({ code, message }) => ({ code, message })));
   const evaluation = evaluateRation({
