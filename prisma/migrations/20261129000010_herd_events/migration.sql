@@ -47,7 +47,8 @@ ALTER TABLE herd_event
     AND (kind <> 'weight' OR (mass_kg IS NOT NULL AND mass_kg > 0))
     AND (mass_kg IS NULL OR mass_kg >= 0));
 
--- The columns become the first events of each herd, on the day on which it was entered, by whoever entered it.
+-- The columns become the first events of each herd, on the day on which it was entered, by whoever entered it. The
+-- tables' owner is kept from their rows too; the guards, which follow, keep it from them again.
 ALTER TABLE herd NO FORCE ROW LEVEL SECURITY;
 ALTER TABLE ranch NO FORCE ROW LEVEL SECURITY;
 ALTER TABLE audit_entry NO FORCE ROW LEVEL SECURITY;
@@ -79,10 +80,6 @@ CROSS JOIN LATERAL (VALUES
   ('place', CASE WHEN h.place_id IS NOT NULL THEN day.entered_on END, NULL, NULL, NULL, NULL, h.place_id, NULL, NULL, NULL)
 ) AS told (kind, happened_on, median_on, last_on, body_condition, cattle_class, place_id, mass_kg, mass_value, mass_unit)
 WHERE told.happened_on IS NOT NULL;
-ALTER TABLE herd FORCE ROW LEVEL SECURITY;
-ALTER TABLE ranch FORCE ROW LEVEL SECURITY;
-ALTER TABLE audit_entry FORCE ROW LEVEL SECURITY;
-ALTER TABLE membership FORCE ROW LEVEL SECURITY;
 
 ALTER TABLE herd
   DROP COLUMN place_id,

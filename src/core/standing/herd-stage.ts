@@ -22,6 +22,8 @@ export interface ToldClass {
   readonly cattleClass: AnimalClass;
   readonly sex: AnimalSex;
   readonly since: CalendarDay | null;
+  /** When it was written down; what was written down later knows better. */
+  readonly recordedAt: string;
 }
 
 const BREEDING_CLASSES: readonly AnimalClass[] = [...MATURE_COWS, 'first-calf-heifer', 'replacement-heifer'];
@@ -55,14 +57,18 @@ export function stageOf(cohort: Cohort, seasons: readonly BreedingSeason[], told
   return { ...named(age, told, daysPregnant, daysInMilk), daysPregnant, daysInMilk, known };
 }
 
-/** Somebody told after the breeding that they are open. */
-function saidOpenSince(told: ToldClass, since: number, pregnancy: Pregnancy): boolean {
-  return told.cattleClass === 'dry-open-cow' && since > pregnancy.conceived;
+/** Somebody told after the breeding that they are open, and no breeding was entered since. */
+function saidOpenSince(told: ToldClass, since: number, { conceived, season }: Pregnancy): boolean {
+  if (told.cattleClass !== 'dry-open-cow' || since <= conceived) return false;
+  return season.breeding === 'assumed' || !season.bred.some((one) => one.recordedAt > told.recordedAt);
 }
 
 /** In milk until the weaning; a class that was told after the calving says so itself. */
 function milks(last: Pregnancy, told: ToldClass, since: number, today: number): boolean {
-  if (since > last.calves) {
+  const { calved, calvedBy } = last.season;
+  // While a calving is expected a class told for the whole herd says nothing of the first of them.
+  const saysSo = calved === null ? since > calvedBy(1) : since > last.calves && calved.recordedAt <= told.recordedAt;
+  if (saysSo) {
     if (told.cattleClass === 'lactating-cow') return last.weaning === 'expected' || last.weaned > today;
     if (told.cattleClass === 'dry-open-cow' || told.cattleClass === 'dry-pregnant-cow') return false;
   }

@@ -86,6 +86,7 @@ function stagesOf(
       cattleClass: known?.fact.cattleClass ?? entered.cattleClass,
       sex: entered.sex,
       since: known?.since ?? null,
+      recordedAt: known?.fact.recordedAt ?? '',
     };
   };
   const stagedOn = (day: CalendarDay): StagedAnimals[] => {

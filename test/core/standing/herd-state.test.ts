@@ -110,6 +110,14 @@ describe('breeding, calving and milk', () => {
     expect(herdStateOn(cows([bred('2025-06-10'), open]), '2026-12-01').main.class).toBe('dry-open-cow');
   });
 
+  it('believes what was written down last: a class after the expected calving, a calving after that class', () => {
+    const dry = fact('2026-04-20', { kind: 'class', cattleClass: 'dry-pregnant-cow' });
+    const told = cows([bred('2025-06-10'), dry]);
+    expect(herdStateOn(told, '2026-04-22').main.daysInMilk).toBeUndefined();
+    const late = fact('2026-04-10', { kind: 'calved', medianOn: '2026-04-16', lastOn: null }, '2026-04-21T12:00:00Z');
+    expect(herdStateOn(cows([...told.facts, late]), '2026-04-22').main).toMatchObject({ class: 'lactating-cow' });
+  });
+
   it('does not guess a stage that nothing tells of', () => {
     const state = herdStateOn(cows([]), '2026-12-01');
     expect(state.main.class).toBe('dry-pregnant-cow');
