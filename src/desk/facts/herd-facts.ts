@@ -4,17 +4,23 @@ import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
 import type { AnimalDescription, ColdMethod, WeatherContext } from '../../core/requirements/requirement-set.js';
 import type { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
+import type { Books } from '../../platform/database/books.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { bunkLengthMetres, PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { type KnownWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
 import { type HerdStanding, HerdStateRead } from '../../records/cattle/standing/herd-state.read.js';
+import { type FedLately, FedLatelyRead } from './fed-lately.js';
+import { WaterRead, type WaterSource } from './water.js';
 
 /** Weather of this many days before still stands for a day without its own. */
 const WEATHER_GOOD_FOR_DAYS = 3;
 
-/** A herd as the desk needs it on a day: its mean animal, its head, its weather and its place. */
+/**
+ * A herd as the desk needs it on a day: its mean animal, its head, the weather, the water, its place and what it was
+ * fed. Everything that judges a herd takes it from here.
+ */
 export interface HerdFacts {
   herd: HerdRow;
   on: string;
@@ -25,6 +31,10 @@ export interface HerdFacts {
   /** The herd by stage, and what that rests on. */
   standing: HerdStanding;
   weather: KnownWeather | null;
+  /** The sources at its place; empty where nothing is known of them. */
+  water: readonly WaterSource[];
+  /** The feedings of its last week of feeding; `null` where it was never fed. */
+  fedLately: FedLately | null;
   space: { spaceClass: SpaceClass; access: 'once-daily'; feedingLengthM: number | null; volumeM3: null };
 }
 
@@ -49,6 +59,8 @@ export class HerdFactsRead {
     private readonly weather: WeatherDayRead,
     private readonly ranches: RanchRead,
     private readonly places: PlaceRead,
+    private readonly water: WaterRead,
+    private readonly fedLately: FedLatelyRead,
   ) {}
 
   /** Today where the herd stands. */
@@ -63,21 +75,25 @@ export class HerdFactsRead {
     return facts;
   }
 
-  async of(tenant: OperationTenant, herds: readonly HerdRow[], on: string): Promise<HerdFacts[]> {
+  /** Of herds of one operation, or of several where one day stands for all. */
+  async of(books: Books, herds: readonly HerdRow[], on: string): Promise<HerdFacts[]> {
     const ids = herds.map((herd) => herd.id);
-    const head = await this.herds.headOn(tenant, ids, on);
-    const standings = await this.states.of(tenant, ids, on);
+    const head = await this.herds.headOn(books, ids, on);
+    const standings = await this.states.of(books, ids, on);
     const weather = await this.weather.on(
-      tenant,
+      books,
       [...new Set(herds.map((herd) => herd.ranch_id))],
       on,
       WEATHER_GOOD_FOR_DAYS,
     );
     const placeIds = [...new Set([...standings.values()].flatMap(({ state }) => state.placeId ?? []))];
-    const places = await this.places.byId(tenant, placeIds);
+    const places = await this.places.byId(books, placeIds);
+    const water = await this.water.of(books, placeIds, on);
+    const fedLately = await this.fedLately.of(books, ids, on);
     return herds.flatMap((herd) => {
       const standing = standings.get(herd.id);
       if (standing === undefined) return [];
+      const placeId = standing.state.placeId ?? '';
       return {
         herd,
         on,
@@ -87,10 +103,12 @@ export class HerdFactsRead {
         animal: standing.main,
         standing,
         weather: weather.get(herd.ranch_id) ?? null,
+        water: water.get(placeId) ?? [],
+        fedLately: fedLately.get(herd.id) ?? null,
         space: {
           spaceClass: spaceClassOf(standing.main.class),
           access: 'once-daily',
-          feedingLengthM: bunkLengthMetres(places.get(standing.state.placeId ?? '')),
+          feedingLengthM: bunkLengthMetres(places.get(placeId)),
           volumeM3: null,
         },
       };

@@ -7,14 +7,14 @@ import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, unitFor, writeMass } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../../records/kit/caution.schema.js';
+import { type UnitSystem, unitFor, formatMass } from '../../platform/wire/quantity.schema.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
-import { supplyOf, WaterCheckRead } from '../../records/yard/water-checks/water-check.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
+import { WaterRead } from '../facts/water.js';
 import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
 import { RationRead } from '../rations/ration.read.js';
 import { type ConfirmationRow, FeedSheetRead } from './feed-sheet.read.js';
@@ -23,9 +23,6 @@ import { type RationToday, sheetOfHerd, waterOfPlace } from './sheet-of-herd.js'
 
 type Answer = AnswerOf<typeof api.feedSheetFor>;
 type HerdAnswer = Answer['herds'][number];
-
-/** A look at the water this old still stands on the sheet; common practice, no source. */
-const WATER_CHECK_GOOD_FOR_DAYS = 3;
 
 /** A herd's sheet, or why there is none. */
 export interface HerdSheet {
@@ -47,7 +44,7 @@ export class FeedSheetService {
     private readonly herdFacts: HerdFactsRead,
     private readonly lots: LotFactsRead,
     private readonly rations: RationRead,
-    private readonly waterChecks: WaterCheckRead,
+    private readonly water: WaterRead,
     private readonly sheets: FeedSheetRead,
   ) {}
 
@@ -58,25 +55,17 @@ export class FeedSheetService {
     const units = query.units ?? tenant.operation.unitPreference;
     const here = (await this.herds.all(tenant)).filter((herd) => herd.place_id === place.id);
     const sheets = (await this.sheetsOf(tenant, here, on, place.name)).filter(({ facts }) => facts.head > 0);
-    const checks =
-      (await this.waterChecks.latest(tenant, [place.id], on, WATER_CHECK_GOOD_FOR_DAYS)).get(place.id) ?? [];
+    const sources = (await this.water.of(tenant, [place.id], on)).get(place.id) ?? [];
     const lying = await this.#placesOfLots(tenant, sheets);
     const needs = sheets.flatMap(({ sheet }) => sheet?.waterNeedLPerDay ?? []);
     const need = needs.length === 0 ? null : needs.reduce((sum, one) => sum + one, 0);
-    const sources = checks.map((check) => ({
-      name: check.source_name,
-      state: check.state,
-      supplyLPerDay: supplyOf(check),
-      dissolvedSolidsMgPerL: numberOf(check.dissolved_solids),
-      sulfateMgPerL: numberOf(check.sulfate),
-    }));
     return {
       placeId: place.id,
       place: place.name,
       ranch: ranch.name,
       onDay: on,
       units,
-      herds: sheets.map((one) => writeHerdSheet(one, lying, units)),
+      herds: sheets.map((one) => herdSheetAnswer(one, lying, units)),
       toBring: toBring(sheets, lying, units),
       water: {
         need: need === null ? null : water(need, units),
@@ -90,13 +79,19 @@ export class FeedSheetService {
             need,
             units === 'us' ? 'gal' : 'L',
           ).flatMap((source) => waterCautions(source)),
-        ).map(writeCaution),
-        sources: checks.map((check) => ({
-          source: check.source_name,
-          state: check.state,
-          checkedOn: check.happened_on,
-          givesADay: supplyOf(check) === null ? null : water(supplyOf(check) ?? 0, units),
-        })),
+        ).map(cautionAnswer),
+        sources: sources.flatMap(({ name, state, checkedOn, supplyLPerDay }) =>
+          state === null || checkedOn === null
+            ? []
+            : [
+                {
+                  source: name,
+                  state,
+                  checkedOn,
+                  givesADay: supplyLPerDay === null ? null : water(supplyLPerDay, units),
+                },
+              ],
+        ),
       },
       madeAt: tenant.moment.toISOString(),
       madeAtRanch: clockIn(ranch.time_zone, tenant.moment),
@@ -191,10 +186,6 @@ function drawnBy(confirmed: ConfirmationRow, lotId: string): Mass {
   return Mass.kilograms(kept.fedKg?.[lotId] ?? '0');
 }
 
-function numberOf(value: string | null): number | null {
-  return value === null ? null : Number(value);
-}
-
 function water(litres: number, units: UnitSystem): { value: number; unit: 'gal' | 'L' } {
   return units === 'us'
     ? { value: Math.round(fromBaseUnit(litres, 'gal')), unit: 'gal' }
@@ -273,7 +264,7 @@ function toBring(
   });
 }
 
-function writeHerdSheet(
+function herdSheetAnswer(
   { facts, today, sheet, nothingBecause, notJudgedBecause, confirmed }: HerdSheet,
   lying: ReadonlyMap<string, string>,
   units: UnitSystem,
@@ -300,11 +291,11 @@ function writeHerdSheet(
       water: null,
       cautions: [],
     };
-  const small = (mass: Mass): ReturnType<typeof writeMass> => writeMass(mass, units, 'small');
+  const small = (mass: Mass): ReturnType<typeof formatMass> => formatMass(mass, units, 'small');
   return {
     ...base,
     ration: { id: today.row.id, name: today.row.name },
-    layers: sheet.layers.map((layer) => writeLayer(layer, today, lying, units)),
+    layers: sheet.layers.map((layer) => layerAnswer(layer, today, lying, units)),
     total: wholeUnits(sheet.totalFed, units),
     perHead: small(sheet.totalFed.dividedBy(sheet.head)),
     dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
@@ -320,13 +311,13 @@ function writeHerdSheet(
     })),
     likelyEatenFirst: [...sheet.likelyEatenFirst],
     water: sheet.waterNeedLPerDay === null ? null : water(sheet.waterNeedLPerDay, units),
-    cautions: sheet.cautions.map(writeCaution),
+    cautions: sheet.cautions.map(cautionAnswer),
   };
 }
 
 type Layer = NonNullable<HerdSheet['sheet']>['layers'][number];
 
-function writeLayer(
+function layerAnswer(
   layer: Layer,
   { laid }: NonNullable<HerdSheet['today']>,
   lying: ReadonlyMap<string, string>,
@@ -342,14 +333,14 @@ function writeLayer(
       hayLotId: line.lotId,
       hayLot: line.lotName,
       liesAt: lying.get(line.lotId) ?? null,
-      need: writeMass(line.need, units, 'small'),
+      need: formatMass(line.need, units, 'small'),
       lay: wholeUnits(line.fed, units),
       bales:
         line.bales === null
           ? null
           : {
               open: line.bales.bales,
-              weight: writeMass(baleWeight.get(line.lotId) ?? Mass.zero, units, 'small'),
+              weight: formatMass(baleWeight.get(line.lotId) ?? Mass.zero, units, 'small'),
               carriedIn: wholeUnits(line.bales.carriedIn, units),
               carriedOut: wholeUnits(line.bales.carriedOut, units),
             },

@@ -316,7 +316,7 @@ function herdFlags(inputs: readonly HerdInput[]): Flag[] {
   for (const one of inputs.filter((each) => each.restsOnBookValues))
     flags.push({
       code: 'book-values',
-      message: `The dry matter of ${one.herd.name}'s hay rests on book values; test the lots.`,
+      message: `The dry matter of the hay for ${one.herd.name} rests on book values; test the lots.`,
     });
   for (const one of inputs.filter((each) => each.waste.basis === 'published'))
     flags.push({

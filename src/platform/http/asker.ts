@@ -14,9 +14,11 @@ export interface Idempotency {
   route: string;
   key: string;
   payloadHash: string;
+  /** The address of the record that the first answer told of, where it has one. */
+  recordAt?: (firstAnswer: unknown) => string;
 }
 
-/** The stable name of the one asking, for idempotency records. */
+/** The stable name of the person asking, for idempotency records. */
 export function actorOf(asker: Asker): string {
   return asker.apiKeyId === undefined ? `person:${asker.personId}` : `key:${asker.apiKeyId}`;
 }

@@ -61,7 +61,7 @@ export function buildOpenApi(
         'lab and local codes.',
     },
     servers: [{ url: '/', description: 'The server that this description was read from' }],
-    // By name: the order in which rooms are loaded is nobody's business.
+    // By name: the order in which rooms are loaded does not matter.
     tags: [...new Set(endpoints.map((one) => one.tag))].sort().map((name) => ({ name, description: TAGS[name] ?? '' })),
     components: {
       securitySchemes: {

@@ -24,7 +24,7 @@ export const cautionOut = z
       'A caution raised by data; it defers to a veterinarian, a licensed nutritionist, the lab and local codes',
   });
 
-export function writeCaution(caution: RaisedCaution): z.input<typeof cautionOut> {
+export function cautionAnswer(caution: RaisedCaution): z.input<typeof cautionOut> {
   return {
     code: caution.code,
     title: caution.title,

@@ -26,13 +26,13 @@ export const postedLateOut = z
     description: 'That an entry belongs to a closed period and was posted to the first open day',
   });
 
-export function writePostedLate(row: LatePostingRow | undefined): z.input<typeof postedLateOut> | null {
+export function postedLateAnswer(row: LatePostingRow | undefined): z.input<typeof postedLateOut> | null {
   return row === undefined
     ? null
     : { toldOn: row.told_on, closingId: row.book_closing_id, correctsId: row.corrects_id };
 }
 
-/** What `writePostedLate` answers for an entry that was just written. */
+/** What `postedLateAnswer` answers for an entry that was just written. */
 export function postedLate({ late }: Posting, correctsId?: string): z.input<typeof postedLateOut> | null {
   return late === undefined ? null : { ...late, correctsId: correctsId ?? null };
 }

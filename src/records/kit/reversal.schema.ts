@@ -24,9 +24,9 @@ export const reversalOut = z
   })
   .meta({ id: 'Reversal', description: 'The reversal of a record: when, by whom and why' });
 
-export function writeReversal(row: ReversalRow): z.input<typeof reversalOut>;
-export function writeReversal(row: ReversalRow | undefined): z.input<typeof reversalOut> | null;
-export function writeReversal(row: ReversalRow | undefined): z.input<typeof reversalOut> | null {
+export function reversalAnswer(row: ReversalRow): z.input<typeof reversalOut>;
+export function reversalAnswer(row: ReversalRow | undefined): z.input<typeof reversalOut> | null;
+export function reversalAnswer(row: ReversalRow | undefined): z.input<typeof reversalOut> | null {
   return row === undefined
     ? null
     : {

@@ -5,10 +5,10 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
-import { type MassIn, toMass, type UnitSystem, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { type MassIn, toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { HerdEventRead, type HerdEventRow } from './herd-event.read.js';
 import type * as api from './herd-event.schema.js';
@@ -88,7 +88,7 @@ export class HerdEventService {
       { kind: 'herd-event', id: row.id, happenedOn: row.happened_on },
       body,
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 
   /** A herd is always of some class. */
@@ -167,7 +167,7 @@ function answerFrom(row: HerdEventRow, reversal: ReversalRow | undefined, units:
   const mass =
     row.mass_kg === null || row.mass_value === null || row.mass_unit === null
       ? null
-      : writeTypedMass(row.mass_kg, row.mass_value, row.mass_unit, units, 'small');
+      : formatTypedMass(row.mass_kg, row.mass_value, row.mass_unit, units, 'small');
   return {
     id: row.id,
     herdId: row.herd_id,
@@ -184,7 +184,7 @@ function answerFrom(row: HerdEventRow, reversal: ReversalRow | undefined, units:
     dailyGain: row.kind === 'target-gain' ? mass : null,
     placeId: row.place_id,
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

@@ -10,7 +10,7 @@ import {
   type MassSize,
   toMass,
   type UnitSystem,
-  writeTypedMass,
+  formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import { changedFields } from '../../kit/changed-fields.js';
 import { Reversals } from '../../kit/reversal.store.js';
@@ -226,10 +226,10 @@ function typed(
   unit: MassUnit | null,
   system: UnitSystem,
   size: MassSize,
-): ReturnType<typeof writeTypedMass> | null {
+): ReturnType<typeof formatTypedMass> | null {
   return kilograms === null || value === null || unit === null
     ? null
-    : writeTypedMass(kilograms, value, unit, system, size);
+    : formatTypedMass(kilograms, value, unit, system, size);
 }
 
 interface HerdKnown {
@@ -253,7 +253,7 @@ function herdAnswer(row: HerdRow, { events, head, today }: HerdKnown, units: Uni
     breedType: row.breed_type,
     bodyWeight:
       typed(weight?.mass_kg ?? null, weight?.mass_value ?? null, weight?.mass_unit ?? null, units, 'small') ??
-      writeTypedMass(row.body_weight_kg, row.body_weight_value, row.body_weight_unit, units, 'small'),
+      formatTypedMass(row.body_weight_kg, row.body_weight_value, row.body_weight_unit, units, 'small'),
     matureWeight: typed(row.mature_weight_kg, row.mature_weight_value, row.mature_weight_unit, units, 'small'),
     bodyCondition: last('condition')?.body_condition ?? null,
     ...lastTold(facts),

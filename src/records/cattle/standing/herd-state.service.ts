@@ -3,7 +3,7 @@ import type { HerdCalving, HerdPart } from '../../../core/standing/herd-state.js
 import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
-import { writeMass } from '../../../platform/wire/quantity.schema.js';
+import { formatMass } from '../../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../herds/herd.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import { HerdStateRead, massOf } from './herd-state.read.js';
@@ -26,16 +26,16 @@ export class HerdStateService {
     const found = (await this.states.of(tenant, [herd.id], on, query.knownAt)).get(herd.id);
     if (found === undefined) throw new RangeError('A herd that is there has a state');
     const { state, weight } = found;
-    const mass = (kilograms: number): Answer['weight']['mean'] => writeMass(massOf(kilograms), units, 'small');
+    const mass = (kilograms: number): Answer['weight']['mean'] => formatMass(massOf(kilograms), units, 'small');
     return {
       herdId: herd.id,
       herd: herd.name,
       on,
       units,
-      parts: state.parts.map(writePart),
+      parts: state.parts.map(partAnswer),
       pregnantPercent: percent(state.share.pregnant),
       inMilkPercent: percent(state.share.inMilk),
-      calving: state.calving === null ? null : writeCalving(state.calving),
+      calving: state.calving === null ? null : calvingAnswer(state.calving),
       condition:
         state.condition === null
           ? null
@@ -57,7 +57,7 @@ export class HerdStateService {
 
 const percent = (share: number): number => Number((100 * share).toFixed(2));
 
-function writePart({ share, animal }: HerdPart): Answer['parts'][number] {
+function partAnswer({ share, animal }: HerdPart): Answer['parts'][number] {
   return {
     sharePercent: percent(share),
     cattleClass: animal.class,
@@ -67,7 +67,7 @@ function writePart({ share, animal }: HerdPart): Answer['parts'][number] {
   };
 }
 
-function writeCalving(calving: HerdCalving): NonNullable<Answer['calving']> {
+function calvingAnswer(calving: HerdCalving): NonNullable<Answer['calving']> {
   return {
     how: calving.how,
     breeding: calving.breeding,

@@ -31,7 +31,7 @@ export class LateCostRead {
     return newestFirst(select, query).execute();
   }
 
-  /** The amount of each bill, where the one asking may see it. */
+  /** The amount of each bill, where the person asking may see it. */
   async amounts({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<ReadonlyMap<string, Money>> {
     if (ids.length === 0) return new Map();
     const costs = await db

@@ -9,7 +9,7 @@ import {
   massInOrZero,
   massUnit,
   toMass,
-  writeDecimal,
+  formatDecimal,
 } from '../../../platform/wire/quantity.schema.js';
 import type { StockRead } from './stock.read.js';
 
@@ -85,7 +85,7 @@ export async function quantityOf(
       );
     return {
       mass,
-      value: writeDecimal(mass.in(given.gross.unit), KILOGRAM_PLACES),
+      value: formatDecimal(mass.in(given.gross.unit), KILOGRAM_PLACES),
       unit: given.gross.unit,
       bales: null,
     };

@@ -120,7 +120,7 @@ export const reverseWaterCheck = endpoint({
   operationId: 'reverseWaterCheck',
   tag,
   access: 'daily',
-  summary: 'Take a water check back',
+  summary: 'Reverse a water check',
   params,
   body: reversalIn,
   answer: reversalOut,

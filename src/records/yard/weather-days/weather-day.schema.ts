@@ -133,7 +133,7 @@ export const reverseWeatherDay = endpoint({
   operationId: 'reverseWeatherDay',
   tag,
   access: 'daily',
-  summary: 'Take a weather day back',
+  summary: 'Reverse a weather day',
   params,
   body: reversalIn,
   answer: reversalOut,
