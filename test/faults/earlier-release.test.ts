@@ -31,8 +31,8 @@ afterAll(() => {
 });
 
 /**
- * 1,000 kg of meadow hay, put up in July, of which 250 kg were sold, and cows with their stage in columns; the owner can
- * sign in.
+ * 1,000 kg of meadow hay, put up in July, of which 250 kg were sold, and cows with their stage in columns; the owner
+ * can sign in.
  */
 async function leaveBooksBehind(url: string): Promise<void> {
   const client = new pg.Client({ connectionString: url });

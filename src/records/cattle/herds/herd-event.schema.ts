@@ -113,8 +113,8 @@ export const createHerdEvent = endpoint({
   access: 'daily',
   summary: 'Write down what happened to a herd',
   description:
-    'Bred, checked for pregnancy, calved, weaned, scored, weighed by eye, changed in class, gain wanted or place. What ' +
-    'the herd is on any day is read from these; see its state.',
+    'Bred, checked for pregnancy, calved, weaned, scored, weighed by eye, changed in class, gain wanted or place. ' +
+    'What the herd is on any day is read from these; see its state.',
   params: herdParams,
   query: z.strictObject(unitsQuery),
   body,

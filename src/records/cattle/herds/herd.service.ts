@@ -156,20 +156,24 @@ function firstEvents(body: Entry, today: string): NewHerdEvent[] {
   return [
     { kind: 'class', happened_on: today, cattle_class: body.cattleClass },
     ...bredAndCalved(body),
-    ...(body.bodyCondition == null
+    ...(!isTold(body.bodyCondition)
       ? []
       : [{ kind: 'condition' as const, happened_on: today, body_condition: body.bodyCondition }]),
-    ...(body.targetDailyGain == null
+    ...(!isTold(body.targetDailyGain)
       ? []
       : [{ kind: 'target-gain' as const, happened_on: today, ...massColumns(body.targetDailyGain) }]),
-    ...(body.placeId == null ? [] : [{ kind: 'place' as const, happened_on: today, place_id: body.placeId }]),
+    ...(!isTold(body.placeId) ? [] : [{ kind: 'place' as const, happened_on: today, place_id: body.placeId }]),
   ];
+}
+
+function isTold<Value>(value: Value | null | undefined): value is Value {
+  return value !== null && value !== undefined;
 }
 
 function bredAndCalved({ bredOn, calvedOn }: Pick<Change, 'bredOn' | 'calvedOn'>): NewHerdEvent[] {
   return [
-    ...(bredOn == null ? [] : [{ kind: 'bred' as const, happened_on: bredOn, last_on: bredOn }]),
-    ...(calvedOn == null
+    ...(!isTold(bredOn) ? [] : [{ kind: 'bred' as const, happened_on: bredOn, last_on: bredOn }]),
+    ...(!isTold(calvedOn)
       ? []
       : [{ kind: 'calved' as const, happened_on: calvedOn, median_on: calvedOn, last_on: calvedOn }]),
   ];
