@@ -316,7 +316,7 @@ const storageLossOf = calculation({
     })
     .refine((body) => (body.code === undefined) !== (body.own === undefined), {
       path: ['code'],
-      message: 'give a code or an own measurement',
+      message: 'Give a code or an own measurement',
     })
     .refine((body) => (body.storedOn === undefined) === (body.usedOn === undefined), {
       path: ['usedOn'],
