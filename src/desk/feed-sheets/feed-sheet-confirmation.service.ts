@@ -50,8 +50,7 @@ export class FeedSheetConfirmationService {
         'a herd with cattle and a ration in use on that day',
         made?.nothingBecause ?? 'There is no sheet to confirm.',
       );
-    if (made.confirmed !== undefined)
-      throw new Problem('conflict', `The sheet of ${body.fedOn} was confirmed before; reverse that feeding first.`);
+    if (made.confirmed !== undefined) throw confirmedBefore(body.fedOn);
     const units = query.units ?? tenant.operation.unitPreference;
     const layers = layersFed(made, body, tenant.operation.unitPreference);
     if (layers.length === 0)
@@ -219,7 +218,22 @@ function inThisBody(error: unknown): unknown {
     problem.errors.map((one) =>
       one.pointer?.startsWith('#/layers') === true ? { ...one, pointer: '#/differences' } : one,
     ),
+    problem.headers,
+    problem.subject,
   );
+}
+
+function confirmedBefore(fedOn: string): Problem {
+  const message = `The sheet of ${fedOn} was confirmed before; reverse that feeding first.`;
+  return new Problem('conflict', message, [
+    {
+      pointer: '#/fedOn',
+      code: 'already-confirmed',
+      given: fedOn,
+      allowed: 'a day whose sheet was not confirmed',
+      message,
+    },
+  ]);
 }
 
 function fedByLot(layers: readonly Pick<LayerRow, 'hay_lot_id' | 'kilograms'>[]): Map<string, Mass> {
