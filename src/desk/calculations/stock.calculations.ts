@@ -204,7 +204,10 @@ const scaleTicket = calculation({
   answer: { net: massOut },
   run: ({ gross, tare }) => ({
     net: writeMass(
-      accepted(scaleTicketNet({ gross: toMass(gross), tare: toMass(tare) }), { tare: 'tare/value' }).net,
+      accepted(
+        scaleTicketNet({ gross: toMass(gross), tare: toMass(tare), typed: { gross: gross.unit, tare: tare.unit } }),
+        { tare: 'tare/value' },
+      ).net,
       gross.unit,
     ),
   }),

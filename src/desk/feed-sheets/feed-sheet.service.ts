@@ -138,7 +138,7 @@ export class FeedSheetService {
           ...base,
           today: undefined,
           sheet: undefined,
-          nothingBecause: 'No ration is in use for this herd today. Ask the manager.',
+          nothingBecause: `No ration is in use for this herd on ${on}. Ask the manager.`,
         };
       const laid = layOut(contentOf(row, layers.get(row.id) ?? []), lots);
       if (!laid.ok)

@@ -9,7 +9,14 @@ import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
+import {
+  asCurrency,
+  unitFor,
+  type UnitSystem,
+  writeMass,
+  writeMoney,
+  writePrice,
+} from '../../platform/wire/quantity.schema.js';
 import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
@@ -136,6 +143,7 @@ function herdRow(inputs: HerdInputs): Row {
     feedCost: costs.feedCost,
     yardagePerHeadDay: costs.yardagePerHeadDay,
     windowDays: asked.windowDays,
+    unit: unitFor(units, 'small'),
   });
   if (!result.ok)
     return {
@@ -196,7 +204,11 @@ function partWeighed(weighing: MeanWeighing, steps: readonly HeadStep[]): Flag[]
     : [
         {
           code: 'part-of-herd-weighed',
-          message: `${weighing.head} of ${head} head were weighed on ${weighing.day}; their mean stands for the herd.`,
+          message:
+            (weighing.head < head
+              ? `${weighing.head} of ${head} head were weighed on ${weighing.day}`
+              : `${weighing.head} head were weighed on ${weighing.day}, more than the ${head} that the herd counts`) +
+            '; their mean stands for the herd.',
         },
       ];
 }

@@ -104,7 +104,7 @@ function herdFacts({ total, perHead, water }: HerdSheet): Html[] {
 function leftoversPart({ leftovers }: HerdSheet): Html | null {
   if (leftovers.length === 0) return null;
   const lots = leftovers.map((one) => html`${one.hayLot} <b>${weighed(one.carriedOut)}</b>`);
-  return html`<p class="facts">Over for tomorrow: ${between(lots, ', ')}</p>`;
+  return html`<p class="facts">Left over for tomorrow: ${between(lots, ', ')}</p>`;
 }
 
 /** What keeps the sheet from being laid, or from being judged. */

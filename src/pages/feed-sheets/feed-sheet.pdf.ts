@@ -171,7 +171,7 @@ function factsPart(document: Document, { total, perHead, water, leftovers }: Her
   line(document, facts.join('   \u2022   '), { font: BOLD, size: 15 });
   if (leftovers.length === 0) return;
   const lots = leftovers.map((one) => `${one.hayLot} ${weighed(one.carriedOut)}`);
-  line(document, `Over for tomorrow: ${lots.join(', ')}`, { size: 14 });
+  line(document, `Left over for tomorrow: ${lots.join(', ')}`, { size: 14 });
 }
 
 function bringPart(document: Document, { toBring }: FeedSheetAnswer): void {
