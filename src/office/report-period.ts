@@ -13,7 +13,7 @@ export function spanOf({ from, until }: { from: string; until: string }): { from
         code: 'span-reversed',
         given: until,
         allowed: `${from} or later`,
-        message: 'The last day lies before the first.',
+        message: 'The last day is before the first.',
       },
     ]);
   if (days > DAYS_MAX)

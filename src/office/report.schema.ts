@@ -43,5 +43,5 @@ const closedOut = z
   })
   .meta({ id: 'StoredWithClosing', description: 'The closing that a report was stored with' })
   .nullable()
-  .describe('Present where this is the stored report of a closed period; it reads the same for ever');
+  .describe('The closing, where this is the stored report of a closed period, which never changes; otherwise null');
 export const frozenHead = { ...reportHead, closed: closedOut };

@@ -89,7 +89,7 @@ describe('API keys', () => {
     });
     expect([answer.status, answer.body['detail']]).toEqual([
       403,
-      'A key cannot be given what its maker may not do: prices, records.',
+      'A key cannot be allowed what its maker may not do: prices, records.',
     ]);
   });
 

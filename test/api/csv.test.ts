@@ -3,13 +3,13 @@
  * wrote them.
  */
 import { parse } from 'csv-parse/sync';
-import { writeCsv } from '../../src/platform/http/csv.js';
+import { renderCsv } from '../../src/platform/http/csv.js';
 import { type Operation, operationWith } from '../support/people.js';
 import { feeding, herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 const cells = (rows: (string | null)[][]): string[][] =>
-  parse(writeCsv({ columns: ['a'], rows }), { relax_column_count: true, from_line: 2 });
+  parse(renderCsv({ columns: ['a'], rows }), { relax_column_count: true, from_line: 2 });
 
 describe('a table as CSV', () => {
   it.each([
@@ -40,7 +40,7 @@ describe('a table as CSV', () => {
 
   it('ends every line with CRLF, has one header row and an empty field for nothing', () => {
     expect(
-      writeCsv({
+      renderCsv({
         columns: ['a', 'b'],
         rows: [
           ['1', null],

@@ -244,7 +244,7 @@ const ROUTES: readonly Routes[] = [
     routes: ['signInPage', 'signInByForm'],
   },
   {
-    what: 'Pages of a browser, over all operations of the one asking',
+    what: 'Pages of a browser, over all operations of the person asking',
     access: 'signed-in',
     routes: ['startPage', 'portfolioPage', 'signOutByForm'],
   },

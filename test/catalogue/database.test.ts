@@ -66,7 +66,7 @@ describe('every table', () => {
         "SELECT tablename, policyname FROM pg_policies WHERE schemaname = 'public' AND permissive <> 'PERMISSIVE'",
       ),
     ).toEqual([]);
-    // Who may read a row of an operation is decided by its operation, or it is the row of the one asking.
+    // Who may read a row of an operation is decided by its operation, or it is the row of the person asking.
     const elsewhere = await ask(`
       SELECT p.tablename, p.policyname FROM pg_policies p WHERE p.schemaname = 'public' AND p.cmd IN ('SELECT', 'ALL')
         AND p.qual !~ 'operation_id|rickyard\\.person|rickyard\\.setting'

@@ -57,7 +57,7 @@ describe('one request', () => {
     ['season cost', () => operation.at('/reports/season-cost?from=2026-11-01&until=2027-01-14')],
     ['a ration review', () => operation.at(`/herds/${herdId}/ration-review`)],
     ['hay budget plans', () => operation.at('/hay-budget-plans')],
-    ['the one asking', () => '/v1/me'],
+    ['the person asking', () => '/v1/me'],
     ['operations', () => '/v1/operations'],
   ] satisfies [string, () => string][])('that reads %s is one transaction, entered once', async (_what, address) => {
     await operation.as.owner.get(address(), { expect: 200 });

@@ -1,7 +1,7 @@
 import type { Operation } from './people.js';
 import type { WithId } from './things.js';
 
-/** Entries of the hay books in one line each, written down over HTTP. Everything here is invented. */
+/** Entries of the hay books in one line each, entered over HTTP. Everything here is invented. */
 type Body = Record<string, unknown>;
 export type Answered = WithId & Record<string, unknown> & { hayLotId: string };
 

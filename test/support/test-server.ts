@@ -1,12 +1,10 @@
 import { randomBytes } from 'node:crypto';
-import { mkdtempSync, rmSync, chmodSync } from 'node:fs';
 import { connect } from 'node:net';
-import { tmpdir } from 'node:os';
 import path from 'node:path';
 import pg from 'pg';
 import { ensureAppLogin } from '../../src/platform/database/app-login.js';
-import { startEmbeddedServer } from '../../src/platform/embedded/embedded-server.js';
 import { migrate } from '../../src/platform/database/migrate.js';
+import { startServerOfRun } from './server-of-run.js';
 import { inDatabase, type Started, TEST_SERVER } from './test-database.js';
 
 const PROBE_WITHIN_MS = 2000;
@@ -123,16 +121,6 @@ async function startContainer(): Promise<Opened> {
 }
 
 async function startEmbedded(): Promise<Opened> {
-  const folder = mkdtempSync(path.join(tmpdir(), 'rickyard-test-'));
-  // As root the server's programs run as another account, which must be able to walk in here.
-  chmodSync(folder, 0o755);
-  const server = await startEmbeddedServer({ dataFolder: folder, durable: false });
-  return {
-    url: server.url,
-    from: 'embedded',
-    stop: async () => {
-      await server.stop();
-      rmSync(folder, { recursive: true, force: true });
-    },
-  };
+  const { url, stop } = await startServerOfRun();
+  return { url, from: 'embedded', stop };
 }

@@ -1,7 +1,7 @@
 import type { ApiClient } from './client.js';
 import type { Operation } from './people.js';
 
-/** Things of a yard in one line each, written down over HTTP by the manager. Everything here is invented. */
+/** Things of a yard in one line each, entered over HTTP by the manager. Everything here is invented. */
 export interface WithId {
   id: string;
 }

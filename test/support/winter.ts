@@ -14,7 +14,7 @@ export interface Winter {
   desk: Desk;
 }
 
-/** One of everything that can be written down, so that every table of an operation holds a row. Invented. */
+/** One of everything that can be recorded, so that every table of an operation holds a row. Invented. */
 export async function aWinterIn(operation: Operation): Promise<Winter> {
   const { manager, owner } = operation.as;
   const ranchId = await ranch(operation);

@@ -14,7 +14,7 @@ import type { OperationTenant } from '../../src/platform/database/types.js';
 import type { Act } from '../../src/platform/http/act.js';
 import type { Asker } from '../../src/platform/http/asker.js';
 import { Problem, ruleBroken } from '../../src/platform/http/problem.js';
-import { type MassIn, toMass, writeMass, writeMoney, writePrice } from '../../src/platform/wire/quantity.schema.js';
+import { type MassIn, toMass, formatMass, formatMoney, formatPrice } from '../../src/platform/wire/quantity.schema.js';
 
 export function quantities(hay: Mass, cost: Money, price: PricePerMass): unknown[] {
   return [
@@ -86,20 +86,20 @@ export function quantities(hay: Mass, cost: Money, price: PricePerMass): unknown
 export function onTheWire(hay: Mass, cost: Money, price: PricePerMass, given: MassIn): unknown[] {
   return [
     toMass(given),
-    writeMass(hay, 'us', 'large'),
-    writeMoney(cost),
-    writePrice(price, 'us'),
+    formatMass(hay, 'us', 'large'),
+    formatMoney(cost),
+    formatPrice(price, 'us'),
 
     // @ts-expect-error money does not go out as a mass
-    writeMass(cost, 'us', 'large'),
+    formatMass(cost, 'us', 'large'),
     // @ts-expect-error a rate does not go out as an amount
-    writeMoney(price),
+    formatMoney(price),
     // @ts-expect-error an amount does not go out as a rate
-    writePrice(cost, 'us'),
+    formatPrice(cost, 'us'),
     // @ts-expect-error a mass goes out in a system of units that somebody chose
-    writeMass(hay),
+    formatMass(hay),
     // @ts-expect-error there are two systems of units
-    writeMass(hay, 'imperial', 'large'),
+    formatMass(hay, 'imperial', 'large'),
     // @ts-expect-error a mass comes in with its unit
     toMass({ value: '12' }),
     // @ts-expect-error a mass comes in as text: a float would have lost digits already

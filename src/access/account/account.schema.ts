@@ -15,8 +15,8 @@ export const changePassphrase = endpoint({
   tag,
   access: 'signed-in',
   status: 204,
-  summary: "Change one's passphrase",
-  description: 'Every other session of this person ends.',
+  summary: 'Change your passphrase',
+  description: 'Every other session of yours ends.',
   body: z.strictObject({ presentPassphrase, newPassphrase }),
   problems: ['rule-broken', 'too-many-attempts'],
 });
@@ -26,11 +26,11 @@ const session = z
     id,
     startedAt: instantOut,
     lastRenewedAt: instantOut.describe('When its tokens were last renewed'),
-    userAgent: z.string().describe('What the program called itself').nullable(),
-    address: z.string().describe('Where it was opened from').nullable(),
-    present: z.boolean().describe('True for the session of this very request'),
+    userAgent: z.string().describe('Name that the program gave itself; null if it gave none').nullable(),
+    address: z.string().describe('Network address that it was opened from; null if not known').nullable(),
+    present: z.boolean().describe('True for the session that sent this request'),
   })
-  .meta({ id: 'OpenSession', description: "A session of one's own that has not ended" });
+  .meta({ id: 'OpenSession', description: 'A session of your own that has not ended' });
 
 export const listSessions = endpoint({
   method: 'GET',
@@ -38,7 +38,7 @@ export const listSessions = endpoint({
   operationId: 'listSessions',
   tag,
   access: 'signed-in',
-  summary: "One's open sessions, newest first",
+  summary: 'Your open sessions, newest first',
   query: z.strictObject(pageQuery),
   answer: pageAnswer(session),
   paged: true,
@@ -51,12 +51,12 @@ export const endSession = endpoint({
   tag,
   access: 'signed-in',
   status: 204,
-  summary: "End one of one's sessions",
+  summary: 'End one of your sessions',
   params: z.object({ sessionId: id }),
 });
 
 const codes = z.object({
-  codes: z.array(z.string()).describe('Ten codes, each good once; shown here and never again'),
+  codes: z.array(z.string()).describe('Ten codes, each good for one use; shown here and never again'),
 });
 
 export const makeRecoveryCodes = endpoint({
@@ -80,11 +80,11 @@ export const getSecondFactor = endpoint({
   operationId: 'getSecondFactor',
   tag,
   access: 'signed-in',
-  summary: 'Is a one-time code needed to sign in?',
+  summary: 'Whether a one-time code is needed to sign in',
   answer: z.object({
-    inForce: z.boolean().describe('A one-time code is needed to sign in'),
+    inForce: z.boolean().describe('True if a one-time code is needed to sign in'),
     since: instantOut.nullable(),
-    recoveryCodesLeft: z.number().int().describe('Recovery codes not used yet'),
+    recoveryCodesLeft: z.number().int().describe('Number of recovery codes not used yet'),
   }),
 });
 
@@ -97,11 +97,11 @@ export const beginSecondFactor = endpoint({
   access: 'signed-in',
   status: 200,
   summary: 'Get the secret for a generator of one-time codes (RFC 6238)',
-  description: 'It is in force once a first code confirms it. A secret that was never confirmed is replaced.',
+  description: 'It is turned on once a first code confirms it. A secret that was never confirmed is replaced.',
   body: z.strictObject({ presentPassphrase }),
   answer: z.object({
     secret: z.string().describe('Base32, for typing in'),
-    keyUri: z.string().describe('The same as an otpauth address, for a picture'),
+    keyUri: z.string().describe('The same as an otpauth address, for a QR code'),
   }),
   problems: ['conflict', 'too-many-attempts'],
 });
@@ -114,7 +114,7 @@ export const confirmSecondFactor = endpoint({
   tag,
   access: 'signed-in',
   status: 200,
-  summary: 'Put the second factor in force with its first code; answers recovery codes',
+  summary: 'Turn on the second factor with its first code; the answer gives recovery codes',
   body: z.strictObject({ oneTimeCode }),
   answer: codes,
   problems: ['conflict', 'second-factor-unreadable', 'too-many-attempts'],
@@ -128,7 +128,7 @@ export const removeSecondFactor = endpoint({
   tag,
   access: 'signed-in',
   status: 204,
-  summary: 'Do without a second factor again',
+  summary: 'Remove the second factor',
   body: z.strictObject({
     presentPassphrase,
     oneTimeCode: oneTimeCode.optional(),
@@ -138,7 +138,7 @@ export const removeSecondFactor = endpoint({
 });
 
 const second = {
-  oneTimeCode: oneTimeCode.optional().describe('Needed where a second factor is in force'),
+  oneTimeCode: oneTimeCode.optional().describe('Needed where a second factor is turned on'),
   secondRecoveryCode: recoveryCode.optional().describe('Another unused recovery code, instead of the one-time code'),
 };
 
@@ -164,7 +164,7 @@ export const recoverByToken = endpoint({
   status: 204,
   summary: 'Set a new passphrase with a token that an owner issued',
   description:
-    "Works only for people who belong to no other operation, so that no owner can walk into another's books. " +
+    "Works only for people who belong to no other operation, so that no owner can get into another's books. " +
     'Every session of the person ends.',
   body: z.strictObject({
     token: z.string().min(1).max(200).describe('The token that the owner handed over'),

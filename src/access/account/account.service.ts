@@ -101,7 +101,7 @@ export class AccountService {
     await this.#provePassphrase(asker, body.presentPassphrase, 'beginSecondFactor');
     return this.database.write(asker, async ({ db }) => {
       if (await this.factors.inForce(db, asker.personId))
-        throw new Problem('conflict', 'A second factor is in force; remove it first.');
+        throw new Problem('conflict', 'A second factor is turned on; remove it first.');
       const secret = await this.factors.begin(db, asker.personId, asker.moment);
       const { email } = await this.people.one(db, asker.personId);
       return { secret, keyUri: keyUri(email, secret) };
@@ -116,7 +116,7 @@ export class AccountService {
     const made = await this.database.write(asker, async ({ db }) => {
       const factor = await this.factors.of(db, asker.personId);
       if (factor === undefined || factor.confirmed_at !== null)
-        throw new Problem('conflict', 'There is no second factor that waits for its first code.');
+        throw new Problem('conflict', 'No second factor is waiting for its first code.');
       if (!(await this.factors.takeCode(db, asker.personId, body.oneTimeCode, asker.moment)))
         throw wrongCode('#/oneTimeCode');
       await this.factors.confirm(db, asker.personId, asker.moment);
@@ -130,7 +130,7 @@ export class AccountService {
     await this.#provePassphrase(asker, body.presentPassphrase, 'removeSecondFactor');
     const removed = await this.database.write(asker, async (tenant) => {
       if (!(await this.factors.inForce(tenant.db, asker.personId)))
-        throw new Problem('conflict', 'There is no second factor in force.');
+        throw new Problem('conflict', 'No second factor is turned on.');
       if (!(await this.#takes(tenant, body))) return { done: false };
       await this.factors.remove(tenant.db, asker.personId);
       return { done: true };
@@ -163,7 +163,7 @@ export class AccountService {
         'wrong-passphrase',
         null,
         'the present passphrase',
-        'The present passphrase is another.',
+        'This is not the present passphrase.',
       );
     }
     await this.attempts.forgetPerson(asker.personId);
@@ -175,7 +175,7 @@ function wrongCode(pointer: string): Problem {
     pointer,
     'wrong-code',
     null,
-    'the present code of the generator, or an unused recovery code',
-    'The code is not the present one, or it was used before.',
+    'the current code of the generator, or an unused recovery code',
+    'The code is not the current one, or it was already used.',
   );
 }

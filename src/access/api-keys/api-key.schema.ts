@@ -10,7 +10,7 @@ const scopes = z
   .min(1)
   .max(KEY_SCOPES.length)
   .refine((list) => list.includes('read'), 'must include read: nothing else works without it')
-  .describe('What the key may do, read always among it; never more than its maker may');
+  .describe('What the key may do, always including read; never more than its maker may do');
 
 const apiKey = z
   .object({
@@ -22,7 +22,7 @@ const apiKey = z
     expiresAt: instantOut,
     revokedAt: instantOut.nullable(),
     lastUsedAt: instantOut.nullable(),
-    replacesId: id.describe('The key that it takes the place of').nullable(),
+    replacesId: id.describe('Id of the key that it replaces; null if it replaces none').nullable(),
     version,
   })
   .meta({ id: 'ApiKey', description: 'A key for scheduled pulls; its secret is shown once and kept only as a hash' });
@@ -37,7 +37,7 @@ export const createApiKey = endpoint({
   access: 'read',
   summary: 'Make an API key',
   description:
-    'The secret stands in this one answer and nowhere else: a repeat with the same Idempotency-Key answers with ' +
+    'The secret is given in this one answer and nowhere else: a repeat with the same Idempotency-Key answers with ' +
     '`secret` null.',
   params: operationParams,
   body: z.strictObject({ name, scopes, expiresAt: instantIn.describe('At most two years ahead') }),
@@ -54,7 +54,7 @@ export const listApiKeys = endpoint({
   operationId: 'listApiKeys',
   tag: 'Access',
   access: 'read',
-  summary: "API keys: one's own, and for an owner all",
+  summary: 'API keys: your own, or all of them for an owner',
   params: operationParams,
   query: z.strictObject(pageQuery),
   answer: pageAnswer(apiKey),
@@ -79,14 +79,16 @@ export const rotateApiKey = endpoint({
   operationId: 'rotateApiKey',
   tag: 'Access',
   access: 'read',
-  summary: 'Make a key that takes the place of this one',
+  summary: 'Make a key that replaces this one',
   description:
-    'Name and scopes stay. Both keys are good until the older one ends after the overlap, so that a scheduled ' +
-    'pull can be moved over. Only its maker rotates a key.',
+    'Name and scopes stay the same. Both keys work until the older one ends after the overlap, so that a scheduled ' +
+    'pull can be moved over. Only its maker can rotate a key.',
   params,
   body: z.strictObject({
-    overlapHours: z.number().int().min(0).max(168).default(24).describe('How long the older key stays good'),
-    expiresAt: instantIn.optional().describe('Of the new key; as far ahead as the older one was made for, if absent'),
+    overlapHours: z.number().int().min(0).max(168).default(24).describe('Hours for which the older key still works'),
+    expiresAt: instantIn
+      .optional()
+      .describe('When the new key ends; left out, it lasts as long as the older one was made for'),
   }),
   answer: apiKey.extend({ secret: z.string().describe('The whole key; null in a repeated answer').nullable() }),
   creates: (key, { operationId }) => `/v1/operations/${operationId}/api-keys/${key.id}`,

@@ -29,7 +29,7 @@ export class ApiKeyService {
     const id = newId();
     const beyond = body.scopes.filter((scope) => !tenant.may(scope));
     if (beyond.length > 0)
-      throw new Problem('not-permitted', `A key cannot be given what its maker may not do: ${beyond.join(', ')}.`);
+      throw new Problem('not-permitted', `A key cannot be allowed what its maker may not do: ${beyond.join(', ')}.`);
     const row = await this.store.insert(tenant, id, {
       name: body.name,
       scopes: [...new Set(body.scopes)],
@@ -70,9 +70,9 @@ export class ApiKeyService {
     const { moment } = tenant;
     const old = await this.keys.one(tenant, params.apiKeyId, { lock: true });
     if (old.created_by !== tenant.personId)
-      throw new Problem('not-permitted', 'Only its maker rotates a key; an owner may revoke it.');
+      throw new Problem('not-permitted', 'Only its maker can rotate a key; an owner can revoke it.');
     if (old.revoked_at !== null || old.expires_at <= moment.toISOString())
-      throw new Problem('conflict', 'This key is no longer good; make a new one.');
+      throw new Problem('conflict', 'This key no longer works; make a new one.');
     const row = await this.store.insert(tenant, id, {
       name: old.name,
       scopes: old.scopes,

@@ -70,7 +70,7 @@ export class ApiKeyStore {
     this.#noted.set(text, moment.getTime());
   }
 
-  /** An operation's key, made by the one asking. */
+  /** An operation's key, made by the person asking. */
   async insert(tenant: OperationTenant, id: string, key: Omit<NewRow<'api_key'>, 'created_by'>): Promise<ApiKeyRow> {
     return tenant.db
       .insertInto('api_key')

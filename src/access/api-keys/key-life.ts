@@ -2,7 +2,7 @@ import { ruleBroken } from '../../platform/http/problem.js';
 
 const YEARS_MAX = 2;
 
-/** A key must end, within two years. @throws Problem rule-broken */
+/** A key must end within two years. @throws Problem rule-broken */
 export function keyExpiry(given: string, moment: Date): string {
   const latest = new Date(moment);
   latest.setUTCFullYear(latest.getUTCFullYear() + YEARS_MAX);
@@ -13,7 +13,7 @@ export function keyExpiry(given: string, moment: Date): string {
       'expiry-out-of-range',
       given,
       `after ${moment.toISOString()} and not after ${latest.toISOString()}`,
-      'A key must end, within two years.',
+      'A key must end within two years.',
     );
   }
   return expires.toISOString();

@@ -7,24 +7,24 @@ const tag = 'Audit';
 
 const entry = z
   .object({
-    sequence: z.number().int().describe('Place in the chain, from 1'),
-    recordedAt: z.string().describe('When, to the microsecond, UTC'),
-    personId: id.describe('Who; null where it was nobody known').nullable(),
+    sequence: z.number().int().describe('Position in the chain, counted from 1'),
+    recordedAt: z.string().describe('When it was recorded, to the microsecond, UTC'),
+    personId: id.describe('Id of the person who did it; null if not known').nullable(),
     person: z.string().describe('Name of the person').nullable(),
     apiKeyId: id.describe('Key that was used; null if a person was signed in').nullable(),
-    requestId: z.string().describe('In which request'),
+    requestId: z.string().describe('Id of the request'),
     address: z.string().describe('Network address that the request came from; null if not known'),
     action: z.string().describe('What was done, by its code'),
-    subjectKind: z.string().describe('To what sort of thing'),
+    subjectKind: z.string().describe('Kind of record that was acted on'),
     subjectId: id.describe('Record that was acted on; null where there is none').nullable(),
-    before: z.unknown().describe('The record before the act; null where it began').nullable(),
-    after: z.unknown().describe('The record after the act; null where it ended').nullable(),
+    before: z.unknown().describe('The record before the change; null where it was created').nullable(),
+    after: z.unknown().describe('The record after the change; null where it was removed').nullable(),
     chainHash: z.string().describe('SHA-256 over this line and the hash before it'),
   })
   .meta({ id: 'AuditEntry', description: 'One line of the audit; never changed' });
 
 const filters = {
-  from: instantIn.optional().describe('Recorded at or after'),
+  from: instantIn.optional().describe('Only what was recorded at or after this instant'),
   until: instantIn.optional().describe('Only what was recorded before this instant'),
   personId: id.optional().describe('Only what this person did'),
   apiKeyId: id.optional().describe('Only what was done with this key'),
@@ -33,8 +33,8 @@ const filters = {
     .regex(/^[a-z-]+(\.[a-z-]+)?$/, 'must be an action such as herd.create')
     .max(60)
     .optional()
-    .describe('This action, or all of a kind: herd or herd.create'),
-  subjectId: id.optional().describe('About this record'),
+    .describe('Only this action, or all actions on a kind of record: herd.create, or herd'),
+  subjectId: id.optional().describe('Only what was done to this record'),
 };
 
 type Entry = z.output<typeof entry>;
@@ -94,7 +94,7 @@ const RECIPE =
   'To check it: chainHash of each line is the SHA-256 (hex) of the UTF-8 text of one JSON array: the chainHash ' +
   "of the line before (an empty text for the first), the operation's id, sequence, " +
   'recordedAt without its Z, personId, apiKeyId, requestId, address, action, subjectKind, subjectId, before, ' +
-  'after; what is absent is null. The text has ", " between elements and ": " after keys, and the keys of each ' +
+  'after; what is missing is null. The text has ", " between elements and ": " after keys, and the keys of each ' +
   'object in order of their length in bytes, equal ones by their bytes.';
 
 export const exportAudit = endpoint({
@@ -104,15 +104,15 @@ export const exportAudit = endpoint({
   tag,
   access: 'own',
   summary: 'The audit as one file, oldest first',
-  description: `At most ${EXPORT_MOST} lines; \`moreAfter\` says where to go on. ${RECIPE}`,
+  description: `At most ${EXPORT_MOST} lines; \`moreAfter\` says where to continue. ${RECIPE}`,
   params: operationParams,
   query: z.strictObject({
     ...filters,
-    after: z.coerce.number().int().min(0).default(0).describe('Only lines after this place in the chain'),
+    after: z.coerce.number().int().min(0).default(0).describe('Only lines after this position in the chain'),
   }),
   answer: z.object({
     items: z.array(entry),
-    moreAfter: z.number().int().describe('Ask again with after=this; null: that was all').nullable(),
+    moreAfter: z.number().int().describe('Ask again with after set to this; null if that was all').nullable(),
   }),
   table,
 });
@@ -123,16 +123,16 @@ export const verifyAudit = endpoint({
   operationId: 'verifyAudit',
   tag,
   access: 'own',
-  summary: 'Does the chain hold?',
+  summary: 'Check that the chain is unbroken',
   description:
-    'Computes every link again. A line changed, taken out or put in shows, and where. The last hash, kept ' +
-    'elsewhere, shows a chain that was cut at its end.',
+    'Computes every link again and shows where a line was changed, removed or added. The last hash, kept ' +
+    'elsewhere, shows whether the chain was cut off at its end.',
   params: operationParams,
   answer: z.object({
     holds: z.boolean().describe('True if every link is what it must be'),
-    lines: z.number().int().describe('Lines in the chain'),
-    firstBreak: z.number().int().describe('Place of the first line that does not fit').nullable(),
-    lastHash: z.string().describe('Hash of the last line: keep it elsewhere').nullable(),
+    lines: z.number().int().describe('Number of lines in the chain'),
+    firstBreak: z.number().int().describe('Position of the first line that does not fit; null if all fit').nullable(),
+    lastHash: z.string().describe('Hash of the last line, to be kept elsewhere; null if there are no lines').nullable(),
   }),
 });
 
@@ -142,17 +142,18 @@ const denied = z
     endpoint: z
       .string()
       .describe(
-        'Which endpoint (of nobody known: the first that was tried from there); more-of-this-hour where the ' +
-          'hour held too many kinds to write each',
+        'Endpoint that was tried (for unknown callers, the first tried from that address); more-of-this-hour ' +
+          'where the ' +
+          'hour had too many kinds to record each',
       ),
     code: z.string().describe('Why it was turned away'),
     personId: id.describe('Person who tried; null if not known').nullable(),
     apiKeyId: id.describe('Key that was used; null if a person was signed in').nullable(),
-    address: z.string().describe('From where; empty where many are counted together'),
-    requestId: z.string().describe('The first request'),
+    address: z.string().describe('Network address; empty where many are counted together'),
+    requestId: z.string().describe('Id of the first request'),
     firstAt: instantOut,
     lastAt: instantOut,
-    attempts: z.number().int().describe('How often in this hour; 1000 means that many or more'),
+    attempts: z.number().int().describe('Number of attempts in this hour; 1000 means that many or more'),
   })
   .meta({ id: 'DeniedAttempt', description: 'Equal attempts of one hour that were turned away' });
 
@@ -164,7 +165,7 @@ export const listDeniedAttempts = endpoint({
   access: 'own',
   summary: 'Attempts that were turned away, newest first',
   description:
-    'Whatever was answered 401 or 403 in this operation or by a key of it, requests of strangers to whom it ' +
+    'Everything answered 401 or 403 in this operation or for one of its keys, requests of strangers to whom it ' +
     'does not exist, sign-ins, renewals and recoveries of members that failed, wrong passphrases in an open ' +
     'session. Counted by hour.',
   params: operationParams,

@@ -5,7 +5,7 @@ import type { ArchiveRecord } from './archive-format.js';
 import { operationTables } from './archive-tables.read.js';
 
 /**
- * Reads every record of an operation that the one asking may see: row-level security decides what goes into the
+ * Reads every record of an operation that the person asking may see: row-level security decides what goes into the
  * archive.
  */
 @Injectable()

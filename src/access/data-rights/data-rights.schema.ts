@@ -24,14 +24,14 @@ export const exportOperation = endpoint({
   answer: z.object({
     operationId: id,
     exportedAt: instantOut,
-    records: z.number().int().describe('Records in the archive'),
+    records: z.number().int().describe('Number of records in the archive'),
     tables: z.array(
       z.object({
         table: z.string().describe('Name of the table in the archive'),
-        records: z.number().int().describe('How many records the table holds'),
+        records: z.number().int().describe('How many records of the table are in the archive'),
       }),
     ),
-    sha256: z.string().describe('Of the lines before the closing line'),
+    sha256: z.string().describe('SHA-256 of the lines before the closing line'),
     content: z.string().describe('The archive, base64; as application/gzip (?format=gzip) the archive itself'),
   }),
   alsoAs: ['gzip'],
@@ -45,10 +45,12 @@ const deletion = z
     reason: z.string().describe('Why it was done, in the words of the person'),
     requestedBy: id,
     requestedAt: instantOut,
-    confirmableFrom: instantOut.describe('Not before this moment'),
-    confirmableUntil: instantOut.describe('Afterwards it must be asked for anew'),
+    confirmableFrom: instantOut.describe('Earliest moment at which it can be confirmed'),
+    confirmableUntil: instantOut.describe(
+      'Latest moment at which it can be confirmed; afterwards it must be requested again',
+    ),
   })
-  .meta({ id: 'OperationDeletion', description: 'A request to delete an operation, in its wait' });
+  .meta({ id: 'OperationDeletion', description: 'A request to delete an operation, waiting to be confirmed' });
 
 export const requestDeletion = endpoint({
   method: 'POST',
@@ -61,7 +63,7 @@ export const requestDeletion = endpoint({
     `Nothing happens yet: after ${WAIT_DAYS} days, and for ${CONFIRM_WITHIN_DAYS} days from then, an owner can ` +
     'confirm; until then any owner can cancel.',
   params: operationParams,
-  body: z.strictObject({ name: z.string().describe('The name of the operation, as it stands'), reason }),
+  body: z.strictObject({ name: z.string().describe('The exact name of the operation'), reason }),
   answer: deletion,
   creates: (_made, { operationId }) => `/v1/operations/${operationId}/deletion`,
 });
@@ -91,14 +93,14 @@ export const cancelDeletion = endpoint({
 const erased = z
   .object({
     operationId: id,
-    name: z.string().describe('What it was called'),
+    name: z.string().describe('Name of the operation that was deleted'),
     requestedAt: instantOut,
     requestedBy: id,
     confirmedAt: instantOut,
     confirmedBy: id,
-    records: z.number().int().describe('Records that went'),
-    auditLines: z.number().int().describe('Lines that its audit had'),
-    lastAuditHash: z.string().describe('The last link of its audit'),
+    records: z.number().int().describe('Number of records that were deleted'),
+    auditLines: z.number().int().describe('Number of lines in its audit'),
+    lastAuditHash: z.string().describe('Hash of the last line of its audit'),
   })
   .meta({ id: 'ErasedOperation', description: 'What is left of a deleted operation' });
 
@@ -113,7 +115,7 @@ export const confirmDeletion = endpoint({
   description: 'Deletes every record of it at once and for good.',
   params: operationParams,
   body: z.strictObject({
-    name: z.string().describe('The name of the operation, as it stands'),
+    name: z.string().describe('The exact name of the operation'),
     understood: z
       .literal('every record is deleted for good')
       .describe('Type these words, to show that the effect is understood'),
@@ -128,7 +130,7 @@ export const listErasedOperations = endpoint({
   operationId: 'listErasedOperations',
   tag,
   access: 'signed-in',
-  summary: 'Operations whose deletion one asked for or confirmed',
+  summary: 'Deleted operations whose deletion you requested or confirmed',
   query: z.strictObject(pageQuery),
   answer: pageAnswer(erased),
   paged: true,

@@ -62,7 +62,7 @@ export class DataRightsService {
     const { moment } = tenant;
     const open = await this.deletions.open(tenant);
     if (open !== undefined && open.expires_at > moment.toISOString())
-      throw new Problem('conflict', 'The deletion was asked for already.');
+      throw new Problem('conflict', 'The deletion was already requested.');
     if (open !== undefined) await this.store.lapse(tenant, open);
     const notBefore = new Date(moment.getTime() + WAIT_DAYS * DAY_MS);
     const row = await this.store.insert(tenant, {
@@ -117,7 +117,7 @@ function refuseOtherName({ operation }: OperationTenant, name: string): void {
       '#/name',
       'another-name',
       name.slice(0, 200),
-      'the name of the operation, as it stands',
+      'the exact name of the operation',
       'This is not the name of the operation.',
     );
 }

@@ -24,7 +24,7 @@ export class DeletionStore {
       .executeTakeFirstOrThrow();
   }
 
-  /** Called off by the one asking. */
+  /** Called off by the person asking. */
   async cancel({ db, operationId, personId, moment }: OperationTenant, id: string): Promise<void> {
     await db
       .updateTable('operation_deletion')

@@ -23,7 +23,7 @@ const afterEnd = z
       'records close in either case',
   );
 const until = instantIn.describe(
-  "When it ends by itself; open if absent. The consultant's copy is then of what stood at that moment",
+  "When it ends by itself; left out, it is open-ended. The consultant's copy is then as of that moment",
 );
 
 const engagement = z
@@ -33,18 +33,18 @@ const engagement = z
     operation: z.string().describe('Name of the operation'),
     consultantEmail: z.string().describe('Email of the consultant'),
     consultantId: id.nullable(),
-    begunBy: z.enum(ENGAGEMENT_SIDES).describe('Which side offered'),
+    begunBy: z.enum(ENGAGEMENT_SIDES).describe('Which side made the offer'),
     state: z.enum([...ENGAGEMENT_STATES, 'expired']).describe('State of the agreement'),
     seesPrices,
     until: instantOut.nullable(),
     afterEnd,
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     offeredAt: instantOut,
-    expiresAt: instantOut.describe('Until when the offer can be accepted'),
+    expiresAt: instantOut.describe('Last moment at which the offer can be accepted'),
     answeredAt: instantOut.nullable(),
     membershipId: id.nullable(),
     endedAt: instantOut.nullable(),
-    endedBy: z.enum(ENGAGEMENT_SIDES).describe('Which side ended it').nullable(),
+    endedBy: z.enum(ENGAGEMENT_SIDES).describe('Which side ended it; null while it has not ended').nullable(),
     version,
   })
   .meta({ id: 'Engagement', description: 'An agreement between an operation and a consulting nutritionist' });
@@ -64,7 +64,7 @@ export const offerEngagement = endpoint({
   access: 'own',
   summary: 'Offer an engagement to a consultant',
   description:
-    'Shows to whoever signs in with that email. The answer does not tell whether somebody does. Good for 30 days.',
+    'Shown to whoever signs in with that email. The answer does not say whether anybody does. Good for 30 days.',
   params: operationParams,
   body: z.strictObject({ consultantEmail: email, ...terms }),
   answer: engagement,
@@ -118,8 +118,7 @@ export const changeEngagement = endpoint({
   tag,
   access: 'own',
   summary: 'Change what an engagement grants',
-  description:
-    "After the end only `afterEnd` can change, and only to nothing: the consultant's copy is then taken away.",
+  description: "After the end only `afterEnd` can change, and only to nothing: the consultant's copy is then removed.",
   params,
   body: z.strictObject({
     seesPrices: seesPrices.optional(),
@@ -132,7 +131,7 @@ export const changeEngagement = endpoint({
   problems: ['conflict'],
 });
 
-const why = z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Why; kept in the audit') });
+const why = z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Reason for it; kept in the audit') });
 
 export const endEngagement = endpoint({
   method: 'POST',
@@ -156,7 +155,7 @@ export const listOwnEngagements = endpoint({
   operationId: 'listOwnEngagements',
   tag,
   access: 'signed-in',
-  summary: 'Engagements offered to one or held, newest first',
+  summary: 'Engagements offered to you or held by you, newest first',
   query: z.strictObject(pageQuery),
   answer: pageAnswer(engagement),
   paged: true,
@@ -168,7 +167,7 @@ export const getOwnEngagement = endpoint({
   operationId: 'getOwnEngagement',
   tag,
   access: 'signed-in',
-  summary: "One engagement of one's own",
+  summary: 'One of your own engagements',
   params: ownParams,
   answer: engagement,
   versioned: true,
@@ -228,7 +227,7 @@ export const engagementCopy = endpoint({
   operationId: 'getEngagementCopy',
   tag,
   access: 'signed-in',
-  summary: 'What one keeps of an engagement that has ended: a copy as it stood at the end',
+  summary: 'What you keep of an engagement that has ended: a copy as of its end',
   params: ownParams,
   answer: z.object({
     operationId: id,
@@ -246,7 +245,7 @@ const proposal = z
     consultantId: id,
     consultant: z.string().describe('Name of the consultant'),
     consultantEmail: z.string().describe('Email of the consultant'),
-    ownerEmail: z.string().describe('Whom it was sent to'),
+    ownerEmail: z.string().describe('Email of the owner it was sent to'),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     state: z.enum([...PROPOSAL_STATES, 'expired']).describe('State of the agreement'),
     createdAt: instantOut,
@@ -261,9 +260,9 @@ export const createProposal = endpoint({
   operationId: 'createProposal',
   tag,
   access: 'signed-in',
-  summary: 'Propose oneself as consultant to an owner',
+  summary: 'Offer yourself as consultant to an owner',
   description:
-    'Shows to whoever signs in with that email; the answer does not tell whether somebody does. At most 20 open ' +
+    'Shown to whoever signs in with that email; the answer does not say whether anybody does. At most 20 open ' +
     'at a time. Good for 30 days.',
   body: z.strictObject({ ownerEmail: email, note: note.optional() }),
   answer: proposal,
@@ -278,7 +277,7 @@ export const listProposals = endpoint({
   operationId: 'listProposals',
   tag,
   access: 'signed-in',
-  summary: 'Proposals that one sent or received, newest first',
+  summary: 'Proposals that you sent or received, newest first',
   query: z.strictObject(pageQuery),
   answer: pageAnswer(proposal),
   paged: true,
@@ -305,7 +304,7 @@ export const closeProposal = endpoint({
   tag,
   access: 'signed-in',
   status: 204,
-  summary: 'Withdraw a proposal that one sent, or decline one that one received',
+  summary: 'Withdraw a proposal that you sent, or decline one that you received',
   params: proposalParams,
   changes: true,
   problems: ['conflict'],

@@ -114,7 +114,7 @@ export class EngagementService {
     ) {
       throw new Problem(
         'conflict',
-        state === 'ended' ? "After the end only the consultant's copy can be taken away." : 'This engagement is over.',
+        state === 'ended' ? "After the end only the consultant's copy can be removed." : 'This engagement is over.',
       );
     }
     if (typeof body.until === 'string' && new Date(body.until) <= moment)
@@ -177,7 +177,7 @@ export class EngagementService {
     const before = await this.engagements.ownOne(tenant, params.engagementId, expectedVersion);
     if (stateOf(before, moment) !== 'offered') throw new Problem('conflict', 'This offer is no longer open.');
     if (before.until_at !== null && before.until_at <= moment.toISOString())
-      throw new Problem('conflict', 'The engagement would be over already.');
+      throw new Problem('conflict', 'The engagement would already be over.');
     const there = { db, moment, operationId: before.operation_id };
     await this.#refuseTwice(there, tenant.personId);
     await showProof(db, { audited_operation: before.operation_id });
@@ -220,7 +220,7 @@ export class EngagementService {
   async endOwn(asker: Asker, { params, body, expectedVersion }: InputOf<typeof api.endOwnEngagement>): Promise<Answer> {
     const found = await this.database.read(asker, (tenant) => this.engagements.ownOne(tenant, params.engagementId));
     if (stateOf(found, asker.moment) !== 'accepted')
-      throw new Problem('conflict', 'Only an engagement that holds can be ended.');
+      throw new Problem('conflict', 'Only an engagement in force can be ended.');
     return this.database.writeIn(asker, found.operation_id, (tenant) =>
       this.#end(tenant, found.id, expectedVersion, body.reason, 'consultant'),
     );
@@ -338,7 +338,7 @@ export class EngagementService {
 
   async #refuseTwice(where: Where, personId: string): Promise<void> {
     if (await this.membershipRead.belongs(where, personId))
-      throw new Problem('conflict', 'This person belongs to the operation already.');
+      throw new Problem('conflict', 'This person already belongs to the operation.');
   }
 
   async #insert(
@@ -354,7 +354,7 @@ export class EngagementService {
         'in-the-past',
         terms.until,
         `after ${tenant.moment.toISOString()}`,
-        'The engagement would be over already.',
+        'The engagement would already be over.',
       );
     return this.store.insert(tenant, {
       operation_name: tenant.operation.name,

@@ -8,7 +8,7 @@ import { knowOwnEmail } from './engagement.read.js';
 
 export type ProposalRow = Selectable<DB['engagement_proposal']>;
 
-/** Proposals that the one asking made, or that were made to their email. */
+/** Proposals that the person asking made, or that were made to their email. */
 @Injectable()
 export class ProposalRead {
   /** With an expected version the row is locked. @throws Problem not-found, changed-meanwhile */

@@ -122,7 +122,7 @@ export class InvitationService {
   ): Promise<void> {
     const before = await this.invitations.one(tenant, params.invitationId, expectedVersion);
     if (before.accepted_at !== null || before.withdrawn_at !== null)
-      throw new Problem('conflict', 'This invitation was accepted or withdrawn before.');
+      throw new Problem('conflict', 'This invitation was already accepted or withdrawn.');
     await this.store.withdraw(tenant, before.id);
     await tenant.audit({
       action: 'invitation.withdraw',
@@ -149,7 +149,7 @@ export class InvitationService {
         if (await this.people.isEnrolled(db, invitation.email))
           throw new Problem(
             'conflict',
-            'Somebody with this email is enrolled already: sign in and accept at /v1/me/invitation-acceptances.',
+            'A person with this email is already enrolled: sign in and accept at /v1/me/invitation-acceptances.',
           );
         await this.personStore.insert(
           db,

@@ -71,7 +71,7 @@ export class MembershipRead {
     return (await db.selectFrom('operation').select('name').where('id', '=', operationId).executeTakeFirst())?.name;
   }
 
-  /** Names of the operations that the one asking belongs to. */
+  /** Names of the operations that the person asking belongs to. */
   async operationNames({ db }: Tenant): Promise<ReadonlyMap<string, string>> {
     const rows = await db.selectFrom('operation').select(['id', 'name']).execute();
     return new Map(rows.map((row) => [row.id, row.name]));

@@ -7,7 +7,7 @@ import { MEMBERSHIP_CHANGES } from '../../platform/wire/words.data.js';
 
 export const role = z.enum(ROLES).describe(`${ROLES.slice(0, -1).join(', ')} or ${ROLES.at(-1)}`);
 export const seesPrices = z.boolean().describe('Whether money is shown; a hand never sees it');
-const until = instantIn.describe('When it ends by itself; open if absent');
+const until = instantIn.describe('When it ends by itself; left out, it is open-ended');
 
 const tag = 'People';
 const params = operationParams.extend({ membershipId: id });
@@ -21,8 +21,8 @@ const membership = z
     role,
     seesPrices,
     from: instantOut,
-    until: instantOut.describe('End, if there is one').nullable(),
-    present: z.boolean().describe('True if it holds now'),
+    until: instantOut.describe('When it ends; null if it is open-ended').nullable(),
+    present: z.boolean().describe('True if it is in force now'),
     version,
   })
   .meta({ id: 'Membership', description: "A person's membership of an operation: role, sight of prices and dates" });
@@ -72,7 +72,7 @@ export const membershipHistory = endpoint({
         until: instantOut.nullable(),
         version,
         changedAt: instantOut,
-        changedBy: id.describe('Who did it; null where it was no person').nullable(),
+        changedBy: id.describe('Id of the person who changed it; null where no person did').nullable(),
       }),
     ),
   }),
@@ -90,7 +90,7 @@ export const changeMembership = endpoint({
   body: z.strictObject({
     role: role.optional(),
     seesPrices: seesPrices.optional(),
-    until: until.nullable().optional().describe('When it ends by itself; null: open'),
+    until: until.nullable().optional().describe('When it ends by itself; null for open-ended'),
   }),
   answer: membership,
   changes: true,
@@ -105,9 +105,9 @@ export const endMembership = endpoint({
   tag,
   access: 'read',
   status: 200,
-  summary: "End a membership now: an owner anybody's, everybody their own",
+  summary: "End a membership now: an owner can end anybody's, everybody their own",
   params,
-  body: z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Why; kept in the audit') }),
+  body: z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Reason for it; kept in the audit') }),
   answer: membership,
   versioned: true,
   changes: true,
@@ -124,13 +124,13 @@ export const issueRecoveryToken = endpoint({
   summary: 'Issue a token by which a member who has lost the passphrase sets a new one',
   description:
     'Good once, for 24 hours, and only for a manager, hand or accountant who belongs to no other operation. It ' +
-    'stands in the audit. The token is shown in this one answer; a repeat answers with `token` null.',
+    'is recorded in the audit. The token is shown in this one answer; a repeat answers with `token` null.',
   params,
-  body: z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Why; kept in the audit') }),
+  body: z.strictObject({ reason: z.string().trim().min(1).max(500).describe('Reason for it; kept in the audit') }),
   onlyOnce: true,
   answer: z.object({
     membershipId: id,
-    token: z.string().describe('To be handed over in person').nullable(),
+    token: z.string().describe('Token to hand over in person; null in a repeated answer').nullable(),
     expiresAt: instantOut,
   }),
   keptForRepeats: (answer) => ({ ...answer, token: null }),

@@ -117,8 +117,8 @@ export class MembershipService {
     const before = await this.membershipRead.one(tenant, params.membershipId);
     const byOwner = tenant.may('own');
     if (!byOwner && before.person_id !== tenant.personId)
-      throw new Problem('not-permitted', 'Only an owner ends the membership of another.');
-    if (hasEnded(before, tenant.moment)) throw new Problem('conflict', 'This membership has ended already.');
+      throw new Problem('not-permitted', "Only an owner can end somebody else's membership.");
+    if (hasEnded(before, tenant.moment)) throw new Problem('conflict', 'This membership has already ended.');
     const after = await this.close(tenant, before, {
       expectedVersion,
       reason: body.reason,
@@ -188,9 +188,9 @@ export class MembershipService {
 
 export function refusePrices(role: string, seesPrices: boolean, pointer = '#/seesPrices'): void {
   if (!maySeePrices(role) && seesPrices)
-    throw ruleBroken(pointer, 'hand-sees-no-prices', true, 'false', 'A hand does not see money.');
+    throw ruleBroken(pointer, 'hand-sees-no-prices', true, 'false', 'A hand never sees money.');
   if (role === 'owner' && !seesPrices)
-    throw ruleBroken(pointer, 'owner-sees-prices', false, 'true', 'An owner sees the own books.');
+    throw ruleBroken(pointer, 'owner-sees-prices', false, 'true', 'An owner always sees the prices of the books.');
 }
 
 function hasEnded(row: MembershipRow, moment: Date): boolean {

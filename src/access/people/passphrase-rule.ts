@@ -24,7 +24,7 @@ export const newPassphrase = z
   .max(MOST)
   .refine((text) => new Set(text).size >= LEAST_DIFFERENT, `must hold at least ${LEAST_DIFFERENT} different characters`)
   .describe(
-    `A new passphrase, ${LEAST} to ${MOST} characters; a sentence is good. One of the most common ones, or made ` +
+    `A new passphrase, ${LEAST} to ${MOST} characters; a sentence is good. One of the most common, or made up ` +
       'of them, is refused',
   );
 
@@ -49,7 +49,7 @@ export function refuseCommon(passphrase: string, pointer: string): void {
       'too-common',
       null,
       'a passphrase that is not among the most common, nor made of them; four or five words of your own are good',
-      'This passphrase is among the first that somebody would guess.',
+      'This passphrase is easily guessed.',
     );
 }
 
@@ -62,8 +62,8 @@ export function refuseTelling(passphrase: string, person: { email: string; name:
       pointer,
       'tells-itself',
       null,
-      "a passphrase that is not one's own name or email",
-      'This passphrase says who one is.',
+      'a passphrase that is not your own name or email',
+      'This passphrase is your own name or email.',
     );
 }
 

@@ -7,7 +7,7 @@ import { notFound } from '../../platform/http/problem.js';
 
 export type PersonKeyRow = Selectable<DB['person_key']>;
 
-/** Keys of the one asking. */
+/** Keys of the person asking. */
 @Injectable()
 export class PersonKeyRead {
   /** With `lock`, nobody else changes it until the transaction ends. */

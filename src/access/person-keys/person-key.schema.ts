@@ -10,7 +10,7 @@ const scopes = z
   .min(1)
   .max(PERSON_KEY_SCOPES.length)
   .refine((list) => list.includes('read'), 'must include read: nothing else works without it')
-  .describe('What the key may do; never more than its maker may, engagement by engagement');
+  .describe('What the key may do; in each engagement, never more than its maker may do');
 
 const personKey = z
   .object({
@@ -21,7 +21,7 @@ const personKey = z
     expiresAt: instantOut,
     revokedAt: instantOut.nullable(),
     lastUsedAt: instantOut.nullable(),
-    replacesId: id.describe('The key that it takes the place of').nullable(),
+    replacesId: id.describe('Id of the key that it replaces; null if it replaces none').nullable(),
     version,
   })
   .meta({ id: 'PersonKey', description: "A consultant's own key: good in every operation that engages its maker" });
@@ -36,9 +36,9 @@ export const createPersonKey = endpoint({
   operationId: 'createPersonKey',
   tag,
   access: 'signed-in',
-  summary: "Make a key of one's own",
+  summary: 'Make a key of your own',
   description:
-    'For a consultant: it reaches the operations that engage one as nutritionist, from the day of an engagement ' +
+    'For a consultant: it reaches the operations that engage you as nutritionist, from the day of an engagement ' +
     'to its end. The secret is shown once.',
   body: z.strictObject({ name, scopes, expiresAt: instantIn.describe('At most two years ahead') }),
   answer: withSecret,
@@ -63,7 +63,7 @@ export const getPersonKey = endpoint({
   operationId: 'getPersonKey',
   tag,
   access: 'signed-in',
-  summary: "One key of one's own",
+  summary: 'One of your own keys',
   params,
   answer: personKey,
   versioned: true,
@@ -74,12 +74,14 @@ export const rotatePersonKey = endpoint({
   operationId: 'rotatePersonKey',
   tag,
   access: 'signed-in',
-  summary: 'Make a key that takes the place of this one',
-  description: 'Both are good until the older one ends after the overlap.',
+  summary: 'Make a key that replaces this one',
+  description: 'Both work until the older one ends after the overlap.',
   params,
   body: z.strictObject({
-    overlapHours: z.number().int().min(0).max(168).default(24).describe('How long the older key stays good'),
-    expiresAt: instantIn.optional().describe('Of the new key; as far ahead as the older one was made for, if absent'),
+    overlapHours: z.number().int().min(0).max(168).default(24).describe('Hours for which the older key still works'),
+    expiresAt: instantIn
+      .optional()
+      .describe('When the new key ends; left out, it lasts as long as the older one was made for'),
   }),
   answer: withSecret,
   versioned: true,
@@ -93,7 +95,7 @@ export const revokePersonKey = endpoint({
   tag,
   access: 'signed-in',
   status: 204,
-  summary: "Revoke a key of one's own at once",
+  summary: 'Revoke one of your own keys at once',
   params,
   changes: true,
 });

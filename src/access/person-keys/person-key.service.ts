@@ -30,7 +30,7 @@ export class PersonKeyService {
     const secret = randomBytes(32).toString('base64url');
     const id = newId();
     if ((await this.keys.countGood(tenant)) >= KEYS_MOST)
-      throw new Problem('conflict', `${KEYS_MOST} keys are good at present; revoke one first.`);
+      throw new Problem('conflict', `${KEYS_MOST} keys are working at present; revoke one first.`);
     const row = await this.store.insert(tenant, id, {
       name: body.name,
       scopes: [...new Set(body.scopes)],
@@ -60,7 +60,7 @@ export class PersonKeyService {
     const { moment } = tenant;
     const old = await this.keys.one(tenant, params.personKeyId, { lock: true });
     if (old.revoked_at !== null || old.expires_at <= moment.toISOString())
-      throw new Problem('conflict', 'This key is no longer good; make a new one.');
+      throw new Problem('conflict', 'This key no longer works; make a new one.');
     const row = await this.store.insert(tenant, id, {
       name: old.name,
       scopes: old.scopes,

@@ -6,7 +6,7 @@ import { notFound } from '../../platform/http/problem.js';
 /** Ends sessions of a person, in a transaction that is that person's. */
 @Injectable()
 export class SessionStore {
-  /** @throws Problem not-found where the one asking has no such session that goes on. */
+  /** @throws Problem not-found where the person asking has no such session that goes on. */
   async end({ db, personId, moment }: Tenant, id: string, reason: Words['SessionEnd']): Promise<void> {
     const ended = await db
       .updateTable('person_session')

@@ -13,8 +13,8 @@ export const email = z
 export const oneTimeCode = z
   .string()
   .regex(/^\d{6}$/, 'must be six digits')
-  .describe("The present code of one's generator");
-export const recoveryCode = z.string().min(20).max(40).describe('One of the ten recovery codes; good once');
+  .describe('The current code of your generator');
+export const recoveryCode = z.string().min(20).max(40).describe('One of the ten recovery codes; good for one use');
 
 const personOut = z
   .object({
@@ -27,9 +27,9 @@ const personOut = z
 const session = z
   .object({
     tokenType: z.literal('Bearer').describe('How the access token is sent: Authorization: Bearer …'),
-    accessToken: z.string().describe('Goes with every request'),
+    accessToken: z.string().describe('Access token, to be sent with every request'),
     accessExpiresAt: instantOut,
-    refreshToken: z.string().describe('Good once, for a new pair'),
+    refreshToken: z.string().describe('Refresh token; good for one use, for a new pair'),
     refreshExpiresAt: instantOut,
     person: personOut,
   })
@@ -63,8 +63,8 @@ export const refresh = endpoint({
   access: 'public',
   status: 200,
   summary: 'Trade a refresh token for a new pair',
-  description: 'A refresh token works once. One that comes a second time ends its whole session.',
-  body: z.strictObject({ refreshToken: z.string().min(1).max(200).describe('The refresh token of the present pair') }),
+  description: 'A refresh token works once. One that is used a second time ends its whole session.',
+  body: z.strictObject({ refreshToken: z.string().min(1).max(200).describe('The refresh token of the latest pair') }),
   answer: session,
   problems: ['refresh-failed'],
 });
@@ -77,8 +77,8 @@ export const signOut = endpoint({
   tag: 'Access',
   access: 'signed-in',
   status: 204,
-  summary: "End this session, or all of one's sessions",
-  body: z.strictObject({ everywhere: z.boolean().default(false).describe('End every session of this person') }),
+  summary: 'End this session, or all of your sessions',
+  body: z.strictObject({ everywhere: z.boolean().default(false).describe('True to end every session of yours') }),
 });
 
 export const me = endpoint({

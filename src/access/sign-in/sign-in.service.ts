@@ -82,7 +82,7 @@ export class SignInService {
           moment,
           code: 'second-factor-failed',
         });
-        throw new Problem('sign-in-failed', 'The one-time code is not the present one, or it was used before.');
+        throw new Problem('sign-in-failed', 'The one-time code is not the current one, or it was already used.');
       }
       await this.attempts.forgetPerson(person.id);
     }

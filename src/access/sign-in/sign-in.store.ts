@@ -135,7 +135,7 @@ export class SignInStore {
   }
 
   /**
-   * Rotates a pair. Undefined: nobody's token. Without a pair: its person's, and no longer good. A token that was
+   * Rotates a pair. Undefined: an unknown token. Without a pair: one no longer valid, with its person. A token that was
    * rotated before ends its session, as a copy may be in other hands; the row lock makes two simultaneous uses one good
    * and one reuse.
    */

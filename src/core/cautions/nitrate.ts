@@ -11,7 +11,6 @@ import {
 /** Standard atomic masses (IUPAC), g/mol. */
 const NITROGEN = 14.007;
 const OXYGEN = 15.999;
-const POTASSIUM = 39.098;
 const NITRATE_ION = NITROGEN + 3 * OXYGEN;
 
 /** ppm nitrate (NO3) that hold the given ppm of nitrate nitrogen. Factor 4.427 from the atomic masses. */
@@ -21,36 +20,6 @@ export function nitrateFromNitrateNitrogen({ nitrateNitrogenPpm }: { readonly ni
 } {
   const factor = NITRATE_ION / NITROGEN;
   return { nitratePpm: nitrateNitrogenPpm * factor, factor };
-}
-
-/** ppm nitrate nitrogen in the given ppm of nitrate (NO3). */
-export function nitrateNitrogenFromNitrate({ nitratePpm }: { readonly nitratePpm: number }): {
-  readonly nitrateNitrogenPpm: number;
-  readonly factor: number;
-} {
-  const factor = NITROGEN / NITRATE_ION;
-  return { nitrateNitrogenPpm: nitratePpm * factor, factor };
-}
-
-/** ppm nitrate nitrogen in a feed whose lab reports per cent potassium nitrate (KNO3). */
-export function nitrateNitrogenFromPotassiumNitrate({
-  potassiumNitratePercent,
-}: {
-  readonly potassiumNitratePercent: number;
-}): { readonly nitrateNitrogenPpm: number; readonly factor: number } {
-  const factor = NITROGEN / (POTASSIUM + NITRATE_ION);
-  return { nitrateNitrogenPpm: potassiumNitratePercent * 10_000 * factor, factor };
-}
-
-/** Grams of nitrate nitrogen eaten with so much dry matter. */
-export function nitrateNitrogenIntake({
-  dryMatterKg,
-  nitrateNitrogenPpmDm,
-}: {
-  readonly dryMatterKg: number;
-  readonly nitrateNitrogenPpmDm: number;
-}): { readonly nitrateNitrogenG: number } {
-  return { nitrateNitrogenG: (dryMatterKg * nitrateNitrogenPpmDm) / 1000 };
 }
 
 function inGuideUnit(guide: NitrateGuide, nitrateNitrogenPpmDm: number): number {

@@ -24,17 +24,6 @@ const NORTH_DAKOTA =
   '2000, feed composition table (from memory)';
 const PRACTICE = 'typical of extension feed tables (from memory)';
 
-/**
- * How far a real hay strays from a table: organic parts 15 %, minerals 30 %, energy 10 %.
- * Source: Stanton & LeValley, Colorado State University fact sheet 1.615 (confirmed).
- */
-export const BOOK_VALUE_VARIATION = {
-  organicPercent: 15,
-  mineralPercent: 30,
-  energyPercent: 10,
-  source: 'Stanton & LeValley, Colorado State University, fact sheet 1.615',
-} as const;
-
 function row(
   key: string,
   name: string,

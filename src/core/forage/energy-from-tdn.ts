@@ -87,23 +87,3 @@ export function metabolizableEnergyFromNetEnergyMaintenance({
   }
   return { metabolizableEnergyMcalPerKg: me };
 }
-
-/** TDN (% of DM) at which the NRC chain of equations gives this NEm. */
-export function tdnFromNetEnergyMaintenance({
-  netEnergyMaintenanceMcalPerKg,
-}: {
-  netEnergyMaintenanceMcalPerKg: number;
-}): {
-  totalDigestibleNutrientsPercent: number;
-  metabolizableEnergyMcalPerKg: number;
-} {
-  const { metabolizableEnergyMcalPerKg } = metabolizableEnergyFromNetEnergyMaintenance({
-    netEnergyMaintenanceMcalPerKg,
-  });
-  return {
-    totalDigestibleNutrientsPercent:
-      (metabolizableEnergyMcalPerKg / METABOLIZABLE_SHARE_OF_DIGESTIBLE_ENERGY / DIGESTIBLE_ENERGY_PER_KG_TDN_MCAL) *
-      100,
-    metabolizableEnergyMcalPerKg,
-  };
-}

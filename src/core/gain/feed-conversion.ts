@@ -48,7 +48,7 @@ export function feedConversion({
         'fed',
         dryMatterFed.toString(),
         'more than 0 kg',
-        'No feed was written down between the weighings.',
+        'No feed was recorded between the weighings.',
       ),
     );
   const dryMatterEaten = lost === null ? null : dryMatterFed.minus(lost.times(dryMatterFed.ratioTo(asFed)));

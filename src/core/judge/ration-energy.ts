@@ -1,5 +1,5 @@
 import { energyAllowableGain, equivalentShrunkBodyWeight, standardReferenceWeight } from '../requirements/gain.js';
-import { SHRUNK_SHARE_OF_FULL_WEIGHT } from '../requirements/maintenance.js';
+import { shrunkBodyWeight } from '../requirements/maintenance.js';
 import { DEFAULTS } from '../requirements/requirement-defaults.data.js';
 import type { AnimalDescription, RequirementSet } from '../requirements/requirement-set.js';
 import type { EvaluationRequest } from './evaluation.js';
@@ -18,7 +18,7 @@ function equivalentWeight(animal: AnimalDescription, requirement: RequirementSet
     animal.finalShrunkBodyWeightKg ??
     (animal.matureFullBodyWeightKg === undefined
       ? DEFAULTS.finalShrunkBodyWeightKg
-      : animal.matureFullBodyWeightKg * SHRUNK_SHARE_OF_FULL_WEIGHT);
+      : shrunkBodyWeight({ fullBodyWeightKg: animal.matureFullBodyWeightKg }).shrunkBodyWeightKg);
   const { standardReferenceWeightKg } = standardReferenceWeight({
     finishEndPoint: animal.finishEndPoint ?? 'small-28',
   });

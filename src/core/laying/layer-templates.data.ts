@@ -60,18 +60,3 @@ export const LAYER_TEMPLATES: readonly LayerTemplate[] = [
     ],
   },
 ];
-
-/** The template for a class of cattle, or the general one. */
-export function layerTemplateFor({
-  animalClass,
-  templates = LAYER_TEMPLATES,
-}: {
-  readonly animalClass: AnimalClass;
-  readonly templates?: readonly LayerTemplate[];
-}): LayerTemplate | null {
-  return (
-    templates.find(({ classes }) => classes.includes(animalClass)) ??
-    templates.find(({ classes }) => classes.length === 0) ??
-    null
-  );
-}

@@ -14,11 +14,6 @@ export function shrunkBodyWeight({ fullBodyWeightKg }: { fullBodyWeightKg: numbe
   return { shrunkBodyWeightKg: fullBodyWeightKg * SHRUNK_SHARE_OF_FULL_WEIGHT };
 }
 
-/** The inverse of `shrunkBodyWeight`. */
-export function fullBodyWeight({ shrunkBodyWeightKg }: { shrunkBodyWeightKg: number }): { fullBodyWeightKg: number } {
-  return { fullBodyWeightKg: shrunkBodyWeightKg / SHRUNK_SHARE_OF_FULL_WEIGHT };
-}
-
 function factorFor<Key extends string>(rows: readonly FactorRow<Key>[], key: Key): number {
   const row = rows.find((candidate) => candidate.key === key);
   if (row === undefined) throw new RangeError(`No factor for ${key}`);

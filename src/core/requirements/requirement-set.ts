@@ -55,7 +55,7 @@ export interface AnimalDescription {
   readonly sex: AnimalSex;
   /** Live weight with the gut full, kg. Shrunk weight is taken as 0.96 of it. */
   readonly fullBodyWeightKg: number;
-  /** Full weight when grown, kg: cows, heifers and bulls for breeding. Cows default to their own weight. */
+  /** Full weight when mature, kg: cows, heifers and bulls for breeding. Cows default to their own weight. */
   readonly matureFullBodyWeightKg?: number;
   /**
    * Growing and finishing cattle: shrunk weight at the end point, kg. Defaults to the shrunk mature weight, else to 533

@@ -29,7 +29,7 @@ export interface HerdMonth {
   readonly headDays: number;
   readonly days: number;
   readonly yardage: Money;
-  /** Refused and wasted hay of the feedings of the month in which either was written down. */
+  /** Refused and wasted hay of the feedings of the month in which either was recorded. */
   readonly lost: Mass;
   readonly feedings: number;
   readonly feedingsWithLossMeasured: number;
@@ -60,7 +60,7 @@ export interface SeasonRow {
 export interface SeasonCost {
   readonly rows: readonly SeasonRow[];
   readonly total: SeasonRow;
-  /** Share of the feedings in which refusals or waste were written down, 0 to 1; null without feedings. */
+  /** Share of the feedings in which refusals or waste were recorded, 0 to 1; null without feedings. */
   readonly shareOfFeedingsWithLossMeasured: number | null;
 }
 

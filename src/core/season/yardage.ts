@@ -3,7 +3,7 @@ import { headDays, type HeadStep } from '../standing/head-days.js';
 import { decimal } from '../units/decimal.js';
 import { type Currency, Money } from '../units/money.js';
 
-/** What a head costs a day besides feed, from a day on. `herdId` null: every herd without a rate of its own. */
+/** What a head costs per day besides feed, from a day on. `herdId` null: every herd without a rate of its own. */
 export interface YardageRate {
   readonly herdId: string | null;
   readonly from: CalendarDay;

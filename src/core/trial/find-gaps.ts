@@ -2,7 +2,7 @@ import { type AnimalResult, animalResults } from './analysis-sets.js';
 import type { Departure } from './departures.js';
 import type { TrialAnimal, TrialArm, TrialProtocol } from './trial-records.js';
 
-/** What was written down about the feed of an arm (or one pen of it) on one day. */
+/** What was recorded about the feed of an arm (or one pen of it) on one day. */
 export interface FeedDay {
   readonly day: number;
   readonly armId: string;
@@ -83,7 +83,7 @@ function isDue({ code, day }: Departure, { startDays, endDays }: TrialProtocol, 
   }
 }
 
-/** An arm, or one of its pens where feed is written down by the pen. */
+/** An arm, or one of its pens where feed is recorded by the pen. */
 interface FedPlace {
   readonly arm: TrialArm;
   readonly penId: string | null;
@@ -104,17 +104,17 @@ function fedPlaces(
 
 const MISSING_FEED_RECORDS = {
   'no-feed-record': {
-    what: 'feed was written down',
+    what: 'feed was recorded',
     treatment:
       'Hay fed, conversion and cost of this arm are too low by this day; they are shown with the number ' +
       'of days missing.',
   },
   'no-refusal-record': {
-    what: 'refusals were written down',
+    what: 'refusals were recorded',
     treatment: 'Counted as nothing refused; hay eaten may be too high.',
   },
   'no-waste-record': {
-    what: 'waste was written down',
+    what: 'waste was recorded',
     treatment: 'Counted as nothing wasted; hay eaten may be too high.',
   },
 } as const;

@@ -36,7 +36,7 @@ const STEPS_OF_EVERY_DAY: readonly ProtocolStep[] = [
     code: 'watch',
     day: null,
     words:
-      'Sick animals are treated first and written down second; they stay in their arm on paper. A ' +
+      'Sick animals are treated first and recorded second; they stay in their arm on paper. A ' +
       'veterinarian decides, not the trial.',
   },
 ];

@@ -36,7 +36,7 @@ import {
   toMcalPerKg,
   toMetres,
   windIn,
-  writeTemperature,
+  formatTemperature,
 } from './quantities.js';
 
 /**
@@ -319,7 +319,7 @@ export const requirementOut = z
     description: 'What one animal needs in a day; an aid to a licensed nutritionist, not a substitute',
   });
 
-export function writeRequirement(set: RequirementSet, system: UnitSystem): z.input<typeof requirementOut> {
+export function requirementAnswer(set: RequirementSet, system: UnitSystem): z.input<typeof requirementOut> {
   const energy = (value: number) => figure(value, 'Mcal/d', system);
   const grams = (value: number) => figure(value, 'g/d', system);
   const kg = (value: number) => figure(value, 'kg/d', system);
@@ -359,7 +359,7 @@ export function writeRequirement(set: RequirementSet, system: UnitSystem): z.inp
     lowerCriticalTemperature:
       set.lowerCriticalTemperatureC === null
         ? null
-        : writeTemperature(set.lowerCriticalTemperatureC, system === 'us' ? 'F' : 'C'),
+        : formatTemperature(set.lowerCriticalTemperatureC, system === 'us' ? 'F' : 'C'),
     working: Object.fromEntries(
       Object.entries(set.parts).map(([family, steps]) => [
         family,

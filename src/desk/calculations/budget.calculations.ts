@@ -30,8 +30,8 @@ import {
   tidyOrNull,
   toMass,
   toPrice,
-  writeMass,
-  writeMoney,
+  formatMass,
+  formatMoney,
 } from './quantities.js';
 
 const NEED: Source = {
@@ -116,13 +116,13 @@ const hayNeedOf = calculation({
     const small = smallUnit(unitOf(body.intake));
     return {
       headDays: count,
-      dryMatterPerHeadDay: writeMass(dryMatterIntakePerHeadDay, small),
-      asFedPerHeadDay: writeMass(each.asFedEaten, small),
-      dryMatterEaten: writeMass(need.dryMatterEaten, small),
-      asFedEaten: writeMass(need.asFedEaten, small),
-      wasted: writeMass(need.wasted, small),
-      needed: writeMass(need.needed, small),
-      neededInLargeUnits: writeMass(need.needed, largeUnit(small)),
+      dryMatterPerHeadDay: formatMass(dryMatterIntakePerHeadDay, small),
+      asFedPerHeadDay: formatMass(each.asFedEaten, small),
+      dryMatterEaten: formatMass(need.dryMatterEaten, small),
+      asFedEaten: formatMass(need.asFedEaten, small),
+      wasted: formatMass(need.wasted, small),
+      needed: formatMass(need.needed, small),
+      neededInLargeUnits: formatMass(need.needed, largeUnit(small)),
       bales:
         body.baleWeight === undefined ? null : balesFor({ needed: need.needed, baleWeight: toMass(body.baleWeight) }),
       wasteConvention: WASTE_CONVENTIONS[need.wasteConvention].name,
@@ -150,7 +150,7 @@ const hayOnHandOf = calculation({
   }),
   answer: { usable: massOut },
   run: (body) => ({
-    usable: writeMass(
+    usable: formatMass(
       hayOnHand({ bales: body.bales, baleWeight: toMass(body.baleWeight), loss: share(body.lossPercent) }),
       body.baleWeight.unit,
     ),
@@ -192,8 +192,8 @@ const wasteComparison = calculation({
       needPerUnitEatenFrom: tidy(answer.needPerTonEatenBefore),
       needPerUnitEatenTo: tidy(answer.needPerTonEatenAfter),
       cutPercent: tidy(100 * answer.cutShare),
-      saved: eaten === undefined ? null : writeMass(saved, eaten.unit),
-      moneySaved: eaten === undefined || price === undefined ? null : writeMoney(toPrice(price).for(saved)),
+      saved: eaten === undefined ? null : formatMass(saved, eaten.unit),
+      moneySaved: eaten === undefined || price === undefined ? null : formatMoney(toPrice(price).for(saved)),
     };
   },
 });
@@ -348,8 +348,8 @@ const budgetOut = z
   })
   .meta({ id: 'CalculatedHayBudget', description: 'A hay budget, fed day by day' });
 
-function writeBudget(budget: HayBudget, unit: MassUnit): z.input<typeof budgetOut> {
-  const mass = (value: Mass) => writeMass(value, unit);
+function budgetAnswer(budget: HayBudget, unit: MassUnit): z.input<typeof budgetOut> {
+  const mass = (value: Mass) => formatMass(value, unit);
   const { yard } = budget;
   return {
     yard: {
@@ -385,9 +385,9 @@ function writeBudget(budget: HayBudget, unit: MassUnit): z.input<typeof budgetOu
     toBuy: budget.toBuy.map((row) => ({
       hayKind: row.hayKind,
       mass: mass(row.mass),
-      cost: row.cost === null ? null : writeMoney(row.cost),
+      cost: row.cost === null ? null : formatMoney(row.cost),
     })),
-    costToBuy: budget.costToBuy === null ? null : writeMoney(budget.costToBuy),
+    costToBuy: budget.costToBuy === null ? null : formatMoney(budget.costToBuy),
   };
 }
 
@@ -485,14 +485,14 @@ const hayBudgetOf = calculation({
       },
     );
     return {
-      budget: writeBudget(answer.base, unit),
+      budget: budgetAnswer(answer.base, unit),
       changes: answer.answers.map((one) => ({
         name: one.name,
-        budget: writeBudget(one.budget, unit),
-        neededChange: writeMass(one.neededChange, unit),
+        budget: budgetAnswer(one.budget, unit),
+        neededChange: formatMass(one.neededChange, unit),
         neededChangePercent: tidyOrNull(one.neededChangeShare === null ? null : percentOf(one.neededChangeShare)),
-        shortChange: writeMass(one.shortChange, unit),
-        costChange: one.costChange === null ? null : writeMoney(one.costChange),
+        shortChange: formatMass(one.shortChange, unit),
+        costChange: one.costChange === null ? null : formatMoney(one.costChange),
         daysLonger: one.daysLonger,
       })),
     };

@@ -33,7 +33,7 @@ import { dissolvedSolidsBand, waterCautions } from '../../core/cautions/water.js
 import { toDryMatterBasis } from '../../core/forage/basis.js';
 import { convertNitrate, NITRATE_FORMS, type NitrateForm, wholeRationNitrate } from '../../core/forage/nitrate.js';
 import { ruleBroken } from '../../platform/http/problem.js';
-import { cautionOut, writeCaution } from '../../records/kit/caution.schema.js';
+import { cautionOut, cautionAnswer } from '../../records/kit/caution.schema.js';
 import { type Calculation, calculation, type Source } from './calculation.js';
 import { basisIn } from './forage-analysis.schema.js';
 import {
@@ -51,13 +51,13 @@ import {
   toCelsius,
   toLitres,
   waterVolumeIn,
-  writeTemperature,
+  formatTemperature,
 } from './quantities.js';
 
 const cautions = z
   .array(cautionOut)
   .describe('Worst first; each defers to a veterinarian, a licensed nutritionist, the lab or local codes');
-const written = (raised: readonly RaisedCaution[]) => worstFirst(raised).map(writeCaution);
+const written = (raised: readonly RaisedCaution[]) => worstFirst(raised).map(cautionAnswer);
 const name = z.string().trim().min(1).max(80);
 const keysOf = <Key extends string>(guides: Readonly<Record<Key, unknown>>) => Object.keys(guides) as [Key, ...Key[]];
 
@@ -515,7 +515,7 @@ const stackTemperature = calculation({
     const answer = heatingAction({ coreTemperatureC, guide });
     return {
       guide: answer.guideName,
-      temperature: writeTemperature(coreTemperatureC, temperature.unit),
+      temperature: formatTemperature(coreTemperatureC, temperature.unit),
       action: answer.action,
       otherGuides: keysOf(HEATING_GUIDES)
         .filter((key: HeatingGuideKey) => key !== guide)

@@ -62,4 +62,4 @@ export const toAnalysisOnDryMatter = (given: z.output<typeof analysisOnDryMatter
 export const concentrationsOut = z
   .record(z.string(), z.number())
   .describe('Concentrations in the dry matter, under the names of the request');
-export const writeAnalysis = (analysis: ForageAnalysis): Record<string, number> => ({ ...analysis });
+export const analysisAnswer = (analysis: ForageAnalysis): Record<string, number> => ({ ...analysis });

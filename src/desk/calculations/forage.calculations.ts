@@ -24,7 +24,7 @@ import {
   familyIn,
   toAnalysis,
   toAnalysisOnDryMatter,
-  writeAnalysis,
+  analysisAnswer,
 } from './forage-analysis.schema.js';
 import {
   accepted,
@@ -44,7 +44,7 @@ import {
   toMcalPerKg,
   under,
   warnings,
-  writeMass,
+  formatMass,
 } from './quantities.js';
 
 const ROHWEDER: Source = {
@@ -420,12 +420,12 @@ const dryMatterBasis = calculation({
           ? null
           : from === 'as-received'
             ? {
-                asFed: writeMass(toMass(weight), weight.unit),
-                dryMatter: writeMass(toMass(weight).times(ratio), weight.unit),
+                asFed: formatMass(toMass(weight), weight.unit),
+                dryMatter: formatMass(toMass(weight).times(ratio), weight.unit),
               }
             : {
-                asFed: writeMass(toMass(weight).times(ratio), weight.unit),
-                dryMatter: writeMass(toMass(weight), weight.unit),
+                asFed: formatMass(toMass(weight).times(ratio), weight.unit),
+                dryMatter: formatMass(toMass(weight), weight.unit),
               },
     };
   },
@@ -507,7 +507,7 @@ const labTestPlausibility = calculation({
             .relativeFeedValue;
     return {
       inDryMatter: Object.fromEntries(
-        Object.entries(writeAnalysis(checked.analysis)).map(([field, value]) => [field, tidy(value)]),
+        Object.entries(analysisAnswer(checked.analysis)).map(([field, value]) => [field, tidy(value)]),
       ),
       relativeFeedValue: tidyOrNull(index),
       warnings: checked.warnings.map(noted),
@@ -546,7 +546,7 @@ const bookValues = calculation({
       name,
       family,
       maturity,
-      inDryMatter: writeAnalysis(analysis),
+      inDryMatter: analysisAnswer(analysis),
       confirmed: [...confirmedFields],
       source,
     })),

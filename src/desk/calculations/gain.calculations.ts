@@ -34,10 +34,10 @@ import {
   toMoney,
   toPrice,
   warnings,
-  writeDecimal,
-  writeMass,
-  writeMoney,
-  writePrice,
+  formatDecimal,
+  formatMass,
+  formatMoney,
+  formatPrice,
 } from './quantities.js';
 
 const fill = z.enum(['full', 'shrunk']).default('full').describe('Gut full, or shrunk');
@@ -94,8 +94,8 @@ const dailyGain = calculation({
     const { unit } = start.weight;
     return {
       days: answer.days,
-      gainPerHead: writeMass(answer.gainPerHead, unit),
-      dailyGain: writeMass(answer.dailyGain, unit),
+      gainPerHead: formatMass(answer.gainPerHead, unit),
+      dailyGain: formatMass(answer.dailyGain, unit),
       cautions: weighingCautions({
         days: answer.days,
         dailyGain: answer.dailyGain,
@@ -118,8 +118,8 @@ const gainOver = calculation({
   }),
   answer: { perHead: massOut, total: massOut },
   run: ({ dailyGain: gain, days, head }) => ({
-    perHead: writeMass(gainOverTime({ dailyGain: toGain(gain), head: 1, days }), gain.unit),
-    total: writeMass(gainOverTime({ dailyGain: toGain(gain), head, days }), gain.unit),
+    perHead: formatMass(gainOverTime({ dailyGain: toGain(gain), head: 1, days }), gain.unit),
+    total: formatMass(gainOverTime({ dailyGain: toGain(gain), head, days }), gain.unit),
   }),
 });
 
@@ -144,7 +144,7 @@ const daysFor = calculation({
     const answer = accepted(daysToGain({ gain: toMass(gain), dailyGain: toMass(daily) }), {
       dailyGain: 'dailyGain/value',
     });
-    return { days: answer.days, exactDays: writeDecimal(answer.exactDays) };
+    return { days: answer.days, exactDays: formatDecimal(answer.exactDays) };
   },
 });
 
@@ -186,13 +186,13 @@ const gainOut = z.object({
   totalGain: massOut,
   dailyGain: massOut.describe('Gain per head per day, over the head-days'),
 });
-const writeGain = (gain: HerdGain, unit: MassUnit): z.input<typeof gainOut> => ({
-  openingWeight: writeMass(gain.openingWeight, unit),
-  closingWeight: writeMass(gain.closingWeight, unit),
-  weightIn: writeMass(gain.weightIn, unit),
-  weightOut: writeMass(gain.weightOut, unit),
-  totalGain: writeMass(gain.totalGain, unit),
-  dailyGain: writeMass(gain.dailyGain, unit),
+const gainAnswer = (gain: HerdGain, unit: MassUnit): z.input<typeof gainOut> => ({
+  openingWeight: formatMass(gain.openingWeight, unit),
+  closingWeight: formatMass(gain.closingWeight, unit),
+  weightIn: formatMass(gain.weightIn, unit),
+  weightOut: formatMass(gain.weightOut, unit),
+  totalGain: formatMass(gain.totalGain, unit),
+  dailyGain: formatMass(gain.dailyGain, unit),
 });
 const HERD: Source = {
   formula: 'closing + out − in − opening weight, over head-days',
@@ -209,7 +209,7 @@ const herdGainOf = calculation({
   body: z.strictObject(herdWeights),
   answer: { gain: gainOut },
   run: ({ opening, closing, flows, headDays }) => ({
-    gain: writeGain(
+    gain: gainAnswer(
       accepted(
         herdGain({ opening: toWeighIn(opening), closing: toWeighIn(closing), flows: flows.map(toFlow), headDays }),
         { 'closing.head': 'closing/head' },
@@ -278,14 +278,14 @@ const costOfGainOf = calculation({
     );
     const unit = smallUnit(body.opening.totalWeight.unit);
     return {
-      gain: writeGain(answer.gain, unit),
-      feedCost: writeMoney(answer.feedCost),
-      yardageCost: writeMoney(answer.yardageCost),
-      otherCost: writeMoney(answer.otherCost),
-      totalCost: writeMoney(answer.totalCost),
-      feedCostOfGain: writePrice(answer.feedCostOfGain, unit),
-      totalCostOfGain: writePrice(answer.totalCostOfGain, unit),
-      costPerHeadDay: writeMoney(answer.costPerHeadDay),
+      gain: gainAnswer(answer.gain, unit),
+      feedCost: formatMoney(answer.feedCost),
+      yardageCost: formatMoney(answer.yardageCost),
+      otherCost: formatMoney(answer.otherCost),
+      totalCost: formatMoney(answer.totalCost),
+      feedCostOfGain: formatPrice(answer.feedCostOfGain, unit),
+      totalCostOfGain: formatPrice(answer.totalCostOfGain, unit),
+      costPerHeadDay: formatMoney(answer.costPerHeadDay),
       weighingOffsetDays: { ...answer.weighingOffsetDays },
     };
   },
@@ -306,7 +306,7 @@ const rationCost = calculation({
   body: z.strictObject({ costPerHeadDay: moneyIn, dailyGain: massIn.describe('Live weight gained, per head per day') }),
   answer: { costOfGain: pricePerMassOut },
   run: ({ costPerHeadDay, dailyGain: gain }) => ({
-    costOfGain: writePrice(
+    costOfGain: formatPrice(
       accepted(rationCostOfGain({ costPerHeadDay: toMoney(costPerHeadDay), dailyGain: toMass(gain) }), {
         dailyGain: 'dailyGain/value',
       }).costOfGain,
@@ -341,9 +341,9 @@ const conversion = calculation({
       }),
     );
     return {
-      dryMatterEaten: writeMass(answer.dryMatterEaten, body.dryMatterFed.unit),
-      fedPerGain: writeDecimal(answer.fedPerGain),
-      eatenPerGain: writeDecimal(answer.eatenPerGain),
+      dryMatterEaten: formatMass(answer.dryMatterEaten, body.dryMatterFed.unit),
+      fedPerGain: formatDecimal(answer.fedPerGain),
+      eatenPerGain: formatDecimal(answer.eatenPerGain),
     };
   },
 });
@@ -373,10 +373,10 @@ const gainValue = calculation({
       { weightOut: 'weightOut/value' },
     );
     return {
-      valueIn: writeMoney(answer.valueIn),
-      valueOut: writeMoney(answer.valueOut),
-      addedValue: writeMoney(answer.addedValue),
-      valueOfGain: writePrice(answer.valueOfGain, body.weightIn.unit),
+      valueIn: formatMoney(answer.valueIn),
+      valueOut: formatMoney(answer.valueOut),
+      addedValue: formatMoney(answer.addedValue),
+      valueOfGain: formatPrice(answer.valueOfGain, body.weightIn.unit),
     };
   },
 });
@@ -414,9 +414,9 @@ const breakEvenSaleOf = calculation({
       { shrink: 'shrinkPercent', deathLoss: 'deathLossPercent', finalWeight: 'finalWeight/value' },
     );
     return {
-      totalCost: writeMoney(answer.totalCost),
-      saleWeight: writeMass(answer.saleWeight, body.finalWeight.unit),
-      breakEvenPrice: writePrice(answer.breakEvenPrice, body.pricePer ?? body.finalWeight.unit),
+      totalCost: formatMoney(answer.totalCost),
+      saleWeight: formatMass(answer.saleWeight, body.finalWeight.unit),
+      breakEvenPrice: formatPrice(answer.breakEvenPrice, body.pricePer ?? body.finalWeight.unit),
     };
   },
 });
@@ -436,7 +436,7 @@ const breakEvenPurchaseOf = calculation({
     breakEvenPrice: pricePerMassOut.describe('Break-even price; below zero where the sale does not even pay the keep'),
   },
   run: (body) => ({
-    breakEvenPrice: writePrice(
+    breakEvenPrice: formatPrice(
       breakEvenPurchase({
         saleValue: toMoney(body.saleValue),
         costOfKeeping: toMoney(body.costOfKeeping),
@@ -488,10 +488,10 @@ const adjusted205 = calculation({
     const additions = bifAgeOfDamAdditions(body.damAgeYears);
     const { unit } = body.weaningWeight;
     return {
-      birthWeightAddition: writeMass('ok' in additions ? Mass.zero : additions.birth, unit),
-      adjustedWeight: writeMass(answer.weight, unit),
-      gainPerDay: writeMass(answer.gainPerDay, unit),
-      ageOfDamAddition: writeMass(answer.ageOfDamAddition, unit),
+      birthWeightAddition: formatMass('ok' in additions ? Mass.zero : additions.birth, unit),
+      adjustedWeight: formatMass(answer.weight, unit),
+      gainPerDay: formatMass(answer.gainPerDay, unit),
+      ageOfDamAddition: formatMass(answer.ageOfDamAddition, unit),
       warnings: answer.flags.map(({ code, message }) => ({ code, message, source: answer.source })),
     };
   },
@@ -564,22 +564,22 @@ const shrink = calculation({
           );
     const hours = hoursOffFeedAndWater === undefined ? undefined : msStateShrinkByHours(hoursOffFeedAndWater);
     return {
-      fullWeight: writeMass(full, weight.unit),
-      shrunkWeight: writeMass(weightIs === 'full' ? nrc2000ShrunkWeight(given) : given, weight.unit),
+      fullWeight: formatMass(full, weight.unit),
+      shrunkWeight: formatMass(weightIs === 'full' ? nrc2000ShrunkWeight(given) : given, weight.unit),
       pencil:
         pencil === undefined
           ? null
           : {
-              payWeight: writeMass(pencil.payWeight, weight.unit),
-              value: pencil.value === undefined ? null : writeMoney(pencil.value),
-              valueWithoutShrink: price === undefined ? null : writeMoney(toPrice(price).for(given)),
+              payWeight: formatMass(pencil.payWeight, weight.unit),
+              value: pencil.value === undefined ? null : formatMoney(pencil.value),
+              valueWithoutShrink: price === undefined ? null : formatMoney(toPrice(price).for(given)),
             },
       byHours:
         hours === undefined
           ? null
           : {
               shrinkPercent: tidy(100 * hours.share),
-              weight: writeMass(full.times(decimal(1).minus(decimalFromFloat(hours.share, 12))), weight.unit),
+              weight: formatMass(full.times(decimal(1).minus(decimalFromFloat(hours.share, 12))), weight.unit),
               beyondSource: hours.beyondSource,
             },
       warnings: (pencil?.warnings ?? []).map(noted),

@@ -36,12 +36,12 @@ import {
   toMoney,
   toPrice,
   volumeOut,
-  writeDecimal,
-  writeDensity,
-  writeMass,
-  writeMoney,
-  writePrice,
-  writeVolume,
+  formatDecimal,
+  formatDensity,
+  formatMass,
+  formatMoney,
+  formatPrice,
+  formatVolume,
 } from './quantities.js';
 
 const NUTRIENT_PRICE: Source = {
@@ -100,13 +100,13 @@ const nutrientPrice = calculation({
     const small = smallUnit(price.per);
     return {
       nutrient: nutrient.name,
-      pricePerNutrient: writePrice(answer.pricePerNutrient, small),
-      pricePerDryMatter: writePrice(answer.pricePerDryMatter, price.per),
+      pricePerNutrient: formatPrice(answer.pricePerNutrient, small),
+      pricePerDryMatter: formatPrice(answer.pricePerDryMatter, price.per),
       pricePerMcal:
         energy === undefined
           ? null
           : {
-              amount: writeDecimal(
+              amount: formatDecimal(
                 pricePerMegacalorie({
                   asFedPrice,
                   dryMatterPercent: dm,
@@ -117,12 +117,12 @@ const nutrientPrice = calculation({
               per: 'Mcal' as const,
             },
       inOneUnit: {
-        hay: writeMass(one, small),
-        dryMatter: writeMass(
+        hay: formatMass(one, small),
+        dryMatter: formatMass(
           one.times(answer.nutrientShareAsFed).dividedBy(decimalFromFloat(nutrient.percentOfDryMatter, 12).div(100)),
           small,
         ),
-        nutrient: writeMass(one.times(answer.nutrientShareAsFed), small),
+        nutrient: formatMass(one.times(answer.nutrientShareAsFed), small),
       },
     };
   },
@@ -210,13 +210,13 @@ const deliveredCostOfHay = calculation({
     const { per } = body.price;
     return {
       ...(how === 'multiply' ? { source: [MULTIPLIED] } : {}),
-      hay: writeMoney(toPrice(body.price).for(toMass(body.bought))),
-      freight: writeMoney(answer.freight),
-      charges: writeMoney(answer.charges),
-      landedCost: writeMoney(answer.landedCost),
-      landedPrice: writePrice(answer.landedPrice, per),
-      pricePerFed: writePrice(answer.pricePerFed, per),
-      pricePerEaten: writePrice(answer.pricePerEaten, per),
+      hay: formatMoney(toPrice(body.price).for(toMass(body.bought))),
+      freight: formatMoney(answer.freight),
+      charges: formatMoney(answer.charges),
+      landedCost: formatMoney(answer.landedCost),
+      landedPrice: formatPrice(answer.landedPrice, per),
+      pricePerFed: formatPrice(answer.pricePerFed, per),
+      pricePerEaten: formatPrice(answer.pricePerEaten, per),
       arithmetic: answer.arithmetic,
     };
   },
@@ -275,9 +275,9 @@ const nutrientPriceRanking = calculation({
               {
                 rank,
                 name: found.hay.name,
-                pricePerNutrient: writePrice(price, smallUnit(found.hay.price.per)),
-                landedPrice: writePrice(found.landedPrice, found.hay.price.per),
-                pricePerEaten: writePrice(found.pricePerEaten, found.hay.price.per),
+                pricePerNutrient: formatPrice(price, smallUnit(found.hay.price.per)),
+                landedPrice: formatPrice(found.landedPrice, found.hay.price.per),
+                pricePerEaten: formatPrice(found.pricePerEaten, found.hay.price.per),
               },
             ];
       }),
@@ -341,7 +341,7 @@ const breakEvenHayPrice = calculation({
           nutrientPercentOfDryMatter: feed[nutrient],
         })),
       });
-      return { price: writePrice(answer.breakEvenPrice, per), cheapest: answer.cheapest };
+      return { price: formatPrice(answer.breakEvenPrice, per), cheapest: answer.cheapest };
     };
     const asCore = (feed: {
       dryMatterPercent: number;
@@ -368,9 +368,9 @@ const breakEvenHayPrice = calculation({
         both === undefined
           ? null
           : {
-              price: writePrice(both.value, per),
-              pricePerEnergyUnit: writePrice(both.pricePerEnergyUnit, smallUnit(per)),
-              pricePerProteinUnit: writePrice(both.pricePerProteinUnit, smallUnit(per)),
+              price: formatPrice(both.value, per),
+              pricePerEnergyUnit: formatPrice(both.pricePerEnergyUnit, smallUnit(per)),
+              pricePerProteinUnit: formatPrice(both.pricePerProteinUnit, smallUnit(per)),
               aPriceIsNegative: both.aPriceIsNegative,
             },
     };
@@ -443,12 +443,12 @@ const baleWeights = calculation({
         : baleDensity({ volumeM3, weightKg: weight === undefined ? 0 : kilograms(weight) });
     const diameterM = bale.form === 'round' ? toMetres(bale.diameter) : undefined;
     return {
-      volume: writeVolume(volumeM3, us ? 'ft3' : 'm3'),
-      density: writeDensity(densityKgPerM3, us ? 'lb/ft3' : 'kg/m3'),
+      volume: formatVolume(volumeM3, us ? 'ft3' : 'm3'),
+      density: formatDensity(densityKgPerM3, us ? 'lb/ft3' : 'kg/m3'),
       weight:
         weight !== undefined
-          ? writeMass(toMass(weight), weight.unit)
-          : writeMass(Mass.kilograms(decimalFromFloat(weightKg ?? 0, 9)), us ? 'lb' : 'kg'),
+          ? formatMass(toMass(weight), weight.unit)
+          : formatMass(Mass.kilograms(decimalFromFloat(weightKg ?? 0, 9)), us ? 'lb' : 'kg'),
       weatheredSharePercent:
         weatheredDepth === undefined || diameterM === undefined
           ? null

@@ -28,11 +28,11 @@ import {
   pricePerMassOut,
   toMass,
   type UnitSystem,
-  writeMoney,
+  formatMoney,
 } from '../../platform/wire/quantity.schema.js';
 import { unitOf } from '../../platform/wire/unit.schema.js';
 
-export { massIn, type MassIn, massOut, moneyOut, pricePerMassOut, toMass, writeMoney };
+export { massIn, type MassIn, massOut, moneyOut, pricePerMassOut, toMass, formatMoney };
 
 const MASS_PLACES = 6;
 const PRICE_PLACES = 6;
@@ -100,7 +100,7 @@ export const toFahrenheit = ({ value, unit }: Typed<'temperature'>): number => c
 export const temperatureOut = z
   .object({ value: z.number().describe('The figure, in the unit beside it'), unit: temperatureUnit })
   .meta({ id: 'CalculatedTemperature', description: 'A temperature with its unit' });
-export const writeTemperature = (celsius: number, unit: UnitOf<'temperature'>): z.input<typeof temperatureOut> => ({
+export const formatTemperature = (celsius: number, unit: UnitOf<'temperature'>): z.input<typeof temperatureOut> => ({
   value: tidy(fromBaseUnit(celsius, unit)),
   unit,
 });
@@ -134,7 +134,7 @@ export const toKgPerM3 = ({ value, unit }: Typed<'density'>): number => toBaseUn
 export const densityOut = z
   .object({ value: z.number().describe('The figure, in the unit beside it'), unit: densityUnit })
   .meta({ id: 'CalculatedBulkDensity', description: 'A bulk density with its unit' });
-export const writeDensity = (kgPerM3: number, unit: UnitOf<'density'>): z.input<typeof densityOut> => ({
+export const formatDensity = (kgPerM3: number, unit: UnitOf<'density'>): z.input<typeof densityOut> => ({
   value: tidy(fromBaseUnit(kgPerM3, unit)),
   unit,
 });
@@ -144,7 +144,7 @@ const stackVolumeUnit = unitOf('volume', 'large');
 export const volumeOut = z
   .object({ value: z.number().describe('The figure, in the unit beside it'), unit: stackVolumeUnit })
   .meta({ id: 'CalculatedVolume', description: 'A volume with its unit' });
-export const writeVolume = (m3: number, unit: UnitOf<'volume'>): z.input<typeof volumeOut> => ({
+export const formatVolume = (m3: number, unit: UnitOf<'volume'>): z.input<typeof volumeOut> => ({
   value: tidy(convert(m3, 'm3', unit)),
   unit,
 });
@@ -177,16 +177,16 @@ export function tidy(value: number): number {
 export const tidyOrNull = (value: number | null | undefined): number | null =>
   value === null || value === undefined ? null : tidy(value);
 
-export const writeMass = (mass: Mass, unit: MassUnit): z.input<typeof massOut> => ({
+export const formatMass = (mass: Mass, unit: MassUnit): z.input<typeof massOut> => ({
   value: decimalText(mass.in(unit).toDecimalPlaces(MASS_PLACES)),
   unit,
 });
-export const writePrice = (price: PricePerMass, per: MassUnit): z.input<typeof pricePerMassOut> => ({
+export const formatPrice = (price: PricePerMass, per: MassUnit): z.input<typeof pricePerMassOut> => ({
   amount: decimalText(price.in(per).toDecimalPlaces(PRICE_PLACES)),
   currency: price.currency,
   per,
 });
-export const writeDecimal = (value: Decimal, places = 6): string => decimalText(value.toDecimalPlaces(places));
+export const formatDecimal = (value: Decimal, places = 6): string => decimalText(value.toDecimalPlaces(places));
 export const massInOrZeroOf = (what: string) => massInOrZero.describe(what);
 export const kilograms = (mass: MassIn): number => toMass(mass).kilograms.toNumber();
 

@@ -23,7 +23,7 @@ import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import { massInOrZero, type UnitSystem, unitSystem } from '../../platform/wire/quantity.schema.js';
-import { cautionOut, writeCaution } from '../../records/kit/caution.schema.js';
+import { cautionOut, cautionAnswer } from '../../records/kit/caution.schema.js';
 import {
   animalIn,
   editionIn,
@@ -33,7 +33,7 @@ import {
   toConditions,
   unitsOf,
   weatherIn,
-  writeRequirement,
+  requirementAnswer,
 } from './animal.schema.js';
 import { type Calculation, calculation, type Source } from './calculation.js';
 import { linearSolver } from '../linear-solver.js';
@@ -64,18 +64,18 @@ import {
   volumeOut,
   waterVolumeIn,
   toLitres,
-  writeDensity,
-  writeMass,
-  writeMoney,
-  writePrice,
-  writeVolume,
+  formatDensity,
+  formatMass,
+  formatMoney,
+  formatPrice,
+  formatVolume,
 } from './quantities.js';
 import { rationLotIn, toRationLot } from './ration-lot.schema.js';
 
 const cautions = z
   .array(cautionOut)
   .describe('Worst first; each defers to a veterinarian, a licensed nutritionist, the lab or local codes');
-const written = (raised: readonly RaisedCaution[]) => worstFirst(raised).map(writeCaution);
+const written = (raised: readonly RaisedCaution[]) => worstFirst(raised).map(cautionAnswer);
 const keysOf = <Key extends string>(guides: Readonly<Record<Key, unknown>>) => Object.keys(guides) as [Key, ...Key[]];
 const name = z.string().trim().min(1).max(80);
 const role = layerRole;
@@ -133,13 +133,13 @@ const sharesOut = z.array(
     hayDryMatterPercent: z.number().describe('Dry matter of the hay, %'),
   }),
 );
-const writeShares = (shares: ConvertedShares, unit: 'lb/ft3' | 'kg/m3'): z.input<typeof sharesOut> =>
+const sharesAnswer = (shares: ConvertedShares, unit: 'lb/ft3' | 'kg/m3'): z.input<typeof sharesOut> =>
   shares.layers.map((layer) => ({
     name: layer.name,
     volumePercent: tidy(100 * layer.volumeShare),
     asFedPercent: tidy(100 * layer.asFedShare),
     dryMatterPercent: tidy(100 * layer.dryMatterShare),
-    density: writeDensity(layer.bulkDensityKgPerM3.value, unit),
+    density: formatDensity(layer.bulkDensityKgPerM3.value, unit),
     densityFrom: layer.bulkDensityKgPerM3.source,
     hayDryMatterPercent: layer.dryMatterPercent.value,
   }));
@@ -213,7 +213,7 @@ const layerShares = calculation({
     ).value;
     return {
       basis: from,
-      layers: writeShares(shares, layers[0]?.density?.unit ?? 'lb/ft3'),
+      layers: sharesAnswer(shares, layers[0]?.density?.unit ?? 'lb/ft3'),
       restsOnBookValues: shares.restsOnBookValues,
     };
   },
@@ -279,9 +279,9 @@ const hayDensities = calculation({
   run: () => ({
     items: BULK_DENSITIES.map(({ form, kgPerM3, rangeKgPerM3: [low, high], source }) => ({
       form,
-      density: writeDensity(kgPerM3, 'lb/ft3'),
-      low: writeDensity(low, 'lb/ft3'),
-      high: writeDensity(high, 'lb/ft3'),
+      density: formatDensity(kgPerM3, 'lb/ft3'),
+      low: formatDensity(low, 'lb/ft3'),
+      high: formatDensity(high, 'lb/ft3'),
       source,
     })),
   }),
@@ -353,7 +353,7 @@ const laying = calculation({
     return {
       likelyEatenFirst: order.map((layer) => layer.name),
       likelyEatenSource: source,
-      hayVolume: writeVolume(hayVolume({ layers }).volumeM3, body.room?.unit ?? 'ft3'),
+      hayVolume: formatVolume(hayVolume({ layers }).volumeM3, body.room?.unit ?? 'ft3'),
       cautions: written(
         layingCautions({
           layers,
@@ -408,9 +408,9 @@ const wholeBales = calculation({
     const { unit } = body.baleWeight;
     return {
       bales: plan.bales,
-      opened: writeMass(plan.opened, unit),
-      fed: writeMass(plan.fed, unit),
-      carriedOut: writeMass(plan.carriedOut, unit),
+      opened: formatMass(plan.opened, unit),
+      fed: formatMass(plan.fed, unit),
+      carriedOut: formatMass(plan.carriedOut, unit),
     };
   },
 });
@@ -637,10 +637,10 @@ const evaluation = calculation({
       { lots: 'parts', asFedKgPerHeadPerDay: 'asFed', wastedShare: 'wastedPercent' },
     ).value;
     return {
-      layers: writeLayers(layers, system),
-      shares: laid === undefined ? null : writeShares(laid.shares, system === 'us' ? 'lb/ft3' : 'kg/m3'),
-      requirement: writeRequirement(requirement, system),
-      ...writeJudgement(judged, system),
+      layers: layersAnswer(layers, system),
+      shares: laid === undefined ? null : sharesAnswer(laid.shares, system === 'us' ? 'lb/ft3' : 'kg/m3'),
+      requirement: requirementAnswer(requirement, system),
+      ...judgementAnswer(judged, system),
     };
   },
 });
@@ -658,17 +658,17 @@ const sharesSpelling: Spelling = (field) =>
     .map((step) => SHARE_FIELDS[step] ?? step)
     .join('/')}`;
 
-function writeLayers(layers: readonly RationLayer[], system: UnitSystem): z.input<typeof layerOut>[] {
+function layersAnswer(layers: readonly RationLayer[], system: UnitSystem): z.input<typeof layerOut>[] {
   return layers.map((layer) => ({
     role: layer.role,
     parts: layer.lots.map(({ lot, asFedKgPerHeadPerDay }) => ({
       lot: lot.lotName,
-      asFed: writeMass(Mass.kilograms(decimalFromFloat(asFedKgPerHeadPerDay, 9)), system === 'us' ? 'lb' : 'kg'),
+      asFed: formatMass(Mass.kilograms(decimalFromFloat(asFedKgPerHeadPerDay, 9)), system === 'us' ? 'lb' : 'kg'),
     })),
   }));
 }
 
-function writeJudgement(judged: RationEvaluation, system: UnitSystem) {
+function judgementAnswer(judged: RationEvaluation, system: UnitSystem) {
   const { gain, condition, cost } = judged;
   return {
     lines: judged.lines.map((one) => ({
@@ -698,7 +698,7 @@ function writeJudgement(judged: RationEvaluation, system: UnitSystem) {
     nitrateNitrogenPpm: tidyOrNull(judged.nitrate.wholeRationNitrateNitrogenPpmDm),
     foragePercent: tidy(100 * judged.forageShare),
     longStemPercent: tidy(100 * judged.longStemShare),
-    costPerHeadDay: cost.perHeadDay === null ? null : writeMoney(cost.perHeadDay),
+    costPerHeadDay: cost.perHeadDay === null ? null : formatMoney(cost.perHeadDay),
     bookValues: judged.bookValues.map(({ lotName, fields }) => ({ lot: lotName, fields: [...fields] })),
     cautions: written(judged.cautions),
   };
@@ -879,8 +879,8 @@ const leastCost = calculation({
     }).value;
     return {
       status: answer.status,
-      requirement: writeRequirement(requirement, system),
-      ...(answer.status === 'solved' ? writeSolved(answer, system) : writeConflict(answer)),
+      requirement: requirementAnswer(requirement, system),
+      ...(answer.status === 'solved' ? solvedAnswer(answer, system) : conflictAnswer(answer)),
       excluded: answer.excluded.map(({ lotName, because, missing }) => ({
         lot: lotName,
         because,
@@ -890,7 +890,7 @@ const leastCost = calculation({
   },
 });
 
-function writeConflict({ conflict }: Extract<LeastCostRation, { readonly status: 'infeasible' }>) {
+function conflictAnswer({ conflict }: Extract<LeastCostRation, { readonly status: 'infeasible' }>) {
   return {
     layers: [],
     costPerHeadDay: null,
@@ -905,10 +905,10 @@ function writeConflict({ conflict }: Extract<LeastCostRation, { readonly status:
   };
 }
 
-function writeSolved(solved: Extract<LeastCostRation, { readonly status: 'solved' }>, system: UnitSystem) {
+function solvedAnswer(solved: Extract<LeastCostRation, { readonly status: 'solved' }>, system: UnitSystem) {
   return {
-    layers: writeLayers(solved.layers, system),
-    costPerHeadDay: writeMoney(solved.costPerHeadDay),
+    layers: layersAnswer(solved.layers, system),
+    costPerHeadDay: formatMoney(solved.costPerHeadDay),
     conflict: [],
     shadowPrices: solved.shadowPrices.map(({ row, perUnit, unit, words }) => ({
       row,
@@ -919,7 +919,7 @@ function writeSolved(solved: Extract<LeastCostRation, { readonly status: 'solved
     unusedFeeds: solved.unusedLots.map(({ lotName, role: as, comesInAt, words }) => ({
       lot: lotName,
       role: as,
-      comesInAt: comesInAt === null ? null : writePrice(comesInAt, system === 'us' ? 'ton' : 't'),
+      comesInAt: comesInAt === null ? null : formatPrice(comesInAt, system === 'us' ? 'ton' : 't'),
       words,
     })),
   };

@@ -80,7 +80,7 @@ import {
   toAnimal,
   toConditions,
   unitsOf,
-  writeRequirement,
+  requirementAnswer,
 } from './animal.schema.js';
 import { type Calculation, calculation, type Source } from './calculation.js';
 import {
@@ -110,7 +110,7 @@ import {
   toMph,
   warnings,
   windIn,
-  writeTemperature,
+  formatTemperature,
 } from './quantities.js';
 
 const nrc = (formula: string, where = 'Nutrient Requirements of Beef Cattle, 7th rev. ed., Update 2000'): Source => ({
@@ -146,7 +146,7 @@ const requirements = calculation({
   }),
   answer: { requirement: requirementOut },
   run: ({ animal, units, ...conditions }) => ({
-    requirement: writeRequirement(
+    requirement: requirementAnswer(
       accepted(requirementsFor(toAnimal(animal), toConditions(conditions)), spelledAnimal).value,
       unitsOf(animal, units),
     ),
@@ -802,7 +802,7 @@ const THUMB: Source = {
 };
 type Rule = ReturnType<typeof coldRuleOfThumb>;
 
-function writeRule(
+function ruleAnswer(
   { extraPercent, lowerCriticalTemperatureF, degreesBelowF, rule, source }: Rule,
   told: (fahrenheit: number) => z.input<typeof temperatureOut>,
 ) {
@@ -824,11 +824,11 @@ function raisedRation({ extraPercent }: Rule, ration: MassIn | undefined) {
   return { raisedRation: figure(raised, 'kg/d', system), extraRation: figure(raised - rationKg, 'kg/d', system) };
 }
 
-function writeHeatBalance(balance: ReturnType<typeof nrc2000ColdStress>, system: UnitSystem, unit: 'C' | 'F') {
+function heatBalanceAnswer(balance: ReturnType<typeof nrc2000ColdStress>, system: UnitSystem, unit: 'C' | 'F') {
   return {
     netEnergyCold: figure(balance.netEnergyColdMcalPerDay, 'Mcal/d', system),
     metabolizableEnergyCold: figure(balance.metabolizableEnergyColdMcalPerDay, 'Mcal/d', system),
-    lowerCriticalTemperature: writeTemperature(balance.lowerCriticalTemperatureC, unit),
+    lowerCriticalTemperature: formatTemperature(balance.lowerCriticalTemperatureC, unit),
     surfaceM2: tidy(balance.surfaceM2),
     tissueInsulation: tidy(balance.tissueInsulation),
     externalInsulation: tidy(balance.externalInsulation),
@@ -931,7 +931,7 @@ const coldStress = calculation({
     const windMph = toMph(body.wind);
     const chill = amesInsley1975EffectiveTemperature({ temperatureF, windMph });
     const felt = body.feltTemperature === undefined ? chill.effectiveTemperatureF : toFahrenheit(body.feltTemperature);
-    const told = (fahrenheit: number) => writeTemperature(celsiusFromFahrenheit({ fahrenheit }).celsius, unit);
+    const told = (fahrenheit: number) => formatTemperature(celsiusFromFahrenheit({ fahrenheit }).celsius, unit);
     const thumb =
       body.coat === undefined
         ? undefined
@@ -957,8 +957,8 @@ const coldStress = calculation({
       effectiveTemperature: told(felt),
       ballparkTemperature: told(illinoisBallparkEffectiveTemperature({ temperatureF, windMph }).effectiveTemperatureF),
       windBeyondTable: chill.windBeyondTable,
-      ruleOfThumb: thumb === undefined ? null : { ...writeRule(thumb, told), ...raisedRation(thumb, body.ration) },
-      heatBalance: balance === undefined ? null : writeHeatBalance(balance, system, unit),
+      ruleOfThumb: thumb === undefined ? null : { ...ruleAnswer(thumb, told), ...raisedRation(thumb, body.ration) },
+      heatBalance: balance === undefined ? null : heatBalanceAnswer(balance, system, unit),
       lowerCriticalTemperatures: LOWER_CRITICAL_TEMPERATURES_F.map((row) => ({
         coat: row.coat,
         temperature: told(row.temperatureF),

@@ -42,9 +42,9 @@ import {
   toMoney,
   toPrice,
   warnings,
-  writeMass,
-  writeMoney,
-  writePrice,
+  formatMass,
+  formatMoney,
+  formatPrice,
 } from './quantities.js';
 
 const COCHRAN: Source = {
@@ -105,12 +105,12 @@ const landedCostOfHay = calculation({
       },
     );
     return {
-      hay: writeMoney(answer.hay),
-      freight: writeMoney(answer.freight),
-      charges: writeMoney(answer.charges),
-      total: writeMoney(answer.total),
-      perMass: writePrice(answer.perMass, price.basis === 'per-mass' ? price.per : weightReceived.unit),
-      perBale: answer.perBale === undefined ? null : writeMoney(answer.perBale),
+      hay: formatMoney(answer.hay),
+      freight: formatMoney(answer.freight),
+      charges: formatMoney(answer.charges),
+      total: formatMoney(answer.total),
+      perMass: formatPrice(answer.perMass, price.basis === 'per-mass' ? price.per : weightReceived.unit),
+      perBale: answer.perBale === undefined ? null : formatMoney(answer.perBale),
     };
   },
 });
@@ -174,11 +174,11 @@ const loadWeightOfBales = calculation({
       },
     );
     return {
-      total: writeMass(answer.total, unit),
-      low: writeMass(answer.low, unit),
-      high: writeMass(answer.high, unit),
-      mean: writeMass(mean, unit),
-      standardDeviation: writeMass(standardDeviation, unit),
+      total: formatMass(answer.total, unit),
+      low: formatMass(answer.low, unit),
+      high: formatMass(answer.high, unit),
+      mean: formatMass(mean, unit),
+      standardDeviation: formatMass(standardDeviation, unit),
       baleCountWeighed: count,
       confidencePercent,
       precisionPercent: tidy(100 * answer.relativeHalfWidth),
@@ -203,7 +203,7 @@ const scaleTicket = calculation({
   body: z.strictObject({ gross: massIn, tare: massInOrZero }),
   answer: { net: massOut },
   run: ({ gross, tare }) => ({
-    net: writeMass(
+    net: formatMass(
       accepted(
         scaleTicketNet({ gross: toMass(gross), tare: toMass(tare), typed: { gross: gross.unit, tare: tare.unit } }),
         { tare: 'tare/value' },
@@ -228,7 +228,7 @@ const figuresOut = {
   restsOn: z.enum(['published', 'own measurement']).describe('What the figure rests on'),
   figureSource: z.string().describe('Where the figure comes from'),
 };
-const writeFigures = (loss: LossFigure) => ({
+const formatFigures = (loss: LossFigure) => ({
   lowPercent: percentOf(loss.low),
   typicalPercent: percentOf(loss.typical),
   highPercent: percentOf(loss.high),
@@ -284,7 +284,7 @@ const storageLosses = calculation({
       wrap,
       hay,
       months: months === null ? null : { from: months.from, to: months.to },
-      ...writeFigures(orRefuse(storageLoss(code))),
+      ...formatFigures(orRefuse(storageLoss(code))),
     })),
   }),
 });
@@ -346,15 +346,15 @@ const storageLossOf = calculation({
         : lossUntil({ seasonLoss: loss.typical, storedOn, usedOn });
     const lost = weight === undefined ? null : toMass(weight).times(toDay);
     return {
-      ...writeFigures(loss),
+      ...formatFigures(loss),
       toDayOfUsePercent: percentOf(toDay),
-      lost: lost === null || weight === undefined ? null : writeMass(lost, weight.unit),
-      left: lost === null || weight === undefined ? null : writeMass(toMass(weight).minus(lost), weight.unit),
+      lost: lost === null || weight === undefined ? null : formatMass(lost, weight.unit),
+      left: lost === null || weight === undefined ? null : formatMass(toMass(weight).minus(lost), weight.unit),
       valueLostPerUnit:
         price === undefined
           ? null
           : {
-              amount: writeMoney(valueLost({ price: Money.of(price.amount, price.currency), share: toDay })).amount,
+              amount: formatMoney(valueLost({ price: Money.of(price.amount, price.currency), share: toDay })).amount,
               currency: price.currency,
               per: price.per,
             },
@@ -384,7 +384,7 @@ const feedingWastes = calculation({
       code,
       method,
       hay,
-      ...writeFigures(orRefuse(feedingWaste(code))),
+      ...formatFigures(orRefuse(feedingWaste(code))),
     })),
   }),
 });
@@ -463,13 +463,14 @@ const feedingWasteOf = calculation({
             pricePerBale: pricePerBale === undefined ? Money.zero('USD') : toMoney(pricePerBale),
           });
     return {
-      ...writeFigures(figure),
+      ...formatFigures(figure),
       wastedPerBale:
-        season === null || baleWeight === undefined ? null : writeMass(season.massPerBale, baleWeight.unit),
-      seasonCost: season === null || pricePerBale === undefined || bales === undefined ? null : writeMoney(season.cost),
-      lossPerBale: priced === null ? null : writeMoney(priced.loss),
-      pricePerBaleWithLoss: priced === null ? null : writeMoney(priced.perBought),
-      pricePerBaleEaten: priced === null ? null : writeMoney(priced.perEaten),
+        season === null || baleWeight === undefined ? null : formatMass(season.massPerBale, baleWeight.unit),
+      seasonCost:
+        season === null || pricePerBale === undefined || bales === undefined ? null : formatMoney(season.cost),
+      lossPerBale: priced === null ? null : formatMoney(priced.loss),
+      pricePerBaleWithLoss: priced === null ? null : formatMoney(priced.perBought),
+      pricePerBaleEaten: priced === null ? null : formatMoney(priced.perEaten),
     };
   },
 });
@@ -496,9 +497,9 @@ const farmPrice = calculation({
       costOfDisposition: toPrice(body.costOfDisposition),
     });
     return {
-      grossValue: writeMoney(answer.grossValue),
-      disposition: writeMoney(answer.disposition),
-      value: writeMoney(answer.value),
+      grossValue: formatMoney(answer.grossValue),
+      disposition: formatMoney(answer.disposition),
+      value: formatMoney(answer.value),
     };
   },
 });
@@ -622,7 +623,7 @@ const journalLine = z.object({
 });
 const replayOut = z
   .object({
-    method: z.enum(COSTING_METHODS).describe('How hay that leaves is valued'),
+    method: z.enum(COSTING_METHODS).describe('How hay that leaves the yard is valued'),
     entries: z.array(
       z.object({
         id: z.string().describe('Id of the entry, as given in the request'),
@@ -721,18 +722,18 @@ const costingReplay = calculation({
     const history = entries.map((entry) => toEntry(entry, code));
     return {
       methods: [...new Set(methods)].map((method) =>
-        writeReplay(accepted(replayCosts({ method, currency: code, entries: history })), unit),
+        replayAnswer(accepted(replayCosts({ method, currency: code, entries: history })), unit),
       ),
     };
   },
 });
 
-function writeReplay(
+function replayAnswer(
   replay: Extract<ReturnType<typeof replayCosts>, { ok: true }>,
   unit: MassUnit,
 ): z.input<typeof replayOut> {
-  const mass = (value: Mass) => writeMass(value, unit);
-  const price = (value: PricePerMass | undefined) => (value === undefined ? null : writePrice(value, unit));
+  const mass = (value: Mass) => formatMass(value, unit);
+  const price = (value: PricePerMass | undefined) => (value === undefined ? null : formatPrice(value, unit));
   const journal = journalOf(replay, STARTING_ACCOUNTS);
   const balance = trialBalance(journal, replay.currency);
   const accountOf = (role: AccountRole) => ({
@@ -746,49 +747,49 @@ function writeReplay(
       id: entry.entryId,
       kind: entry.kind,
       massChange: mass(entry.massChange),
-      inventoryChange: writeMoney(entry.inventoryChange),
+      inventoryChange: formatMoney(entry.inventoryChange),
       unitCost: price(entry.unitCost),
-      drawnFrom: entry.drawnFrom.map((one) => ({ from: one.from, mass: mass(one.mass), cost: writeMoney(one.cost) })),
+      drawnFrom: entry.drawnFrom.map((one) => ({ from: one.from, mass: mass(one.mass), cost: formatMoney(one.cost) })),
       notes: entry.notes.map((note) => COSTING_NOTES[note]),
     })),
     closing: {
       mass: mass(replay.closingMass),
-      value: writeMoney(replay.closingValue),
+      value: formatMoney(replay.closingValue),
       lots: replay.lots.map((lot) => ({
         lotId: lot.lotId,
         hayKind: lot.hayKind,
         mass: mass(lot.mass),
-        value: writeMoney(lot.value),
+        value: formatMoney(lot.value),
       })),
     },
     feedByHerd: replay.feedByHerd.map((row) => ({
       herdId: row.herdId,
       mass: mass(row.mass),
-      cost: writeMoney(row.cost),
+      cost: formatMoney(row.cost),
     })),
     variances: replay.variances.map((row) => ({
       entryId: row.entryId,
       cause: row.cause,
-      amount: writeMoney(row.amount),
+      amount: formatMoney(row.amount),
     })),
     journal: journal.map((entry) => ({
       entryId: entry.entryId,
       on: entry.on,
       lines: entry.lines.map((line) => ({
         ...accountOf(line.account),
-        debit: writeMoney(line.debit),
-        credit: writeMoney(line.credit),
+        debit: formatMoney(line.debit),
+        credit: formatMoney(line.credit),
       })),
     })),
     trialBalance: {
       rows: balance.rows.map((row) => ({
         accountNumber: row.accountNumber,
         accountName: row.accountName,
-        debit: writeMoney(row.debit),
-        credit: writeMoney(row.credit),
+        debit: formatMoney(row.debit),
+        credit: formatMoney(row.credit),
       })),
-      totalDebit: writeMoney(balance.totalDebit),
-      totalCredit: writeMoney(balance.totalCredit),
+      totalDebit: formatMoney(balance.totalDebit),
+      totalCredit: formatMoney(balance.totalCredit),
     },
   };
 }

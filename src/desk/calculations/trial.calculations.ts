@@ -48,10 +48,10 @@ import {
   toMass,
   toMoney,
   toPrice,
-  writeDecimal,
-  writeMass,
-  writeMoney,
-  writePrice,
+  formatDecimal,
+  formatMass,
+  formatMoney,
+  formatPrice,
 } from './quantities.js';
 
 const label = z.string().trim().min(1).max(80);
@@ -90,7 +90,7 @@ const differenceFields = {
 const differenceOut = z
   .object(differenceFields)
   .meta({ id: 'CalculatedTrialDifference', description: 'A difference with its interval' });
-const writeDifference = (one: Difference, unit: string, times = 1): z.input<typeof differenceOut> => ({
+const differenceAnswer = (one: Difference, unit: string, times = 1): z.input<typeof differenceOut> => ({
   method: one.method,
   difference: one.difference * times,
   standardError: one.standardError * times,
@@ -151,8 +151,8 @@ const twoSample = calculation({
         { name: usual.name, count: first.n, mean: first.mean, standardDeviation: Math.sqrt(first.variance) },
         { name: change.name, count: second.n, mean: second.mean, standardDeviation: Math.sqrt(second.variance) },
       ],
-      welch: writeDifference(welchDifference({ first, second, confidence }), unit),
-      pooled: writeDifference(pooled, unit),
+      welch: differenceAnswer(welchDifference({ first, second, confidence }), unit),
+      pooled: differenceAnswer(pooled, unit),
       pooledStandardDeviation: pooled.pooledSd,
     };
   },
@@ -229,7 +229,7 @@ const covariance = calculation({
       slopeStandardError: fit.slopeStandardError,
       covariateMean: fit.covariateMean,
       adjustedMeans: fit.adjustedMeans.map((mean, place) => ({ name: nameOf(place), mean })),
-      differences: fit.differences.map((one, place) => ({ ...writeDifference(one, unit), arm: nameOf(place + 1) })),
+      differences: fit.differences.map((one, place) => ({ ...differenceAnswer(one, unit), arm: nameOf(place + 1) })),
       armTest: test(fit.armTest),
       covariateTest: { f: fit.covariateTest.f, p: fit.covariateTest.p },
       equalSlopes: fit.equalSlopes === null ? null : test(fit.equalSlopes),
@@ -348,7 +348,7 @@ const cautionsOut = z.array(
     source: z.string().describe('Where it comes from'),
   }),
 );
-const writeCautions = (cautions: readonly TrialCaution[]): z.input<typeof cautionsOut> =>
+const cautionsAnswer = (cautions: readonly TrialCaution[]): z.input<typeof cautionsOut> =>
   cautions.map(({ code, words, number, source }) => ({
     code,
     message: words,
@@ -538,7 +538,7 @@ const plan = calculation({
       })),
       protocol: answer.protocol.steps.map(({ code, day, words }) => ({ code, day, words })),
       dailyRecord: [...answer.protocol.dailyRecord],
-      cautions: writeCautions(answer.cautions),
+      cautions: cautionsAnswer(answer.cautions),
       words: [...answer.words],
       limits: [...answer.limits],
     };
@@ -763,9 +763,9 @@ const setOut = z.object({
 });
 const moneyRange = z.object({ low: moneyOut, estimate: moneyOut, high: moneyOut });
 const rangeOfMoney = (triple: Triple<Money>) => ({
-  low: writeMoney(triple.low),
-  estimate: writeMoney(triple.estimate),
-  high: writeMoney(triple.high),
+  low: formatMoney(triple.low),
+  estimate: formatMoney(triple.estimate),
+  high: formatMoney(triple.high),
 });
 const budgetOut = z.object({
   days: z.number().int().describe('Days over which it was measured'),
@@ -787,13 +787,13 @@ const budgetOut = z.object({
     .nullable(),
   words: z.array(z.string()).describe('The same in plain words, to be read out as it stands'),
 });
-function writeBudget(budget: PartialBudget, toldIn: 'lb' | 'kg'): z.input<typeof budgetOut> {
+function budgetAnswer(budget: PartialBudget, toldIn: 'lb' | 'kg'): z.input<typeof budgetOut> {
   const { herd } = budget;
-  const mass = (value: Mass) => writeMass(value, toldIn);
+  const mass = (value: Mass) => formatMass(value, toldIn);
   return {
     days: budget.days,
     addedReturnsPerHead: rangeOfMoney(budget.addedReturnsPerHead),
-    addedCostsPerHead: writeMoney(budget.addedCostsPerHead),
+    addedCostsPerHead: formatMoney(budget.addedCostsPerHead),
     netPerHead: rangeOfMoney(budget.netPerHead),
     verdict: budget.verdict,
     words: [...budget.words],
@@ -845,10 +845,10 @@ const armOut = z.object({
     .nullable(),
   notes: z.array(z.string()).describe('What is missing in the records; empty if nothing'),
 });
-function writeArm(arm: ArmOutcome, toldIn: 'lb' | 'kg'): z.input<typeof armOut> {
+function armAnswer(arm: ArmOutcome, toldIn: 'lb' | 'kg'): z.input<typeof armOut> {
   const { hay, cost } = arm;
-  const mass = (value: Mass) => writeMass(value, toldIn);
-  const perMass = (perKg: Money | null) => (perKg === null ? null : writePrice(perKg.per(Mass.kilograms(1)), toldIn));
+  const mass = (value: Mass) => formatMass(value, toldIn);
+  const perMass = (perKg: Money | null) => (perKg === null ? null : formatPrice(perKg.per(Mass.kilograms(1)), toldIn));
   return {
     armId: arm.armId,
     headDrawn: arm.headDrawn,
@@ -868,15 +868,15 @@ function writeArm(arm: ArmOutcome, toldIn: 'lb' | 'kg'): z.input<typeof armOut> 
             eatenPerHeadDay: mass(hay.eatenPerHeadDay),
             wastedPercentOfFed: tidy(hay.wastedShareOfFed.times(100).toNumber()),
             dryMatterEaten: mass(hay.dryMatterEaten),
-            conversion: hay.conversion === null ? null : writeDecimal(hay.conversion),
+            conversion: hay.conversion === null ? null : formatDecimal(hay.conversion),
           },
     cost:
       cost === null
         ? null
         : {
-            feed: writeMoney(cost.feed),
-            other: writeMoney(cost.other),
-            perHeadDay: writeMoney(cost.perHeadDay),
+            feed: formatMoney(cost.feed),
+            other: formatMoney(cost.other),
+            perHeadDay: formatMoney(cost.perHeadDay),
             feedCostOfGain: perMass(cost.feedCostPerKgGain),
             totalCostOfGain: perMass(cost.totalCostPerKgGain),
           },
@@ -899,7 +899,7 @@ const animalOut = z.object({
     }),
   ),
 });
-const writeAnimal = (one: AnimalResult, system: UnitSystem): z.input<typeof animalOut> => ({
+const animalAnswer = (one: AnimalResult, system: UnitSystem): z.input<typeof animalOut> => ({
   animalId: one.animalId,
   armId: one.armId,
   penId: one.penId,
@@ -982,11 +982,11 @@ const comparisonOut = z.object({
     .nullable(),
   words: z.array(z.string()).describe('The answer in plain words, taken from the interval'),
 });
-function writeComparison(one: ComparisonJudged, toldIn: 'lb' | 'kg'): z.input<typeof comparisonOut> {
+function comparisonAnswer(one: ComparisonJudged, toldIn: 'lb' | 'kg'): z.input<typeof comparisonOut> {
   const system = systemOf(toldIn);
   const gain = (value: number) => figure(value, perDay, system);
   const { unit, value: times } = gain(1);
-  const difference = (found: Difference) => writeDifference(found, unit, times);
+  const difference = (found: Difference) => differenceAnswer(found, unit, times);
   const orNone = (found: Difference | null | undefined) =>
     found === null || found === undefined ? null : difference(found);
   const verdict = ({
@@ -1041,7 +1041,7 @@ function writeComparison(one: ComparisonJudged, toldIn: 'lb' | 'kg'): z.input<ty
       high: gain(row.highKgPerDay),
       shiftInStandardErrors: tidyOrNull(row.shiftInStandardErrors),
     })),
-    partialBudget: one.partialBudget === null ? null : writeBudget(one.partialBudget, toldIn),
+    partialBudget: one.partialBudget === null ? null : budgetAnswer(one.partialBudget, toldIn),
     nextTrial:
       nextTrial === null ? null : { standardDeviation: gain(nextTrial.sdKgPerDay), unitsPerArm: nextTrial.unitsPerArm },
     words: [...one.verdict.sentences],
@@ -1191,9 +1191,9 @@ const judged = calculation({
       }),
     );
     return {
-      arms: answer.arms.map((arm) => writeArm(arm, body.toldIn)),
-      comparisons: answer.comparisons.map((one) => writeComparison(one, body.toldIn)),
-      animals: answer.animals.map((one) => writeAnimal(one, system)),
+      arms: answer.arms.map((arm) => armAnswer(arm, body.toldIn)),
+      comparisons: answer.comparisons.map((one) => comparisonAnswer(one, body.toldIn)),
+      animals: answer.animals.map((one) => animalAnswer(one, system)),
       growth: answer.growth.map((row) => ({
         armId: row.armId,
         day: row.day,
@@ -1203,7 +1203,7 @@ const judged = calculation({
       })),
       intervalConfidencePercent: tidy(100 * answer.intervalConfidence),
       peeking: answer.look.peeking,
-      cautions: writeCautions(answer.cautions),
+      cautions: cautionsAnswer(answer.cautions),
       words: [...answer.words],
       limits: [...answer.limits],
     };

@@ -19,7 +19,7 @@ export const weatherOut = z
   })
   .describe('The weather that the figures allow for');
 
-export function writeWeather({ weather }: HerdFacts, coldMethod: ColdMethod): z.input<typeof weatherOut> | null {
+export function weatherAnswer({ weather }: HerdFacts, coldMethod: ColdMethod): z.input<typeof weatherOut> | null {
   if (weather === null) return null;
   return {
     weatherDayId: weather.id,

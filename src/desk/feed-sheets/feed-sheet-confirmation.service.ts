@@ -6,7 +6,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import type { createFeeding } from '../../records/feedings/feeding.schema.js';
 import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { FeedingService } from '../../records/feedings/feeding.service.js';
@@ -14,7 +14,7 @@ import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import type { ReversalRow } from '../../records/kit/reversal.read.js';
 import { Reversals } from '../../records/kit/reversal.store.js';
-import { writeReversal } from '../../records/kit/reversal.schema.js';
+import { reversalAnswer } from '../../records/kit/reversal.schema.js';
 import { type ConfirmationRow, type ConfirmedLotRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
 import { FeedSheetService, type HerdSheet, wholeUnits } from './feed-sheet.service.js';
@@ -131,7 +131,7 @@ export class FeedSheetConfirmationService {
       tenant,
       lots.map((lot) => ({ id: lot.hay_lot_id, pointer: '#' })),
     );
-    return writeConfirmation(row, lots, (id) => named.get(id)?.name ?? '', undefined, units);
+    return confirmationAnswer(row, lots, (id) => named.get(id)?.name ?? '', undefined, units);
   }
 
   async #writer(
@@ -153,7 +153,7 @@ export class FeedSheetConfirmationService {
       rows.map((row) => row.feeding_id),
     );
     return (row) =>
-      writeConfirmation(
+      confirmationAnswer(
         row,
         lots.get(row.id) ?? [],
         (id) => named.get(id)?.name ?? '',
@@ -305,7 +305,7 @@ function keptSheet({ sheet, facts }: HerdSheet, { differences }: Body): object {
   };
 }
 
-function writeConfirmation(
+function confirmationAnswer(
   row: ConfirmationRow,
   lots: readonly ConfirmedLotRow[],
   nameOf: (lotId: string) => string,
@@ -324,11 +324,11 @@ function writeConfirmation(
     lots: lots.map((lot) => ({
       hayLotId: lot.hay_lot_id,
       hayLot: nameOf(lot.hay_lot_id),
-      fed: writeMass(Mass.kilograms(lot.fed_kg), units, 'small'),
+      fed: formatMass(Mass.kilograms(lot.fed_kg), units, 'small'),
       balesOpened: lot.bales_opened === null ? null : Number(lot.bales_opened),
-      carriedOut: writeMass(Mass.kilograms(lot.carried_out_kg), units, 'small'),
+      carriedOut: formatMass(Mass.kilograms(lot.carried_out_kg), units, 'small'),
     })),
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     units,
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,

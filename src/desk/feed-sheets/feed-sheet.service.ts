@@ -7,8 +7,8 @@ import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, unitFor, writeMass } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../../records/kit/caution.schema.js';
+import { type UnitSystem, unitFor, formatMass } from '../../platform/wire/quantity.schema.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
@@ -76,7 +76,7 @@ export class FeedSheetService {
       ranch: ranch.name,
       onDay: on,
       units,
-      herds: sheets.map((one) => writeHerdSheet(one, lying, units)),
+      herds: sheets.map((one) => herdSheetAnswer(one, lying, units)),
       toBring: toBring(sheets, lying, units),
       water: {
         need: need === null ? null : water(need, units),
@@ -90,7 +90,7 @@ export class FeedSheetService {
             need,
             units === 'us' ? 'gal' : 'L',
           ).flatMap((source) => waterCautions(source)),
-        ).map(writeCaution),
+        ).map(cautionAnswer),
         sources: checks.map((check) => ({
           source: check.source_name,
           state: check.state,
@@ -273,7 +273,7 @@ function toBring(
   });
 }
 
-function writeHerdSheet(
+function herdSheetAnswer(
   { facts, today, sheet, nothingBecause, notJudgedBecause, confirmed }: HerdSheet,
   lying: ReadonlyMap<string, string>,
   units: UnitSystem,
@@ -300,11 +300,11 @@ function writeHerdSheet(
       water: null,
       cautions: [],
     };
-  const small = (mass: Mass): ReturnType<typeof writeMass> => writeMass(mass, units, 'small');
+  const small = (mass: Mass): ReturnType<typeof formatMass> => formatMass(mass, units, 'small');
   return {
     ...base,
     ration: { id: today.row.id, name: today.row.name },
-    layers: sheet.layers.map((layer) => writeLayer(layer, today, lying, units)),
+    layers: sheet.layers.map((layer) => layerAnswer(layer, today, lying, units)),
     total: wholeUnits(sheet.totalFed, units),
     perHead: small(sheet.totalFed.dividedBy(sheet.head)),
     dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
@@ -320,13 +320,13 @@ function writeHerdSheet(
     })),
     likelyEatenFirst: [...sheet.likelyEatenFirst],
     water: sheet.waterNeedLPerDay === null ? null : water(sheet.waterNeedLPerDay, units),
-    cautions: sheet.cautions.map(writeCaution),
+    cautions: sheet.cautions.map(cautionAnswer),
   };
 }
 
 type Layer = NonNullable<HerdSheet['sheet']>['layers'][number];
 
-function writeLayer(
+function layerAnswer(
   layer: Layer,
   { laid }: NonNullable<HerdSheet['today']>,
   lying: ReadonlyMap<string, string>,
@@ -342,14 +342,14 @@ function writeLayer(
       hayLotId: line.lotId,
       hayLot: line.lotName,
       liesAt: lying.get(line.lotId) ?? null,
-      need: writeMass(line.need, units, 'small'),
+      need: formatMass(line.need, units, 'small'),
       lay: wholeUnits(line.fed, units),
       bales:
         line.bales === null
           ? null
           : {
               open: line.bales.bales,
-              weight: writeMass(baleWeight.get(line.lotId) ?? Mass.zero, units, 'small'),
+              weight: formatMass(baleWeight.get(line.lotId) ?? Mass.zero, units, 'small'),
               carriedIn: wholeUnits(line.bales.carriedIn, units),
               carriedOut: wholeUnits(line.bales.carriedOut, units),
             },

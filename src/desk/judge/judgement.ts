@@ -3,14 +3,14 @@ import type { z } from 'zod';
 import type { RationEvaluation } from '../../core/judge/evaluation.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
-import { type UnitSystem, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../../records/kit/caution.schema.js';
+import { type UnitSystem, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { judgementShape } from './judgement.schema.js';
 
 export type Judgement = { [Field in keyof typeof judgementShape]: z.input<(typeof judgementShape)[Field]> };
 
 /** An evaluation of the core in the units of the answer. */
-export function writeJudgement(evaluation: RationEvaluation, units: UnitSystem): Judgement {
+export function judgementAnswer(evaluation: RationEvaluation, units: UnitSystem): Judgement {
   const { gain, condition, cost } = evaluation;
   return {
     lines: evaluation.lines.map((line) => {
@@ -33,12 +33,12 @@ export function writeJudgement(evaluation: RationEvaluation, units: UnitSystem):
     expectedDailyGain:
       gain.expectedKgPerDay === null
         ? null
-        : writeMass(Mass.kilograms(decimalFromFloat(gain.expectedKgPerDay, 4)), units, 'small'),
+        : formatMass(Mass.kilograms(decimalFromFloat(gain.expectedKgPerDay, 4)), units, 'small'),
     gainRuledBy: gain.ruledBy,
     daysToOneConditionScore: condition.daysToOneScore === null ? null : Math.round(condition.daysToOneScore),
     conditionDirection: condition.direction,
-    costPerHeadDay: cost.perHeadDay === null ? null : writeMoney(cost.perHeadDay),
-    cautions: evaluation.cautions.map(writeCaution),
+    costPerHeadDay: cost.perHeadDay === null ? null : formatMoney(cost.perHeadDay),
+    cautions: evaluation.cautions.map(cautionAnswer),
     bookValues: evaluation.bookValues.map((one) => ({ hayLot: one.lotName, fields: [...one.fields] })),
   };
 }

@@ -31,7 +31,7 @@ export class LayerTemplateService {
           note: null,
           layers: layers.map(({ role, share }) => ({ role, sharePercent: String(Number((share * 100).toFixed(6))) })),
         })),
-        ...(await this.templates.own(tenant)).map(writeTemplate),
+        ...(await this.templates.own(tenant)).map(templateAnswer),
       ],
     };
   }
@@ -50,11 +50,11 @@ export class LayerTemplateService {
       subjectId: row.id,
       after: row,
     });
-    return writeTemplate(row);
+    return templateAnswer(row);
   }
 
   async get(tenant: OperationTenant, { params }: InputOf<typeof api.getLayerTemplate>): Promise<Answer> {
-    return writeTemplate(await this.templates.one(tenant, params.layerTemplateId));
+    return templateAnswer(await this.templates.one(tenant, params.layerTemplateId));
   }
 
   async change(
@@ -81,11 +81,11 @@ export class LayerTemplateService {
       before,
       after,
     });
-    return writeTemplate(after);
+    return templateAnswer(after);
   }
 }
 
-function writeTemplate(row: LayerTemplateRow): Answer {
+function templateAnswer(row: LayerTemplateRow): Answer {
   return {
     key: row.id,
     id: row.id,

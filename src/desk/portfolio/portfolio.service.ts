@@ -9,9 +9,9 @@ import type { RequirementEdition } from '../../core/requirements/requirement-set
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import type { Tenant } from '../../platform/database/types.js';
-import { readCursor, writeCursor } from '../../platform/http/cursor.js';
+import { readCursor, formatCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { writeMass } from '../../platform/wire/quantity.schema.js';
+import { formatMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
 import { bodyWeightOf } from '../facts/body-weight.js';
@@ -61,7 +61,7 @@ export class PortfolioService {
     const rest = after === undefined ? lines : lines.filter((line) => isAfter(placeOf(line), after));
     const items = rest.slice(0, query.limit);
     const last = items.at(-1);
-    return { items, nextCursor: rest.length > query.limit && last !== undefined ? writeCursor(placeOf(last)) : null };
+    return { items, nextCursor: rest.length > query.limit && last !== undefined ? formatCursor(placeOf(last)) : null };
   }
 }
 
@@ -213,8 +213,8 @@ function lineOf(
   const standing = herdStanding(one, judgedOf(one, edition), lasts, hayMustLastDays);
   const concerns = herdConcerns(standing);
   const days = standing.hay.flatMap((hay) => hay.days ?? []);
-  const gain = (kilograms: number | null): ReturnType<typeof writeMass> | null =>
-    kilograms === null ? null : writeMass(massOfKilograms(kilograms), units, 'small');
+  const gain = (kilograms: number | null): ReturnType<typeof formatMass> | null =>
+    kilograms === null ? null : formatMass(massOfKilograms(kilograms), units, 'small');
   return {
     operationId: operation.id,
     operation: operation.name,
@@ -235,7 +235,7 @@ function lineOf(
     targetDailyGain: gain(standing.targetGainKgPerDay),
     measuredGain: measured.ok
       ? {
-          dailyGain: writeMass(measured.dailyGain, units, 'small'),
+          dailyGain: formatMass(measured.dailyGain, units, 'small'),
           from: measured.fromDay,
           until: measured.untilDay,
           days: measured.days,

@@ -14,7 +14,7 @@ import { dayIn, endOfDayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
@@ -24,7 +24,7 @@ import { nameCursor } from '../../records/kit/name-order.read.js';
 import { type HerdWeighIn, WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
 import { bodyWeightOf } from '../facts/body-weight.js';
-import { writeJudgement } from '../judge/judgement.js';
+import { judgementAnswer } from '../judge/judgement.js';
 import type * as api from './ration-review.schema.js';
 
 type Review = AnswerOf<typeof api.getRationReview>;
@@ -161,7 +161,7 @@ function review(herd: HerdRow, from: Gathered): Review {
     edition: from.edition,
     units: from.units,
     head,
-    bodyWeight: writeMass(bodyWeight, from.units, 'small'),
+    bodyWeight: formatMass(bodyWeight, from.units, 'small'),
     bodyWeightFrom,
     feedings:
       feedings.length === 0
@@ -176,7 +176,7 @@ function review(herd: HerdRow, from: Gathered): Review {
         role: layer.role,
         hayLotId: lot.lotId,
         hayLot: lot.lotName,
-        perHead: writeMass(Mass.kilograms(decimalFromFloat(asFedKgPerHeadPerDay, 6)), from.units, 'small'),
+        perHead: formatMass(Mass.kilograms(decimalFromFloat(asFedKgPerHeadPerDay, 6)), from.units, 'small'),
         testedOn: from.tests.get(lot.lotId)?.[0]?.sampledOn ?? null,
         testTakenFrom: testedAs(lot.lotId, from.tests.get(lot.lotId) ?? []),
       })),
@@ -208,7 +208,7 @@ function review(herd: HerdRow, from: Gathered): Review {
     testing: testing(layers, from),
   });
   if (!evaluation.ok) return refuse(evaluation.problems.map(({ code, message }) => ({ code, message })));
-  return { ...base, ...writeJudgement(evaluation.value, from.units), refusedBecause: [] };
+  return { ...base, ...judgementAnswer(evaluation.value, from.units), refusedBecause: [] };
 }
 
 /** Mean kilograms per head per day of each lot in each role, in the build order of the last feeding. */

@@ -20,7 +20,7 @@ import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-f
 import type * as api from './least-cost.schema.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { linearSolver } from '../linear-solver.js';
-import { OFFER_PREFIX, QUOTE_PREFIX, writeLeastCost } from './least-cost.wire.js';
+import { OFFER_PREFIX, QUOTE_PREFIX, leastCostAnswer } from './least-cost.wire.js';
 
 type Answer = AnswerOf<typeof api.leastCostRationFor>;
 type Body = InputOf<typeof api.leastCostRationFor>['body'];
@@ -75,7 +75,7 @@ export class LeastCostService {
               ? '#/wholeBales/everyDays'
               : `#/${field}`,
       );
-    return writeLeastCost(outcome.value, {
+    return leastCostAnswer(outcome.value, {
       herd,
       body,
       currency,

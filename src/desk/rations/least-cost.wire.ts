@@ -3,7 +3,7 @@ import type { WholeBaleAnswer, WholeBaleRation } from '../../core/ration/whole-b
 import { decimalText } from '../../core/units/decimal.js';
 import type { Currency, Money } from '../../core/units/money.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass, formatMoney, formatPrice } from '../../platform/wire/quantity.schema.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { massOfKilograms } from '../facts/ration-content.js';
 import type * as api from './least-cost.schema.js';
@@ -26,7 +26,7 @@ interface Asked {
 type Solved = Extract<LeastCostRation, { readonly status: 'solved' }>;
 type Infeasible = Extract<LeastCostRation, { readonly status: 'infeasible' }>;
 
-export function writeLeastCost(found: LeastCostRation, asked: Asked): Answer {
+export function leastCostAnswer(found: LeastCostRation, asked: Asked): Answer {
   const { herd, body, currency, units } = asked;
   return {
     herdId: herd.herd.id,
@@ -41,13 +41,13 @@ export function writeLeastCost(found: LeastCostRation, asked: Asked): Answer {
       because,
       missing: [...missing],
     })),
-    ...(found.status === 'solved' ? writeSolved(found, asked) : writeConflict(found)),
+    ...(found.status === 'solved' ? solvedAnswer(found, asked) : conflictAnswer(found)),
   };
 }
 
 type Found = Omit<Answer, 'herdId' | 'herd' | 'onDay' | 'head' | 'days' | 'units' | 'currency' | 'excluded'>;
 
-function writeConflict({ conflict }: Infeasible): Found {
+function conflictAnswer({ conflict }: Infeasible): Found {
   return {
     status: 'infeasible',
     layers: [],
@@ -66,17 +66,17 @@ function writeConflict({ conflict }: Infeasible): Found {
   };
 }
 
-function writeSolved(found: Solved, asked: Asked): Found {
+function solvedAnswer(found: Solved, asked: Asked): Found {
   const { units } = asked;
   const totalKg = found.layers.flatMap((layer) => layer.lots).reduce((sum, lot) => sum + lot.asFedKgPerHeadPerDay, 0);
   return {
     status: 'solved',
-    wholeBales: writeWholeBales(found.wholeBales, asked),
+    wholeBales: formatWholeBales(found.wholeBales, asked),
     conflict: [],
-    perHead: writeMass(massOfKilograms(totalKg), units, 'small'),
-    costPerHeadDay: writeMoney(found.costPerHeadDay),
-    costForThePeriod: writeMoney(forThePeriod(found.costPerHeadDay, asked)),
-    layers: writeLayers(found, totalKg, asked),
+    perHead: formatMass(massOfKilograms(totalKg), units, 'small'),
+    costPerHeadDay: formatMoney(found.costPerHeadDay),
+    costForThePeriod: formatMoney(forThePeriod(found.costPerHeadDay, asked)),
+    layers: layersAnswer(found, totalKg, asked),
     shadowPrices: found.shadowPrices.map(({ row, perUnit, unit, words }) => ({
       row,
       perUnit: { amount: decimalText(perUnit.amount.toDecimalPlaces(6)), currency: perUnit.currency },
@@ -87,21 +87,21 @@ function writeSolved(found: Solved, asked: Asked): Found {
       ...idsOf(lotId),
       name: lotName,
       role,
-      comesInAt: comesInAt === null ? null : writePrice(comesInAt, units),
+      comesInAt: comesInAt === null ? null : formatPrice(comesInAt, units),
       words,
     })),
   };
 }
 
-function writeLayers({ layers }: Solved, totalKg: number, { herd, body, units }: Asked): Answer['layers'] {
+function layersAnswer({ layers }: Solved, totalKg: number, { herd, body, units }: Asked): Answer['layers'] {
   return layers.map((layer) => ({
     role: layer.role,
     parts: layer.lots.map(({ lot, asFedKgPerHeadPerDay: kilograms }) => ({
       ...idsOf(lot.lotId),
       name: lot.lotName,
-      perHead: writeMass(massOfKilograms(kilograms), units, 'small'),
+      perHead: formatMass(massOfKilograms(kilograms), units, 'small'),
       asFedSharePercent: Number(((kilograms / totalKg) * 100).toFixed(3)),
-      forThePeriod: writeMass(massOfKilograms(kilograms).times(herd.head).times(body.days), units, 'large'),
+      forThePeriod: formatMass(massOfKilograms(kilograms).times(herd.head).times(body.days), units, 'large'),
     })),
   }));
 }
@@ -120,7 +120,7 @@ function forThePeriod(perHeadDay: Money, { herd, body }: Asked): Money {
 
 type WholeBales = NonNullable<Answer['wholeBales']>;
 
-function writeWholeBales(found: WholeBaleAnswer | null, asked: Asked): WholeBales | null {
+function formatWholeBales(found: WholeBaleAnswer | null, asked: Asked): WholeBales | null {
   if (found === null) return null;
   const everyDays = asked.body.wholeBales?.everyDays ?? 1;
   if (!found.ok)
@@ -138,10 +138,10 @@ function writeWholeBales(found: WholeBaleAnswer | null, asked: Asked): WholeBale
   const missed = missedDemands(ration);
   return {
     everyDays,
-    costPerHeadDay: writeMoney(ration.costPerHeadDay),
+    costPerHeadDay: formatMoney(ration.costPerHeadDay),
     costOfRounding: {
-      perHeadDay: writeMoney(ration.costOfRounding),
-      forThePeriod: writeMoney(forThePeriod(ration.costOfRounding, asked)),
+      perHeadDay: formatMoney(ration.costOfRounding),
+      forThePeriod: formatMoney(forThePeriod(ration.costOfRounding, asked)),
     },
     missed,
     refusedBecause: null,
@@ -150,8 +150,8 @@ function writeWholeBales(found: WholeBaleAnswer | null, asked: Asked): WholeBale
       name: lotName,
       role,
       bales,
-      perFeeding: writeMass(massOfKilograms(asFedKgPerFeeding), units, 'small'),
-      perHead: writeMass(massOfKilograms(asFedKgPerHeadPerDay), units, 'small'),
+      perFeeding: formatMass(massOfKilograms(asFedKgPerFeeding), units, 'small'),
+      perHead: formatMass(massOfKilograms(asFedKgPerHeadPerDay), units, 'small'),
     })),
     words: wholeBaleWords(ration, missed, everyDays, asked),
   };
@@ -194,8 +194,8 @@ function wholeBaleWords(
 
 function costWords(costOfRounding: Money, currency: Currency): string {
   return costOfRounding.amount.isNegative()
-    ? `It costs ${writeMoney(costOfRounding.negated()).amount} ${currency} per head per day less than the ration by ` +
+    ? `It costs ${formatMoney(costOfRounding.negated()).amount} ${currency} per head per day less than the ration by ` +
         'weight, because it misses demands.'
-    : `Whole bales cost ${writeMoney(costOfRounding).amount} ${currency} per head per day more than the ration by ` +
+    : `Whole bales cost ${formatMoney(costOfRounding).amount} ${currency} per head per day more than the ration by ` +
         'weights.';
 }

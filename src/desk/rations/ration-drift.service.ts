@@ -4,7 +4,7 @@ import { type LayerOfDay, rationDrift, type RationDrift } from '../../core/layin
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead, type FeedingRow, type LayerRow } from '../../records/feedings/feeding.read.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
@@ -73,7 +73,7 @@ export class RationDriftService {
       until: query.until,
       units,
       daysNotFed: daysInUse(inUse, query.from, query.until) - days.filter((day) => day.ration !== undefined).length,
-      ...writeDrift(days, planned.lots, units),
+      ...driftAnswer(days, planned.lots, units),
     };
   }
 
@@ -169,15 +169,15 @@ type DriftOfDays = Omit<Answer, 'herdId' | 'herd' | 'from' | 'until' | 'units' |
 const percent = (share: number | null): number | null => (share === null ? null : Number((share * 100).toFixed(2)));
 const roundedOrNull = (value: number | null): number | null => (value === null ? null : Number(value.toFixed(2)));
 
-function writeDrift(days: readonly DayFed[], lots: ReadonlyMap<string, LotFacts>, units: UnitSystem): DriftOfDays {
+function driftAnswer(days: readonly DayFed[], lots: ReadonlyMap<string, LotFacts>, units: UnitSystem): DriftOfDays {
   const compared = days.filter((day) => day.ration !== undefined);
   const whole = rationDrift({
     planned: meanOf(compared.map((day) => day.planned)),
     fed: meanOf(compared.map((day) => day.fed)),
   });
   const name = (lotId: string): string => lots.get(lotId)?.lot.lotName ?? '';
-  const mass = (kilograms: number): ReturnType<typeof writeMass> =>
-    writeMass(massOfKilograms(kilograms), units, 'small');
+  const mass = (kilograms: number): ReturnType<typeof formatMass> =>
+    formatMass(massOfKilograms(kilograms), units, 'small');
   return {
     daysFed: days.length,
     daysWithoutRation: days.length - compared.length,
@@ -186,14 +186,14 @@ function writeDrift(days: readonly DayFed[], lots: ReadonlyMap<string, LotFacts>
     difference: mass(whole.dryMatterDifferenceKgPerHead),
     differencePercent: roundedOrNull(whole.dryMatterDifferencePercent),
     misplacedSharePercent: percent(whole.misplacedShare),
-    byLot: whole.byLot.map((lot) => ({ hayLotId: lot.lotId, hayLot: name(lot.lotId), ...writeShares(lot) })),
-    byRole: whole.byRole.map((one) => ({ role: one.role, ...writeShares(one) })),
-    order: writeOrder(compared, name),
-    days: days.map(writeDay),
+    byLot: whole.byLot.map((lot) => ({ hayLotId: lot.lotId, hayLot: name(lot.lotId), ...sharesAnswer(lot) })),
+    byRole: whole.byRole.map((one) => ({ role: one.role, ...sharesAnswer(one) })),
+    order: orderAnswer(compared, name),
+    days: days.map(dayAnswer),
   };
 }
 
-function writeShares({ plannedShare, fedShare, shareDifference }: Omit<RationDrift['byRole'][number], 'role'>) {
+function sharesAnswer({ plannedShare, fedShare, shareDifference }: Omit<RationDrift['byRole'][number], 'role'>) {
   return {
     plannedSharePercent: percent(plannedShare) ?? 0,
     fedSharePercent: percent(fedShare) ?? 0,
@@ -202,7 +202,7 @@ function writeShares({ plannedShare, fedShare, shareDifference }: Omit<RationDri
 }
 
 /** Feedings in which a layer came above one that the plan has over it, and how often each such pair did. */
-function writeOrder(compared: readonly DayFed[], name: (lotId: string) => string): Answer['order'] {
+function orderAnswer(compared: readonly DayFed[], name: (lotId: string) => string): Answer['order'] {
   const outOfOrder = compared.filter((day) => (day.drift?.outOfOrder.length ?? 0) > 0);
   const pairs = new Map<string, { plannedLower: string; plannedUpper: string; feedings: number }>();
   for (const pair of outOfOrder.flatMap((day) => day.drift?.outOfOrder ?? [])) {
@@ -220,7 +220,7 @@ function writeOrder(compared: readonly DayFed[], name: (lotId: string) => string
   };
 }
 
-function writeDay({ onDay, ration, drift, blended }: DayFed): Answer['days'][number] {
+function dayAnswer({ onDay, ration, drift, blended }: DayFed): Answer['days'][number] {
   return {
     onDay,
     ration: ration?.name ?? null,

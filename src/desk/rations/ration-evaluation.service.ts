@@ -4,13 +4,13 @@ import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../../records/kit/caution.schema.js';
-import { type Judgement, writeJudgement } from '../judge/judgement.js';
+import { type UnitSystem, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
+import { type Judgement, judgementAnswer } from '../judge/judgement.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationContent } from '../facts/ration-content.js';
-import { writeWeather } from '../facts/weather.schema.js';
+import { weatherAnswer } from '../facts/weather.schema.js';
 import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
@@ -72,20 +72,20 @@ export class RationEvaluationService {
       edition: query.edition,
       units,
       head: herd.head,
-      bodyWeight: writeMass(herd.bodyWeight, units, 'small'),
+      bodyWeight: formatMass(herd.bodyWeight, units, 'small'),
       bodyWeightFrom: herd.bodyWeightFrom,
-      weather: query.weather === 'known' ? writeWeather(herd, query.coldMethod) : null,
+      weather: query.weather === 'known' ? weatherAnswer(herd, query.coldMethod) : null,
       wastedPercent: Number((content.wastedShare * 100).toFixed(3)),
     };
     if (!laid.ok)
       return {
         ...base,
-        perHead: { asFed: writeMass(Mass.zero, units, 'small'), dryMatter: writeMass(Mass.zero, units, 'small') },
+        perHead: { asFed: formatMass(Mass.zero, units, 'small'), dryMatter: formatMass(Mass.zero, units, 'small') },
         ...nothing(laid.problems),
       };
     const perHead = {
-      asFed: writeMass(massOfKilograms(laid.value.asFedKgPerHead), units, 'small'),
-      dryMatter: writeMass(massOfKilograms(laid.value.dryMatterKgPerHead), units, 'small'),
+      asFed: formatMass(massOfKilograms(laid.value.asFedKgPerHead), units, 'small'),
+      dryMatter: formatMass(massOfKilograms(laid.value.dryMatterKgPerHead), units, 'small'),
     };
     const before = await this.#fedNow(tenant, herd, rationId);
     const judged = judgeRation(herd, laid.value, {
@@ -98,7 +98,7 @@ export class RationEvaluationService {
       ...(before.shares === undefined ? {} : { before: before.shares }),
     });
     if (!judged.ok) return { ...base, perHead, ...nothing(judged.problems) };
-    return { ...base, perHead, ...writeEvaluation(judged.value, herd, units) };
+    return { ...base, perHead, ...evaluationAnswer(judged.value, herd, units) };
   }
 
   /** Shares of the ration in use, where it is another one than this. */
@@ -160,20 +160,20 @@ function nothing(problems: readonly { code: string; message: string }[]): Writte
   };
 }
 
-function writeEvaluation(
+function evaluationAnswer(
   { requirement, evaluation, laying, likelyEatenFirst }: JudgedRation,
   herd: HerdFacts,
   units: UnitSystem,
 ): Written {
   const round = (value: number | null, places: number): number | null =>
     value === null ? null : Number(value.toFixed(places));
-  const gain = (kilograms: number | null | undefined): ReturnType<typeof writeMass> | null =>
+  const gain = (kilograms: number | null | undefined): ReturnType<typeof formatMass> | null =>
     kilograms === null || kilograms === undefined
       ? null
-      : writeMass(Mass.kilograms(decimalFromFloat(kilograms, 4)), units, 'small');
+      : formatMass(Mass.kilograms(decimalFromFloat(kilograms, 4)), units, 'small');
   const verdict = evaluation.nitrate.verdict;
   return {
-    ...writeJudgement(evaluation, units),
+    ...judgementAnswer(evaluation, units),
     gain: {
       energyAllowed: gain(evaluation.gain.energyAllowableKgPerDay),
       proteinAllowed: gain(evaluation.gain.proteinAllowableKgPerDay),
@@ -192,10 +192,10 @@ function writeEvaluation(
     costPerLot: evaluation.cost.perLot.map(({ lotId, lotName, perHeadDay }) => ({
       hayLotId: lotId,
       hayLot: lotName,
-      perHeadDay: perHeadDay === null ? null : writeMoney(perHeadDay),
+      perHeadDay: perHeadDay === null ? null : formatMoney(perHeadDay),
     })),
     likelyEatenFirst,
-    layingCautions: laying.map(writeCaution),
+    layingCautions: laying.map(cautionAnswer),
     notes: requirement.notes.map(({ code, message, source }) => ({ code, message, source })),
     refusedBecause: [],
   };

@@ -8,7 +8,7 @@ export type RationNoteRow = Selectable<DB['ration_note']>;
 
 @Injectable()
 export class RationNoteRead {
-  /** Notes on a ration with the name of who wrote them, where the one asking may know it; oldest first. */
+  /** Notes on a ration with the name of who wrote them, where the person asking may know it; oldest first. */
   async page(
     { db, operationId }: OperationTenant,
     rationId: string,
@@ -28,7 +28,7 @@ export class RationNoteRead {
     return select.execute();
   }
 
-  /** What the one asking is called. */
+  /** What the person asking is called. */
   async ownName({ db, personId }: OperationTenant): Promise<string | null> {
     return (await db.selectFrom('person').select('name').where('id', '=', personId).executeTakeFirst())?.name ?? null;
   }

@@ -1,7 +1,7 @@
 import { fromBaseUnit, shownUnit } from '../../core/units/unit.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass, formatTypedMass } from '../../platform/wire/quantity.schema.js';
 import { type LaidPart, type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import type * as api from './ration.schema.js';
 
@@ -14,7 +14,7 @@ function stateOn(row: RationRow, day: string): Answer['state'] {
   return row.in_use_until !== null && row.in_use_until <= day ? 'superseded' : 'in-use';
 }
 
-export function writeRation(
+export function rationAnswer(
   row: RationRow,
   laid: LaidRation,
   herd: HerdRow | undefined,
@@ -30,7 +30,7 @@ export function writeRation(
     state: stateOn(row, today),
     basis: row.basis,
     amount: {
-      weight: writeTypedMass(row.amount_kg, row.amount_value, row.amount_unit, units, 'small'),
+      weight: formatTypedMass(row.amount_kg, row.amount_value, row.amount_unit, units, 'small'),
       basis: row.amount_basis,
     },
     baleRounding: row.bale_rounding,
@@ -40,11 +40,11 @@ export function writeRation(
     revision: row.revision,
     layers: positions.map((position) => {
       const parts = laid.parts.filter((part) => part.position === position);
-      return { position, role: parts[0]?.role ?? 'mixed', parts: parts.map((part) => writePart(part, units)) };
+      return { position, role: parts[0]?.role ?? 'mixed', parts: parts.map((part) => partAnswer(part, units)) };
     }),
     perHead: {
-      asFed: writeMass(massOfKilograms(laid.asFedKgPerHead), units, 'small'),
-      dryMatter: writeMass(massOfKilograms(laid.dryMatterKgPerHead), units, 'small'),
+      asFed: formatMass(massOfKilograms(laid.asFedKgPerHead), units, 'small'),
+      dryMatter: formatMass(massOfKilograms(laid.dryMatterKgPerHead), units, 'small'),
     },
     restsOnBookValues: laid.restsOnBookValues,
     inUseFrom: row.in_use_from,
@@ -60,7 +60,7 @@ export function writeRation(
   };
 }
 
-function writePart(part: LaidPart, units: UnitSystem): Answer['layers'][number]['parts'][number] {
+function partAnswer(part: LaidPart, units: UnitSystem): Answer['layers'][number]['parts'][number] {
   const { shares, facts } = part;
   const percent = (share: number): number => Number((share * 100).toFixed(3));
   const density = shares.bulkDensityKgPerM3;
@@ -84,7 +84,7 @@ function writePart(part: LaidPart, units: UnitSystem): Answer['layers'][number][
       source: sourceOf(facts),
     },
     testTakenFrom: facts.testTakenFrom,
-    perHead: writeMass(massOfKilograms(part.asFedKgPerHead), units, 'small'),
+    perHead: formatMass(massOfKilograms(part.asFedKgPerHead), units, 'small'),
   };
 }
 

@@ -19,7 +19,7 @@ import { RationNoteRead } from './ration-note.read.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
 import { type NewRationLayer, RationStore } from './ration.store.js';
-import { writeRation } from './ration-wire.js';
+import { rationAnswer } from './ration-wire.js';
 
 type Answer = AnswerOf<typeof api.getRation>;
 type LayersIn = InputOf<typeof api.createRation>['body']['layers'];
@@ -461,7 +461,7 @@ export class RationService {
       // What was kept was held against the core before; only a lot whose dry matter was withdrawn since could be
       // refused.
       if (!laid.ok) throw new Problem('conflict', laid.problems.map((one) => one.message).join(' '));
-      return writeRation(
+      return rationAnswer(
         row,
         laid.value,
         herd,

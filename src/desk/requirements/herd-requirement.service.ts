@@ -12,10 +12,10 @@ import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { fromBaseUnit } from '../../core/units/unit.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
-import { writeWeather } from '../facts/weather.schema.js';
+import { weatherAnswer } from '../facts/weather.schema.js';
 import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './herd-requirement.schema.js';
@@ -47,13 +47,13 @@ export class HerdRequirementService {
       onDay: facts.on,
       cattleClass: animal.class,
       head: facts.head,
-      bodyWeight: writeMass(facts.bodyWeight, units, 'small'),
+      bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
       bodyWeightFrom: facts.bodyWeightFrom,
       daysPregnant: animal.daysPregnant ?? null,
       daysInMilk: animal.daysInMilk ?? null,
       bodyCondition: animal.bodyConditionScore ?? null,
       dietFrom: diet?.from ?? 'the poorest diet whose predicted intake covers the need',
-      weather: weather === undefined ? null : writeWeather(facts, query.coldMethod),
+      weather: weather === undefined ? null : weatherAnswer(facts, query.coldMethod),
       units,
       requirements: editions.map((edition): One => {
         const answer = requirementsFor(animal, {
@@ -62,7 +62,7 @@ export class HerdRequirementService {
           ...(weather === undefined ? {} : { weather }),
           ...(query.grazing === 'true' ? { activity: { grazing: true } } : {}),
         });
-        if (answer.ok) return writeRequirements(answer.value, facts.head, units);
+        if (answer.ok) return requirementsAnswer(answer.value, facts.head, units);
         return {
           edition,
           perHead: null,
@@ -106,9 +106,9 @@ function waterIn(units: UnitSystem, litres: number): { value: number; unit: 'gal
     : { value: Number(litres.toFixed(1)), unit: 'L' };
 }
 
-function writeRequirements(set: RequirementSet, head: number, units: UnitSystem): One {
-  const mass = (kilograms: number): ReturnType<typeof writeMass> =>
-    writeMass(massOfKilograms(kilograms), units, 'small');
+function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem): One {
+  const mass = (kilograms: number): ReturnType<typeof formatMass> =>
+    formatMass(massOfKilograms(kilograms), units, 'small');
   const round = (value: number, places = 1): number => Number(value.toFixed(places));
   return {
     edition: set.edition,

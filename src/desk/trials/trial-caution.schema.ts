@@ -7,7 +7,7 @@ export const trialCautionOut = z
     words: z.string().describe('The same in a sentence'),
     number: z
       .object({
-        value: z.number().describe('The number that raised it'),
+        value: z.number().describe('The figure that raised it'),
         unit: z.string().describe('Unit of the figure'),
       })
       .nullable(),

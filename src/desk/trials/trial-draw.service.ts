@@ -8,10 +8,10 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { OwnWeightsRead } from './own-weights.read.js';
-import { refusePlan, writeKilograms } from './trial-plan.js';
+import { refusePlan, formatKilograms } from './trial-plan.js';
 import { type AnimalRow, animalName, type DrawRow, TrialRead, type WholeTrial } from './trial.read.js';
 import type * as api from './trial.schema.js';
 import { TrialStore } from './trial.store.js';
@@ -245,7 +245,7 @@ function otherThanPlanned({ plan, arms }: WholeTrial, head: number): string[] {
 
 function answerFrom(row: DrawRow, animals: readonly AnimalRow[], units: UnitSystem): Draw {
   const answer = row.answer as KeptAnswer;
-  const mass = (kg: number): ReturnType<typeof writeKilograms> => writeKilograms(kg, units);
+  const mass = (kg: number): ReturnType<typeof formatKilograms> => formatKilograms(kg, units);
   return {
     id: row.id,
     trialId: row.trial_id,
@@ -263,7 +263,7 @@ function answerFrom(row: DrawRow, animals: readonly AnimalRow[], units: UnitSyst
         armId: animal.arm_id,
         pen: animal.pen,
         block: animal.block,
-        startWeight: writeMass(Mass.kilograms(animal.start_kg), units, 'small'),
+        startWeight: formatMass(Mass.kilograms(animal.start_kg), units, 'small'),
       })),
     penArms: answer.penArms.map((one) => ({ pen: one.penId, armId: one.armId })),
     balance: answer.balance.map((one) => ({

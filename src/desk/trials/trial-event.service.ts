@@ -7,14 +7,14 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import type { ReversalRow } from '../../records/kit/reversal.read.js';
 import { Reversals } from '../../records/kit/reversal.store.js';
-import { writeReversal } from '../../records/kit/reversal.schema.js';
+import { reversalAnswer } from '../../records/kit/reversal.schema.js';
 import { type AnimalRow, animalName, type EventRow, TrialRead, type TrialRow } from './trial.read.js';
 import type * as api from './trial.schema.js';
 import { TrialStore } from './trial.store.js';
 
 type Event = AnswerOf<typeof api.getTrialEvent>;
 
-/** What happens to single animals is written down as it happens; nobody decides at the end whom to drop. */
+/** What happens to single animals is recorded as it happens; nobody decides at the end whom to drop. */
 @Injectable()
 export class TrialEventService {
   constructor(
@@ -97,7 +97,7 @@ export class TrialEventService {
       { kind: 'trial-event', id: row.id, happenedOn: row.happened_on },
       body,
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 
   async #writer(
@@ -132,7 +132,7 @@ function answerFrom(trial: TrialRow, row: EventRow, animal: AnimalRow, reversal:
     happenedOn: row.happened_on,
     dayOfTrial: daysBetween(trial.begins_on ?? row.happened_on, row.happened_on),
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

@@ -12,14 +12,14 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { asCurrency, toMass, type UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { sha256 } from './canonical.js';
-import { type JudgementOut, type KeptInputs, writeJudgement } from './judgement-writer.js';
+import { type JudgementOut, type KeptInputs, judgementAnswer } from './judgement-answer.js';
 import { keepJudgement, keepMoney, type KeptJudgement, type KeptMoney } from './kept-judgement.js';
 import { type TrialBooks, TrialBooksRead } from './trial-books.read.js';
 import { type JudgementRow, TrialJudgementRead } from './trial-judgement.read.js';
 import type * as api from './trial-judgement.schema.js';
 import { TrialJudgementStore } from './trial-judgement.store.js';
 import { type TrialMoney, TrialMoneyRead } from './trial-money.read.js';
-import { lastWeighingDay, type PlanAnswered, writePlanAnswer } from './trial-plan.js';
+import { lastWeighingDay, type PlanAnswered, formatPlanAnswer } from './trial-plan.js';
 import { daysFedOf, gapsOf, reachedShare } from './trial-run.service.js';
 import { TrialRead, type WholeTrial } from './trial.read.js';
 
@@ -171,7 +171,7 @@ export class TrialJudgementService {
     const told = units ?? tenant.operation.unitPreference;
     const money = await this.judgements.money(tenant, row.id);
     const plan = (trial.row.plan_answer as Record<UnitSystem, PlanAnswered>)[told];
-    return writeJudgement(
+    return judgementAnswer(
       {
         id: row.id,
         trialId: row.trial_id,
@@ -181,7 +181,7 @@ export class TrialJudgementService {
         inputs: row.inputs as KeptInputs,
         kept: (row.result as Record<UnitSystem, KeptJudgement>)[told],
         money: money === undefined ? null : { kept: money.result as KeptMoney, hash: money.inputs_hash },
-        plan: writePlanAnswer(trial, plan, true, told),
+        plan: formatPlanAnswer(trial, plan, true, told),
         operation: tenant.operation.name,
         invented: tenant.operation.invented,
         recordedAt: row.recorded_at,

@@ -21,7 +21,7 @@ export interface TrialMoney {
 export class TrialMoneyRead {
   constructor(private readonly costing: CostingService) {}
 
-  /** Null where the one asking sees no prices. */
+  /** Null where the person asking sees no prices. */
   async of(tenant: OperationTenant, trial: WholeTrial, books: TrialBooks, begins: string): Promise<TrialMoney | null> {
     if (!tenant.may('prices', tenant.operationId)) return null;
     const currency = asCurrency(tenant.operation.currency);

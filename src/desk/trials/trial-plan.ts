@@ -16,26 +16,26 @@ import {
   type MassIn,
   toMass,
   type UnitSystem,
-  writeMass,
-  writeTypedMass,
+  formatMass,
+  formatTypedMass,
 } from '../../platform/wire/quantity.schema.js';
 import { type AmendedFields, type ArmRow, planInForce, type WholeTrial } from './trial.read.js';
 import type { trialCautionOut } from './trial-caution.schema.js';
 import type * as api from './trial.schema.js';
 import type { TrialPlanTyped } from './trial.schema.js';
 
-type MassOut = ReturnType<typeof writeMass>;
+type MassOut = ReturnType<typeof formatMass>;
 
 /** Six places of a kilogram: a milligram, far below any scale. */
 const PLACES = 6;
 
-export function writeKilograms(kg: number, units: UnitSystem): MassOut {
-  const mass = writeMass(Mass.kilograms(decimalFromFloat(kg, 12)), units, 'small');
+export function formatKilograms(kg: number, units: UnitSystem): MassOut {
+  const mass = formatMass(Mass.kilograms(decimalFromFloat(kg, 12)), units, 'small');
   return { ...mass, value: trim(Number(mass.value).toFixed(4)) };
 }
 
 /** A caution with its number in the units of the answer. */
-export function writeTrialCaution(
+export function trialCautionAnswer(
   { code, words, number, source }: TrialCaution,
   units: UnitSystem,
 ): z.input<typeof trialCautionOut> {
@@ -204,14 +204,14 @@ export function answerPlan(
 
 type PlanAnswer = z.input<typeof api.planAnswer>;
 
-export function writePlanAnswer(
+export function formatPlanAnswer(
   trial: WholeTrial,
   { answer, thirtyDays, why }: PlanAnswered,
   frozen: boolean,
   units: UnitSystem,
 ): PlanAnswer {
   const { plan, row } = trial;
-  const mass = (kg: number): MassOut => writeKilograms(kg, units);
+  const mass = (kg: number): MassOut => formatKilograms(kg, units);
   return {
     trialId: row.id,
     trial: row.name,
@@ -256,13 +256,13 @@ export function writePlanAnswer(
     })),
     words: [...answer.words],
     limits: [...answer.limits],
-    cautions: answer.cautions.map((one) => writeTrialCaution(one, units)),
+    cautions: answer.cautions.map((one) => trialCautionAnswer(one, units)),
   };
 }
 
-function writePlan(plan: TrialPlanTyped, units: UnitSystem): AnswerOf<typeof api.getTrial>['plan'] {
-  const typed = (mass: MassIn): ReturnType<typeof writeTypedMass> =>
-    writeTypedMass(toMass(mass).kilograms.toFixed(), mass.value, mass.unit, units, 'small');
+function formatPlan(plan: TrialPlanTyped, units: UnitSystem): AnswerOf<typeof api.getTrial>['plan'] {
+  const typed = (mass: MassIn): ReturnType<typeof formatTypedMass> =>
+    formatTypedMass(toMass(mass).kilograms.toFixed(), mass.value, mass.unit, units, 'small');
   return {
     ...plan,
     worthwhileDifference: typed(plan.worthwhileDifference),
@@ -280,7 +280,7 @@ export function lastWeighingDay(plan: Pick<TrialPlanTyped, 'lengthDays' | 'twoWe
   return plan.lengthDays + (plan.twoWeighingDays ? 1 : 0);
 }
 
-export function writeTrial(trial: WholeTrial, units: UnitSystem): AnswerOf<typeof api.getTrial> {
+export function trialAnswer(trial: WholeTrial, units: UnitSystem): AnswerOf<typeof api.getTrial> {
   const { row, plan, arms, amendments, herds, draws, judgements } = trial;
   const inForce = planInForce(trial);
   return {
@@ -289,7 +289,7 @@ export function writeTrial(trial: WholeTrial, units: UnitSystem): AnswerOf<typeo
     herdId: row.herd_id,
     state: row.state,
     arms: arms.map((arm) => ({ id: arm.id, name: arm.name, role: arm.role, feeding: arm.feeding })),
-    plan: writePlan(plan, units),
+    plan: formatPlan(plan, units),
     inForce: {
       lengthDays: inForce.lengthDays,
       interimWeighingDays: inForce.interimWeighingDays,

@@ -7,8 +7,8 @@ import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
-import { writeGap } from './judgement-writer.js';
+import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
+import { gapAnswer } from './judgement-answer.js';
 import type { KeptGap } from './kept-judgement.js';
 import { type AttachedFeeding, type TrialBooks, TrialBooksRead } from './trial-books.read.js';
 import type * as api from './trial-judgement.schema.js';
@@ -101,7 +101,7 @@ function answerFrom(trial: WholeTrial, books: TrialBooks, begins: string, units:
     books.animals.filter((animal) =>
       animal.events.some((event) => ['died', 'sold', 'lost'].includes(event.kind) && event.day <= day),
     ).length;
-  const sum = (masses: readonly Mass[]): ReturnType<typeof writeMass> => writeMass(Mass.sum(masses), units, 'large');
+  const sum = (masses: readonly Mass[]): ReturnType<typeof formatMass> => formatMass(Mass.sum(masses), units, 'large');
   return {
     trialId: trial.row.id,
     trial: trial.row.name,
@@ -146,7 +146,7 @@ function answerFrom(trial: WholeTrial, books: TrialBooks, begins: string, units:
         wasted: sum(own.map((one) => (one.wasted ?? Mass.zero).times(one.share))),
       };
     }),
-    gaps: gapsOf(books).map((gap) => writeGap(gap, begins)),
+    gaps: gapsOf(books).map((gap) => gapAnswer(gap, begins)),
   };
 }
 

@@ -17,8 +17,8 @@ import {
   planRequest,
   type PlanAnswered,
   spreadOf,
-  writePlanAnswer,
-  writeTrial,
+  formatPlanAnswer,
+  trialAnswer,
 } from './trial-plan.js';
 import { animalName, type AmendedFields, planInForce, TrialRead, type WholeTrial } from './trial.read.js';
 import type * as api from './trial.schema.js';
@@ -267,7 +267,7 @@ export class TrialService {
     const trial = await this.trials.one(tenant, trialId);
     const told = units ?? tenant.operation.unitPreference;
     const frozen = trial.row.plan_answer as FrozenAnswer | null;
-    return writePlanAnswer(
+    return formatPlanAnswer(
       trial,
       frozen === null ? await this.#answered(tenant, trial, told) : frozen[told],
       frozen !== null,
@@ -318,7 +318,7 @@ export class TrialService {
   }
 
   #written(tenant: OperationTenant, trial: WholeTrial, units: UnitSystem | undefined): Trial {
-    return writeTrial(trial, units ?? tenant.operation.unitPreference);
+    return trialAnswer(trial, units ?? tenant.operation.unitPreference);
   }
 
   #today(tenant: OperationTenant): string {

@@ -5,7 +5,7 @@ import { line, operationParams, version } from '../../platform/wire/common.schem
 
 const role = z
   .enum(ACCOUNT_ROLE_CODES as [AccountRole, ...AccountRole[]])
-  .describe('What an entry of the hay books touches');
+  .describe('What the account stands for in the hay books');
 const accountNumber = z
   .string()
   .trim()
@@ -28,7 +28,7 @@ export const getAccountMap = endpoint({
   tag: 'Accounting',
   access: 'prices',
   summary: 'Accounts of the hay books',
-  description: 'Starts with common numbers; two roles may share an account.',
+  description: 'The map starts with common account numbers; two roles may share an account.',
   params: operationParams,
   answer: accountMap,
   versioned: true,
@@ -53,7 +53,7 @@ export const changeAccountMap = endpoint({
       )
       .min(1)
       .max(ACCOUNT_ROLE_CODES.length)
-      .describe('One entry a role'),
+      .describe('One entry for each role'),
   }),
   answer: accountMap,
   changes: true,

@@ -33,7 +33,7 @@ export class AccountMapService {
           'role-twice',
           one.role,
           'each role once',
-          `${one.role} stands twice.`,
+          `${one.role} is listed twice.`,
         );
     });
     const accounts = {

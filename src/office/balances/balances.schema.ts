@@ -21,9 +21,11 @@ const balanceRow = z
 const balances = z
   .object({
     ...head,
-    at: instantOut.describe('The instant asked about'),
-    knownAt: instantOut.nullable().describe('Only what was known at this instant is in'),
-    by: z.enum(BALANCE_GROUPS).describe('How it is laid out'),
+    at: instantOut.describe('The instant of the balances'),
+    knownAt: instantOut
+      .nullable()
+      .describe('Only what was known at this instant is included; null if all that is known now is'),
+    by: z.enum(BALANCE_GROUPS).describe('What the rows are'),
     rows: z.array(balanceRow),
     total: massOut,
   })
@@ -42,10 +44,10 @@ export const getHayBalances = endpoint({
   params: operationParams,
   query: z.strictObject({
     ...unitsQuery,
-    at: instantIn.optional().describe('The instant; now if neither it nor a day is given'),
-    on: day.optional().describe('The end of this day'),
+    at: instantIn.optional().describe('The instant of the balances; now if neither it nor a day is given'),
+    on: day.optional().describe('Balances as of the end of this day'),
     knownAt: instantIn.optional().describe('Only what was known at this instant'),
-    by: z.enum(BALANCE_GROUPS).default('lot').describe('How to lay it out'),
+    by: z.enum(BALANCE_GROUPS).default('lot').describe('What the rows are'),
   }),
   answer: balances,
   table: (answer) => ({
@@ -65,7 +67,7 @@ const cardLine = z
       .describe('What moved the hay; late-cost for a bill that moved none'),
     effectiveOn: day,
     effectiveAt: instantOut,
-    change: typedMassOut.nullable().describe('Signed; absent for a bill'),
+    change: typedMassOut.nullable().describe('Change of the balance: in above zero, out below; null for a bill'),
     balanceAfter: massOut,
     source: z.object({ kind: z.string().describe('What record caused it'), id }),
     herdId: id.nullable(),
@@ -75,11 +77,12 @@ const cardLine = z
     recordedBy: id.nullable(),
     cost: moneyOut
       .describe(
-        'What the entry did to the money of the inventory; absent for readers without prices, and for what has ' +
-          'no cost of its own',
+        'Change of the inventory in money; null for readers without prices, and for what has ' + 'no cost of its own',
       )
       .nullable(),
-    unitCost: pricePerMassOut.describe('Cost at which the hay came or went').nullable(),
+    unitCost: pricePerMassOut
+      .describe('Cost per unit at which the hay came or went; null where there is none to show')
+      .nullable(),
   })
   .meta({ id: 'LotCardLine', description: 'One movement of a lot' });
 const card = z
@@ -89,12 +92,12 @@ const card = z
     hayLot: z.string().describe('Name of the hay lot'),
     hayKind: z.string().describe('Kind of hay or feed'),
     until: day,
-    costingMethod: z.string().describe('How hay was valued').nullable(),
+    costingMethod: z.string().describe('Costing method by which hay was valued').nullable(),
     lines: z.array(cardLine),
     received: massOut,
     drawn: massOut,
     balance: massOut,
-    value: moneyOut.describe('Worth in the books at the end of that day').nullable(),
+    value: moneyOut.describe('Value in the books at the end of that day; null for readers without prices').nullable(),
   })
   .meta({ id: 'LotCard', description: 'Every movement of one lot, oldest first, with its running balance' });
 
@@ -176,11 +179,12 @@ export const exportMovements = endpoint({
   status: 200,
   streams: 'csv',
   summary: 'The whole hay ledger as a stream',
-  description: 'One row a movement in the order of entry, sent as it is read; what is entered while it runs is not in.',
+  description:
+    'One row per movement in the order of entry, sent as it is read; what is entered while it runs is not included.',
   params: operationParams,
   query: z.strictObject({
     from: day.optional().describe('First day of the span, included'),
     until: day.optional().describe('Last day of the span, included'),
-    hayLotId: id.optional().describe('Only of this lot'),
+    hayLotId: id.optional().describe('Only those of this lot'),
   }),
 });

@@ -10,10 +10,10 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import {
   asCurrency,
   type UnitSystem,
-  writeMass,
-  writeMoney,
-  writePrice,
-  writeTypedMass,
+  formatMass,
+  formatMoney,
+  formatPrice,
+  formatTypedMass,
 } from '../../platform/wire/quantity.schema.js';
 import type { LedgerRow } from '../../records/hay/costing/costing.read.js';
 import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
@@ -77,9 +77,9 @@ export class BalancesService {
         key: row.key,
         label: row.label,
         ranchId: row.ranch_id,
-        balance: writeMass(Mass.kilograms(row.kilograms), units, 'large'),
+        balance: formatMass(Mass.kilograms(row.kilograms), units, 'large'),
       })),
-      total: writeMass(Mass.sum(present.map((row) => Mass.kilograms(row.kilograms))), units, 'large'),
+      total: formatMass(Mass.sum(present.map((row) => Mass.kilograms(row.kilograms))), units, 'large'),
     };
   }
 
@@ -105,7 +105,7 @@ export class BalancesService {
       units,
       method:
         'Every row of the ledger in the order in which it counts: by day, then by instant, then by entry; ' +
-        'bills that came later at the end of their day.',
+        'later bills at the end of their day.',
       inputs: { ledgerMovements: movements.length, laterBills: bills.length },
       flags: cardFlags(books?.method),
       hayLotId: lot.id,
@@ -114,11 +114,11 @@ export class BalancesService {
       until: query.until,
       costingMethod: books?.method ?? null,
       lines: [...lines, ...bills].sort(inCountingOrder),
-      received: writeMass(Mass.sum(masses.filter((mass) => mass.isPositive())), units, 'large'),
-      drawn: writeMass(Mass.sum(masses.filter((mass) => mass.isNegative())).negated(), units, 'large'),
-      balance: writeMass(Mass.sum(masses), units, 'large'),
+      received: formatMass(Mass.sum(masses.filter((mass) => mass.isPositive())), units, 'large'),
+      drawn: formatMass(Mass.sum(masses.filter((mass) => mass.isNegative())).negated(), units, 'large'),
+      balance: formatMass(Mass.sum(masses), units, 'large'),
       value:
-        books === undefined ? null : writeMoney(value ?? books.replay.closingValue.minus(books.replay.closingValue)),
+        books === undefined ? null : formatMoney(value ?? books.replay.closingValue.minus(books.replay.closingValue)),
     };
   }
 
@@ -152,16 +152,16 @@ function linesOfMovements(movements: readonly MovementRow[], costs: EntryCosts, 
       kind: row.kind,
       effectiveOn: row.effective_on,
       effectiveAt: row.effective_at,
-      change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'large'),
-      balanceAfter: writeMass(balance, units, 'large'),
+      change: formatTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'large'),
+      balanceAfter: formatMass(balance, units, 'large'),
       source: { kind: row.source_kind, id: row.source_id },
       herdId: row.herd_id,
       reversesId: row.reverses_id,
       reason: row.reason,
       recordedAt: row.recorded_at,
       recordedBy: row.recorded_by,
-      cost: cost === undefined ? null : writeMoney(cost.inventoryChange),
-      unitCost: cost?.unitCost === undefined ? null : writePrice(cost.unitCost, units),
+      cost: cost === undefined ? null : formatMoney(cost.inventoryChange),
+      unitCost: cost?.unitCost === undefined ? null : formatPrice(cost.unitCost, units),
     };
   });
 }
@@ -182,14 +182,14 @@ function billLine(row: LedgerRow, movements: readonly RankedLine[], costs: Entry
     effectiveOn: row.effective_on,
     effectiveAt: row.effective_at,
     change: null,
-    balanceAfter: before?.balanceAfter ?? writeMass(Mass.zero, units, 'large'),
+    balanceAfter: before?.balanceAfter ?? formatMass(Mass.zero, units, 'large'),
     source: { kind: row.source_kind, id: row.source_id },
     herdId: null,
     reversesId: row.reverses_id,
     reason: row.reason,
     recordedAt: row.recorded_at,
     recordedBy: null,
-    cost: cost === undefined ? null : writeMoney(cost.inventoryChange),
+    cost: cost === undefined ? null : formatMoney(cost.inventoryChange),
     unitCost: null,
   };
 }

@@ -45,9 +45,9 @@ export const closeBooks = endpoint({
   summary: 'Close the books up to a day',
   description:
     'From the day after the last closing (or the first day in the books). Its reports are stored and read the ' +
-    'same from then on; nothing is dated on or before that day any more, whoever asks: the database refuses it.',
+    'same from then on; nothing can be dated on or before that day any more: the database refuses it.',
   params: operationParams,
-  body: z.strictObject({ until: day.describe('Last day of the period; must be over'), note: note.optional() }),
+  body: z.strictObject({ until: day.describe('Last day of the period, which must be over'), note: note.optional() }),
   answer: closing,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/closings/${created.id}`,
 });
@@ -81,7 +81,8 @@ export const reopenBooks = endpoint({
   access: 'office',
   summary: 'Open the last closed period again',
   description:
-    'With a reason, which stays. The stored reports stay too; they are no longer the answer of the report addresses.',
+    'Needs a reason, which is kept. The stored reports are kept too, but the report addresses no longer ' +
+    'answer with them.',
   params,
   body: z.strictObject({ reason }),
   answer: closing,
@@ -102,7 +103,7 @@ export const getClosedReport = endpoint({
       name: reportName,
       units: unitSystem.describe('Units of the report'),
       sha256,
-      body: z.string().describe('The report as JSON, letter by letter as it was stored; its SHA-256 is the one above'),
+      body: z.string().describe('The report as JSON, exactly as it was stored; the SHA-256 is that of this text'),
     })
     .meta({ id: 'ClosedReport', description: 'A stored report' }),
 });

@@ -53,7 +53,7 @@ export class ClosingService {
         'period-not-over',
         body.until,
         `before ${today}`,
-        'A period is closed when its last day is over.',
+        'A period can only be closed when its last day is over.',
       );
     const last = await lastClosing(tenant);
     if (last !== undefined && body.until <= last.until_on)

@@ -7,17 +7,17 @@ import { frozenHead, period } from '../report.schema.js';
 
 const weighing = z.object({
   day,
-  head: z.number().int().describe('Head it stands for'),
+  head: z.number().int().describe('Number of head that it stands for'),
   meanWeight: massOut,
-  daysFromAsked: z.number().int().describe('Days from the asked day'),
+  daysFromAsked: z.number().int().describe('Days between this weighing and the day asked for'),
 });
 
 const figures = z
   .object({
     opening: weighing,
     closing: weighing,
-    headDays: z.number().int().describe('Between the two weighings'),
-    totalGain: massOut.describe('Closing + out − in − opening'),
+    headDays: z.number().int().describe('Head-days between the two weighings'),
+    totalGain: massOut.describe('Total gain: closing + out − in − opening weight'),
     dailyGain: massOut.describe('Gain per head per day'),
     weightIn: massOut,
     weightOut: massOut,
@@ -27,7 +27,10 @@ const figures = z
     feedCostOfGain: pricePerMassOut,
     totalCostOfGain: pricePerMassOut,
     hayFed: massOut,
-    hayPerGain: z.number().describe('Mass of hay as fed over mass gained').nullable(),
+    hayPerGain: z
+      .number()
+      .describe('Hay as fed per unit of gain, by weight; null where no hay was recorded')
+      .nullable(),
   })
   .meta({ id: 'CostOfGainFigures', description: 'Gain between two weighings and what it cost' });
 
@@ -43,7 +46,7 @@ const row = z
           message: z.string().describe('Why no figure is given'),
         }),
       )
-      .describe('Empty where there is one'),
+      .describe('Why no figure is given; empty where one is'),
     notes: z
       .array(
         z.object({
@@ -60,7 +63,7 @@ export const costOfGainReport = z
     ...frozenHead,
     from: period.from,
     until: period.until,
-    weighingWindowDays: z.number().int().describe('How far a weighing may lie from the asked day'),
+    weighingWindowDays: z.number().int().describe('How many days a weighing may lie from the day asked for'),
     herds: z.array(row),
   })
   .meta({ id: 'CostOfGain', description: 'Cost of gain of each herd over a span of days' });
@@ -111,19 +114,19 @@ export const getCostOfGain = endpoint({
   summary: 'Cost of gain',
   description:
     'Feed and total cost over the weight gained between the weighings nearest to the two days, with cattle that ' +
-    'came and went. No figure is given where the weights cannot carry one; the reasons are.',
+    'came and went. Where the weights cannot support a figure, none is given, and the reasons are.',
   params: operationParams,
   query: z.strictObject({
     ...period,
     ...unitsQuery,
-    herdId: id.optional().describe('Only of this herd; all herds if absent'),
+    herdId: id.optional().describe('Only this herd; all herds if left out'),
     windowDays: z.coerce
       .number()
       .int()
       .min(0)
       .max(30)
       .default(DEFAULT_WEIGHING_WINDOW_DAYS)
-      .describe('How far a weighing may lie from the asked day'),
+      .describe('How many days a weighing may lie from the day asked for'),
   }),
   answer: costOfGainReport,
   table,

@@ -13,9 +13,9 @@ import {
   asCurrency,
   unitFor,
   type UnitSystem,
-  writeMass,
-  writeMoney,
-  writePrice,
+  formatMass,
+  formatMoney,
+  formatPrice,
 } from '../../platform/wire/quantity.schema.js';
 import { headEvents, type HerdHeadChange, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
@@ -164,10 +164,10 @@ function herdRow(inputs: HerdInputs): Row {
     refusedBecause: [],
     notes,
     figures: {
-      opening: writeWeighing(opening, asked.from, steps, units),
-      closing: writeWeighing(closing, asked.until, steps, units),
+      opening: weighingAnswer(opening, asked.from, steps, units),
+      closing: weighingAnswer(closing, asked.until, steps, units),
       headDays: costs.headDays,
-      ...writeGain(result, costs.hayFed, units),
+      ...gainAnswer(result, costs.hayFed, units),
     },
   };
 }
@@ -255,7 +255,7 @@ function costsBetween(
   };
 }
 
-function writeWeighing(
+function weighingAnswer(
   weighing: MeanWeighing | undefined,
   asked: string,
   steps: readonly HeadStep[],
@@ -265,27 +265,27 @@ function writeWeighing(
   return {
     day,
     head: headOn(steps, day),
-    meanWeight: writeMass(weighing?.mean ?? Mass.zero, units, 'small'),
+    meanWeight: formatMass(weighing?.mean ?? Mass.zero, units, 'small'),
     daysFromAsked: daysBetween(asked, day),
   };
 }
 
-function writeGain(
+function gainAnswer(
   { gain, ...costs }: CostOfGain,
   hayFed: Mass,
   units: UnitSystem,
 ): Omit<Figures, 'opening' | 'closing' | 'headDays'> {
   return {
-    totalGain: writeMass(gain.totalGain, units, 'small'),
-    dailyGain: writeMass(gain.dailyGain, units, 'small'),
-    weightIn: writeMass(gain.weightIn, units, 'small'),
-    weightOut: writeMass(gain.weightOut, units, 'small'),
-    feedCost: writeMoney(costs.feedCost),
-    yardageCost: writeMoney(costs.yardageCost),
-    totalCost: writeMoney(costs.totalCost),
-    feedCostOfGain: writePrice(costs.feedCostOfGain, units, 'small'),
-    totalCostOfGain: writePrice(costs.totalCostOfGain, units, 'small'),
-    hayFed: writeMass(hayFed, units, 'large'),
+    totalGain: formatMass(gain.totalGain, units, 'small'),
+    dailyGain: formatMass(gain.dailyGain, units, 'small'),
+    weightIn: formatMass(gain.weightIn, units, 'small'),
+    weightOut: formatMass(gain.weightOut, units, 'small'),
+    feedCost: formatMoney(costs.feedCost),
+    yardageCost: formatMoney(costs.yardageCost),
+    totalCost: formatMoney(costs.totalCost),
+    feedCostOfGain: formatPrice(costs.feedCostOfGain, units, 'small'),
+    totalCostOfGain: formatPrice(costs.totalCostOfGain, units, 'small'),
+    hayFed: formatMass(hayFed, units, 'large'),
     hayPerGain: Number(hayFed.ratioTo(gain.totalGain).toFixed(2)),
   };
 }

@@ -11,11 +11,11 @@ const figures = z
     openingOn: day,
     closingOn: day,
     totalGain: massOut,
-    fed: massOut.describe('What was fed, as fed'),
+    fed: massOut.describe('Hay and feed that was fed, as fed'),
     dryMatterFed: massOut,
-    dryMatterEaten: massOut.describe('Where refusals or waste were written down').nullable(),
-    fedPerGain: decimalOut.describe('Dry matter fed over gain'),
-    eatenPerGain: decimalOut.describe('Dry matter eaten over gain').nullable(),
+    dryMatterEaten: massOut.describe('Dry matter eaten; null where no refusals or waste were recorded').nullable(),
+    fedPerGain: decimalOut.describe('Dry matter fed per unit of gain'),
+    eatenPerGain: decimalOut.describe('Dry matter eaten per unit of gain').nullable(),
     shareOfFeedingsWithLossMeasured: z.number().describe('Share of the feedings whose loss was measured, 0 to 1'),
     shareOfDryMatterFromBookValues: z
       .number()
@@ -36,32 +36,32 @@ export const getFeedConversion = endpoint({
   summary: 'Feed conversion',
   description:
     'Dry matter fed, and dry matter eaten, over the weight gained between the weighings nearest to the two ' +
-    'days. No figure is given where the weights cannot carry one; the reasons are.',
+    'days. Where the weights cannot support a figure, none is given, and the reasons are.',
   params: operationParams,
   query: z.strictObject({
     ...period,
     ...unitsQuery,
-    herdId: id.optional().describe('Only of this herd; all herds if absent'),
+    herdId: id.optional().describe('Only this herd; all herds if left out'),
     windowDays: z.coerce
       .number()
       .int()
       .min(0)
       .max(30)
       .default(DEFAULT_WEIGHING_WINDOW_DAYS)
-      .describe('How far a weighing may lie from the asked day'),
+      .describe('How many days a weighing may lie from the day asked for'),
   }),
   answer: z
     .object({
       ...head,
       from: period.from,
       until: period.until,
-      weighingWindowDays: z.number().int().describe('How far a weighing may lie from the asked day'),
+      weighingWindowDays: z.number().int().describe('How many days a weighing may lie from the day asked for'),
       herds: z.array(
         z.object({
           herdId: id,
           herd: z.string().describe('Name of the herd'),
           figures: figures.nullable(),
-          refusedBecause: z.array(note).describe('Empty where there is a figure'),
+          refusedBecause: z.array(note).describe('Why no figure is given; empty where one is'),
           notes: z.array(note).describe('What is doubtful about the figures; empty if nothing'),
         }),
       ),

@@ -8,7 +8,7 @@ import { decimalText } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead, type FeedingRow } from '../../records/feedings/feeding.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { type KnownLabTest, LabTestRead, testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
@@ -42,7 +42,7 @@ interface KnownDraw {
 interface FedToHerd {
   feedings: number;
   feedingsWithLossMeasured: number;
-  /** Refused and wasted, as fed; null where none was written down. */
+  /** Refused and wasted, as fed; null where none was recorded. */
   lost: Mass | null;
   /** All draws, also those of feeds whose dry matter is not known. */
   layers: number;
@@ -105,7 +105,7 @@ export class FeedConversionService {
     };
   }
 
-  /** What a herd was fed over [from, until), and how much of it was written down as lost. */
+  /** What a herd was fed over [from, until), and how much of it was recorded as lost. */
   async #fedBetween(tenant: OperationTenant, herdId: string, from: string, until: string): Promise<FedToHerd> {
     const feedings = await this.feedings.between(tenant, { herdIds: [herdId], from, until });
     const layersByFeeding = await this.feedings.layersOf(
@@ -161,7 +161,7 @@ function ofConversion({ code, message }: Row['refusedBecause'][number]): Row['re
     : { code, message };
 }
 
-/** Refused and wasted of the feedings whose loss was written down; null where none was. */
+/** Refused and wasted of the feedings whose loss was recorded; null where none was. */
 function measuredLoss(feedings: readonly FeedingRow[]): Pick<FedToHerd, 'feedingsWithLossMeasured' | 'lost'> {
   const measured = feedings.filter((one) => one.refused_kg !== null || one.wasted_kg !== null);
   const lost = measured.flatMap((one) => [Mass.kilograms(one.refused_kg ?? '0'), Mass.kilograms(one.wasted_kg ?? '0')]);
@@ -192,22 +192,22 @@ function converted({ herdId, herd, figures, notes }: GainedHerd, fed: FedToHerd,
     figures: {
       openingOn: figures.opening.day,
       closingOn: figures.closing.day,
-      totalGain: writeMass(gain, units, 'small'),
-      fed: writeMass(Mass.sum(fed.known.map((one) => one.mass)), units, 'large'),
-      ...writeConversion(conversion, units),
+      totalGain: formatMass(gain, units, 'small'),
+      fed: formatMass(Mass.sum(fed.known.map((one) => one.mass)), units, 'large'),
+      ...conversionAnswer(conversion, units),
       shareOfFeedingsWithLossMeasured: shares.lossMeasured,
       shareOfDryMatterFromBookValues: shares.fromBookValues,
     },
   };
 }
 
-function writeConversion(
+function conversionAnswer(
   { dryMatterFed, dryMatterEaten, fedPerGain, eatenPerGain }: FeedConversion,
   units: UnitSystem,
 ): Pick<Figures, 'dryMatterFed' | 'dryMatterEaten' | 'fedPerGain' | 'eatenPerGain'> {
   return {
-    dryMatterFed: writeMass(dryMatterFed, units, 'large'),
-    dryMatterEaten: dryMatterEaten === null ? null : writeMass(dryMatterEaten, units, 'large'),
+    dryMatterFed: formatMass(dryMatterFed, units, 'large'),
+    dryMatterEaten: dryMatterEaten === null ? null : formatMass(dryMatterEaten, units, 'large'),
     fedPerGain: decimalText(fedPerGain.toDecimalPlaces(RATIO_PLACES)),
     eatenPerGain: eatenPerGain === null ? null : decimalText(eatenPerGain.toDecimalPlaces(RATIO_PLACES)),
   };
@@ -248,7 +248,7 @@ function doubtsOf(fed: FedToHerd, { lossMeasured, fromBookValues }: Shares): Fla
           {
             code: 'waste-not-always-measured',
             message:
-              `Refusals or waste were written down in ${Math.round(lossMeasured * 100)} % of the feedings; the ` +
+              `Refusals or waste were recorded in ${Math.round(lossMeasured * 100)} % of the feedings; the ` +
               'others count as eaten whole.',
           },
         ]
@@ -260,5 +260,5 @@ function splitOff(lot: HayLotRow, tests: readonly KnownLabTest[]): string | null
   const from = testedAs(lot.id, tests);
   return from === null
     ? null
-    : `${lot.name} has no test of its own and counts by that of ${from.hayLot}, which it was split off.`;
+    : `${lot.name} has no test of its own and counts by that of ${from.hayLot}, from which it was split off.`;
 }

@@ -2,19 +2,19 @@ import type { HayBudget } from '../../core/budget/hay-budget.js';
 import type { PeriodNeed } from '../../core/budget/hay-need.js';
 import { type Decimal, decimal } from '../../core/units/decimal.js';
 import type { OperationTenant } from '../../platform/database/types.js';
-import { type UnitSystem, writeDecimal, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatDecimal, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
 import type { Flag } from '../report.schema.js';
 import type { BudgetInputs } from './budget-inputs.js';
 import { restsOn } from './budget-range.js';
 import {
   type BudgetAnswer,
-  type MassWriter,
-  writeHerd,
-  writeKind,
-  writeLot,
-  writeMonths,
-  writePurchase,
-  writeYard,
+  type FormatMass,
+  formatHerd,
+  kindAnswer,
+  lotAnswer,
+  formatMonths,
+  purchaseAnswer,
+  yardAnswer,
 } from './budget-rows.js';
 
 export interface WorkedBudget {
@@ -33,12 +33,12 @@ export interface Heading {
   invented: boolean;
 }
 
-export function writeBudget(
+export function budgetAnswer(
   tenant: OperationTenant,
   { inputs, need, typical, low, high }: WorkedBudget,
   { units, view, planId, plan, invented }: Heading,
 ): BudgetAnswer {
-  const mass: MassWriter = (amount) => writeMass(amount, units, 'large');
+  const mass: FormatMass = (amount) => formatMass(amount, units, 'large');
   const showCost = tenant.may('prices', tenant.operationId);
   const { herds, lots, prices } = inputs;
   return {
@@ -58,16 +58,16 @@ export function writeBudget(
     view,
     planId,
     plan,
-    herds: herds.map((one) => writeHerd(one, need, units)),
-    months: writeMonths(need, herds, mass),
-    kinds: typical.kinds.map((kind) => writeKind(kind, lots, mass)),
-    lots: typical.lots.map((lot) => writeLot(lot, lots, mass)),
-    yard: writeYard(typical.yard, lots, mass),
-    toBuy: typical.toBuy.map((one) => writePurchase(one, prices, units)),
-    costToBuy: showCost && typical.costToBuy !== null ? writeMoney(typical.costToBuy) : null,
+    herds: herds.map((one) => formatHerd(one, need, units)),
+    months: formatMonths(need, herds, mass),
+    kinds: typical.kinds.map((kind) => kindAnswer(kind, lots, mass)),
+    lots: typical.lots.map((lot) => lotAnswer(lot, lots, mass)),
+    yard: yardAnswer(typical.yard, lots, mass),
+    toBuy: typical.toBuy.map((one) => purchaseAnswer(one, prices, units)),
+    costToBuy: showCost && typical.costToBuy !== null ? formatMoney(typical.costToBuy) : null,
     range: {
-      atLowLosses: writeBound(low, showCost, mass),
-      atHighLosses: writeBound(high, showCost, mass),
+      atLowLosses: boundAnswer(low, showCost, mass),
+      atHighLosses: boundAnswer(high, showCost, mass),
       restsOn: restsOn(inputs, mass),
     },
   };
@@ -81,27 +81,27 @@ function flagsOf(raised: readonly Flag[], priceMissing: boolean): Flag[] {
       ? [
           {
             code: 'price-missing',
-            message: 'Hay must be bought of a kind that has no price; tell prices in the plan.',
+            message: 'Hay must be bought of a kind that has no price; give prices in the plan.',
           },
         ]
       : []),
   ];
 }
 
-function writeBound(
+function boundAnswer(
   { yard, costToBuy }: HayBudget,
   showCost: boolean,
-  mass: MassWriter,
+  mass: FormatMass,
 ): BudgetAnswer['range']['atLowLosses'] {
   return {
     needed: mass(yard.needed),
     short: mass(yard.short),
     surplus: mass(yard.surplus),
     runsOutOn: yard.runsOutOn,
-    costToBuy: showCost && costToBuy !== null ? writeMoney(costToBuy) : null,
+    costToBuy: showCost && costToBuy !== null ? formatMoney(costToBuy) : null,
   };
 }
 
 export function ratio(value: Decimal | null): string | null {
-  return value === null ? null : writeDecimal(decimal(value), 4);
+  return value === null ? null : formatDecimal(decimal(value), 4);
 }

@@ -302,7 +302,7 @@ function herdNamed(
       code: 'no-such-herd',
       given: herdId,
       allowed: 'a herd of this operation',
-      message: 'There is no such herd, or none that you may know of.',
+      message: 'There is no such herd, or none that you may see.',
     });
   if (told.findIndex((each) => each.herdId === herdId) < index)
     report('herdId', {
@@ -326,7 +326,7 @@ function herdFlags(inputs: readonly HerdInput[]): Flag[] {
   for (const one of inputs.filter((each) => each.restsOnBookValues))
     flags.push({
       code: 'book-values',
-      message: `The dry matter of ${one.herd.name}'s hay rests on book values; test the lots.`,
+      message: `The dry matter of the hay for ${one.herd.name} rests on book values; test the lots.`,
     });
   for (const one of inputs.filter((each) => each.waste.basis === 'published'))
     flags.push({

@@ -2,7 +2,7 @@ import type { BudgetLoss } from '../../core/budget/loss-figures.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { BudgetInputs } from './budget-inputs.js';
-import type { MassWriter } from './budget-rows.js';
+import type { FormatMass } from './budget-rows.js';
 
 /** A mass in a sentence; the figures themselves stand in the answer. */
 const SAID_PLACES = 2;
@@ -12,7 +12,7 @@ const counted = (count: number, one: string, many: string): string => `${count} 
 /**
  * How sure the balances are, in words with their numbers: how many lots, how many bales weighed, plus or minus so much.
  */
-function weightsSaid({ lots }: BudgetInputs, mass: MassWriter): string[] {
+function weightsSaid({ lots }: BudgetInputs, mass: FormatMass): string[] {
   if (lots.length === 0) return [];
   const tons = (amount: Mass): string => {
     const { value, unit } = mass(amount);
@@ -49,7 +49,7 @@ function weightsSaid({ lots }: BudgetInputs, mass: MassWriter): string[] {
 }
 
 /** What the bounds of the range rest on: one sentence for each loss, then how sure the weights are. */
-export function restsOn(inputs: BudgetInputs, mass: MassWriter): string[] {
+export function restsOn(inputs: BudgetInputs, mass: FormatMass): string[] {
   const said = (loss: BudgetLoss): string =>
     ({
       'published-figures':

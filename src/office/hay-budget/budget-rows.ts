@@ -6,22 +6,22 @@ import { Mass } from '../../core/units/mass.js';
 import type { AnswerOf } from '../../platform/http/endpoint.js';
 import {
   type UnitSystem,
-  writeDecimal,
-  writeMass,
-  writeMoney,
-  writePrice,
+  formatDecimal,
+  formatMass,
+  formatMoney,
+  formatPrice,
 } from '../../platform/wire/quantity.schema.js';
 import { testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
 import type { BudgetInputs, HerdInput, LotInput } from './budget-inputs.js';
 import type * as api from './hay-budget.schema.js';
 
 export type BudgetAnswer = AnswerOf<typeof api.getHayBudget>;
-export type MassWriter = (amount: Mass) => ReturnType<typeof writeMass>;
+export type FormatMass = (amount: Mass) => ReturnType<typeof formatMass>;
 
-const percent = (share: Decimal): string => writeDecimal(share.times(100), 2);
+const percent = (share: Decimal): string => formatDecimal(share.times(100), 2);
 
 /** What a herd's need rests on, and the need itself over the whole period. */
-export function writeHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem): BudgetAnswer['herds'][number] {
+export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem): BudgetAnswer['herds'][number] {
   return {
     herdId: herd.herd.id,
     herd: herd.herd.name,
@@ -31,14 +31,14 @@ export function writeHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem):
     intakeBasis: herd.intakeBasis,
     intakeByMonth: herd.intakeByMonth.map((each) => ({
       month: each.month,
-      dryMatterPerHeadDay: writeMass(each.dryMatterIntakePerHeadDay, units, 'small'),
+      dryMatterPerHeadDay: formatMass(each.dryMatterIntakePerHeadDay, units, 'small'),
     })),
     dryMatterPercent: percent(herd.dryMatter),
     dryMatterBasis: herd.dryMatterBasis,
     restsOnBookValues: herd.restsOnBookValues,
-    waste: writeLoss(herd.waste),
+    waste: lossAnswer(herd.waste),
     kinds: herd.kinds.map((kind) => ({ hayKind: kind.hayKind as 'meadow', percent: percent(kind.share) })),
-    needed: writeMass(
+    needed: formatMass(
       Mass.sum(need.rows.filter((row) => row.herdId === herd.herd.id).map((row) => row.needed)),
       units,
       'large',
@@ -47,7 +47,7 @@ export function writeHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem):
 }
 
 /** The need of each herd in each month in which it has head. */
-export function writeMonths(need: PeriodNeed, herds: readonly HerdInput[], mass: MassWriter): BudgetAnswer['months'] {
+export function formatMonths(need: PeriodNeed, herds: readonly HerdInput[], mass: FormatMass): BudgetAnswer['months'] {
   const names = new Map(herds.map((one) => [one.herd.id, one.herd.name]));
   return need.rows
     .filter((row) => row.headDays > 0)
@@ -63,10 +63,10 @@ export function writeMonths(need: PeriodNeed, herds: readonly HerdInput[], mass:
     }));
 }
 
-export function writeKind(
+export function kindAnswer(
   kind: HayBudget['kinds'][number],
   lots: readonly LotInput[],
-  mass: MassWriter,
+  mass: FormatMass,
 ): BudgetAnswer['kinds'][number] {
   const onHand = lots.filter((lot) => lot.row.hay_kind === kind.hayKind).map((lot) => lot.balance);
   return {
@@ -80,10 +80,10 @@ export function writeKind(
   };
 }
 
-export function writeLot(
+export function lotAnswer(
   lot: HayBudget['lots'][number],
   lots: readonly LotInput[],
-  mass: MassWriter,
+  mass: FormatMass,
 ): BudgetAnswer['lots'][number] {
   const known = lots.find((one) => one.row.id === lot.lotId);
   if (known === undefined) throw new RangeError('The budget fed a lot that was not given to it');
@@ -97,7 +97,7 @@ export function writeLot(
       known.sureness.basis === 'weighed-bales'
         ? { low: mass(known.sureness.low), high: mass(known.sureness.high) }
         : null,
-    storageLoss: writeLoss(known.loss),
+    storageLoss: lossAnswer(known.loss),
     testTakenFrom: testedAs(lot.lotId, known.tests),
     fed: mass(lot.fed),
     lost: mass(lot.lost),
@@ -106,7 +106,7 @@ export function writeLot(
   };
 }
 
-export function writeYard(yard: HayBudget['yard'], lots: readonly LotInput[], mass: MassWriter): BudgetAnswer['yard'] {
+export function yardAnswer(yard: HayBudget['yard'], lots: readonly LotInput[], mass: FormatMass): BudgetAnswer['yard'] {
   return {
     onHand: mass(Mass.sum(lots.map((lot) => lot.balance))),
     needed: mass(yard.needed),
@@ -118,7 +118,7 @@ export function writeYard(yard: HayBudget['yard'], lots: readonly LotInput[], ma
   };
 }
 
-export function writePurchase(
+export function purchaseAnswer(
   purchase: HayBudget['toBuy'][number],
   prices: BudgetInputs['prices'],
   units: UnitSystem,
@@ -126,13 +126,13 @@ export function writePurchase(
   const price = prices.find((one) => one.hayKind === purchase.hayKind)?.price;
   return {
     hayKind: purchase.hayKind as 'meadow',
-    mass: writeMass(purchase.mass, units, 'large'),
-    price: price === undefined ? null : writePrice(price, units),
-    cost: purchase.cost === null ? null : writeMoney(purchase.cost),
+    mass: formatMass(purchase.mass, units, 'large'),
+    price: price === undefined ? null : formatPrice(price, units),
+    cost: purchase.cost === null ? null : formatMoney(purchase.cost),
   };
 }
 
-function writeLoss(loss: BudgetLoss): BudgetAnswer['herds'][number]['waste'] {
+function lossAnswer(loss: BudgetLoss): BudgetAnswer['herds'][number]['waste'] {
   return {
     percent: percent(loss.typical),
     lowPercent: percent(loss.low),

@@ -27,7 +27,7 @@ const between = (low: number, high: number) =>
 const percent = between(0, 95);
 const times = between(0, 10);
 const conventions = Object.keys(WASTE_CONVENTIONS) as [WasteConvention, ...WasteConvention[]];
-const feedingMethod = z.enum(FEEDING_METHODS).describe('How hay is offered; its published waste is taken');
+const feedingMethod = z.enum(FEEDING_METHODS).describe('How hay is offered; its published waste is used');
 const edition = z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system for the intake');
 
 const intake = z
@@ -38,15 +38,15 @@ const intake = z
     z
       .strictObject({
         basis: z.literal('percent-of-body-weight'),
-        percent: between(0.5, 5).describe('Dry matter, % of body weight a day'),
-        bodyWeight: massIn.optional().describe("The herd's weight if absent"),
+        percent: between(0.5, 5).describe('Dry matter per day, % of body weight'),
+        bodyWeight: massIn.optional().describe("Body weight to use; the herd's own if left out"),
       })
-      .describe('So much of the body weight'),
+      .describe('As a share of body weight'),
     z
       .strictObject({ basis: z.literal('stated'), dryMatter: massIn.describe('Dry matter per head per day') })
-      .describe('So much per head per day'),
+      .describe('As a weight per head per day'),
   ])
-  .describe('What a head eats');
+  .describe('What one head eats');
 const waste = z
   .discriminatedUnion('basis', [
     z
@@ -55,34 +55,46 @@ const waste = z
     z.strictObject({ basis: z.literal('method'), method: feedingMethod }).describe('As published for a way of feeding'),
     z
       .strictObject({ basis: z.literal('stated'), percent: percent.describe('Hay that is wasted, % of what is fed') })
-      .describe('Waste as a share that is stated'),
+      .describe('As a stated share'),
   ])
-  .describe('What is wasted; own feedings if measured, else as published for how the herd was last fed');
+  .describe(
+    "What is wasted; left out, as measured at the herd's own feedings, else as published for how it was last fed",
+  );
 
 const herdIn = z.strictObject({
   herdId: id,
   head: z
-    .array(z.strictObject({ from: day, head: z.number().int().min(0).max(100_000).describe('Head from that day on') }))
+    .array(
+      z.strictObject({
+        from: day,
+        head: z.number().int().min(0).max(100_000).describe('Number of head from that day on'),
+      }),
+    )
     .min(1)
     .max(60)
     .optional()
-    .describe('A stated plan; the head history carried forward if absent'),
+    .describe('Head as planned; left out, the head count is carried forward'),
   intake: intake.default({ basis: 'equations' }),
-  dryMatterPercent: between(5, 100).optional().describe('Dry matter of the hay, %; of the lots on hand if absent'),
+  dryMatterPercent: between(5, 100).optional().describe('Dry matter of the hay, %; left out, that of the lots on hand'),
   waste: waste.optional(),
   kinds: z
     .array(z.strictObject({ hayKind, percent: between(0, 100).describe('Share of what is fed, %') }))
     .min(1)
     .max(20)
     .optional()
-    .describe('Adding up to 100; as the kinds lie in the yard if absent'),
+    .describe('Kinds of hay it is fed, adding up to 100; left out, in proportion to the hay in the yard'),
 });
 
 export const planIn = z.strictObject({
   ...period,
-  herds: z.array(herdIn).min(1).max(200).optional().describe('Every herd with cattle in these days if absent'),
+  herds: z
+    .array(herdIn)
+    .min(1)
+    .max(200)
+    .optional()
+    .describe('The herds to plan for; left out, every herd with cattle in these days'),
   edition,
-  substituteKinds: z.boolean().default(true).describe('When a kind is out, feed what other hay there is'),
+  substituteKinds: z.boolean().default(true).describe('True to feed other hay when a kind runs out'),
   wasteConvention: z
     .enum(conventions)
     .default('divisor')
@@ -92,12 +104,12 @@ export const planIn = z.strictObject({
       z.strictObject({
         storageMethod,
         percent: percent.describe('Loss of a whole storage season, %'),
-        how: line(200).describe('How that is known'),
+        how: line(200).describe('How the figure is known'),
       }),
     )
     .max(5)
     .optional()
-    .describe('Own figures; else own measurements on record; else as published'),
+    .describe('Your own figures; left out, own measurements on record, else published figures'),
   prices: z
     .array(
       z.strictObject({
@@ -108,20 +120,20 @@ export const planIn = z.strictObject({
     )
     .max(30)
     .optional()
-    .describe('Delivered price of what must be bought; the mean of the last tickets if absent'),
+    .describe('Delivered prices of what must be bought; left out, the mean of the last tickets'),
 });
 export type PlanIn = z.output<typeof planIn>;
 
 const loss = z
   .object({
-    percent: decimalOut.describe('The figure that was taken, %'),
+    percent: decimalOut.describe('The figure that was used, %'),
     lowPercent: decimalOut.describe('Low end of the published range, %'),
     highPercent: decimalOut.describe('High end of the published range, %'),
     basis: z.enum(['published', 'own-measurement', 'stated']).describe('Where it comes from'),
     bounds: z
       .enum(['published-figures', 'interval-95', 'none'])
       .describe('What the bounds are: the spread of published figures, a 95 % interval of own measurements, or none'),
-    source: z.string().describe('Source of the figure taken'),
+    source: z.string().describe('Source of the figure that was used'),
     others: z
       .array(
         z.object({
@@ -144,9 +156,9 @@ const herdOut = z.object({
   intakeByMonth: z.array(
     z.object({ month: z.string().describe('Calendar month, YYYY-MM'), dryMatterPerHeadDay: massOut }),
   ),
-  dryMatterPercent: decimalOut.describe('Of the hay as fed'),
+  dryMatterPercent: decimalOut.describe('Dry matter of the hay as fed, %'),
   dryMatterBasis: z.string().describe('Where the dry matter comes from'),
-  restsOnBookValues: z.boolean().describe('True where a lot or kind has no test'),
+  restsOnBookValues: z.boolean().describe('True if a lot or kind has no test'),
   waste: loss,
   kinds: z.array(z.object({ hayKind, percent: decimalOut.describe('Share of what is fed, %') })),
   needed: massOut.describe('Hay to put out, as fed'),
@@ -157,15 +169,15 @@ const monthRow = z.object({
   herd: z.string().describe('Name of the herd'),
   headDays: z.number().int().describe('Head-days: a head that stood for a day counts one'),
   dryMatterEaten: massOut,
-  needed: massOut.describe('To put out, as fed, waste included'),
+  needed: massOut.describe('Hay to put out, as fed, waste included'),
   wasted: massOut,
   byKind: z.array(z.object({ hayKind, needed: massOut })),
 });
 const kindRow = z.object({
   hayKind,
-  onHand: massOut.describe('On the first day'),
+  onHand: massOut.describe('Hay on hand on the first day'),
   needed: massOut,
-  fed: massOut.describe('Of the need, what hay on hand meets'),
+  fed: massOut.describe('Part of the need that hay on hand meets'),
   short: massOut,
   surplus: massOut.describe('Left on the last day, after loss'),
   firstShortOn: day.nullable(),
@@ -175,30 +187,30 @@ const lotRow = z.object({
   hayLot: z.string().describe('Name of the hay lot'),
   hayKind,
   storageMethod,
-  balance: massOut.describe('On the first day'),
+  balance: massOut.describe('Hay on hand on the first day'),
   likelyBalance: z
     .object({ low: massOut, high: massOut })
     .nullable()
     .describe(
-      '95 % interval of the balance from the bales that were weighed; absent where the weight does not rest on ' +
+      '95 % interval of the balance from the bales that were weighed; null where the weight does not rest on ' +
         'weighed bales or their spread is not known',
     ),
-  storageLoss: loss.describe('Of a whole season'),
+  storageLoss: loss.describe('Loss of a whole storage season'),
   testTakenFrom: testTakenFromOut,
   fed: massOut,
-  lost: massOut.describe('Lost in storage until used or until the last day'),
+  lost: massOut.describe('Hay lost in storage until it is used or until the last day'),
   left: massOut,
   runsOutOn: day.nullable(),
 });
 const buyRow = z.object({ hayKind, mass: massOut, price: pricePerMassOut.nullable(), cost: moneyOut.nullable() });
 const yard = z.object({
-  onHand: massOut.describe('On the first day'),
+  onHand: massOut.describe('Hay on hand on the first day'),
   needed: massOut,
   fed: massOut,
   short: massOut,
   surplus: massOut,
-  runsOutOn: day.describe('First day whose need the yard cannot meet').nullable(),
-  daysShort: z.number().int().describe('Days that are short'),
+  runsOutOn: day.describe('First day whose need the yard cannot meet; null if there is none').nullable(),
+  daysShort: z.number().int().describe('Days on which hay is short'),
 });
 const bound = z.object({
   needed: massOut,
@@ -230,8 +242,8 @@ export const budgetOut = z
     from: period.from,
     until: period.until,
     view: z.enum(VIEWS).describe('What a table of this answer lists'),
-    planId: id.describe('The saved plan, if it is one').nullable(),
-    plan: z.string().describe('Name of the plan').nullable(),
+    planId: id.describe('Id of the saved plan; null if it is not saved').nullable(),
+    plan: z.string().describe('Name of the saved plan').nullable(),
     herds: z.array(herdOut),
     months: z.array(monthRow),
     kinds: z.array(kindRow),
@@ -243,7 +255,7 @@ export const budgetOut = z
   })
   .meta({
     id: 'YardBudget',
-    description: 'Hay needed by herd and month, what the yard can give, and what must be bought',
+    description: 'Hay needed by herd and month, what the yard can supply, and what must be bought',
   });
 export type Budget = z.output<typeof budgetOut>;
 
@@ -255,9 +267,9 @@ export const getHayBudget = endpoint({
   access: 'read',
   summary: 'Hay budget',
   description:
-    'Need by herd and month from head-days, intake and waste; what the yard can give after storage loss to the ' +
+    'Need by herd and month from head-days, intake and waste; what the yard can supply after storage loss to the ' +
     'day of use; the day each lot and the yard runs out; tons to buy and what they cost. Without a plan: head ' +
-    'carried forward, intake by the equations, waste as measured or published. Costs are absent for readers ' +
+    'carried forward, intake by the equations, waste as measured or published. Costs are null for readers ' +
     'without prices. As JSON, CSV or a workbook.',
   params: operationParams,
   query: z.strictObject({
@@ -266,12 +278,9 @@ export const getHayBudget = endpoint({
     edition,
     intakePercent: between(0.5, 5)
       .optional()
-      .describe('Dry matter eaten, % of body weight; by the equations if absent'),
-    wastePercent: percent.optional().describe('Waste, %; as measured or published if absent'),
-    substituteKinds: z
-      .enum(['true', 'false'])
-      .default('true')
-      .describe('When a kind is out, feed what other hay there is'),
+      .describe('Dry matter eaten, % of body weight; left out, by the equations'),
+    wastePercent: percent.optional().describe('Waste, %; left out, as measured or published'),
+    substituteKinds: z.enum(['true', 'false']).default('true').describe('True to feed other hay when a kind runs out'),
   }),
   answer: budgetOut,
   table: budgetTable,
@@ -284,8 +293,8 @@ const planOut = z
     name: z.string().describe('Name of the saved plan'),
     from: period.from,
     until: period.until,
-    plan: planIn.omit({ prices: true }).describe('As it was made; never changed'),
-    prices: planIn.shape.prices.unwrap().describe('Absent for readers without prices').nullable(),
+    plan: planIn.omit({ prices: true }).describe('The plan as it was made; never changed'),
+    prices: planIn.shape.prices.unwrap().describe('Null for readers without prices').nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })
@@ -299,7 +308,7 @@ export const createHayBudgetPlan = endpoint({
   tag,
   access: 'records',
   summary: 'Save a plan for the hay',
-  description: 'Kept as it was made, so that what is really fed can be held against it. A changed plan is a new one.',
+  description: 'Kept as it was made, so that what is really fed can be compared with it. A changed plan is a new one.',
   params: operationParams,
   body: planIn.extend({ name }),
   answer: planOut,
@@ -345,7 +354,7 @@ export const getHayBudgetOfPlan = endpoint({
 const forecastOut = z
   .object({
     planId: id,
-    plan: z.string().describe('Name of the plan'),
+    plan: z.string().describe('Name of the saved plan'),
     today: day,
     units: reportHead.units,
     currency: reportHead.currency,
@@ -355,9 +364,9 @@ const forecastOut = z
         herd: z.string().describe('Name of the herd'),
         plannedToDate: massOut,
         fedToDate: massOut,
-        fedPerPlanned: decimalOut.describe('Fed ÷ planned; 1 is as planned').nullable(),
+        fedPerPlanned: decimalOut.describe('Fed ÷ planned; 1 is as planned; null where nothing was planned').nullable(),
         plannedToCome: massOut,
-        forecastToCome: massOut.describe('The plan at the rate seen'),
+        forecastToCome: massOut.describe('What is still to come at the rate seen so far'),
       }),
     ),
     plannedTotal: massOut,
@@ -379,7 +388,7 @@ export const getHayForecast = endpoint({
   params,
   query: z.strictObject({
     ...viewQuery,
-    on: day.optional().describe('Day that the budget starts from; today if absent'),
+    on: day.optional().describe('Day to forecast from; today if left out'),
   }),
   answer: forecastOut,
   problems: ['rule-broken'],
@@ -406,12 +415,17 @@ export const getHayForecast = endpoint({
 });
 
 const change = z.strictObject({
-  name: line(80).describe('What you call it'),
+  name: line(80).describe('Name of the what-if'),
   wastePercent: percent.optional().describe('Hay that is wasted, % of what is fed'),
   headTimes: times.optional().describe('Head times this: 1.1 is a tenth more'),
   intakeTimes: times.optional().describe('Intake times this'),
   priceTimes: times.optional().describe('Prices times this'),
-  herdIds: z.array(id).min(1).max(200).optional().describe('Only these herds; all if absent. Prices are for all'),
+  herdIds: z
+    .array(id)
+    .min(1)
+    .max(200)
+    .optional()
+    .describe('Only these herds; all if left out. Prices are changed for all'),
 });
 const whatIfOut = z
   .object({
@@ -423,16 +437,18 @@ const whatIfOut = z
         short: massOut,
         surplus: massOut,
         runsOutOn: day.nullable(),
-        daysShort: z.number().int().describe('Days that are short'),
+        daysShort: z.number().int().describe('Days on which hay is short'),
         costToBuy: moneyOut.nullable(),
         neededChange: massOut,
-        neededChangePercent: decimalOut.describe("Of the plan's need").nullable(),
+        neededChangePercent: decimalOut
+          .describe("Change of the need, % of the plan's; null where the plan needs none")
+          .nullable(),
         shortChange: massOut,
         costChange: moneyOut.nullable(),
         daysLonger: z
           .number()
           .int()
-          .describe('Days by which the yard lasts longer; below zero, shorter; absent where either never runs out')
+          .describe('Days by which the yard lasts longer; below zero, shorter; null if either never runs out')
           .nullable(),
       }),
     ),
@@ -446,13 +462,13 @@ export const tryHayBudget = endpoint({
   tag,
   access: 'read',
   summary: 'Try a hay budget and changes to it',
-  description: 'Nothing is saved. Take a saved plan, or tell one; without changes the answer is that budget alone.',
+  description: 'Nothing is saved. Name a saved plan or give one; without changes the answer is that budget alone.',
   params: operationParams,
   query: z.strictObject(viewQuery),
   body: z.strictObject({
-    planId: id.optional().describe('Plan to start from, as it was saved'),
-    plan: planIn.optional().describe('Or a plan told here'),
-    changes: z.array(change).max(20).default([]).describe('Each against the plan'),
+    planId: id.optional().describe('Saved plan to start from'),
+    plan: planIn.optional().describe('A plan given here, instead of a saved one'),
+    changes: z.array(change).max(20).default([]).describe('Changes to try, each against the plan'),
   }),
   answer: whatIfOut,
   table: (answer) => ({

@@ -12,9 +12,9 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { problemOfCore } from '../../platform/http/core-problems.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
-import { type UnitSystem, writeDecimal, writeMass, writeMoney } from '../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatDecimal, formatMass, formatMoney } from '../../platform/wire/quantity.schema.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
-import { ratio, type WorkedBudget, writeBudget } from './budget-answer.js';
+import { ratio, type WorkedBudget, budgetAnswer } from './budget-answer.js';
 import type { Flag } from '../report.schema.js';
 import { type BudgetInputs, coreInput } from './budget-inputs.js';
 import { BudgetInputsRead } from './budget-inputs.read.js';
@@ -118,10 +118,10 @@ export class HayBudgetService {
       today,
       units,
       currency: now.currency,
-      herds: answer.herds.map((one) => writeForecast(one, names.get(one.herdId) ?? '', units)),
-      plannedTotal: writeMass(answer.plannedTotal, units, 'large'),
-      forecastTotal: writeMass(answer.forecastTotal, units, 'large'),
-      budget: writeBudget(tenant, atRates(daysAhead(planned, now), rates), {
+      herds: answer.herds.map((one) => forecastAnswer(one, names.get(one.herdId) ?? '', units)),
+      plannedTotal: formatMass(answer.plannedTotal, units, 'large'),
+      forecastTotal: formatMass(answer.forecastTotal, units, 'large'),
+      budget: budgetAnswer(tenant, atRates(daysAhead(planned, now), rates), {
         units,
         view: query.view,
         planId: params.hayBudgetPlanId,
@@ -140,7 +140,7 @@ export class HayBudgetService {
     { query, body }: InputOf<typeof api.tryHayBudget>,
   ): Promise<AnswerOf<typeof api.tryHayBudget>> {
     if ((body.planId === undefined) === (body.plan === undefined))
-      throw ruleBroken('#/plan', 'one-plan', null, 'planId or plan, one of them', 'Name a saved plan or tell one.');
+      throw ruleBroken('#/plan', 'one-plan', null, 'planId or plan, one of them', 'Name a saved plan or give one.');
 
     const saved = body.planId === undefined ? undefined : await this.plans.one(tenant, body.planId);
     const plan = saved?.plan ?? body.plan;
@@ -174,7 +174,7 @@ export class HayBudgetService {
     });
     if (!tried.ok) throw refusedBy(tried);
     const units = query.units ?? tenant.operation.unitPreference;
-    const mass = (amount: Mass): ReturnType<typeof writeMass> => writeMass(amount, units, 'large');
+    const mass = (amount: Mass): ReturnType<typeof formatMass> => formatMass(amount, units, 'large');
     const showCost = tenant.may('prices', tenant.operationId);
     return {
       base: this.#answer(tenant, inputs, query.units, query.view, body.planId ?? null, saved?.name ?? null),
@@ -186,11 +186,11 @@ export class HayBudgetService {
           surplus: mass(budget.yard.surplus),
           runsOutOn: budget.yard.runsOutOn,
           daysShort: budget.yard.daysShort,
-          costToBuy: showCost && budget.costToBuy !== null ? writeMoney(budget.costToBuy) : null,
+          costToBuy: showCost && budget.costToBuy !== null ? formatMoney(budget.costToBuy) : null,
           neededChange: mass(neededChange),
-          neededChangePercent: neededChangeShare === null ? null : writeDecimal(neededChangeShare.times(100), 2),
+          neededChangePercent: neededChangeShare === null ? null : formatDecimal(neededChangeShare.times(100), 2),
           shortChange: mass(shortChange),
-          costChange: showCost && costChange !== null ? writeMoney(costChange) : null,
+          costChange: showCost && costChange !== null ? formatMoney(costChange) : null,
           daysLonger,
         }),
       ),
@@ -205,7 +205,7 @@ export class HayBudgetService {
     planId: string | null,
     plan: string | null,
   ): BudgetAnswer {
-    return writeBudget(tenant, worked(inputs), {
+    return budgetAnswer(tenant, worked(inputs), {
       units: units ?? tenant.operation.unitPreference,
       view,
       planId,
@@ -285,12 +285,12 @@ function daysAhead(planned: BudgetInputs, now: BudgetInputs): BudgetInputs {
   };
 }
 
-function writeForecast(
+function forecastAnswer(
   one: Reforecast['herds'][number],
   herd: string,
   units: UnitSystem,
 ): AnswerOf<typeof api.getHayForecast>['herds'][number] {
-  const mass = (amount: Mass): ReturnType<typeof writeMass> => writeMass(amount, units, 'large');
+  const mass = (amount: Mass): ReturnType<typeof formatMass> => formatMass(amount, units, 'large');
   return {
     herdId: one.herdId,
     herd,
@@ -306,7 +306,7 @@ function writeForecast(
 function fedOutsideThePlan(amounts: readonly Mass[], units: UnitSystem): Flag[] {
   const fed = amounts.filter((amount) => amount.isPositive());
   if (fed.length === 0) return [];
-  const { value, unit } = writeMass(Mass.sum(fed), units, 'large');
+  const { value, unit } = formatMass(Mass.sum(fed), units, 'large');
   return [
     {
       code: 'fed-outside-the-plan',

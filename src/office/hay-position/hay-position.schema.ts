@@ -23,8 +23,10 @@ export const hayPositionReport = z
   .object({
     ...frozenHead,
     onDay: day,
-    knownAt: instantOut.nullable().describe('Only what was known at this instant is in'),
-    costingMethod: z.string().describe('How hay was valued'),
+    knownAt: instantOut
+      .nullable()
+      .describe('Only what was known at this instant is included; null if all that is known now is'),
+    costingMethod: z.string().describe('Costing method by which hay was valued'),
     lots: z.array(lot).describe('Lots with hay left'),
     kinds: z.array(z.object({ hayKind: z.string().describe('Kind of hay, by its code'), ...line })),
     total: z.object(line),
@@ -37,7 +39,7 @@ export const hayPositionReport = z
         valueDrawn: moneyOut,
         valueOnHand: moneyOut,
       })
-      .describe('Since the books began: received less drawn is on hand, in mass and in money'),
+      .describe('Check since the books began: received less drawn equals on hand, in mass and in money'),
   })
   .meta({ id: 'HayPosition', description: 'Hay on hand at the end of a day, and what it is worth in the books' });
 
@@ -88,10 +90,8 @@ export const getHayPosition = endpoint({
     'at an instant. On the last day of a closed period, the report that was stored at closing. As JSON or CSV.',
   params: operationParams,
   query: z.strictObject({
-    on: day.describe('The day; its movements are in'),
-    knownAt: instantIn
-      .optional()
-      .describe('Two times: the day asked about, and what was known at this instant. All that is known now, if absent'),
+    on: day.describe('Day of the report; its movements are included'),
+    knownAt: instantIn.optional().describe('Only what was known at this instant; left out, all that is known now'),
     ...unitsQuery,
   }),
   answer: hayPositionReport,

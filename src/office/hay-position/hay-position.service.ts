@@ -3,7 +3,13 @@ import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
+import {
+  asCurrency,
+  type UnitSystem,
+  formatMass,
+  formatMoney,
+  formatPrice,
+} from '../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
@@ -76,12 +82,12 @@ export class HayPositionService {
         .map((kind) => ({ hayKind: kind.hayKind, ...line(kind.mass, kind.value, units) })),
       total: line(replay.closingMass, replay.closingValue, units),
       reconciliation: {
-        received: writeMass(Mass.sum(incoming.map((entry) => entry.massChange)), units, 'large'),
-        drawn: writeMass(Mass.sum(outgoing.map((entry) => entry.massChange)).negated(), units, 'large'),
-        onHand: writeMass(replay.closingMass, units, 'large'),
-        valueReceived: writeMoney(worth(incoming)),
-        valueDrawn: writeMoney(worth(outgoing).negated()),
-        valueOnHand: writeMoney(replay.closingValue),
+        received: formatMass(Mass.sum(incoming.map((entry) => entry.massChange)), units, 'large'),
+        drawn: formatMass(Mass.sum(outgoing.map((entry) => entry.massChange)).negated(), units, 'large'),
+        onHand: formatMass(replay.closingMass, units, 'large'),
+        valueReceived: formatMoney(worth(incoming)),
+        valueDrawn: formatMoney(worth(outgoing).negated()),
+        valueOnHand: formatMoney(replay.closingValue),
       },
     };
   }
@@ -92,13 +98,13 @@ function line(
   value: Money,
   units: UnitSystem,
 ): {
-  quantity: ReturnType<typeof writeMass>;
-  value: ReturnType<typeof writeMoney>;
-  unitCost: ReturnType<typeof writePrice> | null;
+  quantity: ReturnType<typeof formatMass>;
+  value: ReturnType<typeof formatMoney>;
+  unitCost: ReturnType<typeof formatPrice> | null;
 } {
   return {
-    quantity: writeMass(mass, units, 'large'),
-    value: writeMoney(value),
-    unitCost: mass.isPositive() ? writePrice(value.per(mass), units) : null,
+    quantity: formatMass(mass, units, 'large'),
+    value: formatMoney(value),
+    unitCost: mass.isPositive() ? formatPrice(value.per(mass), units) : null,
   };
 }

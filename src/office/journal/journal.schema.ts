@@ -4,7 +4,7 @@ import { day, id, operationParams } from '../../platform/wire/common.schema.js';
 import { moneyOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { frozenHead, period } from '../report.schema.js';
 
-const side = moneyOut.describe('0.00 where it is the other side');
+const side = moneyOut.describe('Amount on this side; 0.00 where the entry is on the other side');
 const line = z.object({
   account: z.string().describe('Role of the account'),
   accountNumber: z.string().describe("The operation's own number"),
@@ -13,15 +13,15 @@ const line = z.object({
   credit: side,
   hayKind: z.string().describe('Kind of hay or feed'),
   hayLotId: id,
-  herdId: id.nullable().describe('For feed expense'),
+  herdId: id.nullable().describe('Herd of a feed expense; null for other lines'),
 });
 const entry = z
   .object({
-    entryId: id.describe('The ledger entry'),
+    entryId: id.describe('Id of the ledger entry'),
     on: day,
     kind: z.string().describe('What happened, by its code'),
     source: z.object({ kind: z.string().describe('What record caused it'), id }),
-    reversesId: id.nullable().describe('The entry that it reverses'),
+    reversesId: id.nullable().describe('Id of the entry that it reverses; null if it reverses none'),
     lines: z.array(line),
   })
   .meta({ id: 'JournalEntry', description: 'One double entry: its debits and credits are equal' });
@@ -31,7 +31,7 @@ export const journalReport = z
     ...frozenHead,
     from: period.from,
     until: period.until,
-    costingMethod: z.string().describe('How hay was valued'),
+    costingMethod: z.string().describe('Costing method by which hay was valued'),
     entries: z.array(entry),
     totalDebit: moneyOut,
     totalCredit: moneyOut,
@@ -83,20 +83,20 @@ const trialRow = z.object({
 export const trialBalanceReport = z
   .object({
     ...frozenHead,
-    from: day.nullable().describe('First day; from the beginning of the books if absent'),
+    from: day.nullable().describe('First day; the beginning of the books if left out'),
     until: period.until,
-    costingMethod: z.string().describe('How hay was valued'),
+    costingMethod: z.string().describe('Costing method by which hay was valued'),
     rows: z.array(trialRow),
     totalDebit: moneyOut,
     totalCredit: moneyOut,
   })
-  .meta({ id: 'TrialBalance', description: "Each account's net side; the two totals are equal" });
+  .meta({ id: 'TrialBalance', description: 'Net balance of each account; the two totals are equal' });
 
 const varianceRow = z.object({
   entryId: id,
   on: day,
   amount: moneyOut.describe('Above zero: the hay that was already fed or sold cost more than it was charged at'),
-  cause: z.enum(['late-cost', 'reversal']).describe('A bill that came later, or a receipt reversed'),
+  cause: z.enum(['late-cost', 'reversal']).describe('Whether a later bill or a reversed receipt caused it'),
   source: z.object({ kind: z.string().describe('What record caused it'), id }),
   hayKind: z.string().describe('Kind of hay or feed'),
   hayLotId: id,
@@ -106,11 +106,11 @@ export const varianceReport = z
     ...frozenHead,
     from: period.from,
     until: period.until,
-    costingMethod: z.string().describe('How hay was valued'),
+    costingMethod: z.string().describe('Costing method by which hay was valued'),
     variances: z.array(varianceRow),
     total: moneyOut,
   })
-  .meta({ id: 'CostVariances', description: 'Cost that came, or went, after the hay it belongs to was fed or sold' });
+  .meta({ id: 'CostVariances', description: 'Cost that changed after the hay it belongs to was fed or sold' });
 
 const tag = 'Accounting';
 const money = (one: { amount: string }): string => one.amount;
@@ -141,10 +141,10 @@ export const getTrialBalance = endpoint({
   tag,
   access: 'prices',
   summary: 'Trial balance',
-  description: 'Of the postings of the hay books: from a day, or from their beginning, to another.',
+  description: 'Of the postings of the hay books from a day, or from their beginning, to another.',
   params: operationParams,
   query: z.strictObject({
-    from: day.optional().describe('First day; from the beginning of the books if absent'),
+    from: day.optional().describe('First day; the beginning of the books if left out'),
     until: period.until,
     ...unitsQuery,
   }),
@@ -164,7 +164,7 @@ export const getCostVariances = endpoint({
   tag,
   access: 'prices',
   summary: 'Cost variances',
-  description: 'Later bills and receipts reversed, as far as their hay was already fed or sold.',
+  description: 'Later bills and reversed receipts, for the part of their hay that was already fed or sold.',
   params: operationParams,
   query: z.strictObject({ ...period, ...unitsQuery }),
   answer: varianceReport,
@@ -203,7 +203,7 @@ export const exportJournal = endpoint({
   status: 200,
   streams: 'csv',
   summary: 'Journal as a stream',
-  description: 'One row a line, sent as it is made; any span.',
+  description: 'One row per journal line, sent as it is made; for any period.',
   params: operationParams,
   query: z.strictObject({ from: day.optional().describe('First day of the span, included'), until: period.until }),
 });

@@ -6,7 +6,7 @@ import { csvLines } from '../../platform/http/csv.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem } from '../../platform/http/problem.js';
-import { asCurrency, type UnitSystem, writeMoney } from '../../platform/wire/quantity.schema.js';
+import { asCurrency, type UnitSystem, formatMoney } from '../../platform/wire/quantity.schema.js';
 import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
 import { AccountMapRead } from '../account-map/account-map.read.js';
 import { ClosedReportRead } from '../closings/closed-report.read.js';
@@ -50,7 +50,7 @@ export class JournalService {
           code: 'span-reversed',
           given: query.until,
           allowed: `${query.from} or later`,
-          message: 'The last day lies before the first.',
+          message: 'The last day is before the first.',
         },
       ]);
 
@@ -103,13 +103,13 @@ export class JournalService {
       until: query.until,
       costingMethod: books.method,
       entries: entries.map((one) => answerFrom(one, books)),
-      totalDebit: writeMoney(
+      totalDebit: formatMoney(
         Money.sum(
           postings.map((one) => one.debit),
           currency,
         ),
       ),
-      totalCredit: writeMoney(
+      totalCredit: formatMoney(
         Money.sum(
           postings.map((one) => one.credit),
           currency,
@@ -138,11 +138,11 @@ export class JournalService {
       rows: trial.rows.map((row) => ({
         accountNumber: row.accountNumber,
         accountName: row.accountName,
-        debit: writeMoney(row.debit),
-        credit: writeMoney(row.credit),
+        debit: formatMoney(row.debit),
+        credit: formatMoney(row.credit),
       })),
-      totalDebit: writeMoney(trial.totalDebit),
-      totalCredit: writeMoney(trial.totalCredit),
+      totalDebit: formatMoney(trial.totalDebit),
+      totalCredit: formatMoney(trial.totalCredit),
     };
   }
 
@@ -170,14 +170,14 @@ export class JournalService {
         return {
           entryId: one.entryId,
           on: one.on,
-          amount: writeMoney(one.amount),
+          amount: formatMoney(one.amount),
           cause: one.cause,
           source: { kind: row?.source_kind ?? '', id: row?.source_id ?? one.entryId },
           hayKind: row?.hay_kind ?? '',
           hayLotId: row?.hay_lot_id ?? one.entryId,
         };
       }),
-      total: writeMoney(
+      total: formatMoney(
         Money.sum(
           within.map((one) => one.amount),
           currency,
@@ -236,8 +236,8 @@ function answerFrom(one: JournalEntry, books: CostedBooks): Journal['entries'][n
       account: line.account,
       accountNumber: line.accountNumber,
       accountName: line.accountName,
-      debit: writeMoney(line.debit),
-      credit: writeMoney(line.credit),
+      debit: formatMoney(line.debit),
+      credit: formatMoney(line.credit),
       hayKind: line.hayKind,
       hayLotId: line.lotId,
       herdId: line.herdId ?? null,

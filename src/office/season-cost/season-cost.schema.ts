@@ -10,20 +10,20 @@ const row = z
     key: z.string().describe('Id of the herd or ranch, kind of feed, month, or operation'),
     label: z.string().describe('Name of the row as a report prints it'),
     fed: massOut,
-    eaten: massOut.describe('Fed less refused and wasted, where that was measured').nullable(),
+    eaten: massOut.describe('Fed less refused and wasted; null where that was not measured').nullable(),
     hayCost: moneyOut,
     otherFed: massOut.describe('Feed other than hay'),
     otherFeedCost: moneyOut,
-    yardageCost: moneyOut.describe('Absent by kind of hay').nullable(),
+    yardageCost: moneyOut.describe('Cost of yardage; null where rows are kinds of hay').nullable(),
     totalCost: moneyOut,
     headDays: z
       .number()
       .int()
       .describe('Head-days: a head that stood for a day counts one; null where it does not apply')
       .nullable(),
-    meanHead: decimalOut.describe('Head-days over the days of the span').nullable(),
+    meanHead: decimalOut.describe('Head-days over the days of the period; null where it does not apply').nullable(),
     perHeadDay: moneyOut.nullable(),
-    perHead: moneyOut.describe('Over the mean head').nullable(),
+    perHead: moneyOut.describe('Cost over the mean head; null where it does not apply').nullable(),
     hayPerMassFed: pricePerMassOut.nullable(),
     hayPerMassEaten: pricePerMassOut.nullable(),
   })
@@ -35,7 +35,7 @@ export const seasonCostReport = z
     ...frozenHead,
     from: period.from,
     until: period.until,
-    by: z.enum(SEASON_GROUPS).describe('How it is laid out'),
+    by: z.enum(SEASON_GROUPS).describe('What the rows are'),
     costingMethod: z.string().describe('How hay that left was valued'),
     rows: z.array(row),
     total: row,
@@ -98,7 +98,7 @@ export const getSeasonCost = endpoint({
   query: z.strictObject({
     ...period,
     ...unitsQuery,
-    by: z.enum(SEASON_GROUPS).default('herd').describe('How to lay it out'),
+    by: z.enum(SEASON_GROUPS).default('herd').describe('What the rows are'),
   }),
   answer: seasonCostReport,
   table,

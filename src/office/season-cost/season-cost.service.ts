@@ -16,7 +16,13 @@ import { Mass } from '../../core/units/mass.js';
 import { Money } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { asCurrency, type UnitSystem, writeMass, writeMoney, writePrice } from '../../platform/wire/quantity.schema.js';
+import {
+  asCurrency,
+  type UnitSystem,
+  formatMass,
+  formatMoney,
+  formatPrice,
+} from '../../platform/wire/quantity.schema.js';
 import { type FeedingRow, FeedingRead } from '../../records/feedings/feeding.read.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { type CostedBooks, CostingService } from '../../records/hay/costing/costing.service.js';
@@ -198,13 +204,13 @@ function herdMonths(
 
 function flagsOf(measuredShare: number | null, daysWithoutRate: number, variances: number): Flag[] {
   return [
-    ...(measuredShare === null ? [{ code: 'nothing-fed', message: 'No feeding was written down in these days.' }] : []),
+    ...(measuredShare === null ? [{ code: 'nothing-fed', message: 'No feeding was recorded in these days.' }] : []),
     ...(measuredShare !== null && measuredShare < 1
       ? [
           {
             code: 'waste-not-always-measured',
             message:
-              `Refusals or waste were written down in ${Math.round(measuredShare * 100)} % of the feedings; eaten ` +
+              `Refusals or waste were recorded in ${Math.round(measuredShare * 100)} % of the feedings; eaten ` +
               'hay counts the others as eaten whole.',
           },
         ]
@@ -230,23 +236,23 @@ function flagsOf(measuredShare: number | null, daysWithoutRate: number, variance
 }
 
 function answerFrom(row: SeasonRow, label: string, units: UnitSystem): AnswerOf<typeof api.getSeasonCost>['total'] {
-  const money = (amount: Money | null): ReturnType<typeof writeMoney> | null =>
-    amount === null ? null : writeMoney(amount);
+  const money = (amount: Money | null): ReturnType<typeof formatMoney> | null =>
+    amount === null ? null : formatMoney(amount);
   return {
     key: row.key,
     label,
-    fed: writeMass(row.fed, units, 'large'),
-    eaten: row.eaten === null ? null : writeMass(row.eaten, units, 'large'),
-    hayCost: writeMoney(row.hayCost),
-    otherFed: writeMass(row.otherFed, units, 'large'),
-    otherFeedCost: writeMoney(row.otherFeedCost),
+    fed: formatMass(row.fed, units, 'large'),
+    eaten: row.eaten === null ? null : formatMass(row.eaten, units, 'large'),
+    hayCost: formatMoney(row.hayCost),
+    otherFed: formatMass(row.otherFed, units, 'large'),
+    otherFeedCost: formatMoney(row.otherFeedCost),
     yardageCost: money(row.yardageCost),
-    totalCost: writeMoney(row.totalCost),
+    totalCost: formatMoney(row.totalCost),
     headDays: row.headDays,
     meanHead: row.meanHead === null ? null : decimalText(row.meanHead.toDecimalPlaces(2)),
     perHeadDay: money(row.perHeadDay),
     perHead: money(row.perHead),
-    hayPerMassFed: row.perMassFed === null ? null : writePrice(row.perMassFed, units),
-    hayPerMassEaten: row.perMassEaten === null ? null : writePrice(row.perMassEaten, units),
+    hayPerMassFed: row.perMassFed === null ? null : formatPrice(row.perMassFed, units),
+    hayPerMassEaten: row.perMassEaten === null ? null : formatPrice(row.perMassEaten, units),
   };
 }

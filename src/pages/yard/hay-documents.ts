@@ -7,7 +7,7 @@ import { grouped, left, paid, priced, right, spelled, told } from './words.js';
 type Position = z.output<typeof hayPositionReport>;
 type Budget = z.output<typeof budgetOut>;
 
-const NO_FEEDING_ADVICE = 'Figures are aids to judgement and rest on what was written down.';
+const NO_FEEDING_ADVICE = 'Figures are aids to judgement and rest on what was recorded.';
 
 function head(report: Pick<Position, 'invented' | 'flags' | 'method'>): Block[] {
   return [

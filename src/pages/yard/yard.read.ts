@@ -12,7 +12,7 @@ type Place = OperationHead['places'][number];
  */
 @Injectable()
 export class YardRead {
-  /** What the one asking is called. */
+  /** What the person asking is called. */
   async ownName({ db, personId }: Tenant): Promise<string> {
     return (await db.selectFrom('person').select('name').where('id', '=', personId).executeTakeFirstOrThrow()).name;
   }

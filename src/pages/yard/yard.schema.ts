@@ -94,7 +94,7 @@ export const startPage = endpoint({
   path: '/yard',
   operationId: 'startPage',
   access: 'signed-in',
-  summary: "The operations of the one asking, and today's feed sheets",
+  summary: "The operations of the person asking, and today's feed sheets",
   answer: z.object({ person: z.string(), consults: z.boolean(), operations: z.array(operationHead) }),
   alsoAs: ['html'],
 });

@@ -36,7 +36,7 @@ export class Database {
     this.#kysely = new Kysely<DB>({ dialect: new PostgresDialect({ pool }) });
   }
 
-  /** Reads across every operation of the one asking (a portfolio, a list of one's operations). */
+  /** Reads across every operation of the person asking (a portfolio, a list of one's operations). */
   read<T>(who: Who, work: (tenant: Tenant) => Promise<T>): Promise<T> {
     return this.#transaction(async (trx) => work(await enter(trx, await askerOf(trx, who), undefined)));
   }

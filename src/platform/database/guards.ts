@@ -22,7 +22,7 @@ const DEADLOCK = '40P01';
  * Brings the functions, triggers, policies and grants of the database at `url` to what the files of `folder` say, in
  * the order of their names. They are one state: where a file was added, changed or removed since, or a migration was
  * applied, all of them are applied, and what none of them makes is dropped. One transaction under a lock, with the
- * record of it: a file that fails leaves everything as it was, and stands in nobody's way once it is mended.
+ * record of it: a file that fails leaves everything as it was, and can be applied again once it is corrected.
  * @returns the names of the files that changed, or of all where a migration came; none if the database was current.
  * @throws GuardProblem that names the file and what the database said.
  */

@@ -28,7 +28,7 @@ export interface Tenant {
   readonly apiKeyId: string | undefined;
   readonly moment: Date;
   readonly memberships: readonly MembershipNow[];
-  /** In this operation (or, without one named, in any), may the one asking do this? */
+  /** In this operation (or, without one named, in any), may the person asking do this? */
   may(act: Act, operationId?: string): boolean;
   /** Leaves a line in that operation's audit, or many in their order; part of the same transaction. */
   auditIn(operationId: string, entry: AuditEntry | readonly AuditEntry[]): Promise<void>;

@@ -12,7 +12,7 @@ const live = endpoint({
   operationId: 'healthLive',
   tag: 'Health',
   access: 'public',
-  summary: 'The process runs',
+  summary: 'Whether the process runs',
   answer,
 });
 
@@ -22,7 +22,7 @@ const ready = endpoint({
   operationId: 'healthReady',
   tag: 'Health',
   access: 'public',
-  summary: 'The database answers and the server is not stopping',
+  summary: 'Whether the database answers and the server is not stopping',
   answer,
   problems: ['not-ready'],
 });

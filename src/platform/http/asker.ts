@@ -16,7 +16,7 @@ export interface Idempotency {
   payloadHash: string;
 }
 
-/** The stable name of the one asking, for idempotency records. */
+/** The stable name of the person asking, for idempotency records. */
 export function actorOf(asker: Asker): string {
   return asker.apiKeyId === undefined ? `person:${asker.personId}` : `key:${asker.apiKeyId}`;
 }

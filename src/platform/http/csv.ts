@@ -12,7 +12,7 @@ export function defused(value: string | null): string {
 }
 
 /** RFC 4180: comma, CRLF, quotes doubled, one header row. */
-export function writeCsv(table: Table): string {
+export function renderCsv(table: Table): string {
   return stringify([table.columns, ...table.rows.map((row) => row.map(defused))], { record_delimiter: 'windows' });
 }
 

@@ -22,7 +22,7 @@ export interface PageAsked {
   cursor?: string | undefined;
 }
 
-export function writeCursor(order: readonly string[]): string {
+export function formatCursor(order: readonly string[]): string {
   return Buffer.from(JSON.stringify(order), 'utf8').toString('base64url');
 }
 
@@ -54,7 +54,7 @@ export function pageOf<Row, Item>(
   const last = shown.at(-1);
   return {
     items: shown.map(item),
-    nextCursor: rows.length > limit && last !== undefined ? writeCursor(order(last)) : null,
+    nextCursor: rows.length > limit && last !== undefined ? formatCursor(order(last)) : null,
   };
 }
 
@@ -80,5 +80,8 @@ type PageAnswer<T extends z.ZodType> = ReturnType<typeof newPageAnswer<T>>;
 const newPageAnswer = <T extends z.ZodType>(item: T) =>
   z.object({
     items: z.array(item).describe('The items of this page, in the order of the list'),
-    nextCursor: z.string().nullable().describe('Cursor of the next page, to be sent as it is; null on the last page'),
+    nextCursor: z
+      .string()
+      .nullable()
+      .describe('Cursor of the next page, to be sent back unchanged; null on the last page'),
   });

@@ -15,7 +15,7 @@ import { Database } from '../database/database.js';
 import { wasReplayed } from '../database/idempotency.js';
 import type { Tenant } from '../database/types.js';
 import type { Asker, Idempotency } from './asker.js';
-import { writeCsv } from './csv.js';
+import { renderCsv } from './csv.js';
 import {
   type AnyEndpoint,
   ENDPOINT,
@@ -32,7 +32,7 @@ import { placedIn } from './in-the-request.js';
 import { DEPTH_MOST, isTooDeep } from './json-depth.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { writerOf } from './writers.js';
-import { writeXlsx } from './xlsx.js';
+import { renderXlsx } from './xlsx.js';
 
 type Request = FastifyRequest & ReceivedRequest;
 
@@ -300,13 +300,13 @@ async function answer(
     void reply
       .header('Content-Type', 'text/csv; charset=utf-8; header=present')
       .header('Content-Disposition', `attachment; filename="${endpoint.operationId}.csv"`);
-    return endpoint.table === undefined ? body : writeCsv(endpoint.table(body));
+    return endpoint.table === undefined ? body : renderCsv(endpoint.table(body));
   }
   if (form === 'xlsx') {
     void reply
       .header('Content-Type', MEDIA_TYPES.xlsx)
       .header('Content-Disposition', `attachment; filename="${endpoint.operationId}.xlsx"`);
-    return endpoint.table === undefined ? body : writeXlsx(endpoint.table(body), endpoint.operationId);
+    return endpoint.table === undefined ? body : renderXlsx(endpoint.table(body), endpoint.operationId);
   }
   const written = await writerOf(endpoint, form)(body);
   const text = form === 'pdf' || form === 'gzip' ? '' : '; charset=utf-8';

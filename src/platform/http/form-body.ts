@@ -39,6 +39,6 @@ export function takeFormBodies(server: FastifyInstance, endpoints: readonly AnyE
 function fieldsOf(body: string): Record<string, string> {
   const fields = [...new URLSearchParams(body)];
   if (new Set(fields.map(([field]) => field)).size !== fields.length)
-    throw new Problem('malformed-body', 'A field of the form came twice.');
+    throw new Problem('malformed-body', 'A field of the form was sent twice.');
   return Object.fromEntries(fields);
 }

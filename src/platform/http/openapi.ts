@@ -14,17 +14,17 @@ import { PROBLEM_CODES, PROBLEMS, type ProblemCode } from './problem-catalogue.j
 const problem = z
   .object({
     type: z.string().describe('Where the problem is explained: /problems/<code>'),
-    title: z.string().describe('The same for every problem of this type'),
+    title: z.string().describe('Title, the same for every problem of this type'),
     status: z.number().int().describe('The HTTP status of this answer'),
     detail: z.string().describe('What is wrong in this case'),
-    instance: z.string().describe('The path that was asked'),
-    requestId: z.string().describe('To quote when reporting'),
+    instance: z.string().describe('The path of the request'),
+    requestId: z.string().describe('Id of the request, to quote when reporting the problem'),
     errors: z
       .array(
         z.object({
           pointer: z.string().optional().describe('JSON Pointer into the body'),
           parameter: z.string().optional().describe('Name of a path, query or header field'),
-          code: z.string().describe('What is wrong, as a word'),
+          code: z.string().describe('What is wrong, by its code'),
           given: z.unknown().optional().describe('What the request gave in this field'),
           allowed: z.string().describe('What is allowed in this field'),
           message: z.string().describe('The same in a sentence'),
@@ -53,14 +53,15 @@ export function buildOpenApi(
       version: versionOfApi,
       description:
         'Records, rations, trials and accounts of hay-fed beef herds.\n\n' +
-        'Every quantity carries its unit; amounts are decimal text. What was typed reads back digit for digit. ' +
-        'Lists are paged by cursor (Link header). Creating requests carry an Idempotency-Key, changes an If-Match. ' +
+        'Every quantity carries its unit; amounts are decimal text. Figures read back digit for digit as typed. ' +
+        'Lists are paged by cursor (Link header). Requests that create carry an Idempotency-Key, changes an ' +
+        'If-Match. ' +
         'Errors are application/problem+json (RFC 9457), explained at /problems.\n\n' +
-        'Numbers about feeding are aids to judgement and defer to a veterinarian, a licensed nutritionist, the ' +
+        'Figures about feeding are aids to judgement and defer to a veterinarian, a licensed nutritionist, the ' +
         'lab and local codes.',
     },
     servers: [{ url: '/', description: 'The server that this description was read from' }],
-    // By name: the order in which rooms are loaded is nobody's business.
+    // By name: the order in which rooms are loaded does not matter.
     tags: [...new Set(endpoints.map((one) => one.tag))].sort().map((name) => ({ name, description: TAGS[name] ?? '' })),
     components: {
       securitySchemes: {
@@ -105,7 +106,7 @@ function operationOf(one: AnyEndpoint, problemResponses: ProblemResponses): ZodO
       .min(1)
       .max(255)
       .describe(
-        'A quoted string of your own making; the same key with the same body is answered, not done again, for 48 hours',
+        'A quoted string of your own making; for 48 hours the same key with the same body is answered, not done again',
       );
   if (one.changes === true)
     header['If-Match'] = z.string().describe('The ETag of the version that the change is based on');

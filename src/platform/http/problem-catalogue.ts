@@ -53,7 +53,7 @@ export const PROBLEMS = {
   },
   'refresh-failed': {
     status: 401,
-    title: 'The refresh token is no longer good',
+    title: 'The refresh token no longer works',
     meaning:
       'It is unknown, expired or was used before. A token used twice ends its whole session, since a copy may ' +
       'be in other hands.',
@@ -69,7 +69,7 @@ export const PROBLEMS = {
   'not-found': {
     status: 404,
     title: 'Nothing here by that name',
-    meaning: 'There is no such record, or you may not know of it.',
+    meaning: 'There is no such record, or you may not see it.',
     whatToDo: 'Check the id and the operation.',
   },
   'method-not-allowed': {
@@ -88,7 +88,7 @@ export const PROBLEMS = {
     status: 409,
     title: 'This does not fit what is already recorded',
     meaning: 'A record like it exists, or it was reversed before.',
-    whatToDo: 'Read the record again; the detail says what stands in the way.',
+    whatToDo: 'Read the record again; the detail says what is in the way.',
   },
   'lot-short': {
     status: 409,
@@ -126,17 +126,17 @@ export const PROBLEMS = {
     status: 409,
     title: 'The one-time code cannot be checked here',
     meaning:
-      "The secret of this person's generator was sealed under a key that this server does not hold, or was " +
-      'changed since, as after a database was brought back without its key. The code may be right.',
+      "The secret of this person's generator was sealed under a key that this server does not have, or was " +
+      'changed since, as when a database is restored without its key. The code may be right.',
     whatToDo:
       'Send an unused recovery code as recoveryCode; then remove the second factor at POST ' +
-      '/v1/me/second-factor/removal with another one and set it up anew. Whoever runs the server can bring the ' +
-      'key back instead.',
+      '/v1/me/second-factor/removal with another one and set it up anew. Or whoever runs the server can restore the ' +
+      'key.',
   },
   'changed-meanwhile': {
     status: 412,
-    title: 'The record changed meanwhile',
-    meaning: 'The If-Match header does not name the present version.',
+    title: 'The record has changed in the meantime',
+    meaning: 'The If-Match header does not name the current version.',
     whatToDo: 'Read the record again, look at what changed and repeat with its new ETag.',
   },
   'body-too-large': {
@@ -147,14 +147,14 @@ export const PROBLEMS = {
   },
   'unsupported-media-type': {
     status: 415,
-    title: 'That form of body is not taken',
+    title: 'That form of body is not accepted',
     meaning: 'The Content-Type is not one this address reads.',
     whatToDo: 'Send Content-Type: application/json.',
   },
   'idempotency-key-reused': {
     status: 422,
     title: 'The Idempotency-Key belongs to another request',
-    meaning: 'This key came before with a different body.',
+    meaning: 'This key was used before with a different body.',
     whatToDo: 'Use a fresh key for a new request; repeat the old body only with the old key.',
   },
   'rule-broken': {
@@ -165,10 +165,10 @@ export const PROBLEMS = {
   },
   'import-refused': {
     status: 422,
-    title: 'The file was not taken in',
-    meaning: 'A file is taken in whole or not at all, and something in it cannot be used.',
+    title: 'The file was not imported',
+    meaning: 'A file is imported whole or not at all, and something in it cannot be used.',
     whatToDo:
-      'The list `errors` names every problem by row and column, with what stands there and what may. Correct ' +
+      'The list `errors` names every problem by row and column, with what is there and what is allowed. Correct ' +
       'the file and send it again; nothing was saved.',
   },
   'precondition-missing': {

@@ -58,7 +58,7 @@ export class Problem extends Error {
 }
 
 export function notFound(what: string, id?: string): Problem {
-  const detail = `There is no such ${what}, or none that you may know of.`;
+  const detail = `There is no such ${what}, or none that you may see.`;
   return new Problem('not-found', detail, [], {}, id === undefined ? undefined : { id, what });
 }
 

@@ -18,7 +18,7 @@ const WIDTH = { least: 10, most: 60, measuredRows: 500 } as const;
  * are days, the rest is text; no cell is ever a formula, and a text that would become one when the sheet is saved as
  * CSV is made plain, as in our own CSV.
  */
-export async function writeXlsx(table: Table, sheetName: string): Promise<Buffer> {
+export async function renderXlsx(table: Table, sheetName: string): Promise<Buffer> {
   // Few requests need it: loaded with the first of them.
   const { default: writeWorkbook } = await import('write-excel-file/node');
   const header = table.columns.map((column): CellObject => ({ ...textCell(defused(column)), fontWeight: 'bold' }));

@@ -94,7 +94,7 @@ export const unitSystem = z
   .enum(UNIT_SYSTEMS)
   .meta({ id: 'UnitSystem', description: 'us (pounds and short tons) or metric (kilograms and tonnes)' });
 export const unitsQuery = {
-  units: unitSystem.optional().describe("Units of the answer; the operation's own preference if absent"),
+  units: unitSystem.optional().describe("Units of the answer; the operation's own preference if left out"),
 };
 
 export const currency = z.enum(CURRENCIES).meta({ id: 'Currency', description: 'ISO 4217 code of the currency' });
@@ -123,7 +123,7 @@ export function unitFor(system: UnitSystem, size: MassSize): MassUnit {
   return shownUnit('mass', system, size);
 }
 
-export function writeMass(mass: Mass, system: UnitSystem, size: MassSize): z.input<typeof massOut> {
+export function formatMass(mass: Mass, system: UnitSystem, size: MassSize): z.input<typeof massOut> {
   const unit = unitFor(system, size);
   return { value: decimalText(mass.in(unit).toDecimalPlaces(OUT_PLACES)), unit };
 }
@@ -133,7 +133,7 @@ export function typedFigure<Unit>(value: string | null, unit: Unit | null): { va
   return value === null || unit === null ? null : { value, unit };
 }
 
-export function writeTypedMass(
+export function formatTypedMass(
   kilograms: string,
   typedValue: string,
   typedUnit: MassUnit | 'bale',
@@ -143,15 +143,16 @@ export function writeTypedMass(
   const typed = { value: typedValue, unit: typedUnit };
   const unit = unitFor(system, size);
   // In the typed unit nothing is converted: the digits are the person's own.
-  const shown = unit === typed.unit ? { value: typed.value, unit } : writeMass(Mass.kilograms(kilograms), system, size);
+  const shown =
+    unit === typed.unit ? { value: typed.value, unit } : formatMass(Mass.kilograms(kilograms), system, size);
   return { ...shown, typed };
 }
 
-export function writeMoney(money: Money): z.input<typeof moneyOut> {
+export function formatMoney(money: Money): z.input<typeof moneyOut> {
   return { amount: money.rounded().amount.toFixed(MINOR_DIGITS), currency: money.currency };
 }
 
-export function writePrice(
+export function formatPrice(
   price: PricePerMass,
   system: UnitSystem,
   size: MassSize = 'large',
@@ -165,6 +166,6 @@ export function asCurrency(code: string): Currency {
   return currency.parse(code);
 }
 
-export function writeDecimal(value: Decimal, places: number): string {
+export function formatDecimal(value: Decimal, places: number): string {
   return decimalText(value.toDecimalPlaces(places));
 }

@@ -1,5 +1,5 @@
 /**
- * Words that are written down and that no formula knows: each list is the enumeration of a request and of an answer,
+ * Words that are stored and that no formula uses: each list is the enumeration of a request and of an answer,
  * the type of a column and what the database lets into it (platform/database/column-words.ts says which column holds
  * which list). Words that the core computes with are listed there.
  */
@@ -78,7 +78,7 @@ export const IMPORT_STATES = ['running', 'done', 'refused', 'broken-off'] as con
 // ───────── the desk ─────────
 /** Amounts of hay are told as they are fed or as dry matter. */
 export const AMOUNT_BASES = ['as-fed', 'dry-matter'] as const;
-/** A ration as it is written down; in use and superseded follow from its days. */
+/** A ration as it is stored; in use and superseded follow from its days. */
 export const RATION_STATES = ['draft', 'proposed', 'accepted'] as const;
 export const RATION_NOTE_KINDS = ['note', 'proposed', 'returned', 'accepted', 'in-use', 'ended'] as const;
 export const TRIAL_STATES = ['draft', 'running', 'closed'] as const;

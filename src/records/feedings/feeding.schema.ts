@@ -27,11 +27,11 @@ const bales = decimalIn
     (value) => Number(value) > 0 && /^\d{1,5}(\.\d{1,3})?$/.test(value),
     'must be a number of bales above 0, with at most three decimal places',
   )
-  .describe("Bales, parts allowed; weighed by the lot's mean bale");
+  .describe("Bales, fractions allowed, at the lot's mean bale weight");
 
 const partIn = z.union([
-  z.strictObject({ hayLotId: id, weight: massIn }).describe('Told as a weight, as fed'),
-  z.strictObject({ hayLotId: id, bales }).describe('Told in bales, weighed by the mean bale of the lot'),
+  z.strictObject({ hayLotId: id, weight: massIn }).describe('Given by weight, as fed'),
+  z.strictObject({ hayLotId: id, bales }).describe("Given in bales, at the lot's mean bale weight"),
 ]);
 const layerIn = z.strictObject({
   role,
@@ -47,25 +47,25 @@ const feeding = z
     placeId: id.nullable(),
     fedOn: day,
     fedAt: instantOut.nullable(),
-    headFed: z.number().int().describe('Head that were fed'),
+    headFed: z.number().int().describe('Number of head that were fed'),
     method,
     weather,
-    blended: z.boolean().describe('True if the layers were in truth mixed'),
+    blended: z.boolean().describe('True if the layers were mixed when they were fed'),
     layers: z
       .array(
         z.object({
           position: z.number().int().describe('Place of the layer in the stack; 1 is the bottom'),
           role,
-          weight: massOut.describe('Of the whole layer'),
+          weight: massOut.describe('Weight of the whole layer'),
           parts: z.array(partOut),
         }),
       )
       .describe('In build order, bottom first'),
     total: massOut,
-    perHead: massOut.describe('Total over head fed'),
+    perHead: massOut.describe('Hay fed per head'),
     refused: typedMassOut.nullable(),
     wasted: typedMassOut.nullable(),
-    countIds: z.array(id).describe('Counts that were confirmed with it'),
+    countIds: z.array(id).describe('Ids of the counts that were confirmed with it'),
     postedLate: postedLateOut.nullable(),
     cautions: z.array(cautionOut),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
@@ -73,7 +73,7 @@ const feeding = z
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'Feeding', description: 'What was laid before a herd, layer by layer; never edited, only reversed' });
+  .meta({ id: 'Feeding', description: 'What a herd was fed, layer by layer; never edited, only reversed' });
 
 const params = operationParams.extend({ feedingId: id });
 const tag = 'Feedings';
@@ -86,28 +86,35 @@ export const createFeeding = endpoint({
   access: 'daily',
   summary: 'Enter a feeding',
   description:
-    'Layers in build order, bottom first. Draws every lot in the same transaction; refused if one has not that much.',
+    'Layers in build order, bottom first. Draws the hay from every lot in one transaction; refused if a ' +
+    'lot has too little.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
     herdId: id,
-    placeId: id.optional().describe("The herd's place if absent"),
+    placeId: id.optional().describe("Id of the place; left out, the herd's own"),
     fedOn: day,
-    fedAt: instantIn.optional().describe('If the time was noted; on the same day at the ranch'),
-    headFed: z.number().int().min(1).max(100_000).optional().describe("The herd's head on that day if absent"),
+    fedAt: instantIn.optional().describe('Time, if it was noted; on the same day at the ranch'),
+    headFed: z
+      .number()
+      .int()
+      .min(1)
+      .max(100_000)
+      .optional()
+      .describe("Head fed; left out, the herd's head on that day"),
     method,
     weather: weather.default('dry'),
-    blended: z.boolean().default(false).describe('True if the layers were in truth mixed'),
+    blended: z.boolean().default(false).describe('True if the layers were mixed when they were fed'),
     layers: z.array(layerIn).min(1).max(12).describe('In build order, bottom first'),
-    refused: massInOrZero.optional().describe('Left uneaten and taken up'),
-    wasted: massInOrZero.optional().describe('Trampled or soiled, as measured'),
+    refused: massInOrZero.optional().describe('Hay left uneaten and taken up'),
+    wasted: massInOrZero.optional().describe('Hay trampled or soiled, as measured'),
     note: note.optional(),
     confirmedCounts: z
       .array(confirmedCount.extend({ hayLotId: id }))
       .min(1)
       .max(30)
       .optional()
-      .describe('Lots that were counted before this feeding, one entry a lot'),
+      .describe('Lots that were counted before this feeding, one entry per lot'),
     ...postingFields,
   }),
   answer: feeding,
@@ -122,7 +129,7 @@ export const listFeedings = endpoint({
   access: 'read',
   summary: 'Feedings, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only of this herd') }),
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only those of this herd') }),
   answer: pageAnswer(feeding),
   paged: true,
 });
@@ -143,7 +150,7 @@ export const reverseFeeding = endpoint({
   operationId: 'reverseFeeding',
   tag,
   access: 'daily',
-  summary: 'Take a feeding back',
+  summary: 'Reverse a feeding',
   description: 'Gives the hay back to its lots, with a reason.',
   params,
   body: reversalIn,

@@ -12,20 +12,20 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { placedIn } from '../../platform/http/in-the-request.js';
 import { ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
-import { toMass, type UnitSystem, writeMass, writeTypedMass } from '../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../kit/caution.schema.js';
+import { toMass, type UnitSystem, formatMass, formatTypedMass } from '../../platform/wire/quantity.schema.js';
+import { cautionAnswer } from '../kit/caution.schema.js';
 import { HayLotRead, type HayLotRow } from '../hay/lots/hay-lot.read.js';
 import { HerdRead, type HerdRow } from '../cattle/herds/herd.read.js';
 import { bunkLengthMetres, PlaceRead, type PlaceRow } from '../yard/ranches/place.read.js';
 import { RanchRead } from '../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../kit/reversal.read.js';
 import { Reversals } from '../kit/reversal.store.js';
-import { writeReversal } from '../kit/reversal.schema.js';
+import { reversalAnswer } from '../kit/reversal.schema.js';
 import { StockCountRead } from '../hay/stock-counts/stock-count.read.js';
 import { StockCountStore } from '../hay/stock-counts/stock-count.store.js';
 import { latePostings, postingDay } from '../kit/posting.read.js';
 import { notePosting } from '../kit/posting.store.js';
-import { writePostedLate } from '../kit/posting.schema.js';
+import { postedLateAnswer } from '../kit/posting.schema.js';
 import { StockRead } from '../hay/stock/stock.read.js';
 import { StockStore } from '../hay/stock/stock.store.js';
 import { FeedingRead, type FeedingRow } from './feeding.read.js';
@@ -179,7 +179,7 @@ export class FeedingService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 
   /** What was typed, by weight or by bales, as layers in kilograms. */
@@ -377,7 +377,7 @@ function cautionsOf(
       feedingLengthM: row.method === 'bunk' ? length : null,
       volumeM3: null,
     },
-  }).map(writeCaution);
+  }).map(cautionAnswer);
 }
 
 function answerFrom(
@@ -395,10 +395,10 @@ function answerFrom(
     kilograms: string | null,
     value: string | null,
     unit: MassUnit | null,
-  ): ReturnType<typeof writeTypedMass> | null =>
+  ): ReturnType<typeof formatTypedMass> | null =>
     kilograms === null || value === null || unit === null
       ? null
-      : writeTypedMass(kilograms, value, unit, units, 'small');
+      : formatTypedMass(kilograms, value, unit, units, 'small');
   return {
     id: row.id,
     herdId: row.herd_id,
@@ -415,23 +415,23 @@ function answerFrom(
       return {
         position,
         role,
-        weight: writeMass(massOf(parts), units, 'small'),
+        weight: formatMass(massOf(parts), units, 'small'),
         parts: parts.map((part) => ({
           hayLotId: part.hay_lot_id,
           hayLot: around.lots.get(part.hay_lot_id)?.name ?? '',
-          weight: writeTypedMass(part.kilograms, part.typed_value, part.typed_unit, units, 'small'),
+          weight: formatTypedMass(part.kilograms, part.typed_value, part.typed_unit, units, 'small'),
         })),
       };
     }),
-    total: writeMass(total, units, 'small'),
-    perHead: writeMass(total.dividedBy(row.head_fed), units, 'small'),
+    total: formatMass(total, units, 'small'),
+    perHead: formatMass(total.dividedBy(row.head_fed), units, 'small'),
     refused: typed(row.refused_kg, row.refused_value, row.refused_unit),
     wasted: typed(row.wasted_kg, row.wasted_value, row.wasted_unit),
     countIds: [...(around.counts.get(row.id) ?? [])],
-    postedLate: writePostedLate(around.late.get(row.id)),
+    postedLate: postedLateAnswer(around.late.get(row.id)),
     cautions: cautionsOf(row, layers, around),
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

@@ -10,7 +10,7 @@ export interface Column {
   readonly allowed: string;
 }
 
-/** Columns that are one thing in several units; a row fills at most one of them. */
+/** Group of columns that give one thing in several units; null if it is in none; a row fills at most one of them. */
 export interface ColumnFamily {
   readonly stem: string;
   readonly what: string;

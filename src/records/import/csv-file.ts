@@ -155,7 +155,7 @@ function headerProblems(header: readonly string[], set: ColumnSet): RowProblem[]
         code: 'column-twice',
         given: name,
         allowed: 'each column once',
-        message: `The column "${name}" stands twice.`,
+        message: `The column "${name}" is listed twice.`,
       });
   });
   for (const { name } of columns.filter((one) => one.required && !header.includes(one.name))) {

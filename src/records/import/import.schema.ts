@@ -24,22 +24,22 @@ export const importOut = z
     id,
     kind: kinds,
     fileSha256: sha256,
-    state: z.enum(IMPORT_STATES).describe('Only what is done has written anything'),
+    state: z.enum(IMPORT_STATES).describe('State of the import; only one that is done has saved anything'),
     rowCount: z.number().int().describe('Rows of the file'),
     rowsDone: z.number().int().describe('Rows gone through so far'),
     recordCount: z.number().int().describe('How many records the file became'),
     startedAt: instantOut,
-    movedAt: instantOut.describe('When it last said how far it is'),
+    movedAt: instantOut.describe('When it last reported progress'),
     recordedBy: id,
   })
   .meta({ id: 'DataImport', description: 'A file of records that was taken in whole, or is being taken in' });
 
 const problem = z.object({
   row: z.number().int().describe('Row as a spreadsheet counts; 1 is the header'),
-  column: z.string().describe('Name of the column; absent where the whole row is meant').nullable(),
-  code: z.string().describe('What is wrong, as a word'),
-  given: z.string().describe('What stands there').nullable(),
-  allowed: z.string().describe('What may stand there'),
+  column: z.string().describe('Name of the column; null where the whole row is meant').nullable(),
+  code: z.string().describe('What is wrong, by its code'),
+  given: z.string().describe('What is there; null where nothing is').nullable(),
+  allowed: z.string().describe('What is allowed there'),
   message: z.string().describe('What is to be known, in a sentence'),
 });
 
@@ -50,7 +50,7 @@ const checkOut = z
     separator: z.enum(['comma', 'semicolon', 'tab']).describe('What separates the cells'),
     rowCount: z.number().int().describe('Rows of the file'),
     recordCount: z.number().int().describe('Records that the file would make'),
-    alreadyImported: id.describe('The import of this very file, if it was taken in before').nullable(),
+    alreadyImported: id.describe('Id of the import of this same file; null if it was not imported before').nullable(),
     problemCount: z.number().int().describe('How many problems the file has in all; the list may be cut'),
     problems: z.array(problem).describe('Every problem by row and column, at most 10,000 of them'),
   })
@@ -149,7 +149,7 @@ export const listImports = endpoint({
   access: 'read',
   summary: 'Imports, newest first, with how far the running ones are',
   params: operationParams,
-  query: z.strictObject({ ...pageQuery, state: importOut.shape.state.optional().describe('Only in this state') }),
+  query: z.strictObject({ ...pageQuery, state: importOut.shape.state.optional().describe('Only those in this state') }),
   answer: pageAnswer(importOut),
   paged: true,
 });
@@ -168,7 +168,7 @@ export const getImport = endpoint({
 const made = z
   .object({
     row: z.number().int().describe('First row of the record in the file'),
-    recordKind: z.string().describe('What it made: hay-purchase, lab-test, feeding, weigh-in or head-change'),
+    recordKind: z.string().describe('What the rows became: hay-purchase, lab-test, feeding, weigh-in or head-change'),
     recordId: id,
   })
   .meta({ id: 'ImportedRecord', description: 'A record and the row it came from' });
@@ -186,13 +186,13 @@ export const listImportedRecords = endpoint({
 });
 
 const column = z.object({
-  name: z.string().describe('As it stands in the header'),
+  name: z.string().describe('Name of the column, exactly as in the header'),
   need: z
     .enum(['needed', 'one-of-these', 'if-known'])
     .describe('needed: must be there; one-of-these: one of the columns of its group must be there'),
-  group: z.string().describe('Columns that are one thing in several units').nullable(),
-  what: z.string().describe('What stands in it'),
-  allowed: z.string().describe('What may stand in it'),
+  group: z.string().describe('Group of columns that give one thing in several units; null if it is in none').nullable(),
+  what: z.string().describe('What the column holds'),
+  allowed: z.string().describe('What is allowed in the column'),
 });
 const columnsOut = z
   .object({
@@ -228,7 +228,7 @@ const sampleOut = z
   .object({
     kind: z.enum(IMPORT_KINDS).describe('Kind of file: which records its rows hold'),
     columns: z.array(z.string()).describe('The header of the file, column by column'),
-    rows: z.array(z.array(z.string().nullable())).describe('How many rows stand under the header'),
+    rows: z.array(z.array(z.string().nullable())).describe('How many rows there are under the header'),
   })
   .meta({ id: 'ImportSample', description: 'A small file of one kind' });
 export const getImportSample = endpoint({

@@ -276,7 +276,7 @@ export class ImportService {
     });
   }
 
-  /** Goes through it all and takes it all back. */
+  /** Goes through it all and rolls it all back. */
   async #tried(asker: Asker, operationId: string, work: Work): Promise<Outcome> {
     try {
       return await this.database.writeIn(

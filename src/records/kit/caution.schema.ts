@@ -7,8 +7,8 @@ export const cautionOut = z
     code: z.string().describe('Code that stays the same between releases'),
     title: z.string().describe('Title, the same for every one of this kind'),
     severity: z.enum(['notice', 'watch', 'danger']).describe('How pressing it is: notice, watch or danger'),
-    subject: z.string().describe('What it is about; absent for the whole ration').nullable(),
-    given: z.number().describe('The number that raised it'),
+    subject: z.string().describe('What it is about; null for the whole ration').nullable(),
+    given: z.number().describe('The figure that raised it'),
     threshold: z.number().describe('The threshold it passed'),
     unit: z.string().describe('Unit of the number and of the threshold'),
     message: z.string().describe('What is to be known, in a sentence'),
@@ -16,7 +16,7 @@ export const cautionOut = z
     consult: z.array(z.string()).describe('Whom to ask before acting: a veterinarian, a nutritionist, the lab'),
     source: z.string().describe('Where the threshold comes from'),
     guide: z.string().describe('Published guide that was followed').nullable(),
-    restsOnBookValue: z.boolean().describe('True if the number is a book value and not a test'),
+    restsOnBookValue: z.boolean().describe('True if the figure is a book value, not a test'),
   })
   .meta({
     id: 'Caution',
@@ -24,7 +24,7 @@ export const cautionOut = z
       'A caution raised by data; it defers to a veterinarian, a licensed nutritionist, the lab and local codes',
   });
 
-export function writeCaution(caution: RaisedCaution): z.input<typeof cautionOut> {
+export function cautionAnswer(caution: RaisedCaution): z.input<typeof cautionOut> {
   return {
     code: caution.code,
     title: caution.title,

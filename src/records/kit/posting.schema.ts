@@ -12,27 +12,27 @@ const postTo = z.enum(['own-day', 'open-period']).meta({
 /** What every dated entry of the books may say about a day that lies in a closed period. */
 export const postingFields = {
   postTo: postTo.optional(),
-  correctsId: id.optional().describe('The record that this entry corrects, where it does'),
+  correctsId: id.optional().describe('Id of the record that this entry corrects, if it corrects one'),
 };
 
 export const postedLateOut = z
   .object({
-    toldOn: day.describe('The day that was told'),
+    toldOn: day.describe('The day that was given'),
     closingId: id.describe('The closing that the day lies in'),
-    correctsId: id.nullable().describe('The record that it corrects, where that was said'),
+    correctsId: id.nullable().describe('Id of the record that it corrects; null if none was named'),
   })
   .meta({
     id: 'PostedLate',
     description: 'That an entry belongs to a closed period and was posted to the first open day',
   });
 
-export function writePostedLate(row: LatePostingRow | undefined): z.input<typeof postedLateOut> | null {
+export function postedLateAnswer(row: LatePostingRow | undefined): z.input<typeof postedLateOut> | null {
   return row === undefined
     ? null
     : { toldOn: row.told_on, closingId: row.book_closing_id, correctsId: row.corrects_id };
 }
 
-/** What `writePostedLate` answers for an entry that was just written. */
+/** What `postedLateAnswer` answers for an entry that was just written. */
 export function postedLate({ late }: Posting, correctsId?: string): z.input<typeof postedLateOut> | null {
   return late === undefined ? null : { ...late, correctsId: correctsId ?? null };
 }

@@ -9,7 +9,7 @@ export const reversalIn = z
     reason,
     effectiveOn: day
       .optional()
-      .describe("Day on which the reversal takes effect: the record's own day if absent, never before it"),
+      .describe("Day on which the reversal takes effect: left out, the record's own day, never before it"),
     postTo: postingFields.postTo,
   })
   .meta({ id: 'ReversalRequest', description: 'Reverses a record: it stays on file, and its effects are undone' });
@@ -24,9 +24,9 @@ export const reversalOut = z
   })
   .meta({ id: 'Reversal', description: 'The reversal of a record: when, by whom and why' });
 
-export function writeReversal(row: ReversalRow): z.input<typeof reversalOut>;
-export function writeReversal(row: ReversalRow | undefined): z.input<typeof reversalOut> | null;
-export function writeReversal(row: ReversalRow | undefined): z.input<typeof reversalOut> | null {
+export function reversalAnswer(row: ReversalRow): z.input<typeof reversalOut>;
+export function reversalAnswer(row: ReversalRow | undefined): z.input<typeof reversalOut> | null;
+export function reversalAnswer(row: ReversalRow | undefined): z.input<typeof reversalOut> | null {
   return row === undefined
     ? null
     : {

@@ -25,7 +25,7 @@ export class Reversals {
         'before-what-it-reverses',
         told,
         `${subject.happenedOn} or later`,
-        'A reversal cannot stand before what it reverses.',
+        'A reversal cannot be dated before what it reverses.',
       );
     const posting = RECORD_KINDS[subject.kind].entersTheBooks
       ? await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' })

@@ -2,7 +2,7 @@ import { feedingBody } from '../../support/things.js';
 import { lb, ton } from './measures.js';
 import { type Body, type Ids, NOTHING, type Writer } from './writer.js';
 
-/** Hay fed: written down, reversed, corrected. */
+/** Hay fed: recorded, reversed, corrected. */
 export async function feedings(writer: Writer, ids: Ids, lotId: string): Promise<void> {
   const { cowsId, strawId, alfalfaId, meadowId, placeId } = ids;
   const { hand, manager, nutritionist } = writer.who;

@@ -1,9 +1,9 @@
-import { writeXlsx } from '../../../src/platform/http/xlsx.js';
+import { renderXlsx } from '../../../src/platform/http/xlsx.js';
 import { sheetsOf } from '../../answers/workbook.js';
 
 describe('a recorded workbook', () => {
   it('holds its sheets, texts, numbers with their formats and days', async () => {
-    const bytes = await writeXlsx(
+    const bytes = await renderXlsx(
       {
         columns: ['Lot', 'Tons', 'Day'],
         rows: [

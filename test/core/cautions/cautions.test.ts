@@ -3,12 +3,8 @@ import { CAUTIONS, type CautionCode } from '../../../src/core/cautions/cautions.
 import { CAUTION_SOURCES } from '../../../src/core/cautions/caution-sources.data';
 import { passes, raiseCaution, worstFirst, type Threshold } from '../../../src/core/cautions/caution';
 import { NITRATE_GUIDES, type NitrateGuideKey } from '../../../src/core/cautions/guides.data';
-import {
-  nitrateBand,
-  nitrateCautions,
-  nitrateFromNitrateNitrogen,
-  nitrateNitrogenFromNitrate,
-} from '../../../src/core/cautions/nitrate';
+import { nitrateBand, nitrateCautions, nitrateFromNitrateNitrogen } from '../../../src/core/cautions/nitrate';
+import { convertNitrate } from '../../../src/core/forage/nitrate';
 import {
   prussicAcidCautions,
   spoilageCautions,
@@ -156,11 +152,14 @@ describe('nitrate', () => {
       ),
     );
   });
-  test('nitrate and nitrate nitrogen convert there and back', () => {
+  test('nitrate converts as the laboratory forms do, there and back', () => {
     fc.assert(
       fc.property(fc.double({ min: 0, max: 1e6, noNaN: true }), (nitrateNitrogenPpm) => {
         const { nitratePpm } = nitrateFromNitrateNitrogen({ nitrateNitrogenPpm });
-        expect(nitrateNitrogenFromNitrate({ nitratePpm }).nitrateNitrogenPpm).toBeCloseTo(nitrateNitrogenPpm, 6);
+        expect(convertNitrate({ value: nitratePpm, from: 'NO3', to: 'NO3-N' }).value).toBeCloseTo(
+          nitrateNitrogenPpm,
+          6,
+        );
       }),
     );
   });

@@ -1,10 +1,5 @@
 import publishedValues from '../../reference/published-values.json';
-import {
-  nitrateBand,
-  nitrateFromNitrateNitrogen,
-  nitrateNitrogenFromPotassiumNitrate,
-  nitrateNitrogenIntake,
-} from '../../../src/core/cautions/nitrate';
+import { nitrateBand, nitrateFromNitrateNitrogen } from '../../../src/core/cautions/nitrate';
 import { MOISTURE_GUIDES, type HeatingGuideKey, type NitrateGuideKey } from '../../../src/core/cautions/guides.data';
 import { heatingAction, stackingMoistureCautions } from '../../../src/core/cautions/hay-in-store';
 import { sulfurFromWater, sulfurMaximum, tetanyRatio } from '../../../src/core/cautions/minerals';
@@ -29,7 +24,6 @@ const byId = (id: string): PublishedCase => {
 };
 const number = (each: PublishedCase, key: string): number => Number(each.inputs[key]);
 const LITRES_PER_GALLON = 3.785411784;
-const KG_PER_LB = 0.45359237;
 const celsius = (fahrenheit: number) => ((fahrenheit - 32) * 5) / 9;
 
 const NITRATE_GUIDE_OF_CASE: Record<string, NitrateGuideKey> = {
@@ -57,20 +51,6 @@ describe('nitrate bands as published', () => {
       each.expected as number,
       0,
     );
-  });
-  test('no3-kno3-to-no3n', () => {
-    const each = byId('no3-kno3-to-no3n');
-    expect(
-      nitrateNitrogenFromPotassiumNitrate({ potassiumNitratePercent: number(each, 'KNO3_pct') }).nitrateNitrogenPpm,
-    ).toBeCloseTo(each.expected as number, 0);
-  });
-  test('no3-intake-grams: the exact product; the source prints about 8 g for it', () => {
-    const each = byId('no3-intake-grams');
-    const { nitrateNitrogenG } = nitrateNitrogenIntake({
-      dryMatterKg: number(each, 'DM_lb') * KG_PER_LB,
-      nitrateNitrogenPpmDm: number(each, 'NO3N_ppm'),
-    });
-    expect(nitrateNitrogenG).toBeCloseTo(each.expected as number, 2);
   });
 });
 

@@ -1,6 +1,6 @@
 import fc from '../../support/properties.js';
 import { convertShares, shareOn, type ShareToConvert } from '../../../src/core/laying/layer-shares';
-import { LAYER_TEMPLATES, layerTemplateFor } from '../../../src/core/laying/layer-templates.data';
+import { LAYER_TEMPLATES } from '../../../src/core/laying/layer-templates.data';
 import { BULK_DENSITIES, bookBulkDensity } from '../../../src/core/feeds/hay-densities.data';
 import {
   hayVolume,
@@ -132,11 +132,6 @@ describe('templates', () => {
     expect(template?.layers.map(({ role }) => role)).toEqual(['coarse', 'rich', 'mixed']);
     expect(template?.source).toBe('common practice, no source');
     expect(template?.layers.reduce((sum, { share }) => sum + share, 0)).toBeCloseTo(1, 12);
-  });
-  test('a class finds its own template, else the general one', () => {
-    expect(layerTemplateFor({ animalClass: 'yearling' })?.key).toBe('growing');
-    expect(layerTemplateFor({ animalClass: 'bull' })?.key).toBe('general');
-    expect(layerTemplateFor({ animalClass: 'bull', templates: [] })).toBeNull();
   });
 });
 

@@ -3,17 +3,17 @@
  * and that no text becomes a formula.
  */
 import { unzipSync } from 'fflate';
-import { writeXlsx } from '../../../src/platform/http/xlsx.js';
+import { renderXlsx } from '../../../src/platform/http/xlsx.js';
 import { workbookOf } from '../../support/workbook.js';
 
 const of = async (rows: (string | null)[][], columns = ['a', 'b', 'c']): ReturnType<typeof workbookOf> =>
-  workbookOf(await writeXlsx({ columns, rows }, 'report'));
+  workbookOf(await renderXlsx({ columns, rows }, 'report'));
 
 describe('a workbook', () => {
   it(
     'has one sheet of the name given, cut to the 31 letters ' + 'that a spreadsheet takes, and the header first',
     async () => {
-      const bytes = await writeXlsx({ columns: ['herd', 'head'], rows: [] }, 'anOperationWithAVeryLongNameIndeed');
+      const bytes = await renderXlsx({ columns: ['herd', 'head'], rows: [] }, 'anOperationWithAVeryLongNameIndeed');
       expect(await workbookOf(bytes)).toEqual({
         sheet: 'anOperationWithAVeryLongNameInd',
         rows: [['herd', 'head']],
@@ -23,7 +23,7 @@ describe('a workbook', () => {
   );
 
   it('has numbers as numbers with the decimals they came with, and tags as text', async () => {
-    const bytes = await writeXlsx({ columns: ['a', 'b', 'c'], rows: [['12.50', '-3', '0.000']] }, 'report');
+    const bytes = await renderXlsx({ columns: ['a', 'b', 'c'], rows: [['12.50', '-3', '0.000']] }, 'report');
     expect((await workbookOf(bytes)).rows[1]).toEqual([12.5, -3, 0]);
     const styles = new TextDecoder().decode(unzipSync(bytes)['xl/styles.xml']);
     expect(styles.match(/formatCode="[0.]+"/g)).toEqual(

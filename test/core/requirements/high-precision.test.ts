@@ -5,8 +5,8 @@ import {
   garrett1980NetEnergyMaintenance,
   metabolizableEnergyFromNetEnergyMaintenance,
   nrc2000EnergyFromTdn,
-  tdnFromNetEnergyMaintenance,
 } from '../../../src/core/forage/energy-from-tdn.js';
+import { dietEnergyFromNetEnergyMaintenance } from '../../../src/core/requirements/diet-energy.js';
 import {
   equivalentShrunkBodyWeight,
   nrc2000RetainedEnergy,
@@ -99,7 +99,7 @@ describe('numerics against 60 digits', () => {
         expect(garrett1980NetEnergyGain(energy).netEnergyGainMcalPerKg).toBe(energy.netEnergyGainMcalPerKg);
         expectClose(metabolizableEnergyFromNetEnergyMaintenance(energy).metabolizableEnergyMcalPerKg, me, 1e-13);
         expectClose(
-          tdnFromNetEnergyMaintenance(energy).totalDigestibleNutrientsPercent,
+          dietEnergyFromNetEnergyMaintenance(energy).totalDigestibleNutrientsPercent,
           precise(totalDigestibleNutrientsPercent),
           1e-13,
         );

@@ -5,11 +5,7 @@ import {
   nrc2000CowIntake,
   nrc2000GrowingIntake,
 } from '../../../src/core/requirements/intake.js';
-import {
-  fullBodyWeight,
-  nrc2000MaintenanceEnergy,
-  shrunkBodyWeight,
-} from '../../../src/core/requirements/maintenance.js';
+import { nrc2000MaintenanceEnergy } from '../../../src/core/requirements/maintenance.js';
 import { nrc2000GainProteinEfficiency } from '../../../src/core/requirements/protein.js';
 import type {
   AnimalDescription,
@@ -206,17 +202,6 @@ describe('properties of requirements', () => {
       expect(as(other).netEnergyGainMcalPerDay).toBe(as('growing-calf').netEnergyGainMcalPerDay);
       expect(as(other).metabolizableProteinGPerDay).toBe(as('growing-calf').metabolizableProteinGPerDay);
     }
-  });
-
-  it('weights go from full to shrunk and back', () => {
-    fc.assert(
-      fc.property(fc.double({ min: 20, max: 1500, noNaN: true }), (fullBodyWeightKg) => {
-        expect(fullBodyWeight(shrunkBodyWeight({ fullBodyWeightKg })).fullBodyWeightKg).toBeCloseTo(
-          fullBodyWeightKg,
-          9,
-        );
-      }),
-    );
   });
 
   it('heavier, bull, lactating, fatter or winter-used animals need more for maintenance', () => {

@@ -145,7 +145,7 @@ describe('gaps as they arise', () => {
       })),
     );
   const started = { ...animal('a', 'usual', 0.5), weighings: [weigh(0, 250), weigh(1, 250)] };
-  it('has none while all is written down, and no missed end weight before its days have passed', () => {
+  it('has none while all is recorded, and no missed end weight before its days have passed', () => {
     expect(findGaps({ protocol, arms, animals: [started], feedDays: fedEveryDay(20), today: 20 })).toEqual([]);
     expect(findGaps({ protocol, arms, animals: [started], feedDays: fedEveryDay(60), today: 61 })).toEqual([]);
     const [gap] = findGaps({ protocol, arms, animals: [started], feedDays: fedEveryDay(60), today: 62 });

@@ -5,10 +5,10 @@ import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
-import { toMass, type UnitSystem, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
-import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
+import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { HeadChangeRead, type HeadChangeRow } from './head-change.read.js';
 import { HeadChangeStore } from './head-change.store.js';
 import { HerdRead } from './herd.read.js';
@@ -110,7 +110,7 @@ export class HeadChangeService {
     return pageOf(
       rows,
       query.limit,
-      (row) => answer(row, units, writePostedLate(late.get(row.id))),
+      (row) => answer(row, units, postedLateAnswer(late.get(row.id))),
       (row) => [row.happened_on, row.id],
     );
   }
@@ -121,7 +121,7 @@ export class HeadChangeService {
   ): Promise<AnswerOf<typeof api.getHeadChange>> {
     const row = await this.changes.one(tenant, params.herdId, params.headChangeId);
     const late = await latePostings(tenant, [row.id]);
-    return answer(row, query.units ?? tenant.operation.unitPreference, writePostedLate(late.get(row.id)));
+    return answer(row, query.units ?? tenant.operation.unitPreference, postedLateAnswer(late.get(row.id)));
   }
 
   async reverse(
@@ -130,7 +130,7 @@ export class HeadChangeService {
   ): Promise<AnswerOf<typeof api.getHeadChange>> {
     const mistake = await this.changes.one(tenant, params.herdId, params.headChangeId);
     if (mistake.kind === 'reversal')
-      throw new Problem('conflict', 'A reversal is not reversed: write down what is right anew.');
+      throw new Problem('conflict', 'A reversal cannot be reversed: enter what is right again.');
     const told = body.effectiveOn ?? mistake.happened_on;
     if (told < mistake.happened_on)
       throw ruleBroken(
@@ -138,7 +138,7 @@ export class HeadChangeService {
         'before-what-it-reverses',
         told,
         `${mistake.happened_on} or later`,
-        'A reversal cannot stand before what it reverses.',
+        'A reversal cannot be dated before what it reverses.',
       );
     const posting = await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' });
     const both = await this.changes.sidesOf(tenant, mistake);
@@ -189,7 +189,7 @@ function answer(
     meanWeight:
       row.mean_weight_kg === null || row.mean_weight_value === null || row.mean_weight_unit === null
         ? null
-        : writeTypedMass(row.mean_weight_kg, row.mean_weight_value, row.mean_weight_unit, units, 'small'),
+        : formatTypedMass(row.mean_weight_kg, row.mean_weight_value, row.mean_weight_unit, units, 'small'),
     note: row.note,
     postedLate: late,
     reversesId: row.reverses_id,

@@ -27,7 +27,7 @@ import { HEAD_CHANGE_KINDS, RECORDED_HEAD_CHANGES } from '../../../platform/wire
 
 const cattleClass = z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations');
 const sex = z.enum(ANIMAL_SEXES).describe('Sex of the cattle, for the requirement equations');
-const breedType = z.enum(BREED_TYPES).describe('Breed type, as far as maintenance differs');
+const breedType = z.enum(BREED_TYPES).describe('Breed type, as far as it changes maintenance');
 const condition = decimalIn
   .refine(
     (value) => Number(value) >= 1 && Number(value) <= 9 && /^\d(\.\d)?$/.test(value),
@@ -38,17 +38,17 @@ const condition = decimalIn
 const fields = {
   name,
   ranchId: id,
-  placeId: id.nullable().optional().describe('Where the herd is'),
+  placeId: id.nullable().optional().describe('Id of the place where the herd is; null if none is given'),
   cattleClass,
   sex,
   breedType: breedType.default('bos-taurus-beef'),
-  bodyWeight: massIn.describe('Mean full body weight, until a weigh-in says more'),
-  matureWeight: massIn.nullable().optional().describe('Full weight when grown'),
+  bodyWeight: massIn.describe('Mean full body weight, used until there is a weigh-in'),
+  matureWeight: massIn.nullable().optional().describe('Full weight when mature'),
   bodyCondition: condition.nullable().optional(),
   bredOn: day.nullable().optional().describe('Mean day of conception'),
   calvedOn: day.nullable().optional().describe('Mean day of calving'),
-  peakMilk: massIn.nullable().optional().describe('Milk at the peak, a day'),
-  targetDailyGain: massInOrZero.nullable().optional().describe('Gain wanted, a day'),
+  peakMilk: massIn.nullable().optional().describe('Milk per day at the peak'),
+  targetDailyGain: massInOrZero.nullable().optional().describe('Gain wanted per head per day'),
   note: note.nullable().optional(),
 };
 
@@ -102,7 +102,7 @@ export const listHerds = endpoint({
   access: 'read',
   summary: 'Herds',
   params: operationParams,
-  query: z.strictObject({ ...pageQuery, ...unitsQuery, ranchId: id.optional().describe('Only of this ranch') }),
+  query: z.strictObject({ ...pageQuery, ...unitsQuery, ranchId: id.optional().describe('Only those of this ranch') }),
   answer: pageAnswer(herd),
   paged: true,
 });
@@ -155,11 +155,11 @@ const written = z
     id,
     herdId: id,
     kind: z.enum(RECORDED_HEAD_CHANGES).describe('What happened, by its code'),
-    head: z.number().int().describe('Signed: what it did to the count'),
+    head: z.number().int().describe('Change of the head count: in above zero, out below'),
     happenedOn: day,
-    otherHerdId: id.nullable().describe('Where a move came from or went'),
+    otherHerdId: id.nullable().describe('The other herd of a move; null for other changes'),
     meanWeight: typedMassOut.nullable(),
-    note: z.string().describe('Free text or the reason').nullable(),
+    note: z.string().describe('Free text, or the reason; null if nothing was noted').nullable(),
     postedLate: postedLateOut.nullable(),
     reversesId: id.nullable(),
     recordedAt: instantOut,
@@ -174,10 +174,10 @@ export const createHeadChange = endpoint({
   operationId: 'createHeadChange',
   tag,
   access: 'records',
-  summary: 'Write down cattle that came, went, died, were sold or moved',
+  summary: 'Record cattle that came, left, died, were sold or moved',
   description:
-    'A move to another herd is one request and writes both sides. Refused where the herd would have fewer than ' +
-    'no animals on that or a later day.',
+    'A move to another herd is one request and records both sides. Refused where the herd would have fewer than ' +
+    'no animals on that day or a later one.',
   params,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
@@ -223,13 +223,15 @@ export const reverseHeadChange = endpoint({
   operationId: 'reverseHeadChange',
   tag,
   access: 'records',
-  summary: 'Take a head change back',
+  summary: 'Reverse a head change',
   description: 'Adds a reversing row on the day of the mistake, or a later one. Both sides of a move are reversed.',
   params: changeParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
     reason,
-    effectiveOn: day.optional().describe('The day of the mistake if absent; never before it'),
+    effectiveOn: day
+      .optional()
+      .describe('Day on which the reversal takes effect; left out, the day of the mistake, never before it'),
     postTo: postingFields.postTo,
   }),
   answer: written,
@@ -243,10 +245,10 @@ const headDaysOut = z
     herdId: id,
     from: day.describe('First day, included'),
     until: day.describe('Last day, included'),
-    days: z.number().int().describe('Days of the span'),
+    days: z.number().int().describe('Days in the period'),
     openingHead: z.number().int().describe('Head on the first day'),
     closingHead: z.number().int().describe('Head on the last day'),
-    headDays: z.number().int().describe('Sum of the head of each day'),
+    headDays: z.number().int().describe('Head-days: the head of each day, added up'),
     meanHead: decimalOut.describe('Head-days over the days'),
     steps: z
       .array(
@@ -261,7 +263,7 @@ const headDaysOut = z
     byMonth: z.array(
       z.object({
         month: z.string().describe('Calendar month, YYYY-MM'),
-        days: z.number().int().describe('Days of it in the span'),
+        days: z.number().int().describe('Days of the month in the period'),
         headDays: z.number().int().describe('Head-days: a head that stood for a day counts one'),
       }),
     ),
@@ -276,7 +278,7 @@ export const getHeadDays = endpoint({
   tag,
   access: 'read',
   summary: 'Head-days of a herd',
-  description: "Integrated from the head history, never today's count times the days.",
+  description: "Added up from the head history, never today's count times the days.",
   params,
   query: z.strictObject({ from: day.describe('First day, included'), until: day.describe('Last day, included') }),
   answer: headDaysOut,

@@ -7,7 +7,7 @@ import {
   type MassSize,
   toMass,
   type UnitSystem,
-  writeTypedMass,
+  formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import { changedFields } from '../../kit/changed-fields.js';
 import { HerdRead, type HerdRow } from './herd.read.js';
@@ -137,10 +137,10 @@ function typed(
   unit: MassUnit | null,
   system: UnitSystem,
   size: MassSize,
-): ReturnType<typeof writeTypedMass> | null {
+): ReturnType<typeof formatTypedMass> | null {
   return kilograms === null || value === null || unit === null
     ? null
-    : writeTypedMass(kilograms, value, unit, system, size);
+    : formatTypedMass(kilograms, value, unit, system, size);
 }
 
 function herdAnswer(row: HerdRow, head: number, units: UnitSystem): AnswerOf<typeof api.getHerd> {
@@ -152,7 +152,7 @@ function herdAnswer(row: HerdRow, head: number, units: UnitSystem): AnswerOf<typ
     cattleClass: row.cattle_class,
     sex: row.sex,
     breedType: row.breed_type,
-    bodyWeight: writeTypedMass(row.body_weight_kg, row.body_weight_value, row.body_weight_unit, units, 'small'),
+    bodyWeight: formatTypedMass(row.body_weight_kg, row.body_weight_value, row.body_weight_unit, units, 'small'),
     matureWeight: typed(row.mature_weight_kg, row.mature_weight_value, row.mature_weight_unit, units, 'small'),
     bodyCondition: row.body_condition,
     bredOn: row.bred_on,

@@ -50,7 +50,7 @@ export class WeighInRead {
     return newestFirst(select, query).execute();
   }
 
-  /** The animals of these weigh-ins, in the order in which they were written down. */
+  /** The animals of these weigh-ins, in the order in which they were recorded. */
   async animalsOf({ db, operationId }: OperationTenant, weighInIds: readonly string[]): Promise<AnimalWeightRow[]> {
     if (weighInIds.length === 0) return [];
     return db

@@ -15,10 +15,10 @@ import { eventQuery } from '../../kit/day-range.js';
 import { reversalIn, reversalOut } from '../../kit/reversal.schema.js';
 import { WEIGH_IN_SCOPES, WEIGHED_MEASURES, WEIGHING_FILLS } from '../../../platform/wire/words.data.js';
 
-const fill = z.enum(WEIGHING_FILLS).describe('Weighed full, or after a stand off feed and water');
+const fill = z.enum(WEIGHING_FILLS).describe('Weighed full, or shrunk after a stand off feed and water');
 const shrink = decimalIn
   .refine((value) => Number(value) >= 0 && Number(value) < 20, 'must be 0 to below 20')
-  .describe('Shrink applied to what was read, %');
+  .describe('Shrink applied to the weights as read, %');
 const hours = decimalIn
   .refine((value) => Number(value) >= 0 && Number(value) <= 72, 'must be 0 to 72')
   .describe('Hours off feed and water before weighing');
@@ -45,7 +45,7 @@ const electronicId = z
       context.addIssue({ code: 'custom', message, params: { code, allowed } });
     return z.NEVER;
   })
-  .describe('Electronic number in the code form of ISO 11784: 15 digits, of them three for a country or manufacturer');
+  .describe('Electronic number as in ISO 11784: 15 digits, the first three for a country or manufacturer');
 
 const animal = z
   .strictObject({ visualTag: tag.optional(), electronicId: electronicId.optional(), weight: massIn })
@@ -57,7 +57,7 @@ const animal = z
 const common = {
   herdId: id,
   weighedOn: day,
-  weighedAt: instantIn.optional().describe('If the time was noted'),
+  weighedAt: instantIn.optional().describe('Time, if it was noted'),
   fill,
   shrinkPercent: shrink.optional(),
   hoursOffFeed: hours.optional(),
@@ -79,7 +79,7 @@ const body = z.discriminatedUnion('scope', [
     .strictObject({
       scope: z.literal('animal'),
       ...common,
-      animals: z.array(animal).min(1).max(5000).describe('One entry an animal'),
+      animals: z.array(animal).min(1).max(5000).describe('One entry for each animal'),
     })
     .describe('Animal by animal'),
 ]);
@@ -103,11 +103,11 @@ const weighIn = z
       .array(
         z.object({
           visualTag: z.string().describe('Tag as read by eye; null if the animal has none').nullable(),
-          electronicId: z.string().describe('ISO 11784 number').nullable(),
+          electronicId: z.string().describe('Electronic number (ISO 11784); null if the animal has none').nullable(),
           weight: typedMassOut,
         }),
       )
-      .describe('Empty for a group'),
+      .describe('Animals that were weighed; empty for a group'),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
@@ -139,7 +139,7 @@ export const listWeighIns = endpoint({
   access: 'read',
   summary: 'Weigh-ins, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only of this herd') }),
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, herdId: id.optional().describe('Only those of this herd') }),
   answer: pageAnswer(weighIn),
   paged: true,
 });
@@ -160,7 +160,7 @@ export const reverseWeighIn = endpoint({
   operationId: 'reverseWeighIn',
   tag: 'Weights',
   access: 'daily',
-  summary: 'Take a weigh-in back',
+  summary: 'Reverse a weigh-in',
   params,
   body: reversalIn,
   answer: reversalOut,
@@ -171,8 +171,8 @@ const dayWeight = z
   .object({
     day,
     fill,
-    weighings: z.number().int().describe('Weigh-ins of that day that count into it'),
-    head: z.number().int().describe('Most head of one of them'),
+    weighings: z.number().int().describe('Weigh-ins of that day that are averaged'),
+    head: z.number().int().describe('Head of the largest of them'),
     meanWeight: massOut.describe('Mean over the head weighed, after the shrink applied'),
   })
   .meta({ id: 'DayWeight', description: 'Weighings of one day are one: their mean' });

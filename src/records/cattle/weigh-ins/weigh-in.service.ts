@@ -7,12 +7,18 @@ import type { OperationTenant, Words } from '../../../platform/database/types.js
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
-import { toMass, type UnitSystem, unitFor, writeMass, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import {
+  toMass,
+  type UnitSystem,
+  unitFor,
+  formatMass,
+  formatTypedMass,
+} from '../../../platform/wire/quantity.schema.js';
 import { HerdRead } from '../herds/herd.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { meanAfterShrink, WeighInRead, type WeighInRow } from './weigh-in.read.js';
 import type * as api from './weigh-in.schema.js';
 import { type NewAnimalWeight, WeighInStore } from './weigh-in.store.js';
@@ -119,7 +125,7 @@ export class WeighInService {
         fill: one.fill,
         weighings: weighings.filter((weighing) => weighing.day === one.day).length,
         head: one.head,
-        meanWeight: writeMass(one.mean, units, 'small'),
+        meanWeight: formatMass(one.mean, units, 'small'),
       })),
     };
   }
@@ -134,7 +140,7 @@ export class WeighInService {
       { kind: 'weigh-in', id: row.id, happenedOn: row.happened_on },
       body,
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 
   async #writer(
@@ -171,7 +177,7 @@ function refuseDoubles(body: Body): void {
           'animal-twice',
           value,
           'each animal once',
-          `Animal ${value} stands here and at entry ${first + 1}. Enter a repeat as a weigh-in of its own.`,
+          `Animal ${value} is listed here and at entry ${first + 1}. Enter a repeat as a weigh-in of its own.`,
         );
       seen.set(`${field}:${value}`, index);
     }
@@ -223,15 +229,15 @@ function answerFrom(
     scale: row.scale,
     head: row.head,
     measure: row.typed_measure,
-    meanWeight: { ...writeMass(Mass.kilograms(row.mean_kg), units, 'small'), typed },
-    meanAfterShrink: writeMass(meanAfterShrink(row), units, 'small'),
+    meanWeight: { ...formatMass(Mass.kilograms(row.mean_kg), units, 'small'), typed },
+    meanAfterShrink: formatMass(meanAfterShrink(row), units, 'small'),
     animals: animals.map((animal) => ({
       visualTag: animal.visual_tag,
       electronicId: animal.electronic_id,
-      weight: writeTypedMass(animal.kilograms, animal.typed_value, animal.typed_unit, units, 'small'),
+      weight: formatTypedMass(animal.kilograms, animal.typed_value, animal.typed_unit, units, 'small'),
     })),
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

@@ -30,7 +30,7 @@ export class HarvestRead {
     return newestFirst(select, query).execute();
   }
 
-  /** What they cost, where the one asking may see it. */
+  /** What they cost, where the person asking may see it. */
   async costs(
     { db, operationId }: OperationTenant,
     ids: readonly string[],

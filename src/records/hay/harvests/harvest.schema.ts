@@ -39,14 +39,16 @@ const harvestOut = z
     moisturePercent: decimalOut.describe('Moisture at stacking, % of the weight as fed; null if not known').nullable(),
     cost: z
       .object({
-        basis: z.enum(PRICE_BASES).describe('How the cost was told'),
+        basis: z.enum(PRICE_BASES).describe('How the cost was given'),
         amount: decimalOut.describe('The figure as it was typed, digit for digit'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
-      .describe('Absent for readers without prices')
+      .describe('Null for readers without prices')
       .nullable(),
     costOfProduction: moneyOut.nullable(),
-    costPerMass: pricePerMassOut.describe('Cost over the weight put up').nullable(),
+    costPerMass: pricePerMassOut
+      .describe('Cost per unit of the weight put up; null for readers without prices')
+      .nullable(),
     postedLate: postedLateOut.nullable(),
     cautions: z.array(cautionOut),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
@@ -69,7 +71,7 @@ export const createHarvest = endpoint({
   tag,
   access: 'records',
   summary: 'Enter own hay',
-  description: 'Into a lot that exists, or into a new one that the same request describes, at its cost of production.',
+  description: 'Into an existing lot, or into a new one that the same request describes, at its cost of production.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
@@ -77,7 +79,7 @@ export const createHarvest = endpoint({
     harvestedOn: day,
     lot: z
       .union([
-        z.strictObject({ id }).describe('A lot that exists'),
+        z.strictObject({ id }).describe('An existing lot'),
         z.strictObject(lotFields).describe('A new lot, which this entry opens'),
       ])
       .describe('Where the hay goes'),
@@ -100,7 +102,7 @@ export const listHarvests = endpoint({
   access: 'read',
   summary: 'Own hay, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only of this lot') }),
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(harvestOut),
   paged: true,
 });
@@ -121,7 +123,7 @@ export const reverseHarvest = endpoint({
   operationId: 'reverseHarvest',
   tag,
   access: 'records',
-  summary: 'Take a harvest back',
+  summary: 'Reverse a harvest',
   params,
   body: reversalIn,
   answer: reversalOut,

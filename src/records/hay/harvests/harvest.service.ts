@@ -9,11 +9,11 @@ import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import {
   asCurrency,
   type UnitSystem,
-  writeMoney,
-  writePrice,
-  writeTypedMass,
+  formatMoney,
+  formatPrice,
+  formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
-import { writeCaution } from '../../kit/caution.schema.js';
+import { cautionAnswer } from '../../kit/caution.schema.js';
 import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { HayLotStore } from '../lots/hay-lot.store.js';
 import { stackingCautions } from '../purchases/stacking.js';
@@ -29,10 +29,10 @@ import { LateCostRead } from '../late-costs/late-cost.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
-import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
+import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type HarvestCostRow, HarvestRead, type HarvestRow } from './harvest.read.js';
 import type * as api from './harvest.schema.js';
@@ -158,7 +158,7 @@ export class HarvestService {
         await this.lateCosts.refuseWhileStanding(tenant, row.id, answerFrom.effective_on);
       },
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 
   async #writer(
@@ -179,7 +179,7 @@ export class HarvestService {
         row,
         costs.get(row.id),
         lots.get(row.hay_lot_id),
-        writePostedLate(late.get(row.id)),
+        postedLateAnswer(late.get(row.id)),
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
       );
@@ -201,18 +201,18 @@ function answerFrom(
     field: row.field,
     harvestedOn: row.happened_on,
     baleCount: row.bale_count,
-    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    weight: formatTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     weightTyped: row.weight_typed as Answer['weightTyped'],
     weightBasis: row.weight_basis,
     weighing: weighingOf(row, units),
     moisturePercent: row.moisture_pct,
     cost: cost === undefined ? null : { basis: cost.basis, amount: cost.price_value, per: cost.price_unit },
-    costOfProduction: money === undefined ? null : writeMoney(money),
-    costPerMass: money === undefined ? null : writePrice(money.per(Mass.kilograms(row.weight_kg)), units),
+    costOfProduction: money === undefined ? null : formatMoney(money),
+    costPerMass: money === undefined ? null : formatPrice(money.per(Mass.kilograms(row.weight_kg)), units),
     postedLate: late,
-    cautions: stackingCautions(row.moisture_pct, lot).map(writeCaution),
+    cautions: stackingCautions(row.moisture_pct, lot).map(cautionAnswer),
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

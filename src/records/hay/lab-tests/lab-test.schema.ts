@@ -35,10 +35,10 @@ const analysisIn = z
 export const testTakenFromOut = z
   .object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot') })
   .nullable()
-  .describe('The lot that the test was taken from, where this one was split off it and has none of its own; else null');
+  .describe('The lot whose test is used, where this one was split off from it and has none of its own; otherwise null');
 
 const valueOut = z.object({ value: decimalOut, unit: z.string().describe('Unit of the figure, as typed') });
-const labMethod = z.enum(LAB_TEST_METHODS).describe('How the lab worked');
+const labMethod = z.enum(LAB_TEST_METHODS).describe('Method of the lab');
 const basis = z
   .enum(CONCENTRATION_BASES)
   .describe('Basis of every value but dry matter itself and those that name their own');
@@ -68,7 +68,7 @@ const labTest = z
           source: z.string().describe('Where the range comes from'),
         }),
       )
-      .describe('Unlikely, not impossible'),
+      .describe('Values that are unlikely, though not impossible'),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
@@ -87,7 +87,7 @@ export const createLabTest = endpoint({
   access: 'records',
   summary: 'Enter a lab test',
   description:
-    'What cannot be true is refused, what is unlikely is warned about. A test sampled later supersedes from the ' +
+    'Impossible values are refused, unlikely ones raise a warning. A test sampled later supersedes from the ' +
     'moment it is entered.',
   params: operationParams,
   body: z.strictObject({
@@ -112,7 +112,7 @@ export const listLabTests = endpoint({
   access: 'read',
   summary: 'Lab tests, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, hayLotId: id.optional().describe('Only of this lot') }),
+  query: z.strictObject({ ...eventQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(labTest),
   paged: true,
 });
@@ -133,7 +133,7 @@ export const withdrawLabTest = endpoint({
   tag,
   access: 'records',
   summary: 'Withdraw a lab test',
-  description: 'For a test entered by mistake. Values that rested on it rest on the next one.',
+  description: 'For a test entered by mistake. Values that rested on it then rest on the next test.',
   params,
   body: reversalIn,
   answer: reversalOut,

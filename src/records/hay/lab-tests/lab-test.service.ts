@@ -9,7 +9,7 @@ import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { HayLotRead } from '../lots/hay-lot.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { analysisOf, labTestOf, LabTestRead, type LabTestRow, type TypedAnalysis } from './lab-test.read.js';
 import type * as api from './lab-test.schema.js';
 import { LabTestStore } from './lab-test.store.js';
@@ -87,7 +87,7 @@ export class LabTestService {
       { kind: 'lab-test', id: row.id, happenedOn: row.sampled_on },
       body,
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 }
 
@@ -126,7 +126,7 @@ function answerFrom(row: LabTestRow, reversal: ReversalRow | undefined): Answer 
     relativeFeedValue: index === null ? null : Math.round(index * 10) / 10,
     warnings: row.warnings as Warning[],
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

@@ -31,7 +31,7 @@ export class LateCostRead {
     return newestFirst(select, query).execute();
   }
 
-  /** The amount of each bill, where the one asking may see it. */
+  /** The amount of each bill, where the person asking may see it. */
   async amounts({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<ReadonlyMap<string, Money>> {
     if (ids.length === 0) return new Map();
     const costs = await db
@@ -73,7 +73,7 @@ export class LateCostRead {
       throw new Problem(
         'conflict',
         `${standing.length} later bill${standing.length === 1 ? '' : 's'} of this receipt still ` +
-          `stand${standing.length === 1 ? 's' : ''} on ${on}; take them back first, on that day or before.`,
+          `stand${standing.length === 1 ? 's' : ''} on ${on}; reverse them first, on that day or before.`,
         standing.map((bill) => ({
           code: 'late-costs-stand',
           given: bill.id,

@@ -4,14 +4,14 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
-import { asCurrency, writeMoney } from '../../../platform/wire/quantity.schema.js';
+import { asCurrency, formatMoney } from '../../../platform/wire/quantity.schema.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import type { ReceiptKind } from '../../../platform/wire/record-kinds.data.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
-import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
+import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { MovementRead, type MovementRow } from '../stock/movement.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { LateCostRead, type LateCostRow } from './late-cost.read.js';
@@ -35,7 +35,7 @@ export class LateCostService {
     const currency = asCurrency(tenant.operation.currency);
     const amount = Money.of(body.amount, currency);
     if (amount.isZero())
-      throw ruleBroken('#/amount', 'amount-zero', body.amount, 'not 0', 'A bill of nothing is not entered.');
+      throw ruleBroken('#/amount', 'amount-zero', body.amount, 'not 0', 'A bill of zero cannot be entered.');
     const receipt = await this.#receipt(tenant, body.receipt);
     if (body.billedOn < receipt.effective_on)
       throw ruleBroken(
@@ -43,7 +43,7 @@ export class LateCostService {
         'before-the-hay',
         body.billedOn,
         `${receipt.effective_on} or later`,
-        'A later bill cannot stand before the hay it belongs to.',
+        'A later bill cannot be dated before the hay it belongs to.',
       );
     const posting = await postingDay(tenant, { told: body.billedOn, postTo: body.postTo, pointer: '#/billedOn' });
     if (
@@ -56,7 +56,7 @@ export class LateCostService {
         '#/amount',
         'credit-above-cost',
         body.amount,
-        'no more back than the hay cost',
+        'a credit of at most what the hay cost',
         'The credit is larger than what the hay cost.',
       );
     }
@@ -121,10 +121,10 @@ export class LateCostService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 
-  /** The movement that brought the hay; held, so that nobody takes the receipt back meanwhile. */
+  /** The movement that brought the hay; locked, so that nobody reverses the receipt meanwhile. */
   async #receipt(
     tenant: OperationTenant,
     receipt: { kind: ReceiptKind; id: string },
@@ -148,7 +148,7 @@ export class LateCostService {
     const amounts = await this.bills.amounts(tenant, ids);
     const reversals = await this.reversals.of(tenant, ids);
     const late = await latePostings(tenant, ids);
-    return (row) => answerFrom(row, amounts.get(row.id), writePostedLate(late.get(row.id)), reversals.get(row.id));
+    return (row) => answerFrom(row, amounts.get(row.id), postedLateAnswer(late.get(row.id)), reversals.get(row.id));
   }
 }
 
@@ -165,10 +165,10 @@ function answerFrom(
     billedOn: row.happened_on,
     owed: row.owed,
     biller: row.biller,
-    amount: amount === undefined ? null : writeMoney(amount),
+    amount: amount === undefined ? null : formatMoney(amount),
     postedLate: late,
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

@@ -64,7 +64,7 @@ export class HayLotRead {
           code: 'no-such-lot',
           given: id,
           allowed: 'a lot of this operation',
-          message: 'There is no such lot, or none that you may know of.',
+          message: 'There is no such lot, or none that you may see.',
         })),
       );
     }

@@ -29,11 +29,11 @@ export const lotFields = {
   ranchId: id,
   placeId: id.nullable().optional().describe('Stackyard, barn or field where it lies'),
   hayKind: feedKind,
-  cutting: z.number().int().min(1).max(9).nullable().optional().describe('Which cutting of its year'),
+  cutting: z.number().int().min(1).max(9).nullable().optional().describe('Which cutting of the year'),
   harvestedOn: day.nullable().optional().describe('Day it was baled'),
   baleForm,
   storageMethod,
-  storedSince: day.nullable().optional().describe('Day since which it has been stored this way; null if not known'),
+  storedSince: day.nullable().optional().describe('Day from which it has been stored this way; null if not known'),
 };
 
 const lotOut = z
@@ -44,19 +44,19 @@ const lotOut = z
     placeId: id.nullable(),
     hayKind: feedKind,
     category: z.enum(FEED_CATEGORIES).describe('Hay, or another feed'),
-    cutting: z.number().int().describe('Which cutting of its year, 1 to 9; null if not known').nullable(),
+    cutting: z.number().int().describe('Which cutting of the year, 1 to 9; null if not known').nullable(),
     harvestedOn: day.nullable(),
     origin: z.enum(LOT_ORIGINS).describe('Whether the hay was bought or raised on the ranch'),
     baleForm,
     storageMethod,
     storedSince: day.nullable(),
-    splitFromId: id.nullable().describe('The lot that it was hauled from, where a transfer began it'),
-    balance: massOut.describe('What is left now, as fed'),
-    baleWeight: massOut.describe('Mean weight of a bale, where bales were counted').nullable(),
+    splitFromId: id.nullable().describe('Id of the lot that it was hauled from; null unless a transfer created it'),
+    balance: massOut.describe('Hay left now, as fed'),
+    baleWeight: massOut.describe('Mean weight of a bale; null where no bales were counted').nullable(),
     labTest: z
       .object({ id, sampledOn: day.describe('Day on which the sample was taken'), takenFrom: testTakenFromOut })
       .nullable()
-      .describe('The test in force; without one, numbers rest on book values'),
+      .describe('The test in force; null if there is none and figures rest on book values'),
     units: unitSystem.describe('Units of this answer'),
     createdAt: instantOut,
     version,
@@ -77,7 +77,7 @@ export const listHayLots = endpoint({
   query: z.strictObject({
     ...pageQuery,
     ...unitsQuery,
-    ranchId: id.optional().describe('Only of this ranch'),
+    ranchId: id.optional().describe('Only those of this ranch'),
     onHand: z.enum(['true', 'false']).optional().describe('true: only lots with hay left'),
   }),
   answer: pageAnswer(lotOut),
@@ -101,7 +101,7 @@ export const changeHayLot = endpoint({
   operationId: 'changeHayLot',
   tag,
   access: 'records',
-  summary: 'Change what is known of a lot',
+  summary: 'Change the details of a lot',
   description:
     'The kind and the place are fixed: costing rests on the kind, and hay that goes elsewhere is a transfer.',
   params,
@@ -124,8 +124,8 @@ const movementOut = z
     id,
     hayLotId: id,
     kind: z.enum(MOVEMENT_KIND_CODES).describe('What moved the hay'),
-    change: typedMassOut.describe('Signed: in above zero, out below'),
-    balanceAfter: massOut.describe("The lot's balance after it"),
+    change: typedMassOut.describe('Change of the balance: in above zero, out below'),
+    balanceAfter: massOut.describe("The lot's balance after the movement"),
     effectiveOn: day,
     effectiveAt: instantOut,
     ranchId: id,
@@ -133,7 +133,7 @@ const movementOut = z
     herdId: id.nullable(),
     source: z.object({ kind: z.string().describe('What record caused it'), id }),
     reversesId: id.nullable(),
-    reason: z.string().describe('Why, for corrections').nullable(),
+    reason: z.string().describe('Reason of a correction; null for other movements').nullable(),
     recordedAt: instantOut,
     recordedBy: id,
   })

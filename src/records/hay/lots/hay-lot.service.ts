@@ -3,7 +3,7 @@ import { Mass } from '../../../core/units/mass.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
-import { type UnitSystem, writeMass, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
 import { changedFields } from '../../kit/changed-fields.js';
 import { LabTestRead, testedAs } from '../lab-tests/lab-test.read.js';
 import { MovementRead } from '../stock/movement.read.js';
@@ -75,8 +75,8 @@ export class HayLotService {
         id: row.id,
         hayLotId: row.hay_lot_id,
         kind: row.kind,
-        change: writeTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'small'),
-        balanceAfter: writeMass(Mass.kilograms(row.balance_after), units, 'large'),
+        change: formatTypedMass(row.kilograms, row.typed_value, row.typed_unit, units, 'small'),
+        balanceAfter: formatMass(Mass.kilograms(row.balance_after), units, 'large'),
         effectiveOn: row.effective_on,
         effectiveAt: row.effective_at,
         ranchId: row.ranch_id,
@@ -128,8 +128,8 @@ export class HayLotService {
         storageMethod: row.storage_method,
         storedSince: row.stored_since,
         splitFromId: row.split_from_id,
-        balance: writeMass(balances.get(row.id) ?? Mass.zero, units, 'large'),
-        baleWeight: bale === undefined ? null : writeMass(bale, units, 'small'),
+        balance: formatMass(balances.get(row.id) ?? Mass.zero, units, 'large'),
+        baleWeight: bale === undefined ? null : formatMass(bale, units, 'small'),
         labTest:
           test === undefined ? null : { id: test.id, sampledOn: test.sampledOn, takenFrom: testedAs(row.id, own) },
         units,

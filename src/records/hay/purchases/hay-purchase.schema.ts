@@ -44,14 +44,16 @@ export const purchaseOut = z
         amount: decimalOut.describe('The figure as it was typed, digit for digit'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
-      .describe('Absent for readers without prices')
+      .describe('Null for readers without prices')
       .nullable(),
     hayCost: moneyOut.nullable(),
     freight: moneyOut.nullable(),
     charges: moneyOut.nullable(),
-    landedCost: moneyOut.describe('Hay, freight and charges').nullable(),
-    landedPrice: pricePerMassOut.describe('Landed cost over the weight received').nullable(),
-    quoteId: id.nullable().describe('The offer that was taken'),
+    landedCost: moneyOut.describe('Cost of hay, freight and charges; null for readers without prices').nullable(),
+    landedPrice: pricePerMassOut
+      .describe('Landed cost per unit of the weight received; null for readers without prices')
+      .nullable(),
+    quoteId: id.nullable().describe('Id of the offer that was taken; null if there was none'),
     postedLate: postedLateOut.nullable(),
     cautions: z.array(cautionOut),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
@@ -72,7 +74,7 @@ export const createHayPurchase = endpoint({
   access: 'records',
   summary: 'Enter hay bought',
   description:
-    'Into a lot that exists, or into a new one that the same request describes. Writes the ledger and the ' +
+    'Into an existing lot, or into a new one that the same request describes. Writes the ledger and the ' +
     'landed cost together.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
@@ -81,7 +83,7 @@ export const createHayPurchase = endpoint({
     purchasedOn: day,
     lot: z
       .union([
-        z.strictObject({ id }).describe('A lot that exists'),
+        z.strictObject({ id }).describe('An existing lot'),
         z.strictObject(lotFields).describe('A new lot, which this entry opens'),
       ])
       .describe('Where the hay goes'),
@@ -89,7 +91,7 @@ export const createHayPurchase = endpoint({
     weight: receivedWeight,
     price: ticketPrice,
     freight: positiveAmount.optional().describe("Freight, in the operation's currency"),
-    charges: positiveAmount.optional().describe('Charges beside the price and the freight, in money'),
+    charges: positiveAmount.optional().describe('Charges besides the price and the freight'),
     moisturePercent: percent.optional().describe('Moisture at delivery, %'),
     note: note.optional(),
     ...postingFields,
@@ -106,7 +108,7 @@ export const listHayPurchases = endpoint({
   access: 'read',
   summary: 'Hay bought, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only of this lot') }),
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(purchaseOut),
   paged: true,
 });
@@ -127,8 +129,8 @@ export const reverseHayPurchase = endpoint({
   operationId: 'reverseHayPurchase',
   tag,
   access: 'records',
-  summary: 'Take a ticket back',
-  description: 'Reverses its hay and its money. Refused while hay of the lot was drawn that would then be missing.',
+  summary: 'Reverse a ticket',
+  description: 'Reverses its hay and its money. Refused if hay already drawn from the lot would then be missing.',
   params,
   body: reversalIn,
   answer: reversalOut,

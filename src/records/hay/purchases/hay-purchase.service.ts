@@ -9,22 +9,22 @@ import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import {
   asCurrency,
   type UnitSystem,
-  writeMoney,
-  writePrice,
-  writeTypedMass,
+  formatMoney,
+  formatPrice,
+  formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import type { RecordReference } from '../../../platform/wire/record-kinds.data.js';
-import { writeCaution } from '../../kit/caution.schema.js';
+import { cautionAnswer } from '../../kit/caution.schema.js';
 import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { HayLotStore } from '../lots/hay-lot.store.js';
 import { LateCostRead } from '../late-costs/late-cost.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
-import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
+import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type HayPurchasePriceRow, HayPurchaseRead, type HayPurchaseRow } from './hay-purchase.read.js';
 import type * as api from './hay-purchase.schema.js';
@@ -132,7 +132,7 @@ export class HayPurchaseService {
         await this.lateCosts.refuseWhileStanding(tenant, row.id, answerFrom.effective_on);
       },
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 
   /** Puts the hay into the ledger of its lot, and what it cost onto that movement. */
@@ -184,7 +184,7 @@ export class HayPurchaseService {
         {
           lot: lots.get(row.hay_lot_id),
           quoteId: quoteOf.get(row.id) ?? null,
-          postedLate: writePostedLate(late.get(row.id)),
+          postedLate: postedLateAnswer(late.get(row.id)),
         },
         reversals.get(row.id),
         asked ?? tenant.operation.unitPreference,
@@ -228,8 +228,8 @@ function answerFrom(
   units: UnitSystem,
 ): Answer {
   const currency = price === undefined ? undefined : asCurrency(price.currency);
-  const money = (amount: string | undefined): ReturnType<typeof writeMoney> | null =>
-    currency === undefined || amount === undefined ? null : writeMoney(Money.of(amount, currency));
+  const money = (amount: string | undefined): ReturnType<typeof formatMoney> | null =>
+    currency === undefined || amount === undefined ? null : formatMoney(Money.of(amount, currency));
   const landed =
     price === undefined || currency === undefined
       ? undefined
@@ -242,7 +242,7 @@ function answerFrom(
     vendor: row.vendor,
     purchasedOn: row.happened_on,
     baleCount: row.bale_count,
-    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    weight: formatTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     weightTyped: row.weight_typed as Answer['weightTyped'],
     weightBasis: row.weight_basis,
     weighing: weighingOf(row, units),
@@ -251,13 +251,13 @@ function answerFrom(
     hayCost: money(price?.hay_amount),
     freight: money(price?.freight_amount),
     charges: money(price?.charges_amount),
-    landedCost: landed === undefined ? null : writeMoney(landed),
-    landedPrice: landed === undefined ? null : writePrice(landed.per(Mass.kilograms(row.weight_kg)), units),
+    landedCost: landed === undefined ? null : formatMoney(landed),
+    landedPrice: landed === undefined ? null : formatPrice(landed.per(Mass.kilograms(row.weight_kg)), units),
     quoteId,
     postedLate: late,
-    cautions: stackingCautions(row.moisture_pct, lot).map(writeCaution),
+    cautions: stackingCautions(row.moisture_pct, lot).map(cautionAnswer),
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

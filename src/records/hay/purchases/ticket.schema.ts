@@ -16,7 +16,9 @@ export const receivedWeight = z
         basis: z.literal('weighed-bales'),
         meanBaleWeight: massIn,
         balesWeighed: z.number().int().min(1).max(10_000).describe('How many bales were weighed'),
-        standardDeviation: massIn.optional().describe('Of the weighed bales; needed to say how sure the total is'),
+        standardDeviation: massIn
+          .optional()
+          .describe('Standard deviation of the weighed bales; needed to say how sure the total is'),
       })
       .describe('Some bales weighed, all counted'),
   ])
@@ -35,20 +37,20 @@ export const receivedWeightOut = z
         basis: z.literal('weighed-bales'),
         meanBaleWeight: asTyped,
         balesWeighed: z.number().int().describe('How many bales were weighed'),
-        standardDeviation: asTyped.describe('Of the weighed bales').optional(),
+        standardDeviation: asTyped.describe('Standard deviation of the weighed bales').optional(),
       })
       .describe('Some bales weighed, all counted'),
   ])
   .nullable()
-  .describe('How the weight was told, digit for digit; absent in what was entered before it was kept');
+  .describe('How the weight was given, digit for digit; null in entries made before this was kept');
 
 export const ticketPrice = z
   .discriminatedUnion('basis', [
     z
       .strictObject({ basis: z.literal('per-mass'), amount: positiveAmount, per: massUnit })
-      .describe('So much per ton, or another unit'),
+      .describe('Priced per ton or another unit of mass'),
     z.strictObject({ basis: z.literal('per-bale'), amount: positiveAmount }).describe('Priced per bale'),
-    z.strictObject({ basis: z.literal('lump-sum'), amount: positiveAmount }).describe('So much for all of it'),
+    z.strictObject({ basis: z.literal('lump-sum'), amount: positiveAmount }).describe('One price for all of it'),
   ])
   .describe("How it was priced; in the operation's currency");
 
@@ -61,7 +63,7 @@ export const weighingOut = z
   .object({
     meanBaleWeight: z.object({ value: decimalOut, unit: massUnit }),
     balesWeighed: z.number().int().describe('How many bales were weighed'),
-    standardDeviation: decimalOut.describe('Of the weighed bales, same unit').nullable(),
+    standardDeviation: decimalOut.describe('Standard deviation of the weighed bales, in the same unit').nullable(),
     balesWanted: z.number().int().describe('Bales to weigh for a total within 5 % at 95 % confidence').nullable(),
     likelyWeight: z
       .object({ low: massOut, high: massOut })
@@ -74,6 +76,6 @@ export const weighingOut = z
           message: z.string().describe('What is doubtful about the weight'),
         }),
       )
-      .describe('Doubts about the weight'),
+      .describe('Doubts about the weight; empty if there are none'),
   })
-  .describe('For weighed bales');
+  .describe('How sure the weight is; null unless bales were weighed');

@@ -5,7 +5,7 @@ import { KILOGRAM_PLACES, Mass, type MassUnit } from '../../../core/units/mass.j
 import { type Currency, Money, PricePerMass } from '../../../core/units/money.js';
 import type { z } from 'zod';
 import { ruleBroken } from '../../../platform/http/problem.js';
-import { toMass, type UnitSystem, writeDecimal, writeMass } from '../../../platform/wire/quantity.schema.js';
+import { toMass, type UnitSystem, formatDecimal, formatMass } from '../../../platform/wire/quantity.schema.js';
 import type { receivedWeight, ticketPrice, weighingOut } from './ticket.schema.js';
 import type { Words } from '../../../platform/database/types.js';
 
@@ -35,7 +35,7 @@ export function weightReceived(body: WeightBody): { mass: Mass; value: string; u
           `less than ${weight.gross.value} ${weight.gross.unit}`,
           'The empty truck cannot weigh as much as the full one.',
         );
-      return { mass, value: writeDecimal(mass.in(weight.gross.unit), KILOGRAM_PLACES), unit: weight.gross.unit };
+      return { mass, value: formatDecimal(mass.in(weight.gross.unit), KILOGRAM_PLACES), unit: weight.gross.unit };
     }
     case 'weighed-bales': {
       if (body.baleCount === undefined)
@@ -57,7 +57,7 @@ export function weightReceived(body: WeightBody): { mass: Mass; value: string; u
       const mass = toMass(weight.meanBaleWeight).times(body.baleCount);
       return {
         mass,
-        value: writeDecimal(mass.in(weight.meanBaleWeight.unit), KILOGRAM_PLACES),
+        value: formatDecimal(mass.in(weight.meanBaleWeight.unit), KILOGRAM_PLACES),
         unit: weight.meanBaleWeight.unit,
       };
     }
@@ -106,7 +106,7 @@ export function weighingColumns(body: WeightBody): WeighingColumns {
     bale_weight_sd:
       weighed?.standardDeviation === undefined
         ? null
-        : writeDecimal(toMass(weighed.standardDeviation).in(weighed.meanBaleWeight.unit), KILOGRAM_PLACES),
+        : formatDecimal(toMass(weighed.standardDeviation).in(weighed.meanBaleWeight.unit), KILOGRAM_PLACES),
   };
 }
 
@@ -157,7 +157,7 @@ export function weighingOf(row: WeighingColumns, units: UnitSystem): z.input<typ
   return {
     ...head,
     balesWanted: known.balesToWeigh,
-    likelyWeight: { low: writeMass(known.low, units, 'large'), high: writeMass(known.high, units, 'large') },
+    likelyWeight: { low: formatMass(known.low, units, 'large'), high: formatMass(known.high, units, 'large') },
     warnings: known.warnings.map(({ code, message }) => ({ code, message })),
   };
 }

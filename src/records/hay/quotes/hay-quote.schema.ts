@@ -38,7 +38,7 @@ const hayQuoteOut = z
     name: z.string().describe('Name of the hay that is offered'),
     hayKind: feedKind,
     category: z.enum(FEED_CATEGORIES).describe('Hay, or another feed'),
-    cutting: z.number().int().describe('Which cutting of its year, 1 to 9; null if not known').nullable(),
+    cutting: z.number().int().describe('Which cutting of the year, 1 to 9; null if not known').nullable(),
     harvestedOn: day.nullable(),
     baleForm,
     baleCount: z.number().int().describe('Number of bales; null if they were not counted').nullable(),
@@ -50,13 +50,15 @@ const hayQuoteOut = z
         amount: decimalOut.describe('The figure as it was typed, digit for digit'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
-      .describe('Absent for readers without prices')
+      .describe('Null for readers without prices')
       .nullable(),
     hayCost: moneyOut.nullable(),
     freight: moneyOut.nullable(),
     charges: moneyOut.nullable(),
-    deliveredCost: moneyOut.describe('Hay, freight and charges').nullable(),
-    deliveredPrice: pricePerMassOut.describe('Delivered cost over the weight offered').nullable(),
+    deliveredCost: moneyOut.describe('Cost of hay, freight and charges; null for readers without prices').nullable(),
+    deliveredPrice: pricePerMassOut
+      .describe('Delivered cost per unit of the weight offered; null for readers without prices')
+      .nullable(),
     purchaseIds: z.array(id).describe('Tickets by which it was taken'),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
@@ -75,7 +77,7 @@ export const createHayQuote = endpoint({
   tag,
   access: 'records',
   summary: 'Enter an offer of hay',
-  description: 'Moves nothing in the books.',
+  description: 'It changes nothing in the books.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
@@ -91,7 +93,7 @@ export const createHayQuote = endpoint({
     weight: receivedWeight,
     price: ticketPrice,
     freight: positiveAmount.optional().describe('Freight to the ranch for all of it'),
-    charges: positiveAmount.optional().describe('Charges beside the price and the freight, in money'),
+    charges: positiveAmount.optional().describe('Charges besides the price and the freight'),
     note: note.optional(),
   }),
   answer: hayQuoteOut,
@@ -140,7 +142,8 @@ export const purchaseFromHayQuote = endpoint({
   access: 'records',
   summary: 'Buy what was offered',
   description:
-    'Makes a ticket from the offer; what is left out is as offered. Needs to see prices, since the price comes ' +
+    'Makes a ticket from the offer; what is left out is as offered. Only for those who see prices, since ' +
+    'the price comes ' +
     'from the offer.',
   params,
   query: z.strictObject(unitsQuery),
@@ -148,7 +151,7 @@ export const purchaseFromHayQuote = endpoint({
     purchasedOn: day,
     lot: z
       .union([
-        z.strictObject({ id }).describe('A lot that exists'),
+        z.strictObject({ id }).describe('An existing lot'),
         z
           .strictObject({
             name: name.optional(),
@@ -161,9 +164,9 @@ export const purchaseFromHayQuote = endpoint({
       ])
       .describe('Where the hay goes'),
     baleCount: baleCount.optional(),
-    weight: receivedWeight.optional().describe('As received; the weight offered if absent'),
-    freight: positiveAmount.optional().describe('As billed; as offered if absent'),
-    charges: positiveAmount.optional().describe('As billed; as offered if absent'),
+    weight: receivedWeight.optional().describe('Weight as received; the weight offered if left out'),
+    freight: positiveAmount.optional().describe('As billed; as offered if left out'),
+    charges: positiveAmount.optional().describe('As billed; as offered if left out'),
     moisturePercent: percent.optional().describe('Moisture at delivery, %'),
     note: note.optional(),
     ...postingFields,

@@ -12,22 +12,22 @@ import { Problem, ruleBroken } from '../../../platform/http/problem.js';
 import {
   asCurrency,
   type UnitSystem,
-  writeMoney,
-  writePrice,
-  writeTypedMass,
+  formatMoney,
+  formatPrice,
+  formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import { HayPurchaseService } from '../purchases/hay-purchase.service.js';
 import { priceAsTold, priceOf, TICKET_POINTERS, typedPrice, weightReceived } from '../purchases/ticket.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { deliveredCostOf, HayQuoteRead, type HayQuotePriceRow, type HayQuoteRow } from './hay-quote.read.js';
 import type * as api from './hay-quote.schema.js';
 import { HayQuoteStore } from './hay-quote.store.js';
 
 type Answer = AnswerOf<typeof api.getHayQuote>;
 
-/** Offers are written down to be compared; one of them may become a ticket. */
+/** Offers are recorded to be compared; one of them may become a ticket. */
 @Injectable()
 export class HayQuoteService {
   constructor(
@@ -118,7 +118,7 @@ export class HayQuoteService {
       { kind: 'hay-quote', id: row.id, happenedOn: row.happened_on },
       body,
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 
   async purchase(
@@ -134,7 +134,7 @@ export class HayQuoteService {
     if ((await this.reversals.of(tenant, [quote.id])).has(quote.id))
       throw new Problem('conflict', 'This offer was withdrawn.');
     if ((await this.quotes.purchases(tenant, [quote.id])).has(quote.id))
-      throw new Problem('conflict', 'This offer was taken before.');
+      throw new Problem('conflict', 'This offer was already taken.');
     const count = body.baleCount ?? quote.bale_count ?? undefined;
     return this.tickets.record(
       tenant,
@@ -230,17 +230,17 @@ function answerFrom(
     harvestedOn: row.harvested_on,
     baleForm: row.bale_form,
     baleCount: row.bale_count,
-    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    weight: formatTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     weightTyped: row.weight_typed as Answer['weightTyped'],
     price: price === undefined ? null : { basis: price.basis, amount: price.price_value, per: price.price_unit },
-    hayCost: price === undefined ? null : writeMoney(money(price.hay_amount)),
-    freight: price === undefined ? null : writeMoney(money(price.freight_amount)),
-    charges: price === undefined ? null : writeMoney(money(price.charges_amount)),
-    deliveredCost: delivered === undefined ? null : writeMoney(delivered),
-    deliveredPrice: delivered === undefined ? null : writePrice(delivered.per(Mass.kilograms(row.weight_kg)), units),
+    hayCost: price === undefined ? null : formatMoney(money(price.hay_amount)),
+    freight: price === undefined ? null : formatMoney(money(price.freight_amount)),
+    charges: price === undefined ? null : formatMoney(money(price.charges_amount)),
+    deliveredCost: delivered === undefined ? null : formatMoney(delivered),
+    deliveredPrice: delivered === undefined ? null : formatPrice(delivered.per(Mass.kilograms(row.weight_kg)), units),
     purchaseIds: [...taken],
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

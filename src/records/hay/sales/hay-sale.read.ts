@@ -30,7 +30,7 @@ export class HaySaleRead {
     return newestFirst(select, query).execute();
   }
 
-  /** What they brought, where the one asking may see it. */
+  /** What they brought, where the person asking may see it. */
   async prices(
     { db, operationId }: OperationTenant,
     ids: readonly string[],

@@ -26,10 +26,10 @@ const haySaleOut = z
         amount: decimalOut.describe('The figure as it was typed, digit for digit'),
         per: z.string().describe('Unit of mass, bale, or lot'),
       })
-      .describe('Absent for readers without prices')
+      .describe('Null for readers without prices')
       .nullable(),
     proceeds: moneyOut.nullable(),
-    countId: id.describe('The count that was confirmed with it').nullable(),
+    countId: id.describe('Id of the count that was confirmed with it; null if there was none').nullable(),
     postedLate: postedLateOut.nullable(),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
@@ -48,7 +48,7 @@ export const createHaySale = endpoint({
   tag,
   access: 'records',
   summary: 'Enter hay sold',
-  description: 'Draws the lot; refused if it has not that much, unless a count is confirmed with it.',
+  description: 'Draws the hay from the lot; refused if it has too little, unless a count is confirmed with it.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
@@ -73,7 +73,7 @@ export const listHaySales = endpoint({
   access: 'read',
   summary: 'Hay sold, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only of this lot') }),
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(haySaleOut),
   paged: true,
 });
@@ -94,7 +94,7 @@ export const reverseHaySale = endpoint({
   operationId: 'reverseHaySale',
   tag,
   access: 'records',
-  summary: 'Take a sale back',
+  summary: 'Reverse a sale',
   params,
   body: reversalIn,
   answer: reversalOut,

@@ -7,19 +7,19 @@ import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
-import { asCurrency, type UnitSystem, writeMoney, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { asCurrency, type UnitSystem, formatMoney, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../lots/hay-lot.read.js';
 import { priceOf, typedPrice } from '../purchases/ticket.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
 import { type Quantity, quantityOf } from '../stock/drawn-quantity.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
-import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
+import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type HaySalePriceRow, HaySaleRead, type HaySaleRow } from './hay-sale.read.js';
@@ -142,7 +142,7 @@ export class HaySaleService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 
   async #writer(
@@ -160,7 +160,7 @@ export class HaySaleService {
         row,
         prices.get(row.id),
         counts.get(row.id)?.[0] ?? null,
-        writePostedLate(late.get(row.id)),
+        postedLateAnswer(late.get(row.id)),
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
       );
@@ -219,14 +219,14 @@ function answerFrom(
     buyer: row.buyer,
     soldOn: row.happened_on,
     baleCount: row.bale_count,
-    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    weight: formatTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     quantityTyped: row.weight_typed as Answer['quantityTyped'],
     price: price === undefined ? null : { basis: price.basis, amount: price.price_value, per: price.price_unit },
-    proceeds: price === undefined ? null : writeMoney(Money.of(price.proceeds_amount, asCurrency(price.currency))),
+    proceeds: price === undefined ? null : formatMoney(Money.of(price.proceeds_amount, asCurrency(price.currency))),
     countId,
     postedLate: late,
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

@@ -24,8 +24,8 @@ export const confirmedCount = z
     treatment: treatment.optional(),
   })
   .describe(
-    'The lot was counted before this draw: the books are put right by the same request. Needs the right to ' +
-      'write the books',
+    'The lot was counted before this draw: the same request corrects the books. Needs the right to ' +
+      'change the books',
   );
 
 const stockCountOut = z
@@ -38,7 +38,7 @@ const stockCountOut = z
     inBooks: massOut.describe('What the books said at that instant'),
     difference: massOut.describe('Counted less books'),
     treatment,
-    reason: z.string().describe('Why the books were off, as far as known'),
+    reason: z.string().describe('Why the books were wrong, as far as known'),
     draw: z.object({ kind: z.string().describe('What record it was confirmed with'), id }).nullable(),
     postedLate: postedLateOut.nullable(),
     reversal: reversalOut.nullable(),
@@ -58,14 +58,14 @@ export const createStockCount = endpoint({
   access: 'records',
   summary: 'Enter a physical count',
   description:
-    'The difference to the books is adjusted at once. A count told by the day counts at the end of it, after ' +
+    'The difference from the books is adjusted at once. A count without a time counts at the end of its day, after ' +
     "that day's feedings.",
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
     hayLotId: id,
     countedOn: day,
-    countedAt: instantIn.optional().describe('If the time was noted; on the same day at the ranch'),
+    countedAt: instantIn.optional().describe('Time, if it was noted; on the same day at the ranch'),
     counted: countedQuantity,
     treatment: treatment.default('into-unit-cost'),
     reason,
@@ -83,7 +83,7 @@ export const listStockCounts = endpoint({
   access: 'read',
   summary: 'Physical counts, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only of this lot') }),
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(stockCountOut),
   paged: true,
 });
@@ -104,7 +104,7 @@ export const reverseStockCount = endpoint({
   operationId: 'reverseStockCount',
   tag,
   access: 'records',
-  summary: 'Take a count back',
+  summary: 'Reverse a count',
   params,
   body: reversalIn,
   answer: reversalOut,

@@ -5,16 +5,16 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
-import { type UnitSystem, writeMass, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../lots/hay-lot.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { quantityOf } from '../stock/drawn-quantity.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
-import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
+import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { StockCountRead, type StockCountRow } from './stock-count.read.js';
@@ -101,7 +101,7 @@ export class StockCountService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 
   async #writer(
@@ -115,7 +115,7 @@ export class StockCountService {
     return (row) =>
       answerFrom(
         row,
-        writePostedLate(late.get(row.id)),
+        postedLateAnswer(late.get(row.id)),
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
       );
@@ -134,14 +134,14 @@ function answerFrom(
     hayLotId: row.hay_lot_id,
     countedOn: row.happened_on,
     countedAt: row.counted_at,
-    counted: writeTypedMass(row.counted_kg, row.counted_value, row.counted_unit, units, 'large'),
-    inBooks: writeMass(inBooks, units, 'large'),
-    difference: writeMass(counted.minus(inBooks), units, 'large'),
+    counted: formatTypedMass(row.counted_kg, row.counted_value, row.counted_unit, units, 'large'),
+    inBooks: formatMass(inBooks, units, 'large'),
+    difference: formatMass(counted.minus(inBooks), units, 'large'),
     treatment: row.treatment,
     reason: row.reason,
     draw: row.draw_kind === null || row.draw_id === null ? null : { kind: row.draw_kind, id: row.draw_id },
     postedLate: late,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

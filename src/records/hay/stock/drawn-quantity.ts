@@ -9,7 +9,7 @@ import {
   massInOrZero,
   massUnit,
   toMass,
-  writeDecimal,
+  formatDecimal,
 } from '../../../platform/wire/quantity.schema.js';
 import type { StockRead } from './stock.read.js';
 
@@ -18,20 +18,20 @@ const bales = decimalIn
     (value) => Number(value) > 0 && /^\d{1,6}(\.\d{1,3})?$/.test(value),
     'must be a number of bales above 0, with at most three decimal places',
   )
-  .describe("Bales, weighed by the lot's mean bale");
+  .describe("Bales, at the lot's mean bale weight");
 const balesOrNone = decimalIn
   .refine(
     (value) => /^\d{1,6}(\.\d{1,3})?$/.test(value),
     'must be a number of bales, with at most three decimal places',
   )
-  .describe("Bales, weighed by the lot's mean bale");
+  .describe("Bales, at the lot's mean bale weight");
 
 /** How much hay leaves a lot. */
 export const drawnQuantity = z
   .union([
-    z.strictObject({ weight: massIn }).describe('Told as a weight, as fed'),
+    z.strictObject({ weight: massIn }).describe('Given by weight, as fed'),
     z.strictObject({ gross: massIn, tare: massIn }).describe('Truck weighed full and empty'),
-    z.strictObject({ bales }).describe('Told in bales, weighed by the mean bale of the lot'),
+    z.strictObject({ bales }).describe("Given in bales, at the lot's mean bale weight"),
   ])
   .describe('How much hay is taken, by weight or in bales');
 
@@ -39,18 +39,20 @@ const asTyped = z.object({ value: decimalOut, unit: massUnit });
 /** How much left, as it was told, digit for digit. */
 export const drawnQuantityOut = z
   .union([
-    z.object({ weight: asTyped }).describe('Told as a weight, as fed'),
+    z.object({ weight: asTyped }).describe('Given by weight, as fed'),
     z.object({ gross: asTyped, tare: asTyped }).describe('Truck weighed full and empty'),
-    z.object({ bales: decimalOut }).describe('Told in bales, weighed by the mean bale of the lot'),
+    z.object({ bales: decimalOut }).describe("Given in bales, at the lot's mean bale weight"),
   ])
   .nullable()
-  .describe('How the quantity was told, digit for digit; absent where it was reckoned, or entered before it was kept');
+  .describe(
+    'How the quantity was given, digit for digit; null where it was worked out, or entered before this was kept',
+  );
 
 /** How much hay lies in a lot, as it was counted. */
 export const countedQuantity = z
   .union([
-    z.strictObject({ weight: massInOrZero }).describe('Told as a weight, as fed'),
-    z.strictObject({ bales: balesOrNone }).describe('Told in bales, weighed by the mean bale of the lot'),
+    z.strictObject({ weight: massInOrZero }).describe('Given by weight, as fed'),
+    z.strictObject({ bales: balesOrNone }).describe("Given in bales, at the lot's mean bale weight"),
   ])
   .describe('How much was found in the count, by weight or in bales');
 
@@ -83,7 +85,7 @@ export async function quantityOf(
       );
     return {
       mass,
-      value: writeDecimal(mass.in(given.gross.unit), KILOGRAM_PLACES),
+      value: formatDecimal(mass.in(given.gross.unit), KILOGRAM_PLACES),
       unit: given.gross.unit,
       bales: null,
     };

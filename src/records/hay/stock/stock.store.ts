@@ -35,7 +35,7 @@ export interface NewCost {
   source: RecordReference;
 }
 
-/** The reversal that takes a record back: which one, from which day, why. */
+/** The reversal of a record: which one, from which day, why. */
 interface NewReversal {
   id: string;
   on: string;

@@ -14,8 +14,9 @@ import { SHRINK_BASES } from '../../../platform/wire/words.data.js';
 const figure = z
   .enum(STORAGE_LOSSES.map((row) => row.code) as [StorageLossCode, ...StorageLossCode[]])
   .describe(
-    "A published loss figure by its code; the ranch's own measurement, or the published figure of the storage " +
-      'method, if absent',
+    "Code of a published loss figure; left out, the ranch's own measurement, else the published figure " +
+      'of the storage ' +
+      'method',
   );
 
 const lossFigure = z.object({
@@ -24,7 +25,7 @@ const lossFigure = z.object({
   low: decimalOut.describe('Share lost in a season, 0 to 1'),
   typical: decimalOut,
   high: decimalOut,
-  source: z.string().describe('Who published or how it was measured'),
+  source: z.string().describe('Who published it, or how it was measured'),
 });
 
 const estimateOut = z
@@ -34,13 +35,13 @@ const estimateOut = z
     from: day.describe('Loss is booked up to this day'),
     until: day,
     days: z.number().int().describe('Days between the two measurements'),
-    balance: massOut.describe('In the books at the end of that day'),
-    loss: massOut.describe('Lost over these days by the typical figure; nothing is booked').nullable(),
+    balance: massOut.describe('Balance in the books at the end of that day'),
+    loss: massOut.describe('Loss over these days by the typical figure; nothing is booked').nullable(),
     notes: z.array(z.string().describe('What the estimate rests on')),
   })
   .meta({
     id: 'StorageLossEstimate',
-    description: 'What a lot is likely to have lost in storage since it was last put right',
+    description: 'What a lot is likely to have lost in storage since it was last corrected',
   });
 
 const storageShrinkOut = z
@@ -51,7 +52,7 @@ const storageShrinkOut = z
     basis: z.enum(SHRINK_BASES).describe('How the loss is known'),
     weight: typedMassOut.describe('Weight of the hay lost, as fed'),
     quantityTyped: drawnQuantityOut,
-    abnormal: z.boolean().describe('Expensed, instead of carried by what is left'),
+    abnormal: z.boolean().describe('True if the loss is expensed instead of carried by the hay left'),
     seasonShare: decimalOut.describe("Season's loss that the estimate rests on").nullable(),
     figure: z.string().describe('Code of the published figure, or own').nullable(),
     source: z.string().describe('Where the figure comes from').nullable(),
@@ -68,7 +69,7 @@ const storageShrinkOut = z
 const measurementOut = z
   .object({
     id,
-    ranchId: id.nullable().describe('Of every ranch, if absent'),
+    ranchId: id.nullable().describe('Id of the ranch; left out, for every ranch'),
     storageMethod,
     measuredOn: day,
     seasonShare: decimalOut.describe('Share lost in a season, 0 to 1'),
@@ -90,7 +91,7 @@ export const createStorageShrink = endpoint({
   access: 'records',
   summary: 'Book hay lost in storage',
   description:
-    'Weighed, or estimated from a loss figure over the days since the lot was stored or last put right. Normal ' +
+    'Weighed, or estimated from a loss figure over the days since the lot was stored or last corrected. Normal ' +
     'loss raises the unit cost of what is left; abnormal loss (fire, flood, theft) is expensed and needs a ' +
     'reason.',
   params: operationParams,
@@ -124,7 +125,7 @@ export const listStorageShrinks = endpoint({
   access: 'read',
   summary: 'Storage losses, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only of this lot') }),
+  query: z.strictObject({ ...eventQuery, ...unitsQuery, hayLotId: id.optional().describe('Only those of this lot') }),
   answer: pageAnswer(storageShrinkOut),
   paged: true,
 });
@@ -145,7 +146,7 @@ export const reverseStorageShrink = endpoint({
   operationId: 'reverseStorageShrink',
   tag,
   access: 'records',
-  summary: 'Take a storage loss back',
+  summary: 'Reverse a storage loss',
   params,
   body: reversalIn,
   answer: reversalOut,
@@ -175,7 +176,7 @@ export const createStorageMeasurement = endpoint({
   description: 'From then on it replaces the published figure for this way of storing; a later one replaces it.',
   params: operationParams,
   body: z.strictObject({
-    ranchId: id.optional().describe('Of every ranch, if absent'),
+    ranchId: id.optional().describe('Id of the ranch; left out, for every ranch'),
     storageMethod,
     measuredOn: day,
     seasonShare: decimalIn

@@ -7,16 +7,16 @@ import { problemOfCore } from '../../../platform/http/core-problems.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
-import { type UnitSystem, writeMass, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatMass, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
 import { HayLotRead } from '../lots/hay-lot.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { type Quantity, quantityOf } from '../stock/drawn-quantity.js';
 import { latePostings, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
-import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
+import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { StockRead } from '../stock/stock.read.js';
 import { StockStore } from '../stock/stock.store.js';
 import { type Estimate, StorageLossRead } from './storage-loss.read.js';
@@ -129,7 +129,7 @@ export class StorageShrinkService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 
   async estimate(
@@ -157,13 +157,13 @@ export class StorageShrinkService {
       from,
       until: query.on,
       days: Math.max(0, daysBetween(from, query.on)),
-      balance: writeMass(balance, units, 'large'),
-      loss: result.ok ? writeMass(result.loss, units, 'large') : null,
+      balance: formatMass(balance, units, 'large'),
+      loss: result.ok ? formatMass(result.loss, units, 'large') : null,
       notes: [
         `Even growth to the season's loss over ${STORAGE_SEASON_DAYS} days from ${storedOn}; common practice, ` +
           "no source. A ranch's own counts replace it.",
         ...(lot.stored_since === null
-          ? ['The lot does not say since when it is stored; its first day in the books stands in.']
+          ? ['The lot does not say how long it has been stored; its first day in the books is used.']
           : []),
         ...(result.ok ? [] : result.problems.map((one) => one.message)),
       ],
@@ -212,7 +212,7 @@ export class StorageShrinkService {
     { params, body }: InputOf<typeof api.withdrawStorageMeasurement>,
   ): Promise<AnswerOf<typeof api.withdrawStorageMeasurement>> {
     const row = await this.shrinks.measurement(tenant, params.storageMeasurementId);
-    return writeReversal(
+    return reversalAnswer(
       await this.reversals.write(
         tenant,
         { kind: 'storage-measurement', id: row.id, happenedOn: row.happened_on },
@@ -232,7 +232,7 @@ export class StorageShrinkService {
     return (row) =>
       answerFrom(
         row,
-        writePostedLate(late.get(row.id)),
+        postedLateAnswer(late.get(row.id)),
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
       );
@@ -256,7 +256,7 @@ function measured(
     measuredOn: row.happened_on,
     seasonShare: row.season_share,
     how: row.how,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };
@@ -273,7 +273,7 @@ function answerFrom(
     hayLotId: row.hay_lot_id,
     lostOn: row.happened_on,
     basis: row.basis,
-    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    weight: formatTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     quantityTyped: row.weight_typed as Answer['quantityTyped'],
     abnormal: row.treatment === 'expense',
     seasonShare: row.season_share === null ? null : decimalText(decimal(row.season_share)),
@@ -283,7 +283,7 @@ function answerFrom(
     reason: row.reason,
     note: row.note,
     postedLate: late,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

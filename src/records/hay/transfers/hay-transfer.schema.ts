@@ -20,7 +20,7 @@ const hayTransferOut = z
     baleCount: decimalOut.describe('Number of bales; null if they were not counted').nullable(),
     weight: typedMassOut.describe('Weight moved, as fed'),
     quantityTyped: drawnQuantityOut,
-    countId: id.describe('The count that was confirmed with it').nullable(),
+    countId: id.describe('Id of the count that was confirmed with it; null if there was none').nullable(),
     postedLate: postedLateOut.nullable(),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
@@ -41,8 +41,10 @@ const newLot = z
     placeId: lotFields.placeId,
     storageMethod: storageMethod
       .optional()
-      .describe('How it is stored from now on; as in the lot it comes from if absent'),
-    storedSince: lotFields.storedSince.describe('The day of the transfer if absent'),
+      .describe('How it is stored from now on; left out, as in the lot it comes from'),
+    storedSince: lotFields.storedSince.describe(
+      'Day from which it is stored this way; left out, the day of the transfer',
+    ),
   })
   .describe('A new lot; kind, cutting, harvest and bale form are those of the lot it comes from');
 
@@ -54,16 +56,16 @@ export const createHayTransfer = endpoint({
   access: 'records',
   summary: 'Haul hay to another ranch, place or lot',
   description:
-    'One lot lies in one place, so hay that goes elsewhere goes to another lot of its kind, there already or ' +
-    'begun by this request. The cost travels with the hay. Told by the day, it counts at noon of the ranch it ' +
+    'One lot lies in one place, so hay that goes elsewhere goes to another lot of its kind, existing or ' +
+    'created by this request. The cost travels with the hay. Without a time, it counts at noon of the ranch it ' +
     'leaves.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
     fromLotId: id,
-    to: z.union([z.strictObject({ id }).describe('A lot that exists'), newLot]).describe('Where the hay goes'),
+    to: z.union([z.strictObject({ id }).describe('An existing lot'), newLot]).describe('Where the hay goes'),
     movedOn: day,
-    movedAt: instantIn.optional().describe('If the time was noted; on the same day at both ranches'),
+    movedAt: instantIn.optional().describe('Time, if it was noted; on the same day at both ranches'),
     quantity: drawnQuantity,
     confirmedCount: confirmedCount.optional(),
     note: note.optional(),
@@ -102,7 +104,7 @@ export const reverseHayTransfer = endpoint({
   operationId: 'reverseHayTransfer',
   tag,
   access: 'records',
-  summary: 'Take a transfer back',
+  summary: 'Reverse a transfer',
   description:
     'The hay goes back to the lot it came from, with the cost it left with. Refused while hay was drawn that ' +
     'would then be missing.',

@@ -5,20 +5,20 @@ import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { ruleBroken } from '../../../platform/http/problem.js';
 import { newId } from '../../../platform/identifiers.js';
-import { type UnitSystem, writeTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
 import type { RecordReference } from '../../../platform/wire/record-kinds.data.js';
 import { HayLotRead, type HayLotRow } from '../lots/hay-lot.read.js';
 import { HayLotStore } from '../lots/hay-lot.store.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { StockCountRead } from '../stock-counts/stock-count.read.js';
 import { StockCountStore } from '../stock-counts/stock-count.store.js';
 import { type Quantity, quantityOf } from '../stock/drawn-quantity.js';
 import { latePostings, type Posting, postingDay } from '../../kit/posting.read.js';
 import { notePosting } from '../../kit/posting.store.js';
-import { postedLate, writePostedLate } from '../../kit/posting.schema.js';
+import { postedLate, postedLateAnswer } from '../../kit/posting.schema.js';
 import { StockRead } from '../stock/stock.read.js';
 import { type NewMovement, StockStore } from '../stock/stock.store.js';
 import { HayTransferRead, type HayTransferRow } from './hay-transfer.read.js';
@@ -130,7 +130,7 @@ export class HayTransferService {
           { id: answerFrom.id, on: answerFrom.effective_on, reason: body.reason },
         ),
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 
   async #destination(tenant: OperationTenant, from: HayLotRow, body: Body, on: string): Promise<HayLotRow> {
@@ -173,7 +173,7 @@ export class HayTransferService {
       answerFrom(
         row,
         counts.get(row.id)?.[0] ?? null,
-        writePostedLate(late.get(row.id)),
+        postedLateAnswer(late.get(row.id)),
         reversals.get(row.id),
         units ?? tenant.operation.unitPreference,
       );
@@ -262,12 +262,12 @@ function answerFrom(
     movedOn: row.happened_on,
     movedAt: row.happened_at,
     baleCount: row.bale_count,
-    weight: writeTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
+    weight: formatTypedMass(row.weight_kg, row.weight_value, row.weight_unit, units, 'large'),
     quantityTyped: row.weight_typed as Answer['quantityTyped'],
     countId,
     postedLate: late,
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

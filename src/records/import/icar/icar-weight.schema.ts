@@ -20,7 +20,9 @@ const eventIn = z.looseObject({
       scheme: text.describe('Scheme of the identifier, in reverse domain form'),
     })
     .describe('Id of the animal that was weighed'),
-  eventDateTime: instantIn.describe('When, with its offset; midnight at the ranch is read as a day without a time'),
+  eventDateTime: instantIn.describe(
+    'Time of the weighing, with its offset; midnight at the ranch is read as a day without a time',
+  ),
   weight: z
     .looseObject({
       measurement: z.number().positive().max(1e7).describe('The figure as it was read from the file'),
@@ -59,11 +61,11 @@ export const importIcarWeights = endpoint({
     fill: z
       .enum(['full', 'shrunk'])
       .optional()
-      .describe('If absent: shrunk where hours off feed are given and above 0, else full'),
+      .describe('Left out: shrunk where hours off feed are given and above 0, else full'),
     estimates: z
       .enum(['refuse', 'take'])
       .default('refuse')
-      .describe('What to do with weights that no scale read (Girth, Assessed, Predicted, Imaged)'),
+      .describe('What to do with weights that were not read from a scale (Girth, Assessed, Predicted, Imaged)'),
   }),
   body: z.looseObject({ member: z.array(eventIn).min(1).max(5000).describe('The events of the page') }),
   answer: importOut,
@@ -73,7 +75,7 @@ export const importIcarWeights = endpoint({
 
 const eventOut = z.object({
   resourceType: z.literal('icarWeightEventResource').describe('The kind of resource'),
-  id: z.string().describe('Weigh-in and place in it'),
+  id: z.string().describe('Weigh-in, and position in it'),
   animal: z.object({
     id: z.string().describe('ISO 11784 number, or the tag'),
     scheme: z.string().describe('Scheme that the id belongs to'),
@@ -106,11 +108,11 @@ export const exportIcarWeights = endpoint({
     'stand off feed whose hours are not known. Weigh-ins of groups and those reversed are left out. Pages ' +
     'count weigh-ins.',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, herdId: id.optional().describe('Only of this herd') }),
+  query: z.strictObject({ ...eventQuery, herdId: id.optional().describe('Only those of this herd') }),
   answer: z
     .object({
       member: z.array(eventOut).describe('The events of the page'),
-      nextCursor: z.string().describe('Opaque cursor of the next page; absent on the last').nullable(),
+      nextCursor: z.string().describe('Opaque cursor of the next page; null on the last page').nullable(),
     })
     .meta({ id: 'IcarWeightEvents', description: 'A page of weight events' }),
   paged: true,

@@ -4,7 +4,7 @@ import { decimal, decimalText } from '../../../core/units/decimal.js';
 import { Mass, type MassUnit } from '../../../core/units/mass.js';
 import { dayIn, startOfDayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
-import { writeCursor } from '../../../platform/http/cursor.js';
+import { formatCursor } from '../../../platform/http/cursor.js';
 import type { Asker } from '../../../platform/http/asker.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { HerdRead } from '../../cattle/herds/herd.read.js';
@@ -102,7 +102,7 @@ export class IcarWeightService {
             };
           }),
       ),
-      nextCursor: found.length > query.limit && last !== undefined ? writeCursor([last.happened_on, last.id]) : null,
+      nextCursor: found.length > query.limit && last !== undefined ? formatCursor([last.happened_on, last.id]) : null,
     };
   }
 

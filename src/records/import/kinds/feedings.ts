@@ -52,8 +52,8 @@ export class FeedingImport implements ImportKind<Body> {
       ],
       families: [
         massFamily('weight', 'Weight of this layer or part'),
-        massFamily('refused', 'Left uneaten and taken up'),
-        massFamily('wasted', 'Trampled or soiled, as measured'),
+        massFamily('refused', 'Hay left uneaten and taken up'),
+        massFamily('wasted', 'Hay trampled or soiled, as measured'),
       ],
     };
   }

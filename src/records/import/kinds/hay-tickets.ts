@@ -64,7 +64,7 @@ export class HayTicketImport implements ImportKind<Body> {
         optional('harvested_on', 'New lot: day it was baled', DAY_ALLOWED),
         optional('bale_form', 'New lot: form', `one of ${BALE_FORMS.join(', ')}`),
         optional('storage_method', 'New lot: how it is stored', `one of ${STORAGE_METHODS.join(', ')}`),
-        optional('stored_since', 'New lot: since when it lies so', DAY_ALLOWED),
+        optional('stored_since', 'New lot: day from which it has been stored this way', DAY_ALLOWED),
         optional('bale_count', 'Bales', 'a whole number, 1 to 100000'),
         optional('bales_weighed', 'How many bales were weighed for the mean', 'a whole number, 1 to 10000'),
         optional(`freight_${code}`, `Freight, in ${currency}`, AMOUNT),

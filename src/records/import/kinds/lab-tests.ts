@@ -53,7 +53,7 @@ export class LabTestImport implements ImportKind<Body> {
         needed('lot', 'The lot that was sampled', 'the name or id of a lot'),
         needed('lab', 'Laboratory', 'a line of text'),
         needed('sampled_on', 'Day of sampling', DAY_ALLOWED),
-        needed('method', 'How the lab worked', 'wet-chemistry or near-infrared'),
+        needed('method', 'Method of the lab', 'wet-chemistry or near-infrared'),
         needed('basis', 'Basis of the values', `one of ${CONCENTRATION_BASES.join(', ')}`),
         optional('cores', 'Cores in the sample', 'a whole number'),
         optional('bales_sampled', 'Bales cored', 'a whole number'),

@@ -22,7 +22,7 @@ const COMMON = [
   needed('herd', 'Which herd', 'the name or id of a herd'),
   needed('weighed_on', 'Day', DAY_ALLOWED),
   optional('weighed_at', 'Time, if it was noted', INSTANT_ALLOWED),
-  needed('fill', 'Weighed full, or after a stand off feed and water', 'full or shrunk'),
+  needed('fill', 'Weighed full, or shrunk after a stand off feed and water', 'full or shrunk'),
   optional('shrink_percent', 'Shrink to take off what was read, %', '0 to below 20'),
   optional('hours_off_feed', 'Hours off feed and water before weighing', '0 to 72'),
   optional('scale', 'Which scale', 'a line of text'),
@@ -59,7 +59,7 @@ export class AnimalWeightImport implements ImportKind<Body> {
         optional('weigh_in', 'A word or number of your own that holds the rows of one weigh-in together', 'any text'),
         ...COMMON,
         optional('visual_tag', 'Tag as read by eye', 'letters, digits, blank, dot, slash and dash'),
-        optional('electronic_id', 'ISO 11784 number', '15 digits'),
+        optional('electronic_id', 'Electronic number (ISO 11784); null if the animal has none', '15 digits'),
       ],
       families: [massFamily('weight', 'Weight of the animal', true)],
     };

@@ -15,7 +15,7 @@ export class OperationRead {
     return row;
   }
 
-  /** The operations that the one asking belongs to. */
+  /** The operations that the person asking belongs to. */
   async page({ db }: Tenant, query: PageAsked): Promise<OperationRow[]> {
     return byName(db.selectFrom('operation').selectAll(), query).execute();
   }

@@ -5,7 +5,7 @@ import { id, instantOut, name, operationParams, timeZone, version } from '../../
 import { currency, unitSystem } from '../../../platform/wire/quantity.schema.js';
 import { COSTING_METHODS } from '../../../core/stock/costing-entries.js';
 
-const costingMethod = z.enum(COSTING_METHODS).describe('How hay that leaves is valued');
+const costingMethod = z.enum(COSTING_METHODS).describe('How hay that leaves the yard is valued');
 
 const fields = {
   name,
@@ -24,8 +24,8 @@ const operation = z
     timeZone: z.string().describe('IANA time zone of the ranch, such as America/Denver'),
     costingMethod,
     invented: z.boolean().describe('True for demo data, which is invented'),
-    role: z.string().describe('The role of the one asking'),
-    seesPrices: z.boolean().describe('Whether money is shown to the one asking'),
+    role: z.string().describe('Your role in the operation'),
+    seesPrices: z.boolean().describe('Whether money is shown to you'),
     createdAt: instantOut,
     version,
   })

@@ -24,7 +24,7 @@ export class OperationService {
     return this.open(tenant, body, false);
   }
 
-  /** Opens the books of a business and makes the one asking its owner. `invented` marks demo data. */
+  /** Opens the books of a business and makes the person asking its owner. `invented` marks demo data. */
   async open(tenant: Tenant, body: Body, invented: boolean): Promise<AnswerOf<typeof api.getOperation>> {
     if (tenant.apiKeyId !== undefined) throw new Problem('not-permitted', 'An API key cannot open an operation.');
     const row = await this.store.found(tenant, {

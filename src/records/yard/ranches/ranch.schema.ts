@@ -24,7 +24,10 @@ export const createRanch = endpoint({
   access: 'records',
   summary: 'Add a ranch',
   params: operationParams,
-  body: z.strictObject({ name, timeZone: timeZone.optional().describe("The operation's own if absent") }),
+  body: z.strictObject({
+    name,
+    timeZone: timeZone.optional().describe("IANA time zone; left out, the operation's own"),
+  }),
   answer: ranch,
   creates: (created, { operationId }) => `/v1/operations/${operationId}/ranches/${created.id}`,
   versioned: true,
@@ -119,7 +122,7 @@ export const listPlaces = endpoint({
   access: 'read',
   summary: 'Places, of one ranch or of all',
   params: operationParams,
-  query: z.strictObject({ ...pageQuery, ranchId: id.optional().describe('Only of this ranch') }),
+  query: z.strictObject({ ...pageQuery, ranchId: id.optional().describe('Only those of this ranch') }),
   answer: pageAnswer(place),
   paged: true,
 });
@@ -145,7 +148,7 @@ export const changePlace = endpoint({
   body: z.strictObject({
     name: name.optional(),
     kind: placeKind.optional(),
-    bunkLength: length.nullable().optional().describe('null takes it away'),
+    bunkLength: length.nullable().optional().describe('Length along which cattle can eat; null removes it'),
   }),
   answer: place,
   changes: true,

@@ -12,13 +12,13 @@ const amount = z
   .union([z.string(), z.number()])
   .transform(String)
   .refine((value) => /^\d{1,6}(\.\d{1,3})?$/.test(value), 'must be 0 or more with at most three decimal places')
-  .describe('Figure, as text or number');
+  .describe('The figure, as text or number');
 const flow = z.strictObject({
   value: amount,
   unit: unitOf('flow'),
 });
 const volume = z.strictObject({ value: amount, unit: unitOf('volume', 'small') });
-const state = z.enum(WATER_STATES).describe('How it was found');
+const state = z.enum(WATER_STATES).describe('State of the water when it was checked');
 const concentration = z
   .union([z.string(), z.number()])
   .transform(String)
@@ -51,7 +51,10 @@ const check = z
       .nullable(),
     supplyLitresPerDay: z
       .number()
-      .describe('Flow over a day; a tank without a known flow counts one filling; absent where neither is known')
+      .describe(
+        'Water supplied per day, L: the flow over a day, or one filling of a tank without a known flow; null ' +
+          'where neither is known',
+      )
       .nullable(),
     dissolvedSolidsMgPerL: decimalOut.nullable(),
     sulfateMgPerL: decimalOut.nullable(),
@@ -78,7 +81,7 @@ export const createWaterCheck = endpoint({
     placeId: id,
     source: line(120).describe('Name of the trough, creek or well'),
     checkedOn: day,
-    checkedAt: instantIn.optional().describe('If the time was noted'),
+    checkedAt: instantIn.optional().describe('Time, if it was noted'),
     state,
     flow: flow.optional().describe('Water that flows in; null if it was not measured'),
     tank: volume.optional().describe('What the tank holds when full'),
@@ -97,7 +100,7 @@ export const listWaterChecks = endpoint({
   access: 'read',
   summary: 'Water checks, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, placeId: id.optional().describe('Only of this place') }),
+  query: z.strictObject({ ...eventQuery, placeId: id.optional().describe('Only those of this place') }),
   answer: pageAnswer(check),
   paged: true,
 });
@@ -117,7 +120,7 @@ export const reverseWaterCheck = endpoint({
   operationId: 'reverseWaterCheck',
   tag,
   access: 'daily',
-  summary: 'Take a water check back',
+  summary: 'Reverse a water check',
   params,
   body: reversalIn,
   answer: reversalOut,

@@ -9,7 +9,7 @@ import { PlaceRead } from '../ranches/place.read.js';
 import { RanchRead } from '../ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { supplyOf, WaterCheckRead, type WaterCheckRow } from './water-check.read.js';
 import type * as api from './water-check.schema.js';
 import { WaterCheckStore } from './water-check.store.js';
@@ -95,7 +95,7 @@ export class WaterCheckService {
       { kind: 'water-check', id: row.id, happenedOn: row.happened_on },
       body,
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 }
 
@@ -116,7 +116,7 @@ function answerFrom(row: WaterCheckRow, reversal: ReversalRow | undefined): Answ
     dissolvedSolidsMgPerL: row.dissolved_solids,
     sulfateMgPerL: row.sulfate,
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

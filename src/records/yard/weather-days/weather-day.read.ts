@@ -11,7 +11,7 @@ export type WeatherDayRow = Selectable<DB['weather_day']>;
 
 /**
  * What cattle are used to is the mean of this many days before; it counts only where at least so many of them were
- * written down.
+ * recorded.
  */
 const BEFORE_DAYS = 30;
 const BEFORE_DAYS_AT_LEAST = 10;
@@ -23,7 +23,7 @@ export interface KnownWeather {
   windKmPerHour: number | null;
   mudDepthCm: number | null;
   coat: CoatCondition;
-  /** Mean of the 30 days before; null where fewer than ten of them were written down. */
+  /** Mean of the 30 days before; null where fewer than ten of them were recorded. */
   previousMonthTemperatureC: number | null;
 }
 

@@ -14,7 +14,7 @@ const plainNumber = (pattern: RegExp, words: string) =>
     .union([z.string(), z.number()])
     .transform(String)
     .refine((value) => pattern.test(value), words)
-    .describe('Figure, as text or number');
+    .describe('The figure, as text or number');
 const temperature = z
   .strictObject({
     value: plainNumber(/^-?\d{1,3}(\.\d{1,2})?$/, 'must be a number of degrees with at most two decimal places'),
@@ -71,7 +71,7 @@ const weatherDay = z
       })
       .describe('Depth of mud where they stand')
       .nullable(),
-    coat: coat.describe('As seen, or as it follows from wet and mud'),
+    coat: coat.describe('State of the coats as seen, or as it follows from wet and mud'),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),
     reversal: reversalOut.nullable(),
     recordedAt: instantOut,
@@ -95,7 +95,7 @@ export const createWeatherDay = endpoint({
   body: z.strictObject({
     ranchId: id,
     onDay: day,
-    meanTemperature: temperature.describe('Mean of the day and its night'),
+    meanTemperature: temperature.describe('Mean temperature of the day and its night'),
     wind: wind.optional().describe('Mean wind where the cattle are'),
     wet: z.boolean().default(false).describe('Whether coats were wet'),
     mudDepth: mud.optional().describe('Depth of mud where they stand'),
@@ -113,7 +113,7 @@ export const listWeatherDays = endpoint({
   access: 'read',
   summary: 'Weather days, newest first',
   params: operationParams,
-  query: z.strictObject({ ...eventQuery, ranchId: id.optional().describe('Only of this ranch') }),
+  query: z.strictObject({ ...eventQuery, ranchId: id.optional().describe('Only those of this ranch') }),
   answer: pageAnswer(weatherDay),
   paged: true,
 });
@@ -133,7 +133,7 @@ export const reverseWeatherDay = endpoint({
   operationId: 'reverseWeatherDay',
   tag,
   access: 'daily',
-  summary: 'Take a weather day back',
+  summary: 'Reverse a weather day',
   params,
   body: reversalIn,
   answer: reversalOut,

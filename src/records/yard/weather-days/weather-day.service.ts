@@ -7,7 +7,7 @@ import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { RanchRead } from '../ranches/ranch.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
-import { writeReversal } from '../../kit/reversal.schema.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
 import { coatOf, WeatherDayRead, type WeatherDayRow } from './weather-day.read.js';
 import type * as api from './weather-day.schema.js';
 import { WeatherDayStore } from './weather-day.store.js';
@@ -79,7 +79,7 @@ export class WeatherDayService {
       { kind: 'weather-day', id: row.id, happenedOn: row.happened_on },
       body,
     );
-    return writeReversal(reversal);
+    return reversalAnswer(reversal);
   }
 }
 
@@ -101,7 +101,7 @@ function answerFrom(row: WeatherDayRow, reversal: ReversalRow | undefined): Answ
     mudDepth,
     coat: coatOf(row),
     note: row.note,
-    reversal: writeReversal(reversal),
+    reversal: reversalAnswer(reversal),
     recordedAt: row.recorded_at,
     recordedBy: row.recorded_by,
   };

@@ -14,13 +14,13 @@ const rate = decimalIn
 const yardageRate = z
   .object({
     id,
-    herdId: id.describe('Absent: every herd without a rate of its own').nullable(),
+    herdId: id.describe('Id of the herd; null for every herd without a rate of its own').nullable(),
     fromOn: day,
-    perHeadDay: z.object({ amount: decimalOut, currency }).describe('What a head costs a day besides feed'),
+    perHeadDay: z.object({ amount: decimalOut, currency }).describe('What a head costs per day besides feed'),
     recordedAt: instantOut,
     recordedBy: id,
   })
-  .meta({ id: 'YardageRate', description: 'What a head costs a day besides feed, from a day on' });
+  .meta({ id: 'YardageRate', description: 'What a head costs per day besides feed, from a day on' });
 
 export const createYardageRate = endpoint({
   method: 'POST',

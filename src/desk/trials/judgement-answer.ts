@@ -9,13 +9,13 @@ import {
   asCurrency,
   toMass,
   type UnitSystem,
-  writeMass,
-  writeMoney,
-  writePrice,
+  formatMass,
+  formatMoney,
+  formatPrice,
 } from '../../platform/wire/quantity.schema.js';
 import type { KeptComparison, KeptGap, KeptJudgement, KeptMoney } from './kept-judgement.js';
 import type { gapOut, judgement } from './trial-judgement.schema.js';
-import { writeKilograms, writeTrialCaution } from './trial-plan.js';
+import { formatKilograms, trialCautionAnswer } from './trial-plan.js';
 import type { TrialPlanTyped } from './trial.schema.js';
 
 export type JudgementOut = z.input<typeof judgement>;
@@ -67,7 +67,7 @@ interface JudgementParts {
   recordedBy: string;
 }
 
-export function writeGap(gap: KeptGap, begins: string): GapOut {
+export function gapAnswer(gap: KeptGap, begins: string): GapOut {
   return {
     code: gap.code,
     day: gap.day,
@@ -80,7 +80,7 @@ export function writeGap(gap: KeptGap, begins: string): GapOut {
   };
 }
 
-export function writeJudgement(parts: JudgementParts, units: UnitSystem): JudgementOut {
+export function judgementAnswer(parts: JudgementParts, units: UnitSystem): JudgementOut {
   const { inputs, kept, money } = parts;
   const { trial, plan } = inputs;
   const nameOf = (armId: string): string => trial.arms.find((arm) => arm.id === armId)?.name ?? '';
@@ -94,16 +94,16 @@ export function writeJudgement(parts: JudgementParts, units: UnitSystem): Judgem
     units,
     invented: parts.invented,
     operation: parts.operation,
-    trial: writeTrial(trial, plan, units),
-    look: writeLook(inputs, kept),
+    trial: trialAnswer(trial, plan, units),
+    look: lookAnswer(inputs, kept),
     words: [...kept.words],
     limits: [...kept.limits],
-    arms: kept.arms.map((arm) => writeArm(arm, trial, writer, units)),
-    comparisons: kept.comparisons.map((comparison) => writeComparison(comparison, writer, nameOf, units)),
-    growth: kept.growth.map((point) => writeGrowth(point, units)),
-    animals: kept.animals.map((animal) => writeAnimal(animal, units)),
-    gaps: inputs.gaps.map((gap) => writeGap(gap, trial.beginsOn)),
-    cautions: kept.cautions.map((one) => writeTrialCaution(one, units)),
+    arms: kept.arms.map((arm) => armAnswer(arm, trial, writer, units)),
+    comparisons: kept.comparisons.map((comparison) => comparisonAnswer(comparison, writer, nameOf, units)),
+    growth: kept.growth.map((point) => growthAnswer(point, units)),
+    animals: kept.animals.map((animal) => animalAnswer(animal, units)),
+    gaps: inputs.gaps.map((gap) => gapAnswer(gap, trial.beginsOn)),
+    cautions: kept.cautions.map((one) => trialCautionAnswer(one, units)),
     inputs: {
       weighIns: inputs.weighInIds.length,
       feedings: inputs.feedingIds.length,
@@ -117,7 +117,7 @@ export function writeJudgement(parts: JudgementParts, units: UnitSystem): Judgem
   };
 }
 
-function writeTrial(trial: KeptInputs['trial'], plan: TrialPlanTyped, units: UnitSystem): JudgementOut['trial'] {
+function trialAnswer(trial: KeptInputs['trial'], plan: TrialPlanTyped, units: UnitSystem): JudgementOut['trial'] {
   return {
     name: trial.name,
     question: trial.question,
@@ -128,14 +128,14 @@ function writeTrial(trial: KeptInputs['trial'], plan: TrialPlanTyped, units: Uni
     classOfAnimals: plan.classOfAnimals,
     season: plan.season,
     hay: plan.hay,
-    worthwhileDifference: writeKilograms(toMass(plan.worthwhileDifference).kilograms.toNumber(), units),
+    worthwhileDifference: formatKilograms(toMass(plan.worthwhileDifference).kilograms.toNumber(), units),
     seed: trial.seed,
     draws: trial.draws,
     amendments: trial.amendments,
   };
 }
 
-function writeLook({ look }: KeptInputs, kept: KeptJudgement): JudgementOut['look'] {
+function lookAnswer({ look }: KeptInputs, kept: KeptJudgement): JudgementOut['look'] {
   return {
     number: look.number,
     final: look.final,
@@ -148,11 +148,11 @@ function writeLook({ look }: KeptInputs, kept: KeptJudgement): JudgementOut['loo
   };
 }
 
-function massOrNull(kg: number | null, units: UnitSystem): ReturnType<typeof writeKilograms> | null {
-  return kg === null ? null : writeKilograms(kg, units);
+function massOrNull(kg: number | null, units: UnitSystem): ReturnType<typeof formatKilograms> | null {
+  return kg === null ? null : formatKilograms(kg, units);
 }
 
-function writeArm(
+function armAnswer(
   arm: KeptJudgement['arms'][number],
   trial: KeptInputs['trial'],
   money: MoneyWriter,
@@ -170,16 +170,16 @@ function writeArm(
     headDays: arm.headDays,
     dailyGain: massOrNull(arm.meanGainKgPerDay, units),
     dailyGainDeadsIn: massOrNull(arm.gainDeadsInKgPerHeadDay, units),
-    hay: writeHay(arm.hay, units),
+    hay: hayAnswer(arm.hay, units),
     cost: money.cost(arm.armId),
     notes: [...arm.notes],
   };
 }
 
-function writeHay(hay: KeptJudgement['arms'][number]['hay'], units: UnitSystem): JudgementOut['arms'][number]['hay'] {
+function hayAnswer(hay: KeptJudgement['arms'][number]['hay'], units: UnitSystem): JudgementOut['arms'][number]['hay'] {
   if (hay === null) return null;
-  const heavy = (kg: string): ReturnType<typeof writeMass> => writeMass(Mass.kilograms(kg), units, 'large');
-  const light = (kg: string): ReturnType<typeof writeKilograms> => writeKilograms(Number(kg), units);
+  const heavy = (kg: string): ReturnType<typeof formatMass> => formatMass(Mass.kilograms(kg), units, 'large');
+  const light = (kg: string): ReturnType<typeof formatKilograms> => formatKilograms(Number(kg), units);
   return {
     fed: heavy(hay.fed),
     eaten: heavy(hay.eaten),
@@ -197,17 +197,17 @@ function writeHay(hay: KeptJudgement['arms'][number]['hay'], units: UnitSystem):
   };
 }
 
-function writeGrowth(point: KeptJudgement['growth'][number], units: UnitSystem): JudgementOut['growth'][number] {
+function growthAnswer(point: KeptJudgement['growth'][number], units: UnitSystem): JudgementOut['growth'][number] {
   return {
     armId: point.armId,
     day: point.day,
     head: point.head,
-    meanWeight: writeKilograms(point.meanWeightKg, units),
+    meanWeight: formatKilograms(point.meanWeightKg, units),
     sdWeight: massOrNull(point.sdWeightKg, units),
   };
 }
 
-function writeAnimal(animal: KeptJudgement['animals'][number], units: UnitSystem): JudgementOut['animals'][number] {
+function animalAnswer(animal: KeptJudgement['animals'][number], units: UnitSystem): JudgementOut['animals'][number] {
   return {
     animal: animal.animalId,
     armId: animal.armId,
@@ -228,12 +228,12 @@ function writeAnimal(animal: KeptJudgement['animals'][number], units: UnitSystem
   };
 }
 
-function writeDifference(
+function differenceAnswer(
   given: Difference | null,
   units: UnitSystem,
 ): z.input<typeof judgement>['comparisons'][number]['answer'] {
   if (given === null) return null;
-  const mass = (kg: number): ReturnType<typeof writeKilograms> => writeKilograms(kg, units);
+  const mass = (kg: number): ReturnType<typeof formatKilograms> => formatKilograms(kg, units);
   return {
     method: given.method,
     difference: mass(given.difference),
@@ -247,15 +247,15 @@ function writeDifference(
   };
 }
 
-function writeComparison(
+function comparisonAnswer(
   given: KeptComparison,
   money: MoneyWriter,
   nameOf: (armId: string) => string,
   units: UnitSystem,
 ): JudgementOut['comparisons'][number] {
-  const mass = (kg: number): ReturnType<typeof writeKilograms> => writeKilograms(kg, units);
-  const told = (difference: Difference | null): ReturnType<typeof writeDifference> =>
-    writeDifference(difference, units);
+  const mass = (kg: number): ReturnType<typeof formatKilograms> => formatKilograms(kg, units);
+  const told = (difference: Difference | null): ReturnType<typeof differenceAnswer> =>
+    differenceAnswer(difference, units);
   const set = (one: KeptComparison['asDrawn']): JudgementOut['comparisons'][number]['asDrawn'] => ({
     units: one.units.map((unit) => ({ ...unit })),
     answer: told(one.answer),
@@ -304,17 +304,21 @@ function writeComparison(
     ifItHeld:
       ifItHeld === null
         ? null
-        : { head: ifItHeld.head, days: ifItHeld.days, addedGain: writeMasses(ifItHeld.addedGainKg, units) },
+        : { head: ifItHeld.head, days: ifItHeld.days, addedGain: formatMasses(ifItHeld.addedGainKg, units) },
     partialBudget: money.budget(given.changeArmId),
   };
 }
 
-function writeMasses(
+function formatMasses(
   { low, estimate, high }: Triple<string>,
   units: UnitSystem,
-): { low: ReturnType<typeof writeMass>; estimate: ReturnType<typeof writeMass>; high: ReturnType<typeof writeMass> } {
-  const mass = (kg: string): ReturnType<typeof writeMass> => {
-    const written = writeMass(Mass.kilograms(kg), units, 'small');
+): {
+  low: ReturnType<typeof formatMass>;
+  estimate: ReturnType<typeof formatMass>;
+  high: ReturnType<typeof formatMass>;
+} {
+  const mass = (kg: string): ReturnType<typeof formatMass> => {
+    const written = formatMass(Mass.kilograms(kg), units, 'small');
     return { ...written, value: decimal(written.value).toFixed(0).replace(/^-0$/, '0') };
   };
   return { low: mass(low), estimate: mass(estimate), high: mass(high) };
@@ -330,7 +334,7 @@ class MoneyWriter {
   cost(armId: string): JudgementOut['arms'][number]['cost'] {
     const arm = this.kept?.arms.find((one) => one.armId === armId);
     if (arm === undefined) return null;
-    const price = (perKg: string | null): ReturnType<typeof writePrice> | null =>
+    const price = (perKg: string | null): ReturnType<typeof formatPrice> | null =>
       perKg === null ? null : this.#price(perKg);
     return {
       feed: this.#money(arm.feed),
@@ -350,9 +354,9 @@ class MoneyWriter {
       estimate,
       high,
     }: Triple<string>): {
-      low: ReturnType<typeof writeMoney>;
-      estimate: ReturnType<typeof writeMoney>;
-      high: ReturnType<typeof writeMoney>;
+      low: ReturnType<typeof formatMoney>;
+      estimate: ReturnType<typeof formatMoney>;
+      high: ReturnType<typeof formatMoney>;
     } => ({ low: this.#money(low), estimate: this.#money(estimate), high: this.#money(high) });
     return {
       days: budget.days,
@@ -365,7 +369,7 @@ class MoneyWriter {
           ? null
           : {
               head: budget.herd.head,
-              addedGain: writeMasses(budget.herd.addedGainKg, this.units),
+              addedGain: formatMasses(budget.herd.addedGainKg, this.units),
               net: triple(budget.herd.net),
             },
       verdict: budget.verdict,
@@ -373,12 +377,12 @@ class MoneyWriter {
     };
   }
 
-  #money(amount: string): ReturnType<typeof writeMoney> {
-    return writeMoney(Money.of(amount, asCurrency(this.kept?.currency ?? '')));
+  #money(amount: string): ReturnType<typeof formatMoney> {
+    return formatMoney(Money.of(amount, asCurrency(this.kept?.currency ?? '')));
   }
 
-  #price(perKg: string): ReturnType<typeof writePrice> {
-    return writePrice(
+  #price(perKg: string): ReturnType<typeof formatPrice> {
+    return formatPrice(
       PricePerMass.perKilogram(decimal(perKg), asCurrency(this.kept?.currency ?? '')),
       this.units,
       'small',
