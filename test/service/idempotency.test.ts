@@ -75,6 +75,36 @@ describe('the Idempotency-Key', () => {
     expect(first.headers['idempotency-replayed']).toBeUndefined();
   });
 
+  it('does not show again what the one asking may not see any more', async () => {
+    const key = randomUUID();
+    const body = purchaseBody(ranchId, { vendor: 'Priced', freight: '240' });
+    const send = () => operation.as.manager.post<WithId>(operation.at('/hay-purchases'), body, { key });
+    const members = await operation.as.owner.get<{ items: { id: string; role: string }[] }>(
+      operation.at('/memberships'),
+      { expect: 200 },
+    );
+    const { id } = members.body.items.find(({ role }) => role === 'manager') as WithId;
+    const seesPrices = async (sees: boolean): Promise<void> => {
+      const membership = operation.at(`/memberships/${id}`);
+      const { headers } = await operation.as.owner.get(membership, { expect: 200 });
+      await operation.as.owner.patch(membership, { seesPrices: sees }, { ifMatch: headers['etag'] ?? '', expect: 200 });
+    };
+    const first = await send();
+    expect([first.status, first.body]).toMatchObject([201, { landedCost: expect.anything() as unknown }]);
+    const made = await count('hay_purchase');
+    await seesPrices(false);
+    const hidden = await send();
+    await seesPrices(true);
+    expect(hidden.text).not.toMatch(/landedCost|price|freight|240/);
+    expect([hidden.status, hidden.body, hidden.headers['location']]).toMatchObject([
+      403,
+      { type: '/problems/not-permitted', detail: expect.stringContaining('was done') as unknown },
+      operation.at(`/hay-purchases/${first.body.id}`),
+    ]);
+    expect(await count('hay_purchase')).toBe(made);
+    expect((await send()).text).toBe(first.text);
+  });
+
   it('refuses another body, and another query, under the same key', async () => {
     const key = randomUUID();
     await operation.as.manager.post(operation.at('/hay-purchases'), purchaseBody(ranchId), { key, expect: 201 });

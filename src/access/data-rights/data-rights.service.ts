@@ -60,7 +60,7 @@ export class DataRightsService {
   ): Promise<AnswerOf<typeof getDeletion>> {
     refuseOtherName(tenant, body.name);
     const { moment } = tenant;
-    const open = await this.deletions.open(tenant);
+    const open = await this.deletions.open(tenant, true);
     if (open !== undefined && open.expires_at > moment.toISOString())
       throw new Problem('conflict', 'The deletion was already requested.');
     if (open !== undefined) await this.store.lapse(tenant, open);
@@ -80,11 +80,11 @@ export class DataRightsService {
   }
 
   async getDeletion(tenant: OperationTenant): Promise<AnswerOf<typeof getDeletion>> {
-    return answerFrom(await this.deletions.asked(tenant));
+    return answerFrom(await this.deletions.asked(tenant, false));
   }
 
   async cancelDeletion(tenant: OperationTenant, { params }: InputOf<typeof cancelDeletion>): Promise<void> {
-    const row = await this.deletions.asked(tenant);
+    const row = await this.deletions.asked(tenant, true);
     await this.store.cancel(tenant, row.id);
     await tenant.audit({
       action: 'operation-deletion.cancel',

@@ -11,20 +11,19 @@ export type ErasedOperationRow = Selectable<DB['erased_operation']>;
 /** Deletions that were asked for, and what is left of operations that were deleted. */
 @Injectable()
 export class DeletionRead {
-  /** The one that was asked for and not called off, locked; also one that was not confirmed in time. */
-  async open({ db, operationId }: OperationTenant): Promise<DeletionRow | undefined> {
-    return db
+  /** The one that was asked for and not called off, locked for a write; also one that was not confirmed in time. */
+  async open({ db, operationId }: OperationTenant, lock: boolean): Promise<DeletionRow | undefined> {
+    const select = db
       .selectFrom('operation_deletion')
       .selectAll()
       .where('operation_id', '=', operationId)
-      .where('cancelled_at', 'is', null)
-      .forUpdate()
-      .executeTakeFirst();
+      .where('cancelled_at', 'is', null);
+    return (lock ? select.forUpdate() : select).executeTakeFirst();
   }
 
   /** @throws Problem not-found */
-  async asked(tenant: OperationTenant): Promise<DeletionRow> {
-    const row = await this.open(tenant);
+  async asked(tenant: OperationTenant, lock: boolean): Promise<DeletionRow> {
+    const row = await this.open(tenant, lock);
     if (row === undefined) throw notFound('deletion');
     return row;
   }

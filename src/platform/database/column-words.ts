@@ -9,7 +9,7 @@ import { MOVEMENT_KIND_CODES } from '../../core/stock/movement-kinds.data.js';
 import { CURRENCIES } from '../../core/units/money.js';
 import { unitsOf } from '../../core/units/unit.js';
 import { UNIT_SYSTEMS } from '../../core/units/units.data.js';
-import { ROLES } from '../roles/roles.data.js';
+import { ACTS, ROLES } from '../roles/roles.data.js';
 import { RECEIPT_KINDS, RECORD_KIND_CODES } from '../wire/record-kinds.data.js';
 import * as words from '../wire/words.data.js';
 
@@ -37,6 +37,7 @@ export const COLUMN_WORDS = {
   DensityUnit: unitsOf('density'),
 
   Role: ROLES,
+  Act: ACTS,
   KeyScope: words.KEY_SCOPES,
   PersonKeyScope: words.PERSON_KEY_SCOPES,
   SessionEnd: words.SESSION_ENDS,

@@ -1,6 +1,6 @@
-import { Kysely, PostgresDialect, sql, type Transaction } from 'kysely';
+import { type AccessMode, Kysely, PostgresDialect, sql, type Transaction } from 'kysely';
 import type pg from 'pg';
-import { mayAct } from '../roles/roles.data.js';
+import { type Act, ACTS, mayAct } from '../roles/roles.data.js';
 import { actorOf, type Asker, type Idempotency } from '../http/asker.js';
 import { notFound } from '../http/problem.js';
 import { answerOnce } from './idempotency.js';
@@ -38,7 +38,7 @@ export class Database {
 
   /** Reads across every operation of the person asking (a portfolio, a list of one's operations). */
   read<T>(who: Who, work: (tenant: Tenant) => Promise<T>): Promise<T> {
-    return this.#transaction(async (trx) => work(await enter(trx, await askerOf(trx, who), undefined)));
+    return this.#transaction(async (trx) => work(await enter(trx, await askerOf(trx, who), undefined)), 'read only');
   }
 
   /** Reads inside one operation. Answers not-found to whoever does not belong to it at this moment. */
@@ -46,7 +46,7 @@ export class Database {
     return this.#transaction(async (trx) => {
       const { tenant } = await enterOperation(trx, await askerOf(trx, who), operationId, false);
       return work(tenant);
-    });
+    }, 'read only');
   }
 
   /** Writes outside any operation (opening one, one's own account). */
@@ -64,7 +64,7 @@ export class Database {
     return this.#transaction(async (trx) => {
       const asker = await askerOf(trx, who);
       const tenant = await enter(trx, asker, undefined);
-      return answerOnce(trx, asker, admit?.(tenant), () => work(tenant), kept);
+      return answerOnce(tenant, admit?.(tenant), [], () => work(tenant), kept);
     });
   }
 
@@ -76,9 +76,11 @@ export class Database {
         const { tenant, lapsed } = await enterOperation(trx, asker, operationId, true);
         const once = admit?.(tenant);
         if (this.#settle !== undefined && lapsed) return { lapsedFor: asker };
-        const answer = await answerOnce(trx, asker, once, () => work(tenant), kept).catch((error: unknown) => {
-          throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
-        });
+        const answer = await answerOnce(tenant, once, actsIn(tenant), () => work(tenant), kept).catch(
+          (error: unknown) => {
+            throw problemOfDatabaseError(error, tenant.operation.unitPreference) ?? error;
+          },
+        );
         return { answer };
       });
     const first = await write();
@@ -123,10 +125,13 @@ export class Database {
     await this.#kysely.destroy();
   }
 
-  async #transaction<T>(work: (trx: Transaction<DB>) => Promise<T>): Promise<T> {
+  /** Whoever only reads is held to it by PostgreSQL, in the statement that begins the transaction. */
+  async #transaction<T>(work: (trx: Transaction<DB>) => Promise<T>, accessMode?: AccessMode): Promise<T> {
+    const begin = this.#kysely.transaction();
+    const transaction = accessMode === undefined ? begin : begin.setAccessMode(accessMode);
     for (let attempt = 1; ; attempt += 1) {
       try {
-        return await this.#kysely.transaction().execute(work);
+        return await transaction.execute(work);
       } catch (error) {
         const code = (error as { code?: unknown }).code;
         if (typeof code === 'string' && RETRIABLE.has(code) && attempt < TRIES) continue;
@@ -138,6 +143,11 @@ export class Database {
 
 function askerOf(trx: Transaction<DB>, who: Who): Asker | Promise<Asker> {
   return typeof who === 'function' ? who(trx) : who;
+}
+
+/** All that the one asking may do in the operation at this moment. */
+function actsIn(tenant: OperationTenant): Act[] {
+  return ACTS.filter((act) => tenant.may(act, tenant.operationId));
 }
 
 interface GrantedMembership {

@@ -1,7 +1,7 @@
-import type { Transaction } from 'kysely';
-import { actorOf, type Asker, type Idempotency } from '../http/asker.js';
+import type { Act } from '../http/act.js';
+import { actorOf, type Idempotency } from '../http/asker.js';
 import { Problem } from '../http/problem.js';
-import type { DB } from './types.js';
+import type { Tenant } from './types.js';
 
 const IDEMPOTENCY_HOURS = 48;
 
@@ -15,14 +15,17 @@ export function wasReplayed(answer: object): boolean {
 /**
  * Does the work once per (actor, route, key). The key's row is inserted first, on a unique index, in the same
  * transaction as the work: a simultaneous equal request waits here until the first commits and then gets its answer; if
- * the first fails, its row is gone with it.
+ * the first fails, its row is gone with it. The stored answer is shown only to somebody who may do all that they could
+ * when it was made: what they may not see any more (a price) must not come back by a repeat.
+ * @param acts what the one asking may do in the operation now.
  * @param kept what of the answer is stored for a repeat, if not all of it.
- * @throws Problem idempotency-key-reused if the key came before with another payload.
+ * @throws Problem idempotency-key-reused if the key came before with another payload; not-permitted if the asker could
+ *   do more when the first answer was made.
  */
 export async function answerOnce<T>(
-  trx: Transaction<DB>,
-  asker: Asker,
+  { db: trx, asker }: Pick<Tenant, 'db' | 'asker'>,
   once: Idempotency | undefined,
+  acts: readonly Act[],
   work: () => Promise<T>,
   kept: (answer: T) => T = (answer) => answer,
 ): Promise<T> {
@@ -43,6 +46,7 @@ export async function answerOnce<T>(
       payload_hash: once.payloadHash,
       status: null,
       answer: null,
+      acts: [...acts],
       expires_at: expires,
     })
     .onConflict((conflict) => conflict.doNothing())
@@ -50,12 +54,13 @@ export async function answerOnce<T>(
   if (begun.numInsertedOrUpdatedRows === 0n) {
     const first = await trx
       .selectFrom('idempotency_record')
-      .select(['payload_hash', 'answer'])
+      .select(['payload_hash', 'answer', 'acts'])
       .where('actor', '=', actor)
       .where('route', '=', once.route)
       .where('key', '=', once.key)
       .executeTakeFirstOrThrow();
     if (first.payload_hash !== once.payloadHash) throw new Problem('idempotency-key-reused');
+    if (!first.acts.every((act) => acts.includes(act))) throw doneButHidden(once, first.answer);
     const answer = first.answer as T & object;
     replayed.add(answer);
     return answer;
@@ -69,4 +74,16 @@ export async function answerOnce<T>(
     .where('key', '=', once.key)
     .execute();
   return answer;
+}
+
+function doneButHidden(once: Idempotency, firstAnswer: unknown): Problem {
+  const at = once.recordAt?.(firstAnswer);
+  return new Problem(
+    'not-permitted',
+    'This request was done once, and is not done again. Its answer is not shown again: your rights have changed ' +
+      'since. ' +
+      (at === undefined ? 'Read the record instead.' : 'Read the record at the address in Location.'),
+    [],
+    at === undefined ? {} : { Location: at },
+  );
 }

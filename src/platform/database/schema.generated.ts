@@ -632,6 +632,11 @@ export type idempotency_record = {
     payload_hash: string;
     status: number | null;
     answer: unknown | null;
+    /**
+     * What the one asking could do in the operation when the answer was made.
+     * @kyselyType(Words['Act'])
+     */
+    acts: Words['Act'][];
     created_at: Generated<string>;
     expires_at: string;
 };

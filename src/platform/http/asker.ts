@@ -14,6 +14,8 @@ export interface Idempotency {
   route: string;
   key: string;
   payloadHash: string;
+  /** The address of the record that the first answer told of, where it has one. */
+  recordAt?: (firstAnswer: unknown) => string;
 }
 
 /** The stable name of the person asking, for idempotency records. */

@@ -197,6 +197,9 @@ function idempotencyOf(endpoint: AnyEndpoint, request: Request, parts: Parts): I
     payloadHash: createHash('sha256')
       .update(canonical({ query: parts.query, body: request.body }))
       .digest('hex'),
+    ...(endpoint.creates === undefined
+      ? {}
+      : { recordAt: (first: unknown) => endpoint.creates?.(endpoint.answer?.parse(first), parts.params) ?? '' }),
   };
 }
 
