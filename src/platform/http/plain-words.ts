@@ -70,9 +70,9 @@ export function allowedBy(issue: z.core.$ZodIssue): string {
     case 'invalid_type':
       return typeWords(issue.expected);
     case 'too_small':
-      return `${issue.inclusive === false ? 'more than' : 'at least'} ${String(issue.minimum)}${counted(issue.origin, issue.minimum)}`;
+      return bound(issue.inclusive === false ? 'more than' : 'at least', issue.minimum, issue.origin);
     case 'too_big':
-      return `${issue.inclusive === false ? 'less than' : 'at most'} ${String(issue.maximum)}${counted(issue.origin, issue.maximum)}`;
+      return bound(issue.inclusive === false ? 'less than' : 'at most', issue.maximum, issue.origin);
     case 'not_multiple_of':
       return `a multiple of ${issue.divisor}`;
     case 'invalid_format':
@@ -96,9 +96,9 @@ export function typeWords(expected: string): string {
 
 const oneOf = (words: readonly string[]) => (words.length === 1 ? words.join() : `one of ${words.join(', ')}`);
 
-function counted(origin: string, count: number | bigint): string {
+function bound(words: string, limit: number | bigint, origin: string): string {
   const noun = origin === 'string' ? 'character' : origin === 'array' ? 'item' : undefined;
-  return noun === undefined ? '' : ` ${noun}${Number(count) === 1 ? '' : 's'}`;
+  return `${words} ${limit}${noun === undefined ? '' : ` ${noun}${Number(limit) === 1 ? '' : 's'}`}`;
 }
 
 /** "herdId is required." from a field's place and what is said of it. */
