@@ -196,20 +196,24 @@ describe('portfolio', () => {
     expect(many.queries.length).toBe(few.queries.length);
     // A query that begins with one of its own (the lots that a lot was split off) is counted by what it asks for.
     const tables = many.queries.flatMap(
-      (query) =>
-        /from "(herd|head_change|weigh_in|ration|ration_layer|hay_lot|stock_movement|lab_test|operation)"/.exec(
-          query.replace(/^with recursive .*\) select /, 'select '),
-        )?.[1] ?? [],
+      (query) => /from "([a-z_]+)"/.exec(query.replace(/^with recursive .*\) select /, 'select '))?.[1] ?? [],
     );
-    expect([...tables].sort()).toEqual([
+    // Head and weights are asked for twice: as facts of the day, and over the weeks of a measured gain; herds too, for
+    // the last day on which each was fed; rations that are in use, and those that wait.
+    expect(tables.filter((table) => !['person', 'membership', 'sign_in_session'].includes(table)).sort()).toEqual([
       'hay_lot',
       'head_change',
+      'head_change',
+      'herd',
       'herd',
       'lab_test',
       'operation',
       'ration',
+      'ration',
       'ration_layer',
       'stock_movement',
+      'weather_day',
+      'weigh_in',
       'weigh_in',
     ]);
   });

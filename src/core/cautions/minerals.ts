@@ -189,7 +189,12 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
   if (total === null) return [];
   const { gramsPerDay, percentOfDryMatter, fromWaterG } = total;
   const { restsOnBookValue } = ration;
-  const parts = fromWaterG === null ? 'water not tested, feed only' : `${plain(fromWaterG, 1)} g of it from water`;
+  const parts =
+    fromWaterG === null
+      ? 'water not tested, feed only'
+      : ration.sulfurPercent === null
+        ? 'water only, feed not tested: at least'
+        : `${plain(fromWaterG, 1)} g of it from water`;
   const maximum = sulfurMaximum({
     forageShare: ration.forageShare,
     ...(ration.sulfurMaximum === undefined ? {} : { choice: ration.sulfurMaximum }),
@@ -230,8 +235,8 @@ function sulfurCautions(ration: MineralsOfTheRation): RaisedCaution[] {
 }
 
 /**
- * Sulfur of feed and water together, as a share of feed dry matter. `null` if the feed's sulfur is not known or nothing
- * is eaten.
+ * Sulfur of feed and water together, as a share of feed dry matter. Where the feed's sulfur is not known, the water's
+ * alone: there is at least so much. `null` if neither is known or nothing is eaten.
  */
 export function totalSulfur(
   ration: Pick<MineralsOfTheRation, 'sulfurPercent' | 'dryMatterKgPerDay' | 'waterLPerDay' | 'waterSulfateMgPerL'>,
@@ -241,12 +246,13 @@ export function totalSulfur(
   readonly fromFeedG: number;
   readonly fromWaterG: number | null;
 } | null {
-  if (ration.sulfurPercent === null || ration.dryMatterKgPerDay <= 0) return null;
-  const fromFeedG = ration.sulfurPercent * 10 * ration.dryMatterKgPerDay;
+  if (ration.dryMatterKgPerDay <= 0) return null;
   const fromWaterG =
     ration.waterLPerDay === null || ration.waterSulfateMgPerL === null
       ? null
       : sulfurFromWater({ waterLPerDay: ration.waterLPerDay, sulfateMgPerL: ration.waterSulfateMgPerL }).sulfurGPerDay;
+  if (ration.sulfurPercent === null && fromWaterG === null) return null;
+  const fromFeedG = (ration.sulfurPercent ?? 0) * 10 * ration.dryMatterKgPerDay;
   const gramsPerDay = fromFeedG + (fromWaterG ?? 0);
   return { gramsPerDay, fromFeedG, fromWaterG, percentOfDryMatter: gramsPerDay / (ration.dryMatterKgPerDay * 10) };
 }

@@ -1,4 +1,4 @@
-import { CAUTIONS } from './cautions.data.js';
+import { type CautionCode, CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution } from './caution.js';
 import { fromBaseUnit } from '../units/unit.js';
 import { DISSOLVED_SOLIDS_BANDS, type DissolvedSolidsBand } from './guides.data.js';
@@ -33,6 +33,14 @@ export interface WaterOnTheDay {
   /** What amounts are told in; litres if absent. */
   readonly toldIn?: 'L' | 'gal';
 }
+
+/** The cautions that water itself raises. */
+export const WATER_CAUTIONS: readonly CautionCode[] = [
+  'water-frozen',
+  'water-short',
+  'water-sulfate',
+  'water-dissolved-solids',
+];
 
 /** Water that is frozen, short, salty or full of sulfate. */
 export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {

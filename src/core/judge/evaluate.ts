@@ -47,7 +47,9 @@ export function evaluateRation(request: EvaluationRequest): Outcome<RationEvalua
     degradableProteinBalanceG: degradableProteinBalance(supply, protein),
     ...mineralRatios(supply),
     sulfurPercentOfDryMatter:
-      sulfurOf(request, supply, percentOfDryMatter(supply, supply.minerals.sulfur))?.percentOfDryMatter ?? null,
+      supply.minerals.sulfur.value === null
+        ? null
+        : (sulfurOf(request, supply, percentOfDryMatter(supply, supply.minerals.sulfur))?.percentOfDryMatter ?? null),
     nitrate: { wholeRationNitrateNitrogenPpmDm: nitrate.wholeRationNitrateNitrogenPpmDm, verdict: nitrate.verdict },
     forageShare: supply.forageDryMatterKg / supply.dryMatterKg,
     longStemShare: supply.longStemDryMatterKg / supply.dryMatterKg,

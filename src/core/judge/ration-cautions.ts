@@ -1,4 +1,3 @@
-import type { RaisedCaution } from '../cautions/caution.js';
 import { DEFAULT_GUIDES } from '../cautions/guides.data.js';
 import { labTestCautions } from '../cautions/lab-tests.js';
 import { mineralCautions, type MineralStage, totalSulfur } from '../cautions/minerals.js';
@@ -12,22 +11,26 @@ import {
 } from '../cautions/rumen.js';
 import { waterCautions } from '../cautions/water.js';
 import type { Mineral } from '../nutrients/nutrients.js';
+import { type RaisedCaution, worstFirst } from '../cautions/caution.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import type { EvaluationRequest } from './evaluation.js';
-import { percentOfDryMatter, type RationSupply, valueOf } from './ration-supply.js';
+import { percentOfDryMatter, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
+
+/** An evaluation, or what is left of one whose herd's need is not known: the cautions of the hay do not wait for it. */
+export type CautionRequest = Omit<EvaluationRequest, 'requirement'> & { readonly requirement: RequirementSet | null };
 
 const isPregnant = ({ class: animalClass, daysPregnant }: AnimalDescription): boolean =>
   animalClass === 'dry-pregnant-cow' || (daysPregnant ?? 0) > 0;
 
-function mineralStage(animal: AnimalDescription, requirement: RequirementSet): MineralStage {
+function mineralStage(animal: AnimalDescription, requirement: RequirementSet | null): MineralStage {
   // A first-calf heifer in milk needs the magnesium of any milking cow.
-  if (requirement.milkKgPerDay > 0) return 'early-milk';
+  if (requirement === null ? animal.class === 'lactating-cow' : requirement.milkKgPerDay > 0) return 'early-milk';
   if (isPregnant(animal)) return 'pregnant';
   return animal.class === 'dry-open-cow' ? 'dry' : 'growing';
 }
 
 /** Nitrate of each lot and of the whole ration. */
-export function nitrateOf({ animal, guides = DEFAULT_GUIDES }: EvaluationRequest, supply: RationSupply) {
+export function nitrateOf({ animal, guides = DEFAULT_GUIDES }: CautionRequest, supply: RationSupply) {
   return nitrateCautions({
     pregnant: isPregnant(animal),
     guide: guides.nitrate,
@@ -45,21 +48,17 @@ export function nitrateOf({ animal, guides = DEFAULT_GUIDES }: EvaluationRequest
 }
 
 /** Sulfur of feed and water; `null` if the feed's is not known. */
-export function sulfurOf(
-  { requirement, water }: EvaluationRequest,
-  supply: RationSupply,
-  sulfurPercent: number | null,
-) {
+export function sulfurOf({ requirement, water }: CautionRequest, supply: RationSupply, sulfurPercent: number | null) {
   return totalSulfur({
     sulfurPercent,
     dryMatterKgPerDay: supply.dryMatterKg,
-    waterLPerDay: requirement.waterLPerDay,
+    waterLPerDay: requirement?.waterLPerDay ?? null,
     waterSulfateMgPerL: water?.sulfateMgPerL ?? null,
   });
 }
 
 function cautionsOfMinerals(
-  { animal, requirement, guides = DEFAULT_GUIDES, water }: EvaluationRequest,
+  { animal, requirement, guides = DEFAULT_GUIDES, water }: CautionRequest,
   supply: RationSupply,
 ): RaisedCaution[] {
   const { minerals, dryMatterKg } = supply;
@@ -75,16 +74,27 @@ function cautionsOfMinerals(
     potassiumPercent: percentOf('potassium'),
     sulfurPercent: percentOf('sulfur'),
     sodiumPercent: percentOf('sodium'),
-    sodiumNeedGPerDay: requirement.minerals.sodium,
-    waterLPerDay: requirement.waterLPerDay,
+    sodiumNeedGPerDay: requirement?.minerals.sodium ?? null,
+    waterLPerDay: requirement?.waterLPerDay ?? null,
     waterSulfateMgPerL: water?.sulfateMgPerL ?? null,
     restsOnBookValue: Object.values(minerals).some((each) => each.bookValueLots.length > 0),
     sulfurMaximum: guides.sulfurMaximum,
   });
 }
 
+/**
+ * The cautions of a ration, worst first. Where the need of the herd is not known, those that rest on it are missing and
+ * all others stand: what the hay and the water hold, how the lots were tested, how the ration changed.
+ */
+export function rationCautions(request: CautionRequest): RaisedCaution[] {
+  const supply = rationSupply({ layers: request.layers, wastedShare: request.wastedShare ?? 0 });
+  const lots = (request.testing ?? []).flatMap((lot) => labTestCautions(lot));
+  if (!(supply.dryMatterKg > 0)) return worstFirst(lots);
+  return worstFirst([...nitrateOf(request, supply).cautions, ...otherCautions(request, supply)]);
+}
+
 /** Every caution but nitrate's, which comes with a verdict. */
-export function otherCautions(request: EvaluationRequest, supply: RationSupply): RaisedCaution[] {
+export function otherCautions(request: CautionRequest, supply: RationSupply): RaisedCaution[] {
   const { animal, before = [], fedWet = false, water, testing = [] } = request;
   const { dryMatterKg } = supply;
   const shares = supply.parts.map(({ lot, shareOfDryMatter }) => ({ lotId: lot.lotId, shareOfDryMatter }));

@@ -58,19 +58,24 @@ export interface AnimalDescription {
   /** Full weight when mature, kg: cows, heifers and bulls for breeding. Cows default to their own weight. */
   readonly matureFullBodyWeightKg?: number;
   /**
-   * Growing and finishing cattle: shrunk weight at the end point, kg. Defaults to the shrunk mature weight, else to 533
-   * kg.
+   * Growing and finishing cattle: shrunk weight at the end point, kg. Defaults to the shrunk mature weight, else to
+   * 533 kg.
    */
   readonly finalShrunkBodyWeightKg?: number;
   readonly finishEndPoint?: FinishEndPoint;
   /** 1 (emaciated) to 9 (obese); 5 if not given. */
   readonly bodyConditionScore?: number;
   readonly breedType?: BreedType;
-  /** Shrunk gain wanted, kg/d. 0 if not given. Pregnant uterus not included. */
+  /**
+   * Shrunk gain wanted, kg/d, pregnant uterus not included. If not given, heifers for breeding are asked for what
+   * brings them to their target weights, other cattle for none.
+   */
   readonly targetShrunkGainKgPerDay?: number;
   readonly ageMonths?: number;
   /** Days since conception; needed for pregnant classes. */
   readonly daysPregnant?: number;
+  /** Open heifers: days until they are first bred; their growth is counted towards it. */
+  readonly daysToBreeding?: number;
   /** Expected weight of the calf at birth, kg. Defaults to 38.5. */
   readonly calfBirthWeightKg?: number;
   /** Days since calving; needed for `lactating-cow` unless `milkKgPerDay` is given. */

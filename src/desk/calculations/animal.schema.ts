@@ -53,9 +53,17 @@ export const animalIn = z
     finishEndPoint: z.enum(FINISH_END_POINTS).optional().describe('Fatness at which the cattle are finished'),
     bodyCondition: z.number().min(1).max(9).optional().describe('Body condition score, 1 (emaciated) to 9 (obese)'),
     breedType: z.enum(BREED_TYPES).optional().describe('Breed type, as far as it changes the requirements'),
-    targetDailyGain: gainIn('Shrunk weight gain wanted').optional(),
+    targetDailyGain: gainIn(
+      'Shrunk weight gain wanted (if absent, heifers for breeding are brought to their target weights, others held)',
+    ).optional(),
     ageMonths: z.number().min(0).max(360).optional().describe('Age of the cattle in months'),
     daysPregnant: z.number().min(0).max(300).optional().describe('Days since conception'),
+    daysToBreeding: z
+      .number()
+      .min(0)
+      .max(1000)
+      .optional()
+      .describe('Open heifers: days until they are first bred; their growth is counted towards it'),
     calfBirthWeight: massIn.optional().describe('Expected birth weight of the calf'),
     daysInMilk: z.number().min(0).max(600).optional().describe('Days since calving'),
     peakMilk: massIn.optional().describe('Milk per day at the peak'),
@@ -160,6 +168,7 @@ export function toAnimal(given: z.output<typeof animalIn>): AnimalDescription {
       targetShrunkGainKgPerDay: orNot(given.targetDailyGain, toKgPerDay),
       ageMonths: given.ageMonths,
       daysPregnant: given.daysPregnant,
+      daysToBreeding: given.daysToBreeding,
       calfBirthWeightKg: orNot(given.calfBirthWeight, kilograms),
       daysInMilk: given.daysInMilk,
       peakMilkKgPerDay: orNot(given.peakMilk, kilograms),

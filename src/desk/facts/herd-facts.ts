@@ -4,6 +4,7 @@ import type { SpaceClass } from '../../core/laying/feeding-space.data.js';
 import type { AnimalDescription, ColdMethod, WeatherContext } from '../../core/requirements/requirement-set.js';
 import type { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
+import type { Books } from '../../platform/database/books.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { bunkLengthMetres, PlaceRead } from '../../records/yard/ranches/place.read.js';
@@ -12,11 +13,16 @@ import { type KnownWeather, WeatherDayRead } from '../../records/yard/weather-da
 import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
 import { bodyWeightOf } from './body-weight.js';
+import { type FedLately, FedLatelyRead } from './fed-lately.js';
+import { WaterRead, type WaterSource } from './water.js';
 
 /** Weather of this many days before still stands for a day without its own. */
 const WEATHER_GOOD_FOR_DAYS = 3;
 
-/** A herd as the desk needs it on a day: its mean animal, its head, its weather and its place. */
+/**
+ * A herd as the desk needs it on a day: its mean animal, its head, the weather, the water, its place and what it was
+ * fed. Everything that judges a herd takes it from here.
+ */
 export interface HerdFacts {
   herd: HerdRow;
   on: string;
@@ -25,6 +31,10 @@ export interface HerdFacts {
   bodyWeightFrom: string;
   animal: AnimalDescription;
   weather: KnownWeather | null;
+  /** The sources at its place; empty where nothing is known of them. */
+  water: readonly WaterSource[];
+  /** The feedings of its last week of feeding; `null` where it was never fed. */
+  fedLately: FedLately | null;
   space: { spaceClass: SpaceClass; access: 'once-daily'; feedingLengthM: number | null; volumeM3: null };
 }
 
@@ -49,6 +59,8 @@ export class HerdFactsRead {
     private readonly weather: WeatherDayRead,
     private readonly ranches: RanchRead,
     private readonly places: PlaceRead,
+    private readonly water: WaterRead,
+    private readonly fedLately: FedLatelyRead,
   ) {}
 
   /** Today where the herd stands. */
@@ -63,17 +75,21 @@ export class HerdFactsRead {
     return facts;
   }
 
-  async of(tenant: OperationTenant, herds: readonly HerdRow[], on: string): Promise<HerdFacts[]> {
+  /** Of herds of one operation, or of several where one day stands for all. */
+  async of(books: Books, herds: readonly HerdRow[], on: string): Promise<HerdFacts[]> {
     const ids = herds.map((herd) => herd.id);
-    const head = await this.herds.headOn(tenant, ids, on);
-    const weighIns = await this.weighIns.of(tenant, ids);
+    const head = await this.herds.headOn(books, ids, on);
+    const weighIns = await this.weighIns.of(books, ids);
     const weather = await this.weather.on(
-      tenant,
+      books,
       [...new Set(herds.map((herd) => herd.ranch_id))],
       on,
       WEATHER_GOOD_FOR_DAYS,
     );
-    const places = await this.places.byId(tenant, [...new Set(herds.flatMap((herd) => herd.place_id ?? []))]);
+    const placeIds = [...new Set(herds.flatMap((herd) => herd.place_id ?? []))];
+    const places = await this.places.byId(books, placeIds);
+    const water = await this.water.of(books, placeIds, on);
+    const fedLately = await this.fedLately.of(books, ids, on);
     return herds.map((herd) => {
       const { bodyWeight, from } = bodyWeightOf(herd, weighIns, on);
       const place = places.get(herd.place_id ?? '');
@@ -86,6 +102,8 @@ export class HerdFactsRead {
         bodyWeightFrom: from,
         animal,
         weather: weather.get(herd.ranch_id) ?? null,
+        water: water.get(herd.place_id ?? '') ?? [],
+        fedLately: fedLately.get(herd.id) ?? null,
         space: {
           spaceClass: spaceClassOf(animal.class),
           access: 'once-daily',

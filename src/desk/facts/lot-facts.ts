@@ -10,7 +10,7 @@ import type { RationLot } from '../../core/ration/ration.js';
 import { Mass } from '../../core/units/mass.js';
 import type { PricePerMass } from '../../core/units/money.js';
 import { endOfDayIn } from '../../platform/clock.js';
-import type { OperationTenant } from '../../platform/database/types.js';
+import type { OperationTenant, Tenant } from '../../platform/database/types.js';
 import { CostingService } from '../../records/hay/costing/costing.service.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { type KnownLabTest, LabTestRead, testedAs } from '../../records/hay/lab-tests/lab-test.read.js';
@@ -33,7 +33,7 @@ export interface LotFacts {
   looseDensity: StatedValue;
 }
 
-export function lotFactsOf({
+function lotFactsOf({
   row,
   tests,
   balance,
@@ -77,6 +77,44 @@ export function testingOf(facts: Iterable<LotFacts>, on: string, inUse: boolean)
   }));
 }
 
+/** Which results count: all that have come in by now, or those that were known at the end of the day asked about. */
+export type TestsKnown = 'now' | 'then';
+
+/** Samples taken after the day say nothing of it, whenever their results came in. */
+function knownUntil(
+  moment: Date,
+  timeZone: string,
+  on: string,
+  tests: TestsKnown,
+): { instant: string; sampledUntil: string } {
+  const endOfDay = endOfDayIn(timeZone, on);
+  const instant = tests === 'then' || endOfDay > moment ? endOfDay : moment;
+  return { instant: instant.toISOString(), sampledUntil: on };
+}
+
+function factsOfRows(
+  rows: readonly HayLotRow[],
+  known: {
+    tests: ReadonlyMap<string, readonly KnownLabTest[]>;
+    balances: ReadonlyMap<string, Mass>;
+    baleWeights?: ReadonlyMap<string, Mass>;
+    prices?: ReadonlyMap<string, PricePerMass>;
+  },
+): Map<string, LotFacts> {
+  return new Map(
+    rows.map((row) => [
+      row.id,
+      lotFactsOf({
+        row,
+        tests: known.tests.get(row.id) ?? [],
+        balance: known.balances.get(row.id) ?? Mass.zero,
+        baleWeight: known.baleWeights?.get(row.id) ?? null,
+        price: known.prices?.get(row.id),
+      }),
+    ]),
+  );
+}
+
 @Injectable()
 export class LotFactsRead {
   constructor(
@@ -94,43 +132,55 @@ export class LotFactsRead {
     tenant: OperationTenant,
     named: readonly { id: string; pointer: string }[],
     on: string,
+    tests: TestsKnown = 'now',
   ): Promise<Map<string, LotFacts>> {
-    return this.#facts(tenant, [...(await this.lots.named(tenant, named)).values()], on);
+    const rows = [...(await this.lots.named(tenant, named)).values()];
+    return this.#factsOf(tenant, rows, on, tests);
   }
 
   /** Every lot with hay left at the end of a day. */
-  async onHand(tenant: OperationTenant, on: string): Promise<Map<string, LotFacts>> {
+  async onHand(tenant: OperationTenant, on: string, tests: TestsKnown = 'now'): Promise<Map<string, LotFacts>> {
     const balances = await this.stock.balances(tenant, { untilDay: on });
     const rows = (await this.lots.all(tenant)).filter((row) => balances.get(row.id)?.isPositive() === true);
-    return this.#facts(tenant, rows, on, balances);
+    return this.#factsOf(tenant, rows, on, tests, balances);
   }
 
-  async #facts(
+  /** Facts of lots of several operations on one day, without bale weights and prices. */
+  async across(
+    tenant: Pick<Tenant, 'db' | 'moment'>,
+    operations: readonly { id: string; time_zone: string }[],
+    lotIds: readonly string[],
+    on: string,
+    tests: TestsKnown = 'now',
+  ): Promise<Map<string, LotFacts>> {
+    const books = { db: tenant.db, operationIds: operations.map((one) => one.id) };
+    const rows = await this.lots.byId(books, lotIds);
+    const known = await this.labTests.known(
+      tenant.db,
+      operations.map((one) => ({ operationId: one.id, ...knownUntil(tenant.moment, one.time_zone, on, tests) })),
+      lotIds,
+    );
+    const balances = await this.stock.balances(books, { lotIds, untilDay: on });
+    return factsOfRows(rows, { tests: known, balances });
+  }
+
+  async #factsOf(
     tenant: OperationTenant,
     rows: readonly HayLotRow[],
     on: string,
+    testsKnown: TestsKnown,
     known?: ReadonlyMap<string, Mass>,
   ): Promise<Map<string, LotFacts>> {
     const lotIds = rows.map((row) => row.id);
-    const tests = await this.labTests.knownAt(tenant, lotIds, endOfDayIn(tenant.operation.timeZone, on).toISOString());
+    const { instant, sampledUntil } = knownUntil(tenant.moment, tenant.operation.timeZone, on, testsKnown);
+    const tests = await this.labTests.knownAt(tenant, lotIds, instant, sampledUntil);
     const balances = known ?? (await this.stock.balances(tenant, { lotIds, untilDay: on }));
-    const bales = await this.stock.baleWeights(tenant, lotIds);
+    const baleWeights = await this.stock.baleWeights(tenant, lotIds);
     const prices =
       tenant.may('prices', tenant.operationId) && lotIds.length > 0
         ? await this.#prices(tenant, on)
         : new Map<string, PricePerMass>();
-    return new Map(
-      rows.map((row) => [
-        row.id,
-        lotFactsOf({
-          row,
-          tests: tests.get(row.id) ?? [],
-          balance: balances.get(row.id) ?? Mass.zero,
-          baleWeight: bales.get(row.id) ?? null,
-          price: prices.get(row.id),
-        }),
-      ]),
-    );
+    return factsOfRows(rows, { tests, balances, baleWeights, prices });
   }
 
   /** What the hay of each lot stands in the books at; of a lot that is fed out, what it cost when it was last fed. */

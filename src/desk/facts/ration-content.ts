@@ -27,7 +27,8 @@ export interface RationContent {
   amountKg: string;
   amountBasis: 'as-fed' | 'dry-matter';
   parts: readonly RationPartContent[];
-  wastedShare: number;
+  /** Part of it that it says is not eaten; `null` where it says nothing. */
+  statedWastedShare: number | null;
 }
 
 export interface LaidPart extends RationPartContent {
@@ -50,7 +51,7 @@ export function contentOf(row: RationRow, layers: readonly RationLayerRow[]): Ra
     basis: row.basis,
     amountKg: row.amount_kg,
     amountBasis: row.amount_basis,
-    wastedShare: Number(row.wasted_percent ?? 0) / 100,
+    statedWastedShare: row.wasted_percent === null ? null : Number(row.wasted_percent) / 100,
     parts: layers.map((layer) => ({
       position: layer.position,
       role: layer.role,

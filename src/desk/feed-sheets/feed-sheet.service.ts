@@ -12,9 +12,9 @@ import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
-import { supplyOf, WaterCheckRead } from '../../records/yard/water-checks/water-check.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
+import { WaterRead } from '../facts/water.js';
 import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
 import { RationRead } from '../rations/ration.read.js';
 import { type ConfirmationRow, FeedSheetRead } from './feed-sheet.read.js';
@@ -23,9 +23,6 @@ import { type RationToday, sheetOfHerd, waterOfPlace } from './sheet-of-herd.js'
 
 type Answer = AnswerOf<typeof api.feedSheetFor>;
 type HerdAnswer = Answer['herds'][number];
-
-/** A look at the water this old still stands on the sheet; common practice, no source. */
-const WATER_CHECK_GOOD_FOR_DAYS = 3;
 
 /** A herd's sheet, or why there is none. */
 export interface HerdSheet {
@@ -47,7 +44,7 @@ export class FeedSheetService {
     private readonly herdFacts: HerdFactsRead,
     private readonly lots: LotFactsRead,
     private readonly rations: RationRead,
-    private readonly waterChecks: WaterCheckRead,
+    private readonly water: WaterRead,
     private readonly sheets: FeedSheetRead,
   ) {}
 
@@ -58,18 +55,10 @@ export class FeedSheetService {
     const units = query.units ?? tenant.operation.unitPreference;
     const here = (await this.herds.all(tenant)).filter((herd) => herd.place_id === place.id);
     const sheets = (await this.sheetsOf(tenant, here, on, place.name)).filter(({ facts }) => facts.head > 0);
-    const checks =
-      (await this.waterChecks.latest(tenant, [place.id], on, WATER_CHECK_GOOD_FOR_DAYS)).get(place.id) ?? [];
+    const sources = (await this.water.of(tenant, [place.id], on)).get(place.id) ?? [];
     const lying = await this.#placesOfLots(tenant, sheets);
     const needs = sheets.flatMap(({ sheet }) => sheet?.waterNeedLPerDay ?? []);
     const need = needs.length === 0 ? null : needs.reduce((sum, one) => sum + one, 0);
-    const sources = checks.map((check) => ({
-      name: check.source_name,
-      state: check.state,
-      supplyLPerDay: supplyOf(check),
-      dissolvedSolidsMgPerL: numberOf(check.dissolved_solids),
-      sulfateMgPerL: numberOf(check.sulfate),
-    }));
     return {
       placeId: place.id,
       place: place.name,
@@ -91,12 +80,18 @@ export class FeedSheetService {
             units === 'us' ? 'gal' : 'L',
           ).flatMap((source) => waterCautions(source)),
         ).map(cautionAnswer),
-        sources: checks.map((check) => ({
-          source: check.source_name,
-          state: check.state,
-          checkedOn: check.happened_on,
-          givesADay: supplyOf(check) === null ? null : water(supplyOf(check) ?? 0, units),
-        })),
+        sources: sources.flatMap(({ name, state, checkedOn, supplyLPerDay }) =>
+          state === null || checkedOn === null
+            ? []
+            : [
+                {
+                  source: name,
+                  state,
+                  checkedOn,
+                  givesADay: supplyLPerDay === null ? null : water(supplyLPerDay, units),
+                },
+              ],
+        ),
       },
       madeAt: tenant.moment.toISOString(),
       madeAtRanch: clockIn(ranch.time_zone, tenant.moment),
@@ -189,10 +184,6 @@ export class FeedSheetService {
 function drawnBy(confirmed: ConfirmationRow, lotId: string): Mass {
   const kept = confirmed.sheet as { fedKg?: Record<string, string> };
   return Mass.kilograms(kept.fedKg?.[lotId] ?? '0');
-}
-
-function numberOf(value: string | null): number | null {
-  return value === null ? null : Number(value);
 }
 
 function water(litres: number, units: UnitSystem): { value: number; unit: 'gal' | 'L' } {

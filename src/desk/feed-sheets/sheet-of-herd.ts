@@ -1,9 +1,10 @@
-import type { WaterOnTheDay } from '../../core/cautions/water.js';
+import { WATER_CAUTIONS, type WaterOnTheDay } from '../../core/cautions/water.js';
 import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/feed-sheet.js';
 import { Mass } from '../../core/units/mass.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
-import { judgeRation, legumeShareOf } from '../judge/ration-judge.js';
+import { drinkersOf, type WaterSource } from '../facts/water.js';
+import { judgeRation, legumeShareOf, USUAL_JUDGING } from '../judge/ration-judge.js';
 
 export interface RationToday {
   row: RationRow;
@@ -23,12 +24,10 @@ export function sheetOfHerd(
 ): { sheet: FeedSheet; notJudgedBecause: string[] } {
   const rounding = row.bale_rounding;
   const judged = judgeRation(herd, laid, {
-    edition: 'NRC2000',
-    coldMethod: 'heat-balance',
-    useWeather: true,
-    wastedShare: Number(row.wasted_percent ?? 0) / 100,
+    ...USUAL_JUDGING,
+    statedWastedShare: row.wasted_percent === null ? null : Number(row.wasted_percent) / 100,
     showCost: false,
-    inUse: true,
+    fedAtPresent: true,
   });
   const positions = [...new Set(laid.parts.map((part) => part.position))].sort((a, b) => a - b);
   const sheet = feedSheet({
@@ -58,14 +57,13 @@ export function sheetOfHerd(
         }),
       };
     }),
-    waterNeedLPerHead: judged.ok ? judged.value.requirement.waterLPerDay : null,
+    waterNeedLPerHead: judged.requirement?.waterLPerDay ?? null,
     water: null,
     laying: { weather: 'dry', hayWasWet: null, legumeShareOfDryMatter: legumeShareOf(laid), space: herd.space },
-    rationCautions: judged.ok
-      ? judged.value.evaluation.cautions.filter((caution) => caution.code !== 'legume-bloat')
-      : [],
+    // Legume is told of by the laying, the water by the place.
+    rationCautions: judged.cautions.filter(({ code }) => code !== 'legume-bloat' && !WATER_CAUTIONS.includes(code)),
   });
-  return { sheet, notJudgedBecause: judged.ok ? [] : [...new Set(judged.problems.map((one) => one.message))] };
+  return { sheet, notJudgedBecause: [...new Set(judged.refusedBecause.map((one) => one.message))] };
 }
 
 /**
@@ -73,24 +71,12 @@ export function sheetOfHerd(
  * amount.
  */
 export function waterOfPlace(
-  sources: readonly {
-    name: string;
-    state: string;
-    supplyLPerDay: number | null;
-    dissolvedSolidsMgPerL: number | null;
-    sulfateMgPerL: number | null;
-  }[],
+  sources: readonly WaterSource[],
   herds: readonly HerdFacts[],
   needLPerDay: number | null,
   toldIn: 'L' | 'gal',
 ): WaterOnTheDay[] {
-  const milking = herds.some((herd) => herd.animal.class === 'lactating-cow' || herd.animal.daysInMilk !== undefined);
-  const kind = {
-    milking,
-    pregnantOrMilking: milking || herds.some((herd) => herd.animal.daysPregnant !== undefined),
-    calves: herds.some((herd) => herd.animal.class === 'growing-calf'),
-    toldIn,
-  };
+  const kind = { ...drinkersOf(herds.map((herd) => herd.animal)), toldIn };
   const each = sources.map((source): WaterOnTheDay => ({
     sourceName: source.name,
     frozen: source.state === 'frozen',
@@ -100,6 +86,7 @@ export function waterOfPlace(
     sulfateMgPerL: source.sulfateMgPerL,
     ...kind,
   }));
+  // A source that nobody has looked at lately gives an amount that nobody knows.
   const open = sources.filter((source) => source.state !== 'frozen');
   // If one open source was not measured, nobody knows what all of them give.
   const supply =

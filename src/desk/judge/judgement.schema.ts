@@ -1,6 +1,8 @@
 import { z } from 'zod';
+import { COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { JUDGED_NUTRIENTS } from '../../core/nutrients/nutrients.js';
-import { massOut, moneyOut } from '../../platform/wire/quantity.schema.js';
+import { day } from '../../platform/wire/common.schema.js';
+import { massOut, moneyOut, unitsQuery } from '../../platform/wire/quantity.schema.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
 
 export const nutrientLineOut = z
@@ -26,18 +28,42 @@ export const nutrientLineOut = z
   })
   .meta({ id: 'NutrientLine', description: 'One nutrient: supply against need' });
 
+/** How a herd may be asked to be judged, the same at every address. */
+export const judgingQuery = {
+  ...unitsQuery,
+  on: day.optional().describe('Day to judge on; today at the ranch if left out'),
+  edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
+  coldMethod: z
+    .enum(COLD_METHODS)
+    .default('heat-balance')
+    .describe("How the cost of cold is worked out where the day's weather is known"),
+  weather: z
+    .enum(['known', 'none'])
+    .default('known')
+    .describe('known: the weather day of the ranch, or one of the three days before; none: as in mild weather'),
+  tests: z
+    .enum(['now', 'then'])
+    .default('now')
+    .describe(
+      'Lab tests of samples taken by that day. now: with results that came in later; then: as they were known that day',
+    ),
+};
+
 /** What a ration comes to, wherever one is judged: the present one, a draft, or one in use. */
 export const judgementShape = {
   lines: z.array(nutrientLineOut),
   expectedDailyGain: massOut
     .describe(
-      'Growing cattle: the smaller of the gains that energy and protein allow; null where there is none to predict',
+      'Growing cattle: the smaller of the gains that energy and protein allow, below zero where the cattle lose ' +
+        'weight; null where there is none to predict',
     )
     .nullable(),
   gainRuledBy: z.string().describe('What limits the gain; null where no gain is predicted').nullable(),
   daysToOneConditionScore: z
     .number()
-    .describe('Cows: days to gain or lose one condition score; null where it does not apply')
+    .describe(
+      'Cows, and heifers that carry or nurse a calf: days to gain or lose one score; null where it does not apply',
+    )
     .nullable(),
   conditionDirection: z
     .enum(['gain', 'loss', 'steady'])
@@ -51,4 +77,18 @@ export const judgementShape = {
       fields: z.array(z.string()).describe('Values taken from a book'),
     }),
   ),
+  wastedPercent: z.number().describe('Part of what is offered that is not eaten, %'),
+  wastedRestsOn: z
+    .enum(['measured', 'stated', 'nothing'])
+    .describe(
+      'measured: refused or wasted hay of the last week of feeding; stated: in the ration; nothing: 0 is taken',
+    ),
+  refusedBecause: z
+    .array(
+      z.object({
+        code: z.string().describe('Code that stays the same between releases'),
+        message: z.string().describe('Why the ration cannot be judged'),
+      }),
+    )
+    .describe('Empty where the herd can be judged. Cautions stand either way'),
 };

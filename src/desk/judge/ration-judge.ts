@@ -1,36 +1,59 @@
 import type { RaisedCaution } from '../../core/cautions/caution.js';
 import type { LotShare } from '../../core/cautions/rumen.js';
-import type { WaterOnTheDay } from '../../core/cautions/water.js';
-import { layingCautions, likelyEatenOrder } from '../../core/laying/laying-cautions.js';
-import type { LayerRole } from '../../core/laying/layer.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { evaluateRation } from '../../core/judge/evaluate.js';
 import type { RationEvaluation } from '../../core/judge/evaluation.js';
+import { rationCautions } from '../../core/judge/ration-cautions.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
-import type { ColdMethod, RequirementEdition, RequirementSet } from '../../core/requirements/requirement-set.js';
-import { requirementsFor } from '../../core/requirements/requirements-for.js';
+import { type WastedShare, wastedShareOf } from '../../core/judge/wasted-share.js';
+import { layingCautions, likelyEatenOrder } from '../../core/laying/laying-cautions.js';
+import type { LayerRole } from '../../core/laying/layer.js';
 import type { Outcome } from '../../core/outcome/outcome.js';
+import type { Problem } from '../../core/outcome/problem.js';
+import type {
+  ColdMethod,
+  DietContext,
+  RequirementEdition,
+  RequirementSet,
+} from '../../core/requirements/requirement-set.js';
+import { requirementsFor } from '../../core/requirements/requirements-for.js';
+import { measuredWasteOf } from '../facts/fed-lately.js';
 import { type HerdFacts, weatherContextOf } from '../facts/herd-facts.js';
-import { testingOf } from '../facts/lot-facts.js';
+import { type LotFacts, testingOf } from '../facts/lot-facts.js';
 import type { LaidRation } from '../facts/ration-content.js';
+import { waterOfHerd } from '../facts/water.js';
 
-interface JudgeOptions {
+/** How the one asking wants a herd judged; everything else is the herd's own facts. */
+export interface JudgeOptions {
   edition: RequirementEdition;
   coldMethod: ColdMethod;
-  useWeather: boolean;
-  wastedShare: number;
+  /** Whether the weather of the day counts. */
+  weather: 'known' | 'none';
+}
+
+/** How every road judges that does not ask. */
+export const USUAL_JUDGING: JudgeOptions = { edition: 'NRC2000', coldMethod: 'heat-balance', weather: 'known' };
+
+interface AskedOf extends JudgeOptions {
+  /** Part of the ration that it says itself is not eaten. */
+  statedWastedShare: number | null;
   showCost: boolean;
-  inUse: boolean;
-  /** What is fed now, if another ration is in use. */
+  /** Whether the herd is fed this at present. */
+  fedAtPresent: boolean;
+  /** What is fed now, if that is another ration. */
   before?: readonly LotShare[];
-  water?: WaterOnTheDay;
 }
 
 export interface JudgedRation {
-  requirement: RequirementSet;
-  evaluation: RationEvaluation;
-  laying: RaisedCaution[];
-  likelyEatenFirst: { position: number; role: LayerRole }[];
+  /** `null` where the need cannot be told, and `refusedBecause` says why. */
+  requirement: RequirementSet | null;
+  evaluation: RationEvaluation | null;
+  refusedBecause: readonly Problem[];
+  /** Worst first. What the hay and the water hold is told of also where the herd cannot be judged. */
+  cautions: readonly RaisedCaution[];
+  laying: readonly RaisedCaution[];
+  likelyEatenFirst: readonly { position: number; role: LayerRole }[];
+  wasted: WastedShare;
 }
 
 /** Legume share of the dry matter, or null while one lot does not tell. */
@@ -46,51 +69,86 @@ export function legumeShareOf(laid: LaidRation): number | null {
   return legume;
 }
 
-/** Gather is done: what is laid, against what this herd needs on this day. Pure. */
-export function judgeRation(herd: HerdFacts, laid: LaidRation, options: JudgeOptions): Outcome<JudgedRation> {
-  const { animal, weather } = herd;
-  const diet = dietContextOf(rationSupply({ layers: laid.layers, wastedShare: options.wastedShare }));
-  const requirement = requirementsFor(animal, {
+/**
+ * What one animal of a herd needs on its day: the one way from the facts of a herd to its requirements, for every
+ * address. Without a diet, on the leanest one that covers the need.
+ */
+export function needOf(
+  { animal, weather }: HerdFacts,
+  options: JudgeOptions,
+  { diet, grazing = false }: { diet?: DietContext | undefined; grazing?: boolean } = {},
+): Outcome<RequirementSet> {
+  return requirementsFor(animal, {
     edition: options.edition,
-    diet,
-    ...(weather === null || !options.useWeather ? {} : { weather: weatherContextOf(weather, options.coldMethod) }),
+    ...(diet === undefined ? {} : { diet }),
+    ...(weather === null || options.weather === 'none'
+      ? {}
+      : { weather: weatherContextOf(weather, options.coldMethod) }),
+    ...(grazing ? { activity: { grazing: true } } : {}),
   });
-  if (!requirement.ok) return requirement;
-  const facts = new Map(laid.parts.map((part) => [part.lotId, part.facts])).values();
-  const evaluation = evaluateRation({
+}
+
+/** Part of what this herd is offered that it does not eat, as every road takes it off. */
+export function wastedOf(
+  { fedLately }: HerdFacts,
+  { statedWastedShare, fedAtPresent }: Pick<AskedOf, 'statedWastedShare' | 'fedAtPresent'>,
+): WastedShare {
+  return wastedShareOf({
+    measured: fedLately === null ? [] : measuredWasteOf(fedLately),
+    statedShare: statedWastedShare,
+    fedAtPresent,
+  });
+}
+
+/** Gathering is done: what is laid, against what this herd needs on this day. Pure. */
+export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | 'parts'>, asked: AskedOf): JudgedRation {
+  const { animal } = herd;
+  const wasted = wastedOf(herd, asked);
+  const diet = dietContextOf(rationSupply({ layers: laid.layers, wastedShare: wasted.share }));
+  const need = needOf(herd, asked, { diet });
+  const lots = new Map(laid.parts.map((part): [string, LotFacts] => [part.lotId, part.facts])).values();
+  const water = waterOfHerd(herd.water, [animal]);
+  const request = {
     animal,
-    requirement: requirement.value,
     layers: laid.layers,
-    wastedShare: options.wastedShare,
-    showCost: options.showCost,
-    testing: testingOf(facts, herd.on, options.inUse),
-    ...(options.before === undefined ? {} : { before: options.before }),
-    ...(options.water === undefined ? {} : { water: options.water }),
-  });
-  if (!evaluation.ok) return evaluation;
+    wastedShare: wasted.share,
+    showCost: asked.showCost,
+    testing: testingOf(lots, herd.on, asked.fedAtPresent),
+    ...(asked.before === undefined ? {} : { before: asked.before }),
+    ...(water === null ? {} : { water }),
+  };
+  const evaluation = need.ok ? evaluateRation({ ...request, requirement: need.value }) : need;
+  return {
+    requirement: need.ok ? need.value : null,
+    evaluation: evaluation.ok ? evaluation.value : null,
+    refusedBecause: evaluation.ok ? [] : evaluation.problems,
+    cautions: evaluation.ok
+      ? evaluation.value.cautions
+      : rationCautions({ ...request, requirement: need.ok ? need.value : null }),
+    ...layingOf(herd, laid),
+    wasted,
+  };
+}
+
+function layingOf(herd: HerdFacts, laid: Pick<LaidRation, 'parts'>): Pick<JudgedRation, 'laying' | 'likelyEatenFirst'> {
   const layers = laid.parts.map((part) => ({ position: part.position, role: part.role }));
   const eaten = likelyEatenOrder({ layers: [...new Map(layers.map((layer) => [layer.position, layer])).values()] });
   return {
-    ok: true,
-    value: {
-      requirement: requirement.value,
-      evaluation: evaluation.value,
-      likelyEatenFirst: [...eaten.order],
-      laying: layingCautions({
-        weather: 'dry',
-        hayWasWet: null,
-        blended: false,
-        legumeShareOfDryMatter: null,
-        head: Math.max(herd.head, 1),
-        space: herd.space,
-        layers: laid.parts.map((part) => ({
-          name: part.facts.lot.lotName,
-          role: part.role,
-          texture: part.facts.kind.texture,
-          kgAsFed: part.asFedKgPerHead * Math.max(herd.head, 1),
-          bulkDensityKgPerM3: part.shares.bulkDensityKgPerM3.value,
-        })),
-      }),
-    },
+    likelyEatenFirst: [...eaten.order],
+    laying: layingCautions({
+      weather: 'dry',
+      hayWasWet: null,
+      blended: false,
+      legumeShareOfDryMatter: null,
+      head: Math.max(herd.head, 1),
+      space: herd.space,
+      layers: laid.parts.map((part) => ({
+        name: part.facts.lot.lotName,
+        role: part.role,
+        texture: part.facts.kind.texture,
+        kgAsFed: part.asFedKgPerHead * Math.max(herd.head, 1),
+        bulkDensityKgPerM3: part.shares.bulkDensityKgPerM3.value,
+      })),
+    }),
   };
 }

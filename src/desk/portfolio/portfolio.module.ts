@@ -1,11 +1,11 @@
 import { Module } from '@nestjs/common';
-import { HayLotModule } from '../../records/hay/lots/hay-lot.module.js';
+import { RationModule } from '../rations/ration.module.js';
 import { PortfolioController } from './portfolio.controller.js';
 import { PortfolioRead } from './portfolio.read.js';
 import { PortfolioService } from './portfolio.service.js';
 
 @Module({
-  imports: [HayLotModule],
+  imports: [RationModule],
   controllers: [PortfolioController],
   providers: [PortfolioService, PortfolioRead],
   exports: [PortfolioService],

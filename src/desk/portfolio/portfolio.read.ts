@@ -1,15 +1,10 @@
 import { Injectable } from '@nestjs/common';
 import { type RawBuilder, type Selectable, sql } from 'kysely';
 import { MEASURED_GAIN_GUIDES } from '../../core/gain/measured-gain.data.js';
-import { Mass } from '../../core/units/mass.js';
-import { endOfDayIn } from '../../platform/clock.js';
 import type { DB, Tenant } from '../../platform/database/types.js';
-import type { HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { type KnownLabTest, LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 import { type HerdWeighIn, meanAfterShrink } from '../../records/cattle/weigh-ins/weigh-in.read.js';
-import type { RationLayerRow, RationRow } from '../facts/ration-content.js';
 
 const WINDOW_DAYS = MEASURED_GAIN_GUIDES.windowDays.value;
 
@@ -20,25 +15,20 @@ export interface ClientOperation extends Pick<
   on: string;
 }
 
-/** Everything of all client operations that the portfolio judges by, each kind of record asked for once. */
+/** What the portfolio asks of all client operations besides the facts of the herds, each kind of record once. */
 export interface PortfolioRecords {
   herds: HerdRow[];
   head: ReadonlyMap<string, number>;
   /** Signed changes of head within the window of a measured gain, by herd. */
   headChanges: ReadonlyMap<string, readonly { day: string; head: number }[]>;
   weighIns: HerdWeighIn[];
-  rations: RationRow[];
-  layers: ReadonlyMap<string, RationLayerRow[]>;
-  lots: ReadonlyMap<string, HayLotRow>;
-  balances: ReadonlyMap<string, Mass>;
-  tests: ReadonlyMap<string, KnownLabTest[]>;
+  /** Rations that wait for the ranch, by herd. */
+  proposed: ReadonlyMap<string, number>;
 }
 
 /** Every query names the operations; each runs once however many herds there are. */
 @Injectable()
 export class PortfolioRead {
-  constructor(private readonly labTests: LabTestRead) {}
-
   async operations(
     { db }: Tenant,
     operationIds: readonly string[],
@@ -54,18 +44,9 @@ export class PortfolioRead {
   async records(tenant: Tenant, operations: readonly ClientOperation[]): Promise<PortfolioRecords> {
     const scope = scopeOf(operations);
     const head = await headOf(scope, tenant);
-    const layers = await layersOf(scope, tenant);
-    const lotIds = [...new Set(layers.map((layer) => layer.hay_lot_id))];
-    const lots = lotIds.length === 0 ? [] : await lotsOf(scope, lotIds, tenant);
-    const balances = lotIds.length === 0 ? [] : await balancesOf(scope, lotIds, tenant);
     const herds = await herdsOf(scope, tenant);
     const weighIns = await weighInsOf(scope, tenant);
-    const rations = await rationsOf(scope, tenant);
-    const tests = await this.labTests.known(
-      tenant.db,
-      operations.map((one) => ({ operationId: one.id, instant: endOfDayIn(one.time_zone, one.on).toISOString() })),
-      lotIds,
-    );
+    const proposed = await proposedOf(scope, tenant);
     return {
       herds,
       head: new Map(head.map((row) => [row.herd_id, Number(row.head)])),
@@ -77,11 +58,7 @@ export class PortfolioRead {
         mean: meanAfterShrink(row),
         fill: row.fill,
       })),
-      rations,
-      layers: grouped(layers, (layer) => layer.ration_id),
-      lots: new Map(lots.map((lot) => [lot.id, lot])),
-      balances: new Map(balances.map((row) => [row.hay_lot_id, Mass.kilograms(row.kilograms)])),
-      tests,
+      proposed: new Map(proposed.map((row) => [row.herd_id, Number(row.rations)])),
     };
   }
 }
@@ -141,71 +118,13 @@ function weighInsOf(scope: Scope, { db }: Tenant) {
     .execute();
 }
 
-/** Proposed, or in use on the day. */
-function rationsOf(scope: Scope, { db }: Tenant) {
+/** How many rations of each herd wait for the ranch. */
+function proposedOf(scope: Scope, { db }: Tenant) {
   return db
     .selectFrom('ration')
-    .selectAll()
+    .select(['herd_id', (e) => e.fn.countAll<string>().as('rations')])
     .where('operation_id', 'in', scope.operationIds)
-    .where((e) =>
-      e.or([
-        e('state', '=', 'proposed'),
-        e.and([
-          e('in_use_from', '<=', scope.onDay('ration.operation_id')),
-          e.or([e('in_use_until', 'is', null), e('in_use_until', '>', scope.onDay('ration.operation_id'))]),
-        ]),
-      ]),
-    )
-    .orderBy('id')
+    .where('state', '=', 'proposed')
+    .groupBy('herd_id')
     .execute();
-}
-
-/** Layers of what is in use on the day. */
-function layersOf(scope: Scope, { db }: Tenant) {
-  return db
-    .selectFrom('ration_layer')
-    .innerJoin('ration', (join) =>
-      join
-        .onRef('ration.operation_id', '=', 'ration_layer.operation_id')
-        .onRef('ration.id', '=', 'ration_layer.ration_id')
-        .onRef('ration.revision', '=', 'ration_layer.revision'),
-    )
-    .selectAll('ration_layer')
-    .where('ration_layer.operation_id', 'in', scope.operationIds)
-    .where('ration.in_use_from', 'is not', null)
-    .where('ration.in_use_from', '<=', scope.onDay('ration.operation_id'))
-    .where((e) =>
-      e.or([e('ration.in_use_until', 'is', null), e('ration.in_use_until', '>', scope.onDay('ration.operation_id'))]),
-    )
-    .orderBy('ration_layer.position')
-    .orderBy('ration_layer.part')
-    .execute();
-}
-
-/** The lots themselves. */
-function lotsOf(scope: Scope, lotIds: readonly string[], { db }: Tenant) {
-  return db
-    .selectFrom('hay_lot')
-    .selectAll()
-    .where('operation_id', 'in', scope.operationIds)
-    .where('id', 'in', [...lotIds])
-    .execute();
-}
-
-/** What is left of each lot at the end of the day. */
-function balancesOf(scope: Scope, lotIds: readonly string[], { db }: Tenant) {
-  return db
-    .selectFrom('stock_movement')
-    .select(['hay_lot_id', (e) => sql<string>`${e.fn.sum('kilograms')}`.as('kilograms')])
-    .where('operation_id', 'in', scope.operationIds)
-    .where('hay_lot_id', 'in', [...lotIds])
-    .where('effective_on', '<=', scope.onDay('stock_movement.operation_id'))
-    .groupBy('hay_lot_id')
-    .execute();
-}
-
-function grouped<Row>(rows: readonly Row[], key: (row: Row) => string): Map<string, Row[]> {
-  const groups = new Map<string, Row[]>();
-  for (const row of rows) groups.set(key(row), [...(groups.get(key(row)) ?? []), row]);
-  return groups;
 }

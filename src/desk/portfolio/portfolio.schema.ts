@@ -1,9 +1,9 @@
 import { z } from 'zod';
 import { CONCERN_CODES } from '../../core/judge/herd-concerns.data.js';
-import { REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id } from '../../platform/wire/common.schema.js';
+import { judgingQuery } from '../judge/judgement.schema.js';
 import { massOut, unitSystem } from '../../platform/wire/quantity.schema.js';
 
 const concern = z.object({
@@ -82,7 +82,9 @@ const herd = z
 export const portfolioQuery = z.strictObject({
   ...pageQuery,
   on: day.optional().describe('Day to judge on; today in each operation if left out'),
-  edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
+  edition: judgingQuery.edition,
+  coldMethod: judgingQuery.coldMethod,
+  weather: judgingQuery.weather,
   hayMustLastDays: z.coerce
     .number()
     .int()
@@ -105,8 +107,8 @@ export const portfolioOfHerds = endpoint({
   description:
     'Herds whose ration misses a need, whose gain is off target as predicted or as weighed, whose hay runs ' +
     "short, whose tests are missing or old. Covers all operations in which you may do the desk's work at this " +
-    'moment; an engagement that ended shows nothing. Herds without cattle are left out. The weather of ' +
-    'the day is left out, since it would reorder the list from one morning to the next. No money.',
+    'moment; an engagement that ended shows nothing. Herds without cattle are left out. Each is ' +
+    'judged as its ration evaluation judges it, with the weather and the water of the day. No money.',
   query: portfolioQuery,
   answer: portfolioAnswer,
   paged: true,

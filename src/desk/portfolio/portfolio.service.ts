@@ -1,25 +1,20 @@
 import { Injectable } from '@nestjs/common';
 import { z } from 'zod';
-import { type DailyDraw, daysOfHay, type LotLasts } from '../../core/budget/days-of-hay.js';
+import { daysOfHay, type LotLasts } from '../../core/budget/days-of-hay.js';
 import { type MeasuredGain, measuredGain } from '../../core/gain/measured-gain.js';
 import { concernRank, herdConcerns, type HerdStanding } from '../../core/judge/herd-concerns.js';
 import { daysBetween } from '../../core/time/calendar-day.js';
-import type { Outcome } from '../../core/outcome/outcome.js';
-import type { RequirementEdition } from '../../core/requirements/requirement-set.js';
-import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import type { Tenant } from '../../platform/database/types.js';
 import { readCursor, formatCursor } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { formatMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
-import { bodyWeightOf } from '../facts/body-weight.js';
-import { spaceClassOf } from '../../core/laying/space-class.js';
-import type { HerdFacts } from '../facts/herd-facts.js';
-import { type LotFacts, lotFactsOf } from '../facts/lot-facts.js';
+import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
+import { LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, type LaidRation, layOut, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
+import { RationRead } from '../rations/ration.read.js';
 import { type ClientOperation, PortfolioRead, type PortfolioRecords } from './portfolio.read.js';
 import type * as api from './portfolio.schema.js';
 
@@ -29,8 +24,8 @@ type Line = Answer['items'][number];
 const order = z.tuple([z.string().regex(/^\d{5}$/), z.string().max(200), z.string().max(200), z.uuid()]);
 const RANK_TOP = 20_000;
 
+/** A herd of a client, with the ration in use as it is laid on the day. */
 interface Standing {
-  herd: HerdRow;
   operation: ClientOperation;
   facts: HerdFacts;
   ration: RationRow | undefined;
@@ -43,7 +38,12 @@ interface Standing {
 /** Over all the operations that one consults: which herd to look at first, and why. */
 @Injectable()
 export class PortfolioService {
-  constructor(private readonly read: PortfolioRead) {}
+  constructor(
+    private readonly read: PortfolioRead,
+    private readonly herdFacts: HerdFactsRead,
+    private readonly rations: RationRead,
+    private readonly lots: LotFactsRead,
+  ) {}
 
   async list(tenant: Tenant, { query }: InputOf<typeof api.portfolioOfHerds>): Promise<Answer> {
     const mine = tenant.memberships
@@ -54,7 +54,7 @@ export class PortfolioService {
       on: query.on ?? dayIn(one.time_zone, tenant.moment),
     }));
     if (operations.length === 0) return { items: [], nextCursor: null };
-    const lines = linesOf(operations, await this.read.records(tenant, operations), query.edition, query.hayMustLastDays)
+    const lines = linesOf(await this.#standings(tenant, operations), query)
       .filter((line) => query.show === 'all' || line.concerns.length > 0)
       .sort(byWhatMatters);
     const after = query.cursor === undefined ? undefined : readCursor(query.cursor, order);
@@ -62,6 +62,61 @@ export class PortfolioService {
     const items = rest.slice(0, query.limit);
     const last = items.at(-1);
     return { items, nextCursor: rest.length > query.limit && last !== undefined ? formatCursor(placeOf(last)) : null };
+  }
+
+  /** Every herd with cattle, gathered for all operations of one day at once: there are as many days as time zones. */
+  async #standings(tenant: Tenant, operations: readonly ClientOperation[]): Promise<Standing[]> {
+    const records = await this.read.records(tenant, operations);
+    const standings: Standing[] = [];
+    for (const on of new Set(operations.map((operation) => operation.on))) {
+      const ofDay = operations.filter((operation) => operation.on === on);
+      const herds = records.herds.filter(
+        (herd) => (records.head.get(herd.id) ?? 0) > 0 && ofDay.some((operation) => operation.id === herd.operation_id),
+      );
+      standings.push(...(await this.#standingsOn(tenant, ofDay, herds, records)));
+    }
+    return standings;
+  }
+
+  async #standingsOn(
+    tenant: Tenant,
+    operations: readonly ClientOperation[],
+    herds: readonly HerdRow[],
+    records: PortfolioRecords,
+  ): Promise<Standing[]> {
+    const on = operations[0]?.on;
+    if (on === undefined || herds.length === 0) return [];
+    const books = { db: tenant.db, operationIds: operations.map((operation) => operation.id) };
+    const inUse = await this.rations.inUseOn(
+      books,
+      herds.map((herd) => herd.id),
+      on,
+    );
+    const layers = await this.rations.layersOf(books, [...inUse.values()]);
+    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
+    const lots = await this.lots.across(tenant, operations, lotIds, on);
+    return (await this.herdFacts.of(books, herds, on)).flatMap((facts): Standing[] => {
+      const operation = operations.find((one) => one.id === facts.herd.operation_id);
+      if (operation === undefined) return [];
+      const ration = inUse.get(facts.herd.id);
+      const laid = ration === undefined ? undefined : layOut(contentOf(ration, layers.get(ration.id) ?? []), lots);
+      return [
+        {
+          operation,
+          facts,
+          ration,
+          laid: laid?.ok === true ? laid.value : undefined,
+          layRefused: laid?.ok === false ? laid.problems.map((one) => one.message) : [],
+          proposed: records.proposed.get(facts.herd.id) ?? 0,
+          measured: measuredGain({
+            weighings: records.weighIns.filter((one) => one.herdId === facts.herd.id),
+            headChanges: records.headChanges.get(facts.herd.id) ?? [],
+            headNow: facts.head,
+            on,
+          }),
+        },
+      ];
+    });
   }
 }
 
@@ -82,108 +137,50 @@ function byWhatMatters(one: Line, other: Line): number {
   return isAfter(placeOf(one), placeOf(other)) ? 1 : -1;
 }
 
-function linesOf(
-  operations: readonly ClientOperation[],
-  records: PortfolioRecords,
-  edition: RequirementEdition,
-  hayMustLastDays: number,
-): Line[] {
-  const lots = new Map(
-    [...records.lots].map(([lotId, row]) => [
-      lotId,
-      lotFactsOf({
-        row,
-        tests: records.tests.get(lotId) ?? [],
-        balance: records.balances.get(lotId) ?? Mass.zero,
-        baleWeight: null,
-      }),
-    ]),
-  );
-  const standings = operations.flatMap((operation) =>
-    records.herds
-      .filter((herd) => herd.operation_id === operation.id && (records.head.get(herd.id) ?? 0) > 0)
-      .map((herd) => standingOf(herd, operation, records, lots)),
-  );
-  const draws = standings.flatMap(
-    ({ facts, laid }): DailyDraw[] =>
-      laid?.parts.map((part) => ({
-        herdId: facts.herd.id,
-        lotId: part.lotId,
-        kgPerDay: part.asFedKgPerHead * facts.head,
-      })) ?? [],
-  );
+type Asked = Pick<
+  InputOf<typeof api.portfolioOfHerds>['query'],
+  'edition' | 'coldMethod' | 'weather' | 'hayMustLastDays'
+>;
+
+function linesOf(standings: readonly Standing[], asked: Asked): Line[] {
+  const parts = standings.flatMap(({ facts, laid }) => (laid?.parts ?? []).map((part) => ({ facts, part })));
   const lasts = daysOfHay({
-    balances: new Map([...lots].map(([lotId, facts]) => [lotId, facts.balance.kilograms.toNumber()])),
-    draws,
+    balances: new Map(parts.map(({ part }) => [part.lotId, part.facts.balance.kilograms.toNumber()])),
+    draws: parts.map(({ facts, part }) => ({
+      herdId: facts.herd.id,
+      lotId: part.lotId,
+      kgPerDay: part.asFedKgPerHead * facts.head,
+    })),
   });
-  return standings.map((standing) => lineOf(standing, lasts, edition, hayMustLastDays));
+  return standings.map((standing) => lineOf(standing, lasts, asked));
 }
 
-function standingOf(
-  herd: HerdRow,
-  operation: ClientOperation,
-  records: PortfolioRecords,
-  lots: ReadonlyMap<string, LotFacts>,
-): Standing {
-  const { bodyWeight, from } = bodyWeightOf(herd, records.weighIns, operation.on);
-  const animal = animalOfHerd(herd, bodyWeight, operation.on);
-  const own = records.rations.filter((ration) => ration.herd_id === herd.id);
-  const ration = own.find((one) => one.in_use_from !== null && records.layers.has(one.id));
-  const laid = ration === undefined ? undefined : layOut(contentOf(ration, records.layers.get(ration.id) ?? []), lots);
-  return {
-    herd,
-    operation,
-    ration,
-    laid: laid?.ok === true ? laid.value : undefined,
-    layRefused: laid?.ok === false ? laid.problems.map((one) => one.message) : [],
-    proposed: own.filter((one) => one.state === 'proposed').length,
-    measured: measuredGain({
-      weighings: records.weighIns.filter((one) => one.herdId === herd.id),
-      headChanges: records.headChanges.get(herd.id) ?? [],
-      headNow: records.head.get(herd.id) ?? 0,
-      on: operation.on,
-    }),
-    facts: {
-      herd,
-      on: operation.on,
-      head: records.head.get(herd.id) ?? 0,
-      bodyWeight,
-      bodyWeightFrom: from,
-      animal,
-      weather: null,
-      space: { spaceClass: spaceClassOf(animal.class), access: 'once-daily', feedingLengthM: null, volumeM3: null },
-    },
-  };
-}
-
-function judgedOf({ facts, ration, laid }: Standing, edition: RequirementEdition): Outcome<JudgedRation> | undefined {
-  if (laid === undefined) return undefined;
+function judgedOf({ facts, ration, laid }: Standing, asked: Asked): JudgedRation | undefined {
+  if (laid === undefined || ration === undefined) return undefined;
   return judgeRation(facts, laid, {
-    edition,
-    coldMethod: 'heat-balance',
-    useWeather: false,
-    wastedShare: Number(ration?.wasted_percent ?? 0) / 100,
+    ...asked,
+    statedWastedShare: ration.wasted_percent === null ? null : Number(ration.wasted_percent) / 100,
     showCost: false,
-    inUse: true,
+    fedAtPresent: true,
   });
 }
 
 /** What the concerns of a herd are raised from. */
 function herdStanding(
   { operation, facts, ration, laid, layRefused, measured }: Standing,
-  judged: Outcome<JudgedRation> | undefined,
+  judged: JudgedRation | undefined,
   lasts: ReadonlyMap<string, LotLasts>,
   hayMustLastDays: number,
 ): HerdStanding {
-  const evaluation = judged?.ok === true ? judged.value.evaluation : undefined;
+  const evaluation = judged?.evaluation ?? undefined;
   const lots = [...new Map(laid?.parts.map((part) => [part.lotId, part.facts])).values()];
   return {
     hasRation: ration !== undefined,
-    refusedBecause: [...layRefused, ...(judged?.ok === false ? judged.problems.map((one) => one.message) : [])],
+    refusedBecause: [...layRefused, ...(judged?.refusedBecause ?? []).map((one) => one.message)],
     nutrients:
       evaluation?.lines.map(({ nutrient, verdict, surplusPercent }) => ({ nutrient, verdict, surplusPercent })) ?? [],
     dangers:
-      evaluation?.cautions
+      judged?.cautions
         .filter((caution) => caution.severity === 'danger')
         .map(({ title, given, threshold }) => ({ title, given, threshold })) ?? [],
     targetGainKgPerDay: facts.animal.targetShrunkGainKgPerDay ?? null,
@@ -202,15 +199,11 @@ function herdStanding(
   };
 }
 
-function lineOf(
-  one: Standing,
-  lasts: ReadonlyMap<string, LotLasts>,
-  edition: RequirementEdition,
-  hayMustLastDays: number,
-): Line {
-  const { herd, operation, facts, ration, proposed, measured } = one;
+function lineOf(one: Standing, lasts: ReadonlyMap<string, LotLasts>, asked: Asked): Line {
+  const { operation, facts, ration, proposed, measured } = one;
+  const { herd } = facts;
   const units = operation.unit_preference;
-  const standing = herdStanding(one, judgedOf(one, edition), lasts, hayMustLastDays);
+  const standing = herdStanding(one, judgedOf(one, asked), lasts, asked.hayMustLastDays);
   const concerns = herdConcerns(standing);
   const days = standing.hay.flatMap((hay) => hay.days ?? []);
   const gain = (kilograms: number | null): ReturnType<typeof formatMass> | null =>

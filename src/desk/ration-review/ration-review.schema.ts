@@ -3,9 +3,10 @@ import { REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
-import { massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
+import { massOut, unitSystem } from '../../platform/wire/quantity.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
-import { judgementShape } from '../judge/judgement.schema.js';
+import { weatherOut } from '../facts/weather.schema.js';
+import { judgementShape, judgingQuery } from '../judge/judgement.schema.js';
 
 const review = z
   .object({
@@ -17,6 +18,7 @@ const review = z
     head: z.number().int().describe('Head on the day'),
     bodyWeight: massOut.describe('Mean full weight that was used'),
     bodyWeightFrom: z.string().describe('Where that weight comes from'),
+    weather: weatherOut.nullable(),
     feedings: z
       .object({ from: day, until: day, count: z.number().int().describe('Number of feedings averaged') })
       .describe('The feedings that make up the present ration; null where none was recorded')
@@ -32,26 +34,12 @@ const review = z
       }),
     ),
     ...judgementShape,
-    refusedBecause: z
-      .array(
-        z.object({
-          code: z.string().describe('Code that stays the same between releases'),
-          message: z.string().describe('Why the ration cannot be judged'),
-        }),
-      )
-      .describe('Why the ration cannot be judged; empty where it can'),
   })
   .meta({
     id: 'RationReview',
     description:
       'What a herd is fed at present against what it needs; an aid to a licensed nutritionist, not a substitute',
   });
-
-const query = {
-  ...unitsQuery,
-  on: day.optional().describe('Day to review; today if left out'),
-  edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
-};
 
 export const listRationReviews = endpoint({
   method: 'GET',
@@ -64,7 +52,7 @@ export const listRationReviews = endpoint({
     'The present ration is the mean of the feedings of the last seven days on which the herd was fed. Herds ' +
     'without cattle on that day are left out.',
   params: operationParams,
-  query: z.strictObject({ ...pageQuery, ...query }),
+  query: z.strictObject({ ...pageQuery, ...judgingQuery }),
   answer: pageAnswer(review),
   paged: true,
 });
@@ -76,6 +64,6 @@ export const getRationReview = endpoint({
   access: 'read',
   summary: "One herd's present ration against its requirements",
   params: operationParams.extend({ herdId: id }),
-  query: z.strictObject(query),
+  query: z.strictObject(judgingQuery),
   answer: review,
 });

@@ -40,6 +40,7 @@ export class RationEvaluationService {
       tenant,
       layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })),
       herd.on,
+      query.tests,
     );
     return this.#evaluate(tenant, herd, contentOf(row, layers), lots, query, row.id);
   }
@@ -50,7 +51,7 @@ export class RationEvaluationService {
   ): Promise<Evaluation> {
     const herd = await this.herds.one(tenant, params.herdId, query.on);
     const filled = await this.service.filled(tenant, body);
-    const { content, lots } = await this.service.checked(tenant, filled, herd.on);
+    const { content, lots } = await this.service.checked(tenant, filled, herd.on, query.tests);
     return this.#evaluate(tenant, herd, content, lots, query, null);
   }
 
@@ -75,30 +76,31 @@ export class RationEvaluationService {
       bodyWeight: formatMass(herd.bodyWeight, units, 'small'),
       bodyWeightFrom: herd.bodyWeightFrom,
       weather: query.weather === 'known' ? weatherAnswer(herd, query.coldMethod) : null,
-      wastedPercent: Number((content.wastedShare * 100).toFixed(3)),
     };
-    if (!laid.ok)
+    if (!laid.ok) {
+      const none = formatMass(Mass.zero, units, 'small');
       return {
         ...base,
-        perHead: { asFed: formatMass(Mass.zero, units, 'small'), dryMatter: formatMass(Mass.zero, units, 'small') },
-        ...nothing(laid.problems),
+        perHead: { asFed: none, dryMatter: none },
+        ...evaluationAnswer(notLaid(laid.problems), herd, units),
       };
-    const perHead = {
-      asFed: formatMass(massOfKilograms(laid.value.asFedKgPerHead), units, 'small'),
-      dryMatter: formatMass(massOfKilograms(laid.value.dryMatterKgPerHead), units, 'small'),
-    };
+    }
     const before = await this.#fedNow(tenant, herd, rationId);
     const judged = judgeRation(herd, laid.value, {
-      edition: query.edition,
-      coldMethod: query.coldMethod,
-      useWeather: query.weather === 'known',
-      wastedShare: content.wastedShare,
+      ...query,
+      statedWastedShare: content.statedWastedShare,
       showCost: tenant.may('prices', tenant.operationId),
-      inUse: before.isThis,
+      fedAtPresent: before.isThis,
       ...(before.shares === undefined ? {} : { before: before.shares }),
     });
-    if (!judged.ok) return { ...base, perHead, ...nothing(judged.problems) };
-    return { ...base, perHead, ...evaluationAnswer(judged.value, herd, units) };
+    return {
+      ...base,
+      perHead: {
+        asFed: formatMass(massOfKilograms(laid.value.asFedKgPerHead), units, 'small'),
+        dryMatter: formatMass(massOfKilograms(laid.value.dryMatterKgPerHead), units, 'small'),
+      },
+      ...evaluationAnswer(judged, herd, units),
+    };
   }
 
   /** Shares of the ration in use, where it is another one than this. */
@@ -126,77 +128,58 @@ function sharesOf(laid: LaidRation): LotShare[] {
 }
 
 type Written = Judgement &
-  Pick<
-    Evaluation,
-    'gain' | 'ratios' | 'costPerLot' | 'likelyEatenFirst' | 'layingCautions' | 'notes' | 'refusedBecause'
-  >;
+  Pick<Evaluation, 'gain' | 'ratios' | 'costPerLot' | 'likelyEatenFirst' | 'layingCautions' | 'notes'>;
 
-function nothing(problems: readonly { code: string; message: string }[]): Written {
+/** A ration that cannot even be laid out has nothing to be judged by. */
+function notLaid(refusedBecause: JudgedRation['refusedBecause']): JudgedRation {
   return {
-    lines: [],
-    expectedDailyGain: null,
-    gainRuledBy: null,
-    daysToOneConditionScore: null,
-    conditionDirection: null,
-    costPerHeadDay: null,
+    requirement: null,
+    evaluation: null,
+    refusedBecause,
     cautions: [],
-    bookValues: [],
-    gain: { energyAllowed: null, proteinAllowed: null, target: null },
-    ratios: {
-      calciumToPhosphorus: null,
-      tetanyRatio: null,
-      sulfurPercentOfDryMatter: null,
-      nitrateNitrogenPpm: null,
-      nitrateVerdict: null,
-      degradableProteinBalanceGrams: null,
-      forageShare: 0,
-      longStemShare: 0,
-    },
-    costPerLot: [],
+    laying: [],
     likelyEatenFirst: [],
-    layingCautions: [],
-    notes: [],
-    refusedBecause: problems.map(({ code, message }) => ({ code, message })),
+    wasted: { share: 0, restsOn: 'nothing' },
   };
 }
 
-function evaluationAnswer(
-  { requirement, evaluation, laying, likelyEatenFirst }: JudgedRation,
-  herd: HerdFacts,
-  units: UnitSystem,
-): Written {
-  const round = (value: number | null, places: number): number | null =>
-    value === null ? null : Number(value.toFixed(places));
+function evaluationAnswer(judged: JudgedRation, herd: HerdFacts, units: UnitSystem): Written {
+  const { requirement, evaluation, laying, likelyEatenFirst } = judged;
   const gain = (kilograms: number | null | undefined): ReturnType<typeof formatMass> | null =>
     kilograms === null || kilograms === undefined
       ? null
       : formatMass(Mass.kilograms(decimalFromFloat(kilograms, 4)), units, 'small');
-  const verdict = evaluation.nitrate.verdict;
   return {
-    ...judgementAnswer(evaluation, units),
+    ...judgementAnswer(judged, units),
     gain: {
-      energyAllowed: gain(evaluation.gain.energyAllowableKgPerDay),
-      proteinAllowed: gain(evaluation.gain.proteinAllowableKgPerDay),
-      target: gain(herd.animal.targetShrunkGainKgPerDay),
+      energyAllowed: gain(evaluation?.gain.energyAllowableKgPerDay),
+      proteinAllowed: gain(evaluation?.gain.proteinAllowableKgPerDay),
+      target: evaluation === null ? null : gain(herd.animal.targetShrunkGainKgPerDay),
     },
-    ratios: {
-      calciumToPhosphorus: round(evaluation.calciumToPhosphorus, 3),
-      tetanyRatio: round(evaluation.tetanyRatio, 3),
-      sulfurPercentOfDryMatter: round(evaluation.sulfurPercentOfDryMatter, 3),
-      nitrateNitrogenPpm: round(evaluation.nitrate.wholeRationNitrateNitrogenPpmDm, 1),
-      nitrateVerdict: verdict === null ? null : `${verdict.label} (${verdict.guideName})`,
-      degradableProteinBalanceGrams: round(evaluation.degradableProteinBalanceG, 1),
-      forageShare: Number(evaluation.forageShare.toFixed(4)),
-      longStemShare: Number(evaluation.longStemShare.toFixed(4)),
-    },
-    costPerLot: evaluation.cost.perLot.map(({ lotId, lotName, perHeadDay }) => ({
+    ratios: ratiosOf(evaluation),
+    costPerLot: (evaluation?.cost.perLot ?? []).map(({ lotId, lotName, perHeadDay }) => ({
       hayLotId: lotId,
       hayLot: lotName,
       perHeadDay: perHeadDay === null ? null : formatMoney(perHeadDay),
     })),
-    likelyEatenFirst,
+    likelyEatenFirst: [...likelyEatenFirst],
     layingCautions: laying.map(cautionAnswer),
-    notes: requirement.notes.map(({ code, message, source }) => ({ code, message, source })),
-    refusedBecause: [],
+    notes: (requirement?.notes ?? []).map(({ code, message, source }) => ({ code, message, source })),
+  };
+}
+
+function ratiosOf(evaluation: JudgedRation['evaluation']): Written['ratios'] {
+  const round = (value: number | null | undefined, places: number): number | null =>
+    value === null || value === undefined ? null : Number(value.toFixed(places));
+  const verdict = evaluation?.nitrate.verdict ?? null;
+  return {
+    calciumToPhosphorus: round(evaluation?.calciumToPhosphorus, 3),
+    tetanyRatio: round(evaluation?.tetanyRatio, 3),
+    sulfurPercentOfDryMatter: round(evaluation?.sulfurPercentOfDryMatter, 3),
+    nitrateNitrogenPpm: round(evaluation?.nitrate.wholeRationNitrateNitrogenPpmDm, 1),
+    nitrateVerdict: verdict === null ? null : `${verdict.label} (${verdict.guideName})`,
+    degradableProteinBalanceGrams: round(evaluation?.degradableProteinBalanceG, 1),
+    forageShare: round(evaluation?.forageShare, 4) ?? 0,
+    longStemShare: round(evaluation?.longStemShare, 4) ?? 0,
   };
 }

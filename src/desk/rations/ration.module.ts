@@ -2,7 +2,9 @@ import { Module } from '@nestjs/common';
 import { CostingModule } from '../../records/hay/costing/costing.module.js';
 import { RecordsModule } from '../../records/records.module.js';
 import { LayerTemplateModule } from '../layer-templates/layer-template.module.js';
+import { FedLatelyRead } from '../facts/fed-lately.js';
 import { HerdFactsRead } from '../facts/herd-facts.js';
+import { WaterRead } from '../facts/water.js';
 import { LeastCostService } from './least-cost.service.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
 import { RationController } from './ration.controller.js';
@@ -26,7 +28,9 @@ import { RationStore } from './ration.store.js';
     LeastCostService,
     HerdFactsRead,
     LotFactsRead,
+    FedLatelyRead,
+    WaterRead,
   ],
-  exports: [RationRead, RationService, HerdFactsRead, LotFactsRead],
+  exports: [RationRead, RationService, HerdFactsRead, LotFactsRead, WaterRead],
 })
 export class RationModule {}

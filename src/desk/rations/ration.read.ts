@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { z } from 'zod';
+import { type Books, operationsOf } from '../../platform/database/books.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { type PageAsked, readCursor } from '../../platform/http/cursor.js';
 import { notFound } from '../../platform/http/problem.js';
@@ -69,12 +70,9 @@ export class RationRead {
   }
 
   /** The layers of each ration's present revision, in build order. */
-  async layersOf(
-    { db, operationId }: OperationTenant,
-    rations: readonly RationRow[],
-  ): Promise<Map<string, RationLayerRow[]>> {
+  async layersOf(books: Books, rations: readonly RationRow[]): Promise<Map<string, RationLayerRow[]>> {
     if (rations.length === 0) return new Map();
-    const rows = await db
+    const rows = await books.db
       .selectFrom('ration_layer')
       .innerJoin('ration', (join) =>
         join
@@ -83,7 +81,7 @@ export class RationRead {
           .onRef('ration.revision', '=', 'ration_layer.revision'),
       )
       .selectAll('ration_layer')
-      .where('ration_layer.operation_id', '=', operationId)
+      .where('ration_layer.operation_id', 'in', operationsOf(books))
       .where(
         'ration_layer.ration_id',
         'in',
@@ -99,16 +97,16 @@ export class RationRead {
 
   /** Rations that were in use on some day of [from, until], by herd, oldest first. */
   async inUseBetween(
-    { db, operationId }: OperationTenant,
+    books: Books,
     herdIds: readonly string[],
     from: string,
     until: string,
   ): Promise<Map<string, RationRow[]>> {
     if (herdIds.length === 0) return new Map();
-    const rows = await db
+    const rows = await books.db
       .selectFrom('ration')
       .selectAll()
-      .where('operation_id', '=', operationId)
+      .where('operation_id', 'in', operationsOf(books))
       .where('herd_id', 'in', [...herdIds])
       .where('in_use_from', '<=', until)
       .where((e) => e.or([e('in_use_until', 'is', null), e('in_use_until', '>', from)]))
@@ -121,8 +119,8 @@ export class RationRead {
   }
 
   /** The one ration in use on a day, by herd. */
-  async inUseOn(tenant: OperationTenant, herdIds: readonly string[], day: string): Promise<Map<string, RationRow>> {
-    const found = await this.inUseBetween(tenant, herdIds, day, day);
+  async inUseOn(books: Books, herdIds: readonly string[], day: string): Promise<Map<string, RationRow>> {
+    const found = await this.inUseBetween(books, herdIds, day, day);
     return new Map([...found].flatMap(([herdId, rows]) => rows.slice(0, 1).map((row) => [herdId, row] as const)));
   }
 }

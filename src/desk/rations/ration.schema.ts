@@ -3,7 +3,7 @@ import { z } from 'zod';
 import { layerRole } from '../../records/kit/layer.schema.js';
 import { LAYER_BASES } from '../../core/laying/layer.js';
 import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
-import { COLD_METHODS, REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
+import { REQUIREMENT_EDITIONS } from '../../core/requirements/requirement-set.js';
 import { pageAnswer, pageQuery } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantOut, name, note, operationParams, version } from '../../platform/wire/common.schema.js';
@@ -18,7 +18,7 @@ import {
 import { cautionOut } from '../../records/kit/caution.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { weatherOut } from '../facts/weather.schema.js';
-import { judgementShape, nutrientLineOut } from '../judge/judgement.schema.js';
+import { judgementShape, judgingQuery } from '../judge/judgement.schema.js';
 import { AMOUNT_BASES, RATION_NOTE_KINDS, RATION_STATES as WRITTEN_STATES } from '../../platform/wire/words.data.js';
 
 const basis = z
@@ -358,17 +358,6 @@ export const listRationNotes = endpoint({
   paged: true,
 });
 
-const judgingQuery = {
-  ...unitsQuery,
-  on: day.optional().describe('Day to judge on; today at the ranch if left out'),
-  edition: z.enum(REQUIREMENT_EDITIONS).default('NRC2000').describe('Published requirement system'),
-  coldMethod: z
-    .enum(COLD_METHODS)
-    .default('heat-balance')
-    .describe("How the cost of cold is worked out where the day's weather is known"),
-  weather: z.enum(['known', 'none']).default('known').describe("Whether the day's weather at the ranch is allowed for"),
-};
-
 const figure = z.number().nullable();
 const evaluationOut = z
   .object({
@@ -383,9 +372,7 @@ const evaluationOut = z
     bodyWeightFrom: z.string().describe('Where that weight comes from'),
     weather: weatherOut.nullable(),
     perHead: z.object({ asFed: massOut, dryMatter: massOut }).describe('What is offered, per head per day'),
-    wastedPercent: z.number().describe('Share of it that is refused or wasted, %'),
     ...judgementShape,
-    lines: z.array(nutrientLineOut),
     gain: z
       .object({
         energyAllowed: massOut.describe('Gain that the energy allows; null where it is not known').nullable(),
@@ -429,14 +416,6 @@ const evaluationOut = z
         source: z.string().describe('Where it comes from'),
       }),
     ),
-    refusedBecause: z
-      .array(
-        z.object({
-          code: z.string().describe('Code that stays the same between releases'),
-          message: z.string().describe('Why the ration cannot be judged'),
-        }),
-      )
-      .describe('Why the ration cannot be judged; empty where it can'),
   })
   .meta({
     id: 'RationEvaluation',

@@ -13,7 +13,7 @@ import { changedFields } from '../../records/kit/changed-fields.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
 import { LayerTemplateRead } from '../layer-templates/layer-template.read.js';
 import { HerdFactsRead } from '../facts/herd-facts.js';
-import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
+import { type LotFacts, LotFactsRead, type TestsKnown } from '../facts/lot-facts.js';
 import { contentOf, layOut, type RationContent, type RationRow } from '../facts/ration-content.js';
 import { RationNoteRead } from './ration-note.read.js';
 import { RationRead } from './ration.read.js';
@@ -375,16 +375,18 @@ export class RationService {
     tenant: OperationTenant,
     body: RationBody,
     on: string,
+    tests?: TestsKnown,
   ): Promise<{ content: RationContent; lots: Map<string, LotFacts> }> {
     const named = body.layers.flatMap((layer, index) =>
       layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })),
     );
-    const lots = await this.lotFacts.named(tenant, named, on);
+    const lots = await this.lotFacts.named(tenant, named, on, tests);
     const content: RationContent = {
       basis: body.basis,
       amountKg: toMass(body.amount.weight).kilograms.toFixed(),
       amountBasis: body.amount.basis,
-      wastedShare: Number(body.wastedPercent ?? 0) / 100,
+      statedWastedShare:
+        body.wastedPercent === null || body.wastedPercent === undefined ? null : Number(body.wastedPercent) / 100,
       parts: body.layers.flatMap((layer, index) =>
         layer.parts.map((part) => ({
           position: index + 1,

@@ -8,15 +8,15 @@ import {
   REQUIREMENT_EDITIONS,
   type RequirementSet,
 } from '../../core/requirements/requirement-set.js';
-import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { fromBaseUnit } from '../../core/units/unit.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, formatMass } from '../../platform/wire/quantity.schema.js';
-import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-facts.js';
+import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
 import { weatherAnswer } from '../facts/weather.schema.js';
 import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
+import { needOf, wastedOf } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 import type * as api from './herd-requirement.schema.js';
 
@@ -35,10 +35,6 @@ export class HerdRequirementService {
     const units = query.units ?? tenant.operation.unitPreference;
     const facts = await this.herds.one(tenant, params.herdId, query.on);
     const diet = query.diet === 'solved' ? undefined : await this.#dietInUse(tenant, facts);
-    const weather =
-      query.weather === 'known' && facts.weather !== null
-        ? weatherContextOf(facts.weather, query.coldMethod)
-        : undefined;
     const editions = query.edition === undefined ? REQUIREMENT_EDITIONS : [query.edition];
     const { animal } = facts;
     return {
@@ -53,15 +49,14 @@ export class HerdRequirementService {
       daysInMilk: animal.daysInMilk ?? null,
       bodyCondition: animal.bodyConditionScore ?? null,
       dietFrom: diet?.from ?? 'the poorest diet whose predicted intake covers the need',
-      weather: weather === undefined ? null : weatherAnswer(facts, query.coldMethod),
+      weather: query.weather === 'known' ? weatherAnswer(facts, query.coldMethod) : null,
       units,
       requirements: editions.map((edition): One => {
-        const answer = requirementsFor(animal, {
-          edition,
-          ...(diet === undefined ? {} : { diet: diet.context }),
-          ...(weather === undefined ? {} : { weather }),
-          ...(query.grazing === 'true' ? { activity: { grazing: true } } : {}),
-        });
+        const answer = needOf(
+          facts,
+          { edition, coldMethod: query.coldMethod, weather: query.weather },
+          { diet: diet?.context, grazing: query.grazing === 'true' },
+        );
         if (answer.ok) return requirementsAnswer(answer.value, facts.head, units);
         return {
           edition,
@@ -90,10 +85,12 @@ export class HerdRequirementService {
       layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })),
       facts.on,
     );
-    const laid = layOut(contentOf(ration, layers), lots);
+    const content = contentOf(ration, layers);
+    const laid = layOut(content, lots);
+    const wasted = wastedOf(facts, { statedWastedShare: content.statedWastedShare, fedAtPresent: true });
     return laid.ok
       ? {
-          context: dietContextOf(rationSupply({ layers: laid.value.layers })),
+          context: dietContextOf(rationSupply({ layers: laid.value.layers, wastedShare: wasted.share })),
           from: `the ration in use, "${ration.name}"`,
         }
       : undefined;

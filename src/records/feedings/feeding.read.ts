@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
+import { type Books, operationsOf } from '../../platform/database/books.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../kit/newest-first.read.js';
@@ -33,16 +34,13 @@ export class FeedingRead {
     return newestFirst(select, query).execute();
   }
 
-  async layersOf(
-    { db, operationId }: OperationTenant,
-    feedingIds: readonly string[],
-  ): Promise<Map<string, LayerRow[]>> {
+  async layersOf(books: Books, feedingIds: readonly string[]): Promise<Map<string, LayerRow[]>> {
     const byFeeding = new Map<string, LayerRow[]>();
     if (feedingIds.length === 0) return byFeeding;
-    const rows = await db
+    const rows = await books.db
       .selectFrom('feeding_layer')
       .selectAll()
-      .where('operation_id', '=', operationId)
+      .where('operation_id', 'in', operationsOf(books))
       .where('feeding_id', 'in', [...feedingIds])
       .orderBy('feeding_id')
       .orderBy('position')
@@ -54,13 +52,13 @@ export class FeedingRead {
 
   /** Feedings of herds over [from, until), oldest first. */
   async between(
-    { db, operationId }: OperationTenant,
+    books: Books,
     span: { herdIds?: readonly string[]; from: string; until: string },
   ): Promise<FeedingRow[]> {
-    let select = db
+    let select = books.db
       .selectFrom('feeding')
       .selectAll('feeding')
-      .where('feeding.operation_id', '=', operationId)
+      .where('feeding.operation_id', 'in', operationsOf(books))
       .where(notReversed('feeding'))
       .where('feeding.happened_on', '>=', span.from)
       .where('feeding.happened_on', '<', span.until)
@@ -73,16 +71,29 @@ export class FeedingRead {
     return select.execute();
   }
 
-  /** The last day, not after `until`, on which each herd was fed. */
-  async lastDays({ db, operationId }: OperationTenant, until: string): Promise<Map<string, string>> {
-    const rows = await db
-      .selectFrom('feeding')
-      .select(['feeding.herd_id', (e) => e.fn.max('feeding.happened_on').as('last')])
-      .where('feeding.operation_id', '=', operationId)
-      .where(notReversed('feeding'))
-      .where('feeding.happened_on', '<=', until)
-      .groupBy('feeding.herd_id')
+  /** The last day, not after `until`, on which each of these herds was fed: one step back in the index for each. */
+  async lastDays(books: Books, herdIds: readonly string[], until: string): Promise<Map<string, string>> {
+    if (herdIds.length === 0) return new Map();
+    const rows = await books.db
+      .selectFrom('herd')
+      .innerJoinLateral(
+        (e) =>
+          e
+            .selectFrom('feeding')
+            .select('feeding.happened_on as last')
+            .whereRef('feeding.operation_id', '=', 'herd.operation_id')
+            .whereRef('feeding.herd_id', '=', 'herd.id')
+            .where('feeding.happened_on', '<=', until)
+            .where(notReversed('feeding'))
+            .orderBy('feeding.happened_on', 'desc')
+            .limit(1)
+            .as('fed'),
+        (join) => join.onTrue(),
+      )
+      .select(['herd.id', 'fed.last'])
+      .where('herd.operation_id', 'in', operationsOf(books))
+      .where('herd.id', 'in', [...herdIds])
       .execute();
-    return new Map(rows.map((row) => [row.herd_id, row.last]));
+    return new Map(rows.map((row) => [row.id, row.last]));
   }
 }

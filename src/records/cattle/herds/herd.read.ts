@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import type { HeadEvent, HeadEventKind } from '../../../core/standing/head-days.js';
 import { dayIn } from '../../../platform/clock.js';
+import { type Books, operationsOf } from '../../../platform/database/books.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound } from '../../../platform/http/problem.js';
@@ -54,16 +55,12 @@ export class HerdRead {
       .execute();
   }
 
-  async headOn(
-    { db, operationId }: OperationTenant,
-    herdIds: readonly string[],
-    day: string,
-  ): Promise<Map<string, number>> {
+  async headOn(books: Books, herdIds: readonly string[], day: string): Promise<Map<string, number>> {
     if (herdIds.length === 0) return new Map();
-    const rows = await db
+    const rows = await books.db
       .selectFrom('head_change')
       .select(['herd_id', (e) => sql<string>`${e.fn.sum('head')}`.as('head')])
-      .where('operation_id', '=', operationId)
+      .where('operation_id', 'in', operationsOf(books))
       .where('herd_id', 'in', [...herdIds])
       .where('happened_on', '<=', day)
       .groupBy('herd_id')

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { decimal } from '../../../core/units/decimal.js';
 import { Mass } from '../../../core/units/mass.js';
+import { type Books, operationsOf } from '../../../platform/database/books.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
@@ -64,12 +65,12 @@ export class WeighInRead {
   }
 
   /** Weigh-ins that stand, oldest first. */
-  async of({ db, operationId }: OperationTenant, herdIds: readonly string[]): Promise<HerdWeighIn[]> {
+  async of(books: Books, herdIds: readonly string[]): Promise<HerdWeighIn[]> {
     if (herdIds.length === 0) return [];
-    const rows = await db
+    const rows = await books.db
       .selectFrom('weigh_in')
       .selectAll('weigh_in')
-      .where('weigh_in.operation_id', '=', operationId)
+      .where('weigh_in.operation_id', 'in', operationsOf(books))
       .where('weigh_in.herd_id', 'in', [...herdIds])
       .where(notReversed('weigh_in'))
       .orderBy('weigh_in.happened_on')

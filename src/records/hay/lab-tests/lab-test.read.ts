@@ -52,10 +52,14 @@ export function labTestOf(row: LabTestRow): Omit<KnownLabTest, 'hayLot'> {
   };
 }
 
-/** The operations whose tests are asked for, each with the instant up to which they were known. */
+/**
+ * The operations whose tests are asked for, each with the instant up to which they were known, and the last day of
+ * sampling that counts, where one is said.
+ */
 export interface KnownUntil {
   operationId: string;
   instant: string;
+  sampledUntil?: string | undefined;
 }
 
 @Injectable()
@@ -103,8 +107,9 @@ export class LabTestRead {
     { db, operationId }: OperationTenant,
     lotIds: readonly string[],
     instant: string,
+    sampledUntil?: string,
   ): Promise<Map<string, KnownLabTest[]>> {
-    return this.known(db, [{ operationId, instant }], lotIds);
+    return this.known(db, [{ operationId, instant, sampledUntil }], lotIds);
   }
 
   /** The same for lots of several operations. */
@@ -118,6 +123,9 @@ export class LabTestRead {
     const operationIds = operations.map((one) => one.operationId);
     const until = sql<string>`(SELECT d.until FROM unnest(${operationIds}::uuid[],
       ${operations.map((one) => one.instant)}::timestamptz[]) AS d (operation_id, until)
+      WHERE d.operation_id = lab_test.operation_id)`;
+    const sampledUntil = sql<string>`(SELECT coalesce(d.sampled, 'infinity') FROM unnest(${operationIds}::uuid[],
+      ${operations.map((one) => one.sampledUntil ?? null)}::date[]) AS d (operation_id, sampled)
       WHERE d.operation_id = lab_test.operation_id)`;
     const rows = await db
       .withRecursive('line', (queries) =>
@@ -159,6 +167,7 @@ export class LabTestRead {
       .select(['line.for_lot_id', 'line.lot_name', 'line.splits'])
       .where('lab_test.operation_id', 'in', operationIds)
       .where('lab_test.recorded_at', '<=', until)
+      .where('lab_test.sampled_on', '<=', sampledUntil)
       .where(notReversed('lab_test', { knownAt: until }))
       .orderBy('line.splits')
       .orderBy('lab_test.sampled_on', 'desc')

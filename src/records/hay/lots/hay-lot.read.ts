@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
+import { type Books, operationsOf } from '../../../platform/database/books.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound, Problem } from '../../../platform/http/problem.js';
@@ -69,6 +70,17 @@ export class HayLotRead {
       );
     }
     return found;
+  }
+
+  /** These lots, those that there are. */
+  async byId(books: Books, ids: readonly string[]): Promise<HayLotRow[]> {
+    if (ids.length === 0) return [];
+    return books.db
+      .selectFrom('hay_lot')
+      .selectAll()
+      .where('operation_id', 'in', operationsOf(books))
+      .where('id', 'in', [...ids])
+      .execute();
   }
 
   async all({ db, operationId }: OperationTenant): Promise<HayLotRow[]> {

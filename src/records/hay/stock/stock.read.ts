@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { Mass } from '../../../core/units/mass.js';
+import { type Books, operationsOf } from '../../../platform/database/books.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import type { WeighingColumns } from '../purchases/ticket.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
@@ -19,13 +20,13 @@ export interface ReceivedIntoLot extends Pick<
 export class StockRead {
   /** The balance of each lot at the end of a day, or at an instant. */
   async balances(
-    { db, operationId }: OperationTenant,
+    books: Books,
     at: { lotIds?: readonly string[]; untilDay?: string; untilInstant?: string } = {},
   ): Promise<Map<string, Mass>> {
-    let select = db
+    let select = books.db
       .selectFrom('stock_movement')
       .select(['hay_lot_id', (e) => sql<string>`${e.fn.sum('kilograms')}`.as('kilograms')])
-      .where('operation_id', '=', operationId)
+      .where('operation_id', 'in', operationsOf(books))
       .groupBy('hay_lot_id');
     if (at.lotIds !== undefined) {
       if (at.lotIds.length === 0) return new Map();

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
 import { toBaseUnit } from '../../../core/units/unit.js';
+import { type Books, operationsOf } from '../../../platform/database/books.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound } from '../../../platform/http/problem.js';
@@ -38,12 +39,12 @@ export class PlaceRead {
   }
 
   /** These places, those that there are. */
-  async byId({ db, operationId }: OperationTenant, ids: readonly string[]): Promise<ReadonlyMap<string, PlaceRow>> {
+  async byId(books: Books, ids: readonly string[]): Promise<ReadonlyMap<string, PlaceRow>> {
     if (ids.length === 0) return new Map();
-    const rows = await db
+    const rows = await books.db
       .selectFrom('place')
       .selectAll()
-      .where('operation_id', '=', operationId)
+      .where('operation_id', 'in', operationsOf(books))
       .where('id', 'in', [...ids])
       .execute();
     return new Map(rows.map((row) => [row.id, row]));

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import { addDays } from '../../../core/time/calendar-day.js';
+import { type Books, operationsOf } from '../../../platform/database/books.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
@@ -41,16 +42,16 @@ export class WaterCheckRead {
 
   /** The newest check of every source at each place, not older than `withinDays` on that day. */
   async latest(
-    { db, operationId }: OperationTenant,
+    books: Books,
     placeIds: readonly string[],
     day: string,
     withinDays: number,
   ): Promise<Map<string, WaterCheckRow[]>> {
     if (placeIds.length === 0) return new Map();
-    const rows = await db
+    const rows = await books.db
       .selectFrom('water_check')
       .selectAll('water_check')
-      .where('water_check.operation_id', '=', operationId)
+      .where('water_check.operation_id', 'in', operationsOf(books))
       .where('water_check.place_id', 'in', [...placeIds])
       .where(notReversed('water_check'))
       .where('water_check.happened_on', '<=', day)
@@ -70,5 +71,29 @@ export class WaterCheckRead {
         );
     }
     return byPlace;
+  }
+
+  /**
+   * The newest analysis of every source at each place, not older than `withinDays` on that day: salts and sulfate as
+   * the lab last found them, whatever was looked at since.
+   */
+  async analysed(books: Books, placeIds: readonly string[], day: string, withinDays: number): Promise<WaterCheckRow[]> {
+    if (placeIds.length === 0) return [];
+    return books.db
+      .selectFrom('water_check')
+      .selectAll('water_check')
+      .distinctOn(['water_check.place_id', 'water_check.source_name'])
+      .where('water_check.operation_id', 'in', operationsOf(books))
+      .where('water_check.place_id', 'in', [...placeIds])
+      .where(notReversed('water_check'))
+      .where('water_check.happened_on', '<=', day)
+      .where('water_check.happened_on', '>=', addDays(day, -withinDays))
+      .where((e) => e.or([e('water_check.sulfate', 'is not', null), e('water_check.dissolved_solids', 'is not', null)]))
+      .orderBy('water_check.place_id')
+      .orderBy('water_check.source_name')
+      .orderBy('water_check.happened_on', 'desc')
+      .orderBy(sql`water_check.recorded_at`, 'desc')
+      .orderBy('water_check.id', 'desc')
+      .execute();
   }
 }

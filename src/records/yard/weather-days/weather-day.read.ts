@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import { addDays } from '../../../core/time/calendar-day.js';
 import { type CoatCondition, COAT_CONDITIONS } from '../../../core/requirements/requirement-set.js';
+import { type Books, operationsOf } from '../../../platform/database/books.js';
 import type { DB, OperationTenant } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../kit/newest-first.read.js';
@@ -59,17 +60,12 @@ export class WeatherDayRead {
   }
 
   /** The weather of each ranch that stands for a day: of that day, or the newest of the `withinDays` before it. */
-  async on(
-    { db, operationId }: OperationTenant,
-    ranchIds: readonly string[],
-    day: string,
-    withinDays = 0,
-  ): Promise<Map<string, KnownWeather>> {
+  async on(books: Books, ranchIds: readonly string[], day: string, withinDays = 0): Promise<Map<string, KnownWeather>> {
     if (ranchIds.length === 0) return new Map();
-    const rows = await db
+    const rows = await books.db
       .selectFrom('weather_day')
       .selectAll('weather_day')
-      .where('weather_day.operation_id', '=', operationId)
+      .where('weather_day.operation_id', 'in', operationsOf(books))
       .where('weather_day.ranch_id', 'in', [...ranchIds])
       .where(notReversed('weather_day'))
       .where('weather_day.happened_on', '<=', day)

@@ -1,0 +1,102 @@
+import { Injectable } from '@nestjs/common';
+import type { WaterOnTheDay } from '../../core/cautions/water.js';
+import type { AnimalDescription } from '../../core/requirements/requirement-set.js';
+import type { Books } from '../../platform/database/books.js';
+import { supplyOf, WaterCheckRead, type WaterCheckRow } from '../../records/yard/water-checks/water-check.read.js';
+
+/** A look at the water this old still stands; common practice, no source. */
+const CHECK_GOOD_FOR_DAYS = 3;
+/** Salts and sulfate change slowly: an analysis this old still stands; common practice, no source. */
+const ANALYSIS_GOOD_FOR_DAYS = 366;
+
+/**
+ * A source at a place as it is known on a day: ice and flow from a look of these days, salts and sulfate from its last
+ * analysis.
+ */
+export interface WaterSource {
+  name: string;
+  /** `null`: nobody has looked lately. */
+  state: WaterCheckRow['state'] | null;
+  checkedOn: string | null;
+  supplyLPerDay: number | null;
+  dissolvedSolidsMgPerL: number | null;
+  sulfateMgPerL: number | null;
+}
+
+type Kind = Pick<WaterOnTheDay, 'milking' | 'pregnantOrMilking' | 'calves'>;
+
+/** What it matters to the water which cattle drink it. */
+export function drinkersOf(animals: readonly AnimalDescription[]): Kind {
+  const milking = animals.some((animal) => animal.class === 'lactating-cow' || animal.daysInMilk !== undefined);
+  return {
+    milking,
+    pregnantOrMilking: milking || animals.some((animal) => animal.daysPregnant !== undefined),
+    calves: animals.some((animal) => animal.class === 'growing-calf'),
+  };
+}
+
+/**
+ * The water of a place as one herd meets it: frozen where every source that was looked at is, and the most salts and
+ * sulfate of what it may drink. How much there is concerns all herds of the place together and is no part of it.
+ */
+export function waterOfHerd(
+  sources: readonly WaterSource[],
+  animals: readonly AnimalDescription[],
+): WaterOnTheDay | null {
+  const open = sources.filter((source) => source.state !== 'frozen');
+  const drunk = open.length > 0 ? open : sources;
+  if (drunk.length === 0) return null;
+  const most = (pick: (source: WaterSource) => number | null): number | null =>
+    drunk.reduce<number | null>((found, source) => {
+      const value = pick(source);
+      return value === null || (found !== null && found >= value) ? found : value;
+    }, null);
+  const sulfateMgPerL = most((source) => source.sulfateMgPerL);
+  const worst = drunk.find((source) => source.sulfateMgPerL === sulfateMgPerL);
+  return {
+    sourceName: worst?.name ?? '',
+    frozen: open.length === 0,
+    supplyLPerDay: null,
+    needLPerDay: null,
+    dissolvedSolidsMgPerL: most((source) => source.dissolvedSolidsMgPerL),
+    sulfateMgPerL,
+    ...drinkersOf(animals),
+  };
+}
+
+/** What is known of the water at each place. */
+@Injectable()
+export class WaterRead {
+  constructor(private readonly checks: WaterCheckRead) {}
+
+  async of(books: Books, placeIds: readonly string[], on: string): Promise<Map<string, WaterSource[]>> {
+    const looked = await this.checks.latest(books, placeIds, on, CHECK_GOOD_FOR_DAYS);
+    const analysed = await this.checks.analysed(books, placeIds, on, ANALYSIS_GOOD_FOR_DAYS);
+    return new Map(
+      placeIds.map((placeId) => {
+        const seen = looked.get(placeId) ?? [];
+        const known = analysed.filter((row) => row.place_id === placeId);
+        const names = [...new Set([...seen, ...known].map((row) => row.source_name))].sort();
+        return [
+          placeId,
+          names.map((name): WaterSource => {
+            const look = seen.find((row) => row.source_name === name);
+            const analysis = known.find((row) => row.source_name === name);
+            return {
+              name,
+              state: look?.state ?? null,
+              checkedOn: look?.happened_on ?? null,
+              supplyLPerDay: look === undefined ? null : supplyOf(look),
+              dissolvedSolidsMgPerL: numberOf(analysis?.dissolved_solids),
+              sulfateMgPerL: numberOf(analysis?.sulfate),
+            };
+          }),
+        ];
+      }),
+    );
+  }
+}
+
+function numberOf(value: string | null | undefined): number | null {
+  return value === null || value === undefined ? null : Number(value);
+}
