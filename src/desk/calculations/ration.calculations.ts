@@ -98,6 +98,12 @@ const line = z
   .object({
     nutrient: z.enum(JUDGED_NUTRIENTS).describe('Nutrient, energy or limit that is judged'),
     supply: figureOut.describe('What the ration supplies; null where it is not known').nullable(),
+    supplyIsAtLeast: z
+      .boolean()
+      .describe(
+        'True where a feed that is a small part of the dry matter lacks the value and counts as zero: the ration ' +
+          'supplies this much or more',
+      ),
     need: figureOut.nullable(),
     surplus: figureOut.describe('Supply less need; null where either is not known').nullable(),
     surplusPercent: z
@@ -676,6 +682,7 @@ function judgementAnswer(judged: RationEvaluation, system: UnitSystem) {
     lines: judged.lines.map((one) => ({
       nutrient: one.nutrient,
       supply: figureOrNull(one.supply, one.unit, system),
+      supplyIsAtLeast: one.supplyIsAtLeast,
       need: figureOrNull(one.need, one.unit, system),
       surplus: figureOrNull(one.surplus, one.unit, system),
       surplusPercent: tidyOrNull(one.surplusPercent),
