@@ -79,7 +79,7 @@ describe('plausibility by the kind of feed', () => {
   });
   it('warns by the name of the feed', () => {
     expect(checked({ dryMatterPercent: 88, crudeProteinPercent: 40 }, 'grain')).toEqual([
-      'crudeProteinPercent of 45.4545 % of DM is rarely seen in grain.',
+      'Crude protein of 45.4545 % of DM is rare in grain.',
     ]);
   });
 });
