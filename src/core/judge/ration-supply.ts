@@ -51,7 +51,7 @@ export interface Supply {
   /** Names of lots that lack it. */
   readonly missingIn: readonly string[];
   readonly atLeast: number;
-  /** The most that the lots may hold where a label names it; equals `atLeast` elsewhere. Limits are held against this. */
+  /** The most that the lots may hold where a label names it, else `atLeast`. Limits are held against this. */
   readonly atMost: number;
   readonly bookValueLots: readonly string[];
 }

@@ -11,7 +11,7 @@ import type { EventsAsked } from '../../kit/newest-first.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type LabTestRow = Selectable<DB['lab_test']>;
-/** As typed. A label guarantees `value` at least, or at most where `guarantee` says so; `maximum` is typed beside a minimum. */
+/** As typed. A label guarantees `value` at least, or at most where `guarantee` says so; `maximum` beside a least. */
 export type TypedAnalysis = Partial<
   Record<LabNutrient, { value: string; unit: string; guarantee?: 'minimum' | 'maximum'; maximum?: string }>
 >;
@@ -47,7 +47,7 @@ const withDryMatter = (numbers: Record<string, number>, dryMatter: number | unde
   dryMatterPercent: dryMatter ?? Number.NaN,
 });
 
-/** Typed values as the core's analysis, still on the basis they were typed in; of a label, what it guarantees at least. */
+/** Typed values as the core's analysis, on the basis they were typed in; of a label, what it guarantees at least. */
 export function analysisOf(typed: TypedAnalysis): ForageAnalysis {
   const numbers = figuresOf(typed, ({ value, guarantee }) => (guarantee === 'maximum' ? undefined : value));
   return withDryMatter(numbers, numbers['dryMatterPercent']);
