@@ -90,7 +90,7 @@ describe('feed sheets', () => {
       head: 50,
       ration: null,
       layers: [],
-      nothingBecause: 'No ration is in use for this herd today. Ask the manager.',
+      nothingBecause: 'No ration is in use for this herd on 2027-01-15. Ask the manager.',
     });
   });
 
@@ -395,7 +395,7 @@ describe('feed sheets', () => {
           { expect: 201 },
         )
       ).body.id;
-      // The cows were bred two winters ago: nobody knows their stage today.
+      // The cows were bred three years ago: nobody knows their stage today.
       herds = [
         await herd(yard, ranchId, { name: 'A calves', head: 30, placeId: place }),
         await herd(yard, ranchId, {
@@ -406,7 +406,7 @@ describe('feed sheets', () => {
           sex: 'cow',
           bodyWeight: { value: '1250', unit: 'lb' },
           targetDailyGain: undefined,
-          bredOn: '2025-06-01',
+          bredOn: '2024-06-01',
         }),
       ];
       // Three bales of 500 lb, in letters of more than one alphabet.
@@ -509,7 +509,7 @@ describe('feed sheets', () => {
       const told = await read();
       expect(told.water.needUnknownFor).toEqual(['B cows']);
       expect(told.water.need?.value ?? 0).toBeGreaterThan(50);
-      expect(told.herds[1]?.notJudgedBecause.join()).toMatch(/days since conception/);
+      expect(told.herds[1]?.notJudgedBecause.join()).toMatch(/breeding date within the last 300 days/);
       expect(told.herds[0]?.notJudgedBecause).toEqual([]);
       expect(told.madeAtRanch).toBe('2027-01-15 08:00');
       const page = await yard.as.hand.get(yard.at(`/places/${place}/feed-sheet`), {
