@@ -552,6 +552,7 @@ const ROUTES: readonly Routes[] = [
       'proposeRation',
       'withdrawRation',
       'evaluateUnsavedRation',
+      'judgeWhatIf',
       'solveLeastCostRation',
     ],
   },

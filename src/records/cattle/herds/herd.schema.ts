@@ -28,7 +28,7 @@ import { HEAD_CHANGE_KINDS, RECORDED_HEAD_CHANGES } from '../../../platform/wire
 const cattleClass = z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations');
 const sex = z.enum(ANIMAL_SEXES).describe('Sex of the cattle, for the requirement equations');
 const breedType = z.enum(BREED_TYPES).describe('Breed type, as far as it changes maintenance');
-const condition = decimalIn
+export const bodyCondition = decimalIn
   .refine(
     (value) => Number(value) >= 1 && Number(value) <= 9 && /^\d(\.\d)?$/.test(value),
     'must be 1 to 9 with at most one decimal place',
@@ -44,7 +44,7 @@ const fields = {
   breedType: breedType.default('bos-taurus-beef'),
   bodyWeight: massIn.describe('Mean full body weight, used until there is a weigh-in'),
   matureWeight: massIn.nullable().optional().describe('Full weight when mature'),
-  bodyCondition: condition.nullable().optional(),
+  bodyCondition: bodyCondition.nullable().optional(),
   bredOn: day.nullable().optional().describe('Mean day of conception'),
   calvedOn: day.nullable().optional().describe('Mean day of calving'),
   peakMilk: massIn.nullable().optional().describe('Milk per day at the peak'),
