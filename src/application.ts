@@ -17,6 +17,8 @@ import './pages/writers.js';
 import { tellProblemsAsPages } from './pages/yard/problem-pages.js';
 import { YardModule } from './pages/yard/yard.module.js';
 import { takeCsvBodies } from './platform/http/csv-body.js';
+import { answerUnreadable } from './platform/http/unreadable-request.js';
+import { takeUtf8Bodies } from './platform/http/utf8-body.js';
 import { ENDPOINTS, PAGES } from './platform/http/endpoint.js';
 import { takeFormBodies } from './platform/http/form-body.js';
 import { sendProblem } from './platform/http/problem.filter.js';
@@ -78,6 +80,7 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
       void reply.header('X-Request-Id', request.id);
       sendProblem(error, request, reply);
     },
+    clientErrorHandler: answerUnreadable,
     return503OnClosing: true,
     keepAliveTimeout: 5_000,
     requestTimeout: 60_000,
@@ -111,6 +114,7 @@ export async function createApplication({ logger, ...parts }: ApplicationParts):
     application.get(DenialRecorder).noteAnswer(request);
   });
 
+  takeUtf8Bodies(server);
   takeCsvBodies(server, ENDPOINTS);
   takeFormBodies(server, PAGES);
   tellProblemsAsPages(server);

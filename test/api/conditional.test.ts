@@ -85,6 +85,46 @@ describe('reading again', () => {
     ).toBe(200);
   });
 
+  it('takes an If-Match of several tags, of which any may be the one', async () => {
+    const path = operation.at(`/ranches/${await ranch(operation)}`);
+    const change = async (ifMatch: (tag: string) => string): Promise<number> => {
+      const { headers } = await operation.as.manager.get(path, { expect: 200 });
+      const ifMatchSent = ifMatch(headers['etag'] ?? '');
+      return (await operation.as.manager.patch(path, { name: 'Changed' }, { ifMatch: ifMatchSent })).status;
+    };
+    const old = (await operation.as.manager.get(path, { expect: 200 })).headers['etag'] ?? '';
+    expect(await change((tag) => `"x", ${tag}`)).toBe(200);
+    expect(await change((tag) => `${tag},"a,b" , W/"x"`)).toBe(200);
+    expect(await change((tag) => `${old}, ${tag}`)).toBe(200);
+    expect(await change((tag) => `"x", W/${tag}`)).toBe(412);
+    expect(await change((tag) => `x, ${tag}`)).toBe(412);
+  });
+
+  it('takes no tag that it did not give: made up, in other letters, or of another record', async () => {
+    const path = operation.at(`/ranches/${ranchId}`);
+    const { headers } = await operation.as.manager.get(path, { expect: 200 });
+    const tag = headers['etag'] ?? '';
+    const other = operation.at(`/ranches/${await ranch(operation)}`);
+    const foreign = (await operation.as.manager.get(other, { expect: 200 })).headers['etag'] ?? '';
+    const [number = ''] = tag.slice(1).split('-');
+    for (const ifMatch of [`"${number}-AAAAAAAAAAAAAAAA"`, tag.toUpperCase(), tag.replaceAll('"', ''), foreign]) {
+      const answer = await operation.as.manager.patch(path, { name: 'Guessed' }, { ifMatch });
+      expect([ifMatch, answer.status]).toEqual([ifMatch, 412]);
+    }
+  });
+
+  it('does not know a record that is not there or not yours, whatever the If-Match', async () => {
+    const stranger = await operationWith(world, { roles: ['owner', 'manager'] });
+    const theirs = await ranch(stranger);
+    const { headers } = await stranger.as.manager.get(stranger.at(`/ranches/${theirs}`), { expect: 200 });
+    for (const id of ['01890000-0000-7000-8000-000000000000', theirs])
+      for (const ifMatch of [headers['etag'] ?? '', '"x"', 'W/"x"', '"1-AAAAAAAAAAAAAAAA"', 'x'])
+        for (const kind of ['ranches', 'herds', 'hay-lots']) {
+          const answer = await operation.as.manager.patch(operation.at(`/${kind}/${id}`), { name: 'X' }, { ifMatch });
+          expect([kind, ifMatch, answer.status]).toEqual([kind, ifMatch, 404]);
+        }
+  });
+
   it('answers HEAD like GET, without the body', async () => {
     const path = operation.at(`/ranches/${ranchId}`);
     const get = await operation.as.manager.get(path, { expect: 200 });

@@ -1,10 +1,12 @@
 /* What every answer carries, what the log keeps and what it must not, and the pages beside the API. */
+import { connect } from 'node:net';
 import { pino, type Logger } from 'pino';
 import { Readiness } from '../../src/platform/health/health.controller.js';
 import { PROBLEM_CODES, PROBLEMS } from '../../src/platform/http/problem-catalogue.js';
 import { createLogger } from '../../src/platform/logs.js';
 import { RanchService } from '../../src/records/yard/ranches/ranch.service.js';
 import { type Operation, operationWith, PASSPHRASE, person, signIn } from '../support/people.js';
+import { herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
 
 /** The house's own logger, its lines caught instead of printed. */
@@ -228,5 +230,130 @@ describe('the pages beside the API', () => {
       const { text } = await world.anyone.get(path);
       expect(text).not.toContain('"rickyard"');
     }
+  });
+});
+
+describe('the letters of a body', () => {
+  const post = (body: string, headers: Record<string, string> = {}) =>
+    operation.as.manager.post(operation.at('/ranches'), body, { headers });
+  const around = (bytes: number[]): Buffer =>
+    Buffer.concat([Buffer.from('{"name":"Caf'), Buffer.from(bytes), Buffer.from('"}')]);
+
+  // RFC 3629: Latin-1's é; bytes that stand nowhere in UTF-8; half of a surrogate pair; an overlong slash.
+  it.each([[[0xe9]], [[0xff, 0xfe]], [[0xed, 0xa0, 0x80]], [[0xc0, 0xaf]]])(
+    'are UTF-8, and nothing else is guessed at: %j',
+    async (bytes) => {
+      const { statusCode, payload } = await world.application.inject({
+        method: 'POST',
+        url: operation.at('/ranches'),
+        headers: {
+          authorization: `Bearer ${operation.as.manager.token ?? ''}`,
+          'content-type': 'application/json',
+          'idempotency-key': '"letters"',
+        },
+        payload: around(bytes),
+      });
+      expect([statusCode, JSON.parse(payload)]).toMatchObject([
+        400,
+        { type: '/problems/malformed-body', detail: expect.stringContaining('not valid UTF-8') as unknown },
+      ]);
+    },
+  );
+
+  it('may be said to be UTF-8, and come back as they were', async () => {
+    for (const type of ['application/json; charset=utf-8', 'application/json;charset="UTF-8"', 'application/json'])
+      expect(await post(JSON.stringify({ name: `Café ${type}` }), { 'Content-Type': type })).toMatchObject({
+        status: 201,
+        body: { name: `Café ${type}` },
+      });
+  });
+
+  it.each([
+    ['application/json; charset=iso-8859-1', '/ranches'],
+    ['application/json; charset=utf-16', '/ranches'],
+    ['text/csv; charset=utf-16', '/imports/feedings'],
+  ])('are not taken under another name: %s', async (type, path) => {
+    const answer = await operation.as.manager.post(operation.at(path), '{"name":"x"}', {
+      headers: { 'Content-Type': type },
+    });
+    expect([answer.status, answer.body['type']]).toEqual([415, '/problems/unsupported-media-type']);
+  });
+
+  it('are not taken packed', async () => {
+    const answer = await post('{"name":"x"}', { 'Content-Encoding': 'gzip' });
+    expect([answer.status, answer.body['type'], answer.headers['accept-encoding']]).toEqual([
+      415,
+      '/problems/unsupported-media-type',
+      'identity',
+    ]);
+  });
+});
+
+describe('the form of an answer', () => {
+  const status = async (path: string, accept: string): Promise<unknown[]> => {
+    const { status: got, headers } = await operation.as.owner.get(operation.at(path), { headers: { Accept: accept } });
+    return [got, headers['content-type']?.split(';')[0]];
+  };
+  const report = '/reports/hay-position?on=2027-01-14';
+
+  it('is none that is ruled out (RFC 9110, 12.4.2: q=0)', async () => {
+    expect(await status(report, 'application/json;q=0, */*')).toEqual([200, 'text/csv']);
+    expect(await status(report, '*/*;q=0.1, text/csv;q=0, application/json')).toEqual([200, 'application/json']);
+    expect(await status('/ranches', 'application/json;q=0, */*')).toEqual([406, 'application/problem+json']);
+    expect(await status(report, 'text/*, application/json;q=0.5')).toEqual([200, 'text/csv']);
+  });
+
+  it.each(['/exports/movements', '/exports/journal'])('is what the stream is: %s', async (path) => {
+    const from = `${path}?from=2026-11-01&until=2027-01-14`;
+    expect(await status(from, 'application/pdf')).toEqual([406, 'application/problem+json']);
+    expect(await status(from, 'text/csv')).toEqual([200, 'text/csv']);
+    expect(await status(from, '*/*')).toEqual([200, 'text/csv']);
+  });
+});
+
+describe('the pages of a list', () => {
+  it('are turned by the cursor of that list alone', async () => {
+    const ranchId = await ranch(operation);
+    for (const name of ['A', 'B']) {
+      await herd(operation, ranchId, { name });
+      await lot(operation, ranchId, { name });
+    }
+    const first = await operation.as.manager.get<{ nextCursor: string }>(operation.at('/herds'), {
+      query: { limit: '1' },
+      expect: 200,
+    });
+    const turn = (path: string) =>
+      operation.as.manager.get(operation.at(path), { query: { limit: '1', cursor: first.body.nextCursor } });
+    expect((await turn('/herds')).status).toBe(200);
+    expect(await turn('/hay-lots')).toMatchObject({ status: 400, body: { errors: [{ code: 'not-a-cursor' }] } });
+  });
+});
+
+describe('what is no request at all', () => {
+  const raw = (text: string): Promise<string> =>
+    new Promise((resolve, reject) => {
+      const { hostname, port } = new URL(world.address);
+      const chunks: Buffer[] = [];
+      const socket = connect(Number(port), hostname, () => socket.write(text));
+      socket.on('data', (chunk: Buffer) => chunks.push(chunk));
+      socket.on('close', () => {
+        resolve(Buffer.concat(chunks).toString('utf8'));
+      });
+      socket.on('error', reject);
+    });
+
+  it.each([
+    ['a method that is none', 'FOO /v1/me HTTP/1.1\r\nHost: here\r\nConnection: close\r\n\r\n'],
+    ['a NUL in a header', 'GET /v1/me HTTP/1.1\r\nHost: here\r\nX-A: a\0b\r\nConnection: close\r\n\r\n'],
+  ])('is told so like any other problem: %s', async (_name, text) => {
+    const answer = await raw(text);
+    expect(answer).toMatch(/^HTTP\/1\.1 400 /);
+    expect(answer).toMatch(/\r\ncontent-type: application\/problem\+json/i);
+    expect(JSON.parse(answer.split('\r\n\r\n')[1] ?? '')).toMatchObject({ status: 400, title: 'Bad Request' });
+  });
+
+  it.each(['/openapi.json', '/', '/reference', '/problems'])('names the methods of %s', async (path) => {
+    const answer = await world.application.inject({ method: 'DELETE', url: path });
+    expect([answer.statusCode, answer.headers['allow']]).toEqual([405, 'GET, HEAD']);
   });
 });

@@ -340,6 +340,44 @@ describe('the pages of a browser', () => {
       expect((await signIn(operation.people.owner, {}, { ...plain, origin: `http://${HOST}` })).statusCode).toBe(303);
     });
 
+    it('takes its own form at whatever address it was called by, and says what is wrong with another', async () => {
+      const type = { ...HTML, 'content-type': 'application/x-www-form-urlencoded' };
+      for (const [host, origin, more] of [
+        ['localhost:4181', 'http://localhost:4181'],
+        ['127.0.0.1:4181', 'http://127.0.0.1:4181'],
+        ['192.168.1.20', 'http://192.168.1.20'],
+        ['192.168.1.20:80', 'http://192.168.1.20'],
+        ['Yard.Test', 'http://yard.test'],
+        ['10.0.0.1:4180', 'https://yard.test', { 'x-forwarded-host': 'yard.test', 'x-forwarded-proto': 'https' }],
+        ['yard.test', 'https://yard.test'],
+      ] as [string, string, Record<string, string>?][])
+        expect([
+          host,
+          (await signIn(operation.people.hand, {}, { ...type, host, origin, ...more })).statusCode,
+        ]).toEqual([host, 303]);
+      for (const [host, origin, more] of [
+        ['localhost:4181', 'http://localhost:4182'],
+        ['localhost:4181', 'http://localhost'],
+        ['yard.test', 'ftp://yard.test'],
+        ['yard.test', 'http://yard.test', { 'x-forwarded-proto': 'https' }],
+      ] as [string, string, Record<string, string>?][]) {
+        const refused = await signIn(operation.people.hand, {}, { ...type, host, origin, ...more });
+        expect([host, refused.statusCode]).toEqual([host, 403]);
+        expect(refused.payload).toContain(origin);
+        expect(refused.payload).toContain(host);
+      }
+    });
+
+    it('takes no letters of a form that are not UTF-8', async () => {
+      for (const email of ['caf%E9', 'caf%ED%A0%80', '%'])
+        expect([
+          email,
+          (await send('POST', '/yard/sign-in', OWN_FORM, `email=${email}&passphrase=x`)).statusCode,
+        ]).toEqual([email, 400]);
+      const foreign = { ...OWN_FORM, 'content-type': 'application/x-www-form-urlencoded; charset=iso-8859-1' };
+      expect((await signIn(operation.people.hand, {}, foreign)).statusCode).toBe(415);
+    });
+
     it('leaves forms unread everywhere else, and doubled fields everywhere', async () => {
       const api = await send(
         'POST',

@@ -157,6 +157,27 @@ describe('the Idempotency-Key', () => {
     expect(await balance(operation, lotId)).toBe('23.5');
   });
 
+  it('is the same key however the ids of the address and of the body are written', async () => {
+    const key = randomUUID();
+    const made = await count('head_change');
+    const change = { kind: 'sale', head: 1, happenedOn: '2027-01-10' };
+    const path = operation.at(`/herds/${herdId}/head-changes`);
+    const first = await operation.as.manager.post<WithId>(path, change, { key, expect: 201 });
+    const upper = `/v1/operations/${operation.id.toUpperCase()}/herds/${herdId.toUpperCase()}/head-changes`;
+    const again = await operation.as.manager.post<WithId>(upper, change, { key, expect: 201 });
+    expect([again.text, again.headers['location'], await count('head_change')]).toEqual([
+      first.text,
+      first.headers['location'],
+      made + 1,
+    ]);
+    const place = { ranchId, name: 'Spelled', kind: 'pen' };
+    const placeKey = randomUUID();
+    const lower = await operation.as.manager.post(operation.at('/places'), place, { key: placeKey, expect: 201 });
+    const spelled = { ...place, ranchId: ranchId.toUpperCase() };
+    const same = await operation.as.manager.post(operation.at('/places'), spelled, { key: placeKey, expect: 201 });
+    expect(same.text).toBe(lower.text);
+  });
+
   it("is each person's own, each address's own and each operation's own", async () => {
     const key = randomUUID();
     const made = [

@@ -1,4 +1,5 @@
 /* Imports against the ledger's guards: with other writers at the same time, cut off in the middle, and in the audit. */
+import { randomUUID } from 'node:crypto';
 import { type Operation, operationWith } from '../support/people.js';
 import { balance, feeding, herd, lot, ranch } from '../support/things.js';
 import { openWorld, type World } from '../support/world.js';
@@ -79,6 +80,28 @@ it('two imports that together want more than there is: one is taken in whole, th
     await operation.as.manager.get<{ items: { state: string }[] }>(operation.at('/imports'), { expect: 200 })
   ).body.items.map((one) => one.state);
   expect(states.sort()).toEqual(['done', 'refused']);
+});
+
+it('has one entry of its own, however often the request was sent at once', async () => {
+  const key = randomUUID();
+  const text = file(20, 'First', 'Second');
+  const answers = await Promise.all(
+    Array.from({ length: 12 }, () =>
+      operation.as.hand.post<{ id: string }>(operation.at('/imports/feedings'), text, {
+        key,
+        headers: { 'Content-Type': 'text/csv' },
+      }),
+    ),
+  );
+  expect(answers.map((one) => one.status)).toEqual(answers.map(() => 201));
+  expect(new Set(answers.map((one) => one.body.id)).size).toBe(1);
+  const again = await Promise.all(Array.from({ length: 3 }, () => take(text)));
+  expect(new Set(again.map((one) => one.body.id))).toEqual(new Set([answers[0]?.body.id]));
+  const { body } = await operation.as.manager.get<{ items: { id: string; state: string }[] }>(
+    operation.at('/imports'),
+    { expect: 200 },
+  );
+  expect(body.items).toEqual([expect.objectContaining({ id: answers[0]?.body.id, state: 'done' })]);
 });
 
 it('writes one line of audit a record and one for the import, in an unbroken chain', async () => {

@@ -11,7 +11,7 @@ import { id } from '../../platform/wire/common.schema.js';
 import { ApiKeyStore } from '../api-keys/api-key.store.js';
 import type { DeniableRequest } from '../denials/denial-recorder.store.js';
 import { SignInStore } from '../sign-in/sign-in.store.js';
-import { pageTokenOf, sentByOwnPage } from '../page-sign-in/page-cookie.js';
+import { pageTokenOf, refuseForeignForm } from '../page-sign-in/page-cookie.js';
 import { KEY_PREFIX, PAGE_PREFIX } from '../sign-in/tokens.js';
 import { bearerOf } from './bearer.js';
 
@@ -85,7 +85,6 @@ function refuseKeyOutside(asker: Asker, endpoint: AnyEndpoint): void {
  */
 function pageToken(request: FastifyRequest, endpoint: AnyEndpoint): string | undefined {
   const token = endpoint.browser === true ? pageTokenOf(request) : undefined;
-  if (token !== undefined && endpoint.method !== 'GET' && !sentByOwnPage(request))
-    throw new Problem('not-permitted', 'This form was not sent by a page of this server.');
+  if (token !== undefined && endpoint.method !== 'GET') refuseForeignForm(request);
   return token;
 }

@@ -1,5 +1,6 @@
 import type { CookieSerializeOptions } from '@fastify/cookie';
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { Problem } from '../../platform/http/problem.js';
 import { PAGE_PREFIX } from '../sign-in/tokens.js';
 
 /** Where the pages that a browser opens lie. The cookie is sent here and never to an address of the API. */
@@ -58,16 +59,37 @@ export function cameOverHttps(request: Pick<FastifyRequest, 'headers' | 'protoco
 }
 
 /**
- * Was this form sent by a page of this server? Told by Sec-Fetch-Site where the browser sends it, else by Origin
- * against Host. A request that says neither is not believed.
+ * A form is taken from a page of this server only. Told by Sec-Fetch-Site where the browser sends it, else by Origin:
+ * the scheme and host must be those the request came to, here or at a proxy in front. A request that says neither is
+ * not believed.
+ * @throws Problem that says what was told and what was expected.
  */
-export function sentByOwnPage(request: Pick<FastifyRequest, 'headers'>): boolean {
+export function refuseForeignForm(request: Pick<FastifyRequest, 'headers' | 'protocol'>): void {
   const site = first(request.headers['sec-fetch-site']);
-  if (site !== undefined) return site === 'same-origin';
-  const { origin, host } = request.headers;
-  if (origin === undefined || !URL.canParse(origin)) return false;
-  const from = new URL(origin).host;
-  return from !== '' && (from === host || from === first(request.headers['x-forwarded-host']));
+  const { origin } = request.headers;
+  if (site === 'same-origin') return;
+  const own = ownOrigins(request);
+  if (site === undefined && origin !== undefined && URL.canParse(origin) && own.includes(new URL(origin).origin))
+    return;
+  throw new Problem(
+    'not-permitted',
+    'This form was not sent by a page of this server: ' +
+      (site !== undefined
+        ? `the browser says that it comes from elsewhere (Sec-Fetch-Site: ${site}).`
+        : `its Origin is ${origin ?? 'not told'}, and the server was called at ${own.join(' or ')}.`),
+  );
+}
+
+/** Where the request came to: by the Host it names, and by what a proxy in front was called. */
+function ownOrigins(request: Pick<FastifyRequest, 'headers' | 'protocol'>): string[] {
+  const { headers } = request;
+  const forwarded = first(headers['x-forwarded-proto'])?.split(',')[0]?.trim().toLowerCase();
+  // A proxy that takes https need not say so.
+  const schemes = forwarded === undefined ? [...new Set([request.protocol, 'https'])] : [forwarded];
+  const hosts = [headers.host, first(headers['x-forwarded-host'])?.split(',')[0]?.trim()];
+  return hosts
+    .flatMap((host) => (host === undefined || host === '' ? [] : schemes.map((scheme) => `${scheme}://${host}`)))
+    .flatMap((origin) => (URL.canParse(origin) ? [new URL(origin).origin] : []));
 }
 
 function first(header: string | string[] | undefined): string | undefined {

@@ -3,22 +3,18 @@ import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../req
 import type { ConditionVerdict } from './evaluation.js';
 import type { EnergyOfRation } from './ration-energy.js';
 
-/** Where the surplus or shortfall of energy takes a mature cow's condition. */
+/** Where the surplus or shortfall of energy takes the condition of cows and of heifers that carry or nurse a calf. */
 export function conditionOf(
   animal: AnimalDescription,
   requirement: RequirementSet,
   energy: EnergyOfRation | null,
 ): ConditionVerdict {
-  if (!MATURE_COWS.includes(animal.class))
-    return {
-      netEnergyBalanceMcalPerDay: energy?.netEnergyBalanceMcalPerDay ?? null,
-      direction: null,
-      daysToOneScore: null,
-      unknownBecause: 'growing-cattle',
-    };
+  const netEnergyBalanceMcalPerDay = energy?.netEnergyBalanceMcalPerDay ?? null;
+  if (!hasACondition(animal))
+    return { netEnergyBalanceMcalPerDay, direction: null, daysToOneScore: null, unknownBecause: 'growing-cattle' };
   if (energy === null)
     return {
-      netEnergyBalanceMcalPerDay: null,
+      netEnergyBalanceMcalPerDay,
       direction: null,
       daysToOneScore: null,
       unknownBecause: 'no-energy-value',
@@ -26,12 +22,28 @@ export function conditionOf(
   const { days, direction } = daysToChangeOneScore({
     shrunkBodyWeightKg: requirement.shrunkBodyWeightKg,
     bodyConditionScore: animal.bodyConditionScore ?? 5,
-    netEnergyBalanceMcalPerDay: energy.netEnergyBalanceMcalPerDay,
+    netEnergyBalanceMcalPerDay: forCondition(animal, requirement, energy),
   });
-  return {
-    netEnergyBalanceMcalPerDay: energy.netEnergyBalanceMcalPerDay,
-    direction,
-    daysToOneScore: days,
-    unknownBecause: null,
-  };
+  return { netEnergyBalanceMcalPerDay, direction, daysToOneScore: days, unknownBecause: null };
+}
+
+function hasACondition({ class: animalClass, daysPregnant = 0 }: AnimalDescription): boolean {
+  return (
+    MATURE_COWS.includes(animalClass) ||
+    animalClass === 'first-calf-heifer' ||
+    (animalClass === 'replacement-heifer' && daysPregnant > 0)
+  );
+}
+
+/**
+ * Energy that fills or empties the reserves, Mcal/d. A heifer grows first: what she gains is condition only above her
+ * growth need, and a gain below it takes none. Common practice, no source; cows by NRC 2000.
+ */
+function forCondition(
+  { class: animalClass }: AnimalDescription,
+  { netEnergyGainMcalPerDay }: RequirementSet,
+  { netEnergyBalanceMcalPerDay, retainedEnergyMcalPerDay }: EnergyOfRation,
+): number {
+  if (MATURE_COWS.includes(animalClass) || netEnergyBalanceMcalPerDay <= 0) return netEnergyBalanceMcalPerDay;
+  return Math.max(0, retainedEnergyMcalPerDay - netEnergyGainMcalPerDay);
 }

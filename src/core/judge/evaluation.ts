@@ -32,14 +32,19 @@ export interface EvaluationRequest {
 }
 
 export interface GainVerdict {
+  /** Negative: loss. */
   readonly energyAllowableKgPerDay: number | null;
   readonly proteinAllowableKgPerDay: number | null;
   /**
-   * The smaller of the two; `null` while the energy is not known. Where protein is not known, the energy alone, and
-   * `ruledBy` says so.
+   * The smaller of the two, negative for a loss; `null` while the energy is not known. Where protein is not known,
+   * the energy alone, and `ruledBy` says so.
    */
   readonly expectedKgPerDay: number | null;
   readonly ruledBy: 'energy' | 'protein' | 'energy, protein not known' | null;
+  /** Drawn from the body where the ration lacks energy; 0 where it does not. */
+  readonly bodyEnergyLostMcalPerDay: number | null;
+  /** Of a loss, what it comes from; `null` where there is none. */
+  readonly words: string | null;
   readonly unknownBecause: MissingReason | 'mature-cattle' | null;
 }
 

@@ -1,3 +1,4 @@
+import { plain } from '../cautions/caution.js';
 import { proteinAllowableGain } from '../requirements/protein.js';
 import { MATURE_COWS } from '../requirements/requirement-set.js';
 import type { EvaluationRequest, GainVerdict } from './evaluation.js';
@@ -9,10 +10,12 @@ const unknownGain = (unknownBecause: GainVerdict['unknownBecause']): GainVerdict
   proteinAllowableKgPerDay: null,
   expectedKgPerDay: null,
   ruledBy: null,
+  bodyEnergyLostMcalPerDay: null,
+  words: null,
   unknownBecause,
 });
 
-/** The gain that energy and protein allow; the smaller is to be expected. */
+/** The gain that energy and protein allow; the smaller is to be expected. Short of energy they lose. */
 export function gainOf(
   { animal, requirement }: EvaluationRequest,
   energy: EnergyOfRation | null,
@@ -26,7 +29,7 @@ export function gainOf(
     protein?.supply.value === undefined || protein.supply.value === null
       ? null
       : proteinAllowableGain({
-          equivalentShrunkBodyWeightKg: energy.equivalentShrunkBodyWeightKg,
+          equivalentShrunkBodyWeightKg: requirement.equivalentShrunkBodyWeightKg,
           metabolizableProteinForGainGPerDay:
             protein.supply.value - needed.maintenanceGPerDay - needed.pregnancyGPerDay - needed.lactationGPerDay,
         }).shrunkGainKgPerDay;
@@ -34,7 +37,17 @@ export function gainOf(
     energyAllowableKgPerDay: byEnergy,
     proteinAllowableKgPerDay: byProtein,
     expectedKgPerDay: byProtein === null ? byEnergy : Math.min(byEnergy, byProtein),
+    bodyEnergyLostMcalPerDay: energy.bodyEnergyLostMcalPerDay,
+    words: wordsOnLoss(energy),
     ruledBy: byProtein === null ? 'energy, protein not known' : byProtein < byEnergy ? 'protein' : 'energy',
     unknownBecause: null,
   };
+}
+
+function wordsOnLoss({ bodyEnergyLostMcalPerDay: lost, netEnergyBalanceMcalPerDay: balance }: EnergyOfRation) {
+  if (lost === 0) return null;
+  return (
+    `The ration lacks ${plain(-balance, 1)} Mcal of NEm a day for maintenance, calf and milk. The cattle draw ` +
+    `${plain(lost, 1)} Mcal from their bodies for it and lose weight.`
+  );
 }

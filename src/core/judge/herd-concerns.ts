@@ -15,7 +15,7 @@ export interface HerdStanding {
   }[];
   readonly dangers: readonly { readonly title: string; readonly given: number; readonly threshold: number }[];
   readonly targetGainKgPerDay: number | null;
-  /** What the ration allows; `null` for mature cows. */
+  /** What the ration allows, negative for a loss; `null` for mature cows. */
   readonly expectedGainKgPerDay: number | null;
   /** What the weighings show; `null` where no two of them can be compared. */
   readonly measuredGain: { readonly kgPerDay: number; readonly fromDay: string; readonly untilDay: string } | null;
@@ -86,7 +86,7 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
       standing.daysToOneScore,
       CONCERN_GUIDES.conditionLossDays.value,
       'days to lose one score',
-      `The cows lose a condition score in ${plain(standing.daysToOneScore, 0)} days.`,
+      `They lose a condition score in ${plain(standing.daysToOneScore, 0)} days.`,
     );
   }
   for (const { lotName, daysSinceSample } of standing.tests) {
@@ -135,7 +135,9 @@ function gainConcern(
       expected,
       target,
       'kg/d',
-      `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`,
+      expected < 0
+        ? 'The ration does not hold them: they lose weight where gain is wanted.'
+        : `The ration allows ${plain((expected / target) * 100, 0)} % of the gain wanted.`,
     );
   if (expected > target + allowed)
     raise(

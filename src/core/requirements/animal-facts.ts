@@ -1,6 +1,10 @@
 import { equivalentShrunkBodyWeight, nrc2000RetainedEnergy, standardReferenceWeight } from './gain.js';
+import { tellHeiferGrowth } from './heifer-growth-working.js';
+import { givesMilk, heiferGrowth, isHeifer } from './heifer-growth.js';
+import { FIRST_MONTH_OF_PREGNANCY_DAYS } from './intake-factors.data.js';
 import { MILK_SHARE_BY_AGE, nrc2000MilkEnergy, nrc2000MilkYield, TYPICAL_MILK } from './lactation.js';
 import { shrunkBodyWeight } from './maintenance.js';
+import { nrc2000ConceptusWeight } from './pregnancy.js';
 import { DEFAULTS } from './requirement-defaults.data.js';
 import { type AnimalClass, type AnimalDescription, MATURE_COWS } from './requirement-set.js';
 import { NRC, type Working } from './working.js';
@@ -22,8 +26,12 @@ export interface AnimalFacts {
   readonly equivalentKg: number;
   readonly retainedEnergy: number;
   readonly ageMonths: number;
-  /** Eats by the equation for cows. */
+  /** Grown, or on the way to be a cow. */
   readonly cowLike: boolean;
+  /** How far intake follows the equation for cows and no longer the one for growing cattle, 0 to 1. */
+  readonly cowIntakeShare: number;
+  /** How far intake follows the equation of pregnant cows and no longer that of open ones, 0 to 1. */
+  readonly pregnantIntakeShare: number;
   readonly intakeAge: 'calf' | 'yearling';
 }
 
@@ -39,7 +47,7 @@ export function animalFacts(animal: AnimalDescription, working: Working): Animal
   const pregnancy = pregnancyOf(animal, working);
   const milk = milkOf(animal, working);
   const finalKg = finalShrunkWeight(animal, shrunkKg, working);
-  const growth = growthOf(animal, shrunkKg, finalKg, working);
+  const growth = growthOf(animal, ownWeight(animal, shrunkKg, pregnancy), finalKg, working);
   const cowLike =
     MATURE_COWS.includes(animal.class) ||
     animal.class === 'first-calf-heifer' ||
@@ -53,7 +61,19 @@ export function animalFacts(animal: AnimalDescription, working: Working): Animal
     ...growth,
     ...ageOf(animal, cowLike),
     cowLike,
+    ...intakeShares(animal, cowLike, pregnancy.daysPregnant, milk.lactating),
   };
+}
+
+function intakeShares(
+  animal: AnimalDescription,
+  cowLike: boolean,
+  daysPregnant: number,
+  lactating: boolean,
+): Pick<AnimalFacts, 'cowIntakeShare' | 'pregnantIntakeShare'> {
+  const pregnantIntakeShare = Math.min(1, daysPregnant / FIRST_MONTH_OF_PREGNANCY_DAYS);
+  if (!cowLike) return { cowIntakeShare: 0, pregnantIntakeShare };
+  return { cowIntakeShare: isHeifer(animal) && !lactating ? pregnantIntakeShare : 1, pregnantIntakeShare };
 }
 
 function pregnancyOf(
@@ -76,9 +96,7 @@ function milkOf(
   animal: AnimalDescription,
   working: Working,
 ): Pick<AnimalFacts, 'lactating' | 'milkKg' | 'milkEnergy' | 'milkProteinPercent'> {
-  const lactating =
-    animal.class === 'lactating-cow' ||
-    (animal.class === 'first-calf-heifer' && (animal.daysInMilk !== undefined || animal.milkKgPerDay !== undefined));
+  const lactating = givesMilk(animal);
   return {
     lactating,
     milkKg: lactating ? (animal.milkKgPerDay ?? milkByTheCurve(animal, working)) : 0,
@@ -100,7 +118,16 @@ function milkByTheCurve(animal: AnimalDescription, working: Working): number {
       'NRC 2000 tables of beef cows (from memory); first calvers give 0.74 of mature cows',
     );
   }
-  return nrc2000MilkYield({ peakMilkKgPerDay, weekOfLactation: (animal.daysInMilk ?? 0) / 7 }).milkKgPerDay;
+  const week = (animal.daysInMilk ?? 0) / 7;
+  if (week < DEFAULTS.milkCurveFromWeek) {
+    working.note(
+      'milk-of-the-first-week',
+      'In the first week after calving the milk of week 1 is taken; the published curve starts at none.',
+      'common practice, no source',
+    );
+  }
+  const weekOfLactation = Math.max(week, DEFAULTS.milkCurveFromWeek);
+  return nrc2000MilkYield({ peakMilkKgPerDay, weekOfLactation }).milkKgPerDay;
 }
 
 /** Shrunk weight at which the animal is grown, or finished. */
@@ -118,6 +145,20 @@ function finalShrunkWeight(animal: AnimalDescription, shrunkKg: number, working:
   return DEFAULTS.finalShrunkBodyWeightKg;
 }
 
+/** Calf and fluids of an absurdly light heifer take no more than this of her weight. */
+const OWN_SHARE_AT_LEAST = 0.5;
+
+/** Of a heifer that was weighed with her calf, NRC 2000 takes calf and fluids off before it looks at her growth. */
+function ownWeight(
+  animal: AnimalDescription,
+  shrunkKg: number,
+  { calfBirthWeightKg, daysPregnant }: Pick<AnimalFacts, 'daysPregnant' | 'calfBirthWeightKg'>,
+): number {
+  if (!isHeifer(animal) || animal.weighedWithCalf !== true || daysPregnant === 0) return shrunkKg;
+  const { conceptusWeightKg } = nrc2000ConceptusWeight({ calfBirthWeightKg, daysPregnant });
+  return Math.max(OWN_SHARE_AT_LEAST * shrunkKg, shrunkKg - conceptusWeightKg);
+}
+
 function growthOf(
   animal: AnimalDescription,
   shrunkBodyWeightKg: number,
@@ -132,7 +173,7 @@ function growthOf(
     finalShrunkBodyWeightKg,
     standardReferenceWeightKg,
   });
-  const gainKg = animal.targetShrunkGainKgPerDay ?? 0;
+  const gainKg = animal.targetShrunkGainKgPerDay ?? unstatedGain(animal, shrunkBodyWeightKg, working);
   const { retainedEnergyMcalPerDay } = nrc2000RetainedEnergy({
     equivalentShrunkBodyWeightKg,
     shrunkGainKgPerDay: gainKg,
@@ -140,6 +181,14 @@ function growthOf(
   working.step('gain', 'equivalent shrunk weight', equivalentShrunkBodyWeightKg, 'kg', `${NRC}: SBW·SRW/final weight`);
   working.step('gain', 'retained energy', retainedEnergyMcalPerDay, 'Mcal/d', `${NRC}: 0.0635·EQEBW^0.75·EBG^1.097`);
   return { gainKg, equivalentKg: equivalentShrunkBodyWeightKg, retainedEnergy: retainedEnergyMcalPerDay };
+}
+
+/** Heifers have their own growth to make where nobody states a gain; other cattle are held where they are. */
+function unstatedGain(animal: AnimalDescription, ownShrunkKg: number, working: Working): number {
+  if (!isHeifer(animal)) return 0;
+  const growth = heiferGrowth(animal, ownShrunkKg);
+  tellHeiferGrowth(growth, working);
+  return growth.gainKgPerDay;
 }
 
 /** Common practice where no age is given: a grown animal 3 years, a calf 9 months, the rest 15. */

@@ -17,6 +17,7 @@ export const ANIMAL_LIMITS: Limits<AnimalDescription> = {
   targetShrunkGainKgPerDay: [0, 3, 'kg/d'],
   ageMonths: [0, 360, 'months'],
   daysPregnant: [0, 300, 'days'],
+  daysToBreeding: [0, 1000, 'days'],
   calfBirthWeightKg: [10, 80, 'kg'],
   daysInMilk: [0, 600, 'days'],
   peakMilkKgPerDay: [0, 60, 'kg/d'],

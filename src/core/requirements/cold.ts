@@ -64,9 +64,9 @@ export function nrc2000ExternalInsulation({
 /**
  * Cold stress by heat balance. Surface 0.09·SBW^0.67 m²; heat production per m² = (ME intake − energy in
  * product)/surface; lower critical temperature = 39 − 0.85·insulation·heat per m² (15 % leaves by evaporation
- * whatever the cold); extra ME = surface·(LCT − T)/insulation; extra NEm = km · extra ME. Source: NRC 1981, Effect
- * of Environment on Nutrient Requirements of Domestic Animals; NRC 2000 chapters 1 and 10 (structure confirmed in the
- * page, coefficients from memory). NASEM 2016 keeps it.
+ * whatever the cold); extra ME = surface·(LCT − T)/insulation; extra NEm = km · extra ME. Source: NRC 1981,
+ * Effect of Environment on Nutrient Requirements of Domestic Animals; NRC 2000 chapters 1 and 10 (structure confirmed
+ * in the page, coefficients from memory). NASEM 2016 keeps it.
  */
 export function nrc2000ColdStress({
   shrunkBodyWeightKg,
@@ -133,10 +133,15 @@ function bracket(points: readonly number[], value: number): { low: number; share
   return { low, share: (value - from) / (to - from) };
 }
 
+const WARMEST_F = 50;
+const COLDEST_F = -10;
+const STRONGEST_WIND_MPH = 40;
+
 /**
  * Effective temperature for cattle, °F, from air temperature and wind, by the table of Ames & Insley 1975 (rounded
- * cells); between cells it is interpolated on both axes. Beyond the table's temperatures it follows the last columns,
- * beyond 40 mph it stays at 40 and says so in `windBeyondTable`.
+ * cells): the cell itself where wind and temperature are those of a row and a column, on straight lines between the
+ * four cells around otherwise. Colder than -10 °F or warmer than 50 °F the line of the nearest two columns goes on
+ * (`temperatureBeyondTable`); a wind above 40 mph counts as 40 mph (`windBeyondTable`).
  * @throws RangeError on a negative wind.
  */
 export function amesInsley1975EffectiveTemperature({
@@ -148,15 +153,17 @@ export function amesInsley1975EffectiveTemperature({
 }): {
   effectiveTemperatureF: number;
   windBeyondTable: boolean;
+  temperatureBeyondTable: boolean;
 } {
   if (!(windMph >= 0)) throw new RangeError('Wind cannot be negative');
-  const wind = bracket(WIND_CHILL_SPEEDS_MPH, Math.min(windMph, 40));
+  const wind = bracket(WIND_CHILL_SPEEDS_MPH, Math.min(windMph, STRONGEST_WIND_MPH));
   const air = bracket(WIND_CHILL_TEMPERATURES_F, temperatureF);
   const along = (row: number) => cell(row, air.low) + air.share * (cell(row, air.low + 1) - cell(row, air.low));
   const below = along(wind.low);
   return {
     effectiveTemperatureF: below + wind.share * (along(wind.low + 1) - below),
-    windBeyondTable: windMph > 40,
+    windBeyondTable: windMph > STRONGEST_WIND_MPH,
+    temperatureBeyondTable: temperatureF < COLDEST_F || temperatureF > WARMEST_F,
   };
 }
 
@@ -202,8 +209,8 @@ export function coldRuleOfThumb({
 }
 
 /**
- * Which coat of the rule of thumb a coat condition and hair depth stand for: wet or covered is wet; dry hair up to 0.6
- * cm is a summer coat, up to 1 cm autumn, up to 1.6 cm winter, longer heavy winter. The hair depths are common
+ * Which coat of the rule of thumb a coat condition and hair depth stand for: wet or covered is wet; dry hair up to
+ * 0.6 cm is a summer coat, up to 1 cm autumn, up to 1.6 cm winter, longer heavy winter. The hair depths are common
  * practice, no source.
  */
 export function coatDescription({ coat, hairDepthCm }: { coat: CoatCondition; hairDepthCm: number }): {

@@ -15,26 +15,43 @@ export interface DietUsed {
   readonly origin: RequirementSet['diet']['origin'];
 }
 
-/** The diet given, or else the poorest one whose predicted intake covers the need. */
-export function dietUsed(
-  animal: AnimalDescription,
+/** An animal with the facts that do not depend on its diet, and its share of those that eat together. */
+export interface Eater {
+  readonly share: number;
+  readonly animal: AnimalDescription;
+  readonly facts: AnimalFacts;
+  readonly working: Working;
+}
+
+/**
+ * The one diet of animals that eat together, as each of them uses it: the diet given, or else the poorest one whose
+ * predicted intake covers the need of them all in the mean.
+ */
+export function dietsUsed(
+  eaters: readonly Eater[],
   conditions: RequirementConditions,
-  facts: AnimalFacts,
-  working: Working,
-): DietUsed {
-  noteIonophore(animal, conditions, facts, working);
-  const effective = (diet: DietEnergy) => withIonophore(diet, animal, conditions, facts);
+): readonly { readonly eater: Eater; readonly used: DietUsed }[] {
+  for (const { animal, facts, working } of eaters) noteIonophore(animal, conditions, facts, working);
+  const usedBy = (diet: DietEnergy, origin: DietUsed['origin']) =>
+    eaters.map((eater) => ({
+      eater,
+      used: { diet, effective: withIonophore(diet, eater.animal, conditions, eater.facts), origin },
+    }));
   const given = dietEnergy(conditions.diet);
-  if (given !== undefined) return { diet: given, effective: effective(given), origin: 'given' };
-  const { diet, solved } = solveDiet((tried) => surplusKg(animal, conditions, facts, tried, effective(tried)));
-  if (!solved) {
-    working.note(
-      'no-diet-covers-the-need',
-      'At the predicted intake no diet covers this need; the nearest diet is used for intake.',
-      'net energy system with the intake equation of the edition',
-    );
-  }
-  return { diet, effective: effective(diet), origin: solved ? 'solved' : 'closest' };
+  if (given !== undefined) return usedBy(given, 'given');
+  const { diet, solved } = solveDiet((tried) =>
+    eaters.reduce((before, eater) => before + eater.share * surplusKg(eater, conditions, tried), 0),
+  );
+  if (!solved) for (const { working } of eaters) noteUncovered(working);
+  return usedBy(diet, solved ? 'solved' : 'closest');
+}
+
+function noteUncovered(working: Working): void {
+  working.note(
+    'no-diet-covers-the-need',
+    'At the predicted intake no diet covers this need; the nearest diet is used for intake.',
+    'net energy system with the intake equation of the edition',
+  );
 }
 
 const getsIonophore = (animal: AnimalDescription, { cowLike }: AnimalFacts) => !cowLike && animal.ionophore === true;
@@ -70,13 +87,8 @@ function withIonophore(
 }
 
 /** Predicted intake of a diet less the dry matter of it that the need takes, kg/d. */
-function surplusKg(
-  animal: AnimalDescription,
-  conditions: RequirementConditions,
-  facts: AnimalFacts,
-  diet: DietEnergy,
-  effective: DietEnergy,
-): number {
+function surplusKg({ animal, facts }: Eater, conditions: RequirementConditions, diet: DietEnergy): number {
+  const effective = withIonophore(diet, animal, conditions, facts);
   const total = totalAsMaintenance(energyNeed(animal, conditions, facts, effective));
   const left = predictedIntake(animal, conditions, facts, diet).kg - total / effective.netEnergyMaintenanceMcalPerKg;
   if (facts.retainedEnergy === 0) return left;

@@ -22,6 +22,8 @@ interface ColdNeed {
   readonly effectiveTemperatureC: number | null;
   /** By the rule of thumb only: % of the need without gain. */
   readonly extraPercent: number | null;
+  /** By the rule of thumb only: in which way wind or temperature lie outside the wind chill table. */
+  readonly beyondWindChillTable: readonly ('temperature' | 'wind')[];
 }
 
 /** Net energy, Mcal/d. */
@@ -55,7 +57,7 @@ export function energyNeed(
     sex: animal.sex,
     lactating: facts.lactating,
     bodyConditionScore: facts.score,
-    previousTemperatureC: weather?.previousMonthTemperatureC ?? 20,
+    previousTemperatureC: accustomedTo(weather),
   }).netEnergyMaintenanceMcalPerDay;
   const heat = base * (PANTING_MAINTENANCE_FACTORS[weather?.panting ?? 'none'] - 1);
   const activity = activityEnergy(animal, conditions, facts);
@@ -71,6 +73,18 @@ export function energyNeed(
     pregnancy: comfort.pregnancy,
     lactation: comfort.lactation,
   };
+}
+
+/** Maintenance of cattle used to this, °C, carries no addition: NRC 2000, 0.0007·(20 − previous temperature). */
+const COMFORTABLE_MONTH_C = 20;
+
+/**
+ * The rule of thumb adds to the need of cattle in comfort, as its worked examples do (North Dakota State, South Dakota
+ * State, Oklahoma State): the cold of the month before is in it already and is not added a second time.
+ */
+function accustomedTo(weather: WeatherContext | undefined): number {
+  if (weather?.coldMethod === 'rule-of-thumb') return COMFORTABLE_MONTH_C;
+  return weather?.previousMonthTemperatureC ?? COMFORTABLE_MONTH_C;
 }
 
 /** The need before the weather of the day, Mcal/d. */
@@ -90,6 +104,7 @@ const NO_COLD: ColdNeed = {
   lowerCriticalTemperatureC: null,
   effectiveTemperatureC: null,
   extraPercent: null,
+  beyondWindChillTable: [],
 };
 
 function activityEnergy(
@@ -142,7 +157,7 @@ const coatOf = ({ coat = 'clean-and-dry', hairDepthCm = DEFAULTS.hairDepthCm }: 
 });
 
 function coldByRuleOfThumb(weather: WeatherContext, { base, activity, pregnancy, lactation }: NeedInComfort): ColdNeed {
-  const { effectiveTemperatureF } = amesInsley1975EffectiveTemperature({
+  const { effectiveTemperatureF, temperatureBeyondTable, windBeyondTable } = amesInsley1975EffectiveTemperature({
     temperatureF: fahrenheitFromCelsius({ celsius: weather.temperatureC }).fahrenheit,
     windMph: fromBaseUnit(weather.windKmPerHour ?? 0, 'mph'),
   });
@@ -156,6 +171,10 @@ function coldByRuleOfThumb(weather: WeatherContext, { base, activity, pregnancy,
     cold: ((base + activity + pregnancy + lactation) * extraPercent) / 100,
     lowerCriticalTemperatureC: celsiusFromFahrenheit({ fahrenheit: lowerCriticalTemperatureF }).celsius,
     effectiveTemperatureC: celsiusFromFahrenheit({ fahrenheit: effectiveTemperatureF }).celsius,
+    beyondWindChillTable: [
+      ...(temperatureBeyondTable ? (['temperature'] as const) : []),
+      ...(windBeyondTable ? (['wind'] as const) : []),
+    ],
   };
 }
 
@@ -181,6 +200,7 @@ function coldByHeatBalance(
     lowerCriticalTemperatureC: answer.lowerCriticalTemperatureC,
     effectiveTemperatureC: weather.temperatureC,
     extraPercent: null,
+    beyondWindChillTable: [],
   };
 }
 

@@ -49,6 +49,7 @@ function tellCold(weather: WeatherContext, need: EnergyNeed, working: Working): 
   working.step('cold', 'extra net energy', need.cold, 'Mcal/d', source);
   if (need.extraPercent !== null)
     working.step('cold', 'extra share of maintenance, pregnancy and milk', need.extraPercent, '%', source);
+  if (thumb) noteRuleOfThumb(weather, need, working);
   if (weather.hairDepthCm === undefined) {
     working.note(
       'default-hair-depth',
@@ -56,6 +57,26 @@ function tellCold(weather: WeatherContext, need: EnergyNeed, working: Working): 
       'common practice, no source',
     );
   }
+}
+
+const BEYOND_TABLE = {
+  temperature: 'the wind chill table runs from -10 to 50 °F and is drawn on as a straight line',
+  wind: 'the wind chill table ends at 40 mph and its last row is used',
+} as const;
+
+function noteRuleOfThumb(weather: WeatherContext, { beyondWindChillTable }: EnergyNeed, working: Working): void {
+  if (weather.previousMonthTemperatureC !== undefined)
+    working.note(
+      'rule-of-thumb-without-acclimatisation',
+      'The rule of thumb adds to the need in comfort; what the month before made the cattle used to is not added too.',
+      'North Dakota State University Extension; South Dakota State University Extension',
+    );
+  if (beyondWindChillTable.length > 0)
+    working.note(
+      'wind-chill-beyond-table',
+      `Here ${beyondWindChillTable.map((end) => BEYOND_TABLE[end]).join(', and ')}.`,
+      'Ames & Insley 1975',
+    );
 }
 
 function tellPregnancy({ calfBirthWeightKg, daysPregnant }: AnimalFacts, need: EnergyNeed, working: Working): void {

@@ -1,3 +1,4 @@
+import { MOBILISED_RESERVE_VALUE_AS_NEM } from './body-condition.js';
 import type { FinishEndPoint } from './requirement-set.js';
 
 /** Weight of the reference animal at a fat end point, kg shrunk. Source: NRC 2000 (from memory). */
@@ -24,7 +25,9 @@ export function standardReferenceWeight({ finishEndPoint }: { finishEndPoint: Fi
 const EMPTY_SHARE_OF_SHRUNK_WEIGHT = 0.891;
 const EMPTY_SHARE_OF_SHRUNK_GAIN = 0.956;
 
-/** Weight scaled to the reference animal: EQSBW = SBW · SRW / final shrunk weight. Source: NRC 2000 (from memory). */
+/**
+ * Weight scaled to the reference animal: EQSBW = SBW · SRW / final shrunk weight. Source: NRC 2000 (from memory).
+ */
 export function equivalentShrunkBodyWeight({
   shrunkBodyWeightKg,
   finalShrunkBodyWeightKg,
@@ -90,9 +93,12 @@ export function nrc2000ShrunkGainPublishedForm({
 }
 
 /**
- * Gain that the energy of an intake allows: feed for maintenance = NEm need / NEm; what is left carries NEg.
- * `netEnergyBalanceMcalPerDay` is in NEm terms: negative when the feed does not even cover maintenance, pregnancy and
- * milk. Source: net energy system, Lofgreen & Garrett 1968; NRC 2000.
+ * Gain or loss that the energy of an intake brings: feed for maintenance = NEm need / NEm; what is left carries NEg.
+ * Where nothing is left, what the diet lacks is drawn from the body: a megacalorie of body energy does for 0.8 Mcal
+ * of NEm, and a kilogram lost holds what a kilogram of gain at that pace would. `netEnergyBalanceMcalPerDay` is in
+ * NEm terms: negative when the feed does not even cover maintenance, pregnancy and milk. Source: net energy system,
+ * Lofgreen & Garrett 1968; NRC 2000 (the 0.8 of body reserves; that loss holds as much energy as gain is CSIRO 1990,
+ * both from memory).
  * @throws RangeError if the diet's NEm is not positive.
  */
 export function energyAllowableGain({
@@ -109,22 +115,32 @@ export function energyAllowableGain({
   netEnergyMaintenanceMcalPerKg: number;
   netEnergyGainMcalPerKg: number;
 }): {
+  /** Negative: loss. */
   shrunkGainKgPerDay: number;
   feedForMaintenanceKgPerDay: number;
   feedForGainKgPerDay: number;
   retainedEnergyMcalPerDay: number;
+  /** Drawn from the body. */
+  bodyEnergyLostMcalPerDay: number;
   netEnergyBalanceMcalPerDay: number;
 } {
   if (!(netEnergyMaintenanceMcalPerKg > 0)) throw new RangeError('The NEm of the diet must be above 0');
   const feedForMaintenanceKgPerDay = netEnergyMaintenanceTotalMcalPerDay / netEnergyMaintenanceMcalPerKg;
   const feedForGainKgPerDay = Math.max(0, dryMatterIntakeKgPerDay - feedForMaintenanceKgPerDay);
   const retainedEnergyMcalPerDay = feedForGainKgPerDay * Math.max(0, netEnergyGainMcalPerKg);
+  const netEnergyBalanceMcalPerDay =
+    dryMatterIntakeKgPerDay * netEnergyMaintenanceMcalPerKg - netEnergyMaintenanceTotalMcalPerDay;
+  const bodyEnergyLostMcalPerDay = Math.max(0, -netEnergyBalanceMcalPerDay) / MOBILISED_RESERVE_VALUE_AS_NEM;
+  const gained = (energyMcalPerDay: number) =>
+    shrunkGainFromRetainedEnergy({ equivalentShrunkBodyWeightKg, retainedEnergyMcalPerDay: energyMcalPerDay })
+      .shrunkGainKgPerDay;
   return {
-    ...shrunkGainFromRetainedEnergy({ equivalentShrunkBodyWeightKg, retainedEnergyMcalPerDay }),
+    shrunkGainKgPerDay:
+      bodyEnergyLostMcalPerDay > 0 ? -gained(bodyEnergyLostMcalPerDay) : gained(retainedEnergyMcalPerDay),
     feedForMaintenanceKgPerDay,
     feedForGainKgPerDay,
     retainedEnergyMcalPerDay,
-    netEnergyBalanceMcalPerDay:
-      dryMatterIntakeKgPerDay * netEnergyMaintenanceMcalPerKg - netEnergyMaintenanceTotalMcalPerDay,
+    bodyEnergyLostMcalPerDay,
+    netEnergyBalanceMcalPerDay,
   };
 }

@@ -65,7 +65,9 @@ export const FORAGE_CAPACITY: readonly {
   { tdnFromPercent: 0, dryPercent: 1.8, lactatingPercent: 2.2, source: 'Hibberd & Thrift 1992 (with enough protein)' },
 ];
 
-/** NDF that cattle can hold, % of body weight a day. Source: Mertens 1987, J. Anim. Sci. 64:1548 (1.2, from memory). */
+/**
+ * NDF that cattle can hold, % of body weight a day. Source: Mertens 1987, J. Anim. Sci. 64:1548 (1.2, from memory).
+ */
 export const FIBER_CAPACITY_PERCENT_OF_WEIGHT = 1.2;
 
 /**
@@ -78,3 +80,10 @@ export const PROTEIN_THRESHOLD_PERCENT = 7;
  * Source: University of Nebraska Extension (Rasby), table of forage intake by quality (from memory).
  */
 export const LOW_PROTEIN_INTAKE_PERCENT_OF_WEIGHT = { dry: 1.5, lactating: 2 } as const;
+
+/**
+ * Days over which intake goes over from the equation of open cows to that of pregnant ones, and from that of growing
+ * cattle to that of cows, so that no animal eats a seventh less on the day after she is bred. The published tables
+ * count to the end of each month of pregnancy and stand as they are. Common practice, no source.
+ */
+export const FIRST_MONTH_OF_PREGNANCY_DAYS = 30;

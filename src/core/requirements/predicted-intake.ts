@@ -30,8 +30,8 @@ export function predictedIntake(
   facts: AnimalFacts,
   diet: DietEnergy,
 ): PredictedIntake {
-  const factor = adjustment(animal, conditions, facts);
-  const predictedKg = byTheEquation(facts, diet) * factor;
+  const { unadjustedKg, withAidsKg } = byTheEquations(animal, facts, diet);
+  const predictedKg = withAidsKg * weatherFactor(conditions);
   const { kg, limitedBy } = [
     { kg: fiberLimit(animal, conditions), limitedBy: 'fibre' as const },
     { kg: proteinLimit(animal, conditions, facts), limitedBy: 'protein' as const },
@@ -39,17 +39,22 @@ export function predictedIntake(
     (least, limit) => (limit.kg !== null && limit.kg < least.kg ? { kg: limit.kg, limitedBy: limit.limitedBy } : least),
     { kg: predictedKg, limitedBy: 'prediction' },
   );
-  return { kg, predictedKg, limitedBy, factor };
+  return { kg, predictedKg, limitedBy, factor: unadjustedKg > 0 ? predictedKg / unadjustedKg : 1 };
 }
 
-function byTheEquation(facts: AnimalFacts, { netEnergyMaintenanceMcalPerKg }: DietEnergy): number {
-  if (facts.cowLike)
-    return nrc2000CowIntake({
-      shrunkBodyWeightKg: facts.shrunkKg,
-      netEnergyMaintenanceMcalPerKg,
-      pregnant: facts.daysPregnant > 0,
-      milkKgPerDay: facts.milkKg,
-    }).dryMatterIntakeKgPerDay;
+/** The equations for growing cattle and for cows, each by its share; implant and ionophore act on the first alone. */
+function byTheEquations(
+  animal: AnimalDescription,
+  facts: AnimalFacts,
+  { netEnergyMaintenanceMcalPerKg }: DietEnergy,
+): { unadjustedKg: number; withAidsKg: number } {
+  const growing =
+    facts.cowIntakeShare < 1 ? (1 - facts.cowIntakeShare) * asGrowing(facts, netEnergyMaintenanceMcalPerKg) : 0;
+  const cow = facts.cowIntakeShare > 0 ? facts.cowIntakeShare * asCow(facts, netEnergyMaintenanceMcalPerKg) : 0;
+  return { unadjustedKg: growing + cow, withAidsKg: growing * aidsFactor(animal) + cow };
+}
+
+function asGrowing(facts: AnimalFacts, netEnergyMaintenanceMcalPerKg: number): number {
   const growing = nrc2000GrowingIntake({
     shrunkBodyWeightKg: facts.shrunkKg,
     netEnergyMaintenanceMcalPerKg,
@@ -59,15 +64,28 @@ function byTheEquation(facts: AnimalFacts, { netEnergyMaintenanceMcalPerKg }: Di
   return growing.dryMatterIntakeKgPerDay * factor;
 }
 
-function adjustment(animal: AnimalDescription, { weather }: RequirementConditions, { cowLike }: AnimalFacts): number {
-  let factor = 1;
-  if (!cowLike && animal.implanted === false) factor *= NO_IMPLANT_INTAKE_FACTOR;
-  if (!cowLike && animal.ionophore === true) factor *= IONOPHORE_INTAKE_FACTOR;
-  if (weather !== undefined) {
-    factor *= nrc2000TemperatureIntakeFactor({ temperatureC: weather.temperatureC }).factor;
-    factor *= nrc2000MudIntakeFactor({ mudDepthCm: weather.mudDepthCm ?? 0 }).factor;
-  }
-  return factor;
+function asCow(facts: AnimalFacts, netEnergyMaintenanceMcalPerKg: number): number {
+  const of = (pregnant: boolean) =>
+    nrc2000CowIntake({
+      shrunkBodyWeightKg: facts.shrunkKg,
+      netEnergyMaintenanceMcalPerKg,
+      pregnant,
+      milkKgPerDay: facts.milkKg,
+    }).dryMatterIntakeKgPerDay;
+  const share = facts.pregnantIntakeShare;
+  return (1 - share) * of(false) + share * of(true);
+}
+
+function aidsFactor({ implanted, ionophore }: AnimalDescription): number {
+  return (implanted === false ? NO_IMPLANT_INTAKE_FACTOR : 1) * (ionophore === true ? IONOPHORE_INTAKE_FACTOR : 1);
+}
+
+function weatherFactor({ weather }: RequirementConditions): number {
+  if (weather === undefined) return 1;
+  return (
+    nrc2000TemperatureIntakeFactor({ temperatureC: weather.temperatureC }).factor *
+    nrc2000MudIntakeFactor({ mudDepthCm: weather.mudDepthCm ?? 0 }).factor
+  );
 }
 
 /** `null` where the diet's fibre is not given. */
@@ -94,10 +112,15 @@ const LIMIT_SOURCES = {
   protein: 'University of Nebraska, low-protein forage',
 } as const;
 
+function equationsOf({ cowIntakeShare, intakeAge }: AnimalFacts): string {
+  const growing = intakeAge === 'calf' ? 'calves' : 'yearlings';
+  if (cowIntakeShare === 0) return growing;
+  return cowIntakeShare === 1 ? 'cows' : `${growing}, going over to cows in the first month of pregnancy`;
+}
+
 /** The intake in the working, with a note where something holds it down or the equation is known to read low. */
 export function tellIntake(intake: PredictedIntake, facts: AnimalFacts, working: Working): void {
-  const equation = facts.cowLike ? 'cows' : facts.intakeAge === 'calf' ? 'calves' : 'yearlings';
-  working.step('intake', 'predicted dry matter intake', intake.predictedKg, 'kg/d', `${NRC} ${equation}`);
+  working.step('intake', 'predicted dry matter intake', intake.predictedKg, 'kg/d', `${NRC} ${equationsOf(facts)}`);
   working.step('intake', 'adjustment for weather, implant and ionophore', intake.factor, '', NRC);
   working.step('intake', 'dry matter intake', intake.kg, 'kg/d', LIMIT_SOURCES[intake.limitedBy]);
   if (intake.limitedBy === 'fibre')

@@ -4,6 +4,11 @@ export const DEFAULTS = {
   calfBirthWeightKg: 38.5,
   /** NRC 2000 tables of beef cows (from memory). */
   peakMilkKgPerDay: 8,
+  /**
+   * The curve by weeks starts at no milk on the day of calving; in the first week its value at week 1 is taken. Common
+   * practice, no source.
+   */
+  milkCurveFromWeek: 1,
   /** NRC 2000, table of growing cattle. */
   finalShrunkBodyWeightKg: 533,
   /** Common practice, no source. */

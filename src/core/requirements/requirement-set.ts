@@ -53,24 +53,31 @@ export type FinishEndPoint = (typeof FINISH_END_POINTS)[number];
 export interface AnimalDescription {
   readonly class: AnimalClass;
   readonly sex: AnimalSex;
-  /** Live weight with the gut full, kg. Shrunk weight is taken as 0.96 of it. */
+  /** Live weight with the gut full, calf and fluids left out, kg. Shrunk weight is taken as 0.96 of it. */
   readonly fullBodyWeightKg: number;
+  /** True if the weight of a pregnant animal is as the scale shows it, calf and fluids in it; false if not given. */
+  readonly weighedWithCalf?: boolean;
   /** Full weight when mature, kg: cows, heifers and bulls for breeding. Cows default to their own weight. */
   readonly matureFullBodyWeightKg?: number;
   /**
-   * Growing and finishing cattle: shrunk weight at the end point, kg. Defaults to the shrunk mature weight, else to 533
-   * kg.
+   * Growing and finishing cattle: shrunk weight at the end point, kg. Defaults to the shrunk mature weight, else to
+   * 533 kg.
    */
   readonly finalShrunkBodyWeightKg?: number;
   readonly finishEndPoint?: FinishEndPoint;
   /** 1 (emaciated) to 9 (obese); 5 if not given. */
   readonly bodyConditionScore?: number;
   readonly breedType?: BreedType;
-  /** Shrunk gain wanted, kg/d. 0 if not given. Pregnant uterus not included. */
+  /**
+   * Shrunk gain wanted, kg/d, pregnant uterus not included. If not given, heifers for breeding are asked for what
+   * brings them to their target weights, other cattle for none.
+   */
   readonly targetShrunkGainKgPerDay?: number;
   readonly ageMonths?: number;
   /** Days since conception; needed for pregnant classes. */
   readonly daysPregnant?: number;
+  /** Open heifers: days until they are first bred; their growth is counted towards it. */
+  readonly daysToBreeding?: number;
   /** Expected weight of the calf at birth, kg. Defaults to 38.5. */
   readonly calfBirthWeightKg?: number;
   /** Days since calving; needed for `lactating-cow` unless `milkKgPerDay` is given. */

@@ -5,10 +5,12 @@ export const WIND_CHILL_SPEEDS_MPH = [0, 5, 10, 15, 20, 25, 30, 35, 40] as const
 /** Air temperatures of the table's columns, °F. */
 export const WIND_CHILL_TEMPERATURES_F = [-10, -5, 0, 5, 10, 15, 20, 25, 30, 35, 40, 45, 50] as const;
 /**
- * Temperature that cattle feel, °F, by wind (rows) and air temperature (columns). Source: Ames & Insley 1975, J. Anim.
- * Sci. 40:161, as tabulated in North American extension publications. Cells read in a page: 5 mph at 10 °F and 15 °F,
- * 20 mph at 30 °F (South Dakota State), 20 mph at 25 °F (North Dakota State); the rest from memory. It is a table for
- * haired cattle, not the human index.
+ * Temperature that cattle feel, °F, by wind (rows) and air temperature (columns). Source: Ames & Insley 1975, J.
+ * Anim. Sci. 40:161, as tabulated in North American extension publications. Read in a page: 5, 10, 20 and 30 mph at
+ * -10, 0, 10, 20 and 30 °F (South Dakota State, Table 1), 5 mph at 15 °F (its example), 20 mph at 25 °F (North
+ * Dakota State). Told in farm papers: 25 mph take off 27 °F, 40 mph 48 °F more than 20 mph. The other cells are
+ * from memory. 30 mph at 10 °F is -27 as printed, though its neighbours would make it -26. It is a table for haired
+ * cattle, not the human index.
  */
 export const WIND_CHILL_TABLE_F: readonly (readonly number[])[] = [
   [-10, -5, 0, 5, 10, 15, 20, 25, 30, 35, 40, 45, 50],
@@ -17,7 +19,7 @@ export const WIND_CHILL_TABLE_F: readonly (readonly number[])[] = [
   [-25, -20, -15, -10, -5, 0, 4, 9, 14, 19, 24, 29, 34],
   [-30, -25, -20, -15, -10, -5, 0, 4, 9, 14, 19, 24, 29],
   [-37, -32, -27, -22, -17, -12, -7, -2, 2, 7, 12, 17, 22],
-  [-46, -41, -36, -31, -26, -21, -16, -11, -6, -1, 3, 8, 13],
+  [-46, -41, -36, -31, -27, -21, -16, -11, -6, -1, 3, 8, 13],
   [-60, -55, -50, -45, -40, -35, -30, -25, -20, -15, -10, -5, 0],
   [-78, -73, -68, -63, -58, -53, -48, -43, -38, -33, -28, -23, -18],
 ];

@@ -48,14 +48,26 @@ export const animalIn = z
     class: z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations'),
     sex: z.enum(ANIMAL_SEXES).describe('Sex of the cattle, for the requirement equations'),
     bodyWeight: massIn.describe('Live weight, gut full; shrunk weight is 0.96 of it'),
+    weighedWithCalf: z
+      .boolean()
+      .optional()
+      .describe('Pregnant heifers: the weight is as the scale shows it, calf and fluids in it; true if absent'),
     matureWeight: massIn.optional().describe('Full weight when mature'),
     finalShrunkWeight: massIn.optional().describe('Growing cattle: shrunk weight at the finish end point'),
     finishEndPoint: z.enum(FINISH_END_POINTS).optional().describe('Fatness at which the cattle are finished'),
     bodyCondition: z.number().min(1).max(9).optional().describe('Body condition score, 1 (emaciated) to 9 (obese)'),
     breedType: z.enum(BREED_TYPES).optional().describe('Breed type, as far as it changes the requirements'),
-    targetDailyGain: gainIn('Shrunk weight gain wanted').optional(),
+    targetDailyGain: gainIn(
+      'Shrunk weight gain wanted (if absent, heifers for breeding are brought to their target weights, others held)',
+    ).optional(),
     ageMonths: z.number().min(0).max(360).optional().describe('Age of the cattle in months'),
     daysPregnant: z.number().min(0).max(300).optional().describe('Days since conception'),
+    daysToBreeding: z
+      .number()
+      .min(0)
+      .max(1000)
+      .optional()
+      .describe('Open heifers: days until they are first bred; their growth is counted towards it'),
     calfBirthWeight: massIn.optional().describe('Expected birth weight of the calf'),
     daysInMilk: z.number().min(0).max(600).optional().describe('Days since calving'),
     peakMilk: massIn.optional().describe('Milk per day at the peak'),
@@ -151,6 +163,7 @@ export function toAnimal(given: z.output<typeof animalIn>): AnimalDescription {
     class: given.class,
     sex: given.sex,
     fullBodyWeightKg: kilograms(given.bodyWeight),
+    weighedWithCalf: given.weighedWithCalf ?? true,
     ...present({
       matureFullBodyWeightKg: orNot(given.matureWeight, kilograms),
       finalShrunkBodyWeightKg: orNot(given.finalShrunkWeight, kilograms),
@@ -160,6 +173,7 @@ export function toAnimal(given: z.output<typeof animalIn>): AnimalDescription {
       targetShrunkGainKgPerDay: orNot(given.targetDailyGain, toKgPerDay),
       ageMonths: given.ageMonths,
       daysPregnant: given.daysPregnant,
+      daysToBreeding: given.daysToBreeding,
       calfBirthWeightKg: orNot(given.calfBirthWeight, kilograms),
       daysInMilk: given.daysInMilk,
       peakMilkKgPerDay: orNot(given.peakMilk, kilograms),

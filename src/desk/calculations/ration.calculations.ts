@@ -98,6 +98,12 @@ const line = z
   .object({
     nutrient: z.enum(JUDGED_NUTRIENTS).describe('Nutrient, energy or limit that is judged'),
     supply: figureOut.describe('What the ration supplies; null where it is not known').nullable(),
+    supplyIsAtLeast: z
+      .boolean()
+      .describe(
+        'True where a feed that is a small part of the dry matter lacks the value and counts as zero: the ration ' +
+          'supplies this much or more',
+      ),
     need: figureOut.nullable(),
     surplus: figureOut.describe('Supply less need; null where either is not known').nullable(),
     surplusPercent: z
@@ -547,12 +553,14 @@ const evaluation = calculation({
     lines: z.array(line),
     expectedDailyGain: figureOut
       .describe(
-        'Growing cattle: the smaller of the gains that energy and protein allow; null where there is none to predict',
+        'Growing cattle: the smaller of the gains that energy and protein allow, below zero where the cattle lose ' +
+          'weight; null where there is none to predict',
       )
       .nullable(),
-    energyAllowableGain: figureOut.nullable(),
+    energyAllowableGain: figureOut.describe('Below zero where the ration lacks energy').nullable(),
     proteinAllowableGain: figureOut.nullable(),
     gainRuledBy: z.string().describe('What limits the gain; null where no gain is predicted').nullable(),
+    gainInWords: z.string().describe('Where cattle lose weight: what they lack and draw from their bodies').nullable(),
     condition: z
       .object({
         netEnergyBalance: figureOut.nullable(),
@@ -565,7 +573,7 @@ const evaluation = calculation({
           .describe('Days to gain or lose one condition score; null where it does not apply')
           .nullable(),
       })
-      .describe('Cows: how body condition is expected to change'),
+      .describe('Cows, and heifers that carry or nurse a calf: how body condition is expected to change'),
     degradableProteinBalance: figureOut.nullable(),
     calciumToPhosphorus: z.number().describe('Ratio of calcium to phosphorus; null where it is not known').nullable(),
     tetanyRatio: z
@@ -674,6 +682,7 @@ function judgementAnswer(judged: RationEvaluation, system: UnitSystem) {
     lines: judged.lines.map((one) => ({
       nutrient: one.nutrient,
       supply: figureOrNull(one.supply, one.unit, system),
+      supplyIsAtLeast: one.supplyIsAtLeast,
       need: figureOrNull(one.need, one.unit, system),
       surplus: figureOrNull(one.surplus, one.unit, system),
       surplusPercent: tidyOrNull(one.surplusPercent),
@@ -686,6 +695,7 @@ function judgementAnswer(judged: RationEvaluation, system: UnitSystem) {
     energyAllowableGain: figureOrNull(gain.energyAllowableKgPerDay, 'kg/d', system),
     proteinAllowableGain: figureOrNull(gain.proteinAllowableKgPerDay, 'kg/d', system),
     gainRuledBy: gain.ruledBy,
+    gainInWords: gain.words,
     condition: {
       netEnergyBalance: figureOrNull(condition.netEnergyBalanceMcalPerDay, 'Mcal/d', system),
       direction: condition.direction,

@@ -895,6 +895,7 @@ const coldStress = calculation({
     effectiveTemperature: temperatureOut.describe('Effective temperature, from the wind table or as given'),
     ballparkTemperature: temperatureOut.describe('Air temperature less wind speed, °F and mph: a ballpark figure'),
     windBeyondTable: z.boolean().describe('True where the wind is above 40 mph, the end of the table'),
+    temperatureBeyondTable: z.boolean().describe('True where the air is below -10 °F or above 50 °F'),
     ruleOfThumb: z
       .object({
         extraPercent: z.number().describe('Energy needed beyond that in comfort, %'),
@@ -957,6 +958,7 @@ const coldStress = calculation({
       effectiveTemperature: told(felt),
       ballparkTemperature: told(illinoisBallparkEffectiveTemperature({ temperatureF, windMph }).effectiveTemperatureF),
       windBeyondTable: chill.windBeyondTable,
+      temperatureBeyondTable: chill.temperatureBeyondTable,
       ruleOfThumb: thumb === undefined ? null : { ...ruleAnswer(thumb, told), ...raisedRation(thumb, body.ration) },
       heatBalance: balance === undefined ? null : heatBalanceAnswer(balance, system, unit),
       lowerCriticalTemperatures: LOWER_CRITICAL_TEMPERATURES_F.map((row) => ({

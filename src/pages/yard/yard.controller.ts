@@ -6,12 +6,11 @@ import {
   endPageCookie,
   PAGES_AT,
   pageTokenOf,
-  sentByOwnPage,
+  refuseForeignForm,
   setPageCookie,
 } from '../../access/page-sign-in/page-cookie.js';
 import { SignInService } from '../../access/sign-in/sign-in.service.js';
 import { type AnswerOf, type CallOf, Endpoint, Received } from '../../platform/http/endpoint.js';
-import { Problem } from '../../platform/http/problem.js';
 import * as api from './yard.schema.js';
 import { YardService } from './yard.service.js';
 
@@ -34,7 +33,7 @@ export class YardController {
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<void> {
     // Another site must not sign a person in, either: as somebody else they would read the wrong yard.
-    if (!sentByOwnPage(request)) throw new Problem('not-permitted', 'This form was not sent by a page of this server.');
+    refuseForeignForm(request);
     const { email, passphrase, code, next } = input.body;
     const proof = code === undefined ? {} : /^\d{6}$/.test(code) ? { oneTimeCode: code } : { recoveryCode: code };
     const token = await this.signIns.signInToPages(

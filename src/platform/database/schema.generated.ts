@@ -219,6 +219,7 @@ export type feed_sheet_confirmation = {
     place_id: string | null;
     happened_on: string;
     sheet: unknown;
+    additional: Generated<boolean>;
     recorded_at: Generated<string>;
     recorded_by: string;
 };

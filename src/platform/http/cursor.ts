@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { z } from 'zod';
 import { Problem } from './problem.js';
 
@@ -31,16 +32,36 @@ export function readCursor<T extends z.ZodType>(cursor: string, order: T): z.out
   try {
     return order.parse(JSON.parse(Buffer.from(cursor, 'base64url').toString('utf8')));
   } catch {
-    throw new Problem('invalid-input', undefined, [
-      {
-        parameter: 'cursor',
-        code: 'not-a-cursor',
-        given: cursor,
-        allowed: 'the cursor of a next link of this list',
-        message: 'This is not a cursor of this list.',
-      },
-    ]);
+    throw notACursor(cursor);
   }
+}
+
+function notACursor(given: string): Problem {
+  return new Problem('invalid-input', undefined, [
+    {
+      parameter: 'cursor',
+      code: 'not-a-cursor',
+      given,
+      allowed: 'the cursor of a next link of this list',
+      message: 'This is not a cursor of this list.',
+    },
+  ]);
+}
+
+/** A cursor as it goes out: with a mark of its list, since the order of another list may look alike. */
+export function markedCursor(list: string, cursor: string): string {
+  return markOf(list) + cursor;
+}
+
+/** The cursor without the mark. @throws Problem invalid-input where it is marked for another list. */
+export function unmarkedCursor(list: string, sent: string): string {
+  const mark = markOf(list);
+  if (!sent.startsWith(mark)) throw notACursor(sent);
+  return sent.slice(mark.length);
+}
+
+function markOf(list: string): string {
+  return createHash('sha256').update(list).digest('base64url').slice(0, 8);
 }
 
 /** Rows fetched with one more than asked for: the extra one only tells that there is a next page. */

@@ -16,6 +16,7 @@ import { wasReplayed } from '../database/idempotency.js';
 import type { Tenant } from '../database/types.js';
 import type { Asker, Idempotency } from './asker.js';
 import { renderCsv } from './csv.js';
+import { markedCursor, unmarkedCursor } from './cursor.js';
 import {
   type AnyEndpoint,
   ENDPOINT,
@@ -26,7 +27,7 @@ import {
   type ReceivedRequest,
   transactionOf,
 } from './endpoint.js';
-import { etagOf, versionOf } from './etag.js';
+import { etagOf, NO_VERSION, versionOf } from './etag.js';
 import { fieldProblems } from './field-problems.js';
 import { DEPTH_MOST, isTooDeep } from './json-depth.js';
 import { Problem, type FieldProblem } from './problem.js';
@@ -77,7 +78,7 @@ export class EndpointInterceptor implements NestInterceptor {
         throw new Problem('not-permitted', `This needs the permission "${access}" in this operation.`);
       return sent.read();
     };
-    const inside = access === 'signed-in' ? undefined : operationId;
+    const inside = access === 'signed-in' ? undefined : operationId?.toLowerCase();
     switch (transactionOf(endpoint)) {
       case 'own': {
         const idempotency = await (inside === undefined
@@ -105,7 +106,7 @@ export class EndpointInterceptor implements NestInterceptor {
 /** What came with a request, read once whoever asks has been let in. */
 class SentRequest {
   form: Form = 'json';
-  input: ReceivedCall['input'] = { params: undefined, query: undefined, body: undefined, expectedVersion: 0 };
+  input: ReceivedCall['input'] = { params: undefined, query: undefined, body: undefined, expectedVersion: NO_VERSION };
 
   constructor(
     readonly endpoint: AnyEndpoint,
@@ -124,7 +125,11 @@ class SentRequest {
     const once = request.identify === undefined ? undefined : idempotencyOf(endpoint, request, parts);
     this.input = {
       ...parts,
-      expectedVersion: endpoint.changes === true ? versionOf(header(request, 'if-match')) : 0,
+      query: endpoint.paged === true ? withListsOwnCursor(endpoint, parts) : parts.query,
+      expectedVersion:
+        endpoint.changes === true
+          ? versionOf(header(request, 'if-match'), Object.values((parts.params ?? {}) as Record<string, string>))
+          : NO_VERSION,
     };
     return once;
   }
@@ -169,7 +174,22 @@ function parseParts(endpoint: AnyEndpoint, request: Request): Parts {
   return parts;
 }
 
-/** Same key and same payload is the same request; object keys in another order do not make it another. */
+/** The list that a cursor belongs to: an address with the ids in it. */
+function listOf(endpoint: AnyEndpoint, params: unknown): string {
+  return `${endpoint.operationId} ${canonical(params)}`;
+}
+
+function withListsOwnCursor(endpoint: AnyEndpoint, { params, query }: Parts): unknown {
+  const { cursor } = query as { cursor?: string };
+  return cursor === undefined
+    ? query
+    : { ...(query as object), cursor: unmarkedCursor(listOf(endpoint, params), cursor) };
+}
+
+/**
+ * Same key and same payload is the same request; object keys in another order, or an id in capitals, do not make it
+ * another.
+ */
 function idempotencyOf(endpoint: AnyEndpoint, request: Request, parts: Parts): Idempotency | undefined {
   if (endpoint.creates === undefined && endpoint.onlyOnce !== true) return undefined;
   const raw = header(request, 'idempotency-key');
@@ -198,13 +218,16 @@ function idempotencyOf(endpoint: AnyEndpoint, request: Request, parts: Parts): I
   };
 }
 
+const UUID = /^[\da-f]{8}(-[\da-f]{4}){3}-[\da-f]{12}$/i;
+
 function canonical(value: unknown): string {
   return (
-    JSON.stringify(value, (_key, inner: unknown) =>
-      typeof inner === 'object' && inner !== null && !Array.isArray(inner)
+    JSON.stringify(value, (_key, inner: unknown) => {
+      if (typeof inner === 'string' && UUID.test(inner)) return inner.toLowerCase();
+      return typeof inner === 'object' && inner !== null && !Array.isArray(inner)
         ? Object.fromEntries(Object.entries(inner).sort(([a], [b]) => (a < b ? -1 : 1)))
-        : inner,
-    ) ?? ''
+        : inner;
+    }) ?? ''
   );
 }
 
@@ -214,7 +237,7 @@ function canonical(value: unknown): string {
  */
 function chosenForm(endpoint: AnyEndpoint, request: Request): Form {
   const asked = (request.query as Record<string, unknown> | undefined)?.['format'];
-  const forms = formsOf(endpoint);
+  const forms = endpoint.streams === undefined ? formsOf(endpoint) : [endpoint.streams];
   if (asked !== undefined) {
     const form = forms.find((one) => one === asked);
     if (form !== undefined) return form;
@@ -228,31 +251,40 @@ function chosenForm(endpoint: AnyEndpoint, request: Request): Form {
       },
     ]);
   }
-  for (const range of acceptedRanges(header(request, 'accept') ?? '*/*')) {
-    const form = forms.find(
-      (one) =>
-        range === '*/*' ||
-        range === MEDIA_TYPES[one] ||
-        range === `${MEDIA_TYPES[one].split('/')[0]}/*` ||
-        (one === 'json' && range === 'application/problem+json'),
-    );
-    if (form !== undefined) return form;
-  }
-  if (endpoint.answer === undefined) return 'json';
+  const ranges = rangesOf(header(request, 'accept') ?? '*/*');
+  const [best] = forms
+    .map((form) => ({ form, range: rangeFor(form, ranges) }))
+    .filter(({ range }) => range.quality > 0)
+    .sort((a, b) => b.range.quality - a.range.quality || a.range.place - b.range.place);
+  if (best !== undefined) return best.form;
+  if (endpoint.answer === undefined && endpoint.streams === undefined) return 'json';
   throw new Problem('not-acceptable', `Offered here: ${forms.map((one) => MEDIA_TYPES[one]).join(', ')}.`);
 }
 
-function acceptedRanges(accept: string): string[] {
-  return accept
-    .split(',')
-    .map((part) => {
-      const [range = '', ...parameters] = part.split(';').map((piece) => piece.trim().toLowerCase());
-      const quality = Number(parameters.find((piece) => piece.startsWith('q='))?.slice(2) ?? '1');
-      return { range, quality: Number.isFinite(quality) ? quality : 0 };
-    })
-    .filter(({ quality }) => quality > 0)
-    .sort((a, b) => b.quality - a.quality)
-    .map(({ range }) => range);
+interface AcceptedRange {
+  range: string;
+  /** 0 rules it out. */
+  quality: number;
+  place: number;
+}
+
+function rangesOf(accept: string): AcceptedRange[] {
+  return accept.split(',').map((part, place) => {
+    const [range = '', ...parameters] = part.split(';').map((piece) => piece.trim().toLowerCase());
+    const quality = Number(parameters.find((piece) => piece.startsWith('q='))?.slice(2) ?? '1');
+    return { range, quality: Number.isFinite(quality) ? quality : 0, place };
+  });
+}
+
+/** What Accept says of a form: the most specific range that it falls in decides (RFC 9110, 12.5.1). */
+function rangeFor(form: Form, ranges: readonly AcceptedRange[]): AcceptedRange {
+  const type = MEDIA_TYPES[form];
+  const names = [type, ...(form === 'json' ? ['application/problem+json'] : []), `${type.split('/')[0]}/*`, '*/*'];
+  for (const name of names) {
+    const found = ranges.find(({ range }) => range === name);
+    if (found !== undefined) return found;
+  }
+  return { range: type, quality: 0, place: ranges.length };
 }
 
 async function answer(
@@ -288,8 +320,9 @@ async function answer(
   if (endpoint.creates !== undefined) void reply.header('Location', endpoint.creates(body, params));
   if (typeof raw === 'object' && raw !== null && wasReplayed(raw)) void reply.header('Idempotency-Replayed', 'true');
   if (endpoint.paged === true && typeof body['nextCursor'] === 'string') {
+    body['nextCursor'] = markedCursor(listOf(endpoint, params), body['nextCursor']);
     const url = new URL(request.url, 'http://here');
-    url.searchParams.set('cursor', body['nextCursor']);
+    url.searchParams.set('cursor', String(body['nextCursor']));
     void reply.header('Link', `<${url.pathname}${url.search}>; rel="next", </openapi.json>; rel="describedby"`);
   }
   if (formsOf(endpoint).length > 1) void reply.header('Vary', 'Accept');

@@ -1,8 +1,8 @@
 import type { FastifyInstance } from 'fastify';
-import { utf8 } from './csv-body.js';
 import type { AnyEndpoint } from './endpoint.js';
 import { Problem } from './problem.js';
 import { sendProblem } from './problem.filter.js';
+import { utf8Text } from './utf8-body.js';
 
 const FORM_TYPE = 'application/x-www-form-urlencoded';
 const FORM_BODY_MAX = 16_384;
@@ -27,7 +27,7 @@ export function takeFormBodies(server: FastifyInstance, endpoints: readonly AnyE
     { parseAs: 'buffer', bodyLimit: FORM_BODY_MAX },
     (_request, body: Buffer, done) => {
       try {
-        done(null, fieldsOf(utf8(body)));
+        done(null, fieldsOf(utf8Text(body)));
       } catch (error) {
         done(error as Error);
       }
@@ -35,8 +35,16 @@ export function takeFormBodies(server: FastifyInstance, endpoints: readonly AnyE
   );
 }
 
-/** @throws Problem where a field comes twice: nobody could say which of them is meant. */
+/**
+ * @throws Problem where a field comes twice (nobody could say which of them is meant), or where what is written in
+ *   percent is not UTF-8.
+ */
 function fieldsOf(body: string): Record<string, string> {
+  try {
+    decodeURIComponent(body);
+  } catch {
+    throw new Problem('malformed-body', 'The form is not valid UTF-8.');
+  }
   const fields = [...new URLSearchParams(body)];
   if (new Set(fields.map(([field]) => field)).size !== fields.length)
     throw new Problem('malformed-body', 'A field of the form was sent twice.');

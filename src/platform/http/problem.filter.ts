@@ -2,7 +2,7 @@ import { type ArgumentsHost, Catch, type ExceptionFilter, HttpException } from '
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { ZodError } from 'zod';
 import { ENDPOINTS, PAGES, type ReceivedRequest } from './endpoint.js';
-import { offeredMethods } from './offered-methods.js';
+import { offeredMethods, OPEN_PAGES } from './offered-methods.js';
 import { Problem } from './problem.js';
 import { PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 
@@ -36,7 +36,7 @@ export function sendProblem(error: unknown, request: FastifyRequest, reply: Fast
 
 /** The router knows no such pair of method and path: 405 with Allow where the path is known, else 404. */
 function unknownAddress(url: string): Problem {
-  const methods = offeredMethods([...ENDPOINTS, ...PAGES], url.split('?')[0] ?? '/');
+  const methods = offeredMethods([...ENDPOINTS, ...PAGES, ...OPEN_PAGES], url.split('?')[0] ?? '/');
   return methods.length === 0
     ? new Problem('not-found', 'There is nothing at this address.')
     : new Problem('method-not-allowed', undefined, [], { Allow: methods.join(', ') });

@@ -1,5 +1,4 @@
 import type { CellObject } from 'write-excel-file/node';
-import { defused } from './csv.js';
 import type { Table } from './endpoint.js';
 
 /**
@@ -15,13 +14,13 @@ const WIDTH = { least: 10, most: 60, measuredRows: 500 } as const;
 
 /**
  * The table as a workbook of one sheet (Office Open XML). Numbers are numbers with the decimals they came with, days
- * are days, the rest is text; no cell is ever a formula, and a text that would become one when the sheet is saved as
- * CSV is made plain, as in our own CSV.
+ * are days, the rest is text as it was written: a cell of text is no formula, whatever it begins with, so nothing is
+ * put before it as in our CSV.
  */
 export async function renderXlsx(table: Table, sheetName: string): Promise<Buffer> {
   // Few requests need it: loaded with the first of them.
   const { default: writeWorkbook } = await import('write-excel-file/node');
-  const header = table.columns.map((column): CellObject => ({ ...textCell(defused(column)), fontWeight: 'bold' }));
+  const header = table.columns.map((column): CellObject => ({ ...textCell(column), fontWeight: 'bold' }));
   return writeWorkbook([header, ...table.rows.map((row) => row.map(cellOf))], {
     sheet: sheetName.slice(0, SHEET_NAME_MAX),
     stickyRowsCount: 1,
@@ -42,7 +41,7 @@ function cellOf(text: string | null): CellObject | null {
   const decimals = text.split('.')[1]?.length ?? 0;
   if (NUMBER.test(text) && digits <= DIGITS_MAX && (decimals > 0 || digits < TAG_DIGITS))
     return { type: Number, value: Number(text), format: decimals === 0 ? '0' : `0.${'0'.repeat(decimals)}` };
-  return textCell(defused(text));
+  return textCell(text);
 }
 
 /**

@@ -1,7 +1,11 @@
 import { z } from 'zod';
 
 /** Pieces that every schema uses: ids, days, instants, names, notes. */
-export const id = z.uuid().meta({ id: 'Id', description: 'UUID; the server makes version 7, which sorts by time' });
+/** Taken in either case and spelled in small letters from there on, so that one record has one id. */
+export const id = z
+  .uuid()
+  .toLowerCase()
+  .meta({ id: 'Id', description: 'UUID; the server makes version 7, which sorts by time' });
 
 /** A calendar day at the ranch; no time, no zone. */
 export const day = z.iso

@@ -41,6 +41,25 @@ export class ImportRead {
       .executeTakeFirst();
   }
 
+  /** The import of this very file by this person that still runs: it has moved since `silentSince`. */
+  async running(
+    { db, operationId, personId }: OperationTenant,
+    { kind, fileSha256 }: ImportedFile,
+    silentSince: string,
+  ): Promise<ImportRow | undefined> {
+    return db
+      .selectFrom('data_import')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('kind', '=', kind)
+      .where('file_sha256', '=', fileSha256)
+      .where('recorded_by', '=', personId)
+      .where('state', '=', 'running')
+      .where('moved_at', '>=', silentSince)
+      .orderBy('id')
+      .executeTakeFirst();
+  }
+
   /** Newest first. One that runs and has not moved since `silentSince` counts as broken off. */
   async page(
     { db, operationId }: OperationTenant,

@@ -136,11 +136,7 @@ export class ImportService {
   /** Takes work in: what is found wrong is thrown, what is done stays. */
   async takeWork(asker: Asker, operationId: string, work: Work): Promise<Answer> {
     const beside: Asker = { ...asker, idempotency: undefined };
-    const begun = await this.database.writeIn(
-      beside,
-      operationId,
-      async (tenant) => (await this.imports.doneBefore(tenant, work)) ?? this.store.begin(tenant, work, this.#now()),
-    );
+    const { begun, joined } = await this.database.writeIn(beside, operationId, (tenant) => this.#begun(tenant, work));
     if (begun.state === 'done') return answerFrom(begun, this.clock.now());
     const progress = new Progress((rowsDone) =>
       this.database.writeIn(beside, operationId, async (tenant) => {
@@ -153,16 +149,20 @@ export class ImportService {
         await this.store.holdFile(tenant, work);
         const earlier = await this.imports.doneBefore(tenant, work);
         if (earlier !== undefined) {
-          await this.store.end(tenant, begun.id, 'broken-off', this.#now());
+          if (!joined) await this.store.end(tenant, begun.id, 'broken-off', this.#now());
           return answerFrom(earlier, this.clock.now());
         }
-        const outcome = await this.#run(tenant, work, (rowsDone) => progress.tell(rowsDone));
+        const entry = joined ? await this.#joined(tenant, work, begun) : begun;
+        const outcome = await this.#run(tenant, work, (rowsDone) => {
+          if (!joined) progress.tell(rowsDone);
+        });
         if (outcome.problems.length > 0) throw new NothingSaved(outcome);
-        return answerFrom(await this.#finish(tenant, begun, outcome), this.clock.now());
+        return answerFrom(await this.#finish(tenant, entry, outcome), this.clock.now());
       });
     } catch (error) {
       await progress.settled();
-      await this.#end(beside, operationId, begun.id, error instanceof NothingSaved ? 'refused' : 'broken-off');
+      if (!joined)
+        await this.#end(beside, operationId, begun.id, error instanceof NothingSaved ? 'refused' : 'broken-off');
       throw error instanceof NothingSaved ? refused(error.outcome.problems) : error;
     }
   }
@@ -171,9 +171,8 @@ export class ImportService {
     tenant: OperationTenant,
     { query }: InputOf<typeof api.listImports>,
   ): Promise<AnswerOf<typeof api.listImports>> {
-    const silentSince = new Date(this.clock.now().getTime() - SILENT_FOR_MS).toISOString();
     return pageOf(
-      await this.imports.page(tenant, query, silentSince),
+      await this.imports.page(tenant, query, this.#silentSince()),
       query.limit,
       (row) => answerFrom(row, this.clock.now()),
       (row) => [row.id],
@@ -337,6 +336,29 @@ export class ImportService {
     }
     if (outcome.problems.length === 0) await tenant.audit(audits);
     return outcome;
+  }
+
+  /**
+   * The entry of an import: a new one, or that of the same file which the same person sent and which is done or still
+   * runs (a request sent again after its connection was cut). Whichever of them comes first does the work; the one
+   * that began the entry ends it.
+   */
+  async #begun(tenant: OperationTenant, work: Work): Promise<{ begun: ImportRow; joined: boolean }> {
+    await this.store.holdBeginning(tenant, work);
+    const found =
+      (await this.imports.doneBefore(tenant, work)) ?? (await this.imports.running(tenant, work, this.#silentSince()));
+    return found === undefined
+      ? { begun: await this.store.begin(tenant, work, this.#now()), joined: false }
+      : { begun: found, joined: true };
+  }
+
+  /** An entry that another request began, held so that nobody ends it meanwhile; a new one where it has ended. */
+  async #joined(tenant: OperationTenant, work: Work, { id }: ImportRow): Promise<ImportRow> {
+    return (await this.store.hold(tenant, id)) ?? this.store.begin(tenant, work, this.#now());
+  }
+
+  #silentSince(): string {
+    return new Date(this.clock.now().getTime() - SILENT_FOR_MS).toISOString();
   }
 
   async #finish(tenant: OperationTenant, begun: ImportRow, outcome: Outcome): Promise<ImportRow> {

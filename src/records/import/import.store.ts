@@ -94,6 +94,25 @@ export class ImportStore {
     return row;
   }
 
+  /** Holds an import that runs until the transaction is over; nothing where it has ended. */
+  async hold({ db, operationId }: OperationTenant, id: string): Promise<ImportRow | undefined> {
+    return db
+      .selectFrom('data_import')
+      .selectAll()
+      .where('operation_id', '=', operationId)
+      .where('id', '=', id)
+      .where('state', '=', 'running')
+      .forUpdate()
+      .executeTakeFirst();
+  }
+
+  /** Two requests with the same file, begun at once: the second waits here and then finds the entry of the first. */
+  async holdBeginning({ db, operationId }: OperationTenant, { kind, fileSha256 }: ImportedFile): Promise<void> {
+    await sql`SELECT pg_advisory_xact_lock(hashtextextended(${`${operationId} ${kind} ${fileSha256}`}, 741))`.execute(
+      db,
+    );
+  }
+
   /** Two requests with the same file: the second waits here and then finds the first. */
   async holdFile({ db, operationId }: OperationTenant, { kind, fileSha256 }: ImportedFile): Promise<void> {
     await sql`SELECT pg_advisory_xact_lock(hashtextextended(${`${operationId} ${kind} ${fileSha256}`}, 730))`.execute(

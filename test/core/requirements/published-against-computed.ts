@@ -54,6 +54,7 @@ import {
   type UnansweredCase,
 } from './published-cases.js';
 import { KNOWN_MISSES } from './known-misses.js';
+import { coldOrGrowthRun } from './published-cold-and-growth.js';
 
 const LB = 0.45359237;
 /**
@@ -586,7 +587,7 @@ const UNANSWERED: Readonly<Record<string, string>> = {
 };
 
 function runFor(one: PublishedCase): Run | undefined {
-  const named = BY_ID[one.id];
+  const named = BY_ID[one.id] ?? coldOrGrowthRun(one);
   if (named !== undefined) return named;
   if (one.id.startsWith('energy-pregnancy-')) return pregnancyRun;
   if (one.id.startsWith('energy-ne-from-tdn-')) return energyFromTdnRun;
@@ -627,14 +628,14 @@ function runFor(one: PublishedCase): Run | undefined {
   return undefined;
 }
 
-const TOPICS = ['energy', 'cold', 'requirement_table', 'water', 'intake'];
+const TOPICS = ['energy', 'cold', 'requirement_table', 'water', 'intake', 'growth'];
 
 /** Water cases that judge the quality of water (solids, sulfate) belong to the cautions. */
 function isOurs(one: PublishedCase): boolean {
   return TOPICS.includes(one.topic) && !(one.topic === 'water' && one.inputs['air_F'] === undefined);
 }
 
-/** Every published case of energy, cold, requirements, water, intake and forage, computed; none is left out. */
+/** Every published case of energy, cold, requirements, growth, water, intake and forage, computed; none is left out. */
 export function publishedAgainstComputed(): {
   readonly rows: readonly ComparisonRow[];
   readonly unanswered: readonly UnansweredCase[];

@@ -178,6 +178,44 @@ describe('requirementsFor', () => {
     expect(set.netEnergyMaintenanceTotalMcalPerDay / calm.netEnergyMaintenanceTotalMcalPerDay).toBeCloseTo(1.1, 9);
   });
 
+  it('adds by the rule of thumb to the need in comfort, whatever the month before was (North Dakota State)', () => {
+    // 25 °F with 20 mph is 4 °F, 14 °F below a heavy winter coat: the page raises 12.7 lb of TDN 1.14 times.
+    const at = (previousMonthTemperatureC?: number) =>
+      need(EXAMPLES['dry-pregnant-cow'], {
+        edition: 'NRC2000',
+        diet: { totalDigestibleNutrientsPercent: 55 },
+        weather: {
+          temperatureC: (25 - 32) / 1.8,
+          windKmPerHour: 20 * 1.609344,
+          hairDepthCm: 2.5,
+          coldMethod: 'rule-of-thumb',
+          ...(previousMonthTemperatureC === undefined ? {} : { previousMonthTemperatureC }),
+        },
+      });
+    const comfort = need(EXAMPLES['dry-pregnant-cow'], {
+      edition: 'NRC2000',
+      diet: { totalDigestibleNutrientsPercent: 55 },
+    });
+    for (const month of [undefined, 0, -12])
+      expect(at(month).netEnergyMaintenanceTotalMcalPerDay / comfort.netEnergyMaintenanceTotalMcalPerDay).toBeCloseTo(
+        1.14,
+        9,
+      );
+    expect(at(-12).notes.map((note) => note.code)).toContain('rule-of-thumb-without-acclimatisation');
+    expect(at().notes.map((note) => note.code)).not.toContain('rule-of-thumb-without-acclimatisation');
+  });
+
+  it('says where the wind chill table does not reach', () => {
+    const notesAt = (temperatureC: number, windKmPerHour: number) =>
+      need(EXAMPLES['dry-pregnant-cow'], {
+        edition: 'NRC2000',
+        weather: { temperatureC, windKmPerHour, coldMethod: 'rule-of-thumb' },
+      }).notes.flatMap((note) => (note.code === 'wind-chill-beyond-table' ? [note.message] : []));
+    expect(notesAt(-10, 30)).toEqual([]);
+    expect(notesAt(-10, 70)).toEqual([expect.stringContaining('40 mph')]);
+    expect(notesAt(-30, 70)).toEqual([expect.stringMatching(/-10 to 50 °F.*40 mph/)]);
+  });
+
   it('limits intake by fibre and by low protein, and says which ruled', () => {
     const on = (diet: RequirementConditions['diet']) =>
       need(

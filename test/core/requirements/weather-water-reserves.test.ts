@@ -48,6 +48,11 @@ describe('wind chill of cattle', () => {
     expect(amesInsley1975EffectiveTemperature({ temperatureF: 20, windMph: 60 })).toEqual({
       effectiveTemperatureF: -48,
       windBeyondTable: true,
+      temperatureBeyondTable: false,
+    });
+    expect(amesInsley1975EffectiveTemperature({ temperatureF: 50.5, windMph: 40 })).toMatchObject({
+      windBeyondTable: false,
+      temperatureBeyondTable: true,
     });
     expect(() => amesInsley1975EffectiveTemperature({ temperatureF: 20, windMph: -1 })).toThrow(RangeError);
   });

@@ -1,0 +1,39 @@
+import type { HeiferGrowth } from './heifer-growth.js';
+import { CATCHING_UP } from './heifer-targets.data.js';
+import type { Working } from './working.js';
+
+const NOT_COUNTED_BECAUSE = {
+  'mature-weight-not-known': 'her mature weight is not known',
+  'day-of-breeding-not-known': 'neither a wanted gain nor the day of breeding is known',
+  'day-of-calving-not-known': 'neither a wanted gain nor the day of calving is known',
+} as const;
+
+/** Where a heifer's growth is going, or why it is not counted. */
+export function tellHeiferGrowth(
+  { towards, gainKgPerDay, outOfReach, notCountedBecause }: HeiferGrowth,
+  working: Working,
+): void {
+  if (notCountedBecause !== null)
+    working.note(
+      'growth-not-counted',
+      `The heifer's own growth is not counted: ${NOT_COUNTED_BECAUSE[notCountedBecause]}.`,
+      'NRC 2000: gain follows from target weights',
+    );
+  if (towards === null) return;
+  const event = towards.event.replace('-', ' ');
+  const target = `${Math.round(100 * towards.share)} % of mature weight at ${event}`;
+  working.step('gain', 'target weight, shrunk', towards.targetShrunkKg, 'kg', `NRC 2000 target weights: ${target}`);
+  working.step('gain', 'days to the target', towards.days, 'd', event);
+  working.step('gain', 'gain to the target', gainKgPerDay, 'kg/d', 'target less own weight, by the days left');
+  working.note(
+    'growth-to-target',
+    `The heifer's own growth is counted: what brings her to ${target}, calf and fluids apart.`,
+    'NRC 2000 target weights; extension teaches 55 to 65 % at breeding and about 85 % before calving',
+  );
+  if (outOfReach)
+    working.note(
+      'growth-target-out-of-reach',
+      `In ${Math.round(towards.days)} days she cannot reach ${target}; no more than 2 lb a day is asked.`,
+      CATCHING_UP.mostKgPerDay.source,
+    );
+}
