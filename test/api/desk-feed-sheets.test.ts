@@ -90,7 +90,7 @@ describe('feed sheets', () => {
       head: 50,
       ration: null,
       layers: [],
-      nothingBecause: 'No ration is in use for this herd today. Ask the manager.',
+      nothingBecause: 'No ration is in use for this herd on 2027-01-15. Ask the manager.',
     });
   });
 
@@ -509,7 +509,7 @@ describe('feed sheets', () => {
       const told = await read();
       expect(told.water.needUnknownFor).toEqual(['B cows']);
       expect(told.water.need?.value ?? 0).toBeGreaterThan(50);
-      expect(told.herds[1]?.notJudgedBecause.join()).toMatch(/days since conception/);
+      expect(told.herds[1]?.notJudgedBecause.join()).toMatch(/breeding date within the last 300 days/);
       expect(told.herds[0]?.notJudgedBecause).toEqual([]);
       expect(told.madeAtRanch).toBe('2027-01-15 08:00');
       const page = await yard.as.hand.get(yard.at(`/places/${place}/feed-sheet`), {

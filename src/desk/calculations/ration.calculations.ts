@@ -158,7 +158,7 @@ const hasDensity = (given: { density?: unknown; form?: unknown }) =>
   (given.density === undefined) !== (given.form === undefined);
 const DENSITY_MESSAGE = {
   path: ['density'],
-  message: 'give a measured density, or the form of the hay for a book density',
+  message: 'Give a measured density, or the form of the hay for a book density',
 };
 function toDensity({
   density,
@@ -544,7 +544,7 @@ const evaluation = calculation({
     })
     .refine((body) => (body.layers === undefined) !== (body.shares === undefined), {
       path: ['layers'],
-      message: 'give layers by weight, or shares',
+      message: 'Give layers by weight, or shares',
     }),
   answer: {
     layers: z.array(layerOut),
@@ -803,7 +803,7 @@ const leastCost = calculation({
     })
     .refine(
       (body) => body.shareBands?.basis !== 'volume' || body.candidates.every((one) => one.density !== undefined),
-      { path: ['candidates'], message: 'each needs a density where shares are by volume' },
+      { path: ['candidates'], message: 'must each have a density where shares are by volume' },
     ),
   answer: {
     status: z.enum(['solved', 'infeasible']).describe('Whether any ration meets every row'),

@@ -127,7 +127,7 @@ export class FeedSheetService {
       };
       const none = { ...base, today: undefined, sheet: undefined, morning: undefined, days: undefined };
       if (of?.ration === undefined)
-        return { ...none, nothingBecause: 'No ration is in use for this herd today. Ask the manager.' };
+        return { ...none, nothingBecause: `No ration is in use for this herd on ${on}. Ask the manager.` };
       if (of.laidOut?.ok !== true) return { ...none, nothingBecause: of.laidOut?.because ?? '' };
       if (herd.head < 1) return { ...none, nothingBecause: `The herd has no head on ${on}.` };
       const morning = carriedInto(on, of.days);

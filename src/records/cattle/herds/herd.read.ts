@@ -32,7 +32,7 @@ export class HerdRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', herdId)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('herd');
+    if (row === undefined) throw notFound('herd', herdId);
     return row;
   }
 
