@@ -395,7 +395,7 @@ describe('feed sheets', () => {
           { expect: 201 },
         )
       ).body.id;
-      // The cows were bred two winters ago: nobody knows their stage today.
+      // The cows were bred three years ago: nobody knows their stage today.
       herds = [
         await herd(yard, ranchId, { name: 'A calves', head: 30, placeId: place }),
         await herd(yard, ranchId, {
@@ -406,7 +406,7 @@ describe('feed sheets', () => {
           sex: 'cow',
           bodyWeight: { value: '1250', unit: 'lb' },
           targetDailyGain: undefined,
-          bredOn: '2025-06-01',
+          bredOn: '2024-06-01',
         }),
       ];
       // Three bales of 500 lb, in letters of more than one alphabet.

@@ -1,6 +1,7 @@
 import { analysisOnDryMatter, type ConcentrationBasis } from '../../core/forage/basis.js';
 import type { ForageAnalysis } from '../../core/forage/forage-analysis.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
+import type { AnimalDescription } from '../../core/requirements/requirement-set.js';
 import type { Mass } from '../../core/units/mass.js';
 import type { KnownWeather } from '../../records/yard/weather-days/weather-day.read.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
@@ -15,6 +16,11 @@ export interface HerdAssumptions {
 
 /** The facts of a herd under assumptions; what cattle are used to stays as it was recorded. */
 export function assumedHerd(facts: HerdFacts, { weather, bodyWeight, bodyCondition }: HerdAssumptions): HerdFacts {
+  const assumed = (animal: AnimalDescription): AnimalDescription => ({
+    ...animal,
+    ...(bodyWeight === undefined ? {} : { fullBodyWeightKg: bodyWeight.kilograms.toNumber() }),
+    ...(bodyCondition === undefined ? {} : { bodyConditionScore: bodyCondition }),
+  });
   return {
     ...facts,
     ...(weather === undefined
@@ -28,10 +34,11 @@ export function assumedHerd(facts: HerdFacts, { weather, bodyWeight, bodyConditi
           },
         }),
     ...(bodyWeight === undefined ? {} : { bodyWeight, bodyWeightFrom: 'assumed' }),
-    animal: {
-      ...facts.animal,
-      ...(bodyWeight === undefined ? {} : { fullBodyWeightKg: bodyWeight.kilograms.toNumber() }),
-      ...(bodyCondition === undefined ? {} : { bodyConditionScore: bodyCondition }),
+    animal: assumed(facts.animal),
+    standing: {
+      ...facts.standing,
+      main: assumed(facts.standing.main),
+      parts: facts.standing.parts.map((part) => ({ ...part, animal: assumed(part.animal) })),
     },
   };
 }

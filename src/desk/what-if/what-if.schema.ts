@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, line, operationParams } from '../../platform/wire/common.schema.js';
 import { massIn } from '../../platform/wire/quantity.schema.js';
-import { bodyCondition } from '../../records/cattle/herds/herd.schema.js';
+import { condition } from '../../records/cattle/herds/body-condition.schema.js';
 import { analysisIn, basis } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { weatherFields } from '../../records/yard/weather-days/weather-day.schema.js';
 import { judgingQuery } from '../judge/judgement.schema.js';
@@ -12,7 +12,7 @@ const assumptions = z
   .strictObject({
     weather: z.strictObject(weatherFields).optional().describe('Weather of the day, in place of what was recorded'),
     bodyWeight: massIn.optional().describe('Mean full weight of every herd asked about'),
-    bodyCondition: bodyCondition.optional(),
+    bodyCondition: condition.optional(),
     tests: z
       .array(z.strictObject({ hayLotId: id, basis, analysis: analysisIn }))
       .max(20)
