@@ -29,7 +29,7 @@ const valueIn = (name: LabNutrient) => {
     .describe(`${NUTRIENTS[name].name}, as the lab printed it`);
 };
 
-const analysisIn = z
+export const analysisIn = z
   .strictObject({
     dryMatter: valueIn('dryMatter'),
     ...(Object.fromEntries(
@@ -53,7 +53,7 @@ const valueOut = z.object({
 const labMethod = z
   .enum(LAB_TEST_METHODS)
   .describe('Method of the lab; label: the guaranteed analysis on a bag or tag, which no laboratory of the ranch made');
-const basis = z
+export const basis = z
   .enum(CONCENTRATION_BASES)
   .describe('Basis of every value but dry matter itself and those that name their own');
 
