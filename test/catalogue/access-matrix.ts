@@ -568,6 +568,7 @@ const ROUTES: readonly Routes[] = [
       'proposeRation',
       'withdrawRation',
       'evaluateUnsavedRation',
+      'judgeWhatIf',
       'solveLeastCostRation',
     ],
   },
