@@ -487,7 +487,7 @@ describe('rations', () => {
       1,
     );
     expect(wholeBales?.words[0]).toMatch(/one feeding for 2 days: .*bales? of Big squares/);
-    expect(wholeBales?.words.join(' ')).toMatch(/Every demand is kept|Missed: /);
+    expect(wholeBales?.words.join(' ')).toMatch(/Every demand is met|Missed: /);
     expect(wholeBales?.refusedBecause).toBeNull();
     const long = await operation.as.nutritionist.post<{ errors: { pointer: string }[] }>(
       at,

@@ -31,9 +31,12 @@ function mineralStage(animal: AnimalDescription, requirement: RequirementSet | n
 }
 
 /** Nitrate of each lot and of the whole ration. */
-export function nitrateOf({ animal, guides = DEFAULT_GUIDES }: CautionRequest, supply: RationSupply) {
+export function nitrateOf(
+  { animal, anyPregnant = false, guides = DEFAULT_GUIDES }: CautionRequest,
+  supply: RationSupply,
+) {
   return nitrateCautions({
-    pregnant: isPregnant(animal),
+    pregnant: anyPregnant || isPregnant(animal),
     guide: guides.nitrate,
     lots: supply.parts.map(({ lot, shareOfDryMatter }) => {
       const nitrate = valueOf({ lot, field: 'nitrateNitrogenPpm' });

@@ -18,7 +18,8 @@ const BEFORE_DAYS = 30;
 const BEFORE_DAYS_AT_LEAST = 10;
 
 export interface KnownWeather {
-  id: string;
+  /** The entry; `null` where the weather is only assumed. */
+  id: string | null;
   onDay: string;
   temperatureC: number;
   windKmPerHour: number | null;
