@@ -25,6 +25,8 @@ INSERT INTO guarded_table (table_name, read_act, insert_act, update_act, delete_
   -- cattle
   ('herd',                    'read',   'records',         'records',         NULL,   NULL),
   ('head_change',             'read',   'records',         NULL,              NULL,   'happened_on'),
+  -- what a herd is entered with becomes its first events, so whoever may enter herds may add them
+  ('herd_event',              'read',   'daily or records', NULL,             NULL,   NULL),
   ('weigh_in',                'read',   'daily',           NULL,              NULL,   NULL),
   ('animal_weight',           'read',   'daily',           NULL,              NULL,   NULL),
   ('yardage_rate',            'prices', 'records',         NULL,              NULL,   'from_on'),

@@ -72,8 +72,10 @@ BEGIN
     IF FOUND THEN
       RAISE EXCEPTION 'herd % would have fewer than no animals', touched.herd_id USING
         ERRCODE = 'RY004',
-        DETAIL = json_build_object('herdId', touched.herd_id, 'head', shortfall.head, 'on',
-          shortfall.happened_on)::text;
+        DETAIL = json_build_object(
+          'herdId', touched.herd_id, 'head', shortfall.head, 'on', shortfall.happened_on,
+          'herd', (SELECT h.name FROM herd h
+                    WHERE h.operation_id = touched.operation_id AND h.id = touched.herd_id))::text;
     END IF;
   END LOOP;
   RETURN NULL;

@@ -64,16 +64,28 @@ END $$;
 CREATE TRIGGER ration_layer_draft BEFORE INSERT ON ration_layer FOR EACH ROW
   EXECUTE FUNCTION rickyard.guard_ration_layer();
 
--- A feed sheet is fed once.
+-- A herd is fed from its sheet once a day, and not where it was fed before without the sheet, unless the hand says that
+-- it is a second feeding. Who feeds at the same moment is seen: a feeding is entered in the audit before its sheet is
+-- confirmed, and the audit takes one writer of an operation after the other.
 CREATE OR REPLACE FUNCTION rickyard.guard_feed_sheet() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
   PERFORM pg_advisory_xact_lock(hashtextextended(NEW.herd_id::text || NEW.happened_on::text, 731));
+  IF NEW.additional THEN
+    RETURN NEW;
+  END IF;
   PERFORM 1 FROM feed_sheet_confirmation c
     LEFT JOIN reversal r ON r.operation_id = c.operation_id AND r.subject_id = c.feeding_id
     WHERE c.operation_id = NEW.operation_id AND c.herd_id = NEW.herd_id AND c.happened_on = NEW.happened_on
       AND r.id IS NULL;
   IF FOUND THEN
-    RAISE EXCEPTION 'this sheet was confirmed before' USING ERRCODE = 'RY006';
+    RAISE EXCEPTION 'This sheet was confirmed before.' USING ERRCODE = 'RY006';
+  END IF;
+  PERFORM 1 FROM feeding f
+    LEFT JOIN reversal r ON r.operation_id = f.operation_id AND r.subject_id = f.id
+    WHERE f.operation_id = NEW.operation_id AND f.herd_id = NEW.herd_id AND f.happened_on = NEW.happened_on
+      AND f.id <> NEW.feeding_id AND r.id IS NULL;
+  IF FOUND THEN
+    RAISE EXCEPTION 'The herd was fed on that day already; read its sheet again.' USING ERRCODE = 'RY006';
   END IF;
   RETURN NEW;
 END $$;

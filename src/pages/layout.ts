@@ -67,7 +67,7 @@ ${body}
 
 export function page(title: string, body: Html, links: readonly Link[] = []): string {
   return htmlDocument({
-    title: `${title} · Rickyard`,
+    title: title === 'Rickyard' ? title : `${title} · Rickyard`,
     style: styleSheet(STYLE, LINKS_STYLE),
     body: html`${linksBar(links)}<h1>${title}</h1>
 ${body}`,

@@ -1,5 +1,6 @@
 import path from 'node:path';
 import { z } from 'zod';
+import './http/plain-words.js';
 import { readSecretKey } from './secrets/secret-key.js';
 
 /** Everything that the environment may say, read once and checked. */

@@ -3,6 +3,7 @@ import { FeedingModule } from './feedings/feeding.module.js';
 import { HayLotModule } from './hay/lots/hay-lot.module.js';
 import { HayPurchaseModule } from './hay/purchases/hay-purchase.module.js';
 import { HerdModule } from './cattle/herds/herd.module.js';
+import { HerdStateModule } from './cattle/standing/herd-state.module.js';
 import { ImportModule } from './import/import.module.js';
 import { LabTestModule } from './hay/lab-tests/lab-test.module.js';
 import { OperationModule } from './yard/operations/operation.module.js';
@@ -27,6 +28,7 @@ const rooms = [
   OperationModule,
   RanchModule,
   HerdModule,
+  HerdStateModule,
   HayLotModule,
   HayPurchaseModule,
   StockModule,

@@ -90,7 +90,7 @@ describe('feed sheets', () => {
       head: 50,
       ration: null,
       layers: [],
-      nothingBecause: 'No ration is in use for this herd today. Ask the manager.',
+      nothingBecause: 'No ration is in use for this herd on 2027-01-15. Ask the manager.',
     });
   });
 
@@ -100,9 +100,8 @@ describe('feed sheets', () => {
     async () => {
       await inUse();
       const [one] = (await sheet()).herds;
-      // 50 head at 15 lb: 450 lb of meadow (one bale of 1,000 opened, 550 over) and 300 lb of alfalfa (one of 800
-      // opened,
-      // 500 over).
+      // 50 head at 15 lb: 450 lb of meadow and 300 lb of alfalfa. On the day before, which nobody confirmed, one bale
+      // of 1,000 lb and one of 800 lb were to be opened: 550 and 500 lb are over from it, and 100 and 200 are left.
       expect(
         one?.layers.map((layer) => ({
           step: layer.step,
@@ -115,8 +114,8 @@ describe('feed sheets', () => {
           ]),
         })),
       ).toEqual([
-        { step: 1, role: 'coarse', lines: [['Meadow <rounds>', '450 lb', 1, '550']] },
-        { step: 2, role: 'rich', lines: [['Alfalfa squares', '300 lb', 1, '500']] },
+        { step: 1, role: 'coarse', lines: [['Meadow <rounds>', '450 lb', 0, '100']] },
+        { step: 2, role: 'rich', lines: [['Alfalfa squares', '300 lb', 0, '200']] },
       ]);
       expect(one).toMatchObject({
         total: { value: '750', unit: 'lb' },
@@ -157,7 +156,9 @@ describe('feed sheets', () => {
     expect(page.text).not.toContain('<rounds>');
     expect(page.text).toContain('432 lb');
     expect(page.text).toMatch(/@media print/);
-    expect(page.text).toContain('open 1 bale');
+    expect(page.text).toContain('from the open bale (550');
+    const before = await operation.as.hand.get(path, { query: { on: '2027-01-14', format: 'html' }, expect: 200 });
+    expect(before.text).toContain('open 1 bale');
     const pdf = await operation.as.hand.get(path, { query: { format: 'pdf' }, expect: 200 });
     expect(pdf.headers['content-type']).toBe('application/pdf');
     expect(pdf.text.startsWith('%PDF-')).toBe(true);
@@ -170,7 +171,7 @@ describe('feed sheets', () => {
     expect(words).toContain('Kälberstand Žďár ?');
     expect(words).toContain('Ферма Łąka, Κτήμα');
     expect(words).toContain('432 lb');
-    expect(words).toContain('open 1 bale');
+    expect(words).toMatch(/from the open bale\s+\(550/);
     expect(words).toContain('Page 1 of');
   });
 
@@ -236,7 +237,7 @@ describe('feed sheets', () => {
             [Number(one.fed.value), one.balesOpened, Math.round(Number(one.carriedOut.value))],
           ]),
         ),
-      ).toEqual({ 'Meadow <rounds>': [432, 1, 568], 'Alfalfa squares': [250, 1, 550] });
+      ).toEqual({ 'Meadow <rounds>': [432, 0, 118], 'Alfalfa squares': [250, 0, 250] });
       expect(Number(await balance(operation, meadow))).toBeCloseTo(before.meadow - 0.216, 6);
       expect(Number(await balance(operation, alfalfa))).toBeCloseTo(before.alfalfa - 0.125, 6);
       const feeding = await operation.as.hand.get<{
@@ -265,8 +266,9 @@ describe('feed sheets', () => {
         feedingId: confirmed.body.feedingId,
       });
       const tomorrow = (await sheet('2027-01-16')).herds[0];
-      expect(tomorrow?.layers.map((layer) => layer.lines[0]?.bales?.open)).toEqual([0, 0]);
-      expect(tomorrow?.leftovers.map((one) => one.carriedOut.value)).toEqual(['136', '262']);
+      expect(tomorrow?.layers.map((layer) => layer.lines[0]?.bales?.open)).toEqual([1, 1]);
+      // 118 + 1,000 - 432 and 250 + 800 - 288.
+      expect(tomorrow?.leftovers.map((one) => one.carriedOut.value)).toEqual(['686', '762']);
       await operation.as.nutritionist.post(
         operation.at('/feed-sheet-confirmations'),
         { herdId, fedOn: '2027-01-16' },
@@ -393,7 +395,7 @@ describe('feed sheets', () => {
           { expect: 201 },
         )
       ).body.id;
-      // The cows were bred two winters ago: nobody knows their stage today.
+      // The cows were bred three years ago: nobody knows their stage today.
       herds = [
         await herd(yard, ranchId, { name: 'A calves', head: 30, placeId: place }),
         await herd(yard, ranchId, {
@@ -404,7 +406,7 @@ describe('feed sheets', () => {
           sex: 'cow',
           bodyWeight: { value: '1250', unit: 'lb' },
           targetDailyGain: undefined,
-          bredOn: '2025-06-01',
+          bredOn: '2024-06-01',
         }),
       ];
       // Three bales of 500 lb, in letters of more than one alphabet.
@@ -431,7 +433,7 @@ describe('feed sheets', () => {
         ).body;
         await yard.as.nutritionist.post(yard.at(`/rations/${id}/proposal`), {}, { expect: 200 });
         await yard.as.manager.post(yard.at(`/rations/${id}/acceptance`), {}, { expect: 200 });
-        await yard.as.manager.post(yard.at(`/rations/${id}/use`), { from: '2027-01-14' }, { expect: 200 });
+        await yard.as.manager.post(yard.at(`/rations/${id}/use`), { from: today }, { expect: 200 });
       }
     });
 
@@ -491,13 +493,15 @@ describe('feed sheets', () => {
       expect(tomorrow.herds.map((one) => one.shortLots.map((lotOf) => lotOf.shortBy.value))).toEqual([[], ['100']]);
       expect(tomorrow.herds[1]?.layers[0]?.lines[0]?.bales).toMatchObject({ carriedIn: { value: '400' }, open: 1 });
       // What is over stays with the herd it was opened for.
-      expect(tomorrow.herds[0]?.layers[0]?.lines[0]?.bales).toMatchObject({ carriedIn: { value: '0' } });
+      // Of the calves' own bale, planned for today and not confirmed, 200 lb are over.
+      expect(tomorrow.herds[0]?.layers[0]?.lines[0]?.bales).toMatchObject({ carriedIn: { value: '200' } });
     });
 
     it('counts only what is not fed yet among what to bring', async () => {
       expect((await read()).toBring).toEqual([]);
       expect((await read({ on: '2027-01-16' })).toBring).toMatchObject([
-        { lay: { value: '1000' }, open: 2, openIfShared: 2 },
+        // 400 and 200 lb are over from today: of 1,000 lb 400 are lacking.
+        { lay: { value: '1000' }, open: 2, openIfShared: 1 },
       ]);
     });
 
@@ -505,7 +509,7 @@ describe('feed sheets', () => {
       const told = await read();
       expect(told.water.needUnknownFor).toEqual(['B cows']);
       expect(told.water.need?.value ?? 0).toBeGreaterThan(50);
-      expect(told.herds[1]?.notJudgedBecause.join()).toMatch(/days since conception/);
+      expect(told.herds[1]?.notJudgedBecause.join()).toMatch(/breeding date within the last 300 days/);
       expect(told.herds[0]?.notJudgedBecause).toEqual([]);
       expect(told.madeAtRanch).toBe('2027-01-15 08:00');
       const page = await yard.as.hand.get(yard.at(`/places/${place}/feed-sheet`), {

@@ -260,18 +260,49 @@ describe('409', () => {
       feedingBody(herdId, [[lotId, '999999']]),
     );
     expectProblem(answer, 'lot-short');
-    expect(answer.body.errors).toMatchObject([{ pointer: '#/layers/0/parts/0' }]);
+    expect(answer.body.errors).toMatchObject([
+      {
+        pointer: '#/layers/0/parts/0',
+        given: '999999 lb',
+        allowed: expect.stringMatching(/^at most [\d.]+ lb$/) as unknown,
+      },
+    ]);
   });
 
-  it('where cattle are short', async () => {
-    expectProblem(
-      await operation.as.manager.post<Problem>(operation.at(`/herds/${herdId}/head-changes`), {
-        kind: 'sale',
-        head: 101,
-        happenedOn: '2027-01-10',
-      }),
-      'herd-short',
+  it('where hay is sold that is not there: the quantity asked for, and what there is, in its unit', async () => {
+    const answer = await operation.as.manager.post<Problem>(operation.at('/hay-sales'), {
+      hayLotId: lotId,
+      buyer: 'Neighbor',
+      soldOn: '2027-01-10',
+      quantity: { weight: { value: '900', unit: 'ton' } },
+      price: { basis: 'lump-sum', amount: '1.00' },
+    });
+    expectProblem(answer, 'lot-short');
+    expect(answer.body.errors).toMatchObject([
+      { pointer: '#/quantity', given: '900 ton', allowed: expect.stringMatching(/^at most [\d.]+ ton$/) as unknown },
+    ]);
+    expect(answer.text).not.toContain(' kg');
+  });
+
+  it('where cattle are short: the head asked for, and how many there are', async () => {
+    const answer = await operation.as.manager.post<Problem>(operation.at(`/herds/${herdId}/head-changes`), {
+      kind: 'sale',
+      head: 101,
+      happenedOn: '2027-01-10',
+    });
+    expectProblem(answer, 'herd-short');
+    expect(answer.body.errors).toMatchObject([{ pointer: '#/head', given: 101, allowed: 'at most 100 head' }]);
+    expect(answer.body['detail']).toBe('Weaned calves would be 1 head short on 2027-01-10.');
+  });
+
+  it('where a record that the body names is not there, the field that names it is said', async () => {
+    const nowhere = '01890a5d-ac96-774b-bcce-b302099a8057';
+    const answer = await operation.as.manager.post<Problem>(
+      operation.at('/feedings'),
+      feedingBody(nowhere, [[lotId, '10']]),
     );
+    expectProblem(answer, 'not-found');
+    expect(answer.body.errors).toMatchObject([{ pointer: '#/herdId', code: 'not-found', given: nowhere }]);
   });
 
   it('where it was reversed before', async () => {
@@ -285,10 +316,11 @@ describe('409', () => {
       { reason: 'Wrong' },
       { expect: 201 },
     );
-    expectProblem(
-      await operation.as.manager.post<Problem>(operation.at(`/feedings/${fed.body.id}/reversal`), { reason: 'Wrong' }),
-      'conflict',
-    );
+    const again = await operation.as.manager.post<Problem>(operation.at(`/feedings/${fed.body.id}/reversal`), {
+      reason: 'Wrong',
+    });
+    expectProblem(again, 'conflict');
+    expect(again.body.errors).toMatchObject([{ parameter: 'feedingId', code: 'already-reversed', given: fed.body.id }]);
   });
 });
 

@@ -153,6 +153,29 @@ const CASES: readonly Case[] = [
     body: (figure) => ({ kind: 'in', head: 1, happenedOn: '2026-12-01', meanWeight: lb(`5${figure}`) }),
   },
   {
+    operationId: 'createHerdEvent',
+    path: '/herds/:herdId/events',
+    figures: ['5', '5.0', '5.5'],
+    reads: (figure) => ({ score: figure }),
+    body: (figure) => ({ kind: 'condition', happenedOn: '2026-12-01', score: figure }),
+  },
+  {
+    operationId: 'createHerdEvent',
+    path: '/herds/:herdId/events',
+    reads: (figure) => ({ 'weight.typed.value': `5${figure}` }),
+    body: (figure) => ({ kind: 'weight', happenedOn: '2026-12-01', weight: lb(`5${figure}`) }),
+  },
+  {
+    operationId: 'createHerdEvent',
+    path: '/herds/:herdId/events',
+    reads: (figure) => ({ 'dailyGain.typed.value': `0.${figure.replace('.', '')}` }),
+    body: (figure) => ({
+      kind: 'target-gain',
+      happenedOn: '2026-12-01',
+      dailyGain: lb(`0.${figure.replace('.', '')}`),
+    }),
+  },
+  {
     operationId: 'createPlace',
     path: '/places',
     reads: (figure) => ({ 'bunkLength.value': figure }),

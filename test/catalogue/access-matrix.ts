@@ -284,7 +284,16 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading records without money: Herds',
     access: 'read',
-    routes: ['listHerds', 'getHerd', 'listHeadChanges', 'getHeadChange', 'getHeadDays'],
+    routes: [
+      'listHerds',
+      'getHerd',
+      'listHeadChanges',
+      'getHeadChange',
+      'getHeadDays',
+      'listHerdEvents',
+      'getHerdEvent',
+      'getHerdState',
+    ],
   },
   {
     what: 'Reading records without money: Hay books',
@@ -437,6 +446,11 @@ const ROUTES: readonly Routes[] = [
     what: 'Writing down the day: feedings, weights, checks: Weights',
     access: 'daily',
     routes: ['createWeighIn', 'reverseWeighIn'],
+  },
+  {
+    what: 'Writing down the day: feedings, weights, checks: Herds',
+    access: 'daily',
+    routes: ['createHerdEvent', 'reverseHerdEvent'],
   },
   {
     what: 'Writing down the day: feedings, weights, checks: Import',

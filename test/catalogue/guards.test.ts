@@ -128,10 +128,13 @@ describe('migrations', () => {
   );
 
   it('of later make no rules and call none: replayed on another day they would mean something else', () => {
+    // Rows that a migration moves must show to it: it may lift the force of a table, which the guards then put back.
+    const lifted = /\bNO FORCE ROW LEVEL SECURITY/gi;
     const rules = /CREATE (OR REPLACE )?(FUNCTION|TRIGGER|POLICY)|\bGRANT\b|ROW LEVEL SECURITY|rickyard(_erasure)?\./i;
-    const faulty = later.filter((name) =>
-      rules.test(withoutComments(readFileSync(path.join(PRISMA, 'migrations', name, 'migration.sql'), 'utf8'))),
-    );
+    const faulty = later.filter((name) => {
+      const script = readFileSync(path.join(PRISMA, 'migrations', name, 'migration.sql'), 'utf8');
+      return rules.test(withoutComments(script).replaceAll(lifted, ''));
+    });
     expect(faulty).toEqual([]);
   });
 });

@@ -16,6 +16,7 @@ const OWNER = newId();
 const OPERATION = newId();
 const RANCH = newId();
 const LOT = newId();
+const HERD = newId();
 const PASSPHRASE = 'a winter of ninety bales';
 const EMAIL = 'owner@example.com';
 
@@ -29,7 +30,10 @@ afterAll(() => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-/** 1,000 kg of meadow hay, put up in July, of which 250 kg were sold; its owner can sign in. */
+/**
+ * 1,000 kg of meadow hay, put up in July, of which 250 kg were sold, and cows with their stage in columns; the owner
+ * can sign in.
+ */
 async function leaveBooksBehind(url: string): Promise<void> {
   const client = new pg.Client({ connectionString: url });
   await client.connect();
@@ -86,6 +90,24 @@ async function leaveBooksBehind(url: string): Promise<void> {
       origin: 'raised',
       bale_form: 'round',
       storage_method: 'tarp',
+    });
+    await put('herd', {
+      operation_id: OPERATION,
+      id: HERD,
+      ranch_id: RANCH,
+      name: 'Cows',
+      cattle_class: 'dry-pregnant-cow',
+      sex: 'cow',
+      breed_type: 'bos-taurus-beef',
+      body_weight_kg: '590',
+      body_weight_value: '590',
+      body_weight_unit: 'kg',
+      body_condition: '5.5',
+      bred_on: '2025-07-05',
+      target_gain_kg: '0.1',
+      target_gain_value: '0.1',
+      target_gain_unit: 'kg',
+      created_at: '2025-11-01T12:00:00Z',
     });
     await move('harvest', 'harvest', '1000', '2026-07-10');
     await move('sale', 'hay-sale', '-250', '2026-09-01');
@@ -149,6 +171,15 @@ it('upgrades: every figure is served, the rules hold over what was there, a seco
       hayKind: 'meadow',
       storageMethod: 'tarp',
       balance: { value: '0.75', unit: 't' },
+    });
+    // 5 July 2025 and 220 days.
+    expect((await ask(`/v1/operations/${OPERATION}/herds/${HERD}`)).body).toMatchObject({
+      bodyCondition: '5.5',
+      bredOn: '2025-07-05',
+      targetDailyGain: { typed: { value: '0.1', unit: 'kg' } },
+    });
+    expect((await ask(`/v1/operations/${OPERATION}/herds/${HERD}/state?on=2026-02-10`)).body).toMatchObject({
+      parts: [{ sharePercent: 100, cattleClass: 'dry-pregnant-cow', daysPregnant: 220 }],
     });
     const refused = await ask(`/v1/operations/${OPERATION}/hay-sales`, sale('751'));
     expect(refused).toMatchObject({ status: 409, body: { type: '/problems/lot-short' } });

@@ -198,14 +198,18 @@ describe('portfolio', () => {
     const tables = many.queries.flatMap(
       (query) => /from "([a-z_]+)"/.exec(query.replace(/^with recursive .*\) select /, 'select '))?.[1] ?? [],
     );
-    // Head and weights are asked for twice: as facts of the day, and over the weeks of a measured gain; herds too, for
-    // the last day on which each was fed; rations that are in use, and those that wait.
+    // Head and weights are asked for as facts of the day, over the weeks of a measured gain, and head for the state of
+    // the herds; herds also for their state, and for the last day on which each was fed; rations that are in use, and
+    // those that wait.
     expect(tables.filter((table) => !['person', 'membership', 'sign_in_session'].includes(table)).sort()).toEqual([
       'hay_lot',
       'head_change',
       'head_change',
+      'head_change',
       'herd',
       'herd',
+      'herd',
+      'herd_event',
       'lab_test',
       'operation',
       'ration',

@@ -99,8 +99,8 @@ describe('drawing a lot', () => {
     await feeding(operation, herdId, [[lotId, '16000']], { fedOn: '2027-01-10' });
     const tooMuch = await draw(lotId, '6000', { fedOn: '2026-12-01' });
     expect(tooMuch.status).toBe(409);
-    // 3 tons drawn early leave 7; the 8 tons of 10 January are then 1 ton (907.18474 kg) short.
-    expect(tooMuch.body.detail).toContain('907.18474 kg short on 2027-01-10');
+    // 3 tons drawn early leave 7; the 8 tons of 10 January are then 1 ton (2,000 lb) short.
+    expect(tooMuch.body.detail).toBe('Back-dated would be 2000 lb short on 2027-01-10.');
     // Told in the yard's pounds, by the lot's name: 2,000 of the 6,000 are missing, so 4,000 could be drawn.
     expect(tooMuch.body.errors).toEqual([
       expect.objectContaining({ message: 'Back-dated: 2000 lb are missing on 2027-01-10; 4000 lb could be drawn.' }),
@@ -291,7 +291,8 @@ describe("the database's own words", () => {
     );
     await expect(work).rejects.toMatchObject({
       code: 'lot-short',
-      detail: `Lot ${lotId} would be 92.81526 kg short on 2027-01-02.`,
+      // 1,000 kg less one ton of 907.18474 kg: 92.81526 kg, 204.62 lb, rounded up.
+      detail: 'By hand would be 204.7 lb short on 2027-01-02.',
     });
   });
 });

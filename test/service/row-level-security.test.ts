@@ -156,7 +156,6 @@ describe('row-level security', () => {
           id: newId(),
           ranch_id: theirWinter.ranchId,
           name: 'Astray',
-          cattle_class: 'bull',
           sex: 'bull',
           breed_type: 'dairy',
           body_weight_kg: '900',

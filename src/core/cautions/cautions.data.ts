@@ -325,7 +325,7 @@ export const CAUTIONS = {
   },
   'lab-test-old': {
     title: 'Lab test is old',
-    advice: 'Hay loses value in store; test again what has weathered.',
+    advice: 'Hay loses value in storage; test again what has weathered.',
     consult: ['laboratory'],
     thresholds: {
       ageDays: { value: 365, unit: 'days since sampling', raisedWhen: 'above', source: 'commonPractice' },

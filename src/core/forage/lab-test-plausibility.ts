@@ -1,7 +1,8 @@
 import { analysisOnDryMatter, type ConcentrationBasis } from './basis.js';
 import type { ForageAnalysis, ForageAnalysisField } from './forage-analysis.js';
 import { rohweder1978RelativeFeedValue } from './forage-index.js';
-import { LAB_NUTRIENTS, labReport } from '../nutrients/nutrients.js';
+import { NUTRIENTS } from '../nutrients/nutrients.data.js';
+import { LAB_NUTRIENTS, type LabNutrient, labReport } from '../nutrients/nutrients.js';
 import { RELATIVE_FEED_VALUE_TOLERANCE, SUM_OF_PARTS_LIMIT } from './lab-test-limits.data.js';
 import type { Caution } from '../outcome/caution.js';
 import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
@@ -13,13 +14,12 @@ function mustBeBelow(
   analysis: ForageAnalysis,
   lower: ForageAnalysisField,
   upper: ForageAnalysisField,
-  code: string,
-  message: string,
+  { code, whole, message }: { code: string; whole: (value: number) => string; message: string },
 ): Problem[] {
   const low = analysis[lower];
   const high = analysis[upper];
   if (low === undefined || high === undefined || low < high) return [];
-  return [{ code, field: lower, given: low, allowed: `below ${upper} (${high})`, message }];
+  return [{ code, field: lower, given: low, allowed: `below ${whole(high)}`, message }];
 }
 
 function sumOfParts(analysis: ForageAnalysis): number | undefined {
@@ -48,15 +48,17 @@ function dryMatterProblems({ dryMatterPercent }: ForageAnalysis): Problem[] {
   ];
 }
 
+const namedReport = (code: LabNutrient) => ({ name: NUTRIENTS[code].name, ...labReport(code) });
+
 /** Every value against the limits of its row. `given` is what the lab printed, on its own basis. */
 function checkLimits(
   analysis: ForageAnalysis,
   given: ForageAnalysis,
-  reports: readonly ReturnType<typeof labReport>[],
+  reports: readonly ReturnType<typeof namedReport>[],
 ): { problems: Problem[]; warnings: Caution[] } {
   const problems: Problem[] = [];
   const warnings: Caution[] = [];
-  for (const { field, unit, limits } of reports) {
+  for (const { name, field, unit, limits } of reports) {
     const value = analysis[field];
     if (value === undefined) continue;
     const { possible, likely, source } = limits.hay;
@@ -66,12 +68,12 @@ function checkLimits(
         field,
         given: given[field] ?? null,
         allowed: `${possible[0]} to ${possible[1]} ${unit}`,
-        message: `${field} cannot be ${value} ${unit}.`,
+        message: `${name} cannot be ${value} ${unit}.`,
       });
     } else if (outOfRange(value, likely)) {
       warnings.push({
         code: 'value-unlikely',
-        message: `${field} of ${Number(value.toPrecision(6))} ${unit} is rarely seen in hay.`,
+        message: `${name} of ${Number(value.toPrecision(6))} ${unit} is rare in hay.`,
         given: value,
         threshold: value < likely[0] ? likely[0] : likely[1],
         unit,
@@ -87,34 +89,28 @@ function checkLimits(
 function partsOfWholes(analysis: ForageAnalysis): Problem[] {
   const { ashFreeNeutralDetergentFiberPercent: ashFree, neutralDetergentFiberPercent: ndf } = analysis;
   const problems = [
-    ...mustBeBelow(
-      analysis,
-      'acidDetergentFiberPercent',
-      'neutralDetergentFiberPercent',
-      'adf-not-below-ndf',
-      'ADF is a part of NDF and must be smaller.',
-    ),
-    ...mustBeBelow(
-      analysis,
-      'ligninPercent',
-      'acidDetergentFiberPercent',
-      'lignin-not-below-adf',
-      'Lignin is a part of ADF and must be smaller.',
-    ),
-    ...mustBeBelow(
-      analysis,
-      'netEnergyGainMcalPerKg',
-      'netEnergyMaintenanceMcalPerKg',
-      'gain-energy-not-below-maintenance-energy',
-      'A feed gives less energy for gain than for maintenance.',
-    ),
+    ...mustBeBelow(analysis, 'acidDetergentFiberPercent', 'neutralDetergentFiberPercent', {
+      code: 'adf-not-below-ndf',
+      whole: (value) => `NDF (${value} %)`,
+      message: 'ADF is a part of NDF and must be smaller.',
+    }),
+    ...mustBeBelow(analysis, 'ligninPercent', 'acidDetergentFiberPercent', {
+      code: 'lignin-not-below-adf',
+      whole: (value) => `ADF (${value} %)`,
+      message: 'Lignin is a part of ADF and must be smaller.',
+    }),
+    ...mustBeBelow(analysis, 'netEnergyGainMcalPerKg', 'netEnergyMaintenanceMcalPerKg', {
+      code: 'gain-energy-not-below-maintenance-energy',
+      whole: (value) => `NEm (${value} Mcal/kg)`,
+      message: 'A feed gives less energy for gain than for maintenance.',
+    }),
   ];
   if (ashFree !== undefined && ndf !== undefined && ashFree > ndf) {
     problems.push({
       code: 'ash-free-fiber-above-fiber',
       field: 'ashFreeNeutralDetergentFiberPercent',
       given: ashFree,
-      allowed: `at most NDF (${ndf})`,
+      allowed: `at most NDF (${ndf} %)`,
       message: 'NDF without its ash cannot exceed NDF.',
     });
   }
@@ -130,7 +126,7 @@ function sumOfPartsProblems(analysis: ForageAnalysis): Problem[] {
       field: 'neutralDetergentFiberPercent',
       given: analysis.neutralDetergentFiberPercent ?? null,
       allowed: `0.93·NDF + CP + fat + ash at most ${SUM_OF_PARTS_LIMIT.percent} % of DM`,
-      message: `Fibre, protein, fat and ash add up to ${sum.toFixed(1)} % of the dry matter.`,
+      message: `Fiber, protein, fat and ash add up to ${sum.toFixed(1)} % of the dry matter.`,
     },
   ];
 }
@@ -152,7 +148,7 @@ function feedValueWarnings({
     {
       code: 'relative-feed-value-differs',
       message:
-        `The printed relative feed value of ${printed} does not follow from its fibres, which give ` +
+        `The printed relative feed value of ${printed} does not follow from its fibers, which give ` +
         `${computed.toFixed(0)}: the basis may be mixed up.`,
       given: printed,
       threshold: computed,
@@ -185,7 +181,7 @@ export function checkLabTest({
   const checked = checkLimits(
     analysis,
     given,
-    LAB_NUTRIENTS.map(labReport).filter(({ field }) => impossible.length === 0 || field !== 'dryMatterPercent'),
+    LAB_NUTRIENTS.map(namedReport).filter(({ field }) => impossible.length === 0 || field !== 'dryMatterPercent'),
   );
   const problems = [...impossible, ...checked.problems, ...partsOfWholes(analysis), ...sumOfPartsProblems(analysis)];
   if (problems.length > 0) return refused(problems);

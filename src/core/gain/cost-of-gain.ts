@@ -1,6 +1,6 @@
 import { daysBetween, isCalendarDay, type CalendarDay } from '../time/calendar-day.js';
 import { decimal, type Decimal } from '../units/decimal.js';
-import type { Mass } from '../units/mass.js';
+import { type Mass, massInWords, type MassUnit } from '../units/mass.js';
 import { Money, type PricePerMass } from '../units/money.js';
 import { herdGain, type HerdGain, type WeighIn, type WeightFlow } from './daily-gain.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
@@ -44,8 +44,10 @@ export function costOfGain(input: {
   yardagePerHeadDay: Money;
   otherCost?: Money;
   windowDays?: number;
+  /** Unit in which a refusal speaks of the gain. */
+  unit?: MassUnit;
 }): CostOfGain | Refusal {
-  const { from, until, opening, closing, flows, headDays, feedCost } = input;
+  const { from, until, opening, closing, flows, headDays, feedCost, unit = 'kg' } = input;
   const windowDays = input.windowDays ?? DEFAULT_WEIGHING_WINDOW_DAYS;
   for (const [field, day] of [
     ['from', from],
@@ -67,9 +69,9 @@ export function costOfGain(input: {
       problem(
         'gain-not-positive',
         'gain',
-        gain.totalGain.toString(),
-        'more than 0 kg',
-        `The herd gained ${gain.totalGain.toString()}: a cost of gain has no meaning.`,
+        massInWords(gain.totalGain, unit, 1),
+        `more than 0 ${unit}`,
+        `${gainWords(gain.totalGain, unit)} between the weighings: a cost of gain has no meaning.`,
       ),
     );
   }
@@ -214,4 +216,8 @@ export function feedConversion(input: {
     fedPerGain: dryMatterFed.ratioTo(gain),
     eatenPerGain: dryMatterEaten.ratioTo(gain),
   };
+}
+
+function gainWords(gain: Mass, unit: MassUnit): string {
+  return gain.isNegative() ? `The herd lost ${massInWords(gain.negated(), unit, 1)}` : 'The herd gained nothing';
 }

@@ -72,7 +72,7 @@ export function herdConcerns(standing: HerdStanding): Concern[] {
       days,
       urgent ? CONCERN_GUIDES.hayUrgentDays.value : standing.hayMustLastDays,
       'days',
-      `${lotName} lasts ${plain(Math.floor(days), 0)} days; it is wanted for ${plain(standing.hayMustLastDays, 0)}.`,
+      `${lotName} will last ${plain(Math.floor(days), 0)} days; the target is ${plain(standing.hayMustLastDays, 0)}.`,
     );
   }
   gainConcern(standing, raise);

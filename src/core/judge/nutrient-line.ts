@@ -13,6 +13,8 @@ export interface NutrientLine {
   readonly unit: NutrientNeed['unit'];
   /** `null`: not known, never zero. */
   readonly supply: number | null;
+  /** True where a small part of the ration lacks the value and counts as zero: the ration holds this much or more. */
+  readonly supplyIsAtLeast: boolean;
   readonly need: number | null;
   readonly unknownBecause: MissingReason | 'no-requirement' | null;
   readonly missingIn: readonly string[];
@@ -30,7 +32,7 @@ export interface NutrientLine {
 
 /**
  * Supply against need for one nutrient. A supply that is not known is `unknown`, unless what is known already meets the
- * need.
+ * need. One that is a lower bound is judged as it stands, and the line says so.
  */
 export function nutrientLine({
   nutrient,
@@ -48,6 +50,7 @@ export function nutrientLine({
     nutrient,
     unit: NUTRIENTS[nutrient].need.unit,
     supply: supply.value,
+    supplyIsAtLeast: supply.isAtLeast,
     need,
     unknownBecause: supply.reason ?? (need === null ? 'no-requirement' : null),
     missingIn: supply.missingIn,

@@ -33,6 +33,7 @@ interface LinesRequest {
 
 const known = (value: number, bookValueLots: readonly string[]): Supply => ({
   value,
+  isAtLeast: false,
   reason: null,
   missingIn: [],
   atLeast: value,
@@ -40,6 +41,7 @@ const known = (value: number, bookValueLots: readonly string[]): Supply => ({
 });
 const unknown = (reason: MissingReason, missingIn: readonly string[]): Supply => ({
   value: null,
+  isAtLeast: false,
   reason,
   missingIn,
   atLeast: 0,
@@ -70,7 +72,7 @@ function dryMatterLine({ requirement: { dryMatterIntakeKgPerDay }, supply }: Lin
 }
 
 function energyLines({ requirement, supply, retainedEnergyMcalPerDay }: LinesRequest): NutrientLine[] {
-  const { missingIn, bookValueLots } = supply.netEnergyMaintenanceMcal;
+  const { missingIn, isAtLeast, reason, bookValueLots } = supply.netEnergyMaintenanceMcal;
   return [
     nutrientLine({
       nutrient: 'netEnergyMaintenance',
@@ -82,7 +84,7 @@ function energyLines({ requirement, supply, retainedEnergyMcalPerDay }: LinesReq
       supply:
         retainedEnergyMcalPerDay === null
           ? unknown('no-energy-value', missingIn)
-          : known(retainedEnergyMcalPerDay, bookValueLots),
+          : { ...known(retainedEnergyMcalPerDay, bookValueLots), isAtLeast, reason, missingIn },
       need: requirement.netEnergyGainMcalPerDay,
     }),
   ];

@@ -1,6 +1,7 @@
 import { nrc2000EnergyFromTdn } from '../forage/energy-from-tdn.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import { byCode, type Mineral, MINERALS, RATION_NUTRIENTS, type RationNutrient } from '../nutrients/nutrients.js';
+import { JUDGEMENT } from './judgement.data.js';
 import { bacterialProtein, metabolizableProteinSupply } from '../requirements/protein.js';
 import type { RequirementEdition } from '../requirements/requirement-set.js';
 import type {
@@ -37,11 +38,14 @@ export function valueOf({ lot, field }: { readonly lot: RationLot; readonly fiel
 }
 
 /**
- * A sum over the lots. `value` is `null` as soon as one lot that is eaten lacks the number; `atLeast` is what the
- * others give.
+ * A sum over the lots; `atLeast` is what those give whose number is known. Where a lot that lacks the number is a small
+ * part of the ration (`JUDGEMENT.smallPartOfDryMatter`), it counts as zero: `value` is then a lower bound, which
+ * `isAtLeast` says. Where it is more, `value` is `null`.
  */
 export interface Supply {
   readonly value: number | null;
+  /** True where `value` counts a lot as zero whose number is not known; the lots stand in `missingIn`. */
+  readonly isAtLeast: boolean;
   readonly reason: MissingReason | null;
   /** Names of lots that lack it. */
   readonly missingIn: readonly string[];
@@ -169,7 +173,7 @@ export interface MetabolizableProteinOfRation {
 /**
  * Metabolizable protein of the ration: bacteria by the edition's equation, limited by degradable protein, and 80 % of
  * the undegraded protein. Source of the equations: `requirements/protein.ts`. `null` if TDN or a protein value is not
- * known.
+ * known, at least what it comes to where only a small part of the ration lacks them.
  */
 export function metabolizableProteinOfRation({
   supply,
@@ -192,6 +196,7 @@ export function metabolizableProteinOfRation({
     dryMatterKg === 0
   )
     return null;
+  const sums = [degradable, undegraded, supply.totalDigestibleNutrientsKg];
   const bacteria = bacterialProtein({
     edition,
     dryMatterIntakeKgPerDay: dryMatterKg,
@@ -206,10 +211,11 @@ export function metabolizableProteinOfRation({
   return {
     supply: {
       value: metabolizableProteinGPerDay,
-      reason: null,
-      missingIn: [],
+      isAtLeast: sums.some((one) => one.isAtLeast),
+      reason: sums.find((one) => one.reason !== null)?.reason ?? null,
+      missingIn: [...new Set(sums.flatMap((one) => one.missingIn))],
       atLeast: metabolizableProteinGPerDay,
-      bookValueLots: union([degradable, undegraded, supply.totalDigestibleNutrientsKg]),
+      bookValueLots: union(sums),
     },
     bacterialProteinG: bacteria.bacterialProteinGPerDay,
     degradableProteinNeededG: bacteria.degradableProteinNeededGPerDay,
@@ -260,22 +266,32 @@ function proteinPart(lot: RationLot, partOf: (degradableShare: number) => number
 
 function total(parts: readonly EatenPart[], contentPerKg: (lot: RationLot) => CompositionValue): Supply {
   let atLeast = 0;
-  const missingIn: string[] = [];
+  const missing: EatenPart[] = [];
   const bookValueLots: string[] = [];
-  for (const { lot, dryMatterEatenKg } of parts) {
+  for (const part of parts) {
+    const { lot, dryMatterEatenKg } = part;
     if (dryMatterEatenKg === 0) continue;
     const content = contentPerKg(lot);
-    if (content.value === null) missingIn.push(lot.lotName);
+    if (content.value === null) missing.push(part);
     else {
       atLeast += content.value * dryMatterEatenKg;
       if (content.restsOnBookValue || lot.dryMatterPercent.origin === 'book-value') bookValueLots.push(lot.lotName);
     }
   }
+  const isMissing = missing.length > 0;
+  const isAtLeast = isMissing && missing.every(({ lot }) => isSmallPart(lot, parts));
   return {
-    value: missingIn.length > 0 ? null : atLeast,
-    reason: missingIn.length > 0 ? 'a-lot-lacks-it' : null,
-    missingIn,
+    value: isMissing && !isAtLeast ? null : atLeast,
+    isAtLeast,
+    reason: isMissing ? 'a-lot-lacks-it' : null,
+    missingIn: missing.map(({ lot }) => lot.lotName),
     atLeast,
     bookValueLots,
   };
+}
+
+/** Whether a lot, all its layers together, is so little of the ration that an unknown value of it can be left out. */
+function isSmallPart({ lotId }: RationLot, parts: readonly EatenPart[]): boolean {
+  const share = sum(parts.filter((part) => part.lot.lotId === lotId).map((part) => part.shareOfDryMatter));
+  return share <= JUDGEMENT.smallPartOfDryMatter.value;
 }

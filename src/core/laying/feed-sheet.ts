@@ -18,6 +18,8 @@ export interface SheetLot {
   readonly baleWeight: Mass | null;
   /** What the last feeding left over (see `planWholeBales`). A lot that lies in several layers starts from it once. */
   readonly carriedIn: Mass;
+  /** Whole bales of the lot on this day, in all its layers, where a plan over days says them. */
+  readonly balesPlanned?: number;
   /** What the ledger says is left of the lot, opened bales included; `null` if it is not asked. */
   readonly onHand: Mass | null;
 }
@@ -100,12 +102,14 @@ export function feedSheet(request: FeedSheetRequest): FeedSheet {
   if (layers.length === 0) throw new RangeError('A feed sheet needs at least one layer');
   // A bale opened for a lower layer goes on in the next layer of the same lot.
   const carried = new Map<string, Mass>();
-  const built = layers.map((layer) =>
+  const planned = balesByLayer(layers);
+  const built = layers.map((layer, step) =>
     layer.lots.map((lot) => {
       const line = lineOf({
         lot: { ...lot, carriedIn: carried.get(lot.lotId) ?? lot.carriedIn },
         head,
         rounding: request.rounding,
+        planned: planned.get(lot.lotId)?.splice(step, 1, 0)[0],
       });
       carried.set(lot.lotId, line.carriedOut);
       return line;
@@ -161,20 +165,49 @@ export function feedSheet(request: FeedSheetRequest): FeedSheet {
   };
 }
 
+/** The planned bales of each lot, by the step in which they are laid: shared out as the needs of its layers are. */
+function balesByLayer(layers: readonly SheetLayer[]): Map<string, number[]> {
+  const steps = new Map<string, number[]>();
+  for (const { lotId, balesPlanned } of layers.flatMap((layer) => layer.lots)) {
+    if (balesPlanned === undefined || steps.has(lotId)) continue;
+    const needs = layers.map((layer) =>
+      layer.lots
+        .filter((lot) => lot.lotId === lotId)
+        .reduce((sum, lot) => sum + lot.asFedPerHead.kilograms.toNumber(), 0),
+    );
+    const total = needs.reduce((sum, need) => sum + need, 0);
+    let needed = 0;
+    let laid = 0;
+    steps.set(
+      lotId,
+      needs.map((need) => {
+        needed += need;
+        const upToHere = total === 0 ? 0 : Math.round((balesPlanned * needed) / total);
+        const here = upToHere - laid;
+        laid = upToHere;
+        return here;
+      }),
+    );
+  }
+  return steps;
+}
+
 function lineOf({
   lot,
   head,
   rounding,
+  planned,
 }: {
   readonly lot: SheetLot;
   readonly head: number;
   readonly rounding: BaleRounding;
+  readonly planned: number | undefined;
 }): FeedSheetLine {
   const need = lot.asFedPerHead.times(head);
   const bales =
     lot.baleWeight === null
       ? null
-      : planWholeBales({ need, baleWeight: lot.baleWeight, carriedIn: lot.carriedIn, rounding });
+      : planWholeBales({ need, baleWeight: lot.baleWeight, carriedIn: lot.carriedIn, rounding, planned });
   const fed = bales?.fed ?? need;
   return {
     lotId: lot.lotId,

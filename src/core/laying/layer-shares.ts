@@ -136,12 +136,13 @@ function problemsOf(layers: readonly ShareToConvert[]): Problem[] {
   });
   const sum = layers.reduce((total, layer) => total + layer.share, 0);
   if (!(Math.abs(sum - 1) <= SHARE_SUM_TOLERANCE)) {
+    const percent = `${Number((sum * 100).toFixed(2))} %`;
     problems.push({
       code: 'shares-do-not-add-up',
       field: 'layers',
-      given: sum,
-      allowed: 'shares that add up to 1 (100 %)',
-      message: `The shares add up to ${Number((sum * 100).toFixed(2))} %, not to 100 %.`,
+      given: percent,
+      allowed: 'shares that add up to 100 %',
+      message: `The shares add up to ${percent}, not to 100 %.`,
     });
   }
   return problems;

@@ -9,6 +9,9 @@ import { Mass } from '../units/mass.js';
 export const BALE_ROUNDINGS = ['open-enough', 'nearest-whole'] as const;
 export type BaleRounding = (typeof BALE_ROUNDINGS)[number];
 
+/** Nobody opens a bale for so small a part of it: an ounce or two, left by rounding the need of a head. */
+const NOT_WORTH_A_BALE = decimal('0.0001');
+
 export interface BalePlan {
   readonly rounding: BaleRounding;
   readonly need: Mass;
@@ -23,7 +26,8 @@ export interface BalePlan {
 /**
  * Whole bales for one layer on one day, with what is left carried on. `carriedIn` of `open-enough` is hay on hand (≥
  * 0); of `nearest-whole` what was fed above (+) or below (−) the need so far. Always: carriedIn + opened = fed +
- * carriedOut for `open-enough`, carriedOut = carriedIn + fed − need for `nearest-whole`.
+ * carriedOut for `open-enough` (but for what is not worth a bale), carriedOut = carriedIn + fed − need for
+ * `nearest-whole`.
  * @throws RangeError for a bale without weight, a negative need, or negative hay on hand.
  */
 export function planWholeBales({
@@ -31,20 +35,25 @@ export function planWholeBales({
   baleWeight,
   carriedIn,
   rounding,
+  planned,
 }: {
   readonly need: Mass;
   readonly baleWeight: Mass;
   readonly carriedIn: Mass;
   readonly rounding: BaleRounding;
+  /** Whole bales that a plan over days says (`planBaleDays`), instead of the nearest number for this day alone. */
+  readonly planned?: number | undefined;
 }): BalePlan {
   if (!baleWeight.isPositive()) throw new RangeError('A bale needs a weight above zero');
   if (need.isNegative()) throw new RangeError('A need cannot be negative');
   if (rounding === 'open-enough' && carriedIn.isNegative()) throw new RangeError('Hay on hand cannot be negative');
   const exact = need.minus(carriedIn).ratioTo(baleWeight);
-  const whole = rounding === 'open-enough' ? exact.ceil() : exact.toDecimalPlaces(0, Decimal.ROUND_HALF_UP);
-  const bales = Decimal.max(whole, decimal(0)).toNumber();
+  const whole =
+    rounding === 'open-enough' ? exact.minus(NOT_WORTH_A_BALE).ceil() : exact.toDecimalPlaces(0, Decimal.ROUND_HALF_UP);
+  const bales = planned ?? Decimal.max(whole, decimal(0)).toNumber();
   const opened = baleWeight.times(bales);
   const fed = rounding === 'open-enough' ? need : opened;
-  const carriedOut = carriedIn.plus(opened).minus(need);
+  const over = carriedIn.plus(opened).minus(need);
+  const carriedOut = rounding === 'open-enough' && over.isNegative() ? Mass.zero : over;
   return { rounding, need, bales, opened, fed, carriedIn, carriedOut };
 }

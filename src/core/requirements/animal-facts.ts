@@ -148,13 +148,13 @@ function finalShrunkWeight(animal: AnimalDescription, shrunkKg: number, working:
 /** Calf and fluids of an absurdly light heifer take no more than this of her weight. */
 const OWN_SHARE_AT_LEAST = 0.5;
 
-/** NRC 2000 takes calf and fluids off the weight of a pregnant heifer before it looks at her growth. */
+/** Of a heifer that was weighed with her calf, NRC 2000 takes calf and fluids off before it looks at her growth. */
 function ownWeight(
   animal: AnimalDescription,
   shrunkKg: number,
   { calfBirthWeightKg, daysPregnant }: Pick<AnimalFacts, 'daysPregnant' | 'calfBirthWeightKg'>,
 ): number {
-  if (!isHeifer(animal) || daysPregnant === 0) return shrunkKg;
+  if (!isHeifer(animal) || animal.weighedWithCalf !== true || daysPregnant === 0) return shrunkKg;
   const { conceptusWeightKg } = nrc2000ConceptusWeight({ calfBirthWeightKg, daysPregnant });
   return Math.max(OWN_SHARE_AT_LEAST * shrunkKg, shrunkKg - conceptusWeightKg);
 }

@@ -53,8 +53,10 @@ export type FinishEndPoint = (typeof FINISH_END_POINTS)[number];
 export interface AnimalDescription {
   readonly class: AnimalClass;
   readonly sex: AnimalSex;
-  /** Live weight with the gut full, kg. Shrunk weight is taken as 0.96 of it. */
+  /** Live weight with the gut full, calf and fluids left out, kg. Shrunk weight is taken as 0.96 of it. */
   readonly fullBodyWeightKg: number;
+  /** True if the weight of a pregnant animal is as the scale shows it, calf and fluids in it; false if not given. */
+  readonly weighedWithCalf?: boolean;
   /** Full weight when mature, kg: cows, heifers and bulls for breeding. Cows default to their own weight. */
   readonly matureFullBodyWeightKg?: number;
   /**

@@ -14,14 +14,14 @@ export interface HerdPart {
   readonly animal: AnimalDescription;
 }
 
-/** How far the shares may miss a whole: they come from head counts and dates. */
-const SHARES_TOLERANCE = 1e-6;
+/** How far the shares may miss a whole: they come rounded from head counts and dates. */
+const SHARES_TOLERANCE = 1e-3;
 
 /**
  * What a mean animal of a herd needs in a day, where its animals stand at different stages (some have calved, some
  * are days away from it): every figure is the mean over the parts, all on one diet. Without a diet, the leanest one
- * is solved for on which the herd's mean intake covers its mean need. Shares add up to 1. See `requirementsFor` for
- * the equations.
+ * is solved for on which the herd's mean intake covers its mean need. Shares add up to 1, but for rounding. See
+ * `requirementsFor` for the equations.
  */
 export function requirementsForHerd(
   parts: readonly HerdPart[],

@@ -54,8 +54,7 @@ function whatItsClassNeeds(animal: AnimalDescription): Problem[] {
       missing(
         'daysPregnant',
         '0 to 300 days',
-        'A pregnant cow needs the days since conception, at most 300: the day of breeding, or another class if ' +
-          'she has calved since.',
+        'Enter a breeding date within the last 300 days, or change the class if the cows have calved.',
       ),
     ];
   const milkUnknown = daysInMilk === undefined && milkKgPerDay === undefined;
@@ -72,7 +71,7 @@ function whatItsClassNeeds(animal: AnimalDescription): Problem[] {
       missing(
         'daysPregnant',
         'daysPregnant before calving, daysInMilk after',
-        'A first-calf heifer needs the days since conception, at most 300, or since calving.',
+        'Enter a breeding date within the last 300 days, or the calving date.',
       ),
     ];
   return [];

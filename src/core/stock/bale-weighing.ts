@@ -1,6 +1,6 @@
 import tQuantile from '@stdlib/stats-base-dists-t-quantile';
 import { decimal, decimalFromFloat } from '../units/decimal.js';
-import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
+import { KILOGRAM_PLACES, Mass, massInWords, type MassUnit } from '../units/mass.js';
 import { type Refusal, refused } from '../outcome/outcome.js';
 import { problem, type Problem } from '../outcome/problem.js';
 
@@ -8,15 +8,17 @@ import { problem, type Problem } from '../outcome/problem.js';
 export function scaleTicketNet(input: {
   gross: Mass;
   tare: Mass;
+  /** Units in which the two were typed; a refusal speaks in them. */
+  typed?: { readonly gross: MassUnit; readonly tare: MassUnit };
 }): { readonly ok: true; readonly net: Mass } | Refusal {
-  const { gross, tare } = input;
+  const { gross, tare, typed = { gross: 'kg', tare: 'kg' } } = input;
   if (tare.isNegative() || !gross.minus(tare).isPositive()) {
     return refused(
       problem(
         'tare-not-below-gross',
         'tare',
-        tare.toString(),
-        `0 kg to below ${gross.toString()}`,
+        massInWords(tare, typed.tare),
+        `0 ${typed.gross} to below ${massInWords(gross, typed.gross)}`,
         'The empty truck must weigh less than the loaded one.',
       ),
     );

@@ -90,3 +90,8 @@ export class Mass {
     return `${decimalText(this.#kilograms)} kg`;
   }
 }
+
+/** A mass as a person reads it in a sentence: "27000 lb". */
+export function massInWords(mass: Mass, unit: MassUnit, places = 6): string {
+  return `${decimalText(mass.in(unit).toDecimalPlaces(places))} ${unit}`;
+}

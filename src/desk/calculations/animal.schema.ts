@@ -48,6 +48,10 @@ export const animalIn = z
     class: z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations'),
     sex: z.enum(ANIMAL_SEXES).describe('Sex of the cattle, for the requirement equations'),
     bodyWeight: massIn.describe('Live weight, gut full; shrunk weight is 0.96 of it'),
+    weighedWithCalf: z
+      .boolean()
+      .optional()
+      .describe('Pregnant heifers: the weight is as the scale shows it, calf and fluids in it; true if absent'),
     matureWeight: massIn.optional().describe('Full weight when mature'),
     finalShrunkWeight: massIn.optional().describe('Growing cattle: shrunk weight at the finish end point'),
     finishEndPoint: z.enum(FINISH_END_POINTS).optional().describe('Fatness at which the cattle are finished'),
@@ -159,6 +163,7 @@ export function toAnimal(given: z.output<typeof animalIn>): AnimalDescription {
     class: given.class,
     sex: given.sex,
     fullBodyWeightKg: kilograms(given.bodyWeight),
+    weighedWithCalf: given.weighedWithCalf ?? true,
     ...present({
       matureFullBodyWeightKg: orNot(given.matureWeight, kilograms),
       finalShrunkBodyWeightKg: orNot(given.finalShrunkWeight, kilograms),

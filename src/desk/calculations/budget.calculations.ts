@@ -86,7 +86,7 @@ const hayNeedOf = calculation({
       (body) =>
         (body.headDays === undefined) === (body.head !== undefined && body.days !== undefined) &&
         (body.head === undefined) === (body.days === undefined),
-      { path: ['headDays'], message: 'give head and days, or head-days' },
+      { path: ['headDays'], message: 'Give head and days, or head-days' },
     ),
   answer: {
     headDays: z.number().describe('Head-days: one head for one day is one'),

@@ -358,7 +358,7 @@ const sulfurTotal = calculation({
     })
     .refine((body) => body.feed !== undefined || body.water !== undefined, {
       path: ['feed'],
-      message: 'give feed, water, or both',
+      message: 'Give feed, water, or both',
     }),
   answer: {
     fromWater: figureOut.nullable(),
@@ -656,7 +656,7 @@ const hayTesting = calculation({
     })
     .refine((body) => body.tested || (body.daysSinceSample === undefined && body.balesCored === undefined), {
       path: ['tested'],
-      message: 'a lot without a test has no sample and no cored bales',
+      message: 'A lot without a test has no sample and no cored bales',
     }),
   answer: { cautions },
   run: (body) => {

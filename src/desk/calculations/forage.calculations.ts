@@ -217,7 +217,7 @@ const energyFromTdn = calculation({
         ).length === 1,
       {
         path: ['totalDigestibleNutrientsPercent'],
-        message: 'give one of totalDigestibleNutrientsPercent, metabolizableEnergy and netEnergyMaintenance',
+        message: 'Give one of totalDigestibleNutrientsPercent, metabolizableEnergy and netEnergyMaintenance',
       },
     ),
   answer: {

@@ -408,7 +408,7 @@ const baleWeights = calculation({
     })
     .refine((body) => (body.density === undefined) !== (body.weight === undefined), {
       path: ['density'],
-      message: 'give a density or a weight, not both',
+      message: 'Give a density or a weight, not both',
     })
     .refine(
       (body) =>

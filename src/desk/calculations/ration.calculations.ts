@@ -98,6 +98,12 @@ const line = z
   .object({
     nutrient: z.enum(JUDGED_NUTRIENTS).describe('Nutrient, energy or limit that is judged'),
     supply: figureOut.describe('What the ration supplies; null where it is not known').nullable(),
+    supplyIsAtLeast: z
+      .boolean()
+      .describe(
+        'True where a feed that is a small part of the dry matter lacks the value and counts as zero: the ration ' +
+          'supplies this much or more',
+      ),
     need: figureOut.nullable(),
     surplus: figureOut.describe('Supply less need; null where either is not known').nullable(),
     surplusPercent: z
@@ -152,7 +158,7 @@ const hasDensity = (given: { density?: unknown; form?: unknown }) =>
   (given.density === undefined) !== (given.form === undefined);
 const DENSITY_MESSAGE = {
   path: ['density'],
-  message: 'give a measured density, or the form of the hay for a book density',
+  message: 'Give a measured density, or the form of the hay for a book density',
 };
 function toDensity({
   density,
@@ -538,7 +544,7 @@ const evaluation = calculation({
     })
     .refine((body) => (body.layers === undefined) !== (body.shares === undefined), {
       path: ['layers'],
-      message: 'give layers by weight, or shares',
+      message: 'Give layers by weight, or shares',
     }),
   answer: {
     layers: z.array(layerOut),
@@ -676,6 +682,7 @@ function judgementAnswer(judged: RationEvaluation, system: UnitSystem) {
     lines: judged.lines.map((one) => ({
       nutrient: one.nutrient,
       supply: figureOrNull(one.supply, one.unit, system),
+      supplyIsAtLeast: one.supplyIsAtLeast,
       need: figureOrNull(one.need, one.unit, system),
       surplus: figureOrNull(one.surplus, one.unit, system),
       surplusPercent: tidyOrNull(one.surplusPercent),
@@ -796,7 +803,7 @@ const leastCost = calculation({
     })
     .refine(
       (body) => body.shareBands?.basis !== 'volume' || body.candidates.every((one) => one.density !== undefined),
-      { path: ['candidates'], message: 'each needs a density where shares are by volume' },
+      { path: ['candidates'], message: 'must each have a density where shares are by volume' },
     ),
   answer: {
     status: z.enum(['solved', 'infeasible']).describe('Whether any ration meets every row'),

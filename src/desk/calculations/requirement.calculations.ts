@@ -357,7 +357,7 @@ const gainEnergy = calculation({
         body.dailyGain !== undefined ||
         body.retainedEnergy !== undefined ||
         body.metabolizableProteinForGain !== undefined,
-      { path: ['dailyGain'], message: 'give dailyGain, retainedEnergy or metabolizableProteinForGain' },
+      { path: ['dailyGain'], message: 'Give dailyGain, retainedEnergy or metabolizableProteinForGain' },
     ),
   answer: {
     equivalentShrunkWeight: figureOut,
@@ -592,7 +592,7 @@ const protein = calculation({
     })
     .refine(
       (body) => body.shrunkWeight !== undefined || body.metabolizableProtein !== undefined || body.diet !== undefined,
-      { path: ['shrunkWeight'], message: 'give shrunkWeight, metabolizableProtein or diet' },
+      { path: ['shrunkWeight'], message: 'Give shrunkWeight, metabolizableProtein or diet' },
     ),
   answer: {
     maintenance: figureOut.describe('Metabolizable protein for maintenance; null if no weight was given').nullable(),
@@ -1110,7 +1110,7 @@ const activity = calculation({
     })
     .refine((body) => body.grazing !== undefined || body.walking !== undefined, {
       path: ['grazing'],
-      message: 'give grazing or walking',
+      message: 'Give grazing or walking',
     }),
   answer: { grazing: figureOut.nullable(), walking: figureOut.nullable() },
   run: ({ bodyWeight, grazing, walking }) => {

@@ -204,7 +204,10 @@ const scaleTicket = calculation({
   answer: { net: massOut },
   run: ({ gross, tare }) => ({
     net: formatMass(
-      accepted(scaleTicketNet({ gross: toMass(gross), tare: toMass(tare) }), { tare: 'tare/value' }).net,
+      accepted(
+        scaleTicketNet({ gross: toMass(gross), tare: toMass(tare), typed: { gross: gross.unit, tare: tare.unit } }),
+        { tare: 'tare/value' },
+      ).net,
       gross.unit,
     ),
   }),
@@ -316,7 +319,7 @@ const storageLossOf = calculation({
     })
     .refine((body) => (body.code === undefined) !== (body.own === undefined), {
       path: ['code'],
-      message: 'give a code or an own measurement',
+      message: 'Give a code or an own measurement',
     })
     .refine((body) => (body.storedOn === undefined) === (body.usedOn === undefined), {
       path: ['usedOn'],

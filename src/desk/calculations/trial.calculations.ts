@@ -275,7 +275,7 @@ const sampleSize = calculation({
     })
     .refine(
       (body) => [body.difference, body.unitsPerArm, body.powerPercent].filter((one) => one !== undefined).length >= 2,
-      { path: ['difference'], message: 'give two of difference, unitsPerArm and powerPercent' },
+      { path: ['difference'], message: 'Give two of difference, unitsPerArm and powerPercent' },
     ),
   answer: {
     unitsPerArm: z

@@ -10,9 +10,7 @@ import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js'
 import { bunkLengthMetres, PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { type KnownWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
-import { WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
-import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
-import { bodyWeightOf } from './body-weight.js';
+import { type HerdStanding, HerdStateRead } from '../../records/cattle/standing/herd-state.read.js';
 import { type FedLately, FedLatelyRead } from './fed-lately.js';
 import { WaterRead, type WaterSource } from './water.js';
 
@@ -30,6 +28,8 @@ export interface HerdFacts {
   bodyWeight: Mass;
   bodyWeightFrom: string;
   animal: AnimalDescription;
+  /** The herd by stage, and what that rests on. */
+  standing: HerdStanding;
   weather: KnownWeather | null;
   /** The sources at its place; empty where nothing is known of them. */
   water: readonly WaterSource[];
@@ -55,7 +55,7 @@ export function weatherContextOf(weather: KnownWeather, coldMethod: ColdMethod):
 export class HerdFactsRead {
   constructor(
     private readonly herds: HerdRead,
-    private readonly weighIns: WeighInRead,
+    private readonly states: HerdStateRead,
     private readonly weather: WeatherDayRead,
     private readonly ranches: RanchRead,
     private readonly places: PlaceRead,
@@ -79,35 +79,36 @@ export class HerdFactsRead {
   async of(books: Books, herds: readonly HerdRow[], on: string): Promise<HerdFacts[]> {
     const ids = herds.map((herd) => herd.id);
     const head = await this.herds.headOn(books, ids, on);
-    const weighIns = await this.weighIns.of(books, ids);
+    const standings = await this.states.of(books, ids, on);
     const weather = await this.weather.on(
       books,
       [...new Set(herds.map((herd) => herd.ranch_id))],
       on,
       WEATHER_GOOD_FOR_DAYS,
     );
-    const placeIds = [...new Set(herds.flatMap((herd) => herd.place_id ?? []))];
+    const placeIds = [...new Set([...standings.values()].flatMap(({ state }) => state.placeId ?? []))];
     const places = await this.places.byId(books, placeIds);
     const water = await this.water.of(books, placeIds, on);
     const fedLately = await this.fedLately.of(books, ids, on);
-    return herds.map((herd) => {
-      const { bodyWeight, from } = bodyWeightOf(herd, weighIns, on);
-      const place = places.get(herd.place_id ?? '');
-      const animal = animalOfHerd(herd, bodyWeight, on);
+    return herds.flatMap((herd) => {
+      const standing = standings.get(herd.id);
+      if (standing === undefined) return [];
+      const placeId = standing.state.placeId ?? '';
       return {
         herd,
         on,
         head: head.get(herd.id) ?? 0,
-        bodyWeight,
-        bodyWeightFrom: from,
-        animal,
+        bodyWeight: standing.weight.mass,
+        bodyWeightFrom: standing.weight.from,
+        animal: standing.main,
+        standing,
         weather: weather.get(herd.ranch_id) ?? null,
-        water: water.get(herd.place_id ?? '') ?? [],
+        water: water.get(placeId) ?? [],
         fedLately: fedLately.get(herd.id) ?? null,
         space: {
-          spaceClass: spaceClassOf(animal.class),
+          spaceClass: spaceClassOf(standing.main.class),
           access: 'once-daily',
-          feedingLengthM: bunkLengthMetres(place),
+          feedingLengthM: bunkLengthMetres(places.get(placeId)),
           volumeM3: null,
         },
       };

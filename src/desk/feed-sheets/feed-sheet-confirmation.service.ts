@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import { Decimal, decimal } from '../../core/units/decimal.js';
-import { Mass } from '../../core/units/mass.js';
+import { planWholeBales } from '../../core/laying/whole-bales.js';
+import { decimal } from '../../core/units/decimal.js';
+import { KILOGRAM_PLACES, Mass } from '../../core/units/mass.js';
 import { problemOfDatabaseError } from '../../platform/database/database-errors.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
@@ -12,12 +13,15 @@ import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.
 import { FeedingService } from '../../records/feedings/feeding.service.js';
 import { HayLotRead } from '../../records/hay/lots/hay-lot.read.js';
 import { HerdRead } from '../../records/cattle/herds/herd.read.js';
+import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import type { ReversalRow } from '../../records/kit/reversal.read.js';
 import { Reversals } from '../../records/kit/reversal.store.js';
 import { reversalAnswer } from '../../records/kit/reversal.schema.js';
 import { type ConfirmationRow, type ConfirmedLotRow, FeedSheetRead } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
-import { FeedSheetService, type HerdSheet, wholeUnits } from './feed-sheet.service.js';
+import { FeedSheetService, type HerdSheet } from './feed-sheet.service.js';
+import { clockIn, wholeUnits } from './herd-sheet.wire.js';
+import { aheadOrBehind, endOfFedDay } from './day-by-day.js';
 import { FeedSheetStore, type NewConfirmedLot } from './feed-sheet.store.js';
 
 type Answer = AnswerOf<typeof api.getFeedSheetConfirmation>;
@@ -31,6 +35,7 @@ export class FeedSheetConfirmationService {
   constructor(
     private readonly herds: HerdRead,
     private readonly lots: HayLotRead,
+    private readonly ranches: RanchRead,
     private readonly feedingRead: FeedingRead,
     private readonly feedings: FeedingService,
     private readonly sheets: FeedSheetService,
@@ -50,18 +55,12 @@ export class FeedSheetConfirmationService {
         'a herd with cattle and a ration in use on that day',
         made?.nothingBecause ?? 'There is no sheet to confirm.',
       );
-    if (made.confirmed !== undefined)
-      throw new Problem('conflict', `The sheet of ${body.fedOn} was confirmed before; reverse that feeding first.`);
     const units = query.units ?? tenant.operation.unitPreference;
+    const again = made.fedToday.length > 0;
+    if (again && !body.additional)
+      throw fedAlready(made, body.fedOn, await this.ranches.timeZone(tenant, herd.ranch_id), units);
     const layers = layersFed(made, body, tenant.operation.unitPreference);
-    if (layers.length === 0)
-      throw ruleBroken(
-        '#/differences',
-        'nothing-fed',
-        null,
-        'at least one lot with more than 0',
-        'Nothing of the sheet was fed, so there is nothing to confirm.',
-      );
+    if (layers.length === 0) throw nothingFed(made.sheet.totalFed.isZero());
     const feeding = await this.feedings
       .record(
         tenant,
@@ -92,6 +91,7 @@ export class FeedSheetConfirmationService {
         feeding_id: feeding.id,
         place_id: herd.place_id,
         happened_on: body.fedOn,
+        additional: again,
         sheet: JSON.stringify({
           ...keptSheet(made, body),
           fedKg: Object.fromEntries([...fed].map(([lotId, mass]) => [lotId, mass.kilograms.toFixed()])),
@@ -229,48 +229,84 @@ function fedByLot(layers: readonly Pick<LayerRow, 'hay_lot_id' | 'kilograms'>[])
   return fed;
 }
 
-/** What each lot leaves for the next feeding: hay in opened bales, or whole bales ahead of or behind the need. */
-function carriedOn(
-  { sheet, today }: HerdSheet,
-  { balesOpened }: Body,
-  fed: ReadonlyMap<string, Mass>,
-): NewConfirmedLot[] {
-  const rounding = today?.row.bale_rounding;
-  const lines = sheet?.layers.flatMap((layer) => layer.lines) ?? [];
-  const lotIds = [...new Set([...lines.map((line) => line.lotId), ...fed.keys()])];
-  const bale = new Map(today?.laid.parts.map((part) => [part.lotId, part.facts.baleWeight]));
-  return lotIds.map((lotId) => {
-    const ofLot = lines.filter((line) => line.lotId === lotId);
-    const fedMass = fed.get(lotId) ?? Mass.zero;
-    const baleWeight = bale.get(lotId) ?? null;
-    const carriedIn = ofLot[0]?.bales?.carriedIn ?? Mass.zero;
-    const base = { hay_lot_id: lotId, fed_kg: fedMass.kilograms.toFixed() };
-    if (baleWeight === null || ofLot.every((line) => line.bales === null))
-      return { ...base, bales_opened: null, carried_out_kg: '0' };
-    if (rounding === 'nearest-whole') {
-      const opened =
-        balesOpened.find((one) => one.hayLotId === lotId)?.bales ??
-        fedMass.ratioTo(baleWeight).toDecimalPlaces(3).toFixed();
-      return {
-        ...base,
-        bales_opened: opened,
-        carried_out_kg: carriedIn
-          .plus(fedMass)
-          .minus(Mass.sum(ofLot.map((line) => line.need)))
-          .kilograms.toDecimalPlaces(12)
-          .toFixed(),
-      };
-    }
-    const sheetSaid = ofLot.reduce((sum, line) => sum + (line.bales?.bales ?? 0), 0);
-    const needed = Decimal.max(fedMass.minus(carriedIn).ratioTo(baleWeight).ceil(), 0);
-    const opened = balesOpened.find((one) => one.hayLotId === lotId)?.bales ?? Decimal.max(needed, sheetSaid).toFixed();
-    const over = carriedIn.plus(baleWeight.times(opened)).minus(fedMass);
-    return {
-      ...base,
-      bales_opened: opened,
-      carried_out_kg: (over.isNegative() ? Mass.zero : over).kilograms.toDecimalPlaces(12).toFixed(),
-    };
+function nothingFed(nothingPlanned: boolean): Problem {
+  return ruleBroken(
+    '#/differences',
+    'nothing-fed',
+    null,
+    'at least one lot with more than 0',
+    nothingPlanned
+      ? 'The plan of whole bales lays nothing on this day, so there is nothing to confirm.'
+      : 'Nothing of the sheet was fed, so there is nothing to confirm.',
+  );
+}
+
+/** Why a sheet is not confirmed on a day on which the herd was fed: by whom, when and how much. */
+function fedAlready({ fedToday, confirmed }: HerdSheet, on: string, timeZone: string, units: UnitSystem): Problem {
+  const fed = fedToday.map(({ feeding, fromASheet }) => {
+    const { value, unit } = wholeUnits(Mass.sum(feeding.fed.values()), units);
+    const at = feeding.at === null ? '' : ` at ${clockIn(timeZone, new Date(feeding.at)).slice(-5)}`;
+    const by = feeding.by === null ? '' : `, entered by ${feeding.by}`;
+    return `${value} ${unit}${at}${fromASheet ? ' from the sheet' : ''}${by}`;
   });
+  const message =
+    (confirmed === undefined
+      ? `The herd was fed on ${on} already: ${fed.join('; ')}.`
+      : `The sheet of ${on} was confirmed before: ${fed.join('; ')}. Reverse that feeding first if it was wrong.`) +
+    ' If this is a second feeding, say `additional: true`.';
+  return new Problem('conflict', message, [
+    {
+      pointer: '#/additional',
+      code: 'fed-already',
+      given: false,
+      allowed: 'true, for a second feeding on that day',
+      message,
+    },
+  ]);
+}
+
+/** What was drawn of each lot, and what it leaves for the next feeding. */
+function carriedOn(made: HerdSheet, { balesOpened }: Body, fed: ReadonlyMap<string, Mass>): NewConfirmedLot[] {
+  const { sheet, today, morning, days, fedToday, facts } = made;
+  if (sheet === undefined || today === undefined || morning === undefined || days === undefined) return [];
+  const lines = sheet.layers.flatMap((layer) => layer.lines);
+  const baleWeight = new Map(today.laid.parts.map((part) => [part.lotId, part.facts.baleWeight]));
+  const start = { ...morning, rounding: today.row.bale_rounding, carried: today.carriedIn };
+  const base = days.confirmed.find((one) => one.day === facts.on);
+  // What was fed before on this day opened bales of its own.
+  const before =
+    fedToday.length === 0
+      ? start.carried
+      : endOfFedDay(start, { base, fed: fedToday.map(({ feeding }) => feeding), ration: today, head: facts.head });
+  const need = new Map<string, Mass>();
+  for (const { lotId, need: asked, bales } of lines)
+    if (bales !== null) need.set(lotId, (need.get(lotId) ?? Mass.zero).plus(asked));
+  const wholeBales = today.row.bale_rounding === 'nearest-whole';
+  const inWholeBales = base === undefined ? aheadOrBehind(start.carried, need, fed) : before;
+  return [...new Set([...lines.map((line) => line.lotId), ...fed.keys()])].map((lotId) => {
+    const fedMass = fed.get(lotId) ?? Mass.zero;
+    const bale = baleWeight.get(lotId) ?? null;
+    const written = { hay_lot_id: lotId, fed_kg: fedMass.kilograms.toFixed() };
+    if (bale === null || !need.has(lotId)) return { ...written, bales_opened: null, carried_out_kg: '0' };
+    const told = balesOpened.find((one) => one.hayLotId === lotId)?.bales;
+    if (wholeBales)
+      return {
+        ...written,
+        bales_opened: told ?? fedMass.ratioTo(bale).toDecimalPlaces(3).toFixed(),
+        carried_out_kg: atRest(inWholeBales.get(lotId) ?? Mass.zero),
+      };
+    const left = before.get(lotId) ?? Mass.zero;
+    const ofLot = lines.filter((line) => line.lotId === lotId);
+    const said = fedToday.length > 0 ? 0 : ofLot.reduce((sum, line) => sum + (line.bales?.bales ?? 0), 0);
+    const needed = planWholeBales({ need: fedMass, baleWeight: bale, carriedIn: left, rounding: 'open-enough' }).bales;
+    const opened = told ?? String(Math.max(needed, said));
+    const over = left.plus(bale.times(opened)).minus(fedMass);
+    return { ...written, bales_opened: opened, carried_out_kg: atRest(over.isNegative() ? Mass.zero : over) };
+  });
+}
+
+function atRest(mass: Mass): string {
+  return mass.kilograms.toDecimalPlaces(KILOGRAM_PLACES).toFixed();
 }
 
 /** What the sheet had said, kept beside the feeding. */
@@ -307,6 +343,7 @@ function confirmationAnswer(
     placeId: row.place_id,
     fedOn: row.happened_on,
     asOnTheSheet: (kept.differences ?? []).length === 0,
+    additional: row.additional,
     lots: lots.map((lot) => ({
       hayLotId: lot.hay_lot_id,
       hayLot: nameOf(lot.hay_lot_id),

@@ -6,12 +6,13 @@ import { FeedSheetConfirmationService } from './feed-sheet-confirmation.service.
 import { FeedSheetController } from './feed-sheet.controller.js';
 import { FeedSheetRead } from './feed-sheet.read.js';
 import { FeedSheetService } from './feed-sheet.service.js';
+import { HerdDaysRead } from './herd-days.read.js';
 import { FeedSheetStore } from './feed-sheet.store.js';
 
 @Module({
   imports: [RecordsModule, RationModule],
   controllers: [FeedSheetController],
-  providers: [FeedSheetService, FeedSheetConfirmationService, FeedSheetRead, FeedSheetStore, Reversals],
+  providers: [FeedSheetService, FeedSheetConfirmationService, FeedSheetRead, HerdDaysRead, FeedSheetStore, Reversals],
   exports: [FeedSheetService, FeedSheetConfirmationService],
 })
 export class FeedSheetModule {}

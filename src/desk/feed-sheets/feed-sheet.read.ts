@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Selectable } from 'kysely';
-import { Mass } from '../../core/units/mass.js';
+import type { BaleRounding } from '../../core/laying/whole-bales.js';
 import type { DB, OperationTenant } from '../../platform/database/types.js';
 import { notFound } from '../../platform/http/problem.js';
 import { type EventsAsked, newestFirst } from '../../records/kit/newest-first.read.js';
@@ -9,13 +9,17 @@ import { notReversed } from '../../records/kit/not-reversed.read.js';
 export type ConfirmationRow = Selectable<DB['feed_sheet_confirmation']>;
 export type ConfirmedLotRow = Selectable<DB['feed_sheet_lot']>;
 
-/**
- * What a feeding left over, and how its bales were counted: hay in opened bales is another thing than whole bales ahead
- * of the need.
- */
-interface CarriedIn {
-  rounding: string;
-  lots: ReadonlyMap<string, Mass>;
+/** A confirmed sheet that stands, with how its ration counts bales. */
+export type StandingConfirmation = ConfirmationRow & { bale_rounding: BaleRounding };
+/** A feeding that stands, and who entered it, where the one asking may know. */
+export type StandingFeeding = Selectable<DB['feeding']> & { entered_by: string | null };
+
+/** What happened to the hay of herds over some days. */
+interface History {
+  confirmed: StandingConfirmation[];
+  lots: Map<string, ConfirmedLotRow[]>;
+  feedings: StandingFeeding[];
+  reversed: { herd_id: string; happened_on: string; reversed_at: string }[];
 }
 
 /** Questions about sheets that were fed. A confirmation stands while its feeding was not reversed. */
@@ -43,18 +47,11 @@ export class FeedSheetRead {
     return newestFirst(select, query).execute();
   }
 
-  /**
-   * Which herds' sheets of a day were confirmed, and what the confirmation before that day left of each lot, by herd.
-   */
-  async around(
-    { db, operationId }: OperationTenant,
-    herdIds: readonly string[],
-    day: string,
-  ): Promise<{ confirmed: Map<string, ConfirmationRow>; carriedIn: Map<string, CarriedIn> }> {
-    const confirmed = new Map<string, ConfirmationRow>();
-    const carriedIn = new Map<string, CarriedIn>();
-    if (herdIds.length === 0) return { confirmed, carriedIn };
-    const standing = await db
+  /** What was confirmed, fed and reversed over [from, until], oldest first. */
+  async history(tenant: OperationTenant, herdIds: readonly string[], from: string, until: string): Promise<History> {
+    if (herdIds.length === 0) return { confirmed: [], lots: new Map(), feedings: [], reversed: [] };
+    const { db, operationId } = tenant;
+    const confirmed = await db
       .selectFrom('feed_sheet_confirmation')
       .innerJoin('ration', (join) =>
         join
@@ -63,30 +60,45 @@ export class FeedSheetRead {
       )
       .selectAll('feed_sheet_confirmation')
       .select('ration.bale_rounding')
-      .distinctOn(['feed_sheet_confirmation.herd_id', 'feed_sheet_confirmation.happened_on'])
       .where('feed_sheet_confirmation.operation_id', '=', operationId)
       .where('feed_sheet_confirmation.herd_id', 'in', [...herdIds])
-      .where('feed_sheet_confirmation.happened_on', '<=', day)
+      .where('feed_sheet_confirmation.happened_on', '>=', from)
+      .where('feed_sheet_confirmation.happened_on', '<=', until)
       .where(notReversed('feed_sheet_confirmation', { id: 'feeding_id' }))
-      .orderBy('feed_sheet_confirmation.herd_id')
-      .orderBy('feed_sheet_confirmation.happened_on', 'desc')
-      .orderBy('feed_sheet_confirmation.id', 'desc')
+      .orderBy('feed_sheet_confirmation.happened_on')
+      .orderBy('feed_sheet_confirmation.id')
       .execute();
-    const before = new Map<string, (typeof standing)[number]>();
-    for (const row of standing) {
-      if (row.happened_on === day) confirmed.set(row.herd_id, row);
-      else if (!before.has(row.herd_id)) before.set(row.herd_id, row);
-    }
+    const feedings = await db
+      .selectFrom('feeding')
+      .leftJoin('person', 'person.id', 'feeding.recorded_by')
+      .selectAll('feeding')
+      .select('person.name as entered_by')
+      .where('feeding.operation_id', '=', operationId)
+      .where('feeding.herd_id', 'in', [...herdIds])
+      .where('feeding.happened_on', '>=', from)
+      .where('feeding.happened_on', '<=', until)
+      .where(notReversed('feeding'))
+      .orderBy('feeding.happened_on')
+      .orderBy('feeding.id')
+      .execute();
+    const reversed = await db
+      .selectFrom('feeding')
+      .innerJoin('reversal', (join) =>
+        join
+          .onRef('reversal.operation_id', '=', 'feeding.operation_id')
+          .onRef('reversal.subject_id', '=', 'feeding.id'),
+      )
+      .select(['feeding.herd_id', 'feeding.happened_on', 'reversal.recorded_at as reversed_at'])
+      .where('feeding.operation_id', '=', operationId)
+      .where('feeding.herd_id', 'in', [...herdIds])
+      .where('feeding.happened_on', '>=', from)
+      .where('feeding.happened_on', '<=', until)
+      .execute();
     const lots = await this.lotsOf(
-      { db, operationId },
-      [...before.values()].map((row) => row.id),
+      tenant,
+      confirmed.map((row) => row.id),
     );
-    for (const [herdId, row] of before)
-      carriedIn.set(herdId, {
-        rounding: row.bale_rounding,
-        lots: new Map((lots.get(row.id) ?? []).map((lot) => [lot.hay_lot_id, Mass.kilograms(lot.carried_out_kg)])),
-      });
-    return { confirmed, carriedIn };
+    return { confirmed, lots, feedings, reversed };
   }
 
   async lotsOf(

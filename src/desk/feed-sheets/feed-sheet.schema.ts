@@ -4,6 +4,7 @@ import { pageAnswer } from '../../platform/http/cursor.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, instantIn, instantOut, note, operationParams } from '../../platform/wire/common.schema.js';
 import { decimalIn, massInOrZero, massOut, unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
+import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
 import { cautionOut } from '../../records/kit/caution.schema.js';
 import { eventQuery } from '../../records/kit/day-range.js';
 import { reversalOut } from '../../records/kit/reversal.schema.js';
@@ -17,8 +18,11 @@ const waterAmount = z.object({
 const balesOut = z.object({
   open: z.number().int().describe('Bales to open today'),
   weight: massOut.describe('Mean weight of one bale'),
-  carriedIn: massOut.describe('Left over from the feeding before'),
-  carriedOut: massOut.describe('Left over after this one; below zero where whole bales fed less than the need'),
+  carriedIn: massOut.describe(
+    'What the day starts with: hay in opened bales, or, where the ration is fed in whole bales, how far the lot is ' +
+      'ahead of its need (below zero: behind it)',
+  ),
+  carriedOut: massOut.describe('The same when the sheet is fed'),
 });
 const lineOut = z.object({
   hayLotId: id,
@@ -36,6 +40,60 @@ const sheetLayer = z.object({
   lines: z.array(lineOut),
 });
 
+const carried = z.object({
+  rounding: z
+    .enum(BALE_ROUNDINGS)
+    .describe('`open-enough`: bales are opened as needed; `nearest-whole`: whole bales are laid by a plan over days'),
+  since: day.describe('The last confirmed feeding that is counted from; null where none is').nullable(),
+  countedAsPlanned: z
+    .array(day)
+    .describe('Days since then that nobody confirmed: what was planned for them is counted'),
+  countedAsFed: z.array(day).describe('Days since then that were fed without a sheet: what was fed is counted'),
+  notTakenOff: massOut
+    .describe('Fed above the need before, and not taken off the days to come, which would be short for it')
+    .nullable(),
+});
+const planOut = z
+  .object({
+    need: massOut.describe("What the ration asks for the herd's day"),
+    band: z
+      .object({
+        fromPercent: z.number().describe('Least of a day, % of the need'),
+        toPercent: z.number().describe('Most of a day, % of the need'),
+      })
+      .describe('Between these lies every day of the plan; each lot stays less than one bale from its need throughout'),
+    widerThanAsked: z
+      .boolean()
+      .describe('True where no whole number of bales keeps to 15 % either way; the band is the narrowest one then'),
+    days: z
+      .array(
+        z.object({
+          onDay: day,
+          lay: massOut.describe('All lots together'),
+          percentOfNeed: z.number().describe('What is laid, % of the need of the day'),
+          lots: z.array(
+            z.object({
+              hayLotId: id,
+              hayLot: z.string().describe('Name of the hay lot'),
+              bales: z.number().int().describe('Whole bales of the lot'),
+            }),
+          ),
+        }),
+      )
+      .describe('This day and those after it, as long as head and ration stay as they are'),
+    daysOfCoarseHayAlone: z.number().int().describe('Days of the plan on which bales allow nothing but coarse hay'),
+  })
+  .describe('Which whole bales to lay on which day');
+const fedThatDay = z.object({
+  feedingId: id,
+  fedAt: instantOut.nullable(),
+  fedAtRanch: z.string().describe('The same by the clock of the ranch, HH:MM').nullable(),
+  enteredBy: z.string().describe('Name of the person who entered it, where the reader may know it').nullable(),
+  headFed: z.number().int().describe('Head that were fed'),
+  total: massOut,
+  fromTheSheet: z.boolean().describe('False: entered as a feeding, without the sheet'),
+});
+
 const herdSheet = z.object({
   herdId: id,
   herd: z.string().describe('Name of the herd'),
@@ -51,6 +109,12 @@ const herdSheet = z.object({
   leftovers: z
     .array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), carriedOut: massOut }))
     .describe('What is left over for the next feeding, lot by lot'),
+  behind: z
+    .array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), behindBy: massOut }))
+    .describe('Lots that whole bales leave behind their need for now; later days make it good'),
+  carried: carried.describe('What the sheet starts from').nullable(),
+  plan: planOut.nullable().describe('Only where the ration is fed in whole bales'),
+  fedThatDay: z.array(fedThatDay).describe('Feedings of the herd on this day that stand, oldest first'),
   shortLots: z
     .array(z.object({ hayLotId: id, hayLot: z.string().describe('Name of the hay lot'), shortBy: massOut }))
     .describe('Lots with less hay than the sheet calls for'),
@@ -175,6 +239,7 @@ const confirmation = z
     placeId: id.nullable(),
     fedOn: day,
     asOnTheSheet: z.boolean().describe('True if all was fed as on the sheet'),
+    additional: z.boolean().describe('True for a second feeding of that day'),
     lots: z.array(
       z.object({
         hayLotId: id,
@@ -206,7 +271,10 @@ export const confirmFeedSheet = endpoint({
   tag,
   access: 'daily',
   summary: 'Confirm that a sheet was fed, with any differences',
-  description: 'Records the feeding and draws the hay from its lots in one transaction, once per herd and day.',
+  description:
+    'Records the feeding and draws the hay from its lots in one transaction, once per herd and day. Refused with ' +
+    '`conflict` where the herd was fed on that day before, from its sheet or without it, unless it is said to be a ' +
+    'second feeding.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({
@@ -217,6 +285,10 @@ export const confirmFeedSheet = endpoint({
     method: z.enum(FEEDING_METHODS).default('bunk').describe('How it was offered'),
     weather: z.enum(LAYING_WEATHER).default('dry').describe('Weather or state of the hay while laying'),
     blended: z.boolean().default(false).describe('True if the layers were mixed when they were fed'),
+    additional: z
+      .boolean()
+      .default(false)
+      .describe('True: the herd was fed on that day before, and this is a second feeding on top of it'),
     differences: z
       .array(difference)
       .max(60)

@@ -2,33 +2,43 @@ import { Injectable } from '@nestjs/common';
 import { worstFirst } from '../../core/cautions/caution.js';
 import { waterCautions } from '../../core/cautions/water.js';
 import type { FeedSheet } from '../../core/laying/feed-sheet.js';
-import { fromBaseUnit } from '../../core/units/unit.js';
 import { Mass } from '../../core/units/mass.js';
 import { dayIn } from '../../platform/clock.js';
 import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { type UnitSystem, unitFor, formatMass } from '../../platform/wire/quantity.schema.js';
+import type { UnitSystem } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { PlaceRead } from '../../records/yard/ranches/place.read.js';
 import { RanchRead } from '../../records/yard/ranches/ranch.read.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
-import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
+import type { LotFacts } from '../facts/lot-facts.js';
+import type { LaidRation, RationRow } from '../facts/ration-content.js';
 import { WaterRead } from '../facts/water.js';
-import { contentOf, layOut, massOfKilograms } from '../facts/ration-content.js';
-import { RationRead } from '../rations/ration.read.js';
-import { type ConfirmationRow, FeedSheetRead } from './feed-sheet.read.js';
+import { carriedByPlan, carriedInto, type FeedingOfDay, type HerdDays, type Morning, planFor } from './day-by-day.js';
+import type { ConfirmationRow } from './feed-sheet.read.js';
 import type * as api from './feed-sheet.schema.js';
+import { clockIn, wholeUnits, herdSheetAnswer, waterAnswer } from './herd-sheet.wire.js';
+import { HerdDaysRead, type HerdOfSheet } from './herd-days.read.js';
 import { type RationToday, sheetOfHerd, waterOfPlace } from './sheet-of-herd.js';
 
 type Answer = AnswerOf<typeof api.feedSheetFor>;
-type HerdAnswer = Answer['herds'][number];
+
+/** A feeding of the day of the sheet that stands. */
+export interface FedToday {
+  feeding: FeedingOfDay;
+  fromASheet: boolean;
+}
 
 /** A herd's sheet, or why there is none. */
 export interface HerdSheet {
   facts: HerdFacts;
   today: RationToday | undefined;
   sheet: FeedSheet | undefined;
+  /** What the day began with, and the days before it. */
+  morning: Morning | undefined;
+  days: HerdDays | undefined;
+  fedToday: readonly FedToday[];
   nothingBecause: string | null;
   notJudgedBecause: string[];
   confirmed: ConfirmationRow | undefined;
@@ -42,10 +52,8 @@ export class FeedSheetService {
     private readonly ranches: RanchRead,
     private readonly herds: HerdRead,
     private readonly herdFacts: HerdFactsRead,
-    private readonly lots: LotFactsRead,
-    private readonly rations: RationRead,
+    private readonly herdDays: HerdDaysRead,
     private readonly water: WaterRead,
-    private readonly sheets: FeedSheetRead,
   ) {}
 
   async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.feedSheetFor>): Promise<Answer> {
@@ -65,10 +73,10 @@ export class FeedSheetService {
       ranch: ranch.name,
       onDay: on,
       units,
-      herds: sheets.map((one) => herdSheetAnswer(one, lying, units)),
+      herds: sheets.map((one) => herdSheetAnswer(one, { lying, units, on, timeZone: ranch.time_zone })),
       toBring: toBring(sheets, lying, units),
       water: {
-        need: need === null ? null : water(need, units),
+        need: need === null ? null : waterAnswer(need, units),
         needUnknownFor: sheets
           .filter(({ sheet }) => (sheet?.waterNeedLPerDay ?? null) === null)
           .map(({ facts }) => facts.herd.name),
@@ -88,7 +96,7 @@ export class FeedSheetService {
                   source: name,
                   state,
                   checkedOn,
-                  givesADay: supplyLPerDay === null ? null : water(supplyLPerDay, units),
+                  givesADay: supplyLPerDay === null ? null : waterAnswer(supplyLPerDay, units),
                 },
               ],
         ),
@@ -106,65 +114,29 @@ export class FeedSheetService {
     placeName: string,
   ): Promise<HerdSheet[]> {
     const facts = sharingTheBunk(await this.herdFacts.of(tenant, herds, on));
-    const inUse = await this.rations.inUseOn(
-      tenant,
-      herds.map((herd) => herd.id),
-      on,
-    );
-    const layers = await this.rations.layersOf(tenant, [...inUse.values()]);
-    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
-    const lots = await this.lots.named(
-      tenant,
-      lotIds.map((id) => ({ id, pointer: '#' })),
-      on,
-    );
-    const { confirmed, carriedIn } = await this.sheets.around(
-      tenant,
-      herds.map((herd) => herd.id),
-      on,
-    );
+    const known = await this.herdDays.upTo(tenant, herds, on);
     // Herds that eat from one lot: the next finds there what those before it leave.
     const taken = new Map<string, Mass>();
     return facts.map((herd): HerdSheet => {
-      const base = { facts: herd, confirmed: confirmed.get(herd.herd.id), notJudgedBecause: [] };
-      const row = inUse.get(herd.herd.id);
-      if (row === undefined)
-        return {
-          ...base,
-          today: undefined,
-          sheet: undefined,
-          nothingBecause: 'No ration is in use for this herd today. Ask the manager.',
-        };
-      const laid = layOut(contentOf(row, layers.get(row.id) ?? []), lots);
-      if (!laid.ok)
-        return {
-          ...base,
-          today: undefined,
-          sheet: undefined,
-          nothingBecause: laid.problems.map((one) => one.message).join(' '),
-        };
-      if (herd.head < 1)
-        return { ...base, today: undefined, sheet: undefined, nothingBecause: `The herd has no head on ${on}.` };
-      // On a sheet that was fed already, its own draw must not make the lot look short.
-      const left = ({ balance, lot }: LotFacts): Mass =>
-        base.confirmed === undefined
-          ? notBelowZero(balance.minus(taken.get(lot.lotId) ?? Mass.zero))
-          : balance.plus(drawnBy(base.confirmed, lot.lotId));
-      const known = {
-        ...laid.value,
-        parts: laid.value.parts.map((part) => ({ ...part, facts: { ...part.facts, balance: left(part.facts) } })),
+      const of = known.get(herd.herd.id);
+      const base = {
+        facts: herd,
+        confirmed: of?.confirmed,
+        fedToday: fedTodayOf(of),
+        notJudgedBecause: [],
       };
-      const over = carriedIn.get(herd.herd.id);
-      const today: RationToday = {
-        row,
-        laid: known,
-        carriedIn: over?.rounding === row.bale_rounding ? over.lots : new Map<string, Mass>(),
-      };
+      const none = { ...base, today: undefined, sheet: undefined, morning: undefined, days: undefined };
+      if (of?.ration === undefined)
+        return { ...none, nothingBecause: `No ration is in use for this herd on ${on}. Ask the manager.` };
+      if (of.laidOut?.ok !== true) return { ...none, nothingBecause: of.laidOut?.because ?? '' };
+      if (herd.head < 1) return { ...none, nothingBecause: `The herd has no head on ${on}.` };
+      const morning = carriedInto(on, of.days);
+      const today = rationToday({ row: of.ration, laid: of.laidOut.laid }, { on, of, morning }, taken);
       const made = sheetOfHerd(herd, today, placeName);
-      if (base.confirmed === undefined)
+      if (!isFed(base))
         for (const line of made.sheet.layers.flatMap((layer) => layer.lines))
           taken.set(line.lotId, (taken.get(line.lotId) ?? Mass.zero).plus(line.fed));
-      return { ...base, today, ...made, nothingBecause: null };
+      return { ...base, today, morning, days: of.days, ...made, nothingBecause: null };
     });
   }
 
@@ -180,22 +152,46 @@ export class FeedSheetService {
   }
 }
 
+/** The ration of a day with what it starts from, and with what is left in its lots. */
+function rationToday(
+  { row, laid }: { row: RationRow; laid: LaidRation },
+  { on, of, morning }: { on: string; of: HerdOfSheet; morning: Morning },
+  taken: ReadonlyMap<string, Mass>,
+): RationToday {
+  // On a sheet that was fed already, its own draw must not make the lot look short.
+  const left = ({ balance, lot }: LotFacts): Mass =>
+    of.confirmed === undefined
+      ? notBelowZero(balance.minus(taken.get(lot.lotId) ?? Mass.zero))
+      : balance.plus(drawnBy(of.confirmed, lot.lotId));
+  const plan = planFor(on, morning, of.days);
+  const carried = morning.rounding === row.bale_rounding ? morning.carried : new Map<string, Mass>();
+  return {
+    row,
+    laid: {
+      ...laid,
+      parts: laid.parts.map((part) => ({ ...part, facts: { ...part.facts, balance: left(part.facts) } })),
+    },
+    carriedIn: plan === null ? carried : carriedByPlan(plan),
+    plan,
+  };
+}
+
+function fedTodayOf(of: HerdOfSheet | undefined): FedToday[] {
+  return (of?.fedToday ?? []).map((feeding) => ({
+    feeding,
+    fromASheet: of?.confirmedFeedings.has(feeding.feedingId) === true,
+  }));
+}
+
+/** Fed from its sheet or without it: there is nothing to bring for it any more. */
+function isFed({ confirmed, fedToday }: Pick<HerdSheet, 'confirmed' | 'fedToday'>): boolean {
+  return confirmed !== undefined || fedToday.length > 0;
+}
+
 /** What a confirmed sheet took of a lot, as the sheet it was confirmed from had kept it. */
 function drawnBy(confirmed: ConfirmationRow, lotId: string): Mass {
   const kept = confirmed.sheet as { fedKg?: Record<string, string> };
   return Mass.kilograms(kept.fedKg?.[lotId] ?? '0');
-}
-
-function water(litres: number, units: UnitSystem): { value: number; unit: 'gal' | 'L' } {
-  return units === 'us'
-    ? { value: Math.round(fromBaseUnit(litres, 'gal')), unit: 'gal' }
-    : { value: Math.round(litres), unit: 'L' };
-}
-
-/** Nobody forks tenths: what goes out is told in whole pounds or kilograms. */
-export function wholeUnits(mass: Mass, units: UnitSystem): { value: string; unit: ReturnType<typeof unitFor> } {
-  const unit = unitFor(units, 'small');
-  return { value: mass.in(unit).toDecimalPlaces(0).toFixed(), unit };
 }
 
 /** Herds at one place stand at one bunk: each has its part of the length, by its head. */
@@ -214,12 +210,6 @@ function notBelowZero(mass: Mass): Mass {
   return mass.isNegative() ? Mass.zero : mass;
 }
 
-/** A day and time as the clock at the ranch shows it. */
-function clockIn(timeZone: string, moment: Date): string {
-  const clock = new Intl.DateTimeFormat('en-GB', { timeZone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
-  return `${dayIn(timeZone, moment)} ${clock.format(moment)}`;
-}
-
 /**
  * What to load for a place where several herds stand: of each lot the sum, and how many bales would do if they ate from
  * the same open one.
@@ -229,7 +219,7 @@ function toBring(
   lying: ReadonlyMap<string, string>,
   units: UnitSystem,
 ): Answer['toBring'] {
-  const open = sheets.filter(({ sheet, confirmed }) => sheet !== undefined && confirmed === undefined);
+  const open = sheets.filter((one) => one.sheet !== undefined && !isFed(one));
   if (open.length < 2) return [];
   const lines = open.flatMap(({ sheet, today }) =>
     (sheet?.layers.flatMap((layer) => layer.lines) ?? []).map((line) => ({
@@ -262,88 +252,4 @@ function toBring(
       openIfShared: baled ? shared : null,
     };
   });
-}
-
-function herdSheetAnswer(
-  { facts, today, sheet, nothingBecause, notJudgedBecause, confirmed }: HerdSheet,
-  lying: ReadonlyMap<string, string>,
-  units: UnitSystem,
-): HerdAnswer {
-  const base = {
-    herdId: facts.herd.id,
-    herd: facts.herd.name,
-    head: facts.head,
-    nothingBecause,
-    notJudgedBecause,
-    confirmation: confirmed === undefined ? null : { id: confirmed.id, feedingId: confirmed.feeding_id },
-  };
-  if (today === undefined || sheet === undefined)
-    return {
-      ...base,
-      ration: null,
-      layers: [],
-      total: null,
-      perHead: null,
-      dryMatterPerHead: null,
-      leftovers: [],
-      shortLots: [],
-      likelyEatenFirst: [],
-      water: null,
-      cautions: [],
-    };
-  const small = (mass: Mass): ReturnType<typeof formatMass> => formatMass(mass, units, 'small');
-  return {
-    ...base,
-    ration: { id: today.row.id, name: today.row.name },
-    layers: sheet.layers.map((layer) => layerAnswer(layer, today, lying, units)),
-    total: wholeUnits(sheet.totalFed, units),
-    perHead: small(sheet.totalFed.dividedBy(sheet.head)),
-    dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
-    leftovers: sheet.leftovers.map((one) => ({
-      hayLotId: one.lotId,
-      hayLot: one.lotName,
-      carriedOut: wholeUnits(one.carriedOut, units),
-    })),
-    shortLots: sheet.shortLots.map((one) => ({
-      hayLotId: one.lotId,
-      hayLot: one.lotName,
-      shortBy: wholeUnits(one.shortBy, units),
-    })),
-    likelyEatenFirst: [...sheet.likelyEatenFirst],
-    water: sheet.waterNeedLPerDay === null ? null : water(sheet.waterNeedLPerDay, units),
-    cautions: sheet.cautions.map(cautionAnswer),
-  };
-}
-
-type Layer = NonNullable<HerdSheet['sheet']>['layers'][number];
-
-function layerAnswer(
-  layer: Layer,
-  { laid }: NonNullable<HerdSheet['today']>,
-  lying: ReadonlyMap<string, string>,
-  units: UnitSystem,
-): HerdAnswer['layers'][number] {
-  const baleWeight = new Map(laid.parts.map((part) => [part.lotId, part.facts.baleWeight]));
-  return {
-    step: layer.buildStep,
-    role: layer.role,
-    lay: wholeUnits(layer.fed, units),
-    dryMatterSharePercent: Number((layer.shareOfDryMatter * 100).toFixed(2)),
-    lines: layer.lines.map((line) => ({
-      hayLotId: line.lotId,
-      hayLot: line.lotName,
-      liesAt: lying.get(line.lotId) ?? null,
-      need: formatMass(line.need, units, 'small'),
-      lay: wholeUnits(line.fed, units),
-      bales:
-        line.bales === null
-          ? null
-          : {
-              open: line.bales.bales,
-              weight: formatMass(baleWeight.get(line.lotId) ?? Mass.zero, units, 'small'),
-              carriedIn: wholeUnits(line.bales.carriedIn, units),
-              carriedOut: wholeUnits(line.bales.carriedOut, units),
-            },
-    })),
-  };
 }

@@ -2,15 +2,18 @@ import { WATER_CAUTIONS, type WaterOnTheDay } from '../../core/cautions/water.js
 import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/feed-sheet.js';
 import { Mass } from '../../core/units/mass.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
-import { type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
+import { type LaidPart, type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import { drinkersOf, type WaterSource } from '../facts/water.js';
 import { judgeRation, legumeShareOf, USUAL_JUDGING } from '../judge/ration-judge.js';
+import type { RunningPlan } from './day-by-day.js';
 
 export interface RationToday {
   row: RationRow;
   laid: LaidRation;
-  /** What the last confirmed feeding left of each lot. */
+  /** What each lot starts the day with, by what was confirmed or planned before. */
   carriedIn: ReadonlyMap<string, Mass>;
+  /** The plan that says how many whole bales to lay; none where bales are opened as they are needed. */
+  plan: RunningPlan | null;
 }
 
 /**
@@ -19,16 +22,22 @@ export interface RationToday {
  */
 export function sheetOfHerd(
   herd: HerdFacts,
-  { row, laid, carriedIn }: RationToday,
+  { row, laid, carriedIn, plan }: RationToday,
   placeName: string,
 ): { sheet: FeedSheet; notJudgedBecause: string[] } {
   const rounding = row.bale_rounding;
-  const judged = judgeRation(herd, laid, {
-    ...USUAL_JUDGING,
-    statedWastedShare: row.wasted_percent === null ? null : Number(row.wasted_percent) / 100,
-    showCost: false,
-    fedAtPresent: true,
-  });
+  const judge = (ration: LaidRation) =>
+    judgeRation(herd, ration, {
+      ...USUAL_JUDGING,
+      statedWastedShare: row.wasted_percent === null ? null : Number(row.wasted_percent) / 100,
+      showCost: false,
+      fedAtPresent: true,
+    });
+  const judged = judge(laid);
+  const bales = balesToday(plan);
+  // What lies before the cattle today is judged, not what whole bales come to over the days.
+  const asLaid = bales === null ? laid : laidInBales(laid, bales, herd.head);
+  const today = asLaid === laid ? judged : judge(asLaid);
   const positions = [...new Set(laid.parts.map((part) => part.position))].sort((a, b) => a - b);
   const sheet = feedSheet({
     placeName,
@@ -41,6 +50,7 @@ export function sheetOfHerd(
         role: parts[0]?.role ?? 'mixed',
         lots: parts.map(({ facts, asFedKgPerHead, shares }) => {
           const over = carriedIn.get(facts.lot.lotId) ?? Mass.zero;
+          const balesPlanned = bales?.get(facts.lot.lotId);
           return {
             lotId: facts.lot.lotId,
             lotName: facts.lot.lotName,
@@ -50,6 +60,7 @@ export function sheetOfHerd(
             texture: facts.kind.texture,
             baleWeight: facts.row.bale_form === 'loose' ? null : facts.baleWeight,
             onHand: facts.balance,
+            ...(balesPlanned === undefined ? {} : { balesPlanned }),
             // What is over lies in opened bales; there is never less than none, unless whole bales are counted against
             // the need.
             carriedIn: rounding === 'open-enough' && over.isNegative() ? Mass.zero : over,
@@ -59,11 +70,62 @@ export function sheetOfHerd(
     }),
     waterNeedLPerHead: judged.requirement?.waterLPerDay ?? null,
     water: null,
-    laying: { weather: 'dry', hayWasWet: null, legumeShareOfDryMatter: legumeShareOf(laid), space: herd.space },
+    laying: { weather: 'dry', hayWasWet: null, legumeShareOfDryMatter: legumeShareOf(asLaid), space: herd.space },
     // Legume is told of by the laying, the water by the place.
-    rationCautions: judged.cautions.filter(({ code }) => code !== 'legume-bloat' && !WATER_CAUTIONS.includes(code)),
+    rationCautions: today.cautions.filter(({ code }) => code !== 'legume-bloat' && !WATER_CAUTIONS.includes(code)),
   });
   return { sheet, notJudgedBecause: [...new Set(judged.refusedBecause.map((one) => one.message))] };
+}
+
+function balesToday(plan: RunningPlan | null): Map<string, number> | null {
+  const day = plan?.made.days[plan.next];
+  if (plan === null || day === undefined) return null;
+  return new Map(plan.lotIds.map((lotId, index) => [lotId, day.bales[index] ?? 0]));
+}
+
+/**
+ * The ration as whole bales lay it on one day. A day on which nothing is laid is judged by the ration: cattle eat what
+ * was laid before.
+ */
+function laidInBales(laid: LaidRation, bales: ReadonlyMap<string, number>, head: number): LaidRation {
+  const need = (lotId: string): number =>
+    laid.parts.filter((part) => part.lotId === lotId).reduce((sum, part) => sum + part.asFedKgPerHead, 0);
+  const perHead = (part: LaidPart): number => {
+    const whole = bales.get(part.lotId);
+    const kilograms = (whole ?? 0) * (part.facts.baleWeight?.kilograms.toNumber() ?? 0);
+    return whole === undefined ? part.asFedKgPerHead : (kilograms * part.asFedKgPerHead) / need(part.lotId) / head;
+  };
+  const laidToday = laid.parts.map((part) => ({ part, kg: perHead(part) })).filter(({ kg }) => kg > 0);
+  if (laidToday.length === 0) return laid;
+  const dryMatter = (part: LaidPart, kg: number): number => (kg * part.facts.lot.dryMatterPercent.value) / 100;
+  const asFedKgPerHead = laidToday.reduce((sum, { kg }) => sum + kg, 0);
+  const dryMatterKgPerHead = laidToday.reduce((sum, { part, kg }) => sum + dryMatter(part, kg), 0);
+  const volume = (part: LaidPart, kg: number): number => kg / part.shares.bulkDensityKgPerM3.value;
+  const volumePerHead = laidToday.reduce((sum, { part, kg }) => sum + volume(part, kg), 0);
+  const parts = laidToday.map(({ part, kg }): LaidPart => ({
+    ...part,
+    asFedKgPerHead: kg,
+    shares: {
+      ...part.shares,
+      volumeShare: volume(part, kg) / volumePerHead,
+      asFedShare: kg / asFedKgPerHead,
+      dryMatterShare: dryMatter(part, kg) / dryMatterKgPerHead,
+    },
+  }));
+  const positions = [...new Set(parts.map((part) => part.position))].sort((a, b) => a - b);
+  return {
+    ...laid,
+    parts,
+    layers: positions.map((position) => {
+      const inLayer = parts.filter((part) => part.position === position);
+      return {
+        role: inLayer[0]?.role ?? 'mixed',
+        lots: inLayer.map((part) => ({ lot: part.facts.lot, asFedKgPerHeadPerDay: part.asFedKgPerHead })),
+      };
+    }),
+    asFedKgPerHead,
+    dryMatterKgPerHead,
+  };
 }
 
 /**

@@ -10,6 +10,13 @@ export const nutrientLineOut = z
     nutrient: z.enum(JUDGED_NUTRIENTS).describe('Nutrient, energy or limit that is judged'),
     unit: z.enum(['kg/d', 'lb/d', 'g/d', 'Mcal/d']).describe('Unit of every figure of the line, per head per day'),
     supply: z.number().describe('What the ration supplies; null where it is not known').nullable(),
+    supplyIsAtLeast: z
+      .boolean()
+      .describe(
+        'True where a feed that is a small part of the dry matter lacks the value and counts as zero: the ration ' +
+          'supplies this much or more',
+      ),
+    missingIn: z.array(z.string()).describe('Feeds that lack the value'),
     need: z.number().describe('What the animal needs; null where it has no such need or it is not known').nullable(),
     atMost: z
       .number()

@@ -48,6 +48,8 @@ function lineOf(
     nutrient: line.nutrient,
     unit: pounds ? ('lb/d' as const) : line.unit,
     supply: shown(line.supply),
+    supplyIsAtLeast: line.supplyIsAtLeast,
+    missingIn: [...line.missingIn],
     need: shown(line.need),
     atMost: shown(line.harmfulAbove),
     surplus: shown(line.surplus),

@@ -36,7 +36,7 @@ export class LayerTemplateRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('layer template');
+    if (row === undefined) throw notFound('layer template', id);
     return row;
   }
 

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { type RawBuilder, type Selectable, sql } from 'kysely';
 import { MEASURED_GAIN_GUIDES } from '../../core/gain/measured-gain.data.js';
 import type { DB, Tenant } from '../../platform/database/types.js';
-import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { type HerdRow, herdRows } from '../../records/cattle/herds/herd.read.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 import { type HerdWeighIn, meanAfterShrink } from '../../records/cattle/weigh-ins/weigh-in.read.js';
 
@@ -84,7 +84,7 @@ function scopeOf(operations: readonly ClientOperation[]): Scope {
 
 /** Every herd. */
 function herdsOf(scope: Scope, { db }: Tenant) {
-  return db.selectFrom('herd').selectAll().where('operation_id', 'in', scope.operationIds).orderBy('id').execute();
+  return herdRows({ db }).where('operation_id', 'in', scope.operationIds).orderBy('id').execute();
 }
 
 /** Head on the day, with the changes of the last days. */

@@ -213,7 +213,7 @@ function lineOf(one: Standing, lasts: ReadonlyMap<string, LotLasts>, asked: Aske
     operation: operation.name,
     herdId: herd.id,
     herd: herd.name,
-    cattleClass: herd.cattle_class,
+    cattleClass: facts.animal.class,
     head: facts.head,
     onDay: operation.on,
     ration:

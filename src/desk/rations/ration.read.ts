@@ -18,7 +18,7 @@ export class RationRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('ration');
+    if (row === undefined) throw notFound('ration', id);
     return row;
   }
 

@@ -11,6 +11,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import {
   asCurrency,
+  unitFor,
   type UnitSystem,
   formatMass,
   formatMoney,
@@ -142,6 +143,7 @@ function herdRow(inputs: HerdInputs): Row {
     feedCost: costs.feedCost,
     yardagePerHeadDay: costs.yardagePerHeadDay,
     windowDays: asked.windowDays,
+    unit: unitFor(units, 'small'),
   });
   if (!result.ok)
     return {
@@ -202,7 +204,11 @@ function partWeighed(weighing: MeanWeighing, steps: readonly HeadStep[]): Flag[]
     : [
         {
           code: 'part-of-herd-weighed',
-          message: `${weighing.head} of ${head} head were weighed on ${weighing.day}; their mean stands for the herd.`,
+          message:
+            (weighing.head < head
+              ? `${weighing.head} of ${head} head were weighed on ${weighing.day}`
+              : `${weighing.head} head were weighed on ${weighing.day}, more than the ${head} that the herd counts`) +
+            '; their mean stands for the herd.',
         },
       ];
 }

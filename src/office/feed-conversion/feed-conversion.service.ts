@@ -80,7 +80,7 @@ export class FeedConversionService {
     for (const gained of gains.herds) {
       const { herdId, herd, figures, refusedBecause, notes } = gained;
       if (figures === null) {
-        herds.push({ herdId, herd, figures, refusedBecause, notes });
+        herds.push({ herdId, herd, figures, refusedBecause: refusedBecause.map(ofConversion), notes });
         continue;
       }
       const fed = await this.#fedBetween(tenant, herdId, figures.opening.day, figures.closing.day);
@@ -152,6 +152,13 @@ export class FeedConversionService {
       }),
     );
   }
+}
+
+/** The reasons are those of the cost of gain, in words that suit a conversion. */
+function ofConversion({ code, message }: Row['refusedBecause'][number]): Row['refusedBecause'][number] {
+  return code === 'gain-not-positive'
+    ? { code, message: 'The herd did not gain between the weighings: a feed conversion has no meaning.' }
+    : { code, message };
 }
 
 /** Refused and wasted of the feedings whose loss was recorded; null where none was. */

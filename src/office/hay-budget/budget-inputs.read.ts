@@ -11,7 +11,7 @@ import type { OperationTenant } from '../../platform/database/types.js';
 import { type FieldProblem, Problem } from '../../platform/http/problem.js';
 import { asCurrency } from '../../platform/wire/quantity.schema.js';
 import { headEvents, HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
-import { type HerdWeighIn, WeighInRead } from '../../records/cattle/weigh-ins/weigh-in.read.js';
+import { HerdStateRead } from '../../records/cattle/standing/herd-state.read.js';
 import { FeedingRead } from '../../records/feedings/feeding.read.js';
 import { LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
@@ -35,8 +35,6 @@ import {
  * source.
  */
 const OWN_FIGURES_DAYS = 366;
-/** A weigh-in this old still stands for the herd's weight; common practice, no source. */
-const WEIGHT_GOOD_FOR_DAYS = 60;
 const DAYS_MAX = 400;
 
 /** What the fields of a plan are called where they are asked for in a query. */
@@ -53,7 +51,7 @@ export class BudgetInputsRead {
     private readonly lots: HayLotRead,
     private readonly stock: StockRead,
     private readonly labTests: LabTestRead,
-    private readonly weighIns: WeighInRead,
+    private readonly states: HerdStateRead,
     private readonly storageLosses: StorageLossRead,
   ) {}
 
@@ -139,7 +137,7 @@ export class BudgetInputsRead {
       plan.herds ?? all.map((herd): HerdTold => ({ herdId: herd.id, intake: { basis: 'equations' }, ...every }));
     const ids = told.map((one) => one.herdId);
     const changes = await this.herds.changes(tenant, ids);
-    const weighIns = await this.weighIns.of(tenant, ids);
+    const states = await this.states.throughTime(tenant, ids);
     const fedBefore = await this.#fedBefore(tenant, ids, from);
     const problems: FieldProblem[] = [];
     const inputs = told.flatMap((one, index): HerdInput[] => {
@@ -148,14 +146,12 @@ export class BudgetInputsRead {
         return undefined;
       };
       const herd = herdNamed(all, told, index, report);
-      if (herd === undefined) return [];
+      const throughTime = states.get(one.herdId);
+      if (herd === undefined || throughTime === undefined) return [];
       const known: HerdKnown = {
         herd,
         headEvents: headEvents(changes.filter((change) => change.herdId === herd.id)),
-        weight: weightOn(
-          from,
-          weighIns.filter((each) => each.herdId === herd.id),
-        ) ?? { mass: Mass.kilograms(herd.body_weight_kg), on: plan.from },
+        throughTime,
         fedBefore: fedBefore.get(herd.id),
       };
       const input = herdInputOf(one, known, span, hay, report);
@@ -312,12 +308,6 @@ function herdNamed(
       message: `${herd.name} stands twice in the plan.`,
     });
   return herd;
-}
-
-/** The mean of the last weigh-in that still stands for a herd's weight on a day. */
-function weightOn(day: string, weighIns: readonly HerdWeighIn[]): { mass: Mass; on: string } | undefined {
-  const last = weighIns.filter((each) => each.day <= day && daysBetween(each.day, day) <= WEIGHT_GOOD_FOR_DAYS).at(-1);
-  return last === undefined ? undefined : { mass: last.mean, on: last.day };
 }
 
 function herdFlags(inputs: readonly HerdInput[]): Flag[] {

@@ -6,15 +6,17 @@ import { dietContextOf } from '../../core/judge/diet-context.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { RationLot } from '../../core/ration/ration.js';
+import type { DietContext } from '../../core/requirements/requirement-set.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { headDays, type HeadEvent, headHistory, headOn } from '../../core/standing/head-days.js';
+import type { HerdState, HerdThroughTime } from '../../core/standing/herd-state.js';
 import { addDays, daysBetween, monthSpans } from '../../core/time/calendar-day.js';
 import { type Decimal, decimal, decimalFromFloat, decimalText, sumDecimals } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
 import type { FieldProblem } from '../../platform/http/problem.js';
 import { toMass } from '../../platform/wire/quantity.schema.js';
-import { animalOfHerd } from '../../records/cattle/herds/animal-of-herd.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { massOf } from '../../records/cattle/standing/herd-state.read.js';
 import type { HerdInput, KnownHay, LotInput } from './budget-inputs.js';
 import type { PlanIn } from './hay-budget.schema.js';
 
@@ -36,8 +38,8 @@ export interface FedBefore {
 export interface HerdKnown {
   herd: HerdRow;
   headEvents: HeadEvent[];
-  /** Body weight, and the day on which it was so. */
-  weight: { mass: Mass; on: string };
+  /** What it is on any day of the plan: through calving, as heavy as its gain makes it. */
+  throughTime: HerdThroughTime;
   fedBefore: FedBefore | undefined;
 }
 
@@ -56,7 +58,7 @@ export type ReportProblem = (field: keyof HerdTold, problem: Omit<FieldProblem, 
 /** A herd in the budget; undefined where something is wrong, or where no cattle stand in it and none were asked for. */
 export function herdInputOf(
   told: HerdTold,
-  { herd, headEvents, weight, fedBefore }: HerdKnown,
+  { herd, headEvents, throughTime, fedBefore }: HerdKnown,
   { from, end, plan }: BudgetSpan,
   hay: KnownHay,
   report: ReportProblem,
@@ -83,7 +85,7 @@ export function herdInputOf(
       allowed: `a waste in %, or a way of feeding: ${Object.keys(FEEDING_WASTE_CHOICES).join(', ')}`,
       message: `${herd.name}: ${waste}`,
     });
-  const intake = intakeOf(told.intake, herd, weight, plan, end, mix.lots);
+  const intake = intakeOf(told.intake, throughTime, plan, end, mix.lots);
   if ('refused' in intake)
     return report('intake', {
       code: 'intake-not-predicted',
@@ -210,8 +212,7 @@ type Intake = { basis: string; byMonth: { month: string; dryMatterIntakePerHeadD
 
 function intakeOf(
   told: HerdTold['intake'],
-  herd: HerdRow,
-  weight: { mass: Mass; on: string },
+  throughTime: HerdThroughTime,
   plan: PlanIn,
   end: string,
   lots: readonly { lot: RationLot; share: number }[],
@@ -220,7 +221,8 @@ function intakeOf(
   const everyMonth = (mass: Mass) => spans.map(({ month }) => ({ month, dryMatterIntakePerHeadDay: mass }));
   if (told.basis === 'stated') return { basis: 'stated in the plan', byMonth: everyMonth(toMass(told.dryMatter)) };
   if (told.basis === 'percent-of-body-weight') {
-    const bodyWeight = told.bodyWeight === undefined ? weight.mass : toMass(told.bodyWeight);
+    const bodyWeight =
+      told.bodyWeight === undefined ? massOf(throughTime.on(plan.from).weight.kg) : toMass(told.bodyWeight);
     return {
       basis: `${told.percent} % of body weight`,
       byMonth: everyMonth(intakeFromBodyWeight({ bodyWeight, share: decimal(told.percent).div(100) })),
@@ -236,19 +238,23 @@ function intakeOf(
   const byMonth: { month: string; dryMatterIntakePerHeadDay: Mass }[] = [];
   for (const span of spans) {
     const middle = addDays(span.from, Math.floor(daysBetween(span.from, span.until) / 2));
-    // Growing cattle are as heavy in each month as the gain that is wanted makes them.
-    const grown =
-      herd.target_gain_kg === null
-        ? weight.mass
-        : weight.mass.plus(Mass.kilograms(herd.target_gain_kg).times(Math.max(0, daysBetween(weight.on, middle))));
-    const requirement = requirementsFor(animalOfHerd(herd, grown, middle), { edition: plan.edition, diet });
-    if (!requirement.ok) return { refused: requirement.problems.map((one) => one.message).join(' ') };
+    const intake = intakeOn(throughTime.on(middle), plan, diet);
+    if (typeof intake !== 'number') return intake;
     byMonth.push({
       month: span.month,
-      dryMatterIntakePerHeadDay: Mass.kilograms(
-        decimalFromFloat(requirement.value.dryMatterIntakeKgPerDay, MASS_PLACES),
-      ),
+      dryMatterIntakePerHeadDay: Mass.kilograms(decimalFromFloat(intake, MASS_PLACES)),
     });
   }
   return { basis: `predicted month by month by the requirement equations (${plan.edition}) on this hay`, byMonth };
+}
+
+/** Dry matter that a head of the herd is predicted to eat on a day, kg: the mean over its stages. */
+function intakeOn({ parts }: HerdState, { edition }: PlanIn, diet: DietContext): number | { refused: string } {
+  let intake = 0;
+  for (const { share, animal } of parts) {
+    const requirement = requirementsFor(animal, { edition, diet });
+    if (!requirement.ok) return { refused: requirement.problems.map((one) => one.message).join(' ') };
+    intake += share * requirement.value.dryMatterIntakeKgPerDay;
+  }
+  return intake;
 }

@@ -4,14 +4,20 @@ import { htmlDocument } from '../layout.js';
 import { type Link, linksBar } from '../links.js';
 import { FEED_SHEET_STYLE } from './feed-sheet.style.js';
 import {
+  ALREADY_FED,
   baleWords,
   bringWords,
+  carriedWords,
   cautionNumbers,
+  confirmedWords,
   dayWords,
   type HerdSheet,
+  leftWords,
   NOT_JUDGED,
   notJudgedWords,
   orderWords,
+  otherFeedings,
+  planWords,
   SEVERITY_WORDS,
   SHEET_FOOTER,
   type SheetLine,
@@ -67,28 +73,38 @@ ${sources.length === 0 ? null : html`<p class="facts">${between(sources, BREAK)}
 function herdSection(herd: HerdSheet): Html {
   const head = html`<header><h2>${herd.herd}</h2><span class="head">${whole(herd.head)} head</span></header>`;
   if (herd.nothingBecause !== null)
-    return html`<section class="herd">${head}<p class="none">${herd.nothingBecause}</p></section>
+    return html`<section class="herd">${head}<p class="none">${herd.nothingBecause}</p>${fedPart(herd)}</section>
 `;
-  const rows = herd.layers.flatMap((layer) => layer.lines.map((line, index) => lineRow(layer, line, index)));
-  const done = herd.confirmation === null ? null : html` <span class="done">Confirmed as fed.</span>`;
+  const rows = herd.layers.flatMap((layer) => layer.lines.map((line, index) => lineRow(herd, layer, line, index)));
+  const confirmed = confirmedWords(herd);
+  const done = confirmed === null ? null : html` <span class="done">${confirmed}</span>`;
   return html`<section class="herd">${head}
 <p class="sub">${orderWords(herd)}${done}</p>
+${fedPart(herd)}
 <table><tbody>${rows}</tbody></table>
 <p class="facts">${between(herdFacts(herd), ' · ')}</p>
 ${leftoversPart(herd)}
+${[...planWords(herd), ...carriedWords(herd)].map((words) => html`<p class="facts">${words}</p>`)}
 ${warningsPart(herd)}
 ${cautionList(herd.cautions)}
 </section>
 `;
 }
 
-function lineRow({ step, role }: HerdSheet['layers'][number], line: SheetLine, index: number): Html {
+/** What was fed on this day beside the sheet. */
+function fedPart(herd: HerdSheet): Html | null {
+  const fed = otherFeedings(herd);
+  if (fed.length === 0) return null;
+  return html`<ul>${fed.map((words) => html`<li class="danger"><b>${ALREADY_FED}</b>${words}</li>`)}</ul>`;
+}
+
+function lineRow(herd: HerdSheet, { step, role }: HerdSheet['layers'][number], line: SheetLine, index: number): Html {
   const number = html`${step}${step === 1 ? html`<small>first</small>` : null}`;
   const where = line.liesAt === null ? null : ` · ${line.liesAt}`;
   return html`<tr>
 <td class="step">${index === 0 ? number : null}</td>
 <td class="lot">${line.hayLot}<small>${role}${where}</small></td>
-<td class="lay">${weighed(line.lay)}<small>${baleWords(line)}</small></td>
+<td class="lay">${weighed(line.lay)}<small>${baleWords(line, herd)}</small></td>
 </tr>
 `;
 }
@@ -101,10 +117,11 @@ function herdFacts({ total, perHead, water }: HerdSheet): Html[] {
   ].filter((fact) => fact !== null);
 }
 
-function leftoversPart({ leftovers }: HerdSheet): Html | null {
-  if (leftovers.length === 0) return null;
-  const lots = leftovers.map((one) => html`${one.hayLot} <b>${weighed(one.carriedOut)}</b>`);
-  return html`<p class="facts">Over for tomorrow: ${between(lots, ', ')}</p>`;
+function leftoversPart(herd: HerdSheet): Html[] {
+  return leftWords(herd).map(({ words, lots }) => {
+    const told = lots.map(([hayLot, mass]) => html`${hayLot} <b>${mass}</b>`);
+    return html`<p class="facts">${words}: ${between(told, ', ')}</p>`;
+  });
 }
 
 /** What keeps the sheet from being laid, or from being judged. */

@@ -1,14 +1,20 @@
 import { newPrint, type PrintFont, printable } from '../print/fonts.js';
 import type { FeedSheetAnswer } from '../../desk/feed-sheets/feed-sheet.schema.js';
 import {
+  ALREADY_FED,
   baleWords,
   bringWords,
+  carriedWords,
   cautionNumbers,
+  confirmedWords,
   dayWords,
   type HerdSheet,
+  leftWords,
   NOT_JUDGED,
   notJudgedWords,
   orderWords,
+  otherFeedings,
+  planWords,
   SEVERITY_WORDS,
   SHEET_FOOTER,
   type SheetLine,
@@ -84,12 +90,14 @@ function herdPart(document: Document, herd: HerdSheet): void {
   herdHead(document, herd);
   if (herd.nothingBecause !== null) {
     line(document, herd.nothingBecause, { font: BOLD, size: 16 });
+    fedPart(document, herd);
     return;
   }
-  line(document, `${orderWords(herd)}${herd.confirmation === null ? '' : ' Confirmed as fed.'}`, { size: 12 });
+  line(document, [orderWords(herd), confirmedWords(herd) ?? ''].join(' ').trim(), { size: 12 });
+  fedPart(document, herd);
   rule(document, 1);
   for (const layer of herd.layers)
-    layer.lines.forEach((one, index) => layerLine(document, layer, one, { first: index === 0 }));
+    layer.lines.forEach((one, index) => layerLine(document, layer, one, { herd, first: index === 0 }));
   factsPart(document, herd);
   for (const one of herd.shortLots)
     box(document, {
@@ -129,7 +137,7 @@ function layerLine(
   document: Document,
   layer: HerdSheet['layers'][number],
   one: SheetLine,
-  { first }: { first: boolean },
+  { herd, first }: { herd: HerdSheet; first: boolean },
 ): void {
   room(document, 76);
   const width = document.page.width - 2 * MARGIN;
@@ -156,22 +164,29 @@ function layerLine(
   document
     .font(BOLD)
     .fontSize(14)
-    .text(printable(baleWords(one)), layAt, document.y, lay);
+    .text(printable(baleWords(one, herd)), layAt, document.y, lay);
   document.y = Math.max(left, document.y, y + 48) + 4;
   rule(document, 1);
 }
 
-/** The whole sheet of the herd in figures, and what is over for tomorrow. */
-function factsPart(document: Document, { total, perHead, water, leftovers }: HerdSheet): void {
+/** What was fed on this day beside the sheet. */
+function fedPart(document: Document, herd: HerdSheet): void {
+  for (const words of otherFeedings(herd))
+    box(document, { head: `${ALREADY_FED}  ${words}`, advice: '', loud: true, thick: true });
+}
+
+/** The whole sheet of the herd in figures, what is over for tomorrow, and how whole bales are planned. */
+function factsPart(document: Document, herd: HerdSheet): void {
+  const { total, perHead, water } = herd;
   const facts = [
     total === null ? '' : `In all ${weighed(total)}`,
     perHead === null ? '' : `${Number(perHead.value).toFixed(1)} ${perHead.unit} per head`,
     water === null ? '' : `water ${whole(water.value)} ${water.unit}`,
   ].filter((part) => part !== '');
   line(document, facts.join('   \u2022   '), { font: BOLD, size: 15 });
-  if (leftovers.length === 0) return;
-  const lots = leftovers.map((one) => `${one.hayLot} ${weighed(one.carriedOut)}`);
-  line(document, `Over for tomorrow: ${lots.join(', ')}`, { size: 14 });
+  for (const { words, lots } of leftWords(herd))
+    line(document, `${words}: ${lots.map(([hayLot, mass]) => `${hayLot} ${mass}`).join(', ')}`, { size: 14 });
+  for (const words of [...planWords(herd), ...carriedWords(herd)]) line(document, words, { size: 12 });
 }
 
 function bringPart(document: Document, { toBring }: FeedSheetAnswer): void {

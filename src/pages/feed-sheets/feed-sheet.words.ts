@@ -19,15 +19,91 @@ export function dayWords(day: string): string {
 }
 
 /** What the hand does with the bales of a line. */
-export function baleWords({ bales }: SheetLine): string {
+export function baleWords({ bales }: SheetLine, { carried }: HerdSheet): string {
   if (bales === null) return 'loose';
+  const count = `${bales.open} ${bales.open === 1 ? 'bale' : 'bales'}`;
+  if (carried?.rounding === 'nearest-whole') return bales.open === 0 ? 'none today' : `${count}, whole`;
   const over = Number(bales.carriedIn.value);
   // Number and unit stay on one line.
   const overWords = weighed(bales.carriedIn).replaceAll(' ', '\u00a0');
-  const opened = `open ${bales.open} ${bales.open === 1 ? 'bale' : 'bales'}`;
+  const opened = `open ${count}`;
   if (Math.round(over) > 0)
     return bales.open === 0 ? `from the open bale (${overWords} over)` : `${opened}, after the ${overWords} left over`;
   return opened;
+}
+
+type WeighedLot = readonly [hayLot: string, mass: string];
+
+/** What is left when the sheet is fed, each lot with its weight, under the words that go before it. */
+export function leftWords({ leftovers, behind, carried }: HerdSheet): { words: string; lots: WeighedLot[] }[] {
+  const ahead = carried?.rounding === 'nearest-whole' ? 'Ahead of the need after this day' : 'Over for tomorrow';
+  return [
+    { words: ahead, lots: leftovers.map((one): WeighedLot => [one.hayLot, weighed(one.carriedOut)]) },
+    {
+      words: 'Behind the need, made good on later days',
+      lots: behind.map((one): WeighedLot => [one.hayLot, weighed(one.behindBy)]),
+    },
+  ].filter(({ lots }) => lots.length > 0);
+}
+
+/** How evenly whole bales are laid, and what comes tomorrow. */
+export function planWords({ plan, total }: HerdSheet): string[] {
+  if (plan === null) return [];
+  const { band, need, widerThanAsked, days } = plan;
+  const bounds = `${plainly(band.fromPercent)} to ${plainly(band.toPercent)} % of the ${weighed(need)} needed`;
+  const tomorrow = days[1];
+  const lots = tomorrow?.lots.filter(({ bales }) => bales > 0).map(({ hayLot, bales }) => `${hayLot} ${bales}`) ?? [];
+  return [
+    ...(total !== null && Number(total.value) === 0 ? ['Lay nothing today: what was laid before lasts.'] : []),
+    `Whole bales by a plan over days: every day ${bounds}, no hay a whole bale ahead or behind.`,
+    ...(widerThanAsked ? ['Whole bales of these lots cannot keep closer to the need than that.'] : []),
+    ...(tomorrow === undefined ? [] : [`Next day: ${lots.length === 0 ? 'nothing' : `bales of ${lots.join(', ')}`}.`]),
+  ];
+}
+
+/** What the sheet starts from, where that is not what was confirmed the day before. */
+export function carriedWords({ carried }: HerdSheet): string[] {
+  if (carried === null) return [];
+  const { countedAsPlanned, countedAsFed, notTakenOff } = carried;
+  return [
+    ...(countedAsPlanned.length === 0
+      ? []
+      : [`Not confirmed: ${someDays(countedAsPlanned)}. What was planned is counted.`]),
+    ...(countedAsFed.length === 0 ? [] : [`Fed without a sheet: ${someDays(countedAsFed)}. What was fed is counted.`]),
+    ...(notTakenOff === null
+      ? []
+      : [`${weighed(notTakenOff)} fed above the need before are not taken off: no day may go short for them.`]),
+  ];
+}
+
+/** More days than that are told by the first and the last. */
+const DAYS_BY_NAME = 5;
+
+function someDays(days: readonly string[]): string {
+  return days.length <= DAYS_BY_NAME
+    ? days.join(', ')
+    : `${days.length} days from ${days[0] ?? ''} to ${days.at(-1) ?? ''}`;
+}
+
+export const ALREADY_FED = 'ALREADY FED';
+
+/** Feedings of the day that are not the one that the sheet was confirmed by: what a second hand must see. */
+export function otherFeedings({ fedThatDay, confirmation }: HerdSheet): string[] {
+  return fedThatDay
+    .filter((one) => one.feedingId !== confirmation?.feedingId)
+    .map(({ total, headFed, fedAtRanch, enteredBy, fromTheSheet }) => {
+      const at = fedAtRanch === null ? '' : ` at ${fedAtRanch}`;
+      const by = enteredBy === null ? '' : `, entered by ${enteredBy}`;
+      const how = fromTheSheet ? 'a second time from the sheet' : 'without the sheet';
+      return `${weighed(total)} for ${whole(headFed)} head${at} ${how}${by}. Ask before you feed again.`;
+    });
+}
+
+/** That the sheet was fed, and by whom. */
+export function confirmedWords({ fedThatDay, confirmation }: HerdSheet): string | null {
+  if (confirmation === null) return null;
+  const by = fedThatDay.find((one) => one.feedingId === confirmation.feedingId)?.enteredBy ?? null;
+  return `Confirmed as fed${by === null ? '' : ` by ${by}`}.`;
 }
 
 export const SEVERITY_WORDS: Readonly<Record<'danger' | 'watch' | 'notice', string>> = {

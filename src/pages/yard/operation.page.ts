@@ -39,7 +39,7 @@ ${trials.length === 0 ? html`<p>No trial has been planned.</p>` : trials.map((on
 <li><a href="${at}/hay-budget">Hay budget</a>: whether the hay lasts, and what it would take to buy</li>
 ${operation.seesPrices ? positionPart(at) : null}
 </ul>`,
-    [{ href: '/yard', words: 'Start' }],
+    [{ href: '/yard', words: 'Home' }],
   );
 }
 

@@ -7,7 +7,7 @@ type Herd = PortfolioAnswer['items'][number];
 /** Over all clients: which herd to look at first, and why. */
 export function portfolioDocument({ items, nextCursor }: PortfolioAnswer, onDay: string): ReportDocument {
   return {
-    title: 'Herds that you consult',
+    title: 'Herds that you consult on',
     subtitle: `${onDay}; most urgent first`,
     paper: items[0]?.units === 'metric' ? 'a4' : 'letter',
     written: `${onDay}T00:00:00Z`,

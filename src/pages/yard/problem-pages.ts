@@ -53,7 +53,7 @@ function problemPage(request: FastifyRequest, reply: FastifyReply, problem: Told
   }
   const number = problem.requestId === undefined ? null : ` · ${problem.requestId}`;
   return page(problem.title, html`<p>${wordsOf(problem)}</p><p class="code">${problem.status}${number}</p>`, [
-    { href: PAGES_AT, words: 'Start' },
+    { href: PAGES_AT, words: 'Home' },
   ]);
 }
 

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { dayIn } from '../../platform/clock.js';
 import type { Tenant } from '../../platform/database/types.js';
+import { lastTold } from '../../records/cattle/herds/last-told.read.js';
 import type { OperationHead } from './yard.schema.js';
 
 type Place = OperationHead['places'][number];
@@ -72,7 +73,9 @@ export class YardRead {
         join.onRef('ranch.operation_id', '=', 'herd.operation_id').onRef('ranch.id', '=', 'herd.ranch_id'),
       )
       .leftJoin('place', (join) =>
-        join.onRef('place.operation_id', '=', 'herd.operation_id').onRef('place.id', '=', 'herd.place_id'),
+        join
+          .onRef('place.operation_id', '=', 'herd.operation_id')
+          .on('place.id', '=', lastTold<string>('place', 'place_id')),
       )
       .leftJoin('ration', (join) =>
         join

@@ -32,8 +32,8 @@ registerWriters(pages.feedSheetPage, {
   html: ({ operationId, sheet }) =>
     feedSheetPage(sheet, [
       home(operationId),
-      { href: `?on=${addDays(sheet.onDay, -1)}&units=${sheet.units}`, words: 'Day before' },
-      { href: `?on=${addDays(sheet.onDay, 1)}&units=${sheet.units}`, words: 'Day after' },
+      { href: `?on=${addDays(sheet.onDay, -1)}&units=${sheet.units}`, words: 'Previous day' },
+      { href: `?on=${addDays(sheet.onDay, 1)}&units=${sheet.units}`, words: 'Next day' },
       pdf({ on: sheet.onDay, units: sheet.units }),
     ]),
   pdf: ({ sheet }) => feedSheetPaper(sheet),
@@ -69,6 +69,6 @@ registerWriters(pages.hayBudgetPage, {
   pdf: ({ report }) => asPaper(hayBudgetDocument(report)),
 });
 registerWriters(pages.portfolioPage, {
-  html: ({ herds, onDay }) => asPage(portfolioDocument(herds, onDay), [{ href: '/yard', words: 'Start' }, pdf()]),
+  html: ({ herds, onDay }) => asPage(portfolioDocument(herds, onDay), [{ href: '/yard', words: 'Home' }, pdf()]),
   pdf: ({ herds, onDay }) => asPaper(portfolioDocument(herds, onDay)),
 });

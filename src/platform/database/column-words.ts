@@ -4,6 +4,7 @@ import { CONCENTRATION_BASES } from '../../core/forage/basis.js';
 import { LAYER_BASES, LAYER_ROLES, LAYING_WEATHER } from '../../core/laying/layer.js';
 import { BALE_ROUNDINGS } from '../../core/laying/whole-bales.js';
 import { ANIMAL_CLASSES, ANIMAL_SEXES, BREED_TYPES, COAT_CONDITIONS } from '../../core/requirements/requirement-set.js';
+import { BREEDING_SERVICES, HERD_FACT_KINDS } from '../../core/standing/herd-on-file.js';
 import { COSTING_METHODS } from '../../core/stock/costing-entries.js';
 import { MOVEMENT_KIND_CODES } from '../../core/stock/movement-kinds.data.js';
 import { CURRENCIES } from '../../core/units/money.js';
@@ -54,6 +55,8 @@ export const COLUMN_WORDS = {
   AnimalClass: ANIMAL_CLASSES,
   AnimalSex: ANIMAL_SEXES,
   BreedType: BREED_TYPES,
+  HerdEventKind: HERD_FACT_KINDS,
+  BreedingService: BREEDING_SERVICES,
   HeadChangeKind: words.RECORDED_HEAD_CHANGES,
   WeighInScope: words.WEIGH_IN_SCOPES,
   WeighingFill: words.WEIGHING_FILLS,

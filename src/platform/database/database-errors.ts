@@ -21,10 +21,8 @@ export function problemOfDatabaseError(error: unknown, units: Units = 'metric'):
   switch (code) {
     case 'RY001':
       return lotShort(detail, units);
-    case 'RY004': {
-      const short = parse<{ herdId: string; head: number; on: string }>(detail);
-      return new Problem('herd-short', `Herd ${short.herdId} would have ${short.head} head on ${short.on}.`);
-    }
+    case 'RY004':
+      return herdShort(detail);
     case 'RY003':
       return new Problem(
         'rule-broken',
@@ -62,19 +60,33 @@ function lotShort(detail: string | undefined, units: Units): Problem {
     leftKilograms: string;
     on: string;
   }>(detail);
+  const lot = short.hayLot ?? 'The lot';
   return new Problem(
     'lot-short',
-    `Lot ${short.hayLotId} would be ${trimmed(short.shortKilograms)} kg short on ${short.on}.`,
+    `${lot} would be ${inUnits(short.shortKilograms, units, 'up')} short on ${short.on}.`,
     [
       {
         code: 'lot-short',
-        given: short.hayLotId,
         allowed: 'no more than is in the lot on that day and every later day',
         message:
-          `${short.hayLot ?? 'The lot'}: ${inUnits(short.shortKilograms, units, 'up')} are missing on ` +
+          `${lot}: ${inUnits(short.shortKilograms, units, 'up')} are missing on ` +
           `${short.on}; ${inUnits(short.leftKilograms, units, 'down')} could be drawn.`,
       },
     ],
+    {},
+    { id: short.hayLotId, what: 'hay lot', left: Mass.kilograms(short.leftKilograms) },
+  );
+}
+
+function herdShort(detail: string | undefined): Problem {
+  const short = parse<{ herdId: string; herd: string | null; head: number; on: string }>(detail);
+  const message = `${short.herd ?? 'The herd'} would be ${-short.head} head short on ${short.on}.`;
+  return new Problem(
+    'herd-short',
+    message,
+    [{ code: 'herd-short', allowed: 'no more head than the herd has on that day and every later day', message }],
+    {},
+    { id: short.herdId, what: 'herd', shortHead: -short.head },
   );
 }
 
@@ -101,8 +113,4 @@ function inUnits(kilograms: string, units: Units, towards: 'up' | 'down'): strin
 
 function parse<T>(detail: string | undefined): T {
   return JSON.parse(detail ?? '{}') as T;
-}
-
-function trimmed(decimalText: string): string {
-  return decimalText.includes('.') ? decimalText.replace(/\.?0+$/, '') : decimalText;
 }

@@ -219,6 +219,7 @@ export type feed_sheet_confirmation = {
     place_id: string | null;
     happened_on: string;
     sheet: unknown;
+    additional: Generated<boolean>;
     recorded_at: Generated<string>;
     recorded_by: string;
 };
@@ -580,12 +581,7 @@ export type herd = {
     operation_id: string;
     id: string;
     ranch_id: string;
-    place_id: string | null;
     name: string;
-    /**
-     * @kyselyType(Words['AnimalClass'])
-     */
-    cattle_class: Words['AnimalClass'];
     /**
      * @kyselyType(Words['AnimalSex'])
      */
@@ -606,24 +602,48 @@ export type herd = {
      * @kyselyType(Words['MassUnit'])
      */
     mature_weight_unit: Words['MassUnit'] | null;
-    body_condition: string | null;
-    bred_on: string | null;
-    calved_on: string | null;
     peak_milk_kg: string | null;
     peak_milk_value: string | null;
     /**
      * @kyselyType(Words['MassUnit'])
      */
     peak_milk_unit: Words['MassUnit'] | null;
-    target_gain_kg: string | null;
-    target_gain_value: string | null;
-    /**
-     * @kyselyType(Words['MassUnit'])
-     */
-    target_gain_unit: Words['MassUnit'] | null;
     note: string | null;
     version: Generated<number>;
     created_at: Generated<string>;
+};
+export type herd_event = {
+    operation_id: string;
+    id: string;
+    herd_id: string;
+    /**
+     * @kyselyType(Words['HerdEventKind'])
+     */
+    kind: Words['HerdEventKind'];
+    happened_on: string;
+    median_on: string | null;
+    last_on: string | null;
+    /**
+     * @kyselyType(Words['BreedingService'])
+     */
+    service: Words['BreedingService'] | null;
+    head_checked: number | null;
+    head_open: number | null;
+    body_condition: string | null;
+    /**
+     * @kyselyType(Words['AnimalClass'])
+     */
+    cattle_class: Words['AnimalClass'] | null;
+    place_id: string | null;
+    mass_kg: string | null;
+    mass_value: string | null;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    mass_unit: Words['MassUnit'] | null;
+    note: string | null;
+    recorded_at: Generated<string>;
+    recorded_by: string;
 };
 export type idempotency_record = {
     actor: string;
@@ -1365,6 +1385,7 @@ export type DB = {
     hay_transfer: hay_transfer;
     head_change: head_change;
     herd: herd;
+    herd_event: herd_event;
     idempotency_record: idempotency_record;
     invitation: invitation;
     lab_test: lab_test;

@@ -29,6 +29,7 @@ import {
 } from './endpoint.js';
 import { etagOf, NO_VERSION, versionOf } from './etag.js';
 import { fieldProblems } from './field-problems.js';
+import { placedIn } from './in-the-request.js';
 import { DEPTH_MOST, isTooDeep } from './json-depth.js';
 import { Problem, type FieldProblem } from './problem.js';
 import { writerOf } from './writers.js';
@@ -55,7 +56,11 @@ export class EndpointInterceptor implements NestInterceptor {
     const reply = context.switchToHttp().getResponse<FastifyReply>();
     const sent = new SentRequest(endpoint, request);
     return from(
-      this.#handled(sent, next).then((raw) => answer(endpoint, request, reply, raw, sent.form, sent.input.params)),
+      this.#handled(sent, next)
+        .catch((error: unknown) => {
+          throw error instanceof Problem ? placedIn(error, sent.input) : error;
+        })
+        .then((raw) => answer(endpoint, request, reply, raw, sent.form, sent.input.params)),
     );
   }
 

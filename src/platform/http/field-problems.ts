@@ -1,4 +1,6 @@
 import type { z } from 'zod';
+import { type Choice, nearestFindings } from './nearest-form.js';
+import { allowedBy, sentenceOf } from './plain-words.js';
 import type { FieldProblem } from './problem.js';
 
 type Part = 'path' | 'query' | 'body';
@@ -7,29 +9,43 @@ const GIVEN_MAX = 200;
 const SECRET = /passphrase|token|secret|code/i;
 
 /** zod's findings as field problems: where, what was given, what is allowed. */
-export function fieldProblems(error: z.ZodError, part: Part, input: unknown): FieldProblem[] {
-  return error.issues.flatMap((issue) => problemsOfIssue(issue, part, input));
+export function fieldProblems(error: Pick<z.ZodError, 'issues'>, part: Part, input: unknown): FieldProblem[] {
+  const isMissing = (path: readonly PropertyKey[]) => at(input, path) === undefined;
+  return error.issues
+    .flatMap((issue) => nearestFindings(issue, isMissing))
+    .flatMap((found) => problemsOf(found, part, input));
 }
 
-function problemsOfIssue(issue: z.core.$ZodIssue, part: Part, input: unknown): FieldProblem[] {
-  if (issue.code === 'unrecognized_keys') {
-    return issue.keys.map((key) => ({
-      ...place(part, [...issue.path, key]),
+function problemsOf(found: z.core.$ZodIssue | Choice, part: Part, input: unknown): FieldProblem[] {
+  if (found.code === 'unrecognized_keys') {
+    return found.keys.map((key) => ({
+      ...place(part, [...found.path, key]),
       code: 'unknown-field',
+      ...givenAt(input, [...found.path, key]),
       allowed: 'no field of that name',
       message: `There is no field "${key}" here.`,
     }));
   }
-  const given = at(input, issue.path);
   return [
     {
-      ...place(part, issue.path),
-      code: given === undefined ? 'missing' : (ownWords(issue).code ?? issue.code.replaceAll('_', '-')),
-      ...(given === undefined || SECRET.test(issue.path.join('.')) ? {} : { given: shortened(given) }),
-      allowed: allowedBy(issue),
-      message: issue.message,
+      ...place(part, found.path),
+      code: codeOf(found, input),
+      ...givenAt(input, found.path),
+      allowed: 'allowed' in found ? found.allowed : (ownWords(found).allowed ?? allowedBy(found)),
+      message: sentenceOf(found.path, found.message),
     },
   ];
+}
+
+function codeOf(found: z.core.$ZodIssue | Choice, input: unknown): string {
+  if (at(input, found.path) === undefined) return 'missing';
+  return 'allowed' in found ? found.code : (ownWords(found).code ?? found.code.replaceAll('_', '-'));
+}
+
+/** What was given there, if anything was and it is no secret. */
+function givenAt(input: unknown, path: readonly PropertyKey[]): Pick<FieldProblem, 'given'> {
+  const given = at(input, path);
+  return given === undefined || SECRET.test(path.join('.')) ? {} : { given: shortened(given) };
 }
 
 function place(part: Part, path: readonly PropertyKey[]): Pick<FieldProblem, 'pointer' | 'parameter'> {
@@ -40,46 +56,10 @@ function place(part: Part, path: readonly PropertyKey[]): Pick<FieldProblem, 'po
   return { parameter: path.map(String).join('.') };
 }
 
-function allowedBy(issue: z.core.$ZodIssue): string {
-  switch (issue.code) {
-    case 'invalid_value':
-      return `one of ${issue.values.map(String).join(', ')}`;
-    case 'invalid_type':
-      return `a value of type ${issue.expected}`;
-    case 'too_small':
-      return `${issue.inclusive === false ? 'more than' : 'at least'} ${String(issue.minimum)}${counted(issue.origin)}`;
-    case 'too_big':
-      return `${issue.inclusive === false ? 'less than' : 'at most'} ${String(issue.maximum)}${counted(issue.origin)}`;
-    case 'invalid_format':
-      return FORMATS[issue.format] ?? issue.message;
-    case 'invalid_union':
-      return unionAllowed(issue);
-    default:
-      return ownWords(issue).allowed ?? issue.message;
-  }
-}
-
 /** A rule of the core that a schema asks brings its own code and what it allows. */
 function ownWords(issue: z.core.$ZodIssue): { code?: string; allowed?: string } {
   return issue.code === 'custom' ? (issue.params ?? {}) : {};
 }
-
-function unionAllowed(issue: Extract<z.core.$ZodIssue, { code: 'invalid_union' }>): string {
-  const each = issue.errors.flatMap((branch) => branch.map((inner) => allowedBy(inner)));
-  return each.length === 0 ? issue.message : [...new Set(each)].join(', or ');
-}
-
-function counted(origin: string): string {
-  if (origin === 'string') return ' characters';
-  return origin === 'array' ? ' items' : '';
-}
-
-const FORMATS: Readonly<Record<string, string>> = {
-  date: 'a day written YYYY-MM-DD',
-  datetime: 'an instant in RFC 3339 with its offset, such as 2027-01-15T07:30:00-07:00',
-  uuid: 'a UUID',
-  email: 'an email address',
-};
 
 function at(input: unknown, path: readonly PropertyKey[]): unknown {
   return path.reduce<unknown>(

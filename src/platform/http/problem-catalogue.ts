@@ -159,7 +159,7 @@ export const PROBLEMS = {
   },
   'rule-broken': {
     status: 422,
-    title: 'The input breaks a rule of the trade',
+    title: 'These values do not fit together',
     meaning: 'Each field is well formed, but together, or against what is recorded, they cannot be right.',
     whatToDo: 'The list `errors` says which rule, what was given and what is allowed. Nothing was saved.',
   },

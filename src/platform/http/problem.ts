@@ -1,3 +1,4 @@
+import type { Mass } from '../../core/units/mass.js';
 import { PROBLEMS, type ProblemCode } from './problem-catalogue.js';
 
 /**
@@ -13,6 +14,17 @@ export interface FieldProblem {
   message: string;
 }
 
+/** The record that a problem is about, for whoever knows the request to say which of its fields names it. */
+interface Subject {
+  id: string;
+  /** What it is, in words: herd, hay lot. */
+  what: string;
+  /** How much hay of the request could have been drawn. */
+  left?: Mass;
+  /** How many head were missing. */
+  shortHead?: number;
+}
+
 /** What goes wrong in a way that is answered to the person. Anything else that is thrown is a 500 and our bug. */
 export class Problem extends Error {
   override name = 'Problem';
@@ -22,6 +34,7 @@ export class Problem extends Error {
     readonly detail?: string,
     readonly errors: readonly FieldProblem[] = [],
     readonly headers: Readonly<Record<string, string>> = {},
+    readonly subject?: Subject,
   ) {
     super(detail ?? PROBLEMS[code].title);
   }
@@ -44,8 +57,9 @@ export class Problem extends Error {
   }
 }
 
-export function notFound(what: string): Problem {
-  return new Problem('not-found', `There is no such ${what}, or none that you may see.`);
+export function notFound(what: string, id?: string): Problem {
+  const detail = `There is no such ${what}, or none that you may see.`;
+  return new Problem('not-found', detail, [], {}, id === undefined ? undefined : { id, what });
 }
 
 /** To one who does not belong to it an operation is not there, in the very words of one that never was. */

@@ -21,6 +21,7 @@ export const RECORD_KINDS = {
   'lab-test': { entersTheBooks: false },
   'hay-quote': { entersTheBooks: false },
   'weigh-in': { entersTheBooks: false },
+  'herd-event': { entersTheBooks: false },
   'weather-day': { entersTheBooks: false },
   'water-check': { entersTheBooks: false },
   'trial-event': { entersTheBooks: false },

@@ -20,7 +20,7 @@ export class FeedingRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('feeding');
+    if (row === undefined) throw notFound('feeding', id);
     return row;
   }
 

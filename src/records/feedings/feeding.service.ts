@@ -9,7 +9,8 @@ import { problemOfDatabaseError } from '../../platform/database/database-errors.
 import type { OperationTenant } from '../../platform/database/types.js';
 import { pageOf } from '../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
-import { Problem, ruleBroken } from '../../platform/http/problem.js';
+import { placedIn } from '../../platform/http/in-the-request.js';
+import { ruleBroken } from '../../platform/http/problem.js';
 import { newId } from '../../platform/identifiers.js';
 import { toMass, type UnitSystem, formatMass, formatTypedMass } from '../../platform/wire/quantity.schema.js';
 import { cautionAnswer } from '../kit/caution.schema.js';
@@ -336,16 +337,7 @@ export class FeedingService {
 /** A draw that the ledger refused, with the layers of the body that asked for it. */
 function withPointers(error: unknown, body: Body, units: UnitSystem): unknown {
   const problem = problemOfDatabaseError(error, units);
-  if (problem?.code !== 'lot-short') return error;
-  const lotId = problem.errors[0]?.given;
-  const pointers = body.layers.flatMap((layer, index) =>
-    layer.parts.flatMap((part, inner) => (part.hayLotId === lotId ? [`#/layers/${index}/parts/${inner}`] : [])),
-  );
-  return new Problem(
-    'lot-short',
-    problem.detail,
-    problem.errors.flatMap((one) => pointers.map((pointer) => ({ ...one, pointer }))),
-  );
+  return problem?.code === 'lot-short' ? placedIn(problem, { body: { layers: body.layers } }) : error;
 }
 
 function cautionsOf(

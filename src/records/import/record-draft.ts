@@ -144,8 +144,7 @@ export class RecordDraft {
   parsedBy<T extends z.ZodType>(schema: T): z.output<T> | undefined {
     const result = schema.safeParse(this.#body);
     if (result.success) return this.problems.length === 0 ? result.data : undefined;
-    const issues = result.error.issues.flatMap(nearestIssues);
-    for (const found of fieldProblems({ issues } as z.ZodError, 'body', this.#body)) this.take(found);
+    for (const found of fieldProblems(result.error, 'body', this.#body)) this.take(found);
     return undefined;
   }
 
@@ -177,16 +176,4 @@ export class RecordDraft {
     }
     return { row: this.firstRow, column: null };
   }
-}
-
-/**
- * Of a choice between forms, the findings of the form that comes nearest; the others would only say that it is not
- * theirs.
- */
-function nearestIssues(issue: z.core.$ZodIssue): z.core.$ZodIssue[] {
-  if (issue.code !== 'invalid_union' || issue.errors.length === 0) return [issue];
-  const score = (branch: readonly z.core.$ZodIssue[]): number =>
-    branch.reduce((sum, one) => sum + (one.code === 'unrecognized_keys' ? 100 : 1), 0);
-  const nearest = issue.errors.reduce((best, branch) => (score(branch) < score(best) ? branch : best));
-  return nearest.flatMap((inner) => nearestIssues({ ...inner, path: [...issue.path, ...inner.path] }));
 }

@@ -31,7 +31,7 @@ export class Reversals {
       ? await postingDay(tenant, { told, postTo: body.postTo, pointer: '#/effectiveOn' })
       : { on: told };
     const before = await reversalsOf(tenant, [subject.id]);
-    if (before.has(subject.id)) throw new Problem('conflict', 'This was reversed before.');
+    if (before.has(subject.id)) throw reversedBefore(subject);
     const row = await tenant.db
       .insertInto('reversal')
       .values({
@@ -63,4 +63,15 @@ export class Reversals {
   of(tenant: OperationTenant, subjectIds: readonly string[]): Promise<Map<string, ReversalRow>> {
     return reversalsOf(tenant, subjectIds);
   }
+}
+
+function reversedBefore({ kind, id }: RecordReference): Problem {
+  const message = 'This was reversed before.';
+  return new Problem(
+    'conflict',
+    message,
+    [{ code: 'already-reversed', given: id, allowed: 'a record that was not reversed', message }],
+    {},
+    { id, what: kind },
+  );
 }

@@ -94,6 +94,75 @@ describe('supply', () => {
   });
 });
 
+/** A feed of which nobody knows anything but its dry matter. */
+const untestedFeed = (lotName: string) => hay(lotName, 90, {}, { isForage: false, isLongStem: false });
+
+describe('a thing fed by the ounce', () => {
+  const OUNCE_KG = 0.028349523125;
+  const base = ration([MEADOW, 10], [ALFALFA, 2]);
+  const mineral = untestedFeed('Untested mineral');
+
+  test('0.12 lb of untested salt bounds the supplies and does not erase them', () => {
+    const layers = ration([MEADOW, 10], [ALFALFA, 2], [untestedFeed('Salt block'), 0.12 * 0.45359237]);
+    const supply = rationSupply({ layers });
+    expect(supply.crudeProteinG).toMatchObject({ isAtLeast: true, missingIn: ['Salt block'] });
+    expect(supply.crudeProteinG.value).toBeCloseTo(8.8 * 85 + 1.8 * 180, 9);
+    // The part that is not known counts as zero, and its dry matter counts.
+    const dryMatterKg = 8.8 + 1.8 + 0.9 * 0.12 * 0.45359237;
+    expect(supply.totalDigestibleNutrientsPercent).toBeCloseTo((8.8 * 54 + 1.8 * 59) / dryMatterKg, 9);
+    expect(line(cowRequest(layers), 'calcium')).toMatchObject({
+      supplyIsAtLeast: true,
+      unknownBecause: 'a-lot-lacks-it',
+      missingIn: ['Salt block'],
+      verdict: 'meets',
+    });
+    const judged = evaluated(cowRequest(layers));
+    expect(judged.condition.netEnergyBalanceMcalPerDay).not.toBeNull();
+    expect(judged.lines.filter((one) => one.verdict === 'unknown')).toEqual([]);
+  });
+
+  test('an ounce of anything never turns a known verdict into an unknown one', () => {
+    const fields = Object.keys(MEADOW.composition) as (keyof typeof MEADOW.composition)[];
+    fc.assert(
+      fc.property(
+        fc.tuple(fc.double({ min: 2, max: 14, noNaN: true }), fc.double({ min: 0, max: 6, noNaN: true })),
+        fc.subarray(fields),
+        fc.integer({ min: 0, max: 3 }),
+        ([meadow, alfalfa], known, before) => {
+          const ounce = hay(
+            'Ounce',
+            95,
+            Object.fromEntries(known.map((field) => [field, MEADOW.composition[field]?.value ?? 0])),
+          );
+          const others = [0, 1, 2].slice(0, before).map((one) => [untestedFeed(`Other ${one}`), OUNCE_KG] as const);
+          const request = cowRequest(ration([MEADOW, meadow], [ALFALFA, alfalfa], ...others));
+          const more = {
+            ...request,
+            layers: ration([MEADOW, meadow], [ALFALFA, alfalfa], ...others, [ounce, OUNCE_KG]),
+          };
+          const after = evaluated(more);
+          for (const { nutrient, verdict } of evaluated(request).lines)
+            if (verdict !== 'unknown')
+              expect(after.lines.find((one) => one.nutrient === nutrient)?.verdict).not.toBe('unknown');
+        },
+      ),
+    );
+  });
+
+  test('what is short without it stays short, and the line says at least', () => {
+    const layers = [...ration([STRAW, 9]), ...ration([mineral, OUNCE_KG])];
+    expect(line(cowRequest(layers), 'crudeProtein')).toMatchObject({ verdict: 'short', supplyIsAtLeast: true });
+  });
+
+  test('split over two layers it counts as one part', () => {
+    const half = 0.015 * 10.6;
+    expect(rationSupply({ layers: [...base, ...ration([mineral, half])] }).crudeProteinG.value).not.toBeNull();
+    expect(
+      rationSupply({ layers: [...base, ...ration([mineral, half], [mineral, half])] }).crudeProteinG.value,
+    ).toBeNull();
+  });
+});
+
 describe('what is not known', () => {
   const untested = hay('Untested hay', 88, { crudeProteinPercent: 8, totalDigestibleNutrientsPercent: 52 });
   test('stays unknown with the lot that lacks it, and is never zero', () => {
@@ -126,14 +195,28 @@ describe('what is not known', () => {
       nutrientLine({
         nutrient: 'calcium',
         need: 10,
-        supply: { value: null, reason: 'a-lot-lacks-it', missingIn: ['x'], atLeast: 12, bookValueLots: [] },
+        supply: {
+          value: null,
+          isAtLeast: false,
+          reason: 'a-lot-lacks-it',
+          missingIn: ['x'],
+          atLeast: 12,
+          bookValueLots: [],
+        },
       }).verdict,
     ).toBe('meets');
     expect(
       nutrientLine({
         nutrient: 'calcium',
         need: 10,
-        supply: { value: null, reason: 'a-lot-lacks-it', missingIn: ['x'], atLeast: 9, bookValueLots: [] },
+        supply: {
+          value: null,
+          isAtLeast: false,
+          reason: 'a-lot-lacks-it',
+          missingIn: ['x'],
+          atLeast: 9,
+          bookValueLots: [],
+        },
       }).verdict,
     ).toBe('unknown');
   });
@@ -169,7 +252,7 @@ describe('verdicts', () => {
       nutrient: 'potassium',
       need,
       harmfulAbove,
-      supply: { value, reason: null, missingIn: [], atLeast: value, bookValueLots: [] },
+      supply: { value, isAtLeast: false, reason: null, missingIn: [], atLeast: value, bookValueLots: [] },
     });
   test('short, near, meets, excess where harmful, no need', () => {
     expect(

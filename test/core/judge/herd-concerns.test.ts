@@ -102,8 +102,8 @@ describe("what concerns a herd's nutritionist", () => {
     });
     expect(found.map((one) => one.words)).toEqual([
       'Nitrate.',
-      'B lasts 20 days; it is wanted for 60.',
-      'A lasts 50 days; it is wanted for 60.',
+      'B will last 20 days; the target is 60.',
+      'A will last 50 days; the target is 60.',
       'A has no lab test.',
     ]);
     expect(concernRank(found)).toBe(100 * 100 + 4);

@@ -3,7 +3,7 @@ import { dietContextOf } from '../../../src/core/judge/diet-context';
 import { evaluateRation } from '../../../src/core/judge/evaluate';
 import { rationSupply } from '../../../src/core/judge/ration-supply';
 import type { RationLayer } from '../../../src/core/ration/ration';
-import { nrc2000RetainedEnergy } from '../../../src/core/requirements/gain';
+import { energyAllowableGain, nrc2000RetainedEnergy } from '../../../src/core/requirements/gain';
 import { nrc2000ReserveEnergy } from '../../../src/core/requirements/body-condition';
 import type { AnimalDescription } from '../../../src/core/requirements/requirement-set';
 import { ALFALFA, KG_PER_LB, MEADOW, needs, STRAW, YEARLING } from '../ration/ration-fixtures';
@@ -71,6 +71,22 @@ describe('growing cattle short of energy', () => {
       expect(now - before).toBeLessThan(0.02);
       before = now;
     }
+  });
+
+  test('are judged on the scale that their need was worked out on: a grown bull is his own end point', () => {
+    const bull: AnimalDescription = { class: 'bull', sex: 'bull', fullBodyWeightKg: 900 };
+    const { gain, requirement, supply } = judged(bull, [ALFALFA, 20]);
+    expect(requirement.equivalentShrunkBodyWeightKg).toBeCloseTo(478, 9);
+    expect(gain.energyAllowableKgPerDay).toBeCloseTo(
+      energyAllowableGain({
+        equivalentShrunkBodyWeightKg: 478,
+        dryMatterIntakeKgPerDay: supply.dryMatterKg,
+        netEnergyMaintenanceTotalMcalPerDay: requirement.netEnergyMaintenanceTotalMcalPerDay,
+        netEnergyMaintenanceMcalPerKg: supply.netEnergyMaintenanceMcalPerKg ?? NaN,
+        netEnergyGainMcalPerKg: supply.netEnergyGainMcalPerKg ?? NaN,
+      }).shrunkGainKgPerDay,
+      9,
+    );
   });
 
   test('gain, where there is energy for it, draws nothing from the body and needs no words', () => {

@@ -94,7 +94,7 @@ describe('shares on three bases', () => {
       problems: [
         { code: 'bulkDensityKgPerM3-out-of-range', field: 'layers[1].bulkDensityKgPerM3' },
         { code: 'dryMatterPercent-out-of-range' },
-        { code: 'shares-do-not-add-up', given: 0.8 },
+        { code: 'shares-do-not-add-up', given: '80 %' },
       ],
     });
     expect(convertShares({ basis: 'volume', layers: [] })).toMatchObject({

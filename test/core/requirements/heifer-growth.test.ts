@@ -10,6 +10,7 @@ const BRED: AnimalDescription = {
   sex: 'heifer',
   fullBodyWeightKg: 950 * LB,
   matureFullBodyWeightKg: 1250 * LB,
+  weighedWithCalf: true,
   daysPregnant: 200,
   calfBirthWeightKg: 36,
 };
@@ -33,6 +34,12 @@ describe('the own growth of heifers', () => {
     );
     expect(set.metabolizableProteinParts.gainGPerDay).toBeGreaterThan(50);
     expect(codes(BRED)).toContain('growth-to-target');
+  });
+
+  test('calf and fluids are taken off a weight as the scale shows it, and not a second time', () => {
+    const { conceptusWeightKg } = nrc2000ConceptusWeight({ calfBirthWeightKg: 36, daysPregnant: 200 });
+    const own = { ...BRED, weighedWithCalf: false, fullBodyWeightKg: BRED.fullBodyWeightKg - conceptusWeightKg / 0.96 };
+    expect(needs(own).shrunkGainKgPerDay).toBeCloseTo(needs(BRED).shrunkGainKgPerDay, 9);
   });
 
   test('a stated gain rules, none at all included', () => {

@@ -83,7 +83,10 @@ const breedingRun: Run = (one) => {
   );
 };
 
-/** A bred heifer on the straight way from her weight at breeding to 80 % at calving, her calf 7 % of mature weight. */
+/**
+ * A bred heifer, weighed as she stands, on the straight way from her weight at breeding to 80 % at calving, her calf
+ * 7 % of mature weight.
+ */
 const bredHeiferRun: Run = (one) => {
   const matureKg = numberIn(one.inputs, 'mature_lb') * LB;
   const daysPregnant = numberIn(one.inputs, 'days_pregnant');
@@ -95,6 +98,7 @@ const bredHeiferRun: Run = (one) => {
     class: 'first-calf-heifer',
     sex: 'heifer',
     fullBodyWeightKg: ownKg + conceptusWeightKg / SHRUNK_SHARE_OF_FULL_WEIGHT,
+    weighedWithCalf: true,
     matureFullBodyWeightKg: matureKg,
     daysPregnant,
     calfBirthWeightKg,

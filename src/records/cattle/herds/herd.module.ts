@@ -4,6 +4,11 @@ import { HeadChangeRead } from './head-change.read.js';
 import { HeadChangeService } from './head-change.service.js';
 import { HeadChangeStore } from './head-change.store.js';
 import { HeadDaysService } from './head-days.service.js';
+import { Reversals } from '../../kit/reversal.store.js';
+import { HerdEventController } from './herd-event.controller.js';
+import { HerdEventRead } from './herd-event.read.js';
+import { HerdEventService } from './herd-event.service.js';
+import { HerdEventStore } from './herd-event.store.js';
 import { HerdController } from './herd.controller.js';
 import { HerdRead } from './herd.read.js';
 import { HerdService } from './herd.service.js';
@@ -11,8 +16,20 @@ import { HerdStore } from './herd.store.js';
 
 @Module({
   imports: [RanchModule],
-  controllers: [HerdController],
-  providers: [HeadDaysService, HerdService, HerdRead, HerdStore, HeadChangeService, HeadChangeRead, HeadChangeStore],
-  exports: [HerdRead, HerdService, HeadChangeService],
+  controllers: [HerdController, HerdEventController],
+  providers: [
+    HeadDaysService,
+    HerdService,
+    HerdRead,
+    HerdStore,
+    HeadChangeService,
+    HeadChangeRead,
+    HeadChangeStore,
+    HerdEventService,
+    HerdEventRead,
+    HerdEventStore,
+    Reversals,
+  ],
+  exports: [HerdRead, HerdService, HeadChangeService, HerdEventRead, HerdEventService],
 })
 export class HerdModule {}

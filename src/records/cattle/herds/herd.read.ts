@@ -3,13 +3,31 @@ import { type Selectable, sql } from 'kysely';
 import type { HeadEvent, HeadEventKind } from '../../../core/standing/head-days.js';
 import { dayIn } from '../../../platform/clock.js';
 import { type Books, operationsOf } from '../../../platform/database/books.js';
-import type { DB, OperationTenant } from '../../../platform/database/types.js';
+import type { DB, OperationTenant, Words } from '../../../platform/database/types.js';
 import type { PageAsked } from '../../../platform/http/cursor.js';
 import { notFound } from '../../../platform/http/problem.js';
 import { byName } from '../../kit/name-order.read.js';
+import { lastTold } from './last-told.read.js';
 import { RanchRead } from '../../yard/ranches/ranch.read.js';
 
-export type HerdRow = Selectable<DB['herd']>;
+/** A herd, with the class and the place that were last told. What it is on another day its state says. */
+export type HerdRow = Selectable<DB['herd']> & Pick<HerdTold, 'cattle_class' | 'place_id'>;
+
+interface HerdTold {
+  cattle_class: Words['AnimalClass'];
+  place_id: string | null;
+}
+
+/** Rows of herds, before it is said which. */
+export function herdRows({ db }: Pick<Books, 'db'>) {
+  return db
+    .selectFrom('herd')
+    .selectAll('herd')
+    .select([
+      lastTold<HerdTold['cattle_class']>('class', 'cattle_class').as('cattle_class'),
+      lastTold<HerdTold['place_id']>('place', 'place_id').as('place_id'),
+    ]);
+}
 
 /** Head changes of a herd as they count: a reversed change and its reversal cancel on the days they stand. */
 export interface HerdHeadChange {
@@ -26,13 +44,11 @@ export class HerdRead {
   constructor(private readonly ranches: RanchRead) {}
 
   async one({ db, operationId }: OperationTenant, herdId: string): Promise<HerdRow> {
-    const row = await db
-      .selectFrom('herd')
-      .selectAll()
+    const row = await herdRows({ db })
       .where('operation_id', '=', operationId)
       .where('id', '=', herdId)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('herd');
+    if (row === undefined) throw notFound('herd', herdId);
     return row;
   }
 
@@ -40,19 +56,13 @@ export class HerdRead {
     { db, operationId }: OperationTenant,
     query: PageAsked & { ranchId?: string | undefined },
   ): Promise<HerdRow[]> {
-    let select = db.selectFrom('herd').selectAll().where('operation_id', '=', operationId);
+    let select = herdRows({ db }).where('operation_id', '=', operationId);
     if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
     return byName(select, query).execute();
   }
 
   async all({ db, operationId }: OperationTenant): Promise<HerdRow[]> {
-    return db
-      .selectFrom('herd')
-      .selectAll()
-      .where('operation_id', '=', operationId)
-      .orderBy('name')
-      .orderBy('id')
-      .execute();
+    return herdRows({ db }).where('operation_id', '=', operationId).orderBy('name').orderBy('id').execute();
   }
 
   async headOn(books: Books, herdIds: readonly string[], day: string): Promise<Map<string, number>> {
@@ -68,13 +78,18 @@ export class HerdRead {
     return new Map(rows.map((row) => [row.herd_id, Number(row.head)]));
   }
 
+  /** Today at each ranch, by the ranch's id. */
+  async todayAt(tenant: OperationTenant): Promise<Map<string, string>> {
+    const ranches = await this.ranches.all(tenant);
+    return new Map(ranches.map((ranch) => [ranch.id, dayIn(ranch.time_zone, tenant.moment)]));
+  }
+
   /** Head today, where "today" is the day at each herd's own ranch. */
   async headToday(
     tenant: OperationTenant,
     herds: readonly Pick<HerdRow, 'id' | 'ranch_id'>[],
   ): Promise<Map<string, number>> {
-    const ranches = await this.ranches.all(tenant);
-    const dayAt = new Map(ranches.map((ranch) => [ranch.id, dayIn(ranch.time_zone, tenant.moment)]));
+    const dayAt = await this.todayAt(tenant);
     const head = new Map<string, number>();
     for (const day of new Set(dayAt.values())) {
       const there = herds.filter((herd) => dayAt.get(herd.ranch_id) === day).map((herd) => herd.id);

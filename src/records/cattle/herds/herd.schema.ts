@@ -13,7 +13,6 @@ import {
   version,
 } from '../../../platform/wire/common.schema.js';
 import {
-  decimalIn,
   decimalOut,
   massIn,
   massInOrZero,
@@ -23,17 +22,12 @@ import {
 } from '../../../platform/wire/quantity.schema.js';
 import { eventQuery } from '../../kit/day-range.js';
 import { postedLateOut, postingFields } from '../../kit/posting.schema.js';
+import { condition } from './body-condition.schema.js';
 import { HEAD_CHANGE_KINDS, RECORDED_HEAD_CHANGES } from '../../../platform/wire/words.data.js';
 
 const cattleClass = z.enum(ANIMAL_CLASSES).describe('Class of cattle, for the requirement equations');
 const sex = z.enum(ANIMAL_SEXES).describe('Sex of the cattle, for the requirement equations');
 const breedType = z.enum(BREED_TYPES).describe('Breed type, as far as it changes maintenance');
-const condition = decimalIn
-  .refine(
-    (value) => Number(value) >= 1 && Number(value) <= 9 && /^\d(\.\d)?$/.test(value),
-    'must be 1 to 9 with at most one decimal place',
-  )
-  .describe('Body condition score, 1 to 9');
 
 const fields = {
   name,
@@ -45,8 +39,14 @@ const fields = {
   bodyWeight: massIn.describe('Mean full body weight, used until there is a weigh-in'),
   matureWeight: massIn.nullable().optional().describe('Full weight when mature'),
   bodyCondition: condition.nullable().optional(),
-  bredOn: day.nullable().optional().describe('Mean day of conception'),
-  calvedOn: day.nullable().optional().describe('Mean day of calving'),
+  bredOn: day
+    .nullable()
+    .optional()
+    .describe('Mean day of conception of the last breeding; first and last day are entered as an event'),
+  calvedOn: day
+    .nullable()
+    .optional()
+    .describe('Mean day of the last calving; first, middle and last day are entered as an event'),
   peakMilk: massIn.nullable().optional().describe('Milk per day at the peak'),
   targetDailyGain: massInOrZero.nullable().optional().describe('Gain wanted per head per day'),
   note: note.nullable().optional(),
@@ -58,10 +58,10 @@ const herd = z
     ranchId: id,
     placeId: id.nullable(),
     name: z.string().describe('Name of the herd'),
-    cattleClass,
+    cattleClass: cattleClass.describe('Class of most of the herd today, breeding and calving counted'),
     sex,
     breedType,
-    bodyWeight: typedMassOut,
+    bodyWeight: typedMassOut.describe('Mean full weight as it was last told without a scale'),
     matureWeight: typedMassOut.nullable(),
     bodyCondition: decimalOut.nullable(),
     bredOn: day.nullable(),
@@ -74,7 +74,7 @@ const herd = z
     createdAt: instantOut,
     version,
   })
-  .meta({ id: 'Herd', description: 'Animals fed together' });
+  .meta({ id: 'Herd', description: 'Animals fed together, as they are known today' });
 
 const params = operationParams.extend({ herdId: id });
 const tag = 'Herds';
@@ -86,7 +86,9 @@ export const createHerd = endpoint({
   tag,
   access: 'records',
   summary: 'Add a herd',
-  description: 'Its head count begins with a head change.',
+  description:
+    'Its head count begins with a head change. Class, place, condition, gain wanted, breeding and calving become its ' +
+    'first events.',
   params: operationParams,
   query: z.strictObject(unitsQuery),
   body: z.strictObject(fields),
@@ -134,7 +136,10 @@ export const changeHerd = endpoint({
   tag,
   access: 'records',
   summary: 'Change a herd',
-  description: 'Fields left out stay as they are; null takes a value away.',
+  description:
+    'Fields left out stay as they are; null takes a value away. Class, place, condition, gain wanted and body weight ' +
+    'hold from today on, and breeding and calving are added to those of the years before: earlier days stay as they ' +
+    'were. What was wrong from the start is mended by reversing its event.',
   params,
   query: z.strictObject(unitsQuery),
   body: z.strictObject({

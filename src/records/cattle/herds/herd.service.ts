@@ -1,4 +1,7 @@
 import { Injectable } from '@nestjs/common';
+import { lastTold } from '../../../core/standing/breeding-seasons.js';
+import { mainClassOn } from '../../../core/standing/herd-state.js';
+import { dayIn } from '../../../platform/clock.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
@@ -10,40 +13,44 @@ import {
   formatTypedMass,
 } from '../../../platform/wire/quantity.schema.js';
 import { changedFields } from '../../kit/changed-fields.js';
+import { Reversals } from '../../kit/reversal.store.js';
+import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import { factOf, HerdEventRead, type HerdEventRow } from './herd-event.read.js';
+import { massColumns } from './herd-event.service.js';
+import { HerdEventStore, type NewHerdEvent } from './herd-event.store.js';
 import { HerdRead, type HerdRow } from './herd.read.js';
 import type * as api from './herd.schema.js';
 import { HerdStore } from './herd.store.js';
 import type { MassUnit } from '../../../core/units/mass.js';
 
+type Answer = AnswerOf<typeof api.getHerd>;
+
 @Injectable()
 export class HerdService {
   constructor(
     private readonly herds: HerdRead,
+    private readonly ranches: RanchRead,
+    private readonly events: HerdEventRead,
     private readonly store: HerdStore,
+    private readonly eventStore: HerdEventStore,
+    private readonly reversals: Reversals,
   ) {}
 
-  async create(
-    tenant: OperationTenant,
-    { query, body }: InputOf<typeof api.createHerd>,
-  ): Promise<AnswerOf<typeof api.getHerd>> {
+  async create(tenant: OperationTenant, { query, body }: InputOf<typeof api.createHerd>): Promise<Answer> {
     const row = await this.store.insert(tenant, {
       ranch_id: body.ranchId,
-      place_id: body.placeId ?? null,
       name: body.name,
-      cattle_class: body.cattleClass,
       sex: body.sex,
       breed_type: body.breedType,
       ...requiredMass('body_weight', body.bodyWeight),
       ...optionalMass('mature_weight', body.matureWeight),
       ...optionalMass('peak_milk', body.peakMilk),
-      ...optionalMass('target_gain', body.targetDailyGain),
-      body_condition: body.bodyCondition ?? null,
-      bred_on: body.bredOn ?? null,
-      calved_on: body.calvedOn ?? null,
       note: body.note ?? null,
     });
-    await tenant.audit({ action: 'herd.create', subjectKind: 'herd', subjectId: row.id, after: row });
-    return herdAnswer(row, 0, query.units ?? tenant.operation.unitPreference);
+    const today = await this.#today(tenant, row);
+    const events = await this.eventStore.insert(tenant, row.id, firstEvents(body, today));
+    await tenant.audit({ action: 'herd.create', subjectKind: 'herd', subjectId: row.id, after: { ...row, events } });
+    return this.#answer(tenant, await this.herds.one(tenant, row.id), query.units);
   }
 
   async list(
@@ -51,60 +58,146 @@ export class HerdService {
     { query }: InputOf<typeof api.listHerds>,
   ): Promise<AnswerOf<typeof api.listHerds>> {
     const rows = await this.herds.page(tenant, query);
-    const head = await this.herds.headToday(tenant, rows);
-    return pageOf(
-      rows,
-      query.limit,
-      (row) => herdAnswer(row, head.get(row.id) ?? 0, query.units ?? tenant.operation.unitPreference),
-      (row) => [row.name, row.id],
-    );
+    const write = await this.#writer(tenant, rows, query.units);
+    return pageOf(rows, query.limit, write, (row) => [row.name, row.id]);
   }
 
-  async get(
-    tenant: OperationTenant,
-    { params, query }: InputOf<typeof api.getHerd>,
-  ): Promise<AnswerOf<typeof api.getHerd>> {
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHerd>): Promise<Answer> {
     return this.#answer(tenant, await this.herds.one(tenant, params.herdId), query.units);
   }
 
   async change(
     tenant: OperationTenant,
     { params, query, body, expectedVersion }: InputOf<typeof api.changeHerd>,
-  ): Promise<AnswerOf<typeof api.getHerd>> {
+  ): Promise<Answer> {
     const before = await this.herds.one(tenant, params.herdId);
-    const after = await this.store.change(
+    const zone = await this.ranches.timeZone(tenant, before.ranch_id);
+    const today = dayIn(zone, tenant.moment);
+    // On the day on which a herd was entered its weight is only being entered rightly.
+    const enteredToday = dayIn(zone, new Date(before.created_at)) === today;
+    await this.store.change(
       tenant,
       { id: before.id, version: expectedVersion },
       {
-        ...changedFields({
-          name: body.name,
-          place_id: body.placeId,
-          cattle_class: body.cattleClass,
-          sex: body.sex,
-          breed_type: body.breedType,
-          body_condition: body.bodyCondition,
-          bred_on: body.bredOn,
-          calved_on: body.calvedOn,
-          note: body.note,
-        }),
-        ...(body.bodyWeight === undefined ? {} : requiredMass('body_weight', body.bodyWeight)),
+        ...changedFields({ name: body.name, sex: body.sex, breed_type: body.breedType, note: body.note }),
+        ...(body.bodyWeight === undefined || !enteredToday ? {} : requiredMass('body_weight', body.bodyWeight)),
         ...(body.matureWeight === undefined ? {} : optionalMass('mature_weight', body.matureWeight)),
         ...(body.peakMilk === undefined ? {} : optionalMass('peak_milk', body.peakMilk)),
-        ...(body.targetDailyGain === undefined ? {} : optionalMass('target_gain', body.targetDailyGain)),
       },
     );
-    await tenant.audit({ action: 'herd.change', subjectKind: 'herd', subjectId: after.id, before, after });
+    const standing = await this.#standing(tenant, before.id);
+    await this.#takeBack(tenant, standing, body);
+    const told = { ...body, bodyWeight: enteredToday ? undefined : body.bodyWeight };
+    const events = await this.eventStore.insert(tenant, before.id, changeEvents(told, standing, today));
+    const after = await this.herds.one(tenant, before.id);
+    await tenant.audit({
+      action: 'herd.change',
+      subjectKind: 'herd',
+      subjectId: after.id,
+      before,
+      after: { ...after, events },
+    });
     return this.#answer(tenant, after, query.units);
   }
 
-  async #answer(
-    tenant: OperationTenant,
-    row: HerdRow,
-    units: UnitSystem | undefined,
-  ): Promise<AnswerOf<typeof api.getHerd>> {
-    const head = await this.herds.headToday(tenant, [row]);
-    return herdAnswer(row, head.get(row.id) ?? 0, units ?? tenant.operation.unitPreference);
+  /** A breeding or calving that is taken away is the last one that stands; those of other years stay. */
+  async #takeBack(tenant: OperationTenant, standing: readonly HerdEventRow[], body: Change): Promise<void> {
+    for (const [kind, told] of [
+      ['bred', body.bredOn],
+      ['calved', body.calvedOn],
+    ] as const) {
+      const last = standing.findLast((one) => one.kind === kind);
+      if (told !== null || last === undefined) continue;
+      await this.reversals.write(
+        tenant,
+        { kind: 'herd-event', id: last.id, happenedOn: last.happened_on },
+        { reason: 'Taken away from the herd' },
+      );
+    }
   }
+
+  async #standing(tenant: OperationTenant, herdId: string): Promise<HerdEventRow[]> {
+    return (await this.events.standing(tenant, [herdId])).get(herdId) ?? [];
+  }
+
+  async #today(tenant: OperationTenant, { ranch_id }: Pick<HerdRow, 'ranch_id'>): Promise<string> {
+    return dayIn(await this.ranches.timeZone(tenant, ranch_id), tenant.moment);
+  }
+
+  async #answer(tenant: OperationTenant, row: HerdRow, units: UnitSystem | undefined): Promise<Answer> {
+    return (await this.#writer(tenant, [row], units))(row);
+  }
+
+  async #writer(
+    tenant: OperationTenant,
+    rows: readonly HerdRow[],
+    units: UnitSystem | undefined,
+  ): Promise<(row: HerdRow) => Answer> {
+    const head = await this.herds.headToday(tenant, rows);
+    const today = await this.herds.todayAt(tenant);
+    const events = await this.events.standing(
+      tenant,
+      rows.map((row) => row.id),
+    );
+    return (row) =>
+      herdAnswer(
+        row,
+        { events: events.get(row.id) ?? [], head: head.get(row.id) ?? 0, today: today.get(row.ranch_id) ?? '' },
+        units ?? tenant.operation.unitPreference,
+      );
+  }
+}
+
+type Entry = InputOf<typeof api.createHerd>['body'];
+type Change = InputOf<typeof api.changeHerd>['body'];
+
+/** What a herd is entered with, as its first events. A mean day is all that is told of its breeding and calving. */
+function firstEvents(body: Entry, today: string): NewHerdEvent[] {
+  return [
+    { kind: 'class', happened_on: today, cattle_class: body.cattleClass },
+    ...bredAndCalved(body),
+    ...(!isTold(body.bodyCondition)
+      ? []
+      : [{ kind: 'condition' as const, happened_on: today, body_condition: body.bodyCondition }]),
+    ...(!isTold(body.targetDailyGain)
+      ? []
+      : [{ kind: 'target-gain' as const, happened_on: today, ...massColumns(body.targetDailyGain) }]),
+    ...(!isTold(body.placeId) ? [] : [{ kind: 'place' as const, happened_on: today, place_id: body.placeId }]),
+  ];
+}
+
+function isTold<Value>(value: Value | null | undefined): value is Value {
+  return value !== null && value !== undefined;
+}
+
+function bredAndCalved({ bredOn, calvedOn }: Pick<Change, 'bredOn' | 'calvedOn'>): NewHerdEvent[] {
+  return [
+    ...(!isTold(bredOn) ? [] : [{ kind: 'bred' as const, happened_on: bredOn, last_on: bredOn }]),
+    ...(!isTold(calvedOn)
+      ? []
+      : [{ kind: 'calved' as const, happened_on: calvedOn, median_on: calvedOn, last_on: calvedOn }]),
+  ];
+}
+
+/** What a change tells that was not told before, as events of today; `null` ends what was told. */
+function changeEvents(body: Change, standing: readonly HerdEventRow[], today: string): NewHerdEvent[] {
+  const last = (kind: HerdEventRow['kind']): HerdEventRow | undefined => standing.findLast((one) => one.kind === kind);
+  const { bredOn, calvedOn } = lastTold(standing.map(factOf));
+  const events = bredAndCalved({
+    bredOn: body.bredOn === bredOn ? undefined : body.bredOn,
+    calvedOn: body.calvedOn === calvedOn ? undefined : body.calvedOn,
+  });
+  if (body.cattleClass !== undefined && body.cattleClass !== last('class')?.cattle_class)
+    events.push({ kind: 'class', happened_on: today, cattle_class: body.cattleClass });
+  if (body.placeId !== undefined && body.placeId !== (last('place')?.place_id ?? null))
+    events.push({ kind: 'place', happened_on: today, place_id: body.placeId });
+  if (body.bodyCondition !== undefined && body.bodyCondition !== (last('condition')?.body_condition ?? null))
+    events.push({ kind: 'condition', happened_on: today, body_condition: body.bodyCondition });
+  if (body.targetDailyGain !== undefined)
+    events.push({ kind: 'target-gain', happened_on: today, ...massColumns(body.targetDailyGain) });
+  if (body.bodyWeight !== undefined)
+    events.push({ kind: 'weight', happened_on: today, ...massColumns(body.bodyWeight) });
+  return events;
 }
 
 /** The three columns of a weight: in kilograms, and the figure and unit as they were typed. */
@@ -143,22 +236,33 @@ function typed(
     : formatTypedMass(kilograms, value, unit, system, size);
 }
 
-function herdAnswer(row: HerdRow, head: number, units: UnitSystem): AnswerOf<typeof api.getHerd> {
+interface HerdKnown {
+  /** Those that stand, oldest first. */
+  events: readonly HerdEventRow[];
+  head: number;
+  today: string;
+}
+
+function herdAnswer(row: HerdRow, { events, head, today }: HerdKnown, units: UnitSystem): Answer {
+  const facts = events.map(factOf);
+  const last = (kind: HerdEventRow['kind']): HerdEventRow | undefined => events.findLast((one) => one.kind === kind);
+  const [weight, gain] = [last('weight'), last('target-gain')];
   return {
     id: row.id,
     ranchId: row.ranch_id,
     placeId: row.place_id,
     name: row.name,
-    cattleClass: row.cattle_class,
+    cattleClass: mainClassOn(facts, { cattleClass: row.cattle_class, sex: row.sex }, today),
     sex: row.sex,
     breedType: row.breed_type,
-    bodyWeight: formatTypedMass(row.body_weight_kg, row.body_weight_value, row.body_weight_unit, units, 'small'),
+    bodyWeight:
+      typed(weight?.mass_kg ?? null, weight?.mass_value ?? null, weight?.mass_unit ?? null, units, 'small') ??
+      formatTypedMass(row.body_weight_kg, row.body_weight_value, row.body_weight_unit, units, 'small'),
     matureWeight: typed(row.mature_weight_kg, row.mature_weight_value, row.mature_weight_unit, units, 'small'),
-    bodyCondition: row.body_condition,
-    bredOn: row.bred_on,
-    calvedOn: row.calved_on,
+    bodyCondition: last('condition')?.body_condition ?? null,
+    ...lastTold(facts),
     peakMilk: typed(row.peak_milk_kg, row.peak_milk_value, row.peak_milk_unit, units, 'small'),
-    targetDailyGain: typed(row.target_gain_kg, row.target_gain_value, row.target_gain_unit, units, 'small'),
+    targetDailyGain: typed(gain?.mass_kg ?? null, gain?.mass_value ?? null, gain?.mass_unit ?? null, units, 'small'),
     note: row.note,
     head,
     units,

@@ -4,9 +4,12 @@ import type { OperationTenant } from '../../../platform/database/types.js';
 import { Problem } from '../../../platform/http/problem.js';
 import type { HerdRow } from './herd.read.js';
 
+/** Class and place stand in the herd's events. */
+type Stored = Omit<HerdRow, 'cattle_class' | 'place_id'>;
+
 @Injectable()
 export class HerdStore {
-  async insert(tenant: OperationTenant, herd: NewRow<'herd'>): Promise<HerdRow> {
+  async insert(tenant: OperationTenant, herd: NewRow<'herd'>): Promise<Stored> {
     return tenant.db
       .insertInto('herd')
       .values({ ...herd, ...thingStamp(tenant) })
@@ -19,7 +22,7 @@ export class HerdStore {
     { db, operationId }: OperationTenant,
     { id, version }: { id: string; version: number },
     changes: ChangedRow<'herd'>,
-  ): Promise<HerdRow> {
+  ): Promise<Stored> {
     const after = await db
       .updateTable('herd')
       .set((e) => ({ ...changes, version: e('version', '+', 1) }))

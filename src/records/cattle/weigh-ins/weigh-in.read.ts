@@ -37,7 +37,7 @@ export class WeighInRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('weigh-in');
+    if (row === undefined) throw notFound('weigh-in', id);
     return row;
   }
 

@@ -16,7 +16,7 @@ export class HarvestRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('harvest');
+    if (row === undefined) throw notFound('harvest', id);
     return row;
   }
 

@@ -71,7 +71,7 @@ export class LabTestRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('lab test');
+    if (row === undefined) throw notFound('lab test', id);
     return row;
   }
 

@@ -17,7 +17,7 @@ export class LateCostRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('later bill');
+    if (row === undefined) throw notFound('later bill', id);
     return row;
   }
 

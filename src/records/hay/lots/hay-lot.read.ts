@@ -17,7 +17,7 @@ export class HayLotRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('hay lot');
+    if (row === undefined) throw notFound('hay lot', id);
     return row;
   }
 

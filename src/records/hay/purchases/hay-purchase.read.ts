@@ -16,7 +16,7 @@ export class HayPurchaseRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('hay purchase');
+    if (row === undefined) throw notFound('hay purchase', id);
     return row;
   }
 

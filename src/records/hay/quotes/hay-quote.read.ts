@@ -25,7 +25,7 @@ export class HayQuoteRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('offer');
+    if (row === undefined) throw notFound('offer', id);
     return row;
   }
 

@@ -16,7 +16,7 @@ export class HaySaleRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('sale');
+    if (row === undefined) throw notFound('sale', id);
     return row;
   }
 

@@ -15,7 +15,7 @@ export class StockCountRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('count');
+    if (row === undefined) throw notFound('count', id);
     return row;
   }
 

@@ -17,7 +17,7 @@ export class StorageShrinkRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('storage loss');
+    if (row === undefined) throw notFound('storage loss', id);
     return row;
   }
 
@@ -38,7 +38,7 @@ export class StorageShrinkRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('measurement of storage loss');
+    if (row === undefined) throw notFound('measurement of storage loss', id);
     return row;
   }
 

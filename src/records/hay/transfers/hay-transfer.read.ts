@@ -15,7 +15,7 @@ export class HayTransferRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('transfer');
+    if (row === undefined) throw notFound('transfer', id);
     return row;
   }
 

@@ -1,3 +1,4 @@
+import { fieldProblems } from '../../../platform/http/field-problems.js';
 import { Injectable } from '@nestjs/common';
 import { decimal, decimalText } from '../../../core/units/decimal.js';
 import { Mass, type MassUnit } from '../../../core/units/mass.js';
@@ -112,17 +113,12 @@ export class IcarWeightService {
       rows: group.map(({ at }) => ({ number: at + 1, cells: new Map([['herd', query.herdId]]) })),
       ready: () => {
         const problems = group.flatMap((one) => problemsOf(one, query));
-        const body = bodyOf(createWeighIn).safeParse(bodyOfGroup(group, timeZone, query));
+        const given = bodyOfGroup(group, timeZone, query);
+        const body = bodyOf(createWeighIn).safeParse(given);
         if (!body.success)
           problems.push(
-            ...body.error.issues.map((issue) =>
-              problemAt(
-                group,
-                `/${issue.path.map(String).join('/')}`,
-                issue.code.replaceAll('_', '-'),
-                issue.message,
-                issue.message,
-              ),
+            ...fieldProblems(body.error, 'body', given).map((one) =>
+              problemAt(group, one.pointer?.slice(1) ?? '', one.code, one.allowed, one.message),
             ),
           );
         if (!body.success || problems.length > 0) return { problems };

@@ -25,7 +25,7 @@ export class PlaceRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('place');
+    if (row === undefined) throw notFound('place', id);
     return row;
   }
 

@@ -16,7 +16,7 @@ export class RanchRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('ranch');
+    if (row === undefined) throw notFound('ranch', id);
     return row;
   }
 

@@ -26,7 +26,7 @@ export class WaterCheckRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('water check');
+    if (row === undefined) throw notFound('water check', id);
     return row;
   }
 

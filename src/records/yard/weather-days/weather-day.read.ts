@@ -45,7 +45,7 @@ export class WeatherDayRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('weather day');
+    if (row === undefined) throw notFound('weather day', id);
     return row;
   }
 

@@ -19,7 +19,7 @@ export class YardageRateRead {
       .where('operation_id', '=', operationId)
       .where('id', '=', id)
       .executeTakeFirst();
-    if (row === undefined) throw notFound('yardage rate');
+    if (row === undefined) throw notFound('yardage rate', id);
     return row;
   }
 

@@ -1,0 +1,131 @@
+import { BALE_DAYS } from './bale-days.data.js';
+import { type BaleLot, countedCarry, type DayCap, type DayNeed } from './bale-day-states.js';
+import { narrowest, smoothest, type Step, waysThrough } from './bale-day-ways.js';
+
+export type { BaleLot, DayCap } from './bale-day-states.js';
+
+export interface BaleDay {
+  /** Whole bales of each lot, in the order of the lots. */
+  readonly bales: readonly number[];
+  /** All that is laid, loose hay included. */
+  readonly layKg: number;
+  /** What is laid over what is needed. */
+  readonly shareOfNeed: number;
+  /** How far each lot is ahead of (+) or behind (−) its need when the day is over. */
+  readonly carriedOutKg: readonly number[];
+}
+
+export interface BaleDays {
+  /** What each lot starts from: what was carried in, as far as it counts. */
+  readonly carriedInKg: readonly number[];
+  /** What was fed ahead and is not taken off the days to come, because they would starve for it; of each lot, ≥ 0. */
+  readonly forgivenKg: readonly number[];
+  readonly days: readonly BaleDay[];
+  /** What the herd needs in a day, loose hay included. */
+  readonly needKg: number;
+  /** Every day's hay lies between these shares of its need. */
+  readonly band: { readonly from: number; readonly to: number };
+  /** True where no plan in whole bales keeps to the band that is asked for, and the narrowest one is told. */
+  readonly widerThanAsked: boolean;
+  /** Days without any hay but coarse, and days on which a cap is passed: as few as the band allows. */
+  readonly daysOfCoarseAlone: number;
+  readonly daysOverACap: number;
+}
+
+export interface BaleDaysAsked {
+  readonly lots: readonly BaleLot[];
+  /** Hay of the ration that is not in bales: laid as needed, every day. */
+  readonly looseKgPerDay: number;
+  readonly looseDryMatterKgPerDay?: number;
+  /** True if some of the loose hay is not coarse. */
+  readonly looseIsMoreThanCoarse?: boolean;
+  readonly caps?: readonly DayCap[];
+  readonly totalBand?: number;
+}
+
+/**
+ * Which bales to open on which day, where a ration is fed in whole bales. Rounded each by itself, lots are short and
+ * over on the same days; here the days are planned together:
+ *
+ * - each lot stays less than one bale ahead of or behind its need, on every day;
+ * - the herd is never behind its whole need by more than the band of a day (or half of the largest bale), as far as
+ *   bales allow;
+ * - no day's hay is further from the need than the band, or the narrowest band that is possible: first as little below
+ *   the need as can be, then as little above;
+ * - then as few days as can be of coarse hay alone or above a cap, as few outside of the band asked for, and everything
+ *   as near to the need as can be.
+ *
+ * As each lot is held within a bale of its need, it stands on each day at one of two whole numbers; the best way
+ * through these states is found exactly by dynamic programming (Bellman 1957), in a few milliseconds. With more than
+ * five lots only the states nearest to the need are kept.
+ * @throws RangeError for a need or bale that is not above zero, or no lot.
+ */
+export function planBaleDays(asked: BaleDaysAsked & { readonly days?: number }): BaleDays {
+  const told = asked.days ?? BALE_DAYS.daysTold;
+  const carry = countedCarry(asked.lots);
+  const need = needOf(asked, carry.counted);
+  const fresh = needOf(
+    asked,
+    asked.lots.map(() => 0),
+  );
+  const usual = narrowest(waysThrough(fresh, BALE_DAYS.daysOfTheBand));
+  const ways = waysThrough(need, Math.max(BALE_DAYS.daysLookedAt, told));
+  const now = narrowest(ways);
+  const excess = { below: Math.max(usual.below, now.below), above: Math.max(usual.above, now.above) };
+  const path = smoothest(ways, excess);
+  const days = path.slice(0, told).map((step) => dayOf(step, need.totalKg));
+  return {
+    carriedInKg: carry.counted,
+    forgivenKg: carry.forgiven,
+    days,
+    needKg: need.totalKg,
+    band: {
+      from: Math.max(0, 1 - need.totalBand - excess.below),
+      to: 1 + need.totalBand + excess.above,
+    },
+    widerThanAsked: excess.below > 0 || excess.above > 0,
+    daysOfCoarseAlone: path.slice(0, told).filter(({ coarseAlone }) => coarseAlone).length,
+    daysOverACap: path.slice(0, told).filter(({ overCap }) => overCap).length,
+  };
+}
+
+/**
+ * How far outside of the band asked for some of so many days must lie, in shares of the need, where the herd is behind
+ * as little as can be: below the need first, then above.
+ */
+export function narrowestBand(asked: BaleDaysAsked, days: number): { readonly below: number; readonly above: number } {
+  const need = needOf(asked, countedCarry(asked.lots).counted);
+  return narrowest(waysThrough(need, days));
+}
+
+function needOf(
+  { lots, looseKgPerDay, looseDryMatterKgPerDay, looseIsMoreThanCoarse, caps, totalBand }: BaleDaysAsked,
+  carriedKg: readonly number[],
+): DayNeed {
+  if (lots.length === 0) throw new RangeError('A plan of whole bales needs a lot in bales');
+  for (const { baleKg, needKgPerDay } of lots)
+    if (!(baleKg > 0) || !(needKgPerDay > 0)) throw new RangeError('A bale and a need are above zero');
+  const totalKg = looseKgPerDay + lots.reduce((sum, lot) => sum + lot.needKgPerDay, 0);
+  const largestBaleKg = Math.max(...lots.map((lot) => lot.baleKg));
+  const band = totalBand ?? BALE_DAYS.totalBand.share;
+  const mayBeBehindKg = Math.min(band * totalKg, largestBaleKg / 2);
+  const carriedTotal = carriedKg.reduce((sum, kg) => sum + kg, 0);
+  return {
+    lots,
+    carriedKg,
+    looseKg: looseKgPerDay,
+    looseDryMatterKg: looseDryMatterKgPerDay ?? looseKgPerDay,
+    totalKg,
+    largestBaleKg,
+    mayBeBehindKg,
+    totalBand: band,
+    // What the herd is short of from days before may be made good on the first day, whatever the band says.
+    makeGoodKg: carriedTotal < -mayBeBehindKg * (1 + 1e-9) ? -carriedTotal : 0,
+    mayBeCoarseAlone: looseIsMoreThanCoarse === true || lots.every((lot) => lot.coarse),
+    caps: caps ?? [],
+  };
+}
+
+function dayOf({ bales, layKg, carriedOutKg }: Step, needKg: number): BaleDay {
+  return { bales, layKg, shareOfNeed: layKg / needKg, carriedOutKg };
+}

@@ -1,0 +1,203 @@
+import { type CalendarDay, dayFromNumber, dayNumber } from '../time/calendar-day.js';
+import { calvingAfter, dayBy, type DaySpread, evenly, mixed, settledToBulls } from './day-spread.js';
+import { type FactOf, factsOf, type HerdFact } from './herd-on-file.js';
+import { CALVING_MATCH_DAYS, GESTATION, ONE_SEASON_DAYS, SETTLED_TO_INSEMINATION } from './standing.data.js';
+
+type Bred = FactOf<'bred'>;
+type Calved = FactOf<'calved'>;
+type Check = FactOf<'pregnancy-check'>;
+
+/**
+ * One breeding season and the calving that follows it. Animals stand in order: the share 0 to `settled` is pregnant,
+ * those that settle first calve first.
+ */
+export interface BreedingSeason {
+  /** `assumed`: nobody wrote it down, the season before is taken to have come again. */
+  readonly breeding: 'recorded' | 'from-the-calving' | 'assumed';
+  readonly calving: 'recorded' | 'expected';
+  readonly bred: readonly Bred[];
+  readonly calved: Calved | null;
+  readonly check: Check | null;
+  /** Share that is pregnant, 0 to 1. */
+  readonly settled: number;
+  /** Day number on which this share (0 to 1) of the pregnant had conceived, or has calved. */
+  readonly conceivedBy: (share: number) => number;
+  readonly calvedBy: (share: number) => number;
+  /** When they were to calve by their breeding; where that is not known, as they did. */
+  readonly foretoldBy: (share: number) => number;
+  /** Day number from which on any may have conceived. */
+  readonly from: number;
+}
+
+/** The seasons that facts tell of, oldest first. */
+export function breedingSeasons(facts: readonly HerdFact[]): BreedingSeason[] {
+  const calvings = seasonsIn(factsOf(facts, 'calved')).map(lastWritten);
+  const checks = factsOf(facts, 'pregnancy-check');
+  const bred = seasonsIn(factsOf(facts, 'bred'));
+  const taken = new Set<Calved>();
+  const known = bred.map((facts, index) => {
+    const conception = conceptionOf(facts);
+    const expected = calvingAfter(conception);
+    const calved = calvings.find((one) => !taken.has(one) && foretold(one, expected)) ?? null;
+    if (calved !== null) taken.add(calved);
+    const next = bred[index + 1]?.[0]?.on;
+    return seasonOf(facts, { conception, expected }, calved, checkOf(checks, facts, next));
+  });
+  const unforetold = calvings.filter((one) => !taken.has(one)).map(seasonOfCalving);
+  return [...known, ...unforetold].sort((one, other) => one.from - other.from);
+}
+
+/** Mean day of conception of the newest breeding, and of the newest calving, of those that were written down. */
+export function lastTold(facts: readonly HerdFact[]): { bredOn: CalendarDay | null; calvedOn: CalendarDay | null } {
+  const seasons = breedingSeasons(facts);
+  const bred = seasons.findLast((season) => season.bred.length > 0);
+  const calved = seasons.findLast((season) => season.calved !== null);
+  return {
+    bredOn: bred === undefined ? null : dayFromNumber(bred.conceivedBy(0.5)),
+    calvedOn: calved === undefined ? null : dayFromNumber(calved.calvedBy(0.5)),
+  };
+}
+
+/** The same season a year on, as long as nobody has written down another. */
+export function seasonAYearOn(season: BreedingSeason): BreedingSeason {
+  const conceivedBy = (share: number): number => season.conceivedBy(share) + DAYS_A_YEAR;
+  const foretoldBy = (share: number): number => season.foretoldBy(share) + DAYS_A_YEAR;
+  return {
+    breeding: 'assumed',
+    calving: 'expected',
+    bred: season.bred,
+    calved: null,
+    check: null,
+    settled: 1,
+    conceivedBy,
+    calvedBy: foretoldBy,
+    foretoldBy,
+    from: season.from + DAYS_A_YEAR,
+  };
+}
+
+const DAYS_A_YEAR = 365;
+
+/** Facts that lie near each other together, oldest first. */
+function seasonsIn<Fact extends HerdFact>(facts: readonly Fact[]): Fact[][] {
+  const seasons: Fact[][] = [];
+  for (const fact of facts) {
+    const first = seasons.at(-1)?.[0];
+    if (first !== undefined && dayNumber(fact.on) - dayNumber(first.on) <= ONE_SEASON_DAYS) seasons.at(-1)?.push(fact);
+    else seasons.push([fact]);
+  }
+  return seasons;
+}
+
+function lastWritten<Fact extends HerdFact>(facts: readonly Fact[]): Fact {
+  return facts.reduce((last, one) => (`${one.recordedAt} ${one.id}` > `${last.recordedAt} ${last.id}` ? one : last));
+}
+
+/** Where days of exposure are known, the mean day alone says no more; of several mean days the last written holds. */
+function conceptionOf(bred: readonly Bred[]): DaySpread {
+  const told = bred.filter((one) => one.service !== null);
+  const exposures = told.length > 0 ? told : [lastWritten(bred)];
+  const inseminations = exposures.filter((one) => one.service !== 'bull');
+  const bulls = exposures.filter((one) => one.service === 'bull');
+  const spreads = inseminations.map(({ on, lastOn }) => evenly(dayNumber(on), dayNumber(lastOn)));
+  // Whoever did not settle to the first is there for the next.
+  let left = 1;
+  const parts = spreads.map((spread) => {
+    const weight = left * SETTLED_TO_INSEMINATION.value;
+    left -= weight;
+    return { spread, weight };
+  });
+  if (bulls.length > 0) {
+    const from = Math.min(...bulls.map(({ on }) => dayNumber(on)));
+    const until = Math.max(...bulls.map(({ lastOn }) => dayNumber(lastOn)));
+    parts.push({ spread: settledToBulls(from, until), weight: left });
+  }
+  return mixed(parts);
+}
+
+function foretold(calved: Calved, expected: DaySpread): boolean {
+  return Math.abs(dayNumber(calved.medianOn ?? calved.on) - dayBy(expected, 0.5)) <= CALVING_MATCH_DAYS;
+}
+
+/** The newest check between this breeding and the next. */
+function checkOf(checks: readonly Check[], [first]: readonly Bred[], next: CalendarDay | undefined): Check | null {
+  if (first === undefined) return null;
+  const latest = dayNumber(first.on) + ONE_SEASON_DAYS + GESTATION.meanDays.value;
+  return (
+    checks.findLast(
+      (one) => one.on > first.on && dayNumber(one.on) <= latest && (next === undefined || one.on < next),
+    ) ?? null
+  );
+}
+
+function seasonOf(
+  bred: readonly Bred[],
+  { conception, expected }: { conception: DaySpread; expected: DaySpread },
+  calved: Calved | null,
+  check: Check | null,
+): BreedingSeason {
+  const calvedBy = calved === null ? byDays(expected) : calvingTold(calved, expected);
+  return {
+    breeding: 'recorded',
+    calving: calved === null ? 'expected' : 'recorded',
+    bred,
+    calved,
+    check,
+    settled: check === null ? 1 : 1 - check.headOpen / check.headChecked,
+    conceivedBy: byDays(conception),
+    calvedBy,
+    foretoldBy: byDays(expected),
+    from: conception.from,
+  };
+}
+
+/** A calving that no breeding foretells: the cows conceived a gestation before. */
+function seasonOfCalving(calved: Calved): BreedingSeason {
+  const calvedBy = calvingTold(calved, undefined);
+  const conceivedBy = (share: number): number => calvedBy(share) - GESTATION.meanDays.value;
+  return {
+    breeding: 'from-the-calving',
+    calving: 'recorded',
+    bred: [],
+    calved,
+    check: null,
+    settled: 1,
+    conceivedBy,
+    calvedBy,
+    foretoldBy: calvedBy,
+    from: conceivedBy(0),
+  };
+}
+
+const byDays =
+  (spread: DaySpread) =>
+  (share: number): number =>
+    dayBy(spread, share);
+
+/** Where the middle of a calving lies between its first and last day if nobody says: at a third. */
+const MIDDLE_SHARE = 1 / 3;
+
+/** First, median and last calf as they were told; what is left out comes from what was expected, if anything was. */
+function calvingTold(calved: Calved, expected: DaySpread | undefined): (share: number) => number {
+  const first = dayNumber(calved.on);
+  if (calved.medianOn === null && calved.lastOn === null) {
+    if (expected === undefined) return () => first;
+    const early = first - dayBy(expected, FIRST_SHARE);
+    return (share) => Math.max(first, dayBy(expected, share) + early);
+  }
+  const told = calved.lastOn === null ? undefined : dayNumber(calved.lastOn);
+  const median =
+    calved.medianOn === null
+      ? first + Math.round(((told ?? first) - first) * MIDDLE_SHARE)
+      : dayNumber(calved.medianOn);
+  const last = told ?? median + (expected === undefined ? median - first : spanAfterMedian(expected));
+  return (share) =>
+    Math.round(share <= 0.5 ? first + (median - first) * 2 * share : median + (last - median) * (2 * share - 1));
+}
+
+/** The first calf of a herd is about one in fifty; the last as much. */
+const FIRST_SHARE = 0.02;
+
+function spanAfterMedian(expected: DaySpread): number {
+  return dayBy(expected, 1 - FIRST_SHARE) - dayBy(expected, 0.5);
+}

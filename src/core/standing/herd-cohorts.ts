@@ -1,0 +1,93 @@
+import { type BreedingSeason, breedingSeasons, seasonAYearOn } from './breeding-seasons.js';
+import { type HerdFact, factsOf } from './herd-on-file.js';
+import { ONE_SEASON_DAYS, WEANING_AGE } from './standing.data.js';
+import { type AnimalClass, MATURE_COWS } from '../requirements/requirement-set.js';
+import { dayNumber } from '../time/calendar-day.js';
+
+/** A herd is looked at in this many equal shares, so that no day of calving moves more than one of them. */
+const COHORTS = 20;
+/** A cow does not conceive earlier after calving; common practice, no source. */
+const REST_AFTER_CALVING_DAYS = 40;
+
+/** A pregnancy of a cohort, by day numbers. */
+export interface Pregnancy {
+  readonly season: BreedingSeason;
+  readonly conceived: number;
+  readonly calves: number;
+  /** Day on which the calves of that season are weaned. */
+  readonly weaned: number;
+  readonly weaning: 'recorded' | 'expected';
+}
+
+/** A share of the herd that conceives and calves on the same days. */
+export interface Cohort {
+  readonly share: number;
+  /** Oldest first. */
+  readonly pregnancies: readonly Pregnancy[];
+  /** Seasons in which it was exposed and did not settle. */
+  readonly missed: readonly BreedingSeason[];
+}
+
+/** The seasons of a herd, with one more where the last was never followed by another and the herd is of cows. */
+export function seasonsOf(facts: readonly HerdFact[], cattleClass: AnimalClass): BreedingSeason[] {
+  const seasons = breedingSeasons(facts);
+  const last = seasons.at(-1);
+  if (last === undefined || !(MATURE_COWS.includes(cattleClass) || cattleClass === 'first-calf-heifer')) return seasons;
+  const calving = last.calvedBy(0.5);
+  const saidOpen = factsOf(facts, 'class').some(
+    (one) => one.cattleClass === 'dry-open-cow' && dayNumber(one.on) > calving,
+  );
+  return saidOpen ? seasons : [...seasons, seasonAYearOn(last)];
+}
+
+export function cohortsOf(seasons: readonly BreedingSeason[], facts: readonly HerdFact[]): Cohort[] {
+  const weanings = factsOf(facts, 'weaned').map((one) => dayNumber(one.on));
+  const cuts = [
+    ...new Set([
+      ...Array.from({ length: COHORTS + 1 }, (_, index) => index / COHORTS),
+      ...seasons.map((season) => season.settled),
+    ]),
+  ].sort((one, other) => one - other);
+  return cuts.slice(1).map((until, index) => {
+    const from = cuts[index] ?? 0;
+    return { share: until - from, ...historyOf((from + until) / 2, seasons, weanings) };
+  });
+}
+
+/** What the animals at this rank of the herd went through; the first to settle of one season are so in the next. */
+function historyOf(
+  rank: number,
+  seasons: readonly BreedingSeason[],
+  weanings: readonly number[],
+): Pick<Cohort, 'pregnancies' | 'missed'> {
+  const pregnancies: Pregnancy[] = [];
+  const missed: BreedingSeason[] = [];
+  for (const season of seasons) {
+    if (rank >= season.settled) {
+      missed.push(season);
+      continue;
+    }
+    const share = rankIn(season, rank) / season.settled;
+    const rested = (pregnancies.at(-1)?.calves ?? -Infinity) + REST_AFTER_CALVING_DAYS;
+    const late = Math.max(0, rested - season.conceivedBy(share));
+    const calves = season.calvedBy(share) + (season.calving === 'expected' ? late : 0);
+    const weaning = weanings.find((day) => day > calves && day - calves <= WEANED_WITHIN_DAYS);
+    pregnancies.push({
+      season,
+      conceived: Math.min(season.conceivedBy(share) + late, calves),
+      calves,
+      weaned: weaning ?? season.calvedBy(0.5) + WEANING_AGE.value,
+      weaning: weaning === undefined ? 'expected' : 'recorded',
+    });
+  }
+  return { pregnancies, missed };
+}
+
+/** The middle of the equal share that a rank lies in, as far as it settled; how other seasons cut it does not count. */
+function rankIn({ settled }: BreedingSeason, rank: number): number {
+  const from = Math.floor(rank * COHORTS) / COHORTS;
+  return (from + Math.min(from + 1 / COHORTS, settled)) / 2;
+}
+
+/** A weaning later than this is not of these calves; common practice, no source. */
+const WEANED_WITHIN_DAYS = 365 - ONE_SEASON_DAYS + 90;

@@ -1,0 +1,131 @@
+import { type AnimalClass, type AnimalSex, MATURE_COWS } from '../requirements/requirement-set.js';
+import { type CalendarDay, dayNumber } from '../time/calendar-day.js';
+import type { BreedingSeason } from './breeding-seasons.js';
+import type { Cohort, Pregnancy } from './herd-cohorts.js';
+
+/** What a share of a herd is on a day. */
+export interface Stage {
+  readonly cattleClass: AnimalClass;
+  readonly sex: AnimalSex;
+  readonly daysPregnant?: number | undefined;
+  readonly daysInMilk?: number | undefined;
+  /** False where the class that was told needs a stage that nothing tells of. */
+  readonly known: boolean;
+}
+
+export interface StagedAnimals extends Stage {
+  readonly share: number;
+}
+
+/** The class that somebody told, and since when; `null`: it was first told later. */
+export interface ToldClass {
+  readonly cattleClass: AnimalClass;
+  readonly sex: AnimalSex;
+  readonly since: CalendarDay | null;
+  /** When it was written down; what was written down later knows better. */
+  readonly recordedAt: string;
+}
+
+const BREEDING_CLASSES: readonly AnimalClass[] = [...MATURE_COWS, 'first-calf-heifer', 'replacement-heifer'];
+
+/** Longer than this no cow carries; what was bred before it and never calved is not known to be anything. */
+const CARRIES_DAYS_MAX = 300;
+
+/** The stage of a cohort on a day: what happened to it moves the class that was told only where it must. */
+export function stageOf(cohort: Cohort, seasons: readonly BreedingSeason[], told: ToldClass, day: CalendarDay): Stage {
+  if (!BREEDING_CLASSES.includes(told.cattleClass))
+    return { cattleClass: told.cattleClass, sex: told.sex, known: true };
+  const today = dayNumber(day);
+  const since = told.since === null ? -Infinity : dayNumber(told.since);
+  const calved = cohort.pregnancies.filter((one) => one.calves <= today);
+  const pregnant = cohort.pregnancies.find(
+    (one) => one.conceived <= today && one.calves > today && today - one.conceived <= CARRIES_DAYS_MAX,
+  );
+  const open = pregnant !== undefined && saidOpenSince(told, since, pregnant);
+  const daysPregnant = pregnant === undefined || open ? undefined : today - pregnant.conceived;
+  const last = calved.at(-1);
+  const daysInMilk = last !== undefined && milks(last, told, since, today) ? today - last.calves : undefined;
+  const age = classByCalvings(told, since, cohort.pregnancies, calved.length, today);
+  const known =
+    daysPregnant !== undefined ||
+    daysInMilk !== undefined ||
+    open ||
+    told.cattleClass === 'dry-open-cow' ||
+    age === 'replacement-heifer' ||
+    isKnownEmpty(cohort, seasons, last, since, today);
+  if (!known) return { cattleClass: told.cattleClass, sex: told.sex, known };
+  return { ...named(age, told, daysPregnant, daysInMilk), daysPregnant, daysInMilk, known };
+}
+
+/** Somebody told after the breeding that they are open, and no breeding was entered since. */
+function saidOpenSince(told: ToldClass, since: number, { conceived, season }: Pregnancy): boolean {
+  if (told.cattleClass !== 'dry-open-cow' || since <= conceived) return false;
+  return season.breeding === 'assumed' || !season.bred.some((one) => one.recordedAt > told.recordedAt);
+}
+
+/** In milk until the weaning; a class that was told after the calving says so itself. */
+function milks(last: Pregnancy, told: ToldClass, since: number, today: number): boolean {
+  const { calved, calvedBy } = last.season;
+  // While a calving is expected a class told for the whole herd says nothing of the first of them.
+  const saysSo = calved === null ? since > calvedBy(1) : since > last.calves && calved.recordedAt <= told.recordedAt;
+  if (saysSo) {
+    if (told.cattleClass === 'lactating-cow') return last.weaning === 'expected' || last.weaned > today;
+    if (told.cattleClass === 'dry-open-cow' || told.cattleClass === 'dry-pregnant-cow') return false;
+  }
+  return last.weaned > today;
+}
+
+type Age = 'replacement-heifer' | 'first-calf-heifer' | 'cow';
+
+/** Heifers calve once as replacement heifers and are first-calf heifers; with the second calf they are cows. */
+function classByCalvings(
+  { cattleClass }: ToldClass,
+  since: number,
+  pregnancies: readonly Pregnancy[],
+  calvings: number,
+  today: number,
+): Age {
+  if (MATURE_COWS.includes(cattleClass)) return 'cow';
+  // Told later: before she was bred she was a heifer to be bred.
+  const [first] = pregnancies;
+  if (since === -Infinity && first !== undefined && first.conceived > today) return 'replacement-heifer';
+  const before = pregnancies.filter((one) => one.calves <= since).length;
+  const after = calvings - before;
+  if (cattleClass === 'replacement-heifer')
+    return after <= 0 ? 'replacement-heifer' : after === 1 ? 'first-calf-heifer' : 'cow';
+  return after <= (before > 0 ? 0 : 1) ? 'first-calf-heifer' : 'cow';
+}
+
+/** Neither pregnant nor in milk, and the books say so: exposed and not settled, or dry since a calving. */
+function isKnownEmpty(
+  cohort: Cohort,
+  seasons: readonly BreedingSeason[],
+  last: Pregnancy | undefined,
+  since: number,
+  today: number,
+): boolean {
+  const dry = last !== undefined && last.weaned <= today && since <= last.weaned;
+  if (dry && last.season.breeding !== 'assumed') return true;
+  const exposed = seasons.filter((season) => season.from <= today && today - season.from <= CARRIES_DAYS_MAX);
+  return exposed.some(
+    (season) =>
+      cohort.missed.includes(season) ||
+      cohort.pregnancies.some((one) => one.season === season && one.conceived > today),
+  );
+}
+
+function named(
+  age: Age,
+  told: ToldClass,
+  daysPregnant: number | undefined,
+  daysInMilk: number | undefined,
+): Pick<Stage, 'cattleClass' | 'sex'> {
+  const { sex } = told;
+  if (age === 'replacement-heifer') return { cattleClass: age, sex };
+  // A heifer that weaned her first calf and is not with the next is fed as the dry cow that she is.
+  if (age === 'first-calf-heifer' && (daysPregnant !== undefined || daysInMilk !== undefined))
+    return { cattleClass: age, sex };
+  const cow: AnimalSex = MATURE_COWS.includes(told.cattleClass) ? sex : 'cow';
+  if (daysInMilk !== undefined) return { cattleClass: 'lactating-cow', sex: cow };
+  return { cattleClass: daysPregnant === undefined ? 'dry-open-cow' : 'dry-pregnant-cow', sex: cow };
+}

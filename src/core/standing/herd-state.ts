@@ -1,0 +1,248 @@
+import type { AnimalClass, AnimalDescription, AnimalSex } from '../requirements/requirement-set.js';
+import { DEFAULTS } from '../requirements/requirement-defaults.data.js';
+import { nrc2000ConceptusWeight } from '../requirements/pregnancy.js';
+import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
+import type { BreedingSeason } from './breeding-seasons.js';
+import { type Cohort, cohortsOf, seasonsOf } from './herd-cohorts.js';
+import { factOn, factsOf, type HerdFact, type HerdOnFile } from './herd-on-file.js';
+import { type HerdWeight, herdWeightOn } from './herd-weight.js';
+import { stageOf, type StagedAnimals, type ToldClass } from './herd-stage.js';
+import { notesOn, type StandingNote } from './standing-notes.js';
+
+export type { StandingNote } from './standing-notes.js';
+
+/** Animals of a herd that are in the same stage, as the requirement equations want them. */
+export interface HerdPart {
+  /** Share of the herd, above 0 to 1. */
+  readonly share: number;
+  readonly animal: AnimalDescription;
+}
+
+/** A calving of the herd, as it was written down or as it is expected. */
+export interface HerdCalving {
+  readonly how: BreedingSeason['calving'];
+  readonly breeding: BreedingSeason['breeding'];
+  readonly first: CalendarDay;
+  readonly median: CalendarDay;
+  readonly last: CalendarDay;
+  /** Share of the whole herd that has calved by the day, and that is open, 0 to 1. */
+  readonly shareCalved: number;
+  readonly shareOpen: number;
+}
+
+/** What is known of a herd on a day, with what it rests on. */
+export interface HerdState {
+  readonly on: CalendarDay;
+  /** By stage; the shares add up to 1. */
+  readonly parts: readonly HerdPart[];
+  /** The mean animal of the largest class, for whoever can use only one. */
+  readonly main: AnimalDescription;
+  readonly share: { readonly pregnant: number; readonly inMilk: number };
+  /** The calving that goes on or comes next, else the last. */
+  readonly calving: HerdCalving | null;
+  readonly condition: { readonly score: number; readonly on: CalendarDay; readonly daysAgo: number } | null;
+  readonly targetGainKgPerDay: number | null;
+  readonly placeId: string | null;
+  readonly weight: HerdWeight;
+  readonly restsOn: readonly StandingNote[];
+}
+
+/** A herd whose state is asked for on several days. */
+export interface HerdThroughTime {
+  readonly on: (day: CalendarDay) => HerdState;
+}
+
+/** The state of a herd on a day, read from what was written down about it. */
+export function herdStateOn(file: HerdOnFile, day: CalendarDay): HerdState {
+  return herdThroughTime(file).on(day);
+}
+
+/** The class that most of a herd is of on a day. */
+export function mainClassOn(
+  facts: readonly HerdFact[],
+  entered: { readonly cattleClass: AnimalClass; readonly sex: AnimalSex },
+  day: CalendarDay,
+): AnimalClass {
+  return stagesOf(facts, entered).mainOn(day).cattleClass;
+}
+
+/** The stages of a herd on any day, from what was told of its class, breeding, calving and weaning. */
+function stagesOf(
+  facts: readonly HerdFact[],
+  entered: { readonly cattleClass: AnimalClass; readonly sex: AnimalSex },
+): {
+  readonly seasons: readonly BreedingSeason[];
+  readonly cohorts: readonly Cohort[];
+  readonly toldOn: (day: CalendarDay) => ToldClass;
+  readonly stagedOn: (day: CalendarDay) => StagedAnimals[];
+  readonly mainOn: (day: CalendarDay) => StagedAnimals;
+} {
+  const classes = factsOf(facts, 'class');
+  const seasons = seasonsOf(facts, classes.at(-1)?.cattleClass ?? entered.cattleClass);
+  const cohorts = cohortsOf(seasons, facts);
+  const toldOn = (day: CalendarDay): ToldClass => {
+    const known = factOn(classes, day);
+    return {
+      cattleClass: known?.fact.cattleClass ?? entered.cattleClass,
+      sex: entered.sex,
+      since: known?.since ?? null,
+      recordedAt: known?.fact.recordedAt ?? '',
+    };
+  };
+  const stagedOn = (day: CalendarDay): StagedAnimals[] => {
+    const told = toldOn(day);
+    return cohorts.map((cohort) => ({ share: cohort.share, ...stageOf(cohort, seasons, told, day) }));
+  };
+  return { seasons, cohorts, toldOn, stagedOn, mainOn: (day) => meanOfLargest(stagedOn(day)) };
+}
+
+export function herdThroughTime(file: HerdOnFile): HerdThroughTime {
+  const conditions = factsOf(file.facts, 'condition');
+  const gains = factsOf(file.facts, 'target-gain');
+  const places = factsOf(file.facts, 'place');
+  const stages = stagesOf(file.facts, { cattleClass: file.entered.cattleClass, sex: file.sex });
+  const { seasons, cohorts } = stages;
+  const conceptusOn = (day: CalendarDay): number =>
+    rounded(stages.stagedOn(day).reduce((sum, one) => sum + one.share * conceptusKg(one.daysPregnant), 0));
+  return {
+    on: (day) => {
+      const staged = stages.stagedOn(day);
+      const condition = factOn(conditions, day);
+      const target = factOn(gains, day)?.fact.kgPerDay ?? null;
+      const main = meanOfLargest(staged);
+      const weight = herdWeightOn(file, day, main.cattleClass, conceptusOn);
+      const score = condition?.fact.score ?? null;
+      const describe = animalDescriber(file, weight.kg, score, target);
+      return {
+        on: day,
+        parts: near(staged).map((one) => ({ share: one.share, animal: describe(one) })),
+        main: describe(main),
+        share: {
+          pregnant: shareOf(staged, (one) => one.daysPregnant !== undefined),
+          inMilk: shareOf(staged, (one) => one.daysInMilk !== undefined),
+        },
+        calving: calvingOn(seasons, cohorts, day),
+        condition:
+          score === null || condition === undefined
+            ? null
+            : { score, on: condition.fact.on, daysAgo: daysBetween(condition.fact.on, day) },
+        targetGainKgPerDay: target,
+        placeId: factOn(places, day)?.fact.placeId ?? null,
+        weight,
+        restsOn: notesOn({ day, seasons, cohorts, staged, weight, condition, told: stages.toldOn(day) }),
+      };
+    },
+  };
+}
+
+function conceptusKg(daysPregnant: number | undefined): number {
+  if (daysPregnant === undefined) return 0;
+  return nrc2000ConceptusWeight({ calfBirthWeightKg: DEFAULTS.calfBirthWeightKg, daysPregnant }).conceptusWeightKg;
+}
+
+function shareOf(staged: readonly StagedAnimals[], is: (one: StagedAnimals) => boolean): number {
+  return rounded(staged.filter(is).reduce((sum, one) => sum + one.share, 0));
+}
+
+/** Sums of shares are clean again: 0.35, not 0.35000000000000003. */
+const rounded = (share: number): number => Number(share.toFixed(6));
+
+const BUNDLE_DAYS = 7;
+
+/** Animals whose stages lie within a week of each other are one part, in the middle of them. */
+function near(staged: readonly StagedAnimals[]): StagedAnimals[] {
+  const bundles: StagedAnimals[][] = [];
+  for (const one of staged) {
+    const bundle = bundles.find(([first]) => first !== undefined && together(first, one));
+    if (bundle === undefined) bundles.push([one]);
+    else bundle.push(one);
+  }
+  return bundles.map(meanOf);
+}
+
+function together(first: StagedAnimals, one: StagedAnimals): boolean {
+  const close = (a: number | undefined, b: number | undefined): boolean =>
+    a === undefined || b === undefined ? a === b : Math.abs(a - b) <= BUNDLE_DAYS;
+  return (
+    first.cattleClass === one.cattleClass &&
+    first.sex === one.sex &&
+    close(first.daysPregnant, one.daysPregnant) &&
+    close(first.daysInMilk, one.daysInMilk)
+  );
+}
+
+function meanOf(bundle: readonly StagedAnimals[]): StagedAnimals {
+  const [first] = bundle;
+  if (first === undefined) throw new RangeError('A mean needs at least one');
+  const share = bundle.reduce((sum, one) => sum + one.share, 0);
+  const mean = (days: (one: StagedAnimals) => number | undefined): number | undefined => {
+    const known = bundle.filter((one) => days(one) !== undefined);
+    const whole = known.reduce((sum, one) => sum + one.share, 0);
+    return whole === 0
+      ? undefined
+      : Math.round(known.reduce((sum, one) => sum + one.share * (days(one) ?? 0), 0) / whole);
+  };
+  return {
+    ...first,
+    share: rounded(share),
+    daysPregnant: mean((one) => one.daysPregnant),
+    daysInMilk: mean((one) => one.daysInMilk),
+  };
+}
+
+/** The mean of the class that most of the herd is of, pregnant and open apart. */
+function meanOfLargest(staged: readonly StagedAnimals[]): StagedAnimals {
+  const groups = new Map<string, StagedAnimals[]>();
+  for (const one of staged) {
+    const key = `${one.cattleClass} ${one.daysInMilk !== undefined} ${one.daysPregnant !== undefined}`;
+    groups.set(key, [...(groups.get(key) ?? []), one]);
+  }
+  const means = [...groups.values()].map(meanOf);
+  return means.reduce((best, one) => (one.share > best.share ? one : best));
+}
+
+function animalDescriber(
+  file: HerdOnFile,
+  kg: number,
+  score: number | null,
+  target: number | null,
+): (one: StagedAnimals) => AnimalDescription {
+  return ({ cattleClass, sex, daysPregnant, daysInMilk }) => ({
+    class: cattleClass,
+    sex,
+    breedType: file.breedType,
+    fullBodyWeightKg: kg,
+    ...(file.matureKg === null ? {} : { matureFullBodyWeightKg: file.matureKg }),
+    ...(score === null ? {} : { bodyConditionScore: score }),
+    ...(daysPregnant === undefined ? {} : { daysPregnant }),
+    ...(daysInMilk === undefined ? {} : { daysInMilk }),
+    ...(file.peakMilkKg === null ? {} : { peakMilkKgPerDay: file.peakMilkKg }),
+    ...(target === null ? {} : { targetShrunkGainKgPerDay: target }),
+  });
+}
+
+/** The first and last day of a calving are those of the first and last of fifty cows. */
+const EDGE = 0.02;
+
+function calvingOn(
+  seasons: readonly BreedingSeason[],
+  cohorts: readonly Cohort[],
+  day: CalendarDay,
+): HerdCalving | null {
+  const today = dayNumber(day);
+  const begun = seasons.filter((season) => season.from <= today);
+  const season = begun.find((one) => one.calvedBy(1 - EDGE) >= today) ?? begun.at(-1);
+  if (season === undefined) return null;
+  const shareCalved = cohorts
+    .filter((cohort) => cohort.pregnancies.some((one) => one.season === season && one.calves <= today))
+    .reduce((sum, cohort) => sum + cohort.share, 0);
+  return {
+    how: season.calving,
+    breeding: season.breeding,
+    first: dayFromNumber(season.calvedBy(EDGE)),
+    median: dayFromNumber(season.calvedBy(0.5)),
+    last: dayFromNumber(season.calvedBy(1 - EDGE)),
+    shareCalved: rounded(shareCalved),
+    shareOpen: rounded(1 - season.settled),
+  };
+}

@@ -1,0 +1,176 @@
+import { DEFAULTS } from '../requirements/requirement-defaults.data.js';
+import { type AnimalClass, MATURE_COWS } from '../requirements/requirement-set.js';
+import { SHRUNK_SHARE_OF_FULL_WEIGHT } from '../requirements/maintenance.js';
+import { type CalendarDay, daysBetween } from '../time/calendar-day.js';
+import { factOn, factsOf, type HerdFlow, type HerdOnFile, type HerdWeighing } from './herd-on-file.js';
+import { GAIN_KG_PER_DAY_MAX, GAIN_SPAN_DAYS_MIN, WEIGHT_SURENESS } from './standing.data.js';
+
+/** Mean full weight of a herd on a day, calf and fluids of the pregnant left out. */
+export interface HerdWeight {
+  readonly kg: number;
+  /** The truth lies within ± this, by common practice. */
+  readonly plusMinusKg: number;
+  /** What the pregnant carry on that day, kg a head over the whole herd; a scale would show it too. */
+  readonly conceptusKg: number;
+  readonly restsOn: {
+    readonly what: 'weigh-in' | 'stated-weight' | 'entry';
+    readonly on: CalendarDay;
+    readonly kg: number;
+    /** Days from that day to the day asked for; below zero where the weight was taken later. */
+    readonly daysAgo: number;
+    /** Full weight gained since then, kg a head. */
+    readonly gainedKg: number;
+    readonly gain: 'wanted' | 'measured' | 'not-known' | 'grown';
+    /** Kilograms by which cattle that came or went since then moved the mean. */
+    readonly flowKg: number;
+    /** Growth was not carried beyond the grown weight. */
+    readonly stoppedAtGrown: boolean;
+  };
+}
+
+/** A weight as it was taken: full, calf and fluids left out. */
+interface Taken {
+  readonly what: HerdWeight['restsOn']['what'];
+  readonly on: CalendarDay;
+  readonly kg: number;
+}
+
+/**
+ * The newest weight up to the day, carried on by the gain that is wanted, else by the gain between the last two
+ * weighings, and moved by cattle that came and went with a weight of their own. A weight holds until the next one.
+ * Gain is in shrunk weight, as the requirement equations have it; full weight gains 1/0.96 of it.
+ * @param conceptusOn kg a head that the pregnant carry on a day, over the whole herd
+ */
+export function herdWeightOn(
+  file: HerdOnFile,
+  day: CalendarDay,
+  cattleClass: AnimalClass,
+  conceptusOn: (day: CalendarDay) => number,
+): HerdWeight {
+  const weighings = [...file.weighings]
+    .sort((one, other) => (one.on < other.on ? -1 : 1))
+    .map((one): Taken => ({ what: 'weigh-in', on: one.on, kg: fullKg(one) - conceptusOn(one.on) }));
+  const taken = newest(file, weighings, day);
+  const grown = MATURE_COWS.includes(cattleClass);
+  const cap = grownKg(file, cattleClass, taken.kg);
+  const gain = gainOf(file, weighings, day, grown);
+  const days = Math.max(0, daysBetween(taken.on, day));
+  const carried = carry(file, taken, day, gain.perDay, cap);
+  const { weighedShare, statedShare } = WEIGHT_SURENESS;
+  const share = taken.what === 'weigh-in' ? weighedShare : statedShare;
+  return {
+    kg: carried.kg,
+    plusMinusKg: Math.hypot(taken.kg * share, days * gain.plusMinusPerDay),
+    conceptusKg: conceptusOn(day),
+    restsOn: {
+      ...taken,
+      daysAgo: daysBetween(taken.on, day),
+      gainedKg: carried.gainedKg,
+      gain: gain.from,
+      flowKg: carried.flowKg,
+      stoppedAtGrown: carried.stopped,
+    },
+  };
+}
+
+function fullKg({ meanKg, fill }: HerdWeighing): number {
+  return fill === 'full' ? meanKg : meanKg / SHRUNK_SHARE_OF_FULL_WEIGHT;
+}
+
+/** The newest weight up to the day; the one that the herd was entered with yields to any other. */
+function newest(file: HerdOnFile, weighings: readonly Taken[], day: CalendarDay): Taken {
+  const stated = factsOf(file.facts, 'weight').map(({ on, kg }): Taken => ({ what: 'stated-weight', on, kg }));
+  const before = [...stated, ...weighings].filter((one) => one.on <= day);
+  // Of one day the scale is believed.
+  const last = before.reduce<Taken | undefined>(
+    (best, one) => (best === undefined || one.on >= best.on ? one : best),
+    undefined,
+  );
+  if (last !== undefined) return last;
+  // What the herd was entered with tells of the day on which its cattle came.
+  const came = file.flows.reduce<CalendarDay | undefined>(
+    (first, flow) => (flow.head > 0 && (first === undefined || flow.on < first) ? flow.on : first),
+    undefined,
+  );
+  return { what: 'entry', on: came !== undefined && came < file.entry.on ? came : file.entry.on, kg: file.entry.kg };
+}
+
+/** Beyond this full weight cattle do not grow; for cattle without a known one, 533 kg shrunk. */
+function grownKg(file: HerdOnFile, cattleClass: AnimalClass, kg: number): number {
+  const known = file.matureKg ?? DEFAULTS.finalShrunkBodyWeightKg / SHRUNK_SHARE_OF_FULL_WEIGHT;
+  return cattleClass === 'finishing' ? Infinity : Math.max(known, kg);
+}
+
+interface Gain {
+  readonly from: HerdWeight['restsOn']['gain'];
+  /** Full weight gained on a day, kg. */
+  readonly perDay: (day: CalendarDay) => number;
+  readonly plusMinusPerDay: number;
+}
+
+function gainOf(file: HerdOnFile, weighings: readonly Taken[], day: CalendarDay, grown: boolean): Gain {
+  const { knownGainKgPerDay, unknownGainKgPerDay, grownKgPerDay } = WEIGHT_SURENESS;
+  const wanted = factsOf(file.facts, 'target-gain');
+  const wantedOn = (on: CalendarDay): number | null => factOn(wanted, on)?.fact.kgPerDay ?? null;
+  const measured = grown ? null : measuredGain(weighings, day);
+  const otherwise = measured ?? 0;
+  const perDay = (on: CalendarDay): number => {
+    const told = wantedOn(on);
+    return told === null ? otherwise : told / SHRUNK_SHARE_OF_FULL_WEIGHT;
+  };
+  if (wantedOn(day) !== null) return { from: 'wanted', perDay, plusMinusPerDay: knownGainKgPerDay };
+  if (grown) return { from: 'grown', perDay, plusMinusPerDay: grownKgPerDay };
+  return measured === null
+    ? { from: 'not-known', perDay, plusMinusPerDay: unknownGainKgPerDay }
+    : { from: 'measured', perDay, plusMinusPerDay: knownGainKgPerDay };
+}
+
+/** Full weight gained a day between the last weighing and the nearest that lies far enough before it. */
+function measuredGain(weighings: readonly Taken[], day: CalendarDay): number | null {
+  const last = weighings.findLast((one) => one.on <= day);
+  if (last === undefined) return null;
+  const before = weighings.findLast((one) => daysBetween(one.on, last.on) >= GAIN_SPAN_DAYS_MIN);
+  if (before === undefined) return null;
+  const gain = (last.kg - before.kg) / daysBetween(before.on, last.on);
+  return Math.abs(gain) > GAIN_KG_PER_DAY_MAX ? null : gain;
+}
+
+/** From the weight that was taken: growth up to each change of the gain wanted or of the head, then that change. */
+function carry(
+  file: HerdOnFile,
+  taken: Taken,
+  day: CalendarDay,
+  gainOn: (day: CalendarDay) => number,
+  cap: number,
+): { kg: number; gainedKg: number; flowKg: number; stopped: boolean } {
+  let { kg } = taken;
+  let gainedKg = 0;
+  let flowKg = 0;
+  let stopped = false;
+  let head = file.flows.filter((flow) => flow.on <= taken.on).reduce((sum, flow) => sum + flow.head, 0);
+  const changes = [...factsOf(file.facts, 'target-gain'), ...file.flows].map((one) => one.on);
+  const days = [...new Set([...changes.filter((on) => on > taken.on && on < day), day])].sort();
+  let from = taken.on;
+  for (const until of days.filter((on) => on > taken.on)) {
+    const gained = gainOn(from) * daysBetween(from, until);
+    const grown = Math.min(kg + gained, Math.max(cap, kg));
+    if (grown < kg + gained) stopped = true;
+    gainedKg += grown - kg;
+    kg = grown;
+    for (const flow of file.flows.filter((one) => one.on === until)) {
+      const moved = meanAfter(kg, head, flow);
+      flowKg += moved - kg;
+      kg = moved;
+      head += flow.head;
+    }
+    from = until;
+  }
+  return { kg, gainedKg, flowKg, stopped };
+}
+
+/** Mean after cattle of another weight came or went. Where that leaves no sense, the mean stays as it was. */
+function meanAfter(kg: number, head: number, flow: HerdFlow): number {
+  if (flow.meanKg === null || head + flow.head <= 0 || head < 0) return kg;
+  const mean = (kg * head + flow.meanKg * flow.head) / (head + flow.head);
+  return mean > kg / 2 && mean < kg * 2 ? mean : kg;
+}

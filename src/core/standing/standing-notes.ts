@@ -1,0 +1,253 @@
+import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
+import type { BreedingSeason } from './breeding-seasons.js';
+import type { Cohort } from './herd-cohorts.js';
+import type { FactOf } from './herd-on-file.js';
+import type { StagedAnimals, ToldClass } from './herd-stage.js';
+import type { HerdWeight } from './herd-weight.js';
+import { GESTATION, WEANING_AGE } from './standing.data.js';
+
+/** What a part of a herd's state rests on. `recorded` was written down; `expected` follows from it by a known rule. */
+export interface StandingNote {
+  readonly code: string;
+  readonly sureness: 'recorded' | 'expected' | 'assumed' | 'not-known';
+  readonly message: string;
+}
+
+interface StandingKnown {
+  readonly day: CalendarDay;
+  readonly seasons: readonly BreedingSeason[];
+  readonly cohorts: readonly Cohort[];
+  readonly staged: readonly StagedAnimals[];
+  readonly weight: HerdWeight;
+  readonly condition: { readonly fact: FactOf<'condition'>; readonly since: CalendarDay | null } | undefined;
+  readonly told: ToldClass;
+}
+
+/** A weight or score as old as this is worth a word; common practice, no source. */
+const OLD_AFTER_DAYS = 60;
+
+/** In words what the state of a herd on a day rests on, the stage first. */
+export function notesOn(known: StandingKnown): StandingNote[] {
+  return [
+    ...stageNotes(known),
+    ...milkNotes(known),
+    ...classNotes(known),
+    ...conditionNotes(known),
+    ...weightNotes(known),
+  ];
+}
+
+function stageNotes({ day, seasons, staged, told }: StandingKnown): StandingNote[] {
+  const today = dayNumber(day);
+  const season = seasons.findLast(
+    (one) => one.from <= today && today <= one.calvedBy(1) + WEANING_AGE.value + GESTATION.spreadDays.value,
+  );
+  const notes: StandingNote[] = [];
+  const missing = staged.some((one) => !one.known);
+  if (missing)
+    notes.push({
+      code: 'stage-not-known',
+      sureness: 'not-known',
+      message:
+        `The herd was told to be ${words(told.cattleClass)}, and nothing written down says since when. Enter the ` +
+        'breeding or the calving.',
+    });
+  if (season === undefined || (missing && staged.every((one) => !one.known))) return notes;
+  return [...notes, breedingNote(season), ...calvingNotes(season), ...checkNotes(season)];
+}
+
+function words(code: string): string {
+  return code.replaceAll('-', ' ');
+}
+
+function breedingNote(season: BreedingSeason): StandingNote {
+  const [first] = season.bred;
+  if (season.breeding === 'assumed')
+    return {
+      code: 'breeding-assumed',
+      sureness: 'assumed',
+      message:
+        `No breeding is written down after that of ${dayFromNumber(season.from - DAYS_A_YEAR)}; the herd is taken to ` +
+        'be bred again a year on. Enter this breeding, or that the cows are open.',
+    };
+  if (first === undefined)
+    return {
+      code: 'breeding-from-the-calving',
+      sureness: 'expected',
+      message: `No breeding is written down; conception is taken ${GESTATION.meanDays.value} days before the calving.`,
+    };
+  const told = season.bred.filter((one) => one.service !== null);
+  if (told.length === 0)
+    return {
+      code: 'bred-on-mean-day',
+      sureness: 'recorded',
+      message:
+        `Bred on ${season.bred.at(-1)?.on ?? first.on} in the mean; the first and last day are not known, so the ` +
+        'herd is spread by the length of gestation alone.',
+    };
+  return {
+    code: 'bred',
+    sureness: 'recorded',
+    message: `Bred ${told
+      .map(({ on, lastOn, service }) => {
+        const days = on === lastOn ? `on ${on}` : `from ${on} to ${lastOn}`;
+        return `${days} by ${service === 'bull' ? 'bulls' : 'insemination'}`;
+      })
+      .join(', ')}.`,
+  };
+}
+
+const DAYS_A_YEAR = 365;
+
+function calvingNotes(season: BreedingSeason): StandingNote[] {
+  const days = [0.02, 0.5, 0.98].map((share) => dayFromNumber(season.calvedBy(share)));
+  if (season.calved !== null)
+    return [
+      {
+        code: 'calved',
+        sureness: 'recorded',
+        message: `Calved from ${days[0]} to ${days[2]}, half of them by ${days[1]}, as written down.`,
+      },
+    ];
+  return [
+    {
+      code: 'calving-expected',
+      sureness: season.breeding === 'assumed' ? 'assumed' : 'expected',
+      message:
+        `Calving is expected from ${days[0]} to ${days[2]}, half of them by ${days[1]}: ` +
+        `${GESTATION.meanDays.value} days after conception.`,
+    },
+  ];
+}
+
+function checkNotes({ check, breeding }: BreedingSeason): StandingNote[] {
+  if (breeding !== 'recorded') return [];
+  if (check === null)
+    return [
+      {
+        code: 'no-pregnancy-check',
+        sureness: 'assumed',
+        message: 'No pregnancy check is written down; all count as pregnant from the breeding on.',
+      },
+    ];
+  return [
+    {
+      code: 'pregnancy-check',
+      sureness: 'recorded',
+      message: `${check.headOpen} of ${check.headChecked} were open at the pregnancy check of ${check.on}.`,
+    },
+  ];
+}
+
+/** When milk ends, or ended, for those that calved. */
+function milkNotes({ day, cohorts }: StandingKnown): StandingNote[] {
+  const today = dayNumber(day);
+  const last = cohorts
+    .flatMap((cohort) => cohort.pregnancies.filter((one) => one.calves <= today))
+    .reduce<(typeof cohorts)[number]['pregnancies'][number] | undefined>(
+      (best, one) => (best === undefined || one.calves > best.calves ? one : best),
+      undefined,
+    );
+  if (last === undefined || last.season.breeding === 'assumed') return [];
+  const weaned = dayFromNumber(last.weaned);
+  if (last.weaning === 'recorded')
+    return [{ code: 'weaned', sureness: 'recorded', message: `The calves were weaned on ${weaned}.` }];
+  return [
+    {
+      code: 'weaning-expected',
+      sureness: 'expected',
+      message:
+        `No weaning is written down; it is taken ${WEANING_AGE.value} days after the middle of calving, on ` +
+        `${weaned}.`,
+    },
+  ];
+}
+
+function classNotes({ staged, told }: StandingKnown): StandingNote[] {
+  const moved = [...new Set(staged.map((one) => one.cattleClass))].filter((one) => one !== told.cattleClass);
+  if (moved.length === 0) return [];
+  return [
+    {
+      code: 'class-moved',
+      sureness: 'expected',
+      message: `Told to be ${words(told.cattleClass)}; breeding and calving make them ${moved.map(words).join(', ')}.`,
+    },
+  ];
+}
+
+function conditionNotes({ day, condition }: StandingKnown): StandingNote[] {
+  const score = condition?.fact.score ?? null;
+  if (condition === undefined || score === null)
+    return [
+      {
+        code: 'no-condition-score',
+        sureness: 'assumed',
+        message: 'No condition score is written down; the equations take 5.',
+      },
+    ];
+  const age = daysBetween(condition.fact.on, day);
+  return [
+    {
+      code: age > OLD_AFTER_DAYS ? 'old-condition-score' : 'condition-score',
+      sureness: 'recorded',
+      message: `Condition ${score} was scored on ${condition.fact.on}, ${daysAgo(age)}.`,
+    },
+  ];
+}
+
+function daysAgo(days: number): string {
+  if (days === 0) return 'the same day';
+  return days > 0 ? `${days} ${days === 1 ? 'day' : 'days'} before` : `${-days} ${days === -1 ? 'day' : 'days'} later`;
+}
+
+const TAKEN = {
+  'weigh-in': 'the weigh-in of',
+  'stated-weight': 'the weight stated on',
+  entry: 'the weight that the herd was entered with, as of',
+} as const;
+
+const GAINED = {
+  wanted: 'carried on by the gain that is wanted',
+  measured: 'carried on by the gain between the last two weighings',
+  'not-known': 'no gain is known, so it stands as it was',
+  grown: 'grown cattle keep it; calf and fluids are left out',
+} as const;
+
+function weightSureness(
+  what: HerdWeight['restsOn']['what'],
+  age: number,
+  gain: HerdWeight['restsOn']['gain'],
+): StandingNote['sureness'] {
+  if (what === 'weigh-in' && age === 0) return 'recorded';
+  return age < 0 || (age > 0 && gain === 'not-known') ? 'assumed' : 'expected';
+}
+
+function weightNotes({ weight: { restsOn } }: StandingKnown): StandingNote[] {
+  const { what, on, daysAgo: age, gain, flowKg, stoppedAtGrown } = restsOn;
+  const carried = age > 0 ? `; ${GAINED[gain]}` : '';
+  return [
+    {
+      code: age > OLD_AFTER_DAYS ? 'old-weight' : 'weight',
+      sureness: weightSureness(what, age, gain),
+      message: `Weight rests on ${TAKEN[what]} ${on}, ${daysAgo(age)}${carried}.`,
+    },
+    ...(stoppedAtGrown
+      ? [
+          {
+            code: 'grown',
+            sureness: 'assumed' as const,
+            message: 'The gain was not carried on beyond the grown weight.',
+          },
+        ]
+      : []),
+    ...(Math.abs(flowKg) >= 0.5
+      ? [
+          {
+            code: 'weight-moved-by-head',
+            sureness: 'recorded' as const,
+            message: 'Cattle that came or went since then with a weight of their own moved the mean.',
+          },
+        ]
+      : []),
+  ];
+}

@@ -1,0 +1,330 @@
+import { type BaleDays, planBaleDays } from '../../core/laying/bale-days.js';
+import { type BaleRounding, planWholeBales } from '../../core/laying/whole-bales.js';
+import { addDays } from '../../core/time/calendar-day.js';
+import { decimalFromFloat } from '../../core/units/decimal.js';
+import { Mass } from '../../core/units/mass.js';
+import { type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
+import { capsOf } from './day-caps.js';
+
+type ByLot = ReadonlyMap<string, Mass>;
+
+/** A sheet that was confirmed and stands, with what it drew of each lot. */
+export interface ConfirmedFeeding {
+  confirmationId: string;
+  feedingId: string;
+  day: string;
+  recordedAt: string;
+  rounding: BaleRounding;
+  /** What the sheet asked for of each lot. */
+  need: ByLot;
+  fed: ByLot;
+  /** `null`: the lot is not counted in bales. */
+  opened: ReadonlyMap<string, number | null>;
+  /** As it was written down when it was confirmed. */
+  carriedOut: ByLot;
+}
+
+/** A feeding that stands. */
+export interface FeedingOfDay {
+  feedingId: string;
+  day: string;
+  at: string | null;
+  by: string | null;
+  headFed: number;
+  fed: ByLot;
+  recordedAt: string;
+}
+
+/** What happened to a herd's hay, and what was meant to, as far as a sheet goes back. */
+export interface HerdDays {
+  confirmed: readonly ConfirmedFeeding[];
+  feedings: readonly FeedingOfDay[];
+  /** Feedings that were reversed: their days, and when that was written down. */
+  reversed: readonly { day: string; recordedAt: string }[];
+  /** The ration in use on a day, laid out for one head; none where it cannot be laid out. */
+  rationOn: (day: string) => { row: RationRow; laid: LaidRation } | undefined;
+  headOn: (day: string) => number;
+  /** The first day that is looked at where nothing was confirmed. */
+  firstDay: string;
+}
+
+/** A plan in whole bales that runs on over some days. */
+export interface RunningPlan {
+  made: BaleDays;
+  /** The baled lots, in the order of the plan. */
+  lotIds: readonly string[];
+  rationId: string;
+  head: number;
+  /** Which of its days comes next. */
+  next: number;
+}
+
+/** What a day begins with. */
+export interface Morning {
+  rounding: BaleRounding | null;
+  /** Hay in opened bales (`open-enough`), or ahead of (+) and behind (−) the need in whole bales (`nearest-whole`). */
+  carried: ByLot;
+  plan: RunningPlan | null;
+  /** The confirmed feeding from which the days are counted. */
+  since: string | null;
+  countedAsPlanned: readonly string[];
+  countedAsFed: readonly string[];
+}
+
+/** A plan is followed for so many days before the next is made. */
+const DAYS_OF_A_PLAN = 14;
+/** So many days are told, beyond those of the plan that are over. */
+const DAYS_TOLD = 10;
+
+/**
+ * What is carried into a day: from the last confirmed sheet on, and for each day since then by what was fed, else by
+ * what was planned for it. A feeding that was reversed counts as if it had never been; where that, or a late entry,
+ * came after a confirmation, the days are counted again from before it.
+ */
+export function carriedInto(day: string, days: HerdDays): Morning {
+  const anchor = anchorBefore(day, days);
+  let morning: Morning = {
+    rounding: anchor?.rounding ?? null,
+    carried: anchor === undefined ? new Map() : endOfAnchor(anchor, days),
+    plan: null,
+    since: anchor?.day ?? null,
+    countedAsPlanned: [],
+    countedAsFed: [],
+  };
+  for (let one = anchor === undefined ? days.firstDay : addDays(anchor.day, 1); one < day; one = addDays(one, 1))
+    morning = afterDay(one, morning, days);
+  return morning;
+}
+
+/** The plan for the day, where its ration is fed in whole bales: the one that runs, or a new one. */
+export function planFor(day: string, morning: Morning, days: HerdDays): RunningPlan | null {
+  const ration = days.rationOn(day);
+  const head = days.headOn(day);
+  if (ration?.row.bale_rounding !== 'nearest-whole' || head < 1) return null;
+  const { plan } = morning;
+  if (plan !== null && plan.rationId === ration.row.id && plan.head === head && plan.next < DAYS_OF_A_PLAN) return plan;
+  const carried = morning.rounding === 'nearest-whole' ? morning.carried : new Map<string, Mass>();
+  return newPlan(ration, head, carried);
+}
+
+/** What the lots are ahead or behind at the start of the next day of a plan. */
+export function carriedByPlan({ made, lotIds, next }: RunningPlan): ByLot {
+  const kilograms = next === 0 ? made.carriedInKg : (made.days[next - 1]?.carriedOutKg ?? []);
+  return new Map(lotIds.map((lotId, index) => [lotId, massOfKilograms(kilograms[index] ?? 0)]));
+}
+
+function newPlan(
+  { row, laid }: { row: RationRow; laid: LaidRation },
+  head: number,
+  carried: ByLot,
+): RunningPlan | null {
+  const lotIds = [...new Set(laid.parts.map((part) => part.lotId))];
+  const needKg = (lotId: string): number =>
+    laid.parts.filter((part) => part.lotId === lotId).reduce((sum, part) => sum + part.asFedKgPerHead * head, 0);
+  const facts = new Map(laid.parts.map((part) => [part.lotId, part.facts]));
+  const baleKg = (lotId: string): number => {
+    const of = facts.get(lotId);
+    return of === undefined || of.row.bale_form === 'loose' ? 0 : (of.baleWeight?.kilograms.toNumber() ?? 0);
+  };
+  const dryMatter = (lotId: string): number => (facts.get(lotId)?.lot.dryMatterPercent.value ?? 0) / 100;
+  const coarse = (lotId: string): boolean => laid.parts.every((part) => part.lotId !== lotId || part.role === 'coarse');
+  const baled = lotIds.filter((lotId) => baleKg(lotId) > 0 && needKg(lotId) > 0);
+  const loose = lotIds.filter((lotId) => baleKg(lotId) === 0 && needKg(lotId) > 0);
+  if (baled.length === 0) return null;
+  return {
+    made: planBaleDays({
+      lots: baled.map((lotId) => ({
+        needKgPerDay: needKg(lotId),
+        baleKg: baleKg(lotId),
+        carriedInKg: carried.get(lotId)?.kilograms.toNumber() ?? 0,
+        coarse: coarse(lotId),
+        dryMatterShare: dryMatter(lotId),
+      })),
+      looseKgPerDay: loose.reduce((sum, lotId) => sum + needKg(lotId), 0),
+      looseDryMatterKgPerDay: loose.reduce((sum, lotId) => sum + needKg(lotId) * dryMatter(lotId), 0),
+      looseIsMoreThanCoarse: loose.some((lotId) => !coarse(lotId)),
+      caps: capsOf({ laid, head, baled, loose }),
+      days: DAYS_OF_A_PLAN + DAYS_TOLD,
+    }),
+    lotIds: baled,
+    rationId: row.id,
+    head,
+    next: 0,
+  };
+}
+
+/**
+ * The last confirmed feeding before which nothing was entered or reversed after it was confirmed: what it carried out
+ * still holds.
+ */
+function anchorBefore(day: string, { confirmed, feedings, reversed }: HerdDays): ConfirmedFeeding | undefined {
+  const firstOfDay = confirmed.filter(
+    (one, index) => one.day < day && confirmed.findIndex((other) => other.day === one.day) === index,
+  );
+  return firstOfDay
+    .toSorted((a, b) => (a.day < b.day ? 1 : -1))
+    .find(
+      (one) =>
+        !reversed.some((back) => back.day <= one.day && back.recordedAt >= one.recordedAt) &&
+        !feedings.some((fed) => fed.day < one.day && fed.recordedAt > one.recordedAt),
+    );
+}
+
+/** What a confirmed day leaves, with what was opened for other feedings of that day. */
+function endOfAnchor(anchor: ConfirmedFeeding, { feedings, rationOn, headOn }: HerdDays): ByLot {
+  const ration = rationOn(anchor.day);
+  if (anchor.rounding === 'nearest-whole' || ration === undefined) return anchor.carriedOut;
+  const needs = needOf(ration.laid, headOn(anchor.day));
+  return openedFor(
+    anchor.carriedOut,
+    // Ids are given in the order of entry: what was entered before the confirmation is in what it carried out.
+    feedings.filter((one) => one.day === anchor.day && one.feedingId > anchor.feedingId),
+    (lotId) => needs.get(lotId)?.baleWeight ?? null,
+  );
+}
+
+function afterDay(day: string, morning: Morning, days: HerdDays): Morning {
+  const ration = days.rationOn(day);
+  const base = days.confirmed.find((one) => one.day === day);
+  const fed = days.feedings.filter((one) => one.day === day);
+  if (ration === undefined && base === undefined) return morning;
+  const rounding = base?.rounding ?? ration?.row.bale_rounding ?? 'open-enough';
+  const carried = morning.rounding === rounding ? morning.carried : new Map<string, Mass>();
+  const start = asCounted(day, { ...morning, rounding, carried }, days);
+  if (base !== undefined || fed.length > 0)
+    return {
+      ...start,
+      carried: endOfFedDay(start, { base, fed, ration, head: days.headOn(day) }),
+      plan: null,
+      countedAsFed: base === undefined ? [...morning.countedAsFed, day] : morning.countedAsFed,
+    };
+  if (days.headOn(day) < 1) return start;
+  return { ...endOfPlannedDay(day, start, days), countedAsPlanned: [...morning.countedAsPlanned, day] };
+}
+
+/** What whole bales are ahead or behind, as far as the plan of the day counts it. */
+function asCounted(day: string, morning: Morning, days: HerdDays): Morning {
+  const plan = planFor(day, morning, days);
+  return plan === null ? morning : { ...morning, plan, carried: carriedByPlan(plan) };
+}
+
+function endOfPlannedDay(day: string, morning: Morning, days: HerdDays): Morning {
+  const ration = days.rationOn(day);
+  if (ration === undefined) return morning;
+  if (morning.rounding === 'nearest-whole') {
+    const { plan } = morning;
+    if (plan === null) return morning;
+    const next = { ...plan, next: plan.next + 1 };
+    return { ...morning, plan: next, carried: carriedByPlan(next) };
+  }
+  const need = needOf(ration.laid, days.headOn(day));
+  const carried = new Map<string, Mass>();
+  for (const [lotId, of] of need) {
+    const { baleWeight } = of;
+    const carriedIn = notBelowZero(morning.carried.get(lotId) ?? Mass.zero);
+    if (baleWeight !== null)
+      carried.set(lotId, planWholeBales({ need: of.need, baleWeight, carriedIn, rounding: 'open-enough' }).carriedOut);
+  }
+  return { ...morning, carried };
+}
+
+/** What a day leaves on which the herd was fed, from a sheet or without one. */
+export function endOfFedDay(
+  { rounding, carried }: Morning,
+  {
+    base,
+    fed,
+    ration,
+    head,
+  }: {
+    base: ConfirmedFeeding | undefined;
+    fed: readonly FeedingOfDay[];
+    ration: { laid: LaidRation } | undefined;
+    head: number;
+  },
+): ByLot {
+  const needs = ration === undefined ? new Map<string, NeedOfLot>() : needOf(ration.laid, head);
+  const baleWeight = (lotId: string): Mass | null => needs.get(lotId)?.baleWeight ?? null;
+  if (rounding === 'nearest-whole') {
+    // A second feeding beside the sheet is on top of the ration: the days to come do not pay for it.
+    const eaten = base?.fed ?? sumByLot(fed.map((one) => one.fed));
+    const need = base?.need ?? new Map([...needs].map(([lotId, of]) => [lotId, of.need]));
+    return aheadOrBehind(carried, need, eaten);
+  }
+  if (base === undefined) return openedFor(carried, fed, baleWeight);
+  const left = new Map(carried);
+  for (const [lotId, bales] of base.opened) {
+    const bale = baleWeight(lotId);
+    if (bales === null || bale === null) continue;
+    const over = (left.get(lotId) ?? Mass.zero).plus(bale.times(bales)).minus(base.fed.get(lotId) ?? Mass.zero);
+    left.set(lotId, notBelowZero(over));
+  }
+  return openedFor(
+    left,
+    fed.filter((one) => one.feedingId !== base.feedingId),
+    baleWeight,
+  );
+}
+
+/**
+ * How far each lot is ahead of or behind its need after a feeding. Hay of another lot that was laid instead stands for
+ * the lots that were laid short.
+ */
+export function aheadOrBehind(carried: ByLot, need: ByLot, fed: ByLot): ByLot {
+  const instead = Mass.sum([...fed].filter(([lotId]) => !need.has(lotId)).map(([, mass]) => mass));
+  const shortBy = new Map(
+    [...need].map(([lotId, mass]) => [lotId, notBelowZero(mass.minus(fed.get(lotId) ?? Mass.zero))] as const),
+  );
+  const short = Mass.sum(shortBy.values());
+  const replaced = short.isZero() ? 0 : Math.min(1, instead.ratioTo(short).toNumber());
+  return new Map(
+    [...need].map(([lotId, mass]) => [
+      lotId,
+      (carried.get(lotId) ?? Mass.zero)
+        .plus(fed.get(lotId) ?? Mass.zero)
+        .plus((shortBy.get(lotId) ?? Mass.zero).times(decimalFromFloat(replaced, 9)))
+        .minus(mass),
+    ]),
+  );
+}
+
+/** Bales opened as they are needed: what is left in them after feedings that took so much. */
+function openedFor(
+  carried: ByLot,
+  feedings: readonly { fed: ByLot }[],
+  baleWeight: (lotId: string) => Mass | null,
+): ByLot {
+  const left = new Map(carried);
+  for (const [lotId, need] of feedings.flatMap((one) => [...one.fed])) {
+    const bale = baleWeight(lotId);
+    if (bale === null) continue;
+    const carriedIn = notBelowZero(left.get(lotId) ?? Mass.zero);
+    left.set(lotId, planWholeBales({ need, baleWeight: bale, carriedIn, rounding: 'open-enough' }).carriedOut);
+  }
+  return left;
+}
+
+interface NeedOfLot {
+  need: Mass;
+  baleWeight: Mass | null;
+}
+
+function needOf({ parts }: LaidRation, head: number): Map<string, NeedOfLot> {
+  const needs = new Map<string, NeedOfLot>();
+  for (const { lotId, facts, asFedKgPerHead } of parts)
+    needs.set(lotId, {
+      need: (needs.get(lotId)?.need ?? Mass.zero).plus(massOfKilograms(asFedKgPerHead).times(head)),
+      baleWeight: facts.row.bale_form === 'loose' ? null : facts.baleWeight,
+    });
+  return needs;
+}
+
+export function sumByLot(each: readonly ByLot[]): Map<string, Mass> {
+  const sum = new Map<string, Mass>();
+  for (const [lotId, mass] of each.flatMap((one) => [...one])) sum.set(lotId, (sum.get(lotId) ?? Mass.zero).plus(mass));
+  return sum;
+}
+
+function notBelowZero(mass: Mass): Mass {
+  return mass.isNegative() ? Mass.zero : mass;
+}

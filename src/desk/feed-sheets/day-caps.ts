@@ -1,0 +1,57 @@
+import { CAUTIONS } from '../../core/cautions/cautions.data.js';
+import { DEFAULT_GUIDES } from '../../core/cautions/guides.data.js';
+import { nitrateBand } from '../../core/cautions/nitrate.js';
+import type { DayCap } from '../../core/laying/bale-days.js';
+import type { LotFacts } from '../facts/lot-facts.js';
+import type { LaidRation } from '../facts/ration-content.js';
+
+/**
+ * What a day's hay should not pass where the ration itself does not: legume against bloat, and of a hay with nitrate
+ * the share that the guide allows. Whole bales may not make a day of what the ration thins over days.
+ */
+export function capsOf({
+  laid,
+  head,
+  baled,
+  loose,
+}: {
+  laid: LaidRation;
+  head: number;
+  baled: readonly string[];
+  loose: readonly string[];
+}): DayCap[] {
+  const facts = new Map(laid.parts.map((part) => [part.lotId, part.facts]));
+  const legume = (lotId: string): number => facts.get(lotId)?.lot.legumeShare ?? 0;
+  const caps = [
+    cap('legume', legume, CAUTIONS['legume-bloat'].thresholds.legumeShare.value),
+    ...[...facts].flatMap(([lotId, of]) => {
+      const atMost = nitrateShare(of);
+      return atMost === null || atMost >= 1 ? [] : [cap(of.lot.lotName, (other) => (other === lotId ? 1 : 0), atMost)];
+    }),
+  ];
+  return caps.flatMap(({ name, contentOf, atMost }): DayCap[] => {
+    const shareOf = (lotIds: readonly string[] | null): number =>
+      laid.parts
+        .filter((part) => lotIds === null || lotIds.includes(part.lotId))
+        .reduce((sum, part) => sum + dryMatterKg(part) * contentOf(part.lotId), 0);
+    // A ration that passes it on every day is the ration's matter, and its own caution says so.
+    if (shareOf(null) > atMost * laid.dryMatterKgPerHead) return [];
+    return [{ name, contents: baled.map(contentOf), inLooseKg: shareOf(loose) * head, atMost }];
+  });
+}
+
+function cap(name: string, contentOf: (lotId: string) => number, atMost: number) {
+  return { name, contentOf, atMost };
+}
+
+function dryMatterKg({ asFedKgPerHead, facts }: LaidRation['parts'][number]): number {
+  return (asFedKgPerHead * facts.lot.dryMatterPercent.value) / 100;
+}
+
+/** The stricter of the guide's shares, for pregnant animals. */
+function nitrateShare({ lot }: LotFacts): number | null {
+  const test = lot.composition.nitrateNitrogenPpm;
+  return test === undefined
+    ? null
+    : nitrateBand({ guide: DEFAULT_GUIDES.nitrate, nitrateNitrogenPpmDm: test.value }).maxSharePregnant;
+}

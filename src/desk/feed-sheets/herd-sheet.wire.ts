@@ -1,0 +1,196 @@
+import type { AnswerOf } from '../../platform/http/endpoint.js';
+import { addDays } from '../../core/time/calendar-day.js';
+import type { FeedSheet } from '../../core/laying/feed-sheet.js';
+import { Mass } from '../../core/units/mass.js';
+import { fromBaseUnit } from '../../core/units/unit.js';
+import { dayIn } from '../../platform/clock.js';
+import { type UnitSystem, unitFor, formatMass } from '../../platform/wire/quantity.schema.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
+import { massOfKilograms } from '../facts/ration-content.js';
+import type { Morning, RunningPlan } from './day-by-day.js';
+import type * as api from './feed-sheet.schema.js';
+import type { FedToday, HerdSheet } from './feed-sheet.service.js';
+import type { RationToday } from './sheet-of-herd.js';
+
+type HerdAnswer = AnswerOf<typeof api.feedSheetFor>['herds'][number];
+
+export function waterAnswer(litres: number, units: UnitSystem): { value: number; unit: 'gal' | 'L' } {
+  return units === 'us'
+    ? { value: Math.round(fromBaseUnit(litres, 'gal')), unit: 'gal' }
+    : { value: Math.round(litres), unit: 'L' };
+}
+
+/** Nobody forks tenths: what goes out is told in whole pounds or kilograms. */
+export function wholeUnits(mass: Mass, units: UnitSystem): { value: string; unit: ReturnType<typeof unitFor> } {
+  const unit = unitFor(units, 'small');
+  return { value: mass.in(unit).toDecimalPlaces(0).toFixed(), unit };
+}
+
+/** A day and time as the clock at the ranch shows it. */
+export function clockIn(timeZone: string, moment: Date): string {
+  const clock = new Intl.DateTimeFormat('en-GB', { timeZone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
+  return `${dayIn(timeZone, moment)} ${clock.format(moment)}`;
+}
+
+interface AnswerFor {
+  lying: ReadonlyMap<string, string>;
+  units: UnitSystem;
+  on: string;
+  timeZone: string;
+}
+
+/** A herd's sheet in the units of the answer. */
+export function herdSheetAnswer(one: HerdSheet, { lying, units, on, timeZone }: AnswerFor): HerdAnswer {
+  const { facts, today, sheet, morning, nothingBecause, notJudgedBecause, confirmed, fedToday } = one;
+  const base = {
+    herdId: facts.herd.id,
+    herd: facts.herd.name,
+    head: facts.head,
+    nothingBecause,
+    notJudgedBecause,
+    fedThatDay: fedToday.map((each) => fedTodayAnswer(each, timeZone, units)),
+    confirmation: confirmed === undefined ? null : { id: confirmed.id, feedingId: confirmed.feeding_id },
+  };
+  if (today === undefined || sheet === undefined || morning === undefined) return { ...base, ...NOTHING_TO_LAY };
+  const small = (mass: Mass): ReturnType<typeof formatMass> => formatMass(mass, units, 'small');
+  return {
+    ...base,
+    ration: { id: today.row.id, name: today.row.name },
+    layers: sheet.layers.map((layer) => layerAnswer(layer, today, lying, units)),
+    total: wholeUnits(sheet.totalFed, units),
+    perHead: small(sheet.totalFed.dividedBy(sheet.head)),
+    dryMatterPerHead: small(massOfKilograms(sheet.dryMatterKgPerHead)),
+    leftovers: lotsThatAre(sheet, (mass) => mass, units).map(({ told, ...of }) => ({ ...of, carriedOut: told })),
+    behind: lotsThatAre(sheet, (mass) => mass.negated(), units).map(({ told, ...of }) => ({ ...of, behindBy: told })),
+    carried: carriedAnswer(morning, today, units),
+    plan: today.plan === null ? null : planAnswer(today.plan, today, on, units),
+    shortLots: sheet.shortLots.map((each) => ({
+      hayLotId: each.lotId,
+      hayLot: each.lotName,
+      shortBy: wholeUnits(each.shortBy, units),
+    })),
+    likelyEatenFirst: [...sheet.likelyEatenFirst],
+    water: sheet.waterNeedLPerDay === null ? null : waterAnswer(sheet.waterNeedLPerDay, units),
+    cautions: sheet.cautions.map(cautionAnswer),
+  };
+}
+
+/** Lots that the day leaves ahead or behind, told as what is above nothing. */
+function lotsThatAre(sheet: FeedSheet, side: (carriedOut: Mass) => Mass, units: UnitSystem) {
+  return sheet.leftovers
+    .map((each) => ({ hayLotId: each.lotId, hayLot: each.lotName, told: wholeUnits(side(each.carriedOut), units) }))
+    .filter(({ told }) => Number(told.value) > 0);
+}
+
+const NOTHING_TO_LAY = {
+  ration: null,
+  layers: [],
+  total: null,
+  perHead: null,
+  dryMatterPerHead: null,
+  leftovers: [],
+  behind: [],
+  carried: null,
+  plan: null,
+  shortLots: [],
+  likelyEatenFirst: [],
+  water: null,
+  cautions: [],
+};
+
+function fedTodayAnswer(
+  { feeding, fromASheet }: FedToday,
+  timeZone: string,
+  units: UnitSystem,
+): HerdAnswer['fedThatDay'][number] {
+  return {
+    feedingId: feeding.feedingId,
+    fedAt: feeding.at,
+    fedAtRanch: feeding.at === null ? null : clockIn(timeZone, new Date(feeding.at)).slice(-5),
+    enteredBy: feeding.by,
+    headFed: feeding.headFed,
+    total: wholeUnits(Mass.sum(feeding.fed.values()), units),
+    fromTheSheet: fromASheet,
+  };
+}
+
+function carriedAnswer(
+  { since, countedAsPlanned, countedAsFed }: Morning,
+  { row, plan }: RationToday,
+  units: UnitSystem,
+): HerdAnswer['carried'] {
+  const forgiven = plan?.next === 0 ? plan.made.forgivenKg.reduce((sum, kg) => sum + kg, 0) : 0;
+  return {
+    rounding: row.bale_rounding,
+    since,
+    countedAsPlanned: [...countedAsPlanned],
+    countedAsFed: [...countedAsFed],
+    notTakenOff: forgiven < 0.5 ? null : wholeUnits(massOfKilograms(forgiven), units),
+  };
+}
+
+/** So many days of a plan are told. */
+const DAYS_SHOWN = 10;
+
+function planAnswer(
+  { made, lotIds, next }: RunningPlan,
+  { laid }: RationToday,
+  on: string,
+  units: UnitSystem,
+): NonNullable<HerdAnswer['plan']> {
+  const names = new Map(laid.parts.map((part) => [part.lotId, part.facts.lot.lotName]));
+  const days = made.days.slice(next, next + DAYS_SHOWN);
+  return {
+    need: wholeUnits(massOfKilograms(made.needKg), units),
+    band: { fromPercent: percent(made.band.from), toPercent: percent(made.band.to) },
+    widerThanAsked: made.widerThanAsked,
+    days: days.map((day, index) => ({
+      onDay: addDays(on, index),
+      lay: wholeUnits(massOfKilograms(day.layKg), units),
+      percentOfNeed: percent(day.shareOfNeed),
+      lots: lotIds.map((lotId, lot) => ({
+        hayLotId: lotId,
+        hayLot: names.get(lotId) ?? '',
+        bales: day.bales[lot] ?? 0,
+      })),
+    })),
+    daysOfCoarseHayAlone: made.daysOfCoarseAlone,
+  };
+}
+
+function percent(share: number): number {
+  return Number((share * 100).toFixed(1));
+}
+
+type Layer = NonNullable<HerdSheet['sheet']>['layers'][number];
+
+function layerAnswer(
+  layer: Layer,
+  { laid }: NonNullable<HerdSheet['today']>,
+  lying: ReadonlyMap<string, string>,
+  units: UnitSystem,
+): HerdAnswer['layers'][number] {
+  const baleWeight = new Map(laid.parts.map((part) => [part.lotId, part.facts.baleWeight]));
+  return {
+    step: layer.buildStep,
+    role: layer.role,
+    lay: wholeUnits(layer.fed, units),
+    dryMatterSharePercent: Number((layer.shareOfDryMatter * 100).toFixed(2)),
+    lines: layer.lines.map((line) => ({
+      hayLotId: line.lotId,
+      hayLot: line.lotName,
+      liesAt: lying.get(line.lotId) ?? null,
+      need: formatMass(line.need, units, 'small'),
+      lay: wholeUnits(line.fed, units),
+      bales:
+        line.bales === null
+          ? null
+          : {
+              open: line.bales.bales,
+              weight: formatMass(baleWeight.get(line.lotId) ?? Mass.zero, units, 'small'),
+              carriedIn: wholeUnits(line.bales.carriedIn, units),
+              carriedOut: wholeUnits(line.bales.carriedOut, units),
+            },
+    })),
+  };
+}

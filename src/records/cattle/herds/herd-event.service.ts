@@ -1,0 +1,191 @@
+import { Injectable } from '@nestjs/common';
+import { addDays } from '../../../core/time/calendar-day.js';
+import { dayIn } from '../../../platform/clock.js';
+import type { OperationTenant } from '../../../platform/database/types.js';
+import { pageOf } from '../../../platform/http/cursor.js';
+import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
+import { Problem, ruleBroken } from '../../../platform/http/problem.js';
+import { type MassIn, toMass, type UnitSystem, formatTypedMass } from '../../../platform/wire/quantity.schema.js';
+import { RanchRead } from '../../yard/ranches/ranch.read.js';
+import type { ReversalRow } from '../../kit/reversal.read.js';
+import { reversalAnswer } from '../../kit/reversal.schema.js';
+import { Reversals } from '../../kit/reversal.store.js';
+import { HerdEventRead, type HerdEventRow } from './herd-event.read.js';
+import type * as api from './herd-event.schema.js';
+import { HerdEventStore, type NewHerdEvent } from './herd-event.store.js';
+import { HerdRead, type HerdRow } from './herd.read.js';
+
+type Body = InputOf<typeof api.createHerdEvent>['body'];
+type Answer = AnswerOf<typeof api.getHerdEvent>;
+
+/** What happened to a herd, each with its day. Rows are only ever added. */
+@Injectable()
+export class HerdEventService {
+  constructor(
+    private readonly herds: HerdRead,
+    private readonly ranches: RanchRead,
+    private readonly events: HerdEventRead,
+    private readonly store: HerdEventStore,
+    private readonly reversals: Reversals,
+  ) {}
+
+  async create(tenant: OperationTenant, { params, query, body }: InputOf<typeof api.createHerdEvent>): Promise<Answer> {
+    return this.record(tenant, params.herdId, body, query.units);
+  }
+
+  /** Writes one event inside an open transaction: the same road for one entry and for an import. */
+  async record(tenant: OperationTenant, herdId: string, body: Body, units: UnitSystem | undefined): Promise<Answer> {
+    const herd = await this.herds.one(tenant, herdId);
+    refuseForItsSex(herd, body);
+    const today = dayIn(await this.ranches.timeZone(tenant, herd.ranch_id), tenant.moment);
+    if (body.happenedOn > today)
+      throw ruleBroken(
+        '#/happenedOn',
+        'not-yet',
+        body.happenedOn,
+        `${today} or earlier`,
+        'What has not happened yet is not written down.',
+      );
+    const [row] = await this.store.insert(tenant, herd.id, [eventRow(body)]);
+    if (row === undefined) throw new RangeError('The herd event that was just written did not come back');
+    await tenant.audit({ action: 'herd-event.create', subjectKind: 'herd-event', subjectId: row.id, after: row });
+    return answerFrom(row, undefined, units ?? tenant.operation.unitPreference);
+  }
+
+  async list(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.listHerdEvents>,
+  ): Promise<AnswerOf<typeof api.listHerdEvents>> {
+    await this.herds.one(tenant, params.herdId);
+    const rows = await this.events.page(tenant, params.herdId, query);
+    const reversals = await this.reversals.of(
+      tenant,
+      rows.map((row) => row.id),
+    );
+    const units = query.units ?? tenant.operation.unitPreference;
+    return pageOf(
+      rows,
+      query.limit,
+      (row) => answerFrom(row, reversals.get(row.id), units),
+      (row) => [row.happened_on, row.id],
+    );
+  }
+
+  async get(tenant: OperationTenant, { params, query }: InputOf<typeof api.getHerdEvent>): Promise<Answer> {
+    const row = await this.events.one(tenant, params.herdId, params.herdEventId);
+    const reversals = await this.reversals.of(tenant, [row.id]);
+    return answerFrom(row, reversals.get(row.id), query.units ?? tenant.operation.unitPreference);
+  }
+
+  async reverse(
+    tenant: OperationTenant,
+    { params, body }: InputOf<typeof api.reverseHerdEvent>,
+  ): Promise<AnswerOf<typeof api.reverseHerdEvent>> {
+    const row = await this.events.one(tenant, params.herdId, params.herdEventId);
+    if (row.kind === 'class') await this.#keepOneClass(tenant, row);
+    const reversal = await this.reversals.write(
+      tenant,
+      { kind: 'herd-event', id: row.id, happenedOn: row.happened_on },
+      body,
+    );
+    return reversalAnswer(reversal);
+  }
+
+  /** A herd is always of some class. */
+  async #keepOneClass(tenant: OperationTenant, row: HerdEventRow): Promise<void> {
+    const standing = (await this.events.standing(tenant, [row.herd_id])).get(row.herd_id) ?? [];
+    if (standing.some((one) => one.kind === 'class' && one.id !== row.id)) return;
+    throw new Problem('conflict', 'It is the only class that the herd was given: write down the right one first.');
+  }
+}
+
+/** Only cows and heifers are bred, calve and are weaned from. */
+function refuseForItsSex(herd: HerdRow, body: Body): void {
+  const females = body.kind === 'bred' || body.kind === 'pregnancy-check' || body.kind === 'calved';
+  if (!females || herd.sex === 'cow' || herd.sex === 'heifer') return;
+  throw ruleBroken('#/kind', 'not-for-this-sex', body.kind, 'cows and heifers only', `${herd.name} are no females.`);
+}
+
+function eventRow(body: Body): NewHerdEvent {
+  const base = { kind: body.kind, happened_on: body.happenedOn, note: body.note ?? null };
+  switch (body.kind) {
+    case 'bred':
+      return { ...base, ...span(body.happenedOn, undefined, body.lastOn ?? body.happenedOn), service: body.service };
+    case 'calved':
+      return { ...base, ...span(body.happenedOn, body.medianOn, body.lastOn) };
+    case 'pregnancy-check':
+      if (body.headOpen > body.headChecked)
+        throw ruleBroken(
+          '#/headOpen',
+          'more-open-than-checked',
+          body.headOpen,
+          `0 to ${body.headChecked}`,
+          'More head were open than were checked.',
+        );
+      return { ...base, head_checked: body.headChecked, head_open: body.headOpen };
+    case 'weaned':
+      return base;
+    case 'condition':
+      return { ...base, body_condition: body.score };
+    case 'weight':
+      return { ...base, ...massColumns(body.weight) };
+    case 'class':
+      return { ...base, cattle_class: body.cattleClass };
+    case 'target-gain':
+      return { ...base, ...massColumns(body.dailyGain) };
+    case 'place':
+      return { ...base, place_id: body.placeId };
+  }
+}
+
+/** Longest time from the first day of a breeding or a calving to its last; common practice, no source. */
+const SPAN_DAYS_MAX = 366;
+
+function span(
+  first: string,
+  median: string | undefined,
+  last: string | undefined,
+): Pick<NewHerdEvent, 'median_on' | 'last_on'> {
+  const wrong = (field: string, given: string, allowed: string): Problem =>
+    ruleBroken(`#/${field}`, 'days-out-of-order', given, allowed, 'First, middle and last day follow each other.');
+  const end = addDays(first, SPAN_DAYS_MAX);
+  if (median !== undefined && (median < first || median > end)) throw wrong('medianOn', median, `${first} to ${end}`);
+  const from = median ?? first;
+  if (last !== undefined && (last < from || last > end)) throw wrong('lastOn', last, `${from} to ${end}`);
+  return { median_on: median ?? null, last_on: last ?? null };
+}
+
+/** A weight or a gain: in kilograms, and as it was typed. */
+export function massColumns(
+  given: MassIn | null | undefined,
+): Pick<NewHerdEvent, 'mass_kg' | 'mass_value' | 'mass_unit'> {
+  if (given === null || given === undefined) return { mass_kg: null, mass_value: null, mass_unit: null };
+  return { mass_kg: toMass(given).kilograms.toFixed(), mass_value: given.value, mass_unit: given.unit };
+}
+
+function answerFrom(row: HerdEventRow, reversal: ReversalRow | undefined, units: UnitSystem): Answer {
+  const mass =
+    row.mass_kg === null || row.mass_value === null || row.mass_unit === null
+      ? null
+      : formatTypedMass(row.mass_kg, row.mass_value, row.mass_unit, units, 'small');
+  return {
+    id: row.id,
+    herdId: row.herd_id,
+    kind: row.kind,
+    happenedOn: row.happened_on,
+    medianOn: row.median_on,
+    lastOn: row.last_on,
+    service: row.service,
+    headChecked: row.head_checked,
+    headOpen: row.head_open,
+    score: row.body_condition,
+    weight: row.kind === 'weight' ? mass : null,
+    cattleClass: row.cattle_class,
+    dailyGain: row.kind === 'target-gain' ? mass : null,
+    placeId: row.place_id,
+    note: row.note,
+    reversal: reversalAnswer(reversal),
+    recordedAt: row.recorded_at,
+    recordedBy: row.recorded_by,
+  };
+}

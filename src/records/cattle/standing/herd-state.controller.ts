@@ -1,0 +1,14 @@
+import { Controller } from '@nestjs/common';
+import { type AnswerOf, type CallOf, Endpoint, Received } from '../../../platform/http/endpoint.js';
+import * as api from './herd-state.schema.js';
+import { HerdStateService } from './herd-state.service.js';
+
+@Controller()
+export class HerdStateController {
+  constructor(private readonly service: HerdStateService) {}
+
+  @Endpoint(api.getHerdState)
+  get(@Received() { tenant, input }: CallOf<typeof api.getHerdState>): Promise<AnswerOf<typeof api.getHerdState>> {
+    return this.service.get(tenant, input);
+  }
+}

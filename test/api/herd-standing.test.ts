@@ -1,0 +1,269 @@
+/*
+ * A herd on any day, over HTTP: what was written down about it, and what its state on a day is read from. Days are
+ * counted by hand in a calendar; 283 days from breeding to calving, as published.
+ */
+import { type Operation, operationWith } from '../support/people.js';
+import { feeding, herd, lot, ranch, type WithId } from '../support/things.js';
+import { openWorld, type World } from '../support/world.js';
+
+let world: World;
+let operation: Operation;
+let ranchId: string;
+beforeAll(async () => {
+  world = await openWorld();
+});
+beforeEach(async () => {
+  operation = await operationWith(world);
+  ranchId = await ranch(operation);
+});
+afterAll(async () => {
+  await world.close();
+});
+
+interface Review {
+  lines: { nutrient: string; needed: unknown }[];
+  bodyWeight: { value: string };
+  refusedBecause: { code: string; message: string }[];
+}
+
+const cows = { name: 'Cows', cattleClass: 'dry-pregnant-cow', sex: 'cow', bodyWeight: { value: '1250', unit: 'lb' } };
+const patched = async (herdId: string, body: object): Promise<void> => {
+  const { headers } = await operation.as.manager.get(operation.at(`/herds/${herdId}`), { expect: 200 });
+  await operation.as.manager.send('PATCH', operation.at(`/herds/${herdId}`), body, {
+    ifMatch: headers['etag'] ?? '',
+    expect: 200,
+  });
+};
+const review = async (herdId: string, on: string): Promise<Review> =>
+  (
+    await operation.as.manager.get<Review>(operation.at(`/herds/${herdId}/ration-review`), {
+      query: { on },
+      expect: 200,
+    })
+  ).body;
+
+describe("this year's breeding", () => {
+  it("leaves last winter's review and hay budget as they were", async () => {
+    const herdId = await herd(operation, ranchId, {
+      ...cows,
+      targetDailyGain: null,
+      bredOn: '2025-05-10',
+      head: 40,
+      since: '2025-11-01',
+    });
+    const { lotId } = await lot(operation, ranchId, { tons: '200', purchasedOn: '2025-11-01' });
+    await feeding(operation, herdId, [[lotId, '1100']], { fedOn: '2026-01-30' });
+    const query = { from: '2026-02-01', until: '2026-02-28', wastePercent: '10' };
+    const budget = async () =>
+      (await operation.as.manager.get<{ herds: unknown }>(operation.at('/reports/hay-budget'), { query, expect: 200 }))
+        .body.herds;
+    const before = await review(herdId, '2026-02-01');
+    expect(before.refusedBecause).toEqual([]);
+    expect(before.lines.length).toBeGreaterThan(5);
+    const budgetBefore = await budget();
+    await patched(herdId, { bredOn: '2026-05-12' });
+    expect(await review(herdId, '2026-02-01')).toEqual(before);
+    expect(await budget()).toEqual(budgetBefore);
+  });
+
+  it('does not have to be known for a plan through calving', async () => {
+    await herd(operation, ranchId, { ...cows, targetDailyGain: null, bredOn: '2026-06-10', head: 40 });
+    await lot(operation, ranchId, { tons: '200' });
+    const query = { from: '2026-11-10', until: '2027-05-31', wastePercent: '10' };
+    const { body } = await operation.as.manager.get<{ herds: { intakeByMonth: { month: string }[] }[] }>(
+      operation.at('/reports/hay-budget'),
+      { query, expect: 200 },
+    );
+    expect(body.herds[0]?.intakeByMonth.map((one) => one.month)).toEqual([
+      '2026-11',
+      '2026-12',
+      '2027-01',
+      '2027-02',
+      '2027-03',
+      '2027-04',
+      '2027-05',
+    ]);
+  });
+});
+
+describe('weight after the last weighing', () => {
+  it('is carried on by the gain that is wanted, not back to what the herd came with', async () => {
+    const herdId = await herd(operation, ranchId, {
+      bodyWeight: { value: '560', unit: 'lb' },
+      targetDailyGain: { value: '1.2', unit: 'lb' },
+    });
+    await operation.as.manager.post<WithId>(
+      operation.at('/weigh-ins'),
+      {
+        herdId,
+        weighedOn: '2026-11-14',
+        scope: 'group',
+        fill: 'shrunk',
+        head: 98,
+        measure: 'mean',
+        weight: { value: '693', unit: 'lb' },
+      },
+      { expect: 201 },
+    );
+    const { lotId } = await lot(operation, ranchId, { tons: '200' });
+    await feeding(operation, herdId, [[lotId, '1700']], { fedOn: '2027-01-14' });
+    // 76 days at 1.2 lb: 784.2 lb shrunk, over 0.96.
+    expect(Number((await review(herdId, '2027-01-29')).bodyWeight.value)).toBeCloseTo(784.2 / 0.96, 1);
+  });
+});
+
+interface State {
+  parts: { sharePercent: number; cattleClass: string; daysPregnant: number | null; daysInMilk: number | null }[];
+  pregnantPercent: number;
+  inMilkPercent: number;
+  calving: { how: string; firstOn: string; medianOn: string; lastOn: string; openPercent: number } | null;
+  condition: { score: number; scoredOn: string; daysAgo: number } | null;
+  weight: { mean: { value: string; unit: string }; from: string };
+  restsOn: { code: string; sureness: string }[];
+}
+const state = async (herdId: string, query: Record<string, string>): Promise<State> =>
+  (await operation.as.hand.get<State>(operation.at(`/herds/${herdId}/state`), { query, expect: 200 })).body;
+const told = async (herdId: string, body: object, client = operation.as.hand): Promise<string> =>
+  (await client.post<WithId>(operation.at(`/herds/${herdId}/events`), body, { expect: 201 })).body.id;
+
+describe('what happened to a herd', () => {
+  it('is entered with its day by the hand, listed newest first, and read back as it was typed', async () => {
+    const herdId = await herd(operation, ranchId, cows);
+    await told(herdId, { kind: 'bred', happenedOn: '2026-06-01', lastOn: '2026-08-02', service: 'bull' });
+    await told(herdId, { kind: 'pregnancy-check', happenedOn: '2026-10-05', headChecked: 100, headOpen: 8 });
+    const id = await told(herdId, {
+      kind: 'target-gain',
+      happenedOn: '2026-12-01',
+      dailyGain: { value: '0.50', unit: 'lb' },
+    });
+    const one = await operation.as.hand.get(operation.at(`/herds/${herdId}/events/${id}`), { expect: 200 });
+    expect(one.body).toMatchObject({ kind: 'target-gain', dailyGain: { typed: { value: '0.50', unit: 'lb' } } });
+    const page = await operation.as.hand.get<{ items: { kind: string }[] }>(operation.at(`/herds/${herdId}/events`), {
+      expect: 200,
+    });
+    // The class and the gain that it was entered with are its events of the day on which it was entered.
+    expect(page.body.items.map((each) => each.kind)).toEqual([
+      'target-gain',
+      'class',
+      'target-gain',
+      'pregnancy-check',
+      'bred',
+    ]);
+    const now = await state(herdId, { on: '2027-01-15' });
+    expect(now).toMatchObject({
+      pregnantPercent: 92,
+      calving: { how: 'expected', openPercent: 8 },
+    });
+    expect(now.restsOn.map((note) => note.code)).toEqual(expect.arrayContaining(['bred', 'pregnancy-check']));
+  });
+
+  it('reversed leaves the state of every day as it was before', async () => {
+    const herdId = await herd(operation, ranchId, {
+      ...cows,
+      bredOn: '2026-05-10',
+      bodyCondition: '5.5',
+      targetDailyGain: null,
+    });
+    const days = ['2026-12-01', '2027-01-15', '2027-02-20', '2027-05-01'];
+    const all = () => Promise.all(days.map((on) => state(herdId, { on })));
+    const before = await all();
+    world.clock.advance({ minutes: 1 });
+    const events = [
+      await told(herdId, { kind: 'calved', happenedOn: '2027-01-10', medianOn: '2027-01-12' }),
+      await told(herdId, { kind: 'condition', happenedOn: '2027-01-15', score: '4.5' }),
+      await told(herdId, { kind: 'weight', happenedOn: '2027-01-15', weight: { value: '1180', unit: 'lb' } }),
+    ];
+    const between = await all();
+    expect(between[1]).toMatchObject({ condition: { score: 4.5 }, weight: { mean: { value: '1180' } } });
+    expect(between[1]?.inMilkPercent).toBeGreaterThan(50);
+    for (const id of events)
+      await operation.as.hand.post(
+        operation.at(`/herds/${herdId}/events/${id}/reversal`),
+        { reason: 'Another herd' },
+        { expect: 201 },
+      );
+    expect(await all()).toEqual(before);
+  });
+
+  it('is not known before it was written down', async () => {
+    const herdId = await herd(operation, ranchId, cows);
+    const before = world.clock.now().toISOString();
+    world.clock.advance({ minutes: 5 });
+    await told(herdId, { kind: 'condition', happenedOn: '2026-12-20', score: '6' });
+    expect((await state(herdId, { on: '2027-01-10', knownAt: before })).condition).toBeNull();
+    expect((await state(herdId, { on: '2027-01-10' })).condition).toMatchObject({ score: 6, daysAgo: 21 });
+  });
+
+  it.each([
+    [
+      { kind: 'bred', happenedOn: '2026-06-01', lastOn: '2026-05-01', service: 'bull' },
+      '#/lastOn',
+      'days-out-of-order',
+    ],
+    [{ kind: 'condition', happenedOn: '2027-02-01', score: '5' }, '#/happenedOn', 'not-yet'],
+    [
+      { kind: 'pregnancy-check', happenedOn: '2026-10-01', headChecked: 5, headOpen: 6 },
+      '#/headOpen',
+      'more-open-than-checked',
+    ],
+  ])('refuses %j', async (body, pointer, code) => {
+    const herdId = await herd(operation, ranchId, cows);
+    const answer = await operation.as.hand.post(operation.at(`/herds/${herdId}/events`), body, { expect: 422 });
+    expect(answer.body).toMatchObject({ errors: [{ pointer, code }] });
+  });
+
+  it('of steers is no breeding', async () => {
+    const herdId = await herd(operation, ranchId);
+    const body = { kind: 'bred', happenedOn: '2026-06-01', service: 'insemination' };
+    const answer = await operation.as.hand.post(operation.at(`/herds/${herdId}/events`), body, { expect: 422 });
+    expect(answer.body).toMatchObject({ errors: [{ code: 'not-for-this-sex' }] });
+  });
+
+  it('leaves a herd a class', async () => {
+    const herdId = await herd(operation, ranchId, cows);
+    const page = await operation.as.hand.get<{ items: WithId[] }>(operation.at(`/herds/${herdId}/events`), {
+      query: { kind: 'class' },
+      expect: 200,
+    });
+    await operation.as.hand.post(
+      operation.at(`/herds/${herdId}/events/${page.body.items[0]?.id}/reversal`),
+      { reason: 'Wrong' },
+      { expect: 409 },
+    );
+  });
+});
+
+describe('a change of the herd', () => {
+  interface Herd {
+    cattleClass: string;
+    bodyCondition: string | null;
+    bredOn: string | null;
+    bodyWeight: { value: string };
+  }
+  const read = async (herdId: string): Promise<Herd> =>
+    (await operation.as.hand.get<Herd>(operation.at(`/herds/${herdId}`), { expect: 200 })).body;
+
+  it('holds from today on and shows today', async () => {
+    const herdId = await herd(operation, ranchId, { ...cows, bredOn: '2026-06-10', bodyCondition: '5.5' });
+    world.clock.advance({ minutes: 10 });
+    await patched(herdId, { bodyCondition: '5', bredOn: '2026-06-12' });
+    expect(await read(herdId)).toMatchObject({ bodyCondition: '5', bredOn: '2026-06-12' });
+    await patched(herdId, { bredOn: null, bodyCondition: null });
+    expect(await read(herdId)).toMatchObject({ bodyCondition: null, bredOn: '2026-06-10' });
+  });
+
+  it('shows cows that have calved by now as cows in milk', async () => {
+    const herdId = await herd(operation, ranchId, { ...cows, bredOn: '2026-02-20' });
+    const entered = await operation.as.hand.get<{ items: WithId[] }>(operation.at(`/herds/${herdId}/events`), {
+      query: { kind: 'class' },
+      expect: 200,
+    });
+    await told(herdId, { kind: 'class', happenedOn: '2026-06-01', cattleClass: 'dry-pregnant-cow' });
+    await operation.as.hand.post(
+      operation.at(`/herds/${herdId}/events/${entered.body.items[0]?.id}/reversal`),
+      { reason: 'They were so in June' },
+      { expect: 201 },
+    );
+    expect((await read(herdId)).cattleClass).toBe('lactating-cow');
+  });
+});
