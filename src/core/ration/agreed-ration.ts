@@ -151,11 +151,11 @@ function cheapest(search: Search, range: Range, keep: Keep, requirement: Require
   return cheapestMixture({ limits, candidates, keep }, solve, cuts);
 }
 
-/** The mixture, if it keeps what is asked for on the needs of its own diet. */
+/** The mixture, if it keeps what is asked for on the needs of its own diet, with some of the margin to spare. */
 function agreedOf(search: Search, way: SafeWay, mixture: Mixture, keep: Keep): Agreed | null {
   const need = search.needOn(dietOf(search, mixture.kilograms));
   if (!need.ok) return null;
-  const limits = limitsOf(search, way, need.value, null);
+  const limits = limitsOf(search, way, need.value, null, MARGIN / 2);
   return keepsRows({ limits, candidates: search.candidates, keep }, mixture.kilograms)
     ? { ...mixture, way, requirement: need.value }
     : null;

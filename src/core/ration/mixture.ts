@@ -13,6 +13,8 @@ export type Keep = (key: string) => boolean;
 /** A row is kept within this share of what stands on its two sides: the tolerance of the solver. */
 const KEPT = 1e-6;
 const MOST_TURNS = 25;
+/** Cuts nearer to a known one than this are not worth keeping for the next question. */
+const APART = 0.02;
 /** Shares of feed for maintenance at which the first cuts lie. */
 export const FIRST_CUTS: readonly number[] = [0.15, 0.3, 0.45, 0.6, 0.75, 0.9];
 
@@ -58,11 +60,12 @@ const sumOf = (perKg: readonly number[], kilograms: readonly number[]): number =
 
 /**
  * The cheapest mixture that keeps the rows asked for, or `null`. Both energies of one mixture are kept by cuts at
- * shares of feed for maintenance (see `wholeBaleRation`); `cuts` collects those that were needed, for the next question.
+ * shares of feed for maintenance (see `wholeBaleRation`); `known` collects those that were needed, for the next question.
  * @throws Error if the solver gives up.
  */
-export function cheapestMixture(asked: Asked, solve: SolveLinearProgram, cuts: number[]): Mixture | null {
+export function cheapestMixture(asked: Asked, solve: SolveLinearProgram, known: number[]): Mixture | null {
   const { candidates } = asked;
+  const cuts = [...known];
   const { rows, both } = rowsAsked(asked);
   const prices = candidates.map(({ lot }) => lot.price?.in('kg').toNumber() ?? 0);
   const bacterial = candidates.length;
@@ -91,6 +94,7 @@ export function cheapestMixture(asked: Asked, solve: SolveLinearProgram, cuts: n
     const broken = both === null ? null : brokenCut(both, kilograms);
     if (broken === null) return { kilograms, cost: sumOf(prices, kilograms) };
     cuts.push(broken);
+    if (known.every((cut) => Math.abs(cut - broken) > APART)) known.push(broken);
   }
   return null;
 }

@@ -121,7 +121,7 @@ function told(
   });
   const at = supply.netEnergyMaintenanceMcalPerKg ?? 0;
   const solved = (more: Partial<RationLimits>): Outcome<LeastCostRation> => {
-    const { energyBand: _whole, ...limits } = limitsOf(search, agreed.way, agreed.requirement, { from: 0, to: at });
+    const limits = limitsOf(search, agreed.way, agreed.requirement, null, MARGIN / 4);
     return leastCostRation({
       candidates: search.candidates,
       limits: { ...limits, ...more },
@@ -176,7 +176,7 @@ function keepsItself(search: Search, agreed: Agreed, outcome: Outcome<LeastCostR
   if (!outcome.ok || outcome.value.status !== 'solved') return false;
   const requirement = requirementOf(search, outcome.value);
   if (requirement === null) return false;
-  const limits = limitsOf(search, agreed.way, requirement, null);
+  const limits = limitsOf(search, agreed.way, requirement, null, MARGIN / 8);
   const kilograms = kilogramsOf(search, outcome.value);
   return (
     keepsRows({ limits, candidates: search.candidates, keep: () => true }, kilograms) &&

@@ -271,7 +271,7 @@ describe('what is proposed is eaten and enough', () => {
         solved += 1;
         expect(complaints(judged(request, answer.layers))).toEqual([]);
       }),
-      { numRuns: examples(60) },
+      { numRuns: examples(50) },
     );
     expect(solved).toBeGreaterThan(0);
   });
@@ -310,7 +310,7 @@ describe('what is proposed is eaten and enough', () => {
           }
         expect(found).toEqual([]);
       }),
-      { numRuns: examples(25) },
+      { numRuns: examples(20) },
     );
   });
 
