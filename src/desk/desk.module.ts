@@ -9,6 +9,7 @@ import { PortfolioModule } from './portfolio/portfolio.module.js';
 import { RationModule } from './rations/ration.module.js';
 import { RationReviewController } from './ration-review/ration-review.controller.js';
 import { RationReviewService } from './ration-review/ration-review.service.js';
+import { WhatIfModule } from './what-if/what-if.module.js';
 import { TrialModule } from './trials/trial.module.js';
 
 /** The nutritionist's work. */
@@ -22,6 +23,7 @@ import { TrialModule } from './trials/trial.module.js';
     LayerTemplateModule,
     HerdRequirementModule,
     TrialModule,
+    WhatIfModule,
   ],
   controllers: [CalculationController, RationReviewController],
   providers: [RationReviewService],

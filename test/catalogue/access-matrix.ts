@@ -566,6 +566,7 @@ const ROUTES: readonly Routes[] = [
       'proposeRation',
       'withdrawRation',
       'evaluateUnsavedRation',
+      'judgeWhatIf',
       'solveLeastCostRation',
     ],
   },

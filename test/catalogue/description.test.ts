@@ -21,7 +21,7 @@ const MAKES_NO_ADDRESS = ['acceptInvitation', 'joinByInvitation', 'issueRecovery
 /** Ends something whatever version it has: ending twice is ending. */
 const ENDS = ['endSession', 'cancelDeletion'];
 /** Asked by POST for the length of the question; saves nothing, so that it may be asked as often as one likes. */
-const SAVES_NOTHING = ['evaluateUnsavedRation', 'solveLeastCostRation', 'tryHayBudget'];
+const SAVES_NOTHING = ['evaluateUnsavedRation', 'judgeWhatIf', 'solveLeastCostRation', 'tryHayBudget'];
 /** Done once by their nature: what they end is not there a second time. */
 const DONE_ONCE_BY_NATURE = ['confirmDeletion'];
 /** A description of so few letters leaves the reader to guess: 977 of 10,519 were no longer. */

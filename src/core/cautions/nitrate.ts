@@ -112,6 +112,8 @@ interface NitrateLot {
   readonly shareOfRationDryMatter: number;
   /** `null`: not tested and no book value. */
   readonly nitrateNitrogenPpmDm: number | null;
+  /** True for so little of the ration that an unknown value counts as zero in the whole. */
+  readonly isSmallPart?: boolean;
   readonly restsOnBookValue: boolean;
   /** Cereal, sorghum, millet, corn or weedy hay, or hay from drought, hail or frost. */
   readonly canGatherNitrate: boolean;
@@ -226,8 +228,8 @@ function wholeRationNitrate(lots: readonly NitrateLot[]): number | null {
   let shares = 0;
   for (const lot of lots) {
     if (lot.shareOfRationDryMatter === 0) continue;
-    if (lot.nitrateNitrogenPpmDm === null) return null;
-    sum += lot.nitrateNitrogenPpmDm * lot.shareOfRationDryMatter;
+    if (lot.nitrateNitrogenPpmDm === null && lot.isSmallPart !== true) return null;
+    sum += (lot.nitrateNitrogenPpmDm ?? 0) * lot.shareOfRationDryMatter;
     shares += lot.shareOfRationDryMatter;
   }
   return shares === 0 ? null : sum / shares;

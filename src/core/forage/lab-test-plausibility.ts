@@ -1,6 +1,7 @@
 import { analysisOnDryMatter, type ConcentrationBasis } from './basis.js';
 import type { ForageAnalysis, ForageAnalysisField } from './forage-analysis.js';
 import { rohweder1978RelativeFeedValue } from './forage-index.js';
+import { FEED_GROUPS, type FeedGroup } from '../nutrients/feed-groups.data.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import { LAB_NUTRIENTS, type LabNutrient, labReport } from '../nutrients/nutrients.js';
 import { RELATIVE_FEED_VALUE_TOLERANCE, SUM_OF_PARTS_LIMIT } from './lab-test-limits.data.js';
@@ -19,6 +20,8 @@ function mustBeBelow(
   const low = analysis[lower];
   const high = analysis[upper];
   if (low === undefined || high === undefined || low < high) return [];
+  // Of what a feed does not hold at all, it holds no part either: salt has neither fibre nor energy.
+  if (low === 0 && high === 0) return [];
   return [{ code, field: lower, given: low, allowed: `below ${whole(high)}`, message }];
 }
 
@@ -55,13 +58,14 @@ function checkLimits(
   analysis: ForageAnalysis,
   given: ForageAnalysis,
   reports: readonly ReturnType<typeof namedReport>[],
+  group: FeedGroup,
 ): { problems: Problem[]; warnings: Caution[] } {
   const problems: Problem[] = [];
   const warnings: Caution[] = [];
   for (const { name, field, unit, limits } of reports) {
     const value = analysis[field];
     if (value === undefined) continue;
-    const { possible, likely, source } = limits.hay;
+    const { possible, likely, source } = limits[group];
     if (outOfRange(value, possible)) {
       problems.push({
         code: 'value-impossible',
@@ -73,7 +77,7 @@ function checkLimits(
     } else if (outOfRange(value, likely)) {
       warnings.push({
         code: 'value-unlikely',
-        message: `${name} of ${Number(value.toPrecision(6))} ${unit} is rare in hay.`,
+        message: `${name} of ${Number(value.toPrecision(6))} ${unit} is rare in ${FEED_GROUPS[group].name}.`,
         given: value,
         threshold: value < likely[0] ? likely[0] : likely[1],
         unit,
@@ -160,17 +164,20 @@ function feedValueWarnings({
 }
 
 /**
- * Checks a hay test. What cannot be true is refused (every problem at once); what is merely unlikely comes back as
- * warnings beside the analysis, moved to the dry matter basis. Impossible: dry matter not in (0, 100], CP above 40 % of
- * DM, ADF not below NDF, lignin not below ADF, NEg not below NEm, aNDFom above NDF, parts that add up to more than the
- * whole, negative values. Limits and sources: the nutrient table.
+ * Checks a test of hay, or of another feed by the limits of its group. What cannot be true is refused (every problem at
+ * once); what is merely unlikely comes back as warnings beside the analysis, moved to the dry matter basis. Impossible:
+ * dry matter not in (0, 100], a value outside the limits of its row (CP of hay above 40 % of DM), ADF not below NDF,
+ * lignin not below ADF, NEg not below NEm, aNDFom above NDF, parts that add up to more than the whole, negative values.
+ * Limits and sources: the nutrient table.
  */
 export function checkLabTest({
   analysis: given,
   basis,
+  group = 'hay',
 }: {
   analysis: ForageAnalysis;
   basis: ConcentrationBasis;
+  group?: FeedGroup;
 }): Outcome<{
   analysis: ForageAnalysis;
   warnings: readonly Caution[];
@@ -182,6 +189,7 @@ export function checkLabTest({
     analysis,
     given,
     LAB_NUTRIENTS.map(namedReport).filter(({ field }) => impossible.length === 0 || field !== 'dryMatterPercent'),
+    group,
   );
   const problems = [...impossible, ...checked.problems, ...partsOfWholes(analysis), ...sumOfPartsProblems(analysis)];
   if (problems.length > 0) return refused(problems);

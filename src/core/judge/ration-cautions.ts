@@ -14,6 +14,7 @@ import type { Mineral } from '../nutrients/nutrients.js';
 import { type RaisedCaution, worstFirst } from '../cautions/caution.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import type { EvaluationRequest } from './evaluation.js';
+import { JUDGEMENT } from './judgement.data.js';
 import { percentOfDryMatter, rationSupply, type RationSupply, valueOf } from './ration-supply.js';
 
 /** An evaluation, or what is left of one whose herd's need is not known: the cautions of the hay do not wait for it. */
@@ -30,9 +31,12 @@ function mineralStage(animal: AnimalDescription, requirement: RequirementSet | n
 }
 
 /** Nitrate of each lot and of the whole ration. */
-export function nitrateOf({ animal, guides = DEFAULT_GUIDES }: CautionRequest, supply: RationSupply) {
+export function nitrateOf(
+  { animal, anyPregnant = false, guides = DEFAULT_GUIDES }: CautionRequest,
+  supply: RationSupply,
+) {
   return nitrateCautions({
-    pregnant: isPregnant(animal),
+    pregnant: anyPregnant || isPregnant(animal),
     guide: guides.nitrate,
     lots: supply.parts.map(({ lot, shareOfDryMatter }) => {
       const nitrate = valueOf({ lot, field: 'nitrateNitrogenPpm' });
@@ -40,6 +44,7 @@ export function nitrateOf({ animal, guides = DEFAULT_GUIDES }: CautionRequest, s
         name: lot.lotName,
         shareOfRationDryMatter: shareOfDryMatter,
         canGatherNitrate: lot.canGatherNitrate,
+        isSmallPart: shareOfDryMatter <= JUDGEMENT.smallPartOfDryMatter.value,
         nitrateNitrogenPpmDm: nitrate.value,
         restsOnBookValue: nitrate.value !== null && nitrate.restsOnBookValue,
       };

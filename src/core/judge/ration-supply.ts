@@ -254,7 +254,8 @@ function amountPerKg(lot: RationLot, code: RationNutrient): CompositionValue {
 function proteinPart(lot: RationLot, partOf: (degradableShare: number) => number): CompositionValue {
   const protein = valueOf({ lot, field: 'crudeProteinPercent' });
   const share = valueOf({ lot, field: 'degradableProteinPercentOfCrudeProtein' });
-  if (protein.value === null) return protein;
+  // Of no protein, no part is degradable, whatever its share would be.
+  if (protein.value === null || protein.value === 0) return protein;
   if (share.value === null) return share;
   return {
     value: protein.value * NUTRIENTS.crudeProtein.ration.perKg * partOf(share.value / 100),
@@ -275,6 +276,8 @@ function total(parts: readonly EatenPart[], contentPerKg: (lot: RationLot) => Co
     if (content.value === null) missing.push(part);
     else {
       atLeast += content.value * dryMatterEatenKg;
+      // Where a feed holds none of it, as salt holds no protein, nothing of the sum rests on the book.
+      if (content.value === 0) continue;
       if (content.restsOnBookValue || lot.dryMatterPercent.origin === 'book-value') bookValueLots.push(lot.lotName);
     }
   }

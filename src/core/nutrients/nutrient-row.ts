@@ -1,3 +1,5 @@
+import type { FeedGroup } from './feed-groups.data.js';
+
 /** What a nutrient belongs to. Minerals are judged, listed and offered to the least-cost ration by this alone. */
 type NutrientGroup =
   | 'dry matter'
@@ -15,7 +17,7 @@ type NutrientGroup =
 export type AnalysisUnit = '%' | '% of DM' | '% of CP' | '% of NDF' | 'Mcal/kg of DM' | 'mg NO3-N/kg of DM' | 'index';
 
 /** Outside `possible` a lab report is refused, outside `likely` it is warned about. In the unit of the field. */
-interface LabLimits {
+export interface LabLimits {
   readonly possible: readonly [lowest: number, highest: number];
   readonly likely: readonly [lowest: number, highest: number];
   readonly source: string;
@@ -36,7 +38,7 @@ export interface LabReport {
   /** Several tests of one lot: their weighted mean, or the highest of them where the nutrient is a danger. */
   readonly severalTests: 'mean' | 'highest';
   /** By the kind of feed that was tested. */
-  readonly limits: { readonly hay: LabLimits };
+  readonly limits: Readonly<Record<FeedGroup, LabLimits>>;
 }
 
 /**

@@ -1,9 +1,30 @@
 import { sizeOf, unitsOf } from '../units/unit.js';
-import type { NutrientRow } from './nutrient-row.js';
+import type { FeedGroup } from './feed-groups.data.js';
+import type { LabLimits, NutrientRow } from './nutrient-row.js';
 
 const RANGE_OF_HAYS = 'range of hays and straws in NRC 2000 feed tables, widened (from memory)';
 const PRACTICE = 'common practice, no source';
 const MP391 = 'Gadberry, University of Arkansas MP391, Table 1, after NRC 1996 Table 5-1';
+
+type OtherGroup = Exclude<FeedGroup, 'hay'>;
+/** What the range of each group of feeds beside hay rests on. */
+const RANGE_OF_OTHER_FEEDS: Readonly<Record<OtherGroup, string>> = {
+  silage: 'range of silages in NRC 2000 feed tables, widened (from memory)',
+  grain: 'range of grains and by-products in NRC 2000 feed tables, widened (from memory)',
+  protein:
+    'range of oilseed meals in NRC 2000 feed tables, widened for cubes and tubs (from memory); urea is 281 % protein ' +
+    'equivalent',
+  mineral:
+    'pure compounds by IUPAC atomic masses: calcium carbonate 40.0 % Ca, phosphoric acid 31.6 % P, magnesium oxide ' +
+    '60.3 % Mg, potassium chloride 52.4 % K, salt 39.3 % Na; complete minerals stay below (Clemson University ' +
+    'Extension BC-3001)',
+};
+
+/** Limits of the feeds beside hay: what is possible and what is likely of each. */
+function ofOtherFeeds(ranges: Readonly<Record<OtherGroup, Omit<LabLimits, 'source'>>>): Record<OtherGroup, LabLimits> {
+  const of = (group: OtherGroup): LabLimits => ({ ...ranges[group], source: RANGE_OF_OTHER_FEEDS[group] });
+  return { silage: of('silage'), grain: of('grain'), protein: of('protein'), mineral: of('mineral') };
+}
 
 /** Their factors to Mcal per kilogram of dry matter. */
 const ENERGY_UNITS: Readonly<Record<string, number>> = Object.fromEntries(
@@ -37,6 +58,12 @@ export const NUTRIENTS = {
             'hay baled above about 20 % moisture heats (Purdue Extension); drier than 4 % moisture is not met in ' +
             'barns (common practice)',
         },
+        ...ofOtherFeeds({
+          silage: { possible: [Number.MIN_VALUE, 100], likely: [20, 75] },
+          grain: { possible: [Number.MIN_VALUE, 100], likely: [30, 96] },
+          protein: { possible: [Number.MIN_VALUE, 100], likely: [50, 99] },
+          mineral: { possible: [Number.MIN_VALUE, 100], likely: [85, 100] },
+        }),
       },
     },
     need: { kind: 'range', unit: 'kg/d', decimals: 1, tooMuch: 'predicted intake' },
@@ -50,7 +77,15 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 40], likely: [2, 30], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 40], likely: [2, 30], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 40], likely: [4, 25] },
+          grain: { possible: [0, 100], likely: [6, 40] },
+          protein: { possible: [0, 300], likely: [12, 60] },
+          mineral: { possible: [0, 300], likely: [0, 20] },
+        }),
+      },
     },
     ration: { perKg: 10, unit: 'g' },
     need: { kind: 'minimum', unit: 'g/d', decimals: 1 },
@@ -64,7 +99,15 @@ export const NUTRIENTS = {
       typedIn: { '% of CP': 1 },
       scalesWithDryMatter: false,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 100], likely: [20, 95], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 100], likely: [20, 95], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 100], likely: [40, 95] },
+          grain: { possible: [0, 100], likely: [15, 95] },
+          protein: { possible: [0, 100], likely: [15, 100] },
+          mineral: { possible: [0, 100], likely: [0, 100] },
+        }),
+      },
     },
     ration: { shareOf: 'crudeProtein', unit: 'g' },
     need: { kind: 'minimum', unit: 'g/d', decimals: 1 },
@@ -78,7 +121,15 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 100], likely: [18, 60], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 100], likely: [18, 60], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 100], likely: [15, 55] },
+          grain: { possible: [0, 100], likely: [2, 66] },
+          protein: { possible: [0, 100], likely: [2, 40] },
+          mineral: { possible: [0, 100], likely: [0, 10] },
+        }),
+      },
     },
   },
   neutralDetergentFiber: {
@@ -90,7 +141,15 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 100], likely: [25, 85], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 100], likely: [25, 85], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 100], likely: [25, 80] },
+          grain: { possible: [0, 100], likely: [5, 90] },
+          protein: { possible: [0, 100], likely: [4, 60] },
+          mineral: { possible: [0, 100], likely: [0, 15] },
+        }),
+      },
     },
     ration: { perKg: 0.01, unit: 'kg' },
   },
@@ -103,7 +162,15 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 100], likely: [22, 84], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 100], likely: [22, 84], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 100], likely: [22, 79] },
+          grain: { possible: [0, 100], likely: [4, 89] },
+          protein: { possible: [0, 100], likely: [3, 59] },
+          mineral: { possible: [0, 100], likely: [0, 15] },
+        }),
+      },
     },
   },
   lignin: {
@@ -115,7 +182,15 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 50], likely: [2, 18], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 50], likely: [2, 18], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 50], likely: [1, 15] },
+          grain: { possible: [0, 50], likely: [0, 25] },
+          protein: { possible: [0, 50], likely: [0, 15] },
+          mineral: { possible: [0, 50], likely: [0, 3] },
+        }),
+      },
     },
   },
   fiberDigestibility48h: {
@@ -127,7 +202,15 @@ export const NUTRIENTS = {
       typedIn: { '% of NDF': 1 },
       scalesWithDryMatter: false,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 100], likely: [20, 80], source: PRACTICE } },
+      limits: {
+        hay: { possible: [0, 100], likely: [20, 80], source: PRACTICE },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 100], likely: [20, 85] },
+          grain: { possible: [0, 100], likely: [20, 95] },
+          protein: { possible: [0, 100], likely: [20, 95] },
+          mineral: { possible: [0, 100], likely: [0, 100] },
+        }),
+      },
     },
   },
   nonFiberCarbohydrate: {
@@ -139,7 +222,15 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 100], likely: [5, 45], source: PRACTICE } },
+      limits: {
+        hay: { possible: [0, 100], likely: [5, 45], source: PRACTICE },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 100], likely: [5, 55] },
+          grain: { possible: [0, 100], likely: [4, 88] },
+          protein: { possible: [0, 100], likely: [2, 60] },
+          mineral: { possible: [0, 100], likely: [0, 20] },
+        }),
+      },
     },
   },
   fat: {
@@ -151,7 +242,15 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 30], likely: [0.5, 6], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 30], likely: [0.5, 6], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 30], likely: [1, 6] },
+          grain: { possible: [0, 100], likely: [0.5, 25] },
+          protein: { possible: [0, 100], likely: [0.5, 25] },
+          mineral: { possible: [0, 100], likely: [0, 10] },
+        }),
+      },
     },
     ration: { perKg: 0.01, unit: 'kg' },
   },
@@ -171,6 +270,12 @@ export const NUTRIENTS = {
           likely: [3, 18],
           source: 'more ash than about 18 % means soil (common practice, no source)',
         },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 60], likely: [3, 18] },
+          grain: { possible: [0, 60], likely: [1, 15] },
+          protein: { possible: [0, 100], likely: [3, 35] },
+          mineral: { possible: [0, 100], likely: [30, 100] },
+        }),
       },
     },
   },
@@ -183,7 +288,15 @@ export const NUTRIENTS = {
       typedIn: { '%': 1 },
       scalesWithDryMatter: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 100], likely: [35, 75], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 100], likely: [35, 75], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 100], likely: [45, 78] },
+          grain: { possible: [0, 200], likely: [40, 105] },
+          protein: { possible: [0, 150], likely: [50, 95] },
+          mineral: { possible: [0, 100], likely: [0, 20] },
+        }),
+      },
     },
     ration: { perKg: 0.01, unit: 'kg' },
     need: { kind: 'minimum', unit: 'kg/d', decimals: 1 },
@@ -199,6 +312,12 @@ export const NUTRIENTS = {
       severalTests: 'mean',
       limits: {
         hay: { possible: [0, 3], likely: [0.6, 1.9], source: 'NRC 2000 cubic at 40 and 75 % TDN, rounded outward' },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 3], likely: [0.8, 2] },
+          grain: { possible: [0, 5], likely: [0.7, 2.6] },
+          protein: { possible: [0, 4], likely: [1, 2.4] },
+          mineral: { possible: [0, 3], likely: [0, 0.5] },
+        }),
       },
     },
     ration: { perKg: 1, unit: 'Mcal' },
@@ -216,6 +335,12 @@ export const NUTRIENTS = {
       severalTests: 'mean',
       limits: {
         hay: { possible: [-1, 2.5], likely: [0, 1.3], source: 'NRC 2000 cubic at 40 and 75 % TDN, rounded outward' },
+        ...ofOtherFeeds({
+          silage: { possible: [-1, 2.5], likely: [0.2, 1.4] },
+          grain: { possible: [-1, 4], likely: [0.1, 1.9] },
+          protein: { possible: [-1, 3], likely: [0.4, 1.7] },
+          mineral: { possible: [-1, 2.5], likely: [0, 0.3] },
+        }),
       },
     },
     ration: { perKg: 1, unit: 'Mcal' },
@@ -231,7 +356,15 @@ export const NUTRIENTS = {
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 15], likely: [0.1, 2.5], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 15], likely: [0.1, 2.5], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 15], likely: [0.1, 2.5] },
+          grain: { possible: [0, 15], likely: [0, 2.5] },
+          protein: { possible: [0, 40.1], likely: [0.05, 5] },
+          mineral: { possible: [0, 40.1], likely: [0, 39] },
+        }),
+      },
     },
     ration: { perKg: 10, unit: 'g' },
     need: { kind: 'minimum', unit: 'g/d', decimals: 2, equation: 'sum of uses', inLeastCost: true },
@@ -246,7 +379,15 @@ export const NUTRIENTS = {
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 5], likely: [0.03, 0.6], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 5], likely: [0.03, 0.6], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 5], likely: [0.1, 0.6] },
+          grain: { possible: [0, 5], likely: [0.05, 1.8] },
+          protein: { possible: [0, 32], likely: [0.2, 3] },
+          mineral: { possible: [0, 32], likely: [0, 25] },
+        }),
+      },
     },
     ration: { perKg: 10, unit: 'g' },
     need: { kind: 'minimum', unit: 'g/d', decimals: 2, equation: 'sum of uses', inLeastCost: true },
@@ -261,7 +402,15 @@ export const NUTRIENTS = {
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 5], likely: [0.05, 0.8], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 5], likely: [0.05, 0.8], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 5], likely: [0.05, 0.8] },
+          grain: { possible: [0, 5], likely: [0.05, 1] },
+          protein: { possible: [0, 60.4], likely: [0.1, 3] },
+          mineral: { possible: [0, 60.4], likely: [0, 58] },
+        }),
+      },
     },
     ration: { perKg: 10, unit: 'g' },
     need: {
@@ -292,7 +441,15 @@ export const NUTRIENTS = {
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 12], likely: [0.3, 5], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 12], likely: [0.3, 5], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 12], likely: [0.3, 5] },
+          grain: { possible: [0, 12], likely: [0.2, 6] },
+          protein: { possible: [0, 52.5], likely: [0.3, 6] },
+          mineral: { possible: [0, 52.5], likely: [0, 51] },
+        }),
+      },
     },
     ration: { perKg: 10, unit: 'g' },
     need: {
@@ -315,7 +472,15 @@ export const NUTRIENTS = {
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 5], likely: [0.03, 0.7], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 5], likely: [0.03, 0.7], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 5], likely: [0.03, 0.7] },
+          grain: { possible: [0, 5], likely: [0.05, 1.5] },
+          protein: { possible: [0, 100], likely: [0.1, 3] },
+          mineral: { possible: [0, 100], likely: [0, 25] },
+        }),
+      },
     },
     ration: { perKg: 10, unit: 'g' },
     need: {
@@ -345,7 +510,15 @@ export const NUTRIENTS = {
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
       severalTests: 'mean',
-      limits: { hay: { possible: [0, 10], likely: [0, 1.5], source: RANGE_OF_HAYS } },
+      limits: {
+        hay: { possible: [0, 10], likely: [0, 1.5], source: RANGE_OF_HAYS },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 10], likely: [0, 1.5] },
+          grain: { possible: [0, 39.4], likely: [0, 2] },
+          protein: { possible: [0, 39.4], likely: [0, 12] },
+          mineral: { possible: [0, 39.4], likely: [0, 39.4] },
+        }),
+      },
     },
     ration: { perKg: 10, unit: 'g' },
     need: { kind: 'minimum', unit: 'g/d', decimals: 2, equation: 'share of dry matter', inLeastCost: true },
@@ -382,6 +555,12 @@ export const NUTRIENTS = {
             'above 4000 every guide says do not feed; above 10 000 a unit is ' +
             'usually mistaken (common practice, no source)',
         },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 50_000], likely: [0, 10_000] },
+          grain: { possible: [0, 50_000], likely: [0, 10_000] },
+          protein: { possible: [0, 50_000], likely: [0, 10_000] },
+          mineral: { possible: [0, 50_000], likely: [0, 10_000] },
+        }),
       },
     },
     ration: { perKg: 0.001, unit: 'g' },
@@ -401,6 +580,12 @@ export const NUTRIENTS = {
           likely: [45, 260],
           source: 'Rohweder, Barnes & Jorgensen 1978 at the likely fibres',
         },
+        ...ofOtherFeeds({
+          silage: { possible: [1, 600], likely: [45, 300] },
+          grain: { possible: [1, 600], likely: [45, 300] },
+          protein: { possible: [1, 600], likely: [45, 300] },
+          mineral: { possible: [1, 600], likely: [45, 300] },
+        }),
       },
     },
   },
@@ -413,7 +598,15 @@ export const NUTRIENTS = {
       typedIn: { index: 1 },
       scalesWithDryMatter: false,
       severalTests: 'mean',
-      limits: { hay: { possible: [1, 600], likely: [40, 280], source: PRACTICE } },
+      limits: {
+        hay: { possible: [1, 600], likely: [40, 280], source: PRACTICE },
+        ...ofOtherFeeds({
+          silage: { possible: [1, 600], likely: [40, 300] },
+          grain: { possible: [1, 600], likely: [40, 300] },
+          protein: { possible: [1, 600], likely: [40, 300] },
+          mineral: { possible: [1, 600], likely: [40, 300] },
+        }),
+      },
     },
   },
   // Judged, but no laboratory reports them.

@@ -1,5 +1,6 @@
 import { bookValue } from '../feeds/book-values.js';
 import type { ForageAnalysis } from '../forage/forage-analysis.js';
+import { feedValue } from '../feeds/feed-values.data.js';
 import { averageLabTests, type WeighableLabTest } from '../forage/lab-test-average.js';
 import { estimateTdn } from '../forage/tdn-estimate.js';
 import { RATION_FIELDS, type RationField, type RationLot } from './ration.js';
@@ -57,7 +58,7 @@ export function rationLotOf({
   };
 }
 
-/** A feed beside hay: what was tested, and nothing else; its dry matter by its kind until it is. */
+/** A feed beside hay: what was tested, and the book value of its kind for the rest where there is one. */
 function otherFeedLotOf({
   lotId,
   lotName,
@@ -72,10 +73,11 @@ function otherFeedLotOf({
   readonly price: PricePerMass | undefined;
 }): RationLot {
   const tested: ForageAnalysis | undefined = tests.length === 0 ? undefined : averageLabTests(tests).analysis;
+  const book = feed.bookValueKey === undefined ? undefined : feedValue(feed.bookValueKey);
   const composition: Partial<Record<RationField, Stated>> = {};
   for (const field of RATION_FIELDS) {
-    const measured = tested?.[field];
-    if (measured !== undefined) composition[field] = { value: measured, origin: 'lab-test', source: 'lab test' };
+    const stated = statedValue(field, tested, undefined, book?.analysis, book?.source ?? '');
+    if (stated !== undefined) composition[field] = stated;
   }
   return {
     lotId,
@@ -99,7 +101,7 @@ function statedValue(
   field: RationField,
   tested: ForageAnalysis | undefined,
   energy: ReturnType<typeof estimateTdn>,
-  book: ForageAnalysis,
+  book: ForageAnalysis | undefined,
   bookSource: string,
 ): Stated | undefined {
   const measured = tested?.[field];
@@ -111,6 +113,6 @@ function statedValue(
       origin: 'lab-test',
       source: `${energy.method} from the lab test (${energy.source})`,
     };
-  const printed = book[field];
+  const printed = book?.[field];
   return printed === undefined ? undefined : { value: printed, origin: 'book-value', source: bookSource };
 }

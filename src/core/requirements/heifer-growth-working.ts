@@ -33,7 +33,7 @@ export function tellHeiferGrowth(
   if (outOfReach)
     working.note(
       'growth-target-out-of-reach',
-      `In ${Math.round(towards.days)} days she cannot reach ${target}; no more than 2 lb a day is asked.`,
+      `In the days left she cannot reach ${target}: no more than 2 lb a day is asked.`,
       CATCHING_UP.mostKgPerDay.source,
     );
 }

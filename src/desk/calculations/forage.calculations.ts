@@ -1,3 +1,4 @@
+import { FEED_GROUP_CODES } from '../../core/nutrients/feed-groups.data.js';
 import { z } from 'zod';
 import { asFedWeight, dryMatterWeight, toAsReceivedBasis, toDryMatterBasis } from '../../core/forage/basis.js';
 import { nrc2000EnergyFromTdn, zinn1998NetEnergyGainFromMaintenance } from '../../core/forage/energy-from-tdn.js';
@@ -10,6 +11,7 @@ import {
 } from '../../core/forage/forage-index.js';
 import { usdaAlfalfaGrade, usdaGrassGrade } from '../../core/forage/hay-grade.js';
 import { checkLabTest } from '../../core/forage/lab-test-plausibility.js';
+import { FEED_VALUES } from '../../core/feeds/feed-values.data.js';
 import { BOOK_VALUES } from '../../core/feeds/book-values.data.js';
 import { estimateTdn, TDN_METHODS, type TdnEstimate, type TdnMethod } from '../../core/forage/tdn-estimate.js';
 import { dietEnergy } from '../../core/requirements/diet-energy.js';
@@ -491,14 +493,18 @@ const labTestPlausibility = calculation({
     'Impossible values are refused, with every fault listed; unlikely ones come back as warnings beside the ' +
     'values in the dry matter.',
   source: [CHECKS, ROHWEDER],
-  body: z.strictObject({ basis: basisIn, analysis: analysisIn }),
+  body: z.strictObject({
+    basis: basisIn,
+    group: z.enum(FEED_GROUP_CODES).default('hay').describe('Kind of feed, by whose limits it is checked'),
+    analysis: analysisIn,
+  }),
   answer: {
     inDryMatter: concentrationsOut,
     relativeFeedValue: z.number().describe('RFV from ADF and NDF; null where either is missing').nullable(),
     warnings,
   },
-  run: ({ basis, analysis }) => {
-    const checked = accepted(checkLabTest({ analysis: toAnalysis(analysis), basis }), under('analysis')).value;
+  run: ({ basis, group, analysis }) => {
+    const checked = accepted(checkLabTest({ analysis: toAnalysis(analysis), basis, group }), under('analysis')).value;
     const { acidDetergentFiberPercent: adf, neutralDetergentFiberPercent: ndf } = checked.analysis;
     const index =
       adf === undefined || ndf === undefined || ndf <= 0
@@ -518,7 +524,7 @@ const labTestPlausibility = calculation({
 const bookValues = calculation({
   name: 'book-values',
   family: 'forage',
-  summary: 'Typical composition of hays and straws, for lots without a test',
+  summary: 'Typical composition of hays, straws and other feeds, for lots without a test',
   source: [
     {
       formula: 'Tables of feed composition',
@@ -539,6 +545,18 @@ const bookValues = calculation({
         source: z.string().describe('Where the row comes from'),
       }),
     ),
+    feeds: z
+      .array(
+        z.object({
+          key: z.string().describe('Key of the row, and the kind of a lot of it'),
+          name: z.string().describe('Name of the feed'),
+          group: z.enum(FEED_GROUP_CODES).describe('Kind of feed, by whose limits a test of it is checked'),
+          inDryMatter: concentrationsOut,
+          confirmed: z.array(z.string()).describe('Fields checked against the source; the others are from memory'),
+          source: z.string().describe('Where the row comes from'),
+        }),
+      )
+      .describe('Feeds beside hay'),
   },
   run: () => ({
     items: BOOK_VALUES.map(({ key, name, family, maturity, analysis, confirmedFields, source }) => ({
@@ -546,6 +564,14 @@ const bookValues = calculation({
       name,
       family,
       maturity,
+      inDryMatter: analysisAnswer(analysis),
+      confirmed: [...confirmedFields],
+      source,
+    })),
+    feeds: FEED_VALUES.map(({ key, name, group, analysis, confirmedFields, source }) => ({
+      key,
+      name,
+      group,
       inDryMatter: analysisAnswer(analysis),
       confirmed: [...confirmedFields],
       source,

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { HAY_KIND_CODES } from '../../core/feeds/hay-kinds.data.js';
+import { FEED_GROUP_CODES, type FeedGroup } from '../../core/nutrients/feed-groups.data.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import { checkLabTest } from '../../core/forage/lab-test-plausibility.js';
 import { RATION_FIELDS, type RationField, type RationLot } from '../../core/ration/ration.js';
@@ -30,6 +31,13 @@ export const rationLotIn = z
         .boolean()
         .default(false)
         .describe('True if the composition comes from a book, not from a test'),
+      group: z
+        .enum(FEED_GROUP_CODES)
+        .optional()
+        .describe(
+          'Kind of feed by whose limits the composition is checked; left out, hay for a forage, grain for a starchy ' +
+            'grain, protein supplement for any other feed',
+        ),
       forage: z.boolean().describe('True if the feed counts as forage'),
       longStem: z.boolean().default(false).describe('True for hay or straw that was not chopped or ground'),
       straw: z.boolean().default(false).describe('True if the feed is straw'),
@@ -51,13 +59,20 @@ export const rationLotIn = z
   });
 type RationLotIn = z.output<typeof rationLotIn>;
 
+function groupOf(given: RationLotIn): FeedGroup {
+  if ('hayKind' in given) return 'hay';
+  return given.group ?? (given.forage ? 'hay' : given.starchyGrain ? 'grain' : 'protein');
+}
+
 /** `at` is where the feed stands in the body. */
 export function toRationLot(given: RationLotIn, at: string): RationLot {
   const analysis =
     given.analysis === undefined
       ? undefined
-      : accepted(checkLabTest({ analysis: toAnalysis(given.analysis), basis: 'dry-matter' }), under(`${at}/analysis`))
-          .value.analysis;
+      : accepted(
+          checkLabTest({ analysis: toAnalysis(given.analysis), basis: 'dry-matter', group: groupOf(given) }),
+          under(`${at}/analysis`),
+        ).value.analysis;
   const priced = present({ price: given.price && toPrice(given.price) });
   if ('hayKind' in given) {
     return rationLotOf({

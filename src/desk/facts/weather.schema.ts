@@ -5,7 +5,7 @@ import type { HerdFacts } from './herd-facts.js';
 
 export const weatherOut = z
   .object({
-    weatherDayId: id,
+    weatherDayId: id.nullable().describe('The entry; null where the weather was only assumed'),
     onDay: day,
     temperatureCelsius: z.number().describe('Mean air temperature of the day, °C'),
     windKmPerHour: z.number().describe('Mean wind of the day, km/h').nullable(),

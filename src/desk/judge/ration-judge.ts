@@ -16,7 +16,7 @@ import type {
   RequirementEdition,
   RequirementSet,
 } from '../../core/requirements/requirement-set.js';
-import { requirementsFor } from '../../core/requirements/requirements-for.js';
+import { requirementsForHerd } from '../../core/requirements/requirements-for-herd.js';
 import { measuredWasteOf } from '../facts/fed-lately.js';
 import { type HerdFacts, weatherContextOf } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
@@ -70,15 +70,15 @@ export function legumeShareOf(laid: LaidRation): number | null {
 }
 
 /**
- * What one animal of a herd needs on its day: the one way from the facts of a herd to its requirements, for every
- * address. Without a diet, on the leanest one that covers the need.
+ * What a mean animal of a herd needs on its day, over all the stages that its animals are in: the one way from the
+ * facts of a herd to its requirements, for every address. Without a diet, on the poorest one that covers the need.
  */
 export function needOf(
-  { animal, weather }: HerdFacts,
+  { standing, weather }: HerdFacts,
   options: JudgeOptions,
   { diet, grazing = false }: { diet?: DietContext | undefined; grazing?: boolean } = {},
 ): Outcome<RequirementSet> {
-  return requirementsFor(animal, {
+  return requirementsForHerd(standing.parts, {
     edition: options.edition,
     ...(diet === undefined ? {} : { diet }),
     ...(weather === null || options.weather === 'none'
@@ -107,9 +107,11 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
   const diet = dietContextOf(rationSupply({ layers: laid.layers, wastedShare: wasted.share }));
   const need = needOf(herd, asked, { diet });
   const lots = new Map(laid.parts.map((part): [string, LotFacts] => [part.lotId, part.facts])).values();
-  const water = waterOfHerd(herd.water, [animal]);
+  const animals = herd.standing.parts.map((part) => part.animal);
+  const water = waterOfHerd(herd.water, animals);
   const request = {
     animal,
+    anyPregnant: animals.some((one) => (one.daysPregnant ?? 0) > 0),
     layers: laid.layers,
     wastedShare: wasted.share,
     showCost: asked.showCost,

@@ -9,7 +9,14 @@ import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { type Judgement, judgementAnswer } from '../judge/judgement.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { contentOf, type LaidRation, layOut, massOfKilograms, type RationContent } from '../facts/ration-content.js';
+import {
+  contentOf,
+  type LaidRation,
+  layOut,
+  massOfKilograms,
+  type RationContent,
+  type RationRow,
+} from '../facts/ration-content.js';
 import { weatherAnswer } from '../facts/weather.schema.js';
 import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
 import { RationRead } from './ration.read.js';
@@ -42,7 +49,8 @@ export class RationEvaluationService {
       herd.on,
       query.tests,
     );
-    return this.#evaluate(tenant, herd, contentOf(row, layers), lots, query, row.id);
+    const now = (await this.fedNow(tenant, [herd])).get(herd.herd.id);
+    return evaluate(tenant, herd, { content: contentOf(row, layers), lots, rationId: row.id, now }, query);
   }
 
   async unsaved(
@@ -52,75 +60,98 @@ export class RationEvaluationService {
     const herd = await this.herds.one(tenant, params.herdId, query.on);
     const filled = await this.service.filled(tenant, body);
     const { content, lots } = await this.service.checked(tenant, filled, herd.on, query.tests);
-    return this.#evaluate(tenant, herd, content, lots, query, null);
+    const now = (await this.fedNow(tenant, [herd])).get(herd.herd.id);
+    return evaluate(tenant, herd, { content, lots, rationId: null, now }, query);
   }
 
-  async #evaluate(
-    tenant: OperationTenant,
-    herd: HerdFacts,
-    content: RationContent,
-    lots: ReadonlyMap<string, LotFacts>,
-    query: Query,
-    rationId: string | null,
-  ): Promise<Evaluation> {
-    const units = query.units ?? tenant.operation.unitPreference;
-    const laid = layOut(content, lots);
-    const base = {
-      rationId,
-      herdId: herd.herd.id,
-      herd: herd.herd.name,
-      onDay: herd.on,
-      edition: query.edition,
-      units,
-      head: herd.head,
-      bodyWeight: formatMass(herd.bodyWeight, units, 'small'),
-      bodyWeightFrom: herd.bodyWeightFrom,
-      weather: query.weather === 'known' ? weatherAnswer(herd, query.coldMethod) : null,
-    };
-    if (!laid.ok) {
-      const none = formatMass(Mass.zero, units, 'small');
-      return {
-        ...base,
-        perHead: { asFed: none, dryMatter: none },
-        ...evaluationAnswer(notLaid(laid.problems), herd, units),
-      };
-    }
-    const before = await this.#fedNow(tenant, herd, rationId);
-    const judged = judgeRation(herd, laid.value, {
-      ...query,
-      statedWastedShare: content.statedWastedShare,
-      showCost: tenant.may('prices', tenant.operationId),
-      fedAtPresent: before.isThis,
-      ...(before.shares === undefined ? {} : { before: before.shares }),
-    });
-    return {
-      ...base,
-      perHead: {
-        asFed: formatMass(massOfKilograms(laid.value.asFedKgPerHead), units, 'small'),
-        dryMatter: formatMass(massOfKilograms(laid.value.dryMatterKgPerHead), units, 'small'),
-      },
-      ...evaluationAnswer(judged, herd, units),
-    };
-  }
-
-  /** Shares of the ration in use, where it is another one than this. */
-  async #fedNow(
-    tenant: OperationTenant,
-    herd: HerdFacts,
-    rationId: string | null,
-  ): Promise<{ isThis: boolean; shares?: LotShare[] }> {
-    const inUse = (await this.rations.inUseOn(tenant, [herd.herd.id], herd.on)).get(herd.herd.id);
-    if (inUse === undefined) return { isThis: false };
-    if (inUse.id === rationId) return { isThis: true };
-    const layers = (await this.rations.layersOf(tenant, [inUse])).get(inUse.id) ?? [];
+  /** The ration in use of each of these herds, all on one day, laid out; herds without one are left out. */
+  async fedNow(tenant: OperationTenant, herds: readonly HerdFacts[]): Promise<Map<string, FedNow>> {
+    const on = herds[0]?.on;
+    if (on === undefined) return new Map();
+    const inUse = await this.rations.inUseOn(
+      tenant,
+      herds.map(({ herd }) => herd.id),
+      on,
+    );
+    const layers = await this.rations.layersOf(tenant, [...inUse.values()]);
+    const lotIds = [...new Set([...layers.values()].flat().map((layer) => layer.hay_lot_id))];
     const lots = await this.lots.named(
       tenant,
-      layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })),
-      herd.on,
+      lotIds.map((id) => ({ id, pointer: '#' })),
+      on,
     );
-    const laid = layOut(contentOf(inUse, layers), lots);
-    return laid.ok ? { isThis: false, shares: sharesOf(laid.value) } : { isThis: false };
+    return new Map(
+      [...inUse].map(([herdId, row]) => {
+        const content = contentOf(row, layers.get(row.id) ?? []);
+        const laid = layOut(content, lots);
+        return [herdId, { row, content, lots, shares: laid.ok ? sharesOf(laid.value) : undefined }];
+      }),
+    );
   }
+}
+
+/** The ration that a herd is on, as it is laid on the day. */
+export interface FedNow {
+  row: RationRow;
+  content: RationContent;
+  lots: ReadonlyMap<string, LotFacts>;
+  shares: LotShare[] | undefined;
+}
+
+/** What is to be judged: a ration, the lots it names, and what the herd is fed now. */
+export interface Asked {
+  content: RationContent;
+  lots: ReadonlyMap<string, LotFacts>;
+  rationId: string | null;
+  now: FedNow | undefined;
+  /** Where it is what the herd is fed at present though no ration in use says so. */
+  fedAtPresent?: boolean;
+}
+
+/** A ration against what its herd needs, in the units of the answer. */
+export function evaluate(
+  tenant: OperationTenant,
+  herd: HerdFacts,
+  { content, lots, rationId, now, fedAtPresent = rationId !== null && now?.row.id === rationId }: Asked,
+  query: Query,
+): Evaluation {
+  const units = query.units ?? tenant.operation.unitPreference;
+  const laid = layOut(content, lots);
+  const base = {
+    rationId,
+    herdId: herd.herd.id,
+    herd: herd.herd.name,
+    onDay: herd.on,
+    edition: query.edition,
+    units,
+    head: herd.head,
+    bodyWeight: formatMass(herd.bodyWeight, units, 'small'),
+    bodyWeightFrom: herd.bodyWeightFrom,
+    weather: query.weather === 'known' ? weatherAnswer(herd, query.coldMethod) : null,
+  };
+  if (!laid.ok) {
+    const none = formatMass(Mass.zero, units, 'small');
+    return {
+      ...base,
+      perHead: { asFed: none, dryMatter: none },
+      ...evaluationAnswer(notLaid(laid.problems), herd, units),
+    };
+  }
+  const judged = judgeRation(herd, laid.value, {
+    ...query,
+    statedWastedShare: content.statedWastedShare,
+    showCost: tenant.may('prices', tenant.operationId),
+    fedAtPresent,
+    ...(fedAtPresent || now?.shares === undefined ? {} : { before: now.shares }),
+  });
+  return {
+    ...base,
+    perHead: {
+      asFed: formatMass(massOfKilograms(laid.value.asFedKgPerHead), units, 'small'),
+      dryMatter: formatMass(massOfKilograms(laid.value.dryMatterKgPerHead), units, 'small'),
+    },
+    ...evaluationAnswer(judged, herd, units),
+  };
 }
 
 function sharesOf(laid: LaidRation): LotShare[] {

@@ -33,6 +33,6 @@ import { RationStore } from './ration.store.js';
     FedLatelyRead,
     WaterRead,
   ],
-  exports: [RationRead, RationService, HerdFactsRead, LotFactsRead, WaterRead],
+  exports: [RationRead, RationService, RationEvaluationService, HerdFactsRead, LotFactsRead, WaterRead],
 })
 export class RationModule {}

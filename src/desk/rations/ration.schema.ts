@@ -90,6 +90,15 @@ const content = {
   note: note.optional(),
 };
 
+/** A ration that is only asked about. */
+export const unsavedContent = {
+  basis: content.basis,
+  amount,
+  layers: layersIn,
+  templateKey: content.templateKey,
+  wastedPercent: content.wastedPercent,
+};
+
 /** As it is told: what was accepted is in use or superseded on its days. */
 const RATION_STATES = [...WRITTEN_STATES, 'in-use', 'superseded'] as const;
 const state = z
@@ -359,7 +368,7 @@ export const listRationNotes = endpoint({
 });
 
 const figure = z.number().nullable();
-const evaluationOut = z
+export const evaluationOut = z
   .object({
     rationId: id.nullable(),
     herdId: id,
@@ -448,12 +457,6 @@ export const evaluateUnsaved = endpoint({
   description: 'The answer is that of a saved ration. Nothing is saved.',
   params: herdParams,
   query: z.strictObject(judgingQuery),
-  body: z.strictObject({
-    basis: content.basis,
-    amount,
-    layers: layersIn,
-    templateKey: content.templateKey,
-    wastedPercent: content.wastedPercent,
-  }),
+  body: z.strictObject(unsavedContent),
   answer: evaluationOut,
 });

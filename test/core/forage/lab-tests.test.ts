@@ -1,6 +1,7 @@
 import fc from '../../support/properties.js';
 import type { ForageAnalysis } from '../../../src/core/forage/forage-analysis.js';
 import { averageLabTests, labTestWeight } from '../../../src/core/forage/lab-test-average.js';
+import type { FeedGroup } from '../../../src/core/nutrients/feed-groups.data.js';
 import { LAB_NUTRIENTS, labReport } from '../../../src/core/nutrients/nutrients.js';
 import { checkLabTest } from '../../../src/core/forage/lab-test-plausibility.js';
 import { refused } from '../../../src/core/outcome/outcome.js';
@@ -23,6 +24,65 @@ const warnings = (analysis: ForageAnalysis) => {
   const answer = checkLabTest({ analysis, basis: 'dry-matter' });
   return answer.ok ? answer.value.warnings.map((warning) => warning.code) : ['refused'];
 };
+
+describe('plausibility by the kind of feed', () => {
+  const checked = (analysis: ForageAnalysis, group: FeedGroup) => {
+    const answer = checkLabTest({ analysis, basis: 'as-received', group });
+    return answer.ok
+      ? answer.value.warnings.map(({ message }) => message)
+      : answer.problems.map(({ code, field }) => `${code} ${field}`);
+  };
+  // Clemson University Extension, Free-Choice Mineral Guidelines (BC-3001): minima of the winter mineral.
+  const CLEMSON_WINTER = {
+    dryMatterPercent: 98,
+    calciumPercent: 13,
+    phosphorusPercent: 8,
+    magnesiumPercent: 8,
+    potassiumPercent: 0.4,
+    sulfurPercent: 1.2,
+    // 21 % salt, of which sodium is 22.99 / 58.44.
+    sodiumPercent: 8.26,
+  };
+  it('takes the mineral that Clemson guides to, which hay could not be', () => {
+    expect(checked(CLEMSON_WINTER, 'mineral')).toEqual([]);
+    expect(checked(CLEMSON_WINTER, 'hay')).toContain('value-impossible phosphorusPercent');
+  });
+  it('takes salt: no energy, no protein, no fibre, and sodium by its atomic mass', () => {
+    const salt = {
+      dryMatterPercent: 99,
+      crudeProteinPercent: 0,
+      acidDetergentFiberPercent: 0,
+      neutralDetergentFiberPercent: 0,
+      totalDigestibleNutrientsPercent: 0,
+      netEnergyMaintenanceMcalPerKg: 0,
+      netEnergyGainMcalPerKg: 0,
+      sodiumPercent: 38.9,
+    };
+    expect(checked(salt, 'mineral')).toEqual([]);
+    expect(checked(salt, 'hay')).toContain('value-impossible sodiumPercent');
+  });
+  it('takes cubes of 38 % protein and a mean soybean meal, and refuses hay of it', () => {
+    const cubes = { dryMatterPercent: 90, crudeProteinPercent: 38, calciumPercent: 1.2, phosphorusPercent: 1 };
+    expect(checked(cubes, 'protein')).toEqual([]);
+    expect(checked(cubes, 'hay')).not.toEqual([]);
+    // NRC 2000, soybean meal solvent-extracted (from memory): 49.9 % of DM.
+    expect(checked({ dryMatterPercent: 89, crudeProteinPercent: 44.4 }, 'protein')).toEqual([]);
+  });
+  it.each<[string, FeedGroup, ForageAnalysis]>([
+    ['more calcium than calcium carbonate', 'mineral', { dryMatterPercent: 99, calciumPercent: 42 }],
+    ['more magnesium than magnesium oxide', 'mineral', { dryMatterPercent: 99, magnesiumPercent: 62 }],
+    ['more sodium than salt', 'mineral', { dryMatterPercent: 99, sodiumPercent: 40 }],
+    ['a grain of lime', 'grain', { dryMatterPercent: 88, calciumPercent: 16 }],
+    ['a silage of more than 40 % protein', 'silage', { dryMatterPercent: 35, crudeProteinPercent: 15 }],
+  ])('refuses %s', (_name, group, analysis) => {
+    expect(checked(analysis, group)[0]).toMatch(/^value-impossible /);
+  });
+  it('warns by the name of the feed', () => {
+    expect(checked({ dryMatterPercent: 88, crudeProteinPercent: 40 }, 'grain')).toEqual([
+      'Crude protein of 45.4545 % of DM is rare in grain.',
+    ]);
+  });
+});
 
 describe('plausibility of a lab test', () => {
   it('lets a sound test through without a word, on either basis', () => {

@@ -22,7 +22,7 @@ const valueIn = (name: LabNutrient) => {
     .describe(`${NUTRIENTS[name].name}, as the lab printed it`);
 };
 
-const analysisIn = z
+export const analysisIn = z
   .strictObject({
     dryMatter: valueIn('dryMatter'),
     ...(Object.fromEntries(
@@ -39,7 +39,7 @@ export const testTakenFromOut = z
 
 const valueOut = z.object({ value: decimalOut, unit: z.string().describe('Unit of the figure, as typed') });
 const labMethod = z.enum(LAB_TEST_METHODS).describe('Method of the lab');
-const basis = z
+export const basis = z
   .enum(CONCENTRATION_BASES)
   .describe('Basis of every value but dry matter itself and those that name their own');
 

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { feedGroupOf } from '../../../core/feeds/other-feeds.data.js';
 import { LAB_NUTRIENTS, labReport } from '../../../core/nutrients/nutrients.js';
 import { rohweder1978RelativeFeedValue } from '../../../core/forage/forage-index.js';
 import { checkLabTest } from '../../../core/forage/lab-test-plausibility.js';
@@ -35,10 +36,16 @@ export class LabTestService {
     const typed = Object.fromEntries(
       Object.entries(body.analysis).filter(([, value]) => value !== undefined),
     ) as TypedAnalysis;
-    const checked = checkLabTest({ analysis: analysisOf(typed), basis: body.basis });
+    const lots = await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
+    const lot = lots.get(body.hayLotId);
+    if (lot === undefined) throw new RangeError('A lot that was named is there');
+    const checked = checkLabTest({
+      analysis: analysisOf(typed),
+      basis: body.basis,
+      group: feedGroupOf(lot.hay_kind),
+    });
     if (!checked.ok) throw problemOfCore(checked.problems, pointerOf);
     const warnings: Warning[] = checked.value.warnings.map(({ code, message, source }) => ({ code, message, source }));
-    await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
     const row = await this.store.insert(tenant, {
       hay_lot_id: body.hayLotId,
       lab: body.lab,

@@ -27,7 +27,8 @@ export interface UsualWeather {
 }
 
 export interface KnownWeather {
-  id: string;
+  /** The entry; `null` where the weather is only assumed. */
+  id: string | null;
   onDay: string;
   temperatureC: number;
   windKmPerHour: number | null;

@@ -47,6 +47,15 @@ const mud = z
   });
 const coat = z.enum(COAT_CONDITIONS).describe('Coat of the cattle, as it was seen');
 
+/** The weather of a day as it is typed, entered or only assumed. */
+export const weatherFields = {
+  meanTemperature: temperature.describe('Mean temperature of the day and its night'),
+  wind: wind.optional().describe('Mean wind where the cattle are'),
+  wet: z.boolean().default(false).describe('Whether coats were wet'),
+  mudDepth: mud.optional().describe('Depth of mud where they stand'),
+  coat: coat.optional(),
+};
+
 const weatherDay = z
   .object({
     id,
@@ -95,11 +104,7 @@ export const createWeatherDay = endpoint({
   body: z.strictObject({
     ranchId: id,
     onDay: day,
-    meanTemperature: temperature.describe('Mean temperature of the day and its night'),
-    wind: wind.optional().describe('Mean wind where the cattle are'),
-    wet: z.boolean().default(false).describe('Whether coats were wet'),
-    mudDepth: mud.optional().describe('Depth of mud where they stand'),
-    coat: coat.optional(),
+    ...weatherFields,
     note: note.optional(),
   }),
   answer: weatherDay,

@@ -1,0 +1,228 @@
+import { Injectable } from '@nestjs/common';
+import { checkLabTest } from '../../core/forage/lab-test-plausibility.js';
+import { LAB_NUTRIENTS, labReport } from '../../core/nutrients/nutrients.js';
+import { convert, toBaseUnit } from '../../core/units/unit.js';
+import { dayIn } from '../../platform/clock.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { problemOfCore } from '../../platform/http/core-problems.js';
+import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
+import { ruleBroken } from '../../platform/http/problem.js';
+import { toMass } from '../../platform/wire/quantity.schema.js';
+import { HerdRead, type HerdRow } from '../../records/cattle/herds/herd.read.js';
+import { analysisOf, type TypedAnalysis } from '../../records/hay/lab-tests/lab-test.read.js';
+import { coatOf } from '../../records/yard/weather-days/weather-day.read.js';
+import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
+import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
+import { presentRationOf } from '../facts/present-ration.js';
+import { contentOf, type RationContent } from '../facts/ration-content.js';
+import { evaluate, type FedNow, RationEvaluationService } from '../rations/ration-evaluation.service.js';
+import { RationRead } from '../rations/ration.read.js';
+import { RationService } from '../rations/ration.service.js';
+import { assumedHerd, assumedLots, type AssumedTest, type HerdAssumptions } from './assumptions.js';
+import type * as api from './what-if.schema.js';
+
+type Body = InputOf<typeof api.judgeWhatIf>['body'];
+type Answer = AnswerOf<typeof api.judgeWhatIf>;
+type Compared = Answer['herds'][number]['rations'][number];
+
+/**
+ * A ration to compare, gathered once for all herds; of each herd its own where it is the one in use or fed at present.
+ */
+type Candidate =
+  | { kind: 'in-use' | 'present' }
+  | { kind: 'fixed'; name: string; rationId: string | null; content: RationContent; lots: Map<string, LotFacts> };
+
+/** What would be: rations side by side, for one or many herds, with weather, weight, condition or tests assumed. */
+@Injectable()
+export class WhatIfService {
+  constructor(
+    private readonly herds: HerdRead,
+    private readonly herdFacts: HerdFactsRead,
+    private readonly lots: LotFactsRead,
+    private readonly rations: RationRead,
+    private readonly service: RationService,
+    private readonly evaluations: RationEvaluationService,
+  ) {}
+
+  async judge(tenant: OperationTenant, { query, body }: InputOf<typeof api.judgeWhatIf>): Promise<Answer> {
+    const on = query.on ?? dayIn(tenant.operation.timeZone, tenant.moment);
+    const tests = testsOf(body);
+    const herds = await this.#named(tenant, body.herdIds);
+    const facts = await this.herdFacts.of(tenant, herds, on);
+    const now = await this.evaluations.fedNow(tenant, facts);
+    const present = await this.#presentLots(tenant, facts, on, query.tests);
+    const candidates = await this.#candidates(tenant, body, on, query.tests);
+    const assume = assumptionsOf(body.assume);
+    return {
+      herds: facts.map((herd) => ({
+        herdId: herd.herd.id,
+        herd: herd.herd.name,
+        rations: candidates.map((candidate): Compared => {
+          const ration = rationFor(candidate, herd, now.get(herd.herd.id), present);
+          if (ration === undefined)
+            return {
+              ration: candidate.kind === 'present' ? 'Fed at present' : 'In use',
+              evaluation: null,
+              notThereBecause:
+                candidate.kind === 'present'
+                  ? `No feeding of this herd was recorded up to ${on}.`
+                  : `No ration of this herd was in use on ${on}.`,
+            };
+          const lots = assumedLots(ration.lots, tests, on);
+          return {
+            ration: ration.name,
+            evaluation: evaluate(
+              tenant,
+              assumedHerd(herd, assume),
+              { ...ration, lots, now: now.get(herd.herd.id) },
+              { ...query, on },
+            ),
+            notThereBecause: null,
+          };
+        }),
+      })),
+    };
+  }
+
+  /** The herds in the order asked. @throws Problem where one is named twice or is not there. */
+  async #named(tenant: OperationTenant, herdIds: readonly string[]): Promise<HerdRow[]> {
+    const twice = herdIds.findIndex((id, index) => herdIds.indexOf(id) < index);
+    if (twice >= 0)
+      throw ruleBroken(
+        `#/herdIds/${twice}`,
+        'said-twice',
+        herdIds[twice],
+        'each herd once',
+        'This herd is named twice.',
+      );
+    const all = await this.herds.all(tenant);
+    return herdIds.map((id, index) => {
+      const found = all.find((herd) => herd.id === id);
+      if (found === undefined)
+        throw ruleBroken(
+          `#/herdIds/${index}`,
+          'no-such-herd',
+          id,
+          'a herd of this operation',
+          'There is no such herd, or none that you may know of.',
+        );
+      return found;
+    });
+  }
+
+  async #presentLots(
+    tenant: OperationTenant,
+    facts: readonly HerdFacts[],
+    on: string,
+    tests: 'now' | 'then',
+  ): Promise<Map<string, LotFacts>> {
+    const lotIds = new Set(
+      facts.flatMap(({ fedLately }) =>
+        fedLately === null ? [] : (presentRationOf(fedLately)?.parts.map((part) => part.lotId) ?? []),
+      ),
+    );
+    return this.lots.named(
+      tenant,
+      [...lotIds].map((id) => ({ id, pointer: '#' })),
+      on,
+      tests,
+    );
+  }
+
+  async #candidates(
+    tenant: OperationTenant,
+    { rations }: Body,
+    on: string,
+    tests: 'now' | 'then',
+  ): Promise<Candidate[]> {
+    const candidates: Candidate[] = [];
+    for (const one of rations) {
+      if (one.kind === 'in-use' || one.kind === 'present') candidates.push({ kind: one.kind });
+      else if (one.kind === 'kept') {
+        const row = await this.rations.one(tenant, one.rationId);
+        const layers = (await this.rations.layersOf(tenant, [row])).get(row.id) ?? [];
+        const lotIds = layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' }));
+        const lots = await this.lots.named(tenant, lotIds, on, tests);
+        candidates.push({ kind: 'fixed', name: row.name, rationId: row.id, content: contentOf(row, layers), lots });
+      } else {
+        const filled = await this.service.filled(tenant, one);
+        const checked = await this.service.checked(tenant, filled, on, tests);
+        candidates.push({ kind: 'fixed', name: one.name, rationId: null, ...checked });
+      }
+    }
+    return candidates;
+  }
+}
+
+interface ForHerd {
+  name: string;
+  rationId: string | null;
+  content: RationContent;
+  lots: ReadonlyMap<string, LotFacts>;
+  fedAtPresent?: boolean;
+}
+
+function rationFor(
+  candidate: Candidate,
+  { fedLately }: HerdFacts,
+  now: FedNow | undefined,
+  presentLots: ReadonlyMap<string, LotFacts>,
+): ForHerd | undefined {
+  if (candidate.kind === 'fixed') return candidate;
+  if (candidate.kind === 'in-use')
+    return now === undefined
+      ? undefined
+      : { name: now.row.name, rationId: now.row.id, content: now.content, lots: now.lots };
+  const content = fedLately === null ? null : presentRationOf(fedLately);
+  return content === null
+    ? undefined
+    : {
+        name: 'Fed at present',
+        rationId: null,
+        content: { ...content, statedWastedShare: now?.content.statedWastedShare ?? null },
+        lots: presentLots,
+        fedAtPresent: true,
+      };
+}
+
+function assumptionsOf({ weather, bodyWeight, bodyCondition }: Body['assume']): HerdAssumptions {
+  return {
+    bodyWeight: bodyWeight === undefined ? undefined : toMass(bodyWeight),
+    bodyCondition: bodyCondition === undefined ? undefined : Number(bodyCondition),
+    weather:
+      weather === undefined
+        ? undefined
+        : {
+            temperatureC: toBaseUnit(Number(weather.meanTemperature.value), weather.meanTemperature.unit),
+            windKmPerHour:
+              weather.wind === undefined ? null : convert(Number(weather.wind.value), weather.wind.unit, 'km/h'),
+            mudDepthCm:
+              weather.mudDepth === undefined
+                ? null
+                : convert(Number(weather.mudDepth.value), weather.mudDepth.unit, 'cm'),
+            coat: coatOf({
+              coat: weather.coat ?? null,
+              wet: weather.wet,
+              mud_cm: weather.mudDepth?.value ?? null,
+            }),
+          },
+  };
+}
+
+/** Assumed tests, held to the same limits as those that are entered. */
+function testsOf({ assume: { tests = [] } }: Body): AssumedTest[] {
+  return tests.map(({ hayLotId, basis, analysis }, index) => {
+    const typed = Object.fromEntries(
+      Object.entries(analysis).filter(([, value]) => value !== undefined),
+    ) as TypedAnalysis;
+    const assumed = { lotId: hayLotId, basis, analysis: analysisOf(typed) };
+    const checked = checkLabTest(assumed);
+    if (!checked.ok)
+      throw problemOfCore(checked.problems, (field) => {
+        const name = LAB_NUTRIENTS.find((one) => labReport(one).field === field);
+        const at = `#/assume/tests/${index}/analysis`;
+        return name === undefined ? at : `${at}/${name}/value`;
+      });
+    return assumed;
+  });
+}
