@@ -250,7 +250,7 @@ export function layersOf(candidates: readonly Candidate[], kilograms: readonly n
   });
 }
 
-/** The diet of a mixture as the judge sees it; without its fibre where the asker lets them eat beyond what that holds. */
+/** The diet of a mixture as the judge sees it; without its fibre where the asker lets them eat beyond it. */
 export function dietOf({ candidates, wanted }: Search, kilograms: readonly number[]): DietContext {
   const { wastedShare = 0, maxFiberPercentOfWeight = 0 } = wanted;
   const diet = dietContextOf(rationSupply({ layers: layersOf(candidates, kilograms), wastedShare }));

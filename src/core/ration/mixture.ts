@@ -60,7 +60,8 @@ const sumOf = (perKg: readonly number[], kilograms: readonly number[]): number =
 
 /**
  * The cheapest mixture that keeps the rows asked for, or `null`. Both energies of one mixture are kept by cuts at
- * shares of feed for maintenance (see `wholeBaleRation`); `known` collects those that were needed, for the next question.
+ * shares of feed for maintenance (see `wholeBaleRation`); `known` collects those that were needed, for the next
+ * question.
  * @throws Error if the solver gives up.
  */
 export function cheapestMixture(asked: Asked, solve: SolveLinearProgram, known: number[]): Mixture | null {

@@ -131,8 +131,8 @@ function intakeRows(
   const upper = requirement.dryMatterIntakeKgPerDay * cap;
   const words = 'dry matter that the animal will eat';
   if (intakeTangent === undefined) return [row('intake', words, 'kg', { upper }, eaten)];
-  // The cap at the mixture's NEm n is upper + capKgPerMcal·(n − at); n − at = (NEm eaten − at·kg)/kg, with the kilograms
-  // of the answer below the line.
+  // The cap at the mixture's NEm n is upper + capKgPerMcal·(n − at), where n − at = (NEm eaten − at·kg)/kg; the
+  // kilograms of the answer stand below the line.
   const { capKgPerMcal, atMcalPerKg, dryMatterKg } = intakeTangent;
   const energy = content('netEnergyMaintenanceMcalPerKg', 1);
   const perKg = eaten.map((kg, index) => kg - (capKgPerMcal / dryMatterKg) * ((energy[index] ?? 0) - atMcalPerKg * kg));

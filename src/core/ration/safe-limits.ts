@@ -29,6 +29,18 @@ export interface SafetyAsked {
   readonly minDegradableShare?: number;
 }
 
+/** For whom, with what loosened, by which guides. */
+export interface Safety {
+  readonly animal: AnimalDescription;
+  /** True if some of the herd are pregnant, though the mean animal is not. */
+  readonly anyPregnant?: boolean | undefined;
+  readonly asked: SafetyAsked;
+  readonly guides?: GuideChoices | undefined;
+}
+
+const forPregnant = ({ animal, anyPregnant = false }: Pick<Safety, 'animal' | 'anyPregnant'>): boolean =>
+  anyPregnant || isPregnant(animal);
+
 /** Why a lot may not be fed to these animals, in words. */
 export interface KeptOut {
   readonly because: 'nitrate-not-tested' | 'nitrate-above-guide' | 'urea-for-calves';
@@ -42,14 +54,8 @@ export const INSIDE = 1e-6;
 const NITRATE = 'nitrateNitrogenPpm';
 
 /** Why a lot is left out before anything is solved; `null` where it may be fed. */
-export function keptOut(
-  lot: RationLot,
-  {
-    animal,
-    asked,
-    guides = DEFAULT_GUIDES,
-  }: { readonly animal: AnimalDescription; readonly asked: SafetyAsked; readonly guides?: GuideChoices | undefined },
-): KeptOut | null {
+export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
+  const { animal, asked, guides = DEFAULT_GUIDES } = safety;
   const calfWeight = CAUTIONS['urea-share'].thresholds.calfWeightKg.value;
   if ((lot.nonProteinNitrogenPercent ?? 0) > 0 && animal.fullBodyWeightKg < calfWeight)
     return {
@@ -66,7 +72,7 @@ export function keptOut(
       words: `${lot.lotName} is of a kind that can gather nitrate, and nobody has tested it for nitrate.`,
     };
   if (nitrate.value === null || asked.nitrate === 'told') return null;
-  const pregnant = isPregnant(animal);
+  const pregnant = forPregnant(safety);
   const share = nitrateShareAllowed({ guide: guides.nitrate, pregnant, nitrateNitrogenPpmDm: nitrate.value });
   if (share !== null && share > 0) return null;
   return {
@@ -99,15 +105,9 @@ export interface SafeWay {
 }
 
 /** The judge's cautions as limits of a mixture of these lots for these animals. */
-export function safeWays(
-  candidates: readonly Candidate[],
-  {
-    animal,
-    asked,
-    guides = DEFAULT_GUIDES,
-  }: { readonly animal: AnimalDescription; readonly asked: SafetyAsked; readonly guides?: GuideChoices | undefined },
-): SafeWay[] {
-  const pregnant = isPregnant(animal);
+export function safeWays(candidates: readonly Candidate[], safety: Safety): SafeWay[] {
+  const { asked, guides = DEFAULT_GUIDES } = safety;
+  const pregnant = forPregnant(safety);
   const inside = (edge: number) => edge * (1 - INSIDE);
   const byGuide = asked.nitrate !== 'told';
   const nitrate =
@@ -123,7 +123,7 @@ export function safeWays(
     ...(minDegradableShare > 0 ? { minDegradableShare: minDegradableShare * (1 + INSIDE) } : {}),
     asTheJudge: judgedLimits(asked),
   };
-  const always = alwaysKept(candidates, { animal, asked, guides });
+  const always = alwaysKept(candidates, safety);
   return proteinWays(candidates, minDegradableShare < 1).flatMap(({ lowProtein, ...protein }) =>
     sulfurWays(candidates, asked, guides).map(({ maxSulfurPercent, forageShare }) => ({
       limits: { ...common, maxSulfurPercent, cautions: { ...always, ...protein, forageShare } },
@@ -145,14 +145,8 @@ function judgedLimits(asked: SafetyAsked): JudgedLimit[] {
 
 type Always = Omit<CautionLimits, 'strawShare' | 'crudeProteinPercent' | 'forageShare'>;
 
-function alwaysKept(
-  candidates: readonly Candidate[],
-  {
-    animal,
-    asked,
-    guides,
-  }: { readonly animal: AnimalDescription; readonly asked: SafetyAsked; readonly guides: GuideChoices },
-): Always {
+function alwaysKept(candidates: readonly Candidate[], safety: Safety): Always {
+  const { animal, asked, guides = DEFAULT_GUIDES } = safety;
   const grain = candidates.some(({ lot }) => lot.isStarchyGrain);
   const acidosis = CAUTIONS.acidosis.thresholds;
   const shares = candidates.flatMap(({ lot }): (readonly [string, number])[] => {
@@ -160,7 +154,7 @@ function alwaysKept(
     if (value === null || asked.nitrate === 'told') return [];
     const share = nitrateShareAllowed({
       guide: guides.nitrate,
-      pregnant: isPregnant(animal),
+      pregnant: forPregnant(safety),
       nitrateNitrogenPpmDm: value,
     });
     return share === null || share >= 1 ? [] : [[lot.lotId, share * (1 - INSIDE)]];

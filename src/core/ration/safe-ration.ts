@@ -1,5 +1,4 @@
-import type { Outcome } from '../outcome/outcome.js';
-import { refused, succeeded } from '../outcome/outcome.js';
+import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
 import type { GuideChoices } from '../cautions/guides.data.js';
 import type { AnimalDescription, DietContext, RequirementSet } from '../requirements/requirement-set.js';
 import type { SolveLinearProgram } from '../solver/linear-program.js';
@@ -7,6 +6,7 @@ import {
   type Agreed,
   cheapestAgreed,
   dietOf,
+  layersOf,
   limitsOf,
   MARGIN,
   newCuts,
@@ -14,7 +14,6 @@ import {
   type WantedRation,
 } from './agreed-ration.js';
 import { rationSupply } from '../judge/ration-supply.js';
-import { layersOf } from './agreed-ration.js';
 import { keepsRows } from './mixture.js';
 import { type Candidate, rationRows, type RationLimits } from './ration-rows.js';
 import { keptOut, safeWays } from './safe-limits.js';
@@ -35,6 +34,8 @@ import {
 export interface SafeRationRequest {
   readonly candidates: readonly Candidate[];
   readonly animal: AnimalDescription;
+  /** True if some of the herd are pregnant, though the mean animal is not. */
+  readonly anyPregnant?: boolean;
   readonly wanted: WantedRation;
   readonly guides?: GuideChoices;
   /** What one animal needs on a diet: the very function that the judge asks. */
@@ -83,8 +84,8 @@ export function safeRation(request: SafeRationRequest): Outcome<SafeRation> {
 
 /** Lots that may be fed and whose values are known, with the limits that they are asked to keep. */
 function prepare(request: SafeRationRequest) {
-  const { candidates, animal, wanted, guides } = request;
-  const safety = { animal, asked: wanted, guides };
+  const { candidates, animal, anyPregnant, wanted, guides } = request;
+  const safety = { animal, anyPregnant, asked: wanted, guides };
   const out = candidates.flatMap(({ lot }): ExcludedCandidate[] => {
     const kept = keptOut(lot, safety);
     return kept === null ? [] : [{ lotName: lot.lotName, ...kept }];

@@ -1,5 +1,4 @@
 import { Injectable } from '@nestjs/common';
-import { isPregnant } from '../../core/judge/ration-cautions.js';
 import type { Outcome } from '../../core/outcome/outcome.js';
 import { meanOfHerd } from '../../core/requirements/mean-of-herd.js';
 import type { AnimalDescription, DietContext, RequirementSet } from '../../core/requirements/requirement-set.js';
@@ -37,8 +36,11 @@ export interface HerdSpan {
   readonly until: string;
   /** Week by week; where the weather of the first day counts for that day alone, it stands by itself. */
   readonly weeks: readonly SpanPart[];
-  /** For the judge: a pregnant animal as long as one is in the herd. */
+  /** The mean animal in the middle of the span. */
   readonly animal: AnimalDescription;
+  /** Every animal that is in the herd on some of the days, by stage. */
+  readonly animals: readonly AnimalDescription[];
+  readonly anyPregnant: boolean;
 }
 
 /** Gathers what a herd is over a span of days, as its stage, its weight and the usual weather move. */
@@ -77,7 +79,16 @@ export class HerdSpanRead {
       };
     });
     const until = addDays(herd.on, days - 1);
-    return { weather, from: herd.on, until, weeks, animal: judgedAnimal(herd, weeks) };
+    const animals = weeks.flatMap((week) => week.herd.standing.parts.map((part) => part.animal));
+    return {
+      weather,
+      from: herd.on,
+      until,
+      weeks,
+      animal: weeks[Math.floor(weeks.length / 2)]?.herd.animal ?? herd.animal,
+      animals,
+      anyPregnant: animals.some((animal) => (animal.daysPregnant ?? 0) > 0),
+    };
   }
 }
 
@@ -104,14 +115,6 @@ function usualWeather(day: string, byMonth: ReadonlyMap<number, UsualWeather>): 
     coat: 'clean-and-dry',
     previousMonthTemperatureC: (before ?? usual).temperatureC,
   };
-}
-
-/** The animal in the middle of the span, or a pregnant one as long as there is one: what may hurt it is kept away. */
-function judgedAnimal(herd: HerdFacts, weeks: readonly SpanPart[]): AnimalDescription {
-  const middle = weeks[Math.floor(weeks.length / 2)]?.herd.animal ?? herd.animal;
-  if (isPregnant(middle)) return middle;
-  const all = weeks.flatMap((week) => [week.herd.animal, ...week.herd.standing.parts.map(({ animal }) => animal)]);
-  return all.find(isPregnant) ?? middle;
 }
 
 /** What one animal needs on a diet in the mean of the span. */

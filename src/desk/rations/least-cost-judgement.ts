@@ -52,13 +52,14 @@ export function judgingOf(
     statedWastedShare: body.wastedPercent === undefined ? null : body.wastedPercent / 100,
     fedAtPresent: false,
   });
-  const water = waterOfHerd(herd.water, [span.animal]);
+  const water = waterOfHerd(herd.water, span.animals);
   const needOn = needOverSpan(span, options);
   const dietOf = (layers: readonly RationLayer[]): DietContext =>
     dietContextOf(rationSupply({ layers, wastedShare: wasted.share }));
   const evaluate = (layers: readonly RationLayer[], requirement: RequirementSet) =>
     evaluateRation({
       animal: span.animal,
+      anyPregnant: span.anyPregnant,
       requirement,
       layers,
       wastedShare: wasted.share,

@@ -68,6 +68,7 @@ export class LeastCostService {
     const outcome = safeRation({
       candidates,
       animal: span.animal,
+      anyPregnant: span.anyPregnant,
       wanted: wantedOf(herd, span, body, judging.wasted.share),
       needOn: judging.needOn,
       waterSulfateMgPerL: judging.water?.sulfateMgPerL ?? null,

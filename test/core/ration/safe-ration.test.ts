@@ -1,6 +1,6 @@
 /*
- * The cheapest ration against the judge: whatever is proposed, the evaluation of it is no worse than what was asked, and
- * where nothing is proposed, a search through a grid finds nothing either. Hays and prices are drawn at random.
+ * The cheapest ration against the judge: whatever is proposed, the evaluation of it is no worse than what was asked,
+ * and where nothing is proposed, a search through a grid finds nothing either. Hays and prices are drawn at random.
  */
 import loadHighs from 'highs';
 import { dietContextOf } from '../../../src/core/judge/diet-context';
@@ -276,7 +276,7 @@ describe('what is proposed is eaten and enough', () => {
     expect(solved).toBeGreaterThan(0);
   });
 
-  test('where there is no answer, none stands on a grid of two hays; where there is, none of the grid is cheaper', () => {
+  test('where there is no answer, a grid of two hays has none; where there is, none of the grid is cheaper', () => {
     fc.assert(
       fc.property(yards, animal, fc.integer({ min: 0, max: 3 }), (candidates, described, leftOut) => {
         const two = candidates.filter((_one, index) => index !== leftOut).slice(0, 2);

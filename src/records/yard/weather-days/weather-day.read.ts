@@ -109,7 +109,7 @@ export class WeatherDayRead {
     return known;
   }
 
-  /** What each month of the year is like on a ranch, over all years on record; months with too few days are left out. */
+  /** What each month is like on a ranch, over all years on record; months with too few days are left out. */
   async usualByMonth(books: Books, ranchId: string): Promise<Map<number, UsualWeather>> {
     const rows = await books.db
       .selectFrom('weather_day')
