@@ -130,7 +130,7 @@ describe('the ration plan of a season', () => {
     }
   });
 
-  it('keeps the hay and the cautions of a herd that cannot be judged, and says so; refuses no plan for it', async () => {
+  it('keeps the hay and the cautions of a herd that cannot be judged, and refuses no plan for it', async () => {
     await cows('Nobody said when', {});
     await herd(operation, ranchId, { name: 'Without a ration', head: 10 });
     const { herds, flags } = await plan({ from: '2026-11', until: '2027-02' });

@@ -85,8 +85,8 @@ export const seasonRationPlan = endpoint({
       flags: z
         .array(
           z.object({
-            code: z.string().describe('Code that stays the same'),
-            message: z.string().describe('What to know'),
+            code: z.string().describe('Code that stays the same between releases'),
+            message: z.string().describe('What is assumed or missing, and for which herds'),
           }),
         )
         .describe('What the plan had to assume, or could not do'),
