@@ -464,6 +464,8 @@ const ROUTES: readonly Routes[] = [
       'importAnimalWeights',
       'checkImportOfGroupWeights',
       'importGroupWeights',
+      'checkImportOfHerdEvents',
+      'importHerdEvents',
     ],
   },
   {
