@@ -463,6 +463,8 @@ const ROUTES: readonly Routes[] = [
       'importAnimalWeights',
       'checkImportOfGroupWeights',
       'importGroupWeights',
+      'checkImportOfHerdEvents',
+      'importHerdEvents',
     ],
   },
   {

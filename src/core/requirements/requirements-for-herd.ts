@@ -7,7 +7,7 @@ import type { AnimalDescription, Outcome, Problem, RequirementConditions, Requir
 import { animalProblems } from './validate-animal.js';
 import { Working } from './working.js';
 
-/** Animals of a herd that are alike on a day. */
+/** Animals of a herd that are in the same stage on a day. */
 export interface HerdPart {
   /** Of the herd's head, 0 to 1. */
   readonly share: number;

@@ -38,7 +38,7 @@ export const LOWER_CRITICAL_TEMPERATURES_F: readonly {
     coat: 'wet-or-summer',
     temperatureF: 59,
     source: 'South Dakota State University Extension, after Ames (Kansas State)',
-    others: 'Illinois 59',
+    others: 'Illinois 59; Nebraska 53 in score 5',
   },
   {
     coat: 'dry-autumn',
@@ -56,7 +56,7 @@ export const LOWER_CRITICAL_TEMPERATURES_F: readonly {
     coat: 'dry-heavy-winter',
     temperatureF: 18,
     source: 'South Dakota State University Extension, after Ames (Kansas State)',
-    others: 'Illinois 19',
+    others: 'Illinois 19; Nebraska 19 in score 5, 27 in score 4',
   },
 ];
 

@@ -1,6 +1,7 @@
 import type { AnimalClass, AnimalDescription, AnimalSex } from '../requirements/requirement-set.js';
 import { DEFAULTS } from '../requirements/requirement-defaults.data.js';
 import { nrc2000ConceptusWeight } from '../requirements/pregnancy.js';
+import type { HerdPart } from '../requirements/requirements-for-herd.js';
 import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
 import type { BreedingSeason } from './breeding-seasons.js';
 import { type Cohort, cohortsOf, seasonsOf } from './herd-cohorts.js';
@@ -9,14 +10,8 @@ import { type HerdWeight, herdWeightOn } from './herd-weight.js';
 import { stageOf, type StagedAnimals, type ToldClass } from './herd-stage.js';
 import { notesOn, type StandingNote } from './standing-notes.js';
 
+export type { HerdPart } from '../requirements/requirements-for-herd.js';
 export type { StandingNote } from './standing-notes.js';
-
-/** Animals of a herd that are in the same stage, as the requirement equations want them. */
-export interface HerdPart {
-  /** Share of the herd, above 0 to 1. */
-  readonly share: number;
-  readonly animal: AnimalDescription;
-}
 
 /** A calving of the herd, as it was written down or as it is expected. */
 export interface HerdCalving {

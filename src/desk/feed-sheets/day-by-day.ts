@@ -22,6 +22,8 @@ export interface ConfirmedFeeding {
   opened: ReadonlyMap<string, number | null>;
   /** As it was written down when it was confirmed. */
   carriedOut: ByLot;
+  /** The plan that the sheet was of, as it stood that morning. */
+  plan: RunningPlan | null;
 }
 
 /** A feeding that stands. */
@@ -86,7 +88,7 @@ export function carriedInto(day: string, days: HerdDays): Morning {
   let morning: Morning = {
     rounding: anchor?.rounding ?? null,
     carried: anchor === undefined ? new Map() : endOfAnchor(anchor, days),
-    plan: null,
+    plan: anchor === undefined ? null : planGoingOn(anchor.plan, anchor.carriedOut),
     since: anchor?.day ?? null,
     countedAsPlanned: [],
     countedAsFed: [],
@@ -102,10 +104,28 @@ export function planFor(day: string, morning: Morning, days: HerdDays): RunningP
   const head = days.headOn(day);
   if (ration?.row.bale_rounding !== 'nearest-whole' || head < 1) return null;
   const { plan } = morning;
-  if (plan !== null && plan.rationId === ration.row.id && plan.head === head && plan.next < DAYS_OF_A_PLAN) return plan;
+  if (plan !== null && plan.rationId === ration.row.id && plan.head === head && plan.next < DAYS_OF_A_PLAN) {
+    // A test that came since may change what so much dry matter weighs.
+    const needKg = ration.laid.asFedKgPerHead * head;
+    if (Math.abs(plan.made.needKg - needKg) < NOT_WORTH_A_NEW_PLAN_KG) return plan;
+  }
   const carried = morning.rounding === 'nearest-whole' ? morning.carried : new Map<string, Mass>();
   return newPlan(ration, head, carried);
 }
+
+/** The plan goes on where the day was fed as it said; where it was not, the next is made from what was fed. */
+function planGoingOn(plan: RunningPlan | null, carriedOut: ByLot): RunningPlan | null {
+  if (plan === null) return null;
+  const next = { ...plan, next: plan.next + 1 };
+  const asPlanned = [...carriedByPlan(next)].every(
+    ([lotId, mass]) =>
+      (carriedOut.get(lotId) ?? Mass.zero).minus(mass).kilograms.abs().toNumber() < NOT_WORTH_A_NEW_PLAN_KG,
+  );
+  return asPlanned ? next : null;
+}
+
+/** A plan is not made anew for what rounding leaves. */
+const NOT_WORTH_A_NEW_PLAN_KG = 0.1;
 
 /** What the lots are ahead or behind at the start of the next day of a plan. */
 export function carriedByPlan({ made, lotIds, next }: RunningPlan): ByLot {
@@ -191,13 +211,15 @@ function afterDay(day: string, morning: Morning, days: HerdDays): Morning {
   const rounding = base?.rounding ?? ration?.row.bale_rounding ?? 'open-enough';
   const carried = morning.rounding === rounding ? morning.carried : new Map<string, Mass>();
   const start = asCounted(day, { ...morning, rounding, carried }, days);
-  if (base !== undefined || fed.length > 0)
+  if (base !== undefined || fed.length > 0) {
+    const end = endOfFedDay(start, { base, fed, ration, head: days.headOn(day) });
     return {
       ...start,
-      carried: endOfFedDay(start, { base, fed, ration, head: days.headOn(day) }),
-      plan: null,
+      carried: end,
+      plan: planGoingOn(start.plan, end),
       countedAsFed: base === undefined ? [...morning.countedAsFed, day] : morning.countedAsFed,
     };
+  }
   if (days.headOn(day) < 1) return start;
   return { ...endOfPlannedDay(day, start, days), countedAsPlanned: [...morning.countedAsPlanned, day] };
 }
@@ -319,7 +341,7 @@ function needOf({ parts }: LaidRation, head: number): Map<string, NeedOfLot> {
   return needs;
 }
 
-export function sumByLot(each: readonly ByLot[]): Map<string, Mass> {
+function sumByLot(each: readonly ByLot[]): Map<string, Mass> {
   const sum = new Map<string, Mass>();
   for (const [lotId, mass] of each.flatMap((one) => [...one])) sum.set(lotId, (sum.get(lotId) ?? Mass.zero).plus(mass));
   return sum;

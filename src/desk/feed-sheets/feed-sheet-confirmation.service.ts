@@ -310,8 +310,9 @@ function atRest(mass: Mass): string {
 }
 
 /** What the sheet had said, kept beside the feeding. */
-function keptSheet({ sheet, facts }: HerdSheet, { differences }: Body): object {
+function keptSheet({ sheet, facts, today }: HerdSheet, { differences }: Body): object {
   return {
+    ...(today?.plan === null || today?.plan === undefined ? {} : { plan: today.plan }),
     head: facts.head,
     differences,
     layers: sheet?.layers.map((layer) => ({

@@ -7,7 +7,7 @@ import { FeedingRead, type LayerRow } from '../../records/feedings/feeding.read.
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { contentOf, type LaidRation, layOut, type RationRow } from '../facts/ration-content.js';
 import { RationRead } from '../rations/ration.read.js';
-import type { ConfirmedFeeding, FeedingOfDay, HerdDays } from './day-by-day.js';
+import type { ConfirmedFeeding, FeedingOfDay, HerdDays, RunningPlan } from './day-by-day.js';
 import {
   type ConfirmationRow,
   type ConfirmedLotRow,
@@ -136,6 +136,7 @@ function confirmedOf(row: StandingConfirmation, lots: readonly ConfirmedLotRow[]
     fed: byLot((lot) => lot.fed_kg),
     opened: new Map(lots.map((lot) => [lot.hay_lot_id, lot.bales_opened === null ? null : Number(lot.bales_opened)])),
     carriedOut: byLot((lot) => lot.carried_out_kg),
+    plan: (row.sheet as { plan?: RunningPlan }).plan ?? null,
   };
 }
 

@@ -12,10 +12,9 @@ import { dietContextOf } from '../../core/judge/diet-context.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { RationLot } from '../../core/ration/ration.js';
-import type { DietContext } from '../../core/requirements/requirement-set.js';
-import { requirementsFor } from '../../core/requirements/requirements-for.js';
+import { requirementsForHerd } from '../../core/requirements/requirements-for-herd.js';
 import { headDays, type HeadEvent, headHistory, headOn } from '../../core/standing/head-days.js';
-import type { HerdState, HerdThroughTime } from '../../core/standing/herd-state.js';
+import type { HerdThroughTime } from '../../core/standing/herd-state.js';
 import { addDays, daysBetween, monthSpans } from '../../core/time/calendar-day.js';
 import { type Decimal, decimal, decimalFromFloat, decimalText, sumDecimals } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
@@ -262,27 +261,18 @@ function intakeOf(
   const byMonth: { month: string; dryMatterIntakePerHeadDay: Mass }[] = [];
   for (const span of spans) {
     const middle = addDays(span.from, Math.floor(daysBetween(span.from, span.until) / 2));
-    const intake = intakeOn(throughTime.on(middle), plan, diet);
-    if (typeof intake !== 'number') return intake;
-    byMonth.push({
-      month: span.month,
-      dryMatterIntakePerHeadDay: Mass.kilograms(decimalFromFloat(intake, MASS_PLACES)),
-    });
-  }
-  return { basis: `predicted month by month by the requirement equations (${plan.edition}) on this hay`, byMonth };
-}
-
-/** Dry matter that a head of the herd is predicted to eat on a day, kg: the mean over its stages. */
-function intakeOn({ parts }: HerdState, { edition }: PlanIn, diet: DietContext): number | Refused {
-  let intake = 0;
-  for (const { share, animal } of parts) {
-    const requirement = requirementsFor(animal, { edition, diet });
+    const requirement = requirementsForHerd(throughTime.on(middle).parts, { edition: plan.edition, diet });
     if (!requirement.ok)
       return {
         refused: requirement.problems.map((one) => one.message).join(' '),
         field: requirement.problems[0]?.field ?? 'intake',
       };
-    intake += share * requirement.value.dryMatterIntakeKgPerDay;
+    byMonth.push({
+      month: span.month,
+      dryMatterIntakePerHeadDay: Mass.kilograms(
+        decimalFromFloat(requirement.value.dryMatterIntakeKgPerDay, MASS_PLACES),
+      ),
+    });
   }
-  return intake;
+  return { basis: `predicted month by month by the requirement equations (${plan.edition}) on this hay`, byMonth };
 }
