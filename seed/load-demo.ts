@@ -14,6 +14,8 @@ import { HayPurchaseService } from '../src/records/hay/purchases/hay-purchase.se
 import { createHayPurchase } from '../src/records/hay/purchases/hay-purchase.schema.js';
 import { HeadChangeService } from '../src/records/cattle/herds/head-change.service.js';
 import { createHeadChange, createHerd } from '../src/records/cattle/herds/herd.schema.js';
+import { createHerdEvent } from '../src/records/cattle/herds/herd-event.schema.js';
+import { HerdEventService } from '../src/records/cattle/herds/herd-event.service.js';
 import { HerdService } from '../src/records/cattle/herds/herd.service.js';
 import { createLabTest } from '../src/records/hay/lab-tests/lab-test.schema.js';
 import { LabTestService } from '../src/records/hay/lab-tests/lab-test.service.js';
@@ -318,6 +320,7 @@ class DemoOperation {
     );
     this.#ids.set(herd.key, made.id);
     await this.#head(operationId, made.id, herd);
+    await this.#events(operationId, made.id, herd);
     await this.#weights(operationId, made.id, herd);
     await this.#feedings(operationId, made.id, herd);
   }
@@ -335,6 +338,21 @@ class DemoOperation {
             happenedOn: change.on,
             meanWeight: mass(change.mean),
           }),
+          query: {},
+        }),
+      );
+    }
+  }
+
+  /** What happened before the books were opened is entered with the herd. */
+  async #events(operationId: string, herdId: string, herd: ScenarioHerd): Promise<void> {
+    const { opensOn } = this.scenario.winter;
+    for (const event of herd.events) {
+      const enteredOn = event.happenedOn < opensOn ? opensOn : event.happenedOn;
+      await this.#in(this.#asker(this.operation.recordedBy, enteredOn), operationId, (tenant) =>
+        this.#get(HerdEventService).create(tenant, {
+          params: { operationId, herdId },
+          body: createHerdEvent.body!.parse(event),
           query: {},
         }),
       );

@@ -53,6 +53,8 @@ const herd = z.strictObject({
   bodyCondition: decimalText.optional(),
   bredOn: day.optional(),
   targetGain: decimalText.optional(),
+  /** What happened to it besides, as the API takes it. */
+  events: z.array(z.looseObject({ kind: z.string(), happenedOn: day })).default([]),
   head: z.number().int(),
   method: z.string(),
   perHead: decimalText,

@@ -79,7 +79,7 @@ INSERT INTO word_list VALUES
   ('LayingWeather', ARRAY['dry', 'dew', 'frost', 'rain', 'snow']),
   ('LayerRole', ARRAY['coarse', 'rich', 'mixed']),
   ('ImportKind', ARRAY['icar-weights', 'hay-tickets', 'lab-tests', 'feedings', 'animal-weights', 'group-weights',
-    'head-changes']),
+    'head-changes', 'herd-events']),
   ('ImportState', ARRAY['running', 'done', 'refused', 'broken-off']),
   ('LayerBasis', ARRAY['volume', 'as-fed', 'dry-matter']),
   ('AmountBasis', ARRAY['as-fed', 'dry-matter']),

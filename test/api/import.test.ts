@@ -450,6 +450,36 @@ describe('feedings, weights, tests and head moves', () => {
         'Sick pen,death,1,2027-01-09,,',
       ),
     );
+    await herd(operation, ranchId, {
+      name: 'Cows',
+      cattleClass: 'dry-pregnant-cow',
+      sex: 'cow',
+      bodyWeight: { value: '1250', unit: 'lb' },
+    });
+    const events = lines(
+      'herd,kind,happened_on,last_on,service,head_checked,head_open,score,cattle_class,daily_gain_lb',
+      'Cows,bred,2026-06-01,2026-08-02,bull,,,,,',
+      'Cows,pregnancy-check,2026-10-05,,,120,9,,,',
+      'Cows,condition,2026-12-01,,,,,5.5,,',
+      'Weaned calves,target-gain,2026-12-01,,,,,,,1.25',
+    );
+    await take('herd-events', events);
+    const wrong = await check(
+      'herd-events',
+      lines(
+        'herd,kind,happened_on,last_on,service,score',
+        'Cows,bred,2026-06-01,2026-05-02,bull,',
+        'Cows,condition,2026-12-01,,,11',
+        'Weaned calves,bred,2026-06-01,,bull,',
+        'Cows,condition,2026-12-01,,,',
+      ),
+    );
+    expect(wrong.problems.map((one) => [one.row, one.column])).toEqual([
+      [2, 'last_on'],
+      [3, 'score'],
+      [4, 'kind'],
+      [5, 'score'],
+    ]);
     const overdrawn = await check(
       'head-changes',
       lines('herd,kind,head,happened_on,to_herd', 'Sick pen,sale,9,2027-01-10,', 'Sick pen,move,1,2027-01-10,'),
@@ -475,6 +505,7 @@ describe('feedings, weights, tests and head moves', () => {
       'animal-weights',
       'group-weights',
       'head-changes',
+      'herd-events',
     ]);
     expect(kinds[0]?.columns.map((one) => one.name)).toEqual(
       expect.arrayContaining(['net_weight_lb', 'net_weight_kg', 'price_usd_per_ton', 'freight_usd']),

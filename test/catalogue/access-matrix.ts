@@ -393,6 +393,7 @@ const ROUTES: readonly Routes[] = [
       'getHerdRequirements',
       'listRationReviews',
       'getRationReview',
+      'getSeasonRationPlan',
     ],
   },
   {
@@ -463,6 +464,8 @@ const ROUTES: readonly Routes[] = [
       'importAnimalWeights',
       'checkImportOfGroupWeights',
       'importGroupWeights',
+      'checkImportOfHerdEvents',
+      'importHerdEvents',
     ],
   },
   {

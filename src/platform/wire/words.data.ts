@@ -72,6 +72,7 @@ export const IMPORT_KINDS = [
   'animal-weights',
   'group-weights',
   'head-changes',
+  'herd-events',
 ] as const;
 export const IMPORT_STATES = ['running', 'done', 'refused', 'broken-off'] as const;
 

@@ -91,6 +91,20 @@ export class ImportController {
     return this.service.take(asker, input, 'head-changes');
   }
 
+  @Endpoint(api.checkHerdEvents)
+  checkHerdEvents(
+    @Received() { asker, input }: CallOf<typeof api.checkHerdEvents>,
+  ): Promise<AnswerOf<typeof api.checkHerdEvents>> {
+    return this.service.check(asker, input, 'herd-events');
+  }
+
+  @Endpoint(api.importHerdEvents)
+  takeHerdEvents(
+    @Received() { asker, input }: CallOf<typeof api.importHerdEvents>,
+  ): Promise<AnswerOf<typeof api.importHerdEvents>> {
+    return this.service.take(asker, input, 'herd-events');
+  }
+
   @Endpoint(api.listImports)
   list(@Received() { tenant, input }: CallOf<typeof api.listImports>): Promise<AnswerOf<typeof api.listImports>> {
     return this.service.list(tenant, input);

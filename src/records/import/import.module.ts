@@ -15,6 +15,7 @@ import { ImportService } from './import.service.js';
 import { FeedingImport } from './kinds/feedings.js';
 import { HayTicketImport } from './kinds/hay-tickets.js';
 import { HeadChangeImport } from './kinds/head-changes.js';
+import { HerdEventImport } from './kinds/herd-events.js';
 import { LabTestImport } from './kinds/lab-tests.js';
 import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
 import { NameBooks } from './name-book.read.js';
@@ -35,6 +36,7 @@ import { NameBooks } from './name-book.read.js';
     AnimalWeightImport,
     GroupWeightImport,
     HeadChangeImport,
+    HerdEventImport,
   ],
 })
 export class ImportModule {}

@@ -70,6 +70,7 @@ const ACCESS = {
   'animal-weights': 'daily',
   'group-weights': 'daily',
   'head-changes': 'records',
+  'herd-events': 'daily',
 } as const satisfies Record<ImportKindCode, Act>;
 const WORDS: Readonly<Record<ImportKindCode, string>> = {
   'hay-tickets': 'hay tickets',
@@ -78,6 +79,7 @@ const WORDS: Readonly<Record<ImportKindCode, string>> = {
   'animal-weights': 'weights animal by animal',
   'group-weights': 'weights of groups',
   'head-changes': 'head moves',
+  'herd-events': 'herd events',
 };
 const NAMES: Readonly<Record<ImportKindCode, string>> = {
   'hay-tickets': 'HayTickets',
@@ -86,6 +88,7 @@ const NAMES: Readonly<Record<ImportKindCode, string>> = {
   'animal-weights': 'AnimalWeights',
   'group-weights': 'GroupWeights',
   'head-changes': 'HeadChanges',
+  'herd-events': 'HerdEvents',
 };
 
 const checkOf = (kind: ImportKindCode) =>
@@ -140,6 +143,8 @@ export const checkGroupWeights = checkOf('group-weights');
 export const importGroupWeights = takeOf('group-weights');
 export const checkHeadChanges = checkOf('head-changes');
 export const importHeadChanges = takeOf('head-changes');
+export const checkHerdEvents = checkOf('herd-events');
+export const importHerdEvents = takeOf('herd-events');
 
 export const listImports = endpoint({
   method: 'GET',

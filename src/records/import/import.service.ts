@@ -20,6 +20,7 @@ import { ImportStore, type MadeRecord } from './import.store.js';
 import { FeedingImport } from './kinds/feedings.js';
 import { HayTicketImport } from './kinds/hay-tickets.js';
 import { HeadChangeImport } from './kinds/head-changes.js';
+import { HerdEventImport } from './kinds/herd-events.js';
 import { LabTestImport } from './kinds/lab-tests.js';
 import { AnimalWeightImport, GroupWeightImport } from './kinds/weights.js';
 import type { NameBook } from './name-book.js';
@@ -96,9 +97,10 @@ export class ImportService {
     animalWeights: AnimalWeightImport,
     groupWeights: GroupWeightImport,
     headChanges: HeadChangeImport,
+    herdEvents: HerdEventImport,
   ) {
     this.#kinds = new Map(
-      [hayTickets, labTests, feedings, animalWeights, groupWeights, headChanges].map((kind) => [
+      [hayTickets, labTests, feedings, animalWeights, groupWeights, headChanges, herdEvents].map((kind) => [
         kind.code,
         kind as ImportKind,
       ]),

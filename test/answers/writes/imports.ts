@@ -27,6 +27,7 @@ const OWN: Readonly<Record<string, string>> = {
     '1,Weaned steer calves,2026-05-05,full,Q 2,712',
   ),
   'head-changes': file('herd,kind,head,happened_on', 'Weaned steer calves,death,1,2026-05-06'),
+  'herd-events': file('herd,kind,happened_on,score', 'Spring-calving cows,condition,2026-05-07,5'),
 };
 
 function file(...lines: string[]): string {

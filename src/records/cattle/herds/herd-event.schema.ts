@@ -27,7 +27,7 @@ const body = z.discriminatedUnion('kind', [
       kind: z.literal('pregnancy-check'),
       happenedOn: day,
       headChecked: head.describe('Head that were checked'),
-      headOpen: z.number().int().min(0).max(100_000).describe('Head of them that were open'),
+      headOpen: z.number().int().min(0).max(100_000).describe('Head of them that were open and stay in the herd'),
       note: note.optional(),
     })
     .describe('Checked for pregnancy'),
@@ -88,7 +88,7 @@ const event = z
     lastOn: day.nullable(),
     service: service.nullable(),
     headChecked: z.number().int().describe('Head that were checked').nullable(),
-    headOpen: z.number().int().describe('Head of them that were open').nullable(),
+    headOpen: z.number().int().describe('Head of them that were open and stay in the herd').nullable(),
     score: decimalOut.nullable(),
     weight: typedMassOut.nullable(),
     cattleClass: z.enum(ANIMAL_CLASSES).describe('Class of cattle from that day on').nullable(),

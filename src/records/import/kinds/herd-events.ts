@@ -1,0 +1,94 @@
+import { Injectable } from '@nestjs/common';
+import { ANIMAL_CLASSES } from '../../../core/requirements/requirement-set.js';
+import { BREEDING_SERVICES, HERD_FACT_KINDS } from '../../../core/standing/herd-on-file.js';
+import type { OperationTenant, SubjectRef } from '../../../platform/database/types.js';
+import { createHerdEvent } from '../../cattle/herds/herd-event.schema.js';
+import { HerdEventService } from '../../cattle/herds/herd-event.service.js';
+import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
+import type { FileRow } from '../csv-file.js';
+import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
+import type { NameBook } from '../name-book.js';
+import type { RecordDraft } from '../record-draft.js';
+
+/** The body of the API's request, and the herd that stands in its path. */
+interface Body {
+  herdId: string;
+  event: Parameters<HerdEventService['record']>[2];
+}
+
+@Injectable()
+export class HerdEventImport implements ImportKind<Body> {
+  readonly code = 'herd-events';
+  readonly title = 'Herd events';
+  readonly description =
+    'One row an event: bred, checked for pregnancy, calved, weaned, scored and so on. Only the columns of its kind ' +
+    'are filled.';
+
+  constructor(private readonly events: HerdEventService) {}
+
+  columns(): ColumnSet {
+    return {
+      plain: [
+        needed('herd', 'Which herd', 'the name or id of a herd'),
+        needed('kind', 'What happened', `one of ${HERD_FACT_KINDS.join(', ')}`),
+        needed('happened_on', 'Day; of a breeding or a calving the first', DAY_ALLOWED),
+        optional('median_on', 'Calved: the day by which half of them had calved', DAY_ALLOWED),
+        optional('last_on', 'Bred or calved: the last day', DAY_ALLOWED),
+        optional('service', 'Bred: by bulls or by insemination', `one of ${BREEDING_SERVICES.join(', ')}`),
+        optional('head_checked', 'Pregnancy check: head checked', 'a whole number above 0'),
+        optional('head_open', 'Pregnancy check: head of them that were open', 'a whole number'),
+        optional('score', 'Condition: the mean score', '1 to 9 with at most one decimal place'),
+        optional('cattle_class', 'Class: the class from that day on', `one of ${ANIMAL_CLASSES.join(', ')}`),
+        optional('place', 'Place: where they stand from that day on', 'the name or id of a place'),
+        optional('note', 'Free text', 'text'),
+      ],
+      families: [
+        massFamily('weight', 'Weight: the mean full weight, by eye or tape'),
+        massFamily('daily_gain', 'Target gain: the gain wanted, a day'),
+      ],
+    };
+  }
+
+  sample(): readonly SampleRow[] {
+    return [
+      { herd: 'Weaned calves', kind: 'condition', happened_on: '2026-12-15', score: '5.5' },
+      { herd: 'Weaned calves', kind: 'target-gain', happened_on: '2027-01-04', daily_gain_lb: '1.25' },
+    ];
+  }
+
+  group(rows: readonly FileRow[]): FileRow[][] {
+    return oneByOne(rows);
+  }
+
+  parse(draft: RecordDraft, names: NameBook): Body | undefined {
+    const row = draft.common('herd');
+    if (!row.cells.has('herd'))
+      draft.complain(row.number, 'herd', 'missing', null, 'the name or id of a herd', 'The herd is missing.');
+    const [herdId] = names.idsOf('herd', row.cells.get('herd') ?? '');
+    names.resolve(draft, '/herdId', row, 'herd', 'herd');
+    // The herd is part of the address and not of the body.
+    delete draft.body['herdId'];
+    const texts = [
+      ['/kind', 'kind'],
+      ['/happenedOn', 'happened_on'],
+      ['/medianOn', 'median_on'],
+      ['/lastOn', 'last_on'],
+      ['/service', 'service'],
+      ['/score', 'score'],
+      ['/cattleClass', 'cattle_class'],
+      ['/note', 'note'],
+    ] as const;
+    for (const [pointer, column] of texts) draft.text(pointer, row, column);
+    draft.count('/headChecked', row, 'head_checked');
+    draft.count('/headOpen', row, 'head_open');
+    names.resolve(draft, '/placeId', row, 'place', 'place');
+    draft.mass('/weight', row, 'weight');
+    draft.mass('/dailyGain', row, 'daily_gain');
+    const event = draft.parsedBy(bodyOf(createHerdEvent));
+    return event === undefined || herdId === undefined ? undefined : { herdId, event };
+  }
+
+  async record(tenant: OperationTenant, body: Body): Promise<SubjectRef> {
+    return { kind: 'herd-event', id: (await this.events.record(tenant, body.herdId, body.event, undefined)).id };
+  }
+}
