@@ -47,6 +47,10 @@ export const CAUTION_SOURCES = {
   arkansasMinerals: confirmed(
     'Gadberry, S., MP391, University of Arkansas Division of Agriculture (1996 NRC edition), Table 1',
   ),
+  merckTraceMaxima: confirmed(
+    'National Academies 2016, maximum tolerable amounts of beef cattle, as printed by the Merck Veterinary Manual',
+  ),
+  nrcVitaminTolerance: remembered('National Research Council 1987, Vitamin Tolerance of Animals'),
   nrcCalciumPhosphorus: remembered(
     'National Research Council, Nutrient Requirements of Beef Cattle: calcium to phosphorus 1:1 to 7:1 ' +
       'tolerated if phosphorus is adequate',

@@ -266,6 +266,14 @@ export const CAUTIONS = {
       calfMgPerL: { value: 500, unit: 'mg sulfate per L', raisedWhen: 'at-or-above', source: 'northDakotaSulfate' },
     },
   },
+  'trace-mineral-above-maximum': {
+    title: 'Trace mineral or vitamin above the highest tolerable share',
+    advice:
+      'Check what is fed and how much of it is eaten, and every premix, block and water that adds to it. Copper and ' +
+      'selenium harm soonest; how much copper is borne depends on sulfur, molybdenum and iron beside it.',
+    consult: ['veterinarian', 'nutritionist', 'laboratory'],
+    thresholds: {},
+  },
   'sodium-low': {
     title: 'Sodium short',
     advice: 'Hay alone seldom holds enough: keep salt in front of the herd.',

@@ -1,8 +1,9 @@
 import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
+import { highestTolerable } from '../cautions/trace-minerals.js';
 import { sulfurMaximum } from '../cautions/minerals.js';
 import type { NutrientRow } from '../nutrients/nutrient-row.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
-import { type Mineral, MINERALS } from '../nutrients/nutrients.js';
+import { type Mineral, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nutrients.js';
 import type { MissingReason } from '../ration/ration.js';
 import { mertens1987FiberLimitedIntake } from '../requirements/intake.js';
 import type { AnimalDescription, RequirementSet } from '../requirements/requirement-set.js';
@@ -57,6 +58,7 @@ export function nutrientLines(request: LinesRequest): NutrientLine[] {
     ...energyLines(request),
     ...proteinLines(request),
     ...MINERALS.map((mineral) => mineralLine(mineral, request)),
+    ...traceLines(request),
     ...structureLines(request),
   ];
 }
@@ -133,6 +135,21 @@ function mineralLine(mineral: Mineral, request: LinesRequest): NutrientLine {
   });
 }
 
+/** Trace minerals and vitamins that a feed of the ration tells; those that nobody tested are left out. */
+function traceLines({ requirement, supply }: LinesRequest): NutrientLine[] {
+  return TRACE_NUTRIENTS.filter((code) => supply.traces[code].atMost > 0 || supply.traces[code].value !== null).map(
+    (code) => {
+      const highest = highestTolerable(NUTRIENTS[code].ofDryMatter);
+      return nutrientLine({
+        nutrient: code,
+        supply: supply.traces[code],
+        need: requirement.traces[code],
+        harmfulAbove: highest === null ? null : highest * supply.dryMatterKg,
+      });
+    },
+  );
+}
+
 /** Grams a day above which a mineral does harm; `null` where its row knows no upper end. */
 function tooMuchOf(
   mineral: Mineral,
@@ -142,7 +159,7 @@ function tooMuchOf(
   if (need?.kind !== 'range') return null;
   const { dryMatterKg } = supply;
   if (need.tooMuch === 'tolerable share of dry matter') {
-    const percent = ofDryMatter?.maximum ?? null;
+    const percent = ofDryMatter === undefined ? null : highestTolerable(ofDryMatter);
     return percent === null ? null : percent * 10 * dryMatterKg;
   }
   // What the water brings leaves less room for the feed.

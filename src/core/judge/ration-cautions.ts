@@ -10,7 +10,8 @@ import {
   ureaCautions,
 } from '../cautions/rumen.js';
 import { waterCautions } from '../cautions/water.js';
-import type { Mineral } from '../nutrients/nutrients.js';
+import { traceCautions } from '../cautions/trace-minerals.js';
+import { type Mineral, TRACE_NUTRIENTS } from '../nutrients/nutrients.js';
 import { type RaisedCaution, worstFirst } from '../cautions/caution.js';
 import { type AnimalDescription, MATURE_COWS, type RequirementSet } from '../requirements/requirement-set.js';
 import type { EvaluationRequest } from './evaluation.js';
@@ -105,6 +106,13 @@ export function otherCautions(request: CautionRequest, supply: RationSupply): Ra
   const shares = supply.parts.map(({ lot, shareOfDryMatter }) => ({ lotId: lot.lotId, shareOfDryMatter }));
   return [
     ...cautionsOfMinerals(request, supply),
+    ...traceCautions(
+      TRACE_NUTRIENTS.map((code) => ({
+        code,
+        perKg: supply.traces[code].atMost / dryMatterKg,
+        restsOnBookValue: supply.traces[code].bookValueLots.length > 0,
+      })),
+    ),
     ...(supply.legumeDryMatterKg === null
       ? []
       : legumeBloatCautions({ legumeShareOfDryMatter: supply.legumeDryMatterKg / dryMatterKg, fedWet })),

@@ -1,6 +1,14 @@
 import { nrc2000EnergyFromTdn } from '../forage/energy-from-tdn.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
-import { byCode, type Mineral, MINERALS, RATION_NUTRIENTS, type RationNutrient } from '../nutrients/nutrients.js';
+import {
+  byCode,
+  type Mineral,
+  MINERALS,
+  RATION_NUTRIENTS,
+  type RationNutrient,
+  TRACE_NUTRIENTS,
+  type TraceNutrient,
+} from '../nutrients/nutrients.js';
 import { JUDGEMENT } from './judgement.data.js';
 import { bacterialProtein, metabolizableProteinSupply } from '../requirements/protein.js';
 import type { RequirementEdition } from '../requirements/requirement-set.js';
@@ -84,6 +92,8 @@ export interface RationSupply {
   readonly fatKg: Supply;
   /** g/d. */
   readonly minerals: Readonly<Record<Mineral, Supply>>;
+  /** Trace minerals mg/d, vitamins IU/d. */
+  readonly traces: Readonly<Record<TraceNutrient, Supply>>;
   readonly nitrateNitrogenG: Supply;
   readonly forageDryMatterKg: number;
   readonly longStemDryMatterKg: number;
@@ -144,6 +154,7 @@ export function rationSupply({
     neutralDetergentFiberKg: sums.neutralDetergentFiber,
     fatKg: sums.fat,
     minerals: byCode(MINERALS, (mineral) => sums[mineral]),
+    traces: byCode(TRACE_NUTRIENTS, (trace) => sums[trace]),
     nitrateNitrogenG: sums.nitrate,
     forageDryMatterKg: sum(parts.filter((part) => part.lot.isForage).map((part) => part.dryMatterEatenKg)),
     longStemDryMatterKg: sum(parts.filter((part) => part.lot.isLongStem).map((part) => part.dryMatterEatenKg)),

@@ -9,12 +9,22 @@ type NutrientGroup =
   | 'energy'
   | 'mineral'
   | 'trace mineral'
+  | 'vitamin'
   | 'nitrate'
   | 'index'
   | 'structure';
 
 /** The unit of a field of `ForageAnalysis`. */
-export type AnalysisUnit = '%' | '% of DM' | '% of CP' | '% of NDF' | 'Mcal/kg of DM' | 'mg NO3-N/kg of DM' | 'index';
+export type AnalysisUnit =
+  | '%'
+  | '% of DM'
+  | '% of CP'
+  | '% of NDF'
+  | 'Mcal/kg of DM'
+  | 'mg NO3-N/kg of DM'
+  | 'mg/kg of DM'
+  | 'IU/kg of DM'
+  | 'index';
 
 /** Outside `possible` a lab report is refused, outside `likely` it is warned about. In the unit of the field. */
 export interface LabLimits {
@@ -49,26 +59,28 @@ type RationSum =
   | {
       /** Amount in `unit` that one unit of the lab's field makes in a kilogram of dry matter. */
       readonly perKg: number;
-      readonly unit: 'kg' | 'g' | 'Mcal';
+      readonly unit: 'kg' | 'g' | 'Mcal' | 'mg' | 'IU';
     }
   | { readonly shareOf: 'crudeProtein'; readonly unit: 'g' };
 
 /** Share of the dry matter that an animal needs, by stage, and the highest that it tolerates. */
-interface NeedOfDryMatter {
-  readonly unit: '% of DM' | 'mg/kg of DM';
+export interface NeedOfDryMatter {
+  readonly unit: '% of DM' | 'mg/kg of DM' | 'IU/kg of DM';
   readonly growing: number;
   readonly gestating: number;
   /** Early lactation stands for all of it. */
   readonly lactating: number;
   /** `null` where the source has none. */
   readonly maximum: number | null;
+  /** A later guide that tolerates less; a ration is held to it. */
+  readonly stricterMaximum?: { readonly maximum: number; readonly source: string };
   readonly note: string;
   readonly source: string;
 }
 
 interface Need {
   /** Unit of the supply, the need and the surplus of one animal. */
-  readonly unit: 'kg/d' | 'g/d' | 'Mcal/d';
+  readonly unit: 'kg/d' | 'g/d' | 'Mcal/d' | 'mg/d' | 'IU/d';
   /** Decimals that a requirement is told with. */
   readonly decimals: number;
   /** A mineral's need: the sum of its uses, each by an equation, or a share of the dry matter eaten (`ofDryMatter`). */

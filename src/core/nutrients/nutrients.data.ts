@@ -7,6 +7,12 @@ const PRACTICE = 'common practice, no source';
 const MP391 = 'Gadberry, University of Arkansas MP391, Table 1, after NRC 1996 Table 5-1';
 
 type OtherGroup = Exclude<FeedGroup, 'hay'>;
+/** Typical figures of hay, minerals and premixes. */
+const TRACE_RANGES = 'range of NRC 2000 feed tables and of complete minerals, widened (from memory)';
+const NASEM_MAXIMUM = 'NASEM 2016, read at the Merck Veterinary Manual, maximum tolerable amounts of beef cattle';
+const VITAMINS =
+  'NASEM 2016, read at the Merck Veterinary Manual, fat-soluble vitamins of beef cattle; highest safe levels NRC ' +
+  '1987, Vitamin Tolerance of Animals (from memory)';
 /** What the range of each group of feeds beside hay rests on. */
 const RANGE_OF_OTHER_FEEDS: Readonly<Record<OtherGroup, string>> = {
   silage: 'range of silages in NRC 2000 feed tables, widened (from memory)',
@@ -30,6 +36,8 @@ function ofOtherFeeds(ranges: Readonly<Record<OtherGroup, Omit<LabLimits, 'sourc
 const ENERGY_UNITS: Readonly<Record<string, number>> = Object.fromEntries(
   unitsOf('energy content').map((unit) => [unit, sizeOf(unit).toNumber()]),
 );
+const PARTS_PER_MILLION = { ppm: 1, 'mg/kg': 1, '%': 10_000 } as const;
+const INTERNATIONAL_UNITS = { 'IU/kg': 1, 'IU/lb': 1 / 0.45359237 } as const;
 /** Nitrate is reported as the ion or as its nitrogen; the unit says which. Source: IUPAC atomic masses of N and O. */
 const NITROGEN_MASS = 14.0067;
 const NITRATE_MASS = 62.0049;
@@ -628,16 +636,35 @@ export const NUTRIENTS = {
     group: 'structure',
     need: { kind: 'minimum', unit: 'kg/d', decimals: 1 },
   },
-  // Asked for by the requirement tables; no laboratory value of them is taken yet.
+  // Needed by the milligram or the international unit: a ration is judged by those that a feed of it tells.
   copper: {
     name: 'Copper',
     group: 'trace mineral',
+    lab: {
+      field: 'copperPpm',
+      unit: 'mg/kg of DM',
+      typedIn: PARTS_PER_MILLION,
+      scalesWithDryMatter: true,
+      severalTests: 'mean',
+      limits: {
+        hay: { possible: [0, 500000], likely: [1, 60], source: TRACE_RANGES },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 500000], likely: [1, 60] },
+          grain: { possible: [0, 500000], likely: [1, 60] },
+          protein: { possible: [0, 500000], likely: [1, 1500] },
+          mineral: { possible: [0, 500000], likely: [0, 10000] },
+        }),
+      },
+    },
+    ration: { perKg: 1, unit: 'mg' },
+    need: { kind: 'range', unit: 'mg/d', decimals: 2, tooMuch: 'tolerable share of dry matter' },
     ofDryMatter: {
       unit: 'mg/kg of DM',
       growing: 10,
       gestating: 10,
       lactating: 10,
       maximum: 100,
+      stricterMaximum: { maximum: 40, source: NASEM_MAXIMUM },
       note: '',
       source: MP391,
     },
@@ -645,6 +672,24 @@ export const NUTRIENTS = {
   manganese: {
     name: 'Manganese',
     group: 'trace mineral',
+    lab: {
+      field: 'manganesePpm',
+      unit: 'mg/kg of DM',
+      typedIn: PARTS_PER_MILLION,
+      scalesWithDryMatter: true,
+      severalTests: 'mean',
+      limits: {
+        hay: { possible: [0, 800000], likely: [5, 500], source: TRACE_RANGES },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 800000], likely: [5, 500] },
+          grain: { possible: [0, 800000], likely: [2, 300] },
+          protein: { possible: [0, 800000], likely: [2, 3000] },
+          mineral: { possible: [0, 800000], likely: [0, 20000] },
+        }),
+      },
+    },
+    ration: { perKg: 1, unit: 'mg' },
+    need: { kind: 'range', unit: 'mg/d', decimals: 2, tooMuch: 'tolerable share of dry matter' },
     ofDryMatter: {
       unit: 'mg/kg of DM',
       growing: 20,
@@ -658,6 +703,24 @@ export const NUTRIENTS = {
   zinc: {
     name: 'Zinc',
     group: 'trace mineral',
+    lab: {
+      field: 'zincPpm',
+      unit: 'mg/kg of DM',
+      typedIn: PARTS_PER_MILLION,
+      scalesWithDryMatter: true,
+      severalTests: 'mean',
+      limits: {
+        hay: { possible: [0, 810000], likely: [5, 200], source: TRACE_RANGES },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 810000], likely: [5, 200] },
+          grain: { possible: [0, 810000], likely: [5, 200] },
+          protein: { possible: [0, 810000], likely: [5, 4000] },
+          mineral: { possible: [0, 810000], likely: [0, 25000] },
+        }),
+      },
+    },
+    ration: { perKg: 1, unit: 'mg' },
+    need: { kind: 'range', unit: 'mg/d', decimals: 2, tooMuch: 'tolerable share of dry matter' },
     ofDryMatter: {
       unit: 'mg/kg of DM',
       growing: 30,
@@ -671,6 +734,24 @@ export const NUTRIENTS = {
   selenium: {
     name: 'Selenium',
     group: 'trace mineral',
+    lab: {
+      field: 'seleniumPpm',
+      unit: 'mg/kg of DM',
+      typedIn: PARTS_PER_MILLION,
+      scalesWithDryMatter: true,
+      severalTests: 'mean',
+      limits: {
+        hay: { possible: [0, 500000], likely: [0, 5], source: TRACE_RANGES },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 500000], likely: [0, 5] },
+          grain: { possible: [0, 500000], likely: [0, 5] },
+          protein: { possible: [0, 500000], likely: [0, 60] },
+          mineral: { possible: [0, 500000], likely: [0, 200] },
+        }),
+      },
+    },
+    ration: { perKg: 1, unit: 'mg' },
+    need: { kind: 'range', unit: 'mg/d', decimals: 2, tooMuch: 'tolerable share of dry matter' },
     ofDryMatter: {
       unit: 'mg/kg of DM',
       growing: 0.1,
@@ -684,6 +765,24 @@ export const NUTRIENTS = {
   iodine: {
     name: 'Iodine',
     group: 'trace mineral',
+    lab: {
+      field: 'iodinePpm',
+      unit: 'mg/kg of DM',
+      typedIn: PARTS_PER_MILLION,
+      scalesWithDryMatter: true,
+      severalTests: 'mean',
+      limits: {
+        hay: { possible: [0, 770000], likely: [0, 5], source: TRACE_RANGES },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 770000], likely: [0, 5] },
+          grain: { possible: [0, 770000], likely: [0, 5] },
+          protein: { possible: [0, 770000], likely: [0, 100] },
+          mineral: { possible: [0, 770000], likely: [0, 1000] },
+        }),
+      },
+    },
+    ration: { perKg: 1, unit: 'mg' },
+    need: { kind: 'range', unit: 'mg/d', decimals: 2, tooMuch: 'tolerable share of dry matter' },
     ofDryMatter: {
       unit: 'mg/kg of DM',
       growing: 0.5,
@@ -697,6 +796,24 @@ export const NUTRIENTS = {
   cobalt: {
     name: 'Cobalt',
     group: 'trace mineral',
+    lab: {
+      field: 'cobaltPpm',
+      unit: 'mg/kg of DM',
+      typedIn: PARTS_PER_MILLION,
+      scalesWithDryMatter: true,
+      severalTests: 'mean',
+      limits: {
+        hay: { possible: [0, 790000], likely: [0, 3], source: TRACE_RANGES },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 790000], likely: [0, 3] },
+          grain: { possible: [0, 790000], likely: [0, 3] },
+          protein: { possible: [0, 790000], likely: [0, 60] },
+          mineral: { possible: [0, 790000], likely: [0, 500] },
+        }),
+      },
+    },
+    ration: { perKg: 1, unit: 'mg' },
+    need: { kind: 'range', unit: 'mg/d', decimals: 2, tooMuch: 'tolerable share of dry matter' },
     ofDryMatter: {
       unit: 'mg/kg of DM',
       growing: 0.1,
@@ -710,14 +827,126 @@ export const NUTRIENTS = {
   iron: {
     name: 'Iron',
     group: 'trace mineral',
+    lab: {
+      field: 'ironPpm',
+      unit: 'mg/kg of DM',
+      typedIn: PARTS_PER_MILLION,
+      scalesWithDryMatter: true,
+      severalTests: 'mean',
+      limits: {
+        hay: { possible: [0, 780000], likely: [20, 1500], source: TRACE_RANGES },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 780000], likely: [20, 2000] },
+          grain: { possible: [0, 780000], likely: [10, 800] },
+          protein: { possible: [0, 780000], likely: [10, 3000] },
+          mineral: { possible: [0, 780000], likely: [0, 30000] },
+        }),
+      },
+    },
+    ration: { perKg: 1, unit: 'mg' },
+    need: { kind: 'range', unit: 'mg/d', decimals: 2, tooMuch: 'tolerable share of dry matter' },
     ofDryMatter: {
       unit: 'mg/kg of DM',
       growing: 50,
       gestating: 50,
       lactating: 50,
       maximum: 1000,
+      stricterMaximum: { maximum: 500, source: NASEM_MAXIMUM },
       note: '',
       source: MP391,
+    },
+  },
+  vitaminA: {
+    name: 'Vitamin A',
+    group: 'vitamin',
+    lab: {
+      field: 'vitaminAIuPerKg',
+      unit: 'IU/kg of DM',
+      typedIn: INTERNATIONAL_UNITS,
+      scalesWithDryMatter: true,
+      severalTests: 'mean',
+      limits: {
+        hay: { possible: [0, 500000000], likely: [0, 200000], source: TRACE_RANGES },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 500000000], likely: [0, 200000] },
+          grain: { possible: [0, 500000000], likely: [0, 200000] },
+          protein: { possible: [0, 500000000], likely: [0, 200000] },
+          mineral: { possible: [0, 500000000], likely: [0, 1000000] },
+        }),
+      },
+    },
+    ration: { perKg: 1, unit: 'IU' },
+    need: { kind: 'range', unit: 'IU/d', decimals: 0, tooMuch: 'tolerable share of dry matter' },
+    ofDryMatter: {
+      unit: 'IU/kg of DM',
+      growing: 2200,
+      gestating: 2800,
+      lactating: 3900,
+      maximum: 66_000,
+      note: 'Carotene of green forage counts as well, 400 IU a milligram; a test seldom tells it.',
+      source: VITAMINS,
+    },
+  },
+  vitaminD: {
+    name: 'Vitamin D',
+    group: 'vitamin',
+    lab: {
+      field: 'vitaminDIuPerKg',
+      unit: 'IU/kg of DM',
+      typedIn: INTERNATIONAL_UNITS,
+      scalesWithDryMatter: true,
+      severalTests: 'mean',
+      limits: {
+        hay: { possible: [0, 500000000], likely: [0, 20000], source: TRACE_RANGES },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 500000000], likely: [0, 20000] },
+          grain: { possible: [0, 500000000], likely: [0, 20000] },
+          protein: { possible: [0, 500000000], likely: [0, 20000] },
+          mineral: { possible: [0, 500000000], likely: [0, 200000] },
+        }),
+      },
+    },
+    ration: { perKg: 1, unit: 'IU' },
+    need: { kind: 'range', unit: 'IU/d', decimals: 0, tooMuch: 'tolerable share of dry matter' },
+    ofDryMatter: {
+      unit: 'IU/kg of DM',
+      growing: 275,
+      gestating: 275,
+      lactating: 275,
+      maximum: 10_000,
+      note: 'Cattle in the sun make their own.',
+      source: VITAMINS,
+    },
+  },
+  vitaminE: {
+    name: 'Vitamin E',
+    group: 'vitamin',
+    lab: {
+      field: 'vitaminEIuPerKg',
+      unit: 'IU/kg of DM',
+      typedIn: INTERNATIONAL_UNITS,
+      scalesWithDryMatter: true,
+      severalTests: 'mean',
+      limits: {
+        hay: { possible: [0, 1000000], likely: [0, 500], source: TRACE_RANGES },
+        ...ofOtherFeeds({
+          silage: { possible: [0, 1000000], likely: [0, 500] },
+          grain: { possible: [0, 1000000], likely: [0, 500] },
+          protein: { possible: [0, 1000000], likely: [0, 500] },
+          mineral: { possible: [0, 1000000], likely: [0, 5000] },
+        }),
+      },
+    },
+    ration: { perKg: 1, unit: 'IU' },
+    need: { kind: 'minimum', unit: 'IU/d', decimals: 0 },
+    ofDryMatter: {
+      unit: 'IU/kg of DM',
+      growing: 35,
+      gestating: 35,
+      lactating: 35,
+      maximum: null,
+      note: 'Newly received, stressed calves need 499 IU per kilogram.',
+      source: VITAMINS,
     },
   },
 } as const satisfies Record<string, NutrientRow>;

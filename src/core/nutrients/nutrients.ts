@@ -19,6 +19,8 @@ export type MineralByUse = CodeWith<{ need: { equation: 'sum of uses' } }>;
 export type MineralByShare = CodeWith<{ need: { equation: 'share of dry matter' }; ofDryMatter: unknown }>;
 /** Everything that a requirement table asks for as a share of the dry matter, trace minerals too. */
 export type NutrientOfDryMatter = CodeWith<{ ofDryMatter: unknown }>;
+/** Needed by the milligram or the international unit: trace minerals and vitamins. */
+export type TraceNutrient = CodeWith<{ group: 'trace mineral' | 'vitamin'; need: unknown; ofDryMatter: unknown }>;
 export type LeastCostMineral = CodeWith<{ group: 'mineral'; need: { inLeastCost: true } }>;
 
 /** Fields of a `ForageAnalysis`. */
@@ -40,10 +42,24 @@ export const MINERALS = codesWhere<Mineral>(({ group }) => group === 'mineral');
 export const MINERALS_BY_USE = codesWhere<MineralByUse>(({ need }) => need?.equation === 'sum of uses');
 export const MINERALS_BY_SHARE = codesWhere<MineralByShare>(({ need }) => need?.equation === 'share of dry matter');
 export const NUTRIENTS_OF_DRY_MATTER = codesWhere<NutrientOfDryMatter>(({ ofDryMatter }) => ofDryMatter !== undefined);
+export const VITAMINS = codesWhere<TraceNutrient>(({ group }) => group === 'vitamin');
+const TRACE_GROUPS: readonly NutrientRow['group'][] = ['trace mineral', 'vitamin'];
+export const TRACE_NUTRIENTS = codesWhere<TraceNutrient>(
+  ({ group, need }) => TRACE_GROUPS.includes(group) && need !== undefined,
+);
 export const LEAST_COST_MINERALS = codesWhere<LeastCostMineral>(({ need }) => need?.inLeastCost === true);
 
 /** Groups in the order in which a ration's values are told. */
-const GROUPS_OF_A_RATION = ['protein', 'fiber', 'energy', 'fat and ash', 'mineral', 'nitrate'] as const;
+const GROUPS_OF_A_RATION = [
+  'protein',
+  'fiber',
+  'energy',
+  'fat and ash',
+  'mineral',
+  'trace mineral',
+  'vitamin',
+  'nitrate',
+] as const;
 export const RATION_NUTRIENTS: readonly RationNutrient[] = GROUPS_OF_A_RATION.flatMap((group) =>
   codesWhere<RationNutrient>((row) => row.group === group && row.lab !== undefined && row.ration !== undefined),
 );

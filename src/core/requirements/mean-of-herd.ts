@@ -1,4 +1,4 @@
-import { byCode, MINERALS } from '../nutrients/nutrients.js';
+import { byCode, MINERALS, TRACE_NUTRIENTS } from '../nutrients/nutrients.js';
 import type {
   AnimalClass,
   RequirementFamily,
@@ -46,6 +46,7 @@ export function meanOfHerd(parts: readonly Part[]): RequirementSet {
     equivalentShrunkBodyWeightKg: mean((set) => set.equivalentShrunkBodyWeightKg),
     bacterialProteinGPerDay: mean((set) => set.bacterialProteinGPerDay),
     minerals: byCode(MINERALS, (mineral) => mean((set) => set.minerals[mineral])),
+    traces: byCode(TRACE_NUTRIENTS, (trace) => mean((set) => set.traces[trace])),
     waterLPerDay: mean((set) => set.waterLPerDay),
     efficiencyOfMaintenance: mean((set) => set.efficiencyOfMaintenance),
     diet: largest.diet,

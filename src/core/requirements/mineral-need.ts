@@ -1,7 +1,14 @@
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
-import { byCode, type Mineral, MINERALS_BY_SHARE, MINERALS_BY_USE, namesInWords } from '../nutrients/nutrients.js';
+import {
+  byCode,
+  type Mineral,
+  MINERALS_BY_SHARE,
+  MINERALS_BY_USE,
+  namesInWords,
+  type TraceNutrient,
+} from '../nutrients/nutrients.js';
 import type { AnimalFacts } from './animal-facts.js';
-import { mineralsByShare, mineralsByUse, type MineralStage } from './minerals.js';
+import { mineralsByShare, mineralsByUse, type MineralStage, tracesByShare } from './minerals.js';
 import { NRC, type Working } from './working.js';
 
 /** Every mineral of the nutrient table, g/d. */
@@ -36,6 +43,11 @@ export function mineralNeed(
     ...byCode(MINERALS_BY_USE, (mineral) => byUse[mineral].dietaryGPerDay),
     ...mineralsByShare({ dryMatterIntakeKgPerDay: intakeKg, stage: stageOf(facts) }),
   };
+}
+
+/** Every trace mineral (mg/d) and vitamin (IU/d) of the nutrient table. */
+export function traceNeed(facts: AnimalFacts, intakeKg: number): Record<TraceNutrient, number> {
+  return tracesByShare({ dryMatterIntakeKgPerDay: intakeKg, stage: stageOf(facts) });
 }
 
 function stageOf(facts: AnimalFacts): MineralStage {

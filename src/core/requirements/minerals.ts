@@ -5,6 +5,8 @@ import {
   MINERALS_BY_SHARE,
   type MineralByUse,
   MINERALS_BY_USE,
+  TRACE_NUTRIENTS,
+  type TraceNutrient,
 } from '../nutrients/nutrients.js';
 
 export const MINERAL_STAGES = ['growing', 'gestating', 'lactating'] as const;
@@ -99,7 +101,18 @@ export function mineralsByUse(inputs: FactorialInputs): Record<MineralByUse, Fac
   return byCode(MINERALS_BY_USE, (mineral) => EQUATIONS_BY_USE[mineral](inputs));
 }
 
-const GRAMS_PER_KG = { '% of DM': 10, 'mg/kg of DM': 0.001 } as const;
+/** Trace minerals (mg/d) and vitamins (IU/d), by their share of the dry matter eaten. Source: the nutrient table. */
+export function tracesByShare({
+  dryMatterIntakeKgPerDay,
+  stage,
+}: {
+  dryMatterIntakeKgPerDay: number;
+  stage: MineralStage;
+}): Record<TraceNutrient, number> {
+  return byCode(TRACE_NUTRIENTS, (code) => dryMatterIntakeKgPerDay * NUTRIENTS[code].ofDryMatter[stage]);
+}
+
+const GRAMS_PER_KG = { '% of DM': 10 } as const;
 
 /**
  * Minerals that are needed as a share of the dry matter eaten, g/d. Shares and their source: the nutrient table

@@ -1,7 +1,7 @@
 import type { DietUsed, Eater } from './diet-used.js';
 import { type EnergyNeed, energyNeed, totalAsMaintenance } from './energy-need.js';
 import { tellEnergy } from './energy-working.js';
-import { mineralNeed } from './mineral-need.js';
+import { mineralNeed, traceNeed } from './mineral-need.js';
 import { predictedIntake, tellIntake } from './predicted-intake.js';
 import { bacterialProteinOf, proteinNeed } from './protein-need.js';
 import { crudeProteinFromMetabolizable } from './protein.js';
@@ -41,6 +41,7 @@ export function requirementOnDiet(
     equivalentShrunkBodyWeightKg: facts.equivalentKg,
     bacterialProteinGPerDay: bacteria.bacterialProteinGPerDay,
     minerals,
+    traces: traceNeed(facts, intake.kg),
     waterLPerDay,
     efficiencyOfMaintenance: used.effective.efficiencyOfMaintenance,
     diet: dietFigures(used),

@@ -1,6 +1,6 @@
 import type { Outcome } from '../outcome/outcome.js';
 import type { Problem } from '../outcome/problem.js';
-import type { Mineral } from '../nutrients/nutrients.js';
+import type { Mineral, TraceNutrient } from '../nutrients/nutrients.js';
 
 export type { Outcome, Problem };
 
@@ -239,6 +239,8 @@ export interface RequirementSet {
   readonly bacterialProteinGPerDay: number;
   /** g/d. */
   readonly minerals: Readonly<Record<Mineral, number>>;
+  /** Trace minerals mg/d, vitamins IU/d. */
+  readonly traces: Readonly<Record<TraceNutrient, number>>;
   readonly waterLPerDay: number;
   /** Efficiency with which the diet's ME serves maintenance (NEm/ME). */
   readonly efficiencyOfMaintenance: number;

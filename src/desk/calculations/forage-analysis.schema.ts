@@ -15,6 +15,8 @@ const TOLD: Readonly<Record<AnalysisUnit, { from: number; to: number; words: str
   '% of NDF': { from: 0, to: 100, words: ', of the NDF, %' },
   'Mcal/kg of DM': { from: -2, to: 5, words: ', Mcal per kg of dry matter' },
   'mg NO3-N/kg of DM': { from: 0, to: 200_000, words: ' as nitrogen (NO3-N), ppm' },
+  'mg/kg of DM': { from: 0, to: 1_000_000, words: ', ppm' },
+  'IU/kg of DM': { from: 0, to: 1_000_000_000, words: ', IU per kg of dry matter' },
   index: { from: 0, to: 1000, words: '' },
 };
 /** Where the name alone would not say it. */

@@ -195,7 +195,7 @@ export const smallUnit = (unit: MassUnit): MassUnit => shownUnit('mass', systemO
 export const largeUnit = (unit: MassUnit): MassUnit => shownUnit('mass', systemOf(unit), 'large');
 
 /** Units of the equations' figures; a reader of the other system sees the unit that stands for it there. */
-type FigureUnit = 'Mcal/d' | 'Mcal' | 'g/d' | 'g' | '%' | 'd' | 'kg/d' | 'kg' | 'L/d' | 'Mcal/kg';
+type FigureUnit = 'mg/d' | 'IU/d' | 'Mcal/d' | 'Mcal' | 'g/d' | 'g' | '%' | 'd' | 'kg/d' | 'kg' | 'L/d' | 'Mcal/kg';
 const A_DAY = '/d';
 
 export const figureOut = z
@@ -205,7 +205,8 @@ export const figureOut = z
   })
   .meta({ id: 'CalculatedFigure', description: 'A calculated figure with its unit' });
 export const figure = (value: number, unit: FigureUnit, system: UnitSystem): z.input<typeof figureOut> => {
-  if (unit === 'd') return { value: tidy(value), unit };
+  // Neither has another unit in either system.
+  if (unit === 'd' || unit === 'mg/d' || unit === 'IU/d') return { value: tidy(value), unit };
   const a = unit.endsWith(A_DAY) ? A_DAY : '';
   const base = unit.slice(0, unit.length - a.length) as Unit;
   const shown = unitIn(system, base);

@@ -8,7 +8,9 @@ import { cautionOut } from '../../records/kit/caution.schema.js';
 export const nutrientLineOut = z
   .object({
     nutrient: z.enum(JUDGED_NUTRIENTS).describe('Nutrient, energy or limit that is judged'),
-    unit: z.enum(['kg/d', 'lb/d', 'g/d', 'Mcal/d']).describe('Unit of every figure of the line, per head per day'),
+    unit: z
+      .enum(['kg/d', 'lb/d', 'g/d', 'Mcal/d', 'mg/d', 'IU/d'])
+      .describe('Unit of every figure of the line, per head per day'),
     supply: z.number().describe('What the ration supplies; null where it is not known').nullable(),
     supplyIsAtLeast: z
       .boolean()

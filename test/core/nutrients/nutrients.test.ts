@@ -18,6 +18,8 @@ const AMOUNT: Readonly<Record<string, number>> = {
   '% of DM in kg': 0.01,
   'Mcal/kg of DM in Mcal': 1,
   'mg NO3-N/kg of DM in g': 0.001,
+  'mg/kg of DM in mg': 1,
+  'IU/kg of DM in IU': 1,
 };
 
 describe('the table of nutrients', () => {
