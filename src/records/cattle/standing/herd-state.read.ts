@@ -77,7 +77,7 @@ export class HerdStateRead {
   }
 }
 
-export function standingOf(state: HerdState): HerdStanding {
+function standingOf(state: HerdState): HerdStanding {
   return {
     state,
     parts: state.parts,
