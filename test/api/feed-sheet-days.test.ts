@@ -332,7 +332,7 @@ describe('feed sheets over days', () => {
     for (let day = 1; day < 6; day += 1) {
       const [confirmed, entered] = await Promise.all([
         operation.as.hand.post(operation.at('/feed-sheet-confirmations'), { herdId, fedOn: dayOf(day) }),
-        operation.as.manager.post(
+        operation.as.manager.post<WithId>(
           operation.at('/feedings'),
           feedingBody(herdId, [[lots[day % 3] ?? '', '700']], { fedOn: dayOf(day) }),
         ),
@@ -340,6 +340,11 @@ describe('feed sheets over days', () => {
       // The one who comes second is refused, or enters a feeding that the sheet shows beside the confirmed one.
       expect(entered.status).toBe(201);
       const told = (await sheet(placeId, dayOf(day))).fedThatDay;
+      const kept = await operation.as.hand.get<{ sameDayFeedingIds: string[] }>(
+        operation.at(`/feedings/${entered.body.id}`),
+        { expect: 200 },
+      );
+      expect(kept.body.sameDayFeedingIds).toHaveLength(told.length - 1);
       if (confirmed.status === 201) expect(told.map((one) => one.fromTheSheet).sort()).toEqual([false, true]);
       else {
         expect(confirmed.status).toBe(409);

@@ -57,7 +57,8 @@ interface Budget {
   toBuy: { hayKind: string; mass: Mass; price: { amount: string } | null; cost: Money | null }[];
   costToBuy: Money | null;
   range: { atLowLosses: Bound; atHighLosses: Bound; restsOn: string[] };
-  flags: { code: string }[];
+  notCounted: { herdId: string; herd: string; headDays: number; because: string; field: string }[];
+  flags: { code: string; message: string }[];
 }
 interface WhatIfs {
   base: Budget;
@@ -477,18 +478,9 @@ describe('the yard of an operation', () => {
     expect(after.flags.map((one) => one.code)).not.toContain('waste-published');
   });
 
-  it('predicts intake month by month by the equations, and says when it cannot know the waste', async () => {
+  it('predicts intake month by month by the equations', async () => {
     const herdId = await herd(operation, ranchId);
     await lot(operation, ranchId, { tons: '60' });
-    const refused = await operation.as.manager.get<{ errors: { parameter: string; code: string; allowed: string }[] }>(
-      operation.at('/reports/hay-budget'),
-      { query: { from: '2026-12-01', until: '2027-02-28' }, expect: 422 },
-    );
-    expect(refused.body.errors[0]).toMatchObject({
-      parameter: 'wastePercent',
-      code: 'waste-unknown',
-      allowed: expect.stringContaining('ring-feeder') as unknown,
-    });
     const made = await budget({ from: '2026-12-01', until: '2027-02-28', wastePercent: '12' });
     const intake = made.herds[0]?.intakeByMonth.map((one) => Number(one.dryMatterPerHeadDay.value)) ?? [];
     expect(made.herds[0]?.intakeBasis).toContain('NRC2000');
@@ -524,6 +516,65 @@ describe('the yard of an operation', () => {
     expect((await budget(query, await clientOf(world, nutritionist))).costToBuy).toBeNull();
     const stranger = await clientOf(world, await person(world, 'stranger'));
     await stranger.get(operation.at('/reports/hay-budget'), { query, expect: 404 });
+  });
+});
+
+describe('a herd that cannot be judged', () => {
+  const query = { from: '2026-12-01', until: '2027-01-31' };
+  /** Cows that nobody said were bred, beside calves that can be judged and were never fed. */
+  const yard = async (): Promise<{ cows: string; calves: string }> => {
+    const cows = await herd(operation, ranchId, {
+      name: 'Hill cows',
+      cattleClass: 'dry-pregnant-cow',
+      sex: 'cow',
+      bodyWeight: { value: '1250', unit: 'lb' },
+      targetDailyGain: null,
+      head: 60,
+    });
+    const calves = await herd(operation, ranchId);
+    await lot(operation, ranchId, { tons: '60' });
+    return { cows, calves };
+  };
+
+  it('is left out of the sums and named with what to enter; the others are counted', async () => {
+    const { cows } = await yard();
+    const made = await budget(query);
+    expect(made.herds.map((one) => one.herd)).toEqual(['Weaned calves']);
+    expect(Number(made.yard.needed.value)).toBeCloseTo(total(made.herds.map((one) => one.needed)), 3);
+    // 60 head over December and January.
+    expect(made.notCounted).toMatchObject([{ herdId: cows, herd: 'Hill cows', headDays: 3720, field: 'daysPregnant' }]);
+    expect(made.notCounted[0]?.because).toMatch(/Enter a breeding date/);
+    expect(made.flags.find((one) => one.code === 'herds-not-counted')?.message).toContain('Hill cows');
+  });
+
+  it('is in the table too', async () => {
+    await yard();
+    const csv = await operation.as.manager.get(
+      operation.at(`/reports/hay-budget?from=${query.from}&until=${query.until}&format=csv`),
+      { expect: 200 },
+    );
+    expect(csv.text).toMatch(/Hill cows.*Enter a breeding date/);
+  });
+
+  it('is refused at its field where a plan names it', async () => {
+    const { cows } = await yard();
+    const refused = await operation.as.manager.post<{ errors: { pointer: string; code: string }[] }>(
+      operation.at('/hay-budget-plans'),
+      { name: 'Named', ...query, herds: [{ herdId: cows, waste: { basis: 'stated', percent: '10' } }] },
+      { expect: 422 },
+    );
+    expect(refused.body.errors).toMatchObject([{ pointer: '#/herds/0/intake', code: 'intake-not-predicted' }]);
+  });
+
+  it('a herd that was never fed takes the usual way of feeding, and says so', async () => {
+    const { calves } = await yard();
+    const made = await budget(query);
+    // A ring feeder wastes 6.1 %: Buskirk et al. 2003; published figures for all ways of feeding with a feeder or on
+    // the ground run from 3.5 (cone feeder, the same) to 23 % (unrolled, Kansas State University).
+    expect(made.herds).toMatchObject([
+      { herdId: calves, waste: { percent: '6.1', lowPercent: '3.5', highPercent: '23', basis: 'assumed' } },
+    ]);
+    expect(made.flags.map((one) => one.code)).toContain('waste-assumed');
   });
 });
 

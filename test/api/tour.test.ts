@@ -58,7 +58,7 @@ describe('the tour of the README', () => {
     });
     printed = stdout.split(`${BLOCK_END}\n`).map((words) => words.trim());
     rmSync(folder, { recursive: true });
-  }, 180_000);
+  }, 580_000);
 
   afterAll(() => world.close());
 
@@ -91,6 +91,24 @@ describe('the tour of the README', () => {
       );
     },
   );
+
+  it("opens the hay budget page of all three operations from the owner's page of each", async () => {
+    for (const operation of scenario.operations) {
+      const owner = scenario.people.find((one) => one.key === operation.owner);
+      const signedIn = await fetch(`${world.address}/yard/sign-in`, {
+        method: 'POST',
+        redirect: 'manual',
+        headers: { 'Content-Type': 'application/x-www-form-urlencoded', Origin: world.address },
+        body: new URLSearchParams({ email: owner?.email ?? '', passphrase: owner?.passphrase ?? '' }),
+      });
+      const headers = { Cookie: (signedIn.headers.getSetCookie()[0] ?? '').split(';')[0] ?? '', Accept: 'text/html' };
+      const start = await (await fetch(`${world.address}/yard`, { headers })).text();
+      const page = /\/yard\/operations\/[0-9a-f-]{36}/.exec(start)?.[0] ?? '';
+      const found = await fetch(`${world.address}${page}/hay-budget`, { headers });
+      expect([operation.key, found.status]).toEqual([operation.key, 200]);
+      expect(await found.text()).toMatch(/The hay (lasts|runs out)/);
+    }
+  });
 
   it('the manager buys 24 bales at landed cost', () => {
     // 24 × 1,150 lb = 27,600 lb = 13.8 ton; 13.8 × 120.00 = 1,656.00; with 350.00 freight 2,006.00; over 13.8 ton

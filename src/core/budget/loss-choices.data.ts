@@ -19,3 +19,9 @@ export const FEEDING_WASTE_CHOICES = {
   'unrolled-on-ground': { follow: 'ksu-wheat-unrolled', others: [] },
 } as const satisfies Record<string, LossChoice<FeedingWasteCode>>;
 export type BudgetFeedingMethod = keyof typeof FEEDING_WASTE_CHOICES;
+
+/**
+ * How a herd is taken to be fed of which nothing is known: in a ring feeder, as most round bales are. Any other way in
+ * the list above may be the true one, so all of them make the bounds. Common practice, no source.
+ */
+export const USUAL_FEEDING_METHOD: BudgetFeedingMethod = 'ring-feeder';

@@ -3,7 +3,7 @@ import { FEEDING_WASTES } from '../stock/feeding-waste.data.js';
 import { type HayStorage, STORAGE_LOSS_BY_METHOD, STORAGE_LOSSES } from '../stock/storage-loss.data.js';
 import { type Decimal, decimal, decimalFromFloat, sumDecimals, ZERO } from '../units/decimal.js';
 import type { Mass } from '../units/mass.js';
-import { FEEDING_WASTE_CHOICES, type BudgetFeedingMethod } from './loss-choices.data.js';
+import { FEEDING_WASTE_CHOICES, type BudgetFeedingMethod, USUAL_FEEDING_METHOD } from './loss-choices.data.js';
 
 /**
  * A loss as a share, with the bounds that published figures or the ranch's own measurements allow, and where it comes
@@ -13,7 +13,7 @@ export interface BudgetLoss {
   readonly low: Decimal;
   readonly typical: Decimal;
   readonly high: Decimal;
-  readonly basis: 'published' | 'own-measurement' | 'stated';
+  readonly basis: 'published' | 'own-measurement' | 'stated' | 'assumed';
   readonly source: string;
   /** Other published figures for the same, with their sources; they make the bounds. */
   readonly others: readonly { readonly low: Decimal; readonly high: Decimal; readonly source: string }[];
@@ -61,6 +61,23 @@ export function publishedStorageLoss(method: HayStorage): BudgetLoss {
 export function publishedFeedingWaste(method: BudgetFeedingMethod): BudgetLoss {
   const { follow, others } = FEEDING_WASTE_CHOICES[method];
   return published(FEEDING_WASTES, follow, others);
+}
+
+/**
+ * Feeding waste where nothing is known of how a herd is fed: the usual way's figure, with the bounds of every way that
+ * is published.
+ */
+export function usualFeedingWaste(): BudgetLoss {
+  const usual = FEEDING_WASTE_CHOICES[USUAL_FEEDING_METHOD];
+  const all = Object.values(FEEDING_WASTE_CHOICES).flatMap(({ follow, others }) => [follow, ...others]);
+  return {
+    ...published(
+      FEEDING_WASTES,
+      usual.follow,
+      all.filter((code) => code !== usual.follow),
+    ),
+    basis: 'assumed',
+  };
 }
 
 /** A figure that a person states: no bounds of its own. */

@@ -59,6 +59,7 @@ export function budgetAnswer(
     planId,
     plan,
     herds: herds.map((one) => formatHerd(one, need, units)),
+    notCounted: inputs.notCounted,
     months: formatMonths(need, herds, mass),
     kinds: typical.kinds.map((kind) => kindAnswer(kind, lots, mass)),
     lots: typical.lots.map((lot) => lotAnswer(lot, lots, mass)),

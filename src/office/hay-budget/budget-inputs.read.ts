@@ -19,7 +19,14 @@ import { type ReceivedIntoLot, StockRead } from '../../records/hay/stock/stock.r
 import { StorageLossRead } from '../../records/hay/storage-shrink/storage-loss.read.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 import type { Flag } from '../report.schema.js';
-import { type BudgetInputs, type HerdInput, type KnownHay, knownHay, type LotInput } from './budget-inputs.js';
+import {
+  type BudgetInputs,
+  type HerdInput,
+  type KnownHay,
+  knownHay,
+  type LotInput,
+  type NotCounted,
+} from './budget-inputs.js';
 import type { PlanIn } from './hay-budget.schema.js';
 import {
   type BudgetSpan,
@@ -69,10 +76,11 @@ export class BudgetInputsRead {
     const lots = await this.#lotsOnHand(tenant, plan, from);
     const hay = knownHay(lots);
     const flags: Flag[] = [];
-    const herds = await this.#herds(tenant, { from, end, plan }, hay, pointer, flags, every);
+    const { herds, notCounted } = await this.#herds(tenant, { from, end, plan }, hay, pointer, every);
+    flags.push(...herdFlags(herds, notCounted));
     const prices = await this.#prices(tenant, plan, from, currency, flags);
     if (lots.length === 0) flags.push({ code: 'no-hay-on-hand', message: `No hay was on hand on ${from}.` });
-    return { from, end, plan, currency, herds, lots, prices, flags };
+    return { from, end, plan, currency, herds, notCounted, lots, prices, flags };
   }
 
   async #lotsOnHand(tenant: OperationTenant, plan: PlanIn, from: string): Promise<LotInput[]> {
@@ -128,9 +136,8 @@ export class BudgetInputsRead {
     span: BudgetSpan,
     hay: KnownHay,
     pointer: string,
-    flags: Flag[],
     every: ForEveryHerd,
-  ): Promise<HerdInput[]> {
+  ): Promise<Pick<BudgetInputs, 'herds' | 'notCounted'>> {
     const { from, plan } = span;
     const all = await this.herds.all(tenant);
     const told =
@@ -140,9 +147,14 @@ export class BudgetInputsRead {
     const states = await this.states.throughTime(tenant, ids);
     const fedBefore = await this.#fedBefore(tenant, ids, from);
     const problems: FieldProblem[] = [];
-    const inputs = told.flatMap((one, index): HerdInput[] => {
-      const report: ReportProblem = (field, problem) => {
-        problems.push({ ...placeOf(plan, pointer, index, field), ...problem });
+    const notCounted: NotCounted[] = [];
+    const herds = told.flatMap((one, index): HerdInput[] => {
+      const report: ReportProblem = (field, problem, ofHerd) => {
+        const herd = all.find((each) => each.id === one.herdId);
+        // A herd that the plan names must be judged; of all the herds of a yard, one does not stop the others.
+        if (plan.herds === undefined && herd !== undefined && ofHerd !== undefined)
+          notCounted.push({ herdId: herd.id, herd: herd.name, ...ofHerd, because: problem.message });
+        else problems.push({ ...placeOf(plan, pointer, index, field), ...problem });
         return undefined;
       };
       const herd = herdNamed(all, told, index, report);
@@ -158,8 +170,7 @@ export class BudgetInputsRead {
       return input === undefined ? [] : [input];
     });
     if (problems.length > 0) throw new Problem('rule-broken', problems.map((one) => one.message).join(' '), problems);
-    flags.push(...herdFlags(inputs));
-    return inputs;
+    return { herds, notCounted };
   }
 
   /** What each herd was fed in the year before, how it was last fed, and what was lost where that was measured. */
@@ -310,9 +321,17 @@ function herdNamed(
   return herd;
 }
 
-function herdFlags(inputs: readonly HerdInput[]): Flag[] {
+function herdFlags(inputs: readonly HerdInput[], notCounted: readonly NotCounted[]): Flag[] {
   const flags: Flag[] = [];
-  if (inputs.length === 0) flags.push({ code: 'no-cattle', message: 'No herd has cattle in these days.' });
+  if (notCounted.length > 0)
+    flags.push({
+      code: 'herds-not-counted',
+      message:
+        `Not counted: ${notCounted.map((one) => one.herd).join(', ')}. What they need comes on top. ` +
+        notCounted.map((one) => one.because).join(' '),
+    });
+  if (inputs.length === 0 && notCounted.length === 0)
+    flags.push({ code: 'no-cattle', message: 'No herd has cattle in these days.' });
   for (const one of inputs.filter((each) => each.restsOnBookValues))
     flags.push({
       code: 'book-values',
@@ -324,6 +343,13 @@ function herdFlags(inputs: readonly HerdInput[]): Flag[] {
       message:
         `The waste of ${one.herd.name} is a published figure (${one.waste.source}); weigh what is left at some ` +
         'feedings.',
+    });
+  for (const one of inputs.filter((each) => each.waste.basis === 'assumed'))
+    flags.push({
+      code: 'waste-assumed',
+      message:
+        `How ${one.herd.name} is fed is not known; its waste is taken as that of the usual way, a ring feeder ` +
+        `(${one.waste.source}). State a waste or a way of feeding, or record its feedings.`,
     });
   return flags;
 }

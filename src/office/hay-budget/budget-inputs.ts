@@ -29,6 +29,17 @@ export interface HerdInput {
   headEvents: HeadEvent[];
 }
 
+/** A herd with cattle in the days of the budget that could not be judged, so that nothing is counted for it. */
+export interface NotCounted {
+  herdId: string;
+  herd: string;
+  headDays: number;
+  /** What is wrong and what to enter. */
+  because: string;
+  /** The field that is missing or wrong. */
+  field: string;
+}
+
 export interface LotInput {
   row: HayLotRow;
   balance: Mass;
@@ -48,6 +59,7 @@ export interface BudgetInputs {
   plan: PlanIn;
   currency: Currency;
   herds: HerdInput[];
+  notCounted: NotCounted[];
   lots: LotInput[];
   prices: { hayKind: string; price: PricePerMass }[];
   flags: Flag[];

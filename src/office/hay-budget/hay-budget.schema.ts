@@ -129,7 +129,9 @@ const loss = z
     percent: decimalOut.describe('The figure that was used, %'),
     lowPercent: decimalOut.describe('Low end of the published range, %'),
     highPercent: decimalOut.describe('High end of the published range, %'),
-    basis: z.enum(['published', 'own-measurement', 'stated']).describe('Where it comes from'),
+    basis: z
+      .enum(['published', 'own-measurement', 'stated', 'assumed'])
+      .describe('Where it comes from; assumed: the usual way of feeding, where nothing is known'),
     bounds: z
       .enum(['published-figures', 'interval-95', 'none'])
       .describe('What the bounds are: the spread of published figures, a 95 % interval of own measurements, or none'),
@@ -163,6 +165,15 @@ const herdOut = z.object({
   kinds: z.array(z.object({ hayKind, percent: decimalOut.describe('Share of what is fed, %') })),
   needed: massOut.describe('Hay to put out, as fed'),
 });
+const notCountedOut = z
+  .object({
+    herdId: id,
+    herd: z.string().describe('Name of the herd'),
+    headDays: z.number().int().describe('Head-days over the span that are not counted'),
+    because: z.string().describe('What is wrong and what to enter'),
+    field: z.string().describe('Field that is missing or wrong'),
+  })
+  .meta({ id: 'YardBudgetNotCounted', description: 'A herd with cattle in these days that could not be judged' });
 const monthRow = z.object({
   month: z.string().describe('Calendar month, YYYY-MM'),
   herdId: id,
@@ -245,6 +256,9 @@ export const budgetOut = z
     planId: id.describe('Id of the saved plan; null if it is not saved').nullable(),
     plan: z.string().describe('Name of the saved plan').nullable(),
     herds: z.array(herdOut),
+    notCounted: z
+      .array(notCountedOut)
+      .describe('Herds that the sums leave out; they need hay on top. A plan that names such a herd is refused'),
     months: z.array(monthRow),
     kinds: z.array(kindRow),
     lots: z.array(lotRow).describe('In the order in which they are fed'),

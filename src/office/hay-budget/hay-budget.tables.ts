@@ -13,15 +13,36 @@ export function budgetTable(answer: Budget): Table {
   }
 }
 
-/** For each herd and month a row of all kinds, then a row for each kind. */
+/** For each herd and month a row of all kinds, then a row for each kind; last the herds that are not counted. */
 function monthsTable(answer: Budget): Table {
   const unit = answer.yard.needed.unit;
   return {
-    columns: ['month', 'herd', 'hay_kind', 'head_days', `dry_matter_eaten_${unit}`, `needed_${unit}`, `wasted_${unit}`],
-    rows: answer.months.flatMap((row) => [
-      [row.month, row.herd, 'all', String(row.headDays), row.dryMatterEaten.value, row.needed.value, row.wasted.value],
-      ...row.byKind.map((kind) => [row.month, row.herd, kind.hayKind, null, null, kind.needed.value, null]),
-    ]),
+    columns: [
+      'month',
+      'herd',
+      'hay_kind',
+      'head_days',
+      `dry_matter_eaten_${unit}`,
+      `needed_${unit}`,
+      `wasted_${unit}`,
+      'not_counted_because',
+    ],
+    rows: [
+      ...answer.months.flatMap((row) => [
+        [
+          row.month,
+          row.herd,
+          'all',
+          String(row.headDays),
+          row.dryMatterEaten.value,
+          row.needed.value,
+          row.wasted.value,
+          null,
+        ],
+        ...row.byKind.map((kind) => [row.month, row.herd, kind.hayKind, null, null, kind.needed.value, null, null]),
+      ]),
+      ...answer.notCounted.map((one) => [null, one.herd, null, String(one.headDays), null, null, null, one.because]),
+    ],
   };
 }
 

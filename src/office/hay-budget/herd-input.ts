@@ -1,6 +1,12 @@
 import { intakeFromBodyWeight } from '../../core/budget/hay-need.js';
 import { type BudgetFeedingMethod, FEEDING_WASTE_CHOICES } from '../../core/budget/loss-choices.data.js';
-import { type BudgetLoss, ownFeedingWaste, publishedFeedingWaste, statedLoss } from '../../core/budget/loss-figures.js';
+import {
+  type BudgetLoss,
+  ownFeedingWaste,
+  publishedFeedingWaste,
+  statedLoss,
+  usualFeedingWaste,
+} from '../../core/budget/loss-figures.js';
 import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
@@ -51,8 +57,12 @@ export interface BudgetSpan {
   plan: PlanIn;
 }
 
-/** Notes what is wrong with a field of the plan. */
-export type ReportProblem = (field: keyof HerdTold, problem: Omit<FieldProblem, 'pointer' | 'parameter'>) => undefined;
+/** Notes what is wrong with a field of the plan, and which field of the herd's own is behind it, if one is. */
+export type ReportProblem = (
+  field: keyof HerdTold,
+  problem: Omit<FieldProblem, 'pointer' | 'parameter'>,
+  ofHerd?: { field: string; headDays: number },
+) => undefined;
 
 /** A herd in the budget; undefined where something is wrong, or where no cattle stand in it and none were asked for. */
 export function herdInputOf(
@@ -78,20 +88,28 @@ export function herdInputOf(
   const mix = mixOf(kinds, hay);
   const waste = wasteOf(told.waste, fedBefore);
   if (typeof waste === 'string')
-    return report('waste', {
-      code: 'waste-unknown',
-      given: null,
-      allowed: `a waste in %, or a way of feeding: ${Object.keys(FEEDING_WASTE_CHOICES).join(', ')}`,
-      message: `${herd.name}: ${waste}`,
-    });
+    return report(
+      'waste',
+      {
+        code: 'waste-unknown',
+        given: null,
+        allowed: `a waste in %, or a way of feeding: ${Object.keys(FEEDING_WASTE_CHOICES).join(', ')}`,
+        message: `${herd.name}: ${waste}`,
+      },
+      { field: 'waste', headDays: headDaysInSpan },
+    );
   const intake = intakeOf(told.intake, throughTime, plan, end, mix.lots);
   if ('refused' in intake)
-    return report('intake', {
-      code: 'intake-not-predicted',
-      given: herd.name,
-      allowed: 'a share of body weight or a stated intake, where the equations give none',
-      message: `${herd.name}: ${intake.refused}`,
-    });
+    return report(
+      'intake',
+      {
+        code: 'intake-not-predicted',
+        given: herd.name,
+        allowed: 'a share of body weight or a stated intake, where the equations give none',
+        message: `${herd.name}: ${intake.refused}`,
+      },
+      { field: intake.field, headDays: headDaysInSpan },
+    );
   const dryMatterStated = told.dryMatterPercent !== undefined;
   return {
     herd,
@@ -202,12 +220,18 @@ function wasteOf(told: HerdTold['waste'], before: FedBefore | undefined): Budget
   const own = ownFeedingWaste(before?.measured ?? []);
   if (own !== null) return own;
   if (told?.basis === 'own-feedings') return 'No feeding of the last year has refusals or waste weighed.';
-  return before === undefined
-    ? 'It was not fed in the last year, so how it is fed is not known; state a waste or a way of feeding.'
-    : published(before.lastMethod);
+  return before !== undefined && before.lastMethod in FEEDING_WASTE_CHOICES
+    ? published(before.lastMethod)
+    : usualFeedingWaste();
 }
 
-type Intake = { basis: string; byMonth: { month: string; dryMatterIntakePerHeadDay: Mass }[] } | { refused: string };
+type Intake = { basis: string; byMonth: { month: string; dryMatterIntakePerHeadDay: Mass }[] } | Refused;
+
+/** Why there is no intake, and the herd's field that stands in the way. */
+interface Refused {
+  refused: string;
+  field: string;
+}
 
 function intakeOf(
   told: HerdTold['intake'],
@@ -238,7 +262,11 @@ function intakeOf(
   for (const span of spans) {
     const middle = addDays(span.from, Math.floor(daysBetween(span.from, span.until) / 2));
     const requirement = requirementsForHerd(throughTime.on(middle).parts, { edition: plan.edition, diet });
-    if (!requirement.ok) return { refused: requirement.problems.map((one) => one.message).join(' ') };
+    if (!requirement.ok)
+      return {
+        refused: requirement.problems.map((one) => one.message).join(' '),
+        field: requirement.problems[0]?.field ?? 'intake',
+      };
     byMonth.push({
       month: span.month,
       dryMatterIntakePerHeadDay: Mass.kilograms(

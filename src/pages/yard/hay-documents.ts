@@ -96,7 +96,14 @@ export function hayBudgetDocument(report: Budget): ReportDocument {
       ...byHerdAndMonth(report),
       ...byLot(report),
       { kind: 'heading', text: 'What it is based on' },
-      { kind: 'list', items: [...report.herds.map(herdWords), ...report.range.restsOn] },
+      {
+        kind: 'list',
+        items: [
+          ...report.herds.map(herdWords),
+          ...report.notCounted.map((one) => `${one.herd}: not counted, ${grouped(one.headDays)} head-days.`),
+          ...report.range.restsOn,
+        ],
+      },
       { kind: 'words', text: `${report.method} ${NO_FEEDING_ADVICE}` },
     ],
   };

@@ -50,6 +50,25 @@ export class FeedingRead {
     return byFeeding;
   }
 
+  /** The feedings that stand of the herds and days of these, by herd and day, oldest first. */
+  async onTheSameDays(
+    { db, operationId }: OperationTenant,
+    rows: readonly Pick<FeedingRow, 'herd_id' | 'happened_on'>[],
+  ): Promise<(of: Pick<FeedingRow, 'herd_id' | 'happened_on'>) => string[]> {
+    if (rows.length === 0) return () => [];
+    const found = await db
+      .selectFrom('feeding')
+      .select(['id', 'herd_id', 'happened_on'])
+      .where('operation_id', '=', operationId)
+      .where('herd_id', 'in', [...new Set(rows.map((row) => row.herd_id))])
+      .where('happened_on', 'in', [...new Set(rows.map((row) => row.happened_on))])
+      .where(notReversed('feeding'))
+      .orderBy('id')
+      .execute();
+    return (of) =>
+      found.filter((row) => row.herd_id === of.herd_id && row.happened_on === of.happened_on).map((row) => row.id);
+  }
+
   /** Feedings of herds over [from, until), oldest first. */
   async between(
     books: Books,

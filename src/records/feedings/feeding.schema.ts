@@ -66,6 +66,9 @@ const feeding = z
     refused: typedMassOut.nullable(),
     wasted: typedMassOut.nullable(),
     countIds: z.array(id).describe('Ids of the counts that were confirmed with it'),
+    sameDayFeedingIds: z
+      .array(id)
+      .describe('Other feedings of this herd on that day that were not reversed: somebody may have fed it already'),
     postedLate: postedLateOut.nullable(),
     cautions: z.array(cautionOut),
     note: z.string().describe('Free text; null if nothing was noted').nullable(),

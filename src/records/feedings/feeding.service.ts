@@ -42,6 +42,7 @@ interface Surroundings {
   places: ReadonlyMap<string, PlaceRow>;
   late: Awaited<ReturnType<typeof latePostings>>;
   counts: ReadonlyMap<string, readonly string[]>;
+  sameDay: (row: FeedingRow) => readonly string[];
 }
 
 /** A feeding is laid layer by layer; each layer draws its lots, and all of it is written or none. */
@@ -327,6 +328,7 @@ export class FeedingService {
     return {
       late: await latePostings(tenant, ids),
       counts: await this.counts.ofDraws(tenant, ids),
+      sameDay: await this.feedings.onTheSameDays(tenant, rows),
       lots,
       herds: new Map(herds.map((herd) => [herd.id, herd])),
       places,
@@ -428,6 +430,7 @@ function answerFrom(
     refused: typed(row.refused_kg, row.refused_value, row.refused_unit),
     wasted: typed(row.wasted_kg, row.wasted_value, row.wasted_unit),
     countIds: [...(around.counts.get(row.id) ?? [])],
+    sameDayFeedingIds: around.sameDay(row).filter((id) => id !== row.id),
     postedLate: postedLateAnswer(around.late.get(row.id)),
     cautions: cautionsOf(row, layers, around),
     note: row.note,
