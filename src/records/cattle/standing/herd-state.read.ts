@@ -77,7 +77,7 @@ export class HerdStateRead {
   }
 }
 
-function standingOf(state: HerdState): HerdStanding {
+export function standingOf(state: HerdState): HerdStanding {
   return {
     state,
     parts: state.parts,
