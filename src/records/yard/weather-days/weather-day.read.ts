@@ -17,6 +17,15 @@ export type WeatherDayRow = Selectable<DB['weather_day']>;
 const BEFORE_DAYS = 30;
 const BEFORE_DAYS_AT_LEAST = 10;
 
+/** A month stands for itself where at least so many of its days were recorded; common practice, no source. */
+const MONTH_DAYS_AT_LEAST = 10;
+
+/** Means of a month. */
+export interface UsualWeather {
+  temperatureC: number;
+  windKmPerHour: number | null;
+}
+
 export interface KnownWeather {
   /** The entry; `null` where the weather is only assumed. */
   id: string | null;
@@ -98,5 +107,23 @@ export class WeatherDayRead {
       });
     }
     return known;
+  }
+
+  /** What each month is like on a ranch, over all years on record; months with too few days are left out. */
+  async usualByMonth(books: Books, ranchId: string): Promise<Map<number, UsualWeather>> {
+    const rows = await books.db
+      .selectFrom('weather_day')
+      .select([
+        sql<number>`extract(month from weather_day.happened_on)::int`.as('month'),
+        sql<number>`avg(weather_day.temperature_c)::float8`.as('temperature'),
+        sql<number | null>`avg(weather_day.wind_km_h)::float8`.as('wind'),
+      ])
+      .where('weather_day.operation_id', 'in', operationsOf(books))
+      .where('weather_day.ranch_id', '=', ranchId)
+      .where(notReversed('weather_day'))
+      .groupBy('month')
+      .having(sql<number>`count(DISTINCT weather_day.happened_on)`, '>=', MONTH_DAYS_AT_LEAST)
+      .execute();
+    return new Map(rows.map((row) => [row.month, { temperatureC: row.temperature, windKmPerHour: row.wind }]));
   }
 }
