@@ -17,6 +17,9 @@ export type WeatherDayRow = Selectable<DB['weather_day']>;
 const BEFORE_DAYS = 30;
 const BEFORE_DAYS_AT_LEAST = 10;
 
+/** Mean temperature by month of the year, '01' to '12', °C; months that are not known are left out. */
+export type MonthNormals = ReadonlyMap<string, number>;
+
 export interface KnownWeather {
   /** The entry; `null` where the weather is only assumed. */
   id: string | null;
@@ -58,6 +61,44 @@ export class WeatherDayRead {
     let select = db.selectFrom('weather_day').selectAll().where('operation_id', '=', operationId);
     if (query.ranchId !== undefined) select = select.where('ranch_id', '=', query.ranchId);
     return newestFirst(select, query).execute();
+  }
+
+  /**
+   * What the days of each month ('01' to '12') were like at each ranch in the years before a day: the mean, °C, where
+   * at least ten days of the month were recorded.
+   */
+  async monthNormals(books: Books, ranchIds: readonly string[], before: string): Promise<Map<string, MonthNormals>> {
+    if (ranchIds.length === 0) return new Map();
+    const rows = await books.db
+      .selectFrom('weather_day')
+      .select(['weather_day.ranch_id', 'weather_day.happened_on', 'weather_day.temperature_c'])
+      .where('weather_day.operation_id', 'in', operationsOf(books))
+      .where('weather_day.ranch_id', 'in', [...ranchIds])
+      .where(notReversed('weather_day'))
+      .where('weather_day.happened_on', '<', `${before.slice(0, 7)}-01`)
+      .orderBy('weather_day.happened_on')
+      .orderBy(sql`weather_day.recorded_at`)
+      .orderBy('weather_day.id')
+      .execute();
+    return new Map(
+      ranchIds.map((ranchId) => {
+        // The last entry of a day is the one that counts.
+        const days = new Map(
+          rows.filter((row) => row.ranch_id === ranchId).map((row) => [row.happened_on, Number(row.temperature_c)]),
+        );
+        const ofMonths = new Map<string, number[]>();
+        for (const [day, celsius] of days)
+          ofMonths.set(day.slice(5, 7), [...(ofMonths.get(day.slice(5, 7)) ?? []), celsius]);
+        return [
+          ranchId,
+          new Map(
+            [...ofMonths]
+              .filter(([, celsius]) => celsius.length >= BEFORE_DAYS_AT_LEAST)
+              .map(([month, celsius]) => [month, celsius.reduce((sum, one) => sum + one, 0) / celsius.length]),
+          ),
+        ];
+      }),
+    );
   }
 
   /** The weather of each ranch that stands for a day: of that day, or the newest of the `withinDays` before it. */
