@@ -9,6 +9,7 @@ import { PortfolioModule } from './portfolio/portfolio.module.js';
 import { RationModule } from './rations/ration.module.js';
 import { RationReviewController } from './ration-review/ration-review.controller.js';
 import { RationReviewService } from './ration-review/ration-review.service.js';
+import { SeasonPlanModule } from './season-plan/season-plan.module.js';
 import { WhatIfModule } from './what-if/what-if.module.js';
 import { TrialModule } from './trials/trial.module.js';
 
@@ -24,6 +25,7 @@ import { TrialModule } from './trials/trial.module.js';
     HerdRequirementModule,
     TrialModule,
     WhatIfModule,
+    SeasonPlanModule,
   ],
   controllers: [CalculationController, RationReviewController],
   providers: [RationReviewService],

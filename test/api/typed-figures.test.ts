@@ -360,6 +360,7 @@ const CASES: readonly Case[] = [
     }),
   },
   { operationId: 'createLabTest', path: '/lab-tests', figures: ['14', '14.0', '14.50'], ...labCase() },
+  { operationId: 'createLabTest', path: '/lab-tests', figures: ['14', '14.0', '14.50'], ...labCase({ label: true }) },
   {
     operationId: 'createWeighIn',
     path: '/weigh-ins',
@@ -420,6 +421,17 @@ const CASES: readonly Case[] = [
         { role: 'coarse', parts: [{ hayLotId: ids.lotId, sharePercent: figure }] },
         { role: 'mixed', parts: [{ hayLotId: ids.baledId, sharePercent: String(100 - Number(figure)) }] },
       ],
+    }),
+  },
+  {
+    operationId: 'createRation',
+    path: '/rations',
+    reads: (figure) => ({ 'layers.0.parts.0.weight.value': figure }),
+    body: (figure) => ({
+      herdId: ids.herdId,
+      name: 'Typed by weight',
+      basis: 'as-fed',
+      layers: [{ role: 'coarse', parts: [{ hayLotId: ids.lotId, weight: { value: figure, unit: 'oz' } }] }],
     }),
   },
   {
@@ -518,7 +530,7 @@ const CASES: readonly Case[] = [
   },
 ];
 
-function labCase(): Pick<Case, 'body' | 'reads'> {
+function labCase({ label = false } = {}): Pick<Case, 'body' | 'reads'> {
   // Figures that can be true together: each value begins with its own digits and ends with those asked for.
   const begins: Partial<Record<string, string>> = {
     dryMatter: '8',
@@ -557,16 +569,23 @@ function labCase(): Pick<Case, 'body' | 'reads'> {
       hayLotId: ids.lotId,
       lab: 'Forage laboratory',
       sampledOn: '2026-11-05',
-      method: 'near-infrared',
+      method: label ? 'label' : 'near-infrared',
       basis: 'dry-matter',
       analysis: Object.fromEntries(
         LAB_NUTRIENTS.map((name) => [
           name,
-          { value: told(name, figure), unit: Object.keys(labReport(name).typedIn)[0] },
+          {
+            value: told(name, figure),
+            unit: Object.keys(labReport(name).typedIn)[0],
+            ...(label ? { maximum: told(name, figure) } : {}),
+          },
         ]),
       ),
     }),
-    reads: (figure) => Object.fromEntries(LAB_NUTRIENTS.map((name) => [`analysis.${name}.value`, told(name, figure)])),
+    reads: (figure) =>
+      Object.fromEntries(
+        LAB_NUTRIENTS.map((name) => [`analysis.${name}.${label ? 'maximum' : 'value'}`, told(name, figure)]),
+      ),
   };
 }
 

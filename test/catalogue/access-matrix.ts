@@ -393,6 +393,7 @@ const ROUTES: readonly Routes[] = [
       'getHerdRequirements',
       'listRationReviews',
       'getRationReview',
+      'getSeasonRationPlan',
     ],
   },
   {

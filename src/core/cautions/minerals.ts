@@ -51,7 +51,7 @@ export function sulfurFromWater({
 }
 
 /** Share of forage in the dry matter above which the higher sulfur maximum holds. */
-const HIGH_FORAGE_SHARE = 0.4;
+export const HIGH_FORAGE_SHARE = 0.4;
 
 /**
  * The maximum tolerable sulfur of the diet. The sources speak of under 15 % and over 40 % forage; in between they are

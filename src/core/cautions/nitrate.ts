@@ -75,6 +75,38 @@ export function nitrateBand({
   };
 }
 
+/**
+ * Most nitrate nitrogen of a whole ration that the guide has nothing to say against for these animals, ppm of dry
+ * matter.
+ */
+export function mostNitrateUnheeded({
+  guide = DEFAULT_GUIDES.nitrate,
+  pregnant,
+}: {
+  readonly guide?: NitrateGuideKey;
+  readonly pregnant: boolean;
+}): number {
+  const { unit, bands }: NitrateGuide = NITRATE_GUIDES[guide];
+  const heeded = bands.findIndex((band) => (pregnant ? band.maxSharePregnant : band.maxShareOther) !== 1);
+  const edge = bands[heeded - 1]?.upTo ?? 0;
+  return unit === '% NO3 of dry matter'
+    ? (edge * 10_000) / nitrateFromNitrateNitrogen({ nitrateNitrogenPpm: 1 }).factor
+    : edge;
+}
+
+/** Share of the ration that the guide allows a hay of so much nitrate; `null` where it gives none. */
+export function nitrateShareAllowed({
+  guide = DEFAULT_GUIDES.nitrate,
+  pregnant,
+  nitrateNitrogenPpmDm,
+}: {
+  readonly guide?: NitrateGuideKey;
+  readonly pregnant: boolean;
+  readonly nitrateNitrogenPpmDm: number;
+}): number | null {
+  return limitFor(nitrateBand({ guide, nitrateNitrogenPpmDm }), { pregnant, guide });
+}
+
 interface NitrateLot {
   readonly name: string;
   readonly shareOfRationDryMatter: number;

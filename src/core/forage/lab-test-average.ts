@@ -7,8 +7,10 @@ export interface WeighableLabTest {
   readonly method: LabMethod;
   /** Cores in the composite sample; unknown counts as the full number wanted. */
   readonly coresSampled?: number;
-  /** On the dry matter basis. */
+  /** On the dry matter basis. Of a label, what it guarantees at least. */
   readonly analysis: ForageAnalysis;
+  /** What a label guarantees at most, on the dry matter basis; absent where it guarantees none. */
+  readonly atMost?: Readonly<Partial<Record<ForageAnalysisField, number>>>;
 }
 
 interface AveragedField {
@@ -34,11 +36,13 @@ export function labTestWeight({ method, coresSampled }: { method: LabMethod; cor
 /**
  * Several tests of one lot as one analysis: every field is the mean over the tests that measured it, weighted by method
  * and cores. Where wet chemistry measured a mineral, near-infrared figures of it are left out. Nitrate is a danger, so
- * its highest value is used, not its mean.
+ * its highest value is used, not its mean. What a label guarantees counts only for what no test measured; `atMost` is
+ * the most that the lot may hold by its labels.
  * @throws RangeError if no test carries weight.
  */
 export function averageLabTests(tests: readonly WeighableLabTest[]): {
   analysis: ForageAnalysis;
+  atMost: Readonly<Partial<Record<ForageAnalysisField, number>>>;
   fields: Readonly<Partial<Record<ForageAnalysisField, AveragedField>>>;
 } {
   const weighed = tests
@@ -46,12 +50,18 @@ export function averageLabTests(tests: readonly WeighableLabTest[]): {
     .filter((test) => test.weight > 0);
   if (weighed.length === 0) throw new RangeError('No test of this lot carries weight');
   const fields: Partial<Record<ForageAnalysisField, AveragedField>> = {};
+  const atMost: Partial<Record<ForageAnalysisField, number>> = {};
   const means: Partial<Record<ForageAnalysisField, number>> = {};
   for (const { field, weakByNearInfrared, severalTests } of LAB_NUTRIENTS.map(labReport)) {
     let measured = weighed.flatMap((test) => {
       const value = test.analysis[field];
       return value === undefined ? [] : [{ id: test.id, weight: test.weight, value, method: test.method }];
     });
+    if (measured.some((one) => one.method !== 'label')) measured = measured.filter((one) => one.method !== 'label');
+    else {
+      const guaranteed = weighed.flatMap((test) => test.atMost?.[field] ?? []);
+      if (guaranteed.length > 0) atMost[field] = Math.max(...guaranteed);
+    }
     if (weakByNearInfrared === true && measured.some((one) => one.method === 'wet-chemistry'))
       measured = measured.filter((one) => one.method !== 'near-infrared');
     if (measured.length === 0) continue;
@@ -70,5 +80,5 @@ export function averageLabTests(tests: readonly WeighableLabTest[]): {
   }
   const { dryMatterPercent } = means;
   if (dryMatterPercent === undefined) throw new RangeError('No test tells the dry matter');
-  return { analysis: { ...means, dryMatterPercent }, fields };
+  return { analysis: { ...means, dryMatterPercent }, atMost, fields };
 }

@@ -1,4 +1,4 @@
-export const LAB_METHODS = ['wet-chemistry', 'near-infrared', 'book-value'] as const;
+export const LAB_METHODS = ['wet-chemistry', 'near-infrared', 'label', 'book-value'] as const;
 export type LabMethod = (typeof LAB_METHODS)[number];
 
 /** How much one test counts when several tests of a lot are averaged. A book value never counts beside a test. */
@@ -9,6 +9,7 @@ export const LAB_METHOD_WEIGHTS: readonly {
 }[] = [
   { method: 'wet-chemistry', weight: 2, source: 'common practice, no source: wet chemistry counts double' },
   { method: 'near-infrared', weight: 1, source: 'common practice, no source' },
+  { method: 'label', weight: 1, source: 'a guarantee, which counts only where nothing was measured' },
   { method: 'book-value', weight: 0, source: 'a book value is no measurement of the lot' },
 ];
 

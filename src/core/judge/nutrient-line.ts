@@ -73,7 +73,7 @@ function judge({
   readonly need: number | null;
   readonly harmfulAbove: number | null;
 }): Verdict {
-  if (harmfulAbove !== null && supply.atLeast > harmfulAbove * (1 + 1e-12)) return 'excess';
+  if (harmfulAbove !== null && supply.atMost > harmfulAbove * (1 + 1e-12)) return 'excess';
   if (need === null) return 'unknown';
   if (need <= 0) return 'no-need';
   if (supply.value === null) return supply.atLeast >= need && harmfulAbove === null ? 'meets' : 'unknown';

@@ -37,6 +37,7 @@ const known = (value: number, bookValueLots: readonly string[]): Supply => ({
   reason: null,
   missingIn: [],
   atLeast: value,
+  atMost: value,
   bookValueLots,
 });
 const unknown = (reason: MissingReason, missingIn: readonly string[]): Supply => ({
@@ -45,6 +46,7 @@ const unknown = (reason: MissingReason, missingIn: readonly string[]): Supply =>
   reason,
   missingIn,
   atLeast: 0,
+  atMost: 0,
   bookValueLots: [],
 });
 

@@ -20,7 +20,7 @@ import { percentOfDryMatter, rationSupply, type RationSupply, valueOf } from './
 /** An evaluation, or what is left of one whose herd's need is not known: the cautions of the hay do not wait for it. */
 export type CautionRequest = Omit<EvaluationRequest, 'requirement'> & { readonly requirement: RequirementSet | null };
 
-const isPregnant = ({ class: animalClass, daysPregnant }: AnimalDescription): boolean =>
+export const isPregnant = ({ class: animalClass, daysPregnant }: AnimalDescription): boolean =>
   animalClass === 'dry-pregnant-cow' || (daysPregnant ?? 0) > 0;
 
 function mineralStage(animal: AnimalDescription, requirement: RequirementSet | null): MineralStage {

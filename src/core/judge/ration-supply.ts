@@ -24,6 +24,7 @@ export function valueOf({ lot, field }: { readonly lot: RationLot; readonly fiel
       origin: stated.origin,
       source: stated.source ?? stated.origin,
       restsOnBookValue: stated.origin === 'book-value',
+      ...(stated.atMost === undefined ? {} : { atMost: stated.atMost }),
     };
   const tdn = lot.composition.totalDigestibleNutrientsPercent;
   if (tdn !== undefined && (field === 'netEnergyMaintenanceMcalPerKg' || field === 'netEnergyGainMcalPerKg')) {
@@ -50,6 +51,8 @@ export interface Supply {
   /** Names of lots that lack it. */
   readonly missingIn: readonly string[];
   readonly atLeast: number;
+  /** The most that the lots may hold where a label names it, else `atLeast`. Limits are held against this. */
+  readonly atMost: number;
   readonly bookValueLots: readonly string[];
 }
 
@@ -215,6 +218,7 @@ export function metabolizableProteinOfRation({
       reason: sums.find((one) => one.reason !== null)?.reason ?? null,
       missingIn: [...new Set(sums.flatMap((one) => one.missingIn))],
       atLeast: metabolizableProteinGPerDay,
+      atMost: metabolizableProteinGPerDay,
       bookValueLots: union(sums),
     },
     bacterialProteinG: bacteria.bacterialProteinGPerDay,
@@ -239,7 +243,12 @@ function sum(values: readonly number[]): number {
 }
 
 function scaled(value: CompositionValue, factor: number): CompositionValue {
-  return value.value === null ? value : { ...value, value: value.value * factor };
+  if (value.value === null) return value;
+  return {
+    ...value,
+    value: value.value * factor,
+    ...(value.atMost === undefined ? {} : { atMost: value.atMost * factor }),
+  };
 }
 
 /** What a kilogram of the lot's dry matter holds of a nutrient, in the unit that the ration's amount is summed in. */
@@ -267,6 +276,7 @@ function proteinPart(lot: RationLot, partOf: (degradableShare: number) => number
 
 function total(parts: readonly EatenPart[], contentPerKg: (lot: RationLot) => CompositionValue): Supply {
   let atLeast = 0;
+  let atMost = 0;
   const missing: EatenPart[] = [];
   const bookValueLots: string[] = [];
   for (const part of parts) {
@@ -276,6 +286,7 @@ function total(parts: readonly EatenPart[], contentPerKg: (lot: RationLot) => Co
     if (content.value === null) missing.push(part);
     else {
       atLeast += content.value * dryMatterEatenKg;
+      atMost += Math.max(content.value, content.atMost ?? 0) * dryMatterEatenKg;
       // Where a feed holds none of it, as salt holds no protein, nothing of the sum rests on the book.
       if (content.value === 0) continue;
       if (content.restsOnBookValue || lot.dryMatterPercent.origin === 'book-value') bookValueLots.push(lot.lotName);
@@ -289,6 +300,7 @@ function total(parts: readonly EatenPart[], contentPerKg: (lot: RationLot) => Co
     reason: isMissing ? 'a-lot-lacks-it' : null,
     missingIn: missing.map(({ lot }) => lot.lotName),
     atLeast,
+    atMost,
     bookValueLots,
   };
 }

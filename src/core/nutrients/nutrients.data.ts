@@ -33,6 +33,9 @@ const ENERGY_UNITS: Readonly<Record<string, number>> = Object.fromEntries(
 /** Nitrate is reported as the ion or as its nitrogen; the unit says which. Source: IUPAC atomic masses of N and O. */
 const NITROGEN_MASS = 14.0067;
 const NITRATE_MASS = 62.0049;
+/** Labels tell salt in place of sodium. Source: IUPAC atomic masses of Na and Cl. */
+const SODIUM_MASS = 22.9898;
+const CHLORINE_MASS = 35.453;
 
 /**
  * Every nutrient the house knows, in the order of a lab report. From these rows come the fields of an analysis, the
@@ -506,7 +509,7 @@ export const NUTRIENTS = {
     lab: {
       field: 'sodiumPercent',
       unit: '% of DM',
-      typedIn: { '%': 1 },
+      typedIn: { '%': 1, '% salt': SODIUM_MASS / (SODIUM_MASS + CHLORINE_MASS) },
       scalesWithDryMatter: true,
       weakByNearInfrared: true,
       severalTests: 'mean',

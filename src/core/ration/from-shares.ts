@@ -15,6 +15,11 @@ interface SharedLayer {
 /** How much is laid per head per day: as fed or as dry matter, never both. */
 type AmountPerHead = { readonly asFedKg: number } | { readonly dryMatterKg: number };
 
+/** The dry matter of a lot as a stated value. */
+export function dryMatterOf({ dryMatterPercent: { value, origin } }: RationLot): StatedValue {
+  return { value, origin: origin === 'lab-test' ? 'measured' : 'book-value', source: origin };
+}
+
 /**
  * A ration told as layer shares, turned into kg as fed per head. The shares on all three bases, with the densities and
  * dry matters that turned them, stand beside it.
@@ -50,11 +55,7 @@ export function rationFromShares({
       name: lot.lotName,
       share,
       bulkDensityKgPerM3,
-      dryMatterPercent: {
-        value: lot.dryMatterPercent.value,
-        origin: lot.dryMatterPercent.origin === 'lab-test' ? 'measured' : 'book-value',
-        source: lot.dryMatterPercent.origin,
-      },
+      dryMatterPercent: dryMatterOf(lot),
     })),
   });
   if (!converted.ok) return refused([...wrongAmount, ...converted.problems]);

@@ -8,7 +8,8 @@ import type { PricePerMass } from '../units/money.js';
 import { HAY_KINDS, type HayKind, type HayKindCode } from '../feeds/hay-kinds.data.js';
 import { isOtherFeed, OTHER_FEEDS, type OtherFeed, type OtherFeedCode } from '../feeds/other-feeds.data.js';
 
-type Stated = { readonly value: number; readonly origin: 'lab-test' | 'book-value'; readonly source: string };
+type Stated = NonNullable<RationLot['composition'][RationField]> & { readonly source: string };
+type Tested = ReturnType<typeof averageLabTests>;
 
 /**
  * A lot as the ration's maths wants it: tested values where there are tests (several of one lot averaged by method),
@@ -33,11 +34,12 @@ export function rationLotOf({
   const kind: HayKind = HAY_KINDS[hayKind];
   const book = bookValue(kind.bookValueKey);
   if (book === undefined) throw new RangeError(`No book value ${kind.bookValueKey}`);
-  const tested: ForageAnalysis | undefined = tests.length === 0 ? undefined : averageLabTests(tests).analysis;
+  const averaged = tests.length === 0 ? undefined : averageLabTests(tests);
+  const tested = averaged?.analysis;
   const energy = tested === undefined ? undefined : estimateTdn({ analysis: tested, family: kind.family });
   const composition: Partial<Record<RationField, Stated>> = {};
   for (const field of RATION_FIELDS) {
-    const stated = statedValue(field, tested, energy, book.analysis, book.source);
+    const stated = statedValue(field, averaged, energy, book.analysis, book.source);
     if (stated !== undefined) composition[field] = stated;
   }
   return {
@@ -72,11 +74,12 @@ function otherFeedLotOf({
   readonly tests: readonly WeighableLabTest[];
   readonly price: PricePerMass | undefined;
 }): RationLot {
-  const tested: ForageAnalysis | undefined = tests.length === 0 ? undefined : averageLabTests(tests).analysis;
+  const averaged = tests.length === 0 ? undefined : averageLabTests(tests);
+  const tested = averaged?.analysis;
   const book = feed.bookValueKey === undefined ? undefined : feedValue(feed.bookValueKey);
   const composition: Partial<Record<RationField, Stated>> = {};
   for (const field of RATION_FIELDS) {
-    const stated = statedValue(field, tested, undefined, book?.analysis, book?.source ?? '');
+    const stated = statedValue(field, averaged, undefined, book?.analysis, book?.source ?? '');
     if (stated !== undefined) composition[field] = stated;
   }
   return {
@@ -99,13 +102,17 @@ function otherFeedLotOf({
 
 function statedValue(
   field: RationField,
-  tested: ForageAnalysis | undefined,
+  tested: Tested | undefined,
   energy: ReturnType<typeof estimateTdn>,
   book: ForageAnalysis | undefined,
   bookSource: string,
 ): Stated | undefined {
-  const measured = tested?.[field];
-  if (measured !== undefined) return { value: measured, origin: 'lab-test', source: 'lab test' };
+  const atMost = tested?.atMost[field];
+  const measured = tested?.analysis[field] ?? (atMost === undefined ? undefined : 0);
+  if (measured !== undefined)
+    return atMost === undefined
+      ? { value: measured, origin: 'lab-test', source: 'lab test' }
+      : { value: measured, origin: 'lab-test', source: 'label, guaranteed analysis', atMost };
   // What follows from the lot's own test comes before what a book says of its kind.
   if (field === 'totalDigestibleNutrientsPercent' && energy !== undefined)
     return {

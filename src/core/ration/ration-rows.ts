@@ -1,23 +1,16 @@
+import { plain } from '../cautions/caution.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
 import type { LayerBasis, LayerRole } from '../laying/layer.js';
 import { NUTRIENTS } from '../nutrients/nutrients.data.js';
 import type { LeastCostMineral } from '../nutrients/nutrients.js';
 import { bacterialProtein, metabolizableProteinSupply } from '../requirements/protein.js';
 import type { RequirementSet } from '../requirements/requirement-set.js';
-import type { RationField, RationLot } from './ration.js';
+import type { RationField } from './ration.js';
 import { valueOf } from '../judge/ration-supply.js';
+import { type CautionLimits, cautionRows } from './caution-rows.js';
+import { type Candidate, type Matrix, type RationRow, row } from './ration-row.js';
 
-/** A lot that may be fed in a role: on hand, or a quote on offer. */
-export interface Candidate {
-  readonly lot: RationLot;
-  readonly role: LayerRole;
-  /** Needed for share bands by volume, kg as fed per m3. */
-  readonly bulkDensityKgPerM3?: number;
-  /** Of the lot, for the whole feeding period, kg as fed; `null` where as much as wanted can be bought. */
-  readonly availableKg: number | null;
-  /** Mean weight of a bale, kg as fed; `null` or absent where it is not baled or nobody knows. */
-  readonly baleWeightKg?: number | null;
-}
+export type { Candidate, RationRow };
 
 interface ShareBand {
   readonly role: LayerRole;
@@ -46,24 +39,31 @@ export interface RationLimits {
   readonly minLongStemKg?: number;
   /** NDF that the animal can hold, % of full body weight a day. */
   readonly maxFiberPercentOfWeight?: number;
+  /** What the judge would warn of, beside the limits above. */
+  readonly cautions?: CautionLimits;
+  /** Limits that come from the judge: a value that is not known counts in them as the judge counts it, as nothing. */
+  readonly asTheJudge?: readonly JudgedLimit[];
+  /** Sulfur that the water brings, g/d: it leaves less room for the feed's. */
+  readonly sulfurFromWaterG?: number;
+  /** Degradable protein at least, as a share of what the microbes can use on the energy eaten; not asked if absent. */
+  readonly minDegradableShare?: number;
+  /** NEm of the mixture, Mcal per kg of dry matter: between these. */
+  readonly energyBand?: { readonly from: number; readonly to: number };
+  /** How the intake cap moves with the NEm of the mixture around an answer; a fixed cap if absent. */
+  readonly intakeTangent?: {
+    readonly capKgPerMcal: number;
+    readonly atMcalPerKg: number;
+    readonly dryMatterKg: number;
+  };
   readonly head: number;
   readonly days: number;
 }
 
-export interface RationRow {
-  readonly key: string;
-  /** The row in the trade's words. */
-  readonly words: string;
-  readonly unit: string;
-  readonly lower: number | null;
-  readonly upper: number | null;
-  /** Per kg as fed of each candidate, in the order of the candidates; then per gram of bacterial protein. */
-  readonly perKg: readonly number[];
-  readonly perBacterialProteinG: number;
-}
+export type JudgedLimit = 'nitrate' | 'sulfur' | 'legume' | 'fiber' | 'calcium-to-phosphorus';
 
 /** Composition fields without which a lot cannot stand in the rows asked for. */
 export function fieldsNeeded(limits: RationLimits): readonly RationField[] {
+  const asked = (limit: JudgedLimit, value: number | undefined) => value !== undefined && isAsked(limits, limit);
   return [
     ...new Set<RationField>([
       'crudeProteinPercent',
@@ -73,12 +73,19 @@ export function fieldsNeeded(limits: RationLimits): readonly RationField[] {
         ? (['degradableProteinPercentOfCrudeProtein', 'totalDigestibleNutrientsPercent'] as const)
         : []),
       ...limits.minerals.map((mineral) => NUTRIENTS[mineral].lab.field),
-      ...(limits.minCalciumToPhosphorus === undefined ? [] : (['calciumPercent', 'phosphorusPercent'] as const)),
-      ...(limits.maxNitrateNitrogenPpm === undefined ? [] : (['nitrateNitrogenPpm'] as const)),
-      ...(limits.maxSulfurPercent === undefined ? [] : (['sulfurPercent'] as const)),
-      ...(limits.maxFiberPercentOfWeight === undefined ? [] : (['neutralDetergentFiberPercent'] as const)),
+      ...(asked('calcium-to-phosphorus', limits.minCalciumToPhosphorus)
+        ? (['calciumPercent', 'phosphorusPercent'] as const)
+        : []),
+      ...(asked('nitrate', limits.maxNitrateNitrogenPpm) ? (['nitrateNitrogenPpm'] as const) : []),
+      ...(asked('sulfur', limits.maxSulfurPercent) ? (['sulfurPercent'] as const) : []),
+      ...(asked('fiber', limits.maxFiberPercentOfWeight) ? (['neutralDetergentFiberPercent'] as const) : []),
     ]),
   ];
+}
+
+/** Whether a limit was asked for, and is not only kept because the judge would warn. */
+export function isAsked({ asTheJudge = [] }: RationLimits, limit: JudgedLimit): boolean {
+  return !asTheJudge.includes(limit);
 }
 
 /**
@@ -108,36 +115,42 @@ export function rationRows({
     ...mineralRows(limits, matrix),
     ...shareOfDryMatterRows(limits, matrix),
     ...structureRows(limits, matrix),
+    ...(limits.cautions === undefined ? [] : cautionRows(limits.cautions, matrix)),
+    ...energyBandRows(limits, matrix),
     ...shareRows(limits, candidates),
     ...balanceRows(limits, candidates),
   ];
 }
 
-/** What the candidates bring, in their order. */
-interface Matrix {
-  readonly candidates: readonly Candidate[];
-  /** Dry matter eaten of a kilogram as fed. */
-  readonly eaten: readonly number[];
-  /** Content of that dry matter, times a factor to the unit of the row. */
-  readonly content: (field: RationField, factor: number) => number[];
-}
-
-function row(
-  key: string,
-  words: string,
-  unit: string,
-  { lower, upper }: { readonly lower?: number; readonly upper?: number },
-  perKg: readonly number[],
-  perBacterialProteinG = 0,
-): RationRow {
-  return { key, words, unit, lower: lower ?? null, upper: upper ?? null, perKg, perBacterialProteinG };
-}
-
-function intakeRows({ requirement, intakeCapShare }: RationLimits, { eaten }: Matrix): RationRow[] {
+function intakeRows(
+  { requirement, intakeCapShare, intakeTangent }: RationLimits,
+  { eaten, content }: Matrix,
+): RationRow[] {
   const cap = intakeCapShare === undefined ? 1 : intakeCapShare;
   if (cap === null) return [];
   const upper = requirement.dryMatterIntakeKgPerDay * cap;
-  return [row('intake', 'dry matter that the animal will eat', 'kg', { upper }, eaten)];
+  const words = 'dry matter that the animal will eat';
+  if (intakeTangent === undefined) return [row('intake', words, 'kg', { upper }, eaten)];
+  // The cap at the mixture's NEm n is upper + capKgPerMcal·(n − at), where n − at = (NEm eaten − at·kg)/kg; the
+  // kilograms of the answer stand below the line.
+  const { capKgPerMcal, atMcalPerKg, dryMatterKg } = intakeTangent;
+  const energy = content('netEnergyMaintenanceMcalPerKg', 1);
+  const perKg = eaten.map((kg, index) => kg - (capKgPerMcal / dryMatterKg) * ((energy[index] ?? 0) - atMcalPerKg * kg));
+  return [row('intake', words, 'kg', { upper }, perKg)];
+}
+
+/** The name of a row that nobody asked for: it only holds the mixture where its need and its intake were worked out. */
+export const ENERGY_BAND = 'diet-energy';
+
+function energyBandRows({ energyBand }: RationLimits, { eaten, content }: Matrix): RationRow[] {
+  if (energyBand === undefined) return [];
+  const energy = content('netEnergyMaintenanceMcalPerKg', 1);
+  const beyond = (edge: number) => energy.map((value, index) => value - edge * (eaten[index] ?? 0));
+  const words = 'net energy of the mixture';
+  return [
+    row(`${ENERGY_BAND}-from`, words, 'Mcal', { lower: 0 }, beyond(energyBand.from)),
+    row(`${ENERGY_BAND}-to`, words, 'Mcal', { upper: 0 }, beyond(energyBand.to)),
+  ];
 }
 
 function energyRows({ requirement }: RationLimits, { content }: Matrix, feedForMaintenanceShare: number): RationRow[] {
@@ -182,7 +195,7 @@ function mineralRows(
 
 /** Nitrate, sulfur and legume: at most so much of the dry matter of the whole ration. */
 function shareOfDryMatterRows(
-  { maxNitrateNitrogenPpm, maxSulfurPercent, maxLegumeShare }: RationLimits,
+  { maxNitrateNitrogenPpm, maxSulfurPercent, sulfurFromWaterG = 0, maxLegumeShare }: RationLimits,
   { candidates, eaten, content }: Matrix,
 ): RationRow[] {
   const atMost = (key: string, words: string, unit: string, limit: number, values: readonly number[]) =>
@@ -195,15 +208,17 @@ function shareOfDryMatterRows(
     );
   const rows: RationRow[] = [];
   if (maxNitrateNitrogenPpm !== undefined) {
-    const words = `nitrate nitrogen of the whole ration at most ${maxNitrateNitrogenPpm} ppm`;
+    const words = `nitrate nitrogen of the whole ration at most ${plain(maxNitrateNitrogenPpm)} ppm`;
     rows.push(atMost('nitrate', words, 'mg', maxNitrateNitrogenPpm, content('nitrateNitrogenPpm', 1)));
   }
   if (maxSulfurPercent !== undefined) {
-    const words = `sulfur of the feed at most ${maxSulfurPercent} %`;
-    rows.push(atMost('sulfur', words, '% · kg', maxSulfurPercent, content('sulfurPercent', 1)));
+    const fromWater = sulfurFromWaterG > 0 ? ` with ${Number(sulfurFromWaterG.toFixed(1))} g from the water` : '';
+    const words = `sulfur at most ${plain(maxSulfurPercent)} % of the dry matter${fromWater}`;
+    const sulfur = atMost('sulfur', words, '% · kg', maxSulfurPercent, content('sulfurPercent', 1));
+    rows.push({ ...sulfur, upper: -sulfurFromWaterG / 10 });
   }
   if (maxLegumeShare !== undefined) {
-    const words = `legume at most ${maxLegumeShare * 100} % of the dry matter`;
+    const words = `legume at most ${plain(maxLegumeShare * 100)} % of the dry matter`;
     const legume = candidates.map(({ lot }, index) => (lot.legumeShare ?? 0) * (eaten[index] ?? 0));
     rows.push(atMost('legume', words, 'kg', maxLegumeShare, legume));
   }
@@ -227,10 +242,10 @@ function structureRows(
   return rows;
 }
 
-function proteinRows({ requirement, proteinSystem }: RationLimits, { candidates, content }: Matrix): RationRow[] {
+function proteinRows(limits: RationLimits, matrix: Matrix): RationRow[] {
+  const { requirement, proteinSystem, minDegradableShare } = limits;
+  const { candidates, content } = matrix;
   const crude = content('crudeProteinPercent', 10);
-  if (proteinSystem === 'crude')
-    return [row('crude-protein', 'crude protein', 'g', { lower: requirement.crudeProteinGPerDay }, crude)];
   const degradableShare = candidates.map(
     ({ lot }) => (valueOf({ lot, field: 'degradableProteinPercentOfCrudeProtein' }).value ?? 0) / 100,
   );
@@ -244,6 +259,23 @@ function proteinRows({ requirement, proteinSystem }: RationLimits, { candidates,
       .energyAllowedGPerDay;
   const constantG = bacteriaAt(0);
   const slope = (bacteriaAt(1) - constantG) / 1000;
+  const forTheMicrobes =
+    minDegradableShare === undefined
+      ? []
+      : [
+          row(
+            'degradable-protein',
+            'degradable protein for the microbes of the rumen',
+            'g',
+            { lower: minDegradableShare * constantG },
+            degradable.map((value, index) => value - minDegradableShare * slope * (tdnG[index] ?? 0)),
+          ),
+        ];
+  if (proteinSystem === 'crude')
+    return [
+      row('crude-protein', 'crude protein', 'g', { lower: requirement.crudeProteinGPerDay }, crude),
+      ...forTheMicrobes,
+    ];
   const perBacterial = metabolizableProteinSupply({
     bacterialProteinGPerDay: 1,
     undegradedProteinGPerDay: 0,
@@ -270,6 +302,7 @@ function proteinRows({ requirement, proteinSystem }: RationLimits, { candidates,
       -1,
     ),
     row('bacteria-by-protein', 'bacterial protein that degradable protein allows', 'g', { lower: 0 }, degradable, -1),
+    ...forTheMicrobes,
   ];
 }
 

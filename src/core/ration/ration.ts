@@ -23,6 +23,8 @@ export type CompositionValue =
       readonly origin: ValueOrigin;
       readonly source: string;
       readonly restsOnBookValue: boolean;
+      /** The most that a label allows; absent where none does. */
+      readonly atMost?: number;
     }
   | { readonly value: null; readonly reason: MissingReason };
 
@@ -36,7 +38,13 @@ export interface RationLot {
     Partial<
       Record<
         RationField,
-        { readonly value: number; readonly origin: 'lab-test' | 'book-value'; readonly source?: string }
+        {
+          readonly value: number;
+          readonly origin: 'lab-test' | 'book-value';
+          readonly source?: string;
+          /** The most that a label allows it to hold; absent where `value` is all that is known. */
+          readonly atMost?: number;
+        }
       >
     >
   >;

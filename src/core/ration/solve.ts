@@ -5,14 +5,25 @@ import { decimalFromFloat } from '../units/decimal.js';
 import { Money, PricePerMass, type Currency } from '../units/money.js';
 import type { LinearProgram, LinearProgramAnswer, SolveLinearProgram } from '../solver/linear-program.js';
 import type { RationLayer } from './ration.js';
-import { fieldsNeeded, rationRows, type Candidate, type RationLimits, type RationRow } from './ration-rows.js';
+import {
+  ENERGY_BAND,
+  fieldsNeeded,
+  isAsked,
+  rationRows,
+  type Candidate,
+  type RationLimits,
+  type RationRow,
+} from './ration-rows.js';
 import { valueOf } from '../judge/ration-supply.js';
+import type { KeptOut } from './safe-limits.js';
 import { wholeBaleRation, type WholeBaleAnswer } from './whole-bale-ration.js';
 
-interface ExcludedCandidate {
+export interface ExcludedCandidate {
   readonly lotName: string;
-  readonly because: 'no-price' | 'composition-not-known' | 'legume-share-not-known' | 'density-not-known';
+  readonly because:
+    'no-price' | 'composition-not-known' | 'legume-share-not-known' | 'density-not-known' | KeptOut['because'];
   readonly missing: readonly string[];
+  readonly words: string;
 }
 
 interface ShadowPrice {
@@ -32,7 +43,7 @@ interface UnusedLot {
   readonly words: string;
 }
 
-interface ConflictingRow {
+export interface ConflictingRow {
   readonly row: string;
   readonly words: string;
   /** By how much this row must be missed if all other rows are kept; `null` if even then there is no ration. */
@@ -120,7 +131,10 @@ export function leastCostRation({
   return succeeded({ ...inWeights, wholeBales });
 }
 
-function feedingProblems({ days }: RationLimits, wholeBalesEveryDays: number | undefined): Problem[] {
+export function feedingProblems(
+  { days }: Pick<RationLimits, 'days'>,
+  wholeBalesEveryDays: number | undefined,
+): Problem[] {
   if (wholeBalesEveryDays === undefined) return [];
   if (Number.isInteger(wholeBalesEveryDays) && wholeBalesEveryDays >= 1 && wholeBalesEveryDays <= days) return [];
   return [
@@ -135,7 +149,7 @@ function feedingProblems({ days }: RationLimits, wholeBalesEveryDays: number | u
 }
 
 /** Candidates with a price and every value that the rows need; the others with the reason. */
-function usableCandidates(
+export function usableCandidates(
   candidates: readonly Candidate[],
   limits: RationLimits,
 ): { readonly usable: readonly Candidate[]; readonly excluded: readonly ExcludedCandidate[] } {
@@ -146,7 +160,7 @@ function usableCandidates(
   };
 }
 
-function noUsableLot(given: number, excluded: readonly ExcludedCandidate[]): Problem {
+export function noUsableLot(given: number, excluded: readonly ExcludedCandidate[]): Problem {
   return {
     code: 'no-usable-lot',
     field: 'candidates',
@@ -156,7 +170,7 @@ function noUsableLot(given: number, excluded: readonly ExcludedCandidate[]): Pro
   };
 }
 
-function solverFailed(detail: string): Problem {
+export function solverFailed(detail: string): Problem {
   return {
     code: 'solver-failed',
     field: 'solve',
@@ -178,7 +192,7 @@ interface Tried {
 }
 
 /** Rows that may be missed at a price. Energy rows during the search; one named row when a conflict is measured. */
-interface Attempt {
+export interface Attempt {
   readonly limits: RationLimits;
   readonly candidates: readonly Candidate[];
   readonly solve: SolveLinearProgram;
@@ -187,6 +201,9 @@ interface Attempt {
   /** Lets the share of feed for maintenance move: see `priceOfNeeds`. */
   readonly movableShare?: boolean;
 }
+
+/** Rows that hold the arithmetic together and are no demand of anybody's. */
+export const nobodyAsked = (key: string): boolean => key.startsWith('bacteria-') || key.startsWith(ENERGY_BAND);
 
 const isEnergy = (row: RationRow) => row.key.startsWith('energy-');
 
@@ -305,10 +322,9 @@ function isFeasible(attempt: Attempt): boolean {
 function conflictOf(attempt: Attempt): ConflictingRow[] {
   const all = rationRows({ limits: attempt.limits, candidates: attempt.candidates, feedForMaintenanceShare: 0.5 });
   // What bacterial protein is held to is part of the protein row, not a demand of anybody's.
-  const demands = all.filter((row) => !row.key.startsWith('bacteria-'));
+  const demands = all.filter((row) => !nobodyAsked(row.key));
   let left = demands.map(({ key }) => key);
-  const kept = (keys: readonly string[]) => (row: RationRow) =>
-    keys.includes(row.key) || row.key.startsWith('bacteria-');
+  const kept = (keys: readonly string[]) => (row: RationRow) => keys.includes(row.key) || nobodyAsked(row.key);
   for (const { key } of demands) {
     const without = left.filter((each) => each !== key);
     if (!isFeasible({ ...attempt, keep: kept(without) })) left = without;
@@ -316,14 +332,14 @@ function conflictOf(attempt: Attempt): ConflictingRow[] {
   return left.map((key) => {
     const row = demands.find((each) => each.key === key);
     if (row === undefined) throw new RangeError(`No row ${key}`);
-    const alone = bestShare({ ...attempt, relax: key });
-    return {
-      row: key,
-      words: row.words,
-      unit: row.unit,
-      missesBy: alone.answer.status === 'optimal' && alone.missed <= KEPT ? violationOf(alone, key, attempt) : null,
-    };
+    return { row: key, words: row.words, unit: row.unit, missesBy: leastMiss(attempt, key) };
   });
+}
+
+/** By how much one row must be missed if the others are kept; `null` if even then there is no ration. */
+export function leastMiss(attempt: Attempt, key: string): number | null {
+  const alone = bestShare({ ...attempt, relax: key });
+  return alone.answer.status === 'optimal' && alone.missed <= KEPT ? violationOf(alone, key, attempt) : null;
 }
 
 /** By how much a row of the real ration is missed, in the unit of the row at the needs of the animal. */
@@ -376,7 +392,7 @@ function solvedRation({
   const shadowPrices = rows.flatMap((row, index): ShadowPrice[] => {
     // The row is need / share; a change of the need itself moves the row by 1 / share.
     const dual = (prices.rowDuals[index] ?? 0) / needScale(row, share);
-    if (Math.abs(dual) < 1e-10 || row.key.startsWith('bacteria-')) return [];
+    if (Math.abs(dual) < 1e-10 || nobodyAsked(row.key)) return [];
     const perUnit = money(dual);
     const words =
       row.lower !== null
@@ -419,22 +435,25 @@ function unusedLot({ lot, role }: Candidate, reducedCost: number, currency: Curr
 }
 
 function exclusionOf({ lot, bulkDensityKgPerM3 }: Candidate, limits: RationLimits): ExcludedCandidate | null {
-  const named = (because: ExcludedCandidate['because'], missing: readonly string[]) => ({
+  const named = (because: ExcludedCandidate['because'], missing: readonly string[], lacks: string) => ({
     lotName: lot.lotName,
     because,
     missing,
+    words: `${lot.lotName} has no ${lacks}.`,
   });
-  if (lot.price === undefined) return named('no-price', ['price']);
+  if (lot.price === undefined) return named('no-price', ['price'], 'price');
   const missing = fieldsNeeded(limits).filter((field) => valueOf({ lot, field }).value === null);
-  if (missing.length > 0) return named('composition-not-known', missing);
-  if (limits.maxLegumeShare !== undefined && lot.isForage && lot.legumeShare === null)
-    return named('legume-share-not-known', ['legumeShare']);
+  if (missing.length > 0)
+    return named('composition-not-known', missing, `value that a demand rests on: ${missing.join(', ')}`);
+  const legumeAsked = limits.maxLegumeShare !== undefined && isAsked(limits, 'legume');
+  if (legumeAsked && lot.isForage && lot.legumeShare === null)
+    return named('legume-share-not-known', ['legumeShare'], 'known share of legume');
   if (limits.shareBands?.basis === 'volume' && !((bulkDensityKgPerM3 ?? 0) > 0))
-    return named('density-not-known', ['bulkDensityKgPerM3']);
+    return named('density-not-known', ['bulkDensityKgPerM3'], 'known density, which shares by volume rest on');
   return null;
 }
 
-function problemsOf(limits: RationLimits, candidates: readonly Candidate[]): Problem[] {
+export function problemsOf(limits: RationLimits, candidates: readonly Candidate[]): Problem[] {
   const problems: Problem[] = [];
   const check = (field: string, given: number | undefined, fits: (value: number) => boolean, allowed: string) => {
     if (given !== undefined && !fits(given))

@@ -50,7 +50,17 @@ const FIRST_CUTS = [0.15, 0.3, 0.45, 0.6, 0.75, 0.9];
  * What rounding may not loosen: what is not in the yard cannot be laid, and what can poison is not traded for a whole
  * bale.
  */
-const HARD = [/^balance-/, /^bacteria-/, /^nitrate$/, /^sulfur$/, /^legume$/];
+const HARD = [
+  /^balance-/,
+  /^bacteria-/,
+  /^nitrate$/,
+  /^nitrate-of-/,
+  /^sulfur$/,
+  /^legume$/,
+  /^grain$/,
+  /^urea$/,
+  /^fat$/,
+];
 
 /**
  * The ration in whole bales: of each baled lot a whole number for the herd in one feeding, found by the solver's

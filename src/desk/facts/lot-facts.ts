@@ -51,6 +51,7 @@ function lotFactsOf({
     id: test.id,
     method: test.method,
     analysis: test.analysis,
+    atMost: test.atMost,
     ...(test.cores === null ? {} : { coresSampled: test.cores }),
   }));
   return {

@@ -33,6 +33,7 @@ export function presentRationOf({ feedings, layers }: FedLately): RationContent 
       role,
       lotId,
       sharePercent: String((kilograms / total) * 100),
+      weight: null,
       density: null,
     })),
   };

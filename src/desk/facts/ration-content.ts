@@ -1,11 +1,11 @@
 import type { Selectable } from 'kysely';
 import type { LayerBasis, LayerRole } from '../../core/laying/layer.js';
-import type { ConvertedShare, StatedValue } from '../../core/laying/layer-shares.js';
-import { rationFromShares } from '../../core/ration/from-shares.js';
+import { type ConvertedShare, convertShares, type StatedValue } from '../../core/laying/layer-shares.js';
+import { dryMatterOf, rationFromShares } from '../../core/ration/from-shares.js';
 import type { RationLayer } from '../../core/ration/ration.js';
-import type { Outcome } from '../../core/outcome/outcome.js';
+import { type Outcome, succeeded } from '../../core/outcome/outcome.js';
 import { decimal } from '../../core/units/decimal.js';
-import { Mass } from '../../core/units/mass.js';
+import { Mass, type MassUnit } from '../../core/units/mass.js';
 import type { DB } from '../../platform/database/types.js';
 import type { LotFacts } from './lot-facts.js';
 
@@ -16,8 +16,10 @@ interface RationPartContent {
   position: number;
   role: LayerRole;
   lotId: string;
-  /** Of the whole ration, on its basis. */
-  sharePercent: string;
+  /** Of the amount, on the basis of the ration; null where the part is given by its weight. */
+  sharePercent: string | null;
+  /** As fed, per head per day, where the part is given by its weight; it comes on top of the amount. */
+  weight: { kilograms: string; value: string; unit: MassUnit } | null;
   density: StatedValue | null;
 }
 
@@ -57,6 +59,10 @@ export function contentOf(row: RationRow, layers: readonly RationLayerRow[]): Ra
       role: layer.role,
       lotId: layer.hay_lot_id,
       sharePercent: layer.share_value,
+      weight:
+        layer.per_head_kg === null || layer.per_head_value === null || layer.per_head_unit === null
+          ? null
+          : { kilograms: layer.per_head_kg, value: layer.per_head_value, unit: layer.per_head_unit },
       density:
         layer.density_kg_m3 === null
           ? null
@@ -79,30 +85,13 @@ export function layOut(content: RationContent, lots: ReadonlyMap<string, LotFact
     if (found === undefined) throw new RangeError(`The lot ${lotId} was not gathered`);
     return found;
   };
-  const amount = Number(content.amountKg);
-  const turned = rationFromShares({
-    basis: content.basis,
-    amount: content.amountBasis === 'as-fed' ? { asFedKg: amount } : { dryMatterKg: amount },
-    layers: content.parts.map((part) => {
-      const { lot, looseDensity } = facts(part.lotId);
-      return {
-        role: part.role,
-        lot,
-        share: Number(part.sharePercent) / 100,
-        bulkDensityKgPerM3: part.density ?? looseDensity,
-      };
-    }),
-  });
-  if (!turned.ok) return turned;
+  const amounts = amountsOf(content, facts);
+  if (!amounts.ok) return amounts;
+  const { shares, restsOnBookValues } = amounts.value;
   const parts = content.parts.map((part, index): LaidPart => {
-    const shares = turned.value.shares.layers[index];
-    if (shares === undefined) throw new RangeError('Every part has its shares');
-    return {
-      ...part,
-      facts: facts(part.lotId),
-      shares,
-      asFedKgPerHead: turned.value.layers[index]?.lots[0]?.asFedKgPerHeadPerDay ?? 0,
-    };
+    const share = shares[index];
+    if (share === undefined) throw new RangeError('Every part has its shares');
+    return { ...part, facts: facts(part.lotId), shares: share, asFedKgPerHead: amounts.value.kilograms[index] ?? 0 };
   });
   const positions = [...new Set(parts.map((part) => part.position))].sort((a, b) => a - b);
   return {
@@ -121,9 +110,65 @@ export function layOut(content: RationContent, lots: ReadonlyMap<string, LotFact
         (sum, part) => sum + (part.asFedKgPerHead * part.facts.lot.dryMatterPercent.value) / 100,
         0,
       ),
-      restsOnBookValues: turned.value.shares.restsOnBookValues,
+      restsOnBookValues,
     },
   };
+}
+
+interface PartAmounts {
+  kilograms: readonly number[];
+  shares: readonly ConvertedShare[];
+  restsOnBookValues: boolean;
+}
+
+/** What each part comes to per head: those by share divide the amount, those by weight come on top of it. */
+function amountsOf(content: RationContent, facts: (lotId: string) => LotFacts): Outcome<PartAmounts> {
+  const shared = content.parts.filter((part) => part.weight === null);
+  const turned = shared.length === 0 ? undefined : byShare({ ...content, parts: shared }, facts);
+  if (turned?.ok === false) return turned;
+  if (turned !== undefined && shared.length === content.parts.length) return turned;
+  const kilogramsOfShared = new Map(shared.map((part, index) => [part, turned?.value.kilograms[index] ?? 0]));
+  const kilograms = content.parts.map((part) =>
+    part.weight === null ? (kilogramsOfShared.get(part) ?? 0) : Number(part.weight.kilograms),
+  );
+  const total = kilograms.reduce((sum, one) => sum + one, 0);
+  const whole = convertShares({
+    basis: 'as-fed',
+    layers: content.parts.map((part, index) => {
+      const { lot, looseDensity } = facts(part.lotId);
+      return {
+        name: lot.lotName,
+        share: (kilograms[index] ?? 0) / total,
+        bulkDensityKgPerM3: part.density ?? looseDensity,
+        dryMatterPercent: dryMatterOf(lot),
+      };
+    }),
+  });
+  if (!whole.ok) return whole;
+  return succeeded({ kilograms, shares: whole.value.layers, restsOnBookValues: whole.value.restsOnBookValues });
+}
+
+function byShare(content: RationContent, facts: (lotId: string) => LotFacts): Outcome<PartAmounts> {
+  const amount = Number(content.amountKg);
+  const turned = rationFromShares({
+    basis: content.basis,
+    amount: content.amountBasis === 'as-fed' ? { asFedKg: amount } : { dryMatterKg: amount },
+    layers: content.parts.map((part) => {
+      const { lot, looseDensity } = facts(part.lotId);
+      return {
+        role: part.role,
+        lot,
+        share: Number(part.sharePercent) / 100,
+        bulkDensityKgPerM3: part.density ?? looseDensity,
+      };
+    }),
+  });
+  if (!turned.ok) return turned;
+  return succeeded({
+    kilograms: turned.value.layers.map((layer) => layer.lots[0]?.asFedKgPerHeadPerDay ?? 0),
+    shares: turned.value.shares.layers,
+    restsOnBookValues: turned.value.shares.restsOnBookValues,
+  });
 }
 
 /** Kilograms of the core's nutrition, as a mass to a tenth of a gram: no bale is weighed finer. */

@@ -23,7 +23,7 @@ export function judgementAnswer(
   const daysToOneScore = evaluation?.condition.daysToOneScore ?? null;
   const cost = evaluation?.cost.perHeadDay ?? null;
   return {
-    lines: evaluation === null ? [] : evaluation.lines.map((line) => lineOf(line, units)),
+    lines: evaluation === null ? [] : evaluation.lines.map((line) => lineAnswer(line, units)),
     expectedDailyGain: gain === null ? null : formatMass(Mass.kilograms(decimalFromFloat(gain, 4)), units, 'small'),
     gainRuledBy: evaluation?.gain.ruledBy ?? null,
     daysToOneConditionScore: daysToOneScore === null ? null : Math.round(daysToOneScore),
@@ -37,7 +37,7 @@ export function judgementAnswer(
   };
 }
 
-function lineOf(
+export function lineAnswer(
   line: NonNullable<JudgedRation['evaluation']>['lines'][number],
   units: UnitSystem,
 ): Judgement['lines'][number] {

@@ -17,6 +17,9 @@ import {
   unitSystem,
 } from '../../platform/wire/quantity.schema.js';
 import { hayKind } from '../../records/hay/lots/hay-lot.schema.js';
+import { cautionOut } from '../../records/kit/caution.schema.js';
+import { judgementShape, nutrientLineOut } from '../judge/judgement.schema.js';
+import { SPAN_WEATHER } from './herd-span.read.js';
 import { role } from './ration.schema.js';
 
 const percent = (words: string) => z.number().min(0).max(100).describe(words);
@@ -62,6 +65,8 @@ const quote = z.strictObject({
   analysis: sellersAnalysis.optional(),
 });
 
+const judgement = z.object(judgementShape).nullable();
+
 export const leastCostRationFor = endpoint({
   method: 'POST',
   transaction: 'read',
@@ -75,6 +80,9 @@ export const leastCostRationFor = endpoint({
     'Only for those who see prices. Hay on offer can be the open offers on record, hay described in the ' +
     'request, or both. ' +
     'Says what each demand costs and what price would bring an unused hay in, or which demands conflict. ' +
+    'The demands are what the judge of rations asks: need, intake, fibre and degradable protein as predicted on the ' +
+    'very mixture that is proposed, and the limits of the cautions. They are loosened only by the fields that ' +
+    'say so. The need is the mean over the days that the hay has to last. ' +
     'Nothing is saved.',
   params: operationParams.extend({ herdId: id }),
   query: z.strictObject(unitsQuery),
@@ -123,16 +131,49 @@ export const leastCostRationFor = endpoint({
       .number()
       .min(0)
       .max(60)
-      .default(0)
-      .describe('Share of what is offered that is refused or wasted, %'),
-    maxLegumePercent: percent('Most legume, % of the dry matter').optional(),
+      .optional()
+      .describe(
+        'Share of what is offered that is refused or wasted, %; if left out, what was measured in the last week of ' +
+          'feeding, else none',
+      ),
+    weather: z
+      .enum(SPAN_WEATHER)
+      .optional()
+      .describe(
+        'known: the weather known on the first day; where the hay has to last longer than a week it counts for that ' +
+          'day alone. usual: the mean of each month, where ten days of it or more are on record. none: mild. Left ' +
+          'out: known for a week or less, usual for more',
+      ),
+    allowUntested: z
+      .boolean()
+      .default(false)
+      .describe('true: hay of kinds that can gather nitrate is taken without a nitrate test. The cautions tell of it'),
+    nitrate: z
+      .enum(['by-guide', 'told'])
+      .default('by-guide')
+      .describe(
+        'by-guide: no hay that the nitrate guide keeps from these cattle, each hay within its share, and the whole ' +
+          'ration safe for them; told: only the cautions tell of it',
+      ),
+    minDegradableProteinPercent: z
+      .number()
+      .min(0)
+      .max(100)
+      .default(100)
+      .describe('Least degradable protein, % of what the microbes of the rumen can use; 0 demands none'),
+    maxLegumePercent: percent('Most legume, % of the dry matter; that of the bloat caution if left out').optional(),
     maxNitrateNitrogenPpm: z
       .number()
       .min(0)
       .max(20_000)
       .optional()
-      .describe('Most NO3-N in the whole ration, ppm of dry matter'),
-    maxSulfurPercent: z.number().min(0).max(2).optional().describe('Most sulfur in the whole ration, % of dry matter'),
+      .describe('Most NO3-N in the whole ration, ppm of dry matter; that of the nitrate guide if left out'),
+    maxSulfurPercent: z
+      .number()
+      .min(0)
+      .max(2)
+      .optional()
+      .describe('Most sulfur of hay and water together, % of dry matter; the maximum tolerable level if left out'),
     wholeBales: z
       .strictObject({
         everyDays: z.number().int().min(1).max(31).default(1).describe('Days that one feeding is laid for'),
@@ -144,8 +185,13 @@ export const leastCostRationFor = endpoint({
       .min(0)
       .max(10)
       .optional()
-      .describe('Least ratio of calcium to phosphorus that is accepted'),
-    maxFiberPercentOfWeight: z.number().min(0.5).max(3).optional().describe('Most NDF per day, % of body weight'),
+      .describe('Least ratio of calcium to phosphorus that is accepted; 1 if left out'),
+    maxFiberPercentOfWeight: z
+      .number()
+      .min(0.5)
+      .max(3)
+      .optional()
+      .describe('Most NDF per day, % of body weight; what the judge lets them hold if left out'),
   }),
   answer: z
     .object({
@@ -157,6 +203,32 @@ export const leastCostRationFor = endpoint({
       units: unitSystem.describe('Units of this answer'),
       currency,
       status: z.enum(['solved', 'infeasible']).describe('Whether any ration meets every demand'),
+      need: z
+        .object({
+          fromDay: day,
+          untilDay: day,
+          weather: z.enum(SPAN_WEATHER).describe('The weather that the need allows for'),
+          perHead: z
+            .object({
+              dryMatterIntake: massOut.describe('Predicted dry matter intake per day'),
+              netEnergyMaintenanceMcal: z.number().describe('NEm for maintenance, calf and milk, Mcal per day'),
+              netEnergyGainMcal: z.number().describe('NEg, Mcal per day'),
+              metabolizableProteinGrams: z.number().describe('Metabolizable protein, g per day'),
+              crudeProteinGrams: z.number().describe('Crude protein, g per day'),
+            })
+            .describe('Mean of the days, on the diet of the answer; where there is none, on the leanest that would do'),
+          worstWeek: z
+            .object({
+              fromDay: day,
+              untilDay: day,
+              lines: z.array(nutrientLineOut).describe('What the ration supplies against the need of these days'),
+            })
+            .describe('The days in which most energy is needed; null where there is no ration')
+            .nullable(),
+        })
+        .describe('What is asked of the ration: the mean need over the days that the hay has to last'),
+      judgement: judgement.describe('The ration as the judge sees it, on the mean need; null where there is none'),
+      cautions: z.array(cautionOut).describe('Worst first: of the ration; where there is none, of the water'),
       layers: z
         .array(
           z.object({
@@ -244,6 +316,7 @@ export const leastCostRationFor = endpoint({
                 'nitrate, sulfur and legume are never loosened',
             ),
           words: z.array(z.string()).describe('The same in sentences, to be read out as they stand'),
+          judgement: judgement.describe('The whole bales as the judge sees them; null where there is no such ration'),
           refusedBecause: z
             .string()
             .describe('Why there is no ration in whole bales; null where there is one')
@@ -258,12 +331,21 @@ export const leastCostRationFor = endpoint({
           z.object({
             name: z.string().describe('Name of the lot in the yard, or of the hay on offer'),
             because: z
-              .enum(['no-price', 'composition-not-known', 'legume-share-not-known', 'density-not-known'])
-              .describe('Why the hay could not be considered'),
+              .enum([
+                'no-price',
+                'composition-not-known',
+                'legume-share-not-known',
+                'density-not-known',
+                'nitrate-not-tested',
+                'nitrate-above-guide',
+                'urea-for-calves',
+              ])
+              .describe('Why the hay was not considered'),
             missing: z.array(z.string()).describe('Values of the hay that are not known'),
+            words: z.string().describe('The same in a sentence'),
           }),
         )
-        .describe('Hay that could not be considered, and why'),
+        .describe('Hay that was not considered, and why'),
       conflict: z
         .array(
           z.object({

@@ -5,9 +5,9 @@ import { HAY_KINDS, type HayKind } from '../../core/feeds/hay-kinds.data.js';
 import { feedKindOf } from '../../core/feeds/other-feeds.data.js';
 import type { LayerRole } from '../../core/laying/layer.js';
 import { JUDGEMENT } from '../../core/judge/judgement.data.js';
-import type { Candidate, RationLimits } from '../../core/ration/ration-rows.js';
-import { leastCostRation } from '../../core/ration/solve.js';
-import { requirementsFor } from '../../core/requirements/requirements-for.js';
+import type { WantedRation } from '../../core/ration/agreed-ration.js';
+import type { Candidate } from '../../core/ration/ration-rows.js';
+import { safeRation } from '../../core/ration/safe-ration.js';
 import { Mass } from '../../core/units/mass.js';
 import { type Currency, PricePerMass } from '../../core/units/money.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -16,11 +16,13 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { Problem, ruleBroken } from '../../platform/http/problem.js';
 import { asCurrency, toMass } from '../../platform/wire/quantity.schema.js';
 import { deliveredCostOf, HayQuoteRead } from '../../records/hay/quotes/hay-quote.read.js';
-import { type HerdFacts, HerdFactsRead, weatherContextOf } from '../facts/herd-facts.js';
+import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
+import { type HerdSpan, HerdSpanRead } from './herd-span.read.js';
+import { judgingOf, OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
 import type * as api from './least-cost.schema.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
 import { linearSolver } from '../linear-solver.js';
-import { OFFER_PREFIX, QUOTE_PREFIX, leastCostAnswer } from './least-cost.wire.js';
+import { leastCostAnswer } from './least-cost.wire.js';
 
 type Answer = AnswerOf<typeof api.leastCostRationFor>;
 type Body = InputOf<typeof api.leastCostRationFor>['body'];
@@ -31,6 +33,7 @@ export class LeastCostService {
     private readonly herds: HerdFactsRead,
     private readonly lots: LotFactsRead,
     private readonly quotes: HayQuoteRead,
+    private readonly spans: HerdSpanRead,
   ) {}
 
   async solve(
@@ -53,40 +56,46 @@ export class LeastCostService {
         `The herd has no head on ${herd.on}.`,
       );
     const currency = asCurrency(tenant.operation.currency);
+    const onHand = await this.#onHand(tenant, herd, body);
     const candidates = [
-      ...(await this.#onHand(tenant, herd, body)),
+      ...onHand.map(({ candidate }) => candidate),
       ...(await this.#onOffer(tenant, herd, body)),
       ...body.quotes.map((quote, index) => candidateOfQuote(quote, index, currency)),
     ];
-    const limits = limitsOf(herd, body);
-    const outcome = leastCostRation({
+    const span = await this.spans.of(tenant, herd, { days: body.days, weather: body.weather });
+    const lots = new Map(onHand.map(({ facts }) => [facts.row.id, facts]));
+    const judging = judgingOf(herd, span, body, { lots, candidates });
+    const outcome = safeRation({
       candidates,
-      limits,
+      animal: span.animal,
+      anyPregnant: span.anyPregnant,
+      wanted: wantedOf(herd, span, body, judging.wasted.share),
+      needOn: judging.needOn,
+      waterSulfateMgPerL: judging.water?.sulfateMgPerL ?? null,
       solve,
       ...(body.wholeBales === undefined ? {} : { wholeBalesEveryDays: body.wholeBales.everyDays }),
     });
-    if (!outcome.ok)
-      throw problemOfCore(outcome.problems, (field) =>
-        field === 'candidates'
-          ? '#/lots'
-          : field === 'head' || field === 'days'
-            ? '#/days'
-            : field === 'wholeBalesEveryDays'
-              ? '#/wholeBales/everyDays'
-              : `#/${field}`,
-      );
+    if (!outcome.ok) throw problemOfCore(outcome.problems, pointerOf);
     return leastCostAnswer(outcome.value, {
       herd,
       body,
       currency,
       units: query.units ?? tenant.operation.unitPreference,
+      judging,
     });
   }
 
-  async #onHand(tenant: OperationTenant, herd: HerdFacts, body: Body): Promise<Candidate[]> {
+  async #onHand(
+    tenant: OperationTenant,
+    herd: HerdFacts,
+    body: Body,
+  ): Promise<{ facts: LotFacts; candidate: Candidate }[]> {
     const asked = body.lots;
     if (asked === undefined)
-      return [...(await this.lots.onHand(tenant, herd.on)).values()].map((facts) => candidateOfLot(facts, undefined));
+      return [...(await this.lots.onHand(tenant, herd.on)).values()].map((facts) => ({
+        facts,
+        candidate: candidateOfLot(facts, undefined),
+      }));
     const facts = await this.lots.named(
       tenant,
       asked.map((lot, index) => ({ id: lot.hayLotId, pointer: `#/lots/${index}/hayLotId` })),
@@ -94,7 +103,7 @@ export class LeastCostService {
     );
     return asked.flatMap((lot) => {
       const found = facts.get(lot.hayLotId);
-      return found === undefined ? [] : [candidateOfLot(found, lot.role)];
+      return found === undefined ? [] : [{ facts: found, candidate: candidateOfLot(found, lot.role) }];
     });
   }
 
@@ -207,39 +216,50 @@ function candidateOfOffer(
   };
 }
 
-function limitsOf(herd: HerdFacts, body: Body): RationLimits {
-  const { animal, weather } = herd;
-  const requirement = requirementsFor(animal, {
-    edition: body.edition,
-    ...(weather === null ? {} : { weather: weatherContextOf(weather, body.coldMethod) }),
-  });
-  if (!requirement.ok) throw problemOfCore(requirement.problems, () => '#');
+const POINTERS: Readonly<Record<string, string>> = {
+  candidates: '#/lots',
+  head: '#/days',
+  days: '#/days',
+  wholeBalesEveryDays: '#/wholeBales/everyDays',
+  wastedShare: '#/wastedPercent',
+  maxLegumeShare: '#/maxLegumePercent',
+};
+
+const pointerOf = (field: string): string => POINTERS[field] ?? (field.startsWith('shareBands') ? '#/shares' : '#');
+
+const shareOf = (percent: number | undefined): number | undefined =>
+  percent === undefined ? undefined : percent / 100;
+
+function wantedOf(herd: HerdFacts, span: HerdSpan, body: Body, wastedShare: number): WantedRation {
+  const { maxNitrateNitrogenPpm, maxSulfurPercent, minCalciumToPhosphorus, maxFiberPercentOfWeight } = body;
+  const maxLegumeShare = shareOf(body.maxLegumePercent);
   return {
-    requirement: requirement.value,
-    fullBodyWeightKg: animal.fullBodyWeightKg,
     proteinSystem: body.proteinSystem,
     minerals: body.minerals,
     intakeCapShare: body.intakeCapPercent / 100,
-    wastedShare: body.wastedPercent / 100,
-    minLongStemKg: (animal.fullBodyWeightKg * JUDGEMENT.longStemPercentOfWeight.value) / 100,
+    wastedShare,
+    minLongStemKg: (span.animal.fullBodyWeightKg * JUDGEMENT.longStemPercentOfWeight.value) / 100,
     head: herd.head,
     days: body.days,
-    ...(body.shares === undefined
-      ? {}
-      : {
-          shareBands: {
-            basis: body.shares.basis,
-            bands: body.shares.bands.map(({ role, atLeastPercent, atMostPercent }) => ({
-              role,
-              ...(atLeastPercent === undefined ? {} : { atLeast: atLeastPercent / 100 }),
-              ...(atMostPercent === undefined ? {} : { atMost: atMostPercent / 100 }),
-            })),
-          },
-        }),
-    ...(body.maxLegumePercent === undefined ? {} : { maxLegumeShare: body.maxLegumePercent / 100 }),
-    ...(body.maxNitrateNitrogenPpm === undefined ? {} : { maxNitrateNitrogenPpm: body.maxNitrateNitrogenPpm }),
-    ...(body.maxSulfurPercent === undefined ? {} : { maxSulfurPercent: body.maxSulfurPercent }),
-    ...(body.minCalciumToPhosphorus === undefined ? {} : { minCalciumToPhosphorus: body.minCalciumToPhosphorus }),
-    ...(body.maxFiberPercentOfWeight === undefined ? {} : { maxFiberPercentOfWeight: body.maxFiberPercentOfWeight }),
+    allowUntested: body.allowUntested,
+    nitrate: body.nitrate,
+    minDegradableShare: body.minDegradableProteinPercent / 100,
+    ...(body.shares === undefined ? {} : { shareBands: bandsOf(body.shares) }),
+    ...(maxLegumeShare === undefined ? {} : { maxLegumeShare }),
+    ...(maxNitrateNitrogenPpm === undefined ? {} : { maxNitrateNitrogenPpm }),
+    ...(maxSulfurPercent === undefined ? {} : { maxSulfurPercent }),
+    ...(minCalciumToPhosphorus === undefined ? {} : { minCalciumToPhosphorus }),
+    ...(maxFiberPercentOfWeight === undefined ? {} : { maxFiberPercentOfWeight }),
+  };
+}
+
+function bandsOf({ basis, bands }: NonNullable<Body['shares']>): NonNullable<WantedRation['shareBands']> {
+  return {
+    basis,
+    bands: bands.map(({ role, atLeastPercent, atMostPercent }) => ({
+      role,
+      ...(atLeastPercent === undefined ? {} : { atLeast: atLeastPercent / 100 }),
+      ...(atMostPercent === undefined ? {} : { atMost: atMostPercent / 100 }),
+    })),
   };
 }

@@ -1,3 +1,4 @@
+import type { SafeRation } from '../../core/ration/safe-ration.js';
 import type { LeastCostRation } from '../../core/ration/solve.js';
 import type { WholeBaleAnswer, WholeBaleRation } from '../../core/ration/whole-bale-ration.js';
 import { decimalText } from '../../core/units/decimal.js';
@@ -6,14 +7,13 @@ import type { AnswerOf, InputOf } from '../../platform/http/endpoint.js';
 import { type UnitSystem, formatMass, formatMoney, formatPrice } from '../../platform/wire/quantity.schema.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
 import { massOfKilograms } from '../facts/ration-content.js';
+import { cautionAnswer } from '../../records/kit/caution.schema.js';
+import { judgementAnswer, lineAnswer } from '../judge/judgement.js';
+import { type Judging, OFFER_PREFIX, QUOTE_PREFIX } from './least-cost-judgement.js';
 import type * as api from './least-cost.schema.js';
 
 type Answer = AnswerOf<typeof api.leastCostRationFor>;
 type Body = InputOf<typeof api.leastCostRationFor>['body'];
-
-/** What is on offer stands among the lots under names of its own, so that the answer can tell them apart. */
-export const QUOTE_PREFIX = 'quote-';
-export const OFFER_PREFIX = 'offer-';
 
 /** What was asked: for whom, how long, and in which money and units the answer is told. */
 interface Asked {
@@ -21,12 +21,13 @@ interface Asked {
   readonly body: Body;
   readonly currency: Currency;
   readonly units: UnitSystem;
+  readonly judging: Judging;
 }
 
 type Solved = Extract<LeastCostRation, { readonly status: 'solved' }>;
 type Infeasible = Extract<LeastCostRation, { readonly status: 'infeasible' }>;
 
-export function leastCostAnswer(found: LeastCostRation, asked: Asked): Answer {
+export function leastCostAnswer(found: SafeRation, asked: Asked): Answer {
   const { herd, body, currency, units } = asked;
   return {
     herdId: herd.herd.id,
@@ -36,16 +37,55 @@ export function leastCostAnswer(found: LeastCostRation, asked: Asked): Answer {
     days: body.days,
     units,
     currency,
-    excluded: found.excluded.map(({ lotName, because, missing }) => ({
+    excluded: found.excluded.map(({ lotName, because, missing, words }) => ({
       name: lotName,
       because,
       missing: [...missing],
+      words,
     })),
+    need: needAnswer(found, asked),
+    ...judgementsOf(found, asked),
     ...(found.status === 'solved' ? solvedAnswer(found, asked) : conflictAnswer(found)),
   };
 }
 
-type Found = Omit<Answer, 'herdId' | 'herd' | 'onDay' | 'head' | 'days' | 'units' | 'currency' | 'excluded'>;
+type Found = Omit<
+  Answer,
+  'herdId' | 'herd' | 'onDay' | 'head' | 'days' | 'units' | 'currency' | 'excluded' | 'need' | 'judgement' | 'cautions'
+>;
+
+function needAnswer(found: SafeRation, { judging, units }: Asked): Answer['need'] {
+  const { span } = judging;
+  const { requirement } = found;
+  const worst = found.status === 'solved' ? judging.worstWeek(found.layers) : null;
+  const figure = (value: number): number => Number(value.toFixed(3));
+  return {
+    fromDay: span.from,
+    untilDay: span.until,
+    weather: span.weather,
+    perHead: {
+      dryMatterIntake: formatMass(massOfKilograms(requirement.dryMatterIntakeKgPerDay), units, 'small'),
+      netEnergyMaintenanceMcal: figure(requirement.netEnergyMaintenanceTotalMcalPerDay),
+      netEnergyGainMcal: figure(requirement.netEnergyGainMcalPerDay),
+      metabolizableProteinGrams: figure(requirement.metabolizableProteinGPerDay),
+      crudeProteinGrams: figure(requirement.crudeProteinGPerDay),
+    },
+    worstWeek:
+      worst === null
+        ? null
+        : {
+            fromDay: worst.from,
+            untilDay: worst.until,
+            lines: worst.lines.map((line) => lineAnswer(line, units)),
+          },
+  };
+}
+
+function judgementsOf(found: SafeRation, { judging, units }: Asked): Pick<Answer, 'judgement' | 'cautions'> {
+  if (found.status !== 'solved') return { judgement: null, cautions: judging.cautionsOfTheWater().map(cautionAnswer) };
+  const judged = judging.judge(found.layers);
+  return { judgement: judgementAnswer(judged, units), cautions: judged.cautions.map(cautionAnswer) };
+}
 
 function conflictAnswer({ conflict }: Infeasible): Found {
   return {
@@ -131,6 +171,7 @@ function formatWholeBales(found: WholeBaleAnswer | null, asked: Asked): WholeBal
       costOfRounding: null,
       missed: [],
       words: [],
+      judgement: null,
       refusedBecause: `There is no such ration: ${found.detail}.`,
     };
   const { ration } = found;
@@ -144,6 +185,7 @@ function formatWholeBales(found: WholeBaleAnswer | null, asked: Asked): WholeBal
       forThePeriod: formatMoney(forThePeriod(ration.costOfRounding, asked)),
     },
     missed,
+    judgement: judgementAnswer(asked.judging.judge(asked.judging.layersOfBales(ration)), units),
     refusedBecause: null,
     parts: ration.parts.map(({ lotId, lotName, role, bales, asFedKgPerHeadPerDay, asFedKgPerFeeding }) => ({
       ...idsOf(lotId),

@@ -68,6 +68,7 @@ function partAnswer(part: LaidPart, units: UnitSystem): Answer['layers'][number]
     hayLotId: part.lotId,
     hayLot: facts.lot.lotName,
     sharePercent: part.sharePercent,
+    weight: part.weight === null ? null : { value: part.weight.value, unit: part.weight.unit },
     volumeSharePercent: percent(shares.volumeShare),
     asFedSharePercent: percent(shares.asFedShare),
     dryMatterSharePercent: percent(shares.dryMatterShare),

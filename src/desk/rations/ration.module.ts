@@ -5,6 +5,7 @@ import { LayerTemplateModule } from '../layer-templates/layer-template.module.js
 import { FedLatelyRead } from '../facts/fed-lately.js';
 import { HerdFactsRead } from '../facts/herd-facts.js';
 import { WaterRead } from '../facts/water.js';
+import { HerdSpanRead } from './herd-span.read.js';
 import { LeastCostService } from './least-cost.service.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
 import { RationController } from './ration.controller.js';
@@ -26,6 +27,7 @@ import { RationStore } from './ration.store.js';
     RationEvaluationService,
     RationDriftService,
     LeastCostService,
+    HerdSpanRead,
     HerdFactsRead,
     LotFactsRead,
     FedLatelyRead,

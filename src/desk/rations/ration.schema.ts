@@ -64,25 +64,30 @@ const partIn = z.strictObject({
   hayLotId: id,
   sharePercent: percentText
     .optional()
-    .describe('Share of the whole ration, %, on its basis; left out, the template gives it'),
+    .describe('Share of the amount, %, on the basis of the ration; left out, the template gives it'),
+  weight: massIn
+    .optional()
+    .describe('In place of a share: what is given of this feed per head per day, as fed, on top of the amount'),
   bulkDensity: density.optional(),
 });
 const layersIn = z
   .array(z.strictObject({ role, parts: z.array(partIn).min(1).max(10).describe('The lot or lots of this layer') }))
   .min(1)
   .max(12)
-  .describe('In build order, bottom first; shares add up to 100');
+  .describe('In build order, bottom first; the shares add up to 100, parts by weight aside');
 const templateKey = z
   .string()
   .max(60)
   .regex(/^[a-z0-9-]+$/)
   .describe("Key of the layer template that the shares come from, shipped or the operation's own");
-const amount = z.strictObject({ weight: massIn, basis: amountBasis }).describe('What is laid per head per day');
+const amount = z
+  .strictObject({ weight: massIn, basis: amountBasis })
+  .describe('What the parts with a share come to, per head per day; left out where every part is given by weight');
 
 const content = {
   name,
   basis: basis.optional().describe('What the shares are shares of; left out, the basis of the template'),
-  amount,
+  amount: amount.optional(),
   layers: layersIn,
   templateKey: templateKey.optional(),
   baleRounding: baleRounding.default('open-enough'),
@@ -93,7 +98,7 @@ const content = {
 /** A ration that is only asked about. */
 export const unsavedContent = {
   basis: content.basis,
-  amount,
+  amount: content.amount,
   layers: layersIn,
   templateKey: content.templateKey,
   wastedPercent: content.wastedPercent,
@@ -116,7 +121,14 @@ const stated = z.object({
 const laidPart = z.object({
   hayLotId: id,
   hayLot: z.string().describe('Name of the hay lot'),
-  sharePercent: z.string().describe('As typed, on the basis of the ration'),
+  sharePercent: z
+    .string()
+    .describe('As typed, on the basis of the ration; null where the part is given by weight')
+    .nullable(),
+  weight: z
+    .object({ value: z.string().describe('The figure, as typed'), unit: unitOf('mass') })
+    .describe('As typed, per head per day as fed; null where the part is given by a share')
+    .nullable(),
   volumeSharePercent: z.number().describe('Share of the volume as it lies, %'),
   asFedSharePercent: z.number().describe('Share of the weight as fed, %'),
   dryMatterSharePercent: z.number().describe('Share of the dry matter, %'),
@@ -181,7 +193,8 @@ export const createRation = endpoint({
   access: 'desk',
   summary: 'Draft a ration for a herd',
   description:
-    'Layers in build order with lots and shares on a stated basis, and an amount per head. With a template the ' +
+    'Layers in build order with lots and shares on a stated basis, and an amount per head. A part may be given by ' +
+    'its weight per head instead, such as mineral by the ounce: it comes on top of the amount. With a template the ' +
     'shares may be left out.',
   params: operationParams,
   query: z.strictObject(unitsQuery),

@@ -26,10 +26,12 @@ type LayersIn = InputOf<typeof api.createRation>['body']['layers'];
 type DensityIn = NonNullable<LayersIn[number]['parts'][number]['bulkDensity']>;
 type NoteKind = AnswerOf<typeof api.createRationNote>['kind'];
 
+type AmountIn = NonNullable<InputOf<typeof api.createRation>['body']['amount']>;
+
 interface RationBody {
   basis: LayerBasis;
   layers: LayersIn;
-  amount: InputOf<typeof api.createRation>['body']['amount'];
+  amount?: AmountIn | undefined;
   wastedPercent?: string | null | undefined;
 }
 
@@ -57,7 +59,7 @@ export class RationService {
       name: body.name,
       state: 'draft',
       basis: filled.basis,
-      ...amountColumns(body.amount),
+      ...amountColumns(amountOf(filled)),
       bale_rounding: body.baleRounding,
       wasted_percent: body.wastedPercent ?? null,
       template_key: body.templateKey ?? null,
@@ -126,10 +128,7 @@ export class RationService {
         tenant,
         {
           ...filled,
-          amount: body.amount ?? {
-            weight: { value: before.amount_value, unit: before.amount_unit },
-            basis: before.amount_basis,
-          },
+          amount: amountAfter(before, filled.layers, body.amount),
         },
         await this.herdFacts.today(tenant, herd.ranch_id),
       );
@@ -145,7 +144,11 @@ export class RationService {
           template_key: body.templateKey,
           note: body.note,
         }),
-        ...(body.amount === undefined ? {} : amountColumns(body.amount)),
+        ...amountColumns(
+          filled === undefined
+            ? (body.amount ?? amountBefore(before))
+            : amountOf({ layers: filled.layers, amount: amountAfter(before, filled.layers, body.amount) }),
+        ),
       },
       { rewritten: filled !== undefined },
     );
@@ -349,7 +352,8 @@ export class RationService {
         'volume, as-fed or dry-matter',
         'Say what the shares are shares of, or name a template.',
       );
-    const open = body.layers.some((layer) => layer.parts.some((part) => part.sharePercent === undefined));
+    refuseShareAndWeight(body.layers);
+    const open = partsIn(body.layers).some((part) => part.sharePercent === undefined && part.weight === undefined);
     if (!open) return { ...body, basis };
     if (template === undefined)
       throw ruleBroken(
@@ -381,10 +385,11 @@ export class RationService {
       layer.parts.map((part, inner) => ({ id: part.hayLotId, pointer: `#/layers/${index}/parts/${inner}/hayLotId` })),
     );
     const lots = await this.lotFacts.named(tenant, named, on, tests);
+    const amount = amountOf(body);
     const content: RationContent = {
       basis: body.basis,
-      amountKg: toMass(body.amount.weight).kilograms.toFixed(),
-      amountBasis: body.amount.basis,
+      amountKg: toMass(amount.weight).kilograms.toFixed(),
+      amountBasis: amount.basis,
       statedWastedShare:
         body.wastedPercent === null || body.wastedPercent === undefined ? null : Number(body.wastedPercent) / 100,
       parts: body.layers.flatMap((layer, index) =>
@@ -392,7 +397,9 @@ export class RationService {
           position: index + 1,
           role: layer.role,
           lotId: part.hayLotId,
-          sharePercent: part.sharePercent ?? '0',
+          sharePercent: part.weight === undefined ? (part.sharePercent ?? '0') : null,
+          weight:
+            part.weight === undefined ? null : { kilograms: toMass(part.weight).kilograms.toFixed(), ...part.weight },
           density:
             part.bulkDensity === undefined
               ? null
@@ -487,10 +494,66 @@ function stateWords(state: string): string {
   return state === 'draft' ? 'a draft' : state;
 }
 
+const partsIn = (layers: LayersIn): LayersIn[number]['parts'] => layers.flatMap((layer) => layer.parts);
+const allByWeight = (layers: LayersIn): boolean => partsIn(layers).every((part) => part.weight !== undefined);
+const amountBefore = (before: RationRow): AmountIn => ({
+  weight: { value: before.amount_value, unit: before.amount_unit },
+  basis: before.amount_basis,
+});
+
+/** The amount of a draft whose layers are replaced: as it is told now, else as it was, unless no part has a share. */
+function amountAfter(before: RationRow, layers: LayersIn, amount: AmountIn | undefined): AmountIn | undefined {
+  return amount ?? (allByWeight(layers) ? undefined : amountBefore(before));
+}
+
+/** What the parts with a share come to; where every part is given by weight, the sum of the weights. */
+function amountOf({ layers, amount }: Pick<RationBody, 'layers' | 'amount'>): AmountIn {
+  const byWeight = allByWeight(layers);
+  if (amount !== undefined && byWeight)
+    throw ruleBroken(
+      '#/amount',
+      'amount-without-shares',
+      `${amount.weight.value} ${amount.weight.unit}`,
+      'left out where every part is given by weight',
+      'No part has a share of the amount.',
+    );
+  if (amount !== undefined) return amount;
+  if (!byWeight)
+    throw ruleBroken(
+      '#/amount',
+      'missing',
+      null,
+      'a weight per head, or a weight for every part',
+      'Say what the parts with a share come to.',
+    );
+  const weights = partsIn(layers).flatMap((part) => part.weight ?? []);
+  const unit = weights.every((one) => one.unit === weights[0]?.unit) ? (weights[0]?.unit ?? 'kg') : 'kg';
+  const sum = weights.reduce(
+    (total, one) => total.plus(unit === one.unit ? one.value : toMass(one).kilograms),
+    decimal(0),
+  );
+  return { weight: { value: sum.toFixed(), unit }, basis: 'as-fed' };
+}
+
+function refuseShareAndWeight(layers: LayersIn): void {
+  layers.forEach((layer, index) =>
+    layer.parts.forEach((part, inner) => {
+      if (part.sharePercent !== undefined && part.weight !== undefined)
+        throw ruleBroken(
+          `#/layers/${index}/parts/${inner}/weight`,
+          'share-and-weight',
+          `${part.weight.value} ${part.weight.unit}`,
+          'a share or a weight',
+          'A part is given by a share of the amount or by its own weight, not by both.',
+        );
+    }),
+  );
+}
+
 function amountColumns({
   weight,
   basis,
-}: RationBody['amount']): Pick<RationRow, 'amount_kg' | 'amount_value' | 'amount_unit' | 'amount_basis'> {
+}: AmountIn): Pick<RationRow, 'amount_kg' | 'amount_value' | 'amount_unit' | 'amount_basis'> {
   return {
     amount_kg: toMass(weight).kilograms.toFixed(),
     amount_value: weight.value,
@@ -506,8 +569,21 @@ function layerRows(layers: LayersIn): NewRationLayer[] {
       part: inner + 1,
       role: layer.role,
       hay_lot_id: part.hayLotId,
-      share_percent: part.sharePercent ?? '0',
-      share_value: part.sharePercent ?? '0',
+      ...(part.weight === undefined
+        ? {
+            share_percent: part.sharePercent ?? '0',
+            share_value: part.sharePercent ?? '0',
+            per_head_kg: null,
+            per_head_value: null,
+            per_head_unit: null,
+          }
+        : {
+            share_percent: null,
+            share_value: null,
+            per_head_kg: toMass(part.weight).kilograms.toFixed(),
+            per_head_value: part.weight.value,
+            per_head_unit: part.weight.unit,
+          }),
       density_kg_m3: part.bulkDensity === undefined ? null : kilogramsPerCubicMetre(part.bulkDensity).toFixed(6),
       density_value: part.bulkDensity?.value ?? null,
       density_unit: part.bulkDensity?.unit ?? null,
@@ -535,22 +611,28 @@ function sharesFrom(template: LayerTemplate, layers: LayersIn): LayersIn {
   }
   return layers.map((layer, index) => ({
     ...layer,
-    parts: layer.parts.map((part) => ({
-      ...part,
-      sharePercent:
-        part.sharePercent ??
-        decimal((template.layers[index]?.share ?? 0).toFixed(9))
-          .times(100)
-          .div(layer.parts.length)
-          .toDecimalPlaces(6)
-          .toString(),
-    })),
+    parts: layer.parts.map((part) =>
+      part.weight !== undefined
+        ? part
+        : {
+            ...part,
+            sharePercent:
+              part.sharePercent ??
+              decimal((template.layers[index]?.share ?? 0).toFixed(9))
+                .times(100)
+                .div(layer.parts.filter((one) => one.weight === undefined).length)
+                .toDecimalPlaces(6)
+                .toString(),
+          },
+    ),
   }));
 }
 
-/** The core counts the lots of all layers in one row; the body has them layer by layer. */
+/** The core counts the lots with a share of all layers in one row; the body has them layer by layer. */
 function pointersOf(layers: LayersIn): (field: string) => string {
-  const flat = layers.flatMap((layer, index) => layer.parts.map((_part, inner) => `#/layers/${index}/parts/${inner}`));
+  const flat = layers.flatMap((layer, index) =>
+    layer.parts.flatMap((part, inner) => (part.weight === undefined ? [`#/layers/${index}/parts/${inner}`] : [])),
+  );
   return (field) => {
     const match = /^layers\[(\d+)\]\.(\w+)$/.exec(field);
     if (match === null) return field === 'amount' ? '#/amount/weight/value' : '#/layers';

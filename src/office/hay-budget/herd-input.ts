@@ -24,7 +24,7 @@ import type { FieldProblem } from '../../platform/http/problem.js';
 import { toMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { massOf } from '../../records/cattle/standing/herd-state.read.js';
-import type { MonthNormals } from '../../records/yard/weather-days/weather-day.read.js';
+import type { UsualWeather } from '../../records/yard/weather-days/weather-day.read.js';
 import type { HerdInput, IntakeOfMonth, KnownHay, LotInput } from './budget-inputs.js';
 import type { PlanIn } from './hay-budget.schema.js';
 
@@ -50,7 +50,7 @@ export interface HerdKnown {
   throughTime: HerdThroughTime;
   fedBefore: FedBefore | undefined;
   /** As they were recorded on its ranch in the years before. */
-  normals: MonthNormals;
+  normals: ReadonlyMap<number, UsualWeather>;
 }
 
 /** The days of a budget. */
@@ -276,7 +276,7 @@ function predictedByMonth(
   diet: DietContext,
   plan: PlanIn,
   end: string,
-  normals: MonthNormals,
+  normals: HerdKnown['normals'],
 ): Intake {
   const byMonth: IntakeOfMonth[] = [];
   let corrected = false;
@@ -315,11 +315,15 @@ function predictedByMonth(
 }
 
 /** The weather that a month is planned with: as the plan states it, else as it was recorded in the years before. */
-function weatherOf(month: string, { monthlyTemperatures }: PlanIn, normals: MonthNormals): IntakeOfMonth['weather'] {
-  const ofYear = month.slice(5, 7);
-  const stated = monthlyTemperatures?.find((one) => one.month === Number(ofYear));
+function weatherOf(
+  month: string,
+  { monthlyTemperatures }: PlanIn,
+  normals: HerdKnown['normals'],
+): IntakeOfMonth['weather'] {
+  const ofYear = Number(month.slice(5, 7));
+  const stated = monthlyTemperatures?.find((one) => one.month === ofYear);
   if (stated !== undefined)
     return { celsius: toBaseUnit(Number(stated.temperature.value), stated.temperature.unit), from: 'stated' };
   const recorded = normals.get(ofYear);
-  return recorded === undefined ? null : { celsius: recorded, from: 'recorded' };
+  return recorded === undefined ? null : { celsius: recorded.temperatureC, from: 'recorded' };
 }

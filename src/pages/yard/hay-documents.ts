@@ -225,11 +225,11 @@ function herdWords(one: Budget['herds'][number]): string {
 
 function likelyWords({ percent, runsOutOn, short, runningOutPercent }: Budget['range']['likely']): string {
   const { earliest, latest } = runsOutOn;
-  const span = latest === null ? `on ${earliest} at the earliest, or lasts` : `from ${earliest} to ${latest}`;
+  const until = latest === null ? ' or later, or lasts' : ` to ${latest}`;
   const when =
     earliest === null
       ? 'the hay lasts'
-      : `the hay runs out ${span}, ${told(short.low, 1)} to ${told(short.high, 1)} short`;
+      : `the hay runs out from ${earliest}${until}, ${told(short.low, 1)} to ${told(short.high, 1)} short`;
   return (
     `In ${percent} of 100 winters ${when}; it does not last in ${Number(runningOutPercent).toFixed(0)} of 100. ` +
     'Intake, cold, waste, storage and weights are each drawn from how far they may be off.'

@@ -931,8 +931,14 @@ export type ration_layer = {
      */
     role: Words['LayerRole'];
     hay_lot_id: string;
-    share_percent: string;
-    share_value: string;
+    share_percent: string | null;
+    share_value: string | null;
+    per_head_kg: string | null;
+    per_head_value: string | null;
+    /**
+     * @kyselyType(Words['MassUnit'])
+     */
+    per_head_unit: Words['MassUnit'] | null;
     density_kg_m3: string | null;
     density_value: string | null;
     /**

@@ -201,6 +201,7 @@ describe('what is not known', () => {
           reason: 'a-lot-lacks-it',
           missingIn: ['x'],
           atLeast: 12,
+          atMost: 12,
           bookValueLots: [],
         },
       }).verdict,
@@ -215,6 +216,7 @@ describe('what is not known', () => {
           reason: 'a-lot-lacks-it',
           missingIn: ['x'],
           atLeast: 9,
+          atMost: 9,
           bookValueLots: [],
         },
       }).verdict,
@@ -252,7 +254,15 @@ describe('verdicts', () => {
       nutrient: 'potassium',
       need,
       harmfulAbove,
-      supply: { value, isAtLeast: false, reason: null, missingIn: [], atLeast: value, bookValueLots: [] },
+      supply: {
+        value,
+        isAtLeast: false,
+        reason: null,
+        missingIn: [],
+        atLeast: value,
+        atMost: value,
+        bookValueLots: [],
+      },
     });
   test('short, near, meets, excess where harmful, no need', () => {
     expect(

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { type Selectable, sql } from 'kysely';
 import { analysisOnDryMatter } from '../../../core/forage/basis.js';
 import type { ForageAnalysis } from '../../../core/forage/forage-analysis.js';
-import { type LabNutrient, labReport } from '../../../core/nutrients/nutrients.js';
+import { type AnalysisField, type LabNutrient, labReport } from '../../../core/nutrients/nutrients.js';
 import type { LabMethod } from '../../../core/forage/lab-test-methods.data.js';
 import type { DB, OperationTenant, Queries } from '../../../platform/database/types.js';
 import { notFound } from '../../../platform/http/problem.js';
@@ -11,7 +11,10 @@ import type { EventsAsked } from '../../kit/newest-first.read.js';
 import { notReversed } from '../../kit/not-reversed.read.js';
 
 export type LabTestRow = Selectable<DB['lab_test']>;
-export type TypedAnalysis = Partial<Record<LabNutrient, { value: string; unit: string }>>;
+/** As typed. A label guarantees `value` at least, or at most where `guarantee` says so; `maximum` beside a least. */
+export type TypedAnalysis = Partial<
+  Record<LabNutrient, { value: string; unit: string; guarantee?: 'minimum' | 'maximum'; maximum?: string }>
+>;
 
 export interface KnownLabTest {
   id: string;
@@ -24,21 +27,45 @@ export interface KnownLabTest {
   cores: number | null;
   /** On the dry matter basis. */
   analysis: ForageAnalysis;
+  /** What a label guarantees at most, on the same basis; empty of a laboratory's test. */
+  atMost: Partial<Record<AnalysisField, number>>;
 }
 
-/** Typed values as the core's analysis, still on the basis they were typed in. */
+const figuresOf = (
+  typed: TypedAnalysis,
+  pick: (value: NonNullable<TypedAnalysis[LabNutrient]>) => string | undefined,
+): Record<string, number> =>
+  Object.fromEntries(
+    Object.entries(typed).flatMap(([name, value]): [string, number][] => {
+      const { field, typedIn } = labReport(name as LabNutrient);
+      const figure = pick(value);
+      return figure === undefined ? [] : [[field, Number(figure) * (typedIn[value.unit] ?? 1)]];
+    }),
+  );
+const withDryMatter = (numbers: Record<string, number>, dryMatter: number | undefined): ForageAnalysis => ({
+  ...numbers,
+  dryMatterPercent: dryMatter ?? Number.NaN,
+});
+
+/** Typed values as the core's analysis, on the basis they were typed in; of a label, what it guarantees at least. */
 export function analysisOf(typed: TypedAnalysis): ForageAnalysis {
-  const entries = Object.entries(typed).map(([name, { value, unit }]): [string, number] => {
-    const { field, typedIn } = labReport(name as LabNutrient);
-    return [field, Number(value) * (typedIn[unit] ?? 1)];
-  });
-  const numbers = Object.fromEntries(entries);
-  return { ...numbers, dryMatterPercent: numbers['dryMatterPercent'] ?? Number.NaN };
+  const numbers = figuresOf(typed, ({ value, guarantee }) => (guarantee === 'maximum' ? undefined : value));
+  return withDryMatter(numbers, numbers['dryMatterPercent']);
+}
+
+/** What a label guarantees at most, with its dry matter, on the basis it was typed in. */
+export function mostOf(typed: TypedAnalysis): ForageAnalysis {
+  const numbers = figuresOf(typed, ({ value, guarantee, maximum }) => (guarantee === 'maximum' ? value : maximum));
+  return withDryMatter(numbers, analysisOf(typed).dryMatterPercent);
 }
 
 export function labTestOf(row: LabTestRow): Omit<KnownLabTest, 'hayLot'> {
   const analysis = analysisOnDryMatter({
     analysis: analysisOf(row.analysis as TypedAnalysis),
+    basis: row.basis,
+  });
+  const { dryMatterPercent: _dryMatter, ...atMost } = analysisOnDryMatter({
+    analysis: mostOf(row.analysis as TypedAnalysis),
     basis: row.basis,
   });
   return {
@@ -49,6 +76,7 @@ export function labTestOf(row: LabTestRow): Omit<KnownLabTest, 'hayLot'> {
     method: row.method,
     cores: row.cores,
     analysis,
+    atMost,
   };
 }
 

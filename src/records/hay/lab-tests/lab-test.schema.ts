@@ -18,6 +18,13 @@ const valueIn = (name: LabNutrient) => {
     .strictObject({
       value: mayBeNegative === true ? decimalIn : nonNegative,
       unit: z.enum(units).describe(`Unit of the figure: ${units.join(', ')}`),
+      guarantee: z
+        .enum(['minimum', 'maximum'])
+        .optional()
+        .describe('Of a label: whether the figure is the least or the most that it guarantees; the least if left out'),
+      maximum: nonNegative
+        .optional()
+        .describe('Of a label: the most that it guarantees, where `value` is the least, in the same unit'),
     })
     .describe(`${NUTRIENTS[name].name}, as the lab printed it`);
 };
@@ -37,8 +44,15 @@ export const testTakenFromOut = z
   .nullable()
   .describe('The lot whose test is used, where this one was split off from it and has none of its own; otherwise null');
 
-const valueOut = z.object({ value: decimalOut, unit: z.string().describe('Unit of the figure, as typed') });
-const labMethod = z.enum(LAB_TEST_METHODS).describe('Method of the lab');
+const valueOut = z.object({
+  value: decimalOut,
+  unit: z.string().describe('Unit of the figure, as typed'),
+  guarantee: z.enum(['minimum', 'maximum']).optional().describe('Of a label: the least or the most it guarantees'),
+  maximum: decimalOut.optional().describe('Of a label: the most it guarantees beside the least'),
+});
+const labMethod = z
+  .enum(LAB_TEST_METHODS)
+  .describe('Method of the lab; label: the guaranteed analysis on a bag or tag, which no laboratory of the ranch made');
 export const basis = z
   .enum(CONCENTRATION_BASES)
   .describe('Basis of every value but dry matter itself and those that name their own');
@@ -87,8 +101,10 @@ export const createLabTest = endpoint({
   access: 'records',
   summary: 'Enter a lab test',
   description:
-    'Impossible values are refused, unlikely ones raise a warning. A test sampled later supersedes from the ' +
-    'moment it is entered.',
+    'Impossible values are refused, unlikely ones raise a warning, by the kind of feed of the lot. A test sampled ' +
+    'later supersedes from the moment it is entered. The guaranteed analysis of a bagged feed is entered here with ' +
+    'the method `label`: its minima count towards needs, its maxima against limits, and a test of the lot counts ' +
+    'before it.',
   params: operationParams,
   body: z.strictObject({
     hayLotId: id,

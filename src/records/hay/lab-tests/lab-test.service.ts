@@ -5,13 +5,14 @@ import { rohweder1978RelativeFeedValue } from '../../../core/forage/forage-index
 import { checkLabTest } from '../../../core/forage/lab-test-plausibility.js';
 import type { OperationTenant } from '../../../platform/database/types.js';
 import { problemOfCore } from '../../../platform/http/core-problems.js';
+import { ruleBroken } from '../../../platform/http/problem.js';
 import { pageOf } from '../../../platform/http/cursor.js';
 import type { AnswerOf, InputOf } from '../../../platform/http/endpoint.js';
 import { HayLotRead } from '../lots/hay-lot.read.js';
 import type { ReversalRow } from '../../kit/reversal.read.js';
 import { Reversals } from '../../kit/reversal.store.js';
 import { reversalAnswer } from '../../kit/reversal.schema.js';
-import { analysisOf, labTestOf, LabTestRead, type LabTestRow, type TypedAnalysis } from './lab-test.read.js';
+import { analysisOf, mostOf, labTestOf, LabTestRead, type LabTestRow, type TypedAnalysis } from './lab-test.read.js';
 import type * as api from './lab-test.schema.js';
 import { LabTestStore } from './lab-test.store.js';
 
@@ -39,13 +40,20 @@ export class LabTestService {
     const lots = await this.lots.named(tenant, [{ id: body.hayLotId, pointer: '#/hayLotId' }]);
     const lot = lots.get(body.hayLotId);
     if (lot === undefined) throw new RangeError('A lot that was named is there');
+    const group = feedGroupOf(lot.hay_kind);
     const checked = checkLabTest({
       analysis: analysisOf(typed),
       basis: body.basis,
-      group: feedGroupOf(lot.hay_kind),
+      group,
     });
+    if (body.method !== 'label') refuseGuarantees(typed);
     if (!checked.ok) throw problemOfCore(checked.problems, pointerOf);
-    const warnings: Warning[] = checked.value.warnings.map(({ code, message, source }) => ({ code, message, source }));
+    const most = checkLabTest({ analysis: mostOf(typed), basis: body.basis, group });
+    if (!most.ok) throw problemOfCore(most.problems, pointerOf);
+    refuseCrossed(typed);
+    const warnings: Warning[] = [...checked.value.warnings, ...most.value.warnings].map(
+      ({ code, message, source }) => ({ code, message, source }),
+    );
     const row = await this.store.insert(tenant, {
       hay_lot_id: body.hayLotId,
       lab: body.lab,
@@ -96,6 +104,31 @@ export class LabTestService {
     );
     return reversalAnswer(reversal);
   }
+}
+
+/** Only a label guarantees; a laboratory measures. */
+function refuseGuarantees(typed: TypedAnalysis): void {
+  for (const [name, value] of Object.entries(typed))
+    if (value.guarantee !== undefined || value.maximum !== undefined)
+      throw ruleBroken(
+        `#/analysis/${name}`,
+        'guarantee-without-label',
+        value.guarantee ?? value.maximum ?? null,
+        'only with the method label',
+        'A least or a most is guaranteed by a label; a laboratory reports one figure.',
+      );
+}
+
+function refuseCrossed(typed: TypedAnalysis): void {
+  for (const [name, { value, guarantee, maximum }] of Object.entries(typed))
+    if (maximum !== undefined && (guarantee === 'maximum' || Number(maximum) < Number(value)))
+      throw ruleBroken(
+        `#/analysis/${name}/maximum`,
+        'maximum-below-minimum',
+        maximum,
+        `${value} or more, beside a minimum`,
+        'The most that a label guarantees lies above the least.',
+      );
 }
 
 function pointerOf(field: string): string {

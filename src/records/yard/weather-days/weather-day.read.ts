@@ -17,8 +17,14 @@ export type WeatherDayRow = Selectable<DB['weather_day']>;
 const BEFORE_DAYS = 30;
 const BEFORE_DAYS_AT_LEAST = 10;
 
-/** Mean temperature by month of the year, '01' to '12', °C; months that are not known are left out. */
-export type MonthNormals = ReadonlyMap<string, number>;
+/** A month stands for itself where at least so many of its days were recorded; common practice, no source. */
+const MONTH_DAYS_AT_LEAST = 10;
+
+/** Means of a month. */
+export interface UsualWeather {
+  temperatureC: number;
+  windKmPerHour: number | null;
+}
 
 export interface KnownWeather {
   /** The entry; `null` where the weather is only assumed. */
@@ -63,44 +69,6 @@ export class WeatherDayRead {
     return newestFirst(select, query).execute();
   }
 
-  /**
-   * What the days of each month ('01' to '12') were like at each ranch in the years before a day: the mean, °C, where
-   * at least ten days of the month were recorded.
-   */
-  async monthNormals(books: Books, ranchIds: readonly string[], before: string): Promise<Map<string, MonthNormals>> {
-    if (ranchIds.length === 0) return new Map();
-    const rows = await books.db
-      .selectFrom('weather_day')
-      .select(['weather_day.ranch_id', 'weather_day.happened_on', 'weather_day.temperature_c'])
-      .where('weather_day.operation_id', 'in', operationsOf(books))
-      .where('weather_day.ranch_id', 'in', [...ranchIds])
-      .where(notReversed('weather_day'))
-      .where('weather_day.happened_on', '<', `${before.slice(0, 7)}-01`)
-      .orderBy('weather_day.happened_on')
-      .orderBy(sql`weather_day.recorded_at`)
-      .orderBy('weather_day.id')
-      .execute();
-    return new Map(
-      ranchIds.map((ranchId) => {
-        // The last entry of a day is the one that counts.
-        const days = new Map(
-          rows.filter((row) => row.ranch_id === ranchId).map((row) => [row.happened_on, Number(row.temperature_c)]),
-        );
-        const ofMonths = new Map<string, number[]>();
-        for (const [day, celsius] of days)
-          ofMonths.set(day.slice(5, 7), [...(ofMonths.get(day.slice(5, 7)) ?? []), celsius]);
-        return [
-          ranchId,
-          new Map(
-            [...ofMonths]
-              .filter(([, celsius]) => celsius.length >= BEFORE_DAYS_AT_LEAST)
-              .map(([month, celsius]) => [month, celsius.reduce((sum, one) => sum + one, 0) / celsius.length]),
-          ),
-        ];
-      }),
-    );
-  }
-
   /** The weather of each ranch that stands for a day: of that day, or the newest of the `withinDays` before it. */
   async on(books: Books, ranchIds: readonly string[], day: string, withinDays = 0): Promise<Map<string, KnownWeather>> {
     if (ranchIds.length === 0) return new Map();
@@ -139,5 +107,24 @@ export class WeatherDayRead {
       });
     }
     return known;
+  }
+
+  /** What each month is like on a ranch, over all years on record; months with too few days are left out. */
+  async usualByMonth(books: Books, ranchId: string, before?: string): Promise<Map<number, UsualWeather>> {
+    let select = books.db
+      .selectFrom('weather_day')
+      .select([
+        sql<number>`extract(month from weather_day.happened_on)::int`.as('month'),
+        sql<number>`avg(weather_day.temperature_c)::float8`.as('temperature'),
+        sql<number | null>`avg(weather_day.wind_km_h)::float8`.as('wind'),
+      ])
+      .where('weather_day.operation_id', 'in', operationsOf(books))
+      .where('weather_day.ranch_id', '=', ranchId)
+      .where(notReversed('weather_day'))
+      .groupBy('month')
+      .having(sql<number>`count(DISTINCT weather_day.happened_on)`, '>=', MONTH_DAYS_AT_LEAST);
+    if (before !== undefined) select = select.where('weather_day.happened_on', '<', before);
+    const rows = await select.execute();
+    return new Map(rows.map((row) => [row.month, { temperatureC: row.temperature, windKmPerHour: row.wind }]));
   }
 }

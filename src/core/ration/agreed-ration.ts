@@ -1,0 +1,265 @@
+import { sulfurFromWater } from '../cautions/minerals.js';
+import type { GuideChoices } from '../cautions/guides.data.js';
+import { dietContextOf } from '../judge/diet-context.js';
+import { rationSupply, valueOf } from '../judge/ration-supply.js';
+import { byCode, MINERALS } from '../nutrients/nutrients.js';
+import { FIBER_CAPACITY_PERCENT_OF_WEIGHT } from '../requirements/intake-factors.data.js';
+import type { AnimalDescription, DietContext, Outcome, RequirementSet } from '../requirements/requirement-set.js';
+import type { SolveLinearProgram } from '../solver/linear-program.js';
+import { cheapestMixture, FIRST_CUTS, type Keep, keepsRows, type Mixture } from './mixture.js';
+import type { RationLayer } from './ration.js';
+import type { Candidate, RationLimits } from './ration-rows.js';
+import type { SafetyAsked, SafeWay } from './safe-limits.js';
+
+/** What the asker wants of the ration; needs and cautions come from the judge. */
+export interface WantedRation
+  extends
+    SafetyAsked,
+    Pick<
+      RationLimits,
+      'proteinSystem' | 'minerals' | 'intakeCapShare' | 'wastedShare' | 'shareBands' | 'minLongStemKg' | 'head' | 'days'
+    > {}
+
+/** Everything the search knows. The animal is the one the judge judges. */
+export interface Search {
+  readonly candidates: readonly Candidate[];
+  readonly animal: AnimalDescription;
+  readonly wanted: WantedRation;
+  readonly ways: readonly SafeWay[];
+  readonly guides?: GuideChoices | undefined;
+  /** What one animal needs on a diet; the same that the judge asks. */
+  readonly needOn: (diet: DietContext) => Outcome<RequirementSet>;
+  readonly waterSulfateMgPerL: number | null;
+  readonly solve: SolveLinearProgram;
+  /** Cuts for both energies that were needed so far. */
+  readonly cuts: number[];
+}
+
+export interface Agreed extends Mixture {
+  readonly way: SafeWay;
+  /** On the diet of this very mixture. */
+  readonly requirement: RequirementSet;
+}
+
+/** Needs are asked for with this much to spare, so that what is printed and fed still meets them. */
+export const MARGIN = 1e-4;
+/** Narrower than this, Mcal/kg, a need and an intake hold for the whole of it. */
+const NARROWEST = 0.003;
+const SAMPLES = 4;
+const MENDING_TURNS = 4;
+
+/** A range of energy densities of the mixture, in one way to keep the cautions, and the least that it can cost. */
+interface Range {
+  readonly way: SafeWay;
+  readonly from: number;
+  readonly to: number;
+  readonly bound: number;
+}
+
+export function newCuts(): number[] {
+  return [...FIRST_CUTS];
+}
+
+/**
+ * The cheapest mixture whose needs and intake, as they are predicted on that very mixture, it keeps; `null` where none
+ * was found in so many ranges.
+ *
+ * What cattle eat and need depends on the energy density of what they eat, so the limits move with the answer and are
+ * no plane. The densities that the lots can make are searched by branch and bound: over a range, the easiest needs and
+ * the largest intake bound the cost from below; an answer that keeps its own needs is the best of its range; else the
+ * range is split at the answer's density (Land & Doig 1960, Econometrica 28:497-520). In a range too narrow to matter
+ * the hardest needs and the smallest intake are asked instead.
+ */
+export function cheapestAgreed(
+  search: Search,
+  { keep = () => true, ranges: most, anyWillDo = false }: { keep?: Keep; ranges: number; anyWillDo?: boolean },
+): Agreed | null {
+  const densities = search.candidates.map(({ lot }) => energyDensity(lot));
+  const [from, to] = [Math.min(...densities), Math.max(...densities)];
+  let ranges: Range[] = search.ways.map((way) => ({ way, from, to, bound: 0 }));
+  let best: Agreed | null = null;
+  const better = (found: Agreed | null): void => {
+    if (found !== null && (best === null || found.cost < best.cost)) best = found;
+  };
+  for (let turn = 0; turn < most && ranges.length > 0; turn += 1) {
+    ranges = ranges.sort((a, b) => a.bound - b.bound || a.from - b.from);
+    const range = ranges.shift();
+    const limit = (best as Agreed | null)?.cost ?? Infinity;
+    if (range === undefined || range.bound >= limit * (1 - KEPT_COST)) break;
+    const { answers, rest } = within(search, range, keep, limit);
+    for (const answer of answers) better(answer);
+    if (anyWillDo && best !== null) return best;
+    ranges.push(...rest);
+  }
+  return best;
+}
+
+/** Costs closer than this are the same. */
+const KEPT_COST = 1e-6;
+
+const energyDensity = (lot: Candidate['lot']): number =>
+  valueOf({ lot, field: 'netEnergyMaintenanceMcalPerKg' }).value ?? 0;
+
+/** What one range gives: answers that agree, and the parts of it that are left to search. */
+function within(
+  search: Search,
+  range: Range,
+  keep: Keep,
+  limit: number,
+): { readonly answers: readonly (Agreed | null)[]; readonly rest: readonly Range[] } {
+  const { way, from, to } = range;
+  const none = { answers: [], rest: [] };
+  const needs = needsBetween(search, way, from, to);
+  if (needs.length === 0) return none;
+  const easiest = cheapest(search, range, keep, extremeOf(needs, 'easiest'));
+  if (easiest === null || easiest.cost >= limit * (1 - KEPT_COST)) return none;
+  const agreed = agreedOf(search, way, easiest, keep);
+  if (agreed !== null) return { answers: [agreed], rest: [] };
+  const mended = mend(search, range, easiest, keep);
+  if (to - from <= NARROWEST) {
+    const hardest = cheapest(search, range, keep, extremeOf(needs, 'hardest'));
+    return { answers: [mended, hardest === null ? null : agreedOf(search, way, hardest, keep)], rest: [] };
+  }
+  const inner = (to - from) / 5;
+  const at = Math.min(Math.max(densityOf(search, easiest), from + inner), to - inner);
+  return {
+    answers: [mended],
+    rest: [
+      { way, from, to: at, bound: easiest.cost },
+      { way, from: at, to, bound: easiest.cost },
+    ],
+  };
+}
+
+/** Solved again on the needs of its own answer, a few times: most ranges agree with themselves soon. */
+function mend(search: Search, range: Range, first: Mixture, keep: Keep): Agreed | null {
+  let mixture = first;
+  for (let turn = 0; turn < MENDING_TURNS; turn += 1) {
+    const need = search.needOn(dietOf(search, mixture.kilograms));
+    const next = need.ok ? cheapest(search, range, keep, need.value) : null;
+    if (next === null) return null;
+    const agreed = agreedOf(search, range.way, next, keep);
+    if (agreed !== null) return agreed;
+    mixture = next;
+  }
+  return null;
+}
+
+function cheapest(search: Search, range: Range, keep: Keep, requirement: RequirementSet): Mixture | null {
+  const { candidates, solve, cuts } = search;
+  const limits = limitsOf(search, range.way, requirement, range);
+  return cheapestMixture({ limits, candidates, keep }, solve, cuts);
+}
+
+/** The mixture, if it keeps what is asked for on the needs of its own diet, with some of the margin to spare. */
+function agreedOf(search: Search, way: SafeWay, mixture: Mixture, keep: Keep): Agreed | null {
+  const need = search.needOn(dietOf(search, mixture.kilograms));
+  if (!need.ok) return null;
+  const limits = limitsOf(search, way, need.value, null, MARGIN / 2);
+  return keepsRows({ limits, candidates: search.candidates, keep }, mixture.kilograms)
+    ? { ...mixture, way, requirement: need.value }
+    : null;
+}
+
+/**
+ * The limits on needs; with a range, with a margin and with the mixture held in the range, as they are solved; without,
+ * as an answer is measured.
+ */
+export function limitsOf(
+  { animal, wanted, waterSulfateMgPerL }: Search,
+  way: SafeWay,
+  requirement: RequirementSet,
+  range: { readonly from: number; readonly to: number } | null,
+  margin = range === null ? 0 : MARGIN,
+): RationLimits {
+  const { proteinSystem, minerals, intakeCapShare, wastedShare, shareBands, minLongStemKg, head, days } = wanted;
+  const cap = intakeCapShare === undefined ? 1 : intakeCapShare;
+  const fiber = way.limits.maxFiberPercentOfWeight ?? FIBER_CAPACITY_PERCENT_OF_WEIGHT;
+  return {
+    ...way.limits,
+    requirement: withMargin(requirement, margin),
+    fullBodyWeightKg: animal.fullBodyWeightKg,
+    proteinSystem,
+    minerals,
+    intakeCapShare: cap === null ? null : cap * (1 - margin),
+    // Where fibre fills them, they eat no more than a share of what fibre allows.
+    maxFiberPercentOfWeight: fiber * (1 - margin) * (cap === null ? 1 : Math.min(1, cap)),
+    ...(way.limits.minDegradableShare === undefined
+      ? {}
+      : { minDegradableShare: way.limits.minDegradableShare * (1 + margin) }),
+    sulfurFromWaterG:
+      waterSulfateMgPerL === null
+        ? 0
+        : sulfurFromWater({ waterLPerDay: requirement.waterLPerDay, sulfateMgPerL: waterSulfateMgPerL }).sulfurGPerDay,
+    ...(range === null ? {} : { energyBand: { from: range.from - 1e-9, to: range.to + 1e-9 } }),
+    ...(wastedShare === undefined ? {} : { wastedShare }),
+    ...(shareBands === undefined ? {} : { shareBands }),
+    ...(minLongStemKg === undefined ? {} : { minLongStemKg: minLongStemKg * (1 + margin) }),
+    head,
+    days,
+  };
+}
+
+function withMargin(requirement: RequirementSet, margin: number): RequirementSet {
+  if (margin === 0) return requirement;
+  const more = 1 + margin;
+  return {
+    ...requirement,
+    netEnergyMaintenanceTotalMcalPerDay: requirement.netEnergyMaintenanceTotalMcalPerDay * more,
+    netEnergyGainMcalPerDay: requirement.netEnergyGainMcalPerDay * more,
+    metabolizableProteinGPerDay: requirement.metabolizableProteinGPerDay * more,
+    crudeProteinGPerDay: requirement.crudeProteinGPerDay * more,
+    minerals: byCode(MINERALS, (mineral) => requirement.minerals[mineral] * more),
+  };
+}
+
+/** Needs on diets of a few densities of the range. */
+function needsBetween({ needOn }: Search, { lowProtein }: SafeWay, from: number, to: number): RequirementSet[] {
+  const steps = to > from ? SAMPLES : 0;
+  return Array.from(
+    { length: steps + 1 },
+    (_none, step) => from + (to - from) * (steps === 0 ? 0 : step / steps),
+  ).flatMap((netEnergyMaintenanceMcalPerKg) => {
+    const need = needOn({ netEnergyMaintenanceMcalPerKg, ...(lowProtein ? { crudeProteinPercent: 6.9 } : {}) });
+    return need.ok ? [need.value] : [];
+  });
+}
+
+/** The least of each need and the most that is eaten, or the other way round. */
+function extremeOf(sets: readonly RequirementSet[], which: 'easiest' | 'hardest'): RequirementSet {
+  const [first] = sets;
+  if (first === undefined) throw new RangeError('No needs to choose from');
+  const [least, most] = which === 'easiest' ? [Math.min, Math.max] : [Math.max, Math.min];
+  const of = (pick: (set: RequirementSet) => number, choose = least): number => choose(...sets.map(pick));
+  return {
+    ...first,
+    dryMatterIntakeKgPerDay: of((set) => set.dryMatterIntakeKgPerDay, most),
+    netEnergyMaintenanceTotalMcalPerDay: of((set) => set.netEnergyMaintenanceTotalMcalPerDay),
+    netEnergyGainMcalPerDay: of((set) => set.netEnergyGainMcalPerDay),
+    metabolizableProteinGPerDay: of((set) => set.metabolizableProteinGPerDay),
+    crudeProteinGPerDay: of((set) => set.crudeProteinGPerDay),
+    waterLPerDay: of((set) => set.waterLPerDay),
+    minerals: byCode(MINERALS, (mineral) => of((set) => set.minerals[mineral])),
+  };
+}
+
+export function layersOf(candidates: readonly Candidate[], kilograms: readonly number[]): RationLayer[] {
+  return candidates.flatMap(({ lot, role }, index) => {
+    const asFedKgPerHeadPerDay = kilograms[index] ?? 0;
+    return asFedKgPerHeadPerDay > 0 ? [{ role, lots: [{ lot, asFedKgPerHeadPerDay }] }] : [];
+  });
+}
+
+/** The diet of a mixture as the judge sees it; without its fibre where the asker lets them eat beyond it. */
+export function dietOf({ candidates, wanted }: Search, kilograms: readonly number[]): DietContext {
+  const { wastedShare = 0, maxFiberPercentOfWeight = 0 } = wanted;
+  const diet = dietContextOf(rationSupply({ layers: layersOf(candidates, kilograms), wastedShare }));
+  if (maxFiberPercentOfWeight <= FIBER_CAPACITY_PERCENT_OF_WEIGHT) return diet;
+  const { neutralDetergentFiberPercent: _fiber, ...rest } = diet;
+  return rest;
+}
+
+function densityOf({ candidates, wanted }: Search, { kilograms }: Mixture): number {
+  const supply = rationSupply({ layers: layersOf(candidates, kilograms), wastedShare: wanted.wastedShare ?? 0 });
+  return supply.netEnergyMaintenanceMcalPerKg ?? 0;
+}

@@ -1,0 +1,109 @@
+import { plain } from '../cautions/caution.js';
+import { valueOf } from '../judge/ration-supply.js';
+import { type Matrix, type RationRow, row } from './ration-row.js';
+
+/** What the judge warns of, as limits of a mixture. `null`: no such limit. */
+export interface CautionLimits {
+  /** Largest share of the dry matter of single lots, by lot id: hays whose nitrate the guide allows in part. */
+  readonly nitrateShares: ReadonlyMap<string, number>;
+  /** Starchy grain, kg as fed a day. */
+  readonly grainKg: number | null;
+  /** Long-stem NDF at least, % of dry matter; asked where grain may be fed. */
+  readonly longStemFiberPercent: number | null;
+  /** Crude protein from urea and the like, as a share of all crude protein. */
+  readonly nonProteinNitrogenShare: number | null;
+  /** % of dry matter. */
+  readonly fatPercent: number | null;
+  readonly strawShare: number | null;
+  /** Crude protein at least, % of dry matter: what the rumen needs. */
+  readonly crudeProteinPercent: number | null;
+  /** Forage at least, share of dry matter: what the higher sulfur maximum rests on. */
+  readonly forageShare: number | null;
+}
+
+/**
+ * The judge's cautions as rows. A value that is not known counts as nothing, as it does there: what nobody knows raises
+ * no caution of its own, and lots that may not be fed unknown are left out before.
+ */
+export function cautionRows(limits: CautionLimits, matrix: Matrix): RationRow[] {
+  return [...nitrateRows(limits, matrix), ...grainRows(limits, matrix), ...shareRows(limits, matrix)];
+}
+
+function nitrateRows({ nitrateShares }: CautionLimits, { candidates, eaten }: Matrix): RationRow[] {
+  return [...nitrateShares].flatMap(([lotId, share]) => {
+    const lot = candidates.find((one) => one.lot.lotId === lotId)?.lot;
+    if (lot === undefined) return [];
+    const words = `${lot.lotName} at most ${plain(share * 100)} % of the dry matter, for its nitrate`;
+    const perKg = candidates.map((one, index) => ((one.lot.lotId === lotId ? 1 : 0) - share) * (eaten[index] ?? 0));
+    return [row(`nitrate-of-${lotId}`, words, 'kg', { upper: 0 }, perKg)];
+  });
+}
+
+function grainRows({ grainKg, longStemFiberPercent }: CautionLimits, matrix: Matrix): RationRow[] {
+  const { candidates, eaten } = matrix;
+  const rows: RationRow[] = [];
+  if (grainKg !== null) {
+    // As fed and eaten, as the caution counts it.
+    const perKg = candidates.map(({ lot }, index) =>
+      lot.isStarchyGrain ? (eaten[index] ?? 0) / (lot.dryMatterPercent.value / 100) : 0,
+    );
+    rows.push(row('grain', `starchy grain at most ${plain(grainKg)} kg a day`, 'kg', { upper: grainKg }, perKg));
+  }
+  if (longStemFiberPercent !== null) {
+    const perKg = candidates.map(
+      ({ lot }, index) =>
+        ((lot.isLongStem ? (valueOf({ lot, field: 'neutralDetergentFiberPercent' }).value ?? 0) : 0) -
+          longStemFiberPercent) *
+        (eaten[index] ?? 0),
+    );
+    const words = `fibre of long-stem forage at least ${plain(longStemFiberPercent)} % of the dry matter`;
+    rows.push(row('long-stem-fiber', words, '% · kg', { lower: 0 }, perKg));
+  }
+  return rows;
+}
+
+function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix): RationRow[] {
+  const { fatPercent, nonProteinNitrogenShare, strawShare, crudeProteinPercent, forageShare } = limits;
+  const less = (values: readonly number[], limit: number) =>
+    values.map((value, index) => value - limit * (eaten[index] ?? 0));
+  const kilogramsWhere = (test: (lot: Matrix['candidates'][number]['lot']) => boolean) =>
+    candidates.map(({ lot }, index) => (test(lot) ? (eaten[index] ?? 0) : 0));
+  const rows: RationRow[] = [];
+  if (fatPercent !== null) {
+    const words = `fat at most ${plain(fatPercent)} % of the dry matter`;
+    rows.push(row('fat', words, '% · kg', { upper: 0 }, less(content('fatPercent', 1), fatPercent)));
+  }
+  if (nonProteinNitrogenShare !== null) {
+    const protein = content('crudeProteinPercent', 10);
+    const perKg = candidates.map(
+      ({ lot }, index) =>
+        (lot.nonProteinNitrogenPercent ?? 0) * 10 * (eaten[index] ?? 0) -
+        nonProteinNitrogenShare * (protein[index] ?? 0),
+    );
+    const words = `urea and the like at most ${plain(nonProteinNitrogenShare * 100, 0)} % of the crude protein`;
+    rows.push(row('urea', words, 'g', { upper: 0 }, perKg));
+  }
+  if (strawShare !== null) {
+    const words = `straw at most ${plain(strawShare * 100)} % of the dry matter while protein is low`;
+    const perKg = less(
+      kilogramsWhere((lot) => lot.isStraw),
+      strawShare,
+    );
+    rows.push(row('straw', words, 'kg', { upper: 0 }, perKg));
+  }
+  if (crudeProteinPercent !== null) {
+    const words = `crude protein at least ${plain(crudeProteinPercent)} % of the dry matter, for the rumen`;
+    rows.push(
+      row('rumen-protein', words, '% · kg', { lower: 0 }, less(content('crudeProteinPercent', 1), crudeProteinPercent)),
+    );
+  }
+  if (forageShare !== null) {
+    const words = `forage at least ${plain(forageShare * 100)} % of the dry matter`;
+    const perKg = less(
+      kilogramsWhere((lot) => lot.isForage),
+      forageShare,
+    );
+    rows.push(row('forage', words, 'kg', { lower: 0 }, perKg));
+  }
+  return rows;
+}

@@ -1,0 +1,46 @@
+import type { LayerRole } from '../laying/layer.js';
+import type { RationField, RationLot } from './ration.js';
+
+/** A lot that may be fed in a role: on hand, or a quote on offer. */
+export interface Candidate {
+  readonly lot: RationLot;
+  readonly role: LayerRole;
+  /** Needed for share bands by volume, kg as fed per m3. */
+  readonly bulkDensityKgPerM3?: number;
+  /** Of the lot, for the whole feeding period, kg as fed; `null` where as much as wanted can be bought. */
+  readonly availableKg: number | null;
+  /** Mean weight of a bale, kg as fed; `null` or absent where it is not baled or nobody knows. */
+  readonly baleWeightKg?: number | null;
+}
+
+export interface RationRow {
+  readonly key: string;
+  /** The row in the trade's words. */
+  readonly words: string;
+  readonly unit: string;
+  readonly lower: number | null;
+  readonly upper: number | null;
+  /** Per kg as fed of each candidate, in the order of the candidates; then per gram of bacterial protein. */
+  readonly perKg: readonly number[];
+  readonly perBacterialProteinG: number;
+}
+
+/** What the candidates bring, in their order. */
+export interface Matrix {
+  readonly candidates: readonly Candidate[];
+  /** Dry matter eaten of a kilogram as fed. */
+  readonly eaten: readonly number[];
+  /** Content of that dry matter, times a factor to the unit of the row. */
+  readonly content: (field: RationField, factor: number) => number[];
+}
+
+export function row(
+  key: string,
+  words: string,
+  unit: string,
+  { lower, upper }: { readonly lower?: number; readonly upper?: number },
+  perKg: readonly number[],
+  perBacterialProteinG = 0,
+): RationRow {
+  return { key, words, unit, lower: lower ?? null, upper: upper ?? null, perKg, perBacterialProteinG };
+}

@@ -1,0 +1,201 @@
+import { plain } from '../cautions/caution.js';
+import { CAUTIONS } from '../cautions/cautions.data.js';
+import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
+import { HIGH_FORAGE_SHARE, sulfurMaximum } from '../cautions/minerals.js';
+import { mostNitrateUnheeded, nitrateShareAllowed } from '../cautions/nitrate.js';
+import { isPregnant } from '../judge/ration-cautions.js';
+import { valueOf } from '../judge/ration-supply.js';
+import { FIBER_CAPACITY_PERCENT_OF_WEIGHT } from '../requirements/intake-factors.data.js';
+import type { AnimalDescription } from '../requirements/requirement-set.js';
+import type { CautionLimits } from './caution-rows.js';
+import type { RationLot } from './ration.js';
+import type { Candidate } from './ration-row.js';
+import type { JudgedLimit, RationLimits } from './ration-rows.js';
+import { SAFE_LIMITS } from './safe-limits.data.js';
+
+/** What the asker may loosen or tighten; what is left out stands as the judge's cautions have it. */
+export interface SafetyAsked {
+  /** Lots of kinds that can gather nitrate and have no nitrate test are considered too. */
+  readonly allowUntested?: boolean;
+  /** `told`: no hay is kept out or held to a share for its nitrate; the answer's cautions tell of it. */
+  readonly nitrate?: 'by-guide' | 'told';
+  readonly maxNitrateNitrogenPpm?: number;
+  readonly maxSulfurPercent?: number;
+  readonly maxLegumeShare?: number;
+  readonly minCalciumToPhosphorus?: number;
+  /** % of full body weight a day. */
+  readonly maxFiberPercentOfWeight?: number;
+  /** Degradable protein at least, as a share of what the microbes can use; 1 if not given, 0 asks for none. */
+  readonly minDegradableShare?: number;
+}
+
+/** For whom, with what loosened, by which guides. */
+export interface Safety {
+  readonly animal: AnimalDescription;
+  /** True if some of the herd are pregnant, though the mean animal is not. */
+  readonly anyPregnant?: boolean | undefined;
+  readonly asked: SafetyAsked;
+  readonly guides?: GuideChoices | undefined;
+}
+
+const forPregnant = ({ animal, anyPregnant = false }: Pick<Safety, 'animal' | 'anyPregnant'>): boolean =>
+  anyPregnant || isPregnant(animal);
+
+/** Why a lot may not be fed to these animals, in words. */
+export interface KeptOut {
+  readonly because: 'nitrate-not-tested' | 'nitrate-above-guide' | 'urea-for-calves';
+  readonly missing: readonly string[];
+  readonly words: string;
+}
+
+/** Limits lie this much inside the caution's edge, so that a last digit does not raise it. */
+export const INSIDE = 1e-6;
+
+const NITRATE = 'nitrateNitrogenPpm';
+
+/** Why a lot is left out before anything is solved; `null` where it may be fed. */
+export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
+  const { animal, asked, guides = DEFAULT_GUIDES } = safety;
+  const calfWeight = CAUTIONS['urea-share'].thresholds.calfWeightKg.value;
+  if ((lot.nonProteinNitrogenPercent ?? 0) > 0 && animal.fullBodyWeightKg < calfWeight)
+    return {
+      because: 'urea-for-calves',
+      missing: [],
+      words: `${lot.lotName} holds urea or the like, which calves below ${plain(calfWeight, 0)} kg may not have.`,
+    };
+  const nitrate = valueOf({ lot, field: NITRATE });
+  const untested = nitrate.value === null || nitrate.restsOnBookValue;
+  if (lot.canGatherNitrate && untested && asked.allowUntested !== true)
+    return {
+      because: 'nitrate-not-tested',
+      missing: [NITRATE],
+      words: `${lot.lotName} is of a kind that can gather nitrate, and nobody has tested it for nitrate.`,
+    };
+  if (nitrate.value === null || asked.nitrate === 'told') return null;
+  const pregnant = forPregnant(safety);
+  const share = nitrateShareAllowed({ guide: guides.nitrate, pregnant, nitrateNitrogenPpmDm: nitrate.value });
+  if (share !== null && share > 0) return null;
+  return {
+    because: 'nitrate-above-guide',
+    missing: [],
+    words:
+      `${lot.lotName} holds ${plain(nitrate.value, 0)} ppm NO3-N, which the nitrate guide does not allow for ` +
+      `${pregnant ? 'pregnant animals' : 'these animals'}.`,
+  };
+}
+
+/**
+ * Ways to keep the cautions that hold one of two things: protein high enough or straw not most of the ration, much
+ * forage or the lower sulfur maximum. Every way is tried, and the cheapest answer taken.
+ */
+export interface SafeWay {
+  readonly limits: Pick<
+    RationLimits,
+    | 'maxNitrateNitrogenPpm'
+    | 'maxSulfurPercent'
+    | 'maxLegumeShare'
+    | 'minCalciumToPhosphorus'
+    | 'maxFiberPercentOfWeight'
+    | 'minDegradableShare'
+    | 'cautions'
+    | 'asTheJudge'
+  >;
+  /** Whether the protein of the mixture may be so low that cattle eat less of it. */
+  readonly lowProtein: boolean;
+}
+
+/** The judge's cautions as limits of a mixture of these lots for these animals. */
+export function safeWays(candidates: readonly Candidate[], safety: Safety): SafeWay[] {
+  const { asked, guides = DEFAULT_GUIDES } = safety;
+  const pregnant = forPregnant(safety);
+  const inside = (edge: number) => edge * (1 - INSIDE);
+  const byGuide = asked.nitrate !== 'told';
+  const nitrate =
+    asked.maxNitrateNitrogenPpm ??
+    (byGuide ? inside(mostNitrateUnheeded({ guide: guides.nitrate, pregnant })) : undefined);
+  const { minDegradableShare = 1, minCalciumToPhosphorus, maxFiberPercentOfWeight } = asked;
+  const common = {
+    ...(nitrate === undefined ? {} : { maxNitrateNitrogenPpm: nitrate }),
+    maxLegumeShare: asked.maxLegumeShare ?? inside(CAUTIONS['legume-bloat'].thresholds.legumeShare.value),
+    minCalciumToPhosphorus:
+      minCalciumToPhosphorus ?? CAUTIONS['calcium-phosphorus-ratio'].thresholds.low.value * (1 + INSIDE),
+    maxFiberPercentOfWeight: maxFiberPercentOfWeight ?? inside(FIBER_CAPACITY_PERCENT_OF_WEIGHT),
+    ...(minDegradableShare > 0 ? { minDegradableShare: minDegradableShare * (1 + INSIDE) } : {}),
+    asTheJudge: judgedLimits(asked),
+  };
+  const always = alwaysKept(candidates, safety);
+  return proteinWays(candidates, minDegradableShare < 1).flatMap(({ lowProtein, ...protein }) =>
+    sulfurWays(candidates, asked, guides).map(({ maxSulfurPercent, forageShare }) => ({
+      limits: { ...common, maxSulfurPercent, cautions: { ...always, ...protein, forageShare } },
+      lowProtein,
+    })),
+  );
+}
+
+function judgedLimits(asked: SafetyAsked): JudgedLimit[] {
+  const limits: readonly (readonly [JudgedLimit, number | undefined])[] = [
+    ['nitrate', asked.maxNitrateNitrogenPpm],
+    ['sulfur', asked.maxSulfurPercent],
+    ['legume', asked.maxLegumeShare],
+    ['fiber', asked.maxFiberPercentOfWeight],
+    ['calcium-to-phosphorus', asked.minCalciumToPhosphorus],
+  ];
+  return limits.flatMap(([limit, value]) => (value === undefined ? [limit] : []));
+}
+
+type Always = Omit<CautionLimits, 'strawShare' | 'crudeProteinPercent' | 'forageShare'>;
+
+function alwaysKept(candidates: readonly Candidate[], safety: Safety): Always {
+  const { animal, asked, guides = DEFAULT_GUIDES } = safety;
+  const grain = candidates.some(({ lot }) => lot.isStarchyGrain);
+  const acidosis = CAUTIONS.acidosis.thresholds;
+  const shares = candidates.flatMap(({ lot }): (readonly [string, number])[] => {
+    const { value } = valueOf({ lot, field: NITRATE });
+    if (value === null || asked.nitrate === 'told') return [];
+    const share = nitrateShareAllowed({
+      guide: guides.nitrate,
+      pregnant: forPregnant(safety),
+      nitrateNitrogenPpmDm: value,
+    });
+    return share === null || share >= 1 ? [] : [[lot.lotId, share * (1 - INSIDE)]];
+  });
+  return {
+    nitrateShares: new Map(shares),
+    grainKg: grain ? (animal.fullBodyWeightKg * acidosis.grainPercentOfWeight.value * (1 - INSIDE)) / 100 : null,
+    longStemFiberPercent: grain ? acidosis.effectiveFiberPercent.value * (1 + INSIDE) : null,
+    nonProteinNitrogenShare: candidates.some(({ lot }) => (lot.nonProteinNitrogenPercent ?? 0) > 0)
+      ? CAUTIONS['urea-share'].thresholds.shareOfCrudeProtein.value * (1 - INSIDE)
+      : null,
+    fatPercent: SAFE_LIMITS.fatPercent.value,
+  };
+}
+
+type ProteinWay = Pick<CautionLimits, 'strawShare' | 'crudeProteinPercent'> & { readonly lowProtein: boolean };
+
+function proteinWays(candidates: readonly Candidate[], mayBeLow: boolean): ProteinWay[] {
+  const straw = CAUTIONS['straw-impaction'].thresholds;
+  const least = CAUTIONS['low-protein-forage'].thresholds.crudeProteinPercent.value * (1 + INSIDE);
+  const hasStraw = candidates.some(({ lot }) => lot.isStraw);
+  const strawShare = hasStraw ? straw.strawShare.value * (1 - INSIDE) : null;
+  return [
+    { crudeProteinPercent: least, strawShare, lowProtein: false },
+    ...(hasStraw
+      ? [{ crudeProteinPercent: straw.crudeProteinPercent.value * (1 + INSIDE), strawShare: null, lowProtein: false }]
+      : []),
+    ...(mayBeLow ? [{ crudeProteinPercent: null, strawShare, lowProtein: true }] : []),
+  ];
+}
+
+function sulfurWays(
+  candidates: readonly Candidate[],
+  { maxSulfurPercent }: SafetyAsked,
+  { sulfurMaximum: choice }: GuideChoices,
+): { readonly maxSulfurPercent: number; readonly forageShare: number | null }[] {
+  if (maxSulfurPercent !== undefined) return [{ maxSulfurPercent, forageShare: null }];
+  const maximum = (forageShare: number) => sulfurMaximum({ forageShare, choice }).value * (1 - INSIDE);
+  if (candidates.every(({ lot }) => lot.isForage)) return [{ maxSulfurPercent: maximum(1), forageShare: null }];
+  return [
+    { maxSulfurPercent: maximum(1), forageShare: HIGH_FORAGE_SHARE * (1 + INSIDE) },
+    { maxSulfurPercent: maximum(0), forageShare: null },
+  ];
+}

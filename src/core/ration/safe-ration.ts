@@ -1,0 +1,229 @@
+import { type Outcome, refused, succeeded } from '../outcome/outcome.js';
+import type { GuideChoices } from '../cautions/guides.data.js';
+import type { AnimalDescription, DietContext, RequirementSet } from '../requirements/requirement-set.js';
+import type { SolveLinearProgram } from '../solver/linear-program.js';
+import {
+  type Agreed,
+  cheapestAgreed,
+  dietOf,
+  layersOf,
+  limitsOf,
+  MARGIN,
+  newCuts,
+  type Search,
+  type WantedRation,
+} from './agreed-ration.js';
+import { rationSupply } from '../judge/ration-supply.js';
+import { keepsRows } from './mixture.js';
+import { type Candidate, rationRows, type RationLimits } from './ration-rows.js';
+import { keptOut, safeWays } from './safe-limits.js';
+import {
+  type ConflictingRow,
+  type ExcludedCandidate,
+  feedingProblems,
+  leastCostRation,
+  type LeastCostRation,
+  leastMiss,
+  nobodyAsked,
+  noUsableLot,
+  problemsOf,
+  solverFailed,
+  usableCandidates,
+} from './solve.js';
+
+export interface SafeRationRequest {
+  readonly candidates: readonly Candidate[];
+  readonly animal: AnimalDescription;
+  /** True if some of the herd are pregnant, though the mean animal is not. */
+  readonly anyPregnant?: boolean;
+  readonly wanted: WantedRation;
+  readonly guides?: GuideChoices;
+  /** What one animal needs on a diet: the very function that the judge asks. */
+  readonly needOn: (diet: DietContext) => Outcome<RequirementSet>;
+  /** Of the water that the herd drinks; `null` where it was not tested. */
+  readonly waterSulfateMgPerL: number | null;
+  readonly solve: SolveLinearProgram;
+  readonly wholeBalesEveryDays?: number;
+}
+
+/** The cheapest ration with the needs that it was found to keep; where there is none, the needs on no diet at all. */
+export type SafeRation = LeastCostRation & { readonly requirement: RequirementSet };
+
+/** Ranges of energy density that are looked at for an answer, and for each question of the conflict. */
+const RANGES = 160;
+const RANGES_OF_A_CONFLICT = 40;
+
+/**
+ * The cheapest ration that the judge has nothing to say against: its rows are the judge's lines and cautions, on the
+ * needs and the intake that are predicted for the very mixture that is proposed (`cheapestAgreed`). Lots that may not
+ * be fed are left out and named. Limits are loosened only by what `wanted` says.
+ */
+export function safeRation(request: SafeRationRequest): Outcome<SafeRation> {
+  const { candidates, wanted, wholeBalesEveryDays } = request;
+  const first = request.needOn({});
+  if (!first.ok) return first;
+  const prepared = prepare(request);
+  const { limits, excluded, search } = prepared(first.value);
+  const problems = [...problemsOf(limits, candidates), ...feedingProblems(wanted, wholeBalesEveryDays)];
+  if (problems.length > 0) return refused(problems);
+  if (search.candidates.length === 0) return refused([noUsableLot(candidates.length, excluded)]);
+  try {
+    const agreed = cheapestAgreed(search, { ranges: RANGES });
+    if (agreed === null)
+      return succeeded({
+        status: 'infeasible',
+        conflict: conflictOf(search, first.value),
+        excluded,
+        requirement: first.value,
+      });
+    return told(search, agreed, excluded, wholeBalesEveryDays);
+  } catch (error) {
+    return refused([solverFailed(error instanceof Error ? error.message : String(error))]);
+  }
+}
+
+/** Lots that may be fed and whose values are known, with the limits that they are asked to keep. */
+function prepare(request: SafeRationRequest) {
+  const { candidates, animal, anyPregnant, wanted, guides } = request;
+  const safety = { animal, anyPregnant, asked: wanted, guides };
+  const out = candidates.flatMap(({ lot }): ExcludedCandidate[] => {
+    const kept = keptOut(lot, safety);
+    return kept === null ? [] : [{ lotName: lot.lotName, ...kept }];
+  });
+  const allowed = candidates.filter(({ lot }) => keptOut(lot, safety) === null);
+  return (requirement: RequirementSet) => {
+    const search = { ...request, candidates: allowed, ways: safeWays(allowed, safety), cuts: newCuts() };
+    const [way] = search.ways;
+    if (way === undefined) throw new RangeError('There is always one way to keep the cautions');
+    const limits = limitsOf(search, way, requirement, null);
+    const { usable, excluded } = usableCandidates(allowed, limits);
+    return {
+      limits,
+      excluded: [...out, ...excluded],
+      search: { ...search, candidates: usable, ways: safeWays(usable, safety) } satisfies Search,
+    };
+  };
+}
+
+/**
+ * The answer with its prices: solved once more as a linear program around the mixture that was found, with the intake
+ * cap drawn as a tangent there, so that the prices are those of the moving cap. Should that program wander off to
+ * another mixture, the density is held.
+ */
+function told(
+  search: Search,
+  agreed: Agreed,
+  excluded: readonly ExcludedCandidate[],
+  wholeBalesEveryDays: number | undefined,
+): Outcome<SafeRation> {
+  const supply = rationSupply({
+    layers: layersOf(search.candidates, agreed.kilograms),
+    wastedShare: search.wanted.wastedShare ?? 0,
+  });
+  const at = supply.netEnergyMaintenanceMcalPerKg ?? 0;
+  const solved = (more: Partial<RationLimits>): Outcome<LeastCostRation> => {
+    const limits = limitsOf(search, agreed.way, agreed.requirement, null, MARGIN / 4);
+    return leastCostRation({
+      candidates: search.candidates,
+      limits: { ...limits, ...more },
+      solve: search.solve,
+      ...(wholeBalesEveryDays === undefined ? {} : { wholeBalesEveryDays }),
+    });
+  };
+  const around = solved({ intakeTangent: tangentAt(search, at, supply.dryMatterKg) });
+  const outcome = keepsItself(search, agreed, around)
+    ? around
+    : solved({ energyBand: { from: at * (1 - MARGIN / 10), to: at * (1 + MARGIN / 10) } });
+  if (!outcome.ok) return outcome;
+  const { value } = outcome;
+  return value.status === 'solved'
+    ? succeeded({ ...value, excluded, requirement: requirementOf(search, value) ?? agreed.requirement })
+    : refused([solverFailed('the answer that was found could not be priced')]);
+}
+
+function tangentAt(
+  { needOn, wanted }: Search,
+  atMcalPerKg: number,
+  dryMatterKg: number,
+): NonNullable<RationLimits['intakeTangent']> {
+  const step = 1e-4;
+  const intake = (netEnergyMaintenanceMcalPerKg: number): number => {
+    const need = needOn({ netEnergyMaintenanceMcalPerKg });
+    return need.ok ? need.value.dryMatterIntakeKgPerDay : 0;
+  };
+  const slope = (intake(atMcalPerKg + step) - intake(atMcalPerKg - step)) / (2 * step);
+  return { capKgPerMcal: slope * (wanted.intakeCapShare ?? 1), atMcalPerKg, dryMatterKg };
+}
+
+type Solved = Extract<LeastCostRation, { readonly status: 'solved' }>;
+
+function kilogramsOf({ candidates }: Search, { layers }: Pick<Solved, 'layers'>): number[] {
+  return candidates.map(({ lot, role }) =>
+    layers
+      .filter((layer) => layer.role === role)
+      .flatMap(({ lots }) => lots)
+      .filter((part) => part.lot.lotId === lot.lotId)
+      .reduce((sum, part) => sum + part.asFedKgPerHeadPerDay, 0),
+  );
+}
+
+function requirementOf(search: Search, answer: Pick<Solved, 'layers'>): RequirementSet | null {
+  const need = search.needOn(dietOf(search, kilogramsOf(search, answer)));
+  return need.ok ? need.value : null;
+}
+
+/** Whether an answer keeps the limits on its own needs, and costs what was found. */
+function keepsItself(search: Search, agreed: Agreed, outcome: Outcome<LeastCostRation>): boolean {
+  if (!outcome.ok || outcome.value.status !== 'solved') return false;
+  const requirement = requirementOf(search, outcome.value);
+  if (requirement === null) return false;
+  const limits = limitsOf(search, agreed.way, requirement, null, MARGIN / 8);
+  const kilograms = kilogramsOf(search, outcome.value);
+  return (
+    keepsRows({ limits, candidates: search.candidates, keep: () => true }, kilograms) &&
+    outcome.value.costPerHeadDay.amount.toNumber() <= agreed.cost * (1 + MARGIN)
+  );
+}
+
+/**
+ * The smallest set of demands that conflict, by a deletion filter (Chinneck & Dravnieks 1991, ORSA J. Computing
+ * 3:157-168): a demand is left out for good if the rest still conflict; what remains needs every one of its rows. Then
+ * each alone is let go, to tell by how much it must be missed.
+ */
+function conflictOf(search: Search, requirement: RequirementSet): ConflictingRow[] {
+  const rows = search.ways.flatMap((way) =>
+    rationRows({
+      limits: limitsOf(search, way, requirement, null),
+      candidates: search.candidates,
+      feedForMaintenanceShare: 0.5,
+    }),
+  );
+  const demands = [...new Map(rows.filter(({ key }) => !nobodyAsked(key)).map((row) => [row.key, row])).values()];
+  const keepOf = (keys: readonly string[]) => (key: string) => keys.includes(key) || nobodyAsked(key);
+  const possible = (keys: readonly string[]): Agreed | null =>
+    cheapestAgreed(search, { keep: keepOf(keys), ranges: RANGES_OF_A_CONFLICT, anyWillDo: true });
+  let left = demands.map(({ key }) => key);
+  for (const { key } of demands) {
+    const without = left.filter((each) => each !== key);
+    if (possible(without) === null) left = without;
+  }
+  return left.flatMap((key): ConflictingRow[] => {
+    const row = demands.find((each) => each.key === key);
+    if (row === undefined) return [];
+    const instead = possible(left.filter((each) => each !== key));
+    const missesBy =
+      instead === null
+        ? null
+        : leastMiss(
+            {
+              // A hair easier than it was found, so that the others are kept beyond doubt.
+              limits: limitsOf(search, instead.way, instead.requirement, null, -MARGIN / 10),
+              candidates: search.candidates,
+              solve: search.solve,
+              keep: (each) => keepOf(left)(each.key),
+            },
+            key,
+          );
+    return [{ row: key, words: row.words, unit: row.unit, missesBy }];
+  });
+}

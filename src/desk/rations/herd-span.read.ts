@@ -1,0 +1,169 @@
+import { Injectable } from '@nestjs/common';
+import type { Outcome } from '../../core/outcome/outcome.js';
+import { meanOfHerd } from '../../core/requirements/mean-of-herd.js';
+import type { AnimalDescription, DietContext, RequirementSet } from '../../core/requirements/requirement-set.js';
+import { addDays } from '../../core/time/calendar-day.js';
+import type { OperationTenant } from '../../platform/database/types.js';
+import { HerdStateRead, standingOf } from '../../records/cattle/standing/herd-state.read.js';
+import { type UsualWeather, WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
+import type { HerdFacts } from '../facts/herd-facts.js';
+import { type JudgeOptions, needOf } from '../judge/ration-judge.js';
+
+/**
+ * `known`: the weather known on the first day, which stands for a span of a week, and in a longer one for that day
+ * alone; `usual`: the mean of the month, where enough of its days are on record; `none`: mild.
+ */
+export const SPAN_WEATHER = ['known', 'usual', 'none'] as const;
+export type SpanWeather = (typeof SPAN_WEATHER)[number];
+
+/** Known weather says nothing of days further off. */
+const WEEK = 7;
+/** So many weeks of a span are worked out for its mean, spread evenly over it. */
+const MOST_SAMPLES = 12;
+
+/** Days of a span that are taken to be alike, and the herd as it stands in the middle of them. */
+export interface SpanPart {
+  readonly from: string;
+  readonly until: string;
+  readonly days: number;
+  readonly herd: HerdFacts;
+}
+
+/** A herd over a span of days. */
+export interface HerdSpan {
+  readonly weather: SpanWeather;
+  readonly from: string;
+  readonly until: string;
+  /** Week by week; where the weather of the first day counts for that day alone, it stands by itself. */
+  readonly weeks: readonly SpanPart[];
+  /** The mean animal in the middle of the span. */
+  readonly animal: AnimalDescription;
+  /** Every animal that is in the herd on some of the days, by stage. */
+  readonly animals: readonly AnimalDescription[];
+  readonly anyPregnant: boolean;
+}
+
+/** Gathers what a herd is over a span of days, as its stage, its weight and the usual weather move. */
+@Injectable()
+export class HerdSpanRead {
+  constructor(
+    private readonly states: HerdStateRead,
+    private readonly weather: WeatherDayRead,
+  ) {}
+
+  async of(
+    tenant: OperationTenant,
+    herd: HerdFacts,
+    { days, weather = days <= WEEK ? 'known' : 'usual' }: { days: number; weather?: SpanWeather | undefined },
+  ): Promise<HerdSpan> {
+    const time = (await this.states.throughTime(tenant, [herd.herd.id])).get(herd.herd.id);
+    const usual =
+      weather === 'none' || days <= WEEK
+        ? new Map<number, UsualWeather>()
+        : await this.weather.usualByMonth(tenant, herd.herd.ranch_id);
+    const onDay = (day: string): HerdFacts => {
+      if (time === undefined || day === herd.on) return herd;
+      const standing = standingOf(time.on(day));
+      return { ...herd, on: day, standing, animal: standing.main, bodyWeight: standing.weight.mass };
+    };
+    const weeks = weeksOf(herd.on, days, weather === 'known').map(({ from, length }, index): SpanPart => {
+      const facts = onDay(addDays(from, Math.floor(length / 2)));
+      const asKnown = weather === 'known' && (index === 0 || days <= WEEK);
+      return {
+        from,
+        until: addDays(from, length - 1),
+        days: length,
+        herd: asKnown
+          ? { ...facts, weather: herd.weather }
+          : { ...facts, weather: weather === 'none' ? null : usualWeather(facts.on, usual) },
+      };
+    });
+    const until = addDays(herd.on, days - 1);
+    const animals = weeks.flatMap((week) => week.herd.standing.parts.map((part) => part.animal));
+    return {
+      weather,
+      from: herd.on,
+      until,
+      weeks,
+      animal: weeks[Math.floor(weeks.length / 2)]?.herd.animal ?? herd.animal,
+      animals,
+      anyPregnant: animals.some((animal) => (animal.daysPregnant ?? 0) > 0),
+    };
+  }
+}
+
+function weeksOf(on: string, days: number, firstDayApart: boolean): { from: string; length: number }[] {
+  const weeks: { from: string; length: number }[] = [];
+  for (let gone = 0; gone < days;) {
+    const length = days <= WEEK ? days : gone === 0 && firstDayApart ? 1 : Math.min(WEEK, days - gone);
+    weeks.push({ from: addDays(on, gone), length });
+    gone += length;
+  }
+  return weeks;
+}
+
+function usualWeather(day: string, byMonth: ReadonlyMap<number, UsualWeather>): HerdFacts['weather'] {
+  const month = Number(day.slice(5, 7));
+  const usual = byMonth.get(month);
+  if (usual === undefined) return null;
+  const before = byMonth.get(month === 1 ? 12 : month - 1);
+  return {
+    id: `usual-${month}`,
+    onDay: day,
+    ...usual,
+    mudDepthCm: null,
+    coat: 'clean-and-dry',
+    previousMonthTemperatureC: (before ?? usual).temperatureC,
+  };
+}
+
+/** What one animal needs on a diet in the mean of the span. */
+export function needOverSpan({ weeks }: HerdSpan, options: JudgeOptions) {
+  const step = Math.ceil(weeks.length / MOST_SAMPLES);
+  const samples = Array.from({ length: Math.ceil(weeks.length / step) }, (_none, index) => {
+    const alike = weeks.slice(index * step, (index + 1) * step);
+    const middle = alike[Math.floor(alike.length / 2)];
+    return { days: alike.reduce((sum, week) => sum + week.days, 0), week: middle };
+  });
+  const known = new Map<string, Outcome<RequirementSet>>();
+  return (diet: DietContext): Outcome<RequirementSet> => {
+    const key = JSON.stringify(diet);
+    const found = known.get(key) ?? meanNeed(samples, options, diet);
+    known.set(key, found);
+    return found;
+  };
+}
+
+function meanNeed(
+  samples: readonly { readonly days: number; readonly week: SpanPart | undefined }[],
+  options: JudgeOptions,
+  diet: DietContext,
+): Outcome<RequirementSet> {
+  const sets: { share: number; set: RequirementSet }[] = [];
+  const asked = Object.keys(diet).length === 0 ? {} : { diet };
+  for (const { days, week } of samples) {
+    if (week === undefined) continue;
+    const need = needOf(week.herd, options, asked);
+    if (!need.ok) return need;
+    sets.push({ share: days, set: need.value });
+  }
+  return { ok: true, value: meanOfHerd(sets) };
+}
+
+/** The week in which the herd needs most energy, and what it needs in it on a diet. */
+export function worstWeekOf(
+  { weeks }: HerdSpan,
+  options: JudgeOptions,
+  diet: DietContext,
+): { readonly week: SpanPart; readonly requirement: RequirementSet } | null {
+  const needs = weeks.flatMap((week) => {
+    const need = needOf(week.herd, options, { diet });
+    return need.ok ? [{ week, requirement: need.value }] : [];
+  });
+  const energy = ({ requirement }: { requirement: RequirementSet }): number =>
+    requirement.netEnergyMaintenanceTotalMcalPerDay + requirement.netEnergyGainMcalPerDay;
+  return needs.reduce<(typeof needs)[number] | null>(
+    (worst, one) => (worst === null || energy(one) > energy(worst) ? one : worst),
+    null,
+  );
+}

@@ -1,0 +1,124 @@
+import type { RaisedCaution } from '../../core/cautions/caution.js';
+import { waterCautions, type WaterOnTheDay } from '../../core/cautions/water.js';
+import { dietContextOf } from '../../core/judge/diet-context.js';
+import { evaluateRation } from '../../core/judge/evaluate.js';
+import type { NutrientLine } from '../../core/judge/nutrient-line.js';
+import { partsOf, rationSupply } from '../../core/judge/ration-supply.js';
+import type { WastedShare } from '../../core/judge/wasted-share.js';
+import { LAYER_ROLES } from '../../core/laying/layer.js';
+import type { Outcome } from '../../core/outcome/outcome.js';
+import type { RationLayer } from '../../core/ration/ration.js';
+import type { WholeBaleRation } from '../../core/ration/whole-bale-ration.js';
+import type { DietContext, RequirementSet } from '../../core/requirements/requirement-set.js';
+import type { Candidate } from '../../core/ration/ration-rows.js';
+import type { InputOf } from '../../platform/http/endpoint.js';
+import type { HerdFacts } from '../facts/herd-facts.js';
+import { type LotFacts, testingOf } from '../facts/lot-facts.js';
+import { waterOfHerd } from '../facts/water.js';
+import { type JudgedRation, type JudgeOptions, wastedOf } from '../judge/ration-judge.js';
+import { type HerdSpan, needOverSpan, worstWeekOf } from './herd-span.read.js';
+import type * as api from './least-cost.schema.js';
+
+type Body = InputOf<typeof api.leastCostRationFor>['body'];
+type Judged = Pick<JudgedRation, 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'>;
+
+/** What is on offer stands among the lots under names of its own, so that the answer can tell them apart. */
+export const QUOTE_PREFIX = 'quote-';
+export const OFFER_PREFIX = 'offer-';
+
+/** The judge of one question for the cheapest ration: the search asks it, and so does the answer. */
+export interface Judging {
+  readonly span: HerdSpan;
+  readonly wasted: WastedShare;
+  readonly water: WaterOnTheDay | null;
+  readonly needOn: (diet: DietContext) => Outcome<RequirementSet>;
+  readonly judge: (layers: readonly RationLayer[]) => Judged;
+  readonly worstWeek: (
+    layers: readonly RationLayer[],
+  ) => { readonly from: string; readonly until: string; readonly lines: readonly NutrientLine[] } | null;
+  readonly cautionsOfTheWater: () => readonly RaisedCaution[];
+  readonly layersOfBales: (ration: WholeBaleRation) => readonly RationLayer[];
+}
+
+/** Gathering is done: the herd over its days, judged as a ration of one day is. */
+export function judgingOf(
+  herd: HerdFacts,
+  span: HerdSpan,
+  body: Body,
+  { lots, candidates }: { readonly lots: ReadonlyMap<string, LotFacts>; readonly candidates: readonly Candidate[] },
+): Judging {
+  const options: JudgeOptions = { edition: body.edition, coldMethod: body.coldMethod, weather: 'known' };
+  const wasted = wastedOf(herd, {
+    statedWastedShare: body.wastedPercent === undefined ? null : body.wastedPercent / 100,
+    fedAtPresent: false,
+  });
+  const water = waterOfHerd(herd.water, span.animals);
+  const needOn = needOverSpan(span, options);
+  const dietOf = (layers: readonly RationLayer[]): DietContext =>
+    dietContextOf(rationSupply({ layers, wastedShare: wasted.share }));
+  const evaluate = (layers: readonly RationLayer[], requirement: RequirementSet) =>
+    evaluateRation({
+      animal: span.animal,
+      anyPregnant: span.anyPregnant,
+      requirement,
+      layers,
+      wastedShare: wasted.share,
+      showCost: true,
+      testing: testingOfParts(layers, lots, herd.on),
+      ...(water === null ? {} : { water }),
+    });
+  return {
+    span,
+    wasted,
+    water,
+    needOn,
+    judge: (layers) => {
+      const need = needOn(dietOf(layers));
+      const outcome = need.ok ? evaluate(layers, need.value) : need;
+      return outcome.ok
+        ? { evaluation: outcome.value, cautions: outcome.value.cautions, wasted, refusedBecause: [] }
+        : { evaluation: null, cautions: [], wasted, refusedBecause: outcome.problems };
+    },
+    worstWeek: (layers) => {
+      const worst = worstWeekOf(span, options, dietOf(layers));
+      if (worst === null) return null;
+      const outcome = evaluate(layers, worst.requirement);
+      return outcome.ok ? { from: worst.week.from, until: worst.week.until, lines: outcome.value.lines } : null;
+    },
+    cautionsOfTheWater: () => (water === null ? [] : waterCautions(water)),
+    layersOfBales: (ration) => layersOfBales(ration, candidates),
+  };
+}
+
+/** Of lots on hand what is known of their tests; of hay on offer, that it has none unless the seller's values stand. */
+function testingOfParts(layers: readonly RationLayer[], lots: ReadonlyMap<string, LotFacts>, on: string) {
+  const fed = [...new Map(partsOf(layers).map(({ lot }) => [lot.lotId, lot])).values()];
+  const offered = fed.filter(
+    ({ lotId, dryMatterPercent }) => !lots.has(lotId) && dryMatterPercent.origin !== 'lab-test',
+  );
+  return [
+    ...testingOf(
+      fed.flatMap(({ lotId }) => lots.get(lotId) ?? []),
+      on,
+      false,
+    ),
+    ...offered.map(({ lotName }) => ({
+      lotName,
+      daysSinceSample: null,
+      daysUntilFed: null,
+      balesCored: null,
+      lotKg: null,
+    })),
+  ];
+}
+
+function layersOfBales({ parts }: WholeBaleRation, candidates: readonly Candidate[]): RationLayer[] {
+  return LAYER_ROLES.flatMap((role): RationLayer[] => {
+    const inLayer = parts.filter((part) => part.role === role);
+    const found = inLayer.flatMap(({ lotId, asFedKgPerHeadPerDay }) => {
+      const lot = candidates.find((one) => one.lot.lotId === lotId)?.lot;
+      return lot === undefined ? [] : [{ lot, asFedKgPerHeadPerDay }];
+    });
+    return found.length === 0 ? [] : [{ role, lots: found }];
+  });
+}

@@ -1,0 +1,27 @@
+import { type CalendarDay, monthOf, monthSpans, type MonthSpan } from '../../core/time/calendar-day.js';
+
+/** A month of the plan and the day that stands for it. */
+export interface PlanMonth extends MonthSpan {
+  onDay: CalendarDay;
+}
+
+export const MONTHS_MAX = 13;
+const USUAL_MONTHS = 7;
+
+/** `2025-11` so many months on. */
+function monthsOn(month: string, months: number): string {
+  const [year, number] = month.split('-').map(Number) as [number, number];
+  const count = year * 12 + (number - 1) + months;
+  return `${String(Math.floor(count / 12)).padStart(4, '0')}-${String((count % 12) + 1).padStart(2, '0')}`;
+}
+
+/** The months of a plan, first and last included; `undefined` where they are none or too many. */
+export function planMonths(
+  asked: { from?: string | undefined; until?: string | undefined },
+  today: CalendarDay,
+): PlanMonth[] | undefined {
+  const from = asked.from ?? monthOf(today);
+  const until = asked.until ?? monthsOn(from, USUAL_MONTHS - 1);
+  if (until < from || monthsOn(from, MONTHS_MAX - 1) < until) return undefined;
+  return monthSpans(`${from}-01`, `${monthsOn(until, 1)}-01`).map((span) => ({ ...span, onDay: `${span.month}-15` }));
+}

@@ -1,0 +1,219 @@
+/*
+ * The cheapest ration over records: it is safe, its own evaluation agrees with it, and its need is that of the days it
+ * has to last. Everything here is invented.
+ */
+import { type Operation, operationWith } from '../support/people.js';
+import { herd, labTestBody, lot, ranch, type WithId } from '../support/things.js';
+import { openWorld, type World } from '../support/world.js';
+
+interface Line {
+  nutrient: string;
+  supply: number | null;
+  need: number | null;
+  verdict: string;
+}
+interface Caution {
+  code: string;
+  severity: string;
+  subject: string | null;
+}
+interface Answer {
+  status: 'solved' | 'infeasible';
+  layers: { role: string; parts: { hayLotId: string; name: string; perHead: { value: string; unit: string } }[] }[];
+  perHead: { value: string; unit: string };
+  excluded: { name: string; because: string; words: string }[];
+  conflict: { row: string; words: string; missesBy: number | null }[];
+  cautions: Caution[];
+  judgement: { lines: Line[]; cautions: Caution[] } | null;
+  need: {
+    weather: string;
+    fromDay: string;
+    untilDay: string;
+    perHead: { netEnergyMaintenanceMcal: number };
+    worstWeek: { fromDay: string; untilDay: string; lines: Line[] } | null;
+  };
+  wholeBales: { judgement: { lines: Line[] } | null; refusedBecause: string | null } | null;
+}
+
+const ON = '2027-01-14';
+const PERCENT = (value: string): object => ({ value, unit: '%' });
+
+describe('the cheapest ration', () => {
+  let world: World;
+  let operation: Operation;
+  let ranchId: string;
+  let cows: string;
+  const lots: Record<string, string> = {};
+
+  async function tested(name: string, hayKind: string, perTon: string, analysis: object): Promise<void> {
+    const price = { basis: 'per-mass', amount: perTon, per: 'ton' };
+    lots[name] = (await lot(operation, ranchId, { name, hayKind, tons: '400', price })).lotId;
+    await operation.as.manager.post(operation.at('/lab-tests'), labTestBody(lots[name] ?? '', { analysis }), {
+      expect: 201,
+    });
+  }
+
+  beforeAll(async () => {
+    world = await openWorld();
+    operation = await operationWith(world);
+    ranchId = await ranch(operation);
+    cows = await herd(operation, ranchId, {
+      name: 'Spring calvers',
+      head: 80,
+      cattleClass: 'dry-pregnant-cow',
+      sex: 'cow',
+      bodyWeight: { value: '1200', unit: 'lb' },
+      targetDailyGain: undefined,
+      bredOn: '2026-06-20',
+    });
+    await tested('Meadow', 'brome', '110', {
+      dryMatter: PERCENT('88'),
+      crudeProtein: PERCENT('9.5'),
+      acidDetergentFiber: PERCENT('37'),
+      neutralDetergentFiber: PERCENT('60'),
+    });
+    await tested('Alfalfa', 'alfalfa', '190', {
+      dryMatter: PERCENT('90'),
+      crudeProtein: PERCENT('19'),
+      acidDetergentFiber: PERCENT('33'),
+      neutralDetergentFiber: PERCENT('43'),
+    });
+    await tested('Oat hay', 'oat-hay', '60', {
+      dryMatter: PERCENT('89'),
+      crudeProtein: PERCENT('10'),
+      acidDetergentFiber: PERCENT('36'),
+      neutralDetergentFiber: PERCENT('57'),
+      nitrate: { value: '5000', unit: 'ppm NO3-N' },
+    });
+    lots['Frosted sudan'] = (
+      await lot(operation, ranchId, {
+        name: 'Frosted sudan',
+        hayKind: 'sorghum-sudan',
+        tons: '400',
+        price: { basis: 'per-mass', amount: '40', per: 'ton' },
+      })
+    ).lotId;
+  });
+  afterAll(async () => {
+    await world.close();
+  });
+
+  const ask = async (body: object): Promise<Answer> =>
+    (
+      await operation.as.nutritionist.post<Answer>(
+        operation.at(`/herds/${cows}/least-cost-ration`),
+        { on: ON, days: 30, ...body },
+        { key: null, expect: 200 },
+      )
+    ).body;
+  const fed = ({ layers }: Answer): string[] => layers.flatMap(({ parts }) => parts.map(({ name }) => name)).sort();
+
+  /** The answer entered as a ration and judged at the address that judges rations. */
+  async function evaluated(answer: Answer): Promise<{ lines: Line[]; cautions: Caution[] }> {
+    const total = Number(answer.perHead.value);
+    const parts = answer.layers.flatMap(({ role, parts: inLayer }) =>
+      inLayer.map(({ hayLotId, perHead }) => ({ role, hayLotId, share: (Number(perHead.value) / total) * 100 })),
+    );
+    const shares = parts.map(({ share }) => Number(share.toFixed(4)));
+    shares[0] = 100 - shares.slice(1).reduce((sum, share) => sum + share, 0);
+    return (
+      await operation.as.nutritionist.post<{ lines: Line[]; cautions: Caution[] }>(
+        operation.at(`/herds/${cows}/ration-evaluation`),
+        {
+          basis: 'as-fed',
+          amount: { weight: answer.perHead, basis: 'as-fed' },
+          layers: parts.map(({ role, hayLotId }, index) => ({
+            role,
+            parts: [{ hayLotId, sharePercent: (shares[index] ?? 0).toFixed(4) }],
+          })),
+        },
+        { key: null, query: { on: ON }, expect: 200 },
+      )
+    ).body;
+  }
+
+  it('leaves out what may hurt pregnant cows and says why, and carries the cautions of what it proposes', async () => {
+    const answer = await ask({});
+    expect(fed(answer)).toEqual(['Alfalfa', 'Meadow']);
+    expect(Object.fromEntries(answer.excluded.map(({ name, because }) => [name, because]))).toEqual({
+      'Oat hay': 'nitrate-above-guide',
+      'Frosted sudan': 'nitrate-not-tested',
+    });
+    expect(answer.cautions.filter(({ severity }) => severity === 'danger')).toEqual([]);
+    // Only who asks for it is given it, and is told.
+    const asked = await ask({ allowUntested: true, nitrate: 'told', minDegradableProteinPercent: 0 });
+    expect(fed(asked)).toContain('Frosted sudan');
+    expect(asked.cautions.map(({ code }) => code)).toContain('nitrate-unknown');
+  });
+
+  it('is no worse by its own evaluation than what was asked', async () => {
+    const answer = await ask({ days: 1 });
+    const { lines, cautions } = await evaluated(answer);
+    const verdicts = Object.fromEntries(lines.map(({ nutrient, verdict }) => [nutrient, verdict]));
+    for (const nutrient of ['netEnergyMaintenance', 'metabolizableProtein', 'degradableProtein', 'longStemForage'])
+      expect([nutrient, verdicts[nutrient]]).toEqual([nutrient, 'meets']);
+    for (const nutrient of ['dryMatter', 'fiberCapacity'])
+      expect([nutrient, verdicts[nutrient]]).not.toEqual([nutrient, 'excess']);
+    expect(cautions.map(({ code }) => code)).toEqual(answer.cautions.map(({ code }) => code));
+    for (const line of lines) {
+      const told = answer.judgement?.lines.find(({ nutrient }) => nutrient === line.nutrient);
+      expect([line.nutrient, told?.verdict]).toEqual([line.nutrient, line.verdict]);
+      if (line.need !== null) expect((told?.need ?? 0) / (line.need || 1)).toBeCloseTo(line.need === 0 ? 0 : 1, 3);
+    }
+  });
+
+  it('asks for the need of the days as they run: one cold day does not decide over sixty', async () => {
+    const mild = await ask({ days: 60 });
+    const before = await ask({ days: 1 });
+    await operation.as.manager.post<WithId>(
+      operation.at('/weather-days'),
+      {
+        ranchId,
+        onDay: ON,
+        meanTemperature: { value: '-35', unit: 'F' },
+        wind: { value: '25', unit: 'mph' },
+        wet: true,
+      },
+      { expect: 201 },
+    );
+    const cold = await ask({ days: 60 });
+    expect(cold.status).toBe('solved');
+    expect(cold.need.perHead).toEqual(mild.need.perHead);
+    const known = await ask({ days: 60, weather: 'known' });
+    const oneDay = await ask({ days: 1 });
+    expect(oneDay.need.perHead.netEnergyMaintenanceMcal).toBeGreaterThan(
+      1.3 * before.need.perHead.netEnergyMaintenanceMcal,
+    );
+    expect(known.status).toBe('solved');
+    expect(known.need.worstWeek).toMatchObject({ fromDay: ON, untilDay: ON });
+    const energy = known.need.worstWeek?.lines.find(({ nutrient }) => nutrient === 'netEnergyMaintenance');
+    expect(energy?.verdict).toBe('short');
+  });
+
+  it('lets the need move with the stage of the herd', async () => {
+    const day = await ask({ days: 1, weather: 'none' });
+    const span = await ask({ days: 60, weather: 'none' });
+    // The calf grows: NRC 2000, table of the dry pregnant cow, rises month by month to calving.
+    expect(span.need.perHead.netEnergyMaintenanceMcal).toBeGreaterThan(day.need.perHead.netEnergyMaintenanceMcal);
+    expect(span.need).toMatchObject({ fromDay: ON, untilDay: '2027-03-14', weather: 'none' });
+    // The last week, 10 to 14 March, is the dearest.
+    expect((span.need.worstWeek?.fromDay ?? '') > '2027-03-01').toBe(true);
+  });
+
+  it('names the smallest conflict in words, and by how much each demand is missed', async () => {
+    const answer = await ask({ lots: [{ hayLotId: lots['Meadow'] }], intakeCapPercent: 60 });
+    expect(answer.status).toBe('infeasible');
+    expect(answer.judgement).toBeNull();
+    expect(answer.conflict.length).toBeGreaterThan(1);
+    for (const { words, missesBy } of answer.conflict) {
+      expect(words).toMatch(/^[a-z]/);
+      expect(missesBy === null || missesBy > 0).toBe(true);
+    }
+  });
+
+  it('judges the whole bales too', async () => {
+    const { wholeBales } = await ask({ wholeBales: { everyDays: 7 } });
+    expect(wholeBales?.refusedBecause).toBeNull();
+    expect(wholeBales?.judgement?.lines.map(({ nutrient }) => nutrient)).toContain('netEnergyMaintenance');
+  });
+});
