@@ -424,7 +424,8 @@ export const EXAMPLES: Readonly<Record<string, Body | undefined>> = {
     ],
     head: 100,
     days: 60,
-    intakeCapPercent: 110,
+    intakeCapPercent: 105,
+    allowUntested: true,
   },
   'layer-shares': {
     basis: 'volume',

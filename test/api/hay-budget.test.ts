@@ -56,7 +56,17 @@ interface Budget {
   };
   toBuy: { hayKind: string; mass: Mass; price: { amount: string } | null; cost: Money | null }[];
   costToBuy: Money | null;
-  range: { atLowLosses: Bound; atHighLosses: Bound; restsOn: string[] };
+  range: {
+    atLowLosses: Bound;
+    atHighLosses: Bound;
+    likely: {
+      percent: number;
+      runsOutOn: { earliest: string | null; latest: string | null };
+      short: { low: Mass; high: Mass };
+      needed: { low: Mass; high: Mass };
+    };
+    restsOn: string[];
+  };
   notCounted: { herdId: string; herd: string; headDays: number; because: string; field: string }[];
   flags: { code: string; message: string }[];
 }
@@ -372,6 +382,13 @@ describe('the yard of an operation', () => {
       [high.runsOutOn, made.yard.runsOutOn, low.runsOutOn].map((one) => one ?? '9999').reverse(),
     );
     expect(made.range.restsOn.join(' ')).toContain('University of Kentucky');
+    // Intake alone is in doubt by more than a twentieth either way: the range can't be narrower than that.
+    const { needed, short, runsOutOn } = made.range.likely;
+    expect(Number(needed.low.value)).toBeLessThan(0.95 * Number(made.yard.needed.value));
+    expect(Number(needed.high.value)).toBeGreaterThan(1.05 * Number(made.yard.needed.value));
+    expect(Number(short.low.value)).toBeLessThan(Number(short.high.value));
+    expect((runsOutOn.earliest ?? '9999') < (made.yard.runsOutOn ?? '9999')).toBe(true);
+    expect(made.range.restsOn.join(' ')).toMatch(/common practice, no source/);
     expect(made.flags.map((one) => one.code)).toContain('book-values');
   });
 
@@ -575,6 +592,70 @@ describe('a herd that cannot be judged', () => {
       { herdId: calves, waste: { percent: '6.1', lowPercent: '3.5', highPercent: '23', basis: 'assumed' } },
     ]);
     expect(made.flags.map((one) => one.code)).toContain('waste-assumed');
+  });
+});
+
+describe('what cows eat, month by month', () => {
+  const query = { from: '2026-11-10', until: '2027-05-31', wastePercent: '10' };
+  const cows = (): Promise<string> =>
+    herd(operation, ranchId, {
+      name: 'Cows',
+      cattleClass: 'dry-pregnant-cow',
+      sex: 'cow',
+      bodyWeight: { value: '1307', unit: 'lb' },
+      targetDailyGain: null,
+      bredOn: '2026-06-10',
+      head: 40,
+    });
+  const intakeOf = (made: Budget): Map<string, number> =>
+    new Map(made.herds[0]?.intakeByMonth.map((one) => [one.month, Number(one.dryMatterPerHeadDay.value)]));
+
+  it('is what the source of the equation says it reads low on top, and rises through calving into milk', async () => {
+    await cows();
+    await lot(operation, ranchId, { tons: '200' });
+    const made = await budget(query);
+    const intake = intakeOf(made);
+    // Cows of 593 kg ate 12.7 kg (28.0 lb) of dry matter on forage, cows in milk more (Gross, Oklahoma State
+    // University); book meadow hay is near it in energy: within a tenth.
+    expect(Math.abs((intake.get('2026-12') ?? 0) / 28 - 1)).toBeLessThan(0.1);
+    // Calving is due about the 20th of March, 283 days after breeding.
+    expect(intake.get('2027-05')).toBeGreaterThan(intake.get('2027-02') ?? 0);
+    expect(intake.get('2027-03')).toBeLessThan(intake.get('2027-04') ?? 0);
+    const flags = made.flags.map((one) => one.code);
+    expect(flags).toEqual(expect.arrayContaining(['intake-corrected', 'no-weather-normals']));
+    expect(made.flags.find((one) => one.code === 'intake-corrected')?.message).toMatch(/13\.9 %.*16\.6 %.*Gross/);
+  });
+
+  it('rises with the cold of the month: as recorded in earlier years, or as the plan states it', async () => {
+    const herdId = await cows();
+    await lot(operation, ranchId, { tons: '200' });
+    const warm = intakeOf(await budget(query));
+    for (let day = 1; day <= 10; day += 1)
+      await operation.as.manager.post(
+        operation.at('/weather-days'),
+        {
+          ranchId,
+          onDay: `2026-01-${String(day).padStart(2, '0')}`,
+          meanTemperature: { value: '-20', unit: 'C' },
+        },
+        { expect: 201 },
+      );
+    // Below −15 °C intake is 16 % higher (NRC 2000, from memory).
+    const cold = intakeOf(await budget(query));
+    expect((cold.get('2027-01') ?? 0) / (warm.get('2027-01') ?? 1)).toBeCloseTo(1.16, 4);
+    expect(cold.get('2027-02')).toBe(warm.get('2027-02'));
+    const { base } = await tried({
+      from: query.from,
+      until: query.until,
+      herds: [{ herdId, waste: { basis: 'stated', percent: '10' } }],
+      monthlyTemperatures: [
+        { month: 1, temperature: { value: '41', unit: 'F' } },
+        { month: 2, temperature: { value: '14', unit: 'F' } },
+      ],
+    });
+    // 5 °C: 3 %, −10 °C: 7 %.
+    expect((intakeOf(base).get('2027-01') ?? 0) / (warm.get('2027-01') ?? 1)).toBeCloseTo(1.03, 4);
+    expect((intakeOf(base).get('2027-02') ?? 0) / (warm.get('2027-02') ?? 1)).toBeCloseTo(1.07, 4);
   });
 });
 

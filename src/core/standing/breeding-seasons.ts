@@ -76,7 +76,7 @@ export function seasonAYearOn(season: BreedingSeason): BreedingSeason {
   };
 }
 
-const DAYS_A_YEAR = 365;
+export const DAYS_A_YEAR = 365;
 
 /** Facts that lie near each other together, oldest first. */
 function seasonsIn<Fact extends HerdFact>(facts: readonly Fact[]): Fact[][] {

@@ -1,7 +1,7 @@
-import { type BreedingSeason, breedingSeasons, seasonAYearOn } from './breeding-seasons.js';
+import { type BreedingSeason, breedingSeasons, DAYS_A_YEAR, seasonAYearOn } from './breeding-seasons.js';
 import { type HerdFact, factsOf } from './herd-on-file.js';
 import { ONE_SEASON_DAYS, WEANING_AGE } from './standing.data.js';
-import { type AnimalClass, MATURE_COWS } from '../requirements/requirement-set.js';
+import type { AnimalClass } from '../requirements/requirement-set.js';
 import { dayNumber } from '../time/calendar-day.js';
 
 /** A herd is looked at in this many equal shares, so that no day of calving moves more than one of them. */
@@ -28,16 +28,22 @@ export interface Cohort {
   readonly missed: readonly BreedingSeason[];
 }
 
-/** The seasons of a herd, with one more where the last was never followed by another and the herd is of cows. */
-export function seasonsOf(facts: readonly HerdFact[], cattleClass: AnimalClass): BreedingSeason[] {
+/** Classes that are bred every year; open cows, and heifers that took the place of others, are not taken to be. */
+const BRED_AGAIN: readonly AnimalClass[] = ['dry-pregnant-cow', 'lactating-cow', 'first-calf-heifer'];
+
+/** The seasons of a herd, with one more after the last, as long as nobody says that these are no bred cows. */
+export function seasonsOf(facts: readonly HerdFact[]): BreedingSeason[] {
   const seasons = breedingSeasons(facts);
   const last = seasons.at(-1);
-  if (last === undefined || !(MATURE_COWS.includes(cattleClass) || cattleClass === 'first-calf-heifer')) return seasons;
+  if (last === undefined) return seasons;
   const calving = last.calvedBy(0.5);
-  const saidOpen = factsOf(facts, 'class').some(
-    (one) => one.cattleClass === 'dry-open-cow' && dayNumber(one.on) > calving,
+  const saidOtherwise = factsOf(facts, 'class').some(
+    (one) =>
+      !BRED_AGAIN.includes(one.cattleClass) &&
+      dayNumber(one.on) > calving &&
+      dayNumber(one.on) <= calving + DAYS_A_YEAR,
   );
-  return saidOpen ? seasons : [...seasons, seasonAYearOn(last)];
+  return saidOtherwise ? seasons : [...seasons, seasonAYearOn(last)];
 }
 
 export function cohortsOf(seasons: readonly BreedingSeason[], facts: readonly HerdFact[]): Cohort[] {

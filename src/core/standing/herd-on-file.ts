@@ -72,7 +72,7 @@ export interface HerdOnFile {
 }
 
 /** Oldest first; of one day in the order in which they were written down. */
-export function inOrder<Fact extends HerdFact>(facts: readonly Fact[]): Fact[] {
+function inOrder<Fact extends HerdFact>(facts: readonly Fact[]): Fact[] {
   const key = ({ on, recordedAt, id }: Fact): string => `${on} ${recordedAt} ${id}`;
   return [...facts].sort((one, other) => (key(one) < key(other) ? -1 : 1));
 }

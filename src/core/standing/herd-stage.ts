@@ -63,6 +63,8 @@ function saidOpenSince(told: ToldClass, since: number, { conceived, season }: Pr
   return season.breeding === 'assumed' || !season.bred.some((one) => one.recordedAt > told.recordedAt);
 }
 
+const DRY_CLASSES: readonly AnimalClass[] = ['dry-open-cow', 'dry-pregnant-cow', 'replacement-heifer'];
+
 /** In milk until the weaning; a class that was told after the calving says so itself. */
 function milks(last: Pregnancy, told: ToldClass, since: number, today: number): boolean {
   const { calved, calvedBy } = last.season;
@@ -70,7 +72,7 @@ function milks(last: Pregnancy, told: ToldClass, since: number, today: number): 
   const saysSo = calved === null ? since > calvedBy(1) : since > last.calves && calved.recordedAt <= told.recordedAt;
   if (saysSo) {
     if (told.cattleClass === 'lactating-cow') return last.weaning === 'expected' || last.weaned > today;
-    if (told.cattleClass === 'dry-open-cow' || told.cattleClass === 'dry-pregnant-cow') return false;
+    if (DRY_CLASSES.includes(told.cattleClass)) return false;
   }
   return last.weaned > today;
 }

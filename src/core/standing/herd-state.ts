@@ -73,7 +73,7 @@ function stagesOf(
   readonly mainOn: (day: CalendarDay) => StagedAnimals;
 } {
   const classes = factsOf(facts, 'class');
-  const seasons = seasonsOf(facts, classes.at(-1)?.cattleClass ?? entered.cattleClass);
+  const seasons = seasonsOf(facts);
   const cohorts = cohortsOf(seasons, facts);
   const toldOn = (day: CalendarDay): ToldClass => {
     const known = factOn(classes, day);

@@ -1,5 +1,5 @@
 import { type CalendarDay, dayFromNumber, dayNumber, daysBetween } from '../time/calendar-day.js';
-import type { BreedingSeason } from './breeding-seasons.js';
+import { type BreedingSeason, DAYS_A_YEAR } from './breeding-seasons.js';
 import type { Cohort } from './herd-cohorts.js';
 import type { FactOf } from './herd-on-file.js';
 import type { StagedAnimals, ToldClass } from './herd-stage.js';
@@ -96,8 +96,6 @@ function breedingNote(season: BreedingSeason): StandingNote {
       .join(', ')}.`,
   };
 }
-
-const DAYS_A_YEAR = 365;
 
 function calvingNotes(season: BreedingSeason): StandingNote[] {
   const days = [0.02, 0.5, 0.98].map((share) => dayFromNumber(season.calvedBy(share)));

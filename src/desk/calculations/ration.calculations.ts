@@ -15,10 +15,12 @@ import type { RationEvaluation } from '../../core/judge/evaluation.js';
 import { rationFromShares } from '../../core/ration/from-shares.js';
 import { JUDGED_NUTRIENTS, LEAST_COST_MINERALS } from '../../core/nutrients/nutrients.js';
 import type { RationLayer } from '../../core/ration/ration.js';
-import { CAUTION_LIMITS, type RationLimits } from '../../core/ration/ration-rows.js';
+import type { WantedRation } from '../../core/ration/agreed-ration.js';
+import { CAUTION_LIMITS } from '../../core/ration/ration-rows.js';
+import { safeRation } from '../../core/ration/safe-ration.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
-import { type LeastCostRation, leastCostRation } from '../../core/ration/solve.js';
-import { ANIMAL_CLASSES } from '../../core/requirements/requirement-set.js';
+import type { LeastCostRation } from '../../core/ration/solve.js';
+import { ANIMAL_CLASSES, type DietContext } from '../../core/requirements/requirement-set.js';
 import { requirementsFor } from '../../core/requirements/requirements-for.js';
 import { decimalFromFloat } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
@@ -783,6 +785,17 @@ const leastCost = calculation({
             .max(3),
         })
         .optional(),
+      allowUntested: z
+        .boolean()
+        .default(false)
+        .describe('true: feeds of kinds that can gather nitrate are taken without a nitrate value'),
+      nitrate: z
+        .enum(['by-guide', 'told'])
+        .default('by-guide')
+        .describe('by-guide: feeds and ration as the nitrate guide allows them for the animal; told: only cautioned'),
+      minDegradableProteinPercent: percent(
+        'Least degradable protein, of what the microbes of the rumen can use; 0 demands none',
+      ).default(100),
       maxLegumePercent: percent('Most legume, of the dry matter').optional(),
       maxNitrateNitrogenPpm: z
         .number()
@@ -840,27 +853,28 @@ const leastCost = calculation({
         missing: z.array(z.string()).describe('Values that the composition of the feed lacks'),
       }),
     ),
+    cautions,
     conflict: z
       .array(conflictOut)
       .describe('Rows in conflict with none to spare: without any one of them, the others can be met together'),
   },
   run: async (body) => {
     const animal = toAnimal(body.animal);
-    const requirement = accepted(
-      requirementsFor(animal, toConditions({ edition: body.edition, weather: body.weather })),
-      spelledAnimal,
-    ).value;
     const system = unitsOf(body.animal, body.units);
     const part = (percentage: number | undefined) => (percentage === undefined ? undefined : percentage / 100);
-    const limits: RationLimits = {
-      requirement,
-      fullBodyWeightKg: animal.fullBodyWeightKg,
+    const conditions = toConditions({ edition: body.edition, weather: body.weather });
+    accepted(requirementsFor(animal, conditions), spelledAnimal);
+    const wanted: WantedRation = {
       proteinSystem: body.proteinSystem,
       minerals: body.minerals,
       intakeCapShare: body.intakeCapPercent / 100,
       wastedShare: body.wastedPercent / 100,
       head: body.head,
       days: body.days,
+      allowUntested: body.allowUntested,
+      nitrate: body.nitrate,
+      minDegradableShare: body.minDegradableProteinPercent / 100,
+      minCalciumToPhosphorus: body.minCalciumToPhosphorus,
       ...present({
         shareBands: body.shareBands && {
           basis: body.shareBands.basis,
@@ -872,7 +886,6 @@ const leastCost = calculation({
         maxLegumeShare: part(body.maxLegumePercent),
         maxNitrateNitrogenPpm: body.maxNitrateNitrogenPpm,
         maxSulfurPercent: body.maxSulfurPercent,
-        minCalciumToPhosphorus: body.minCalciumToPhosphorus,
         minLongStemKg: body.minLongStem && kilograms(body.minLongStem),
         maxFiberPercentOfWeight: body.maxFiberPercentOfBodyWeight,
       }),
@@ -883,14 +896,25 @@ const leastCost = calculation({
       availableKg: one.available === undefined ? null : kilograms(one.available),
       ...present({ bulkDensityKgPerM3: one.density && toKgPerM3(one.density) }),
     }));
-    const answer = accepted(leastCostRation({ candidates, limits, solve: await linearSolver() }), {
-      maxLegumeShare: 'maxLegumePercent',
-      wastedShare: 'wastedPercent',
-    }).value;
+    const needOn = (diet: DietContext) => requirementsFor(animal, { ...conditions, diet });
+    const answer = accepted(
+      safeRation({ candidates, animal, wanted, needOn, waterSulfateMgPerL: null, solve: await linearSolver() }),
+      { maxLegumeShare: 'maxLegumePercent', wastedShare: 'wastedPercent' },
+    ).value;
+    const judged =
+      answer.status === 'solved'
+        ? evaluateRation({
+            animal,
+            requirement: answer.requirement,
+            layers: answer.layers,
+            wastedShare: body.wastedPercent / 100,
+          })
+        : null;
     return {
       status: answer.status,
-      requirement: requirementAnswer(requirement, system),
+      requirement: requirementAnswer(answer.requirement, system),
       ...(answer.status === 'solved' ? solvedAnswer(answer, system) : conflictAnswer(answer)),
+      cautions: judged?.ok === true ? written(judged.value.cautions) : [],
       excluded: answer.excluded.map(({ lotName, because, missing }) => ({
         lot: lotName,
         because,

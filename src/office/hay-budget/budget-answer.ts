@@ -1,4 +1,5 @@
 import type { HayBudget } from '../../core/budget/hay-budget.js';
+import type { LikelyRange } from '../../core/budget/likely-range.js';
 import type { PeriodNeed } from '../../core/budget/hay-need.js';
 import { type Decimal, decimal } from '../../core/units/decimal.js';
 import type { OperationTenant } from '../../platform/database/types.js';
@@ -23,6 +24,7 @@ export interface WorkedBudget {
   typical: HayBudget;
   low: HayBudget;
   high: HayBudget;
+  likely: LikelyRange;
 }
 
 export interface Heading {
@@ -35,7 +37,7 @@ export interface Heading {
 
 export function budgetAnswer(
   tenant: OperationTenant,
-  { inputs, need, typical, low, high }: WorkedBudget,
+  { inputs, need, typical, low, high, likely }: WorkedBudget,
   { units, view, planId, plan, invented }: Heading,
 ): BudgetAnswer {
   const mass: FormatMass = (amount) => formatMass(amount, units, 'large');
@@ -69,6 +71,7 @@ export function budgetAnswer(
     range: {
       atLowLosses: boundAnswer(low, showCost, mass),
       atHighLosses: boundAnswer(high, showCost, mass),
+      likely: likelyAnswer(likely, mass),
       restsOn: restsOn(inputs, mass),
     },
   };
@@ -100,6 +103,18 @@ function boundAnswer(
     surplus: mass(yard.surplus),
     runsOutOn: yard.runsOutOn,
     costToBuy: showCost && costToBuy !== null ? formatMoney(costToBuy) : null,
+  };
+}
+
+function likelyAnswer(likely: LikelyRange, mass: FormatMass): BudgetAnswer['range']['likely'] {
+  return {
+    percent: likely.percent,
+    draws: likely.draws,
+    seed: likely.seed,
+    runningOutPercent: (100 * likely.shareRunningOut).toFixed(1),
+    runsOutOn: likely.runsOutOn,
+    short: { low: mass(likely.short.low), high: mass(likely.short.high) },
+    needed: { low: mass(likely.needed.low), high: mass(likely.needed.high) },
   };
 }
 

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { sql } from 'kysely';
 import { type ReceivedHay, weighedBalanceInterval } from '../../core/budget/balance-interval.js';
 import { type BudgetLoss, publishedStorageLoss, statedLoss } from '../../core/budget/loss-figures.js';
+import { COW_INTAKE_READS_LOW } from '../../core/budget/intake-correction.data.js';
 import { addDays, daysBetween } from '../../core/time/calendar-day.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
@@ -17,6 +18,7 @@ import { LabTestRead } from '../../records/hay/lab-tests/lab-test.read.js';
 import { HayLotRead, type HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import { type ReceivedIntoLot, StockRead } from '../../records/hay/stock/stock.read.js';
 import { StorageLossRead } from '../../records/hay/storage-shrink/storage-loss.read.js';
+import { WeatherDayRead } from '../../records/yard/weather-days/weather-day.read.js';
 import { notReversed } from '../../records/kit/not-reversed.read.js';
 import type { Flag } from '../report.schema.js';
 import {
@@ -60,6 +62,7 @@ export class BudgetInputsRead {
     private readonly labTests: LabTestRead,
     private readonly states: HerdStateRead,
     private readonly storageLosses: StorageLossRead,
+    private readonly weather: WeatherDayRead,
   ) {}
 
   /** @param from the day from which the yard is fed: the plan's first, or today for a re-forecast. */
@@ -146,6 +149,9 @@ export class BudgetInputsRead {
     const changes = await this.herds.changes(tenant, ids);
     const states = await this.states.throughTime(tenant, ids);
     const fedBefore = await this.#fedBefore(tenant, ids, from);
+    const normals = new Map<string, HerdKnown['normals']>();
+    for (const ranchId of new Set(all.map((herd) => herd.ranch_id)))
+      normals.set(ranchId, await this.weather.usualByMonth(tenant, ranchId, `${plan.from.slice(0, 7)}-01`));
     const problems: FieldProblem[] = [];
     const notCounted: NotCounted[] = [];
     const herds = told.flatMap((one, index): HerdInput[] => {
@@ -165,6 +171,7 @@ export class BudgetInputsRead {
         headEvents: headEvents(changes.filter((change) => change.herdId === herd.id)),
         throughTime,
         fedBefore: fedBefore.get(herd.id),
+        normals: normals.get(herd.ranch_id) ?? new Map(),
       };
       const input = herdInputOf(one, known, span, hay, report);
       return input === undefined ? [] : [input];
@@ -351,7 +358,38 @@ function herdFlags(inputs: readonly HerdInput[], notCounted: readonly NotCounted
         `How ${one.herd.name} is fed is not known; its waste is taken as that of the usual way, a ring feeder ` +
         `(${one.waste.source}). State a waste or a way of feeding, or record its feedings.`,
     });
-  return flags;
+  return [...flags, ...intakeFlags(inputs)];
+}
+
+function intakeFlags(inputs: readonly HerdInput[]): Flag[] {
+  const { dry, lactating, source } = COW_INTAKE_READS_LOW;
+  const corrected = inputs.filter((one) => one.intakeFrom === 'corrected-equations');
+  const noWeather = inputs.filter(
+    (one) => one.intakeFrom !== 'stated' && one.intakeByMonth.some(({ weather }) => weather === null),
+  );
+  const names = (herds: readonly HerdInput[]): string => herds.map((one) => one.herd.name).join(', ');
+  return [
+    ...(corrected.length === 0
+      ? []
+      : [
+          {
+            code: 'intake-corrected',
+            message:
+              `The intake of cows (${names(corrected)}) is the equation's, raised by what it is known to read low: ` +
+              `${dry.percent} % for ${dry.of}, ${lactating.percent} % for ${lactating.of}. Source: ${source}.`,
+          },
+        ]),
+    ...(noWeather.length === 0
+      ? []
+      : [
+          {
+            code: 'no-weather-normals',
+            message:
+              `Cold is left out of the intake of ${names(noWeather)} in months whose usual temperature is not known; ` +
+              'record the weather of the ranch or state monthly temperatures in a plan.',
+          },
+        ]),
+  ];
 }
 
 /** What a lot loses in a season: as the plan says, as it was measured here, or as published for its storage. */

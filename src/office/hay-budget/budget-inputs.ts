@@ -14,13 +14,22 @@ import type { HayLotRow } from '../../records/hay/lots/hay-lot.read.js';
 import type { Flag } from '../report.schema.js';
 import type { PlanIn } from './hay-budget.schema.js';
 
+/** What a head eats in a month, and the weather that it was predicted for; `null` where none is known. */
+export interface IntakeOfMonth {
+  month: string;
+  dryMatterIntakePerHeadDay: Mass;
+  weather: { celsius: number; from: 'stated' | 'recorded' } | null;
+}
+
 export interface HerdInput {
   herd: HerdRow;
   headBasis: 'history-carried-forward' | 'stated';
   headOnFirstDay: number;
   headDays: number;
   intakeBasis: string;
-  intakeByMonth: { month: string; dryMatterIntakePerHeadDay: Mass }[];
+  intakeByMonth: IntakeOfMonth[];
+  /** Whether the equations gave the intake, and whether cows of the herd were corrected. */
+  intakeFrom: 'equations' | 'corrected-equations' | 'stated';
   dryMatter: Decimal;
   dryMatterBasis: string;
   restsOnBookValues: boolean;

@@ -1,3 +1,5 @@
+import { BUDGET_SPREADS } from '../../core/budget/budget-spreads.data.js';
+import type { BudgetDoubts } from '../../core/budget/likely-range.js';
 import type { BudgetLoss } from '../../core/budget/loss-figures.js';
 import { decimal } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
@@ -48,6 +50,37 @@ function weightsSaid({ lots }: BudgetInputs, mass: FormatMass): string[] {
   ];
 }
 
+/** How far the figures of a budget may be off, for its likely range. */
+export function doubtsOf({ herds, lots }: BudgetInputs): BudgetDoubts {
+  return {
+    herds: herds.map((one) => ({
+      herdId: one.herd.id,
+      waste: one.waste,
+      coldCounts: one.intakeFrom !== 'stated',
+    })),
+    lots: lots.map((lot) => ({
+      lotId: lot.row.id,
+      storage: lot.row.storage_method,
+      loss: lot.loss,
+      balanceSpread: balanceSpreadOf(lot),
+    })),
+  };
+}
+
+/** Half a 95 % interval is so many standard deviations. */
+const NORMAL_95 = 1.96;
+
+function balanceSpreadOf({ sureness, balance }: BudgetInputs['lots'][number]): number {
+  if (sureness.basis === 'weighed-bales' && balance.isPositive())
+    return sureness.half.ratioTo(balance).toNumber() / NORMAL_95;
+  return BUDGET_SPREADS[sureness.basis === 'not-known' ? 'weightNotKnown' : 'weightByScale'].share;
+}
+
+/** The spreads that no record gives, each with its size and source. */
+const SPREADS_SAID = Object.values(BUDGET_SPREADS).map(
+  ({ share, what, source }) => `Likely range: ${what}, standard deviation ${(100 * share).toFixed(0)} % (${source}).`,
+);
+
 /** What the bounds of the range rest on: one sentence for each loss, then how sure the weights are. */
 export function restsOn(inputs: BudgetInputs, mass: FormatMass): string[] {
   const said = (loss: BudgetLoss): string =>
@@ -64,6 +97,7 @@ export function restsOn(inputs: BudgetInputs, mass: FormatMass): string[] {
       ([method, loss]) => `Storage loss, ${method}: ${said(loss)}.`,
     ),
     ...weightsSaid(inputs, mass),
-    'Head and intake are taken as given: try changes of them.',
+    ...SPREADS_SAID,
+    'Head is taken as given: try changes of it.',
   ];
 }

@@ -32,6 +32,8 @@ export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem)
     intakeByMonth: herd.intakeByMonth.map((each) => ({
       month: each.month,
       dryMatterPerHeadDay: formatMass(each.dryMatterIntakePerHeadDay, units, 'small'),
+      meanTemperatureCelsius: each.weather === null ? null : each.weather.celsius.toFixed(1),
+      temperatureFrom: each.weather?.from ?? null,
     })),
     dryMatterPercent: percent(herd.dryMatter),
     dryMatterBasis: herd.dryMatterBasis,

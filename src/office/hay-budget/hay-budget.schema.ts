@@ -18,6 +18,7 @@ import {
 import { hayKind, storageMethod } from '../../records/hay/lots/hay-lot.schema.js';
 import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js';
 import { period, reportHead } from '../report.schema.js';
+import { temperature } from '../../records/yard/weather-days/weather-day.schema.js';
 import { FEEDING_METHODS } from '../../platform/wire/words.data.js';
 import { budgetTable } from './hay-budget.tables.js';
 
@@ -95,6 +96,19 @@ export const planIn = z.strictObject({
     .describe('The herds to plan for; left out, every herd with cattle in these days'),
   edition,
   substituteKinds: z.boolean().default(true).describe('True to feed other hay when a kind runs out'),
+  monthlyTemperatures: z
+    .array(
+      z.strictObject({
+        month: z.number().int().min(1).max(12).describe('Month of the year, 1 to 12'),
+        temperature: temperature.describe('Mean temperature of the month'),
+      }),
+    )
+    .max(12)
+    .optional()
+    .describe(
+      'What the months are usually like; left out, as recorded on the ranch in the years before, and where nothing ' +
+        'was recorded, cold adds nothing to what is eaten',
+    ),
   wasteConvention: z
     .enum(conventions)
     .default('divisor')
@@ -156,7 +170,14 @@ const herdOut = z.object({
   headBasis: z.enum(['history-carried-forward', 'stated']).describe('Where the head comes from'),
   intakeBasis: z.string().describe('How intake is known'),
   intakeByMonth: z.array(
-    z.object({ month: z.string().describe('Calendar month, YYYY-MM'), dryMatterPerHeadDay: massOut }),
+    z.object({
+      month: z.string().describe('Calendar month, YYYY-MM'),
+      dryMatterPerHeadDay: massOut,
+      meanTemperatureCelsius: decimalOut
+        .describe('Mean temperature that the month was planned with, °C; null where none is known')
+        .nullable(),
+      temperatureFrom: z.enum(['stated', 'recorded']).describe('Where it comes from').nullable(),
+    }),
   ),
   dryMatterPercent: decimalOut.describe('Dry matter of the hay as fed, %'),
   dryMatterBasis: z.string().describe('Where the dry matter comes from'),
@@ -234,11 +255,30 @@ const range = z
   .object({
     atLowLosses: bound,
     atHighLosses: bound,
+    likely: z
+      .object({
+        percent: z.number().int().describe('Of a hundred winters, so many should fall into the range'),
+        draws: z.number().int().describe('Winters that were simulated'),
+        seed: z.string().describe('Seed of the simulation: the same budget gives the same range'),
+        runningOutPercent: decimalOut.describe('Of the simulated winters, % in which the hay does not last'),
+        runsOutOn: z
+          .object({
+            earliest: day.describe('Null if it lasts').nullable(),
+            latest: day.describe('Null if it may last').nullable(),
+          })
+          .describe('Between which days the yard runs out'),
+        short: z.object({ low: massOut, high: massOut }),
+        needed: z.object({ low: massOut, high: massOut }),
+      })
+      .describe(
+        'The range of winters simulated with intake, cold, waste, storage loss and weights each drawn from its ' +
+          'spread; head is as planned',
+      ),
     restsOn: z.array(z.string()).describe('What the bounds come from'),
   })
   .describe(
     'The same budget with every loss at its lower bound and every balance that rests on weighed bales at its ' +
-      'upper, and the other way round: an honest range, not a probability',
+      'upper, and the other way round; and the likely range, in which intake and cold are in doubt too',
   );
 
 const VIEWS = ['months', 'kinds', 'lots'] as const;

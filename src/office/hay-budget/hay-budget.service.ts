@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { hayBudget, type HayBudget } from '../../core/budget/hay-budget.js';
 import { periodHayNeed, type PeriodNeed } from '../../core/budget/hay-need.js';
+import { likelyRange, yardOf } from '../../core/budget/likely-range.js';
 import type { Refusal } from '../../core/outcome/outcome.js';
 import { type Reforecast, reforecast } from '../../core/budget/reforecast.js';
 import { whatIfs } from '../../core/budget/what-if.js';
@@ -18,6 +19,7 @@ import { ratio, type WorkedBudget, budgetAnswer } from './budget-answer.js';
 import type { Flag } from '../report.schema.js';
 import { type BudgetInputs, coreInput } from './budget-inputs.js';
 import { BudgetInputsRead } from './budget-inputs.read.js';
+import { doubtsOf } from './budget-range.js';
 import type { BudgetAnswer } from './budget-rows.js';
 import { HayBudgetPlanStore } from './hay-budget-plan.store.js';
 import type { PlanIn } from './hay-budget.schema.js';
@@ -236,6 +238,7 @@ function worked(inputs: BudgetInputs): WorkedBudget {
     typical: budgetAt(inputs, 'typical'),
     low: budgetAt(inputs, 'low'),
     high: budgetAt(inputs, 'high'),
+    likely: likelyRange(yardOf(coreInput(inputs, 'typical')), doubtsOf(inputs)),
   };
 }
 
@@ -258,7 +261,14 @@ function atRates(inputs: BudgetInputs, rates: ReadonlyMap<string, ReturnType<typ
       };
     }),
   };
-  return { inputs, need: scaled, typical: at('typical'), low: at('low'), high: at('high') };
+  return {
+    inputs,
+    need: scaled,
+    typical: at('typical'),
+    low: at('low'),
+    high: at('high'),
+    likely: likelyRange(yardOf({ ...coreInput(inputs, 'typical'), needTimes }), doubtsOf(inputs)),
+  };
 }
 
 function requireDayOfPlan(plan: PlanIn, today: string): void {

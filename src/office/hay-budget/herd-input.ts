@@ -1,3 +1,4 @@
+import { budgetIntake, sampledDays } from '../../core/budget/budget-intake.js';
 import { intakeFromBodyWeight } from '../../core/budget/hay-need.js';
 import { type BudgetFeedingMethod, FEEDING_WASTE_CHOICES } from '../../core/budget/loss-choices.data.js';
 import {
@@ -10,19 +11,21 @@ import {
 import type { HayKindCode } from '../../core/feeds/hay-kinds.data.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { rationSupply } from '../../core/judge/ration-supply.js';
+import type { DietContext } from '../../core/requirements/requirement-set.js';
 import { rationLotOf } from '../../core/ration/ration-lot.js';
 import type { RationLot } from '../../core/ration/ration.js';
-import { requirementsForHerd } from '../../core/requirements/requirements-for-herd.js';
 import { headDays, type HeadEvent, headHistory, headOn } from '../../core/standing/head-days.js';
 import type { HerdThroughTime } from '../../core/standing/herd-state.js';
 import { addDays, daysBetween, monthSpans } from '../../core/time/calendar-day.js';
 import { type Decimal, decimal, decimalFromFloat, decimalText, sumDecimals } from '../../core/units/decimal.js';
 import { Mass } from '../../core/units/mass.js';
+import { toBaseUnit } from '../../core/units/unit.js';
 import type { FieldProblem } from '../../platform/http/problem.js';
 import { toMass } from '../../platform/wire/quantity.schema.js';
 import type { HerdRow } from '../../records/cattle/herds/herd.read.js';
 import { massOf } from '../../records/cattle/standing/herd-state.read.js';
-import type { HerdInput, KnownHay, LotInput } from './budget-inputs.js';
+import type { UsualWeather } from '../../records/yard/weather-days/weather-day.read.js';
+import type { HerdInput, IntakeOfMonth, KnownHay, LotInput } from './budget-inputs.js';
 import type { PlanIn } from './hay-budget.schema.js';
 
 /** A ration of any size will do: only the shares decide what the hay is like. */
@@ -46,6 +49,8 @@ export interface HerdKnown {
   /** What it is on any day of the plan: through calving, as heavy as its gain makes it. */
   throughTime: HerdThroughTime;
   fedBefore: FedBefore | undefined;
+  /** As they were recorded on its ranch in the years before. */
+  normals: ReadonlyMap<number, UsualWeather>;
 }
 
 /** The days of a budget. */
@@ -67,7 +72,7 @@ export type ReportProblem = (
 /** A herd in the budget; undefined where something is wrong, or where no cattle stand in it and none were asked for. */
 export function herdInputOf(
   told: HerdTold,
-  { herd, headEvents, throughTime, fedBefore }: HerdKnown,
+  { herd, headEvents, throughTime, fedBefore, normals }: HerdKnown,
   { from, end, plan }: BudgetSpan,
   hay: KnownHay,
   report: ReportProblem,
@@ -98,7 +103,7 @@ export function herdInputOf(
       },
       { field: 'waste', headDays: headDaysInSpan },
     );
-  const intake = intakeOf(told.intake, throughTime, plan, end, mix.lots);
+  const intake = intakeOf(told.intake, { throughTime, normals }, plan, end, mix.lots);
   if ('refused' in intake)
     return report(
       'intake',
@@ -118,6 +123,7 @@ export function herdInputOf(
     headDays: headDaysInSpan,
     intakeBasis: intake.basis,
     intakeByMonth: intake.byMonth,
+    intakeFrom: intake.from,
     dryMatter: told.dryMatterPercent === undefined ? mix.dryMatter : decimal(told.dryMatterPercent).div(100),
     dryMatterBasis: dryMatterStated ? 'stated in the plan' : mix.basis,
     restsOnBookValues: !dryMatterStated && mix.restsOnBookValues,
@@ -225,7 +231,7 @@ function wasteOf(told: HerdTold['waste'], before: FedBefore | undefined): Budget
     : usualFeedingWaste();
 }
 
-type Intake = { basis: string; byMonth: { month: string; dryMatterIntakePerHeadDay: Mass }[] } | Refused;
+type Intake = { basis: string; from: HerdInput['intakeFrom']; byMonth: IntakeOfMonth[] } | Refused;
 
 /** Why there is no intake, and the herd's field that stands in the way. */
 interface Refused {
@@ -235,19 +241,22 @@ interface Refused {
 
 function intakeOf(
   told: HerdTold['intake'],
-  throughTime: HerdThroughTime,
+  { throughTime, normals }: Pick<HerdKnown, 'throughTime' | 'normals'>,
   plan: PlanIn,
   end: string,
   lots: readonly { lot: RationLot; share: number }[],
 ): Intake {
   const spans = monthSpans(plan.from, end);
-  const everyMonth = (mass: Mass) => spans.map(({ month }) => ({ month, dryMatterIntakePerHeadDay: mass }));
-  if (told.basis === 'stated') return { basis: 'stated in the plan', byMonth: everyMonth(toMass(told.dryMatter)) };
+  const everyMonth = (mass: Mass) =>
+    spans.map(({ month }) => ({ month, dryMatterIntakePerHeadDay: mass, weather: null }));
+  if (told.basis === 'stated')
+    return { basis: 'stated in the plan', from: 'stated', byMonth: everyMonth(toMass(told.dryMatter)) };
   if (told.basis === 'percent-of-body-weight') {
     const bodyWeight =
       told.bodyWeight === undefined ? massOf(throughTime.on(plan.from).weight.kg) : toMass(told.bodyWeight);
     return {
       basis: `${told.percent} % of body weight`,
+      from: 'stated',
       byMonth: everyMonth(intakeFromBodyWeight({ bodyWeight, share: decimal(told.percent).div(100) })),
     };
   }
@@ -258,21 +267,63 @@ function intakeOf(
       ],
     }),
   );
-  const byMonth: { month: string; dryMatterIntakePerHeadDay: Mass }[] = [];
-  for (const span of spans) {
-    const middle = addDays(span.from, Math.floor(daysBetween(span.from, span.until) / 2));
-    const requirement = requirementsForHerd(throughTime.on(middle).parts, { edition: plan.edition, diet });
-    if (!requirement.ok)
-      return {
-        refused: requirement.problems.map((one) => one.message).join(' '),
-        field: requirement.problems[0]?.field ?? 'intake',
-      };
+  return predictedByMonth(throughTime, diet, plan, end, normals);
+}
+
+/** By the equations: the mean over the weeks of each month, through calving and growth, in the weather of the month. */
+function predictedByMonth(
+  throughTime: HerdThroughTime,
+  diet: DietContext,
+  plan: PlanIn,
+  end: string,
+  normals: HerdKnown['normals'],
+): Intake {
+  const byMonth: IntakeOfMonth[] = [];
+  let corrected = false;
+  for (const span of monthSpans(plan.from, end)) {
+    const weather = weatherOf(span.month, plan, normals);
+    const conditions = {
+      edition: plan.edition,
+      diet,
+      ...(weather === null ? {} : { weather: { temperatureC: weather.celsius } }),
+    };
+    const days = sampledDays(daysBetween(span.from, span.until));
+    let sum = 0;
+    for (const after of days) {
+      const eaten = budgetIntake(throughTime.on(addDays(span.from, after)).parts, conditions);
+      if (!eaten.ok)
+        return {
+          refused: eaten.problems.map((one) => one.message).join(' '),
+          field: eaten.problems[0]?.field ?? 'intake',
+        };
+      sum += eaten.value.dryMatterKgPerDay;
+      corrected ||= eaten.value.corrected.dry + eaten.value.corrected.lactating > 0;
+    }
     byMonth.push({
       month: span.month,
-      dryMatterIntakePerHeadDay: Mass.kilograms(
-        decimalFromFloat(requirement.value.dryMatterIntakeKgPerDay, MASS_PLACES),
-      ),
+      dryMatterIntakePerHeadDay: Mass.kilograms(decimalFromFloat(sum / days.length, MASS_PLACES)),
+      weather,
     });
   }
-  return { basis: `predicted month by month by the requirement equations (${plan.edition}) on this hay`, byMonth };
+  return {
+    basis:
+      `predicted week by week by the requirement equations (${plan.edition}) on this hay` +
+      (corrected ? ', corrected for cows' : ''),
+    from: corrected ? 'corrected-equations' : 'equations',
+    byMonth,
+  };
+}
+
+/** The weather that a month is planned with: as the plan states it, else as it was recorded in the years before. */
+function weatherOf(
+  month: string,
+  { monthlyTemperatures }: PlanIn,
+  normals: HerdKnown['normals'],
+): IntakeOfMonth['weather'] {
+  const ofYear = Number(month.slice(5, 7));
+  const stated = monthlyTemperatures?.find((one) => one.month === ofYear);
+  if (stated !== undefined)
+    return { celsius: toBaseUnit(Number(stated.temperature.value), stated.temperature.unit), from: 'stated' };
+  const recorded = normals.get(ofYear);
+  return recorded === undefined ? null : { celsius: recorded.temperatureC, from: 'recorded' };
 }

@@ -122,6 +122,7 @@ function answer({ yard, range, until, costToBuy }: Budget): Block[] {
   return [
     { kind: 'words', strong: true, text: lasts },
     { kind: 'words', text: `${onHand}${buying}` },
+    { kind: 'words', text: likelyWords(range.likely) },
     {
       kind: 'words',
       text:
@@ -219,6 +220,19 @@ function herdWords(one: Budget['herds'][number]): string {
   return (
     `${one.herd}: ${grouped(one.headOnFirstDay)} head on the first day; intake ${one.intakeBasis}; ${waste}.` +
     (one.restsOnBookValues ? ' Some of its hay has no test.' : '')
+  );
+}
+
+function likelyWords({ percent, runsOutOn, short, runningOutPercent }: Budget['range']['likely']): string {
+  const { earliest, latest } = runsOutOn;
+  const until = latest === null ? ' or later, or lasts' : ` to ${latest}`;
+  const when =
+    earliest === null
+      ? 'the hay lasts'
+      : `the hay runs out from ${earliest}${until}, ${told(short.low, 1)} to ${told(short.high, 1)} short`;
+  return (
+    `In ${percent} of 100 winters ${when}; it does not last in ${Number(runningOutPercent).toFixed(0)} of 100. ` +
+    'Intake, cold, waste, storage and weights are each drawn from how far they may be off.'
   );
 }
 

@@ -1,7 +1,7 @@
 import { lb } from './measures.js';
 import type { Ids, Writer } from './writer.js';
 
-/** A herd, and head that come, die, move and are sold. Answers the herd. */
+/** A herd, head that come, die, move and are sold, and what happened to it. Answers the herd. */
 export async function herds(writer: Writer, { ranchId, calvesId }: Ids): Promise<string> {
   const { manager } = writer.who;
   const herd = await writer.round(
@@ -41,6 +41,18 @@ export async function herds(writer: Writer, { ranchId, calvesId }: Ids): Promise
     `/herds/${herd.id}/head-changes`,
     { kind: 'sale', head: 500, happenedOn: '2026-04-07' },
     { as: 'more than there are' },
+  );
+  await writer.round(manager, `/herds/${herd.id}/events`, {
+    kind: 'condition',
+    happenedOn: '2026-04-02',
+    score: '5.5',
+    note: 'Two of us scored',
+  });
+  await writer.post(
+    manager,
+    `/herds/${herd.id}/events`,
+    { kind: 'bred', happenedOn: '2026-04-03', lastOn: '2026-04-01', service: 'bull' },
+    { as: 'that ends before it begins' },
   );
   return herd.id;
 }

@@ -136,6 +136,16 @@ describe('breeding, calving and milk', () => {
     expect(herdStateOn(heifers, '2027-05-10').main).toMatchObject({ class: 'lactating-cow', sex: 'cow' });
   });
 
+  it('does not take heifers that came in the place of others to be bred or in milk', () => {
+    const next = fact('2026-10-20', { kind: 'class', cattleClass: 'replacement-heifer' });
+    const heifers = cows([bred('2025-06-10'), next], { sex: 'heifer', entered: { cattleClass: 'replacement-heifer' } });
+    for (const day of ['2026-10-20', '2026-12-01', '2027-04-20']) {
+      const { main } = herdStateOn(heifers, day);
+      expect(main.class).toBe('replacement-heifer');
+      expect([main.daysPregnant, main.daysInMilk]).toEqual([undefined, undefined]);
+    }
+  });
+
   it('spreads an insemination that bulls follow: 60 % to its day, the rest by the heats of the bulls', () => {
     const facts = [bred('2025-06-01', '2025-06-01', 'insemination'), bred('2025-06-15', '2025-07-26', 'bull')];
     const herd = herdThroughTime(cows(facts));
@@ -307,6 +317,43 @@ describe('any herd of cows', () => {
         // Weaning is one day of the whole herd.
         if (tomorrow.share.inMilk >= today.share.inMilk)
           expect(tomorrow.share.inMilk - today.share.inMilk).toBeLessThanOrEqual(0.21);
+      }),
+      { numRuns: examples(200) },
+    );
+  });
+});
+
+describe('any herd of growing cattle', () => {
+  const weighings = fc
+    .array(fc.record({ after: fc.integer({ min: 1, max: 90 }), gain: fc.double({ min: 0, max: 1.5, noNaN: true }) }), {
+      maxLength: 5,
+    })
+    .map((steps) => {
+      let [on, meanKg] = ['2025-11-01', 250];
+      return steps.map(({ after, gain }) => {
+        on = addDays(on, after);
+        meanKg += after * gain;
+        return { on, meanKg, fill: 'full' as const };
+      });
+    });
+  const wanted = fc.option(fc.double({ min: 0, max: 1.5, noNaN: true }), { nil: null });
+
+  it('never weighs less on a later day, but for a weighing in between', () => {
+    fc.assert(
+      fc.property(weighings, wanted, fc.nat(400), fc.integer({ min: 1, max: 200 }), (taken, kgPerDay, from, days) => {
+        const facts = kgPerDay === null ? [] : [fact('2025-11-01', { kind: 'target-gain', kgPerDay })];
+        const herd = herdThroughTime(
+          cows(facts, {
+            sex: 'steer',
+            matureKg: 600,
+            entered: { cattleClass: 'growing-calf' },
+            entry: { kg: 250, on: '2025-11-01' },
+            weighings: taken,
+          }),
+        );
+        const [one, other] = [addDays('2025-11-01', from), addDays('2025-11-01', from + days)];
+        fc.pre(!taken.some((weighing) => weighing.on > one && weighing.on <= other));
+        expect(herd.on(other).weight.kg).toBeGreaterThanOrEqual(herd.on(one).weight.kg - 1e-9);
       }),
       { numRuns: examples(200) },
     );

@@ -110,8 +110,8 @@ export class WeatherDayRead {
   }
 
   /** What each month is like on a ranch, over all years on record; months with too few days are left out. */
-  async usualByMonth(books: Books, ranchId: string): Promise<Map<number, UsualWeather>> {
-    const rows = await books.db
+  async usualByMonth(books: Books, ranchId: string, before?: string): Promise<Map<number, UsualWeather>> {
+    let select = books.db
       .selectFrom('weather_day')
       .select([
         sql<number>`extract(month from weather_day.happened_on)::int`.as('month'),
@@ -122,8 +122,9 @@ export class WeatherDayRead {
       .where('weather_day.ranch_id', '=', ranchId)
       .where(notReversed('weather_day'))
       .groupBy('month')
-      .having(sql<number>`count(DISTINCT weather_day.happened_on)`, '>=', MONTH_DAYS_AT_LEAST)
-      .execute();
+      .having(sql<number>`count(DISTINCT weather_day.happened_on)`, '>=', MONTH_DAYS_AT_LEAST);
+    if (before !== undefined) select = select.where('weather_day.happened_on', '<', before);
+    const rows = await select.execute();
     return new Map(rows.map((row) => [row.month, { temperatureC: row.temperature, windKmPerHour: row.wind }]));
   }
 }

@@ -15,7 +15,7 @@ const plainNumber = (pattern: RegExp, words: string) =>
     .transform(String)
     .refine((value) => pattern.test(value), words)
     .describe('The figure, as text or number');
-const temperature = z
+export const temperature = z
   .strictObject({
     value: plainNumber(/^-?\d{1,3}(\.\d{1,2})?$/, 'must be a number of degrees with at most two decimal places'),
     unit: unitOf('temperature'),

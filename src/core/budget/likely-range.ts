@@ -1,0 +1,224 @@
+import { headHistory, headOn } from '../standing/head-days.js';
+import { lossUntil } from '../stock/losses.js';
+import { addDays, type CalendarDay, daysBetween, monthOf } from '../time/calendar-day.js';
+import { seededRandom, type SeededRandom } from '../trial/seeded-random.js';
+import { decimal, decimalFromFloat } from '../units/decimal.js';
+import { KILOGRAM_PLACES, Mass } from '../units/mass.js';
+import { BUDGET_SPREADS, LIKELY_RANGE } from './budget-spreads.data.js';
+import type { HayBudgetInput } from './hay-budget.js';
+import { hayNeed, intakeInMonth } from './hay-need.js';
+import type { BudgetLoss } from './loss-figures.js';
+
+/** What is known of how far the figures of a budget may be off. */
+export interface BudgetDoubts {
+  readonly herds: readonly {
+    readonly herdId: string;
+    readonly waste: BudgetLoss;
+    /** Whether cold was part of what made the intake; a stated intake is taken to have it in. */
+    readonly coldCounts: boolean;
+  }[];
+  readonly lots: readonly {
+    readonly lotId: string;
+    /** Lots that are stored alike lose alike. */
+    readonly storage: string;
+    readonly loss: BudgetLoss;
+    /** Standard deviation of the balance as a share of it. */
+    readonly balanceSpread: number;
+  }[];
+}
+
+/** A range that should hold what happens in so many of a hundred winters. */
+export interface LikelyRange {
+  readonly percent: number;
+  readonly draws: number;
+  readonly seed: string;
+  /** Share of the draws in which the hay does not last, 0 to 1. */
+  readonly shareRunningOut: number;
+  /** `null`: it lasts. */
+  readonly runsOutOn: { readonly earliest: CalendarDay | null; readonly latest: CalendarDay | null };
+  readonly short: { readonly low: Mass; readonly high: Mass };
+  readonly needed: { readonly low: Mass; readonly high: Mass };
+}
+
+/** How one winter turns out, against what was planned. */
+export interface Winter {
+  /** Times the need of each herd as planned. */
+  readonly needTimes: readonly number[];
+  /** Season's loss of each lot, a share; balance of each lot, times what is on file. */
+  readonly lots: readonly { readonly seasonLoss: number; readonly balanceTimes: number }[];
+}
+
+export interface WinterOutcome {
+  /** Days after the first of the plan; `null`: the hay lasts. */
+  readonly runsOutAfterDays: number | null;
+  readonly shortKg: number;
+  readonly neededKg: number;
+}
+
+/** A yard laid out once, to be run through many winters. Floats: a draw is a guess, not an account. */
+export interface Yard {
+  readonly input: HayBudgetInput;
+  readonly run: (winter: Winter) => WinterOutcome;
+}
+
+/** Lays out a yard that `hayBudget` accepts; a winter as planned gives what `hayBudget` gives. */
+export function yardOf(input: HayBudgetInput): Yard {
+  const days = daysBetween(input.from, input.until);
+  const kinds = [...new Set([...input.herds.flatMap((herd) => herd.kinds), ...input.lots].map((one) => one.hayKind))];
+  const needs = input.herds.map((herd) => herdNeed(input, herd, kinds, days));
+  const lots = input.lots.map((lot) => ({
+    kind: kinds.indexOf(lot.hayKind),
+    balance: lot.balance.kilograms.toNumber(),
+    // Of the season's loss, what has come by each day: it grows evenly, then stays.
+    grown: Array.from({ length: days + 1 }, (_, day) => grownBy(lot, addDays(input.from, day))),
+    grownAtCount: grownBy(lot, lot.countedOn),
+  }));
+  return {
+    input,
+    run: ({ needTimes, lots: drawn }) => {
+      // What is left of each lot as of its count, before the loss that is still to come.
+      const rest = lots.map((lot, index) => lot.balance * (drawn[index]?.balanceTimes ?? 1));
+      let [neededKg, shortKg] = [0, 0];
+      let runsOutAfterDays: number | null = null;
+      for (let day = 0; day < days; day += 1) {
+        for (const [kind] of kinds.entries()) {
+          const needed = needs.reduce((sum, need, herd) => sum + (need[day]?.[kind] ?? 0) * (needTimes[herd] ?? 1), 0);
+          if (needed <= 0) continue;
+          neededKg += needed;
+          let wanted = needed;
+          for (const own of input.substituteKinds === true ? [true, false] : [true]) {
+            for (const [index, lot] of lots.entries()) {
+              if ((lot.kind === kind) !== own || wanted <= 0) continue;
+              const loss = drawn[index]?.seasonLoss ?? 0;
+              const kept = (1 - loss * (lot.grown[day] ?? 1)) / (1 - loss * lot.grownAtCount);
+              const taken = Math.min(wanted, (rest[index] ?? 0) * kept);
+              rest[index] = (rest[index] ?? 0) - taken / kept;
+              wanted -= taken;
+            }
+          }
+          if (wanted > needed * CRUMB) {
+            shortKg += wanted;
+            runsOutAfterDays ??= day;
+          }
+        }
+      }
+      return { runsOutAfterDays, shortKg, neededKg };
+    },
+  };
+}
+
+/** Below this share of a day's need a shortage is the rounding of floats. */
+const CRUMB = 1e-9;
+
+function grownBy(lot: HayBudgetInput['lots'][number], day: CalendarDay): number {
+  return lossUntil({
+    seasonLoss: decimal(1),
+    storedOn: lot.storedOn,
+    usedOn: day,
+    ...(lot.seasonDays === undefined ? {} : { seasonDays: lot.seasonDays }),
+  }).toNumber();
+}
+
+/** Hay to put out for a herd by day and kind, kg. */
+function herdNeed(
+  input: HayBudgetInput,
+  herd: HayBudgetInput['herds'][number],
+  kinds: readonly string[],
+  days: number,
+): number[][] {
+  const history = headHistory(herd.headEvents);
+  const times = input.needTimes?.find((each) => each.herdId === herd.herdId)?.times.toNumber() ?? 1;
+  const ofMonths = new Map<string, number>();
+  const perHead = (month: string): number => {
+    const known = ofMonths.get(month);
+    if (known !== undefined) return known;
+    const need = hayNeed({ ...herd, dryMatterIntakePerHeadDay: intakeInMonth(herd, month), headDays: 1 });
+    const kg = need.ok ? need.needed.kilograms.toNumber() * times : 0;
+    ofMonths.set(month, kg);
+    return kg;
+  };
+  const shares = kinds.map((kind) =>
+    herd.kinds.filter((one) => one.hayKind === kind).reduce((sum, one) => sum + decimal(one.share).toNumber(), 0),
+  );
+  return Array.from({ length: days }, (_, index) => {
+    const day = addDays(input.from, index);
+    const kg = perHead(monthOf(day)) * (history.ok ? headOn(history.steps, day) : 0);
+    return shares.map((share) => share * kg);
+  });
+}
+
+const NOT_LESS = 0.05;
+
+/** One winter drawn from the doubts: intake and cold common to all herds and each for itself, losses, weights. */
+export function drawWinter(doubts: BudgetDoubts, input: HayBudgetInput, random: SeededRandom): Winter {
+  const off = (share: number): number => share * random.nextNormal();
+  const [ofAll, cold] = [off(BUDGET_SPREADS.intakeOfAll.share), off(BUDGET_SPREADS.cold.share)];
+  const needTimes = doubts.herds.map(({ waste, coldCounts }, index) => {
+    const eaten = 1 + ofAll + (coldCounts ? cold : 0) + off(BUDGET_SPREADS.intakeOfHerd.share);
+    const drawn = drawLoss(waste, BUDGET_SPREADS.wasteWithoutBounds.share, random);
+    const planned = decimal(input.herds[index]?.waste ?? 0).toNumber();
+    const byWaste =
+      input.herds[index]?.wasteConvention === 'multiplier' ? (1 + drawn) / (1 + planned) : (1 - planned) / (1 - drawn);
+    return Math.max(NOT_LESS, eaten) * byWaste;
+  });
+  const storages = new Map<string, number>();
+  const lots = doubts.lots.map(({ storage, loss, balanceSpread }) => {
+    const seasonLoss = storages.get(storage) ?? drawLoss(loss, BUDGET_SPREADS.storageWithoutBounds.share, random);
+    storages.set(storage, seasonLoss);
+    return { seasonLoss, balanceTimes: Math.max(NOT_LESS, 1 + off(balanceSpread)) };
+  });
+  return { needTimes, lots };
+}
+
+const MOST = 0.95;
+/** Half a 95 % interval is so many standard deviations. */
+const NORMAL_95 = 1.96;
+/** Whole numbers below 2³² as a share. */
+const WHOLE = 2 ** 32;
+
+/**
+ * A loss drawn from its bounds: between published figures with the followed one as the middle of the draws (as often
+ * below it as above), around own measurements by their interval, else around the figure by a stated spread.
+ */
+function drawLoss(loss: BudgetLoss, spread: number, random: SeededRandom): number {
+  const [low, typical, high] = [loss.low.toNumber(), loss.typical.toNumber(), loss.high.toNumber()];
+  const held = (value: number): number => Math.min(MOST, Math.max(0, value));
+  if (loss.bounds === 'interval-95') return held(typical + ((high - low) / 2 / NORMAL_95) * random.nextNormal());
+  if (loss.bounds === 'none' || high - low < Number.EPSILON) return held(typical * (1 + spread * random.nextNormal()));
+  const share = random.nextUint32() / WHOLE;
+  return held(share < 0.5 ? low + 2 * share * (typical - low) : typical + (2 * share - 1) * (high - typical));
+}
+
+/**
+ * The likely range of a budget: the yard run through winters drawn from what is in doubt, and of what comes out the
+ * middle so many per cent. Same input, same range: the seed is fixed and told.
+ */
+export function likelyRange(
+  yard: Yard,
+  doubts: BudgetDoubts,
+  { draws = LIKELY_RANGE.draws, seed = LIKELY_RANGE.seed }: { draws?: number; seed?: string } = {},
+): LikelyRange {
+  const random = seededRandom({ seed });
+  const outcomes = Array.from({ length: draws }, () => yard.run(drawWinter(doubts, yard.input, random)));
+  const tail = (100 - LIKELY_RANGE.percent) / 200;
+  const at = (pick: (outcome: WinterOutcome) => number, share: number): number => {
+    const sorted = outcomes.map(pick).sort((a, b) => (a === b ? 0 : a < b ? -1 : 1));
+    return sorted[Math.round(share * (sorted.length - 1))] ?? 0;
+  };
+  const mass = (kg: number): Mass => Mass.kilograms(decimalFromFloat(kg, KILOGRAM_PLACES));
+  const range = (pick: (outcome: WinterOutcome) => number): { low: Mass; high: Mass } => ({
+    low: mass(at(pick, tail)),
+    high: mass(at(pick, 1 - tail)),
+  });
+  const days = ({ runsOutAfterDays }: WinterOutcome): number => runsOutAfterDays ?? Infinity;
+  const day = (after: number): CalendarDay | null => (Number.isFinite(after) ? addDays(yard.input.from, after) : null);
+  return {
+    percent: LIKELY_RANGE.percent,
+    draws,
+    seed,
+    shareRunningOut: outcomes.filter((one) => one.runsOutAfterDays !== null).length / draws,
+    runsOutOn: { earliest: day(at(days, tail)), latest: day(at(days, 1 - tail)) },
+    short: range((one) => one.shortKg),
+    needed: range((one) => one.neededKg),
+  };
+}

@@ -1,0 +1,37 @@
+/*
+ * The likely range of a hay budget: a winter as planned is the budget itself, and the range holds as often as it says.
+ */
+import { hayBudget } from '../../../src/core/budget/hay-budget.js';
+import { likelyRange, yardOf } from '../../../src/core/budget/likely-range.js';
+import { seededRandom } from '../../../src/core/trial/seeded-random.js';
+import { daysBetween } from '../../../src/core/time/calendar-day.js';
+import { coverageOfLikelyRange, inventedYard } from '../../support/simulated-yards.js';
+
+describe('the likely range of a hay budget', () => {
+  it('runs a winter as planned exactly as the budget does', () => {
+    const random = seededRandom({ seed: '7' });
+    for (let yards = 0; yards < 10; yards += 1) {
+      const { input, doubts } = inventedYard(random);
+      const budget = hayBudget(input);
+      if (!budget.ok) throw new Error('The invented yard is refused');
+      const outcome = yardOf(input).run({
+        needTimes: doubts.herds.map(() => 1),
+        lots: doubts.lots.map(({ loss }) => ({ seasonLoss: loss.typical.toNumber(), balanceTimes: 1 })),
+      });
+      const { runsOutOn, short, needed } = budget.yard;
+      expect(outcome.runsOutAfterDays).toBe(runsOutOn === null ? null : daysBetween(input.from, runsOutOn));
+      expect(outcome.shortKg).toBeCloseTo(short.kilograms.toNumber(), 3);
+      expect(outcome.neededKg).toBeCloseTo(needed.kilograms.toNumber(), 3);
+    }
+  });
+
+  it('holds what happens in 80 to 98 of 100 winters, where it says 90', () => {
+    const { runOut, short } = coverageOfLikelyRange({ yards: 20, draws: 50, seed: '20261125' });
+    for (const share of [runOut, short]) expect([share >= 0.8, share <= 0.98]).toEqual([true, true]);
+  });
+
+  it('is the same for the same budget', () => {
+    const { input, doubts } = inventedYard(seededRandom({ seed: '3' }));
+    expect(likelyRange(yardOf(input), doubts)).toEqual(likelyRange(yardOf(input), doubts));
+  });
+});
