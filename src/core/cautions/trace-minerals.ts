@@ -20,7 +20,7 @@ export function traceCautions(
     const needed: NeedOfDryMatter = NUTRIENTS[code].ofDryMatter;
     const highest = highestTolerable(needed);
     if (highest === null || perKg <= highest) return [];
-    const isVitamin = (VITAMINS).includes(code);
+    const isVitamin = VITAMINS.includes(code);
     return [
       raiseCaution({
         code: 'trace-mineral-above-maximum',
