@@ -29,5 +29,6 @@ import { TrialModule } from './trials/trial.module.js';
   ],
   controllers: [CalculationController, RationReviewController],
   providers: [RationReviewService],
+  exports: [RationReviewService],
 })
 export class DeskModule {}

@@ -452,6 +452,20 @@ describe('the pages of a browser', () => {
       );
     });
 
+    it('the ration report: bars with numbers, what rests on book values; for one herd too; on paper', async () => {
+      const page = await opened('hand', `${at('/ration-report')}?on=2027-01-11`);
+      expect(page.statusCode).toBe(200);
+      expect(page.payload).toContain('Weaned calves, 100 head');
+      expect(page.payload).toContain('Coarse meadow');
+      expect(page.payload).toMatch(/<svg[\s\S]*\d+ % \([\d.,]+ of [\d.,]+ Mcal\/d\)/);
+      expect(page.payload).toMatch(/On book values, not on a test: /);
+      expect(page.payload).not.toContain('USD');
+      expect((await opened('accountant', `${at('/ration-report')}?on=2027-01-11`)).payload).toContain('USD');
+      const one = await opened('hand', `${at('/ration-report')}?on=2027-01-11&herdId=${winter.herdId}&format=pdf`);
+      expect(printedWords(one.rawPayload)).toContain('Ration report: ');
+      expect((await opened('hand', at(''))).payload).toContain('ration-report');
+    });
+
     it("hay position and hay budget; the hand's budget shows no money", async () => {
       const position = await opened('accountant', at('/hay-position'));
       expect(position.statusCode).toBe(200);

@@ -8,7 +8,7 @@ import { testTakenFromOut } from '../../records/hay/lab-tests/lab-test.schema.js
 import { weatherOut } from '../facts/weather.schema.js';
 import { judgementShape, judgingQuery } from '../judge/judgement.schema.js';
 
-const review = z
+export const review = z
   .object({
     herdId: id,
     herd: z.string().describe('Name of the herd'),

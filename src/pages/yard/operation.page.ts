@@ -32,6 +32,7 @@ ${operation.invented ? html`<p>Invented demo books: no person, ranch or animal i
 ${sheetList(operation)}
 <h2>Rations in use</h2>
 ${rations.length === 0 ? html`<p>No ration is in use today.</p>` : rations.map(rationPart)}
+<p><a href="${at}/ration-report">Ration report</a>: what each herd is fed against what it needs</p>
 <h2>Feeding trials</h2>
 ${trials.length === 0 ? html`<p>No trial has been planned.</p>` : trials.map((one) => trialPart(at, one))}
 <h2>Hay</h2>

@@ -116,6 +116,13 @@ export class YardController {
     return this.service.hayBudget(tenant, input);
   }
 
+  @Endpoint(api.rationReportPage)
+  rationReport(
+    @Received() { tenant, input }: CallOf<typeof api.rationReportPage>,
+  ): Promise<AnswerOf<typeof api.rationReportPage>> {
+    return this.service.rationReport(tenant, input);
+  }
+
   @Endpoint(api.portfolioPage)
   portfolio(
     @Received() { tenant, input }: CallOf<typeof api.portfolioPage>,

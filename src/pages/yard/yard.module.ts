@@ -1,5 +1,6 @@
 import { Module } from '@nestjs/common';
 import { AccessModule } from '../../access/access.module.js';
+import { DeskModule } from '../../desk/desk.module.js';
 import { FeedSheetModule } from '../../desk/feed-sheets/feed-sheet.module.js';
 import { PortfolioModule } from '../../desk/portfolio/portfolio.module.js';
 import { RationModule } from '../../desk/rations/ration.module.js';
@@ -12,7 +13,16 @@ import { YardService } from './yard.service.js';
 
 /** What people open with a browser: sign-in, their operations, sheets, reports. */
 @Module({
-  imports: [AccessModule, FeedSheetModule, PortfolioModule, RationModule, TrialModule, OfficeModule, HayBudgetModule],
+  imports: [
+    AccessModule,
+    DeskModule,
+    FeedSheetModule,
+    PortfolioModule,
+    RationModule,
+    TrialModule,
+    OfficeModule,
+    HayBudgetModule,
+  ],
   controllers: [YardController],
   providers: [YardRead, YardService],
 })

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { feedSheetOut } from '../../desk/feed-sheets/feed-sheet.schema.js';
 import { portfolioAnswer, portfolioQuery } from '../../desk/portfolio/portfolio.schema.js';
+import { review } from '../../desk/ration-review/ration-review.schema.js';
 import { rationOut } from '../../desk/rations/ration.schema.js';
 import { judgement, judgementSummary } from '../../desk/trials/trial-judgement.schema.js';
 import { planAnswer, protocolAnswer, trialOut, trialParams } from '../../desk/trials/trial.schema.js';
@@ -9,7 +10,7 @@ import { hayPositionReport } from '../../office/hay-position/hay-position.schema
 import { email, oneTimeCode, recoveryCode } from '../../access/sign-in/sign-in.schema.js';
 import { endpoint } from '../../platform/http/endpoint.js';
 import { day, id, operationParams } from '../../platform/wire/common.schema.js';
-import { unitsQuery } from '../../platform/wire/quantity.schema.js';
+import { unitsQuery, unitSystem } from '../../platform/wire/quantity.schema.js';
 
 const tag = 'Pages';
 /** Where to go after signing in: a page of ours and nothing else. */
@@ -189,6 +190,24 @@ export const hayBudgetPage = endpoint({
   params: operationParams,
   query: z.strictObject({ from: day.optional(), until: day.optional(), ...unitsQuery }),
   answer: z.object({ operationId: id, report: budgetOut }),
+  alsoAs: ['html', 'pdf'],
+});
+export const rationReportPage = endpoint({
+  ...get,
+  path: '/yard/operations/:operationId/ration-report',
+  operationId: 'rationReportPage',
+  access: 'read',
+  summary: 'What each herd is fed against what it needs',
+  params: operationParams,
+  query: z.strictObject({ on: day.optional(), herdId: id.optional(), ...unitsQuery }),
+  answer: z.object({
+    operationId: id,
+    operation: z.string(),
+    invented: z.boolean(),
+    onDay: day,
+    units: unitSystem,
+    reviews: z.array(review),
+  }),
   alsoAs: ['html', 'pdf'],
 });
 export const portfolioPage = endpoint({

@@ -2,9 +2,11 @@ import { Injectable } from '@nestjs/common';
 import { addDays } from '../../core/time/calendar-day.js';
 import { FeedSheetService } from '../../desk/feed-sheets/feed-sheet.service.js';
 import { PortfolioService } from '../../desk/portfolio/portfolio.service.js';
+import { RationReviewService } from '../../desk/ration-review/ration-review.service.js';
 import { RationService } from '../../desk/rations/ration.service.js';
 import { TrialJudgementService } from '../../desk/trials/trial-judgement.service.js';
 import { TrialService } from '../../desk/trials/trial.service.js';
+import { USUAL_JUDGING } from '../../desk/judge/ration-judge.js';
 import { HayBudgetService } from '../../office/hay-budget/hay-budget.service.js';
 import { HayPositionService } from '../../office/hay-position/hay-position.service.js';
 import type { OperationTenant, Tenant } from '../../platform/database/types.js';
@@ -31,6 +33,7 @@ export class YardService {
     private readonly portfolio: PortfolioService,
     private readonly position: HayPositionService,
     private readonly budget: HayBudgetService,
+    private readonly reviews: RationReviewService,
   ) {}
 
   async start(tenant: Tenant): Promise<AnswerOf<typeof api.startPage>> {
@@ -127,6 +130,26 @@ export class YardService {
         params,
         query: { from, until, units: query.units, view: 'months', edition: 'NRC2000', substituteKinds: 'true' },
       }),
+    };
+  }
+
+  async rationReport(
+    tenant: OperationTenant,
+    { params, query }: InputOf<typeof api.rationReportPage>,
+  ): Promise<AnswerOf<typeof api.rationReportPage>> {
+    const on = query.on ?? (await this.#head(tenant)).today;
+    const asked = { ...USUAL_JUDGING, on, units: query.units, tests: 'now' } as const;
+    const reviews =
+      query.herdId === undefined
+        ? (await this.reviews.list(tenant, { params, query: { ...asked, limit: MOST_ON_A_PAGE } })).items
+        : [await this.reviews.get(tenant, { params: { ...params, herdId: query.herdId }, query: asked })];
+    return {
+      operationId: tenant.operationId,
+      operation: tenant.operation.name,
+      invented: tenant.operation.invented,
+      onDay: on,
+      units: query.units ?? tenant.operation.unitPreference,
+      reviews,
     };
   }
 

@@ -11,6 +11,7 @@ import { planDocument, protocolDocument } from '../trials/trial-sheets.js';
 import { hayBudgetDocument, hayPositionDocument } from './hay-documents.js';
 import { operationHtml } from './operation.page.js';
 import { portfolioDocument } from './portfolio.document.js';
+import { rationReportDocument } from './ration-report.document.js';
 import { signInHtml } from './sign-in.page.js';
 import { startHtml } from './start.page.js';
 import * as pages from './yard.schema.js';
@@ -67,6 +68,14 @@ registerWriters(pages.hayBudgetPage, {
       pdf({ from: report.from, until: report.until, units: report.units }),
     ]),
   pdf: ({ report }) => asPaper(hayBudgetDocument(report)),
+});
+registerWriters(pages.rationReportPage, {
+  html: async (report) =>
+    asPage(await rationReportDocument(report), [
+      home(report.operationId),
+      pdf({ on: report.onDay, units: report.units }),
+    ]),
+  pdf: async (report) => asPaper(await rationReportDocument(report)),
 });
 registerWriters(pages.portfolioPage, {
   html: ({ herds, onDay }) => asPage(portfolioDocument(herds, onDay), [{ href: '/yard', words: 'Home' }, pdf()]),

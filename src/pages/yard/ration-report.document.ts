@@ -1,0 +1,171 @@
+import type { AnswerOf } from '../../platform/http/endpoint.js';
+import { draw, type Drawing, INK } from '../document/draw-plot.js';
+import type { Block, ReportDocument } from '../document/document.js';
+import { grouped, left, paid, right, told } from './words.js';
+import type { rationReportPage } from './yard.schema.js';
+
+type Report = AnswerOf<typeof rationReportPage>;
+type Review = Report['reviews'][number];
+type Line = Review['lines'][number];
+
+/** What each herd is fed at present against what it needs, for the rancher who pays for it. */
+export async function rationReportDocument(report: Report): Promise<ReportDocument> {
+  const herds: Block[][] = [];
+  for (const review of report.reviews) herds.push(await herdBlocks(review));
+  return {
+    title: `Ration report: ${report.operation}`,
+    subtitle: `Fed against needed, ${report.onDay}`,
+    paper: report.units === 'us' ? 'letter' : 'a4',
+    written: `${report.onDay}T00:00:00Z`,
+    blocks: [
+      ...(report.invented
+        ? [{ kind: 'mark', text: 'Invented demo data. No person, ranch or animal in it exists.' } as const]
+        : []),
+      ...(herds.length === 0 ? [{ kind: 'words', text: 'No herd has cattle on this day.' } as const] : herds.flat()),
+      {
+        kind: 'words',
+        text:
+          'Needs come from published equations, contents from lab tests or, where it says so, from a book. These ' +
+          'figures aid the judgment of a licensed nutritionist and do not replace it. Before acting on a caution, ' +
+          'ask the people it names, and the lab.',
+      },
+    ],
+  };
+}
+
+async function herdBlocks(review: Review): Promise<Block[]> {
+  const bars = review.lines.flatMap(barOf);
+  return [
+    { kind: 'heading', text: `${review.herd}, ${grouped(review.head)} head` },
+    { kind: 'words', text: herdWords(review) },
+    ...(review.refusedBecause.length === 0
+      ? []
+      : [{ kind: 'list', items: review.refusedBecause.map((one) => `Not judged: ${one.message}`) } as const]),
+    ...(review.layers.length === 0 ? [] : [layersTable(review)]),
+    ...(bars.length === 0 ? [] : [await barsPicture(review.herd, bars), linesTable(review.lines)]),
+    ...(review.cautions.length === 0
+      ? []
+      : [
+          { kind: 'words', strong: true, text: 'Cautions' } as const,
+          {
+            kind: 'list',
+            items: review.cautions.map(
+              (one) => `${one.severity === 'danger' ? 'DANGER. ' : ''}${one.title}. ${one.message} ${one.advice}`,
+            ),
+          } as const,
+        ]),
+    ...(review.bookValues.length === 0
+      ? []
+      : [{ kind: 'words', text: `On book values, not on a test: ${bookWords(review)}.` } as const]),
+  ];
+}
+
+function herdWords(review: Review): string {
+  const { feedings, expectedDailyGain, weather, costPerHeadDay } = review;
+  const direction = review.conditionDirection ?? 'change';
+  return [
+    `${told(review.bodyWeight, 0)} each, from ${review.bodyWeightFrom}.`,
+    feedings === null ? 'Nothing fed is on record.' : `Fed from ${feedings.from} to ${feedings.until}.`,
+    `${grouped(review.wastedPercent, 1)} % taken off as wasted (${review.wastedRestsOn}).`,
+    weather === null ? 'No weather of these days is on record.' : `Weather of ${weather.onDay} counted.`,
+    expectedDailyGain === null ? '' : `Gain to expect: ${told(expectedDailyGain, 2)} a day.`,
+    review.daysToOneConditionScore === null || review.conditionDirection === 'steady'
+      ? ''
+      : `Condition: one score of ${direction} in ${grouped(review.daysToOneConditionScore)} days.`,
+    costPerHeadDay === null ? '' : `Hay costs ${paid(costPerHeadDay)} per head per day.`,
+  ]
+    .filter((part) => part !== '')
+    .join(' ');
+}
+
+function layersTable({ layers }: Review): Block {
+  return {
+    kind: 'table',
+    columns: [left('Layer'), left('Lot', 2), right('Per head'), left('Tested')],
+    rows: layers.map((one) => [one.role, one.hayLot, told(one.perHead, 1), one.testedOn ?? 'no test']),
+  };
+}
+
+/** 'netEnergyMaintenance' as people say it. */
+function named(nutrient: string): string {
+  const words = nutrient.replaceAll(/([A-Z])/g, (letter) => ` ${letter.toLowerCase()}`);
+  return `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
+}
+
+function figure(value: number | null, unit: string): string {
+  return value === null ? 'not known' : `${grouped(value, Math.abs(value) < 100 ? 1 : 0)} ${unit}`;
+}
+
+function linesTable(lines: readonly Line[]): Block {
+  return {
+    kind: 'table',
+    columns: [left('Nutrient', 1.6), right('Fed'), right('Needed'), right('At most'), left('Verdict')],
+    rows: lines.map((line) => [
+      named(line.nutrient),
+      figure(line.supply, line.unit),
+      figure(line.need, line.unit),
+      line.atMost === null ? '' : figure(line.atMost, line.unit),
+      `${line.verdict}${line.restsOnBookValues ? ', on book values' : ''}`,
+    ]),
+  };
+}
+
+interface Bar {
+  nutrient: string;
+  percent: number;
+  verdict: Line['verdict'];
+  words: string;
+}
+
+/** Longer than this a bar says no more. */
+const MOST_PERCENT = 200;
+
+function barOf({ nutrient, supply, need, verdict, unit }: Line): Bar[] {
+  if (supply === null || need === null || need <= 0) return [];
+  const percent = (supply / need) * 100;
+  return [
+    {
+      nutrient: named(nutrient),
+      percent: Math.min(percent, MOST_PERCENT),
+      verdict,
+      words: `${grouped(percent)} % (${figure(supply, '').trim()} of ${figure(need, unit)})`,
+    },
+  ];
+}
+
+const ROW_HEIGHT = 24;
+/** Dark enough to print; the verdict is also told in words. */
+const INKS: Readonly<Partial<Record<Line['verdict'], string>>> = {
+  short: '#8a3b12',
+  excess: '#6b3f73',
+  near: '#7a6a00',
+};
+
+async function barsPicture(herd: string, bars: readonly Bar[]): Promise<Block> {
+  const drawing: Drawing = await draw(
+    (plot) => ({
+      marginLeft: 170,
+      marginRight: 190,
+      x: { domain: [0, MOST_PERCENT], label: '% of the need', ticks: 5 },
+      y: { domain: bars.map((bar) => bar.nutrient), label: null, tickSize: 0 },
+      marks: [
+        plot.barX(bars, { x: 'percent', y: 'nutrient', fill: (bar: Bar) => INKS[bar.verdict] ?? '#1f4e79', inset: 3 }),
+        plot.ruleX([100], { stroke: INK, strokeWidth: 1.5 }),
+        plot.text(bars, {
+          x: 'percent',
+          y: 'nutrient',
+          text: (bar: Bar) => `${bar.words}${bar.verdict === 'meets' ? '' : `, ${bar.verdict}`}`,
+          textAnchor: 'start',
+          dx: 4,
+          fill: INK,
+        }),
+      ],
+    }),
+    { width: 720, height: 50 + ROW_HEIGHT * bars.length, title: `${herd}: fed as a share of the need` },
+  );
+  return { kind: 'picture', drawing, caption: 'Fed as a share of the need; the line is the need itself.' };
+}
+
+function bookWords({ bookValues }: Review): string {
+  return bookValues.map((one) => `${one.hayLot} (${one.fields.length} values)`).join(', ');
+}
