@@ -58,7 +58,7 @@ describe('the tour of the README', () => {
     });
     printed = stdout.split(`${BLOCK_END}\n`).map((words) => words.trim());
     rmSync(folder, { recursive: true });
-  }, 580_000);
+  });
 
   afterAll(() => world.close());
 
