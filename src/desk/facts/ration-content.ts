@@ -93,18 +93,11 @@ export function layOut(content: RationContent, lots: ReadonlyMap<string, LotFact
     if (share === undefined) throw new RangeError('Every part has its shares');
     return { ...part, facts: facts(part.lotId), shares: share, asFedKgPerHead: amounts.value.kilograms[index] ?? 0 };
   });
-  const positions = [...new Set(parts.map((part) => part.position))].sort((a, b) => a - b);
   return {
     ok: true,
     value: {
       parts,
-      layers: positions.map((position) => {
-        const inLayer = parts.filter((part) => part.position === position);
-        return {
-          role: inLayer[0]?.role ?? 'mixed',
-          lots: inLayer.map((part) => ({ lot: part.facts.lot, asFedKgPerHeadPerDay: part.asFedKgPerHead })),
-        };
-      }),
+      layers: layersOf(parts),
       asFedKgPerHead: parts.reduce((sum, part) => sum + part.asFedKgPerHead, 0),
       dryMatterKgPerHead: parts.reduce(
         (sum, part) => sum + (part.asFedKgPerHead * part.facts.lot.dryMatterPercent.value) / 100,
@@ -168,6 +161,18 @@ function byShare(content: RationContent, facts: (lotId: string) => LotFacts): Ou
     kilograms: turned.value.layers.map((layer) => layer.lots[0]?.asFedKgPerHeadPerDay ?? 0),
     shares: turned.value.shares.layers,
     restsOnBookValues: turned.value.shares.restsOnBookValues,
+  });
+}
+
+/** The parts as layers for the evaluation, in build order, bottom first. */
+export function layersOf(parts: readonly LaidPart[]): RationLayer[] {
+  const positions = [...new Set(parts.map((part) => part.position))].sort((a, b) => a - b);
+  return positions.map((position) => {
+    const inLayer = parts.filter((part) => part.position === position);
+    return {
+      role: inLayer[0]?.role ?? 'mixed',
+      lots: inLayer.map((part) => ({ lot: part.facts.lot, asFedKgPerHeadPerDay: part.asFedKgPerHead })),
+    };
   });
 }
 

@@ -2,7 +2,7 @@ import { WATER_CAUTIONS, type WaterOnTheDay } from '../../core/cautions/water.js
 import { type FeedSheet, feedSheet, type SheetLayer } from '../../core/laying/feed-sheet.js';
 import { Mass } from '../../core/units/mass.js';
 import type { HerdFacts } from '../facts/herd-facts.js';
-import { type LaidPart, type LaidRation, massOfKilograms, type RationRow } from '../facts/ration-content.js';
+import { type LaidPart, type LaidRation, layersOf, massOfKilograms, type RationRow } from '../facts/ration-content.js';
 import { drinkersOf, type WaterSource } from '../facts/water.js';
 import { judgeRation, legumeShareOf, USUAL_JUDGING } from '../judge/ration-judge.js';
 import type { RunningPlan } from './day-by-day.js';
@@ -112,17 +112,10 @@ function laidInBales(laid: LaidRation, bales: ReadonlyMap<string, number>, head:
       dryMatterShare: dryMatter(part, kg) / dryMatterKgPerHead,
     },
   }));
-  const positions = [...new Set(parts.map((part) => part.position))].sort((a, b) => a - b);
   return {
     ...laid,
     parts,
-    layers: positions.map((position) => {
-      const inLayer = parts.filter((part) => part.position === position);
-      return {
-        role: inLayer[0]?.role ?? 'mixed',
-        lots: inLayer.map((part) => ({ lot: part.facts.lot, asFedKgPerHeadPerDay: part.asFedKgPerHead })),
-      };
-    }),
+    layers: layersOf(parts),
     asFedKgPerHead,
     dryMatterKgPerHead,
   };
