@@ -49,7 +49,7 @@ export interface KeptOut {
 }
 
 /** Limits lie this much inside the caution's edge, so that a last digit does not raise it. */
-export const INSIDE = 1e-6;
+const INSIDE = 1e-6;
 
 const NITRATE = 'nitrateNitrogenPpm';
 

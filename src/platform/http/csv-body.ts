@@ -38,7 +38,7 @@ export function takeCsvBodies(server: FastifyInstance, endpoints: readonly AnyEn
 }
 
 /** @throws Problem that names the first line that is not UTF-8. */
-export function utf8(body: Uint8Array): string {
+function utf8(body: Uint8Array): string {
   try {
     return decoded(body);
   } catch {

@@ -5,7 +5,7 @@ import type { Table } from './endpoint.js';
  * A text that a spreadsheet would run as a formula is made plain by a leading apostrophe (OWASP, CSV injection).
  * Numbers stay numbers.
  */
-export function defused(value: string | null): string {
+function defused(value: string | null): string {
   if (value === null) return '';
   if (/^-?\d+(\.\d+)?$/.test(value)) return value;
   return /^[=+\-@\t\r]/.test(value) ? `'${value}` : value;
