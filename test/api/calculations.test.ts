@@ -219,7 +219,7 @@ describe('calculations without records', () => {
         totalCostOfGain: { amount: '0.843333', per: 'lb' },
       });
     });
-    it('what is put in layers by volume is turned by density and dry matter: 40·10·0.9 against 60·20·0.8', async () => {
+    it('what is layered by volume is turned by density and dry matter: 40·10·0.9 against 60·20·0.8', async () => {
       const layer = (name: string, sharePercent: number, density: number, dryMatterPercent: number) => ({
         name,
         sharePercent,

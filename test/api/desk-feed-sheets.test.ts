@@ -164,9 +164,8 @@ describe('feed sheets', () => {
     expect(pdf.text.startsWith('%PDF-')).toBe(true);
     await operation.as.hand.get(path, { query: { format: 'csv' }, expect: 400 });
     await operation.as.hand.get(path, { headers: { Accept: 'image/png' }, expect: 406 });
-    const words = printedWords(
-      await feedSheetPdf({ ...(await sheet()), place: 'Kälberstand Žďár 牛', ranch: 'Ферма Łąka, Κτήμα' }),
-    );
+    const lettered = { place: 'Kälberstand Žďár 牛', ranch: 'Ферма Łąka, Κτήμα' };
+    const words = printedWords(await feedSheetPdf({ ...(await sheet()), ...lettered }));
     // The embedded fonts have the letters of Europe; what they lack is seen to be missing.
     expect(words).toContain('Kälberstand Žďár ?');
     expect(words).toContain('Ферма Łąka, Κτήμα');

@@ -93,9 +93,8 @@ function shareRows(limits: CautionLimits, { candidates, eaten, content }: Matrix
   }
   if (crudeProteinPercent !== null) {
     const words = `crude protein at least ${plain(crudeProteinPercent)} % of the dry matter, for the rumen`;
-    rows.push(
-      row('rumen-protein', words, '% · kg', { lower: 0 }, less(content('crudeProteinPercent', 1), crudeProteinPercent)),
-    );
+    const perKg = less(content('crudeProteinPercent', 1), crudeProteinPercent);
+    rows.push(row('rumen-protein', words, '% · kg', { lower: 0 }, perKg));
   }
   if (forageShare !== null) {
     const words = `forage at least ${plain(forageShare * 100)} % of the dry matter`;

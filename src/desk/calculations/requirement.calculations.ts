@@ -450,7 +450,7 @@ const intakeOfCattle = calculation({
   summary: 'Dry matter intake by equation, and what fibre, digestibility and low protein allow',
   source: [
     nrc(
-      'growing: SBW^0.75·(0.2435·NEm − 0.0466·NEm² − c)/NEm; cows: SBW^0.75·(0.04997·NEm² + c)/NEm ' + '+ 0.2·milk',
+      'growing: SBW^0.75·(0.2435·NEm − 0.0466·NEm² − c)/NEm; cows: SBW^0.75·' + '(0.04997·NEm² + c)/NEm + 0.2·milk',
       'eq. 7-1 and following (from memory)',
     ),
     { formula: 'fibre at most 1.2 % of body weight', author: 'Mertens', year: 1987, where: 'J. Anim. Sci. 64:1548' },

@@ -64,7 +64,7 @@ export interface RunningPlan {
 /** What a day begins with. */
 export interface Morning {
   rounding: BaleRounding | null;
-  /** Hay in opened bales (`open-enough`), or ahead of (+) and behind (−) the need in whole bales (`nearest-whole`). */
+  /** Hay in opened bales (`open-enough`), or ahead of (+), behind (-) the need in whole bales (`nearest-whole`). */
   carried: ByLot;
   plan: RunningPlan | null;
   /** The confirmed feeding from which the days are counted. */

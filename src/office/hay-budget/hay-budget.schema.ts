@@ -418,7 +418,9 @@ const forecastOut = z
         herd: z.string().describe('Name of the herd'),
         plannedToDate: massOut,
         fedToDate: massOut,
-        fedPerPlanned: decimalOut.describe('Fed ÷ planned; 1 is as planned; null where nothing was planned').nullable(),
+        fedPerPlanned: decimalOut
+          .describe('Fed over planned; 1 is as planned; null where nothing was planned')
+          .nullable(),
         plannedToCome: massOut,
         forecastToCome: massOut.describe('What is still to come at the rate seen so far'),
       }),

@@ -6,6 +6,7 @@ import { type ColumnSet, massFamily, needed, optional } from '../columns.js';
 import type { FileRow } from '../csv-file.js';
 import { bodyOf, DAY_ALLOWED, type ImportKind, oneByOne, type SampleRow } from '../import-kind.js';
 import type { NameBook } from '../name-book.js';
+import { herdOfAddress } from './herd-of-address.js';
 import type { RecordDraft } from '../record-draft.js';
 import { HEAD_CHANGE_KINDS } from '../../../platform/wire/words.data.js';
 
@@ -51,12 +52,7 @@ export class HeadChangeImport implements ImportKind<Body> {
 
   parse(draft: RecordDraft, names: NameBook): Body | undefined {
     const row = draft.common('herd');
-    if (!row.cells.has('herd'))
-      draft.complain(row.number, 'herd', 'missing', null, 'the name or id of a herd', 'The herd is missing.');
-    const [herdId] = names.idsOf('herd', row.cells.get('herd') ?? '');
-    names.resolve(draft, '/herdId', row, 'herd', 'herd');
-    // The herd is part of the address and not of the body.
-    delete draft.body['herdId'];
+    const herdId = herdOfAddress(draft, row, names);
     draft.text('/kind', row, 'kind');
     draft.count('/head', row, 'head');
     draft.text('/happenedOn', row, 'happened_on');
