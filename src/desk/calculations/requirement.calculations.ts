@@ -444,15 +444,15 @@ const gainEnergy = calculation({
   },
 });
 
+const GROWING_INTAKE = 'growing: SBW^0.75·(0.2435·NEm − 0.0466·NEm² − c)/NEm';
+const COW_INTAKE = 'cows: SBW^0.75·(0.04997·NEm² + c)/NEm + 0.2·milk';
+
 const intakeOfCattle = calculation({
   name: 'dry-matter-intake',
   family: 'requirements',
   summary: 'Dry matter intake by equation, and what fibre, digestibility and low protein allow',
   source: [
-    nrc(
-      'growing: SBW^0.75·(0.2435·NEm − 0.0466·NEm² − c)/NEm; cows: SBW^0.75·' + '(0.04997·NEm² + c)/NEm + 0.2·milk',
-      'eq. 7-1 and following (from memory)',
-    ),
+    nrc(`${GROWING_INTAKE}; ${COW_INTAKE}`, 'eq. 7-1 and following (from memory)'),
     { formula: 'fibre at most 1.2 % of body weight', author: 'Mertens', year: 1987, where: 'J. Anim. Sci. 64:1548' },
     {
       formula: 'forage capacity by TDN',
