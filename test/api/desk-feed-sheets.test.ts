@@ -540,7 +540,7 @@ describe('feed sheets', () => {
     });
   });
 
-  it('lists the herds that stand at a place on the day of the sheet, not where they were last told to stand', async () => {
+  it('lists the herds by where they stand on the day of the sheet, not where they were last told to', async () => {
     const yard = await operationWith(world, { name: 'Two bunks' });
     const { manager, hand } = yard.as;
     const ranchId = await ranch(yard);
