@@ -535,7 +535,7 @@ describe('feed sheets', () => {
       const message = async (units: string): Promise<string> =>
         (await read({ units })).water.cautions.find((one) => one.code === 'water-short')?.message ?? '';
       expect(await message('us')).toMatch(/^Creek tank gives 14 gal of \d+ gal needed a day\.$/);
-      // 14.4 US gallons are 54.5 litres.
+      // 14.4 US gallons are 54.5 liters.
       expect(await message('metric')).toMatch(/^Creek tank gives 5[45] L of \d+ L needed a day\.$/);
     });
   });

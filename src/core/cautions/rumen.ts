@@ -19,8 +19,8 @@ export function legumeBloatCautions({
 }
 
 /**
- * Acidosis: starchy grain as a share of body weight, and whether long-stem fibre is left in the ration.
- * Grain over the limit alone is to be watched; grain with too little long fibre is a danger.
+ * Acidosis: starchy grain as a share of body weight, and whether long-stem fiber is left in the ration.
+ * Grain over the limit alone is to be watched; grain with too little long fiber is a danger.
  */
 export function acidosisCautions({
   starchyGrainKgPerDay,
@@ -43,7 +43,7 @@ export function acidosisCautions({
           given: longStemFiberPercent,
           threshold: limits.effectiveFiberPercent,
           message:
-            `With ${plain(starchyGrainKgPerDay, 1)} kg of grain, long-stem fibre is ` +
+            `With ${plain(starchyGrainKgPerDay, 1)} kg of grain, long-stem fiber is ` +
             `${plain(longStemFiberPercent, 1)} % of the dry matter.`,
         })
       : [];

@@ -35,7 +35,7 @@ const requirementOut = z.object({
       water: z
         .object({
           value: z.number().describe('The figure, in the unit beside it'),
-          unit: z.enum(['gal', 'L']).describe('US gallons or litres'),
+          unit: z.enum(['gal', 'L']).describe('US gallons or liters'),
         })
         .describe('Water that an animal needs per day'),
     })
@@ -46,7 +46,7 @@ const requirementOut = z.object({
       water: z
         .object({
           value: z.number().describe('The figure, in the unit beside it'),
-          unit: z.enum(['gal', 'L']).describe('US gallons or litres'),
+          unit: z.enum(['gal', 'L']).describe('US gallons or liters'),
         })
         .describe('Water that the whole herd needs per day'),
     })

@@ -97,10 +97,10 @@ export class HerdRequirementService {
   }
 }
 
-function waterIn(units: UnitSystem, litres: number): { value: number; unit: 'gal' | 'L' } {
+function waterIn(units: UnitSystem, liters: number): { value: number; unit: 'gal' | 'L' } {
   return units === 'us'
-    ? { value: Number(fromBaseUnit(litres, 'gal').toFixed(1)), unit: 'gal' }
-    : { value: Number(litres.toFixed(1)), unit: 'L' };
+    ? { value: Number(fromBaseUnit(liters, 'gal').toFixed(1)), unit: 'gal' }
+    : { value: Number(liters.toFixed(1)), unit: 'L' };
 }
 
 function requirementsAnswer(set: RequirementSet, head: number, units: UnitSystem): One {
