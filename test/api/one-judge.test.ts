@@ -245,7 +245,7 @@ describe('one herd, one day, one judge', () => {
       expect(usual.weather).toMatchObject({ from: 'usual', weatherDayId: null, onDay: ON });
       expect(stated.weather).toMatchObject({ from: 'stated' });
       expect(need(stated)).toBeGreaterThan(1.3 * need(recorded));
-      // The same cold, but the cattle of a usual January are used to it: maintenance rises with the month before (NRC 2000).
+      // The same cold, but cattle in a usual January are used to it: maintenance follows the month before (NRC 2000).
       expect(need(usual)).toBeGreaterThan(need(stated));
       expect((await judged(path, { weather: 'none' })).weather).toBeNull();
     }
