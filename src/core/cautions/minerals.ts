@@ -96,7 +96,7 @@ export interface MineralsOfTheRation {
   readonly sulfurHeldAgainstKg?: number;
   /** True where a lot does not tell its sulfur. */
   readonly sulfurIsAtLeast?: boolean;
-  /** What to say of the lots that do not tell a mineral of which at least so much is asked; nothing if left out. */
+  /** What to say of the lots that do not tell a mineral of which at least so much is called for; nothing if left out. */
   readonly wordsOfUnknown?: (mineral: 'magnesium' | 'sodium', leastPercent: number) => string;
 }
 
@@ -148,13 +148,9 @@ function magnesiumCautions({
     given: magnesiumPercent,
     restsOnBookValue,
     threshold: limit,
-<<<<<<< HEAD
     message:
-      `Magnesium is ${plain(magnesiumPercent ?? 0, 3)} % of the dry matter; ${limit.value} % is asked.` +
+      `Magnesium is ${plain(magnesiumPercent ?? 0, 3)} % of the dry matter; ${limit.value} % is called for.` +
       (wordsOfUnknown?.('magnesium', limit.value) ?? ''),
-=======
-    message: `Magnesium is ${plain(magnesiumPercent ?? 0, 3)} % of the dry matter; ${limit.value} % is called for.`,
->>>>>>> main
   });
 }
 

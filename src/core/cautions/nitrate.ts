@@ -117,15 +117,9 @@ interface NitrateLot {
 }
 
 /**
-<<<<<<< HEAD
- * Nitrate cautions for every hay by itself and for the whole ration by dry matter. A hay that lies in layers can be
- * eaten alone, so its own band counts even where the mean of the ration is low. The mean is not given while one lot is
- * unknown; what there is at least still warns.
-=======
  * Nitrate cautions for every hay by itself and for the whole ration by dry matter. A hay laid in layers can be eaten
  * by itself, so its own band counts even where the mean of the ration is low. The mean is not given while one lot is
- * unknown.
->>>>>>> main
+ * unknown; what there is at least still warns.
  */
 export function nitrateCautions({
   lots,

@@ -157,7 +157,7 @@ export function proteinForRumenCautions({
   readonly strawShareOfDryMatter: number;
   readonly crudeProteinPercent: number | null;
   readonly restsOnBookValue: boolean;
-  /** What to say of the lots whose protein is not known, where at least so much is asked. */
+  /** What to say of the lots whose protein is not known, where at least so much is called for. */
   readonly wordsOfUnknown?: (leastPercent: number) => string;
 }): RaisedCaution[] {
   if (crudeProteinPercent === null) return [];
