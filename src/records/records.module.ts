@@ -5,6 +5,7 @@ import { HayPurchaseModule } from './hay/purchases/hay-purchase.module.js';
 import { HerdModule } from './cattle/herds/herd.module.js';
 import { HerdStateModule } from './cattle/standing/herd-state.module.js';
 import { ImportModule } from './import/import.module.js';
+import { HayObservationModule } from './hay/observations/hay-observation.module.js';
 import { LabTestModule } from './hay/lab-tests/lab-test.module.js';
 import { OperationModule } from './yard/operations/operation.module.js';
 import { RanchModule } from './yard/ranches/ranch.module.js';
@@ -33,6 +34,7 @@ const rooms = [
   HayPurchaseModule,
   StockModule,
   LabTestModule,
+  HayObservationModule,
   FeedingModule,
   WeighInModule,
   YardageRateModule,
