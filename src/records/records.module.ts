@@ -19,6 +19,7 @@ import { HayQuoteModule } from './hay/quotes/hay-quote.module.js';
 import { HaySaleModule } from './hay/sales/hay-sale.module.js';
 import { HayTransferModule } from './hay/transfers/hay-transfer.module.js';
 import { LateCostModule } from './hay/late-costs/late-cost.module.js';
+import { SamplingPlanModule } from './hay/sampling/sampling-plan.module.js';
 import { StockCountModule } from './hay/stock-counts/stock-count.module.js';
 import { StorageShrinkModule } from './hay/storage-shrink/storage-shrink.module.js';
 
@@ -35,6 +36,7 @@ const rooms = [
   StockModule,
   LabTestModule,
   HayObservationModule,
+  SamplingPlanModule,
   FeedingModule,
   WeighInModule,
   YardageRateModule,

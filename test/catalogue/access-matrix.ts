@@ -326,7 +326,7 @@ const ROUTES: readonly Routes[] = [
   {
     what: 'Reading records without money: Lab tests',
     access: 'read',
-    routes: ['listLabTests', 'getLabTest'],
+    routes: ['listLabTests', 'getLabTest', 'getSamplingPlan'],
   },
   {
     what: 'Reading records without money: Hay observations',

@@ -68,7 +68,7 @@ const observation = z
         temperature: z
           .object({ value: typed, unit: unitOf('temperature') })
           .describe('What the probe showed, as typed'),
-        temperatureCelsius: z.number().describe('The same, °C'),
+        temperatureCelsius: z.number().describe('What the probe showed, in °C'),
         depth: z
           .object({ value: typed, unit: unitOf('length') })
           .describe('How deep the probe was, as typed')
