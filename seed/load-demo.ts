@@ -85,7 +85,7 @@ export async function loadDemo(
   trials?: TrialScenario,
 ): Promise<void> {
   const people = new Map<string, string>();
-  for (const person of scenario.people) people.set(person.key, await application.get(PersonStore).enrol(person));
+  for (const person of scenario.people) people.set(person.key, await application.get(PersonStore).enroll(person));
   for (const operation of scenario.operations) {
     progress(`loading ${operation.name}`);
     const demo = new DemoOperation(application, scenario, operation, people);
@@ -275,13 +275,7 @@ class DemoOperation {
     );
     this.#ids.set(lot.key, ticket.hayLotId);
     this.#ids.set(`${lot.key} ticket`, ticket.id);
-    for (const observation of lot.observations)
-      await this.#in(this.#asker(this.operation.recordedBy, observation.seenOn), operationId, (tenant) =>
-        this.#get(HayObservationService).create(tenant, {
-          params: { operationId },
-          body: createHayObservation.body!.parse({ ...observation, hayLotId: ticket.hayLotId }),
-        }),
-      );
+    await this.#observations(operationId, ticket.hayLotId, lot);
     if (test === undefined) return;
     const analysis = Object.fromEntries(
       Object.entries(test.values).map(([name, value]) => [
@@ -304,6 +298,16 @@ class DemoOperation {
         }),
       }),
     );
+  }
+
+  async #observations(operationId: string, hayLotId: string, { observations }: ScenarioLot): Promise<void> {
+    for (const observation of observations)
+      await this.#in(this.#asker(this.operation.recordedBy, observation.seenOn), operationId, (tenant) =>
+        this.#get(HayObservationService).create(tenant, {
+          params: { operationId },
+          body: createHayObservation.body!.parse({ ...observation, hayLotId }),
+        }),
+      );
   }
 
   async #herd(operationId: string, herd: ScenarioHerd): Promise<void> {

@@ -133,7 +133,7 @@ describe('a look at a hay lot', () => {
         ]),
     );
 
-  it('mold and a hot probe stand on every sheet, review, evaluation and what-if, with the number that raised them', async () => {
+  it('mold and a hot probe stand at every address that judges, with the number that raised them', async () => {
     const id = await look({
       mold: 'heavy',
       balesMoldy: 3,
@@ -199,7 +199,7 @@ describe('a look at a hay lot', () => {
     expect(await refused({ mold: 'light', balesMoldy: 9, balesChecked: 8 })).toEqual(['#/balesMoldy']);
   });
 
-  it('any look, taken back, leaves no trace; standing, it is told alike at every address until a later look', async () => {
+  it('any look is told alike everywhere until a later one; taken back, it leaves no trace', async () => {
     const orNot = <Value>(arbitrary: fc.Arbitrary<Value>) => fc.option(arbitrary, { nil: undefined });
     const body = fc.record({
       seenOn: fc.constantFrom('2026-12-20', '2027-01-12', '2027-01-14'),

@@ -87,7 +87,7 @@ function moldOf(lot: ObservedLot): RaisedCaution[] {
   const level = mold?.observation.mold ?? 'none';
   const bales = mold?.observation.balesMoldy ?? null;
   const counted = bales !== null && bales > 0;
-  const threshold: Threshold = counted ? limits.mouldyBales : limits.mouldyLots;
+  const threshold: Threshold = counted ? limits.moldyBales : limits.moldyLots;
   if (mold !== null && level !== 'none')
     return raiseIfPassed({
       code: 'visible-mould',
@@ -107,7 +107,9 @@ function moldOf(lot: ObservedLot): RaisedCaution[] {
     subject: subjectOf(lot),
     given: musty === null && dusty === null ? null : 1,
     threshold: limits.dustyLots,
-    message: `${lotName} was ${dusty === null ? 'musty' : 'very dusty'} on ${(dusty ?? musty)?.seenOn}; dust may be mold.`,
+    message:
+      `${lotName} was ${dusty === null ? 'musty' : 'very dusty'} on ${(dusty ?? musty)?.seenOn}; ` +
+      'dust may be mold.',
   });
 }
 
@@ -204,8 +206,8 @@ function heatDamageOf(lot: ObservedLot): RaisedCaution[] {
     threshold: CAUTIONS['heat-damaged-protein'].thresholds.heatedLots,
     message:
       smelled === null
-        ? `${lot.lotName} was ${brown?.observation.color} on ${brown?.seenOn}: some of its protein may be bound by heat.`
-        : `${lot.lotName} smelled of ${smelled.observation.smell} on ${smelled.seenOn}: some of its protein may be ` +
-          'bound by heat.',
+        ? `${lot.lotName} was ${brown?.observation.color} on ${brown?.seenOn}: heat may have bound some of its protein.`
+        : `${lot.lotName} smelled of ${smelled.observation.smell} on ${smelled.seenOn}: heat may have bound some of ` +
+          'its protein.',
   });
 }

@@ -103,8 +103,8 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
     topic: 'lot',
     forms: HAY,
     words:
-      'A lot is one cutting of one field and variety, baled within 48 hours, alike in stage, weeds, rain and storage, ' +
-      'and no more than 200 short tons. Sample each lot by itself; never mix two.',
+      'A lot is one cutting of one field and variety, baled within 48 hours, alike in stage, weeds, rain and ' +
+      'storage, and no more than 200 short tons. Sample each lot by itself; never mix two.',
     source: NFTA,
   },
   {
@@ -117,8 +117,8 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
     topic: 'when',
     forms: HAY,
     words:
-      'Three to four weeks after baling, when the sweat is over; hay that lies outdoors three to four weeks before it ' +
-      'is fed. Leave time for the mail and the lab.',
+      'Three to four weeks after baling, when the sweat is over; hay that lies outdoors three to four weeks before ' +
+      'it is fed. Leave time for the mail and the lab.',
     source: KENTUCKY,
     otherSources: [{ words: 'as close to feeding or sale as can be', source: NFTA }],
   },
@@ -212,8 +212,8 @@ export const SAMPLING_RULES: readonly SamplingRule[] = [
     topic: 'handling',
     forms: HAY,
     words:
-      'All cores of a lot into one sealed freezer bag, about half a pound (0.2 kg), out of heat and sun, labeled, to the ' +
-      'lab at once. Never divide it: leaves fall to the bottom.',
+      'All cores of a lot into one sealed freezer bag, about half a pound (0.2 kg), out of heat and sun, labeled, ' +
+      'to the lab at once. Never divide it: leaves fall to the bottom.',
     source: NFTA,
     otherSources: [{ words: 'about half a pound', source: KENTUCKY }],
   },

@@ -69,7 +69,7 @@ export function samplingPlan({
   return { samples, sampleCount, coresPerSample, rules };
 }
 
-/** Every bale as often as the cores go around, and the rest of them drawn; a run of many bales gives one core of each. */
+/** Every bale as often as the cores go around, and the rest drawn; of a run of many bales one core each. */
 function drawn(
   from: number,
   until: number,

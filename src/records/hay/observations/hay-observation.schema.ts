@@ -98,11 +98,11 @@ export const createHayObservation = endpoint({
   access: 'daily',
   summary: 'Write down a look at a hay lot',
   description:
-    'Mold, dust, smell, color, heat, a probe reading: whatever was looked at, at least one thing or a note. Cautions ' +
-    'that follow stand on every sheet, review and evaluation of the lot until somebody looks at the same thing again ' +
-    'and finds it well, or this record is reversed. Of several looks on one day the worst counts. Hot hay: never walk ' +
-    'on the stack alone or without planks and a rope; hay that smells of smoke or reads 175 °F (79 °C) is for the ' +
-    'fire service.',
+    'Mold, dust, smell, color, heat, a probe reading: whatever was looked at, at least one thing or a note. ' +
+    'Cautions that follow stand on every sheet, review and evaluation of the lot until somebody looks at the same ' +
+    'thing again and finds it well, or this record is reversed. Of several looks on one day the worst counts. ' +
+    'Hot hay: never walk on the stack alone or without planks and a rope; hay that smells of smoke or reads 175 °F ' +
+    '(79 °C) is for the fire service.',
   params: operationParams,
   body: z.strictObject({
     hayLotId: id,
