@@ -96,7 +96,7 @@ export interface MineralsOfTheRation {
   readonly sulfurHeldAgainstKg?: number;
   /** True where a lot does not tell its sulfur. */
   readonly sulfurIsAtLeast?: boolean;
-  /** What to say of the lots that do not tell a mineral of which at least so much is called for; nothing if left out. */
+  /** What to say of the lots that do not tell a mineral that is held to a least share; nothing if left out. */
   readonly wordsOfUnknown?: (mineral: 'magnesium' | 'sodium', leastPercent: number) => string;
 }
 

@@ -224,8 +224,8 @@ function wholeRation(
       guide: verdict.guideName,
       restsOnBookValue: lots.some((lot) => lot.restsOnBookValue),
       message:
-        `The whole ration holds ${asked.isAtLeast ? 'at least ' : ''}${plain(verdict.value, 2)} ${verdict.unit} (${verdict.label}), for ` +
-        `${animalsOf(asked)}.`,
+        `The whole ration holds ${asked.isAtLeast ? 'at least ' : ''}${plain(verdict.value, 2)} ` +
+        `${verdict.unit} (${verdict.label}), for ${animalsOf(asked)}.`,
     }),
   ];
 }
