@@ -30,7 +30,7 @@ export interface WaterOnTheDay {
   readonly pregnantOrMilking: boolean;
   readonly milking: boolean;
   readonly calves: boolean;
-  /** What amounts are told in; litres if absent. */
+  /** Unit that amounts are shown in; liters if absent. */
   readonly toldIn?: 'L' | 'gal';
 }
 
@@ -49,8 +49,8 @@ export function waterCautions(water: WaterOnTheDay): RaisedCaution[] {
     water.supplyLPerDay === null || water.needLPerDay === null || water.needLPerDay <= 0
       ? null
       : water.supplyLPerDay / water.needLPerDay;
-  const told = (litres: number | null): string =>
-    water.toldIn === 'gal' ? `${plain(fromBaseUnit(litres ?? 0, 'gal'), 0)} gal` : `${plain(litres ?? 0, 0)} L`;
+  const told = (liters: number | null): string =>
+    water.toldIn === 'gal' ? `${plain(fromBaseUnit(liters ?? 0, 'gal'), 0)} gal` : `${plain(liters ?? 0, 0)} L`;
   const sulfate = CAUTIONS['water-sulfate'].thresholds;
   return [
     ...raiseIfPassed({

@@ -4,7 +4,7 @@ import { legumeBloatCautions } from '../cautions/rumen.js';
 import { FEEDING_SPACE, type FeedAccess, type SpaceClass } from './feeding-space.data.js';
 import { TEXTURE_OF_ROLE, type HayTexture, type LayerRole, type LayingWeather } from './layer.js';
 
-const METRES_PER_INCH = 0.0254;
+const METERS_PER_INCH = 0.0254;
 
 interface LaidLayer {
   readonly name: string;
@@ -28,7 +28,7 @@ export interface LaidFeeding {
   readonly space: {
     readonly spaceClass: SpaceClass;
     readonly access: FeedAccess;
-    /** Length at which animals stand, m; both sides counted where both can be reached. `null`: not recorded. */
+    /** Length that animals can stand at, m; both sides counted where both can be reached. `null`: not recorded. */
     readonly feedingLengthM: number | null;
     /** Room for hay, m3. `null`: on the ground or not recorded. */
     readonly volumeM3: number | null;
@@ -36,8 +36,7 @@ export interface LaidFeeding {
 }
 
 /**
- * Which layers are likely eaten first: the last laid lies on top. Cattle still sort, so this is an order of chances,
- * not of facts.
+ * Which layers are likely eaten first: the last laid lies on top. Cattle still sort, so this is likely, not certain.
  */
 export function likelyEatenOrder<L>({ layers }: { readonly layers: readonly L[] }): {
   readonly order: readonly L[];
@@ -92,7 +91,7 @@ function leafyUnderCoarse(layers: readonly LaidLayer[]): RaisedCaution[] {
 function spaceCautions({ layers, head, space }: LaidFeeding): RaisedCaution[] {
   const row = FEEDING_SPACE.find((each) => each.spaceClass === space.spaceClass && each.access === space.access);
   const inchesPerHead =
-    space.feedingLengthM === null || head <= 0 ? null : space.feedingLengthM / METRES_PER_INCH / head;
+    space.feedingLengthM === null || head <= 0 ? null : space.feedingLengthM / METERS_PER_INCH / head;
   const volume = hayVolume({ layers }).volumeM3;
   const filled = space.volumeM3 === null || space.volumeM3 <= 0 ? null : volume / space.volumeM3;
   const length =
@@ -109,7 +108,7 @@ function spaceCautions({ layers, head, space }: LaidFeeding): RaisedCaution[] {
             source: row.source,
           },
           message:
-            `${plain(inchesPerHead ?? 0, 1)} in (${plain((inchesPerHead ?? 0) * METRES_PER_INCH, 2)} m) per head ` +
+            `${plain(inchesPerHead ?? 0, 1)} in (${plain((inchesPerHead ?? 0) * METERS_PER_INCH, 2)} m) per head ` +
             `for ${head} head; ${row.inchesPerHead[0]} to ${row.inchesPerHead[1]} in is published.`,
         });
   return [
@@ -124,7 +123,7 @@ function spaceCautions({ layers, head, space }: LaidFeeding): RaisedCaution[] {
   ];
 }
 
-/** Volume of the hay as it lies, by each layer's density. @throws RangeError for a density that is not positive. */
+/** Volume of the hay as laid, by each layer's density. @throws RangeError for a density that is not positive. */
 export function hayVolume({
   layers,
 }: {

@@ -65,22 +65,22 @@ export type LeastCostRation =
     }
   | {
       readonly status: 'infeasible';
-      /** Rows of which none can be left out and the rest still conflict. */
+      /** Rows that conflict; leave out any one and the conflict is gone. */
       readonly conflict: readonly ConflictingRow[];
       readonly excluded: readonly ExcludedCandidate[];
     };
 
-/** Amounts below this many kg per head are the solver's dust. */
+/** Amounts below this many kg per head are solver noise. */
 const DUST_KG = 1e-7;
 const MONEY_PLACES = 8;
 /** A row that is missed by less than this share of its bound is kept: the tolerance of the solver. */
 const KEPT = 1e-6;
-/** Turns of the search for the share of feed that covers maintenance; each shrinks the interval by 0.618. */
+/** Steps of the search for the share of feed that covers maintenance; each shrinks the interval by 0.618. */
 const SEARCH_TURNS = 36;
 
 /**
  * The cheapest ration over the lots on offer that keeps every row: requirements, intake, shares of layers, lot balances
- * over the feeding period, legume, nitrate, sulfur, long stem and fibre. An existing solver is passed in.
+ * over the feeding period, legume, nitrate, sulfur, long stem and fiber. An existing solver is passed in.
  *
  * A gain needs both NEm and NEg of one and the same mixture. With the share f of feed that covers maintenance fixed
  * this is linear, and the least cost is a convex function of f (a linear program's cost is convex and rising in its
@@ -202,7 +202,7 @@ export interface Attempt {
   readonly movableShare?: boolean;
 }
 
-/** Rows that hold the arithmetic together and are no demand of anybody's. */
+/** Rows that hold the arithmetic together and that nobody asked for. */
 export const nobodyAsked = (key: string): boolean => key.startsWith('bacteria-') || key.startsWith(ENERGY_BAND);
 
 const isEnergy = (row: RationRow) => row.key.startsWith('energy-');
@@ -215,7 +215,7 @@ function tryShare(
   const prices = candidates.map(({ lot }) => lot.price?.in('kg').toNumber() ?? 0);
   const relaxed = rows.map((row) => isEnergy(row) || row.key === relax);
   const scale = rows.map((row) => Math.max(Math.abs(row.lower ?? row.upper ?? 0), 1e-6));
-  // One per cent of a row missed costs more than a hundred kilograms of the dearest hay: no ration trades needs for
+  // One percent of a row missed costs more than a hundred kilograms of the dearest hay: no ration trades needs for
   // money.
   // When a conflict is measured, money is left out and the named row is missed before any other.
   const penalty = (key: string) => (relax === undefined ? (Math.max(...prices) + 1) * 1e4 : key === relax ? 1 : 1e4);
@@ -321,7 +321,7 @@ function isFeasible(attempt: Attempt): boolean {
  */
 function conflictOf(attempt: Attempt): ConflictingRow[] {
   const all = rationRows({ limits: attempt.limits, candidates: attempt.candidates, feedForMaintenanceShare: 0.5 });
-  // What bacterial protein is held to is part of the protein row, not a demand of anybody's.
+  // What bacterial protein is held to is part of the protein row, not something anybody asked for.
   const demands = all.filter((row) => !nobodyAsked(row.key));
   let left = demands.map(({ key }) => key);
   const kept = (keys: readonly string[]) => (row: RationRow) => keys.includes(row.key) || nobodyAsked(row.key);
@@ -421,7 +421,7 @@ function unusedLot({ lot, role }: Candidate, reducedCost: number, currency: Curr
   const price = lot.price?.in('kg').toNumber() ?? 0;
   const at = price - reducedCost;
   const comesInAt = at > 0 ? PricePerMass.perKilogram(decimalFromFloat(at, MONEY_PLACES), currency) : null;
-  const perTon = (value: PricePerMass) => `${value.in('ton').toDecimalPlaces(2).toFixed()} ${currency} a short ton`;
+  const perTon = (value: PricePerMass) => `${value.in('ton').toDecimalPlaces(2).toFixed()} ${currency} per short ton`;
   return {
     lotId: lot.lotId,
     lotName: lot.lotName,
