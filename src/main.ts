@@ -1,5 +1,4 @@
 import 'reflect-metadata';
-import type { Server } from 'node:http';
 import { createServer } from 'node:net';
 import type { INestApplicationContext } from '@nestjs/common';
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
@@ -69,7 +68,7 @@ async function main(): Promise<void> {
     notes.push(...(await sealStoredSecrets(opened.ownerUrl, box)));
     notes.forEach((note) => say(`Secrets: ${note}.`));
     application = await createApplication({ database: opened.database, clock: systemClock, secrets: box, logger });
-    drain = new Drain(application.getHttpServer() as Server);
+    drain = new Drain(application.getHttpServer());
     if (config.loadDemo) demo = await bringDemo(application, scenario, checkout);
     await application.listen({ port: config.port, host: config.host });
   } catch (error) {

@@ -134,7 +134,7 @@ describe('the embedded server', () => {
     expect(await query(server, 'SELECT tons FROM hay')).toEqual([{ tons: 24 }]);
   });
 
-  it('that is killed while it is watched is started again where it was, with everything that was committed', async () => {
+  it('killed while it is watched is started again where it was, with everything that was committed', async () => {
     startedBefore();
     const watched = await startEmbeddedServer({ dataFolder: folder });
     running.push(watched);
