@@ -90,7 +90,7 @@ function answeredBy(
   };
 }
 
-/** What a trial would take that is to see the worthwhile difference at the spread found in this one. */
+/** What it would take for a trial to see the worthwhile difference at the spread found in this one. */
 function nextTrialOf({ comparison, asDrawn }: Answered): ComparisonJudged['nextTrial'] {
   const { trial, error } = comparison;
   const worthwhile = trial.worthwhileDifferenceKgPerDay;
