@@ -192,7 +192,7 @@ function sightInWords(request: TrialPlanRequest, sight: Sight, power: number): s
   const up = (kgPerDay: number) => roundedUp(told(kgPerDay, toldIn), 2);
   return [
     visible === null
-      ? `With one ${unit} an arm no test can tell the feeding from the ${unit}: the trial can describe, not prove.`
+      ? `With one ${unit} per arm no test can tell the feeding from the ${unit}: the trial can describe, not prove.`
       : `With ${request.unitsPerArm} ${name} per arm over ${lengthDays} days, a true difference of ` +
         `${up(visible)} ${perDay} or more would be seen in at least ${percent(power)} ` +
         'of such trials. Smaller differences will mostly be missed, even if they are there.',

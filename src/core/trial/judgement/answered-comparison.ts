@@ -115,7 +115,7 @@ function nextTrialOf({ comparison, asDrawn }: Answered): ComparisonJudged['nextT
 function unitsNeededInWords({ comparison, verdict }: Answered, next: ComparisonJudged['nextTrial']): string[] {
   if (verdict.verdict !== 'too-small-to-tell' || !next?.unitsPerArm) return [];
   return [
-    `By the spread seen here, ${next.unitsPerArm} ${comparison.trial.unit === 'pen' ? 'pens' : 'head'} an ` +
+    `By the spread seen here, ${next.unitsPerArm} ${comparison.trial.unit === 'pen' ? 'pens' : 'head'} per ` +
       'arm would have been needed to see the worthwhile difference in ' +
       `${percent(TRIAL_CHOICES.power.value)} of trials.`,
   ];
