@@ -54,6 +54,11 @@ interface Facts {
   wastedPounds: string | null;
 }
 
+interface Cheapest {
+  judgement: Judged | null;
+  perHead: { value: string; unit: string };
+  layers: { role: string; parts: { hayLotId: string; perHead: { value: string } }[] }[];
+}
 interface Standing {
   head: number;
   bodyWeight: { value: string; unit: string };
@@ -77,6 +82,7 @@ interface Fed {
   rationId: string;
   placeId: string;
   ranchId: string;
+  lots: string[];
 }
 
 const ON = '2027-01-14';
@@ -180,7 +186,7 @@ describe('one herd, one day, one judge', () => {
       await post('/water-checks', { ...well, checkedOn: '2026-12-01', sulfateMgPerL: facts.sulfate });
       await post('/water-checks', { ...well, checkedOn: '2027-01-13' });
     }
-    return { herdId, rationId, placeId, ranchId };
+    return { herdId, rationId, placeId, ranchId, lots };
   }
 
   /** The same question by every address that judges a herd. */
@@ -266,6 +272,37 @@ describe('one herd, one day, one judge', () => {
       })
     ).payload;
     return { whatIf, evaluation, season, budget, page };
+  }
+
+  /** The cheapest ration of the herd's own lots, and the same ration judged at the address that judges rations. */
+  async function cheapest({ herdId, lots }: Fed): Promise<{ told: Judged; judged: Judged } | null> {
+    const { nutritionist } = operation.as;
+    const answer = (
+      await nutritionist.post<Cheapest>(
+        operation.at(`/herds/${herdId}/least-cost-ration`),
+        { on: ON, days: 1, lots: lots.map((hayLotId) => ({ hayLotId })) },
+        { key: null, expect: 200 },
+      )
+    ).body;
+    if (answer.judgement === null) return null;
+    const parts = answer.layers.flatMap(({ role, parts: own }) => own.map((part) => ({ role, ...part })));
+    const shares = parts.map(({ perHead }) =>
+      Number(((Number(perHead.value) / Number(answer.perHead.value)) * 100).toFixed(4)),
+    );
+    shares[0] = 100 - shares.slice(1).reduce((sum, share) => sum + share, 0);
+    const judged = await nutritionist.post<Judged>(
+      operation.at(`/herds/${herdId}/ration-evaluation`),
+      {
+        basis: 'as-fed',
+        amount: { weight: answer.perHead, basis: 'as-fed' },
+        layers: parts.map(({ role, hayLotId }, index) => ({
+          role,
+          parts: [{ hayLotId, sharePercent: (shares[index] ?? 0).toFixed(4) }],
+        })),
+      },
+      { key: null, query: { on: ON }, expect: 200 },
+    );
+    return { told: answer.judgement, judged: judged.body };
   }
 
   async function pageCookie(): Promise<string> {
@@ -463,6 +500,16 @@ describe('one herd, one day, one judge', () => {
               );
         }
         sameMonth(month, herdFed);
+        const least = one.bred === null ? null : await cheapest(herdFed);
+        for (const line of least?.judged.lines ?? []) {
+          const told = least === null ? undefined : lineOf(least.told, line.nutrient);
+          expect([line.nutrient, told?.verdict]).toEqual([line.nutrient, line.verdict]);
+          // The shares of the answer are entered to four places.
+          for (const field of ['need', 'supply'] as const)
+            if (line[field] !== null && line[field] !== 0)
+              expect((told?.[field] ?? NaN) / line[field]).toBeCloseTo(1, 2);
+        }
+        expect(least?.told.cautions.map((each) => each.code)).toEqual(least?.judged.cautions.map((each) => each.code));
         const onSheet = [...(sheet.herds[0]?.cautions ?? []), ...sheet.water.cautions].map((each) => each.code);
         expect(onSheet).toEqual(
           expect.arrayContaining(
