@@ -32,6 +32,14 @@ export const SETTLED_WITHIN: readonly { readonly days: number; readonly share: n
   { days: 84, share: 1 },
 ];
 
+/** A cow does not settle earlier after calving. First-calf heifers take longer: 80 to 100 days (the same, from memory). */
+export const REST_AFTER_CALVING: Sourced = {
+  value: 40,
+  source:
+    'University of Nebraska-Lincoln Extension, post-partum interval and pregnancy rates: under ideal conditions ' +
+    'cows cannot settle for 40 to 60 days after calving',
+};
+
 /** Longer than this there is no breeding season, and conceptions are spread evenly; common practice, no source. */
 export const SEASON_DAYS_MAX = 120;
 
