@@ -1,6 +1,6 @@
 import { type BreedingSeason, breedingSeasons, DAYS_A_YEAR, seasonAYearOn } from './breeding-seasons.js';
 import { type HerdFact, factsOf } from './herd-on-file.js';
-import { GESTATION, ONE_SEASON_DAYS, REST_AFTER_CALVING, WEANING_AGE } from './standing.data.js';
+import { GESTATION, REST_AFTER_CALVING, WEANED_WITHIN_DAYS, WEANING_AGE } from './standing.data.js';
 import type { AnimalClass } from '../requirements/requirement-set.js';
 import { dayNumber } from '../time/calendar-day.js';
 
@@ -138,6 +138,3 @@ function rankIn({ settled }: BreedingSeason, rank: number): number {
   const from = Math.floor(rank * COHORTS) / COHORTS;
   return (from + Math.min(from + 1 / COHORTS, settled)) / 2;
 }
-
-/** A weaning later than this is not of these calves; common practice, no source. */
-const WEANED_WITHIN_DAYS = 365 - ONE_SEASON_DAYS + 90;
