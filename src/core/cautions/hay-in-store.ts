@@ -39,10 +39,13 @@ export function stackTemperatureCautions({
   stackName,
   coreTemperatureC,
   guide = DEFAULT_GUIDES.heating,
+  told = '',
 }: {
   readonly stackName: string;
   readonly coreTemperatureC: number;
   readonly guide?: HeatingGuideKey;
+  /** Where and when it was measured, for the message. */
+  readonly told?: string;
 }): RaisedCaution[] {
   const { guideName, coreTemperatureF, step } = heatingAction({ coreTemperatureC, guide });
   if (step?.severity === null || step === null) return [];
@@ -61,7 +64,7 @@ export function stackTemperatureCautions({
         source: HEATING_GUIDES[guide].source,
         otherSources: otherHeatingSteps(guide),
       },
-      message: `${stackName} is at ${temperature}: ${step.action}.`,
+      message: `${stackName} ${told === '' ? 'is' : 'was'} at ${temperature}${told}: ${step.action}.`,
     }),
   ];
 }

@@ -68,7 +68,7 @@ function calvingDays(facts: readonly HerdFact[]): CalvingDays[] {
   });
 }
 
-/** The breeding that a calving should be of, and whether it can be; none where nothing written down speaks of it. */
+/** The breeding that a calving should be of, and whether it can be; none where no record speaks of it. */
 function breedingOf(
   facts: readonly HerdFact[],
   { on }: FactOf<'calved'>,
@@ -111,7 +111,7 @@ function calvingMisfit(standing: readonly HerdFact[], calved: FactOf<'calved'>):
   };
 }
 
-/** A breeding or a check that is written down after the calving it speaks against. */
+/** A breeding or a check that is recorded after the calving it speaks against. */
 function earlierMisfit(
   standing: readonly HerdFact[],
   fact: FactOf<'bred'> | FactOf<'pregnancy-check'>,
@@ -124,7 +124,7 @@ function earlierMisfit(
       given: fact.on,
       allowed: `what fits the calving of ${calved.on}`,
       message:
-        `A calving of ${calved.on} is written down. ${misfit.message} If that calving is wrong, ` + 'reverse it first.',
+        `A calving of ${calved.on} is recorded. ${misfit.message} If that calving is wrong, ` + 'reverse it first.',
     };
   }
   return undefined;
@@ -154,8 +154,8 @@ function weaningMisfit(
       given: weaned.on,
       allowed: 'one weaning after each calving',
       message:
-        `These calves are written down as weaned on ${before.on}. If that day is wrong, reverse it and enter the right ` +
-        'one.',
+        `These calves were recorded as weaned on ${before.on}. If that day is wrong, reverse it and enter the ` +
+        'right one.',
     };
   if (calves.some((born) => born <= day && day - born <= WEANED_WITHIN_DAYS)) return undefined;
   const told = factOn(factsOf(standing, 'class'), weaned.on)?.fact.cattleClass ?? entered;
@@ -165,7 +165,7 @@ function weaningMisfit(
     given: weaned.on,
     allowed: `a day within ${WEANED_WITHIN_DAYS} days after a calving`,
     message:
-      `No calving is written down or expected in the ${WEANED_WITHIN_DAYS} days before ${weaned.on}, so there ` +
+      `No calving is recorded or expected in the ${WEANED_WITHIN_DAYS} days before ${weaned.on}, so there ` +
       'are no calves to wean. Enter the breeding or the calving first.',
   };
 }

@@ -130,7 +130,7 @@ export class HerdService {
         'not-for-this-sex',
         sex,
         'cow or heifer',
-        `${herd.name} have a breeding, check, calving or weaning written down on ${bred.happened_on}. Reverse it ` +
+        `${herd.name} have a breeding, check, calving or weaning recorded on ${bred.happened_on}. Reverse it ` +
           'first if it is not theirs.',
       );
   }
