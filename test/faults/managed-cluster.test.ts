@@ -1,6 +1,6 @@
 /*
- * A PostgreSQL that somebody else runs: the owner of the books is no superuser and may make roles. A server apart, since
- * roles belong to a whole server.
+ * A PostgreSQL that somebody else runs: the owner of the books is no superuser and may make roles. A server apart,
+ * since roles belong to a whole server.
  */
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';

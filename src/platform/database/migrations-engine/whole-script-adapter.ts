@@ -5,8 +5,9 @@ import { WRITE_DOWN_AS_APPLIED } from './migration-history.js';
 
 /**
  * The stock adapter cuts a script at every semicolon, which breaks `DO $$ … $$` blocks and leaves half a migration
- * behind. Here a script goes out whole, and with it the note that it was applied: PostgreSQL runs a multi-statement query
- * as one transaction, so a migration that fails or is cut off leaves nothing, and one that is done is known to be.
+ * behind. Here a script goes out whole, and with it the note that it was applied: PostgreSQL runs a query of several
+ * statements as one transaction, so a migration that fails or is cut off leaves nothing, and one that is done is known
+ * to be.
  */
 export class WholeScriptAdapterFactory extends PrismaPg {
   readonly #pool: pg.Pool;
