@@ -91,7 +91,7 @@ describe('cautions of what is fed', () => {
       headers: { accept: 'text/html', cookie: `rickyard_pages=${token}` },
     });
     expect(page.statusCode).toBe(200);
-    expect(page.body).toContain('DANGER. Nitrate in the whole ration');
+    expect(page.body).toContain('DANGER. Nitrate of the whole ration.');
   });
 
   it('a feeding tells of them when it is entered and whenever it is read, as the review of its day does', async () => {
