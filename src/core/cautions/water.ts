@@ -30,7 +30,7 @@ export interface WaterOnTheDay {
   readonly pregnantOrMilking: boolean;
   readonly milking: boolean;
   readonly calves: boolean;
-  /** What amounts are told in; liters if absent. */
+  /** Unit that amounts are shown in; liters if absent. */
   readonly toldIn?: 'L' | 'gal';
 }
 

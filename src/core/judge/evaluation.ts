@@ -1,5 +1,6 @@
 import type { RaisedCaution } from '../cautions/caution.js';
 import type { GuideChoices } from '../cautions/guides.data.js';
+import type { ObservedLot } from '../cautions/hay-observations.js';
 import type { LotTesting } from '../cautions/lab-tests.js';
 import type { NitrateVerdict } from '../cautions/nitrate.js';
 import type { LotShare } from '../cautions/rumen.js';
@@ -13,7 +14,7 @@ import type { MetabolizableProteinOfRation, RationSupply } from './ration-supply
 
 export interface EvaluationRequest {
   readonly animal: AnimalDescription;
-  /** True if some of the herd are pregnant, though the mean animal is not: what harms a calf harms theirs. */
+  /** True if some of the herd are pregnant, though the average animal is not: what harms a calf harms theirs. */
   readonly anyPregnant?: boolean;
   /** Of this animal with this ration's diet (see `dietContextOf`), on this day. */
   readonly requirement: RequirementSet;
@@ -31,6 +32,8 @@ export interface EvaluationRequest {
   readonly fedWet?: boolean;
   readonly water?: WaterOnTheDay;
   readonly testing?: readonly LotTesting[];
+  /** What was seen of each lot. */
+  readonly observed?: readonly ObservedLot[];
 }
 
 export interface GainVerdict {

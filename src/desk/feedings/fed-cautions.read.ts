@@ -7,8 +7,8 @@ import { FeedingRead, type FeedingRow } from '../../records/feedings/feeding.rea
 import { HerdFactsRead } from '../facts/herd-facts.js';
 import { LotFactsRead } from '../facts/lot-facts.js';
 import { presentRationOf } from '../facts/present-ration.js';
-import { layOut, type RationRow } from '../facts/ration-content.js';
-import { judgeRation, USUAL_JUDGING } from '../judge/ration-judge.js';
+import type { RationRow } from '../facts/ration-content.js';
+import { judgeContent, USUAL_JUDGING } from '../judge/ration-judge.js';
 import { RationRead } from '../rations/ration.read.js';
 
 /** A feeding that stands, as far as is asked here. */
@@ -81,21 +81,18 @@ export class FedCautionsRead {
     return new Map(
       facts.map((herd) => {
         const content = presentRationOf({ feedings: ofDay.filter((row) => row.herd_id === herd.herd.id), layers });
-        const laid = content === null ? undefined : layOut(content, lots);
+        if (content === null) return [herd.herd.id, []] as const;
         const inUse = rations
           .get(herd.herd.id)
           ?.find((one) => (one.in_use_from ?? '') <= day && (one.in_use_until ?? '9999') > day);
         const wasted = inUse?.wasted_percent ?? null;
-        const judged =
-          laid?.ok === true
-            ? judgeRation(herd, laid.value, {
-                ...USUAL_JUDGING,
-                statedWastedShare: wasted === null ? null : Number(wasted) / 100,
-                showCost: false,
-                fedAtPresent: true,
-              }).cautions
-            : [];
-        return [herd.herd.id, judged] as const;
+        const { judged } = judgeContent(herd, content, lots, {
+          ...USUAL_JUDGING,
+          statedWastedShare: wasted === null ? null : Number(wasted) / 100,
+          showCost: false,
+          fedAtPresent: true,
+        });
+        return [herd.herd.id, judged.cautions] as const;
       }),
     );
   }

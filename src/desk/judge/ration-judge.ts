@@ -20,19 +20,18 @@ import { requirementsForHerd } from '../../core/requirements/requirements-for-he
 import { measuredWasteOf } from '../facts/fed-lately.js';
 import { type HerdFacts, weatherContextOf } from '../facts/herd-facts.js';
 import { type LotFacts, testingOf } from '../facts/lot-facts.js';
-import type { LaidRation } from '../facts/ration-content.js';
+import { presentRationOf } from '../facts/present-ration.js';
+import { type LaidRation, layOut, type RationContent } from '../facts/ration-content.js';
 import { waterOfHerd } from '../facts/water.js';
 
 /** How the one asking wants a herd judged; everything else is the herd's own facts. */
 export interface JudgeOptions {
   edition: RequirementEdition;
   coldMethod: ColdMethod;
-  /** Whether the weather of the day counts. */
-  weather: 'known' | 'none';
 }
 
 /** How every road judges that does not ask. */
-export const USUAL_JUDGING: JudgeOptions = { edition: 'NRC2000', coldMethod: 'heat-balance', weather: 'known' };
+export const USUAL_JUDGING: JudgeOptions = { edition: 'NRC2000', coldMethod: 'heat-balance' };
 
 interface AskedOf extends JudgeOptions {
   /** Part of the ration that it says itself is not eaten. */
@@ -81,9 +80,7 @@ export function needOf(
   return requirementsForHerd(standing.parts, {
     edition: options.edition,
     ...(diet === undefined ? {} : { diet }),
-    ...(weather === null || options.weather === 'none'
-      ? {}
-      : { weather: weatherContextOf(weather, options.coldMethod) }),
+    ...(weather === null ? {} : { weather: weatherContextOf(weather, options.coldMethod) }),
     ...(grazing ? { activity: { grazing: true } } : {}),
   });
 }
@@ -106,7 +103,7 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
   const wasted = wastedOf(herd, asked);
   const diet = dietContextOf(rationSupply({ layers: laid.layers, wastedShare: wasted.share }));
   const need = needOf(herd, asked, { diet });
-  const lots = new Map(laid.parts.map((part): [string, LotFacts] => [part.lotId, part.facts])).values();
+  const lots = [...new Map(laid.parts.map((part): [string, LotFacts] => [part.lotId, part.facts])).values()];
   const animals = herd.standing.parts.map((part) => part.animal);
   const water = waterOfHerd(herd.water, animals);
   const request = {
@@ -116,6 +113,7 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
     wastedShare: wasted.share,
     showCost: asked.showCost,
     testing: testingOf(lots, herd.on, asked.fedAtPresent),
+    observed: lots.map((lot) => lot.observed),
     ...(asked.before === undefined ? {} : { before: asked.before }),
     ...(water === null ? {} : { water }),
   };
@@ -129,6 +127,54 @@ export function judgeRation(herd: HerdFacts, laid: Pick<LaidRation, 'layers' | '
       : rationCautions({ ...request, requirement: need.ok ? need.value : null }),
     ...layingOf(herd, laid),
     wasted,
+  };
+}
+
+/** A ration that cannot even be laid out has nothing to be judged by. */
+function notJudged(refusedBecause: readonly Problem[]): JudgedRation {
+  return {
+    requirement: null,
+    evaluation: null,
+    refusedBecause,
+    cautions: [],
+    laying: [],
+    likelyEatenFirst: [],
+    wasted: { share: 0, restsOn: 'nothing' },
+  };
+}
+
+/** A ration as it was written, laid out if it can be, and judged. */
+export function judgeContent(
+  herd: HerdFacts,
+  content: RationContent,
+  lots: ReadonlyMap<string, LotFacts>,
+  asked: AskedOf,
+): { laid: LaidRation | null; judged: JudgedRation } {
+  const laid = layOut(content, lots);
+  return laid.ok
+    ? { laid: laid.value, judged: judgeRation(herd, laid.value, asked) }
+    : { laid: null, judged: notJudged(laid.problems) };
+}
+
+/** What the herd was fed in its last week of feeding, judged. */
+export function judgePresent(
+  herd: HerdFacts,
+  lots: ReadonlyMap<string, LotFacts>,
+  asked: Omit<AskedOf, 'fedAtPresent' | 'before'>,
+): { laid: LaidRation | null; judged: JudgedRation } {
+  const content = herd.fedLately === null ? null : presentRationOf(herd.fedLately);
+  return content === null
+    ? { laid: null, judged: notJudged([nothingFed(herd)]) }
+    : judgeContent(herd, content, lots, { ...asked, fedAtPresent: true });
+}
+
+function nothingFed({ on }: HerdFacts): Problem {
+  return {
+    code: 'nothing-fed',
+    field: 'feedings',
+    given: null,
+    allowed: `a feeding of this herd up to ${on}`,
+    message: `No feeding of this herd was recorded up to ${on}.`,
   };
 }
 

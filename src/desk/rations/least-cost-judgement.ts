@@ -1,5 +1,6 @@
 import type { RaisedCaution } from '../../core/cautions/caution.js';
 import { waterCautions, type WaterOnTheDay } from '../../core/cautions/water.js';
+import type { ObservedLot } from '../../core/cautions/hay-observations.js';
 import { dietContextOf } from '../../core/judge/diet-context.js';
 import { evaluateRation } from '../../core/judge/evaluate.js';
 import type { NutrientLine } from '../../core/judge/nutrient-line.js';
@@ -47,7 +48,7 @@ export function judgingOf(
   body: Body,
   { lots, candidates }: { readonly lots: ReadonlyMap<string, LotFacts>; readonly candidates: readonly Candidate[] },
 ): Judging {
-  const options: JudgeOptions = { edition: body.edition, coldMethod: body.coldMethod, weather: 'known' };
+  const options: JudgeOptions = { edition: body.edition, coldMethod: body.coldMethod };
   const wasted = wastedOf(herd, {
     statedWastedShare: body.wastedPercent === undefined ? null : body.wastedPercent / 100,
     fedAtPresent: false,
@@ -65,6 +66,7 @@ export function judgingOf(
       wastedShare: wasted.share,
       showCost: true,
       testing: testingOfParts(layers, lots, herd.on),
+      observed: observedOfParts(layers, lots),
       ...(water === null ? {} : { water }),
     });
   return {
@@ -110,6 +112,11 @@ function testingOfParts(layers: readonly RationLayer[], lots: ReadonlyMap<string
       lotKg: null,
     })),
   ];
+}
+
+function observedOfParts(layers: readonly RationLayer[], lots: ReadonlyMap<string, LotFacts>): ObservedLot[] {
+  const fed = new Set(partsOf(layers).map(({ lot }) => lot.lotId));
+  return [...fed].flatMap((lotId) => lots.get(lotId)?.observed ?? []);
 }
 
 function layersOfBales({ parts }: WholeBaleRation, candidates: readonly Candidate[]): RationLayer[] {

@@ -8,9 +8,9 @@ import { cautionAnswer } from '../../records/kit/caution.schema.js';
 import { type Judgement, judgementAnswer } from '../judge/judgement.js';
 import { type HerdFacts, HerdFactsRead } from '../facts/herd-facts.js';
 import { type LotFacts, LotFactsRead } from '../facts/lot-facts.js';
-import { contentOf, layOut, massOfKilograms, type RationContent } from '../facts/ration-content.js';
-import { weatherAnswer } from '../facts/weather.schema.js';
-import { type JudgedRation, judgeRation } from '../judge/ration-judge.js';
+import { contentOf, massOfKilograms, type RationContent } from '../facts/ration-content.js';
+import { weatherAnswer, weatherChoiceOf } from '../facts/weather.schema.js';
+import { judgeContent, type JudgedRation } from '../judge/ration-judge.js';
 import { type FedNow, FedNowRead } from './fed-now.read.js';
 import { RationRead } from './ration.read.js';
 import type * as api from './ration.schema.js';
@@ -36,7 +36,7 @@ export class RationEvaluationService {
   ): Promise<Evaluation> {
     const row = await this.rations.one(tenant, params.rationId);
     const layers = (await this.rations.layersOf(tenant, [row])).get(row.id) ?? [];
-    const herd = await this.herds.one(tenant, row.herd_id, query.on);
+    const herd = await this.herds.one(tenant, row.herd_id, query.on, weatherChoiceOf(query));
     const lots = await this.lots.named(
       tenant,
       layers.map((layer) => ({ id: layer.hay_lot_id, pointer: '#' })),
@@ -51,7 +51,7 @@ export class RationEvaluationService {
     tenant: OperationTenant,
     { params, query, body }: InputOf<typeof api.evaluateUnsaved>,
   ): Promise<Evaluation> {
-    const herd = await this.herds.one(tenant, params.herdId, query.on);
+    const herd = await this.herds.one(tenant, params.herdId, query.on, weatherChoiceOf(query));
     const filled = await this.service.filled(tenant, body);
     const { content, lots } = await this.service.checked(tenant, filled, herd.on, query.tests);
     const now = (await this.now.of(tenant, [herd])).get(herd.herd.id);
@@ -77,8 +77,14 @@ export function evaluate(
   query: Query,
 ): Evaluation {
   const units = query.units ?? tenant.operation.unitPreference;
-  const laid = layOut(content, lots);
-  const base = {
+  const { laid, judged } = judgeContent(herd, content, lots, {
+    ...query,
+    statedWastedShare: content.statedWastedShare,
+    showCost: tenant.may('prices', tenant.operationId),
+    fedAtPresent,
+    ...(fedAtPresent || now?.shares === undefined ? {} : { before: now.shares }),
+  });
+  return {
     rationId,
     herdId: herd.herd.id,
     herd: herd.herd.name,
@@ -88,28 +94,10 @@ export function evaluate(
     head: herd.head,
     bodyWeight: formatMass(herd.bodyWeight, units, 'small'),
     bodyWeightFrom: herd.bodyWeightFrom,
-    weather: query.weather === 'known' ? weatherAnswer(herd, query.coldMethod) : null,
-  };
-  if (!laid.ok) {
-    const none = formatMass(Mass.zero, units, 'small');
-    return {
-      ...base,
-      perHead: { asFed: none, dryMatter: none },
-      ...evaluationAnswer(notLaid(laid.problems), herd, units),
-    };
-  }
-  const judged = judgeRation(herd, laid.value, {
-    ...query,
-    statedWastedShare: content.statedWastedShare,
-    showCost: tenant.may('prices', tenant.operationId),
-    fedAtPresent,
-    ...(fedAtPresent || now?.shares === undefined ? {} : { before: now.shares }),
-  });
-  return {
-    ...base,
+    weather: weatherAnswer(herd, query.coldMethod),
     perHead: {
-      asFed: formatMass(massOfKilograms(laid.value.asFedKgPerHead), units, 'small'),
-      dryMatter: formatMass(massOfKilograms(laid.value.dryMatterKgPerHead), units, 'small'),
+      asFed: formatMass(massOfKilograms(laid?.asFedKgPerHead ?? 0), units, 'small'),
+      dryMatter: formatMass(massOfKilograms(laid?.dryMatterKgPerHead ?? 0), units, 'small'),
     },
     ...evaluationAnswer(judged, herd, units),
   };
@@ -117,19 +105,6 @@ export function evaluate(
 
 type Written = Judgement &
   Pick<Evaluation, 'gain' | 'ratios' | 'costPerLot' | 'likelyEatenFirst' | 'layingCautions' | 'notes'>;
-
-/** A ration that cannot even be laid out has nothing to be judged by. */
-function notLaid(refusedBecause: JudgedRation['refusedBecause']): JudgedRation {
-  return {
-    requirement: null,
-    evaluation: null,
-    refusedBecause,
-    cautions: [],
-    laying: [],
-    likelyEatenFirst: [],
-    wasted: { share: 0, restsOn: 'nothing' },
-  };
-}
 
 function evaluationAnswer(judged: JudgedRation, herd: HerdFacts, units: UnitSystem): Written {
   const { requirement, evaluation, laying, likelyEatenFirst } = judged;
