@@ -51,11 +51,7 @@ function tellCold(weather: WeatherContext, need: EnergyNeed, working: Working): 
     working.step('cold', 'extra share of maintenance, pregnancy and milk', need.extraPercent, '%', source);
   if (thumb) noteRuleOfThumb(weather, need, working);
   if (weather.hairDepthCm === undefined) {
-    working.note(
-      'default-hair-depth',
-      `Depth of hair taken as ${DEFAULTS.hairDepthCm} cm.`,
-      'common practice, no source',
-    );
+    working.note('default-hair-depth', `Hair depth taken as ${DEFAULTS.hairDepthCm} cm.`, 'common practice, no source');
   }
 }
 
@@ -68,7 +64,7 @@ function noteRuleOfThumb(weather: WeatherContext, { beyondWindChillTable }: Ener
   if (weather.previousMonthTemperatureC !== undefined)
     working.note(
       'rule-of-thumb-without-acclimatisation',
-      'The rule of thumb adds to the need in comfort; what the month before made the cattle used to is not added too.',
+      'The rule of thumb adds to the need in comfort; the adjustment for the month before is not added as well.',
       'North Dakota State University Extension; South Dakota State University Extension',
     );
   if (beyondWindChillTable.length > 0)

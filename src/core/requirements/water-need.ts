@@ -17,7 +17,7 @@ export function waterNeed(
     working.note(
       'default-water-temperature',
       `Water is given for ${DEFAULTS.waterTemperatureC} °C.`,
-      'no temperature was told',
+      'no temperature was given',
     );
   const water = waterNeeded({
     waterClass: waterClassOf(animal, facts),
@@ -38,7 +38,7 @@ export function waterNeed(
     working.note(
       'water-beyond-table',
       `The water table does not reach this ${water.beyondTable.join(' and ')}; its last value and the figure ` +
-        'per kg of dry matter are compared, the larger rules.',
+        'per kg of dry matter are compared and the larger is used.',
       'NRC 2000, water table',
     );
   return water.waterLPerDay;
