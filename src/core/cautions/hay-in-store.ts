@@ -1,3 +1,4 @@
+import { quantity, sentence } from '../units/told.js';
 import { CAUTIONS } from './cautions.data.js';
 import { plain, raiseCaution, raiseIfPassed, type RaisedCaution, type Severity } from './caution.js';
 import {
@@ -44,9 +45,8 @@ export function stackTemperatureCautions({
   readonly coreTemperatureC: number;
   readonly guide?: HeatingGuideKey;
 }): RaisedCaution[] {
-  const { guideName, coreTemperatureF, step } = heatingAction({ coreTemperatureC, guide });
+  const { guideName, step } = heatingAction({ coreTemperatureC, guide });
   if (step?.severity === null || step === null) return [];
-  const temperature = `${plain(coreTemperatureC, 1)} °C (${plain(coreTemperatureF, 0)} °F)`;
   return [
     raiseCaution({
       code: 'stack-temperature',
@@ -61,7 +61,7 @@ export function stackTemperatureCautions({
         source: HEATING_GUIDES[guide].source,
         otherSources: otherHeatingSteps(guide),
       },
-      message: `${stackName} is at ${temperature}: ${step.action}.`,
+      message: sentence`${stackName} is at ${quantity(coreTemperatureC, 'C', 0)}: ${step.action}.`,
     }),
   ];
 }

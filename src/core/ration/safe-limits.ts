@@ -1,4 +1,5 @@
 import { plain } from '../cautions/caution.js';
+import { quantity, sentence, type Words } from '../units/told.js';
 import { CAUTIONS } from '../cautions/cautions.data.js';
 import { DEFAULT_GUIDES, type GuideChoices } from '../cautions/guides.data.js';
 import { HIGH_FORAGE_SHARE, sulfurMaximum } from '../cautions/minerals.js';
@@ -45,7 +46,7 @@ const forPregnant = ({ animal, anyPregnant = false }: Pick<Safety, 'animal' | 'a
 export interface KeptOut {
   readonly because: 'nitrate-not-tested' | 'nitrate-above-guide' | 'urea-for-calves';
   readonly missing: readonly string[];
-  readonly words: string;
+  readonly words: Words;
 }
 
 /** Limits lie this much inside the caution's edge, so that a last digit does not raise it. */
@@ -61,7 +62,7 @@ export function keptOut(lot: RationLot, safety: Safety): KeptOut | null {
     return {
       because: 'urea-for-calves',
       missing: [],
-      words: `${lot.lotName} holds urea or the like, which calves below ${plain(calfWeight, 0)} kg may not have.`,
+      words: sentence`${lot.lotName} holds urea or the like, which calves below ${quantity(calfWeight, 'kg', 0)} may not have.`,
     };
   const nitrate = valueOf({ lot, field: NITRATE });
   const untested = nitrate.value === null || nitrate.restsOnBookValue;

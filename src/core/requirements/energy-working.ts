@@ -1,3 +1,4 @@
+import { quantity, sentence, type Words } from '../units/told.js';
 import type { AnimalFacts } from './animal-facts.js';
 import type { EnergyNeed } from './energy-need.js';
 import { nrc2000ConceptusWeight } from './pregnancy.js';
@@ -53,16 +54,16 @@ function tellCold(weather: WeatherContext, need: EnergyNeed, working: Working): 
   if (weather.hairDepthCm === undefined) {
     working.note(
       'default-hair-depth',
-      `Depth of hair taken as ${DEFAULTS.hairDepthCm} cm.`,
+      sentence`Depth of hair taken as ${quantity(DEFAULTS.hairDepthCm, 'cm', 1)}.`,
       'common practice, no source',
     );
   }
 }
 
 const BEYOND_TABLE = {
-  temperature: 'the wind chill table runs from -10 to 50 °F and is drawn on as a straight line',
-  wind: 'the wind chill table ends at 40 mph and its last row is used',
-} as const;
+  temperature: sentence`The wind chill table runs from ${quantity(-10, 'F', 0)} to ${quantity(50, 'F', 0)} and is drawn on as a straight line.`,
+  wind: sentence`The wind chill table ends at ${quantity(40, 'mph', 0)}, and its last row is used.`,
+} as const satisfies Record<EnergyNeed['beyondWindChillTable'][number], Words>;
 
 function noteRuleOfThumb(weather: WeatherContext, { beyondWindChillTable }: EnergyNeed, working: Working): void {
   if (weather.previousMonthTemperatureC !== undefined)
@@ -71,10 +72,11 @@ function noteRuleOfThumb(weather: WeatherContext, { beyondWindChillTable }: Ener
       'The rule of thumb adds to the need in comfort; what the month before made the cattle used to is not added too.',
       'North Dakota State University Extension; South Dakota State University Extension',
     );
-  if (beyondWindChillTable.length > 0)
+  const [end, otherEnd] = beyondWindChillTable;
+  if (end !== undefined)
     working.note(
       'wind-chill-beyond-table',
-      `Here ${beyondWindChillTable.map((end) => BEYOND_TABLE[end]).join(', and ')}.`,
+      otherEnd === undefined ? BEYOND_TABLE[end] : sentence`${BEYOND_TABLE[end]} ${BEYOND_TABLE[otherEnd]}`,
       'Ames & Insley 1975',
     );
 }

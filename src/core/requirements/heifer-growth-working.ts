@@ -1,3 +1,4 @@
+import { quantity, sentence } from '../units/told.js';
 import type { HeiferGrowth } from './heifer-growth.js';
 import { CATCHING_UP } from './heifer-targets.data.js';
 import type { Working } from './working.js';
@@ -33,7 +34,7 @@ export function tellHeiferGrowth(
   if (outOfReach)
     working.note(
       'growth-target-out-of-reach',
-      `In the days left she cannot reach ${target}: no more than 2 lb a day is asked.`,
+      sentence`In the days left she cannot reach ${target}: no more than ${quantity(CATCHING_UP.mostKgPerDay.value, 'kg', 1)} a day is asked.`,
       CATCHING_UP.mostKgPerDay.source,
     );
 }

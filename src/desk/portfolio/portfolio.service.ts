@@ -139,7 +139,7 @@ function byWhatMatters(one: Line, other: Line): number {
 
 type Asked = Pick<
   InputOf<typeof api.portfolioOfHerds>['query'],
-  'edition' | 'coldMethod' | 'weather' | 'hayMustLastDays'
+  'units' | 'edition' | 'coldMethod' | 'weather' | 'hayMustLastDays'
 >;
 
 function linesOf(standings: readonly Standing[], asked: Asked): Line[] {
@@ -202,7 +202,7 @@ function herdStanding(
 function lineOf(one: Standing, lasts: ReadonlyMap<string, LotLasts>, asked: Asked): Line {
   const { operation, facts, ration, proposed, measured } = one;
   const { herd } = facts;
-  const units = operation.unit_preference;
+  const units = asked.units ?? operation.unit_preference;
   const standing = herdStanding(one, judgedOf(one, asked), lasts, asked.hayMustLastDays);
   const concerns = herdConcerns(standing);
   const days = standing.hay.flatMap((hay) => hay.days ?? []);

@@ -139,7 +139,7 @@ function reviewOf(
     head: facts.head,
     bodyWeight: formatMass(facts.bodyWeight, units, 'small'),
     bodyWeightFrom: facts.bodyWeightFrom,
-    weather: query.weather === 'known' ? weatherAnswer(facts, query.coldMethod) : null,
+    weather: query.weather === 'known' ? weatherAnswer(facts, query.coldMethod, units) : null,
     feedings:
       content === null
         ? null
@@ -172,6 +172,12 @@ function nothingFed({ on }: HerdFacts): JudgedRation['refusedBecause'][number] {
 
 function notJudged(
   refusedBecause: JudgedRation['refusedBecause'],
-): Pick<JudgedRation, 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'> {
-  return { evaluation: null, cautions: [], wasted: { share: 0, restsOn: 'nothing' }, refusedBecause };
+): Pick<JudgedRation, 'requirement' | 'evaluation' | 'cautions' | 'wasted' | 'refusedBecause'> {
+  return {
+    requirement: null,
+    evaluation: null,
+    cautions: [],
+    wasted: { share: 0, restsOn: 'nothing' },
+    refusedBecause,
+  };
 }

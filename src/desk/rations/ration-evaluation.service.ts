@@ -127,7 +127,7 @@ export function evaluate(
     head: herd.head,
     bodyWeight: formatMass(herd.bodyWeight, units, 'small'),
     bodyWeightFrom: herd.bodyWeightFrom,
-    weather: query.weather === 'known' ? weatherAnswer(herd, query.coldMethod) : null,
+    weather: query.weather === 'known' ? weatherAnswer(herd, query.coldMethod, units) : null,
   };
   if (!laid.ok) {
     const none = formatMass(Mass.zero, units, 'small');
@@ -158,8 +158,7 @@ function sharesOf(laid: LaidRation): LotShare[] {
   return laid.parts.map((part) => ({ lotId: part.lotId, shareOfDryMatter: part.shares.dryMatterShare }));
 }
 
-type Written = Judgement &
-  Pick<Evaluation, 'gain' | 'ratios' | 'costPerLot' | 'likelyEatenFirst' | 'layingCautions' | 'notes'>;
+type Written = Judgement & Pick<Evaluation, 'gain' | 'ratios' | 'costPerLot' | 'likelyEatenFirst' | 'layingCautions'>;
 
 /** A ration that cannot even be laid out has nothing to be judged by. */
 function notLaid(refusedBecause: JudgedRation['refusedBecause']): JudgedRation {
@@ -175,7 +174,7 @@ function notLaid(refusedBecause: JudgedRation['refusedBecause']): JudgedRation {
 }
 
 function evaluationAnswer(judged: JudgedRation, herd: HerdFacts, units: UnitSystem): Written {
-  const { requirement, evaluation, laying, likelyEatenFirst } = judged;
+  const { evaluation, laying, likelyEatenFirst } = judged;
   const gain = (kilograms: number | null | undefined): ReturnType<typeof formatMass> | null =>
     kilograms === null || kilograms === undefined
       ? null
@@ -194,8 +193,7 @@ function evaluationAnswer(judged: JudgedRation, herd: HerdFacts, units: UnitSyst
       perHeadDay: perHeadDay === null ? null : formatMoney(perHeadDay),
     })),
     likelyEatenFirst: [...likelyEatenFirst],
-    layingCautions: laying.map(cautionAnswer),
-    notes: (requirement?.notes ?? []).map(({ code, message, source }) => ({ code, message, source })),
+    layingCautions: laying.map((one) => cautionAnswer(one, units)),
   };
 }
 

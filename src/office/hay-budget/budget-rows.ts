@@ -8,6 +8,7 @@ import {
   type UnitSystem,
   formatDecimal,
   formatMass,
+  formatMeasure,
   formatMoney,
   formatPrice,
 } from '../../platform/wire/quantity.schema.js';
@@ -32,7 +33,7 @@ export function formatHerd(herd: HerdInput, need: PeriodNeed, units: UnitSystem)
     intakeByMonth: herd.intakeByMonth.map((each) => ({
       month: each.month,
       dryMatterPerHeadDay: formatMass(each.dryMatterIntakePerHeadDay, units, 'small'),
-      meanTemperatureCelsius: each.weather === null ? null : each.weather.celsius.toFixed(1),
+      meanTemperature: each.weather === null ? null : formatMeasure(Number(each.weather.celsius), 'temperature', units),
       temperatureFrom: each.weather?.from ?? null,
     })),
     dryMatterPercent: percent(herd.dryMatter),
